@@ -1,0 +1,262 @@
+"""Lengths at the edge of the module: what a bench hand types, kept exactly, and how it is shown again.
+
+Inside the program a stored length is a whole number of nanometres: .00001 in (254 nm) and 1/64 in
+(396,875 nm) are then exact, and sums, checks and grouping never meet a binary fraction.
+The inch is 25.4 mm exactly (international yard and pound agreement, 1959; ISO 31-1).
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal
+from functools import lru_cache
+from typing import Literal, NamedTuple, NoReturn
+
+Unit = Literal["in", "mm"]
+
+NM_PER_MM = 1_000_000
+NM_PER_IN = 25_400_000
+LONGEST_NM = 10_000 * NM_PER_MM
+LONGEST_TEXT = 64
+NARROW_SPACE = "\u202f"
+MINUS = "\u2212"
+
+_NM = {"in": NM_PER_IN, "mm": NM_PER_MM, "thou": 25_400, "tenths": 2_540, "um": 1_000}
+_SPELLINGS = {
+    "in": ("in", "in.", "inch", "inches", '"', "\u2033", "\u201d", "\u201c", "''"),
+    "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
+    "thou": ("thou", "thousandth", "thousandths"),
+    "tenths": ("tenth", "tenths"),
+    "um": ("um", "\u00b5m", "\u03bcm", "micron", "microns", "micrometre", "micrometres"),
+}
+_CANONICAL = {spelling: unit for unit, spellings in _SPELLINGS.items() for spelling in spellings}
+_SPACES = " \t\u00a0\u2007\u2009\u202f"
+_TO_ASCII = str.maketrans({**dict.fromkeys(_SPACES, " "), "\u2212": "-"})
+_LENGTH = re.compile(
+    r"(?P<sign>[+-]?) *"
+    r"(?:(?:(?P<whole>[0-9]+)(?: +|-))?(?P<over>[0-9]+)/(?P<under>[0-9]+)|(?P<decimal>[0-9]*[.,]?[0-9]*))"
+    r" *(?P<unit>[^0-9.,/ +-][^0-9,/ ]*)?"
+)
+_DRILL = re.compile(
+    r"(?P<number># ?[0-9]{1,2})(?: drill)?|letter (?P<named>[a-z])(?: drill)?|(?P<letter>[a-z]) drill"
+)
+_HOW = "Write .25 in, 1/4 in or 6.35 mm."
+
+
+class NotALength(ValueError):  # noqa: N818 (a sentence of the bench reads better than "Error")
+    """The text is no length that can be kept exactly; the message says why, in the bench's words."""
+
+
+class NeedsUnit(NotALength):
+    """The number could be several lengths; `choices` are ready texts to pick from."""
+
+    def __init__(self, message: str, choices: list[str]) -> None:
+        super().__init__(message)
+        self.choices = choices
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A length as it was typed: whole nanometres, the text as given, and the unit it was given in."""
+
+    nm: int
+    text: str
+    unit: str
+
+    @property
+    def mm(self) -> float:
+        """The length in millimetres as a float (the only step from exact lengths to floats)."""
+        return self.nm / NM_PER_MM
+
+
+class _Number(NamedTuple):
+    """A typed number as an exact ratio, and how it was written."""
+
+    over: int
+    under: int
+    form: Literal["whole", "decimal", "fraction"]
+
+
+def parse(text: str, *, unit: Unit | None = None) -> Typed:
+    """Read a length in any spelling of the bench; signed, at most 10 m, a whole number of nanometres.
+
+    Takes `0.2500 in`, `.25"`, `1/4 in`, `1-1/4 in`, `6.35 mm`, `6,35 mm`, `4 thou`, `3 tenths` (of a
+    thousandth of an inch), `13 um`, `#7`, `letter F`, `F drill`. With `unit` a bare decimal is in that
+    unit; a bare whole number (5 in or 5 thou?) and a bare fraction under mm raise `NeedsUnit`, except 0.
+    Raises `NotALength` for everything else.
+
+    >>> parse("1-1/4 in").nm
+    31750000
+    >>> parse("3 tenths").mm
+    0.00762
+    """
+    clean = text.strip(_SPACES + "\r\n")
+    if len(clean) > LONGEST_TEXT:
+        raise NotALength(f"{quote(text)} is too long to be a length. {_HOW}")
+    spelled = clean.translate(_TO_ASCII).casefold()
+    drill = _DRILL.fullmatch(spelled)
+    if drill:
+        return Typed(_drill_nm(drill, clean), clean, "drill")
+    found = _LENGTH.fullmatch(spelled)
+    if found is None:
+        _refuse(clean)
+    number = _number(found, clean)
+    named = _unit(found["unit"], number, clean, unit)
+    return Typed(_whole_nm(number, named, -1 if found["sign"] == "-" else 1, clean), clean, named)
+
+
+def quote(text: str, longest: int = 40) -> str:
+    """The text in quotation marks for a message: shortened, control and other unprintable signs as "?"."""
+    safe = "".join(sign if sign.isprintable() else "?" for sign in text[: longest + 1])
+    return f'"{safe}"' if len(safe) <= longest else f'"{safe[:longest]}…"'
+
+
+def _number(found: re.Match[str], text: str) -> _Number:
+    if found["over"]:
+        whole, over, under = int(found["whole"] or 0), int(found["over"]), int(found["under"])
+        if under == 0 or (found["whole"] and over >= under):
+            _refuse(text)
+        return _Number(whole * under + over, under, "fraction")
+    digits = found["decimal"].replace(",", ".")
+    before, point, after = digits.partition(".")
+    if not before and not after:
+        _refuse(text)
+    return _Number(int(before + after), 10 ** len(after), "decimal" if point and after else "whole")
+
+
+def _unit(spelling: str | None, number: _Number, text: str, unit: Unit | None) -> str:
+    if spelling:
+        return _CANONICAL.get(spelling) or _refuse(text)
+    if unit is None:
+        raise NotALength(f"{quote(text)} has no unit. {_HOW}")
+    if number.over == 0 or number.form == "decimal" or (number.form == "fraction" and unit == "in"):
+        return unit
+    if number.form == "fraction":
+        raise _needs_unit(text, ["in", "mm"])
+    raise _needs_unit(text.rstrip(".,"), ["in", "thou", "tenths"] if unit == "in" else ["mm", "um"])
+
+
+def _needs_unit(text: str, units: list[str]) -> NeedsUnit:
+    one = text.lstrip("+-" + MINUS + _SPACES) == "1"
+    choices = [f"{text} {'tenth' if one and unit == 'tenths' else unit}" for unit in units]
+    return NeedsUnit(f"{quote(text)} needs a unit: {' or '.join(choices)}?", choices)
+
+
+def _whole_nm(number: _Number, unit: str, sign: int, text: str) -> int:
+    nm, rest = divmod(number.over * _NM[unit], number.under)
+    if nm > LONGEST_NM or (nm == LONGEST_NM and rest):
+        raise NotALength(f"{quote(text)} is longer than 10 m.")
+    if rest:
+        raise NotALength(f"{quote(text)} is finer than the step lengths are kept in: 1 nm (0.000001 mm).")
+    return sign * nm
+
+
+def _refuse(text: str) -> NoReturn:
+    if "." in text and "," in text:
+        raise NotALength(f"{quote(text)} has both a comma and a point. {_HOW}")
+    raise NotALength(f"{quote(text)} is not a length. {_HOW}")
+
+
+def _drill_nm(found: re.Match[str], text: str) -> int:
+    if found["number"]:
+        size = f"#{int(found['number'].lstrip('# '))}"
+    else:
+        size = (found["named"] or found["letter"]).upper()
+    nm = _drill_sizes().get(size)
+    if nm is None:
+        raise NotALength(f"{quote(text)} is no drill size: number drills go from #1 to #{_last_number()}.")
+    return nm
+
+
+@lru_cache(maxsize=1)
+def _drill_sizes() -> dict[str, int]:
+    """Number and letter drill sizes in nanometres (the table of drill sizes in shared/)."""
+    from regrind.geometry.tables import rows  # not at the top: reading a plain length needs no table
+
+    named = {row["size"]: Decimal(row["diameter_in"]) * NM_PER_IN for row in rows("23_drill_sizes")}
+    return {size: int(nm) for size, nm in named.items() if size[0] == "#" or size.isalpha()}
+
+
+def _last_number() -> int:
+    return max(int(size[1:]) for size in _drill_sizes() if size[0] == "#")
+
+
+def show(nm: int, unit: Unit, *, places: int | None = None, sign: bool = False) -> str:
+    """The length as the trade writes it, without its unit: rounded half to even, exactly.
+
+    Inches have four places and no zero before the point, millimetres three and one. `sign` writes a plus
+    before what is above zero. A negative length has the true minus sign, which `parse` reads again.
+
+    >>> show(6_344_920, "in"), show(6_344_920, "mm")
+    ('.2498', '6.345')
+    """
+    places = (4 if unit == "in" else 3) if places is None else places
+    steps = _round_half_even(abs(nm) * 10**places, _NM[unit])
+    digits = str(steps).rjust(places + 1, "0")
+    whole, rest = digits[: len(digits) - places], digits[len(digits) - places :]
+    if unit == "in" and whole == "0" and places:
+        whole = ""
+    mark = "" if steps == 0 else MINUS if nm < 0 else "+" if sign else ""
+    return f"{mark}{whole}.{rest}" if places else f"{mark}{whole}"
+
+
+def show_with_unit(nm: int, unit: Unit, *, places: int | None = None, sign: bool = False) -> str:
+    """`show`, a narrow no-break space and the unit, so that the two are never torn apart.
+
+    >>> show_with_unit(6_350_000, "mm")
+    '6.350\\u202fmm'
+    """
+    return f"{show(nm, unit, places=places, sign=sign)}{NARROW_SPACE}{unit}"
+
+
+def both(nm: int, unit: Unit) -> tuple[str, str]:
+    """The length in the customer's unit, and in the other one.
+
+    >>> [text.replace("\\u202f", " ") for text in both(6_344_920, "in")]
+    ['.2498 in', '6.345 mm']
+    """
+    other: Unit = "mm" if unit == "in" else "in"
+    return show_with_unit(nm, unit), show_with_unit(nm, other)
+
+
+def echo(typed: Typed) -> str:
+    """What was understood, said back in the unit's own system and in the other.
+
+    >>> echo(parse("5 tenths"))
+    '0.0005 in = 12.7 µm'
+    """
+    metric, (inch, exact) = _metric(typed.nm), _inches(typed.nm)
+    if typed.unit in ("mm", "um"):
+        return f"{metric} {'=' if exact else '≈'} {inch}"
+    return f"{inch} = {metric}" if exact else f"{inch} ≈ {metric}"
+
+
+def _metric(nm: int) -> str:
+    if 0 < abs(nm) < NM_PER_MM // 10:
+        return f"{_trim(Decimal(nm) / 1000)} µm"
+    return f"{_trim(Decimal(nm) / NM_PER_MM)} mm"
+
+
+def _inches(nm: int) -> tuple[str, bool]:
+    """In inches to six places, and whether that is exact."""
+    inches = (Decimal(nm) / NM_PER_IN).quantize(Decimal("0.000001"), ROUND_HALF_EVEN)
+    return f"{_trim(inches)} in", inches * NM_PER_IN == nm
+
+
+def _trim(value: Decimal) -> str:
+    text = f"{value:f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return text.replace("-", MINUS) if value else "0"
+
+
+def _round_half_even(over: int, under: int) -> int:
+    steps, rest = divmod(over, under)
+    return steps + (2 * rest > under or (2 * rest == under and steps % 2 == 1))
+
+
+def to_nm(mm: float) -> int:
+    """Millimetres as the nearest whole nanometre (raises ValueError or OverflowError where not finite).
+
+    >>> to_nm(6.35)
+    6350000
+    """
+    return round(mm * NM_PER_MM)
