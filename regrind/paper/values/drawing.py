@@ -1,0 +1,44 @@
+"""What the drawings on paper need: nothing but numbers already worked out and stored."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from .quantity import Length
+
+
+@dataclass(frozen=True)
+class Section:
+    """The cross-section of a tool, seen from the shank: old and new circle, core and teeth.
+
+    `diameter_before` and `core` may be assumed. `rake_deg` and `relief_deg` shape the drawn tooth only;
+    no figure is taken from the drawing.
+    """
+
+    teeth: int
+    diameter_before: Length
+    diameter_after: Length
+    core: Length | None = None
+    rake_deg: float = 8.0
+    relief_deg: float = 12.0
+    limit: Length | None = None
+
+
+@dataclass(frozen=True)
+class LifePoint:
+    """One visit in a tool's life: the day and the diameter it left (or came) with."""
+
+    on: date
+    diameter: Length
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class LifeChart:
+    """A followed tool over its visits, oldest first, with the customer's smallest diameter dashed."""
+
+    tag: str
+    points: tuple[LifePoint, ...]
+    nominal: Length | None = None
+    limit: Length | None = None
+    what: str = ""
+    their_number: str = ""

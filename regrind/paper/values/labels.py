@@ -1,0 +1,113 @@
+"""Labels and tags, and the stock they are printed on. Sizes are data."""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from .quantity import Angle, Clearance, Length, Page, Style
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Where labels stand on a sheet: margins to the first label's corner, the pitch from label to label."""
+
+    page: Page
+    columns: int
+    rows: int
+    left_mm: float
+    top_mm: float
+    pitch_x_mm: float
+    pitch_y_mm: float
+
+
+@dataclass(frozen=True)
+class LabelStock:
+    """A kind of label stock and its printer's dots per inch; `grid` is None on a roll (one label a page)."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+    dpi: int = 203
+    grid: Grid | None = None
+
+
+ROLL_50X25 = LabelStock("50 × 25 mm roll", 50, 25)
+ROLL_62X29 = LabelStock("62 × 29 mm roll", 62, 29, dpi=300)
+SHEET_A4 = LabelStock("A4, 3 × 8 labels of 70 × 36 mm", 70, 36, 600, Grid("A4", 3, 8, 0, 4.5, 70, 36))
+SHEET_LETTER = LabelStock(
+    "Letter, 3 × 10 labels of 2.625 × 1 in", 66.675, 25.4, 600,
+    Grid("letter", 3, 10, 4.7625, 12.7, 69.85, 25.4),
+)
+STOCKS: dict[str, LabelStock] = {
+    "50x25": ROLL_50X25, "62x29": ROLL_62X29, "A4": SHEET_A4, "letter": SHEET_LETTER,
+}
+
+
+@dataclass(frozen=True)
+class Label:
+    """What every label carries.
+
+    `number` is ours (ASCII: batch-line, batch-line-piece or a life tag): it is the QR code's whole content
+    and stands in letters beside it, their number as large.
+    """
+
+    number: str
+    dated: date
+    shop: str
+    their_number: str = ""
+    customer: str = ""
+    what: str = ""
+    pieces: int = 1
+    style: Style = field(default_factory=Style)
+
+
+@dataclass(frozen=True)
+class ReturnLabel(Label):
+    """On the tube of a ground tool. `diameter_to` is given where the pieces of one tube differ (the largest).
+
+    `difference` is diameter less nominal, so mostly negative. `corner` and `coating` say what is so now.
+    """
+
+    nominal: Length | None = None
+    diameter: Length | None = None
+    diameter_to: Length | None = None
+    difference: Length | None = None
+    clearance: Clearance | None = None
+    runout: Length | None = None
+    usable_length: Length | None = None
+    overall_length: Length | None = None
+    teeth: int | None = None
+    corner: str = ""
+    coating: str = ""
+    times_reground: int | None = None
+
+
+@dataclass(frozen=True)
+class DrillLabel(Label):
+    """On the tube of a drill: point angle and length instead of a new diameter."""
+
+    diameter: Length | None = None
+    point: Angle | None = None
+    flute_length: Length | None = None
+    overall_length: Length | None = None
+    lip_height_difference: Length | None = None
+    coating: str = ""
+    times_reground: int | None = None
+
+
+@dataclass(frozen=True)
+class NotGroundLabel(Label):
+    """On a tool that goes back, or aside, not ground; `result` as "As it came" or "Scrap", and why."""
+
+    why: str = ""
+    result: str = "As it came"
+    diameter: Length | None = None
+
+
+@dataclass(frozen=True)
+class ArrivalTag(Label):
+    """On the tray when a box is logged; `count` is ours (`pieces` on the other labels), `due` as promised."""
+
+    their_order: str = ""
+    due: date | None = None
+    rush: bool = False
+    note: str = ""

@@ -1,0 +1,91 @@
+"""The returned-tool report: what the customer keeps."""
+
+from dataclasses import dataclass
+
+from .drawing import LifeChart
+from .head import Heading, Instrument, Photo, Signed
+from .quantity import Angle, Clearance, Length
+
+
+@dataclass(frozen=True)
+class State:
+    """A tool's figures at one moment. What was not measured is None; what was assumed is marked so."""
+
+    diameter: Length | None = None
+    difference: Length | None = None
+    radius: Length | None = None
+    overall_length: Length | None = None
+    usable_length: Length | None = None
+    clearance: Clearance | None = None
+    runout: Length | None = None
+    corner: str = ""
+    coating: str = ""
+    point: Angle | None = None
+
+
+@dataclass(frozen=True)
+class ReportPiece:
+    """One piece, or like pieces entered once (`count` above 1). `result` is one of "ground", "as it came",
+    "scrap", "missing", "away", "on hand"."""
+
+    number: str
+    result: str
+    before: State = State()
+    after: State = State()
+    removed_radial: Length | None = None
+    cut_back: Length | None = None
+    why: str = ""
+    done: str = ""
+    count: int = 1
+    tag: str = ""
+    times_reground: int | None = None
+    regrinds_left: int | None = None
+    shank_runout: Length | None = None
+
+
+@dataclass(frozen=True)
+class ReportLine:
+    """Like tools of the batch: the first page prints one row for it, the table behind one row per piece."""
+
+    number: str
+    what: str
+    came: int
+    ground: int
+    pieces: tuple[ReportPiece, ...]
+    their_number: str = ""
+    nominal: Length | None = None
+    diameter_from: Length | None = None
+    diameter_to: Length | None = None
+    difference: Length | None = None
+    other: str = ""
+    done: str = ""
+    regrinds_left: str = ""
+
+
+@dataclass(frozen=True)
+class NotGround:
+    """Pieces that were not ground, why, and the photo that shows it where there is one."""
+
+    number: str
+    what: str
+    count: int
+    result: str
+    why: str
+    their_number: str = ""
+    photos: tuple[Photo, ...] = ()
+
+
+@dataclass(frozen=True)
+class Report:
+    """The whole report. `assumed` lists in words what was assumed rather than measured."""
+
+    head: Heading
+    lines: tuple[ReportLine, ...]
+    not_ground: tuple[NotGround, ...] = ()
+    instruments: tuple[Instrument, ...] = ()
+    assumed: tuple[str, ...] = ()
+    measured_by: tuple[Signed, ...] = ()
+    released_by: tuple[Signed, ...] = ()
+    life: tuple[LifeChart, ...] = ()
+    note: str = ""
+    summary: str = ""
