@@ -1,0 +1,127 @@
+"""Lines of text set into a box of a given width and height, as large as they go, nothing cut."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reportlab.pdfgen.canvas import Canvas
+
+from regrind.paper.type import width, write
+
+LEADING = 1.1
+ASCENT = 0.84
+
+
+@dataclass(frozen=True)
+class Run:
+    """A piece of a line: its weight, and its size as a share of the line's."""
+
+    text: str
+    bold: bool = False
+    share: float = 1.0
+
+    @property
+    def width_at_1(self) -> float:
+        """Its width in points on a line of one point."""
+        return width(self.text, self.share, bold=self.bold)
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of runs at a wanted size in points. A line that wraps has one run; others shrink to fit.
+
+    `spread` sets the last run against the right edge.
+    """
+
+    runs: tuple[Run, ...]
+    size: float
+    wrap: bool = False
+    spread: bool = False
+
+    @property
+    def width_at_1(self) -> float:
+        """Its width in points at one point, with room between where it is spread."""
+        gap = 0.9 if self.spread and len(self.runs) > 1 else 0.0
+        return sum(run.width_at_1 for run in self.runs) + gap
+
+
+def plain(text: str, size: float, *, bold: bool = False) -> Line:
+    """A line of one run that shrinks to fit."""
+    return Line((Run(text, bold),), size)
+
+
+def wrapped(text: str, size: float, *, bold: bool = False) -> Line:
+    """A line that may become several."""
+    return Line((Run(text, bold),), size, wrap=True)
+
+
+def fit(lines: Sequence[Line], scale: float, width_pt: float) -> list[Line]:
+    """The lines at a scale of their wanted sizes: broken where they may be, shrunk where they may not."""
+    return [row for one in lines for row in _set(one, one.size * scale, width_pt)]
+
+
+def height(rows: Sequence[Line]) -> float:
+    """The height in points that lines take."""
+    return sum(row.size for row in rows) * LEADING
+
+
+def _set(one: Line, size: float, width_pt: float) -> list[Line]:
+    natural = one.width_at_1 * size
+    if natural <= width_pt:
+        return [Line(one.runs, size, spread=one.spread)]
+    if not one.wrap:
+        return [Line(one.runs, size * width_pt / natural, spread=one.spread)]
+    return [Line((Run(text, one.runs[0].bold),), size) for text in
+            wrap(one.runs[0].text, width_pt / size, bold=one.runs[0].bold)]
+
+
+def wrap(text: str, width_at_1: float, *, bold: bool = False) -> list[str]:
+    """The text broken into lines no wider than a width given for one point; long words are broken too."""
+    rows: list[str] = []
+    row = ""
+    for word in text.split(" "):
+        tried = f"{row} {word}" if row else word
+        if width(tried, 1, bold=bold) <= width_at_1:
+            row = tried
+            continue
+        rows += [row] if row else []
+        *full, row = _pieces(word, width_at_1, bold)
+        rows += full
+    return [*rows, row] if row else rows
+
+
+def _pieces(word: str, width_at_1: float, bold: bool) -> list[str]:
+    pieces = [""]
+    for sign in word:
+        if pieces[-1] and width(pieces[-1] + sign, 1, bold=bold) > width_at_1:
+            pieces.append("")
+        pieces[-1] += sign
+    return pieces
+
+
+def shorten(rows: list[Line], height_pt: float) -> list[Line]:
+    """The lines that stand in a height; an ellipsis ends the last where some had to go."""
+    kept = list(rows)
+    while len(kept) > 1 and height(kept) > height_pt:
+        kept = kept[:-1]
+        first = kept[-1].runs[0]
+        kept[-1] = Line((Run(first.text[:-2] + "…", first.bold, first.share),), kept[-1].size)
+    return kept
+
+
+def draw(marks: Canvas, rows: Sequence[Line], left: float, top: float, width_pt: float,
+         height_pt: float) -> None:
+    """Draw fitted lines from the top of a box; what height is left goes between them, up to a fifth."""
+    spare = max(0.0, height_pt - height(rows)) / max(1, len(rows) - 1)
+    y = top
+    for row in rows:
+        _draw_row(marks, row, left, y - row.size * ASCENT, width_pt)
+        y -= row.size * LEADING + min(spare, row.size * 0.2)
+
+
+def _draw_row(marks: Canvas, row: Line, left: float, baseline: float, width_pt: float) -> None:
+    x = left
+    for at, run in enumerate(row.runs):
+        if row.spread and at and at == len(row.runs) - 1:
+            x = left + width_pt - run.width_at_1 * row.size
+        write(marks, x, baseline, run.text, row.size * run.share, bold=run.bold)
+        x += run.width_at_1 * row.size

@@ -1,0 +1,138 @@
+"""Labels and tags: return label, drill label, label for what was not ground, arrival tag."""
+
+from collections.abc import Sequence
+from io import BytesIO
+from typing import NamedTuple
+
+from reportlab.pdfgen.canvas import Canvas
+
+from regrind.paper import block, qr, text
+from regrind.paper.block import Line, Run
+from regrind.paper.label_lines import SMALL, lines
+from regrind.paper.type import canvas
+from regrind.paper.values import ROLL_50X25, Label, LabelStock
+
+PAGES_MM = {"letter": (215.9, 279.4), "A4": (210.0, 297.0)}
+MARGIN = 1.2 * 72 / 25.4
+GAP = 1.0
+LARGEST, SMALLEST = 2.4, 0.55
+_NUMBER_PT, _NUMBER_FLOOR_PT = 9.5, 6.5
+
+
+class Box(NamedTuple):
+    """A label's place on its page, in printer dots from the page's lower left corner."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+
+
+class Room(NamedTuple):
+    """What a label has inside its margins, in points: the code's side, the width and the height."""
+
+    code: float
+    width: float
+    height: float
+
+
+def draw(labels: Sequence[Label], stock: LabelStock = ROLL_50X25, start: int = 1) -> bytes:
+    """The labels as a PDF: one to a page on a roll, or on sheets from the start position on (1 is top left).
+
+    The page is a whole number of the printer's dots. Raises ValueError for no labels, a start position that
+    is not on the sheet, or a number that cannot be a code.
+    """
+    if not labels:
+        raise ValueError("labels: there is none to print")
+    places = _places(stock)
+    if not 1 <= start <= len(places):
+        raise ValueError(f"start: {start} is not on the sheet (1 to {len(places)})")
+    buffer = BytesIO()
+    width, height = _page_dots(stock)
+    marks = canvas(buffer, (width * 72 / stock.dpi, height * 72 / stock.dpi),
+                   title=f"Labels {text.line(labels[0].number)}", author=text.line(labels[0].shop))
+    for at, label in enumerate(labels, start=start - 1):
+        if at % len(places) == 0 and at >= start:
+            marks.showPage()
+        _draw_label(marks, label, places[at % len(places)], stock.dpi)
+    marks.save()
+    return buffer.getvalue()
+
+
+def _page_dots(stock: LabelStock) -> tuple[int, int]:
+    size_mm = PAGES_MM[stock.grid.page] if stock.grid else (stock.width_mm, stock.height_mm)
+    return _dots(size_mm[0], stock.dpi), _dots(size_mm[1], stock.dpi)
+
+
+def _dots(mm: float, dpi: int) -> int:
+    return round(mm / 25.4 * dpi)
+
+
+def _places(stock: LabelStock) -> list[Box]:
+    """Each label's place on a page, row by row."""
+    size = _dots(stock.width_mm, stock.dpi), _dots(stock.height_mm, stock.dpi)
+    page_top = _page_dots(stock)[1]
+    grid = stock.grid
+    if grid is None:
+        return [Box(0, page_top, *size)]
+    return [
+        Box(_dots(grid.left_mm + column * grid.pitch_x_mm, stock.dpi),
+            page_top - _dots(grid.top_mm + row * grid.pitch_y_mm, stock.dpi), *size)
+        for row in range(grid.rows) for column in range(grid.columns)
+    ]
+
+
+def _draw_label(marks: Canvas, label: Label, box: Box, dpi: int) -> None:
+    """The code at the top left, words beside it, the numbers and the rest across the label below it."""
+    point = 72 / dpi
+    side = qr.side_dots(label.number, dpi)
+    if side > box.height or side * 2 > box.width:
+        raise ValueError(f"stock: a code of {side} dots leaves no room on {box.width} × {box.height}")
+    qr.draw(marks, label.number, box.left, box.top, dpi)
+    left, top = box.left * point + MARGIN, box.top * point - MARGIN
+    room = Room(side * point - MARGIN, box.width * point - 2 * MARGIN, box.height * point - 2 * MARGIN)
+    beside, below = _fit(label, room)
+    used = block.height(below)
+    block.draw(marks, beside, left + room.code, top, room.width - room.code, room.height - used - GAP)
+    block.draw(marks, below, left, top - room.height + used, room.width, used)
+
+
+def _fit(label: Label, room: Room) -> tuple[list[Line], list[Line]]:
+    """Both blocks at the largest common scale at which they stand in the room, nothing cut.
+
+    Words by the hundred reach the smallest scale; there an ellipsis says that more was written.
+    """
+    words = lines(label)
+    scale = LARGEST
+    while True:
+        beside = block.fit(words.beside, scale, room.width - room.code)
+        below = block.fit(_below(label, words.below, room.width), scale, room.width)
+        top = max(block.height(beside) + GAP, room.code)
+        if top + block.height(below) <= room.height:
+            return beside, below
+        if scale < SMALLEST:
+            return _shorten(beside, below, room)
+        scale *= 0.95
+
+
+def _shorten(beside: list[Line], below: list[Line], room: Room) -> tuple[list[Line], list[Line]]:
+    foot = below[-1:]
+    kept = block.shorten(below[:-1], room.height - room.code - block.height(foot)) + foot
+    return block.shorten(beside, room.height - block.height(kept) - GAP), kept
+
+
+def _below(label: Label, words: list[Line], width: float) -> list[Line]:
+    foot = " · ".join(part for part in (text.day(label.dated), text.line(label.shop)) if part)
+    return [*_numbers(label, width), *words, block.wrapped(foot, SMALL)]
+
+
+def _numbers(label: Label, width: float) -> list[Line]:
+    """Ours and theirs at one size: on one line, or on two where one line would make them small."""
+    ours, theirs = Run(text.line(label.number), bold=True), Run(text.line(label.their_number), bold=True)
+    if not theirs.text:
+        return [Line((ours,), _NUMBER_PT)]
+    together = Line((ours, theirs), _NUMBER_PT, spread=True)
+    if width / together.width_at_1 >= _NUMBER_FLOOR_PT:
+        return [together]
+    size = min(_NUMBER_PT, width / 1.3 / max(ours.width_at_1, theirs.width_at_1))
+    return [Line((ours,), size), Line((theirs,), size)]

@@ -1,0 +1,165 @@
+"""What each kind of label says, as lines: those beside the code, and those across the label below it."""
+
+from functools import singledispatch
+from typing import NamedTuple
+
+from regrind.paper import text
+from regrind.paper.block import Line, Run, plain, wrapped
+from regrind.paper.values import (
+    ArrivalTag,
+    Clearance,
+    DrillLabel,
+    Label,
+    Length,
+    NotGroundLabel,
+    ReturnLabel,
+    Style,
+)
+
+BIG, MIDDLE, SMALL = 13.0, 6.4, 5.4
+
+
+class Lines(NamedTuple):
+    """A label's words: beside the code from the top, and below it."""
+
+    beside: list[Line]
+    below: list[Line]
+
+
+@singledispatch
+def lines(label: Label) -> Lines:
+    """The words of a label by its kind; raises TypeError for a kind without words."""
+    raise TypeError(f"label: {type(label).__name__} is no kind of label")
+
+
+@lines.register
+def _return(label: ReturnLabel) -> Lines:
+    style = label.style
+    beside = [
+        _figure(label, style), _figure_other(label, style),
+        _length("Runout ", label.runout, style),
+        _length("Cutting length ", label.usable_length, style),
+        _length("Overall ", label.overall_length, style),
+    ]
+    state = _dots(_if("Corner: ", label.corner), _if("Coating: ", label.coating))
+    teeth = text.plural(label.teeth, "tooth", "teeth") if label.teeth else ""
+    below = [
+        _clearance(label.clearance, style),
+        wrapped(state, SMALL) if state else None,
+        wrapped(_dots(_pieces(label), _reground(label.times_reground), teeth, text.line(label.what)), SMALL),
+    ]
+    return Lines(_kept(beside), _kept(below))
+
+
+@lines.register
+def _drill(label: DrillLabel) -> Lines:
+    style = label.style
+    point = text.angle(label.point, style)
+    beside = [
+        _diameter(label.diameter, style), _other_line(label.diameter, style),
+        plain(f"Point {point}", MIDDLE * 1.6, bold=True) if label.point else None,
+        _length("Flute ", label.flute_length, style),
+        _length("Overall ", label.overall_length, style),
+        _length("Lip height difference ", label.lip_height_difference, style),
+    ]
+    below = [
+        wrapped(_if("Coating: ", label.coating), SMALL) if label.coating else None,
+        wrapped(_dots(_pieces(label), _reground(label.times_reground), text.line(label.what)), SMALL),
+    ]
+    return Lines(_kept(beside), _kept(below))
+
+
+@lines.register
+def _not_ground(label: NotGroundLabel) -> Lines:
+    beside = [
+        plain("NOT GROUND", 11, bold=True),
+        wrapped(text.line(label.result), MIDDLE, bold=True) if label.result else None,
+        wrapped(text.line(label.why), MIDDLE) if label.why else None,
+    ]
+    size = "" if label.diameter is None else f"⌀ {text.dual(label.diameter, label.style)}"
+    return Lines(_kept(beside), [wrapped(_dots(_pieces(label), size, text.line(label.what)), SMALL)])
+
+
+@lines.register
+def _arrival(label: ArrivalTag) -> Lines:
+    due = f"Due {text.day(label.due)}" if label.due else ""
+    rush = "  RUSH" if label.rush else ""
+    beside = [
+        plain(_pieces(label) + rush, 11, bold=True),
+        wrapped(text.line(label.customer), MIDDLE, bold=True) if label.customer else None,
+        plain(f"Order {text.line(label.their_order)}", MIDDLE) if label.their_order else None,
+        plain(due, MIDDLE, bold=True) if due else None,
+    ]
+    below = [wrapped(text.line(part), SMALL) for part in (label.what, label.note) if part]
+    return Lines(_kept(beside), below)
+
+
+def _figure(label: ReturnLabel, style: Style) -> Line | None:
+    """Nominal, arrow, and the diameter as it is now: the figure of the label."""
+    if label.diameter is None:
+        return None
+    before = f"{text.number(label.nominal, style.unit, style)} → " if label.nominal else "⌀ "
+    now = _range(label, style)
+    return Line((Run(before, False, 0.8), Run(now, True), Run(f"{text.NARROW}{style.unit}", False, 0.5)), BIG)
+
+
+def _figure_other(label: ReturnLabel, style: Style) -> Line | None:
+    """The same in the other unit, and the difference in both."""
+    there = Style(text.other_unit(style), style.decimal_mark, style.page)
+    before = f"{text.number(label.nominal, there.unit, style)} → " if label.nominal else "⌀ "
+    now = f"{before}{_range(label, there)}{text.NARROW}{there.unit}   " if label.diameter else ""
+    off = text.dual(label.difference, style, sign=True) if label.difference else ""
+    return Line((Run(now), Run(off, bold=True)), SMALL) if now or off else None
+
+
+def _range(label: ReturnLabel, style: Style) -> str:
+    """The diameter, or the smallest and largest in the tube where they print differently."""
+    low = text.number(label.diameter, style.unit, style) if label.diameter else ""
+    high = text.number(label.diameter_to, style.unit, style) if label.diameter_to else low
+    assumed = " assumed" if label.diameter and label.diameter.assumed else ""
+    return (low if low == high else f"{low}–{high}") + assumed
+
+
+def _diameter(value: Length | None, style: Style) -> Line | None:
+    if value is None:
+        return None
+    runs = (Run("⌀ ", False, 0.8), Run(text.number(value, style.unit, style), True),
+            Run(f"{text.NARROW}{style.unit}", False, 0.5))
+    return Line(runs, BIG)
+
+
+def _other_line(value: Length | None, style: Style) -> Line | None:
+    return plain(text.other(value, style), SMALL) if value else None
+
+
+def _length(name: str, value: Length | None, style: Style) -> Line | None:
+    return plain(f"{name}{text.dual(value, style)}", SMALL) if value else None
+
+
+def _clearance(value: Clearance | None, style: Style) -> Line | None:
+    if value is None or (value.relief is None and value.drop is None):
+        return None
+    at = f" at {text.length(value.drop_at, style)}" if value.drop_at else ""
+    drop = f"drop {text.dual(value.drop, style)}{at}" if value.drop else ""
+    relief = f"Relief {text.angle(value.relief, style)}" if value.relief else "Relief"
+    return plain(", ".join(part for part in (relief, drop) if part), SMALL)
+
+
+def _pieces(label: Label) -> str:
+    return text.plural(label.pieces, "pc", "pcs")
+
+
+def _reground(count: int | None) -> str:
+    return "" if count is None else f"reground {text.times(count)}" if count else "not reground before"
+
+
+def _if(name: str, value: str) -> str:
+    return f"{name}{text.line(value)}" if value else ""
+
+
+def _dots(*parts: str) -> str:
+    return " · ".join(part for part in parts if part)
+
+
+def _kept(lines_or_none: list[Line | None]) -> list[Line]:
+    return [line for line in lines_or_none if line is not None]

@@ -1,0 +1,55 @@
+"""The one family all papers are set in, registered once at import, and the canvas they are drawn on."""
+
+from collections.abc import Sequence
+from io import BytesIO
+from pathlib import Path
+
+from reportlab import rl_config
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+REGULAR = "ShopSans"
+BOLD = "ShopSans-Bold"
+_FOLDER = Path(__file__).parent / "fonts"
+
+rl_config.useA85 = 0  # a third of the time went into ASCII85, which nobody needs
+rl_config.invariant = 1  # no clock and no random number in the file: a reprint is the same bytes
+
+_FACES = {name: TTFont(name, str(_FOLDER / f"{file}.ttf"))
+          for name, file in ((REGULAR, "ShopSans-Regular"), (BOLD, "ShopSans-Bold"))}
+for _face in _FACES.values():
+    pdfmetrics.registerFont(_face)
+pdfmetrics.registerFontFamily(REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD)
+_COVERED = frozenset.intersection(*(frozenset(face.face.charToGlyph) for face in _FACES.values()))
+
+
+def covers(sign: str) -> bool:
+    """True where the bundled font has a glyph for this character in both weights."""
+    return ord(sign) in _COVERED
+
+
+def width(text: str, size: float, *, bold: bool = False) -> float:
+    """The width of a line of text in points at a font size in points."""
+    return float(pdfmetrics.stringWidth(text, BOLD if bold else REGULAR, size))
+
+
+def canvas(buffer: BytesIO, page_pt: tuple[float, float], *, title: str, author: str) -> Canvas:
+    """A canvas that writes the same bytes for the same marks and embeds no font but ours."""
+    made = Canvas(buffer, pagesize=page_pt, pageCompression=1, invariant=1,
+                  initialFontName=REGULAR)  # type: ignore[arg-type]  # the stub calls it a number
+    made.setTitle(title)
+    made.setAuthor(author)
+    made.setCreator("regrind")
+    return made
+
+
+def write(marks: Canvas, x_pt: float, y_pt: float, text: str, size: float, *, bold: bool = False) -> None:
+    """Write one line of text with its left end at x on the baseline y."""
+    marks.setFont(BOLD if bold else REGULAR, size)
+    marks.drawString(x_pt, y_pt, text)
+
+
+def raw(marks: Canvas, operators: Sequence[str]) -> None:
+    """Append PDF operators as they are: many small rectangles cost ten times less this way."""
+    marks._code.extend(operators)  # type: ignore[attr-defined]
