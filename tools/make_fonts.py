@@ -11,9 +11,9 @@ import io
 import math
 from collections.abc import Callable
 
-from fontTools import subset
-from fontTools.pens.ttGlyphPen import TTGlyphPen
-from fontTools.ttLib import TTFont
+from fontTools import subset  # type: ignore[import-untyped]
+from fontTools.pens.ttGlyphPen import TTGlyphPen  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 FAMILY = "Shop Sans"
 RESERVED = "Plex"

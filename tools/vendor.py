@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
 """Refresh or check what this project carries of other people's work.
 
-    python tools/vendor.py            fetch the exact versions again and write vendor.json (npm, fontTools)
-    python tools/vendor.py --check    compare every carried file with vendor.json (no network needed)
+    python -m tools.vendor            fetch the exact versions again and write vendor.json (npm, fontTools)
+    python -m tools.vendor --check    compare every carried file with vendor.json (no network needed)
 
 `npm pack` only downloads; no install script runs. vendor.json records package, version, the registry's
 sha512 integrity and a sha256 per file, and no hosts. A package whose integrity changed is refused.
@@ -88,11 +88,14 @@ def refresh_package(name: str, version: str, members: dict[str, str], known: dic
 def read_members(name: str, members: dict[str, str], archive: tarfile.TarFile) -> dict[str, bytes]:
     """The files to write, by path; the fonts' package gives the fonts made from it."""
     def read(member: str) -> bytes:
-        return archive.extractfile(f"package/{member}").read()
+        file = archive.extractfile(f"package/{member}")
+        if file is None:
+            raise SystemExit(f"{name}: {member} is not a file")
+        return file.read()
 
     contents = {path: without_source_map(path, read(member)) for path, member in members.items()}
     if name == FONTS_PACKAGE:
-        from make_fonts import make_fonts, read_sources  # needs fontTools, which --check does without
+        from tools.make_fonts import make_fonts, read_sources  # needs fontTools, which --check does without
 
         contents |= make_fonts(read_sources(read))
     return contents

@@ -1,0 +1,123 @@
+"""start.py demo and serve: addresses, ports, and settings that match http or TLS."""
+import socket
+
+import pytest
+
+from tools import launch, network, show_code
+
+
+@pytest.mark.parametrize(("first", "others", "found"), [
+    ("192.168.1.20", ["127.0.1.1"], ["192.168.1.20"]),
+    ("10.0.0.5", ["10.0.0.5", "192.168.1.20"], ["10.0.0.5", "192.168.1.20"]),
+    (None, ["127.0.0.1"], []),
+    ("169.254.10.2", ["172.16.4.4"], ["172.16.4.4"]),
+    ("0.0.0.0", [], []),
+])
+def test_addresses_that_a_tablet_can_reach(first, others, found):
+    assert network.lan_addresses(first, others) == found
+
+
+def test_this_machine_names_no_address_that_only_itself_can_reach():
+    assert not [address for address in network.find_lan_addresses() if address.startswith("127.")]
+
+
+@pytest.fixture
+def taken_port():
+    with socket.socket() as server:
+        server.bind(("127.0.0.1", 0))
+        server.listen()
+        yield server.getsockname()[1]
+
+
+def test_a_taken_port_is_refused_when_it_was_asked_for(taken_port):
+    with pytest.raises(ValueError, match=f"port {taken_port} is in use"):
+        network.choose_port("127.0.0.1", str(taken_port))
+
+
+def test_a_taken_port_is_passed_over_when_any_will_do(taken_port):
+    assert network.choose_port("127.0.0.1", None, first=taken_port) > taken_port
+
+
+@pytest.mark.parametrize("wish", ["http", "0", "65536", "-1", "8000.5", "٨٠٠٠"])
+def test_a_port_that_is_none_is_refused(wish):
+    with pytest.raises(ValueError, match="whole number from 1 to 65535"):
+        network.choose_port("127.0.0.1", wish)
+
+
+def test_waiting_ends_when_the_server_does(taken_port):
+    assert network.wait_until_answers(taken_port, lambda: True)
+    assert not network.wait_until_answers(taken_port, lambda: False)
+
+
+def test_the_demo_never_meets_the_shops_own_data(tmp_path, monkeypatch):
+    monkeypatch.setenv("DATABASE_URL", "postgres://shop@db/shop")
+    monkeypatch.setenv("REGRIND_TLS", "1")
+    environment = launch.demo_environment(tmp_path)
+    assert "DATABASE_URL" not in environment
+    assert "REGRIND_TLS" not in environment
+    assert environment["REGRIND_DATA"] == str(tmp_path / "demo")
+    assert environment["REGRIND_DEMO"] == "1"
+
+
+def test_on_http_the_hosts_are_this_machines_own_and_cookies_are_not_for_https_only(tmp_path, monkeypatch):
+    monkeypatch.delenv("REGRIND_HOSTS", raising=False)
+    monkeypatch.setenv("REGRIND_BEHIND_PROXY", "1")
+    environment = launch.serve_environment(tmp_path, None, ["192.168.1.20"])
+    hosts = environment["REGRIND_HOSTS"].split(",")
+    assert hosts[0] == "192.168.1.20"
+    assert {"localhost", "127.0.0.1", socket.gethostname().lower()} <= set(hosts)
+    assert "*" not in hosts
+    assert environment["REGRIND_TLS"] == environment["REGRIND_BEHIND_PROXY"] == ""
+
+
+def test_hosts_that_the_shop_named_are_kept(tmp_path, monkeypatch):
+    monkeypatch.setenv("REGRIND_HOSTS", "tools.example")
+    assert launch.serve_environment(tmp_path, None, ["192.168.1.20"])["REGRIND_HOSTS"] == "tools.example"
+
+
+def test_behind_tls_only_the_named_host_is_answered(tmp_path):
+    environment = launch.serve_environment(tmp_path, "tools.example", ["192.168.1.20"])
+    assert environment["REGRIND_HOSTS"] == "tools.example"
+    assert environment["REGRIND_TLS"] == environment["REGRIND_BEHIND_PROXY"] == "1"
+
+
+@pytest.mark.parametrize("switch", ["REGRIND_DEMO", "REGRIND_DEBUG"])
+def test_a_shop_is_never_served_as_a_demo_or_with_error_pages_for_developers(tmp_path, monkeypatch, switch):
+    monkeypatch.setenv(switch, "1")
+    assert launch.serve_environment(tmp_path, None, [])[switch] == ""
+
+
+def test_plain_http_is_said_plainly():
+    words = "\n".join(launch.http_words(["192.168.1.20"], 8000))
+    assert "http://192.168.1.20:8000/" in words
+    assert "plain http" in words
+    assert "passwords" in words
+
+
+def test_a_machine_without_a_network_says_so():
+    assert "no address on a network" in launch.http_words([], 8000)[0]
+
+
+def read_blocks(text):
+    """The modules of a drawn code, True for dark: each line of half blocks is two rows."""
+    upper_light = {"█": (1, 1), "▀": (1, 0), "▄": (0, 1), " ": (0, 0), "\u00a0": (0, 0)}
+    rows = []
+    for line in text.splitlines():
+        pairs = [upper_light[sign] for sign in line.removeprefix("\x1b[97;40m").removesuffix("\x1b[0m")]
+        rows += [[not upper for upper, _ in pairs], [not lower for _, lower in pairs]]
+    return rows
+
+
+def test_the_code_in_the_terminal_reads_back_as_the_address():
+    import numpy
+    import zxingcpp
+
+    dark = numpy.array(read_blocks(show_code.draw_code("http://192.168.1.20:8000/", "utf-8")))
+    picture = numpy.where(dark, 0, 255).astype(numpy.uint8).repeat(6, axis=0).repeat(6, axis=1)
+    assert [code.text for code in zxingcpp.read_barcodes(picture)] == ["http://192.168.1.20:8000/"]
+
+
+def test_a_terminal_without_blocks_gets_the_code_in_colours():
+    text = show_code.draw_code("http://192.168.1.20:8000/", "ascii")
+    assert text.isascii()
+    assert "\x1b[7m" in text

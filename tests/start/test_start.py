@@ -1,0 +1,120 @@
+"""start.py: what it says when something is missing, and when it builds .venv again."""
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import start
+from tools import environment, launch
+
+ROOT = Path(environment.__file__).resolve().parent.parent
+
+
+def test_an_old_python_is_named_beside_the_one_that_is_needed():
+    assert start.say_if_too_old((3, 9, 2)) == "Python 3.11 or newer is needed; this is 3.9."
+    assert start.say_if_too_old((2, 7, 18)) != ""
+
+
+@pytest.mark.parametrize("version", [(3, 11, 0), (3, 12, 4), (4, 0, 0)])
+def test_a_python_that_is_new_enough_is_not_refused(version):
+    assert start.say_if_too_old(version) == ""
+
+
+def test_an_old_python_can_read_start_py_as_far_as_its_own_refusal():
+    compile((ROOT / "start.py").read_text(), "start.py", "exec", dont_inherit=True, _feature_version=5)
+
+
+def imports_nothing_installed(module):
+    """Run in a Python that sees no installed package."""
+    return subprocess.run([sys.executable, "-S", "-E", "-c", f"import sys; sys.path.insert(0, '.'); import {module}"],
+                          cwd=ROOT, capture_output=True, text=True)
+
+
+@pytest.mark.parametrize("module", ["start", "tools.steps", "tools.temp_postgres", "tools.try_demo", "tools.vendor"])
+def test_what_runs_before_the_install_needs_the_standard_library_only(module):
+    done = imports_nothing_installed(module)
+    assert done.returncode == 0, done.stderr
+    assert imports_nothing_installed("django").returncode != 0
+
+
+@pytest.mark.parametrize("gone", ["venv", "ensurepip"])
+def test_a_python_without_venv_is_told_which_package_brings_it(monkeypatch, gone):
+    monkeypatch.setattr(environment, "has_module", lambda name: name != gone)
+    assert "apt install python3-venv" in environment.find_missing()
+
+
+def test_a_whole_python_lacks_nothing(monkeypatch):
+    monkeypatch.setattr(environment, "has_module", lambda name: True)
+    assert environment.find_missing() == ""
+
+
+@pytest.mark.parametrize(("output", "words"), [
+    ("WARNING: Retrying ... NewConnectionError('<pip>: Failed to establish a new connection')", "No network"),
+    ("socket.gaierror: Temporary failure in name resolution", "No network"),
+    ("ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE.", "not the one that the lock names"),
+    ("ERROR: No matching distribution found for Django==5.2", "no file of a locked package"),
+    ("OSError: [Errno 28] No space left on device", "disk is full"),
+    ("something else altogether", "could not be installed"),
+])
+def test_a_failed_install_is_explained(output, words):
+    assert words in environment.explain_failure(output)
+
+
+@pytest.fixture
+def project(tmp_path):
+    """A project's folder with locks and a finished .venv of the runtime level."""
+    (tmp_path / "requirements").mkdir()
+    (tmp_path / "requirements/runtime.txt").write_text("a==1\n")
+    (tmp_path / "requirements/dev.txt").write_text("b==1\n")
+    (tmp_path / ".venv").mkdir()
+    (tmp_path / "python").touch()
+    (tmp_path / ".venv/.built-runtime").write_text(environment.stamp_of("runtime", tmp_path))
+    return tmp_path
+
+
+def is_current(project, level):
+    return environment.is_current(level, project, project / "python")
+
+
+def test_a_finished_environment_is_kept(project):
+    assert is_current(project, "runtime")
+    assert not is_current(project, "dev")
+
+
+def test_an_environment_of_the_developer_serves_the_runtime_too(project):
+    (project / ".venv/.built-runtime").unlink()
+    (project / ".venv/.built-dev").write_text(environment.stamp_of("dev", project))
+    assert is_current(project, "runtime")
+    assert is_current(project, "dev")
+
+
+def test_a_changed_lock_calls_for_a_new_environment(project):
+    (project / "requirements/runtime.txt").write_text("a==2\n")
+    assert not is_current(project, "runtime")
+
+
+def test_a_half_built_or_broken_environment_calls_for_a_new_one(project):
+    (project / "python").unlink()
+    assert not is_current(project, "runtime")
+    (project / "python").touch()
+    (project / ".venv/.built-runtime").unlink()
+    assert not is_current(project, "runtime")
+
+
+def test_another_python_calls_for_a_new_environment(project, monkeypatch):
+    monkeypatch.setattr(sys.implementation, "cache_tag", "cpython-399")
+    assert not is_current(project, "runtime")
+
+
+def test_what_follows_manage_or_a_double_dash_is_passed_on():
+    assert launch.split(["manage", "migrate", "--plan"]) == (["manage"], ["migrate", "--plan"])
+    assert launch.split(["test", "--fast", "--", "-k", "x"]) == (["test", "--fast"], ["-k", "x"])
+    assert launch.split(["demo"]) == (["demo"], [])
+
+
+def test_an_unknown_command_is_refused_with_the_list_of_known_ones(capsys):
+    with pytest.raises(SystemExit) as stopped:
+        launch.main(["dmeo"])
+    assert stopped.value.code == 2
+    assert "demo" in capsys.readouterr().err

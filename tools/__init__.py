@@ -1,0 +1,1 @@
+"""What stands around the application: setting up, testing, vendoring. Never imported by regrind."""

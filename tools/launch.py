@@ -1,0 +1,155 @@
+"""The commands of start.py. Standard library only: it runs before anything is installed."""
+from __future__ import annotations
+
+import argparse
+import os
+import signal
+import socket
+import subprocess
+import sys
+from pathlib import Path
+
+from tools.environment import PYTHON, ROOT, ensure, say
+from tools.network import choose_port, find_lan_addresses, wait_until_answers
+from tools.steps import Options, run_all
+
+ONLY_HERE = "127.0.0.1"
+EVERYWHERE = "0.0.0.0"
+SERVE_PORT = "8000"  # always the same, since tablets keep the address
+FROM_PROXY = ("--trusted-proxy=127.0.0.1", "--trusted-proxy-count=1",
+              "--trusted-proxy-headers=x-forwarded-for x-forwarded-proto", "--clear-untrusted-proxy-headers")
+
+
+def main(arguments: list[str], usage: str | None = None) -> int:
+    parser = argparse.ArgumentParser(prog="start.py", description=usage,
+                                     formatter_class=argparse.RawDescriptionHelpFormatter)
+    commands = parser.add_subparsers(dest="command", required=True)
+    commands.add_parser("demo", help="an invented shop, on this machine only")
+    serve = commands.add_parser("serve", help="the shop's own data, on the local network")
+    serve.add_argument("--tls", metavar="NAME", help="the name for which a TLS proxy on this machine answers")
+    test = commands.add_parser("test", help="every check that this machine has the parts for")
+    test.add_argument("--fast", action="store_true", help="no PostgreSQL, no browser")
+    test.add_argument("--full", action="store_true", help="drills in their full size")
+    commands.add_parser("manage", help="Django's own commands")
+    given, rest = split(arguments)
+    if given[:1] == ["manage"]:
+        return run_manage(rest)
+    return run_command(parser.parse_args(given), rest)
+
+
+def split(arguments: list[str]) -> tuple[list[str], list[str]]:
+    """Ours, and what is passed on: all that follows `manage`, or `--`."""
+    if arguments[:1] == ["manage"]:
+        return arguments[:1], arguments[1:]
+    if "--" in arguments:
+        at = arguments.index("--")
+        return arguments[:at], arguments[at + 1:]
+    return arguments, []
+
+
+def run_command(chosen: argparse.Namespace, rest: list[str]) -> int:
+    if chosen.command == "test":
+        ensure("dev")
+        ci = os.environ.get("CI", "").lower() in ("1", "true", "yes")
+        return run_all(Options(full=chosen.full, fast=chosen.fast, ci=ci, pytest=tuple(rest)))
+    try:
+        return run_demo() if chosen.command == "demo" else run_serve(chosen.tls)
+    except ValueError as problem:
+        sys.exit(str(problem))
+
+
+def run_manage(arguments: list[str]) -> int:
+    ensure("runtime")
+    return subprocess.run([str(PYTHON), "manage.py", *arguments], cwd=ROOT).returncode
+
+
+def data_folder() -> Path:
+    return Path(os.environ.get("REGRIND_DATA") or ROOT / "data").resolve()
+
+
+def demo_environment(data: Path) -> dict[str, str]:
+    """SQLite in a folder of its own, whatever the shop's settings: invented data never meets real data."""
+    kept = {name: value for name, value in os.environ.items()
+            if not name.startswith("REGRIND_") and name != "DATABASE_URL"}
+    return kept | {"REGRIND_DEMO": "1", "REGRIND_DATA": str(data / "demo"),
+                   "REGRIND_HOSTS": f"localhost,{ONLY_HERE}"}
+
+
+def serve_environment(data: Path, tls_name: str | None, addresses: list[str]) -> dict[str, str]:
+    """Hosts and cookies to match: https and one name behind a proxy, else http and our own addresses."""
+    if tls_name:
+        ours = {"REGRIND_TLS": "1", "REGRIND_BEHIND_PROXY": "1", "REGRIND_HOSTS": tls_name}
+    else:
+        name = socket.gethostname().lower()
+        hosts = [*addresses, name, f"{name}.local", "localhost", ONLY_HERE]
+        given = os.environ.get("REGRIND_HOSTS", "")
+        ours = {"REGRIND_TLS": "", "REGRIND_BEHIND_PROXY": "",
+                "REGRIND_HOSTS": given or ",".join(dict.fromkeys(hosts))}
+    return os.environ | ours | {"REGRIND_DATA": str(data), "REGRIND_DEMO": "", "REGRIND_DEBUG": ""}
+
+
+def prepare(environment: dict[str, str], *further: str) -> None:
+    """Bring the data up to date: migrations, static files and then the named commands."""
+    ensure("runtime")
+    Path(environment["REGRIND_DATA"]).mkdir(parents=True, exist_ok=True)
+    for command in (("migrate", "--verbosity=0"), ("collectstatic", "--noinput", "--verbosity=0"),
+                    *((name,) for name in further)):
+        code = subprocess.run([str(PYTHON), "manage.py", *command], cwd=ROOT, env=environment).returncode
+        if code:
+            sys.exit(f"[start] stopped: `manage.py {command[0]}` failed")
+
+
+def run_demo() -> int:
+    environment = demo_environment(data_folder())
+    prepare(environment, "demo")
+    port = choose_port(ONLY_HERE, os.environ.get("PORT"))
+    return run_server(environment, ONLY_HERE, port, [f"open http://{ONLY_HERE}:{port}/   (Ctrl-C stops it)"])
+
+
+def run_serve(tls_name: str | None) -> int:
+    addresses = find_lan_addresses()
+    environment = serve_environment(data_folder(), tls_name, addresses)
+    prepare(environment, "check_database", "first_owner")
+    host = ONLY_HERE if tls_name else EVERYWHERE
+    port = choose_port(host, os.environ.get("PORT") or SERVE_PORT)
+    if tls_name:
+        words = tls_words(tls_name, port)
+        return run_server(environment, host, port, words, *FROM_PROXY, code=f"https://{tls_name}/")
+    code = f"http://{addresses[0]}:{port}/" if addresses else ""
+    return run_server(environment, host, port, http_words(addresses, port), code=code)
+
+
+def http_words(addresses: list[str], port: int) -> list[str]:
+    if not addresses:
+        return ["this machine has no address on a network; only it can open",
+                f"http://{ONLY_HERE}:{port}/   (Ctrl-C stops it)"]
+    return ["on this network, open", *(f"    http://{address}:{port}/" for address in addresses),
+            "or scan the code above. Ctrl-C stops it.",
+            "This is plain http: whoever is on this network can read what is sent, passwords too. Use it on",
+            "the shop's own network only, never on one that guests or the Internet reach.",
+            "With TLS: docs/deploy.md."]
+
+
+def tls_words(name: str, port: int) -> list[str]:
+    return [f"listening on {ONLY_HERE}:{port} for the TLS proxy that answers for https://{name}/",
+            "or scan the code above. Ctrl-C stops it.",
+            "Cookies are for https only; the proxy sends X-Forwarded-Proto and keeps Host: docs/deploy.md."]
+
+
+def run_server(environment: dict[str, str], host: str, port: int, words: list[str], *flags: str,
+               code: str = "") -> int:
+    """Run the web server until it is stopped; its address is told once it answers."""
+    command = [str(PYTHON), "-m", "waitress", f"--listen={host}:{port}", "--threads=8", *flags,
+               "regrind.wsgi:application"]
+    server = subprocess.Popen(command, cwd=ROOT, env=environment)
+    signal.signal(signal.SIGTERM, lambda *_: server.terminate())
+    try:
+        if wait_until_answers(port, lambda: server.poll() is None):
+            if code:
+                subprocess.run([str(PYTHON), "-m", "tools.show_code", code], cwd=ROOT, env=environment)
+            for line in words:
+                say(line)
+        return server.wait()
+    except KeyboardInterrupt:
+        server.wait()
+        return 0

@@ -1,0 +1,85 @@
+"""This machine's addresses and free ports. Standard library only; nothing is sent anywhere."""
+from __future__ import annotations
+
+import ipaddress
+import socket
+import time
+from collections.abc import Callable
+
+NOWHERE = ("192.0.2.1", 9)  # TEST-NET-1 (RFC 5737); connecting a datagram socket sends nothing
+
+
+def address_towards(target: tuple[str, int] = NOWHERE) -> str | None:
+    """The address from which this machine would reach others, or None without a network."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(target)
+        except OSError:
+            return None
+        return probe.getsockname()[0]
+
+
+def addresses_of_name() -> list[str]:
+    try:
+        found = socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)
+    except OSError:
+        return []
+    return [str(entry[4][0]) for entry in found]
+
+
+def is_reachable(address: str) -> bool:
+    """True for an address that another device may use: no loopback, no self-given (link-local) one."""
+    number = ipaddress.ip_address(address)
+    return not (number.is_loopback or number.is_link_local or number.is_unspecified or number.is_multicast)
+
+
+def lan_addresses(first: str | None, others: list[str]) -> list[str]:
+    """The reachable ones, each once, the one that routes use first."""
+    candidates = [first, *others] if first else others
+    return [address for address in dict.fromkeys(candidates) if is_reachable(address)]
+
+
+def find_lan_addresses() -> list[str]:
+    return lan_addresses(address_towards(), addresses_of_name())
+
+
+def can_listen(host: str, port: int) -> bool:
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((host, port))
+        except (OSError, OverflowError):
+            return False
+    return not answers(port)
+
+
+def answers(port: int) -> bool:
+    """True if something on this machine accepts connections at the port."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        probe.settimeout(0.5)
+        return probe.connect_ex(("127.0.0.1", port)) == 0
+
+
+def choose_port(host: str, wish: str | None, first: int = 8000) -> int:
+    """The wished port, or without a wish the first free one of twenty; ValueError says why there is none."""
+    if wish:
+        if not (wish.isascii() and wish.isdigit() and 0 < int(wish) < 65536):
+            raise ValueError(f"PORT is {wish!r}; a whole number from 1 to 65535 is needed")
+        if not can_listen(host, int(wish)):
+            raise ValueError(f"port {wish} is in use, or not allowed; name another one in PORT")
+        return int(wish)
+    free = (port for port in range(first, first + 20) if can_listen(host, port))
+    port = next(free, None)
+    if port is None:
+        raise ValueError(f"no free port from {first} to {first + 19}; name one in PORT")
+    return port
+
+
+def wait_until_answers(port: int, still_running: Callable[[], bool], seconds: float = 60) -> bool:
+    """Wait for a server that was just started; False if it ended or never answered."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end and still_running():
+        if answers(port):
+            return True
+        time.sleep(0.1)
+    return False
