@@ -1,0 +1,43 @@
+# What the checks need that Python packages do not bring. Sourced by .ci/run.
+
+# The first Python that is new enough and can make environments.
+find_python() {
+    local name
+    for name in python3 python3.13 python3.12 python3.11 /usr/bin/python3; do
+        if "$name" -c 'import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
+            echo "$name"
+            return 0
+        fi
+    done
+    return 1
+}
+
+has_postgres() {
+    compgen -G '/usr/lib/postgresql/*/bin/initdb' >/dev/null || command -v initdb >/dev/null
+}
+
+has_chromium() {
+    [ -n "${CHROMIUM:-}" ] || command -v chromium >/dev/null || command -v google-chrome >/dev/null
+}
+
+# Debian's names of what is not there yet, on one line.
+list_missing_packages() {
+    local missing=()
+    has_chromium || missing+=(chromium)
+    has_postgres || missing+=(postgresql)
+    find_python >/dev/null || missing+=(python3-venv)
+    echo "${missing[*]}"
+}
+
+install_packages() {
+    export DEBIAN_FRONTEND=noninteractive
+    local try
+    for try in 1 2 3; do
+        if apt-get update -qq && apt-get install -qq -y --no-install-recommends "$@" >/dev/null; then
+            return 0
+        fi
+        echo "installing failed (try $try of 3)" >&2
+        sleep $((try * 5))
+    done
+    return 1
+}
