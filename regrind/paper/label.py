@@ -1,5 +1,6 @@
 """Labels and tags: return label, drill label, label for what was not ground, arrival tag."""
 
+import math
 from collections.abc import Sequence
 from io import BytesIO
 from typing import NamedTuple
@@ -49,7 +50,7 @@ def draw(labels: Sequence[Label], stock: LabelStock = ROLL_50X25, start: int = 1
         raise ValueError(f"start: {start} is not on the sheet (1 to {len(places)})")
     buffer = BytesIO()
     width, height = _page_dots(stock)
-    marks = canvas(buffer, (width * 72 / stock.dpi, height * 72 / stock.dpi),
+    marks = canvas(buffer, (_points(width, stock.dpi), _points(height, stock.dpi)),
                    title=f"Labels {text.line(labels[0].number)}", author=text.line(labels[0].shop))
     for at, label in enumerate(labels, start=start - 1):
         if at % len(places) == 0 and at >= start:
@@ -62,6 +63,11 @@ def draw(labels: Sequence[Label], stock: LabelStock = ROLL_50X25, start: int = 1
 def _page_dots(stock: LabelStock) -> tuple[int, int]:
     size_mm = PAGES_MM[stock.grid.page] if stock.grid else (stock.width_mm, stock.height_mm)
     return _dots(size_mm[0], stock.dpi), _dots(size_mm[1], stock.dpi)
+
+
+def _points(dots: int, dpi: int) -> float:
+    """A page's side in points, a hair under its whole dots: a renderer that rounds up must not add one."""
+    return math.floor(dots * 72 / dpi * 1000 - 1) / 1000
 
 
 def _dots(mm: float, dpi: int) -> int:

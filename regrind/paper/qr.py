@@ -25,7 +25,7 @@ def modules(content: str) -> tuple[tuple[int, ...], ...]:
     made = segno.make(content, error="m", micro=False, boost_error=True)
     rows = tuple(tuple(row) for row in made.matrix)
     if len(rows) > LARGEST_MODULES:
-        raise ValueError(f"number: {content!r} is too long for a label's code (at most 60 characters)")
+        raise ValueError(f"number: {content!r} is too long for a label's code (at most 62 signs)")
     return rows
 
 

@@ -1,0 +1,71 @@
+"""Read papers back with libraries that did not write them: text, rasters, codes, where each sign stands."""
+
+import io
+import re
+
+import numpy as np
+import pypdfium2 as pdfium
+import zxingcpp
+from pypdf import PdfReader
+
+SPACES = re.compile("[ \u00a0\u202f\n]+")
+
+
+def pages(pdf):
+    """The text of each page, runs of any space made one plain space."""
+    return [SPACES.sub(" ", page.extract_text()) for page in PdfReader(io.BytesIO(pdf)).pages]
+
+
+def words(pdf):
+    return " ".join(pages(pdf))
+
+
+def raster(pdf, dpi, page=0):
+    """A page as its printer sees it: one bit per pixel."""
+    document = pdfium.PdfDocument(pdf)
+    grey = document[page].render(scale=dpi / 72, grayscale=True).to_pil().convert("L")
+    document.close()
+    return grey.point(lambda level: 255 if level > 127 else 0)
+
+
+def read_codes(image):
+    found = zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode)
+    return [code.text for code in found]
+
+
+def black(image):
+    return np.asarray(image) < 128
+
+
+def ink_box(image):
+    """Left, top, right, bottom of all ink, in pixels."""
+    rows, columns = np.nonzero(black(image))
+    return columns.min(), rows.min(), columns.max() + 1, rows.max() + 1
+
+
+def sign_boxes(pdf, page=0):
+    """Each visible sign with its tight box in points: (sign, left, bottom, right, top)."""
+    document = pdfium.PdfDocument(pdf)
+    sheet = document[page].get_textpage()
+    found = []
+    for at in range(sheet.count_chars()):
+        sign = sheet.get_text_range(at, 1)
+        if sign.strip(" \r\n\u00a0\u202f\ufffe"):
+            found.append((sign, *sheet.get_charbox(at)))
+    document.close()
+    return found
+
+
+def overlaps(boxes, slack=0.2):
+    """Pairs of signs whose boxes share more than a hair of both width and height."""
+    if not boxes:
+        return []
+    left, bottom, right, top = (np.array([box[at] for box in boxes]) for at in range(1, 5))
+    wide = np.minimum(right[:, None], right) - np.maximum(left[:, None], left)
+    high = np.minimum(top[:, None], top) - np.maximum(bottom[:, None], bottom)
+    small = np.minimum((right - left)[:, None], right - left)
+    hit = (wide > slack + 0.25 * small) & (high > slack)
+    first, second = np.nonzero(np.triu(hit, 1))
+    return [(boxes[a][0], boxes[b][0], boxes[a][1:3]) for a, b in zip(first, second, strict=True)]
+
+

@@ -1,0 +1,273 @@
+"""Labels decode on the printers they are made for, keep their quiet zone, and say all they should."""
+
+import dataclasses
+import os
+import random
+import string
+from datetime import date
+
+import numpy as np
+import pytest
+from PIL import Image, ImageFilter
+
+from regrind.paper import label, qr
+from regrind.paper.values import (
+    ROLL_50X25,
+    ROLL_62X29,
+    SHEET_A4,
+    SHEET_LETTER,
+    Angle,
+    ArrivalTag,
+    Clearance,
+    DrillLabel,
+    Label,
+    Length,
+    NotGroundLabel,
+    ReturnLabel,
+    Style,
+)
+from tests.paper.reading import (
+    black,
+    ink_box,
+    overlaps,
+    pages,
+    raster,
+    read_codes,
+    sign_boxes,
+    words,
+)
+
+INCH = 25_400_000
+DAY = date(2025, 11, 24)
+MANY = 1000 if os.environ.get("REGRIND_FULL") else 60
+ROLLS = [ROLL_50X25, dataclasses.replace(ROLL_50X25, dpi=300),
+         dataclasses.replace(ROLL_62X29, dpi=203), ROLL_62X29]
+NAMES = ["EM-0250-3F", "Łódź-Fräser-Nr-0081/7 lang", "Κοπτικό 12", "Фреза 8 мм", "9", "<b>T&1</b>", "Q" * 50]
+
+
+def inch(value, places=4, **how):
+    return Length(round(value * INCH), places, places - 1, **how)
+
+
+def a_return(number="417-3", **changes):
+    values = {
+        "their_number": "EM-0250-3F", "pieces": 12, "what": "Square end mill, carbide",
+        "nominal": inch(0.25), "diameter": inch(0.2408), "difference": inch(-0.0092),
+        "clearance": Clearance(Angle(1200), inch(0.0034), inch(0.02, 3)), "runout": inch(0.0003),
+        "usable_length": inch(0.678, 3), "overall_length": inch(2.486, 3), "teeth": 3,
+        "corner": "now square", "coating": "ground off on the flank", "times_reground": 2,
+    }
+    return ReturnLabel(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
+
+
+def a_drill(number="418-1", **changes):
+    values = {"diameter": inch(0.201), "point": Angle(11800, 0), "overall_length": inch(3.625, 3),
+              "their_number": "DR-7", "times_reground": 1, "pieces": 3}
+    return DrillLabel(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
+
+
+def a_not_ground(number="417-3-9", **changes):
+    values = {"why": "Chip reaches too far back", "diameter": inch(0.2471), "their_number": "EM-0250-3F"}
+    return NotGroundLabel(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
+
+
+def an_arrival(number="419-2", **changes):
+    values = {"customer": "Brightwater Pump Works", "their_order": "PO 88123", "pieces": 12,
+              "due": date(2025, 12, 1), "rush": True, "what": "12 x 1/4 3fl"}
+    return ArrivalTag(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
+
+
+MAKERS = [a_return, a_drill, a_not_ground, an_arrival]
+
+
+def random_label(chance):
+    if chance.random() < 0.3:
+        number = "".join(chance.choices("ACDEFGHJKMNPQRTUVWXY3479", k=6))
+    else:
+        number = "-".join(str(chance.randint(1, top)) for top in (99999, 40, 400)[: chance.randint(2, 3)])
+    maker = chance.choice(MAKERS)
+    style = Style(chance.choice(["in", "mm"]), chance.choice([".", ","]))
+    return maker(number, style=style, their_number=chance.choice(NAMES), pieces=chance.randint(1, 400))
+
+
+def degraded(image, chance):
+    """A copy as a reader's lens sees a dirty label: one dot in a hundred speckled, blurred by a dot, turned 5°.
+
+    The dirt is on the label, so it goes through the lens with the rest.
+    """
+    dots = np.pad(np.array(image), 40, constant_values=255)
+    spots = np.random.default_rng(chance.randrange(2**32)).random(dots.shape)
+    dots[spots < 0.005] = 0
+    dots[spots > 0.995] = 255
+    seen = Image.fromarray(dots).filter(ImageFilter.GaussianBlur(1.0))
+    return seen.rotate(chance.choice([-5, 5]), resample=Image.Resampling.BILINEAR, fillcolor=255)
+
+
+@pytest.mark.parametrize("stock", ROLLS, ids=lambda stock: f"{stock.name} {stock.dpi} dpi")
+def test_random_labels_decode_at_the_printers_own_dots(stock):
+    chance = random.Random(f"{stock.name}{stock.dpi}")
+    made = [random_label(chance) for _ in range(MANY // len(ROLLS))]
+    pdf = label.draw(made, stock)
+    worn = 0
+    for page, one in enumerate(made):
+        image = raster(pdf, stock.dpi, page)
+        assert read_codes(image) == [one.number]
+        worn += read_codes(degraded(image, chance)) == [one.number]
+    assert worn >= 0.99 * len(made)
+
+
+@pytest.mark.parametrize("stock", ROLLS, ids=lambda stock: f"{stock.name} {stock.dpi} dpi")
+@pytest.mark.parametrize("number", ["417-3", "10417-40-400", "ABCDEFGHJK-123456789-0123456789"])
+def test_modules_are_whole_dots_and_the_quiet_zone_is_empty(stock, number):
+    """ISO/IEC 18004: four modules of quiet zone. Four dots to a module at 203 dpi, six at 300."""
+    dots = {203: 4, 300: 6}[stock.dpi]
+    side = qr.side_dots(number, stock.dpi)
+    ink = black(raster(label.draw([a_return(number)], stock), stock.dpi))[:side, :side]
+    quiet = 4 * dots
+    assert not ink[:quiet].any()
+    assert not ink[-quiet:].any()
+    assert not ink[:, :quiet].any()
+    assert not ink[:, -quiet:].any()
+    for code in (ink[quiet:-quiet, quiet:-quiet], ink[quiet:-quiet, quiet:-quiet].T):
+        changes = np.nonzero(np.diff(code.astype(int)).any(axis=0))[0] + 1
+        assert len(changes) > 15
+        assert not (changes % dots).any()
+
+
+@pytest.mark.parametrize("stock", [SHEET_A4, SHEET_LETTER], ids=lambda stock: stock.name)
+def test_a_used_sheet_starts_where_it_is_told_and_every_code_reads(stock):
+    full = stock.grid.columns * stock.grid.rows
+    made = [a_return(f"500-1-{piece}") for piece in range(1, full + 1)]
+    pdf = label.draw(made, stock, start=3)
+    first, second = pages(pdf)
+    assert "500-1-1 " in first
+    assert f"500-1-{full - 2} " in first
+    assert f"500-1-{full - 1} " in second
+    assert f"500-1-{full} " in second
+    image = raster(pdf, 300)
+    assert ink_box(image)[1] > stock.grid.top_mm / 25.4 * 300
+    unused = image.crop((0, 0, int((stock.grid.left_mm + stock.grid.pitch_x_mm * 2) / 25.4 * 300),
+                         int((stock.grid.top_mm + stock.height_mm) / 25.4 * 300)))
+    assert not black(unused).any()
+    assert sorted(read_codes(image)) == sorted(one.number for one in made[: full - 2])
+
+
+def test_a_return_label_says_all_of_it_in_inches():
+    text = words(label.draw([a_return()]))
+    for part in [".2500 → .2408 in", "6.350 → 6.116 mm", "−.0092 in (−0.234 mm)", "Relief 12.0°",
+                 "drop .0034 in (0.086 mm) at .020 in", "Runout .0003 in (0.008 mm)",
+                 "Cutting length .678 in (17.22 mm)", "Overall 2.486 in (63.14 mm)", "3 teeth",
+                 "Corner: now square", "Coating: ground off on the flank", "12 pcs", "reground twice",
+                 "EM-0250-3F", "417-3", "2025-11-24", "Hollis Tool Grinding"]:
+        assert part in text
+
+
+def test_a_millimetre_customer_reads_millimetres_first_with_their_decimal_mark():
+    text = words(label.draw([a_return(style=Style("mm", ","))]))
+    for part in ["6,350 → 6,116 mm", ".2500 → .2408 in", "−0,234 mm (−.0092 in)", "Relief 12,0°",
+                 "Runout 0,008 mm (.0003 in)", "Cutting length 17,22 mm (.678 in)"]:
+        assert part in text
+
+
+def test_a_tube_of_unlike_diameters_says_both_ends():
+    assert ".2408–.2410 in" in words(label.draw([a_return(diameter_to=inch(0.241))]))
+
+
+def test_what_was_assumed_is_marked_so():
+    text = words(label.draw([a_return(clearance=Clearance(Angle(1200, assumed=True)),
+                                      overall_length=inch(2.5, 1, assumed=True))]))
+    assert "Relief 12.0° assumed" in text
+    assert "Overall 2.5 in (64 mm) assumed" in text
+
+
+def test_a_drill_label_gives_point_angle_and_length():
+    text = words(label.draw([a_drill()]))
+    for part in ["Point 118°", "Overall 3.625 in (92.08 mm)", "⌀ .2010 in", "5.105 mm", "DR-7"]:
+        assert part in text
+
+
+def test_labels_for_what_was_not_ground_and_for_arrivals():
+    text = words(label.draw([a_not_ground(), an_arrival()]))
+    for part in ["NOT GROUND", "As it came", "Chip reaches too far back", "RUSH", "PO 88123",
+                 "Due 2025-12-01", "Brightwater Pump Works", "12 pcs"]:
+        assert part in text
+
+
+def test_what_is_not_known_is_not_printed():
+    bare = ReturnLabel("417-3", DAY, "Hollis")
+    text = words(label.draw([bare]))
+    for part in ["Coating", "Corner", "Runout", "Relief", "reground", "None", "–"]:
+        assert part not in text
+
+
+@pytest.mark.parametrize("stock", [*ROLLS, SHEET_A4, SHEET_LETTER], ids=lambda stock: stock.name)
+@pytest.mark.parametrize("maker", MAKERS, ids=lambda maker: maker.__name__)
+@pytest.mark.parametrize("their_number", NAMES)
+def test_nothing_overlaps_or_leaves_the_label(stock, maker, their_number):
+    made = maker(their_number=their_number, what="Long " * 12, shop="Szlifiernia Wójcik " * 3)
+    pdf = label.draw([made], stock)
+    boxes = sign_boxes(pdf)
+    assert len(boxes) > 60
+    assert overlaps(boxes) == []
+    edge = 2.4 if stock.grid is None else 0.0
+    left, top = (stock.grid.left_mm, stock.grid.top_mm) if stock.grid else (0, 0)
+    page_top = raster(pdf, 72).height
+    code = qr.side_dots(made.number, stock.dpi) * 72 / stock.dpi
+    for sign, x0, y0, x1, y1 in boxes:
+        x, y = left * 72 / 25.4, page_top - top * 72 / 25.4
+        assert x0 >= x + edge, sign
+        assert x1 <= x + stock.width_mm * 72 / 25.4 - edge, sign
+        assert y1 <= y - edge + 1, sign
+        assert y0 >= y - stock.height_mm * 72 / 25.4 + edge - 1, sign
+        assert x0 >= x + code or y1 <= y - code + 3.5, sign
+
+
+def test_their_number_is_as_large_as_ours():
+    boxes = sign_boxes(label.draw([a_return("8", their_number="8", coating="", corner="", teeth=None)]))
+    eights = sorted((round(top - bottom, 2) for sign, _, bottom, _, top in boxes if sign == "8"), reverse=True)
+    numbers = [one for one in eights if 4 < one < 8][:2]
+    assert len(numbers) == 2
+    assert numbers[0] == numbers[1]
+
+
+HOSTILE = ["<b>x</b> & <para>", "a\x00b\x07c", "\u202eevil\u200f", "漢字 כתב", "a\nb\tc"]
+
+
+@pytest.mark.parametrize("hostile", HOSTILE)
+def test_hostile_text_prints_as_letters(hostile):
+    pdf = label.draw([a_return(their_number=hostile, corner=hostile, shop=hostile, coating=hostile)])
+    text = words(pdf)
+    for sign in string.ascii_letters + "<>&":
+        assert text.count(sign) >= hostile.count(sign)
+    assert not set(text) & set("\x00\x07\u202e\u200f")
+
+
+def test_a_page_of_text_on_a_label_ends_in_an_ellipsis_and_keeps_the_numbers():
+    pdf = label.draw([a_not_ground(why="It was worn down to the core and more. " * 100)])
+    text = words(pdf)
+    assert "…" in text
+    for part in ["417-3-9", "EM-0250-3F", "2025-11-24"]:
+        assert part in text
+    assert overlaps(sign_boxes(pdf)) == []
+
+
+def test_the_same_values_give_the_same_bytes():
+    made = [maker() for maker in MAKERS]
+    assert label.draw(made) == label.draw(made)
+
+
+@pytest.mark.parametrize("number", ["", "µ-1", "417\n3", "a" * 63])
+def test_a_number_that_cannot_be_a_code_is_refused_by_name(number):
+    with pytest.raises(ValueError, match="number"):
+        label.draw([a_return(number)])
+
+
+def test_refusals_name_what_is_wrong():
+    with pytest.raises(ValueError, match="none to print"):
+        label.draw([])
+    with pytest.raises(ValueError, match="start: 31"):
+        label.draw([a_return()], SHEET_LETTER, start=31)
+    with pytest.raises(ValueError, match="stock"):
+        label.draw([a_return()], dataclasses.replace(ROLL_50X25, height_mm=10))
+    with pytest.raises(TypeError, match="Label"):
+        label.draw([Label("417-3", DAY, "Hollis")])
