@@ -1,0 +1,32 @@
+# The application on PostgreSQL; docker-compose.yml starts both. The client tools must be of the server's version
+# (15), which is what this Debian carries: a newer pg_dump writes what an older server cannot read back.
+FROM python:3.11-slim-bookworm
+
+ENV PYTHONUNBUFFERED=1 PYTHONDONTWRITEBYTECODE=1 PIP_NO_CACHE_DIR=1 PIP_DISABLE_PIP_VERSION_CHECK=1
+
+RUN apt-get update \
+    && apt-get install -y --no-install-recommends postgresql-client-15 \
+    && rm -rf /var/lib/apt/lists/* \
+    && useradd --system --uid 10001 --home-dir /app --shell /usr/sbin/nologin regrind \
+    && install -d -o regrind -g regrind /data
+
+WORKDIR /app
+COPY requirements/runtime.txt requirements/
+RUN pip install --require-hashes -r requirements/runtime.txt
+
+COPY manage.py LICENSE NOTICE ./
+COPY tools/container tools/container
+COPY shared shared
+COPY static static
+COPY templates templates
+COPY regrind regrind
+RUN python manage.py collectstatic --noinput --verbosity=0
+
+USER regrind
+ENV REGRIND_DATA=/data
+VOLUME /data
+EXPOSE 8000
+ENTRYPOINT ["sh", "/app/tools/container/enter.sh"]
+CMD ["gunicorn", "--bind=0.0.0.0:8000", "--workers=2", "--worker-tmp-dir=/dev/shm", "--no-control-socket", \
+     "regrind.wsgi:application"]
+HEALTHCHECK --interval=30s --timeout=5s --start-period=60s CMD ["python", "/app/tools/container/health.py"]
