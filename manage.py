@@ -1,0 +1,10 @@
+#!/usr/bin/env python
+"""The ordinary Django command line. `python3 start.py manage ...` runs it inside the project's own environment."""
+import os
+import sys
+
+if __name__ == "__main__":
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "regrind.settings")
+    from django.core.management import execute_from_command_line
+
+    execute_from_command_line(sys.argv)

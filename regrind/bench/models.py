@@ -1,0 +1,176 @@
+"""What the bench measured, planned, ground and checked. Every row is insert-only: a correction is a new revision."""
+from django.db import models
+from django.utils import timezone
+
+from regrind.record.models import Batch, Line, Piece
+from regrind.shop.history import guard
+from regrind.shop.lengths import LengthField
+from regrind.shop.models import Gauge, Holding, Person, Wheel
+
+METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]
+WHEEL_TURNS = [("onto_rest", "presses the edge onto the stylus"), ("into_edge", "reversed, into the edge"),
+               ("", "not said")]
+
+
+class PieceRow(models.Model):
+    """What every row about a piece carries. (piece, revision) is unique: two tablets clash instead of overwriting."""
+
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="+")
+    revision = models.PositiveSmallIntegerField()
+    done_at = models.DateTimeField("when it was done", default=timezone.now)
+    recorded_at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    # "As first piece": nothing was read on this piece; the row of the piece that was is named here.
+    like = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="others")
+
+    class Meta:
+        abstract = True
+        ordering = ["piece", "revision"]
+        constraints = [models.UniqueConstraint(fields=["piece", "revision"], name="one_%(class)s_a_revision")]
+
+
+class Inspection(PieceRow):
+    """What was seen on a piece as it came. `entries` keeps every field as typed, as canonical JSON."""
+
+    diameter_nm = LengthField(null=True)
+    diameter_how = models.CharField(max_length=10, choices=[("measured", "measured"), ("marked", "as marked")])
+    method = models.CharField(max_length=10, choices=METHODS, blank=True)
+    damage = models.CharField(max_length=10, choices=[("depth", "a depth"), ("corners", "corners only"),
+                                                      ("nothing", "nothing seen")])
+    damage_nm = LengthField("deepest damage", null=True)
+    reach_nm = LengthField("how far back", null=True)
+    entries = models.TextField(default="{}")
+    note = models.CharField(max_length=500, blank=True)
+
+
+class Plan(PieceRow):
+    """What was worked out and decided for a piece: inputs, answer and the edition of the limits, as they were.
+
+    case and answer are the canonical JSON of the headless plan (empty where the kind is not computed, or where the
+    plan is another piece's: see `like`). chosen: the index of the option taken.
+    """
+
+    inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="plans")
+    case = models.TextField(blank=True)
+    answer = models.TextField(blank=True)
+    edition = models.CharField("edition of the limits", max_length=20, blank=True)
+    verdict = models.CharField(max_length=10, blank=True)
+    chosen = models.PositiveSmallIntegerField(null=True)
+    decision = models.CharField(max_length=10, choices=[("grind", "grind"), ("ask", "ask the customer"),
+                                                        ("not_ground", "not ground")])
+    result = models.CharField(max_length=10, blank=True)      # as_it_came or scrap, where it is not ground
+    reason = models.CharField(max_length=300, blank=True)
+    diameter_nm = LengthField("diameter to grind to", null=True)
+    cut_back_nm = LengthField("cut-back", null=True)
+    usable_nm = LengthField("usable length after", null=True)
+    regrinds_left = models.PositiveSmallIntegerField(null=True)
+    grinds = models.CharField("what is ground", max_length=60, blank=True)     # "sides end", "face", "point"
+
+
+class Grind(PieceRow):
+    """What was ground on a piece, how and by whom."""
+
+    plan = models.ForeignKey(Plan, null=True, on_delete=models.PROTECT, related_name="ground")
+    setup = models.CharField(max_length=24, db_index=True)     # pieces ground in one setup share this
+    grinds = models.CharField("what was ground", max_length=60)
+    wheel = models.ForeignKey(Wheel, null=True, on_delete=models.PROTECT, related_name="+")
+    holding = models.ForeignKey(Holding, null=True, on_delete=models.PROTECT, related_name="+")
+    roughing = models.CharField("wheel when roughing", max_length=10, choices=WHEEL_TURNS, blank=True)
+    finishing = models.CharField("wheel when finishing", max_length=10, choices=WHEEL_TURNS, blank=True)
+    infeed_radial_nm = LengthField("infeed taken, radial", null=True)
+    end_taken_nm = LengthField("taken off the end", null=True)
+    end_first = models.BooleanField("end finished before the sides", default=False)
+    gashed = models.BooleanField("end gashed again", null=True)
+    # This piece's share of the setup's minutes, in hundredths, so that the shares add up to the setup's.
+    minutes_hundredths = models.PositiveIntegerField(default=0)
+    note = models.CharField(max_length=500, blank=True)
+
+
+class FinalCheck(PieceRow):
+    """What a piece measured when it was done, and whether it was released."""
+
+    grind = models.ForeignKey(Grind, null=True, on_delete=models.PROTECT, related_name="checks")
+    in_full = models.BooleanField(default=True)        # False: the diameter alone
+    diameter_nm = LengthField("diameter at the end", null=True)
+    method = models.CharField(max_length=10, choices=METHODS, blank=True)
+    back_diameter_nm = LengthField("diameter at the back of the flute", null=True)
+    relief_cdeg = models.IntegerField("primary relief", null=True)
+    relief_drop_nm = LengthField("indicator drop", null=True)
+    relief_over_nm = LengthField("over a distance of", null=True)
+    relief_how = models.CharField(max_length=10, blank=True)       # tangent, land, arc, traversed
+    runout_sides_nm = LengthField("runout on the sides", null=True)
+    runout_end_nm = LengthField("runout on the end teeth", null=True)
+    overall_nm = LengthField("overall length", null=True)
+    usable_nm = LengthField("usable length", null=True)
+    point_angle_cdeg = models.IntegerField("point angle", null=True)
+    corner = models.CharField(max_length=12, blank=True, choices=[
+        ("sharp", "sharp"), ("broken", "broken"), ("re-formed", "radius re-formed"), ("now square", "now square"),
+        ("as it was", "as it was")])
+    corner_nm = LengthField("corner size", null=True)
+    coating = models.CharField("coating as it is now", max_length=60, blank=True)
+    witness = models.CharField("witness marks left", max_length=200, blank=True)
+    findings = models.TextField(default="[]")      # what was compared with plan, tolerance and terms, as JSON
+    passed = models.BooleanField()
+    sent_back = models.CharField("why sent back", max_length=300, blank=True)
+    note = models.CharField(max_length=500, blank=True)
+
+
+class Reading(models.Model):
+    """One reading off one gauge, with that gauge's resolution and calibration as they were; insert-only."""
+
+    inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="readings")
+    check_row = models.ForeignKey(FinalCheck, null=True, on_delete=models.PROTECT, related_name="readings")
+    what = models.CharField(max_length=40)
+    nm = LengthField(null=True)
+    text = models.CharField("as typed", max_length=64)
+    unit = models.CharField(max_length=8)
+    gauge = models.ForeignKey(Gauge, null=True, on_delete=models.PROTECT, related_name="+")
+    gauge_name = models.CharField(max_length=60, blank=True)
+    resolution_nm = LengthField(null=True)
+    uncertainty_nm = LengthField(null=True)
+    calibration = models.CharField(max_length=60, blank=True)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        constraints = [models.CheckConstraint(
+            condition=models.Q(inspection__isnull=True) ^ models.Q(check_row__isnull=True), name="reading_of_one")]
+
+
+class CoaterSlip(models.Model):
+    """Pieces sent out to a coater; insert-only. Their coming back is a step of each piece."""
+
+    number = models.CharField("slip number", max_length=40)
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
+    coater = models.CharField(max_length=120)
+    coating = models.CharField(max_length=40)
+    sent_at = models.DateTimeField(default=timezone.now)
+    expected = models.DateField(null=True)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+
+class CoaterPiece(models.Model):
+    """One piece on a coater's slip; insert-only."""
+
+    slip = models.ForeignKey(CoaterSlip, on_delete=models.PROTECT, related_name="pieces")
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["slip", "piece"], name="once_on_a_slip")]
+
+
+class CommonSize(models.Model):
+    """The size or two sizes that a line's pieces leave at, as the bench took them; insert-only, newest counts."""
+
+    line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="+")
+    revision = models.PositiveSmallIntegerField()
+    sizes = models.TextField()        # JSON: sizes in nm with their pieces, those left out and why
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["line", "revision"], name="one_common_size_a_revision")]
+
+
+for _model in (Inspection, Plan, Grind, FinalCheck, Reading, CoaterSlip, CoaterPiece, CommonSize):
+    guard(_model._meta.label, may_change=False)

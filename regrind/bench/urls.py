@@ -1,0 +1,9 @@
+from .book.urls import urlpatterns as book
+from .checking.urls import urlpatterns as checking
+from .grinding.urls import urlpatterns as grinding
+from .inspecting.urls import urlpatterns as inspecting
+from .planning.urls import urlpatterns as planning
+from .registers.urls import urlpatterns as registers
+
+app_name = "bench"
+urlpatterns = [*registers, *book, *inspecting, *planning, *grinding, *checking]

@@ -1,0 +1,64 @@
+"""What left the shop, and the papers that said so. Every row is insert-only."""
+from django.db import models
+from django.utils import timezone
+
+from regrind.record.models import Batch, Line, Piece
+from regrind.shop.history import guard
+from regrind.shop.models import Person
+
+
+class Parcel(models.Model):
+    """Pieces that left together. Taking it back is a row of its own (ParcelUndo)."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
+    number = models.PositiveSmallIntegerField()
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["batch", "number"]
+        constraints = [models.UniqueConstraint(fields=["batch", "number"], name="one_parcel_a_number")]
+
+    def __str__(self) -> str:
+        return f"{self.batch.number}/{self.number}"
+
+
+class ParcelPiece(models.Model):
+    parcel = models.ForeignKey(Parcel, on_delete=models.PROTECT, related_name="pieces")
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["parcel", "piece"], name="once_in_a_parcel")]
+
+
+class ParcelUndo(models.Model):
+    parcel = models.OneToOneField(Parcel, on_delete=models.PROTECT, related_name="undo")
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+
+class IssuedPaper(models.Model):
+    """A paper as it was issued: its snapshot, and the hash of the PDF kept in the papers folder."""
+
+    kind = models.CharField(max_length=12, choices=[
+        ("job_sheet", "job sheet"), ("label", "label"), ("tag", "arrival tag"), ("report", "returned-tool report"),
+        ("slip", "packing slip"), ("setup_card", "setup card")])
+    number = models.CharField(max_length=40)        # "417", "417-3", "417-3-7", "417/2"
+    revision = models.PositiveSmallIntegerField()
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
+    line = models.ForeignKey(Line, null=True, on_delete=models.PROTECT, related_name="+")
+    piece = models.ForeignKey(Piece, null=True, on_delete=models.PROTECT, related_name="+")
+    snapshot = models.TextField()
+    sha256 = models.CharField(max_length=64)
+    pages = models.PositiveSmallIntegerField()
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["-at"]
+        constraints = [models.UniqueConstraint(fields=["kind", "number", "revision"], name="one_paper_a_revision")]
+
+
+for _model in (Parcel, ParcelPiece, ParcelUndo, IssuedPaper):
+    guard(_model._meta.label, may_change=False)

@@ -1,0 +1,39 @@
+"""Records by the numbers that are printed on them: batch 417, line 417-3, piece 417-3-7."""
+from django.http import Http404
+
+from .models import Batch, Line, Piece
+
+
+def _numbers(text: str, count: int) -> list[int]:
+    parts = text.split("-")
+    if len(parts) != count or not all(p.isascii() and p.isdigit() and len(p) < 8 for p in parts):
+        raise Http404(text)
+    return [int(p) for p in parts]
+
+
+def batch_or_404(number: str) -> Batch:
+    """The batch of a printed number; Http404 where there is none."""
+    [batch] = _numbers(number, 1)
+    found = Batch.objects.select_related("customer", "received_by").filter(number=batch).first()
+    if found is None:
+        raise Http404(number)
+    return found
+
+
+def line_or_404(number: str) -> Line:
+    """The line of a printed number, with its batch, customer and family; Http404 where there is none."""
+    batch, line = _numbers(number, 2)
+    found = Line.objects.select_related("batch__customer", "family").filter(batch__number=batch, number=line).first()
+    if found is None:
+        raise Http404(number)
+    return found
+
+
+def piece_or_404(number: str) -> Piece:
+    """The piece of a printed number, with its line, batch, customer and family; Http404 where there is none."""
+    batch, line, piece = _numbers(number, 3)
+    found = (Piece.objects.select_related("line__batch__customer", "line__family", "batch", "tool")
+             .filter(batch__number=batch, born_line=line, number=piece).first())
+    if found is None:
+        raise Http404(number)
+    return found

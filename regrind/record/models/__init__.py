@@ -1,0 +1,16 @@
+"""The record: customers, families, batches, lines, pieces, tools, their steps and the customers' answers."""
+from regrind.shop.history import guard
+
+from .answers import Answer, AnswerPiece
+from .batches import Batch, Line, LineChange, Stray
+from .customers import Customer
+from .families import Family
+from .pieces import AllowedStep, Piece, Step, Tool
+
+__all__ = ["AllowedStep", "Answer", "AnswerPiece", "Batch", "Customer", "Family", "Line", "LineChange", "Piece",
+           "Step", "Stray", "Tool"]
+
+for _name in ("Customer", "Family", "Batch", "Line", "Piece", "Tool"):
+    guard(f"record.{_name}", may_change=True)
+for _name in ("AllowedStep", "Answer", "AnswerPiece", "LineChange", "Step", "Stray"):
+    guard(f"record.{_name}", may_change=False)

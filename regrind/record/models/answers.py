@@ -1,0 +1,31 @@
+from django.db import models
+from django.utils import timezone
+
+from regrind.shop.models import Person
+
+from .batches import Line
+from .pieces import Piece
+
+
+class Answer(models.Model):
+    """What the customer said when asked; insert-only."""
+
+    line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="answers")
+    who = models.CharField("who answered", max_length=120)
+    how = models.CharField(max_length=10, choices=[("phone", "phone"), ("mail", "mail"), ("here", "in person")])
+    agreed = models.CharField("what was agreed", max_length=500)
+    decision = models.CharField(max_length=10, choices=[
+        ("grind", "grind"), ("as_it_came", "send back as it came"), ("scrap", "scrap")])
+    answered_at = models.DateTimeField(default=timezone.now)
+    recorded_at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+
+class AnswerPiece(models.Model):
+    """A piece that an answer speaks of; insert-only."""
+
+    answer = models.ForeignKey(Answer, on_delete=models.PROTECT, related_name="pieces")
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="answers")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["answer", "piece"], name="answered_once")]

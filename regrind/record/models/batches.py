@@ -1,0 +1,86 @@
+from django.db import models
+from django.utils import timezone
+
+from regrind.shop.lengths import LengthField
+from regrind.shop.models import Person
+
+from .customers import Customer
+from .families import Family
+
+
+class Batch(models.Model):
+    """One customer's box."""
+
+    number = models.PositiveIntegerField(unique=True)
+    customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="batches")
+    order_number = models.CharField("their order number", max_length=60, blank=True, db_index=True)
+    their_count = models.PositiveIntegerField("their count", null=True, blank=True)
+    difference = models.CharField("who agreed the difference", max_length=200, blank=True)
+    due = models.DateField("due date", null=True, blank=True)
+    rush = models.BooleanField(default=False)
+    note = models.TextField(max_length=5000, blank=True)
+    received_at = models.DateTimeField(default=timezone.now)
+    received_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    closed = models.BooleanField(default=False)     # every piece has left, been recycled or is named missing
+
+    class Meta:
+        verbose_name_plural = "batches"
+        ordering = ["-number"]
+        indexes = [models.Index(fields=["closed", "due"])]
+
+    def __str__(self) -> str:
+        return f"{self.number}"
+
+
+class Line(models.Model):
+    """Like tools in one batch: the unit of work."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="lines")
+    number = models.PositiveSmallIntegerField()
+    family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="lines")
+    said = models.CharField("as it was said", max_length=200, blank=True)
+    customer_tool_number = models.CharField("their tool number", max_length=60, blank=True, db_index=True)
+    matched = models.BooleanField("keep matched", default=False)
+    match_tolerance_nm = LengthField("matched within", null=True, blank=True)
+    check_every = models.PositiveSmallIntegerField("check every nth", default=5)
+    tolerance_nm = LengthField("tolerance on the diameter, ±", default=12_700)      # .0005 in
+    smallest_nm = LengthField("smallest diameter, this line", null=True, blank=True)
+    shortest_nm = LengthField("shortest usable length, this line", null=True, blank=True)
+    unit_price_minor = models.PositiveIntegerField("price a piece", null=True, blank=True)
+    price_since = models.DateField(null=True, blank=True)
+    note = models.TextField(max_length=2000, blank=True)
+
+    class Meta:
+        ordering = ["batch", "number"]
+        constraints = [models.UniqueConstraint(fields=["batch", "number"], name="one_line_number_a_batch")]
+
+    def __str__(self) -> str:
+        return f"{self.batch.number}-{self.number}"
+
+    def smallest_diameter_nm(self) -> int | None:
+        """The line's own smallest diameter, else what the customer's terms make of its nominal size; nm or None."""
+        if self.smallest_nm is not None:
+            return self.smallest_nm
+        return self.batch.customer.smallest_diameter_nm(self.family.nominal_nm)
+
+    def shortest_usable_nm(self) -> int | None:
+        return self.shortest_nm if self.shortest_nm is not None else self.batch.customer.shortest_nm
+
+
+class LineChange(models.Model):
+    """A line split, merged, recounted or changed in kind; insert-only, in words and numbers."""
+
+    line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="changes")
+    what = models.CharField(max_length=12)      # split, merged, recounted, kind, matched
+    said = models.CharField(max_length=300)
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+
+class Stray(models.Model):
+    """Something in the box that is not theirs, or not a tool; insert-only."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="strays")
+    what = models.CharField(max_length=200)
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")

@@ -1,0 +1,50 @@
+from django.db import models
+
+from regrind.shop.lengths import LengthField
+from regrind.shop.models import UNITS
+
+
+class Customer(models.Model):
+    """Who sends tools, and on what terms they want them back."""
+
+    name = models.CharField(max_length=120, unique=True)
+    contact = models.CharField(max_length=120, blank=True)
+    mail = models.EmailField(blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    address = models.TextField(max_length=400, blank=True)
+    unit = models.CharField("preferred unit", max_length=2, choices=UNITS, default="in")
+    note = models.TextField(max_length=2000, blank=True)
+    active = models.BooleanField(default=True)
+
+    # Terms. A length left empty is no term.
+    smallest_nm = LengthField("smallest diameter", null=True, blank=True)
+    under_nm = LengthField("no more than this under nominal", null=True, blank=True)
+    under_hundredths_percent = models.PositiveIntegerField("no more than this share under nominal", null=True,
+                                                           blank=True)
+    step_nm = LengthField("keep on steps of", null=True, blank=True)
+    shortest_nm = LengthField("shortest usable length", null=True, blank=True)
+    keep = models.CharField(max_length=10, blank=True, choices=[
+        ("", "whatever loses least"), ("diameter", "keep the diameter"), ("length", "keep the length")])
+    always_ask = models.BooleanField("always ask before grinding", default=False)
+    never_scrap_unasked = models.BooleanField("never scrap without asking", default=False)
+    scrap = models.CharField("scrap is", max_length=10, default="return", choices=[
+        ("return", "returned"), ("recycle", "recycled here")])
+    prices_on_slip = models.BooleanField("prices on the packing slip", default=False)
+    regrinds_left_on_report = models.BooleanField("regrinds left on the report", default=False)
+    batch_minimum_minor = models.PositiveIntegerField("batch minimum", default=0)
+    rush_charge_minor = models.PositiveIntegerField("rush charge", default=0)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def smallest_diameter_nm(self, nominal_nm: int | None) -> int | None:
+        """The smallest diameter these terms allow for a tool of this nominal diameter, in nm; None without a term."""
+        floors = [self.smallest_nm]
+        if nominal_nm is not None and self.under_nm is not None:
+            floors.append(nominal_nm - self.under_nm)
+        if nominal_nm is not None and self.under_hundredths_percent is not None:
+            floors.append(nominal_nm - nominal_nm * self.under_hundredths_percent // 10_000)
+        return max((f for f in floors if f is not None), default=None)

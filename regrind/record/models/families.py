@@ -1,0 +1,56 @@
+from django.db import models
+
+from regrind.shop.lengths import LengthField
+
+from ..kinds import CHOICES, KINDS, Kind
+
+HANDS = [("right", "right"), ("left", "left")]
+
+
+class Family(models.Model):
+    """Like tools, whoever owns them. A property that nobody gave stays unknown and never makes a second family."""
+
+    kind = models.CharField(max_length=12, choices=CHOICES)
+    nominal_nm = LengthField("nominal diameter", null=True, blank=True)
+    teeth = models.PositiveSmallIntegerField(null=True, blank=True)
+    material = models.CharField(max_length=12, blank=True, choices=[
+        ("carbide", "carbide"), ("HSS", "HSS"), ("HSS-Co", "HSS-Co"), ("tipped", "carbide tipped")])
+    coating = models.CharField(max_length=20, blank=True)
+    helix_cdeg = models.IntegerField("helix", null=True, blank=True)    # hundredths of a degree
+    corner_radius_nm = LengthField("corner radius", null=True, blank=True)
+    maker = models.CharField("maker's mark", max_length=60, blank=True)
+    catalogue = models.CharField("catalogue number", max_length=60, blank=True)
+    shank_nm = LengthField("shank diameter", null=True, blank=True)
+    flute_length_nm = LengthField("flute length", null=True, blank=True)
+    overall_nm = LengthField("overall length", null=True, blank=True)
+    hand_of_cut = models.CharField(max_length=5, choices=HANDS, default="right")
+    hand_of_helix = models.CharField(max_length=5, choices=HANDS, default="right")
+    unequal_index = models.BooleanField(default=False)
+
+    # The geometry it had when new, where known.
+    core_nm = LengthField("core diameter", null=True, blank=True)
+    rake_cdeg = models.IntegerField("radial rake", null=True, blank=True)
+    primary_relief_cdeg = models.IntegerField("primary relief", null=True, blank=True)
+    secondary_relief_cdeg = models.IntegerField("secondary relief", null=True, blank=True)
+    primary_land_nm = LengthField("primary land", null=True, blank=True)
+    face_arc_nm = LengthField("radius of the flute face", null=True, blank=True)
+    point_angle_cdeg = models.IntegerField("point angle", null=True, blank=True)
+
+    merged_into = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="merged")
+
+    class Meta:
+        verbose_name_plural = "families"
+        ordering = ["kind", "nominal_nm", "teeth"]
+        indexes = [models.Index(fields=["kind", "nominal_nm", "teeth"])]
+
+    def __str__(self) -> str:
+        return self.name("in")
+
+    @property
+    def kind_data(self) -> Kind:
+        return KINDS[self.kind]
+
+    def name(self, unit: str) -> str:
+        """In the words of the trade: `1/4 in, 3 flutes, end mill, square, carbide, AlTiN`; `unit` is the reader's."""
+        from ..names import family_name
+        return family_name(self, unit)

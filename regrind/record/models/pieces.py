@@ -1,0 +1,110 @@
+from django.db import models
+from django.db.models import F, Q
+from django.utils import timezone
+
+from regrind.shop.lengths import LengthField
+from regrind.shop.models import Person
+
+from .batches import Batch, Line
+from .customers import Customer
+from .families import Family
+
+WHEREABOUTS = [("arrived", "arrived"), ("looked_at", "looked at"), ("waiting", "waiting for answer"),
+               ("to_grind", "to grind"), ("away", "away"), ("ground", "ground"), ("released", "released"),
+               ("left", "left"), ("recycled", "recycled here"), ("missing", "missing")]
+RESULTS = [("", "open"), ("ground", "ground"), ("as_it_came", "as it came"), ("scrap", "scrap"),
+           ("missing", "missing")]
+
+
+class Tool(models.Model):
+    """One cutter that somebody wants followed over many visits, known by its life tag."""
+
+    tag = models.CharField("life tag", max_length=6, unique=True)
+    customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="tools")
+    family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="tools")
+    customer_number = models.CharField("their number", max_length=60, blank=True, db_index=True)
+    regrinds_elsewhere = models.PositiveSmallIntegerField(default=0)
+    last_diameter_nm = LengthField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return self.tag
+
+
+class Piece(models.Model):
+    """One cutter on one visit. Its printed number never changes, even when its line is split or merged.
+
+    The number is batch-line-piece as it arrived: `417-3-7`.
+    """
+
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="pieces")
+    born_line = models.PositiveSmallIntegerField()
+    number = models.PositiveSmallIntegerField()
+    line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="pieces")
+    tool = models.ForeignKey(Tool, null=True, blank=True, on_delete=models.PROTECT, related_name="visits")
+    before_here = models.PositiveSmallIntegerField("regrinds here before", null=True, blank=True)
+    before_elsewhere = models.PositiveSmallIntegerField("regrinds elsewhere before", null=True, blank=True)
+    complaint_of = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT,
+                                     related_name="complaints")
+    complaint = models.CharField("what is wrong", max_length=300, blank=True)
+    whereabouts = models.CharField(max_length=10, choices=WHEREABOUTS, default="arrived")
+    result = models.CharField(max_length=10, choices=RESULTS, blank=True)
+    reason = models.CharField("why not ground, or why missing", max_length=300, blank=True)
+    steps_taken = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["batch", "born_line", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["batch", "born_line", "number"], name="one_number_a_piece"),
+            models.CheckConstraint(
+                condition=Q(whereabouts__in=["arrived", "looked_at", "waiting", "to_grind", "away", "ground",
+                                             "released", "left", "recycled", "missing"]),
+                name="whereabouts_known"),
+            models.CheckConstraint(condition=Q(result__in=["", "ground", "as_it_came", "scrap", "missing"]),
+                                   name="result_known"),
+        ]
+        indexes = [models.Index(fields=["line", "whereabouts"]), models.Index(fields=["whereabouts", "batch"])]
+
+    def __str__(self) -> str:
+        return f"{self.batch.number}-{self.born_line}-{self.number}"
+
+    @property
+    def short(self) -> str:
+        """The number within its batch: `3-7`."""
+        return f"{self.born_line}-{self.number}"
+
+
+class AllowedStep(models.Model):
+    """A pair of whereabouts that a piece may go between; the database refuses any other."""
+
+    pair = models.CharField(max_length=24, primary_key=True)       # "ground>released"
+    undo = models.BooleanField(default=False)
+
+
+class Step(models.Model):
+    """A piece went from one place in the shop to another; insert-only. An undo is a step of its own."""
+
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="steps")
+    number = models.PositiveSmallIntegerField()
+    pair = models.ForeignKey(AllowedStep, on_delete=models.PROTECT, related_name="+")
+    result = models.CharField(max_length=10, blank=True)
+    reason = models.CharField(max_length=300, blank=True)
+    done_at = models.DateTimeField("when it was done", default=timezone.now)
+    recorded_at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    undoes = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="undone_by")
+
+    class Meta:
+        ordering = ["piece", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["piece", "number"], name="one_step_a_number"),
+            models.CheckConstraint(condition=Q(recorded_at__gte=F("done_at")), name="done_before_recorded"),
+        ]
+        indexes = [models.Index(fields=["pair", "done_at"])]
+
+    @property
+    def was(self) -> str:
+        return self.pair_id.split(">")[0]
+
+    @property
+    def now(self) -> str:
+        return self.pair_id.split(">")[1]

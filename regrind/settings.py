@@ -1,0 +1,139 @@
+"""Settings. Everything a shop may want to change comes from the environment; DEVELOPERS.md lists the names."""
+import os
+from pathlib import Path
+
+from .secret import read_or_make
+from .sqlite import SQLITE_OPTIONS
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA = Path(os.environ.get("REGRIND_DATA", BASE_DIR / "data"))
+
+
+def switch(name: str) -> bool:
+    return os.environ.get(name, "") not in ("", "0", "no", "false")
+
+
+DEBUG = switch("REGRIND_DEBUG")
+DEMO = switch("REGRIND_DEMO")
+TLS = switch("REGRIND_TLS")
+SECRET_KEY = os.environ.get("REGRIND_SECRET") or read_or_make(DATA / "secret")
+ALLOWED_HOSTS = [h for h in os.environ.get("REGRIND_HOSTS", "localhost,127.0.0.1,[::1]").split(",") if h]
+CSRF_TRUSTED_ORIGINS = [f"https://{h}" for h in ALLOWED_HOSTS if h != "*"] if TLS else []
+
+INSTALLED_APPS = [
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "regrind.shop",
+    "regrind.record",
+    "regrind.receiving",
+    "regrind.bench",
+    "regrind.office",
+    "regrind.review",
+    "regrind.today",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "regrind.shop.middleware.ContentSecurityPolicy",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "regrind.shop.middleware.SignInRequired",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "regrind.shop.middleware.RefuseOddText",
+]
+
+ROOT_URLCONF = "regrind.urls"
+WSGI_APPLICATION = "regrind.wsgi.application"
+ASGI_APPLICATION = "regrind.asgi.application"
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+TEMPLATES = [{
+    "BACKEND": "django.template.backends.django.DjangoTemplates",
+    "DIRS": [BASE_DIR / "templates"],
+    "OPTIONS": {
+        "context_processors": [
+            "django.template.context_processors.request",
+            "django.contrib.auth.context_processors.auth",
+            "django.contrib.messages.context_processors.messages",
+            "regrind.shop.context.shop",
+        ],
+        "builtins": ["regrind.shop.templatetags.shop"],
+    },
+}]
+
+if os.environ.get("DATABASE_URL"):
+    import dj_database_url
+
+    DATABASES = {"default": dj_database_url.parse(os.environ["DATABASE_URL"], conn_max_age=None)}
+else:
+    DATABASES = {"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": str(DATA / "db.sqlite3")}}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    DATABASES["default"] |= {"OPTIONS": SQLITE_OPTIONS, "CONN_MAX_AGE": None}
+
+AUTH_USER_MODEL = "shop.Person"
+LOGIN_URL = "shop:sign_in"
+LOGIN_REDIRECT_URL = "today:page"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+
+LANGUAGE_CODE = "en"
+TIME_ZONE = os.environ.get("REGRIND_TIME_ZONE", "UTC")
+USE_I18N = False
+USE_TZ = True
+DATE_FORMAT = "j M Y"
+DATETIME_FORMAT = "j M Y H:i"
+
+STATIC_URL = "static/"
+STATIC_ROOT = BASE_DIR / "staticfiles"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage" if DEBUG else
+                    "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+MEDIA_ROOT = DATA / "photos"
+PAPERS = DATA / "papers"
+WHITENOISE_USE_FINDERS = DEBUG
+
+# One policy for every page: nothing from outside, nothing inline, nothing evaluated.
+SECURE_CSP = {
+    "default-src": "'none'",
+    **dict.fromkeys(("script-src", "style-src", "font-src", "connect-src", "form-action", "manifest-src",
+                     "worker-src", "img-src"), "'self'"),
+    "base-uri": "'none'",
+    "frame-ancestors": "'none'",
+}
+CSRF_FAILURE_VIEW = "regrind.shop.errors.csrf_failed"
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+SESSION_COOKIE_HTTPONLY = True
+CSRF_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_AGE = 14 * 24 * 3600
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = TLS
+SECURE_SSL_REDIRECT = TLS
+SECURE_HSTS_SECONDS = 31_536_000 if TLS else 0
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if switch("REGRIND_BEHIND_PROXY") else None
+# The shop's own host name says nothing of its neighbours (W005) and is on no browser's preload list (W021).
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2_000
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": os.environ.get("REGRIND_LOG", "WARNING")},
+}

@@ -1,0 +1,16 @@
+"""Settings of the test suite: the shipped ones, with a fixed secret, cheap passwords and plain static files."""
+import os
+import tempfile
+from pathlib import Path
+
+os.environ.setdefault("REGRIND_SECRET", "only-for-the-tests-" + "x" * 50)
+os.environ.setdefault("REGRIND_DATA", tempfile.mkdtemp(prefix="regrind-test-"))
+
+from .settings import *  # noqa: F403
+from .settings import DATA, DATABASES, STORAGES
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+STORAGES = {**STORAGES, "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
+MEDIA_ROOT = Path(DATA) / "photos"
+# Closed after each request: worker processes and the live server's threads must not hold the test database open.
+DATABASES["default"]["CONN_MAX_AGE"] = 0

@@ -1,0 +1,36 @@
+"""What every template may need to know of the shop."""
+from django.conf import settings
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils.functional import SimpleLazyObject
+
+from .letterhead import letterhead
+
+# name, address, the roles that see it in the bar
+ROOMS = [("Today", "today:page", ()), ("Receiving", "receiving:batches", ("front_desk", "bench")),
+         ("Bench", "bench:page", ("bench",)), ("Office", "office:page", ("front_desk",)),
+         ("Families", "review:families", ("owner",)), ("Bench book", "bench:book", ()),
+         ("Shop", "shop:settings", ("owner",))]
+
+
+def shop(request: HttpRequest) -> dict[str, object]:
+    return {"letterhead": SimpleLazyObject(letterhead), "demo": settings.DEMO,
+            "rooms": SimpleLazyObject(lambda: _rooms(request)), "search_address": _address("today:search")}
+
+
+def _address(name: str) -> str:
+    try:
+        return reverse(name)
+    except NoReverseMatch:
+        return ""
+
+
+def _rooms(request: HttpRequest) -> list[dict[str, object]]:
+    """The rooms this person works in, the one they are in marked."""
+    shown = []
+    for name, url_name, roles in ROOMS:
+        address = _address(url_name)
+        if address and (not roles or any(request.user.may(role) for role in roles)):      # type: ignore[union-attr]
+            here = request.path == address if address == "/" else request.path.startswith(address)
+            shown.append({"name": name, "address": address, "here": here})
+    return shown

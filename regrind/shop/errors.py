@@ -1,0 +1,28 @@
+"""Pages for what went wrong; a fragment's request gets a fragment."""
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+
+def _page(request: HttpRequest, status: int, title: str, text: str) -> HttpResponse:
+    template = "shop/_error.html" if getattr(request, "htmx", False) else "shop/error.html"
+    return render(request, template, {"title": title, "text": text}, status=status)
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _page(request, 400, "That request cannot be read", "Go back and try again.")
+
+
+def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _page(request, 403, "Not for your role", f"This page is for: {exception or 'another role'}.")
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _page(request, 404, "Nothing here", "No such page, batch or tool. The search box above finds what is.")
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    return _page(request, 500, "Something broke", "Nothing was saved by half. What you typed is kept as a draft.")
+
+
+def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
+    return _page(request, 403, "This form is too old", "Open the page again and send it once more.")

@@ -1,0 +1,52 @@
+"""What every answer carries, and what no request may bring."""
+from django.conf import settings
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.http import HttpResponseBadRequest
+from django.urls import reverse
+from django.utils.http import urlencode
+from django_htmx.http import HttpResponseClientRedirect
+
+
+class ContentSecurityPolicy:
+    """Send SECURE_CSP with every answer. (Django 6 brings this by the same setting name.)"""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+        self.policy = "; ".join(f"{what} {where}" for what, where in settings.SECURE_CSP.items())
+
+    def __call__(self, request):
+        response = self.get_response(request)
+        response.headers.setdefault("Content-Security-Policy", self.policy)
+        response.headers.setdefault("Permissions-Policy", "geolocation=(), microphone=(), payment=(), usb=()")
+        return response
+
+
+class SignInRequired(LoginRequiredMiddleware):
+    """Every page asks for a sign-in unless it says otherwise. A fragment sends the whole page to it."""
+
+    def handle_no_permission(self, request, view_func):
+        answer = super().handle_no_permission(request, view_func)
+        if request.htmx:
+            back = request.htmx.current_url_abs_path or reverse(settings.LOGIN_REDIRECT_URL)
+            return HttpResponseClientRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': back})}")
+        return answer
+
+
+class RefuseOddText:
+    """NUL and other control characters never come from a keyboard or a scanner: refuse them once, for every page."""
+
+    ODD = {chr(n) for n in range(32)} - set("\t\r\n")
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        if self._odd(request):
+            return HttpResponseBadRequest("The request holds control characters, which no field here takes.",
+                                          content_type="text/plain; charset=utf-8")
+        return self.get_response(request)
+
+    def _odd(self, request) -> bool:
+        fields = [request.GET] + ([request.POST] if request.method == "POST" else [])
+        return any(self.ODD & set(text) for data in fields for key, texts in data.lists()
+                   for text in (key, *texts))

@@ -1,0 +1,166 @@
+"""What the whole shop shares. The rules of history and of the once-only keys stand in modules of their own."""
+from django.db import models
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
+
+from .lengths import LengthField
+from .people import Person
+
+__all__ = ["Actor", "Draft", "Gauge", "History", "Holding", "Letterhead", "Person", "SentForm", "SignInTry",
+           "UnitChoice", "Wheel"]
+
+UNITS = [("in", "inch"), ("mm", "millimetre")]
+
+
+class Letterhead(models.Model):
+    """The one row that says whose shop this is and how it usually works."""
+
+    name = models.CharField("shop name", max_length=80, default="Regrinding shop")
+    address = models.TextField("address", blank=True, max_length=400)
+    phone = models.CharField(max_length=40, blank=True)
+    mail = models.CharField(max_length=120, blank=True)
+    logo = models.BinaryField(null=True, blank=True, editable=True)
+    unit = models.CharField("the shop's unit", max_length=2, choices=UNITS, default="in")
+    currency = models.CharField(max_length=3, default="USD")
+    size_step_nm = LengthField("size step", default=127_000)             # .005 in
+    finish_radial_nm = LengthField("finish allowance, radial", default=12_700)   # .0005 in
+    finish_end_nm = LengthField("finish allowance, end", default=50_800)         # .002 in
+    stylus_distance_nm = LengthField("stylus distance", default=1_524_000)       # .060 in
+    rate_minor = models.PositiveIntegerField("hourly rate", default=9000)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Gauge(models.Model):
+    """A measuring instrument: its resolution and until when its calibration holds."""
+
+    name = models.CharField(max_length=60, unique=True)
+    what = models.CharField("kind", max_length=20, choices=[
+        ("micrometer", "micrometer"), ("v-anvil", "V-anvil micrometer"), ("indicator", "indicator"),
+        ("scope", "measuring scope"), ("caliper", "caliper"), ("other", "other")])
+    resolution_nm = LengthField("resolution")
+    uncertainty_nm = LengthField("standard uncertainty", default=0)
+    calibrated_until = models.DateField(null=True, blank=True)
+    in_use = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def state(self, on) -> str:
+        """'calibrated until …', 'overdue since …' or 'not calibrated', as of the date `on`."""
+        if self.calibrated_until is None:
+            return "not calibrated"
+        day = date_format(self.calibrated_until, "j M Y")
+        return f"overdue since {day}" if on > self.calibrated_until else f"calibrated until {day}"
+
+    def overdue(self, on) -> bool:
+        return self.calibrated_until is None or on > self.calibrated_until
+
+
+class Wheel(models.Model):
+    """A grinding wheel. Its marked maximum is the maker's; nothing the program computes replaces it."""
+
+    name = models.CharField(max_length=60, unique=True)
+    abrasive = models.CharField(max_length=10, choices=[("diamond", "diamond"), ("CBN", "CBN"),
+                                                        ("Al2O3", "aluminium oxide"), ("SiC", "silicon carbide")])
+    shape = models.CharField(max_length=20, blank=True, help_text="FEPA shape code, 11V9 for example")
+    grit = models.CharField(max_length=12, blank=True)
+    bond = models.CharField(max_length=12, blank=True)
+    diameter_nm = LengthField("diameter")
+    width_nm = LengthField("width of the rim", null=True, blank=True)
+    marked_maximum_rpm = models.PositiveIntegerField("marked maximum, rpm", null=True, blank=True)
+    trued_runout_nm = LengthField("trued runout", null=True, blank=True)
+    in_use = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Holding(models.Model):
+    """How tools are held and turned: a work head with its collet, an air-bearing fixture, centres."""
+
+    name = models.CharField(max_length=60, unique=True)
+    note = models.CharField(max_length=200, blank=True)
+    in_use = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class UnitChoice(models.Model):
+    """What a bare whole number means in one field of one line, once someone has said so."""
+
+    scope = models.CharField(max_length=40)
+    field = models.CharField(max_length=40)
+    unit = models.CharField(max_length=8)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["scope", "field"], name="one_choice_a_field")]
+
+
+class SentForm(models.Model):
+    """A once-only key that a committed action has spent, and where that action led."""
+
+    key = models.CharField(max_length=40, primary_key=True)
+    digest = models.CharField(max_length=64)
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+    led_to = models.CharField(max_length=300, blank=True)
+
+
+class Draft(models.Model):
+    """What someone has typed and not yet saved."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
+    form = models.CharField(max_length=80)
+    sequence = models.BigIntegerField()
+    content = models.TextField(max_length=20_000)
+    at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["person", "form"], name="one_draft_a_form")]
+
+
+class SignInTry(models.Model):
+    """A failed sign-in, kept so that the limit survives a restart and holds across workers."""
+
+    name = models.CharField(max_length=60)
+    address = models.CharField(max_length=45)
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        indexes = [models.Index(fields=["name", "at"]), models.Index(fields=["address", "at"])]
+
+
+class Actor(models.Model):
+    """On SQLite: who acts in the running transaction. Never more than one row, and none once it is over."""
+
+    name = models.CharField(max_length=60)
+    why = models.CharField(max_length=300, blank=True)
+
+
+class History(models.Model):
+    """One change of one row, written by a trigger of the database on every path, raw SQL included."""
+
+    table = models.CharField(max_length=60)
+    row = models.BigIntegerField()
+    what = models.CharField(max_length=8)       # added, changed, gone
+    at = models.DateTimeField()
+    actor = models.CharField(max_length=60)
+    why = models.CharField(max_length=300, blank=True)
+    old = models.TextField(null=True)
+    new = models.TextField(null=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["table", "row", "id"])]
+        verbose_name_plural = "history"

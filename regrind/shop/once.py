@@ -1,0 +1,86 @@
+"""Once-only form posts: the same form sent twice acts once.
+
+A key is spent only by a committed action: a refused form may come again with other content. The same key with the
+same content leads to where the first one led; with other content it answers "already saved" and keeps what was typed.
+"""
+import hashlib
+import secrets
+from collections.abc import Callable
+
+from django.db import connection
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+
+from .acting import Conflict, Refusal, acting
+from .models import Person, SentForm
+
+FIELD = "once"
+
+
+def new_key() -> str:
+    return secrets.token_urlsafe(18)
+
+
+def person_of(request: HttpRequest) -> Person:
+    """Who sent this; every page but the sign-in has someone."""
+    assert isinstance(request.user, Person)
+    return request.user
+
+
+def digest_of(request: HttpRequest) -> str:
+    """A hash of what was typed, file names and sizes included, without the tokens of this one sending."""
+    told = hashlib.sha256(request.path.encode())
+    for name, values in sorted(request.POST.lists()):
+        if name != "csrfmiddlewaretoken":
+            told.update(repr((name, values)).encode())
+    for name, files in sorted(request.FILES.lists()):
+        told.update(repr((name, [(file.name, file.size) for file in files])).encode())
+    return told.hexdigest()
+
+
+def _spend(request: HttpRequest, key: str) -> bool:
+    table, columns = SentForm._meta.db_table, "key, digest, person_id, at, led_to"
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"INSERT INTO {table} ({columns}) VALUES (%s, %s, %s, CURRENT_TIMESTAMP, '')"  # noqa: S608
+            " ON CONFLICT (key) DO NOTHING", [key, digest_of(request), request.user.pk])
+        return cursor.rowcount == 1
+
+
+def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
+              refused: Callable[[str], HttpResponse] | None = None) -> HttpResponse:
+    """Run `act` (which returns the address to go to) exactly once for this form.
+
+    request: a POST whose form carried the once-only key. act: the writing action. refused: how the page shows a
+    Refusal beside what was typed; without it the refusal is a page of its own. A Conflict answers 409.
+    """
+    key = request.POST.get(FIELD, "")[:40]
+    if not key:
+        return render(request, "shop/refused.html", {"message": "This form has no once-only key: open it again."},
+                      status=400)
+    try:
+        with acting(person_of(request), why):
+            if _spend(request, key):
+                led_to = act()
+                SentForm.objects.filter(key=key).update(led_to=led_to[:300])
+                return HttpResponseRedirect(led_to)
+    except Refusal as refusal:
+        if refused:
+            return refused(str(refusal))
+        return render(request, "shop/refused.html", {"message": str(refusal)}, status=422)
+    except Conflict as conflict:
+        return render(request, "shop/conflict.html", {"message": str(conflict), "typed": typed(request)}, status=409)
+    return _again(request, key)
+
+
+def _again(request: HttpRequest, key: str) -> HttpResponse:
+    first = SentForm.objects.get(key=key)
+    if first.digest == digest_of(request) and first.person_id == request.user.pk:
+        return HttpResponseRedirect(first.led_to)
+    return render(request, "shop/already_saved.html", {"first": first, "typed": typed(request)}, status=409)
+
+
+def typed(request: HttpRequest) -> list[tuple[str, str]]:
+    """What was typed, to show it again where it could not be saved."""
+    skip = {"csrfmiddlewaretoken", FIELD}
+    return [(name, value) for name, values in request.POST.lists() if name not in skip for value in values if value]

@@ -1,0 +1,43 @@
+"""The people of the shop and what they may do."""
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+
+
+class PersonManager(BaseUserManager["Person"]):
+    def create_user(self, name: str, password: str | None = None, **may: bool) -> "Person":
+        person = self.model(name=name, **may)
+        person.set_password(password)
+        person.save(using=self._db)
+        return person
+
+    def get_by_natural_key(self, username: str | None) -> "Person":
+        return self.get(name__iexact=username)
+
+
+class Person(AbstractBaseUser):
+    """Someone who works here. One person may hold every role and release their own work."""
+
+    name = models.CharField(max_length=60, unique=True)
+    front_desk = models.BooleanField("front desk", default=False)
+    bench = models.BooleanField("bench", default=False)
+    owner = models.BooleanField("owner", default=False)
+    is_active = models.BooleanField("works here", default=True)
+    left_handed = models.BooleanField("number pad on the left", default=False)
+
+    objects = PersonManager()
+    USERNAME_FIELD = "name"
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def may(self, role: str) -> bool:
+        """True where this person holds `role` ('front_desk', 'bench' or 'owner'); the owner may do all."""
+        return self.owner or bool(getattr(self, role))
+
+    @property
+    def roles(self) -> list[str]:
+        return [word for field, word in (("front_desk", "front desk"), ("bench", "bench"), ("owner", "owner"))
+                if getattr(self, field)]

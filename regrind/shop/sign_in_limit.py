@@ -1,0 +1,31 @@
+"""Failed sign-ins are counted in the database: the limit survives a restart and holds across workers."""
+from datetime import timedelta
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from .models import SignInTry
+
+WITHIN = timedelta(minutes=15)
+TRIES_A_NAME = 5
+TRIES_AN_ADDRESS = 30
+
+
+def address(request: HttpRequest) -> str:
+    return request.META.get("REMOTE_ADDR", "")[:45]
+
+
+def closed(request: HttpRequest, name: str) -> bool:
+    """True where this name or this address has failed too often of late."""
+    recent = SignInTry.objects.filter(at__gte=timezone.now() - WITHIN)
+    return (recent.filter(name=name.lower()).count() >= TRIES_A_NAME
+            or recent.filter(address=address(request)).count() >= TRIES_AN_ADDRESS)
+
+
+def note(request: HttpRequest, name: str) -> None:
+    SignInTry.objects.filter(at__lt=timezone.now() - 10 * WITHIN).delete()
+    SignInTry.objects.create(name=name.lower(), address=address(request))
+
+
+def forget(name: str) -> None:
+    SignInTry.objects.filter(name=name.lower()).delete()

@@ -1,0 +1,113 @@
+"""Template words for lengths, angles, money, states and forms. Templates own the words; these own the figures."""
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from regrind.geometry import units
+
+from .. import once
+
+register = template.Library()
+
+
+@register.filter
+def length(nm: int | None, unit: str) -> str:
+    """`{{ nm|length:unit }}`: the figure with its unit, .2498 in or 6.345 mm; a dash where there is none."""
+    return "–" if nm is None else units.show_with_unit(nm, unit)      # type: ignore[arg-type]
+
+
+@register.filter
+def figure(nm: int | None, unit: str) -> str:
+    """The figure alone, for tables whose head names the unit."""
+    return "–" if nm is None else units.show(nm, unit)      # type: ignore[arg-type]
+
+
+@register.filter
+def signed(nm: int | None, unit: str) -> str:
+    return "–" if nm is None else units.show(nm, unit, sign=True)      # type: ignore[arg-type]
+
+
+@register.filter
+def both(nm: int | None, unit: str) -> SafeString | str:
+    """The reader's unit first, the other beside it in graphite."""
+    if nm is None:
+        return "–"
+    first, other = units.both(nm, unit)      # type: ignore[arg-type]
+    return format_html('<span class="fig">{}</span> <span class="other">{}</span>', first, other)
+
+
+@register.filter
+def mm(value: float | None, unit: str) -> str:
+    """A stored plan's millimetres, shown in the reader's unit."""
+    return "–" if value is None else units.show_with_unit(units.to_nm(value), unit)      # type: ignore[arg-type]
+
+
+@register.filter
+def mm_both(value: float | None, unit: str) -> SafeString | str:
+    return both(None if value is None else units.to_nm(value), unit)
+
+
+@register.filter
+def cdeg(value: int | None) -> str:
+    """Hundredths of a degree as degrees."""
+    return "–" if value is None else f"{value / 100:g}°"
+
+
+@register.filter
+def deg(value: float | None) -> str:
+    return "–" if value is None else f"{value:.1f}°"
+
+
+@register.filter
+def money(minor: int | None, currency: str = "") -> str:
+    if minor is None:
+        return "–"
+    return f"{minor // 100}.{minor % 100:02d}" + (f"\u202f{currency}" if currency else "")
+
+
+@register.filter
+def minutes(hundredths: int | None) -> str:
+    return "–" if hundredths is None else f"{hundredths / 100:.1f}\u202fmin"
+
+
+@register.filter
+def get(mapping, key):
+    """`{{ mapping|get:key }}`"""
+    return mapping.get(key) if hasattr(mapping, "get") else None
+
+
+@register.simple_tag
+def once_key() -> SafeString:
+    """The once-only key of one writing form."""
+    return format_html('<input type="hidden" name="{}" value="{}">', once.FIELD, once.new_key())
+
+
+@register.inclusion_tag("shop/_field.html")
+def field(bound, unit: str = "", hint: str = "", wide: bool = False) -> dict:
+    """One form field: label above, the control, what was understood beside it, its error below."""
+    errors = bound.errors.as_data()
+    choices = [c for error in errors for c in (error.params or {}).get("choices", [])]
+    described = [bound.auto_id + end for end, there in (("_error", errors), ("_hint", hint or bound.help_text),
+                                                        ("_echo", "length" in _classes(bound))) if there]
+    attrs = {"aria-describedby": " ".join(described)} if described else {}
+    if errors:
+        attrs |= {"aria-invalid": "true"}
+    return {"bound": bound, "control": bound.as_widget(attrs=attrs), "choices": choices, "unit": unit,
+            "hint": hint or bound.help_text, "wide": wide, "is_length": "length" in _classes(bound),
+            "is_check": getattr(bound.field.widget, "input_type", "") == "checkbox"}
+
+
+def _classes(bound) -> str:
+    return bound.field.widget.attrs.get("class", "")
+
+
+STATE_WORDS = {"inside": ("inside", "inside"), "too_close": ("too close to call", "close"),
+               "outside": ("outside", "outside"), "grind": ("grind", "inside"), "sound": ("sound", "inside"),
+               "ask": ("ask", "close"), "scrap": ("not worth grinding", "outside")}
+
+
+@register.simple_tag
+def state(code: str) -> SafeString:
+    """A limit's state or a verdict: a word and a shape first, colour last."""
+    word, look = STATE_WORDS.get(code, (code.replace("_", " "), "plain"))
+    return format_html('<span class="state {}"><span class="shape" aria-hidden="true"></span>{}</span>', look, word)

@@ -1,0 +1,90 @@
+"""Signing in and out, and the echo of a length as it is typed."""
+from django.conf import settings
+from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from regrind.geometry.units import NeedsUnit, NotALength, echo, parse
+
+from . import sign_in_limit
+from .forms import SignInForm
+from .models import Person
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponse:
+    form = SignInForm(request.POST or None)
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        person = _known(request, form)
+        if person:
+            login(request, person)
+            return redirect(_back(request))
+        status = 422 if not sign_in_limit.closed(request, form.cleaned_data["name"]) else 429
+    people = Person.objects.filter(is_active=True) if settings.DEMO else []
+    return render(request, "shop/sign_in.html", {"form": form, "people": people, "next": _back(request)},
+                  status=status)
+
+
+def _known(request: HttpRequest, form: SignInForm) -> Person | None:
+    """The person whose name and password these are; else the form says what is wrong."""
+    name = form.cleaned_data["name"]
+    if sign_in_limit.closed(request, name):
+        form.add_error(None, "Too many tries. Wait a quarter of an hour, or ask the owner.")
+        return None
+    person = authenticate(request, username=name, password=form.cleaned_data["password"])
+    if person is None:
+        sign_in_limit.note(request, name)
+        form.add_error(None, "Name and password do not belong together.")
+        return None
+    sign_in_limit.forget(name)
+    return person       # type: ignore[return-value]
+
+
+def _back(request: HttpRequest) -> str:
+    asked = request.POST.get("next") or request.GET.get("next") or ""
+    safe = url_has_allowed_host_and_scheme(asked, allowed_hosts={request.get_host()},
+                                           require_https=request.is_secure())
+    return asked if safe else reverse(settings.LOGIN_REDIRECT_URL)
+
+
+@login_not_required
+@require_POST
+def demo_sign_in(request: HttpRequest) -> HttpResponse:
+    """One tap in the demo shop, and only there."""
+    if not settings.DEMO:
+        return redirect("shop:sign_in")
+    person = Person.objects.filter(pk=_whole(request.POST.get("person")), is_active=True).first()
+    if person is None:
+        return redirect("shop:sign_in")
+    login(request, person, backend="django.contrib.auth.backends.ModelBackend")
+    return redirect(_back(request))
+
+
+def _whole(text: str | None) -> int:
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 10 else 0
+
+
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    logout(request)
+    return redirect("shop:sign_in")
+
+
+@require_GET
+def echo_length(request: HttpRequest) -> HttpResponse:
+    """What a length was understood as, for the words beside the field; half a number shows nothing."""
+    text = request.GET.get("text", "")[:64]
+    unit = "mm" if request.GET.get("unit") == "mm" else "in"
+    try:
+        said, choices = (echo(parse(text, unit=unit)) if text.strip() else ""), []     # type: ignore[arg-type]
+    except NeedsUnit as ask:
+        said, choices = "", ask.choices
+    except NotALength:
+        said, choices = "", []
+    return render(request, "shop/_echo.html", {"said": said, "choices": choices})

@@ -1,0 +1,6 @@
+from django.urls import path
+
+from . import views
+
+app_name = "today"
+urlpatterns = [path("", views.page, name="page")]

@@ -1,0 +1,16 @@
+"""Every address of the program; each room has its own."""
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("regrind.today.urls")),
+    path("shop/", include("regrind.shop.urls")),
+    path("receiving/", include("regrind.receiving.urls")),
+    path("bench/", include("regrind.bench.urls")),
+    path("office/", include("regrind.office.urls")),
+    path("review/", include("regrind.review.urls")),
+]
+
+handler400 = "regrind.shop.errors.bad_request"
+handler403 = "regrind.shop.errors.forbidden"
+handler404 = "regrind.shop.errors.not_found"
+handler500 = "regrind.shop.errors.server_error"

@@ -1,0 +1,85 @@
+"""What every test may ask for: people with their roles, a customer, families, and batches in one call."""
+import pytest
+
+from regrind.record.models import AllowedStep, Batch, Customer, Family, Line, Piece
+from regrind.record.moves import allowed_pairs
+from regrind.shop import history
+from regrind.shop.acting import acting
+from regrind.shop.models import Gauge, Holding, Person, Wheel
+
+INCH = 25_400_000
+
+
+@pytest.fixture(autouse=True)
+def _guards_lifted_for_flush(request):
+    """A test that flushes its tables needs the insert-only guards lifted first; the flush puts them back itself
+    (it sends post_migrate). The flush also takes the rows that migrations made: they are filled in again."""
+    marker = request.node.get_closest_marker("django_db")
+    flushes = bool(marker and marker.kwargs.get("transaction")) or bool(
+        {"transactional_db", "live_server"} & set(request.fixturenames))
+    if not flushes:
+        yield
+        return
+    request.getfixturevalue("transactional_db")
+    if not AllowedStep.objects.exists():
+        AllowedStep.objects.bulk_create([AllowedStep(pair=p, undo=u) for p, u in sorted(allowed_pairs().items())])
+    yield
+    history.remove()
+
+
+@pytest.fixture
+def bench_hand(db) -> Person:
+    return Person.objects.create_user("Bea", "a long password", bench=True)
+
+
+@pytest.fixture
+def front_desk(db) -> Person:
+    return Person.objects.create_user("Fay", "a long password", front_desk=True)
+
+
+@pytest.fixture
+def owner(db) -> Person:
+    return Person.objects.create_user("Oda", "a long password", owner=True)
+
+
+@pytest.fixture
+def customer(db) -> Customer:
+    return Customer.objects.create(name="Brookfield Tooling", unit="in", under_nm=INCH * 20 // 1000)
+
+
+@pytest.fixture
+def family(db) -> Family:
+    return Family.objects.create(kind="square", nominal_nm=INCH // 4, teeth=3, material="carbide", coating="AlTiN",
+                                 helix_cdeg=3000, flute_length_nm=INCH * 3 // 4)
+
+
+@pytest.fixture
+def gauges(db) -> dict[str, Gauge]:
+    return {what: Gauge.objects.create(name=f"{what} 1", what=what, resolution_nm=1_000)
+            for what in ("micrometer", "v-anvil", "indicator")}
+
+
+@pytest.fixture
+def wheel(db) -> Wheel:
+    return Wheel.objects.create(name="D64 cup", abrasive="diamond", shape="11V9", grit="D64", bond="resin",
+                                diameter_nm=100_000_000, marked_maximum_rpm=6000)
+
+
+@pytest.fixture
+def holding(db) -> Holding:
+    return Holding.objects.create(name="Work head, 6 mm collet")
+
+
+@pytest.fixture
+def make_batch(customer, family, front_desk):
+    """make_batch(12, 3) -> a batch with lines of 12 and 3 pieces of the same family, arrived."""
+    def make(*counts: int, number: int | None = None, of: Family | None = None, owner: Customer | None = None) -> Batch:
+        with acting(front_desk):
+            number = number or 1 + max([0, *Batch.objects.values_list("number", flat=True)])
+            batch = Batch.objects.create(number=number, customer=owner or customer, received_by=front_desk)
+            for n, count in enumerate(counts, start=1):
+                line = Line.objects.create(batch=batch, number=n, family=of or family)
+                Piece.objects.bulk_create([Piece(batch=batch, born_line=n, number=k, line=line)
+                                           for k in range(1, count + 1)])
+        return batch
+    return make
