@@ -3,7 +3,6 @@ import http.client
 import os
 import sys
 
-
 SIGN_IN = "/shop/sign-in"
 
 
