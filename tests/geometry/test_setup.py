@@ -1,0 +1,394 @@
+"""Heights of rest, wheel and stylus: published offsets, a 3-D helix, and the wheel's cuts as half-planes."""
+
+import math
+import os
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import LineString, Point, Polygon
+from shapely.affinity import rotate
+
+from regrind.geometry.errors import Refused
+from regrind.geometry.lag import (
+    find_drifted_relief,
+    find_ground_relief,
+    find_lag,
+    find_lag_distance,
+    find_setup_uncertainty,
+    hands_agree,
+    needs_mirrored_setup,
+    set_stylus,
+    set_stylus_per_tooth,
+)
+from regrind.geometry.passes import find_travel
+from regrind.geometry.relief import Way, find_drop
+from regrind.geometry.setup import (
+    find_pull_off_ratio,
+    find_relief_at_rest,
+    find_relief_at_wheel,
+    find_rest_below,
+    find_wheel_above,
+    find_witness_change,
+    find_witness_uncertainty,
+)
+from regrind.geometry.tables import rows
+
+EXAMPLES = 5000 if os.environ.get("REGRIND_FULL") else 60
+MM = 25.4
+OFFSETS = rows("04_wheel_offset")
+CUP = [row for row in OFFSETS if row["setup"].startswith("cup wheel")]
+DISC = [row for row in OFFSETS if row["setup"].startswith("disc")]
+
+
+def test_all_112_cup_wheel_heights_agree_with_the_derived_table():
+    # shared/04: "derived: C=D/2*sin(a)"
+    assert len(CUP) == 112
+    for row in CUP:
+        radius, relief = float(row["diameter_in"]) * MM / 2, math.radians(float(row["clearance_deg"]))
+        height = find_rest_below(radius, relief)
+        assert height == pytest.approx(float(row["offset_exact_mm"]), abs=5.1e-5)
+
+
+def test_92_of_96_remembered_disc_wheel_heights_agree_to_the_printed_digit():
+    # shared/04: "memory: Machinery's Handbook disc-wheel table"; four are marked doubtful
+    agreeing = []
+    for row in DISC:
+        wheel, relief = float(row["diameter_in"]) * MM / 2, math.radians(float(row["clearance_deg"]))
+        height = find_wheel_above(10.0, relief, wheel)
+        assert height == pytest.approx(float(row["offset_exact_mm"]), abs=5.1e-5)
+        if abs(height / MM - float(row["offset_table_in"])) <= 0.0005 + 1e-9:
+            agreeing.append(row)
+    assert (len(agreeing), len(DISC)) == (92, 96)
+    assert all(row["test_use"] == "exact" for row in agreeing)
+
+
+def test_the_shop_rule_of_0_0087_per_inch_and_degree_is_within_its_known_error():
+    # rule constant read in a US Navy Machinery Repairman manual (shared/04)
+    for row in OFFSETS:
+        diameter, degrees = float(row["diameter_in"]), float(row["clearance_deg"])
+        exact = find_rest_below(diameter * MM / 2, math.radians(degrees)) / MM
+        error_pct = 100 * (0.0087 * diameter * degrees / exact - 1)
+        assert error_pct == pytest.approx(float(row["rule_error_pct"]), abs=0.02)
+
+
+def wheel_tangent_relief(tool: float, wheel: float, wheel_above: float, edge_above: float) -> float:
+    """The angle between both circles' tangents where they meet, from drawn centres."""
+    edge = np.array([math.sqrt(tool**2 - edge_above**2), edge_above])
+    centre = np.array([edge[0] + math.sqrt(wheel**2 - (wheel_above - edge_above) ** 2), wheel_above])
+    towards = centre - edge
+    cross = edge[0] * towards[1] - edge[1] * towards[0]
+    return math.asin(cross / (np.linalg.norm(edge) * np.linalg.norm(towards)))
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(st.floats(1, 50), st.floats(20, 200), st.floats(0, 30), st.floats(-0.5, 0.5))
+def test_a_straight_wheel_meets_the_edge_at_the_relief_it_was_set_for(tool, wheel, degrees, share):
+    relief, edge_above = math.radians(degrees), share * tool
+    above = find_wheel_above(tool, relief, wheel, edge_above)
+    assert wheel_tangent_relief(tool, wheel, above, edge_above) == pytest.approx(relief, abs=1e-9)
+    assert find_relief_at_wheel(tool, wheel, above, edge_above) == pytest.approx(relief, abs=1e-9)
+
+
+def test_a_very_large_wheel_is_a_cup_wheel():
+    below = find_rest_below(3.175, math.radians(12))
+    # centre at the edge's height: the face is vertical there
+    assert find_relief_at_wheel(3.175, 9000.0, -below, -below) == pytest.approx(math.radians(12), abs=1e-12)
+
+
+# --- the helix in three dimensions -------------------------------------------------------------------------
+
+
+def edge_at(axial: float, radius: float, helix: float, *, helix_hand: int, start: float) -> np.ndarray:
+    """A point of the edge. The axis is z from the end face towards the shank; helix_hand: 1 right, -1 left.
+
+    A right-hand helix advances along +z as its point turns anticlockwise seen from +z (as a screw does), so a
+    point moves by hand * z tan(helix)/r in the mathematical sense, whichever end one looks from.
+    """
+    angle = start + helix_hand * axial * math.tan(helix) / radius
+    return np.array([radius * math.cos(angle), radius * math.sin(angle), axial])
+
+
+def ground_relief_3d(
+    radius: float, helix: float, e: float, tip_below: float, *, cut: int, helix_hand: int
+) -> float:
+    """Rest the edge on the tip at z = e, cut it by a vertical plane at z = 0, and measure the angle there.
+
+    The tool is seen from the shank (from +z), wheel at +x for a right-hand cut and at -x for a left-hand one
+    (the mirrored set-up). Cutting direction: a right-hand cutter seen from its shank turns clockwise.
+    """
+    at_tip = math.asin(-tip_below / radius) if cut > 0 else math.pi - math.asin(-tip_below / radius)
+    start = at_tip - helix_hand * e * math.tan(helix) / radius
+    edge = edge_at(0.0, radius, helix, helix_hand=helix_hand, start=start)
+    spin = np.array([0, 0, -1.0]) if cut > 0 else np.array([0, 0, 1.0])
+    cutting = np.cross(spin, edge)
+    backwards = -cutting / np.linalg.norm(cutting)
+    inwards = -edge[:2] / radius
+    flank = np.array([0.0, 1.0]) * np.sign(backwards[1])
+    return math.atan2(flank @ inwards, flank @ backwards[:2])
+
+
+HANDS = {"right": 1, "left": -1}
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(
+    st.floats(1, 20),
+    st.floats(3, 25),
+    st.floats(0, 45),
+    st.floats(0, 2),
+    st.sampled_from(["right", "left"]),
+    st.sampled_from(["right", "left"]),
+)
+def test_a_three_dimensional_helix_on_the_stylus_gets_the_relief_it_was_set_for(
+    radius, degrees, helix_deg, e, cut, helix_hand
+):
+    relief, helix, agree = math.radians(degrees), math.radians(helix_deg), hands_agree(cut, helix_hand)
+    turned = find_lag(radius, helix, e)
+    # the model's arctangents need the tip and the edge on the wheel's side
+    if abs(relief) + turned > math.radians(80):
+        return
+    stylus = set_stylus(radius, relief, helix, e, agree=agree)
+    hands = {"cut": HANDS[cut], "helix_hand": HANDS[helix_hand]}
+    found = ground_relief_3d(radius, helix, e, stylus.tip_below_mm, **hands)
+    assert found == pytest.approx(relief, abs=1e-9)
+    ignoring = ground_relief_3d(radius, helix, e, stylus.tip_below_ignoring_lag_mm, **hands)
+    assert ignoring == pytest.approx(stylus.relief_ignoring_lag_rad, abs=1e-9)
+
+
+def test_paper_example_of_the_stylus_on_a_quarter_inch_tool():
+    # worked by an independent 3-D helix before the paper was written
+    agree = set_stylus(3.175, math.radians(12), math.radians(30), 1.5, agree=True)
+    assert agree.tip_below_ignoring_lag_mm == pytest.approx(0.660, abs=5e-4)
+    assert math.degrees(agree.relief_ignoring_lag_rad) == pytest.approx(27.6, abs=0.05)
+    assert agree.tip_below_mm == pytest.approx(-0.201, abs=5e-4)
+    differ = set_stylus(3.175, math.radians(12), math.radians(30), 1.5, agree=False)
+    assert differ.tip_below_mm == pytest.approx(1.472, abs=5e-4)
+    assert math.degrees(differ.relief_ignoring_lag_rad) == pytest.approx(-3.6, abs=0.05)
+    assert math.degrees(agree.relief_per_distance_rad_mm) == pytest.approx(10.4, abs=0.05)
+    assert math.degrees(find_lag(3.175, math.radians(30), 1.5)) == pytest.approx(15.6, abs=0.05)
+
+
+def test_paper_example_of_the_relief_that_drifts_as_the_tool_shrinks():
+    lag = find_lag(3.175, math.radians(30), 1.5)
+    drifted = find_drifted_relief(3.175, 2.921, math.radians(12), lag, agree=True)
+    assert math.degrees(drifted) == pytest.approx(11.68, abs=0.005)
+    without = find_drifted_relief(3.175, 2.921, math.radians(12), 0.0, agree=True)
+    assert math.degrees(without) == pytest.approx(13.06, abs=0.005)
+
+
+def test_the_lag_is_the_lead_turned_and_the_same_at_every_radius():
+    helix, lead = math.radians(30), 2 * math.pi * 3.175 / math.tan(math.radians(30))
+    assert find_lag(3.175, helix, 1.5) == pytest.approx(2 * math.pi * 1.5 / lead)
+    smaller = math.atan(math.tan(helix) * 2.921 / 3.175)
+    assert find_lag(2.921, smaller, 1.5) == pytest.approx(find_lag(3.175, helix, 1.5))
+
+
+# --- which corner of the wheel, which corner of the stylus -----------------------------------------------
+
+
+def flank_after_wheel(radius, helix, tip_below, gap, width, *, agree) -> Polygon:
+    """The section that the whole width of a wheel leaves: a disc cut by each axial slice's vertical plane.
+
+    In the tool's own frame (edge on the +x axis, body above it) a slice at distance u from the stylus cuts
+    along a line whose foot stands asin(tip/r) + s lag(u) behind the edge.
+    """
+    turns = [
+        math.asin(tip_below / radius) + (1 if agree else -1) * find_lag(radius, helix, gap + u)
+        for u in np.linspace(0, width, 41)
+    ]
+    reach = radius * math.cos(min(turns, key=abs))
+    section = Point(0, 0).buffer(2 * radius, quad_segs=4)
+    far = 9 * radius
+    slab = Polygon([(-far, -far), (reach, -far), (reach, far), (-far, far)])
+    for turn in turns:
+        section = section.intersection(rotate(slab, turn, origin=(0, 0), use_radians=True))
+    return section
+
+
+def relief_of(section: Polygon, behind_rad: float) -> float:
+    """The relief of the flank from the edge to a little behind it."""
+
+    def reach(angle: float) -> Point:
+        ray = LineString([(0, 0), (1e3 * math.cos(angle), 1e3 * math.sin(angle))])
+        return Point(ray.intersection(section).coords[-1])
+
+    edge, behind = reach(0.0), reach(behind_rad)
+    return math.atan2(edge.x - behind.x, behind.y - edge.y)
+
+
+@pytest.mark.parametrize("agree", [True, False])
+@pytest.mark.parametrize("width", [0.5, 1.0, 1.5])
+def test_a_wide_wheel_grinds_the_relief_of_the_corner_that_the_distance_is_counted_from(agree, width):
+    radius, helix, gap = 3.175, math.radians(30), 0.4
+    e = find_lag_distance(gap, width, 0.0, agree=agree)
+    stylus = set_stylus(radius, math.radians(12), helix, e, agree=agree)
+    section = flank_after_wheel(radius, helix, stylus.tip_below_mm, gap, width, agree=agree)
+    assert math.degrees(relief_of(section, 0.02)) == pytest.approx(12, abs=0.01)
+    # counted from the other corner it would be off by the lag of the wheel's width
+    wrong = set_stylus(radius, math.radians(12), helix, gap if not agree else gap + width, agree=agree)
+    off = find_ground_relief(radius, wrong.tip_below_mm, find_lag(radius, helix, e), agree=agree)
+    assert abs(off - math.radians(12)) == pytest.approx(find_lag(radius, helix, width), abs=1e-9)
+
+
+@pytest.mark.parametrize("agree", [True, False])
+def test_the_stylus_bears_at_the_corner_that_the_distance_is_counted_to(agree):
+    radius, helix, gap, stylus_width = 3.175, math.radians(30), 1.0, 0.75
+    sign = 1 if agree else -1
+    along = np.linspace(gap, gap + stylus_width, 101)
+    heights = [-radius * math.sin(math.radians(12) - sign * find_lag(radius, helix, z)) for z in along]
+    lowest = along[int(np.argmin(heights))]
+    assert find_lag_distance(gap, 0.0, stylus_width, agree=agree) == pytest.approx(lowest)
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(st.floats(1, 20), st.floats(-20, 25), st.floats(0, 45), st.floats(0.1, 2), st.booleans())
+def test_the_setups_uncertainty_is_the_numeric_slope_by_each_input(radius, tip_deg, helix_deg, e, agree):
+    helix, tip = math.radians(helix_deg), radius * math.sin(math.radians(tip_deg))
+    names = ("tip_u_mm", "lag_distance_u_mm", "radius_u_mm", "helix_u_rad")
+
+    def relief(tip_mm: float, e_mm: float, r_mm: float, beta: float) -> float:
+        return find_ground_relief(r_mm, tip_mm, find_lag(r_mm, beta, e_mm), agree=agree)
+
+    at, step, slopes = [tip, e, radius, helix + 1e-5], 1e-6, []
+    for i in range(4):
+        up, down = list(at), list(at)
+        up[i], down[i] = up[i] + step, down[i] - step
+        slopes.append((relief(*up) - relief(*down)) / (2 * step))
+    for name, slope in zip(names, slopes, strict=True):
+        sure = find_setup_uncertainty(radius, tip, helix, e, agree=agree, **{name: 0.01})
+        assert sure.relief_rad == pytest.approx(abs(slope) * 0.01, rel=1e-3, abs=1e-6)
+    every = find_setup_uncertainty(radius, tip, helix, e, agree=agree, **dict.fromkeys(names, 0.01))
+    assert every.relief_rad == pytest.approx(0.01 * math.hypot(*slopes), rel=1e-3, abs=1e-6)
+
+
+def test_a_variable_helix_has_a_lag_and_a_tip_height_per_tooth():
+    helices = [math.radians(angle) for angle in (35, 38, 35, 38)]
+    each = set_stylus_per_tooth(3.175, math.radians(12), helices, 1.5, agree=True)
+    assert [tooth.tip_below_mm for tooth in each] == [
+        set_stylus(3.175, math.radians(12), helix, 1.5, agree=True).tip_below_mm for helix in helices
+    ]
+    # one tip for all would give the 38 degree teeth the difference of the lags more relief
+    other = find_ground_relief(3.175, each[0].tip_below_mm, each[1].lag_rad, agree=True)
+    assert other - math.radians(12) == pytest.approx(each[1].lag_rad - each[0].lag_rad)
+
+
+def test_a_left_hand_cut_needs_the_mirrored_setup_with_the_same_numbers():
+    assert needs_mirrored_setup("left")
+    assert not needs_mirrored_setup("right")
+    assert hands_agree("left", "left")
+    assert not hands_agree("left", "right")
+
+
+# --- witness strip, pull-off ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("diameter_in", [0.125, 0.25, 0.375])
+def test_common_practice_a_quarter_thou_scraping_half_a_small_land_is_a_degree_or_two(diameter_in):
+    # common practice; half the widest land of a small tool in shared/01
+    table = rows("01_relief_drop_radial_flat")
+    row = next(row for row in table if float(row["cutter_dia_in"]) == diameter_in)
+    half = float(row["max_primary_land_in"]) * MM / 2
+    assert 1 <= math.degrees(find_witness_change(0.00025 * MM, half, "heel")) <= 2
+
+
+def test_the_witness_strip_is_the_angle_between_the_old_land_and_the_wheels_plane():
+    """Drawn: the land from heel to edge, the plane through a point b inside it, fed i beyond the heel."""
+    land, strip, feed = 0.4, 0.15, 0.006
+    old, turn = np.array([1.0, 0.0]), math.asin(feed / strip)
+    touched_at = np.array([land - strip, 0.0])
+    plane = np.array([math.cos(turn), -math.sin(turn)])
+    heel = np.array([land, 0.0])
+    # how far the heel, where it first touched, now stands beyond the plane
+    normal = np.array([-plane[1], plane[0]])
+    assert (heel - touched_at) @ normal == pytest.approx(feed)
+    change = find_witness_change(feed, strip, "heel")
+    assert change == pytest.approx(math.acos(old @ plane))
+    assert find_witness_change(feed, strip, "edge") == -change
+
+
+def test_the_witness_strips_uncertainty_is_the_numeric_slope():
+    feed, strip, step = 0.00635, 0.254, 1e-7
+
+    def change(i: float, b: float) -> float:
+        return find_witness_change(i, b, "heel")
+
+    by_feed = (change(feed + step, strip) - change(feed - step, strip)) / (2 * step)
+    by_strip = (change(feed, strip + step) - change(feed, strip - step)) / (2 * step)
+    expected = math.hypot(by_feed * 0.0005, by_strip * 0.02)
+    assert find_witness_uncertainty(feed, strip, 0.0005, 0.02) == pytest.approx(expected, rel=1e-5)
+
+
+def test_the_tooth_lifts_once_the_forces_turn_it_off_the_rest():
+    """Moments about the axis of a pressing and a dragging force at the edge, drawn as vectors."""
+    assert find_pull_off_ratio(math.radians(12)) == pytest.approx(0.21, abs=0.005)  # the paper's figure
+    for degrees in (3, 12, 25):
+        relief = math.radians(degrees)
+        edge = np.array([0.0, 3.0])
+        flank = np.array([-math.cos(relief), -math.sin(relief)])
+        outward = np.array([-math.sin(relief), math.cos(relief)])
+        force = -outward + find_pull_off_ratio(relief) * flank
+        assert edge[0] * force[1] - edge[1] * force[0] == pytest.approx(0, abs=1e-12)
+
+
+def test_common_practice_of_two_similar_tools_in_one_setup_only_the_travel_stop_changes():
+    # common practice: two tools of one size, hand and relief, their flutes of different length
+    def setup(flute_mm: float) -> dict[str, object]:
+        tool = {"radius_mm": 3.0, "relief_rad": math.radians(12)}
+        return {
+            "stylus": set_stylus(**tool, helix_rad=math.radians(30), lag_distance_mm=1.5, agree=True),
+            "wheel": find_wheel_above(**tool, wheel_radius_mm=50.0),
+            "drop": find_drop(tool["relief_rad"], 0.25, Way.LAND, tool["radius_mm"]),
+            "travel": find_travel(flute_mm - 1.5, 2.0),
+        }
+
+    long, short = setup(19.05), setup(12.7)
+    assert [name for name in long if long[name] != short[name]] == ["travel"]
+
+
+@pytest.mark.parametrize(
+    ("field", "call"),
+    [
+        ("radius_mm", lambda: find_rest_below(0.0, 0.2)),
+        ("radius_mm", lambda: find_rest_below(math.nan, 0.2)),
+        ("relief_rad", lambda: find_rest_below(3.0, math.pi / 2)),
+        ("below_mm", lambda: find_relief_at_rest(3.0, 3.0)),
+        ("wheel_radius_mm", lambda: find_wheel_above(3.0, 0.2, -1.0)),
+        ("wheel_above_mm", lambda: find_relief_at_wheel(3.0, 50.0, 50.0)),
+        ("wheel_above_mm", lambda: find_relief_at_wheel(3.0, 50.0, math.nan)),
+        ("feed_mm", lambda: find_witness_change(0.3, 0.2, "heel")),
+        ("feed_mm", lambda: find_witness_change(-0.1, 0.2, "heel")),
+        ("strip_mm", lambda: find_witness_change(0.0, 0.0, "heel")),
+        ("scraped_at", lambda: find_witness_change(0.01, 0.2, "middle")),
+        ("feed_mm", lambda: find_witness_uncertainty(0.2, 0.2, 0.0, 0.0)),
+        ("relief_rad", lambda: find_pull_off_ratio(0.0)),
+        ("helix_rad", lambda: find_lag(3.0, math.radians(90), 1.0)),
+        ("helix_rad", lambda: find_lag(3.0, -0.1, 1.0)),
+        ("distance_mm", lambda: find_lag(3.0, 0.5, -1.0)),
+        ("gap_mm", lambda: find_lag_distance(-0.1, 1.0, 1.0, agree=True)),
+        ("lag_distance_mm", lambda: set_stylus(3.0, 0.2, math.radians(45), 30.0, agree=True)),
+        ("lag_distance_mm", lambda: set_stylus(3.0, 0.2, math.radians(45), 30.0, agree=False)),
+        ("radius_after_mm", lambda: find_drifted_relief(3.0, 0.5, 0.2, 0.0, agree=True)),
+        ("hand_of_cut", lambda: hands_agree("up", "left")),
+        ("hand_of_helix", lambda: hands_agree("left", "")),
+    ],
+)
+def test_impossible_setups_are_refused_by_name(field, call):
+    with pytest.raises(Refused) as refused:
+        call()
+    assert refused.value.field == field
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(st.floats(1e-6, 1e4), st.floats(-1.5, 1.5), st.floats(0, 1.5), st.floats(0, 1000), st.booleans())
+def test_a_setup_is_finite_or_refused(radius, relief, helix, e, agree):
+    leaves = abs(relief - (1 if agree else -1) * find_lag(radius, helix, e)) >= math.pi / 2
+    if leaves:
+        with pytest.raises(Refused, match="lag_distance_mm: must be below"):
+            set_stylus(radius, relief, helix, e, agree=agree)
+        return
+    stylus = set_stylus(radius, relief, helix, e, agree=agree)
+    found = (stylus.lag_rad, stylus.tip_below_mm, stylus.relief_ignoring_lag_rad)
+    assert all(math.isfinite(value) for value in found)
+    assert abs(stylus.tip_below_mm) <= radius
