@@ -17,6 +17,7 @@ GUARDED: dict[str, bool] = {
     "shop.Wheel": True,
     "shop.Holding": True,
     "shop.History": False,
+    "shop.HistorySeal": False,
 }
 # Never copied into the history: secrets and bulk.
 LEFT_OUT = {"password", "last_login", "logo"}

@@ -6,8 +6,8 @@ from django.utils.dateformat import format as date_format
 from .lengths import LengthField
 from .people import Person
 
-__all__ = ["Actor", "Draft", "Gauge", "History", "Holding", "Letterhead", "Person", "SentForm", "SignInTry",
-           "UnitChoice", "Wheel"]
+__all__ = ["Actor", "Draft", "Gauge", "History", "HistorySeal", "Holding", "Letterhead", "Person", "SentForm",
+           "SignInTry", "UnitChoice", "Wheel"]
 
 UNITS = [("in", "inch"), ("mm", "millimetre")]
 
@@ -164,3 +164,13 @@ class History(models.Model):
     class Meta:
         indexes = [models.Index(fields=["table", "row", "id"])]
         verbose_name_plural = "history"
+
+
+class HistorySeal(models.Model):
+    """The chained hash of a run of history rows: an altered row no longer gives it; insert-only."""
+
+    first = models.BigIntegerField()
+    last = models.BigIntegerField(unique=True)
+    rows = models.PositiveIntegerField()
+    digest = models.CharField(max_length=64)
+    at = models.DateTimeField(default=timezone.now)

@@ -1,0 +1,22 @@
+from django.core.exceptions import ImproperlyConfigured
+from django.core.management.base import BaseCommand, CommandError
+
+from regrind.shop.database import refuse_unsafe
+from regrind.shop.seal import broken_seals
+
+
+class Command(BaseCommand):
+    help = "Refuse a database that could lose or silently change what it was told; --history checks the hash chain too."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--history", action="store_true", help="check every seal of the history (reads all of it)")
+
+    def handle(self, *args, history: bool = False, **options):
+        try:
+            refuse_unsafe()
+        except ImproperlyConfigured as error:
+            raise CommandError(str(error)) from error
+        faults = broken_seals() if history else []
+        if faults:
+            raise CommandError("; ".join(faults))
+        self.stdout.write("The database is safe to work on." + (" The history is whole." if history else ""))

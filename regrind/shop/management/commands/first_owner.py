@@ -1,0 +1,21 @@
+import secrets
+
+from django.core.management.base import BaseCommand
+
+from regrind.shop.acting import acting
+from regrind.shop.models import Person
+
+
+class Command(BaseCommand):
+    help = "Make the first owner's account, if nobody has one yet, and print its password once."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--name", default="owner")
+
+    def handle(self, *args, name: str, **options):
+        if Person.objects.exists():
+            return
+        password = "-".join(secrets.token_hex(2) for _ in range(4))
+        with acting("first start"):
+            Person.objects.create_user(name, password, owner=True, bench=True, front_desk=True)
+        self.stdout.write(f"First sign-in: name {name}, password {password}\nChange it under Shop, People.")

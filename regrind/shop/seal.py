@@ -1,0 +1,49 @@
+"""A hash chain over the history, sealed in id order: whoever alters a row afterwards breaks it."""
+import hashlib
+from collections.abc import Iterable
+from datetime import UTC, timedelta
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from .models import History, HistorySeal
+
+BLOCK = 1000
+# A transaction that is still open may hold a lower id than one that is committed: leave it time to end.
+SETTLED = timedelta(minutes=2)
+
+
+def digest_of(rows: Iterable[History], before: str) -> str:
+    """The hash of a run of rows, chained to the digest before it (empty for the first)."""
+    told = hashlib.sha256(before.encode())
+    for row in rows:
+        at = row.at.astimezone(UTC).isoformat(timespec="microseconds")
+        told.update(repr((row.pk, row.table, row.row, row.what, at, row.actor, row.why, row.old, row.new)).encode())
+    return told.hexdigest()
+
+
+def seal_history(settled: timedelta = SETTLED) -> int:
+    """Seal all settled rows that no seal covers yet; return how many rows were sealed."""
+    last = HistorySeal.objects.order_by("last").last()
+    start, before, sealed = (last.last, last.digest, 0) if last else (0, "", 0)
+    while rows := list(_settled(start, settled)[:BLOCK]):
+        seal = HistorySeal.objects.create(first=rows[0].pk, last=rows[-1].pk, rows=len(rows),
+                                          digest=digest_of(rows, before))
+        start, before, sealed = seal.last, seal.digest, sealed + len(rows)
+    return sealed
+
+
+def _settled(after: int, settled: timedelta) -> QuerySet[History]:
+    return History.objects.filter(pk__gt=after, at__lte=timezone.now() - settled).order_by("pk")
+
+
+def broken_seals() -> list[str]:
+    """Check every seal against the rows it covers; return what is wrong, in words, empty where all is well."""
+    wrong, before, end = [], "", 0
+    for seal in HistorySeal.objects.order_by("last"):
+        rows = list(History.objects.filter(pk__gt=end, pk__lte=seal.last).order_by("pk"))
+        if len(rows) != seal.rows or digest_of(rows, before) != seal.digest:
+            wrong.append(f"history rows {seal.first} to {seal.last}: {len(rows)} rows of {seal.rows}, "
+                         "altered, added or removed since they were sealed")
+        before, end = seal.digest, seal.last
+    return wrong

@@ -1,0 +1,121 @@
+"""The restore drill: a backup goes into an empty place and proves whole; five planted faults are each reported."""
+import io
+import json
+import os
+import subprocess
+import sys
+import tarfile
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+MAKE_SHOP = """
+from regrind.record.models import Customer
+from regrind.shop.acting import acting
+from django.conf import settings
+with acting("Ann"):
+    Customer.objects.bulk_create([Customer(name=f"Customer {n}") for n in range(50)])
+settings.MEDIA_ROOT.mkdir(parents=True)
+(settings.MEDIA_ROOT / "photo.jpg").write_bytes(b"a photo" * 100)
+"""
+
+
+def manage(data: Path, *args: str, ok: bool = True) -> str:
+    env = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")}
+    done = subprocess.run([sys.executable, "manage.py", *args], cwd=ROOT, text=True, capture_output=True, check=False,
+                          env=env | {"REGRIND_DATA": str(data), "DJANGO_SETTINGS_MODULE": "regrind.settings_test"})
+    assert (done.returncode == 0) is ok, done.stdout + done.stderr
+    return done.stdout + done.stderr
+
+
+@pytest.fixture(scope="module")
+def backup(tmp_path_factory) -> Path:
+    shop = tmp_path_factory.mktemp("shop")
+    manage(shop, "migrate", "-v0")
+    manage(shop, "shell", "-v0", "-c", MAKE_SHOP)
+    manage(shop, "shell", "-v0", "-c", "from regrind.shop.seal import seal_history; from datetime import timedelta;"
+                                "assert seal_history(timedelta(0)) >= 50")
+    manage(shop, "backup", str(shop / "shop.tar"))
+    return shop / "shop.tar"
+
+
+def test_a_backup_restores_into_an_empty_place_and_proves_whole(backup, tmp_path):
+    assert "whole" in manage(tmp_path, "restore", str(backup))
+    assert (tmp_path / "photos" / "photo.jpg").is_file()
+    assert "history is whole" in manage(tmp_path, "check_database", "--history")
+
+
+def test_a_restore_over_a_shop_is_refused(backup, tmp_path):
+    (tmp_path / "db.sqlite3").write_bytes(b"somebody's shop")
+    assert "there already" in manage(tmp_path, "restore", str(backup), ok=False)
+    assert (tmp_path / "db.sqlite3").read_bytes() == b"somebody's shop"
+
+
+def test_a_backup_never_overwrites_a_file(backup):
+    assert "there already" in manage(backup.parent, "backup", str(backup), ok=False)
+
+
+def rewrite(backup: Path, target: Path, change) -> Path:
+    """A copy of the backup whose members, name -> bytes, went through `change`; the manifest's hashes stay as they are
+    unless `change` mends them."""
+    with tarfile.open(backup) as tar:
+        members = {m.name: tar.extractfile(m).read() for m in tar.getmembers()}
+    change(members)
+    with tarfile.open(target, "w") as tar:
+        for name, content in members.items():
+            info = tarfile.TarInfo(name)
+            info.size = len(content)
+            tar.addfile(info, io.BytesIO(content))
+    return target
+
+
+def mend(members: dict[str, bytes], sql: str, tmp_path: Path) -> None:
+    """Run `sql` on the database inside and set its hash right: only the deeper checks can find this."""
+    import hashlib
+    import sqlite3
+    from contextlib import closing
+    path = tmp_path / "inside.sqlite3"
+    path.write_bytes(members["database"])
+    with closing(sqlite3.connect(path)) as copy:
+        copy.executescript(sql)
+    members["database"] = path.read_bytes()
+    manifest = json.loads(members["manifest.json"])
+    manifest["files"]["database"] = hashlib.sha256(members["database"]).hexdigest()
+    members["manifest.json"] = json.dumps(manifest).encode()
+
+
+def flip(members):
+    middle = len(members["database"]) // 2
+    members["database"] = (members["database"][:middle] + bytes([members["database"][middle] ^ 1])
+                           + members["database"][middle + 1:])
+
+
+DROP_GUARD = 'DROP TRIGGER "history_record_customer_delete";'
+ALTER_HISTORY = ('DROP TRIGGER "history_shop_history_update"; '
+                 "UPDATE shop_history SET actor = 'Bob' WHERE id = 7;")
+FAULTS = {
+    "a flipped byte": (flip, "altered"),
+    "a missing photo": (lambda m: m.pop("photos/photo.jpg"), "photos/photo.jpg is missing"),
+    "missing rows": ("DELETE FROM record_customer WHERE id = 9", "49 rows of 50"),
+    "an old schema": ("DELETE FROM django_migrations WHERE name = '0002_history_seal'", "schema"),
+    "an altered row of history": (ALTER_HISTORY, "altered, added or removed"),
+}
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_a_planted_fault_is_reported(fault, backup, tmp_path):
+    change, words = FAULTS[fault]
+    act = change if callable(change) else lambda members: mend(members, change, tmp_path)
+    broken = rewrite(backup, tmp_path / "broken.tar", act)
+    place = tmp_path / "place"
+    place.mkdir()
+    assert words in manage(place, "restore", str(broken), ok=False)
+
+
+def test_a_truncated_file_is_reported(backup, tmp_path):
+    broken = tmp_path / "broken.tar"
+    broken.write_bytes(backup.read_bytes()[:backup.stat().st_size // 2])
+    place = tmp_path / "place"
+    place.mkdir()
+    assert "truncated" in manage(place, "restore", str(broken), ok=False)
