@@ -1,0 +1,83 @@
+"""Passes, strokes and minutes: what is planned adds up to the stock and keeps every limit."""
+
+import math
+import os
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from regrind.geometry.errors import Refused
+from regrind.geometry.grit import find_grit, find_most_infeed
+from regrind.geometry.passes import count_strokes, estimate_minutes, find_travel, plan_passes
+
+EXAMPLES = 5000 if os.environ.get("REGRIND_FULL") else 200
+MM = 25.4
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(st.floats(0, 1), st.floats(0, 1), st.floats(0.001, 0.05), st.floats(0.001, 0.02))
+def test_the_fewest_passes_add_up_to_the_stock_within_every_limit(stock, share, rough_most, finish_most):
+    finish = stock * share
+    passes = plan_passes(stock, finish, rough_most, finish_most)
+    taken = passes.rough * passes.rough_infeed_radial_mm + passes.finish * passes.finish_infeed_radial_mm
+    assert taken == pytest.approx(stock, abs=1e-12)
+    assert passes.rough_infeed_radial_mm <= rough_most * (1 + 1e-8)
+    assert passes.finish_infeed_radial_mm <= finish_most * (1 + 1e-8)
+    assert (passes.rough - 1) * rough_most < stock - finish + 1e-12
+    assert (passes.finish - 1) * finish_most < finish + 1e-12
+
+
+def test_a_stock_of_whole_infeeds_takes_that_many_passes():
+    # 0.3/0.1 is 2.9999999999999996 and 0.07/0.01 is 7.000000000000001 in binary
+    for count in range(1, 60):
+        assert plan_passes(count * 0.01, 0, 0.01, 0.01).rough == count
+        assert plan_passes(count / 100, 0, 0.01, 0.01).rough == count
+
+
+def test_nothing_to_take_off_is_no_pass():
+    passes = plan_passes(0.0, 0.0, 0.01, 0.005)
+    assert (passes.total, passes.rough_infeed_radial_mm, passes.finish_infeed_radial_mm) == (0, 0.0, 0.0)
+
+
+def test_common_practice_a_few_thou_clear_ordinary_damage_and_one_more_reversed_finishes_the_edge():
+    # common practice: 3 thou on the diameter rough, 1 thou more with the wheel reversed; a D54 wheel at the
+    # infeed that shared/15c allows it: an affair of a few turns, not of dozens
+    infeed = find_most_infeed(find_grit("D54").mesh_fine).most_mm
+    passes = plan_passes(0.002 * MM, 0.0005 * MM, infeed, infeed, spark_out=1)
+    assert (passes.rough, passes.finish, passes.total) == (4, 2, 7)
+    assert 2 * passes.finish * passes.finish_infeed_radial_mm == pytest.approx(0.001 * MM)
+
+
+def test_strokes_and_minutes_by_hand():
+    # by hand: 15 passes x 4 teeth x 2 = 120 strokes of 25 mm at 20 mm/s = 150 s, 60 turnings of 3 s = 180 s
+    strokes = count_strokes(15, 4)
+    travel = find_travel(22.0, 3.0)
+    assert (strokes, travel) == (120, 25.0)
+    assert estimate_minutes(strokes, travel, 20.0, index_s=3.0) == pytest.approx(330 / 60)
+
+
+@pytest.mark.parametrize(
+    ("field", "call"),
+    [
+        ("stock_radial_mm", lambda: plan_passes(-0.1, 0, 0.01, 0.01)),
+        ("stock_radial_mm", lambda: plan_passes(math.nan, 0, 0.01, 0.01)),
+        ("finish_radial_mm", lambda: plan_passes(0.1, 0.2, 0.01, 0.01)),
+        ("most_rough_infeed_radial_mm", lambda: plan_passes(0.1, 0, 0, 0.01)),
+        ("most_rough_infeed_radial_mm", lambda: plan_passes(90, 0, 0.001, 0.01)),
+        ("most_finish_infeed_radial_mm", lambda: plan_passes(0.1, 0.1, 0.01, -1)),
+        ("spark_out", lambda: plan_passes(0.1, 0.1, 0.01, 0.01, -1)),
+        ("ground_length_mm", lambda: find_travel(0, 1)),
+        ("run_off_mm", lambda: find_travel(10, -1)),
+        ("teeth", lambda: count_strokes(1, 0)),
+        ("passes", lambda: count_strokes(-1, 3)),
+        ("strokes_per_tooth", lambda: count_strokes(1, 3, 0)),
+        ("speed_mm_s", lambda: estimate_minutes(1, 10, 0)),
+        ("travel_mm", lambda: estimate_minutes(1, math.inf, 10)),
+        ("index_s", lambda: estimate_minutes(1, 10, 10, index_s=math.nan)),
+    ],
+)
+def test_impossible_passes_are_refused_by_name(field, call):
+    with pytest.raises(Refused) as refused:
+        call()
+    assert refused.value.field == field
