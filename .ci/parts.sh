@@ -20,11 +20,17 @@ has_chromium() {
     [ -n "${CHROMIUM:-}" ] || command -v chromium >/dev/null || command -v google-chrome >/dev/null
 }
 
+# Playwright's driver is linked with it; most machines have it by way of a compiler.
+has_libatomic() {
+    ldconfig -p | grep -q 'libatomic\.so\.1'
+}
+
 # Debian's names of what is not there yet, on one line.
 list_missing_packages() {
     local missing=()
     has_chromium || missing+=(chromium)
     has_postgres || missing+=(postgresql)
+    has_libatomic || missing+=(libatomic1)
     find_python >/dev/null || missing+=(python3-venv)
     echo "${missing[*]}"
 }

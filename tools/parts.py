@@ -5,6 +5,7 @@ import glob
 import os
 import re
 import shutil
+import subprocess
 from pathlib import Path
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
@@ -43,6 +44,13 @@ def holds_server(folder: Path) -> bool:
 def lacking_chromium() -> str:
     """Why browser tests cannot run here; empty when they can."""
     return "" if find_chromium() else "no Chromium (Debian: apt-get install chromium; CHROMIUM can name one)"
+
+
+def lacking_driver(python: str) -> str:
+    """Why the browser cannot be driven from here; empty when it can. (A bare Debian lacks the driver's libatomic.)"""
+    done = subprocess.run([python, "-m", "playwright", "--version"], capture_output=True, text=True)
+    said = (done.stderr or done.stdout).strip().splitlines()
+    return f"Playwright's driver does not start: {' '.join(said[-1:])}" if done.returncode else ""
 
 
 def lacking_postgres() -> str:

@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from tools.environment import PYTHON, ROOT, script
-from tools.parts import lacking_chromium, lacking_postgres
+from tools.parts import lacking_chromium, lacking_driver, lacking_postgres
 
 NOTHING_COLLECTED = 5  # pytest's exit code
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"
@@ -57,7 +57,8 @@ def pytest_step(name: str, where: str, options: Options, *,
         command = (str(PYTHON), "-m", "tools.temp_postgres", "run", "--", *command)
 
     def lacking() -> str:
-        return (lacking_chromium() if browser else "") or (lacking_postgres() if postgres else "")
+        no_browser = (lacking_chromium() or lacking_driver(str(PYTHON))) if browser else ""
+        return no_browser or (lacking_postgres() if postgres else "")
 
     return Step(name, command, lacking, {"REGRIND_FULL": "1"} if options.full else {},
                 fast=not (postgres or browser), collects=True)
