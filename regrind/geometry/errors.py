@@ -1,10 +1,26 @@
 """The one way this module says no: the name of a field, what is wrong with it, the range allowed."""
 
+from typing import Self
 
-class Refused(ValueError):  # noqa: N818 (it is an answer of the module, read as "refused: field")
-    """Impossible or missing input. `field` names it, `message` says what is wrong and what is allowed."""
 
-    def __init__(self, field: str, message: str) -> None:
+class Refused(ValueError):
+    """Impossible or missing input. `field` names it, `message` says what is wrong and what is allowed.
+
+    Where one look found several faults, this is the first and `others` are the rest.
+    """
+
+    def __init__(self, field: str, message: str, others: "tuple[Refused, ...]" = ()) -> None:
         super().__init__(f"{field}: {message}")
         self.field = field
         self.message = message
+        self.others = others
+
+    @classmethod
+    def of(cls, problems: list[tuple[str, str]]) -> Self:
+        """All of `problems` (field, message) as one refusal; there must be at least one.
+
+        >>> [fault.field for fault in Refused.of([("a", "is missing"), ("b", "is missing")]).others]
+        ['b']
+        """
+        (field, message), *rest = problems
+        return cls(field, message, tuple(cls(*problem) for problem in rest))

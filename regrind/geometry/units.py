@@ -42,7 +42,7 @@ _DRILL = re.compile(
 _HOW = "Write .25 in, 1/4 in or 6.35 mm."
 
 
-class NotALength(ValueError):  # noqa: N818 (a sentence of the bench reads better than "Error")
+class NotALength(ValueError):
     """The text is no length that can be kept exactly; the message says why, in the bench's words."""
 
 

@@ -1,0 +1,135 @@
+"""How the teeth stand on the grinding axis, from readings per tooth or from one total indicator reading."""
+
+from dataclasses import dataclass
+
+from regrind.geometry.given import Measured, Method
+from regrind.geometry.units import NM_PER_MM
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """One way the teeth may stand: radii in mm about the grinding axis.
+
+    `radii_mm` is None where only a total reading is known: then some tooth stands at `low_mm`, some other at
+    `high_mm`. `tops` are the teeth (from 0) that are highest, `pairs` the opposite pairs a micrometer spans
+    at its largest reading: several where they tie, for the uncertainty. `read` is false where all teeth are
+    taken as alike, so that no reading carries an uncertainty.
+    """
+
+    method: Method
+    teeth: int
+    low_mm: float
+    high_mm: float
+    radii_mm: tuple[float, ...] | None
+    tops: tuple[int, ...] = ()
+    pairs: tuple[tuple[int, int], ...] = ()
+    read: bool = False
+
+
+def stand_teeth(measured: Measured, teeth: int) -> tuple[Stand, Stand]:
+    """The lowest and the highest way the teeth may stand (one and the same where each tooth was read).
+
+    measured: lengths in whole nm, the method fitting the number of teeth (`case.read` sees to that).
+    Source: the mean of V-anvil readings and the pair of micrometer readings, derived in the notes.
+
+    >>> low, high = stand_teeth(Measured(10_006_667, "v-anvil", (0, -10_000, -10_000)), 3)
+    >>> round(2 * low.high_mm, 4), low == high
+    (10.02, True)
+    """
+    if measured.tir_nm is not None:
+        return _stand_by_total(measured, measured.tir_nm, teeth)
+    stand = _stand_by_readings(measured, measured.tooth_readings_nm or (0,) * teeth)
+    return stand, stand
+
+
+def _stand_by_readings(measured: Measured, readings: tuple[int, ...]) -> Stand:
+    """r_i = r_0 + h_i, with whole numbers up to one last division."""
+    teeth = len(readings)
+    over, under, pairs = _datum(measured, readings)
+    radii = tuple((over + under * reading) / (under * NM_PER_MM) for reading in readings)
+    top = max(readings)
+    tops = tuple(tooth for tooth, reading in enumerate(readings) if reading == top)
+    read = measured.tooth_readings_nm is not None
+    return Stand(measured.method, teeth, min(radii), max(radii), radii, tops, pairs, read)
+
+
+def _datum(measured: Measured, readings: tuple[int, ...]) -> tuple[int, int, tuple[tuple[int, int], ...]]:
+    """r_0 as an exact fraction in nm, and the pairs that the micrometer may have spanned."""
+    diameter, teeth = measured.diameter_nm, len(readings)
+    if measured.method == "swept":
+        return diameter - 2 * max(readings), 2, ()
+    if measured.method == "v-anvil":
+        return diameter * teeth - 2 * sum(readings), 2 * teeth, ()
+    half = teeth // 2
+    sums = [readings[tooth] + readings[tooth + half] for tooth in range(half)]
+    most = max(sums)
+    return diameter - most, 2, tuple((tooth, tooth + half) for tooth in range(half) if sums[tooth] == most)
+
+
+def _stand_by_total(measured: Measured, tir: int, teeth: int) -> tuple[Stand, Stand]:
+    """r_high = r_low + t, r_low anywhere between two bounds that depend on the method (in units of t)."""
+    least, most, under = _low_tooth_bounds(measured.method, teeth)
+    lows = [(measured.diameter_nm * under - 2 * part * tir) / (2 * under * NM_PER_MM) for part in (least, most)]
+    rise = tir / NM_PER_MM
+    low, high = (Stand(measured.method, teeth, bound, bound + rise, None) for bound in lows)
+    return low, high
+
+
+def _low_tooth_bounds(method: Method, teeth: int) -> tuple[int, int, int]:
+    """How far the lowest tooth stands below D/2, at most and at least, as numerators over one denominator."""
+    if method == "swept":
+        return 1, 1, 1
+    if method == "v-anvil":
+        return teeth - 1, 1, teeth
+    return (1, 1, 2) if teeth == 2 else (2, 1, 2)
+
+
+def vary_by_readings(stand: Stand, by_high: float, by_edge: float, edge: int | None) -> float:
+    """Sum of squared partial derivatives by every tooth's reading, the highest tooth's 0 included.
+
+    by_high and by_edge: how the answer follows the highest tooth's radius and that of tooth `edge` (from 0).
+    Where several teeth are highest or several pairs largest, the choice that gives most is taken.
+    Source: r_i = D/2 + h_i - datum, the datum being the highest, the mean or half a pair's sum.
+
+    >>> low, _ = stand_teeth(Measured(10_000_000, "swept", (0, -10_000)), 2)
+    >>> vary_by_readings(low, 0.0, 1.0, 1)
+    2.0
+    """
+    if not stand.read:
+        return 0.0
+    if stand.method == "swept":
+        return 2 * by_edge**2 if edge is not None and any(top != edge for top in stand.tops) else 0.0
+    if stand.method == "v-anvil":
+        square = by_high**2 + by_edge**2 - (by_high + by_edge) ** 2 / stand.teeth
+        cross = 2 * by_high * by_edge
+        return square + max(cross * same for same in _may_coincide(stand.tops, edge))
+    return max(
+        _square_of_pair(by_high, by_edge, top, edge, pair)
+        for top in _few_tops(stand, edge)
+        for pair in _few_pairs(stand, top, edge)
+    )
+
+
+def _may_coincide(tops: tuple[int, ...], edge: int | None) -> list[int]:
+    """Whether the highest tooth may be the edge's tooth (1), another one (0), or either."""
+    return [same for same, wanted in ((1, True), (0, False)) if any((top == edge) is wanted for top in tops)]
+
+
+def _few_tops(stand: Stand, edge: int | None) -> list[int]:
+    """Highest teeth that stand differently to the edge: itself, its opposite, any one other."""
+    half = stand.teeth // 2
+    kinds = {0 if top == edge else 1 if edge is not None and abs(top - edge) == half else 2: top for top in stand.tops}
+    return list(kinds.values())
+
+
+def _few_pairs(stand: Stand, top: int, edge: int | None) -> list[tuple[int, int]]:
+    """Largest pairs that stand differently to the two teeth: one each of holding either, both or none."""
+    return list({(top in pair, edge in pair): pair for pair in stand.pairs}.values())
+
+
+def _square_of_pair(by_high: float, by_edge: float, top: int, edge: int | None, pair: tuple[int, int]) -> float:
+    slopes = dict.fromkeys(pair, -(by_high + by_edge) / 2)
+    slopes[top] = slopes.get(top, 0.0) + by_high
+    if edge is not None:
+        slopes[edge] = slopes.get(edge, 0.0) + by_edge
+    return sum(slope**2 for slope in slopes.values())
