@@ -22,7 +22,7 @@ has_chromium() {
 
 # Playwright's driver is linked with it; most machines have it by way of a compiler.
 has_libatomic() {
-    ldconfig -p | grep -q 'libatomic\.so\.1'
+    [[ "$(ldconfig -p)" == *libatomic.so.1* ]]
 }
 
 # Debian's names of what is not there yet, on one line.
