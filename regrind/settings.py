@@ -21,6 +21,7 @@ ALLOWED_HOSTS = [h for h in os.environ.get("REGRIND_HOSTS", "localhost,127.0.0.1
 CSRF_TRUSTED_ORIGINS = [f"https://{h}" for h in ALLOWED_HOSTS if h != "*"] if TLS else []
 
 INSTALLED_APPS = [
+    "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",

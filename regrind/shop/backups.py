@@ -223,7 +223,7 @@ def faults_after(manifest: dict) -> list[str]:
         faults.append(f"the schema differs from its manifest ({missing[0]})")
         return faults
     if _behind():
-        return ["its schema is older than this program's: run 'manage.py migrate', then 'check_database --history'"]
+        return ["its schema is older than this program's: run 'migrate', then 'check_database --history'"]
     there = counts()
     faults += [f"{label}: {there.get(label, 0)} rows of {n}" for label, n in manifest["counts"].items()
                if there.get(label) != n]

@@ -3,4 +3,7 @@ from django.urls import path
 from . import views
 
 app_name = "today"
-urlpatterns = [path("", views.page, name="page")]
+urlpatterns = [
+    path("", views.page, name="page"),
+    path("search", views.search, name="search"),
+]

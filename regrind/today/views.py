@@ -1,6 +1,31 @@
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from regrind.shop.access import needs
+from regrind.shop.letterhead import letterhead
+
+from . import search as searching
+from . import work
 
 
+@needs("front_desk", "bench", "owner")
+@require_GET
 def page(request: HttpRequest) -> HttpResponse:
-    return render(request, "today/page.html")
+    """What needs doing now."""
+    jobs = work.open_jobs()
+    return render(request, "today/page.html", {
+        "stages": work.stages(jobs), "waiting": work.waiting(jobs), "away": work.away(jobs),
+        "ready": work.to_return(jobs), "pressing": work.pressing(jobs), "nothing": not jobs})
+
+
+@needs("front_desk", "bench", "owner")
+@require_GET
+def search(request: HttpRequest) -> HttpResponse:
+    """The one search box: straight to what a number names, else a list of what it may mean."""
+    text = request.GET.get("q", "").strip()[:60]
+    address = searching.exact(text) if text else None
+    if address:
+        return redirect(address)
+    found = searching.find(text, letterhead().unit) if text else None      # type: ignore[arg-type]
+    return render(request, "today/search.html", {"q": text, "found": found})

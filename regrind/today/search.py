@@ -1,0 +1,74 @@
+"""One search box: a number that is printed, a life tag, a customer, an order, their number or a size."""
+from dataclasses import dataclass
+
+from django.db.models import Q, QuerySet
+from django.urls import reverse
+
+from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse
+from regrind.record.models import Batch, Customer, Line, Piece, Tool
+from regrind.record.tags import read_tag
+
+MOST = 20
+
+
+@dataclass(frozen=True)
+class Found:
+    """What one search gave, each kind at most MOST rows."""
+
+    customers: list[Customer]
+    batches: list[Batch]
+    lines: list[Line]
+    tools: list[Tool]
+
+    def __bool__(self) -> bool:
+        return bool(self.customers or self.batches or self.lines or self.tools)
+
+
+def exact(text: str) -> str | None:
+    """The address that a printed number or a life tag names, or None."""
+    parts = text.strip().removeprefix("#").split("-")
+    if all(p.isascii() and p.isdigit() and len(p) < 8 for p in parts) and len(parts) <= 3:
+        return _numbered([int(p) for p in parts])
+    tag = read_tag(text)
+    piece = Piece.objects.filter(tool__tag=tag).order_by("-batch__number").first() if tag else None
+    return reverse("bench:piece", args=[str(piece)]) if piece else None
+
+
+def _numbered(numbers: list[int]) -> str | None:
+    if len(numbers) == 3:
+        batch, line, piece = numbers
+        if Piece.objects.filter(batch__number=batch, born_line=line, number=piece).exists():
+            return reverse("bench:piece", args=[f"{batch}-{line}-{piece}"])
+    elif len(numbers) == 2:
+        if Line.objects.filter(batch__number=numbers[0], number=numbers[1]).exists():
+            return reverse("bench:line", args=[f"{numbers[0]}-{numbers[1]}"])
+    elif Batch.objects.filter(number=numbers[0]).exists():
+        return reverse("receiving:batch", args=[numbers[0]])
+    return None
+
+
+def find(text: str, unit: Unit) -> Found:
+    """Everything that `text` may mean; `unit` is what a bare decimal or fraction is in."""
+    customers = Customer.objects.filter(Q(name__icontains=text) | Q(contact__icontains=text))
+    batches = (Batch.objects.filter(Q(order_number__icontains=text) | Q(customer__name__icontains=text))
+               .select_related("customer").order_by("-number"))
+    tools = Tool.objects.filter(Q(customer_number__icontains=text) | Q(tag__istartswith=text)).select_related(
+        "customer", "family").order_by("-pk")
+    return Found(list(customers[:MOST]), list(batches[:MOST]), list(_lines(text, unit)[:MOST]), list(tools[:MOST]))
+
+
+def _lines(text: str, unit: Unit) -> QuerySet[Line]:
+    told = Q(customer_tool_number__icontains=text)
+    size = _size(text, unit)
+    if size is not None:
+        told |= Q(family__nominal_nm=size)
+    return Line.objects.filter(told).select_related("batch__customer", "family").order_by("-batch__number", "number")
+
+
+def _size(text: str, unit: Unit) -> int | None:
+    try:
+        return parse(text, unit=unit).nm
+    except NeedsUnit as ask:
+        return parse(ask.choices[0]).nm
+    except NotALength:
+        return None

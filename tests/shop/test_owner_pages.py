@@ -1,0 +1,61 @@
+import pytest
+from django.urls import reverse
+
+from regrind.shop.letterhead import letterhead
+from regrind.shop.models import Letterhead, Person
+
+pytestmark = pytest.mark.django_db
+SETTINGS = {"name": "Kerf and Land", "unit": "in", "currency": "EUR", "size_step": ".0020", "finish_radial": "5 tenths",
+            "finish_end": "2 thou", "stylus_distance": ".060", "rate": "85.50"}
+
+
+@pytest.fixture
+def desk(client, owner):
+    client.force_login(owner)
+    return client
+
+
+def test_settings_are_read_in_the_benchs_spellings_and_kept_exactly(desk):
+    assert desk.post(reverse("shop:settings"), SETTINGS | {"once": "a"}).status_code == 302
+    row = letterhead()
+    assert (row.name, row.size_step_nm, row.finish_radial_nm, row.rate_minor) == ("Kerf and Land", 50_800, 12_700, 8550)
+
+
+@pytest.mark.parametrize(("field", "text", "words"), [
+    ("size_step", "0.2.5", "is not a length"),
+    ("size_step", "5", "5 thou"),
+    ("size_step", "3 in", "outside what fits here"),
+    ("currency", "euro", "three capitals"),
+    ("rate", "1e3", "is not a price"),
+    ("name", "", "is needed"),
+])
+def test_wrong_input_is_said_beside_its_field_and_kept(desk, field, text, words):
+    answer = desk.post(reverse("shop:settings"), SETTINGS | {"once": "a", field: text})
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert words in page
+    assert f'value="{text}"' in page or not text
+    assert not Letterhead.objects.exists()
+
+
+def test_a_logo_that_is_no_picture_is_refused(desk):
+    from django.core.files.uploadedfile import SimpleUploadedFile
+    answer = desk.post(reverse("shop:settings"), SETTINGS | {"once": "a", "logo": SimpleUploadedFile("a.png", b"<svg/>")})
+    assert answer.status_code == 422
+    assert b"neither PNG nor JPEG" in answer.content
+
+
+def test_the_last_owner_stays_owner(desk, owner):
+    answer = desk.post(reverse("shop:person", args=[owner.pk]), {"once": "a", "bench": "on", "is_active": "on"})
+    assert answer.status_code == 422
+    assert b"Someone must stay the owner." in answer.content
+    assert Person.objects.get(pk=owner.pk).owner
+
+
+def test_roles_change_and_a_short_password_is_refused(desk, bench_hand):
+    address = reverse("shop:person", args=[bench_hand.pk])
+    assert desk.post(address, {"once": "a", "front_desk": "on", "is_active": "on", "password": "short"}).status_code == 422
+    assert desk.post(address, {"once": "b", "front_desk": "on", "is_active": "on"}).status_code == 302
+    changed = Person.objects.get(pk=bench_hand.pk)
+    assert (changed.front_desk, changed.bench) == (True, False)
+    assert changed.check_password("a long password")
