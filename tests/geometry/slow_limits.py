@@ -1,0 +1,161 @@
+"""Limits, their uncertainty by small steps of every input, verdicts, and regrinds counted one by one."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+from itertools import count
+
+from tests.geometry.slow_case import Case
+from tests.geometry.slow_section import rake_deg
+from tests.geometry.slow_state import (
+    Inputs,
+    Option,
+    Pick,
+    face_now,
+    inputs_of,
+    new_radius,
+    picks,
+    radii,
+    usable_length,
+)
+
+STEP = 1e-5
+
+
+def published_least_mm(nominal: Fraction) -> Fraction | None:
+    """The least diameter by the published reductions; None below the first band. No case falls in its gaps."""
+    # Read from a maker's technical tip: .250 to .500 in 15 %, .562 to .625 in 12 %, .750 to 1 in 10 %,
+    # over 1 in 8 %.
+    inches = nominal / Fraction(254, 10)
+    for least, per_cent in ((Fraction(3, 4), 10), (Fraction(562, 1000), 12), (Fraction(1, 4), 15)):
+        if inches > 1:
+            return nominal * Fraction(92, 100)
+        if inches >= least:
+            return nominal * Fraction(100 - per_cent, 100)
+    return None
+
+
+def limits_asked(case: Case) -> dict[str, object]:
+    """Each limit by name with the least value allowed."""
+    asked = dict(case.limits)
+    least = published_least_mm(case.nominal) if case.published else None
+    return asked if least is None else asked | {"published_reduction": least}
+
+
+def value_of(name: str, case: Case, q: Inputs, option: Option, pick: Pick, best: bool = False) -> object:
+    """The quantity that a limit looks at, for these inputs."""
+    if name == "usable_length":
+        return usable_length(case, q, option, pick)
+    x = new_radius(case, q, option, pick, best)
+    if name == "flute_depth":
+        return x - q["core_diameter"] / 2
+    if name == "rake_deg":
+        return rake_deg(face_now(case, q, radii(case, q, pick, best)[1]), float(x))
+    return 2 * x
+
+
+def spreads(case: Case) -> dict:
+    """The standard uncertainty of each input that has one."""
+    given = case.spread
+    found = {"diameter": given.get("diameter", 0.0), "flute_length": given.get("flute_length", 0.0)}
+    for name in ("core_diameter", "rake_deg"):
+        found[name] = given.get(name, 0.0)
+    if case.readings_given:
+        found |= {("reading", i): given.get("tooth_reading", 0.0) for i in range(case.teeth)}
+    found |= {("end", k): given.get("depth", 0.0) for k in range(len(case.ends))}
+    for k, mark in enumerate(case.marks):
+        name = "wear_land" if mark.depth is None else "depth"
+        found["wear" if mark.depth is None else "depth", k] = given.get(name, 0.0)
+    return {key: spread for key, spread in (found | case.defaulted).items() if spread}
+
+
+def slopes(name: str, case: Case, option: Option, pick: Pick, best: bool = False) -> dict:
+    """The change of the final value with each uncertain input, by a central difference."""
+    q = {key: float(value) if value is not None else None for key, value in inputs_of(case).items()}
+    found = {}
+    for key in spreads(case):
+        if q.get(key) is None:
+            continue
+        up = value_of(name, case, q | {key: q[key] + STEP}, option, pick, best)
+        down = value_of(name, case, q | {key: q[key] - STEP}, option, pick, best)
+        found[key] = math.nan if up is None or down is None else (up - down) / (2 * STEP)
+    return found
+
+
+def expanded_uncertainty(name: str, case: Case, option: Option, best: bool = False) -> float:
+    """Twice the root of the sum of squares, the largest over all teeth, pairs and marks that tie."""
+    spread = spreads(case)
+    if not spread:
+        return 0.0
+    largest = 0.0
+    for pick in picks(case, inputs_of(case), option, best):
+        slope = slopes(name, case, option, pick, best)
+        largest = max(largest, 2 * math.sqrt(sum((slope[key] * spread[key]) ** 2 for key in slope)))
+    return largest
+
+
+def defaults_under(name: str, case: Case, option: Option) -> set[str]:
+    """The defaulted fields that move the value of a limit."""
+    found = set()
+    if case.defaulted:
+        for pick in picks(case, inputs_of(case), option):
+            slope = slopes(name, case, option, pick)
+            found |= {key for key in case.defaulted if abs(slope.get(key, 0.0)) > 1e-9}
+    return found
+
+
+def judge(margin: float | None, uncertainty: float | None) -> str:
+    if margin is None:
+        return "outside"
+    margin, uncertainty = round(margin, 9), round(uncertainty, 9)
+    if margin >= uncertainty:
+        return "inside"
+    return "outside" if margin <= -uncertainty else "too_close"
+
+
+def limit_lines(case: Case, option: Option, best: bool = False) -> list[dict]:
+    """One line per limit that was asked for."""
+    q = inputs_of(case)
+    pick = picks(case, q, option, best)[0]
+    lines = []
+    for name, least in limits_asked(case).items():
+        value = value_of(name, case, q, option, pick, best)
+        margin = None if value is None else float(value - least)
+        spread = None if value is None else expanded_uncertainty(name, case, option, best)
+        lines.append({
+            "limit": name, "value": None if value is None else float(value), "at_least": float(least),
+            "margin": margin, "expanded_uncertainty": spread, "verdict": judge(margin, spread),
+        })
+    return lines
+
+
+def regrinds_left(case: Case, option: Option) -> int | None:
+    """Grind the tool on paper, again and again, until a hard limit is broken."""
+    if not case.stock and not case.cut_back:
+        return None
+    q = inputs_of(case)
+    pick = picks(case, q, option)[0]
+    x, length = new_radius(case, q, option, pick), usable_length(case, q, option, pick)
+    face = face_now(case, q, radii(case, q, pick)[1])
+    if not _stands(case, q, face, x, length):
+        return 0
+    charged = case.ground_before or option.sides
+    for regrinds in count():
+        x, length = x - case.stock, length - case.cut_back
+        if case.stock and not charged:
+            length, charged = length - case.stylus, True
+        if not _stands(case, q, face, x, length):
+            return regrinds
+
+
+def _stands(case: Case, q: Inputs, face: object, x: Fraction, length: Fraction) -> bool:
+    slack = Fraction(-1, 10**9)
+    if x <= q["core_diameter"] / 2 or length <= 0:
+        return False
+    values = {"diameter": 2 * x, "flute_depth": x - q["core_diameter"] / 2, "usable_length": length}
+    if q.get("face_arc_radius") is not None and "rake_deg" in case.limits:
+        rake = rake_deg(face, float(x))
+        if rake is None or rake - case.limits["rake_deg"] < slack:
+            return False
+    return all(values[name] - least >= slack for name, least in case.limits.items() if name in values)
