@@ -91,7 +91,7 @@ def serve_environment(data: Path, tls_name: str | None, addresses: list[str]) ->
 def prepare(environment: dict[str, str], *further: str) -> None:
     """Bring the data up to date: migrations, static files and then the named commands."""
     ensure("runtime")
-    Path(environment["REGRIND_DATA"]).mkdir(parents=True, exist_ok=True)
+    Path(environment["REGRIND_DATA"]).mkdir(mode=0o700, parents=True, exist_ok=True)  # nobody else's business
     for command in (("migrate", "--verbosity=0"), ("collectstatic", "--noinput", "--verbosity=0"),
                     *((name,) for name in further)):
         code = subprocess.run([str(PYTHON), "manage.py", *command], cwd=ROOT, env=environment).returncode
@@ -145,11 +145,15 @@ def run_server(environment: dict[str, str], host: str, port: int, words: list[st
     signal.signal(signal.SIGTERM, lambda *_: server.terminate())
     try:
         if wait_until_answers(port, lambda: server.poll() is None):
-            if code:
-                subprocess.run([str(PYTHON), "-m", "tools.show_code", code], cwd=ROOT, env=environment)
-            for line in words:
-                say(line)
-        return server.wait()
+            announce(words, code, environment)
+        return 0 if server.wait() == -signal.SIGTERM else server.returncode
     except KeyboardInterrupt:
         server.wait()
         return 0
+
+
+def announce(words: list[str], code: str, environment: dict[str, str]) -> None:
+    if code:
+        subprocess.run([str(PYTHON), "-m", "tools.show_code", code], cwd=ROOT, env=environment)
+    for line in words:
+        say(line)
