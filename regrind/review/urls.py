@@ -1,4 +1,9 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from . import views
 
 app_name = "review"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", views.families, name="families"),
+    path("<int:pk>", views.family, name="family"),
+]

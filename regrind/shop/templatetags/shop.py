@@ -59,9 +59,11 @@ def deg(value: float | None) -> str:
 
 
 @register.filter
-def money(minor: int | None, currency: str = "") -> str:
+def money(minor: float | None, currency: str = "") -> str:
+    """Minor units as an amount; a mean is rounded to the whole minor unit, once, here."""
     if minor is None:
         return "–"
+    minor = round(minor)
     return f"{minor // 100}.{minor % 100:02d}" + (f"\u202f{currency}" if currency else "")
 
 
