@@ -40,14 +40,21 @@ def side_dots(content: str, dpi: int) -> int:
 
 
 def draw(marks: Canvas, content: str, left_dots: int, top_dots: int, dpi: int) -> None:
-    """Draw the code with the corner of its quiet zone at a whole dot, counted from the page's lower left.
-
-    Runs of black along a row are one rectangle each, and all are filled by one operator.
-    """
+    """Draw the code, its quiet zone's corner at a whole dot counted from the page's lower left."""
     dots = dots_per_module(dpi)
-    scale = 72 / dpi
+    _fill(marks, content, left_dots + QUIET_MODULES * dots, top_dots - QUIET_MODULES * dots, dots, 72 / dpi)
+
+
+def draw_in(marks: Canvas, content: str, side_pt: float) -> None:
+    """Draw the code, quiet zone included, in a square at the canvas's origin (sheets on office printers)."""
+    module = side_pt / (len(modules(content)) + 2 * QUIET_MODULES)
+    rows = len(modules(content))
+    _fill(marks, content, QUIET_MODULES, QUIET_MODULES + rows, 1, module)
+
+
+def _fill(marks: Canvas, content: str, left: int, top: int, dots: int, scale: float) -> None:
+    """Runs of black along a row are one rectangle each, and all are filled by one operator."""
     operators = [f"q {scale:.9f} 0 0 {scale:.9f} 0 0 cm 0 g"]
-    left, top = left_dots + QUIET_MODULES * dots, top_dots - QUIET_MODULES * dots
     for row, cells in enumerate(modules(content), start=1):
         for start, length in _runs(cells):
             operators.append(f"{left + start * dots} {top - row * dots} {length * dots} {dots} re")

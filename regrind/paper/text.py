@@ -60,6 +60,15 @@ def length(value: Length | None, style: Style, *, sign: bool = False) -> str:
     return UNKNOWN if value is None else _marked(value, _in(value, style.unit, style, sign))
 
 
+def stacked(value: Length | None, style: Style) -> str:
+    """For a table whose head names the units: the customer's unit above, the other in parentheses below."""
+    if value is None:
+        return UNKNOWN
+    there = number(value, other_unit(style), style)
+    marks = [word for word, is_so in (("about", value.about), ("assumed", value.assumed)) if is_so]
+    return "\n".join([number(value, style.unit, style), f"({there})", *marks])
+
+
 def other(value: Length | None, style: Style, *, sign: bool = False) -> str:
     """The same length in the other unit, with the unit; empty where it is unknown."""
     return "" if value is None else _in(value, other_unit(style), style, sign)

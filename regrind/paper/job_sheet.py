@@ -1,0 +1,132 @@
+"""The job sheet: one batch on paper for the bench, usable in oil and without a tablet."""
+
+from collections.abc import Sequence
+
+from reportlab.lib.colors import black
+from reportlab.platypus import CondPageBreak, Flowable
+
+from regrind.paper import cautions, parts, setup_card, sheet, text
+from regrind.paper.section import Picture
+from regrind.paper.values import BoxLine, JobLine, JobPiece, JobSetup, JobSheet, Style
+
+TITLE = "Job sheet"
+BOX, PICTURE = 15.0, 62.0
+FIGURES = ("⌀ now", "Off a side", "To ⌀", "Cut back", "Stop", "Usable")
+WRITE_INS = ("⌀ as ground", "Runout", "Length", "By")
+SHARES = (0.125, 0.085, *([0.082] * len(FIGURES)), 0.104, 0.078, 0.078, 0.038)
+
+
+def draw(values: JobSheet) -> bytes:
+    """The job sheet of a batch; PDF bytes, the same for the same values."""
+    wide, style = sheet.room(values.head), values.head.style
+    story: list[Flowable] = [*_box(values.box, wide), *_wishes(values)]
+    for at, setup in enumerate(values.setups, start=1):
+        story += _setup(setup, at, style, wide)
+    story += [CondPageBreak(150), parts.heading("Cautions"), *parts.bullets(_cautions(values))]
+    story += [CondPageBreak(110), parts.heading("Notes from the bench")]
+    story += [parts.WriteIn(22) for _ in range(4)]
+    return sheet.draw(TITLE, values.head, story, code=values.head.batch)
+
+
+def _box(lines: Sequence[BoxLine], wide: float) -> list[Flowable]:
+    """What is in the box, to be ticked as it is unpacked and as it is packed again."""
+    widths = [BOX + 9, wide * 0.1, wide * 0.07, 0, wide * 0.2, wide * 0.24, BOX + 15]
+    widths[3] = wide - sum(widths)
+    rows: list[list[parts.Cell]] = [["Here", "Line", "Count", "What", "Their number", "Note", "Packed"]]
+    rows += [[
+        parts.Box(), parts.cell(one.number, widths[1], parts.SMALL_STRONG), str(one.count),
+        parts.cell(one.what, widths[3]), parts.cell(one.their_number, widths[4]),
+        parts.cell(one.note, widths[5]), parts.Box(),
+    ] for one in lines]
+    commands = [("ALIGN", (2, 0), (2, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 1)]
+    made = parts.table(rows, widths, commands)
+    total = sum(one.count for one in lines)
+    said = f"In the box: {text.plural(total, 'piece')}, {text.plural(len(lines), 'line')}"
+    return [parts.heading(said), made]
+
+
+def _wishes(values: JobSheet) -> list[Flowable]:
+    made: list[Flowable] = []
+    if values.terms:
+        made += [parts.heading("What this customer wants"), *parts.bullets(values.terms)]
+    if values.note:
+        made += [parts.heading("Note"), parts.paragraph(values.note)]
+    return made
+
+
+def _setup(setup: JobSetup, at: int, style: Style, wide: float) -> list[Flowable]:
+    """A setup under a heavy rule: the card's figures, then its lines in the order to grind them."""
+    title = parts.table([[parts.paragraph(f"Setup {at} · {setup.title}", parts.HEADING)]], [wide], [
+        ("LINEABOVE", (0, 0), (-1, 0), parts.THICK, black),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ], header=0, ruled=False)
+    made: list[Flowable] = [CondPageBreak(190), parts.gap(10), title]
+    if setup.card is not None:
+        made += setup_card.card_parts(setup.card, style, wide)
+        made += parts.bullets([*setup.card.cautions, *_reversed(setup)], parts.SMALL_STRONG)
+    for one in setup.lines:
+        made += _line(one, style, wide)
+    return made
+
+
+def _reversed(setup: JobSetup) -> tuple[str, ...]:
+    return cautions.REVERSED if setup.card and setup.card.reversed_finish else ()
+
+
+def _line(line: JobLine, style: Style, wide: float) -> list[Flowable]:
+    words: list[Flowable] = [parts.paragraph(f"Line {line.number} · {line.what}", parts.STRONG)]
+    if line.their_number:
+        words.append(parts.paragraph(f"Their number {line.their_number}", parts.SMALL))
+    words += [parts.paragraph(line.note, parts.SMALL)] if line.note else []
+    words += parts.bullets(line.cautions, parts.SMALL_STRONG)
+    head: list[Flowable] = [parts.gap(6), *words, parts.gap(2)]
+    if line.section is not None:
+        head = [_beside(words, Picture(line.section, style, PICTURE), wide)]
+    return [CondPageBreak(150), *head, _pieces(line.pieces, style, wide)]
+
+
+def _beside(words: list[Flowable], picture: Picture, wide: float) -> Flowable:
+    return parts.table([[words, picture]], [wide - picture.width - 4, picture.width + 4], [
+        ("VALIGN", (0, 0), (0, 0), "BOTTOM"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ], header=0, ruled=False)
+
+
+def _pieces(pieces: Sequence[JobPiece], style: Style, wide: float) -> Flowable:
+    """The plan's figures to the left of the heavy line, room to write to its right, in the order of entry."""
+    widths = [BOX, *((wide - BOX) * share / sum(SHARES) for share in SHARES)]
+    unit = f"{style.unit} ({text.other_unit(style)})"
+    rows: list[list[parts.Cell]] = [
+        ["", "Piece", "Do", *(f"{name}\n{unit}" for name in FIGURES), *WRITE_INS]]
+    first = 3 + len(FIGURES)
+    commands: list[parts.Command] = [
+        ("ALIGN", (3, 0), (first - 1, -1), "RIGHT"),
+        ("LINEBEFORE", (first, 0), (first, -1), parts.THICK, black),
+        ("LINEBEFORE", (first + 1, 0), (-1, -1), parts.HAIR, black), ("LEFTPADDING", (0, 0), (0, -1), 1),
+        ("BOTTOMPADDING", (0, 1), (-1, -1), 5),
+    ]
+    for piece in pieces:
+        rows.append([parts.Box(), *_figures(piece, style, widths), *([""] * len(WRITE_INS))])
+        if piece.note:
+            rows.append(["", parts.paragraph(piece.note, parts.SMALL)])
+            commands.append(("SPAN", (1, len(rows) - 1), (-1, len(rows) - 1)))
+    return parts.table(rows, widths, commands)
+
+
+def _figures(piece: JobPiece, style: Style, widths: Sequence[float]) -> list[parts.Cell]:
+    name = piece.number if piece.count == 1 else f"{piece.number}\n{text.plural(piece.count, 'piece')}"
+    if piece.tag:
+        name = f"{name}\ntag {piece.tag}"
+    return [
+        parts.paragraph(name, parts.SMALL_STRONG), parts.cell(piece.todo, widths[2]),
+        *(text.stacked(value, style) for value in (
+            piece.diameter_now, piece.removal_radial, piece.diameter_after, piece.cut_back,
+            piece.travel_stop, piece.usable_after)),
+    ]
+
+
+def _cautions(values: JobSheet) -> list[str]:
+    """Every line's and every setup's cautions once, then those that always hold."""
+    own = [words for setup in values.setups for words in (
+        *(setup.card.cautions if setup.card else ()), *_reversed(setup))]
+    return [*dict.fromkeys([*own, *cautions.GENERAL])]

@@ -1,0 +1,178 @@
+"""The small drawing of a cross-section: as it came thin, as it will be heavy, what comes off hatched."""
+
+import math
+from collections.abc import Sequence
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.pdfgen.pathobject import PDFPathObject
+from reportlab.platypus import Flowable
+
+from regrind.paper import text
+from regrind.paper.type import width, write
+from regrind.paper.values import Section, Style
+
+SCALES = (0.1, 0.2, 0.25, 0.4, 0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 15, 20, 25, 30, 40, 50, 100)
+STRETCHES = (1, 2, 5, 10, 20, 50)
+SEEN_PT = 2.6
+MM = 72 / 25.4
+CORE_SHARE = 0.6
+THIN, HEAVY, HATCH = 0.45, 1.5, 0.4
+CAPTION = 7.0
+
+Point = tuple[float, float]
+
+
+class Picture(Flowable):
+    """A cross-section in a square of a given side, its figures and its scale in words below."""
+
+    def __init__(self, section: Section, style: Style, side: float = 74) -> None:
+        super().__init__()
+        self.section, self.style, self.side = section, style, side
+        self.width, self.height = side, side + 2 * CAPTION * 1.2 + 2
+
+    def draw(self) -> None:
+        """Draw the section and its two lines of words."""
+        section, middle = self.section, self.side / 2
+        scale = scale_for(section, self.side)
+        before = section.diameter_before.nm / 2e6 * MM * scale
+        after, stretch = stretched(section, before)
+        self.canv.saveState()
+        self.canv.translate(middle, self.height - middle)
+        _draw(self.canv, section, before, after)
+        self.canv.restoreState()
+        size = f"⌀ {text.length(section.diameter_after, self.style)}"
+        said = scale_said(scale) + (f", removed × {stretch}" if stretch > 1 else "")
+        for row, words in enumerate((size, said), start=1):
+            points = min(CAPTION, self.side / width(words, 1))
+            left = middle - width(words, points) / 2
+            write(self.canv, left, self.height - self.side - row * 8 + 1.5, words, points)
+
+
+def scale_for(section: Section, side: float) -> float:
+    """The largest usual scale at which the tool stands in the square with its centre lines."""
+    largest = max(section.diameter_before.nm, section.diameter_after.nm) / 1e6 * MM
+    return max((scale for scale in SCALES if largest * scale <= side * 0.9), default=SCALES[0])
+
+
+def scale_said(scale: float) -> str:
+    """A scale as draughtsmen write it: 5 : 1, 1 : 2."""
+    return f"{scale:g} : 1" if scale >= 1 else f"1 : {1 / scale:g}"
+
+
+def stretched(section: Section, before: float) -> tuple[float, int]:
+    """The new radius on paper, and how often too large what is removed is drawn so that it can be seen."""
+    ratio = section.diameter_after.nm / max(section.diameter_before.nm, 1)
+    removed = before * (1 - ratio)
+    if removed <= 0:
+        return before * ratio, 1
+    for stretch in STRETCHES:
+        if removed * stretch >= SEEN_PT or removed * stretch * 2.5 > before * 0.22:
+            return before - removed * stretch, stretch
+    return before - removed * STRETCHES[-1], STRETCHES[-1]
+
+
+def _draw(marks: Canvas, section: Section, before: float, after: float) -> None:
+    core = _core(section, before, after)
+    old = outline(section, before, core)
+    _centre_lines(marks, before * 1.1)
+    _hatch(marks, old, before, after)
+    marks.setLineWidth(THIN)
+    marks.circle(0, 0, before)
+    _trace(marks, old)
+    marks.saveState()
+    marks.clipPath(_path(marks, old), stroke=0, fill=0)
+    marks.setLineWidth(HEAVY)
+    marks.circle(0, 0, after)
+    marks.restoreState()
+    _dashed(marks, core, (2.5, 1.5))
+    if section.limit is not None:
+        limit = before * section.limit.nm / section.diameter_before.nm
+        if core < limit < after:
+            _dashed(marks, limit, (1.2, 1.2))
+
+
+def _core(section: Section, before: float, after: float) -> float:
+    if section.core is None or section.core.nm <= 0:
+        return min(before * CORE_SHARE, after * 0.9)
+    return min(before * section.core.nm / section.diameter_before.nm, after * 0.95)
+
+
+def outline(section: Section, radius: float, core: float) -> list[list[Point]]:
+    """The tool's outline on paper, tooth by tooth: land, heel, back of the flute, face (seen from the shank).
+
+    Each tooth is the edge's point, the heel's and three Bezier control triples back down to the core and up
+    the next face. Only its look is meant: no figure is taken from it.
+    """
+    pitch = 2 * math.pi / section.teeth
+    top = math.pi / 2
+    return [_tooth(top + pitch * at, pitch, radius, core, section) for at in range(section.teeth)]
+
+
+def _tooth(edge: float, pitch: float, radius: float, core: float, section: Section) -> list[Point]:
+    deep = radius - core
+    drop = min(math.tan(math.radians(section.relief_deg)) * pitch * 0.16 * radius, deep * 0.35)
+    following = edge + pitch
+    hook = math.sin(math.radians(section.rake_deg)) * deep / radius
+    valley = edge + pitch * 0.82
+    return [
+        _at(edge, radius), _at(edge + pitch * 0.16, radius - drop),
+        _at(edge + pitch * 0.4, radius - deep * 0.42),
+        _at(edge + pitch * 0.55, radius - deep * 0.7), _at(edge + pitch * 0.68, core), _at(valley, core),
+        _at(following - pitch * 0.04, core), _at(following + hook * 0.9, core + deep * 0.45),
+        _at(following, radius),
+    ]
+
+
+def _at(angle: float, radius: float) -> Point:
+    return radius * math.cos(angle), radius * math.sin(angle)
+
+
+def _path(marks: Canvas, teeth: Sequence[Sequence[Point]]) -> PDFPathObject:
+    path = marks.beginPath()
+    path.moveTo(*teeth[0][0])
+    for tooth in teeth:
+        path.lineTo(*tooth[1])
+        path.lineTo(*tooth[2])
+        path.curveTo(*tooth[3], *tooth[4], *tooth[5])
+        path.curveTo(*tooth[6], *tooth[7], *tooth[8])
+    path.close()
+    return path
+
+
+def _trace(marks: Canvas, teeth: Sequence[Sequence[Point]]) -> None:
+    marks.setLineWidth(THIN * 1.6)
+    marks.drawPath(_path(marks, teeth), stroke=1, fill=0)
+
+
+def _hatch(marks: Canvas, old: Sequence[Sequence[Point]], before: float, after: float) -> None:
+    """Slanted lines over what comes off: inside the old outline, outside the new circle."""
+    if before - after < 0.2:
+        return
+    marks.saveState()
+    marks.clipPath(_path(marks, old), stroke=0, fill=0)
+    ring = marks.beginPath()
+    ring.circle(0, 0, before + 1)
+    ring.circle(0, 0, after)
+    marks.clipPath(ring, stroke=0, fill=0, fillMode=0)
+    marks.setLineWidth(HATCH)
+    steps = math.ceil(before * 1.5 / 1.3)
+    lines = [(step * 1.3 - 2 * before, -before, step * 1.3, before) for step in range(2 * steps)]
+    marks.lines(lines)
+    marks.restoreState()
+
+
+def _centre_lines(marks: Canvas, reach: float) -> None:
+    marks.saveState()
+    marks.setLineWidth(0.3)
+    marks.setDash([6, 1.5, 1, 1.5])
+    marks.line(-reach, 0, reach, 0)
+    marks.line(0, -reach, 0, reach)
+    marks.restoreState()
+
+
+def _dashed(marks: Canvas, radius: float, dash: tuple[float, float]) -> None:
+    marks.saveState()
+    marks.setLineWidth(THIN)
+    marks.setDash(list(dash))
+    marks.circle(0, 0, radius)
+    marks.restoreState()
