@@ -37,11 +37,12 @@ def allowed_pairs() -> dict[str, bool]:
 
 
 def move(*, pieces: Iterable[Piece], to: str, by: Person, done_at: datetime | None = None, result: str | None = None,
-         reason: str = "", undoes: dict[int, Step] | None = None) -> list[Step]:
+         reason: str = "", stands: str | None = None, undoes: dict[int, Step] | None = None) -> list[Step]:
     """Move pieces to a whereabouts, one step row each, all or none.
 
     pieces: as the page saw them (their whereabouts and steps_taken are compared with the record). done_at: when it
-    was done, if entered later. result: the new result, None to leave it. undoes: for an undo, the step each piece
+    was done, if entered later. result: the new result, None to leave it. reason: why, kept with the step; it becomes
+    the piece's own reason where it is not ground, unless `stands` says another. undoes: for an undo, the step each piece
     takes back, by piece id. Raises Conflict where a piece is no longer where the page saw it, Refusal where the pair
     is not allowed. Returns the steps.
     """
@@ -56,7 +57,7 @@ def move(*, pieces: Iterable[Piece], to: str, by: Person, done_at: datetime | No
             if pair not in ALL_PAIRS or (ALL_PAIRS[pair] and not undoes):
                 raise Refusal(f"{piece} is {piece.get_whereabouts_display()}: from there it cannot become "
                               f"{dict(Piece._meta.get_field('whereabouts').choices or []).get(to, to)}.")
-            _place(piece, to, result, reason)
+            _place(piece, to, result, reason if stands is None else stands)
             steps.append(Step(piece=piece, number=piece.steps_taken, pair_id=pair, result=piece.result, reason=reason,
                               done_at=when, recorded_at=now, by=by, undoes=(undoes or {}).get(piece.pk)))
         Step.objects.bulk_create(steps)
@@ -73,9 +74,9 @@ def _place(piece: Piece, to: str, result: str | None, reason: str) -> None:
     elif new_result in ("", "ground"):
         changes["reason"] = ""
     if not seen.update(**changes):
-        stands = Piece.objects.get(pk=piece.pk)
+        now = Piece.objects.get(pk=piece.pk)
         raise Conflict(f"{piece} was {piece.get_whereabouts_display()} on your page; "
-                       f"meanwhile it is {stands.get_whereabouts_display()}.")
+                       f"meanwhile it is {now.get_whereabouts_display()}.")
     piece.whereabouts, piece.result, piece.steps_taken = to, new_result, piece.steps_taken + 1
 
 
@@ -92,8 +93,17 @@ def undo(*, pieces: Iterable[Piece], by: Person, within: timedelta = UNDO_FOR) -
                 raise Refusal(f"{piece} has no step of the last ten minutes to take back.")
             before = piece.steps.filter(number__lt=last.number).order_by("-number").first()
             steps += move(pieces=[piece], to=last.was, by=by, result=before.result if before else "",
-                          reason="undone", undoes={piece.pk: last})
+                          reason="undone", stands=_reason_of(before), undoes={piece.pk: last})
     return steps
+
+
+def _reason_of(step: Step | None) -> str:
+    """Why a piece was not ground, as it stood after this step."""
+    if step is None:
+        return ""
+    told = Step.objects.filter(piece=step.piece, number__lte=step.number, result=step.result).exclude(reason="")
+    newest = told.order_by("-number").first()
+    return newest.reason if newest else ""
 
 
 def close_if_done(batch: Batch) -> None:

@@ -1,0 +1,92 @@
+"""What the office records: the customer's answer, prices, and pieces that leave. The only writers of this room."""
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from django.db.models import Max
+from django.utils import timezone
+
+from regrind.record.models import Answer, AnswerPiece, Batch, Line, Piece
+from regrind.record.moves import UNDO_FOR, close_if_done, move, undo
+from regrind.shop.acting import Refusal, acting
+from regrind.shop.models import Person
+
+from .models import Parcel, ParcelPiece, ParcelUndo
+
+RESULT_OF = {"as_it_came": "as_it_came", "scrap": "scrap"}
+
+
+def record_answer(*, by: Person, line: Line, pieces: Sequence[Piece], who: str, how: str, agreed: str, decision: str,
+                  answered_at: datetime | None = None) -> Answer:
+    """Record what the customer said of waiting pieces and send them on: to grind, or released as decided.
+
+    how: phone, mail or here. decision: grind, as_it_came or scrap. Refusal where no piece is chosen or one does not
+    wait; Conflict where it went on meanwhile.
+    """
+    if not pieces:
+        raise Refusal("Choose at least one piece that the answer speaks of.")
+    when = answered_at or timezone.now()
+    with acting(by, f"{who}: {agreed}"):
+        answer = Answer.objects.create(line=line, who=who, how=how, agreed=agreed, decision=decision, by=by,
+                                       answered_at=when)
+        AnswerPiece.objects.bulk_create([AnswerPiece(answer=answer, piece=piece) for piece in pieces])
+        if decision == "grind":
+            move(pieces=pieces, to="to_grind", by=by, done_at=when, reason=agreed)
+        else:
+            move(pieces=pieces, to="released", by=by, done_at=when, result=RESULT_OF[decision], reason=agreed)
+    return answer
+
+
+def set_prices(*, by: Person, prices: dict[Line, int | None], on: date | None = None) -> None:
+    """Write each line's price a piece (minor units, None for none yet), dated."""
+    day = on or timezone.localdate()
+    with acting(by, "prices"):
+        for line, minor in prices.items():
+            if minor != line.unit_price_minor:
+                Line.objects.filter(pk=line.pk).update(unit_price_minor=minor,
+                                                       price_since=day if minor is not None else None)
+
+
+def last_paid(line: Line) -> tuple[int, date | None] | None:
+    """What this customer last paid for this family, (minor units, since when), or None where they never did."""
+    before = (Line.objects.filter(batch__customer=line.batch.customer_id, family=line.family_id,
+                                  unit_price_minor__isnull=False)
+              .exclude(pk=line.pk).order_by("-batch__number", "-number").first())
+    return (before.unit_price_minor, before.price_since) if before else None       # type: ignore[return-value]
+
+
+def send_parcel(*, by: Person, batch: Batch, pieces: Sequence[Piece], recycled: Sequence[Piece] = (), note: str = "",
+                sent_at: datetime | None = None) -> Parcel:
+    """Send released pieces off in one parcel, and put scrap that the customer does not want into recycling.
+
+    pieces: what goes into the parcel. recycled: released scrap that stays here for recycling. Refusal where nothing
+    is chosen, a piece is not of this batch, or recycled ones are no scrap. Closes the batch when nothing is left.
+    """
+    if not pieces and not recycled:
+        raise Refusal("Choose at least one piece to send.")
+    if any(piece.batch_id != batch.pk for piece in (*pieces, *recycled)):
+        raise Refusal("A parcel holds pieces of one batch.")
+    if any(piece.result != "scrap" for piece in recycled):
+        raise Refusal("Only scrap is recycled here.")
+    when = sent_at or timezone.now()
+    with acting(by, note):
+        Batch.objects.select_for_update().get(pk=batch.pk)      # parcels of one batch are numbered one at a time
+        last = Parcel.objects.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
+        parcel = Parcel.objects.create(batch=batch, number=last + 1, at=when, by=by, note=note)
+        ParcelPiece.objects.bulk_create([ParcelPiece(parcel=parcel, piece=piece) for piece in (*pieces, *recycled)])
+        move(pieces=pieces, to="left", by=by, done_at=when)
+        move(pieces=recycled, to="recycled", by=by, done_at=when)
+        close_if_done(batch)
+    return parcel
+
+
+def undo_parcel(*, by: Person, parcel: Parcel) -> None:
+    """Take a parcel back within ten minutes: its pieces are released again; history keeps both.
+
+    Refusal where it is older, or was taken back already.
+    """
+    if ParcelUndo.objects.filter(parcel=parcel).exists():
+        raise Refusal("This parcel was taken back already.")
+    with acting(by, f"parcel {parcel} taken back"):
+        undo(pieces=Piece.objects.filter(pk__in=parcel.pieces.values("piece")), by=by, within=UNDO_FOR)
+        ParcelUndo.objects.create(parcel=parcel, by=by)
+        close_if_done(parcel.batch)
