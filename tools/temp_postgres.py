@@ -26,7 +26,7 @@ LOCALE = "en_US.UTF-8" if sys.platform == "darwin" else "C.UTF-8"
 # For tests only: a crash of the machine may lose the whole cluster.
 CARELESS = {"fsync": "off", "synchronous_commit": "off", "full_page_writes": "off", "wal_level": "minimal",
             "max_wal_senders": "0"}
-SIGNALS = {"fast": signal.SIGINT, "immediate": signal.SIGQUIT, "kill": signal.SIGKILL}
+SIGNALS = {"fast": "SIGINT", "immediate": "SIGQUIT", "kill": "SIGKILL"}  # by name: Windows has not all of them
 
 
 class TempPostgres:
@@ -66,7 +66,7 @@ class TempPostgres:
     def stop(self, how: str = "fast") -> None:
         """End the server: "fast", "immediate" (no checkpoint) or "kill" (no warning at all)."""
         if self.process and self.process.poll() is None:
-            self.process.send_signal(SIGNALS[how])
+            self.process.send_signal(getattr(signal, SIGNALS[how]))
             self.process.wait(30)
 
     def remove(self) -> None:

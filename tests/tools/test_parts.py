@@ -1,5 +1,8 @@
 """What is missing for a test is found out and named before the test is tried."""
+import os
 import sys
+
+import pytest
 
 from tools import parts
 
@@ -21,6 +24,7 @@ def test_a_machine_without_postgresql_is_told_how_to_get_it(monkeypatch):
     assert "apt-get install postgresql" in parts.lacking_postgres() or parts.os.name == "nt"
 
 
+@pytest.mark.skipif(os.name == "nt", reason="no such user there")
 def test_root_without_a_user_for_the_server_is_told_so(monkeypatch):
     import pwd
 
@@ -31,6 +35,7 @@ def test_root_without_a_user_for_the_server_is_told_so(monkeypatch):
     assert "no user postgres" in parts.lacking_postgres_user()
 
 
+@pytest.mark.skipif(os.name == "nt", reason="the planted program is a shell script")
 def test_a_driver_that_does_not_start_is_noticed(tmp_path):
     broken = tmp_path / "python"
     broken.write_text("#!/bin/sh\necho 'libatomic.so.1: cannot open' >&2\nexit 127\n")
