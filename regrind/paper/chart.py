@@ -76,9 +76,9 @@ class Life(Flowable):
             self.canv.line(*one, *following)
         every = -(-len(points) // MOST_NAMED)
         for at, (point, (x, y)) in enumerate(zip(points, where, strict=True)):
-            self.canv.circle(x, y, 2.2, fill=1, stroke=0)
             if (len(points) - 1 - at) % every == 0:
                 self._name(point, x, y)
+            self.canv.circle(x, y, 2.2, fill=1, stroke=0)
 
     def _name(self, point: LifePoint, x: float, y: float) -> None:
         day = text.day(point.on)
@@ -88,7 +88,13 @@ class Life(Flowable):
 
 
 def _centred(marks: Canvas, x: float, y: float, words: str, size: float) -> None:
-    write(marks, max(0.0, x - width(words, size) / 2), y, words, size)
+    """Words centred on x, on white so that no line runs through them."""
+    wide = width(words, size)
+    left = max(0.0, x - wide / 2)
+    marks.setFillGray(1)
+    marks.rect(left - 1, y - 1, wide + 2, size * 0.9, fill=1, stroke=0)
+    marks.setFillGray(0)
+    write(marks, left, y, words, size)
 
 
 def span(life: LifeChart) -> tuple[int, int]:

@@ -14,6 +14,8 @@ BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=9, leading=11.5, textCo
 STRONG = ParagraphStyle("strong", BODY, fontName=BOLD)
 SMALL = ParagraphStyle("small", BODY, fontSize=7.5, leading=9.5)
 SMALL_STRONG = ParagraphStyle("small strong", SMALL, fontName=BOLD)
+STRONG_RIGHT = ParagraphStyle("strong right", STRONG, alignment=2)
+SMALL_STRONG_RIGHT = ParagraphStyle("small strong right", SMALL_STRONG, alignment=2)
 SMALL_RIGHT = ParagraphStyle("small right", SMALL, alignment=2)
 NAME = ParagraphStyle("name", BODY, fontSize=7, leading=8.6)
 NAME_RIGHT = ParagraphStyle("name right", NAME, alignment=2)
@@ -24,6 +26,7 @@ SETTING = ParagraphStyle("setting", BODY, fontSize=8.5, leading=10.5)
 LEAD = ParagraphStyle("lead", BODY, fontSize=11, leading=14.5)
 
 HAIR, THIN, THICK = 0.35, 0.6, 1.4
+WITHIN_ROW_PT = 400
 Cell = str | Flowable | list[Flowable]
 Command = Any  # one of ReportLab's table style commands, a tuple
 
@@ -57,7 +60,7 @@ def table(rows: Sequence[Sequence[Cell]], widths: Sequence[float], commands: Seq
 
     `commands` are ReportLab's table style commands on top of it.
     """
-    made = Table([list(row) for row in rows], colWidths=list(widths), repeatRows=header, splitInRow=1)
+    made = Rows([list(row) for row in rows], colWidths=list(widths), repeatRows=header)
     made.setStyle([*_style(header, ruled), *commands])
     made.hAlign = "LEFT"
     return made
@@ -110,6 +113,19 @@ def together(flowables: list[Flowable]) -> KeepTogether:
 def gap(points: float) -> Spacer:
     """Empty height."""
     return Spacer(0, points)
+
+
+class Rows(Table):
+    """A table that breaks within a row only where the row has most of a page to itself.
+
+    ReportLab would also break a row of three lines at the foot of a page, where moving it is right.
+    """
+
+    def split(self, room: float, height: float) -> list[Flowable]:
+        """Break between rows, or within one that is taller than what any page has left."""
+        self.splitInRow = int(height > WITHIN_ROW_PT)
+        made: list[Flowable] = super().split(room, height)
+        return made
 
 
 class WriteIn(Flowable):

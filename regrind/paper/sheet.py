@@ -38,10 +38,12 @@ def room(head: Heading) -> float:
     return float(PAGES[head.style.page][0]) - 2 * SIDE
 
 
-def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = "") -> bytes:
+def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = "",
+         order: str = "Their order") -> bytes:
     """A whole paper: letterhead, the story, the end mark; PDF bytes, the same for the same values.
 
-    `code` is a number to print as a QR code beside the title, so that scanning the sheet opens it.
+    `code` is a number to print as a QR code beside the title, so that scanning the sheet opens it; `order` is
+    what the customer's order number is called ("Your order" where they are the reader).
     """
     buffer = BytesIO()
     name = f"{title} {text.line(head.number)}"
@@ -57,7 +59,7 @@ def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = ""
         PageTemplate("next", [frames[1]], onPage=lambda marks, _: _running_head(marks, name, head)),
     ])
     end = end_mark(name, head.revision)
-    document.build([NextPageTemplate("next"), *letterhead(title, head, code), *story, *end],
+    document.build([NextPageTemplate("next"), *letterhead(title, head, code, order), *story, *end],
                    canvasmaker=_counted(lambda marks, at, of: _foot(marks, name, head, at, of)))
     return buffer.getvalue()
 
@@ -115,7 +117,7 @@ def end_mark(name: str, revision: int) -> list[Flowable]:
     return [Paragraph(text.markup(f"— End of {name[0].lower()}{name[1:]}, revision {revision} —"), style)]
 
 
-def letterhead(title: str, head: Heading, code: str = "") -> list[Flowable]:
+def letterhead(title: str, head: Heading, code: str, order: str) -> list[Flowable]:
     """The shop at the left, the paper's title and number at the right, customer and order below."""
     wide = room(head)
     right: list[Flowable] = [parts.paragraph(title, TITLE), parts.paragraph(head.number, NUMBER)]
@@ -130,7 +132,7 @@ def letterhead(title: str, head: Heading, code: str = "") -> list[Flowable]:
         ("LINEBELOW", (0, 0), (-1, -1), parts.THICK, black), ("LEFTPADDING", (0, 0), (0, 0), 0),
         ("RIGHTPADDING", (-1, 0), (-1, 0), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
     ], header=0)
-    return [top, _band(head, wide), parts.gap(4)]
+    return [top, *([_band(head, order, wide)] if head.customer.name else []), parts.gap(4)]
 
 
 def _shop(shop: Letterhead) -> list[Flowable]:
@@ -150,9 +152,9 @@ def picture(image: bytes, widest: float, tallest: float) -> Image | None:
     return Image(BytesIO(image), across * scale, down * scale, hAlign="LEFT")
 
 
-def _band(head: Heading, wide: float) -> Table:
+def _band(head: Heading, order: str, wide: float) -> Table:
     """Whom it is for, and the numbers to find it by."""
-    pairs = [("Batch", head.batch), ("Their order", head.their_order)]
+    pairs = [("Batch", head.batch), (order, head.their_order)]
     pairs += [("Arrived", text.day(head.arrived))] if head.arrived else []
     pairs += [("Due", text.day(head.due))] if head.due else []
     cells: list[parts.Cell] = [_customer(head.customer)]

@@ -1,0 +1,165 @@
+"""The returned-tool report: a first page read in ten seconds, and a complete table behind it."""
+
+from collections.abc import Sequence
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import CondPageBreak, Flowable, PageBreak
+
+from regrind.paper import parts, sheet, text
+from regrind.paper.chart import Life
+from regrind.paper.report_table import pieces_table
+from regrind.paper.type import BOLD
+from regrind.paper.values import Instrument, NotGround, Report, ReportLine, Signed, Style
+
+TITLE = "Returned-tool report"
+COUNT = ParagraphStyle("count", parts.BODY, fontName=BOLD, fontSize=22, leading=25)
+PHOTO_PT = (170.0, 120.0)
+RESULTS = ("as it came", "scrap", "missing", "away", "on hand")
+
+
+def draw(values: Report) -> bytes:
+    """The report a customer keeps; PDF bytes, the same for the same values."""
+    wide, style = sheet.room(values.head), values.head.style
+    story: list[Flowable] = [_counts(values, wide)]
+    story += [parts.paragraph(values.summary, parts.LEAD)] if values.summary else []
+    story += [parts.gap(6), _lines(values.lines, style, wide)]
+    story += _not_ground(values.not_ground, wide)
+    story += [parts.heading("Note"), parts.paragraph(values.note)] if values.note else []
+    story += _signed(values, wide)
+    story += [PageBreak(), *_behind(values, style, wide), *_assumed(values), *_instruments(values, style, wide)]
+    story += _photos(values.not_ground, wide)
+    for life in values.life:
+        names = (f"Life of {life.tag}", life.their_number, life.what)
+        title = " · ".join(part for part in names if part)
+        story.append(parts.together([parts.heading(title), Life(life, style)]))
+    return sheet.draw(TITLE, values.head, story, order="Your order")
+
+
+def _counts(values: Report, wide: float) -> Flowable:
+    """How many came, and what became of them, in figures that are seen first."""
+    came, ground = sum(one.came for one in values.lines), sum(one.ground for one in values.lines)
+    counts = [("came", came), ("ground", ground)]
+    pieces = [piece for one in values.lines for piece in one.pieces]
+    for result in RESULTS:
+        number = sum(piece.count for piece in pieces if piece.result == result)
+        number = number or sum(one.count for one in values.not_ground if one.result == result)
+        counts += [(result, number)] if number else []
+    cells: list[parts.Cell] = [
+        [parts.paragraph(str(number), COUNT), parts.paragraph(name, parts.BODY)] for name, number in counts]
+    return parts.table([cells], [wide / max(5, len(cells))] * len(cells),
+                       [("LEFTPADDING", (0, 0), (0, 0), 0)], header=0, ruled=False)
+
+
+def _lines(lines: Sequence[ReportLine], style: Style, wide: float) -> Flowable:
+    """One row for a line: what it is, how many, and the diameter before and now."""
+    unit = f"{style.unit} ({text.other_unit(style)})"
+    widths = [wide * share for share in (0.085, 0.275, 0.065, 0.07, 0.09, 0.13, 0.1, 0.185)]
+    rows: list[list[parts.Cell]] = [[
+        "Line", "Tool and your number", "Came", "Ground", f"Nominal ⌀\n{unit}", f"⌀ now\n{unit}",
+        f"Difference\n{unit}", "Done, and the rest"]]
+    rows += [_line(one, style, widths) for one in lines]
+    commands: list[parts.Command] = [("ALIGN", (2, 0), (6, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
+    return parts.table(rows, widths, commands)
+
+
+def _line(line: ReportLine, style: Style, widths: Sequence[float]) -> list[parts.Cell]:
+    left = f"Regrinds left: {line.regrinds_left}" if line.regrinds_left else ""
+    rest = "\n".join(part for part in (line.done, line.other, left) if part)
+    tool: list[Flowable] = [parts.paragraph(line.what, parts.SMALL)]
+    tool += [parts.paragraph(line.their_number, parts.SMALL_STRONG)] if line.their_number else []
+    return [
+        parts.paragraph(line.number, parts.SMALL_STRONG), tool, str(line.came), str(line.ground),
+        text.stacked(line.nominal, style), parts.paragraph(_range(line, style), parts.SMALL_STRONG_RIGHT),
+        text.stacked(line.difference, style), parts.cell(rest, widths[7]),
+    ]
+
+
+def _range(line: ReportLine, style: Style) -> str:
+    """The diameter now, from the smallest piece to the largest where they print differently."""
+    rows = []
+    for unit in (style.unit, text.other_unit(style)):
+        ends = [text.number(one, unit, style) for one in (line.diameter_from, line.diameter_to) if one]
+        rows.append("–".join(dict.fromkeys(ends)))
+    return f"{rows[0]}\n({rows[1]})" if rows[0] else text.UNKNOWN
+
+
+def _not_ground(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
+    if not rows:
+        return []
+    widths = [wide * share for share in (0.13, 0.3, 0.06, 0.13, 0.38)]
+    cells: list[list[parts.Cell]] = [["Piece", "Tool and your number", "Count", "Result", "Why"]]
+    cells += [[
+        parts.cell(one.number, widths[0], parts.SMALL_STRONG),
+        parts.cell("\n".join(part for part in (one.what, one.their_number) if part), widths[1]),
+        str(one.count), parts.cell(one.result, widths[3]),
+        parts.cell(one.why + (" Photo behind." if one.photos else ""), widths[4]),
+    ] for one in rows]
+    commands: list[parts.Command] = [("ALIGN", (2, 0), (2, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
+    return [parts.heading("Not ground, and why"), parts.table(cells, widths, commands)]
+
+
+def _signed(values: Report, wide: float) -> list[Flowable]:
+    pairs = [("Measured by", _names(values.measured_by)), ("Released by", _names(values.released_by))]
+    return [parts.gap(10), parts.together([parts.facts(pairs, 2, wide)])]
+
+
+def _names(people: Sequence[Signed]) -> str:
+    return ", ".join(f"{one.who}, {text.day(one.on)}" for one in people) or "not recorded"
+
+
+def _behind(values: Report, style: Style, wide: float) -> list[Flowable]:
+    """Every piece before and after, line by line."""
+    made: list[Flowable] = [parts.heading("Every piece, before and after")]
+    unit = f"{style.unit} ({text.other_unit(style)} in parentheses)"
+    made.append(parts.paragraph(f"Lengths in {unit}. A dash: not measured, or not known.", parts.SMALL))
+    for line in values.lines:
+        title = " · ".join(part for part in (f"Line {line.number}", line.what, line.their_number) if part)
+        made += [CondPageBreak(110), parts.gap(6), parts.paragraph(title, parts.STRONG), parts.gap(2)]
+        made.append(pieces_table(line.pieces, style, wide))
+    return made
+
+
+def _assumed(values: Report) -> list[Flowable]:
+    if not values.assumed:
+        return []
+    title = parts.heading("Assumed, not measured")
+    return [title, *parts.bullets(values.assumed, parts.SMALL)]
+
+
+def _instruments(values: Report, style: Style, wide: float) -> list[Flowable]:
+    title = parts.heading("Instruments")
+    if not values.instruments:
+        return [title, parts.paragraph("No instrument is on record for these readings.", parts.SMALL)]
+    widths = [wide * share for share in (0.3, 0.1, 0.2, 0.2, 0.2)]
+    rows: list[list[parts.Cell]] = [["Instrument", "Number", "Resolution", "Calibration", "Used for"]]
+    rows += [_instrument(one, style, widths) for one in values.instruments]
+    return [title, parts.table(rows, widths, [("LEFTPADDING", (0, 0), (0, -1), 0)])]
+
+
+def _instrument(one: Instrument, style: Style, widths: Sequence[float]) -> list[parts.Cell]:
+    until = f"calibrated until {text.day(one.calibrated_until)}" if one.calibrated_until else ""
+    state = ", ".join(part for part in (one.state, until) if part) or "not recorded"
+    return [
+        parts.cell(one.name, widths[0]), parts.cell(one.number, widths[1]),
+        parts.cell(text.dual(one.resolution, style), widths[2]), parts.cell(state, widths[3]),
+        parts.cell(one.used_for, widths[4]),
+    ]
+
+
+def _photos(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
+    """Photos two beside each other, each with the piece it shows; bytes that are no picture are told."""
+    cells: list[list[Flowable]] = []
+    for one in rows:
+        for photo in one.photos:
+            caption = " · ".join(part for part in (one.number, photo.caption) if part)
+            image = sheet.picture(photo.image, *PHOTO_PT)
+            shown = image or parts.paragraph("The photo could not be read.", parts.SMALL)
+            cells.append([shown, parts.paragraph(caption, parts.SMALL)])
+    if not cells:
+        return []
+    cells += [[parts.gap(0)]] * (len(cells) % 2)
+    grid = [[cells[at], cells[at + 1]] for at in range(0, len(cells), 2)]
+    made = parts.table(grid, [wide / 2] * 2, [("LEFTPADDING", (0, 0), (0, -1), 0)], header=0, ruled=False)
+    return [CondPageBreak(PHOTO_PT[1] + 60), parts.heading("Photos of what was not ground"), made]
+
+
