@@ -52,7 +52,7 @@ def shape_face(
     """
     sine = math.sin(rake_rad)
     if arc_radius_mm is None:
-        half = max(0.0, core_mm + anchor_mm * sine) / (anchor_mm**2 - core_mm**2)
+        half = max(0.0, core_mm + anchor_mm * sine) / ((anchor_mm - core_mm) * (anchor_mm + core_mm))
     else:
         half = 0.5 / arc_radius_mm
     return Face(anchor_mm, sine, half, core_mm, arc_radius_mm is None, anchor_moves)
@@ -79,9 +79,9 @@ def find_rake_slopes(face: Face, radius_mm: float) -> RakeSlopes:
     x, r, k, sine = radius_mm, face.anchor_mm, face.half_curvature, _sine(face, radius_mm)
     if abs(sine) >= 1:
         return RakeSlopes(0.0, 0.0, 0.0, 0.0)
-    by_k, k_by_anchor, k_by_core, k_by_sine = (x * x - r * r) / x, 0.0, 0.0, 0.0
+    by_k, k_by_anchor, k_by_core, k_by_sine = (x - r) * (x + r) / x, 0.0, 0.0, 0.0
     if face.assumed and k > 0:
-        between = r * r - face.core_mm**2
+        between = (r - face.core_mm) * (r + face.core_mm)
         k_by_anchor = (face.sin_rake - 2 * r * k) / between
         k_by_core, k_by_sine = (1 + 2 * face.core_mm * k) / between, r / between
     cosine = math.sqrt((1 - sine) * (1 + sine))
@@ -138,7 +138,7 @@ def find_turn(face: Face, from_mm: float, to_mm: float) -> float | None:
     before, after = find_rake(face, from_mm), find_rake(face, to_mm)
     if before is None or after is None:
         return None
-    rise = face.half_curvature * (from_mm**2 - to_mm**2)
+    rise = face.half_curvature * (from_mm - to_mm) * (from_mm + to_mm)
     chord = math.atan2(rise, to_mm * math.cos(after) + from_mm * math.cos(before))
     return after - before + 2 * chord
 

@@ -1,0 +1,253 @@
+"""From the JSON of a case to its value objects: the only place that knows the keys of the headless plan."""
+
+from collections.abc import Mapping
+from typing import Any, cast
+
+from regrind.geometry.errors import Refused
+from regrind.geometry.fields import Fields, Problems, read_signed_length
+from regrind.geometry.given import (
+    Allow,
+    Case,
+    EndMark,
+    Hand,
+    Limits,
+    Mark,
+    Measured,
+    Method,
+    Tool,
+    Typical,
+    Uncertainty,
+)
+from regrind.geometry.present import stand
+
+KIND = "end mill"
+OTHER_KINDS = (
+    "roughing end mill", "drill", "step drill", "reamer", "chamfer mill", "countersink", "side cutter",
+    "slitting saw", "form cutter", "tap", "engraving cutter", "router bit",
+)
+_HANDS = ("right", "left")
+_METHODS = ("micrometer", "v-anvil", "swept")
+
+
+def read(data: Mapping[str, Any]) -> Case:
+    """Read a case as JSON gives it (dicts, lists, text, numbers) and see that it can be.
+
+    Raises Refused: `field` is the first fault's dotted path (`measured.tooth_readings`, `damage[2].to`, counted
+    from 0), `message` says what is wrong and what is allowed, `others` hold the further faults.
+
+    >>> case = read({
+    ...     "tool": {"kind": "end mill", "teeth": 4, "nominal_diameter": "1/2 in", "flute_length": "1 in"},
+    ...     "measured": {"diameter": ".4995 in", "method": "micrometer"},
+    ...     "allow": {"finish_radial": ".5 thou", "finish_end": "2 thou", "stylus_distance": ".06 in"}})
+    >>> case.measured.diameter_nm
+    12687300
+    """
+    problems: Problems = []
+    fields = Fields(data, "", problems)
+    tool = _read_tool(fields.part("tool", needed=True))
+    measured = _read_measured(fields.part("measured", needed=True), tool)
+    marks, end_marks = _read_damage(fields, tool)
+    allow = _read_allow(fields.part("allow", needed=True))
+    limits, uncertainty = _read_limits(fields.part("limits")), _read_uncertainty(fields.part("uncertainty"))
+    typical = _read_typical(fields.part("typical"))
+    fields.close()
+    if problems or tool is None or measured is None or allow is None:
+        raise Refused.of(problems)
+    case = Case(tool, measured, marks, end_marks, allow, limits, uncertainty, typical)
+    stand(case)
+    return case
+
+
+def _read_tool(fields: Fields | None) -> Tool | None:
+    if fields is None:
+        return None
+    _check_kind(fields)
+    one_relief = fields.has("secondary_relief_deg") and fields.data["secondary_relief_deg"] is None
+    fields.seen.add("secondary_relief_deg")
+    tool = Tool(
+        kind=KIND,
+        teeth=fields.whole("teeth", 2, 99),
+        nominal_diameter_nm=fields.length("nominal_diameter", above_zero=True),
+        flute_length_nm=fields.length("flute_length", above_zero=True),
+        material=fields.text_if("material"),
+        hand_of_cut=cast("Hand | None", fields.choice("hand_of_cut", _HANDS)),
+        hand_of_helix=cast("Hand | None", fields.choice("hand_of_helix", _HANDS)),
+        helix_deg=fields.number_if("helix_deg", 0, 70),
+        core_diameter_nm=fields.length_if("core_diameter", above_zero=True),
+        rake_deg=fields.number_if("rake_deg", -30, 40),
+        primary_relief_deg=fields.number_if("primary_relief_deg", 0, 45),
+        secondary_relief_deg=None if one_relief else fields.number_if("secondary_relief_deg", 0, 45),
+        one_relief=one_relief,
+        primary_land_nm=fields.length_if("primary_land"),
+        face_arc_radius_nm=fields.length_if("face_arc_radius", above_zero=True),
+        gash_length_nm=fields.length_if("gash_length"),
+        sides_ground_before=fields.flag("sides_ground_before"),
+        unequal_index=fields.flag("unequal_index"),
+    )
+    _check_reliefs(fields, tool)
+    fields.close()
+    return tool
+
+
+def _check_kind(fields: Fields) -> None:
+    kind = fields.take("kind", needed=True)
+    if kind in OTHER_KINDS:
+        fields.refuse("kind", f'the geometry of a {kind} is not computed yet; the kind must be "{KIND}"')
+    elif kind is not None and kind != KIND:
+        fields.refuse("kind", f'must be "{KIND}", the only kind whose geometry is computed yet')
+
+
+def _check_reliefs(fields: Fields, tool: Tool) -> None:
+    primary, secondary = tool.primary_relief_deg, tool.secondary_relief_deg
+    if secondary is not None and secondary <= (primary or 0):
+        above = "0" if primary is None else f"the primary relief, {primary:g}"
+        fields.refuse("secondary_relief_deg", f"must be above {above} and at most 45 degrees, or null for one relief")
+    if secondary is None and primary == 45 and not tool.one_relief:
+        fields.refuse("secondary_relief_deg", "is left out, and none fits above a primary of 45: give null or both")
+
+
+def _read_measured(fields: Fields | None, tool: Tool | None) -> Measured | None:
+    if fields is None:
+        return None
+    diameter = fields.length("diameter", above_zero=True)
+    method = fields.choice("method", _METHODS, needed=True)
+    readings = _read_readings(fields, tool)
+    tir = fields.length_if("tir")
+    if fields.has("tooth_readings") and fields.has("tir"):
+        fields.refuse("tir", "cannot stand beside tooth_readings: give one of the two")
+    shank = fields.length_if("shank_tir")
+    fields.close()
+    if method is None:
+        return None
+    _check_method(fields, method, tool)
+    return Measured(diameter, cast(Method, method), readings, tir, shank)
+
+
+def _check_method(fields: Fields, method: str, tool: Tool | None) -> None:
+    if tool is None or method == "swept":
+        return
+    odd = tool.teeth % 2 == 1
+    if tool.unequal_index:
+        fields.refuse("method", f'"{method}" does not measure a tool of unequal index: must be "swept"')
+    elif odd and method == "micrometer":
+        fields.refuse("method", f'"micrometer" needs teeth opposite, not {tool.teeth}: must be "v-anvil" or "swept"')
+    elif not odd and method == "v-anvil":
+        fields.refuse("method", f'"v-anvil" needs odd teeth, not {tool.teeth}: must be "micrometer" or "swept"')
+
+
+def _read_readings(fields: Fields, tool: Tool | None) -> tuple[int, ...] | None:
+    values, path = fields.items("tooth_readings"), fields.name("tooth_readings")
+    if values is None:
+        return None
+    before, problems = len(fields.problems), fields.problems
+    readings = [_read_reading(value, f"{path}[{index}]", problems) for index, value in enumerate(values)]
+    teeth = tool.teeth if tool else len(values)
+    if len(values) != teeth:
+        fields.refuse("tooth_readings", f"must be as many as teeth, {teeth}, not {len(values)}")
+    elif len(problems) == before and max(readings, default=0) != 0:
+        fields.refuse("tooth_readings", "must hold a 0, the highest tooth; the others are below 0")
+    return tuple(readings)
+
+
+def _read_reading(value: Any, path: str, problems: Problems) -> int:
+    if value is None:
+        problems.append((path, "must not be null"))
+    nm = read_signed_length(value, path, problems) or 0
+    if nm > 0:
+        problems.append((path, "must be 0 or less: readings are relative to the highest tooth, which is 0"))
+    return nm
+
+
+def _read_damage(fields: Fields, tool: Tool | None) -> tuple[tuple[Mark, ...], tuple[EndMark, ...]]:
+    marks: list[Mark] = []
+    ends: list[EndMark] = []
+    for index, value in enumerate(fields.items("damage") or ()):
+        found = _read_mark(Fields(value, f"damage[{index}]", fields.problems), tool)
+        if isinstance(found, Mark):
+            marks.append(found)
+        elif found:
+            ends.append(found)
+    return tuple(marks), tuple(ends)
+
+
+def _read_mark(fields: Fields, tool: Tool | None) -> Mark | EndMark | None:
+    what, longest = fields.text_if("what") or "", tool.flute_length_nm if tool else 0
+    if fields.broken:
+        return None
+    if fields.has("end_depth"):
+        end = fields.length("end_depth")
+        _check_flute(fields, "end_depth", end, longest)
+        fields.close()
+        return EndMark(end, what)
+    tooth = fields.whole("tooth", 1, tool.teeth if tool else 99)
+    start, to = fields.length("from"), fields.length("to")
+    _check_flute(fields, "to", to, longest)
+    if to < start:
+        fields.refuse("to", "must not be before from: both count from the end face back")
+    depth, wear = _read_depth(fields)
+    fields.close()
+    return Mark(fields.path, tooth, start, to, depth, wear, what)
+
+
+def _read_depth(fields: Fields) -> tuple[int | None, int | None]:
+    """Exactly one of the two must stand."""
+    depth, wear = fields.length_if("depth"), fields.length_if("wear_land")
+    if not fields.has("depth") and not fields.has("wear_land"):
+        fields.refuse("depth", "is missing: give depth or wear_land")
+    if fields.has("depth") and fields.has("wear_land"):
+        fields.refuse("wear_land", "cannot stand beside depth: give one of the two")
+    return depth, wear
+
+
+def _check_flute(fields: Fields, key: str, nm: int, longest: int) -> None:
+    if 0 < longest < nm:
+        fields.refuse(key, f"is beyond the flute length: must be from 0 to {longest / 1e6:.6g} mm")
+
+
+def _read_allow(fields: Fields | None) -> Allow | None:
+    if fields is None:
+        return None
+    allow = Allow(*(fields.length(key) for key in ("finish_radial", "finish_end", "stylus_distance")))
+    fields.close()
+    return allow
+
+
+def _read_limits(fields: Fields | None) -> Limits:
+    if fields is None:
+        return Limits()
+    limits = Limits(
+        fields.length_if("diameter"),
+        fields.number_if("rake_deg", -30, 40),
+        fields.length_if("flute_depth"),
+        fields.length_if("usable_length"),
+        fields.flag("published_reduction"),
+    )
+    fields.close()
+    return limits
+
+
+def _read_uncertainty(fields: Fields | None) -> Uncertainty:
+    if fields is None:
+        return Uncertainty()
+    uncertainty = Uncertainty(
+        diameter_nm=fields.length_if("diameter") or 0,
+        tooth_reading_nm=fields.length_if("tooth_reading") or 0,
+        depth_nm=fields.length_if("depth") or 0,
+        wear_land_nm=fields.length_if("wear_land") or 0,
+        core_diameter_nm=fields.length_if("core_diameter") or 0,
+        rake_deg=fields.number_if("rake_deg", 0, 90) or 0.0,
+        flute_length_nm=fields.length_if("flute_length") or 0,
+    )
+    fields.close()
+    return uncertainty
+
+
+def _read_typical(fields: Fields | None) -> Typical | None:
+    if fields is None:
+        return None
+    typical = Typical(fields.length_if("stock_radial") or 0, fields.length_if("cut_back") or 0)
+    fields.close()
+    return typical
+
+
+__all__ = ["KIND", "OTHER_KINDS", "Case", "read"]

@@ -1,0 +1,168 @@
+"""The choice between sides and end: which cut-backs are worth having, and what the sides then need."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from regrind.geometry.present import SAME_MM, Present, State
+from regrind.geometry.units import NM_PER_MM
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """What may set the radius after: a tooth (from 0; None with a total reading) and a mark by index, or none."""
+
+    tooth: int | None
+    mark: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What the sides need at one cut-back: the radius that cleans every tooth, and what sets it (all ties).
+
+    No edges: no mark is left, and the sides are left alone at the highest tooth's radius.
+    """
+
+    radius_mm: float
+    edges: tuple[Edge, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One option: cut back `cut_back_nm`, which clears marks up to `depth_nm`; `worst` and `best` of the sides."""
+
+    depth_nm: int
+    cut_back_nm: int
+    usable_length_nm: int
+    worst: Need
+    best: Need
+
+    @property
+    def sides(self) -> bool:
+        """Whether the sides are ground."""
+        return bool(self.worst.edges)
+
+
+def is_beyond_reach(present: Present, index: int) -> bool:
+    """Whether mark `index` lies wholly behind what the wheel reaches before the stylus stops it."""
+    case = present.case
+    return case.marks[index].start_nm >= case.tool.flute_length_nm - case.allow.stylus_distance_nm
+
+
+def choose(present: Present) -> list[Choice]:
+    """All options worth having, in order of rising cut-back; none where no flute or length would be left.
+
+    Lengths along the axis are compared exactly, radii to 1e-9 mm.
+    Source: R(x) changes only where x passes the far end of a mark; derived in the notes.
+    """
+    reachable = [index for index in range(len(present.case.marks)) if not is_beyond_reach(present, index)]
+    cuts = _cuts(present, reachable)
+    worst = list(_sweep(present, present.worst, cuts, reachable, highest=False))
+    best = list(_sweep(present, present.best, cuts, reachable, highest=True)) if present.is_range else worst
+    choices = [_choice(present, *parts) for parts in zip(cuts, worst, best, strict=True)]
+    return _prune([choice for choice in choices if _is_option(choice, present.shape.core_mm)])
+
+
+def _cuts(present: Present, reachable: list[int]) -> list[int]:
+    """Depths worth cutting to, deepest first: the end's own damage, and each mark's far end beyond it."""
+    end = find_end_depth(present)
+    return sorted({end, *(to for index in reachable if (to := present.case.marks[index].to_nm) > end)}, reverse=True)
+
+
+def find_end_depth(present: Present) -> int:
+    """The deepest mark on the end face in nm, 0 where the end is sound."""
+    return max((mark.depth_axial_nm for mark in present.case.end_marks), default=0)
+
+
+def _sweep(
+    present: Present, state: State, cuts: list[int], reachable: list[int], *, highest: bool
+) -> Iterator[Need]:
+    """The need at each cut, deepest first: marks come in as the cut no longer clears them."""
+    marks = present.case.marks
+    waiting = sorted(reachable, key=lambda index: marks[index].to_nm)
+    finish = present.case.allow.finish_radial_nm / NM_PER_MM
+    left = _LeftByTooth(state, highest) if present.is_range else _Left(state)
+    for cut in cuts:
+        while waiting and marks[waiting[-1]].to_nm > cut:
+            index = waiting.pop()
+            left.add(index, marks[index].tooth - 1)
+        if left.any:
+            radius, edges = left.find()
+            yield Need(radius - finish, edges)
+        else:
+            yield Need(state.stand.high_mm, ())
+
+
+class _Left:
+    """The lowest edge among the teeth and the marks still left, kept up to date as marks come in."""
+
+    def __init__(self, state: State) -> None:
+        self.state, self.any = state, False
+        self.radii = state.stand.radii_mm or ()
+        self.lowest = min(self.radii)
+        self.ties = [(radius, Edge(tooth, None)) for tooth, radius in enumerate(self.radii)]
+
+    def add(self, mark: int, tooth: int) -> None:
+        radius = self.radii[tooth] - self.state.depths_radial_mm[mark]
+        self.any, self.lowest = True, min(self.lowest, radius)
+        if radius <= self.lowest + SAME_MM:
+            self.ties.append((radius, Edge(tooth, mark)))
+
+    def find(self) -> tuple[float, tuple[Edge, ...]]:
+        self.ties = [(radius, edge) for radius, edge in self.ties if radius <= self.lowest + SAME_MM]
+        return self.lowest, tuple(edge for _, edge in self.ties)
+
+
+class _LeftByTooth:
+    """The same where only the total reading is known: any tooth may be the low one, or the high one."""
+
+    def __init__(self, state: State, highest: bool) -> None:
+        self.state, self.highest, self.any = state, highest, False
+        self.deepest: dict[int, tuple[float, tuple[Edge, ...]]] = {}
+
+    def add(self, mark: int, tooth: int) -> None:
+        depth, edge = self.state.depths_radial_mm[mark], Edge(None, mark)
+        deepest, edges = self.deepest.get(tooth, (depth, ()))
+        if depth > deepest + SAME_MM:
+            edges = ()
+        if depth >= deepest - SAME_MM:
+            self.deepest[tooth] = max(depth, deepest), (*edges, edge)
+        self.any = True
+
+    def find(self) -> tuple[float, tuple[Edge, ...]]:
+        low, high = self.state.stand.low_mm, self.state.stand.high_mm
+        most, deep = self._pick(max(depth for depth, _ in self.deepest.values()))
+        if not self.highest:
+            return low - most, deep
+        least: float = 0.0
+        light: tuple[Edge, ...] = (Edge(None, None),)
+        if len(self.deepest) == self.state.stand.teeth:
+            least, light = self._pick(min(depth for depth, _ in self.deepest.values()))
+        gap = (low - least) - (high - most)
+        edges = (light if gap <= SAME_MM else ()) + (deep if gap >= -SAME_MM else ())
+        return min(low - least, high - most), edges
+
+    def _pick(self, depth: float) -> tuple[float, tuple[Edge, ...]]:
+        """The teeth whose deepest mark is that deep."""
+        same = [edges for deepest, edges in self.deepest.values() if abs(deepest - depth) <= SAME_MM]
+        return depth, tuple(edge for edges in same for edge in edges)
+
+
+def _choice(present: Present, depth: int, worst: Need, best: Need) -> Choice:
+    allow, tool = present.case.allow, present.case.tool
+    cut_back = depth + allow.finish_end_nm if depth > 0 else 0
+    lost = allow.stylus_distance_nm if worst.edges and not tool.sides_ground_before else 0
+    return Choice(depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best)
+
+
+def _is_option(choice: Choice, core_mm: float) -> bool:
+    return choice.usable_length_nm > 0 and choice.worst.radius_mm - core_mm > SAME_MM
+
+
+def _prune(choices: list[Choice]) -> list[Choice]:
+    """Drop what another beats on diameter or usable length without being worse on the other."""
+    kept: list[Choice] = []
+    ranked = sorted(choices, key=lambda item: (-item.usable_length_nm, -item.worst.radius_mm, item.cut_back_nm))
+    for choice in ranked:
+        if not kept or choice.worst.radius_mm > kept[-1].worst.radius_mm + SAME_MM:
+            kept.append(choice)
+    return sorted(kept, key=lambda item: item.cut_back_nm)

@@ -1,0 +1,94 @@
+"""How many more regrinds a tool has after an option, if each takes what one usually takes."""
+
+import math
+
+from regrind.geometry.cleanup import Choice
+from regrind.geometry.given import Typical
+from regrind.geometry.present import SAME_MM, Present
+from regrind.geometry.section import find_radius_of_rake, find_rake
+from regrind.geometry.units import NM_PER_MM
+
+_MARGIN = 1e-9
+
+
+def count_regrinds_left(present: Present, choice: Choice) -> int | None:
+    """Regrinds that still keep every hard limit, counted up to the first that fails; None without a usual stock.
+
+    Worst case and without uncertainty: margin >= -1e-9 for the diameter, flute depth and usable length that
+    are checked and for the rake where the face was measured; R > r_c and a usable length above 0 always.
+    0 where one is broken already. Once the sides are ground the stylus distance is lost, once.
+    Source: section on what is left of the notes.
+    """
+    typical = present.case.typical
+    if typical is None or not (typical.stock_radial_nm or typical.cut_back_nm):
+        return None
+    if not _holds(present, choice.worst.radius_mm, choice.usable_length_nm):
+        return 0
+    lost = _stylus_still_to_lose(present, choice, typical)
+    count = int(min(_count_by_length(present, choice, typical, lost), _count_by_radius(present, choice, typical)))
+    # the divisions above may be off by one rounding: settle it by asking the limits themselves
+    while _holds(present, *_after(choice, typical, lost, count + 1)):
+        count += 1
+    while count > 0 and not _holds(present, *_after(choice, typical, lost, count)):
+        count -= 1
+    return count
+
+
+def _after(choice: Choice, typical: Typical, lost_nm: int, count: int) -> tuple[float, int]:
+    """Radius in mm and usable length in nm after `count` more regrinds."""
+    radius = choice.worst.radius_mm - count * typical.stock_radial_nm / NM_PER_MM
+    return radius, choice.usable_length_nm - count * typical.cut_back_nm - lost_nm
+
+
+def _stylus_still_to_lose(present: Present, choice: Choice, typical: Typical) -> int:
+    charged = choice.sides or present.case.tool.sides_ground_before or not typical.stock_radial_nm
+    return 0 if charged else present.case.allow.stylus_distance_nm
+
+
+def _holds(present: Present, radius_mm: float, usable_nm: int) -> bool:
+    limits, core = present.case.limits, present.shape.core_mm
+    if usable_nm <= 0 or radius_mm - core <= SAME_MM or usable_nm < (limits.usable_length_nm or 0):
+        return False
+    if 2 * radius_mm - (limits.diameter_nm or 0) / NM_PER_MM < -_MARGIN:
+        return False
+    if radius_mm - core - (limits.flute_depth_nm or 0) / NM_PER_MM < -_MARGIN:
+        return False
+    return not _rake_is_hard(present) or _keeps_rake(present, radius_mm)
+
+
+def _rake_is_hard(present: Present) -> bool:
+    return present.case.limits.rake_deg is not None and present.shape.arc_radius_mm is not None
+
+
+def _keeps_rake(present: Present, radius_mm: float) -> bool:
+    rake = find_rake(present.worst.face, radius_mm)
+    return rake is not None and math.degrees(rake) - (present.case.limits.rake_deg or 0.0) >= -_MARGIN
+
+
+def _count_by_length(present: Present, choice: Choice, typical: Typical, lost_nm: int) -> float:
+    """Regrinds until the usable length fails, `inf` where they take none."""
+    slack = choice.usable_length_nm - lost_nm - max(1, present.case.limits.usable_length_nm or 0)
+    if slack < 0:
+        return 0
+    return slack // typical.cut_back_nm if typical.cut_back_nm else math.inf
+
+
+def _count_by_radius(present: Present, choice: Choice, typical: Typical) -> float:
+    """Regrinds until the radius comes down to the first thing in its way, `inf` where they take none."""
+    if not typical.stock_radial_nm:
+        return math.inf
+    limits, core = present.case.limits, present.shape.core_mm
+    floors = [core, (limits.diameter_nm or 0) / 2 / NM_PER_MM, core + (limits.flute_depth_nm or 0) / NM_PER_MM]
+    if _rake_is_hard(present):
+        floors += _floors_of_rake(present, choice.worst.radius_mm)
+    slack = choice.worst.radius_mm - max(floors)
+    return max(0, math.floor((slack + _MARGIN) * NM_PER_MM / typical.stock_radial_nm))
+
+
+def _floors_of_rake(present: Present, radius_mm: float) -> list[float]:
+    """Radii in mm below which the measured face is too weak, or is not there at all."""
+    face, limit = present.worst.face, present.case.limits.rake_deg or 0.0
+    arc = 0.5 / face.half_curvature
+    centre = math.sqrt(max(0.0, face.anchor_mm**2 + arc**2 - 2 * face.anchor_mm * arc * face.sin_rake))
+    weak = find_radius_of_rake(face, math.radians(limit))
+    return [abs(centre - arc), *([weak] if weak is not None and weak <= radius_mm + 1e-6 else [])]

@@ -1,0 +1,121 @@
+"""The clean-up of a tool, whole: from a case to its options, their limits and the one that is recommended."""
+
+import math
+from collections.abc import Mapping
+
+from regrind.geometry.answer import Answer, Option
+from regrind.geometry.cleanup import Choice, choose
+from regrind.geometry.given import Case
+from regrind.geometry.handbook import find_handbook_relief
+from regrind.geometry.land import find_heel_drop, find_helix, find_land
+from regrind.geometry.life import count_regrinds_left
+from regrind.geometry.limits import draw_lines
+from regrind.geometry.present import SAME_MM, Present, stand
+from regrind.geometry.section import find_rake, find_zero_rake_diameter
+from regrind.geometry.uncertainty import find_standard_uncertainties
+from regrind.geometry.units import NM_PER_MM
+from regrind.geometry.verdict import judge_option, rank
+
+_TOLERABLE_RUNOUT_NM = 12_700  # half a thousandth of an inch in the collet: common practice
+
+
+def work_out(case: Case) -> Answer:
+    """Work out the clean-up of a tool.
+
+    case: as `case.read` makes it.
+    Raises Refused naming the field where what was given cannot be together (core and diameter, depth and core).
+    Source: the notes on geometry, whole.
+    """
+    present = stand(case)
+    inputs = find_standard_uncertainties(present)
+    choices = choose(present)
+    options = tuple(_option(present, choice, inputs) for choice in choices)
+    if not options:
+        rests = ("rests_on_default_core_diameter",) if "core_diameter" in present.shape.by_default else ()
+        return Answer((), None, "scrap", ("no_option_left", *rests), present.shape.defaults)
+    best = _recommend(present, choices, options)
+    return Answer(options, best, options[best].verdict, options[best].reasons, present.shape.defaults)
+
+
+def _recommend(present: Present, choices: list[Choice], options: tuple[Option, ...]) -> int:
+    typical = present.case.typical is not None
+    keys = [
+        rank(option.verdict, option.regrinds_left, option.diameter_mm, choice.cut_back_nm, typical=typical)
+        for choice, option in zip(choices, options, strict=True)
+    ]
+    return keys.index(min(keys))
+
+
+def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Option:
+    lines = draw_lines(present, choice, inputs)
+    verdict, reasons = judge_option(present, choice, lines)
+    state, shape, after = present.worst, present.shape, choice.worst.radius_mm
+    before = state.stand.high_mm
+    rake = find_rake(state.face, after) if choice.sides else state.rake_rad
+    land = find_land(state.face, shape.flank, before, after) if choice.sides else shape.flank.land_mm
+    drop = None if land is None else find_heel_drop(after, land, shape.flank.primary_rad)
+    needed = _needs_secondary(present, choice, land, drop)
+    return Option(
+        cut_back_mm=choice.cut_back_nm / NM_PER_MM,
+        sides=choice.sides,
+        end=choice.cut_back_nm > 0,
+        diameter_mm=2 * after,
+        diameter_best_mm=2 * choice.best.radius_mm,
+        removal_radial_mm=_removals(present, choice),
+        removal_radial_range_mm=_removal_range(present, choice),
+        usable_length_mm=choice.usable_length_nm / NM_PER_MM,
+        rake_deg=None if rake is None else math.degrees(rake),
+        zero_rake_diameter_mm=find_zero_rake_diameter(state.face, before),
+        flute_depth_mm=after - shape.core_mm,
+        core_ratio=shape.core_mm / after,
+        helix_deg=math.degrees(find_helix(shape.helix_rad, before, after)),
+        primary_land_mm=land,
+        heel_drop_mm=drop,
+        secondary_needed=needed,
+        limits=lines,
+        regrinds_left=count_regrinds_left(present, choice),
+        verdict=verdict,
+        reasons=reasons,
+        notes=_find_notes(present, choice, needed),
+    )
+
+
+def _removals(present: Present, choice: Choice) -> tuple[float, ...] | None:
+    """Stock to take off each tooth, radial; None where only a total reading is known."""
+    radii = present.worst.stand.radii_mm
+    if radii is None:
+        return None
+    return tuple(radius - choice.worst.radius_mm if choice.sides else 0.0 for radius in radii)
+
+
+def _removal_range(present: Present, choice: Choice) -> tuple[float, float] | None:
+    """Least and most stock on any tooth, radial, where only a total reading is known."""
+    if not present.is_range:
+        return None
+    if not choice.sides:
+        return 0.0, 0.0
+    worst, best = present.worst.stand, present.best.stand
+    return best.low_mm - choice.best.radius_mm, worst.high_mm - choice.worst.radius_mm
+
+
+def _needs_secondary(present: Present, choice: Choice, land: float | None, drop: float | None) -> bool | None:
+    """Whether the secondary must be ground too, or, with one relief, whether the heel would rub."""
+    if not choice.sides:
+        return False
+    if present.shape.flank.secondary_rad is None:
+        return drop is not None and drop <= 0
+    line = find_handbook_relief(2 * choice.worst.radius_mm)
+    if line is None:
+        return None
+    return land is None or land > line.widest_land_mm + SAME_MM
+
+
+def _find_notes(present: Present, choice: Choice, needed: bool | None) -> tuple[str, ...]:
+    """What is worth saying and changes no verdict: land, relief outside the handbook's range, shank runout."""
+    notes = ["land_past_widest"] if needed and present.shape.flank.secondary_rad is not None else []
+    line, relief = find_handbook_relief(2 * choice.worst.radius_mm), present.shape.flank.primary_rad
+    if line and not line.least_relief_rad - 1e-9 <= relief <= line.most_relief_rad + 1e-9:
+        notes.append("relief_outside_table")
+    if (present.case.measured.shank_tir_nm or 0) > _TOLERABLE_RUNOUT_NM:
+        notes.append("shank_runout")
+    return tuple(notes)

@@ -1,0 +1,98 @@
+"""The tool as it stands, worked out once from what was given: every later question starts here."""
+
+import math
+from dataclasses import dataclass
+
+from regrind.geometry.damage import find_wear_depth
+from regrind.geometry.defaults import Shape, fill_shape
+from regrind.geometry.errors import Refused
+from regrind.geometry.given import Case, Mark
+from regrind.geometry.section import Face, find_rake, shape_face
+from regrind.geometry.teeth import Stand, stand_teeth
+from regrind.geometry.units import NM_PER_MM
+
+SAME_MM = 1e-9
+_MOST_RAKE_RAD = math.radians(40)
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One way the teeth may stand: the face through the highest edge, its rake, the depth of each mark (mm)."""
+
+    stand: Stand
+    face: Face
+    rake_rad: float
+    depths_radial_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Present:
+    """The case, its shape, and the worst and best way the teeth may stand (one and the same but for `tir`)."""
+
+    case: Case
+    shape: Shape
+    worst: State
+    best: State
+
+    @property
+    def is_range(self) -> bool:
+        """Whether only a total reading is known, so that results are a range."""
+        return self.case.measured.tir_nm is not None
+
+
+def stand(case: Case) -> Present:
+    """Work out how the tool stands.
+
+    Raises Refused naming the field where the core is not inside the cutting radius, a mark reaches the core,
+    or a rake by default cannot be carried to the diameter.
+    Source: sections of the notes on teeth, damage and the face.
+    """
+    shape = fill_shape(case.tool)
+    low, high = stand_teeth(case.measured, case.tool.teeth)
+    _check_core(shape, low)
+    worst = _state(case, shape, low)
+    _check_depths(case.marks, worst, shape.core_mm)
+    return Present(case, shape, worst, worst if high == low else _state(case, shape, high))
+
+
+def _state(case: Case, shape: Shape, teeth: Stand) -> State:
+    face = _face(case, shape, teeth)
+    rake = find_rake(face, teeth.high_mm) if "rake_deg" in shape.by_default else shape.rake_rad
+    if rake is None or ("rake_deg" in shape.by_default and rake > _MOST_RAKE_RAD):
+        said = "is left out, and the usual rake cannot be carried from the nominal diameter to this one: give it"
+        raise Refused("tool.rake_deg", said)
+    return State(teeth, face, rake, tuple(_depth(mark, shape, rake) for mark in case.marks))
+
+
+def _face(case: Case, shape: Shape, teeth: Stand) -> Face:
+    """A rake given belongs to the edge as it stands, a catalogue's to the nominal diameter."""
+    if "rake_deg" not in shape.by_default:
+        return shape_face(teeth.high_mm, shape.rake_rad, shape.core_mm, shape.arc_radius_mm)
+    nominal = case.tool.nominal_diameter_nm / 2 / NM_PER_MM
+    if nominal <= shape.core_mm:
+        raise Refused("tool.core_diameter", f"must be smaller than the nominal diameter, {2 * nominal:g} mm")
+    return shape_face(nominal, shape.rake_rad, shape.core_mm, shape.arc_radius_mm, anchor_moves=False)
+
+
+def _depth(mark: Mark, shape: Shape, rake_rad: float) -> float:
+    if mark.depth_radial_nm is not None:
+        return mark.depth_radial_nm / NM_PER_MM
+    return find_wear_depth((mark.wear_land_nm or 0) / NM_PER_MM, shape.flank, rake_rad)
+
+
+def _check_core(shape: Shape, teeth: Stand) -> None:
+    if shape.core_mm < teeth.high_mm - SAME_MM:
+        return
+    said = f"must be above 0 and below the diameter over the highest tooth, {2 * teeth.high_mm:.6g} mm"
+    if "core_diameter" in shape.by_default:
+        said = f"is left out, and the usual core, {2 * shape.core_mm:.6g} mm, does not fit: it {said}"
+    raise Refused("tool.core_diameter", said)
+
+
+def _check_depths(marks: tuple[Mark, ...], state: State, core_mm: float) -> None:
+    most = state.stand.high_mm - core_mm
+    deep = [mark for mark, depth in zip(marks, state.depths_radial_mm, strict=True) if depth > most + SAME_MM]
+    if deep:
+        said = f"reaches the core: the radial depth must be from 0 to {most:.6g} mm"
+        names = [mark.field + (".depth" if mark.wear_land_nm is None else ".wear_land") for mark in deep]
+        raise Refused.of([(name, said) for name in names])
