@@ -136,5 +136,6 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "loggers": {"django.security.DisallowedHost": {"handlers": ["console"], "level": "CRITICAL", "propagate": False}},
     "root": {"handlers": ["console"], "level": os.environ.get("REGRIND_LOG", "WARNING")},
 }

@@ -12,7 +12,8 @@ class Parcel(models.Model):
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
     number = models.PositiveSmallIntegerField()
-    at = models.DateTimeField(default=timezone.now)
+    at = models.DateTimeField("when it left", default=timezone.now)
+    recorded_at = models.DateTimeField(default=timezone.now)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=300, blank=True)
 

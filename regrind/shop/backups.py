@@ -130,7 +130,7 @@ def read_manifest(source: Path) -> dict:
             member = tar.extractfile("manifest.json")
             manifest = json.load(member) if member else {}
     except (OSError, tarfile.TarError, KeyError, ValueError) as error:
-        raise BackupError(f"{source.name} is no readable backup (truncated, damaged or another file): {error}") from error
+        raise BackupError(f"{source.name} is no readable backup (truncated or damaged): {error}") from error
     if manifest.get("format") != FORMAT:
         raise BackupError(f"{source.name} is no backup of this program ({FORMAT!r} is not in it).")
     return manifest

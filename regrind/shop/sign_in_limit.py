@@ -1,6 +1,7 @@
 """Failed sign-ins are counted in the database: the limit survives a restart and holds across workers."""
 from datetime import timedelta
 
+from django.conf import settings
 from django.http import HttpRequest
 from django.utils import timezone
 
@@ -12,7 +13,9 @@ TRIES_AN_ADDRESS = 30
 
 
 def address(request: HttpRequest) -> str:
-    return request.META.get("REMOTE_ADDR", "")[:45]
+    """Where the request came from; behind the shop's own proxy, what that proxy appended last."""
+    forwarded = request.headers.get("X-Forwarded-For", "") if settings.SECURE_PROXY_SSL_HEADER else ""
+    return (forwarded.split(",")[-1].strip() or request.META.get("REMOTE_ADDR", ""))[:45]
 
 
 def closed(request: HttpRequest, name: str) -> bool:

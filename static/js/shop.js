@@ -33,6 +33,12 @@
     field.focus();
   });
 
+  // One tap takes a ready value into its field.
+  document.addEventListener("click", (event) => {
+    const fill = event.target.closest && event.target.closest("[data-fill]");
+    if (fill) document.getElementById(fill.dataset.fill).value = fill.dataset.value;
+  });
+
   // A form is sent once by one tap; the server's once-only key is what is relied on.
   document.addEventListener("submit", (event) => {
     const button = event.submitter;

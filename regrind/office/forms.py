@@ -1,0 +1,89 @@
+from collections.abc import Sequence
+
+from django import forms
+
+from regrind.record.models import Answer, Line, Piece
+from regrind.shop.dates import DoneAt
+from regrind.shop.forms import MoneyText, ShopForm
+
+
+class PieceBoxes(forms.CheckboxSelectMultiple):
+    """One tap-sized box a piece."""
+
+
+def piece_choices(pieces: Sequence[Piece]) -> list[tuple[str, str]]:
+    return [(str(piece.pk), piece.short) for piece in pieces]
+
+
+class AnswerForm(ShopForm):
+    """What the customer said of pieces that wait."""
+
+    pieces = forms.MultipleChoiceField(label="Pieces", widget=PieceBoxes,
+                                       error_messages={"invalid_choice": "A piece here no longer waits."})
+    decision = forms.ChoiceField(label="Decision", widget=forms.RadioSelect,
+                                 choices=Answer._meta.get_field("decision").choices)
+    who = forms.CharField(label="Who answered", max_length=120)
+    how = forms.ChoiceField(label="How", choices=Answer._meta.get_field("how").choices)
+    agreed = forms.CharField(label="What was agreed", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
+    answered_at = DoneAt()
+
+    def __init__(self, *args, pieces: Sequence[Piece], **kwargs):
+        super().__init__(*args, **kwargs)
+        field = self.fields["pieces"]
+        assert isinstance(field, forms.MultipleChoiceField)
+        field.choices = piece_choices(pieces)
+        field.initial = [str(piece.pk) for piece in pieces]
+
+
+class PricesForm(ShopForm):
+    """A price a piece for each line of a batch; the fields are named by line."""
+
+    def __init__(self, *args, lines: Sequence[Line], **kwargs):
+        super().__init__(*args, **kwargs)
+        for line in lines:
+            price = line.unit_price_minor
+            self.fields[f"line_{line.number}"] = MoneyText(
+                label=f"Price a piece, line {line.number}", required=False,
+                initial=None if price is None else f"{price / 100:.2f}")
+        self.lines = lines
+
+    def prices(self) -> dict[Line, int | None]:
+        return {line: self.cleaned_data[f"line_{line.number}"] for line in self.lines}
+
+    def rows(self):
+        return [(line, self[f"line_{line.number}"]) for line in self.lines]
+
+
+class ParcelForm(ShopForm):
+    """Released pieces ticked out, and scrap that stays here for recycling."""
+
+    send = forms.MultipleChoiceField(label="Into the parcel", required=False, widget=PieceBoxes,
+                                     error_messages={"invalid_choice": "A piece here is no longer released."})
+    recycle = forms.MultipleChoiceField(label="Scrap recycled here", required=False, widget=PieceBoxes,
+                                        error_messages={"invalid_choice": "A piece here is no longer released scrap."})
+    note = forms.CharField(label="Note on the slip", max_length=300, required=False)
+    sent_at = DoneAt()
+
+    def __init__(self, *args, released: Sequence[Piece], recycle_scrap: bool, **kwargs):
+        super().__init__(*args, **kwargs)
+        scrap = [piece for piece in released if piece.result == "scrap"]
+        kept = scrap if recycle_scrap else []
+        send, recycle = self.fields["send"], self.fields["recycle"]
+        assert isinstance(send, forms.MultipleChoiceField)
+        assert isinstance(recycle, forms.MultipleChoiceField)
+        send.choices, recycle.choices = piece_choices(released), piece_choices(scrap)
+        send.initial = [str(piece.pk) for piece in released if piece not in kept]
+        recycle.initial = [str(piece.pk) for piece in kept]
+
+    def clean(self):
+        data = super().clean() or {}
+        twice = set(data.get("send", [])) & set(data.get("recycle", []))
+        if twice:
+            self.add_error("recycle", "A piece is either sent or recycled: untick it in one of the two.")
+        return data
+
+
+def chosen(pieces: Sequence[Piece], ids: Sequence[str]) -> list[Piece]:
+    """The pieces whose ids were ticked."""
+    wanted = set(ids)
+    return [piece for piece in pieces if str(piece.pk) in wanted]

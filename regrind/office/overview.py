@@ -1,0 +1,107 @@
+"""What the office pages show, each in a fixed number of queries."""
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import Any
+
+from django.db.models import Count, Q, QuerySet
+from django.utils import timezone
+
+from regrind.bench.models import Plan
+from regrind.bench.rows import newest
+from regrind.record.models import Batch, Line, Piece
+from regrind.record.moves import ON_HAND, UNDO_FOR
+
+from .forms import ParcelForm
+from .models import Parcel
+
+
+def waiting_and_ready() -> dict[str, Any]:
+    """Lines that wait for an answer, and open batches with what is released, still open or away."""
+    waiting = (Line.objects.annotate(n=Count("pieces", filter=Q(pieces__whereabouts="waiting"))).filter(n__gt=0)
+               .select_related("batch__customer", "family").order_by("-batch__rush", "batch__due", "batch__number"))
+    released, away = Q(pieces__whereabouts="released"), Q(pieces__whereabouts="away")
+    busy = Q(pieces__whereabouts__in=[where for where in ON_HAND if where != "released"])
+    batches = (Batch.objects.filter(closed=False).select_related("customer")
+               .annotate(released=Count("pieces", filter=released), busy=Count("pieces", filter=busy),
+                         away=Count("pieces", filter=away))
+               .order_by("-rush", "due", "number"))
+    return {"waiting": waiting, "batches": batches}
+
+
+def lines_with_counts(batch: Batch) -> QuerySet[Line]:
+    """Each line with n (pieces), released, left, ground and not_ground counts."""
+    def where(*names: str) -> Count:
+        return Count("pieces", filter=Q(pieces__whereabouts__in=names))
+    return (batch.lines.select_related("family").order_by("number")
+            .annotate(n=Count("pieces"), released=where("released"), left=where("left", "recycled"),
+                      waiting=where("waiting"), away=where("away"),
+                      ground=Count("pieces", filter=Q(pieces__result="ground")),
+                      not_ground=Count("pieces", filter=Q(pieces__result__in=("as_it_came", "scrap")))))
+
+
+@dataclass
+class Sent:
+    parcel: Parcel
+    pieces: int
+    undone: bool
+    may_undo: bool
+
+
+def parcels(batch: Batch) -> list[Sent]:
+    found = (Parcel.objects.filter(batch=batch).select_related("by", "undo").annotate(n=Count("pieces"))
+             .order_by("number"))
+    fresh = timezone.now() - UNDO_FOR + timedelta(seconds=15)
+    return [Sent(p, p.n, hasattr(p, "undo"), not hasattr(p, "undo") and p.recorded_at > fresh) for p in found]
+
+
+def asked(pieces: Sequence[Piece]) -> list[tuple[Plan, list[Piece]]]:
+    """What was asked: the newest plan of each waiting piece, like pieces together."""
+    groups: dict[int, tuple[Plan, list[Piece]]] = {}
+    plans = newest(Plan, pieces)
+    for piece in pieces:
+        plan = plans.get(piece.pk)
+        if plan is not None:
+            first = plan.like or plan
+            groups.setdefault(first.pk, (first, []))[1].append(piece)
+    return list(groups.values())
+
+
+def last_paid(batch: Batch, lines: Sequence[Line]) -> dict[int, Line]:
+    """By family: the newest earlier line of this customer that has a price."""
+    before = (Line.objects.filter(batch__customer=batch.customer_id, unit_price_minor__isnull=False,
+                                  family__in={line.family_id for line in lines})
+              .exclude(batch=batch).select_related("batch").order_by("batch__number", "number"))
+    return {line.family_id: line for line in before}
+
+
+@dataclass
+class LineBoxes:
+    """The tick boxes of one line on the parcel page."""
+
+    line: Line
+    send: list = field(default_factory=list)
+    recycle: list = field(default_factory=list)
+    why: dict[str, str] = field(default_factory=dict)
+
+
+def by_line(released: Sequence[Piece], form: ParcelForm) -> list[LineBoxes]:
+    lines: dict[int, LineBoxes] = {}
+    send = {box.data["value"]: box for box in form["send"]}
+    recycle = {box.data["value"]: box for box in form["recycle"]}
+    for piece in released:
+        row = lines.setdefault(piece.line_id, LineBoxes(piece.line))
+        row.send.append((piece, send[str(piece.pk)]))
+        if str(piece.pk) in recycle:
+            row.recycle.append((piece, recycle[str(piece.pk)]))
+    return sorted(lines.values(), key=lambda row: row.line.number)
+
+
+def left_behind(batch: Batch) -> list[tuple[str, list[Piece]]]:
+    """What would stay behind: every piece of the batch that is neither released nor gone, by whereabouts."""
+    groups: dict[str, list[Piece]] = defaultdict(list)
+    stay = batch.pieces.exclude(whereabouts__in=("released", "left", "recycled")).select_related("batch")
+    for piece in stay:
+        groups[piece.get_whereabouts_display()].append(piece)
+    return list(groups.items())

@@ -1,0 +1,116 @@
+"""The office: answers, prices, parcels."""
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from regrind.record.find import batch_or_404, line_or_404
+from regrind.record.moves import reconcile
+from regrind.shop.access import needs
+from regrind.shop.once import carry_out, person_of
+
+from . import actions, overview
+from .charges import bill
+from .forms import AnswerForm, ParcelForm, PricesForm, chosen
+from .models import IssuedPaper, Parcel
+
+
+@needs("front_desk")
+@require_GET
+def page(request: HttpRequest) -> HttpResponse:
+    return render(request, "office/page.html", overview.waiting_and_ready())
+
+
+@needs("front_desk")
+@require_GET
+def batch(request: HttpRequest, number: str) -> HttpResponse:
+    """One batch as the office sees it: what is ready, prices, parcels, papers."""
+    found = batch_or_404(number)
+    return render(request, "office/batch.html", {
+        "batch": found, "lines": overview.lines_with_counts(found), "counts": reconcile(found), "bill": bill(found),
+        "parcels": overview.parcels(found), "papers": IssuedPaper.objects.filter(batch=found).select_related("by")})
+
+
+@needs("front_desk")
+@require_http_methods(["GET", "POST"])
+def answer(request: HttpRequest, number: str) -> HttpResponse:
+    """The customer's answer for the waiting pieces of a line."""
+    line = line_or_404(number)
+    pieces = list(line.pieces.filter(whereabouts="waiting").select_related("batch"))
+    form = AnswerForm(request.POST or None, pieces=pieces)
+
+    def show(refusal: str = "") -> HttpResponse:
+        if refusal:
+            form.add_error(None, refusal)
+        return render(request, "office/answer.html", {
+            "line": line, "form": form, "pieces": pieces, "asked": overview.asked(pieces),
+            "answers": line.answers.select_related("by").prefetch_related("pieces__piece__batch")},
+            status=422 if form.is_bound else 200)
+
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+
+        def act() -> str:
+            actions.record_answer(by=person_of(request), line=line, pieces=chosen(pieces, data["pieces"]),
+                                  who=data["who"], how=data["how"], agreed=data["agreed"], decision=data["decision"],
+                                  answered_at=data["answered_at"])
+            return reverse("office:batch", args=[line.batch.number])
+        return carry_out(request, act, refused=show)
+    return show()
+
+
+@needs("front_desk")
+@require_http_methods(["GET", "POST"])
+def prices(request: HttpRequest, number: str) -> HttpResponse:
+    found = batch_or_404(number)
+    lines = list(found.lines.select_related("family", "batch__customer"))
+    form = PricesForm(request.POST or None, lines=lines)
+    if request.method == "POST" and form.is_valid():
+        def act() -> str:
+            actions.set_prices(by=person_of(request), prices=form.prices())
+            return reverse("office:batch", args=[found.number])
+        return carry_out(request, act)
+    before = overview.last_paid(found, lines)
+    rows = [(line, bound, before.get(line.family_id)) for line, bound in form.rows()]
+    return render(request, "office/prices.html", {"batch": found, "form": form, "rows": rows},
+                  status=422 if form.is_bound else 200)
+
+
+@needs("front_desk")
+@require_http_methods(["GET", "POST"])
+def parcel(request: HttpRequest, number: str) -> HttpResponse:
+    """Tick released pieces out, now or in part; what stays behind is named."""
+    found = batch_or_404(number)
+    released = list(found.pieces.filter(whereabouts="released").select_related("batch", "line__family"))
+    form = ParcelForm(request.POST or None, released=released, recycle_scrap=found.customer.scrap == "recycle")
+
+    def show(refusal: str = "") -> HttpResponse:
+        if refusal:
+            form.add_error(None, refusal)
+        return render(request, "office/parcel.html", {
+            "batch": found, "form": form, "by_line": overview.by_line(released, form),
+            "behind": overview.left_behind(found)}, status=422 if form.is_bound else 200)
+
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+
+        def act() -> str:
+            actions.send_parcel(by=person_of(request), batch=found, pieces=chosen(released, data["send"]),
+                                recycled=chosen(released, data["recycle"]), note=data["note"], sent_at=data["sent_at"])
+            return reverse("office:batch", args=[found.number])
+        return carry_out(request, act, refused=show)
+    return show()
+
+
+@needs("front_desk")
+@require_POST
+def undo_parcel(request: HttpRequest, number: str, parcel_number: int) -> HttpResponse:
+    found = batch_or_404(number)
+    sent = Parcel.objects.filter(batch=found, number=parcel_number).select_related("batch").first()
+    if sent is None:
+        raise Http404(f"{number}/{parcel_number}")
+
+    def act() -> str:
+        actions.undo_parcel(by=person_of(request), parcel=sent)
+        return reverse("office:batch", args=[found.number])
+    return carry_out(request, act)

@@ -1,0 +1,31 @@
+"""Dates and times in forms: a thing may be entered later, with the time it was done."""
+from django import forms
+from django.utils import timezone
+
+
+class DoneAt(forms.DateTimeField):
+    """When it was done, in the shop's time; left empty it is now. The future is refused beside the field."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault("label", "When, if not now")
+        kwargs.setdefault("required", False)
+        kwargs.setdefault("widget", forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"))
+        super().__init__(input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"], **kwargs)
+        self.error_messages["invalid"] = "Write the day and time as 2026-01-31 14:30."
+
+    def clean(self, value):
+        when = super().clean(value)
+        if when and when > timezone.now():
+            raise forms.ValidationError("That lies in the future: from the box's arrival until now.")
+        if when and when.year < 2000:
+            raise forms.ValidationError("That is before the year 2000: from the box's arrival until now.")
+        return when
+
+
+def day(**kwargs) -> forms.DateField:
+    """A date field with the browser's own calendar."""
+    kwargs.setdefault("required", False)
+    field = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+                            input_formats=["%Y-%m-%d"], **kwargs)
+    field.error_messages["invalid"] = "Write the day as 2026-01-31."
+    return field
