@@ -43,8 +43,8 @@ def move(*, pieces: Iterable[Piece], to: str, by: Person, done_at: datetime | No
     pieces: as the page saw them: their whereabouts and steps_taken are compared with the record. done_at: when it
     was done, if entered later. result: the new result, None to leave it. reason: why, kept with the step; it becomes
     the piece's own reason where it is not ground, unless `stands` says another. undoes: for an undo, the step each
-    piece takes back, by piece id. Raises Conflict where a piece is no longer where the page saw it, Refusal where the pair
-    is not allowed. Returns the steps.
+    piece takes back, by piece id. Raises Conflict where a piece is no longer where the page saw it, Refusal where the
+    pair is not allowed. Returns the steps.
     """
     now = timezone.now()
     when = done_at or now
