@@ -22,8 +22,9 @@ from regrind.geometry.present import stand
 
 KIND = "end mill"
 OTHER_KINDS = (
-    "roughing end mill", "drill", "step drill", "reamer", "chamfer mill", "countersink", "side cutter",
-    "slitting saw", "form cutter", "tap", "engraving cutter", "router bit",
+    "rougher", "roughing end mill", "chamfer", "chamfer mill", "countersink", "drill", "stepdrill", "step drill",
+    "spot drill", "reamer", "saw", "slitting saw", "side cutter", "form", "form cutter", "tap", "engraver", "router",
+    "sidecutter", "keyseat", "special", "other",
 )
 _HANDS = ("right", "left")
 _METHODS = ("micrometer", "v-anvil", "swept")
@@ -217,7 +218,7 @@ def _read_limits(fields: Fields | None) -> Limits:
         return Limits()
     limits = Limits(
         fields.length_if("diameter"),
-        fields.number_if("rake_deg", -30, 40),
+        fields.number_if("rake_deg", -89, 89),
         fields.length_if("flute_depth"),
         fields.length_if("usable_length"),
         fields.flag("published_reduction"),

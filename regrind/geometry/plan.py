@@ -33,12 +33,12 @@ def work_out(case: Case) -> Answer:
     if not options:
         rests = ("rests_on_default_core_diameter",) if "core_diameter" in present.shape.by_default else ()
         return Answer((), None, "scrap", ("no_option_left", *rests), present.shape.defaults)
-    best = _recommend(present, choices, options)
+    best = _recommend(choices, options)
     return Answer(options, best, options[best].verdict, options[best].reasons, present.shape.defaults)
 
 
-def _recommend(present: Present, choices: list[Choice], options: tuple[Option, ...]) -> int:
-    typical = present.case.typical is not None
+def _recommend(choices: list[Choice], options: tuple[Option, ...]) -> int:
+    typical = any(option.regrinds_left is not None for option in options)
     keys = [
         rank(option.verdict, option.regrinds_left, option.diameter_mm, choice.cut_back_nm, typical=typical)
         for choice, option in zip(choices, options, strict=True)

@@ -39,6 +39,7 @@ _LENGTH = re.compile(
 _DRILL = re.compile(
     r"(?P<number># ?[0-9]{1,2})(?: drill)?|letter (?P<named>[a-z])(?: drill)?|(?P<letter>[a-z]) drill"
 )
+_GROUPED = re.compile(r"[1-9][0-9]{0,2},000")  # 10,000 mm: ten, or ten thousand?
 _HOW = "Write .25 in, 1/4 in or 6.35 mm."
 
 
@@ -116,6 +117,9 @@ def _number(found: re.Match[str], text: str) -> _Number:
         if under == 0 or (found["whole"] and over >= under):
             _refuse(text)
         return _Number(whole * under + over, under, "fraction")
+    if _GROUPED.fullmatch(found["decimal"]):
+        plain = found["decimal"].replace(",", "")
+        raise NotALength(f"{quote(text)} could be {plain[:-3]} or {plain}. Write one of the two, without the comma.")
     digits = found["decimal"].replace(",", ".")
     before, point, after = digits.partition(".")
     if not before and not after:
