@@ -1,0 +1,84 @@
+"""The access table against the program: every URL × role × method."""
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from regrind.office import actions as office
+from regrind.record.moves import move
+from regrind.shop.models import Person
+
+from .table import ANYONE, TABLE, Row
+
+pytestmark = pytest.mark.django_db
+ROLES = ("front_desk", "bench", "owner")
+SIGN_IN = "/shop/sign-in"
+
+
+def every_url(resolver=None, namespace=()):
+    for entry in (resolver or get_resolver()).url_patterns:
+        if isinstance(entry, URLResolver):
+            yield from every_url(entry, (*namespace, *([entry.namespace] if entry.namespace else [])))
+        elif isinstance(entry, URLPattern):
+            yield ":".join((*namespace, entry.name or str(entry.pattern)))
+
+
+def test_every_url_has_a_row_and_every_row_a_url():
+    assert sorted(set(every_url())) == sorted(row.name for row in TABLE)
+
+
+@pytest.fixture
+def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, holding):
+    """A batch 417 with a parcel, and one row of everything that an address may name."""
+    batch = make_batch(2, number=417)
+    pieces = list(batch.pieces.select_related("batch"))
+    for to in ("looked_at", "to_grind", "ground"):
+        move(pieces=pieces[:1], to=to, by=bench_hand)
+    move(pieces=pieces[:1], to="released", by=bench_hand, result="ground")
+    office.send_parcel(by=front_desk, batch=batch, pieces=pieces[:1])
+    return {"{person}": bench_hand.pk, "{family}": family.pk, "{customer}": batch.customer_id,
+            "{gauge}": gauges["indicator"].pk, "{wheel}": wheel.pk, "{holding}": holding.pk}
+
+
+def address(row: Row, world: dict) -> str:
+    return reverse(row.name, args=[world.get(arg, arg) for arg in row.args])
+
+
+def ask(client, method: str, where: str):
+    return client.get(where) if method == "GET" else client.post(where, {"once": "k"})
+
+
+@pytest.mark.parametrize("row", TABLE, ids=lambda row: row.name)
+def test_each_role_gets_in_where_the_table_says_and_nowhere_else(row, world, client):
+    where = address(row, world)
+    for role in ROLES:
+        person = Person.objects.create_user(f"Only {role}", "a long password", **{role: True})
+        may = row.roles == ANYONE or role in row.roles or role == "owner"
+        for method in ("GET", "POST"):
+            client.force_login(person)
+            status = ask(client, method, where).status_code
+            said = f"{role} {method} {where}: {status}"
+            if not may:
+                assert status in (403, 405), said
+            elif method not in row.methods:
+                assert status == 405, said
+            else:
+                assert status in (200, 302, 400, 409, 422), said
+
+
+@pytest.mark.parametrize("row", [r for r in TABLE if r.roles != ANYONE], ids=lambda row: row.name)
+def test_a_stranger_is_led_to_the_sign_in(row, world, client):
+    for method in row.methods:
+        answer = ask(client, method, address(row, world))
+        assert answer.status_code == 302
+        assert answer["Location"].startswith(SIGN_IN)
+
+
+@pytest.mark.parametrize("row", [r for r in TABLE if r.elsewhere], ids=lambda row: row.name)
+def test_what_is_not_there_is_not_found(row, world, client, owner):
+    client.force_login(owner)
+    for method in row.methods:
+        assert ask(client, method, reverse(row.name, args=row.elsewhere)).status_code == 404
+
+
+@pytest.mark.parametrize("row", [r for r in TABLE if r.args], ids=lambda row: row.name)
+def test_an_address_that_takes_arguments_says_what_another_one_gives(row):
+    assert row.elsewhere is not None
