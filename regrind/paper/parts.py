@@ -10,7 +10,8 @@ from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table
 from regrind.paper import text
 from regrind.paper.type import BOLD, REGULAR, width
 
-BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=9, leading=11.5, textColor=black, splitLongWords=1)
+BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=9, leading=11.5, textColor=black, splitLongWords=1,
+                      bulletFontName=REGULAR)
 STRONG = ParagraphStyle("strong", BODY, fontName=BOLD)
 SMALL = ParagraphStyle("small", BODY, fontSize=7.5, leading=9.5)
 SMALL_STRONG = ParagraphStyle("small strong", SMALL, fontName=BOLD)

@@ -26,7 +26,8 @@ def draw(values: Report) -> bytes:
     story += _not_ground(values.not_ground, wide)
     story += [parts.heading("Note"), parts.paragraph(values.note)] if values.note else []
     story += _signed(values, wide)
-    story += [PageBreak(), *_behind(values, style, wide), *_assumed(values), *_instruments(values, style, wide)]
+    story += [PageBreak(), *_behind(values, style, wide), *_assumed(values)]
+    story += _instruments(values, style, wide)
     story += _photos(values.not_ground, wide)
     for life in values.life:
         names = (f"Life of {life.tag}", life.their_number, life.what)

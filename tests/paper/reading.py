@@ -2,6 +2,7 @@
 
 import io
 import re
+from functools import lru_cache
 
 import numpy as np
 import pypdfium2 as pdfium
@@ -11,6 +12,7 @@ from pypdf import PdfReader
 SPACES = re.compile("[ \u00a0\u202f\n]+")
 
 
+@lru_cache(maxsize=64)
 def pages(pdf):
     """The text of each page, runs of any space made one plain space."""
     return [SPACES.sub(" ", page.extract_text()) for page in PdfReader(io.BytesIO(pdf)).pages]

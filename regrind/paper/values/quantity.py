@@ -47,7 +47,7 @@ class Length:
             raise ValueError(f"resolution_nm: {resolution_nm} is not above 0")
         in_mm = _places(resolution_nm, MM_NM, 6)
         in_inch = _places(resolution_nm, INCH_NM, 5)
-        if in_mm <= in_inch:
+        if in_mm < in_inch:
             return cls(nm, in_mm + 1, in_mm, assumed)
         return cls(nm, in_inch, max(in_inch - 1, 0), assumed)
 
