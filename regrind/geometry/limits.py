@@ -142,13 +142,19 @@ def _line(present: Present, state: State, need: Need, item: _Quantity, inputs: M
     spread = propagate(present, state, Need(0.0, ()) if length else need, item.slopes, inputs, item.scale)
     margin, expanded = round(item.value - item.at_least, _DIGITS), round(spread.expanded, _DIGITS)
     rests = spread.rests_on
-    if item.limit == "rake_deg" and item.value == NO_RAKE_DEG:
-        rests |= present.shape.by_default & {"rake_deg"}
+    if item.limit == "rake_deg":
+        rests |= present.shape.by_default & _rake_stands_on(state, item.value)
     verdict = judge(margin, expanded)
     return Line(
         item.limit, item.value, item.at_least, margin, expanded, verdict,
         item.formula, tuple(sorted(rests)), _settle(spread), item.source,
     )
+
+
+def _rake_stands_on(state: State, value: float) -> set[str]:
+    """What a rake is made of even where its slope says nothing: at the edge itself, or past the face's reach."""
+    made_of = {"core_diameter"} if state.face.assumed else set()
+    return made_of | ({"rake_deg"} if value == NO_RAKE_DEG else set())
 
 
 def _settle(spread: Spread) -> tuple[Settle, ...]:

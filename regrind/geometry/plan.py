@@ -31,8 +31,7 @@ def work_out(case: Case) -> Answer:
     choices = choose(present)
     options = tuple(_option(present, choice, inputs) for choice in choices)
     if not options:
-        rests = ("rests_on_default_core_diameter",) if "core_diameter" in present.shape.by_default else ()
-        return Answer((), None, "scrap", ("no_option_left", *rests), present.shape.defaults)
+        return Answer((), None, "scrap", ("no_option_left",), present.shape.defaults)
     best = _recommend(choices, options)
     return Answer(options, best, options[best].verdict, options[best].reasons, present.shape.defaults)
 

@@ -105,8 +105,8 @@ def vary_by_readings(stand: Stand, by_high: float, by_edge: float, edge: int | N
         return square + max(cross * same for same in _may_coincide(stand.tops, edge))
     return max(
         _square_of_pair(by_high, by_edge, top, edge, pair)
-        for top in _few_tops(stand, edge)
-        for pair in _few_pairs(stand, top, edge)
+        for pair in _few_pairs(stand, edge)
+        for top in _few_tops(stand, edge, pair)
     )
 
 
@@ -115,16 +115,15 @@ def _may_coincide(tops: tuple[int, ...], edge: int | None) -> list[int]:
     return [same for same, wanted in ((1, True), (0, False)) if any((top == edge) is wanted for top in tops)]
 
 
-def _few_tops(stand: Stand, edge: int | None) -> list[int]:
-    """Highest teeth that stand differently to the edge: itself, its opposite, any one other."""
-    half = stand.teeth // 2
-    kinds = {0 if top == edge else 1 if edge is not None and abs(top - edge) == half else 2: top for top in stand.tops}
-    return list(kinds.values())
+def _few_pairs(stand: Stand, edge: int | None) -> list[tuple[int, int]]:
+    """Largest pairs that differ in what they hold: the edge's tooth or not, another highest tooth or not."""
+    tops = set(stand.tops) - {edge}
+    return list({(edge in pair, not tops.isdisjoint(pair)): pair for pair in stand.pairs}.values())
 
 
-def _few_pairs(stand: Stand, top: int, edge: int | None) -> list[tuple[int, int]]:
-    """Largest pairs that stand differently to the two teeth: one each of holding either, both or none."""
-    return list({(top in pair, edge in pair): pair for pair in stand.pairs}.values())
+def _few_tops(stand: Stand, edge: int | None, pair: tuple[int, int]) -> list[int]:
+    """Highest teeth that stand differently to the edge's tooth and the pair."""
+    return list({(top == edge, top in pair): top for top in stand.tops}.values())
 
 
 def _square_of_pair(by_high: float, by_edge: float, top: int, edge: int | None, pair: tuple[int, int]) -> float:
