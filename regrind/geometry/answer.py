@@ -54,6 +54,9 @@ def as_dict(answer: Answer, line: int | None = None) -> dict[str, Any]:
 
     Numbers are finite, in mm under keys that end in `_mm` and degrees under `_deg`, rounded to 1e-12 so that
     the last bit of a float is not printed.
+
+    >>> as_dict(Answer((), None, "scrap", ("no_option_left",), ()), 3)["line"]
+    3
     """
     head = {} if line is None else {"line": line}
     return head | {

@@ -43,7 +43,15 @@ class Choice:
 
 
 def is_beyond_reach(present: Present, index: int) -> bool:
-    """Whether mark `index` lies wholly behind what the wheel reaches before the stylus stops it."""
+    """Whether mark `index` lies wholly behind what the wheel reaches before the stylus stops it.
+
+    Common practice: the stylus' distance from the wheel's contact is lost at the back of the flute.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> is_beyond_reach(stand(read_example()), 1)
+    False
+    """
     case = present.case
     return case.marks[index].start_nm >= case.tool.flute_length_nm - case.allow.stylus_distance_nm
 
@@ -53,6 +61,11 @@ def choose(present: Present) -> list[Choice]:
 
     Lengths along the axis are compared exactly, radii to 1e-9 mm.
     Source: R(x) changes only where x passes the far end of a mark; derived in the notes.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> [(choice.cut_back_nm, round(2 * choice.worst.radius_mm, 4)) for choice in choose(stand(read_example()))]
+    [(304800, 6.1163), (1574800, 6.2629), (7670800, 6.3551)]
     """
     reachable = [index for index in range(len(present.case.marks)) if not is_beyond_reach(present, index)]
     cuts = _cuts(present, reachable)
@@ -69,7 +82,13 @@ def _cuts(present: Present, reachable: list[int]) -> list[int]:
 
 
 def find_end_depth(present: Present) -> int:
-    """The deepest mark on the end face in nm, 0 where the end is sound."""
+    """The deepest mark on the end face in nm, 0 where the end is sound.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> find_end_depth(stand(read_example()))
+    254000
+    """
     return max((mark.depth_axial_nm for mark in present.case.end_marks), default=0)
 
 

@@ -124,7 +124,14 @@ class Fields:
 
 
 def read_length(value: Any, path: str, problems: Problems, *, above_zero: bool = False) -> int | None:
-    """A length in nm from text with a unit: 0 or more, or above 0; None after a problem, and for None."""
+    """A length in nm from text with a unit: 0 or more, or above 0; None after a problem, and for None.
+
+    >>> problems = []
+    >>> read_length("1/4 in", "tool.flute_length", problems), read_length("-1 mm", "tool.core", problems)
+    (6350000, None)
+    >>> problems
+    [('tool.core', '"-1 mm" is out of range: must be from 0 to 10 m')]
+    """
     nm = read_signed_length(value, path, problems)
     least = 1 if above_zero else 0
     if nm is None or nm >= least:
@@ -136,7 +143,11 @@ def read_length(value: Any, path: str, problems: Problems, *, above_zero: bool =
 
 
 def read_signed_length(value: Any, path: str, problems: Problems) -> int | None:
-    """A length in nm from text with a unit, of either sign."""
+    """A length in nm from text with a unit, of either sign; None after a problem.
+
+    >>> read_signed_length("-2 tenths", "measured.tooth_readings[1]", [])
+    -5080
+    """
     if value is None:
         return None
     if not isinstance(value, str):
@@ -150,6 +161,10 @@ def read_signed_length(value: Any, path: str, problems: Problems) -> int | None:
 
 
 def name_kind(value: Any) -> str:
-    """What a JSON value is, in words."""
+    """What a JSON value is, in words.
+
+    >>> name_kind(True), name_kind([])
+    ('true or false', 'a list')
+    """
     kinds = ((bool, "true or false"), (str, "text"), (int | float, "a number"), (Mapping, "an object"))
     return next((word for kind, word in kinds if isinstance(value, kind)), "null" if value is None else "a list")

@@ -17,7 +17,14 @@ def count_regrinds_left(present: Present, choice: Choice) -> int | None:
     Worst case and without uncertainty: margin >= -1e-9 for the diameter, flute depth and usable length that
     are checked and for the rake where the face was measured; R > r_c and a usable length above 0 always.
     0 where one is broken already. Once the sides are ground the stylus distance is lost, once.
-    Source: section on what is left of the notes.
+    Source: the counting itself; derived in the notes.
+
+    >>> from regrind.geometry.cleanup import choose
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> present = stand(read_example())
+    >>> [count_regrinds_left(present, choice) for choice in choose(present)]
+    [1, 1, 0]
     """
     typical = present.case.typical
     if typical is None or not (typical.stock_radial_nm or typical.cut_back_nm):

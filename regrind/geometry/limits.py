@@ -86,7 +86,19 @@ def judge(margin: float, expanded_uncertainty: float) -> LineVerdict:
 
 
 def draw_lines(present: Present, choice: Choice, inputs: Mapping[str, float]) -> tuple[Line, ...]:
-    """A line for every limit that is to be checked, worst case; `inputs` as `find_standard_uncertainties` says."""
+    """A line for every limit that is to be checked, worst case; `inputs` as `find_standard_uncertainties` says.
+
+    Source: each value's formula by name; the margin as `judge` says.
+
+    >>> from regrind.geometry.cleanup import choose
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.uncertainty import find_standard_uncertainties
+    >>> present = stand(read_example())
+    >>> lines = draw_lines(present, choose(present)[0], find_standard_uncertainties(present))
+    >>> lines[0].limit, round(lines[0].margin, 4), round(lines[0].expanded_uncertainty, 4), lines[0].verdict
+    ('diameter', 0.2743, 0.0066, 'inside')
+    """
     worst = _measure(present, present.worst, choice, choice.worst)
     lines = tuple(_line(present, present.worst, choice.worst, quantity, inputs) for quantity in worst)
     if not present.is_range:

@@ -25,6 +25,11 @@ def work_out(case: Case) -> Answer:
     case: as `case.read` makes it.
     Raises Refused naming the field where what was given cannot be together (core and diameter, depth and core).
     Source: the notes on geometry, whole.
+
+    >>> from regrind.geometry.example import read_example
+    >>> answer = work_out(read_example())
+    >>> answer.verdict, [round(option.diameter_mm, 4) for option in answer.options]
+    ('grind', [6.1163, 6.2629, 6.3551])
     """
     present = stand(case)
     inputs = find_standard_uncertainties(present)

@@ -45,7 +45,11 @@ def stand(case: Case) -> Present:
 
     Raises Refused naming the field where the core is not inside the cutting radius, a mark reaches the core,
     or a rake by default cannot be carried to the diameter.
-    Source: sections of the notes on teeth, damage and the face.
+    Source: the notes on teeth, damage and the face.
+
+    >>> from regrind.geometry.example import read_example
+    >>> round(stand(read_example()).worst.stand.high_mm, 5)
+    3.17754
     """
     shape = fill_shape(case.tool)
     low, high = stand_teeth(case.measured, case.tool.teeth)

@@ -46,7 +46,13 @@ def combine_resolution(standard_uncertainty: float, resolution: float) -> float:
 
 
 def find_standard_uncertainties(present: Present) -> dict[str, float]:
-    """Standard uncertainty of every input by field name: mm and rad, the core as a radius; a default has its own."""
+    """Standard uncertainty of every input by field name: mm and rad, the core as a radius; a default has its own.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> find_standard_uncertainties(stand(read_example()))["diameter"]
+    0.00254
+    """
     given, shape = present.case.uncertainty, present.shape
     table = {
         "diameter": given.diameter_nm / NM_PER_MM,
@@ -73,6 +79,13 @@ def propagate(
     Where several edges set the radius after within 1e-9 mm, the one that gives most is taken; the defaults
     it may rest on are those of all of them.
     Source: law of propagation for independent inputs (JCGM 100, 5.1.2, memory).
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> present = stand(read_example())
+    >>> inputs = find_standard_uncertainties(present)
+    >>> round(propagate(present, present.worst, Need(0.0, ()), Slopes(by_after=2.0), inputs).expanded, 4)
+    0.0066
     """
     most: dict[str, float] = {}
     rests: set[str] = set()

@@ -106,7 +106,11 @@ def parse(text: str, *, unit: Unit | None = None) -> Typed:
 
 
 def quote(text: str, longest: int = 40) -> str:
-    """The text in quotation marks for a message: shortened, control and other unprintable signs as "?"."""
+    """The text in quotation marks for a message: shortened, control and other unprintable signs as "?".
+
+    >>> quote("1\\n2")
+    '"1?2"'
+    """
     safe = "".join(sign if sign.isprintable() else "?" for sign in text[: longest + 1])
     return f'"{safe}"' if len(safe) <= longest else f'"{safe[:longest]}…"'
 

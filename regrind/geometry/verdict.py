@@ -17,6 +17,13 @@ def judge_option(present: Present, choice: Choice, lines: Sequence[Line]) -> tup
     Sound where there is nothing to grind and nothing left behind; scrap where a limit of the tooth itself is
     broken by measured figures in the best case too; grind where every line is inside and nothing is to be
     asked; else ask. `gash_again` tells of more work and asks nothing.
+
+    >>> from regrind.geometry.cleanup import choose
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> present = stand(read_example())
+    >>> judge_option(present, choose(present)[0], ())
+    ('grind', ())
     """
     left = _leaves_marks(present, choice)
     if not choice.sides and not choice.cut_back_nm and not left:

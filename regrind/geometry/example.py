@@ -1,0 +1,39 @@
+"""A worked case, for the examples of this module and for a first try of the command."""
+
+from typing import Any
+
+from regrind.geometry.case import read
+from regrind.geometry.given import Case
+
+CASE: dict[str, Any] = {
+    "tool": {
+        "kind": "end mill", "teeth": 3, "material": "carbide", "nominal_diameter": "1/4 in",
+        "hand_of_cut": "right", "hand_of_helix": "right", "helix_deg": 30, "core_diameter": "0.150 in",
+        "rake_deg": 8, "primary_relief_deg": 12, "secondary_relief_deg": 24, "primary_land": "0.010 in",
+        "flute_length": "0.750 in",
+    },
+    "measured": {
+        "diameter": "0.2498 in", "method": "v-anvil", "tooth_readings": ["0 in", "-2 tenths", "-4 tenths"],
+        "shank_tir": "2 tenths",
+    },
+    "damage": [
+        {"tooth": 2, "from": "0 in", "to": "0.060 in", "depth": "4 thou", "what": "chip"},
+        {"tooth": 1, "from": "0 in", "to": "0.300 in", "wear_land": "6 thou", "what": "wear land"},
+        {"end_depth": "0.010 in", "what": "end wear"},
+    ],
+    "allow": {"finish_radial": "5 tenths", "finish_end": "2 thou", "stylus_distance": "0.060 in"},
+    "limits": {
+        "diameter": "0.230 in", "rake_deg": 0, "flute_depth": "0.030 in", "usable_length": "0.500 in",
+    },
+    "uncertainty": {"diameter": "1 tenth", "tooth_reading": "0.00005 in"},
+    "typical": {"stock_radial": "5 thou", "cut_back": "0.015 in"},
+}
+
+
+def read_example() -> Case:
+    """The worked case, read.
+
+    >>> read_example().tool.teeth
+    3
+    """
+    return read(CASE)
