@@ -28,13 +28,17 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One option: cut back `cut_back_nm`, which clears marks up to `depth_nm`; `worst` and `best` of the sides."""
+    """One option: cut back `cut_back_nm`, which clears marks up to `depth_nm`; `worst` and `best` of the sides.
+
+    `leaves_marks`: a mark stays that neither the end nor the wheel on the sides reaches.
+    """
 
     depth_nm: int
     cut_back_nm: int
     usable_length_nm: int
     worst: Need
     best: Need
+    leaves_marks: bool = False
 
     @property
     def sides(self) -> bool:
@@ -67,11 +71,13 @@ def choose(present: Present) -> list[Choice]:
     >>> [(choice.cut_back_nm, round(2 * choice.worst.radius_mm, 4)) for choice in choose(stand(read_example()))]
     [(304800, 6.1163), (1574800, 6.2629), (7670800, 6.3551)]
     """
-    reachable = [index for index in range(len(present.case.marks)) if not is_beyond_reach(present, index)]
+    marks = present.case.marks
+    reachable = [index for index in range(len(marks)) if not is_beyond_reach(present, index)]
+    behind = max((mark.to_nm for index, mark in enumerate(marks) if is_beyond_reach(present, index)), default=0)
     cuts = _cuts(present, reachable)
     worst = list(_sweep(present, present.worst, cuts, reachable, highest=False))
     best = list(_sweep(present, present.best, cuts, reachable, highest=True)) if present.is_range else worst
-    choices = [_choice(present, *parts) for parts in zip(cuts, worst, best, strict=True)]
+    choices = [_choice(present, behind, *parts) for parts in zip(cuts, worst, best, strict=True)]
     return _prune([choice for choice in choices if _is_option(choice, present.shape.core_mm)])
 
 
@@ -166,11 +172,11 @@ class _LeftByTooth:
         return depth, tuple(edge for edges in same for edge in edges)
 
 
-def _choice(present: Present, depth: int, worst: Need, best: Need) -> Choice:
+def _choice(present: Present, behind: int, depth: int, worst: Need, best: Need) -> Choice:
     allow, tool = present.case.allow, present.case.tool
     cut_back = depth + allow.finish_end_nm if depth > 0 else 0
     lost = allow.stylus_distance_nm if worst.edges and not tool.sides_ground_before else 0
-    return Choice(depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best)
+    return Choice(depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth)
 
 
 def _is_option(choice: Choice, core_mm: float) -> bool:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Literal
 
-from regrind.geometry.cleanup import Choice, is_beyond_reach
+from regrind.geometry.cleanup import Choice
 from regrind.geometry.limits import Line, find_published
 from regrind.geometry.present import Present
 
@@ -25,10 +25,9 @@ def judge_option(present: Present, choice: Choice, lines: Sequence[Line]) -> tup
     >>> judge_option(present, choose(present)[0], ())
     ('grind', ())
     """
-    left = _leaves_marks(present, choice)
-    if not choice.sides and not choice.cut_back_nm and not left:
+    if not choice.sides and not choice.cut_back_nm and not choice.leaves_marks:
         return "sound", ()
-    asks = _find_asks(present, lines, left)
+    asks = _find_asks(present, lines, choice.leaves_marks)
     gash = ("gash_again",) if _passes_gash(present, choice) else ()
     if any(_scraps(present, line) for line in lines):
         return "scrap", asks + gash
@@ -56,12 +55,6 @@ def _scraps(present: Present, line: Line) -> bool:
         line.limit == "rake_deg" and present.shape.arc_radius_mm is not None
     )
     return measured and line.verdict == "outside" and not line.rests_on and not line.best_inside
-
-
-def _leaves_marks(present: Present, choice: Choice) -> bool:
-    """Whether a mark stays that neither the end nor the wheel on the sides reaches."""
-    marks = enumerate(present.case.marks)
-    return any(mark.to_nm > choice.depth_nm and is_beyond_reach(present, index) for index, mark in marks)
 
 
 def _passes_gash(present: Present, choice: Choice) -> bool:
