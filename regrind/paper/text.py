@@ -22,6 +22,8 @@ def clean(text: str) -> str:
     Line breaks stay. A string beyond 20,000 characters is cut there, with an ellipsis to say so.
     """
     short = text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"
+    if short.isascii() and short.isprintable():
+        return short
     return "".join(_sign(sign) for sign in unicodedata.normalize("NFC", short))
 
 

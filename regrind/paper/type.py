@@ -1,6 +1,7 @@
 """The one family all papers are set in, registered once at import, and the canvas they are drawn on."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
 
@@ -31,7 +32,13 @@ def covers(sign: str) -> bool:
 
 def width(text: str, size: float, *, bold: bool = False) -> float:
     """The width of a line of text in points at a font size in points."""
-    return float(pdfmetrics.stringWidth(text, BOLD if bold else REGULAR, size))
+    return _width_at_1(text, bold) * size
+
+
+@lru_cache(maxsize=20_000)
+def _width_at_1(text: str, bold: bool) -> float:
+    """Fitting a label asks for the same words at many sizes; widths grow with the size alone."""
+    return float(pdfmetrics.stringWidth(text, BOLD if bold else REGULAR, 1000)) / 1000
 
 
 def canvas(buffer: BytesIO, page_pt: tuple[float, float], *, title: str, author: str) -> Canvas:
