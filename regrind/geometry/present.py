@@ -43,8 +43,7 @@ class Present:
 def stand(case: Case) -> Present:
     """Work out how the tool stands.
 
-    Raises Refused naming the field where the core is not inside the cutting radius, a mark reaches the core,
-    or a rake by default cannot be carried to the diameter.
+    Raises Refused naming the field where the core is not inside the cutting radius or a mark reaches the core.
     Source: the notes on teeth, damage and the face.
 
     >>> from regrind.geometry.example import read_example
@@ -60,21 +59,23 @@ def stand(case: Case) -> Present:
 
 
 def _state(case: Case, shape: Shape, teeth: Stand) -> State:
-    face = _face(case, shape, teeth)
-    rake = find_rake(face, teeth.high_mm) if "rake_deg" in shape.by_default else shape.rake_rad
-    if rake is None or ("rake_deg" in shape.by_default and rake > _MOST_RAKE_RAD):
-        said = "is left out, and the usual rake cannot be carried from the nominal diameter to this one: give it"
-        raise Refused("tool.rake_deg", said)
+    face = _carry_face(case, shape) if "rake_deg" in shape.by_default else None
+    rake = find_rake(face, teeth.high_mm) if face else None
+    if face is None or rake is None or rake > _MOST_RAKE_RAD:
+        face = shape_face(teeth.high_mm, shape.rake_rad, shape.core_mm, shape.arc_radius_mm)
+        rake = shape.rake_rad
     return State(teeth, face, rake, tuple(_depth(mark, shape, rake) for mark in case.marks))
 
 
-def _face(case: Case, shape: Shape, teeth: Stand) -> Face:
-    """A rake given belongs to the edge as it stands, a catalogue's to the nominal diameter."""
-    if "rake_deg" not in shape.by_default:
-        return shape_face(teeth.high_mm, shape.rake_rad, shape.core_mm, shape.arc_radius_mm)
+def _carry_face(case: Case, shape: Shape) -> Face | None:
+    """The face by a catalogue's rake, which belongs to the nominal diameter; None where the core is not inside that.
+
+    Where this face does not reach the edge as it stands, or leans too far there, the usual rake is put at the
+    edge itself, as a rake that was given is.
+    """
     nominal = case.tool.nominal_diameter_nm / 2 / NM_PER_MM
-    if nominal <= shape.core_mm:
-        raise Refused("tool.core_diameter", f"must be smaller than the nominal diameter, {2 * nominal:g} mm")
+    if nominal <= shape.core_mm + SAME_MM:
+        return None
     return shape_face(nominal, shape.rake_rad, shape.core_mm, shape.arc_radius_mm, anchor_moves=False)
 
 
