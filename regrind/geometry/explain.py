@@ -1,0 +1,204 @@
+"""How a stored plan was worked out: its steps with their numbers, formula and source, in the order to check them."""
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from regrind.geometry.case import read
+from regrind.geometry.cleanup import Choice, choose
+from regrind.geometry.damage import find_wear_depth
+from regrind.geometry.errors import Refused
+from regrind.geometry.given import Mark
+from regrind.geometry.present import Present, stand
+from regrind.geometry.units import NM_PER_MM
+
+_TANGENT = "derived: arc through the edge, touching the core circle (geometry notes, the face)"
+_NOTES = "derived (geometry notes, {})"
+_PRACTICE = "common practice"
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A figure that goes into a formula: its sign there, value, and unit (mm, °, 1 or empty)."""
+
+    symbol: str
+    value: float
+    unit: str = "mm"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step: a short stable name, the formula, its numbers, the result (None where there is none) and source."""
+
+    name: str
+    formula: str
+    numbers: tuple[Number, ...]
+    result: float | str | None
+    unit: str
+    source: str
+
+
+def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) -> tuple[Step, ...]:
+    """The steps behind option `option` (from 0) of a stored answer to a stored case.
+
+    Results that were stored are given as they were stored; what lies between is worked out again from the
+    case. Raises Refused naming `option` where the answer has none such, or where this program's options for
+    the case no longer hold it.
+
+    >>> from regrind.geometry.answer import as_dict
+    >>> from regrind.geometry.example import CASE
+    >>> from regrind.geometry.plan import work_out
+    >>> steps = list_steps(CASE, as_dict(work_out(read(CASE))), 0)
+    >>> [step.name for step in steps][:5]
+    ['tooth_radius', 'tooth_radius', 'tooth_radius', 'face_arc', 'depth_of_mark']
+    """
+    if not 0 <= option < len(answer["options"]):
+        raise Refused("option", f"must be from 0 to {len(answer['options']) - 1}")
+    stored = answer["options"][option]
+    present = stand(read(case))
+    cut_back = round(stored["cut_back_mm"] * NM_PER_MM)
+    found = [choice for choice in choose(present) if choice.cut_back_nm == cut_back]
+    if not found:
+        raise Refused("option", "is not among the options that the program now finds: work the plan out again")
+    parts = (_explain_teeth(present), _explain_face(present), _explain_marks(present, found[0]),
+             _explain_size(present, found[0], stored), _explain_tooth(present, stored), _explain_limits(stored),
+             _explain_verdict(answer, stored, option))
+    return tuple(step for part in parts for step in part)
+
+
+def _explain_teeth(present: Present) -> Iterator[Step]:
+    measured, teeth = present.case.measured, present.worst.stand
+    diameter = Number("D", measured.diameter_nm / NM_PER_MM)
+    source = _NOTES.format("teeth")
+    if measured.tir_nm is not None:
+        numbers = (diameter, Number("t", measured.tir_nm / NM_PER_MM), Number("N", teeth.teeth, ""))
+        bounds = {"swept": "D/2 − t", "micrometer": "D/2 − t … D/2 − t/2 (N = 2: D/2 − t/2)",
+                  "v-anvil": "D/2 − t (N−1)/N … D/2 − t/N"}[measured.method]
+        for name, state in (("low_tooth_lowest", present.worst), ("low_tooth_highest", present.best)):
+            yield Step(name, f"r_low = {bounds}; r_high = r_low + t", numbers, state.stand.low_mm, "mm", source)
+        return
+    formula = {"swept": "r_i = D/2 − max h + h_i", "v-anvil": "r_i = D/2 − mean h + h_i",
+               "micrometer": "r_i = (D − max(h_i + h_j))/2 + h_i over opposite pairs"}[measured.method]
+    readings = measured.tooth_readings_nm or (0,) * teeth.teeth
+    for tooth, (reading, radius) in enumerate(zip(readings, teeth.radii_mm or (), strict=True), 1):
+        numbers = (Number("tooth", tooth, ""), diameter, Number("h_i", reading / NM_PER_MM))
+        yield Step("tooth_radius", formula, numbers, radius, "mm", source)
+
+
+def _explain_face(present: Present) -> Iterator[Step]:
+    state, shape = present.worst, present.shape
+    face, r = state.face, state.face.anchor_mm
+    if "rake_deg" in shape.by_default:
+        numbers = (Number("r_nominal", r), Number("γ_nominal", math.degrees(shape.rake_rad), "°"))
+        source = next(default.source for default in shape.defaults if default.field == "rake_deg")
+        yield Step("rake_carried", "sin γ(x) = (x² + ρ² − a²)/(2 x ρ) from the nominal radius to the edge",
+                   numbers, math.degrees(state.rake_rad), "°", source)
+    numbers = (Number("r", r), Number("r_c", face.core_mm), Number("γ", math.degrees(math.asin(face.sin_rake)), "°"))
+    if not face.assumed:
+        yield Step("face_arc", "ρ as measured", (), shape.arc_radius_mm, "mm", "measured")
+    elif face.half_curvature:
+        formula = "ρ = (r² − r_c²) / (2 (r_c + r sin γ))"
+        yield Step("face_arc", formula, numbers, 0.5 / face.half_curvature, "mm", _TANGENT)
+    else:
+        yield Step("face_arc", "straight face, since r_c + r sin γ ≤ 0", numbers, None, "mm", _TANGENT)
+
+
+def _explain_marks(present: Present, choice: Choice) -> Iterator[Step]:
+    """The depth of every mark that the cut-back leaves."""
+    for index, mark in enumerate(present.case.marks):
+        if mark.to_nm > choice.depth_nm:
+            yield _explain_mark(present, index, mark)
+
+
+def _explain_mark(present: Present, index: int, mark: Mark) -> Step:
+    flank, rake = present.shape.flank, present.worst.rake_rad
+    named = (Number("mark", index + 1, ""), Number("tooth", mark.tooth, ""))
+    if mark.wear_land_nm is None:
+        depth = present.worst.depths_radial_mm[index]
+        return Step("depth_of_mark", "d as measured, radial", named, depth, "mm", "measured")
+    width, primary = mark.wear_land_nm / NM_PER_MM, math.degrees(flank.primary_rad)
+    numbers: tuple[Number, ...] = (*named, Number("VB", width), Number("α₁", primary, "°"), Number("γ", math.degrees(rake), "°"))
+    formula = "d = VB tan α₁ / (1 − tan α₁ tan γ)"
+    reach = flank.land_mm * (math.cos(flank.primary_rad) - math.sin(flank.primary_rad) * math.tan(rake))
+    if flank.secondary_rad is not None and width > reach:
+        numbers += (Number("land", flank.land_mm), Number("α₂", math.degrees(flank.secondary_rad), "°"))
+        formula = "d = (land sin α₁ + (VB − land cos α₁) tan α₂) / (1 − tan α₂ tan γ)"
+    depth = find_wear_depth(width, flank, rake)
+    return Step("depth_of_mark", formula, numbers, depth, "mm", _NOTES.format("damage"))
+
+
+def _explain_size(present: Present, choice: Choice, stored: Mapping[str, Any]) -> Iterator[Step]:
+    allow, tool = present.case.allow, present.case.tool
+    finish_end, x = Number("finish_end", allow.finish_end_nm / NM_PER_MM), Number("x", choice.depth_nm / NM_PER_MM)
+    formula = "c = x + finish_end" if stored["end"] else "c = 0, the end is left alone"
+    source = _NOTES.format("clean-up")
+    yield Step("cut_back", formula, (x, finish_end), stored["cut_back_mm"], "mm", source)
+    radius, formula = Number("r_max", present.worst.stand.high_mm), "D' = 2 r_max, the sides are left alone"
+    numbers: tuple[Number, ...] = (radius,)
+    if stored["sides"]:
+        formula = "D' = 2 (min(r_i, r_i − d of the marks left) − finish)"
+        finish = allow.finish_radial_nm / NM_PER_MM
+        numbers = (Number("min", choice.worst.radius_mm + finish), Number("finish", finish))
+        if present.is_range:
+            formula = "D' = 2 (r_low − deepest d left − finish), the lowest r_low"
+    yield Step("diameter_after", formula, numbers, stored["diameter_mm"], "mm", source)
+    yield from _explain_removal(present, stored)
+    charged = stored["sides"] and not tool.sides_ground_before
+    lost = allow.stylus_distance_nm / NM_PER_MM if charged else 0.0
+    numbers = (Number("flute", tool.flute_length_nm / NM_PER_MM), Number("c", stored["cut_back_mm"]),
+               Number("stylus", lost))
+    yield Step("usable_length_after", "flute − c − stylus", numbers, stored["usable_length_mm"], "mm", _PRACTICE)
+
+
+def _explain_removal(present: Present, stored: Mapping[str, Any]) -> Iterator[Step]:
+    source, after = _NOTES.format("clean-up"), Number("R", stored["diameter_mm"] / 2)
+    for tooth, removal in enumerate(stored["removal_radial_mm"] or (), 1):
+        radii = present.worst.stand.radii_mm or ()
+        numbers = (Number("tooth", tooth, ""), Number("r_i", radii[tooth - 1]), after)
+        yield Step("removal_radial", "r_i − R" if stored["sides"] else "0, the sides are left alone", numbers,
+                   removal, "mm", source)
+    for name, removal in zip(("least", "most"), stored.get("removal_radial_range_mm") or (), strict=False):
+        yield Step(f"removal_radial_{name}", "r_low − R_best … r_high − R_worst", (), removal, "mm", source)
+
+
+def _explain_tooth(present: Present, stored: Mapping[str, Any]) -> Iterator[Step]:
+    shape, state = present.shape, present.worst
+    r, x = Number("r", state.stand.high_mm), Number("x", stored["diameter_mm"] / 2)
+    core, notes = Number("r_c", shape.core_mm), _NOTES.format("the tooth after")
+    rake = Number("γ", math.degrees(state.rake_rad), "°")
+    yield Step("rake_on_face", "sin γ(x) = (x² + ρ² − a²)/(2 x ρ)", (r, x, rake), stored["rake_deg"], "°", _TANGENT)
+    yield Step("zero_rake_diameter", "2 √(a² − ρ²)", (r, rake), stored["zero_rake_diameter_mm"], "mm", _TANGENT)
+    yield Step("flute_depth_after", "x − r_c", (x, core), stored["flute_depth_mm"], "mm", notes)
+    yield Step("core_ratio", "r_c / x", (x, core), stored["core_ratio"], "", notes)
+    helix = Number("β", math.degrees(shape.helix_rad), "°")
+    yield Step("helix_after", "tan β' = tan β · x / r, the lead stays", (helix, x, r), stored["helix_deg"], "°", notes)
+    primary = Number("α₁", math.degrees(shape.flank.primary_rad), "°")
+    land = Number("land", shape.flank.land_mm)
+    numbers: tuple[Number, ...] = (land,)
+    formula = "land, as it is"
+    if stored["sides"] and shape.flank.secondary_rad is not None:
+        formula = "(land sin(α₂ − α₁) + r cos α₂ − x cos(α₂ − δ)) / sin(α₂ − α₁ − δ), δ the turn of the edge"
+        numbers = (land, primary, Number("α₂", math.degrees(shape.flank.secondary_rad), "°"), r, x)
+    yield Step("land_after", formula, numbers, stored["primary_land_mm"], "mm", notes)
+    after = () if stored["primary_land_mm"] is None else (Number("w", stored["primary_land_mm"]),)
+    yield Step("heel_drop", "x − √(x² − 2 x w sin α₁ + w²)", (x, *after, primary), stored["heel_drop_mm"], "mm", notes)
+
+
+def _explain_limits(stored: Mapping[str, Any]) -> Iterator[Step]:
+    for line in stored["limits"]:
+        unit = "°" if line["limit"] == "rake_deg" else "mm"
+        numbers = (Number("value", line["value"], unit), Number("at least", line["at_least"], unit),
+                   Number("margin", line["margin"], unit), Number("U", line["expanded_uncertainty"], unit))
+        formula = "inside: margin ≥ U; outside: margin ≤ −U; U = 2 √Σ(∂/∂input · u)²"
+        source = line.get("source") or "the customer's or the shop's limit; verdict after the idea of ISO 14253-1"
+        yield Step(f"limit_{line['limit']}", formula, numbers, line["verdict"], "", source)
+
+
+def _explain_verdict(answer: Mapping[str, Any], stored: Mapping[str, Any], option: int) -> Iterator[Step]:
+    left = stored["regrinds_left"]
+    yield Step("regrinds_left", "regrinds of the usual stock that keep every hard limit, worst case", (),
+               left, "", _NOTES.format("what is left"))
+    chosen = "recommended" if answer["recommended"] == option else "not recommended"
+    formula = "best verdict, most regrinds left, largest diameter, smallest cut-back"
+    yield Step("verdict", f"{chosen}: {formula}", (), stored["verdict"], "", _NOTES.format("limits and verdict"))
