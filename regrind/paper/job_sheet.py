@@ -6,14 +6,13 @@ from reportlab.lib.colors import black
 from reportlab.platypus import CondPageBreak, Flowable
 
 from regrind.paper import cautions, parts, setup_card, sheet, text
+from regrind.paper.job_table import pieces_table
 from regrind.paper.section import Picture
-from regrind.paper.values import BoxLine, JobLine, JobPiece, JobSetup, JobSheet, Style
+from regrind.paper.values import BoxLine, JobLine, JobSetup, JobSheet, Style
 
 TITLE = "Job sheet"
-BOX, PICTURE = 15.0, 62.0
-FIGURES = ("⌀ now", "Off a side", "To ⌀", "Cut back", "Stop", "Usable")
-WRITE_INS = ("⌀ as ground", "Runout", "Length", "By")
-SHARES = (0.125, 0.085, *([0.082] * len(FIGURES)), 0.104, 0.078, 0.078, 0.038)
+PICTURE = 62.0
+BOX = 15.0
 
 
 def draw(values: JobSheet) -> bytes:
@@ -60,7 +59,7 @@ def _setup(setup: JobSetup, at: int, style: Style, wide: float) -> list[Flowable
         ("LINEABOVE", (0, 0), (-1, 0), parts.THICK, black),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
     ], header=0, ruled=False)
-    made: list[Flowable] = [CondPageBreak(190), parts.gap(10), title]
+    made: list[Flowable] = [CondPageBreak(150), parts.gap(10), title]
     if setup.card is not None:
         made += setup_card.card_parts(setup.card, style, wide)
         made += parts.bullets([*setup.card.cautions, *_reversed(setup)], parts.SMALL_STRONG)
@@ -82,7 +81,7 @@ def _line(line: JobLine, style: Style, wide: float) -> list[Flowable]:
     head: list[Flowable] = [parts.gap(6), *words, parts.gap(2)]
     if line.section is not None:
         head = [_beside(words, Picture(line.section, style, PICTURE), wide)]
-    return [CondPageBreak(150), *head, _pieces(line.pieces, style, wide)]
+    return [CondPageBreak(150), *head, pieces_table(line, style, wide)]
 
 
 def _beside(words: list[Flowable], picture: Picture, wide: float) -> Flowable:
@@ -90,39 +89,6 @@ def _beside(words: list[Flowable], picture: Picture, wide: float) -> Flowable:
         ("VALIGN", (0, 0), (0, 0), "BOTTOM"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0),
     ], header=0, ruled=False)
-
-
-def _pieces(pieces: Sequence[JobPiece], style: Style, wide: float) -> Flowable:
-    """The plan's figures to the left of the heavy line, room to write to its right, in the order of entry."""
-    widths = [BOX, *((wide - BOX) * share / sum(SHARES) for share in SHARES)]
-    unit = f"{style.unit} ({text.other_unit(style)})"
-    rows: list[list[parts.Cell]] = [
-        ["", "Piece", "Do", *(f"{name}\n{unit}" for name in FIGURES), *WRITE_INS]]
-    first = 3 + len(FIGURES)
-    commands: list[parts.Command] = [
-        ("ALIGN", (3, 0), (first - 1, -1), "RIGHT"),
-        ("LINEBEFORE", (first, 0), (first, -1), parts.THICK, black),
-        ("LINEBEFORE", (first + 1, 0), (-1, -1), parts.HAIR, black), ("LEFTPADDING", (0, 0), (0, -1), 1),
-        ("BOTTOMPADDING", (0, 1), (-1, -1), 5),
-    ]
-    for piece in pieces:
-        rows.append([parts.Box(), *_figures(piece, style, widths), *([""] * len(WRITE_INS))])
-        if piece.note:
-            rows.append(["", parts.paragraph(piece.note, parts.SMALL)])
-            commands.append(("SPAN", (1, len(rows) - 1), (-1, len(rows) - 1)))
-    return parts.table(rows, widths, commands)
-
-
-def _figures(piece: JobPiece, style: Style, widths: Sequence[float]) -> list[parts.Cell]:
-    name = piece.number if piece.count == 1 else f"{piece.number}\n{text.plural(piece.count, 'piece')}"
-    if piece.tag:
-        name = f"{name}\ntag {piece.tag}"
-    return [
-        parts.paragraph(name, parts.SMALL_STRONG), parts.cell(piece.todo, widths[2]),
-        *(text.stacked(value, style) for value in (
-            piece.diameter_now, piece.removal_radial, piece.diameter_after, piece.cut_back,
-            piece.travel_stop, piece.usable_after)),
-    ]
 
 
 def _cautions(values: JobSheet) -> list[str]:

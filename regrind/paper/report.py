@@ -9,7 +9,7 @@ from regrind.paper import parts, sheet, text
 from regrind.paper.chart import Life
 from regrind.paper.report_table import pieces_table
 from regrind.paper.type import BOLD
-from regrind.paper.values import Instrument, NotGround, Report, ReportLine, Signed, Style
+from regrind.paper.values import Instrument, NotGround, Report, ReportLine, ReportPiece, Signed, Style
 
 TITLE = "Returned-tool report"
 COUNT = ParagraphStyle("count", parts.BODY, fontName=BOLD, fontSize=22, leading=25)
@@ -37,13 +37,18 @@ def draw(values: Report) -> bytes:
 
 
 def _counts(values: Report, wide: float) -> Flowable:
-    """How many came, and what became of them, in figures that are seen first."""
+    """How many came, and what became of them, in figures that are seen first.
+
+    The pieces are counted where they are all listed, else the rows that say what was not ground.
+    """
     came, ground = sum(one.came for one in values.lines), sum(one.ground for one in values.lines)
     counts = [("came", came), ("ground", ground)]
     pieces = [piece for one in values.lines for piece in one.pieces]
+    told: Sequence[ReportPiece | NotGround] = values.not_ground
+    if sum(piece.count for piece in pieces) == came:
+        told = pieces
     for result in RESULTS:
-        number = sum(piece.count for piece in pieces if piece.result == result)
-        number = number or sum(one.count for one in values.not_ground if one.result == result)
+        number = sum(one.count for one in told if one.result == result)
         counts += [(result, number)] if number else []
     cells: list[parts.Cell] = [
         [parts.paragraph(str(number), COUNT), parts.paragraph(name, parts.BODY)] for name, number in counts]
@@ -93,7 +98,7 @@ def _not_ground(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
         parts.cell(one.number, widths[0], parts.SMALL_STRONG),
         parts.cell("\n".join(part for part in (one.what, one.their_number) if part), widths[1]),
         str(one.count), parts.cell(one.result, widths[3]),
-        parts.cell(one.why + (" Photo behind." if one.photos else ""), widths[4]),
+        parts.cell(one.why + (" (photo behind)" if one.photos else ""), widths[4]),
     ] for one in rows]
     commands: list[parts.Command] = [("ALIGN", (2, 0), (2, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     return [parts.heading("Not ground, and why"), parts.table(cells, widths, commands)]

@@ -6,9 +6,12 @@ from reportlab.lib.colors import black
 from reportlab.platypus import Flowable
 
 from regrind.paper import parts, text
-from regrind.paper.values import ReportPiece, State, Style
+from regrind.paper.values import Length, ReportPiece, State, Style
 
 Read = Callable[[State], str]
+Take = Callable[[ReportPiece], Length | None]
+OFF: tuple[tuple[str, Take], ...] = (
+    ("Off a\nside", lambda piece: piece.removed_radial), ("Cut\nback", lambda piece: piece.cut_back))
 
 
 def pieces_table(pieces: Sequence[ReportPiece], style: Style, wide: float) -> Flowable:
@@ -17,16 +20,17 @@ def pieces_table(pieces: Sequence[ReportPiece], style: Style, wide: float) -> Fl
     A column that no piece of the line has is left out.
     """
     columns = [(name, read) for name, read in _columns(style) if _used(pieces, read)]
+    off = [(name, take) for name, take in OFF if any(take(piece) for piece in pieces)]
     taken = [wide * 0.13, wide * 0.085, wide * 0.07]
-    each = (wide - sum(taken)) / (len(columns) + 2)
-    widths = [*taken, *([each] * (len(columns) + 2))]
-    rows: list[list[parts.Cell]] = [
-        ["Piece", "Result", "", *(name for name, _ in columns), "Off a\nside", "Cut\nback"]]
+    each = (wide - sum(taken)) / max(4, len(columns) + len(off))
+    widths = [*taken, *([each] * (len(columns) + len(off)))]
+    names = [name for name, _ in (*columns, *off)]
+    rows: list[list[parts.Cell]] = [["Piece", "Result", "", *names]]
     commands: list[parts.Command] = [
         ("ALIGN", (3, 0), (-1, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     for piece in pieces:
         at = len(rows)
-        figures, words = _figures(piece, columns, style), _words(piece, style)
+        figures, words = _figures(piece, columns, [take for _, take in off], style), _words(piece, style)
         rows += [*figures, ["", parts.paragraph(words, parts.SMALL)]] if words else figures
         commands += _joined(at, len(rows) - 1, bool(words))
     return parts.table(rows, widths, commands, ruled=False)
@@ -68,7 +72,7 @@ def _used(pieces: Sequence[ReportPiece], read: Read) -> bool:
     return any(read(piece.before) or read(piece.after) for piece in pieces)
 
 
-def _figures(piece: ReportPiece, columns: Sequence[tuple[str, Read]],
+def _figures(piece: ReportPiece, columns: Sequence[tuple[str, Read]], off: Sequence[Take],
              style: Style) -> list[list[parts.Cell]]:
     name = "\n".join(part for part in (
         piece.number, text.plural(piece.count, "piece") if piece.count > 1 else "",
@@ -76,11 +80,10 @@ def _figures(piece: ReportPiece, columns: Sequence[tuple[str, Read]],
     head: list[parts.Cell] = [
         parts.paragraph(name, parts.SMALL_STRONG), parts.paragraph(piece.result, parts.SMALL)]
     before: list[parts.Cell] = [read(piece.before) or text.UNKNOWN for _, read in columns]
-    made = [[*head, "before", *before, "", ""]]
+    made = [[*head, "before", *before]]
     if any(read(piece.after) for _, read in columns):
         now: list[parts.Cell] = [read(piece.after) or text.UNKNOWN for _, read in columns]
-        made.append(["", "", "now", *now, text.stacked(piece.removed_radial, style),
-                     text.stacked(piece.cut_back, style)])
+        made.append(["", "", "now", *now, *(text.stacked(take(piece), style) for take in off)])
     return made
 
 

@@ -1,5 +1,6 @@
 """The setup card: all that is set once for a tray of tools."""
 
+from reportlab.lib.colors import black
 from reportlab.platypus import Flowable, PageBreak
 
 from regrind.paper import cautions, parts, sheet, text
@@ -31,7 +32,9 @@ def card_parts(card: SetupCard, style: Style, wide: float, *, columns: int = 4) 
     made: list[Flowable] = [parts.facts(card_facts(card, style), columns, wide, value)]
     warning = speed_warning(card)
     if warning:
-        made.append(parts.paragraph(warning, parts.STRONG))
+        made.append(parts.table([[parts.paragraph(warning, parts.STRONG)]], [wide], [
+            ("BOX", (0, 0), (-1, -1), parts.THICK, black), ("TOPPADDING", (0, 0), (-1, -1), 4),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 6)], header=0, ruled=False))
     steps = [f"{at}. {step}" for at, step in enumerate(card.steps, start=1)]
     return [*made, *(parts.paragraph(step, parts.SMALL) for step in steps)]
 

@@ -145,6 +145,23 @@ def test_a_slip_counts_in_out_and_why_and_gives_prices_only_on_demand(drawn, sty
     assert f"6{mark}50" not in bare
 
 
+def test_a_row_for_several_pieces_leaves_room_for_exceptions_and_drops_empty_columns():
+    one = papers.JobPiece("all", diameter_after=papers.inch(0.24), count=9)
+    line = papers.JobLine("417-3", "Cutter", (one,), write_ins=("Length", "Point", "By"))
+    text = words(job_sheet.draw(papers.job(1, setups=(papers.JobSetup("Setup", (line,)),))))
+    assert "Piece Do To ⌀ in (mm) Length Point By all 9 pieces grind .2400 (6.096) Piece ____" in text
+    assert "Cut back" not in text
+
+
+def test_a_report_counts_its_pieces_where_it_lists_them_all():
+    made = papers.report(3)
+    scrap = papers.ReportPiece("417-3-4", "scrap", why="Bent shank")
+    line = replace(made.lines[0], came=4, ground=3, pieces=(*made.lines[0].pieces, scrap))
+    first = pages(report.draw(replace(made, lines=(line,))))[0]
+    assert "4 came 3 ground 1 scrap" in first
+    assert "1 as it came Line" not in first
+
+
 def test_a_slip_that_does_not_add_up_is_refused_by_line():
     good = papers.slip(1).lines[0]
     short = replace(good, came=14)

@@ -88,7 +88,10 @@ class JobPiece:
 
 @dataclass(frozen=True)
 class JobLine:
-    """A line within a setup: its pieces, and the small drawing where the figures for one are known."""
+    """A line within a setup: its pieces, and the small drawing where the figures for one are known.
+
+    `write_ins` heads the columns left empty for the bench, in the order in which they are typed in later.
+    """
 
     number: str
     what: str
@@ -97,6 +100,7 @@ class JobLine:
     section: Section | None = None
     note: str = ""
     cautions: tuple[str, ...] = ()
+    write_ins: tuple[str, ...] = ("⌀ as ground", "Runout", "Length", "By")
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,83 @@
+"""A line's pieces on the job sheet: the plan's figures, and room to write beside them."""
+
+from collections.abc import Callable, Sequence
+
+from reportlab.lib.colors import black
+from reportlab.platypus import Flowable
+
+from regrind.paper import parts, text
+from regrind.paper.values import JobLine, JobPiece, Length, Style
+
+Read = Callable[[JobPiece], Length | None]
+FIGURES: tuple[tuple[str, Read], ...] = (
+    ("⌀ now", lambda piece: piece.diameter_now),
+    ("Off a side", lambda piece: piece.removal_radial),
+    ("To ⌀", lambda piece: piece.diameter_after),
+    ("Cut back", lambda piece: piece.cut_back),
+    ("Stop", lambda piece: piece.travel_stop),
+    ("Usable", lambda piece: piece.usable_after),
+)
+BOX = 15.0
+PIECE, DO, FIGURE, WRITE = 0.125, 0.085, 0.082, 0.082
+EXCEPTIONS = 2
+
+
+def pieces_table(line: JobLine, style: Style, wide: float) -> Flowable:
+    """The plan's figures to the left of a heavy line, room to write to its right, in the order of entry.
+
+    A figure that no piece of the line has is left out. Below a row that stands for several pieces there are
+    empty ones for the exceptions.
+    """
+    figures = [(name, read) for name, read in FIGURES if any(read(piece) for piece in line.pieces)]
+    shares = [PIECE, DO, *([FIGURE] * len(figures)), *([WRITE] * len(line.write_ins))]
+    widths = [BOX, *((wide - BOX) * share / sum(shares) for share in shares)]
+    unit = f"{style.unit} ({text.other_unit(style)})"
+    heads = [parts.cell(name, widths[-1], parts.NAME) for name in line.write_ins]
+    rows: list[list[parts.Cell]] = [["", "Piece", "Do", *(f"{name}\n{unit}" for name, _ in figures), *heads]]
+    commands = _frame(len(figures), len(line.write_ins))
+    for piece in line.pieces:
+        first = len(rows)
+        rows.append(_row(piece, [read for _, read in figures], style, widths))
+        rows += _exceptions(piece)
+        if piece.note:
+            rows.append(["", parts.paragraph(piece.note, parts.SMALL)])
+        commands += _joined(first, len(rows) - 1, bool(piece.note))
+    return parts.table(rows, widths, commands, ruled=False)
+
+
+def _frame(figures: int, write_ins: int) -> list[parts.Command]:
+    first = 3 + figures
+    made: list[parts.Command] = [
+        ("LEFTPADDING", (0, 0), (0, -1), 1), ("BOTTOMPADDING", (0, 1), (-1, -1), 5)]
+    if figures:
+        made.append(("ALIGN", (3, 0), (first - 1, -1), "RIGHT"))
+    for at in range(write_ins):
+        weight = parts.HAIR if at else parts.THICK
+        made.append(("LINEBEFORE", (first + at, 0), (first + at, -1), weight, black))
+    return made
+
+
+def _joined(first: int, last: int, note: bool) -> list[parts.Command]:
+    """A piece's rows stay together, with one rule below each; its note reaches across."""
+    end = last - 1 if note else last
+    made: list[parts.Command] = [
+        ("LINEBELOW", (0, at), (-1, at), parts.HAIR, black) for at in (*range(first, end), last)]
+    if note:
+        made.append(("SPAN", (1, last), (-1, last)))
+    return [*made, ("NOSPLIT", (0, first), (-1, last))] if last > first else made
+
+
+def _row(piece: JobPiece, reads: Sequence[Read], style: Style, widths: Sequence[float]) -> list[parts.Cell]:
+    name = piece.number if piece.count == 1 else f"{piece.number}\n{text.plural(piece.count, 'piece')}"
+    if piece.tag:
+        name = f"{name}\ntag {piece.tag}"
+    return [
+        parts.Box(), parts.paragraph(name, parts.SMALL_STRONG), parts.cell(piece.todo, widths[2]),
+        *(text.stacked(read(piece), style) for read in reads),
+    ]
+
+
+def _exceptions(piece: JobPiece) -> list[list[parts.Cell]]:
+    if piece.count == 1:
+        return []
+    return [[parts.Box(), parts.paragraph("Piece ____\n\u00a0", parts.SMALL)] for _ in range(EXCEPTIONS)]
