@@ -90,10 +90,10 @@ def _explain_face(present: Present) -> Iterator[Step]:
     state, shape = present.worst, present.shape
     face, r = state.face, state.face.anchor_mm
     if "rake_deg" in shape.by_default:
-        numbers = (Number("r_nominal", r), Number("γ_nominal", math.degrees(shape.rake_rad), "°"))
+        carried = (Number("r_nominal", r), Number("γ_nominal", math.degrees(shape.rake_rad), "°"))
         source = next(default.source for default in shape.defaults if default.field == "rake_deg")
         yield Step("rake_carried", "sin γ(x) = (x² + ρ² − a²)/(2 x ρ) from the nominal radius to the edge",
-                   numbers, math.degrees(state.rake_rad), "°", source)
+                   carried, math.degrees(state.rake_rad), "°", source)
     numbers = (Number("r", r), Number("r_c", face.core_mm), Number("γ", math.degrees(math.asin(face.sin_rake)), "°"))
     if not face.assumed:
         yield Step("face_arc", "ρ as measured", (), shape.arc_radius_mm, "mm", "measured")
@@ -118,7 +118,8 @@ def _explain_mark(present: Present, index: int, mark: Mark) -> Step:
         depth = present.worst.depths_radial_mm[index]
         return Step("depth_of_mark", "d as measured, radial", named, depth, "mm", "measured")
     width, primary = mark.wear_land_nm / NM_PER_MM, math.degrees(flank.primary_rad)
-    numbers: tuple[Number, ...] = (*named, Number("VB", width), Number("α₁", primary, "°"), Number("γ", math.degrees(rake), "°"))
+    angles = (Number("α₁", primary, "°"), Number("γ", math.degrees(rake), "°"))
+    numbers: tuple[Number, ...] = (*named, Number("VB", width), *angles)
     formula = "d = VB tan α₁ / (1 − tan α₁ tan γ)"
     reach = flank.land_mm * (math.cos(flank.primary_rad) - math.sin(flank.primary_rad) * math.tan(rake))
     if flank.secondary_rad is not None and width > reach:
