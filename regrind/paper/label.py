@@ -76,13 +76,13 @@ def _dots(mm: float, dpi: int) -> int:
 
 def _places(stock: LabelStock) -> list[Box]:
     """Each label's place on a page, row by row."""
-    size = _dots(stock.width_mm, stock.dpi), _dots(stock.height_mm, stock.dpi)
+    size = _dots(stock.width_mm - 2 * stock.inset_mm, stock.dpi), _dots(stock.height_mm, stock.dpi)
     page_top = _page_dots(stock)[1]
     grid = stock.grid
     if grid is None:
-        return [Box(0, page_top, *size)]
+        return [Box(_dots(stock.inset_mm, stock.dpi), page_top, *size)]
     return [
-        Box(_dots(grid.left_mm + column * grid.pitch_x_mm, stock.dpi),
+        Box(_dots(grid.left_mm + stock.inset_mm + column * grid.pitch_x_mm, stock.dpi),
             page_top - _dots(grid.top_mm + row * grid.pitch_y_mm, stock.dpi), *size)
         for row in range(grid.rows) for column in range(grid.columns)
     ]

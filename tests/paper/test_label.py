@@ -210,13 +210,13 @@ def test_nothing_overlaps_or_leaves_the_label(stock, maker, their_number):
     assert len(boxes) > 60
     assert overlaps(boxes) == []
     edge = 2.4 if stock.grid is None else 0.0
-    left, top = (stock.grid.left_mm, stock.grid.top_mm) if stock.grid else (0, 0)
+    left, top = (stock.grid.left_mm + stock.inset_mm, stock.grid.top_mm) if stock.grid else (0, 0)
     page_top = raster(pdf, 72).height
     code = qr.side_dots(made.number, stock.dpi) * 72 / stock.dpi
     for sign, x0, y0, x1, y1 in boxes:
         x, y = left * 72 / 25.4, page_top - top * 72 / 25.4
         assert x0 >= x + edge, sign
-        assert x1 <= x + stock.width_mm * 72 / 25.4 - edge, sign
+        assert x1 <= x + (stock.width_mm - 2 * stock.inset_mm) * 72 / 25.4 - edge, sign
         assert y1 <= y - edge + 1, sign
         assert y0 >= y - stock.height_mm * 72 / 25.4 + edge - 1, sign
         assert x0 >= x + code or y1 <= y - code + 3.5, sign
