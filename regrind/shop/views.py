@@ -43,7 +43,7 @@ def _known(request: HttpRequest, form: SignInForm) -> Person | None:
         form.add_error(None, "Name and password do not belong together.")
         return None
     sign_in_limit.forget(name)
-    return person       # type: ignore[return-value]
+    return person
 
 
 def _back(request: HttpRequest) -> str:

@@ -11,8 +11,13 @@ register = template.Library()
 
 
 @register.filter
-def length(nm: int | None, unit: str) -> str:
-    """`{{ nm|length:unit }}`: the figure with its unit, .2498 in or 6.345 mm; a dash where there is none."""
+def length(nm: int | list | None, unit: str | None = None) -> str | int:
+    """`{{ nm|length:unit }}`: the figure with its unit, .2498 in or 6.345 mm; a dash where there is none.
+
+    Without a unit it is the template language's own `length`, the count of a list.
+    """
+    if unit is None:
+        return len(nm)      # type: ignore[arg-type]
     return "–" if nm is None else units.show_with_unit(nm, unit)      # type: ignore[arg-type]
 
 
