@@ -1,0 +1,152 @@
+"""Uncertainties against the plan itself, moved a little by every input in turn (central differences)."""
+
+import dataclasses
+import math
+import random
+
+import pytest
+
+from regrind.geometry.case import read
+from regrind.geometry.cleanup import choose
+from regrind.geometry.errors import Refused
+from regrind.geometry.example import CASE
+from regrind.geometry.given import Case
+from regrind.geometry.limits import draw_lines
+from regrind.geometry.present import stand
+from regrind.geometry.uncertainty import combine_resolution, find_standard_uncertainties
+from tests.geometry.case_maker import CaseMaker
+from tests.geometry.tool_strategies import FULL, change
+
+STEP_NM = 200
+
+
+def _values(case: Case) -> dict[tuple[int, str], float]:
+    """Every limit's value, by the option's depth of cut and the limit's name."""
+    present = stand(case)
+    inputs = find_standard_uncertainties(present)
+    return {(choice.cut_back_nm, line.limit): line.value
+            for choice in choose(present) for line in draw_lines(present, choice, inputs)}
+
+
+def _movable(case: Case):
+    """(standard uncertainty in nm or degrees, step, function that moves the case) for every input that is given."""
+    u, replace = case.uncertainty, dataclasses.replace
+    measured, tool = case.measured, case.tool
+
+    def reading(index):
+        def moved(by):
+            readings = list(measured.tooth_readings_nm)
+            readings[index] += by
+            return replace(case, measured=replace(measured, tooth_readings_nm=tuple(readings)))
+        return moved
+
+    def mark(index, key):
+        def moved(by):
+            marks = list(case.marks)
+            marks[index] = replace(marks[index], **{key: getattr(marks[index], key) + by})
+            return replace(case, marks=tuple(marks))
+        return moved
+
+    def part(key):
+        return lambda by: replace(case, tool=replace(tool, **{key: getattr(tool, key) + by}))
+
+    yield u.diameter_nm, STEP_NM, lambda by: replace(case, measured=replace(
+        measured, diameter_nm=measured.diameter_nm + by))
+    for index in range(len(measured.tooth_readings_nm or ())):
+        yield u.tooth_reading_nm, STEP_NM, reading(index)
+    for index, item in enumerate(case.marks):
+        key = "depth_radial_nm" if item.wear_land_nm is None else "wear_land_nm"
+        yield u.depth_nm if item.wear_land_nm is None else u.wear_land_nm, STEP_NM, mark(index, key)
+    yield u.core_diameter_nm, STEP_NM, part("core_diameter_nm")
+    yield u.rake_deg, 1e-4, part("rake_deg")
+
+
+def _no_ties(case: Case) -> bool:
+    """Differences say nothing at a tie: teeth, pairs and edges must be apart by more than the steps."""
+    readings = case.measured.tooth_readings_nm or ()
+    half = len(readings) // 2
+    sums = [readings[i] + readings[i + half] for i in range(half)]
+    return len(set(readings)) == len(readings) and len(set(sums)) == len(sums)
+
+
+def test_the_expanded_uncertainty_is_that_of_small_steps():
+    compared, seed = 0, 0
+    while compared < (1500 if FULL else 60):
+        case = read(CaseMaker(seed).case())
+        seed += 1
+        if not _no_ties(case) or case.measured.tir_nm is not None:
+            continue
+        compared += _compare(case)
+
+
+def _compare(case: Case) -> int:
+    present = stand(case)
+    inputs, choices = find_standard_uncertainties(present), choose(present)
+    if any(len(choice.worst.edges) > 1 for choice in choices):
+        return 0
+    before = _values(case)
+    squares = dict.fromkeys(before, 0.0)
+    for uncertainty, step, moved in _movable(case):
+        try:
+            up, down = _values(moved(step)), _values(moved(-step))
+        except Refused:
+            return 0
+        if up.keys() != before.keys() or down.keys() != before.keys():
+            return 0
+        for key in before:
+            squares[key] += ((up[key] - down[key]) / (2 * step) * uncertainty) ** 2
+    for choice in choices:
+        for line in draw_lines(present, choice, inputs):
+            if line.limit != "usable_length" and line.value > -89:
+                expected = 2 * math.sqrt(squares[choice.cut_back_nm, line.limit])
+                assert line.expanded_uncertainty == pytest.approx(expected, rel=2e-3, abs=2e-6), (case, line)
+    return 1
+
+
+def test_the_worked_example_gives_the_papers_uncertainty():
+    """Source: plan interface: 0.0066 on the diameter; by hand 2 sqrt(u_D^2 + 4 (2/3) u_h^2)."""
+    present = stand(read(CASE))
+    line = draw_lines(present, choose(present)[0], find_standard_uncertainties(present))[0]
+    assert line.expanded_uncertainty == pytest.approx(0.0066, abs=5e-5)
+    assert line.expanded_uncertainty == pytest.approx(2 * math.sqrt(0.00254**2 + 4 * 2 / 3 * 0.00127**2), abs=1e-9)
+
+
+def test_the_usable_length_follows_the_flute_and_the_ends_own_damage():
+    case = change(CASE, "uncertainty", {"flute_length": "0.02 mm", "depth": "0.03 mm"})
+    present = stand(read(case))
+    inputs = find_standard_uncertainties(present)
+    found = [next(line for line in draw_lines(present, choice, inputs) if line.limit == "usable_length")
+             for choice in choose(present)]
+    assert found[0].expanded_uncertainty == pytest.approx(2 * math.hypot(0.02, 0.03), abs=1e-9)
+    assert found[1].expanded_uncertainty == pytest.approx(0.04, abs=1e-9)  # a mark's far end carries none
+
+
+def test_a_random_draw_of_the_inputs_spreads_as_far_as_said():
+    """Monte Carlo over diameter and readings: the spread of the clean diameter is the standard uncertainty."""
+    chance = random.Random(5)
+    case = read(CASE)
+    drawn = []
+    for _ in range(4000):
+        readings = tuple(round(h + chance.gauss(0, 1270)) for h in case.measured.tooth_readings_nm)
+        measured = dataclasses.replace(case.measured, tooth_readings_nm=readings,
+                                       diameter_nm=round(case.measured.diameter_nm + chance.gauss(0, 2540)))
+        drawn.append(2 * choose(stand(dataclasses.replace(case, measured=measured)))[0].worst.radius_mm)
+    mean = sum(drawn) / len(drawn)
+    spread = math.sqrt(sum((value - mean) ** 2 for value in drawn) / len(drawn))
+    present = stand(case)
+    line = draw_lines(present, choose(present)[0], find_standard_uncertainties(present))[0]
+    assert 2 * spread == pytest.approx(line.expanded_uncertainty, rel=0.06)
+
+
+def test_what_would_settle_a_line_comes_largest_first_and_says_what_is_left():
+    present = stand(read(CASE))
+    line = draw_lines(present, choose(present)[0], find_standard_uncertainties(present))[0]
+    assert [item.measure for item in line.settle] == ["diameter", "tooth_reading"]
+    assert line.settle[0].now == pytest.approx(line.expanded_uncertainty, abs=1e-9)
+    assert line.settle[0].then == pytest.approx(2 * math.sqrt(4 * 2 / 3) * 0.00127, abs=1e-9)
+
+
+def test_a_gauges_resolution_adds_a_over_root_twelve():
+    """Source: JCGM 100:2008, 4.3.7 (memory): a uniform distribution of width a."""
+    assert combine_resolution(0.0, 0.0012) == pytest.approx(0.0012 / math.sqrt(12))
+    assert combine_resolution(0.003, 0.004 * math.sqrt(12)) == pytest.approx(0.005)
