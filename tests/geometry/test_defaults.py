@@ -1,0 +1,100 @@
+"""Defaults: named, sourced, with a spread of their own, and carried the way the paper says."""
+
+import math
+
+import pytest
+
+from regrind.geometry.case import read
+from regrind.geometry.defaults import fill_shape
+from regrind.geometry.errors import Refused
+from regrind.geometry.example import CASE
+from regrind.geometry.given import Tool
+from regrind.geometry.plan import work_out
+from regrind.geometry.present import stand
+from regrind.geometry.section import find_rake, shape_face
+from tests.geometry.tool_strategies import change
+
+FIELDS = ["helix_deg", "core_diameter", "rake_deg", "primary_relief_deg", "secondary_relief_deg", "primary_land"]
+
+
+def _bare(**given):
+    case = change(CASE, "damage", CASE["damage"][:1])
+    keep = ("kind", "teeth", "nominal_diameter", "flute_length")
+    case["tool"] = {key: value for key, value in case["tool"].items() if key in keep} | given
+    return case
+
+
+def test_a_bare_tool_lists_every_default_with_spread_source_and_confidence():
+    answer = work_out(read(_bare()))
+    assert [default.field for default in answer.defaults] == FIELDS
+    assert all(default.standard_uncertainty > 0 and default.source for default in answer.defaults)
+    assert {default.confidence for default in answer.defaults} <= {"high", "medium", "low"}
+    assert work_out(read(CASE)).defaults == ()
+
+
+@pytest.mark.parametrize("teeth", [2, 3, 4, 5, 6, 9, 99])
+@pytest.mark.parametrize("nominal_mm", [0.5, 1.5875, 3, 7.62, 20, 60])
+def test_every_default_is_inside_its_own_range(teeth, nominal_mm):
+    shape = fill_shape(Tool("end mill", teeth, round(nominal_mm * 1e6), 10**7))
+    assert 0 < shape.core_mm < nominal_mm / 2
+    assert 0 < shape.flank.primary_rad < shape.flank.secondary_rad < math.pi / 4
+    assert 0 < shape.flank.land_mm < nominal_mm / 4
+    assert -math.pi / 6 <= shape.rake_rad <= math.radians(40)
+    assert 0 <= shape.helix_rad <= math.radians(70)
+
+
+def test_the_catalogues_own_figures_come_out():
+    """Source: shared/05 (read): 4 flutes at and above .300 in: rake 10, relief 12, helix 30-45; shared/18 (memory):
+    core .55-.65."""
+    shape = fill_shape(Tool("end mill", 4, 12_700_000, 10**7))
+    assert math.degrees(shape.rake_rad) == pytest.approx(10)
+    assert math.degrees(shape.flank.primary_rad) == pytest.approx(12)
+    assert math.degrees(shape.helix_rad) == pytest.approx(37.5)
+    assert 2 * shape.core_mm == pytest.approx(0.60 * 12.7)
+    core = next(default for default in shape.defaults if default.field == "core_diameter")
+    assert core.standard_uncertainty == pytest.approx(0.05 * 12.7 / math.sqrt(3))
+
+
+def test_a_default_rake_belongs_to_the_nominal_diameter_and_is_carried_down_the_face():
+    case = _bare(core_diameter="0.150 in")
+    case["measured"]["diameter"] = "0.2400 in"
+    present = stand(read(case))
+    face = shape_face(3.175, present.shape.rake_rad, 1.905, None)
+    assert present.worst.rake_rad == pytest.approx(find_rake(face, present.worst.stand.high_mm), abs=1e-12)
+    assert present.worst.rake_rad < present.shape.rake_rad
+
+
+def test_a_rake_that_is_given_is_the_tools_as_it_stands():
+    case = _bare(core_diameter="0.150 in", rake_deg=8)
+    case["measured"]["diameter"] = "0.2400 in"
+    assert math.degrees(stand(read(case)).worst.rake_rad) == pytest.approx(8)
+
+
+def test_a_usual_rake_that_cannot_be_carried_is_put_at_the_edge():
+    case = _bare(face_arc_radius="0.278 mm", core_diameter="4.8 mm", nominal_diameter="10 mm")
+    case["measured"] = {"diameter": "9.301 mm", "method": "swept"}
+    present = stand(read(case))
+    assert present.worst.rake_rad == present.shape.rake_rad
+
+
+@pytest.mark.parametrize(("given", "field"), [
+    ({"secondary_relief_deg": 9}, "primary_relief_deg"), ({"primary_relief_deg": 40}, "secondary_relief_deg"),
+    ({"primary_relief_deg": 44.9}, "secondary_relief_deg"),
+])
+def test_a_default_relief_keeps_its_side_of_the_one_that_was_given(given, field):
+    shape = stand(read(_bare(**given))).shape
+    assert field in shape.by_default
+    assert shape.flank.primary_rad < shape.flank.secondary_rad <= math.pi / 4
+
+
+def test_null_is_one_relief_and_no_default():
+    shape = stand(read(_bare(secondary_relief_deg=None))).shape
+    assert shape.flank.secondary_rad is None
+    assert "secondary_relief_deg" not in shape.by_default
+
+
+def test_a_usual_core_that_does_not_fit_asks_for_the_real_one():
+    case = _bare(nominal_diameter="20 mm")
+    with pytest.raises(Refused) as refused:
+        read(case)
+    assert refused.value.field == "tool.core_diameter"

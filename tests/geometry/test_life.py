@@ -1,0 +1,83 @@
+"""Regrinds left, against grinding the tool again and again in the plainest way."""
+
+import math
+
+import pytest
+from hypothesis import given, settings
+
+from regrind.geometry.case import read
+from regrind.geometry.cleanup import choose
+from regrind.geometry.errors import Refused
+from regrind.geometry.example import CASE
+from regrind.geometry.life import count_regrinds_left
+from regrind.geometry.present import stand
+from regrind.geometry.section import find_rake
+from tests.geometry.tool_strategies import FULL, cases, change
+
+
+def _grind_until_it_fails(present, choice) -> int:
+    case, limits = present.case, present.case.limits
+    radius, length = choice.worst.radius_mm, choice.usable_length_nm / 1e6
+    charged = choice.sides or case.tool.sides_ground_before
+
+    def good():
+        rake = find_rake(present.worst.face, radius)
+        hard = case.tool.face_arc_radius_nm is not None and limits.rake_deg is not None
+        return (radius - present.shape.core_mm > 1e-9 and length > 1e-9
+                and 2 * radius - (limits.diameter_nm or 0) / 1e6 >= -1e-9
+                and radius - present.shape.core_mm - (limits.flute_depth_nm or 0) / 1e6 >= -1e-9
+                and length - (limits.usable_length_nm or 0) / 1e6 >= -1e-9
+                and (not hard or (rake is not None and math.degrees(rake) - limits.rake_deg >= -1e-9)))
+
+    count = -1
+    while good():
+        count += 1
+        if count > 5000:
+            break
+        radius -= case.typical.stock_radial_nm / 1e6
+        length -= case.typical.cut_back_nm / 1e6
+        if case.typical.stock_radial_nm and not charged:
+            length -= case.allow.stylus_distance_nm / 1e6
+            charged = True
+    return max(0, count)
+
+
+@settings(max_examples=5000 if FULL else 200, deadline=None)
+@given(cases(uncertain=False))
+def test_counting_agrees_with_grinding_on(case):
+    try:
+        present = stand(read(case))
+    except Refused:
+        return
+    for choice in choose(present):
+        found = count_regrinds_left(present, choice)
+        typical = present.case.typical
+        if not typical.stock_radial_nm and not typical.cut_back_nm:
+            assert found is None
+        else:
+            assert found == _grind_until_it_fails(present, choice)
+
+
+@pytest.mark.parametrize("typical", [{}, {"stock_radial": "0 mm"}, {"stock_radial": "0 mm", "cut_back": "0 mm"}])
+def test_without_a_usual_stock_nothing_is_foretold(typical):
+    present = stand(read(change(CASE, "typical", typical)))
+    assert {count_regrinds_left(present, choice) for choice in choose(present)} == {None}
+
+
+def test_a_tiny_stock_counts_far_without_counting_long():
+    case = change(CASE, "typical", {"stock_radial": "0.000001 mm"})
+    case["limits"] = {}
+    present = stand(read(case))
+    choice = choose(present)[0]
+    left = (choice.worst.radius_mm - 1.905) * 1e6
+    assert count_regrinds_left(present, choice) == math.ceil(round(left, 3)) - 1
+
+
+def test_the_stylus_distance_is_lost_once_when_the_sides_are_first_ground():
+    case = change(CASE, "limits", {"usable_length": "10 mm"})
+    case["typical"] = {"stock_radial": "0.0001 mm", "cut_back": "0.1 mm"}
+    present = stand(read(case))
+    left = [count_regrinds_left(present, choice) for choice in choose(present)]
+    lengths = [choice.usable_length_nm / 1e6 for choice in choose(present)]
+    assert left[0] == int((lengths[0] - 10) / 0.1)
+    assert left[2] == max(0, int((lengths[2] - 1.524 - 10) / 0.1))
