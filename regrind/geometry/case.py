@@ -125,7 +125,7 @@ def _read_measured(fields: Fields | None, tool: Tool | None) -> Measured | None:
 
 
 def _check_method(fields: Fields, method: str, tool: Tool | None) -> None:
-    if tool is None or method == "swept":
+    if tool is None or not tool.teeth or method == "swept":
         return
     odd = tool.teeth % 2 == 1
     if tool.unequal_index:
@@ -142,7 +142,7 @@ def _read_readings(fields: Fields, tool: Tool | None) -> tuple[int, ...] | None:
         return None
     before, problems = len(fields.problems), fields.problems
     readings = [_read_reading(value, f"{path}[{index}]", problems) for index, value in enumerate(values)]
-    teeth = tool.teeth if tool else len(values)
+    teeth = (tool.teeth if tool else 0) or len(values)
     if len(values) != teeth:
         fields.refuse("tooth_readings", f"must be as many as teeth, {teeth}, not {len(values)}")
     elif len(problems) == before and max(readings, default=0) != 0:
@@ -180,7 +180,7 @@ def _read_mark(fields: Fields, tool: Tool | None) -> Mark | EndMark | None:
         _check_flute(fields, "end_depth", end, longest)
         fields.close()
         return EndMark(end, what)
-    tooth = fields.whole("tooth", 1, tool.teeth if tool else 99)
+    tooth = fields.whole("tooth", 1, (tool.teeth if tool else 0) or 99)
     start, to = fields.length("from"), fields.length("to")
     _check_flute(fields, "to", to, longest)
     if to < start:

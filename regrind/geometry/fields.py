@@ -73,14 +73,14 @@ class Fields:
         return float(value)
 
     def whole(self, key: str, low: int, high: int) -> int:
-        """A needed whole number from `low` to `high` (3.0 is whole); `low` after a problem."""
+        """A needed whole number from `low` to `high` (3.0 is whole); 0 after a problem."""
         value = self.take(key, needed=True)
         if value is None:
-            return low
+            return 0
         good = isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high
         if not good or value != int(value):
             self.refuse(key, f"must be a whole number from {low} to {high}")
-            return low
+            return 0
         return int(value)
 
     def choice(self, key: str, allowed: Sequence[str], *, needed: bool = False) -> str | None:

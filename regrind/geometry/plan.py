@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from regrind.geometry.answer import Answer, Option
 from regrind.geometry.cleanup import Choice, choose
 from regrind.geometry.given import Case
-from regrind.geometry.handbook import find_handbook_relief
+from regrind.geometry.handbook import HandbookRelief, find_handbook_relief
 from regrind.geometry.land import find_heel_drop, find_helix, find_land
 from regrind.geometry.life import count_regrinds_left
 from regrind.geometry.limits import draw_lines
 from regrind.geometry.present import SAME_MM, Present, stand
+from regrind.geometry.ranges import LONGEST_MM
 from regrind.geometry.section import find_rake, find_zero_rake_diameter
 from regrind.geometry.uncertainty import find_standard_uncertainties
 from regrind.geometry.units import NM_PER_MM
@@ -108,16 +109,21 @@ def _needs_secondary(present: Present, choice: Choice, land: float | None, drop:
         return False
     if present.shape.flank.secondary_rad is None:
         return drop is not None and drop <= 0
-    line = find_handbook_relief(2 * choice.worst.radius_mm)
+    line = _look_up_relief(choice)
     if line is None:
         return None
     return land is None or land > line.widest_land_mm + SAME_MM
 
 
+def _look_up_relief(choice: Choice) -> HandbookRelief | None:
+    """The handbook's line for the diameter after; one just past 10 m (readings added) is looked up as 10 m."""
+    return find_handbook_relief(min(2 * choice.worst.radius_mm, LONGEST_MM))
+
+
 def _find_notes(present: Present, choice: Choice, needed: bool | None) -> tuple[str, ...]:
     """What is worth saying and changes no verdict: land, relief outside the handbook's range, shank runout."""
     notes = ["land_past_widest"] if needed and present.shape.flank.secondary_rad is not None else []
-    line, relief = find_handbook_relief(2 * choice.worst.radius_mm), present.shape.flank.primary_rad
+    line, relief = _look_up_relief(choice), present.shape.flank.primary_rad
     if line and not line.least_relief_rad - 1e-9 <= relief <= line.most_relief_rad + 1e-9:
         notes.append("relief_outside_table")
     if (present.case.measured.shank_tir_nm or 0) > _TOLERABLE_RUNOUT_NM:
