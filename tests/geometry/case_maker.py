@@ -2,12 +2,12 @@
 
 Everything is chosen on grids of whole nanometres, so that both models read the same exact numbers. A case is
 valid by the interface's own words. What they leave open is kept out: a wear land longer than a tooth of one
-relief, a nominal diameter between two published bands, damage of depth nought.
+relief, a nominal diameter between two published bands, damage of no depth or no length.
 """
 
 from __future__ import annotations
 
-import math
+from fractions import Fraction
 from random import Random
 
 from tests.geometry.case_spelling import spell
@@ -15,7 +15,8 @@ from tests.geometry.slow_case import read_case
 from tests.geometry.slow_lengths import length_mm
 from tests.geometry.slow_limits import limit_lines
 from tests.geometry.slow_model import options_of
-from tests.geometry.slow_section import worn_depth
+from tests.geometry.slow_section import worn_depth, worn_past_heel
+from tests.geometry.slow_state import inputs_of, new_radius, picks, usable_length
 
 INCH_NOMINALS = (
     1_587_500, 2_381_250, 3_175_000, 4_762_500, 6_350_000, 7_937_500, 9_525_000, 10_318_750, 12_700_000, 14_287_500,
@@ -48,6 +49,8 @@ class CaseMaker:
         self._add_uncertainty(case)
         self._add_typical(case)
         self._add_limits(case, published)
+        if self.rng.random() < 0.3:
+            self._end_exactly(case)
         return self._spelled(case)
 
     def case_with_gaps(self) -> dict:
@@ -78,7 +81,7 @@ class CaseMaker:
             self.nominal = rng.choice(MM_NOMINALS + (() if published else BARE_MM_NOMINALS)) * 1_000_000
         self.d = self.nominal / 1e6
         self.diameter = self._diameter()
-        teeth = rng.choice((2, 3, 3, 4, 4, 4, 5, 6, 7, 8, 9))
+        teeth = rng.choice((2, 3, 3, 4, 4, 4, 5, 6, 7, 8, 9, 12))
         tool = {"kind": "end mill", "teeth": teeth, "nominal_diameter": self.nominal}
         self._add_words(tool)
         tool |= self._section()
@@ -192,14 +195,14 @@ class CaseMaker:
             start = rng.choice((min(reach, flute), rng.uniform(reach, flute), flute))
         to = start + (flute - start) * rng.choice((1, rng.random(), rng.uniform(0, 0.4), rng.uniform(0, 0.1)))
         start_nm = min(self.grid(start), self.flute)
-        return start_nm, max(start_nm, min(self.grid(to), self.flute))
+        return start_nm, max(start_nm, min(self.grid(to), self.flute), 2540 if self.inch else 1000)
 
     def _make_equal(self, damage: list[dict]) -> None:
         """Two marks alike in where they end, in depth or both, or a mark that ends where the end's wear does."""
         one, other = self.rng.sample(damage, 2)
         for key in self.rng.choice((("to",), ("depth", "wear_land"), ("to", "depth", "wear_land"))):
             if key in one and key in other:
-                other[key] = max(one[key], other.get("from", 0)) if key == "to" else one[key]
+                other[key] = max(one[key], other["from"]) if key == "to" else one[key]
         if "end_depth" in one and "to" in other and other["from"] <= one["end_depth"] <= self.flute:
             other["to"] = one["end_depth"]
 
@@ -210,10 +213,11 @@ class CaseMaker:
         if "depth" in mark:
             return 0 < mark["depth"] / 1e6 < self.depth_room - self.tir_room - 0.001
         width, room = mark["wear_land"] / 1e6, self.depth_room - self.tir_room - 0.001
-        depth = worn_depth(width, self.land / 1e6, self.primary, self.secondary, self.rake)
-        if self.secondary is None and depth > self.land / 1e6 * math.sin(math.radians(self.primary)):
+        past = worn_past_heel(width, self.land / 1e6, self.primary, self.rake)
+        if past and self.secondary is None:
             return False
-        return 0 < depth < room
+        secondary = self.secondary if past else None
+        return 0 < worn_depth(width, self.land / 1e6, self.primary, secondary, self.rake) < room
 
     def _add_uncertainty(self, case: dict) -> None:
         rng = self.rng
@@ -275,9 +279,31 @@ class CaseMaker:
             spread = line["expanded_uncertainty"] or 0.001
             near = value + self.rng.choice((0, 0, 0.5, -0.5, 1.5, -1.5)) * spread
             if name == "rake_deg":
-                case["limits"][name] = round(near, 3)
+                case["limits"][name] = max(-80, min(80, round(near, 3)))
             elif near > 0:
                 case["limits"][name] = self.grid(near)
+
+    def _end_exactly(self, case: dict) -> None:
+        """A usual stock or cut-back that uses up what an option leaves in a whole number of regrinds."""
+        known = read_case(self._spelled(case))
+        options = options_of(known)
+        if not options:
+            return
+        option, q = self.rng.choice(options), inputs_of(known)
+        pick = picks(known, q, option)[0]
+        radius, length = new_radius(known, q, option, pick), usable_length(known, q, option, pick)
+        sides = radius - self.rng.choice((known.fields["core_diameter"], known.limits.get("diameter", Fraction(0)))) / 2
+        end = length - self.rng.choice((0, known.limits.get("usable_length", 0)))
+        end -= self.rng.choice((0, known.stylus))
+        case["typical"] = {"stock_radial": self._share(sides), "cut_back": self._share(end)}
+        if self.rng.random() < 0.5:
+            case["typical"][self.rng.choice(("stock_radial", "cut_back"))] = 0
+
+    def _share(self, room: Fraction) -> int:
+        """A whole number of nanometres that goes into `room` without a rest, where there is one."""
+        nm = room * 1_000_000
+        counts = [n for n in range(1, 60) if nm > 0 and (nm / n).denominator == 1]
+        return int(nm / self.rng.choice(counts)) if counts else 0
 
     def _spelled(self, node: object, key: str = "") -> object:
         if isinstance(node, dict):

@@ -84,7 +84,7 @@ def _tool_fields(tool: dict, defaults: list[dict]) -> tuple[dict, dict]:
         name = default["field"].removeprefix("tool.")
         value = default["value"]
         if name in LENGTHS_OF_TOOL:
-            value = length_mm(value) if isinstance(value, str) else Fraction(value)
+            value = length_mm(value) if isinstance(value, str) else Fraction(str(value))
         if name in LENGTHS_OF_TOOL + ANGLES_OF_TOOL:
             fields[name], defaulted[name] = value, _number(default["standard_uncertainty"])
     return fields, defaulted

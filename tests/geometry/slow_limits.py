@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import count
 
 from tests.geometry.slow_case import Case
-from tests.geometry.slow_section import rake_deg
+from tests.geometry.slow_section import lowest_radius, rake_deg
 from tests.geometry.slow_state import (
     Inputs,
     Option,
@@ -15,12 +15,13 @@ from tests.geometry.slow_state import (
     face_now,
     inputs_of,
     new_radius,
+    past_heel,
     picks,
     radii,
     usable_length,
 )
 
-STEP = 1e-5
+STEP = 1e-4
 
 
 def published_least_mm(nominal: Fraction) -> Fraction | None:
@@ -50,8 +51,9 @@ def value_of(name: str, case: Case, q: Inputs, option: Option, pick: Pick, best:
     x = new_radius(case, q, option, pick, best)
     if name == "flute_depth":
         return x - q["core_diameter"] / 2
-    if name == "rake_deg":
-        return rake_deg(face_now(case, q, radii(case, q, pick, best)[1]), float(x))
+    if name in ("rake_deg", "face_reach"):
+        face = face_now(case, q, radii(case, q, pick, best)[1])
+        return rake_deg(face, float(x)) if name == "rake_deg" else lowest_radius(face) - float(x)
     return 2 * x
 
 
@@ -71,16 +73,18 @@ def spreads(case: Case) -> dict:
 
 
 def slopes(name: str, case: Case, option: Option, pick: Pick, best: bool = False) -> dict:
-    """The change of the final value with each uncertain input, by a central difference."""
+    """The change of the final value with each uncertain input, by central differences of two widths."""
     q = {key: float(value) if value is not None else None for key, value in inputs_of(case).items()}
-    found = {}
-    for key in spreads(case):
-        if q.get(key) is None:
-            continue
-        up = value_of(name, case, q | {key: q[key] + STEP}, option, pick, best)
-        down = value_of(name, case, q | {key: q[key] - STEP}, option, pick, best)
-        found[key] = math.nan if up is None or down is None else (up - down) / (2 * STEP)
-    return found
+    top = radii(case, q, pick, best)[1]
+    q |= {("past heel", k): past_heel(case, q, k, top) for _, k in [key for key in q if key[0] == "wear"]}
+
+    def rise(key: object, step: float) -> float:
+        up = value_of(name, case, q | {key: q[key] + step}, option, pick, best)
+        down = value_of(name, case, q | {key: q[key] - step}, option, pick, best)
+        return math.nan if up is None or down is None else (up - down) / (2 * step)
+
+    known = [key for key in spreads(case) if q.get(key) is not None]
+    return {key: (4 * rise(key, STEP) - rise(key, 2 * STEP)) / 3 for key in known}
 
 
 def expanded_uncertainty(name: str, case: Case, option: Option, best: bool = False) -> float:
@@ -98,10 +102,12 @@ def expanded_uncertainty(name: str, case: Case, option: Option, best: bool = Fal
 def defaults_under(name: str, case: Case, option: Option) -> set[str]:
     """The defaulted fields that move the value of a limit."""
     found = set()
-    if case.defaulted:
-        for pick in picks(case, inputs_of(case), option):
-            slope = slopes(name, case, option, pick)
-            found |= {key for key in case.defaulted if abs(slope.get(key, 0.0)) > 1e-9}
+    q = inputs_of(case)
+    for pick in picks(case, q, option) if case.defaulted else ():
+        # Where the face ends above the new radius there is no rake: what counts is by how much it ends above.
+        asked = "face_reach" if value_of(name, case, q, option, pick) is None else name
+        slope = slopes(asked, case, option, pick)
+        found |= {key for key in case.defaulted if abs(slope.get(key, 0.0)) > 1e-9}
     return found
 
 

@@ -167,6 +167,8 @@ def _verdict(case: Case, option: Option, lines: list[dict]) -> tuple[str, set[st
     rests = {line["limit"]: defaults_under(line["limit"], case, option) for line in lines}
     must |= {f"rests_on_default_{field}" for line in short for field in rests[line["limit"]]}
     may |= {f"rests_on_default_{field}" for fields in rests.values() for field in fields}
+    # At the nominal diameter itself a catalogue's rake does not move with the core that carries it down.
+    may |= {f"rests_on_default_{field}" for field in {"core_diameter"} & set(case.defaulted)}
     return _weigh(case, option, short, must, may, rests, per_tooth)
 
 

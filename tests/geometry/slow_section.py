@@ -104,26 +104,39 @@ def rake_deg(face: Face, x: float) -> float | None:
     return math.degrees(math.atan2(-dot(ahead, out), dot(ahead, out * -1j)))
 
 
+def lowest_radius(face: Face) -> float:
+    """How near the axis the circle of a curved face comes."""
+    return abs(abs(face.centre) - face.arc_radius)
+
+
 def zero_rake_radius(face: Face) -> float | None:
     """The radius below the edge at which the face points at the axis, found by bisection; or None."""
     r = abs(face.edge)
     if face.centre is None or rake_deg(face, r) <= 1e-12:
         return None
-    lowest = abs(abs(face.centre) - face.arc_radius) * (1 + 1e-12) + 1e-15
+    lowest = lowest_radius(face) * (1 + 1e-12) + 1e-15
     low = rake_deg(face, lowest)
     if low is None or low >= 0:
         return None
     return float(brentq(lambda x: rake_deg(face, x), lowest, r, xtol=1e-15, rtol=1e-15))
 
 
+def worn_past_heel(width: float, land: float, primary: float, rake: float) -> bool:
+    """Whether a flat worn to `width` ends behind the heel of the primary land."""
+    first = BODY * cmath.exp(1j * math.radians(primary))
+    return worn_depth(width, land, primary, None, rake) > -(land * first).imag
+
+
 def worn_depth(width: float, land: float, primary: float, secondary: float | None, rake: float) -> float:
-    """Radial depth of a flat worn to `width`: where the flank, shifted by it, meets the face."""
+    """Radial depth of a flat worn to `width`: where the flank, shifted by it, meets the face.
+
+    The flat ends on the primary land where `secondary` is None, else behind the heel.
+    """
     face_down = -1j * cmath.exp(-1j * math.radians(rake))
     first = BODY * cmath.exp(1j * math.radians(primary))
-    depth = _depth_where_meet(face_down, width, first)
+    if secondary is None:
+        return _depth_where_meet(face_down, width, first)
     heel = land * first
-    if secondary is None or depth <= -heel.imag:
-        return depth
     return _depth_where_meet(face_down, heel + width, BODY * cmath.exp(1j * math.radians(secondary)))
 
 

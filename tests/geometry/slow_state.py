@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import product
 
 from tests.geometry.slow_case import Case
-from tests.geometry.slow_section import Face, draw_face, rake_deg, worn_depth
+from tests.geometry.slow_section import Face, draw_face, rake_deg, worn_depth, worn_past_heel
 
 TIE_MM = Fraction(1, 10**9)
 Inputs = dict
@@ -80,7 +80,9 @@ def rake_now(case: Case, q: Inputs, top: object) -> float:
     if "rake_deg" not in case.defaulted:
         return float(q["rake_deg"])
     new = draw_face(float(case.nominal) / 2, float(q["rake_deg"]), float(q["core_diameter"]) / 2, _arc(q))
-    return rake_deg(new, float(top))
+    carried = rake_deg(new, float(top))
+    # A measured arc that ends above today's edge: how the program then takes its own default is its choice.
+    return float(q["rake_deg"]) if carried is None else carried
 
 
 def face_now(case: Case, q: Inputs, top: object) -> Face:
@@ -95,12 +97,23 @@ def depth(case: Case, q: Inputs, k: int, top: object) -> object:
     """The radial depth of mark k, from its wear land where that was measured."""
     if ("depth", k) in q:
         return q["depth", k]
-    secondary = q.get("secondary_relief_deg")
-    found = worn_depth(
-        float(q["wear", k]), float(q["primary_land"]), float(q["primary_relief_deg"]),
-        None if secondary is None else float(secondary), rake_now(case, q, top),
-    )
+    width, land, primary = (float(q[key]) for key in (("wear", k), "primary_land", "primary_relief_deg"))
+    secondary = float(q["secondary_relief_deg"]) if past_heel(case, q, k, top) else None
+    found = worn_depth(width, land, primary, secondary, rake_now(case, q, top))
     return Fraction(found) if isinstance(q["diameter"], Fraction) else found
+
+
+def past_heel(case: Case, q: Inputs, k: int, top: object) -> bool:
+    """Whether the wear land of mark k ends behind the heel, or what `q` says of it.
+
+    At the heel the depth has a kink: small steps have to stay on the side on which the tool is.
+    """
+    if ("past heel", k) in q:
+        return q["past heel", k]
+    if q.get("secondary_relief_deg") is None:
+        return False
+    width, land, primary = (float(q[key]) for key in (("wear", k), "primary_land", "primary_relief_deg"))
+    return worn_past_heel(width, land, primary, rake_now(case, q, top))
 
 
 def tops(case: Case, q: Inputs) -> list[tuple[int | None, tuple[int, int] | None]]:

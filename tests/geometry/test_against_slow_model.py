@@ -1,0 +1,74 @@
+"""The plan from outside: the command's answers to generated cases against the slow model's, key by key.
+
+The slow model is written from the papers alone, by other methods than the program (vectors, bisection, small steps,
+every option tried). Set REGRIND_FULL=1 for the long form.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+
+import pytest
+
+from tests.geometry.case_maker import CaseMaker
+from tests.geometry.slow_compare import as_lines, differences, run_plan
+from tests.geometry.slow_model import answer
+from tests.geometry.slow_section import (
+    draw_face,
+    heel_drop,
+    land_after,
+    rake_deg,
+    worn_depth,
+    worn_past_heel,
+    zero_rake_radius,
+)
+
+FULL = bool(os.environ.get("REGRIND_FULL"))
+BATCHES, CASES_IN_BATCH = (20, 1000) if FULL else (1, 300)
+
+
+def test_slow_model_gives_the_papers_worked_examples() -> None:
+    face = draw_face(3.175, 8, 1.905, None)
+    assert face.arc_radius == pytest.approx(1.3745, abs=5e-5)
+    assert 2 * zero_rake_radius(face) == pytest.approx(5.9551, abs=5e-5)
+    assert rake_deg(face, 3.048) == pytest.approx(2.903, abs=5e-4)
+    assert rake_deg(face, 2.921) == pytest.approx(-2.381, abs=5e-4)
+    assert not worn_past_heel(0.1016, 0.254, 12, 8)
+    width = land_after(face, 3.175 - 0.0508, 0.254, 12, 24)
+    assert width == pytest.approx(0.4695, abs=5e-5)
+    assert heel_drop(3.1242, width, 12) == pytest.approx(0.0630, abs=5e-5)
+    assert worn_depth(0.1016, 0.254, 12, None, 8) == pytest.approx(0.02226, abs=5e-6)
+
+
+@pytest.mark.parametrize("seed", range(BATCHES))
+def test_program_agrees_with_slow_model(seed: int, tmp_path) -> None:
+    maker = CaseMaker(seed)
+    cases = [maker.case() for _ in range(CASES_IN_BATCH)]
+    status, answers, errors = run_plan(as_lines(cases), tmp_path)
+    assert (status, errors[:3]) == (0, [])
+    assert sorted(answers) == list(range(1, len(cases) + 1))
+    _expect_none(_all_differences(cases, answers, with_defaults=False))
+
+
+@pytest.mark.parametrize("seed", range(100, 100 + BATCHES))
+def test_program_agrees_where_it_takes_its_own_defaults(seed: int, tmp_path) -> None:
+    maker = CaseMaker(seed)
+    cases = [maker.case_with_gaps() for _ in range(CASES_IN_BATCH // 3)]
+    status, answers, errors = run_plan(as_lines(cases), tmp_path)
+    assert (status, errors[:3]) == (0, [])
+    _expect_none(_all_differences(cases, answers, with_defaults=True))
+
+
+def _all_differences(cases: list[dict], answers: dict[int, dict], *, with_defaults: bool) -> list[str]:
+    found = []
+    for line, case in enumerate(cases, start=1):
+        got = answers[line]
+        assert with_defaults or got["defaults"] == []
+        texts = differences(got, answer(case, got["defaults"]))
+        found += [f"case {line}: {text}\n  {json.dumps(case)}" for text in texts]
+    return found
+
+
+def _expect_none(found: list[str]) -> None:
+    assert not found, f"{len(found)} differences, among them:\n" + "\n".join(found[:5])
