@@ -1,3 +1,11 @@
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from . import views
+
+urlpatterns = [
+    path("", views.page, name="page"),
+    path("piece/<str:number>", views.piece, name="piece"),
+    path("<str:number>/", views.line, name="line"),
+    path("<str:number>/inspect", views.inspect, name="inspect"),
+    path("<str:number>/take-back", views.take_back, name="take_back"),
+]

@@ -1,0 +1,97 @@
+"""Recording what was seen: the only writer of inspections and their readings."""
+import json
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+
+from regrind.geometry.units import Typed
+from regrind.record.models import Family, Piece
+from regrind.record.moves import move
+from regrind.shop.acting import Refusal, acting
+from regrind.shop.models import Gauge, Person
+
+from ..models import Inspection, Reading
+from ..rows import add
+
+NOT_READINGS = ("damage_depth", "reach")
+
+
+def canonical(value: Any) -> str:
+    """JSON text that is the same for the same value."""
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+def inspect(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: dict[str, Typed], damage: str,
+            diameter_how: str = "measured", method: str = "", angles: dict[str, int] | None = None,
+            marks: Sequence[dict] = (), teeth: int | None = None, gauge: Gauge | None = None,
+            indicator: Gauge | None = None, way: str = "", note: str = "",
+            done_at: datetime | None = None) -> list[Inspection]:
+    """Record an inspection for pieces at once: readings on the first, "as first piece" on the others.
+
+    seen: the revision the page saw, by piece id. typed: lengths by field name (diameter, damage_depth, reach, tir,
+    tooth_1 …). angles: hundredths of a degree by name. marks: dicts of tooth, from, to, depth or wear_land (nm), what.
+    Pieces go to looked at. Conflict where someone saved one meanwhile; Refusal where none is chosen.
+    """
+    if not pieces:
+        raise Refusal("Tick the pieces that were looked at.")
+    when = done_at or timezone.now()
+    entries = _entries(typed, angles or {}, marks, teeth, way)
+    with acting(by, "inspected"):
+        first = add([_row(pieces[0], seen, by, when, damage, note, diameter_how=diameter_how, method=method,
+                          diameter_nm=_nm(typed, "diameter"), damage_nm=_nm(typed, "damage_depth"),
+                          reach_nm=_nm(typed, "reach"), entries=canonical(entries))])[0]
+        others = add([_row(piece, seen, by, when, damage, note, diameter_how=diameter_how, like=first)
+                      for piece in pieces[1:]])
+        Reading.objects.bulk_create(_readings(first, typed, diameter_how, gauge, indicator, by, when))
+        _learn_teeth(pieces[0].line.family, teeth)
+        move(pieces=[p for p in pieces if p.whereabouts != "looked_at"], to="looked_at", by=by, done_at=when)
+    return [first, *others]
+
+
+def _nm(typed: dict[str, Typed], name: str) -> int | None:
+    return typed[name].nm if name in typed else None
+
+
+def _row(piece: Piece, seen: dict[int, int], by: Person, when: datetime, damage: str, note: str,
+         **more: Any) -> Inspection:
+    return Inspection(piece=piece, revision=seen.get(piece.pk, 0) + 1, by=by, done_at=when, damage=damage, note=note,
+                      **more)
+
+
+def _entries(typed: dict[str, Typed], angles: dict[str, int], marks: Sequence[dict], teeth: int | None,
+             way: str) -> dict[str, Any]:
+    return {"lengths": {name: t.nm for name, t in typed.items()}, "angles": angles, "marks": list(marks),
+            "typed": {name: t.text for name, t in typed.items()}, "teeth": teeth, "way": way}
+
+
+def _readings(row: Inspection, typed: dict[str, Typed], how: str, gauge: Gauge | None, indicator: Gauge | None,
+              by: Person, when: datetime) -> list[Reading]:
+    """One row for each length read, with its gauge as it stands; a diameter as marked is no reading."""
+    found = []
+    for name, value in typed.items():
+        if name in NOT_READINGS and not indicator:
+            with_gauge = None
+        else:
+            with_gauge = gauge if name in ("diameter", "core", "flute_length") else indicator
+        if name == "diameter" and how == "marked":
+            continue
+        found.append(reading(row, name, value, with_gauge, by, when))
+    return found
+
+
+def reading(row: Any, what: str, value: Typed, gauge: Gauge | None, by: Person, when: datetime) -> Reading:
+    """A reading of an inspection or of a final check, its gauge's resolution and calibration copied as they are."""
+    owner = {"inspection": row} if isinstance(row, Inspection) else {"check_row": row}
+    told: dict[str, Any] = {} if gauge is None else {
+        "gauge": gauge, "gauge_name": gauge.name, "resolution_nm": gauge.resolution_nm,
+        "uncertainty_nm": gauge.uncertainty_nm, "calibration": gauge.state(timezone.localdate(when))}
+    return Reading(what=what, nm=value.nm, text=value.text, unit=value.unit, by=by, at=when, **owner, **told)
+
+
+def _learn_teeth(family: Family, teeth: int | None) -> None:
+    """A family whose tooth count nobody knew learns it."""
+    if teeth and family.teeth is None:
+        Family.objects.filter(pk=family.pk, teeth=None).update(teeth=teeth)
+        family.teeth = teeth

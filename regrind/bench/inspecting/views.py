@@ -1,0 +1,105 @@
+"""The bench's pages about lines and pieces, and the inspection."""
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from regrind.record.find import line_or_404, piece_or_404
+from regrind.record.moves import undo
+from regrind.shop import remember
+from regrind.shop.access import needs
+from regrind.shop.acting import Refusal
+from regrind.shop.once import carry_out, person_of
+
+from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
+from ..rows import newest
+from . import actions
+from .forms import InspectForm
+from .hub import open_hub, pieces_of
+from .queue import open_lines
+
+
+@needs("bench", "front_desk")
+@require_GET
+def page(request: HttpRequest) -> HttpResponse:
+    """What is on the bench, by what it waits for."""
+    return render(request, "bench/page.html", {"stages": open_lines()})
+
+
+@needs("bench", "front_desk")
+@require_GET
+def line(request: HttpRequest, number: str) -> HttpResponse:
+    """One line: its pieces, its state and why, and the one thing to do next."""
+    hub = open_hub(line_or_404(number))
+    plans = newest(Plan, hub.pieces)
+    first = next((plans[p.pk].like or plans[p.pk] for p in hub.pieces if p.pk in plans), None)
+    return render(request, "bench/line.html", {"hub": hub, "line": hub.line, "plan": first,
+                                               "answers": hub.line.answers.select_related("by")})
+
+
+@needs("bench", "front_desk")
+@require_GET
+def piece(request: HttpRequest, number: str) -> HttpResponse:
+    """The whole story of one piece; of a followed tool, its earlier visits too."""
+    found = piece_or_404(number)
+    of = {"piece": found}
+    visits = found.tool.visits.select_related("batch").order_by("batch__number") if found.tool else []
+    diameters = {row.piece_id: row.diameter_nm for row in FinalCheck.objects.filter(piece__in=[v.pk for v in visits],
+                                                                                   diameter_nm__isnull=False)}
+    return render(request, "bench/piece.html", {
+        "piece": found, "line": found.line, "unit": found.line.batch.customer.unit,
+        "steps": found.steps.select_related("by", "pair", "undoes").order_by("number"),
+        "inspections": Inspection.objects.filter(**of).select_related("by", "like__piece__batch"),
+        "plans": Plan.objects.filter(**of).select_related("by", "like__piece__batch"),
+        "grinds": Grind.objects.filter(**of).select_related("by", "wheel", "holding"),
+        "checks": FinalCheck.objects.filter(**of).select_related("by", "like__piece__batch"),
+        "readings": Reading.objects.filter(inspection__piece=found).select_related("by"),
+        "check_readings": Reading.objects.filter(check_row__piece=found).select_related("by"),
+        "coatings": CoaterPiece.objects.filter(**of).select_related("slip__by"),
+        "answers": found.answers.select_related("answer__by"),
+        "visits": [(visit, diameters.get(visit.pk)) for visit in visits]})
+
+
+@needs("bench")
+@require_http_methods(["GET", "POST"])
+def inspect(request: HttpRequest, number: str) -> HttpResponse:
+    """What is seen on the pieces of a line, once for all that are ticked, or on one."""
+    found = line_or_404(number)
+    pieces = [p for p in pieces_of(found) if p.whereabouts in ("arrived", "looked_at", "to_grind", "ground")]
+    seen = {pk: row.revision for pk, row in newest(Inspection, pieces).items()}
+    ticked = request.GET.getlist("piece")
+    form = InspectForm(request.POST or None, line=found, pieces=pieces, seen=seen, ticked=ticked)
+    remember.apply(form, f"line:{found.pk}", found.batch.customer.unit)
+
+    def show(refusal: str = "") -> HttpResponse:
+        if refusal:
+            form.add_error(None, refusal)
+        return render(request, "bench/inspect.html", {
+            "line": found, "form": form, "pieces": pieces, "unit": found.batch.customer.unit,
+            "overdue": [g for g in form.gauges() if g.overdue(timezone.localdate())]},
+            status=422 if form.is_bound else 200)
+
+    if request.method == "POST" and form.is_valid():
+        def act() -> str:
+            remember.keep(form, f"line:{found.pk}")
+            actions.inspect(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
+            return reverse("bench:plan", args=[str(found)])
+        return carry_out(request, act, refused=show)
+    return show()
+
+
+@needs("bench")
+@require_POST
+def take_back(request: HttpRequest, number: str) -> HttpResponse:
+    """Undo each piece's last step, where it was recorded within ten minutes."""
+    found = line_or_404(number)
+    ids = set(request.POST.getlist("pieces"))
+    chosen = [p for p in pieces_of(found) if str(p.pk) in ids]
+
+    def act() -> str:
+        if not chosen:
+            raise Refusal("Tick the pieces whose last step is to be taken back.")
+        undo(pieces=chosen, by=person_of(request))
+        return reverse("bench:line", args=[str(found)])
+    return carry_out(request, act)

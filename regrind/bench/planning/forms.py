@@ -1,0 +1,88 @@
+"""What the bench hand decides on the plan page."""
+from collections.abc import Sequence
+
+from django import forms
+
+from regrind.record.models import Line, Piece
+from regrind.shop.dates import DoneAt
+from regrind.shop.forms import LengthText, ShopForm
+
+from .groups import Group
+
+DO = [("keep", "keep an option"), ("ask", "ask the customer"), ("not_ground", "not ground"), ("size", "one size"),
+      ("plain", "grind")]
+
+
+class DecideForm(ShopForm):
+    do = forms.ChoiceField(choices=DO, widget=forms.HiddenInput)
+    group = forms.CharField(required=False, max_length=18, widget=forms.HiddenInput)
+    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, required=False, error_messages={
+        "invalid_choice": "A piece here has gone on meanwhile."})
+    option = forms.IntegerField(min_value=0, max_value=400, required=False)
+    sizes = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple,
+                                      error_messages={"invalid_choice": "That size is not among those worked out."})
+    result = forms.ChoiceField(label="It goes back", required=False, widget=forms.RadioSelect, choices=[
+        ("as_it_came", "as it came"), ("scrap", "as scrap")])
+    reason = forms.CharField(label="Why, or what to ask", max_length=300, required=False)
+    grinds = forms.MultipleChoiceField(label="What is ground", required=False, widget=forms.CheckboxSelectMultiple)
+    diameter = LengthText(label="Diameter to grind to", least_nm=100_000, most_nm=500_000_000, required=False)
+    cut_back = LengthText(label="Off the end", most_nm=50_000_000, required=False)
+    done_at = DoneAt()
+    seen = forms.CharField(required=False, max_length=8000, widget=forms.HiddenInput)
+
+    def __init__(self, *args, line: Line, groups: Sequence[Group], sizes: Sequence[int] = (), seen: dict[int, int],
+                 **kwargs):
+        super().__init__(*args, **kwargs)
+        self.line, self.groups = line, {group.key: group for group in groups}
+        self.by_id: dict[str, Piece] = {str(p.pk): p for group in groups for p in group.pieces}
+        self._choose("pieces", [(key, piece.short) for key, piece in self.by_id.items()])
+        self._choose("sizes", [(str(nm), str(nm)) for nm in sizes])
+        self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
+        self.fields["pieces"].initial = list(self.by_id)
+        self.fields["seen"].initial = " ".join(f"{pk}:{revision}" for pk, revision in seen.items())
+
+    def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
+        field = self.fields[name]
+        assert isinstance(field, forms.MultipleChoiceField)
+        field.choices = choices
+
+    def clean(self):
+        data = super().clean() or {}
+        do = data.get("do")
+        if do in ("keep", "ask", "not_ground", "plain") and not data.get("pieces") and "pieces" not in self.errors:
+            self.add_error("pieces", "Tick the pieces that are meant.")
+        if do == "keep" and self.of_group(data) is None:
+            self.add_error(None, "The pieces were looked at again meanwhile: open the page again.")
+        if do == "keep" and data.get("option") is None and "option" not in self.errors:
+            self.add_error("option", "Choose one of the options.")
+        if do == "size" and not 1 <= len(data.get("sizes") or []) <= 2 and "sizes" not in self.errors:
+            self.add_error("sizes", "Take one size, or two.")
+        if do == "not_ground":
+            self._needs(data, "result", "Say how it goes back.")
+        if do in ("not_ground", "ask"):
+            self._needs(data, "reason", "Say why, in a few words: the customer reads it.")
+        if do == "plain":
+            self._plain_fits(data)
+        return data
+
+    def _needs(self, data: dict, name: str, words: str) -> None:
+        if not data.get(name) and name not in self.errors:
+            self.add_error(name, words)
+
+    def _plain_fits(self, data: dict) -> None:
+        kind = self.line.family.kind_data
+        if not data.get("grinds") and "grinds" not in self.errors:
+            self.add_error("grinds", f"Choose what is ground: {', '.join(kind.grinds)}.")
+        elif "grinds" in self.errors and kind.no_sides:
+            self.add_error("grinds", f"The sides are left alone: {kind.no_sides}.")
+
+    def of_group(self, data: dict) -> Group | None:
+        return self.groups.get(data.get("group", ""))
+
+    def chosen(self) -> list[Piece]:
+        return [self.by_id[key] for key in self.cleaned_data["pieces"]]
+
+    def revisions(self) -> dict[int, int]:
+        pairs = (item.split(":") for item in self.cleaned_data.get("seen", "").split())
+        return {int(p[0]): int(p[1]) for p in pairs
+                if len(p) == 2 and all(x.isascii() and x.isdigit() and len(x) < 18 for x in p)}

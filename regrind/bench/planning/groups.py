@@ -1,0 +1,90 @@
+"""The looked-at pieces of a line, like ones together, each group worked out; and the size they may share."""
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, cast
+
+from regrind.geometry import common_size as sizing
+from regrind.geometry.answer import as_dict
+from regrind.geometry.case import read
+from regrind.geometry.errors import Refused
+from regrind.geometry.plan import work_out
+from regrind.record.models import Line, Piece
+from regrind.shop.letterhead import letterhead
+
+from ..models import Inspection, Plan, Reading
+from ..rows import newest
+from .case import draw_case, usual_stock
+
+
+@dataclass
+class Group:
+    """Pieces that share one inspection, with the case drawn from it and its answer, or why there is none."""
+
+    root: Inspection
+    pieces: list[Piece]
+    case: dict[str, Any] = field(default_factory=dict)
+    answer: dict[str, Any] | None = None
+    assumed: tuple[str, ...] = ()
+    lacks: tuple[str, ...] = ()
+    refused: str = ""
+
+    @property
+    def key(self) -> str:
+        return str(self.root.pk)
+
+    @property
+    def options(self) -> list[dict[str, Any]]:
+        return self.answer["options"] if self.answer else []
+
+
+def group_pieces(line: Line, pieces: Sequence[Piece]) -> list[Group]:
+    """The groups of `pieces` (looked at), worked out where the kind is computed: a fixed number of queries."""
+    seen = newest(Inspection, pieces)
+    groups: dict[int, Group] = {}
+    for piece in pieces:
+        row = seen.get(piece.pk)
+        if row is not None:
+            root = cast(Inspection, row.like or row)
+            groups.setdefault(root.pk, Group(root, [])).pieces.append(piece)
+    if line.family.kind_data.computed:
+        _work_out(line, list(groups.values()))
+    return list(groups.values())
+
+
+def _work_out(line: Line, groups: list[Group]) -> None:
+    readings: dict[int, list[Reading]] = {}
+    for row in Reading.objects.filter(inspection__in=[g.root.pk for g in groups]):
+        readings.setdefault(row.inspection_id or 0, []).append(row)
+    shop, typical = letterhead(), usual_stock(line.family)
+    for group in groups:
+        drawn = draw_case(line, group.root, readings.get(group.root.pk, []), shop, typical)
+        group.case, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
+        if not drawn.lacks:
+            try:
+                group.answer = as_dict(work_out(read(drawn.case)))
+            except Refused as refused:
+                group.refused = f"{refused.field}: {refused.message}"
+
+
+def bounds(line: Line) -> sizing.Bounds | None:
+    """Sizes step down from nominal by the customer's step, else the shop's."""
+    step = line.batch.customer.step_nm or letterhead().size_step_nm
+    if not line.family.nominal_nm or not step:
+        return None
+    return sizing.Bounds(line.family.nominal_nm, step, line.smallest_diameter_nm())
+
+
+def clean_sizes(groups: Sequence[Group]) -> list[sizing.Piece]:
+    """Every piece with the largest diameter it comes clean at, per cut-back."""
+    found = []
+    for group in groups:
+        cleans = tuple(sizing.CleanAt(round(o["cut_back_mm"] * 1e6), int(o["diameter_mm"] * 1e6 + 1e-3))
+                       for o in group.options if o["verdict"] != "scrap")
+        found += [sizing.Piece(piece.short, cleans) for piece in group.pieces]
+    return found
+
+
+def revisions(pieces: Sequence[Piece]) -> dict[int, int]:
+    """The plan revision of each piece, 0 where it has none."""
+    plans = newest(Plan, pieces)
+    return {piece.pk: plans[piece.pk].revision if piece.pk in plans else 0 for piece in pieces}

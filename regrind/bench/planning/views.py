@@ -1,0 +1,118 @@
+"""The plan of a line: its options, the size it may share, and what is decided."""
+from collections.abc import Sequence
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from regrind.record.find import line_or_404
+from regrind.record.models import Line, Piece
+from regrind.shop.access import needs
+from regrind.shop.acting import Refusal
+from regrind.shop.once import carry_out, person_of
+
+from ..drawings.flank import draw_flank
+from ..drawings.section import draw_section
+from ..drawings.trade import draw_trade
+from ..inspecting.hub import pieces_of
+from ..models import Inspection, Plan
+from ..rows import newest
+from . import actions, sizes
+from .forms import DecideForm
+from .groups import Group, group_pieces, revisions
+
+
+@needs("bench")
+@require_http_methods(["GET", "POST"])
+def plan(request: HttpRequest, number: str) -> HttpResponse:
+    """Options, common size and decision for the looked-at pieces of a line."""
+    line = line_or_404(number)
+    pieces = [p for p in pieces_of(line) if p.whereabouts == "looked_at"]
+    groups = group_pieces(line, pieces)
+    table = sizes.tabulate(line, groups)
+    form = DecideForm(request.POST or None, line=line, groups=groups, sizes=[s.diameter_nm for s in table.sizes],
+                      seen=revisions(pieces))
+    for field in ("diameter", "cut_back"):
+        form.fields[field].unit = line.batch.customer.unit      # type: ignore[attr-defined]
+        form.fields[field].widget.attrs["data-unit"] = line.batch.customer.unit
+
+    def show(refusal: str = "") -> HttpResponse:
+        if refusal:
+            form.add_error(None, refusal)
+        return _page(request, line, groups, table, form)
+
+    if request.method == "POST" and form.is_valid():
+        def act() -> str:
+            _decide(request, line, form, groups, table)
+            return reverse("bench:line", args=[str(line)])
+        return carry_out(request, act, refused=show)
+    return show()
+
+
+def _decide(request: HttpRequest, line: Line, form: DecideForm, groups: Sequence[Group], table: sizes.Table) -> None:
+    data, by, seen = form.cleaned_data, person_of(request), form.revisions()
+    common: dict[str, Any] = {"by": by, "seen": seen, "done_at": data["done_at"], "reason": data["reason"]}
+    if data["do"] == "size":
+        sizes.take(line=line, groups=groups, table=table, chosen_nm=[int(nm) for nm in data["sizes"]], **common)
+        return
+    chosen = form.chosen()
+    inspections = _inspections(chosen)
+    if data["do"] == "keep":
+        group = form.of_group(data)
+        mine = [p for p in chosen if group and p in group.pieces]
+        if group is None or len(mine) < len(chosen):
+            raise Refusal("An option belongs to one group of like pieces: tick only pieces of that group.")
+        actions.decide(pieces=mine, inspections=inspections, decision="grind", case=group.case, answer=group.answer,
+                       chosen=data["option"], **common)
+    elif data["do"] == "plain":
+        actions.decide(pieces=chosen, inspections=inspections, decision="grind", grinds=" ".join(data["grinds"]),
+                       diameter_nm=data["diameter"].nm if data["diameter"] else None,
+                       cut_back_nm=data["cut_back"].nm if data["cut_back"] else None, **common)
+    else:
+        _ask_or_leave(form, groups, chosen, inspections, common)
+
+
+def _ask_or_leave(form: DecideForm, groups: Sequence[Group], chosen: Sequence[Piece],
+                  inspections: dict[int, Inspection], common: dict[str, Any]) -> None:
+    """Asked about or not ground: each group keeps the answer it had, with the recommended option, as it was seen."""
+    data = form.cleaned_data
+    for group in groups:
+        mine = [piece for piece in chosen if piece in group.pieces]
+        if mine:
+            recommended = group.answer["recommended"] if group.answer else None
+            actions.decide(pieces=mine, inspections=inspections, decision=data["do"], case=group.case,
+                           answer=group.answer, chosen=recommended, result=data["result"], **common)
+
+
+def _inspections(pieces: Sequence[Piece]) -> dict[int, Inspection]:
+    return newest(Inspection, pieces)
+
+
+def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: sizes.Table,
+          form: DecideForm) -> HttpResponse:
+    shown = request.POST.get("group") or request.GET.get("group", "")
+    group = next((g for g in groups if g.key == shown), groups[0] if groups else None)
+    unit = line.batch.customer.unit
+    picked = _picked(request, group)
+    drawings = {}
+    if group and group.answer and picked is not None:
+        drawings = {"section": draw_section(group.case, group.options[picked], unit, request.GET.get("enlarge") == "1"),
+                    "flank": draw_flank(group.case, group.options[picked], unit),
+                    "trade": draw_trade(group.options, picked, unit)}
+    previous = newest(Plan, group.pieces) if group else {}
+    return render(request, "bench/plan.html", {
+        "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit, "picked": picked,
+        "option": group.options[picked] if group and picked is not None else None, "drawings": drawings,
+        "previous": previous, "answers": line.answers.select_related("by"), "kind": line.family.kind_data},
+        status=422 if form.is_bound else 200)
+
+
+def _picked(request: HttpRequest, group: Group | None) -> int | None:
+    """The option that is shown: the one asked for, else the recommended one."""
+    if group is None or not group.options:
+        return None
+    asked = request.POST.get("option") or request.GET.get("option", "")
+    index = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 4 else -1
+    return index if 0 <= index < len(group.options) else group.answer["recommended"]      # type: ignore[index]

@@ -1,0 +1,34 @@
+"""What a bare whole number means in one field of one line, once somebody has said so."""
+from regrind.geometry.units import Typed
+
+from .forms import LengthText, ShopForm
+from .models import UnitChoice
+
+
+def remembered(scope: str) -> dict[str, str]:
+    """field -> unit, as chosen before in this scope (`line:12`)."""
+    return dict(UnitChoice.objects.filter(scope=scope).values_list("field", "unit"))
+
+
+def apply(form: ShopForm, scope: str, unit: str) -> None:
+    """Let every length field read in `unit` and know what was chosen before."""
+    chosen = remembered(scope)
+
+    def set_up(name: str, field: LengthText) -> None:
+        field.unit = unit       # type: ignore[assignment]
+        field.remembered = chosen.get(name, "")
+        field.widget.attrs["data-unit"] = unit
+    form.each_length(set_up)
+
+
+def keep(form: ShopForm, scope: str) -> None:
+    """Remember the unit of each whole number that was typed with one: the answer to "5 of what?"."""
+    for name, field in form.fields.items():
+        typed = form.cleaned_data.get(name)
+        if isinstance(field, LengthText) and isinstance(typed, Typed) and _whole(typed):
+            UnitChoice.objects.update_or_create(scope=scope, field=name, defaults={"unit": typed.unit})
+
+
+def _whole(typed: Typed) -> bool:
+    digits = typed.text.split()[0] if typed.text.split() else ""
+    return digits.isascii() and digits.isdigit() and digits != "0" and typed.unit != "drill"
