@@ -7,7 +7,7 @@ from django import forms
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.relief import Way, find_relief
-from regrind.geometry.units import Typed
+from regrind.geometry.units import Typed, Unit, show_with_unit
 from regrind.record.models import Line, Piece
 from regrind.shop.dates import DoneAt
 from regrind.shop.forms import AngleText, LengthText, ShopForm
@@ -62,6 +62,8 @@ class InspectForm(ShopForm):
     note = forms.CharField(max_length=500, required=False, label="Note")
     done_at = DoneAt()
     sure = forms.BooleanField(label="It is right as typed", required=False)
+
+    asks_sure = False
 
     LENGTHS = ("tir", "shank_tir", "end_depth", "flute_length", "core", "land", "drop", "drop_over")
     ANGLES = ("rake", "primary", "secondary")
@@ -170,7 +172,7 @@ class InspectForm(ShopForm):
             self.add_error("drop_over", "A drop means nothing without the distance it was taken over.")
         elif data.get("diameter") and data.get("primary") is None:
             try:
-                relief = find_relief(drop.mm, over.mm, cast(Way, way), data["diameter"].mm / 2)
+                relief = find_relief(drop.mm, over.mm, Way(way), data["diameter"].mm / 2)
                 data["primary"] = round(math.degrees(relief) * 100)
             except Refused as refused:
                 self.add_error("drop", f"That drop and distance fit no relief: {refused.message}.")
@@ -179,12 +181,24 @@ class InspectForm(ShopForm):
         """A lost zero or a moved point is asked about before it is stored."""
         if data.get("sure") or not data.get("diameter"):
             return
-        nominal, diameter = self.line.family.nominal_nm, data["diameter"].nm
+        unit, nominal, diameter = self.line.batch.customer.unit, self.line.family.nominal_nm, data["diameter"].nm
         if nominal and abs(diameter - nominal) > ODD_SHARE * nominal:
-            self.add_error("diameter", "That is far from its nominal size. If it is right, tick so below.")
+            self._ask_sure("diameter", f"Read as {_say(diameter, unit)}; its nominal size is {_say(nominal, unit)}.")
         for name in ("damage_depth", "tir"):
             if data.get(name) and data[name].nm > DEEP_SHARE * diameter:
-                self.add_error(name, "That is more than a tenth of the diameter. If it is right, tick below.")
+                self._ask_sure(name, f"Read as {_say(data[name].nm, unit)}: more than a tenth of the diameter.")
+
+    def _ask_sure(self, name: str, said: str) -> None:
+        self.asks_sure = True
+        self.add_error(name, f"{said} If that is right, tick “it is right as typed” and save again.")
+
+    @property
+    def more_open(self) -> bool:
+        """Whether the folded part holds an error or something typed."""
+        shown = {"pieces", "diameter", "diameter_how", "damage", "damage_depth", "reach", "note", "done_at", "sure"}
+        return any(name not in shown for name in self.errors) or any(
+            self.data.get(name) for name in self.fields
+            if name not in shown | {"seen", "method", "teeth", "gauge", "indicator", "drop_way"})
 
     def chosen(self) -> list[Piece]:
         return [self.by_id[key] for key in self.cleaned_data["pieces"]]
@@ -214,6 +228,10 @@ class InspectForm(ShopForm):
                            if data.get(f"mark_{n}_{name}")}
                 found.append({"tooth": data[f"mark_{n}_tooth"], "from": 0, "what": data[f"mark_{n}_what"], **lengths})
         return found
+
+
+def _say(nm: int, unit: str) -> str:
+    return show_with_unit(nm, cast(Unit, unit))
 
 
 def _last_gauges(line: Line) -> dict[str, int]:

@@ -2,25 +2,36 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
+from django.utils import timezone
 
-from regrind.record.models import Line, Piece
+from regrind.record.models import Line, Piece, Step
+from regrind.record.moves import UNDO_FOR
 
-NEXT = {    # whereabouts -> (verb, url)
-    "arrived": ("Look at them", "bench:inspect"), "looked_at": ("Plan them", "bench:plan"),
-    "to_grind": ("Grind them", "bench:grind"), "ground": ("Check them", "bench:check"),
-    "away": ("Count them back", "bench:away"),
+STEPS = {    # whereabouts -> (verb, url, the role that may)
+    "arrived": ("Inspect", "bench:inspect", "bench"), "looked_at": ("Plan", "bench:plan", "bench"),
+    "waiting": ("Record the answer", "office:answer", "front_desk"),
+    "to_grind": ("Grind", "bench:grind", "bench"), "ground": ("Check", "bench:check", "bench"),
+    "away": ("Count back", "bench:away", "bench"),
 }
-ORDER = ("arrived", "looked_at", "to_grind", "ground", "away")
+
+
+@dataclass(frozen=True)
+class NextStep:
+    verb: str
+    url: str
+    role: str
+    count: int
 
 
 @dataclass(frozen=True)
 class Hub:
+    """A line with its pieces, how many stand where, and the steps they wait for, most pieces first."""
+
     line: Line
     pieces: list[Piece]
     counts: list[tuple[str, int]]
-    verb: str
-    url: str
+    steps: list[NextStep]
 
     @property
     def unit(self) -> str:
@@ -32,9 +43,17 @@ def pieces_of(line: Line) -> QuerySet[Piece]:
 
 
 def open_hub(line: Line) -> Hub:
-    """The line with its pieces, counted by whereabouts; the next step is the earliest that any piece waits for."""
+    """The line's hub in one query. What most pieces wait for comes first, of equals the earlier step."""
     pieces = list(pieces_of(line))
     counted = Counter(piece.whereabouts for piece in pieces)
     words = dict(Piece._meta.get_field("whereabouts").choices or [])
-    verb, url = next((NEXT[where] for where in ORDER if counted[where]), ("", ""))
-    return Hub(line, pieces, [(str(words[where]), n) for where, n in counted.items()], verb, url)
+    waiting = [NextStep(*step, counted[where]) for where, step in STEPS.items() if counted[where]]
+    waiting.sort(key=lambda step: -step.count)
+    return Hub(line, pieces, [(str(words[where]), counted[where]) for where in words if counted[where]], waiting)
+
+
+def last_moved(pieces: list[Piece]) -> list[Piece]:
+    """The pieces whose last step is young enough to be taken back."""
+    recent = set(Step.objects.filter(piece__in=pieces, number=F("piece__steps_taken"), undoes=None,
+                                     recorded_at__gte=timezone.now() - UNDO_FOR).values_list("piece", flat=True))
+    return [piece for piece in pieces if piece.pk in recent]

@@ -29,4 +29,4 @@ def open_lines() -> list[Stage]:
     for stage in stages.values():
         stage.lines.sort(key=lambda item: (not item[0].batch.rush, item[0].batch.due or date.max,
                                            item[0].batch.number, item[0].number))
-    return list(stages.values())
+    return [stage for stage in stages.values() if stage.lines]

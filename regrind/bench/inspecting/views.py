@@ -6,6 +6,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from regrind.record.find import line_or_404, piece_or_404
+from regrind.record.models.pieces import WHEREABOUTS
 from regrind.record.moves import undo
 from regrind.shop import remember
 from regrind.shop.access import needs
@@ -16,7 +17,7 @@ from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
 from ..rows import newest
 from . import actions
 from .forms import InspectForm
-from .hub import open_hub, pieces_of
+from .hub import STEPS, last_moved, open_hub, pieces_of
 from .queue import open_lines
 
 
@@ -34,8 +35,11 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
     hub = open_hub(line_or_404(number))
     plans = newest(Plan, hub.pieces)
     first = next((plans[p.pk].like or plans[p.pk] for p in hub.pieces if p.pk in plans), None)
-    return render(request, "bench/line.html", {"hub": hub, "line": hub.line, "plan": first,
-                                               "answers": hub.line.answers.select_related("by")})
+    return render(request, "bench/line.html", {
+        "hub": hub, "line": hub.line, "plan": first, "unit": hub.unit,
+        "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
+        "undoable": last_moved(hub.pieces) if person_of(request).may("bench") else [],
+        "answers": hub.line.answers.select_related("by")})
 
 
 @needs("bench", "front_desk")
@@ -48,7 +52,8 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
     diameters = {row.piece_id: row.diameter_nm for row in FinalCheck.objects.filter(piece__in=[v.pk for v in visits],
                                                                                    diameter_nm__isnull=False)}
     return render(request, "bench/piece.html", {
-        "piece": found, "line": found.line, "unit": found.line.batch.customer.unit,
+        "piece": found, "line": found.line, "unit": found.line.batch.customer.unit, "words": dict(WHEREABOUTS),
+        "step": STEPS.get(found.whereabouts),
         "steps": found.steps.select_related("by", "pair", "undoes").order_by("number"),
         "inspections": Inspection.objects.filter(**of).select_related("by", "like__piece__batch"),
         "plans": Plan.objects.filter(**of).select_related("by", "like__piece__batch"),
