@@ -1,3 +1,5 @@
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from . import views
+
+urlpatterns = [path("<str:number>/check", views.check, name="check")]

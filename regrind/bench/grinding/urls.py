@@ -1,3 +1,8 @@
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from . import views
+
+urlpatterns = [
+    path("<str:number>/grind", views.grind, name="grind"),
+    path("<str:number>/away", views.away, name="away"),
+]

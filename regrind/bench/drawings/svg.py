@@ -1,0 +1,68 @@
+"""Pieces of SVG: attributes only (the page's policy takes no style), every text escaped."""
+import math
+from collections.abc import Sequence
+
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
+
+from regrind.geometry.units import parse, show_with_unit, to_nm
+
+Point = tuple[float, float]
+
+
+def wrap(width: float, height: float, title: str, parts: Sequence[SafeString]) -> SafeString:
+    """A drawing with a title that is read aloud; it shrinks with its column."""
+    return format_html('<svg class="drawing" role="img" aria-label="{}" viewBox="0 0 {:.0f} {:.0f}" width="{:.0f}" '
+                       'height="{:.0f}" xmlns="http://www.w3.org/2000/svg">{}</svg>',
+                       title, width, height, width, height, mark_safe("".join(parts)))       # noqa: S308
+
+
+def line(a: Point, b: Point, look: str) -> SafeString:
+    return format_html('<line x1="{:.2f}" y1="{:.2f}" x2="{:.2f}" y2="{:.2f}" class="{}"/>', *_f(a), *_f(b), look)
+
+
+def circle(centre: Point, radius: float, look: str) -> SafeString:
+    return format_html('<circle cx="{:.2f}" cy="{:.2f}" r="{:.2f}" class="{}"/>', *_f(centre), float(radius), look)
+
+
+def rect(corner: Point, size: Point, look: str, opacity: float | None = None) -> SafeString:
+    faint = "" if opacity is None else format_html(' fill-opacity="{:.2f}"', float(opacity))
+    return format_html('<rect x="{:.2f}" y="{:.2f}" width="{:.2f}" height="{:.2f}" class="{}"{}/>',
+                       *_f(corner), *_f(size), look, faint)
+
+
+def path(points: Sequence[Point], look: str, *, closed: bool = True) -> SafeString:
+    steps = format_html_join(" L", "{:.2f} {:.2f}", [_f(p) for p in points])
+    return format_html('<path d="M{}{}" class="{}"/>', steps, "Z" if closed else "", look)
+
+
+def ring(centre: Point, outer: float, inner: float, look: str) -> SafeString:
+    """The area between two circles."""
+    (x, y), parts = centre, []
+    for radius, turn in ((outer, 1), (inner, 0)):
+        parts.append(f"M{x - radius:.2f} {y:.2f}A{radius:.2f} {radius:.2f} 0 1 {turn} {x + radius:.2f} {y:.2f}"
+                     f"A{radius:.2f} {radius:.2f} 0 1 {turn} {x - radius:.2f} {y:.2f}Z")
+    return format_html('<path d="{}" class="{}"/>', "".join(parts), look)
+
+
+def text(at: Point, words: str, *, size: int = 14, anchor: str = "start", look: str = "") -> SafeString:
+    return format_html('<text x="{:.2f}" y="{:.2f}" font-size="{}" text-anchor="{}" class="{}">{}</text>',
+                       *_f(at), size, anchor, look, words)
+
+
+def around(centre: Point, radius: float, angle_rad: float) -> Point:
+    """A point on a circle, the angle counted from the top, clockwise."""
+    return centre[0] + radius * math.sin(angle_rad), centre[1] - radius * math.cos(angle_rad)
+
+
+def in_unit(mm: float, unit: str) -> str:
+    return show_with_unit(to_nm(mm), unit)      # type: ignore[arg-type]
+
+
+def mm_of(text_with_unit: str | None) -> float | None:
+    """The millimetres of a stored case's length."""
+    return None if text_with_unit is None else parse(text_with_unit).mm
+
+
+def _f(point: Sequence[float]) -> tuple[float, ...]:
+    return tuple(float(x) for x in point)

@@ -1,0 +1,80 @@
+"""Recording what was ground, and pieces sent to a coater: the only writer of grinds and coater slips."""
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any
+
+from django.utils import timezone
+
+from regrind.record.models import Batch, Piece
+from regrind.record.moves import move
+from regrind.shop.acting import Refusal, acting
+from regrind.shop.models import Holding, Person, Wheel
+
+from ..models import CoaterPiece, CoaterSlip, Grind, Plan
+from ..rows import add, newest
+
+
+def share_minutes(hundredths: int, pieces: int) -> list[int]:
+    """Share a setup's minutes (in hundredths) over its pieces so that the shares add up to it exactly."""
+    share, rest = divmod(hundredths, pieces)
+    return [share + (1 if k < rest else 0) for k in range(pieces)]
+
+
+def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: Sequence[str],
+          wheel: Wheel | None = None, holding: Holding | None = None, roughing: str = "onto_rest",
+          finishing: str = "into_edge", infeed_radial_nm: int | None = None, end_taken_nm: int | None = None,
+          minutes_hundredths: int = 0, end_first: bool = False, gashed: bool | None = None, note: str = "",
+          done_at: datetime | None = None) -> list[Grind]:
+    """Record one setup's grind for pieces that are to grind; they go to ground.
+
+    grinds: what was ground, of the kind's own (sides, end, face, point, lead). minutes: of the whole setup, shared out.
+    seen: grind revisions the page saw. Refusal where the kind's sides are never ground, or nothing is named; Conflict
+    on a clash.
+    """
+    if not pieces:
+        raise Refusal("Tick the pieces that were ground.")
+    _refuse_what_is_not_ground(pieces, grinds)
+    when = done_at or timezone.now()
+    plans = newest(Plan, pieces)
+    shares = share_minutes(minutes_hundredths, len(pieces))
+    setup = f"{pieces[0].pk}-{when:%Y%m%d%H%M%S}"
+    common: dict[str, Any] = {
+        "by": by, "done_at": when, "setup": setup, "grinds": " ".join(grinds), "wheel": wheel, "holding": holding,
+        "roughing": roughing, "finishing": finishing, "infeed_radial_nm": infeed_radial_nm, "gashed": gashed,
+        "end_taken_nm": end_taken_nm, "end_first": end_first, "note": note}
+    with acting(by, "ground"):
+        rows = add([Grind(piece=piece, revision=seen.get(piece.pk, 0) + 1, plan=plans.get(piece.pk),
+                          minutes_hundredths=share, **common)
+                    for piece, share in zip(pieces, shares, strict=True)])
+        move(pieces=pieces, to="ground", by=by, done_at=when)
+    return rows
+
+
+def _refuse_what_is_not_ground(pieces: Sequence[Piece], grinds: Sequence[str]) -> None:
+    kind = pieces[0].line.family.kind_data
+    wrong = [name for name in grinds if name not in kind.grinds]
+    if "sides" in wrong and kind.no_sides:
+        raise Refusal(f"The sides are left alone: {kind.no_sides}.")
+    if wrong or not grinds:
+        raise Refusal(f"On this kind is ground: {', '.join(kind.grinds)}.")
+
+
+def send_to_coater(*, by: Person, batch: Batch, pieces: Sequence[Piece], number: str, coater: str, coating: str,
+                   expected: date | None = None, sent_at: datetime | None = None) -> CoaterSlip:
+    """Send ground pieces away on one slip. Refusal where none is ticked."""
+    if not pieces:
+        raise Refusal("Tick the pieces that go to the coater.")
+    when = sent_at or timezone.now()
+    with acting(by, f"to {coater}"):
+        slip = CoaterSlip.objects.create(number=number, batch=batch, coater=coater, coating=coating, expected=expected,
+                                         sent_at=when, by=by)
+        CoaterPiece.objects.bulk_create([CoaterPiece(slip=slip, piece=piece) for piece in pieces])
+        move(pieces=pieces, to="away", by=by, done_at=when, reason=f"{coating} at {coater}, slip {number}")
+    return slip
+
+
+def count_back(*, by: Person, pieces: Sequence[Piece], done_at: datetime | None = None) -> None:
+    """Pieces came back from the coater. Refusal where none is ticked."""
+    if not pieces:
+        raise Refusal("Tick the pieces that came back.")
+    move(pieces=pieces, to="ground", by=by, done_at=done_at, reason="back from the coater")

@@ -1,0 +1,21 @@
+"""The only writer of gauges, wheels and work holdings."""
+from typing import Any
+
+from django.db.models import Model
+
+from regrind.shop.acting import Refusal, acting
+from regrind.shop.models import Person
+
+
+def keep_row(*, by: Person, model: type[Model], row: Model | None, values: dict[str, Any]) -> None:
+    """Add a row to a register, or mend one. Refusal where the name is taken."""
+    others = model._default_manager.filter(name__iexact=values["name"])
+    if row is not None:
+        others = others.exclude(pk=row.pk)
+    if others.exists():
+        raise Refusal(f"There is a {values['name']} already.")
+    with acting(by, "register"):
+        if row is None:
+            model._default_manager.create(**values)
+        else:
+            model._default_manager.filter(pk=row.pk).update(**values)
