@@ -1,72 +1,168 @@
 """Customers and families: the only writers of both."""
+import json
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from regrind.shop.acting import Refusal, acting
+from django.db.models import Q
+
+from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
 
-from .models import Customer, Family, Line, LineChange, Tool
+from .models import Customer, Family, FamilyMerge, Line, LineChange, Tool
 
 GIVEN = ("nominal_nm", "teeth", "material", "coating", "helix_cdeg", "corner_radius_nm", "maker", "catalogue",
          "shank_nm", "flute_length_nm", "overall_nm", "point_angle_cdeg")
+HANDS = ("hand_of_cut", "hand_of_helix")
+UNKNOWN = (None, "", False)
 
 
 def keep_customer(*, by: Person, customer: Customer | None = None, **values: Any) -> Customer:
-    """Make a customer, or change one. Refusal where the name is taken."""
+    """Make a customer, or change one; returns it as it stands now.
+
+    values: by the names of Customer's columns, lengths in nm, money in minor units. Refusal where the name is taken.
+    """
     others = Customer.objects.exclude(pk=customer.pk) if customer else Customer.objects.all()
-    if others.filter(name__iexact=values["name"]).exists():
+    if "name" in values and others.filter(name__iexact=values["name"]).exists():
         raise Refusal(f"There is a customer {values['name']} already.")
     with acting(by, "customer"):
         if customer is None:
             return Customer.objects.create(**values)
         Customer.objects.filter(pk=customer.pk).update(**values)
+        customer.refresh_from_db()
         return customer
 
 
-def fitting_families(**given: Any) -> list[Family]:
-    """Families that nothing given contradicts: same kind and hand, and each property equal or unknown on one side.
+def known(given: Mapping[str, Any]) -> dict[str, Any]:
+    """The properties that were really given: what is empty stays unknown."""
+    return {name: given[name] for name in (*GIVEN, "unequal_index") if given.get(name) not in UNKNOWN}
 
-    The best known fit comes first. A property that nobody gave never makes a second family.
+
+def _hands(given: Mapping[str, Any]) -> dict[str, str]:
+    return {name: given.get(name) or "right" for name in HANDS}
+
+
+def fits(family: Family, given: Mapping[str, Any]) -> bool:
+    """Whether nothing given contradicts the family: same kind, size and hands, all else equal or unknown on a side."""
+    if family.kind != given["kind"] or family.nominal_nm != given.get("nominal_nm"):
+        return False
+    if any(getattr(family, name) != hand for name, hand in _hands(given).items()):
+        return False
+    return all(getattr(family, name) in (*UNKNOWN, value) for name, value in known(given).items())
+
+
+def news(family: Family, given: Mapping[str, Any]) -> dict[str, Any]:
+    """What was given and the family does not know yet."""
+    return {name: value for name, value in known(given).items() if getattr(family, name) in UNKNOWN}
+
+
+def fitting_families(many: Sequence[Mapping[str, Any]]) -> list[list[Family]]:
+    """For each set of properties the families that fit it, the best known fit first; one query for all.
+
+    Each mapping holds `kind` and any of GIVEN, HANDS and unequal_index. A property that nobody gave never makes a
+    second family; a merged family is never offered.
     """
-    wanted = {name: given[name] for name in GIVEN if given.get(name) not in (None, "")}
-    same = Family.objects.filter(kind=given["kind"], merged_into=None, hand_of_cut=given.get("hand_of_cut", "right"),
-                                 unequal_index=bool(given.get("unequal_index")))
-    if "nominal_nm" in wanted:
-        same = same.filter(nominal_nm=wanted["nominal_nm"])
-    fits = [f for f in same if all(getattr(f, name) in (None, "", value) for name, value in wanted.items())]
-    return sorted(fits, key=lambda f: (-sum(getattr(f, name) == value for name, value in wanted.items()),
-                                       sum(getattr(f, name) not in (None, "") for name in GIVEN), f.pk))
+    wanted = [Q(kind=given["kind"], nominal_nm=given.get("nominal_nm")) if given.get("nominal_nm") is not None
+              else Q(kind=given["kind"], nominal_nm=None) for given in many]
+    found: list[Family] = []
+    if wanted:
+        found = list(Family.objects.filter(Q(*wanted, _connector=Q.OR), merged_into=None).order_by("pk"))
+    return [sorted((f for f in found if fits(f, given)), key=lambda f, given=given: _rank(f, given))  # type: ignore[misc]
+            for given in many]
 
 
-def find_or_make_family(*, by: Person, kind: str, **given: Any) -> Family:
-    """The family that fits best, else a new one. What the found one does not know is filled in from what was given."""
-    fits = fitting_families(kind=kind, **given)
-    wanted = {name: value for name, value in given.items() if value not in (None, "")}
+def _rank(family: Family, given: Mapping[str, Any]) -> tuple[int, int, int]:
+    """Most properties equal first, then fewest known that nobody gave, then the older."""
+    told = known(given)
+    same = sum(getattr(family, name) == value for name, value in told.items())
+    more = sum(getattr(family, name) not in UNKNOWN for name in (*GIVEN, "unequal_index") if name not in told)
+    return -same, more, family.pk
+
+
+def make_family(*, by: Person, kind: str, **given: Any) -> Family:
+    """A new family of what was given; unknown properties stay unknown."""
     with acting(by, "family"):
-        if not fits:
-            return Family.objects.create(kind=kind, **wanted)
-        news = {name: value for name, value in wanted.items() if getattr(fits[0], name) in (None, "")}
-        if news:
-            Family.objects.filter(pk=fits[0].pk).update(**news)
-            fits[0].refresh_from_db()
-        return fits[0]
+        return Family.objects.create(kind=kind, **_hands(given), **known(given))
+
+
+def fill_in(*, by: Person, family: Family, given: Mapping[str, Any]) -> dict[str, Any]:
+    """Write into a family what it did not know, deliberately; returns what was written. Conflict where it is known
+    differently by now.
+    """
+    with acting(by, "what the family did not know"):
+        now = Family.objects.select_for_update().get(pk=family.pk)
+        if not fits(now, {**given, "kind": family.kind, "nominal_nm": family.nominal_nm}):
+            raise Conflict(f"{now} has been told differently meanwhile.")
+        told = news(now, given)
+        if told:
+            Family.objects.filter(pk=family.pk).update(**told)
+            family.refresh_from_db()
+        return told
+
+
+def find_or_make_family(*, by: Person, kind: str, fill: bool = False, **given: Any) -> Family:
+    """The family that fits best, else a new one.
+
+    given: any of GIVEN, HANDS and unequal_index. fill: also write into a found family what it did not know.
+    """
+    given = {**given, "kind": kind}
+    [found] = fitting_families([given])
+    with acting(by, "family"):
+        if not found:
+            return make_family(by=by, **given)
+        if fill:
+            fill_in(by=by, family=found[0], given=given)
+        return found[0]
 
 
 def change_family_facts(*, by: Person, family: Family, **values: Any) -> None:
-    """Write what is known of a family's geometry when new."""
+    """Write what is known of a family, by the names of its columns; None or "" is unknown again."""
     with acting(by, "family facts"):
         Family.objects.filter(pk=family.pk).update(**values)
 
 
-def merge_families(*, by: Person, family: Family, into: Family) -> None:
-    """Say that two families are one: lines and tools move over, figures follow. Refusal where their kinds differ."""
-    if family.pk == into.pk or into.merged_into_id:
-        raise Refusal("Choose another family, one that was not merged itself.")
+def merge_families(*, by: Person, family: Family, into: Family) -> FamilyMerge:
+    """Say that two families are one: lines and tools go over, figures follow. Returns the record of it.
+
+    Refusal where their kinds differ or one was merged already; Conflict where that happened meanwhile.
+    """
+    if family.pk == into.pk:
+        raise Refusal("Choose another family.")
     if family.kind != into.kind:
         raise Refusal("Families of different kinds stay apart: change the kind of the lines first.")
     with acting(by, f"merged into {into}"):
-        said = f"{family} merged into {into}"[:300]
-        LineChange.objects.bulk_create([LineChange(line=line, what="kind", said=said, by=by)
-                                        for line in Line.objects.filter(family=family)])
-        Line.objects.filter(family=family).update(family=into)
-        Tool.objects.filter(family=family).update(family=into)
+        both = list(Family.objects.select_for_update().filter(pk__in=(family.pk, into.pk), merged_into=None))
+        if len(both) != 2:
+            raise Conflict("One of these two was merged meanwhile.")
+        lines, tools = (list(model.objects.filter(family=family).order_by("pk").values_list("pk", flat=True))
+                        for model in (Line, Tool))
+        Line.objects.filter(pk__in=lines).update(family=into)
+        Tool.objects.filter(pk__in=tools).update(family=into)
         Family.objects.filter(pk=family.pk).update(merged_into=into)
+        _tell_lines(lines, f"family merged: {family} → {into}", by)
+        return FamilyMerge.objects.create(family=family, into=into, lines=json.dumps(lines), tools=json.dumps(tools),
+                                          by=by)
+
+
+def take_apart(*, by: Person, merge: FamilyMerge) -> FamilyMerge:
+    """Undo a merge, at any time: what went over goes back, unless it has gone elsewhere since.
+
+    Refusal where it was undone already, or the family it went into was itself merged on.
+    """
+    family, into = merge.family, merge.into
+    with acting(by, f"taken apart from {into}"):
+        stands = Family.objects.select_for_update().filter(pk=family.pk, merged_into=into).exists()
+        if merge.undoes_id or not stands or FamilyMerge.objects.filter(undoes=merge).exists():
+            raise Refusal("This merge was taken apart already, or the family was merged again since.")
+        lines, tools = (list(model.objects.filter(pk__in=json.loads(ids), family=into).values_list("pk", flat=True))
+                        for model, ids in ((Line, merge.lines), (Tool, merge.tools)))
+        Line.objects.filter(pk__in=lines).update(family=family)
+        Tool.objects.filter(pk__in=tools).update(family=family)
+        Family.objects.filter(pk=family.pk).update(merged_into=None)
+        _tell_lines(lines, f"families taken apart: {into} → {family}", by)
+        return FamilyMerge.objects.create(family=family, into=into, lines=json.dumps(lines), tools=json.dumps(tools),
+                                          by=by, undoes=merge)
+
+
+def _tell_lines(lines: Iterable[int], said: str, by: Person) -> None:
+    LineChange.objects.bulk_create([LineChange(line_id=pk, what="kind", said=said[:300], by=by) for pk in lines],
+                                   batch_size=500)

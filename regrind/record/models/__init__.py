@@ -4,13 +4,13 @@ from regrind.shop.history import guard
 from .answers import Answer, AnswerPiece
 from .batches import Batch, Line, LineChange, Stray
 from .customers import Customer
-from .families import Family
+from .families import Family, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
 
-__all__ = ["AllowedStep", "Answer", "AnswerPiece", "Batch", "Customer", "Family", "Line", "LineChange", "Piece",
-           "Step", "Stray", "Tool"]
+__all__ = ["AllowedStep", "Answer", "AnswerPiece", "Batch", "Customer", "Family", "FamilyMerge", "Line",
+           "LineChange", "Piece", "Step", "Stray", "Tool"]
 
 for _name in ("Customer", "Family", "Batch", "Line", "Piece", "Tool"):
     guard(f"record.{_name}", may_change=True)
-for _name in ("AllowedStep", "Answer", "AnswerPiece", "LineChange", "Step", "Stray"):
+for _name in ("AllowedStep", "Answer", "AnswerPiece", "FamilyMerge", "LineChange", "Step", "Stray"):
     guard(f"record.{_name}", may_change=False)

@@ -1,6 +1,8 @@
 from django.db import models
+from django.utils import timezone
 
 from regrind.shop.lengths import LengthField
+from regrind.shop.models import Person
 
 from ..kinds import CHOICES, KINDS, Kind
 
@@ -54,3 +56,15 @@ class Family(models.Model):
         """In the words of the trade: `1/4 in, 3 flutes, end mill, square, carbide, AlTiN`; `unit` is the reader's."""
         from ..names import family_name
         return family_name(self, unit)
+
+
+class FamilyMerge(models.Model):
+    """Two families said to be one, or taken apart again; insert-only. Keeps which lines and tools went over."""
+
+    family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="merges")
+    into = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="taken_in")
+    lines = models.TextField(default="[]")      # JSON: primary keys of what moved
+    tools = models.TextField(default="[]")
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    undoes = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="undone_by")

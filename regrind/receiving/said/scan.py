@@ -1,0 +1,97 @@
+"""A line while it is being read: what it says so far, and which of its words have told something."""
+import re
+import unicodedata
+from dataclasses import dataclass, field
+
+LONGEST = 200
+GONE = "\0"     # stands where a word was taken, so that nothing is read across the gap
+NEITHER = " \t,;:.()[]-–+&=" + GONE
+PLAIN = str.maketrans({"×": "x", "✕": "x", "*": "x", "–": "-", "—": "-", "‑": "-", "−": "-", "”": '"', "“": '"',
+                       "″": '"', "’": "'", "º": "°", "˚": "°"})
+
+
+@dataclass
+class Said:
+    """One line of tools as it was understood. Lengths in nm, angles in hundredths of a degree, None where not said.
+
+    texts: what stands in a length's place where it could be several lengths (8: 8 mm or 8 in?). assumed: the fields
+    that nobody said. doubts: what could have been meant otherwise. unknown: what was not understood, word by word.
+    parts: the whole line in order, each part with the field it told, "" where it told none.
+    """
+
+    text: str
+    count: int = 1
+    kind: str = "square"
+    nominal_nm: int | None = None
+    shank_nm: int | None = None
+    flute_length_nm: int | None = None
+    overall_nm: int | None = None
+    teeth: int | None = None
+    material: str = ""
+    coating: str = ""
+    helix_cdeg: int | None = None
+    point_angle_cdeg: int | None = None
+    corner_radius_nm: int | None = None
+    unequal_index: bool = False
+    hand_of_cut: str = "right"
+    hand_of_helix: str = "right"
+    maker: str = ""
+    catalogue: str = ""
+    customer_tool_number: str = ""
+    matched: bool = False
+    match_tolerance_nm: int | None = None
+    texts: dict[str, str] = field(default_factory=dict)
+    assumed: list[str] = field(default_factory=list)
+    doubts: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    unknown: list[str] = field(default_factory=list)
+    parts: list[tuple[str, str]] = field(default_factory=list)
+
+
+class Scan:
+    """The text of one line, from which words are taken one by one until only the not understood is left."""
+
+    def __init__(self, text: str) -> None:
+        clean = "".join(sign if sign.isprintable() else " " for sign in unicodedata.normalize("NFC", text))
+        self.text = _unfold_fractions(clean.strip()[:LONGEST].translate(PLAIN))[:LONGEST]
+        self.rest = self.text
+        self.told: list[tuple[int, int, str]] = []
+
+    def find(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
+        return pattern.search(self.rest)
+
+    def take(self, found: re.Match[str], name: str, group: int = 0) -> None:
+        """Mark what was found as having told the field `name`."""
+        start, end = found.span(group)
+        self.told.append((start, end, name))
+        self.rest = self.rest[:start] + GONE * (end - start) + self.rest[end:]
+
+    def find_and_take(self, pattern: re.Pattern[str], name: str) -> re.Match[str] | None:
+        found = self.find(pattern)
+        if found:
+            self.take(found, name)
+        return found
+
+    def unknown(self) -> list[str]:
+        """The words that are left, without the punctuation around them."""
+        return [word for word in (part.strip(NEITHER) for part in re.split(rf"[{GONE}\s]+", self.rest)) if word]
+
+    def parts(self) -> list[tuple[str, str]]:
+        """The whole line in order: (words, the field they told); "" where they told none."""
+        parts, at = [], 0
+        for start, end, name in sorted(self.told):
+            if self.text[at:start].strip(NEITHER):
+                parts.append((self.text[at:start].strip(), ""))
+            parts.append((self.text[start:end].strip(), name))
+            at = end
+        if self.text[at:].strip(NEITHER):
+            parts.append((self.text[at:].strip(), ""))
+        return [(text, name) for text, name in parts if text]
+
+
+def _unfold_fractions(text: str) -> str:
+    """¼ as 1/4, 1½ as 1-1/2."""
+    def plain(found: re.Match[str]) -> str:
+        fraction = unicodedata.normalize("NFKC", found[2]).replace("\u2044", "/")
+        return f"{found[1]}-{fraction}" if found[1] else fraction
+    return re.sub(r"(\d*)([¼½¾⅛⅜⅝⅞])", plain, text)
