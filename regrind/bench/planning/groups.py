@@ -33,6 +33,10 @@ class Group:
         return str(self.root.pk)
 
     @property
+    def assumed_count(self) -> int:
+        return len(self.assumed)
+
+    @property
     def options(self) -> list[dict[str, Any]]:
         return self.answer["options"] if self.answer else []
 

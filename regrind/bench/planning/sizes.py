@@ -2,8 +2,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from regrind.geometry import common_size as sizing
+from regrind.geometry.units import parse
 from regrind.record.models import Line, Piece
 from regrind.shop.acting import Refusal, acting
 from regrind.shop.models import Person
@@ -12,6 +14,8 @@ from ..models import Inspection
 from ..rows import newest
 from . import actions
 from .groups import Group, bounds, clean_sizes
+
+MOST_SHOWN = 40
 
 
 @dataclass(frozen=True)
@@ -26,6 +30,8 @@ class Table:
 
     @property
     def best(self) -> set[int]:
+        if self.matched:
+            return {self.matched.diameter_nm} if self.matched.diameter_nm else set()
         return set(self.one.diameters_nm) if self.one else set()
 
 
@@ -34,47 +40,77 @@ def tabulate(line: Line, groups: Sequence[Group]) -> Table:
     limits, pieces = bounds(line), clean_sizes(groups)
     if limits is None or not any(piece.cleans for piece in pieces):
         return Table()
-    sizes = tuple(sizing.list_sizes(pieces, limits)[:40])
     matched = sizing.match_set(pieces, limits, line.match_tolerance_nm or 0) if line.matched else None
+    sizes = list(sizing.list_sizes(pieces, limits)[:MOST_SHOWN])
+    if matched and matched.diameter_nm and matched.diameter_nm not in {size.diameter_nm for size in sizes}:
+        sizes.insert(0, sizing.size_up(pieces, limits, matched.diameter_nm))
     one, two = sizing.choose_sizes(pieces, limits, 1), sizing.choose_sizes(pieces, limits, 2)
-    return Table(sizes, len(pieces), one, two, matched)
+    return Table(tuple(sizes), len(pieces), one, two, matched)
+
+
+Target = tuple[int, int]     # diameter and cut-back, nm
 
 
 def take(*, line: Line, groups: Sequence[Group], table: Table, chosen_nm: Sequence[int], by: Person,
          seen: dict[int, int], reason: str = "", done_at: datetime | None = None) -> None:
     """Send every piece that comes clean at one of the chosen sizes to grind, at the largest that fits it.
 
-    Those left out stay looked at, and are named with the sizes. Refusal where no piece comes clean.
+    Those left out stay looked at, and are named with the sizes. A matched set takes one size and leaves none out;
+    each piece may stay under it by the set's tolerance. Refusal where no piece comes clean, or the set does not.
     """
-    by_size = {size.diameter_nm: dict(size.clean) for size in table.sizes}
-    sizes, left = [], {p.short: (g, p) for g in groups for p in g.pieces}
+    targets = {short: _target(choices, chosen_nm, _tolerance(line)) for short, choices in _cleans(groups).items()}
+    kept = {short: target for short, target in targets.items() if target}
+    left = sorted(set(targets) - set(kept))
+    if not kept:
+        raise Refusal("No piece comes clean at that size.")
+    if line.matched and (left or len(chosen_nm) > 1):
+        raise Refusal("A matched set leaves at one size" + (f", and {', '.join(left[:12])} would be left out." if left
+                                                            else ": take one."))
     with acting(by, reason or "common size"):
-        for nm in sorted(chosen_nm, reverse=True):
-            mine = {short: left.pop(short) for short in list(left) if short in by_size.get(nm, {})}
-            sizes.append({"diameter_nm": nm, "pieces": sorted(mine)})
-            _keep_at(nm, by_size[nm], list(mine.values()), by, seen, reason, done_at)
-        if not any(size["pieces"] for size in sizes):
-            raise Refusal("No piece comes clean at that size.")
-        actions.keep_common_size(by=by, line=line, sizes=[*sizes, {"left_out": sorted(left)}])
+        for group in groups:
+            for target in sorted({kept[p.short] for p in group.pieces if p.short in kept}, reverse=True):
+                mine = [p for p in group.pieces if kept.get(p.short) == target]
+                _keep_at(target, group, mine, {"by": by, "seen": seen, "reason": reason, "done_at": done_at})
+        actions.keep_common_size(by=by, line=line, sizes=[*_told(kept), {"left_out": left}])
 
 
-def _keep_at(nm: int, cut_backs: dict[str, int], mine: Sequence[tuple[Group, Piece]], by: Person, seen: dict[int, int],
-             reason: str, done_at: datetime | None) -> None:
-    """One decision for each group and cut-back, since these share a case and an option."""
-    inspections = newest(Inspection, [piece for _, piece in mine])
-    for group in {id(g): g for g, _ in mine}.values():
-        pieces = [piece for g, piece in mine if g is group]
-        cut_back = cut_backs[pieces[0].short]
-        option = _option_of(group, cut_back)
-        actions.decide(by=by, pieces=pieces, seen=seen, decision="grind", inspections=inspections, case=group.case,
-                       answer=group.answer, chosen=option, diameter_nm=nm, cut_back_nm=cut_back,
-                       grinds=_grinds(group, option), reason=reason, done_at=done_at)
+def _tolerance(line: Line) -> int:
+    return (line.match_tolerance_nm or 0) if line.matched else 0
 
 
-def _option_of(group: Group, cut_back_nm: int) -> int:
-    return next(i for i, o in enumerate(group.options) if round(o["cut_back_mm"] * 1e6) == cut_back_nm)
+def _cleans(groups: Sequence[Group]) -> dict[str, tuple[sizing.CleanAt, ...]]:
+    return {piece.name: piece.cleans for piece in clean_sizes(groups)}
 
 
-def _grinds(group: Group, option: int) -> str:
-    """A piece brought to a common size has its sides ground, also where it would not have needed it."""
-    return "sides end" if group.options[option]["end"] else "sides"
+def _target(cleans: Sequence[sizing.CleanAt], chosen_nm: Sequence[int], tolerance_nm: int) -> Target | None:
+    """The largest chosen size at which a piece comes clean, with its smallest cut-back; else the nearest within the
+    tolerance under one."""
+    for nm in sorted(chosen_nm, reverse=True):
+        fitting = [item.cut_back_nm for item in cleans if item.diameter_nm >= nm]
+        if fitting:
+            return nm, min(fitting)
+        close = [item for item in cleans if item.diameter_nm >= nm - tolerance_nm]
+        if close:
+            best = max(close, key=lambda item: (item.diameter_nm, -item.cut_back_nm))
+            return best.diameter_nm, best.cut_back_nm
+    return None
+
+
+def _told(kept: dict[str, Target]) -> list[dict[str, object]]:
+    return [{"diameter_nm": nm, "pieces": sorted(short for short, target in kept.items() if target[0] == nm)}
+            for nm in sorted({target[0] for target in kept.values()}, reverse=True)]
+
+
+def _keep_at(target: Target, group: Group, pieces: Sequence[Piece], common: dict[str, Any]) -> None:
+    """One decision for like pieces that go to one size; a side that was to stay is ground, and costs its length."""
+    nm, cut_back = target
+    index = next(i for i, o in enumerate(group.options) if round(o["cut_back_mm"] * 1e6) == cut_back)
+    option = group.options[index]
+    ground = nm < round(option["diameter_mm"] * 1e6)
+    usable = option["usable_length_mm"]
+    if ground and not option["sides"]:
+        usable -= parse(group.case["allow"]["stylus_distance"]).mm
+    names = [name for name in ("sides", "end") if option[name] or (name == "sides" and ground)]
+    actions.decide(pieces=pieces, decision="grind", inspections=newest(Inspection, pieces), case=group.case,
+                   answer=group.answer, chosen=index, diameter_nm=nm, cut_back_nm=cut_back,
+                   usable_nm=round(usable * 1e6), grinds=" ".join(names), **common)

@@ -22,6 +22,7 @@ from ..rows import newest
 from . import actions, sizes
 from .forms import DecideForm
 from .groups import Group, group_pieces, revisions
+from .shown import show_defaults, show_options, show_sizes
 
 
 @needs("bench")
@@ -61,6 +62,8 @@ def _decide(request: HttpRequest, line: Line, form: DecideForm, groups: Sequence
     inspections = _inspections(chosen)
     if data["do"] == "keep":
         group = form.of_group(data)
+        if line.matched and len(groups) > 1:
+            raise Refusal("This line is kept matched: take one size for the set.")
         mine = [p for p in chosen if group and p in group.pieces]
         if group is None or len(mine) < len(chosen):
             raise Refusal("An option belongs to one group of like pieces: tick only pieces of that group.")
@@ -81,9 +84,16 @@ def _ask_or_leave(form: DecideForm, groups: Sequence[Group], chosen: Sequence[Pi
     for group in groups:
         mine = [piece for piece in chosen if piece in group.pieces]
         if mine:
-            recommended = group.answer["recommended"] if group.answer else None
+            chosen_option = _asked_option(data, group)
             actions.decide(pieces=mine, inspections=inspections, decision=data["do"], case=group.case,
-                           answer=group.answer, chosen=recommended, result=data["result"], **common)
+                           answer=group.answer, chosen=chosen_option, result=data["result"], **common)
+
+
+def _asked_option(data: dict[str, Any], group: Group) -> int | None:
+    """The option that was on the page, for the group that was; for any other the recommended one."""
+    if data.get("group") == group.key and data.get("option") is not None:
+        return data["option"]
+    return group.answer["recommended"] if group.answer else None
 
 
 def _inspections(pieces: Sequence[Piece]) -> dict[int, Inspection]:
@@ -104,9 +114,19 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
     previous = newest(Plan, group.pieces) if group else {}
     return render(request, "bench/plan.html", {
         "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit, "picked": picked,
-        "option": group.options[picked] if group and picked is not None else None, "drawings": drawings,
-        "previous": previous, "answers": line.answers.select_related("by"), "kind": line.family.kind_data},
-        status=422 if form.is_bound else 200)
+        "rows": show_options(group.answer if group else None, unit), "drawings": drawings, "previous": previous,
+        "option": group.options[picked] if group and picked is not None else None,
+        "defaults": show_defaults(group.answer if group else None, unit),
+        "sizes": show_sizes(table.sizes, table.best, unit), "ticked": _ticked(form, group),
+        "answers": line.answers.select_related("by"), "kind": line.family.kind_data, "posted": form.data.get("do", ""),
+        "enlarged": request.GET.get("enlarge") == "1"}, status=422 if form.is_bound else 200)
+
+
+def _ticked(form: DecideForm, group: Group | None) -> set[str]:
+    """The pieces whose box is ticked: those of the group, until somebody chose."""
+    if form.is_bound:
+        return set(form["pieces"].value() or [])
+    return {str(piece.pk) for piece in group.pieces} if group else set()
 
 
 def _picked(request: HttpRequest, group: Group | None) -> int | None:

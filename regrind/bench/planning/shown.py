@@ -1,0 +1,100 @@
+"""An answer's options and limits as the page shows them: words, and figures in the reader's unit."""
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from regrind.geometry.common_size import Miss, Size
+from regrind.geometry.units import show, show_with_unit, to_nm
+
+from . import words
+
+WHY = {"too_deep": "clean only from {}", "cut_back_too_long": "would have to be cut back too far"}
+
+
+@dataclass(frozen=True)
+class LimitRow:
+    name: str
+    value: str
+    at_least: str
+    margin: str
+    state: str
+    rests_on: str
+
+
+@dataclass(frozen=True)
+class OptionRow:
+    index: int
+    does: str
+    option: dict[str, Any]
+    recommended: bool
+    removal: str
+    reasons: tuple[str, ...]
+    notes: tuple[str, ...]
+    limits: tuple[LimitRow, ...]
+
+
+@dataclass(frozen=True)
+class SizeRow:
+    nm: int
+    clean: int
+    best: bool
+    left_out: tuple[str, ...]
+
+
+def show_options(answer: dict[str, Any] | None, unit: str) -> list[OptionRow]:
+    if not answer:
+        return []
+    return [OptionRow(index, words.say_option(option), option, index == answer["recommended"], _removal(option, unit),
+                      tuple(map(words.say_reason, option["reasons"])), tuple(map(words.say_reason, option["notes"])),
+                      tuple(_limit(line, unit) for line in option["limits"]))
+            for index, option in enumerate(answer["options"])]
+
+
+def _removal(option: dict[str, Any], unit: str) -> str:
+    """What comes off the radius at each tooth, in order; between two figures where only the total runout is known."""
+    if not option["sides"]:
+        return ""
+    each = option.get("removal_radial_mm")
+    if each and len(set(each)) == 1:
+        return f"{_mm(each[0], unit)} at every tooth"
+    if each:
+        return ", ".join(f"{n}: {show(to_nm(mm), unit)}" for n, mm in enumerate(each, 1))    # type: ignore[arg-type]
+    low, high = option["removal_radial_range_mm"]
+    return f"{_mm(low, unit)} to {_mm(high, unit)}"
+
+
+def _limit(line: dict[str, Any], unit: str) -> LimitRow:
+    def told(value: float | None) -> str:
+        if value is None:
+            return "–"
+        return f"{value:.1f}°" if line["limit"].endswith("_deg") else _mm(value, unit)
+    spread = line["expanded_uncertainty"]
+    margin = told(line["margin"]) + (f" ± {told(spread)}" if spread else "")
+    return LimitRow(words.say_limit(line["limit"]), told(line["value"]), told(line["at_least"]), margin,
+                    line["verdict"], ", ".join(map(words.say_field, line["rests_on"])))
+
+
+def show_defaults(answer: dict[str, Any] | None, unit: str) -> list[tuple[str, str, str, str]]:
+    """(what, value, confidence, source) of everything the program assumed."""
+    return [(words.say_field(d["field"]), _value(d["field"], d["value"], unit), d["confidence"], d["source"])
+            for d in (answer or {}).get("defaults", [])]
+
+
+def _value(field: str, value: Any, unit: str) -> str:
+    if not isinstance(value, int | float):
+        return "none" if value is None else str(value)
+    return f"{value:g}°" if field.endswith("_deg") else _mm(value, unit)
+
+
+def show_sizes(sizes: Sequence[Size], best: set[int], unit: str) -> list[SizeRow]:
+    return [SizeRow(size.diameter_nm, len(size.clean), size.diameter_nm in best,
+                    tuple(_miss(miss, unit) for miss in size.misses)) for size in sizes]
+
+
+def _miss(miss: Miss, unit: str) -> str:
+    largest = "no size" if miss.largest_nm is None else show_with_unit(miss.largest_nm, unit)    # type: ignore[arg-type]
+    return f"{miss.name} {WHY[miss.why].format(largest)}"
+
+
+def _mm(value: float, unit: str) -> str:
+    return show_with_unit(to_nm(value), unit)      # type: ignore[arg-type]

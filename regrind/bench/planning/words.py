@@ -1,0 +1,49 @@
+"""What the plan's short codes mean, in the words of the bench."""
+LIMITS = {
+    "diameter": "the customer's smallest diameter", "usable_length": "the customer's shortest usable length",
+    "rake_deg": "rake, not below zero", "flute_depth": "flute depth", "published_reduction": "the published reduction",
+    "core_ratio": "core to diameter",
+}
+FIELDS = {
+    "core_diameter": "core diameter", "rake_deg": "radial rake", "primary_relief_deg": "primary relief",
+    "secondary_relief_deg": "secondary relief", "primary_land": "primary land", "helix_deg": "helix",
+    "flute_length": "flute length", "face_arc_radius": "radius of the flute face", "material": "material",
+    "diameter": "diameter", "tooth_reading": "tooth readings",
+    "tooth_readings": "tooth readings", "depth": "damage depth",
+    "wear_land": "wear land", "hand_of_cut": "hand of cut", "hand_of_helix": "hand of helix",
+}
+REASONS = {
+    "no_option_left": "nothing clean is left of it: the damage is deeper and longer than the tool",
+    "rake_from_assumed_arc": "the rake after rests on a flute face that nobody measured: measure the rake or the core",
+    "mark_beyond_reach": "a mark lies beyond what can be ground",
+    "measure_per_tooth": "read every tooth: with the total reading alone it cannot be told",
+    "no_published_limit": "no published reduction for a tool this small",
+    "gash_again": "the end has to be gashed again",
+    "land_past_widest": "the land will be wider than usual: grind the secondary again",
+    "relief_outside_table": "its relief lies outside the published table for this diameter",
+    "shank_runout": "the shank runs out by more than half the stock: hold it truer before grinding",
+}
+
+
+def say_limit(code: str) -> str:
+    return LIMITS.get(code, FIELDS.get(code, code.replace("_", " ")))
+
+
+def say_field(code: str) -> str:
+    return FIELDS.get(code, code.replace("_", " "))
+
+
+def say_reason(code: str) -> str:
+    """A reason's code in words: its own, or made of the limit or field it names."""
+    for start, words in (("outside_", "past a limit: {}"), ("too_close_", "too close to call: {}")):
+        if code.startswith(start):
+            return words.format(say_limit(code.removeprefix(start)))
+    if code.startswith("rests_on_default_"):
+        return f"rests on an assumed {say_field(code.removeprefix('rests_on_default_'))}: measure it to be sure"
+    return REASONS.get(code, code.replace("_", " "))
+
+
+def say_option(option: dict) -> str:
+    """What an option does, as one would tell it: `sides and end`."""
+    parts = [name for name in ("sides", "end") if option[name]]
+    return " and ".join(parts) if parts else "nothing: it is sound"
