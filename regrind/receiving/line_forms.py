@@ -1,23 +1,26 @@
 """What can be done to a line and its pieces at the counter: one small form each."""
-from collections.abc import Callable, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from django import forms
 
-from regrind.record.models import Line, Piece, Tool
-from regrind.record.tags import read_tag
+from regrind.geometry.units import Unit
+from regrind.record.models import Line, Piece
+from regrind.shop import remember
 from regrind.shop.forms import LengthText, ShopForm
 from regrind.shop.models import Person
 
 from . import actions
-from .forms import as_text, set_unit
+from .actions.counts import GONE
+from .actions.tools import MOST_REGRINDS
+from .fields import WholeText, exact_text
+
+CHANGED = ("smallest", "shortest", "tolerance", "match_tolerance")
 
 
-class PiecesForm(ShopForm):
-    """A form about some of the line's pieces."""
+class DeedForm(ShopForm):
+    """Something done to a line. title and verb: the page's words; about: one sentence of what will happen."""
 
-    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, error_messages={
-        "required": "Tick the pieces that are meant.", "invalid_choice": "A piece here is no longer of this line."})
+    title = verb = about = ""
 
     def __init__(self, *args, line: Line, pieces: Sequence[Piece], **kwargs):
         super().__init__(*args, **kwargs)
@@ -26,58 +29,68 @@ class PiecesForm(ShopForm):
             boxes = self.fields["pieces"]
             assert isinstance(boxes, forms.MultipleChoiceField)
             boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
-        set_unit(self, line.batch.customer.unit)
+        remember.apply(self, f"line:{line.pk}", line.batch.customer.unit)
+
+    @staticmethod
+    def fits(piece: Piece) -> bool:
+        return True
 
     def chosen(self) -> list[Piece]:
         return [self.by_id[key] for key in self.cleaned_data["pieces"]]
 
+    def act(self, by: Person) -> None:
+        raise NotImplementedError
 
-class OnePieceForm(PiecesForm):
-    pieces = None       # type: ignore[assignment]
-    piece = forms.ChoiceField(error_messages={"invalid_choice": "Choose a piece of this line."})
+
+class PiecesForm(DeedForm):
+    """Something done to some of the line's pieces."""
+
+    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, error_messages={
+        "invalid_choice": "A piece that was ticked is no longer of this line, or this is not for it."})
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        field = self.fields["piece"]
-        assert isinstance(field, forms.ChoiceField)
-        field.choices = [(key, piece.short) for key, piece in self.by_id.items()]
-
-    def one(self) -> Piece:
-        return self.by_id[self.cleaned_data["piece"]]
+        self.fields["pieces"].error_messages["required"] = "Tick the pieces that are meant."
 
 
-class ChangeForm(PiecesForm):
+class ChangeForm(DeedForm):
     title, verb = "What this line says", "Keep these changes"
-    pieces = None       # type: ignore[assignment]
+    about = "Left empty, the customer's own terms hold."
     customer_tool_number = forms.CharField(label="Their tool number", max_length=60, required=False)
-    smallest = LengthText(label="Smallest diameter, this line", most_nm=500_000_000, required=False)
+    smallest = LengthText(label="Smallest diameter, this line", least_nm=100_000, most_nm=500_000_000, required=False)
     shortest = LengthText(label="Shortest usable length, this line", most_nm=500_000_000, required=False)
-    tolerance = LengthText(label="Tolerance on the diameter, ±", most_nm=1_000_000)
-    check_every = forms.IntegerField(label="Check the diameter of every nth", min_value=1, max_value=500)
+    tolerance = LengthText(label="Tolerance on the diameter, ±", least_nm=2_540, most_nm=1_000_000)
+    check_every = WholeText(label="Check the diameter of every nth", least=1, most=actions.MOST_PIECES)
     matched = forms.BooleanField(label="Keep matched", required=False)
-    match_tolerance = LengthText(label="Matched within", most_nm=5_000_000, required=False)
+    match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
     note = forms.CharField(max_length=2000, required=False)
 
     def __init__(self, *args, line: Line, **kwargs):
-        unit = line.batch.customer.unit
-        lengths = {name: as_text(getattr(line, f"{name}_nm"), unit) for name in
-                   ("smallest", "shortest", "tolerance", "match_tolerance")}
+        unit: Unit = line.batch.customer.unit       # type: ignore[assignment]
+        lengths = {name: exact_text(getattr(line, f"{name}_nm"), unit) for name in CHANGED}
         plain = {name: getattr(line, name) for name in ("customer_tool_number", "check_every", "matched", "note")}
         super().__init__(*args, line=line, initial=lengths | plain, **kwargs)
 
+    def clean(self) -> dict:
+        data = super().clean() or self.cleaned_data
+        if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
+            self.add_error("match_tolerance", "Say within what the pieces stay matched: .0005 in for example, from "
+                                              ".0001 in to 5 mm.")
+        return data
+
     def act(self, by: Person) -> None:
         data = self.cleaned_data
-        lengths = {f"{name}_nm": data[name].nm if data[name] else None
-                   for name in ("smallest", "shortest", "tolerance", "match_tolerance")}
+        lengths = {f"{name}_nm": data[name].nm if data[name] else None for name in CHANGED}
         actions.change_line(by=by, line=self.line, **lengths, customer_tool_number=data["customer_tool_number"],
                             check_every=data["check_every"], matched=data["matched"], note=data["note"])
+        remember.keep(self, f"line:{self.line.pk}")
 
 
-class RecountForm(PiecesForm):
-    title, verb = "Recount", "Keep the count"
-    pieces = None       # type: ignore[assignment]
-    count = forms.IntegerField(label="Pieces there really are", min_value=0, max_value=actions.MOST_PIECES,
-                               widget=forms.TextInput(attrs={"inputmode": "numeric"}))
+class RecountForm(DeedForm):
+    title, verb = "Count line again", "Keep this count"
+    about = ("More pieces are numbered on. Fewer: the highest numbers that nothing has happened to are struck, as "
+             "never there. A piece that came and cannot be found is missing, which is another thing.")
+    count = WholeText(label="Pieces there really are", least=0, most=actions.MOST_PIECES)
     reason = forms.CharField(max_length=200, label="How that came")
 
     def act(self, by: Person) -> None:
@@ -86,121 +99,102 @@ class RecountForm(PiecesForm):
 
 class MissingForm(PiecesForm):
     title, verb = "Missing", "Name them missing"
-    reason = forms.CharField(max_length=200, label="Why")
+    about = "They stay on every paper, with the reason, until they turn up."
+    reason = forms.CharField(max_length=200, label="Why they are missing")
+
+    @staticmethod
+    def fits(piece: Piece) -> bool:
+        return piece.whereabouts not in GONE
 
     def act(self, by: Person) -> None:
         actions.name_missing(by=by, pieces=self.chosen(), reason=self.cleaned_data["reason"])
 
 
 class FoundForm(PiecesForm):
-    title, verb = "Found again", "Put them back"
+    title, verb, about = "Found again", "Put them back", "Each goes back to where it was before."
+
+    @staticmethod
+    def fits(piece: Piece) -> bool:
+        return piece.whereabouts == "missing"
 
     def act(self, by: Person) -> None:
         actions.name_found(by=by, pieces=self.chosen())
 
 
 class SplitForm(PiecesForm):
-    title, verb = "Split the line", "Split these off"
+    title, verb = "Split line", "Split these off"
+    about = "They become a line of their own and keep their printed numbers."
     reason = forms.CharField(max_length=200, label="Why", required=False)
 
     def act(self, by: Person) -> None:
         actions.split_line(by=by, line=self.line, pieces=self.chosen(), reason=self.cleaned_data["reason"])
 
 
-class MergeForm(PiecesForm):
-    title, verb = "Merge into another line", "Merge"
-    pieces = None       # type: ignore[assignment]
-    into = forms.ModelChoiceField(Line.objects.none(), label="Into line")
+def _line_words(line: Line) -> str:
+    return f"{line}: {line.family.name(line.batch.customer.unit)}"
+
+
+class MergeForm(DeedForm):
+    title, verb = "Merge line", "Merge the lines"
+    about = "All its pieces go over and keep their printed numbers. This line stays, empty, and says where they went."
+    into = forms.ModelChoiceField(Line.objects.none(), label="Into line", empty_label="choose a line", error_messages={
+        "invalid_choice": "Choose another line of this batch."})
+    reason = forms.CharField(max_length=200, label="Why", required=False)
 
     def __init__(self, *args, line: Line, **kwargs):
         super().__init__(*args, line=line, **kwargs)
         field = self.fields["into"]
         assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = line.batch.lines.exclude(pk=line.pk).select_related("batch")
+        field.queryset = line.batch.lines.exclude(pk=line.pk).select_related("batch__customer", "family")
+        field.label_from_instance = _line_words     # type: ignore[method-assign,assignment]
 
     def act(self, by: Person) -> None:
-        actions.merge_lines(by=by, line=self.line, into=self.cleaned_data["into"])
+        actions.merge_lines(by=by, line=self.line, into=self.cleaned_data["into"], reason=self.cleaned_data["reason"])
+
+
+class TagsForm(PiecesForm):
+    title, verb = "Life tags", "Give life tags"
+    about = "Six characters for each, to engrave on the shank: by its tag a tool is followed over many visits."
+    customer_number = forms.CharField(label="Their number for it, where it is one piece", max_length=60, required=False)
+
+    @staticmethod
+    def fits(piece: Piece) -> bool:
+        return piece.tool_id is None
+
+    def act(self, by: Person) -> None:
+        actions.give_tags(by=by, pieces=self.chosen(), customer_number=self.cleaned_data["customer_number"])
 
 
 class MarksForm(PiecesForm):
     title, verb = "Marks on the shank", "Keep the marks"
-    here = forms.IntegerField(label="Regrinds here before", min_value=0, max_value=50)
-    elsewhere = forms.IntegerField(label="Regrinds elsewhere before", min_value=0, max_value=50)
+    about = "Second regrind here, first elsewhere: 1 and 1 before this visit."
+    here = WholeText(label="Regrinds here before", least=0, most=MOST_REGRINDS)
+    elsewhere = WholeText(label="Regrinds elsewhere before", least=0, most=MOST_REGRINDS)
 
     def act(self, by: Person) -> None:
         actions.count_marks(by=by, pieces=self.chosen(), here=self.cleaned_data["here"],
                             elsewhere=self.cleaned_data["elsewhere"])
 
 
-class FollowForm(OnePieceForm):
-    title, verb = "Follow a tool", "Follow it"
-    tag = forms.CharField(label="Its life tag, if it has one", max_length=12, required=False)
-    known = forms.ModelChoiceField(Tool.objects.none(), label="Or one that was here before", required=False,
-                                   empty_label="none of these: a new tag")
-    customer_number = forms.CharField(label="Their number for it", max_length=60, required=False)
-
-    def __init__(self, *args, line: Line, **kwargs):
-        super().__init__(*args, line=line, **kwargs)
-        field = self.fields["known"]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = Tool.objects.filter(pk__in=[tool.pk for tool in actions.fitting_tools(line)])
-
-    def clean(self):
-        data = super().clean() or {}
-        text, number = data.get("tag", ""), data.get("customer_number", "")
-        customer = self.line.batch.customer
-        if text:
-            tag = read_tag(text)
-            data["known"] = Tool.objects.filter(tag=tag, customer=customer).first() if tag else None
-            if data["known"] is None:
-                self.add_error("tag", "No tool of this customer has that tag: six signs, none of B I O Q S V Z.")
-        elif number and not data.get("known"):
-            data["known"] = Tool.objects.filter(customer=customer, customer_number__iexact=number).first()
-        return data
+class SetAsideForm(DeedForm):
+    title, verb = "Set line aside", "Set this line aside"
+    about = "Logged by mistake: possible for ten minutes, while nothing has happened to its pieces."
 
     def act(self, by: Person) -> None:
-        actions.follow(by=by, piece=self.one(), tool=self.cleaned_data["known"],
-                       customer_number=self.cleaned_data["customer_number"])
+        actions.set_aside(by=by, line=self.line)
 
 
-class ComplaintForm(OnePieceForm):
-    title, verb = "Complaint", "Link it, no charge"
-    of = forms.CharField(label="Piece of the earlier visit", max_length=24, help_text="its number, 391-2-4")
-    reason = forms.CharField(max_length=300, label="What is wrong")
-
-    def clean_of(self) -> Piece:
-        parts = self.cleaned_data["of"].split("-")
-        found = None
-        if len(parts) == 3 and all(p.isascii() and p.isdigit() and len(p) < 8 for p in parts):
-            batch, line, number = (int(p) for p in parts)
-            found = Piece.objects.filter(batch__number=batch, born_line=line, number=number).select_related(
-                "batch").first()
-        if found is None or found.batch.customer_id != self.line.batch.customer_id:
-            raise forms.ValidationError("This customer had no piece of that number here. It is written 391-2-4.")
-        return found
-
-    def act(self, by: Person) -> None:
-        actions.complain(by=by, piece=self.one(), of=self.cleaned_data["of"], reason=self.cleaned_data["reason"])
+FORMS: dict[str, type[DeedForm]] = {
+    "change": ChangeForm, "recount": RecountForm, "missing": MissingForm, "found": FoundForm, "tags": TagsForm,
+    "marks": MarksForm, "split": SplitForm, "merge": MergeForm, "set_aside": SetAsideForm}
+ONE_PIECE = ("known", "complaint")      # pages of their own, about one piece
 
 
-FORMS: dict[str, tuple[type[PiecesForm], Callable[[Piece], bool]]] = {
-    "change": (ChangeForm, lambda piece: True),
-    "recount": (RecountForm, lambda piece: True),
-    "missing": (MissingForm, lambda piece: piece.whereabouts not in ("left", "recycled", "missing")),
-    "found": (FoundForm, lambda piece: piece.whereabouts == "missing"),
-    "follow": (FollowForm, lambda piece: piece.tool_id is None),
-    "marks": (MarksForm, lambda piece: True),
-    "complaint": (ComplaintForm, lambda piece: piece.complaint_of_id is None),
-    "split": (SplitForm, lambda piece: True),
-    "merge": (MergeForm, lambda piece: True),
-}
-
-
-def all_forms(line: Line, pieces: Sequence[Piece], posted: str = "", data: Any = None) -> dict[str, PiecesForm]:
-    """Every form of the line's page, by name; the posted one bound, those that fit no piece left out."""
-    made = {}
-    for what, (form, fits) in FORMS.items():
-        fitting = [piece for piece in pieces if fits(piece)]
-        if fitting or what == "change" or what == posted:
-            made[what] = form(data if what == posted else None, line=line, pieces=fitting, prefix=what)
-    return made
+def make_form(what: str, line: Line, pieces: Sequence[Piece], data=None, ticked: Sequence[str] = ()) -> DeedForm:
+    """The form of a deed, with the pieces it can be about; `ticked`: those chosen on the line's page."""
+    form = FORMS[what]
+    fitting = [piece for piece in pieces if form.fits(piece)]
+    known = {str(piece.pk) for piece in fitting}
+    if what == "change":        # its first values are the line's own
+        return form(data, line=line, pieces=fitting)
+    return form(data, line=line, pieces=fitting, initial={"pieces": [key for key in ticked if key in known]})

@@ -1,70 +1,130 @@
-"""What the counter's pages show, each in a fixed number of queries."""
+"""What the counter's pages show, each in a fixed number of queries, its lists paged by key."""
 from dataclasses import dataclass
 from typing import Any
 
-from django import forms
 from django.db.models import Count, Max, Prefetch, Q, QuerySet
+from django.db.models.functions import Lower
 
 from regrind.record.models import Batch, Customer, Family, Line, Piece
-from regrind.shop.forms import ShopForm
-
-from .forms import as_text
 
 PAGE = 50
+MOST_OPEN = 200
+HERE = ~Q(whereabouts__in=("left", "recycled", "missing"))
 
 
-class StrayForm(ShopForm):
-    what = forms.CharField(label="In the box and not theirs", max_length=200)
+def number_of(text: str) -> int | None:
+    """A primary key or number from an address; None where it is none."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
 
 
-class MergeFamiliesForm(ShopForm):
-    family = forms.ModelChoiceField(Family.objects.filter(merged_into=None), label="This family")
-    into = forms.ModelChoiceField(Family.objects.filter(merged_into=None), label="Is really this one")
+@dataclass
+class BatchRow:
+    batch: Batch
+    pieces: int = 0
+    here: int = 0
 
 
 def batches(before: str, customer: str) -> dict[str, Any]:
-    """Open batches, all of them, and closed ones newest first by keyset."""
-    every = Batch.objects.select_related("customer").annotate(
-        n=Count("pieces"), there=Count("pieces", filter=~Q(pieces__whereabouts__in=("left", "recycled", "missing"))))
-    if customer.isascii() and customer.isdigit() and len(customer) < 12:
-        every = every.filter(customer=int(customer))
-    closed = every.filter(closed=True).order_by("-number")
-    if before.isascii() and before.isdigit() and len(before) < 9:
-        closed = closed.filter(number__lt=int(before))
+    """Open boxes first, rush and due date leading; then closed ones, newest number first, a page at a time."""
+    every = Batch.objects.select_related("customer")
+    asked = number_of(customer)
+    owner = Customer.objects.filter(pk=asked).first() if asked else None
+    if owner:
+        every = every.filter(customer=owner)
+    older = number_of(before)
+    closed = every.filter(closed=True, **({"number__lt": older} if older else {})).order_by("-number")
     shown = list(closed[:PAGE + 1])
-    return {"open": [] if before else every.filter(closed=False).order_by("-rush", "due", "number"),
-            "closed": shown[:PAGE], "more": shown[PAGE - 1].number if len(shown) > PAGE else None,
-            "customer": customer}
+    more = shown[PAGE - 1].number if len(shown) > PAGE else None
+    waiting = [] if older else list(every.filter(closed=False).order_by("-rush", "due", "number")[:MOST_OPEN])
+    rows = _counted(waiting + shown[:PAGE])
+    return {"open": rows[:len(waiting)], "closed": rows[len(waiting):], "more": more, "owner": owner,
+            "older": older, "cut": len(waiting) == MOST_OPEN}
 
 
-def lines(batch: Batch) -> QuerySet[Line]:
-    """Lines with their family and pieces: three queries however many."""
-    return batch.lines.select_related("family", "batch").order_by("number").prefetch_related(
-        Prefetch("pieces", Piece.objects.select_related("batch", "tool")))
+def _counted(shown: list[Batch]) -> list[BatchRow]:
+    rows = {batch.pk: BatchRow(batch) for batch in shown}
+    counts = Piece.objects.filter(batch__in=rows).values("batch").annotate(n=Count("id"), here=Count("id", filter=HERE))
+    for count in counts.order_by():
+        rows[count["batch"]].pieces, rows[count["batch"]].here = count["n"], count["here"]
+    return list(rows.values())
 
 
-def customers() -> QuerySet[Customer]:
-    return Customer.objects.annotate(boxes=Count("batches"), last=Max("batches__received_at")).order_by("name")
+@dataclass
+class LineRow:
+    """A line of a box with its pieces, named in the customer's unit."""
+
+    line: Line
+    family: str
+    pieces: list[Piece]
+
+
+def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:
+    """The lines that hold pieces, and those that hold none (set aside or merged): three queries however many."""
+    found = batch.lines.select_related("family").order_by("number").prefetch_related(
+        Prefetch("pieces", Piece.objects.select_related("tool")))
+    rows, empty = [], []
+    for line in found:
+        line.batch = batch
+        pieces = list(line.pieces.all())
+        for piece in pieces:
+            piece.batch, piece.line = batch, line
+        if pieces:
+            rows.append(LineRow(line, line.family.name(batch.customer.unit), pieces))
+        else:
+            empty.append(line)
+    return rows, empty
+
+
+def pieces_of(line: Line) -> list[Piece]:
+    """A line's pieces, each knowing its line, its batch and its tool: one query."""
+    pieces = list(line.pieces.select_related("tool", "complaint_of__batch"))
+    for piece in pieces:
+        piece.line, piece.batch = line, line.batch
+    return pieces
+
+
+@dataclass
+class CustomerRow:
+    customer: Customer
+    boxes: int = 0
+    last: Any = None
+
+
+def customers(after: str, search: str) -> dict[str, Any]:
+    """Customers by name, a page at a time from the name `after`, those whose name or contact holds `search`."""
+    every = Customer.objects.annotate(key=Lower("name")).order_by("key", "pk")
+    search = search.strip()[:60]
+    if search:
+        every = every.filter(Q(name__icontains=search) | Q(contact__icontains=search) | Q(phone__icontains=search))
+    if after:
+        every = every.filter(key__gt=after[:120].lower())
+    shown = list(every[:PAGE + 1])
+    rows = {customer.pk: CustomerRow(customer) for customer in shown[:PAGE]}
+    counts = Batch.objects.filter(customer__in=rows).values("customer").annotate(n=Count("id"), last=Max("received_at"))
+    for count in counts.order_by():
+        rows[count["customer"]].boxes, rows[count["customer"]].last = count["n"], count["last"]
+    more = shown[PAGE - 1].name if len(shown) > PAGE else ""
+    return {"rows": list(rows.values()), "more": more, "search": search, "after": after}
+
+
+def newest_batches(customer: Customer) -> QuerySet[Batch]:
+    return customer.batches.order_by("-number")[:8]
 
 
 @dataclass
 class FamilyRow:
     family: Family
-    pieces: int
+    pieces: int = 0
+    name: str = ""
 
 
-def families() -> list[FamilyRow]:
-    found = Family.objects.filter(merged_into=None).annotate(n=Count("lines__pieces"))
-    return [FamilyRow(family, family.n) for family in found]
-
-
-def family_initial(line: Line, unit: str) -> dict:
-    """The line's present family as the first values of a LineForm."""
-    family = line.family
-    plain = {name: getattr(family, name) for name in ("kind", "teeth", "material", "coating", "maker", "catalogue",
-                                                      "hand_of_cut", "unequal_index")}
-    lengths = {name: as_text(getattr(family, f"{name}_nm"), unit)
-               for name in ("nominal", "corner_radius", "shank", "flute_length", "overall")}
-    angles = {name: "" if cdeg is None else f"{cdeg / 100:g}" for name, cdeg in
-              (("helix", family.helix_cdeg), ("point_angle", family.point_angle_cdeg))}
-    return plain | lengths | angles | {"count": line.pieces.count(), "matched": False}
+def families(after: str, kind: str) -> dict[str, Any]:
+    """Families, the newest made first, a page at a time; `kind` alone, where one is named."""
+    every = Family.objects.filter(merged_into=None, **({"kind": kind} if kind else {})).order_by("-pk")
+    before = number_of(after)
+    shown = list(every.filter(pk__lt=before)[:PAGE + 1] if before else every[:PAGE + 1])
+    rows = {family.pk: FamilyRow(family) for family in shown[:PAGE]}
+    counts = Piece.objects.filter(line__family__in=rows).values("line__family").annotate(n=Count("id"))
+    for count in counts.order_by():
+        rows[count["line__family"]].pieces = count["n"]
+    return {"rows": list(rows.values()), "more": shown[PAGE - 1].pk if len(shown) > PAGE else None}

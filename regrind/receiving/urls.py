@@ -1,19 +1,26 @@
 from django.urls import path
 
-from . import views
+from . import box_views, customer_views, family_views, line_views, piece_views
 
 app_name = "receiving"
 urlpatterns = [
-    path("", views.batches, name="batches"),
-    path("new", views.new, name="new"),
-    path("customers", views.customers, name="customers"),
-    path("customers/new", views.new_customer, name="new_customer"),
-    path("customers/<int:pk>", views.customer, name="customer"),
-    path("families", views.families, name="families"),
-    path("line/<str:number>", views.line, name="line"),
-    path("line/<str:number>/family", views.family, name="family"),
-    path("line/<str:number>/<str:what>", views.line_do, name="line_do"),
-    path("<str:number>/", views.batch, name="batch"),
-    path("<str:number>/lines", views.lines, name="lines"),
-    path("<str:number>/stray", views.stray, name="stray"),
+    path("", box_views.batches, name="batches"),
+    path("new", box_views.new, name="new"),
+    path("customers", customer_views.customers, name="customers"),
+    path("customers/new", customer_views.new_customer, name="new_customer"),
+    path("customers/<int:pk>", customer_views.customer, name="customer"),
+    path("families", family_views.families, name="families"),
+    path("families/<int:pk>", family_views.family, name="family"),
+    path("families/<int:pk>/merge", family_views.merge, name="merge_family"),
+    path("merges/<int:pk>/take-apart", family_views.apart, name="take_apart"),
+    path("line/<str:number>", line_views.line, name="line"),
+    path("line/<str:number>/kind", line_views.kind, name="kind"),
+    path("line/<str:number>/<str:what>", line_views.line_do, name="line_do"),
+    path("piece/<str:number>/known", piece_views.known, name="known"),
+    path("piece/<str:number>/complaint", piece_views.complaint, name="complaint"),
+    path("piece/<str:number>/forget", piece_views.forget, name="forget"),
+    path("piece/<str:number>/withdraw", piece_views.withdraw, name="withdraw"),
+    path("<str:number>/", box_views.batch, name="batch"),
+    path("<str:number>/lines", box_views.lines, name="lines"),
+    path("<str:number>/stray", box_views.stray, name="stray"),
 ]

@@ -23,16 +23,18 @@ ANYWHERE = [re.compile(pattern, re.I) for pattern in (
     rf"(?<![\w./-])(\d{{1,4}})\s*{PIECES}", r"(?<!\w)(?:qty|quantity|count)\.?\s*[:=]?\s*(\d{1,4})(?![\w/.])",
     r"\(\s*(\d{1,4})\s*\)",
     r"(?<!x )(?<!x)(?<![\w./-])(\d{1,4})\s*x\s*(?=\d+/\d|\d*[.,]\d|\d+-\d+/|\d+\s*(?:mm|in(?![a-z])|\"))")]
-LAST = re.compile(r"(?:^|[\s\0])[x-]\s*(\d{1,4})\s*$", re.I)
+LAST = re.compile(r"(?:^|[\s\0])x\s*(\d{1,4})\s*$", re.I)
 LONGEST_WHOLE_IN = 4
 
 
 def read_count(said: Said, scan: Scan, unit: Unit) -> None:
-    for pattern in (*ANYWHERE[1:3], *FIRST, ANYWHERE[0], ANYWHERE[3]):
+    disc = any(pattern.search(scan.text) for kind, pattern in words.KINDS if kind in words.DISCS)
+    for pattern in (*ANYWHERE[1:3], *FIRST, ANYWHERE[0], *([] if disc else ANYWHERE[3:])):
         found = scan.find(pattern)
         if found:
             _take(said, scan, found)
-            _doubt_metric_chain(said, scan, unit, found)
+            if unit == "mm" or disc:
+                _doubt_chain(said, scan, found)
             return
     if not _named(said, scan) and not _mixed(said, scan):
         said.assumed.append("count")
@@ -66,10 +68,10 @@ def _mixed(said: Said, scan: Scan) -> bool:
     return True
 
 
-def _doubt_metric_chain(said: Said, scan: Scan, unit: Unit, found: re.Match[str]) -> None:
-    """`8 x 20 x 60` could be eight pieces, or one tool of 8 mm by 20 by 60."""
-    chain = re.match(r"[\s\0]*(\d+(?:\s*x\s*\d+)+)(?![\w./])", scan.rest, re.I)
-    if chain and unit == "mm" and "x" in found[0].lower():
+def _doubt_chain(said: Said, scan: Scan, found: re.Match[str]) -> None:
+    """`8 x 20 x 60` could be eight pieces, or one tool of 8 mm by 20 by 60; a saw's `3 x 1/16 x 1` alike."""
+    chain = re.match(r"[\s\0]*([\d./-]+(?:\s*x\s*[\d./-]+)+)(?![\w])", scan.rest, re.I)
+    if chain and "x" in found[0].lower():
         said.doubts.append(f"“{found[1]} x {chain[1]}” was read as {found[1]} pieces of {chain[1]}. "
                            f"For one tool write 1 x {found[1]} x {chain[1]}.")
 

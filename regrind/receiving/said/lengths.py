@@ -53,13 +53,19 @@ def read_corner(said: Said, scan: Scan, unit: Unit) -> None:
     own = unit_of(said.text)
     for pattern in CORNERS:
         found = scan.find(pattern)
-        if found:
+        if found and not _is_the_size(scan, found):
             nm, text = size_or_text(found[1], own or unit, whole=own)
             if nm or text:
                 said.corner_radius_nm = nm
                 said.texts |= {"corner_radius": text} if text else {}
                 scan.take(found, "corner_radius")
                 return
+
+
+def _is_the_size(scan: Scan, found: re.Match[str]) -> bool:
+    """`1/2 CR 4fl`: the only size there is, apart from the letters, is the diameter and not the corner."""
+    others = scan.rest[:found.start()] + " \0 " + scan.rest[found.end():]
+    return found[0].startswith(found[1] + " ") and not SINGLE.search(others) and not WHOLE.search(others)
 
 
 def read_named(said: Said, scan: Scan, unit: Unit) -> None:
@@ -130,6 +136,7 @@ def _place_chain(said: Said, scan: Scan, found: re.Match[str], parts: list[str],
     for n, (part, (nm, text)) in enumerate(zip(parts, read, strict=True)):
         name = CHAINS[len(parts)][n] if n == 0 or not disc else "note"
         start = scan.text.index(part, at)
+        scan.told += [(at, start, "noise")] if start > at else []       # the x between two lengths
         at = start + len(part)
         scan.told.append((start, at, name))
         if name == "note":

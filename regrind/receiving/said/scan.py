@@ -63,6 +63,8 @@ class Scan:
     def take(self, found: re.Match[str], name: str, group: int = 0) -> None:
         """Mark what was found as having told the field `name`."""
         start, end = found.span(group)
+        while start < end and self.rest[start] in f" {GONE}":       # what was taken before is not taken again
+            start += 1
         self.told.append((start, end, name))
         self.rest = self.rest[:start] + GONE * (end - start) + self.rest[end:]
 
@@ -74,7 +76,7 @@ class Scan:
 
     def unknown(self) -> list[str]:
         """The words that are left, without the punctuation around them."""
-        return [word for word in (part.strip(NEITHER) for part in re.split(rf"[{GONE}\s]+", self.rest)) if word]
+        return [word for word in map(bare, re.split(rf"[{GONE}\s]+", self.rest)) if word]
 
     def parts(self) -> list[tuple[str, str]]:
         """The whole line in order: (words, the field they told); "" where they told none."""
@@ -87,6 +89,11 @@ class Scan:
         if self.text[at:].strip(NEITHER):
             parts.append((self.text[at:].strip(), ""))
         return [(text, name) for text, name in parts if text]
+
+
+def bare(word: str) -> str:
+    """A word without the punctuation around it; the point of .500 stays."""
+    return word.rstrip(NEITHER).lstrip(NEITHER.replace(".", ""))
 
 
 def _unfold_fractions(text: str) -> str:

@@ -58,7 +58,7 @@ LEFT_HELIX = word(r"(?:lh|left)[ -]?(?:hand(?:ed)?)?[ -]?(?:helix|spiral)|lhs|do
 LEFT_CUT = word(r"lh(?:c|[ -]?cut)?|left[ -]?hand(?:ed)?(?:[ -]?cut(?:ting)?)?")
 RIGHT = word(r"rh(?:[cs]|[ -]?cut)?|right[ -]?hand(?:ed)?(?:[ -]?(?:cut(?:ting)?|helix|spiral))?|up[ -]?cut")
 MATCHED = re.compile(r"(?<!\w)(?:keep[ -]?)?matched(?:[ -]?(?:pair|set))?(?!\w)"
-                     rf"(?:\s*(?:within|to|±)\s*({LENGTH}|{NUMBER}\s*(?:thou|tenths?|um|µm))(?![\w/]))?", re.I)
+                     rf"(?:\s*(?:within|to|±)\s*({NUMBER}\s*(?:thou|tenths?|um|µm)|{LENGTH})(?![\w/]))?", re.I)
 
 THEIR_NUMBER = re.compile(r"(?<!\w)(?:(?:their|your|crib|tool|stock)\s*(?:no\.?|nr\.?|number|#)|crib)\s*[:=]?\s*"
                           r"((?=[\w./-]*\d)\w[\w./-]{0,29})", re.I)

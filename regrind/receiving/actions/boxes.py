@@ -1,0 +1,51 @@
+"""A box comes in, its head is mended, something that is not theirs is noted."""
+from datetime import date, datetime
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.db.models import Max
+from django.utils import timezone
+
+from regrind.record.models import Batch, Customer, Stray
+from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.models import Person
+
+TRIES = 50
+
+
+def open_batch(*, by: Person, customer: Customer, order_number: str = "", their_count: int | None = None,
+               due: date | None = None, rush: bool = False, note: str = "",
+               received_at: datetime | None = None) -> Batch:
+    """Log a box's arrival under the next free number; boxes logged in the same instant get one each.
+
+    received_at: when it came, if entered later; Refusal where that lies in the future.
+    """
+    now = timezone.now()
+    if received_at and received_at > now:
+        raise Refusal("The time it came lies in the future.")
+    with acting(by, "box received"):
+        for _ in range(TRIES):
+            number = (Batch.objects.aggregate(m=Max("number"))["m"] or 0) + 1
+            try:
+                with transaction.atomic():
+                    return Batch.objects.create(number=number, customer=customer, order_number=order_number,
+                                                their_count=their_count, due=due, rush=rush, note=note,
+                                                received_by=by, received_at=received_at or now)
+            except IntegrityError:      # someone else's box took the number: it is committed by now
+                if not Batch.objects.filter(number=number).exists():
+                    raise
+        raise Conflict("Other boxes took every number tried: send the form again.")
+
+
+def change_batch(*, by: Person, batch: Batch, **changes: Any) -> None:
+    """Change the head of a batch: order_number, their_count, difference, due, rush, note, received_at."""
+    with acting(by, "batch changed"):
+        Batch.objects.filter(pk=batch.pk).update(**changes)
+
+
+def note_stray(*, by: Person, batch: Batch, what: str) -> Stray:
+    """Write down something in the box that is not theirs, or no tool. Refusal without words."""
+    if not what.strip():
+        raise Refusal("Say what it is.")
+    with acting(by, what):
+        return Stray.objects.create(batch=batch, what=what, by=by)

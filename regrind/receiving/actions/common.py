@@ -1,0 +1,36 @@
+"""What the counter's actions share."""
+from collections.abc import Sequence
+
+from regrind.record.models import Batch, Line, LineChange, Piece
+from regrind.record.moves import close_if_done
+from regrind.shop.models import Person
+
+
+def lock(batch_pk: int) -> Batch:
+    """Hold the batch until the transaction ends, so that two tablets never take the same number of a line or piece.
+
+    (SQLite, opened IMMEDIATE, holds the whole database from the start of the transaction.)
+    """
+    return Batch.objects.select_for_update().get(pk=batch_pk)
+
+
+def tell(line: Line, what: str, said: str, by: Person) -> LineChange:
+    return LineChange.objects.create(line=line, what=what, said=said[:300], by=by)
+
+
+def settle(batch: Batch) -> None:
+    """Closed or open again by what is still here; a box without a piece stays open."""
+    if batch.pieces.exists():
+        close_if_done(batch)
+    else:
+        Batch.objects.filter(pk=batch.pk, closed=True).update(closed=False)
+
+
+def names(pieces: Sequence[Piece]) -> str:
+    """`3-7, 3-8`: the first twenty, and how many more."""
+    more = f" and {len(pieces) - 20} more" if len(pieces) > 20 else ""
+    return ", ".join(piece.short for piece in pieces[:20]) + more
+
+
+def pieces_word(count: int) -> str:
+    return f"{count} piece" if count == 1 else f"{count} pieces"

@@ -1,0 +1,134 @@
+"""Lines of like tools: logged, set aside again, split, merged, and told differently at any time."""
+from collections.abc import Sequence
+from typing import Any
+
+from django.db.models import Max
+from django.utils import timezone
+
+from regrind.record.models import Batch, Family, Line, Piece, Tool
+from regrind.record.moves import UNDO_FOR
+from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.models import Person
+
+from ..said import MOST_PIECES
+from .common import lock, names, pieces_word, settle, tell
+from .counts import add_pieces, strike
+
+__all__ = ["MOST_PIECES", "change_family", "change_line", "log_line", "merge_lines", "set_aside", "split_line"]
+
+
+def log_line(*, by: Person, batch: Batch, family: Family, count: int, said: str = "", customer_tool_number: str = "",
+             matched: bool = False, match_tolerance_nm: int | None = None, note: str = "") -> Line:
+    """Add a line of `count` like tools (1 to 500); its pieces number themselves. Returns the line.
+
+    match_tolerance_nm: within what diameter a matched line stays equal. Refusal where the count does not fit.
+    """
+    if not 1 <= count <= MOST_PIECES:
+        raise Refusal(f"A line holds 1 to {MOST_PIECES} pieces, not {count}.")
+    with acting(by, said):
+        line = Line.objects.create(
+            batch=batch, number=_next_number(batch), family=family, said=said, note=note, matched=matched,
+            customer_tool_number=customer_tool_number, match_tolerance_nm=match_tolerance_nm)
+        add_pieces(line, count)
+        tell(line, "logged", f"{pieces_word(count)}: {said or family.name(batch.customer.unit)}", by)
+        settle(batch)
+    return line
+
+
+def _next_number(batch: Batch) -> int:
+    lock(batch.pk)
+    return (Line.objects.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0) + 1
+
+
+def set_aside(*, by: Person, line: Line) -> None:
+    """Take back a line logged by mistake, within ten minutes and while none of its pieces was touched.
+
+    The line stays, empty and marked; its pieces are struck as in a recount to none.
+    """
+    logged = line.changes.filter(what="logged").order_by("pk").first()
+    if logged is None or logged.at < timezone.now() - UNDO_FOR:
+        raise Refusal("This line was logged more than ten minutes ago: recount it, or name what is missing.")
+    with acting(by, "line set aside"):
+        lock(line.batch_id)
+        count = line.pieces.count()
+        if not count:
+            raise Refusal("This line is empty already.")
+        strike(line, count)
+        tell(line, "set aside", f"{pieces_word(count)} logged by mistake", by)
+        settle(line.batch)
+
+
+def split_line(*, by: Person, line: Line, pieces: Sequence[Piece], reason: str = "") -> Line:
+    """Take some pieces into a line of their own; they keep their printed numbers. Returns the new line.
+
+    Refusal for none or all of them, Conflict where one left the line meanwhile.
+    """
+    if not pieces or len(pieces) >= line.pieces.count():
+        raise Refusal("Choose some of the pieces, not none and not all.")
+    with acting(by, reason or "split"):
+        number = _next_number(line.batch)
+        fresh = Line.objects.get(pk=line.pk)
+        fresh.pk, fresh.number = None, number
+        fresh._state.adding = True
+        fresh.save(force_insert=True)
+        _move(pieces, line, fresh)
+        tell(line, "split", f"{pieces_word(len(pieces))} to line {number}: {names(pieces)}. {reason}".strip(), by)
+        tell(fresh, "split", f"{pieces_word(len(pieces))} from line {line.number}. {reason}".strip(), by)
+    return fresh
+
+
+def _move(pieces: Sequence[Piece], line: Line, into: Line) -> None:
+    gone = len(pieces) - Piece.objects.filter(pk__in=[p.pk for p in pieces], line=line).update(line=into)
+    if gone:
+        raise Conflict(f"{pieces_word(gone)} left line {line} meanwhile.")
+
+
+def merge_lines(*, by: Person, line: Line, into: Line, reason: str = "") -> None:
+    """Move every piece of a line into another of the same batch; the empty line stays, and says where they went.
+
+    Where the families differ the pieces take the other's, and the note says what they were.
+    """
+    if line.pk == into.pk or line.batch_id != into.batch_id:
+        raise Refusal("Choose another line of the same batch.")
+    with acting(by, reason or "merged"):
+        lock(line.batch_id)
+        count = line.pieces.update(line=into)
+        if not count:
+            raise Refusal("This line is empty already.")
+        unit = line.batch.customer.unit
+        were = "" if line.family_id == into.family_id else f", until now {line.family.name(unit)}"
+        _retell_tools(into, into.family)
+        tell(line, "merged", f"{pieces_word(count)} into line {into.number}. {reason}".strip(), by)
+        tell(into, "merged", f"{pieces_word(count)} from line {line.number}{were}. {reason}".strip(), by)
+
+
+def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -> None:
+    """Say that a line's tools are of another kind or family, at any time; the line keeps what it was in words.
+
+    Followed tools of the line go to the new family too. Refusal where pieces were looked at already and no reason
+    is given.
+    """
+    touched = line.pieces.exclude(whereabouts__in=("arrived", "missing")).count()
+    if touched and not reason:
+        raise Refusal(f"{pieces_word(touched)} of this line were looked at already: say why the kind changes.")
+    unit = line.batch.customer.unit
+    with acting(by, reason or "kind changed"):
+        if not Line.objects.filter(pk=line.pk, family=line.family_id).update(family=family):
+            raise Conflict(f"Line {line} was told to be something else meanwhile.")
+        _retell_tools(line, family)
+        tell(line, "kind", f"{line.family.name(unit)} → {family.name(unit)}. {reason}".strip(), by)
+
+
+def _retell_tools(line: Line, family: Family) -> None:
+    """The followed tools of a line are of its family."""
+    there = line.pieces.filter(tool__isnull=False).values("tool")
+    Tool.objects.filter(pk__in=there).exclude(family=family).update(family=family)
+
+
+def change_line(*, by: Person, line: Line, **changes: Any) -> None:
+    """Change what a line says of itself: customer_tool_number, matched, match_tolerance_nm, tolerance_nm,
+    smallest_nm, shortest_nm, check_every, note."""
+    with acting(by, "line changed"):
+        if "matched" in changes and changes["matched"] != line.matched:
+            tell(line, "matched", "keep matched" if changes["matched"] else "no longer matched", by)
+        Line.objects.filter(pk=line.pk).update(**changes)

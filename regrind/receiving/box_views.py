@@ -1,0 +1,132 @@
+"""The counter's boxes: the list, a new one, what is in it, its page."""
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from regrind.record.actions import keep_customer
+from regrind.record.find import batch_or_404
+from regrind.record.models import Batch
+from regrind.record.moves import reconcile
+from regrind.shop.access import needs
+from regrind.shop.acting import Refusal
+from regrind.shop.letterhead import letterhead
+from regrind.shop.once import carry_out, person_of
+
+from . import actions, overview, reading_back
+from .forms import BatchForm, BatchHeadForm, SaidForm, StrayForm
+from .sending import send
+
+COUNTER = ("front_desk", "bench")
+
+
+@needs(*COUNTER)
+@require_GET
+def batches(request: HttpRequest) -> HttpResponse:
+    return render(request, "receiving/batches.html", overview.batches(
+        request.GET.get("before", ""), request.GET.get("customer", "")))
+
+
+@needs(*COUNTER)
+@require_http_methods(["GET", "POST"])
+def new(request: HttpRequest) -> HttpResponse:
+    """A box on the counter: whose it is and what its paper says."""
+    by = person_of(request)
+    form = BatchForm(request.POST or None, may_add=by.may("front_desk"),
+                     initial={"customer": request.GET.get("customer", "")[:12], "new_unit": letterhead().unit})
+
+    def page(refusal: str = "") -> HttpResponse:
+        if refusal:
+            form.add_error("new_customer" if form.cleaned_data.get("new_customer") else None, refusal)
+        return render(request, "receiving/new.html", {"form": form}, status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        data = dict(form.cleaned_data)
+        name, unit = data.pop("new_customer", ""), data.pop("new_unit", "")
+        if name:
+            data["customer"] = keep_customer(by=by, name=name, unit=unit or letterhead().unit)
+        return reverse("receiving:lines", args=[actions.open_batch(by=by, **data).number])
+
+    return send(request, form, act, page) if request.method == "POST" else page()
+
+
+@needs(*COUNTER)
+@require_http_methods(["GET", "POST"])
+def lines(request: HttpRequest, number: str) -> HttpResponse:
+    """What is in the box as one says it, read back field by field, and kept once it is confirmed."""
+    batch = batch_or_404(number)
+    if request.POST.get("do") == "keep":
+        return _keep(request, batch)
+    said = request.POST.get("said", "")[:8000]
+    read = reading_back.read_back(said, batch.customer.unit, request.POST)      # type: ignore[arg-type]
+    return _lines_page(request, batch, said, read)
+
+
+def _lines_page(request: HttpRequest, batch: Batch, said: str, read: list[reading_back.ReadLine],
+                problem: str = "", status: int = 200) -> HttpResponse:
+    live = bool(getattr(request, "htmx", False)) and status == 200
+    return render(request, "receiving/_understood.html" if live else "receiving/lines.html", {
+        "batch": batch, "said_form": SaidForm(initial={"said": said}), "read": read, "problem": problem,
+        "logged": batch.lines.count()}, status=status)
+
+
+def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
+    """Keep what was read back, unless the words, a field or the fitting families are no longer as they were shown."""
+    said, unit = request.POST.get("said", "")[:8000], batch.customer.unit
+    read = reading_back.posted(request.POST, unit)      # type: ignore[arg-type]
+    problem = reading_back.problem(said, unit, read)        # type: ignore[arg-type]
+
+    def act() -> str:
+        if problem:
+            raise Refusal(problem)
+        reading_back.keep(by=person_of(request), batch=batch, lines=read)
+        return reverse("receiving:batch", args=[batch.number])
+
+    def page(refusal: str) -> HttpResponse:
+        shown = read
+        if refusal == reading_back.CHANGED:
+            shown = reading_back.read_back(said, unit, request.POST)     # type: ignore[arg-type]
+        return _lines_page(request, batch, said, shown, refusal, 422)
+    return carry_out(request, act, refused=page)
+
+
+@needs(*COUNTER)
+@require_http_methods(["GET", "POST"])
+def batch(request: HttpRequest, number: str) -> HttpResponse:
+    """One box: its lines with their pieces, counts that reconcile, and its head to be mended."""
+    found = batch_or_404(number)
+    form = BatchHeadForm(request.POST or None, batch=found)
+
+    def page(refusal: str = "") -> HttpResponse:
+        return _batch_page(request, found, form, StrayForm())
+
+    def act() -> str:
+        actions.change_batch(by=person_of(request), batch=found, **form.cleaned_data)
+        return reverse("receiving:batch", args=[found.number])
+    return send(request, form, act, page) if request.method == "POST" else page()
+
+
+def _batch_page(request: HttpRequest, found: Batch, form: BatchHeadForm, stray_form: StrayForm) -> HttpResponse:
+    counts = reconcile(found)
+    rows, empty = overview.lines(found)
+    left = counts["left_ground"] + counts["left_as_it_came"] + counts["left_scrap"]
+    differs = None if found.their_count is None else counts["came"] - found.their_count
+    wrong = form.is_bound or stray_form.is_bound
+    return render(request, "receiving/batch.html", {
+        "batch": found, "form": form, "lines": rows, "empty": empty, "counts": counts, "left": left,
+        "differs": differs, "strays": found.strays.select_related("by").order_by("pk"), "stray_form": stray_form,
+        "late": bool(found.due and not found.closed and found.due < timezone.localdate())},
+        status=422 if wrong else 200)
+
+
+@needs(*COUNTER)
+@require_POST
+def stray(request: HttpRequest, number: str) -> HttpResponse:
+    found = batch_or_404(number)
+    form = StrayForm(request.POST)
+
+    def act() -> str:
+        actions.note_stray(by=person_of(request), batch=found, what=form.cleaned_data["what"])
+        return reverse("receiving:batch", args=[found.number])
+    return send(request, form, act, lambda refusal: _batch_page(request, found, BatchHeadForm(batch=found), form))

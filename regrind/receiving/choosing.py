@@ -1,0 +1,42 @@
+"""The family that was chosen on the page, or a new one where none was."""
+from typing import Any
+
+from regrind.record.actions import GIVEN, fill_in, fitting_families, known, make_family, news
+from regrind.record.models import Family
+from regrind.shop.acting import Refusal
+from regrind.shop.models import Person
+
+from .line_form import OfferedForm
+
+
+def choose_family(*, by: Person, form: OfferedForm, made: list[Family]) -> Family:
+    """The family a form's choice stands for; a new one goes into `made`, so that like lines of one box share it.
+
+    Writes into a known family only where that was chosen. Refusal where the chosen one was merged meanwhile.
+    """
+    given = form.family()
+    if form.chosen == "new":
+        return _new_family(by, given, made)
+    family = Family.objects.filter(pk=int(form.chosen.rstrip("+")), merged_into=None).first()
+    if family is None:
+        raise Refusal("A family chosen here was merged meanwhile: look again.")
+    if form.chosen.endswith("+"):
+        fill_in(by=by, family=family, given=given)
+    return family
+
+
+def _new_family(by: Person, given: dict[str, Any], made: list[Family]) -> Family:
+    [fits] = fitting_families([given])
+    again = [family for family in fits if family in made]
+    same = [family for family in again if not news(family, given) and known(given) == _known_of(family)]
+    if len(again) > 1 and not same:
+        raise Refusal("Two new families of this box fit one of its lines. Keep the other lines first: then the page "
+                      "offers the choice.")
+    if not again:
+        made.append(make_family(by=by, **given))
+        return made[-1]
+    return (same or again)[0]
+
+
+def _known_of(family: Family) -> dict[str, Any]:
+    return known({name: getattr(family, name) for name in (*GIVEN, "unequal_index")})

@@ -1,0 +1,53 @@
+"""Customers: the list, and one with contact, unit and terms."""
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+
+from regrind.record.actions import keep_customer
+from regrind.record.models import Customer
+from regrind.shop.access import needs
+from regrind.shop.letterhead import letterhead
+from regrind.shop.once import person_of
+
+from . import overview
+from .customer_forms import CustomerForm
+from .sending import send
+
+
+@needs("front_desk", "bench")
+@require_GET
+def customers(request: HttpRequest) -> HttpResponse:
+    return render(request, "receiving/customers.html", overview.customers(
+        request.GET.get("after", ""), request.GET.get("q", "")))
+
+
+@needs("front_desk")
+@require_http_methods(["GET", "POST"])
+def customer(request: HttpRequest, pk: int) -> HttpResponse:
+    return _customer(request, get_object_or_404(Customer, pk=pk))
+
+
+@needs("front_desk")
+@require_http_methods(["GET", "POST"])
+def new_customer(request: HttpRequest) -> HttpResponse:
+    return _customer(request, None)
+
+
+def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
+    initial = CustomerForm.initial_of(known) if known else {"active": True, "unit": letterhead().unit}
+    unit = request.POST.get("unit") or initial["unit"]
+    form = CustomerForm(request.POST or None, initial=initial, unit=unit if unit in ("in", "mm") else "in")
+
+    def page(refusal: str = "") -> HttpResponse:
+        if refusal:
+            form.add_error("name", refusal)
+        return render(request, "receiving/customer.html", {
+            "customer": known, "form": form, "boxes": overview.newest_batches(known) if known else []},
+            status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        kept = keep_customer(by=person_of(request), customer=known, **form.values())
+        return reverse("receiving:customer", args=[kept.pk])
+
+    return send(request, form, act, page) if request.method == "POST" else page()

@@ -1,0 +1,94 @@
+"""Tool families: the list, what is known of one, two that are one."""
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from regrind.geometry.units import Unit
+from regrind.record.actions import change_family_facts, merge_families, take_apart
+from regrind.record.kinds import CHOICES, KINDS
+from regrind.record.models import Family, FamilyMerge
+from regrind.shop.access import needs
+from regrind.shop.letterhead import letterhead
+from regrind.shop.once import carry_out, person_of
+
+from . import overview
+from .family_forms import MergeFamilyForm
+from .line_form import FamilyForm, initial_of
+from .sending import send
+
+DESK = ("front_desk",)
+
+
+def _unit() -> Unit:
+    return "mm" if letterhead().unit == "mm" else "in"
+
+
+@needs(*DESK)
+@require_GET
+def families(request: HttpRequest) -> HttpResponse:
+    kind = request.GET.get("kind", "")
+    kind = kind if kind in KINDS else ""
+    unit = _unit()
+    told = overview.families(request.GET.get("after", ""), kind)
+    for row in told["rows"]:
+        row.name = row.family.name(unit)
+    return render(request, "receiving/families.html", told | {"kinds": CHOICES, "kind": kind})
+
+
+@needs(*DESK)
+@require_http_methods(["GET", "POST"])
+def family(request: HttpRequest, pk: int) -> HttpResponse:
+    """What is known of a family, in the shop's unit; what is left empty is unknown."""
+    found = get_object_or_404(Family, pk=pk)
+    unit = _unit()
+    facts = FamilyForm(request.POST or None, unit=unit, initial=initial_of(found, unit))
+
+    def act() -> str:
+        change_family_facts(by=person_of(request), family=found, **facts.family())
+        return reverse("receiving:family", args=[found.pk])
+
+    def page(refusal: str = "") -> HttpResponse:
+        return _page(request, found, facts, MergeFamilyForm(family=found, unit=unit))
+    return send(request, facts, act, page) if request.method == "POST" else page()
+
+
+@needs(*DESK)
+@require_POST
+def merge(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that this family is really another."""
+    found = get_object_or_404(Family, pk=pk)
+    unit = _unit()
+    form = MergeFamilyForm(request.POST, family=found, unit=unit)
+
+    def page(refusal: str = "") -> HttpResponse:
+        if refusal:
+            form.add_error(None, refusal)
+        return _page(request, found, FamilyForm(unit=unit, initial=initial_of(found, unit)), form)
+
+    def act() -> str:
+        merge_families(by=person_of(request), family=found, into=form.chosen())
+        return reverse("receiving:family", args=[form.chosen().pk])
+    return send(request, form, act, page)
+
+
+@needs(*DESK)
+@require_POST
+def apart(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a merge back."""
+    merge = get_object_or_404(FamilyMerge.objects.select_related("family", "into"), pk=pk)
+
+    def act() -> str:
+        take_apart(by=person_of(request), merge=merge)
+        return reverse("receiving:family", args=[merge.family_id])
+    return carry_out(request, act)
+
+
+def _page(request: HttpRequest, found: Family, facts: FamilyForm, merging: MergeFamilyForm) -> HttpResponse:
+    merges = [(m, m.family.name(_unit())) for m in found.taken_in.filter(undoes=None, undone_by=None)
+              .select_related("family", "by").order_by("-pk")]
+    into = found.merged_into
+    return render(request, "receiving/family.html", {
+        "found": found, "name": found.name(_unit()), "form": facts, "merging": merging, "merges": merges,
+        "into": into, "into_name": into.name(_unit()) if into else "", "lines": found.lines.count()},
+        status=422 if facts.is_bound or merging.is_bound else 200)

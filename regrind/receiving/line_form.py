@@ -1,0 +1,200 @@
+"""One line of like tools, field by field, as it will be kept."""
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+
+from regrind.geometry.units import Unit
+from regrind.record.actions import news
+from regrind.record.kinds import CHOICES, END_MILLS
+from regrind.record.models import Family, Line
+from regrind.shop.forms import AngleText, LengthText, ShopForm
+
+from .fields import SizeText, WholeText, exact_text, set_unit
+from .said import MOST_PIECES, Said
+from .told import property_words
+
+LONGEST_NM = 1_000_000_000
+SIZED = END_MILLS | {"rougher", "drill", "stepdrill", "reamer", "chamfer", "keyseat", "sidecutter", "saw"}
+LENGTHS = ("nominal", "corner_radius", "shank", "flute_length", "overall")
+ANGLES = ("helix", "point_angle")
+PLAIN = ("kind", "teeth", "material", "coating", "maker", "catalogue", "hand_of_cut", "hand_of_helix", "unequal_index")
+HANDS = [("right", "right"), ("left", "left")]
+MATERIALS = [("", "not known"), *[c for c in Family._meta.get_field("material").choices or [] if c[0]]]
+
+
+class FamilyForm(ShopForm):
+    """What a kind of tool is: the properties of its family."""
+
+    kind = forms.ChoiceField(choices=CHOICES)
+    nominal = SizeText(label="Cutting diameter", least_nm=100_000, most_nm=500_000_000, required=False)
+    teeth = WholeText(label="Flutes or teeth", least=1, most=99, required=False)
+    material = forms.ChoiceField(required=False, choices=MATERIALS)
+    coating = forms.CharField(max_length=20, required=False)
+    helix = AngleText(label="Helix", least=0, most=70, required=False)
+    corner_radius = SizeText(label="Corner radius", least_nm=1_000, most_nm=100_000_000, required=False)
+    point_angle = AngleText(label="Point angle", least=20, most=180, required=False)
+    shank = SizeText(label="Shank", least_nm=100_000, most_nm=200_000_000, required=False)
+    flute_length = SizeText(label="Flute length", least_nm=100_000, most_nm=LONGEST_NM, required=False)
+    overall = SizeText(label="Overall length", least_nm=1_000_000, most_nm=LONGEST_NM, required=False)
+    maker = forms.CharField(label="Maker's mark", max_length=60, required=False)
+    catalogue = forms.CharField(label="Catalogue number", max_length=60, required=False)
+    hand_of_cut = forms.ChoiceField(label="Hand of cut", choices=HANDS, required=False)
+    hand_of_helix = forms.ChoiceField(label="Hand of helix", choices=HANDS, required=False)
+    unequal_index = forms.BooleanField(label="Unequal index", required=False)
+
+    def __init__(self, *args, unit: Unit, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.unit = unit
+        set_unit(self, unit)
+
+    def clean(self) -> dict:
+        data = super().clean() or self.cleaned_data
+        nominal, radius = data.get("nominal"), data.get("corner_radius")
+        if data.get("kind") in SIZED and nominal is None and "nominal" not in self.errors:
+            self.add_error("nominal", "The cutting diameter is needed: write it with its unit, 1/4 in or 6 mm.")
+        if radius and nominal and data.get("kind") in END_MILLS and 2 * radius.nm > nominal.nm:
+            self.add_error("corner_radius", f"{radius.text} is more than half the diameter, {nominal.text}.")
+        flute, overall = data.get("flute_length"), data.get("overall")
+        if flute and overall and flute.nm > overall.nm:
+            self.add_error("flute_length", f"{flute.text} is longer than the whole tool, {overall.text}.")
+        return data
+
+    def family(self) -> dict[str, Any]:
+        """What the form says of the family, by the names of Family's columns."""
+        data = self.cleaned_data
+        told: dict[str, Any] = {name: data[name] for name in PLAIN}
+        told |= {f"{name}_nm": data[name].nm if data[name] else None for name in LENGTHS}
+        told |= {f"{name}_cdeg": data[name] for name in ANGLES}
+        return told | {hand: told[hand] or "right" for hand in ("hand_of_cut", "hand_of_helix")}
+
+
+@dataclass
+class Option:
+    """A family that a line may be of: the choice's value, its name, and what choosing it writes or leaves out."""
+
+    value: str
+    name: str
+    also: str = ""
+
+
+class OfferedForm(FamilyForm):
+    """A FamilyForm that offers the known families that fit, so that nothing unknown makes a second one."""
+
+    offered = forms.CharField(max_length=400, required=False, widget=forms.HiddenInput)
+    family_choice = forms.CharField(max_length=20, required=False)
+
+    options: list[Option]
+    chosen: str = ""
+    chosen_before: str = ""
+    stays = "stays in the note"
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.options = []
+
+    def offer(self, fits: list[Family]) -> None:
+        """Offer what fits; the best is chosen unless another was. What it does not know is written only if chosen."""
+        for family in fits:
+            fresh = property_words(news(family, self.family()), self.unit)
+            name = family.name(self.unit)
+            self.options.append(Option(str(family.pk), name, f"not known of it: {fresh}; {self.stays}"
+                                       if fresh else ""))
+            if fresh:
+                self.options.append(Option(f"{family.pk}+", name, f"and write into it: {fresh}"))
+        self.options.append(Option("new", "a new family"))
+        values = [option.value for option in self.options]
+        self.chosen_before = self.cleaned_data.get("family_choice", "")
+        self.chosen = self.chosen_before if self.chosen_before in values else values[0]
+
+    def stale(self) -> bool:
+        """Whether there is a choice now that the page did not show: then it must be looked at again.
+
+        Where what was chosen no longer fits and nothing else does, a new family needs no asking.
+        """
+        now = [option.value for option in self.options]
+        shown = self.cleaned_data.get("offered", "").split() or ["new", now[0]]
+        unseen = any(value not in shown for value in now)
+        return unseen or (len(now) > 1 and bool(self.chosen_before) and self.chosen_before not in now)
+
+    def offered_now(self) -> str:
+        return " ".join(option.value for option in self.options)[:400]
+
+
+class LineForm(OfferedForm):
+    """A line of a box, before it is kept."""
+
+    said = forms.CharField(max_length=200, required=False, widget=forms.HiddenInput)
+    count = WholeText(label="Pieces", least=1, most=MOST_PIECES)
+    customer_tool_number = forms.CharField(label="Their tool number", max_length=60, required=False)
+    matched = forms.BooleanField(label="Keep matched", required=False)
+    match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
+    note = forms.CharField(max_length=2000, required=False)
+
+    asks: list[tuple[str, str, list[str]]]      # (the field's id, what is asked, what to choose from)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.asks = []
+
+    def clean(self) -> dict:
+        data = super().clean()
+        if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
+            self.add_error("match_tolerance", "Say within what the pieces stay matched: .0005 in for example, from "
+                                              ".0001 in to 5 mm.")
+        return data
+
+    def line(self) -> dict[str, Any]:
+        """What is the line's own, by the names that log_line takes."""
+        data = self.cleaned_data
+        return {name: data[name] for name in ("said", "count", "customer_tool_number", "matched", "note")} | {
+            "match_tolerance_nm": data["match_tolerance"].nm if data["match_tolerance"] else None}
+
+    def hush(self) -> None:
+        """An echo shows no errors (half a word typed is no mistake), but asks what could be two lengths."""
+        for name, errors in self.errors.as_data().items():
+            for error in errors:
+                choices = (error.params or {}).get("choices", [])
+                if choices:
+                    self.asks.append((self[name].auto_id, str(error.messages[0]), choices))
+        self.errors.clear()
+
+
+class KindForm(OfferedForm):
+    """What an existing line's tools are, told differently."""
+
+    reason = forms.CharField(label="Why it changes", max_length=200, required=False)
+    stays = "left out"
+
+    def __init__(self, *args, unit: Unit, line: Line, **kwargs):
+        super().__init__(*args, unit=unit, initial=initial_of(line.family, unit), **kwargs)
+
+
+def data_of(said: Said, unit: Unit) -> dict[str, Any]:
+    """The values of a LineForm from what was understood; what was not goes into the note, word by word."""
+    plain = {name: getattr(said, name) for name in (*PLAIN, "count", "customer_tool_number", "matched")}
+    lengths = {name: said.texts.get(name) or exact_text(getattr(said, f"{name}_nm"), unit)
+               for name in (*LENGTHS, "match_tolerance") if name in said.texts or getattr(said, f"{name}_nm")}
+    note = ", ".join([*said.notes, *([" ".join(said.unknown)] if said.unknown else [])])
+    return plain | lengths | _angle_texts(said) | {"said": said.text, "note": note}
+
+
+def _angle_texts(source: Said | Family) -> dict[str, str]:
+    told = {name: getattr(source, f"{name}_cdeg") for name in ANGLES}
+    return {name: f"{cdeg / 100:g}" for name, cdeg in told.items() if cdeg is not None}
+
+
+def initial_of(family: Family, unit: Unit) -> dict[str, Any]:
+    """A family as the first values of a FamilyForm."""
+    lengths = {name: exact_text(getattr(family, f"{name}_nm"), unit) for name in LENGTHS}
+    return {name: getattr(family, name) for name in PLAIN} | lengths | _angle_texts(family)
+
+
+def posted_lines(post: Mapping[str, Any], prefixes: list[str]) -> dict[str, dict[str, Any]]:
+    """What stood in each posted LineForm, by what was said: an echo keeps what was mended by hand."""
+    found: dict[str, dict[str, Any]] = {}
+    for prefix in prefixes:
+        values = {name.removeprefix(f"{prefix}-"): post[name] for name in post if name.startswith(f"{prefix}-")}
+        found.setdefault(str(values.get("said", "")), values)
+    return found

@@ -1,0 +1,122 @@
+"""One piece known again: as a tool that was here before, or as a complaint about an earlier visit."""
+from django import forms
+
+from regrind.record.models import Piece, Tool
+from regrind.record.tags import LENGTH, read_tag
+from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.models import Person
+
+from . import actions
+from .actions.tools import MOST_REGRINDS
+from .fields import WholeText, set_unit
+from .recognising import Candidate, earlier_pieces, find_tool, fitting_tools
+
+
+class NowForm(ShopForm):
+    """Today's diameter, if it is measured: a tool that was smaller last time cannot be this one."""
+
+    now = LengthText(label="Diameter today, if measured", least_nm=100_000, most_nm=500_000_000, required=False)
+
+    def __init__(self, *args, unit: str, **kwargs):
+        super().__init__(*args, **kwargs)
+        set_unit(self, unit)
+
+    def now_nm(self) -> int | None:
+        return self.cleaned_data["now"].nm if self.is_valid() and self.cleaned_data["now"] else None
+
+
+class KnownForm(ShopForm):
+    """Which tool it is: typed, or picked from those that fit."""
+
+    typed = forms.CharField(label="Its life tag, or their number", max_length=60, required=False,
+                            widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters",
+                                                          "spellcheck": "false"}))
+    tool = forms.ChoiceField(required=False, error_messages={
+        "invalid_choice": "That tool is no longer among those that fit."})
+    here = WholeText(label="Regrinds here before, by the marks", least=0, most=MOST_REGRINDS, required=False)
+    elsewhere = WholeText(label="Regrinds elsewhere before, by the marks", least=0, most=MOST_REGRINDS, required=False)
+
+    def __init__(self, *args, piece: Piece, now_nm: int | None = None, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.piece, self.candidates = piece, fitting_tools(piece.line, now_nm)
+        field = self.fields["tool"]
+        assert isinstance(field, forms.ChoiceField)
+        field.choices = [(str(row.tool.pk), row.tool.tag) for row in self.candidates]
+
+    def clean(self) -> dict:
+        data = super().clean() or self.cleaned_data
+        text, picked = data.get("typed"), data.get("tool")
+        if text and picked:
+            self.add_error("typed", "Write a tag or number, or pick a tool: not both.")
+        elif text:
+            data["found"] = self._find(text)
+        elif picked:
+            data["found"] = next(row.tool for row in self.candidates if str(row.tool.pk) == picked)
+        elif "tool" not in self.errors:
+            self.add_error("typed", "Write its tag or their number, or pick one of the tools below.")
+        return data
+
+    def _find(self, text: str) -> Tool | None:
+        found = find_tool(self.piece.batch.customer, text)
+        if found is None:
+            wrong = len(text) == LENGTH and text.isalnum() and read_tag(text) is None
+            also = " As a tag its check character does not fit: one of its characters is read wrong." if wrong else ""
+            self.add_error("typed", f"This customer has no tool “{text}”. A tag has six characters, none of "
+                                    f"B I O Q S V Z.{also}")
+        return found
+
+    def rows(self) -> list[tuple[Candidate, bool]]:
+        return [(row, self.data.get("tool") == str(row.tool.pk)) for row in self.candidates]
+
+    def act(self, by: Person) -> None:
+        data = self.cleaned_data
+        actions.follow(by=by, piece=self.piece, tool=data["found"], here=data["here"], elsewhere=data["elsewhere"])
+
+
+class ComplaintForm(ShopForm):
+    """Which earlier visit it is a complaint about, and what is wrong."""
+
+    of = forms.CharField(label="Number of the piece as it went back", max_length=24, required=False,
+                         help_text="as its label says: 391-2-4")
+    pick = forms.ChoiceField(required=False, error_messages={
+        "invalid_choice": "That piece is no longer among those that went back."})
+    reason = forms.CharField(max_length=300, label="What is wrong with it")
+
+    def __init__(self, *args, piece: Piece, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.piece, self.earlier = piece, earlier_pieces(piece)
+        field = self.fields["pick"]
+        assert isinstance(field, forms.ChoiceField)
+        field.choices = [(str(gone.pk), str(gone)) for gone in self.earlier]
+
+    def clean(self) -> dict:
+        data = super().clean() or self.cleaned_data
+        text, picked = data.get("of"), data.get("pick")
+        if text and picked:
+            self.add_error("of", "Write a number or pick a piece: not both.")
+        elif text:
+            data["found"] = self._find(text)
+        elif picked:
+            data["found"] = next(gone for gone in self.earlier if str(gone.pk) == picked)
+        elif "pick" not in self.errors:
+            self.add_error("of", "Write the number of the earlier piece, or pick one below.")
+        return data
+
+    def _find(self, text: str) -> Piece | None:
+        numbers = text.split("-")
+        found = None
+        if len(numbers) == 3 and all(n.isascii() and n.isdigit() and len(n) < 8 for n in numbers):
+            batch, line, number = (int(n) for n in numbers)
+            found = Piece.objects.filter(batch__number=batch, born_line=line, number=number,
+                                         batch__customer=self.piece.batch.customer_id).select_related(
+                                             "batch", "tool").first()
+        if found is None:
+            self.add_error("of", f"This customer had no piece “{text}” here. It is written 391-2-4: batch, line, "
+                                 "piece.")
+        return found
+
+    def rows(self) -> list[tuple[Piece, bool]]:
+        return [(gone, self.data.get("pick") == str(gone.pk)) for gone in self.earlier]
+
+    def act(self, by: Person) -> None:
+        actions.complain(by=by, piece=self.piece, of=self.cleaned_data["found"], reason=self.cleaned_data["reason"])

@@ -1,0 +1,94 @@
+"""From what was said to lines that are kept: read back field by field, then kept all at once."""
+from collections.abc import Mapping
+from typing import Any
+
+from regrind.geometry.units import Unit
+from regrind.record.actions import fitting_families, news
+from regrind.record.models import Batch, Family, Line
+from regrind.shop.models import Person
+
+from .actions import log_line
+from .choosing import choose_family
+from .line_form import LineForm, data_of, posted_lines
+from .said import MOST_LINES, understand, understand_all
+from .told import Fact, facts, property_words
+
+
+class ReadLine:
+    """One said line on the page: its form, what was understood, and what the page says about it."""
+
+    def __init__(self, form: LineForm) -> None:
+        self.form, self.unit = form, form.unit
+        self.heard = understand(form.data.get(form.add_prefix("said"), ""), form.unit)
+        self.valid = form.is_valid()
+
+    @property
+    def facts(self) -> list[Fact]:
+        if not self.valid:
+            return []
+        return facts(self.form.family(), self.form.line(), self.heard.assumed, self.unit)
+
+
+def read_back(said: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLine]:
+    """Each said line with its form; what was mended by hand on the page stays, as long as its line says the same."""
+    mended = posted_lines(post, prefixes(post))
+    lines = []
+    for n, heard in enumerate(understand_all(said, unit)):
+        values = mended.get(heard.text) or data_of(heard, unit)
+        form = LineForm({f"l{n}-{name}": value for name, value in values.items() if value not in (None, False)},
+                        prefix=f"l{n}", unit=unit)
+        lines.append(ReadLine(form))
+    offer_families(lines)
+    for line in lines:
+        line.form.hush()
+    return lines
+
+
+def posted(post: Mapping[str, Any], unit: Unit) -> list[ReadLine]:
+    """The lines as they stood on the page that was sent, with their errors."""
+    lines = [ReadLine(LineForm(post, prefix=prefix, unit=unit)) for prefix in prefixes(post)]
+    offer_families(lines)
+    return lines
+
+
+def prefixes(post: Mapping[str, Any]) -> list[str]:
+    count = str(post.get("lines", ""))
+    many = int(count) if count.isascii() and count.isdigit() and len(count) < 3 else 0
+    return [f"l{n}" for n in range(min(many, MOST_LINES))]
+
+
+def offer_families(lines: list[ReadLine]) -> None:
+    """Offer each understood line the families that fit it; one query for all of them."""
+    good = [line for line in lines if line.valid]
+    for line, fits in zip(good, fitting_families([line.form.family() for line in good]), strict=True):
+        line.form.offer(fits)
+
+
+CHANGED = "The words were changed after they were read back: look at what is understood now, then keep it."
+
+
+def problem(said: str, unit: Unit, lines: list[ReadLine]) -> str:
+    """Why the lines cannot be kept as they were sent; "" where they can."""
+    if not lines:
+        return "Say what is in the box first."
+    if [heard.text for heard in understand_all(said, unit)] != [line.heard.text for line in lines]:
+        return CHANGED
+    if not all(line.valid for line in lines):
+        return "Nothing was saved yet. What needs mending is marked below."
+    if any(line.form.stale() for line in lines):
+        return "Other families fit than the page showed: look at them, then keep the lines."
+    return ""
+
+
+def keep(*, by: Person, batch: Batch, lines: list[ReadLine]) -> list[Line]:
+    """Log every line, in the caller's transaction: a new family only once, and only where none was chosen."""
+    made: list[Family] = []
+    kept = []
+    for line in lines:
+        family = choose_family(by=by, form=line.form, made=made)
+        told = line.form.line()
+        left = property_words(news(family, line.form.family()), line.unit)
+        if left:
+            told["note"] = ", ".join(text for text in (told["note"], left) if text)[:2000]
+        kept.append(log_line(by=by, batch=batch, family=family, **told))
+    return kept

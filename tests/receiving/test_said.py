@@ -1,0 +1,116 @@
+"""What a person says of a line of tools, in over a hundred spellings of the counter (common practice of the trade)."""
+import os
+import re
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from regrind.receiving.said import MOST_LINES, Said, understand, understand_all
+from regrind.receiving.said import words as vocabulary
+from regrind.receiving.said.scan import NEITHER, Scan
+
+from .spellings import SPELLINGS
+
+EXAMPLES = 20_000 if os.environ.get("REGRIND_FULL") else 400
+FIELDS = [name for name in Said.__dataclass_fields__
+          if name not in ("text", "texts", "assumed", "doubts", "notes", "unknown", "parts")]
+
+
+@pytest.mark.parametrize(("text", "unit", "told"), SPELLINGS, ids=[f"{s[0]} ({s[1]})" for s in SPELLINGS])
+def test_it_is_understood_as_the_trade_means_it_and_nothing_else_is_made_up(text, unit, told):
+    said = understand(text, unit)
+    expected = {name: getattr(Said(""), name) for name in FIELDS} | told
+    assert {name: getattr(said, name) for name in FIELDS} == expected
+    assert said.unknown == []
+    assert said.texts == {}
+
+
+def test_there_are_many_spellings_and_every_kind_is_among_them():
+    assert len(SPELLINGS) >= 60
+    assert {understand(text, unit).kind for text, unit, _ in SPELLINGS} == {
+        "square", "radius", "ball", "rougher", "chamfer", "drill", "stepdrill", "reamer", "sidecutter", "saw",
+        "keyseat", "form", "other"}
+
+
+@pytest.mark.parametrize(("text", "unit", "asked"), [
+    ("6 x 8 4fl", "in", {"nominal": "8"}), ("6 x 8 4fl", "mm", {"nominal": "8"}), ("8.0 4fl", "in", {"nominal": "8.0"}),
+    (".250 3fl", "mm", {"nominal": ".250"}), ("D8 3fl", "mm", {"nominal": "8"}),
+    ("2 pcs 6 x 6 x 13 x 57", "in", {"nominal": "6", "shank": "6", "flute_length": "13", "overall": "57"}),
+    ("1/2 CR 1/2 x", "in", {}), ("R3 ball", "in", {"corner_radius": "3"})])
+def test_a_size_that_could_be_two_is_asked_and_never_guessed(text, unit, asked):
+    said = understand(text, unit)
+    assert said.texts == asked
+    assert all(getattr(said, f"{name}_nm") is None for name in asked)
+
+
+@pytest.mark.parametrize(("text", "unknown"), [
+    ("blurg 12 x 1/4 whatsit", ["blurg", "whatsit"]), ("12 x 1/4 3fl chrome", ["chrome"]),
+    ("135 deg split point drill 1/4", ["split", "point"]), ("1/4 3fl .500 .750", [".500", ".750"]),
+    ("4 x 1/2 stub 4fl", ["stub"]), ("1/2 3fl coated", ["coated"]), ("?!", ["?!"])])
+def test_what_is_not_understood_is_named(text, unknown):
+    assert understand(text, "in").unknown == unknown
+
+
+@pytest.mark.parametrize(("text", "unit", "doubt"), [
+    ("12 1/4 3fl", "in", "12-1/4"), ("8 x 20 x 60 3fl", "mm", "1 x 8 x 20 x 60"),
+    ("600 x 1/4", "in", "1 to 500"),
+    ("0 x 1/4", "in", "1 to 500"), ("1/4 x 12 x 14 3fl", "in", "48 times"),
+    ("3 x 1/16 x 1 saw", "in", "3 pieces of 1/16 x 1"), ("ball R4 10mm", "mm", "half its diameter")])
+def test_what_could_be_meant_otherwise_is_said(text, unit, doubt):
+    assert doubt in " ".join(understand(text, unit).doubts)
+
+
+def test_what_nobody_said_is_marked_as_assumed():
+    assert understand("1/4 3fl", "in").assumed == ["count", "kind"]
+    assert understand("1 x 1/4 3fl end mill", "in").assumed == []
+
+
+def test_two_helices_and_a_saws_width_are_kept_in_words():
+    assert understand("6 x 10mm 4fl 35/38° var", "mm").notes == ["35/38°"]
+    assert understand("saw 3 x 1/16 x 1 HSS", "in").notes == ["width 1/16", "bore 1"]
+
+
+def test_each_line_is_a_kind_of_its_own_and_empty_lines_are_left_out():
+    assert [s.count for s in understand_all("2 x 1/4\n\n   \r\n3 x 1/2\n", "in")] == [2, 3]
+    assert len(understand_all("1/4\n" * 60, "in")) == MOST_LINES
+
+
+PIECES = ["12", "x", "1/4", "3fl", "#7", "drill", "R", ".030", "°", "30°", "mm", "8", "CR", "ball", "loc", "oal",
+          "-", "(", ")", "x x", "½", "a", "A", "dozen", "matched", "within", "var", "no",
+          "tool no", "Z", "0", "99999", "1/0",
+          "é"]
+anything = st.one_of(st.text(max_size=80), st.lists(st.sampled_from(PIECES), max_size=12).map(" ".join),
+                     st.lists(st.sampled_from(PIECES), max_size=12).map("".join),
+                     st.text(alphabet="0123456789/x.,- mflcrbn#°\"'½\0\n", max_size=60))
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(anything, st.sampled_from(["in", "mm"]))
+@example("\0", "in")
+@example("x" * 5000, "mm")
+@example("9" * 300 + "/" + "9" * 300, "in")
+@example("٣ x ½½½ ³/₄", "in")
+def test_no_text_breaks_it_and_every_word_is_told_or_named(text, unit):
+    said = understand(text, unit)
+    assert said.text == Scan(text).text
+    assert _signs("".join(said.unknown)) == _signs("".join(part for part, told in said.parts if not told))
+    kept = "".join(part for part, _ in said.parts)
+    assert _signs(kept) == _signs(said.text)
+    assert all(nm is None or nm > 0 for name in FIELDS if name.endswith("_nm") for nm in [getattr(said, name)])
+
+
+def _signs(text: str) -> str:
+    return re.sub(rf"[{re.escape(NEITHER)}\s]", "", text)
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(anything, st.sampled_from(["in", "mm"]))
+def test_what_was_understood_once_is_understood_the_same_again(text, unit):
+    once = understand(text, unit)
+    assert understand(once.text, unit) == once
+
+
+def test_words_without_meaning_are_few_and_stand_in_one_place():
+    assert vocabulary.NOISE.fullmatch("of")
+    assert not vocabulary.NOISE.fullmatch("stub")
