@@ -19,7 +19,8 @@ def draw_flank(case: dict[str, Any], option: dict[str, Any], unit: str) -> SafeS
     scale = (HEIGHT - TOP) / shown
     bottom = float(HEIGHT)
     width = LEFT + teeth * (STRIP + GAP) + 16
-    parts = [svg.rect((LEFT + k * (STRIP + GAP), TOP), (STRIP, bottom - TOP), "body") for k in range(teeth)]
+    lefts = [LEFT + k * (STRIP + GAP) for k in range(teeth)]
+    parts = [svg.rect((x, TOP), (STRIP, bottom - TOP), "body") for x in lefts]
     parts += [_blot(mark, scale, bottom) for mark in marks]
     parts += [svg.rect((LEFT + k * (STRIP + GAP), TOP), (STRIP, bottom - TOP), "was") for k in range(teeth)]
     parts += [svg.text((LEFT + k * (STRIP + GAP) + STRIP / 2, bottom + 18), str(k + 1), anchor="middle")

@@ -8,6 +8,7 @@ from . import svg
 
 SIZE, MARGIN, FOOT = 340, 44, 46
 SCREEN_PX_PER_MM = 96 / 25.4
+LAND_TO_DEPTH = 0.2     # a wear land seen on a relief of some 12 degrees: for the drawing alone
 TIMES = 8       # stock drawn this much thicker on demand
 
 
@@ -24,12 +25,13 @@ def draw_section(case: dict[str, Any], option: dict[str, Any], unit: str, enlarg
     shown = before - (before - after) * (TIMES if enlarged else 1)
     shown = max(shown, core * 1.05)
     parts = [svg.circle(centre, core * scale, "body")]
-    parts += [svg.path(_tooth(centre, core, shown, scale, k * 2 * math.pi / teeth, teeth), "body")
-              for k in range(teeth)]
+    turns = [k * 2 * math.pi / teeth for k in range(teeth)]
+    parts += [svg.path(_tooth(centre, core, shown, scale, turn, teeth), "body") for turn in turns]
     if option["sides"]:
         parts.append(svg.ring(centre, before * scale, shown * scale, "off"))
-    parts += [svg.path(_tooth(centre, core, before, scale, k * 2 * math.pi / teeth, teeth), "was", closed=False)
-              for k in range(teeth)]
+    parts += [svg.path(_tooth(centre, core, before, scale, turn, teeth), "was", closed=False) for turn in turns]
+    parts += [_damage(centre, before, before - deep * (TIMES if enlarged else 1), scale, turns[tooth - 1])
+              for tooth, deep in _deepest(case, option["cut_back_mm"]).items()]
     parts += [svg.circle(centre, before * scale, "was"), svg.circle(centre, shown * scale, "will"),
               svg.circle(centre, core * scale, "centre")]
     parts += _centre_lines(centre)
@@ -52,6 +54,22 @@ def _tooth(centre: svg.Point, core: float, radius: float, scale: float, turn: fl
     back = [(radius * 0.985, turn - 0.10 * pitch), (radius * 0.93, turn - 0.24 * pitch),
             (core + (radius - core) * 0.5, turn - 0.44 * pitch), (core, turn - 0.62 * pitch)]
     return [svg.around(centre, r * scale, angle) for r, angle in (*face, *back)]
+
+
+def _deepest(case: dict[str, Any], cut_back_mm: float) -> dict[int, float]:
+    """tooth -> the deepest mark that is still on it once the end is cut back, mm on the radius."""
+    found: dict[int, float] = {}
+    for mark in case["damage"]:
+        if "tooth" in mark and (svg.mm_of(mark["to"]) or 0.0) > cut_back_mm:
+            depth = svg.mm_of(mark.get("depth")) or (svg.mm_of(mark.get("wear_land")) or 0.0) * LAND_TO_DEPTH
+            found[mark["tooth"]] = max(depth, found.get(mark["tooth"], 0.0))
+    return found
+
+
+def _damage(centre: svg.Point, outer: float, inner: float, scale: float, turn: float) -> SafeString:
+    """What is broken or worn off a tooth's edge, as a notch behind the face."""
+    notch = [(outer, turn), (inner, turn), (outer, turn - 0.22)]
+    return svg.path([svg.around(centre, r * scale, angle) for r, angle in notch], "damage")
 
 
 def _centre_lines(centre: svg.Point) -> list[SafeString]:

@@ -10,29 +10,30 @@ from regrind.geometry.units import parse, show_with_unit, to_nm
 Point = tuple[float, float]
 
 
-def wrap(width: float, height: float, title: str, parts: Sequence[SafeString]) -> SafeString:
-    """A drawing with a title that is read aloud; it shrinks with its column."""
-    return format_html('<svg class="drawing" role="img" aria-label="{}" viewBox="0 0 {:.0f} {:.0f}" width="{:.0f}" '
-                       'height="{:.0f}" xmlns="http://www.w3.org/2000/svg">{}</svg>',
-                       title, width, height, width, height, mark_safe("".join(parts)))       # noqa: S308
+def wrap(width: float, height: float, title: str, parts: Sequence[SafeString], role: str = "img") -> SafeString:
+    """A drawing with a title that is read aloud; it shrinks with its column. With links inside, its role is group."""
+    size = [f"{n:.0f}" for n in (width, height)]
+    return format_html('<svg class="drawing" role="{}" aria-label="{}" viewBox="0 0 {} {}" width="{}" height="{}" '
+                       'xmlns="http://www.w3.org/2000/svg">{}</svg>',
+                       role, title, *size, *size, mark_safe("".join(parts)))       # noqa: S308
 
 
 def line(a: Point, b: Point, look: str) -> SafeString:
-    return format_html('<line x1="{:.2f}" y1="{:.2f}" x2="{:.2f}" y2="{:.2f}" class="{}"/>', *_f(a), *_f(b), look)
+    return format_html('<line x1="{}" y1="{}" x2="{}" y2="{}" class="{}"/>', *_f(a), *_f(b), look)
 
 
 def circle(centre: Point, radius: float, look: str) -> SafeString:
-    return format_html('<circle cx="{:.2f}" cy="{:.2f}" r="{:.2f}" class="{}"/>', *_f(centre), float(radius), look)
+    return format_html('<circle cx="{}" cy="{}" r="{}" class="{}"/>', *_f(centre), *_f([radius]), look)
 
 
 def rect(corner: Point, size: Point, look: str, opacity: float | None = None) -> SafeString:
-    faint = "" if opacity is None else format_html(' fill-opacity="{:.2f}"', float(opacity))
-    return format_html('<rect x="{:.2f}" y="{:.2f}" width="{:.2f}" height="{:.2f}" class="{}"{}/>',
+    faint = "" if opacity is None else format_html(' fill-opacity="{}"', *_f([opacity]))
+    return format_html('<rect x="{}" y="{}" width="{}" height="{}" class="{}"{}/>',
                        *_f(corner), *_f(size), look, faint)
 
 
 def path(points: Sequence[Point], look: str, *, closed: bool = True) -> SafeString:
-    steps = format_html_join(" L", "{:.2f} {:.2f}", [_f(p) for p in points])
+    steps = format_html_join(" L", "{} {}", [_f(p) for p in points])
     return format_html('<path d="M{}{}" class="{}"/>', steps, "Z" if closed else "", look)
 
 
@@ -46,7 +47,7 @@ def ring(centre: Point, outer: float, inner: float, look: str) -> SafeString:
 
 
 def text(at: Point, words: str, *, size: int = 14, anchor: str = "start", look: str = "") -> SafeString:
-    return format_html('<text x="{:.2f}" y="{:.2f}" font-size="{}" text-anchor="{}" class="{}">{}</text>',
+    return format_html('<text x="{}" y="{}" font-size="{}" text-anchor="{}" class="{}">{}</text>',
                        *_f(at), size, anchor, look, words)
 
 
@@ -64,5 +65,6 @@ def mm_of(text_with_unit: str | None) -> float | None:
     return None if text_with_unit is None else parse(text_with_unit).mm
 
 
-def _f(point: Sequence[float]) -> tuple[float, ...]:
-    return tuple(float(x) for x in point)
+def _f(numbers: Sequence[float]) -> tuple[str, ...]:
+    """Figures as text: format_html escapes what it is given before it formats it."""
+    return tuple(f"{x:.2f}" for x in numbers)

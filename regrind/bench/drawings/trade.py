@@ -10,7 +10,7 @@ from . import svg
 WIDTH, HEIGHT, LEFT, BOTTOM, PAD = 420, 280, 96, 52, 28
 
 
-def draw_trade(options: Sequence[dict[str, Any]], picked: int, unit: str) -> SafeString:
+def draw_trade(options: Sequence[dict[str, Any]], picked: int, unit: str, link: str = "?option=") -> SafeString:
     """Usable length to the right, diameter upwards; each point is a link that shows its option."""
     xs, ys = [o["usable_length_mm"] for o in options], [o["diameter_mm"] for o in options]
     places = [(_place(x, xs, LEFT + PAD, WIDTH - PAD), _place(-y, [-v for v in ys], PAD, HEIGHT - BOTTOM - PAD))
@@ -21,8 +21,8 @@ def draw_trade(options: Sequence[dict[str, Any]], picked: int, unit: str) -> Saf
              svg.text((WIDTH - 8, HEIGHT - 8), "usable length", anchor="end", look="note")]
     parts.append(svg.path(sorted(places), "was", closed=False))
     for index, (at, option) in enumerate(zip(places, options, strict=True)):
-        parts += _point(index, at, option, index == picked, unit, floor)
-    return svg.wrap(WIDTH, HEIGHT, "Diameter against usable length, a point for each option", parts)
+        parts += _point(index, at, option, index == picked, unit, floor, link)
+    return svg.wrap(WIDTH, HEIGHT, "Diameter against usable length, a point for each option", parts, role="group")
 
 
 def _place(value: float, values: Sequence[float], low: float, high: float) -> float:
@@ -31,10 +31,10 @@ def _place(value: float, values: Sequence[float], low: float, high: float) -> fl
 
 
 def _point(index: int, at: svg.Point, option: dict[str, Any], picked: bool, unit: str,
-           floor: float) -> list[SafeString]:
+           floor: float, link: str) -> list[SafeString]:
     dot = svg.circle(at, 9 if picked else 7, "dye" if picked else "will")
     tap = svg.circle(at, 24, "tap-area")
-    parts = [format_html('<a href="?option={}" aria-label="Show option {}">{}{}</a>', index, index + 1, tap, dot)]
+    parts = [format_html('<a href="{}{}" aria-label="Show option {}">{}{}</a>', link, index, index + 1, tap, dot)]
     if picked:
         parts += [svg.line((LEFT, at[1]), at, "dim"), svg.line((at[0], floor), at, "dim"),
                   svg.text((LEFT - 8, at[1] + 5), svg.in_unit(option["diameter_mm"], unit), anchor="end"),

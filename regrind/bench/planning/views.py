@@ -110,7 +110,7 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
     if group and group.answer and picked is not None:
         drawings = {"section": draw_section(group.case, group.options[picked], unit, request.GET.get("enlarge") == "1"),
                     "flank": draw_flank(group.case, group.options[picked], unit),
-                    "trade": draw_trade(group.options, picked, unit)}
+                    "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option=")}
     previous = newest(Plan, group.pieces) if group else {}
     return render(request, "bench/plan.html", {
         "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit, "picked": picked,
