@@ -117,6 +117,7 @@ def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -
             raise Conflict(f"Line {line} was told to be something else meanwhile.")
         _retell_tools(line, family)
         tell(line, "kind", f"{line.family.name(unit)} → {family.name(unit)}. {reason}".strip(), by)
+    line.family = family
 
 
 def _retell_tools(line: Line, family: Family) -> None:
