@@ -21,9 +21,9 @@ class AnswerForm(ShopForm):
     pieces = forms.MultipleChoiceField(label="Pieces", widget=PieceBoxes,
                                        error_messages={"invalid_choice": "A piece here no longer waits."})
     decision = forms.ChoiceField(label="Decision", widget=forms.RadioSelect,
-                                 choices=Answer._meta.get_field("decision").choices)
+                                 choices=list(Answer._meta.get_field("decision").choices or ()))
     who = forms.CharField(label="Who answered", max_length=120)
-    how = forms.ChoiceField(label="How", choices=Answer._meta.get_field("how").choices)
+    how = forms.ChoiceField(label="How", choices=list(Answer._meta.get_field("how").choices or ()))
     agreed = forms.CharField(label="What was agreed", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     answered_at = DoneAt()
 

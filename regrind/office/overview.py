@@ -3,7 +3,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
-from typing import Any
+from typing import Any, cast
 
 from django.db.models import Count, Q, QuerySet
 from django.utils import timezone
@@ -48,6 +48,15 @@ class Sent:
     undone: bool
     may_undo: bool
 
+    @property
+    def slip(self) -> str:
+        """The parcel's number as it stands in an address: 417_2."""
+        return str(self.parcel).replace("/", "_")
+
+    @property
+    def words(self) -> str:
+        return str(self.parcel.number)
+
 
 def parcels(batch: Batch) -> list[Sent]:
     found = (Parcel.objects.filter(batch=batch).select_related("by", "undo").annotate(n=Count("pieces"))
@@ -63,7 +72,7 @@ def asked(pieces: Sequence[Piece]) -> list[tuple[Plan, list[Piece]]]:
     for piece in pieces:
         plan = plans.get(piece.pk)
         if plan is not None:
-            first = plan.like or plan
+            first = cast(Plan, plan.like or plan)
             groups.setdefault(first.pk, (first, []))[1].append(piece)
     return list(groups.values())
 

@@ -1,10 +1,12 @@
 from django.urls import path
 
-from . import views
+from . import paper_views, views
 
 app_name = "office"
 urlpatterns = [
     path("", views.page, name="page"),
+    path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
+    path("paper/<int:pk>", paper_views.paper_file, name="paper_file"),
     path("<str:number>/", views.batch, name="batch"),
     path("<str:number>/answer", views.answer, name="answer"),
     path("<str:number>/prices", views.prices, name="prices"),

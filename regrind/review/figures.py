@@ -106,6 +106,7 @@ def _stock(of: QuerySet[Piece], rows: dict[int, FamilyFigures]) -> None:
     taken = ExpressionWrapper((F("grind__plan__inspection__diameter_nm") - F("diameter_nm")) / 2.0,
                               output_field=FloatField())
     measured = (FinalCheck.objects.filter(passed=True, piece__in=of, diameter_nm__isnull=False,
+                                          grind__grinds__contains="sides",
                                           grind__plan__inspection__diameter_how="measured",
                                           grind__plan__inspection__diameter_nm__isnull=False)
                 .values_list("piece__line__family").annotate(mean=Avg(taken), n=Count("id")).order_by())

@@ -108,7 +108,7 @@ def to_return(jobs: dict[str, list[Job]]) -> list[Ready]:
             else:
                 row.open += job.count
     return sorted((r for r in ready.values() if r.released),
-                  key=lambda r: (not r.batch.rush, r.batch.due or date.max, r.batch.number))   
+                  key=lambda r: (not r.batch.rush, r.batch.due or date.max, r.batch.number))
 
 
 def pressing(jobs: dict[str, list[Job]]) -> list[Batch]:

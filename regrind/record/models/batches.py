@@ -57,6 +57,10 @@ class Line(models.Model):
     def __str__(self) -> str:
         return f"{self.batch.number}-{self.number}"
 
+    @property
+    def words(self) -> str:
+        return str(self)
+
     def smallest_diameter_nm(self) -> int | None:
         """The line's own smallest diameter, else what the customer's terms make of its nominal size; nm or None."""
         if self.smallest_nm is not None:
