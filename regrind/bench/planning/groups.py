@@ -27,6 +27,8 @@ class Group:
     assumed: tuple[str, ...] = ()
     lacks: tuple[str, ...] = ()
     refused: str = ""
+    preferred: int | None = None    # the plan's recommendation, or the like of it that keeps what the customer keeps
+    why: str = ""
 
     @property
     def key(self) -> str:
@@ -66,16 +68,39 @@ def _work_out(line: Line, groups: list[Group]) -> None:
         if not drawn.lacks:
             try:
                 group.answer = as_dict(work_out(read(drawn.case)))
+                group.preferred, group.why = prefer(group.answer, line.batch.customer.keep)
             except Refused as refused:
                 group.refused = f"{refused.field}: {refused.message}"
 
 
-def bounds(line: Line) -> sizing.Bounds | None:
-    """Sizes step down from nominal by the customer's step, else the shop's."""
+KEEPS = {"diameter": ("diameter_mm", "the customer keeps the diameter"),
+         "length": ("usable_length_mm", "the customer keeps the length")}
+
+
+def prefer(answer: dict[str, Any], keep: str) -> tuple[int | None, str]:
+    """The option to offer first and why: of those as good as the recommended one, what the customer wants kept."""
+    best = answer["recommended"]
+    if best is None:
+        return None, ""
+    options = answer["options"]
+    if keep in KEEPS:
+        key, why = KEEPS[keep]
+        alike = [i for i, o in enumerate(options) if o["verdict"] == options[best]["verdict"]]
+        return max(alike, key=lambda i: (options[i][key], i == best)), why
+    if options[best]["regrinds_left"] is not None:
+        return best, "the best verdict, and the most regrinds left after it"
+    return best, "the best verdict, and of those the least off the end"
+
+
+def bounds(line: Line, groups: Sequence[Group]) -> sizing.Bounds | None:
+    """Sizes step down from nominal by the customer's step, else the shop's; the end is cut back no further than the
+    offered option of some piece does."""
     step = line.batch.customer.step_nm or letterhead().size_step_nm
     if not line.family.nominal_nm or not step:
         return None
-    return sizing.Bounds(line.family.nominal_nm, step, line.smallest_diameter_nm())
+    offered = [g.options[g.preferred]["cut_back_mm"] for g in groups if g.preferred is not None]
+    most = round(max(offered) * 1e6) if offered else None
+    return sizing.Bounds(line.family.nominal_nm, step, line.smallest_diameter_nm(), most)
 
 
 def clean_sizes(groups: Sequence[Group]) -> list[sizing.Piece]:

@@ -8,7 +8,9 @@ from regrind.geometry.units import show, show_with_unit, to_nm
 
 from . import words
 
-WHY = {"too_deep": "clean only from {}", "cut_back_too_long": "would have to be cut back too far"}
+WHY = {"too_deep": "clean from {}", "cut_back_too_long": "would have to be cut back too far"}
+
+MOST_NAMED = 4
 
 
 @dataclass(frozen=True)
@@ -37,14 +39,15 @@ class OptionRow:
 class SizeRow:
     nm: int
     clean: int
+    cut_back_nm: int
     best: bool
     left_out: tuple[str, ...]
 
 
-def show_options(answer: dict[str, Any] | None, unit: str) -> list[OptionRow]:
+def show_options(answer: dict[str, Any] | None, preferred: int | None, unit: str) -> list[OptionRow]:
     if not answer:
         return []
-    return [OptionRow(index, words.say_option(option), option, index == answer["recommended"], _removal(option, unit),
+    return [OptionRow(index, words.say_option(option), option, index == preferred, _removal(option, unit),
                       tuple(map(words.say_reason, option["reasons"])), tuple(map(words.say_reason, option["notes"])),
                       tuple(_limit(line, unit) for line in option["limits"]))
             for index, option in enumerate(answer["options"])]
@@ -87,13 +90,21 @@ def _value(field: str, value: Any, unit: str) -> str:
 
 
 def show_sizes(sizes: Sequence[Size], best: set[int], unit: str) -> list[SizeRow]:
-    return [SizeRow(size.diameter_nm, len(size.clean), size.diameter_nm in best,
-                    tuple(_miss(miss, unit) for miss in size.misses)) for size in sizes]
+    return [SizeRow(size.diameter_nm, len(size.clean), max((cut for _, cut in size.clean), default=0),
+                    size.diameter_nm in best, _left_out(size.misses, unit)) for size in sizes]
 
 
-def _miss(miss: Miss, unit: str) -> str:
-    largest = "no size" if miss.largest_nm is None else show_with_unit(miss.largest_nm, unit)    # type: ignore[arg-type]
-    return f"{miss.name} {WHY[miss.why].format(largest)}"
+def _left_out(misses: Sequence[Miss], unit: str) -> tuple[str, ...]:
+    """Pieces left out for the same reason are named together."""
+    alike: dict[str, list[str]] = {}
+    for miss in misses:
+        largest = "no size" if miss.largest_nm is None else show_with_unit(miss.largest_nm, unit)    # type: ignore[arg-type]
+        alike.setdefault(WHY[miss.why].format(largest), []).append(miss.name)
+    return tuple(f"{_names(names)} {why}" for why, names in alike.items())
+
+
+def _names(names: Sequence[str]) -> str:
+    return ", ".join(names[:MOST_NAMED]) + (f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else "")
 
 
 def _mm(value: float, unit: str) -> str:

@@ -37,7 +37,7 @@ class Table:
 
 def tabulate(line: Line, groups: Sequence[Group]) -> Table:
     """The table for the looked-at pieces of a line; empty where nothing was worked out."""
-    limits, pieces = bounds(line), clean_sizes(groups)
+    limits, pieces = bounds(line, groups), clean_sizes(groups)
     if limits is None or not any(piece.cleans for piece in pieces):
         return Table()
     matched = sizing.match_set(pieces, limits, line.match_tolerance_nm or 0) if line.matched else None
@@ -58,7 +58,10 @@ def take(*, line: Line, groups: Sequence[Group], table: Table, chosen_nm: Sequen
     Those left out stay looked at, and are named with the sizes. A matched set takes one size and leaves none out;
     each piece may stay under it by the set's tolerance. Refusal where no piece comes clean, or the set does not.
     """
-    targets = {short: _target(choices, chosen_nm, _tolerance(line)) for short, choices in _cleans(groups).items()}
+    limits = bounds(line, groups)
+    most = limits.most_cut_back_nm if limits else None
+    targets = {piece.name: _target([c for c in piece.cleans if most is None or c.cut_back_nm <= most], chosen_nm,
+                                   _tolerance(line)) for piece in clean_sizes(groups)}
     kept = {short: target for short, target in targets.items() if target}
     left = sorted(set(targets) - set(kept))
     if not kept:
@@ -76,10 +79,6 @@ def take(*, line: Line, groups: Sequence[Group], table: Table, chosen_nm: Sequen
 
 def _tolerance(line: Line) -> int:
     return (line.match_tolerance_nm or 0) if line.matched else 0
-
-
-def _cleans(groups: Sequence[Group]) -> dict[str, tuple[sizing.CleanAt, ...]]:
-    return {piece.name: piece.cleans for piece in clean_sizes(groups)}
 
 
 def _target(cleans: Sequence[sizing.CleanAt], chosen_nm: Sequence[int], tolerance_nm: int) -> Target | None:

@@ -1,13 +1,14 @@
 """The plan of a line: its options, the size it may share, and what is decided."""
+import json
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.record.find import line_or_404
+from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
 from regrind.shop.acting import Refusal
@@ -93,7 +94,7 @@ def _asked_option(data: dict[str, Any], group: Group) -> int | None:
     """The option that was on the page, for the group that was; for any other the recommended one."""
     if data.get("group") == group.key and data.get("option") is not None:
         return data["option"]
-    return group.answer["recommended"] if group.answer else None
+    return group.preferred
 
 
 def _inspections(pieces: Sequence[Piece]) -> dict[int, Inspection]:
@@ -105,21 +106,43 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
     shown = request.POST.get("group") or request.GET.get("group", "")
     group = next((g for g in groups if g.key == shown), groups[0] if groups else None)
     unit = line.batch.customer.unit
-    picked = _picked(request, group)
-    drawings = {}
-    if group and group.answer and picked is not None:
-        drawings = {"section": draw_section(group.case, group.options[picked], unit, request.GET.get("enlarge") == "1"),
-                    "flank": draw_flank(group.case, group.options[picked], unit),
-                    "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option=")}
-    previous = newest(Plan, group.pieces) if group else {}
     return render(request, "bench/plan.html", {
-        "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit, "picked": picked,
-        "rows": show_options(group.answer if group else None, unit), "drawings": drawings, "previous": previous,
-        "option": group.options[picked] if group and picked is not None else None,
-        "defaults": show_defaults(group.answer if group else None, unit),
+        "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit,
         "sizes": show_sizes(table.sizes, table.best, unit), "ticked": _ticked(form, group),
         "answers": line.answers.select_related("by"), "kind": line.family.kind_data, "posted": form.data.get("do", ""),
-        "enlarged": request.GET.get("enlarge") == "1"}, status=422 if form.is_bound else 200)
+        **_shown(request, group, unit)}, status=422 if form.is_bound else 200)
+
+
+def _shown(request: HttpRequest, group: Group | None, unit: str) -> dict[str, Any]:
+    """One group's options with the one that is shown, its drawings, and what was assumed."""
+    picked = _picked(request, group)
+    if group is None or picked is None:
+        return {"option": None, "picked": None}
+    option, enlarged = group.options[picked], request.GET.get("enlarge") == "1"
+    return {"picked": picked, "option": option, "enlarged": enlarged,
+            "rows": show_options(group.answer, group.preferred, unit), "defaults": show_defaults(group.answer, unit),
+            "drawings": {"section": draw_section(group.case, option, unit, enlarged),
+                         "flank": draw_flank(group.case, option, unit),
+                         "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option=")}}
+
+
+@needs("bench", "front_desk")
+@require_GET
+def plan_piece(request: HttpRequest, number: str) -> HttpResponse:
+    """The plan kept for one piece, as it was worked out then; a piece that waits for one is led to its line."""
+    piece = piece_or_404(number)
+    row = newest(Plan, [piece]).get(piece.pk)
+    if piece.whereabouts == "looked_at" or row is None:
+        return redirect("bench:plan", str(piece.line))
+    told = cast(Plan, row.like or row)
+    group = None
+    if told.answer and told.inspection:
+        answer = json.loads(told.answer)
+        preferred = answer["recommended"] if told.chosen is None else told.chosen
+        group = Group(told.inspection, [piece], json.loads(told.case), answer, preferred=preferred)
+    unit = piece.line.batch.customer.unit
+    return render(request, "bench/plan_piece.html", {"piece": piece, "line": piece.line, "row": row, "group": group,
+                                                     "unit": unit, **_shown(request, group, unit)})
 
 
 def _ticked(form: DecideForm, group: Group | None) -> set[str]:
@@ -135,4 +158,4 @@ def _picked(request: HttpRequest, group: Group | None) -> int | None:
         return None
     asked = request.POST.get("option") or request.GET.get("option", "")
     index = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 4 else -1
-    return index if 0 <= index < len(group.options) else group.answer["recommended"]      # type: ignore[index]
+    return index if 0 <= index < len(group.options) else group.preferred
