@@ -32,7 +32,7 @@ def usual_method(teeth: int | None, unequal_index: bool) -> str:
 
 class InspectForm(ShopForm):
     pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, error_messages={
-        "required": "Tick the pieces that were looked at.", "invalid_choice": "A piece here has gone on meanwhile."})
+        "invalid_choice": "A piece here has gone on meanwhile."})
     diameter = LengthText(label="Diameter", least_nm=100_000, most_nm=500_000_000)
     diameter_how = forms.ChoiceField(label="It was", choices=[("measured", "measured"), ("marked", "as marked")],
                                      widget=forms.RadioSelect, initial="measured")
@@ -77,6 +77,7 @@ class InspectForm(ShopForm):
         self.line, self.by_id, self.seen = line, {str(piece.pk): piece for piece in pieces}, seen
         boxes = self.fields["pieces"]
         assert isinstance(boxes, forms.MultipleChoiceField)
+        boxes.error_messages["required"] = "Tick the pieces that were looked at."
         boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
         boxes.initial = list(ticked) or [key for key, p in self.by_id.items() if p.whereabouts == "arrived"]
         self.fields["seen"] = forms.CharField(

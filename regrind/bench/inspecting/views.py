@@ -33,10 +33,12 @@ def page(request: HttpRequest) -> HttpResponse:
 def line(request: HttpRequest, number: str) -> HttpResponse:
     """One line: its pieces, its state and why, and the one thing to do next."""
     hub = open_hub(line_or_404(number))
-    plans = newest(Plan, hub.pieces)
-    first = next((plans[p.pk].like or plans[p.pk] for p in hub.pieces if p.pk in plans), None)
+    shorts = {piece.pk: piece.short for piece in hub.pieces}
+    plans: dict[int, tuple[Plan, list[str]]] = {}
+    for row in newest(Plan, hub.pieces).values():
+        plans.setdefault(row.like_id or row.pk, (row, []))[1].append(shorts[row.piece_id])
     return render(request, "bench/line.html", {
-        "hub": hub, "line": hub.line, "plan": first, "unit": hub.unit,
+        "hub": hub, "line": hub.line, "plans": plans.values(), "unit": hub.unit,
         "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
         "undoable": last_moved(hub.pieces) if person_of(request).may("bench") else [],
         "answers": hub.line.answers.select_related("by")})
