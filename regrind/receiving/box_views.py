@@ -59,7 +59,7 @@ def lines(request: HttpRequest, number: str) -> HttpResponse:
     if request.POST.get("do") == "keep":
         return _keep(request, batch)
     said = request.POST.get("said", "")[:8000]
-    read = reading_back.read_back(said, batch.customer.unit, request.POST)      # type: ignore[arg-type]
+    read = reading_back.read_back(said, batch.customer.unit, reading_back.answered(request.POST))  # type: ignore[arg-type]
     return _lines_page(request, batch, said, read)
 
 

@@ -132,7 +132,7 @@ class LineForm(OfferedForm):
     match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
     note = forms.CharField(max_length=2000, required=False)
 
-    asks: list[tuple[str, str, list[str]]]      # (the field's id, what is asked, what to choose from)
+    asks: list[tuple[str, str, list[str]]]      # (the field's name, what is asked, what to choose from)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -157,7 +157,7 @@ class LineForm(OfferedForm):
             for error in errors:
                 choices = (error.params or {}).get("choices", [])
                 if choices:
-                    self.asks.append((self[name].auto_id, str(error.messages[0]), choices))
+                    self.asks.append((self[name].html_name, str(error.messages[0]), choices))
         self.errors.clear()
 
 

@@ -87,11 +87,15 @@ class ChangeForm(DeedForm):
 
 
 class RecountForm(DeedForm):
-    title, verb = "Count line again", "Keep this count"
+    title, verb = "Count again", "Keep this count"
     about = ("More pieces are numbered on. Fewer: the highest numbers that nothing has happened to are struck, as "
              "never there. A piece that came and cannot be found is missing, which is another thing.")
     count = WholeText(label="Pieces there really are", least=0, most=actions.MOST_PIECES)
     reason = forms.CharField(max_length=200, label="How that came")
+
+    def __init__(self, *args, pieces: Sequence[Piece], **kwargs):
+        super().__init__(*args, pieces=pieces, **kwargs)
+        self.initial["count"] = len([piece for piece in pieces if piece.whereabouts != "missing"])
 
     def act(self, by: Person) -> None:
         actions.recount(by=by, line=self.line, count=self.cleaned_data["count"], reason=self.cleaned_data["reason"])
@@ -122,7 +126,7 @@ class FoundForm(PiecesForm):
 
 
 class SplitForm(PiecesForm):
-    title, verb = "Split line", "Split these off"
+    title, verb = "Split off", "Split these off"
     about = "They become a line of their own and keep their printed numbers."
     reason = forms.CharField(max_length=200, label="Why", required=False)
 
@@ -135,7 +139,7 @@ def _line_words(line: Line) -> str:
 
 
 class MergeForm(DeedForm):
-    title, verb = "Merge line", "Merge the lines"
+    title, verb = "Merge", "Merge the lines"
     about = "All its pieces go over and keep their printed numbers. This line stays, empty, and says where they went."
     into = forms.ModelChoiceField(Line.objects.none(), label="Into line", empty_label="choose a line", error_messages={
         "invalid_choice": "Choose another line of this batch."})
@@ -177,7 +181,7 @@ class MarksForm(PiecesForm):
 
 
 class SetAsideForm(DeedForm):
-    title, verb = "Set line aside", "Set this line aside"
+    title, verb = "Set aside", "Set this line aside"
     about = "Logged by mistake: possible for ten minutes, while nothing has happened to its pieces."
 
     def act(self, by: Person) -> None:

@@ -1,4 +1,5 @@
 """From what was said to lines that are kept: read back field by field, then kept all at once."""
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -12,6 +13,8 @@ from .choosing import choose_family
 from .line_form import LineForm, data_of, posted_lines
 from .said import MOST_LINES, understand, understand_all
 from .told import Fact, facts, property_words
+
+FILLED = re.compile(r"l[0-9]{1,2}-(?:nominal|corner_radius|shank|flute_length|overall)")
 
 
 class ReadLine:
@@ -42,6 +45,12 @@ def read_back(said: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLine]:
     for line in lines:
         line.form.hush()
     return lines
+
+
+def answered(post: Mapping[str, Any]) -> dict[str, Any]:
+    """What was sent, with the one answer that a button brings: `fill` says which field is which length."""
+    name, _, length = str(post.get("fill", "")).partition("=")
+    return {key: post[key] for key in post} | ({name: length} if FILLED.fullmatch(name) else {})
 
 
 def posted(post: Mapping[str, Any], unit: Unit) -> list[ReadLine]:

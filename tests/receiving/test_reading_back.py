@@ -80,12 +80,16 @@ def test_what_was_not_understood_is_named_and_kept_as_a_note(counter, box):
 
 def test_a_bare_whole_size_is_asked_in_one_tap_and_refused_where_nobody_answers(counter, box):
     page = counter.read_back(box, "6 x 8 4fl")
-    assert page.context["read"][0].form.asks == [("id_l0-nominal", "“8” could be 8 mm or 8 in.", ["8 mm", "8 in"])]
-    assert 'data-fill="id_l0-nominal" data-value="8 mm"' in page.content.decode()
+    assert page.context["read"][0].form.asks == [("l0-nominal", "“8” could be 8 mm or 8 in.", ["8 mm", "8 in"])]
+    assert 'name="fill" value="l0-nominal=8 mm"' in page.content.decode()
     answer = counter.keep(box, "6 x 8 4fl")
     assert answer.status_code == 422
     assert not Line.objects.exists()
-    counter.keep(box, "6 x 8 4fl", **{"l0-nominal": "8 mm"})
+    tapped = counter.client.post(f"/receiving/{box.number}/lines", counter.fields_of(page) | {
+        "said": "6 x 8 4fl", "fill": "l0-nominal=8 mm"})
+    assert tapped.context["read"][0].facts[2].figure == "8\u202fmm"
+    counter.client.post(f"/receiving/{box.number}/lines", counter.fields_of(tapped) | {
+        "said": "6 x 8 4fl", "do": "keep"})
     assert Line.objects.get().family.nominal_nm == 8_000_000
 
 
