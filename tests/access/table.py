@@ -38,4 +38,6 @@ TABLE = [
     Row("office:undo_parcel", DESK, POST, (B, 1), (B, 9)),
     Row("review:families", OWNER, GET),
     Row("review:family", OWNER, GET, ("{family}",), (99_999,)),
+    Row("bench:book", ALL, GET),
+    Row("bench:book_page", ALL, GET, ("relief",), ("nothing",)),
 ]

@@ -1,3 +1,8 @@
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from . import views
+
+urlpatterns: list[URLPattern] = [
+    path("book/", views.book, name="book"),
+    path("book/<slug:what>", views.book_page, name="book_page"),
+]

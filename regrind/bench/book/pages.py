@@ -1,0 +1,20 @@
+"""The pages of the bench book, in the order of its contents."""
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+from . import drop
+from .answers import Answer, BookForm
+
+
+class Page(NamedTuple):
+    title: str
+    says: str
+    form: type[BookForm]
+    work_out: Callable[[Any], Answer]
+    cautions: str = ""      # the template of its cautions
+
+
+PAGES: dict[str, Page] = {
+    "relief": Page("Relief by the drop", "An angle from an indicator's drop, or the drop of an angle.",
+                   drop.DropForm, drop.work_out),
+}

@@ -1,0 +1,78 @@
+"""The bench book answers its worked examples, says what is wrong beside the field, and never falls over."""
+import pytest
+from django.urls import reverse
+
+from regrind.bench.book.pages import PAGES
+
+HOSTILE = ["1e999", "nan", "-1", "0", "9" * 70, "<script>", "٣", "1/0", ".5 in; drop"]
+
+
+@pytest.fixture
+def hand(client, bench_hand):
+    client.force_login(bench_hand)
+    return client
+
+
+def read(client, what, **typed):
+    response = client.get(reverse("bench:book_page", args=[what]), typed)
+    assert response.status_code == 200
+    return response
+
+
+def shown(response) -> str:
+    return response.content.decode().replace("\u202f", " ")
+
+
+def test_the_book_lists_every_page(hand):
+    text = hand.get(reverse("bench:book")).content.decode()
+    assert all(reverse("bench:book_page", args=[what]) in text for what in PAGES)
+
+
+def test_a_page_that_is_not_there_is_not_found(hand):
+    assert hand.get(reverse("bench:book_page", args=["nothing"])).status_code == 404
+
+
+@pytest.mark.parametrize("what", PAGES)
+def test_a_page_opens_with_a_worked_example(hand, what):
+    response = read(hand, what)
+    assert not response.context["form"].errors
+    assert response.context["answer"].figure.value
+
+
+@pytest.mark.parametrize("what", PAGES)
+@pytest.mark.parametrize("bad", HOSTILE)
+def test_hostile_input_is_answered(hand, what, bad):
+    fields = PAGES[what].form.base_fields
+    for name in fields:
+        read(hand, what, **{**PAGES[what].form.example, name: bad})
+    read(hand, what, unit=bad, **dict.fromkeys(fields, bad))
+
+
+def test_a_null_byte_is_turned_away(hand):
+    response = hand.get(reverse("bench:book_page", args=["relief"]), {"diameter": "\x00"})
+    assert response.status_code == 400
+
+
+def test_answer_as_you_type_is_a_fragment_of_the_page(hand):
+    response = hand.get(reverse("bench:book_page", args=["relief"]), headers={"HX-Request": "true"})
+    assert "<html" not in response.content.decode()
+    assert "HX-Request" in response["Vary"]
+
+
+def test_a_drop_agrees_with_the_printed_table(hand):
+    """Half an inch, .020 in along the tangent: .0024 in at 9° and .0034 in at 12° (a handbook's table of drops)."""
+    said = {"diameter": ".5 in", "distance": ".02 in", "way": "tangent", "unit": "in"}
+    assert ".0024 in" in shown(read(hand, "relief", relief="9", **said))
+    assert ".0034 in" in shown(read(hand, "relief", relief="12", **said))
+
+
+def test_a_drop_gives_its_relief_with_how_sure_it_is(hand):
+    answer = read(hand, "relief", diameter="10 mm", distance="0.4 mm", way="land", drop="0.05375 mm",
+                  digit=".0001 in", unit="mm").context["answer"]
+    assert answer.figure.value == "10.00°"
+    assert answer.sure.startswith("± 0.2")
+
+
+def test_what_cannot_be_is_said_beside_its_field(hand):
+    form = read(hand, "relief", diameter="1 mm", distance="2 mm", way="tangent", relief="9", unit="mm").context["form"]
+    assert "smaller than the radius" in form.errors["distance"][0]
