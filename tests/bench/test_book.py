@@ -76,3 +76,18 @@ def test_a_drop_gives_its_relief_with_how_sure_it_is(hand):
 def test_what_cannot_be_is_said_beside_its_field(hand):
     form = read(hand, "relief", diameter="1 mm", distance="2 mm", way="tangent", relief="9", unit="mm").context["form"]
     assert "smaller than the radius" in form.errors["distance"][0]
+
+
+def test_a_wheel_of_100_mm_at_18_m_s_turns_3437_times_a_minute(hand):
+    """n = v / (pi D), by hand: 18 * 60 / (pi * 0.1) = 3437.7, rounded down."""
+    response = read(hand, "wheel-speed")
+    assert response.context["answer"].figure.value.startswith("3437")
+    assert "never a permission" in shown(response)
+
+
+def test_a_wheel_is_not_run_above_its_marking_or_without_one(hand):
+    said = {"wheel_diameter": "100 mm", "surface_speed": "18"}
+    above = read(hand, "wheel-speed", marked_rpm="3000", **said).context
+    assert above["answer"] is None
+    assert "3000 rpm at most" in above["form"].errors["surface_speed"][0]
+    assert "marked_rpm" in read(hand, "wheel-speed", **said).context["form"].errors

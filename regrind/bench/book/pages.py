@@ -2,7 +2,7 @@
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from . import drop
+from . import drop, speed
 from .answers import Answer, BookForm
 
 
@@ -17,4 +17,6 @@ class Page(NamedTuple):
 PAGES: dict[str, Page] = {
     "relief": Page("Relief by the drop", "An angle from an indicator's drop, or the drop of an angle.",
                    drop.DropForm, drop.work_out),
+    "wheel-speed": Page("Wheel speed", "The spindle speed for a surface speed, within the wheel's marking.",
+                        speed.SpeedForm, speed.work_out, "bench/book/_speed_cautions.html"),
 }
