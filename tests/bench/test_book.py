@@ -91,3 +91,25 @@ def test_a_wheel_is_not_run_above_its_marking_or_without_one(hand):
     assert above["answer"] is None
     assert "3000 rpm at most" in above["form"].errors["surface_speed"][0]
     assert "marked_rpm" in read(hand, "wheel-speed", **said).context["form"].errors
+
+
+def test_zero_rake_agrees_with_the_slow_model(hand):
+    """6.35 mm, core 3.81 mm, 8°: 5.9551 mm, and 2.903° at 6.096 mm (an independent model of the section)."""
+    text = shown(read(hand, "zero-rake", unit="mm"))
+    assert "5.955 mm" in text
+    assert "2.903°" in text
+
+
+def test_a_core_as_large_as_the_tool_is_said_beside_it(hand):
+    form = read(hand, "zero-rake", diameter="6 mm", core="6 mm", rake="8").context["form"]
+    assert "smaller than the diameter" in form.errors["core"][0]
+
+
+def test_a_quarter_thousandth_that_scrapes_ten_thousandths_is_over_a_degree(hand):
+    """asin(.00025 / .010) = 1.43°, by hand."""
+    assert read(hand, "witness").context["answer"].figure.value == "1.43°"
+
+
+def test_a_feed_wider_than_its_strip_is_said_beside_it(hand):
+    form = read(hand, "witness", feed="1 mm", strip=".5 mm", scraped_at="edge").context["form"]
+    assert "from 0 to 0.5 mm" in form.errors["feed"][0]

@@ -2,7 +2,7 @@
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from . import drop, speed
+from . import drop, rake, speed, strip
 from .answers import Answer, BookForm
 
 
@@ -19,4 +19,8 @@ PAGES: dict[str, Page] = {
                    drop.DropForm, drop.work_out),
     "wheel-speed": Page("Wheel speed", "The spindle speed for a surface speed, within the wheel's marking.",
                         speed.SpeedForm, speed.work_out, "bench/book/_speed_cautions.html"),
+    "zero-rake": Page("Zero rake", "The diameter at which a curved face has lost its rake.",
+                      rake.RakeForm, rake.work_out),
+    "witness": Page("Witness strip", "What a strip scraped off the marked land says of the relief.",
+                    strip.StripForm, strip.work_out),
 }
