@@ -73,6 +73,16 @@ def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
     return _again(request, key)
 
 
+def repeated(request: HttpRequest) -> HttpResponse | None:
+    """The answer to a form that was carried out before, None for a new one.
+
+    For views whose form would no longer be valid once it was carried out (its pieces have gone on): ask this before
+    the form is looked at, so that a second tap leads where the first one led.
+    """
+    key = request.POST.get(FIELD, "")[:40]
+    return _again(request, key) if key and SentForm.objects.filter(key=key).exists() else None
+
+
 def _again(request: HttpRequest, key: str) -> HttpResponse:
     first = SentForm.objects.get(key=key)
     if first.digest == digest_of(request) and first.person_id == request.user.pk:

@@ -21,9 +21,10 @@ def ids_of(line):
 
 
 def test_the_first_piece_is_read_and_the_others_hold_no_readings(inspected, gauges):
-    line, ids = inspected(3)
+    _line, ids = inspected(3)
     first, *others = Inspection.objects.order_by("pk")
-    assert first.piece_id == ids[0] and first.like_id is None
+    assert first.piece_id == ids[0]
+    assert first.like_id is None
     assert (first.diameter_nm, first.damage_nm, first.reach_nm) == (6_344_920, 101_600, 1_524_000)
     assert all(row.like_id == first.pk and row.diameter_nm is None and row.entries == "{}" for row in others)
     assert set(Reading.objects.values_list("inspection", flat=True)) == {first.pk}
@@ -44,7 +45,7 @@ def test_a_diameter_as_marked_is_no_reading(at_bench, line, inspect_typed):
     assert Inspection.objects.filter(diameter_nm=6_344_920, diameter_how="marked").exists()
 
 
-@pytest.mark.parametrize("field, typed, said", [
+@pytest.mark.parametrize(("field", "typed", "said"), [
     ("diameter", "0.2.5", "is not a length"), ("diameter", "", "Diameter is needed"),
     ("diameter", "-.25", "is outside what fits here"), ("diameter", "700 mm", "is outside what fits here"),
     ("diameter", "0.02498", "Read as .0250"), ("damage_depth", "", "Say how deep"),
@@ -63,14 +64,16 @@ def test_what_is_wrong_is_said_beside_the_field_and_kept(at_bench, line, inspect
     assert answer.status_code == 422
     assert said in html
     if field not in ("gauge", "damage") and typed:
-        assert f'value="{typed}"' in html or typed == "micrometer" and "selected" in html
-    assert Inspection.objects.count() == 0 and Reading.objects.count() == 0
+        assert f'value="{typed}"' in html or (typed == "micrometer" and "selected" in html)
+    assert Inspection.objects.count() == 0
+    assert Reading.objects.count() == 0
     assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"arrived"}
 
 
 def test_a_bare_whole_number_is_asked_about_and_then_remembered_for_that_field_and_line(at_bench, line, inspect_typed):
     asked = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {"damage_depth": "5"})
-    assert asked.status_code == 422 and 'data-choice="5 thou"' in asked.content.decode()
+    assert asked.status_code == 422
+    assert 'data-choice="5 thou"' in asked.content.decode()
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line)[:1], **inspect_typed | {"damage_depth": "5 thou"})
     assert UnitChoice.objects.get(scope=f"line:{line.pk}", field="damage_depth").unit == "thou"
     again = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line)[1:], **inspect_typed | {"damage_depth": "6"})
@@ -78,14 +81,17 @@ def test_a_bare_whole_number_is_asked_about_and_then_remembered_for_that_field_a
     assert Inspection.objects.filter(damage_nm=152_400).count() == 1
 
 
-@pytest.mark.parametrize("field, typed, read", [("diameter", ".2100", ".2100"), ("damage_depth", ".04", ".0400")])
+@pytest.mark.parametrize(("field", "typed", "read"), [("diameter", ".2100", ".2100"), ("damage_depth", ".04", ".0400")])
 def test_a_figure_out_by_much_asks_for_a_tick_and_is_then_taken(at_bench, line, inspect_typed, field, typed, read):
     wrong = inspect_typed | {field: typed}
     asked = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **wrong)
     html = asked.content.decode()
-    assert asked.status_code == 422 and f"Read as {read}" in html and 'name="sure"' in html
+    assert asked.status_code == 422
+    assert f"Read as {read}" in html
+    assert 'name="sure"' in html
     taken = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), sure="on", **wrong)
-    assert taken.status_code == 302 and Inspection.objects.count() == 3
+    assert taken.status_code == 302
+    assert Inspection.objects.count() == 3
 
 
 def test_a_drop_gives_the_primary_relief(at_bench, line, inspect_typed):
@@ -93,7 +99,8 @@ def test_a_drop_gives_the_primary_relief(at_bench, line, inspect_typed):
     typed = inspect_typed | {"drop": "0.08502 mm", "drop_over": "0.4 mm", "drop_way": "traversed"}
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **typed)
     told = json.loads(Inspection.objects.get(like=None).entries)
-    assert told["angles"]["primary"] == 1200 and told["way"] == "traversed"
+    assert told["angles"]["primary"] == 1200
+    assert told["way"] == "traversed"
 
 
 def test_marks_are_kept_per_tooth(at_bench, line, inspect_typed):
@@ -102,7 +109,8 @@ def test_marks_are_kept_per_tooth(at_bench, line, inspect_typed):
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | marks)
     first, second = json.loads(Inspection.objects.get(like=None).entries)["marks"]
     assert first == {"tooth": 2, "from": 0, "to": 1_524_000, "depth": 101_600, "what": "chip"}
-    assert (second["from"], second["wear_land"]) == (254_000, 152_400) and "depth" not in second
+    assert (second["from"], second["wear_land"]) == (254_000, 152_400)
+    assert "depth" not in second
 
 
 def test_a_correction_is_a_new_revision_and_the_old_one_stays(at_bench, inspected, inspect_typed):
@@ -115,7 +123,8 @@ def test_a_correction_is_a_new_revision_and_the_old_one_stays(at_bench, inspecte
 def test_a_stale_page_answers_409_and_shows_what_was_typed(at_bench, inspected, inspect_typed):
     line, ids = inspected(2)
     stale = at_bench.post(f"/bench/{line}/inspect", pieces=ids, seen="", **inspect_typed | {"diameter": ".2470"})
-    assert stale.status_code == 409 and ".2470" in stale.content.decode()
+    assert stale.status_code == 409
+    assert ".2470" in stale.content.decode()
     assert Inspection.objects.count() == 2
 
 
@@ -129,14 +138,16 @@ def test_the_same_form_sent_twice_is_kept_once(at_bench, line, inspect_typed):
 
 def test_no_piece_ticked_is_said(at_bench, line, inspect_typed):
     answer = at_bench.post(f"/bench/{line}/inspect", **inspect_typed)
-    assert answer.status_code == 422 and "Tick the pieces that were looked at" in answer.content.decode()
+    assert answer.status_code == 422
+    assert "Tick the pieces that were looked at" in answer.content.decode()
 
 
 def test_a_piece_of_another_line_is_not_taken(at_bench, make_batch, inspect_typed):
     batch = make_batch(1, 1)
     mine, other = batch.lines.order_by("number")
     answer = at_bench.post(f"/bench/{mine}/inspect", pieces=ids_of(other), **inspect_typed)
-    assert answer.status_code == 422 and Inspection.objects.count() == 0
+    assert answer.status_code == 422
+    assert Inspection.objects.count() == 0
 
 
 def test_a_drill_is_inspected_with_the_same_form(at_bench, make_batch, inspect_typed):
@@ -146,7 +157,8 @@ def test_a_drill_is_inspected_with_the_same_form(at_bench, make_batch, inspect_t
     assert "diameter, point, margins, web" in page
     answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), diameter=".5", diameter_how="measured",
                            damage="corners", reach=".03")
-    assert answer.status_code == 302 and Inspection.objects.count() == 2
+    assert answer.status_code == 302
+    assert Inspection.objects.count() == 2
 
 
 def test_a_family_whose_teeth_nobody_knew_learns_them(at_bench, make_batch, inspect_typed):

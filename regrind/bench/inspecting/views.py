@@ -11,7 +11,7 @@ from regrind.record.moves import undo
 from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.acting import Refusal
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import carry_out, person_of, repeated
 
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
 from ..rows import newest
@@ -73,6 +73,8 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
 def inspect(request: HttpRequest, number: str) -> HttpResponse:
     """What is seen on the pieces of a line, once for all that are ticked, or on one."""
     found = line_or_404(number)
+    if (before := repeated(request)) is not None:
+        return before
     pieces = [p for p in pieces_of(found) if p.whereabouts in ("arrived", "looked_at", "to_grind", "ground")]
     seen = {pk: row.revision for pk, row in newest(Inspection, pieces).items()}
     ticked = request.GET.getlist("piece")

@@ -8,7 +8,7 @@ from regrind.geometry.units import show, show_with_unit, to_nm
 
 from . import words
 
-WHY = {"too_deep": "clean from {}", "cut_back_too_long": "would have to be cut back too far"}
+WHY = {"too_deep": "clean from {}", "cut_back_too_long": "clean from {}, larger only with more off the end"}
 
 MOST_NAMED = 4
 

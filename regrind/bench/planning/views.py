@@ -12,7 +12,7 @@ from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
 from regrind.shop.acting import Refusal
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import carry_out, person_of, repeated
 
 from ..drawings.flank import draw_flank
 from ..drawings.section import draw_section
@@ -31,6 +31,8 @@ from .shown import show_defaults, show_options, show_sizes
 def plan(request: HttpRequest, number: str) -> HttpResponse:
     """Options, common size and decision for the looked-at pieces of a line."""
     line = line_or_404(number)
+    if (before := repeated(request)) is not None:
+        return before
     pieces = [p for p in pieces_of(line) if p.whereabouts == "looked_at"]
     groups = group_pieces(line, pieces)
     table = sizes.tabulate(line, groups)

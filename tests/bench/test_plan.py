@@ -1,0 +1,252 @@
+"""The plan of a line: options kept, asked, refused, one size for all, and kinds that are decided by hand."""
+import json
+import re
+
+import pytest
+
+from regrind.bench.models import CommonSize, Inspection, Plan
+from regrind.geometry.answer import as_dict
+from regrind.geometry.case import read
+from regrind.geometry.plan import work_out
+from regrind.office.actions import record_answer
+from regrind.record.models import Customer, Family, Line, Piece
+
+pytestmark = pytest.mark.django_db
+INCH = 25_400_000
+
+
+def group_on(at_bench, line) -> str:
+    return re.search(r'name="group" value="(\d+)"', at_bench.get(f"/bench/{line}/plan").content.decode()).group(1)
+
+
+def keep(at_bench, line, ids, option=0, **more):
+    return at_bench.post(f"/bench/{line}/plan", do="keep", group=group_on(at_bench, line), option=option, pieces=ids,
+                         **more)
+
+
+def where(ids) -> list[str]:
+    return list(Piece.objects.filter(pk__in=ids).order_by("number").values_list("whereabouts", flat=True))
+
+
+@pytest.fixture
+def apart(at_bench, make_batch, inspect_typed):
+    """apart([".2498", ".2480"], depth="4 thou") -> a line whose pieces were inspected one by one."""
+    def make(diameters, depth="4 thou", **line_fields):
+        line = make_batch(len(diameters)).lines.get()
+        Line.objects.filter(pk=line.pk).update(**line_fields)
+        ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
+        for pk, diameter in zip(ids, diameters, strict=True):
+            at_bench.post(f"/bench/{line}/inspect", pieces=[pk], **inspect_typed | {
+                "diameter": diameter, "damage_depth": depth})
+        return line, ids
+    return make
+
+
+def test_a_kept_option_is_stored_with_its_case_and_answer_and_sends_the_pieces_to_grind(at_bench, inspected):
+    line, ids = inspected(3)
+    assert keep(at_bench, line, ids).status_code == 302
+    first, *others = Plan.objects.order_by("pk")
+    case, answer = json.loads(first.case), json.loads(first.answer)
+    assert as_dict(work_out(read(case))) == answer
+    assert first.diameter_nm == round(answer["options"][0]["diameter_mm"] * 1e6)
+    assert (first.decision, first.grinds, first.chosen) == ("grind", "sides", 0)
+    assert first.edition
+    assert all(row.like_id == first.pk and row.case == row.answer == "" for row in others)
+    assert where(ids) == ["to_grind"] * 3
+
+
+def test_the_diameter_after_agrees_with_a_sum_by_hand(at_bench, inspected):
+    """.2498 in, .004 in deep on each tooth alike, .0005 in to finish: .2498 - 2 (.0040 + .0005) = .2408 in."""
+    line, ids = inspected(1)
+    keep(at_bench, line, ids)
+    assert Plan.objects.get().diameter_nm == round(0.2408 * INCH)
+
+
+def test_the_page_marks_what_was_assumed_and_names_the_limits(at_bench, inspected):
+    line, _ = inspected(1)
+    html = at_bench.get(f"/bench/{line}/plan").content.decode()
+    for said in ("assumed", "the customer&#x27;s smallest diameter", "recommended", "Cross-section", "core diameter"):
+        assert said in html
+
+
+def test_an_option_that_is_not_there_is_refused_and_nothing_is_stored(at_bench, inspected):
+    line, ids = inspected(2)
+    answer = keep(at_bench, line, ids, option=300)
+    assert answer.status_code == 422
+    assert "not among those worked out" in answer.content.decode()
+    assert Plan.objects.count() == 0
+    assert where(ids) == ["looked_at"] * 2
+
+
+@pytest.mark.parametrize(("typed", "said"), [
+    ({"do": "keep"}, "Choose one of the options"), ({"do": "keep", "option": "x"}, "Enter a whole number"),
+    ({"do": "ask", "reason": ""}, "Say why"), ({"do": "not_ground", "reason": "cracked"}, "Say how it goes back"),
+    ({"do": "not_ground", "result": "scrap"}, "Say why"), ({"do": "size"}, "Take one size, or two"),
+    ({"do": "size", "sizes": ["1"]}, "not among those worked out"), ({"do": "keep", "option": "0", "pieces": []},
+                                                                   "Tick the pieces that are meant"),
+    ({"do": "melt"}, ""),
+])
+def test_what_is_wrong_with_a_decision_is_said_and_nothing_is_stored(at_bench, inspected, typed, said):
+    line, ids = inspected(2)
+    answer = at_bench.post(f"/bench/{line}/plan", **{"group": group_on(at_bench, line), "pieces": ids} | typed)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert Plan.objects.count() == CommonSize.objects.count() == 0
+    assert where(ids) == ["looked_at"] * 2
+
+
+def test_not_ground_needs_a_reason_and_goes_back_as_it_came(at_bench, inspected):
+    line, ids = inspected(2)
+    at_bench.post(f"/bench/{line}/plan", do="not_ground", pieces=ids[:1], result="as_it_came", reason="shank bent")
+    piece = Piece.objects.get(pk=ids[0])
+    assert (piece.whereabouts, piece.result, piece.reason) == ("released", "as_it_came", "shank bent")
+    assert where(ids[1:]) == ["looked_at"]
+
+
+def test_scrap_is_refused_until_the_customer_was_asked_where_they_want_that(at_bench, inspected):
+    line, ids = inspected(2)
+    Customer.objects.update(never_scrap_unasked=True)
+    refused = at_bench.post(f"/bench/{line}/plan", do="not_ground", pieces=ids, result="scrap", reason="cracked")
+    assert refused.status_code == 422
+    assert "ask the customer first about 1-1, 1-2" in refused.content.decode()
+    assert 'value="cracked"' in refused.content.decode()
+    assert where(ids) == ["looked_at"] * 2
+
+
+def test_grinding_is_refused_until_the_customer_was_asked_where_they_always_want_that(
+        at_bench, inspected, front_desk, bench_hand):
+    line, ids = inspected(2)
+    Customer.objects.update(always_ask=True)
+    assert keep(at_bench, line, ids).status_code == 422
+    at_bench.post(f"/bench/{line}/plan", do="ask", pieces=ids, reason="grind to .2408?",
+                  group=group_on(at_bench, line), option=0)
+    assert where(ids) == ["waiting"] * 2
+    asked = Plan.objects.order_by("pk").first()
+    assert (asked.decision, asked.chosen) == ("ask", 0)
+    record_answer(by=front_desk, line=line, pieces=list(line.pieces.all()), who="Ann", how="phone", agreed="yes",
+                  decision="grind")
+    assert where(ids) == ["to_grind"] * 2
+
+
+def test_going_past_the_customers_smallest_diameter_needs_their_word(at_bench, inspected):
+    line, ids = inspected(1)
+    Line.objects.update(smallest_nm=round(0.2450 * INCH))
+    html = at_bench.get(f"/bench/{line}/plan?option=0").content.decode()
+    assert "outside" in html
+    answer = keep(at_bench, line, ids, option=0)
+    assert answer.status_code == 422
+    assert "goes past what Brookfield Tooling allows" in answer.content.decode()
+
+
+def test_a_stale_page_answers_409(at_bench, inspected):
+    line, ids = inspected(2)
+    group = group_on(at_bench, line)
+    keep(at_bench, line, ids[:1])
+    at_bench.post(f"/bench/{line}/inspect", pieces=ids[:1], diameter=".2498", diameter_how="measured", damage="nothing",
+                  reach="", method="v-anvil", teeth="3", seen=f"{ids[0]}:1")
+    stale = at_bench.post(f"/bench/{line}/plan", do="not_ground", group=group, pieces=ids[:1], result="as_it_came",
+                          reason="late", seen="")
+    assert stale.status_code == 409
+    assert "late" in stale.content.decode()
+
+
+def test_the_same_decision_sent_twice_is_kept_once(at_bench, inspected):
+    line, ids = inspected(2)
+    sent = {"do": "ask", "pieces": ids, "reason": "?", "once": "k" * 20, "seen": ""}
+    assert [at_bench.client.post(f"/bench/{line}/plan", sent).status_code for _ in range(2)] == [302, 302]
+    assert Plan.objects.count() == 2
+
+
+def test_pieces_inspected_apart_share_the_size_that_cleans_most(at_bench, apart):
+    """By hand: .2498 and .2480 in with .0045 in off each radius leave .2408 and .2390 in; on steps of .005 in down
+    from .2500 in both come clean at .2350 in, and the first alone at .2400 in."""
+    line, ids = apart([".2498", ".2480"])
+    html = at_bench.get(f"/bench/{line}/plan").content.decode()
+    assert re.findall(r"(\d) of 2", html) == ["1", "2"]
+    assert "1-2 clean from .2390" in html
+    at_bench.post(f"/bench/{line}/plan", do="size", sizes=[str(round(0.235 * INCH))])
+    assert {plan.diameter_nm for plan in Plan.objects.all()} == {round(0.235 * INCH)}
+    told = json.loads(CommonSize.objects.get().sizes)
+    assert told == [{"diameter_nm": 5_969_000, "pieces": ["1-1", "1-2"]}, {"left_out": []}]
+    assert where(ids) == ["to_grind"] * 2
+
+
+def test_two_sizes_send_each_piece_to_the_larger_that_fits(at_bench, apart):
+    line, _ids = apart([".2498", ".2480"])
+    at_bench.post(f"/bench/{line}/plan", do="size", sizes=["6096000", "5969000"])
+    assert list(Plan.objects.order_by("piece").values_list("diameter_nm", flat=True)) == [6_096_000, 5_969_000]
+
+
+def test_a_piece_that_is_left_out_stays_looked_at_and_is_named(at_bench, apart):
+    line, ids = apart([".2498", ".2480"])
+    at_bench.post(f"/bench/{line}/plan", do="size", sizes=["6096000"])
+    assert where(ids) == ["to_grind", "looked_at"]
+    assert json.loads(CommonSize.objects.get().sizes)[-1] == {"left_out": ["1-2"]}
+
+
+def test_a_matched_set_takes_one_size_and_leaves_none_out(at_bench, apart):
+    line, ids = apart([".2498", ".2480"], matched=True)
+    for sizes in (["6096000"], ["6096000", "5969000"]):
+        refused = at_bench.post(f"/bench/{line}/plan", do="size", sizes=sizes)
+        assert refused.status_code == 422
+        assert "A matched set leaves at one size" in refused.content.decode()
+    assert Plan.objects.count() == 0
+    assert keep(at_bench, line, ids[:1]).status_code == 422
+    at_bench.post(f"/bench/{line}/plan", do="size", sizes=["5969000"])
+    assert set(Plan.objects.values_list("diameter_nm", flat=True)) == {5_969_000}
+
+
+def test_a_matched_set_may_differ_by_its_tolerance(at_bench, apart):
+    """.2390 in lies .001 in under the step size .2400 in: within a tolerance of .001 in the set leaves there."""
+    line, _ids = apart([".2498", ".2480"], matched=True, match_tolerance_nm=round(0.001 * INCH))
+    assert at_bench.post(f"/bench/{line}/plan", do="size", sizes=["6096000"]).status_code == 302
+    assert list(Plan.objects.order_by("piece").values_list("diameter_nm", flat=True)) == [6_096_000, 6_070_600]
+
+
+def test_nothing_seen_needs_no_grinding(at_bench, make_batch, inspect_typed):
+    line = make_batch(1).lines.get()
+    ids = list(line.pieces.values_list("pk", flat=True))
+    at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {
+        "damage": "nothing", "damage_depth": "", "reach": ""})
+    assert "nothing: it is sound" in at_bench.get(f"/bench/{line}/plan").content.decode()
+
+
+@pytest.fixture
+def of_kind(at_bench, make_batch):
+    def make(kind):
+        line = make_batch(2, of=Family.objects.create(kind=kind, nominal_nm=INCH // 2)).lines.get()
+        ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
+        at_bench.post(f"/bench/{line}/inspect", pieces=ids, diameter=".5", diameter_how="measured", damage="corners",
+                      reach=".03")
+        return line, ids
+    return make
+
+
+@pytest.mark.parametrize(("kind", "why"), [("rougher", "form-relieved"), ("form", "form-relieved"),
+                                           ("reamer", "its diameter checked, not reduced")])
+def test_the_sides_of_a_kind_that_loses_by_it_are_refused_with_the_reason(at_bench, of_kind, kind, why):
+    line, ids = of_kind(kind)
+    answer = at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids, grinds=["sides"])
+    assert answer.status_code == 422
+    assert why in answer.content.decode()
+    assert Plan.objects.count() == 0
+
+
+def test_a_drill_is_decided_by_hand(at_bench, of_kind):
+    line, ids = of_kind("drill")
+    assert at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids).status_code == 422
+    at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids, grinds=["point"], cut_back=".02")
+    first = Plan.objects.order_by("pk").first()
+    assert (first.grinds, first.cut_back_nm, first.case, first.decision) == ("point", 508_000, "", "grind")
+    assert where(ids) == ["to_grind"] * 2
+    assert Inspection.objects.count() == 2
+    assert at_bench.get("/bench/piece/1-1-1/plan").status_code == 200
+
+
+def test_a_kept_plan_can_be_seen_as_it_was(at_bench, inspected):
+    line, ids = inspected(2)
+    assert at_bench.get("/bench/piece/1-1-2/plan").headers["Location"] == f"/bench/{line}/plan"
+    keep(at_bench, line, ids)
+    html = at_bench.get("/bench/piece/1-1-2/plan").content.decode()
+    assert "As 1-1-1" in html
+    assert "Cross-section" in html
