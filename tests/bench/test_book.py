@@ -113,3 +113,20 @@ def test_a_quarter_thousandth_that_scrapes_ten_thousandths_is_over_a_degree(hand
 def test_a_feed_wider_than_its_strip_is_said_beside_it(hand):
     form = read(hand, "witness", feed="1 mm", strip=".5 mm", scraped_at="edge").context["form"]
     assert "from 0 to 0.5 mm" in form.errors["feed"][0]
+
+
+def test_the_stylus_stands_where_the_helix_modelled_in_space_puts_it(hand):
+    """6.35 mm, 30°, 12°, e 1.5 mm: .201 mm above centre, 27.6° if ignored; 1.472 below where the hands differ."""
+    text = shown(read(hand, "stylus", unit="mm"))
+    assert "above centre" in text
+    assert "0.201 mm" in text
+    assert "27.6°" in text
+    differ = shown(read(hand, "stylus", unit="mm", diameter="6.35 mm", relief="12", helix="30", gap="1.5 mm",
+                        hands="differ", wheel_width="0 mm", stylus_width="0 mm"))
+    assert "1.472 mm" in differ
+
+
+def test_differing_hands_need_both_widths(hand):
+    form = read(hand, "stylus", diameter="6.35 mm", relief="12", helix="30", gap="1.5 mm",
+                hands="differ").context["form"]
+    assert "needed" in form.errors["wheel_width"][0]

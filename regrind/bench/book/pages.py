@@ -2,7 +2,7 @@
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from . import drop, rake, speed, strip
+from . import drop, lagging, rake, speed, strip
 from .answers import Answer, BookForm
 
 
@@ -23,4 +23,6 @@ PAGES: dict[str, Page] = {
                       rake.RakeForm, rake.work_out),
     "witness": Page("Witness strip", "What a strip scraped off the marked land says of the relief.",
                     strip.StripForm, strip.work_out),
+    "stylus": Page("Stylus height", "Where the stylus tip stands beside a cup wheel, with its lag on a helix.",
+                   lagging.StylusForm, lagging.work_out, "bench/book/_stylus_cautions.html"),
 }
