@@ -130,3 +130,15 @@ def test_differing_hands_need_both_widths(hand):
     form = read(hand, "stylus", diameter="6.35 mm", relief="12", helix="30", gap="1.5 mm",
                 hands="differ").context["form"]
     assert "needed" in form.errors["wheel_width"][0]
+
+
+def test_five_flutes_of_10_mm_over_an_8_mm_pin_and_three_in_a_v(hand):
+    """15.7585 mm over the pin (by hand: 5 + 5 cos 36° + sqrt(16 - (5 sin 36°)²) + 4); a 60° V: h = 1.5 D."""
+    assert read(hand, "odd-flute", unit="mm").context["answer"].figure.value.replace("\u202f", " ") == "10.000 mm"
+    vee = read(hand, "odd-flute", unit="mm", teeth="3", how="vee", reading="15.0 mm").context["answer"]
+    assert vee.figure.value.replace("\u202f", " ") == "10.000 mm"
+
+
+def test_a_reading_below_its_pin_is_said_beside_it(hand):
+    form = read(hand, "odd-flute", teeth="5", how="pin", reading="7.0 mm", pin="8.0 mm").context["form"]
+    assert "above 8" in form.errors["reading"][0]

@@ -2,7 +2,7 @@
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from . import drop, lagging, rake, speed, strip
+from . import drop, flutes, lagging, rake, speed, strip
 from .answers import Answer, BookForm
 
 
@@ -25,4 +25,6 @@ PAGES: dict[str, Page] = {
                     strip.StripForm, strip.work_out),
     "stylus": Page("Stylus height", "Where the stylus tip stands beside a cup wheel, with its lag on a helix.",
                    lagging.StylusForm, lagging.work_out, "bench/book/_stylus_cautions.html"),
+    "odd-flute": Page("Odd flutes", "The diameter over an odd number of teeth, by a V-anvil or over a pin.",
+                      flutes.FluteForm, flutes.work_out),
 }
