@@ -1,115 +1,83 @@
 """Issuing papers: the snapshot and the PDF are kept as they were; a reprint serves that very file."""
-import dataclasses
 import hashlib
-import json
 import os
-from collections.abc import Callable
-from datetime import date
+import re
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from django.conf import settings
-from django.db.models import Max
-from django.http import Http404
 from django.utils import timezone
 
-from regrind.paper import job_sheet, label, report, slip, values
-from regrind.record.find import batch_or_404, line_or_404, piece_or_404
-from regrind.record.models import Batch, Line, Piece
-from regrind.shop.acting import Refusal, acting
+from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
 
-from .models import IssuedPaper, Parcel
-from .papers.job_sheet import job_sheet as job_values
-from .papers.labels import arrival_tags, return_labels
-from .papers.report import report as report_values
-from .papers.slip import packing_slip
+from .models import IssuedPaper
+from .papers.drafts import KINDS, LABELS, Draft, Stock, canonical, draft
 
-KINDS = ("job_sheet", "label", "tag", "report", "slip")
+__all__ = ["KINDS", "LABELS", "Prepared", "Stock", "draft", "issue", "keep", "prepare", "read_file"]
 
-
-@dataclasses.dataclass(frozen=True)
-class Draft:
-    """A paper about to be issued: what it is of, its values and how they are drawn."""
-
-    batch: Batch
-    values: Any
-    draw: Callable[[], bytes]
-    line: Line | None = None
-    piece: Piece | None = None
+PAGE = re.compile(rb"/Type\s*/Page\b")
 
 
-def draft(kind: str, number: str, *, stock: str = "50x25", start: int = 1, revision: int = 1,
-          dated: date | None = None) -> Draft:
-    """The paper of a kind and number as the record stands: 417 (job sheet, report), 417-3 or 417-3-7 (label, tag),
-    417/2 (slip). Http404 where there is no such number, Refusal where there is nothing to print yet."""
-    day = dated or timezone.localdate()
-    if kind in ("label", "tag"):
-        return _labels(kind, number, stock, start, day)
-    if kind == "slip":
-        parcel = _parcel(number)
-        told = packing_slip(parcel, revision, day)
-        return Draft(parcel.batch, told, lambda: slip.draw(told))
-    batch = batch_or_404(number)
-    if not batch.pieces.exists():
-        raise Refusal("Nothing is logged in this box yet.")
-    if kind == "job_sheet":
-        sheet = job_values(batch, revision, day)
-        return Draft(batch, sheet, lambda: job_sheet.draw(sheet))
-    if kind == "report":
-        whole = report_values(batch, revision, day)
-        return Draft(batch, whole, lambda: report.draw(whole))
-    raise Http404(kind)
+@dataclass(frozen=True)
+class Prepared:
+    """A paper ready to be kept: the one that already says the same, or a fresh one with its file's hash."""
+
+    kind: str
+    number: str
+    revision: int
+    standing: IssuedPaper | None
+    fresh: Draft | None = None
+    sha256: str = ""
+    pages: int = 0
 
 
-def _labels(kind: str, number: str, stock: str, start: int, day: date) -> Draft:
-    if stock not in values.STOCKS:
-        raise Refusal(f"Label stock is one of {', '.join(values.STOCKS)}.")
-    piece = piece_or_404(number) if number.count("-") == 2 else None
-    line = piece.line if piece else line_or_404(number)
-    pieces = [piece] if piece else list(line.pieces.select_related("batch", "line__family", "tool"))
-    make = return_labels if kind == "label" else arrival_tags
-    labels = make(line, pieces, day)
-    if not labels:
-        raise Refusal("Nothing of this is released yet: there is no label to print.")
-    return Draft(line.batch, labels, lambda: label.draw(labels, values.STOCKS[stock], start), line, piece)
+def issue(*, by: Person, kind: str, number: str, stock: str = "50x25", start: int = 1,
+          each: bool = False) -> IssuedPaper:
+    """Issue a paper, or find the one that already says the same. A changed content makes the next revision.
+
+    kind: one of KINDS. number: as `papers.drafts.draft`. stock, start, each: for labels and tags. Http404 where there
+    is no such number, Refusal where there is nothing to print, Conflict where somebody issued one meanwhile.
+    """
+    return keep(by=by, prepared=prepare(kind, number, Stock(stock, start, each)))
 
 
-def _parcel(number: str) -> Parcel:
-    if not found:
-        raise Http404(number)
-    return found[0]
-
-
-def snapshot(told: Any) -> str:
-    """The values of a paper as canonical JSON; pictures stand as their hash."""
-    def plain(value: Any) -> Any:
-        if isinstance(value, bytes):
-            return hashlib.sha256(value).hexdigest()
-        return value.isoformat() if isinstance(value, date) else str(value)
-    whole = [dataclasses.asdict(v) for v in told] if isinstance(told, list) else dataclasses.asdict(told)
-    return json.dumps(whole, default=plain, sort_keys=True, ensure_ascii=False)
-
-
-def issue(*, by: Person, kind: str, number: str, stock: str = "50x25", start: int = 1) -> IssuedPaper:
-    """Issue a paper, or find the one that already says the same. A changed content makes the next revision."""
-    last = IssuedPaper.objects.filter(kind=kind, number=number).order_by("-revision").first()
+def prepare(kind: str, number: str, stock: Stock) -> Prepared:
+    """Draw a paper outside any transaction, its file on the disk; see `issue`."""
+    issued = IssuedPaper.objects.filter(kind=kind, number=number).order_by("-revision")
+    newest = issued.first()
+    last = issued.filter(snapshot__endswith=f'"stock":{canonical_stock(stock)}}}').first() if kind in LABELS else newest
     if last is not None:
-        told = draft(kind, number, stock=stock, start=start, revision=last.revision, dated=timezone.localdate(last.at))
-        if _content(told, stock, start) == last.snapshot:
-            return last
-    with acting(by, f"{kind} {number}"):
-        newest = IssuedPaper.objects.filter(kind=kind, number=number).aggregate(m=Max("revision"))["m"] or 0
-        fresh = draft(kind, number, stock=stock, start=start, revision=newest + 1)
+        again = draft(kind, number, stock=stock, revision=last.revision, dated=timezone.localdate(last.at))
+        if again.snapshot == last.snapshot:
+            return Prepared(kind, number, last.revision, last)
+    revision = newest.revision + 1 if newest else 1
+    fresh = draft(kind, number, stock=stock, revision=revision)
+    try:
         pdf = fresh.draw()
+    except ValueError as error:     # what the paper says of counts that do not add up
+        raise Refusal(f"It cannot be printed as it stands: {error}.") from error
+    return Prepared(kind, number, revision, None, fresh, keep_file(pdf), len(PAGE.findall(pdf)))
+
+
+def canonical_stock(stock: Stock) -> str:
+    return canonical({"each": stock.each, "key": stock.key, "start": stock.start})
+
+
+def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
+    """Write down that a prepared paper was issued, by whom. Conflict where its revision was taken meanwhile."""
+    fresh = prepared.fresh
+    if prepared.standing is not None or fresh is None:
+        assert prepared.standing is not None
+        return prepared.standing
+    with acting(by, f"{prepared.kind} {prepared.number}"):
+        type(fresh.batch).objects.select_for_update().get(pk=fresh.batch.pk)
+        if IssuedPaper.objects.filter(kind=prepared.kind, number=prepared.number,
+                                      revision__gte=prepared.revision).exists():
+            raise Conflict(f"Someone issued revision {prepared.revision} of this paper meanwhile: print it again.")
         return IssuedPaper.objects.create(
-            kind=kind, number=number, revision=newest + 1, batch=fresh.batch, line=fresh.line, piece=fresh.piece,
-            snapshot=_content(fresh, stock, start), sha256=keep_file(pdf), pages=pdf.count(b"/Type /Page\n"), by=by)
-
-
-def _content(told: Draft, stock: str, start: int) -> str:
-    text = snapshot(told.values)
-    return f"{stock} {start} {text}" if isinstance(told.values, list) else text
+            kind=prepared.kind, number=prepared.number, revision=prepared.revision, batch=fresh.batch, line=fresh.line,
+            piece=fresh.piece, snapshot=fresh.snapshot, sha256=prepared.sha256, pages=prepared.pages, by=by)
 
 
 def file_of(sha256: str) -> Path:
@@ -117,18 +85,29 @@ def file_of(sha256: str) -> Path:
 
 
 def keep_file(pdf: bytes) -> str:
-    """Keep a PDF under its hash, on the disk before its row is; the hash."""
+    """Keep a PDF under its hash, on the disk before its row is; returns the hash."""
     digest = hashlib.sha256(pdf).hexdigest()
     path = file_of(digest)
-    if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
-        part = path.with_suffix(f".{os.getpid()}.part")
-        with part.open("wb") as file:
-            file.write(pdf)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(path)
+    if path.exists() and hashlib.sha256(path.read_bytes()).hexdigest() == digest:
+        return digest
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_suffix(f".{os.getpid()}.part")
+    with part.open("wb") as file:
+        file.write(pdf)
+        file.flush()
+        os.fsync(file.fileno())
+    part.replace(path)
+    _sync_folder(path.parent)
     return digest
+
+
+def _sync_folder(folder: Path) -> None:
+    """The name is on the disk only when its folder is."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
 
 
 def read_file(paper: IssuedPaper) -> bytes:

@@ -3,6 +3,9 @@ import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from regrind.office import actions as office
+from regrind.office.issuing import issue
+from regrind.record.actions import merge_families
+from regrind.record.models import Family
 from regrind.record.moves import move
 from regrind.shop.models import Person
 
@@ -34,7 +37,11 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
         move(pieces=pieces[:1], to=to, by=bench_hand)
     move(pieces=pieces[:1], to="released", by=bench_hand, result="ground")
     office.send_parcel(by=front_desk, batch=batch, pieces=pieces[:1])
-    return {"{person}": bench_hand.pk, "{family}": family.pk, "{customer}": batch.customer_id,
+    twin = Family.objects.create(kind="square", nominal_nm=family.nominal_nm, teeth=3, maker="twin")
+    merge = merge_families(by=owner, family=twin, into=family)
+    paper = issue(by=front_desk, kind="job_sheet", number="417")
+    return {"{merge}": merge.pk, "{paper}": paper.pk,
+            "{person}": bench_hand.pk, "{family}": family.pk, "{customer}": batch.customer_id,
             "{gauge}": gauges["indicator"].pk, "{wheel}": wheel.pk, "{holding}": holding.pk}
 
 

@@ -31,7 +31,8 @@ def databases(request):
 
 
 def manage(url: str, data: Path, *args: str, ok: bool = True) -> str:
-    env = os.environ | {"DATABASE_URL": url, "REGRIND_DATA": str(data), "DJANGO_SETTINGS_MODULE": "regrind.settings_test"}
+    env = os.environ | {"DATABASE_URL": url, "REGRIND_DATA": str(data),
+                        "DJANGO_SETTINGS_MODULE": "regrind.settings_test"}
     done = subprocess.run([sys.executable, "manage.py", *args], cwd=ROOT, text=True, capture_output=True, env=env,
                           check=False)
     assert (done.returncode == 0) is ok, done.stdout + done.stderr
