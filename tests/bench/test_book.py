@@ -142,3 +142,14 @@ def test_five_flutes_of_10_mm_over_an_8_mm_pin_and_three_in_a_v(hand):
 def test_a_reading_below_its_pin_is_said_beside_it(hand):
     form = read(hand, "odd-flute", teeth="5", how="pin", reading="7.0 mm", pin="8.0 mm").context["form"]
     assert "above 8" in form.errors["reading"][0]
+
+
+def test_a_marking_in_m_s_holds_for_the_wheel_as_new(hand):
+    """35 m/s on 100 mm as new is 6684 rev/min; worn to 80 mm it is given no more, 28.0 m/s."""
+    said = {"wheel_diameter": "80 mm", "surface_speed": "20", "marked_m_s": "35"}
+    assert "needed" in read(hand, "wheel-speed", **said).context["form"].errors["diameter_new"][0]
+    small = read(hand, "wheel-speed", diameter_new="70 mm", **said).context["form"]
+    assert "at least" in small.errors["diameter_new"][0]
+    marked, speed = read(hand, "wheel-speed", diameter_new="100 mm", **said).context["answer"].more
+    assert marked.value.startswith("6684")
+    assert speed.value.startswith("28.0")
