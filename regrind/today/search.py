@@ -67,8 +67,17 @@ def _lines(text: str, unit: Unit) -> QuerySet[Line]:
 
 def _size(text: str, unit: Unit) -> int | None:
     try:
-        return parse(text, unit=unit).nm
-    except NeedsUnit as ask:
-        return parse(ask.choices[0]).nm
+        return parse(_with_unit(text, unit), unit=unit).nm
     except NotALength:
         return None
+
+
+def _with_unit(text: str, unit: Unit) -> str:
+    """A bare whole number is searched for in the shop's unit: a search stores nothing, so a guess does no harm."""
+    try:
+        parse(text, unit=unit)
+    except NeedsUnit as ask:
+        return ask.choices[0]
+    except NotALength:
+        pass
+    return text

@@ -67,6 +67,7 @@ TABLE = [
     Row("bench:holding", BENCH, BOTH, ("{holding}",), (99_999,)),
     Row("office:print", DESK_BENCH, POST, ("job_sheet", B), ("job_sheet", "999")),
     Row("office:paper_file", DESK_BENCH, GET, ("{paper}",), (99_999,)),
+    Row("bench:explain", DESK_BENCH, GET, (P,), ("417-1-99",)),
     Row("bench:book", ALL, GET),
     Row("bench:book_page", ALL, GET, ("relief",), ("nothing",)),
     Row("office:page", DESK, GET),
@@ -77,7 +78,4 @@ TABLE = [
     Row("office:undo_parcel", DESK, POST, (B, 1), (B, 9)),
     Row("review:families", OWNER, GET),
     Row("review:family", OWNER, GET, ("{family}",), (99_999,)),
-    Row("bench:book", ALL, GET),
-    Row("bench:book_page", ALL, GET, ("relief",), ("nothing",)),
-    Row("bench:book_page", ALL, GET, ("relief",), ("nothing",)),
 ]
