@@ -1,10 +1,15 @@
 from collections.abc import Sequence
 
 from django import forms
+from django.http import Http404
 
-from regrind.record.models import Answer, Line, Piece
+from regrind.paper.values import STOCKS
+from regrind.record.find import piece_or_404
+from regrind.record.models import Answer, Batch, Line, Piece
 from regrind.shop.dates import DoneAt
 from regrind.shop.forms import MoneyText, ShopForm
+
+from .issuing import Stock, usual_stock
 
 
 class PieceBoxes(forms.CheckboxSelectMultiple):
@@ -81,6 +86,45 @@ class ParcelForm(ShopForm):
         if twice:
             self.add_error("recycle", "A piece is either sent or recycled: untick it in one of the two.")
         return data
+
+
+class StockForm(ShopForm):
+    """What labels are printed on; other papers leave it empty."""
+
+    stock = forms.ChoiceField(label="Label stock", required=False,
+                              choices=[(key, stock.name) for key, stock in STOCKS.items()],
+                              error_messages={"invalid_choice": f"Label stock is one of {', '.join(STOCKS)}."})
+    start = forms.IntegerField(label="First free place on the sheet", min_value=1, max_value=60, required=False)
+    each = forms.BooleanField(label="One label for every piece", required=False)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["start"].error_messages |= dict.fromkeys(
+            ("invalid", "min_value", "max_value"), "Places are counted from 1, top left, row by row; 60 at most.")
+
+    def told(self) -> Stock:
+        """The stock as it was chosen, else the one the shop printed on last."""
+        data = self.cleaned_data
+        return Stock(data["stock"] or usual_stock(), data["start"] or 1, data["each"])
+
+
+class PrintForm(StockForm):
+    """The same, before printing, with one piece picked by its number."""
+
+    piece = forms.CharField(label="One piece", max_length=24, required=False)
+
+    def __init__(self, *args, batch: Batch, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.batch = batch
+
+    def clean_piece(self) -> Piece | None:
+        text = self.cleaned_data["piece"].strip()
+        short = text.removeprefix(f"{self.batch.number}-") if text.count("-") == 2 else text
+        try:
+            return piece_or_404(f"{self.batch.number}-{short}") if text else None
+        except Http404 as error:
+            raise forms.ValidationError(f"{text} is no piece of this batch. Write 3-7 or "
+                                        f"{self.batch.number}-3-7.") from error
 
 
 def chosen(pieces: Sequence[Piece], ids: Sequence[str]) -> list[Piece]:

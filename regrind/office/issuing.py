@@ -1,5 +1,6 @@
 """Issuing papers: the snapshot and the PDF are kept as they were; a reprint serves that very file."""
 import hashlib
+import json
 import os
 import re
 from dataclasses import dataclass
@@ -14,7 +15,8 @@ from regrind.shop.models import Person
 from .models import IssuedPaper
 from .papers.drafts import KINDS, LABELS, Draft, Stock, canonical, draft
 
-__all__ = ["KINDS", "LABELS", "Prepared", "Stock", "draft", "issue", "keep", "prepare", "read_file"]
+__all__ = ["KINDS", "LABELS", "Prepared", "Stock", "draft", "issue", "keep", "prepare", "read_file",
+           "usual_stock"]
 
 PAGE = re.compile(rb"/Type\s*/Page\b")
 
@@ -58,6 +60,12 @@ def prepare(kind: str, number: str, stock: Stock) -> Prepared:
     except ValueError as error:     # what the paper says of counts that do not add up
         raise Refusal(f"It cannot be printed as it stands: {error}.") from error
     return Prepared(kind, number, revision, None, fresh, keep_file(pdf), len(PAGE.findall(pdf)))
+
+
+def usual_stock() -> str:
+    """The label stock that the shop printed on last: its printer is loaded with it."""
+    last = IssuedPaper.objects.filter(kind__in=LABELS).order_by("-at", "-pk").first()
+    return str(json.loads(last.snapshot)["stock"]["key"]) if last else Stock().key
 
 
 def canonical_stock(stock: Stock) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import Any, cast
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from regrind.bench.models import Plan
@@ -14,7 +14,7 @@ from regrind.record.models import Batch, Line, Piece
 from regrind.record.moves import ON_HAND, UNDO_FOR
 
 from .forms import ParcelForm
-from .models import Parcel
+from .models import IssuedPaper, Parcel
 
 
 def waiting_and_ready() -> dict[str, Any]:
@@ -37,6 +37,8 @@ def lines_with_counts(batch: Batch) -> QuerySet[Line]:
     return (batch.lines.select_related("family").order_by("number")
             .annotate(n=Count("pieces"), released=where("released"), left=where("left", "recycled"),
                       waiting=where("waiting"), away=where("away"),
+                      done=where("released", "left"), planned=Exists(Plan.objects.filter(
+                          piece__line=OuterRef("pk"), decision="grind")),
                       ground=Count("pieces", filter=Q(pieces__result="ground")),
                       not_ground=Count("pieces", filter=Q(pieces__result__in=("as_it_came", "scrap")))))
 
@@ -63,6 +65,24 @@ def parcels(batch: Batch) -> list[Sent]:
              .order_by("number"))
     fresh = timezone.now() - UNDO_FOR + timedelta(seconds=15)
     return [Sent(p, p.n, hasattr(p, "undo"), not hasattr(p, "undo") and p.recorded_at > fresh) for p in found]
+
+
+@dataclass
+class Issued:
+    """One paper of a batch, its newest revision first."""
+
+    kind: str
+    number: str
+    revisions: list[IssuedPaper] = field(default_factory=list)
+
+
+def issued(batch: Batch) -> list[Issued]:
+    """Every paper issued of a batch, gathered by kind and number; the one issued last comes first."""
+    papers: dict[tuple[str, str], Issued] = {}
+    rows = IssuedPaper.objects.filter(batch=batch).select_related("by").defer("snapshot").order_by("-at", "-revision")
+    for row in rows:
+        papers.setdefault((row.kind, row.number), Issued(row.get_kind_display(), row.number)).revisions.append(row)
+    return list(papers.values())
 
 
 def asked(pieces: Sequence[Piece]) -> list[tuple[Plan, list[Piece]]]:

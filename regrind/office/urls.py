@@ -8,6 +8,7 @@ urlpatterns = [
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("paper/<int:pk>", paper_views.paper_file, name="paper_file"),
     path("<str:number>/", views.batch, name="batch"),
+    path("<str:number>/papers", paper_views.papers, name="papers"),
     path("<str:number>/answer", views.answer, name="answer"),
     path("<str:number>/prices", views.prices, name="prices"),
     path("<str:number>/parcel", views.parcel, name="parcel"),

@@ -12,7 +12,7 @@ from regrind.shop.once import carry_out, person_of
 from . import actions, overview
 from .charges import bill
 from .forms import AnswerForm, ParcelForm, PricesForm, chosen
-from .models import IssuedPaper, Parcel
+from .models import Parcel
 
 
 @needs("front_desk")
@@ -28,7 +28,7 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
     found = batch_or_404(number)
     return render(request, "office/batch.html", {
         "batch": found, "lines": overview.lines_with_counts(found), "counts": reconcile(found), "bill": bill(found),
-        "parcels": overview.parcels(found), "papers": IssuedPaper.objects.filter(batch=found).select_related("by")})
+        "parcels": overview.parcels(found), "issued": overview.issued(found)})
 
 
 @needs("front_desk")

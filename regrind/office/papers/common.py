@@ -1,68 +1,139 @@
 """What every paper draws on: heading, lengths as measured, and the newest rows of a batch's pieces."""
+import copy
+import json
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+from typing import Any, cast
 
-from regrind.bench.models import FinalCheck, Grind, Inspection, Plan, Reading
+from django.utils import timezone
+
+from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
 from regrind.bench.rows import newest
+from regrind.geometry import units
 from regrind.paper import values
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.letterhead import letterhead
 
+MICROMETRE_NM = 1_000       # the places that a length prints at where its reading named no gauge
+
 
 @dataclass(frozen=True)
 class Rows:
-    """The newest inspection, plan, grind and check of each piece, by piece id; readings by check and inspection id."""
+    """The newest inspection, plan, grind and check of each piece, by piece id, with their readings.
+
+    resolutions: by kind of row, row id and what was read. recoated: what a coater put on, by piece id.
+    """
 
     inspections: dict[int, Inspection]
     plans: dict[int, Plan]
     grinds: dict[int, Grind]
     checks: dict[int, FinalCheck]
     readings: list[Reading]
+    resolutions: dict[tuple[str, int, str], int]
+    recoated: dict[int, str]
+    answers: dict[int, dict[str, Any]]
 
-    def resolution(self, check: FinalCheck | None, what: str) -> int:
-        """The resolution of the gauge that a check's reading was taken with; a micrometre where none was named."""
-        for row in self.readings:
-            if check is not None and row.check_row_id == check.pk and row.what == what and row.resolution_nm:
-                return row.resolution_nm
-        return 1_000
+    def resolution(self, row: FinalCheck | Inspection | None, what: str) -> int:
+        """The resolution in nm of the gauge that this was read with; a micrometre where none was named."""
+        key = ("check" if isinstance(row, FinalCheck) else "seen", row.pk if row else 0, what)
+        return self.resolutions.get(key, MICROMETRE_NM)
 
-    def check_of(self, piece: Piece) -> tuple[FinalCheck | None, FinalCheck | None]:
-        """The piece's own check, and the one it follows ("as first piece") or itself."""
+    def full_check(self, piece: Piece) -> FinalCheck | None:
+        """The check that stands for a piece: its own, or that of the first piece where it is "as first piece"."""
         own = self.checks.get(piece.pk)
-        return own, (own.like or own) if own else None      # type: ignore[return-value]
+        return cast(FinalCheck, own.like or own) if own else None
+
+    def first_seen(self, piece: Piece) -> Inspection | None:
+        """The inspection that stands for a piece, as `full_check`."""
+        own = self.inspections.get(piece.pk)
+        return cast(Inspection, own.like or own) if own else None
+
+    def worked_out(self, piece: Piece) -> tuple[dict[str, Any], dict[str, Any]]:
+        """(answer, chosen option) that the piece's plan rests on; empty where nothing was worked out."""
+        plan = self.plans.get(piece.pk)
+        answer = self.answers.get(plan.like_id or plan.pk, {}) if plan else {}
+        return answer, answer["options"][plan.chosen] if answer and plan and plan.chosen is not None else {}
+
+    def case(self, piece: Piece) -> dict[str, Any]:
+        """The case that the piece's plan was worked out from; empty where there was none."""
+        plan = self.plans.get(piece.pk)
+        text = cast(Plan, plan.like or plan).case if plan else ""
+        return json.loads(text) if text else {}
 
 
-def gather(pieces: list[Piece]) -> Rows:
-    """A fixed number of queries, however many pieces."""
-    inspections, checks = newest(Inspection, pieces), newest(FinalCheck, pieces)
-    roots = {row.like_id or row.pk for row in inspections.values()}
-    readings = list(Reading.objects.filter(check_row__in=[c.pk for c in checks.values()]))
-    readings += list(Reading.objects.filter(inspection__in=roots))
-    return Rows(inspections, newest(Plan, pieces), newest(Grind, pieces), checks, readings)
+def gather(pieces: Sequence[Piece]) -> Rows:
+    """The rows of these pieces in a fixed number of queries."""
+    inspections, plans, checks = newest(Inspection, pieces), newest(Plan, pieces), newest(FinalCheck, pieces)
+    readings = list(Reading.objects.select_related("by").filter(check_row__in=_roots(checks.values())))
+    readings += Reading.objects.select_related("by").filter(inspection__in=_roots(inspections.values()))
+    resolutions = {(("check", r.check_row_id) if r.check_row_id else ("seen", r.inspection_id or 0)) + (r.what,):
+                   r.resolution_nm for r in readings if r.resolution_nm}
+    recoated = dict(CoaterPiece.objects.filter(piece__in=pieces, piece__whereabouts__in=("ground", "released", "left"))
+                    .order_by("slip__sent_at").values_list("piece", "slip__coating"))
+    roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
+    answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
+    return Rows(inspections, plans, newest(Grind, pieces), checks, readings, resolutions, recoated, answers)
+
+
+def _roots(rows: Iterable[Inspection | FinalCheck]) -> set[int]:
+    """The rows and those they follow: readings stand at either."""
+    found = list(rows)
+    return {row.pk for row in found} | {row.like_id for row in found if row.like_id}
 
 
 def pieces_of(batch: Batch) -> list[Piece]:
-    return list(batch.pieces.select_related("batch", "line__family", "line__batch__customer", "tool")
-                .order_by("line__number", "born_line", "number"))
+    """Every piece of a batch, in the order of its lines."""
+    with_all = batch.pieces.select_related("batch", "line__family", "line__batch__customer", "tool",
+                                           "complaint_of__batch")
+    return list(with_all.order_by("line__number", "born_line", "number"))
+
+
+def by_line(pieces: Iterable[Piece]) -> dict[int, list[Piece]]:
+    """Pieces by their line's id, in the order they come."""
+    lines: dict[int, list[Piece]] = {}
+    for piece in pieces:
+        lines.setdefault(piece.line_id, []).append(piece)
+    return lines
+
+
+def spans(pieces: Iterable[Piece]) -> str:
+    """Which pieces, in few words: `3-1 to 3-6, 3-9`."""
+    runs: list[list[Piece]] = []
+    for piece in sorted(pieces, key=lambda p: (p.born_line, p.number)):
+        last = runs[-1][-1] if runs else None
+        if last and (last.born_line, last.number + 1) == (piece.born_line, piece.number):
+            runs[-1].append(piece)
+        else:
+            runs.append([piece])
+    return ", ".join(run[0].short if len(run) == 1 else f"{run[0].short} to {run[-1].short}" for run in runs)
 
 
 def style(batch: Batch) -> values.Style:
-    unit = "mm" if batch.customer.unit == "mm" else "in"
-    return values.Style(unit=unit, page="A4" if unit == "mm" else "letter")     # type: ignore[arg-type]
+    """The customer's unit first; millimetre customers get A4, inch customers Letter."""
+    unit = cast(values.Unit, batch.customer.unit)
+    return values.Style(unit=unit, page="A4" if unit == "mm" else "letter")
 
 
 def heading(batch: Batch, number: str, revision: int, dated: date) -> values.Heading:
+    """Whose paper it is, its number and whom it is for."""
     shop, customer = letterhead(), batch.customer
     lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
     return values.Heading(
         number=number, revision=revision, dated=dated, batch=str(batch.number), style=style(batch),
         shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
         customer=values.Customer(customer.name, tuple(customer.address.splitlines()), customer.contact),
-        their_order=batch.order_number, arrived=batch.received_at.date(), due=batch.due, rush=batch.rush)
+        their_order=batch.order_number, arrived=day_of(batch.received_at), due=batch.due, rush=batch.rush)
 
 
-def length(nm: int | None, resolution_nm: int = 1_000, *, assumed: bool = False) -> values.Length | None:
-    return None if nm is None else values.Length.at_resolution(nm, resolution_nm or 1_000, assumed=assumed)
+def day_of(moment: datetime) -> date:
+    """The day in the shop's own time."""
+    return timezone.localdate(moment)
+
+
+def length(nm: int | None, resolution_nm: int = MICROMETRE_NM, *, assumed: bool = False) -> values.Length | None:
+    """A measured length at its gauge's resolution; half of one (a radius) at half the resolution."""
+    return None if nm is None else values.Length.at_resolution(nm, resolution_nm or MICROMETRE_NM, assumed=assumed)
 
 
 def exact(nm: int | None) -> values.Length | None:
@@ -70,8 +141,31 @@ def exact(nm: int | None) -> values.Length | None:
     return None if nm is None else values.Length(nm)
 
 
+def words_of(nm: int | None, unit: str) -> str:
+    """A length within a sentence: `.2400 in (6.096 mm)`."""
+    if nm is None:
+        return ""
+    first, other = units.both(nm, cast(units.Unit, unit))
+    return f"{first} ({other})"
+
+
 def tool_name(line: Line) -> str:
+    """The line's tools as they came."""
     return line.family.name(line.batch.customer.unit)
+
+
+def tool_name_now(line: Line) -> str:
+    """The line's tools without the coating they came with: what it is now is said beside it."""
+    bare = copy.copy(line.family)
+    bare.coating = ""
+    return bare.name(line.batch.customer.unit)
+
+
+def their_number(line: Line, pieces: Sequence[Piece]) -> str:
+    """The customer's own number: of the one followed tool, else of the line."""
+    if len(pieces) == 1 and pieces[0].tool and pieces[0].tool.customer_number:
+        return pieces[0].tool.customer_number
+    return line.customer_tool_number
 
 
 def times_reground(piece: Piece) -> int | None:
@@ -82,8 +176,26 @@ def times_reground(piece: Piece) -> int | None:
 
 
 def clearance(rows: Rows, check: FinalCheck | None) -> values.Clearance | None:
-    if check is None or check.relief_cdeg is None:
+    """The relief of a check with the drop it was read from; None where nothing of it was read."""
+    if check is None or (check.relief_cdeg is None and check.relief_drop_nm is None):
         return None
-    resolution = rows.resolution(check, "drop")
-    return values.Clearance(values.Angle(check.relief_cdeg), length(check.relief_drop_nm, resolution),
-                            length(check.relief_over_nm, resolution), check.relief_how)
+    relief = None if check.relief_cdeg is None else values.Angle(check.relief_cdeg)
+    return values.Clearance(relief, length(check.relief_drop_nm, rows.resolution(check, "drop")),
+                            exact(check.relief_over_nm), check.relief_how)
+
+
+def corner_now(check: FinalCheck | None, unit: str) -> str:
+    """The corner as it was left: "radius re-formed, .0200 in (0.508 mm)"."""
+    if check is None or not check.corner:
+        return ""
+    return ", ".join(part for part in (check.get_corner_display(), words_of(check.corner_nm, unit)) if part)
+
+
+def coating_now(rows: Rows, piece: Piece) -> str:
+    """The coating as it is now: what the check says, else what follows from the grind and the coater."""
+    check, grind = rows.full_check(piece), rows.grinds.get(piece.pk)
+    if check and check.coating:
+        return check.coating
+    if piece.pk in rows.recoated:
+        return f"recoated {rows.recoated[piece.pk]}"
+    return "ground off on the flank" if piece.line.family.coating and grind and "sides" in grind.grinds else ""

@@ -1,52 +1,103 @@
 """The job sheet of a batch: what is in the box, the plan's figures as far as they are, room to write."""
+from collections.abc import Sequence
 from datetime import date
 
+from regrind.bench.planning.words import say_reason
+from regrind.geometry import units
 from regrind.paper import values
 from regrind.record.models import Batch, Line, Piece
 
-from .common import Rows, exact, gather, heading, pieces_of, tool_name
+from .common import Rows, by_line, exact, gather, heading, length, pieces_of, spans, tool_name, words_of
+from .setup_card import setup_card
 
 TODO = {"arrived": "look at", "looked_at": "plan", "waiting": "ask", "to_grind": "grind", "ground": "check",
         "away": "away", "released": "done", "left": "left", "recycled": "recycled", "missing": "missing"}
+LOOK = ("⌀ now", "Damage, depth", "Damage, back to")
+GRIND = ("⌀ as ground", "Runout", "Length", "By")
+POINT = ("Point angle", "Length", "By")
+MOST_TOGETHER = 48      # pieces that a row stands for: a row is never taller than a page
 
 
 def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
     """The sheet as the record stands: figures that are not planned yet are room to write."""
     pieces = pieces_of(batch)
-    rows = gather(pieces)
-    by_line: dict[int, list[Piece]] = {}
-    for piece in pieces:
-        by_line.setdefault(piece.line_id, []).append(piece)
+    rows, lines = gather(pieces), by_line(pieces)
     box = tuple(values.BoxLine(str(same[0].line.number), len(same), tool_name(same[0].line),
-                               same[0].line.customer_tool_number, same[0].line.note) for same in by_line.values())
-    setups = tuple(values.JobSetup(f"Line {same[0].line.number}", (_line(same[0].line, same, rows),))
-                   for same in by_line.values())
+                               same[0].line.customer_tool_number, same[0].line.note) for same in lines.values())
+    families: dict[int, list[list[Piece]]] = {}
+    for same in lines.values():
+        families.setdefault(same[0].line.family_id, []).append(same)
+    setups = tuple(_setup(together, rows) for together in families.values())
     return values.JobSheet(heading(batch, str(batch.number), revision, dated), box, setups, terms=_terms(batch),
                            note=batch.note)
 
 
+def _setup(together: list[list[Piece]], rows: Rows) -> values.JobSetup:
+    """Lines of one family share a setup."""
+    numbers = [str(same[0].line.number) for same in together]
+    title = f"Line {numbers[0]}" if len(numbers) == 1 else f"Lines {', '.join(numbers)}"
+    card = setup_card([piece for same in together for piece in same], rows)
+    return values.JobSetup(title, tuple(_line(same[0].line, same, rows) for same in together), card)
+
+
 def _line(line: Line, same: list[Piece], rows: Rows) -> values.JobLine:
-    cautions = (f"Sides left alone: {line.family.kind_data.no_sides}.",) if line.family.kind_data.no_sides else ()
+    kind = line.family.kind_data
+    cautions = [f"Sides left alone: {kind.no_sides}."] if kind.no_sides else []
+    codes = {code for p in same if p.whereabouts in ("looked_at", "to_grind")
+             for code in rows.worked_out(p)[1].get("notes", [])}
+    write_ins = POINT if "point" in kind.grinds else GRIND
+    looked = all(p.whereabouts != "arrived" for p in same)
     return values.JobLine(str(line.number), tool_name(line), tuple(_alike(same, rows)),
-                          their_number=line.customer_tool_number, section=_section(line, same, rows), note=line.note,
-                          cautions=cautions)
+                          their_number=line.customer_tool_number, section=_section(line, same, rows), note=_note(line),
+                          cautions=(*cautions, *(f"{say_reason(code).capitalize()}." for code in sorted(codes))),
+                          write_ins=write_ins if looked else (*LOOK, *write_ins))
+
+
+def _note(line: Line) -> str:
+    """The line's own limits and note."""
+    unit = line.batch.customer.unit
+    told = [f"{name} {words_of(nm, unit)}" for name, nm in (
+        ("not below ⌀", line.smallest_diameter_nm()), ("usable length not below", line.shortest_usable_nm()),
+        ("kept matched within", line.match_tolerance_nm if line.matched else None)) if nm is not None]
+    limits = "; ".join(told)
+    return "\n".join(part for part in (f"{limits[:1].upper()}{limits[1:]}." if limits else "", line.note) if part)
 
 
 def _alike(same: list[Piece], rows: Rows) -> list[values.JobPiece]:
     """Pieces with the same figures share a row, counted; the others have one each."""
     groups: dict[tuple, list[Piece]] = {}
     for piece in same:
-        plan = rows.plans.get(piece.pk)
-        figures = (plan.diameter_nm, plan.cut_back_nm, plan.usable_nm) if plan else (None, None, None)
-        groups.setdefault((TODO[piece.whereabouts], piece.reason, figures), []).append(piece)
-    return [values.JobPiece(_span(found), todo, diameter_after=exact(figures[0]), cut_back=exact(figures[1]),
-                            usable_after=exact(figures[2]), count=len(found), note=why,
-                            tag=found[0].tool.tag if len(found) == 1 and found[0].tool else "")
-            for (todo, why, figures), found in groups.items()]
+        plan, seen = rows.plans.get(piece.pk), rows.first_seen(piece)
+        figures = (plan.diameter_nm, plan.cut_back_nm, plan.usable_nm) if plan else ()
+        key = (TODO[piece.whereabouts], piece.reason, piece.complaint, figures, seen.pk if seen else 0,
+               piece.pk if piece.tool_id else 0)
+        groups.setdefault(key, []).append(piece)
+    return [_row(found[at:at + MOST_TOGETHER], rows) for found in groups.values()
+            for at in range(0, len(found), MOST_TOGETHER)]
 
 
-def _span(found: list[Piece]) -> str:
-    return found[0].short if len(found) == 1 else f"{found[0].short} … {found[-1].short}"
+def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
+    piece = found[0]
+    plan, seen = rows.plans.get(piece.pk), rows.first_seen(piece)
+    resolution = rows.resolution(seen, "diameter")
+    now = seen.diameter_nm if seen else None
+    after = plan.diameter_nm if plan else None
+    off = length((now - after) // 2, resolution // 2) if now and after and now >= after else None
+    marked = seen is not None and seen.diameter_how == "marked"
+    return values.JobPiece(
+        spans(found), TODO[piece.whereabouts], diameter_now=length(now, resolution, assumed=marked), removal_radial=off,
+        diameter_after=exact(after), cut_back=exact(plan.cut_back_nm) if plan else None,
+        usable_after=exact(plan.usable_nm) if plan else None, count=len(found), note=_why(found, rows),
+        tag=piece.tool.tag if piece.tool else "")
+
+
+def _why(found: Sequence[Piece], rows: Rows) -> str:
+    """The reason, the complaint, and on which piece the diameter was read where the row stands for several."""
+    piece, seen = found[0], rows.first_seen(found[0])
+    read_on = next((p.short for p in found if seen and rows.inspections[p.pk].pk == seen.pk), "")
+    told = [f"Complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else "", piece.reason,
+            f"⌀ now read on {read_on or 'the first of these'}" if len(found) > 1 and seen and seen.diameter_nm else ""]
+    return "; ".join(part for part in told if part)
 
 
 def _section(line: Line, same: list[Piece], rows: Rows) -> values.Section | None:
@@ -54,14 +105,32 @@ def _section(line: Line, same: list[Piece], rows: Rows) -> values.Section | None
     for piece in same:
         seen, plan = rows.inspections.get(piece.pk), rows.plans.get(piece.pk)
         if seen and seen.diameter_nm and plan and plan.diameter_nm and line.family.teeth and "sides" in plan.grinds:
-            return values.Section(line.family.teeth, values.Length(seen.diameter_nm), values.Length(plan.diameter_nm),
-                                  limit=exact(line.smallest_diameter_nm()))
+            return _drawn(line, piece, rows, seen.diameter_nm, plan.diameter_nm)
     return None
 
 
+def _drawn(line: Line, piece: Piece, rows: Rows, before_nm: int, after_nm: int) -> values.Section:
+    answer, option = rows.worked_out(piece)
+    given, defaults = rows.case(piece).get("tool", {}), {d["field"]: d["value"] for d in answer.get("defaults", [])}
+    core, assumed = given.get("core_diameter"), defaults.get("core_diameter")
+    core_nm = units.parse(core).nm if core else units.to_nm(assumed) if assumed else None
+    relief = given.get("primary_relief_deg", defaults.get("primary_relief_deg"))
+    shape = {name: float(value) for name, value in (("rake_deg", option.get("rake_deg")), ("relief_deg", relief))
+             if value is not None}
+    return values.Section(line.family.teeth or 0, values.Length(before_nm), values.Length(after_nm),
+                          None if core_nm is None else values.Length(core_nm, assumed=core is None),
+                          limit=exact(line.smallest_diameter_nm()), **shape)
+
+
 def _terms(batch: Batch) -> tuple[str, ...]:
-    customer = batch.customer
-    told = [customer.get_keep_display()] if customer.keep else []
-    told += ["always ask before grinding"] if customer.always_ask else []
-    told += ["never scrap without asking"] if customer.never_scrap_unasked else []
-    return (*told, f"scrap is {customer.get_scrap_display()}")
+    """What the customer wants, in the bench's words."""
+    customer, unit = batch.customer, batch.customer.unit
+    told = [f"{name} {words_of(nm, unit)}" for name, nm in (
+        ("No diameter below", customer.smallest_nm), ("No more under nominal than", customer.under_nm),
+        ("Sizes on steps of", customer.step_nm), ("Usable length not below", customer.shortest_nm)) if nm is not None]
+    if customer.under_hundredths_percent is not None:
+        told.append(f"No more than {customer.under_hundredths_percent / 100:g} % under nominal")
+    told += [customer.get_keep_display().capitalize()] if customer.keep else []
+    told += ["Always ask before grinding"] if customer.always_ask else []
+    told += ["Never scrap without asking"] if customer.never_scrap_unasked else []
+    return (*told, f"Scrap is {customer.get_scrap_display()}")

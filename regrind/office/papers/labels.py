@@ -1,78 +1,149 @@
 """Labels: one for each tube of like pieces that are done, one for what is not ground, a tag for what arrived."""
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import date
 from itertools import groupby
-from typing import Any
+from typing import Any, NamedTuple
 
+from regrind.bench.models import FinalCheck
 from regrind.paper import values
 from regrind.record.models import Line, Piece
 from regrind.shop.letterhead import letterhead
 
-from .common import Rows, clearance, exact, gather, length, style, times_reground, tool_name
+from .common import (
+    Rows,
+    clearance,
+    coating_now,
+    corner_now,
+    exact,
+    gather,
+    length,
+    spans,
+    style,
+    their_number,
+    times_reground,
+    tool_name,
+    tool_name_now,
+)
 
 DRILLS = ("drill", "stepdrill")
+DONE = ("released", "left")
+
+
+class Stamp(NamedTuple):
+    """The shop's name and the day, as they stand on every label of one printing."""
+
+    shop: str
+    dated: date
 
 
 def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: bool = False) -> list[values.Label]:
-    """Labels of a line's released or sent pieces: ground ones by the size they were ground to, then the others.
+    """Labels of a line's released or sent pieces: a tube for each size, corner and coating, then those not ground.
 
     each: one label a piece instead of one a tube.
     """
-    done = [p for p in pieces if p.whereabouts in ("released", "left")]
-    rows = gather(list(done))
-    ground = sorted((p for p in done if p.result == "ground"), key=lambda p: (_size(rows, p), p.born_line, p.number))
+    stamp = Stamp(letterhead().name, dated)
+    done = sorted((p for p in pieces if p.whereabouts in DONE), key=lambda p: (p.born_line, p.number))
+    rows = gather(done)
+
+    def tube_of(piece: Piece) -> tuple:
+        return (_size(rows, piece), corner_now(rows.full_check(piece), line.batch.customer.unit),
+                coating_now(rows, piece), piece.pk if each else 0)
     labels: list[values.Label] = []
-    for _, tube in groupby(ground, key=(lambda p: p.pk) if each else (lambda p: _size(rows, p))):
-        labels.append(_ground(line, list(tube), rows, dated))
-    return labels + list(_not_ground(line, [p for p in done if p.result != "ground"], dated))
+    for _, tube in groupby(sorted((p for p in done if p.result == "ground"), key=tube_of), key=tube_of):
+        labels.append(_ground(line, list(tube), rows, stamp))
+    return labels + _not_ground(line, [p for p in done if p.result != "ground"], rows, stamp, each)
 
 
 def _size(rows: Rows, piece: Piece) -> int:
     plan = rows.plans.get(piece.pk)
-    return plan.diameter_nm or 0 if plan else 0
+    return -(plan.diameter_nm or 0) if plan else 0      # the largest size first
 
 
-def _common(line: Line, tube: Sequence[Piece], dated: date) -> dict[str, Any]:
-    number = str(tube[0]) if len(tube) == 1 else str(line)
-    return {"number": number, "dated": dated, "shop": letterhead().name, "their_number": line.customer_tool_number,
-            "customer": line.batch.customer.name, "what": tool_name(line), "pieces": len(tube),
+def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, what: str) -> dict[str, Any]:
+    single = tube[0] if len(tube) == 1 else None
+    tag = f"tag {single.tool.tag}, " if single and single.tool else ""
+    return {"number": str(single or line), "dated": stamp.dated, "shop": stamp.shop, "what": tag + what,
+            "their_number": their_number(line, tube), "customer": line.batch.customer.name, "pieces": len(tube),
             "style": style(line.batch)}
 
 
-def _ground(line: Line, tube: list[Piece], rows: Rows, dated: date) -> values.Label:
-    """A tube's label. A diameter stands on it only where one was measured on a piece of the tube."""
-    measured = [(c.diameter_nm, rows.resolution(c, "diameter")) for p in tube
-                if (c := rows.checks.get(p.pk)) and c.diameter_nm is not None]
-    check = rows.check_of(tube[0])[1]
-    family, common = line.family, _common(line, tube, dated)
-    times = times_reground(tube[0]) if len({times_reground(p) for p in tube}) == 1 else None
-    shared: dict[str, Any] = {"coating": check.coating if check else "", "times_reground": times,
-                              "overall_length": length(check.overall_nm) if check else None}
-    low = min(measured, default=(None, 1_000))
-    high = max(measured, default=(None, 1_000))
-    if family.kind in DRILLS:
-        angle = check.point_angle_cdeg if check else None
-        return values.DrillLabel(**common, **shared, diameter=exact(family.nominal_nm),
-                                 point=None if angle is None else values.Angle(angle))
-    differs = low[0] is not None and high[0] is not None and high[0] - low[0] > line.tolerance_nm
-    off = low[0] - family.nominal_nm if low[0] is not None and family.nominal_nm else None
+def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.Label:
+    """A tube's label. A figure stands on it only where it was measured on a piece of the tube."""
+    checks = [c for p in tube if (c := rows.full_check(p))]
+    full = {check.pk: check for check in checks if check.in_full}
+    told = _common(line, tube, stamp, tool_name_now(line)) | {
+        "coating": coating_now(rows, tube[0]), "overall_length": _same(rows, full, "overall"),
+        "times_reground": _agreed([times_reground(p) for p in tube])}
+    return _drill(line, tube, rows, full, told) if line.family.kind in DRILLS else \
+        _cutter(line, tube, rows, full, told)
+
+
+def _cutter(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck],
+            told: dict[str, Any]) -> values.ReturnLabel:
+    low, high = _diameters(tube, rows)
+    nominal, runouts = line.family.nominal_nm, [c for c in full.values() if c.runout_sides_nm is not None]
+    worst = max(runouts, key=lambda c: c.runout_sides_nm or 0, default=None)
+    off = (low[0] - nominal, low[1]) if low and nominal else (None,)
     return values.ReturnLabel(
-        **common, **shared, nominal=exact(family.nominal_nm), diameter=length(*low),
-        diameter_to=length(*high) if differs else None, difference=length(off, low[1]),
-        clearance=clearance(rows, check), teeth=family.teeth, corner=check.get_corner_display() if check else "",
-        runout=length(check.runout_sides_nm, rows.resolution(check, "runout_sides")) if check else None,
-        usable_length=length(check.usable_nm) if check else None)
+        **told, nominal=exact(nominal), diameter=length(*low) if low else None,
+        diameter_to=length(*high) if low and high and high[0] > low[0] else None, difference=length(*off),
+        clearance=_agreed([clearance(rows, check) for check in full.values()]),
+        runout=length(worst.runout_sides_nm, rows.resolution(worst, "runout_sides")) if worst else None,
+        usable_length=_same(rows, full, "usable"), teeth=line.family.teeth,
+        corner=corner_now(rows.full_check(tube[0]), line.batch.customer.unit))
 
 
-def _not_ground(line: Line, pieces: Sequence[Piece], dated: date) -> Iterator[values.Label]:
-    key = lambda p: (p.result, p.reason)        # noqa: E731
-    for (result, reason), same in groupby(sorted(pieces, key=key), key=key):
-        words = {"scrap": "Scrap", "as_it_came": "As it came"}.get(result, "Not ground")
-        yield values.NotGroundLabel(**_common(line, list(same), dated), why=reason, result=words)
+def _drill(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck],
+           told: dict[str, Any]) -> values.DrillLabel:
+    low, _ = _diameters(tube, rows)
+    angles = {check.point_angle_cdeg for check in full.values()} - {None}
+    point = angles.pop() if len(angles) == 1 else None
+    return values.DrillLabel(**told, diameter=length(*low) if low else exact(line.family.nominal_nm),
+                             point=None if point is None else values.Angle(point),
+                             flute_length=_same(rows, full, "usable"))
 
 
-def arrival_tags(line: Line, pieces: Sequence[Piece], dated: date) -> list[values.Label]:
-    """The tag on the tray of a line when its box was logged."""
-    batch = line.batch
-    common = _common(line, list(pieces), dated) | {"number": str(line)}
-    return [values.ArrivalTag(**common, their_order=batch.order_number, due=batch.due, rush=batch.rush, note=line.note)]
+def _diameters(tube: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[int, int] | None]:
+    """The smallest and the largest diameter measured in the tube, each with its gauge's resolution, nm."""
+    measured = [(check.diameter_nm, rows.resolution(check, "diameter")) for p in tube
+                if (check := rows.checks.get(p.pk)) and check.diameter_nm is not None]
+    return min(measured, default=None), max(measured, default=None)
+
+
+def _same(rows: Rows, full: dict[int, FinalCheck], what: str) -> values.Length | None:
+    """A length on which all full checks of the tube agree; None where they do not, or nobody read it."""
+    return _agreed([length(getattr(check, f"{what}_nm"), rows.resolution(check, what)) for check in full.values()])
+
+
+def _agreed(found: Sequence[Any]) -> Any:
+    return found[0] if found and all(one == found[0] for one in found) else None
+
+
+def _not_ground(line: Line, pieces: Sequence[Piece], rows: Rows, stamp: Stamp, each: bool) -> list[values.Label]:
+    def key(piece: Piece) -> tuple:
+        return piece.result, piece.reason, piece.pk if each else 0
+    labels: list[values.Label] = []
+    for (result, reason, _), same in groupby(sorted(pieces, key=key), key=key):
+        tube = list(same)
+        seen = rows.inspections.get(tube[0].pk) if len(tube) == 1 else None
+        size = length(seen.diameter_nm, rows.resolution(seen, "diameter"),
+                      assumed=seen.diameter_how == "marked") if seen else None
+        told = _common(line, tube, stamp, tool_name(line))
+        labels.append(values.NotGroundLabel(**told, why=reason or f"piece {spans(tube)}", diameter=size,
+                                            result="Scrap" if result == "scrap" else "As it came"))
+    return labels
+
+
+def arrival_tags(line: Line, pieces: Sequence[Piece], dated: date, *, each: bool = False) -> list[values.Label]:
+    """The tag on the tray of a line when its box was logged; each: one for every piece. Missing ones have none."""
+    stamp, batch = Stamp(letterhead().name, dated), line.batch
+    here = [p for p in pieces if p.whereabouts != "missing"]
+    more: dict[str, Any] = {"their_order": batch.order_number, "due": batch.due, "rush": batch.rush, "note": line.note}
+    trays = [[piece] for piece in here] if each else [here] if here else []
+    tags: list[values.Label] = []
+    for tray in trays:
+        told = _common(line, tray, stamp, tool_name(line))
+        if not each and len(pieces) != 1:
+            told["number"] = str(line)
+        tags.append(values.ArrivalTag(**told, **more))
+    return tags

@@ -1,59 +1,140 @@
-"""The packing slip of one parcel: counts in, out and why, what follows, prices where the customer wants them."""
+"""The packing slip of one parcel: counts in, out and why, what follows, prices where the customer wants them.
+
+It tells how things stood when the parcel was packed, so that a later parcel does not change it.
+"""
+from collections import Counter
+from dataclasses import dataclass
 from datetime import date
 
+from regrind.bench.models import CoaterPiece
 from regrind.paper import values
-from regrind.record.models import Line, Piece
+from regrind.record.models import Batch, Piece, Step
+from regrind.shop.acting import Refusal
 from regrind.shop.letterhead import letterhead
 
-from ..charges import bill
+from ..charges import Bill, Charged, bill
 from ..models import Parcel, ParcelPiece
-from .common import heading, pieces_of, tool_name
+from .common import by_line, day_of, heading, pieces_of, spans, tool_name_now
+
+WORDS = {"looked_at": "looked at", "waiting": "waiting for your answer", "to_grind": "to be ground",
+         "ground": "ground, to be checked", "released": "ready", "away": "at the coater",
+         "arrived": "not looked at yet"}
+GONE = ("left", "recycled", "missing")
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where each piece of the batch was when the parcel was packed, by piece id; `why` as told until then."""
+
+    inside: set[int]
+    before: set[int]
+    where: dict[int, str]
+    why: dict[int, str]
+
+    def column(self, piece: Piece) -> str:
+        """The slip's column that a piece is counted in."""
+        if piece.pk in self.inside or piece.pk in self.before:
+            if piece.whereabouts == "recycled":
+                return "recycled"
+            return (piece.result or "as_it_came") if piece.pk in self.inside else "sent_before"
+        return self.where[piece.pk] if self.where[piece.pk] in ("away", "missing") else "on_hand"
 
 
 def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSlip:
-    """The slip of a parcel, from its pieces and the batch's."""
+    """The slip of a parcel. Refusal where the parcel was taken back."""
+    if hasattr(parcel, "undo"):
+        raise Refusal(f"Parcel {parcel} was taken back: it has no slip.")
     batch = parcel.batch
-    inside = set(parcel.pieces.values_list("piece", flat=True))
-    before = set(ParcelPiece.objects.filter(parcel__batch=batch, parcel__number__lt=parcel.number,
-                                            parcel__undo__isnull=True).values_list("piece", flat=True))
-    by_line: dict[int, list[Piece]] = {}
-    for piece in pieces_of(batch):
-        by_line.setdefault(piece.line_id, []).append(piece)
-    money = bill(batch, list(inside)) if batch.customer.prices_on_slip else None
+    pieces = pieces_of(batch)
+    lines, places = by_line(pieces), _places(parcel, pieces)
+    follows = _follows(lines, places)
+    money = _money(batch, places, closing=not follows) if batch.customer.prices_on_slip else None
+    rows = {row.line.pk: row for row in money.lines} if money else {}
     currency = letterhead().currency
-    prices = {row.line.pk: row for row in money.lines} if money else {}
-    lines = []
-    for same in by_line.values():
-        line = same[0].line
-        charged = prices.get(line.pk)
-        unit = values.Money(line.unit_price_minor, currency) if charged and line.unit_price_minor is not None else None
-        amount = values.Money(charged.minor, currency) if charged else None
-        lines.append(_line(line, same, inside, before, unit, amount))
-    follows = tuple(f"{p}: {p.get_whereabouts_display()}" for same in by_line.values() for p in same
-                    if p.pk not in inside and p.whereabouts not in ("left", "recycled", "missing"))
     return values.PackingSlip(
-        heading(batch, str(parcel), revision, dated), tuple(lines), parcel=str(parcel.number), follows=follows[:60],
-        total=values.Money(money.total_minor, currency) if money else None, note=parcel.note,
-        packed_by=values.Signed(parcel.by.name, parcel.at.date()))
+        heading(batch, str(parcel), revision, dated),
+        tuple(_line(same, places, rows.get(same[0].line_id), currency) for same in lines.values()),
+        parcel=f"Parcel {parcel.number}", follows=follows, note=_note(parcel),
+        charges=_charges(money, currency) if money else (),
+        total=values.Money(money.total_minor, currency) if money else None,
+        packed_by=values.Signed(parcel.by.name, day_of(parcel.at)))
 
 
-def _line(line: Line, same: list[Piece], inside: set[int], before: set[int], unit: values.Money | None,
-          amount: values.Money | None) -> values.SlipLine:
+def _places(parcel: Parcel, pieces: list[Piece]) -> Places:
+    """From membership of parcels, and from the last step that was recorded before this one was packed."""
+    earlier = ParcelPiece.objects.filter(parcel__batch=parcel.batch, parcel__number__lt=parcel.number)
+    earlier = earlier.exclude(parcel__undo__at__lte=parcel.recorded_at)
+    where, why = {piece.pk: "arrived" for piece in pieces}, {}
+    steps = Step.objects.filter(piece__batch=parcel.batch, recorded_at__lte=parcel.recorded_at).order_by("number")
+    for piece_id, pair, reason in steps.values_list("piece", "pair", "reason"):
+        where[piece_id], why[piece_id] = pair.split(">")[1], reason
+    return Places(set(parcel.pieces.values_list("piece", flat=True)), set(earlier.values_list("piece", flat=True)),
+                  where, why)
+
+
+def _line(same: list[Piece], places: Places, charged: Charged | None, currency: str) -> values.SlipLine:
     """Counts of one line; they add up to what came, which the paper checks."""
-    counts = dict.fromkeys(
-        ("ground", "as_it_came", "scrap", "recycled", "away", "on_hand", "missing", "sent_before"), 0)
+    line, counts = same[0].line, Counter(places.column(piece) for piece in same)
+    why = "; ".join([*_why(same, places), *(_free(charged) if charged else [])])
+    priced = charged is not None and line.unit_price_minor is not None
+    return values.SlipLine(
+        str(line.number), tool_name_now(line), len(same), ground=counts["ground"], as_it_came=counts["as_it_came"],
+        scrap=counts["scrap"], recycled=counts["recycled"], away=counts["away"], on_hand=counts["on_hand"],
+        missing=counts["missing"], sent_before=counts["sent_before"], their_number=line.customer_tool_number, why=why,
+        unit_price=values.Money(line.unit_price_minor or 0, currency) if priced else None,
+        amount=values.Money(charged.minor, currency) if charged and priced else None)
+
+
+def _why(same: list[Piece], places: Places) -> list[str]:
+    """Why pieces go back unground, were recycled here or are missing."""
+    reasons: dict[str, list[Piece]] = {}
     for piece in same:
-        counts[_place(piece, inside, before)] += 1
-    why = sorted({p.reason for p in same if p.reason and (p.pk in inside or p.whereabouts == "missing")})
-    return values.SlipLine(str(line.number), tool_name(line), len(same), **counts, why="; ".join(why),
-                           their_number=line.customer_tool_number, unit_price=unit, amount=amount)
+        reason = piece.reason if piece.pk in places.inside else places.why.get(piece.pk, "")
+        told = places.column(piece) in ("as_it_came", "scrap", "recycled", "missing")
+        if reason and told and piece.pk not in places.before:
+            reasons.setdefault(reason, []).append(piece)
+    return [f"{spans(found)}: {reason}" for reason, found in reasons.items()]
 
 
-def _place(piece: Piece, inside: set[int], before: set[int]) -> str:
-    if piece.whereabouts == "recycled":
-        return "recycled"
-    if piece.pk in inside:
-        return piece.result or "as_it_came"
-    if piece.pk in before:
-        return "sent_before"
-    return piece.whereabouts if piece.whereabouts in ("away", "missing") else "on_hand"
+def _free(charged: Charged) -> list[str]:
+    """What money does not show: ground again at no charge, or no price agreed yet."""
+    told = [f"{charged.free} on a complaint, no charge"] if charged.free else []
+    return told + (["price not agreed yet"] if charged.pieces and charged.line.unit_price_minor is None else [])
+
+
+def _money(batch: Batch, places: Places, *, closing: bool) -> Bill:
+    """This parcel's bill. Rush and batch minimum come once: on the slip that empties the batch."""
+    mine, whole = bill(batch, list(places.inside)), bill(batch)
+    return Bill(mine.lines, whole.rush_minor if closing else 0, whole.minimum_minor if closing else 0, mine.open_lines)
+
+
+def _charges(money: Bill, currency: str) -> tuple[values.Charge, ...]:
+    asked = [("Rush", money.rush_minor), ("Up to the batch minimum", money.minimum_minor)]
+    return tuple(values.Charge(label, values.Money(minor, currency)) for label, minor in asked if minor)
+
+
+def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:
+    """What comes later, by line and whereabouts, with the coater's promised day."""
+    stay = [piece for same in lines.values() for piece in same if _stays(piece, places)]
+    away = [piece.pk for piece in stay if places.where[piece.pk] == "away"]
+    due = dict(CoaterPiece.objects.filter(piece__in=away).order_by("slip__sent_at")
+               .values_list("piece", "slip__expected"))
+    groups: dict[tuple[int, str], list[Piece]] = {}
+    for piece in stay:
+        day = due.get(piece.pk)
+        words = WORDS[places.where[piece.pk]] + (f", expected back {day.isoformat()}" if day else "")
+        groups.setdefault((piece.line.number, words), []).append(piece)
+    return tuple(f"Line {number}: {len(found)} {words} ({spans(found)})" for (number, words), found in groups.items())
+
+
+def _stays(piece: Piece, places: Places) -> bool:
+    return piece.pk not in places.inside | places.before and places.where[piece.pk] not in GONE
+
+
+def _note(parcel: Parcel) -> str:
+    """The parcel's note, how their count differed, and what else was in the box."""
+    batch, told = parcel.batch, [parcel.note] if parcel.note else []
+    if batch.their_count is not None and batch.difference:
+        told.append(f"Your count {batch.their_count}: {batch.difference}.")
+    strays = [stray.what for stray in batch.strays.all()]
+    return "\n".join([*told, *([f"Also in the box: {', '.join(strays)}."] if strays else [])])

@@ -1,0 +1,153 @@
+"""A paper about to be drawn: from its kind and number to its values and the function that draws them."""
+import dataclasses
+import hashlib
+import json
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+from django.http import Http404
+from django.utils import timezone
+
+from regrind.paper import job_sheet, label, report, setup_card, slip, values
+from regrind.record.find import batch_or_404, line_or_404, piece_or_404
+from regrind.record.models import Batch, Line, Piece
+from regrind.shop.acting import Refusal
+
+from ..models import Parcel
+from .job_sheet import job_sheet as job_values
+from .labels import arrival_tags, return_labels
+from .report import report as report_values
+from .setup_card import setup_sheet
+from .slip import packing_slip
+
+LABELS = ("label", "tag")
+KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip")
+
+
+@dataclasses.dataclass(frozen=True)
+class Stock:
+    """What labels are printed on: the stock's key, the first free place of a sheet, one a piece or one a tube."""
+
+    key: str = "50x25"
+    start: int = 1
+    each: bool = False
+
+    @property
+    def words(self) -> str:
+        """`A4, 3 × 8 labels of 70 × 36 mm, from place 5, one a piece`"""
+        stock = values.STOCKS[self.key]
+        place = f", from place {self.start}" if stock.grid and self.start > 1 else ""
+        return f"{stock.name}{place}" + (", one for every piece" if self.each else "")
+
+
+@dataclasses.dataclass(frozen=True)
+class Draft:
+    """A paper of the record as it stands: what it is of, its values, how they are drawn, and the snapshot to keep."""
+
+    batch: Batch
+    values: Any
+    draw: Callable[[], bytes]
+    snapshot: str
+    line: Line | None = None
+    piece: Piece | None = None
+
+
+def draft(kind: str, number: str, *, stock: Stock = Stock(), revision: int = 1,
+          dated: date | None = None, mark: str = "") -> Draft:
+    """The paper of a kind and a number: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, label),
+    417/2 (slip).
+
+    revision, dated: as printed on it. mark: a word beside the number, "draft". Http404 where there is no such kind or
+    number, Refusal where there is nothing to print yet or the stock does not fit.
+    """
+    day = dated or timezone.localdate()
+    if kind in LABELS:
+        return _labels(kind, number, stock, day)
+    make, draw = _SHEETS.get(kind, (None, None))
+    if make is None or draw is None:
+        raise Http404(kind)
+    batch, line, told = make(number, revision, day)
+    if mark:
+        told = dataclasses.replace(told, head=dataclasses.replace(told.head, number=f"{told.head.number}, {mark}"))
+    return Draft(batch, told, lambda: draw(told), canonical({"paper": plain(told)}), line)
+
+
+def _job_sheet(number: str, revision: int, day: date) -> tuple[Batch, None, values.JobSheet]:
+    batch = _filled_batch(number)
+    return batch, None, job_values(batch, revision, day)
+
+
+def _report(number: str, revision: int, day: date) -> tuple[Batch, None, values.Report]:
+    batch = _filled_batch(number)
+    return batch, None, report_values(batch, revision, day)
+
+
+def _setup_card(number: str, revision: int, day: date) -> tuple[Batch, Line, values.SetupSheet]:
+    line = line_or_404(number)
+    return line.batch, line, setup_sheet(line, revision, day)
+
+
+def _slip(number: str, revision: int, day: date) -> tuple[Batch, None, values.PackingSlip]:
+    parcel = _parcel(number)
+    return parcel.batch, None, packing_slip(parcel, revision, day)
+
+
+_SHEETS: dict[str, tuple[Callable[[str, int, date], tuple], Callable[[Any], bytes]]] = {
+    "job_sheet": (_job_sheet, job_sheet.draw), "report": (_report, report.draw),
+    "setup_card": (_setup_card, setup_card.draw), "slip": (_slip, slip.draw)}
+
+
+def _filled_batch(number: str) -> Batch:
+    batch = batch_or_404(number)
+    if not batch.pieces.exists():
+        raise Refusal("Nothing is logged in this box yet.")
+    return batch
+
+
+def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
+    if stock.key not in values.STOCKS:
+        raise Refusal(f"Label stock is one of {', '.join(values.STOCKS)}.")
+    piece = piece_or_404(number) if number.count("-") == 2 else None
+    line = piece.line if piece else line_or_404(number)
+    pieces = [piece] if piece else list(line.pieces.select_related("batch", "line__family", "line__batch__customer",
+                                                                   "tool"))
+    labels = (return_labels if kind == "label" else arrival_tags)(line, pieces, day, each=stock.each)
+    if not labels:
+        raise Refusal("Nothing of this is released yet: there is no label to print." if kind == "label"
+                      else "Nothing of this line is here: there is no tag to print.")
+    grid = values.STOCKS[stock.key].grid
+    places = grid.rows * grid.columns if grid else 1
+    if not 1 <= stock.start <= places:
+        raise Refusal(f"Place {stock.start} is not on {values.STOCKS[stock.key].name}: "
+                      + (f"from 1 to {places}." if grid else "a roll starts at 1."))
+    kept = canonical({"paper": plain(labels), "stock": dataclasses.asdict(stock)})
+    return Draft(line.batch, labels, lambda: label.draw(labels, values.STOCKS[stock.key], stock.start), kept, line,
+                 piece)
+
+
+def _parcel(number: str) -> Parcel:
+    batch, _, parcel = number.partition("/")
+    known = parcel.isascii() and parcel.isdigit() and len(parcel) < 5
+    found = (Parcel.objects.select_related("batch__customer", "by", "undo")
+             .filter(batch=batch_or_404(batch), number=int(parcel)).first() if known else None)
+    if found is None:
+        raise Http404(number)
+    return found
+
+
+def plain(value: Any) -> Any:
+    """Paper values as JSON has them, each with the name of its kind; pictures stand as their hash."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        fields = {field.name: plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
+        return {"is": type(value).__name__, **fields}
+    if isinstance(value, (list, tuple)):
+        return [plain(one) for one in value]
+    if isinstance(value, bytes):
+        return hashlib.sha256(value).hexdigest()
+    return value.isoformat() if isinstance(value, date) else value
+
+
+def canonical(value: Any) -> str:
+    """JSON text that is the same for the same value."""
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)

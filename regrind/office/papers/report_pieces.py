@@ -1,0 +1,87 @@
+"""A piece in the report's table: before and after, as far as each was measured."""
+import json
+from typing import Any
+
+from regrind.bench.models import FinalCheck, Inspection
+from regrind.paper import values
+from regrind.record.models import Piece
+
+from .common import Rows, clearance, coating_now, corner_now, exact, length, times_reground
+
+RESULTS = {"ground": "ground", "as_it_came": "as it came", "scrap": "scrap", "missing": "missing"}
+
+
+def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiece:
+    """One piece's row. What was read on another piece is not repeated here: a dash stands for it."""
+    plan, grind = rows.plans.get(piece.pk), rows.grinds.get(piece.pk)
+    ground = piece.result == "ground"
+    left = plan.regrinds_left if tell_left and ground and plan else None
+    here = "away" if piece.whereabouts == "away" else "on hand"
+    seen = rows.inspections.get(piece.pk)
+    return values.ReportPiece(
+        piece.short, RESULTS.get(piece.result, here), _before(piece, rows), _after(piece, rows) if ground
+        else values.State(), removed_radial=_removed(piece, rows) if ground else None,
+        cut_back=exact(plan.cut_back_nm) if ground and plan else None, why=_why(piece),
+        done=" and ".join(grind.grinds.split()) if ground and grind else "", tag=piece.tool.tag if piece.tool else "",
+        times_reground=times_reground(piece), regrinds_left=left, shank_runout=_entry(rows, seen, "shank_tir"))
+
+
+def _why(piece: Piece) -> str:
+    complaint = f"complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else ""
+    return "; ".join(part for part in (complaint, piece.reason) if part)
+
+
+def _before(piece: Piece, rows: Rows) -> values.State:
+    """As it came: what was read on this very piece, or read off its mark."""
+    seen, family = rows.inspections.get(piece.pk), piece.line.family
+    new = not (piece.before_here or piece.before_elsewhere)
+    told: dict[str, Any] = {"coating": family.coating if new else ""}
+    if seen is None or seen.like_id:
+        return values.State(**told)
+    if seen.diameter_nm is not None:
+        told |= _diameter(seen.diameter_nm, rows.resolution(seen, "diameter"), family.nominal_nm,
+                          seen.diameter_how == "marked")
+    return values.State(**told, usable_length=_entry(rows, seen, "flute_length"), runout=_entry(rows, seen, "tir"))
+
+
+def _entry(rows: Rows, seen: Inspection | None, what: str) -> values.Length | None:
+    """A length that was entered with the inspection of this very piece."""
+    if seen is None or seen.like_id:
+        return None
+    return length(json.loads(seen.entries).get("lengths", {}).get(what), rows.resolution(seen, what))
+
+
+def _after(piece: Piece, rows: Rows) -> values.State:
+    """As it is now: its own diameter where it was measured, the rest where it was checked in full."""
+    own = rows.checks.get(piece.pk)
+    told: dict[str, Any] = {"corner": corner_now(rows.full_check(piece), piece.line.batch.customer.unit),
+                            "coating": coating_now(rows, piece)}
+    if own is None:
+        return values.State(**told)
+    if own.diameter_nm is not None:
+        told |= _diameter(own.diameter_nm, rows.resolution(own, "diameter"), piece.line.family.nominal_nm)
+    return values.State(**told, **(_in_full(own, rows) if own.in_full else {}))
+
+
+def _diameter(nm: int, resolution_nm: int, nominal_nm: int | None, assumed: bool = False) -> dict[str, Any]:
+    """The diameter, its difference from nominal, and the radius: half of it, at half the resolution."""
+    return {"diameter": length(nm, resolution_nm, assumed=assumed),
+            "radius": length(nm // 2, resolution_nm // 2, assumed=assumed),
+            "difference": length(nm - nominal_nm, resolution_nm, assumed=assumed) if nominal_nm else None}
+
+
+def _in_full(own: FinalCheck, rows: Rows) -> dict[str, Any]:
+    return {"overall_length": length(own.overall_nm, rows.resolution(own, "overall")),
+            "usable_length": length(own.usable_nm, rows.resolution(own, "usable")),
+            "clearance": clearance(rows, own),
+            "runout": length(own.runout_sides_nm, rows.resolution(own, "runout_sides")),
+            "point": None if own.point_angle_cdeg is None else values.Angle(own.point_angle_cdeg)}
+
+
+def _removed(piece: Piece, rows: Rows) -> values.Length | None:
+    """Stock off a side: half the difference of two diameters that were both measured on this piece."""
+    seen, own = rows.inspections.get(piece.pk), rows.checks.get(piece.pk)
+    if not seen or not own or seen.diameter_how != "measured" or seen.diameter_nm is None or own.diameter_nm is None:
+        return None
+    coarse = max(rows.resolution(seen, "diameter"), rows.resolution(own, "diameter"))
+    return length((seen.diameter_nm - own.diameter_nm) // 2, coarse // 2)
