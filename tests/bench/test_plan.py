@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from regrind.bench.models import CommonSize, Inspection, Plan
+from regrind.bench.models import CommonSize, Grind, Inspection, Plan
 from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
@@ -250,3 +250,19 @@ def test_a_kept_plan_can_be_seen_as_it_was(at_bench, inspected):
     html = at_bench.get("/bench/piece/1-1-2/plan").content.decode()
     assert "As 1-1-1" in html
     assert "Cross-section" in html
+
+
+def test_a_second_plan_starts_from_what_the_first_grind_left(at_bench, inspected, inspect_typed, bench_hand):
+    """The flute of .750 in lost the stylus distance of .060 in at the first grind, and loses it only once."""
+    line, ids = inspected(1)
+    keep(at_bench, line, ids)
+    plan, piece = Plan.objects.get(), Piece.objects.get()
+    assert plan.usable_nm == round(0.690 * INCH)
+    Grind.objects.create(piece=piece, revision=1, by=bench_hand, plan=plan, setup="a", grinds="sides")
+    at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {
+        "diameter": ".2408", "damage_depth": "1 thou"})
+    keep(at_bench, line, ids)
+    second = Plan.objects.order_by("revision").last()
+    assert json.loads(second.case)["tool"]["sides_ground_before"] is True
+    assert (second.revision, second.usable_nm) == (2, round(0.690 * INCH))
+    assert second.diameter_nm == round((0.2408 - 2 * 0.0015) * INCH)

@@ -11,7 +11,7 @@ from django.db.models import Avg, Count, ExpressionWrapper, F, FloatField
 from regrind.record.models import Family, Line
 from regrind.shop.models import Letterhead
 
-from ..models import FinalCheck, Inspection, Plan, Reading
+from ..models import FinalCheck, Grind, Inspection, Plan, Reading
 
 ENOUGH = 5                      # regrinds of a family before its own usual stock is used
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
@@ -39,8 +39,11 @@ def mm(nm: int) -> str:
 
 
 def draw_case(line: Line, inspection: Inspection, readings: Sequence[Reading], shop: Letterhead,
-              typical: dict[str, str] | None) -> Drawn:
-    """The case of one inspected piece. Nothing is computed here but units; see `lacks` before reading it."""
+              typical: dict[str, str] | None, ground: Grind | None = None) -> Drawn:
+    """The case of one inspected piece. Nothing is computed here but units; see `lacks` before reading it.
+
+    ground: the grind of this visit that came before the inspection: a second plan starts from what it left.
+    """
     entries, family = json.loads(inspection.entries), line.family
     teeth: int = entries.get("teeth") or family.teeth or 0
     lacks = [word for word, there in (("the number of teeth", teeth), ("the nominal diameter", family.nominal_nm),
@@ -48,7 +51,7 @@ def draw_case(line: Line, inspection: Inspection, readings: Sequence[Reading], s
     if lacks:
         return Drawn({}, (), tuple(lacks))
     assumed: list[str] = []
-    tool = _tool(family, entries, teeth, assumed)
+    tool = _tool(family, entries, teeth, assumed, _left_by(ground, entries))
     if inspection.diameter_how == "marked":
         assumed.append("the diameter, as marked")
     case: dict[str, Any] = {
@@ -66,7 +69,17 @@ def assumed_fields(assumed: Sequence[str]) -> set[str]:
     return {"flute_length"} if any(text.startswith("the flute length") for text in assumed) else set()
 
 
-def _tool(family: Family, entries: dict, teeth: int, assumed: list[str]) -> dict[str, Any]:
+def _left_by(ground: Grind | None, entries: dict) -> dict[str, Any]:
+    """What an earlier grind of this visit left: the sides as ground so far, and their length as planned then."""
+    if ground is None or "sides" not in ground.grinds.split():
+        return {}
+    left: dict[str, Any] = {"sides_ground_before": True}
+    if ground.plan and ground.plan.usable_nm and "flute_length" not in entries["lengths"]:
+        left["flute_length"] = mm(ground.plan.usable_nm)
+    return left
+
+
+def _tool(family: Family, entries: dict, teeth: int, assumed: list[str], left: dict[str, Any]) -> dict[str, Any]:
     tool: dict[str, Any] = {"kind": "end mill", "teeth": teeth, "nominal_diameter": mm(family.nominal_nm or 0),
                             "hand_of_cut": family.hand_of_cut, "hand_of_helix": family.hand_of_helix,
                             "unequal_index": family.unequal_index}
@@ -77,6 +90,7 @@ def _tool(family: Family, entries: dict, teeth: int, assumed: list[str]) -> dict
              if getattr(family, name) is not None}
     tool |= {LENGTHS[name]: mm(nm) for name, nm in entries["lengths"].items() if name in LENGTHS}
     tool |= {ANGLES[name]: cdeg / 100 for name, cdeg in entries["angles"].items() if name in ANGLES}
+    tool |= left
     if "flute_length" not in tool:
         reach = max([entries["lengths"].get("reach", 0), *(mark.get("to", 0) for mark in entries["marks"])])
         tool["flute_length"] = mm(max(FLUTES_OVER_DIAMETER * (family.nominal_nm or 0), reach))

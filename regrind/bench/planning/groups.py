@@ -11,7 +11,7 @@ from regrind.geometry.plan import work_out
 from regrind.record.models import Line, Piece
 from regrind.shop.letterhead import letterhead
 
-from ..models import Inspection, Plan, Reading
+from ..models import Grind, Inspection, Plan, Reading
 from ..rows import newest
 from .case import draw_case, usual_stock
 
@@ -62,8 +62,10 @@ def _work_out(line: Line, groups: list[Group]) -> None:
     for row in Reading.objects.filter(inspection__in=[g.root.pk for g in groups]):
         readings.setdefault(row.inspection_id or 0, []).append(row)
     shop, typical = letterhead(), usual_stock(line.family)
+    ground = newest_grinds([group.root for group in groups])
     for group in groups:
-        drawn = draw_case(line, group.root, readings.get(group.root.pk, []), shop, typical)
+        drawn = draw_case(line, group.root, readings.get(group.root.pk, []), shop, typical,
+                          ground.get(group.root.piece_id))
         group.case, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
         if not drawn.lacks:
             try:
@@ -71,6 +73,13 @@ def _work_out(line: Line, groups: list[Group]) -> None:
                 group.preferred, group.why = prefer(group.answer, line.batch.customer.keep)
             except Refused as refused:
                 group.refused = f"{refused.field}: {refused.message}"
+
+
+def newest_grinds(roots: Sequence[Inspection]) -> dict[int, Grind]:
+    """By piece id, the grind of this visit that was done before the piece was looked at again."""
+    when = {root.piece_id: root.recorded_at for root in roots}
+    rows = Grind.objects.filter(piece__in=when).select_related("plan").order_by("revision")
+    return {row.piece_id: row for row in rows if row.recorded_at < when[row.piece_id]}
 
 
 KEEPS = {"diameter": ("diameter_mm", "the customer keeps the diameter"),
