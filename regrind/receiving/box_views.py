@@ -102,7 +102,8 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
         return _batch_page(request, found, form, StrayForm())
 
     def act() -> str:
-        actions.change_batch(by=person_of(request), batch=found, **form.cleaned_data)
+        form.check_unchanged()
+        actions.change_batch(by=person_of(request), batch=found, **form.head())
         return reverse("receiving:batch", args=[found.number])
     return send(request, form, act, page) if request.method == "POST" else page()
 

@@ -6,10 +6,11 @@ from django.core.exceptions import ValidationError
 
 from regrind.geometry.units import Unit
 from regrind.record.models import Customer
-from regrind.shop.forms import LengthText, MoneyText, ShopForm
+from regrind.shop.forms import LengthText, MoneyText
 from regrind.shop.models import UNITS
 
 from .fields import exact_text, set_unit
+from .seen import SeenForm
 
 MOST_PERCENT = 50
 
@@ -31,7 +32,7 @@ class PercentText(forms.CharField):
         return int(Decimal(plain) * 100)
 
 
-class CustomerForm(ShopForm):
+class CustomerForm(SeenForm):
     name = forms.CharField(max_length=120)
     contact = forms.CharField(max_length=120, required=False)
     phone = forms.CharField(max_length=40, required=False, widget=forms.TextInput(attrs={"inputmode": "tel"}))

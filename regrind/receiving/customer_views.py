@@ -39,6 +39,8 @@ def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
     unit = request.POST.get("unit") or initial["unit"]
     form = CustomerForm(request.POST or None, initial=initial, unit=unit if unit in ("in", "mm") else "in")
 
+    form.saw(known)
+
     def page(refusal: str = "") -> HttpResponse:
         if refusal:
             form.add_error("name", refusal)
@@ -47,6 +49,7 @@ def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
             status=422 if form.is_bound else 200)
 
     def act() -> str:
+        form.check_unchanged()
         kept = keep_customer(by=person_of(request), customer=known, **form.values())
         return reverse("receiving:customer", args=[kept.pk])
 

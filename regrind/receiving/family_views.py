@@ -13,8 +13,7 @@ from regrind.shop.letterhead import letterhead
 from regrind.shop.once import carry_out, person_of
 
 from . import overview
-from .family_forms import MergeFamilyForm
-from .line_form import FamilyForm, initial_of
+from .family_forms import FactsForm, MergeFamilyForm
 from .sending import send
 
 DESK = ("front_desk",)
@@ -42,10 +41,11 @@ def family(request: HttpRequest, pk: int) -> HttpResponse:
     """What is known of a family, in the shop's unit; what is left empty is unknown."""
     found = get_object_or_404(Family, pk=pk)
     unit = _unit()
-    facts = FamilyForm(request.POST or None, unit=unit, initial=initial_of(found, unit))
+    facts = FactsForm(request.POST or None, unit=unit, family=found)
 
     def act() -> str:
-        change_family_facts(by=person_of(request), family=found, **facts.family())
+        facts.check_unchanged()
+        change_family_facts(by=person_of(request), family=found, **facts.facts())
         return reverse("receiving:family", args=[found.pk])
 
     def page(refusal: str = "") -> HttpResponse:
@@ -64,7 +64,7 @@ def merge(request: HttpRequest, pk: int) -> HttpResponse:
     def page(refusal: str = "") -> HttpResponse:
         if refusal:
             form.add_error(None, refusal)
-        return _page(request, found, FamilyForm(unit=unit, initial=initial_of(found, unit)), form)
+        return _page(request, found, FactsForm(unit=unit, family=found), form)
 
     def act() -> str:
         merge_families(by=person_of(request), family=found, into=form.chosen())
@@ -84,7 +84,7 @@ def apart(request: HttpRequest, pk: int) -> HttpResponse:
     return carry_out(request, act)
 
 
-def _page(request: HttpRequest, found: Family, facts: FamilyForm, merging: MergeFamilyForm) -> HttpResponse:
+def _page(request: HttpRequest, found: Family, facts: FactsForm, merging: MergeFamilyForm) -> HttpResponse:
     merges = [(m, m.family.name(_unit())) for m in found.taken_in.filter(undoes=None, undone_by=None)
               .select_related("family", "by").order_by("-pk")]
     into = found.merged_into

@@ -10,6 +10,7 @@ from regrind.shop.forms import ShopForm
 from regrind.shop.models import UNITS
 
 from .fields import WholeText
+from .seen import SeenForm
 
 LONGEST_DUE = timedelta(days=3 * 365)
 MOST_COUNTED = 100_000
@@ -58,7 +59,7 @@ class BatchForm(HeadForm):
         return data
 
 
-class BatchHeadForm(HeadForm):
+class BatchHeadForm(HeadForm, SeenForm):
     """The head of a box that is already logged, and who agreed where the counts differ."""
 
     difference = forms.CharField(label="Who agreed the difference", max_length=200, required=False)
@@ -68,6 +69,11 @@ class BatchHeadForm(HeadForm):
         initial = {name: getattr(batch, name) for name in ("order_number", "their_count", "due", "rush", "note",
                                                            "difference", "received_at")}
         super().__init__(*args, initial=initial, **kwargs)
+        self.saw(batch)
+
+    def head(self) -> dict:
+        """By the names of Batch's columns."""
+        return {name: value for name, value in self.cleaned_data.items() if name != "seen"}
 
     def clean(self) -> dict:
         data = super().clean() or self.cleaned_data

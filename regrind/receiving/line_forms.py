@@ -13,6 +13,7 @@ from . import actions
 from .actions.counts import GONE
 from .actions.tools import MOST_REGRINDS
 from .fields import WholeText, exact_text
+from .seen import SeenForm
 
 CHANGED = ("smallest", "shortest", "tolerance", "match_tolerance")
 
@@ -53,7 +54,7 @@ class PiecesForm(DeedForm):
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that are meant."
 
 
-class ChangeForm(DeedForm):
+class ChangeForm(DeedForm, SeenForm):
     title, verb = "What this line says", "Keep these changes"
     about = "Left empty, the customer's own terms hold."
     customer_tool_number = forms.CharField(label="Their tool number", max_length=60, required=False)
@@ -70,6 +71,7 @@ class ChangeForm(DeedForm):
         lengths = {name: exact_text(getattr(line, f"{name}_nm"), unit) for name in CHANGED}
         plain = {name: getattr(line, name) for name in ("customer_tool_number", "check_every", "matched", "note")}
         super().__init__(*args, line=line, initial=lengths | plain, **kwargs)
+        self.saw(line)
 
     def clean(self) -> dict:
         data = super().clean() or self.cleaned_data
@@ -81,6 +83,7 @@ class ChangeForm(DeedForm):
     def act(self, by: Person) -> None:
         data = self.cleaned_data
         lengths = {f"{name}_nm": data[name].nm if data[name] else None for name in CHANGED}
+        self.check_unchanged()
         actions.change_line(by=by, line=self.line, **lengths, customer_tool_number=data["customer_tool_number"],
                             check_every=data["check_every"], matched=data["matched"], note=data["note"])
         remember.keep(self, f"line:{self.line.pk}")

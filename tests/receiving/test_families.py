@@ -185,6 +185,18 @@ def test_a_family_told_nonsense_keeps_what_it_was(counter, family):
     assert family.teeth == 3
 
 
+def test_the_geometry_when_new_is_written_and_checked(counter, family):
+    page = counter.get(f"/receiving/families/{family.pk}")
+    values = {bound.name: bound.value() for bound in page.context["form"] if bound.value() not in (None, "", False)}
+    wrong = counter.post(f"/receiving/families/{family.pk}", **values | {"core": ".3", "primary_relief": "12",
+                                                                         "secondary_relief": "6", "rake": "44"})
+    assert wrong.status_code == 422
+    assert {"core", "secondary_relief", "rake"} <= set(wrong.context["form"].errors)
+    counter.post(f"/receiving/families/{family.pk}", **values | {"core": ".140", "rake": "-4.5"})
+    family.refresh_from_db()
+    assert (family.core_nm, family.rake_cdeg, family.primary_relief_cdeg) == (3_556_000, -450, None)
+
+
 def test_facts_can_be_forgotten(front_desk, family):
     change_family_facts(by=front_desk, family=family, coating="")
     family.refresh_from_db()

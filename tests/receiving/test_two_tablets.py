@@ -1,0 +1,35 @@
+"""Two people with one page open: the second learns what stands now, and nothing is overwritten."""
+import re
+
+import pytest
+
+from regrind.record.models import Batch, Customer, Family, Line
+
+pytestmark = pytest.mark.django_db
+
+PAGES = [
+    ("/receiving/customers/{customer}", Customer, {"name": "Mine", "unit": "in", "scrap": "return"},
+     {"contact": "theirs"}),
+    ("/receiving/417/", Batch, {"order_number": "mine", "received_at": "2026-01-05T10:00"}, {"order_number": "theirs"}),
+    ("/receiving/families/{family}", Family, {"kind": "square", "nominal": "1/4 in", "coating": "TiN"},
+     {"coating": "theirs"}),
+    ("/receiving/line/417-1/change", Line, {"tolerance": ".001", "check_every": "5", "note": "mine"},
+     {"note": "theirs"})]
+
+
+@pytest.mark.parametrize(("where", "model", "mine", "theirs"), PAGES, ids=[p[1].__name__ for p in PAGES])
+def test_a_page_that_saw_an_older_state_answers_with_both(counter, make_batch, where, model, mine, theirs):
+    box = make_batch(2, number=417)
+    where = where.format(customer=box.customer_id, family=box.lines.get().family_id)
+    page = counter.get(where).content.decode()
+    seen = re.search(r'name="seen" value="([^"]+)"', page)
+    fields = mine | {"seen": seen[1], "once": "key-1"}
+    model.objects.update(**theirs)
+    answer = counter.client.post(where, fields)
+    page = answer.content.decode()
+    assert answer.status_code == 409
+    assert "theirs" in page
+    assert next(iter(mine.values())) in page
+    assert model.objects.filter(**theirs).exists()
+    again = re.search(r'name="seen" value="([^"]+)"', counter.get(where).content.decode())
+    assert counter.client.post(where, mine | {"seen": again[1], "once": "key-2"}).status_code == 302
