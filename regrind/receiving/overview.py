@@ -75,6 +75,16 @@ def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:
     return rows, empty
 
 
+def missing(rows: list[LineRow]) -> dict[str, list[Piece]]:
+    """The missing pieces of a box by their reason."""
+    found: dict[str, list[Piece]] = {}
+    for row in rows:
+        for piece in row.pieces:
+            if piece.whereabouts == "missing":
+                found.setdefault(piece.reason, []).append(piece)
+    return found
+
+
 def pieces_of(line: Line) -> list[Piece]:
     """A line's pieces, each knowing its line, its batch and its tool: one query."""
     pieces = list(line.pieces.select_related("tool", "complaint_of__batch"))

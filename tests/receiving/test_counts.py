@@ -71,6 +71,12 @@ def test_missing_pieces_stay_among_what_came_with_their_reason(front_desk, line)
     assert set(Piece.objects.filter(whereabouts="missing").values_list("reason", flat=True)) == {"not in the box"}
 
 
+def test_the_boxs_page_names_what_is_missing_and_why(counter, front_desk, line):
+    lost = list(line.pieces.select_related("batch").filter(number__in=(3, 4)))
+    actions.name_missing(by=front_desk, pieces=lost, reason="not in the box")
+    assert "Missing: 1-3, 1-4: not in the box" in counter.get(f"/receiving/{line.batch.number}/").content.decode()
+
+
 def test_a_recount_leaves_named_missing_pieces_alone(front_desk, line):
     lost = list(line.pieces.select_related("batch").filter(number=12))
     actions.name_missing(by=front_desk, pieces=lost, reason="lost")
