@@ -116,8 +116,8 @@ def _batch_page(request: HttpRequest, found: Batch, form: BatchHeadForm, stray_f
     wrong = form.is_bound or stray_form.is_bound
     return render(request, "receiving/batch.html", {
         "batch": found, "form": form, "lines": rows, "empty": empty, "counts": counts, "left": left,
-        "differs": differs,
-        "missing": overview.missing(rows), "strays": found.strays.select_related("by").order_by("pk"), "stray_form": stray_form,
+        "differs": differs, "missing": overview.missing(rows), "stray_form": stray_form,
+        "strays": found.strays.select_related("by").order_by("pk"),
         "more_to_come": not found.closed and (not rows or (differs is not None and differs < 0)),
         "late": bool(found.due and not found.closed and found.due < timezone.localdate())},
         status=422 if wrong else 200)
