@@ -1,29 +1,50 @@
 """The base of every bench form about some of a line's pieces, with the revisions that the page saw."""
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from datetime import timedelta
 
 from django import forms
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
 
 from regrind.record.models import Line, Piece
+from regrind.shop.acting import Conflict
 from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.once import carry_out
+
+MOST_NAMED = 5
 
 
 class PiecesForm(ShopForm):
+    """Ticks for the pieces that are meant, all of them at first. `ticked`: keys to tick instead."""
+
     pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, error_messages={
         "required": "Tick the pieces that are meant.", "invalid_choice": "A piece here has gone on meanwhile."})
     seen = forms.CharField(required=False, max_length=8000, widget=forms.HiddenInput)
 
-    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int], **kwargs):
+    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
+                 ticked: Sequence[str] = (), **kwargs):
         super().__init__(*args, **kwargs)
         self.line, self.by_id = line, {str(piece.pk): piece for piece in pieces}
         boxes = self.fields["pieces"]
         assert isinstance(boxes, forms.MultipleChoiceField)
         boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
-        boxes.initial = list(self.by_id)
+        boxes.initial = [key for key in ticked if key in self.by_id] or list(self.by_id)
         self.fields["seen"].initial = " ".join(f"{pk}:{revision}" for pk, revision in seen.items())
-        for field in self.fields.values():
-            if isinstance(field, LengthText):
-                field.unit = line.batch.customer.unit       # type: ignore[assignment]
-                field.widget.attrs["data-unit"] = line.batch.customer.unit
+        self.each_length(lambda _, field: self._read_in(field))
+
+    def _read_in(self, field: LengthText) -> None:
+        field.unit = self.line.batch.customer.unit       # type: ignore[assignment]
+        field.widget.attrs["data-unit"] = field.unit
+
+    def clean_done_at(self):
+        """A late entry lies between the box's arrival and now."""
+        when, since = self.cleaned_data["done_at"], self.line.batch.received_at
+        if when and when < since - timedelta(minutes=1):
+            came = date_format(timezone.localtime(since), "j M Y H:i")
+            raise ValidationError(f"That is before the box came: from {came} until now.")
+        return when
 
     def chosen(self) -> list[Piece]:
         return [self.by_id[key] for key in self.cleaned_data["pieces"]]
@@ -33,3 +54,32 @@ class PiecesForm(ShopForm):
         pairs = (item.split(":") for item in self.cleaned_data.get("seen", "").split())
         return {int(p[0]): int(p[1]) for p in pairs
                 if len(p) == 2 and all(x.isascii() and x.isdigit() and len(x) < 18 for x in p)}
+
+    def gone_on(self) -> str:
+        """What became of ticked pieces that the page no longer offers, in words; '' where none has gone on."""
+        sent = set(self.data.getlist("pieces")) if hasattr(self.data, "getlist") else set()
+        strange = [int(key) for key in sent - set(self.by_id) if key.isascii() and key.isdigit() and len(key) < 18]
+        if not strange:
+            return ""
+        moved = self.line.batch.pieces.filter(pk__in=strange, line=self.line).order_by("born_line", "number")
+        told = [f"{piece.short} is {piece.get_whereabouts_display()}" for piece in moved]
+        if not told:
+            return ""
+        more = f" and {len(told) - MOST_NAMED} more" if len(told) > MOST_NAMED else ""
+        return f"While this page was open someone moved them on: {', '.join(told[:MOST_NAMED])}{more}."
+
+
+def settle(request: HttpRequest, form: PiecesForm, act: Callable[[], str],
+           show: Callable[[str], HttpResponse]) -> HttpResponse:
+    """Answer a posted form: once where it is sound, the conflict page where pieces went on, else what is wrong.
+
+    A form sent twice finds its pieces moved on by the first: the once-only key then leads to where that one led.
+    """
+    said = form.gone_on()
+    if said:
+        def clash() -> str:
+            raise Conflict(said)
+        return carry_out(request, clash)
+    if form.is_valid():
+        return carry_out(request, act, refused=show)
+    return show("")

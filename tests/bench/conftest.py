@@ -4,6 +4,8 @@ import re
 import pytest
 from django.test import Client
 
+from .tray import Hand
+
 
 class Page:
     """A signed-in person who opens a page and sends its form."""
@@ -47,3 +49,10 @@ def inspected(at_bench, make_batch, inspect_typed):
         assert answer.status_code == 302, answer.content.decode()
         return line, ids
     return make
+
+
+@pytest.fixture
+def hand(client, bench_hand) -> Hand:
+    """The bench hand, signed in, with a browser that sends what a page offers."""
+    client.force_login(bench_hand)
+    return Hand(client)

@@ -1,101 +1,188 @@
 """Recording the final check and releasing pieces: the only writer of final checks."""
+import json
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
 
 from regrind.geometry.units import Typed
-from regrind.record.models import Piece, Tool
+from regrind.record.models import Line, Piece, Tool
 from regrind.record.moves import move
 from regrind.shop.acting import Refusal, acting
 from regrind.shop.models import Gauge, Person
 
-from ..inspecting.actions import canonical, reading
-from ..models import FinalCheck, Grind, Plan, Reading
+from ..inspecting.actions import canonical, inspect, reading
+from ..models import FinalCheck, Grind, Inspection, Plan, Reading
 from ..rows import add, newest
-from .findings import find
+from . import findings, truths
 
 COLUMNS = {"diameter": "diameter_nm", "back_diameter": "back_diameter_nm", "drop": "relief_drop_nm",
            "drop_over": "relief_over_nm", "runout_sides": "runout_sides_nm", "runout_end": "runout_end_nm",
            "overall": "overall_nm", "usable": "usable_nm"}
+BY_GAUGE = ("diameter", "back_diameter")
+NAMED = 6
+
+
+@dataclass(frozen=True)
+class Again:
+    """What is still wrong on pieces that go back for a new plan: the damage that is left, and lengths measured now."""
+
+    damage: str = "nothing"
+    typed: dict[str, Typed] = field(default_factory=dict)      # damage_depth, reach, flute_length
 
 
 def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: dict[str, Typed],
           diameters: dict[int, Typed] | None = None, passed: bool = True, sent_back: str = "", method: str = "",
           relief_cdeg: int | None = None, relief_how: str = "", point_angle_cdeg: int | None = None, corner: str = "",
           corner_nm: int | None = None, coating: str = "", witness: str = "", note: str = "",
-          gauge: Gauge | None = None, indicator: Gauge | None = None,
+          gauge: Gauge | None = None, indicator: Gauge | None = None, exceptions: dict[int, str] | None = None,
+          again: Again | None = None, told: Sequence[dict[str, Any]] = (), sure: bool = True,
           done_at: datetime | None = None) -> list[FinalCheck]:
     """Check pieces at once: the first in full, the diameter of those in `diameters`, the rest as the first.
 
     typed: the first piece's lengths by name. diameters: piece id -> its own diameter. passed: released with the result
-    ground; else sent back to grind, with the reason. Refusal where the corner is called what it cannot be, the coating
-    what was ground off, or it is sent back without a reason. Conflict on a clash.
+    ground; else sent back to grind, with the reason. exceptions: piece id -> why that one goes back though the others
+    pass. again: those that go back start from a new plan, with the first piece's diameter as it measures now. told:
+    findings worked out before (the relief with its uncertainty). sure: release whatever the findings say. Refusal
+    where the corner is called what it cannot be, the coating what was ground off, a finding stands in the way of a
+    release, or something goes back without a reason. Conflict on a clash.
     """
     if not pieces:
         raise Refusal("Tick the pieces that are checked.")
     if not passed and not sent_back:
         raise Refusal("Say why they go back to grinding.")
-    when = done_at or timezone.now()
-    grinds, plans = newest(Grind, pieces), newest(Plan, pieces)
-    _refuse_untrue(pieces[0], grinds.get(pieces[0].pk), corner, coating)
-    common: dict[str, Any] = {"by": by, "done_at": when, "passed": passed, "sent_back": sent_back, "corner": corner,
-                              "corner_nm": corner_nm, "coating": coating, "note": note}
+    when, line = done_at or timezone.now(), pieces[0].line
+    grinds = newest(Grind, pieces)
+    _refuse_untrue(line, pieces, grinds, corner, coating)
+    own, back = diameters or {}, {} if not passed else exceptions or {}
+    common = {"by": by, "done_at": when, "passed": passed, "sent_back": sent_back, "corner": corner,
+              "corner_nm": corner_nm, "coating": coating, "note": note}
+    first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "relief_how": relief_how,
+                  "point_angle_cdeg": point_angle_cdeg}
+    rows = [_row(piece, seen, grinds, common | (first_only if n == 0 else {}), typed if n == 0 else {}, own)
+            for n, piece in enumerate(pieces)]
+    _compare(rows, line, newest(Plan, pieces), gauge, indicator, told)
+    _except(rows, back)
+    if not sure:
+        _refuse_release(rows, line)
     with acting(by, sent_back or "checked"):
-        own = diameters or {}
-        rows = [_row(piece, seen, grinds, plans, gauge, common, typed if n == 0 else {}, own.get(piece.pk))
-                for n, piece in enumerate(pieces)]
-        first = rows[0]
-        first.method, first.witness, first.relief_cdeg, first.relief_how = method, witness, relief_cdeg, relief_how
-        first.point_angle_cdeg = point_angle_cdeg
-        add([first])
-        for row in rows[1:]:
-            row.like, row.in_full = first, False
-        add(rows[1:])
-        Reading.objects.bulk_create(_readings(rows, typed, diameters or {}, gauge, indicator, by, when))
-        if passed:
-            move(pieces=pieces, to="released", by=by, done_at=when, result="ground")
-            _remember_diameters(pieces, rows)
-        else:
-            move(pieces=pieces, to="to_grind", by=by, done_at=when, reason=sent_back)
+        _store(rows)
+        Reading.objects.bulk_create(_readings(rows, typed, own, gauge, indicator, by, when))
+        _send_on(rows, pieces, by, when, again)
     return rows
 
 
-def _row(piece: Piece, seen: dict[int, int], grinds: dict[int, Grind], plans: dict[int, Plan], gauge: Gauge | None,
-         common: dict[str, Any], typed: dict[str, Typed], own: Typed | None) -> FinalCheck:
+def _row(piece: Piece, seen: dict[int, int], grinds: dict[int, Grind], common: dict[str, Any],
+         typed: dict[str, Typed], own: dict[int, Typed]) -> FinalCheck:
     columns = {COLUMNS[name]: value.nm for name, value in typed.items() if name in COLUMNS}
-    if own is not None:
-        columns["diameter_nm"] = own.nm
-    findings = find(piece.line, plans.get(piece.pk), columns.get("diameter_nm"), columns.get("usable_nm"), gauge)
-    return FinalCheck(piece=piece, revision=seen.get(piece.pk, 0) + 1, grind=grinds.get(piece.pk),
-                      findings=canonical(findings), **columns, **common)
+    if piece.pk in own:
+        columns["diameter_nm"] = own[piece.pk].nm
+    return FinalCheck(piece=piece, revision=seen.get(piece.pk, 0) + 1, grind=grinds.get(piece.pk), **columns, **common)
+
+
+def _compare(rows: Sequence[FinalCheck], line: Line, plans: dict[int, Plan], gauge: Gauge | None,
+             indicator: Gauge | None, told: Sequence[dict[str, Any]]) -> None:
+    """Write each row's findings; the spread of a matched set and the relief stand with the first."""
+    came = _as_it_came(rows) if line.family.kind_data.no_sides else {}
+    measured = [row.diameter_nm for row in rows if row.diameter_nm is not None]
+    for n, row in enumerate(rows):
+        found = findings.find(line, plans.get(row.piece_id), row.diameter_nm, row.usable_nm, gauge, indicator,
+                              came.get(row.piece_id))
+        extra = [*findings.find_spread(line, measured, gauge), *told] if n == 0 else []
+        row.findings = canonical([*found, *extra])
+
+
+def _as_it_came(rows: Sequence[FinalCheck]) -> dict[int, int]:
+    """The diameter each piece came with, where it was read on that piece."""
+    seen = newest(Inspection, [row.piece_id for row in rows])
+    return {pk: row.diameter_nm for pk, row in seen.items() if row.diameter_nm}
+
+
+def _except(rows: Sequence[FinalCheck], back: dict[int, str]) -> None:
+    for row in rows:
+        if row.piece_id in back:
+            row.passed, row.sent_back = False, back[row.piece_id]
+
+
+def _refuse_release(rows: Sequence[FinalCheck], line: Line) -> None:
+    """Name what stands in the way of those that would be released."""
+    unit = line.batch.customer.unit
+    wrong = [f"{row.piece.short}, {findings.say(item, unit)}" for row in rows if row.passed
+             for item in json.loads(row.findings) if findings.objects(item)]
+    if wrong:
+        more = f"; and {len(wrong) - NAMED} more" if len(wrong) > NAMED else ""
+        raise Refusal(f"{'; '.join(wrong[:NAMED])}{more}.")
+
+
+def _store(rows: Sequence[FinalCheck]) -> None:
+    """The first row, then the others, which follow it unless they go back for a reason of their own."""
+    first = rows[0]
+    add([first])
+    for row in rows[1:]:
+        row.in_full = False
+        row.like = first if row.passed == first.passed else None
+        if row.like is None:
+            row.corner, row.corner_nm, row.coating = "", None, ""
+    add(rows[1:])
 
 
 def _readings(rows: Sequence[FinalCheck], typed: dict[str, Typed], diameters: dict[int, Typed], gauge: Gauge | None,
               indicator: Gauge | None, by: Person, when: datetime) -> list[Reading]:
     first = rows[0]
-    found = [reading(first, name, value, gauge if name in ("diameter", "back_diameter") else indicator, by, when)
+    found = [reading(first, name, value, gauge if name in BY_GAUGE else indicator, by, when)
              for name, value in typed.items()]
     return found + [reading(row, "diameter", diameters[row.piece_id], gauge, by, when)
                     for row in rows[1:] if row.piece_id in diameters]
 
 
-def _refuse_untrue(piece: Piece, grind: Grind | None, corner: str, coating: str) -> None:
-    """A radius whose sides were ground is no longer its radius, and a ground flank no longer has its coating."""
-    family, sides = piece.line.family, grind is not None and "sides" in grind.grinds.split()
-    if sides and family.kind in ("radius", "ball") and corner == "as it was":
-        raise Refusal("The sides were ground: the corner is no longer the radius it was. Say what it is now.")
-    if sides and family.coating and coating.strip().lower() == family.coating.lower() and not _recoated(piece):
-        raise Refusal(f"The flank was ground: nothing still says {family.coating} unless it was recoated.")
-
-
-def _recoated(piece: Piece) -> bool:
-    return piece.steps.filter(pair="away>ground").exists()
-
-
-def _remember_diameters(pieces: Sequence[Piece], rows: Sequence[FinalCheck]) -> None:
-    """A followed tool keeps the diameter it left with, to be recognised by."""
+def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, when: datetime,
+             again: Again | None) -> None:
+    """Released, or back: to grinding by the plan it has, or looked at anew for another plan."""
+    good = [(piece, row) for piece, row in zip(pieces, rows, strict=True) if row.passed]
+    move(pieces=[piece for piece, _ in good], to="released", by=by, done_at=when, result="ground")
+    _remember_diameters(good)
+    reasons: dict[str, list[Piece]] = {}
     for piece, row in zip(pieces, rows, strict=True):
+        if not row.passed:
+            reasons.setdefault(row.sent_back, []).append(piece)
+    if again is not None and not rows[0].passed:
+        _look_again(rows, again, by, when)
+        return
+    for reason, back in reasons.items():
+        move(pieces=back, to="to_grind", by=by, done_at=when, reason=reason)
+
+
+def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person, when: datetime) -> None:
+    """Look at pieces anew with the diameters that the check read; a piece that has its own is looked at by itself."""
+    if rows[0].diameter_nm is None:
+        raise Refusal("A new plan starts from the diameter as it is now: measure it.")
+    read = {item.check_row_id: item for item in Reading.objects.filter(
+        check_row__in=rows, what="diameter").select_related("gauge")}
+    seen = {pk: row.revision for pk, row in newest(Inspection, [row.piece_id for row in rows]).items()}
+    alike = [row.piece for row in rows if row is rows[0] or row.pk not in read]
+    for row, pieces in [(rows[0], alike), *((row, [row.piece]) for row in rows[1:] if row.pk in read)]:
+        found = read[row.pk]
+        diameter = Typed(found.nm or 0, found.text, found.unit)
+        inspect(by=by, pieces=pieces, seen=seen, typed={"diameter": diameter, **again.typed}, damage=again.damage,
+                method=rows[0].method, gauge=found.gauge, done_at=when,
+                note=f"from the check: {row.sent_back}"[:500])
+
+
+def _refuse_untrue(line: Line, pieces: Sequence[Piece], grinds: dict[int, Grind], corner: str, coating: str) -> None:
+    """A radius whose sides were ground is no longer its radius, and a ground flank no longer has its coating."""
+    family, again = line.family, truths.recoated(pieces, grinds) if line.family.coating else {}
+    for piece in pieces:
+        grind = grinds.get(piece.pk)
+        wrong = (truths.wrong_corner(family, grind, corner)
+                 or truths.wrong_coating(family, grind, coating, piece.pk in again))
+        if wrong:
+            raise Refusal(wrong)
+
+
+def _remember_diameters(good: Sequence[tuple[Piece, FinalCheck]]) -> None:
+    """A followed tool keeps the diameter it left with, to be recognised by."""
+    for piece, row in good:
         if piece.tool_id and row.diameter_nm:
             Tool.objects.filter(pk=piece.tool_id).update(last_diameter_nm=row.diameter_nm)

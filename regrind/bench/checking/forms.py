@@ -1,106 +1,279 @@
-import math
 from collections.abc import Sequence
-from typing import cast
+from typing import Any
 
 from django import forms
+from django.utils import timezone
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.relief import Way, find_relief
-from regrind.geometry.units import Typed
+from regrind.geometry.gauging import check_method
+from regrind.geometry.units import Typed, show_with_unit
 from regrind.record.models import Piece
 from regrind.shop.dates import DoneAt
 from regrind.shop.forms import AngleText, LengthText
 from regrind.shop.models import Gauge
 
 from ..inspecting.forms import WAYS, usual_method
-from ..models import METHODS, FinalCheck
+from ..models import METHODS, FinalCheck, Grind
 from ..piece_form import PiecesForm
+from . import relief, truths
+from .actions import Again
 
 CM_NM = 10_000_000
+EXCEPTIONS = 4
+NEEDED = {"drill": ("point_angle", "overall"), "stepdrill": ("point_angle", "overall"), "other": ()}
+ASKED = {      # what a kind's label says -> the fields that are read for it
+    "diameter": ("diameter", "method", "gauge"), "relief": ("drop", "drop_over", "drop_way", "indicator"),
+    "runout": ("runout_sides", "runout_end", "indicator"), "length": ("overall",), "corner": ("corner", "corner_size"),
+    "coating": ("coating",), "angle": ("point_angle",), "lead": ("lead",), "width": ("width",)}
+ALWAYS = ("pieces", "seen", "witness", "note", "passed", "sent_back", "sure", "done_at")
+LENGTHS = ("diameter", "back_diameter", "drop", "drop_over", "runout_sides", "runout_end", "overall", "usable", "lead",
+           "width")
+MORE = ("method", "gauge", "indicator", "drop_way", "back_diameter", "runout_end", "usable", "witness")
+LEFT = {"left_depth": "damage_depth", "left_reach": "reach", "left_flutes": "flute_length"}
+
+
+class GaugeChoice(forms.ModelChoiceField):
+    """A gauge with the state of its calibration, said where it is chosen."""
+
+    def __init__(self, label: str) -> None:
+        super().__init__(Gauge.objects.filter(in_use=True), required=False, empty_label="not said", label=label)
+
+    def label_from_instance(self, obj: Any) -> str:
+        return f"{obj.name}, {obj.state(timezone.localdate())}"
 
 
 class CheckForm(PiecesForm):
     diameter = LengthText(label="Diameter at the end", least_nm=100_000, most_nm=500_000_000, required=False)
-    back_diameter = LengthText(label="Diameter at the back of the flute", least_nm=100_000, most_nm=500_000_000,
-                               required=False)
-    method = forms.ChoiceField(label="Measured with", choices=[("", "not said"), *METHODS], required=False)
-    gauge = forms.ModelChoiceField(Gauge.objects.filter(in_use=True), required=False, empty_label="not said",
-                                   label="Gauge for the diameter")
+    point_angle = AngleText(label="Point angle", least=20, most=180, required=False)
+    lead = LengthText(label="Lead, length", most_nm=10 * CM_NM, required=False)
+    width = LengthText(label="Width", most_nm=30 * CM_NM, required=False)
     drop = LengthText(label="Indicator drop", most_nm=CM_NM, required=False)
     drop_over = LengthText(label="over a distance of", least_nm=1_000, most_nm=CM_NM, required=False)
     drop_way = forms.ChoiceField(label="distance taken", choices=WAYS, required=False)
-    indicator = forms.ModelChoiceField(Gauge.objects.filter(in_use=True), required=False, empty_label="not said",
-                                       label="Gauge for drop and runout")
     runout_sides = LengthText(label="Runout on the sides", most_nm=CM_NM, required=False)
     runout_end = LengthText(label="Runout on the end teeth", most_nm=CM_NM, required=False)
+    back_diameter = LengthText(label="Diameter at the back of the flute", least_nm=100_000, most_nm=500_000_000,
+                               required=False)
     overall = LengthText(label="Overall length", most_nm=100 * CM_NM, required=False)
     usable = LengthText(label="Usable length", most_nm=100 * CM_NM, required=False)
-    point_angle = AngleText(label="Point angle", least=20, most=180, required=False)
     corner = forms.ChoiceField(label="Corner as it is now", required=False, choices=[
         ("", "not said"), *FinalCheck._meta.get_field("corner").choices])      # type: ignore[misc]
     corner_size = LengthText(label="Corner size", most_nm=5 * CM_NM, required=False)
     coating = forms.CharField(label="Coating as it is now", max_length=60, required=False)
     witness = forms.CharField(label="Witness marks left", max_length=200, required=False)
-    note = forms.CharField(max_length=500, required=False)
-    passed = forms.ChoiceField(label="Decision", widget=forms.RadioSelect, initial="yes", choices=[
-        ("yes", "release them"), ("no", "send them back to grinding")])
+    method = forms.ChoiceField(label="Measured with", choices=[("", "not said"), *METHODS], required=False)
+    gauge = GaugeChoice("Gauge for the diameter")
+    indicator = GaugeChoice("Gauge for drop, runout and lengths")
+    passed = forms.ChoiceField(label="What becomes of them", widget=forms.RadioSelect, initial="yes", choices=[
+        ("yes", "release them"), ("no", "grind again as planned"), ("anew", "plan anew from this diameter")])
     sent_back = forms.CharField(label="Why they go back", max_length=300, required=False)
+    left_depth = LengthText(label="Damage still left, how deep", most_nm=5 * CM_NM, required=False)
+    left_reach = LengthText(label="and how far back", most_nm=30 * CM_NM, required=False)
+    left_flutes = LengthText(label="Flute length now", most_nm=100 * CM_NM, required=False)
+    sure = forms.BooleanField(label="Release them all the same", required=False)
+    note = forms.CharField(max_length=500, required=False)
     done_at = DoneAt()
 
-    LENGTHS = ("diameter", "back_diameter", "drop", "drop_over", "runout_sides", "runout_end", "overall", "usable")
+    asks_sure = False
 
-    def __init__(self, *args, pieces: Sequence[Piece], **kwargs):
-        super().__init__(*args, pieces=pieces, **kwargs)
-        family = self.line.family
-        self.fields["method"].initial = usual_method(family.teeth, family.unequal_index)
-        if family.coating and "coating" not in (self.initial or {}):
-            self.initial["coating"] = "coating ground off on the flank"
+    def __init__(self, *args, pieces: Sequence[Piece], grinds: dict[int, Grind], recoated: dict[int, str],
+                 initial: dict[str, Any], **kwargs):
+        self.grinds, self.recoated = grinds, recoated
+        super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
+        self._ask_what_the_kind_needs()
+        self._offer_first_values(pieces)
+        self._add_nth(pieces)
+        self._add_exceptions()
+        self.each_length(lambda _, field: self._read_in(field))
+
+    def _ask_what_the_kind_needs(self) -> None:
+        kind = self.line.family.kind_data
+        asked = {name for word in kind.label for name in ASKED[word]} | set(ALWAYS)
+        if kind.computed:
+            asked |= {"back_diameter", "usable", *LEFT}
+        else:
+            passed = self.fields["passed"]
+            assert isinstance(passed, forms.ChoiceField)
+            passed.choices = list(passed.choices)[:2]       # type: ignore[arg-type]
+        for name in set(self.fields) - asked:
+            del self.fields[name]
+        self.needed = tuple(name for name in NEEDED.get(kind.code, ("diameter",)) if name in asked)
+        for name in self.needed:
+            self.fields[name].widget.is_required = False
+            self.fields[name].label = f"{self.fields[name].label} · needed"
+
+    def _offer_first_values(self, pieces: Sequence[Piece]) -> None:
+        family, first = self.line.family, pieces[0].pk if pieces else 0
+        grind = self.grinds.get(first)
+        told: dict[str, Any] = {
+            "method": usual_method(family.teeth, family.unequal_index), "corner": truths.usual_corner(family, grind),
+            "coating": truths.usual_coating(family, grind, self.recoated.get(first))}
+        self.initial = told | dict(self.initial or {})
+
+    def _add_nth(self, pieces: Sequence[Piece]) -> None:
+        """A diameter for every nth piece after the first, where the diameter is what counts."""
         every = max(1, self.line.check_every)
-        self.nth = [piece for n, piece in enumerate(pieces) if n and n % every == 0]
+        self.nth = [p for n, p in enumerate(pieces) if n and n % every == 0] if "diameter" in self.needed else []
         for piece in self.nth:
             self.fields[f"diameter_{piece.pk}"] = LengthText(label=f"Diameter of {piece.short}", least_nm=100_000,
-                                                             most_nm=500_000_000, required=False,
-                                                             unit=self.line.batch.customer.unit)     # type: ignore[arg-type]
+                                                             most_nm=500_000_000, required=False)
+
+    def _add_exceptions(self) -> None:
+        for n in range(1, EXCEPTIONS + 1):
+            self.fields[f"back_{n}"] = forms.CharField(label="Piece", max_length=12, required=False)
+            self.fields[f"why_{n}"] = forms.CharField(label="goes back to grinding because", max_length=300,
+                                                      required=False)
+
+    def _those(self, names: Sequence[str]) -> list:
+        return [self[name] for name in names if name in self.fields]
+
+    def main_fields(self) -> list:
+        return self._those(("diameter", "point_angle", "lead", "width", "runout_sides", "overall", "drop"))
+
+    def said_fields(self) -> list:
+        return self._those(("corner", "corner_size", "coating"))
+
+    def more_fields(self) -> list:
+        return self._those(MORE)
+
+    def left_fields(self) -> list:
+        return self._those(tuple(LEFT))
+
+    @property
+    def has_relief(self) -> bool:
+        return "drop" in self.fields
 
     def nth_fields(self) -> list:
         return [self[f"diameter_{piece.pk}"] for piece in self.nth]
 
+    def exception_rows(self) -> list[tuple]:
+        return [(self[f"back_{n}"], self[f"why_{n}"]) for n in range(1, EXCEPTIONS + 1)]
+
+    @property
+    def more_open(self) -> bool:
+        return bool(set(self.errors) & set(MORE))
+
+    def exceptions_open(self) -> bool:
+        return any(self[f"{name}_{n}"].value() for n in range(1, EXCEPTIONS + 1) for name in ("back", "why"))
+
     def clean(self):
         data = super().clean() or {}
-        if self.line.family.kind_data.computed and not data.get("diameter") and "diameter" not in self.errors:
-            self.add_error("diameter", "Measure the diameter of the first piece.")
+        ticked = [self.by_id[key] for key in data.get("pieces") or []]
+        self.exceptions = self._exceptions(data, ticked)
+        self._needs(data, ticked)
         self._method_fits(data)
         self._relief(data)
-        if data.get("passed") == "no" and not data.get("sent_back"):
-            self.add_error("sent_back", "Say why, so that the grinder knows.")
+        self._is_true(data, ticked)
+        if data.get("passed") in ("no", "anew"):
+            self._goes_back(data)
         return data
 
-    def _method_fits(self, data: dict) -> None:
-        teeth, method = self.line.family.teeth or 0, data.get("method")
-        if method == "micrometer" and teeth % 2:
-            self.add_error("method", f"A plain micrometer cannot span {teeth} teeth: V-anvil or swept.")
-        elif method == "v-anvil" and teeth and teeth % 2 == 0:
-            self.add_error("method", f"A V-anvil takes odd teeth, not {teeth}: micrometer or swept.")
+    def _exceptions(self, data: dict, ticked: Sequence[Piece]) -> dict[int, str]:
+        """Piece id -> why it goes back. A piece is named as printed, 3-7, or by its last number."""
+        found: dict[int, str] = {}
+        for n in range(1, EXCEPTIONS + 1):
+            said, why = (data.get(f"back_{n}") or "").strip(), data.get(f"why_{n}") or ""
+            if not said and not why:
+                continue
+            named = [p for p in ticked if said in (p.short, str(p), str(p.number))]
+            if len(named) != 1:
+                names = ", ".join(p.short for p in ticked[:6]) + (" …" if len(ticked) > 6 else "")
+                self.add_error(f"back_{n}", f"“{said}” is not one ticked piece. Write one of {names}.")
+            elif not why:
+                self.add_error(f"why_{n}", "Say why, so that the grinder knows.")
+            else:
+                found[named[0].pk] = why
+        if found and len(found) == len(ticked):
+            self.add_error("passed", "All of them would go back: choose that here.")
+        if ticked and ticked[0].pk in found:
+            self.add_error("pieces", f"{ticked[0].short} is read in full, so it stands for the others: send it back in "
+                                     "a check of its own, without the others.")
+        return found
 
-    def _relief(self, data: dict) -> None:
-        drop, over = data.get("drop"), data.get("drop_over")
-        if drop and not over:
-            self.add_error("drop_over", "A drop means nothing without the distance it was taken over.")
-        if not (drop and over and data.get("diameter")):
+    def _needs(self, data: dict, ticked: Sequence[Piece]) -> None:
+        going = data.get("passed")
+        needed = self.needed if going == "yes" else ("diameter",) if going == "anew" else ()
+        for name in needed:
+            if data.get(name) is None and name not in self.errors:
+                label = str(self.fields[name].label).removesuffix(" · needed").lower()
+                self.add_error(name, f"Read the {label} of the first piece.")
+        if going != "yes":
+            return
+        for piece in self.nth:
+            name = f"diameter_{piece.pk}"
+            counted = piece in ticked[1:] and piece.pk not in self.exceptions
+            if counted and data.get(name) is None and name not in self.errors:
+                self.add_error(name, f"Measure {piece.short}, or untick it: the line asks for every "
+                                     f"{ordinal(self.line.check_every)}.")
+
+    def _method_fits(self, data: dict) -> None:
+        family, method = self.line.family, data.get("method")
+        if not method or not family.teeth or family.teeth < 2 or not family.kind_data.computed:
             return
         try:
-            way = cast(Way, data.get("drop_way") or "tangent")
-            data["relief_cdeg"] = round(math.degrees(find_relief(drop.mm, over.mm, way, data["diameter"].mm / 2)) * 100)
+            check_method(method, family.teeth, unequal_index=family.unequal_index)
         except Refused as refused:
-            self.add_error("drop", f"That drop and distance fit no relief: {refused.message}.")
+            self.add_error("method", f"{refused.message[:1].upper()}{refused.message[1:]}.")
 
-    def values(self) -> dict:
+    def _relief(self, data: dict) -> None:
+        self.relief: relief.Relief | None = None
+        drop, over, diameter = (data.get(name) for name in ("drop", "drop_over", "diameter"))
+        if drop and not over and "drop_over" not in self.errors:
+            self.add_error("drop_over", "A drop means nothing without the distance it was taken over.")
+        if not (drop and over and diameter):
+            return
+        try:
+            self.relief = relief.find(drop.nm, over.nm, data.get("drop_way") or "tangent", diameter.nm,
+                                      data.get("indicator"), data.get("gauge"))
+        except Refused as refused:
+            self.add_error("drop" if refused.field in ("drop_mm", "digit_mm") else "drop_over",
+                           f"Drop and distance fit no relief: {refused.field.split('_')[0]} {refused.message}.")
+
+    def _is_true(self, data: dict, ticked: Sequence[Piece]) -> None:
+        family = self.line.family
+        for piece in ticked:
+            grind = self.grinds.get(piece.pk)
+            corner = truths.wrong_corner(family, grind, data.get("corner") or "")
+            coating = truths.wrong_coating(family, grind, data.get("coating") or "", piece.pk in self.recoated)
+            for name, wrong in (("corner", corner), ("coating", coating)):
+                if wrong and name in self.fields and name not in self.errors:
+                    self.add_error(name, wrong)
+        if data.get("corner") == "re-formed" and not data.get("corner_size") and "corner_size" not in self.errors:
+            self.add_error("corner_size", "Say the size it was re-formed to.")
+
+    def _goes_back(self, data: dict) -> None:
+        if not data.get("sent_back"):
+            self.add_error("sent_back", "Say why, so that the grinder knows.")
+        if data.get("left_depth") and not data.get("left_reach") and "left_reach" not in self.errors:
+            self.add_error("left_reach", "Say how far back from the end the damage reaches.")
+
+    def values(self) -> dict[str, Any]:
         """The arguments of actions.check, besides pieces and revisions."""
         data = self.cleaned_data
         own = {piece.pk: data[f"diameter_{piece.pk}"] for piece in self.nth if data.get(f"diameter_{piece.pk}")}
-        plain = ("method", "corner", "coating", "witness", "note", "gauge", "indicator", "sent_back", "done_at")
-        return {name: data[name] for name in plain} | {
-            "typed": {name: data[name] for name in self.LENGTHS if isinstance(data.get(name), Typed)},
-            "diameters": own, "passed": data["passed"] == "yes", "relief_cdeg": data.get("relief_cdeg"),
-            "relief_how": data["drop_way"] if data.get("drop") else "", "point_angle_cdeg": data["point_angle"],
-            "corner_nm": data["corner_size"].nm if data["corner_size"] else None}
+        size, going = data.get("corner_size"), data["passed"]
+        return {name: data.get(name) or "" for name in ("method", "corner", "coating", "witness", "note")} | {
+            "gauge": data.get("gauge"), "indicator": data.get("indicator"), "done_at": data["done_at"],
+            "typed": {name: data[name] for name in LENGTHS if isinstance(data.get(name), Typed)},
+            "diameters": own, "passed": going == "yes", "sent_back": data["sent_back"] if going != "yes" else "",
+            "relief_cdeg": self.relief.cdeg if self.relief else None,
+            "relief_how": (data.get("drop_way") or "tangent") if data.get("drop") else "",
+            "told": [self.relief.as_finding()] if self.relief else [], "point_angle_cdeg": data.get("point_angle"),
+            "corner_nm": size.nm if size else None, "exceptions": self.exceptions, "sure": data["sure"],
+            "again": self._again() if going == "anew" else None}
+
+    def _again(self) -> Again:
+        data = self.cleaned_data
+        typed = {column: data[name] for name, column in LEFT.items() if isinstance(data.get(name), Typed)}
+        return Again("depth" if "damage_depth" in typed else "nothing", typed)
+
+
+def ordinal(n: int) -> str:
+    """5 -> 5th, as one says it."""
+    if n % 100 in (11, 12, 13):
+        return f"{n}th"
+    return f"{n}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(n % 10, 'th')}"
+
+
+def as_text(nm: int | None, unit: str) -> str:
+    return show_with_unit(nm, unit) if nm else ""       # type: ignore[arg-type]

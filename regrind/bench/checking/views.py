@@ -1,17 +1,32 @@
+"""The final check of a line's ground pieces, what it found, and the relief as it is typed."""
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
 
+from regrind.geometry.errors import Refused
+from regrind.geometry.units import Typed
 from regrind.record.find import line_or_404
+from regrind.record.models import Line, Piece
+from regrind.shop import remember
 from regrind.shop.access import needs
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.models import Gauge
+from regrind.shop.once import person_of
 
-from ..inspecting.hub import pieces_of
-from ..models import FinalCheck, Plan, Reading
+from ..grinding.usual import option_of
+from ..inspecting.hub import last_moved, pieces_of
+from ..models import FinalCheck, Grind, Plan, Reading
+from ..piece_form import settle
 from ..rows import newest
-from . import actions
-from .forms import CheckForm
+from . import actions, relief, truths
+from .forms import CheckForm, as_text, ordinal
 
 
 @needs("bench")
@@ -20,29 +35,133 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
     """The final check of a line's ground pieces: the first in full, the diameter of every nth."""
     line = line_or_404(number)
     pieces = [p for p in pieces_of(line) if p.whereabouts == "ground"]
-    seen = {pk: row.revision for pk, row in newest(FinalCheck, pieces).items()}
-    plans = newest(Plan, pieces)
-    form = CheckForm(request.POST or None, line=line, pieces=pieces, seen=seen, initial=_last_gauges(line.pk))
+    form = _form(request, line, pieces)
 
-    def show(refusal: str = "") -> HttpResponse:
+    def show(refusal: str) -> HttpResponse:
         if refusal:
+            form.asks_sure = True
             form.add_error(None, refusal)
-        return render(request, "bench/check.html", {
-            "line": line, "form": form, "pieces": pieces, "unit": line.batch.customer.unit,
-            "plan": next(iter(plans.values()), None), "kind": line.family.kind_data},
-            status=422 if form.is_bound else 200)
+        return _page(request, line, form, pieces)
 
-    if request.method == "POST" and form.is_valid():
-        def act() -> str:
-            actions.check(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
-            return reverse("bench:line", args=[str(line)])
-        return carry_out(request, act, refused=show)
-    return show()
+    def act() -> str:
+        remember.keep(form, f"line:{line.pk}")
+        values = form.values()
+        actions.check(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **values)
+        _tell_overdue(request, values)
+        return reverse("bench:plan" if values["again"] else "bench:checked", args=[str(line)])
+
+    return settle(request, form, act, show) if request.method == "POST" else show("")
 
 
-def _last_gauges(line_pk: int) -> dict:
-    """The gauges last named for this line's checks or inspections."""
-    rows = Reading.objects.filter(gauge__isnull=False).order_by("-pk")
-    mine = rows.filter(inspection__piece__line=line_pk)
-    diameter, other = mine.filter(what="diameter").first(), mine.exclude(what="diameter").first()
-    return {name: row.gauge_id for name, row in (("gauge", diameter), ("indicator", other)) if row}
+def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece]) -> CheckForm:
+    seen = {pk: row.revision for pk, row in newest(FinalCheck, pieces).items()}
+    grinds = newest(Grind, pieces)
+    form = CheckForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces, seen=seen,
+                     grinds=grinds, recoated=truths.recoated(pieces, grinds), initial=_as_last_time(line),
+                     ticked=request.GET.getlist("piece"))
+    remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
+    return form
+
+
+def _as_last_time(line: Line) -> dict[str, Any]:
+    """Gauges last named for this line, else for this family; the distance and way of the family's last drop."""
+    of_line = Reading.objects.filter(inspection__piece__line=line)
+    of_family = Reading.objects.filter(check_row__piece__line__family=line.family_id)
+    told: dict[str, Any] = {}
+    for rows in (of_line, of_family):
+        named = rows.filter(gauge__in_use=True).order_by("-pk")
+        for name, row in (("gauge", named.filter(what="diameter").first()),
+                          ("indicator", named.exclude(what="diameter").first())):
+            if row:
+                told.setdefault(name, row.gauge_id)
+    last = FinalCheck.objects.filter(piece__line__family=line.family_id, relief_over_nm__isnull=False
+                                     ).order_by("-pk").first()
+    if last:
+        told |= {"drop_over": as_text(last.relief_over_nm, line.batch.customer.unit), "drop_way": last.relief_how}
+    return told
+
+
+def _tell_overdue(request: HttpRequest, values: dict[str, Any]) -> None:
+    today = timezone.localdate()
+    for gauge in {values["gauge"], values["indicator"]} - {None}:
+        if gauge.overdue(today):
+            messages.warning(request, f"{gauge}: {gauge.state(today)}. The papers will say so.")
+
+
+def _page(request: HttpRequest, line: Line, form: CheckForm, pieces: Sequence[Piece]) -> HttpResponse:
+    plans, every = newest(Plan, pieces), ordinal(line.check_every)
+    planned = [(plan, piece) for piece in pieces if (plan := plans.get(piece.pk)) and plan.diameter_nm]
+    sizes = sorted({plan.diameter_nm for plan, _ in planned if plan.diameter_nm}, reverse=True)
+    option = option_of(planned[0][0]) if planned else {}
+    return render(request, "bench/check.html", {
+        "line": line, "form": form, "pieces": pieces, "unit": line.batch.customer.unit, "kind": line.family.kind_data,
+        "plan": planned[0][0] if planned else None, "sizes": sizes, "every": every, "option": option,
+        "undoable": last_moved(list(pieces)) if not form.is_bound else [], "ways": form.fields.get("drop_way"),
+        "overdue": _overdue(form)}, status=422 if form.is_bound else 200)
+
+
+def _overdue(form: CheckForm) -> list[str]:
+    """The chosen gauges that are overdue, said at entry."""
+    chosen, today = [form[name].value() for name in ("gauge", "indicator") if name in form.fields], timezone.localdate()
+    gauges: dict[str, Gauge] = {}
+    for name in ("gauge", "indicator"):
+        if name in form.fields:
+            gauges |= {str(g.pk): g for g in form.fields[name].queryset}        # type: ignore[attr-defined]
+    named = {str(key): gauges[str(key)] for key in chosen if str(key) in gauges}
+    return [f"{gauge}: {gauge.state(today)}" for gauge in named.values() if gauge.overdue(today)]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A piece with its newest check and what that found."""
+
+    piece: Piece
+    row: FinalCheck
+    findings: list[dict[str, Any]]
+
+    @property
+    def relief(self) -> dict[str, Any] | None:
+        return next((item for item in self.findings if "cdeg" in item), None)
+
+    @property
+    def compared(self) -> list[dict[str, Any]]:
+        return [item for item in self.findings if item["state"]]
+
+
+@needs("bench", "front_desk")
+@require_GET
+def checked(request: HttpRequest, number: str) -> HttpResponse:
+    """What the newest check of each piece of a line found, and the way back for ten minutes."""
+    line = line_or_404(number)
+    pieces = list(pieces_of(line))
+    rows = newest(FinalCheck, pieces)
+    shown = [Shown(piece, rows[piece.pk], json.loads(rows[piece.pk].findings)) for piece in pieces if piece.pk in rows]
+    moved = last_moved(pieces) if person_of(request).may("bench") else []
+    full = max((item for item in shown if item.row.in_full), key=lambda item: item.row.pk, default=None)
+    return render(request, "bench/checked.html", {
+        "line": line, "rows": shown, "unit": line.batch.customer.unit, "full": full,
+        "shorts": {piece.pk: piece.short for piece in pieces},
+        "undoable": [p for p in moved if p.pk in rows and p.whereabouts in ("released", "to_grind")],
+        "back": any(p.whereabouts == "to_grind" for p in pieces), "desk": person_of(request).may("front_desk"),
+        "left": sum(p.whereabouts == "ground" for p in pieces),
+        "released": sum(p.whereabouts == "released" for p in pieces)})
+
+
+@needs("bench")
+@require_GET
+def read_relief(request: HttpRequest, number: str) -> HttpResponse:
+    """The relief from the drop as it is typed: a fragment; says nothing until drop, distance and diameter are there."""
+    line = line_or_404(number)
+    form = CheckForm(request.GET, line=line, pieces=[], seen={}, grinds={}, recoated={}, initial={})
+    remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
+    form.is_valid()
+    lengths = [form.cleaned_data.get(name) for name in ("drop", "drop_over", "diameter")]
+    found, said = None, ""
+    if all(isinstance(length, Typed) for length in lengths):
+        try:
+            drop, over, diameter = (length.nm for length in lengths if isinstance(length, Typed))
+            found = relief.find(drop, over, form.cleaned_data.get("drop_way") or "tangent", diameter,
+                                form.cleaned_data.get("indicator"), form.cleaned_data.get("gauge"))
+        except Refused as refused:
+            said = refused.message
+    return render(request, "bench/_relief.html", {"relief": found, "refused": said})

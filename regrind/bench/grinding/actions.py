@@ -24,12 +24,14 @@ def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: 
           wheel: Wheel | None = None, holding: Holding | None = None, roughing: str = "onto_rest",
           finishing: str = "into_edge", infeed_radial_nm: int | None = None, end_taken_nm: int | None = None,
           minutes_hundredths: int = 0, end_first: bool = False, gashed: bool | None = None, note: str = "",
+          planned: dict[int, tuple[int | None, int | None]] | None = None, follows: bool = False,
           done_at: datetime | None = None) -> list[Grind]:
     """Record one setup's grind for pieces that are to grind; they go to ground.
 
     grinds: what was ground, of the kind's own (sides, end, face, point, lead). minutes: of the whole setup, shared out.
-    seen: grind revisions the page saw. Refusal where the kind's sides are never ground, or nothing is named; Conflict
-    on a clash.
+    planned: by piece id, infeed and end taken where the setup names none and each piece was ground as it was planned.
+    follows: what else is planned comes in another setup, so the pieces stay to grind. seen: grind revisions the page
+    saw. Refusal where the kind's sides are never ground, or nothing is named; Conflict on a clash.
     """
     if not pieces:
         raise Refusal("Tick the pieces that were ground.")
@@ -40,14 +42,23 @@ def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: 
     setup = f"{pieces[0].pk}-{when:%Y%m%d%H%M%S}"
     common: dict[str, Any] = {
         "by": by, "done_at": when, "setup": setup, "grinds": " ".join(grinds), "wheel": wheel, "holding": holding,
-        "roughing": roughing, "finishing": finishing, "infeed_radial_nm": infeed_radial_nm, "gashed": gashed,
-        "end_taken_nm": end_taken_nm, "end_first": end_first, "note": note}
+        "roughing": roughing, "finishing": finishing, "gashed": gashed, "end_first": end_first, "note": note}
+    own = planned or {}
     with acting(by, "ground"):
         rows = add([Grind(piece=piece, revision=seen.get(piece.pk, 0) + 1, plan=plans.get(piece.pk),
-                          minutes_hundredths=share, **common)
+                          minutes_hundredths=share, **_taken(own.get(piece.pk), infeed_radial_nm, end_taken_nm),
+                          **common)
                     for piece, share in zip(pieces, shares, strict=True)])
-        move(pieces=pieces, to="ground", by=by, done_at=when)
+        if not follows:
+            move(pieces=pieces, to="ground", by=by, done_at=when)
     return rows
+
+
+def _taken(own: tuple[int | None, int | None] | None, infeed_nm: int | None, end_nm: int | None) -> dict[str, Any]:
+    """What was taken: as the setup says, else as this piece was planned."""
+    infeed, end = own or (None, None)
+    return {"infeed_radial_nm": infeed if infeed_nm is None else infeed_nm,
+            "end_taken_nm": end if end_nm is None else end_nm}
 
 
 def _refuse_what_is_not_ground(pieces: Sequence[Piece], grinds: Sequence[str]) -> None:

@@ -1,70 +1,167 @@
+from collections.abc import Sequence
+from datetime import timedelta
 from decimal import Decimal
+from typing import Any
 
 from django import forms
+from django.utils import timezone
 
+from regrind.geometry.units import show_with_unit
 from regrind.shop.dates import DoneAt, day
 from regrind.shop.forms import LengthText
 from regrind.shop.models import Holding, Wheel
 
 from ..models import WHEEL_TURNS
 from ..piece_form import PiecesForm
+from .usual import ENDS, Aim, agreed, differ, suits
 
-ORDER = [("sides_first", "sides, then the end"), ("end_roughed", "end roughed off first, then sides, then the end"),
-         ("end_first", "end finished before the sides")]
+ORDER = [("sides_first", "sides first"), ("end_roughed", "end roughed off first, finished last"),
+         ("end_first", "end finished first")]
+REST = [("follows", "follows in another setup"), ("left_out", "is left out")]
+
+
+class WheelChoice(forms.ModelChoiceField):
+    """A wheel with what must be known before it turns."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(Wheel.objects.filter(in_use=True), required=False, empty_label="not said", **kwargs)
+
+    def label_from_instance(self, obj: Any) -> str:
+        marked = f"marked {obj.marked_maximum_rpm} rev/min" if obj.marked_maximum_rpm else "NO MARKED MAXIMUM"
+        return f"{obj.name}, {obj.get_abrasive_display()} {obj.grit}".rstrip() + f", {marked}"
 
 
 class GrindForm(PiecesForm):
     grinds = forms.MultipleChoiceField(label="What was ground", widget=forms.CheckboxSelectMultiple,
                                        error_messages={"required": "Tick what was ground."})
-    wheel = forms.ModelChoiceField(Wheel.objects.filter(in_use=True), required=False, empty_label="not said")
+    rest = forms.ChoiceField(label="What was planned and is not ticked", choices=REST, required=False,
+                             widget=forms.RadioSelect)
+    minutes = forms.DecimalField(label="Minutes for the setup", min_value=Decimal("0"), max_value=Decimal("2000"),
+                                 decimal_places=2, widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+                                 error_messages={"invalid": "Write the minutes as 42 or 42.5, from 0 to 2000."})
+    infeed = LengthText(label="Infeed taken, on the radius", most_nm=10_000_000, required=False)
+    end_taken = LengthText(label="Taken off the end", most_nm=50_000_000, required=False)
+    wheel = WheelChoice()
+    wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
     holding = forms.ModelChoiceField(Holding.objects.filter(in_use=True), required=False, empty_label="not said",
                                      label="Work holding")
+    gashed = forms.ChoiceField(label="End gashed again", required=False, choices=[
+        ("", "not said"), ("yes", "yes"), ("no", "no")])
+    order = forms.ChoiceField(label="In what order", choices=ORDER, initial="sides_first", required=False,
+                              widget=forms.RadioSelect)
+    order_sure = forms.BooleanField(label="The end was finished first all the same", required=False)
     roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="onto_rest")
     finishing = forms.ChoiceField(label="Wheel when finishing", choices=WHEEL_TURNS, required=False,
                                   initial="into_edge")
-    infeed = LengthText(label="Infeed taken, on the radius", most_nm=10_000_000, required=False)
-    end_taken = LengthText(label="Taken off the end", most_nm=50_000_000, required=False)
-    minutes = forms.DecimalField(label="Minutes for the setup", min_value=Decimal("0"), max_value=Decimal("2000"),
-                                 decimal_places=1, widget=forms.TextInput(attrs={"inputmode": "decimal"}))
-    order = forms.ChoiceField(label="In what order", choices=ORDER, initial="sides_first", required=False)
-    order_sure = forms.BooleanField(label="The end was finished first all the same", required=False)
-    gashed = forms.ChoiceField(label="End gashed again", required=False, choices=[
-        ("", "not said"), ("yes", "yes"), ("no", "no")])
     note = forms.CharField(max_length=500, required=False)
     done_at = DoneAt()
 
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
+    asks_wheel = asks_order = asks_rest = False
+
+    def __init__(self, *args, aims: Sequence[Aim], initial: dict[str, Any], **kwargs):
+        self.aims = {aim.piece.pk: aim for aim in aims}
+        unit = kwargs["line"].batch.customer.unit
+        super().__init__(*args, initial=first_values(aims, unit) | initial, **kwargs)
         kind = self.line.family.kind_data
         field = self.fields["grinds"]
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = [(name, name) for name in kind.grinds]
-        if kind.no_sides:
-            field.error_messages["invalid_choice"] = f"The sides are left alone: {kind.no_sides}."
+        field.error_messages["invalid_choice"] = (
+            f"The sides are left alone: {kind.no_sides}." if kind.no_sides
+            else f"On this kind is ground: {', '.join(kind.grinds)}.")
 
     def clean(self):
         data = super().clean() or {}
-        if data.get("order") == "end_first" and not data.get("order_sure"):
-            self.add_error("order", "The sides go before the end: it can follow later, not the other way round. "
-                                    "Tick below if it was so all the same.")
+        self._wheel_suits(data)
+        self._rest_is_said(data)
+        self._sides_first(data)
         return data
+
+    def _wheel_suits(self, data: dict) -> None:
+        """Diamond for carbide, CBN for high-speed steel, never the reverse without a warning."""
+        wheel, material = data.get("wheel"), self.line.family.material
+        if wheel and not suits(material, wheel) and not data.get("wheel_sure"):
+            self.asks_wheel = True
+            why = ("Diamond wears fast on steel: CBN is for high-speed steel." if wheel.abrasive == "diamond"
+                   else "CBN is for steel: diamond is for carbide.")
+            self.add_error("wheel", f"{why} If this wheel was used, tick below that it was.")
+
+    def _missing(self, data: dict) -> set[str]:
+        """Parts that the ticked pieces' plans ask for and that are neither ticked nor done before."""
+        chosen = [self.aims[piece.pk] for piece in self._ticked(data) if piece.pk in self.aims]
+        return {part for aim in chosen for part in aim.left} - set(data.get("grinds") or [])
+
+    def _ticked(self, data: dict) -> list:
+        return [self.by_id[key] for key in data.get("pieces") or []]
+
+    def _rest_is_said(self, data: dict) -> None:
+        missing = self._missing(data)
+        if missing and data.get("grinds") and not data.get("rest"):
+            self.asks_rest = True
+            self.add_error("grinds", f"The plan asks for the {' and the '.join(sorted(missing))} as well: tick that, "
+                                     "or say below what becomes of it.")
+
+    def _sides_first(self, data: dict) -> None:
+        """Finishing the end before the sides is asked about; roughing it off first is not the end grind."""
+        if self._ends_first(data) and not data.get("order_sure"):
+            self.asks_order = True
+            self.add_error("order", "The sides go before the end: the end can follow later, not the other way round. "
+                                    "If the end was finished first, tick below that it was.")
+
+    def _ends_first(self, data: dict) -> bool:
+        parts, order = set(data.get("grinds") or []), data.get("order")
+        if "end" not in parts or order == "end_roughed":
+            return False
+        sides_follow = "sides" in self._missing(data) and data.get("rest") == "follows"
+        return sides_follow or ("sides" in parts and order == "end_first")
 
     def values(self) -> dict:
         """The arguments of actions.grind, besides pieces and revisions."""
         data = self.cleaned_data
+        parts, missing = set(data["grinds"]), self._missing(data)
+        infeed, end = data["infeed"], data["end_taken"]
         plain = ("grinds", "wheel", "holding", "roughing", "finishing", "note", "done_at")
         return {name: data[name] for name in plain} | {
-            "infeed_radial_nm": data["infeed"].nm if data["infeed"] else None,
-            "end_taken_nm": data["end_taken"].nm if data["end_taken"] else None,
-            "minutes_hundredths": int(data["minutes"] * 100), "end_first": data["order"] == "end_first",
+            "infeed_radial_nm": infeed.nm if infeed and "sides" in parts else None,
+            "end_taken_nm": end.nm if end and parts & set(ENDS) else None,
+            "planned": self._planned(parts, infeed is None, end is None),
+            "minutes_hundredths": int(data["minutes"] * 100), "end_first": self._ends_first(data),
+            "follows": bool(missing) and data["rest"] == "follows",
             "gashed": {"yes": True, "no": False}.get(data["gashed"])}
+
+    def _planned(self, parts: set[str], no_infeed: bool, no_end: bool) -> dict[int, tuple[int | None, int | None]]:
+        """Where the plans differ and the field was left empty, each piece keeps its own planned figure."""
+        infeeds = no_infeed and "sides" in parts and differ(aim.infeed_nm for aim in self.aims.values())
+        ends = no_end and bool(parts & set(ENDS)) and differ(aim.end_nm for aim in self.aims.values())
+        return {pk: (aim.infeed_nm if infeeds else None, aim.end_nm if ends else None)
+                for pk, aim in self.aims.items()} if infeeds or ends else {}
+
+
+def first_values(aims: Sequence[Aim], unit: str) -> dict[str, Any]:
+    """What the plans say, where they agree."""
+    infeed, end = agreed(aim.infeed_nm for aim in aims), agreed(aim.end_nm for aim in aims)
+    left = next((aim.left or aim.parts for aim in aims if aim.parts), ())
+    told: dict[str, Any] = {"grinds": list(left)}
+    told |= {name: show_with_unit(nm, unit) for name, nm in (("infeed", infeed), ("end_taken", end)) if nm}     # type: ignore[arg-type]
+    if aims and all(aim.gash for aim in aims):
+        told["gashed"] = "yes"
+    return told
 
 
 class AwayForm(PiecesForm):
     number = forms.CharField(label="Slip number", max_length=40)
-    coater = forms.CharField(max_length=120)
+    coater = forms.CharField(label="Coater", max_length=120)
     coating = forms.CharField(label="Coating", max_length=40)
     expected = day(label="Expected back")
+    done_at = DoneAt(label="When they left, if not now")
+
+    def clean_expected(self):
+        """Not before the box came, and within a year from now: a slip of the pen in the year is caught here."""
+        expected, came = self.cleaned_data["expected"], timezone.localdate(self.line.batch.received_at)
+        latest = timezone.localdate() + timedelta(days=366)
+        if expected and not came <= expected <= latest:
+            raise forms.ValidationError(f"{expected} is not likely: from {came}, when the box came, to {latest}.")
+        return expected
 
 
 class BackForm(PiecesForm):

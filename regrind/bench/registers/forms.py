@@ -1,36 +1,53 @@
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.db.models import Model
+from django.utils import timezone
 
-from regrind.geometry.units import Typed, show_with_unit
+from regrind.geometry.units import Typed, show_with_unit, to_nm
+from regrind.geometry.wheels import TruedRunout, read_trued_runout
 from regrind.shop.dates import day
 from regrind.shop.forms import LengthText, ShopForm
 from regrind.shop.models import Gauge, Wheel
 
+from .actions import stand
+
+FIRST_DAY, MOST_DAYS_ON = date(2000, 1, 1), 3653
+MARKS = ("mark_1", "mark_2", "mark_3", "mark_4")
+MM_NM = 1_000_000
+
 
 class RegisterForm(ShopForm):
-    """A row of a register; length fields are named as the column without `_nm`."""
+    """A row of a register; length fields are named as the column without `_nm`. `seen`: the row as the page had it."""
 
-    name = forms.CharField(max_length=60)
+    name = forms.CharField(label="Name", max_length=60)
+    apart: tuple[str, ...] = ("seen",)      # fields that are no columns
 
     def __init__(self, *args, unit: str, row: Model | None, **kwargs):
         super().__init__(*args, initial=_initial(self, row, unit), **kwargs)
-        for field in self.fields.values():
-            if isinstance(field, LengthText):
-                field.unit = unit       # type: ignore[assignment]
-                field.widget.attrs["data-unit"] = unit
+        self.fields["seen"] = forms.CharField(required=False, max_length=16, widget=forms.HiddenInput,
+                                              initial=stand(row))
+        self.each_length(lambda _, field: _read_in(field, unit))
 
     def columns(self) -> dict[str, Any]:
         """Clean values by the names of the columns."""
         found: dict[str, Any] = {}
         for name, field in self.fields.items():
             value = self.cleaned_data[name]
+            if name in self.apart:
+                continue
             if isinstance(field, LengthText):
-                found[f"{name}_nm"] = value.nm if isinstance(value, Typed) else (None if not field.required else 0)
+                found[f"{name}_nm"] = value.nm if isinstance(value, Typed) else None
             else:
                 found[name] = value
         return found
+
+
+def _read_in(field: LengthText, unit: Any) -> None:
+    field.unit = unit
+    field.widget.attrs["data-unit"] = unit
 
 
 def _initial(form: RegisterForm, row: Model | None, unit: str) -> dict[str, Any]:
@@ -38,35 +55,83 @@ def _initial(form: RegisterForm, row: Model | None, unit: str) -> dict[str, Any]
         return {"in_use": True}
     told: dict[str, Any] = {}
     for name, field in form.base_fields.items():
-        if isinstance(field, LengthText):
-            nm = getattr(row, f"{name}_nm")
-            told[name] = "" if nm is None else show_with_unit(nm, unit, places=5 if unit == "in" else 4)   # type: ignore[arg-type]
-        else:
-            told[name] = getattr(row, name)
+        if name in form.apart:
+            continue
+        value = getattr(row, f"{name}_nm" if isinstance(field, LengthText) else name)
+        told[name] = _show(value, unit) if isinstance(field, LengthText) else value
     return told
+
+
+def _show(nm: int | None, unit: str) -> str:
+    """A stored length for its field: in the shop's unit where that says it exactly, else in the other."""
+    if nm is None:
+        return ""
+    for own, step, places in (("in", 254, 5), ("mm", 10, 5)) if unit == "in" else (("mm", 10, 5), ("in", 254, 5)):
+        if nm % step == 0:
+            return show_with_unit(nm, own, places=places)      # type: ignore[arg-type]
+    return f"{nm / MM_NM:.6f} mm"
 
 
 class GaugeForm(RegisterForm):
     what = forms.ChoiceField(label="Kind", choices=Gauge._meta.get_field("what").choices)       # type: ignore[arg-type]
-    resolution = LengthText(label="Resolution", least_nm=10, most_nm=1_000_000)
-    uncertainty = LengthText(label="Standard uncertainty", most_nm=1_000_000)
+    resolution = LengthText(label="Resolution", least_nm=10, most_nm=MM_NM)
+    uncertainty = LengthText(label="Standard uncertainty", most_nm=MM_NM, required=False,
+                             help_text="from its certificate, k = 1")
     calibrated_until = day(label="Calibrated until")
     in_use = forms.BooleanField(label="In use", required=False)
 
+    def clean_calibrated_until(self) -> date | None:
+        until, latest = self.cleaned_data["calibrated_until"], timezone.localdate() + timedelta(days=MOST_DAYS_ON)
+        if until and not FIRST_DAY <= until <= latest:
+            raise ValidationError(f"{until} is not likely: from {FIRST_DAY} to {latest}.")
+        return until
+
+    def columns(self) -> dict[str, Any]:
+        found = super().columns()
+        return found | {"uncertainty_nm": found["uncertainty_nm"] or 0}
+
 
 class WheelForm(RegisterForm):
-    abrasive = forms.ChoiceField(choices=Wheel._meta.get_field("abrasive").choices)     # type: ignore[arg-type]
-    shape = forms.CharField(label="Shape, FEPA code", max_length=20, required=False)
-    grit = forms.CharField(max_length=12, required=False)
-    bond = forms.CharField(max_length=12, required=False)
-    diameter = LengthText(label="Diameter", least_nm=1_000_000, most_nm=1_000_000_000)
-    width = LengthText(label="Width of the rim", most_nm=200_000_000, required=False)
+    abrasive = forms.ChoiceField(label="Abrasive", choices=Wheel._meta.get_field("abrasive").choices)     # type: ignore[arg-type]
+    grit = forms.CharField(label="Grit", max_length=12, required=False, help_text="D64 or B64, for example")
+    bond = forms.CharField(label="Bond", max_length=12, required=False)
+    shape = forms.CharField(label="Shape, FEPA code", max_length=20, required=False, help_text="11V9, for example")
+    diameter = LengthText(label="Diameter", least_nm=MM_NM, most_nm=1_000 * MM_NM)
+    width = LengthText(label="Width of the rim", most_nm=200 * MM_NM, required=False)
     marked_maximum_rpm = forms.IntegerField(label="Marked maximum, rev/min", min_value=1, max_value=200_000,
-                                            required=False, widget=forms.TextInput(attrs={"inputmode": "numeric"}))
-    trued_runout = LengthText(label="Trued runout, worst of four marks", most_nm=1_000_000, required=False)
+                                            required=False, widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+                                            help_text="read off the wheel, never worked out")
+    trued_runout = LengthText(label="Trued runout", most_nm=MM_NM, required=False)
+    mark_1 = LengthText(label="Reading at mark 1", least_nm=-MM_NM, most_nm=MM_NM, required=False)
+    mark_2 = LengthText(label="Reading at mark 2", least_nm=-MM_NM, most_nm=MM_NM, required=False)
+    mark_3 = LengthText(label="Reading at mark 3", least_nm=-MM_NM, most_nm=MM_NM, required=False)
+    mark_4 = LengthText(label="Reading at mark 4", least_nm=-MM_NM, most_nm=MM_NM, required=False)
     in_use = forms.BooleanField(label="In use", required=False)
+    apart = ("seen", *MARKS)
+
+    def clean(self):
+        data = super().clean() or {}
+        width, diameter = data.get("width"), data.get("diameter")
+        if width and diameter and width.nm > diameter.nm:
+            self.add_error("width", f"The rim is wider than the wheel: {width.text} on {diameter.text}.")
+        given = [name for name in MARKS if data.get(name) is not None]
+        if given:
+            for name in MARKS:
+                if name not in given and name not in self.errors:
+                    self.add_error(name, "Read all four marks, a quarter turn apart, or none.")
+        return data
+
+    def trued(self) -> TruedRunout | None:
+        """What the four marks say, where they were read."""
+        marks = [self.cleaned_data[name] for name in MARKS]
+        return read_trued_runout([mark.mm for mark in marks]) if all(mark is not None for mark in marks) else None
+
+    def columns(self) -> dict[str, Any]:
+        """The four marks, where they were read, give the runout."""
+        found, trued = super().columns(), self.trued()
+        return found | ({"trued_runout_nm": to_nm(trued.total_mm)} if trued else {})
 
 
 class HoldingForm(RegisterForm):
-    note = forms.CharField(max_length=200, required=False)
+    note = forms.CharField(label="Note", max_length=200, required=False)
     in_use = forms.BooleanField(label="In use", required=False)

@@ -1,6 +1,7 @@
 """Registers: gauges, wheels and work holdings, each a list with a form to add or mend one."""
 from collections.abc import Callable
 
+from django.contrib import messages
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -8,6 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from regrind.geometry.units import show_with_unit, to_nm
+from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Gauge, Holding, Wheel
@@ -29,23 +32,39 @@ def _register(name: str) -> Callable[..., HttpResponse]:
     def page(request: HttpRequest, pk: int | None = None) -> HttpResponse:
         row = get_object_or_404(model, pk=pk) if pk else None
         unit = letterhead().unit
-        form = form_class(request.POST or None, unit=unit, row=row)
+        form = form_class(request.POST if request.method == "POST" else None, unit=unit, row=row)
+        remember.apply(form, f"register:{name}", unit)
 
         def show(refusal: str = "") -> HttpResponse:
             if refusal:
                 form.add_error("name", refusal)
+            today = timezone.localdate()
+            rows = list(model._default_manager.all())
+            overdue = [g for g in rows if isinstance(g, Gauge) and g.in_use and g.overdue(today)]
             return render(request, "bench/register.html", {
-                "rows": model._default_manager.all(), "form": form, "row": row, "title": title, "one": one,
-                "name": name, "today": timezone.localdate(), "unit": unit, "links": REGISTERS},
-                status=422 if form.is_bound else 200)
+                "rows": rows, "form": form, "row": row, "title": title, "one": one, "overdue": overdue,
+                "name": name, "today": today, "unit": unit}, status=422 if form.is_bound else 200)
 
         if request.method == "POST" and form.is_valid():
             def act() -> str:
-                keep_row(by=person_of(request), model=model, row=row, values=form.columns())
+                remember.keep(form, f"register:{name}")
+                keep_row(by=person_of(request), model=model, row=row, values=form.columns(),
+                         seen=form.cleaned_data["seen"])
+                _tell(request, form, unit)
                 return reverse(f"bench:{name}")
             return carry_out(request, act, refused=show)
         return show()
     return needs("bench")(require_http_methods(["GET", "POST"])(page))
+
+
+def _tell(request: HttpRequest, form: RegisterForm, unit: str) -> None:
+    """Say in place what was kept, and what four marks told of a wheel."""
+    said = f"Kept {form.cleaned_data['name']}."
+    trued = form.trued() if isinstance(form, WheelForm) else None
+    if trued:
+        total, offset = (show_with_unit(to_nm(mm), unit) for mm in (trued.total_mm, trued.offset_mm))     # type: ignore[arg-type]
+        said += f" Trued runout {total}; its centre stands {offset} off the spindle’s axis."
+    messages.success(request, said)
 
 
 gauges, wheels, holdings = (_register(name) for name in REGISTERS)

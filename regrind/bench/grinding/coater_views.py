@@ -1,0 +1,101 @@
+"""Pieces away at a coater: sent from a line, counted back, and the list of all that is out."""
+from dataclasses import dataclass
+from datetime import date
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from regrind.record.find import line_or_404
+from regrind.record.models import Line, Piece
+from regrind.shop.access import needs
+from regrind.shop.once import person_of
+
+from ..inspecting.hub import last_moved, pieces_of
+from ..models import CoaterPiece, CoaterSlip
+from ..piece_form import settle
+from . import actions
+from .forms import AwayForm, BackForm
+
+
+@dataclass
+class Out:
+    """Pieces of one slip and one line that are still away."""
+
+    slip: CoaterSlip
+    line: Line
+    pieces: list[Piece]
+
+    @property
+    def overdue(self) -> bool:
+        return self.slip.expected is not None and self.slip.expected < timezone.localdate()
+
+
+@needs("bench", "front_desk")
+@require_GET
+def away_list(request: HttpRequest) -> HttpResponse:
+    """All that is away, the most overdue first."""
+    return render(request, "bench/away_list.html", {"outs": what_is_out(), "today": timezone.localdate()})
+
+
+def what_is_out(line: Line | None = None) -> list[Out]:
+    """Every slip with pieces still away, by line: one query. A piece is on the newest slip that names it."""
+    rows = CoaterPiece.objects.filter(piece__whereabouts="away").order_by("pk").select_related(
+        "slip__by", "piece__batch", "piece__line__batch__customer", "piece__line__family")
+    if line is not None:
+        rows = rows.filter(piece__line=line)
+    newest = {row.piece_id: row for row in rows}
+    found: dict[tuple[int, int], Out] = {}
+    for row in newest.values():
+        piece = row.piece
+        found.setdefault((row.slip_id, piece.line_id), Out(row.slip, piece.line, [])).pieces.append(piece)
+    return sorted(found.values(), key=lambda out: (out.slip.expected or date.max, out.slip.pk))
+
+
+@needs("bench")
+@require_http_methods(["GET", "POST"])
+def away(request: HttpRequest, number: str) -> HttpResponse:
+    """A line's ground pieces out to a coater, and counted back."""
+    line = line_or_404(number)
+    every = list(pieces_of(line))
+    out, gone = ([p for p in every if p.whereabouts == w] for w in ("ground", "away"))
+    posted = request.POST if request.method == "POST" else None
+    coming = posted is not None and posted.get("do") == "back"
+    initial = _last_coater(line)
+    send = AwayForm(None if coming else posted, line=line, pieces=out, seen={}, initial=initial,
+                    ticked=request.GET.getlist("piece"))
+    back = BackForm(posted if coming else None, line=line, pieces=gone, seen={})
+    form = back if coming else send
+
+    def show(refusal: str) -> HttpResponse:
+        if refusal:
+            form.add_error(None, refusal)
+        return render(request, "bench/away.html", {
+            "line": line, "send": send, "back": back, "outs": what_is_out(line), "told": initial,
+            "undoable": [] if posted else [p for p in last_moved(every) if p.whereabouts in ("ground", "away")]},
+            status=200 if posted is None else 422)
+
+    def act() -> str:
+        _send_or_count(request, line, form)
+        return reverse("bench:away" if form is send else "bench:check", args=[str(line)])
+
+    return settle(request, form, act, show) if posted is not None else show("")
+
+
+def _last_coater(line: Line) -> dict[str, str]:
+    """The coater last sent to for this family, and the coating this family had."""
+    slips = CoaterSlip.objects.order_by("-pk")
+    last = slips.filter(pieces__piece__line__family=line.family_id).first() or slips.first()
+    return ({"coater": last.coater} if last else {}) | ({"coating": line.family.coating} if line.family.coating else {})
+
+
+def _send_or_count(request: HttpRequest, line: Line, form: AwayForm | BackForm) -> None:
+    chosen, data = form.chosen(), form.cleaned_data
+    if isinstance(form, BackForm):
+        actions.count_back(by=person_of(request), pieces=chosen, done_at=data["done_at"])
+    else:
+        actions.send_to_coater(by=person_of(request), batch=line.batch, pieces=chosen, number=data["number"],
+                               coater=data["coater"], coating=data["coating"], expected=data["expected"],
+                               sent_at=data["done_at"])
