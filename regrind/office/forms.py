@@ -43,10 +43,13 @@ class AnswerForm(ShopForm):
 class PricesForm(ShopForm):
     """A price a piece for each line of a batch; the fields are named by line."""
 
-    def __init__(self, *args, lines: Sequence[Line], **kwargs):
+    def __init__(self, *args, lines: Sequence[Line], taken: dict[int, Line], **kwargs):
+        """taken: by family, an earlier line whose price is filled in where this one has none yet."""
         super().__init__(*args, **kwargs)
         for line in lines:
             price = line.unit_price_minor
+            if price is None and line.family_id in taken:
+                price = taken[line.family_id].unit_price_minor
             self.fields[f"line_{line.number}"] = MoneyText(
                 label=f"Price a piece, line {line.number}", required=False,
                 initial=None if price is None else f"{price / 100:.2f}")
@@ -94,7 +97,8 @@ class StockForm(ShopForm):
     stock = forms.ChoiceField(label="Label stock", required=False,
                               choices=[(key, stock.name) for key, stock in STOCKS.items()],
                               error_messages={"invalid_choice": f"Label stock is one of {', '.join(STOCKS)}."})
-    start = forms.IntegerField(label="First free place on the sheet", min_value=1, max_value=60, required=False)
+    start = forms.IntegerField(label="First free place on the sheet", min_value=1, max_value=60, required=False,
+                               widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}))
     each = forms.BooleanField(label="One label for every piece", required=False)
 
     def __init__(self, *args, **kwargs):

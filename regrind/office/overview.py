@@ -3,7 +3,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
-from typing import Any, cast
+from typing import Any
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
@@ -87,13 +87,12 @@ def issued(batch: Batch) -> list[Issued]:
 
 def asked(pieces: Sequence[Piece]) -> list[tuple[Plan, list[Piece]]]:
     """What was asked: the newest plan of each waiting piece, like pieces together."""
-    groups: dict[int, tuple[Plan, list[Piece]]] = {}
+    groups: dict[tuple[str, int | None], tuple[Plan, list[Piece]]] = {}
     plans = newest(Plan, pieces)
     for piece in pieces:
         plan = plans.get(piece.pk)
         if plan is not None:
-            first = cast(Plan, plan.like or plan)
-            groups.setdefault(first.pk, (first, []))[1].append(piece)
+            groups.setdefault((plan.reason, plan.diameter_nm), (plan, []))[1].append(piece)
     return list(groups.values())
 
 

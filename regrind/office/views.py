@@ -64,15 +64,16 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
 def prices(request: HttpRequest, number: str) -> HttpResponse:
     found = batch_or_404(number)
     lines = list(found.lines.select_related("family", "batch__customer"))
-    form = PricesForm(request.POST or None, lines=lines)
+    before = overview.last_paid(found, lines)
+    taken = before if request.GET.get("last") == "1" else {}
+    form = PricesForm(request.POST or None, lines=lines, taken=taken)
     if request.method == "POST" and form.is_valid():
         def act() -> str:
             actions.set_prices(by=person_of(request), prices=form.prices())
             return reverse("office:batch", args=[found.number])
         return carry_out(request, act)
-    before = overview.last_paid(found, lines)
     rows = [(line, bound, before.get(line.family_id)) for line, bound in form.rows()]
-    return render(request, "office/prices.html", {"batch": found, "form": form, "rows": rows},
+    return render(request, "office/prices.html", {"batch": found, "form": form, "rows": rows, "any_paid": bool(before)},
                   status=422 if form.is_bound else 200)
 
 

@@ -106,7 +106,8 @@ def spans(pieces: Iterable[Piece]) -> str:
             runs[-1].append(piece)
         else:
             runs.append([piece])
-    return ", ".join(run[0].short if len(run) == 1 else f"{run[0].short} to {run[-1].short}" for run in runs)
+    return ", ".join(f"{run[0].short} to {run[-1].short}" if len(run) > 2 else ", ".join(p.short for p in run)
+                     for run in runs)
 
 
 def style(batch: Batch) -> values.Style:

@@ -79,9 +79,12 @@ def _in_full(own: FinalCheck, rows: Rows) -> dict[str, Any]:
 
 
 def _removed(piece: Piece, rows: Rows) -> values.Length | None:
-    """Stock off a side: half the difference of two diameters that were both measured on this piece."""
+    """Stock off a side: half the difference of two diameters that were both measured on this piece; None where the
+    second came out larger, since nothing of the sides can have gone."""
     seen, own = rows.inspections.get(piece.pk), rows.checks.get(piece.pk)
     if not seen or not own or seen.diameter_how != "measured" or seen.diameter_nm is None or own.diameter_nm is None:
+        return None
+    if own.diameter_nm > seen.diameter_nm:
         return None
     coarse = max(rows.resolution(seen, "diameter"), rows.resolution(own, "diameter"))
     return length((seen.diameter_nm - own.diameter_nm) // 2, coarse // 2)

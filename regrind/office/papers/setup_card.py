@@ -67,4 +67,5 @@ def _ground(grind: Grind | None) -> dict[str, Any]:
 
 
 def _wheel_words(wheel: Wheel) -> str:
-    return ", ".join(part for part in (wheel.name, wheel.shape, wheel.grit, wheel.bond) if part)
+    most = f"marked maximum {wheel.marked_maximum_rpm} rev/min" if wheel.marked_maximum_rpm else ""
+    return ", ".join(part for part in (wheel.name, wheel.shape, wheel.grit, wheel.bond, most) if part)
