@@ -86,16 +86,36 @@ def _count_by_radius(present: Present, choice: Choice, typical: Typical) -> floa
         return math.inf
     limits, core = present.case.limits, present.shape.core_mm
     floors = [core, (limits.diameter_nm or 0) / 2 / NM_PER_MM, core + (limits.flute_depth_nm or 0) / NM_PER_MM]
-    if _rake_is_hard(present):
-        floors += _floors_of_rake(present, choice.worst.radius_mm)
-    slack = choice.worst.radius_mm - max(floors)
+    hard = _rake_is_hard(present)
+    most = _count_steps(choice, typical, max([*floors, _find_reach(present)] if hard else floors))
+    return _count_by_rake(present, choice, typical, most) if hard else most
+
+
+def _count_steps(choice: Choice, typical: Typical, floor_mm: float) -> int:
+    slack = choice.worst.radius_mm - floor_mm
     return max(0, math.floor((slack + _MARGIN) * NM_PER_MM / typical.stock_radial_nm))
 
 
-def _floors_of_rake(present: Present, radius_mm: float) -> list[float]:
-    """Radii in mm below which the measured face is too weak, or is not there at all."""
-    face, limit = present.worst.face, present.case.limits.rake_deg or 0.0
+def _count_by_rake(present: Present, choice: Choice, typical: Typical, most: int) -> int:
+    """Regrinds, at most `most`, before the first that comes into the radii where the measured face is too weak.
+
+    On a large arc the rake is good again further in, so these radii are no floor: a large step may pass over
+    them. Around where they begin (the division may be off by one rounding) the rake itself is asked.
+    """
+    limit = (present.case.limits.rake_deg or 0.0) - _MARGIN
+    weak = find_radius_of_rake(present.worst.face, math.radians(limit))
+    if weak is None:
+        return most
+    last = _count_steps(choice, typical, weak)
+    for count in range(max(1, last - 1), min(last + 2, most) + 1):
+        if not _keeps_rake(present, _after(choice, typical, 0, count)[0]):
+            return count - 1
+    return most
+
+
+def _find_reach(present: Present) -> float:
+    """Radius in mm at which the arc of the measured face is nearest the axis."""
+    face = present.worst.face
     arc = 0.5 / face.half_curvature
     centre = math.sqrt(max(0.0, face.anchor_mm**2 + arc**2 - 2 * face.anchor_mm * arc * face.sin_rake))
-    weak = find_radius_of_rake(face, math.radians(limit))
-    return [abs(centre - arc), *([weak] if weak is not None and weak <= radius_mm + 1e-6 else [])]
+    return abs(centre - arc)

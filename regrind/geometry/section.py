@@ -94,8 +94,9 @@ def find_rake_slopes(face: Face, radius_mm: float) -> RakeSlopes:
 
 
 def find_radius_of_rake(face: Face, rake_rad: float) -> float | None:
-    """Radius in mm, inside the anchor's, down to which the rake stays above `rake_rad`; None where it always does.
+    """Largest radius in mm just below which the rake is under `rake_rad`; None where there is none.
 
+    Further in, a face whose arc is larger than its centre's distance from the axis comes above `rake_rad` again.
     Source: x = rho sin g + sqrt(rho^2 sin^2 g + a^2 - rho^2), written with k = 1/(2 rho).
 
     >>> face = shape_face(3.175, math.radians(8), 1.905, None)
@@ -104,11 +105,11 @@ def find_radius_of_rake(face: Face, rake_rad: float) -> float | None:
     """
     sine, k = math.sin(rake_rad), face.half_curvature
     if k == 0:
-        radius = face.anchor_mm * face.sin_rake / sine if sine else 0.0
+        radius = face.anchor_mm * face.sin_rake / sine if sine < 0 else 0.0
     else:
         under = sine**2 + 4 * k * face.anchor_mm * (k * face.anchor_mm - face.sin_rake)
-        radius = (sine + math.sqrt(under)) / (2 * k) if under >= 0 else 0.0
-    return radius if 0 < radius <= face.anchor_mm else None
+        radius = (sine + math.sqrt(under)) / (2 * k) if under > 0 else 0.0
+    return radius if radius > 0 else None
 
 
 def find_zero_rake_diameter(face: Face, radius_mm: float) -> float | None:

@@ -4,6 +4,7 @@ import math
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from regrind.geometry.case import read
 from regrind.geometry.cleanup import choose
@@ -12,7 +13,7 @@ from regrind.geometry.example import CASE
 from regrind.geometry.life import count_regrinds_left
 from regrind.geometry.present import stand
 from regrind.geometry.section import find_rake
-from tests.geometry.tool_strategies import FULL, cases, change
+from tests.geometry.tool_strategies import FULL, cases, change, mm
 
 
 def _grind_until_it_fails(present, choice) -> int:
@@ -81,3 +82,38 @@ def test_the_stylus_distance_is_lost_once_when_the_sides_are_first_ground():
     lengths = [choice.usable_length_nm / 1e6 for choice in choose(present)]
     assert left[0] == int((lengths[0] - 10) / 0.1)
     assert left[2] == max(0, int((lengths[2] - 1.524 - 10) / 0.1))
+
+
+def _large_arc(rake_limit, stock_nm: int, rake=7.9, arc_nm: int = 174_200_000) -> dict:
+    """A tool whose face is a measured arc so large that the rake falls and rises again while the radius shrinks."""
+    case = change(CASE, "tool", {
+        "kind": "end mill", "teeth": 4, "nominal_diameter": "57.15 mm", "hand_of_cut": "right",
+        "hand_of_helix": "right", "material": "carbide", "helix_deg": 0, "core_diameter": "33.88 mm",
+        "rake_deg": rake, "primary_relief_deg": 12, "secondary_relief_deg": 24, "primary_land": "0.955 mm",
+        "face_arc_radius": mm(arc_nm), "flute_length": "75 mm",
+    })
+    case["measured"] = {"diameter": "57.15 mm", "method": "swept"}
+    case["allow"] = {"finish_radial": "0 mm", "stylus_distance": "1.5 mm", "finish_end": "0 mm"}
+    case["damage"], case["limits"] = [{"end_depth": "1 mm", "what": "end wear"}], {"rake_deg": rake_limit}
+    return case | {"typical": {"stock_radial": mm(stock_nm)}}
+
+
+@settings(max_examples=5000 if FULL else 200, deadline=None)
+@given(st.integers(-60, 20), st.integers(20_000, 4_000_000), st.integers(-2, 20), st.integers(30, 300))
+def test_a_rake_that_falls_and_rises_is_counted_to_its_first_failure(above, stock_nm, rake, arc_mm):
+    """Limits within some tenths of a degree of the present rake, where the fall and the rise lie."""
+    present = stand(read(_large_arc(rake + above / 100, stock_nm, rake, arc_mm * 1_000_000)))
+    for choice in choose(present):
+        assert count_regrinds_left(present, choice) == _grind_until_it_fails(present, choice)
+
+
+@pytest.mark.parametrize(("limit", "stock_nm", "left"), [
+    (7.9, 1_240_000, 0),  # the first regrind already fails, the ninth would not
+    (7.8, 1_240_000, 1),  # the second fails
+    (7.7, 1_240_000, 9),  # none fails: the core ends it
+    (7.9, 11_000_000, 1),  # one large step passes over the weak radii
+])
+def test_counting_stops_at_the_first_weak_rake_and_at_no_other(limit, stock_nm, left):
+    present = stand(read(_large_arc(limit, stock_nm)))
+    choice = choose(present)[0]
+    assert count_regrinds_left(present, choice) == left == _grind_until_it_fails(present, choice)

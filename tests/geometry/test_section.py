@@ -120,11 +120,28 @@ def test_the_radius_of_a_rake_is_where_a_root_finder_finds_it(r, rake, core, lea
     face = shape_face(r, math.radians(rake), core, None)
     if rake <= least_deg:
         found = find_radius_of_rake(face, math.radians(least_deg))
-        assert found is None or found == pytest.approx(r)
+        # already too weak at the edge: the same arc, carried on outward, is good enough from there on
+        assert found > r - 1e-9
+        assert math.degrees(find_rake(face, found)) == pytest.approx(least_deg, abs=1e-9)
         return
     low = core + 1e-9
     expected = brentq(lambda x: find_rake(face, x) - math.radians(least_deg), low, r)
     assert find_radius_of_rake(face, math.radians(least_deg)) == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize(("least_deg", "weak"), [(7.9, True), (7.85, True), (7.7, False), (-3.0, False)])
+def test_on_a_large_arc_the_rake_is_too_weak_only_between_two_radii(least_deg, weak):
+    """Sampled: the outermost place where the rake falls under its least, if there is one."""
+    face = shape_face(28.575, math.radians(7.95), 16.94, 174.2)
+    radii = np.linspace(28.575, 16.94, 20_001)
+    rakes = np.array([math.degrees(find_rake(face, x)) for x in radii])
+    found = find_radius_of_rake(face, math.radians(least_deg))
+    assert rakes[-1] > rakes[0] > rakes.min()
+    if not weak:
+        assert found is None
+        assert rakes.min() > least_deg
+    else:
+        assert found == pytest.approx(radii[np.argmax(rakes < least_deg)], abs=1e-3)
 
 
 @pytest.mark.parametrize("arc", [None, 1.1, 30.0])
