@@ -156,6 +156,9 @@ def _line(present: Present, state: State, need: Need, item: _Quantity, inputs: M
     rests = spread.rests_on
     if item.limit == "rake_deg":
         rests |= present.shape.by_default & _rake_stands_on(state, item.value)
+    if item.limit == "rake_deg" and item.value == NO_RAKE_DEG:
+        # no rake, no slope: what it rests on is what the radius rests on that the face does not reach
+        rests |= propagate(present, state, need, Slopes(by_after=1.0), inputs).rests_on
     verdict = judge(margin, expanded)
     return Line(
         item.limit, item.value, item.at_least, margin, expanded, verdict,

@@ -89,12 +89,10 @@ RAKE_FALLS_AND_RISES = {
 }
 
 
-@pytest.mark.xfail(strict=True, reason="the plan looks only at the rake's own default where the arc ends above")
 def test_an_arc_that_ends_above_a_radius_resting_on_a_default_asks(tmp_path) -> None:
     _expect_agreement(ARC_ENDS_ABOVE_A_RADIUS_BY_DEFAULT, tmp_path)
 
 
-@pytest.mark.xfail(strict=True, reason="the plan counts regrinds past a rake that fails and recovers")
 def test_regrinds_are_counted_up_to_the_first_that_fails(tmp_path) -> None:
     _expect_agreement(RAKE_FALLS_AND_RISES, tmp_path)
 
