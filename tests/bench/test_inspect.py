@@ -52,7 +52,7 @@ def test_a_diameter_as_marked_is_no_reading(at_bench, line, inspect_typed):
     ("reach", "", "Say how far back"), ("reach", "40 in", "is outside what fits here"),
     ("tir", "5 in", "is outside what fits here"), ("rake", "95", "from -30° to 40°"),
     ("rake", "ten", "is not an angle"), ("primary", "46", "from 0° to 45°"), ("method", "micrometer", "cannot span 3"),
-    ("teeth", "1", "greater than or equal to 2"), ("done_at", "2999-01-01T10:00", "lies in the future"),
+    ("teeth", "1", "From 2 to 99 teeth fit here"), ("done_at", "2999-01-01T10:00", "lies in the future"),
     ("done_at", "soon", "Write the day and time as"), ("drop", ".001", "means nothing without the distance"),
     ("mark_1_depth", "4 thou", "Needed for a mark"), ("note", "x" * 501, "at most 500 characters"),
     ("gauge", "999999", "Select a valid choice"), ("damage", "melted", "Select a valid choice"),

@@ -1,5 +1,4 @@
 """Recording what was seen: the only writer of inspections and their readings."""
-import json
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
@@ -14,34 +13,31 @@ from regrind.shop.models import Gauge, Person
 
 from ..models import Inspection, Reading
 from ..rows import add
+from .entries import BY_EYE, BY_MICROMETER, canonical, compose
 
-NOT_READINGS = ("damage_depth", "reach")
-
-
-def canonical(value: Any) -> str:
-    """JSON text that is the same for the same value."""
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+__all__ = ["canonical", "inspect", "reading"]
 
 
 def inspect(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: dict[str, Typed], damage: str,
             diameter_how: str = "measured", method: str = "", angles: dict[str, int] | None = None,
             marks: Sequence[dict] = (), teeth: int | None = None, gauge: Gauge | None = None,
-            indicator: Gauge | None = None, way: str = "", note: str = "",
+            indicator: Gauge | None = None, way: str = "", words: dict[str, str] | None = None, note: str = "",
             done_at: datetime | None = None) -> list[Inspection]:
     """Record an inspection for pieces at once: readings on the first, "as first piece" on the others.
 
     seen: the revision the page saw, by piece id. typed: lengths by field name (diameter, damage_depth, reach, tir,
-    tooth_1 …). angles: hundredths of a degree by name. marks: dicts of tooth, from, to, depth or wear_land (nm), what.
+    tooth_1, mark_1_depth …). angles: hundredths of a degree by name. marks: dicts of tooth, from, to, depth or
+    wear_land (nm), what. words: what was seen, by what was looked at, on a kind that is not computed.
     Pieces go to looked at. Conflict where someone saved one meanwhile; Refusal where none is chosen.
     """
     if not pieces:
         raise Refusal("Tick the pieces that were looked at.")
     when = done_at or timezone.now()
-    entries = _entries(typed, angles or {}, marks, teeth, way)
+    entries = compose(typed, angles or {}, marks, teeth, way, words or {})
     with acting(by, "inspected"):
         first = add([_row(pieces[0], seen, by, when, damage, note, diameter_how=diameter_how, method=method,
                           diameter_nm=_nm(typed, "diameter"), damage_nm=_nm(typed, "damage_depth"),
-                          reach_nm=_nm(typed, "reach"), entries=canonical(entries))])[0]
+                          reach_nm=_nm(typed, "reach"), entries=entries)])[0]
         others = add([_row(piece, seen, by, when, damage, note, diameter_how=diameter_how, like=first)
                       for piece in pieces[1:]])
         Reading.objects.bulk_create(_readings(first, typed, diameter_how, gauge, indicator, by, when))
@@ -60,24 +56,16 @@ def _row(piece: Piece, seen: dict[int, int], by: Person, when: datetime, damage:
                       **more)
 
 
-def _entries(typed: dict[str, Typed], angles: dict[str, int], marks: Sequence[dict], teeth: int | None,
-             way: str) -> dict[str, Any]:
-    return {"lengths": {name: t.nm for name, t in typed.items()}, "angles": angles, "marks": list(marks),
-            "typed": {name: t.text for name, t in typed.items()}, "teeth": teeth, "way": way}
-
-
 def _readings(row: Inspection, typed: dict[str, Typed], how: str, gauge: Gauge | None, indicator: Gauge | None,
               by: Person, when: datetime) -> list[Reading]:
     """One row for each length read, with its gauge as it stands; a diameter as marked is no reading."""
     found = []
     for name, value in typed.items():
-        if name in NOT_READINGS and not indicator:
-            with_gauge = None
-        else:
-            with_gauge = gauge if name in ("diameter", "core", "flute_length") else indicator
         if name == "diameter" and how == "marked":
             continue
-        found.append(reading(row, name, value, with_gauge, by, when))
+        along = name in BY_EYE or name.endswith(("_from", "_to"))
+        off = gauge if name in BY_MICROMETER else None if along else indicator
+        found.append(reading(row, name, value, off, by, when))
     return found
 
 

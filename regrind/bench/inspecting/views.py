@@ -1,11 +1,15 @@
 """The bench's pages about lines and pieces, and the inspection."""
+from collections.abc import Iterable
+from typing import Any, cast
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from regrind.geometry.units import Unit
 from regrind.record.find import line_or_404, piece_or_404
+from regrind.record.models import Line, Piece
 from regrind.record.models.pieces import WHEREABOUTS
 from regrind.record.moves import undo
 from regrind.shop import remember
@@ -16,9 +20,12 @@ from regrind.shop.once import carry_out, person_of, repeated
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
 from ..rows import newest
 from . import actions
-from .forms import InspectForm
+from .entries import gauges_of, name_reading, recall, tell
+from .forms import MARKS, InspectForm
 from .hub import STEPS, last_moved, open_hub, pieces_of
 from .queue import open_lines
+
+MORE = ("marks", "teeth")       # asked of the form before it is kept: more rows, or a field for each tooth
 
 
 @needs("bench", "front_desk")
@@ -49,23 +56,28 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
 def piece(request: HttpRequest, number: str) -> HttpResponse:
     """The whole story of one piece; of a followed tool, its earlier visits too."""
     found = piece_or_404(number)
-    of = {"piece": found}
+    of, unit = {"piece": found}, cast(Unit, found.line.batch.customer.unit)
     visits = found.tool.visits.select_related("batch").order_by("batch__number") if found.tool else []
     diameters = {row.piece_id: row.diameter_nm for row in FinalCheck.objects.filter(piece__in=[v.pk for v in visits],
                                                                                    diameter_nm__isnull=False)}
     return render(request, "bench/piece.html", {
-        "piece": found, "line": found.line, "unit": found.line.batch.customer.unit, "words": dict(WHEREABOUTS),
+        "piece": found, "line": found.line, "unit": unit, "words": dict(WHEREABOUTS),
         "step": STEPS.get(found.whereabouts),
         "steps": found.steps.select_related("by", "pair", "undoes").order_by("number"),
-        "inspections": Inspection.objects.filter(**of).select_related("by", "like__piece__batch"),
+        "inspections": [(row, tell(row, unit)) for row in Inspection.objects.filter(**of).select_related(
+            "by", "like__piece__batch")],
         "plans": Plan.objects.filter(**of).select_related("by", "like__piece__batch"),
         "grinds": Grind.objects.filter(**of).select_related("by", "wheel", "holding"),
         "checks": FinalCheck.objects.filter(**of).select_related("by", "like__piece__batch"),
-        "readings": Reading.objects.filter(inspection__piece=found).select_related("by"),
-        "check_readings": Reading.objects.filter(check_row__piece=found).select_related("by"),
+        "readings": _named(Reading.objects.filter(inspection__piece=found).select_related("by")),
+        "check_readings": _named(Reading.objects.filter(check_row__piece=found).select_related("by")),
         "coatings": CoaterPiece.objects.filter(**of).select_related("slip__by"),
         "answers": found.answers.select_related("answer__by"),
         "visits": [(visit, diameters.get(visit.pk)) for visit in visits]})
+
+
+def _named(readings: Iterable[Reading]) -> list[tuple[str, Reading]]:
+    return [(name_reading(row.what), row) for row in readings]
 
 
 @needs("bench")
@@ -76,26 +88,46 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     if (before := repeated(request)) is not None:
         return before
     pieces = [p for p in pieces_of(found) if p.whereabouts in ("arrived", "looked_at", "to_grind", "ground")]
-    seen = {pk: row.revision for pk, row in newest(Inspection, pieces).items()}
-    ticked = request.GET.getlist("piece")
-    form = InspectForm(request.POST or None, line=found, pieces=pieces, seen=seen, ticked=ticked)
-    remember.apply(form, f"line:{found.pk}", found.batch.customer.unit)
+    rows = newest(Inspection, pieces)
+    form = _form(request, found, pieces, rows)
 
     def show(refusal: str = "") -> HttpResponse:
         if refusal:
             form.add_error(None, refusal)
         return render(request, "bench/inspect.html", {
             "line": found, "form": form, "pieces": pieces, "unit": found.batch.customer.unit,
-            "overdue": [g for g in form.gauges() if g.overdue(timezone.localdate())]},
-            status=422 if form.is_bound else 200)
+            "of": _corrected(form, rows)}, status=422 if form.is_bound else 200)
 
-    if request.method == "POST" and form.is_valid():
+    if form.is_bound and form.is_valid():
         def act() -> str:
             remember.keep(form, f"line:{found.pk}")
             actions.inspect(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
             return reverse("bench:plan", args=[str(found)])
         return carry_out(request, act, refused=show)
     return show()
+
+
+def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection]) -> InspectForm:
+    """The form as sent; or, to be filled in: more rows asked for, a correction, or afresh with the last gauges."""
+    common: dict[str, Any] = {"line": line, "pieces": pieces, "seen": {pk: row.revision for pk, row in rows.items()}}
+    if request.method == "POST" and request.POST.get("more") not in MORE:
+        return InspectForm(request.POST, **common)
+    if request.method == "POST":
+        known: dict[str, Any] = dict(request.POST.items())
+        if known["more"] == "marks":
+            known["rows"] = len([name for name in known if name.endswith("_wear_land")]) + MARKS
+        return InspectForm(None, ticked=request.POST.getlist("pieces"), known=known, **common)
+    ticked = request.GET.getlist("piece")
+    first = next((rows[p.pk] for p in pieces if str(p.pk) in ticked and p.pk in rows), None)
+    known = recall(first) if first and not first.like_id else gauges_of(Reading.objects.filter(
+        inspection__piece__line=line))
+    return InspectForm(None, ticked=ticked, known=known, **common)
+
+
+def _corrected(form: InspectForm, rows: dict[int, Inspection]) -> Inspection | None:
+    """The inspection that the first ticked piece has already: keeping another corrects it."""
+    ticked = set(form["pieces"].value() or [])
+    return next((rows[p.pk] for key, p in form.by_id.items() if key in ticked and p.pk in rows), None)
 
 
 @needs("bench")

@@ -1,6 +1,7 @@
 """From what the record holds of a worn tool to the case that the headless plan reads (docs/plan.md)."""
 import json
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -16,6 +17,10 @@ from ..models import FinalCheck, Grind, Inspection, Plan, Reading
 ENOUGH = 5                      # regrinds of a family before its own usual stock is used
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
 FLUTES_OVER_DIAMETER = 2        # a flute length nobody gave: memory, the short series of square end mills
+# What a reading's uncertainty is called in the case, by what was read; of a mark without its row's number.
+GAUGED = {"diameter": "diameter", "damage_depth": "depth", "end_depth": "depth", "depth": "depth",
+          "wear_land": "wear_land", "core": "core_diameter", "flute_length": "flute_length"}
+MARK = re.compile(r"^mark_\d+_")
 LENGTHS = {"core": "core_diameter", "land": "primary_land", "flute_length": "flute_length"}
 ANGLES = {"rake": "rake_deg", "primary": "primary_relief_deg", "secondary": "secondary_relief_deg"}
 FAMILY_LENGTHS = {"core_nm": "core_diameter", "primary_land_nm": "primary_land", "flute_length_nm": "flute_length",
@@ -147,8 +152,7 @@ def _uncertainty(inspection: Inspection, readings: Sequence[Reading], flute_assu
     """Standard uncertainties from the gauges: their own, and resolution over the root of twelve."""
     told: dict[str, float] = {}
     for row in readings:
-        name = {"diameter": "diameter", "damage_depth": "depth", "end_depth": "depth", "core": "core_diameter",
-                "flute_length": "flute_length"}.get(row.what, "tooth_reading" if row.what.startswith("t") else "")
+        name = GAUGED.get(MARK.sub("", row.what), "tooth_reading" if row.what.startswith("t") else "")
         if name:
             spread = math.hypot(row.uncertainty_nm or 0, (row.resolution_nm or 0) / math.sqrt(12))
             told[name] = max(told.get(name, 0.0), spread)

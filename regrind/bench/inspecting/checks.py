@@ -1,0 +1,157 @@
+"""What must hold among the fields of an inspection, each fault told beside its field."""
+from __future__ import annotations
+
+import math
+import re
+from typing import TYPE_CHECKING, cast
+
+from regrind.geometry.case import read
+from regrind.geometry.errors import Refused
+from regrind.geometry.relief import Way, find_relief
+from regrind.geometry.units import Unit, show_with_unit
+from regrind.shop.letterhead import letterhead
+
+from ..models import Inspection
+from ..planning.case import ANGLES, LENGTHS, draw_case
+from ..planning.words import say_field
+from . import entries
+
+if TYPE_CHECKING:
+    from .forms import InspectForm
+
+# What is usual, as shares of the nominal diameter: beyond these a lost zero or a moved point is more likely than a
+# strange tool, and the page asks (common practice; from memory).
+USUAL = {"diameter": (0.88, 1.12), "damage_depth": (0.0, 0.10), "tir": (0.0, 0.02), "shank_tir": (0.0, 0.02),
+         "end_depth": (0.0, 0.5), "reach": (0.0, 6.0), "flute_length": (0.5, 12.0), "core": (0.3, 0.85),
+         "land": (0.004, 0.25)}
+USUAL_MARK = {"depth": (0.0, 0.10), "wear_land": (0.0, 0.15), "to": (0.0, 6.0)}
+NEVER_ODD_NM = 25_400       # a thou is never odd, on however small a tool
+TOOL_FIELDS = {path: name for names in (LENGTHS, ANGLES) for name, path in names.items()} | {"teeth": "teeth"}
+
+
+def check_needed(form: InspectForm, data: dict) -> None:
+    depth = data.get("damage_depth")
+    if data.get("damage") == "depth" and "damage_depth" not in form.errors:
+        if not depth:
+            form.add_error("damage_depth", "Say how deep, or choose corners only or nothing seen.")
+        elif depth.nm == 0:
+            form.add_error("damage_depth", "Read as no depth at all: write one above 0, or choose nothing seen.")
+    if data.get("damage") in ("depth", "corners") and not data.get("reach") and "reach" not in form.errors:
+        form.add_error("reach", "Say how far back from the end the damage reaches.")
+
+
+def check_method(form: InspectForm, data: dict) -> None:
+    teeth, method = data.get("teeth"), data.get("method")
+    if not method:
+        return
+    if form.line.family.unequal_index and method != "swept":
+        form.add_error("method", "Unequal index: measure the swept diameter, against a gauge pin for example.")
+    elif teeth and method == "micrometer" and teeth % 2:
+        form.add_error("method", f"A plain micrometer cannot span {teeth} teeth: V-anvil or swept.")
+    elif teeth and method == "v-anvil" and teeth % 2 == 0:
+        form.add_error("method", f"A V-anvil takes odd teeth, not {teeth}: micrometer or swept.")
+
+
+def check_readings(form: InspectForm, data: dict) -> None:
+    given = [data.get(name) for name in form.tooth_names]
+    if not any(reading is not None for reading in given):
+        return
+    if data.get("tir"):
+        form.add_error("tir", "Give each tooth's reading or the total reading, not both.")
+    for name, reading in zip(form.tooth_names, given, strict=True):
+        if reading is None and name not in form.errors:
+            form.add_error(name, "Read every tooth, or none: the highest is 0.")
+    if all(r is not None and r.nm != 0 for r in given):
+        form.add_error(form.tooth_names[0], "The highest tooth reads 0, the others below it.")
+
+
+def check_marks(form: InspectForm, data: dict) -> None:
+    for n in form.mark_numbers:
+        row = {name: data.get(f"mark_{n}_{name}") for name in ("tooth", "from", "to", "depth", "wear_land", "what")}
+        if not any(row.values()):
+            continue
+        for name in ("tooth", "to"):
+            if row[name] is None and f"mark_{n}_{name}" not in form.errors:
+                form.add_error(f"mark_{n}_{name}", "Needed for a mark.")
+        if (row["depth"] is None) == (row["wear_land"] is None) and f"mark_{n}_depth" not in form.errors:
+            form.add_error(f"mark_{n}_depth", "Give the depth or the wear land, one of the two.")
+        start, to = row["from"], row["to"]
+        if start and to and to.nm < start.nm:
+            form.add_error(f"mark_{n}_to", "The mark ends before it begins: both count from the end back.")
+
+
+def read_relief(form: InspectForm, data: dict) -> None:
+    """A drop gives the primary relief, unless that was typed as well."""
+    drop, over, way = data.get("drop"), data.get("drop_over"), data.get("drop_way") or "tangent"
+    if not drop:
+        return
+    if not over:
+        form.add_error("drop_over", "A drop means nothing without the distance it was taken over.")
+    elif data.get("diameter") and data.get("primary") is None:
+        try:
+            relief = find_relief(drop.mm, over.mm, Way(way), data["diameter"].mm / 2)
+            data["primary"] = round(math.degrees(relief) * 100)
+        except Refused as refused:
+            form.add_error("drop", f"That drop and distance fit no relief: {refused.message}.")
+
+
+def guard_slips(form: InspectForm, data: dict) -> None:
+    """A lost zero or a moved point is asked about before it is stored."""
+    size = form.line.family.nominal_nm or (data["diameter"].nm if data.get("diameter") else 0)
+    if data.get("sure") or not size:
+        return
+    usual = USUAL | {f"mark_{n}_{name}": share for n in form.mark_numbers for name, share in USUAL_MARK.items()}
+    for name, (least, most) in usual.items():
+        if data.get(name) and name in form.fields:
+            low, high = round(least * size), max(round(most * size), NEVER_ODD_NM)
+            if not low <= data[name].nm <= high:
+                form.ask_sure(name, _odd(form, name, data[name].nm, low, high))
+
+
+def _odd(form: InspectForm, name: str, nm: int, low: int, high: int) -> str:
+    unit = cast(Unit, form.line.batch.customer.unit)
+    said, nominal = f"Read as {show_with_unit(nm, unit)}", form.line.family.nominal_nm
+    if name == "diameter" and nominal:
+        return f"{said}; its nominal size is {show_with_unit(nominal, unit)}."
+    span = f"from {show_with_unit(low, unit)} " if low else "up "
+    return f"{said}; usual here is {span}to {show_with_unit(high, unit)}."
+
+
+def check_possible(form: InspectForm, data: dict) -> None:
+    """What the plan could not take is told now, beside the field, while the tool is still in the hand."""
+    if data.get("sure"):
+        return
+    values = form.values()
+    told = entries.compose(values["typed"], values["angles"], values["marks"], values["teeth"], values["way"], {})
+    row = Inspection(diameter_nm=data["diameter"].nm, diameter_how="measured", method=data["method"], entries=told,
+                     damage=data["damage"], **{f"{column}_nm": data[name].nm for column, name in (
+                         ("damage", "damage_depth"), ("reach", "reach")) if data.get(name)})
+    drawn = draw_case(form.line, row, (), letterhead(), None)
+    try:
+        if not drawn.lacks:
+            read(drawn.case)
+    except Refused as refused:
+        for name, said in dict.fromkeys((_field_of(form, data, r.field), _say(r)) for r in (refused, *refused.others)):
+            form.ask_sure(name, said)
+
+
+def _say(refused: Refused) -> str:
+    field = re.sub(r"\[\d+\]", "", refused.field).rpartition(".")[2]
+    return f"{say_field(field).capitalize()}: {refused.message}."
+
+
+def _field_of(form: InspectForm, data: dict, path: str) -> str | None:
+    """The form's field that a path of the case came from; None where it came from the family or a default."""
+    room, _, key = path.partition(".")
+    number = re.search(r"\[(\d+)\]", path)
+    index = int(number.group(1)) if number else 0
+    if room.startswith("damage"):
+        marks = form.marks_typed()
+        if index < len(marks):
+            return f"mark_{marks[index]}_{key}"
+        plain = {"depth": "damage_depth", "to": "reach", "from": "reach"}
+        return plain.get(key, "end_depth" if data.get("end_depth") else "reach")
+    name = TOOL_FIELDS.get(key, "") if room == "tool" else key.partition("[")[0]
+    if name == "tooth_readings":
+        name = form.tooth_names[index] if index < len(form.tooth_names) else "tir"
+    return name if name in form.fields and data.get(name) is not None else None
