@@ -90,6 +90,19 @@ def test_nothing_that_rests_on_a_default_is_scrapped(left_out, limits):
     assert f"rests_on_default_{left_out}" in option.reasons
 
 
+def test_an_arc_that_ends_above_a_radius_scraps_unless_that_radius_rests_on_a_default():
+    case = change(EXACT, "limits", {"rake_deg": 0})
+    case["damage"] = [case["damage"][1] | {"to": "0.750 in"}]
+    case["tool"]["face_arc_radius"] = "0.03 mm"
+    known = _first(case)
+    assert (known.rake_deg, known.verdict, known.limits[0].rests_on) == (None, "scrap", ())
+    del case["tool"]["primary_relief_deg"]
+    option = _first(case)
+    assert (option.rake_deg, option.verdict) == (None, "ask")
+    assert option.limits[0].rests_on == ("primary_relief_deg",)
+    assert option.reasons == ("outside_rake_deg", "rests_on_default_primary_relief_deg")
+
+
 def test_a_wear_land_that_rests_on_a_default_relief_carries_it_into_the_diameter():
     case = change(EXACT, "limits", {"flute_depth": "1.25 mm"})
     case["damage"] = [case["damage"][1] | {"to": "0.750 in"}]
@@ -103,7 +116,7 @@ def test_a_wear_land_that_rests_on_a_default_relief_carries_it_into_the_diameter
 
 def test_a_measured_face_that_does_not_reach_down_is_outside_with_a_margin():
     case = change(EXACT, "limits", {"rake_deg": -20})
-    case["tool"]["face_arc_radius"] = "0.05 mm"
+    case["tool"]["face_arc_radius"] = "0.03 mm"
     option = _first(case)
     line = option.limits[0]
     assert (option.rake_deg, option.primary_land_mm, line.verdict, option.verdict) == (None, None, "outside", "scrap")
