@@ -19,8 +19,7 @@ MOST_NAMED = 5
 class PiecesForm(ShopForm):
     """Ticks for the pieces that are meant, all of them at first. `ticked`: keys to tick instead."""
 
-    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, error_messages={
-        "required": "Tick the pieces that are meant.", "invalid_choice": "A piece here has gone on meanwhile."})
+    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple)
     seen = forms.CharField(required=False, max_length=8000, widget=forms.HiddenInput)
 
     def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
@@ -29,6 +28,8 @@ class PiecesForm(ShopForm):
         self.line, self.by_id = line, {str(piece.pk): piece for piece in pieces}
         boxes = self.fields["pieces"]
         assert isinstance(boxes, forms.MultipleChoiceField)
+        boxes.error_messages |= {"required": "Tick the pieces that are meant.",
+                                 "invalid_choice": "A piece here has gone on meanwhile."}
         boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
         boxes.initial = [key for key in ticked if key in self.by_id] or list(self.by_id)
         self.fields["seen"].initial = " ".join(f"{pk}:{revision}" for pk, revision in seen.items())

@@ -15,7 +15,7 @@ from regrind.shop.models import Gauge
 from ..inspecting.forms import WAYS, usual_method
 from ..models import METHODS, FinalCheck, Grind
 from ..piece_form import PiecesForm
-from . import relief, truths
+from . import relief, slips, truths
 from .actions import Again
 
 CM_NM = 10_000_000
@@ -70,15 +70,15 @@ class CheckForm(PiecesForm):
     left_depth = LengthText(label="Damage still left, how deep", most_nm=5 * CM_NM, required=False)
     left_reach = LengthText(label="and how far back", most_nm=30 * CM_NM, required=False)
     left_flutes = LengthText(label="Flute length now", most_nm=100 * CM_NM, required=False)
-    sure = forms.BooleanField(label="Release them all the same", required=False)
+    sure = forms.BooleanField(label="It is right as typed: keep it all the same", required=False)
     note = forms.CharField(max_length=500, required=False)
     done_at = DoneAt()
 
     asks_sure = False
 
     def __init__(self, *args, pieces: Sequence[Piece], grinds: dict[int, Grind], recoated: dict[int, str],
-                 initial: dict[str, Any], **kwargs):
-        self.grinds, self.recoated = grinds, recoated
+                 initial: dict[str, Any], usable_nm: int | None = None, **kwargs):
+        self.grinds, self.recoated, self.usable_nm = grinds, recoated, usable_nm
         super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
         self._ask_what_the_kind_needs()
         self._offer_first_values(pieces)
@@ -166,7 +166,16 @@ class CheckForm(PiecesForm):
         self._is_true(data, ticked)
         if data.get("passed") in ("no", "anew"):
             self._goes_back(data)
+        if not data.get("sure"):
+            self._ask_sure(data)
         return data
+
+    def _ask_sure(self, data: dict) -> None:
+        unit = self.line.batch.customer.unit
+        relief_cdeg = self.relief.cdeg if self.relief else None
+        for name, said in slips.find_odd(data, self.line.family, unit, relief_cdeg, self.usable_nm).items():
+            self.asks_sure = True
+            self.add_error(name, f"{said} If that is right, tick “it is right as typed” and save again.")
 
     def _exceptions(self, data: dict, ticked: Sequence[Piece]) -> dict[int, str]:
         """Piece id -> why it goes back. A piece is named as printed, 3-7, or by its last number."""

@@ -11,8 +11,6 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.geometry.errors import Refused
-from regrind.geometry.units import Typed
 from regrind.record.find import line_or_404
 from regrind.record.models import Line, Piece
 from regrind.shop import remember
@@ -20,12 +18,11 @@ from regrind.shop.access import needs
 from regrind.shop.models import Gauge
 from regrind.shop.once import person_of
 
-from ..grinding.usual import option_of
 from ..inspecting.hub import last_moved, pieces_of
 from ..models import FinalCheck, Grind, Plan, Reading
 from ..piece_form import settle
 from ..rows import newest
-from . import actions, relief, truths
+from . import actions, truths
 from .forms import CheckForm, as_text, ordinal
 
 
@@ -35,13 +32,14 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
     """The final check of a line's ground pieces: the first in full, the diameter of every nth."""
     line = line_or_404(number)
     pieces = [p for p in pieces_of(line) if p.whereabouts == "ground"]
-    form = _form(request, line, pieces)
+    plans = newest(Plan, pieces)
+    form = _form(request, line, pieces, plans)
 
     def show(refusal: str) -> HttpResponse:
         if refusal:
             form.asks_sure = True
             form.add_error(None, refusal)
-        return _page(request, line, form, pieces)
+        return _page(request, line, form, pieces, plans)
 
     def act() -> str:
         remember.keep(form, f"line:{line.pk}")
@@ -53,12 +51,13 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
     return settle(request, form, act, show) if request.method == "POST" else show("")
 
 
-def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece]) -> CheckForm:
+def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> CheckForm:
     seen = {pk: row.revision for pk, row in newest(FinalCheck, pieces).items()}
     grinds = newest(Grind, pieces)
     form = CheckForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces, seen=seen,
                      grinds=grinds, recoated=truths.recoated(pieces, grinds), initial=_as_last_time(line),
-                     ticked=request.GET.getlist("piece"))
+                     ticked=request.GET.getlist("piece"), usable_nm=next(
+                         (plans[p.pk].usable_nm for p in pieces if p.pk in plans), None))
     remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
 
@@ -88,15 +87,14 @@ def _tell_overdue(request: HttpRequest, values: dict[str, Any]) -> None:
             messages.warning(request, f"{gauge}: {gauge.state(today)}. The papers will say so.")
 
 
-def _page(request: HttpRequest, line: Line, form: CheckForm, pieces: Sequence[Piece]) -> HttpResponse:
-    plans, every = newest(Plan, pieces), ordinal(line.check_every)
+def _page(request: HttpRequest, line: Line, form: CheckForm, pieces: Sequence[Piece],
+          plans: dict[int, Plan]) -> HttpResponse:
     planned = [(plan, piece) for piece in pieces if (plan := plans.get(piece.pk)) and plan.diameter_nm]
     sizes = sorted({plan.diameter_nm for plan, _ in planned if plan.diameter_nm}, reverse=True)
-    option = option_of(planned[0][0]) if planned else {}
     return render(request, "bench/check.html", {
         "line": line, "form": form, "pieces": pieces, "unit": line.batch.customer.unit, "kind": line.family.kind_data,
-        "plan": planned[0][0] if planned else None, "sizes": sizes, "every": every, "option": option,
-        "undoable": last_moved(list(pieces)) if not form.is_bound else [], "ways": form.fields.get("drop_way"),
+        "plan": planned[0][0] if planned else None, "sizes": sizes, "every": ordinal(line.check_every),
+        "undoable": last_moved(list(pieces)) if not form.is_bound else [],
         "overdue": _overdue(form)}, status=422 if form.is_bound else 200)
 
 
@@ -155,13 +153,6 @@ def read_relief(request: HttpRequest, number: str) -> HttpResponse:
     form = CheckForm(request.GET, line=line, pieces=[], seen={}, grinds={}, recoated={}, initial={})
     remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     form.is_valid()
-    lengths = [form.cleaned_data.get(name) for name in ("drop", "drop_over", "diameter")]
-    found, said = None, ""
-    if all(isinstance(length, Typed) for length in lengths):
-        try:
-            drop, over, diameter = (length.nm for length in lengths if isinstance(length, Typed))
-            found = relief.find(drop, over, form.cleaned_data.get("drop_way") or "tangent", diameter,
-                                form.cleaned_data.get("indicator"), form.cleaned_data.get("gauge"))
-        except Refused as refused:
-            said = refused.message
-    return render(request, "bench/_relief.html", {"relief": found, "refused": said})
+    refused = "" if form.relief else next((form.errors[name][0] for name in ("drop", "drop_over") if name in form.errors
+                                           and form.data.get("drop") and form.data.get("drop_over")), "")
+    return render(request, "bench/_relief.html", {"relief": form.relief, "refused": refused})

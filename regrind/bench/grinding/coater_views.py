@@ -29,15 +29,16 @@ class Out:
     pieces: list[Piece]
 
     @property
-    def overdue(self) -> bool:
-        return self.slip.expected is not None and self.slip.expected < timezone.localdate()
+    def days_late(self) -> int:
+        """Days since they were expected; 0 where they are not overdue, or no day was said."""
+        return max(0, (timezone.localdate() - self.slip.expected).days) if self.slip.expected else 0
 
 
 @needs("bench", "front_desk")
 @require_GET
 def away_list(request: HttpRequest) -> HttpResponse:
     """All that is away, the most overdue first."""
-    return render(request, "bench/away_list.html", {"outs": what_is_out(), "today": timezone.localdate()})
+    return render(request, "bench/away_list.html", {"outs": what_is_out()})
 
 
 def what_is_out(line: Line | None = None) -> list[Out]:

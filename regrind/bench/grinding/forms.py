@@ -32,8 +32,7 @@ class WheelChoice(forms.ModelChoiceField):
 
 
 class GrindForm(PiecesForm):
-    grinds = forms.MultipleChoiceField(label="What was ground", widget=forms.CheckboxSelectMultiple,
-                                       error_messages={"required": "Tick what was ground."})
+    grinds = forms.MultipleChoiceField(label="What was ground", widget=forms.CheckboxSelectMultiple)
     rest = forms.ChoiceField(label="What was planned and is not ticked", choices=REST, required=False,
                              widget=forms.RadioSelect)
     minutes = forms.DecimalField(label="Minutes for the setup", min_value=Decimal("0"), max_value=Decimal("2000"),
@@ -66,9 +65,9 @@ class GrindForm(PiecesForm):
         field = self.fields["grinds"]
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = [(name, name) for name in kind.grinds]
-        field.error_messages["invalid_choice"] = (
+        field.error_messages |= {"required": "Tick what was ground.", "invalid_choice": (
             f"The sides are left alone: {kind.no_sides}." if kind.no_sides
-            else f"On this kind is ground: {', '.join(kind.grinds)}.")
+            else f"On this kind is ground: {', '.join(kind.grinds)}.")}
 
     def clean(self):
         data = super().clean() or {}
