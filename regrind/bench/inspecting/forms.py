@@ -94,7 +94,7 @@ class InspectForm(PiecesForm):
         self.computed = kind.computed
         self.tooth_names: list[str] = []
         self.mark_numbers = range(0)
-        self.word_names = [] if kind.computed else [f"seen_{n}" for n in range(len(kind.looked_at))]
+        self.word_names: list[str] = []
         if kind.computed:
             told = self.data if self.is_bound else first
             self._add_teeth(_whole(told.get("teeth"), 99) or family.teeth or 0)
@@ -108,7 +108,9 @@ class InspectForm(PiecesForm):
         for name in self.COMPUTED_ONLY:
             del self.fields[name]
         self.fields["diameter"].required = "diameter" in looked_at
-        for name, what in zip(self.word_names, looked_at, strict=True):
+        words = {f"seen_{n}": what for n, what in enumerate(looked_at) if what != "diameter"}
+        self.word_names = list(words)
+        for name, what in words.items():
             self.fields[name] = forms.CharField(label=what.capitalize(), max_length=120, required=False)
 
     def _add_teeth(self, teeth: int) -> None:
