@@ -119,8 +119,8 @@ def set_up(aim: Aim, wheel: Wheel | None, distance_mm: float, unit: str) -> Card
     tool = case["tool"]
     shape = {name: tool.get(name, defaults.get(name)) for name in ("primary_relief_deg", "primary_land")}
     card.assumed = tuple(sorted(defaults))
-    card.mirrored = needs_mirrored_setup(tool["hand_of_cut"])
-    card.agree = hands_agree(tool["hand_of_cut"], tool["hand_of_helix"])
+    cut, helix = tool.get("hand_of_cut", "right"), tool.get("hand_of_helix", "right")
+    card.mirrored, card.agree = needs_mirrored_setup(cut), hands_agree(cut, helix)
     _travel(card, plan)
     if "sides" in aim.parts and shape["primary_relief_deg"] is not None:
         radius = plan.diameter_nm / 2e6
