@@ -9,23 +9,30 @@ def read_or_make(path: Path) -> str:
 
     Commands that touch no data (the headless plan) must not leave folders behind, so the folder is never made here.
     """
-    try:
-        return path.read_text(encoding="ascii")
-    except OSError:
-        pass
+    kept = _read(path)
+    if kept:
+        return kept
     fresh = secrets.token_urlsafe(50)
-    if path.parent.is_dir():
-        return _keep(path, fresh)
-    return fresh
+    return _keep(path, fresh) if path.parent.is_dir() else fresh
+
+
+def _read(path: Path) -> str:
+    try:
+        return path.read_text(encoding="ascii").strip()
+    except (OSError, UnicodeDecodeError):
+        return ""
 
 
 def _keep(path: Path, key: str) -> str:
+    """Keep the key whole or not at all; of several processes that start at once, the last one's counts for all later."""
+    part = path.with_name(f"{path.name}.{os.getpid()}")
     try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return path.read_text(encoding="ascii")
+        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "w", encoding="ascii") as file:
+            file.write(key)
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(path)
     except OSError:
         return key
-    with os.fdopen(handle, "w", encoding="ascii") as file:
-        file.write(key)
-    return key
+    return _read(path) or key
