@@ -24,7 +24,7 @@ def _read(path: Path) -> str:
 
 
 def _keep(path: Path, key: str) -> str:
-    """Keep the key whole or not at all; of several processes that start at once, the last one's counts for all later."""
+    """Keep the key whole or not at all; of processes that start at once, the last one's counts for all later."""
     part = path.with_name(f"{path.name}.{os.getpid()}")
     try:
         handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
