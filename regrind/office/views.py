@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from regrind.record.find import batch_or_404, line_or_404
 from regrind.record.moves import reconcile
 from regrind.shop.access import needs
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import carry_out, person_of, repeated
 
 from . import actions, overview
 from .charges import bill
@@ -36,6 +36,8 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
 def answer(request: HttpRequest, number: str) -> HttpResponse:
     """The customer's answer for the waiting pieces of a line."""
     line = line_or_404(number)
+    if again := repeated(request):
+        return again
     pieces = list(line.pieces.filter(whereabouts="waiting").select_related("batch"))
     form = AnswerForm(request.POST or None, pieces=pieces)
 
@@ -63,6 +65,8 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def prices(request: HttpRequest, number: str) -> HttpResponse:
     found = batch_or_404(number)
+    if again := repeated(request):
+        return again
     lines = list(found.lines.select_related("family", "batch__customer"))
     before = overview.last_paid(found, lines)
     taken = before if request.GET.get("last") == "1" else {}
@@ -82,6 +86,8 @@ def prices(request: HttpRequest, number: str) -> HttpResponse:
 def parcel(request: HttpRequest, number: str) -> HttpResponse:
     """Tick released pieces out, now or in part; what stays behind is named."""
     found = batch_or_404(number)
+    if again := repeated(request):
+        return again
     released = list(found.pieces.filter(whereabouts="released").select_related("batch", "line__family"))
     form = ParcelForm(request.POST or None, released=released, recycle_scrap=found.customer.scrap == "recycle")
 

@@ -22,7 +22,8 @@ MICROMETRE_NM = 1_000       # the places that a length prints at where its readi
 class Rows:
     """The newest inspection, plan, grind and check of each piece, by piece id, with their readings.
 
-    resolutions: by kind of row, row id and what was read. recoated: what a coater put on, by piece id.
+    resolutions: by kind of row, row id and what was read. recoated: what a coater put on, by piece id. names:
+    each piece's short number.
     """
 
     inspections: dict[int, Inspection]
@@ -33,6 +34,7 @@ class Rows:
     resolutions: dict[tuple[str, int, str], int]
     recoated: dict[int, str]
     answers: dict[int, dict[str, Any]]
+    names: dict[int, str]
 
     def resolution(self, row: FinalCheck | Inspection | None, what: str) -> int:
         """The resolution in nm of the gauge that this was read with; a micrometre where none was named."""
@@ -73,7 +75,8 @@ def gather(pieces: Sequence[Piece]) -> Rows:
                     .order_by("slip__sent_at").values_list("piece", "slip__coating"))
     roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
-    return Rows(inspections, plans, newest(Grind, pieces), checks, readings, resolutions, recoated, answers)
+    return Rows(inspections, plans, newest(Grind, pieces), checks, readings, resolutions, recoated, answers,
+                {piece.pk: piece.short for piece in pieces})
 
 
 def _roots(rows: Iterable[Inspection | FinalCheck]) -> set[int]:
@@ -196,7 +199,7 @@ def coating_now(rows: Rows, piece: Piece) -> str:
     """The coating as it is now: what the check says, else what follows from the grind and the coater."""
     check, grind = rows.full_check(piece), rows.grinds.get(piece.pk)
     if check and check.coating:
-        return check.coating
+        return check.coating.removeprefix("coating ")       # papers print the word before it
     if piece.pk in rows.recoated:
         return f"recoated {rows.recoated[piece.pk]}"
     return "ground off on the flank" if piece.line.family.coating and grind and "sides" in grind.grinds else ""

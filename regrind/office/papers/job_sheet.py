@@ -2,13 +2,14 @@
 from collections.abc import Sequence
 from datetime import date
 
+from regrind.bench.models import Inspection
 from regrind.bench.planning.words import say_reason
 from regrind.geometry import units
 from regrind.paper import values
 from regrind.record.models import Batch, Line, Piece
 
 from .common import Rows, by_line, exact, gather, heading, length, pieces_of, spans, tool_name, words_of
-from .setup_card import setup_card
+from .setup_card import Setups, find_setups
 
 TODO = {"arrived": "look at", "looked_at": "plan", "waiting": "ask", "to_grind": "grind", "ground": "check",
         "away": "away", "released": "done", "left": "left", "recycled": "recycled", "missing": "missing"}
@@ -22,22 +23,24 @@ def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
     """The sheet as the record stands: figures that are not planned yet are room to write."""
     pieces = pieces_of(batch)
     rows, lines = gather(pieces), by_line(pieces)
+    cards = find_setups(pieces, rows)
     box = tuple(values.BoxLine(str(same[0].line.number), len(same), tool_name(same[0].line),
                                same[0].line.customer_tool_number, same[0].line.note) for same in lines.values())
     families: dict[int, list[list[Piece]]] = {}
     for same in lines.values():
         families.setdefault(same[0].line.family_id, []).append(same)
-    setups = tuple(_setup(together, rows) for together in families.values())
+    setups = tuple(_setup(together, rows, cards) for together in families.values())
     return values.JobSheet(heading(batch, str(batch.number), revision, dated), box, setups, terms=_terms(batch),
                            note=batch.note)
 
 
-def _setup(together: list[list[Piece]], rows: Rows) -> values.JobSetup:
+def _setup(together: list[list[Piece]], rows: Rows, setups: Setups) -> values.JobSetup:
     """Lines of one family share a setup."""
     numbers = [str(same[0].line.number) for same in together]
     title = f"Line {numbers[0]}" if len(numbers) == 1 else f"Lines {', '.join(numbers)}"
-    card = setup_card([piece for same in together for piece in same], rows)
-    return values.JobSetup(title, tuple(_line(same[0].line, same, rows) for same in together), card)
+    cards = setups.cards([piece for same in together for piece in same], rows)
+    return values.JobSetup(title, tuple(_line(same[0].line, same, rows) for same in together),
+                           cards[0] if cards and cards[0].direction_rough else None)     # the sides alone have one
 
 
 def _line(line: Line, same: list[Piece], rows: Rows) -> values.JobLine:
@@ -55,9 +58,10 @@ def _line(line: Line, same: list[Piece], rows: Rows) -> values.JobLine:
 
 def _note(line: Line) -> str:
     """The line's own limits and note."""
-    unit = line.batch.customer.unit
+    unit, sides = line.batch.customer.unit, "sides" in line.family.kind_data.grinds
     told = [f"{name} {words_of(nm, unit)}" for name, nm in (
-        ("not below ⌀", line.smallest_diameter_nm()), ("usable length not below", line.shortest_usable_nm()),
+        ("not below ⌀", line.smallest_diameter_nm() if sides else None),
+        ("usable length not below", line.shortest_usable_nm()),
         ("kept matched within", line.match_tolerance_nm if line.matched else None)) if nm is not None]
     limits = "; ".join(told)
     return "\n".join(part for part in (f"{limits[:1].upper()}{limits[1:]}." if limits else "", line.note) if part)
@@ -94,10 +98,14 @@ def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
 def _why(found: Sequence[Piece], rows: Rows) -> str:
     """The reason, the complaint, and on which piece the diameter was read where the row stands for several."""
     piece, seen = found[0], rows.first_seen(found[0])
-    read_on = next((p.short for p in found if seen and rows.inspections[p.pk].pk == seen.pk), "")
     told = [f"Complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else "", piece.reason,
-            f"⌀ now read on {read_on or 'the first of these'}" if len(found) > 1 and seen and seen.diameter_nm else ""]
+            f"⌀ now read on {rows.names[seen.piece_id]}" if seen and seen.diameter_nm and _shared(found, seen) else ""]
     return "; ".join(part for part in told if part)
+
+
+def _shared(found: Sequence[Piece], seen: Inspection) -> bool:
+    """Whether the row stands for a piece that the diameter was not read on."""
+    return any(piece.pk != seen.piece_id for piece in found)
 
 
 def _section(line: Line, same: list[Piece], rows: Rows) -> values.Section | None:

@@ -39,8 +39,7 @@ def _before(piece: Piece, rows: Rows) -> values.State:
     if seen is None or seen.like_id:
         return values.State(**told)
     if seen.diameter_nm is not None:
-        told |= _diameter(seen.diameter_nm, rows.resolution(seen, "diameter"), family.nominal_nm,
-                          seen.diameter_how == "marked")
+        told |= _diameter(piece, seen.diameter_nm, rows.resolution(seen, "diameter"), seen.diameter_how == "marked")
     return values.State(**told, usable_length=_entry(rows, seen, "flute_length"), runout=_entry(rows, seen, "tir"))
 
 
@@ -59,12 +58,17 @@ def _after(piece: Piece, rows: Rows) -> values.State:
     if own is None:
         return values.State(**told)
     if own.diameter_nm is not None:
-        told |= _diameter(own.diameter_nm, rows.resolution(own, "diameter"), piece.line.family.nominal_nm)
+        told |= _diameter(piece, own.diameter_nm, rows.resolution(own, "diameter"))
     return values.State(**told, **(_in_full(own, rows) if own.in_full else {}))
 
 
-def _diameter(nm: int, resolution_nm: int, nominal_nm: int | None, assumed: bool = False) -> dict[str, Any]:
-    """The diameter, its difference from nominal, and the radius: half of it, at half the resolution."""
+def _diameter(piece: Piece, nm: int, resolution_nm: int, assumed: bool = False) -> dict[str, Any]:
+    """The diameter; where its sides can be ground also the difference from nominal, and the radius at half the
+    resolution."""
+    family = piece.line.family
+    if "sides" not in family.kind_data.grinds:
+        return {"diameter": length(nm, resolution_nm, assumed=assumed)}
+    nominal_nm = family.nominal_nm
     return {"diameter": length(nm, resolution_nm, assumed=assumed),
             "radius": length(nm // 2, resolution_nm // 2, assumed=assumed),
             "difference": length(nm - nominal_nm, resolution_nm, assumed=assumed) if nominal_nm else None}

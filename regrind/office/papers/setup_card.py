@@ -1,71 +1,148 @@
-"""The setup card of a line, from its stored plan and grind: what is not on record is a line to write on."""
+"""The setup card of a line: the figures of the bench's own card, for the wheel that it was or is last ground with.
+
+What the bench's card refuses, or nobody recorded, is left as a line to write on.
+"""
 import dataclasses
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from django.db.models import Max
+
+from regrind.bench.grinding.card import Card, find_speed, set_up, what_changes
+from regrind.bench.grinding.usual import Aim, aim
+from regrind.bench.grinding.views import alike
 from regrind.bench.models import Grind
 from regrind.geometry import units
 from regrind.paper import values
 from regrind.record.models import Line, Piece
 from regrind.shop.acting import Refusal
-from regrind.shop.models import Holding, Wheel
+from regrind.shop.letterhead import letterhead
+from regrind.shop.models import Wheel
 
-from .common import Rows, exact, gather, heading, tool_name
+from .common import Rows, exact, gather, heading, spans, tool_name
 
-ANGLES = {"relief": "primary_relief_deg", "secondary_relief": "secondary_relief_deg"}
+TURNS = {"rough": "down onto the stylus", "finish": "reversed, into the edge"}
+
+
+@dataclasses.dataclass(frozen=True)
+class Setups:
+    """What the cards of a batch rest on: each planned piece's aim, and by family the grind whose wheel is taken."""
+
+    aims: list[Aim]
+    grinds: dict[int, Grind]
+    distance_nm: int
+
+    def cards(self, pieces: Sequence[Piece], rows: Rows) -> list[values.SetupCard]:
+        """A card for each set of figures among these pieces of one family; none where nothing is planned."""
+        mine = {piece.pk for piece in pieces}
+        groups = alike([found for found in self.aims if found.piece.pk in mine])
+        if not groups:
+            return []
+        line = groups[0][0].piece.line
+        grind, unit = self.grinds.get(line.family_id), line.batch.customer.unit
+        wheel = grind.wheel if grind else None
+        worked = [(set_up(found, wheel, self.distance_nm / 1e6, unit), same) for found, same in groups]
+        changes = what_changes([card for card, _ in worked])
+        return [self._card(card, same, grind, rows, changes) for card, same in worked]
+
+    def _card(self, card: Card, same: list[Piece], grind: Grind | None, rows: Rows,
+              changes: list[str]) -> values.SetupCard:
+        here = grind is not None and grind.piece_id in rows.grinds
+        steps = (*_steps(card, grind.wheel if grind else None),
+                 *((f"Between the pieces of this tray changes {', '.join(changes)}.",) if changes else ()))
+        wheel = _wheel(grind, here, "sides" in card.aim.parts)
+        return values.SetupCard(spans(same), number=str(same[0].line), steps=steps,
+                                **_sides(card, self.distance_nm, rows), **wheel)
+
+
+def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
+    """In a fixed number of queries."""
+    planned = [p for p in pieces if (plan := rows.plans.get(p.pk)) and plan.decision == "grind"]
+    families = {piece.line.family_id for piece in planned}
+    last = (Grind.objects.filter(piece__line__family__in=families, wheel__in_use=True).order_by()
+            .values_list("piece__line__family").annotate(Max("pk")))
+    keys = dict(last) | {p.line.family_id: rows.grinds[p.pk].pk for p in planned if p.pk in rows.grinds}
+    found = Grind.objects.select_related("wheel", "holding").in_bulk(keys.values())
+    return Setups(aim(planned, rows.plans), {family: found[key] for family, key in keys.items()},
+                  letterhead().stylus_distance_nm)
 
 
 def setup_sheet(line: Line, revision: int, dated: date) -> values.SetupSheet:
-    """The card as a paper of its own. Refusal where nothing of the line was planned or ground yet."""
+    """The cards of a line as a paper of its own. Refusal where nothing of it is planned to be ground."""
     pieces = list(line.pieces.select_related("batch", "line__family", "line__batch__customer"))
-    card = setup_card(pieces, gather(pieces))
-    if card is None:
+    rows = gather(pieces)
+    cards = find_setups(pieces, rows).cards(pieces, rows)
+    if not cards:
         raise Refusal("Nothing of this line is planned to be ground yet: there is no setup card.")
-    card = dataclasses.replace(card, title=f"Line {line.number} · {tool_name(line)}")
-    return values.SetupSheet(heading(line.batch, str(line), revision, dated), (card,))
+    named = [dataclasses.replace(card, title=f"{card.title} · {tool_name(line)}") for card in cards]
+    return values.SetupSheet(heading(line.batch, str(line), revision, dated), tuple(named))
 
 
-def setup_card(pieces: list[Piece], rows: Rows) -> values.SetupCard | None:
-    """What one setup for these pieces is known to need; None where none of them is planned or ground."""
-    mine = [p for p in pieces if (plan := rows.plans.get(p.pk)) and plan.decision == "grind"]
-    if not mine:
-        return None
-    first = next((p for p in mine if rows.worked_out(p)[1]), mine[0])
-    ground = next((rows.grinds[p.pk] for p in mine if p.pk in rows.grinds), None)
-    return values.SetupCard(title="", number=str(first.line), **_planned(first, rows), **_ground(ground))
-
-
-def _planned(piece: Piece, rows: Rows) -> dict[str, Any]:
-    """Relief and the drop it gives over the planned land, as the plan stored them; assumed ones say so."""
-    answer, option = rows.worked_out(piece)
-    given = rows.case(piece).get("tool", {})
-    defaults = {default["field"]: default["value"] for default in answer.get("defaults", [])}
-    told: dict[str, Any] = {name: _angle(given.get(field), defaults.get(field)) for name, field in ANGLES.items()}
-    if option.get("heel_drop_mm") and option.get("primary_land_mm"):
-        told |= {"drop": exact(units.to_nm(option["heel_drop_mm"])),
-                 "drop_at": exact(units.to_nm(option["primary_land_mm"])), "drop_how": "at the heel of the land"}
+def _sides(card: Card, distance_nm: int, rows: Rows) -> dict[str, Any]:
+    """The figures for grinding the sides, as far as the bench's card has them."""
+    if card.relief_rad is None or card.relief_deg is None:
+        return {"travel_stop": _mm(card.travel_mm)}
+    told: dict[str, Any] = {
+        "relief": values.Angle(round(card.relief_deg * 100), assumed="primary_relief_deg" in card.assumed),
+        "secondary_relief": _secondary(card, rows), "travel_stop": _mm(card.travel_mm)}
+    if card.drop and card.drop_over_mm:
+        told |= {"drop": _mm(card.drop.drop_mm), "drop_at": _mm(card.drop_over_mm), "drop_how": "along the tangent"}
+    if card.stylus:
+        told |= {"stylus_height": _mm(card.stylus.tip_below_mm), "stylus_lag": exact(distance_nm)}
+    if card.passes:
+        told |= {"infeed_rough": _mm(card.passes.rough_infeed_radial_mm) if card.passes.rough else None,
+                 "infeed_finish": _mm(card.passes.finish_infeed_radial_mm) if card.passes.finish else None}
     return told
 
 
-def _angle(given: float | None, assumed: float | None) -> values.Angle | None:
-    degrees = given if given is not None else assumed
+def _mm(value: float | None) -> values.Length | None:
+    return None if value is None else exact(units.to_nm(value))
+
+
+def _secondary(card: Card, rows: Rows) -> values.Angle | None:
+    given = rows.case(card.aim.piece).get("tool", {}).get("secondary_relief_deg")
+    assumed = {d["field"]: d["value"] for d in rows.worked_out(card.aim.piece)[0].get("defaults", [])}
+    degrees = given if given is not None else assumed.get("secondary_relief_deg")
     return None if degrees is None else values.Angle(round(degrees * 100), assumed=given is None)
 
 
-def _ground(grind: Grind | None) -> dict[str, Any]:
-    """Wheel, holding, directions and infeed as they were when it was ground; blanks before."""
-    if grind is None:
-        return {}
-    wheel = Wheel.objects.filter(pk=grind.wheel_id or 0).first()
-    holding = Holding.objects.filter(pk=grind.holding_id or 0).first()
-    return {"wheel": _wheel_words(wheel) if wheel else "", "holding": holding.name if holding else "",
-            "wheel_truing": exact(wheel.trued_runout_nm) if wheel else None,
-            "speed": values.WheelSpeed(marked_max_rpm=wheel.marked_maximum_rpm if wheel else None),
-            "direction_rough": grind.get_roughing_display() if grind.roughing else "",
-            "direction_finish": grind.get_finishing_display() if grind.finishing else "",
-            "reversed_finish": grind.finishing == "into_edge", "infeed_rough": exact(grind.infeed_radial_nm)}
+def _wheel(grind: Grind | None, here: bool, sides: bool) -> dict[str, Any]:
+    """Wheel and holding: as this line was ground, else as the family last was. The marked maximum always stands."""
+    turns: dict[str, Any] = {"direction_rough": TURNS["rough"], "direction_finish": TURNS["finish"],
+                             "reversed_finish": True} if sides else {}
+    if grind is None or grind.wheel is None:
+        return turns
+    wheel, holding, proposed = grind.wheel, grind.holding, "" if here else ", as last used"
+    if here and sides:
+        turns = {"direction_rough": grind.get_roughing_display() if grind.roughing else "",
+                 "direction_finish": grind.get_finishing_display() if grind.finishing else "",
+                 "reversed_finish": grind.finishing == "into_edge"}
+    speed = find_speed(wheel, "wet")
+    low = f"{speed.low_m_s:g}" if speed.low_m_s is not None and speed.low_rpm else ""
+    most = f", marked maximum {wheel.marked_maximum_rpm} rev/min" if wheel.marked_maximum_rpm else ""
+    return turns | {
+        "wheel": _wheel_words(wheel) + ("" if speed.low_rpm else most) + proposed,
+        "holding": f"{holding.name}{proposed}" if holding else "",
+        "wheel_truing": exact(wheel.trued_runout_nm),
+        "speed": values.WheelSpeed(speed.low_rpm, wheel.marked_maximum_rpm, low)}
 
 
 def _wheel_words(wheel: Wheel) -> str:
-    most = f"marked maximum {wheel.marked_maximum_rpm} rev/min" if wheel.marked_maximum_rpm else ""
-    return ", ".join(part for part in (wheel.name, wheel.shape, wheel.grit, wheel.bond, most) if part)
+    return ", ".join(part for part in (wheel.name, wheel.shape, wheel.grit, wheel.bond) if part)
+
+
+def _steps(card: Card, wheel: Wheel | None) -> tuple[str, ...]:
+    """What has no field on the card, in the order of the work."""
+    speed, passes = find_speed(wheel, "wet"), card.passes
+    told = ["Left-hand cut: the mirrored set-up." if card.mirrored else "",
+            f"Wheel speed, wet: {speed.low_rpm} to {speed.high_rpm} rev/min." if speed.low_rpm else "",
+            speed.refused if wheel else "", f"No stylus height: the distance {card.stylus_refused}."
+            if card.stylus_refused else "",
+            f"Passes: {passes.rough} roughing, {passes.finish} finishing, {passes.spark_out} without infeed."
+            if passes else "", "Sides before the end; the stop counts from the end as it stands."
+            if card.travel_mm and card.aim.end_nm else "",
+            "The land will be wider than usual: grind the secondary again."
+            if card.option.get("secondary_needed") else "",
+            "The cut-back passes the gash: gash the end again." if card.aim.gash else ""]
+    return tuple(step for step in told if step)

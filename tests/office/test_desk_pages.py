@@ -1,0 +1,175 @@
+"""Answers, prices and parcels by plain posts, with wrong input at every field."""
+from datetime import timedelta
+
+import pytest
+import time_machine
+from django.utils import timezone
+
+from regrind.office.models import Parcel, ParcelUndo
+from regrind.record.models import Answer, Batch, Customer, Line, Piece
+from regrind.record.moves import move
+
+from .conftest import pieces_of
+
+pytestmark = pytest.mark.django_db
+TOMORROW = (timezone.now() + timedelta(days=1)).strftime("%Y-%m-%dT%H:%M")
+
+
+@pytest.fixture
+def waiting(make_batch, look, bench_hand):
+    line = make_batch(3, number=417).lines.get()
+    look(pieces_of(line))
+    move(pieces=pieces_of(line), to="waiting", by=bench_hand)
+    return line
+
+
+@pytest.fixture
+def released(make_batch, finish):
+    batch = make_batch(3, 2, number=417)
+    finish(batch.lines.first())
+    return batch
+
+
+def ids(pieces):
+    return [str(piece.pk) for piece in pieces]
+
+
+def say(waiting, **changed):
+    return {"pieces": ids(pieces_of(waiting)), "decision": "grind", "who": "Ms Lund", "how": "phone",
+            "agreed": "as small as it takes", "answered_at": ""} | changed
+
+
+def test_an_answer_sends_the_pieces_to_grind_and_names_who(waiting, desk):
+    answer = desk.post("/office/417-1/answer", "/office/417-1/answer", **say(waiting))
+    assert answer["Location"] == "/office/417/"
+    kept = Answer.objects.get()
+    assert (kept.who, kept.how, kept.agreed, kept.by.name) == ("Ms Lund", "phone", "as small as it takes", "Fay")
+    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"to_grind"}
+    assert "Ms Lund" in desk.get("/office/417-1/answer").content.decode()
+
+
+@pytest.mark.parametrize(("changed", "said"), [
+    ({"pieces": []}, "Pieces is needed"), ({"pieces": ["99999"]}, "no longer waits"), ({"decision": ""}, "is needed"),
+    ({"decision": "melt"}, "Select a valid choice"), ({"who": ""}, "Who answered is needed"),
+    ({"who": "x" * 121}, "at most 120"), ({"how": "pigeon"}, "Select a valid choice"), ({"agreed": ""}, "is needed"),
+    ({"agreed": "x" * 501}, "at most 500"), ({"answered_at": "soon"}, "2026-01-31 14:30"),
+    ({"answered_at": TOMORROW}, "lies in the future")])
+def test_a_wrong_answer_is_told_beside_its_field_and_nothing_is_kept(waiting, desk, changed, said):
+    answer = desk.post("/office/417-1/answer", "/office/417-1/answer", **say(waiting, **changed))
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert said in text
+    assert "as small as it takes" in text or "agreed" in changed
+    assert not Answer.objects.exists()
+    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"waiting"}
+
+
+def test_a_line_that_does_not_wait_says_so(released, desk):
+    assert "Nothing of this line waits" in desk.get("/office/417-1/answer").content.decode()
+
+
+def test_prices_are_kept_dated_and_what_was_last_paid_can_be_taken(released, desk, make_batch):
+    answer = desk.post("/office/417/prices", "/office/417/prices", line_1="7.50", line_2="")
+    assert answer["Location"] == "/office/417/"
+    line = Line.objects.get(number=1)
+    assert (line.unit_price_minor, line.price_since) == (750, timezone.localdate())
+    assert Line.objects.get(number=2).unit_price_minor is None
+    make_batch(1, number=418)
+    assert 'value="7.50"' not in desk.get("/office/418/prices").content.decode().replace('data-value="7.50"', "")
+    assert 'value="7.50"' in desk.get("/office/418/prices", last="1").content.decode().replace('data-value="7.50"', "")
+
+
+@pytest.mark.parametrize("wrong", ["free", "-1", "1.234", "1.2.3", "12345678", "7,5,0", "."])
+def test_a_wrong_price_is_told_and_kept_and_no_price_is_written(released, desk, wrong):
+    answer = desk.post("/office/417/prices", "/office/417/prices", line_1=wrong, line_2="4")
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert "is not a price. Write 7.50 or 12" in text
+    assert f'value="{wrong}"' in text
+    assert not Line.objects.exclude(unit_price_minor=None).exists()
+
+
+def test_a_parcel_is_packed_in_part_and_what_stays_is_named(released, desk):
+    first = pieces_of(released.lines.first())
+    page = desk.get("/office/417/parcel").content.decode()
+    assert "What stays behind" in page
+    assert "Arrived: 2-1, 2-2" in page
+    answer = desk.post("/office/417/parcel", "/office/417/parcel", send=ids(first[:2]), note="Two racks", sent_at="")
+    assert answer["Location"] == "/office/417/"
+    assert Parcel.objects.get().pieces.count() == 2
+    assert Piece.objects.filter(whereabouts="released").count() == 1
+    assert "Print slip 1" in desk.get("/office/417/").content.decode()
+
+
+@pytest.mark.parametrize(("changed", "said"), [
+    ({"send": []}, "Choose at least one piece"), ({"send": ["99999"]}, "no longer released"),
+    ({"recycle": ["99999"]}, "no longer released scrap"), ({"note": "x" * 301}, "at most 300"),
+    ({"sent_at": "later"}, "2026-01-31 14:30"), ({"sent_at": TOMORROW}, "lies in the future")])
+def test_a_wrong_parcel_is_told_and_nothing_leaves(released, desk, changed, said):
+    fields = {"send": ids(pieces_of(released.lines.first())), "note": "Two racks", "sent_at": ""} | changed
+    answer = desk.post("/office/417/parcel", "/office/417/parcel", **fields)
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert said in text
+    assert "Two racks" in text or "note" in changed
+    assert not Parcel.objects.exists()
+    assert not Piece.objects.filter(whereabouts="left").exists()
+
+
+def test_scrap_of_a_customer_who_does_not_want_it_is_ticked_for_recycling(make_batch, look, bench_hand, desk):
+    Customer.objects.update(scrap="recycle")
+    line = make_batch(2, number=417).lines.get()
+    look(pieces_of(line))
+    move(pieces=pieces_of(line), to="released", by=bench_hand, result="scrap", reason="cracked")
+    first, second = pieces_of(line)
+    both = desk.post("/office/417/parcel", "/office/417/parcel", send=[first.pk], recycle=[first.pk, second.pk])
+    assert "either sent or recycled" in both.content.decode()
+    desk.post("/office/417/parcel", "/office/417/parcel", send=[first.pk], recycle=[second.pk])
+    assert list(Piece.objects.values_list("whereabouts", flat=True)) == ["left", "recycled"]
+
+
+def test_a_parcel_is_taken_back_on_the_page_within_ten_minutes(released, desk):
+    pieces = pieces_of(released.lines.first())
+    desk.post("/office/417/parcel", "/office/417/parcel", send=ids(pieces))
+    assert "Take the parcel back" in desk.get("/office/417/").content.decode()
+    answer = desk.post("/office/417/parcel/1/undo", "/office/417/")
+    assert answer["Location"] == "/office/417/"
+    assert ParcelUndo.objects.count() == 1
+    assert Piece.objects.filter(whereabouts="released").count() == 3
+    text = desk.get("/office/417/").content.decode()
+    assert "taken back" in text
+    assert "Print slip 1" not in text
+
+
+def test_a_parcel_of_yesterday_cannot_be_taken_back(released, desk):
+    desk.post("/office/417/parcel", "/office/417/parcel", send=ids(pieces_of(released.lines.first())))
+    with time_machine.travel(timezone.now() + timedelta(minutes=11)):
+        desk.client.force_login(Parcel.objects.get().by)
+        assert "Take the parcel back" not in desk.get("/office/417/").content.decode()
+        answer = desk.post("/office/417/parcel/1/undo", "/office/417/")
+    assert answer.status_code == 422
+    assert "no step of the last ten minutes" in answer.content.decode()
+    assert not ParcelUndo.objects.exists()
+
+
+def test_the_same_parcel_sent_twice_leaves_once(released, desk):
+    fields = {"once": "k", "send": ids(pieces_of(released.lines.first())), "note": "", "sent_at": ""}
+    first, second = (desk.client.post("/office/417/parcel", fields) for _ in range(2))
+    assert first.status_code == 302
+    assert second["Location"] == first["Location"]
+    assert Parcel.objects.count() == 1
+
+
+def test_the_same_answer_sent_twice_is_kept_once(waiting, desk):
+    first, second = (desk.client.post("/office/417-1/answer", {"once": "k", **say(waiting)}) for _ in range(2))
+    assert second["Location"] == first["Location"]
+    assert Answer.objects.count() == 1
+
+
+def test_the_office_page_shows_what_waits_and_what_is_ready(waiting, desk, make_batch, finish):
+    finish(make_batch(2, number=418).lines.get())
+    text = desk.get("/office/").content.decode()
+    assert "Record the answer" in text
+    assert "/office/418/parcel" in text
+    Batch.objects.update(closed=True)
+    assert "No open batch" in desk.get("/office/").content.decode()
