@@ -5,6 +5,7 @@ from collections.abc import Mapping
 
 from regrind.geometry.answer import Answer, Option
 from regrind.geometry.cleanup import Choice, choose
+from regrind.geometry.edition import COLLET_RUNOUT
 from regrind.geometry.given import Case
 from regrind.geometry.handbook import HandbookRelief, find_handbook_relief
 from regrind.geometry.land import find_heel_drop, find_helix, find_land
@@ -14,10 +15,10 @@ from regrind.geometry.present import SAME_MM, Present, stand
 from regrind.geometry.ranges import LONGEST_MM
 from regrind.geometry.section import find_rake, find_zero_rake_diameter
 from regrind.geometry.uncertainty import find_standard_uncertainties
-from regrind.geometry.units import NM_PER_MM
+from regrind.geometry.units import NM_PER_IN, NM_PER_MM
 from regrind.geometry.verdict import judge_option, rank
 
-_TOLERABLE_RUNOUT_NM = 12_700  # half a thousandth of an inch in the collet: common practice
+_TOLERABLE_RUNOUT_NM = round(COLLET_RUNOUT.value * NM_PER_IN)
 
 
 def work_out(case: Case) -> Answer:
