@@ -128,7 +128,10 @@ class CheckForm(PiecesForm):
         return [self[name] for name in names if name in self.fields]
 
     def main_fields(self) -> list:
-        return self._those(("diameter", "point_angle", "lead", "width", "runout_sides", "overall", "drop"))
+        return self._those(("diameter", "point_angle", "lead", "width", "drop"))
+
+    def rest_fields(self) -> list:
+        return self._those(("runout_sides", "overall"))
 
     def said_fields(self) -> list:
         return self._those(("corner", "corner_size", "coating"))

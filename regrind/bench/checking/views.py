@@ -18,7 +18,8 @@ from regrind.shop.access import needs
 from regrind.shop.models import Gauge
 from regrind.shop.once import person_of
 
-from ..inspecting.hub import last_moved, pieces_of
+from ..inspecting.hub import pieces_of
+from ..just_moved import just_moved
 from ..models import FinalCheck, Grind, Plan, Reading
 from ..piece_form import settle
 from ..rows import newest
@@ -94,7 +95,7 @@ def _page(request: HttpRequest, line: Line, form: CheckForm, pieces: Sequence[Pi
     return render(request, "bench/check.html", {
         "line": line, "form": form, "pieces": pieces, "unit": line.batch.customer.unit, "kind": line.family.kind_data,
         "plan": planned[0][0] if planned else None, "sizes": sizes, "every": ordinal(line.check_every),
-        "undoable": last_moved(list(pieces)) if not form.is_bound else [],
+        "undoable": just_moved(list(pieces)) if not form.is_bound else [],
         "overdue": _overdue(form)}, status=422 if form.is_bound else 200)
 
 
@@ -134,7 +135,7 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
     pieces = list(pieces_of(line))
     rows = newest(FinalCheck, pieces)
     shown = [Shown(piece, rows[piece.pk], json.loads(rows[piece.pk].findings)) for piece in pieces if piece.pk in rows]
-    moved = last_moved(pieces) if person_of(request).may("bench") else []
+    moved = just_moved(pieces) if person_of(request).may("bench") else []
     full = max((item for item in shown if item.row.in_full), key=lambda item: item.row.pk, default=None)
     return render(request, "bench/checked.html", {
         "line": line, "rows": shown, "unit": line.batch.customer.unit, "full": full,

@@ -22,7 +22,7 @@ from regrind.geometry.lag import (
 from regrind.geometry.passes import Passes, plan_passes
 from regrind.geometry.relief import DropAim, Way, aim_drop
 from regrind.geometry.setup import find_pull_off_ratio
-from regrind.geometry.units import parse
+from regrind.geometry.units import parse, show_with_unit, to_nm
 from regrind.geometry.wheels import find_rpm, find_surface_speed, recommend_speed
 from regrind.shop.models import Wheel
 
@@ -34,7 +34,7 @@ DROP_TOLERANCE_RAD = math.radians(1)        # common practice: primary relief wi
 DISTANCE_U_MM = 0.05                        # assumed: how surely a stylus is set along the axis (k = 1)
 TIP_U_MM = 0.01                             # assumed: how surely its height is set (k = 1)
 FINISH_SHARE = 0.5                          # of the roughing infeed a pass: common practice, from memory
-INDICATOR_OVER_MM = {"in": (0.127, 0.254, 0.381, 0.508, 0.762), "mm": (0.1, 0.2, 0.3, 0.4, 0.5, 0.8)}
+INDICATOR_OVER_MM = {"in": (0.127, 0.1905, 0.254, 0.381, 0.508, 0.762), "mm": (0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.8)}
 Found = TypeVar("Found")
 
 
@@ -71,7 +71,7 @@ class Card:
     assumed: tuple[str, ...] = ()
     mirrored: bool = False
     agree: bool = True
-    step_mm: float = 0.254
+    unit: str = "in"
 
     @property
     def plan(self) -> Plan | None:
@@ -97,7 +97,20 @@ class Card:
     @property
     def per_step_deg(self) -> float | None:
         """What a quarter of a millimetre (.010 in) of the stylus' distance is worth in relief."""
-        return abs(math.degrees(self.stylus.relief_per_distance_rad_mm)) * self.step_mm if self.stylus else None
+        step_mm = 0.254 if self.unit == "in" else 0.25
+        return abs(math.degrees(self.stylus.relief_per_distance_rad_mm)) * step_mm if self.stylus else None
+
+    @property
+    def rough_words(self) -> str:
+        return self._fine(self.passes.rough_infeed_radial_mm) if self.passes else ""
+
+    @property
+    def finish_words(self) -> str:
+        return self._fine(self.passes.finish_infeed_radial_mm) if self.passes else ""
+
+    def _fine(self, mm: float) -> str:
+        """An infeed to a tenth of what the dial shows: rounded further, the passes would not add up."""
+        return show_with_unit(to_nm(mm), self.unit, places=5 if self.unit == "in" else 4)     # type: ignore[arg-type]
 
     @property
     def sure_deg(self) -> float | None:
@@ -112,7 +125,7 @@ def set_up(aim: Aim, wheel: Wheel | None, distance_mm: float, unit: str) -> Card
     """The card of one plan. distance_mm: from the wheel's contact to the stylus, along the axis."""
     plan = aim.plan
     option = option_of(plan) if plan else {}
-    card = Card(aim, option, step_mm=0.254 if unit == "in" else 0.25)
+    card = Card(aim, option, unit=unit)
     if plan is None or not option or not plan.diameter_nm:
         return card
     case, defaults = _stored(plan)

@@ -13,7 +13,8 @@ from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
 from regrind.shop.once import person_of
 
-from ..inspecting.hub import last_moved, pieces_of
+from ..inspecting.hub import pieces_of
+from ..just_moved import just_moved
 from ..models import CoaterPiece, CoaterSlip
 from ..piece_form import settle
 from . import actions
@@ -75,7 +76,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
             form.add_error(None, refusal)
         return render(request, "bench/away.html", {
             "line": line, "send": send, "back": back, "outs": what_is_out(line), "told": initial,
-            "undoable": [] if posted else [p for p in last_moved(every) if p.whereabouts in ("ground", "away")]},
+            "undoable": [] if posted else [p for p in just_moved(every) if p.whereabouts in ("ground", "away")]},
             status=200 if posted is None else 422)
 
     def act() -> str:

@@ -15,7 +15,8 @@ from regrind.shop.access import needs
 from regrind.shop.models import Wheel
 from regrind.shop.once import person_of
 
-from ..inspecting.hub import last_moved, pieces_of
+from ..inspecting.hub import pieces_of
+from ..just_moved import just_moved
 from ..models import FinalCheck, Grind, Plan
 from ..piece_form import settle
 from ..rows import newest
@@ -72,7 +73,7 @@ def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]
         "sent_back": [(item.piece, back[item.piece.pk]) for item in aims if item.piece.pk in back],
         "infeeds_differ": differ(item.infeed_nm for item in aims), "ends_differ": differ(item.end_nm for item in aims),
         "unmarked": Wheel.objects.filter(in_use=True, marked_maximum_rpm=None),
-        "undoable": last_moved(pieces) if not form.is_bound else [], "kind": line.family.kind_data,
+        "undoable": just_moved(pieces) if not form.is_bound else [], "kind": line.family.kind_data,
         "open_more": bool(set(form.errors) & {"order", "roughing", "finishing", "note", "done_at", "gashed"})},
         status=422 if form.is_bound else 200)
 

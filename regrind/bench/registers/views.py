@@ -40,9 +40,11 @@ def _register(name: str) -> Callable[..., HttpResponse]:
                 form.add_error("name", refusal)
             today = timezone.localdate()
             rows = list(model._default_manager.all())
+            fine = {g.pk: show_with_unit(g.uncertainty_nm, unit, places=5) for g in rows   # type: ignore[arg-type]
+                    if isinstance(g, Gauge) and g.uncertainty_nm}
             overdue = [g for g in rows if isinstance(g, Gauge) and g.in_use and g.overdue(today)]
             return render(request, "bench/register.html", {
-                "rows": rows, "form": form, "row": row, "title": title, "one": one, "overdue": overdue,
+                "rows": rows, "form": form, "row": row, "title": title, "one": one, "overdue": overdue, "fine": fine,
                 "name": name, "today": today, "unit": unit}, status=422 if form.is_bound else 200)
 
         if request.method == "POST" and form.is_valid():
