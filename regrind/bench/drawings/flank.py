@@ -1,51 +1,78 @@
-"""The flank unrolled: a strip per tooth, the end at the bottom, marks darker where deeper, and where it is cut back."""
+"""The flank unrolled: a strip per tooth, the end at the bottom, marks darker where deeper, and what is cut back."""
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.utils.safestring import SafeString
 
 from . import svg
 
-HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 40, 76, 44, 10
+HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 64, 84, 44, 10
+CLOSE_PX = 17
+WEAR_TO_DEPTH = 0.2     # how deep a wear land is beside a depth, for the shade alone
 
 
-def draw_flank(case: dict[str, Any], option: dict[str, Any], unit: str) -> SafeString:
-    """The damage of a case on its teeth, with what the option's cut-back clears below the dashed line."""
+def draw_flank(case: Mapping[str, Any], option: Mapping[str, Any], unit: str) -> SafeString:
+    """The damage of a case on its teeth; hatched below the dashed line is what the option's cut-back clears."""
     teeth = case["tool"]["teeth"]
-    flute = svg.mm_of(case["tool"]["flute_length"]) or 1.0
     marks = [m for m in case["damage"] if "tooth" in m]
-    ends = [svg.mm_of(m.get("end_depth")) or 0.0 for m in case["damage"]]
-    reach = max([svg.mm_of(m["to"]) or 0.0 for m in marks] + ends + [option["cut_back_mm"], flute / 20])
-    shown = min(flute, reach * 1.4)
-    scale = (HEIGHT - TOP) / shown
-    bottom = float(HEIGHT)
-    width = LEFT + teeth * (STRIP + GAP) + 16
+    shown = _shown_length(case, option, marks)
+    scale, bottom = (HEIGHT - TOP) / shown, float(HEIGHT)
     lefts = [LEFT + k * (STRIP + GAP) for k in range(teeth)]
-    parts = [svg.rect((x, TOP), (STRIP, bottom - TOP), "body") for x in lefts]
-    parts += [_blot(mark, scale, bottom) for mark in marks]
-    parts += [svg.rect((LEFT + k * (STRIP + GAP), TOP), (STRIP, bottom - TOP), "was") for k in range(teeth)]
-    parts += [svg.text((LEFT + k * (STRIP + GAP) + STRIP / 2, bottom + 18), str(k + 1), anchor="middle")
-              for k in range(teeth)]
-    parts += _cut(option, scale, bottom, width, unit)
-    parts += [svg.text((LEFT - 8, TOP + 12), svg.in_unit(shown, unit), anchor="end", look="note"),
-              svg.text((LEFT - 8, bottom), "end", anchor="end", look="note"),
-              svg.text((LEFT, bottom + 36), "tooth; darker is deeper", look="note")]
-    return svg.wrap(width, HEIGHT + FOOT, f"Damage on {teeth} teeth, unrolled, and a cut-back of "
+    right = lefts[-1] + STRIP
+    deepest = max([_depth(mark) for mark in marks], default=0.0) or 1.0
+    parts: list[SafeString] = [svg.hatch("off-flank")]
+    parts += [svg.rect((x, TOP), (STRIP, bottom - TOP), "body") for x in lefts]
+    parts += [_blot(mark, scale, bottom, deepest) for mark in marks]
+    parts += [svg.rect((x, TOP), (STRIP, bottom - TOP), "was") for x in lefts]
+    parts += [svg.text((x + STRIP / 2, bottom + 18), str(k + 1), anchor="middle") for k, x in enumerate(lefts)]
+    parts += _cut(option, scale, bottom, right)
+    parts += _scale(marks, option, shown, scale, bottom, unit)
+    parts += [svg.text((0, bottom + 38), "teeth side by side, the end below;", look="note"),
+              svg.text((0, bottom + 56), "darker is deeper" + (", hatched is cut back" if option["end"] else ""),
+                       look="note")]
+    return svg.wrap(max(right + 16, 250.0), HEIGHT + FOOT, f"Damage on {teeth} teeth, unrolled, and a cut-back of "
                     f"{svg.in_unit(option['cut_back_mm'], unit)}", parts)
 
 
-def _blot(mark: dict[str, Any], scale: float, bottom: float) -> SafeString:
+def _shown_length(case: Mapping[str, Any], option: Mapping[str, Any], marks: Sequence[Mapping[str, Any]]) -> float:
+    """As much of the flute as the marks and the cut-back need, seen from the end."""
+    flute = svg.mm_of(case["tool"]["flute_length"]) or 1.0
+    ends = [svg.mm_of(m.get("end_depth")) or 0.0 for m in case["damage"]]
+    reach = max([svg.mm_of(m["to"]) or 0.0 for m in marks] + ends + [option["cut_back_mm"], flute / 20])
+    return min(flute, reach * 1.4)
+
+
+def _depth(mark: Mapping[str, Any]) -> float:
+    return svg.mm_of(mark.get("depth")) or (svg.mm_of(mark.get("wear_land")) or 0.0) * WEAR_TO_DEPTH
+
+
+def _blot(mark: Mapping[str, Any], scale: float, bottom: float, deepest: float) -> SafeString:
     start, to = svg.mm_of(mark["from"]) or 0.0, svg.mm_of(mark["to"]) or 0.0
-    deep = svg.mm_of(mark.get("depth")) or (svg.mm_of(mark.get("wear_land")) or 0.0) * 0.2
     x = LEFT + (mark["tooth"] - 1) * (STRIP + GAP) + 6
     top = max(float(TOP), bottom - to * scale)
     height = max(3.0, bottom - start * scale - top)
-    return svg.rect((x, top), (STRIP - 12, height), "damage", min(0.9, 0.25 + deep * 4))
+    return svg.rect((x, top), (STRIP - 12, height), "damage", 0.25 + 0.6 * min(1.0, _depth(mark) / deepest))
 
 
-def _cut(option: dict[str, Any], scale: float, bottom: float, width: float, unit: str) -> list[SafeString]:
+def _cut(option: Mapping[str, Any], scale: float, bottom: float, right: float) -> list[SafeString]:
     if not option["end"]:
         return []
     y = bottom - option["cut_back_mm"] * scale
-    return [svg.rect((LEFT, y), (width - LEFT - 16, bottom - y), "off"),
-            svg.line((LEFT - 8, y), (width - 8, y), "limit"),
-            svg.text((LEFT - 12, y + 5), svg.in_unit(option["cut_back_mm"], unit), anchor="end")]
+    corners = [(LEFT, y), (right, y), (right, bottom), (LEFT, bottom)]
+    return [svg.path(corners, "hatch", fill="off-flank"), svg.line((LEFT - 8, y), (right + 8, y), "limit")]
+
+
+def _scale(marks: Sequence[Mapping[str, Any]], option: Mapping[str, Any], shown: float, scale: float, bottom: float,
+           unit: str) -> list[SafeString]:
+    """How far from the end: the cut, where marks end, and the top of what is drawn."""
+    heights = [option["cut_back_mm"]] if option["end"] else []
+    heights += [*sorted({svg.mm_of(mark["to"]) or 0.0 for mark in marks}, reverse=True), shown]
+    parts, taken = [svg.text((LEFT - 14, bottom + 5), "end", anchor="end", look="note")], [bottom]
+    for height in heights:
+        y = bottom - height * scale
+        if height <= shown and all(abs(y - other) > CLOSE_PX for other in taken):
+            taken.append(y)
+            cut = option["end"] and height == option["cut_back_mm"]
+            parts += [svg.line((LEFT - 10, y), (LEFT, y), "dim"),
+                      svg.text((LEFT - 14, y + 5), svg.in_unit(height, unit), anchor="end", look="" if cut else "note")]
+    return parts

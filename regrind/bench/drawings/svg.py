@@ -32,9 +32,17 @@ def rect(corner: Point, size: Point, look: str, opacity: float | None = None) ->
                        *_f(corner), *_f(size), look, faint)
 
 
-def path(points: Sequence[Point], look: str, *, closed: bool = True) -> SafeString:
+def path(points: Sequence[Point], look: str, *, closed: bool = True, fill: str = "") -> SafeString:
+    """A line through points; `fill` names the hatching that fills it."""
     steps = format_html_join(" L", "{} {}", [_f(p) for p in points])
-    return format_html('<path d="M{}{}" class="{}"/>', steps, "Z" if closed else "", look)
+    filled = format_html(' fill="url(#{})"', fill) if fill else ""
+    return format_html('<path d="M{}{}" class="{}"{}/>', steps, "Z" if closed else "", look, filled)
+
+
+def hatch(name: str) -> SafeString:
+    """Hatching at 45 degrees, as draughtsmen draw it, to fill paths with by its name."""
+    return format_html('<defs><pattern id="{}" width="5" height="5" patternUnits="userSpaceOnUse" '
+                       'patternTransform="rotate(45)"><path d="M0 0 L0 5" class="hatching"/></pattern></defs>', name)
 
 
 def ring(centre: Point, outer: float, inner: float, look: str) -> SafeString:

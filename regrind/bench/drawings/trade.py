@@ -1,5 +1,5 @@
-"""The trade between diameter and usable length: a point for each option, joined; the taken one in dye."""
-from collections.abc import Sequence
+"""The trade between diameter and usable length: what the end costs and keeps; a point for each option."""
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.utils.html import format_html
@@ -7,36 +7,102 @@ from django.utils.safestring import SafeString
 
 from . import svg
 
-WIDTH, HEIGHT, LEFT, BOTTOM, PAD = 420, 280, 96, 52, 28
+WIDTH, HEIGHT, LEFT, BOTTOM, PAD, TOP = 420, 300, 92, 56, 28, 44
+CLOSE_PX = 17       # two labels nearer than this would run into each other
+LIMITS = {"diameter": "diameter_mm", "usable_length": "usable_length_mm"}
 
 
-def draw_trade(options: Sequence[dict[str, Any]], picked: int, unit: str, link: str = "?option=") -> SafeString:
-    """Usable length to the right, diameter upwards; each point is a link that shows its option."""
+def draw_trade(options: Sequence[Mapping[str, Any]], picked: int, unit: str, link: str = "?option=") -> SafeString:
+    """Usable length to the right, diameter upwards; each point is a link that shows its option.
+
+    Between two options the end is cut back further and the diameter stays: a stair. Dashed: the customer's limits.
+    """
+    floors = {line["limit"]: line["at_least"] for line in options[picked]["limits"] if line["limit"] in LIMITS}
     xs, ys = [o["usable_length_mm"] for o in options], [o["diameter_mm"] for o in options]
-    places = [(_place(x, xs, LEFT + PAD, WIDTH - PAD), _place(-y, [-v for v in ys], PAD, HEIGHT - BOTTOM - PAD))
-              for x, y in zip(xs, ys, strict=True)]
-    floor = HEIGHT - BOTTOM
-    parts = [svg.line((LEFT, 8), (LEFT, floor), "axis"), svg.line((LEFT, floor), (WIDTH - 8, floor), "axis"),
-             svg.text((LEFT - 8, 18), "diameter", anchor="end", look="note"),
-             svg.text((WIDTH - 8, HEIGHT - 8), "usable length", anchor="end", look="note")]
-    parts.append(svg.path(sorted(places), "was", closed=False))
-    for index, (at, option) in enumerate(zip(places, options, strict=True)):
-        parts += _point(index, at, option, index == picked, unit, floor, link)
+    across = _Axis(_reach(xs, floors.get("usable_length")), LEFT + PAD, WIDTH - PAD)
+    up = _Axis(_reach(ys, floors.get("diameter")), HEIGHT - BOTTOM - 16, TOP)
+    places = [(across.place(x), up.place(y)) for x, y in zip(xs, ys, strict=True)]
+    parts = _axes()
+    parts += _floors(floors, across, up)
+    parts.append(svg.path(_stair(places), "was", closed=False))
+    parts += _labels(places, options, picked, unit)
+    for index in [*(i for i in range(len(options)) if i != picked), picked]:
+        parts.append(_point(index, places[index], index == picked, link))
     return svg.wrap(WIDTH, HEIGHT, "Diameter against usable length, a point for each option", parts, role="group")
 
 
-def _place(value: float, values: Sequence[float], low: float, high: float) -> float:
-    spread = max(values) - min(values)
-    return (low + high) / 2 if spread < 1e-9 else low + (value - min(values)) / spread * (high - low)
+class _Axis:
+    """From values to places on the drawing, lowest value at `start`."""
+
+    def __init__(self, values: Sequence[float], start: float, end: float):
+        self.low, self.high, self.start, self.end = min(values), max(values), start, end
+
+    def place(self, value: float) -> float:
+        spread = self.high - self.low
+        share = 0.5 if spread < 1e-9 else (value - self.low) / spread
+        return self.start + share * (self.end - self.start)
 
 
-def _point(index: int, at: svg.Point, option: dict[str, Any], picked: bool, unit: str,
-           floor: float, link: str) -> list[SafeString]:
-    dot = svg.circle(at, 9 if picked else 7, "dye" if picked else "will")
-    tap = svg.circle(at, 24, "tap-area")
-    parts = [format_html('<a href="{}{}" aria-label="Show option {}">{}{}</a>', link, index, index + 1, tap, dot)]
-    if picked:
-        parts += [svg.line((LEFT, at[1]), at, "dim"), svg.line((at[0], floor), at, "dim"),
-                  svg.text((LEFT - 8, at[1] + 5), svg.in_unit(option["diameter_mm"], unit), anchor="end"),
-                  svg.text((at[0], floor + 20), svg.in_unit(option["usable_length_mm"], unit), anchor="middle")]
+def _reach(values: Sequence[float], floor: float | None) -> list[float]:
+    """The values, and the limit where it lies near enough to be shown beside them."""
+    if floor is None:
+        return list(values)
+    spread = max(max(values) - min(values), 0.02 * max(values))
+    return [*values, floor] if min(values) - 2 * spread < floor < max(values) + 2 * spread else list(values)
+
+
+def _axes() -> list[SafeString]:
+    floor = HEIGHT - BOTTOM
+    return [svg.line((LEFT, 8), (LEFT, floor), "axis"), svg.line((LEFT, floor), (WIDTH - 8, floor), "axis"),
+            svg.text((LEFT - 8, 18), "diameter", anchor="end", look="note"),
+            svg.text((WIDTH - 8, HEIGHT - 8), "usable length", anchor="end", look="note")]
+
+
+def _floors(floors: Mapping[str, float], across: _Axis, up: _Axis) -> list[SafeString]:
+    parts, bottom = [], HEIGHT - BOTTOM
+    least = floors.get("diameter")
+    if least is not None and up.low <= least <= up.high:
+        y = up.place(least)
+        parts += [svg.line((LEFT, y), (WIDTH - 8, y), "limit"),
+                  svg.text((LEFT + 6, y - 6), "smallest", look="note")]
+    shortest = floors.get("usable_length")
+    if shortest is not None and across.low <= shortest <= across.high:
+        x = across.place(shortest)
+        parts += [svg.line((x, 8), (x, bottom), "limit"), svg.text((x + 6, 18), "shortest", look="note")]
     return parts
+
+
+def _stair(places: Sequence[svg.Point]) -> list[svg.Point]:
+    """From the longest option to the shortest: along at one diameter, then up to the next."""
+    ordered = sorted(places, reverse=True)
+    points = ordered[:1]
+    for x, y in ordered[1:]:
+        points += [(x, points[-1][1]), (x, y)]
+    return points
+
+
+def _labels(places: Sequence[svg.Point], options: Sequence[Mapping[str, Any]], picked: int,
+            unit: str) -> list[SafeString]:
+    """Each option's two figures on the axes, the picked one's first; one that would run into another is left out."""
+    parts: list[SafeString] = []
+    beside: list[float] = [18.0]
+    below: list[float] = []
+    floor = HEIGHT - BOTTOM
+    for index in sorted(range(len(options)), key=lambda i: i != picked):
+        (x, y), option, look = places[index], options[index], "" if index == picked else "note"
+        if index == picked:
+            parts += [svg.line((LEFT, y), (x, y), "dim"), svg.line((x, floor), (x, y), "dim")]
+        if all(abs(y - other) > CLOSE_PX for other in beside):
+            beside.append(y)
+            parts.append(svg.text((LEFT - 8, y + 5), svg.in_unit(option["diameter_mm"], unit), anchor="end", look=look))
+        if all(abs(x - other) > CLOSE_PX * 5 for other in below):
+            below.append(x)
+            parts.append(svg.text((x, floor + 20), svg.in_unit(option["usable_length_mm"], unit), anchor="middle",
+                                  look=look))
+    return parts
+
+
+def _point(index: int, at: svg.Point, picked: bool, link: str) -> SafeString:
+    dot = svg.circle(at, 9 if picked else 7, "dye" if picked else "spot")
+    return format_html('<a href="{}{}" aria-label="Show option {}">{}{}</a>', link, index, index + 1,
+                       svg.circle(at, 24, "tap-area"), dot)

@@ -123,7 +123,7 @@ def _shown(request: HttpRequest, group: Group | None, unit: str) -> dict[str, An
     option, enlarged = group.options[picked], request.GET.get("enlarge") == "1"
     return {"picked": picked, "option": option, "enlarged": enlarged,
             "rows": show_options(group.answer, group.preferred, unit), "defaults": show_defaults(group.answer, unit),
-            "drawings": {"section": draw_section(group.case, option, unit, enlarged),
+            "drawings": {"section": draw_section(group.case, group.answer or {}, option, unit, enlarged),
                          "flank": draw_flank(group.case, option, unit),
                          "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option=")}}
 
