@@ -91,8 +91,7 @@ LANGUAGE_CODE = "en"
 TIME_ZONE = os.environ.get("REGRIND_TIME_ZONE", "UTC")
 USE_I18N = False
 USE_TZ = True
-DATE_FORMAT = "j M Y"
-DATETIME_FORMAT = "j M Y H:i"
+FORMAT_MODULE_PATH = "regrind.formats"      # the language's own formats would win over DATE_FORMAT here
 
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / "staticfiles"

@@ -5,6 +5,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.functional import SimpleLazyObject
 
 from .letterhead import letterhead
+from .once import person_of
 
 # name, address, the roles that see it in the bar
 ROOMS = [("Today", "today:page", ()), ("Receiving", "receiving:batches", ("front_desk", "bench")),
@@ -27,10 +28,17 @@ def _address(name: str) -> str:
 
 def _rooms(request: HttpRequest) -> list[dict[str, object]]:
     """The rooms this person works in, the one they are in marked."""
-    shown = []
+    shown: list[dict[str, object]] = []
+    person = person_of(request)
     for name, url_name, roles in ROOMS:
         address = _address(url_name)
-        if address and (not roles or any(request.user.may(role) for role in roles)):      # type: ignore[union-attr]
-            here = request.path == address if address == "/" else request.path.startswith(address)
-            shown.append({"name": name, "address": address, "here": here})
+        if address and (not roles or any(person.may(role) for role in roles)):
+            shown.append({"name": name, "address": address, "here": False})
+    here = [room for room in shown if _is_in(request.path, str(room["address"]))]
+    if here:
+        max(here, key=lambda room: len(str(room["address"])))["here"] = True
     return shown
+
+
+def _is_in(path: str, address: str) -> bool:
+    return path == address if address == "/" else path.startswith(address)
