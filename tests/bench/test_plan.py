@@ -266,3 +266,58 @@ def test_a_second_plan_starts_from_what_the_first_grind_left(at_bench, inspected
     assert json.loads(second.case)["tool"]["sides_ground_before"] is True
     assert (second.revision, second.usable_nm) == (2, round(0.690 * INCH))
     assert second.diameter_nm == round((0.2408 - 2 * 0.0015) * INCH)
+
+
+def test_a_line_of_unlike_pieces_offers_the_common_size_as_the_next_thing(at_bench, apart):
+    line, _ids = apart([".2498", ".2480"])
+    html = at_bench.get(f"/bench/{line}/plan").content.decode()
+    assert 'class="next" form="taking" name="do" value="size"' in html
+    assert html.count('class="next"') == 1
+    assert "Keep this option for 1" in html
+
+
+def test_the_best_two_sizes_are_ticked_where_they_are_asked_for(at_bench, apart):
+    line, _ids = apart([".2498", ".2480"])
+    for query, ticked in (("", ["5969000"]), ("?best=2", ["6096000", "5969000"])):
+        html = at_bench.get(f"/bench/{line}/plan{query}").content.decode()
+        assert re.findall(r'name="sizes" value="(\d+)" checked', html) == ticked
+
+
+def test_a_group_is_inspected_again_as_a_whole(at_bench, inspected):
+    line, _ids = inspected(20)
+    group = group_on(at_bench, line)
+    assert f"/inspect?group={group}" in at_bench.get(f"/bench/{line}/plan").content.decode()
+    html = at_bench.get(f"/bench/{line}/inspect?group={group}").content.decode()
+    assert len(re.findall(r'name="pieces" value="\d+"[^>]*checked', html)) == 20
+    assert 'name="diameter" value=".2498"' in html
+
+
+@pytest.mark.parametrize(("family", "said"), [({"nominal_nm": None}, "It lacks the nominal diameter"),
+                                              ({"teeth": None}, "It lacks the number of teeth")])
+def test_what_a_plan_lacks_is_said_with_where_to_give_it(at_bench, make_batch, inspect_typed, family, said):
+    like = {"kind": "square", "nominal_nm": INCH // 4, "teeth": 3} | family
+    line = make_batch(1, of=Family.objects.create(**like)).lines.get()
+    typed = inspect_typed | ({"teeth": "", "method": ""} if "teeth" in family else {})
+    at_bench.post(f"/bench/{line}/inspect", pieces=list(line.pieces.values_list("pk", flat=True)), **typed)
+    html = at_bench.get(f"/bench/{line}/plan").content.decode()
+    assert said in html
+    assert "Inspect again" in html
+
+
+def test_a_tool_that_cannot_be_computed_says_so_in_words_and_can_still_be_decided(at_bench, make_batch, inspect_typed):
+    line = make_batch(1).lines.get()
+    ids = list(line.pieces.values_list("pk", flat=True))
+    at_bench.post(f"/bench/{line}/inspect", pieces=ids, sure="on", **inspect_typed | {"damage_depth": ".1"})
+    html = at_bench.get(f"/bench/{line}/plan").content.decode()
+    assert "Damage depth: reaches the core" in html
+    assert "damage[" not in html
+    at_bench.post(f"/bench/{line}/plan", do="not_ground", pieces=ids, result="as_it_came", reason="cracked to the core")
+    assert where(ids) == ["released"]
+
+
+def test_a_kept_plan_leads_to_how_it_was_worked_out(at_bench, inspected):
+    line, ids = inspected(1)
+    keep(at_bench, line, ids)
+    html = at_bench.get("/bench/piece/1-1-1/plan").content.decode()
+    there = re.search(r'href="([^"]+)">How this was worked out', html).group(1)
+    assert at_bench.get(there).status_code == 200

@@ -13,7 +13,7 @@ from regrind.shop.letterhead import letterhead
 
 from ..models import Inspection
 from ..planning.case import ANGLES, LENGTHS, draw_case
-from ..planning.words import say_field
+from ..planning.words import say_fault
 from . import entries
 
 if TYPE_CHECKING:
@@ -131,13 +131,10 @@ def check_possible(form: InspectForm, data: dict) -> None:
         if not drawn.lacks:
             read(drawn.case)
     except Refused as refused:
-        for name, said in dict.fromkeys((_field_of(form, data, r.field), _say(r)) for r in (refused, *refused.others)):
+        faults = [(_field_of(form, data, one.field), say_fault(one.field, one.message))
+                  for one in (refused, *refused.others)]
+        for name, said in dict.fromkeys(faults):
             form.ask_sure(name, said)
-
-
-def _say(refused: Refused) -> str:
-    field = re.sub(r"\[\d+\]", "", refused.field).rpartition(".")[2]
-    return f"{say_field(field).capitalize()}: {refused.message}."
 
 
 def _field_of(form: InspectForm, data: dict, path: str) -> str | None:

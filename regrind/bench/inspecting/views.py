@@ -1,5 +1,5 @@
 """The bench's pages about lines and pieces, and the inspection."""
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
@@ -41,14 +41,22 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
     """One line: its pieces, its state and why, and the one thing to do next."""
     hub = open_hub(line_or_404(number))
     shorts = {piece.pk: piece.short for piece in hub.pieces}
-    plans: dict[int, tuple[Plan, list[str]]] = {}
-    for row in newest(Plan, hub.pieces).values():
-        plans.setdefault(row.like_id or row.pk, (row, []))[1].append(shorts[row.piece_id])
+    plans = _alike(newest(Plan, hub.pieces), shorts)
+    looked_at = [piece for piece in hub.pieces if piece.whereabouts == "looked_at"]
     return render(request, "bench/line.html", {
-        "hub": hub, "line": hub.line, "plans": plans.values(), "unit": hub.unit,
+        "hub": hub, "line": hub.line, "plans": plans, "unit": hub.unit,
+        "seen": _alike(newest(Inspection, looked_at), shorts),
         "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
         "undoable": last_moved(hub.pieces) if person_of(request).may("bench") else [],
         "answers": hub.line.answers.select_related("by")})
+
+
+def _alike(rows: Mapping[int, Any], shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
+    """Rows that follow one another, once each: (the row that was read, the short numbers of its pieces)."""
+    found: dict[int, tuple[Any, list[str]]] = {}
+    for row in rows.values():
+        found.setdefault(row.like_id or row.pk, (row.like or row, []))[1].append(shorts[row.piece_id])
+    return list(found.values())
 
 
 @needs("bench", "front_desk")
@@ -118,6 +126,8 @@ def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int,
             known["rows"] = len([name for name in known if name.endswith("_wear_land")]) + MARKS
         return InspectForm(None, ticked=request.POST.getlist("pieces"), known=known, **common)
     ticked = request.GET.getlist("piece")
+    if group := request.GET.get("group"):
+        ticked = [str(pk) for pk, row in rows.items() if str(row.like_id or row.pk) == group]
     first = next((rows[p.pk] for p in pieces if str(p.pk) in ticked and p.pk in rows), None)
     known = recall(first) if first and not first.like_id else gauges_of(Reading.objects.filter(
         inspection__piece__line=line))

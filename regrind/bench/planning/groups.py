@@ -14,6 +14,7 @@ from regrind.shop.letterhead import letterhead
 from ..models import Grind, Inspection, Plan, Reading
 from ..rows import newest
 from .case import draw_case, usual_stock
+from .words import say_fault
 
 
 @dataclass
@@ -72,7 +73,7 @@ def _work_out(line: Line, groups: list[Group]) -> None:
                 group.answer = as_dict(work_out(read(drawn.case)))
                 group.preferred, group.why = prefer(group.answer, line.batch.customer.keep)
             except Refused as refused:
-                group.refused = f"{refused.field}: {refused.message}"
+                group.refused = say_fault(refused.field, refused.message)
 
 
 def newest_grinds(roots: Sequence[Inspection]) -> dict[int, Grind]:

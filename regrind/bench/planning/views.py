@@ -110,9 +110,14 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
     unit = line.batch.customer.unit
     return render(request, "bench/plan.html", {
         "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit,
-        "sizes": show_sizes(table.sizes, table.best, unit), "ticked": _ticked(form, group),
+        "sizes": show_sizes(table.sizes, _offered(request, table), unit), "ticked": _ticked(form, group),
         "answers": line.answers.select_related("by"), "kind": line.family.kind_data, "posted": form.data.get("do", ""),
         **_shown(request, group, unit)}, status=422 if form.is_bound else 200)
+
+
+def _offered(request: HttpRequest, table: sizes.Table) -> set[int]:
+    """The sizes that are ticked at first: the best one, or the best two where they were asked for."""
+    return set(table.two.diameters_nm) if table.two and request.GET.get("best") == "2" else table.best
 
 
 def _shown(request: HttpRequest, group: Group | None, unit: str) -> dict[str, Any]:

@@ -1,4 +1,6 @@
 """What the plan's short codes mean, in the words of the bench."""
+import re
+
 LIMITS = {
     "diameter": "the customer's smallest diameter", "usable_length": "the customer's shortest usable length",
     "rake_deg": "rake, not below zero", "flute_depth": "flute depth", "published_reduction": "the published reduction",
@@ -10,7 +12,8 @@ FIELDS = {
     "flute_length": "flute length", "face_arc_radius": "radius of the flute face", "material": "material",
     "diameter": "diameter", "tooth_reading": "tooth readings",
     "tooth_readings": "tooth readings", "depth": "damage depth",
-    "wear_land": "wear land", "hand_of_cut": "hand of cut", "hand_of_helix": "hand of helix",
+    "wear_land": "wear land", "to": "end of the mark", "from": "start of the mark", "end_depth": "damage on the end",
+    "hand_of_cut": "hand of cut", "hand_of_helix": "hand of helix",
 }
 REASONS = {
     "no_option_left": "nothing clean is left of it: the damage is deeper and longer than the tool",
@@ -41,6 +44,12 @@ def say_reason(code: str) -> str:
     if code.startswith("rests_on_default_"):
         return f"rests on an assumed {say_field(code.removeprefix('rests_on_default_'))}: measure it to be sure"
     return REASONS.get(code, code.replace("_", " "))
+
+
+def say_fault(path: str, message: str) -> str:
+    """A refusal of the plan in words: `damage[0].to`, `is beyond …` is `To: is beyond …`, the field named first."""
+    field = re.sub(r"\[\d+\]", "", path).rpartition(".")[2]
+    return f"{say_field(field).capitalize()}: {message}."
 
 
 def say_option(option: dict) -> str:
