@@ -23,23 +23,64 @@ DEVICES: dict[str, dict[str, Any]] = {
     "phone": {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "has_touch": True},
     "desk": {"viewport": {"width": 1440, "height": 900}},
 }
+HIGHEST = 2400       # px of a page that are kept
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
          "--disable-sync", "--disable-component-update", "--disable-dev-shm-usage", "--font-render-hinting=none"]
 
 
+FIXED = {"today": "/", "search": "/search?q=1/4", "batches": "/receiving/", "receive": "/receiving/new",
+         "customers": "/receiving/customers", "kinds": "/receiving/families", "bench": "/bench/",
+         "away": "/bench/away", "office": "/office/", "families": "/review/", "book": "/bench/book/",
+         "gauges": "/bench/gauges", "wheels": "/bench/wheels", "holdings": "/bench/holdings",
+         "shop": "/shop/settings", "people": "/shop/people"}
+FOLLOWED = "MC-0417"     # the demo's tool that has come back several times
+STEPS = {"inspect": "/bench/(LINE)/inspect", "plan": "/bench/(LINE)/plan", "grind": "/bench/(LINE)/grind",
+         "check": "/bench/(LINE)/check", "answer": "/office/(LINE)/answer", "parcel": "/office/(BATCH)/"}
+
+
 def pages(page) -> dict[str, str]:
-    """Name -> address, with numbers of lines in each state read from the home page."""
-    page.goto("/")
-    links = re.findall(r'href="(/bench/(\d+-\d+)/(inspect|plan|grind|check))"', page.content())
-    state = {what: number for _, number, what in links}
-    batch = re.search(r'href="/receiving/(\d+)/?"', page.content())
-    number = batch.group(1) if batch else next(iter(state.values())).split("-")[0]
-    found = {"today": "/", "search": "/search?q=1/4", "batches": "/receiving/", "batch": f"/receiving/{number}/",
-             "receive": "/receiving/new", "office": "/office/", "office-batch": f"/office/{number}/",
-             "families": "/review/", "book": "/bench/book/", "shop": "/shop/settings", "people": "/shop/people"}
-    found |= {what: f"/bench/{line}/{what}" for what, line in state.items()}
-    found |= {"line": f"/bench/{next(iter(state.values()))}/"} if state else {}
-    return found
+    """Name -> address: the fixed ones, and those of the lines that the home page shows in each state."""
+    home = read(page, "/")
+    state = {name: number for name, told in STEPS.items() if (number := first(home, told))}
+    found = FIXED | {name: STEPS[name].replace("(LINE)", number) for name, number in state.items()
+                     if name != "parcel"}
+    if "parcel" in state:
+        found |= {"office-batch": f"/office/{state['parcel']}/", "parcel": f"/office/{state['parcel']}/parcel",
+                  "papers": f"/office/{state['parcel']}/papers", "prices": f"/office/{state['parcel']}/prices"}
+    if "plan" in state:
+        line = state["plan"]
+        found |= {"batch": f"/receiving/{line.split('-')[0]}/", "line-received": f"/receiving/line/{line}",
+                  "line": f"/bench/{line}/"}
+    if "grind" in state:
+        found |= {"setup-card": f"/bench/{state['grind']}/setup-card", "explain": f"/bench/{state['grind']}-1/explain"}
+    return found | looked_up(page) | {f"book-{what}": address for what, address in book(page).items()}
+
+
+def looked_up(page) -> dict[str, str]:
+    """The pages of one customer, one family, one checked line and the tool that came most often."""
+    told = {"customer": ("/receiving/customers", r'"(/receiving/customers/\d+)"'),
+            "review": ("/review/", r'"(/review/\d+/)"'),
+            "kind": ("/receiving/families", r'"(/receiving/families/\d+)"'),
+            "life": (f"/search?q={FOLLOWED}", r'"(/search\?q=[A-Z0-9]{6})"')}
+    found = {name: first(read(page, where), pattern) for name, (where, pattern) in told.items()}
+    return {name: address for name, address in found.items() if address}
+
+
+def book(page) -> dict[str, str]:
+    found = re.findall(r'"(/bench/book/[a-z-]+)"', read(page, "/bench/book/"))
+    return {where.rsplit("/", 1)[1]: where for where in found}
+
+
+def read(page, address: str) -> str:
+    page.goto(address)
+    return str(page.content())
+
+
+def first(text: str, pattern: str) -> str:
+    """The first address in a page that the pattern names, with LINE and BATCH for a line's and a batch's number."""
+    plain = pattern.replace("LINE", r"\d+-\d+").replace("BATCH", r"\d+")
+    found = re.search(plain if '"' in plain else f'"{plain}"', text)
+    return found.group(1) if found else ""
 
 
 def sign_in(page) -> None:
@@ -66,12 +107,14 @@ def shoot(browser, address: str, device: str, names: list[str], folder: Path) ->
 
 
 def save(page, path: Path) -> None:
-    """A full-page picture of few colours: the screens are line art, so 64 colours lose nothing that is seen."""
+    """A picture of the whole page in few colours: the screens are line art, so 64 colours lose nothing that is seen."""
     from PIL import Image
 
-    picture = Image.open(io.BytesIO(page.screenshot(full_page=True))).convert("RGB")
-    if picture.height > 2400:
-        picture = picture.crop((0, 0, picture.width, 2400))
+    seen = page.viewport_size
+    tall = min(max(page.evaluate("document.documentElement.scrollHeight"), seen["height"]), HIGHEST)
+    page.set_viewport_size({"width": seen["width"], "height": tall})     # a bar that sticks then lies at the end
+    picture = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
+    page.set_viewport_size(seen)
     picture.quantize(64).save(path, optimize=True)
     print(f"{path.name}: {path.stat().st_size // 1024} kB")
 

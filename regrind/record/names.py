@@ -39,7 +39,7 @@ def family_name(family: "Family", unit: str) -> str:
         parts.append(f"{family.teeth} flutes" if family.teeth > 1 else "1 flute")
     parts.append(family.kind_data.name)
     if family.corner_radius_nm and family.kind == "radius":
-        parts.append(f"R {show_with_unit(family.corner_radius_nm, unit)}")      # type: ignore[arg-type]
+        parts.append(f"R {size_name(family.corner_radius_nm, unit)}")
     parts += [text for text in (family.material, family.coating) if text]
     if family.helix_cdeg is not None:
         parts.append(f"{family.helix_cdeg / 100:g}°")
