@@ -12,6 +12,7 @@ from regrind.bench.models import FinalCheck, Grind, Inspection, Reading
 from regrind.geometry.units import parse
 from regrind.receiving.actions import follow
 from regrind.record.models import Family, Line, Piece, Step
+from regrind.record.moves import move
 from regrind.shop.acting import Refusal
 from regrind.shop.models import Gauge
 
@@ -350,7 +351,6 @@ def test_a_newer_check_of_the_same_piece_is_a_conflict(line, bench_hand, hand):
     sent = hand.fill(WHERE, **READ, **nth(line))
     check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={}, passed=False, sent_back="again")
     ground_again = pieces_of(line, "to_grind")
-    from regrind.record.moves import move
     move(pieces=ground_again, to="ground", by=bench_hand)
     assert hand.client.post(WHERE, sent).status_code == 409
     assert not FinalCheck.objects.filter(passed=True).exists()

@@ -3,13 +3,15 @@ import math
 
 import pytest
 
-from regrind.bench.grinding.card import find_speed, most_infeed_mm, set_up, what_changes
+from regrind.bench.grinding.card import set_up, what_changes
 from regrind.bench.grinding.usual import aim
+from regrind.bench.grinding.wheel import find_speed, most_infeed_mm
 from regrind.bench.models import Plan
 from regrind.bench.rows import newest
 from regrind.record.models import Family
 from regrind.shop.models import Wheel
 
+from . import tray
 from .tray import INCH, pieces_of, to_grind
 
 pytestmark = pytest.mark.django_db
@@ -128,16 +130,22 @@ def test_between_two_settings_only_what_changes_is_named(line, bench_hand, hand)
     assert "Between them changes the diameter, the stylus height, the infeed" in page.content.decode()
 
 
-def test_what_is_assumed_is_marked(line, bench_hand, hand):
+def test_what_is_assumed_is_marked(line, bench_hand, hand, monkeypatch):
+    left_out = ("primary_relief_deg", "core_diameter")
+    tool = {name: value for name, value in tray.CASE["tool"].items() if name not in left_out}
+    monkeypatch.setattr(tray, "CASE", tray.CASE | {"tool": tool})
     to_grind(line, bench_hand)
-    plan = Plan.objects.get(like=None)
-    assert '"primary_relief_deg":12' in plan.case
     page = hand.open(WHERE).content.decode()
-    assert "Assumed, not measured" not in page
+    assert "Assumed, not measured: core diameter, primary relief" in page
+    assert '<span class="mark assumed">assumed</span>' in page
+
+
+def test_what_is_measured_is_not_marked(line, bench_hand, hand):
+    to_grind(line, bench_hand)
+    assert "Assumed, not measured" not in hand.open(WHERE).content.decode()
 
 
 def test_a_left_hand_cut_asks_for_the_mirrored_setup(line, bench_hand, monkeypatch):
-    from . import tray
     tool = tray.CASE["tool"] | {"hand_of_cut": "left", "hand_of_helix": "right"}
     monkeypatch.setattr(tray, "CASE", tray.CASE | {"tool": tool})
     card = card_of(line, bench_hand)

@@ -1,164 +1,18 @@
+"""The rules of the final check's form: what is needed, what fits together and what may be said."""
 from collections.abc import Sequence
 from typing import Any
-
-from django import forms
-from django.utils import timezone
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.gauging import check_method
 from regrind.geometry.units import Typed, show_with_unit
 from regrind.record.models import Piece
-from regrind.shop.dates import DoneAt
-from regrind.shop.forms import AngleText, LengthText
-from regrind.shop.models import Gauge
 
-from ..inspecting.forms import WAYS, usual_method
-from ..models import METHODS, FinalCheck, Grind
-from ..piece_form import PiecesForm
 from . import relief, slips, truths
 from .actions import Again
-
-CM_NM = 10_000_000
-EXCEPTIONS = 4
-NEEDED = {"drill": ("point_angle", "overall"), "stepdrill": ("point_angle", "overall"), "other": ()}
-ASKED = {      # what a kind's label says -> the fields that are read for it
-    "diameter": ("diameter", "method", "gauge"), "relief": ("drop", "drop_over", "drop_way", "indicator"),
-    "runout": ("runout_sides", "runout_end", "indicator"), "length": ("overall",), "corner": ("corner", "corner_size"),
-    "coating": ("coating",), "angle": ("point_angle",), "lead": ("lead",), "width": ("width",)}
-ALWAYS = ("pieces", "seen", "witness", "note", "passed", "sent_back", "sure", "done_at")
-LENGTHS = ("diameter", "back_diameter", "drop", "drop_over", "runout_sides", "runout_end", "overall", "usable", "lead",
-           "width")
-MORE = ("method", "gauge", "indicator", "drop_way", "back_diameter", "runout_end", "usable", "witness")
-LEFT = {"left_depth": "damage_depth", "left_reach": "reach", "left_flutes": "flute_length"}
+from .fields import EXCEPTIONS, LEFT, LENGTHS, CheckFields
 
 
-class GaugeChoice(forms.ModelChoiceField):
-    """A gauge with the state of its calibration, said where it is chosen."""
-
-    def __init__(self, label: str) -> None:
-        super().__init__(Gauge.objects.filter(in_use=True), required=False, empty_label="not said", label=label)
-
-    def label_from_instance(self, obj: Any) -> str:
-        return f"{obj.name}, {obj.state(timezone.localdate())}"
-
-
-class CheckForm(PiecesForm):
-    diameter = LengthText(label="Diameter at the end", least_nm=100_000, most_nm=500_000_000, required=False)
-    point_angle = AngleText(label="Point angle", least=20, most=180, required=False)
-    lead = LengthText(label="Lead, length", most_nm=10 * CM_NM, required=False)
-    width = LengthText(label="Width", most_nm=30 * CM_NM, required=False)
-    drop = LengthText(label="Indicator drop", most_nm=CM_NM, required=False)
-    drop_over = LengthText(label="over a distance of", least_nm=1_000, most_nm=CM_NM, required=False)
-    drop_way = forms.ChoiceField(label="distance taken", choices=WAYS, required=False)
-    runout_sides = LengthText(label="Runout on the sides", most_nm=CM_NM, required=False)
-    runout_end = LengthText(label="Runout on the end teeth", most_nm=CM_NM, required=False)
-    back_diameter = LengthText(label="Diameter at the back of the flute", least_nm=100_000, most_nm=500_000_000,
-                               required=False)
-    overall = LengthText(label="Overall length", most_nm=100 * CM_NM, required=False)
-    usable = LengthText(label="Usable length", most_nm=100 * CM_NM, required=False)
-    corner = forms.ChoiceField(label="Corner as it is now", required=False, choices=[
-        ("", "not said"), *FinalCheck._meta.get_field("corner").choices])      # type: ignore[misc]
-    corner_size = LengthText(label="Corner size", most_nm=5 * CM_NM, required=False)
-    coating = forms.CharField(label="Coating as it is now", max_length=60, required=False)
-    witness = forms.CharField(label="Witness marks left", max_length=200, required=False)
-    method = forms.ChoiceField(label="Measured with", choices=[("", "not said"), *METHODS], required=False)
-    gauge = GaugeChoice("Gauge for the diameter")
-    indicator = GaugeChoice("Gauge for drop, runout and lengths")
-    passed = forms.ChoiceField(label="What becomes of them", widget=forms.RadioSelect, initial="yes", choices=[
-        ("yes", "release them"), ("no", "grind again as planned"), ("anew", "plan anew from this diameter")])
-    sent_back = forms.CharField(label="Why they go back", max_length=300, required=False)
-    left_depth = LengthText(label="Damage still left, how deep", most_nm=5 * CM_NM, required=False)
-    left_reach = LengthText(label="and how far back", most_nm=30 * CM_NM, required=False)
-    left_flutes = LengthText(label="Flute length now", most_nm=100 * CM_NM, required=False)
-    sure = forms.BooleanField(label="It is right as typed: keep it all the same", required=False)
-    note = forms.CharField(max_length=500, required=False)
-    done_at = DoneAt()
-
-    asks_sure = False
-
-    def __init__(self, *args, pieces: Sequence[Piece], grinds: dict[int, Grind], recoated: dict[int, str],
-                 initial: dict[str, Any], usable_nm: int | None = None, **kwargs):
-        self.grinds, self.recoated, self.usable_nm = grinds, recoated, usable_nm
-        super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
-        self._ask_what_the_kind_needs()
-        self._offer_first_values(pieces)
-        self._add_nth(pieces)
-        self._add_exceptions()
-        self.each_length(lambda _, field: self._read_in(field))
-
-    def _ask_what_the_kind_needs(self) -> None:
-        kind = self.line.family.kind_data
-        asked = {name for word in kind.label for name in ASKED[word]} | set(ALWAYS)
-        if kind.computed:
-            asked |= {"back_diameter", "usable", *LEFT}
-        else:
-            passed = self.fields["passed"]
-            assert isinstance(passed, forms.ChoiceField)
-            passed.choices = list(passed.choices)[:2]       # type: ignore[arg-type]
-        for name in set(self.fields) - asked:
-            del self.fields[name]
-        self.needed = tuple(name for name in NEEDED.get(kind.code, ("diameter",)) if name in asked)
-        for name in self.needed:
-            self.fields[name].widget.is_required = False
-            self.fields[name].label = f"{self.fields[name].label} · needed"
-
-    def _offer_first_values(self, pieces: Sequence[Piece]) -> None:
-        family, first = self.line.family, pieces[0].pk if pieces else 0
-        grind = self.grinds.get(first)
-        told: dict[str, Any] = {
-            "method": usual_method(family.teeth, family.unequal_index), "corner": truths.usual_corner(family, grind),
-            "coating": truths.usual_coating(family, grind, self.recoated.get(first))}
-        self.initial = told | dict(self.initial or {})
-
-    def _add_nth(self, pieces: Sequence[Piece]) -> None:
-        """A diameter for every nth piece after the first, where the diameter is what counts."""
-        every = max(1, self.line.check_every)
-        self.nth = [p for n, p in enumerate(pieces) if n and n % every == 0] if "diameter" in self.needed else []
-        for piece in self.nth:
-            self.fields[f"diameter_{piece.pk}"] = LengthText(label=f"Diameter of {piece.short}", least_nm=100_000,
-                                                             most_nm=500_000_000, required=False)
-
-    def _add_exceptions(self) -> None:
-        for n in range(1, EXCEPTIONS + 1):
-            self.fields[f"back_{n}"] = forms.CharField(label="Piece", max_length=12, required=False)
-            self.fields[f"why_{n}"] = forms.CharField(label="goes back to grinding because", max_length=300,
-                                                      required=False)
-
-    def _those(self, names: Sequence[str]) -> list:
-        return [self[name] for name in names if name in self.fields]
-
-    def main_fields(self) -> list:
-        return self._those(("diameter", "point_angle", "lead", "width", "drop"))
-
-    def rest_fields(self) -> list:
-        return self._those(("runout_sides", "overall"))
-
-    def said_fields(self) -> list:
-        return self._those(("corner", "corner_size", "coating"))
-
-    def more_fields(self) -> list:
-        return self._those(MORE)
-
-    def left_fields(self) -> list:
-        return self._those(tuple(LEFT))
-
-    @property
-    def has_relief(self) -> bool:
-        return "drop" in self.fields
-
-    def nth_fields(self) -> list:
-        return [self[f"diameter_{piece.pk}"] for piece in self.nth]
-
-    def exception_rows(self) -> list[tuple]:
-        return [(self[f"back_{n}"], self[f"why_{n}"]) for n in range(1, EXCEPTIONS + 1)]
-
-    @property
-    def more_open(self) -> bool:
-        return bool(set(self.errors) & set(MORE))
-
-    def exceptions_open(self) -> bool:
-        return any(self[f"{name}_{n}"].value() for n in range(1, EXCEPTIONS + 1) for name in ("back", "why"))
-
+class CheckForm(CheckFields):
     def clean(self):
         data = super().clean() or {}
         ticked = [self.by_id[key] for key in data.get("pieces") or []]

@@ -1,7 +1,6 @@
 """The final check of a line's ground pieces, what it found, and the relief as it is typed."""
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
@@ -25,6 +24,7 @@ from ..piece_form import settle
 from ..rows import newest
 from . import actions, truths
 from .forms import CheckForm, as_text, ordinal
+from .shown import Shown, in_runs
 
 
 @needs("bench")
@@ -110,23 +110,6 @@ def _overdue(form: CheckForm) -> list[str]:
     return [f"{gauge}: {gauge.state(today)}" for gauge in named.values() if gauge.overdue(today)]
 
 
-@dataclass(frozen=True)
-class Shown:
-    """A piece with its newest check and what that found."""
-
-    piece: Piece
-    row: FinalCheck
-    findings: list[dict[str, Any]]
-
-    @property
-    def relief(self) -> dict[str, Any] | None:
-        return next((item for item in self.findings if "cdeg" in item), None)
-
-    @property
-    def compared(self) -> list[dict[str, Any]]:
-        return [item for item in self.findings if item["state"]]
-
-
 @needs("bench", "front_desk")
 @require_GET
 def checked(request: HttpRequest, number: str) -> HttpResponse:
@@ -138,7 +121,7 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
     moved = just_moved(pieces) if person_of(request).may("bench") else []
     full = max((item for item in shown if item.row.in_full), key=lambda item: item.row.pk, default=None)
     return render(request, "bench/checked.html", {
-        "line": line, "rows": shown, "unit": line.batch.customer.unit, "full": full,
+        "line": line, "rows": in_runs(shown), "unit": line.batch.customer.unit, "full": full,
         "shorts": {piece.pk: piece.short for piece in pieces},
         "undoable": [p for p in moved if p.pk in rows and p.whereabouts in ("released", "to_grind")],
         "back": any(p.whereabouts == "to_grind" for p in pieces), "desk": person_of(request).may("front_desk"),

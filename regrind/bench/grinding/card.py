@@ -4,13 +4,11 @@ Lengths are millimetres, angles radians; a figure that cannot be had is None and
 """
 import json
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from typing import Any
 
 from regrind.geometry.drills import find_helix_at
-from regrind.geometry.errors import Refused
-from regrind.geometry.grit import find_grit, find_most_infeed
 from regrind.geometry.lag import (
     SetupUncertainty,
     StylusSetup,
@@ -23,32 +21,18 @@ from regrind.geometry.passes import Passes, plan_passes
 from regrind.geometry.relief import DropAim, Way, aim_drop
 from regrind.geometry.setup import find_pull_off_ratio
 from regrind.geometry.units import parse, show_with_unit, to_nm
-from regrind.geometry.wheels import find_rpm, find_surface_speed, recommend_speed
 from regrind.shop.models import Wheel
 
 from ..models import Plan
 from ..planning.words import say_field
 from .usual import Aim, option_of, root_of
+from .wheel import attempt, most_infeed_mm
 
 DROP_TOLERANCE_RAD = math.radians(1)        # common practice: primary relief within a degree
 DISTANCE_U_MM = 0.05                        # assumed: how surely a stylus is set along the axis (k = 1)
 TIP_U_MM = 0.01                             # assumed: how surely its height is set (k = 1)
 FINISH_SHARE = 0.5                          # of the roughing infeed a pass: common practice, from memory
 INDICATOR_OVER_MM = {"in": (0.127, 0.1905, 0.254, 0.381, 0.508, 0.762), "mm": (0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.8)}
-Found = TypeVar("Found")
-
-
-@dataclass(frozen=True)
-class Speed:
-    """The recommended surface speed of a wheel and the rev/min for it, beside the marked maximum; or why not."""
-
-    low_m_s: float | None = None
-    high_m_s: float | None = None
-    low_rpm: int | None = None
-    high_rpm: int | None = None
-    marked_m_s: float | None = None
-    source: str = ""
-    refused: str = ""
 
 
 @dataclass
@@ -160,12 +144,12 @@ def _travel(card: Card, plan: Plan) -> None:
 def _stylus(card: Card, radius: float, distance_mm: float) -> None:
     assert card.relief_rad is not None
     helix = find_helix_at(math.radians(card.option["helix_deg"]), min(1.0, 2 * radius / card.option["diameter_mm"]))
-    card.pull_off = _try(lambda: find_pull_off_ratio(card.relief_rad or 0))[0]
-    card.stylus, card.stylus_refused = _try(
+    card.pull_off = attempt(lambda: find_pull_off_ratio(card.relief_rad or 0))[0]
+    card.stylus, card.stylus_refused = attempt(
         lambda: set_stylus(radius, card.relief_rad or 0, helix, distance_mm, agree=card.agree))
     if card.stylus:
         tip = card.stylus.tip_below_mm
-        card.sure, _ = _try(lambda: find_setup_uncertainty(
+        card.sure, _ = attempt(lambda: find_setup_uncertainty(
             radius, tip, helix, distance_mm, agree=card.agree, tip_u_mm=TIP_U_MM, lag_distance_u_mm=DISTANCE_U_MM))
 
 
@@ -183,7 +167,7 @@ def _drop(card: Card, radius: float, land_mm: float | None, unit: str) -> None:
     if fitting:
         over, relief = fitting[-1], card.relief_rad
         card.drop_over_mm = over
-        card.drop, _ = _try(lambda: aim_drop(relief, DROP_TOLERANCE_RAD, over, Way.TANGENT, radius, land_mm=land_mm))
+        card.drop, _ = attempt(lambda: aim_drop(relief, DROP_TOLERANCE_RAD, over, Way.TANGENT, radius, land_mm=land_mm))
 
 
 def _passes(card: Card, wheel: Wheel | None, finish_mm: float) -> None:
@@ -192,44 +176,8 @@ def _passes(card: Card, wheel: Wheel | None, finish_mm: float) -> None:
         card.passes_refused = "no infeed is known for this wheel's grit: as its maker says"
         return
     stock = (card.aim.infeed_nm or 0) / 1e6
-    card.passes, card.passes_refused = _try(
+    card.passes, card.passes_refused = attempt(
         lambda: plan_passes(stock, min(finish_mm, stock), most, FINISH_SHARE * most, spark_out=1))
-
-
-def most_infeed_mm(wheel: Wheel | None) -> float | None:
-    """The largest radial infeed a pass for a wheel's grit, by the table; None where the grit is not in it."""
-    if wheel is None:
-        return None
-    grit, _ = _try(lambda: find_grit(wheel.grit))
-    return find_most_infeed(grit.mesh_fine).most_mm if grit else None
-
-
-def find_speed(wheel: Wheel | None, mode: str) -> Speed:
-    """The speed recommended for a wheel, never above its marking; without a marking there is none."""
-    if wheel is None:
-        return Speed(refused="No wheel is chosen.")
-    diameter, most = wheel.diameter_nm / 1e6, wheel.marked_maximum_rpm
-    band, why = _try(lambda: recommend_speed(wheel.abrasive, mode))      # type: ignore[arg-type]
-    if not most:
-        return Speed(refused="No marked maximum is on record for this wheel, so no speed is worked out. "
-                             "Read it on the wheel and add it to the register before the wheel turns.")
-    marked = find_surface_speed(diameter, most)
-    if band is None:
-        return Speed(marked_m_s=marked, refused="No speed is recommended here for this abrasive: as its maker says.")
-    low, why = _try(lambda: find_rpm(diameter, band.low_m_s, most))
-    high, _ = _try(lambda: find_rpm(diameter, band.high_m_s, most))
-    if low is None:
-        return Speed(band.low_m_s, band.high_m_s, marked_m_s=marked, source=band.source,
-                     refused=f"The recommended {band.low_m_s:g} m/s {why}. Stay under the marking.")
-    return Speed(band.low_m_s, band.high_m_s, math.ceil(low), math.floor(high) if high else most, marked, band.source)
-
-
-def _try(work: Callable[[], Found]) -> tuple[Found | None, str]:
-    """A figure, or why the geometry refuses it."""
-    try:
-        return work(), ""
-    except Refused as refused:
-        return None, refused.message
 
 
 def what_changes(cards: Sequence[Card]) -> list[str]:

@@ -19,10 +19,11 @@ from regrind.shop.once import person_of
 from ..inspecting.hub import pieces_of
 from ..models import Plan
 from ..rows import newest
-from .card import find_speed, set_up, what_changes
+from .card import set_up, what_changes
 from .forms import WheelChoice
 from .usual import aim, last_used, suits
 from .views import alike
+from .wheel import find_speed
 
 
 class SetupForm(ShopForm):

@@ -9,9 +9,10 @@ from typing import Any
 
 from django.db.models import Max
 
-from regrind.bench.grinding.card import Card, find_speed, set_up, what_changes
+from regrind.bench.grinding.card import Card, set_up, what_changes
 from regrind.bench.grinding.usual import Aim, aim
 from regrind.bench.grinding.views import alike
+from regrind.bench.grinding.wheel import find_speed
 from regrind.bench.models import Grind
 from regrind.geometry import units
 from regrind.paper import values
