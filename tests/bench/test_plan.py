@@ -9,7 +9,7 @@ from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
 from regrind.office.actions import record_answer
-from regrind.record.models import Customer, Family, Line, Piece
+from regrind.record.models import Customer, Family, Line, Piece, Tool
 
 pytestmark = pytest.mark.django_db
 INCH = 25_400_000
@@ -321,3 +321,36 @@ def test_a_kept_plan_leads_to_how_it_was_worked_out(at_bench, inspected):
     html = at_bench.get("/bench/piece/1-1-1/plan").content.decode()
     there = re.search(r'href="([^"]+)">How this was worked out', html).group(1)
     assert at_bench.get(there).status_code == 200
+
+
+def test_a_followed_tool_starts_from_what_its_last_visit_left(at_bench, make_batch, inspect_typed, bench_hand):
+    """The sides lost the stylus distance at the visit before; here the end alone is cut and nothing more is lost."""
+    before, now = (make_batch(1).lines.get() for _ in range(2))
+    tool = Tool.objects.create(tag="AB34C", customer=now.batch.customer, family=now.family)
+    Piece.objects.update(tool=tool)
+    old = before.pieces.get()
+    plan = Plan.objects.create(piece=old, revision=1, by=bench_hand, decision="grind", usable_nm=round(0.690 * INCH))
+    Grind.objects.create(piece=old, revision=1, by=bench_hand, plan=plan, setup="a", grinds="sides")
+    ids = list(now.pieces.values_list("pk", flat=True))
+    at_bench.post(f"/bench/{now}/inspect", pieces=ids, **inspect_typed)
+    keep(at_bench, now, ids)
+    case = json.loads(Plan.objects.get(piece=ids[0]).case)
+    assert case["tool"]["sides_ground_before"] is True
+    assert Plan.objects.get(piece=ids[0]).usable_nm == round(0.690 * INCH)
+
+
+def test_a_flute_length_as_when_new_is_marked_assumed_on_a_tool_that_was_ground_before(at_bench, make_batch,
+                                                                                       inspect_typed):
+    line = make_batch(1).lines.get()
+    Family.objects.filter(pk=line.family_id).update(flute_length_nm=round(0.75 * INCH))
+    Piece.objects.update(before_elsewhere=1)
+    ids = list(line.pieces.values_list("pk", flat=True))
+    at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed)
+    assert "as when new, though it was ground before" in at_bench.get(f"/bench/{line}/plan").content.decode()
+    at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {"flute_length": ".7"})
+    assert "as when new" not in at_bench.get(f"/bench/{line}/plan").content.decode()
+
+
+def test_the_one_thing_that_is_ground_on_a_drill_is_ticked(at_bench, of_kind):
+    line, _ids = of_kind("drill")
+    assert re.search(r'name="grinds" value="point"[^>]*checked', at_bench.get(f"/bench/{line}/plan").content.decode())

@@ -44,10 +44,11 @@ def mm(nm: int) -> str:
 
 
 def draw_case(line: Line, inspection: Inspection, readings: Sequence[Reading], shop: Letterhead,
-              typical: dict[str, str] | None, ground: Grind | None = None) -> Drawn:
+              typical: dict[str, str] | None, ground: Sequence[Grind] = (), reground: bool = False) -> Drawn:
     """The case of one inspected piece. Nothing is computed here but units; see `lacks` before reading it.
 
-    ground: the grind of this visit that came before the inspection: a second plan starts from what it left.
+    ground: the tool's grinds before the inspection, oldest first, of this visit and of earlier ones: the plan starts
+    from what they left. reground: it was ground before, here or elsewhere, whether or not that is on record.
     """
     entries, family = json.loads(inspection.entries), line.family
     teeth: int = entries.get("teeth") or family.teeth or 0
@@ -56,7 +57,9 @@ def draw_case(line: Line, inspection: Inspection, readings: Sequence[Reading], s
     if lacks:
         return Drawn({}, (), tuple(lacks))
     assumed: list[str] = []
-    tool = _tool(family, entries, teeth, assumed, _left_by(ground, entries))
+    tool = _tool(family, entries, teeth, assumed, _left_by(ground, entries, assumed))
+    if reground and not ground and "flute_length" not in entries["lengths"] and family.flute_length_nm:
+        assumed.append("the flute length, as when new, though it was ground before")
     if inspection.diameter_how == "marked":
         assumed.append("the diameter, as marked")
     case: dict[str, Any] = {
@@ -74,13 +77,15 @@ def assumed_fields(assumed: Sequence[str]) -> set[str]:
     return {"flute_length"} if any(text.startswith("the flute length") for text in assumed) else set()
 
 
-def _left_by(ground: Grind | None, entries: dict) -> dict[str, Any]:
-    """What an earlier grind of this visit left: the sides as ground so far, and their length as planned then."""
-    if ground is None or "sides" not in ground.grinds.split():
-        return {}
-    left: dict[str, Any] = {"sides_ground_before": True}
-    if ground.plan and ground.plan.usable_nm and "flute_length" not in entries["lengths"]:
-        left["flute_length"] = mm(ground.plan.usable_nm)
+def _left_by(ground: Sequence[Grind], entries: dict, assumed: list[str]) -> dict[str, Any]:
+    """What earlier grinds left: whether the sides were ground, and the length as the last plan meant to leave it."""
+    left: dict[str, Any] = {}
+    if any("sides" in row.grinds.split() for row in ground):
+        left["sides_ground_before"] = True
+    lengths = [row.plan.usable_nm for row in ground if row.plan and row.plan.usable_nm]
+    if lengths and "flute_length" not in entries["lengths"]:
+        left["flute_length"] = mm(lengths[-1])
+        assumed.append("the usable length as it stands, as it was planned at its last grind")
     return left
 
 

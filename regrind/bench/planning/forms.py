@@ -39,6 +39,8 @@ class DecideForm(ShopForm):
         self._choose("sizes", [(str(nm), str(nm)) for nm in sizes])
         self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
         self.fields["pieces"].initial = list(self.by_id)
+        grinds = line.family.kind_data.grinds
+        self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
         self.fields["seen"].initial = " ".join(f"{pk}:{revision}" for pk, revision in seen.items())
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:

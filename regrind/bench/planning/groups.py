@@ -3,6 +3,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, cast
 
+from django.db.models import Q
+
 from regrind.geometry import common_size as sizing
 from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
@@ -36,6 +38,11 @@ class Group:
         return str(self.root.pk)
 
     @property
+    def read(self) -> Piece:
+        """The piece that was read; where it has gone on, the first of those that follow it."""
+        return next((piece for piece in self.pieces if piece.pk == self.root.piece_id), self.pieces[0])
+
+    @property
     def assumed_count(self) -> int:
         return len(self.assumed)
 
@@ -63,10 +70,10 @@ def _work_out(line: Line, groups: list[Group]) -> None:
     for row in Reading.objects.filter(inspection__in=[g.root.pk for g in groups]):
         readings.setdefault(row.inspection_id or 0, []).append(row)
     shop, typical = letterhead(), usual_stock(line.family)
-    ground = newest_grinds([group.root for group in groups])
+    ground = grinds_before(groups)
     for group in groups:
         drawn = draw_case(line, group.root, readings.get(group.root.pk, []), shop, typical,
-                          ground.get(group.root.piece_id))
+                          ground.get(group.key, ()), bool(group.read.before_here or group.read.before_elsewhere))
         group.case, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
         if not drawn.lacks:
             try:
@@ -76,11 +83,17 @@ def _work_out(line: Line, groups: list[Group]) -> None:
                 group.refused = say_fault(refused.field, refused.message)
 
 
-def newest_grinds(roots: Sequence[Inspection]) -> dict[int, Grind]:
-    """By piece id, the grind of this visit that was done before the piece was looked at again."""
-    when = {root.piece_id: root.recorded_at for root in roots}
-    rows = Grind.objects.filter(piece__in=when).select_related("plan").order_by("revision")
-    return {row.piece_id: row for row in rows if row.recorded_at < when[row.piece_id]}
+def grinds_before(groups: Sequence[Group]) -> dict[str, list[Grind]]:
+    """By group, the grinds of the piece that was read, and of its tool's earlier visits, before it was looked at."""
+    by_piece = {group.read.pk: group for group in groups}
+    by_tool = {group.read.tool_id: group for group in groups if group.read.tool_id}
+    found: dict[str, list[Grind]] = {}
+    for row in Grind.objects.filter(Q(piece__in=by_piece) | Q(piece__tool__in=by_tool)).select_related(
+            "plan", "piece").order_by("done_at", "revision"):
+        group = by_piece.get(row.piece_id) or by_tool[row.piece.tool_id or 0]
+        if row.recorded_at < group.root.recorded_at:
+            found.setdefault(group.key, []).append(row)
+    return found
 
 
 KEEPS = {"diameter": ("diameter_mm", "the customer keeps the diameter"),

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
+from regrind.geometry.units import Unit
 from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
@@ -17,6 +18,7 @@ from regrind.shop.once import carry_out, person_of, repeated
 from ..drawings.flank import draw_flank
 from ..drawings.section import draw_section
 from ..drawings.trade import draw_trade
+from ..inspecting.entries import tell
 from ..inspecting.hub import pieces_of
 from ..models import Inspection, Plan
 from ..rows import newest
@@ -111,6 +113,7 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
     return render(request, "bench/plan.html", {
         "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit,
         "sizes": show_sizes(table.sizes, _offered(request, table), unit), "ticked": _ticked(form, group),
+        "told": tell(group.root, cast(Unit, unit)) if group else [],
         "answers": line.answers.select_related("by"), "kind": line.family.kind_data, "posted": form.data.get("do", ""),
         **_shown(request, group, unit)}, status=422 if form.is_bound else 200)
 
