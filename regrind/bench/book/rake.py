@@ -1,47 +1,138 @@
-"""The page of zero rake: the diameter at which a tooth with a curved face has lost its rake."""
+"""Rake down the face: the diameter where it is gone, and the tooth at a smaller diameter."""
+from regrind.geometry.damage import Flank
 from regrind.geometry.errors import Refused
-from regrind.geometry.section import find_rake, find_zero_rake_diameter, shape_face
-from regrind.shop.forms import AngleText, LengthText
+from regrind.geometry.land import find_heel_drop, find_helix, find_land
+from regrind.geometry.section import Face, find_rake, find_zero_rake_diameter, shape_face
 
-from ..drawings import svg
-from .answers import Answer, BookForm, Figure, angle, in_unit, length
+from . import write
+from .draw_rake import draw_face
+from .fields import BookForm, angle, digit, length
+from .left import count_left, tabulate
+from .sheet import Figure, Line, Sheet, find_spread
 
-LARGEST_NM = 500_000_000
+FIELDS = {"measured.diameter": "diameter", "tool.core_diameter": "core", "core_diameter": "core",
+          "tool.rake_deg": "rake", "tool.face_arc_radius": "arc", "limits.diameter": "least",
+          "typical.stock_radial": "stock", "limits.rake_deg": "least_rake", "typical.cut_back": "cut_back",
+          "tool.flute_length": "usable", "limits.usable_length": "least_usable"}
 
 
 class RakeForm(BookForm):
-    example = {"diameter": "6.35 mm", "core": "3.81 mm", "rake": "8", "at": "6.096 mm"}
-    diameter = LengthText(label="Diameter over the edges", least_nm=10_000, most_nm=LARGEST_NM)
-    core = LengthText(label="Core diameter", least_nm=1_000, most_nm=LARGEST_NM)
-    rake = AngleText(label="Radial rake", least=-45, most=45)
-    at = LengthText(label="Rake at this diameter", required=False, least_nm=1_000, most_nm=LARGEST_NM)
+    diameter = length("Diameter", mm="6.350", inch=".2500", least_mm=0.1)
+    core = length("Core diameter", mm="3.810", inch=".1500", least_mm=0.05)
+    rake = angle("Radial rake at the edge", "8", least=-30, most=40)
+    arc = length("Arc radius of the face", mm="", inch="", needed=False, least_mm=0.01,
+                 help_text="If measured; else the arc that touches the core.")
+    after = length("Diameter after", mm="6.096", inch=".2400", least_mm=0.1)
+    helix = angle("Helix angle", "30", most=70)
+    primary = angle("Primary relief", "12")
+    secondary = angle("Secondary relief", "24", needed=False, help_text="Empty: one relief over the whole tooth.")
+    land = length("Primary land", mm="0.254", inch=".0100", least_mm=0, most_nm=50_000_000)
+    stock = length("One regrind takes, radial", mm="0.127", inch=".0050", needed=False, least_mm=0.0001,
+                   most_nm=20_000_000)
+    cut_back = length("and off the end", mm="0.400", inch=".0150", needed=False, least_mm=0, most_nm=50_000_000)
+    usable = length("Usable length now", mm="19.000", inch=".7500", needed=False)
+    least_usable = length("Least usable length", mm="12.700", inch=".5000", needed=False, least_mm=0)
+    least = length("Least diameter allowed", mm="5.500", inch=".2150", needed=False, least_mm=0)
+    least_rake = angle("Least rake", "0", least=-30, most=40)
+    diameter_digit = digit("Diameter read to")
+    core_digit = digit("Core read to", mm="0.02", inch=".001")
+    rake_digit = angle("Rake known to", "1", most=10, needed=False)
 
 
-def work_out(form: RakeForm) -> Answer:
-    """The zero-rake diameter, and the rake at a diameter between that of the edges and the core's."""
-    diameter_mm, core_mm = form.mm("diameter"), form.mm("core")
-    if not core_mm < diameter_mm:
-        raise Refused("core_mm", f"must be smaller than the diameter over the edges, {in_unit(diameter_mm, form.unit)}")
-    face = shape_face(diameter_mm / 2, form.rad("rake"), core_mm / 2, None)
-    zero_mm = find_zero_rake_diameter(face, diameter_mm / 2)
-    label = "Zero-rake diameter"
-    figure = Figure(label, "none") if zero_mm is None else length(label, zero_mm, form.unit)
-    more = _at(form, face, core_mm, diameter_mm)
-    centre, scale = (130.0, 120.0), 100 / diameter_mm
-    parts = [svg.circle(centre, diameter_mm * scale, "was"), svg.circle(centre, core_mm * scale, "centre")]
-    parts += [svg.circle(centre, zero_mm * scale, "limit")] if zero_mm is not None else []
-    drawing = svg.wrap(260, 240, "Circles of the edges, of zero rake (dashed) and of the core, to scale", parts)
-    return Answer(figure, "The face is assumed to be an arc that touches the core circle; nothing is added for that.",
-                  "D₀ = 2 √(r² \u2212 2 ρ r sin γ), ρ = (r² \u2212 c²) / (2 (c + r sin γ))",
-                  "Tangent circles, derived for this program (c is the core's radius).", drawing, more)
+def work_down(form: RakeForm) -> Sheet:
+    """Where the rake is gone, what the tooth is like at the diameter after, how many regrinds are left."""
+    face, unit, after, radius = _shape(form), form.unit, form.mm("after") / 2, form.mm("diameter") / 2
+    if not face.core_mm < after <= radius:
+        raise Refused("after", f"must be above the core and at most the diameter, {2 * radius:.6g} mm")
+    secondary = form.rad_if("secondary")
+    if secondary is not None and secondary <= form.rad("primary"):
+        raise Refused("secondary", f"must be above the primary relief, {write.degrees(form.rad('primary'))}")
+    flank = Flank(form.rad("primary"), secondary, form.mm("land"))
+    zero, rake = find_zero_rake_diameter(face, radius), find_rake(face, after)
+    figures = [_zero_figure(form, zero), _rake_figure(form, rake), *count_left(form, face)]
+    return Sheet(figures, draw_face(face, radius, after, zero, flank.primary_rad, flank.land_mm, unit),
+                 _working(form, face, flank, zero, rake),
+                 [("D", "diameter now"), ("D′", "diameter after"), ("D₀", "diameter at which the rake is gone")],
+                 _notes(face), tabulate(form, face, flank))
 
 
-def _at(form: RakeForm, face, core_mm: float, diameter_mm: float) -> tuple[Figure, ...]:
-    if form.cleaned_data["at"] is None:
-        return ()
-    at_mm = form.mm("at")
-    if not core_mm <= at_mm <= diameter_mm:
-        low, high = in_unit(core_mm, form.unit), in_unit(diameter_mm, form.unit)
-        raise Refused("at_mm", f"must be from the core's {low} to the edges' {high}")
-    rake_rad = find_rake(face, at_mm / 2)
-    return () if rake_rad is None else (angle(f"Rake at {in_unit(at_mm, form.unit)}", rake_rad, 3),)
+def _shape(form: RakeForm, **changed: float) -> Face:
+    diameter, core, rake = (changed.get(name, value) for name, value in
+                            (("diameter", form.mm("diameter")), ("core", form.mm("core")), ("rake", form.rad("rake"))))
+    arc = form.mm_if("arc")
+    if core >= diameter:
+        raise Refused("core", f"must be smaller than the diameter, {diameter:.6g} mm")
+    if arc is not None and arc < (diameter - core) / 4:
+        raise Refused("arc", f"must be at least {(diameter - core) / 4:.6g} mm to reach from edge to core")
+    return shape_face(diameter / 2, rake, core / 2, arc)
+
+
+def _digits(form: RakeForm) -> tuple[dict[str, float], dict[str, float]]:
+    return ({"diameter": form.mm("diameter"), "core": form.mm("core"), "rake": form.rad("rake")},
+            {"diameter": form.mm("diameter_digit"), "core": form.mm("core_digit"), "rake": form.rad("rake_digit")})
+
+
+def _zero_figure(form: RakeForm, zero: float | None) -> Figure:
+    if zero is None:
+        return Figure("Zero-rake diameter", "none", "there is none below the present diameter")
+
+    def find(**values: float) -> float:
+        found = find_zero_rake_diameter(_shape(form, **values), values["diameter"] / 2)
+        if found is None:
+            raise Refused("rake", "is too near zero for what it is known to: no zero-rake diameter at that end")
+        return found
+    return write.length_figure("Zero-rake diameter", zero, form.unit, find_spread(find, *_digits(form)))
+
+
+def _rake_figure(form: RakeForm, rake: float | None) -> Figure:
+    label, after = f"Rake at {write.size(form.mm('after'), form.unit)}", form.mm("after") / 2
+    if rake is None:
+        return Figure(label, "none", "the face does not reach there")
+
+    def find(**values: float) -> float:
+        found = find_rake(_shape(form, **values), after)
+        if found is None:
+            raise Refused("after", "is too near the end of the face for an answer")
+        return found
+    return write.angle_figure(label, rake, find_spread(find, *_digits(form)))
+
+
+def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake: float | None) -> list[Line]:
+    unit, radius, after = form.unit, form.mm("diameter") / 2, form.mm("after") / 2
+    base = write.letters(unit, r=radius, r_c=face.core_mm) + f", γ = {write.degrees(form.rad('rake'))}"
+    source = "tangent circles, checked against numeric models" if face.assumed else "the arc as measured"
+    arc = "straight face, since r_c + r sin γ is not above 0"
+    if face.half_curvature:
+        arc = f"ρ = {write.fine_both(0.5 / face.half_curvature, unit)}"
+    lines = [Line("ρ = (r² − r_c²) / (2 (r_c + r sin γ))" if face.assumed else "ρ as measured", base, arc, source)]
+    if zero is not None:
+        lines.append(Line("D₀ = 2 √(a² − ρ²), a² = r² + ρ² − 2 r ρ sin γ", base, f"D₀ = {write.fine_both(zero, unit)}",
+                          source))
+    if rake is not None:
+        lines.append(Line("sin γ(x) = (x² + ρ² − a²) / (2 x ρ)", write.letters(unit, x=after),
+                          f"γ = {write.degrees(rake, 3)} at D′ {write.fine(2 * after, unit)}", source))
+    return [*lines, *_flank_lines(form, face, flank), write.budget("D₀", form)]
+
+
+def _flank_lines(form: RakeForm, face: Face, flank: Flank) -> list[Line]:
+    unit, radius, after = form.unit, form.mm("diameter") / 2, form.mm("after") / 2
+    land, lines = find_land(face, flank, radius, after), []
+    if land is not None and land < 2 * after:
+        drop = find_heel_drop(after, land, flank.primary_rad)
+        lines.append(Line("the new primary line met by the old secondary; drop = x − √(x² − 2 x w sin α₁ + w²)",
+                          write.letters(unit, land=flank.land_mm, x=after)
+                          + f", α₁ = {write.degrees(flank.primary_rad)}",
+                          f"land {write.fine_both(land, unit)}; drop at its heel {write.fine_both(drop, unit)}",
+                          "two lines in the section; cosine rule"))
+    helix = find_helix(form.rad("helix"), radius, after)
+    lines.append(Line("tan β′ = tan β · x / r", f"β = {write.degrees(form.rad('helix'))}",
+                      f"β′ = {write.degrees(helix, 3)}", "the lead stays"))
+    return lines
+
+
+def _notes(face: Face) -> list[str]:
+    if not face.assumed:
+        return ["The face’s arc was measured: the rake is a hard limit."]
+    return ["The face is assumed to be one arc that touches the core. That errs on the careful side: with usual "
+            "cores it reaches zero after 3.5 to 11.7 % of the diameter, while makers’ published limits allow 8 to "
+            "15 %. A rake found so is a reason to ask, never to scrap."]

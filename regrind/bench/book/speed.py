@@ -1,54 +1,109 @@
-"""The page of wheel speed: the spindle speed for a surface speed, never above what the wheel is marked with."""
-from django import forms
+"""Wheel speed against the wheel's marked maximum. A computed speed is never a permission."""
+import math
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.wheels import find_marked_rpm, find_rpm, find_surface_speed
-from regrind.shop.forms import LengthText
+from regrind.geometry.wheels import (
+    check_rpm,
+    find_marked_rpm,
+    find_rpm,
+    find_surface_speed,
+    recommend_speed,
+    warn_of_abrasive,
+)
 
-from ..drawings import svg
-from .answers import Answer, BookForm, Figure, in_unit
+from . import write
+from .draw_speed import draw_speed
+from .fields import FEET_A_MINUTE, BookForm, choice, digit, length, number, speed
+from .sheet import Figure, Line, Sheet, find_spread
 
-
-class SpeedForm(BookForm):
-    example = {"wheel_diameter": "100 mm", "surface_speed": "18", "marked_rpm": "4000"}
-    wheel_diameter = LengthText(label="Wheel diameter now", most_nm=1_000_000_000)
-    diameter_new = LengthText(label="Wheel diameter as new", required=False, most_nm=1_000_000_000,
-                              help_text="where the wheel is marked in m/s and is worn")
-    surface_speed = forms.FloatField(label="Surface speed wanted, m/s", min_value=0.1, max_value=200)
-    marked_rpm = forms.FloatField(label="Marked maximum, rev/min", required=False, min_value=1,
-                                  max_value=200_000)
-    marked_m_s = forms.FloatField(label="Marked maximum, m/s", required=False, min_value=0.1, max_value=200)
-
-    def refuse(self, refused):
-        """`marked_m_s` keeps its unit in its name."""
-        if refused.field == "marked_m_s":
-            self.add_error("marked_m_s", f"This {refused.message}.")
-        else:
-            super().refuse(refused)
-
-
-def work_out(form: SpeedForm) -> Answer:
-    """The spindle speed, refused where the wheel's marking does not allow it."""
-    data, now_mm = form.cleaned_data, form.mm("wheel_diameter")
-    new_mm = _new_mm(form, now_mm)
-    marked = find_marked_rpm(new_mm, marked_rpm=data["marked_rpm"], marked_m_s=data["marked_m_s"])
-    rpm = find_rpm(now_mm, data["surface_speed"], marked)
-    more = (Figure("Marked maximum", f"{int(marked)}\u202frev/min"),
-            Figure("Surface speed at the maximum", f"{find_surface_speed(now_mm, marked):.1f}\u202fm/s"))
-    parts = [svg.circle((110, 110), 80, "will"), svg.circle((110, 110), 10, "was"),
-             svg.line((30, 110), (190, 110), "dim"), svg.text((110, 215), in_unit(now_mm, form.unit), anchor="middle")]
-    return Answer(Figure("Spindle speed", f"{int(rpm)}\u202frev/min"),
-                  "Rounded down. As sure as the diameter: one percent of it is one percent of the speed.",
-                  "n = v / (π D)", "Speed on a circle; the marked maximum rules (29 CFR 1910.243(c)(5)).",
-                  svg.wrap(220, 230, "The wheel with its diameter", parts), more)
+FIELDS = {"wheel_diameter_mm": "wheel", "surface_speed_m_s": "speed", "marked_max_rpm": "marked", "rpm": "rpm",
+          "marked_rpm": "marked", "marked_m_s": "marked_speed", "diameter_new_mm": "new"}
+ABRASIVES = [("diamond", "diamond"), ("CBN", "CBN")]
+MATERIALS = [("carbide", "carbide"), ("HSS", "high-speed steel"), ("HSS-Co", "cobalt high-speed steel"),
+             ("tool steel", "tool steel")]
+MODES = [("wet", "wet"), ("dry", "dry")]
+WARNINGS = {"diamond_on_steel": "Diamond on steel wears away fast: CBN is for high-speed steel (common practice).",
+            "cbn_on_carbide": "CBN on carbide hardly cuts: diamond is for carbide (common practice)."}
+RULE = "speed on a circle; the marked maximum is a hard rule (29 CFR 1910.243(c)(5), Cal/OSHA title 8 §3580)"
 
 
-def _new_mm(form: SpeedForm, now_mm: float) -> float:
-    """A marking in m/s holds for the wheel as new: without that diameter a worn wheel would be given more."""
-    if form.cleaned_data["diameter_new"] is None:
-        if form.cleaned_data["marked_m_s"] is not None:
-            raise Refused("diameter_new_mm", "is needed where the marking is in m/s")
-        return now_mm
-    if form.mm("diameter_new") < now_mm:
-        raise Refused("diameter_new_mm", f"must be at least the diameter now, {in_unit(now_mm, form.unit)}")
-    return form.mm("diameter_new")
+class Wheel(BookForm):
+    """What both pages ask of the wheel."""
+
+    wheel = length("Diameter of the wheel", mm="100.00", inch="4.0000", least_mm=1, most_nm=1_000_000_000)
+    marked = number("Marked maximum, rpm", "4000", least=1, most=200_000, unit="rpm", needed=False)
+    marked_speed = speed("Marked maximum, speed", mm="", inch="", needed=False,
+                         help_text="If marked in m/s or ft/min; it holds for the wheel as new.")
+    new = length("Diameter when new", mm="", inch="", needed=False, least_mm=1, most_nm=1_000_000_000,
+                 help_text="Needed with a marked speed.")
+    abrasive = choice("Abrasive", ABRASIVES, "diamond")
+    mode = choice("Coolant", MODES, "wet")
+    material = choice("Tool’s material", MATERIALS, "carbide")
+    wheel_digit = digit("Wheel’s diameter read to", mm="0.5", inch=".02")
+
+    def allowed_rpm(self) -> float:
+        """The lower of the markings; refused where the wheel has none, or a marked speed is of no known diameter."""
+        new, now, marked_m_s = self.mm_if("new"), self.mm("wheel"), self.cleaned_data["marked_speed"]
+        if marked_m_s and new is None:
+            raise Refused("new", "is needed: a marked speed holds for the wheel as new")
+        if new is not None and new < now:
+            raise Refused("new", f"must be at least what the wheel has now, {now:.6g} mm")
+        return find_marked_rpm(new or now, marked_rpm=self.cleaned_data["marked"], marked_m_s=marked_m_s)
+
+
+class RpmForm(Wheel):
+    speed = speed("Surface speed wanted", mm="18 m/s", inch="3500 ft/min")
+    field_order = ["wheel", "speed", "marked"]
+
+
+class SpeedForm(Wheel):
+    rpm = number("Spindle speed", "3400", least=1, most=200_000, unit="rpm")
+    field_order = ["wheel", "rpm", "marked"]
+
+
+def find_spindle(form: RpmForm) -> Sheet:
+    """The spindle speed for a surface speed, rounded down; refused above the marking."""
+    allowed, wheel, wanted = form.allowed_rpm(), form.mm("wheel"), form.cleaned_data["speed"]
+    rpm = find_rpm(wheel, wanted, allowed)
+    expanded = find_spread(lambda wheel_mm: 60_000 * wanted / (math.pi * wheel_mm), {"wheel_mm": wheel},
+                           {"wheel_mm": form.mm("wheel_digit")})
+    figures = [Figure("Spindle speed", f"{math.floor(rpm)}\u202frpm", "rounded down",
+                      f"± {math.ceil(expanded)}\u202frpm" if expanded else ""), _marked(wheel, allowed)]
+    working = [Line("n = v / (π D)", f"v = {_said(wanted)}, {write.letters(form.unit, D=wheel)}", f"n = {rpm:.1f} rpm",
+                    RULE), write.budget("n", form)]
+    return _sheet(form, figures, working, wanted, rpm, allowed)
+
+
+def find_speed(form: SpeedForm) -> Sheet:
+    """The surface speed at a spindle speed; refused above the marking."""
+    allowed, wheel, rpm = form.allowed_rpm(), form.mm("wheel"), form.cleaned_data["rpm"]
+    check_rpm(rpm, allowed)
+    found = find_surface_speed(wheel, rpm)
+    expanded = find_spread(lambda wheel_mm: find_surface_speed(wheel_mm, rpm), {"wheel_mm": wheel},
+                           {"wheel_mm": form.mm("wheel_digit")})
+    figures = [Figure("Surface speed", f"{found:.2f}\u202fm/s", f"{found * FEET_A_MINUTE:.0f} ft/min",
+                      f"± {expanded:.2f}\u202fm/s" if expanded else ""), _marked(wheel, allowed)]
+    working = [Line("v = π D n", f"n = {rpm:g} rpm, {write.letters(form.unit, D=wheel)}", f"v = {_said(found)}", RULE),
+               write.budget("v", form)]
+    return _sheet(form, figures, working, found, rpm, allowed)
+
+
+def _marked(wheel: float, allowed: float) -> Figure:
+    return Figure("Marked maximum", f"{math.floor(allowed)}\u202frpm", _said(find_surface_speed(wheel, allowed)))
+
+
+def _sheet(form: Wheel, figures: list[Figure], working: list[Line], speed_m_s: float, rpm: float,
+           allowed: float) -> Sheet:
+    abrasive, mode = form.cleaned_data["abrasive"], form.cleaned_data["mode"]
+    band, warned = recommend_speed(abrasive, mode), warn_of_abrasive(abrasive, form.cleaned_data["material"])
+    notes = ["Within the marking, and no more than that: the machine, the flanges and the guard have limits of their "
+             "own. A computed speed is never a permission.",
+             f"Recommended for {abrasive} on {band.work}, {mode}: {band.low_m_s:.3g} to {band.high_m_s:.3g} m/s "
+             "(a supplier’s selection page, read)."]
+    drawing = draw_speed(form.mm("wheel"), speed_m_s, rpm, find_surface_speed(form.mm("wheel"), allowed),
+                         (band.low_m_s, band.high_m_s), form.unit)
+    return Sheet(figures, drawing, working, (), [WARNINGS[warned], *notes] if warned else notes)
+
+
+def _said(m_s: float) -> str:
+    return f"{m_s:.2f} m/s = {m_s * FEET_A_MINUTE:.0f} ft/min"

@@ -1,15 +1,23 @@
-"""The bench book: one page for each small calculation, answered as one types."""
+"""The bench book: a page per question, for anyone signed in, without a job. Nothing is written."""
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
+from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
 from regrind.geometry.errors import Refused
+from regrind.geometry.units import NotALength, Unit, parse
 from regrind.shop.access import needs
+from regrind.shop.forms import LengthText
 from regrind.shop.letterhead import letterhead
 
-from .answers import Answer, BookForm
-from .pages import PAGES
+from . import write
+from .fields import BookForm, SpeedText
+from .pages import PAGES, Way
+from .sheet import Sheet
+
+LONGEST = 64
 
 
 @needs("front_desk", "bench", "owner")
@@ -22,24 +30,62 @@ def book(request: HttpRequest) -> HttpResponse:
 @require_GET
 @vary_on_headers("HX-Request")
 def book_page(request: HttpRequest, what: str) -> HttpResponse:
+    """One question. The address carries what was typed; htmx asks again as one types, for the answer alone."""
     page = PAGES.get(what)
-    if page is None:
+    way = page.way(request.GET.get("by", "")) if page else None
+    if page is None or way is None:
         raise Http404("The bench book has no such page.")
-    unit = request.GET.get("unit")
-    unit = unit if unit in ("in", "mm") else letterhead().unit
-    typed = any(name in page.form.base_fields for name in request.GET)
-    form = page.form(request.GET if typed else page.form.example, unit=unit)
-    answer = _answer(form, page.work_out)
-    template = "bench/book/_answer.html" if request.htmx else "bench/book/page.html"     # type: ignore[attr-defined]
-    return render(request, template, {"page": page, "what": what, "form": form, "answer": answer, "unit": unit,
-                                      "is_example": not typed, "pages": PAGES})
+    unit = _unit(request)
+    typed = any(name in way.form.base_fields for name in request.GET)
+    form = way.form(request.GET if typed else way.form.example(unit), unit=unit)
+    sheet = _work_out(form, way)
+    address = reverse("bench:book_page", args=[what])
+    links = {each: f"{address}?{urlencode(_carry(form, way, each))}" for each in ("in", "mm")}
+    fragment = _wants_fragment(request)
+    return render(request, f"bench/book/{'_answer' if fragment else 'page'}.html", {
+        "page": page, "what": what, "way": way, "form": form, "sheet": sheet, "unit": unit, "address": address,
+        "is_example": not typed, "links": links, "link": request.build_absolute_uri(links[unit]), "pages": PAGES},
+        status=200 if sheet or fragment else 422)
 
 
-def _answer(form: BookForm, work_out) -> Answer | None:
+def _wants_fragment(request: HttpRequest) -> bool:
+    asked = request.htmx      # type: ignore[attr-defined]
+    return bool(asked) and not asked.boosted and not asked.history_restore_request
+
+
+def _unit(request: HttpRequest) -> Unit:
+    asked = request.GET.get("unit")
+    return asked if asked in ("in", "mm") else letterhead().unit      # type: ignore[return-value]
+
+
+def _work_out(form: BookForm, way: Way) -> Sheet | None:
+    """The answer, or None with the reasons beside the fields."""
     if not form.is_valid():
         return None
     try:
-        return work_out(form)
+        return way.work_out(form)
     except Refused as refused:
-        form.refuse(refused)
-        return None
+        form.refuse(refused, way.fields, write.in_unit(refused.message, form.unit))
+    return None
+
+
+def _carry(form: BookForm, way: Way, unit: Unit) -> dict[str, str]:
+    """What was typed, for an address. A number that took the page's unit says so on the way to the other unit."""
+    carried = {"by": way.code, "unit": unit}
+    for name, field in form.fields.items():
+        text = str(form.data.get(name, "")).strip()
+        if text and len(text) <= LONGEST:
+            carried[name] = text if unit == form.unit else _with_unit(text, field, form.unit)
+    return carried
+
+
+def _with_unit(text: str, field: object, unit: Unit) -> str:
+    if isinstance(field, SpeedText):
+        return text if text[-1:].isalpha() else f"{text} {'m/s' if unit == 'mm' else 'ft/min'}"
+    if not isinstance(field, LengthText):
+        return text
+    try:
+        parse(text)
+    except NotALength:
+        return f"{text} {unit}"
+    return text

@@ -1,0 +1,51 @@
+"""The wheel, its turning, and its speed on a scale that ends at the marked maximum."""
+import math
+
+from django.utils.safestring import SafeString
+
+from regrind.geometry.units import Unit
+
+from . import write
+from .sketch import Sketch, polar
+
+WIDTH, HEIGHT = 400, 340
+LEFT, RIGHT, BAR = 20, 380, 262
+
+
+def draw_speed(wheel: float, speed: float, rpm: float, most: float, band: tuple[float, float],
+               unit: Unit) -> SafeString:
+    """wheel: diameter in mm; speeds in m/s; most: at the marked maximum."""
+    sketch = Sketch(WIDTH, HEIGHT, 150 / wheel, (130, 92), unit)
+    sketch.circle((0.0, 0.0), wheel / 2, "body")
+    sketch.circle((0.0, 0.0), wheel / 2, "will")
+    sketch.circle((0.0, 0.0), wheel / 12, "was")
+    sketch.turn((0.0, 0.0), wheel / 2 * 0.7, math.radians(200), math.radians(70))
+    x, y = sketch.at(*polar((0.0, 0.0), wheel / 2, math.radians(35)))
+    start, px = polar((0.0, 0.0), wheel / 2, math.radians(35)), 1 / sketch.scale
+    sketch.line(start, (start[0] + 34 * px, start[1] - 49 * px), "dim")
+    sketch.arrow((x + 34, y + 49), (34, 49))
+    sketch.write((252, 44), f"D {write.size(wheel, unit)}")
+    sketch.write((252, 70), f"n {rpm:.0f} rpm")
+    sketch.write((252, 96), f"v {speed:.1f} m/s")
+    _scale(sketch, speed, most, band)
+    return sketch.finish(f"{speed:.1f} m/s on a wheel marked for {most:.1f} m/s", bar=False)
+
+
+def _scale(sketch: Sketch, speed: float, most: float, band: tuple[float, float]) -> None:
+    """A level scale from 0 to a little past the larger of marking and band."""
+    end = max(most, band[1]) * 1.08
+
+    def at(m_s: float) -> float:
+        return (LEFT + (RIGHT - LEFT) * min(m_s, end) / end - sketch.origin[0]) / sketch.scale
+    px, y = 1 / sketch.scale, (sketch.origin[1] - BAR) / sketch.scale
+    sketch.path([(at(band[0]), y + 9 * px), (at(band[1]), y + 9 * px), (at(band[1]), y - 9 * px),
+                 (at(band[0]), y - 9 * px)], "off", closed=True)
+    sketch.line((at(0), y), (at(end), y), "was")
+    sketch.line((at(most), y + 30 * px), (at(most), y - 22 * px), "limit")
+    sketch.line((at(speed), y + 14 * px), (at(speed), y - 14 * px), "will")
+    sketch.write((sketch.at(at(speed), 0)[0], BAR - 38), f"v {speed:.1f} m/s", anchor="middle")
+    sketch.write((sketch.at(at(most), 0)[0], BAR + 40), f"marked maximum {most:.1f} m/s", anchor="middle")
+    middle = (sketch.at(at(band[0]), 0)[0] + sketch.at(at(band[1]), 0)[0]) / 2
+    sketch.write((LEFT, BAR + 24), "0", anchor="middle", look="note", size=14)
+    sketch.write((middle, BAR + 64), f"recommended {band[0]:.3g} to {band[1]:.3g} m/s", anchor="middle",
+                 look="note", size=14)

@@ -1,0 +1,54 @@
+"""The marked land from the side, much enlarged: the wheel's plane, the feed, the strip scraped bare."""
+import math
+
+from django.utils.safestring import SafeString
+
+from regrind.geometry.units import Unit
+
+from . import write
+from .sketch import Sketch
+
+WIDTH, HEIGHT = 400, 290
+
+
+def draw_witness(feed: float, strip: float, land: float, at: str, unit: Unit) -> SafeString:
+    """The land level, edge at the right, heel at the left; the wheel's plane cuts off the scraped corner."""
+    scale = min(300 / land, 90 / feed if feed else math.inf)
+    sketch = Sketch(WIDTH, HEIGHT, scale, (WIDTH / 2 + land * scale / 2, 130), unit)
+    corner = -land if at == "heel" else 0.0
+    inner = corner + strip if at == "heel" else -strip
+    slope = math.asin(feed / strip)
+    sink = strip * math.tan(slope) if slope < 1.4 else feed
+    px = 1 / scale
+    sketch.path([(-land, 0.0), (0.0, 0.0), (-10 * px, -100 * px), (-land - 8 * px, -100 * px)], "body", closed=True)
+    sketch.path([(corner, 0.0), (inner, 0.0), (corner, -sink)], "off", closed=True)
+    sketch.path([(-land - 8 * px, -100 * px), (-land, 0.0), (0.0, 0.0), (-10 * px, -100 * px)], "was")
+    way = 1 if at == "heel" else -1
+    beyond = 26 * px
+    sketch.line((corner - way * beyond, -sink - beyond * math.tan(slope)),
+                (inner + way * 40 * px, 40 * px * math.tan(slope)), "will")
+    _measures(sketch, feed, strip, sink, corner, inner, at)
+    end = sketch.at(inner + way * 40 * px, 0)
+    sketch.write((end[0] + way * 6, end[1] - 14), "wheel’s plane", anchor="start" if way > 0 else "end", look="note",
+                 size=14)
+    sketch.write((sketch.at(0, 0)[0] - 2, 18), "edge", anchor="middle", look="note", size=14)
+    sketch.write((sketch.at(-land, 0)[0] + 2, 18), "heel", anchor="middle", look="note", size=14)
+    told = f"{write.size(strip, unit)} scraped at the {at} by a feed of {write.size(feed, unit)}"
+    return sketch.finish(f"A strip of {told}")
+
+
+def _measures(sketch: Sketch, feed: float, strip: float, sink: float, corner: float, inner: float, at: str) -> None:
+    y = sketch.origin[1]
+    sketch.across(corner, inner, y - 66, f"b {write.size(strip, sketch.unit)}", from_y=(y - 8, y - 8))
+    x = sketch.at(corner, 0)[0] + (-18 if at == "heel" else 18)
+    sketch.measure((x, y), (x, sketch.at(0, -sink)[1]))
+    words = f"i {_feed(feed, sketch.unit)}"
+    sketch.write((x + (22 if at == "heel" else -22), y + sink * sketch.scale + 34), words,
+                 anchor="start" if at == "heel" else "end")
+    middle = sketch.at((corner + inner) / 2, 0)[0]
+    sketch.write((middle, y + max(sink * sketch.scale, 20) + 62), f"Δα {write.degrees(math.asin(feed / strip))}",
+                 anchor="middle")
+
+
+def _feed(feed: float, unit: Unit) -> str:
+    return write.fine(feed, unit).replace("0\u202f", "\u202f") if unit == "in" else write.fine(feed, "mm")

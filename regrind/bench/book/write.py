@@ -1,0 +1,96 @@
+"""How the bench book writes its numbers: the reader's unit first, and the letters of a formula with their values."""
+import math
+import re
+
+from regrind.geometry.units import NARROW_SPACE, Unit, show_with_unit, to_nm
+from regrind.shop.forms import LengthText
+
+from .fields import BookForm
+from .sheet import Figure, Line
+
+_MM = re.compile(r"(?:(-?[0-9][0-9.e+-]*) (and at most|to|and) )?(-?[0-9][0-9.e+-]*) mm")
+_FINER = {"mm": 5, "in": 6}
+_DIGIT = {"mm": 1e-4, "in": 25.4e-5}
+
+
+def other(unit: Unit) -> Unit:
+    return "mm" if unit == "in" else "in"
+
+
+def size(mm: float, unit: Unit) -> str:
+    return show_with_unit(to_nm(mm), unit)
+
+
+def fine(mm: float, unit: Unit) -> str:
+    """A length with the digits that a check by hand needs: five places in mm, six in inches."""
+    return show_with_unit(to_nm(mm), unit, places=_FINER[unit])
+
+
+def fine_both(mm: float, unit: Unit) -> str:
+    return f"{fine(mm, unit)} = {fine(mm, other(unit))}"
+
+
+def degrees(rad: float, places: int = 2) -> str:
+    text = f"{math.degrees(rad):.{places}f}"
+    return text.replace("-", "\u2212") + "°" if float(text) else f"{0:.{places}f}°"
+
+
+def sure_length(expanded_mm: float, unit: Unit) -> str:
+    """± in the unit, one place finer than sizes; nothing where no digit was given."""
+    if not expanded_mm:
+        return ""
+    if expanded_mm < _DIGIT[unit] / 2:
+        return f"± under {show_with_unit(to_nm(_DIGIT[unit]), unit, places=4 if unit == 'mm' else 5)}"
+    return f"± {show_with_unit(to_nm(expanded_mm), unit, places=4 if unit == 'mm' else 5)}"
+
+
+def sure_angle(expanded_rad: float) -> str:
+    if not expanded_rad:
+        return ""
+    expanded = math.degrees(expanded_rad)
+    return "± under 0.01°" if expanded < 0.005 else f"± {expanded:.2f}°"
+
+
+def length_figure(label: str, mm: float, unit: Unit, expanded_mm: float = 0.0) -> Figure:
+    return Figure(label, size(mm, unit), size(mm, other(unit)), sure_length(expanded_mm, unit))
+
+
+def angle_figure(label: str, rad: float, expanded_rad: float = 0.0) -> Figure:
+    return Figure(label, degrees(rad), "", sure_angle(expanded_rad))
+
+
+def letters(unit: Unit, **values: float) -> str:
+    """`r = 6.35000 mm, d = …`; a trailing underscore of a name becomes a prime."""
+    return ", ".join(f"{name.replace('_', chr(8242))} = {plain(value, unit)}" for name, value in values.items())
+
+
+def plain(mm: float, unit: Unit) -> str:
+    """A length without the zeros that nobody read."""
+    text = show_with_unit(to_nm(mm), unit, places=_FINER[unit])
+    figure, _, name = text.partition(NARROW_SPACE)
+    whole, _, places = figure.partition(".")
+    keep = 3 if unit == "mm" else 4
+    return f"{whole}.{places[:keep]}{places[keep:].rstrip('0')}{NARROW_SPACE}{name}"
+
+
+def in_unit(message: str, unit: Unit) -> str:
+    """A refusal of the geometry, whose ranges are in mm, in the reader's unit."""
+    if unit == "mm":
+        return message
+
+    def turn(found: re.Match[str]) -> str:
+        low, between, high = found.groups()
+        said = show_with_unit(to_nm(float(high)), unit)
+        return f"{show_with_unit(to_nm(float(low)), unit)} {between} {said}" if low else said
+    return _MM.sub(turn, message)
+
+
+def budget(letter: str, form: BookForm) -> Line:
+    """What the uncertainty was made of: the digits given, and how they were put together."""
+    given = [(field.label, form.cleaned_data.get(name), form.mm(name) if isinstance(field, LengthText) else None)
+             for name, field in form.fields.items() if name.endswith("_digit")]
+    digits = [f"{str(label).lower()} {value / 100:g}°" if mm is None else f"{str(label).lower()} {plain(mm, form.unit)}"
+              for label, value, mm in given if value and mm != 0]
+    said = ", ".join(digits) or "no digit given: nothing is said of the uncertainty"
+    return Line(f"U({letter}) = 2 √Σ(∂{letter}/∂input · digit/√12)²", said, "",
+                "propagation of independent inputs, k = 2 (JCGM 100:2008, 4.3.7 and 5.1.2)")
