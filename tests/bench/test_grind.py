@@ -158,6 +158,9 @@ def test_a_reamer_is_ground_on_its_lead(make_batch, bench_hand, hand):
     pieces = to_grind(line, bench_hand)
     with pytest.raises(Refusal, match="diameter checked, not reduced"):
         grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"])
+    fields = hand.open("/bench/420-1/grind").context["form"].fields
+    assert not {"infeed", "order", "gashed"} & set(fields)
+    assert fields["end_taken"].label == "Taken off the lead"
     assert hand.send("/bench/420-1/grind", minutes="5").status_code == 302
     assert set(Grind.objects.values_list("grinds", flat=True)) == {"lead"}
 

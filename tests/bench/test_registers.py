@@ -28,6 +28,14 @@ def test_a_gauge_shows_again_what_was_kept(hand, gauges):
     assert (again.resolution_nm, again.uncertainty_nm, again.calibrated_until) == (1_000, 0, None)
 
 
+@pytest.mark.parametrize(("nm", "shown"), [(100_000_000, "100 mm"), (5_080, "0.0002 in"), (1_000, "0.001 mm"),
+                                           (6_350_000, "0.25 in")])
+def test_a_stored_length_stands_in_its_field_exactly(hand, gauges, nm, shown):
+    Gauge.objects.update(uncertainty_nm=nm)
+    form = hand.open(f"/bench/gauges/{gauges['indicator'].pk}").context["form"]
+    assert form["uncertainty"].value() == shown
+
+
 def test_an_overdue_gauge_is_said_plainly(hand):
     Gauge.objects.create(name="Old mic", what="micrometer", resolution_nm=1_000,
                          calibrated_until=timezone.localdate() - timedelta(days=1))

@@ -68,6 +68,33 @@ class GrindForm(PiecesForm):
         field.error_messages |= {"required": "Tick what was ground.", "invalid_choice": (
             f"The sides are left alone: {kind.no_sides}." if kind.no_sides
             else f"On this kind is ground: {', '.join(kind.grinds)}.")}
+        self._leave_out_what_is_never_ground(set(kind.grinds))
+
+    def _leave_out_what_is_never_ground(self, grinds: set[str]) -> None:
+        """A rougher has no infeed on the radius, a saw no end, and where one of both is missing there is no order."""
+        ends = [name for name in ENDS if name in grinds]
+        asked = {"infeed": "sides" in grinds, "end_taken": bool(ends), "gashed": "end" in grinds,
+                 "order": {"sides", "end"} <= grinds, "order_sure": {"sides", "end"} <= grinds}
+        for name in (name for name, needed in asked.items() if not needed):
+            del self.fields[name]
+        if ends and "end_taken" in self.fields:
+            self.fields["end_taken"].label = f"Taken off the {ends[0]}"
+
+    @property
+    def has_infeed(self) -> bool:
+        return "infeed" in self.fields
+
+    @property
+    def has_end(self) -> bool:
+        return "end_taken" in self.fields
+
+    @property
+    def has_order(self) -> bool:
+        return "order" in self.fields
+
+    @property
+    def has_gash(self) -> bool:
+        return "gashed" in self.fields
 
     def clean(self):
         data = super().clean() or {}
@@ -118,7 +145,7 @@ class GrindForm(PiecesForm):
         """The arguments of actions.grind, besides pieces and revisions."""
         data = self.cleaned_data
         parts, missing = set(data["grinds"]), self._missing(data)
-        infeed, end = data["infeed"], data["end_taken"]
+        infeed, end = data.get("infeed"), data.get("end_taken")
         plain = ("grinds", "wheel", "holding", "roughing", "finishing", "note", "done_at")
         return {name: data[name] for name in plain} | {
             "infeed_radial_nm": infeed.nm if infeed and "sides" in parts else None,
@@ -126,7 +153,7 @@ class GrindForm(PiecesForm):
             "planned": self._planned(parts, infeed is None, end is None),
             "minutes_hundredths": int(data["minutes"] * 100), "end_first": self._ends_first(data),
             "follows": bool(missing) and data["rest"] == "follows",
-            "gashed": {"yes": True, "no": False}.get(data["gashed"])}
+            "gashed": {"yes": True, "no": False}.get(data.get("gashed") or "")}
 
     def _planned(self, parts: set[str], no_infeed: bool, no_end: bool) -> dict[int, tuple[int | None, int | None]]:
         """Where the plans differ and the field was left empty, each piece keeps its own planned figure."""

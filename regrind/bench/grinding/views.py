@@ -25,6 +25,9 @@ from .forms import GrindForm
 from .usual import Aim, aim, differ, last_used
 
 
+FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "gashed"}
+
+
 @needs("bench")
 @require_http_methods(["GET", "POST"])
 def grind(request: HttpRequest, number: str) -> HttpResponse:
@@ -74,7 +77,7 @@ def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]
         "infeeds_differ": differ(item.infeed_nm for item in aims), "ends_differ": differ(item.end_nm for item in aims),
         "unmarked": Wheel.objects.filter(in_use=True, marked_maximum_rpm=None),
         "undoable": just_moved(pieces) if not form.is_bound else [], "kind": line.family.kind_data,
-        "open_more": bool(set(form.errors) & {"order", "roughing", "finishing", "note", "done_at", "gashed"})},
+        "open_more": bool(set(form.errors) & FOLDED)},
         status=422 if form.is_bound else 200)
 
 

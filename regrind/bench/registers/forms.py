@@ -1,4 +1,5 @@
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -6,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model
 from django.utils import timezone
 
-from regrind.geometry.units import Typed, show_with_unit, to_nm
+from regrind.geometry.units import Typed, to_nm
 from regrind.geometry.wheels import TruedRunout, read_trued_runout
 from regrind.shop.dates import day
 from regrind.shop.forms import LengthText, ShopForm
@@ -16,7 +17,7 @@ from .actions import stand
 
 FIRST_DAY, MOST_DAYS_ON = date(2000, 1, 1), 3653
 MARKS = ("mark_1", "mark_2", "mark_3", "mark_4")
-MM_NM = 1_000_000
+MM_NM, INCH_NM, HUNDREDTH_THOU_NM = 1_000_000, 25_400_000, 254
 
 
 class RegisterForm(ShopForm):
@@ -63,13 +64,11 @@ def _initial(form: RegisterForm, row: Model | None, unit: str) -> dict[str, Any]
 
 
 def _show(nm: int | None, unit: str) -> str:
-    """A stored length for its field: in the shop's unit where that says it exactly, else in the other."""
+    """A stored length for its field, exactly: in inches where the shop has them and they say it, else in mm."""
     if nm is None:
         return ""
-    for own, step, places in (("in", 254, 5), ("mm", 10, 5)) if unit == "in" else (("mm", 10, 5), ("in", 254, 5)):
-        if nm % step == 0:
-            return show_with_unit(nm, own, places=places)      # type: ignore[arg-type]
-    return f"{nm / MM_NM:.6f} mm"
+    inches = unit == "in" and nm % HUNDREDTH_THOU_NM == 0
+    return f"{(Decimal(nm) / (INCH_NM if inches else MM_NM)).normalize():f} {'in' if inches else 'mm'}"
 
 
 class GaugeForm(RegisterForm):
