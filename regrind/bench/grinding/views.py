@@ -24,7 +24,6 @@ from . import actions
 from .forms import GrindForm
 from .usual import Aim, aim, differ, last_used
 
-
 FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "gashed"}
 
 
