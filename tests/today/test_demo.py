@@ -1,12 +1,14 @@
 """The demo shop is worked through by the same actions as the pages, so it must hold what they promise."""
 import pytest
 from django.core.management import call_command
+from django.utils import timezone
 
 from regrind.bench.models import FinalCheck, Inspection, Plan
-from regrind.record.models import Batch, Piece, Step
-from regrind.record.moves import reconcile
+from regrind.record.models import Batch, Piece, Step, Tool
+from regrind.record.moves import UNDO_FOR, reconcile
 from regrind.review.figures import all_figures
 from regrind.shop.models import History
+from regrind.today.demo.clock import REAL_NOW
 
 pytestmark = pytest.mark.django_db
 
@@ -21,7 +23,8 @@ def test_the_demo_holds_two_years_of_about_four_hundred_pieces_in_every_state(de
     days = [batch.received_at for batch in Batch.objects.order_by("received_at")]
     assert (days[-1] - days[0]).days > 600
     there = set(Piece.objects.values_list("whereabouts", flat=True))
-    assert there >= {"arrived", "looked_at", "to_grind", "ground", "away", "released", "left"}
+    assert there >= {"arrived", "looked_at", "waiting", "to_grind", "ground", "away", "released", "left",
+                     "recycled", "missing"}
     for batch in Batch.objects.all():
         counts = reconcile(batch)
         assert counts["came"] == sum(n for name, n in counts.items() if name != "came")
@@ -36,3 +39,19 @@ def test_nothing_in_the_demo_went_past_the_steps_and_every_change_has_an_actor(d
     assert Plan.objects.filter(like=None).exclude(case="").exists()
     assert FinalCheck.objects.filter(passed=True).exists()
     assert not History.objects.filter(actor="unknown", table="record_piece").exists()
+
+
+def test_the_demo_was_recorded_when_it_was_done_so_nothing_of_it_is_just_now(demo):
+    assert timezone.now is REAL_NOW
+    newest = Step.objects.order_by("-recorded_at").first()
+    assert newest.recorded_at == newest.done_at
+    assert newest.recorded_at < timezone.now() - UNDO_FOR
+
+
+def test_one_tool_of_the_demo_came_back_smaller_each_time_and_now_waits_for_an_answer(demo):
+    visits = list(Tool.objects.get(customer_number="MC-0417").visits.order_by("batch__number"))
+    sizes = [check.diameter_nm for check in FinalCheck.objects.filter(piece__in=visits).order_by("pk")]
+    assert len(visits) == 5
+    assert sizes == sorted(sizes, reverse=True)
+    assert visits[-1].whereabouts == "waiting"
+    assert Piece.objects.exclude(complaint_of=None).filter(batch__closed=False).exists()

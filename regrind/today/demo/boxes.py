@@ -1,0 +1,157 @@
+"""The demo's boxes: two years of closed ones, one tool that keeps coming back, and those that are in the shop now."""
+import random
+from datetime import datetime, timedelta
+from typing import Any
+
+from regrind.office.actions import record_answer, send_parcel, set_prices
+from regrind.receiving.actions import change_batch, complain, follow, log_line, name_missing, note_stray, open_batch
+from regrind.receiving.said import understand
+from regrind.record.actions import find_or_make_family
+from regrind.record.models import Batch, Customer, Line, Piece, Tool
+from regrind.shop.models import Person
+
+from .bench import Bench
+from .clock import Clock
+from .shop import make_customer, minor, nm, open_shop
+
+KNOWN = ("nominal_nm", "teeth", "material", "coating", "helix_cdeg", "corner_radius_nm", "point_angle_cdeg",
+         "unequal_index", "flute_length_nm")
+STAGES = ("arrived", "looked_at", "waiting", "to_grind", "ground", "away", "released", "left")
+ANSWERS = (("grind", "smaller is fine, grind them"), ("grind", "go ahead"), ("grind", "go ahead"),
+           ("as_it_came", "leave them, we buy new ones"))
+
+
+class Story:
+    """One pass through two years of the invented shop. (A class, because every step shares people and chance.)"""
+
+    def __init__(self, data: dict[str, Any], clock: Clock) -> None:
+        self.data, self.clock = data, clock
+        self.chance = random.Random(417)       # noqa: S311 (a scenario, not a secret)
+        self.people: dict[str, Person] = {}
+        self.customers: dict[str, Customer] = {}
+
+    def tell(self) -> None:
+        """History and the followed tool's visits in the order of their days, then the boxes that are open."""
+        days = self.data["history"]["days"]
+        self.clock.set(self.days_ago(days + 3))
+        self.people = open_shop(self.data, self.clock.started)
+        self.customers = {told["name"]: make_customer(told, self.people["Oda"]) for told in self.data["customers"]}
+        boxes = self.data["history"]["boxes"]
+        past = [self.usual_box(days - (days - 30) * n // boxes) for n in range(boxes)]
+        for told in sorted([*past, *self.data["visits"], *self.data["open"]], key=lambda told: -told["days_ago"]):
+            self.box(told)
+
+    def days_ago(self, days: float) -> datetime:
+        """Days ago at ten past nine, or, for today, an hour or more before now."""
+        day = self.clock.started - timedelta(days=days)
+        return day if days < 1 else day.replace(hour=9, minute=10, second=0, microsecond=0)
+
+    def usual_box(self, days_ago: int) -> dict[str, Any]:
+        """A box of the past: one or two lines of what its customer usually sends; all of it left."""
+        told = self.chance.choice(self.data["customers"])
+        lines = self.chance.sample(told["sends"], min(len(told["sends"]), self.chance.choice((1, 2, 2))))
+        return {"customer": told["name"], "days_ago": days_ago, "rush": self.chance.random() < 0.08,
+                "lines": [line | {"to": "left"} for line in lines]}
+
+    def box(self, told: dict[str, Any]) -> None:
+        fay, came = self.people["Fay"], self.clock.set(self.days_ago(told["days_ago"]))
+        customer = self.customers[told["customer"]]
+        due = self.clock.started + timedelta(days=told["due_in"]) if "due_in" in told else came + timedelta(days=10)
+        batch = open_batch(by=fay, customer=customer, rush=told.get("rush", False), their_count=told.get("their_count"),
+                           order_number=told.get("order", self.order_number()), due=due.date())
+        if "difference" in told:
+            change_batch(by=fay, batch=batch, difference=told["difference"])
+        if "stray" in told:
+            note_stray(by=fay, batch=batch, what=told["stray"])
+        lines = [self.line(batch, line) for line in told["lines"]]
+        for line, how in zip(lines, told["lines"], strict=True):
+            self.clock.set(came + timedelta(days=told.get("works_after", 1)))
+            self.work(line, how)
+        if all(line["to"] == "left" for line in told["lines"]):
+            self.send(batch)
+
+    def order_number(self) -> str:
+        """Orders of the past lie below those that the scenario names."""
+        return f"PO-{5100 + 11 * Batch.objects.count() + self.chance.randint(0, 9)}"
+
+    def send(self, batch: Batch) -> None:
+        self.clock.set(self.clock.time.replace(hour=15) + timedelta(days=self.chance.randint(1, 3)))
+        released = list(batch.pieces.filter(whereabouts="released").select_related("batch"))
+        kept = [p for p in released if p.result == "scrap" and batch.customer.scrap == "recycle"]
+        send_parcel(by=self.people["Fay"], batch=batch, pieces=[p for p in released if p not in kept], recycled=kept)
+
+    def line(self, batch: Batch, told: dict[str, Any]) -> Line:
+        said, fay = understand(told["said"], "in"), self.people["Fay"]
+        family = find_or_make_family(by=fay, kind=said.kind, **{name: getattr(said, name) for name in KNOWN})
+        within = nm(told["matched"]) if "matched" in told else None
+        line = log_line(by=fay, batch=batch, family=family, count=said.count, said=said.text, matched=bool(within),
+                        match_tolerance_nm=within, customer_tool_number=told.get("number", ""))
+        set_prices(by=fay, prices={line: minor(told["price"])})
+        self.know(line, told)
+        return Line.objects.select_related("batch__customer", "family").get(pk=line.pk)
+
+    def know(self, line: Line, told: dict[str, Any]) -> None:
+        """Which tool it is, what is missing of it, and what they complain of."""
+        fay, pieces = self.people["Fay"], pieces_of(line)
+        if "follow" in told:
+            follow(by=fay, piece=pieces[0], customer_number=told["follow"],
+                   tool=Tool.objects.filter(customer_number=told["follow"]).first())
+        if "missing" in told:
+            name_missing(by=fay, pieces=pieces[-1:], reason=told["missing"])
+        if "complaint" in told:
+            before = Piece.objects.filter(line__family=line.family, batch__customer=line.batch.customer,
+                                          whereabouts="left", result="ground", tool=None)
+            complain(by=fay, piece=pieces[0], of=before.select_related("batch").order_by("-pk")[0],
+                     reason=told["complaint"])
+
+    def work(self, line: Line, told: dict[str, Any]) -> None:
+        """Take a line as far as `to` says; what waits for an answer gets it where the line is to go on."""
+        far = STAGES.index(told["to"])
+        if far < STAGES.index("looked_at"):
+            return
+        hand = self.people[self.chance.choice(("Bea", "Nils"))]
+        bench = Bench(line, told | came_as(line), hand, self.chance, self.clock)
+        bench.look(there(line, "arrived"))
+        if far < STAGES.index("waiting"):
+            return
+        bench.plan(there(line, "looked_at"))
+        if far > STAGES.index("waiting") and (waiting := there(line, "waiting")):
+            self.answer(line, waiting, told.get("answer"))
+        if far >= STAGES.index("ground"):
+            self.grind(line, told, bench, far)
+
+    def answer(self, line: Line, pieces: list[Piece], how: str | None) -> None:
+        self.clock.set(self.clock.time + timedelta(hours=5))
+        decision, agreed = ("grind", how) if how else self.chance.choice(ANSWERS)
+        if decision == "as_it_came" and line.batch.customer.scrap == "recycle":
+            decision, agreed = "scrap", "scrap them, new ones are on order"
+        record_answer(by=self.people["Fay"], line=line, pieces=pieces, who=line.batch.customer.contact or "customer",
+                      how="phone", agreed=agreed, decision=decision)
+
+    def grind(self, line: Line, told: dict[str, Any], bench: Bench, far: int) -> None:
+        if not (mine := there(line, "to_grind")):
+            return
+        self.clock.set(self.clock.time + timedelta(minutes=50))
+        bench.grind(mine)
+        coats = "slip" in told
+        if coats:
+            bench.coat(there(line, "ground"), told["slip"], told["back_in"])
+        if coats and far > STAGES.index("away"):
+            self.clock.set(self.clock.time + timedelta(days=5))
+            bench.bring_back(there(line, "away"))
+        if far >= STAGES.index("released"):
+            bench.check(there(line, "ground"), coats)
+
+
+def came_as(line: Line) -> dict[str, float]:
+    """A followed tool comes as it left, a little worn on the diameter."""
+    last = [piece.tool.last_diameter_nm for piece in pieces_of(line) if piece.tool]
+    return {"came_mm": last[0] / 1e6 - 0.005} if last and last[0] else {}
+
+
+def pieces_of(line: Line) -> list[Piece]:
+    return list(line.pieces.select_related("batch__customer", "line__family", "line__batch__customer", "tool"))
+
+
+def there(line: Line, whereabouts: str) -> list[Piece]:
+    return [piece for piece in pieces_of(line) if piece.whereabouts == whereabouts]
