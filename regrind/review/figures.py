@@ -1,11 +1,12 @@
 """The figures of each tool family, in a fixed number of grouped queries whatever the history holds."""
 from collections import defaultdict
 from dataclasses import dataclass, field
+from typing import Any
 
-from django.db.models import Avg, Count, ExpressionWrapper, F, FloatField, Q, QuerySet, Sum
+from django.db.models import Avg, Count, Exists, ExpressionWrapper, F, FloatField, OuterRef, Q, QuerySet, Sum
 
 from regrind.bench.models import FinalCheck, Grind, Plan
-from regrind.record.models import Family, Piece
+from regrind.record.models import Family, Piece, Step
 
 DONE = ("ground", "as_it_came", "scrap")
 
@@ -105,17 +106,24 @@ def _stock(of: QuerySet[Piece], rows: dict[int, FamilyFigures]) -> None:
     """Only pieces that were themselves measured before and after count: 'as first piece' is no measurement."""
     taken = ExpressionWrapper((F("grind__plan__inspection__diameter_nm") - F("diameter_nm")) / 2.0,
                               output_field=FloatField())
-    measured = (FinalCheck.objects.filter(passed=True, piece__in=of, diameter_nm__isnull=False,
-                                          grind__grinds__contains="sides",
-                                          grind__plan__inspection__diameter_how="measured",
-                                          grind__plan__inspection__diameter_nm__isnull=False)
-                .values_list("piece__line__family").annotate(mean=Avg(taken), n=Count("id")).order_by())
+    whole = FinalCheck.objects.filter(passed=True, piece__in=of, diameter_nm__isnull=False,
+                                      grind__grinds__contains="sides", grind__plan__inspection__diameter_how="measured",
+                                      grind__plan__inspection__diameter_nm__isnull=False)
+    measured = (_stands(whole, "released").values_list("piece__line__family")
+                .annotate(mean=Avg(taken), n=Count("id")).order_by())
     for family, mean, n in measured:
         rows[family].stock_radial_nm, rows[family].stock_cases = round(mean), n
 
 
+def _stands(rows: QuerySet[Any], place: str) -> QuerySet[Any]:
+    """Without the rows whose step was taken back: the row stays as it was written, but it did not happen."""
+    undone = Step.objects.filter(piece=OuterRef("piece"), done_at=OuterRef("done_at"), undone_by__isnull=False,
+                                 pair__pair__endswith=f">{place}")
+    return rows.exclude(Exists(undone))
+
+
 def _minutes(of: QuerySet[Piece], rows: dict[int, FamilyFigures]) -> None:
-    spent = (Grind.objects.filter(piece__in=of).values_list("piece__line__family")
+    spent = (_stands(Grind.objects.filter(piece__in=of), "ground").values_list("piece__line__family")
              .annotate(total=Sum("minutes_hundredths"), n=Count("piece", distinct=True)).order_by())
     for family, total, n in spent:
         rows[family].minutes_hundredths = round(total / n)

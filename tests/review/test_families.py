@@ -6,7 +6,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.record.models import Piece
+from regrind.record.models import Piece, Step
 from regrind.review.figures import SORTS, all_figures
 
 pytestmark = pytest.mark.django_db
@@ -75,3 +75,18 @@ def test_the_count_of_queries_does_not_grow(client, owner, make_batch):
             client.get(reverse("review:families"))
         counts.append(len(seen))
     assert counts[0] == counts[1] == counts[2]
+
+
+def test_what_was_taken_back_counts_no_minutes_and_no_stock(two_years, bench_hand):
+    piece = two_years[0]
+    grind = Grind.objects.get(piece=piece)
+    check = FinalCheck.objects.get(piece=piece)
+    for number, (pair, row) in enumerate((("to_grind>ground", grind), ("ground>released", check)), start=1):
+        step = Step.objects.create(piece=piece, number=2 * number, pair_id=pair, by=bench_hand, done_at=row.done_at)
+        was, now = pair.split(">")
+        Step.objects.create(piece=piece, number=2 * number + 1, pair_id=f"{now}>{was}", by=bench_hand, undoes=step)
+    again = Grind.objects.create(piece=piece, revision=2, by=bench_hand, plan=grind.plan, setup="t", grinds="sides",
+                                 minutes_hundredths=650)
+    [row] = all_figures()
+    assert row.minutes_hundredths == round((3 * 250 + again.minutes_hundredths) / 4)
+    assert row.stock_cases == 2
