@@ -12,6 +12,7 @@ from regrind.shop.forms import AngleText, LengthText, ShopForm
 LONGEST_NM = 500 * NM_PER_MM
 _NUMBER = re.compile(r"[0-9]{1,7}(?:[.,][0-9]{1,3})?")
 _SPEED = re.compile(r"(?P<number>[0-9]{1,7}(?:[.,][0-9]{1,3})?) *(?P<unit>m/s|ft/min|sfm|sfpm)?")
+SURENESS = ("_digit", "_u")       # the ends of the names of fields that say how sure another is
 FEET_A_MINUTE = 60 / 0.3048     # of one metre a second
 
 
@@ -29,6 +30,14 @@ class BookForm(ShopForm):
                 field.widget.attrs["data-unit"] = unit
             if isinstance(field, forms.CharField):
                 field.error_messages["max_length"] = "That is too long to be read here."
+
+    def asked(self) -> list[forms.BoundField]:
+        """What the question is made of."""
+        return [bound for bound in self if not bound.name.endswith(SURENESS)]
+
+    def doubted(self) -> list[forms.BoundField]:
+        """What its readings are good for."""
+        return [bound for bound in self if bound.name.endswith(SURENESS)]
 
     @classmethod
     def example(cls, unit: Unit) -> dict[str, str]:

@@ -42,7 +42,7 @@ def book_page(request: HttpRequest, what: str) -> HttpResponse:
     address = reverse("bench:book_page", args=[what])
     links = {each: f"{address}?{urlencode(_carry(form, way, each))}" for each in ("in", "mm")}
     fragment = _wants_fragment(request)
-    return render(request, f"bench/book/{'_answer' if fragment else 'page'}.html", {
+    return render(request, f"bench/book/{'_typed' if fragment else 'page'}.html", {
         "page": page, "what": what, "way": way, "form": form, "sheet": sheet, "unit": unit, "address": address,
         "is_example": not typed, "links": links, "link": request.build_absolute_uri(links[unit]), "pages": PAGES},
         status=200 if sheet or fragment else 422)

@@ -60,8 +60,8 @@ def angle_figure(label: str, rad: float, expanded_rad: float = 0.0) -> Figure:
 
 
 def letters(unit: Unit, **values: float) -> str:
-    """`r = 6.35000 mm, d = …`; a trailing underscore of a name becomes a prime."""
-    return ", ".join(f"{name.replace('_', chr(8242))} = {plain(value, unit)}" for name, value in values.items())
+    """`r = 6.350 mm, d = …`, as a formula names them."""
+    return ", ".join(f"{name} = {plain(value, unit)}" for name, value in values.items())
 
 
 def plain(mm: float, unit: Unit) -> str:
