@@ -131,6 +131,7 @@ def test_usual_values_are_marked_as_such(hand, planned):
     [piece] = planned(case=CASE | {"tool": tool}, decision="ask")
     text = shown(hand.get(f"/bench/{piece}/explain"))
     assert "Taken from tables, not measured" in text
+    assert re.search(r"rake 12\.000° ± \d\.\d{3}° \(k = 1\)", text)
     assert "Rake carried down" in text
 
 

@@ -27,7 +27,7 @@ def draw_relief(relief: float, w: float, drop: float, way: Way, radius: float, u
         _circle(sketch, radius, left)
     _distance(sketch, w, way, touched, radius)
     _drop(sketch, touched, drop, circled, radius)
-    _angle(sketch, relief, w)
+    _angle(sketch, relief, w, in_body=way is Way.ARC)
     return sketch.finish(f"The edge enlarged: relief {write.degrees(relief)}, drop {write.size(drop, unit)} at "
                          f"{write.size(w, unit)} behind the edge")
 
@@ -99,7 +99,7 @@ def _along_arc(sketch: Sketch, s: float, radius: float, words: str) -> None:
         sketch.line(start, end, "dim")
         sketch.arrow(sketch.at(*polar(axis, out, angle)), (-way * math.sin(angle), -way * math.cos(angle)))
     middle = sketch.at(*polar(axis, out, math.pi / 2 + turned / 2))
-    sketch.write((middle[0], middle[1] - 10), words, anchor="middle")
+    sketch.write((middle[0] - 24, middle[1] - 16), words, anchor="middle")
 
 
 def _drop(sketch: Sketch, touched: Point, drop: float, circled: bool, radius: float) -> None:
@@ -115,11 +115,15 @@ def _drop(sketch: Sketch, touched: Point, drop: float, circled: bool, radius: fl
     sketch.write((px[0] - 10, px[1] + 46), f"d {write.size(drop, sketch.unit)}", anchor=anchor)
 
 
-def _angle(sketch: Sketch, relief: float, w: float) -> None:
-    """The angle between tangent and land, its figure at the right under the edge, with a leader."""
+def _angle(sketch: Sketch, relief: float, w: float, *, in_body: bool) -> None:
+    """The angle between tangent and land, its figure above the tangent, or in the body where that is taken."""
     radius = 0.55 * w
     sketch.turn((0.0, 0.0), radius, math.pi, math.pi + relief)
     middle = polar((0.0, 0.0), radius, math.pi + relief / 2)
-    x = sketch.at(*middle)[0]
+    x, y = sketch.at(*polar((0.0, 0.0), radius, math.pi + relief)) if in_body else sketch.at(middle[0], 0.0)
+    if in_body:
+        sketch.line(middle, (middle[0] + 14 / sketch.scale, (sketch.origin[1] - y - 22) / sketch.scale), "dim")
+        sketch.write((x - 6, y + 38), f"α {write.degrees(relief)}")
+        return
     sketch.line(middle, (middle[0] + 6 / sketch.scale, 22 / sketch.scale), "dim")
-    sketch.write((x + 10, sketch.origin[1] - 26), f"α {write.degrees(relief)}")
+    sketch.write((x + 10, y - 26), f"α {write.degrees(relief)}")

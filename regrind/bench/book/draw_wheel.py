@@ -13,9 +13,9 @@ WIDTH, HEIGHT = 400, 330
 
 def draw_straight_wheel(radius: float, wheel: float, edge: float, above: float, unit: Unit) -> SafeString:
     """From the shank: the tool at the left, the wheel at the right, as much of it as there is room for."""
-    scale = min(92 / radius, 170 / (abs(above) + radius), 92 / abs(above) if above else math.inf)
+    scale = min(70 / radius, 170 / (abs(above) + radius), 92 / abs(above) if above else math.inf)
     high = 40 + max(above * scale, radius * scale, 0)
-    sketch = Sketch(WIDTH, HEIGHT, scale, (130, min(max(high, 150.0), 210.0)), unit)
+    sketch = Sketch(WIDTH, HEIGHT, scale, (200, min(max(high, 150.0), 210.0)), unit)
     reach = math.sqrt(radius**2 - edge**2)
     centre = (reach + math.sqrt(max(wheel**2 - (above - edge) ** 2, 0.0)), above)
     px = 1 / scale
@@ -29,9 +29,9 @@ def draw_straight_wheel(radius: float, wheel: float, edge: float, above: float, 
     sketch.line((0.0, -radius - 14 * px), (0.0, radius + 14 * px), "centre")
     sketch.line((reach, above), (right, above), "centre")
     sketch.dot((reach, edge))
-    sketch.upright(0.0, above, WIDTH - 128, f"H {write.size(above, unit)}")
+    _height(sketch, radius, above)
     if edge:
-        x_px = sketch.origin[0] - radius * scale - 24
+        x_px = sketch.origin[0] - radius * scale - 12
         sketch.upright(0.0, edge, x_px, f"y {write.size(edge, unit)}", side="left",
                        from_x=(sketch.origin[0] - radius * scale, sketch.at(reach, 0)[0]))
     _names(sketch, centre, wheel, above)
@@ -49,6 +49,15 @@ def _periphery(sketch: Sketch, centre: tuple[float, float], wheel: float) -> Non
         sketch.path(points, "was")
 
 
+def _height(sketch: Sketch, radius: float, above: float) -> None:
+    """H beside the tool; its figure away from the wheel's centre line where that is near."""
+    x_px, words = sketch.origin[0] + radius * sketch.scale + 16, f"H {write.size(above, sketch.unit)}"
+    near = abs(above) * sketch.scale < 48
+    sketch.upright(0.0, above, x_px, "" if near else words)
+    if near:
+        sketch.write((x_px + 8, sketch.origin[1] + (24 if above >= 0 else -14)), words)
+
+
 def _names(sketch: Sketch, centre: tuple[float, float], wheel: float, above: float) -> None:
     y = sketch.at(0, above)[1]
     sketch.write((WIDTH - 8, y - 8 if above >= 0 else y + 18), "wheel’s centre line", anchor="end", look="note",
@@ -59,4 +68,4 @@ def _names(sketch: Sketch, centre: tuple[float, float], wheel: float, above: flo
     else:
         sketch.write((WIDTH - 8, 18), f"R {write.size(wheel, sketch.unit)}, centre to the right", anchor="end",
                      look="note", size=14)
-    sketch.write((8, HEIGHT - 34), "tool, from the shank", look="note", size=14)
+    sketch.write((8, 18), "tool, from the shank", look="note", size=14)

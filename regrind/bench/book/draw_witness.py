@@ -13,8 +13,9 @@ WIDTH, HEIGHT = 400, 290
 
 def draw_witness(feed: float, strip: float, land: float, at: str, unit: Unit) -> SafeString:
     """The land level, edge at the right, heel at the left; the wheel's plane cuts off the scraped corner."""
-    scale = min(300 / land, 90 / feed if feed else math.inf)
-    sketch = Sketch(WIDTH, HEIGHT, scale, (WIDTH / 2 + land * scale / 2, 130), unit)
+    scale = min(220 / land, 90 / feed if feed else math.inf)
+    edge_x = 120 + land * scale if at == "heel" else 280
+    sketch = Sketch(WIDTH, HEIGHT, scale, (edge_x, 130), unit)
     corner = -land if at == "heel" else 0.0
     inner = corner + strip if at == "heel" else -strip
     slope = math.asin(feed / strip)
@@ -42,13 +43,8 @@ def _measures(sketch: Sketch, feed: float, strip: float, sink: float, corner: fl
     sketch.across(corner, inner, y - 66, f"b {write.size(strip, sketch.unit)}", from_y=(y - 8, y - 8))
     x = sketch.at(corner, 0)[0] + (-18 if at == "heel" else 18)
     sketch.measure((x, y), (x, sketch.at(0, -sink)[1]))
-    words = f"i {_feed(feed, sketch.unit)}"
-    sketch.write((x + (22 if at == "heel" else -22), y + sink * sketch.scale + 34), words,
-                 anchor="start" if at == "heel" else "end")
+    beside, anchor = (x - 8, "end") if at == "heel" else (x + 8, "start")
+    sketch.write((beside, y + sink * sketch.scale / 2 + 5), f"i {write.plain(feed, sketch.unit)}", anchor=anchor)
     middle = sketch.at((corner + inner) / 2, 0)[0]
-    sketch.write((middle, y + max(sink * sketch.scale, 20) + 62), f"Δα {write.degrees(math.asin(feed / strip))}",
+    sketch.write((middle, y + max(sink * sketch.scale, 20) + 40), f"Δα {write.degrees(math.asin(feed / strip))}",
                  anchor="middle")
-
-
-def _feed(feed: float, unit: Unit) -> str:
-    return write.fine(feed, unit).replace("0\u202f", "\u202f") if unit == "in" else write.fine(feed, "mm")

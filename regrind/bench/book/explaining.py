@@ -78,7 +78,8 @@ def _show(case: dict[str, Any], answer: dict[str, Any], option: int, unit: Unit)
     except Refused as refused:
         return {**shown, "refused": refused.message}
     reasons = [_reason(code) for code in answer["options"][option]["reasons"]]
-    return {**shown, "parts": _sort(steps, unit), "reasons": reasons, "defaults": answer["defaults"]}
+    return {**shown, "parts": _sort(steps, unit), "reasons": reasons,
+            "defaults": [_default(each, unit) for each in answer["defaults"]]}
 
 
 def _sort(steps: tuple[Step, ...], unit: Unit) -> list[tuple[str, list[Item]]]:
@@ -122,6 +123,14 @@ def _value(value: float, kind: str, unit: Unit, *, both: bool = False) -> str:
 
 def _length(mm: float, unit: Unit) -> str:
     return show_with_unit(to_nm(mm), unit, places=PLACES[unit])
+
+
+def _default(each: dict[str, Any], unit: Unit) -> dict[str, str]:
+    """A usual value in words: degrees where its name ends in _deg, else a length."""
+    kind = "°" if each["field"].endswith("_deg") else "mm"
+    value, spread = (_value(each[name], kind, unit) for name in ("value", "standard_uncertainty"))
+    return {"field": each["field"].removesuffix("_deg").replace("_", " "), "said": f"{value} ± {spread} (k = 1)",
+            "source": each["source"]}
 
 
 def _reason(code: str) -> str:
