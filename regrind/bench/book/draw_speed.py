@@ -26,9 +26,10 @@ def draw_speed(wheel: float, speed: float, rpm: float, most: float, band: tuple[
     sketch.arrow((x + 34, y + 49), (34, 49))
     sketch.write((252, 44), f"D {write.size(wheel, unit)}")
     sketch.write((252, 70), f"n {rpm:.0f} rpm")
-    sketch.write((252, 96), f"v {speed:.1f} m/s")
+    sketch.write((252, 96), f"v {write.surface_speed(speed, unit)}")
     _scale(sketch, speed, most, band)
-    return sketch.finish(f"{speed:.1f} m/s on a wheel marked for {most:.1f} m/s", bar=False)
+    return sketch.finish(f"{write.surface_speed(speed, unit)} on a wheel marked for {write.surface_speed(most, unit)}",
+                         bar=False)
 
 
 def _scale(sketch: Sketch, speed: float, most: float, band: tuple[float, float]) -> None:
@@ -43,9 +44,12 @@ def _scale(sketch: Sketch, speed: float, most: float, band: tuple[float, float])
     sketch.line((at(0), y), (at(end), y), "was")
     sketch.line((at(most), y + 30 * px), (at(most), y - 22 * px), "limit")
     sketch.line((at(speed), y + 14 * px), (at(speed), y - 14 * px), "will")
-    sketch.write((sketch.at(at(speed), 0)[0], BAR - 38), f"v {speed:.1f} m/s", anchor="middle")
-    sketch.write((sketch.at(at(most), 0)[0], BAR + 40), f"marked maximum {most:.1f} m/s", anchor="middle")
+    sketch.write((sketch.at(at(speed), 0)[0], BAR - 38), f"v {write.surface_speed(speed, sketch.unit)}",
+                 anchor="middle")
+    sketch.write((sketch.at(at(most), 0)[0], BAR + 40), f"marked maximum {write.surface_speed(most, sketch.unit)}",
+                 anchor="middle")
     middle = (sketch.at(at(band[0]), 0)[0] + sketch.at(at(band[1]), 0)[0]) / 2
     sketch.write((LEFT, BAR + 24), "0", anchor="middle", look="note", size=14)
-    sketch.write((middle, BAR + 64), f"recommended {band[0]:.3g} to {band[1]:.3g} m/s", anchor="middle",
-                 look="note", size=14)
+    low, high = (write.surface_speed(end, sketch.unit).partition("\u202f") for end in band)
+    sketch.write((middle, BAR + 64), f"recommended {low[0]} to {high[0]} {high[2]}", anchor="middle", look="note",
+                 size=14)

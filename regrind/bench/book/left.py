@@ -23,14 +23,29 @@ def count_left(form: BookForm, face: Face) -> list[Figure]:
     if form.mm_if("stock") is None:
         return []
     hard = count_regrinds_left(*_as_plan(form)) or 0
-    weak = _weak_radius(form, face)
+    weak, ends = _weak_radius(form, face), _say_end(form, face, hard)
     if weak is None or not face.assumed:
-        return [Figure("Regrinds left", str(hard), "by length, diameter, core" + ("" if face.assumed else " and rake"))]
+        return [Figure("Regrinds left", str(hard), ends)]
     soft = max(0, math.floor((face.anchor_mm - weak) / form.mm("stock") + SAME_MM))
     if soft >= hard:
-        return [Figure("Regrinds left", str(hard), "by length, diameter and core; the rake holds as long")]
-    return [Figure("Regrinds left", str(soft), "until the rake of the assumed face"),
-            Figure("By hard limits alone", str(hard), "length, diameter and core")]
+        return [Figure("Regrinds left", str(hard), f"{ends}; the rake holds as long")]
+    return [Figure("Regrinds left", str(soft), f"the {_ordinal(soft + 1)} passes the least rake, on the assumed face"),
+            Figure("By hard limits alone", str(hard), ends)]
+
+
+def _say_end(form: BookForm, face: Face, hard: int) -> str:
+    """Which hard limit the first regrind too many would pass."""
+    count = hard + 1
+    x = form.mm("diameter") / 2 - count * form.mm("stock")
+    past = [limit for limit in _past(form, face, x, count) if limit != "the least rake" or not face.assumed]
+    if x <= face.core_mm + SAME_MM:
+        past.append("the core")
+    return f"the {_ordinal(count)} passes {' and '.join(past)}" if past else "counted by every hard limit"
+
+
+def _ordinal(count: int) -> str:
+    tens = count % 100 in (11, 12, 13)
+    return f"{count}{'th' if tens else {1: 'st', 2: 'nd', 3: 'rd'}.get(count % 10, 'th')}"
 
 
 def tabulate(form: BookForm, face: Face, flank: Flank) -> Table | None:

@@ -5,6 +5,7 @@ from regrind.geometry.land import find_heel_drop, find_helix, find_land
 from regrind.geometry.section import Face, find_rake, find_zero_rake_diameter, shape_face
 
 from . import write
+from .draw_curve import draw_curve, find_straight_rake
 from .draw_rake import draw_face
 from .fields import BookForm, angle, digit, length
 from .left import count_left, tabulate
@@ -53,7 +54,7 @@ def work_down(form: RakeForm) -> Sheet:
     return Sheet(figures, draw_face(face, radius, after, zero, flank.primary_rad, flank.land_mm, unit),
                  _working(form, face, flank, zero, rake),
                  [("D", "diameter now"), ("D′", "diameter after"), ("D₀", "diameter at which the rake is gone")],
-                 _notes(face), tabulate(form, face, flank))
+                 _notes(face), tabulate(form, face, flank), drawings=[draw_curve(face, radius, after, zero, unit)])
 
 
 def _shape(form: RakeForm, **changed: float) -> Face:
@@ -111,6 +112,11 @@ def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake:
     if rake is not None:
         lines.append(Line("sin γ(x) = (x² + ρ² − a²) / (2 x ρ)", write.letters(unit, x=after),
                           f"γ = {write.degrees(rake, 3)} at D′ {write.fine(2 * after, unit)}", source))
+    straight = find_straight_rake(face, after)
+    if straight is not None:
+        lines.append(Line("a straight face: sin γ(x) = r sin γ / x", write.letters(unit, r=radius, x=after),
+                          f"γ = {write.degrees(straight, 3)}: it rises, where the curved face’s falls",
+                          "sine rule in the section"))
     return [*lines, *_flank_lines(form, face, flank), write.budget("D₀", form)]
 
 

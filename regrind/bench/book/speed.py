@@ -68,7 +68,7 @@ def find_spindle(form: RpmForm) -> Sheet:
     expanded = find_spread(lambda wheel_mm: 60_000 * wanted / (math.pi * wheel_mm), {"wheel_mm": wheel},
                            {"wheel_mm": form.mm("wheel_digit")})
     figures = [Figure("Spindle speed", f"{math.floor(rpm)}\u202frpm", "rounded down",
-                      f"± {math.ceil(expanded)}\u202frpm" if expanded else ""), _marked(wheel, allowed)]
+                      f"± {math.ceil(expanded)}\u202frpm" if expanded else ""), _marked(form, allowed)]
     working = [Line("n = v / (π D)", f"v = {_said(wanted)}, {write.letters(form.unit, D=wheel)}", f"n = {rpm:.1f} rpm",
                     RULE), write.budget("n", form)]
     return _sheet(form, figures, working, wanted, rpm, allowed)
@@ -81,15 +81,17 @@ def find_speed(form: SpeedForm) -> Sheet:
     found = find_surface_speed(wheel, rpm)
     expanded = find_spread(lambda wheel_mm: find_surface_speed(wheel_mm, rpm), {"wheel_mm": wheel},
                            {"wheel_mm": form.mm("wheel_digit")})
-    figures = [Figure("Surface speed", f"{found:.2f}\u202fm/s", f"{found * FEET_A_MINUTE:.0f} ft/min",
-                      f"± {expanded:.2f}\u202fm/s" if expanded else ""), _marked(wheel, allowed)]
+    figures = [Figure("Surface speed", write.surface_speed(found, form.unit, 2),
+                      write.surface_speed(found, write.other(form.unit), 2),
+                      f"± {write.surface_speed_up(expanded, form.unit)}" if expanded else ""), _marked(form, allowed)]
     working = [Line("v = π D n", f"n = {rpm:g} rpm, {write.letters(form.unit, D=wheel)}", f"v = {_said(found)}", RULE),
                write.budget("v", form)]
     return _sheet(form, figures, working, found, rpm, allowed)
 
 
-def _marked(wheel: float, allowed: float) -> Figure:
-    return Figure("Marked maximum", f"{math.floor(allowed)}\u202frpm", _said(find_surface_speed(wheel, allowed)))
+def _marked(form: Wheel, allowed: float) -> Figure:
+    said = write.surface_speed(find_surface_speed(form.mm("wheel"), allowed), form.unit)
+    return Figure("Marked maximum", f"{math.floor(allowed)}\u202frpm", said)
 
 
 def _sheet(form: Wheel, figures: list[Figure], working: list[Line], speed_m_s: float, rpm: float,
@@ -98,8 +100,8 @@ def _sheet(form: Wheel, figures: list[Figure], working: list[Line], speed_m_s: f
     band, warned = recommend_speed(abrasive, mode), warn_of_abrasive(abrasive, form.cleaned_data["material"])
     notes = ["Within the marking, and no more than that: the machine, the flanges and the guard have limits of their "
              "own. A computed speed is never a permission.",
-             f"Recommended for {abrasive} on {band.work}, {mode}: {band.low_m_s:.3g} to {band.high_m_s:.3g} m/s "
-             "(a supplier’s selection page, read)."]
+             f"Recommended for {abrasive} on {band.work}, {mode}: {_said(band.low_m_s)} to "
+             f"{_said(band.high_m_s)} (a supplier’s selection page, read)."]
     drawing = draw_speed(form.mm("wheel"), speed_m_s, rpm, find_surface_speed(form.mm("wheel"), allowed),
                          (band.low_m_s, band.high_m_s), form.unit)
     return Sheet(figures, drawing, working, (), [WARNINGS[warned], *notes] if warned else notes)

@@ -5,7 +5,7 @@ import re
 from regrind.geometry.units import NARROW_SPACE, Unit, show_with_unit, to_nm
 from regrind.shop.forms import LengthText
 
-from .fields import BookForm
+from .fields import FEET_A_MINUTE, BookForm
 from .sheet import Figure, Line
 
 _MM = re.compile(r"(?:(-?[0-9][0-9.e+-]*) (and at most|to|and) )?(-?[0-9][0-9.e+-]*) mm")
@@ -57,6 +57,20 @@ def length_figure(label: str, mm: float, unit: Unit, expanded_mm: float = 0.0) -
 
 def angle_figure(label: str, rad: float, expanded_rad: float = 0.0) -> Figure:
     return Figure(label, degrees(rad), "", sure_angle(expanded_rad))
+
+
+def surface_speed(m_s: float, unit: Unit, places: int = 1) -> str:
+    """ft/min beside inches, m/s beside millimetres."""
+    if unit == "in":
+        return f"{m_s * FEET_A_MINUTE:.0f}{NARROW_SPACE}ft/min"
+    return f"{m_s:.{places}f}{NARROW_SPACE}m/s"
+
+
+def surface_speed_up(m_s: float, unit: Unit) -> str:
+    """An uncertainty of a surface speed, rounded up so that it is never said to be nothing."""
+    if unit == "in":
+        return f"{math.ceil(m_s * FEET_A_MINUTE)}{NARROW_SPACE}ft/min"
+    return f"{math.ceil(m_s * 100) / 100:.2f}{NARROW_SPACE}m/s"
 
 
 def letters(unit: Unit, **values: float) -> str:
