@@ -1,0 +1,124 @@
+"""One person at one tablet: goes from page to page, types and chooses, and what was entered is counted."""
+import io
+import re
+
+from playwright.sync_api import APIResponse, Locator, Page, Response, Route
+from pypdf import PdfReader
+
+PASSWORD = "a long password"  # as the fixtures of people have it
+PATIENCE_MS = 20_000          # the machine may be busy with other work
+SPACES = re.compile("[ \u00a0\u202f\n]+")
+
+
+class Hand:
+    """What one types, chooses and presses. An entry is a field filled, a box ticked or unticked, or a choice made."""
+
+    def __init__(self, page: Page) -> None:
+        self.page, self.entries = page, 0
+        self.status = 0
+        page.set_default_timeout(PATIENCE_MS)
+        page.on("response", self._note)
+
+    def _note(self, response: Response) -> None:
+        """How the newest page was answered: a redirect's own answer comes before that of the page it leads to."""
+        if response.request.is_navigation_request():
+            self.status = response.status
+
+    def open(self, where: str) -> None:
+        self.page.goto(where)
+        assert self.status == 200, f"{where} answers {self.status}"
+
+    def sign_in(self, name: str) -> None:
+        self.open("/shop/sign-in")
+        self.fill(name=name, password=PASSWORD)
+        self.press("Sign in")
+
+    def field(self, name: str) -> Locator:
+        """A field by its name, in an open fold."""
+        found = self.page.locator(f"[name='{name}']:not([type=hidden])")
+        if not found.first.is_visible():
+            fold = self.page.locator("details", has=found).last
+            if fold.count() and not fold.evaluate("fold => fold.open"):
+                fold.locator("summary").first.click()
+        return found
+
+    def fill(self, **fields: str) -> None:
+        for name, text in fields.items():
+            self.field(name).fill(text)
+            self.entries += 1
+
+    def choose(self, **fields: str) -> None:
+        """One of a list, by how its words begin; or one of a row of radio buttons, by its value."""
+        for name, value in fields.items():
+            found = self.field(name)
+            if found.first.evaluate("field => field.tagName") == "SELECT":
+                shown = found.locator("option", has_text=re.compile(rf"^\s*{re.escape(value)}"))
+                found.select_option(shown.first.get_attribute("value"))
+            else:
+                self.page.locator(f"[name='{name}'][value='{value}']").check()
+            self.entries += 1
+
+    def tick(self, name: str, value: str = "", *, on: bool = True) -> None:
+        self.field(name)
+        box = self.page.locator(f"[name='{name}']" + (f"[value='{value}']" if value else "") + ":not([type=hidden])")
+        if box.is_checked() != on:
+            box.set_checked(on)
+            self.entries += 1
+
+    def tick_piece(self, short: str, *, on: bool = True, name: str = "pieces") -> None:
+        """A piece by the number on its chip, 2-1."""
+        chip = self.page.locator("label", has_text=re.compile(rf"^\s*{short}(?!\d)"))
+        box = chip.locator(f"[name='{name}']")
+        if box.is_checked() != on:
+            box.set_checked(on)
+            self.entries += 1
+
+    def only(self, *shorts: str) -> None:
+        """Exactly these pieces ticked."""
+        for chip in self.page.locator("label", has=self.page.locator("[name='pieces']")).all():
+            number = re.search(r"\d+-\d+", chip.inner_text())
+            self.tick_piece(number[0], on=number[0] in shorts)
+
+    def press(self, words: str, *, chooses: bool = False, refused: bool = False) -> None:
+        """Press a button and wait for the page it leads to. `chooses`: the press itself says something."""
+        self.entries += chooses
+        with self.page.expect_navigation():
+            self.page.get_by_role("button", name=words, exact=True).click()
+        assert self.status == (422 if refused else 200), f"{words}: {self.status}\n{self.text()}"
+
+    def follow(self, words: str) -> None:
+        with self.page.expect_navigation():
+            self.page.get_by_role("link", name=words, exact=True).first.click()
+
+    def text(self) -> str:
+        return SPACES.sub(" ", self.page.locator("main").inner_text())
+
+    def figures(self, words: str) -> str:
+        """What stands under a heading of the figures."""
+        pair = self.page.locator("dl.figures > div", has=self.page.locator("dt", has_text=re.compile(f"^{words}$")))
+        return SPACES.sub(" ", pair.first.locator("dd").inner_text())
+
+    def print_paper(self, kind: str, number: str) -> str:
+        """Press the button that prints a paper; what the file says, read by a library that did not write it.
+
+        The press is carried on to the file here, so that the browser's own viewer need not open for it.
+        """
+        answered: list[APIResponse] = []
+
+        def carry_on(route: Route) -> None:
+            answered.append(route.fetch())
+            route.fulfill(status=204)
+
+        address = f"/office/print/{kind}/{number}"
+        self.page.route(f"**{address}", carry_on)
+        with self.page.expect_response(lambda response: response.url.endswith(address)):
+            self.page.locator(f"form[action='{address}'] button").click()
+        self.page.unroute(f"**{address}")
+        file = answered[0]
+        assert (file.status, file.headers["content-type"]) == (200, "application/pdf"), f"{address}: {file.status}"
+        return words(file.body())
+
+
+def words(pdf: bytes) -> str:
+    """All that a paper says; any space is one plain space."""
+    return SPACES.sub(" ", " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages))
