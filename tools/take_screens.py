@@ -42,6 +42,7 @@ def pages(page) -> dict[str, str]:
     """Name -> address: the fixed ones, and those of the lines that the home page shows in each state."""
     home = read(page, "/")
     state = {name: number for name, told in STEPS.items() if (number := first(home, told))}
+    state |= {"grind": every(home, STEPS["grind"])[-1]}      # the drills, a rush, come first and have no settings
     found = FIXED | {name: STEPS[name].replace("(LINE)", number) for name, number in state.items()
                      if name != "parcel"}
     if "parcel" in state:
@@ -59,7 +60,7 @@ def pages(page) -> dict[str, str]:
 def looked_up(page) -> dict[str, str]:
     """The pages of one customer, one family, one checked line and the tool that came most often."""
     told = {"customer": ("/receiving/customers", r'"(/receiving/customers/\d+)"'),
-            "review": ("/review/", r'"(/review/\d+/)"'),
+            "review": ("/review/", r'"(/review/\d+)"'),
             "kind": ("/receiving/families", r'"(/receiving/families/\d+)"'),
             "life": (f"/search?q={FOLLOWED}", r'"(/search\?q=[A-Z0-9]{6})"')}
     found = {name: first(read(page, where), pattern) for name, (where, pattern) in told.items()}
@@ -76,11 +77,14 @@ def read(page, address: str) -> str:
     return str(page.content())
 
 
-def first(text: str, pattern: str) -> str:
-    """The first address in a page that the pattern names, with LINE and BATCH for a line's and a batch's number."""
+def every(text: str, pattern: str) -> list[str]:
+    """The addresses in a page that the pattern names, with LINE and BATCH for a line's and a batch's number."""
     plain = pattern.replace("LINE", r"\d+-\d+").replace("BATCH", r"\d+")
-    found = re.search(plain if '"' in plain else f'"{plain}"', text)
-    return found.group(1) if found else ""
+    return re.findall(plain if '"' in plain else f'"{plain}"', text)
+
+
+def first(text: str, pattern: str) -> str:
+    return next(iter(every(text, pattern)), "")
 
 
 def sign_in(page) -> None:

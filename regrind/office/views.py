@@ -26,8 +26,10 @@ def page(request: HttpRequest) -> HttpResponse:
 def batch(request: HttpRequest, number: str) -> HttpResponse:
     """One batch as the office sees it: what is ready, prices, parcels, papers."""
     found = batch_or_404(number)
+    lines = overview.lines_with_counts(found)
     return render(request, "office/batch.html", {
-        "batch": found, "lines": overview.lines_with_counts(found), "counts": reconcile(found), "bill": bill(found),
+        "batch": found, "lines": lines, "packable": any(line.released for line in lines),     # type: ignore[attr-defined]
+        "counts": reconcile(found), "bill": bill(found),
         "parcels": overview.parcels(found), "issued": overview.issued(found)})
 
 

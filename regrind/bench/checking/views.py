@@ -91,12 +91,20 @@ def _tell_overdue(request: HttpRequest, values: dict[str, Any]) -> None:
 def _page(request: HttpRequest, line: Line, form: CheckForm, pieces: Sequence[Piece],
           plans: dict[int, Plan]) -> HttpResponse:
     planned = [(plan, piece) for piece in pieces if (plan := plans.get(piece.pk)) and plan.diameter_nm]
-    sizes = sorted({plan.diameter_nm for plan, _ in planned if plan.diameter_nm}, reverse=True)
+    sizes = sorted(_by_size(planned).items(), reverse=True)
     return render(request, "bench/check.html", {
         "line": line, "form": form, "pieces": pieces, "unit": line.batch.customer.unit, "kind": line.family.kind_data,
         "plan": planned[0][0] if planned else None, "sizes": sizes, "every": ordinal(line.check_every),
         "undoable": just_moved(list(pieces)) if not form.is_bound else [],
         "overdue": _overdue(form)}, status=422 if form.is_bound else 200)
+
+
+def _by_size(planned: Sequence[tuple[Plan, Piece]]) -> dict[int, list[Piece]]:
+    """The pieces that each planned diameter is for."""
+    found: dict[int, list[Piece]] = {}
+    for plan, piece in planned:
+        found.setdefault(plan.diameter_nm or 0, []).append(piece)
+    return found
 
 
 def _overdue(form: CheckForm) -> list[str]:

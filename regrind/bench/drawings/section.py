@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 from . import svg
 from .tooth import Tooth, grind, outline, shape_tooth, worn
 
-SIZE, MARGIN, FOOT = 340, 26, 100
+SIZE, MARGIN, FOOT = 440, 26, 100
 SCREEN_PX_PER_MM = 96 / 25.4
 LAND_TO_DEPTH = 0.2     # a wear land seen on a relief of some 12 degrees: for the drawing alone
 TIMES = 8       # stock drawn this much thicker on demand

@@ -64,7 +64,7 @@ def _floors(floors: Mapping[str, float], across: _Axis, up: _Axis) -> list[SafeS
     if least is not None and up.low <= least <= up.high:
         y = up.place(least)
         parts += [svg.line((LEFT, y), (WIDTH - 8, y), "limit"),
-                  svg.text((LEFT + 6, y - 6), "smallest", look="note")]
+                  svg.text((WIDTH - 8, y - 6), "smallest", anchor="end", look="note")]
     shortest = floors.get("usable_length")
     if shortest is not None and across.low <= shortest <= across.high:
         x = across.place(shortest)
@@ -97,8 +97,8 @@ def _labels(places: Sequence[svg.Point], options: Sequence[Mapping[str, Any]], p
             parts.append(svg.text((LEFT - 8, y + 5), svg.in_unit(option["diameter_mm"], unit), anchor="end", look=look))
         if all(abs(x - other) > CLOSE_PX * 5 for other in below):
             below.append(x)
-            parts.append(svg.text((x, floor + 20), svg.in_unit(option["usable_length_mm"], unit), anchor="middle",
-                                  look=look))
+            parts.append(svg.text((min(x, WIDTH - 44), floor + 20), svg.in_unit(option["usable_length_mm"], unit),
+                                  anchor="middle", look=look))
     return parts
 
 

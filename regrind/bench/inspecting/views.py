@@ -23,6 +23,7 @@ from . import actions
 from .entries import gauges_of, name_reading, recall, tell
 from .forms import MARKS, InspectForm
 from .hub import STEPS, last_moved, open_hub, pieces_of
+from .life import draw, list_visits
 from .queue import open_lines
 
 MORE = ("marks", "teeth")       # asked of the form before it is kept: more rows, or a field for each tooth
@@ -65,9 +66,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
     """The whole story of one piece; of a followed tool, its earlier visits too."""
     found = piece_or_404(number)
     of, unit = {"piece": found}, cast(Unit, found.line.batch.customer.unit)
-    visits = found.tool.visits.select_related("batch").order_by("batch__number") if found.tool else []
-    diameters = {row.piece_id: row.diameter_nm for row in FinalCheck.objects.filter(piece__in=[v.pk for v in visits],
-                                                                                   diameter_nm__isnull=False)}
+    visits = list_visits(found)
     return render(request, "bench/piece.html", {
         "piece": found, "line": found.line, "unit": unit, "words": dict(WHEREABOUTS),
         "step": STEPS.get(found.whereabouts),
@@ -81,7 +80,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
         "check_readings": _named(Reading.objects.filter(check_row__piece=found).select_related("by")),
         "coatings": CoaterPiece.objects.filter(**of).select_related("slip__by"),
         "answers": found.answers.select_related("answer__by"),
-        "visits": [(visit, diameters.get(visit.pk)) for visit in visits]})
+        "visits": visits, "life": draw(visits, found, unit)})
 
 
 def _named(readings: Iterable[Reading]) -> list[tuple[str, Reading]]:

@@ -40,8 +40,7 @@ def _register(name: str) -> Callable[..., HttpResponse]:
                 form.add_error("name", refusal)
             today = timezone.localdate()
             rows = list(model._default_manager.all())
-            fine = {g.pk: show_with_unit(g.uncertainty_nm, unit, places=5) for g in rows   # type: ignore[arg-type]
-                    if isinstance(g, Gauge) and g.uncertainty_nm}
+            fine = {g.pk: _say_fine(g, unit) for g in rows if isinstance(g, Gauge)}
             overdue = [g for g in rows if isinstance(g, Gauge) and g.in_use and g.overdue(today)]
             return render(request, "bench/register.html", {
                 "rows": rows, "form": form, "row": row, "title": title, "one": one, "overdue": overdue, "fine": fine,
@@ -57,6 +56,13 @@ def _register(name: str) -> Callable[..., HttpResponse]:
             return carry_out(request, act, refused=show)
         return show()
     return needs("bench")(require_http_methods(["GET", "POST"])(page))
+
+
+def _say_fine(gauge: Gauge, unit: str) -> dict[str, str]:
+    """Resolution and uncertainty with a place more than readings have: a thousandth of a millimetre is not .0000 in."""
+    places = 5 if unit == "in" else 4
+    return {name: show_with_unit(nm, unit, places=places) for name, nm in (     # type: ignore[arg-type]
+        ("resolution", gauge.resolution_nm), ("uncertainty", gauge.uncertainty_nm)) if nm}
 
 
 def _tell(request: HttpRequest, form: RegisterForm, unit: str) -> None:
