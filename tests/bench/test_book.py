@@ -34,6 +34,11 @@ def form_of(what, code):
     return PAGES[what].way(code).form
 
 
+def names_of(what, code):
+    """Every field of a page, those for standard uncertainties too."""
+    return form_of(what, code)(unit="mm").fields
+
+
 def example(what, code, unit="mm", /, **changed):
     return {"by": code, "unit": unit, **form_of(what, code).example(unit), **changed}
 
@@ -125,7 +130,7 @@ def test_what_is_wrong_is_said_beside_its_field_while_typing_and_goes_again(hand
         assert fragment.status_code == 200
         return dict(re.findall(r'<div class="error" id="id_(\w+)_error" hx-swap-oob="true">(.*?)</div>',
                                fragment.content.decode()))
-    assert set(slots()) == set(form_of("relief", "drop").base_fields)
+    assert set(slots()) == set(names_of("relief", "drop"))
     assert set(slots().values()) == {""}
     wrong = slots(drop="0.2.5")
     assert "is not a length" in wrong.pop("drop")
@@ -133,7 +138,7 @@ def test_what_is_wrong_is_said_beside_its_field_while_typing_and_goes_again(hand
     assert "smaller than the radius" in slots(distance="6 mm")["distance"]
     assert 'data-choice="5 mm"' in slots(drop="5")["drop"]
     page = ask(hand, "relief", **example("relief", "drop", drop="0.2.5")).content.decode()
-    assert all(page.count(f'id="id_{name}_error"') == 1 for name in form_of("relief", "drop").base_fields)
+    assert all(page.count(f'id="id_{name}_error"') == 1 for name in names_of("relief", "drop"))
 
 
 @pytest.mark.parametrize(("what", "code"), WAYS)
@@ -389,7 +394,7 @@ def check_sound(response):
 
 @pytest.mark.parametrize(("what", "code"), WAYS)
 def test_hostile_input_in_one_field_is_answered(hand, what, code):
-    for count, name in enumerate(form_of(what, code).base_fields):
+    for count, name in enumerate(names_of(what, code)):
         for bad in HOSTILE[count % 3::3]:
             check_sound(ask(hand, what, **example(what, code, **{name: bad})))
 
@@ -397,12 +402,12 @@ def test_hostile_input_in_one_field_is_answered(hand, what, code):
 @pytest.mark.parametrize(("what", "code"), WAYS)
 def test_hostile_input_in_every_field_is_answered(hand, what, code):
     for bad in HOSTILE:
-        check_sound(ask(hand, what, by=code, unit=bad, **dict.fromkeys(form_of(what, code).base_fields, bad)))
+        check_sound(ask(hand, what, by=code, unit=bad, **dict.fromkeys(names_of(what, code), bad)))
 
 
 @pytest.mark.parametrize(("what", "code"), WAYS)
 def test_a_hundred_thousand_characters_are_too_long(hand, what, code):
-    everything = dict.fromkeys(form_of(what, code).base_fields, "9" * 100_000)
+    everything = dict.fromkeys(names_of(what, code), "9" * 100_000)
     response = ask(hand, what, by=code, **everything)
     assert response.status_code == 422
     assert len(response.context["link"]) < 400

@@ -155,3 +155,40 @@ def test_surface_speeds_are_in_the_unit_of_the_page(hand, unit):
     assert wrong in sheet.figures[0].other
     assert right in str(sheet.drawing)
     assert wrong not in str(sheet.drawing)
+
+
+def test_a_standard_uncertainty_counts_like_a_digit(hand):
+    """By hand: D = 2H/3 in a V of 60 degrees; u(H) .003 gives U(D) = 2 * 2/3 * .003; a digit of .003 √12 as much."""
+    plain = {"teeth": "3", "height": "15.0 mm", "height_digit": ""}
+    for given in ({"height_u": "0.003 mm"}, {"height_digit": "0.010392 mm"}):
+        assert answer(hand, "odd-flute", "vee", **(plain | given)).figures[0].sure == "± 0.0040\u202fmm"
+    both = answer(hand, "odd-flute", "vee", **(plain | {"height_u": "0.003 mm", "height_digit": "0.010392 mm"}))
+    assert both.figures[0].sure == "± 0.0057\u202fmm"
+    assert "u 0.003" in next(line.numbers for line in both.working if line.formula.startswith("U("))
+
+
+def test_a_runout_rests_on_two_readings(hand):
+    """By hand: two readings of .001 each: 2 √2 .001/√12 = .0008."""
+    sheet = answer(hand, "odd-flute", "gauge-pin", reading_digit="0.001 mm")
+    assert next(each.sure for each in sheet.figures if each.label.startswith("Runout")) == "± 0.0008\u202fmm"
+
+
+def test_a_wrong_corner_of_the_wheel_and_a_shrinking_tool_are_said(hand):
+    """6.35 mm, 30°, 12°, a wheel 1.5 mm wide: 15.6° off, so the heel rubs; at 5.842 the relief is 11.68° (models)."""
+    sheet = answer(hand, "stylus", "cup", diameter="6.35 mm", relief="12", helix="30", gap="1.5 mm",
+                   wheel_width="1.5 mm", after="5.842 mm")
+    wrong = next(each for each in sheet.figures if "other corner" in each.label)
+    assert (wrong.value, wrong.other) == ("−3.6°", "the heel rubs")
+    assert figure(sheet, "Relief at 5.842\u202fmm, rest left alone") == 11.68
+
+
+UNSURE = {"V-anvil’s angle", "Half a digit of the drop is worth", "Marked maximum", "Regrinds left",
+          "By hard limits alone"}      # by definition, a count, or as marked
+
+
+@pytest.mark.parametrize(("what", "code"), [(what, way.code) for what, page in PAGES.items() for way in page.ways])
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_every_figure_says_how_sure_it_is_and_never_that_it_is_exact(hand, what, code, unit):
+    for each in answer(hand, what, code, unit).figures:
+        assert each.sure.startswith("± ") or each.label in UNSURE, each
+        assert not each.sure or any(digit in "123456789" for digit in each.sure)

@@ -1,6 +1,7 @@
 """Fields of the bench book's forms, each with the worked example that its page opens with."""
 import math
 import re
+from collections.abc import Callable
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -12,7 +13,8 @@ from regrind.shop.forms import AngleText, LengthText, ShopForm
 LONGEST_NM = 500 * NM_PER_MM
 _NUMBER = re.compile(r"[0-9]{1,7}(?:[.,][0-9]{1,3})?")
 _SPEED = re.compile(r"(?P<number>[0-9]{1,7}(?:[.,][0-9]{1,3})?) *(?P<unit>m/s|ft/min|sfm|sfpm)?")
-SURENESS = ("_digit", "_u")       # the ends of the names of fields that say how sure another is
+DIGIT, CERTIFICATE = "_digit", "_u"     # ends of the names of fields that say how sure another is
+ROOT = math.sqrt(12)
 FEET_A_MINUTE = 60 / 0.3048     # of one metre a second
 
 
@@ -24,6 +26,7 @@ class BookForm(ShopForm):
     def __init__(self, *args, unit: Unit, **kwargs):
         super().__init__(*args, **kwargs)
         self.unit = unit
+        self._add_certificates()
         for field in self.fields.values():
             if isinstance(field, LengthText | SpeedText):
                 field.unit = unit
@@ -33,11 +36,29 @@ class BookForm(ShopForm):
 
     def asked(self) -> list[forms.BoundField]:
         """What the question is made of."""
-        return [bound for bound in self if not bound.name.endswith(SURENESS)]
+        return [bound for bound in self if not bound.name.endswith((DIGIT, CERTIFICATE))]
 
-    def doubted(self) -> list[forms.BoundField]:
-        """What its readings are good for."""
-        return [bound for bound in self if bound.name.endswith(SURENESS)]
+    def digits(self) -> list[forms.BoundField]:
+        """What its readings were read to."""
+        return [bound for bound in self if bound.name.endswith(DIGIT)]
+
+    def certificates(self) -> list[forms.BoundField]:
+        """Their standard uncertainties, where a certificate gives one."""
+        return [bound for bound in self if bound.name.endswith(CERTIFICATE)]
+
+    def uses_certificates(self) -> bool:
+        return any(bound.value() or bound.errors for bound in self.certificates())
+
+    def _add_certificates(self) -> None:
+        """Beside each digit an optional standard uncertainty of the same kind."""
+        for name, read_to in list(self.fields.items()):
+            if not name.endswith(DIGIT):
+                continue
+            label = f"{re.sub(' (read|known|set) to$', '', str(read_to.label))}, u"
+            most = read_to.most if isinstance(read_to, AngleText) else 0
+            self.fields[name.removesuffix(DIGIT) + CERTIFICATE] = (
+                AngleText(label=label, least=0, most=most, required=False) if most else
+                LengthText(label=label, least_nm=0, most_nm=2 * NM_PER_MM, required=False))
 
     @classmethod
     def example(cls, unit: Unit) -> dict[str, str]:
@@ -45,7 +66,11 @@ class BookForm(ShopForm):
         return {name: field.examples[unit] for name, field in cls.base_fields.items()}     # type: ignore[attr-defined]
 
     def mm(self, name: str) -> float:
-        """A length in millimetres, 0 where left empty."""
+        """A length in millimetres, 0 where left empty; a digit with its standard uncertainty as one wider digit."""
+        return self._widen(name, self.own_mm(name), self.own_mm)
+
+    def own_mm(self, name: str) -> float:
+        """The length as typed, a digit without its standard uncertainty."""
         typed = self.cleaned_data.get(name)
         return typed.mm if typed else 0.0
 
@@ -54,7 +79,17 @@ class BookForm(ShopForm):
         return typed.mm if typed else None
 
     def rad(self, name: str) -> float:
-        return math.radians((self.cleaned_data.get(name) or 0) / 100)
+        """An angle in radians, as `mm`."""
+        def own(name: str) -> float:
+            return math.radians((self.cleaned_data.get(name) or 0) / 100)
+        return self._widen(name, own(name), own)
+
+    def _widen(self, name: str, digit: float, own: Callable[[str], float]) -> float:
+        """The digit whose standard uncertainty, width/√12, is that of digit and certificate together."""
+        if not name.endswith(DIGIT):
+            return digit
+        certified = own(name.removesuffix(DIGIT) + CERTIFICATE)
+        return math.hypot(digit, ROOT * certified) if certified else digit
 
     def rad_if(self, name: str) -> float | None:
         return None if self.cleaned_data.get(name) is None else self.rad(name)

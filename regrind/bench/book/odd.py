@@ -99,7 +99,7 @@ def by_mean(form: MeanForm) -> Sheet:
                            {"mean_mm": form.mm("mean_digit"), **dict.fromkeys(names, form.mm("reading_digit"))})
     radii = [swept / 2 + h for h in heights]
     figures = [write.length_figure("Diameter swept", swept, unit, expanded),
-               write.length_figure("Runout, highest to lowest", -min(heights), unit)]
+               _runout(heights, form)]
     numbers = write.letters(unit, D_V=mean, **{"mean h": math.fsum(heights) / len(heights)})
     working = [Line("D_swept = D_V − 2 mean(h)", numbers,
                     f"D_swept = {write.fine_both(swept, unit)}",
@@ -157,7 +157,7 @@ def by_gauge_pin(form: GaugePinForm) -> Sheet:
                            {"pin_mm": pin, "reading_mm": max(readings)},
                            {"pin_mm": form.mm("pin_digit"), "reading_mm": form.mm("reading_digit")})
     figures = [write.length_figure("Diameter swept", 2 * max(radii), unit, expanded),
-               write.length_figure("Runout, highest to lowest", max(radii) - min(radii), unit)]
+               _runout(readings, form)]
     working = [Line("r_i = p/2 + reading; D_swept = 2 max r_i", write.letters(unit, p=pin, highest=max(readings)),
                     f"D_swept = {write.fine_both(2 * max(radii), unit)}", "sum of pin radius and reading; any index"),
                write.budget("D_swept", form)]
@@ -174,6 +174,13 @@ def _readings(form: BookForm) -> list[float]:
         if given[k] is None:
             raise Refused(f"tooth_{k + 1}", f"is missing: tooth {count} has a reading")
     return [value for value in given[:count] if value is not None]
+
+
+def _runout(readings: list[float], form: BookForm) -> Figure:
+    """Highest less lowest; two readings of the indicator make it."""
+    expanded = find_spread(lambda high, low: high - low, {"high": max(readings), "low": min(readings)},
+                           dict.fromkeys(("high", "low"), form.mm("reading_digit")))
+    return write.length_figure("Runout, highest to lowest", max(readings) - min(readings), form.unit, expanded)
 
 
 def _tooth_table(radii: list[float], unit: Unit) -> Table:

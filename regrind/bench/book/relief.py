@@ -15,7 +15,7 @@ WAYS = [("tangent", "along the tangent, square to the radius"), ("land", "along 
         ("arc", "tool turned, along the circle"), ("traversed", "stylus traversed over a fixed tool, or end teeth")]
 FIELDS = {"drop_mm": "drop", "distance_mm": "distance", "radius_mm": "diameter", "relief_rad": "relief",
           "tolerance_rad": "tolerance", "digit_mm": "drop_digit", "distance_u_mm": "distance_digit",
-          "radius_u_mm": "diameter_digit", "drop_u_mm": "drop_digit"}
+          "radius_u_mm": "diameter_digit", "drop_u_mm": "drop_u"}
 FORWARD = {Way.TANGENT: "d = r − √((r − w tan α)² + w²)", Way.LAND: "d = r − √(r² − 2 r w sin α + w²)",
            Way.ARC: "d = r (1 − cos α / cos(α − s/r))", Way.TRAVERSED: "d = w tan α"}
 BACKWARD = {Way.TANGENT: "tan α = (r − √((r − d)² − w²)) / w", Way.LAND: "sin α = (w² + 2 r d − d²) / (2 r w)",
@@ -53,8 +53,8 @@ def read_drop(form: FromDrop) -> Sheet:
     """The relief that a drop shows, its uncertainty, and what the same drop means in the other ways."""
     drop, distance, radius, unit = form.mm("drop"), form.mm("distance"), form.mm("diameter") / 2, form.unit
     way = Way(form.cleaned_data["way"])
-    found = read_relief(drop, distance, way, radius, digit_mm=form.mm("drop_digit"),
-                        distance_u_mm=form.mm("distance_digit") / ROOT,
+    found = read_relief(drop, distance, way, radius, digit_mm=form.own_mm("drop_digit"),
+                        drop_u_mm=form.own_mm("drop_u"), distance_u_mm=form.mm("distance_digit") / ROOT,
                         radius_u_mm=form.mm("diameter_digit") / 2 / ROOT)
     figures = [write.angle_figure("Relief α", found.relief_rad, found.expanded_uncertainty_rad)]
     if found.half_digit_rad:
@@ -71,12 +71,16 @@ def aim(form: ForRelief) -> Sheet:
     relief, distance, radius, unit = form.rad("relief"), form.mm("distance"), form.mm("diameter") / 2, form.unit
     way = Way(form.cleaned_data["way"])
     aimed = aim_drop(relief, form.rad("tolerance"), distance, way, radius, land_mm=form.mm_if("land"))
-    expanded = find_spread(lambda distance_mm, radius_mm: find_drop(relief, distance_mm, way, radius_mm),
-                           {"distance_mm": distance, "radius_mm": radius},
-                           {"distance_mm": form.mm("distance_digit"), "radius_mm": form.mm("diameter_digit") / 2})
-    figures = [write.length_figure("Drop to aim for", aimed.drop_mm, unit, expanded),
-               write.length_figure("At the least relief", aimed.least_mm, unit),
-               write.length_figure("At the most relief", aimed.most_mm, unit)]
+    tolerance = form.rad("tolerance")
+
+    def figure(label: str, drop_mm: float, angle: float) -> Figure:
+        expanded = find_spread(lambda distance_mm, radius_mm: find_drop(angle, distance_mm, way, radius_mm),
+                               {"distance_mm": distance, "radius_mm": radius},
+                               {"distance_mm": form.mm("distance_digit"), "radius_mm": form.mm("diameter_digit") / 2})
+        return write.length_figure(label, drop_mm, unit, expanded)
+    figures = [figure("Drop to aim for", aimed.drop_mm, relief),
+               figure("At the least relief", aimed.least_mm, relief - tolerance),
+               figure("At the most relief", aimed.most_mm, relief + tolerance)]
     numbers = write.letters(unit, r=radius, **{_w(way): distance}) + f", α = {write.degrees(relief)}"
     working = [Line(FORWARD[way], numbers, f"d = {write.fine_both(aimed.drop_mm, unit)}", SOURCE[way]),
                write.budget("d", form)]

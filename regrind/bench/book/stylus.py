@@ -5,6 +5,7 @@ from regrind.geometry.hollow import find_hollow_depth, find_hollow_drop, find_me
 from regrind.geometry.lag import (
     StylusSetup,
     find_drifted_relief,
+    find_lag,
     find_lag_distance,
     find_setup_uncertainty,
     hands_agree,
@@ -24,7 +25,8 @@ from .sheet import Figure, Line, Sheet, find_spread
 HANDS = [("right", "right"), ("left", "left")]
 FIELDS = {"radius_mm": "diameter", "relief_rad": "relief", "helix_rad": "helix", "lag_distance_mm": "gap",
           "gap_mm": "gap", "radius_after_mm": "after", "lag_rad": "gap", "tip_u_mm": "height_digit",
-          "lag_distance_u_mm": "gap_digit", "helix_u_rad": "helix_digit", "below_mm": "gap"}
+          "lag_distance_u_mm": "gap_digit", "helix_u_rad": "helix_digit", "below_mm": "gap",
+          "radius": "diameter_digit", "helix": "helix_digit", "distance": "gap_digit"}
 STRAIGHT_FIELDS = {"radius_mm": "diameter", "relief_rad": "relief", "wheel_radius_mm": "wheel",
                    "below_mm": "edge_above", "land_mm": "land", "distance_mm": "land", "wheel_above_mm": "wheel"}
 ROOT = math.sqrt(12)
@@ -73,8 +75,7 @@ def set_cup(form: CupForm) -> Sheet:
         helix_u_rad=form.rad("helix_digit") / ROOT)
     figures = [_height("Stylus tip", setup.tip_below_mm, form, _tip_spread(form, agree, distance)),
                Figure("Relief ground so", write.degrees(relief), "", write.sure_angle(2 * ground.relief_rad)),
-               Figure("Were the lag ignored", write.degrees(setup.relief_ignoring_lag_rad, 1), "",
-                      "the heel rubs" if setup.relief_ignoring_lag_rad <= 0 else "")]
+               *_spoiled(form, setup, agree, distance)]
     drawings = [draw_along(radius, relief, helix, form.mm("gap"), *widths, agree, unit)]
     return Sheet(figures, draw_end_on(radius, relief, setup, agree, unit),
                  _cup_working(form, setup, distance, agree), _cup_legend(), _cup_notes(form, setup, agree),
@@ -100,12 +101,19 @@ def set_straight(form: StraightForm) -> Sheet:
     land = form.mm_if("land")
     if land:
         working.append(_hollow(radius, land, relief, wheel, unit))
-        figures.append(write.angle_figure("Mean relief of the land", find_mean_relief(relief, land, wheel)))
+        figures.append(_mean_relief(form, land))
     working.append(write.budget("H", form))
     return Sheet(figures, draw_straight_wheel(radius, wheel, edge, above, unit), working,
                  [("H", "height of the wheel’s centre over the tool’s"), ("y", "height of the edge over it, here 0"
                    if not edge else "height of the edge over the tool’s centre"),
                   ("R", "radius of the wheel"), ("r", "radius of the tool at the edge")])
+
+
+def _mean_relief(form: StraightForm, land: float) -> Figure:
+    relief, wheel = form.rad("relief"), form.mm("wheel") / 2
+    expanded = find_spread(lambda wheel_mm: find_mean_relief(relief, land, wheel_mm), {"wheel_mm": wheel},
+                           {"wheel_mm": form.mm("wheel_digit") / 2})
+    return write.angle_figure("Mean relief of the land", find_mean_relief(relief, land, wheel), expanded)
 
 
 def _hollow(radius: float, land: float, relief: float, wheel: float, unit: Unit) -> Line:
@@ -124,6 +132,32 @@ def _tip_spread(form: CupForm, agree: bool, distance: float) -> float:
     return find_spread(tip, {"radius": form.mm("diameter") / 2, "helix": form.rad("helix"), "distance": distance},
                        {"radius": form.mm("diameter_digit") / 2, "helix": form.rad("helix_digit"),
                         "distance": form.mm("gap_digit")})
+
+
+def _spoiled(form: CupForm, setup: StylusSetup, agree: bool, distance: float) -> list[Figure]:
+    """What the relief becomes where the lag is left out, the wheel's other corner cuts, or the tool shrinks."""
+    radius, relief, sign = form.mm("diameter") / 2, form.rad("relief"), 1 if agree else -1
+    values = {"radius": radius, "helix": form.rad("helix")}
+    digits = {"radius": form.mm("diameter_digit") / 2, "helix": form.rad("helix_digit")}
+    axial = {"values": {**values, "distance": distance}, "digits": {**digits, "distance": form.mm("gap_digit")}}
+    ignoring = find_spread(lambda radius, helix, distance: relief + sign * find_lag(radius, helix, distance), **axial)
+    figures = [_wrong("Were the lag ignored", setup.relief_ignoring_lag_rad, ignoring)]
+    width, after = form.mm("wheel_width"), form.mm_if("after")
+    if width and values["helix"]:
+        def other(radius: float, helix: float) -> float:
+            return relief - find_lag(radius, helix, width)
+        figures.append(_wrong("Were e taken from the wheel’s other corner", other(**values),
+                              find_spread(other, values, digits)))
+    if after:
+        def drift(radius: float, helix: float, distance: float) -> float:
+            return find_drifted_relief(radius, after / 2, relief, find_lag(radius, helix, distance), agree=agree)
+        figures.append(write.angle_figure(f"Relief at {write.size(after, form.unit)}, rest left alone",
+                                          drift(**axial["values"]), find_spread(drift, **axial)))
+    return figures
+
+
+def _wrong(label: str, relief: float, expanded: float) -> Figure:
+    return Figure(label, write.degrees(relief, 1), "the heel rubs" if relief <= 0 else "", write.sure_angle(expanded))
 
 
 def _height(what: str, below_mm: float, form: BookForm, expanded: float) -> Figure:

@@ -1,7 +1,6 @@
 """What a strip scraped off the marked land says of the wheel's plane, and how much further to feed."""
 from regrind.geometry.errors import Refused
 from regrind.geometry.setup import find_witness_change
-from regrind.geometry.units import Unit
 
 from . import write
 from .draw_witness import draw_witness
@@ -43,7 +42,7 @@ def read_strip(form: WitnessForm) -> Sheet:
         working.append(Line("α′ = α + Δα", f"α = {write.degrees(relief)}, Δα = {write.degrees(change)}",
                             f"α′ = {write.degrees(relief + change)}", "sum of the two"))
     if land:
-        _add_rest(figures, working, feed, strip, land, unit)
+        _add_rest(form, figures, working)
     return Sheet(figures, draw_witness(feed, strip, land or strip, at, unit), working,
                  [("i", "feed after the wheel first touched the marked land"), ("b", "width of the strip scraped bare"),
                   ("Δα", "angle between the land as it is and the wheel’s plane")],
@@ -52,9 +51,15 @@ def read_strip(form: WitnessForm) -> Sheet:
                   "means the relief changes by a degree or two."])
 
 
-def _add_rest(figures: list[Figure], working: list[Line], feed: float, strip: float, land: float, unit: Unit) -> None:
+def _add_rest(form: WitnessForm, figures: list[Figure], working: list[Line]) -> None:
     """How much further the feed goes until the whole land is scraped: similar triangles."""
-    further = feed * (land - strip) / strip
-    figures.append(write.length_figure("Feed on until all of the land is scraped", further, unit))
+    feed, strip, land, unit = form.mm("feed"), form.mm("strip"), form.mm("land"), form.unit
+
+    def find(feed_mm: float, strip_mm: float) -> float:
+        return feed_mm * (land - strip_mm) / strip_mm
+    further = find(feed, strip)
+    expanded = find_spread(find, {"feed_mm": feed, "strip_mm": strip},
+                           {"feed_mm": form.mm("feed_digit"), "strip_mm": form.mm("strip_digit")})
+    figures.append(write.length_figure("Feed on until all of the land is scraped", further, unit, expanded))
     working.append(Line("i′ = i (L − b) / b", write.letters(unit, i=feed, L=land, b=strip),
                         f"i′ = {write.fine_both(further, unit)}", "similar triangles on a flat land"))

@@ -2,6 +2,8 @@
 import math
 import re
 
+from django.forms import BoundField
+
 from regrind.geometry.units import NARROW_SPACE, Unit, show_with_unit, to_nm
 from regrind.shop.forms import LengthText
 
@@ -100,11 +102,17 @@ def in_unit(message: str, unit: Unit) -> str:
 
 
 def budget(letter: str, form: BookForm) -> Line:
-    """What the uncertainty was made of: the digits given, and how they were put together."""
-    given = [(field.label, form.cleaned_data.get(name), form.mm(name) if isinstance(field, LengthText) else None)
-             for name, field in form.fields.items() if name.endswith("_digit")]
-    digits = [f"{str(label).lower()} {value / 100:g}°" if mm is None else f"{str(label).lower()} {plain(mm, form.unit)}"
-              for label, value, mm in given if value and mm != 0]
-    said = ", ".join(digits) or "no digit given: nothing is said of the uncertainty"
-    return Line(f"U({letter}) = 2 √Σ(∂{letter}/∂input · digit/√12)²", said, "",
+    """What the uncertainty was made of: digits and standard uncertainties as given, and how they were put together."""
+    given = [_say_given(bound, form) for bound in (*form.digits(), *form.certificates())]
+    said = ", ".join(words for words in given if words) or "no digit given: nothing is said of the uncertainty"
+    return Line(f"U({letter}) = 2 √Σ(∂{letter}/∂input)² (digit²/12 + u²)", said, "",
                 "propagation of independent inputs, k = 2 (JCGM 100:2008, 4.3.7 and 5.1.2)")
+
+
+def _say_given(bound: BoundField, form: BookForm) -> str:
+    value = form.cleaned_data.get(bound.name)
+    if not value or not getattr(value, "nm", value):
+        return ""
+    said = plain(value.mm, form.unit) if isinstance(bound.field, LengthText) else f"{value / 100:g}°"
+    label = str(bound.label)
+    return f"{label[0].lower()}{label[1:]} {said}"
