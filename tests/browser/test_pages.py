@@ -1,0 +1,113 @@
+"""The main pages with a shop's work on them: no barrier that axe finds, light or dark, and none wider than 320 px."""
+from datetime import date, timedelta
+
+import pytest
+
+from regrind.bench.checking.actions import check
+from regrind.bench.grinding.actions import send_to_coater
+from regrind.bench.planning.actions import decide
+from regrind.geometry.units import parse
+from regrind.office.actions import send_parcel, set_prices
+from regrind.office.issuing import Stock, keep, prepare
+from tests.bench.tray import CASE, ground, inspect, pieces_of, to_grind, worked_out
+
+from .job_steps import Hand
+
+NARROW = {"viewport": {"width": 320, "height": 640}}
+PAGES = {
+    "today": "/", "search": "/search?q=1/4", "batches": "/receiving/", "receive": "/receiving/new",
+    "customers": "/receiving/customers", "batch": "/receiving/{batch}/",
+    "what is in it": "/receiving/{batch}/lines", "line received": "/receiving/line/{batch}-1",
+    "kinds": "/receiving/families", "bench": "/bench/", "line": "/bench/{batch}-2/",
+    "inspect": "/bench/{batch}-1/inspect", "plan": "/bench/{batch}-2/plan", "grind": "/bench/{batch}-3/grind",
+    "setup card": "/bench/{batch}-3/setup-card", "check": "/bench/{batch}-4/check",
+    "checked": "/bench/{batch}-5/checked", "piece": "/bench/piece/{batch}-5-1",
+    "coater": "/bench/{batch}-7/away", "away": "/bench/away", "answer": "/office/{batch}-6/answer",
+    "office": "/office/", "office batch": "/office/{batch}/", "prices": "/office/{batch}/prices",
+    "parcel": "/office/{batch}/parcel", "papers": "/office/{batch}/papers", "review": "/review/",
+    "review of one": "/review/{family}", "book": "/bench/book/", "book page": "/bench/book/relief",
+    "gauges": "/bench/gauges", "wheels": "/bench/wheels", "shop": "/shop/settings", "people": "/shop/people"}
+
+
+@pytest.fixture
+def addresses(make_batch, family, bench_hand, front_desk, gauges, wheel, holding, settings, tmp_path) -> dict[str, str]:
+    """A box with a line in each state, one parcel and one paper of it: every page by its name."""
+    settings.PAPERS = tmp_path / "papers"
+    batch = make_batch(20, 12, 6, 6, 6, 4, 4)
+    lines = list(batch.lines.order_by("number"))
+    look(lines[1], bench_hand)
+    to_grind(lines[2], bench_hand)
+    ground(lines[3], bench_hand)
+    done = release(ground(lines[4], bench_hand), bench_hand, gauges)
+    ask(lines[5], bench_hand)
+    send_to_coater(by=bench_hand, batch=batch, pieces=ground(lines[6], bench_hand)[:2], number="C 77",
+                   coater="Northgate Coating", coating="AlTiN", expected=date.today() + timedelta(days=7))
+    set_prices(by=front_desk, prices={lines[4]: 900})
+    send_parcel(by=front_desk, batch=batch, pieces=done[:2])
+    keep(by=front_desk, prepared=prepare("slip", f"{batch.number}/1", Stock()))
+    return {name: where.format(batch=batch.number, family=family.pk) for name, where in PAGES.items()}
+
+
+def look(line, by) -> None:
+    """Two groups of like pieces, so that the plan has a common size to show."""
+    pieces = pieces_of(line)
+    for some, depth in ((pieces[:8], "0.003 in"), (pieces[8:], "0.006 in")):
+        inspect(by=by, pieces=some, seen={}, damage="depth", typed={
+            "diameter": parse("0.2498 in"), "damage_depth": parse(depth), "reach": parse("0.060 in")})
+
+
+def release(pieces, by, gauges):
+    check(by=by, pieces=pieces, seen={}, typed={"diameter": parse("0.2408 in")}, corner="sharp",
+          gauge=gauges["v-anvil"])
+    return pieces
+
+
+def ask(line, by) -> None:
+    pieces = pieces_of(line)
+    inspect(by=by, pieces=pieces, seen={}, damage="nothing", typed={"diameter": parse("0.2498 in")})
+    decide(by=by, pieces=pieces, seen={}, decision="ask", case=CASE, answer=worked_out(), chosen=0, reason="too thin")
+
+
+@pytest.fixture
+def owner_at(open_device, owner):
+    """owner_at("tablet", ...) -> the owner, who may see every page, signed in at a device."""
+    def sign_in(device: str, **options) -> Hand:
+        hand = Hand(open_device(device, **options))
+        hand.sign_in("Oda")
+        return hand
+    return sign_in
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_page_has_a_barrier(owner_at, addresses, axe, scheme):
+    hand, found = owner_at("tablet", color_scheme=scheme), {}
+    for name, where in addresses.items():
+        hand.open(where)
+        found |= {name: barriers} if (barriers := axe(hand.page)) else {}
+    assert found == {}
+
+
+def test_every_page_fits_a_screen_of_320_px(owner_at, addresses):
+    hand, widths = owner_at("phone", **NARROW), {}
+    for name, where in addresses.items():
+        hand.open(where)
+        widths[name] = width_of(hand)
+    assert {name: width for name, width in widths.items() if width > NARROW["viewport"]["width"]} == {}
+    hand.page.evaluate("document.querySelector('main').style.width = '330px'")       # and one that is too wide shows
+    assert width_of(hand) > NARROW["viewport"]["width"]
+
+
+def width_of(hand: Hand) -> int:
+    return hand.page.evaluate("document.scrollingElement.scrollWidth")
+
+
+def test_the_folds_of_the_bench_fit_and_have_no_barrier_once_they_are_open(owner_at, addresses, axe):
+    """What lies in a fold is not seen by axe or by the eye until it is opened."""
+    tablet, phone, found = owner_at("tablet"), owner_at("phone", **NARROW), {}
+    for name in ("inspect", "plan", "grind", "check", "what is in it"):
+        for hand in (tablet, phone):
+            hand.open(addresses[name])
+            hand.page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true })")
+        barriers, width = axe(tablet.page), width_of(phone)
+        found |= {name: (barriers, width)} if barriers or width > NARROW["viewport"]["width"] else {}
+    assert found == {}
