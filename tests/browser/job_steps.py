@@ -11,11 +11,14 @@ SPACES = re.compile("[ \u00a0\u202f\n]+")
 
 
 class Hand:
-    """What one types, chooses and presses. An entry is a field filled, a box ticked or unticked, or a choice made."""
+    """What one types, chooses and presses.
+
+    An entry is a field filled, a box ticked or unticked, or a choice made in a list; the button that sends a page is
+    counted apart, and what the page fills in by itself is not counted.
+    """
 
     def __init__(self, page: Page) -> None:
-        self.page, self.entries = page, 0
-        self.status = 0
+        self.page, self.entries, self.presses, self.status = page, 0, 0, 0
         page.set_default_timeout(PATIENCE_MS)
         page.on("response", self._note)
 
@@ -58,17 +61,15 @@ class Hand:
                 self.page.locator(f"[name='{name}'][value='{value}']").check()
             self.entries += 1
 
-    def tick(self, name: str, value: str = "", *, on: bool = True) -> None:
-        self.field(name)
-        box = self.page.locator(f"[name='{name}']" + (f"[value='{value}']" if value else "") + ":not([type=hidden])")
-        if box.is_checked() != on:
-            box.set_checked(on)
-            self.entries += 1
+    def tick(self, name: str, value: str = "on") -> None:
+        self._set(self.field(name).and_(self.page.locator(f"[value='{value}'], :not([value])")), on=True)
 
-    def tick_piece(self, short: str, *, on: bool = True, name: str = "pieces") -> None:
+    def tick_piece(self, short: str, *, on: bool = True) -> None:
         """A piece by the number on its chip, 2-1."""
         chip = self.page.locator("label", has_text=re.compile(rf"^\s*{short}(?!\d)"))
-        box = chip.locator(f"[name='{name}']")
+        self._set(chip.locator("[name='pieces']"), on=on)
+
+    def _set(self, box: Locator, *, on: bool) -> None:
         if box.is_checked() != on:
             box.set_checked(on)
             self.entries += 1
@@ -79,12 +80,12 @@ class Hand:
             number = re.search(r"\d+-\d+", chip.inner_text())
             self.tick_piece(number[0], on=number[0] in shorts)
 
-    def press(self, words: str, *, chooses: bool = False, refused: bool = False) -> None:
-        """Press a button and wait for the page it leads to. `chooses`: the press itself says something."""
-        self.entries += chooses
+    def press(self, words: str) -> None:
+        """Press a button and wait for the page it leads to."""
+        self.presses += 1
         with self.page.expect_navigation():
             self.page.get_by_role("button", name=words, exact=True).click()
-        assert self.status == (422 if refused else 200), f"{words}: {self.status}\n{self.text()}"
+        assert self.status == 200, f"{words}: {self.status}\n{self.text()}"
 
     def follow(self, words: str) -> None:
         with self.page.expect_navigation():

@@ -4,8 +4,6 @@ Among the end mills is a worked example of the plan: 1/4 in, three flutes, read 
 and -4 tenths, a chip of 4 thou back to .060 on tooth 2, a wear land of 6 thou back to .300 on tooth 1 and .010 off the
 end. Its three diameters and lengths come from a model of their own, written apart from the program.
 """
-import re
-from collections import Counter
 from datetime import date, timedelta
 
 import pytest
@@ -13,16 +11,17 @@ import pytest
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import grind
 from regrind.bench.inspecting.actions import inspect
-from regrind.bench.models import CoaterPiece, FinalCheck, Plan
+from regrind.bench.models import CoaterPiece, FinalCheck
 from regrind.bench.planning.actions import decide
 from regrind.geometry.units import parse
 from regrind.office.actions import send_parcel
-from regrind.office.models import IssuedPaper, ParcelPiece
 from regrind.receiving.actions import log_line, open_batch
-from regrind.record.models import Batch, Customer, Family, Piece, Step
+from regrind.record.models import Batch, Customer, Family, Step
 from regrind.record.moves import reconcile
 from regrind.shop.models import Gauge, Holding, Wheel
 
+from .job_bench import check_them, grind_them, look, planned, whereabouts, work_the_example
+from .job_papers import PRICES, read_the_papers
 from .job_steps import Hand
 
 pytestmark = pytest.mark.both
@@ -38,14 +37,6 @@ pair of 1/2 4fl carbide matched within .001
 3 x 3/8 reamer HSS
 11 x 3/8 4fl carbide"""
 PIECES = 60
-EXAMPLE = {
-    "diameter": ".2498", "damage_depth": "4 thou", "reach": ".060", "tooth_1": "0", "tooth_2": "-2 tenths",
-    "tooth_3": "-4 tenths", "end_depth": ".010", "core": ".150", "rake": "8", "land": ".010", "primary": "12",
-    "secondary": "24", "mark_1_tooth": "2", "mark_1_from": "0", "mark_1_to": ".060", "mark_1_depth": "4 thou",
-    "mark_1_what": "chip", "mark_2_tooth": "1", "mark_2_from": "0", "mark_2_to": ".300", "mark_2_wear_land": "6 thou"}
-EXAMPLE_MM = ((6.1163, 0.3048, 17.221, 3.225), (6.2629, 1.5748, 15.951, 6.172), (6.3551, 7.6708, 11.379, 8.000))
-PRICES = (6, 9, 14, 12, 20, 4, 15, 8, 11)                                   # a piece of each line, USD
-CHARGED = ((19, 11, 2, 4, 1, 3, 2, 3, 0), (0, 0, 0, 1, 0, 0, 0, 0, 9))      # ground in each parcel, less the complaint
 MOST_ENTRIES, MORE_PER_EXCEPTION = 12, 2
 
 
@@ -153,36 +144,9 @@ def complain(desk: Hand, line: str, short: str, of: str) -> None:
     desk.press("Link it, no charge")
 
 
-def look(bench: Hand, line: str, *only: str, **typed: str) -> None:
-    bench.open(f"/bench/{line}/inspect")
-    if only:
-        bench.only(*only)
-    bench.fill(**typed)
-    bench.press("Keep what was seen")
-
-
-def grind_them(bench: Hand, line: str, wheel: str, **typed: str) -> None:
-    bench.open(f"/bench/{line}/grind")
-    bench.fill(**typed)
-    bench.choose(wheel=wheel, holding="Work head")
-    bench.press("Keep the grind")
-
-
-def check_them(bench: Hand, line: str, *only: str, nth: str = "", chosen: dict[str, str] | None = None,
-               **typed: str) -> None:
-    bench.open(f"/bench/{line}/check")
-    if only:
-        bench.only(*only)
-    bench.choose(**chosen or {})
-    bench.fill(**typed)
-    for field in bench.page.locator("fieldset.nth input").all() if nth else []:
-        bench.fill(**{str(field.get_attribute("name")): nth})
-    bench.press("Keep the check")
-
-
 def work_the_twenty(bench: Hand, number: int) -> None:
     """Twenty cheap cutters as one, but for one that is cracked: few entries, or they would not pay."""
-    line, before, exceptions = f"{number}-1", bench.entries, 1
+    line, before, presses, exceptions = f"{number}-1", bench.entries, bench.presses, 1
     look(bench, line, diameter=".2496", damage_depth="3 thou", reach=".080")
     bench.tick_piece("1-7", on=False)
     bench.press("Keep this option")
@@ -193,73 +157,10 @@ def work_the_twenty(bench: Hand, number: int) -> None:
     grind_them(bench, line, "D64 cup", minutes="95")
     check_them(bench, line, diameter=planned(f"{line}-1"), nth=planned(f"{line}-1"))
     entries = bench.entries - before
-    print(f"entries for a line of 20 with {exceptions} exception, from inspection to release: {entries}")
+    print(f"line of 20 with {exceptions} exception, from inspection to release: {entries} entries, "
+          f"{bench.presses - presses} buttons")
     assert entries <= MOST_ENTRIES + MORE_PER_EXCEPTION * exceptions
     assert whereabouts(line) == {("released", "ground"): 19, ("released", "scrap"): 1}
-
-
-def planned(piece: str) -> str:
-    """The diameter that a piece is ground to, in tenths of a thou, as a bench hand reads it off the plan."""
-    batch, line, number = piece.split("-")
-    plans = Plan.objects.filter(piece__batch__number=batch, piece__born_line=line, piece__number=number)
-    return f"{plans.latest('revision').diameter_nm / 25_400_000:.4f}"
-
-
-def whereabouts(line: str) -> Counter:
-    batch, number = line.split("-")
-    return Counter(Piece.objects.filter(batch__number=batch, line__number=number).values_list("whereabouts", "result"))
-
-
-def work_the_example(bench: Hand, number: int) -> None:
-    """The worked example by itself, keeping the option; the other ten at the best two sizes."""
-    line = f"{number}-2"
-    bench.open(f"/bench/{line}/inspect")
-    bench.only("2-1")
-    bench.fill(**EXAMPLE)
-    bench.choose(method="V-anvil", gauge="v-anvil 1", indicator="indicator 1")
-    bench.press("Keep what was seen")
-    read_the_options(bench)
-    bench.press("Keep this option")
-    look(bench, line, *(f"2-{n}" for n in range(2, 8)), diameter=".2497", damage_depth="3 thou", reach=".060")
-    look(bench, line, *(f"2-{n}" for n in range(8, 12)), diameter=".2499", damage_depth="6 thou", reach=".090")
-    bench.open(f"/bench/{line}/plan")
-    bench.follow("Tick the best two")
-    bench.press("Grind to the ticked sizes")
-    assert whereabouts(line) == {("to_grind", ""): 11, ("missing", "missing"): 1}
-    grind_them(bench, line, "D64 cup", minutes="120")
-    check_the_example(bench, line)
-
-
-def read_the_options(bench: Hand) -> None:
-    """Every option's diameter after, end, length and rake as the plan page shows them, inch or the mm beside."""
-    shown = [[cell.inner_text() for cell in row.locator("td").all()]
-             for row in bench.page.locator("h2:text-is('Options') + .scroll tr:has(td)").all()]
-    assert len(shown) == len(EXAMPLE_MM)
-    for cells, (diameter, cut_back, usable, rake) in zip(shown, EXAMPLE_MM, strict=True):
-        assert [leading(cell) for cell in cells[1:4]] == [inch(diameter), inch(cut_back), inch(usable)]
-        assert leading(cells[4]) == f"{rake:.1f}"
-    assert bench.figures("Diameter after").split() == [inch(EXAMPLE_MM[0][0]), "in", "6.116", "mm"]
-    assert bench.figures("Usable length").split() == [inch(EXAMPLE_MM[0][2]), "in", "17.221", "mm"]
-
-
-def leading(cell: str) -> str:
-    found = re.search(r"\d*\.\d+", cell)
-    return found[0] if found else cell
-
-
-def inch(mm: float) -> str:
-    return f"{mm / 25.4:.4f}".removeprefix("0")
-
-
-def check_the_example(bench: Hand, line: str) -> None:
-    """The example in full; then the others by size."""
-    gauges = {"gauge": "v-anvil 1", "indicator": "indicator 1"}
-    check_them(bench, line, "2-1", diameter=planned(f"{line}-1"), drop=".0034", drop_over=".020",
-               runout_sides=".0003", overall="2.486", usable=".678", chosen=gauges)
-    for first, last in ((2, 7), (8, 11)):
-        size = planned(f"{line}-{first}")
-        check_them(bench, line, *(f"2-{n}" for n in range(first, last + 1)), diameter=size, nth=size, chosen=gauges)
-    assert whereabouts(line) == {("released", "ground"): 11, ("missing", "missing"): 1}
 
 
 def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
@@ -365,64 +266,6 @@ def send_the_second_parcel(desk: Hand, number: int) -> None:
     desk.open(f"/office/{number}/parcel")
     desk.press("Send the ticked pieces")
     assert [desk.figures(name) for name in ("On hand", "Away", "Missing")] == ["0", "0", "2"]
-
-
-def read_the_papers(desk: Hand, number: int) -> None:
-    desk.open(f"/office/{number}/papers")
-    sheet, report = (desk.print_paper(kind, str(number)) for kind in ("job_sheet", "report"))
-    labels = {n: desk.print_paper("label", f"{number}-{n}") for n in range(1, 10)}
-    slips = [desk.print_paper("slip", f"{number}_{n}") for n in (1, 2)]
-    assert "In the box: 60 pieces, 9 lines" in sheet
-    assert "60 came 56 ground 1 as it came 1 scrap 2 missing" in report
-    assert_measured_is_printed(number, labels, report)
-    assert_labels_say_what_stands_out(labels)
-    assert_slips_add_up(number, slips)
-    assert IssuedPaper.objects.count() == 2 + len(labels) + len(slips)
-
-
-def assert_measured_is_printed(number: int, labels: dict[int, str], report: str) -> None:
-    """The diameter that each final check read is on its line's label, and on the report, in inch and millimetre."""
-    checks = FinalCheck.objects.filter(piece__batch__number=number, diameter_nm__isnull=False)
-    read = {(row.piece.line.number, row.diameter_nm) for row in checks.select_related("piece__line")}
-    assert len(read) == 11      # one a line; three sizes on line 2, two in the pair, and drills are not measured across
-    assert {line for line, _ in read} == set(range(1, 10)) - {6}
-    for line, nm in read:
-        inches, millimetres = inch(nm / 1e6), f"{nm / 1e6:.3f}"
-        assert f"→ {inches} in" in labels[line]
-        assert f"→ {millimetres} mm" in labels[line]
-        assert f"now {inches} ({millimetres})" in report
-
-
-def assert_labels_say_what_stands_out(labels: dict[int, str]) -> None:
-    assert ".2500 → .2408 in 6.350 → 6.116 mm" in labels[2]     # the worked example, 6.1163 mm
-    assert "NOT GROUND Scrap cracked along the flute" in labels[1]
-    assert "NOT GROUND As it came we keep it for roughing" in labels[4]
-    assert labels[4].count("Coating: AlCrN") == labels[4].count("Coating: ground off on the flank") == 1
-    assert "Corner: radius re-formed, .0157 in (0.400 mm)" in labels[4]
-    assert "Point 118.0° Overall 3.4500 in" in labels[6]
-    pieces = [sum(int(n) for n in re.findall(r"(\d+) pcs? ·", labels[line])) for line in sorted(labels)]
-    assert pieces == [20, 11, 2, 6, 1, 3, 2, 3, 10]     # all but the two that are missing
-
-
-def assert_slips_add_up(number: int, slips: list[str]) -> None:
-    """Counts out and left behind add up to what came, on each slip; parcels and missing ones to the whole box."""
-    sums = [[int(n) for n in re.search(r"Together ((?:\d+ )+)", slip)[1].split()] for slip in slips]
-    assert sums == [[60, 45, 1, 1, 1, 10, 2], [60, 11, 47, 2]]
-    assert all(came == sum(parts) for came, *parts in sums)
-    inside = [int(re.search(r"(\d+) pieces in this parcel", slip)[1]) for slip in slips]
-    sent = ParcelPiece.objects.filter(parcel__batch__number=number).order_by("parcel__number")
-    assert inside == [47, 11] == list(Counter(sent.values_list("parcel__number", flat=True)).values())
-    for slip in slips:
-        assert "PO 5518" in slip
-        assert "2-12: not in the box" in slip
-        assert "9-11: not in the box" in slip
-    assert "1 at the coater, expected back" in slips[0]
-    assert "1 on a complaint, no charge" in slips[1]
-    assert [re.search(r"Total USD ([\d.]+)", slip)[1] for slip in slips] == [f"{owed(n):.2f}" for n in CHARGED]
-
-
-def owed(ground: tuple[int, ...]) -> int:
-    return sum(count * price for count, price in zip(ground, PRICES, strict=True))
 
 
 def assert_all_is_accounted_for(number: int) -> None:
