@@ -11,15 +11,17 @@ from regrind.bench.models import Plan
 from regrind.bench.planning.actions import decide
 from regrind.bench.planning.groups import Group, group_pieces, revisions
 from regrind.bench.rows import newest
+from regrind.geometry.units import NARROW_SPACE
 from regrind.receiving.actions import count_marks
 from regrind.record.models import Line, Piece
+from regrind.record.names import size_name
 from regrind.shop.models import Gauge, Holding, Person, Wheel
 
 from .clock import Clock
 from .shop import typed
 
 # Depth of the wear on the radius, as a share of the nominal diameter; invented, of the size that is usual.
-WEAR = {"slight": (0.003, 0.005), "low": (0.005, 0.008), "mid": (0.007, 0.012), "high": (0.011, 0.02),
+WEAR = {"slight": (0.0025, 0.004), "low": (0.005, 0.008), "mid": (0.007, 0.012), "high": (0.011, 0.02),
         "deep": (0.045, 0.06)}
 TAKEN = 0.02        # of the nominal diameter, by one regrind before
 SHRINKS_MM = {"sidecutter": 0.25, "saw": 0.15}      # ground on the sides, the other plain kinds keep their diameter
@@ -55,7 +57,7 @@ class Bench:
         readings = {"diameter": typed(came_mm, self.unit)}
         if self.kind.computed:
             wear = "deep" if self.chance.random() < 0.1 and "came_mm" not in self.told else self.told["wear"]
-            reach = self.chance.uniform(0.6, 1.4) if wear == "slight" else self.chance.uniform(0.15, 0.5)
+            reach = self.told.get("reach") or self.chance.uniform(0.3, 1.6)
             depth = self.nominal_mm * self.chance.uniform(*WEAR[wear])
             readings |= {"damage_depth": typed(depth, self.unit),
                          "flute_length": typed(self.nominal_mm * 2.6, self.unit),
@@ -103,11 +105,12 @@ class Bench:
         past = any(reason in PAST for reason in option["reasons"])
         told = {"case": group.case, "answer": group.answer, "chosen": best, **common}
         kept_here = customer.scrap == "recycle" and not customer.never_scrap_unasked
+        surely = self.told.get("asks") or "answer" in self.told
         goes = "scrap" if kept_here else "as_it_came"
         if option["verdict"] == "scrap":
             decide(decision="not_ground", result=goes, reason="chipped too deep: no tool that cuts would be left",
                    **told)
-        elif past and not (kept_here and self.told["wear"] == "deep") and self.chance.random() < 0.5:
+        elif past and (surely or (not (kept_here and self.told["wear"] == "deep") and self.chance.random() < 0.5)):
             decide(decision="ask", reason="it would come out smaller than agreed: grind it all the same?", **told)
         elif past:
             decide(decision="not_ground", result=goes, reason="worn past the smallest size agreed", **told)
@@ -122,10 +125,9 @@ class Bench:
         groups: dict[str, list[Piece]] = {}
         for piece in pieces:
             groups.setdefault(plans[piece.pk].grinds or self.kind.grinds[0], []).append(piece)
-        abrasive = "CBN" if self.family.material.startswith("HSS") else "diamond"
         for names, mine in groups.items():
             grind(by=self.by, pieces=mine, seen={}, grinds=names.split(), gashed=True if "end" in names else None,
-                  wheel=Wheel.objects.filter(abrasive=abrasive).first(), holding=self.holding(),
+                  wheel=self.wheel(names), holding=self.holding(),
                   planned={p.pk: self.taken(p, plans[p.pk]) for p in mine},
                   minutes_hundredths=self.chance.randint(350, 650) * len(mine) + 900)
             self.wait(15 + 5 * len(mine))
@@ -136,9 +138,16 @@ class Bench:
         infeed = round(self.came_mm[piece.pk] * 1e6 - plan.diameter_nm) // 2 if "sides" in plan.grinds else None
         return infeed, plan.cut_back_nm or None
 
+    def wheel(self, names: str) -> Wheel:
+        if self.family.material.startswith("HSS"):
+            return Wheel.objects.get(name__startswith="B91")
+        return Wheel.objects.get(name__startswith="D64" if "sides" in names else "D46")
+
     def holding(self) -> Holding | None:
-        wanted = "Between" if self.kind.code in ("sidecutter", "reamer") else "1/2" if self.nominal_mm > 10 else (
-            "8 mm" if self.unit == "mm" else "1/4")
+        """Between centres, or in the collet of its size where the shop has one."""
+        between = self.kind.code in ("sidecutter", "reamer")
+        size = size_name(self.family.nominal_nm, self.unit).replace(NARROW_SPACE, " ")
+        wanted = "Between" if between else "Drill" if self.kind.code == "drill" else f" {size} collet"
         return Holding.objects.filter(name__contains=wanted).first()
 
     def coat(self, pieces: list[Piece], number: str, back_in_days: int) -> None:
