@@ -23,9 +23,9 @@ def draw_trade(options: Sequence[Mapping[str, Any]], picked: int, unit: str, lin
     up = _Axis(_reach(ys, floors.get("diameter")), HEIGHT - BOTTOM - 16, TOP)
     places = [(across.place(x), up.place(y)) for x, y in zip(xs, ys, strict=True)]
     parts = _axes()
-    parts += _floors(floors, across, up)
     parts.append(svg.path(_stair(places), "was", closed=False))
     parts += _labels(places, options, picked, unit)
+    parts += _floors(floors, across, up)
     for index in [*(i for i in range(len(options)) if i != picked), picked]:
         parts.append(_point(index, places[index], index == picked, link))
     return svg.wrap(WIDTH, HEIGHT, "Diameter against usable length, a point for each option", parts, role="group")
@@ -64,11 +64,11 @@ def _floors(floors: Mapping[str, float], across: _Axis, up: _Axis) -> list[SafeS
     if least is not None and up.low <= least <= up.high:
         y = up.place(least)
         parts += [svg.line((LEFT, y), (WIDTH - 8, y), "limit"),
-                  svg.text((WIDTH - 8, y - 6), "smallest", anchor="end", look="note")]
+                  svg.text((WIDTH - 8, y - 6), "smallest", anchor="end", look="note halo")]
     shortest = floors.get("usable_length")
     if shortest is not None and across.low <= shortest <= across.high:
         x = across.place(shortest)
-        parts += [svg.line((x, 8), (x, bottom), "limit"), svg.text((x + 6, 18), "shortest", look="note")]
+        parts += [svg.line((x, 8), (x, bottom), "limit"), svg.text((x + 6, 18), "shortest", look="note halo")]
     return parts
 
 
