@@ -13,7 +13,7 @@ LENGTH_TOLERANCE_MM = 1e-9
 RELATIVE = 1e-7
 UNCERTAINTY_RELATIVE = 1e-5
 # Small steps leave a little noise where the slopes of several inputs cancel.
-UNCERTAINTY_NOISE = 1e-8
+UNCERTAINTY_NOISE = 2e-7
 # The interface names this reason, but no key of a case says how deep the end is gashed.
 OPEN_REASONS = {"gash_again"}
 
