@@ -13,6 +13,7 @@ from regrind.paper.values import BoxLine, JobLine, JobSetup, JobSheet, Style
 TITLE = "Job sheet"
 PICTURE = 62.0
 BOX = 15.0
+NOTES = 130      # heading, three lines and the end mark stay on one page
 
 
 def draw(values: JobSheet) -> bytes:
@@ -22,8 +23,8 @@ def draw(values: JobSheet) -> bytes:
     for at, setup in enumerate(values.setups, start=1):
         story += _setup(setup, at, style, wide)
     story += [CondPageBreak(150), parts.heading("Cautions"), *parts.bullets(_cautions(values))]
-    story += [CondPageBreak(110), parts.heading("Notes from the bench")]
-    story += [parts.WriteIn(22) for _ in range(4)]
+    story += [CondPageBreak(NOTES), parts.heading("Notes from the bench")]
+    story += [parts.WriteIn(22) for _ in range(3)]
     return sheet.draw(TITLE, values.head, story, code=values.head.batch)
 
 

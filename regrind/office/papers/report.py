@@ -1,5 +1,6 @@
 """The returned-tool report of a batch: what came, what was done, what was not ground and why."""
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 
 from regrind.bench.models import FinalCheck
@@ -26,6 +27,7 @@ from .common import (
 from .lives import life_charts
 from .report_pieces import RESULTS, report_piece
 
+TENTH_NM = 2_540        # .0001 in
 USED_FOR = {"diameter": "diameter", "back_diameter": "diameter", "drop": "relief", "drop_over": "relief",
             "runout_sides": "runout", "runout_end": "runout", "tir": "runout", "shank_tir": "shank runout",
             "overall": "length", "usable": "length", "flute_length": "length", "reach": "damage",
@@ -128,9 +130,15 @@ def _instruments(rows: Rows) -> tuple[values.Instrument, ...]:
         name = row.gauge_name or "Not named"
         what = USED_FOR.get(row.what, "tooth runout" if row.what.startswith("tooth") else row.what.replace("_", " "))
         used.setdefault((name, row.resolution_nm or 0, row.calibration), set()).add(what)
-    return tuple(values.Instrument(name, resolution=length(resolution, resolution) if resolution else None,
+    return tuple(values.Instrument(name, resolution=_finely(resolution) if resolution else None,
                                    state=state, used_for=", ".join(sorted(what)))
                  for (name, resolution, state), what in sorted(used.items()))
+
+
+def _finely(resolution_nm: int) -> values.Length:
+    """A resolution with inch places enough to be told from nothing: a thousandth of a millimetre is .00004 in."""
+    told = values.Length.at_resolution(resolution_nm, resolution_nm)
+    return replace(told, places_in=max(told.places_in, 4 if resolution_nm >= TENTH_NM else 5))
 
 
 def _assumed(same: list[Piece], rows: Rows) -> list[str]:
