@@ -11,6 +11,7 @@ from django.db import connection
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
+from . import drafts
 from .acting import Conflict, Refusal, acting
 from .models import Person, SentForm
 
@@ -63,6 +64,7 @@ def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
             if _spend(request, key):
                 led_to = act()
                 SentForm.objects.filter(key=key).update(led_to=led_to[:300])
+                drafts.drop(person=person_of(request), form=request.path)
                 return HttpResponseRedirect(led_to)
     except Refusal as refusal:
         if refused:

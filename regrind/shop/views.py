@@ -2,7 +2,7 @@
 from django.conf import settings
 from django.contrib.auth import authenticate, login, logout
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -10,9 +10,11 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from regrind.geometry.units import NeedsUnit, NotALength, echo, parse
 
-from . import sign_in_limit
+from . import drafts, sign_in_limit
+from .access import needs
 from .forms import SignInForm
 from .models import Person
+from .once import person_of
 
 
 @login_not_required
@@ -74,6 +76,23 @@ def _whole(text: str | None) -> int:
 def sign_out(request: HttpRequest) -> HttpResponse:
     logout(request)
     return redirect("shop:sign_in")
+
+
+@needs("front_desk", "bench", "owner")
+@require_http_methods(["GET", "POST"])
+def draft(request: HttpRequest) -> HttpResponse:
+    """Keep, give back or drop what this person has typed into a page and not saved."""
+    person, told = person_of(request), request.POST if request.method == "POST" else request.GET
+    form = told.get("form", "")
+    if request.method == "GET":
+        return JsonResponse({"content": drafts.find(person=person, form=form)})
+    if "content" not in told:
+        drafts.drop(person=person, form=form)
+        return HttpResponse(status=204)
+    sequence = told.get("sequence", "")
+    good = sequence.isascii() and sequence.isdigit() and len(sequence) < 18 and drafts.keep(
+        person=person, form=form, sequence=int(sequence), content=told["content"])
+    return HttpResponse(status=204 if good else 422)
 
 
 @require_GET

@@ -27,6 +27,7 @@ TABLE = [
     Row("shop:demo_sign_in", ANYONE, POST),
     Row("shop:sign_out", ALL, POST),
     Row("shop:echo", ALL, GET),
+    Row("shop:draft", ALL, BOTH),
     Row("shop:settings", OWNER, BOTH),
     Row("shop:people", OWNER, BOTH),
     Row("shop:person", OWNER, BOTH, ("{person}",), (99_999,)),

@@ -1,0 +1,44 @@
+"""Typed and not saved: a tab that is killed loses nothing, and the save drops the draft."""
+import pytest
+from playwright.sync_api import expect
+
+from regrind.shop.models import Draft, Person
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.both]
+
+
+@pytest.fixture
+def owner_page(open_device):
+    Person.objects.create_user("Oda", "a long password", owner=True)
+    page = open_device("tablet")
+    sign_in(page)
+    return page
+
+
+def sign_in(page):
+    page.goto("/shop/sign-in")
+    page.get_by_label("Name").fill("Oda")
+    page.get_by_label("Password").fill("a long password")
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url("**/")
+
+
+def test_a_killed_tab_loses_nothing_and_the_save_drops_the_draft(owner_page):
+    page = owner_page
+    page.goto("/shop/people")
+    with page.expect_response("**/shop/draft"):
+        page.get_by_label("Name").fill("Nia")
+        page.get_by_label("Bench").check()
+    page.wait_for_timeout(1200)
+    context = page.context
+    page.close()
+    again = context.new_page()
+    again.goto("/shop/people")
+    again.get_by_role("button", name="Put it back").click()
+    expect(again.get_by_label("Name")).to_have_value("Nia")
+    expect(again.get_by_label("Bench")).to_be_checked()
+    again.get_by_label("New password").fill("a long password")
+    again.get_by_role("button", name="Add this person").click()
+    expect(again.get_by_role("link", name="Nia")).to_be_visible()
+    assert not Draft.objects.exists()
+    assert Person.objects.filter(name="Nia").count() == 1
