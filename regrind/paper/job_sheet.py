@@ -13,7 +13,7 @@ from regrind.paper.values import BoxLine, JobLine, JobSetup, JobSheet, Style
 TITLE = "Job sheet"
 PICTURE = 62.0
 BOX = 15.0
-NOTES = 130      # heading, three lines and the end mark stay on one page
+NOTES = 116      # heading, three lines and the end mark stay on one page
 
 
 def draw(values: JobSheet) -> bytes:

@@ -12,6 +12,7 @@ from regrind.paper.type import BOLD
 from regrind.paper.values import Instrument, NotGround, Report, ReportLine, ReportPiece, Signed, Style
 
 TITLE = "Returned-tool report"
+UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 COUNT = ParagraphStyle("count", parts.BODY, fontName=BOLD, fontSize=22, leading=25)
 PHOTO_PT = (170.0, 120.0)
 RESULTS = ("as it came", "scrap", "missing", "away", "on hand")
@@ -116,7 +117,7 @@ def _names(people: Sequence[Signed]) -> str:
 def _behind(values: Report, style: Style, wide: float) -> list[Flowable]:
     """Every piece before and after, line by line."""
     made: list[Flowable] = [parts.heading("Every piece, before and after")]
-    unit = f"{style.unit} ({text.other_unit(style)} in parentheses)"
+    unit = f"{UNIT_WORDS[style.unit]}, {UNIT_WORDS[text.other_unit(style)]} in parentheses"
     made.append(parts.paragraph(f"Lengths in {unit}. A dash: not measured, or not known.", parts.SMALL))
     for line in values.lines:
         title = " · ".join(part for part in (f"Line {line.number}", line.what, line.their_number) if part)
