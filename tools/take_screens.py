@@ -1,9 +1,10 @@
 """Screenshots of the demo shop's screens, kept small under docs/screens.
 
-    python -m tools.take_screens [--to FOLDER] [--device tablet|phone|desk] [NAME ...]
+    python -m tools.take_screens                 the chosen few, for docs/screens
+    python -m tools.take_screens --to FOLDER [--device tablet|phone|desk] [NAME ...]      any page, as long as it is
 
-Starts the demo in a folder of its own, signs in as the owner, visits each address below and stops the demo. The
-addresses hold figures of the demo that its seed fixes; {waiting} and the like are looked up on the first page.
+Starts the demo in a folder of its own, signs in as the owner, visits the pages and stops the demo. Lines, boxes and
+tools are looked up on its pages, by the state that they are in.
 """
 from __future__ import annotations
 
@@ -23,7 +24,9 @@ DEVICES: dict[str, dict[str, Any]] = {
     "phone": {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "has_touch": True},
     "desk": {"viewport": {"width": 1440, "height": 900}},
 }
-HIGHEST = 2400       # px of a page that are kept
+HIGHEST, CROPPED = 2400, 1280       # px of a page that are kept: to look it over, and in docs/screens
+CHOSEN = {"tablet": ["today", "batch", "inspect", "plan", "setup-card", "check", "life", "book-stylus"],
+          "phone": ["bench", "plan"], "desk": ["families", "office"]}
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
          "--disable-sync", "--disable-component-update", "--disable-dev-shm-usage", "--font-render-hinting=none"]
 
@@ -93,12 +96,12 @@ def sign_in(page) -> None:
     page.wait_for_url("**/")
 
 
-def shoot(browser, address: str, device: str, names: list[str], folder: Path) -> None:
+def shoot(browser, address: str, device: str, names: list[str], folder: Path, highest: int) -> None:
     context = browser.new_context(base_url=address, reduced_motion="reduce", **DEVICES[device])
     page = context.new_page()
     page.goto("/shop/sign-in")
     if not names or "sign-in" in names:
-        save(page, folder / f"sign-in-{device}.png")
+        save(page, folder / f"sign-in-{device}.png", highest)
     sign_in(page)
     for name, where in pages(page).items():
         if names and name not in names:
@@ -106,16 +109,16 @@ def shoot(browser, address: str, device: str, names: list[str], folder: Path) ->
         answer = page.goto(where)
         if answer is None or answer.status != 200:
             raise SystemExit(f"{where} answers {answer.status if answer else 'nothing'}")
-        save(page, folder / f"{name}-{device}.png")
+        save(page, folder / f"{name}-{device}.png", highest)
     context.close()
 
 
-def save(page, path: Path) -> None:
-    """A picture of the whole page in few colours: the screens are line art, so 64 colours lose nothing that is seen."""
+def save(page, path: Path, highest: int) -> None:
+    """A picture of at most `highest` px of the page. Screens are line art: 64 colours lose nothing that is seen."""
     from PIL import Image
 
     seen = page.viewport_size
-    tall = min(max(page.evaluate("document.documentElement.scrollHeight"), seen["height"]), HIGHEST)
+    tall = min(max(page.evaluate("document.documentElement.scrollHeight"), seen["height"]), highest)
     page.set_viewport_size({"width": seen["width"], "height": tall})     # a bar that sticks then lies at the end
     picture = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
     page.set_viewport_size(seen)
@@ -126,22 +129,24 @@ def save(page, path: Path) -> None:
 def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("names", nargs="*")
-    asked.add_argument("--to", type=Path, default=ROOT / "docs" / "screens")
+    asked.add_argument("--to", type=Path)
     asked.add_argument("--device", choices=[*DEVICES], action="append")
     options = asked.parse_args()
-    options.to.mkdir(parents=True, exist_ok=True)
+    folder = options.to or ROOT / "docs" / "screens"
+    folder.mkdir(parents=True, exist_ok=True)
+    wanted = dict.fromkeys(options.device or DEVICES, options.names) if options.to or options.names else CHOSEN
     from playwright.sync_api import sync_playwright
 
-    with tempfile.TemporaryDirectory(prefix="regrind-screens-", ignore_cleanup_errors=True) as folder:
-        demo = start_demo(folder)
+    with tempfile.TemporaryDirectory(prefix="regrind-screens-", ignore_cleanup_errors=True) as data:
+        demo = start_demo(data)
         try:
             address = await_address(demo)
             if address is None:
                 raise SystemExit("the demo did not start")
             with sync_playwright() as playwright:
                 browser = playwright.chromium.launch(executable_path=find_chromium(), headless=True, args=FLAGS)
-                for device in options.device or DEVICES:
-                    shoot(browser, address, device, options.names, options.to)
+                for device, names in wanted.items():
+                    shoot(browser, address, device, names, folder, HIGHEST if options.to else CROPPED)
                 browser.close()
         finally:
             demo.terminate()

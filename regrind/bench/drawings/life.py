@@ -31,15 +31,14 @@ def draw_life(visits: Sequence[Visit], limit_nm: int | None, unit: str) -> SafeS
     width = LEFT + STEP * (len(visits) - 1) + STEP // 2 + RIGHT
 
     def up(nm: int) -> float:
-        return TOP + (HEIGHT - TOP - BOTTOM - 16) * (high - nm) / (high - low)
+        return TOP + (HEIGHT - TOP - BOTTOM - 28) * (high - nm) / (high - low)
 
     parts = [svg.line((LEFT - 24, TOP - 24), (LEFT - 24, HEIGHT - BOTTOM), "axis"),
              svg.line((LEFT - 24, HEIGHT - BOTTOM), (width - 8, HEIGHT - BOTTOM), "axis"),
              svg.text((LEFT - 32, TOP - 16), "diameter", anchor="end", look="note")]
     if limit_nm is not None:
         parts += [svg.line((LEFT - 24, up(limit_nm)), (width - 8, up(limit_nm)), "limit"),
-                  svg.text((width - 8, up(limit_nm) - 8), f"smallest {_say(limit_nm, unit)}", anchor="end",
-                           look="note")]
+                  svg.text((LEFT - 16, up(limit_nm) + 18), f"smallest {_say(limit_nm, unit)}", look="note halo")]
     parts += _trace(visits, up)
     for n, visit in enumerate(visits):
         parts += _labels(LEFT + STEP * n, visit, up, unit)

@@ -44,7 +44,8 @@ class Bench:
         """Two halves of a longer line are looked at apart, so that they differ as real ones do."""
         halves = [pieces] if len(pieces) < 5 or self.line.matched else [pieces[::2], pieces[1::2]]
         for half in halves:
-            before = half[0].before_here if half[0].tool_id else self.chance.choice((0, 0, 1, 1, 2))
+            told = self.told.get("before", self.chance.choice((0, 0, 1, 1, 2)))
+            before = half[0].before_here if half[0].tool_id else told
             if not half[0].tool_id and self.kind.computed and before:
                 count_marks(by=self.by, pieces=[p for p in half if not p.tool_id], here=before, elsewhere=0)
             came = self.told.get("came_mm") or self.nominal_mm * (
