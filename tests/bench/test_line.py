@@ -5,6 +5,7 @@ from django.test.utils import CaptureQueriesContext
 
 from regrind.bench.models import Plan
 from regrind.record.models import Batch, Piece
+from regrind.record.moves import move
 
 pytestmark = pytest.mark.django_db
 
@@ -101,3 +102,12 @@ def test_a_line_inspected_piece_by_piece_asks_no_more_often(at_bench, make_batch
             at_bench.post(f"/bench/{line}/inspect", pieces=[pk], **inspect_typed)
         counts[n] = queries(at_bench, f"/bench/{line}/plan")
     assert counts[2] == counts[12]
+
+
+def test_the_bench_is_told_who_records_the_answer_and_offered_no_page_that_refuses_it(at_bench, inspected, bench_hand):
+    line, _ = inspected(1)
+    [piece] = line.pieces.all()
+    move(pieces=[piece], to="waiting", by=bench_hand, reason="smaller than agreed")
+    for address in (f"/bench/{line}/", f"/bench/piece/{piece}"):
+        assert "/answer" not in at_bench.get(address).content.decode()
+    assert "The front desk records" in at_bench.get(f"/bench/{line}/").content.decode()

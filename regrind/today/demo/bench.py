@@ -57,7 +57,7 @@ class Bench:
     def record(self, pieces: list[Piece], came_mm: float) -> None:
         readings = {"diameter": typed(came_mm, self.unit)}
         if self.kind.computed:
-            wear = "deep" if self.chance.random() < 0.1 and "came_mm" not in self.told else self.told["wear"]
+            wear = "deep" if self.chance.random() < 0.1 and "reach" not in self.told else self.told["wear"]
             reach = self.told.get("reach") or self.chance.uniform(0.3, 1.6)
             depth = self.nominal_mm * self.chance.uniform(*WEAR[wear])
             readings |= {"damage_depth": typed(depth, self.unit),
