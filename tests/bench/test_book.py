@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 
 from regrind.bench.book.pages import PAGES
+from regrind.geometry.gauging import read_vee
 
 WAYS = [(what, way.code) for what, page in PAGES.items() for way in page.ways]
 HOSTILE = ["1e999", "nan", "1e400", "-1", "0", "9" * 70, "<script>alert(1)</script>", "٣", "1/0", ".5 in; drop",
@@ -219,7 +220,7 @@ def test_three_flutes_in_a_v_of_60_degrees_stand_one_and_a_half_diameters_high(h
 
 def test_a_v_reads_less_than_a_tool_with_runout_sweeps(hand):
     """One tooth of a 10 mm tool 0.010 mm high: the V reads 10.0067, the tool sweeps 10.020 (independent model)."""
-    typed = example("odd-flute", "mean", mean="10.0067 mm", tooth_1="0", tooth_2="-0.010 mm", tooth_3="-0.010 mm")
+    typed = example("odd-flute", "mean", tooth_1="0", tooth_2="-0.010 mm", tooth_3="-0.010 mm")
     response = ask(hand, "odd-flute", **typed)
     assert response.context["sheet"].figures[0].value.replace("\u202f", " ") == "10.020 mm"
 
@@ -350,7 +351,8 @@ def test_pages_at_the_wheel_carry_their_cautions(hand, what):
     ("odd-flute", "vee", "teeth", "4", "odd number of teeth"),
     ("odd-flute", "mean", "tooth_1", "-0.001 mm", "one of them is 0"),
     ("odd-flute", "mean", "tooth_2", "", "is missing"),
-    ("odd-flute", "mean", "tooth_4", "0", "an odd number"),
+    ("odd-flute", "mean", "vee_2", "", "is missing"),
+    ("odd-flute", "mean", "teeth", "4", "is not one of these"),
     ("odd-flute", "chord", "steps", "3", "whole number from 1 to 2"),
     ("odd-flute", "pin", "reading", "7.0 mm", "above 8"),
     ("odd-flute", "gauge-pin", "tooth_1", "20 mm", "must be from"),
@@ -373,7 +375,7 @@ def test_what_cannot_be_is_said_beside_its_field(hand, what, code, field, bad, w
     assert found
     assert html.escape(errors[field][0]) in found.group(1)
     if bad:
-        assert html.escape(bad) in response.content.decode() or field == "way"
+        assert html.escape(bad) in response.content.decode() or field in ("way", "teeth")
 
 
 def test_a_range_is_named_in_the_unit_of_the_page(hand):
@@ -422,3 +424,36 @@ def test_repeated_and_missing_fields_are_answered(hand):
     address = reverse("bench:book_page", args=["relief"])
     assert hand.get(f"{address}?drop=.001&drop=.002").status_code == 422
     assert hand.post(address).status_code == 405
+
+
+@pytest.mark.parametrize(("code", "rows"), [("mean", 2), ("gauge-pin", 1)])
+def test_the_places_for_readings_follow_the_number_of_teeth(hand, code, rows):
+    """Chosen anew the fragment brings as many places as teeth, for htmx to swap; else it leaves them alone."""
+    def fragment(**changed):
+        return hand.get(reverse("bench:book_page", args=["odd-flute"]), example("odd-flute", code, **changed),
+                        headers={"HX-Request": "true"}).content.decode()
+    assert 'id="by-tooth"' not in fragment()
+    five = fragment(teeth="5")
+    assert five.count('id="by-tooth" hx-swap-oob="true"') == 1
+    assert len(re.findall(r'<input[^>]* name="(?:vee|tooth)_[1-5]"', five)) == 5 * rows
+    assert "3 of 5 teeth were read" in five
+    page = ask(hand, "odd-flute", **example("odd-flute", code, teeth="7")).content.decode()
+    assert len(re.findall(r'<input[^>]* name="(?:vee|tooth)_[1-7]"', page)) == 7 * rows
+
+
+def test_five_readings_of_a_v_anvil_give_the_mean_and_the_swept_diameter(hand):
+    """One of five teeth of a 10 mm tool .010 high: read_vee shows 10.0106, 10 and 10.0047; their mean is 10.004."""
+    radii = [5.01, 5.0, 5.0, 5.0, 5.0]
+    typed = {f"vee_{k}": f"{read_vee(radii, k):.6f} mm" for k in range(1, 6)}
+    typed |= {f"tooth_{k}": "0" if k == 1 else "-0.010 mm" for k in range(1, 6)}
+    sheet = ask(hand, "odd-flute", **example("odd-flute", "mean", teeth="5", **typed)).context["sheet"]
+    left = {figure.label: figure.value.replace("\u202f", " ") for figure in sheet.figures}
+    assert left == {"Diameter swept": "10.020 mm", "Mean diameter": "10.004 mm",
+                    "Runout, highest to lowest": "0.010 mm"}
+
+
+def test_a_v_anvil_that_shows_its_height_and_no_indicator_give_the_mean(hand):
+    """Three teeth of 10 mm stand 15 mm high in a V of 60 degrees (by hand: 1.5 D)."""
+    typed = {f"vee_{k}": "15.0 mm" for k in (1, 2, 3)} | dict.fromkeys(("tooth_1", "tooth_2", "tooth_3"), "")
+    sheet = ask(hand, "odd-flute", **example("odd-flute", "mean", shows="height", **typed)).context["sheet"]
+    assert [figure.value.replace("\u202f", " ") for figure in sheet.figures] == ["10.000 mm"]

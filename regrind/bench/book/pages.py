@@ -3,7 +3,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from . import odd, rake, relief, speed, stylus, witness
+from . import each_tooth, odd, rake, relief, speed, stylus, witness
 from .fields import BookForm
 from .sheet import Sheet
 
@@ -43,10 +43,11 @@ PAGES: dict[str, Page] = {
             stylus.STRAIGHT_FIELDS)), _STYLUS),
     "odd-flute": Page("Odd flutes", "The diameter of a tool that no plain micrometer can span.", (
         Way("vee", "V-anvil’s height", odd.VeeForm, odd.by_vee, odd.FIELDS),
-        Way("mean", "V-anvil and runout", odd.MeanForm, odd.by_mean, odd.FIELDS),
+        Way("mean", "V-anvil, tooth by tooth", each_tooth.MeanForm, each_tooth.by_mean, each_tooth.FIELDS),
         Way("chord", "Between two teeth", odd.ChordForm, odd.by_chord, odd.FIELDS),
         Way("pin", "Over a pin", odd.PinForm, odd.by_pin, odd.FIELDS),
-        Way("gauge-pin", "Against a gauge pin", odd.GaugePinForm, odd.by_gauge_pin, odd.FIELDS))),
+        Way("gauge-pin", "Against a gauge pin", each_tooth.GaugePinForm, each_tooth.by_gauge_pin,
+            each_tooth.FIELDS))),
     "zero-rake": Page("Zero rake, regrinds left", "How far down the face the rake lasts, and how many regrinds.", (
         Way("face", "Rake down the face", rake.RakeForm, rake.work_down, rake.FIELDS),)),
     "wheel-speed": Page("Wheel speed", "Spindle and surface speed, held against the wheel’s marked maximum.", (
