@@ -98,6 +98,7 @@ def test_what_cannot_be_is_asked_about_beside_its_field_and_kept_where_it_is_rig
     ("tir", ".0008", ".008"), ("shank_tir", ".0010", ".010"), ("flute_length", ".75", "7.5"),
     ("flute_length", ".75", ".075"), ("core", ".150", ".015"), ("core", ".150", "1.5"), ("land", ".010", ".1"),
     ("end_depth", ".02", ".2"), ("reach", ".3", "3.0"), ("land", ".010", ".0005"),
+    ("overall", "2.500", "25.00"),
 ])
 def test_a_moved_point_or_a_lost_zero_is_asked_about(at_bench, line, inspect_typed, field, right, slip):
     slipped = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {field: slip})
@@ -105,6 +106,20 @@ def test_a_moved_point_or_a_lost_zero_is_asked_about(at_bench, line, inspect_typ
     assert "If that is right" in slipped.content.decode()
     kept = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {field: right})
     assert kept.status_code == 302
+
+
+def test_an_overall_length_is_held_against_the_tool_when_new_and_against_its_flute(at_bench, make_batch, inspect_typed):
+    family = Family.objects.create(kind="square", nominal_nm=INCH // 4, teeth=3, overall_nm=INCH * 5 // 2)
+    line = make_batch(1, of=family).lines.get()
+    for typed, said in (("2.75", "2.7500 in for a tool that is 2.5000 in long when new?"), ("1.2", "1.2000 in for"),
+                        (".7", "no longer than the flute")):
+        page = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {
+            "overall": typed, "flute_length": ".75"})
+        assert page.status_code == 422
+        assert said in page.content.decode().replace("\u202f", " ").replace("\u00a0", " "), typed
+    kept = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {"overall": "2.45"})
+    assert kept.status_code == 302
+    assert Reading.objects.get(what="overall").gauge_name == ""
 
 
 def test_a_gauge_out_of_date_says_so_where_it_is_chosen_and_on_the_reading(at_bench, line, inspect_typed, gauges):

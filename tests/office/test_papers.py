@@ -312,6 +312,13 @@ def worked(look, bench_hand):
     return act
 
 
+def test_the_report_gives_the_overall_length_before_where_it_was_read(make_batch, worked):
+    worked(make_batch(2, number=448).lines.get(), overall=parse("2.49 in"))
+    first, second = draft("report", "448").values.lines[0].pieces
+    assert first.before.overall_length.nm == 63_246_000
+    assert second.before.overall_length is None
+
+
 def test_what_the_plan_assumed_is_marked_on_every_paper_that_shows_it(make_batch, worked):
     plan, answer = worked(make_batch(4, number=450).lines.get())
     assumed = {default["field"] for default in answer["defaults"]}

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 # What is usual, as shares of the nominal diameter: beyond these a lost zero or a moved point is more likely than a
 # strange tool, and the page asks (common practice; from memory).
 USUAL = {"diameter": (0.88, 1.12), "damage_depth": (0.0, 0.10), "tir": (0.0, 0.02), "shank_tir": (0.0, 0.02),
-         "end_depth": (0.0, 0.5), "reach": (0.0, 6.0), "flute_length": (0.5, 12.0), "core": (0.3, 0.85),
-         "land": (0.004, 0.25)}
+         "end_depth": (0.0, 0.5), "reach": (0.0, 6.0), "flute_length": (0.5, 12.0), "overall": (0.05, 80.0),
+         "core": (0.3, 0.85), "land": (0.004, 0.25)}
 USUAL_MARK = {"depth": (0.0, 0.10), "wear_land": (0.0, 0.15), "to": (0.0, 6.0)}
 NEVER_ODD_NM = 25_400       # a thou is never odd, on however small a tool
 TOOL_FIELDS = {path: name for names in (LENGTHS, ANGLES) for name, path in names.items()} | {"teeth": "teeth"}
@@ -78,6 +78,18 @@ def check_marks(form: InspectForm, data: dict) -> None:
         start, to = row["from"], row["to"]
         if start and to and to.nm < start.nm:
             form.add_error(f"mark_{n}_to", "The mark ends before it begins: both count from the end back.")
+
+
+def check_overall(form: InspectForm, data: dict) -> None:
+    """A flute is never longer than its tool; a tool neither grows nor comes with half of it gone, as a rule."""
+    flute, overall = data.get("flute_length"), data.get("overall")
+    if flute and overall and overall.nm <= flute.nm:
+        form.add_error("overall", f"{overall.text} is no longer than the flute, {flute.text}: both count from the end.")
+    new = form.line.family.overall_nm
+    if overall and new and not data.get("sure") and not new // 2 <= overall.nm <= new + new // 50:
+        unit = form.line.batch.customer.unit
+        form.ask_sure("overall", f"{show_with_unit(overall.nm, unit)} for a tool that is "
+                                 f"{show_with_unit(new, unit)} long when new?")
 
 
 def read_relief(form: InspectForm, data: dict) -> None:

@@ -8,7 +8,7 @@ from regrind.geometry.units import Typed, Unit, show, show_with_unit
 from ..models import Inspection, Reading
 
 BY_MICROMETER = ("diameter", "core", "flute_length")
-BY_EYE = ("reach", "drop_over")       # along the tool, as the ends of a mark: off no gauge that is named
+BY_EYE = ("reach", "drop_over", "overall")       # along the tool, as the ends of a mark: off no gauge that is named
 
 
 def canonical(value: Any) -> str:
@@ -63,7 +63,7 @@ def gauges_of(readings: Any) -> dict[str, int]:
 NAMES = {
     "damage_depth": "deepest damage", "reach": "how far back", "tir": "runout of the teeth",
     "shank_tir": "shank runout", "end_depth": "damage on the end face", "flute_length": "flute length",
-    "core": "core diameter",
+    "overall": "overall length", "core": "core diameter",
     "land": "primary land", "drop": "indicator drop", "drop_over": "drop taken over", "wear_land": "wear land",
     "rake": "radial rake", "primary": "primary relief", "secondary": "secondary relief",
 }

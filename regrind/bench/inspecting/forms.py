@@ -63,6 +63,7 @@ class InspectForm(PiecesForm):
     shank_tir = LengthText(label="Shank runout", most_nm=CM_NM, required=False)
     end_depth = LengthText(label="Damage on the end face", most_nm=5 * CM_NM, required=False)
     flute_length = LengthText(label="Flute length", most_nm=100 * CM_NM, required=False)
+    overall = LengthText(label="Overall length", least_nm=1_000_000, most_nm=100 * CM_NM, required=False)
     core = LengthText(label="Core diameter", most_nm=50 * CM_NM, required=False)
     land = LengthText(label="Primary land", most_nm=10 * CM_NM, required=False)
     rake = AngleText(label="Radial rake", least=-30, most=40, required=False)
@@ -78,7 +79,7 @@ class InspectForm(PiecesForm):
 
     asks_sure = False
 
-    LENGTHS = ("tir", "shank_tir", "end_depth", "flute_length", "core", "land", "drop", "drop_over")
+    LENGTHS = ("tir", "shank_tir", "end_depth", "flute_length", "overall", "core", "land", "drop", "drop_over")
     ANGLES = ("rake", "primary", "secondary")
     COMPUTED_ONLY = ("method", "tir", "flute_length", "core", "land", *ANGLES, "drop", "drop_over", "drop_way")
 
@@ -150,6 +151,7 @@ class InspectForm(PiecesForm):
             checks.read_relief(self, data)
             if not self.errors:
                 checks.check_possible(self, data)
+        checks.check_overall(self, data)
         checks.guard_slips(self, data)
         return data
 

@@ -40,7 +40,8 @@ def _before(piece: Piece, rows: Rows) -> values.State:
         return values.State(**told)
     if seen.diameter_nm is not None:
         told |= _diameter(piece, seen.diameter_nm, rows.resolution(seen, "diameter"), seen.diameter_how == "marked")
-    return values.State(**told, usable_length=_entry(rows, seen, "flute_length"), runout=_entry(rows, seen, "tir"))
+    return values.State(**told, overall_length=_entry(rows, seen, "overall"),
+                        usable_length=_entry(rows, seen, "flute_length"), runout=_entry(rows, seen, "tir"))
 
 
 def _entry(rows: Rows, seen: Inspection | None, what: str) -> values.Length | None:
