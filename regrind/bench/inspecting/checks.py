@@ -87,7 +87,7 @@ def check_overall(form: InspectForm, data: dict) -> None:
         form.add_error("overall", f"{overall.text} is no longer than the flute, {flute.text}: both count from the end.")
     new = form.line.family.overall_nm
     if overall and new and not data.get("sure") and not new // 2 <= overall.nm <= new + new // 50:
-        unit = form.line.batch.customer.unit
+        unit = cast(Unit, form.line.batch.customer.unit)
         form.ask_sure("overall", f"{show_with_unit(overall.nm, unit)} for a tool that is "
                                  f"{show_with_unit(new, unit)} long when new?")
 
