@@ -1,6 +1,7 @@
 """One person at one tablet: goes from page to page, types and chooses, and what was entered is counted."""
 import io
 import re
+from contextlib import AbstractContextManager
 
 from playwright.sync_api import APIResponse, Locator, Page, Response, Route
 from pypdf import PdfReader
@@ -83,13 +84,17 @@ class Hand:
     def press(self, words: str) -> None:
         """Press a button and wait for the page it leads to."""
         self.presses += 1
-        with self.page.expect_navigation():
+        with self._led_on():
             self.page.get_by_role("button", name=words, exact=True).click()
         assert self.status == 200, f"{words}: {self.status}\n{self.text()}"
 
     def follow(self, words: str) -> None:
-        with self.page.expect_navigation():
+        with self._led_on():
             self.page.get_by_role("link", name=words, exact=True).first.click()
+
+    def _led_on(self) -> AbstractContextManager:
+        """Waits for another document: what the page notes in its history while it answers as one types is none."""
+        return self.page.expect_event("load")
 
     def text(self) -> str:
         return SPACES.sub(" ", self.page.locator("main").inner_text())
