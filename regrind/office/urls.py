@@ -1,10 +1,12 @@
 from django.urls import path
 
 from . import paper_views, views
+from .rates.urls import urlpatterns as rates
 
 app_name = "office"
 urlpatterns = [
     path("", views.page, name="page"),
+    *rates,
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("paper/<int:pk>", paper_views.paper_file, name="paper_file"),
     path("<str:number>/", views.batch, name="batch"),

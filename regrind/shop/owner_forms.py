@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 
 from regrind.geometry.units import Typed
 
-from .forms import LengthText, MoneyText, ShopForm
+from .forms import LengthText, ShopForm
 from .models import UNITS, Letterhead
 
 ROLES = (("front_desk", "Front desk"), ("bench", "Bench"), ("owner", "Owner"))
@@ -52,7 +52,6 @@ class LetterheadForm(ShopForm):
     finish_end = LengthText(label="Finish allowance, end", most_nm=2_000_000)
     stylus_distance = LengthText(label="Stylus to wheel contact", most_nm=50_000_000,
                                  help_text="What the sides lose at the back of the flute.")
-    rate = MoneyText(label="Hourly rate", required=False)
     logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB. Printed in black.")
 
     LENGTHS = ("size_step", "finish_radial", "finish_end", "stylus_distance")
@@ -81,12 +80,11 @@ class LetterheadForm(ShopForm):
         data = self.cleaned_data
         lengths = {f"{name}_nm": typed.nm for name in self.LENGTHS if isinstance(typed := data[name], Typed)}
         plain = {name: data[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
-        return plain | lengths | {"rate_minor": data["rate"] or 0} | ({"logo": data["logo"]} if data["logo"] else {})
+        return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
 
 
 def letterhead_initial(row: Letterhead) -> dict[str, object]:
     from regrind.geometry.units import show_with_unit
     lengths = {name: show_with_unit(getattr(row, f"{name}_nm"), row.unit, places=4 if row.unit == "in" else 3)  # type: ignore[arg-type]
                for name in LetterheadForm.LENGTHS}
-    return {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")} | lengths | {
-        "rate": f"{row.rate_minor / 100:.2f}"}
+    return {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")} | lengths

@@ -82,6 +82,9 @@ TABLE = [
     Row("office:prices", DESK, BOTH, (B,), ("999",)),
     Row("office:parcel", DESK, BOTH, (B,), ("999",)),
     Row("office:undo_parcel", DESK, POST, (B, 1), (B, 9)),
+    Row("office:rates", OWNER, BOTH),
+    Row("office:rates_kind", OWNER, BOTH, ("square",), ("nothing",)),
+    Row("office:rates_family", OWNER, BOTH, ("{family}",), (99_999,)),
     Row("review:families", OWNER, GET),
     Row("review:family", OWNER, GET, ("{family}",), (99_999,)),
 ]

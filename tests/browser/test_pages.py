@@ -24,7 +24,9 @@ PAGES = {
     "checked": "/bench/{batch}-5/checked", "piece": "/bench/piece/{batch}-5-1",
     "coater": "/bench/{batch}-7/away", "away": "/bench/away", "answer": "/office/{batch}-6/answer",
     "office": "/office/", "office batch": "/office/{batch}/", "prices": "/office/{batch}/prices",
-    "parcel": "/office/{batch}/parcel", "papers": "/office/{batch}/papers", "review": "/review/",
+    "parcel": "/office/{batch}/parcel", "rates": "/office/rates",
+    "rates of a kind": "/office/rates/kind/square", "rates of a family": "/office/rates/family/{family}",
+    "papers": "/office/{batch}/papers", "review": "/review/",
     "review of one": "/review/{family}", "book": "/bench/book/", "book page": "/bench/book/relief",
     "gauges": "/bench/gauges", "wheels": "/bench/wheels", "shop": "/shop/settings", "people": "/shop/people"}
 

@@ -6,7 +6,7 @@ from regrind.shop.models import Letterhead, Person
 
 pytestmark = pytest.mark.django_db
 SETTINGS = {"name": "Kerf and Land", "unit": "in", "currency": "EUR", "size_step": ".0020", "finish_radial": "5 tenths",
-            "finish_end": "2 thou", "stylus_distance": ".060", "rate": "85.50"}
+            "finish_end": "2 thou", "stylus_distance": ".060"}
 
 
 @pytest.fixture
@@ -18,7 +18,7 @@ def desk(client, owner):
 def test_settings_are_read_in_the_benchs_spellings_and_kept_exactly(desk):
     assert desk.post(reverse("shop:settings"), SETTINGS | {"once": "a"}).status_code == 302
     row = letterhead()
-    assert (row.name, row.size_step_nm, row.finish_radial_nm, row.rate_minor) == ("Kerf and Land", 50_800, 12_700, 8550)
+    assert (row.name, row.size_step_nm, row.finish_radial_nm) == ("Kerf and Land", 50_800, 12_700)
 
 
 @pytest.mark.parametrize(("field", "text", "words"), [
@@ -26,7 +26,6 @@ def test_settings_are_read_in_the_benchs_spellings_and_kept_exactly(desk):
     ("size_step", "5", "5 thou"),
     ("size_step", "3 in", "outside what fits here"),
     ("currency", "euro", "three capitals"),
-    ("rate", "1e3", "is not a price"),
     ("name", "", "is needed"),
 ])
 def test_wrong_input_is_said_beside_its_field_and_kept(desk, field, text, words):

@@ -6,11 +6,12 @@ from .batches import Batch, Line, LineChange, Stray
 from .customers import Customer
 from .families import Family, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
+from .rates import Rate
 
 __all__ = ["AllowedStep", "Answer", "AnswerPiece", "Batch", "Customer", "Family", "FamilyMerge", "Line",
-           "LineChange", "Piece", "Step", "Stray", "Tool"]
+           "LineChange", "Piece", "Rate", "Step", "Stray", "Tool"]
 
 for _name in ("Customer", "Family", "Batch", "Line", "Piece", "Tool"):
     guard(f"record.{_name}", may_change=True)
-for _name in ("AllowedStep", "Answer", "AnswerPiece", "FamilyMerge", "LineChange", "Step", "Stray"):
+for _name in ("AllowedStep", "Answer", "AnswerPiece", "FamilyMerge", "LineChange", "Rate", "Step", "Stray"):
     guard(f"record.{_name}", may_change=False)

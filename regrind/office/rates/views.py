@@ -1,0 +1,64 @@
+"""The owner's pages of dated prices and costs."""
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from regrind.record.kinds import CHOICES, KINDS
+from regrind.record.models import Family
+from regrind.record.rates import SHOP, Scope, keep_rates, read_rates
+from regrind.shop.access import needs
+from regrind.shop.letterhead import letterhead
+from regrind.shop.once import carry_out, person_of
+
+from . import shown
+from .forms import RatesForm
+
+
+@needs("owner")
+@require_http_methods(["GET", "POST"])
+def shop_rates(request: HttpRequest) -> HttpResponse:
+    """What holds for the whole shop, with the kinds and families to go on to."""
+    def more() -> dict[str, Any]:
+        return shown.kinds_and_families(request.GET.get("after", ""), request.GET.get("kind", ""))
+    return _answer(request, SHOP, "", "The whole shop", reverse("office:rates"), more)
+
+
+@needs("owner")
+@require_http_methods(["GET", "POST"])
+def kind_rates(request: HttpRequest, kind: str) -> HttpResponse:
+    if kind not in KINDS:
+        raise Http404(kind)
+    return _answer(request, (None, kind), kind, dict(CHOICES)[kind].capitalize(),
+                   reverse("office:rates_kind", args=[kind]))
+
+
+@needs("owner")
+@require_http_methods(["GET", "POST"])
+def family_rates(request: HttpRequest, pk: int) -> HttpResponse:
+    family = get_object_or_404(Family, pk=pk)
+    return _answer(request, (family.pk, ""), family.kind, family.name(letterhead().unit),
+                   reverse("office:rates_family", args=[pk]), lambda: {"family": family})
+
+
+def _answer(request: HttpRequest, scope: Scope, kind: str, title: str, address: str, more=dict) -> HttpResponse:
+    """One page of rates: what holds, the form that changes it, and all that was ever said."""
+    book = read_rates()
+    form = RatesForm(request.POST or None, scope=scope, kind=kind, book=book)
+
+    def page(refusal: str = "") -> HttpResponse:
+        if refusal:
+            form.add_error(None, refusal)
+        return render(request, "office/rates.html", {
+            "form": form, "title": title, "shop": scope == SHOP, "kind": kind, "fields": shown.fields(form, book),
+            "history": shown.history(scope), **more()}, status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        keep_rates(by=person_of(request), scope=scope, amounts=form.changes(),
+                   from_day=form.cleaned_data["from_day"], seen=form.cleaned_data["seen"] or 0)
+        return address
+    if request.method == "POST" and form.is_valid():
+        return carry_out(request, act, why="rates", refused=page)
+    return page()
