@@ -142,10 +142,18 @@ def price_needed(case: Case, kept: float, lot: float | None = None) -> float | N
 
 
 def lot_needed(case: Case, kept: float) -> int | None:
-    """The smallest lot, above the usual, in which the price that is asked is enough; None where none up to
-    LARGEST_LOT is."""
-    lots = range(max(1, math.ceil(case.in_lot)), LARGEST_LOT + 1)
-    return next((lot for lot in lots if _enough(case, kept, lot)), None)
+    """The smallest lot, from the usual up, in which the price that is asked is enough; None where none up to
+    LARGEST_LOT is. Solved for the lot; the step beside it is tried, since floats round."""
+    assert case.rate is not None
+    assert case.minutes is not None
+    usual = max(1, math.ceil(case.in_lot))
+    room = (((case.price or 0) * kept - case.wheel) * 60 / case.rate - case.minutes.each) if case.rate else math.inf
+    if room <= 0 or case.minutes.setting_up > room * (LARGEST_LOT + 1):
+        lots = [LARGEST_LOT]
+    else:
+        solved = max(usual, math.ceil(case.minutes.setting_up / room))
+        lots = [lot for lot in (solved - 1, solved, solved + 1) if usual <= lot <= LARGEST_LOT]
+    return next((lot for lot in lots if usual <= lot and _enough(case, kept, lot)), None)
 
 
 def _enough(case: Case, kept: float, lot: float | None = None) -> bool:

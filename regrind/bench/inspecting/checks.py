@@ -13,6 +13,7 @@ from regrind.shop.letterhead import letterhead
 
 from ..models import Inspection
 from ..planning.case import ANGLES, LENGTHS, draw_case
+from ..planning.usual import usual_of_shop
 from ..planning.words import say_fault
 from . import entries
 
@@ -138,7 +139,7 @@ def check_possible(form: InspectForm, data: dict) -> None:
     row = Inspection(diameter_nm=data["diameter"].nm, diameter_how="measured", method=data["method"], entries=told,
                      damage=data["damage"], **{f"{column}_nm": data[name].nm for column, name in (
                          ("damage", "damage_depth"), ("reach", "reach")) if data.get(name)})
-    drawn = draw_case(form.line, row, (), letterhead(), None)
+    drawn = draw_case(form.line, row, (), usual_of_shop(letterhead()))
     try:
         if not drawn.lacks:
             read(drawn.case)

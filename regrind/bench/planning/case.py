@@ -7,14 +7,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Avg, Count, ExpressionWrapper, F, FloatField
-
 from regrind.record.models import Family, Line
-from regrind.shop.models import Letterhead
 
-from ..models import FinalCheck, Grind, Inspection, Plan, Reading
+from ..models import Grind, Inspection, Reading
+from .usual import Usual, mm
 
-ENOUGH = 5                      # regrinds of a family before its own usual stock is used
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
 FLUTES_OVER_DIAMETER = 2        # a flute length nobody gave: memory, the short series of square end mills
 # What a reading's uncertainty is called in the case, by what was read; of a mark without its row's number.
@@ -38,13 +35,8 @@ class Drawn:
     lacks: tuple[str, ...]
 
 
-def mm(nm: int) -> str:
-    """An exact length as the plan reads it: 6344900 is `6.3449 mm`."""
-    return f"{(Decimal(nm) / 1_000_000).normalize():f} mm"
-
-
-def draw_case(line: Line, inspection: Inspection, readings: Sequence[Reading], shop: Letterhead,
-              typical: dict[str, str] | None, ground: Sequence[Grind] = (), reground: bool = False) -> Drawn:
+def draw_case(line: Line, inspection: Inspection, readings: Sequence[Reading], usual: Usual,
+              ground: Sequence[Grind] = (), reground: bool = False) -> Drawn:
     """The case of one inspected piece. Nothing is computed here but units; see `lacks` before reading it.
 
     ground: the tool's grinds before the inspection, oldest first, of this visit and of earlier ones: the plan starts
@@ -65,12 +57,12 @@ def draw_case(line: Line, inspection: Inspection, readings: Sequence[Reading], s
     case: dict[str, Any] = {
         "tool": tool, "measured": _measured(inspection, entries, family, teeth),
         "damage": damage(inspection, entries, teeth), "limits": _limits(line),
-        "allow": {"finish_radial": mm(shop.finish_radial_nm), "finish_end": mm(shop.finish_end_nm),
-                  "stylus_distance": mm(shop.stylus_distance_nm)},
+        "allow": {"finish_radial": mm(usual.finish_radial_nm), "finish_end": mm(usual.finish_end_nm),
+                  "stylus_distance": mm(usual.stylus_distance_nm)},
         "uncertainty": _uncertainty(inspection, readings, "flute_length" in assumed_fields(assumed), tool)}
-    if typical:
-        case["typical"] = typical
-    return Drawn(case, tuple(assumed), ())
+    if usual.typical:
+        case["typical"] = usual.typical
+    return Drawn(case, (*assumed, *usual.told), ())
 
 
 def assumed_fields(assumed: Sequence[str]) -> set[str]:
@@ -166,17 +158,3 @@ def _uncertainty(inspection: Inspection, readings: Sequence[Reading], flute_assu
     if flute_assumed:
         told["flute_length"] = float(Decimal(tool["nominal_diameter"].split()[0])) * 1e6 / 4
     return {name: mm(round(nm)) for name, nm in told.items() if nm}
-
-
-def usual_stock(family: Family) -> dict[str, str] | None:
-    """What one regrind usually takes off this family, from its own measured history; None before there is enough."""
-    taken = ExpressionWrapper((F("grind__plan__inspection__diameter_nm") - F("diameter_nm")) / 2.0, FloatField())
-    sides = FinalCheck.objects.filter(
-        piece__line__family=family, passed=True, diameter_nm__isnull=False,
-        grind__plan__inspection__diameter_nm__isnull=False,
-        grind__plan__inspection__diameter_how="measured").aggregate(mean=Avg(taken), n=Count("id"))
-    if sides["n"] < ENOUGH or sides["mean"] <= 0:
-        return None
-    end = Plan.objects.filter(piece__line__family=family, decision="grind",
-                              cut_back_nm__isnull=False).aggregate(mean=Avg("cut_back_nm"))
-    return {"stock_radial": mm(round(sides["mean"])), "cut_back": mm(round(end["mean"] or 0))}

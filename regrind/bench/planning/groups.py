@@ -15,7 +15,8 @@ from regrind.shop.letterhead import letterhead
 
 from ..models import Grind, Inspection, Plan, Reading
 from ..rows import newest
-from .case import draw_case, usual_stock
+from .case import draw_case
+from .usual import usual_of
 from .words import say_fault
 
 
@@ -69,10 +70,10 @@ def _work_out(line: Line, groups: list[Group]) -> None:
     readings: dict[int, list[Reading]] = {}
     for row in Reading.objects.filter(inspection__in=[g.root.pk for g in groups]):
         readings.setdefault(row.inspection_id or 0, []).append(row)
-    shop, typical = letterhead(), usual_stock(line.family)
+    usual = usual_of(line.family)
     ground = grinds_before(groups)
     for group in groups:
-        drawn = draw_case(line, group.root, readings.get(group.root.pk, []), shop, typical,
+        drawn = draw_case(line, group.root, readings.get(group.root.pk, []), usual,
                           ground.get(group.key, ()), bool(group.read.before_here or group.read.before_elsewhere))
         group.case, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
         if not drawn.lacks:

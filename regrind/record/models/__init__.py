@@ -4,14 +4,15 @@ from regrind.shop.history import guard
 from .answers import Answer, AnswerPiece
 from .batches import Batch, Line, LineChange, Stray
 from .customers import Customer
-from .families import Family, FamilyMerge
+from .families import Family, FamilyDefault, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
 from .rates import Rate
 
-__all__ = ["AllowedStep", "Answer", "AnswerPiece", "Batch", "Customer", "Family", "FamilyMerge", "Line",
-           "LineChange", "Piece", "Rate", "Step", "Stray", "Tool"]
+__all__ = ["AllowedStep", "Answer", "AnswerPiece", "Batch", "Customer", "Family", "FamilyDefault", "FamilyMerge",
+           "Line", "LineChange", "Piece", "Rate", "Step", "Stray", "Tool"]
 
 for _name in ("Customer", "Family", "Batch", "Line", "Piece", "Tool"):
     guard(f"record.{_name}", may_change=True)
-for _name in ("AllowedStep", "Answer", "AnswerPiece", "FamilyMerge", "LineChange", "Rate", "Step", "Stray"):
+for _name in ("AllowedStep", "Answer", "AnswerPiece", "FamilyDefault", "FamilyMerge", "LineChange", "Rate", "Step",
+              "Stray"):
     guard(f"record.{_name}", may_change=False)

@@ -68,3 +68,19 @@ class FamilyMerge(models.Model):
     at = models.DateTimeField(default=timezone.now)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     undoes = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="undone_by")
+
+
+class FamilyDefault(models.Model):
+    """What the owner accepted for a family from its own history; insert-only, the newest of each `what` counts."""
+
+    family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="defaults")
+    what = models.CharField(max_length=16, choices=[
+        ("finish_radial", "finish allowance, radial"), ("finish_end", "finish allowance, end")])
+    value_nm = LengthField("taken from now on", null=True)      # None: taken back, the shop's own holds again
+    cases = models.PositiveIntegerField("regrinds it rests on")
+    off_nm = LengthField("mean of real minus foretold")
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        indexes = [models.Index(fields=["family", "what"])]
