@@ -33,8 +33,8 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "-
 
 FIXED = {"today": "/", "search": "/search?q=1/4", "batches": "/receiving/", "receive": "/receiving/new",
          "customers": "/receiving/customers", "kinds": "/receiving/families", "bench": "/bench/",
-         "away": "/bench/away", "office": "/office/", "rates": "/office/rates", "families": "/review/",
-         "book": "/bench/book/",
+         "away": "/bench/away", "setups": "/bench/setups", "office": "/office/", "rates": "/office/rates",
+         "families": "/review/", "book": "/bench/book/",
          "gauges": "/bench/gauges", "wheels": "/bench/wheels", "holdings": "/bench/holdings",
          "shop": "/shop/settings", "people": "/shop/people"}
 FOLLOWED = "MC-0417"     # the demo's tool that has come back several times

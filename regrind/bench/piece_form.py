@@ -16,6 +16,18 @@ from regrind.shop.once import carry_out
 MOST_NAMED = 5
 
 
+def write_seen(revisions: dict[int, int]) -> str:
+    """What a page saw, for its hidden field: `12:1 13:0`."""
+    return " ".join(f"{pk}:{revision}" for pk, revision in revisions.items())
+
+
+def read_seen(text: str) -> dict[int, int]:
+    """Piece id -> revision; what is not a pair of numbers is left out."""
+    pairs = (item.split(":") for item in text.split())
+    return {int(p[0]): int(p[1]) for p in pairs
+            if len(p) == 2 and all(x.isascii() and x.isdigit() and len(x) < 18 for x in p)}
+
+
 class PiecesForm(ShopForm):
     """Ticks for the pieces that are meant, all of them at first. `ticked`: keys to tick instead."""
 
@@ -32,7 +44,7 @@ class PiecesForm(ShopForm):
                                  "invalid_choice": "A piece here has gone on meanwhile."}
         boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
         boxes.initial = [key for key in ticked if key in self.by_id] or list(self.by_id)
-        self.fields["seen"].initial = " ".join(f"{pk}:{revision}" for pk, revision in seen.items())
+        self.fields["seen"].initial = write_seen(seen)
         self.each_length(lambda _, field: self._read_in(field))
 
     def _read_in(self, field: LengthText) -> None:
@@ -52,9 +64,7 @@ class PiecesForm(ShopForm):
 
     def revisions(self) -> dict[int, int]:
         """What the page saw: piece id -> revision."""
-        pairs = (item.split(":") for item in self.cleaned_data.get("seen", "").split())
-        return {int(p[0]): int(p[1]) for p in pairs
-                if len(p) == 2 and all(x.isascii() and x.isdigit() and len(x) < 18 for x in p)}
+        return read_seen(self.cleaned_data.get("seen", ""))
 
     def gone_on(self) -> str:
         """What became of ticked pieces that the page no longer offers, in words; '' where none has gone on."""

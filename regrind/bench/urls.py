@@ -4,6 +4,7 @@ from .grinding.urls import urlpatterns as grinding
 from .inspecting.urls import urlpatterns as inspecting
 from .planning.urls import urlpatterns as planning
 from .registers.urls import urlpatterns as registers
+from .setups.urls import urlpatterns as setups
 
 app_name = "bench"
-urlpatterns = [*registers, *book, *inspecting, *planning, *grinding, *checking]
+urlpatterns = [*registers, *setups, *book, *inspecting, *planning, *grinding, *checking]

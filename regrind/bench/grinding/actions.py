@@ -1,5 +1,6 @@
 """Recording what was ground, and pieces sent to a coater: the only writer of grinds and coater slips."""
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
@@ -24,14 +25,15 @@ def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: 
           wheel: Wheel | None = None, holding: Holding | None = None, roughing: str = "onto_rest",
           finishing: str = "into_edge", infeed_radial_nm: int | None = None, end_taken_nm: int | None = None,
           minutes_hundredths: int = 0, end_first: bool = False, gashed: bool | None = None, note: str = "",
-          planned: dict[int, tuple[int | None, int | None]] | None = None, follows: bool = False,
+          planned: dict[int, tuple[int | None, int | None]] | None = None, follows: bool = False, setup: str = "",
           done_at: datetime | None = None) -> list[Grind]:
     """Record one setup's grind for pieces that are to grind; they go to ground.
 
     grinds: what was ground, of the kind's own (sides, end, face, point, lead). minutes: of the whole setup, shared out.
     planned: by piece id, infeed and end taken where the setup names none and each piece was ground as it was planned.
     follows: what else is planned comes in another setup, so the pieces stay to grind. seen: grind revisions the page
-    saw. Refusal where the kind's sides are never ground, or nothing is named; Conflict on a clash.
+    saw. setup: the code of a setup that other lines share, '' for one of its own.
+    Refusal where the kind's sides are never ground, or nothing is named; Conflict on a clash.
     """
     if not pieces:
         raise Refusal("Tick the pieces that were ground.")
@@ -39,9 +41,9 @@ def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: 
     when = done_at or timezone.now()
     plans = newest(Plan, pieces)
     shares = share_minutes(minutes_hundredths, len(pieces))
-    setup = f"{pieces[0].pk}-{when:%Y%m%d%H%M%S}"
     common: dict[str, Any] = {
-        "by": by, "done_at": when, "setup": setup, "grinds": " ".join(grinds), "wheel": wheel, "holding": holding,
+        "by": by, "done_at": when, "setup": setup or setup_code(pieces, when), "grinds": " ".join(grinds),
+        "wheel": wheel, "holding": holding,
         "roughing": roughing, "finishing": finishing, "gashed": gashed, "end_first": end_first, "note": note}
     own = planned or {}
     with acting(by, "ground"):
@@ -52,6 +54,47 @@ def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: 
         if not follows:
             move(pieces=pieces, to="ground", by=by, done_at=when)
     return rows
+
+
+def setup_code(pieces: Sequence[Piece], when: datetime) -> str:
+    """What the rows of one setup share: its first piece and the time."""
+    return f"{pieces[0].pk}-{when:%Y%m%d%H%M%S}"
+
+
+@dataclass(frozen=True)
+class Part:
+    """Like pieces of one line in a setup that several lines share: ground as each was planned.
+
+    planned: infeed and end taken by piece id. gashed: None where the plan does not ask for it.
+    """
+
+    pieces: tuple[Piece, ...]
+    grinds: tuple[str, ...]
+    planned: dict[int, tuple[int | None, int | None]]
+    gashed: bool | None = None
+
+
+def grind_setup(*, by: Person, parts: Sequence[Part], seen: dict[int, int], minutes_hundredths: int = 0,
+                wheel: Wheel | None = None, holding: Holding | None = None, roughing: str = "onto_rest",
+                finishing: str = "into_edge", note: str = "", done_at: datetime | None = None) -> str:
+    """Record one setup that pieces of several lines went through, each ground as planned; returns its code.
+
+    minutes: of the whole setup, shared out over all its pieces so that the shares add up. Refusal and Conflict as
+    `grind`, and then nothing of the setup is kept.
+    """
+    every = [piece for part in parts for piece in part.pieces]
+    if not every:
+        raise Refusal("Tick the pieces that were ground.")
+    when = done_at or timezone.now()
+    code, shares = setup_code(every, when), iter(share_minutes(minutes_hundredths, len(every)))
+    with acting(by, "ground"):
+        for part in parts:
+            if part.pieces:
+                mine = sum(share for _, share in zip(part.pieces, shares, strict=False))
+                grind(by=by, pieces=part.pieces, seen=seen, grinds=part.grinds, wheel=wheel, holding=holding,
+                      roughing=roughing, finishing=finishing, minutes_hundredths=mine, gashed=part.gashed, note=note,
+                      planned=part.planned, setup=code, done_at=when)
+    return code
 
 
 def _taken(own: tuple[int | None, int | None] | None, infeed_nm: int | None, end_nm: int | None) -> dict[str, Any]:

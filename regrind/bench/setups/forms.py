@@ -1,0 +1,102 @@
+from collections.abc import Sequence
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
+
+from regrind.record.models import Piece
+from regrind.shop.dates import DoneAt
+from regrind.shop.forms import ShopForm
+from regrind.shop.models import Holding
+
+from ..grinding.actions import Part
+from ..grinding.forms import WheelChoice
+from ..grinding.usual import suits
+from ..models import WHEEL_TURNS
+from ..piece_form import read_seen, write_seen
+from .waiting import Lot, Stage
+
+
+class TrayForm(ShopForm):
+    """One setup that a whole tray went through: each piece ground as it was planned, all ticked at first."""
+
+    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple)
+    seen = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
+    minutes = forms.DecimalField(label="Minutes for the setup", min_value=Decimal("0"), max_value=Decimal("2000"),
+                                 decimal_places=2, widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+                                 error_messages={"invalid": "Write the minutes as 42 or 42.5, from 0 to 2000."})
+    wheel = WheelChoice()
+    wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
+    holding = forms.ModelChoiceField(Holding.objects.filter(in_use=True), required=False, empty_label="not said",
+                                     label="Work holding")
+    roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="onto_rest")
+    finishing = forms.ChoiceField(label="Wheel when finishing", choices=WHEEL_TURNS, required=False,
+                                  initial="into_edge")
+    note = forms.CharField(max_length=500, required=False)
+    done_at = DoneAt()
+
+    asks_wheel = False
+
+    def __init__(self, *args, stage: Stage, revisions: dict[int, int], **kwargs):
+        given = stage.lots[0].given
+        super().__init__(*args, initial={"wheel": given.wheel and given.wheel.pk,
+                                         "holding": given.holding and given.holding.pk}, **kwargs)
+        self.stage = stage
+        self.by_id = {str(piece.pk): piece for lot in stage.lots for piece in lot.pieces}
+        boxes = self.fields["pieces"]
+        assert isinstance(boxes, forms.MultipleChoiceField)
+        boxes.error_messages["required"] = "Tick the pieces that were ground."
+        boxes.choices = [(key, str(piece)) for key, piece in self.by_id.items()]
+        boxes.initial = list(self.by_id)
+        self.fields["seen"].initial = write_seen(revisions)
+
+    def clean_done_at(self):
+        """A late entry lies between the arrival of the last box and now."""
+        when = self.cleaned_data["done_at"]
+        since = max(lot.line.batch.received_at for lot in self.stage.lots)
+        if when and when < since - timedelta(minutes=1):
+            came = date_format(timezone.localtime(since), "j M Y H:i")
+            raise ValidationError(f"That is before the last of these boxes came: from {came} until now.")
+        return when
+
+    def clean(self):
+        data = super().clean() or {}
+        wheel = data.get("wheel")
+        wrong = [lot.line.family.material for lot in self._ticked(data)
+                 if wheel and not suits(lot.line.family.material, wheel)]
+        if wrong and not data.get("wheel_sure"):
+            self.asks_wheel = True
+            self.add_error("wheel", f"{wheel} is not for {wrong[0]}: diamond is for carbide, CBN for high-speed steel. "
+                                    "If this wheel was used, tick below that it was.")
+        return data
+
+    def _ticked(self, data: dict[str, Any]) -> list[Lot]:
+        keys = set(data.get("pieces") or [])
+        return [lot for lot in self.stage.lots if any(str(piece.pk) in keys for piece in lot.pieces)]
+
+    def boxes(self) -> list[tuple[Lot, list[Any]]]:
+        """Each lot with the boxes of its pieces."""
+        every = {box.data["value"]: box for box in self["pieces"]}
+        return [(lot, [every[str(piece.pk)] for piece in lot.pieces]) for lot in self.stage.lots]
+
+    def parts(self) -> list[Part]:
+        keys = set(self.cleaned_data["pieces"])
+        return [_part(lot, [piece for piece in lot.pieces if str(piece.pk) in keys]) for lot in self.stage.lots]
+
+    def values(self) -> dict[str, Any]:
+        """The arguments of actions.grind_setup, besides who."""
+        data = self.cleaned_data
+        plain = ("wheel", "holding", "roughing", "finishing", "note", "done_at")
+        return {name: data[name] for name in plain} | {
+            "parts": self.parts(), "seen": read_seen(data["seen"]), "minutes_hundredths": int(data["minutes"] * 100)}
+
+
+def _part(lot: Lot, pieces: Sequence[Piece]) -> Part:
+    aim = lot.aim
+    infeed = aim.infeed_nm if "sides" in aim.left else None
+    end = aim.end_nm if set(aim.left) - {"sides", "face"} else None
+    return Part(tuple(pieces), aim.left, {piece.pk: (infeed, end) for piece in pieces}, True if aim.gash else None)

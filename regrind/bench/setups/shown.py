@@ -1,0 +1,80 @@
+"""A tray's figures as its page shows them: all of the first lot, and of each further one only what changes."""
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from regrind.geometry.units import show_with_unit, to_nm
+from regrind.record.models import Piece
+
+from ..grinding.card import Card, set_up
+from .order import WEIGHTS
+from .waiting import Lot
+
+WORDS = {"wheel": "the wheel", "hand": "the hand", "work": "what is ground", "holding": "the work holding",
+         "relief_deg": "the relief", "band": "the band of diameters"}
+MOST_NAMED = 6
+
+
+@dataclass(frozen=True)
+class Row:
+    """One lot: its figures by name, and those of them that are not as on the lot before."""
+
+    lot: Lot
+    card: Card
+    figures: tuple[tuple[str, str], ...]
+    changes: tuple[tuple[str, str], ...]
+
+    @property
+    def named(self) -> str:
+        return name_pieces(self.lot.pieces)
+
+
+def say_changes(names: Sequence[str]) -> str:
+    """`the wheel, the work holding`: in the words of the page."""
+    return ", ".join(WORDS[name] for name in names)
+
+
+def weight_rows() -> list[tuple[str, int]]:
+    return [(WORDS[name], weight) for name, weight in WEIGHTS.items()]
+
+
+def list_rows(lots: Sequence[Lot], distance_mm: float) -> list[Row]:
+    """The lots of one tray in order. distance_mm: from the wheel's contact to the stylus, along the axis."""
+    rows: list[Row] = []
+    for lot in lots:
+        card = set_up(lot.aim, lot.given.wheel, distance_mm, lot.line.batch.customer.unit)
+        figures = _figures(card)
+        was = dict(rows[-1].figures) if rows else {}
+        rows.append(Row(lot, card, figures, tuple((name, said) for name, said in figures if was.get(name) != said)))
+    return rows
+
+
+def _figures(card: Card) -> tuple[tuple[str, str], ...]:
+    """What is set or read for one lot, in its customer's unit; a figure that cannot be had is left out."""
+    aim, plan = card.aim, card.plan
+    told: list[tuple[str, Any]] = [
+        ("Travel stop, from the end as it stands", _nm(card.travel_mm)), ("Grind to", plan and plan.diameter_nm),
+        (f"Stylus tip {_side(card)} centre", _nm(card.tip_mm)), ("Off the radius", aim.infeed_nm),
+        ("Off the end", aim.end_nm)]
+    return tuple((name, show_with_unit(nm, card.unit)) for name, nm in told if nm is not None)     # type: ignore[arg-type]
+
+
+def _side(card: Card) -> str:
+    return "above" if card.stylus and card.stylus.tip_below_mm < 0 else "below"
+
+
+def _nm(mm: float | None) -> int | None:
+    return None if mm is None else to_nm(mm)
+
+
+def name_pieces(pieces: Sequence[Piece]) -> str:
+    """`3-1 to 3-8` where they follow one another, else each by its number, the first few."""
+    if len(pieces) > 2 and _follow(pieces):
+        return f"{pieces[0].short} to {pieces[-1].short}"
+    more = f" and {len(pieces) - MOST_NAMED} more" if len(pieces) > MOST_NAMED else ""
+    return ", ".join(piece.short for piece in pieces[:MOST_NAMED]) + more
+
+
+def _follow(pieces: Sequence[Piece]) -> bool:
+    first = pieces[0]
+    return all(p.born_line == first.born_line and p.number == first.number + n for n, p in enumerate(pieces))

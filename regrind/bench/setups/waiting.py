@@ -1,0 +1,188 @@
+"""What waits to be ground, from the record: as jobs for the order, and back from a job to its pieces."""
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import astuple, dataclass
+from datetime import date
+from functools import cached_property
+
+from django.db.models import OuterRef, Subquery
+from django.utils import timezone
+
+from regrind.geometry.units import show_with_unit
+from regrind.record.models import Family, Line, Piece
+from regrind.shop.models import Holding, Wheel
+
+from ..grinding.usual import Aim, aim, root_of, suits, wrong_abrasive
+from ..grinding.views import alike
+from ..models import Grind, Plan
+from ..rows import newest
+from .order import URGENCIES, Count, Job, Setup, Tray, count, find_band, first_come, make_trays, order, what_changes
+
+KEY_SIGNS = 10
+
+
+@dataclass(frozen=True)
+class Given:
+    """The wheel and the work holding that a family's tools are taken to be ground with."""
+
+    wheel: Wheel | None
+    holding: Holding | None
+
+
+@dataclass(frozen=True)
+class Lot:
+    """Pieces of one line that are ground to the same figures: what a job stands for."""
+
+    line: Line
+    aim: Aim
+    pieces: tuple[Piece, ...]
+    given: Given
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One tray in its place: what is set anew for it, and its lots in order."""
+
+    number: int
+    tray: Tray
+    changes: tuple[str, ...]
+    lots: tuple[Lot, ...]
+
+    @property
+    def key(self) -> str:
+        return key_of(self.tray)
+
+    @property
+    def urgency(self) -> str:
+        return URGENCIES[self.tray.urgency]
+
+    @property
+    def work_words(self) -> str:
+        """`sides and end`."""
+        return " and ".join(self.tray.setup.work.split())
+
+
+@dataclass
+class Waiting:
+    """All that is to grind, in order; `unplanned`: lots whose plan does not say what is ground."""
+
+    stages: list[Stage]
+    unplanned: list[Lot]
+    standing: Setup | None
+    came: Count
+    ruled: Count
+
+    @cached_property
+    def pieces(self) -> int:
+        return sum(stage.tray.pieces for stage in self.stages)
+
+    def find(self, key: str) -> Stage | None:
+        return next((stage for stage in self.stages if stage.key == key), None)
+
+
+def key_of(tray: Tray) -> str:
+    """What a tray's address calls it: the same for the same urgency and setup, whichever pieces wait."""
+    return hashlib.sha256(repr((tray.urgency, astuple(tray.setup))).encode()).hexdigest()[:KEY_SIGNS]
+
+
+def find_waiting(today: date | None = None) -> Waiting:
+    """What waits to be ground, trays in the order of the rule: a fixed number of queries."""
+    lots = _lots()
+    planned = [lot for lot in lots if lot.aim.left]
+    ranks = {line: n for n, line in enumerate(sorted(
+        {lot.line for lot in lots}, key=lambda line: (line.batch.received_at, line.batch.number, line.number)), 1)}
+    jobs = {f"{lot.line} {n}": (lot, _job(f"{lot.line} {n}", lot, ranks[lot.line])) for n, lot in enumerate(planned)}
+    every, standing = [job for _, job in jobs.values()], find_standing()
+    trays = order(make_trays(every, today or timezone.localdate()), standing)
+    setups = [tray.setup for tray in trays]
+    stages = [Stage(n, tray, what_changes(before, tray.setup), tuple(jobs[job.name][0] for job in tray.jobs))
+              for n, (before, tray) in enumerate(zip([standing, *setups], trays, strict=False), 1)]
+    return Waiting(stages, [lot for lot in lots if not lot.aim.left], standing,
+                   count(first_come(every), standing), count(setups, standing))
+
+
+def _lots() -> list[Lot]:
+    pieces = list(Piece.objects.filter(whereabouts="to_grind").select_related(
+        "batch", "line__batch__customer", "line__family", "tool"))
+    by_line: dict[Line, list[Aim]] = {}
+    for item in aim(pieces, newest(Plan, pieces)):
+        by_line.setdefault(item.piece.line, []).append(item)
+    given = _given({line.family for line in by_line})
+    return [Lot(line, item, tuple(mine), given[line.family_id])
+            for line, aims in by_line.items() for item, mine in alike(aims)]
+
+
+def _given(families: set[Family]) -> dict[int, Given]:
+    """By family, wheel and holding as last used for it; else the wheel last used at all that suits its material."""
+    of_family = Grind.objects.filter(piece__line__family=OuterRef("pk"), wheel__in_use=True).order_by("-pk")
+    last = Family.objects.filter(pk__in=[family.pk for family in families]).annotate(
+        wheel=Subquery(of_family.values("wheel")[:1]), holding=Subquery(of_family.values("holding")[:1]))
+    used = {row.pk: (row.wheel, row.holding) for row in last}
+    wheels, holdings = _wheels(), Holding.objects.in_bulk()
+    return {family.pk: _choose(family, *used[family.pk], wheels, holdings) for family in families}
+
+
+def _wheels() -> list[Wheel]:
+    """The wheels in use, the one used last first."""
+    of_wheel = Grind.objects.filter(wheel=OuterRef("pk")).order_by("-pk").values("pk")[:1]
+    return sorted(Wheel.objects.filter(in_use=True).annotate(used=Subquery(of_wheel)),
+                  key=lambda wheel: -(wheel.used or 0))     # type: ignore[attr-defined]
+
+
+def _choose(family: Family, wheel: int | None, holding: int | None, wheels: Sequence[Wheel],
+            holdings: dict[int, Holding]) -> Given:
+    fitting = [item for item in wheels if suits(family.material, item)]
+    mine = next((item for item in fitting if item.pk == wheel), fitting[0] if fitting else None)
+    return Given(mine, holdings.get(holding or 0))
+
+
+def _job(name: str, lot: Lot, came: int) -> Job:
+    plan, batch, family = lot.aim.plan, lot.line.batch, lot.line.family
+    size = (plan and plan.diameter_nm) or family.nominal_nm or 0
+    stop = (plan.usable_nm or 0) + (plan.cut_back_nm or 0) if plan and "sides" in lot.aim.left else 0
+    relief = _relief_deg(plan, family)
+    setup = Setup(_holding(lot.given.holding, family, lot.line), _wheel(lot.given.wheel, family.material),
+                  " ".join(lot.aim.left), relief, _hand(family), find_band(size / 1e6))
+    return Job(name, setup, len(lot.pieces), came, batch.rush, batch.due, size, stop)
+
+
+def _relief_deg(plan: Plan | None, family: Family) -> int | None:
+    """The primary relief in whole degrees, as the plan has it (given or by default), else as the family has it."""
+    root = root_of(plan) if plan else None
+    if root and root.case and root.answer:
+        told = json.loads(root.case)["tool"].get("primary_relief_deg")
+        by_default = {item["field"]: item["value"] for item in json.loads(root.answer)["defaults"]}
+        found = by_default.get("primary_relief_deg") if told is None else told
+        return None if found is None else round(found)
+    return None if family.primary_relief_cdeg is None else round(family.primary_relief_cdeg / 100)
+
+
+def _hand(family: Family) -> str:
+    return f"{family.hand_of_cut}, {family.hand_of_helix}"
+
+
+def _wheel(wheel: Wheel | None, material: str) -> str:
+    """The wheel's name, or what is known of the one that is needed."""
+    wrong = wrong_abrasive(material)
+    return str(wheel) if wheel else f"any but {wrong}" if wrong else "not said"
+
+
+def _holding(holding: Holding | None, family: Family, line: Line) -> str:
+    """The holding's name; before one was ever said, by the shank that it must take."""
+    if holding:
+        return str(holding)
+    unit = line.batch.customer.unit
+    return f"for a {show_with_unit(family.shank_nm, unit)} shank" if family.shank_nm else "not said"    # type: ignore[arg-type]
+
+
+def find_standing() -> Setup | None:
+    """What stands on the machine: the setup of the newest grind, None before there is one."""
+    last = Grind.objects.order_by("-pk").select_related("wheel", "holding", "plan__like", "piece__line__family",
+                                                        "piece__line__batch__customer").first()
+    if last is None:
+        return None
+    line, plan = last.piece.line, last.plan
+    size = (plan and plan.diameter_nm) or line.family.nominal_nm or 0
+    return Setup(_holding(last.holding, line.family, line), _wheel(last.wheel, line.family.material), last.grinds,
+                 _relief_deg(plan, line.family), _hand(line.family), find_band(size / 1e6))
