@@ -118,6 +118,7 @@ class InspectForm(PiecesForm):
         self.tooth_names = [f"tooth_{n}" for n in range(1, teeth + 1)] if teeth <= MOST_TEETH_READ else []
         for name in self.tooth_names:
             self.fields[name] = LengthText(label=f"Tooth {name[6:]}", least_nm=-CM_NM, most_nm=0, required=False)
+            self.fields[name].widget.attrs["data-signed"] = ""
 
     def _add_marks(self, rows: int) -> None:
         most = len(self.tooth_names) or 99
