@@ -3,7 +3,9 @@ from django.db import models
 from django.utils import timezone
 
 from regrind.record.models import Batch, Line, Piece
+from regrind.shop import photos
 from regrind.shop.history import guard
+from regrind.shop.kept_files import names_files
 from regrind.shop.lengths import LengthField
 from regrind.shop.models import Gauge, Holding, Person, Wheel
 
@@ -172,5 +174,51 @@ class CommonSize(models.Model):
         constraints = [models.UniqueConstraint(fields=["line", "revision"], name="one_common_size_a_revision")]
 
 
-for _model in (Inspection, Plan, Grind, FinalCheck, Reading, CoaterSlip, CoaterPiece, CommonSize):
+class Photo(models.Model):
+    """A photo of a piece, or of a line's pieces together; insert-only. Its file lies under its hash.
+
+    inspection, plan: the rows that stood for the piece when it was taken. mark: which damage mark of the inspection it
+    shows, counted from 1. Where a piece of the line is not named, it shows them all.
+    """
+
+    line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="photos")
+    piece = models.ForeignKey(Piece, null=True, on_delete=models.PROTECT, related_name="photos")
+    about = models.CharField("what it shows", max_length=12, choices=[
+        ("as_it_came", "as it came"), ("damage", "the damage"), ("not_ground", "why it is not ground"),
+        ("as_it_left", "as it leaves")])
+    inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="photos")
+    plan = models.ForeignKey(Plan, null=True, on_delete=models.PROTECT, related_name="photos")
+    mark = models.PositiveSmallIntegerField("damage mark", null=True)
+    words = models.CharField("in words", max_length=120, blank=True)
+    sha256 = models.CharField(max_length=64)
+    width = models.PositiveSmallIntegerField()
+    height = models.PositiveSmallIntegerField()
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["pk"]
+
+
+class PhotoRemoval(models.Model):
+    """A photo taken off its piece; insert-only, and so is taking that back (PhotoPutBack). The file stays."""
+
+    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, related_name="removals")
+    number = models.PositiveSmallIntegerField()
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["photo", "number"], name="one_photo_removal_a_number")]
+
+
+class PhotoPutBack(models.Model):
+    removal = models.OneToOneField(PhotoRemoval, on_delete=models.PROTECT, related_name="put_back")
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+
+for _model in (Inspection, Plan, Grind, FinalCheck, Reading, CoaterSlip, CoaterPiece, CommonSize, Photo,
+               PhotoRemoval, PhotoPutBack):
     guard(_model._meta.label, may_change=False)
+names_files("bench.Photo", photos.path_of)

@@ -2,9 +2,10 @@ from .book.urls import urlpatterns as book
 from .checking.urls import urlpatterns as checking
 from .grinding.urls import urlpatterns as grinding
 from .inspecting.urls import urlpatterns as inspecting
+from .photographs.urls import urlpatterns as photographs
 from .planning.urls import urlpatterns as planning
 from .registers.urls import urlpatterns as registers
 from .setups.urls import urlpatterns as setups
 
 app_name = "bench"
-urlpatterns = [*registers, *setups, *book, *inspecting, *planning, *grinding, *checking]
+urlpatterns = [*registers, *setups, *book, *photographs, *inspecting, *planning, *grinding, *checking]

@@ -6,13 +6,12 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from django.conf import settings
 from django.utils import timezone
 
 from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
 
-from .models import IssuedPaper
+from .models import IssuedPaper, file_of
 from .papers.drafts import KINDS, LABELS, Draft, Stock, canonical, draft
 
 __all__ = ["KINDS", "LABELS", "Prepared", "Stock", "draft", "issue", "keep", "prepare", "read_file",
@@ -86,10 +85,6 @@ def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
         return IssuedPaper.objects.create(
             kind=prepared.kind, number=prepared.number, revision=prepared.revision, batch=fresh.batch, line=fresh.line,
             piece=fresh.piece, snapshot=fresh.snapshot, sha256=prepared.sha256, pages=prepared.pages, by=by)
-
-
-def file_of(sha256: str) -> Path:
-    return Path(settings.PAPERS) / f"{sha256}.pdf"
 
 
 def keep_file(pdf: bytes) -> str:

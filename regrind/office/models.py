@@ -1,9 +1,13 @@
 """What left the shop, and the papers that said so. Every row is insert-only."""
+from pathlib import Path
+
+from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.history import guard
+from regrind.shop.kept_files import names_files
 from regrind.shop.models import Person
 
 
@@ -61,5 +65,11 @@ class IssuedPaper(models.Model):
         constraints = [models.UniqueConstraint(fields=["kind", "number", "revision"], name="one_paper_a_revision")]
 
 
+def file_of(sha256: str) -> Path:
+    """Where the PDF of an issued paper lies."""
+    return Path(settings.PAPERS) / f"{sha256}.pdf"
+
+
 for _model in (Parcel, ParcelPiece, ParcelUndo, IssuedPaper):
     guard(_model._meta.label, may_change=False)
+names_files("office.IssuedPaper", file_of)

@@ -21,6 +21,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import Model
 
 from .database import refuse_unsafe
+from .kept_files import missing_files
 from .seal import broken_seals, seal_history
 
 FORMAT = "regrind backup 1"
@@ -54,7 +55,8 @@ def schema() -> list[str]:
 
 
 def make_backup(target: Path) -> dict:
-    """Write the whole shop into `target` (a new file), safe while others write. Returns the manifest.
+    """Write the whole shop into `target` (a new file), safe while others write. Returns the manifest;
+    its "missing" lists the photos and papers that rows name and that are gone already.
 
     The database is copied first: photos and papers are only ever added, so every one it names is then there.
     """
@@ -67,7 +69,7 @@ def make_backup(target: Path) -> dict:
         rows = _dump(database)
         files = {"database": database} | _files()
         manifest = {"format": FORMAT, "vendor": connection.vendor, "schema": schema(), "counts": rows,
-                    "files": {name: sha256(path) for name, path in files.items()}}
+                    "missing": missing_files(), "files": {name: sha256(path) for name, path in files.items()}}
         _write(part, manifest, files)
     part.replace(target)
     return manifest
@@ -231,7 +233,7 @@ def faults_after(manifest: dict) -> list[str]:
         refuse_unsafe()
     except ImproperlyConfigured as error:
         faults.append(str(error))
-    return faults + broken_seals()
+    return faults + broken_seals() + missing_files()[:20]
 
 
 def _behind() -> bool:

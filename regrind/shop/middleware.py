@@ -1,7 +1,7 @@
 """What every answer carries, and what no request may bring."""
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import HttpResponseBadRequest
+from django.http import HttpResponse, HttpResponseBadRequest
 from django.urls import reverse
 from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
@@ -30,6 +30,22 @@ class SignInRequired(LoginRequiredMiddleware):
             back = request.htmx.current_url_abs_path or reverse(settings.LOGIN_REDIRECT_URL)
             return HttpResponseClientRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': back})}")
         return answer
+
+
+class RefuseLargeBody:
+    """A request larger than any form here is not read at all: a photo of 16 MB and what is typed beside it fit."""
+
+    MOST = 40_000_000
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if not length.isdigit() or int(length) > self.MOST:
+            return HttpResponse(f"What was sent is larger than {self.MOST // 1_000_000} MB. Go back and take the photo "
+                                "at a smaller size.", status=413, content_type="text/plain; charset=utf-8")
+        return self.get_response(request)
 
 
 class RefuseOddText:

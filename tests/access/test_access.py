@@ -8,6 +8,7 @@ from regrind.record.actions import merge_families
 from regrind.record.models import Family
 from regrind.record.moves import move
 from regrind.shop.models import Person
+from tests.bench.photo_maker import photo_of
 
 from .table import ANYONE, TABLE, Row
 
@@ -40,7 +41,8 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     twin = Family.objects.create(kind="square", nominal_nm=family.nominal_nm, teeth=3, maker="twin")
     merge = merge_families(by=owner, family=twin, into=family)
     paper = issue(by=front_desk, kind="job_sheet", number="417")
-    return {"{merge}": merge.pk, "{paper}": paper.pk,
+    photo = photo_of(batch.lines.get(), by=bench_hand)
+    return {"{photo}": photo.pk, "{merge}": merge.pk, "{paper}": paper.pk,
             "{person}": bench_hand.pk, "{family}": family.pk, "{customer}": batch.customer_id,
             "{gauge}": gauges["indicator"].pk, "{wheel}": wheel.pk, "{holding}": holding.pk}
 

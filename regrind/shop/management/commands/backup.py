@@ -17,4 +17,7 @@ class Command(BaseCommand):
         except BackupError as error:
             raise CommandError(str(error)) from error
         rows = sum(manifest["counts"].values())
+        if gone := manifest["missing"]:
+            raise CommandError(f"{file.name} is written, but {len(gone)} files are gone from the shop itself: "
+                               f"{'; '.join(gone[:5])}. Put them back from an older backup.")
         self.stdout.write(f"{file.name}: {rows or 'all'} rows, {len(manifest['files']) - 1} photos and papers, whole.")

@@ -2,6 +2,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.base import BaseCommand, CommandError
 
 from regrind.shop.database import refuse_unsafe
+from regrind.shop.kept_files import missing_files
 from regrind.shop.seal import broken_seals
 
 
@@ -9,14 +10,16 @@ class Command(BaseCommand):
     help = "Refuse a database that could lose or silently change what it was told; --history checks the hash chain too."
 
     def add_arguments(self, parser):
-        parser.add_argument("--history", action="store_true", help="check every seal of the history (reads all of it)")
+        parser.add_argument("--history", action="store_true",
+                            help="check every seal of the history, every photo and paper too (reads all of it)")
 
     def handle(self, *args, history: bool = False, **options):
         try:
             refuse_unsafe()
         except ImproperlyConfigured as error:
             raise CommandError(str(error)) from error
-        faults = broken_seals() if history else []
+        faults = [*broken_seals(), *missing_files()[:20]] if history else []
         if faults:
             raise CommandError("; ".join(faults))
-        self.stdout.write("The database is safe to work on." + (" The history is whole." if history else ""))
+        whole = " The history is whole, and every photo and paper is there." if history else ""
+        self.stdout.write("The database is safe to work on." + whole)

@@ -1,0 +1,92 @@
+"""The photos of a line and its pieces: added, shown, taken off, put back."""
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotModified
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from regrind.record.find import line_or_404
+from regrind.record.models import Line
+from regrind.shop import photos as files
+from regrind.shop.access import needs
+from regrind.shop.once import carry_out, person_of, repeated
+
+from ..models import Photo
+from . import actions
+from .forms import PhotoForm
+from .shown import just_removed, photos_of, shown
+
+CHANGES = {"remove": actions.remove_photo, "put-back": actions.put_back}
+# A picture is nobody's page: nothing in it runs, whatever a browser may take it for.
+HEADERS = {"X-Content-Type-Options": "nosniff", "Content-Security-Policy": "default-src 'none'; sandbox",
+           "Cross-Origin-Resource-Policy": "same-origin", "Cache-Control": "private, no-cache"}
+
+
+@needs("bench", "front_desk")
+@require_http_methods(["GET", "POST"])
+def photos(request: HttpRequest, number: str) -> HttpResponse:
+    """The photos of a line, and the form that adds one."""
+    line = line_or_404(number)
+    if (before := repeated(request)) is not None:
+        return before
+    form = PhotoForm(request.POST, request.FILES, line=line) if request.method == "POST" else PhotoForm(
+        line=line, initial=_asked(request))
+
+    def show(refusal: str = "") -> HttpResponse:
+        if refusal:
+            form.add_error(None, refusal)
+        return render(request, "bench/photos.html", {
+            "line": line, "form": form, "photos": photos_of(line), "removed": just_removed(line)},
+            status=422 if form.is_bound else 200)
+
+    if not form.is_bound or not form.is_valid():
+        return show()
+    told = dict(form.cleaned_data)
+    sha256 = files.keep(told["photo"])      # on the disk before its row is: a row never names what is not there
+    return carry_out(request, lambda: _add(request, line, told, sha256), refused=show)
+
+
+def _asked(request: HttpRequest) -> dict[str, Any]:
+    """What the page that led here was about."""
+    about = request.GET.get("about", "")
+    known = dict(Photo._meta.get_field("about").choices or ())
+    return {"about": about if about in known else "as_it_came", "piece": request.GET.get("piece", "")[:24]}
+
+
+def _add(request: HttpRequest, line: Line, told: dict[str, Any], sha256: str) -> str:
+    actions.add_photo(by=person_of(request), line=line, sha256=sha256, **told)
+    back = {"about": told["about"], "piece": told["piece"].short if told["piece"] else ""}
+    return f"{reverse('bench:photos', args=[str(line)])}?{urlencode(back)}"
+
+
+@needs("bench", "front_desk")
+@require_GET
+def photo(request: HttpRequest, pk: int) -> HttpResponse:
+    """The picture itself, to people who are signed in; not found once it was taken off."""
+    found = get_object_or_404(shown(), pk=pk)
+    tag = f'"{found.sha256}"'
+    if request.headers.get("If-None-Match") == tag:
+        return HttpResponseNotModified(headers=HEADERS | {"ETag": tag})
+    content = files.read(found.sha256)
+    if content is None:
+        return HttpResponse("The file of this photo is gone or was altered: restore it from the backup.", status=410,
+                            content_type="text/plain; charset=utf-8")
+    name = f"{found.piece or found.line}-photo-{found.pk}.jpg"
+    return HttpResponse(content, content_type="image/jpeg", headers=HEADERS | {
+        "ETag": tag, "Content-Disposition": f'inline; filename="{name}"'})
+
+
+@needs("bench", "front_desk")
+@require_POST
+def change_photo(request: HttpRequest, pk: int, do: str) -> HttpResponse:
+    """Take a photo off, or put it back within ten minutes."""
+    if do not in CHANGES:
+        raise Http404(do)
+    found = get_object_or_404(Photo.objects.select_related("line__batch"), pk=pk)
+
+    def act() -> str:
+        CHANGES[do](by=person_of(request), photo=found)
+        return reverse("bench:photos", args=[str(found.line)])
+    return carry_out(request, act)

@@ -1,0 +1,279 @@
+"""Photos: read once, drawn afresh, kept under their hash, shown to people who are signed in, taken off and put back."""
+import hashlib
+from datetime import timedelta
+from io import BytesIO
+from unittest.mock import patch
+
+import pytest
+import time_machine
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
+from PIL import Image
+
+from regrind.bench.models import Inspection, Photo, PhotoPutBack, PhotoRemoval
+from regrind.bench.photographs.actions import MOST, put_back, remove_photo
+from regrind.bench.photographs.shown import photos_of, photos_of_pieces
+from regrind.bench.rows import newest
+from regrind.shop import photos
+from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.photos import NoPhoto, draw_afresh
+
+from .hostile_photos import SCRIPT, corpus, exif
+from .photo_maker import photo_of, picture
+
+CORPUS = corpus()
+
+
+@pytest.fixture(autouse=True)
+def own_folder(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path / "photos"
+
+
+def test_the_corpus_has_sixty_files():
+    assert len(CORPUS) >= 60
+
+
+@pytest.mark.parametrize("name", CORPUS)
+def test_a_hostile_file_is_refused_or_comes_out_clean(name):
+    content, said = CORPUS[name]
+    if said is not None:
+        with pytest.raises(NoPhoto, match=said):
+            draw_afresh(content)
+        return
+    _is_clean(draw_afresh(content), content)
+
+
+def _is_clean(made, content: bytes) -> None:
+    """A plain JPEG of pixels alone, and not a byte of what came."""
+    image = Image.open(BytesIO(made.jpeg))
+    image.load()
+    assert (image.format, image.mode, image.size) == ("JPEG", "RGB", (made.width, made.height))
+    assert getattr(image, "n_frames", 1) == 1
+    assert dict(image.getexif()) == {}
+    assert set(image.info) <= {"jfif", "jfif_version", "jfif_unit", "jfif_density"}
+    assert made.jpeg.endswith(b"\xff\xd9")
+    for word in (SCRIPT, b"Exif", b"GPS", b"PK\x03\x04", b"Maker"):
+        assert word not in made.jpeg, word
+    assert made.jpeg != content
+
+
+def test_a_photo_stands_upright_whichever_way_the_camera_was_held():
+    """CIPA DC-008 (Exif) names eight ways; Pillow's own turning is the outside word."""
+    from PIL import ImageOps
+    for way in range(1, 9):
+        content = picture(exif=exif(way), quality=95)
+        right = ImageOps.exif_transpose(Image.open(BytesIO(content))).convert("RGB")
+        mine = Image.open(BytesIO(draw_afresh(content).jpeg))
+        assert mine.size == right.size, way
+        corners = [(20, 20), (right.width - 20, 20), (20, right.height - 20), (right.width - 20, right.height - 20)]
+        for where in corners:
+            assert all(abs(a - b) < 12 for a, b in zip(mine.getpixel(where), right.getpixel(where), strict=True)), (way, where)
+
+
+def test_a_large_photo_is_made_small_and_a_picture_of_sixteen_bits_keeps_its_grey():
+    made = draw_afresh(picture(size=(5_000, 3_000)))
+    assert (made.width, made.height) == (1_600, 960)
+    grey = Image.open(BytesIO(draw_afresh(CORPUS["sixteen bits"][0]).jpeg)).getpixel((300, 100))
+    assert all(abs(one - 200) <= 3 for one in grey)        # 51,200 of 65,536 is 200 of 256
+
+
+def test_see_through_becomes_white():
+    assert min(Image.open(BytesIO(draw_afresh(CORPUS["see-through"][0]).jpeg)).getpixel((300, 100))) > 250
+
+
+def send(client, line, content: bytes = b"", name: str = "photo.jpg", **typed):
+    return client.post(f"/bench/{line}/photos", {
+        "photo": SimpleUploadedFile(name, content or picture(exif=exif())), "about": "damage", "once": typed.pop("once", "k1"),
+        **typed})
+
+
+@pytest.fixture
+def line(make_batch, client, bench_hand):
+    client.force_login(bench_hand)
+    return make_batch(3, number=417).lines.get()
+
+
+def test_a_photo_is_kept_without_the_file_that_came(client, line, settings):
+    content = picture(exif=exif())
+    assert send(client, line, content, piece="1-2", words="chipped").status_code == 302
+    kept = Photo.objects.get()
+    assert (str(kept.piece), kept.about, kept.words) == ("417-1-2", "damage", "chipped")
+    [file] = [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
+    assert file == photos.path_of(kept.sha256)
+    assert hashlib.sha256(file.read_bytes()).hexdigest() == kept.sha256
+    assert b"Exif" in content
+    assert b"Exif" not in file.read_bytes()
+    assert "417-1-2" not in str(file)       # nobody's words in a path
+
+
+@pytest.mark.parametrize("name", ["../../etc/passwd", "a\0b.jpg", "..\\..\\boot.ini", "CON", "x" * 400 + ".jpg", "-rf.jpg",
+                                  "photo.jpg.exe", "\u202egpj.exe", "'; DROP TABLE.jpg", "%2e%2e%2fa.jpg", " .jpg"])
+def test_a_file_name_is_never_used(name, client, line, settings):
+    body = (b'--b\r\nContent-Disposition: form-data; name="once"\r\n\r\nk\r\n--b\r\nContent-Disposition: form-data; '
+            b'name="about"\r\n\r\ndamage\r\n--b\r\nContent-Disposition: form-data; name="photo"; filename="'
+            + name.encode() + b'"\r\nContent-Type: text/html\r\n\r\n' + picture() + b"\r\n--b--\r\n")
+    answer = client.post(f"/bench/{line}/photos", body, content_type="multipart/form-data; boundary=b")
+    assert answer.status_code == 302
+    files = [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
+    assert files == [photos.path_of(Photo.objects.get().sha256)]
+
+
+@pytest.mark.parametrize("name", ["html named photo.jpg", "png bomb", "jpeg, half", "empty", "17 MB", "gif with script"])
+def test_a_refused_file_is_told_beside_the_field_and_nothing_is_kept(name, client, line, settings):
+    content, said = CORPUS[name]
+    answer = client.post(f"/bench/{line}/photos", {"photo": SimpleUploadedFile("photo.jpg", content, "image/jpeg"),
+                                                   "about": "not_ground", "words": "kept words", "once": "k"})
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert "kept words" in answer.content.decode()
+    assert not Photo.objects.exists()
+    assert not settings.MEDIA_ROOT.exists()
+
+
+@pytest.mark.parametrize(("typed", "said"), [
+    ({"piece": "2-1"}, "no piece of this line"), ({"piece": "nonsense"}, "no piece of this line"),
+    ({"mark": "0"}, "counted from 1"), ({"mark": "2", "piece": "1-1"}, "not on record"),
+    ({"mark": "1", "about": "as_it_came"}, "A mark is of the damage"), ({"about": "nothing"}, "Select a valid choice")])
+def test_what_does_not_fit_is_told(typed, said, client, line):
+    answer = send(client, line, **typed)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert not Photo.objects.exists()
+
+
+def test_a_request_larger_than_any_form_is_not_read(client, line):
+    answer = client.post(f"/bench/{line}/photos", b"x", content_type="multipart/form-data; boundary=b",
+                         CONTENT_LENGTH="40000001")
+    assert answer.status_code == 413
+    assert "smaller size" in answer.content.decode()
+
+
+def test_the_same_form_sent_twice_keeps_one_photo(client, line):
+    for _ in range(2):
+        assert send(client, line).status_code == 302
+    assert Photo.objects.count() == 1
+
+
+def test_a_photo_stands_with_the_inspection_that_it_shows(at_bench, inspected, client, bench_hand):
+    line, ids = inspected(3)
+    client.force_login(bench_hand)
+    assert send(client, line, piece="1-1").status_code == 302
+    kept = Photo.objects.get()
+    assert kept.inspection == newest(Inspection, ids[:1])[ids[0]]
+
+
+def test_a_damage_mark_of_the_inspection_can_be_named(at_bench, make_batch, inspect_typed, client, bench_hand):
+    line = make_batch(1).lines.get()
+    marks = {"mark_1_tooth": "2", "mark_1_from": "0", "mark_1_to": ".06", "mark_1_depth": ".004"}
+    ids = list(line.pieces.values_list("pk", flat=True))
+    assert at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed, **marks).status_code == 302
+    client.force_login(bench_hand)
+    assert send(client, line, piece="1-1", mark="1", once="a").status_code == 302
+    assert send(client, line, piece="1-1", mark="2", once="b").status_code == 422
+    assert Photo.objects.get().mark == 1
+
+
+def test_a_photo_is_served_as_what_it_is(client, line, bench_hand):
+    kept = photo_of(line, by=bench_hand)
+    answer = client.get(f"/bench/photo/{kept.pk}")
+    assert answer.content == photos.path_of(kept.sha256).read_bytes()
+    assert answer["Content-Type"] == "image/jpeg"
+    assert answer["X-Content-Type-Options"] == "nosniff"
+    assert answer["Content-Disposition"] == f'inline; filename="417-1-photo-{kept.pk}.jpg"'
+    assert answer["Cache-Control"] == "private, no-cache"
+    assert "sandbox" in answer["Content-Security-Policy"]
+    again = client.get(f"/bench/photo/{kept.pk}", headers={"If-None-Match": answer["ETag"]})
+    assert (again.status_code, again.content) == (304, b"")
+
+
+def test_nobody_sees_a_photo_without_signing_in(client, line, bench_hand):
+    kept = photo_of(line, by=bench_hand)
+    client.logout()
+    assert client.get(f"/bench/photo/{kept.pk}").status_code == 302
+
+
+def test_a_photo_whose_file_is_gone_or_altered_is_told(client, line, bench_hand):
+    kept = photo_of(line, by=bench_hand)
+    for spoil in (lambda path: path.write_bytes(b"other"), lambda path: path.unlink()):
+        spoil(photos.path_of(kept.sha256))
+        assert client.get(f"/bench/photo/{kept.pk}").status_code == 410
+
+
+def test_a_photo_taken_off_is_gone_and_can_be_put_back_for_ten_minutes(client, line, bench_hand):
+    kept = photo_of(line, by=bench_hand)
+    assert client.post(f"/bench/photo/{kept.pk}/remove", {"once": "a"}).status_code == 302
+    assert photos_of(line) == []
+    assert client.get(f"/bench/photo/{kept.pk}").status_code == 404
+    assert "Put photo" in client.get(f"/bench/{line}/photos").content.decode()
+    assert client.post(f"/bench/photo/{kept.pk}/put-back", {"once": "b"}).status_code == 302
+    assert photos_of(line) == [kept]
+    assert (PhotoRemoval.objects.count(), PhotoPutBack.objects.count()) == (1, 1)
+    remove_photo(by=bench_hand, photo=kept)
+    with time_machine.travel(timezone.now() + timedelta(minutes=11)), pytest.raises(Refusal, match="ten minutes"):
+        put_back(by=bench_hand, photo=kept)
+
+
+def test_two_who_take_the_same_photo_off_meet(line, bench_hand):
+    kept = photo_of(line, by=bench_hand)
+    remove_photo(by=bench_hand, photo=kept)
+    with pytest.raises(Conflict):
+        remove_photo(by=bench_hand, photo=kept)
+
+
+def test_a_line_holds_so_many_photos_and_no_more(line, bench_hand):
+    for n in range(MOST):
+        photo_of(line, by=bench_hand, colour=(n, 0, 0))
+    with pytest.raises(Refusal, match=str(MOST)):
+        photo_of(line, by=bench_hand)
+
+
+def test_a_removed_photo_does_not_count_as_one_of_the_line(line, bench_hand):
+    for n in range(MOST):
+        last = photo_of(line, by=bench_hand, colour=(n, 0, 0))
+    remove_photo(by=bench_hand, photo=last)
+    assert photo_of(line, by=bench_hand)
+
+
+def test_a_page_asks_as_much_for_many_pieces_with_photos_as_for_one(client, make_batch, bench_hand,
+                                                                     django_assert_num_queries):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+    client.force_login(bench_hand)
+    counts = []
+    for many in (1, 10):
+        line = make_batch(many).lines.get()
+        for piece in line.pieces.all():
+            photo_of(line, piece, by=bench_hand)
+        client.get(f"/bench/{line}/photos")
+        with CaptureQueriesContext(connection, ) as asked:
+            client.get(f"/bench/{line}/inspect")
+        counts.append(len(asked))
+    assert counts[0] == counts[1]
+
+
+def test_the_photos_of_pieces_come_with_those_of_their_whole_line(line, bench_hand):
+    pieces = list(line.pieces.all())
+    own, whole = photo_of(line, pieces[0], by=bench_hand), photo_of(line, by=bench_hand)
+    assert photos_of_pieces(pieces) == {pieces[0].pk: [own], None: [whole]}
+    assert photos_of(line, pieces[1]) == [whole]
+
+
+@pytest.mark.parametrize("where", ["/bench/417-1/inspect", "/bench/417-1/", "/bench/piece/417-1-1"])
+def test_the_bench_pages_carry_the_panel(where, client, line, bench_hand):
+    kept = photo_of(line, by=bench_hand)
+    page = client.get(where).content.decode()
+    assert f'src="/bench/photo/{kept.pk}"' in page
+    assert "/bench/417-1/photos?about=" in page
+
+
+def test_the_photo_is_asked_for_plainly(client, line):
+    page = client.get("/bench/417-1/photos?about=not_ground&piece=1-2").content.decode()
+    assert 'accept="image/*" capture="environment"' in page
+    assert 'enctype="multipart/form-data"' in page
+    assert 'value="1-2"' in page
+    assert 'value="not_ground" aria-describedby' in page or 'value="not_ground" required id="id_about_2" checked' in page
+
+
+def test_a_decoder_that_stumbles_is_a_refusal():
+    with patch("regrind.shop.photos._redraw", side_effect=MemoryError), pytest.raises(NoPhoto, match="damaged"):
+        draw_afresh(picture())
