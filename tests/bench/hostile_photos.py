@@ -22,7 +22,8 @@ def chunk(kind: bytes, content: bytes) -> bytes:
 
 def png(across: int, down: int, data: bytes = b"", *between: bytes, depth: int = 8, colour: int = 0) -> bytes:
     head = struct.pack(">IIBBBBB", across, down, depth, colour, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + b"".join(between) + chunk(b"IDAT", data) + chunk(b"IEND", b"")
+    body = [chunk(b"IHDR", head), *between, chunk(b"IDAT", data), chunk(b"IEND", b"")]
+    return b"\x89PNG\r\n\x1a\n" + b"".join(body)
 
 
 def grey(across: int, down: int) -> bytes:
@@ -43,6 +44,10 @@ def jpeg_of(across: int, down: int) -> bytes:
     at = plain.index(b"\xff\xc0")
     plain[at + 5:at + 9] = struct.pack(">HH", down, across)
     return bytes(plain)
+
+
+def text_bomb() -> bytes:
+    return chunk(b"zTXt", b"a\0\0" + zlib.compress(b"x" * 80_000_000, 9))
 
 
 def archive() -> bytes:
@@ -83,10 +88,14 @@ def _not_pictures() -> dict[str, tuple[bytes, str | None]]:
         "html": (b"<!doctype html>" + SCRIPT, NOT), "html named photo.jpg": (b"<html>" + SCRIPT, NOT),
         "svg": (svg, NOT), "svg with a head": (b'<?xml version="1.0"?>' + svg, NOT),
         "svg, gzipped": (gzip.compress(svg), NOT),
-        "xml that names a file": (b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/passwd">]>&a;', NOT),
+
+        "xml that names a file": (b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/passwd">]>&a;',
+                                  NOT),
         "pdf": (b"%PDF-1.7\n" + SCRIPT, NOT), "postscript": (b"%!PS-Adobe-3.0 EPSF-3.0\n(/etc/passwd) run", NOT),
-        "zip": (archive(), NOT), "gzip": (gzip.compress(b"\0" * 1_000_000), NOT), "program": (b"MZ" + b"\0" * 500, NOT),
-        "elf": (b"\x7fELF" + b"\0" * 500, NOT), "shell": (b"#!/bin/sh\nrm -rf /\n", NOT), "php": (b"<?php phpinfo();", NOT),
+        "zip": (archive(), NOT), "gzip": (gzip.compress(b"\0" * 1_000_000), NOT),
+        "program": (b"MZ" + b"\0" * 500, NOT),
+        "elf": (b"\x7fELF" + b"\0" * 500, NOT), "shell": (b"#!/bin/sh\nrm -rf /\n", NOT),
+        "php": (b"<?php phpinfo();", NOT),
         "heic": (b"\0\0\0\x18ftypheic" + b"\0" * 200, "HEIC"), "mp4": (b"\0\0\0\x18ftypmp42" + b"\0" * 200, "video"),
     }
 
@@ -94,10 +103,13 @@ def _not_pictures() -> dict[str, tuple[bytes, str | None]]:
 def _heads() -> dict[str, tuple[bytes, str | None]]:
     """Kinds of picture that are not read here, and heads with nothing behind."""
     return {
-        "gif": (picture("GIF", mode="P", colour=1), NOT), "gif with script": (picture("GIF", mode="P", colour=1) + SCRIPT, NOT),
-        "gif that is script": (b"GIF89a/*" + b"\0" * 20 + b"*/=1;alert(1)", NOT), "gif, animated": (animation("GIF"), NOT),
+        "gif": (picture("GIF", mode="P", colour=1), NOT),
+        "gif with script": (picture("GIF", mode="P", colour=1) + SCRIPT, NOT),
+        "gif that is script": (b"GIF89a/*" + b"\0" * 20 + b"*/=1;alert(1)", NOT),
+        "gif, animated": (animation("GIF"), NOT),
         "bmp": (picture("BMP"), NOT), "tiff": (picture("TIFF"), NOT), "ico": (picture("ICO", (64, 64)), NOT),
-        "ppm": (picture("PPM"), NOT), "tga": (picture("TGA"), NOT), "jpeg 2000": (b"\0\0\0\x0cjP  \r\n\x87\n" + b"\0" * 99, NOT),
+        "ppm": (picture("PPM"), NOT), "tga": (picture("TGA"), NOT),
+        "jpeg 2000": (b"\0\0\0\x0cjP  \r\n\x87\n" + b"\0" * 99, NOT),
         "jpeg head alone": (b"\xff\xd8\xff\xe0", NOT), "png head alone": (b"\x89PNG\r\n\x1a\n", NOT),
         "webp head alone": (riff(b"WEBP", b""), NOT), "wave": (riff(b"WAVE", b"fmt " + b"\0" * 40), NOT),
     }
@@ -105,18 +117,21 @@ def _heads() -> dict[str, tuple[bytes, str | None]]:
 
 def _sizes() -> dict[str, tuple[bytes, str | None]]:
     return {
-        "png of 10^9 pixels": (png(60_000, 20_000, b""), MANY), "png, longest sides": (png(2**31 - 1, 2**31 - 1), MANY),
+        "png of 10^9 pixels": (png(60_000, 20_000, b""), MANY),
+        "png, longest sides": (png(2**31 - 1, 2**31 - 1), MANY),
         "png bomb": (png(7_200, 7_200, zlib.compress(b"\0" * 7_201 * 7_200, 9)), MANY),
         "png without a side": (png(0, 100), NOT), "png of one pixel": (png(1, 1, grey(1, 1)), SMALL),
-        "png, a thread": (png(31, 4_000, grey(31, 4_000)), SMALL), "jpeg of 65500 by 65500": (jpeg_of(65_500, 65_500), MANY),
-        "text bomb in a png": (png(64, 64, grey(64, 64), chunk(b"zTXt", b"a\0\0" + zlib.compress(b"x" * 80_000_000, 9))), "photo"),
+        "png, a thread": (png(31, 4_000, grey(31, 4_000)), SMALL),
+        "jpeg of 65500 by 65500": (jpeg_of(65_500, 65_500), MANY),
+        "text bomb in a png": (png(64, 64, grey(64, 64), text_bomb()), "photo"),
         "17 MB": (picture() + b"\0" * 17_000_000, LARGE),
     }
 
 
 def _cut() -> dict[str, tuple[bytes, str | None]]:
     return {
-        "jpeg, half": (picture(size=(600, 400))[:1_500], BROKEN), "png, half": (png(64, 64, grey(64, 64)[:20]), BROKEN),
+        "jpeg, half": (picture(size=(600, 400))[:1_500], BROKEN),
+        "png, half": (png(64, 64, grey(64, 64)[:20]), BROKEN),
         "png without pixels": (png(64, 64), BROKEN), "webp, half": (picture("WEBP", (600, 400))[:100], "photo"),
         "png, wrong checksum": (png(64, 64, grey(64, 64)).replace(b"IDAT", b"IDAX"), "photo"),
     }
@@ -142,5 +157,6 @@ def _modes() -> dict[str, tuple[bytes, str | None]]:
         "one bit": (picture("PNG", mode="1", colour=1), None), "palette": (picture("PNG", mode="P", colour=1), None),
         "see-through": (picture("PNG", mode="RGBA", colour=(255, 0, 0, 0)), None),
         "webp, animated": (animation("WEBP"), None), "png, animated": (animation("PNG"), None),
-        "progressive": (picture(progressive=True), None), "spoilt": (spoilt(picture(size=(600, 400), quality=95), 3), None),
+        "progressive": (picture(progressive=True), None),
+        "spoilt": (spoilt(picture(size=(600, 400), quality=95), 3), None),
     }

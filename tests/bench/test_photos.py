@@ -1,5 +1,6 @@
-"""Photos: read once, drawn afresh, kept under their hash, shown to people who are signed in, taken off and put back."""
+"""Photos: drawn afresh, kept under their hash, shown to people who are signed in, taken off and put back."""
 import hashlib
+import re
 from datetime import timedelta
 from io import BytesIO
 from unittest.mock import patch
@@ -65,9 +66,8 @@ def test_a_photo_stands_upright_whichever_way_the_camera_was_held():
         right = ImageOps.exif_transpose(Image.open(BytesIO(content))).convert("RGB")
         mine = Image.open(BytesIO(draw_afresh(content).jpeg))
         assert mine.size == right.size, way
-        corners = [(20, 20), (right.width - 20, 20), (20, right.height - 20), (right.width - 20, right.height - 20)]
-        for where in corners:
-            assert all(abs(a - b) < 12 for a, b in zip(mine.getpixel(where), right.getpixel(where), strict=True)), (way, where)
+        for where in ((20, 20), (right.width - 20, 20), (20, right.height - 20)):
+            assert mine.getpixel(where) == pytest.approx(right.getpixel(where), abs=12), (way, where)
 
 
 def test_a_large_photo_is_made_small_and_a_picture_of_sixteen_bits_keeps_its_grey():
@@ -82,9 +82,8 @@ def test_see_through_becomes_white():
 
 
 def send(client, line, content: bytes = b"", name: str = "photo.jpg", **typed):
-    return client.post(f"/bench/{line}/photos", {
-        "photo": SimpleUploadedFile(name, content or picture(exif=exif())), "about": "damage", "once": typed.pop("once", "k1"),
-        **typed})
+    file = SimpleUploadedFile(name, content or picture(exif=exif()))
+    return client.post(f"/bench/{line}/photos", {"photo": file, "about": "damage", "once": "k1", **typed})
 
 
 @pytest.fixture
@@ -106,8 +105,9 @@ def test_a_photo_is_kept_without_the_file_that_came(client, line, settings):
     assert "417-1-2" not in str(file)       # nobody's words in a path
 
 
-@pytest.mark.parametrize("name", ["../../etc/passwd", "a\0b.jpg", "..\\..\\boot.ini", "CON", "x" * 400 + ".jpg", "-rf.jpg",
-                                  "photo.jpg.exe", "\u202egpj.exe", "'; DROP TABLE.jpg", "%2e%2e%2fa.jpg", " .jpg"])
+@pytest.mark.parametrize("name", ["../../etc/passwd", "a\0b.jpg", "..\\..\\boot.ini", "CON", "x" * 400 + ".jpg",
+                                  "-rf.jpg", "photo.jpg.exe", "\u202egpj.exe", "'; DROP TABLE.jpg",
+                                  "%2e%2e%2fa.jpg", " .jpg"])
 def test_a_file_name_is_never_used(name, client, line, settings):
     body = (b'--b\r\nContent-Disposition: form-data; name="once"\r\n\r\nk\r\n--b\r\nContent-Disposition: form-data; '
             b'name="about"\r\n\r\ndamage\r\n--b\r\nContent-Disposition: form-data; name="photo"; filename="'
@@ -118,7 +118,8 @@ def test_a_file_name_is_never_used(name, client, line, settings):
     assert files == [photos.path_of(Photo.objects.get().sha256)]
 
 
-@pytest.mark.parametrize("name", ["html named photo.jpg", "png bomb", "jpeg, half", "empty", "17 MB", "gif with script"])
+@pytest.mark.parametrize("name", ["html named photo.jpg", "png bomb", "jpeg, half", "empty", "17 MB",
+                                  "gif with script"])
 def test_a_refused_file_is_told_beside_the_field_and_nothing_is_kept(name, client, line, settings):
     content, said = CORPUS[name]
     answer = client.post(f"/bench/{line}/photos", {"photo": SimpleUploadedFile("photo.jpg", content, "image/jpeg"),
@@ -133,7 +134,8 @@ def test_a_refused_file_is_told_beside_the_field_and_nothing_is_kept(name, clien
 @pytest.mark.parametrize(("typed", "said"), [
     ({"piece": "2-1"}, "no piece of this line"), ({"piece": "nonsense"}, "no piece of this line"),
     ({"mark": "0"}, "counted from 1"), ({"mark": "2", "piece": "1-1"}, "not on record"),
-    ({"mark": "1", "about": "as_it_came"}, "A mark is of the damage"), ({"about": "nothing"}, "Select a valid choice")])
+    ({"mark": "1", "about": "as_it_came"}, "A mark is of the damage"),
+    ({"about": "nothing"}, "Select a valid choice")])
 def test_what_does_not_fit_is_told(typed, said, client, line):
     answer = send(client, line, **typed)
     assert answer.status_code == 422
@@ -234,8 +236,7 @@ def test_a_removed_photo_does_not_count_as_one_of_the_line(line, bench_hand):
     assert photo_of(line, by=bench_hand)
 
 
-def test_a_page_asks_as_much_for_many_pieces_with_photos_as_for_one(client, make_batch, bench_hand,
-                                                                     django_assert_num_queries):
+def test_a_page_asks_as_much_for_many_pieces_with_photos_as_for_one(client, make_batch, bench_hand):
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
     client.force_login(bench_hand)
@@ -245,7 +246,7 @@ def test_a_page_asks_as_much_for_many_pieces_with_photos_as_for_one(client, make
         for piece in line.pieces.all():
             photo_of(line, piece, by=bench_hand)
         client.get(f"/bench/{line}/photos")
-        with CaptureQueriesContext(connection, ) as asked:
+        with CaptureQueriesContext(connection) as asked:
             client.get(f"/bench/{line}/inspect")
         counts.append(len(asked))
     assert counts[0] == counts[1]
@@ -271,7 +272,8 @@ def test_the_photo_is_asked_for_plainly(client, line):
     assert 'accept="image/*" capture="environment"' in page
     assert 'enctype="multipart/form-data"' in page
     assert 'value="1-2"' in page
-    assert 'value="not_ground" aria-describedby' in page or 'value="not_ground" required id="id_about_2" checked' in page
+    [chosen] = re.findall(r'<input type="radio"[^>]*checked[^>]*>', page)
+    assert 'value="not_ground"' in chosen
 
 
 def test_a_decoder_that_stumbles_is_a_refusal():

@@ -1,4 +1,5 @@
 """The restore drill: a backup goes into an empty place and proves whole; five planted faults are each reported."""
+import hashlib
 import io
 import json
 import os
@@ -11,13 +12,16 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 MAKE_SHOP = """
-from regrind.record.models import Customer
+from regrind.record.models import Batch, Customer, Family, Line
 from regrind.shop.acting import acting
-from django.conf import settings
+from regrind.shop.models import Person
+from tests.bench.photo_maker import photo_of
 with acting("Ann"):
     Customer.objects.bulk_create([Customer(name=f"Customer {n}") for n in range(50)])
-settings.MEDIA_ROOT.mkdir(parents=True)
-(settings.MEDIA_ROOT / "photo.jpg").write_bytes(b"a photo" * 100)
+ann = Person.objects.create_user("Ann", "a long password", bench=True)
+batch = Batch.objects.create(number=1, customer=Customer.objects.first(), received_by=ann)
+family = Family.objects.create(kind="square")
+photo_of(Line.objects.create(batch=batch, number=1, family=family), by=ann)
 """
 
 
@@ -42,7 +46,8 @@ def backup(tmp_path_factory) -> Path:
 
 def test_a_backup_restores_into_an_empty_place_and_proves_whole(backup, tmp_path):
     assert "whole" in manage(tmp_path, "restore", str(backup))
-    assert (tmp_path / "photos" / "photo.jpg").is_file()
+    [photo] = (tmp_path / "photos").rglob("*.jpg")
+    assert f"{hashlib.sha256(photo.read_bytes()).hexdigest()}.jpg" == photo.name
     assert "history is whole" in manage(tmp_path, "check_database", "--history")
 
 
@@ -72,7 +77,6 @@ def rewrite(backup: Path, target: Path, change) -> Path:
 
 def mend(members: dict[str, bytes], sql: str, tmp_path: Path) -> None:
     """Run `sql` on the database inside and set its hash right: only the deeper checks can find this."""
-    import hashlib
     import sqlite3
     from contextlib import closing
     path = tmp_path / "inside.sqlite3"
@@ -91,12 +95,25 @@ def flip(members):
                            + members["database"][middle + 1:])
 
 
+def photo_in(members: dict[str, bytes]) -> str:
+    [name] = [name for name in members if name.startswith("photos/")]
+    return name
+
+
+def forget_photo(members: dict[str, bytes]) -> None:
+    """As if the photo had been lost before the backup was made: only its row still names it."""
+    manifest = json.loads(members["manifest.json"])
+    del manifest["files"][photo_in(members)], members[photo_in(members)]
+    members["manifest.json"] = json.dumps(manifest).encode()
+
+
 DROP_GUARD = 'DROP TRIGGER "history_record_customer_delete";'
 ALTER_HISTORY = ('DROP TRIGGER "history_shop_history_update"; '
                  "UPDATE shop_history SET actor = 'Bob' WHERE id = 7;")
 FAULTS = {
     "a flipped byte": (flip, "altered"),
-    "a missing photo": (lambda m: m.pop("photos/photo.jpg"), "photos/photo.jpg is missing"),
+    "a missing photo": (lambda m: m.pop(photo_in(m)), ".jpg is missing"),
+    "a missing photo that the manifest does not name either": (forget_photo, ".jpg of bench.Photo 1 is missing"),
     "missing rows": ("DELETE FROM record_customer WHERE id = 9", "49 rows of 50"),
     "an old schema": ("DELETE FROM django_migrations WHERE name = '0002_history_seal'", "schema"),
     "an altered row of history": (ALTER_HISTORY, "altered, added or removed"),
@@ -119,3 +136,13 @@ def test_a_truncated_file_is_reported(backup, tmp_path):
     place = tmp_path / "place"
     place.mkdir()
     assert "truncated" in manage(place, "restore", str(broken), ok=False)
+
+
+def test_a_photo_lost_before_the_backup_is_told_when_it_is_made(backup, tmp_path):
+    manage(tmp_path, "restore", str(backup))
+    [photo] = (tmp_path / "photos").rglob("*.jpg")
+    photo.unlink()
+    said = manage(tmp_path, "backup", str(tmp_path / "second.tar"), ok=False)
+    assert f"{photo.name} of bench.Photo 1 is missing" in said
+    assert (tmp_path / "second.tar").is_file()
+    assert photo.name in manage(tmp_path, "check_database", "--history", ok=False)

@@ -12,6 +12,7 @@ from regrind.shop.photos import Photograph
 
 from ..models import Inspection, Photo, PhotoPutBack, PhotoRemoval, Plan
 from ..rows import newest
+from .shown import shown
 
 MOST = 24       # photos of one line: a report that nobody can carry helps nobody
 
@@ -30,7 +31,7 @@ def add_photo(*, by: Person, line: Line, piece: Piece | None, photo: Photograph,
         raise Refusal(f"Mark {mark} is not on record: the inspection has {there or 'none'}.")
     with acting(by, words):
         Line.objects.select_for_update().get(pk=line.pk)
-        if line.photos.count() >= MOST:
+        if shown().filter(line=line).count() >= MOST:
             raise Refusal(f"This line has {MOST} photos: take one off first.")
         return Photo.objects.create(line=line, piece=piece, about=about, inspection=seen, plan=plan, mark=mark,
                                     words=words, sha256=sha256, width=photo.width, height=photo.height, by=by)
