@@ -21,6 +21,7 @@ PAGES = {
     "kinds": "/receiving/families", "bench": "/bench/", "line": "/bench/{batch}-2/",
     "inspect": "/bench/{batch}-1/inspect", "plan": "/bench/{batch}-2/plan", "grind": "/bench/{batch}-3/grind",
     "setup card": "/bench/{batch}-3/setup-card", "check": "/bench/{batch}-4/check",
+    "photos": "/bench/{batch}-5/photos",
     "checked": "/bench/{batch}-5/checked", "piece": "/bench/piece/{batch}-5-1",
     "coater": "/bench/{batch}-7/away", "away": "/bench/away", "answer": "/office/{batch}-6/answer",
     "office": "/office/", "office batch": "/office/{batch}/", "prices": "/office/{batch}/prices",
