@@ -45,6 +45,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "regrind.shop.middleware.BenchSession",
     "django_htmx.middleware.HtmxMiddleware",
     "regrind.shop.middleware.SignInRequired",
     "django.contrib.messages.middleware.MessageMiddleware",

@@ -36,7 +36,7 @@ FIXED = {"today": "/", "search": "/search?q=1/4", "batches": "/receiving/", "rec
          "away": "/bench/away", "setups": "/bench/setups", "office": "/office/", "rates": "/office/rates",
          "families": "/review/", "book": "/bench/book/",
          "gauges": "/bench/gauges", "wheels": "/bench/wheels", "holdings": "/bench/holdings",
-         "shop": "/shop/settings", "people": "/shop/people"}
+         "shop": "/shop/settings", "people": "/shop/people", "tablets": "/shop/tablets"}
 FOLLOWED = "MC-0417"     # the demo's tool that has come back several times
 STEPS = {"inspect": "/bench/(LINE)/inspect", "plan": "/bench/(LINE)/plan", "grind": "/bench/(LINE)/grind",
          "check": "/bench/(LINE)/check", "answer": "/office/(LINE)/answer", "parcel": "/office/(BATCH)/"}

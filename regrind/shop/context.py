@@ -4,6 +4,7 @@ from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
 from django.utils.functional import SimpleLazyObject
 
+from .hand import carries_token
 from .letterhead import letterhead
 from .once import person_of
 
@@ -15,7 +16,8 @@ ROOMS = [("Today", "today:page", ()), ("Receiving", "receiving:batches", ("front
 
 
 def shop(request: HttpRequest) -> dict[str, object]:
-    return {"letterhead": SimpleLazyObject(letterhead), "demo": settings.DEMO,
+    return {"on_tablet": SimpleLazyObject(lambda: carries_token(request)), "letterhead": SimpleLazyObject(letterhead),
+            "demo": settings.DEMO,
             "rooms": SimpleLazyObject(lambda: _rooms(request)), "search_address": _address("today:search")}
 
 

@@ -2,6 +2,8 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from .access import PasswordNeeded
+
 
 def _page(request: HttpRequest, status: int, title: str, text: str) -> HttpResponse:
     template = "shop/_error.html" if getattr(request, "htmx", False) else "shop/error.html"
@@ -13,6 +15,8 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
+    if isinstance(exception, PasswordNeeded):
+        return render(request, "shop/password_needed.html", status=403)
     return _page(request, 403, "Not for your role", f"This page is for: {exception or 'another role'}.")
 
 

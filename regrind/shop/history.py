@@ -12,6 +12,7 @@ from django.db import connection, models
 # model label -> True where the table may change (and its changes are written down), False where it is insert-only
 GUARDED: dict[str, bool] = {
     "shop.Person": True,
+    "shop.Tablet": True,
     "shop.Letterhead": True,
     "shop.Gauge": True,
     "shop.Wheel": True,
@@ -20,7 +21,7 @@ GUARDED: dict[str, bool] = {
     "shop.HistorySeal": False,
 }
 # Never copied into the history: secrets and bulk.
-LEFT_OUT = {"password", "last_login", "logo"}
+LEFT_OUT = {"password", "last_login", "logo", "pin", "badge", "token"}
 
 
 def guard(label: str, *, may_change: bool) -> None:

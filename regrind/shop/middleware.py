@@ -1,10 +1,14 @@
 """What every answer carries, and what no request may bring."""
 from django.conf import settings
+from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpResponse, HttpResponseBadRequest
 from django.urls import reverse
 from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
+
+from .access import BY_PIN, hold_back
+from .tablets import Tablet
 
 
 class ContentSecurityPolicy:
@@ -19,6 +23,22 @@ class ContentSecurityPolicy:
         response.headers.setdefault("Content-Security-Policy", self.policy)
         response.headers.setdefault("Permissions-Policy", "geolocation=(), microphone=(), payment=(), usb=()")
         return response
+
+
+class BenchSession:
+    """A session opened by a PIN or a badge holds the bench alone, and only as long as its tablet is enrolled."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        tablet = request.session.get(BY_PIN)
+        if tablet and request.user.is_authenticated:
+            if Tablet.objects.filter(pk=tablet, revoked_at=None).exists():
+                hold_back(request.user)
+            else:
+                logout(request)
+        return self.get_response(request)
 
 
 class SignInRequired(LoginRequiredMiddleware):

@@ -5,9 +5,10 @@ from django.utils.dateformat import format as date_format
 
 from .lengths import LengthField
 from .people import Person
+from .tablets import Tablet
 
 __all__ = ["Actor", "Draft", "Gauge", "History", "HistorySeal", "Holding", "Letterhead", "Person", "SentForm",
-           "SignInTry", "UnitChoice", "Wheel"]
+           "SignInTry", "Tablet", "UnitChoice", "Wheel"]
 
 UNITS = [("in", "inch"), ("mm", "millimetre")]
 

@@ -23,6 +23,15 @@ class Person(AbstractBaseUser):
     owner = models.BooleanField("owner", default=False)
     is_active = models.BooleanField("works here", default=True)
     left_handed = models.BooleanField("number pad on the left", default=False)
+    # Hashes; history leaves them out, and keeps when they were set.
+    pin = models.CharField(max_length=128, blank=True)
+    pin_set_at = models.DateTimeField("PIN set", null=True, blank=True)
+    badge = models.CharField(max_length=64, blank=True, db_index=True)
+    badge_set_at = models.DateTimeField("badge made", null=True, blank=True)
+
+    # Of a session that a PIN or a badge opened: what it holds back until a password is given. Never stored.
+    by_pin = False
+    held_back: tuple[str, ...] = ()
 
     objects = PersonManager()
     USERNAME_FIELD = "name"

@@ -32,3 +32,14 @@ def note(request: HttpRequest, name: str) -> None:
 
 def forget(name: str) -> None:
     SignInTry.objects.filter(name=name.lower()).delete()
+
+
+def take(request: HttpRequest, names: dict[str, int]) -> bool:
+    """Count a try under each name before it is made; False where one name had its number of tries already.
+
+    Counted first, so that tries which come at once through several workers never exceed the number.
+    """
+    since = timezone.now() - WITHIN
+    for name in names:
+        note(request, name)
+    return all(SignInTry.objects.filter(at__gte=since, name=name).count() <= most for name, most in names.items())

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import owner_views, views
+from . import badge_views, owner_views, tablet_views, views
 
 app_name = "shop"
 urlpatterns = [
@@ -12,4 +12,11 @@ urlpatterns = [
     path("settings", owner_views.settings_page, name="settings"),
     path("people", owner_views.people, name="people"),
     path("people/<int:pk>", owner_views.person, name="person"),
+    path("people/<int:pk>/pin", badge_views.pin, name="pin"),
+    path("people/<int:pk>/badge", badge_views.badge, name="badge"),
+    path("pin", badge_views.my_pin, name="my_pin"),
+    path("who", tablet_views.who, name="who"),
+    path("hand-over", tablet_views.hand_over, name="hand_over"),
+    path("tablets", tablet_views.tablets, name="tablets"),
+    path("tablets/<int:pk>/revoke", tablet_views.revoke, name="revoke"),
 ]

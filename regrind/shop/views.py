@@ -5,31 +5,39 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from regrind.geometry.units import NeedsUnit, NotALength, echo, parse
 
-from . import drafts, sign_in_limit
+from . import drafts, hand, sign_in_limit
 from .access import needs
 from .forms import SignInForm
 from .models import Person
 from .once import person_of
+from .where import back, whole
+
+ON_A_TABLET = 30 * 60      # seconds that a password's rights last on a tablet that many hands hold
 
 
 @login_not_required
 @require_http_methods(["GET", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponse:
+    if request.method == "GET" and request.GET.get("by") != "password" and hand.tablet_of(request):
+        return redirect(f"{reverse('shop:who')}?{urlencode({'next': back(request)})}")
     form = SignInForm(request.POST or None)
     status = 200
     if request.method == "POST" and form.is_valid():
         person = _known(request, form)
         if person:
+            request.session.flush()     # what a PIN opened must not pass for what the password opens
             login(request, person)
-            return redirect(_back(request))
+            if hand.carries_token(request):
+                request.session.set_expiry(ON_A_TABLET)
+            return redirect(back(request))
         status = 422 if not sign_in_limit.closed(request, form.cleaned_data["name"]) else 429
     people = Person.objects.filter(is_active=True) if settings.DEMO else []
-    return render(request, "shop/sign_in.html", {"form": form, "people": people, "next": _back(request)},
+    return render(request, "shop/sign_in.html", {"form": form, "people": people, "next": back(request)},
                   status=status)
 
 
@@ -48,28 +56,18 @@ def _known(request: HttpRequest, form: SignInForm) -> Person | None:
     return person
 
 
-def _back(request: HttpRequest) -> str:
-    asked = request.POST.get("next") or request.GET.get("next") or ""
-    safe = url_has_allowed_host_and_scheme(asked, allowed_hosts={request.get_host()},
-                                           require_https=request.is_secure())
-    return asked if safe else reverse(settings.LOGIN_REDIRECT_URL)
-
-
 @login_not_required
 @require_POST
 def demo_sign_in(request: HttpRequest) -> HttpResponse:
     """One tap in the demo shop, and only there."""
     if not settings.DEMO:
         return redirect("shop:sign_in")
-    person = Person.objects.filter(pk=_whole(request.POST.get("person")), is_active=True).first()
+    person = Person.objects.filter(pk=whole(request.POST.get("person")), is_active=True).first()
     if person is None:
         return redirect("shop:sign_in")
+    request.session.flush()
     login(request, person, backend="django.contrib.auth.backends.ModelBackend")
-    return redirect(_back(request))
-
-
-def _whole(text: str | None) -> int:
-    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 10 else 0
+    return redirect(back(request))
 
 
 @require_POST

@@ -31,6 +31,13 @@ TABLE = [
     Row("shop:settings", OWNER, BOTH),
     Row("shop:people", OWNER, BOTH),
     Row("shop:person", OWNER, BOTH, ("{person}",), (99_999,)),
+    Row("shop:pin", OWNER, BOTH, ("{person}",), (99_999,)),
+    Row("shop:badge", OWNER, BOTH, ("{person}",), (99_999,)),
+    Row("shop:my_pin", ALL, BOTH),
+    Row("shop:who", ANYONE, BOTH),
+    Row("shop:hand_over", ALL, POST),
+    Row("shop:tablets", OWNER, BOTH),
+    Row("shop:revoke", OWNER, POST, ("{tablet}",), (99_999,)),
     Row("receiving:batches", DESK_BENCH, GET),
     Row("receiving:new", DESK_BENCH, BOTH),
     Row("receiving:customers", DESK_BENCH, GET),
@@ -94,3 +101,4 @@ TABLE = [
     Row("review:families", OWNER, GET),
     Row("review:family", OWNER, GET, ("{family}",), (99_999,)),
 ]
+BY_PASSWORD = ("shop:my_pin",)       # open to the bench, but never by a PIN

@@ -7,10 +7,11 @@ from regrind.office.issuing import issue
 from regrind.record.actions import merge_families
 from regrind.record.models import Family
 from regrind.record.moves import move
-from regrind.shop.models import Person
+from regrind.shop.access import BY_PIN
+from regrind.shop.models import Person, Tablet
 from tests.bench.photo_maker import photo_of
 
-from .table import ANYONE, TABLE, Row
+from .table import ANYONE, BY_PASSWORD, TABLE, Row
 
 pytestmark = pytest.mark.django_db
 ROLES = ("front_desk", "bench", "owner")
@@ -44,7 +45,8 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     photo = photo_of(batch.lines.get(), by=bench_hand)
     return {"{photo}": photo.pk, "{merge}": merge.pk, "{paper}": paper.pk,
             "{person}": bench_hand.pk, "{family}": family.pk, "{customer}": batch.customer_id,
-            "{gauge}": gauges["indicator"].pk, "{wheel}": wheel.pk, "{holding}": holding.pk}
+            "{gauge}": gauges["indicator"].pk, "{wheel}": wheel.pk, "{holding}": holding.pk,
+            "{tablet}": Tablet.objects.create(name="Bench 1", token="0" * 64, enrolled_by=owner).pk}
 
 
 def address(row: Row, world: dict) -> str:
@@ -71,6 +73,25 @@ def test_each_role_gets_in_where_the_table_says_and_nowhere_else(row, world, cli
                 assert status == 405, said
             else:
                 assert status in (200, 204, 302, 400, 409, 422), said
+
+
+@pytest.mark.parametrize("row", TABLE, ids=lambda row: row.name)
+def test_a_pin_opens_the_bench_and_nothing_else_whatever_else_its_person_may_do(row, world, client):
+    """One more column of the table: somebody with every role, signed in by a PIN."""
+    where = address(row, world)
+    person = Person.objects.create_user("All", "a long password", front_desk=True, bench=True, owner=True)
+    for method in row.methods:
+        client.force_login(person)
+        session = client.session
+        session[BY_PIN] = world["{tablet}"]
+        session.save()
+        answer = ask(client, method, where)
+        said = f"by PIN {method} {where}: {answer.status_code}"
+        if row.roles == ANYONE or ("bench" in row.roles and row.name not in BY_PASSWORD):
+            assert answer.status_code in (200, 204, 302, 400, 409, 422), said
+        else:
+            assert answer.status_code == 403, said
+            assert b"Sign in with your password" in answer.content
 
 
 @pytest.mark.parametrize("row", [r for r in TABLE if r.roles != ANYONE], ids=lambda row: row.name)

@@ -30,7 +30,8 @@ PAGES = {
     "papers": "/office/{batch}/papers", "review": "/review/",
     "review of one": "/review/{family}", "book": "/bench/book/", "book page": "/bench/book/relief",
     "setups": "/bench/setups",
-    "gauges": "/bench/gauges", "wheels": "/bench/wheels", "shop": "/shop/settings", "people": "/shop/people"}
+    "gauges": "/bench/gauges", "wheels": "/bench/wheels", "shop": "/shop/settings", "people": "/shop/people",
+    "tablets": "/shop/tablets", "your PIN": "/shop/pin"}
 
 
 @pytest.fixture
