@@ -1,41 +1,112 @@
 """The family review on paper: which families are worth regrinding."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from regrind.paper import parts, sheet, text
-from regrind.paper.values import FamilyRow, Review, Style
+from regrind.paper.values import FamilyRow, Money, Review, Style
 
 TITLE = "Family review"
-SHARES = (0.25, 0.06, 0.085, 0.1, 0.08, 0.08, 0.075, 0.08, 0.12, 0.07)
+FAMILY_SHARE = 0.27
+PAGE = re.compile(rb"/Type /Page\b(?!s)")
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column after the family's name: its head, its weight, and what stands in it."""
+
+    title: str
+    weight: float
+    read: Callable[[FamilyRow, Style], str]
+    right: bool = True
+    small: bool = False
 
 
 def draw(values: Review) -> bytes:
     """The review of a period; PDF bytes, the same for the same values."""
     wide, style = sheet.room(values.head), values.head.style
-    widths = [wide * share for share in SHARES]
-    currency = next((row.price.currency for row in values.rows if row.price), "")
-    unit = f"{style.unit} ({text.other_unit(style)})"
-    rows: list[list[parts.Cell]] = [[
-        "Family", "Seen", "Reground", f"Usual stock\na side, {unit}", "Regrinds\nso far", "Left", "Minutes",
-        f"Price\n{currency}", "Not ground,\nand why", "Com-\nplaints"]]
-    rows += [_row(row, style, widths) for row in values.rows]
-    made = parts.table(rows, widths, [
-        ("ALIGN", (1, 0), (7, -1), "RIGHT"), ("ALIGN", (9, 0), (9, -1), "RIGHT"),
-        ("LEFTPADDING", (0, 0), (0, -1), 0)])
+    columns = [column for column in _columns(values, style) if any(_filled(column, row, style) for row in values.rows)]
+    weight = sum(column.weight for column in columns) or 1
+    widths = [wide * FAMILY_SHARE, *(wide * (1 - FAMILY_SHARE) * column.weight / weight for column in columns)]
+    rows: list[list[parts.Cell]] = [["Family", *(column.title for column in columns)]]
+    rows += [_row(row, columns, style, widths) for row in values.rows]
+    rights = [("ALIGN", (at, 0), (at, -1), "RIGHT") for at, column in enumerate(columns, start=1) if column.right]
+    made = parts.table(rows, widths, [*rights, ("LEFTPADDING", (0, 0), (0, -1), 0)])
+    summary = [parts.paragraph(values.summary), parts.gap(6)] if values.summary else []
     note = [parts.heading("Note"), parts.paragraph(values.note)] if values.note else []
-    return sheet.draw(TITLE, values.head, [parts.heading(values.period), made, *note])
+    return sheet.draw(TITLE, values.head, [parts.heading(values.period), *summary, made, *note])
 
 
-def _row(row: FamilyRow, style: Style, widths: Sequence[float]) -> list[parts.Cell]:
-    why = "\n".join(part for part in (_percent(row.not_ground_percent), row.why_not) if part)
+def draw_one_page(values: Review) -> bytes:
+    """As many of the first rows as one page takes, and a sentence that says how many were left out."""
+    whole = draw(values)
+    if count_pages(whole) == 1 or len(values.rows) < 2:
+        return whole
+    fits, too_many = 1, len(values.rows)
+    while too_many - fits > 1:
+        middle = (fits + too_many) // 2
+        fits, too_many = (middle, too_many) if count_pages(draw(_first(values, middle))) == 1 else (fits, middle)
+    return draw(_first(values, fits))
+
+
+def _first(values: Review, rows: int) -> Review:
+    left_out = text.plural(len(values.rows) - rows, "family", "families")
+    said = f"{left_out} more would not stand on one page."
+    return replace(values, rows=values.rows[:rows], note=f"{values.note} {said}".strip())
+
+
+def count_pages(document: bytes) -> int:
+    """The pages of one of our own papers."""
+    return len(PAGE.findall(document))
+
+
+def _columns(values: Review, style: Style) -> list[Column]:
+    unit, currency = f"{style.unit} ({text.other_unit(style)})", _currency(values.rows)
     return [
-        parts.cell(row.family, widths[0], parts.SMALL_STRONG), str(row.seen), _percent(row.reground_percent),
-        text.stacked(row.usual_stock_radial, style),
-        parts.cell(row.regrinds_so_far, widths[4], parts.SMALL_RIGHT),
-        parts.cell(row.regrinds_left, widths[5], parts.SMALL_RIGHT),
-        parts.cell(row.minutes, widths[6], parts.SMALL_RIGHT), text.money(row.price, style),
-        parts.cell(why, widths[8]), str(row.complaints),
+        Column("Came", 5, lambda row, _: str(row.seen)),
+        Column("Came good\nfrom – to", 10, _good),
+        Column(f"Stock a side,\n{unit}", 8.5, lambda row, style: text.stacked(row.usual_stock_radial, style)),
+        Column("Regrinds\nso far", 8, lambda row, _: row.regrinds_so_far, small=True),
+        Column("Left", 6, lambda row, _: row.regrinds_left, small=True),
+        Column("Minutes", 7, lambda row, _: row.minutes, small=True),
+        Column(f"Price\n{currency}", 6.5, lambda row, style: text.money(row.price, style)),
+        Column(f"Saved a\ntool, {currency}", 8, lambda row, style: text.money(row.saved, style)),
+        Column("Earned a\nminute", 7.5, lambda row, style: text.money(row.earned, style)),
+        Column("Not ground,\nand why", 13, _not_ground, right=False, small=True),
+        Column("Came\nback", 5, lambda row, _: str(row.complaints)),
     ]
+
+
+def _currency(rows: Sequence[FamilyRow]) -> str:
+    amounts: list[Money | None] = [amount for row in rows for amount in (row.price, row.saved, row.earned)]
+    return next((amount.currency for amount in amounts if amount), "")
+
+
+def _filled(column: Column, row: FamilyRow, style: Style) -> bool:
+    return column.read(row, style) not in ("", text.UNKNOWN)
+
+
+def _good(row: FamilyRow, _: Style) -> str:
+    within = ("" if row.reground_from is None or row.reground_to is None else
+              f"\n{row.reground_from} – {row.reground_to}")
+    return f"{_percent(row.reground_percent)}{within}"
+
+
+def _not_ground(row: FamilyRow, _: Style) -> str:
+    return "\n".join(part for part in (_percent(row.not_ground_percent), row.why_not) if part and part != text.UNKNOWN)
+
+
+def _row(row: FamilyRow, columns: Sequence[Column], style: Style, widths: Sequence[float]) -> list[parts.Cell]:
+    family: parts.Cell = parts.cell(row.family, widths[0], parts.SMALL_STRONG)
+    if row.advice:
+        family = [parts.paragraph(row.family, parts.SMALL_STRONG), parts.paragraph(row.advice, parts.SMALL)]
+    cells: list[parts.Cell] = [family]
+    for column, room in zip(columns, widths[1:], strict=True):
+        words = column.read(row, style)
+        look = parts.SMALL_RIGHT if column.right else parts.SMALL
+        cells.append(parts.cell(words, room, look) if column.small else words)
+    return cells
 
 
 def _percent(share: int | None) -> str:

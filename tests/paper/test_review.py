@@ -1,0 +1,45 @@
+"""The family review on one page: what stands on it, what an empty column does, and how much one page takes."""
+import re
+from dataclasses import replace
+
+import pytest
+
+from regrind.paper import review
+from regrind.paper.values import FamilyRow, Money, Style
+from tests.paper import papers
+from tests.paper.reading import pages, words
+
+
+@pytest.mark.parametrize("style", [Style("in"), Style("mm", ",", "A4")])
+def test_one_page_takes_what_it_can_and_says_how_many_were_left_out(style):
+    drawn = review.draw_one_page(papers.review(400, style))
+    assert len(pages(drawn)) == 1
+    said = words(drawn)
+    shown = {int(n) for n in re.findall(r"no\. (\d+)", said)}
+    assert shown == set(range(1, len(shown) + 1))
+    assert len(shown) > 5
+    assert f"{400 - len(shown)} families more" in said
+    some_more = replace(papers.review(400, style), rows=papers.review(400, style).rows[:len(shown) + 4])
+    assert len(pages(review.draw(some_more))) == 2
+
+
+def test_a_review_that_fits_is_drawn_whole():
+    assert review.draw_one_page(papers.review(6)) == review.draw(papers.review(6))
+
+
+@pytest.mark.parametrize("rows", [1, 40, 400])
+def test_pages_are_counted_as_a_reader_counts_them(rows):
+    drawn = review.draw(papers.review(rows))
+    assert review.count_pages(drawn) == len(pages(drawn))
+
+
+def test_a_column_that_no_row_fills_is_left_out():
+    row = FamilyRow("1/4 in, 3 flutes", 12, 90, price=Money(750), saved=Money(2100), advice="worth sending",
+                    reground_from=62, reground_to=98)
+    theirs = review.draw(replace(papers.review(1), rows=(row,)))
+    own = review.draw(replace(papers.review(1), rows=(replace(row, earned=Money(130)),)))
+    assert "Earned" in words(own)
+    assert "Earned" not in words(theirs)
+    assert "62 – 98" in words(theirs)
+    assert "21.00" in words(theirs)
+    assert "worth sending" in words(theirs)
