@@ -6,4 +6,5 @@ app_name = "today"
 urlpatterns = [
     path("", views.page, name="page"),
     path("search", views.search, name="search"),
+    path("open", views.open_code, name="open"),
 ]

@@ -1,4 +1,4 @@
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
@@ -29,3 +29,10 @@ def search(request: HttpRequest) -> HttpResponse:
         return redirect(address)
     found = searching.find(text, letterhead().unit) if text else None      # type: ignore[arg-type]
     return render(request, "today/search.html", {"q": text, "found": found})
+
+
+@needs("front_desk", "bench", "owner")
+@require_GET
+def open_code(request: HttpRequest) -> JsonResponse:
+    """Where a scanned code leads, for the page it was scanned on: "" where it names nothing of ours."""
+    return JsonResponse({"to": searching.exact(request.GET.get("code", "")[:60]) or ""})

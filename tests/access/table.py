@@ -23,6 +23,7 @@ class Row(NamedTuple):
 TABLE = [
     Row("today:page", ALL, GET),
     Row("today:search", ALL, GET),
+    Row("today:open", ALL, GET),
     Row("shop:sign_in", ANYONE, BOTH),
     Row("shop:demo_sign_in", ANYONE, POST),
     Row("shop:sign_out", ALL, POST),

@@ -50,3 +50,10 @@ def test_a_search_that_finds_nothing_says_how_things_are_numbered(client, bench_
     page = client.get(reverse("today:search"), {"q": "<b>nobody</b>"}).content.decode()
     assert "Nothing goes by that" in page
     assert "<b>nobody" not in page
+
+
+def test_a_scanned_code_is_told_where_it_leads_and_a_strange_one_nowhere(client, bench_hand, make_batch):
+    make_batch(2, number=417)
+    client.force_login(bench_hand)
+    told = {code: client.get(reverse("today:open"), {"code": code}).json()["to"] for code in ("417-1-2", "417-1-9", "")}
+    assert told == {"417-1-2": reverse("bench:piece", args=["417-1-2"]), "417-1-9": "", "": ""}
