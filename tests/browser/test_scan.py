@@ -22,7 +22,8 @@ ADD_TEXTAREA = """() => { const area = document.createElement('textarea'); area.
     area.setAttribute('aria-label', 'lines'); document.querySelector('main form').append(area); }"""
 FOCUS = {       # how a person has come to stand there
     "a number field": "#id_diameter", "an empty number field": "#id_reach", "a text field": "#id_note",
-    "several lines": "#id_lines", "the search box": "#search", "a date": "#id_done_at", "a list": "#id_method", "a tick box": "input[name=pieces]",
+    "several lines": "#id_lines", "the search box": "#search",
+    "a date": "#id_done_at", "a list": "#id_method", "a tick box": "input[name=pieces]",
     "a radio button": "input[name=damage]", "a button": "button.next", "a link": "a.button", "a fold": "summary",
     "nothing": ""}
 STATE = """() => [...document.querySelectorAll('main form [name]:not([type=hidden])')].map(
