@@ -14,7 +14,7 @@ from regrind.paper.values import Instrument, NotGround, Report, ReportLine, Repo
 TITLE = "Returned-tool report"
 UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 COUNT = ParagraphStyle("count", parts.BODY, fontName=BOLD, fontSize=22, leading=25)
-PHOTO_PT = (170.0, 120.0)
+PHOTO_PT = (252.0, 176.0)
 RESULTS = ("as it came", "scrap", "missing", "away", "on hand")
 
 
@@ -77,7 +77,7 @@ def _line(line: ReportLine, style: Style, widths: Sequence[float]) -> list[parts
     return [
         parts.paragraph(line.number, parts.SMALL_STRONG), tool, str(line.came), str(line.ground),
         text.stacked(line.nominal, style), parts.paragraph(_range(line, style), parts.SMALL_STRONG_RIGHT),
-        text.stacked(line.difference, style), parts.cell(rest, widths[7]),
+        text.stacked(line.difference, style, sign=True), parts.cell(rest, widths[7]),
     ]
 
 
@@ -158,8 +158,8 @@ def _photos(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
     cells: list[list[Flowable]] = []
     for one in rows:
         for photo in one.photos:
-            caption = " · ".join(part for part in (one.number, photo.caption) if part)
-            image = sheet.picture(photo.image, *PHOTO_PT)
+            caption = " · ".join(part for part in (f"{one.result}: {one.why}", photo.caption) if part)
+            image = sheet.picture(sheet.shrunk(photo.image, *PHOTO_PT), *PHOTO_PT)
             shown = image or parts.paragraph("The photo could not be read.", parts.SMALL)
             cells.append([shown, parts.paragraph(caption, parts.SMALL)])
     if not cells:

@@ -39,7 +39,7 @@ def pieces_table(pieces: Sequence[ReportPiece], style: Style, wide: float) -> Fl
 def _columns(style: Style) -> list[tuple[str, Read]]:
     return [
         ("⌀", lambda state: _given(text.stacked(state.diameter, style))),
-        ("From\nnominal", lambda state: _given(text.stacked(state.difference, style))),
+        ("From\nnominal", lambda state: _given(text.stacked(state.difference, style, sign=True))),
         ("Radius", lambda state: _given(text.stacked(state.radius, style))),
         ("Overall", lambda state: _given(text.stacked(state.overall_length, style))),
         ("Usable", lambda state: _given(text.stacked(state.usable_length, style))),

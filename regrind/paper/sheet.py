@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from io import BytesIO
 from typing import Any
 
+from PIL import Image as PillowImage
 from PIL import UnidentifiedImageError
 from reportlab.lib.colors import black
 from reportlab.lib.pagesizes import A4, letter
@@ -31,6 +32,7 @@ TITLE = ParagraphStyle("title", parts.BODY, fontName=BOLD, fontSize=20, leading=
 NUMBER = ParagraphStyle("number", parts.BODY, fontName=BOLD, fontSize=11, leading=14, alignment=2)
 SHOP = ParagraphStyle("shop", parts.BODY, fontName=BOLD, fontSize=12, leading=15)
 LOGO_PT = (120.0, 44.0)
+DOTS_A_POINT = 3.0       # 216 dots to the inch: what an office printer shows of a photo
 
 
 def room(head: Heading) -> float:
@@ -140,6 +142,22 @@ def _shop(shop: Letterhead) -> list[Flowable]:
     words: list[Flowable] = [parts.paragraph(shop.name, SHOP)]
     words += [parts.paragraph(one, parts.SMALL) for one in shop.lines]
     return [logo, parts.gap(3), *words] if logo else words
+
+
+def shrunk(image: bytes, widest: float, tallest: float) -> bytes:
+    """A photo with no more pixels than a printer shows in a box; what is no picture stays as it is."""
+    room = round(widest * DOTS_A_POINT), round(tallest * DOTS_A_POINT)
+    try:
+        with PillowImage.open(BytesIO(image)) as opened:
+            if opened.width <= room[0] and opened.height <= room[1]:
+                return image
+            small = opened.convert("RGB")
+        small.thumbnail(room)
+    except (UnidentifiedImageError, OSError, ValueError):
+        return image
+    out = BytesIO()
+    small.save(out, "JPEG", quality=85)
+    return out.getvalue()
 
 
 def picture(image: bytes, widest: float, tallest: float) -> Image | None:

@@ -1,5 +1,6 @@
 """How values become words: the one place where a paper's numbers are rounded and its strings made safe."""
 
+import re
 import unicodedata
 from datetime import date
 from html import escape
@@ -13,6 +14,9 @@ NO_BREAK = "\u00a0"
 UNKNOWN = "–"
 MISSING_GLYPH = "□"
 LONGEST = 20_000
+# What stands between groups of three digits: a comma where the point is the mark, else the small space of ISO 80000-1.
+_GROUPS = {".": ",", ",": NARROW}
+_IN_MM = re.compile(r"(?<=\d)\.(?=\d+[\u202f\u00a0 ]mm\b)")
 _MINOR_PLACES = {"JPY": 0, "KRW": 0, "ISK": 0, "CLP": 0, "VND": 0, "KWD": 3, "BHD": 3, "TND": 3}  # ISO 4217
 
 
@@ -62,13 +66,18 @@ def length(value: Length | None, style: Style, *, sign: bool = False) -> str:
     return UNKNOWN if value is None else _marked(value, _in(value, style.unit, style, sign))
 
 
-def stacked(value: Length | None, style: Style) -> str:
+def composed(words: str, style: Style) -> str:
+    """Words made of figures elsewhere ("8.5 mm, 3 flutes"): their millimetres with this style's decimal mark."""
+    return words if style.decimal_mark == "." else _IN_MM.sub(style.decimal_mark, words)
+
+
+def stacked(value: Length | None, style: Style, *, sign: bool = False) -> str:
     """For a table whose head names the units: the customer's unit above, the other in parentheses below."""
     if value is None:
         return UNKNOWN
-    there = number(value, other_unit(style), style)
+    there = number(value, other_unit(style), style, sign=sign)
     marks = [word for word, is_so in (("about", value.about), ("assumed", value.assumed)) if is_so]
-    return "\n".join([number(value, style.unit, style), f"({there})", *marks])
+    return "\n".join([number(value, style.unit, style, sign=sign), f"({there})", *marks])
 
 
 def other(value: Length | None, style: Style, *, sign: bool = False) -> str:
@@ -115,7 +124,15 @@ def money(value: Money | None, style: Style) -> str:
     if value is None:
         return ""
     text = _decimal(abs(value.minor), _MINOR_PLACES.get(value.currency, 2), style)
-    return f"{units.MINUS if value.minor < 0 else ''}{text}"
+    return f"{units.MINUS if value.minor < 0 else ''}{_grouped(text, style)}"
+
+
+def _grouped(text: str, style: Style) -> str:
+    """Digits before the decimal mark in threes, from 1,000 on; lengths are not grouped."""
+    whole, mark, rest = text.partition(style.decimal_mark)
+    head = len(whole) % 3 or 3
+    groups = [whole[:head], *(whole[at:at + 3] for at in range(head, len(whole), 3))]
+    return _GROUPS[style.decimal_mark].join(groups) + mark + rest
 
 
 def _decimal(steps: int, places: int, style: Style) -> str:

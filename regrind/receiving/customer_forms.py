@@ -13,6 +13,7 @@ from .fields import exact_text, set_unit
 from .seen import SeenForm
 
 MOST_PERCENT = 50
+MARKS = list(Customer._meta.get_field("decimal_mark").choices or ())
 
 
 class PercentText(forms.CharField):
@@ -40,6 +41,8 @@ class CustomerForm(SeenForm):
         "invalid": "That is no mail address. Write it as name@shop.example."})
     address = forms.CharField(max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 3}))
     unit = forms.ChoiceField(label="Preferred unit", choices=UNITS)
+    decimal_mark = forms.ChoiceField(label="Numbers on their papers", required=False, choices=MARKS,
+                                     help_text="Inches keep their point.")
     smallest = LengthText(label="Smallest diameter", least_nm=100_000, most_nm=500_000_000, required=False,
                           help_text="whatever the tool's size")
     under = LengthText(label="No more under nominal than", most_nm=50_000_000, required=False,
@@ -61,8 +64,8 @@ class CustomerForm(SeenForm):
     active = forms.BooleanField(label="Still a customer", required=False)
 
     LENGTHS = ("smallest", "under", "step", "shortest")
-    PLAIN = ("name", "contact", "mail", "phone", "address", "unit", "keep", "always_ask", "never_scrap_unasked",
-             "scrap", "prices_on_slip", "regrinds_left_on_report", "note", "active")
+    PLAIN = ("name", "contact", "mail", "phone", "address", "unit", "decimal_mark", "keep", "always_ask",
+             "never_scrap_unasked", "scrap", "prices_on_slip", "regrinds_left_on_report", "note", "active")
 
     def __init__(self, *args, unit: str, **kwargs):
         super().__init__(*args, **kwargs)
@@ -73,7 +76,7 @@ class CustomerForm(SeenForm):
         data = self.cleaned_data
         return {name: data[name] for name in self.PLAIN} | {
             f"{name}_nm": data[name].nm if data[name] else None for name in self.LENGTHS} | {
-            "under_hundredths_percent": data["percent"],
+            "under_hundredths_percent": data["percent"], "decimal_mark": data["decimal_mark"] or ".",
             "batch_minimum_minor": data["batch_minimum"] or 0, "rush_charge_minor": data["rush_charge"] or 0}
 
     @classmethod

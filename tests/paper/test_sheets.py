@@ -98,7 +98,7 @@ def test_a_report_gives_each_piece_before_and_now_in_both_units(drawn, size, sty
         for state in (piece.before, piece.after):
             for value in (state.diameter, state.difference, state.overall_length, state.usable_length, state.runout):
                 if value is not None:
-                    first, second = both(value, style)
+                    first, second = both(value, style)      # a difference here is below nominal: its minus is its own
                     assert f"{first} ({second})" in row
         for value in (piece.removed_radial, piece.cut_back):
             assert "{} ({})".format(*both(value, style)) in row
@@ -125,6 +125,15 @@ def test_a_report_names_instruments_their_calibration_and_what_was_assumed(drawn
         assert part in text
 
 
+def test_a_difference_above_nominal_says_so():
+    told = papers.report(1)
+    state = replace(told.lines[0].pieces[0].after, difference=papers.inch(0.0012))
+    piece = replace(told.lines[0].pieces[0], after=state)
+    line = replace(told.lines[0], difference=papers.inch(0.0012), pieces=(piece,))
+    text = words(report.draw(replace(told, lines=(line,))))
+    assert text.count("+.0012 (+0.030)") == 2
+
+
 def test_regrinds_left_are_printed_only_where_the_shop_gives_them():
     told = papers.report(3)
     text = words(report.draw(replace(told, lines=(replace(told.lines[0], regrinds_left=""),))))
@@ -135,8 +144,10 @@ def test_regrinds_left_are_printed_only_where_the_shop_gives_them():
 def test_a_slip_counts_in_out_and_why_and_gives_prices_only_on_demand(drawn, style):
     text = words(drawn("slip", 40, style))
     mark = style.decimal_mark
-    for part in ["Your order PO 88123", "Parcel 1 of 2", "480 pieces in this parcel", "Together 520 400 40 40 40",
-                 f"6{mark}50 65{mark}00", f"Total USD 2625{mark}00", "Follows later", "4 at the coater", "Missing: 1"]:
+    group = "," if mark == "." else " "
+    for part in ["Your order PO 88123", "Parcel 1 of 2", "480 pieces in this parcel",
+                 "Together 520 400 40 40 40",
+                 f"6{mark}50 65{mark}00", f"Total USD 2{group}625{mark}00", "Follows later", "4 at the coater", "Missing: 1"]:
         assert part in text
     for line in papers.slip(40, style).lines:
         assert f"{line.number} EM-0250-3F" in text

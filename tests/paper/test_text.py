@@ -38,6 +38,21 @@ def test_a_sign_is_printed_only_where_asked():
     assert plain(text.length(Length(25_400), INCH)) == ".0010 in"
 
 
+def test_a_difference_above_nothing_has_its_plus_in_a_table_too():
+    assert text.stacked(Length(25_400), INCH, sign=True) == "+.0010\n(+0.025)"
+    assert text.stacked(Length(-25_400), COMMA, sign=True) == "−0,025\n(−.0010)"
+    assert text.stacked(Length(0), INCH, sign=True) == ".0000\n(0.000)"
+
+
+@pytest.mark.parametrize(("words", "printed"), [
+    ("12.7\u202fmm, 3 flutes", "12,7 mm, 3 flutes"),
+    ("radius re-formed, 0.400 mm (.0157 in)", "radius re-formed, 0,400 mm (.0157 in)"),
+    ("DIN 6527.1, 1/4 in", "DIN 6527.1, 1/4 in"), ("R 0.5 mm, No. 2.50", "R 0,5 mm, No. 2.50")])
+def test_figures_within_words_take_the_customers_mark_in_millimetres_alone(words, printed):
+    assert plain(text.composed(words, COMMA)) == printed
+    assert text.composed(words, METRIC) == words
+
+
 def test_what_is_assumed_or_estimated_says_so():
     assert plain(text.dual(Length(6_350_000, assumed=True), INCH)) == ".2500 in (6.350 mm) assumed"
     assert plain(text.length(Length(6_350_000, 2, 1, about=True), METRIC)) == "about 6.4 mm"
@@ -73,7 +88,11 @@ def test_angles_round_once(angle, expected):
 
 
 def test_money_prints_to_its_currencys_places():
-    assert text.money(Money(123456), COMMA) == "1234,56"
+    assert plain(text.money(Money(123456), COMMA)) == "1 234,56"         # ISO 80000-1: threes parted by a small space
+    assert text.money(Money(123456), INCH) == "1,234.56"                 # common practice with a decimal point
+    assert text.money(Money(-123456789), INCH) == "−1,234,567.89"
+    assert text.money(Money(99999), INCH) == "999.99"
+    assert text.money(Money(1234567, "JPY"), INCH) == "1,234,567"
     assert text.money(Money(5), INCH) == "0.05"
     assert text.money(Money(-250), INCH) == "−2.50"
     assert text.money(Money(650, "JPY"), INCH) == "650"

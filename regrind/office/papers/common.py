@@ -4,14 +4,13 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, cast
+from typing import Any, Literal, cast
 
 from django.utils import timezone
 
 from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
 from regrind.bench.rows import newest
-from regrind.geometry import units
-from regrind.paper import values
+from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.letterhead import letterhead
 
@@ -60,8 +59,8 @@ class Rows:
     def case(self, piece: Piece) -> dict[str, Any]:
         """The case that the piece's plan was worked out from; empty where there was none."""
         plan = self.plans.get(piece.pk)
-        text = cast(Plan, plan.like or plan).case if plan else ""
-        return json.loads(text) if text else {}
+        kept = cast(Plan, plan.like or plan).case if plan else ""
+        return json.loads(kept) if kept else {}
 
 
 def gather(pieces: Sequence[Piece]) -> Rows:
@@ -116,13 +115,14 @@ def spans(pieces: Iterable[Piece]) -> str:
 def style(batch: Batch) -> values.Style:
     """The customer's unit first; millimetre customers get A4, inch customers Letter."""
     unit = cast(values.Unit, batch.customer.unit)
-    return values.Style(unit=unit, page="A4" if unit == "mm" else "letter")
+    mark = cast(Literal[".", ","], batch.customer.decimal_mark)
+    return values.Style(unit=unit, decimal_mark=mark, page="A4" if unit == "mm" else "letter")
 
 
 def heading(batch: Batch, number: str, revision: int, dated: date) -> values.Heading:
     """Whose paper it is, its number and whom it is for."""
     shop, customer = letterhead(), batch.customer
-    lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
+    lines = (*shop.address.splitlines(), *(one for one in (shop.phone, shop.mail) if one))
     return values.Heading(
         number=number, revision=revision, dated=dated, batch=str(batch.number), style=style(batch),
         shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
@@ -145,24 +145,27 @@ def exact(nm: int | None) -> values.Length | None:
     return None if nm is None else values.Length(nm)
 
 
-def words_of(nm: int | None, unit: str) -> str:
+def words_of(nm: int | None, how: values.Style) -> str:
     """A length within a sentence: `.2400 in (6.096 mm)`."""
-    if nm is None:
-        return ""
-    first, other = units.both(nm, cast(units.Unit, unit))
-    return f"{first} ({other})"
+    return "" if nm is None else text.dual(values.Length(nm), how)
 
 
 def tool_name(line: Line) -> str:
     """The line's tools as they came."""
-    return line.family.name(line.batch.customer.unit)
+    return text.composed(line.family.name(line.batch.customer.unit), style(line.batch))
+
+
+def tool_name_of(line: Line, pieces: Sequence[Piece]) -> str:
+    """The same without the coating they had when new where one of these pieces was reground before."""
+    before = any(piece.before_here or piece.before_elsewhere for piece in pieces)
+    return tool_name_now(line) if before else tool_name(line)
 
 
 def tool_name_now(line: Line) -> str:
     """The line's tools without the coating they came with: what it is now is said beside it."""
     bare = copy.copy(line.family)
     bare.coating = ""
-    return bare.name(line.batch.customer.unit)
+    return text.composed(bare.name(line.batch.customer.unit), style(line.batch))
 
 
 def their_number(line: Line, pieces: Sequence[Piece]) -> str:
@@ -188,11 +191,11 @@ def clearance(rows: Rows, check: FinalCheck | None) -> values.Clearance | None:
                             exact(check.relief_over_nm), check.relief_how)
 
 
-def corner_now(check: FinalCheck | None, unit: str) -> str:
+def corner_now(check: FinalCheck | None, how: values.Style) -> str:
     """The corner as it was left: "radius re-formed, .0200 in (0.508 mm)"."""
     if check is None or not check.corner:
         return ""
-    return ", ".join(part for part in (check.get_corner_display(), words_of(check.corner_nm, unit)) if part)
+    return ", ".join(part for part in (check.get_corner_display(), words_of(check.corner_nm, how)) if part)
 
 
 def coating_now(rows: Rows, piece: Piece) -> str:

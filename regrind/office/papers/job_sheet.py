@@ -8,7 +8,7 @@ from regrind.geometry import units
 from regrind.paper import values
 from regrind.record.models import Batch, Line, Piece
 
-from .common import Rows, by_line, exact, gather, heading, length, pieces_of, spans, tool_name, words_of
+from .common import Rows, by_line, exact, gather, heading, length, pieces_of, spans, style, tool_name, words_of
 from .setup_card import Setups, find_setups
 
 TODO = {"arrived": "look at", "looked_at": "plan", "waiting": "ask", "to_grind": "grind", "ground": "check",
@@ -58,8 +58,8 @@ def _line(line: Line, same: list[Piece], rows: Rows) -> values.JobLine:
 
 def _note(line: Line) -> str:
     """The line's own limits and note."""
-    unit, sides = line.batch.customer.unit, "sides" in line.family.kind_data.grinds
-    told = [f"{name} {words_of(nm, unit)}" for name, nm in (
+    how, sides = style(line.batch), "sides" in line.family.kind_data.grinds
+    told = [f"{name} {words_of(nm, how)}" for name, nm in (
         ("not below ⌀", line.smallest_diameter_nm() if sides else None),
         ("usable length not below", line.shortest_usable_nm()),
         ("kept matched within", line.match_tolerance_nm if line.matched else None)) if nm is not None]
@@ -132,12 +132,13 @@ def _drawn(line: Line, piece: Piece, rows: Rows, before_nm: int, after_nm: int) 
 
 def _terms(batch: Batch) -> tuple[str, ...]:
     """What the customer wants, in the bench's words."""
-    customer, unit = batch.customer, batch.customer.unit
-    told = [f"{name} {words_of(nm, unit)}" for name, nm in (
+    customer, how = batch.customer, style(batch)
+    told = [f"{name} {words_of(nm, how)}" for name, nm in (
         ("No diameter below", customer.smallest_nm), ("No more under nominal than", customer.under_nm),
         ("Sizes on steps of", customer.step_nm), ("Usable length not below", customer.shortest_nm)) if nm is not None]
     if customer.under_hundredths_percent is not None:
-        told.append(f"No more than {customer.under_hundredths_percent / 100:g} % under nominal")
+        share = f"{customer.under_hundredths_percent / 100:g}".replace(".", how.decimal_mark)
+        told.append(f"No more than {share} % under nominal")
     told += [customer.get_keep_display().capitalize()] if customer.keep else []
     told += ["Always ask before grinding"] if customer.always_ask else []
     told += ["Never scrap without asking"] if customer.never_scrap_unasked else []

@@ -23,6 +23,7 @@ from .common import (
     times_reground,
     tool_name,
     tool_name_now,
+    tool_name_of,
 )
 
 DRILLS = ("drill", "stepdrill")
@@ -46,7 +47,7 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
     rows = gather(done)
 
     def tube_of(piece: Piece) -> tuple:
-        return (_size(rows, piece), corner_now(rows.full_check(piece), line.batch.customer.unit),
+        return (_size(rows, piece), corner_now(rows.full_check(piece), style(line.batch)),
                 coating_now(rows, piece), piece.pk if each else 0)
     labels: list[values.Label] = []
     for _, tube in groupby(sorted((p for p in done if p.result == "ground"), key=tube_of), key=tube_of):
@@ -90,7 +91,7 @@ def _cutter(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalChec
         clearance=_agreed([clearance(rows, check) for check in full.values()]),
         runout=length(worst.runout_sides_nm, rows.resolution(worst, "runout_sides")) if worst else None,
         usable_length=_same(rows, full, "usable"), teeth=line.family.teeth,
-        corner=corner_now(rows.full_check(tube[0]), line.batch.customer.unit))
+        corner=corner_now(rows.full_check(tube[0]), style(line.batch)))
 
 
 def _drill(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck],
@@ -128,7 +129,7 @@ def _not_ground(line: Line, pieces: Sequence[Piece], rows: Rows, stamp: Stamp, e
         seen = rows.inspections.get(tube[0].pk) if len(tube) == 1 else None
         size = length(seen.diameter_nm, rows.resolution(seen, "diameter"),
                       assumed=seen.diameter_how == "marked") if seen else None
-        told = _common(line, tube, stamp, tool_name(line))
+        told = _common(line, tube, stamp, tool_name_of(line, tube))
         labels.append(values.NotGroundLabel(**told, why=reason or f"piece {spans(tube)}", diameter=size,
                                             result="Scrap" if result == "scrap" else "As it came"))
     return labels

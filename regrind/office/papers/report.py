@@ -3,10 +3,12 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
-from regrind.bench.models import FinalCheck
+from regrind.bench.models import FinalCheck, Photo
+from regrind.bench.photographs.shown import photos_of_pieces
 from regrind.bench.planning.words import say_field
-from regrind.paper import values
+from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
+from regrind.shop.photos import read
 
 from .common import (
     Rows,
@@ -19,14 +21,16 @@ from .common import (
     length,
     pieces_of,
     spans,
+    style,
     their_number,
-    tool_name,
     tool_name_now,
+    tool_name_of,
     words_of,
 )
 from .lives import life_charts
 from .report_pieces import RESULTS, report_piece
 
+UNGROUND = ("as_it_came", "scrap", "missing")
 TENTH_NM = 2_540        # .0001 in
 USED_FOR = {"diameter": "diameter", "back_diameter": "diameter", "drop": "relief", "drop_over": "relief",
             "runout_sides": "runout", "runout_end": "runout", "tir": "runout", "shank_tir": "shank runout",
@@ -43,7 +47,7 @@ def report(batch: Batch, revision: int, dated: date) -> values.Report:
     return values.Report(
         heading(batch, str(batch.number), revision, dated),
         tuple(_line(same[0].line, same, rows, tell_left) for same in lines.values()),
-        not_ground=tuple(_not_ground(lines)), instruments=_instruments(rows),
+        not_ground=tuple(_not_ground(lines, pieces)), instruments=_instruments(rows),
         assumed=tuple(words for same in lines.values() for words in _assumed(same, rows)),
         life=tuple(life_charts(batch, pieces)), summary=_summary(batch),
         measured_by=_signed((reading.by.name, day_of(reading.at)) for reading in rows.readings),
@@ -91,14 +95,13 @@ def _ends(same: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[
 
 def _other(same: list[Piece], rows: Rows) -> str:
     """The relief of the line's first full check, and complaints made good."""
-    unit = same[0].line.batch.customer.unit
-    told = []
+    how, told = style(same[0].line.batch), []
     full = next((c for p in same if p.result == "ground" and (c := rows.full_check(p)) and c.in_full), None)
     found = clearance(rows, full)
     if found and found.relief:
-        told.append(f"relief {found.relief.hundredths / 100:.1f}°")
+        told.append(f"relief {text.angle(found.relief, how)}")
     if full and full.runout_sides_nm is not None:
-        told.append(f"runout {words_of(full.runout_sides_nm, unit)}")
+        told.append(f"runout {words_of(full.runout_sides_nm, how)}")
     again = [p for p in same if p.complaint_of_id]
     return "; ".join([*told, *([f"{len(again)} on a complaint, no charge"] if again else [])])
 
@@ -109,18 +112,35 @@ def _left(same: list[Piece], rows: Rows) -> str:
     return "" if not left else f"about {left[0]}" if len(left) == 1 else f"about {left[0]} to {left[-1]}"
 
 
-def _not_ground(lines: dict[int, list[Piece]]) -> list[values.NotGround]:
-    """Every piece not ground has its place: like ones together, by line, result and reason."""
+def _not_ground(lines: dict[int, list[Piece]], pieces: list[Piece]) -> list[values.NotGround]:
+    """Every piece not ground has its place: like ones together, by line, result and reason, with their photos."""
     found: list[values.NotGround] = []
+    photos = photos_of_pieces([piece for piece in pieces if piece.result in UNGROUND])
     for same in lines.values():
         groups: dict[tuple[str, str], list[Piece]] = {}
         for piece in same:
-            if piece.result in ("as_it_came", "scrap", "missing"):
+            if piece.result in UNGROUND:
                 groups.setdefault((piece.result, piece.reason), []).append(piece)
-        found += [values.NotGround(spans(like), tool_name(like[0].line), len(like), RESULTS[result],
-                                   reason or "no reason was kept", their_number=their_number(like[0].line, like))
+        found += [values.NotGround(spans(like), tool_name_of(like[0].line, like), len(like), RESULTS[result],
+                                   reason or "no reason was kept", their_number=their_number(like[0].line, like),
+                                   photos=_photos(like, photos))
                   for (result, reason), like in groups.items()]
     return found
+
+
+def _photos(like: list[Piece], photos: dict[int | None, list[Photo]]) -> tuple[values.Photo, ...]:
+    """What was photographed of these pieces, and of their whole line where the photo says why it is not ground."""
+    line = like[0].line_id
+    mine = [photo for piece in like for photo in photos.get(piece.pk, [])]
+    mine += [photo for photo in photos.get(None, []) if photo.line_id == line and photo.about == "not_ground"]
+    return tuple(values.Photo(read(photo.sha256) or b"", _caption(photo)) for photo in mine)
+
+
+def _caption(photo: Photo) -> str:
+    """Which piece, what of it, in whose words and when."""
+    whose = photo.piece.short if photo.piece else "all of the line"
+    mark = f"mark {photo.mark}" if photo.mark else ""
+    return ", ".join(part for part in (whose, photo.get_about_display(), mark, photo.words) if part)
 
 
 def _instruments(rows: Rows) -> tuple[values.Instrument, ...]:

@@ -6,7 +6,7 @@ from regrind.bench.models import FinalCheck, Inspection
 from regrind.paper import values
 from regrind.record.models import Piece
 
-from .common import Rows, clearance, coating_now, corner_now, exact, length, times_reground
+from .common import Rows, clearance, coating_now, corner_now, exact, length, style, times_reground
 
 RESULTS = {"ground": "ground", "as_it_came": "as it came", "scrap": "scrap", "missing": "missing"}
 
@@ -54,7 +54,7 @@ def _entry(rows: Rows, seen: Inspection | None, what: str) -> values.Length | No
 def _after(piece: Piece, rows: Rows) -> values.State:
     """As it is now: its own diameter where it was measured, the rest where it was checked in full."""
     own = rows.checks.get(piece.pk)
-    told: dict[str, Any] = {"corner": corner_now(rows.full_check(piece), piece.line.batch.customer.unit),
+    told: dict[str, Any] = {"corner": corner_now(rows.full_check(piece), style(piece.line.batch)),
                             "coating": coating_now(rows, piece)}
     if own is None:
         return values.State(**told)

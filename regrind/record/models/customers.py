@@ -13,6 +13,8 @@ class Customer(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     address = models.TextField(max_length=400, blank=True)
     unit = models.CharField("preferred unit", max_length=2, choices=UNITS, default="in")
+    decimal_mark = models.CharField("numbers on their papers", max_length=1, default=".", choices=[
+        (".", "decimal point: 6.350 mm, 1,234.50"), (",", "decimal comma: 6,350 mm, 1 234,50")])
     note = models.TextField(max_length=2000, blank=True)
     active = models.BooleanField(default=True)
 
