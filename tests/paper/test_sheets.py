@@ -146,8 +146,8 @@ def test_a_slip_counts_in_out_and_why_and_gives_prices_only_on_demand(drawn, sty
     mark = style.decimal_mark
     group = "," if mark == "." else " "
     for part in ["Your order PO 88123", "Parcel 1 of 2", "480 pieces in this parcel",
-                 "Together 520 400 40 40 40",
-                 f"6{mark}50 65{mark}00", f"Total USD 2{group}625{mark}00", "Follows later", "4 at the coater", "Missing: 1"]:
+                 "Together 520 400 40 40 40", f"6{mark}50 65{mark}00",
+                 f"Total USD 2{group}625{mark}00", "Follows later", "4 at the coater", "Missing: 1"]:
         assert part in text
     for line in papers.slip(40, style).lines:
         assert f"{line.number} EM-0250-3F" in text
