@@ -92,8 +92,8 @@ def prepare(environment: dict[str, str], *further: str) -> None:
     """Bring the data up to date: migrations, static files and then the named commands."""
     ensure("runtime")
     Path(environment["REGRIND_DATA"]).mkdir(mode=0o700, parents=True, exist_ok=True)  # nobody else's business
-    for command in (("migrate", "--verbosity=0"), ("collectstatic", "--noinput", "--verbosity=0"),
-                    *((name,) for name in further)):
+    for command in (("migrate", "--verbosity=0"), ("recount", "--if-empty"),
+                    ("collectstatic", "--noinput", "--verbosity=0"), *((name,) for name in further)):
         code = subprocess.run([str(PYTHON), "manage.py", *command], cwd=ROOT, env=environment).returncode
         if code:
             sys.exit(f"[start] stopped: `manage.py {command[0]}` failed")

@@ -5,6 +5,7 @@ from typing import TypeVar
 from django.db import IntegrityError, transaction
 
 from regrind.record.models import Piece
+from regrind.record.rollups import touch
 from regrind.shop.acting import Conflict
 
 from .models import PieceRow
@@ -28,8 +29,10 @@ def add(rows: Sequence[Row]) -> list[Row]:
         return []
     try:
         with transaction.atomic():
-            return type(rows[0])._default_manager.bulk_create(rows)
+            kept = type(rows[0])._default_manager.bulk_create(rows)
     except IntegrityError as clash:
         numbers = ", ".join(str(row.piece) for row in rows[:5])
         raise Conflict(f"Someone saved a newer {rows[0]._meta.verbose_name} of {numbers} while this page was open."
                        ) from clash
+    touch(pieces=[row.piece_id for row in rows])
+    return kept

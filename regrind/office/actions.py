@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from regrind.record.models import Answer, AnswerPiece, Batch, Line, Piece
 from regrind.record.moves import UNDO_FOR, close_if_done, move, undo
+from regrind.record.rollups import touch
 from regrind.shop.acting import Refusal, acting
 from regrind.shop.models import Person
 
@@ -44,6 +45,7 @@ def set_prices(*, by: Person, prices: dict[Line, int | None], on: date | None = 
             if minor != line.unit_price_minor:
                 Line.objects.filter(pk=line.pk).update(unit_price_minor=minor,
                                                        price_since=day if minor is not None else None)
+        touch(lines=[line.pk for line in prices])
 
 
 def last_paid(line: Line) -> tuple[int, date | None] | None:
@@ -69,7 +71,7 @@ def send_parcel(*, by: Person, batch: Batch, pieces: Sequence[Piece], recycled: 
         raise Refusal("Only scrap is recycled here.")
     when = sent_at or timezone.now()
     with acting(by, note):
-        Batch.objects.select_for_update().get(pk=batch.pk)      # parcels of one batch are numbered one at a time
+        Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)      # numbered one at a time
         last = Parcel.objects.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
         parcel = Parcel.objects.create(batch=batch, number=last + 1, at=when, by=by, note=note)
         ParcelPiece.objects.bulk_create([ParcelPiece(parcel=parcel, piece=piece) for piece in (*pieces, *recycled)])

@@ -78,7 +78,7 @@ def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
         assert prepared.standing is not None
         return prepared.standing
     with acting(by, f"{prepared.kind} {prepared.number}"):
-        type(fresh.batch).objects.select_for_update().get(pk=fresh.batch.pk)
+        type(fresh.batch).objects.select_for_update(no_key=True).get(pk=fresh.batch.pk)
         if IssuedPaper.objects.filter(kind=prepared.kind, number=prepared.number,
                                       revision__gte=prepared.revision).exists():
             raise Conflict(f"Someone issued revision {prepared.revision} of this paper meanwhile: print it again.")

@@ -27,7 +27,7 @@ class SeenForm(ShopForm):
         seen = self.cleaned_data.get("seen")
         if self.record is None or not seen:
             return
-        now = type(self.record)._default_manager.select_for_update().get(pk=self.record.pk)
+        now = type(self.record)._default_manager.select_for_update(no_key=True).get(pk=self.record.pk)
         if stamp(now) != seen:
             raise Conflict(f"This was changed while your page was open. Now it says: {_words(now)}.")
 

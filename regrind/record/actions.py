@@ -9,6 +9,7 @@ from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
 
 from .models import Customer, Family, FamilyMerge, Line, LineChange, Tool
+from .rollups import cells_of, touch
 
 GIVEN = ("nominal_nm", "teeth", "material", "coating", "helix_cdeg", "corner_radius_nm", "maker", "catalogue",
          "shank_nm", "flute_length_nm", "overall_nm", "point_angle_cdeg")
@@ -89,7 +90,7 @@ def fill_in(*, by: Person, family: Family, given: Mapping[str, Any]) -> dict[str
     differently by now.
     """
     with acting(by, "what the family did not know"):
-        now = Family.objects.select_for_update().get(pk=family.pk)
+        now = Family.objects.select_for_update(no_key=True).get(pk=family.pk)
         if not fits(now, {**given, "kind": family.kind, "nominal_nm": family.nominal_nm}):
             raise Conflict(f"{now} has been told differently meanwhile.")
         told = news(now, given)
@@ -130,11 +131,12 @@ def merge_families(*, by: Person, family: Family, into: Family) -> FamilyMerge:
     if family.kind != into.kind:
         raise Refusal("Families of different kinds stay apart: change the kind of the lines first.")
     with acting(by, f"merged into {into}"):
-        both = list(Family.objects.select_for_update().filter(pk__in=(family.pk, into.pk), merged_into=None))
+        both = list(Family.objects.select_for_update(no_key=True).filter(pk__in=(family.pk, into.pk), merged_into=None))
         if len(both) != 2:
             raise Conflict("One of these two was merged meanwhile.")
         lines, tools = (list(model.objects.filter(family=family).order_by("pk").values_list("pk", flat=True))
                         for model in (Line, Tool))
+        touch(cells=cells_of(lines), lines=lines)
         Line.objects.filter(pk__in=lines).update(family=into)
         Tool.objects.filter(pk__in=tools).update(family=into)
         Family.objects.filter(pk=family.pk).update(merged_into=into)
@@ -150,11 +152,12 @@ def take_apart(*, by: Person, merge: FamilyMerge) -> FamilyMerge:
     """
     family, into = merge.family, merge.into
     with acting(by, f"taken apart from {into}"):
-        stands = Family.objects.select_for_update().filter(pk=family.pk, merged_into=into).exists()
+        stands = Family.objects.select_for_update(no_key=True).filter(pk=family.pk, merged_into=into).exists()
         if merge.undoes_id or not stands or FamilyMerge.objects.filter(undoes=merge).exists():
             raise Refusal("This merge was taken apart already, or the family was merged again since.")
         lines, tools = (list(model.objects.filter(pk__in=json.loads(ids), family=into).values_list("pk", flat=True))
                         for model, ids in ((Line, merge.lines), (Tool, merge.tools)))
+        touch(cells=cells_of(lines), lines=lines)
         Line.objects.filter(pk__in=lines).update(family=family)
         Tool.objects.filter(pk__in=tools).update(family=family)
         Family.objects.filter(pk=family.pk).update(merged_into=None)

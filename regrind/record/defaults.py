@@ -27,7 +27,7 @@ def accept_default(*, by: Person, family: Family, what: str, value_nm: int | Non
     if value_nm is not None and not 0 <= value_nm <= MOST_NM[what]:
         raise Refusal("That is no finish allowance: from nothing to a millimetre on the sides, two on the end.")
     with acting(by, "default of a family"):
-        Family.objects.select_for_update().get(pk=family.pk)
+        Family.objects.select_for_update(no_key=True).get(pk=family.pk)
         if newest_pk(family, what) != seen:
             raise Conflict("Somebody accepted or took back another value of this family while the page was open.")
         return FamilyDefault.objects.create(family=family, what=what, value_nm=value_nm, cases=cases, off_nm=off_nm,

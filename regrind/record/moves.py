@@ -9,6 +9,7 @@ from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
 
 from .models import Batch, Piece, Step
+from .rollups import touch
 
 UNDO_FOR = timedelta(minutes=10)
 
@@ -61,6 +62,7 @@ def move(*, pieces: Iterable[Piece], to: str, by: Person, done_at: datetime | No
             steps.append(Step(piece=piece, number=piece.steps_taken, pair_id=pair, result=piece.result, reason=reason,
                               done_at=when, recorded_at=now, by=by, undoes=(undoes or {}).get(piece.pk)))
         Step.objects.bulk_create(steps)
+        touch(pieces=[step.piece_id for step in steps])
     return steps
 
 

@@ -1,6 +1,7 @@
 """One event in the shop: one transaction that knows who acts, so that the history does too."""
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 
 from django.db import connection, transaction
 
@@ -15,6 +16,39 @@ class Refusal(Exception):
     """The shop's rules do not allow this step. The message says why and what would be allowed."""
 
 
+Last = dict[Callable[[set], None], set]
+_last: ContextVar[Last | None] = ContextVar("last", default=None)
+
+
+def at_last(act: Callable[[set], None], things: Iterable[Hashable]) -> None:
+    """Have `act` called once with all the things named, at the end of the running event and in its transaction.
+
+    Outside of an event it is called at once, in a transaction of its own. Whoever locks rows there locks them in one
+    order, after everything else: so that two events never wait for each other.
+    """
+    waiting = _last.get()
+    if waiting is None:
+        with transaction.atomic():
+            act(set(things))
+    else:
+        waiting.setdefault(act, set()).update(things)
+
+
+@contextmanager
+def _lasting() -> Iterator[None]:
+    """Around the outermost event: what is to be done at its end is gathered, and done if it ends well."""
+    if _last.get() is not None:
+        yield
+        return
+    token = _last.set({})
+    try:
+        yield
+        for act, things in (_last.get() or {}).items():
+            act(things)
+    finally:
+        _last.reset(token)
+
+
 @contextmanager
 def acting(person: Person | str, why: str = "") -> Iterator[None]:
     """Run one event in one transaction, with its actor and reason known to the history triggers.
@@ -27,11 +61,13 @@ def acting(person: Person | str, why: str = "") -> Iterator[None]:
             with connection.cursor() as cursor:
                 cursor.execute("SELECT set_config('regrind.actor', %s, true), set_config('regrind.why', %s, true)",
                                [name, why[:300]])
-            yield
+            with _lasting():
+                yield
             return
         outermost = not Actor.objects.exists()
         if outermost:
             Actor.objects.create(name=name, why=why[:300])
-        yield
+        with _lasting():
+            yield
         if outermost:
             Actor.objects.all().delete()

@@ -7,6 +7,7 @@ from django.db.models import Max
 from django.utils import timezone
 
 from regrind.record.models import Batch, Customer, Stray
+from regrind.record.rollups import cells_of, touch
 from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
 
@@ -40,6 +41,8 @@ def open_batch(*, by: Person, customer: Customer, order_number: str = "", their_
 def change_batch(*, by: Person, batch: Batch, **changes: Any) -> None:
     """Change the head of a batch: order_number, their_count, difference, due, rush, note, received_at."""
     with acting(by, "batch changed"):
+        lines = list(batch.lines.values_list("pk", flat=True))
+        touch(cells=cells_of(lines), lines=lines)
         Batch.objects.filter(pk=batch.pk).update(**changes)
 
 

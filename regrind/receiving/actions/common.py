@@ -11,7 +11,7 @@ def lock(batch_pk: int) -> Batch:
 
     (SQLite, opened IMMEDIATE, holds the whole database from the start of the transaction.)
     """
-    return Batch.objects.select_for_update().get(pk=batch_pk)
+    return Batch.objects.select_for_update(no_key=True).get(pk=batch_pk)
 
 
 def tell(line: Line, what: str, said: str, by: Person) -> LineChange:

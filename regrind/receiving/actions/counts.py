@@ -11,6 +11,7 @@ from django.db.models import Max
 
 from regrind.record.models import Line, Piece
 from regrind.record.moves import move
+from regrind.record.rollups import touch
 from regrind.shop.acting import Refusal, acting
 from regrind.shop.models import Person
 
@@ -25,6 +26,7 @@ def add_pieces(line: Line, count: int) -> None:
     last = Piece.objects.filter(batch=line.batch_id, born_line=line.number).aggregate(m=Max("number"))["m"] or 0
     Piece.objects.bulk_create([Piece(batch_id=line.batch_id, born_line=line.number, number=last + k, line=line)
                                for k in range(1, count + 1)])
+    touch(lines=[line.pk])
 
 
 def untouched(line: Line) -> list[Piece]:
@@ -42,6 +44,7 @@ def strike(line: Line, count: int) -> list[Piece]:
                       "Name the others missing, with the reason.")
     struck = free[:count]
     Piece.objects.filter(pk__in=[piece.pk for piece in struck]).delete()
+    touch(lines=[line.pk])
     return struck
 
 

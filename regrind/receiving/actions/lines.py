@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from regrind.record.models import Batch, Family, Line, Piece, Tool
 from regrind.record.moves import UNDO_FOR
+from regrind.record.rollups import cells_of, touch
 from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
 
@@ -81,6 +82,7 @@ def _move(pieces: Sequence[Piece], line: Line, into: Line) -> None:
     gone = len(pieces) - Piece.objects.filter(pk__in=[p.pk for p in pieces], line=line).update(line=into)
     if gone:
         raise Conflict(f"{pieces_word(gone)} left line {line} meanwhile.")
+    touch(lines=[line.pk, into.pk])
 
 
 def merge_lines(*, by: Person, line: Line, into: Line, reason: str = "") -> None:
@@ -95,6 +97,7 @@ def merge_lines(*, by: Person, line: Line, into: Line, reason: str = "") -> None
         count = line.pieces.update(line=into)
         if not count:
             raise Refusal("This line is empty already.")
+        touch(lines=[line.pk, into.pk])
         unit = line.batch.customer.unit
         were = "" if line.family_id == into.family_id else f", until now {line.family.name(unit)}"
         _retell_tools(into, into.family)
@@ -113,6 +116,7 @@ def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -
         raise Refusal(f"{pieces_word(touched)} of this line were looked at already: say why the kind changes.")
     unit = line.batch.customer.unit
     with acting(by, reason or "kind changed"):
+        touch(cells=cells_of([line.pk]), lines=[line.pk])
         if not Line.objects.filter(pk=line.pk, family=line.family_id).update(family=family):
             raise Conflict(f"Line {line} was told to be something else meanwhile.")
         _retell_tools(line, family)

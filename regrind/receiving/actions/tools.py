@@ -3,6 +3,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from regrind.record.models import Customer, Family, Piece, Tool
+from regrind.record.rollups import touch
 from regrind.record.tags import new_tag
 from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
@@ -43,6 +44,7 @@ def _link(piece: Piece, tool: Tool | None, **also: Any) -> None:
     if not Piece.objects.filter(pk=piece.pk, tool=piece.tool_id).update(tool=tool, **also):
         raise Conflict(f"{piece} was known as another tool meanwhile.")
     piece.tool = tool
+    touch(pieces=[piece.pk])
 
 
 def follow(*, by: Person, piece: Piece, tool: Tool | None = None, customer_number: str = "", here: int | None = None,
@@ -103,6 +105,7 @@ def count_marks(*, by: Person, pieces: Sequence[Piece], here: int, elsewhere: in
         raise Refusal(f"Regrinds before go from 0 to {MOST_REGRINDS}.")
     with acting(by, "marks on the shank"):
         Piece.objects.filter(pk__in=[p.pk for p in pieces]).update(before_here=here, before_elsewhere=elsewhere)
+        touch(pieces=[piece.pk for piece in pieces])
         for piece in pieces:
             if piece.tool_id:
                 Tool.objects.filter(pk=piece.tool_id, regrinds_elsewhere__lt=elsewhere).update(
@@ -125,6 +128,7 @@ def complain(*, by: Person, piece: Piece, of: Piece, reason: str) -> None:
         raise Refusal(f"{of} has come back as a complaint already.")
     with acting(by, reason):
         Piece.objects.filter(pk=piece.pk).update(complaint_of=of, complaint=reason)
+        touch(pieces=[piece.pk, of.pk, piece.complaint_of_id or of.pk])
         if of.tool and not piece.tool_id and piece.line.family_id == of.tool.family_id:
             follow(by=by, piece=piece, tool=of.tool)
 
@@ -135,3 +139,4 @@ def withdraw_complaint(*, by: Person, piece: Piece) -> None:
         raise Refusal(f"{piece} is no complaint.")
     with acting(by, "complaint taken back"):
         Piece.objects.filter(pk=piece.pk).update(complaint_of=None, complaint="")
+        touch(pieces=[piece.pk, piece.complaint_of_id])

@@ -7,9 +7,10 @@ from .customers import Customer
 from .families import Family, FamilyDefault, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
 from .rates import Rate
+from .rollups import FamilyMonth, Tally
 
 __all__ = ["AllowedStep", "Answer", "AnswerPiece", "Batch", "Customer", "Family", "FamilyDefault", "FamilyMerge",
-           "Line", "LineChange", "Piece", "Rate", "Step", "Stray", "Tool"]
+           "FamilyMonth", "Line", "LineChange", "Piece", "Rate", "Step", "Stray", "Tally", "Tool"]
 
 for _name in ("Customer", "Family", "Batch", "Line", "Piece", "Tool"):
     guard(f"record.{_name}", may_change=True)

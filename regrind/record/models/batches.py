@@ -26,7 +26,7 @@ class Batch(models.Model):
     class Meta:
         verbose_name_plural = "batches"
         ordering = ["-number"]
-        indexes = [models.Index(fields=["closed", "due"])]
+        indexes = [models.Index(fields=["closed", "due"]), models.Index(fields=["customer", "received_at"])]
 
     def __str__(self) -> str:
         return f"{self.number}"

@@ -99,7 +99,8 @@ class Step(models.Model):
             models.UniqueConstraint(fields=["piece", "number"], name="one_step_a_number"),
             models.CheckConstraint(condition=Q(recorded_at__gte=F("done_at")), name="done_before_recorded"),
         ]
-        indexes = [models.Index(fields=["pair", "done_at"])]
+        indexes = [models.Index(fields=["pair", "done_at"]),
+                   models.Index(fields=["piece"], condition=Q(undoes__isnull=False), name="undoing_steps")]
 
     @property
     def was(self) -> str:

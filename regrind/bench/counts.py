@@ -1,0 +1,159 @@
+"""What the bench adds to the review's sums: minutes, stock, plan against fact, final checks, wear at arrival.
+
+A row whose step was taken back stays as it was written, but it did not happen: it is not counted.
+"""
+from collections import defaultdict
+from datetime import datetime
+from typing import NamedTuple
+
+from regrind.record.models import Piece, Step
+from regrind.record.rollups import Lines
+
+from .models import FinalCheck, Grind, Inspection, Plan
+
+STOCK_STEP_NM = 10_000      # of diameter
+WEAR_STEP_NM = 50_000       # of depth
+DECIDED = ("ground", "as_it_came", "scrap")
+# More than this off the diameter in one visit is a slip of the pen or another tool, no regrind; and with it the sum
+# of squares of tens of thousands of pieces still fits the column.
+MOST_STOCK_NM = 20_000_000
+
+Undone = set[tuple[int, datetime, str]]
+
+
+def count_bench(lines: Lines) -> None:
+    """Add what the bench wrote about the pieces of these lines to the sums of their cells: seven queries."""
+    undone = _undone(lines)
+    _count_grinds(lines, undone)
+    _count_checks(lines, undone)
+    _count_plans(lines)
+    _count_wear(lines, undone)
+
+
+def _undone(lines: Lines) -> Undone:
+    """Piece, time and place of every step that was taken back."""
+    steps = Step.objects.filter(undoes__isnull=False, piece__line__in=list(lines)).order_by()
+    return {(piece, done_at, pair.split(">")[1])
+            for piece, done_at, pair in steps.values_list("piece", "undoes__done_at", "undoes__pair")}
+
+
+def _count_grinds(lines: Lines, undone: Undone) -> None:
+    """Minutes by piece, and the sums over setups that part a setup's own minutes from each piece's."""
+    setups: dict[tuple[int, str], list[int]] = defaultdict(lambda: [0, 0])
+    timed: dict[int, set[int]] = defaultdict(set)
+    rows = Grind.objects.filter(piece__line__in=list(lines), minutes_hundredths__gt=0).order_by().values_list(
+        "piece", "piece__line", "done_at", "setup", "minutes_hundredths")
+    for piece, line, done_at, setup, hundredths in rows:
+        if (piece, done_at, "ground") not in undone:
+            timed[line].add(piece)
+            setups[line, setup][0] += 1
+            setups[line, setup][1] += hundredths
+    for line, pieces in timed.items():
+        lines[line].columns["minutes_n"] += len(pieces)
+    for (line, _), (m, total) in setups.items():
+        add = lines[line].columns
+        add["minutes_hundredths"] += total
+        for name, more in (("setups", 1), ("setup_pieces", m), ("setup_pieces_sq", m * m),
+                           ("setup_hundredths", total), ("setup_cross", m * total)):
+            add[name] += more
+
+
+class Check(NamedTuple):
+    piece: int
+    line: int
+    done_at: datetime
+    passed: bool
+    after: int | None
+    grinds: str | None
+    wheel: int | None
+    planned: int | None
+    before: int | None
+    how: str | None
+
+    @property
+    def taken_nm(self) -> int | None:
+        """What the diameter lost, where it was read on this very piece before and after its sides were ground."""
+        if self.after is None or self.before is None or self.how != "measured" \
+                or "sides" not in (self.grinds or "").split():
+            return None
+        taken = self.before - self.after
+        return taken if abs(taken) <= MOST_STOCK_NM else None
+
+
+def _checks(lines: Lines) -> list[Check]:
+    rows = FinalCheck.objects.filter(piece__line__in=list(lines)).order_by("piece", "revision").values_list(
+        "piece", "piece__line", "done_at", "passed", "diameter_nm", "grind__grinds", "grind__wheel",
+        "grind__plan__diameter_nm", "grind__plan__inspection__diameter_nm", "grind__plan__inspection__diameter_how")
+    return [Check(*row) for row in rows]
+
+
+def _count_checks(lines: Lines, undone: Undone) -> None:
+    """Each piece's last check that stands gives its stock; any check that sent it back marks it so."""
+    back: dict[int, int] = {}
+    last: dict[int, Check] = {}
+    for check in _checks(lines):
+        places = ("released",) if check.passed else ("to_grind", "looked_at")
+        if any((check.piece, check.done_at, place) in undone for place in places):
+            continue
+        if check.passed:
+            last[check.piece] = check
+        else:
+            back[check.piece] = check.line
+    for line in back.values():
+        lines[line].columns["sent_back"] += 1
+    for piece, check in last.items():
+        if piece not in back:
+            lines[check.line].columns["released_first"] += 1
+        _add_stock(lines, check)
+
+
+def _add_stock(lines: Lines, check: Check) -> None:
+    taken, sums = check.taken_nm, lines[check.line]
+    if taken is None:
+        return
+    add = sums.columns
+    add["stock_n"] += 1
+    add["stock_sum_nm"] += taken
+    add["stock_sumsq"] += taken * taken
+    sums.tally("stock", str(taken // STOCK_STEP_NM * STOCK_STEP_NM))
+    foretold = None if check.planned is None else (check.before or 0) - check.planned
+    if foretold is None or abs(foretold) > MOST_STOCK_NM:
+        return
+    more = taken - foretold
+    add["plan_n"] += 1
+    add["plan_sum_nm"] += more
+    add["plan_sumsq"] += more * more
+    add["plan_above"] += more > 0
+    add["plan_below"] += more < 0
+    sums.tally("foretold", str(foretold // STOCK_STEP_NM * STOCK_STEP_NM))
+    if check.wheel is not None:
+        sums.tally("wheel", str(check.wheel), value=more)
+
+
+def _count_plans(lines: Lines) -> None:
+    """Regrinds left, by the newest plan of each piece where it was to be ground."""
+    newest: dict[int, tuple[int, str, int | None]] = {}
+    rows = Plan.objects.filter(piece__line__in=list(lines)).order_by("piece", "revision").values_list(
+        "piece", "piece__line", "decision", "regrinds_left")
+    for piece, *plan in rows:
+        newest[piece] = tuple(plan)     # type: ignore[assignment]
+    for line, decision, left in newest.values():
+        if decision == "grind" and left is not None:
+            lines[line].columns["left_n"] += 1
+            lines[line].columns["left_sum"] += left
+
+
+def _count_wear(lines: Lines, undone: Undone) -> None:
+    """How deep the damage was when it came, by the first inspection that stands, and whether it came good."""
+    first: dict[int, tuple[int, str, str, int | None]] = {}
+    rows = Inspection.objects.filter(piece__line__in=list(lines)).order_by("piece", "-revision").values_list(
+        "piece", "piece__line", "done_at", "piece__result", "damage", "damage_nm")
+    for piece, line, done_at, result, damage, depth in rows:
+        if (piece, done_at, "looked_at") not in undone:
+            first[piece] = (line, result, damage, depth)
+    complained = set(Piece.objects.filter(complaint_of__line__in=list(lines)).values_list("complaint_of", flat=True))
+    for piece, (line, result, damage, depth) in first.items():
+        if result not in DECIDED or (damage == "depth" and depth is None):
+            continue        # not known yet, or like the first piece: its own depth was not read
+        of = str((depth or 0) // WEAR_STEP_NM * WEAR_STEP_NM) if damage == "depth" else damage
+        lines[line].tally("wear", of, good=int(result == "ground" and piece not in complained))

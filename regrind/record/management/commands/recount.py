@@ -1,0 +1,32 @@
+"""`manage.py recount`: the review's sums counted anew from the record, or checked against it."""
+from itertools import islice
+
+from django.core.management.base import BaseCommand, CommandError
+
+from regrind.record.models import FamilyMonth, Line
+from regrind.record.rebuilding import differences, rebuild
+
+SHOWN = 20
+
+
+class Command(BaseCommand):
+    help = "Count the review's sums anew. --check compares them with the record and changes nothing."
+
+    def add_arguments(self, parser) -> None:
+        parser.add_argument("--check", action="store_true", help="compare only; fails where something differs")
+        parser.add_argument("--if-empty", action="store_true", help="only where there are lines and no sums yet")
+
+    def handle(self, *, check: bool, if_empty: bool, **_) -> None:
+        if check:
+            self._check()
+        elif not if_empty or (Line.objects.exists() and not FamilyMonth.objects.exists()):
+            self.stdout.write(f"{rebuild()} cells of family, customer and month counted.")
+
+    def _check(self) -> None:
+        wrong = list(islice(differences(), SHOWN + 1))
+        for cell, what, stands, counted in wrong[:SHOWN]:
+            self.stdout.write(f"family {cell.family}, customer {cell.customer}, {cell.month:%Y-%m}, {what}: "
+                              f"stands {stands}, counted {counted}")
+        if wrong:
+            raise CommandError("The sums differ from the record: run recount, and tell who maintains the program.")
+        self.stdout.write("The sums equal a full recount.")

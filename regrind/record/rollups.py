@@ -1,0 +1,257 @@
+"""The review's sums, counted anew for the cells that an event touches, in that event's own transaction.
+
+A cell is a set of lines: those of one family in one customer's boxes of one month. Whoever writes calls `touch`; at
+the end of the outermost event the touched cells are locked in family order and counted from the record, so that two
+tablets wait for each other and never in a circle. What the bench wrote is counted by the bench: a room above names
+its counter with `count_with`, as it names its tables to the history.
+"""
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from typing import NamedTuple
+
+from django.db import transaction
+from django.db.models import Q
+
+from regrind.shop.acting import at_last
+
+from .models import FamilyMonth, Line, Piece, Tally
+
+KEYS = ("family_id", "customer_id", "month")
+COLUMNS = tuple(f.attname for f in FamilyMonth._meta.concrete_fields if f.attname not in ("id", *KEYS))
+LINES_AT_ONCE = 2_000
+ROWS_AT_ONCE = 500
+
+
+class Cell(NamedTuple):
+    """Sorts by family, then customer, then month: the order in which cells are locked."""
+
+    family: int
+    customer: int
+    month: date
+
+
+TallyKey = tuple[str, str]      # what, of
+
+
+@dataclass
+class Sums:
+    """What was counted of one cell: its columns by name, and its tallies as [n, good, total, squares]."""
+
+    columns: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    tallies: dict[TallyKey, list[int]] = field(default_factory=dict)
+
+    def tally(self, what: str, of: str, good: int = 0, value: int = 0) -> None:
+        row = self.tallies.setdefault((what, of[:300]), [0, 0, 0, 0])
+        for at, more in enumerate((1, good, value, value * value)):
+            row[at] += more
+
+
+Lines = Mapping[int, Sums]      # line -> the sums of its cell
+Counter = Callable[[Lines], None]
+COUNTERS: list[Counter] = []
+
+
+def count_with(counter: Counter) -> None:
+    """Name a function that adds what its room wrote about these lines; called once, when the room is loaded."""
+    if counter not in COUNTERS:
+        COUNTERS.append(counter)
+
+
+def month_of(moment: datetime) -> date:
+    """The first of the month in UTC: the shop's zone is a setting, and a change of it must not move old months."""
+    return moment.astimezone(UTC).date().replace(day=1)
+
+
+def touch(*, pieces: Iterable[int] = (), lines: Iterable[int] = (), cells: Iterable[Cell] = ()) -> None:
+    """Have the cells of these pieces and lines (primary keys), and these cells, counted at the end of the event.
+
+    Pieces and lines belong to the cell where they are by then; a cell that they leave is named itself, before.
+    """
+    at_last(_recount, [*(("piece", pk) for pk in pieces), *(("line", pk) for pk in lines),
+                       *(("cell", cell) for cell in cells)])
+
+
+def cells_of(lines: Iterable[int]) -> set[Cell]:
+    """The cells that these lines are in now."""
+    return {cell for some in in_parts(sorted(set(lines)), ROWS_AT_ONCE)
+            for cell in cells_where(Q(pk__in=some)).values()}
+
+
+def in_parts(things: list, size: int) -> Iterator[list]:
+    """The things in order, at most `size` at a time."""
+    for start in range(0, len(things), size):
+        yield things[start:start + size]
+
+
+def cells_where(which: Q) -> dict[int, Cell]:
+    """The cell of every line that `which` names, by the line's primary key."""
+    rows = Line.objects.filter(which).order_by().values_list("pk", "family", "batch__customer", "batch__received_at")
+    return {pk: Cell(family, customer, month_of(came)) for pk, family, customer, came in rows}
+
+
+def _recount(touched: set) -> None:
+    pieces = sorted(pk for kind, pk in touched if kind == "piece")
+    lines = {pk for kind, pk in touched if kind == "line"}
+    for some in in_parts(pieces, ROWS_AT_ONCE):
+        lines |= set(Piece.objects.filter(pk__in=some).order_by().values_list("line", flat=True).distinct())
+    recount_cells({cell for kind, cell in touched if kind == "cell"} | cells_of(lines))
+
+
+def recount_cells(cells: Iterable[Cell]) -> None:
+    """Lock these cells in family order, count them from the record and write what differs. Runs in a transaction."""
+    ordered = sorted(set(cells))
+    with transaction.atomic():
+        for some in in_parts(ordered, ROWS_AT_ONCE):
+            _make_missing(some)
+        for some in in_parts(ordered, ROWS_AT_ONCE):
+            _write(_hold(some), count(some))
+
+
+def _make_missing(cells: list[Cell]) -> None:
+    """Before any is locked, so that nobody who holds a lock waits for another's new row."""
+    there = set(FamilyMonth.objects.filter(_named(cells)).values_list(*KEYS))
+    FamilyMonth.objects.bulk_create([FamilyMonth(**dict(zip(KEYS, cell, strict=True))) for cell in cells
+                                     if cell not in there], ignore_conflicts=True)
+
+
+def _hold(cells: list[Cell]) -> dict[Cell, FamilyMonth]:
+    """The rows of these cells, locked in their order until the transaction ends."""
+    found = (FamilyMonth.objects.select_for_update(no_key=True, of=("self",)).filter(_named(cells))
+             .order_by("family_id", "customer_id", "month"))
+    return {Cell(row.family_id, row.customer_id, row.month): row for row in found}
+
+
+def _named(cells: list[Cell]) -> Q:
+    months: dict[tuple[int, int], list[date]] = defaultdict(list)
+    for cell in cells:
+        months[cell.family, cell.customer].append(cell.month)
+    return Q(*(Q(family=family, customer=customer, month__in=some) for (family, customer), some in months.items()),
+             _connector=Q.OR)
+
+
+def count(cells: Iterable[Cell]) -> dict[Cell, Sums]:
+    """Count these cells from the record as it stands: a fixed number of queries for each two thousand lines."""
+    sums = {cell: Sums() for cell in cells}
+    lines = {pk: sums[cell] for pk, cell in _lines_of(list(sums)).items() if cell in sums}
+    for some in in_parts(sorted(lines), LINES_AT_ONCE):
+        count_lines({pk: lines[pk] for pk in some})
+    return sums
+
+
+def _lines_of(cells: list[Cell]) -> dict[int, Cell]:
+    """Line -> cell for all lines in these cells, found by the boxes of the customers and months."""
+    lines: dict[int, Cell] = {}
+    families = {cell.family for cell in cells}
+    for some in in_parts(sorted({(cell.customer, cell.month) for cell in cells}), 100):
+        came = Q(*(Q(batch__customer=customer, batch__received_at__gte=_start(month),
+                     batch__received_at__lt=_start(_next(month))) for customer, month in some), _connector=Q.OR)
+        lines |= cells_where(came & Q(family__in=families))
+    return lines
+
+
+def _start(month: date) -> datetime:
+    return datetime(month.year, month.month, 1, tzinfo=UTC)
+
+
+def _next(month: date) -> date:
+    return date(month.year + month.month // 12, month.month % 12 + 1, 1)
+
+
+def count_lines(lines: Lines) -> None:
+    """Add what every room wrote about these lines to the sums of their cells."""
+    _count_pieces(lines)
+    for counter in COUNTERS:
+        counter(lines)
+
+
+class Came(NamedTuple):
+    """What the record says of one piece."""
+
+    pk: int
+    line: int
+    result: str
+    of: int | None      # the visit that it is a complaint about
+    reason: str
+    price: int | None
+    here: int | None
+    elsewhere: int | None
+
+
+def _count_pieces(lines: Lines) -> None:
+    """What the record itself says: results, complaints, prices, regrinds before."""
+    wrong = _complaints(lines)
+    rows = Piece.objects.filter(line__in=list(lines)).order_by().values_list(
+        "pk", "line", "result", "complaint_of", "reason", "line__unit_price_minor", "before_here", "before_elsewhere")
+    for row in rows:
+        piece = Came(*row)
+        sums = lines[piece.line]
+        _add_piece(sums, piece)
+        if piece.result == "ground":
+            _add_ground(sums.columns, piece, good=piece.pk not in wrong)
+        for what in wrong.get(piece.pk, ()):
+            sums.tally("complaint", what)
+
+
+def _add_piece(sums: Sums, piece: Came) -> None:
+    add = sums.columns
+    add["seen"] += 1
+    if piece.result:
+        add[piece.result] += 1
+    if piece.of is not None:
+        add["again"] += 1
+    if piece.here is not None and piece.elsewhere is not None:
+        add["before_n"] += 1
+        add["before_sum"] += piece.here + piece.elsewhere
+    if piece.result in ("as_it_came", "scrap") and piece.reason:
+        sums.tally("why", piece.reason)
+
+
+def _add_ground(add: dict[str, int], piece: Came, *, good: bool) -> None:
+    add["good" if good else "complained"] += 1
+    if good and (piece.of is not None or piece.price is not None):
+        add["replaced_n"] += 1
+    if piece.of is None and piece.price is not None:
+        add["charged_n"] += 1
+        add["charged_minor"] += piece.price
+
+
+def _complaints(lines: Lines) -> dict[int, list[str]]:
+    """Of each piece that came back as a complaint, what was wrong."""
+    wrong: dict[int, list[str]] = defaultdict(list)
+    told = Piece.objects.filter(complaint_of__line__in=list(lines)).order_by("pk")
+    for pk, what in told.values_list("complaint_of", "complaint"):
+        wrong[pk or 0].append(what)
+    return wrong
+
+
+def _write(rows: Mapping[Cell, FamilyMonth], counted: Mapping[Cell, Sums]) -> None:
+    for cell, sums in counted.items():
+        row = rows[cell]
+        changed = {name: sums.columns.get(name, 0) for name in COLUMNS
+                   if getattr(row, name) != sums.columns.get(name, 0)}
+        if changed:
+            FamilyMonth.objects.filter(pk=row.pk).update(**changed)
+    _write_tallies({rows[cell].pk: sums for cell, sums in counted.items()})
+
+
+def _write_tallies(counted: Mapping[int, Sums]) -> None:
+    stood = defaultdict(dict)       # type: ignore[var-annotated]
+    for tally in Tally.objects.filter(cell__in=list(counted)):
+        stood[tally.cell_id][tally.what, tally.of] = tally
+    gone, new = [], []
+    for pk, sums in counted.items():
+        for key, tally in stood[pk].items():
+            if sums.tallies.get(key) != [tally.n, tally.good, tally.total, tally.squares]:
+                gone.append(tally.pk)
+        kept = {key for key, tally in stood[pk].items() if tally.pk not in gone}
+        new += tally_rows(pk, {key: values for key, values in sums.tallies.items() if key not in kept})
+    if gone:
+        Tally.objects.filter(pk__in=gone).delete()
+    Tally.objects.bulk_create(new, batch_size=ROWS_AT_ONCE)
+
+
+def tally_rows(cell: int, tallies: Mapping[TallyKey, list[int]]) -> list[Tally]:
+    return [Tally(cell_id=cell, what=what, of=of, n=n, good=good, total=total, squares=squares)
+            for (what, of), (n, good, total, squares) in sorted(tallies.items())]

@@ -1,0 +1,118 @@
+"""The review's sums by plain Python over the raw rows, piece by piece: slow, and written apart from the program's."""
+from collections import Counter, defaultdict
+from datetime import UTC
+
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.record.models import Piece, Step
+
+
+def count_slowly() -> tuple[dict, dict]:
+    """(columns, tallies): by (family, customer, month) a Counter of columns, and by what and of [n, good, sum, sq]."""
+    columns: dict = defaultdict(Counter)
+    tallies: dict = defaultdict(dict)
+    setups: dict = defaultdict(lambda: defaultdict(list))
+    for piece in Piece.objects.select_related("line__batch", "complaint_of"):
+        month = piece.line.batch.received_at.astimezone(UTC).date().replace(day=1)
+        cell = (piece.line.family_id, piece.line.batch.customer_id, month)
+        told = _of_piece(piece)
+        columns[cell].update(told.columns)
+        for key, good, value in told.tallies:
+            row = tallies[cell].setdefault(key, [0, 0, 0, 0])
+            tallies[cell][key] = [row[0] + 1, row[1] + good, row[2] + value, row[3] + value ** 2]
+        for setup, hundredths in told.setups:
+            setups[cell][piece.line_id, setup].append(hundredths)
+    for cell, found in setups.items():
+        for shares in found.values():
+            m, total = len(shares), sum(shares)
+            columns[cell].update(setups=1, setup_pieces=m, setup_pieces_sq=m ** 2, setup_hundredths=total,
+                                 setup_cross=m * total)
+    return ({cell: {k: v for k, v in row.items() if v} for cell, row in columns.items()},
+            {cell: rows for cell, rows in tallies.items() if rows})
+
+
+class Told:
+    def __init__(self) -> None:
+        self.columns: Counter = Counter()
+        self.tallies: list[tuple[tuple[str, str], int, int]] = []
+        self.setups: list[tuple[str, int]] = []
+
+
+def _of_piece(piece: Piece) -> Told:
+    told = Told()
+    complaints = list(piece.complaints.all())
+    good = piece.result == "ground" and not complaints
+    told.columns.update({"seen": 1, piece.result or "open": 1})
+    del told.columns["open"]
+    told.columns["good"] += good
+    told.columns["complained"] += piece.result == "ground" and not good
+    told.columns["again"] += piece.complaint_of is not None
+    if piece.result == "ground" and piece.complaint_of is None and piece.line.unit_price_minor is not None:
+        told.columns.update(charged_n=1, charged_minor=piece.line.unit_price_minor)
+    told.columns["replaced_n"] += good and (piece.complaint_of is not None or piece.line.unit_price_minor is not None)
+    if None not in (piece.before_here, piece.before_elsewhere):
+        told.columns.update(before_n=1, before_sum=piece.before_here + piece.before_elsewhere)
+    if piece.result in ("as_it_came", "scrap") and piece.reason:
+        told.tallies.append((("why", piece.reason), 0, 0))
+    told.tallies += [(("complaint", back.complaint), 0, 0) for back in complaints]
+    undone = {(step.undoes.done_at, step.undoes.now)
+              for step in Step.objects.filter(piece=piece).select_related("undoes") if step.undoes}
+    _add_grinds(told, piece, undone)
+    _add_checks(told, piece, undone)
+    _add_plan(told, piece)
+    _add_wear(told, piece, undone, good)
+    return told
+
+
+def _add_grinds(told: Told, piece: Piece, undone: set) -> None:
+    shares = [(row.setup, row.minutes_hundredths) for row in Grind.objects.filter(piece=piece)
+              if row.minutes_hundredths and (row.done_at, "ground") not in undone]
+    told.setups += shares
+    told.columns["minutes_n"] += bool(shares)
+    told.columns["minutes_hundredths"] += sum(share for _, share in shares)
+
+
+def _add_checks(told: Told, piece: Piece, undone: set) -> None:
+    rows = list(FinalCheck.objects.filter(piece=piece).order_by("revision")
+                .select_related("grind__plan__inspection"))
+    failed = [row for row in rows if not row.passed
+              and not {(row.done_at, "to_grind"), (row.done_at, "looked_at")} & undone]
+    passed = [row for row in rows if row.passed and (row.done_at, "released") not in undone]
+    told.columns["sent_back"] += bool(failed)
+    told.columns["released_first"] += bool(passed) and not failed
+    if not passed:
+        return
+    check = passed[-1]
+    plan = check.grind.plan if check.grind else None
+    came = plan.inspection if plan else None
+    if (came is None or came.diameter_nm is None or came.diameter_how != "measured" or check.diameter_nm is None
+            or "sides" not in check.grind.grinds.split()):
+        return
+    lost = came.diameter_nm - check.diameter_nm
+    told.columns.update(stock_n=1, stock_sum_nm=lost, stock_sumsq=lost ** 2)
+    told.tallies.append((("stock", str(lost - lost % 10_000)), 0, 0))
+    if plan.diameter_nm is not None:
+        foretold = came.diameter_nm - plan.diameter_nm
+        more = lost - foretold
+        told.columns.update(plan_n=1, plan_sum_nm=more, plan_sumsq=more ** 2, plan_above=more > 0,
+                            plan_below=more < 0)
+        told.tallies.append((("foretold", str(foretold - foretold % 10_000)), 0, 0))
+        if check.grind.wheel_id:
+            told.tallies.append((("wheel", str(check.grind.wheel_id)), 0, more))
+
+
+def _add_plan(told: Told, piece: Piece) -> None:
+    plan = Plan.objects.filter(piece=piece).order_by("-revision").first()
+    if plan and plan.decision == "grind" and plan.regrinds_left is not None:
+        told.columns.update(left_n=1, left_sum=plan.regrinds_left)
+
+
+def _add_wear(told: Told, piece: Piece, undone: set, good: bool) -> None:
+    looks = [row for row in Inspection.objects.filter(piece=piece).order_by("revision")
+             if (row.done_at, "looked_at") not in undone]
+    if not looks or piece.result not in ("ground", "as_it_came", "scrap"):
+        return
+    first = looks[0]
+    if first.damage != "depth":
+        told.tallies.append((("wear", first.damage), good, 0))
+    elif first.damage_nm is not None:
+        told.tallies.append((("wear", str(first.damage_nm - first.damage_nm % 50_000)), good, 0))
