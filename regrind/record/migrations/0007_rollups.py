@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('record', '0005_family_default'),
+        ('record', '0006_decimal_mark'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
