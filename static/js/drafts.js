@@ -2,8 +2,9 @@
 (() => {
   "use strict";
   const address = document.body.dataset.draft;
-  const form = [...document.querySelectorAll("form[method=post]")].find((f) => f.elements.once && f.querySelector("input:not([type=hidden]), textarea"));
-  if (!address || !form || document.querySelectorAll("form[method=post] [name=once]").length !== 1) return;
+  const forms = [...document.querySelectorAll("form[method=post]")].filter((f) => f.elements.once && f.querySelector("input:not([type=hidden]), textarea"));
+  const form = forms[0];
+  if (!address || forms.length !== 1) return;
   const skip = new Set(["csrfmiddlewaretoken", "once", "seen", "revision", "group", "do"]);
   const page = location.pathname;
   let waits = 0, first = typed();

@@ -1,6 +1,6 @@
 // A number pad of our own, for gloves: it opens for number fields on a touch screen, and on a desk when asked for.
 // It stays beside the page where there is room and is a sheet from below elsewhere. Pages work without it.
-const NUMBERS = "input[inputmode=decimal], input[inputmode=numeric], input[data-keys]";
+const NUMBERS = "input:is([inputmode=decimal], [inputmode=numeric], [data-keys]):not([type=password])";
 const UNIT = /\s*(inches|inch|in|"|mm|thou|tenths?|um|µm|microns?)\s*$/i;
 const KEYS = [
   ["in", "in"], ["thou", "thou"], ["tenths", "tenths"], ["mm", "mm"], ["um", "µm"],

@@ -67,6 +67,7 @@ async function open({ text, seen }) {
 }
 
 if (address) document.addEventListener("keydown", (event) => {
+  if (event.target.closest && event.target.closest("form.scan")) return;         // a badge is read where it is asked for
   if (["Shift", "CapsLock", "Control", "Alt", "AltGraph", "Meta"].includes(event.key)) return;
   const follows = burst && event.timeStamp - burst.last <= PACE_MS && !event.repeat;
   if (event.key === "Enter" && follows && (OURS.test(burst.text) || burst.text.length >= STRANGE_LENGTH)) {

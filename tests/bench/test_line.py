@@ -53,7 +53,7 @@ def test_the_front_desk_sees_a_line_and_is_offered_no_bench_step(client, front_d
 
 def test_a_piece_tells_its_story_with_who_and_when(at_bench, inspected):
     line, ids = inspected(2)
-    at_bench.post(f"/bench/{line}/plan", do="not_ground", pieces=ids, result="as_it_came", reason="shank bent")
+    at_bench.post(f"/bench/{line}/plan", do="as_it_came", pieces=ids, reason="shank bent")
     html = at_bench.get("/bench/piece/1-1-2").content.decode()
     assert "As 1-1-1; nothing was read on this piece" in html
     assert "shank bent" in html
@@ -63,7 +63,7 @@ def test_a_piece_tells_its_story_with_who_and_when(at_bench, inspected):
 
 def test_a_step_is_taken_back_within_ten_minutes_and_both_stay(at_bench, inspected):
     line, ids = inspected(2)
-    at_bench.post(f"/bench/{line}/plan", do="not_ground", pieces=ids, result="as_it_came", reason="shank bent")
+    at_bench.post(f"/bench/{line}/plan", do="as_it_came", pieces=ids, reason="shank bent")
     once = at_bench.post(f"/bench/{line}/", pieces=ids)
     assert once.status_code == 405
     answer = at_bench.client.post(f"/bench/{line}/take-back", {"pieces": ids, "once": "k" * 20})

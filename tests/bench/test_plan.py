@@ -80,8 +80,7 @@ def test_an_option_that_is_not_there_is_refused_and_nothing_is_stored(at_bench, 
 
 @pytest.mark.parametrize(("typed", "said"), [
     ({"do": "keep"}, "Choose one of the options"), ({"do": "keep", "option": "x"}, "Enter a whole number"),
-    ({"do": "ask", "reason": ""}, "Say why"), ({"do": "not_ground", "reason": "cracked"}, "Say how it goes back"),
-    ({"do": "not_ground", "result": "scrap"}, "Say why"), ({"do": "size"}, "Take one size, or two"),
+    ({"do": "ask", "reason": ""}, "Say why"), ({"do": "scrap"}, "Say why"), ({"do": "size"}, "Take one size, or two"),
     ({"do": "size", "sizes": ["1"]}, "not among those worked out"), ({"do": "keep", "option": "0", "pieces": []},
                                                                    "Tick the pieces that are meant"),
     ({"do": "melt"}, ""),
@@ -97,7 +96,7 @@ def test_what_is_wrong_with_a_decision_is_said_and_nothing_is_stored(at_bench, i
 
 def test_not_ground_needs_a_reason_and_goes_back_as_it_came(at_bench, inspected):
     line, ids = inspected(2)
-    at_bench.post(f"/bench/{line}/plan", do="not_ground", pieces=ids[:1], result="as_it_came", reason="shank bent")
+    at_bench.post(f"/bench/{line}/plan", do="as_it_came", pieces=ids[:1], reason="shank bent")
     piece = Piece.objects.get(pk=ids[0])
     assert (piece.whereabouts, piece.result, piece.reason) == ("released", "as_it_came", "shank bent")
     assert where(ids[1:]) == ["looked_at"]
@@ -106,7 +105,7 @@ def test_not_ground_needs_a_reason_and_goes_back_as_it_came(at_bench, inspected)
 def test_scrap_is_refused_until_the_customer_was_asked_where_they_want_that(at_bench, inspected):
     line, ids = inspected(2)
     Customer.objects.update(never_scrap_unasked=True)
-    refused = at_bench.post(f"/bench/{line}/plan", do="not_ground", pieces=ids, result="scrap", reason="cracked")
+    refused = at_bench.post(f"/bench/{line}/plan", do="scrap", pieces=ids, reason="cracked")
     assert refused.status_code == 422
     assert "ask the customer first about 1-1, 1-2" in refused.content.decode()
     assert 'value="cracked"' in refused.content.decode()
@@ -144,7 +143,7 @@ def test_a_stale_page_answers_409(at_bench, inspected):
     keep(at_bench, line, ids[:1])
     at_bench.post(f"/bench/{line}/inspect", pieces=ids[:1], diameter=".2498", diameter_how="measured", damage="nothing",
                   reach="", method="v-anvil", teeth="3", seen=f"{ids[0]}:1")
-    stale = at_bench.post(f"/bench/{line}/plan", do="not_ground", group=group, pieces=ids[:1], result="as_it_came",
+    stale = at_bench.post(f"/bench/{line}/plan", do="as_it_came", group=group, pieces=ids[:1],
                           reason="late", seen="")
     assert stale.status_code == 409
     assert "late" in stale.content.decode()
@@ -311,7 +310,7 @@ def test_a_tool_that_cannot_be_computed_says_so_in_words_and_can_still_be_decide
     html = at_bench.get(f"/bench/{line}/plan").content.decode()
     assert "Damage depth: reaches the core" in html
     assert "damage[" not in html
-    at_bench.post(f"/bench/{line}/plan", do="not_ground", pieces=ids, result="as_it_came", reason="cracked to the core")
+    at_bench.post(f"/bench/{line}/plan", do="as_it_came", pieces=ids, reason="cracked to the core")
     assert where(ids) == ["released"]
 
 

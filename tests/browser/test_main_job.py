@@ -151,9 +151,8 @@ def work_the_twenty(bench: Hand, number: int) -> None:
     bench.tick_piece("1-7", on=False)
     bench.press("Keep this option")
     bench.open(f"/bench/{line}/plan")
-    bench.choose(result="scrap")
     bench.fill(reason="cracked along the flute")
-    bench.press("Send back without grinding")
+    bench.press("Send back as scrap")
     grind_them(bench, line, "D64 cup", minutes="95")
     check_them(bench, line, diameter=planned(f"{line}-1"), nth=planned(f"{line}-1"))
     entries = bench.entries - before

@@ -17,6 +17,7 @@ from regrind.shop.access import needs
 from regrind.shop.models import Gauge
 from regrind.shop.once import person_of
 
+from .. import tray
 from ..inspecting.hub import pieces_of
 from ..just_moved import just_moved
 from ..models import FinalCheck, Grind, Plan, Reading
@@ -32,22 +33,28 @@ from .shown import Shown, in_runs
 def check(request: HttpRequest, number: str) -> HttpResponse:
     """The final check of a line's ground pieces: the first in full, the diameter of every nth."""
     line = line_or_404(number)
-    pieces = [p for p in pieces_of(line) if p.whereabouts == "ground"]
+    everyone = list(pieces_of(line))
+    ground = [p for p in everyone if p.whereabouts == "ground"]
+    alone = tray.asked_for(request, ground)
+    pieces = [alone] if alone else ground
     plans = newest(Plan, pieces)
     form = _form(request, line, pieces, plans)
+    tray.put_focus(request, form, "diameter")
+    strip = tray.lay_out(line, everyone, ground, alone, "bench:check", "ground")
 
     def show(refusal: str) -> HttpResponse:
         if refusal:
             form.asks_sure = True
             form.add_error(None, refusal)
-        return _page(request, line, form, pieces, plans)
+        return _page(request, line, form, pieces, plans, {"alone": alone, "strip": strip})
 
     def act() -> str:
         remember.keep(form, f"line:{line.pk}")
         values = form.values()
         actions.check(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **values)
         _tell_overdue(request, values)
-        return reverse("bench:plan" if values["again"] else "bench:checked", args=[str(line)])
+        onward = tray.go_on(line, alone, everyone, "bench:check", "ground") if alone else None
+        return onward or reverse("bench:plan" if values["again"] else "bench:checked", args=[str(line)])
 
     return settle(request, form, act, show) if request.method == "POST" else show("")
 
@@ -89,14 +96,14 @@ def _tell_overdue(request: HttpRequest, values: dict[str, Any]) -> None:
 
 
 def _page(request: HttpRequest, line: Line, form: CheckForm, pieces: Sequence[Piece],
-          plans: dict[int, Plan]) -> HttpResponse:
+          plans: dict[int, Plan], more: dict[str, Any]) -> HttpResponse:
     planned = [(plan, piece) for piece in pieces if (plan := plans.get(piece.pk)) and plan.diameter_nm]
     sizes = sorted(_by_size(planned).items(), reverse=True)
     return render(request, "bench/check.html", {
         "line": line, "form": form, "pieces": pieces, "unit": line.batch.customer.unit, "kind": line.family.kind_data,
         "plan": planned[0][0] if planned else None, "sizes": sizes, "every": ordinal(line.check_every),
         "undoable": just_moved(list(pieces)) if not form.is_bound else [],
-        "overdue": _overdue(form)}, status=422 if form.is_bound else 200)
+        "overdue": _overdue(form), **more}, status=422 if form.is_bound else 200)
 
 
 def _by_size(planned: Sequence[tuple[Plan, Piece]]) -> dict[int, list[Piece]]:

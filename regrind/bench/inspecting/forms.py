@@ -87,6 +87,7 @@ class InspectForm(PiecesForm):
                  known: Mapping[str, Any] | None = None, **kwargs):
         family, kind = line.family, line.family.kind_data
         first = {"teeth": family.teeth, "rows": MARKS, **(known or {})}
+        self.as_on = first.pop("as_on", "")     # the piece before, where something is taken over from it
         first.setdefault("method", usual_method(_whole(first["teeth"], 99), family.unequal_index))
         super().__init__(*args, line=line, pieces=pieces, seen=seen, initial=first, **kwargs)
         boxes = self.fields["pieces"]

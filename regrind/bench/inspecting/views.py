@@ -17,10 +17,13 @@ from regrind.shop.access import needs
 from regrind.shop.acting import Refusal
 from regrind.shop.once import carry_out, person_of, repeated
 
+from .. import tray
+from ..just_moved import just_moved
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
 from ..rows import newest
 from . import actions
-from .entries import gauges_of, name_reading, recall, tell
+from .before import in_common, last_gauges, last_looked_at
+from .entries import name_reading, recall, tell
 from .forms import MARKS, InspectForm
 from .hub import STEPS, last_moved, open_hub, pieces_of
 from .life import draw, list_visits
@@ -94,28 +97,39 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     found = line_or_404(number)
     if (before := repeated(request)) is not None:
         return before
-    pieces = [p for p in pieces_of(found) if p.whereabouts in ("arrived", "looked_at", "to_grind", "ground")]
+    everyone = list(pieces_of(found))
+    pieces = [p for p in everyone if p.whereabouts in ("arrived", "looked_at", "to_grind", "ground")]
     rows = newest(Inspection, pieces)
-    form = _form(request, found, pieces, rows)
+    alone = tray.asked_for(request, pieces)
+    form = _form(request, found, [alone] if alone else pieces, rows, alone)
+    tray.put_focus(request, form, "diameter")
 
     def show(refusal: str = "") -> HttpResponse:
         if refusal:
             form.add_error(None, refusal)
         return render(request, "bench/inspect.html", {
             "line": found, "form": form, "pieces": pieces, "unit": found.batch.customer.unit,
-            "of": _corrected(form, rows)}, status=422 if form.is_bound else 200)
+            "of": _corrected(form, rows), "alone": alone, "strip": tray.lay_out(
+                found, everyone, pieces, alone, "bench:inspect", "arrived"),
+            "undoable": just_moved([p for p in pieces if p.whereabouts == "looked_at"]) if not form.is_bound else []},
+            status=422 if form.is_bound else 200)
 
     if form.is_bound and form.is_valid():
         def act() -> str:
             remember.keep(form, f"line:{found.pk}")
             actions.inspect(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
-            return reverse("bench:plan", args=[str(found)])
+            onward = tray.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
+            return onward or reverse("bench:plan", args=[str(found)])
         return carry_out(request, act, refused=show)
     return show()
 
 
-def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection]) -> InspectForm:
-    """The form as sent; or, to be filled in: more rows asked for, a correction, or afresh with the last gauges."""
+def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection],
+          alone: Piece | None) -> InspectForm:
+    """The form as sent; or, to be filled in: more rows asked for, a correction, or afresh with the last gauges.
+
+    A piece that is open by itself also has, as on the piece before, what holds for the whole tray.
+    """
     common: dict[str, Any] = {"line": line, "pieces": pieces, "seen": {pk: row.revision for pk, row in rows.items()}}
     if request.method == "POST" and request.POST.get("more") not in MORE:
         return InspectForm(request.POST, **common)
@@ -128,8 +142,11 @@ def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int,
     if group := request.GET.get("group"):
         ticked = [str(pk) for pk, row in rows.items() if str(row.like_id or row.pk) == group]
     first = next((rows[p.pk] for p in pieces if str(p.pk) in ticked and p.pk in rows), None)
-    known = recall(first) if first and not first.like_id else gauges_of(Reading.objects.filter(
-        inspection__piece__line=line))
+    if first and not first.like_id:
+        return InspectForm(None, ticked=ticked, known=recall(first), **common)
+    known = last_gauges(line)
+    if alone and (before := last_looked_at(line)):
+        known |= in_common(before)
     return InspectForm(None, ticked=ticked, known=known, **common)
 
 

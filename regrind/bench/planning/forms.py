@@ -9,8 +9,9 @@ from regrind.shop.forms import LengthText, ShopForm
 
 from .groups import Group
 
-DO = [("keep", "keep an option"), ("ask", "ask the customer"), ("not_ground", "not ground"), ("size", "one size"),
-      ("plain", "grind")]
+BACK = ("as_it_came", "scrap")      # not ground: what its result is
+DO = [("keep", "keep an option"), ("ask", "ask the customer"), ("as_it_came", "back as it came"),
+      ("scrap", "back as scrap"), ("size", "one size"), ("plain", "grind")]
 
 
 class DecideForm(ShopForm):
@@ -21,8 +22,6 @@ class DecideForm(ShopForm):
     option = forms.IntegerField(min_value=0, max_value=400, required=False)
     sizes = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple,
                                       error_messages={"invalid_choice": "That size is not among those worked out."})
-    result = forms.ChoiceField(label="It goes back", required=False, widget=forms.RadioSelect, choices=[
-        ("as_it_came", "as it came"), ("scrap", "as scrap")])
     reason = forms.CharField(label="Why, or what to ask", max_length=300, required=False)
     grinds = forms.MultipleChoiceField(label="What is ground", required=False, widget=forms.CheckboxSelectMultiple)
     diameter = LengthText(label="Diameter to grind to", least_nm=100_000, most_nm=500_000_000, required=False)
@@ -51,7 +50,7 @@ class DecideForm(ShopForm):
     def clean(self):
         data = super().clean() or {}
         do = data.get("do")
-        if do in ("keep", "ask", "not_ground", "plain") and not data.get("pieces") and "pieces" not in self.errors:
+        if do in ("keep", "ask", *BACK, "plain") and not data.get("pieces") and "pieces" not in self.errors:
             self.add_error("pieces", "Tick the pieces that are meant.")
         if do == "keep" and self.of_group(data) is None:
             self.add_error(None, "The pieces were looked at again meanwhile: open the page again.")
@@ -59,9 +58,7 @@ class DecideForm(ShopForm):
             self.add_error("option", "Choose one of the options.")
         if do == "size" and not 1 <= len(data.get("sizes") or []) <= 2 and "sizes" not in self.errors:
             self.add_error("sizes", "Take one size, or two.")
-        if do == "not_ground":
-            self._needs(data, "result", "Say how it goes back.")
-        if do in ("not_ground", "ask"):
+        if do in (*BACK, "ask"):
             self._needs(data, "reason", "Say why, in a few words: the customer reads it.")
         if do == "plain":
             self._plain_fits(data)

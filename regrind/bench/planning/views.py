@@ -15,6 +15,7 @@ from regrind.shop.access import needs
 from regrind.shop.acting import Refusal
 from regrind.shop.once import carry_out, person_of, repeated
 
+from .. import tray
 from ..drawings.flank import draw_flank
 from ..drawings.section import draw_section
 from ..drawings.trade import draw_trade
@@ -23,7 +24,7 @@ from ..inspecting.hub import pieces_of
 from ..models import Inspection, Plan
 from ..rows import newest
 from . import actions, sizes
-from .forms import DecideForm
+from .forms import BACK, DecideForm
 from .groups import Group, group_pieces, revisions
 from .shown import show_defaults, show_options, show_sizes
 
@@ -35,7 +36,9 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
     line = line_or_404(number)
     if (before := repeated(request)) is not None:
         return before
-    pieces = [p for p in pieces_of(line) if p.whereabouts == "looked_at"]
+    everyone = list(pieces_of(line))
+    pieces = [p for p in everyone if p.whereabouts == "looked_at"]
+    alone = tray.asked_for(request, pieces)
     groups = group_pieces(line, pieces)
     table = sizes.tabulate(line, groups)
     form = DecideForm(request.POST or None, line=line, groups=groups, sizes=[s.diameter_nm for s in table.sizes],
@@ -47,12 +50,13 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
     def show(refusal: str = "") -> HttpResponse:
         if refusal:
             form.add_error(None, refusal)
-        return _page(request, line, groups, table, form)
+        return _page(request, line, groups, table, form, alone, everyone)
 
     if request.method == "POST" and form.is_valid():
         def act() -> str:
             _decide(request, line, form, groups, table)
-            return reverse("bench:line", args=[str(line)])
+            left = [p for p in pieces if p.whereabouts == "looked_at"]
+            return reverse("bench:plan" if left and form.cleaned_data["do"] in BACK else "bench:line", args=[str(line)])
         return carry_out(request, act, refused=show)
     return show()
 
@@ -90,8 +94,10 @@ def _ask_or_leave(form: DecideForm, groups: Sequence[Group], chosen: Sequence[Pi
         mine = [piece for piece in chosen if piece in group.pieces]
         if mine:
             chosen_option = _asked_option(data, group)
-            actions.decide(pieces=mine, inspections=inspections, decision=data["do"], case=group.case,
-                           answer=group.answer, chosen=chosen_option, result=data["result"], **common)
+            back = data["do"] in BACK
+            actions.decide(pieces=mine, inspections=inspections, decision="not_ground" if back else data["do"],
+                           case=group.case, answer=group.answer, chosen=chosen_option,
+                           result=data["do"] if back else "", **common)
 
 
 def _asked_option(data: dict[str, Any], group: Group) -> int | None:
@@ -106,13 +112,15 @@ def _inspections(pieces: Sequence[Piece]) -> dict[int, Inspection]:
 
 
 def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: sizes.Table,
-          form: DecideForm) -> HttpResponse:
+          form: DecideForm, alone: Piece | None, everyone: Sequence[Piece]) -> HttpResponse:
     shown = request.POST.get("group") or request.GET.get("group", "")
-    group = next((g for g in groups if g.key == shown), groups[0] if groups else None)
+    group = next((g for g in groups if alone in g.pieces or g.key == shown), groups[0] if groups else None)
+    mine = [piece for one in groups for piece in one.pieces]
     unit = line.batch.customer.unit
     return render(request, "bench/plan.html", {
         "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit,
-        "sizes": show_sizes(table.sizes, _offered(request, table), unit), "ticked": _ticked(form, group),
+        "sizes": show_sizes(table.sizes, _offered(request, table), unit), "ticked": _ticked(form, group, alone),
+        "alone": alone, "strip": tray.lay_out(line, everyone, mine, alone, "bench:plan", "looked_at"),
         "told": tell(group.root, cast(Unit, unit)) if group else [],
         "answers": line.answers.select_related("by"), "kind": line.family.kind_data, "posted": form.data.get("do", ""),
         **_shown(request, group, unit)}, status=422 if form.is_bound else 200)
@@ -155,10 +163,12 @@ def plan_piece(request: HttpRequest, number: str) -> HttpResponse:
                                                      "unit": unit, **_shown(request, group, unit)})
 
 
-def _ticked(form: DecideForm, group: Group | None) -> set[str]:
-    """The pieces whose box is ticked: those of the group, until somebody chose."""
+def _ticked(form: DecideForm, group: Group | None, alone: Piece | None) -> set[str]:
+    """The pieces whose box is ticked: the one that is open by itself or those of the group, until somebody chose."""
     if form.is_bound:
         return set(form["pieces"].value() or [])
+    if alone:
+        return {str(alone.pk)}
     return {str(piece.pk) for piece in group.pieces} if group else set()
 
 

@@ -1,0 +1,33 @@
+"""What is known from the tool before: its gauges, and what holds for a whole tray. Never a reading."""
+from typing import Any
+
+from regrind.record.models import Line
+
+from ..models import Inspection, Reading
+from .entries import BY_MICROMETER
+
+
+def last_gauges(line: Line) -> dict[str, int]:
+    """The gauges named last on this line, else on this family: for the diameter, and for runout and depths."""
+    found: dict[str, int] = {}
+    for rows in (Reading.objects.filter(inspection__piece__line=line),
+                 Reading.objects.filter(inspection__piece__line__family=line.family_id)):
+        named = rows.filter(gauge__in_use=True).order_by("-pk")
+        for name, newest in (("gauge", named.filter(what__in=BY_MICROMETER)),
+                             ("indicator", named.exclude(what__in=BY_MICROMETER))):
+            gauge = None if name in found else newest.values_list("gauge", flat=True).first()
+            if gauge:
+                found[name] = gauge
+    return found
+
+
+def last_looked_at(line: Line) -> Inspection | None:
+    """The newest inspection on this line that was read, not told as another's."""
+    return (Inspection.objects.filter(piece__line=line, like=None).select_related("piece__batch")
+            .order_by("-pk").first())
+
+
+def in_common(row: Inspection) -> dict[str, Any]:
+    """What the next tool of the tray has in common with this one, by the form's fields."""
+    known = {"damage": row.damage, "diameter_how": row.diameter_how, "as_on": row.piece.short}
+    return known | ({"method": row.method} if row.method else {})
