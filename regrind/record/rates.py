@@ -5,6 +5,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from django.db.models import Q
+
 from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Person
@@ -76,10 +78,14 @@ def scopes_of(family: Family) -> tuple[Scope, ...]:
     return (family.pk, ""), (None, family.kind), SHOP
 
 
-def read_rates() -> RateBook:
-    """All dated rates in two queries, whatever the number of families. The table is small: what the owner typed."""
+def read_rates(family: int | None = None, *, wide: bool = True) -> RateBook:
+    """All dated rates in two queries, whatever the number of families. The table is small: what the owner typed.
+
+    wide: False for those of one family, or of none, with those of the kinds and the shop.
+    """
     book = RateBook(before_minor=letterhead().rate_minor)
-    rows = Rate.objects.order_by("from_day", "pk").values_list(
+    found = Rate.objects.all() if wide else Rate.objects.filter(Q(family=None) | Q(family=family))
+    rows = found.order_by("from_day", "pk").values_list(
         "family_id", "kind", "what", "operation", "from_day", "amount")
     for family, kind, what, operation, day, amount in rows:
         key: tuple[Scope, str, str] = ((family, kind), what, operation)

@@ -45,7 +45,7 @@ def family_rates(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _answer(request: HttpRequest, scope: Scope, kind: str, title: str, address: str, more=dict) -> HttpResponse:
     """One page of rates: what holds, the form that changes it, and all that was ever said."""
-    book = read_rates()
+    book = read_rates(scope[0], wide=False)
     form = RatesForm(request.POST or None, scope=scope, kind=kind, book=book)
 
     def page(refusal: str = "") -> HttpResponse:

@@ -1,0 +1,181 @@
+"""How the pages grow with the shop's history: each page against its own queries bare, and against a minimal view.
+
+    python -m bench.review_bench [10000 100000 ...] [--keep FOLDER] [--repeats 7]
+
+For each size a shop is filled (or found in FOLDER/<visits>, where --keep names one), and each page is asked for as
+the owner, through the whole stack but the network. `page` is the median, `bare` the same queries alone through the
+driver, `view` the smallest page there is (one length echoed). Times are this machine's; what carries over are the
+ratios within one run: the last column is the page at this size against the same page at the smallest.
+Uses the database of DATABASE_URL for one size where that is set, else SQLite files.
+"""
+# ruff: noqa: T201
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT))
+SIZES = (10_000, 100_000)
+
+
+def run(*command: str, data: Path) -> str:
+    environment = os.environ | {"REGRIND_DATA": str(data), "DJANGO_SETTINGS_MODULE": "regrind.settings",
+                                "REGRIND_HOSTS": "testserver"}
+    return subprocess.run([sys.executable, *command], cwd=ROOT, env=environment, check=True, text=True,
+                          stdout=subprocess.PIPE).stdout
+
+
+def fill(visits: int, data: Path) -> None:
+    data.mkdir(parents=True, exist_ok=True)
+    if not (data / "filled").exists():
+        run("manage.py", "migrate", "-v0", data=data)
+        print(run("manage.py", "fill_years", "--visits", str(visits), data=data).strip().splitlines()[-1])
+        (data / "filled").touch()
+
+
+def median(work: Callable[[], object], repeats: int) -> float:
+    """Milliseconds, the first run left out: it fills the caches."""
+    work()
+    spent = []
+    for _ in range(repeats):
+        began = time.perf_counter()
+        work()
+        spent.append(1000 * (time.perf_counter() - began))
+    return statistics.median(spent)
+
+
+def measure(repeats: int) -> dict[str, dict[str, float]]:
+    """Every page and action of this database, by name."""
+    import django
+    django.setup()
+    from django.test import Client
+    from django.urls import reverse
+
+    from regrind.shop.models import Person
+    client = Client()
+    client.force_login(Person.objects.filter(owner=True).first())      # type: ignore[arg-type]
+    least = median(lambda: client.get(reverse("shop:echo"), {"text": "1/4"}), repeats)
+    found = {name: page(client, where, repeats) for name, where in addresses().items()}
+    found["save an inspection"] = {"page": median(saving(), repeats), "bare": 0.0, "queries": 0}
+    return {name: row | {"view": least} for name, row in found.items()}
+
+
+def page(client: Any, where: str, repeats: int) -> dict[str, float]:
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+    with CaptureQueriesContext(connection) as queries:
+        answer = client.get(where)
+    if answer.status_code not in (200, 302):
+        raise SystemExit(f"{where}: {answer.status_code}")
+    count, asked = len(queries), [q["sql"] for q in queries if q["sql"].startswith("SELECT")]
+
+    def bare() -> None:
+        with connection.cursor() as cursor:
+            for sql in asked:
+                cursor.cursor.execute(sql)
+                cursor.fetchall()
+    return {"page": median(lambda: client.get(where), repeats), "bare": median(bare, repeats), "queries": count}
+
+
+def addresses() -> dict[str, str]:
+    """What is opened: the lists at the start and at depth, the busiest family and customer, the largest open box."""
+    from django.db.models import Count, Max, Sum
+    from django.urls import reverse
+
+    from regrind.record.models import Batch, FamilyMonth, Line, Piece, Tool
+    deep = (Batch.objects.aggregate(m=Max("number"))["m"] or 2) // 2
+    busiest = FamilyMonth.objects.values("family").annotate(n=Sum("seen")).order_by("-n").first()
+    largest = Batch.objects.annotate(n=Count("pieces")).order_by("-n").values_list("number", flat=True).first()
+    line = Line.objects.filter(pieces__whereabouts="arrived").order_by("-pk").first()
+    tool = Tool.objects.annotate(n=Count("visits")).order_by("-n").first()
+    piece = Piece.objects.filter(tool=tool).order_by("-pk").first()
+    assert busiest
+    assert line
+    assert tool
+    family, oldest = busiest["family"], Piece.objects.filter(line__family=busiest["family"]).order_by("pk")[60:61]
+    return {
+        "families reviewed": reverse("review:families"),
+        "one family reviewed": reverse("review:family", args=[family]),
+        "its pieces at depth": reverse("review:family", args=[family]) + f"?before={oldest[0].pk}",
+        "boxes": reverse("receiving:batches"),
+        "boxes at depth": reverse("receiving:batches") + f"?before={deep}",
+        "one customer's boxes": reverse("receiving:batches") + f"?customer={tool.customer_id}&before={deep}",
+        "the largest box": reverse("receiving:batch", args=[largest]),
+        "customers": reverse("receiving:customers"), "tool families": reverse("receiving:families"),
+        "prices and costs": reverse("office:rates"),
+        "today": "/", "bench": reverse("bench:page"), "office": reverse("office:page"),
+        "measure form": reverse("bench:inspect", args=[str(line)]),
+        "scan a tag": reverse("today:search") + f"?q={tool.tag}",
+        "a tool's story": reverse("bench:piece", args=[str(piece)]),
+        "search a size": reverse("today:search") + "?q=3/8 in",
+        "search an order": reverse("today:search") + "?q=PO-00014",
+        "search a customer": reverse("today:search") + "?q=works 02"}
+
+
+def saving() -> Callable[[], None]:
+    """An inspection saved and rolled back: its rows, its step and the recount of its cell, without the disk's sync."""
+    from django.db import transaction
+
+    from regrind.bench.inspecting.actions import inspect
+    from regrind.record.models import Piece
+    from regrind.shop.models import Person
+    by = Person.objects.filter(owner=True).first()
+    some = Piece.objects.filter(whereabouts="arrived").order_by("-pk").first()
+    assert by
+    assert some
+
+    def save() -> None:
+        with transaction.atomic():
+            pieces = list(Piece.objects.filter(line=some.line_id, whereabouts="arrived").select_related(
+                "batch__customer", "line__family"))
+            inspect(by=by, pieces=pieces, seen={}, typed={}, damage="nothing")
+            transaction.set_rollback(True)
+    return save
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    parser.add_argument("visits", nargs="*", type=int, default=list(SIZES))
+    parser.add_argument("--keep", type=Path, help="a folder whose filled shops are used again")
+    parser.add_argument("--repeats", type=int, default=7)
+    parser.add_argument("--here", action="store_true", help=argparse.SUPPRESS)
+    told = parser.parse_args()
+    if told.here:
+        print(json.dumps(measure(told.repeats)))
+        return
+    with tempfile.TemporaryDirectory() as spare:
+        results = {}
+        run("manage.py", "collectstatic", "--noinput", "-v0", data=Path(spare))
+        for visits in sorted(told.visits):
+            data = (told.keep or Path(spare)) / str(visits)
+            fill(visits, data)
+            results[visits] = json.loads(run("-m", "bench.review_bench", "--here", "--repeats", str(told.repeats),
+                                             data=data).splitlines()[-1])
+        show(results)
+
+
+def show(results: dict[int, dict[str, dict[str, float]]]) -> None:
+    least = results[min(results)]
+    print(f"{'':24}{'visits':>9}{'queries':>9}{'page ms':>9}{'bare ms':>9}{'page/bare':>11}{'page/view':>11}"
+          f"{'growth':>8}")
+    for name in least:
+        for visits, rows in results.items():
+            row = rows[name]
+            over = f"{row['page'] / row['bare']:.1f}" if row["bare"] else "-"
+            print(f"{name:24}{visits:>9}{row['queries']:>9.0f}{row['page']:>9.1f}{row['bare']:>9.1f}{over:>11}"
+                  f"{row['page'] / row['view']:>11.1f}{row['page'] / least[name]['page']:>8.1f}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,45 @@
+"""The tables that the years fill, in the order in which they may be written."""
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan, Reading
+from regrind.office.models import Parcel, ParcelPiece
+from regrind.record.models import Batch, Line, LineChange, Piece, Step, Tool
+
+from .bulk import Bulk, set_sequences
+
+ROW = ("piece_id", "revision", "done_at", "recorded_at", "by_id")
+
+
+class Tables:
+    """One `Bulk` a table."""
+
+    def __init__(self) -> None:
+        self.batches = Bulk(Batch, "number", "customer_id", "order_number", "due", "received_at", "received_by_id",
+                            "closed")
+        self.lines = Bulk(Line, "batch_id", "number", "family_id", "unit_price_minor", "price_since")
+        self.changes = Bulk(LineChange, "line_id", "what", "said", "at", "by_id")
+        self.tools = Bulk(Tool, "tag", "customer_id", "family_id", "customer_number")
+        self.pieces = Bulk(Piece, "batch_id", "born_line", "number", "line_id", "tool_id", "before_here",
+                           "before_elsewhere", "complaint_of_id", "complaint", "whereabouts", "result", "reason",
+                           "steps_taken")
+        self.steps = Bulk(Step, "piece_id", "number", "pair_id", "result", "reason", "done_at", "recorded_at", "by_id")
+        self.inspections = Bulk(Inspection, *ROW, "diameter_nm", "diameter_how", "method", "damage", "damage_nm",
+                                "reach_nm")
+        self.plans = Bulk(Plan, *ROW, "inspection_id", "decision", "result", "reason", "diameter_nm",
+                          "regrinds_left", "grinds")
+        self.grinds = Bulk(Grind, *ROW, "plan_id", "setup", "grinds", "wheel_id", "minutes_hundredths")
+        self.checks = Bulk(FinalCheck, *ROW, "grind_id", "diameter_nm", "runout_sides_nm", "corner", "passed",
+                           "sent_back")
+        self.readings = Bulk(Reading, "inspection_id", "check_row_id", "what", "nm", "text", "unit", "gauge_id",
+                             "gauge_name", "resolution_nm", "by_id", "at")
+        self.parcels = Bulk(Parcel, "batch_id", "number", "at", "recorded_at", "by_id")
+        self.parcel_pieces = Bulk(ParcelPiece, "parcel_id", "piece_id")
+
+    def all(self) -> list[Bulk]:
+        return list(vars(self).values())
+
+    def write(self) -> None:
+        for bulk in self.all():
+            bulk.write()
+
+    def finish(self) -> None:
+        self.write()
+        set_sequences(self.all())
