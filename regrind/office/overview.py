@@ -19,7 +19,7 @@ from .models import IssuedPaper, Parcel
 
 def waiting_and_ready() -> dict[str, Any]:
     """Lines that wait for an answer, and open batches with what is released, still open or away."""
-    waiting = (Line.objects.annotate(n=Count("pieces", filter=Q(pieces__whereabouts="waiting"))).filter(n__gt=0)
+    waiting = (Line.objects.filter(pieces__whereabouts="waiting").annotate(n=Count("pieces"))
                .select_related("batch__customer", "family").order_by("-batch__rush", "batch__due", "batch__number"))
     released, away = Q(pieces__whereabouts="released"), Q(pieces__whereabouts="away")
     busy = Q(pieces__whereabouts__in=[where for where in ON_HAND if where != "released"])

@@ -2,10 +2,10 @@
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, Max, Prefetch, Q, QuerySet
+from django.db.models import Count, Max, Prefetch, Q, QuerySet, Sum
 from django.db.models.functions import Lower
 
-from regrind.record.models import Batch, Customer, Family, Line, Piece
+from regrind.record.models import Batch, Customer, Family, FamilyMonth, Line, Piece
 
 PAGE = 50
 MOST_OPEN = 200
@@ -134,7 +134,7 @@ def families(after: str, kind: str) -> dict[str, Any]:
     before = number_of(after)
     shown = list(every.filter(pk__lt=before)[:PAGE + 1] if before else every[:PAGE + 1])
     rows = {family.pk: FamilyRow(family) for family in shown[:PAGE]}
-    counts = Piece.objects.filter(line__family__in=rows).values("line__family").annotate(n=Count("id"))
+    counts = FamilyMonth.objects.filter(family__in=rows).values("family").annotate(n=Sum("seen"))
     for count in counts.order_by():
-        rows[count["line__family"]].pieces = count["n"]
+        rows[count["family"]].pieces = count["n"]
     return {"rows": list(rows.values()), "more": shown[PAGE - 1].pk if len(shown) > PAGE else None}

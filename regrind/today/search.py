@@ -5,7 +5,7 @@ from django.db.models import Q, QuerySet
 from django.urls import reverse
 
 from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse
-from regrind.record.models import Batch, Customer, Line, Piece, Tool
+from regrind.record.models import Batch, Customer, Family, Line, Piece, Tool
 from regrind.record.tags import read_tag
 
 MOST = 20
@@ -49,20 +49,29 @@ def _numbered(numbers: list[int]) -> str | None:
 
 def find(text: str, unit: Unit) -> Found:
     """Everything that `text` may mean; `unit` is what a bare decimal or fraction is in."""
-    customers = Customer.objects.filter(Q(name__icontains=text) | Q(contact__icontains=text))
-    batches = (Batch.objects.filter(Q(order_number__icontains=text) | Q(customer__name__icontains=text))
+    customers = list(Customer.objects.filter(Q(name__icontains=text) | Q(contact__icontains=text))[:MOST])
+    batches = (Batch.objects.filter(Q(order_number__icontains=text) | Q(customer__in=customers))
                .select_related("customer").order_by("-number"))
     tools = Tool.objects.filter(Q(customer_number__icontains=text) | Q(tag__istartswith=text)).select_related(
         "customer", "family").order_by("-pk")
-    return Found(list(customers[:MOST]), list(batches[:MOST]), list(_lines(text, unit)[:MOST]), list(tools[:MOST]))
+    return Found(customers, list(batches[:MOST]), _lines(text, unit), list(tools[:MOST]))
 
 
-def _lines(text: str, unit: Unit) -> QuerySet[Line]:
-    told = Q(customer_tool_number__icontains=text)
+def _lines(text: str, unit: Unit) -> list[Line]:
+    """Lines of that tool number or size, the newest first.
+
+    Their keys come from the indexes of number and family alone, apart: one question for both would read every line.
+    """
+    keys = set(_newest(Q(customer_tool_number__icontains=text)))
     size = _size(text, unit)
     if size is not None:
-        told |= Q(family__nominal_nm=size)
-    return Line.objects.filter(told).select_related("batch__customer", "family").order_by("-batch__number", "number")
+        keys |= set(_newest(Q(family__in=list(Family.objects.filter(nominal_nm=size).values_list("pk", flat=True)))))
+    return list(Line.objects.filter(pk__in=sorted(keys, reverse=True)[:MOST])
+                .select_related("batch__customer", "family").order_by("-batch__number", "number"))
+
+
+def _newest(which: Q) -> QuerySet[Line, int]:
+    return Line.objects.filter(which).order_by("-pk").values_list("pk", flat=True)[:MOST]
 
 
 def _size(text: str, unit: Unit) -> int | None:

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from regrind.bench.models import CoaterPiece
 from regrind.record.models import Batch, Line, Piece, Step
+from regrind.record.moves import ON_HAND
 
 SOON = timedelta(days=3)
 STAGES = [      # whereabouts, title, what to do next, the page that does it, who does it
@@ -56,7 +57,7 @@ def order(job: Job) -> tuple:
 
 def open_jobs() -> dict[str, list[Job]]:
     """Every open line by whereabouts, in the order of work: two queries."""
-    counts = list(Piece.objects.filter(batch__closed=False).exclude(whereabouts__in=["left", "recycled", "missing"])
+    counts = list(Piece.objects.filter(batch__closed=False, whereabouts__in=(*ON_HAND, "away"))
                   .values_list("line_id", "whereabouts").annotate(n=Count("id")).order_by())
     lines = Line.objects.select_related("batch__customer", "family").in_bulk({line for line, _, _ in counts})
     jobs: dict[str, list[Job]] = {}
