@@ -112,7 +112,7 @@ def png(width=64, height=48):
 def test_a_photo_stands_with_its_piece_and_a_broken_one_is_told():
     good = report.draw(papers.report(2, photo=png()))
     assert "Photos of what was not ground" in words(good)
-    assert "417-3-12 · Tooth 2" in words(good)
+    assert "as it came: Chip into the flute face · Tooth 2" in words(good)
     assert b"/Image" in good
     broken = words(report.draw(papers.report(2, photo=b"not a picture")))
     assert "The photo could not be read." in broken
