@@ -40,6 +40,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "regrind.shop.middleware.ContentSecurityPolicy",
+    "regrind.shop.middleware.TabAnswers",
     "regrind.shop.middleware.RefuseLargeBody",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

@@ -9,9 +9,10 @@ from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from regrind.record.models import Line, Piece
-from regrind.shop.acting import Conflict
 from regrind.shop.forms import LengthText, ShopForm
 from regrind.shop.once import carry_out
+
+from .rows import conflict_with, newest_of_any
 
 MOST_NAMED = 5
 
@@ -66,10 +67,14 @@ class PiecesForm(ShopForm):
         """What the page saw: piece id -> revision."""
         return read_seen(self.cleaned_data.get("seen", ""))
 
+    def strangers(self) -> list[int]:
+        """The ids of ticked pieces that the page no longer offers."""
+        sent = set(self.data.getlist("pieces")) if hasattr(self.data, "getlist") else set()
+        return [int(key) for key in sent - set(self.by_id) if key.isascii() and key.isdigit() and len(key) < 18]
+
     def gone_on(self) -> str:
         """What became of ticked pieces that the page no longer offers, in words; '' where none has gone on."""
-        sent = set(self.data.getlist("pieces")) if hasattr(self.data, "getlist") else set()
-        strange = [int(key) for key in sent - set(self.by_id) if key.isascii() and key.isdigit() and len(key) < 18]
+        strange = self.strangers()
         if not strange:
             return ""
         moved = self.line.batch.pieces.filter(pk__in=strange, line=self.line).order_by("born_line", "number")
@@ -89,7 +94,7 @@ def settle(request: HttpRequest, form: PiecesForm, act: Callable[[], str],
     said = form.gone_on()
     if said:
         def clash() -> str:
-            raise Conflict(said)
+            raise conflict_with(said, newest_of_any(form.strangers()))
         return carry_out(request, clash)
     if form.is_valid():
         return carry_out(request, act, refused=show)

@@ -1,16 +1,26 @@
 """The insert-only rows about a piece: the newest of each, and adding the next without overwriting anyone's."""
-from collections.abc import Iterable, Sequence
-from typing import TypeVar
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TypeVar, cast
 
 from django.db import IntegrityError, transaction
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
 
+from regrind.geometry.units import Unit
 from regrind.record.models import Piece
 from regrind.record.rollups import touch
 from regrind.shop.acting import Conflict
+from regrind.shop.standing import stands
 
-from .models import PieceRow
+from .models import FinalCheck, Grind, Inspection, PieceRow, Plan
 
 Row = TypeVar("Row", bound=PieceRow)
+# Columns whose field in the form is called otherwise, and columns that are nobody's entry.
+FIELDS = {"damage_nm": "damage_depth", "end_taken_nm": "end_taken", "infeed_radial_nm": "infeed",
+          "minutes_hundredths": "minutes", "relief_drop_nm": "drop", "relief_over_nm": "drop_over"}
+NOT_SHOWN = {"piece", "revision", "done_at", "recorded_at", "by", "like", "entries", "case", "answer", "findings",
+             "plan", "inspection", "grind", "setup", "edition", "chosen"}
 
 
 def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
@@ -23,6 +33,16 @@ def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
     return rows
 
 
+def newest_of_any(pieces: Sequence[int]) -> dict[int, PieceRow]:
+    """By piece id, the row stored last of any kind; four queries."""
+    found: dict[int, PieceRow] = {}
+    for model in (Inspection, Plan, Grind, FinalCheck):
+        for pk, row in newest(model, pieces).items():
+            if pk not in found or row.recorded_at >= found[pk].recorded_at:
+                found[pk] = row
+    return found
+
+
 def add(rows: Sequence[Row]) -> list[Row]:
     """Insert rows whose (piece, revision) the page foresaw; raises Conflict where someone saved one first."""
     if not rows:
@@ -32,7 +52,19 @@ def add(rows: Sequence[Row]) -> list[Row]:
             kept = type(rows[0])._default_manager.bulk_create(rows)
     except IntegrityError as clash:
         numbers = ", ".join(str(row.piece) for row in rows[:5])
-        raise Conflict(f"Someone saved a newer {rows[0]._meta.verbose_name} of {numbers} while this page was open."
-                       ) from clash
+        raise conflict_with(f"Someone saved a newer {rows[0]._meta.verbose_name} of {numbers} while this page was "
+                            "open.", newest(type(rows[0]), [row.piece_id for row in rows])) from clash
     touch(pieces=[row.piece_id for row in rows])
     return kept
+
+
+def conflict_with(message: str, theirs: Mapping[int, PieceRow]) -> Conflict:
+    """The conflict with rows stored meanwhile, by piece id: the newest of them is shown beside what was typed."""
+    if not theirs:
+        return Conflict(message)
+    row = max(theirs.values(), key=lambda row: row.recorded_at)
+    shown, unit = row.like or row, cast(Unit, row.piece.line.batch.customer.unit)
+    told = {name: said for name, said in stands(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
+    told |= json.loads(getattr(shown, "entries", "{}")).get("typed", {})      # as they typed it, field by field
+    when = date_format(timezone.localtime(row.recorded_at), "H:i")
+    return Conflict(message, theirs=told, whose=f"{row.by}, {when}, {row.piece}")

@@ -1,5 +1,5 @@
 """One event in the shop: one transaction that knows who acts, so that the history does too."""
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 
@@ -9,7 +9,14 @@ from .models import Actor, Person
 
 
 class Conflict(Exception):
-    """Someone else changed the same thing first. The message says what stands now."""
+    """Someone else changed the same thing first. The message says what stands now.
+
+    theirs: what they stored, in words, by the names of the form's fields. whose: who that was and when.
+    """
+
+    def __init__(self, message: str = "", *, theirs: Mapping[str, str] | None = None, whose: str = "") -> None:
+        super().__init__(message)
+        self.theirs, self.whose = dict(theirs or {}), whose
 
 
 class Refusal(Exception):

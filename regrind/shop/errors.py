@@ -1,7 +1,8 @@
 """Pages for what went wrong; a fragment's request gets a fragment."""
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 
+from . import held
 from .access import PasswordNeeded
 
 
@@ -29,4 +30,7 @@ def server_error(request: HttpRequest) -> HttpResponse:
 
 
 def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A page of before the last sign-in holds an old token: what it sent is held, if it was a page of ours."""
+    if request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}" and held.hold(request):
+        return redirect("shop:held")
     return _page(request, 403, "This form is too old", "Open the page again and send it once more.")

@@ -6,12 +6,12 @@ import hashlib
 import secrets
 
 from django.conf import settings
-from django.contrib.auth import login
 from django.contrib.auth.hashers import check_password, make_password
 from django.http import HttpRequest, HttpResponse
 
 from . import sign_in_limit
 from .access import BY_PIN
+from .held import begin
 from .models import Person
 from .tablets import Tablet
 
@@ -86,7 +86,6 @@ def find_by_badge(request: HttpRequest, tablet: Tablet, code: str) -> tuple[Pers
 
 def open_bench(request: HttpRequest, tablet: Tablet, person: Person) -> None:
     """Sign a person in for the bench alone, on this tablet."""
-    request.session.flush()
-    login(request, person, backend="django.contrib.auth.backends.ModelBackend")
+    begin(request, person)
     request.session[BY_PIN] = tablet.pk
     request.session.set_expiry(SESSION_HOURS * 3600)

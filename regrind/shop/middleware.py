@@ -2,11 +2,12 @@
 from django.conf import settings
 from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import HttpResponse, HttpResponseBadRequest
+from django.http import HttpResponse, HttpResponseBadRequest, HttpResponseRedirect
 from django.urls import reverse
 from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
 
+from . import held
 from .access import BY_PIN, hold_back
 from .tablets import Tablet
 
@@ -41,10 +42,35 @@ class BenchSession:
         return self.get_response(request)
 
 
+class TabAnswers:
+    """A form that a page sends by script is told where to go, instead of being led there: the page then goes itself."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        answer = self.get_response(request)
+        if request.headers.get("X-Tab") and answer.status_code == 302:
+            answer = _keep_cookies(HttpResponse(status=204, headers={"X-Go-To": answer["Location"]}), answer)
+        return answer
+
+
+def _keep_cookies(answer, old):
+    answer.cookies = old.cookies
+    return answer
+
+
 class SignInRequired(LoginRequiredMiddleware):
-    """Every page asks for a sign-in unless it says otherwise. A fragment sends the whole page to it."""
+    """Every page asks for a sign-in unless it says otherwise. A fragment sends the whole page to it.
+
+    A form that was sent after the session had lapsed is held: it is offered again once somebody has signed in.
+    """
 
     def handle_no_permission(self, request, view_func):
+        if request.headers.get("X-Tab"):
+            return HttpResponse(status=401)     # the script then sends the form as a page, which comes here again
+        if request.method == "POST" and not request.htmx and held.hold(request):
+            return HttpResponseRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': reverse('shop:held')})}")
         answer = super().handle_no_permission(request, view_func)
         if request.htmx:
             back = request.htmx.current_url_abs_path or reverse(settings.LOGIN_REDIRECT_URL)

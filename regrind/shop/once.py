@@ -5,7 +5,7 @@ same content leads to where the first one led; with other content it answers "al
 """
 import hashlib
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 
 from django.db import connection
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -16,6 +16,8 @@ from .acting import Conflict, Refusal, acting
 from .models import Person, SentForm
 
 FIELD = "once"
+# Of a form: what the page itself put there, which means nothing to who reads it again.
+NOT_TYPED = {"csrfmiddlewaretoken", FIELD, "seen", "pieces", "revision", "rows", "group", "do"}
 
 
 def new_key() -> str:
@@ -71,7 +73,9 @@ def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
             return refused(str(refusal))
         return render(request, "shop/refused.html", {"message": str(refusal)}, status=422)
     except Conflict as conflict:
-        return render(request, "shop/conflict.html", {"message": str(conflict), "typed": typed(request)}, status=409)
+        return render(request, "shop/conflict.html", {
+            "message": str(conflict), "whose": conflict.whose, "rows": side_by_side(conflict.theirs, typed(request))},
+            status=409)
     return _again(request, key)
 
 
@@ -94,5 +98,15 @@ def _again(request: HttpRequest, key: str) -> HttpResponse:
 
 def typed(request: HttpRequest) -> list[tuple[str, str]]:
     """What was typed, to show it again where it could not be saved."""
-    skip = {"csrfmiddlewaretoken", FIELD}
-    return [(name, value) for name, values in request.POST.lists() if name not in skip for value in values if value]
+    return [(name, value) for name, values in request.POST.lists() if name not in NOT_TYPED
+            for value in values if value]
+
+
+def side_by_side(theirs: Mapping[str, str], mine: Sequence[tuple[str, str]]) -> list[tuple[str, str, str]]:
+    """(field, what they stored, what was typed here): the fields both have first, then what only one side has."""
+    typed_here: dict[str, list[str]] = {}
+    for name, value in mine:
+        typed_here.setdefault(name, []).append(value)
+    names = sorted(dict.fromkeys([*theirs, *typed_here]),
+                   key=lambda name: name not in theirs or name not in typed_here)
+    return [(name.replace("_", " "), theirs.get(name, ""), ", ".join(typed_here.get(name, []))) for name in names]

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import badge_views, owner_views, tablet_views, views
+from . import badge_views, held_views, owner_views, tablet_views, views
 
 app_name = "shop"
 urlpatterns = [
@@ -15,6 +15,7 @@ urlpatterns = [
     path("people/<int:pk>/pin", badge_views.pin, name="pin"),
     path("people/<int:pk>/badge", badge_views.badge, name="badge"),
     path("pin", badge_views.my_pin, name="my_pin"),
+    path("held", held_views.held, name="held"),
     path("who", tablet_views.who, name="who"),
     path("hand-over", tablet_views.hand_over, name="hand_over"),
     path("tablets", tablet_views.tablets, name="tablets"),

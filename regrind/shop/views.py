@@ -1,6 +1,6 @@
 """Signing in and out, and the echo of a length as it is typed."""
 from django.conf import settings
-from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth import authenticate, logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
@@ -13,6 +13,7 @@ from regrind.geometry.units import NeedsUnit, NotALength, echo, parse
 from . import drafts, hand, sign_in_limit
 from .access import needs
 from .forms import SignInForm
+from .held import begin
 from .models import Person
 from .once import person_of
 from .where import back, whole
@@ -30,8 +31,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         person = _known(request, form)
         if person:
-            request.session.flush()     # what a PIN opened must not pass for what the password opens
-            login(request, person)
+            begin(request, person)
             if hand.carries_token(request):
                 request.session.set_expiry(ON_A_TABLET)
             return redirect(back(request))
@@ -65,8 +65,7 @@ def demo_sign_in(request: HttpRequest) -> HttpResponse:
     person = Person.objects.filter(pk=whole(request.POST.get("person")), is_active=True).first()
     if person is None:
         return redirect("shop:sign_in")
-    request.session.flush()
-    login(request, person, backend="django.contrib.auth.backends.ModelBackend")
+    begin(request, person)
     return redirect(back(request))
 
 

@@ -35,6 +35,7 @@ TABLE = [
     Row("shop:pin", OWNER, BOTH, ("{person}",), (99_999,)),
     Row("shop:badge", OWNER, BOTH, ("{person}",), (99_999,)),
     Row("shop:my_pin", ALL, BOTH),
+    Row("shop:held", ALL, BOTH),
     Row("shop:who", ANYONE, BOTH),
     Row("shop:hand_over", ALL, POST),
     Row("shop:tablets", OWNER, BOTH),

@@ -6,6 +6,7 @@ from django.db.models import Model
 
 from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
+from regrind.shop.standing import in_words, stands
 
 
 def stand(row: Model | None) -> str:
@@ -33,10 +34,7 @@ def keep_row(*, by: Person, model: type[Model], row: Model | None, values: dict[
             return
         now = model._default_manager.select_for_update().get(pk=row.pk)
         if seen is not None and seen != stand(now):
-            raise Conflict(f"Somebody mended {now} while this page was open. It stands as: {_tell(now)}.")
+            told = stands(now)
+            raise Conflict(f"Somebody mended {now} while this page was open. It stands as: {in_words(told)}.",
+                           theirs=told)
         model._default_manager.filter(pk=row.pk).update(**values)
-
-
-def _tell(row: Model) -> str:
-    return ", ".join(f"{field.verbose_name} {getattr(row, field.attname)}" for field in row._meta.concrete_fields
-                     if field.name != "id")
