@@ -20,10 +20,10 @@
     return JSON.stringify(pairs);
   }
 
-  async function send(content) {
+  function send(content) {
     const body = new URLSearchParams({ form: page, csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value });
     if (content !== null) { body.set("content", content); body.set("sequence", String(Date.now())); }
-    try { await fetch(address, { method: "POST", body, keepalive: true }); } catch { /* away: the page still holds it */ }
+    form.draftSent = fetch(address, { method: "POST", body, keepalive: true }).catch(() => { /* away: the page still holds it */ });
   }
 
   function keep() {
@@ -60,6 +60,7 @@
     form.prepend(notice);
   }
 
+  form.addEventListener("submit", () => clearTimeout(waits));
   form.addEventListener("focusout", keep);
   form.addEventListener("input", () => { clearTimeout(waits); waits = setTimeout(keep, 1000); });
   if (!document.querySelector("[aria-invalid=true]")) {

@@ -1,0 +1,113 @@
+// A dropout between a tap and its answer: what was sent stays in this tab, with its once-only key, until an answer came.
+// Sent again by itself once the network is back, or by a tap. Pages work without it, as plain forms do.
+(() => {
+  "use strict";
+  const KEY = "waits", PATIENCE_MS = 10000, EVERY_MS = 3000;
+  const here = location.pathname + location.search;
+  let bar = null, asks = 0, sending = false;
+
+  const kept = () => { try { return JSON.parse(sessionStorage.getItem(KEY)); } catch { return null; } };
+  const keep = (form) => { try { sessionStorage.setItem(KEY, JSON.stringify(form)); } catch { /* full: it is sent all the same */ } };
+  const forget = () => sessionStorage.removeItem(KEY);
+  const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+
+  // One plain line over the page; it says what stands, and its button does the one thing there is to do.
+  function say(words, ...buttons) {
+    if (!bar) {
+      bar = document.createElement("div");
+      bar.className = "away";
+      bar.setAttribute("role", "status");
+      document.querySelector("main").before(bar);
+    }
+    bar.replaceChildren(Object.assign(document.createElement("span"), { textContent: words }));
+    for (const [text, act] of buttons) {
+      const button = Object.assign(document.createElement("button"), { type: "button", textContent: text });
+      button.addEventListener("click", act);
+      bar.append(button);
+    }
+    bar.hidden = false;
+  }
+
+  function wait() {
+    const form = kept();
+    if (form) say(`The network is away. What you saved at ${clock(form.at)} is kept in this tab and is sent when it is back.`, ["Send it now", send], ["Drop it", drop]);
+    else say("The network is away. Go on with this page: what you save is kept in this tab and is sent when it is back.");
+    clearInterval(asks);
+    asks = setInterval(ask, EVERY_MS);
+  }
+
+  async function ask() {
+    try { await fetch(document.body.dataset.echo, { method: "HEAD", cache: "no-store", redirect: "manual", signal: AbortSignal.timeout(PATIENCE_MS) }); back(); } catch { /* still away */ }
+  }
+
+  function back() {
+    clearInterval(asks);
+    if (kept()) send();
+    else say("The network is back.", ["Good", () => { bar.hidden = true; }]);
+  }
+
+  function drop() {
+    forget();
+    clearInterval(asks);
+    say("Dropped: it was not saved, unless it had arrived before the network went.", ["Good", () => { bar.hidden = true; }]);
+  }
+
+  // The answer decides: saved leads on, anything that needs a look is sent once more as a page, no answer waits.
+  async function send() {
+    const form = kept();
+    if (!form || sending) return;
+    sending = true;
+    try {
+      const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams([...form.pairs, ["csrfmiddlewaretoken", token()]]),
+        headers: { "X-Tab": "1" }, redirect: "manual", signal: AbortSignal.timeout(PATIENCE_MS) });
+      if (answer.status >= 500) throw new Error(answer.status);
+      forget();
+      clearInterval(asks);
+      if (answer.status !== 204) asPage(form);
+      else if (form.page === here) location.assign(answer.headers.get("X-Go-To"));
+      else say(`Saved now: ${form.title}, of ${clock(form.at)}.`, ["Open it", () => location.assign(answer.headers.get("X-Go-To"))]);
+    } catch (failure) {
+      if (/^\d+$/.test(failure.message)) say(`The server could not save it (${failure.message}). It is kept in this tab.`, ["Send it again", send], ["Drop it", drop]);
+      else wait();
+      document.querySelectorAll("button:disabled").forEach((button) => { button.disabled = false; });
+    } finally { sending = false; }
+  }
+
+  const token = () => (document.querySelector("[name=csrfmiddlewaretoken]") || { value: "" }).value;
+
+  function asPage(form) {
+    const again = Object.assign(document.createElement("form"), { method: "post", action: form.action, hidden: true });
+    for (const [name, value] of [...form.pairs, ["csrfmiddlewaretoken", token()]]) {
+      again.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
+    }
+    document.body.append(again);
+    HTMLFormElement.prototype.submit.call(again);
+  }
+
+  // Forms with a once-only key; no passwords and no files, which no tab should keep, and no papers, which are files.
+  // Attributes are read as such: a field named `method` or `action` hides the form's own.
+  function mayWait(form, data) {
+    return form.getAttribute("method") === "post" && data.has("once") && !form.hasAttribute("target") && !target(form).includes("/print/")
+      && !form.querySelector("[type=password]") && [...data.values()].every((value) => typeof value === "string" || !value.size);
+  }
+  const target = (form, by) => new URL((by && by.getAttribute("formaction")) || form.getAttribute("action") || location.href, location.href).href;
+
+  document.addEventListener("submit", async (event) => {
+    const form = event.target;
+    if (event.defaultPrevented) return;
+    const data = new FormData(form, event.submitter);
+    if (!mayWait(form, data)) return;
+    event.preventDefault();
+    if (sending) return;
+    const pairs = [...data].filter(([name, value]) => name !== "csrfmiddlewaretoken" && typeof value === "string");
+    keep({ action: target(form, event.submitter), pairs, page: here, title: document.title, at: Date.now() });
+    await Promise.race([form.draftSent, new Promise((done) => setTimeout(done, 1500))]);     // a late draft must not follow its save
+    send();
+  });
+
+  addEventListener("offline", wait);
+  addEventListener("online", back);
+  for (const name of ["htmx:error", "htmx:sendError", "htmx:timeout"]) document.addEventListener(name, () => { if (!navigator.onLine) wait(); });
+  if (kept()) send();
+  else if (!navigator.onLine) wait();
+})();

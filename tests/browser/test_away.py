@@ -1,0 +1,186 @@
+"""Never lost: a dropout in mid-save, an answer that never came, a killed tab, a lapsed session: each time one row."""
+import os
+
+import pytest
+from playwright.sync_api import expect
+
+from regrind.bench.models import Inspection
+from regrind.shop.models import Draft, Gauge, SentForm
+
+from .job_steps import Hand
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.both]
+AWAY_MS = 60_000 if os.environ.get("REGRIND_FULL") else 4_000
+WHERE = "/bench/417-1/inspect"
+
+
+@pytest.fixture
+def hand(tablet, make_batch, bench_hand, gauges) -> Hand:
+    make_batch(3, number=417)
+    hand = Hand(tablet)
+    hand.sign_in("Bea")
+    hand.open(WHERE)
+    return hand
+
+
+def measure(page) -> None:
+    """What is read of a worn tool, typed as the page asks for it."""
+    page.locator("[name=diameter]").fill(".2498")
+    page.locator("[name=damage][value=nothing]").check()
+    page.locator("[name=note]").fill("two edges dull")
+
+
+def save(page) -> None:
+    page.get_by_role("button", name="Keep what was seen").click()
+
+
+def saved(page) -> None:
+    """Another page came, and nothing more is asked of the server: its database in memory lets one look at a time."""
+    page.wait_for_url(lambda url: "/bench/417-1/" in url and not url.endswith("/inspect"))
+    page.wait_for_load_state("networkidle")
+
+
+def rows() -> int:
+    return Inspection.objects.filter(like=None).count()
+
+
+def test_the_network_goes_in_mid_save_and_what_was_typed_is_sent_when_it_is_back(hand, axe):
+    page = hand.page
+    measure(page)
+    page.context.set_offline(True)
+    expect(page.locator(".away")).to_contain_text("The network is away")
+    save(page)
+    expect(page.locator(".away")).to_contain_text("is kept in this tab")
+    page.wait_for_timeout(AWAY_MS)
+    expect(page.locator("[name=diameter]")).to_have_value(".2498")
+    assert rows() == 0
+    assert axe(page) == []
+    page.context.set_offline(False)
+    saved(page)
+    assert rows() == 1
+    assert Inspection.objects.get(like=None).note == "two edges dull"
+    assert not Draft.objects.exists()
+
+
+def test_an_answer_that_never_came_is_asked_for_again_and_the_row_is_one(hand):
+    page, lost = hand.page, []
+    measure(page)
+
+    def lose(route) -> None:
+        if route.request.method == "POST" and not lost:
+            lost.append(route.fetch().status)       # the server has saved it, and nobody was told
+            route.abort()
+        else:
+            route.continue_()
+
+    page.route(f"**{WHERE}", lose)
+    save(page)
+    saved(page)
+    assert lost == [204]
+    assert rows() == 1
+    assert SentForm.objects.count() == 1
+
+
+def test_a_page_that_was_loaded_anew_while_the_network_was_away_sends_what_waits(hand):
+    page = hand.page
+    measure(page)
+    page.context.set_offline(True)
+    save(page)
+    expect(page.locator(".away")).to_contain_text("is kept in this tab")
+    page.context.set_offline(False)
+    page.goto("/bench/book/")
+    expect(page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")
+    assert rows() == 1
+
+
+def test_a_form_that_is_dropped_is_not_sent(hand):
+    page = hand.page
+    measure(page)
+    page.context.set_offline(True)
+    save(page)
+    page.locator(".away").get_by_role("button", name="Drop it").click()
+    page.context.set_offline(False)
+    expect(page.locator(".away")).to_contain_text("The network is back")
+    hand.open("/bench/book/")
+    assert rows() == 0
+
+
+def test_the_network_goes_and_comes_while_nothing_is_sent(hand):
+    page = hand.page
+    page.context.set_offline(True)
+    expect(page.locator(".away")).to_contain_text("what you save is kept in this tab")
+    page.context.set_offline(False)
+    expect(page.locator(".away")).to_contain_text("The network is back")
+    page.locator(".away").get_by_role("button", name="Good").click()
+    expect(page.locator(".away")).to_be_hidden()
+
+
+def test_a_killed_tab_loses_nothing(hand):
+    page = hand.page
+    with page.expect_response("**/shop/draft"):
+        measure(page)
+    page.wait_for_timeout(1500)
+    context = page.context
+    page.close()
+    again = context.new_page()
+    again.goto(WHERE)
+    again.get_by_role("button", name="Put it back").click()
+    expect(again.locator("[name=diameter]")).to_have_value(".2498")
+    save(again)
+    saved(again)
+    assert rows() == 1
+    assert not Draft.objects.exists()
+
+
+def test_a_lapsed_session_costs_a_sign_in_and_no_typing(hand):
+    page = hand.page
+    measure(page)
+    page.context.clear_cookies(name="sessionid")
+    save(page)
+    page.get_by_label("Name").fill("Bea")
+    page.get_by_label("Password").fill("a long password")
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.locator("h1")).to_have_text("Not saved yet")
+    expect(page.locator("main")).to_contain_text("two edges dull")
+    page.get_by_role("button", name="Save it now").click()
+    saved(page)
+    assert rows() == 1
+
+
+def test_a_form_that_needs_mending_comes_back_as_a_page_with_its_errors(hand):
+    page = hand.page
+    page.locator("[name=diameter]").fill("0.2.5")
+    save(page)
+    expect(page.locator("[name=diameter]")).to_be_focused()
+    expect(page.locator("main")).to_contain_text("is not a length")
+    assert page.evaluate("sessionStorage.getItem('waits')") is None
+    assert rows() == 0
+
+
+def test_a_page_of_before_another_sign_in_in_the_same_browser_is_not_lost(hand):
+    page = hand.page
+    measure(page)
+    other = page.context.new_page()
+    other.goto("/shop/sign-in?by=password")
+    other.get_by_label("Name").fill("Bea")
+    other.get_by_label("Password").fill("a long password")
+    other.get_by_role("button", name="Sign in").click()
+    other.wait_for_url("**/")
+    save(page)
+    page.get_by_role("button", name="Save it now").click()
+    saved(page)
+    assert rows() == 1
+
+
+def test_what_a_password_was_typed_into_never_waits_in_the_tab(open_device, owner):
+    hand = Hand(open_device("tablet"))
+    hand.sign_in("Oda")
+    hand.open("/shop/people")
+    page = hand.page
+    page.get_by_label("Name").fill("Nia")
+    page.get_by_label("New password").fill("a long password")
+    page.get_by_label("Bench").check()
+    page.get_by_role("button", name="Add this person").click()
+    expect(page.get_by_role("link", name="Nia")).to_be_visible()
+    assert page.evaluate("sessionStorage.getItem('waits')") is None
+    assert Gauge.objects.count() == 0
