@@ -26,7 +26,8 @@ class Batch(models.Model):
     class Meta:
         verbose_name_plural = "batches"
         ordering = ["-number"]
-        indexes = [models.Index(fields=["closed", "due"]), models.Index(fields=["customer", "received_at"])]
+        indexes = [models.Index(fields=["due"], condition=models.Q(closed=False), name="open_batches"),
+                   models.Index(fields=["customer", "received_at"]), models.Index(fields=["customer", "number"])]
 
     def __str__(self) -> str:
         return f"{self.number}"
