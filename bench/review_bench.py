@@ -94,16 +94,13 @@ def addresses() -> dict[str, str]:
     from django.db.models import Count, Max, Sum
     from django.urls import reverse
 
-    from regrind.record.models import Batch, FamilyMonth, Line, Piece, Tool
+    from regrind.record.models import Batch, FamilyMonth, Piece, Tool
     deep = (Batch.objects.aggregate(m=Max("number"))["m"] or 2) // 2
     busiest = FamilyMonth.objects.values("family").annotate(n=Sum("seen")).order_by("-n").first()
     largest = Batch.objects.annotate(n=Count("pieces")).order_by("-n").values_list("number", flat=True).first()
-    line = (Line.objects.filter(pieces__whereabouts="arrived").annotate(n=Count("pieces")).filter(n__lte=ALIKE)
-            .order_by("-n", "-pk").first())
     tool = Tool.objects.annotate(n=Count("visits")).order_by("-n").first()
     piece = Piece.objects.filter(tool=tool).order_by("-pk").first()
     assert busiest
-    assert line
     assert tool
     family, oldest = busiest["family"], Piece.objects.filter(line__family=busiest["family"]).order_by("pk")[60:61]
     return {
@@ -117,12 +114,27 @@ def addresses() -> dict[str, str]:
         "customers": reverse("receiving:customers"), "tool families": reverse("receiving:families"),
         "prices and costs": reverse("office:rates"),
         "today": "/", "bench": reverse("bench:page"), "office": reverse("office:page"),
-        "measure form": reverse("bench:inspect", args=[str(line)]),
+        "measure form": reverse("bench:inspect", args=[first("arrived")]),
+        "plan form": reverse("bench:plan", args=[first("looked_at")]),
+        "grind form": reverse("bench:grind", args=[first("to_grind")]),
+        "check form": reverse("bench:check", args=[first("ground")]),
         "scan a tag": reverse("today:search") + f"?q={tool.tag}",
         "a tool's story": reverse("bench:piece", args=[str(piece)]),
         "search a size": reverse("today:search") + "?q=3/8 in",
         "search an order": reverse("today:search") + "?q=PO-00014",
         "search a customer": reverse("today:search") + "?q=works 02"}
+
+
+def first(where: str) -> str:
+    """The newest small line that has pieces at a place."""
+    from django.db.models import Count
+
+    from regrind.record.models import Line
+    line = (Line.objects.filter(pieces__whereabouts=where).annotate(n=Count("pieces")).filter(n__lte=ALIKE)
+            .order_by("-n", "-pk").first())
+    if line is None:
+        raise SystemExit(f"No line has pieces {where}: fill another shop.")
+    return str(line)
 
 
 def saving() -> Callable[[], None]:

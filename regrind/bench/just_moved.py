@@ -5,8 +5,8 @@ from datetime import timedelta
 from django.db.models import F
 from django.utils import timezone
 
-from regrind.record.models import Piece, Step
-from regrind.record.moves import UNDO_FOR
+from regrind.record.models import Piece
+from regrind.record.moves import UNDO_FOR, forward_steps
 
 ONE_EVENT = timedelta(seconds=30)
 
@@ -16,8 +16,8 @@ def just_moved(pieces: Sequence[Piece]) -> list[Piece]:
 
     One event's steps were recorded together and say the same time of doing.
     """
-    steps = list(Step.objects.filter(piece__in=pieces, number=F("piece__steps_taken"), undoes=None,
-                                     recorded_at__gte=timezone.now() - UNDO_FOR).order_by("-recorded_at"))
+    steps = list(forward_steps().filter(piece__in=pieces, number=F("piece__steps_taken"),
+                                        recorded_at__gte=timezone.now() - UNDO_FOR).order_by("-recorded_at"))
     if not steps:
         return []
     newest = steps[0]

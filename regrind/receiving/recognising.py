@@ -3,6 +3,7 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
+from regrind.record.find import RECENT
 from regrind.record.models import Customer, Line, Piece, Tool
 from regrind.record.tags import read_tag
 
@@ -52,5 +53,6 @@ def earlier_pieces(piece: Piece) -> list[Piece]:
         batch=piece.batch_id).select_related("batch", "line__family", "tool").order_by("-batch__number", "born_line",
                                                                                        "number")
     own = list(gone.filter(tool=piece.tool_id)[:5]) if piece.tool_id else []
-    like = gone.filter(line__family=piece.line.family_id).exclude(pk__in=[p.pk for p in own])
+    theirs = Line.objects.filter(family=piece.line.family_id, batch__customer=piece.batch.customer_id)
+    like = gone.filter(line__in=theirs.order_by("-pk").values("pk")[:RECENT]).exclude(pk__in=[p.pk for p in own])
     return own + list(like[:MOST])

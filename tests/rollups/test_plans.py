@@ -23,7 +23,10 @@ PAGES = {
     "one customer's boxes": "/receiving/?customer={customer}&before=20", "customers": "/receiving/customers",
     "tool families": "/receiving/families", "a box": "/receiving/{batch}/", "its lines": "/receiving/{batch}/lines",
     "a line": "/receiving/line/{line}", "bench": "/bench/", "a line at the bench": "/bench/{line}/",
-    "measure form": "/bench/{line}/inspect", "a tool's story": "/bench/piece/{piece}", "scan a tag": "/search?q={tag}",
+    "measure form": "/bench/{line}/inspect", "plan form": "/bench/{looked}/plan",
+    "grind form": "/bench/{planned}/grind", "check form": "/bench/{ground}/check",
+    "setup card": "/bench/{planned}/setup-card", "a tool's story": "/bench/piece/{piece}",
+    "scan a tag": "/search?q={tag}",
     "away": "/bench/away", "office": "/office/", "a box at the office": "/office/{batch}/",
     "prices of a box": "/office/{batch}/prices", "parcel": "/office/{batch}/parcel", "papers": "/office/{batch}/papers",
     "rates": "/office/rates", "rates of a family": "/office/rates/family/{family}"}
@@ -33,12 +36,14 @@ PAGES = {
 def shop(client):
     call_command("fill_years", visits=700, seed=3, stdout=StringIO())
     client.force_login(Person.objects.get(name="Fill-in"))
-    line = Line.objects.filter(pieces__whereabouts="arrived").order_by("-pk").first()
+    line, looked, planned, ground = (Line.objects.filter(pieces__whereabouts=where).order_by("-pk").first()
+                                     for where in ("arrived", "looked_at", "to_grind", "ground"))
     tool = Tool.objects.order_by("pk").first()
     piece = Piece.objects.filter(tool=tool).first()
-    assert line and piece      # noqa: PT018
-    return {"line": line, "batch": line.batch.number, "customer": line.batch.customer_id, "tag": tool.tag,
-            "piece": piece, "family": FamilyMonth.objects.order_by("-seen").first().family_id}
+    assert all((line, looked, planned, ground, piece))
+    return {"looked": looked, "planned": planned, "ground": ground, "line": line, "batch": line.batch.number,
+            "customer": line.batch.customer_id, "tag": tool.tag, "piece": piece,
+            "family": FamilyMonth.objects.order_by("-seen").first().family_id}
 
 
 def scans(client, where: str) -> list[str]:
@@ -56,6 +61,8 @@ def scans(client, where: str) -> list[str]:
 
 def reads_whole(step: str, sql: str) -> bool:
     """Reading along an index until a page is full ends early, and so does the index of the open boxes alone."""
+    if step.startswith("SEARCH record_step") and step.endswith("(undoes_id=?)") and '"undoes_id" IS NULL' in sql:
+        return True     # by a unique index, but to its empty values: nearly all
     table = re.match(r"SCAN (\w+)", step)
     ends_early = (" USING " in step and " LIMIT " in sql) or step.endswith(" open_batches")
     return bool(table and table[1] in GROWS and not ends_early)

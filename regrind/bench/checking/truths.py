@@ -1,7 +1,8 @@
 """What may be said of a corner and a coating after grinding, and what to offer first."""
 from collections.abc import Sequence
 
-from regrind.record.models import Family, Piece, Step
+from regrind.record.models import Family, Piece
+from regrind.record.moves import forward_steps
 
 from ..models import CoaterPiece, Grind
 
@@ -16,7 +17,7 @@ def parts(grind: Grind | None) -> list[str]:
 
 def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str]:
     """Piece id -> coating, of those that came back from a coater after they were last ground: two queries."""
-    back = Step.objects.filter(piece__in=pieces, pair="away>ground", undoes=None, undone_by=None)
+    back = forward_steps().filter(piece__in=pieces, pair="away>ground", undone_by=None)
     came = {step.piece_id for step in back
             if step.piece_id not in grinds or step.recorded_at > grinds[step.piece_id].recorded_at}
     return dict(CoaterPiece.objects.filter(piece__in=came).order_by("pk").values_list("piece", "slip__coating"))

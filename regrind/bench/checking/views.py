@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.record.find import line_or_404
+from regrind.record.find import line_or_404, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.shop import remember
 from regrind.shop.access import needs
@@ -73,7 +73,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
 def _as_last_time(line: Line) -> dict[str, Any]:
     """Gauges last named for this line, else for this family; the distance and way of the family's last drop."""
     of_line = Reading.objects.filter(inspection__piece__line=line)
-    of_family = Reading.objects.filter(check_row__piece__line__family=line.family_id)
+    of_family = Reading.objects.filter(check_row__piece__line__in=recent_lines(line.family_id))
     told: dict[str, Any] = {}
     for rows in (of_line, of_family):
         named = rows.filter(gauge__in_use=True).order_by("-pk")
@@ -81,7 +81,7 @@ def _as_last_time(line: Line) -> dict[str, Any]:
                           ("indicator", named.exclude(what="diameter").first())):
             if row:
                 told.setdefault(name, row.gauge_id)
-    last = FinalCheck.objects.filter(piece__line__family=line.family_id, relief_over_nm__isnull=False
+    last = FinalCheck.objects.filter(piece__line__in=recent_lines(line.family_id), relief_over_nm__isnull=False
                                      ).order_by("-pk").first()
     if last:
         told |= {"drop_over": as_text(last.relief_over_nm, line.batch.customer.unit), "drop_way": last.relief_how}

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.record.find import line_or_404
+from regrind.record.find import line_or_404, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
 from regrind.shop.once import person_of
@@ -89,7 +89,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
 def _last_coater(line: Line) -> dict[str, str]:
     """The coater last sent to for this family, and the coating this family had."""
     slips = CoaterSlip.objects.order_by("-pk")
-    last = slips.filter(pieces__piece__line__family=line.family_id).first() or slips.first()
+    last = slips.filter(pieces__piece__line__in=recent_lines(line.family_id)).first() or slips.first()
     return ({"coater": last.coater} if last else {}) | ({"coating": line.family.coating} if line.family.coating else {})
 
 

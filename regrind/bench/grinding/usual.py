@@ -6,6 +6,7 @@ from typing import Any, cast
 
 from django.db.models import F
 
+from regrind.record.find import recent_lines
 from regrind.record.models import Line, Piece, Step
 from regrind.shop.models import Person, Wheel
 
@@ -122,6 +123,6 @@ def last_used(line: Line, by: Person) -> dict[str, int | None]:
     """Wheel and work holding, as this person last used them for this family, else anyone, else this person at all."""
     grinds = Grind.objects.filter(wheel__in_use=True).exclude(
         wheel__abrasive=wrong_abrasive(line.family.material)).order_by("-pk")
-    of_family = grinds.filter(piece__line__family=line.family_id)
+    of_family = grinds.filter(piece__line__in=recent_lines(line.family_id))
     last = of_family.filter(by=by).first() or of_family.first() or grinds.filter(by=by).first()
     return {"wheel": last.wheel_id, "holding": last.holding_id} if last else {}

@@ -1,6 +1,7 @@
 """What is known from the tool before: its gauges, and what holds for a whole tray. Never a reading."""
 from typing import Any
 
+from regrind.record.find import recent_lines
 from regrind.record.models import Line
 
 from ..models import Inspection, Reading
@@ -11,7 +12,7 @@ def last_gauges(line: Line) -> dict[str, int]:
     """The gauges named last on this line, else on this family: for the diameter, and for runout and depths."""
     found: dict[str, int] = {}
     for rows in (Reading.objects.filter(inspection__piece__line=line),
-                 Reading.objects.filter(inspection__piece__line__family=line.family_id)):
+                 Reading.objects.filter(inspection__piece__line__in=recent_lines(line.family_id))):
         named = rows.filter(gauge__in_use=True).order_by("-pk")
         for name, newest in (("gauge", named.filter(what__in=BY_MICROMETER)),
                              ("indicator", named.exclude(what__in=BY_MICROMETER))):

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from django.db.models import F, QuerySet
 from django.utils import timezone
 
-from regrind.record.models import Line, Piece, Step
-from regrind.record.moves import UNDO_FOR
+from regrind.record.models import Line, Piece
+from regrind.record.moves import UNDO_FOR, forward_steps
 
 STEPS = {    # whereabouts -> (verb, url, the role that may)
     "arrived": ("Inspect", "bench:inspect", "bench"), "looked_at": ("Plan", "bench:plan", "bench"),
@@ -54,6 +54,6 @@ def open_hub(line: Line) -> Hub:
 
 def last_moved(pieces: list[Piece]) -> list[Piece]:
     """The pieces whose last step is young enough to be taken back."""
-    recent = set(Step.objects.filter(piece__in=pieces, number=F("piece__steps_taken"), undoes=None,
-                                     recorded_at__gte=timezone.now() - UNDO_FOR).values_list("piece", flat=True))
+    recent = set(forward_steps().filter(piece__in=pieces, number=F("piece__steps_taken"),
+                                        recorded_at__gte=timezone.now() - UNDO_FOR).values_list("piece", flat=True))
     return [piece for piece in pieces if piece.pk in recent]

@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import Exists, F, OuterRef
 
 from regrind.record.defaults import accepted
+from regrind.record.find import recent_lines
 from regrind.record.models import Family, Step
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead
@@ -60,13 +61,14 @@ def usual_stock(family: Family) -> tuple[dict[str, str] | None, int]:
     undone = Step.objects.filter(piece=OuterRef("piece"), done_at=OuterRef("done_at"), undone_by__isnull=False,
                                  pair__pair__endswith=">released")
     taken = list(FinalCheck.objects.filter(
-        piece__line__family=family, passed=True, diameter_nm__isnull=False, grind__grinds__contains="sides",
-        grind__plan__inspection__diameter_nm__isnull=False, grind__plan__inspection__diameter_how="measured",
+        piece__line__in=recent_lines(family.pk), passed=True, diameter_nm__isnull=False,
+        grind__grinds__contains="sides", grind__plan__inspection__diameter_nm__isnull=False,
+        grind__plan__inspection__diameter_how="measured",
     ).exclude(Exists(undone)).order_by("-pk").values_list(
         F("grind__plan__inspection__diameter_nm") - F("diameter_nm"), flat=True)[:NEWEST])
     if len(taken) < ENOUGH or sum(taken) <= 0:
         return None, len(taken)
-    ends = Plan.objects.filter(piece__line__family=family, decision="grind", cut_back_nm__isnull=False)
+    ends = Plan.objects.filter(piece__line__in=recent_lines(family.pk), decision="grind", cut_back_nm__isnull=False)
     return {"stock_radial": mm(round(sum(taken) / len(taken) / 2)),
             "cut_back": mm(_mean(ends.order_by("-pk").values_list("cut_back_nm", flat=True)[:NEWEST]))}, len(taken)
 

@@ -10,6 +10,7 @@ from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
 from regrind.geometry.units import show_with_unit
+from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.models import Holding, Wheel
 
@@ -115,7 +116,8 @@ def _lots() -> list[Lot]:
 
 def _given(families: set[Family]) -> dict[int, Given]:
     """By family, wheel and holding as last used for it; else the wheel last used at all that suits its material."""
-    of_family = Grind.objects.filter(piece__line__family=OuterRef("pk"), wheel__in_use=True).order_by("-pk")
+    of_family = Grind.objects.filter(piece__line__in=recent_lines(OuterRef(OuterRef("pk"))),
+                                     wheel__in_use=True).order_by("-pk")
     last = Family.objects.filter(pk__in=[family.pk for family in families]).annotate(
         wheel=Subquery(of_family.values("wheel")[:1]), holding=Subquery(of_family.values("holding")[:1]))
     used = {row.pk: (row.wheel, row.holding) for row in last}

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from django.db.models import Max
+from django.db.models import OuterRef, Subquery
 
 from regrind.bench.grinding.card import Card, set_up, what_changes
 from regrind.bench.grinding.usual import Aim, aim
@@ -16,7 +16,8 @@ from regrind.bench.grinding.wheel import find_speed
 from regrind.bench.models import Grind
 from regrind.geometry import units
 from regrind.paper import values
-from regrind.record.models import Line, Piece
+from regrind.record.find import recent_lines
+from regrind.record.models import Family, Line, Piece
 from regrind.shop.acting import Refusal
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Wheel
@@ -61,9 +62,10 @@ def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
     """In a fixed number of queries."""
     planned = [p for p in pieces if (plan := rows.plans.get(p.pk)) and plan.decision == "grind"]
     families = {piece.line.family_id for piece in planned}
-    last = (Grind.objects.filter(piece__line__family__in=families, wheel__in_use=True).order_by()
-            .values_list("piece__line__family").annotate(Max("pk")))
-    keys = dict(last) | {p.line.family_id: rows.grinds[p.pk].pk for p in planned if p.pk in rows.grinds}
+    last = Grind.objects.filter(piece__line__in=recent_lines(OuterRef(OuterRef("pk"))), wheel__in_use=True)
+    used = (Family.objects.filter(pk__in=families).annotate(last=Subquery(last.order_by("-pk").values("pk")[:1]))
+            .filter(last__isnull=False).values_list("pk", "last"))
+    keys = dict(used) | {p.line.family_id: rows.grinds[p.pk].pk for p in planned if p.pk in rows.grinds}
     found = Grind.objects.select_related("wheel", "holding").in_bulk(keys.values())
     return Setups(aim(planned, rows.plans), {family: found[key] for family, key in keys.items()},
                   letterhead().stylus_distance_nm)

@@ -5,6 +5,8 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any, NamedTuple
 
+from regrind.bench.inspecting.entries import compose
+from regrind.geometry.units import Typed
 from regrind.record.tags import SIGNS, check_sign
 
 from .bulk import moment
@@ -128,9 +130,11 @@ class LineStory:
         tables, by, times = self.years.tables, self.years.by, self.times
         if "looked_at" not in path:
             return
+        typed = {"diameter": cutter.diameter, "damage_depth": depth, "reach": 2 * depth}
+        entries = compose({what: Typed(nm, _text(nm), "mm") for what, nm in typed.items()}, {}, (), None, "", {})
         look = tables.inspections.add(piece, 1, times.looked_at, times.looked_at, by, cutter.diameter, "measured",
-                                      "v-anvil", "depth", depth, 2 * depth)
-        self._read(look, None, times.looked_at, diameter=cutter.diameter, damage_depth=depth, reach=2 * depth)
+                                      "v-anvil", "depth", depth, 2 * depth, entries)
+        self._read(look, None, times.looked_at, **typed)
         if not {"to_grind", "released"} & set(path):
             return
         left = max(0, self.kind.most - cutter.here - 1)
@@ -160,13 +164,17 @@ class LineStory:
     def _read(self, look: int | None, check: int | None, when: Any, **lengths: int) -> None:
         pk, name, resolution = self.years.gauge
         for what, nm in lengths.items():
-            self.years.tables.readings.add(look, check, what, nm, f"{nm / 1_000_000:.3f}", "mm", pk, name, resolution,
+            self.years.tables.readings.add(look, check, what, nm, _text(nm), "mm", pk, name, resolution,
                                            self.years.by, when)
 
     def _home_again(self, cutter: Cutter, piece: int, taken: int) -> None:
         """It left: it will come again, thinner; and it went into the parcel."""
         cutter.diameter, cutter.here, cutter.last_piece = cutter.diameter - taken, cutter.here + 1, piece
         self.buyer.cutters[self.kind.pk].append(cutter)
+
+
+def _text(nm: int) -> str:
+    return f"{nm / 1_000_000:.3f}"
 
 
 def times_of(chance: random.Random, came: datetime) -> list[datetime]:

@@ -22,7 +22,7 @@ class Tables:
                            "steps_taken")
         self.steps = Bulk(Step, "piece_id", "number", "pair_id", "result", "reason", "done_at", "recorded_at", "by_id")
         self.inspections = Bulk(Inspection, *ROW, "diameter_nm", "diameter_how", "method", "damage", "damage_nm",
-                                "reach_nm")
+                                "reach_nm", "entries")
         self.plans = Bulk(Plan, *ROW, "inspection_id", "decision", "result", "reason", "diameter_nm",
                           "regrinds_left", "grinds")
         self.grinds = Bulk(Grind, *ROW, "plan_id", "setup", "grinds", "wheel_id", "minutes_hundredths")
