@@ -50,8 +50,10 @@ def day(when: datetime) -> Any:
 
 
 def set_sequences(tables: Sequence[Bulk]) -> None:
-    """Let the database number on after the rows that came with their numbers."""
+    """Let the database number on after the rows that came with their numbers, and know how many there are."""
     from django.core.management.color import no_style
     with connection.cursor() as cursor:
         for statement in connection.ops.sequence_reset_sql(no_style(), [bulk.model for bulk in tables]):
             cursor.execute(statement)
+        if connection.vendor == "postgresql":       # its own housekeeping would do so within minutes
+            cursor.execute("ANALYZE")
