@@ -78,6 +78,7 @@ class CheckFields(PiecesForm):
     def __init__(self, *args, pieces: Sequence[Piece], grinds: dict[int, Grind], recoated: dict[int, str],
                  initial: dict[str, Any], usable_nm: int | None = None, **kwargs):
         self.grinds, self.recoated, self.usable_nm = grinds, recoated, usable_nm
+        self.confirmed: list[str] = []      # labels of readings that look odd and were said to be right
         super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
         self._ask_what_the_kind_needs()
         self._offer_first_values(pieces)

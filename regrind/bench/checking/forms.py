@@ -23,14 +23,16 @@ class CheckForm(CheckFields):
         self._is_true(data, ticked)
         if data.get("passed") in ("no", "anew"):
             self._goes_back(data)
-        if not data.get("sure"):
-            self._ask_sure(data)
+        self._ask_sure(data)
         return data
 
     def _ask_sure(self, data: dict) -> None:
         unit = self.line.batch.customer.unit
         relief_cdeg = self.relief.cdeg if self.relief else None
         for name, said in slips.find_odd(data, self.line.family, unit, relief_cdeg, self.usable_nm).items():
+            if data.get("sure"):
+                self.confirmed.append(str(self.fields[name].label).lower())
+                continue
             self.asks_sure = True
             self.add_error(name, f"{said} If that is right, tick “it is right as typed” and save again.")
 
@@ -118,7 +120,9 @@ class CheckForm(CheckFields):
         data = self.cleaned_data
         own = {piece.pk: data[f"diameter_{piece.pk}"] for piece in self.nth if data.get(f"diameter_{piece.pk}")}
         size, going = data.get("corner_size"), data["passed"]
-        return {name: data.get(name) or "" for name in ("method", "corner", "coating", "witness", "note")} | {
+        sure = f"Right as typed: {', '.join(self.confirmed)}." if self.confirmed else ""
+        return {name: data.get(name) or "" for name in ("method", "corner", "coating", "witness")} | {
+            "note": " ".join(filter(None, (data.get("note"), sure)))[:500],
             "gauge": data.get("gauge"), "indicator": data.get("indicator"), "done_at": data["done_at"],
             "typed": {name: data[name] for name in LENGTHS if isinstance(data.get(name), Typed)},
             "diameters": own, "passed": going == "yes", "sent_back": data["sent_back"] if going != "yes" else "",

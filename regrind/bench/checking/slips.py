@@ -5,6 +5,8 @@ from typing import Any
 from regrind.geometry.units import show_with_unit
 from regrind.record.models import Family
 
+from ..usual import find_usual_overall
+
 LEAST_RELIEF_CDEG, MOST_RELIEF_CDEG = 200, 3000     # common practice: primary relief lies between
 MOST_RUNOUT_NM, RUNOUT_SHARE = 100_000, 0.02        # beyond both of these nobody would call it a runout
 TAPER_SHARE, LENGTH_SHARE = 0.02, 0.2
@@ -12,7 +14,10 @@ TAPER_SHARE, LENGTH_SHARE = 0.02, 0.2
 
 def find_odd(data: Mapping[str, Any], family: Family, unit: str, relief_cdeg: int | None,
              usable_nm: int | None) -> dict[str, str]:
-    """Field -> what looks odd about it. data: clean lengths by name; usable_nm: the usable length as planned."""
+    """Field -> what looks odd about it. data: clean lengths by name; usable_nm: the usable length as planned.
+
+    A diameter that is not as planned is a finding of its own, and asked about as such.
+    """
     def show(nm: int) -> str:
         return show_with_unit(nm, unit)     # type: ignore[arg-type]
     nm = {name: value.nm for name, value in data.items() if hasattr(value, "nm")}
@@ -25,8 +30,13 @@ def find_odd(data: Mapping[str, Any], family: Family, unit: str, relief_cdeg: in
             found[name] = f"Read as {show(nm[name])}: that is a great deal for a runout."
     if "back_diameter" in nm and size and abs(nm["back_diameter"] - size) > TAPER_SHARE * size:
         found["back_diameter"] = f"Read as {show(nm['back_diameter'])}, and the end is {show(size)}."
-    for name, expected in (
-            ("usable", usable_nm), ("overall", family.overall_nm), ("diameter", family.nominal_nm)):
-        if name in nm and expected and abs(nm[name] - expected) > LENGTH_SHARE * expected:
-            found[name] = f"Read as {show(nm[name])}; about {show(expected)} was expected."
+    usual = {"usable": _about(usable_nm), "diameter": _about(family.nominal_nm),
+             "overall": find_usual_overall(family.overall_nm) if family.overall_nm else None}
+    for name, span in usual.items():
+        if name in nm and span and not span[0] <= nm[name] <= span[1]:
+            found[name] = f"Read as {show(nm[name])}; usual here is from {show(span[0])} to {show(span[1])}."
     return found
+
+
+def _about(expected: int | None) -> tuple[int, int] | None:
+    return (round(expected * (1 - LENGTH_SHARE)), round(expected * (1 + LENGTH_SHARE))) if expected else None

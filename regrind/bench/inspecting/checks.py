@@ -15,18 +15,12 @@ from ..models import Inspection
 from ..planning.case import ANGLES, LENGTHS, draw_case
 from ..planning.usual import usual_of_shop
 from ..planning.words import say_fault
+from ..usual import MARK_SHARES, SHARES, find_usual, recall_depths
 from . import entries
 
 if TYPE_CHECKING:
     from .forms import InspectForm
 
-# What is usual, as shares of the nominal diameter: beyond these a lost zero or a moved point is more likely than a
-# strange tool, and the page asks (common practice; from memory).
-USUAL = {"diameter": (0.88, 1.12), "damage_depth": (0.0, 0.10), "tir": (0.0, 0.02), "shank_tir": (0.0, 0.02),
-         "end_depth": (0.0, 0.5), "reach": (0.0, 6.0), "flute_length": (0.5, 12.0), "overall": (0.05, 80.0),
-         "core": (0.3, 0.85), "land": (0.004, 0.25)}
-USUAL_MARK = {"depth": (0.0, 0.10), "wear_land": (0.0, 0.15), "to": (0.0, 6.0)}
-NEVER_ODD_NM = 25_400       # a thou is never odd, on however small a tool
 TOOL_FIELDS = {path: name for names in (LENGTHS, ANGLES) for name, path in names.items()} | {"teeth": "teeth"}
 
 
@@ -109,16 +103,27 @@ def read_relief(form: InspectForm, data: dict) -> None:
 
 
 def guard_slips(form: InspectForm, data: dict) -> None:
-    """A lost zero or a moved point is asked about before it is stored."""
+    """A lost zero or a moved point is asked about before it is stored; what was said to be right is noted."""
     size = form.line.family.nominal_nm or (data["diameter"].nm if data.get("diameter") else 0)
-    if data.get("sure") or not size:
+    if not size:
         return
-    usual = USUAL | {f"mark_{n}_{name}": share for n in form.mark_numbers for name, share in USUAL_MARK.items()}
-    for name, (least, most) in usual.items():
-        if data.get(name) and name in form.fields:
-            low, high = round(least * size), max(round(most * size), NEVER_ODD_NM)
-            if not low <= data[name].nm <= high:
+    names = [*SHARES, *(f"mark_{n}_{name}" for n in form.mark_numbers for name in MARK_SHARES)]
+    typed = [name for name in names if data.get(name) and name in form.fields]
+    depths = recall_depths(form.line.family) if "damage_depth" in typed else []
+    for name in typed:
+        low, high = find_usual(name, size, depths, _left_with(form, data))
+        if not low <= data[name].nm <= high:
+            if data.get("sure"):
+                form.confirmed.append(str(form.fields[name].label))
+            else:
                 form.ask_sure(name, _odd(form, name, data[name].nm, low, high))
+
+
+def _left_with(form: InspectForm, data: dict) -> int | None:
+    """The diameter that a followed tool left with last time, where one such tool alone is looked at."""
+    pieces = [form.by_id[key] for key in data.get("pieces") or []]
+    tool = pieces[0].tool if len(pieces) == 1 else None
+    return tool.last_diameter_nm if tool else None
 
 
 def _odd(form: InspectForm, name: str, nm: int, low: int, high: int) -> str:

@@ -90,6 +90,7 @@ class InspectForm(PiecesForm):
         self.as_on = first.pop("as_on", "")     # the piece before, where something is taken over from it
         first.setdefault("method", usual_method(_whole(first["teeth"], 99), family.unequal_index))
         super().__init__(*args, line=line, pieces=pieces, seen=seen, initial=first, **kwargs)
+        self.confirmed: list[str] = []      # labels of readings that look odd and were said to be right
         boxes = self.fields["pieces"]
         boxes.error_messages["required"] = "Tick the pieces that were looked at."
         self.initial["pieces"] = list(ticked) or [key for key, p in self.by_id.items() if p.whereabouts == "arrived"]
@@ -180,7 +181,8 @@ class InspectForm(PiecesForm):
                 "angles": {name: data[name] for name in self.ANGLES if data.get(name) is not None},
                 "marks": self._marks(), "teeth": data.get("teeth"), "gauge": data["gauge"],
                 "indicator": data["indicator"], "way": data["drop_way"] if data.get("drop") else "",
-                "words": {self.fields[name].label: data[name] for name in self.word_names if data.get(name)},
+                "words": {self.fields[name].label: data[name] for name in self.word_names if data.get(name)} | (
+                    {"Right as typed": ", ".join(self.confirmed)} if self.confirmed else {}),
                 "note": data["note"], "done_at": data["done_at"]}
 
     def _marks(self) -> list[dict[str, Any]]:
