@@ -17,7 +17,7 @@ from .intervals import Interval, share_interval
 from .setups import Minutes
 
 ENOUGH = 5          # ground tools below which nothing is said (this program's own choice)
-LARGEST_LOT = 50    # a lot the shop could ask a customer to save up for (this program's own choice)
+LARGEST_LOT = 24    # a lot the shop could ask a customer to save up for (this program's own choice)
 MOST_CASES = 100_000
 
 NOT, PRICE, LOTS, WORTH, FEW = "not_worth", "price", "lots", "worth", "too_few"

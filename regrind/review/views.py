@@ -1,48 +1,97 @@
-"""The owner's pages: which tool families are worth regrinding."""
+"""The owner's pages: which tool families are worth regrinding, as a page, as a table to take away and on paper."""
+from typing import Any
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from regrind.record.models import Family, Piece
 from regrind.shop.access import needs
+from regrind.shop.letterhead import letterhead
 
-from .figures import SORTS, all_figures
+from . import words
+from .charts.frame import Chart
+from .customers import customer_rows
+from .export import as_csv
+from .families import SORTS, all_rows, page_of, with_reasons
+from .looking import LookForm
+from .overview import draw_earnings
+from .rows import Row
 
-PAGE = 50
-COLUMNS = [("family", "Family"), ("seen", "Seen"), ("ground", "Reground"), ("stock", "Stock a regrind"),
-           ("before", "Regrinds so far"), ("left", "Left"), ("minutes", "Minutes"), ("price", "Price"),
-           ("earns", "Earns a minute"), ("complaints", "Complaints")]
-RESULTS = [("", "all"), ("ground", "ground"), ("as_it_came", "as it came"), ("scrap", "scrap"), ("missing", "missing")]
+COLUMNS = [("family", "Family"), ("verdict", "Worth regrinding"), ("earns", "Earns a minute"),
+           ("saves", "Saves a tool"), ("seen", "Came"), ("good", "Good"), ("stock", "Stock a regrind"),
+           ("regrinds", "Regrinds so far"),
+           ("left", "Left"), ("minutes", "Minutes"), ("wheel", "Wheel"), ("price", "Price"),
+           ("complaints", "Complaints")]
+
+
+def _asked(request: HttpRequest) -> tuple[LookForm, str, list[Row]]:
+    """The form with what is asked, how it is sorted, and every row of it in that order."""
+    sort = request.GET.get("sort") or "earns"
+    if sort not in SORTS:
+        raise Http404(sort)
+    form = LookForm(request.GET, letterhead())
+    return form, sort, all_rows(form.look(), form.what_if(), sort)
 
 
 @needs("owner")
 @require_GET
 def families(request: HttpRequest) -> HttpResponse:
-    sort = request.GET.get("sort", "seen")
-    if sort not in SORTS:
-        raise Http404(sort)
-    return render(request, "review/families.html", {"rows": all_figures(sort), "sort": sort, "columns": COLUMNS})
+    """Families ranked; the address keeps filters, what-if, order and page."""
+    form, sort, rows = _asked(request)
+    shown, after = page_of(rows, request.GET.get("after", ""))
+    headed = [(key, title, form.link(sort=key)) for key, title in COLUMNS]
+    chart: Chart | None = draw_earnings(rows, letterhead(), form.link(sort="")) if rows else None
+    return render(request, "review/families.html", {
+        "form": form, "rows": with_reasons(shown, form.look()), "count": len(rows), "sort": sort, "columns": headed,
+        "kept": form.link(sort=""), "link": form.link(sort=sort), "chart": chart, "what_if": form.what_if(),
+        "narrowed": form.look().narrowed, "next": form.link(sort=sort, after=after) if after else "",
+        "rules": words.say_rules(), "moved": sum(row.moved for row in rows)})
+
+
+HEAD = ["family", "worth regrinding", "what would change it", "earned a bench minute", "saved a tool", "came",
+        "decided on", "ground", "good", "good from", "good to", "stock off the radius, mm", "regrinds so far",
+        "regrinds left", "minutes", "pieces a setup", "wheel", "price", "complaints", "trend", "why not ground"]
 
 
 @needs("owner")
 @require_GET
-def family(request: HttpRequest, pk: int) -> HttpResponse:
-    """One family's figures and its pieces, newest first; `before` is the key of the last piece shown."""
-    found = Family.objects.filter(pk=pk).first()
-    if found is None:
-        raise Http404(str(pk))
-    of = Piece.objects.filter(line__family=found)
-    figures = all_figures(pieces=of)
-    shown = _page(of, request.GET.get("result", ""), request.GET.get("before", ""))
-    more = shown[PAGE - 1].pk if len(shown) > PAGE else None
-    return render(request, "review/family.html", {
-        "family": found, "figures": figures[0] if figures else None, "pieces": shown[:PAGE], "more": more,
-        "result": request.GET.get("result", ""), "results": RESULTS})
+def export(request: HttpRequest) -> HttpResponse:
+    """Every row of what is shown, not of its first page alone."""
+    form, _, rows = _asked(request)
+    return as_csv(f"families-{timezone.localdate()}", HEAD, [_cells(row) for row in with_reasons(rows, form.look())])
 
 
-def _page(of, result: str, before: str) -> list[Piece]:
-    if result in ("ground", "as_it_came", "scrap", "missing"):
-        of = of.filter(result=result)
-    if before.isascii() and before.isdigit() and len(before) < 18:
-        of = of.filter(pk__lt=int(before))
-    return list(of.select_related("line__batch__customer", "batch", "tool").order_by("-pk")[:PAGE + 1])
+def _cells(row: Row) -> list[Any]:
+    verdict, within = row.verdict, row.good_within
+    return [str(row.family), verdict.words if verdict else "", words.say_changes(verdict) if verdict else "",
+            _major(row.earns_minor), _major(row.saves_minor), row.sums.seen, row.sums.decided, row.sums.ground,
+            row.sums.good, within.low, within.high, None if row.stock_nm is None else row.stock_nm / 2e6,
+            row.regrinds_before, row.regrinds_left,
+            None if row.minutes_hundredths is None else row.minutes_hundredths / 100,
+            row.minutes.lot if row.minutes else None, _major(row.wheel_each_minor), _major(row.price_minor),
+            row.sums.complained, row.trend, "; ".join(f"{line.of} ({line.n})" for line in row.reasons)]
+
+
+def _major(minor: float | None) -> float | None:
+    return None if minor is None else minor / 100
+
+
+@needs("owner")
+@require_GET
+def customers(request: HttpRequest) -> HttpResponse:
+    """Per customer what came, came good and was saved against buying new."""
+    form = LookForm(request.GET, letterhead())
+    rows = customer_rows(form.look())
+    if request.GET.get("as") == "csv":
+        return as_csv(f"customers-{timezone.localdate()}", CUSTOMER_HEAD, [
+            [row.name, row.sums.seen, row.sums.decided, row.sums.ground, row.sums.good, row.sums.complained,
+             _major(row.sums.charged_minor), _major(row.saved_minor) if row.saved_n else None, row.saved_n]
+            for row in rows])
+    return render(request, "review/customers.html", {"form": form, "rows": rows, "kept": form.link(),
+                                                     "csv": form.link(**{"as": "csv"}),
+                                                     "narrowed": form.look().narrowed})
+
+
+CUSTOMER_HEAD = ["customer", "came", "decided on", "ground", "good", "came back", "charged", "saved against new",
+                 "tools whose new price is known"]

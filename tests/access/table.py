@@ -102,5 +102,9 @@ TABLE = [
     Row("office:rates_family", OWNER, BOTH, ("{family}",), (99_999,)),
     Row("review:families", OWNER, GET),
     Row("review:family", OWNER, GET, ("{family}",), (99_999,)),
+    Row("review:accept", OWNER, POST, ("{family}",), (99_999,)),
+    Row("review:export", OWNER, GET),
+    Row("review:paper", OWNER, GET),
+    Row("review:customers", OWNER, GET),
 ]
 BY_PASSWORD = ("shop:my_pin",)       # open to the bench, but never by a PIN

@@ -6,8 +6,10 @@ from django.utils import timezone
 from regrind.bench.models import FinalCheck, Inspection, Plan
 from regrind.record.models import Batch, Piece, Step, Tool
 from regrind.record.moves import UNDO_FOR, reconcile
-from regrind.review.figures import all_figures
-from regrind.shop.models import History
+from regrind.review.families import all_rows
+from regrind.review.looking import Look
+from regrind.review.verdicts import FEW, LOTS, NOT, PRICE, WORTH
+from regrind.shop.models import History, Person
 from regrind.today.demo.clock import REAL_NOW
 
 pytestmark = pytest.mark.django_db
@@ -28,7 +30,7 @@ def test_the_demo_holds_two_years_of_about_four_hundred_pieces_in_every_state(de
     for batch in Batch.objects.all():
         counts = reconcile(batch)
         assert counts["came"] == sum(n for name, n in counts.items() if name != "came")
-    assert all(row.seen for row in all_figures())
+    assert all(row.sums.seen for row in all_rows(Look()))
     call_command("demo", verbosity=0)
     assert "not empty" in capsys.readouterr().out
 
@@ -55,3 +57,11 @@ def test_one_tool_of_the_demo_came_back_smaller_each_time_and_now_waits_for_an_a
     assert sizes == sorted(sizes, reverse=True)
     assert visits[-1].whereabouts == "waiting"
     assert Piece.objects.exclude(complaint_of=None).filter(batch__closed=False).exists()
+
+
+def test_the_demos_families_page_shows_every_verdict_and_a_plan_that_is_off(demo, client):
+    rows = all_rows(Look())
+    assert {row.verdict.code for row in rows} == {WORTH, LOTS, PRICE, NOT, FEW}
+    client.force_login(Person.objects.get(name="Oda"))
+    offered = [row for row in rows if client.get(f"/review/{row.key}").context["offers"]]
+    assert [(row.family.nominal_nm, row.family.coating) for row in offered] == [(6_000_000, "TiN")]

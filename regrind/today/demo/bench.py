@@ -18,7 +18,7 @@ from regrind.record.names import size_name
 from regrind.shop.models import Gauge, Holding, Person, Wheel
 
 from .clock import Clock
-from .shop import typed
+from .shop import nm, typed
 
 # Depth of the wear on the radius, as a share of the nominal diameter; invented, of the size that is usual.
 WEAR = {"slight": (0.0025, 0.004), "low": (0.005, 0.008), "mid": (0.007, 0.012), "high": (0.011, 0.02),
@@ -67,6 +67,11 @@ class Bench:
         inspect(by=self.by, pieces=pieces, seen={}, typed=readings, damage="depth" if self.kind.computed else "",
                 method=self.method, gauge=gauge(self.by_micrometer), indicator=gauge("indicator"),
                 words={} if self.kind.computed else {self.kind.looked_at[-1]: self.told.get("seen", "worn, no cracks")})
+
+    @property
+    def off_mm(self) -> float:
+        """How far below the planned diameter this kind of tool always comes out at this shop."""
+        return nm(self.told["off"]) / 1e6 if "off" in self.told else 0.0
 
     @property
     def by_micrometer(self) -> str:
@@ -172,7 +177,7 @@ class Bench:
     def check_like(self, pieces: list[Piece], aim_nm: int | None, names: str, coated: bool) -> None:
         aim = self.came_mm[pieces[0].pk] - SHRINKS_MM.get(self.kind.code, 0.0)
         if aim_nm is not None and self.kind.computed:
-            aim = aim_nm / 1e6 - (self.chance.uniform(0.0, 0.004) if "sides" in names else 0.0)
+            aim = aim_nm / 1e6 - (self.chance.uniform(0.0, 0.004) + self.off_mm if "sides" in names else 0.0)
         readings = {"diameter": typed(aim, self.unit)}
         more: dict[str, Any] = {}
         if self.kind.computed:

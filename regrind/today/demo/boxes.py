@@ -10,12 +10,11 @@ from regrind.record.actions import find_or_make_family
 from regrind.record.models import Batch, Customer, Line, Piece, Tool
 from regrind.shop.models import Person
 
+from . import rates
 from .bench import Bench
 from .clock import Clock
 from .shop import make_customer, minor, nm, open_shop
 
-KNOWN = ("nominal_nm", "teeth", "material", "coating", "helix_cdeg", "corner_radius_nm", "point_angle_cdeg",
-         "unequal_index", "flute_length_nm")
 STAGES = ("arrived", "looked_at", "waiting", "to_grind", "ground", "away", "released", "left")
 ANSWERS = (("grind", "smaller is fine, grind them"), ("grind", "go ahead"), ("grind", "go ahead"),
            ("as_it_came", "leave them, we buy new ones"))
@@ -35,6 +34,7 @@ class Story:
         days = self.data["history"]["days"]
         self.clock.set(self.days_ago(days + 3))
         self.people = open_shop(self.data, self.clock.started)
+        rates.keep_all(self.data["rates"], self.people["Oda"], self.clock)
         self.customers = {told["name"]: make_customer(told, self.people["Oda"]) for told in self.data["customers"]}
         boxes = self.data["history"]["boxes"]
         past = [self.usual_box(days - (days - 30) * n // boxes) for n in range(boxes)]
@@ -82,7 +82,7 @@ class Story:
 
     def line(self, batch: Batch, told: dict[str, Any]) -> Line:
         said, fay = understand(told["said"], "in"), self.people["Fay"]
-        family = find_or_make_family(by=fay, kind=said.kind, **{name: getattr(said, name) for name in KNOWN})
+        family = find_or_make_family(by=fay, kind=said.kind, **{name: getattr(said, name) for name in rates.KNOWN})
         within = nm(told["matched"]) if "matched" in told else None
         line = log_line(by=fay, batch=batch, family=family, count=said.count, said=said.text, matched=bool(within),
                         match_tolerance_nm=within, customer_tool_number=told.get("number", ""))

@@ -1,0 +1,157 @@
+"""What the record holds of a family's newest pieces, one value object a piece: what the pictures of its page draw on.
+
+The figures of a page come from the roll-ups and count everything; a picture draws the newest MOST pieces, so that its
+cost does not grow with the years, and says how many it drew.
+"""
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.record.models import Family, Piece, Step
+
+from .looking import Look
+
+MOST = 2_000
+DONE = ("ground", "as_it_came", "scrap")
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One piece. Lengths in nm; None where nobody said. came, left: its own measured diameters, not those of the piece
+    it follows. foretold: the diameter that its plan set, from the diameter the plan started from (`from_nm`)."""
+
+    key: int
+    number: str
+    tool: int | None
+    before: int | None
+    result: str
+    good: bool
+    again: bool
+    price_minor: int | None
+    came_nm: int | None = None
+    planned_nm: int | None = None
+    planned_at: datetime | None = None
+    past_limit: bool = False            # not ground, because its plan went past what the customer allows
+    left_nm: int | None = None
+    taken_nm: int | None = None         # off the diameter, where it was itself measured before and after
+    foretold_nm: int | None = None      # the same, as the plan that was followed foretold it
+    end_nm: int | None = None           # taken off the end, as recorded
+    end_foretold_nm: int | None = None
+    hundredths: int = 0                 # bench minutes
+    wheel: int | None = None
+    ground_at: datetime | None = None
+
+    @property
+    def decided(self) -> bool:
+        return self.result in DONE
+
+    @property
+    def off_nm(self) -> int | None:
+        """Real minus foretold, off the diameter."""
+        return None if self.taken_nm is None or self.foretold_nm is None else self.taken_nm - self.foretold_nm
+
+    @property
+    def end_off_nm(self) -> int | None:
+        return None if self.end_nm is None or self.end_foretold_nm is None else self.end_nm - self.end_foretold_nm
+
+
+@dataclass(frozen=True)
+class Facts:
+    """The newest pieces, newest first, and whether there are older ones that were not drawn."""
+
+    pieces: tuple[Fact, ...]
+    cut: bool
+
+
+def read_facts(family: Family, look: Look) -> Facts:
+    """Five queries, whatever the family holds."""
+    of = Piece.objects.filter(look.pieces(), line__family=family)
+    rows = list(of.order_by("-pk").annotate(back=Exists(Piece.objects.filter(complaint_of=OuterRef("pk")))).values_list(
+        "pk", "batch__number", "born_line", "number", "tool", "before_here", "before_elsewhere", "result", "back",
+        "complaint_of", "line__unit_price_minor")[:MOST + 1])
+    cut, rows = len(rows) > MOST, rows[:MOST]
+    facts = {row[0]: _fact(*row) for row in rows}
+    if facts:
+        newest = of.filter(pk__gte=min(facts))
+        _add_inspections(newest, facts)
+        _add_plans(newest, facts)
+        _add_checks(newest, facts)
+        _add_grinds(newest, facts)
+    return Facts(tuple(facts.values()), cut)
+
+
+def _fact(key: int, batch: int, line: int, number: int, tool: int | None, here: int | None, elsewhere: int | None,
+          result: str, back: bool, complaint_of: int | None, price: int | None) -> Fact:
+    before = None if here is None or elsewhere is None else here + elsewhere
+    return Fact(key, f"{batch}-{line}-{number}", tool, before, result, result == "ground" and not back,
+                complaint_of is not None, price)
+
+
+def standing(rows: QuerySet[Any], place: str) -> QuerySet[Any]:
+    """Without the rows whose step was taken back: the row stays as it was written, but it did not happen."""
+    undone = Step.objects.filter(piece=OuterRef("piece"), done_at=OuterRef("done_at"), undone_by__isnull=False,
+                                 pair__pair__endswith=f">{place}")
+    return rows.exclude(Exists(undone)).order_by("revision", "pk")
+
+
+def _add_inspections(of: QuerySet[Piece], facts: dict[int, Fact]) -> None:
+    """The newest that stands, as far as it was read on this very piece."""
+    for piece, nm, how in standing(Inspection.objects.filter(piece__in=of), "looked_at").values_list(
+            "piece", "diameter_nm", "diameter_how"):
+        facts[piece] = replace(facts[piece], came_nm=nm if how == "measured" else None)
+
+
+def _add_plans(of: QuerySet[Piece], facts: dict[int, Fact]) -> None:
+    for piece, nm, at, verdict in Plan.objects.filter(piece__in=of).order_by("revision", "pk").values_list(
+            "piece", "diameter_nm", "done_at", "verdict"):
+        facts[piece] = replace(facts[piece], planned_nm=nm, planned_at=at,
+                               past_limit=verdict == "ask" and facts[piece].result in ("as_it_came", "scrap"))
+
+
+def _add_checks(of: QuerySet[Piece], facts: dict[int, Fact]) -> None:
+    """The newest passed check that stands; what it took counts where the sides were ground."""
+    checks = standing(FinalCheck.objects.filter(piece__in=of, passed=True), "released").values_list(
+        "piece", "diameter_nm", "grind__grinds", "grind__plan__diameter_nm", "grind__plan__inspection__diameter_nm",
+        "grind__plan__inspection__diameter_how")
+    for piece, nm, grinds, planned, came, how in checks:
+        sides = "sides" in (grinds or "")
+        measured = sides and nm is not None and came is not None and how == "measured"
+        facts[piece] = replace(facts[piece], left_nm=nm, taken_nm=came - nm if measured else None,
+                               foretold_nm=came - planned if measured and planned is not None else None)
+
+
+def _add_grinds(of: QuerySet[Piece], facts: dict[int, Fact]) -> None:
+    """Minutes add up over all that stand; wheel and end are those of the last one that names them."""
+    grinds = standing(Grind.objects.filter(piece__in=of), "ground").values_list(
+        "piece", "minutes_hundredths", "wheel", "done_at", "end_taken_nm", "plan__cut_back_nm")
+    for piece, hundredths, wheel, at, end, foretold in grinds:
+        fact = facts[piece]
+        facts[piece] = replace(
+            fact, hundredths=fact.hundredths + hundredths, wheel=wheel or fact.wheel, ground_at=at,
+            end_nm=fact.end_nm if end is None else end,
+            end_foretold_nm=fact.end_foretold_nm if end is None else foretold)
+
+
+@dataclass(frozen=True)
+class Setup:
+    """One setup of a family's pieces: minutes in hundredths, pieces, wheel, when."""
+
+    hundredths: int
+    pieces: int
+    wheel: int | None
+    at: datetime
+
+
+def read_setups(family: Family, look: Look, most: int = MOST) -> list[Setup]:
+    """The setups of the newest grinds that stand, oldest first; one query."""
+    of = Piece.objects.filter(look.pieces(), line__family=family)
+    rows = standing(Grind.objects.filter(piece__in=of), "ground").order_by("-pk").values_list(
+        "setup", "minutes_hundredths", "wheel", "done_at")[:most]
+    found: dict[str, Setup] = {}
+    for name, hundredths, wheel, at in rows:
+        so_far = found.get(name, Setup(0, 0, wheel, at))
+        found[name] = Setup(so_far.hundredths + hundredths, so_far.pieces + 1, wheel, at)
+    return sorted(found.values(), key=lambda setup: setup.at)

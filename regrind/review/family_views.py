@@ -1,0 +1,168 @@
+"""One family: its verdict, pictures, plan against fact, and the pieces behind every figure."""
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from regrind.geometry.units import show_with_unit
+from regrind.record.defaults import accept_default, accepted, newest_pk
+from regrind.record.models import Customer, Family, FamilyDefault, FamilyMonth
+from regrind.shop.access import needs
+from regrind.shop.acting import Refusal
+from regrind.shop.letterhead import letterhead
+from regrind.shop.models import Letterhead, Wheel
+from regrind.shop.once import carry_out, person_of
+
+from . import pictures, words
+from .facts import Facts, read_facts, read_setups
+from .families import all_rows
+from .looking import FamilyLookForm, Look, WhatIf
+from .pieces import RESULTS, page_of, pieces_behind
+from .plan_fact import Line, Offer, compare, offers
+from .rows import Row, with_verdict
+from .sums import tally
+from .trying import try_sizes, with_sizes
+
+TOLD = ("why", "complaint", "stock", "foretold", "wear")
+ALLOWANCES = ("finish_radial", "finish_end")
+
+
+def _family_or_404(pk: int) -> Family:
+    found = Family.objects.filter(pk=pk).first() if pk < 2 ** 62 else None
+    if found is None:
+        raise Http404(str(pk))
+    return found
+
+
+@needs("owner")
+@require_GET
+def family(request: HttpRequest, pk: int) -> HttpResponse:
+    """A family in the part that is looked at; `before` is the key of the last piece shown."""
+    found, shop = _family_or_404(pk), letterhead()
+    form = FamilyLookForm(request.GET, shop)
+    look = form.look()
+    pieces, more = page_of(pieces_behind(found, look, request.GET), request.GET.get("before", ""))
+    asked = {name: request.GET.get(name, "")[:300] for name in ("result", "reason", "complaint", "wear")}
+    told: dict[str, Any] = {
+        "family": found, "form": form, "pieces": pieces, "results": [
+            (code, word, form.link(result=code)) for code, word in RESULTS], "asked": asked, "link": form.link(),
+        "more": form.link(**asked, before=more) if more else "", "narrowed": look.narrowed, "rules": words.say_rules()}
+    rows = all_rows(look, form.what_if(), only=found)
+    if rows:
+        told |= _told(rows[0], look, form.what_if(), shop, form.link())
+    return render(request, "review/family.html", told)
+
+
+def _told(row: Row, look: Look, what_if: WhatIf, shop: Letterhead, link: str) -> dict[str, Any]:
+    """Verdict, pictures and plan against fact of a family that has pieces."""
+    assert row.family
+    facts, defaults = read_facts(row.family, look), accepted(row.family)
+    allowances = allowances_now(defaults, shop)
+    limits = smallest_sizes(row.family)
+    tried = try_sizes(row, facts.pieces, what_if, allowances["finish_radial"], limits[0][0] if limits else None)
+    judged = with_verdict(with_sizes(row, tried, what_if), what_if)
+    told = tally(look, *TOLD, family=row.key)
+    charts = pictures.draw_all(row, facts, {what: lines.get(row.key, []) for what, lines in told.items()}, shop.unit,
+                               [*_nominal(row.family), *limits], link)
+    return {"row": row, "verdict": judged.verdict, "plain": row.plain, "what_if": what_if, "tried": tried,
+            "charts": charts, "rule": words.say_rule(judged.verdict, shop.currency) if judged.verdict else [],
+            "reasons": told["why"].get(row.key, []), **_plan_against_fact(row.family, look, facts, shop, allowances)}
+
+
+def allowances_now(held: Mapping[str, FamilyDefault], shop: Letterhead) -> dict[str, int]:
+    """The finish allowances that the family's plans take, in nm: what was accepted, else the shop's own."""
+    own = {what: row.value_nm for what, row in held.items() if row.value_nm is not None}
+    return {"finish_radial": shop.finish_radial_nm, "finish_end": shop.finish_end_nm, **own}
+
+
+def _plan_against_fact(family: Family, look: Look, facts: Facts, shop: Letterhead,
+                       allowances: dict[str, int]) -> dict[str, Any]:
+    """Comparisons, what is offered as the family's default, and what was accepted before, newest first."""
+    history = list(FamilyDefault.objects.filter(family=family).select_related("by").order_by("-pk"))
+    since = {row.what: row.at for row in reversed(history)}
+    wheels = {wheel.pk: wheel.name for wheel in Wheel.objects.all()}
+    lines = compare(facts.pieces, read_setups(family, look), wheels, shop.unit, since)
+    offered = [] if look.narrowed else offers(lines, allowances, shop.unit)
+    return {"comparisons": [_shown(line, shop.unit) for line in lines], "history": history,
+            "offers": [(offer, offer_words(offer, shop.unit)) for offer in offered],
+            "held": {row.what: row for row in accepted(family).values()}}
+
+
+def _shown(line: Line, unit: str) -> dict[str, Any]:
+    """A comparison in words: minutes in minutes, lengths in the shop's unit."""
+    def say(value: float | None, sign: bool = False) -> str:
+        if value is None:
+            return "–"
+        if line.what == "minutes":
+            return f"{value / 100:+.1f}\u202fmin" if sign else f"{value / 100:.1f}\u202fmin"
+        return show_with_unit(round(value), unit, sign=sign)        # type: ignore[arg-type]
+    within = line.bias.within
+    return {"what": words.WHAT[line.what], "of": line.of, "n": line.bias.n, "foretold": say(line.foretold),
+            "real": say(line.real), "off": say(line.bias.mean, sign=True), "said": words.say_bias(line),
+            "within": f"{say(within.low, True)} to {say(within.high, True)}" if within else "–",
+            "bias": line.bias.said == "bias"}
+
+
+def offer_words(offer: Offer, unit: str) -> str:
+    what = dict(FamilyDefault._meta.get_field("what").choices or [])[offer.what]
+    now, then = (show_with_unit(nm, unit) for nm in (offer.now_nm, offer.value_nm))     # type: ignore[arg-type]
+    return f"Take {then} as this family's {what}, instead of {now}"
+
+
+def smallest_sizes(family: Family) -> list[tuple[int, str]]:
+    """The smallest diameters that the senders of this family allow, largest first, each with whose it is."""
+    senders = Customer.objects.filter(pk__in=FamilyMonth.objects.filter(family=family).values("customer"))
+    found: dict[int, list[str]] = {}
+    for customer in senders:
+        floor = customer.smallest_diameter_nm(family.nominal_nm)
+        if floor is not None and floor > 0:
+            found.setdefault(floor, []).append(customer.name)
+    return [(nm, f"smallest, {names[0]}" if len(names) == 1 else f"smallest, {len(names)} customers")
+            for nm, names in sorted(found.items(), reverse=True)]
+
+
+def _nominal(family: Family) -> list[tuple[int, str]]:
+    return [(family.nominal_nm, "nominal")] if family.nominal_nm else []
+
+
+class AcceptForm(forms.Form):
+    """A default as it was offered; an empty value takes back what was accepted."""
+
+    what = forms.ChoiceField(choices=[(name, name) for name in ALLOWANCES])
+    value_nm = forms.IntegerField(required=False, min_value=0, max_value=2_000_000)
+    cases = forms.IntegerField(min_value=0, max_value=10_000_000)
+    off_nm = forms.IntegerField(min_value=-100_000_000, max_value=100_000_000)
+
+
+@needs("owner")
+@require_POST
+def accept(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take an offered default for this family, or take back the one that holds. Only what is offered now is taken."""
+    found, form = _family_or_404(pk), AcceptForm(request.POST)
+
+    def act() -> str:
+        if not form.is_valid():
+            raise Refusal("That is not what the page offered: open the family again.")
+        told = form.cleaned_data
+        _refuse_what_is_not_offered(found, told)
+        accept_default(by=person_of(request), family=found, seen=newest_pk(found, told["what"]), **told)
+        return reverse("review:family", args=[found.pk]) + "#plan"
+
+    return carry_out(request, act)
+
+
+def _refuse_what_is_not_offered(family: Family, told: dict[str, Any]) -> None:
+    """A page that stood open while more was ground may offer another value than the record does now."""
+    held, shop = accepted(family), letterhead()
+    if told["value_nm"] is None:
+        if told["what"] not in held:
+            raise Refusal("Nothing was accepted for this family, or it was taken back already.")
+        return
+    whole = Look()
+    told_now = _plan_against_fact(family, whole, read_facts(family, whole), shop, allowances_now(held, shop))
+    if not any((offer.what, offer.value_nm) == (told["what"], told["value_nm"]) for offer, _ in told_now["offers"]):
+        raise Refusal("That is no longer what the record says: open the family again and see what it offers now.")

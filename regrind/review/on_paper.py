@@ -1,0 +1,95 @@
+"""What is looked at as the values of one page: the shop's own, or a customer's, which says nothing of earnings."""
+from collections.abc import Sequence
+from datetime import date
+
+from regrind.paper import review as paper
+from regrind.paper import values
+from regrind.shop.models import Letterhead
+
+from .looking import Look
+from .rows import Row
+from .words import advise, say_changes, say_few, say_money
+
+MOST_REASONS = 1
+
+
+def draw(rows: Sequence[Row], look: Look, shop: Letterhead, today: date) -> bytes:
+    """The PDF of these rows."""
+    lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
+    unit = look.customer.unit if look.customer else shop.unit
+    head = values.Heading(
+        number=today.isoformat(), dated=today, batch="", style=values.Style("in" if unit == "in" else "mm"),
+        shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
+        customer=_customer(look))
+    told = tuple(_row(row, unit, shop.currency, own=look.customer is None) for row in rows)
+    return paper.draw_one_page(values.Review(head, period(look, today), told, _note(look), summary(rows, look, shop)))
+
+
+def _customer(look: Look) -> values.Customer:
+    whose = look.customer
+    if whose is None:
+        return values.Customer("")
+    return values.Customer(whose.name, tuple(whose.address.splitlines()), whose.contact)
+
+
+def period(look: Look, today: date) -> str:
+    """The months that are looked at, and what else narrows them."""
+    since = f"from {look.since:%Y-%m}" if look.since else "all boxes"
+    told = [f"{since} until {look.until or today:%Y-%m}", *([look.material] if look.material else [])]
+    return ", ".join(told)[:1].upper() + ", ".join(told)[1:]
+
+
+def summary(rows: Sequence[Row], look: Look, shop: Letterhead) -> str:
+    """Came, came good, saved: in a sentence."""
+    came, good = sum(row.sums.seen for row in rows), sum(row.sums.good for row in rows)
+    decided = sum(row.sums.decided for row in rows)
+    told = f"{came} tools came; of {decided} decided on, {good} came good and stayed good."
+    priced = [row for row in rows if row.saved_n]
+    if priced:
+        whose = "you" if look.customer else "the customers"
+        of = sum(row.saved_n for row in priced)
+        told += (f" Against buying new that saved {whose} {say_money(sum(row.saved_minor for row in priced))} "
+                 f"{shop.currency}, over the {of} whose new price is known.")
+    return told
+
+
+def _note(look: Look) -> str:
+    told = ("From – to is the 95 % interval: with few tools it is wide. Good is ground, and not come back as a "
+            "complaint.")
+    return told if look.customer else f"{told} Earned is price less the wheel over bench minutes."
+
+
+def _row(row: Row, unit: str, currency: str, *, own: bool) -> values.FamilyRow:
+    decided, within = row.sums.decided, row.good_within
+    not_ground = round(100 * (row.sums.as_it_came + row.sums.scrap) / decided) if decided else None
+    return values.FamilyRow(
+        row.family.name(unit) if row.family else "", row.sums.seen, _percent(row.good_share),
+        None if row.stock_nm is None else values.Length(round(row.stock_nm / 2)),
+        _places(row.regrinds_before), f"about {row.regrinds_left:.1f}" if row.regrinds_left is not None else "",
+        f"{row.minutes_hundredths / 100:.1f}" if own and row.minutes_hundredths is not None else "",
+        _money(row.price_minor, currency), not_ground,
+        "; ".join(line.of for line in row.reasons[:MOST_REASONS]), row.sums.complained,
+        advice=_advice(row, own), reground_from=_percent(within.low) if decided else None,
+        reground_to=_percent(within.high) if decided else None, saved=_money(row.saves_minor, currency),
+        earned=_money(row.earns_minor, currency) if own else None)
+
+
+def _advice(row: Row, own: bool) -> str:
+    if row.verdict is None:
+        return ""
+    if not own:
+        return advise(row.verdict)
+    more = say_few(row.verdict) or say_changes(row.verdict)
+    return f"{row.verdict.words}: {more}" if more else row.verdict.words
+
+
+def _percent(share: float | None) -> int | None:
+    return None if share is None else round(100 * share)
+
+
+def _places(value: float | None) -> str:
+    return "" if value is None else f"{value:.1f}"
+
+
+def _money(minor: float | None, currency: str) -> values.Money | None:
+    return None if minor is None else values.Money(round(minor), currency)

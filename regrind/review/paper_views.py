@@ -1,0 +1,24 @@
+"""The review on one page of paper, for the owner or for a talk with a customer."""
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from regrind.shop.access import needs
+from regrind.shop.letterhead import letterhead
+
+from .families import all_rows, with_reasons
+from .looking import LookForm
+from .on_paper import draw
+
+
+@needs("owner")
+@require_GET
+def paper(request: HttpRequest) -> HttpResponse:
+    """A PDF of what is looked at; with a customer chosen it is theirs, and says nothing of what the shop earns."""
+    form = LookForm(request.GET, letterhead())
+    look = form.look()
+    sort = "seen" if look.customer else "earns"
+    drawn = draw(with_reasons(all_rows(look, form.what_if(), sort), look), look, letterhead(), timezone.localdate())
+    answer = HttpResponse(drawn, content_type="application/pdf")
+    answer["Content-Disposition"] = 'inline; filename="families.pdf"'
+    return answer

@@ -1,0 +1,164 @@
+"""One family as the review tells it: its sums, its figures, and the verdict with what would change it."""
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from regrind.record.models import Family
+from regrind.record.rates import RateBook, Rates
+
+from .intervals import Interval, share_difference, share_interval
+from .looking import WhatIf, month_of
+from .setups import Minutes, part_minutes
+from .sums import Sums, Tallied
+from .verdicts import Case, Verdict, judge
+
+TREND_MONTHS = 12
+
+
+@dataclass(frozen=True)
+class Row:
+    """A family (or, for the customers' page, a customer) in the part that is looked at.
+
+    earned_minor: what its ground tools brought, less their wheels, each at the rates of its own time. saved_minor:
+    what its good tools saved against new ones, over those `saved_n` whose new price was known. now, before: sums of
+    the last year of the part, and of the time before it.
+    """
+
+    key: int
+    sums: Sums
+    earned_minor: int = 0
+    wheel_minor: int = 0
+    saved_minor: int = 0
+    saved_n: int = 0
+    now: Sums = field(default_factory=Sums)
+    before: Sums = field(default_factory=Sums)
+    family: Family | None = None
+    name: str = ""
+    rates: Rates | None = None
+    reasons: Sequence[Tallied] = ()
+    verdict: Verdict | None = None
+    plain: Verdict | None = None        # without the what-if
+
+    @property
+    def good_share(self) -> float | None:
+        return self.sums.good / self.sums.decided if self.sums.decided else None
+
+    @property
+    def good_within(self) -> Interval:
+        return share_interval(self.sums.good, self.sums.decided)
+
+    @property
+    def minutes(self) -> Minutes | None:
+        return part_minutes(self.sums.by_setup)
+
+    @property
+    def minutes_hundredths(self) -> float | None:
+        return self.sums.minutes_hundredths / self.sums.minutes_n if self.sums.minutes_n else None
+
+    @property
+    def price_minor(self) -> float | None:
+        return self.sums.charged_minor / self.sums.charged_n if self.sums.charged_n else None
+
+    @property
+    def wheel_each_minor(self) -> float | None:
+        return self.wheel_minor / self.sums.ground if self.sums.ground and self.wheel_minor else None
+
+    @property
+    def earns_minor(self) -> float | None:
+        """What a bench minute brought, in minor units."""
+        if not self.sums.minutes_hundredths or not self.sums.charged_n:
+            return None
+        return self.earned_minor * 100 / self.sums.minutes_hundredths
+
+    @property
+    def saves_minor(self) -> float | None:
+        """What a tool that came and was decided on saved its owner."""
+        return self.saved_minor / self.sums.decided if self.saved_n and self.sums.decided else None
+
+    @property
+    def regrinds_before(self) -> float | None:
+        return self.sums.before_sum / self.sums.before_n if self.sums.before_n else None
+
+    @property
+    def regrinds_left(self) -> float | None:
+        return self.sums.left_sum / self.sums.left_n if self.sums.left_n else None
+
+    @property
+    def stock_nm(self) -> float | None:
+        return self.sums.stock.mean
+
+    @property
+    def trend(self) -> str:
+        """Whether the share that comes good has changed over the last year: better, worse, steady, or '' too few."""
+        now, before = (self.now.good, self.now.decided), (self.before.good, self.before.decided)
+        if not now[1] or not before[1]:
+            return ""
+        difference = share_difference(now, before)
+        return "better" if difference.low > 0 else "worse" if difference.high < 0 else "steady"
+
+    @property
+    def moved(self) -> bool:
+        return bool(self.verdict and self.plain and self.verdict.code != self.plain.code)
+
+
+def eras(book: RateBook, families: Iterable[Family], today: date) -> list[date]:
+    """The months at which some rate changes, and the one from which on the last year is counted."""
+    changes = {day for family in families for day, _ in book.periods(family) if day != date.min}
+    return sorted({*(_first_whole_month(day) for day in changes), year_before(today)})
+
+
+def year_before(today: date) -> date:
+    """The first day of the month a year before: the trend compares what came from it on with what came earlier."""
+    return month_of(today).replace(year=today.year - 1)
+
+
+def _first_whole_month(day: date) -> date:
+    """A visit takes the rates of the first day of its month."""
+    if day.day == 1:
+        return day
+    return date(day.year + day.month // 12, day.month % 12 + 1, 1)
+
+
+def make_row(key: int, by_era: Mapping[int, Sums], breaks: Sequence[date], book: RateBook, family: Family,
+             today: date) -> Row:
+    """The row of one family: every era's tools at the rates of that era."""
+    row = Row(key, Sums(), family=family, rates=book.on(family, today))
+    for era, sums in sorted(by_era.items()):
+        start = breaks[era - 1] if era else date.min
+        row = add_era(row, sums, book.on(family, start), start >= year_before(today))
+    return row
+
+
+def add_era(row: Row, sums: Sums, rates: Rates, recent: bool) -> Row:
+    wheel = (rates.wheel_minor or 0) * sums.ground
+    saved, saved_n = saved_by(sums, rates)
+    return replace(row, sums=row.sums + sums, wheel_minor=row.wheel_minor + wheel,
+                   earned_minor=row.earned_minor + sums.charged_minor - wheel, saved_minor=row.saved_minor + saved,
+                   saved_n=row.saved_n + saved_n, now=row.now + sums if recent else row.now,
+                   before=row.before if recent else row.before + sums)
+
+
+def saved_by(sums: Sums, rates: Rates) -> tuple[int, int]:
+    """What the good tools saved against new ones in minor units, and how many those are: new price less what was
+    charged. A good tool counts where it was charged, or made good a complaint; one without a price was no gift."""
+    if rates.new_minor is None:
+        return 0, 0
+    return rates.new_minor * sums.replaced_n - sums.charged_minor, sums.replaced_n
+
+
+def with_verdict(row: Row, what_if: WhatIf) -> Row:
+    plain = judge(case_of(row, WhatIf()))
+    return replace(row, plain=plain, verdict=judge(case_of(row, what_if)) if what_if.asked else plain)
+
+
+def case_of(row: Row, what_if: WhatIf) -> Case:
+    """What the verdict rests on: today's rates where the owner keeps them, else what was charged."""
+    rates, sums = row.rates or Rates(), row.sums
+    price = row.price_minor if rates.price_minor is None else rates.price_minor
+    if what_if.price_minor is not None:
+        price = what_if.price_minor
+    elif what_if.percent is not None and price is not None:
+        price = price * (100 + what_if.percent) / 100
+    return Case(sums.good, sums.ground, sums.decided, row.minutes, price,
+                rates.hourly_minor if what_if.rate_minor is None else what_if.rate_minor,
+                rates.wheel_minor or 0, rates.new_minor, what_if.lot)

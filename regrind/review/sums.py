@@ -1,0 +1,122 @@
+"""What the roll-ups keep of each family in the part that is looked at: whole numbers, summed by the database."""
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from datetime import date
+from typing import Any
+
+from django.db.models import Case, IntegerField, Sum, Value, When
+
+from regrind.record.models import FamilyMonth, Tally
+
+from .bias import Signs
+from .intervals import Moments
+from .looking import Look
+from .setups import SetupSums
+
+
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """The sums of some cells, by the names of their columns; lengths in nm of diameter."""
+
+    seen: int = 0
+    ground: int = 0
+    good: int = 0
+    complained: int = 0
+    again: int = 0
+    as_it_came: int = 0
+    scrap: int = 0
+    missing: int = 0
+    minutes_n: int = 0
+    minutes_hundredths: int = 0
+    setups: int = 0
+    setup_pieces: int = 0
+    setup_pieces_sq: int = 0
+    setup_hundredths: int = 0
+    setup_cross: int = 0
+    charged_n: int = 0
+    charged_minor: int = 0
+    replaced_n: int = 0
+    before_n: int = 0
+    before_sum: int = 0
+    left_n: int = 0
+    left_sum: int = 0
+    stock_n: int = 0
+    stock_sum_nm: int = 0
+    stock_sumsq: int = 0
+    plan_n: int = 0
+    plan_sum_nm: int = 0
+    plan_sumsq: int = 0
+    plan_above: int = 0
+    plan_below: int = 0
+
+    def __add__(self, other: "Sums") -> "Sums":
+        return Sums(*(getattr(self, name) + getattr(other, name) for name in NAMES))
+
+    @property
+    def decided(self) -> int:
+        return self.ground + self.as_it_came + self.scrap
+
+    @property
+    def stock(self) -> Moments:
+        return Moments(self.stock_n, self.stock_sum_nm, self.stock_sumsq)
+
+    @property
+    def off_plan(self) -> Moments:
+        return Moments(self.plan_n, self.plan_sum_nm, self.plan_sumsq)
+
+    @property
+    def off_plan_signs(self) -> Signs:
+        return Signs(self.plan_above, self.plan_below)
+
+    @property
+    def by_setup(self) -> SetupSums:
+        return SetupSums(self.setups, self.setup_pieces, self.setup_pieces_sq, self.setup_hundredths, self.setup_cross)
+
+
+NAMES = tuple(field.name for field in fields(Sums))
+
+
+def sum_families(look: Look, breaks: Sequence[date], *, by: Sequence[str] = ("family",), only: int | None = None
+                 ) -> dict[Any, dict[int, Sums]]:
+    """By family (by the values of `by`, a tuple where there are several), then by era, the sums; one query.
+
+    breaks: first days of months, in order, at which an era ends and the next begins; era 0 comes before the first.
+    only: one family's key.
+    """
+    era = Case(*(When(month__lt=day, then=Value(n)) for n, day in enumerate(breaks)), default=Value(len(breaks)),
+               output_field=IntegerField()) if breaks else Value(0, output_field=IntegerField())
+    cells = FamilyMonth.objects.filter(look.cells())
+    if only is not None:
+        cells = cells.filter(family=only)
+    found: dict[Any, dict[int, Sums]] = {}
+    summed = cells.annotate(era=era).values_list(*by, "era").order_by().annotate(
+        **{f"sum_{name}": Sum(name) for name in NAMES})
+    for row in summed:
+        key = row[0] if len(by) == 1 else row[:len(by)]
+        found.setdefault(key, {})[row[len(by)]] = Sums(*(int(total or 0) for total in row[len(by) + 1:]))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Tallied:
+    """One line of a tally: of what, how many, how many of them good, and the sum and squares of what was measured."""
+
+    of: str
+    n: int
+    good: int
+    total: int
+    squares: int
+
+
+def tally(look: Look, *what: str, family: int | None = None) -> dict[str, dict[Any, list[Tallied]]]:
+    """By what was tallied and family, its lines, most first; one query."""
+    cells: dict[str, Any] = {} if family is None else {"cell__family": family}
+    rows = (Tally.objects.filter(what__in=what, cell__in=FamilyMonth.objects.filter(look.cells()), **cells)
+            .values_list("what", "cell__family", "of").order_by().annotate(
+                sum_n=Sum("n"), sum_good=Sum("good"), sum_total=Sum("total"), sum_squares=Sum("squares")))
+    found: dict[str, dict[Any, list[Tallied]]] = {name: {} for name in what}
+    for name, key, of, *numbers in rows:
+        found[name].setdefault(key, []).append(Tallied(of, *(int(number or 0) for number in numbers)))
+    for lines in (lines for families in found.values() for lines in families.values()):
+        lines.sort(key=lambda line: (-line.n, line.of))
+    return found

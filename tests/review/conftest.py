@@ -1,0 +1,51 @@
+from datetime import date, timedelta
+
+import pytest
+from django.utils import timezone
+
+from regrind.record.rates import keep_rates, newest_pk
+from tests.rollups.shop_maker import Shop, answered
+
+# How often what happens in the generated shops; the rest of shop_maker's events as often as there.
+SHOPS = {
+    "usual": {}, "all scrap": {"plan": 0, "grind": 0, "check": 0}, "corrections": {"look": 20, "price": 8, "retell": 6},
+    "undone": {"undo": 20}, "partial returns": {"send": 14, "unsend": 6, "split": 6},
+    "complaints": {"send": 12, "complain": 14}}
+
+
+@pytest.fixture
+def made_shop(owner):
+    """made_shop("undone", 3) -> a shop made by chance under that seed, with rates that changed in the middle of it."""
+    def make(name: str, seed: int = 1, events: int = 300) -> Shop:
+        shop = Shop(seed, owner, SHOPS[name])
+        say_rates(shop, owner)
+        for _ in range(3):
+            shop.run(events // 3)
+            answered(owner)
+        if name == "all scrap":
+            scrap_all(shop, owner)
+        return shop
+    return make
+
+
+def scrap_all(shop: Shop, by) -> None:
+    from regrind.bench.models import Inspection
+    from regrind.bench.planning.actions import decide
+    from regrind.bench.rows import newest
+    from regrind.record.models import Line
+    for line in Line.objects.order_by("pk"):
+        pieces = list(line.pieces.filter(whereabouts="looked_at").select_related("batch__customer", "line__family"))
+        if pieces:
+            decide(by=by, pieces=pieces, seen={}, decision="not_ground", result="scrap", reason="chipped too deep",
+                   inspections=newest(Inspection, pieces))
+
+
+def say_rates(shop: Shop, by) -> None:
+    """The first family's new tool and wheel become dearer, the second has none of its own but its kind's."""
+    today = timezone.localdate()
+    first, second = (shop.families[0].pk, ""), (None, "square")
+    for scope, amounts, day in (
+            (second, {("new", ""): 3000, ("wheel", ""): 25}, date(2000, 1, 1)),
+            (first, {("new", ""): 3500}, today - timedelta(days=300)),
+            (first, {("new", ""): 4100, ("wheel", ""): 60, ("price", ""): 1300}, today - timedelta(days=30))):
+        keep_rates(by=by, scope=scope, amounts=amounts, from_day=day, seen=newest_pk(scope))

@@ -1,0 +1,156 @@
+"""The review counted from the raw rows in plain Python: no grouping, no join, no roll-up, one list at a time."""
+from collections import defaultdict
+from datetime import UTC, date
+
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.record.models import Batch, Line, Piece, Rate, Step
+from regrind.shop.letterhead import letterhead
+
+DONE = ("ground", "as_it_came", "scrap")
+
+
+def rows_of(model):
+    return list(model.objects.order_by("pk").values())
+
+
+class Record:
+    """Every row of the tables that the review rests on, read once, and what follows from them by looking."""
+
+    def __init__(self) -> None:
+        self.pieces = rows_of(Piece)
+        self.batches = {row["id"]: row for row in rows_of(Batch)}
+        self.lines = {row["id"]: row for row in rows_of(Line)}
+        self.plans = {row["id"]: row for row in rows_of(Plan)}
+        self.inspections = {row["id"]: row for row in rows_of(Inspection)}
+        self.grinds = {row["id"]: row for row in rows_of(Grind)}
+        self.rates = sorted(rows_of(Rate), key=lambda row: (row["from_day"], row["id"]))
+        steps = {row["id"]: row for row in rows_of(Step)}
+        self.undone = {(steps[row["undoes_id"]]["piece_id"], steps[row["undoes_id"]]["done_at"],
+                        steps[row["undoes_id"]]["pair_id"].split(">")[1])
+                       for row in steps.values() if row["undoes_id"]}
+        self.came_back = {row["complaint_of_id"] for row in self.pieces if row["complaint_of_id"]}
+
+    def stands(self, row, place) -> bool:
+        return (row["piece_id"], row["done_at"], place) not in self.undone
+
+    def family(self, piece) -> int:
+        return self.lines[piece["line_id"]]["family_id"]
+
+    def customer(self, piece) -> int:
+        return self.batches[piece["batch_id"]]["customer_id"]
+
+    def month(self, piece) -> date:
+        return self.batches[piece["batch_id"]]["received_at"].astimezone(UTC).date().replace(day=1)
+
+    def good(self, piece) -> bool:
+        return piece["result"] == "ground" and piece["id"] not in self.came_back
+
+    def price(self, piece) -> int | None:
+        """What was charged for it: nothing for what is ground again on a complaint."""
+        charged = piece["result"] == "ground" and not piece["complaint_of_id"]
+        return self.lines[piece["line_id"]]["unit_price_minor"] if charged else None
+
+    def minutes(self) -> dict[int, int]:
+        """Hundredths by piece, over the grinds that stand."""
+        found: dict[int, int] = defaultdict(int)
+        for row in self.grinds.values():
+            if row["minutes_hundredths"] and self.stands(row, "ground"):
+                found[row["piece_id"]] += row["minutes_hundredths"]
+        return found
+
+    def taken(self) -> dict[int, tuple[int, int | None]]:
+        """By piece, off the diameter as measured before and after, and as the plan foretold, by its last good check."""
+        last: dict[int, dict] = {}
+        for row in sorted(rows_of(FinalCheck), key=lambda row: row["revision"]):
+            if row["passed"] and self.stands(row, "released"):
+                last[row["piece_id"]] = row
+        found = {}
+        for piece, check in last.items():
+            grind = self.grinds.get(check["grind_id"])
+            plan = self.plans.get(grind["plan_id"]) if grind else None
+            seen = self.inspections.get(plan["inspection_id"]) if plan else None
+            if grind and seen and "sides" in grind["grinds"].split() and seen["diameter_how"] == "measured" \
+                    and None not in (seen["diameter_nm"], check["diameter_nm"]):
+                before = seen["diameter_nm"]
+                found[piece] = (before - check["diameter_nm"],
+                                None if plan["diameter_nm"] is None else before - plan["diameter_nm"])
+        return found
+
+    def rate(self, what: str, family, month: date) -> int | None:
+        """The last said of the family, else of its kind, else of the shop, that holds on the first of a month."""
+        for key, kind in ((family.pk, ""), (None, family.kind), (None, "")):
+            told = [row for row in self.rates if (row["what"], row["family_id"], row["kind"], row["operation"]) == (
+                what, key, kind, "") and row["from_day"] <= month]
+            if told and told[-1]["amount"] is not None:
+                return told[-1]["amount"]
+        return letterhead().rate_minor if what == "hourly" else None
+
+    def of(self, **wanted) -> list[dict]:
+        """The pieces of a family, a customer, from a month, until one."""
+        return [piece for piece in self.pieces
+                if wanted.get("family") in (None, self.family(piece))
+                and wanted.get("customer") in (None, self.customer(piece))
+                and (wanted.get("since") is None or self.month(piece) >= wanted["since"])
+                and (wanted.get("until") is None or self.month(piece) <= wanted["until"])]
+
+
+def count_of(pieces, test) -> int:
+    return sum(bool(test(piece)) for piece in pieces)
+
+
+def mean(values) -> float | None:
+    told = list(values)
+    return sum(told) / len(told) if told else None
+
+
+def figures(record: Record, family, **wanted) -> dict:
+    """Every figure of one family's row, by the names the page uses."""
+    mine, minutes, taken = record.of(family=family.pk, **wanted), record.minutes(), record.taken()
+    ground = [p for p in mine if p["result"] == "ground"]
+    decided = count_of(mine, lambda p: p["result"] in DONE)
+    charged = [price for p in mine if (price := record.price(p)) is not None]
+    spent = [minutes[p["id"]] for p in mine if p["id"] in minutes]
+    wheel = sum(record.rate("wheel", family, record.month(p)) or 0 for p in ground)
+    off = [taken[p["id"]][0] for p in mine if p["id"] in taken]
+    earned, reasons = sum(charged) - wheel, defaultdict(int)
+    for p in mine:
+        if p["result"] in ("as_it_came", "scrap") and p["reason"]:
+            reasons[p["reason"]] += 1
+    known = [p for p in mine if None not in (p["before_here"], p["before_elsewhere"])]
+    good = count_of(mine, record.good)
+    return {
+        "seen": len(mine), "decided": decided, "ground": len(ground), "good": good,
+        "complained": count_of(ground, lambda p: p["id"] in record.came_back),
+        "good_share": good / decided if decided else None,
+        "minutes_hundredths": mean(spent), "price_minor": mean(charged),
+        "earns_minor": earned * 100 / sum(spent) if charged and sum(spent) else None,
+        "wheel_each_minor": wheel / len(ground) if wheel else None,
+        "stock_nm": mean(off), "stock_n": len(off),
+        "off_plan_nm": mean(real - foretold for real, foretold in (
+            taken[p["id"]] for p in mine if p["id"] in taken) if foretold is not None),
+        "regrinds_before": mean(p["before_here"] + p["before_elsewhere"] for p in known),
+        "regrinds_left": mean(_left(record, mine)), "reasons": dict(reasons)}
+
+
+def _left(record: Record, pieces) -> list[int]:
+    newest = {}
+    for row in sorted(record.plans.values(), key=lambda row: row["revision"]):
+        newest[row["piece_id"]] = row
+    plans = [newest[p["id"]] for p in pieces if p["id"] in newest]
+    return [plan["regrinds_left"] for plan in plans
+            if plan["decision"] == "grind" and plan["regrinds_left"] is not None]
+
+
+def saved(record: Record, families: dict, **wanted) -> tuple[int, int]:
+    """What good tools saved, and over how many: piece by piece, at the new price of the first of its month. What was
+    charged is what it cost; a good tool stands for a new one where it was charged or made good a complaint."""
+    total, over = 0, 0
+    for piece in record.of(**wanted):
+        new = record.rate("new", families[record.family(piece)], record.month(piece))
+        if new is None:
+            continue
+        price = record.price(piece)
+        if record.good(piece) and (price is not None or piece["complaint_of_id"]):
+            total, over = total + new, over + 1
+        total -= price or 0
+    return total, over

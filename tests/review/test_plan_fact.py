@@ -1,0 +1,185 @@
+"""Plan against fact: a bias that is not chance is said and offered, accepted once, kept, and gone from then on."""
+import random
+from dataclasses import replace
+from datetime import timedelta
+from html import unescape
+
+import pytest
+from django.utils import timezone
+
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.record.defaults import accepted
+from regrind.record.models import FamilyDefault, Piece
+from regrind.record.moves import move
+from regrind.record.rebuilding import rebuild
+from regrind.review.facts import MOST, Fact, Setup, read_facts
+from regrind.review.families import all_rows
+from regrind.review.looking import Look, WhatIf
+from regrind.review.plan_fact import compare, offers
+from regrind.review.trying import try_sizes, with_sizes
+from regrind.review.verdicts import judge
+from tests.bench.tray import Hand
+
+ALLOWANCES = {"finish_radial": 12_700, "finish_end": 50_800}
+FACT = Fact(1, "1-1-1", None, 0, "ground", True, False, 750)
+
+
+def off_by(*off_nm: int) -> list[Fact]:
+    """Ground pieces whose diameter lost so much more than was foretold."""
+    return [replace(FACT, key=n, came_nm=6_350_000, left_nm=6_150_000 - off, taken_nm=200_000 + off,
+                    foretold_nm=200_000, planned_nm=6_150_000, wheel=7) for n, off in enumerate(off_nm)]
+
+
+def removal(facts, **more):
+    return next(line for line in compare(facts, [], {}, "in", more.get("since", {})) if line.what == "removal")
+
+
+def test_a_steady_bias_is_said_and_offered_as_what_can_be_read():
+    facts = off_by(*[25_000, 26_000, 24_500, 25_500, 26_500, 25_000, 24_000, 25_800, 25_200])
+    lines = compare(facts, [], {7: "D64"}, "in", {})
+    assert [(line.what, line.of, line.bias.said) for line in lines] == [
+        ("removal", "this family", "bias"), ("size", "this family", "bias"), ("removal", "D64", "bias")]
+    [offer] = offers(lines, ALLOWANCES, "in")
+    assert (offer.what, offer.now_nm, offer.cases) == ("finish_radial", 12_700, 9)
+    assert offer.value_nm == 25_400         # 12.7 + 25.3 / 2 µm is 25.3 µm: .0010 in
+    assert offers(compare(facts, [], {}, "mm", {}), ALLOWANCES, "mm")[0].value_nm == 25_000
+
+
+def test_chance_few_and_what_cannot_be_read_are_not_offered():
+    chance = random.Random(6)
+    for facts, said in ((off_by(*[25_000] * 7), "too few"), (off_by(*[1_000] * 12), "small"),
+                        (off_by(*[round(chance.gauss(0, 20_000)) for _ in range(40)]), "chance")):
+        assert removal(facts).bias.said == said
+        assert offers([removal(facts)], ALLOWANCES, "in") == []
+
+
+def test_an_allowance_never_goes_below_nothing():
+    [offer] = offers([removal(off_by(*[-60_000] * 12))], ALLOWANCES, "in")
+    assert offer.value_nm == 0
+
+
+def test_minutes_are_foretold_by_the_setups_before_and_told_by_wheel():
+    day = timezone.now()
+    steady = [Setup(3000, 5, 1, day + timedelta(days=n)) for n in range(12)]
+    slower = [Setup(4500, 5, 2, day + timedelta(days=20 + n)) for n in range(10)]
+    lines = {line.of: line for line in compare([], [*steady, *slower], {1: "D64", 2: "D46"}, "in", {})}
+    assert lines["D64"].bias.said == "chance"
+    assert lines["D46"].bias.said == "bias"
+    assert lines["this family"].bias.n == 19
+    assert lines["D46"].foretold < lines["D46"].real == 900
+
+
+@pytest.fixture
+def biased(make_batch, bench_hand, family):
+    """Twelve released pieces whose diameter lost 24 to 26 µm more than planned, and three that were not ground."""
+    batch = make_batch(15)
+    batch.lines.update(unit_price_minor=750)
+    pieces = list(batch.pieces.select_related("batch"))
+    for n, piece in enumerate(pieces[:12]):
+        seen = Inspection.objects.create(piece=piece, revision=1, by=bench_hand, damage="nothing",
+                                         diameter_nm=6_350_000, diameter_how="measured")
+        plan = Plan.objects.create(piece=piece, revision=1, by=bench_hand, inspection=seen, decision="grind",
+                                   diameter_nm=6_150_000, cut_back_nm=100_000)
+        grind = Grind.objects.create(piece=piece, revision=1, by=bench_hand, plan=plan, setup=f"s{n // 4}",
+                                     grinds="sides end", minutes_hundredths=600, end_taken_nm=100_000)
+        FinalCheck.objects.create(piece=piece, revision=1, by=bench_hand, grind=grind, passed=True,
+                                  diameter_nm=6_125_000 + 1_000 * (n % 3 - 1))
+    for piece in pieces[12:]:
+        Plan.objects.create(piece=piece, revision=1, by=bench_hand, decision="not_ground", verdict="ask",
+                            diameter_nm=5_800_000)
+    for to in ("looked_at", "to_grind", "ground"):
+        move(pieces=pieces[:12], to=to, by=bench_hand)
+    move(pieces=pieces[:12], to="released", by=bench_hand, result="ground")
+    move(pieces=pieces[12:], to="looked_at", by=bench_hand)
+    move(pieces=pieces[12:], to="released", by=bench_hand, result="as_it_came", reason="below the smallest agreed")
+    rebuild()
+    return family
+
+
+@pytest.fixture
+def at_desk(client, owner):
+    client.force_login(owner)
+    return Hand(client)
+
+
+def sent(family, value_nm: int | str = 25_400, **more) -> dict:
+    return {"what": "finish_radial", "value_nm": value_nm, "cases": 12, "off_nm": 12_500} | more
+
+
+def test_what_is_offered_is_accepted_kept_with_who_and_no_longer_offered(at_desk, biased, owner):
+    where = f"/review/{biased.pk}"
+    page = at_desk.open(where)
+    [(offer, words)] = page.context["offers"]
+    assert (offer.value_nm, offer.cases, offer.off_nm) == (25_400, 12, 12_500)
+    assert words in unescape(page.content.decode())
+    key = page.content.decode().split('name="once" value="')[1].split('"')[0]
+    answer = at_desk.client.post(f"{where}/accept", sent(biased, once=key))
+    again = at_desk.client.post(f"{where}/accept", sent(biased, once=key))
+    assert (answer.status_code, answer["Location"]) == (again.status_code, again["Location"]) == (302, f"{where}#plan")
+    [row] = FamilyDefault.objects.all()
+    assert (row.value_nm, row.cases, row.off_nm, row.by) == (25_400, 12, 12_500, owner)
+    page = at_desk.open(where)
+    assert page.context["offers"] == []
+    assert "Oda" in page.content.decode()
+
+
+def test_a_default_is_taken_back_and_both_stay_in_the_record(at_desk, biased):
+    where = f"/review/{biased.pk}/accept"
+    at_desk.client.post(where, sent(biased, once="a"))
+    assert at_desk.client.post(where, sent(biased, "", once="b")).status_code == 302
+    assert accepted(biased) == {}
+    assert FamilyDefault.objects.count() == 2
+    assert at_desk.client.post(where, sent(biased, "", once="c")).status_code == 422
+
+
+@pytest.mark.parametrize("wrong", [{"value_nm": "30000"}, {"what": "stylus"}, {"value_nm": "-5"}, {"cases": "x"},
+                                   {"value_nm": "NaN"}, {"what": "finish_end"}])
+def test_what_the_page_does_not_offer_is_refused(at_desk, biased, wrong):
+    answer = at_desk.client.post(f"/review/{biased.pk}/accept", sent(biased, once="a") | wrong)
+    assert answer.status_code == 422
+    assert not FamilyDefault.objects.exists()
+
+
+def test_a_part_of_the_record_offers_no_default(at_desk, biased):
+    assert at_desk.open(f"/review/{biased.pk}", since="2000-01-01").context["offers"] == []
+
+
+def test_facts_are_read_as_they_stand(biased):
+    facts = read_facts(biased, Look())
+    assert (len(facts.pieces), facts.cut) == (15, False)
+    assert [f.number for f in facts.pieces] == [str(p) for p in Piece.objects.order_by("-pk").select_related("batch")]
+    ground = [f for f in facts.pieces if f.result == "ground"]
+    assert {(f.taken_nm - f.foretold_nm) // 10_000 for f in ground} == {2}
+    assert {(f.hundredths, f.end_nm, f.end_foretold_nm) for f in ground} == {(600, 100_000, 100_000)}
+    assert sum(f.past_limit for f in facts.pieces) == 3
+
+
+def test_only_the_newest_are_drawn_and_it_is_said(biased, make_batch, monkeypatch):
+    monkeypatch.setattr("regrind.review.facts.MOST", 10)
+    facts = read_facts(biased, Look())
+    assert (len(facts.pieces), facts.cut) == (10, True)
+    assert MOST == 2_000
+
+
+def tried(biased, **what_if):
+    [row] = all_rows(Look(), only=biased)
+    asked, facts = WhatIf(**what_if), read_facts(biased, Look()).pieces
+    told = try_sizes(row, facts, asked, 12_700, 5_842_000)
+    return told, with_sizes(row, told, asked)
+
+
+def test_a_smaller_limit_lets_more_be_ground_and_a_larger_one_fewer(biased):
+    as_it_is, row = tried(biased)
+    assert (as_it_is.cases, as_it_is.ground, as_it_is.ground_then, row.sums.ground) == (15, 12, 12, 12)
+    wider, row = tried(biased, smallest_nm=5_800_000)
+    assert (wider.ground_then, row.sums.ground, row.sums.good, row.sums.decided) == (15, 15, 15, 15)
+    narrower, row = tried(biased, smallest_nm=6_200_000)
+    assert (narrower.ground_then, row.sums.ground, row.sums.as_it_came) == (0, 0, 15)
+    assert wider.regrinds_then > as_it_is.regrinds > narrower.regrinds_then
+
+
+def test_a_larger_allowance_costs_regrinds_and_may_leave_fewer_to_grind(biased):
+    more, row = tried(biased, allowance_nm=180_000)
+    assert more.regrinds_then < more.regrinds
+    assert (more.ground_then, row.sums.ground) == (0, 0)
+    assert judge(all_rows(Look(), only=biased)[0].verdict.case).n == 12
