@@ -28,7 +28,8 @@ PAGES = {
     "parcel": "/office/{batch}/parcel", "rates": "/office/rates",
     "rates of a kind": "/office/rates/kind/square", "rates of a family": "/office/rates/family/{family}",
     "papers": "/office/{batch}/papers", "review": "/review/",
-    "review of one": "/review/{family}", "review by customer": "/review/customers", "book": "/bench/book/", "book page": "/bench/book/relief",
+    "review of one": "/review/{family}", "review by customer": "/review/customers",
+    "book": "/bench/book/", "book page": "/bench/book/relief",
     "setups": "/bench/setups",
     "gauges": "/bench/gauges", "wheels": "/bench/wheels", "shop": "/shop/settings", "people": "/shop/people",
     "tablets": "/shop/tablets", "your PIN": "/shop/pin"}
