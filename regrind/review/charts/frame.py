@@ -51,8 +51,8 @@ def axis(values: Sequence[float], start: float, end: float, *, most: int = 5, sc
     """
     low, high = min(values) / scale, max(values) / scale
     low, high = (min(0.0, low), max(0.0, high)) if from_zero else (low, high)
-    if high - low < 1e-9 * max(1.0, abs(high)):
-        room = abs(high) * 0.01 if abs(high) > 1e-6 else 1.0
+    if high - low < 1e-6 * max(1.0, abs(high), abs(low)):
+        room = max(abs(high), abs(low)) * 0.01 if max(abs(high), abs(low)) > 1e-6 else 1.0
         low, high = (low if from_zero else low - room), high + room
     step = round_step((high - low) / most)
     first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
