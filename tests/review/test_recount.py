@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from regrind.record.models import Customer, Family, Piece
+from regrind.record.saved import sum_saved
 from regrind.review.customers import customer_rows
 from regrind.review.families import all_rows, with_reasons
 from regrind.review.intervals import share_interval
@@ -133,6 +134,8 @@ def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop, name):
             charged = sum(record.price(piece) or 0 for piece in mine)
             assert (row.sums.seen, row.sums.good, row.sums.charged_minor) == (len(mine), good, charged)
             assert (row.saved_minor, row.saved_n) == saved(record, families, customer=customer.pk)
+            told = sum_saved(customer)
+            assert (told.came, told.good, told.minor, told.tools) == (len(mine), good, row.saved_minor, row.saved_n)
 
 
 def test_the_last_year_is_told_from_the_time_before(made_shop):

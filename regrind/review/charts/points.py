@@ -72,6 +72,8 @@ def _point(point: Point, x: float, step: float, up: Axis) -> list[SafeString]:
     if point.link:
         dot = format_html('<a href="{}" aria-label="{}">{}{}</a>', point.link, f"{point.words}: {point.n} pieces",
                           svg.rect((x - step / 2, TOP), (step, floor - TOP), "tap-area"), dot)
-    small = LABEL if step > 62 else LABEL - 2
-    return [*parts, dot, svg.text((x, floor + 18), point.words, size=small, anchor="middle"),
-            svg.text((x, floor + 36), f"n {point.n}", size=small, anchor="middle", look="note")]
+    lines = [point.words] if len(point.words) * 8 < step else point.words.replace("–", "\n– ").split("\n")
+    small = LABEL - 1 if len(lines) == 1 else LABEL - 2
+    words = [svg.text((x, floor + 16 + 14 * k), line, size=small, anchor="middle") for k, line in enumerate(lines)]
+    return [*parts, dot, *words,
+            svg.text((x, floor + 18 + 14 * len(lines)), f"n {point.n}", size=small, anchor="middle", look="note")]
