@@ -16,6 +16,7 @@ SHARES = {"diameter": (0.88, 1.02), "damage_depth": (0.002, 0.065), "tir": (0.0,
 MARK_SHARES = {"depth": (0.0, 0.10), "wear_land": (0.0, 0.15), "to": (0.0, 6.0)}
 NEVER_ODD_NM = 25_400       # a thou is never too much, on however small a tool
 ENOUGH, LINES_BACK = 8, 20  # depths of the family before they count, and how many of its lines are looked at
+APART = 8                   # of so many depths the deepest stands apart, of twice as many the least deep too
 TIMES = 2                   # a depth so many times deeper, or shallower, than any of the family's is odd
 NEAR_SHARE = 0.02           # a followed tool comes back at most so much smaller than it left
 OVERALL = (0.6, 1.02)       # of the length when new: a tool gets no longer
@@ -32,8 +33,16 @@ def find_usual(name: str, size_nm: int, depths: Sequence[int] = (), last_nm: int
     if name == "diameter" and last_nm:
         return round(last_nm * (1 - NEAR_SHARE)), round(last_nm * (1 + NEAR_SHARE / 4))
     if name == "damage_depth" and len(depths) >= ENOUGH:
-        return max(low, min(depths) // TIMES), max(min(high, max(depths) * TIMES), NEVER_ODD_NM)
+        least, most = _common(depths)
+        return max(low, least // TIMES), max(min(high, most * TIMES), NEVER_ODD_NM)
     return low, high
+
+
+def _common(depths: Sequence[int]) -> tuple[int, int]:
+    """The least and the most without the few that stand apart: one deep tool must not hide every slip after it."""
+    few = len(depths) // APART
+    kept = sorted(depths)[few // 2:len(depths) - few]
+    return kept[0], kept[-1]
 
 
 def find_usual_overall(new_nm: int) -> tuple[int, int]:

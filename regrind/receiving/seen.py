@@ -6,7 +6,7 @@ from django.db import models
 
 from regrind.shop.acting import Conflict
 from regrind.shop.forms import ShopForm
-from regrind.shop.standing import in_words, stands
+from regrind.shop.standing import stands
 
 
 class SeenForm(ShopForm):
@@ -28,8 +28,7 @@ class SeenForm(ShopForm):
             return
         now = type(self.record)._default_manager.select_for_update(no_key=True).get(pk=self.record.pk)
         if stamp(now) != seen:
-            told = stands(now)
-            raise Conflict(f"This was changed while your page was open. Now it says: {in_words(told)}.", theirs=told)
+            raise Conflict("This was changed while your page was open.", theirs=stands(now))
 
 
 def stamp(record: models.Model) -> str:

@@ -109,4 +109,5 @@ def side_by_side(theirs: Mapping[str, str], mine: Sequence[tuple[str, str]]) -> 
         typed_here.setdefault(name, []).append(value)
     names = sorted(dict.fromkeys([*theirs, *typed_here]),
                    key=lambda name: name not in theirs or name not in typed_here)
-    return [(name.replace("_", " "), theirs.get(name, ""), ", ".join(typed_here.get(name, []))) for name in names]
+    return [(name.replace("_", " "), theirs.get(name, ""),
+             ", ".join("yes" if value == "on" else value for value in typed_here.get(name, []))) for name in names]

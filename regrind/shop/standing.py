@@ -39,8 +39,3 @@ def _say(row: models.Model, field: models.Field, value: Any, unit: Unit) -> str:
     if field.is_relation:
         return str(getattr(row, field.name))
     return "yes" if value is True else str(dict(field.flatchoices).get(value, value))
-
-
-def in_words(told: Mapping[str, str]) -> str:
-    """One line of it, for a message."""
-    return "; ".join(f"{name.replace('_', ' ')} {value}" for name, value in told.items())[:1000]

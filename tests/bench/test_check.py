@@ -168,8 +168,9 @@ def test_what_looks_like_a_slip_is_kept_once_it_is_said_to_be_right(line, bench_
     ("drop_over", "", "nothing without the distance"), ("method", "micrometer", "even number of teeth"),
     ("corner", "re-formed", "Say the size"), ("coating", "AlTiN", "still says AlTiN only after a coater"),
     ("coating", "altin all over", "still says AlTiN"), ("passed", "no", "Say why"), ("back_1", "99", "not one ticked"),
-    ("drop", ".1", "84.43° of relief"), ("runout_sides", ".2", "a great deal"), ("usable", "6.78", "usual here is from"),
-    ("diameter", ".0248", "usual here is from"), ("back_diameter", ".0248", "and the end is"),
+    ("drop", ".1", "84.43° of relief"), ("runout_sides", ".2", "a great deal"),
+    ("usable", "6.78", "usual here is from"), ("diameter", ".0248", "usual here is from"),
+    ("back_diameter", ".0248", "and the end is"),
     ("done_at", "2001-01-01T00:00", "before the box came"), ("done_at", "2999-01-01T00:00", "future")])
 def test_wrong_input_is_said_beside_the_field_and_kept(line, bench_hand, hand, field, typed, said):
     ground(line, bench_hand)

@@ -6,7 +6,7 @@ from django.db.models import Model
 
 from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Person
-from regrind.shop.standing import in_words, stands
+from regrind.shop.standing import stands
 
 
 def stand(row: Model | None) -> str:
@@ -34,7 +34,5 @@ def keep_row(*, by: Person, model: type[Model], row: Model | None, values: dict[
             return
         now = model._default_manager.select_for_update().get(pk=row.pk)
         if seen is not None and seen != stand(now):
-            told = stands(now)
-            raise Conflict(f"Somebody mended {now} while this page was open. It stands as: {in_words(told)}.",
-                           theirs=told)
+            raise Conflict(f"Somebody mended {now} while this page was open.", theirs=stands(now))
         model._default_manager.filter(pk=row.pk).update(**values)
