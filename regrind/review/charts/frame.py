@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 
 from django.utils.safestring import SafeString
 
-WIDTH, HEIGHT = 460, 280
-LEFT, RIGHT, TOP, BOTTOM = 76, 16, 30, 64
+WIDTH, HEIGHT = 468, 284
+LEFT, RIGHT, TOP, BOTTOM = 76, 24, 30, 68
 LABEL = 14
 
 

@@ -45,7 +45,7 @@ def draw_points(title: str, points: Sequence[Point], *, say: Callable[[float], s
 def _frame(up: Axis, say: Callable[[float], str], across: str) -> list[SafeString]:
     floor = HEIGHT - BOTTOM
     parts = [svg.line((LEFT, floor), (WIDTH - RIGHT, floor), "axis"), svg.line((LEFT, TOP), (LEFT, floor), "axis"),
-             svg.text((WIDTH - RIGHT, HEIGHT - 6), across, size=LABEL, anchor="end", look="note")]
+             svg.text((WIDTH - RIGHT, HEIGHT - 2), across, size=LABEL, anchor="end", look="note")]
     for mark in up.marks:
         y = up.place(mark)
         parts += [svg.line((LEFT, y), (WIDTH - RIGHT, y), "grid"),
@@ -76,4 +76,4 @@ def _point(point: Point, x: float, step: float, up: Axis) -> list[SafeString]:
     small = LABEL - 1 if len(lines) == 1 else LABEL - 2
     words = [svg.text((x, floor + 16 + 14 * k), line, size=small, anchor="middle") for k, line in enumerate(lines)]
     return [*parts, dot, *words,
-            svg.text((x, floor + 18 + 14 * len(lines)), f"n {point.n}", size=small, anchor="middle", look="note")]
+            svg.text((x, floor + 16 + 14 * len(lines)), f"n {point.n}", size=small, anchor="middle", look="note")]
