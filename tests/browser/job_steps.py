@@ -39,7 +39,9 @@ class Hand:
 
     def field(self, name: str) -> Locator:
         """A field by its name, in an open fold."""
-        found = self.page.locator(f"[name='{name}']:not([type=hidden])")
+        return self._unfolded(self.page.locator(f"[name='{name}']:not([type=hidden])"))
+
+    def _unfolded(self, found: Locator) -> Locator:
         if not found.first.is_visible():
             fold = self.page.locator("details", has=found).last
             if fold.count() and not fold.evaluate("fold => fold.open"):
@@ -84,8 +86,9 @@ class Hand:
     def press(self, words: str) -> None:
         """Press a button and wait for the page it leads to."""
         self.presses += 1
+        button = self._unfolded(self.page.get_by_role("button", name=words, exact=True, include_hidden=True))
         with self._led_on():
-            self.page.get_by_role("button", name=words, exact=True).click()
+            button.click()
         assert self.status == 200, f"{words}: {self.status}\n{self.text()}"
 
     def follow(self, words: str) -> None:

@@ -13,8 +13,8 @@ TOOLS, MOST_PER_TOOL = 10, 4
 READ = [(f".24{n:02}", f"{3 + n % 4} thou", ".060") for n in range(90, 90 + TOOLS)]
 # What a plain form of one tool asks for: to be looked at; and from there to its release.
 LOOKED_AT = ("piece", "diameter", "measured with", "gauge", "kind of damage", "depth", "how far back", "second gauge")
-TO_RELEASE = (*LOOKED_AT, "decision", "size to grind to", "wheel", "work holding", "minutes", "size after", "gauge after",
-              "released")
+TO_RELEASE = (*LOOKED_AT, "decision", "size to grind to", "wheel", "work holding", "minutes", "size after",
+              "gauge after", "released")
 
 
 @pytest.fixture
