@@ -27,7 +27,7 @@ def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
     """The newest row of `model` for each piece, by piece id; one query, pieces without one are left out."""
     ids = [p if isinstance(p, int) else p.pk for p in pieces]
     rows: dict[int, Row] = {}
-    found = model._default_manager.filter(piece_id__in=ids).select_related("by", "like__by")
+    found = model._default_manager.filter(piece_id__in=ids).select_related("by", "like__by", "like__piece")
     for row in found.order_by("revision", "pk"):
         rows[row.piece_id] = row
     return rows

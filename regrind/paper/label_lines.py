@@ -37,6 +37,7 @@ def _return(label: ReturnLabel) -> Lines:
     style = label.style
     beside = [
         _figure(label, style), _figure_other(label, style),
+        plain(f"⌀ as measured on {text.line(label.measured_on)}", SMALL) if label.measured_on else None,
         _length("Runout ", label.runout, style),
         _length("Cutting length ", label.usable_length, style),
         _length("Overall ", label.overall_length, style),

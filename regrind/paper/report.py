@@ -15,6 +15,7 @@ TITLE = "Returned-tool report"
 UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 COUNT = ParagraphStyle("count", parts.BODY, fontName=BOLD, fontSize=22, leading=25)
 PHOTO_PT = (252.0, 176.0)
+FEW = 2        # photos that stand on the first page; more of them stand behind the table
 RESULTS = ("as it came", "scrap", "missing", "away", "on hand")
 
 
@@ -27,9 +28,11 @@ def draw(values: Report) -> bytes:
     story += _not_ground(values.not_ground, wide)
     story += [parts.heading("Note"), parts.paragraph(values.note)] if values.note else []
     story += _signed(values, wide)
+    few = sum(len(one.photos) for one in values.not_ground) <= FEW
+    story += _photos(values.not_ground, wide) if few else []
     story += [PageBreak(), *_behind(values, style, wide), *_assumed(values)]
     story += _instruments(values, style, wide)
-    story += _photos(values.not_ground, wide)
+    story += [] if few else _photos(values.not_ground, wide)
     for life in values.life:
         names = (f"Life of {life.tag}", life.their_number, life.what)
         title = " · ".join(part for part in names if part)
@@ -99,7 +102,7 @@ def _not_ground(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
         parts.cell(one.number, widths[0], parts.SMALL_STRONG),
         parts.cell("\n".join(part for part in (one.what, one.their_number) if part), widths[1]),
         str(one.count), parts.cell(one.result, widths[3]),
-        parts.cell(one.why + (" (photo behind)" if one.photos else ""), widths[4]),
+        parts.cell(one.why + (" (photo)" if one.photos else ""), widths[4]),
     ] for one in rows]
     commands: list[parts.Command] = [("ALIGN", (2, 0), (2, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     return [parts.heading("Not ground, and why"), parts.table(cells, widths, commands)]
@@ -137,19 +140,22 @@ def _instruments(values: Report, style: Style, wide: float) -> list[Flowable]:
     title = parts.heading("Instruments")
     if not values.instruments:
         return [title, parts.paragraph("No instrument is on record for these readings.", parts.SMALL)]
-    widths = [wide * share for share in (0.3, 0.1, 0.2, 0.2, 0.2)]
-    rows: list[list[parts.Cell]] = [["Instrument", "Number", "Resolution", "Calibration", "Used for"]]
-    rows += [_instrument(one, style, widths) for one in values.instruments]
+    numbered = any(one.number for one in values.instruments)
+    shares = (0.25, 0.09, 0.19, 0.23, 0.24) if numbered else (0.28, 0.2, 0.25, 0.27)
+    widths = [wide * share for share in shares]
+    heads = ["Instrument", *(["Number"] if numbered else []), "Resolution", "Calibration", "Used for"]
+    rows: list[list[parts.Cell]] = [list(heads)]
+    rows += [_instrument(one, style, widths, numbered) for one in values.instruments]
     return [title, parts.table(rows, widths, [("LEFTPADDING", (0, 0), (0, -1), 0)])]
 
 
-def _instrument(one: Instrument, style: Style, widths: Sequence[float]) -> list[parts.Cell]:
+def _instrument(one: Instrument, style: Style, widths: Sequence[float], numbered: bool) -> list[parts.Cell]:
     until = f"calibrated until {text.day(one.calibrated_until)}" if one.calibrated_until else ""
     state = ", ".join(part for part in (one.state, until) if part) or "not recorded"
     return [
-        parts.cell(one.name, widths[0]), parts.cell(one.number, widths[1]),
-        parts.cell(text.dual(one.resolution, style), widths[2]), parts.cell(state, widths[3]),
-        parts.cell(one.used_for, widths[4]),
+        parts.cell(one.name, widths[0]), *([parts.cell(one.number, widths[1])] if numbered else []),
+        parts.cell(text.dual(one.resolution, style), widths[-3]), parts.cell(state, widths[-2]),
+        parts.cell(one.used_for, widths[-1]),
     ]
 
 

@@ -81,7 +81,14 @@ def test_pieces_of_two_sizes_get_a_label_each_and_one_a_piece_on_demand(make_bat
     assert [(label.pieces, label.diameter.nm) for label in labels] == [(4, 6_108_700), (2, 5_981_700)]
     each = draft("label", "420-1", stock=Stock(each=True)).values
     assert [label.number for label in each] == [f"420-1-{k}" for k in range(1, 7)]
-    assert [label.diameter is None for label in each] == [False, True, True, True, False, True]
+    assert [label.diameter.assumed for label in each] == [False, True, True, True, False, True]
+    assert [label.measured_on for label in each] == ["", *["420-1-1"] * 3, "", "420-1-5"]
+    assert [label.runout is None for label in each] == [False, True, True, True, False, True]
+    text = said("label", "420-1-3")
+    assert ".2500 → .2405 assumed in" in text
+    assert "⌀ as measured on 420-1-1" in text
+    assert "Runout" not in text         # nobody read it on this piece
+    assert "as measured on" not in said("label", "420-1-1")
 
 
 def test_where_the_pieces_of_a_tube_differ_the_label_names_both_ends(make_batch, finish, bench_hand, gauges):

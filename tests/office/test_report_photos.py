@@ -42,7 +42,7 @@ def test_a_photo_stands_in_the_report_with_its_piece_and_why(returned, bench_han
     pdf = draft("report", "460").draw()
     text = words(pdf)
     assert images(pdf) == 2
-    assert "core cracked (photo behind)" in text
+    assert "core cracked (photo)" in text
     assert "as it came: core cracked · 1-2, the damage, into the core" in text
     assert "scrap: shank bent · 1-3, why it is not ground" in text
 

@@ -1,6 +1,7 @@
 """Labels decode on the printers they are made for, keep their quiet zone, and say all they should."""
 
 import dataclasses
+import math
 import os
 import random
 import string
@@ -90,30 +91,51 @@ def random_label(chance):
     return maker(number, style=style, their_number=chance.choice(NAMES), pieces=chance.randint(1, 400))
 
 
-def degraded(image, chance):
-    """A copy as a reader's lens sees a dirty label: one dot in a hundred speckled, blurred by a dot, turned 5°.
+def seen(image):
+    """A label with some paper around it, two pixels to a printer's dot: no lens looks more coarsely."""
+    wide = Image.fromarray(np.pad(np.array(image), 40, constant_values=255))
+    return wide.resize((wide.width * 2, wide.height * 2), Image.Resampling.NEAREST)
 
-    The dirt is on the label, so it goes through the lens with the rest.
-    """
-    dots = np.pad(np.array(image), 40, constant_values=255)
+
+def speckled(image, chance):
+    """One printer's dot in a hundred is dirt, black or white."""
+    dots = np.array(image)
     spots = np.random.default_rng(chance.randrange(2**32)).random(dots.shape)
     dots[spots < 0.005] = 0
     dots[spots > 0.995] = 255
-    seen = Image.fromarray(dots).filter(ImageFilter.GaussianBlur(1.0))
-    return seen.rotate(chance.choice([-5, 5]), resample=Image.Resampling.BILINEAR, fillcolor=255)
+    return Image.fromarray(dots)
+
+
+def blurred(image):
+    """By one printer's dot."""
+    return image.filter(ImageFilter.GaussianBlur(2.0))
+
+
+def turned(image, chance):
+    return image.rotate(chance.choice([-5, 5]), resample=Image.Resampling.BILINEAR, fillcolor=255)
+
+
+WORN = {
+    "blurred": lambda image, _: blurred(seen(image)),
+    "turned": lambda image, chance: turned(seen(image), chance),
+    "speckled": lambda image, chance: seen(speckled(image, chance)),
+    "all three": lambda image, chance: turned(blurred(seen(speckled(image, chance))), chance),
+}
 
 
 @pytest.mark.parametrize("stock", ROLLS, ids=lambda stock: f"{stock.name} {stock.dpi} dpi")
-def test_random_labels_decode_at_the_printers_own_dots(stock):
+def test_random_labels_decode_at_the_printers_own_dots_and_worn(stock):
+    """Half of MANY on each stock: MANY at 203 dpi, and MANY at 300."""
     chance = random.Random(f"{stock.name}{stock.dpi}")
-    made = [random_label(chance) for _ in range(MANY // len(ROLLS))]
+    made = [random_label(chance) for _ in range(MANY // 2)]
     pdf = label.draw(made, stock)
-    worn = 0
+    read = dict.fromkeys(WORN, 0)
     for page, one in enumerate(made):
         image = raster(pdf, stock.dpi, page)
         assert read_codes(image) == [one.number]
-        worn += read_codes(degraded(image, chance)) == [one.number]
-    assert worn >= 0.99 * len(made)
+        for name, wear in WORN.items():
+            read[name] += read_codes(wear(image, chance)) == [one.number]
+    assert len(made) - min(read.values()) <= math.ceil(0.01 * len(made)), read       # 99 of 100; one of the short run
 
 
 @pytest.mark.parametrize("stock", ROLLS, ids=lambda stock: f"{stock.name} {stock.dpi} dpi")

@@ -69,8 +69,10 @@ def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, what: str) -> dict[
 
 
 def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.Label:
-    """A tube's label. A figure stands on it only where it was measured on a piece of the tube."""
-    checks = [c for p in tube if (c := rows.full_check(p))]
+    """A tube's label. A figure stands on it only where it was measured on a piece of the tube; a diameter that was
+    measured on another of the same setup is marked as assumed, and that other is named."""
+    inside = {piece.pk for piece in tube}
+    checks = [c for p in tube if (c := rows.full_check(p)) and c.piece_id in inside]
     full = {check.pk: check for check in checks if check.in_full}
     told = _common(line, tube, stamp, tool_name_now(line)) | {
         "coating": coating_now(rows, tube[0]), "overall_length": _same(rows, full, "overall"),
@@ -82,11 +84,15 @@ def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.L
 def _cutter(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck],
             told: dict[str, Any]) -> values.ReturnLabel:
     low, high = _diameters(tube, rows)
+    other = None if low else rows.full_check(tube[0])
+    if other is not None and other.diameter_nm is not None:
+        low = other.diameter_nm, rows.resolution(other, "diameter")
     nominal, runouts = line.family.nominal_nm, [c for c in full.values() if c.runout_sides_nm is not None]
     worst = max(runouts, key=lambda c: c.runout_sides_nm or 0, default=None)
     off = (low[0] - nominal, low[1]) if low and nominal else (None,)
     return values.ReturnLabel(
-        **told, nominal=exact(nominal), diameter=length(*low) if low else None,
+        **told, nominal=exact(nominal), diameter=length(*low, assumed=other is not None) if low else None,
+        measured_on=f"{line.batch.number}-{other.piece.short}" if low and other else "",
         diameter_to=length(*high) if low and high and high[0] > low[0] else None, difference=length(*off),
         clearance=_agreed([clearance(rows, check) for check in full.values()]),
         runout=length(worst.runout_sides_nm, rows.resolution(worst, "runout_sides")) if worst else None,

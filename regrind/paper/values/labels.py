@@ -68,12 +68,14 @@ class Label:
 class ReturnLabel(Label):
     """On the tube of a ground tool. `diameter_to` is given where the pieces of one tube differ (the largest).
 
-    `difference` is diameter less nominal, so mostly negative. `corner` and `coating` say what is so now.
+    `measured_on` names the piece of another tube that an assumed diameter was measured on. `difference` is
+    diameter less nominal, so mostly negative. `corner` and `coating` say what is so now.
     """
 
     nominal: Length | None = None
     diameter: Length | None = None
     diameter_to: Length | None = None
+    measured_on: str = ""
     difference: Length | None = None
     clearance: Clearance | None = None
     runout: Length | None = None

@@ -8,6 +8,7 @@ from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import count_back, grind, send_to_coater
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Plan
+from regrind.bench.photographs.actions import add_photo
 from regrind.bench.planning.actions import decide
 from regrind.bench.planning.groups import Group, group_pieces, revisions
 from regrind.bench.rows import newest
@@ -16,8 +17,10 @@ from regrind.receiving.actions import count_marks
 from regrind.record.models import Line, Piece
 from regrind.record.names import size_name
 from regrind.shop.models import Gauge, Holding, Person, Wheel
+from regrind.shop.photos import draw_afresh, keep
 
 from .clock import Clock
+from .pictures import worn_edge
 from .shop import nm, typed
 
 # Depth of the wear on the radius, as a share of the nominal diameter; invented, of the size that is usual.
@@ -116,14 +119,21 @@ class Bench:
         if option["verdict"] == "scrap":
             decide(decision="not_ground", result=goes, reason="chipped too deep: no tool that cuts would be left",
                    **told)
+            self.photograph(common["pieces"][0], "chipped into the flute")
         elif past and (surely or (not (kept_here and self.told["wear"] == "deep") and self.chance.random() < 0.5)):
             decide(decision="ask", reason="it would come out smaller than agreed: grind it all the same?", **told)
         elif past:
             decide(decision="not_ground", result=goes, reason="worn past the smallest size agreed", **told)
+            self.photograph(common["pieces"][0], "worn at the corner")
         elif customer.always_ask or self.told.get("asks"):
             decide(decision="ask", reason=f"worth grinding again at {self.told['price']} each?", **told)
         else:
             decide(decision="grind", **told)
+
+    def photograph(self, piece: Piece, words: str) -> None:
+        photo = draw_afresh(worn_edge(self.chance))
+        add_photo(by=self.by, line=self.line, piece=piece, photo=photo, sha256=keep(photo), about="not_ground",
+                  words=words)
 
     def grind(self, pieces: list[Piece]) -> None:
         """One setup for what is alike: ground as planned."""
