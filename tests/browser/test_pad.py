@@ -65,7 +65,7 @@ def is_hit(page, selector: str) -> bool:
 def test_back_clear_unit_slash_and_dash_write_what_they_say(inspecting):
     page = inspecting("tablet")
     field = page.locator("#id_flute_length")
-    page.locator("details summary").first.tap()
+    page.get_by_text("Gauges, tooth and relief").tap()
     field.tap()
     press(page, "1", "sign", "1", "slash", "4")
     expect(field).to_have_value("1-1/4")

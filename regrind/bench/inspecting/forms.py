@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Typed
 from regrind.record.models import Line, Piece
@@ -12,11 +13,12 @@ from regrind.shop.dates import DoneAt
 from regrind.shop.forms import AngleText, LengthText
 from regrind.shop.models import Gauge
 
+from ..drawings.teeth_ring import draw_ring
 from ..models import METHODS
 from ..piece_form import PiecesForm
-from . import checks
+from . import checks, taps
 
-MARKS, MOST_MARKS = 6, 48
+MARKS = 6
 MOST_TEETH_READ = 20
 MARK_LENGTHS = (("from", "from"), ("to", "to"), ("depth", "depth"), ("wear_land", "or wear land"))
 WAYS = [("tangent", "along the tangent"), ("land", "along the ground land"), ("arc", "turned under the indicator"),
@@ -78,6 +80,8 @@ class InspectForm(PiecesForm):
     sure = forms.BooleanField(label="It is right as typed", required=False)
 
     asks_sure = False
+    opened = ""         # the fold that the page was asked to change
+    tapped: int | None = None       # the mark that was tapped last
 
     LENGTHS = ("tir", "shank_tir", "end_depth", "flute_length", "overall", "core", "land", "drop", "drop_over")
     ANGLES = ("rake", "primary", "secondary")
@@ -101,7 +105,7 @@ class InspectForm(PiecesForm):
         if kind.computed:
             told = self.data if self.is_bound else first
             self._add_teeth(_whole(told.get("teeth"), 99) or family.teeth or 0)
-            self._add_marks(_whole(told.get("rows"), MOST_MARKS) or MARKS)
+            self._add_marks(_whole(told.get("rows"), taps.MOST_MARKS) or MARKS)
         else:
             self._make_plain(kind.looked_at)
         remember.apply(self, f"line:{line.pk}", line.batch.customer.unit)
@@ -124,7 +128,7 @@ class InspectForm(PiecesForm):
 
     def _add_marks(self, rows: int) -> None:
         most = len(self.tooth_names) or 99
-        self.mark_numbers = range(1, min(rows, MOST_MARKS) + 1)
+        self.mark_numbers = range(1, min(rows, taps.MOST_MARKS) + 1)
         for n in self.mark_numbers:
             self.fields[f"mark_{n}_tooth"] = forms.IntegerField(
                 label="Tooth", min_value=1, max_value=most, required=False, error_messages=dict.fromkeys(
@@ -141,8 +145,7 @@ class InspectForm(PiecesForm):
         return [self[name] for name in self.word_names]
 
     def mark_rows(self) -> list[list]:
-        return [[self[f"mark_{n}_{name}"] for name in ("tooth", "from", "to", "depth", "wear_land", "what")]
-                for n in self.mark_numbers]
+        return [[self[f"mark_{n}_{name}"] for name in taps.ROW] for n in self.mark_numbers]
 
     def clean(self):
         data = super().clean() or {}
@@ -163,14 +166,35 @@ class InspectForm(PiecesForm):
         self.asks_sure = True
         self.add_error(name, f"{said} If that is right, tick “it is right as typed” and save again.")
 
+    def _opens(self, names: Sequence[str]) -> bool:
+        filled = self.data if self.is_bound else self.initial
+        return any(name in self.errors or filled.get(name) not in (None, "") for name in names)
+
+    @property
+    def runout_open(self) -> bool:
+        """Whether this folded part holds an error, or something that was typed or is known from before."""
+        return self._opens([*self.tooth_names, "tir", "shank_tir"]) or self.opened == "teeth"
+
+    @property
+    def marks_open(self) -> bool:
+        marks = [f"mark_{n}_{name}" for n in self.mark_numbers for name in taps.ROW]
+        return self._opens([*marks, "end_depth", "overall"]) or self.opened == "marks"
+
     @property
     def more_open(self) -> bool:
-        """Whether the folded part holds an error, or something that was typed or is known from before."""
-        shown = {"pieces", "diameter", "diameter_how", "damage", "damage_depth", "reach", "note", "done_at", "sure"}
-        filled = self.data if self.is_bound else self.initial
-        return any(name not in shown for name in self.errors) or any(
-            filled.get(name) for name in self.fields
-            if name not in shown | {"seen", "rows", "method", "teeth", "gauge", "indicator", "drop_way"})
+        rest = ("core", "rake", "land", "primary", "secondary", "flute_length", "drop", "drop_over")
+        offered = {"method", "gauge", "indicator", "teeth", "drop_way"}
+        return self._opens(rest) or bool(offered & set(self.errors))
+
+    def flank(self) -> list[taps.Band]:
+        """The flank to tap damage on; nothing where the teeth are not known, or more than are drawn."""
+        typed = self.data if self.is_bound else self.initial
+        marks = taps.marks_in(typed, len(self.mark_numbers))
+        return taps.unroll(self.line, len(self.tooth_names), marks) if self.tooth_names else []
+
+    def ring(self) -> SafeString | str:
+        teeth = [(self[name].id_for_label, str(self[name].value() or "")) for name in self.tooth_names]
+        return draw_ring(teeth) if teeth else ""
 
     def values(self) -> dict[str, Any]:
         """The arguments of `actions.inspect`, besides pieces and revisions."""

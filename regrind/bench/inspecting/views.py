@@ -21,7 +21,7 @@ from .. import tray
 from ..just_moved import just_moved
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
 from ..rows import newest
-from . import actions
+from . import actions, taps
 from .before import in_common, last_gauges, last_looked_at
 from .entries import name_reading, recall, tell
 from .forms import MARKS, InspectForm
@@ -30,6 +30,7 @@ from .life import draw, list_visits
 from .queue import open_lines
 
 MORE = ("marks", "teeth")       # asked of the form before it is kept: more rows, or a field for each tooth
+TAPS = ("at:", "every:")        # or tapped on the flank
 
 
 @needs("bench", "front_desk")
@@ -109,7 +110,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             form.add_error(None, refusal)
         return render(request, "bench/inspect.html", {
             "line": found, "form": form, "pieces": pieces, "unit": found.batch.customer.unit,
-            "of": _corrected(form, rows), "alone": alone, "strip": tray.lay_out(
+            "of": _corrected(form, rows), "alone": alone, "whats": taps.WHATS, "strip": tray.lay_out(
                 found, everyone, pieces, alone, "bench:inspect", "arrived"),
             "undoable": just_moved([p for p in pieces if p.whereabouts == "looked_at"]) if not form.is_bound else []},
             status=422 if form.is_bound else 200)
@@ -131,13 +132,11 @@ def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int,
     A piece that is open by itself also has, as on the piece before, what holds for the whole tray.
     """
     common: dict[str, Any] = {"line": line, "pieces": pieces, "seen": {pk: row.revision for pk, row in rows.items()}}
-    if request.method == "POST" and request.POST.get("more") not in MORE:
+    more = request.POST.get("more", "")
+    if request.method == "POST" and more not in MORE and not more.startswith(TAPS):
         return InspectForm(request.POST, **common)
     if request.method == "POST":
-        known: dict[str, Any] = dict(request.POST.items())
-        if known["more"] == "marks":
-            known["rows"] = len([name for name in known if name.endswith("_wear_land")]) + MARKS
-        return InspectForm(None, ticked=request.POST.getlist("pieces"), known=known, **common)
+        return _asked_for_more(request, line, more, common)
     ticked = request.GET.getlist("piece")
     if group := request.GET.get("group"):
         ticked = [str(pk) for pk, row in rows.items() if str(row.like_id or row.pk) == group]
@@ -148,6 +147,21 @@ def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int,
     if alone and (before := last_looked_at(line)):
         known |= in_common(before)
     return InspectForm(None, ticked=ticked, known=known, **common)
+
+
+def _asked_for_more(request: HttpRequest, line: Line, more: str, common: dict[str, Any]) -> InspectForm:
+    """The form again with all that was typed, and more rows, a field for each tooth or what was tapped on the flank."""
+    known: dict[str, Any] = dict(request.POST.items())
+    rows = min(taps.MOST_MARKS, len([name for name in known if name.endswith("_wear_land")]))
+    if more == "marks":
+        known["rows"] = rows + MARKS
+    first = InspectForm(None, known=known, **common)
+    tapped = taps.tap(known, more, line, len(first.tooth_names), rows) if more.startswith(TAPS) else None
+    form = InspectForm(None, ticked=request.POST.getlist("pieces"), known=known, **common)
+    form.opened, form.tapped = "teeth" if more == "teeth" else "marks", tapped
+    if tapped and f"mark_{tapped}_depth" in form.fields:
+        form.fields[f"mark_{tapped}_depth"].widget.attrs["autofocus"] = True
+    return form
 
 
 def _corrected(form: InspectForm, rows: dict[int, Inspection]) -> Inspection | None:

@@ -1,0 +1,139 @@
+"""Damage tapped on the flank unrolled: bands of height along each tooth, and what a tap writes into a mark's row."""
+from collections.abc import Mapping, MutableMapping
+from dataclasses import dataclass
+from typing import Any, cast
+
+from regrind.geometry.units import NotALength, Unit, parse, show_with_unit
+from regrind.record.models import Line
+
+ROW = ("tooth", "from", "to", "depth", "wear_land", "what")
+# Where the bands end, counted from the end: narrow there, where chips are, and wider towards the shank.
+ENDS_NM = {"in": [n * 25_400 for n in (10, 20, 40, 80, 150, 300, 600, 1200)],
+           "mm": [n * 1_000 for n in (250, 500, 1000, 2000, 4000, 8000, 16000, 32000)]}
+PLACES = {"in": 3, "mm": 2}
+FLUTE_TO_NOMINAL = 3        # how much of a flute to offer where nobody has said its length
+WHATS = ("chip", "wear", "broken corner", "crack", "burn")
+SHADES = 3
+MOST_MARKS = 48
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One tooth at one height: what its button sends, what it is called, and how deep the damage there is, 0 to 3."""
+
+    sends: str
+    name: str
+    shade: int
+
+
+@dataclass(frozen=True)
+class Band:
+    ends: str
+    cells: tuple[Cell, ...]
+
+
+def list_bands(line: Line) -> list[tuple[int, int]]:
+    """(from, to) of each band from the end up to the flute's length, in nm."""
+    family = line.family
+    flute = family.flute_length_nm or FLUTE_TO_NOMINAL * (family.nominal_nm or ENDS_NM["in"][4])
+    ends = [nm for nm in ENDS_NM[line.batch.customer.unit] if nm < 0.9 * flute] + [flute]
+    return list(zip([0, *ends[:-1]], ends, strict=True))
+
+
+def unroll(line: Line, teeth: int, marks: Mapping[int, Mapping[str, str]]) -> list[Band]:
+    """The bands from the shank down to the end, each with a cell for each tooth, shaded by the marks typed so far."""
+    unit = cast(Unit, line.batch.customer.unit)
+    depths = [(mark, _deep(mark, unit)) for mark in marks.values()]
+    deepest = max([deep for _, deep in depths], default=0) or 1
+    bands = []
+    for index, (low, high) in enumerate(list_bands(line)):
+        name = f"{show_with_unit(low, unit) if low else 'end'} to {show_with_unit(high, unit)}"
+        here = [[deep for mark, deep in depths if _lies(mark, tooth, low, high, unit)] for tooth in range(1, teeth + 1)]
+        shades = [_shade(max(deeps), deepest) if deeps else 0 for deeps in here]
+        bands.append(Band(show_with_unit(high, unit, places=PLACES[unit]), tuple(
+            Cell(f"at:{n}:{index}", f"Tooth {n}, {name}", shade) for n, shade in enumerate(shades, 1))))
+    return bands[::-1]
+
+
+def _nm(text: str, unit: Unit) -> int | None:
+    try:
+        return parse(text, unit=unit).nm
+    except NotALength:
+        return None
+
+
+def _deep(mark: Mapping[str, str], unit: Unit) -> int:
+    return _nm(mark["depth"], unit) or (_nm(mark["wear_land"], unit) or 0) // 5
+
+
+def _shade(deep: int, deepest: int) -> int:
+    return 1 + min(SHADES - 1, deep * SHADES // (deepest + 1))
+
+
+def _lies(mark: Mapping[str, str], tooth: int, low: int, high: int, unit: Unit) -> bool:
+    start, end = _nm(mark["from"] or "0", unit), _nm(mark["to"], unit)
+    return mark["tooth"] == str(tooth) and start is not None and end is not None and start < high and end > low
+
+
+def marks_in(typed: Mapping[str, Any], rows: int) -> dict[int, dict[str, str]]:
+    """row number -> what is typed in it, of the rows that hold anything."""
+    found = {n: {name: str(typed.get(f"mark_{n}_{name}") or "") for name in ROW} for n in range(1, rows + 1)}
+    return {n: mark for n, mark in found.items() if any(mark.values())}
+
+
+def tap(typed: MutableMapping[str, Any], said: str, line: Line, teeth: int, rows: int) -> int | None:
+    """Do what a button of the flank asks, in `typed`: the number of the row that it is about, None for a strange one.
+
+    `at:2:3` puts tooth 2, band 3 into the first empty row; told again before a depth is given, the mark stretches to
+    reach it. `every:4` repeats row 4 on every other tooth. Rows are added where none is empty.
+    """
+    what, *numbers = said.split(":")
+    typed["rows"] = rows
+    if not all(n.isascii() and n.isdigit() and len(n) < 4 for n in numbers):
+        return None
+    if what == "at" and len(numbers) == 2:
+        return _place(typed, int(numbers[0]), int(numbers[1]), line, teeth, rows)
+    if what == "every" and len(numbers) == 1:
+        return _repeat(typed, int(numbers[0]), teeth, rows)
+    return None
+
+
+def _place(typed: MutableMapping[str, Any], tooth: int, index: int, line: Line, teeth: int, rows: int) -> int | None:
+    bands, unit = list_bands(line), cast(Unit, line.batch.customer.unit)
+    if not 1 <= tooth <= teeth or index >= len(bands):
+        return None
+    (low, high), marks = bands[index], marks_in(typed, rows)
+    last = str(typed.get("tapped") or "")
+    n = int(last) if last.isascii() and last.isdigit() and len(last) < 4 else 0
+    mark = marks.get(n, {})
+    if mark and mark["tooth"] == str(tooth) and not mark["depth"] and not mark["wear_land"]:
+        low, high = min(low, _nm(mark["from"], unit) or 0), max(high, _nm(mark["to"], unit) or 0)
+    else:
+        n = _empty_row(marks)
+    _write(typed, n, {"tooth": str(tooth), "from": show_with_unit(low, unit) if low else "0",
+                      "to": show_with_unit(high, unit)})
+    return n
+
+
+def _repeat(typed: MutableMapping[str, Any], row: int, teeth: int, rows: int) -> int | None:
+    marks = marks_in(typed, rows)
+    mark = marks.get(row)
+    if mark is None:
+        return None
+    same = {tuple(m[name] for name in ROW) for m in marks.values()}
+    for tooth in range(1, teeth + 1):
+        copy = mark | {"tooth": str(tooth)}
+        if tuple(copy[name] for name in ROW) not in same:
+            _write(typed, _empty_row(marks_in(typed, typed["rows"])), copy)
+    return row
+
+
+def _empty_row(marks: Mapping[int, Any]) -> int:
+    return next(n for n in range(1, len(marks) + 2) if n not in marks)
+
+
+def _write(typed: MutableMapping[str, Any], n: int, mark: Mapping[str, str]) -> None:
+    """Into row `n`, which is there afterwards; a tool with more marks than fit is told no more of them."""
+    if n <= MOST_MARKS:
+        typed.update({f"mark_{n}_{name}": text for name, text in mark.items()})
+        typed["rows"] = max(typed["rows"], n)
