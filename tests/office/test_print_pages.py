@@ -172,3 +172,26 @@ def test_printing_a_batch_of_400_stays_with_few_queries(make_batch, finish, desk
             assert desk.client.post(f"/office/print/report/{number}", {"once": f"k{number}"}).status_code == 302
         counts.append(len(asked))
     assert len(set(counts)) == 1
+
+
+@pytest.mark.parametrize(("where", "offered", "not_offered"), [
+    ("/bench/417-1/", ["tag/417-1", "label/417-1", "setup_card/417-1"], []),
+    ("/bench/417-2/", ["tag/417-2"], ["label/417-2", "setup_card/417-2"]),
+    ("/bench/piece/417-1-2", ["tag/417-1-2", "label/417-1-2"], []),
+    ("/bench/piece/417-2-1", ["tag/417-2-1"], ["label/417-2-1"]),
+    ("/receiving/417/", ["job_sheet/417", "tag/417-1", "tag/417-2"], [])])
+def test_the_page_of_a_piece_a_line_or_a_box_prints_with_one_tap(batch, desk, where, offered, not_offered):
+    text = desk.get(where).content.decode()
+    for paper in offered:
+        assert f'action="/office/print/{paper}"' in text
+        kind, number = paper.split("/")
+        assert desk.post(f"/office/print/{paper}", where).status_code == 302
+        assert IssuedPaper.objects.filter(kind=kind, number=number).exists()
+    for paper in not_offered:
+        assert f'action="/office/print/{paper}"' not in text
+
+
+def test_a_label_printed_from_a_page_goes_to_the_stock_used_last(batch, desk):
+    desk.press("label", "417-1", stock="62x29")
+    desk.post("/office/print/label/417-1-2", "/bench/piece/417-1-2")
+    assert '"key":"62x29"' in IssuedPaper.objects.get(number="417-1-2").snapshot

@@ -37,6 +37,11 @@ class Hub:
     def unit(self) -> str:
         return self.line.batch.customer.unit
 
+    @property
+    def finished(self) -> int:
+        """How many pieces have their label by now."""
+        return sum(piece.whereabouts in ("released", "left") for piece in self.pieces)
+
 
 def pieces_of(line: Line) -> QuerySet[Piece]:
     return line.pieces.select_related("batch__customer", "line__family", "tool")
