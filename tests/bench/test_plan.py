@@ -161,7 +161,7 @@ def test_pieces_inspected_apart_share_the_size_that_cleans_most(at_bench, apart)
     from .2500 in both come clean at .2350 in, and the first alone at .2400 in."""
     line, ids = apart([".2498", ".2480"])
     html = at_bench.get(f"/bench/{line}/plan").content.decode()
-    assert re.findall(r"(\d) of 2", html) == ["1", "2"]
+    assert re.findall(r"(\d) of 2</td>", html) == ["1", "2"]
     assert "1-2 clean from .2390" in html
     at_bench.post(f"/bench/{line}/plan", do="size", sizes=[str(round(0.235 * INCH))])
     assert {plan.diameter_nm for plan in Plan.objects.all()} == {round(0.235 * INCH)}

@@ -6,16 +6,21 @@ from django.utils.safestring import SafeString
 
 from . import svg
 
-HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 64, 84, 44, 10
+HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 80, 84, 44, 10
 CLOSE_PX = 17
 WEAR_TO_DEPTH = 0.2     # how deep a wear land is beside a depth, for the shade alone
 
 
-def draw_flank(case: Mapping[str, Any], option: Mapping[str, Any], unit: str) -> SafeString:
-    """The damage of a case on its teeth; hatched below the dashed line is what the option's cut-back clears."""
+def draw_flank(case: Mapping[str, Any], option: Mapping[str, Any], unit: str,
+               options: Sequence[Mapping[str, Any]] = ()) -> SafeString:
+    """The damage of a case on its teeth; hatched below the dashed line is what the option's cut-back clears.
+
+    options: all there are; what each of the others would cut back is a thin line with the option's number.
+    """
     teeth = case["tool"]["teeth"]
     marks = [m for m in case["damage"] if "tooth" in m]
-    shown = _shown_length(case, option, marks)
+    cuts = [other["cut_back_mm"] for other in options if other["end"]]
+    shown = _shown_length(case, [option["cut_back_mm"], *cuts], marks)
     scale, bottom = (HEIGHT - TOP) / shown, float(HEIGHT)
     lefts = [LEFT + k * (STRIP + GAP) for k in range(teeth)]
     right = lefts[-1] + STRIP
@@ -25,20 +30,23 @@ def draw_flank(case: Mapping[str, Any], option: Mapping[str, Any], unit: str) ->
     parts += [_blot(mark, scale, bottom, deepest) for mark in marks]
     parts += [svg.rect((x, TOP), (STRIP, bottom - TOP), "was") for x in lefts]
     parts += [svg.text((x + STRIP / 2, bottom + 18), str(k + 1), anchor="middle") for k, x in enumerate(lefts)]
+    parts += _others(options, option, scale, bottom, right)
     parts += _cut(option, scale, bottom, right)
     parts += _scale(marks, option, shown, scale, bottom, unit)
     parts += [svg.text((0, bottom + 38), "teeth side by side, the end below;", look="note"),
               svg.text((0, bottom + 56), "darker is deeper" + (", hatched is cut back" if option["end"] else ""),
                        look="note")]
-    return svg.wrap(max(right + 16, 250.0), HEIGHT + FOOT, f"Damage on {teeth} teeth, unrolled, and a cut-back of "
+    if len(cuts) > 1:
+        parts.append(svg.text((0, bottom + 74), "thin: what other options cut back", look="note"))
+    return svg.wrap(max(right + 34, 250.0), HEIGHT + FOOT, f"Damage on {teeth} teeth, unrolled, and a cut-back of "
                     f"{svg.in_unit(option['cut_back_mm'], unit)}", parts)
 
 
-def _shown_length(case: Mapping[str, Any], option: Mapping[str, Any], marks: Sequence[Mapping[str, Any]]) -> float:
+def _shown_length(case: Mapping[str, Any], cuts_mm: Sequence[float], marks: Sequence[Mapping[str, Any]]) -> float:
     """As much of the flute as the marks and the cut-back need, seen from the end."""
     flute = svg.mm_of(case["tool"]["flute_length"]) or 1.0
     ends = [svg.mm_of(m.get("end_depth")) or 0.0 for m in case["damage"]]
-    reach = max([svg.mm_of(m["to"]) or 0.0 for m in marks] + ends + [option["cut_back_mm"], flute / 20])
+    reach = max([svg.mm_of(m["to"]) or 0.0 for m in marks] + ends + [*cuts_mm, flute / 20])
     return min(flute, reach * 1.4)
 
 
@@ -60,6 +68,20 @@ def _cut(option: Mapping[str, Any], scale: float, bottom: float, right: float) -
     y = bottom - option["cut_back_mm"] * scale
     corners = [(LEFT, y), (right, y), (right, bottom), (LEFT, bottom)]
     return [svg.path(corners, "hatch", fill="off-flank"), svg.line((LEFT - 8, y), (right + 8, y), "limit")]
+
+
+def _others(options: Sequence[Mapping[str, Any]], option: Mapping[str, Any], scale: float, bottom: float,
+            right: float) -> list[SafeString]:
+    parts: list[SafeString] = []
+    taken: list[float] = []
+    for number, other in enumerate(options, 1):
+        y = bottom - other["cut_back_mm"] * scale
+        if other["end"] and other["cut_back_mm"] != option["cut_back_mm"]:
+            parts.append(svg.line((LEFT - 8, y), (right + 8, y), "centre"))
+            if all(abs(y - at) > CLOSE_PX for at in taken):
+                taken.append(y)
+                parts.append(svg.text((right + 12, y + 5), str(number), look="note"))
+    return parts
 
 
 def _scale(marks: Sequence[Mapping[str, Any]], option: Mapping[str, Any], shown: float, scale: float, bottom: float,

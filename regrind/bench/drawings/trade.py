@@ -3,7 +3,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 
 from . import svg
 
@@ -104,5 +104,7 @@ def _labels(places: Sequence[svg.Point], options: Sequence[Mapping[str, Any]], p
 
 def _point(index: int, at: svg.Point, picked: bool, link: str) -> SafeString:
     dot = svg.circle(at, 9 if picked else 7, "dye" if picked else "spot")
-    return format_html('<a href="{}{}" aria-label="Show option {}">{}{}</a>', link, index, index + 1,
-                       svg.circle(at, 24, "tap-area"), dot)
+    return format_html('<a href="{0}{1}" hx-get="{0}{1}" hx-target="#option" hx-select="#option" '
+                       'hx-swap="outerHTML settle:0ms" aria-label="Option {2}"{3}>{4}{5}</a>', link, index,
+                       index + 1, mark_safe(' aria-current="true"') if picked else "",
+                       svg.circle(at, 34, "tap-area"), dot)

@@ -48,6 +48,14 @@ def tabulate(line: Line, groups: Sequence[Group]) -> Table:
     return Table(tuple(sizes), len(pieces), one, two, matched)
 
 
+def within_limits(line: Line, groups: Sequence[Group]) -> list[sizing.Piece]:
+    """The pieces with the diameters they come clean at, of the cut-backs that the line's limits allow."""
+    limits = bounds(line, groups)
+    most = limits.most_cut_back_nm if limits else None
+    return [sizing.Piece(p.name, tuple(c for c in p.cleans if most is None or c.cut_back_nm <= most))
+            for p in clean_sizes(groups)]
+
+
 Target = tuple[int, int]     # diameter and cut-back, nm
 
 
@@ -58,10 +66,7 @@ def take(*, line: Line, groups: Sequence[Group], table: Table, chosen_nm: Sequen
     Those left out stay looked at, and are named with the sizes. A matched set takes one size and leaves none out;
     each piece may stay under it by the set's tolerance. Refusal where no piece comes clean, or the set does not.
     """
-    limits = bounds(line, groups)
-    most = limits.most_cut_back_nm if limits else None
-    targets = {piece.name: _target([c for c in piece.cleans if most is None or c.cut_back_nm <= most], chosen_nm,
-                                   _tolerance(line)) for piece in clean_sizes(groups)}
+    targets = {p.name: _target(p.cleans, chosen_nm, _tolerance(line)) for p in within_limits(line, groups)}
     kept = {short: target for short, target in targets.items() if target}
     left = sorted(set(targets) - set(kept))
     if not kept:

@@ -18,6 +18,7 @@ from regrind.shop.once import carry_out, person_of, repeated
 from .. import tray
 from ..drawings.flank import draw_flank
 from ..drawings.section import draw_section
+from ..drawings.size_bar import draw_size_bar
 from ..drawings.trade import draw_trade
 from ..inspecting.entries import tell
 from ..inspecting.hub import pieces_of
@@ -119,7 +120,8 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
     unit = line.batch.customer.unit
     return render(request, "bench/plan.html", {
         "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit,
-        "sizes": show_sizes(table.sizes, _offered(request, table), unit), "ticked": _ticked(form, group, alone),
+        "sizes": show_sizes(table.sizes, _offered(request, table), unit), "bar": _bar(request, line, groups, table),
+        "ticked": _ticked(form, group, alone),
         "alone": alone, "strip": tray.lay_out(line, everyone, mine, alone, "bench:plan", "looked_at"),
         "told": tell(group.root, cast(Unit, unit)) if group else [],
         "answers": line.answers.select_related("by"), "kind": line.family.kind_data, "posted": form.data.get("do", ""),
@@ -127,8 +129,27 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
 
 
 def _offered(request: HttpRequest, table: sizes.Table) -> set[int]:
-    """The sizes that are ticked at first: the best one, or the best two where they were asked for."""
+    """The sizes that are ticked at first: where the thumb was moved, the best two where asked for, or the best one."""
+    at = request.GET.get("at", "")
+    if at.isascii() and at.isdigit() and len(at) < 4 and int(at) < len(table.sizes):
+        return {_steps(table)[int(at)]}
     return set(table.two.diameters_nm) if table.two and request.GET.get("best") == "2" else table.best
+
+
+def _steps(table: sizes.Table) -> list[int]:
+    """The sizes there are, smallest first."""
+    return sorted(size.diameter_nm for size in table.sizes)
+
+
+def _bar(request: HttpRequest, line: Line, groups: Sequence[Group], table: sizes.Table) -> dict[str, Any]:
+    """The bar of pieces with the sizes that are offered, and where the thumb stands among the steps."""
+    offered, steps = _offered(request, table), _steps(table)
+    if len(steps) < 2:
+        return {}
+    at = max((steps.index(nm) for nm in offered if nm in steps), default=0)
+    return {"drawing": draw_size_bar(sizes.within_limits(line, groups), table.sizes, offered, line.batch.customer.unit),
+            "at": at, "last": len(steps) - 1, "smaller": at - 1 if at else None,
+            "larger": at + 1 if at + 1 < len(steps) else None}
 
 
 def _shown(request: HttpRequest, group: Group | None, unit: str) -> dict[str, Any]:
@@ -140,7 +161,7 @@ def _shown(request: HttpRequest, group: Group | None, unit: str) -> dict[str, An
     return {"picked": picked, "option": option, "enlarged": enlarged,
             "rows": show_options(group.answer, group.preferred, unit), "defaults": show_defaults(group.answer, unit),
             "drawings": {"section": draw_section(group.case, group.answer or {}, option, unit, enlarged),
-                         "flank": draw_flank(group.case, option, unit),
+                         "flank": draw_flank(group.case, option, unit, group.options),
                          "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option=")}}
 
 
