@@ -4,7 +4,7 @@ const ring = document.querySelector(".ring");
 function mark(field) {
   const key = ring && field.id && ring.querySelector(`[data-focus="${field.id}"]`);
   if (!key) return;
-  const [number, read] = key.querySelectorAll("text");
+  const number = key.querySelector("text"), read = ring.querySelector(`[data-read="${field.id}"]`);
   const middle = Number(key.querySelector("circle").getAttribute("cy"));
   read.textContent = field.value.slice(0, 9);
   number.setAttribute("y", String(middle + (field.value ? 0 : 7)));
