@@ -100,8 +100,8 @@ def _figure(label: ReturnLabel, style: Style) -> Line | None:
     if label.diameter is None:
         return None
     before = f"{text.number(label.nominal, style.unit, style)} → " if label.nominal else "⌀ "
-    now = _range(label, style)
-    return Line((Run(before, False, 0.8), Run(now, True), Run(f"{text.NARROW}{style.unit}", False, 0.5)), BIG)
+    now, assumed = _range(label, style), " assumed" if label.diameter.assumed else ""
+    return Line((Run(before, False, 0.8), Run(now, True), Run(f"{text.NARROW}{style.unit}{assumed}", False, 0.5)), BIG)
 
 
 def _figure_other(label: ReturnLabel, style: Style) -> Line | None:
@@ -117,8 +117,7 @@ def _range(label: ReturnLabel, style: Style) -> str:
     """The diameter, or the smallest and largest in the tube where they print differently."""
     low = text.number(label.diameter, style.unit, style) if label.diameter else ""
     high = text.number(label.diameter_to, style.unit, style) if label.diameter_to else low
-    assumed = " assumed" if label.diameter and label.diameter.assumed else ""
-    return (low if low == high else f"{low}–{high}") + assumed
+    return low if low == high else f"{low}–{high}"
 
 
 def _diameter(value: Length | None, style: Style) -> Line | None:

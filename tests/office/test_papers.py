@@ -85,7 +85,7 @@ def test_pieces_of_two_sizes_get_a_label_each_and_one_a_piece_on_demand(make_bat
     assert [label.measured_on for label in each] == ["", *["420-1-1"] * 3, "", "420-1-5"]
     assert [label.runout is None for label in each] == [False, True, True, True, False, True]
     text = said("label", "420-1-3")
-    assert ".2500 → .2405 assumed in" in text
+    assert ".2500 → .2405 in assumed" in text
     assert "⌀ as measured on 420-1-1" in text
     assert "Runout" not in text         # nobody read it on this piece
     assert "as measured on" not in said("label", "420-1-1")
