@@ -191,23 +191,29 @@ function press(name) {
   else insert(name);
 }
 
-// Keys act as they are touched, and the field keeps the focus. The click that follows a touch belongs to its key, and
-// is swallowed even where the pad has gone meanwhile; a click alone comes from an aid, not from a finger.
-let held = false;
+// Keys act as they are touched, and the field keeps the focus. The click that follows a touch, however late, belongs to
+// its key: it is known by its pointer and swallowed even where the pad has gone meanwhile, or a slow tablet would write
+// a figure twice. A click without a touch comes from an aid, not from a finger.
+const answered = new Set();
 pad.addEventListener("pointerdown", (event) => {
   event.preventDefault();
   const button = event.target.closest(".key:not(:disabled)");
-  if (button && event.button === 0) { held = true; press(button.dataset.key); }
+  if (button && event.button === 0) { answered.add(event.pointerId); press(button.dataset.key); }
 });
 pad.addEventListener("mousedown", (event) => event.preventDefault());
-for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => { down = false; setTimeout(() => { held = false; }, 100); }, true);
+for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => { down = false; }, true);
 addEventListener("click", (event) => {
-  if (held) { held = false; event.preventDefault(); event.stopPropagation(); return; }
+  const told = event.pointerId !== undefined;            // older browsers do not say whose click it is
+  if (told ? answered.delete(event.pointerId) : event.detail > 0 && answered.size) {
+    if (!told) answered.clear();
+    event.preventDefault(); event.stopPropagation();
+    return;
+  }
   const button = pad.contains(event.target) && event.target.closest(".key:not(:disabled)");
   if (button) press(button.dataset.key);
 }, true);
 
-document.addEventListener("pointerdown", (event) => { down = true; if (isNumber(event.target)) adopt(event.target); }, true);
+document.addEventListener("pointerdown", (event) => { down = true; answered.delete(event.pointerId); if (isNumber(event.target)) adopt(event.target); }, true);
 document.addEventListener("focusin", (event) => {
   const input = event.target;
   if (pad.contains(input)) return;

@@ -62,6 +62,24 @@ def is_hit(page, selector: str) -> bool:
             ([x, y]) => document.elementFromPoint(x, y) === f); }""")
 
 
+LATE_CLICK = """key => new Promise(done => {
+    const tell = (type, pointerId) => key.dispatchEvent(new PointerEvent(type,
+        {bubbles: true, cancelable: true, pointerId, pointerType: "touch", isPrimary: true, detail: 1}));
+    tell("pointerdown", 71); tell("pointerup", 71);
+    setTimeout(() => { tell("click", 71); done(); }, 400);
+})"""
+
+
+def test_a_click_that_comes_late_on_a_slow_tablet_writes_no_second_figure(inspecting):
+    page = inspecting("tablet")
+    field = page.locator("#id_diameter")
+    field.tap()
+    page.locator(".pad .key-4").evaluate(LATE_CLICK)
+    expect(field).to_have_value("4")
+    page.locator(".pad .key-5").evaluate("key => key.click()")         # an aid's click, no touch before it
+    expect(field).to_have_value("45")
+
+
 def test_back_clear_unit_slash_and_dash_write_what_they_say(inspecting):
     page = inspecting("tablet")
     field = page.locator("#id_flute_length")
