@@ -18,7 +18,7 @@ from .setups import Minutes
 
 ENOUGH = 5          # ground tools below which nothing is said (this program's own choice)
 LARGEST_LOT = 24    # a lot the shop could ask a customer to save up for (this program's own choice)
-MOST_CASES = 100_000
+MOST_CASES = 256      # more of them than a shop waits for: "soon" ends there (own choice)
 
 NOT, PRICE, LOTS, WORTH, FEW = "not_worth", "price", "lots", "worth", "too_few"
 ORDER = (NOT, PRICE, LOTS, WORTH)
