@@ -115,6 +115,25 @@ def desk(open_device):
     return open_device("desk")
 
 
+# A control that lies half under the bar or the pad is small only where the page happens to stand: a target counts as
+# too small where it still is one once it is scrolled to the top.
+RUN_AXE = """async tags => {
+    const found = await axe.run(document, {runOnly: tags});
+    for (const rule of found.violations.filter(each => each.id === "target-size")) {
+        const small = [];
+        for (const node of rule.nodes) {
+            document.querySelector(node.target[0]).scrollIntoView({block: "start"});
+            const again = await axe.run(document, {runOnly: {type: "rule", values: ["target-size"]}});
+            const still = again.violations.flatMap(each => each.nodes).some(one => one.target[0] === node.target[0]);
+            if (still) small.push(node);
+        }
+        rule.nodes = small;
+    }
+    found.violations = found.violations.filter(rule => rule.nodes.length);
+    return found;
+}"""
+
+
 @pytest.fixture
 def axe():
     """Call with a page: what axe finds against WCAG 2.2 AA, a line for each rule; none is what you want."""
@@ -122,7 +141,7 @@ def axe():
 
     def check(page, tags=WCAG_22_AA):
         page.evaluate(source)
-        found = page.evaluate("tags => axe.run(document, {runOnly: tags})", list(tags))
+        found = page.evaluate(RUN_AXE, list(tags))
         return [f"{rule['id']} ({rule['impact']}): " + "; ".join(node["html"][:120] for node in rule["nodes"])
                 for rule in found["violations"]]
 

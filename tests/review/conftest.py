@@ -16,7 +16,7 @@ SHOPS = {
 @pytest.fixture
 def made_shop(owner):
     """made_shop("undone", 3) -> a shop made by chance under that seed, with rates that changed in the middle of it."""
-    def make(name: str, seed: int = 1, events: int = 300) -> Shop:
+    def make(name: str, seed: int = 1, events: int = 150) -> Shop:
         shop = Shop(seed, owner, SHOPS[name])
         say_rates(shop, owner)
         for _ in range(3):

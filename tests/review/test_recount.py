@@ -69,7 +69,7 @@ def test_the_made_shops_hold_what_they_are_named_after(made_shop):
 
 
 def test_a_busy_shop_fills_every_figure(made_shop):
-    made_shop("complaints", 2, 900)
+    made_shop("complaints", 2, 400)
     told = told_by_the_review(Look())
     for name in (*COUNTED, *FIGURED, "off_plan_nm", "reasons", "saved"):
         # regrinds left come from a worked-out answer alone, which these shops' plain plans have none of
@@ -92,7 +92,7 @@ def test_one_tool_alone_is_one_of_one(make_batch, family):
 
 @pytest.mark.parametrize("name", ["usual", "complaints"])
 def test_the_verdict_rests_on_the_raw_rows_and_todays_rates(made_shop, name):
-    shop, record = made_shop(name, 2, 900), Record()
+    shop, record = made_shop(name, 2, 400), Record()
     today = timezone.localdate()
     for row in all_rows(Look()):
         plain, case = figures(record, row.family), case_of(row, WhatIf())
@@ -122,7 +122,7 @@ def setups_of(record: Record, family: int) -> list[tuple[int, int]]:
 
 @pytest.mark.parametrize("name", ["usual", "complaints", "partial returns"])
 def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop, name):
-    made_shop(name, 3, 600)
+    made_shop(name, 3, 300)
     record, families = Record(), {family.pk: family for family in Family.objects.all()}
     rows = {row.key: row for row in customer_rows(Look())}
     for customer in Customer.objects.all():
@@ -139,7 +139,7 @@ def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop, name):
 
 
 def test_the_last_year_is_told_from_the_time_before(made_shop):
-    made_shop("usual", 4, 600)
+    made_shop("usual", 4, 300)
     record, border = Record(), month_of(timezone.localdate()).replace(year=timezone.localdate().year - 1)
     for row in all_rows(Look()):
         late = [p for p in record.of(family=row.key) if record.month(p) >= border]
