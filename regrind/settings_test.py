@@ -18,6 +18,3 @@ if "sqlite3" in DATABASES["default"]["ENGINE"]:
     # A file as in the shop, not one memory that all threads share: there a save that meets another one fails with
     # "table is locked" at once instead of waiting for its turn.
     DATABASES["default"]["TEST"] = {"NAME": str(Path(DATA) / "test.sqlite3")}
-    # Nobody's work is lost when a test's file is: it need not wait for the disk.
-    OPTIONS = DATABASES["default"]["OPTIONS"]
-    OPTIONS["init_command"] = OPTIONS["init_command"] + ";PRAGMA synchronous=OFF"
