@@ -56,17 +56,28 @@ def _wishes(values: JobSheet) -> list[Flowable]:
 
 def _setup(setup: JobSetup, at: int, style: Style, wide: float) -> list[Flowable]:
     """A setup under a heavy rule: the card's figures, then its lines in the order to grind them."""
-    title = parts.table([[parts.paragraph(f"Setup {at} · {setup.title}", parts.HEADING)]], [wide], [
+    name = f"Setup {at} · {setup.title}" if setup.planned else setup.title
+    title = parts.table([[parts.paragraph(name, parts.HEADING)]], [wide], [
         ("LINEABOVE", (0, 0), (-1, 0), parts.THICK, black),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
     ], header=0, ruled=False)
     made: list[Flowable] = [CondPageBreak(150), parts.gap(10), title]
+    made += [parts.paragraph(setup.anew, parts.STRONG), parts.gap(2)] if setup.anew else []
     if setup.card is not None:
         made += setup_card.card_parts(setup.card, style, wide)
+        made += _others(setup)
         made += parts.bullets([*setup.card.cautions, *_reversed(setup)], parts.SMALL_STRONG)
     for one in setup.lines:
         made += _line(one, style, wide)
     return made
+
+
+def _others(setup: JobSetup) -> list[Flowable]:
+    """What is set otherwise for some of the pieces: the card stands for the others."""
+    if not setup.others or setup.card is None:
+        return []
+    told = f"These figures are for {setup.card.title}. For the others:"
+    return [parts.gap(3), parts.paragraph(told, parts.SMALL), *parts.bullets(setup.others, parts.SMALL)]
 
 
 def _reversed(setup: JobSetup) -> tuple[str, ...]:

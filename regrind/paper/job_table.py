@@ -38,10 +38,9 @@ def pieces_table(line: JobLine, style: Style, wide: float) -> Flowable:
     for piece in line.pieces:
         first = len(rows)
         rows.append(_row(piece, [read for _, read in figures], style, widths))
+        rows += [["", parts.paragraph(piece.note, parts.SMALL)]] if piece.note else []
         rows += _exceptions(piece)
-        if piece.note:
-            rows.append(["", parts.paragraph(piece.note, parts.SMALL)])
-        commands += _joined(first, len(rows) - 1, bool(piece.note))
+        commands += _joined(first, len(rows) - 1, 2 + len(figures) if piece.note else 0)
     return parts.table(rows, widths, commands, ruled=False)
 
 
@@ -57,13 +56,15 @@ def _frame(figures: int, write_ins: int) -> list[parts.Command]:
     return made
 
 
-def _joined(first: int, last: int, note: bool) -> list[parts.Command]:
-    """A piece's rows stay together, with one rule below each; its note reaches across."""
-    end = last - 1 if note else last
+def _joined(first: int, last: int, note_to: int) -> list[parts.Command]:
+    """A piece's rows stay together, with one rule below each; its note stands under the figures, up to a column,
+    and leaves the room to write one tall field."""
+    begin = first + 1 if note_to else first
     made: list[parts.Command] = [
-        ("LINEBELOW", (0, at), (-1, at), parts.HAIR, black) for at in (*range(first, end), last)]
-    if note:
-        made.append(("SPAN", (1, last), (-1, last)))
+        ("LINEBELOW", (0, at), (-1, at), parts.HAIR, black) for at in range(begin, last + 1)]
+    if note_to:
+        made += [("SPAN", (1, begin), (note_to if note_to > 2 else -1, begin)),
+                 ("BOTTOMPADDING", (0, first), (-1, first), 0)]
     return [*made, ("NOSPLIT", (0, first), (-1, last))] if last > first else made
 
 

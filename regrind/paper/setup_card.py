@@ -41,11 +41,13 @@ def card_parts(card: SetupCard, style: Style, wide: float, *, columns: int = 4) 
 
 def card_facts(card: SetupCard, style: Style) -> list[tuple[str, str]]:
     """The card's names and values in the order in which they are set."""
+    wheel = [("Work holding", card.holding), ("Wheel", card.wheel),
+             ("Wheel trued, runout", _length(card.wheel_truing, style)), ("Speed", _speed(card))]
+    return wheel + (_sides(card, style) if card.sides else [])
+
+
+def _sides(card: SetupCard, style: Style) -> list[tuple[str, str]]:
     return [
-        ("Work holding", card.holding),
-        ("Wheel", card.wheel),
-        ("Wheel trued, runout", _length(card.wheel_truing, style)),
-        ("Speed", _speed(card)),
         ("Primary relief", _relief(card, style)),
         ("Drop to aim for", _drop(card, style)),
         ("Stylus tip from the tool's centre", _stylus(card.stylus_height, style)),

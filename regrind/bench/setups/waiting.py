@@ -1,7 +1,7 @@
 """What waits to be ground, from the record: as jobs for the order, and back from a job to its pieces."""
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import astuple, dataclass
 from datetime import date
 from functools import cached_property
@@ -93,7 +93,8 @@ def find_waiting(today: date | None = None) -> Waiting:
     planned = [lot for lot in lots if lot.aim.left]
     ranks = {line: n for n, line in enumerate(sorted(
         {lot.line for lot in lots}, key=lambda line: (line.batch.received_at, line.batch.number, line.number)), 1)}
-    jobs = {f"{lot.line} {n}": (lot, _job(f"{lot.line} {n}", lot, ranks[lot.line])) for n, lot in enumerate(planned)}
+    jobs = {f"{lot.line} {n}": (lot, _job(f"{lot.line} {n}", lot, ranks[lot.line], lot.aim.left))
+            for n, lot in enumerate(planned)}
     every, standing = [job for _, job in jobs.values()], find_standing()
     trays = order(make_trays(every, today or timezone.localdate()), standing)
     setups = [tray.setup for tray in trays]
@@ -106,12 +107,28 @@ def find_waiting(today: date | None = None) -> Waiting:
 def _lots() -> list[Lot]:
     pieces = list(Piece.objects.filter(whereabouts="to_grind").select_related(
         "batch", "line__batch__customer", "line__family", "tool"))
+    return make_lots(aim(pieces, newest(Plan, pieces)))
+
+
+def make_lots(aims: Iterable[Aim]) -> list[Lot]:
+    """Pieces of one line that are ground to the same figures, together, line by line: three queries."""
     by_line: dict[Line, list[Aim]] = {}
-    for item in aim(pieces, newest(Plan, pieces)):
+    for item in aims:
         by_line.setdefault(item.piece.line, []).append(item)
     given = _given({line.family for line in by_line})
     return [Lot(line, item, tuple(mine), given[line.family_id])
             for line, aims in by_line.items() for item, mine in alike(aims)]
+
+
+def group_by_setup(lots: Sequence[Lot]) -> list[tuple[Setup, list[Lot]]]:
+    """Lots of one box by the setup that serves them, in the order in which least is set anew from one to the next.
+
+    Nothing is taken to stand on the machine, and what was ground already counts with the setup that it had.
+    """
+    jobs = {str(n): (lot, _job(str(n), lot, n, lot.aim.left or lot.aim.parts))
+            for n, lot in enumerate(lots)}
+    trays = order(make_trays([job for _, job in jobs.values()], date.min))
+    return [(tray.setup, [jobs[job.name][0] for job in tray.jobs]) for tray in trays]
 
 
 def _given(families: set[Family]) -> dict[int, Given]:
@@ -139,13 +156,13 @@ def _choose(family: Family, wheel: int | None, holding: int | None, wheels: Sequ
     return Given(mine, holdings.get(holding or 0))
 
 
-def _job(name: str, lot: Lot, came: int) -> Job:
+def _job(name: str, lot: Lot, came: int, parts: Sequence[str]) -> Job:
     plan, batch, family = lot.aim.plan, lot.line.batch, lot.line.family
     size = (plan and plan.diameter_nm) or family.nominal_nm or 0
-    stop = (plan.usable_nm or 0) + (plan.cut_back_nm or 0) if plan and "sides" in lot.aim.left else 0
+    stop = (plan.usable_nm or 0) + (plan.cut_back_nm or 0) if plan and "sides" in parts else 0
     relief = _relief_deg(plan, family)
     setup = Setup(_holding(lot.given.holding, family, lot.line), _wheel(lot.given.wheel, family.material),
-                  " ".join(lot.aim.left), relief, _hand(family), find_band(size / 1e6))
+                  " ".join(parts), relief, _hand(family), find_band(size / 1e6))
     return Job(name, setup, len(lot.pieces), came, batch.rush, batch.due, size, stop)
 
 

@@ -1,133 +1,78 @@
-"""The job sheet of a batch: what is in the box, the plan's figures as far as they are, room to write."""
+"""The job sheet of a batch: what is in the box, the plan's figures as far as they are, room to write.
+
+Pieces that are planned to be ground stand by the setup that serves them, as the bench's own list of setups has it;
+those without a plan, and those that are not ground, come after.
+"""
 from collections.abc import Sequence
 from datetime import date
 
-from regrind.bench.models import Inspection
-from regrind.bench.planning.words import say_reason
-from regrind.geometry import units
+from regrind.bench.setups.order import Setup, what_changes
+from regrind.bench.setups.shown import say_changes
+from regrind.bench.setups.waiting import Lot, group_by_setup, make_lots
 from regrind.paper import values
-from regrind.record.models import Batch, Line, Piece
+from regrind.record.models import Batch, Piece
 
-from .common import Rows, by_line, exact, gather, heading, length, pieces_of, spans, style, tool_name, words_of
+from .common import Rows, by_line, gather, heading, pieces_of, style, tool_name, words_of
+from .job_lines import job_line
 from .setup_card import Setups, find_setups
 
-TODO = {"arrived": "look at", "looked_at": "plan", "waiting": "ask", "to_grind": "grind", "ground": "check",
-        "away": "away", "released": "done", "left": "left", "recycled": "recycled", "missing": "missing"}
-LOOK = ("⌀ now", "Damage, depth", "Damage, back to")
-GRIND = ("⌀ as ground", "Runout", "Length", "By")
-POINT = ("Point angle", "Length", "By")
-MOST_TOGETHER = 48      # pieces that a row stands for: a row is never taller than a page
+NOT_GROUND = ("as_it_came", "scrap", "missing")
 
 
 def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
     """The sheet as the record stands: figures that are not planned yet are room to write."""
     pieces = pieces_of(batch)
     rows, lines = gather(pieces), by_line(pieces)
-    cards = find_setups(pieces, rows)
     box = tuple(values.BoxLine(str(same[0].line.number), len(same), tool_name(same[0].line),
                                same[0].line.customer_tool_number, same[0].line.note) for same in lines.values())
-    families: dict[int, list[list[Piece]]] = {}
-    for same in lines.values():
-        families.setdefault(same[0].line.family_id, []).append(same)
-    setups = tuple(_setup(together, rows, cards) for together in families.values())
-    return values.JobSheet(heading(batch, str(batch.number), revision, dated), box, setups, terms=_terms(batch),
-                           note=batch.note)
+    return values.JobSheet(heading(batch, str(batch.number), revision, dated), box, tuple(_setups(pieces, rows)),
+                           terms=_terms(batch), note=batch.note)
 
 
-def _setup(together: list[list[Piece]], rows: Rows, setups: Setups) -> values.JobSetup:
-    """Lines of one family share a setup."""
-    numbers = [str(same[0].line.number) for same in together]
-    title = f"Line {numbers[0]}" if len(numbers) == 1 else f"Lines {', '.join(numbers)}"
-    cards = setups.cards([piece for same in together for piece in same], rows)
-    return values.JobSetup(title, tuple(_line(same[0].line, same, rows) for same in together),
-                           cards[0] if cards and cards[0].direction_rough else None)     # the sides alone have one
+def _setups(pieces: Sequence[Piece], rows: Rows) -> list[values.JobSetup]:
+    """The setups in the order in which least is set anew, then what no setup serves."""
+    cards = find_setups(pieces, rows)
+    lots = make_lots(aim for aim in cards.aims if aim.parts and aim.piece.result not in NOT_GROUND)
+    found, before = [], None
+    for setup, mine in group_by_setup(lots):
+        found.append(_setup(setup, before, mine, rows, cards))
+        before = setup
+    served = {piece.pk for lot in lots for piece in lot.pieces}
+    left = [piece for piece in pieces if piece.pk not in served]
+    return [*found, *_left("Not planned yet", [p for p in left if p.result not in NOT_GROUND], rows),
+            *_left("Not ground", [p for p in left if p.result in NOT_GROUND], rows)]
 
 
-def _line(line: Line, same: list[Piece], rows: Rows) -> values.JobLine:
-    kind = line.family.kind_data
-    cautions = [f"Sides left alone: {kind.no_sides}."] if kind.no_sides else []
-    codes = {code for p in same if p.whereabouts in ("looked_at", "to_grind")
-             for code in rows.worked_out(p)[1].get("notes", [])}
-    write_ins = POINT if "point" in kind.grinds else GRIND
-    looked = all(p.whereabouts != "arrived" for p in same)
-    return values.JobLine(str(line.number), tool_name(line), tuple(_alike(same, rows)),
-                          their_number=line.customer_tool_number, section=_section(line, same, rows), note=_note(line),
-                          cautions=(*cautions, *(f"{say_reason(code).capitalize()}." for code in sorted(codes))),
-                          write_ins=write_ins if looked else (*LOOK, *write_ins))
+def _setup(setup: Setup, before: Setup | None, lots: Sequence[Lot], rows: Rows, cards: Setups) -> values.JobSetup:
+    """One setup: the card of its first pieces, what is not the same for the others, and its lines."""
+    lots = sorted(lots, key=lambda lot: _place(lot.pieces[0]))
+    pieces = sorted((piece for lot in lots for piece in lot.pieces), key=_place)
+    card, *others = cards.of_lots([(lot.aim, lot.pieces) for lot in lots], rows)
+    anew = say_changes(what_changes(before, setup))
+    work = " and ".join(setup.work.split())
+    return values.JobSetup(f"{work[:1].upper()}{work[1:]} · {_named(pieces)}", _lines(pieces, rows), card,
+                           f"Set anew: {anew}." if anew else "",
+                           cards.tell_apart(card, others, style(pieces[0].batch)))
 
 
-def _note(line: Line) -> str:
-    """The line's own limits and note."""
-    how, sides = style(line.batch), "sides" in line.family.kind_data.grinds
-    told = [f"{name} {words_of(nm, how)}" for name, nm in (
-        ("not below ⌀", line.smallest_diameter_nm() if sides else None),
-        ("usable length not below", line.shortest_usable_nm()),
-        ("kept matched within", line.match_tolerance_nm if line.matched else None)) if nm is not None]
-    limits = "; ".join(told)
-    return "\n".join(part for part in (f"{limits[:1].upper()}{limits[1:]}." if limits else "", line.note) if part)
+def _place(piece: Piece) -> tuple[int, int, int]:
+    """Where a piece stands in the box: the order in which all of it is typed in."""
+    return piece.line.number, piece.born_line, piece.number
 
 
-def _alike(same: list[Piece], rows: Rows) -> list[values.JobPiece]:
-    """Pieces with the same figures share a row, counted; the others have one each."""
-    groups: dict[tuple, list[Piece]] = {}
-    for piece in same:
-        plan, seen = rows.plans.get(piece.pk), rows.first_seen(piece)
-        figures = (plan.diameter_nm, plan.cut_back_nm, plan.usable_nm) if plan else ()
-        key = (TODO[piece.whereabouts], piece.reason, piece.complaint, figures, seen.pk if seen else 0,
-               piece.pk if piece.tool_id else 0)
-        groups.setdefault(key, []).append(piece)
-    return [_row(found[at:at + MOST_TOGETHER], rows) for found in groups.values()
-            for at in range(0, len(found), MOST_TOGETHER)]
+def _left(title: str, pieces: Sequence[Piece], rows: Rows) -> list[values.JobSetup]:
+    """Pieces that no setup serves, under a heading of their own; nothing where there are none."""
+    named = f"{title} · {_named(pieces)}"
+    return [values.JobSetup(named, _lines(pieces, rows), planned=False)] if pieces else []
 
 
-def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
-    piece = found[0]
-    plan, seen = rows.plans.get(piece.pk), rows.first_seen(piece)
-    resolution = rows.resolution(seen, "diameter")
-    now = seen.diameter_nm if seen else None
-    after = plan.diameter_nm if plan else None
-    off = length((now - after) // 2, resolution // 2) if now and after and now >= after else None
-    marked = seen is not None and seen.diameter_how == "marked"
-    return values.JobPiece(
-        spans(found), TODO[piece.whereabouts], diameter_now=length(now, resolution, assumed=marked), removal_radial=off,
-        diameter_after=exact(after), cut_back=exact(plan.cut_back_nm) if plan else None,
-        usable_after=exact(plan.usable_nm) if plan else None, count=len(found), note=_why(found, rows),
-        tag=piece.tool.tag if piece.tool else "")
+def _lines(pieces: Sequence[Piece], rows: Rows) -> tuple[values.JobLine, ...]:
+    return tuple(job_line(same[0].line, same, rows) for same in by_line(pieces).values())
 
 
-def _why(found: Sequence[Piece], rows: Rows) -> str:
-    """The reason, the complaint, and on which piece the diameter was read where the row stands for several."""
-    piece, seen = found[0], rows.first_seen(found[0])
-    told = [f"Complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else "", piece.reason,
-            f"⌀ now read on {rows.names[seen.piece_id]}" if seen and seen.diameter_nm and _shared(found, seen) else ""]
-    return "; ".join(part for part in told if part)
-
-
-def _shared(found: Sequence[Piece], seen: Inspection) -> bool:
-    """Whether the row stands for a piece that the diameter was not read on."""
-    return any(piece.pk != seen.piece_id for piece in found)
-
-
-def _section(line: Line, same: list[Piece], rows: Rows) -> values.Section | None:
-    """A small drawing where both diameters are known of one piece of the line."""
-    for piece in same:
-        seen, plan = rows.inspections.get(piece.pk), rows.plans.get(piece.pk)
-        if seen and seen.diameter_nm and plan and plan.diameter_nm and line.family.teeth and "sides" in plan.grinds:
-            return _drawn(line, piece, rows, seen.diameter_nm, plan.diameter_nm)
-    return None
-
-
-def _drawn(line: Line, piece: Piece, rows: Rows, before_nm: int, after_nm: int) -> values.Section:
-    answer, option = rows.worked_out(piece)
-    given, defaults = rows.case(piece).get("tool", {}), {d["field"]: d["value"] for d in answer.get("defaults", [])}
-    core, assumed = given.get("core_diameter"), defaults.get("core_diameter")
-    core_nm = units.parse(core).nm if core else units.to_nm(assumed) if assumed else None
-    relief = given.get("primary_relief_deg", defaults.get("primary_relief_deg"))
-    shape = {name: float(value) for name, value in (("rake_deg", option.get("rake_deg")), ("relief_deg", relief))
-             if value is not None}
-    return values.Section(line.family.teeth or 0, values.Length(before_nm), values.Length(after_nm),
-                          None if core_nm is None else values.Length(core_nm, assumed=core is None),
-                          limit=exact(line.smallest_diameter_nm()), **shape)
+def _named(pieces: Sequence[Piece]) -> str:
+    numbers = [str(number) for number in sorted({piece.line.number for piece in pieces})]
+    return f"line {numbers[0]}" if len(numbers) == 1 else f"lines {', '.join(numbers)}"
 
 
 def _terms(batch: Batch) -> tuple[str, ...]:

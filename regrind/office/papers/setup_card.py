@@ -16,6 +16,7 @@ from regrind.bench.grinding.wheel import find_speed
 from regrind.bench.models import Grind
 from regrind.geometry import units
 from regrind.paper import values
+from regrind.paper.setup_card import card_facts
 from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.acting import Refusal
@@ -36,26 +37,43 @@ class Setups:
     distance_nm: int
 
     def cards(self, pieces: Sequence[Piece], rows: Rows) -> list[values.SetupCard]:
-        """A card for each set of figures among these pieces of one family; none where nothing is planned."""
+        """A card for each set of figures among these pieces of one line; none where nothing is planned."""
         mine = {piece.pk for piece in pieces}
-        groups = alike([found for found in self.aims if found.piece.pk in mine])
-        if not groups:
-            return []
-        line = groups[0][0].piece.line
-        grind, unit = self.grinds.get(line.family_id), line.batch.customer.unit
-        wheel = grind.wheel if grind else None
-        worked = [(set_up(found, wheel, self.distance_nm / 1e6, unit), same) for found, same in groups]
-        changes = what_changes([card for card, _ in worked])
-        return [self._card(card, same, grind, rows, changes) for card, same in worked]
+        lots = alike([found for found in self.aims if found.piece.pk in mine])
+        cards = self.of_lots(lots, rows)
+        changes = what_changes([self._figures(found) for found, _ in lots])
+        told = f"The other cards of this line differ in {', '.join(changes)}." if changes else ""
+        return [dataclasses.replace(card, steps=(*card.steps, told)) if told else card for card in cards]
 
-    def _card(self, card: Card, same: list[Piece], grind: Grind | None, rows: Rows,
-              changes: list[str]) -> values.SetupCard:
-        here = grind is not None and grind.piece_id in rows.grinds
-        steps = (*_steps(card, grind.wheel if grind else None),
-                 *((f"Between the pieces of this tray changes {', '.join(changes)}.",) if changes else ()))
-        wheel = _wheel(grind, here, "sides" in card.aim.parts)
-        return values.SetupCard(spans(same), number=str(same[0].line), steps=steps,
-                                **_sides(card, self.distance_nm, rows), **wheel)
+    def of_lots(self, lots: Sequence[tuple[Aim, Sequence[Piece]]], rows: Rows) -> list[values.SetupCard]:
+        """The card of each of these lots, in their order."""
+        return [self._card(self._figures(found), same, rows) for found, same in lots]
+
+    def tell_apart(self, card: values.SetupCard, others: Sequence[values.SetupCard],
+                   how: values.Style) -> tuple[str, ...]:
+        """In words, what is set otherwise than on a card for the pieces of other cards of the same setup."""
+        told = []
+        for other in others:
+            was = dict(card_facts(card, how))
+            new = [f"{name[:1].lower()}{name[1:]} {said}" for name, said in card_facts(other, how)
+                   if said and said != was.get(name)]
+            told += [f"{other.title}: {'; '.join(new)}."] if new else []
+        return tuple(told)
+
+    def _grind(self, found: Aim) -> Grind | None:
+        return self.grinds.get(found.piece.line.family_id)
+
+    def _figures(self, found: Aim) -> Card:
+        grind = self._grind(found)
+        return set_up(found, grind.wheel if grind else None, self.distance_nm / 1e6,
+                      found.piece.line.batch.customer.unit)
+
+    def _card(self, card: Card, same: Sequence[Piece], rows: Rows) -> values.SetupCard:
+        grind = self._grind(card.aim)
+        here, sides = grind is not None and grind.piece_id in rows.grinds, "sides" in card.aim.parts
+        return values.SetupCard(spans(same), number=str(same[0].line), sides=sides,
+                                steps=_steps(card, grind.wheel if grind else None),
+                                **_sides(card, self.distance_nm, rows), **_wheel(grind, here, sides))
 
 
 def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
@@ -94,13 +112,18 @@ def _sides(card: Card, distance_nm: int, rows: Rows) -> dict[str, Any]:
     if card.stylus:
         told |= {"stylus_height": _mm(card.stylus.tip_below_mm), "stylus_lag": exact(distance_nm)}
     if card.passes:
-        told |= {"infeed_rough": _mm(card.passes.rough_infeed_radial_mm) if card.passes.rough else None,
-                 "infeed_finish": _mm(card.passes.finish_infeed_radial_mm) if card.passes.finish else None}
+        told |= {"infeed_rough": _fine(card.passes.rough_infeed_radial_mm) if card.passes.rough else None,
+                 "infeed_finish": _fine(card.passes.finish_infeed_radial_mm) if card.passes.finish else None}
     return told
 
 
 def _mm(value: float | None) -> values.Length | None:
     return None if value is None else exact(units.to_nm(value))
+
+
+def _fine(mm: float) -> values.Length:
+    """An infeed to the places that the bench's screen gives it: rounded further, the passes would not add up."""
+    return values.Length(units.to_nm(mm), 5, 4)
 
 
 def _secondary(card: Card, rows: Rows) -> values.Angle | None:

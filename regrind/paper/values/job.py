@@ -21,11 +21,13 @@ class SetupCard:
     """Everything to set once for a tray. What is None or empty is left as a blank to write in.
 
     `stylus_height` is counted from the tool's centre, below positive; `stylus_lag` is the axial distance
-    between wheel contact and stylus that it allows for. Drop is aimed for at `drop_at`.
+    between wheel contact and stylus that it allows for. Drop is aimed for at `drop_at`. Without `sides` the card
+    has no figure that belongs to them: no relief, drop, stylus, stop or infeed.
     """
 
     title: str
     number: str = ""
+    sides: bool = True
     holding: str = ""
     wheel: str = ""
     wheel_truing: Length | None = None
@@ -105,11 +107,18 @@ class JobLine:
 
 @dataclass(frozen=True)
 class JobSetup:
-    """Lines that one setup serves. `card` is None where the setup is not chosen yet."""
+    """Lines that one setup serves. `card` is None where the setup is not chosen yet.
+
+    `anew` says what is set anew since the setup before; `others` what is not as on the card for which pieces. Not
+    `planned`: these pieces have no setup, and `title` says why.
+    """
 
     title: str
     lines: tuple[JobLine, ...]
     card: SetupCard | None = None
+    anew: str = ""
+    others: tuple[str, ...] = ()
+    planned: bool = True
 
 
 @dataclass(frozen=True)
