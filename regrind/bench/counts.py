@@ -151,7 +151,8 @@ def _count_wear(lines: Lines, undone: Undone) -> None:
     for piece, line, done_at, result, damage, depth in rows:
         if (piece, done_at, "looked_at") not in undone:
             first[piece] = (line, result, damage, depth)
-    complained = set(Piece.objects.filter(complaint_of__line__in=list(lines)).values_list("complaint_of", flat=True))
+    complained = set(Piece.objects.filter(complaint_of__line__in=list(lines)).order_by()
+                     .values_list("complaint_of", flat=True))
     for piece, (line, result, damage, depth) in first.items():
         if result not in DECIDED or (damage == "depth" and depth is None):
             continue        # not known yet, or like the first piece: its own depth was not read
