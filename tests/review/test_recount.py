@@ -8,48 +8,23 @@ from django.utils import timezone
 from regrind.record.models import Customer, Family, Piece
 from regrind.record.saved import sum_saved
 from regrind.review.customers import customer_rows
-from regrind.review.families import all_rows, with_reasons
+from regrind.review.families import all_rows
 from regrind.review.intervals import share_interval
 from regrind.review.looking import Look, WhatIf, month_of
 from regrind.review.rows import case_of
 
+from .both import COUNTED, FIGURED, counted_plainly, told_by_the_review
 from .conftest import SHOPS
 from .plain import Record, figures, saved
 
 pytestmark = pytest.mark.django_db
 SEEDS = range(1, 12) if os.environ.get("REGRIND_FULL") else range(1, 2)
-COUNTED = ("seen", "decided", "ground", "good", "complained", "stock_n")
-FIGURED = ("good_share", "minutes_hundredths", "price_minor", "earns_minor", "wheel_each_minor", "stock_nm",
-           "regrinds_before", "regrinds_left")
+MADE = [(name, seed, 400 if name == "busy" else 200) for seed in SEEDS for name in SHOPS]
+in_each = pytest.mark.parametrize("made_shop", MADE, indirect=True, ids=lambda of: " ".join(map(str, of)))
 
 
-def told_by_the_review(look: Look) -> dict[int, dict]:
-    told = {}
-    for row in with_reasons(all_rows(look), look):
-        told[row.key] = {name: getattr(row.sums, name) for name in COUNTED} | {
-            name: getattr(row, name) for name in FIGURED} | {
-            "off_plan_nm": row.sums.off_plan.mean, "reasons": {line.of: line.n for line in row.reasons},
-            "saved": (row.saved_minor, row.saved_n)}
-    return told
-
-
-def counted_plainly(look: Look) -> dict[int, dict]:
-    record, families = Record(), {family.pk: family for family in Family.objects.all()}
-    wanted = {"customer": look.customer.pk if look.customer else None,
-              "since": month_of(look.since) if look.since else None,
-              "until": month_of(look.until) if look.until else None}
-    found = {}
-    for family in families.values():
-        told = figures(record, family, **wanted)
-        if told["seen"]:
-            found[family.pk] = told | {"saved": saved(record, families, family=family.pk, **wanted)}
-    return found
-
-
-@pytest.mark.parametrize("seed", SEEDS)
-@pytest.mark.parametrize("name", SHOPS)
-def test_every_figure_of_a_generated_shop_is_that_of_the_raw_rows(made_shop, name, seed):
-    made_shop(name, seed)
+@in_each
+def test_every_figure_of_a_generated_shop_is_that_of_the_raw_rows(made_shop):
     today, customer = timezone.localdate(), Customer.objects.order_by("pk").first()
     whole = counted_plainly(Look())
     assert told_by_the_review(Look()) == whole
@@ -60,40 +35,24 @@ def test_every_figure_of_a_generated_shop_is_that_of_the_raw_rows(made_shop, nam
         assert told_by_the_review(look) == counted_plainly(look)
 
 
+@pytest.mark.parametrize("made_shop", MADE[:len(SHOPS)], indirect=True, ids=SHOPS)
 def test_the_made_shops_hold_what_they_are_named_after(made_shop):
     """Else the recount would prove less than it says."""
-    scrap = told_by_the_review(made_shop("all scrap") and Look())
-    assert scrap
-    assert all(told["good"] == 0 for told in scrap.values())
-    assert sum(told["decided"] for told in scrap.values())
-
-
-def test_a_busy_shop_fills_every_figure(made_shop):
-    made_shop("complaints", 2, 400)
     told = told_by_the_review(Look())
-    for name in (*COUNTED, *FIGURED, "off_plan_nm", "reasons", "saved"):
-        # regrinds left come from a worked-out answer alone, which these shops' plain plans have none of
-        assert name == "regrinds_left" or any(row[name] for row in told.values()), name
+    if made_shop.name == "all scrap":
+        assert all(row["good"] == 0 for row in told.values())
+        assert sum(row["decided"] for row in told.values())
+    elif made_shop.name == "busy":
+        for name in (*COUNTED, *FIGURED, "off_plan_nm", "reasons", "saved"):
+            # regrinds left come from a worked-out answer alone, which these shops' plain plans have none of
+            assert name == "regrinds_left" or any(row[name] for row in told.values()), name
+    else:
+        assert all(made_shop.done[what] for what in SHOPS[made_shop.name])
 
 
-def test_an_empty_shop_has_no_figures(db):
-    assert told_by_the_review(Look()) == counted_plainly(Look()) == {}
-    assert customer_rows(Look()) == []
-
-
-def test_one_tool_alone_is_one_of_one(make_batch, family):
-    make_batch(1)
-    from regrind.record.rebuilding import rebuild
-    rebuild()
-    [row] = all_rows(Look())
-    assert told_by_the_review(Look()) == counted_plainly(Look())
-    assert (row.sums.seen, row.good_share, row.verdict.code, row.verdict.n) == (1, None, "too_few", 0)
-
-
-@pytest.mark.parametrize("name", ["usual", "complaints"])
-def test_the_verdict_rests_on_the_raw_rows_and_todays_rates(made_shop, name):
-    shop, record = made_shop(name, 2, 400), Record()
-    today = timezone.localdate()
+@in_each
+def test_the_verdict_rests_on_the_raw_rows_and_todays_rates(made_shop):
+    record, today = Record(), timezone.localdate()
     for row in all_rows(Look()):
         plain, case = figures(record, row.family), case_of(row, WhatIf())
         assert (case.good, case.ground, case.decided) == (plain["good"], plain["ground"], plain["decided"])
@@ -106,7 +65,7 @@ def test_the_verdict_rests_on_the_raw_rows_and_todays_rates(made_shop, name):
         if setups:
             assert case.minutes.lot == sum(m for m, _ in setups) / len(setups)
             assert case.minutes.a_piece() == pytest.approx(sum(t for _, t in setups) / 100 / sum(m for m, _ in setups))
-    assert shop.families
+    assert made_shop.families
 
 
 def setups_of(record: Record, family: int) -> list[tuple[int, int]]:
@@ -120,9 +79,8 @@ def setups_of(record: Record, family: int) -> list[tuple[int, int]]:
     return list(found.values())
 
 
-@pytest.mark.parametrize("name", ["usual", "complaints", "partial returns"])
-def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop, name):
-    made_shop(name, 3, 300)
+@in_each
+def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop):
     record, families = Record(), {family.pk: family for family in Family.objects.all()}
     rows = {row.key: row for row in customer_rows(Look())}
     for customer in Customer.objects.all():
@@ -138,8 +96,8 @@ def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop, name):
             assert (told.came, told.good, told.minor, told.tools) == (len(mine), good, row.saved_minor, row.saved_n)
 
 
+@in_each
 def test_the_last_year_is_told_from_the_time_before(made_shop):
-    made_shop("usual", 4, 300)
     record, border = Record(), month_of(timezone.localdate()).replace(year=timezone.localdate().year - 1)
     for row in all_rows(Look()):
         late = [p for p in record.of(family=row.key) if record.month(p) >= border]

@@ -1,5 +1,6 @@
 """The verdict's rule by worked examples, and what must hold for any shop."""
 import math
+import os
 from dataclasses import replace
 
 import pytest
@@ -23,7 +24,7 @@ from regrind.review.verdicts import (
     with_change,
 )
 
-MANY = settings(max_examples=400, deadline=None)
+MANY = settings(max_examples=400 if os.environ.get("REGRIND_FULL") else 100, deadline=None)
 MINUTES = Minutes(setting_up=20.0, each=4.0, lot=4.0, told_apart=True)
 SURE = Case(good=400, ground=400, decided=410, minutes=MINUTES, price=1500, rate=9000, wheel=50, new=4000)
 

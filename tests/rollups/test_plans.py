@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 
 from regrind.record.models import FamilyMonth, Line, Piece, Tool
 from regrind.shop.models import Person
+from tests.kept import kept
 
 pytestmark = [pytest.mark.django_db,
               pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL's ways depend on its statistics")]
@@ -32,9 +33,13 @@ PAGES = {
     "rates": "/office/rates", "rates of a family": "/office/rates/family/{family}"}
 
 
+@pytest.fixture(scope="module")
+def filled(django_db_setup, django_db_blocker):
+    yield from kept(django_db_blocker, lambda: call_command("fill_years", visits=700, seed=3, stdout=StringIO()))
+
+
 @pytest.fixture
-def shop(client):
-    call_command("fill_years", visits=700, seed=3, stdout=StringIO())
+def shop(filled, client):
     client.force_login(Person.objects.get(name="Fill-in"))
     line, looked, planned, ground = (Line.objects.filter(pieces__whereabouts=where).order_by("-pk").first()
                                      for where in ("arrived", "looked_at", "to_grind", "ground"))

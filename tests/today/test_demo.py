@@ -11,13 +11,14 @@ from regrind.review.looking import Look
 from regrind.review.verdicts import FEW, LOTS, NOT, PRICE, WORTH
 from regrind.shop.models import History, Person
 from regrind.today.demo.clock import REAL_NOW
+from tests.kept import kept
 
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def demo():
-    call_command("demo", verbosity=0)
+@pytest.fixture(scope="module")
+def demo(django_db_setup, django_db_blocker):
+    yield from kept(django_db_blocker, lambda: call_command("demo", verbosity=0))
 
 
 def test_the_demo_holds_two_years_of_about_four_hundred_pieces_in_every_state(demo, capsys):
