@@ -41,7 +41,8 @@ def _count_grinds(lines: Lines, undone: Undone) -> None:
     """Minutes by piece, and the sums over setups that part a setup's own minutes from each piece's."""
     setups: dict[tuple[int, str], list[int]] = defaultdict(lambda: [0, 0])
     timed: dict[int, set[int]] = defaultdict(set)
-    rows = Grind.objects.filter(piece__line__in=list(lines), minutes_hundredths__gt=0).order_by().values_list(
+    stood = Grind.objects.filter(piece__line__in=list(lines), minutes_hundredths__gt=0, taken_back=None)
+    rows = stood.order_by().values_list(
         "piece", "piece__line", "done_at", "setup", "minutes_hundredths")
     for piece, line, done_at, setup, hundredths in rows:
         if (piece, done_at, "ground") not in undone:

@@ -88,6 +88,17 @@ class Grind(PieceRow):
     note = models.CharField(max_length=500, blank=True)
 
 
+class GrindTakenBack(models.Model):
+    """A setup that another was to follow, taken back before anything else became of its pieces; insert-only.
+
+    Such a grind moves no piece, so no step can take it back. The grind stays as it was written; it did not happen.
+    """
+
+    grind = models.OneToOneField(Grind, on_delete=models.PROTECT, related_name="taken_back")
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+
 class FinalCheck(PieceRow):
     """What a piece measured when it was done, and whether it was released."""
 
@@ -219,6 +230,6 @@ class PhotoPutBack(models.Model):
 
 
 for _model in (Inspection, Plan, Grind, FinalCheck, Reading, CoaterSlip, CoaterPiece, CommonSize, Photo,
-               PhotoRemoval, PhotoPutBack):
+               PhotoRemoval, PhotoPutBack, GrindTakenBack):
     guard(_model._meta.label, may_change=False)
 names_files("bench.Photo", photos.path_of)

@@ -1,14 +1,15 @@
 """The insert-only rows about a piece: the newest of each, and adding the next without overwriting anyone's."""
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
 from django.db import IntegrityError, transaction
+from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from regrind.geometry.units import Unit
-from regrind.record.models import Piece
+from regrind.record.models import Piece, Step
 from regrind.record.rollups import touch
 from regrind.shop.acting import Conflict
 from regrind.shop.standing import stands
@@ -41,6 +42,15 @@ def newest_of_any(pieces: Sequence[int]) -> dict[int, PieceRow]:
             if pk not in found or row.recorded_at >= found[pk].recorded_at:
                 found[pk] = row
     return found
+
+
+def standing(rows: QuerySet[Any], place: str) -> QuerySet[Any]:
+    """Without the rows whose step to `place` was taken back, or the grind itself: they stay as written, but they did
+    not happen. In the order in which they were made."""
+    undone = Step.objects.filter(piece=OuterRef("piece"), done_at=OuterRef("done_at"), undone_by__isnull=False,
+                                 pair__pair__endswith=f">{place}")
+    kept = rows.filter(taken_back=None) if rows.model is Grind else rows
+    return kept.exclude(Exists(undone)).order_by("revision", "pk")
 
 
 def add(rows: Sequence[Row]) -> list[Row]:

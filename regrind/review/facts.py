@@ -5,12 +5,12 @@ cost does not grow with the years, and says how many it drew.
 """
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.record.models import Family, Piece, Step
+from regrind.bench.rows import standing
+from regrind.record.models import Family, Piece
 
 from .looking import Look
 
@@ -88,13 +88,6 @@ def _fact(key: int, batch: int, line: int, number: int, tool: int | None, here: 
     before = None if here is None or elsewhere is None else here + elsewhere
     return Fact(key, f"{batch}-{line}-{number}", tool, before, result, result == "ground" and not back,
                 complaint_of is not None, price)
-
-
-def standing(rows: QuerySet[Any], place: str) -> QuerySet[Any]:
-    """Without the rows whose step was taken back: the row stays as it was written, but it did not happen."""
-    undone = Step.objects.filter(piece=OuterRef("piece"), done_at=OuterRef("done_at"), undone_by__isnull=False,
-                                 pair__pair__endswith=f">{place}")
-    return rows.exclude(Exists(undone)).order_by("revision", "pk")
 
 
 def _add_inspections(of: QuerySet[Piece], facts: dict[int, Fact]) -> None:

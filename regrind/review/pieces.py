@@ -6,9 +6,9 @@ from django.db.models import Case, Exists, OuterRef, Q, QuerySet, Subquery, When
 from django.http import QueryDict
 
 from regrind.bench.models import Inspection
+from regrind.bench.rows import standing
 from regrind.record.models import Family, Piece
 
-from .facts import standing
 from .looking import Look
 
 PAGE = 25

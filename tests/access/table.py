@@ -70,6 +70,7 @@ TABLE = [
     Row("bench:photo", DESK_BENCH, GET, ("{photo}",), (99_999,)),
     Row("bench:change_photo", DESK_BENCH, POST, ("{photo}", "remove"), (99_999, "remove")),
     Row("bench:grind", BENCH, BOTH, (L,), ("417-99",)),
+    Row("bench:grind_back", BENCH, POST, (L,), ("417-99",)),
     Row("bench:away", BENCH, BOTH, (L,), ("417-99",)),
     Row("bench:check", BENCH, BOTH, (L,), ("417-99",)),
     Row("bench:setups", BENCH, GET),

@@ -2,7 +2,7 @@
 from collections import defaultdict
 from datetime import UTC, date
 
-from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.bench.models import FinalCheck, Grind, GrindTakenBack, Inspection, Plan
 from regrind.record.models import Batch, Line, Piece, Rate, Step
 from regrind.shop.letterhead import letterhead
 
@@ -22,7 +22,8 @@ class Record:
         self.lines = {row["id"]: row for row in rows_of(Line)}
         self.plans = {row["id"]: row for row in rows_of(Plan)}
         self.inspections = {row["id"]: row for row in rows_of(Inspection)}
-        self.grinds = {row["id"]: row for row in rows_of(Grind)}
+        taken_back = {row["grind_id"] for row in rows_of(GrindTakenBack)}
+        self.grinds = {row["id"]: row for row in rows_of(Grind) if row["id"] not in taken_back}
         self.rates = sorted(rows_of(Rate), key=lambda row: (row["from_day"], row["id"]))
         steps = {row["id"]: row for row in rows_of(Step)}
         self.undone = {(steps[row["undoes_id"]]["piece_id"], steps[row["undoes_id"]]["done_at"],

@@ -6,7 +6,7 @@ from datetime import timedelta
 from django.utils import timezone
 
 from regrind.bench.checking.actions import Again, check
-from regrind.bench.grinding.actions import grind
+from regrind.bench.grinding.actions import grind, take_back_followed
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.planning.actions import decide
@@ -33,7 +33,7 @@ class Shop:
     """A shop under a seed; `run(n)` lets n things happen in it."""
 
     def __init__(self, seed: int, by: Person, weights: dict[str, int] | None = None) -> None:
-        self.chance, self.by = random.Random(seed), by
+        self.chance, self.second_thoughts, self.by = random.Random(seed), random.Random(seed), by
         self.customers = [Customer.objects.create(name=f"Customer {k} of {seed}", unit="mm") for k in range(2)]
         self.families = [Family.objects.create(kind="square", nominal_nm=6_000_000 + k * 1_000_000, teeth=4)
                          for k in range(3)]
@@ -98,10 +98,12 @@ class Shop:
                **(not_ground if decision == "not_ground" else {}))
 
     def grind(self) -> None:
-        pieces = self.some("to_grind")
+        pieces, follows = self.some("to_grind"), self.chance.random() < 0.2
         grind(by=self.by, pieces=pieces, seen=_seen(Grind, pieces), minutes_hundredths=self.chance.randint(0, 9_999),
-              grinds=self.chance.choice((["sides"], ["sides", "end"], ["end"])), follows=self.chance.random() < 0.2,
+              grinds=self.chance.choice((["sides"], ["sides", "end"], ["end"])), follows=follows,
               wheel=self.chance.choice((None, *self.wheels)))
+        if follows and self.second_thoughts.random() < 0.5:
+            take_back_followed(by=self.by, pieces=pieces)
 
     def check(self) -> None:
         pieces, passed = self.some("ground"), self.chance.random() < 0.7

@@ -2,7 +2,7 @@
 from collections import Counter, defaultdict
 from datetime import UTC
 
-from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.bench.models import FinalCheck, Grind, GrindTakenBack, Inspection, Plan
 from regrind.record.models import Piece, Step
 
 
@@ -65,7 +65,8 @@ def _of_piece(piece: Piece) -> Told:
 
 def _add_grinds(told: Told, piece: Piece, undone: set) -> None:
     shares = [(row.setup, row.minutes_hundredths) for row in Grind.objects.filter(piece=piece)
-              if row.minutes_hundredths and (row.done_at, "ground") not in undone]
+              if row.minutes_hundredths and (row.done_at, "ground") not in undone
+              and not GrindTakenBack.objects.filter(grind=row).exists()]
     told.setups += shares
     told.columns["minutes_n"] += bool(shares)
     told.columns["minutes_hundredths"] += sum(share for _, share in shares)

@@ -5,6 +5,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from regrind.bench.inspecting.actions import inspect
+from regrind.bench.models import GrindTakenBack
 from regrind.record.actions import merge_families, take_apart
 from regrind.record.models import FamilyMonth, Piece, Tally
 from regrind.record.rebuilding import differences, rebuild
@@ -70,6 +71,7 @@ def test_so_they_do_in_a_shop_where_all_that_can_happen_does(owner):
         lacking = lacking_in(shop)
     # regrinds left come from the worked-out answer alone, which these plain plans have none of
     assert lacking == {"left_n", "left_sum"}
+    assert GrindTakenBack.objects.exists()
 
 
 def lacking_in(shop: Shop) -> set[str]:

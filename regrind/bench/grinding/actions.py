@@ -1,18 +1,21 @@
 """Recording what was ground, and pieces sent to a coater: the only writer of grinds and coater slips."""
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from regrind.record.models import Batch, Piece
-from regrind.record.moves import move
-from regrind.shop.acting import Refusal, acting
+from regrind.record.moves import UNDO_FOR, move
+from regrind.record.rollups import touch
+from regrind.shop.acting import Conflict, Refusal, acting
 from regrind.shop.models import Holding, Person, Wheel
 
-from ..models import CoaterPiece, CoaterSlip, Grind, Plan
+from ..models import CoaterPiece, CoaterSlip, Grind, GrindTakenBack, Plan
 from ..rows import add, newest
+from .usual import followed
 
 
 def share_minutes(hundredths: int, pieces: int) -> list[int]:
@@ -54,6 +57,26 @@ def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: 
         if not follows:
             move(pieces=pieces, to="ground", by=by, done_at=when)
     return rows
+
+
+def take_back_followed(*, by: Person, pieces: Sequence[Piece], within: timedelta = UNDO_FOR) -> list[Grind]:
+    """Take back the newest setup of these pieces that another was to follow; its grinds. The pieces stay to grind.
+
+    pieces: to grind. Refusal where there is none of the last ten minutes; Conflict where somebody took it back first.
+    """
+    since = timezone.now() - within
+    rows = [row for row in followed(pieces) if row.recorded_at >= since]
+    if not rows:
+        raise Refusal("No setup of the last ten minutes is left to take back.")
+    newest_setup = [row for row in rows if row.setup == rows[-1].setup]
+    with acting(by, "undone"):
+        try:
+            with transaction.atomic():
+                GrindTakenBack.objects.bulk_create([GrindTakenBack(grind=row, by=by) for row in newest_setup])
+        except IntegrityError as clash:
+            raise Conflict("This setup was taken back meanwhile.") from clash
+        touch(pieces=[row.piece_id for row in newest_setup])
+    return newest_setup
 
 
 def setup_code(pieces: Sequence[Piece], when: datetime) -> str:

@@ -89,14 +89,18 @@ def _inspections(plans: Iterable[Plan]) -> dict[int, int]:
     return {pk: nm for pk, nm in found.items() if nm}
 
 
-def _done(pieces: Sequence[Piece]) -> dict[int, set[str]]:
-    """What was ground on each piece since it last became to grind: a setup that is to be followed by another."""
+def followed(pieces: Sequence[Piece]) -> list[Grind]:
+    """What was ground on pieces since they last became to grind, a setup that another is to follow; oldest first."""
     since = {step.piece_id: step.recorded_at
              for step in Step.objects.filter(piece__in=pieces, number=F("piece__steps_taken"))}
+    rows = Grind.objects.filter(piece__in=pieces, taken_back=None).order_by("pk")
+    return [row for row in rows if row.piece_id in since and row.recorded_at >= since[row.piece_id]]
+
+
+def _done(pieces: Sequence[Piece]) -> dict[int, set[str]]:
     done: dict[int, set[str]] = {}
-    for piece, parts, at in Grind.objects.filter(piece__in=pieces).values_list("piece", "grinds", "recorded_at"):
-        if piece in since and at >= since[piece]:
-            done.setdefault(piece, set()).update(parts.split())
+    for row in followed(pieces):
+        done.setdefault(row.piece_id, set()).update(row.grinds.split())
     return done
 
 

@@ -6,14 +6,16 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
 
 from regrind.record.find import line_or_404
 from regrind.record.models import Line, Piece
+from regrind.record.moves import UNDO_FOR
 from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.models import Wheel
-from regrind.shop.once import person_of
+from regrind.shop.once import carry_out, person_of
 
 from ..inspecting.hub import pieces_of
 from ..just_moved import just_moved
@@ -22,7 +24,7 @@ from ..piece_form import settle
 from ..rows import newest
 from . import actions
 from .forms import GrindForm
-from .usual import Aim, aim, differ, last_used
+from .usual import Aim, aim, differ, followed, last_used
 
 FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "gashed"}
 
@@ -32,7 +34,7 @@ FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "ga
 def grind(request: HttpRequest, number: str) -> HttpResponse:
     """What was ground on a line's pieces: the plan's figures and the last wheel are filled in."""
     line = line_or_404(number)
-    pieces = [p for p in pieces_of(line) if p.whereabouts == "to_grind"]
+    pieces = _to_grind(line)
     aims = aim(pieces, newest(Plan, pieces))
     form = _form(request, line, pieces, aims)
 
@@ -49,6 +51,31 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
         return reverse("bench:grind" if values["follows"] else "bench:check", args=[str(line)])
 
     return settle(request, form, act, show) if request.method == "POST" else show("")
+
+
+@needs("bench")
+@require_POST
+def take_back(request: HttpRequest, number: str) -> HttpResponse:
+    """Take back the newest setup that another was to follow."""
+    line = line_or_404(number)
+
+    def act() -> str:
+        back = actions.take_back_followed(by=person_of(request), pieces=_to_grind(line))
+        messages.success(request, f"Taken back: the {' and the '.join(back[0].grinds.split())} of {len(back)} "
+                                  f"piece{'' if len(back) == 1 else 's'}. History keeps both.")
+        return reverse("bench:grind", args=[str(line)])
+    return carry_out(request, act)
+
+
+def _to_grind(line: Line) -> list[Piece]:
+    return [piece for piece in pieces_of(line) if piece.whereabouts == "to_grind"]
+
+
+def _ground_just_now(pieces: Sequence[Piece]) -> list[Grind]:
+    """The newest setup that another is to follow, while it can be taken back."""
+    rows = followed(pieces)
+    since = timezone.now() - UNDO_FOR
+    return [row for row in rows if row.setup == rows[-1].setup and row.recorded_at >= since]
 
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Sequence[Aim]) -> GrindForm:
@@ -69,13 +96,16 @@ def _tell(request: HttpRequest, values: dict[str, Any]) -> None:
 
 def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]) -> HttpResponse:
     pieces = [item.piece for item in aims]
+    begun = any(item.done for item in aims)
     back = {pk: row for pk, row in newest(FinalCheck, pieces).items() if not row.passed}
     return render(request, "bench/grind.html", {
         "line": line, "form": form, "unit": line.batch.customer.unit, "groups": alike(aims), "aims": aims,
         "sent_back": [(item.piece, back[item.piece.pk]) for item in aims if item.piece.pk in back],
         "infeeds_differ": differ(item.infeed_nm for item in aims), "ends_differ": differ(item.end_nm for item in aims),
         "unmarked": Wheel.objects.filter(in_use=True, marked_maximum_rpm=None),
-        "undoable": just_moved(pieces) if not form.is_bound else [], "kind": line.family.kind_data,
+        "undoable": just_moved(pieces) if not (form.is_bound or begun) else [],
+        "ground": _ground_just_now(pieces) if begun else [],
+        "kind": line.family.kind_data,
         "open_more": bool(set(form.errors) & FOLDED)},
         status=422 if form.is_bound else 200)
 

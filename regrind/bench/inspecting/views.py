@@ -78,7 +78,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
         "inspections": [(row, tell(row, unit)) for row in Inspection.objects.filter(**of).select_related(
             "by", "like__piece__batch")],
         "plans": Plan.objects.filter(**of).select_related("by", "like__piece__batch"),
-        "grinds": Grind.objects.filter(**of).select_related("by", "wheel", "holding"),
+        "grinds": Grind.objects.filter(**of).select_related("by", "wheel", "holding", "taken_back__by"),
         "checks": FinalCheck.objects.filter(**of).select_related("by", "like__piece__batch"),
         "readings": _named(Reading.objects.filter(inspection__piece=found).select_related("by")),
         "check_readings": _named(Reading.objects.filter(check_row__piece=found).select_related("by")),

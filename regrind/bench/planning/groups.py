@@ -14,7 +14,7 @@ from regrind.record.models import Line, Piece
 from regrind.shop.letterhead import letterhead
 
 from ..models import Grind, Inspection, Plan, Reading
-from ..rows import newest
+from ..rows import newest, standing
 from .case import draw_case
 from .usual import usual_of
 from .words import say_fault
@@ -89,8 +89,8 @@ def grinds_before(groups: Sequence[Group]) -> dict[str, list[Grind]]:
     by_piece = {group.read.pk: group for group in groups}
     by_tool = {group.read.tool_id: group for group in groups if group.read.tool_id}
     found: dict[str, list[Grind]] = {}
-    for row in Grind.objects.filter(Q(piece__in=by_piece) | Q(piece__tool__in=by_tool)).select_related(
-            "plan", "piece").order_by("done_at", "revision"):
+    of = Grind.objects.filter(Q(piece__in=by_piece) | Q(piece__tool__in=by_tool)).select_related("plan", "piece")
+    for row in standing(of, "ground").order_by("done_at", "revision"):
         group = by_piece.get(row.piece_id) or by_tool[row.piece.tool_id or 0]
         if row.recorded_at < group.root.recorded_at:
             found.setdefault(group.key, []).append(row)
