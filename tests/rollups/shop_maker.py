@@ -98,10 +98,11 @@ class Shop:
                **(not_ground if decision == "not_ground" else {}))
 
     def grind(self) -> None:
-        pieces, follows = self.some("to_grind"), self.chance.random() < 0.2
-        grind(by=self.by, pieces=pieces, seen=_seen(Grind, pieces), minutes_hundredths=self.chance.randint(0, 9_999),
-              grinds=self.chance.choice((["sides"], ["sides", "end"], ["end"])), follows=follows,
-              wheel=self.chance.choice((None, *self.wheels)))
+        pieces = self.some("to_grind")
+        grind(
+            by=self.by, pieces=pieces, seen=_seen(Grind, pieces), minutes_hundredths=self.chance.randint(0, 9_999),
+            grinds=self.chance.choice((["sides"], ["sides", "end"], ["end"])),
+            follows=(follows := self.chance.random() < 0.2), wheel=self.chance.choice((None, *self.wheels)))
         if follows and self.second_thoughts.random() < 0.5:
             take_back_followed(by=self.by, pieces=pieces)
 
