@@ -9,6 +9,7 @@ from regrind.paper.values import FamilyRow, Money, Review, Style
 
 TITLE = "Family review"
 FAMILY_SHARE = 0.27
+MOST_ROWS = 60      # more than a page takes, of one line each: what is longer need not be drawn to see that
 PAGE = re.compile(rb"/Type /Page\b(?!s)")
 
 
@@ -40,10 +41,11 @@ def draw(values: Review) -> bytes:
 
 def draw_one_page(values: Review) -> bytes:
     """As many of the first rows as one page takes, and a sentence that says how many were left out."""
-    whole = draw(values)
-    if count_pages(whole) == 1 or len(values.rows) < 2:
-        return whole
-    fits, too_many = 1, len(values.rows)
+    if len(values.rows) <= MOST_ROWS:
+        whole = draw(values)
+        if count_pages(whole) == 1 or len(values.rows) < 2:
+            return whole
+    fits, too_many = 1, min(len(values.rows), MOST_ROWS + 1)
     while too_many - fits > 1:
         middle = (fits + too_many) // 2
         fits, too_many = (middle, too_many) if count_pages(draw(_first(values, middle))) == 1 else (fits, middle)

@@ -36,6 +36,7 @@ class RateBook:
 
     days: dict[tuple[Scope, str, str], list[date]] = field(default_factory=lambda: defaultdict(list))
     amounts: dict[tuple[Scope, str, str], list[int | None]] = field(default_factory=lambda: defaultdict(list))
+    said: dict[Scope, set[date]] = field(default_factory=lambda: defaultdict(set))      # when anything was
     before_minor: int | None = None     # the hourly rate before the first dated one
 
     def own(self, scope: Scope, what: str, day: date, operation: str = "") -> int | None:
@@ -64,7 +65,7 @@ class RateBook:
     def periods(self, family: Family, operation: str = "") -> list[tuple[date, Rates]]:
         """What held from when on, oldest first; the first entry holds from date.min."""
         scopes = scopes_of(family)
-        days = {day for (scope, _, _), found in self.days.items() if scope in scopes for day in found}
+        days = {day for scope in scopes for day in self.said.get(scope, ())}
         told: list[tuple[date, Rates]] = []
         for day in (ALWAYS, *sorted(days)):
             rates = self.on(family, day, operation)
@@ -91,6 +92,7 @@ def read_rates(family: int | None = None, *, wide: bool = True) -> RateBook:
         key: tuple[Scope, str, str] = ((family, kind), what, operation)
         book.days[key].append(day)
         book.amounts[key].append(amount)
+        book.said[family, kind].add(day)
     return book
 
 

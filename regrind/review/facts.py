@@ -6,13 +6,14 @@ cost does not grow with the years, and says how many it drew.
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.rows import standing
 from regrind.record.models import Family, Piece
 
 from .looking import Look
+from .pieces import pieces_of
 
 MOST = 2_000
 DONE = ("ground", "as_it_came", "scrap")
@@ -59,76 +60,6 @@ class Fact:
 
 
 @dataclass(frozen=True)
-class Facts:
-    """The newest pieces, newest first, and whether there are older ones that were not drawn."""
-
-    pieces: tuple[Fact, ...]
-    cut: bool
-
-
-def read_facts(family: Family, look: Look) -> Facts:
-    """Five queries, whatever the family holds."""
-    of = Piece.objects.filter(look.pieces(), line__family=family)
-    rows = list(of.order_by("-pk").annotate(back=Exists(Piece.objects.filter(complaint_of=OuterRef("pk")))).values_list(
-        "pk", "batch__number", "born_line", "number", "tool", "before_here", "before_elsewhere", "result", "back",
-        "complaint_of", "line__unit_price_minor")[:MOST + 1])
-    cut, rows = len(rows) > MOST, rows[:MOST]
-    facts = {row[0]: _fact(*row) for row in rows}
-    if facts:
-        newest = of.filter(pk__gte=min(facts))
-        _add_inspections(newest, facts)
-        _add_plans(newest, facts)
-        _add_checks(newest, facts)
-        _add_grinds(newest, facts)
-    return Facts(tuple(facts.values()), cut)
-
-
-def _fact(key: int, batch: int, line: int, number: int, tool: int | None, here: int | None, elsewhere: int | None,
-          result: str, back: bool, complaint_of: int | None, price: int | None) -> Fact:
-    before = None if here is None or elsewhere is None else here + elsewhere
-    return Fact(key, f"{batch}-{line}-{number}", tool, before, result, result == "ground" and not back,
-                complaint_of is not None, price)
-
-
-def _add_inspections(of: QuerySet[Piece], facts: dict[int, Fact]) -> None:
-    """The newest that stands, as far as it was read on this very piece."""
-    for piece, nm, how in standing(Inspection.objects.filter(piece__in=of), "looked_at").values_list(
-            "piece", "diameter_nm", "diameter_how"):
-        facts[piece] = replace(facts[piece], came_nm=nm if how == "measured" else None)
-
-
-def _add_plans(of: QuerySet[Piece], facts: dict[int, Fact]) -> None:
-    for piece, nm, at, verdict in Plan.objects.filter(piece__in=of).order_by("revision", "pk").values_list(
-            "piece", "diameter_nm", "done_at", "verdict"):
-        facts[piece] = replace(facts[piece], planned_nm=nm, planned_at=at,
-                               past_limit=verdict == "ask" and facts[piece].result in ("as_it_came", "scrap"))
-
-
-def _add_checks(of: QuerySet[Piece], facts: dict[int, Fact]) -> None:
-    """The newest passed check that stands; what it took counts where the sides were ground."""
-    checks = standing(FinalCheck.objects.filter(piece__in=of, passed=True), "released").values_list(
-        "piece", "diameter_nm", "grind__grinds", "grind__plan__diameter_nm", "grind__plan__inspection__diameter_nm",
-        "grind__plan__inspection__diameter_how")
-    for piece, nm, grinds, planned, came, how in checks:
-        sides = "sides" in (grinds or "")
-        measured = sides and nm is not None and came is not None and how == "measured"
-        facts[piece] = replace(facts[piece], left_nm=nm, taken_nm=came - nm if measured else None,
-                               foretold_nm=came - planned if measured and planned is not None else None)
-
-
-def _add_grinds(of: QuerySet[Piece], facts: dict[int, Fact]) -> None:
-    """Minutes add up over all that stand; wheel and end are those of the last one that names them."""
-    grinds = standing(Grind.objects.filter(piece__in=of), "ground").values_list(
-        "piece", "minutes_hundredths", "wheel", "done_at", "end_taken_nm", "plan__cut_back_nm")
-    for piece, hundredths, wheel, at, end, foretold in grinds:
-        fact = facts[piece]
-        facts[piece] = replace(
-            fact, hundredths=fact.hundredths + hundredths, wheel=wheel or fact.wheel, ground_at=at,
-            end_nm=fact.end_nm if end is None else end,
-            end_foretold_nm=fact.end_foretold_nm if end is None else foretold)
-
-
-@dataclass(frozen=True)
 class Setup:
     """One setup of a family's pieces: minutes in hundredths, pieces, wheel, when."""
 
@@ -138,13 +69,83 @@ class Setup:
     at: datetime
 
 
-def read_setups(family: Family, look: Look, most: int = MOST) -> list[Setup]:
-    """The setups of the newest grinds that stand, oldest first; one query."""
-    of = Piece.objects.filter(look.pieces(), line__family=family)
-    rows = standing(Grind.objects.filter(piece__in=of), "ground").order_by("-pk").values_list(
-        "setup", "minutes_hundredths", "wheel", "done_at")[:most]
-    found: dict[str, Setup] = {}
-    for name, hundredths, wheel, at in rows:
-        so_far = found.get(name, Setup(0, 0, wheel, at))
-        found[name] = Setup(so_far.hundredths + hundredths, so_far.pieces + 1, wheel, at)
-    return sorted(found.values(), key=lambda setup: setup.at)
+@dataclass(frozen=True)
+class Facts:
+    """The newest pieces, newest first, whether there are older ones that were not drawn, and their setups, oldest
+    first."""
+
+    pieces: tuple[Fact, ...]
+    cut: bool
+    setups: tuple[Setup, ...] = ()
+
+
+def read_facts(family: Family, look: Look) -> Facts:
+    """Five queries, whatever the family holds."""
+    back = Exists(Piece.objects.filter(complaint_of=OuterRef("pk")))
+    rows = list(pieces_of(family, look).annotate(back=back).values_list(
+        "line", "pk", "batch__number", "born_line", "number", "tool", "before_here", "before_elsewhere", "result",
+        "back", "complaint_of", "line__unit_price_minor")[:MOST + 1])
+    cut, rows = len(rows) > MOST, rows[:MOST]
+    facts = {row[1]: _fact(*row[1:]) for row in rows}
+    lines = sorted({row[0] for row in rows})
+    if not facts:
+        return Facts((), cut)
+    _add_inspections(lines, facts)
+    _add_plans(lines, facts)
+    _add_checks(lines, facts)
+    setups = _add_grinds(lines, facts)
+    return Facts(tuple(facts.values()), cut, tuple(sorted(setups, key=lambda setup: setup.at)))
+
+
+def _fact(key: int, batch: int, line: int, number: int, tool: int | None, here: int | None, elsewhere: int | None,
+          result: str, back: bool, complaint_of: int | None, price: int | None) -> Fact:
+    before = None if here is None or elsewhere is None else here + elsewhere
+    return Fact(key, f"{batch}-{line}-{number}", tool, before, result, result == "ground" and not back,
+                complaint_of is not None, price)
+
+
+def _add_inspections(lines: list[int], facts: dict[int, Fact]) -> None:
+    """The newest that stands, as far as it was read on this very piece."""
+    for piece, nm, how in standing(Inspection.objects.filter(piece__line__in=lines), "looked_at").values_list(
+            "piece", "diameter_nm", "diameter_how"):
+        if piece in facts:
+            facts[piece] = replace(facts[piece], came_nm=nm if how == "measured" else None)
+
+
+def _add_plans(lines: list[int], facts: dict[int, Fact]) -> None:
+    for piece, nm, at, verdict in Plan.objects.filter(piece__line__in=lines).order_by("revision", "pk").values_list(
+            "piece", "diameter_nm", "done_at", "verdict"):
+        if piece in facts:
+            past = verdict == "ask" and facts[piece].result in ("as_it_came", "scrap")
+            facts[piece] = replace(facts[piece], planned_nm=nm, planned_at=at, past_limit=past)
+
+
+def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
+    """The newest passed check that stands; what it took counts where the sides were ground."""
+    checks = standing(FinalCheck.objects.filter(piece__line__in=lines, passed=True), "released").values_list(
+        "piece", "diameter_nm", "grind__grinds", "grind__plan__diameter_nm", "grind__plan__inspection__diameter_nm",
+        "grind__plan__inspection__diameter_how")
+    for piece, nm, grinds, planned, came, how in checks:
+        if piece not in facts:
+            continue
+        sides = "sides" in (grinds or "")
+        measured = sides and nm is not None and came is not None and how == "measured"
+        facts[piece] = replace(facts[piece], left_nm=nm, taken_nm=came - nm if measured else None,
+                               foretold_nm=came - planned if measured and planned is not None else None)
+
+
+def _add_grinds(lines: list[int], facts: dict[int, Fact]) -> list[Setup]:
+    """Minutes add up over all that stand; wheel and end are those of the last one that names them. Their setups."""
+    grinds = standing(Grind.objects.filter(piece__line__in=lines), "ground").values_list(
+        "piece", "minutes_hundredths", "wheel", "done_at", "end_taken_nm", "plan__cut_back_nm", "setup")
+    setups: dict[str, Setup] = {}
+    for piece, hundredths, wheel, at, end, foretold, name in grinds:
+        if piece not in facts:
+            continue
+        fact, setup = facts[piece], setups.get(name, Setup(0, 0, wheel, at))
+        setups[name] = Setup(setup.hundredths + hundredths, setup.pieces + 1, wheel, max(at, setup.at))
+        facts[piece] = replace(
+            fact, hundredths=fact.hundredths + hundredths, wheel=wheel or fact.wheel, ground_at=at,
+            end_nm=fact.end_nm if end is None else end,
+            end_foretold_nm=fact.end_foretold_nm if end is None else foretold)
+    return list(setups.values())

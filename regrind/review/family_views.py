@@ -18,7 +18,7 @@ from regrind.shop.models import Letterhead, Wheel
 from regrind.shop.once import carry_out, person_of
 
 from . import pictures, words
-from .facts import Facts, read_facts, read_setups
+from .facts import Facts, read_facts
 from .families import all_rows
 from .looking import FamilyLookForm, Look, WhatIf
 from .pieces import RESULTS, page_of, pieces_behind
@@ -65,7 +65,7 @@ def _told(row: Row, look: Look, what_if: WhatIf, shop: Letterhead, link: str) ->
     limits = smallest_sizes(row.family)
     tried = try_sizes(row, facts.pieces, what_if, allowances["finish_radial"], limits[0][0] if limits else None)
     judged = with_verdict(with_sizes(row, tried, what_if), what_if)
-    told = tally(look, *TOLD, family=row.key)
+    told = tally(look, *TOLD, families=[row.key])
     charts = pictures.draw_all(row, facts, {what: lines.get(row.key, []) for what, lines in told.items()}, shop.unit,
                                [*_nominal(row.family), *limits], link)
     return {"row": row, "verdict": judged.verdict, "plain": row.plain, "what_if": what_if, "tried": tried,
@@ -85,7 +85,7 @@ def _plan_against_fact(family: Family, look: Look, facts: Facts, shop: Letterhea
     history = list(FamilyDefault.objects.filter(family=family).select_related("by").order_by("-pk"))
     since = {row.what: row.at for row in reversed(history)}
     wheels = {wheel.pk: wheel.name for wheel in Wheel.objects.all()}
-    lines = compare(facts.pieces, read_setups(family, look), wheels, shop.unit, since)
+    lines = compare(facts.pieces, facts.setups, wheels, shop.unit, since)
     offered = [] if look.narrowed else offers(lines, allowances, shop.unit)
     return {"comparisons": [_shown(line, shop.unit) for line in lines], "history": history,
             "offers": [(offer, offer_words(offer, shop.unit)) for offer in offered],

@@ -49,8 +49,8 @@ class Look:
             found &= Q(month__lte=month_of(self.until))
         return found & self._families("family__")
 
-    def pieces(self) -> Q:
-        """The pieces of it, by the month in which their box came."""
+    def lines(self) -> Q:
+        """The lines of it, by the month in which their box came."""
         found = Q()
         if self.customer:
             found &= Q(batch__customer=self.customer)
@@ -58,7 +58,7 @@ class Look:
             found &= Q(batch__received_at__gte=first_moment(month_of(self.since)))
         if self.until:
             found &= Q(batch__received_at__lt=first_moment(next_month(self.until)))
-        return found & self._families("line__family__")
+        return found & self._families("family__")
 
     def _families(self, to: str) -> Q:
         found = Q()

@@ -3,6 +3,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from regrind.paper.review import MOST_ROWS
 from regrind.shop.access import needs
 from regrind.shop.letterhead import letterhead
 
@@ -18,7 +19,9 @@ def paper(request: HttpRequest) -> HttpResponse:
     form = LookForm(request.GET, letterhead())
     look = form.look()
     sort = "seen" if look.customer else "earns"
-    drawn = draw(with_reasons(all_rows(look, form.what_if(), sort), look), look, letterhead(), timezone.localdate())
+    rows = all_rows(look, form.what_if(), sort)
+    rows = [*with_reasons(rows[:MOST_ROWS], look), *rows[MOST_ROWS:]]       # no more of them stand on the page
+    drawn = draw(rows, look, letterhead(), timezone.localdate())
     answer = HttpResponse(drawn, content_type="application/pdf")
     answer["Content-Disposition"] = 'inline; filename="families.pdf"'
     return answer

@@ -7,7 +7,7 @@ from django.http import QueryDict
 
 from regrind.bench.models import Inspection
 from regrind.bench.rows import standing
-from regrind.record.models import Family, Piece
+from regrind.record.models import Family, Line, Piece
 
 from .looking import Look
 
@@ -32,9 +32,19 @@ NARROWED: dict[str, Callable[[QuerySet[Piece]], QuerySet[Piece]]] = {
 }
 
 
+def pieces_of(family: Family, look: Look) -> QuerySet[Piece]:
+    """All pieces of a family in the part that is looked at, the newest lines first.
+
+    Lines by their keys and in the order of their keys: both databases then walk an index and stop when they have
+    enough, where an order of the pieces alone would sort all that ever came of the family.
+    """
+    lines = Line.objects.filter(look.lines(), family=family).order_by()
+    return Piece.objects.filter(line__in=lines.values("pk")).order_by("-line_id", "-pk")
+
+
 def pieces_behind(family: Family, look: Look, asked: QueryDict) -> QuerySet[Piece]:
     """The pieces that the address asks for; what it asks for and cannot be read narrows nothing."""
-    of = Piece.objects.filter(look.pieces(), line__family=family)
+    of = pieces_of(family, look)
     if narrow := NARROWED.get(asked.get("result", "")):
         of = narrow(of)
     if reason := asked.get("reason", "")[:300]:
@@ -43,9 +53,10 @@ def pieces_behind(family: Family, look: Look, asked: QueryDict) -> QuerySet[Piec
         back = Piece.objects.filter(complaint_of=OuterRef("pk"), complaint=wrong)
         of = of.filter(Exists(back)) if _sound(wrong) else of.none()
     low, _, high = asked.get("wear", "").partition("-")
-    if _whole(low) is not None and _whole(high) is not None:
+    least, most = _whole(low), _whole(high)
+    if least is not None and most is not None:
         of = of.filter(result__in=("ground", "as_it_came", "scrap")).annotate(wear=Subquery(_wear())).filter(
-            wear__gte=_whole(low), wear__lt=_whole(high))
+            wear__range=(least, most - 1))
     return of
 
 
@@ -57,12 +68,14 @@ def _wear() -> QuerySet[Any]:
 
 
 def page_of(of: QuerySet[Piece], before: str) -> tuple[list[Piece], int | None]:
-    """At most PAGE pieces older than the key `before`, and the key that the next page is older than."""
+    """At most PAGE pieces that follow the one with the key `before`, and the key that the next page follows."""
     key = _whole(before)
-    if key is not None:
-        of = of.filter(pk__lt=key)
-    shown = list(of.select_related("line__batch__customer", "batch", "tool").order_by("-pk")[:PAGE + 1])
-    return shown[:PAGE], shown[PAGE - 1].pk if len(shown) > PAGE else None
+    line = None if key is None else Piece.objects.filter(pk=key).values_list("line", flat=True).first()
+    if key is not None and line is not None:
+        of = of.filter(Q(line__lt=line) | Q(pk__lt=key), line__lte=line)
+    keys = list(of.values_list("pk", flat=True)[:PAGE + 1])
+    pieces = Piece.objects.select_related("line__batch__customer", "batch", "tool").in_bulk(keys[:PAGE])
+    return [pieces[pk] for pk in keys[:PAGE]], keys[PAGE - 1] if len(keys) > PAGE else None
 
 
 def _whole(text: str) -> int | None:

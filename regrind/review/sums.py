@@ -1,5 +1,5 @@
 """What the roll-ups keep of each family in the part that is looked at: whole numbers, summed by the database."""
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
@@ -76,12 +76,12 @@ class Sums:
 NAMES = tuple(field.name for field in fields(Sums))
 
 
-def sum_families(look: Look, breaks: Sequence[date], *, by: Sequence[str] = ("family",), only: int | None = None
-                 ) -> dict[Any, dict[int, Sums]]:
+def sum_families(look: Look, breaks: Sequence[date], *, by: Sequence[str] = ("family",), only: int | None = None,
+                 names: Sequence[str] = ()) -> dict[Any, dict[int, Sums]]:
     """By family (by the values of `by`, a tuple where there are several), then by era, the sums; one query.
 
     breaks: first days of months, in order, at which an era ends and the next begins; era 0 comes before the first.
-    only: one family's key.
+    only: one family's key. names: the columns that are wanted, where not all are.
     """
     era = Case(*(When(month__lt=day, then=Value(n)) for n, day in enumerate(breaks)), default=Value(len(breaks)),
                output_field=IntegerField()) if breaks else Value(0, output_field=IntegerField())
@@ -90,10 +90,11 @@ def sum_families(look: Look, breaks: Sequence[date], *, by: Sequence[str] = ("fa
         cells = cells.filter(family=only)
     found: dict[Any, dict[int, Sums]] = {}
     summed = cells.annotate(era=era).values_list(*by, "era").order_by().annotate(
-        **{f"sum_{name}": Sum(name) for name in NAMES})
+        **{f"sum_{name}": Sum(name) for name in names or NAMES})
     for row in summed:
         key = row[0] if len(by) == 1 else row[:len(by)]
-        found.setdefault(key, {})[row[len(by)]] = Sums(*(int(total or 0) for total in row[len(by) + 1:]))
+        totals = (int(total or 0) for total in row[len(by) + 1:])
+        found.setdefault(key, {})[row[len(by)]] = Sums(**dict(zip(names or NAMES, totals, strict=True)))
     return found
 
 
@@ -108,15 +109,17 @@ class Tallied:
     squares: int
 
 
-def tally(look: Look, *what: str, family: int | None = None) -> dict[str, dict[Any, list[Tallied]]]:
-    """By what was tallied and family, its lines, most first; one query."""
-    cells: dict[str, Any] = {} if family is None else {"cell__family": family}
-    rows = (Tally.objects.filter(what__in=what, cell__in=FamilyMonth.objects.filter(look.cells()), **cells)
+def tally(look: Look, *what: str, families: Iterable[int] | None = None) -> dict[str, dict[Any, list[Tallied]]]:
+    """By what was tallied and family, its lines, most first; one query. families: of these alone."""
+    cells = FamilyMonth.objects.filter(look.cells())
+    if families is not None:
+        cells = cells.filter(family__in=list(families))
+    rows = (Tally.objects.filter(what__in=what, cell__in=cells.order_by().values("pk"))
             .values_list("what", "cell__family", "of").order_by().annotate(
                 sum_n=Sum("n"), sum_good=Sum("good"), sum_total=Sum("total"), sum_squares=Sum("squares")))
     found: dict[str, dict[Any, list[Tallied]]] = {name: {} for name in what}
     for name, key, of, *numbers in rows:
         found[name].setdefault(key, []).append(Tallied(of, *(int(number or 0) for number in numbers)))
-    for lines in (lines for families in found.values() for lines in families.values()):
+    for lines in (lines for told in found.values() for lines in told.values()):
         lines.sort(key=lambda line: (-line.n, line.of))
     return found

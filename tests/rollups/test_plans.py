@@ -30,7 +30,17 @@ PAGES = {
     "scan a tag": "/search?q={tag}",
     "away": "/bench/away", "office": "/office/", "a box at the office": "/office/{batch}/",
     "prices of a box": "/office/{batch}/prices", "parcel": "/office/{batch}/parcel", "papers": "/office/{batch}/papers",
-    "rates": "/office/rates", "rates of a family": "/office/rates/family/{family}"}
+    "rates": "/office/rates", "rates of a family": "/office/rates/family/{family}",
+    "families reviewed": "/review/",
+    "a narrowed review": "/review/?customer={customer}&material=carbide&since=2024-01-01",
+    "what if": "/review/?percent=10&rate=120&lot=6", "the review exported": "/review/families.csv",
+    "the review on paper": "/review/families.pdf?customer={customer}", "customers reviewed": "/review/customers",
+    "one family reviewed": "/review/{family}",
+    "what if of a family": "/review/{family}?price=15&lot=6&smallest=3+mm",
+    "a family's few years": "/review/{family}?customer={customer}&since=2024-01-01",
+    "its pieces at depth": "/review/{family}?before={old}", "its good ones": "/review/{family}?result=good",
+    "its complaints": "/review/{family}?result=complained", "of a reason": "/review/{family}?reason=worn+down",
+    "of a complaint": "/review/{family}?complaint=chatter+marks", "of a wear": "/review/{family}?wear=100000-200000"}
 
 
 @pytest.fixture(scope="module")
@@ -46,9 +56,11 @@ def shop(filled, client):
     tool = Tool.objects.order_by("pk").first()
     piece = Piece.objects.filter(tool=tool).first()
     assert all((line, looked, planned, ground, piece))
+    family = FamilyMonth.objects.order_by("-seen").first().family_id
     return {"looked": looked, "planned": planned, "ground": ground, "line": line, "batch": line.batch.number,
             "customer": line.batch.customer_id, "tag": tool.tag, "piece": piece,
-            "family": FamilyMonth.objects.order_by("-seen").first().family_id}
+            "family": family,
+            "old": Piece.objects.filter(line__family=family).order_by("-pk")[5].pk}
 
 
 def scans(client, where: str) -> list[str]:
