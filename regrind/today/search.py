@@ -1,7 +1,9 @@
 """One search box: a number that is printed, a life tag, a customer, an order, their number or a size."""
 from dataclasses import dataclass
+from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db import connection
+from django.db.models import Max, Q, QuerySet
 from django.urls import reverse
 
 from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse
@@ -9,6 +11,8 @@ from regrind.record.models import Batch, Customer, Family, Line, Piece, Tool
 from regrind.record.tags import read_tag
 
 MOST = 20
+WINDOW = 5_000      # of the newest rows, in which a number of theirs is also found in part: half a year and more
+LAST_CHARACTER = "\U0010ffff"
 
 
 @dataclass(frozen=True)
@@ -48,13 +52,27 @@ def _numbered(numbers: list[int]) -> str | None:
 
 
 def find(text: str, unit: Unit) -> Found:
-    """Everything that `text` may mean; `unit` is what a bare decimal or fraction is in."""
+    """Everything that `text` may mean; `unit` is what a bare decimal or fraction is in.
+
+    Names in part. Numbers of theirs as they begin, and in part among the newest of each: so that a search reads as
+    much in the twentieth year as in the second.
+    """
     customers = list(Customer.objects.filter(Q(name__icontains=text) | Q(contact__icontains=text))[:MOST])
-    batches = (Batch.objects.filter(Q(order_number__icontains=text) | Q(customer__in=customers))
-               .select_related("customer").order_by("-number"))
-    tools = Tool.objects.filter(Q(customer_number__icontains=text) | Q(tag__istartswith=text)).select_related(
-        "customer", "family").order_by("-pk")
-    return Found(customers, list(batches[:MOST]), _lines(text, unit), list(tools[:MOST]))
+    return Found(customers, _batches(text, customers), _lines(text, unit), _tools(text))
+
+
+def _batches(text: str, customers: list[Customer]) -> list[Batch]:
+    keys = _called(Batch, "order_number", text)
+    if customers:
+        theirs = Batch.objects.filter(customer__in=customers).order_by("-number").values_list("pk", flat=True)
+        keys |= set(theirs[:MOST])
+    return list(Batch.objects.filter(pk__in=keys).select_related("customer").order_by("-number")[:MOST])
+
+
+def _tools(text: str) -> list[Tool]:
+    keys = _called(Tool, "customer_number", text)
+    keys |= set(_newest(Tool, begins("tag", text.upper())))
+    return list(Tool.objects.filter(pk__in=keys).select_related("customer", "family").order_by("-pk")[:MOST])
 
 
 def _lines(text: str, unit: Unit) -> list[Line]:
@@ -62,16 +80,35 @@ def _lines(text: str, unit: Unit) -> list[Line]:
 
     Their keys come from the indexes of number and family alone, apart: one question for both would read every line.
     """
-    keys = set(_newest(Q(customer_tool_number__icontains=text)))
-    size = _size(text, unit)
+    keys, size = _called(Line, "customer_tool_number", text), _size(text, unit)
     if size is not None:
-        keys |= set(_newest(Q(family__in=list(Family.objects.filter(nominal_nm=size).values_list("pk", flat=True)))))
+        families = list(Family.objects.filter(nominal_nm=size).values_list("pk", flat=True))
+        keys |= set(_newest(Line, Q(family__in=families)))
     return list(Line.objects.filter(pk__in=sorted(keys, reverse=True)[:MOST])
                 .select_related("batch__customer", "family").order_by("-batch__number", "number"))
 
 
-def _newest(which: Q) -> QuerySet[Line, int]:
-    return Line.objects.filter(which).order_by("-pk").values_list("pk", flat=True)[:MOST]
+def _called(model: type[Batch | Line | Tool], field: str, text: str) -> set[int]:
+    """The newest rows whose number of theirs has `text` in it among the last WINDOW, else begins with it anywhere:
+    as it was typed, in capitals or in small letters."""
+    last = model._default_manager.aggregate(last=Max("pk"))["last"] or 0
+    keys = set(_newest(model, Q(pk__gt=last - WINDOW, **{f"{field}__icontains": text})))
+    if len(keys) < MOST:
+        for spelled in dict.fromkeys((text, text.upper(), text.lower())):
+            keys |= set(_newest(model, begins(field, spelled)))
+    return keys
+
+
+def begins(field: str, text: str) -> Q:
+    """That an indexed text begins with `text`, by its index: PostgreSQL has one for LIKE beside the plain one, whose
+    order its language decides; SQLite's order is that of the characters, and its LIKE takes no index of ours."""
+    if connection.vendor == "postgresql":
+        return Q(**{f"{field}__startswith": text})
+    return Q(**{f"{field}__gte": text, f"{field}__lt": f"{text}{LAST_CHARACTER}"})
+
+
+def _newest(model: type[Batch | Line | Tool], which: Q) -> QuerySet[Any, int]:
+    return model._default_manager.filter(which).order_by("-pk").values_list("pk", flat=True)[:MOST]
 
 
 def _size(text: str, unit: Unit) -> int | None:

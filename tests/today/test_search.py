@@ -2,8 +2,9 @@ import pytest
 from django.urls import reverse
 
 from regrind.receiving.actions import follow
-from regrind.record.models import Line
-from regrind.today.search import exact, find
+from regrind.record.models import Batch, Line, Tool
+from regrind.today import search
+from regrind.today.search import MOST, exact, find
 
 pytestmark = pytest.mark.django_db
 
@@ -43,6 +44,35 @@ def test_customer_order_their_number_and_size_are_found(make_batch, customer):
     assert find("em-02", "in").lines == [line]
     assert find(".250", "in").lines == find("6.35 mm", "in").lines == find("1/4", "in").lines == [line]
     assert not find("nobody", "in")
+
+
+def test_numbers_of_theirs_are_found_by_their_beginning_however_old_and_in_part_while_new(make_batch, monkeypatch):
+    numbers = ("PO-77", "po-78", "X-PO-79", "QU-1")
+    for order in numbers:
+        batch = make_batch(1)
+        Batch.objects.filter(pk=batch.pk).update(order_number=order)
+        Line.objects.filter(batch=batch).update(customer_tool_number=order)
+        Tool.objects.create(tag=f"TAG{batch.pk}", customer=batch.customer, family=batch.lines.get().family,
+                            customer_number=order)
+
+    def found(text: str) -> list[str]:
+        them = find(text, "in")
+        told = [b.order_number for b in them.batches], [n.customer_tool_number for n in them.lines], [
+            t.customer_number for t in them.tools]
+        assert told[0] == told[1] == told[2]
+        return told[0]
+    assert found("po-7") == ["X-PO-79", "po-78", "PO-77"]
+    monkeypatch.setattr(search, "WINDOW", 1)
+    assert found("po-7") == found("PO-7") == ["po-78", "PO-77"]
+    assert found("U-1") == ["QU-1"]
+    assert found("PO_7") == found("%") == []
+
+
+def test_of_many_that_are_called_alike_the_newest_are_shown(make_batch):
+    for n in range(MOST + 5):
+        make_batch(1, number=500 + n)
+    Batch.objects.update(order_number="PO-1")
+    assert [batch.number for batch in find("po-1", "in").batches] == list(range(504 + MOST, 504, -1))
 
 
 def test_a_search_that_finds_nothing_says_how_things_are_numbered(client, bench_hand):
