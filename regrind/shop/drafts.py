@@ -2,16 +2,17 @@
 import json
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef, Q
 
-from .models import Draft, Person
+from .models import Draft, Person, SentForm
 
 LONGEST = 20_000
 
 
-def keep(*, person: Person, form: str, sequence: int, content: str) -> bool:
+def keep(*, person: Person, form: str, sequence: int, content: str, once: str = "") -> bool:
     """Keep a draft; the highest sequence wins, so that one that comes late changes nothing. False where it is no draft.
 
-    form: the path of the page. content: JSON, a list of [name, value] pairs of text.
+    form: the path of the page. once: the form's once-only key. content: JSON, a list of [name, value] pairs of text.
     """
     if len(content) > LONGEST or not _is_pairs(content):
         return False
@@ -19,21 +20,24 @@ def keep(*, person: Person, form: str, sequence: int, content: str) -> bool:
         there = Draft.objects.select_for_update().filter(person=person, form=form[:80]).first()
         if there is None:
             Draft.objects.update_or_create(person=person, form=form[:80],
-                                           defaults={"sequence": sequence, "content": content})
+                                           defaults={"sequence": sequence, "once": once[:40], "content": content})
         elif sequence > there.sequence:
-            Draft.objects.filter(pk=there.pk).update(sequence=sequence, content=content)
+            Draft.objects.filter(pk=there.pk).update(sequence=sequence, once=once[:40], content=content)
     return True
 
 
 def find(*, person: Person, form: str) -> str:
-    """The content kept for this person and page, "" where there is none."""
+    """The content kept for this person and page, "" where there is none, or where it came later than its own save."""
     there = Draft.objects.filter(person=person, form=form[:80]).first()
-    return there.content if there else ""
+    if there is None or (there.once and SentForm.objects.filter(key=there.once).exists()):
+        return ""
+    return there.content
 
 
 def drop(*, person: Person, form: str) -> None:
-    """Forget a draft: it was saved, or its writer no longer wants it."""
-    Draft.objects.filter(person=person, form=form[:80]).delete()
+    """Forget a draft: it was saved, or its writer no longer wants it; and those that came later than their own save."""
+    saved = Exists(SentForm.objects.filter(key=OuterRef("once")))
+    Draft.objects.filter(Q(form=form[:80]) | saved, person=person).delete()
 
 
 def _is_pairs(content: str) -> bool:

@@ -125,6 +125,7 @@ class Draft(models.Model):
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
     form = models.CharField(max_length=80)
     sequence = models.BigIntegerField()
+    once = models.CharField(max_length=40, blank=True)      # the once-only key of the form it was typed into
     content = models.TextField(max_length=20_000)
     at = models.DateTimeField(auto_now=True)
 

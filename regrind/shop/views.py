@@ -88,7 +88,8 @@ def draft(request: HttpRequest) -> HttpResponse:
         return HttpResponse(status=204)
     sequence = told.get("sequence", "")
     good = sequence.isascii() and sequence.isdigit() and len(sequence) < 18 and drafts.keep(
-        person=person, form=form, sequence=int(sequence), content=told["content"])
+        person=person, form=form, sequence=int(sequence), content=told["content"],
+        once=told.get("once", ""))
     return HttpResponse(status=204 if good else 422)
 
 

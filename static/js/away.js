@@ -92,7 +92,7 @@
   }
   const target = (form, by) => new URL((by && by.getAttribute("formaction")) || form.getAttribute("action") || location.href, location.href).href;
 
-  document.addEventListener("submit", async (event) => {
+  document.addEventListener("submit", (event) => {
     const form = event.target;
     if (event.defaultPrevented) return;
     const data = new FormData(form, event.submitter);
@@ -101,7 +101,6 @@
     if (sending) return;
     const pairs = [...data].filter(([name, value]) => name !== "csrfmiddlewaretoken" && typeof value === "string");
     keep({ action: target(form, event.submitter), pairs, page: here, title: document.title, at: Date.now() });
-    await Promise.race([form.draftSent, new Promise((done) => setTimeout(done, 1500))]);     // a late draft must not follow its save
     send();
   });
 

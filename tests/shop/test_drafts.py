@@ -16,8 +16,9 @@ def desk(client, owner):
     return client
 
 
-def keep(client, sequence=1, content=TYPED, form=PAGE):
-    return client.post(reverse("shop:draft"), {"form": form, "sequence": sequence, "content": content}).status_code
+def keep(client, sequence=1, content=TYPED, form=PAGE, once=""):
+    sent = {"form": form, "sequence": sequence, "content": content, "once": once}
+    return client.post(reverse("shop:draft"), sent).status_code
 
 
 def kept(client, form=PAGE):
@@ -46,6 +47,25 @@ def test_the_save_drops_the_draft_and_a_refusal_does_not(desk):
     assert kept(desk) == TYPED
     assert desk.post(PAGE, form | {"name": "Nia"}).status_code == 302
     assert kept(desk) == ""
+
+
+def test_a_draft_that_comes_later_than_its_own_save_is_not_offered(desk):
+    """A tap on the button leaves the field: the draft and the save are under way together."""
+    nia = {"name": "Nia", "password": "a long password", "bench": "on"}
+    assert desk.post(PAGE, nia | {"once": "a"}).status_code == 302
+    assert keep(desk, once="a") == 204
+    assert kept(desk) == ""
+    assert keep(desk, sequence=2, once="b") == 204
+    assert kept(desk) == TYPED
+
+
+def test_drafts_that_came_later_than_their_saves_go_with_the_next_save(desk):
+    nia = {"name": "Nia", "password": "a long password", "bench": "on"}
+    assert desk.post(PAGE, nia | {"once": "a"}).status_code == 302
+    keep(desk, once="a")
+    keep(desk, form="/shop/settings", once="not sent yet")
+    assert desk.post(PAGE, nia | {"name": "Pia", "once": "b"}).status_code == 302
+    assert [draft.form for draft in Draft.objects.all()] == ["/shop/settings"]
 
 
 def test_its_writer_may_drop_it(desk):
