@@ -4,8 +4,9 @@ from typing import Any
 
 from django.db import models
 
-from regrind.geometry.units import Unit, both
+from regrind.geometry.units import Unit, both, show_with_unit
 
+SMALL_NM = 10_000
 ENDINGS = ("_nm", "_cdeg", "_minor", "_hundredths")
 
 
@@ -28,10 +29,18 @@ def _bare(column: str) -> str:
     return next((column.removesuffix(end) for end in ENDINGS if column.endswith(end)), column)
 
 
+def _both(nm: int, unit: Unit) -> str:
+    """In both units; with one place more below a hundredth of a millimetre, where a gauge's resolution would read 0."""
+    if abs(nm) >= SMALL_NM:
+        return " = ".join(both(nm, unit))
+    inch, metric = show_with_unit(nm, "in", places=5), show_with_unit(nm, "mm", places=4)
+    return f"{inch} = {metric}" if unit == "in" else f"{metric} = {inch}"
+
+
 def _say(row: models.Model, field: models.Field, value: Any, unit: Unit) -> str:
     """A length in both units, an angle in degrees, money and minutes in whole ones, all else as it is called."""
     if field.name.endswith("_nm"):
-        return " = ".join(both(value, unit))
+        return _both(value, unit)
     if field.name.endswith("_cdeg"):
         return f"{value / 100:g}°"
     if field.name.endswith(("_minor", "_hundredths")):

@@ -105,6 +105,7 @@ def test_two_people_mending_one_gauge_meet_a_conflict_and_nothing_is_overwritten
     assert hand.client.post(where, theirs).status_code == 302
     late = hand.client.post(where, mine)
     assert late.status_code == 409
+    assert ".00004\u202fin = 0.0010\u202fmm" in late.content.decode()       # its resolution, one micrometre
     assert "Indicator, theirs" in late.content.decode()
     assert "Indicator, mine" in late.content.decode()
     assert Gauge.objects.get(pk=gauges["indicator"].pk).name == "Indicator, theirs"
