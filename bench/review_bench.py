@@ -163,15 +163,15 @@ def addresses() -> dict[str, str]:
 
 
 def first(where: str) -> str:
-    """The newest small line that has pieces at a place."""
+    """The line with most pieces at a place, up to ALIKE of them: else the one with fewest."""
     from django.db.models import Count
 
     from regrind.record.models import Line
-    line = (Line.objects.filter(pieces__whereabouts=where).annotate(n=Count("pieces")).filter(n__lte=ALIKE)
-            .order_by("-n", "-pk").first())
-    if line is None:
+    lines = Line.objects.filter(pieces__whereabouts=where).annotate(n=Count("pieces")).order_by("-n", "-pk")
+    few, many = lines.filter(n__lte=ALIKE).first(), lines.last()
+    if many is None:
         raise SystemExit(f"No line has pieces {where}: fill another shop.")
-    return str(line)
+    return str(few or many)
 
 
 def saving() -> Callable[[], None]:

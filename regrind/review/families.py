@@ -60,7 +60,7 @@ def all_rows(look: Look, what_if: WhatIf | None = None, sort: str = "earns", *, 
 def with_reasons(rows: Iterable[Row], look: Look) -> list[Row]:
     """The rows with what was said of the pieces that were not ground; one query."""
     rows = list(rows)
-    told = tally(look, "why", families=[row.key for row in rows])["why"]
+    told = tally(look, "why", families=[row.key for row in rows] if len(rows) <= PAGE else None)["why"]
     return [replace(row, reasons=told.get(row.key, ())) for row in rows]
 
 

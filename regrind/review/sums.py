@@ -4,7 +4,7 @@ from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
-from django.db.models import Case, IntegerField, Sum, Value, When
+from django.db.models import Case, IntegerField, Q, Sum, Value, When
 
 from regrind.record.models import FamilyMonth, Tally
 
@@ -111,12 +111,10 @@ class Tallied:
 
 def tally(look: Look, *what: str, families: Iterable[int] | None = None) -> dict[str, dict[Any, list[Tallied]]]:
     """By what was tallied and family, its lines, most first; one query. families: of these alone."""
-    cells = FamilyMonth.objects.filter(look.cells())
-    if families is not None:
-        cells = cells.filter(family__in=list(families))
-    rows = (Tally.objects.filter(what__in=what, cell__in=cells.order_by().values("pk"))
-            .values_list("what", "cell__family", "of").order_by().annotate(
-                sum_n=Sum("n"), sum_good=Sum("good"), sum_total=Sum("total"), sum_squares=Sum("squares")))
+    cells = look.cells() if families is None else look.cells() & Q(family__in=list(families))
+    of = Q(cell__in=FamilyMonth.objects.filter(cells).order_by().values("pk")) if cells else Q()
+    rows = Tally.objects.filter(of, what__in=what).values_list("what", "cell__family", "of").order_by().annotate(
+        sum_n=Sum("n"), sum_good=Sum("good"), sum_total=Sum("total"), sum_squares=Sum("squares"))
     found: dict[str, dict[Any, list[Tallied]]] = {name: {} for name in what}
     for name, key, of, *numbers in rows:
         found[name].setdefault(key, []).append(Tallied(of, *(int(number or 0) for number in numbers)))
