@@ -141,11 +141,11 @@ class FamilyLookForm(LookForm):
     price = MoneyText(label="Price of one", required=False)
     smallest = LengthText(label="Smallest diameter", required=False, most_nm=MOST_NM)
     allowance = LengthText(label="Finish allowance, radial", required=False, most_nm=1_000_000)
-    field_order = ("customer", "since", "until", "price", "rate", "lot", "smallest", "allowance")
+    field_order = ("customer", "since", "until", "price", "percent", "rate", "lot", "smallest", "allowance")
 
     def __init__(self, data: QueryDict, shop: Letterhead):
         super().__init__(data, shop)
-        for name in ("material", "least", "most", "percent"):
+        for name in ("material", "least", "most"):
             del self.fields[name]
 
 

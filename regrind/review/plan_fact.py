@@ -6,6 +6,7 @@ from datetime import datetime
 from .bias import Bias, Signs, judge_bias
 from .facts import Fact, Setup
 from .intervals import Moments
+from .setups import SetupSums, part_minutes
 
 READ_NM = {"in": 2_540, "mm": 1_000}        # .0001 in, 1 µm: what a difference is read to, and a default written to
 FEWEST_BEFORE = 3                           # setups before one whose minutes can be foretold from them
@@ -77,13 +78,16 @@ def _end(of: str, facts: Sequence[Fact], unit: str) -> Line:
 
 
 def _minutes(of: str, setups: Sequence[Setup], wheel: int | None = None) -> Line:
-    """Hundredths of a minute a piece, against the usual of the setups before it (all of the family's)."""
-    pairs, pieces, spent = [], 0, 0
+    """Hundredths of a minute a piece, against what the setups before it (all of the family's) foretell for a lot of
+    that size: a small lot takes longer a piece, which is no bias."""
+    pairs, before = [], SetupSums()
     for k, setup in enumerate(setups):
-        if k >= FEWEST_BEFORE and setup.hundredths and pieces and (wheel is None or setup.wheel == wheel):
-            pairs.append((round(spent / pieces), round(setup.hundredths / setup.pieces)))
+        foretold = part_minutes(before) if k >= FEWEST_BEFORE and setup.hundredths else None
+        if foretold and (wheel is None or setup.wheel == wheel):
+            pairs.append((round(100 * foretold.a_piece(setup.pieces)), round(setup.hundredths / setup.pieces)))
         if setup.hundredths:
-            pieces, spent = pieces + setup.pieces, spent + setup.hundredths
+            m, spent = setup.pieces, setup.hundredths
+            before += SetupSums(1, m, m * m, spent, m * spent)
     return _line("minutes", of, pairs, 10)
 
 

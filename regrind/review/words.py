@@ -1,7 +1,9 @@
 """Verdicts in words: the rule with its figures, what would change it, and what to tell a customer."""
 import math
+from collections.abc import Callable
 
 from .bias import Bias
+from .intervals import Interval
 from .plan_fact import Line
 from .verdicts import FEW, LARGEST_LOT, LOTS, NOT, PRICE, WORDS, WORTH, Change, Verdict
 
@@ -14,7 +16,12 @@ def say_money(minor: float | None) -> str:
     if minor is None:
         return "–"
     whole = round(minor)
-    return f"{'−' if whole < 0 else ''}{abs(whole) // 100}.{abs(whole) % 100:02d}"
+    return f"{'−' if whole < 0 else ''}{say_count(abs(whole) // 100)}.{abs(whole) % 100:02d}"
+
+
+def say_count(count: int) -> str:
+    """From five digits on in threes, a narrow no-break space between."""
+    return f"{count:,}".replace(",", "\u202f") if count >= 10_000 else str(count)
 
 
 def say_share(share: float | None) -> str:
@@ -64,8 +71,8 @@ def say_rule(verdict: Verdict, currency: str) -> list[str]:
     """The rule with this family's figures, a sentence each."""
     case, minutes, told = verdict.case, verdict.case.minutes, []
     if case.ground:
-        told.append(f"{case.good} of {case.ground} ground came good and stayed good: {say_share(case.kept)}, "
-                    f"surely between {say_share(verdict.kept.low)} and {say_share(verdict.kept.high)}.")
+        told.append(f"{say_count(case.good)} of {say_count(case.ground)} ground came good and stayed good: "
+                    f"{say_share(case.kept)}{_between(say_share, verdict.kept, ', surely')}.")
     elif case.decided:
         told.append(f"None of {case.decided} was ground.")
     if minutes:
@@ -73,8 +80,7 @@ def say_rule(verdict: Verdict, currency: str) -> list[str]:
                   "; setting up could not be told from grinding, since too few setups differ in size")
         told.append(f"A piece takes {minutes.a_piece(case.in_lot):.1f} min in a lot of {case.in_lot:.1f}{parted}.")
     if verdict.earns is not None and minutes:
-        within = verdict.earns_within
-        between = f", between {say_money(within.low)} and {say_money(within.high)}" if within else ""
+        between = _between(say_money, verdict.earns_within, ",")
         told.append(f"({say_money(case.price)} × {say_share(case.kept)} − {say_money(case.wheel)} for the wheel) ÷ "
                     f"{minutes.a_piece(case.in_lot):.1f} min is {say_money(verdict.earns)} {currency} a minute"
                     f"{between}.")
@@ -83,6 +89,13 @@ def say_rule(verdict: Verdict, currency: str) -> list[str]:
     if case.new is not None:
         told.append(f"A new one costs {say_money(case.new)}.")
     return told
+
+
+def _between(say: Callable[[float], str], within: Interval | None, before: str) -> str:
+    """Nothing where both ends read the same: then the figure says it all."""
+    if within is None or say(within.low) == say(within.high):
+        return ""
+    return f"{before} between {say(within.low)} and {say(within.high)}"
 
 
 def say_rules() -> str:

@@ -69,6 +69,15 @@ def test_minutes_are_foretold_by_the_setups_before_and_told_by_wheel():
     assert lines["D46"].foretold < lines["D46"].real == 900
 
 
+def test_a_small_lot_that_takes_longer_a_piece_is_no_bias():
+    """Ten minutes to set up and four for each, in lots of one to eight: each setup is foretold to the hundredth."""
+    day = timezone.now()
+    setups = [Setup(1000 + 400 * m, m, 1, day + timedelta(days=n)) for n, m in enumerate([3, 1, 8, 2, 5, 1, 1, 7] * 3)]
+    line, _ = compare([], setups, {1: "D64"}, "in", {})
+    assert (line.bias.n, line.bias.mean, line.bias.said) == (21, 0, "chance")
+    assert line.foretold == line.real
+
+
 @pytest.fixture
 def biased(make_batch, bench_hand, family):
     """Twelve released pieces whose diameter lost 24 to 26 µm more than planned, and three that were not ground."""

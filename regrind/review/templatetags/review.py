@@ -34,6 +34,11 @@ def amount(minor: float | None) -> str:
 
 
 @register.filter
+def count(number: int) -> str:
+    return words.say_count(number)
+
+
+@register.filter
 def half_nm(value: float | None) -> int | None:
     """What came off the diameter, of one side: whole nanometres."""
     return None if value is None else round(value / 2)
