@@ -68,14 +68,14 @@ def _columns(values: Review, style: Style) -> list[Column]:
     return [
         Column("Came", 5, lambda row, _: str(row.seen)),
         Column("Came good\nfrom – to", 10, _good),
-        Column(f"Stock a side,\n{unit}", 8.5, lambda row, style: text.stacked(row.usual_stock_radial, style)),
+        Column(f"Stock a side,\n{unit}", 10, lambda row, style: text.stacked(row.usual_stock_radial, style)),
         Column("Regrinds\nso far", 8, lambda row, _: row.regrinds_so_far, small=True),
         Column("Left", 6, lambda row, _: row.regrinds_left, small=True),
-        Column("Minutes", 7, lambda row, _: row.minutes, small=True),
+        Column("Minutes", 6.5, lambda row, _: row.minutes, small=True),
         Column(f"Price\n{currency}", 6.5, lambda row, style: text.money(row.price, style)),
         Column(f"Saved a\ntool, {currency}", 8, lambda row, style: text.money(row.saved, style)),
         Column("Earned a\nminute", 7.5, lambda row, style: text.money(row.earned, style)),
-        Column("Not ground,\nand why", 13, _not_ground, right=False, small=True),
+        Column("Not ground,\nand why", 12.5, _not_ground, right=False, small=True),
         Column("Came\nback", 5, lambda row, _: str(row.complaints)),
     ]
 

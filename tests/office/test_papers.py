@@ -1,4 +1,6 @@
 """What the papers say, read back with another library, against the record: by rule, in inch and millimetres."""
+from datetime import date
+
 import pytest
 
 from regrind.bench.checking.actions import check
@@ -10,6 +12,8 @@ from regrind.office.issuing import Stock, draft
 from regrind.receiving.actions import follow
 from regrind.record.models import Batch, Customer, Family, Line, Piece
 from regrind.record.moves import move
+from regrind.record.rates import keep_rates
+from regrind.record.rebuilding import rebuild
 
 from .conftest import pieces_of, words
 
@@ -360,3 +364,17 @@ def test_the_wheel_that_the_family_was_last_ground_with_is_proposed_and_says_so(
     decide(by=bench_hand, pieces=pieces_of(line), seen={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
     assert "D64 cup, 11V9, D64, resin, as last used" in said("setup_card", "453-1")
     assert "as last used" not in said("setup_card", "452-1")
+
+
+def test_a_report_says_what_all_the_customers_tools_saved_against_buying_new(make_batch, finish, owner, family):
+    """Twelve good ones at 7.50 against new ones at 30.00: 12 × 22.50. Nothing while no price of a new one is known."""
+    finish(make_batch(12, number=417).lines.get())
+    assert "buying new" not in said("report", "417")
+    Line.objects.update(unit_price_minor=750)
+    keep_rates(by=owner, scope=(family.pk, ""), amounts={("new", ""): 3000}, from_day=date(2000, 1, 1), seen=0)
+    rebuild()
+    make_batch(3, number=418)
+    rebuild()
+    text = said("report", "417")
+    assert "Of the 15 tools you have sent us, 12 came good and stayed good." in text
+    assert "saved you 270.00 USD, over the 12 whose new price is known" in text

@@ -8,6 +8,8 @@ from regrind.bench.photographs.shown import photos_of_pieces
 from regrind.bench.planning.words import say_field
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
+from regrind.record.saved import sum_saved
+from regrind.shop.letterhead import letterhead
 from regrind.shop.photos import read
 
 from .common import (
@@ -63,12 +65,25 @@ def _signed(found: Iterable[tuple[str, date]]) -> tuple[values.Signed, ...]:
 
 
 def _summary(batch: Batch) -> str:
-    """What the box itself has to say: a count that differed, and what was not theirs."""
+    """What the box itself has to say: a count that differed, what was not theirs; and what all their tools came to."""
     told = []
     if batch.their_count is not None and batch.difference:
         told.append(f"Your list said {batch.their_count}: {batch.difference}.")
     strays = [stray.what for stray in batch.strays.all()]
-    return " ".join([*told, *([f"Also in the box: {', '.join(strays)}."] if strays else [])])
+    told += [f"Also in the box: {', '.join(strays)}."] if strays else []
+    return " ".join([*told, *_saved(batch)])
+
+
+def _saved(batch: Batch) -> list[str]:
+    """What all that this customer ever sent came to against buying new; nothing where no new price is known, or where
+    it saved nothing."""
+    saved, shop = sum_saved(batch.customer), letterhead()
+    if not saved.tools or saved.minor <= 0:
+        return []
+    amount = text.money(values.Money(saved.minor, shop.currency), style(batch))
+    return [f"Of the {text.plural(saved.came, 'tool')} you have sent us, {saved.good} came good and stayed "
+            f"good. Against buying new that saved you {amount} {shop.currency}, over the {saved.tools} whose new price "
+            "is known."]
 
 
 def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.ReportLine:
