@@ -7,7 +7,7 @@ from reportlab.platypus import CondPageBreak, Flowable, PageBreak
 
 from regrind.paper import parts, sheet, text
 from regrind.paper.chart import Life
-from regrind.paper.report_table import pieces_table
+from regrind.paper.report_table import pieces_table, unread
 from regrind.paper.type import BOLD
 from regrind.paper.values import Instrument, NotGround, Report, ReportLine, ReportPiece, Signed, Style
 
@@ -27,6 +27,7 @@ def draw(values: Report) -> bytes:
     story += [parts.gap(6), _lines(values.lines, style, wide)]
     story += _not_ground(values.not_ground, wide)
     story += [parts.heading("Note"), parts.paragraph(values.note)] if values.note else []
+    story += [parts.heading("Against buying new"), parts.paragraph(values.saved)] if values.saved else []
     story += _signed(values, wide)
     few = sum(len(one.photos) for one in values.not_ground) <= FEW
     story += _photos(values.not_ground, wide) if few else []
@@ -114,17 +115,19 @@ def _signed(values: Report, wide: float) -> list[Flowable]:
 
 
 def _names(people: Sequence[Signed]) -> str:
-    return ", ".join(f"{one.who}, {text.day(one.on)}" for one in people) or "not recorded"
+    return "; ".join(f"{one.who}, {text.day(one.on)}" for one in people) or "not recorded"
 
 
 def _behind(values: Report, style: Style, wide: float) -> list[Flowable]:
     """Every piece before and after, line by line."""
     made: list[Flowable] = [parts.heading("Every piece, before and after")]
     unit = f"{UNIT_WORDS[style.unit]}, {UNIT_WORDS[text.other_unit(style)]} in parentheses"
-    made.append(parts.paragraph(f"Lengths in {unit}. A dash: not measured, or not known.", parts.SMALL))
+    made.append(parts.paragraph(f"Lengths in {unit}. A dash: not measured on this piece.", parts.SMALL))
     for line in values.lines:
         title = " · ".join(part for part in (f"Line {line.number}", line.what, line.their_number) if part)
         made += [CondPageBreak(110), parts.gap(6), parts.paragraph(title, parts.STRONG), parts.gap(2)]
+        missing = unread(line.pieces)
+        made += [parts.paragraph(missing, parts.SMALL), parts.gap(2)] if missing else []
         made.append(pieces_table(line.pieces, style, wide))
     return made
 
@@ -137,16 +140,19 @@ def _assumed(values: Report) -> list[Flowable]:
 
 
 def _instruments(values: Report, style: Style, wide: float) -> list[Flowable]:
-    title = parts.heading("Instruments")
-    if not values.instruments:
-        return [title, parts.paragraph("No instrument is on record for these readings.", parts.SMALL)]
-    numbered = any(one.number for one in values.instruments)
+    title, named = parts.heading("Instruments"), [one for one in values.instruments if one.name]
+    unnamed = ", ".join(dict.fromkeys(one.used_for for one in values.instruments if not one.name))
+    told: list[Flowable] = [parts.gap(3), parts.paragraph(f"Read without a named instrument: {unnamed}.", parts.SMALL)]
+    told = told if unnamed else []
+    if not named:
+        return [title, *(told or [parts.paragraph("No instrument is on record for these readings.", parts.SMALL)])]
+    numbered = any(one.number for one in named)
     shares = (0.25, 0.09, 0.19, 0.23, 0.24) if numbered else (0.28, 0.2, 0.25, 0.27)
     widths = [wide * share for share in shares]
     heads = ["Instrument", *(["Number"] if numbered else []), "Resolution", "Calibration", "Used for"]
     rows: list[list[parts.Cell]] = [list(heads)]
-    rows += [_instrument(one, style, widths, numbered) for one in values.instruments]
-    return [title, parts.table(rows, widths, [("LEFTPADDING", (0, 0), (0, -1), 0)])]
+    rows += [_instrument(one, style, widths, numbered) for one in named]
+    return [title, parts.table(rows, widths, [("LEFTPADDING", (0, 0), (0, -1), 0)]), *told]
 
 
 def _instrument(one: Instrument, style: Style, widths: Sequence[float], numbered: bool) -> list[parts.Cell]:

@@ -1,6 +1,7 @@
 """The complete table behind the report's first page: a piece before and after, in two rows."""
 
 from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
 from reportlab.lib.colors import black
 from reportlab.platypus import Flowable
@@ -14,26 +15,57 @@ OFF: tuple[tuple[str, Take], ...] = (
     ("Off a\nside", lambda piece: piece.removed_radial), ("Cut\nback", lambda piece: piece.cut_back))
 
 
-def pieces_table(pieces: Sequence[ReportPiece], style: Style, wide: float) -> Flowable:
-    """One row of figures per piece, "before" above "now" in each; words of the piece across the row below.
+_ASKED: tuple[tuple[str, Callable[[State], object]], ...] = (
+    ("diameter", lambda state: state.diameter), ("overall length", lambda state: state.overall_length),
+    ("usable length", lambda state: state.usable_length), ("runout", lambda state: state.runout),
+    ("relief", lambda state: state.clearance))
 
-    A column that no piece of the line has is left out.
+
+class Column(NamedTuple):
+    """What is read of a state, and whether some piece of the line has it as it came, and as it is now."""
+
+    name: str
+    read: Read
+    before: bool
+    now: bool
+
+
+def pieces_table(pieces: Sequence[ReportPiece], style: Style, wide: float) -> Flowable:
+    """Up to two rows of figures per piece, "before" above "now"; words of the piece across the row below.
+
+    A column that no piece of the line has is left out, a row in which nothing was read as well. Where a column was
+    read of no piece before, or of none afterwards, that side stays empty: `unread` says it once.
     """
-    columns = [(name, read) for name, read in _columns(style) if _used(pieces, read)]
+    every = [Column(name, read, any(read(piece.before) for piece in pieces),
+                    any(read(piece.after) for piece in pieces)) for name, read in _columns(style)]
+    columns = [column for column in every if column.before or column.now]
     off = [(name, take) for name, take in OFF if any(take(piece) for piece in pieces)]
     taken = [wide * 0.13, wide * 0.085, wide * 0.07]
     each = (wide - sum(taken)) / max(4, len(columns) + len(off))
     widths = [*taken, *([each] * (len(columns) + len(off)))]
-    names = [name for name, _ in (*columns, *off)]
+    names = [*(column.name for column in columns), *(name for name, _ in off)]
     rows: list[list[parts.Cell]] = [["Piece", "Result", "", *names]]
     commands: list[parts.Command] = [
         ("ALIGN", (3, 0), (-1, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     for piece in pieces:
         at = len(rows)
         figures, words = _figures(piece, columns, [take for _, take in off], style), _words(piece, style)
-        rows += [*figures, ["", parts.paragraph(words, parts.SMALL)]] if words else figures
-        commands += _joined(at, len(rows) - 1, bool(words))
+        rows += _rows(piece, figures, words)
+        commands += _joined(at, len(rows) - 1, bool(words) or not figures)
     return parts.table(rows, widths, commands, ruled=False)
+
+
+def unread(pieces: Sequence[ReportPiece]) -> str:
+    """In a sentence or two, what was measured of no piece of a line: as it came, and of the ground ones afterwards."""
+    sides = any(state.difference or state.clearance for piece in pieces for state in (piece.before, piece.after))
+    asked = [(said, read) for said, read in _ASKED if said != "relief" or sides]
+    told = []
+    for when, states in (("as it came", [piece.before for piece in pieces]),
+                         ("after grinding", [piece.after for piece in pieces if piece.result == "ground"])):
+        missing = [said for said, read in asked if not any(read(state) for state in states)]
+        if states and missing:
+            told.append(f"Not measured {when}: {', '.join(missing)}.")
+    return " ".join(told)
 
 
 def _columns(style: Style) -> list[tuple[str, Read]]:
@@ -68,23 +100,38 @@ def _drop(state: State, style: Style) -> str:
     return text.stacked(state.clearance.drop, style) + said
 
 
-def _used(pieces: Sequence[ReportPiece], read: Read) -> bool:
-    return any(read(piece.before) or read(piece.after) for piece in pieces)
-
-
-def _figures(piece: ReportPiece, columns: Sequence[tuple[str, Read]], off: Sequence[Take],
+def _figures(piece: ReportPiece, columns: Sequence[Column], off: Sequence[Take],
              style: Style) -> list[list[parts.Cell]]:
+    """What was read before and what was read afterwards, each where there is any."""
+    made: list[list[parts.Cell]] = []
+    if any(column.read(piece.before) for column in columns):
+        made.append(["before", *(_cell(column.read(piece.before), column.before) for column in columns)])
+    if any(column.read(piece.after) for column in columns):
+        made.append(["now", *(_cell(column.read(piece.after), column.now) for column in columns),
+                     *(text.stacked(take(piece), style) for take in off)])
+    return made
+
+
+def _rows(piece: ReportPiece, figures: list[list[parts.Cell]], words: str) -> list[list[parts.Cell]]:
+    """The piece and its result stand on the first row; the words on the last, below the figures or in their place."""
+    head = _head(piece)
+    if not figures:
+        said = " · ".join(part for part in ("not measured", words) if part)
+        return [[*head, parts.paragraph(said, parts.SMALL)]]
+    below: list[list[parts.Cell]] = [["", parts.paragraph(words, parts.SMALL)]] if words else []
+    first, *others = figures
+    return [[*head, *first], *(["", "", *row] for row in others), *below]
+
+
+def _cell(words: str, read_of_some: bool) -> str:
+    return words or (text.UNKNOWN if read_of_some else "")
+
+
+def _head(piece: ReportPiece) -> list[parts.Cell]:
     name = "\n".join(part for part in (
         piece.number, text.plural(piece.count, "piece") if piece.count > 1 else "",
         f"tag {text.line(piece.tag)}" if piece.tag else "") if part)
-    head: list[parts.Cell] = [
-        parts.paragraph(name, parts.SMALL_STRONG), parts.paragraph(piece.result, parts.SMALL)]
-    before: list[parts.Cell] = [read(piece.before) or text.UNKNOWN for _, read in columns]
-    made = [[*head, "before", *before]]
-    if any(read(piece.after) for _, read in columns):
-        now: list[parts.Cell] = [read(piece.after) or text.UNKNOWN for _, read in columns]
-        made.append(["", "", "now", *now, *(text.stacked(take(piece), style) for take in off)])
-    return made
+    return [parts.paragraph(name, parts.SMALL_STRONG), parts.paragraph(piece.result, parts.SMALL)]
 
 
 def _words(piece: ReportPiece, style: Style) -> str:
@@ -108,4 +155,4 @@ def _joined(first: int, last: int, words: bool) -> list[parts.Command]:
     commands: list[parts.Command] = [("LINEBELOW", (0, last), (-1, last), parts.HAIR, black)]
     if last > first:
         commands += [("NOSPLIT", (0, first), (-1, last)), ("TOPPADDING", (0, first + 1), (-1, last), 0)]
-    return [*commands, ("SPAN", (1, last), (-1, last))] if words else commands
+    return [*commands, ("SPAN", (2 if last == first else 1, last), (-1, last))] if words else commands

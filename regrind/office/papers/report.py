@@ -30,7 +30,7 @@ from .common import (
     words_of,
 )
 from .lives import life_charts
-from .report_pieces import RESULTS, report_piece
+from .report_pieces import RESULTS, removed, report_pieces
 
 UNGROUND = ("as_it_came", "scrap", "missing")
 TENTH_NM = 2_540        # .0001 in
@@ -51,7 +51,7 @@ def report(batch: Batch, revision: int, dated: date) -> values.Report:
         tuple(_line(same[0].line, same, rows, tell_left) for same in lines.values()),
         not_ground=tuple(_not_ground(lines, pieces)), instruments=_instruments(rows),
         assumed=tuple(words for same in lines.values() for words in _assumed(same, rows)),
-        life=tuple(life_charts(batch, pieces)), summary=_summary(batch),
+        life=tuple(life_charts(batch, pieces)), summary=_summary(batch), saved=_saved(batch, dated),
         measured_by=_signed((reading.by.name, day_of(reading.at)) for reading in rows.readings),
         released_by=_signed((row.by.name, day_of(row.done_at)) for row in rows.checks.values() if row.passed))
 
@@ -86,6 +86,20 @@ def _saved(batch: Batch) -> list[str]:
             "is known."]
 
 
+def _saved(batch: Batch, dated: date) -> str:
+    """What all of this customer's tools came to by this day; nothing where no new price is known to compare with."""
+    told = sum_saved(batch.customer)
+    if not told.tools:
+        return ""
+    how, currency = style(batch), letterhead().currency
+    amount = f"{text.money(values.Money(abs(told.minor), currency), how)}{text.NO_BREAK}{currency}"
+    came_to = f"saved you {amount}" if told.minor >= 0 else f"cost you {amount} more"
+    over = f"the {told.tools} of them" if told.tools > 1 else "the one of them"
+    return (f"All your boxes with us up to {text.day(dated)}: {text.plural(told.came, 'tool')} came; of the "
+            f"{told.decided} decided on, {told.good} came good and stayed good. Against buying new that {came_to}, "
+            f"what we charged taken off, over {over} whose new price we know.")
+
+
 def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.ReportLine:
     """The line on the first page: how many, and from which size to which they measured."""
     low, high = _ends(same, rows)
@@ -94,7 +108,7 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
                    for p in same if p.result == "ground" and p.pk in rows.grinds})
     return values.ReportLine(
         str(line.number), tool_name_now(line), came=len(same), ground=sum(p.result == "ground" for p in same),
-        pieces=tuple(report_piece(p, rows, tell_left) for p in same), their_number=line.customer_tool_number,
+        pieces=report_pieces(same, rows, tell_left), their_number=line.customer_tool_number,
         nominal=exact(nominal), diameter_from=length(*low) if low else None,
         diameter_to=length(*high) if low and high and high[0] > low[0] else None,
         difference=length(low[0] - nominal, low[1]) if low and nominal else None, done=", ".join(done),
@@ -117,6 +131,10 @@ def _other(same: list[Piece], rows: Rows) -> str:
         told.append(f"relief {text.angle(found.relief, how)}")
     if full and full.runout_sides_nm is not None:
         told.append(f"runout {words_of(full.runout_sides_nm, how)}")
+    off = sorted(taken.nm for p in same if p.result == "ground" and (taken := removed(p, rows)))
+    if off:
+        ends = words_of(off[0], how) if off[0] == off[-1] else f"{words_of(off[0], how)} to {words_of(off[-1], how)}"
+        told.insert(0, f"off a side {ends}")
     again = [p for p in same if p.complaint_of_id]
     return "; ".join([*told, *([f"{len(again)} on a complaint, no charge"] if again else [])])
 
@@ -162,7 +180,7 @@ def _instruments(rows: Rows) -> tuple[values.Instrument, ...]:
     """Each gauge as it stood when it was read: resolution, calibration, and what it was used for."""
     used: dict[tuple[str, int, str], set[str]] = {}
     for row in rows.readings:
-        name = row.gauge_name or "Not named"
+        name = row.gauge_name
         what = USED_FOR.get(row.what, "tooth runout" if row.what.startswith("tooth") else row.what.replace("_", " "))
         used.setdefault((name, row.resolution_nm or 0, row.calibration), set()).add(what)
     return tuple(values.Instrument(name, resolution=_finely(resolution) if resolution else None,

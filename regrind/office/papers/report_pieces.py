@@ -1,14 +1,37 @@
 """A piece in the report's table: before and after, as far as each was measured."""
 import json
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from regrind.bench.models import FinalCheck, Inspection
 from regrind.paper import values
 from regrind.record.models import Piece
 
-from .common import Rows, clearance, coating_now, corner_now, exact, length, style, times_reground
+from .common import Rows, clearance, coating_now, corner_now, exact, length, spans, style, times_reground
 
 RESULTS = {"ground": "ground", "as_it_came": "as it came", "scrap": "scrap", "missing": "missing"}
+
+
+MOST_TOGETHER = 48      # pieces that a row stands for: a row is never taller than a page
+
+
+def report_pieces(same: Sequence[Piece], rows: Rows, tell_left: bool) -> tuple[values.ReportPiece, ...]:
+    """The rows of a line in order: a piece that was measured or is followed has its own, others alike share one."""
+    groups: dict[Any, list[Piece]] = {}
+    for piece in same:
+        row = report_piece(piece, rows, tell_left)
+        key = row if row.tag or _measured(row) else replace(row, number="")
+        groups.setdefault(key, []).append(piece)
+    return tuple(replace(row, number=spans(some), count=len(some)) for row, alike in groups.items()
+                 for some in (alike[at:at + MOST_TOGETHER] for at in range(0, len(alike), MOST_TOGETHER)))
+
+
+def _measured(row: values.ReportPiece) -> bool:
+    """Whether anything was read on this piece: lengths and angles of its states, or the shank's runout."""
+    read = [getattr(state, name) for state in (row.before, row.after)
+            for name in ("diameter", "overall_length", "usable_length", "runout", "clearance", "point")]
+    return any(one is not None for one in (*read, row.removed_radial, row.shank_runout))
 
 
 def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiece:
@@ -20,7 +43,7 @@ def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiec
     seen = rows.inspections.get(piece.pk)
     return values.ReportPiece(
         piece.short, RESULTS.get(piece.result, here), _before(piece, rows), _after(piece, rows) if ground
-        else values.State(), removed_radial=_removed(piece, rows) if ground else None,
+        else values.State(), removed_radial=removed(piece, rows) if ground else None,
         cut_back=exact(plan.cut_back_nm) if ground and plan else None, why=_why(piece),
         done=" and ".join(grind.grinds.split()) if ground and grind else "", tag=piece.tool.tag if piece.tool else "",
         times_reground=times_reground(piece), regrinds_left=left, shank_runout=_entry(rows, seen, "shank_tir"))
@@ -83,10 +106,12 @@ def _in_full(own: FinalCheck, rows: Rows) -> dict[str, Any]:
             "point": None if own.point_angle_cdeg is None else values.Angle(own.point_angle_cdeg)}
 
 
-def _removed(piece: Piece, rows: Rows) -> values.Length | None:
+def removed(piece: Piece, rows: Rows) -> values.Length | None:
     """Stock off a side: half the difference of two diameters that were both measured on this piece; None where the
     second came out larger, since nothing of the sides can have gone."""
-    seen, own = rows.inspections.get(piece.pk), rows.checks.get(piece.pk)
+    seen, own, grind = rows.inspections.get(piece.pk), rows.checks.get(piece.pk), rows.grinds.get(piece.pk)
+    if grind and "sides" not in grind.grinds:
+        return None
     if not seen or not own or seen.diameter_how != "measured" or seen.diameter_nm is None or own.diameter_nm is None:
         return None
     if own.diameter_nm > seen.diameter_nm:

@@ -77,7 +77,9 @@ class NotGround:
 
 @dataclass(frozen=True)
 class Report:
-    """The whole report. `assumed` lists in words what was assumed rather than measured."""
+    """The whole report. `assumed` lists in words what was assumed rather than measured; `saved` says what all of the
+    customer's tools came to against buying new, as of the day. An instrument without a name stands for readings that
+    named none."""
 
     head: Heading
     lines: tuple[ReportLine, ...]
@@ -89,3 +91,4 @@ class Report:
     life: tuple[LifeChart, ...] = ()
     note: str = ""
     summary: str = ""
+    saved: str = ""

@@ -1,0 +1,101 @@
+"""The report's table says what was measured of no piece once, in words, and what was saved against buying new."""
+from datetime import date
+
+import pytest
+from django.utils import timezone
+
+from regrind.geometry.units import parse
+from regrind.office.issuing import issue, read_file
+from regrind.office.models import IssuedPaper
+from regrind.office.papers.drafts import draft
+from regrind.record.models import Customer, Rate
+from regrind.record.saved import sum_saved
+
+from .conftest import pieces_of, words
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def new_price(front_desk):
+    """A new tool of any kind costs 38.00 from the first day on."""
+    return Rate.objects.create(what="new", kind="", operation="", amount=3_800, from_day=date(2020, 1, 1),
+                               by=front_desk, currency="USD")
+
+
+def said(number):
+    return words(draft("report", number).draw())
+
+
+def test_what_was_measured_of_no_piece_is_said_once_and_leaves_no_dashes(make_batch, finish):
+    finish(make_batch(12, number=470).lines.get())
+    text = said("470")
+    assert text.count("Not measured as it came: overall length, usable length, runout, relief.") == 1
+    assert "Not measured after grinding" not in text
+    assert " – " not in text
+    assert text.count("not measured · ") == 1
+    assert "1-2 to 1-12 11 pieces ground not measured · " in text
+
+
+def test_a_dash_stays_where_another_piece_of_the_line_was_measured_and_this_one_not(make_batch, look):
+    pieces = pieces_of(make_batch(2, number=471).lines.get())
+    look(pieces[:1], typed={"flute_length": parse("0.75 in")})
+    look(pieces[1:], "0.2490 in")
+    text = said("471")
+    assert "Not measured as it came: overall length, runout, relief." in text
+    row = text[text.index("1-2 on hand before .2490 (6.325)"):text.index("Instruments")]
+    assert row.count(" –") == 1         # the usable length, which the first piece has
+
+
+def test_stock_off_a_side_stands_on_the_first_page_and_only_where_sides_were_ground(make_batch, finish):
+    finish(make_batch(2, number=472).lines.get(), "0.2498 in", "0.2405 in")
+    line = draft("report", "472").values.lines[0]
+    assert line.other.replace("\u202f", " ").startswith("off a side .0046 in (0.118 mm)")
+
+
+def test_what_was_saved_is_the_record_s_own_sum_in_the_shop_s_money(make_batch, finish, new_price):
+    line = make_batch(3, number=473).lines.get()
+    line.unit_price_minor = 1_050
+    line.save(update_fields=["unit_price_minor"])
+    finish(line)
+    told = sum_saved(line.batch.customer)
+    assert (told.tools, told.minor) == (3, 3 * (3_800 - 1_050))
+    text = said("473")
+    assert "Against buying new" in text
+    assert "3 tools came; of the 3 decided on, 3 came good and stayed good." in text
+    assert "saved you 82.50 USD, what we charged taken off, over the 3 of them whose new price we know" in text
+    Customer.objects.update(decimal_mark=",")
+    assert "saved you 82,50 USD" in said("473")
+
+
+def test_a_dear_regrind_is_not_called_a_saving(make_batch, finish, new_price):
+    line = make_batch(1, number=474).lines.get()
+    line.unit_price_minor = 5_000
+    line.save(update_fields=["unit_price_minor"])
+    finish(line)
+    text = said("474")
+    assert "cost you 12.00 USD more" in text
+    assert "saved you" not in text
+
+
+def test_nothing_is_said_of_savings_where_no_new_price_is_known(make_batch, finish):
+    finish(make_batch(1, number=475).lines.get())
+    assert draft("report", "475").values.saved == ""
+    assert "buying new" not in said("475")
+
+
+def test_a_later_box_makes_no_new_revision_of_an_earlier_report(make_batch, finish, front_desk, new_price):
+    def priced(number):
+        line = make_batch(2, number=number).lines.get()
+        line.unit_price_minor = 1_000
+        line.save(update_fields=["unit_price_minor"])
+        finish(line)
+    priced(476)
+    first = issue(by=front_desk, kind="report", number="476")
+    before = read_file(first)
+    priced(477)
+    assert "saved you 112.00 USD" in said("476")        # as of today both boxes count
+    again = issue(by=front_desk, kind="report", number="476")
+    assert (again.pk, read_file(again)) == (first.pk, before)
+    assert "saved you 56.00 USD" in words(before)
+    assert IssuedPaper.objects.filter(kind="report", at__lte=timezone.now()).count() == 1
