@@ -92,14 +92,26 @@ def random_label(chance):
 
 
 def seen(image):
-    """A label as a lens hands it on: some paper around it, two pixels to a printer's dot, spread by half a dot.
+    """A label as a lens hands it on: some paper around it, two pixels to a printer's dot, spread by half a dot."""
+    return enlarged(image).filter(ImageFilter.GaussianBlur(1.0))
 
-    Without a lens, sharp dots of dirt cost more: of 500 labels at 203 dpi, 426 were read at one pixel a dot and all
-    at two; of 500 at 300 dpi, 494 at two.
-    """
+
+def enlarged(image):
+    """Some paper around a label, two pixels to a printer's dot, no lens."""
     wide = Image.fromarray(np.pad(np.array(image), 40, constant_values=255))
-    large = wide.resize((wide.width * 2, wide.height * 2), Image.Resampling.NEAREST)
-    return large.filter(ImageFilter.GaussianBlur(1.0))
+    return wide.resize((wide.width * 2, wide.height * 2), Image.Resampling.NEAREST)
+
+
+def read_sharp(image):
+    """What is read of sharp dots of dirt without any lens, in two looks as a reader takes them: at one pixel to a
+    printer's dot, and at two.
+
+    One look is not enough for this decoder, which searches few rows of an image: of 1,000 labels, half of them at 203
+    dpi, the first look read 954 and the second 995, the two together all; through a lens, or with each dot made the
+    median of its nine, one look read all.
+    """
+    once = read_codes(Image.fromarray(np.pad(np.array(image), 40, constant_values=255)))
+    return once or read_codes(enlarged(image))
 
 
 def speckled(image, chance):
@@ -134,12 +146,13 @@ def test_random_labels_decode_at_the_printers_own_dots_and_worn(stock):
     chance = random.Random(f"{stock.name}{stock.dpi}")
     made = [random_label(chance) for _ in range(MANY // 2)]
     pdf = label.draw(made, stock)
-    read = dict.fromkeys(WORN, 0)
+    read = dict.fromkeys([*WORN, "speckled, no lens"], 0)
     for page, one in enumerate(made):
         image = raster(pdf, stock.dpi, page)
         assert read_codes(image) == [one.number]
         for name, wear in WORN.items():
             read[name] += read_codes(wear(image, chance)) == [one.number]
+        read["speckled, no lens"] += read_sharp(speckled(image, chance)) == [one.number]
     assert len(made) - min(read.values()) <= math.ceil(0.01 * len(made)), read       # 99 of 100; one of the short run
 
 
