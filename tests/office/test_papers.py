@@ -387,5 +387,5 @@ def test_a_report_says_what_all_the_customers_tools_saved_against_buying_new(mak
     make_batch(3, number=418)
     rebuild()
     text = said("report", "417")
-    assert "Of the 15 tools you have sent us, 12 came good and stayed good." in text
-    assert "saved you 270.00 USD, over the 12 whose new price is known" in text
+    assert "15 tools came; of the 12 decided on, 12 came good and stayed good." in text
+    assert "saved you 270.00 USD, what we charged taken off, over the 12 of them whose new price we know" in text

@@ -65,25 +65,13 @@ def _signed(found: Iterable[tuple[str, date]]) -> tuple[values.Signed, ...]:
 
 
 def _summary(batch: Batch) -> str:
-    """What the box itself has to say: a count that differed, what was not theirs; and what all their tools came to."""
+    """What the box itself has to say: a count that differed, and what was not theirs."""
     told = []
     if batch.their_count is not None and batch.difference:
         told.append(f"Your list said {batch.their_count}: {batch.difference}.")
     strays = [stray.what for stray in batch.strays.all()]
     told += [f"Also in the box: {', '.join(strays)}."] if strays else []
-    return " ".join([*told, *_saved(batch)])
-
-
-def _saved(batch: Batch) -> list[str]:
-    """What all that this customer ever sent came to against buying new; nothing where no new price is known, or where
-    it saved nothing."""
-    saved, shop = sum_saved(batch.customer), letterhead()
-    if not saved.tools or saved.minor <= 0:
-        return []
-    amount = text.money(values.Money(saved.minor, shop.currency), style(batch))
-    return [f"Of the {text.plural(saved.came, 'tool')} you have sent us, {saved.good} came good and stayed "
-            f"good. Against buying new that saved you {amount} {shop.currency}, over the {saved.tools} whose new price "
-            "is known."]
+    return " ".join(told)
 
 
 def _saved(batch: Batch, dated: date) -> str:
