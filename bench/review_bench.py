@@ -44,8 +44,8 @@ def run(*command: str, data: Path) -> str:
 
 def fill(visits: int, data: Path) -> None:
     data.mkdir(parents=True, exist_ok=True)
+    run("manage.py", "migrate", "-v0", data=data)       # one that was kept may be of an earlier week
     if not (data / "filled").exists():
-        run("manage.py", "migrate", "-v0", data=data)
         print(run("manage.py", "fill_years", "--visits", str(visits), data=data).strip().splitlines()[-1])
         (data / "filled").touch()
 
