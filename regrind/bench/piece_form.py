@@ -95,7 +95,7 @@ def settle(request: HttpRequest, form: PiecesForm, act: Callable[[], str],
     if said:
         def clash() -> str:
             raise conflict_with(said, newest_of_any(form.strangers()))
-        return carry_out(request, clash)
+        return carry_out(request, clash, form=form)
     if form.is_valid():
-        return carry_out(request, act, refused=show)
+        return carry_out(request, act, refused=show, form=form)
     return show("")

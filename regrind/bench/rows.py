@@ -20,6 +20,7 @@ Row = TypeVar("Row", bound=PieceRow)
 # Columns whose field in the form is called otherwise, and columns that are nobody's entry.
 FIELDS = {"damage_nm": "damage_depth", "end_taken_nm": "end_taken", "infeed_radial_nm": "infeed",
           "minutes_hundredths": "minutes", "relief_drop_nm": "drop", "relief_over_nm": "drop_over"}
+BY_MICROMETER = ("diameter", "core", "flute_length")       # the rest by an indicator or by eye
 NOT_SHOWN = {"piece", "revision", "done_at", "recorded_at", "by", "like", "entries", "case", "answer", "findings",
              "plan", "inspection", "grind", "setup", "edition", "chosen"}
 
@@ -68,6 +69,14 @@ def add(rows: Sequence[Row]) -> list[Row]:
     return kept
 
 
+def _gauges_of(row: PieceRow) -> dict[str, str]:
+    """The names of the gauges that a row's readings were taken with, by the form's fields."""
+    if not isinstance(row, Inspection | FinalCheck):
+        return {}
+    named = row.readings.exclude(gauge=None).order_by("pk").values_list("what", "gauge_name")
+    return {"gauge" if what in BY_MICROMETER else "indicator": name for what, name in named}
+
+
 def conflict_with(message: str, theirs: Mapping[int, PieceRow]) -> Conflict:
     """The conflict with rows stored meanwhile, by piece id: the newest of them is shown beside what was typed."""
     if not theirs:
@@ -75,6 +84,9 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRow]) -> Conflict:
     row = max(theirs.values(), key=lambda row: row.recorded_at)
     shown, unit = row.like or row, cast(Unit, row.piece.line.batch.customer.unit)
     told = {name: said for name, said in stands(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
-    told |= json.loads(getattr(shown, "entries", "{}")).get("typed", {})      # as they typed it, field by field
+    entries = json.loads(getattr(shown, "entries", "{}"))
+    told |= entries.get("typed", {}) | _gauges_of(shown)      # as they typed it, field by field
+    if entries.get("teeth"):
+        told["teeth"] = str(entries["teeth"])
     when = date_format(timezone.localtime(row.recorded_at), "H:i")
     return Conflict(message, theirs=told, whose=f"{row.by}, {when}, {row.piece}")

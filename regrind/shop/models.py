@@ -75,6 +75,10 @@ class Wheel(models.Model):
     width_nm = LengthField("width of the rim", null=True, blank=True)
     marked_maximum_rpm = models.PositiveIntegerField("marked maximum, rpm", null=True, blank=True)
     trued_runout_nm = LengthField("trued runout", null=True, blank=True)
+    mark_1_nm = LengthField("reading at mark 1", null=True, blank=True)      # of four, a quarter turn apart
+    mark_2_nm = LengthField("reading at mark 2", null=True, blank=True)
+    mark_3_nm = LengthField("reading at mark 3", null=True, blank=True)
+    mark_4_nm = LengthField("reading at mark 4", null=True, blank=True)
     in_use = models.BooleanField(default=True)
 
     class Meta:

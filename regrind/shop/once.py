@@ -8,6 +8,7 @@ import secrets
 from collections.abc import Callable, Mapping, Sequence
 
 from django.db import connection
+from django.forms import Field, Form
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
@@ -51,11 +52,12 @@ def _spend(request: HttpRequest, key: str) -> bool:
 
 
 def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
-              refused: Callable[[str], HttpResponse] | None = None) -> HttpResponse:
+              refused: Callable[[str], HttpResponse] | None = None, form: Form | None = None) -> HttpResponse:
     """Run `act` (which returns the address to go to) exactly once for this form.
 
     request: a POST whose form carried the once-only key. act: the writing action. refused: how the page shows a
-    Refusal beside what was typed; without it the refusal is a page of its own. A Conflict answers 409.
+    Refusal beside what was typed; without it the refusal is a page of its own. A Conflict answers 409. form: the form
+    as it was sent, whose choices are then said in its words beside what stands.
     """
     key = request.POST.get(FIELD, "")[:40]
     if not key:
@@ -74,8 +76,8 @@ def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
         return render(request, "shop/refused.html", {"message": str(refusal)}, status=422)
     except Conflict as conflict:
         return render(request, "shop/conflict.html", {
-            "message": str(conflict), "whose": conflict.whose, "rows": side_by_side(conflict.theirs, typed(request))},
-            status=409)
+            "message": str(conflict), "whose": conflict.whose,
+            "rows": side_by_side(conflict.theirs, in_words(typed(request), form))}, status=409)
     return _again(request, key)
 
 
@@ -100,6 +102,18 @@ def typed(request: HttpRequest) -> list[tuple[str, str]]:
     """What was typed, to show it again where it could not be saved."""
     return [(name, value) for name, values in request.POST.lists() if name not in NOT_TYPED
             for value in values if value]
+
+
+def in_words(mine: Sequence[tuple[str, str]], form: Form | None) -> list[tuple[str, str]]:
+    """What was typed, with the words of a choice instead of its code."""
+    fields = form.fields if form else {}
+    return [(name, _choice(fields[name], value) if name in fields else value) for name, value in mine]
+
+
+def _choice(field: Field, value: str) -> str:
+    choices = getattr(field, "choices", ())
+    found = ((code, said) for code, said in choices if str(code) == value)
+    return next((str(getattr(code, "instance", said)) for code, said in found), value)
 
 
 def side_by_side(theirs: Mapping[str, str], mine: Sequence[tuple[str, str]]) -> list[tuple[str, str, str]]:

@@ -23,15 +23,20 @@ def rows(answer) -> dict[str, tuple[str, str]]:
     return {name: (theirs, mine) for name, theirs, mine in answer.context["rows"]}
 
 
-def test_two_inspections_of_one_piece_show_both_readings(at_bench, other, make_batch, inspect_typed):
+def test_two_inspections_of_one_piece_show_both_readings(at_bench, other, make_batch, gauges, inspect_typed):
     line = make_batch(1, number=417).lines.get()
     where, piece = "/bench/417-1/inspect", line.pieces.get()
+    v_anvil = gauges["v-anvil"]
+    inspect_typed |= {"gauge": str(v_anvil.pk)}
     assert other.post(where, pieces=[piece.pk], **inspect_typed).status_code == 302
     mine = inspect_typed | {"diameter": ".2495", "damage_depth": "3 thou"}
     clash = at_bench.post(where, pieces=[piece.pk], **mine, seen="")        # its page saw none yet
     assert clash.status_code == 409
     assert rows(clash)["diameter"] == (".2498", ".2495")
     assert rows(clash)["damage depth"] == ("4 thou", "3 thou")
+    assert rows(clash)["damage"] == ("a depth", "a depth")                  # the words of a choice, on both sides
+    assert rows(clash)["teeth"] == ("3", "3")
+    assert rows(clash)["gauge"] == (v_anvil.name, v_anvil.name)
     said = clash.content.decode()
     assert "Cara" in said
     assert "Typed here, not saved" in said

@@ -39,6 +39,14 @@ def test_a_reading_keeps_its_gauge_as_it_stands_and_the_words_typed(at_bench, li
     assert (read.gauge_name, read.resolution_nm, read.calibration) == (gauge.name, 1_000, "not calibrated")
 
 
+def test_an_overdue_gauge_that_was_used_last_is_said_at_entry(at_bench, make_batch, line, inspect_typed, gauges):
+    where = f"/bench/{line}/inspect"
+    assert "the papers will say so" not in at_bench.get(where).content.decode()
+    at_bench.post(where, pieces=ids_of(line)[:1], gauge=gauges["v-anvil"].pk, **inspect_typed)
+    said = "v-anvil 1: not calibrated. It can be used, and the papers will say so."
+    assert said in at_bench.get(where).content.decode()
+
+
 def test_a_diameter_as_marked_is_no_reading(at_bench, line, inspect_typed):
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {"diameter_how": "marked"})
     assert not Reading.objects.filter(what="diameter").exists()

@@ -60,11 +60,32 @@ def test_a_wheel_without_a_marked_maximum_is_told_apart(hand):
 def test_four_marks_give_the_trued_runout(hand):
     """Readings e cos(theta): .0002, 0, -.0002, 0 in is an offset of .0002 in and .0004 in in all."""
     marks = {"mark_1": ".0002", "mark_2": "0", "mark_3": "-.0002", "mark_4": "0"}
-    answer = hand.send("/bench/wheels", **WHEEL | marks)
+    answer = hand.send("/bench/wheels", **WHEEL | marks | {"trued_runout": ""})
     assert answer.status_code == 302
-    assert Wheel.objects.get().trued_runout_nm == 10_160
+    wheel = Wheel.objects.get()
+    assert wheel.trued_runout_nm == 10_160
+    assert (wheel.mark_1_nm, wheel.mark_2_nm, wheel.mark_3_nm, wheel.mark_4_nm) == (5_080, 0, -5_080, 0)
     page = hand.open("/bench/wheels").content.decode()
     assert "Trued runout .0004\u202fin; its centre stands .0002\u202fin off" in page
+
+
+def test_marks_and_a_runout_that_say_otherwise_are_not_kept(hand):
+    """.0002 typed as the total, and marks whose highest less lowest is .0003 in: neither changes the other unsaid."""
+    marks = {"mark_1": ".0002", "mark_2": "0", "mark_3": "-.0001", "mark_4": "0"}
+    answer = hand.send("/bench/wheels", **WHEEL | marks)
+    assert answer.status_code == 422
+    assert "The four marks say .00030\u202fin, not .0002" in answer.content.decode()
+    assert not Wheel.objects.exists()
+    assert hand.send("/bench/wheels", **WHEEL | marks | {"trued_runout": ".0003"}).status_code == 302
+
+
+def test_marks_read_anew_give_the_runout_anew_and_show_what_was_read(hand):
+    marks = {"mark_1": ".0002", "mark_2": "0", "mark_3": "-.0002", "mark_4": "0"}
+    hand.send("/bench/wheels", **WHEEL | marks | {"trued_runout": ""})
+    where = f"/bench/wheels/{Wheel.objects.get().pk}"
+    assert hand.open(where).context["form"]["mark_3"].value() == "-0.0002 in"
+    assert hand.send(where, mark_3="0").status_code == 302
+    assert Wheel.objects.get().trued_runout_nm == 5_080
 
 
 def test_a_work_holding_is_added_and_taken_out_of_use(hand, holding):

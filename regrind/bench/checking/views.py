@@ -14,10 +14,10 @@ from regrind.record.find import line_or_404, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.shop import remember
 from regrind.shop.access import needs
-from regrind.shop.models import Gauge
 from regrind.shop.once import person_of
 
 from .. import tray
+from ..calibration import overdue_of
 from ..inspecting.hub import pieces_of
 from ..just_moved import just_moved
 from ..models import FinalCheck, Grind, Plan, Reading
@@ -103,7 +103,7 @@ def _page(request: HttpRequest, line: Line, form: CheckForm, pieces: Sequence[Pi
         "line": line, "form": form, "pieces": pieces, "unit": line.batch.customer.unit, "kind": line.family.kind_data,
         "plan": planned[0][0] if planned else None, "sizes": sizes, "every": ordinal(line.check_every),
         "undoable": just_moved(list(pieces)) if not form.is_bound else [],
-        "overdue": _overdue(form), **more}, status=422 if form.is_bound else 200)
+        "overdue": overdue_of(form), **more}, status=422 if form.is_bound else 200)
 
 
 def _by_size(planned: Sequence[tuple[Plan, Piece]]) -> dict[int, list[Piece]]:
@@ -112,17 +112,6 @@ def _by_size(planned: Sequence[tuple[Plan, Piece]]) -> dict[int, list[Piece]]:
     for plan, piece in planned:
         found.setdefault(plan.diameter_nm or 0, []).append(piece)
     return found
-
-
-def _overdue(form: CheckForm) -> list[str]:
-    """The chosen gauges that are overdue, said at entry."""
-    chosen, today = [form[name].value() for name in ("gauge", "indicator") if name in form.fields], timezone.localdate()
-    gauges: dict[str, Gauge] = {}
-    for name in ("gauge", "indicator"):
-        if name in form.fields:
-            gauges |= {str(g.pk): g for g in form.fields[name].queryset}        # type: ignore[attr-defined]
-    named = {str(key): gauges[str(key)] for key in chosen if str(key) in gauges}
-    return [f"{gauge}: {gauge.state(today)}" for gauge in named.values() if gauge.overdue(today)]
 
 
 @needs("bench", "front_desk")

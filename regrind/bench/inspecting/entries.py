@@ -6,8 +6,8 @@ from typing import Any
 from regrind.geometry.units import Typed, Unit, show, show_with_unit
 
 from ..models import Inspection, Reading
+from ..rows import BY_MICROMETER
 
-BY_MICROMETER = ("diameter", "core", "flute_length")
 BY_EYE = ("reach", "drop_over", "overall")       # along the tool, as the ends of a mark: off no gauge that is named
 
 
@@ -56,8 +56,6 @@ def gauges_of(readings: Any) -> dict[str, int]:
     for what, gauge in readings.filter(gauge__isnull=False).order_by("pk").values_list("what", "gauge"):
         found["gauge" if what in BY_MICROMETER else "indicator"] = gauge
     return found
-
-
 
 
 NAMES = {

@@ -18,6 +18,7 @@ from regrind.shop.acting import Refusal
 from regrind.shop.once import carry_out, person_of, repeated
 
 from .. import tray
+from ..calibration import overdue_of
 from ..just_moved import just_moved
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
 from ..rows import newest
@@ -110,8 +111,9 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             form.add_error(None, refusal)
         return render(request, "bench/inspect.html", {
             "line": found, "form": form, "pieces": pieces, "unit": found.batch.customer.unit,
-            "of": _corrected(form, rows), "alone": alone, "whats": taps.WHATS, "strip": tray.lay_out(
-                found, everyone, pieces, alone, "bench:inspect", "arrived"),
+            "of": _corrected(form, rows), "alone": alone, "overdue": overdue_of(form),
+            "whats": taps.WHATS,
+            "strip": tray.lay_out(found, everyone, pieces, alone, "bench:inspect", "arrived"),
             "undoable": just_moved([p for p in pieces if p.whereabouts == "looked_at"]) if not form.is_bound else []},
             status=422 if form.is_bound else 200)
 
@@ -121,7 +123,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             actions.inspect(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
             onward = tray.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
             return onward or reverse("bench:plan", args=[str(found)])
-        return carry_out(request, act, refused=show)
+        return carry_out(request, act, refused=show, form=form)
     return show()
 
 

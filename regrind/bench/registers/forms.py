@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model
 from django.utils import timezone
 
-from regrind.geometry.units import Typed, to_nm
+from regrind.geometry.units import Typed, Unit, show_with_unit, to_nm
 from regrind.geometry.wheels import TruedRunout, read_trued_runout
 from regrind.shop.dates import day
 from regrind.shop.forms import LengthText, ShopForm
@@ -26,8 +26,9 @@ class RegisterForm(ShopForm):
     name = forms.CharField(label="Name", max_length=60)
     apart: tuple[str, ...] = ("seen",)      # fields that are no columns
 
-    def __init__(self, *args, unit: str, row: Model | None, **kwargs):
+    def __init__(self, *args, unit: Unit, row: Model | None, **kwargs):
         super().__init__(*args, initial=_initial(self, row, unit), **kwargs)
+        self.unit, self.stored_nm = unit, getattr(row, "trued_runout_nm", None)
         self.fields["seen"] = forms.CharField(required=False, max_length=16, widget=forms.HiddenInput,
                                               initial=stand(row))
         self.each_length(lambda _, field: _read_in(field, unit))
@@ -106,7 +107,6 @@ class WheelForm(RegisterForm):
     mark_3 = LengthText(label="Reading at mark 3", least_nm=-MM_NM, most_nm=MM_NM, required=False)
     mark_4 = LengthText(label="Reading at mark 4", least_nm=-MM_NM, most_nm=MM_NM, required=False)
     in_use = forms.BooleanField(label="In use", required=False)
-    apart = ("seen", *MARKS)
 
     def clean(self):
         data = super().clean() or {}
@@ -118,7 +118,19 @@ class WheelForm(RegisterForm):
             for name in MARKS:
                 if name not in given and name not in self.errors:
                     self.add_error(name, "Read all four marks, a quarter turn apart, or none.")
+        self._refuse_two_runouts(data)
         return data
+
+    def _refuse_two_runouts(self, data: dict[str, Any]) -> None:
+        """Marks and a total that was typed anew must say the same: neither changes the other unsaid."""
+        marks, typed = [mark for name in MARKS if (mark := data.get(name))], data.get("trued_runout")
+        if typed is None or len(marks) < len(MARKS) or typed.nm == self.stored_nm:
+            return
+        said_nm = to_nm(read_trued_runout([mark.mm for mark in marks]).total_mm)
+        if typed.nm != said_nm:
+            said = show_with_unit(said_nm, self.unit, places=5 if self.unit == "in" else 4)
+            self.add_error("trued_runout", f"The four marks say {said}, not {typed.text}: leave this empty, or read "
+                                           "the marks again.")
 
     def trued(self) -> TruedRunout | None:
         """What the four marks say, where they were read."""

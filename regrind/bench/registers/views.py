@@ -1,5 +1,6 @@
 """Registers: gauges, wheels and work holdings, each a list with a form to add or mend one."""
 from collections.abc import Callable
+from typing import cast
 
 from django.contrib import messages
 from django.db.models import Model
@@ -9,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from regrind.geometry.units import show_with_unit, to_nm
+from regrind.geometry.units import Unit, show_with_unit, to_nm
 from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.letterhead import letterhead
@@ -31,7 +32,7 @@ def _register(name: str) -> Callable[..., HttpResponse]:
 
     def page(request: HttpRequest, pk: int | None = None) -> HttpResponse:
         row = get_object_or_404(model, pk=pk) if pk else None
-        unit = letterhead().unit
+        unit = cast(Unit, letterhead().unit)
         form = form_class(request.POST if request.method == "POST" else None, unit=unit, row=row)
         remember.apply(form, f"register:{name}", unit)
 
@@ -40,7 +41,7 @@ def _register(name: str) -> Callable[..., HttpResponse]:
                 form.add_error("name", refusal)
             today = timezone.localdate()
             rows = list(model._default_manager.all())
-            fine = {g.pk: _say_fine(g, unit) for g in rows if isinstance(g, Gauge)}
+            fine = {item.pk: _say_fine(item, unit) for item in rows}
             overdue = [g for g in rows if isinstance(g, Gauge) and g.in_use and g.overdue(today)]
             return render(request, "bench/register.html", {
                 "rows": rows, "form": form, "row": row, "title": title, "one": one, "overdue": overdue, "fine": fine,
@@ -53,16 +54,17 @@ def _register(name: str) -> Callable[..., HttpResponse]:
                          seen=form.cleaned_data["seen"])
                 _tell(request, form, unit)
                 return reverse(f"bench:{name}")
-            return carry_out(request, act, refused=show)
+            return carry_out(request, act, refused=show, form=form)
         return show()
     return needs("bench")(require_http_methods(["GET", "POST"])(page))
 
 
-def _say_fine(gauge: Gauge, unit: str) -> dict[str, str]:
-    """Resolution and uncertainty with a place more than readings have: a thousandth of a millimetre is not .0000 in."""
+def _say_fine(row: Model, unit: Unit) -> dict[str, str]:
+    """What is small, with a place more than readings have: a thousandth of a millimetre is not .0000 in."""
     places = 5 if unit == "in" else 4
-    return {name: show_with_unit(nm, unit, places=places) for name, nm in (     # type: ignore[arg-type]
-        ("resolution", gauge.resolution_nm), ("uncertainty", gauge.uncertainty_nm)) if nm}
+    small = {name: getattr(row, f"{name}_nm", None) for name in ("resolution", "uncertainty", "trued_runout")}
+    return {name: show_with_unit(nm, unit, places=places) for name, nm in small.items()
+            if nm or (nm == 0 and name == "trued_runout")}
 
 
 def _tell(request: HttpRequest, form: RegisterForm, unit: str) -> None:

@@ -1,0 +1,19 @@
+"""Gauges whose calibration is not in date, said where a reading is entered."""
+from django import forms
+from django.utils import timezone
+
+from regrind.shop.models import Gauge
+
+CHOICES = ("gauge", "indicator")
+
+
+def overdue_of(form: forms.BaseForm) -> list[str]:
+    """The gauges chosen in a form that are overdue, each once and in words; one query for each choice."""
+    today = timezone.localdate()
+    found: dict[int, Gauge] = {}
+    for name in CHOICES:
+        field = form.fields.get(name)
+        if isinstance(field, forms.ModelChoiceField):
+            chosen = str(form[name].value() or "")
+            found |= {gauge.pk: gauge for gauge in field.queryset or () if str(gauge.pk) == chosen}
+    return [f"{gauge}: {gauge.state(today)}" for gauge in found.values() if gauge.overdue(today)]
