@@ -11,14 +11,14 @@ from regrind.paper.type import width, write
 from regrind.paper.values import Length, LifeChart, LifePoint, Style
 
 FIGURE, WORD = 7.5, 7.0
-LEFT, RIGHT, BELOW, ABOVE = 8.0, 104.0, 22.0, 14.0
+LEFT, RIGHT, BELOW, ABOVE = 8.0, 104.0, 30.0, 14.0
 MOST_NAMED = 8
 
 
 class Life(Flowable):
     """The chart, as wide as its room: visits from left to right, lines named at their right ends."""
 
-    def __init__(self, life: LifeChart, style: Style, height: float = 118) -> None:
+    def __init__(self, life: LifeChart, style: Style, height: float = 126) -> None:
         super().__init__()
         self.life, self.style, self.wanted = life, style, height
 
@@ -84,6 +84,7 @@ class Life(Flowable):
         day = text.day(point.on)
         figure = text.number(point.diameter, self.style.unit, self.style)
         _centred(self.canv, x, BELOW - 15, day, WORD)
+        _centred(self.canv, x, BELOW - 23.5, point.label, WORD)
         _centred(self.canv, x, y + 5, figure, FIGURE)
 
 

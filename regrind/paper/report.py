@@ -64,7 +64,7 @@ def _counts(values: Report, wide: float) -> Flowable:
 def _lines(lines: Sequence[ReportLine], style: Style, wide: float) -> Flowable:
     """One row for a line: what it is, how many, and the diameter before and now."""
     unit = f"{style.unit} ({text.other_unit(style)})"
-    widths = [wide * share for share in (0.085, 0.275, 0.065, 0.07, 0.09, 0.13, 0.1, 0.185)]
+    widths = [wide * share for share in (0.06, 0.25, 0.06, 0.065, 0.085, 0.125, 0.095, 0.26)]
     rows: list[list[parts.Cell]] = [[
         "Line", "Tool and your number", "Came", "Ground", f"Nominal ⌀\n{unit}", f"⌀ now\n{unit}",
         f"Difference\n{unit}", "Done, and the rest"]]

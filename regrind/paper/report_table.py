@@ -116,7 +116,8 @@ def _rows(piece: ReportPiece, figures: list[list[parts.Cell]], words: str) -> li
     """The piece and its result stand on the first row; the words on the last, below the figures or in their place."""
     head = _head(piece)
     if not figures:
-        said = " · ".join(part for part in ("not measured", words) if part)
+        unseen = "" if piece.result == "missing" else "not measured"
+        said = " · ".join(part for part in (unseen, words) if part)
         return [[*head, parts.paragraph(said, parts.SMALL)]]
     below: list[list[parts.Cell]] = [["", parts.paragraph(words, parts.SMALL)]] if words else []
     first, *others = figures

@@ -70,7 +70,7 @@ def test_a_report_prints_each_piece_s_own_figures(done, style, count):
     checks = {row.piece.short: row for row in FinalCheck.objects.select_related("piece")}
     assert len(checks) == count
     for short, row in checks.items():
-        start = text.index(f"{short} ground before")
+        start = text.index(f"{short} ground ")
         figures = text[start:start + 900].split("now", 1)[1]
         assert stacked(row.diameter_nm, style) in figures
         assert stacked(row.diameter_nm - 6_350_000, style, sign=True) in figures

@@ -83,7 +83,9 @@ def test_pieces_of_two_sizes_get_a_label_each_and_one_a_piece_on_demand(make_bat
     finish(line, after="0.2355 in", pieces=pieces[4:])
     labels = draft("label", "420-1").values
     assert [(label.pieces, label.diameter.nm) for label in labels] == [(4, 6_108_700), (2, 5_981_700)]
+    assert [label.what.split(": ")[0] for label in labels] == ["1-1 to 1-4", "1-5, 1-6"]
     each = draft("label", "420-1", stock=Stock(each=True)).values
+    assert not any("1-1" in label.what for label in each)
     assert [label.number for label in each] == [f"420-1-{k}" for k in range(1, 7)]
     assert [label.diameter.assumed for label in each] == [False, True, True, True, False, True]
     assert [label.measured_on for label in each] == ["", *["420-1-1"] * 3, "", "420-1-5"]

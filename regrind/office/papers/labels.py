@@ -28,13 +28,15 @@ from .common import (
 
 DRILLS = ("drill", "stepdrill")
 DONE = ("released", "left")
+MOST_NAMED = 36     # signs that the pieces of a tube are named in: more of them would make the label's words small
 
 
 class Stamp(NamedTuple):
-    """The shop's name and the day, as they stand on every label of one printing."""
+    """The shop's name and the day, as they stand on every label of one printing, and how many pieces it is for."""
 
     shop: str
     dated: date
+    together: int = 0
 
 
 def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: bool = False) -> list[values.Label]:
@@ -42,8 +44,8 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
 
     each: one label a piece instead of one a tube.
     """
-    stamp = Stamp(letterhead().name, dated)
     done = sorted((p for p in pieces if p.whereabouts in DONE), key=lambda p: (p.born_line, p.number))
+    stamp = Stamp(letterhead().name, dated, len(done))
     rows = gather(done)
 
     def tube_of(piece: Piece) -> tuple:
@@ -63,9 +65,15 @@ def _size(rows: Rows, piece: Piece) -> int:
 def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, what: str) -> dict[str, Any]:
     single = tube[0] if len(tube) == 1 else None
     tag = f"tag {single.tool.tag}, " if single and single.tool else ""
-    return {"number": str(single or line), "dated": stamp.dated, "shop": stamp.shop, "what": tag + what,
-            "their_number": their_number(line, tube), "customer": line.batch.customer.name, "pieces": len(tube),
-            "style": style(line.batch)}
+    return {"number": str(single or line), "dated": stamp.dated, "shop": stamp.shop,
+            "what": tag + _which(tube, stamp) + what, "their_number": their_number(line, tube),
+            "customer": line.batch.customer.name, "pieces": len(tube), "style": style(line.batch)}
+
+
+def _which(tube: Sequence[Piece], stamp: Stamp) -> str:
+    """Which pieces of the line this tube holds, where others are in another and few words name them."""
+    told = spans(tube) if 1 < len(tube) < stamp.together else ""
+    return f"{told}: " if told and len(told) <= MOST_NAMED else ""
 
 
 def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.Label:
