@@ -77,14 +77,16 @@ class Life(Flowable):
         every = -(-len(points) // MOST_NAMED)
         for at, (point, (x, y)) in enumerate(zip(points, where, strict=True)):
             if (len(points) - 1 - at) % every == 0:
-                self._name(point, x, y)
+                self._name(point, x, y, step * every)
             self.canv.circle(x, y, 2.2, fill=1, stroke=0)
 
-    def _name(self, point: LifePoint, x: float, y: float) -> None:
+    def _name(self, point: LifePoint, x: float, y: float, room: float) -> None:
         day = text.day(point.on)
         figure = text.number(point.diameter, self.style.unit, self.style)
         _centred(self.canv, x, BELOW - 15, day, WORD)
-        _centred(self.canv, x, BELOW - 23.5, point.label, WORD)
+        label = text.line(point.label)
+        if label:
+            _centred(self.canv, x, BELOW - 23.5, label, min(WORD, min(0.9 * room, 2 * (LEFT + 12)) / width(label, 1)))
         _centred(self.canv, x, y + 5, figure, FIGURE)
 
 
