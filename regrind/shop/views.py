@@ -89,7 +89,7 @@ def draft(request: HttpRequest) -> HttpResponse:
     sequence = told.get("sequence", "")
     good = sequence.isascii() and sequence.isdigit() and len(sequence) < 18 and drafts.keep(
         person=person, form=form, sequence=int(sequence), content=told["content"],
-        once=told.get("once", ""))
+        once=told.get("key", ""))
     return HttpResponse(status=204 if good else 422)
 
 

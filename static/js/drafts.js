@@ -22,7 +22,7 @@
 
   function send(content) {
     const body = new URLSearchParams({ form: page, csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value });
-    if (content !== null) { body.set("content", content); body.set("sequence", String(Date.now())); body.set("once", form.elements.once.value); }
+    if (content !== null) { body.set("content", content); body.set("sequence", String(Date.now())); body.set("key", form.elements.once.value); }
     fetch(address, { method: "POST", body, keepalive: true }).catch(() => { /* away: the page still holds it */ });
   }
 

@@ -17,7 +17,7 @@ def desk(client, owner):
 
 
 def keep(client, sequence=1, content=TYPED, form=PAGE, once=""):
-    sent = {"form": form, "sequence": sequence, "content": content, "once": once}
+    sent = {"form": form, "sequence": sequence, "content": content, "key": once}
     return client.post(reverse("shop:draft"), sent).status_code
 
 
