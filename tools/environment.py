@@ -83,6 +83,8 @@ def ensure(level: str) -> None:
 def create() -> None:
     import venv
 
+    if VENV.is_symlink():       # making it anew would empty the folder that it leads to
+        sys.exit(".venv is a link to another folder, and is not of this Python and these locks: take the link away.")
     say("making .venv")
     try:
         venv.EnvBuilder(with_pip=True, clear=True, symlinks=os.name != "nt").create(VENV)

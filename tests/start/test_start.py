@@ -1,4 +1,5 @@
 """start.py: what it says when something is missing, and when it builds .venv again."""
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -105,6 +106,17 @@ def test_a_half_built_or_broken_environment_calls_for_a_new_one(project):
 def test_another_python_calls_for_a_new_environment(project, monkeypatch):
     monkeypatch.setattr(sys.implementation, "cache_tag", "cpython-399")
     assert not is_current(project, "runtime")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a link needs a right of its own there")
+def test_an_environment_that_is_a_link_is_never_emptied(tmp_path, monkeypatch):
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "elsewhere" / "kept").touch()
+    (tmp_path / ".venv").symlink_to(tmp_path / "elsewhere")
+    monkeypatch.setattr(environment, "VENV", tmp_path / ".venv")
+    with pytest.raises(SystemExit, match="is a link"):
+        environment.create()
+    assert (tmp_path / "elsewhere" / "kept").exists()
 
 
 def test_what_follows_manage_or_a_double_dash_is_passed_on():
