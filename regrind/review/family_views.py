@@ -21,7 +21,7 @@ from . import pictures, words
 from .facts import Facts, read_facts
 from .families import all_rows
 from .looking import FamilyLookForm, Look, WhatIf
-from .pieces import RESULTS, page_of, pieces_behind
+from .pieces import MEANS, RESULTS, page_of, pieces_behind
 from .plan_fact import Line, Offer, compare, offers
 from .rows import Row, with_verdict
 from .sums import tally
@@ -49,7 +49,8 @@ def family(request: HttpRequest, pk: int) -> HttpResponse:
     asked = {name: request.GET.get(name, "")[:300] for name in ("result", "reason", "complaint", "wear")}
     told: dict[str, Any] = {
         "family": found, "form": form, "pieces": pieces, "results": [
-            (code, word, form.link(result=code)) for code, word in RESULTS], "asked": asked, "link": form.link(),
+            (code, word, form.link(result=code)) for code, word in RESULTS], "asked": asked,
+        "mean": MEANS.get(asked["result"], ""), "link": form.link(),
         "more": form.link(**asked, before=more) if more else "", "narrowed": look.narrowed, "rules": words.say_rules()}
     rows = all_rows(look, form.what_if(), only=found)
     if rows:

@@ -2,10 +2,11 @@
 from collections.abc import Callable
 from typing import Any
 
-from django.db.models import Case, Exists, OuterRef, Q, QuerySet, Subquery, When
+from django.db.models import Case, Exists, F, OuterRef, Q, QuerySet, Subquery, When
 from django.http import QueryDict
 
-from regrind.bench.models import Inspection
+from regrind.bench.counts import MOST_STOCK_NM
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.rows import standing
 from regrind.record.models import Family, Line, Piece
 
@@ -14,10 +15,33 @@ from .looking import Look
 PAGE = 25
 RESULTS = [("", "all"), ("good", "good"), ("ground", "ground"), ("as_it_came", "as it came"), ("scrap", "scrap"),
            ("missing", "missing"), ("complained", "came back"), ("again", "complaints"), ("open", "open")]
+# What a mean is the mean of, in words.
+MEANS = {"stock": "those measured before and after their sides were ground", "timed": "those with minutes on record",
+         "charged": "those that were charged", "counted": "those whose earlier regrinds are known",
+         "left": "those whose plan foretold the regrinds left"}
 
 
 def _back() -> Exists:
     return Exists(Piece.objects.filter(complaint_of=OuterRef("pk")))
+
+
+def _taken() -> QuerySet[Any]:
+    """What a piece's diameter lost, by its last check that stands: the review's own rule (`bench.counts`)."""
+    last = standing(FinalCheck.objects.filter(piece=OuterRef("pk"), passed=True), "released").order_by("-revision")
+    of = "grind__plan__inspection__diameter"
+    lost = Case(When(Q(grind__grinds__contains="sides", **{f"{of}_how": "measured"}),
+                     then=F(f"{of}_nm") - F("diameter_nm")), default=None)
+    return last.annotate(lost=lost).values("lost")[:1]
+
+
+def _left() -> QuerySet[Any]:
+    """Regrinds left by the newest plan, where it was to be ground."""
+    last = Plan.objects.filter(piece=OuterRef("pk")).order_by("-revision")
+    return last.annotate(left=Case(When(decision="grind", then="regrinds_left"), default=None)).values("left")[:1]
+
+
+def _timed() -> Exists:
+    return Exists(standing(Grind.objects.filter(piece=OuterRef("pk"), minutes_hundredths__gt=0), "ground"))
 
 
 NARROWED: dict[str, Callable[[QuerySet[Piece]], QuerySet[Piece]]] = {
@@ -29,6 +53,11 @@ NARROWED: dict[str, Callable[[QuerySet[Piece]], QuerySet[Piece]]] = {
     "good": lambda of: of.filter(~_back(), result="ground"),
     "complained": lambda of: of.filter(_back(), result="ground"),
     "again": lambda of: of.filter(complaint_of__isnull=False),
+    "stock": lambda of: of.annotate(lost=Subquery(_taken())).filter(lost__range=(-MOST_STOCK_NM, MOST_STOCK_NM)),
+    "timed": lambda of: of.filter(_timed()),
+    "charged": lambda of: of.filter(result="ground", complaint_of=None, line__unit_price_minor__isnull=False),
+    "counted": lambda of: of.filter(before_here__isnull=False, before_elsewhere__isnull=False),
+    "left": lambda of: of.annotate(left=Subquery(_left())).filter(left__isnull=False),
 }
 
 

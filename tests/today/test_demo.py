@@ -1,13 +1,15 @@
 """The demo shop is worked through by the same actions as the pages, so it must hold what they promise."""
 import pytest
 from django.core.management import call_command
+from django.http import QueryDict
 from django.utils import timezone
 
 from regrind.bench.models import FinalCheck, Inspection, Plan
-from regrind.record.models import Batch, Piece, Step, Tool
+from regrind.record.models import Batch, Family, Piece, Step, Tool
 from regrind.record.moves import UNDO_FOR, reconcile
 from regrind.review.families import all_rows
 from regrind.review.looking import Look
+from regrind.review.pieces import pieces_behind
 from regrind.review.verdicts import FEW, LOTS, NOT, PRICE, WORTH
 from regrind.shop.models import History, Person
 from regrind.today.demo.clock import REAL_NOW
@@ -66,3 +68,11 @@ def test_the_demos_families_page_shows_every_verdict_and_a_plan_that_is_off(demo
     client.force_login(Person.objects.get(name="Oda"))
     offered = [row for row in rows if client.get(f"/review/{row.key}").context["offers"]]
     assert [(row.family.nominal_nm, row.family.coating) for row in offered] == [(6_000_000, "TiN")]
+
+
+def test_the_regrinds_left_of_a_family_open_the_pieces_whose_plans_foretold_them(demo):
+    told = [row for row in all_rows(Look()) if row.sums.left_n]
+    assert told
+    for row in told:
+        behind = pieces_behind(Family.objects.get(pk=row.key), Look(), QueryDict("result=left"))
+        assert behind.count() == row.sums.left_n
