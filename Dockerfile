@@ -27,6 +27,6 @@ ENV REGRIND_DATA=/data
 VOLUME /data
 EXPOSE 8000
 ENTRYPOINT ["sh", "/app/tools/container/enter.sh"]
-CMD ["gunicorn", "--bind=0.0.0.0:8000", "--workers=2", "--worker-tmp-dir=/dev/shm", "--no-control-socket", \
+CMD ["gunicorn", "--bind=0.0.0.0:8000", "--workers=4", "--threads=4", "--worker-tmp-dir=/dev/shm", "--no-control-socket", \
      "regrind.wsgi:application"]
 HEALTHCHECK --interval=30s --timeout=5s --start-period=60s CMD ["python", "/app/tools/container/health.py"]
