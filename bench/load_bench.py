@@ -1,12 +1,12 @@
 """Twenty tablets and a report running: how long each page and save takes, and whether every save is there afterwards.
 
-    python -m bench.load_bench FOLDER [--tablets 20] [--seconds 60] [--think 3.0] [--workers 4]
+    python -m bench.load_bench FOLDER [--tablets 20] [--seconds 60] [--think 3.0] [--workers 4] [--pause 0]
 
 FOLDER holds a filled shop, as `review_bench --keep` leaves one (or DATABASE_URL names it); the saves stay in it. The
 shop is served as in production, by gunicorn. Each tablet opens the inspection of a line of its own and saves it, with
 the page's once-only key and what it saw; between, it opens a list at depth and scans a tag. One desk beside them asks
-for the review without pause. `alone` is one tablet's median before the others come, p95 is under the load: what
-carries over from this machine is their ratio within one run.
+for the review, without pause unless --pause says so. `alone` is one tablet's median before the others come, p95 is
+under the load: what carries over from this machine is their ratio within one run.
 """
 # ruff: noqa: T201
 
@@ -15,6 +15,7 @@ from __future__ import annotations
 import argparse
 import http.client
 import os
+import random
 import re
 import socket
 import statistics
@@ -155,12 +156,13 @@ def serve(workers: int) -> tuple[subprocess.Popen[bytes], int]:
 
 
 def run_for(seconds: float, work: Callable[[], object], think: float) -> threading.Thread:
-    end = time.monotonic() + seconds
+    end, chance = time.monotonic() + seconds, random.Random()  # noqa: S311
 
     def go() -> None:
+        time.sleep(chance.uniform(0, think))        # people do not start, or go on, at the same moment
         while time.monotonic() < end:
             work()
-            time.sleep(think)
+            time.sleep(chance.uniform(0.5 * think, 1.5 * think))
     thread = threading.Thread(target=go)
     thread.start()
     return thread
@@ -171,7 +173,8 @@ def main() -> None:
     parser.add_argument("folder", type=Path)
     parser.add_argument("--tablets", type=int, default=20)
     parser.add_argument("--seconds", type=float, default=60)
-    parser.add_argument("--think", type=float, default=3.0, help="seconds between two rounds of a tablet")
+    parser.add_argument("--think", type=float, default=3.0, help="seconds between two rounds of a tablet, on average")
+    parser.add_argument("--pause", type=float, default=0, help="seconds between two of the desk's reports")
     parser.add_argument("--workers", type=int, default=4)
     told = parser.parse_args()
     os.environ.update(REGRIND_DATA=str(told.folder), DJANGO_SETTINGS_MODULE="regrind.settings", REGRIND_DEBUG="",
@@ -210,7 +213,10 @@ def load(told: argparse.Namespace, port: int, pid: int, reading: dict[str, str],
     seats = enrol(told.tablets + 1, port, busy, errors)
     asked = iter(range(10**9))
     threads = [run_for(told.seconds, work(seat, line), told.think) for seat, line in zip(seats, lines, strict=False)]
-    threads.append(run_for(told.seconds, lambda: seats[-1].ask("review", "GET", review[next(asked) % len(review)]), 0))
+
+    def report() -> None:
+        seats[-1].ask("review", "GET", review[next(asked) % len(review)])
+    threads.append(run_for(told.seconds, report, told.pause))
     for thread in threads:
         thread.join()
     return alone, busy, {"errors": errors, "saves": len(busy["save"]), "kept": spent_keys() - before,
