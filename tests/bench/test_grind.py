@@ -7,7 +7,7 @@ from django.urls import reverse
 from regrind.bench.grinding.actions import grind, share_minutes, take_back_followed
 from regrind.bench.models import Grind, GrindTakenBack
 from regrind.record.models import Family, FamilyMonth, Piece
-from regrind.shop.acting import Refusal
+from regrind.shop.acting import Conflict, Refusal
 from regrind.shop.models import Wheel
 
 from .tray import INCH, ground, pieces_of, to_grind
@@ -164,6 +164,16 @@ def test_a_setup_that_is_followed_stays_after_ten_minutes(line, bench_hand, hand
     grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"], follows=True)
     with pytest.raises(Refusal, match="No setup of the last ten minutes"):
         take_back_followed(by=bench_hand, pieces=pieces, within=timedelta(0))
+    assert not GrindTakenBack.objects.exists()
+
+
+def test_a_setup_whose_pieces_were_ground_to_the_end_meanwhile_is_not_taken_back(line, bench_hand):
+    pieces = to_grind(line, bench_hand)
+    grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"], follows=True)
+    page_of_another_tablet = pieces_of(line)
+    grind(by=bench_hand, pieces=pieces, seen={p.pk: 1 for p in pieces}, grinds=["end"])
+    with pytest.raises(Conflict, match="some of these pieces were ground"):
+        take_back_followed(by=bench_hand, pieces=page_of_another_tablet)
     assert not GrindTakenBack.objects.exists()
 
 

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from regrind.record.models import Batch, Piece
@@ -15,7 +14,7 @@ from regrind.shop.models import Holding, Person, Wheel
 
 from ..models import CoaterPiece, CoaterSlip, Grind, GrindTakenBack, Plan
 from ..rows import add, newest
-from .usual import followed
+from .usual import followed_just_now
 
 
 def share_minutes(hundredths: int, pieces: int) -> list[int]:
@@ -62,21 +61,19 @@ def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: 
 def take_back_followed(*, by: Person, pieces: Sequence[Piece], within: timedelta = UNDO_FOR) -> list[Grind]:
     """Take back the newest setup of these pieces that another was to follow; its grinds. The pieces stay to grind.
 
-    pieces: to grind. Refusal where there is none of the last ten minutes; Conflict where somebody took it back first.
+    pieces: to grind. Refusal where there is none of the last ten minutes; Conflict where some have gone on.
     """
-    since = timezone.now() - within
-    rows = [row for row in followed(pieces) if row.recorded_at >= since]
-    if not rows:
-        raise Refusal("No setup of the last ten minutes is left to take back.")
-    newest_setup = [row for row in rows if row.setup == rows[-1].setup]
     with acting(by, "undone"):
-        try:
-            with transaction.atomic():
-                GrindTakenBack.objects.bulk_create([GrindTakenBack(grind=row, by=by) for row in newest_setup])
-        except IntegrityError as clash:
-            raise Conflict("This setup was taken back meanwhile.") from clash
-        touch(pieces=[row.piece_id for row in newest_setup])
-    return newest_setup
+        # Held until this is kept: a tablet that grinds the rest meanwhile waits, and one that was first is met here.
+        held = Piece.objects.select_for_update(no_key=True).filter(pk__in=[piece.pk for piece in pieces]).order_by("pk")
+        if any(piece.whereabouts != "to_grind" for piece in held):
+            raise Conflict("While this page was open some of these pieces were ground or moved on.")
+        rows = followed_just_now(pieces, within)
+        if not rows:
+            raise Refusal("No setup of the last ten minutes is left to take back.")
+        GrindTakenBack.objects.bulk_create([GrindTakenBack(grind=row, by=by) for row in rows])
+        touch(pieces=[row.piece_id for row in rows])
+    return rows
 
 
 def setup_code(pieces: Sequence[Piece], when: datetime) -> str:

@@ -2,12 +2,15 @@
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any, cast
 
 from django.db.models import F
+from django.utils import timezone
 
 from regrind.record.find import recent_lines
 from regrind.record.models import Line, Piece, Step
+from regrind.record.moves import UNDO_FOR
 from regrind.shop.models import Person, Wheel
 
 from ..models import Grind, Inspection, Plan
@@ -95,6 +98,13 @@ def followed(pieces: Sequence[Piece]) -> list[Grind]:
              for step in Step.objects.filter(piece__in=pieces, number=F("piece__steps_taken"))}
     rows = Grind.objects.filter(piece__in=pieces, taken_back=None).order_by("pk")
     return [row for row in rows if row.piece_id in since and row.recorded_at >= since[row.piece_id]]
+
+
+def followed_just_now(pieces: Sequence[Piece], within: timedelta = UNDO_FOR) -> list[Grind]:
+    """The newest such setup, while it can be taken back: its grinds."""
+    since = timezone.now() - within
+    rows = [row for row in followed(pieces) if row.recorded_at >= since]
+    return [row for row in rows if row.setup == rows[-1].setup]
 
 
 def _done(pieces: Sequence[Piece]) -> dict[int, set[str]]:

@@ -6,12 +6,10 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from regrind.record.find import line_or_404
 from regrind.record.models import Line, Piece
-from regrind.record.moves import UNDO_FOR
 from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.models import Wheel
@@ -24,7 +22,7 @@ from ..piece_form import settle
 from ..rows import newest
 from . import actions
 from .forms import GrindForm
-from .usual import Aim, aim, differ, followed, last_used
+from .usual import Aim, aim, differ, followed_just_now, last_used
 
 FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "gashed"}
 
@@ -71,13 +69,6 @@ def _to_grind(line: Line) -> list[Piece]:
     return [piece for piece in pieces_of(line) if piece.whereabouts == "to_grind"]
 
 
-def _ground_just_now(pieces: Sequence[Piece]) -> list[Grind]:
-    """The newest setup that another is to follow, while it can be taken back."""
-    rows = followed(pieces)
-    since = timezone.now() - UNDO_FOR
-    return [row for row in rows if row.setup == rows[-1].setup and row.recorded_at >= since]
-
-
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Sequence[Aim]) -> GrindForm:
     seen = {pk: row.revision for pk, row in newest(Grind, pieces).items()}
     form = GrindForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces, seen=seen,
@@ -104,7 +95,7 @@ def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]
         "infeeds_differ": differ(item.infeed_nm for item in aims), "ends_differ": differ(item.end_nm for item in aims),
         "unmarked": Wheel.objects.filter(in_use=True, marked_maximum_rpm=None),
         "undoable": just_moved(pieces) if not (form.is_bound or begun) else [],
-        "ground": _ground_just_now(pieces) if begun else [],
+        "ground": followed_just_now(pieces) if begun else [],
         "kind": line.family.kind_data,
         "open_more": bool(set(form.errors) & FOLDED)},
         status=422 if form.is_bound else 200)
