@@ -216,6 +216,15 @@ def show_with_unit(nm: int, unit: Unit, *, places: int | None = None, sign: bool
     return f"{show(nm, unit, places=places, sign=sign)}{NARROW_SPACE}{unit}"
 
 
+def show_fine(nm: int, unit: Unit) -> str:
+    """`show_with_unit` with a place more than readings have: a gauge's resolution, an infeed, a wheel's runout.
+
+    >>> show_fine(1_000, "in").replace("\\u202f", " ")
+    '.00004 in'
+    """
+    return show_with_unit(nm, unit, places=5 if unit == "in" else 4)
+
+
 def both(nm: int, unit: Unit) -> tuple[str, str]:
     """The length in the customer's unit, and in the other one.
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.db import models
 
-from regrind.geometry.units import Unit, both, show_with_unit
+from regrind.geometry.units import Unit, both, show_fine
 
 SMALL_NM = 10_000
 ENDINGS = ("_nm", "_cdeg", "_minor", "_hundredths")
@@ -33,8 +33,8 @@ def _both(nm: int, unit: Unit) -> str:
     """In both units; with one place more below a hundredth of a millimetre, where a gauge's resolution would read 0."""
     if abs(nm) >= SMALL_NM:
         return " = ".join(both(nm, unit))
-    inch, metric = show_with_unit(nm, "in", places=5), show_with_unit(nm, "mm", places=4)
-    return f"{inch} = {metric}" if unit == "in" else f"{metric} = {inch}"
+    other: Unit = "mm" if unit == "in" else "in"
+    return f"{show_fine(nm, unit)} = {show_fine(nm, other)}"
 
 
 def _say(row: models.Model, field: models.Field, value: Any, unit: Unit) -> str:

@@ -66,7 +66,7 @@ def test_four_marks_give_the_trued_runout(hand):
     assert wheel.trued_runout_nm == 10_160
     assert (wheel.mark_1_nm, wheel.mark_2_nm, wheel.mark_3_nm, wheel.mark_4_nm) == (5_080, 0, -5_080, 0)
     page = hand.open("/bench/wheels").content.decode()
-    assert "Trued runout .0004\u202fin; its centre stands .0002\u202fin off" in page
+    assert "Trued runout .00040\u202fin; its centre stands .00020\u202fin off" in page
 
 
 def test_marks_and_a_runout_that_say_otherwise_are_not_kept(hand):

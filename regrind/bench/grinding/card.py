@@ -20,7 +20,7 @@ from regrind.geometry.lag import (
 from regrind.geometry.passes import Passes, plan_passes
 from regrind.geometry.relief import DropAim, Way, aim_drop
 from regrind.geometry.setup import find_pull_off_ratio
-from regrind.geometry.units import parse, show_with_unit, to_nm
+from regrind.geometry.units import parse, show_fine, to_nm
 from regrind.shop.models import Wheel
 
 from ..models import Plan
@@ -94,7 +94,7 @@ class Card:
 
     def _fine(self, mm: float) -> str:
         """An infeed to a tenth of what the dial shows: rounded further, the passes would not add up."""
-        return show_with_unit(to_nm(mm), self.unit, places=5 if self.unit == "in" else 4)     # type: ignore[arg-type]
+        return show_fine(to_nm(mm), self.unit)     # type: ignore[arg-type]
 
     @property
     def sure_deg(self) -> float | None:

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model
 from django.utils import timezone
 
-from regrind.geometry.units import Typed, Unit, show_with_unit, to_nm
+from regrind.geometry.units import Typed, Unit, show_fine, to_nm
 from regrind.geometry.wheels import TruedRunout, read_trued_runout
 from regrind.shop.dates import day
 from regrind.shop.forms import LengthText, ShopForm
@@ -128,7 +128,7 @@ class WheelForm(RegisterForm):
             return
         said_nm = to_nm(read_trued_runout([mark.mm for mark in marks]).total_mm)
         if typed.nm != said_nm:
-            said = show_with_unit(said_nm, self.unit, places=5 if self.unit == "in" else 4)
+            said = show_fine(said_nm, self.unit)
             self.add_error("trued_runout", f"The four marks say {said}, not {typed.text}: leave this empty, or read "
                                            "the marks again.")
 

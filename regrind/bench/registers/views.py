@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from regrind.geometry.units import Unit, show_with_unit, to_nm
+from regrind.geometry.units import Unit, show_fine, to_nm
 from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.letterhead import letterhead
@@ -61,9 +61,8 @@ def _register(name: str) -> Callable[..., HttpResponse]:
 
 def _say_fine(row: Model, unit: Unit) -> dict[str, str]:
     """What is small, with a place more than readings have: a thousandth of a millimetre is not .0000 in."""
-    places = 5 if unit == "in" else 4
     small = {name: getattr(row, f"{name}_nm", None) for name in ("resolution", "uncertainty", "trued_runout")}
-    return {name: show_with_unit(nm, unit, places=places) for name, nm in small.items()
+    return {name: show_fine(nm, unit) for name, nm in small.items()
             if nm or (nm == 0 and name == "trued_runout")}
 
 
@@ -72,7 +71,7 @@ def _tell(request: HttpRequest, form: RegisterForm, unit: str) -> None:
     said = f"Kept {form.cleaned_data['name']}."
     trued = form.trued() if isinstance(form, WheelForm) else None
     if trued:
-        total, offset = (show_with_unit(to_nm(mm), unit) for mm in (trued.total_mm, trued.offset_mm))     # type: ignore[arg-type]
+        total, offset = (show_fine(to_nm(mm), unit) for mm in (trued.total_mm, trued.offset_mm))     # type: ignore[arg-type]
         said += f" Trued runout {total}; its centre stands {offset} off the spindle’s axis."
     messages.success(request, said)
 
