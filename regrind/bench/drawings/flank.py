@@ -1,4 +1,4 @@
-"""The flank unrolled: a strip per tooth, the end at the bottom, marks fuller where deeper, and what is cut back."""
+"""The flank unrolled: a strip per tooth, the end at the bottom, marks stronger where deeper, and what is cut back."""
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -34,7 +34,7 @@ def draw_flank(case: Mapping[str, Any], option: Mapping[str, Any], unit: str,
     parts += _cut(option, scale, bottom, right)
     parts += _scale(marks, option, shown, scale, bottom, unit)
     parts += [svg.text((0, bottom + 38), "teeth side by side, the end below;", look="note"),
-              svg.text((0, bottom + 56), "fuller is deeper" + (", hatched is cut back" if option["end"] else ""),
+              svg.text((0, bottom + 56), "stronger shade: deeper" + (", hatched is cut back" if option["end"] else ""),
                        look="note")]
     if len(cuts) > 1:
         parts.append(svg.text((0, bottom + 74), "thin: what other options cut back", look="note"))
