@@ -4,7 +4,7 @@
   "use strict";
   const KEY = "waits", PATIENCE_MS = 10000, EVERY_MS = 3000;
   const here = location.pathname + location.search;
-  let bar = null, asks = 0, sending = false;
+  let bar = null, asks = 0, sending = false, leaving = false;
 
   const kept = () => { try { return JSON.parse(sessionStorage.getItem(KEY)); } catch { return null; } };
   const keep = (form) => { try { sessionStorage.setItem(KEY, JSON.stringify(form)); } catch { /* full: it is sent all the same */ } };
@@ -61,6 +61,7 @@
       const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams([...form.pairs, ["csrfmiddlewaretoken", token()]]),
         headers: { "X-Tab": "1" }, redirect: "manual", signal: AbortSignal.timeout(PATIENCE_MS) });
       if (answer.status >= 500) throw new Error(answer.status);
+      if (leaving) return;      // the page gone to asks again with the same key, and tells what became of it
       forget();
       clearInterval(asks);
       if (answer.status !== 204) asPage(form);
@@ -100,10 +101,16 @@
     event.preventDefault();
     if (sending) return;
     const pairs = [...data].filter(([name, value]) => name !== "csrfmiddlewaretoken" && typeof value === "string");
+    leaving = false;
     keep({ action: target(form, event.submitter), pairs, page: here, title: document.title, at: Date.now() });
     send();
   });
 
+  // Whoever goes to another page while something is sent gets there. A download asks to leave, too, and stays.
+  addEventListener("beforeunload", () => {
+    leaving = true;
+    setTimeout(() => { leaving = false; send(); }, PATIENCE_MS / 2);
+  });
   addEventListener("offline", wait);
   addEventListener("online", back);
   for (const name of ["htmx:error", "htmx:sendError", "htmx:timeout"]) document.addEventListener(name, () => { if (!navigator.onLine) wait(); });

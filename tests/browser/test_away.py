@@ -40,6 +40,14 @@ def saved(page) -> None:
     page.wait_for_load_state("networkidle")
 
 
+def wait_until(page, is_so) -> None:
+    for _ in range(200):
+        if is_so():
+            return
+        page.wait_for_timeout(50)
+    pytest.fail("it never came to it")
+
+
 def rows() -> int:
     return Inspection.objects.filter(like=None).count()
 
@@ -84,13 +92,33 @@ def test_an_answer_that_never_came_is_asked_for_again_and_the_row_is_one(hand):
 def test_a_page_that_was_loaded_anew_while_the_network_was_away_sends_what_waits(hand):
     page = hand.page
     measure(page)
-    page.context.set_offline(True)
+    page.route(f"**{WHERE}", lambda route: route.abort("internetdisconnected"))
     save(page)
     expect(page.locator(".away")).to_contain_text("is kept in this tab")
-    page.context.set_offline(False)
-    page.goto("/bench/book/")
+    hand.open("/bench/book/")
+    expect(page.locator(".away")).to_contain_text("is kept in this tab")
+    assert rows() == 0
+    page.unroute(f"**{WHERE}")
     expect(page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")
     assert rows() == 1
+
+
+def test_who_goes_to_another_page_while_it_is_sent_gets_there_and_it_is_saved_once(hand):
+    page, sent, asked = hand.page, [], []
+    measure(page)
+    page.route(f"**{WHERE}", lambda route: sent.append(route) if not sent else route.continue_())
+    save(page)
+    wait_until(page, lambda: sent)
+    page.route("**/bench/book/", lambda route: asked.append(route))
+    page.evaluate("() => { location.href = '/bench/book/' }")
+    wait_until(page, lambda: asked)
+    sent[0].fulfill(response=sent[0].fetch())      # the answer comes while the other page is under way
+    page.wait_for_timeout(300)
+    asked[0].continue_()
+    expect(page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")
+    assert page.url.endswith("/bench/book/")
+    assert rows() == 1
+    assert SentForm.objects.count() == 1
 
 
 def test_a_form_that_is_dropped_is_not_sent(hand):
