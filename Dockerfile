@@ -12,7 +12,7 @@ RUN apt-get update \
 
 WORKDIR /app
 COPY requirements/runtime.txt requirements/
-RUN pip install --require-hashes -r requirements/runtime.txt
+RUN pip install --require-hashes --no-deps -r requirements/runtime.txt
 
 COPY manage.py LICENSE NOTICE ./
 COPY tools/container tools/container

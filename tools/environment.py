@@ -95,8 +95,9 @@ def create() -> None:
 
 def install(level: str) -> None:
     say("installing the locked packages, each checked by its hash")
+    # The locks are complete, so nothing is resolved: a resolver looks at newer releases, which have no hash in a lock.
     command = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-input",
-               "--require-hashes"]
+               "--require-hashes", "--no-deps"]
     for name in LOCKS[level]:
         command += ["-r", str(ROOT / "requirements" / name)]
     done = subprocess.run(command, text=True, errors="replace",

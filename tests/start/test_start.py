@@ -130,3 +130,9 @@ def test_an_unknown_command_is_refused_with_the_list_of_known_ones(capsys):
         launch.main(["dmeo"])
     assert stopped.value.code == 2
     assert "demo" in capsys.readouterr().err
+
+
+def test_the_locks_hold_all_that_their_packages_need():
+    """They are installed without looking for more, so that a newer release of a dependency is never met."""
+    done = subprocess.run([sys.executable, "-m", "pip", "check"], capture_output=True, text=True)
+    assert (done.returncode, done.stderr) == (0, ""), done.stdout
