@@ -1,7 +1,7 @@
 """Lines of text set into a box of a given width and height, as large as they go, nothing cut."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportlab.pdfgen.canvas import Canvas
 
@@ -57,6 +57,15 @@ def wrapped(text: str, size: float, *, bold: bool = False) -> Line:
 def fit(lines: Sequence[Line], scale: float, width_pt: float) -> list[Line]:
     """The lines at a scale of their wanted sizes: broken where they may be, shrunk where they may not."""
     return [row for one in lines for row in _set(one, one.size * scale, width_pt)]
+
+
+def even(lines: Sequence[Line], rows: Sequence[Line]) -> list[Line]:
+    """Fitted lines of which those that were wanted equally large are equally large; as they are where one wrapped."""
+    if len(lines) != len(rows):
+        return list(rows)
+    least = {one.size: min(row.size for was, row in zip(lines, rows, strict=True) if was.size == one.size)
+             for one in lines}
+    return [replace(row, size=least[was.size]) for was, row in zip(lines, rows, strict=True)]
 
 
 def height(rows: Sequence[Line]) -> float:

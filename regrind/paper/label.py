@@ -115,10 +115,23 @@ def _fit(label: Label, room: Room) -> tuple[list[Line], list[Line]]:
         below = block.fit(_below(label, words.below, room.width), scale, room.width)
         top = max(block.height(beside) + GAP, room.code)
         if top + block.height(below) <= room.height:
-            return beside, below
+            return _grown(words.beside, scale, room, block.height(below)), below
         if scale < SMALLEST:
             return _shorten(beside, below, room)
         scale *= 0.95
+
+
+def _grown(words: Sequence[Line], scale: float, room: Room, used: float) -> list[Line]:
+    """The words beside the code as large as the code's height takes: the words below need not hold them small."""
+    width, height = room.width - room.code, room.height - used - GAP
+    made = block.fit(words, scale, width)
+    while scale < LARGEST:
+        scale *= 1.05
+        larger = block.even(words, block.fit(words, scale, width))
+        if block.height(larger) > height:
+            break
+        made = larger
+    return made
 
 
 def _shorten(beside: list[Line], below: list[Line], room: Room) -> tuple[list[Line], list[Line]]:

@@ -38,6 +38,7 @@ def _return(label: ReturnLabel) -> Lines:
     beside = [
         _figure(label, style), _figure_other(label, style),
         plain(f"⌀ as measured on {text.line(label.measured_on)}", SMALL) if label.measured_on else None,
+        *_clearance(label.clearance, style),
         _length("Runout ", label.runout, style),
         _length("Cutting length ", label.usable_length, style),
         _length("Overall ", label.overall_length, style),
@@ -45,7 +46,6 @@ def _return(label: ReturnLabel) -> Lines:
     state = _dots(_if("Corner: ", label.corner), _if("Coating: ", label.coating))
     teeth = text.plural(label.teeth, "tooth", "teeth") if label.teeth else ""
     below = [
-        _clearance(label.clearance, style),
         wrapped(state, SMALL) if state else None,
         wrapped(_dots(_pieces(label), _reground(label.times_reground), teeth, text.line(label.what)), SMALL),
     ]
@@ -136,13 +136,13 @@ def _length(name: str, value: Length | None, style: Style) -> Line | None:
     return plain(f"{name}{text.dual(value, style)}", SMALL) if value else None
 
 
-def _clearance(value: Clearance | None, style: Style) -> Line | None:
-    if value is None or (value.relief is None and value.drop is None):
-        return None
+def _clearance(value: Clearance | None, style: Style) -> list[Line]:
+    """The primary relief, and on a line of its own the drop it gives at a distance."""
+    if value is None:
+        return []
     at = f" at {text.length(value.drop_at, style)}" if value.drop_at else ""
-    drop = f"drop {text.dual(value.drop, style)}{at}" if value.drop else ""
-    relief = f"Relief {text.angle(value.relief, style)}" if value.relief else "Relief"
-    return plain(", ".join(part for part in (relief, drop) if part), SMALL)
+    relief = [plain(f"Relief {text.angle(value.relief, style)}", SMALL)] if value.relief else []
+    return relief + ([plain(f"Drop {text.dual(value.drop, style)}{at}", SMALL)] if value.drop else [])
 
 
 def _pieces(label: Label) -> str:

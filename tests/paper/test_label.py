@@ -1,6 +1,7 @@
 """Labels decode on the printers they are made for, keep their quiet zone, and say all they should."""
 
 import dataclasses
+import io
 import math
 import os
 import random
@@ -10,6 +11,7 @@ from datetime import date
 import numpy as np
 import pytest
 from PIL import Image, ImageFilter
+from pypdf import PdfReader
 
 from regrind.paper import label, qr
 from regrind.paper.values import (
@@ -195,7 +197,7 @@ def test_a_used_sheet_starts_where_it_is_told_and_every_code_reads(stock):
 def test_a_return_label_says_all_of_it_in_inches():
     text = words(label.draw([a_return()]))
     for part in [".2500 → .2408 in", "6.350 → 6.116 mm", "−.0092 in (−0.234 mm)", "Relief 12.0°",
-                 "drop .0034 in (0.086 mm) at .020 in", "Runout .0003 in (0.008 mm)",
+                 "Drop .0034 in (0.086 mm) at .020 in", "Runout .0003 in (0.008 mm)",
                  "Cutting length .678 in (17.22 mm)", "Overall 2.486 in (63.14 mm)", "3 teeth",
                  "Corner: now square", "Coating: ground off on the flank", "12 pcs", "reground twice",
                  "EM-0250-3F", "417-3", "2025-11-24", "Hollis Tool Grinding"]:
@@ -268,6 +270,25 @@ def test_their_number_is_as_large_as_ours():
     numbers = [one for one in eights if 4 < one < 8][:2]
     assert len(numbers) == 2
     assert numbers[0] == numbers[1]
+
+
+def letter_sizes(pdf):
+    """The sizes in points that a label's letters are set in, by what is written."""
+    found = {}
+    PdfReader(io.BytesIO(pdf)).pages[0].extract_text(
+        visitor_text=lambda said, _outer, _inner, _font, size: found.update({said.strip(): size}))
+    return found
+
+
+@pytest.mark.parametrize("stock", [ROLL_50X25, ROLL_62X29], ids=lambda stock: stock.name)
+def test_the_new_diameter_takes_the_height_beside_the_code_and_the_lines_under_it_are_even(stock):
+    """The words below the code must not hold the figure of the label small: it was 8 pt."""
+    sizes = letter_sizes(label.draw([a_return(what="2-1, 2-3, 2-5: 1/4 in, 3 flutes, end mill, square, carbide, 30°")],
+                                    stock))
+    assert sizes[".2408"] >= 9
+    lines = {round(size, 3) for said, size in sizes.items() if said.startswith(("Relief", "Drop", "Runout", "Overall"))}
+    assert len(lines) == 1
+    assert lines.pop() > 3.9
 
 
 HOSTILE = ["<b>x</b> & <para>", "a\x00b\x07c", "\u202eevil\u200f", "漢字 כתב", "a\nb\tc"]
