@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from regrind.shop.acting import Conflict, Refusal, acting
@@ -14,7 +15,7 @@ from regrind.shop.models import Person
 from .models import IssuedPaper, file_of
 from .papers.drafts import KINDS, LABELS, Draft, Stock, canonical, draft
 
-__all__ = ["KINDS", "LABELS", "Prepared", "Stock", "draft", "issue", "keep", "prepare", "read_file",
+__all__ = ["KINDS", "LABELS", "Prepared", "Stock", "draft", "find_standing", "issue", "keep", "prepare", "read_file",
            "usual_stock"]
 
 PAGE = re.compile(rb"/Type\s*/Page\b")
@@ -45,13 +46,10 @@ def issue(*, by: Person, kind: str, number: str, stock: str = "50x25", start: in
 
 def prepare(kind: str, number: str, stock: Stock) -> Prepared:
     """Draw a paper outside any transaction, its file on the disk; see `issue`."""
-    issued = IssuedPaper.objects.filter(kind=kind, number=number).order_by("-revision")
-    newest = issued.first()
-    last = issued.filter(snapshot__endswith=f'"stock":{canonical_stock(stock)}}}').first() if kind in LABELS else newest
-    if last is not None:
-        again = draft(kind, number, stock=stock, revision=last.revision, dated=timezone.localdate(last.at))
-        if _own(again.snapshot) == _own(last.snapshot):
-            return Prepared(kind, number, last.revision, last)
+    standing = find_standing(kind, number, stock)
+    if standing is not None:
+        return Prepared(kind, number, standing.revision, standing)
+    newest = _issued(kind, number).first()
     revision = newest.revision + 1 if newest else 1
     fresh = draft(kind, number, stock=stock, revision=revision)
     try:
@@ -59,6 +57,26 @@ def prepare(kind: str, number: str, stock: Stock) -> Prepared:
     except ValueError as error:     # what the paper says of counts that do not add up
         raise Refusal(f"It cannot be printed as it stands: {error}.") from error
     return Prepared(kind, number, revision, None, fresh, keep_file(pdf), len(PAGE.findall(pdf)))
+
+
+def find_standing(kind: str, number: str, stock: Stock) -> IssuedPaper | None:
+    """The issued paper that says what the record says now, on this stock where it is a label; None where none does.
+
+    Http404 and Refusal as `issue`.
+    """
+    issued = _issued(kind, number)
+    if kind in LABELS:
+        issued = issued.filter(snapshot__endswith=f'"stock":{canonical_stock(stock)}}}')
+    last = issued.first()
+    if last is None:
+        return None
+    again = draft(kind, number, stock=stock, revision=last.revision, dated=timezone.localdate(last.at))
+    return last if _own(again.snapshot) == _own(last.snapshot) else None
+
+
+def _issued(kind: str, number: str) -> QuerySet[IssuedPaper]:
+    """What was issued of a paper, the newest revision first."""
+    return IssuedPaper.objects.filter(kind=kind, number=number).order_by("-revision")
 
 
 def _own(snapshot: str) -> str:
