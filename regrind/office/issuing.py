@@ -46,6 +46,7 @@ def issue(*, by: Person, kind: str, number: str, stock: str = "50x25", start: in
 
 def prepare(kind: str, number: str, stock: Stock) -> Prepared:
     """Draw a paper outside any transaction, its file on the disk; see `issue`."""
+    number = as_printed(number)
     standing = find_standing(kind, number, stock)
     if standing is not None:
         return Prepared(kind, number, standing.revision, standing)
@@ -64,6 +65,7 @@ def find_standing(kind: str, number: str, stock: Stock) -> IssuedPaper | None:
 
     Http404 and Refusal as `issue`.
     """
+    number = as_printed(number)
     issued = _issued(kind, number)
     if kind in LABELS:
         issued = issued.filter(snapshot__endswith=f'"stock":{canonical_stock(stock)}}}')
@@ -72,6 +74,11 @@ def find_standing(kind: str, number: str, stock: Stock) -> IssuedPaper | None:
         return None
     again = draft(kind, number, stock=stock, revision=last.revision, dated=timezone.localdate(last.at))
     return last if _own(again.snapshot) == _own(last.snapshot) else None
+
+
+def as_printed(number: str) -> str:
+    """A number as papers print it, `0417-03` as `417-3`: one paper has one row of revisions however it is asked for."""
+    return re.sub(r"(?<![0-9])0+(?=[0-9])", "", number)
 
 
 def _issued(kind: str, number: str) -> QuerySet[IssuedPaper]:

@@ -63,6 +63,18 @@ def test_a_reprint_keeps_its_bytes_when_the_day_and_the_logo_change(line, front_
     assert issue(by=front_desk, kind="report", number="417").revision == 2
 
 
+@pytest.mark.parametrize(("kind", "number", "asked"), [
+    ("job_sheet", "417", "0417"), ("label", "417-1-2", "417-01-002"), ("tag", "417-1", "0417-01"),
+    ("slip", "417/1", "417/01")])
+def test_a_number_with_leading_zeros_is_the_same_paper(line, front_desk, kind, number, asked):
+    actions.send_parcel(by=front_desk, batch=line.batch, pieces=pieces_of(line))
+    first = issue(by=front_desk, kind=kind, number=asked)
+    assert first.number == number
+    Batch.objects.update(order_number="PO 99", rush=True)
+    Line.objects.update(customer_tool_number="EM-9")
+    assert issue(by=front_desk, kind=kind, number=number).revision == 2
+
+
 def test_the_snapshot_is_canonical_json_of_what_is_printed(line, front_desk):
     paper = issue(by=front_desk, kind="label", number="417-1", stock="62x29")
     told = json.loads(paper.snapshot)
