@@ -179,8 +179,8 @@ def _band(head: Heading, order: str, wide: float) -> Table:
     cells += [_named(name, value) for name, value in pairs if value]
     if head.rush:
         cells.append(Rush())
-    rest = wide * 0.58 / max(1, len(cells) - 1)
-    return parts.table([cells], [wide * 0.42, *([rest] * (len(cells) - 1))], [
+    rest = wide * 0.6 / max(1, len(cells) - 1)
+    return parts.table([cells], [wide * 0.4, *([rest] * (len(cells) - 1))], [
         ("LINEBELOW", (0, 0), (-1, -1), parts.THIN, black), ("LEFTPADDING", (0, 0), (0, 0), 0),
         ("TOPPADDING", (0, 0), (-1, -1), 5), ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
     ], header=0)

@@ -17,6 +17,7 @@ LONGEST = 20_000
 # What stands between groups of three digits: a comma where the point is the mark, else the small space of ISO 80000-1.
 _GROUPS = {".": ",", ",": NARROW}
 _IN_MM = re.compile(r"(?<=\d)\.(?=\d+[\u202f\u00a0 ]mm\b)")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _MINOR_PLACES = {"JPY": 0, "KRW": 0, "ISK": 0, "CLP": 0, "VND": 0, "KWD": 3, "BHD": 3, "TND": 3}  # ISO 4217
 
 
@@ -141,8 +142,8 @@ def _decimal(steps: int, places: int, style: Style) -> str:
 
 
 def day(value: date | None) -> str:
-    """A date as ISO 8601 writes it: read the same everywhere."""
-    return UNKNOWN if value is None else value.isoformat()
+    """A date as the pages write it, held together: 24 Nov 2025 is read the same on either side of the sea."""
+    return UNKNOWN if value is None else NO_BREAK.join((str(value.day), _MONTHS[value.month - 1], str(value.year)))
 
 
 def times(count: int) -> str:

@@ -2,8 +2,10 @@
 from collections.abc import Sequence
 from datetime import date
 
+from django.utils.dateformat import format as date_format
+
 from regrind.paper import review as paper
-from regrind.paper import values
+from regrind.paper import text, values
 from regrind.shop.models import Letterhead
 
 from .looking import Look
@@ -18,7 +20,7 @@ def draw(rows: Sequence[Row], look: Look, shop: Letterhead, today: date) -> byte
     lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
     unit = look.customer.unit if look.customer else shop.unit
     head = values.Heading(
-        number=today.isoformat(), dated=today, batch="", style=values.Style("in" if unit == "in" else "mm"),
+        number=text.day(today), dated=today, batch="", style=values.Style("in" if unit == "in" else "mm"),
         shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
         customer=_customer(look))
     told = tuple(_row(row, unit, shop.currency, own=look.customer is None) for row in rows)
@@ -34,8 +36,8 @@ def _customer(look: Look) -> values.Customer:
 
 def period(look: Look, today: date) -> str:
     """The months that are looked at, and what else narrows them."""
-    since = f"from {look.since:%Y-%m}" if look.since else "all boxes"
-    told = [f"{since} until {look.until or today:%Y-%m}", *([look.material] if look.material else [])]
+    since = f"from {date_format(look.since, 'M Y')}" if look.since else "all boxes"
+    told = [f"{since} until {date_format(look.until or today, 'M Y')}", *([look.material] if look.material else [])]
     return ", ".join(told)[:1].upper() + ", ".join(told)[1:]
 
 

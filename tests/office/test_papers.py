@@ -1,13 +1,17 @@
 """What the papers say, read back with another library, against the record: by rule, in inch and millimetres."""
+import re
 from datetime import date
 
 import pytest
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
 
 from regrind.bench.checking.actions import check
 from regrind.bench.models import FinalCheck, Inspection, Plan
 from regrind.bench.planning.actions import decide
 from regrind.bench.planning.groups import group_pieces
 from regrind.geometry.units import parse
+from regrind.office.actions import send_parcel
 from regrind.office.issuing import Stock, draft
 from regrind.receiving.actions import follow
 from regrind.record.models import Batch, Customer, Family, Line, Piece
@@ -32,6 +36,25 @@ def inch(nm, places=4):
 
 def mm(nm, places=3):
     return f"{nm / 1_000_000:.{places}f}"
+
+
+def test_every_date_on_every_paper_is_written_in_one_way(make_batch, finish, gauges, front_desk):
+    """Also that of a calibration, which the bench wrote down in words."""
+    batch = make_batch(2, number=417)
+    batch.due = date(2030, 5, 6)
+    batch.save()
+    for gauge in gauges.values():
+        gauge.calibrated_until = date(2031, 3, 4)
+        gauge.save()
+    finish(batch.lines.get())
+    send_parcel(by=front_desk, batch=batch, pieces=pieces_of(batch.lines.get()))
+    today = date_format(timezone.localdate(), "j M Y")
+    for kind, number, day in (("report", "417", "calibrated until 4 Mar 2031"), ("job_sheet", "417", "6 May 2030"),
+                              ("setup_card", "417-1", "6 May 2030"), ("label", "417-1", today),
+                              ("slip", "417/1", f"Fay, {today}")):
+        text = said(kind, number)
+        assert day in text
+        assert not re.search(r"\d{4}-\d\d-\d\d", text), (kind, text)
 
 
 def test_a_return_label_says_what_was_measured(make_batch, finish):

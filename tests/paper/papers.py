@@ -143,7 +143,7 @@ def slip(lines=3, style=INCHES, priced=True, **changes):
                           their_number="EM-0250-3F", unit_price=price, amount=amount)
                  for at in range(1, lines + 1))
     values = {"head": heading("417-P1", style), "lines": made, "parcel": "Parcel 1 of 2",
-              "follows": ("417-9: 4 at the coater, expected 2025-12-08",), "packed_by": Signed("Łucja Krawiec", DAY)}
+              "follows": ("417-9: 4 at the coater, expected 8 Dec 2025",), "packed_by": Signed("Łucja Krawiec", DAY)}
     if priced:
         values |= {"charges": (Charge("Rush", Money(2500)),), "total": Money(6500 * lines + 2500)}
     return PackingSlip(**values | changes)
@@ -152,5 +152,5 @@ def slip(lines=3, style=INCHES, priced=True, **changes):
 def review(rows=8, style=INCHES, **changes):
     made = tuple(FamilyRow(f"{WHAT} no. {at}", 40 + at, 82, inch(0.0046), "2.1", "about 2", "6.5", Money(650), 9,
                            "chip into the flute", at % 3) for at in range(1, rows + 1))
-    values = {"head": heading("R-2025", style), "period": "2024-01-01 to 2025-11-24", "rows": made}
+    values = {"head": heading("R-2025", style), "period": "1 Jan 2024 to 24 Nov 2025", "rows": made}
     return Review(**values | changes)

@@ -2,8 +2,10 @@
 
 import subprocess
 import sys
+from datetime import date
 
 import pytest
+from django.utils.dateformat import format as date_format
 
 from regrind.paper import text
 from regrind.paper.values import Angle, Length, Money, Style
@@ -122,3 +124,8 @@ def test_paper_needs_neither_django_nor_a_database():
            "regrind.paper.setup_card, regrind.paper.review; print([n for n in sys.modules if n.startswith('django')])"
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert ran.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("value", [date(2025, month, month + 1) for month in range(1, 13)])
+def test_a_date_is_written_as_the_pages_write_it_and_held_together(value):
+    assert text.day(value) == date_format(value, "j M Y").replace(" ", "\u00a0")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from regrind.bench.models import CoaterPiece
-from regrind.paper import values
+from regrind.paper import text, values
 from regrind.record.models import Batch, Piece, Step
 from regrind.shop.acting import Refusal
 from regrind.shop.letterhead import letterhead
@@ -122,7 +122,7 @@ def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:
     groups: dict[tuple[int, str], list[Piece]] = {}
     for piece in stay:
         day = due.get(piece.pk)
-        words = WORDS[places.where[piece.pk]] + (f", expected back {day.isoformat()}" if day else "")
+        words = WORDS[places.where[piece.pk]] + (f", expected back {text.day(day)}" if day else "")
         groups.setdefault((piece.line.number, words), []).append(piece)
     return tuple(f"Line {number}: {len(found)} {words} ({spans(found)})" for (number, words), found in groups.items())
 
