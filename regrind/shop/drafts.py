@@ -3,16 +3,24 @@ import json
 
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
+from django.http import HttpRequest
 
 from .models import Draft, Person, SentForm
 
 LONGEST = 20_000
+PART = "draft"      # the hidden field of a form that says which part of its page is typed: one piece of a line
+
+
+def name_of(request: HttpRequest) -> str:
+    """What a sent form's draft is kept under, as its page names it: its path, and the part of it that it is about."""
+    part = request.POST.get(PART, "")
+    return f"{request.path}?{part}" if part else request.path
 
 
 def keep(*, person: Person, form: str, sequence: int, content: str, once: str = "") -> bool:
     """Keep a draft; the highest sequence wins, so that one that comes late changes nothing. False where it is no draft.
 
-    form: the path of the page. once: the form's once-only key. content: JSON, a list of [name, value] pairs of text.
+    form: as `name_of`. once: the form's once-only key. content: JSON, a list of [name, value] pairs of text.
     """
     if len(content) > LONGEST or not _is_pairs(content):
         return False

@@ -18,7 +18,7 @@ from .models import Person, SentForm
 
 FIELD = "once"
 # Of a form: what the page itself put there, which means nothing to who reads it again.
-NOT_TYPED = {"csrfmiddlewaretoken", FIELD, "seen", "pieces", "revision", "rows", "group", "do"}
+NOT_TYPED = {"csrfmiddlewaretoken", FIELD, "seen", "pieces", "revision", "rows", "group", "do", drafts.PART}
 
 
 def new_key() -> str:
@@ -68,7 +68,7 @@ def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
             if _spend(request, key):
                 led_to = act()
                 SentForm.objects.filter(key=key).update(led_to=led_to[:300])
-                drafts.drop(person=person_of(request), form=request.path)
+                drafts.drop(person=person_of(request), form=drafts.name_of(request))
                 return HttpResponseRedirect(led_to)
     except Refusal as refusal:
         if refused:

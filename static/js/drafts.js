@@ -6,7 +6,7 @@
   const form = forms[0];
   if (!address || forms.length !== 1) return;
   const skip = new Set(["csrfmiddlewaretoken", "once", "seen", "revision", "group", "do"]);
-  const page = location.pathname;
+  const page = location.pathname + (form.elements.draft ? "?" + form.elements.draft.value : "");     // of one piece, where it opens by itself
   let waits = 0, first = typed();
 
   // Every field that a person fills, in order; no files, no passwords.

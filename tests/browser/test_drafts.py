@@ -4,7 +4,7 @@ from urllib.parse import parse_qs
 import pytest
 from playwright.sync_api import expect
 
-from regrind.shop.models import Person
+from regrind.shop.models import Draft, Person
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.both]
 
@@ -17,9 +17,9 @@ def owner_page(open_device):
     return page
 
 
-def sign_in(page):
+def sign_in(page, name="Oda"):
     page.goto("/shop/sign-in")
-    page.get_by_label("Name").fill("Oda")
+    page.get_by_label("Name").fill(name)
     page.get_by_label("Password").fill("a long password")
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url("**/")
@@ -50,3 +50,31 @@ def test_a_killed_tab_loses_nothing_and_the_save_drops_the_draft(owner_page):
     again.wait_for_load_state("networkidle")
     assert not again.get_by_role("button", name="Put it back").count()
     assert Person.objects.filter(name="Nia").count() == 1
+
+
+def test_what_was_typed_of_one_piece_is_offered_on_that_piece_alone(open_device, bench_hand, make_batch):
+    line = make_batch(3, number=417).lines.get()
+    first, second, _ = line.pieces.order_by("number").values_list("pk", flat=True)
+    page = open_device("tablet")
+    sign_in(page, "Bea")
+    with page.expect_response("**/shop/draft?*"):
+        page.goto(f"/bench/417-1/inspect?piece={first}")
+    page.get_by_label("Diameter", exact=True).fill(".2498")
+    with page.expect_response("**/shop/draft"):
+        page.get_by_label("How deep").focus()
+    with page.expect_response("**/shop/draft?*"):
+        page.locator(f"nav.strip a[href$='={second}']").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Inspect 417-1-2")
+    page.wait_for_load_state("networkidle")
+    assert not page.get_by_role("button", name="Put it back").count()
+    page.get_by_label("Diameter", exact=True).fill(".2491")
+    page.get_by_label("nothing seen").check()
+    page.get_by_role("button", name="Keep what was seen").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Inspect 417-1-3")
+    page.locator(f"nav.strip a[href$='={first}']").click()
+    page.get_by_role("button", name="Put it back").click()
+    expect(page.get_by_label("Diameter", exact=True)).to_have_value(".2498")
+    page.get_by_label("nothing seen").check()
+    page.get_by_role("button", name="Keep what was seen").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Inspect 417-1-3")
+    assert not Draft.objects.filter(form__endswith=f"?{first}").exists()
