@@ -1,5 +1,5 @@
 """The base of every bench form about some of a line's pieces, with the revisions that the page saw."""
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from datetime import timedelta
 
 from django import forms
@@ -17,23 +17,46 @@ from .rows import conflict_with, newest_of_any
 MOST_NAMED = 5
 
 
-def write_seen(revisions: dict[int, int]) -> str:
-    """What a page saw, for its hidden field: `12:1 13:0`."""
-    return " ".join(f"{pk}:{revision}" for pk, revision in revisions.items())
+def write_seen(pieces: Iterable[Piece], revisions: dict[int, int]) -> str:
+    """What a page saw, for its hidden field: of each piece its revision and how many steps it had taken, `12:1:4`."""
+    return " ".join(f"{piece.pk}:{revisions.get(piece.pk, 0)}:{piece.steps_taken}" for piece in pieces)
 
 
 def read_seen(text: str) -> dict[int, int]:
-    """Piece id -> revision; what is not a pair of numbers is left out."""
-    pairs = (item.split(":") for item in text.split())
-    return {int(p[0]): int(p[1]) for p in pairs
-            if len(p) == 2 and all(x.isascii() and x.isdigit() and len(x) < 18 for x in p)}
+    """Piece id -> revision; what is no such entry is left out."""
+    return {pk: numbers[0] for pk, numbers in _entries(text)}
+
+
+def read_steps(text: str) -> dict[int, int]:
+    """Piece id -> the steps that it had taken when the page was opened."""
+    return {pk: numbers[1] for pk, numbers in _entries(text) if len(numbers) == 2}
+
+
+def _entries(text: str) -> list[tuple[int, list[int]]]:
+    entries = (item.split(":") for item in text.split())
+    return [(int(pk), [int(number) for number in numbers]) for pk, *numbers in entries
+            if 1 <= len(numbers) <= 2 and all(x.isascii() and x.isdigit() and len(x) < 18 for x in (pk, *numbers))]
+
+
+def moved_since(pieces: Iterable[Piece], seen: str) -> list[Piece]:
+    """The pieces that took a step after the page was opened, even where they are back in the same place."""
+    steps = read_steps(seen)
+    return [piece for piece in pieces if steps.get(piece.pk, piece.steps_taken) != piece.steps_taken]
+
+
+def say_moved(pieces: Sequence[Piece], again: Container[int] = ()) -> str:
+    """Where pieces are that were moved while a page was open; again: the ids of those that are back where they were."""
+    told = [f"{piece.short} is {piece.get_whereabouts_display()}{' again' if piece.pk in again else ''}"
+            for piece in pieces]
+    more = f" and {len(told) - MOST_NAMED} more" if len(told) > MOST_NAMED else ""
+    return f"While this page was open someone moved them on: {', '.join(told[:MOST_NAMED])}{more}."
 
 
 class PiecesForm(ShopForm):
     """Ticks for the pieces that are meant, all of them at first. `ticked`: keys to tick instead."""
 
     pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple)
-    seen = forms.CharField(required=False, max_length=8000, widget=forms.HiddenInput)
+    seen = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
 
     def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
                  ticked: Sequence[str] = (), **kwargs):
@@ -45,7 +68,7 @@ class PiecesForm(ShopForm):
                                  "invalid_choice": "A piece here has gone on meanwhile."}
         boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
         boxes.initial = [key for key in ticked if key in self.by_id] or list(self.by_id)
-        self.fields["seen"].initial = write_seen(seen)
+        self.fields["seen"].initial = write_seen(pieces, seen)
         self.each_length(lambda _, field: self._read_in(field))
 
     def _read_in(self, field: LengthText) -> None:
@@ -67,22 +90,27 @@ class PiecesForm(ShopForm):
         """What the page saw: piece id -> revision."""
         return read_seen(self.cleaned_data.get("seen", ""))
 
+    def _sent(self) -> set[str]:
+        return set(self.data.getlist("pieces")) if hasattr(self.data, "getlist") else set()
+
     def strangers(self) -> list[int]:
         """The ids of ticked pieces that the page no longer offers."""
-        sent = set(self.data.getlist("pieces")) if hasattr(self.data, "getlist") else set()
-        return [int(key) for key in sent - set(self.by_id) if key.isascii() and key.isdigit() and len(key) < 18]
+        return [int(key) for key in self._sent() - set(self.by_id)
+                if key.isascii() and key.isdigit() and len(key) < 18]
+
+    def returned(self) -> list[int]:
+        """The ids of ticked pieces that went on and are back: the page is not of them as they are now."""
+        ticked = [piece for key, piece in self.by_id.items() if key in self._sent()]
+        return [piece.pk for piece in moved_since(ticked, self.data.get("seen", ""))]
 
     def gone_on(self) -> str:
-        """What became of ticked pieces that the page no longer offers, in words; '' where none has gone on."""
-        strange = self.strangers()
-        if not strange:
+        """What became of ticked pieces that were moved while the page was open, in words; '' where none was."""
+        back = self.returned()
+        ids = [*self.strangers(), *back]
+        if not ids:
             return ""
-        moved = self.line.batch.pieces.filter(pk__in=strange, line=self.line).order_by("born_line", "number")
-        told = [f"{piece.short} is {piece.get_whereabouts_display()}" for piece in moved]
-        if not told:
-            return ""
-        more = f" and {len(told) - MOST_NAMED} more" if len(told) > MOST_NAMED else ""
-        return f"While this page was open someone moved them on: {', '.join(told[:MOST_NAMED])}{more}."
+        moved = list(self.line.batch.pieces.filter(pk__in=ids, line=self.line).order_by("born_line", "number"))
+        return say_moved(moved, back) if moved else ""
 
 
 def settle(request: HttpRequest, form: PiecesForm, act: Callable[[], str],
@@ -94,7 +122,7 @@ def settle(request: HttpRequest, form: PiecesForm, act: Callable[[], str],
     said = form.gone_on()
     if said:
         def clash() -> str:
-            raise conflict_with(said, newest_of_any(form.strangers()))
+            raise conflict_with(said, newest_of_any([*form.strangers(), *form.returned()]))
         return carry_out(request, clash, form=form)
     if form.is_valid():
         return carry_out(request, act, refused=show, form=form)

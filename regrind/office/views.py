@@ -119,7 +119,9 @@ def undo_parcel(request: HttpRequest, number: str, parcel_number: int) -> HttpRe
     if sent is None:
         raise Http404(f"{number}/{parcel_number}")
 
+    page = reverse("office:batch", args=[found.number])
+
     def act() -> str:
         actions.undo_parcel(by=person_of(request), parcel=sent)
-        return reverse("office:batch", args=[found.number])
-    return carry_out(request, act)
+        return page
+    return carry_out(request, act, stands_at=page)

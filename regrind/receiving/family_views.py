@@ -77,11 +77,12 @@ def merge(request: HttpRequest, pk: int) -> HttpResponse:
 def apart(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a merge back."""
     merge = get_object_or_404(FamilyMerge.objects.select_related("family", "into"), pk=pk)
+    page = reverse("receiving:family", args=[merge.family_id])
 
     def act() -> str:
         take_apart(by=person_of(request), merge=merge)
-        return reverse("receiving:family", args=[merge.family_id])
-    return carry_out(request, act)
+        return page
+    return carry_out(request, act, stands_at=page)
 
 
 def _page(request: HttpRequest, found: Family, facts: FactsForm, merging: MergeFamilyForm) -> HttpResponse:

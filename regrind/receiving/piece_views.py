@@ -79,4 +79,4 @@ def _take_back(request: HttpRequest, number: str, deed: Callable[..., None]) -> 
     def act() -> str:
         deed(by=by, piece=piece)
         return _line_of(piece)
-    return carry_out(request, act)
+    return carry_out(request, act, stands_at=_line_of(piece))

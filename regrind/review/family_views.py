@@ -144,6 +144,7 @@ class AcceptForm(forms.Form):
 def accept(request: HttpRequest, pk: int) -> HttpResponse:
     """Take an offered default for this family, or take back the one that holds. Only what is offered now is taken."""
     found, form = _family_or_404(pk), AcceptForm(request.POST)
+    page = reverse("review:family", args=[found.pk]) + "#plan"
 
     def act() -> str:
         if not form.is_valid():
@@ -151,9 +152,9 @@ def accept(request: HttpRequest, pk: int) -> HttpResponse:
         told = form.cleaned_data
         _refuse_what_is_not_offered(found, told)
         accept_default(by=person_of(request), family=found, seen=newest_pk(found, told["what"]), **told)
-        return reverse("review:family", args=[found.pk]) + "#plan"
+        return page
 
-    return carry_out(request, act)
+    return carry_out(request, act, stands_at=page)
 
 
 def _refuse_what_is_not_offered(family: Family, told: dict[str, Any]) -> None:

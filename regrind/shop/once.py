@@ -18,7 +18,7 @@ from .models import Person, SentForm
 
 FIELD = "once"
 # Of a form: what the page itself put there, which means nothing to who reads it again.
-NOT_TYPED = {"csrfmiddlewaretoken", FIELD, "seen", "pieces", "revision", "rows", "group", "do", drafts.PART}
+NOT_TYPED = {"csrfmiddlewaretoken", FIELD, "seen", "stood", "pieces", "revision", "rows", "group", "do", drafts.PART}
 
 
 def new_key() -> str:
@@ -52,12 +52,14 @@ def _spend(request: HttpRequest, key: str) -> bool:
 
 
 def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
-              refused: Callable[[str], HttpResponse] | None = None, form: Form | None = None) -> HttpResponse:
+              refused: Callable[[str], HttpResponse] | None = None, form: Form | None = None,
+              stands_at: str = "") -> HttpResponse:
     """Run `act` (which returns the address to go to) exactly once for this form.
 
     request: a POST whose form carried the once-only key. act: the writing action. refused: how the page shows a
     Refusal beside what was typed; without it the refusal is a page of its own. A Conflict answers 409. form: the form
-    as it was sent, whose choices are then said in its words beside what stands.
+    as it was sent, whose choices are then said in its words beside what stands. stands_at: the page that shows how
+    it stands now, where this address itself only takes forms.
     """
     key = request.POST.get(FIELD, "")[:40]
     if not key:
@@ -73,10 +75,10 @@ def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
     except Refusal as refusal:
         if refused:
             return refused(str(refusal))
-        return render(request, "shop/refused.html", {"message": str(refusal)}, status=422)
+        return render(request, "shop/refused.html", {"message": str(refusal), "stands_at": stands_at}, status=422)
     except Conflict as conflict:
         return render(request, "shop/conflict.html", {
-            "message": str(conflict), "whose": conflict.whose,
+            "message": str(conflict), "whose": conflict.whose, "stands_at": stands_at,
             "rows": side_by_side(conflict.theirs, in_words(typed(request), form))}, status=409)
     return _again(request, key)
 

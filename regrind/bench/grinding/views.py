@@ -56,13 +56,14 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
 def take_back(request: HttpRequest, number: str) -> HttpResponse:
     """Take back the newest setup that another was to follow."""
     line = line_or_404(number)
+    page = reverse("bench:grind", args=[str(line)])
 
     def act() -> str:
         back = actions.take_back_followed(by=person_of(request), pieces=_to_grind(line))
         messages.success(request, f"Taken back: the {' and the '.join(back[0].grinds.split())} of {len(back)} "
                                   f"piece{'' if len(back) == 1 else 's'}. History keeps both.")
-        return reverse("bench:grind", args=[str(line)])
-    return carry_out(request, act)
+        return page
+    return carry_out(request, act, stands_at=page)
 
 
 def _to_grind(line: Line) -> list[Piece]:

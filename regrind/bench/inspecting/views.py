@@ -14,13 +14,14 @@ from regrind.record.models.pieces import WHEREABOUTS
 from regrind.record.moves import undo
 from regrind.shop import remember
 from regrind.shop.access import needs
-from regrind.shop.acting import Refusal
+from regrind.shop.acting import Conflict, Refusal
 from regrind.shop.once import carry_out, person_of, repeated
 
 from .. import tray
 from ..calibration import overdue_of
 from ..just_moved import just_moved
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
+from ..piece_form import moved_since, say_moved, settle
 from ..rows import newest
 from . import actions, taps
 from .before import in_common, last_gauges, last_looked_at
@@ -117,14 +118,13 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             "undoable": just_moved([p for p in pieces if p.whereabouts == "looked_at"]) if not form.is_bound else []},
             status=422 if form.is_bound else 200)
 
-    if form.is_bound and form.is_valid():
-        def act() -> str:
-            remember.keep(form, f"line:{found.pk}")
-            actions.inspect(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
-            onward = tray.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
-            return onward or reverse("bench:plan", args=[str(found)])
-        return carry_out(request, act, refused=show, form=form)
-    return show()
+    def act() -> str:
+        remember.keep(form, f"line:{found.pk}")
+        actions.inspect(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
+        onward = tray.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
+        return onward or reverse("bench:plan", args=[str(found)])
+
+    return settle(request, form, act, show) if form.is_bound else show()
 
 
 def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection],
@@ -175,14 +175,16 @@ def _corrected(form: InspectForm, rows: dict[int, Inspection]) -> Inspection | N
 @needs("bench")
 @require_POST
 def take_back(request: HttpRequest, number: str) -> HttpResponse:
-    """Undo each piece's last step, where it was recorded within ten minutes."""
+    """Undo each piece's last step, where it was recorded within ten minutes and is the one that the page showed."""
     found = line_or_404(number)
-    ids = set(request.POST.getlist("pieces"))
+    ids, page = set(request.POST.getlist("pieces")), reverse("bench:line", args=[str(found)])
     chosen = [p for p in pieces_of(found) if str(p.pk) in ids]
 
     def act() -> str:
         if not chosen:
             raise Refusal("Tick the pieces whose last step is to be taken back.")
+        if moved := moved_since(chosen, request.POST.get("stood", "")):
+            raise Conflict(f"{say_moved(moved)} What would be taken back now is not the step that the page showed.")
         undo(pieces=chosen, by=person_of(request))
-        return reverse("bench:line", args=[str(found)])
-    return carry_out(request, act)
+        return page
+    return carry_out(request, act, stands_at=page)

@@ -86,7 +86,9 @@ def change_photo(request: HttpRequest, pk: int, do: str) -> HttpResponse:
         raise Http404(do)
     found = get_object_or_404(Photo.objects.select_related("line__batch"), pk=pk)
 
+    page = reverse("bench:photos", args=[str(found.line)])
+
     def act() -> str:
         CHANGES[do](by=person_of(request), photo=found)
-        return reverse("bench:photos", args=[str(found.line)])
-    return carry_out(request, act)
+        return page
+    return carry_out(request, act, stands_at=page)

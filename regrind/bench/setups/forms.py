@@ -52,7 +52,7 @@ class TrayForm(ShopForm):
         boxes.error_messages["required"] = "Tick the pieces that were ground."
         boxes.choices = [(key, str(piece)) for key, piece in self.by_id.items()]
         boxes.initial = list(self.by_id)
-        self.fields["seen"].initial = write_seen(revisions)
+        self.fields["seen"].initial = write_seen(self.by_id.values(), revisions)
 
     def clean_done_at(self):
         """A late entry lies between the arrival of the last box and now."""

@@ -17,6 +17,7 @@ from regrind.shop.once import carry_out, person_of
 from ..grinding.actions import grind_setup
 from ..grinding.wheel import find_speed
 from ..models import Grind
+from ..piece_form import moved_since
 from ..rows import newest
 from .forms import TrayForm
 from .order import EXACT_UP_TO
@@ -61,7 +62,7 @@ def take_back(request: HttpRequest) -> HttpResponse:
         undo(pieces=pieces, by=person_of(request))
         messages.success(request, f"Taken back: {len(pieces)} pieces are to grind again.")
         return reverse("bench:setups")
-    return carry_out(request, act)
+    return carry_out(request, act, stands_at=reverse("bench:setups"))
 
 
 @needs("bench")
@@ -85,7 +86,8 @@ def setup(request: HttpRequest, key: str) -> HttpResponse:
 
     if request.method == "GET":
         return show()
-    if set(request.POST.getlist("pieces")) - set(form.by_id):
+    ticked = set(request.POST.getlist("pieces"))
+    if ticked - set(form.by_id) or moved_since([form.by_id[key] for key in ticked], request.POST.get("seen", "")):
         return _gone(request, key)
     return carry_out(request, act, refused=show) if form.is_valid() else show()
 

@@ -1,0 +1,118 @@
+"""A page that was opened before a piece went on and came back is not of that piece any more; nor is its take-back."""
+import re
+
+import pytest
+
+from regrind.bench.checking.actions import check
+from regrind.bench.grinding.actions import grind
+from regrind.bench.inspecting.actions import inspect
+from regrind.bench.models import FinalCheck, Grind, Inspection
+from regrind.bench.planning.actions import decide
+from regrind.bench.rows import newest
+from regrind.geometry.units import parse
+from regrind.record.models import Piece
+from regrind.record.moves import undo
+from regrind.shop.models import Person
+
+from .tray import CASE, ground, pieces_of, to_grind, worked_out
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def line(make_batch):
+    return make_batch(1, number=417).lines.get()
+
+
+@pytest.fixture
+def cara(db):
+    return Person.objects.create_user("Cara", "a long password", bench=True)
+
+
+def where() -> str:
+    return Piece.objects.get().whereabouts
+
+
+def send_take_back(hand, page):
+    """What the page's button sends."""
+    form = re.search(r'<form class="takeback.*?</form>', page.content.decode(), re.S)[0]
+    sent: dict[str, list[str]] = {}
+    for name, value in re.findall(r'name="(\w+)" value="([^"]*)"', form):
+        sent.setdefault(name, []).append(value)
+    return hand.client.post(re.search(r'action="([^"]+)"', form)[1], sent)
+
+
+def test_a_take_back_does_not_reach_what_another_tablet_did_since(line, bench_hand, cara, hand):
+    ground(line, bench_hand)
+    page = hand.open("/bench/417-1/check")
+    check(by=cara, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2400 in")})
+    answer = send_take_back(hand, page)
+    assert answer.status_code == 409
+    assert where() == "released"
+    said = answer.content.decode()
+    assert "1-1 is released." in said
+    assert 'href="/bench/417-1/"' in said       # the way on; the address that was sent to only takes forms
+
+
+def test_a_take_back_of_the_step_that_the_page_showed_still_goes(line, bench_hand, hand):
+    ground(line, bench_hand)
+    assert send_take_back(hand, hand.open("/bench/417-1/check")).status_code == 302
+    assert where() == "to_grind"
+
+
+def test_the_lines_own_take_back_says_so_too(line, bench_hand, cara, hand):
+    ground(line, bench_hand)
+    html = hand.open("/bench/417-1/").content.decode()
+    form = re.search(r'<form method="post" action="/bench/417-1/take-back">.*?</form>', html, re.S)[0]
+    sent = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
+    check(by=cara, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2400 in")})
+    assert hand.client.post("/bench/417-1/take-back", sent).status_code == 409
+    assert where() == "released"
+
+
+def test_a_grind_typed_by_a_plan_that_was_taken_back_is_not_kept_under_another(line, bench_hand, cara, hand):
+    to_grind(line, bench_hand)
+    sent = hand.fill("/bench/417-1/grind", minutes="10")
+    undo(pieces=pieces_of(line), by=cara)
+    mine = pieces_of(line)
+    decide(by=cara, pieces=mine, seen={mine[0].pk: 1}, decision="grind", case=CASE, answer=worked_out(), chosen=1,
+           inspections=newest(Inspection, mine))
+    answer = hand.client.post("/bench/417-1/grind", sent)
+    assert answer.status_code == 409
+    assert "1-1 is to grind again" in answer.content.decode()
+    assert not Grind.objects.exists()
+
+
+def test_a_whole_tray_typed_by_a_plan_that_was_taken_back_is_not_kept(line, bench_hand, cara, hand):
+    to_grind(line, bench_hand)
+    address = re.search(r'href="(/bench/setups/\w+)"', hand.open("/bench/setups").content.decode())[1]
+    sent = hand.fill(address, minutes="10")
+    undo(pieces=pieces_of(line), by=cara)
+    mine = pieces_of(line)
+    decide(by=cara, pieces=mine, seen={mine[0].pk: 1}, decision="grind", case=CASE, answer=worked_out(), chosen=0,
+           inspections=newest(Inspection, mine))
+    assert hand.client.post(address, sent).status_code == 409
+    assert not Grind.objects.exists()
+
+
+def test_a_check_of_a_grind_that_was_taken_back_is_not_kept_for_the_next(line, bench_hand, cara, hand):
+    ground(line, bench_hand)
+    sent = hand.fill("/bench/417-1/check", diameter=".2408")
+    undo(pieces=pieces_of(line), by=cara)
+    mine = pieces_of(line)
+    grind(by=cara, pieces=mine, seen={mine[0].pk: 1}, grinds=["sides"])
+    assert hand.client.post("/bench/417-1/check", sent).status_code == 409
+    assert not FinalCheck.objects.exists()
+    assert hand.send("/bench/417-1/check", diameter=".2408").status_code == 302       # the page as it stands now
+
+
+def test_a_correction_does_not_pull_a_piece_back_that_was_ground_meanwhile(line, bench_hand, cara, hand):
+    inspect(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2498 in")}, damage="nothing")
+    sent = hand.fill("/bench/417-1/inspect", diameter=".2496", damage="nothing", pieces=[str(pieces_of(line)[0].pk)])
+    mine = pieces_of(line)
+    decide(by=cara, pieces=mine, seen={}, decision="grind", case=CASE, answer=worked_out(), chosen=0,
+           inspections=newest(Inspection, mine))
+    grind(by=cara, pieces=pieces_of(line), seen={}, grinds=["sides"])
+    assert hand.client.post("/bench/417-1/inspect", sent).status_code == 409
+    assert where() == "ground"
+    assert Inspection.objects.count() == 1
