@@ -54,6 +54,14 @@ def standing(rows: QuerySet[Any], place: str) -> QuerySet[Any]:
     return kept.exclude(Exists(undone)).order_by("revision", "pk")
 
 
+def parts_ground(pieces: Iterable[Piece]) -> dict[int, tuple[str, ...]]:
+    """By piece id, all that was ground on it at this visit, however many setups it took, as it was done; one query."""
+    parts: dict[int, dict[str, None]] = {}
+    for row in standing(Grind.objects.filter(piece__in=pieces), "ground"):
+        parts.setdefault(row.piece_id, {}).update(dict.fromkeys(row.grinds.split()))
+    return {pk: tuple(mine) for pk, mine in parts.items()}
+
+
 def add(rows: Sequence[Row]) -> list[Row]:
     """Insert rows whose (piece, revision) the page foresaw; raises Conflict where someone saved one first."""
     if not rows:

@@ -7,7 +7,7 @@ import pytest
 from regrind.bench.checking.actions import check
 from regrind.bench.checking.findings import compare, expanded
 from regrind.bench.checking.relief import find as find_relief
-from regrind.bench.grinding.actions import count_back, send_to_coater
+from regrind.bench.grinding.actions import count_back, grind, send_to_coater
 from regrind.bench.models import FinalCheck, Grind, Inspection, Reading
 from regrind.geometry.units import parse
 from regrind.receiving.actions import follow
@@ -391,7 +391,7 @@ def test_empty_pages_say_what_to_do_first(line, hand):
 def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand, django_assert_num_queries):
     line = make_batch(count, number=500).lines.get()
     ground(line, bench_hand)
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(21):
         hand.open("/bench/500-1/check")
     check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse(".2408 in")})
     with django_assert_num_queries(7):
@@ -402,3 +402,22 @@ def test_a_check_belongs_to_the_grind_it_followed(line, bench_hand, hand):
     ground(line, bench_hand)
     hand.send(WHERE, **READ, **nth(line))
     assert {row.grind_id for row in FinalCheck.objects.all()} == set(Grind.objects.values_list("pk", flat=True))
+
+
+def test_a_flank_that_was_ground_in_an_earlier_setup_is_not_forgotten(make_batch, bench_hand, hand):
+    """The end alone went into the second setup: the flank is bare all the same, and its radius gone."""
+    for kind, number in (("square", 430), ("radius", 431)):
+        family = Family.objects.create(kind=kind, nominal_nm=INCH // 4, teeth=3, coating="AlTiN", material="carbide",
+                                       corner_radius_nm=500_000 if kind == "radius" else None)
+        line = make_batch(1, number=number, of=family).lines.get()
+        to_grind(line, bench_hand)
+        grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], follows=True)
+        [piece] = pieces_of(line)
+        grind(by=bench_hand, pieces=[piece], seen={piece.pk: 1}, grinds=["end"])
+    form = hand.open("/bench/430-1/check").context["form"]
+    assert form["coating"].value() == "coating ground off on the flank"
+    assert "coating" in hand.send("/bench/430-1/check", **READ, coating="AlTiN").context["form"].errors
+    assert "corner" in hand.send("/bench/431-1/check", **READ, corner="as it was").context["form"].errors
+    with pytest.raises(Refusal, match="only after a coater"):
+        check(by=bench_hand, pieces=pieces_of(Line.objects.get(batch__number=430)), seen={},
+              typed={"diameter": parse(".2408 in")}, coating="AlTiN")

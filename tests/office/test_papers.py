@@ -7,12 +7,15 @@ from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from regrind.bench.checking.actions import check
+from regrind.bench.grinding.actions import grind
 from regrind.bench.models import FinalCheck, Inspection, Plan
 from regrind.bench.planning.actions import decide
 from regrind.bench.planning.groups import group_pieces
 from regrind.geometry.units import parse
 from regrind.office.actions import send_parcel
 from regrind.office.issuing import Stock, draft
+from regrind.office.papers import report_pieces
+from regrind.office.papers.common import coating_now, gather
 from regrind.receiving.actions import follow
 from regrind.record.models import Batch, Customer, Family, Line, Piece
 from regrind.record.moves import move
@@ -414,3 +417,21 @@ def test_a_report_says_what_all_the_customers_tools_saved_against_buying_new(mak
     text = said("report", "417")
     assert "15 tools came; of the 12 decided on, 12 came good and stayed good." in text
     assert "saved you 270.00 USD, what we charged taken off, over the 12 of them whose new price we know" in text
+
+
+def test_the_report_tells_the_flank_that_was_ground_in_an_earlier_setup(make_batch, look, bench_hand, gauges):
+    line = make_batch(1, number=417).lines.get()
+    look(pieces_of(line))
+    decide(by=bench_hand, pieces=pieces_of(line), seen={}, decision="grind", diameter_nm=parse("0.2405 in").nm,
+           cut_back_nm=508_000, usable_nm=17_000_000, grinds="sides end")
+    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], follows=True)
+    [piece] = pieces_of(line)
+    grind(by=bench_hand, pieces=[piece], seen={piece.pk: 1}, grinds=["end"])
+    check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2405 in")},
+          gauge=gauges["v-anvil"])
+    rows = gather(pieces_of(line))
+    [piece] = pieces_of(line)
+    assert rows.ground == {piece.pk: ("sides", "end")}
+    assert report_pieces.removed(piece, rows).nm == (6_344_920 - 6_108_700) // 2
+    assert "sides and end" in said("report", "417")
+    assert coating_now(rows, piece) == "ground off on the flank"

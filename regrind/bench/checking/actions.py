@@ -15,7 +15,7 @@ from regrind.shop.models import Gauge, Person
 
 from ..inspecting.actions import canonical, inspect, reading
 from ..models import FinalCheck, Grind, Inspection, Plan, Reading
-from ..rows import add, newest
+from ..rows import add, newest, parts_ground
 from . import findings, truths
 
 COLUMNS = {"diameter": "diameter_nm", "back_diameter": "back_diameter_nm", "drop": "relief_drop_nm",
@@ -55,7 +55,7 @@ def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: d
         raise Refusal("Say why they go back to grinding.")
     when, line = done_at or timezone.now(), pieces[0].line
     grinds = newest(Grind, pieces)
-    _refuse_untrue(line, pieces, grinds, corner, coating)
+    _refuse_untrue(line, pieces, truths.recoated(pieces, grinds) if line.family.coating else {}, corner, coating)
     own, back = diameters or {}, {} if not passed else exceptions or {}
     common = {"by": by, "done_at": when, "passed": passed, "sent_back": sent_back, "corner": corner,
               "corner_nm": corner_nm, "coating": coating, "note": note}
@@ -170,13 +170,13 @@ def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person, when: date
                 note=f"from the check: {row.sent_back}"[:500])
 
 
-def _refuse_untrue(line: Line, pieces: Sequence[Piece], grinds: dict[int, Grind], corner: str, coating: str) -> None:
+def _refuse_untrue(line: Line, pieces: Sequence[Piece], again: dict[int, str], corner: str, coating: str) -> None:
     """A radius whose sides were ground is no longer its radius, and a ground flank no longer has its coating."""
-    family, again = line.family, truths.recoated(pieces, grinds) if line.family.coating else {}
+    family, ground = line.family, parts_ground(pieces)
     for piece in pieces:
-        grind = grinds.get(piece.pk)
-        wrong = (truths.wrong_corner(family, grind, corner)
-                 or truths.wrong_coating(family, grind, coating, piece.pk in again))
+        parts = ground.get(piece.pk, ())
+        wrong = (truths.wrong_corner(family, parts, corner)
+                 or truths.wrong_coating(family, parts, coating, piece.pk in again))
         if wrong:
             raise Refusal(wrong)
 

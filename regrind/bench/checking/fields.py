@@ -11,7 +11,7 @@ from regrind.shop.forms import AngleText, LengthText
 from regrind.shop.models import Gauge
 
 from ..inspecting.forms import WAYS, usual_method
-from ..models import METHODS, FinalCheck, Grind
+from ..models import METHODS, FinalCheck
 from ..piece_form import PiecesForm
 from . import truths
 
@@ -40,7 +40,10 @@ class GaugeChoice(forms.ModelChoiceField):
 
 
 class CheckFields(PiecesForm):
-    """What is asked at the final check of a kind, with what is offered first. `grinds`, `recoated`: by piece id."""
+    """What is asked at the final check of a kind, with what is offered first.
+
+    By piece id: `ground`, the parts that were at this visit; `recoated`, what a coater put on.
+    """
 
     diameter = LengthText(label="Diameter at the end", least_nm=100_000, most_nm=500_000_000, required=False)
     point_angle = AngleText(label="Point angle", least=20, most=180, required=False)
@@ -75,9 +78,9 @@ class CheckFields(PiecesForm):
 
     asks_sure = False
 
-    def __init__(self, *args, pieces: Sequence[Piece], grinds: dict[int, Grind], recoated: dict[int, str],
+    def __init__(self, *args, pieces: Sequence[Piece], ground: dict[int, tuple[str, ...]], recoated: dict[int, str],
                  initial: dict[str, Any], usable_nm: int | None = None, **kwargs):
-        self.grinds, self.recoated, self.usable_nm = grinds, recoated, usable_nm
+        self.ground, self.recoated, self.usable_nm = ground, recoated, usable_nm
         self.confirmed: list[str] = []      # labels of readings that look odd and were said to be right
         super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
         self._ask_what_the_kind_needs()
@@ -104,10 +107,10 @@ class CheckFields(PiecesForm):
 
     def _offer_first_values(self, pieces: Sequence[Piece]) -> None:
         family, first = self.line.family, pieces[0].pk if pieces else 0
-        grind = self.grinds.get(first)
+        parts = self.ground.get(first, ())
         told: dict[str, Any] = {
-            "method": usual_method(family.teeth, family.unequal_index), "corner": truths.usual_corner(family, grind),
-            "coating": truths.usual_coating(family, grind, self.recoated.get(first))}
+            "method": usual_method(family.teeth, family.unequal_index), "corner": truths.usual_corner(family, parts),
+            "coating": truths.usual_coating(family, parts, self.recoated.get(first))}
         self.initial = told | dict(self.initial or {})
 
     def _add_nth(self, pieces: Sequence[Piece]) -> None:

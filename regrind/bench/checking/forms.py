@@ -100,9 +100,9 @@ class CheckForm(CheckFields):
     def _is_true(self, data: dict, ticked: Sequence[Piece]) -> None:
         family = self.line.family
         for piece in ticked:
-            grind = self.grinds.get(piece.pk)
-            corner = truths.wrong_corner(family, grind, data.get("corner") or "")
-            coating = truths.wrong_coating(family, grind, data.get("coating") or "", piece.pk in self.recoated)
+            parts = self.ground.get(piece.pk, ())
+            corner = truths.wrong_corner(family, parts, data.get("corner") or "")
+            coating = truths.wrong_coating(family, parts, data.get("coating") or "", piece.pk in self.recoated)
             for name, wrong in (("corner", corner), ("coating", coating)):
                 if wrong and name in self.fields and name not in self.errors:
                     self.add_error(name, wrong)

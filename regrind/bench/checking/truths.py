@@ -1,4 +1,7 @@
-"""What may be said of a corner and a coating after grinding, and what to offer first."""
+"""What may be said of a corner and a coating after grinding, and what to offer first.
+
+parts: all that was ground on the piece at this visit, in one setup or in several.
+"""
 from collections.abc import Sequence
 
 from regrind.record.models import Family, Piece
@@ -11,10 +14,6 @@ GONE = ("off", "gone", "none", "without", "no ", "worn", "uncoated")
 PLACES = {"sides": "flank", "face": "face", "end": "end", "point": "point", "lead": "lead"}
 
 
-def parts(grind: Grind | None) -> list[str]:
-    return grind.grinds.split() if grind else []
-
-
 def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str]:
     """Piece id -> coating, of those that came back from a coater after they were last ground: two queries."""
     back = forward_steps().filter(piece__in=pieces, pair="away>ground", undone_by=None)
@@ -23,19 +22,19 @@ def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str
     return dict(CoaterPiece.objects.filter(piece__in=came).order_by("pk").values_list("piece", "slip__coating"))
 
 
-def wrong_corner(family: Family, grind: Grind | None, corner: str) -> str:
+def wrong_corner(family: Family, parts: Sequence[str], corner: str) -> str:
     """Why a corner cannot be called that, '' where it can."""
-    if corner == "as it was" and family.kind in ROUND and "sides" in parts(grind):
+    if corner == "as it was" and family.kind in ROUND and "sides" in parts:
         what = "ball" if family.kind == "ball" else "corner radius"
         return (f"The sides were ground, so the {what} is no longer the radius it was: say sharp, broken, "
                 "re-formed with its size, or now square.")
     return ""
 
 
-def wrong_coating(family: Family, grind: Grind | None, coating: str, coated_again: bool) -> str:
+def wrong_coating(family: Family, parts: Sequence[str], coating: str, coated_again: bool) -> str:
     """Why a coating cannot be said to be there, '' where it can."""
     said, had = coating.casefold(), family.coating.casefold()
-    if not had or coated_again or "sides" not in parts(grind) or had not in said:
+    if not had or coated_again or "sides" not in parts or had not in said:
         return ""
     if any(word in said for word in GONE):
         return ""
@@ -43,18 +42,18 @@ def wrong_coating(family: Family, grind: Grind | None, coating: str, coated_agai
             "Say “coating ground off on the flank”.")
 
 
-def usual_coating(family: Family, grind: Grind | None, coating_now: str | None) -> str:
+def usual_coating(family: Family, parts: Sequence[str], coating_now: str | None) -> str:
     """The coating to offer: what a coater put on, else where it was ground off, else as it came."""
     if coating_now:
         return coating_now
-    off = [PLACES[part] for part in parts(grind) if part in PLACES]
+    off = [PLACES[part] for part in parts if part in PLACES]
     if not family.coating or not off:
         return family.coating
-    return f"coating ground off on the {' and the '.join(off[:1] if 'sides' in parts(grind) else off)}"
+    return f"coating ground off on the {' and the '.join(off[:1] if 'sides' in parts else off)}"
 
 
-def usual_corner(family: Family, grind: Grind | None) -> str:
+def usual_corner(family: Family, parts: Sequence[str]) -> str:
     """The corner to offer; '' where it has to be said."""
     if family.kind in ROUND:
-        return "" if "sides" in parts(grind) or "end" in parts(grind) else "as it was"
+        return "" if "sides" in parts or "end" in parts else "as it was"
     return "sharp" if family.kind == "square" else ""

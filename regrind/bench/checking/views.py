@@ -22,7 +22,7 @@ from ..inspecting.hub import pieces_of
 from ..just_moved import just_moved
 from ..models import FinalCheck, Grind, Plan, Reading
 from ..piece_form import settle
-from ..rows import newest
+from ..rows import newest, parts_ground
 from . import actions, truths
 from .forms import CheckForm, as_text, ordinal
 from .shown import Shown, in_runs
@@ -61,9 +61,9 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> CheckForm:
     seen = {pk: row.revision for pk, row in newest(FinalCheck, pieces).items()}
-    grinds = newest(Grind, pieces)
     form = CheckForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces, seen=seen,
-                     grinds=grinds, recoated=truths.recoated(pieces, grinds), initial=_as_last_time(line),
+                     ground=parts_ground(pieces), recoated=truths.recoated(pieces, newest(Grind, pieces)),
+                     initial=_as_last_time(line),
                      ticked=request.GET.getlist("piece"), usable_nm=next(
                          (plans[p.pk].usable_nm for p in pieces if p.pk in plans), None))
     remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
@@ -138,7 +138,7 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
 def read_relief(request: HttpRequest, number: str) -> HttpResponse:
     """The relief from the drop as it is typed: a fragment; says nothing until drop, distance and diameter are there."""
     line = line_or_404(number)
-    form = CheckForm(request.GET, line=line, pieces=[], seen={}, grinds={}, recoated={}, initial={})
+    form = CheckForm(request.GET, line=line, pieces=[], seen={}, ground={}, recoated={}, initial={})
     remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     form.is_valid()
     refused = "" if form.relief else next((form.errors[name][0] for name in ("drop", "drop_over") if name in form.errors

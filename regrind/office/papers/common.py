@@ -9,7 +9,7 @@ from typing import Any, Literal, cast
 from django.utils import timezone
 
 from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
-from regrind.bench.rows import newest
+from regrind.bench.rows import newest, parts_ground
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.letterhead import letterhead
@@ -21,8 +21,8 @@ MICROMETRE_NM = 1_000       # the places that a length prints at where its readi
 class Rows:
     """The newest inspection, plan, grind and check of each piece, by piece id, with their readings.
 
-    resolutions: by kind of row, row id and what was read. recoated: what a coater put on, by piece id. names:
-    each piece's short number.
+    resolutions: by kind of row, row id and what was read. recoated: what a coater put on, by piece id. ground: all
+    that was ground on it. names: each piece's short number.
     """
 
     inspections: dict[int, Inspection]
@@ -32,6 +32,7 @@ class Rows:
     readings: list[Reading]
     resolutions: dict[tuple[str, int, str], int]
     recoated: dict[int, str]
+    ground: dict[int, tuple[str, ...]]
     answers: dict[int, dict[str, Any]]
     names: dict[int, str]
 
@@ -74,7 +75,8 @@ def gather(pieces: Sequence[Piece]) -> Rows:
                     .order_by("slip__sent_at").values_list("piece", "slip__coating"))
     roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
-    return Rows(inspections, plans, newest(Grind, pieces), checks, readings, resolutions, recoated, answers,
+    return Rows(inspections, plans, newest(Grind, pieces), checks, readings, resolutions, recoated,
+                parts_ground(pieces), answers,
                 {piece.pk: piece.short for piece in pieces})
 
 
@@ -200,9 +202,9 @@ def corner_now(check: FinalCheck | None, how: values.Style) -> str:
 
 def coating_now(rows: Rows, piece: Piece) -> str:
     """The coating as it is now: what the check says, else what follows from the grind and the coater."""
-    check, grind = rows.full_check(piece), rows.grinds.get(piece.pk)
+    check = rows.full_check(piece)
     if check and check.coating:
         return check.coating.removeprefix("coating ")       # papers print the word before it
     if piece.pk in rows.recoated:
         return f"recoated {rows.recoated[piece.pk]}"
-    return "ground off on the flank" if piece.line.family.coating and grind and "sides" in grind.grinds else ""
+    return "ground off on the flank" if piece.line.family.coating and "sides" in rows.ground.get(piece.pk, ()) else ""

@@ -92,8 +92,7 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
     """The line on the first page: how many, and from which size to which they measured."""
     low, high = _ends(same, rows)
     nominal = line.family.nominal_nm
-    done = sorted({" and ".join(rows.grinds[p.pk].grinds.split())
-                   for p in same if p.result == "ground" and p.pk in rows.grinds})
+    done = sorted({" and ".join(rows.ground[p.pk]) for p in same if p.result == "ground" and p.pk in rows.ground})
     return values.ReportLine(
         str(line.number), tool_name_now(line), came=len(same), ground=sum(p.result == "ground" for p in same),
         pieces=report_pieces(same, rows, tell_left), their_number=line.customer_tool_number,

@@ -36,7 +36,7 @@ def _measured(row: values.ReportPiece) -> bool:
 
 def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiece:
     """One piece's row. What was read on another piece is not repeated here: a dash stands for it."""
-    plan, grind = rows.plans.get(piece.pk), rows.grinds.get(piece.pk)
+    plan = rows.plans.get(piece.pk)
     ground = piece.result == "ground"
     left = plan.regrinds_left if tell_left and ground and plan else None
     here = "away" if piece.whereabouts == "away" else "on hand"
@@ -45,7 +45,7 @@ def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiec
         piece.short, RESULTS.get(piece.result, here), _before(piece, rows), _after(piece, rows) if ground
         else values.State(), removed_radial=removed(piece, rows) if ground else None,
         cut_back=exact(plan.cut_back_nm) if ground and plan else None, why=_why(piece),
-        done=" and ".join(grind.grinds.split()) if ground and grind else "", tag=piece.tool.tag if piece.tool else "",
+        done=" and ".join(rows.ground.get(piece.pk, ())) if ground else "", tag=piece.tool.tag if piece.tool else "",
         times_reground=times_reground(piece), regrinds_left=left, shank_runout=_entry(rows, seen, "shank_tir"))
 
 
@@ -109,8 +109,8 @@ def _in_full(own: FinalCheck, rows: Rows) -> dict[str, Any]:
 def removed(piece: Piece, rows: Rows) -> values.Length | None:
     """Stock off a side: half the difference of two diameters that were both measured on this piece; None where the
     second came out larger, since nothing of the sides can have gone."""
-    seen, own, grind = rows.inspections.get(piece.pk), rows.checks.get(piece.pk), rows.grinds.get(piece.pk)
-    if grind and "sides" not in grind.grinds:
+    seen, own, parts = rows.inspections.get(piece.pk), rows.checks.get(piece.pk), rows.ground.get(piece.pk)
+    if parts and "sides" not in parts:
         return None
     if not seen or not own or seen.diameter_how != "measured" or seen.diameter_nm is None or own.diameter_nm is None:
         return None
