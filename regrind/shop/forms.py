@@ -4,6 +4,8 @@ from decimal import Decimal, InvalidOperation
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
 
 from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse, show_with_unit
 
@@ -103,6 +105,20 @@ class MoneyText(forms.CharField):
         return int(whole or "0") * 100 + int(cents.ljust(2, "0") or "0")
 
 
+class InUse(forms.ModelChoiceField):
+    """A gauge, wheel or work holding that is in use; one that was retired while its page was open is still taken,
+    since that is what the work was done with."""
+
+    def __init__(self, register: type[models.Model], **kwargs):
+        self.register = register._default_manager
+        super().__init__(self.register.filter(in_use=True), required=False, empty_label="not said", **kwargs)
+        self.error_messages["invalid_choice"] = "That is not in the register: choose one of the list."
+
+    def take(self, sent: str | None) -> None:
+        if sent and sent.isascii() and sent.isdigit() and len(sent) < 18:
+            self.queryset = self.register.filter(Q(in_use=True) | Q(pk=int(sent)))
+
+
 class ShopForm(forms.Form):
     """The base of every form: trims, keeps what was typed, and puts the focus on the first error."""
 
@@ -113,6 +129,8 @@ class ShopForm(forms.Form):
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
+            if isinstance(field, InUse) and self.is_bound:
+                field.take(self.data.get(name))
             field.error_messages["required"] = f"{(field.label or name.replace('_', ' ')).capitalize()} is needed."
 
     def each_length(self, act: Callable[[str, LengthText], None]) -> None:

@@ -8,6 +8,7 @@ from regrind.bench.checking.actions import check
 from regrind.bench.checking.findings import compare, expanded
 from regrind.bench.checking.relief import find as find_relief
 from regrind.bench.grinding.actions import count_back, grind, send_to_coater
+from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Grind, Inspection, Reading
 from regrind.geometry.units import parse
 from regrind.receiving.actions import follow
@@ -230,13 +231,15 @@ def test_pieces_go_back_for_a_new_plan_from_the_diameter_as_it_is_now(line, benc
     needs = hand.send(WHERE, passed="anew", sent_back="a chip is left")
     assert "Read the diameter" in needs.content.decode()
     answer = hand.send(WHERE, **READ, diameter_=None, passed="anew", sent_back="a chip is left", left_depth="1 thou",
-                       left_reach=".05", left_flutes=".69", gauge=gauges["v-anvil"].pk)
+                       left_reach=".05", left_flutes=".69", gauge=gauges["v-anvil"].pk,
+                       indicator=gauges["indicator"].pk)
     assert answer["Location"] == "/bench/417-1/plan"
     assert len(pieces_of(line, "looked_at")) == 12
     row = Inspection.objects.filter(piece__number=1).order_by("revision").last()
     assert (row.revision, row.diameter_nm, row.damage, row.damage_nm) == (2, 6_116_320, "depth", 25_400)
     assert row.note == "from the check: a chip is left"
     assert Reading.objects.get(inspection=row, what="diameter").gauge == gauges["v-anvil"]
+    assert Reading.objects.get(inspection=row, what="damage_depth").gauge == gauges["indicator"]
     others = Inspection.objects.filter(revision=2).exclude(pk=row.pk)
     assert {other.like_id for other in others} == {row.pk}
 
@@ -421,3 +424,37 @@ def test_a_flank_that_was_ground_in_an_earlier_setup_is_not_forgotten(make_batch
     with pytest.raises(Refusal, match="only after a coater"):
         check(by=bench_hand, pieces=pieces_of(Line.objects.get(batch__number=430)), seen={},
               typed={"diameter": parse(".2408 in")}, coating="AlTiN")
+
+
+def test_a_micrometer_is_never_offered_as_the_indicator(line, bench_hand, hand, gauges):
+    """Core and flute length go by the micrometer as the diameter does; so does the diameter at the back."""
+    micrometer, indicator = gauges["v-anvil"], gauges["indicator"]
+    inspect(by=bench_hand, pieces=pieces_of(line), seen={}, damage="nothing", gauge=micrometer, indicator=indicator,
+            typed={"diameter": parse(".2498 in"), "tir": parse(".0002 in"), "core": parse(".150 in"),
+                   "flute_length": parse(".75 in")})
+    move(pieces=pieces_of(line), to="to_grind", by=bench_hand)
+    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"])
+    offered = hand.open(WHERE).context["form"].initial
+    assert (offered["gauge"], offered["indicator"]) == (micrometer.pk, indicator.pk)
+
+
+def test_nor_is_it_from_the_familys_last_check(make_batch, bench_hand, hand, gauges):
+    micrometer, first = gauges["v-anvil"], make_batch(1, number=416).lines.get()
+    ground(first, bench_hand)
+    check(by=bench_hand, pieces=pieces_of(first), seen={}, gauge=micrometer,
+          typed={"diameter": parse(".2408 in"), "back_diameter": parse(".2408 in")})
+    ground(make_batch(1, number=418).lines.get(), bench_hand)
+    assert "indicator" not in hand.open("/bench/418-1/check").context["form"].initial
+
+
+def test_a_gauge_that_was_retired_meanwhile_is_kept_with_its_readings(line, bench_hand, hand, gauges):
+    ground(line, bench_hand)
+    sent = hand.fill(WHERE, **READ, gauge=gauges["v-anvil"].pk, indicator=gauges["indicator"].pk)
+    Gauge.objects.update(in_use=False)
+    again = hand.client.post(WHERE, sent)       # the diameters of the 6th and the 11th are missing
+    assert again.status_code == 422
+    assert "gauge" not in again.context["form"].errors
+    assert f'value="{gauges["v-anvil"].pk}" selected' in again.content.decode()
+    assert hand.client.post(WHERE, sent | nth(line)).status_code == 302
+    assert set(Reading.objects.filter(check_row__isnull=False).values_list("gauge_name", flat=True)) == {
+        "v-anvil 1", "indicator 1"}

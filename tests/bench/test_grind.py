@@ -306,3 +306,16 @@ def test_a_ground_line_is_not_offered_again(line, bench_hand, hand):
     ground(line, bench_hand)
     assert hand.open(WHERE).context["form"].by_id == {}
     assert Piece.objects.filter(whereabouts="ground").count() == 3
+
+
+def test_a_wheel_that_was_retired_after_its_last_setup_is_kept_with_the_grind(make_batch, bench_hand, hand, wheel):
+    line = make_batch(1, number=418).lines.get()
+    to_grind(line, bench_hand)
+    sent = hand.fill("/bench/418-1/grind", minutes="10", wheel=wheel.pk)
+    Wheel.objects.update(in_use=False)
+    refused = hand.client.post("/bench/418-1/grind", sent | {"minutes": "ten"})
+    assert f'value="{wheel.pk}" selected' in refused.content.decode()       # not lost beside another error
+    strange = hand.client.post("/bench/418-1/grind", sent | {"wheel": "99999"})
+    assert strange.context["form"].errors["wheel"] == ["That is not in the register: choose one of the list."]
+    assert hand.client.post("/bench/418-1/grind", sent).status_code == 302
+    assert Grind.objects.get().wheel == wheel

@@ -63,7 +63,7 @@ def test_a_diameter_as_marked_is_no_reading(at_bench, line, inspect_typed):
     ("teeth", "1", "From 2 to 99 teeth fit here"), ("done_at", "2999-01-01T10:00", "lies in the future"),
     ("done_at", "soon", "Write the day and time as"), ("drop", ".001", "means nothing without the distance"),
     ("mark_1_depth", "4 thou", "Needed for a mark"), ("note", "x" * 501, "at most 500 characters"),
-    ("gauge", "999999", "Select a valid choice"), ("damage", "melted", "Select a valid choice"),
+    ("gauge", "999999", "That is not in the register"), ("damage", "melted", "Select a valid choice"),
     ("tooth_2", "-2 tenths", "Read every tooth"),
 ])
 def test_what_is_wrong_is_said_beside_the_field_and_kept(at_bench, line, inspect_typed, field, typed, said):

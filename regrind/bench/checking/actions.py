@@ -27,10 +27,14 @@ NAMED = 6
 
 @dataclass(frozen=True)
 class Again:
-    """What is still wrong on pieces that go back for a new plan: the damage that is left, and lengths measured now."""
+    """What is still wrong on pieces that go back for a new plan: the damage that is left, and lengths measured now.
+
+    indicator: the gauge that its depth was read off.
+    """
 
     damage: str = "nothing"
     typed: dict[str, Typed] = field(default_factory=dict)      # damage_depth, reach, flute_length
+    indicator: Gauge | None = None
 
 
 def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: dict[str, Typed],
@@ -166,7 +170,7 @@ def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person, when: date
         found = read[row.pk]
         diameter = Typed(found.nm or 0, found.text, found.unit)
         inspect(by=by, pieces=pieces, seen=seen, typed={"diameter": diameter, **again.typed}, damage=again.damage,
-                method=rows[0].method, gauge=found.gauge, done_at=when,
+                method=rows[0].method, gauge=found.gauge, indicator=again.indicator, done_at=when,
                 note=f"from the check: {row.sent_back}"[:500])
 
 

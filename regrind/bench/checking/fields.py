@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from regrind.record.models import Piece
 from regrind.shop.dates import DoneAt
-from regrind.shop.forms import AngleText, LengthText
+from regrind.shop.forms import AngleText, InUse, LengthText
 from regrind.shop.models import Gauge
 
 from ..inspecting.forms import WAYS, usual_method
@@ -29,11 +29,11 @@ MORE = ("method", "gauge", "indicator", "drop_way", "back_diameter", "runout_end
 LEFT = {"left_depth": "damage_depth", "left_reach": "reach", "left_flutes": "flute_length"}
 
 
-class GaugeChoice(forms.ModelChoiceField):
+class GaugeChoice(InUse):
     """A gauge with the state of its calibration, said where it is chosen."""
 
     def __init__(self, label: str) -> None:
-        super().__init__(Gauge.objects.filter(in_use=True), required=False, empty_label="not said", label=label)
+        super().__init__(Gauge, label=label)
 
     def label_from_instance(self, obj: Any) -> str:
         return f"{obj.name}, {obj.state(timezone.localdate())}"

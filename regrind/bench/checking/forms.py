@@ -135,7 +135,7 @@ class CheckForm(CheckFields):
     def _again(self) -> Again:
         data = self.cleaned_data
         typed = {column: data[name] for name, column in LEFT.items() if isinstance(data.get(name), Typed)}
-        return Again("depth" if "damage_depth" in typed else "nothing", typed)
+        return Again("depth" if "damage_depth" in typed else "nothing", typed, data.get("indicator"))
 
 
 def ordinal(n: int) -> str:

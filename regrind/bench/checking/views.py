@@ -22,7 +22,7 @@ from ..inspecting.hub import pieces_of
 from ..just_moved import just_moved
 from ..models import FinalCheck, Grind, Plan, Reading
 from ..piece_form import settle
-from ..rows import newest, parts_ground
+from ..rows import BY_MICROMETER, newest, parts_ground
 from . import actions, truths
 from .forms import CheckForm, as_text, ordinal
 from .shown import Shown, in_runs
@@ -72,13 +72,13 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
 
 def _as_last_time(line: Line) -> dict[str, Any]:
     """Gauges last named for this line, else for this family; the distance and way of the family's last drop."""
-    of_line = Reading.objects.filter(inspection__piece__line=line)
-    of_family = Reading.objects.filter(check_row__piece__line__in=recent_lines(line.family_id))
+    of_line = Reading.objects.filter(inspection__piece__line=line), BY_MICROMETER
+    of_family = Reading.objects.filter(check_row__piece__line__in=recent_lines(line.family_id)), actions.BY_GAUGE
     told: dict[str, Any] = {}
-    for rows in (of_line, of_family):
+    for rows, by_gauge in (of_line, of_family):
         named = rows.filter(gauge__in_use=True).order_by("-pk")
         for name, row in (("gauge", named.filter(what="diameter").first()),
-                          ("indicator", named.exclude(what="diameter").first())):
+                          ("indicator", named.exclude(what__in=by_gauge).first())):
             if row:
                 told.setdefault(name, row.gauge_id)
     last = FinalCheck.objects.filter(piece__line__in=recent_lines(line.family_id), relief_over_nm__isnull=False

@@ -11,7 +11,7 @@ from regrind.geometry.units import show_with_unit
 from regrind.record.find import line_or_404
 from regrind.record.models import Line
 from regrind.shop.access import needs
-from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.forms import InUse, LengthText, ShopForm
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Holding
 from regrind.shop.once import person_of
@@ -28,8 +28,7 @@ from .wheel import find_speed
 
 class SetupForm(ShopForm):
     wheel = WheelChoice()
-    holding = forms.ModelChoiceField(Holding.objects.filter(in_use=True), required=False, empty_label="not said",
-                                     label="Work holding")
+    holding = InUse(Holding, label="Work holding")
     distance = LengthText(label="Stylus from the wheel's contact, along the axis", most_nm=50_000_000, required=False)
     mode = forms.ChoiceField(label="Ground", choices=[("wet", "wet"), ("dry", "dry")], required=False, initial="wet")
 

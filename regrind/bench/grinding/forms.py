@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from regrind.geometry.units import show_with_unit
 from regrind.shop.dates import DoneAt, day
-from regrind.shop.forms import LengthText
+from regrind.shop.forms import InUse, LengthText
 from regrind.shop.models import Holding, Wheel
 
 from ..models import WHEEL_TURNS
@@ -20,11 +20,11 @@ ORDER = [("sides_first", "sides first"), ("end_roughed", "end roughed off first,
 REST = [("follows", "follows in another setup"), ("left_out", "is left out")]
 
 
-class WheelChoice(forms.ModelChoiceField):
+class WheelChoice(InUse):
     """A wheel with what must be known before it turns."""
 
     def __init__(self, **kwargs: Any) -> None:
-        super().__init__(Wheel.objects.filter(in_use=True), required=False, empty_label="not said", **kwargs)
+        super().__init__(Wheel, **kwargs)
 
     def label_from_instance(self, obj: Any) -> str:
         marked = f"marked {obj.marked_maximum_rpm} rev/min" if obj.marked_maximum_rpm else "NO MARKED MAXIMUM"
@@ -42,8 +42,7 @@ class GrindForm(PiecesForm):
     end_taken = LengthText(label="Taken off the end", most_nm=50_000_000, required=False)
     wheel = WheelChoice()
     wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
-    holding = forms.ModelChoiceField(Holding.objects.filter(in_use=True), required=False, empty_label="not said",
-                                     label="Work holding")
+    holding = InUse(Holding, label="Work holding")
     gashed = forms.ChoiceField(label="End gashed again", required=False, choices=[
         ("", "not said"), ("yes", "yes"), ("no", "no")])
     order = forms.ChoiceField(label="In what order", choices=ORDER, initial="sides_first", required=False,

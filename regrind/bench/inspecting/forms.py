@@ -10,7 +10,7 @@ from regrind.geometry.units import Typed
 from regrind.record.models import Line, Piece
 from regrind.shop import remember
 from regrind.shop.dates import DoneAt
-from regrind.shop.forms import AngleText, LengthText
+from regrind.shop.forms import AngleText, InUse, LengthText
 from regrind.shop.models import Gauge
 
 from ..drawings.teeth_ring import draw_ring
@@ -33,11 +33,11 @@ def usual_method(teeth: int | None, unequal_index: bool) -> str:
     return "" if not teeth else "micrometer" if teeth % 2 == 0 else "v-anvil"
 
 
-class GaugeChoice(forms.ModelChoiceField):
+class GaugeChoice(InUse):
     """A gauge in use; one whose calibration is not in date says so where it is chosen."""
 
     def __init__(self, label: str):
-        super().__init__(Gauge.objects.filter(in_use=True), required=False, label=label, empty_label="not said")
+        super().__init__(Gauge, label=label)
 
     def label_from_instance(self, gauge: Gauge) -> str:
         today = timezone.localdate()

@@ -10,7 +10,7 @@ from django.utils.dateformat import format as date_format
 
 from regrind.record.models import Piece
 from regrind.shop.dates import DoneAt
-from regrind.shop.forms import ShopForm
+from regrind.shop.forms import InUse, ShopForm
 from regrind.shop.models import Holding
 
 from ..grinding.actions import Part
@@ -31,8 +31,7 @@ class TrayForm(ShopForm):
                                  error_messages={"invalid": "Write the minutes as 42 or 42.5, from 0 to 2000."})
     wheel = WheelChoice()
     wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
-    holding = forms.ModelChoiceField(Holding.objects.filter(in_use=True), required=False, empty_label="not said",
-                                     label="Work holding")
+    holding = InUse(Holding, label="Work holding")
     roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="onto_rest")
     finishing = forms.ChoiceField(label="Wheel when finishing", choices=WHEEL_TURNS, required=False,
                                   initial="into_edge")
