@@ -40,23 +40,48 @@ def _undone(lines: Lines) -> Undone:
 def _count_grinds(lines: Lines, undone: Undone) -> None:
     """Minutes by piece, and the sums over setups that part a setup's own minutes from each piece's."""
     setups: dict[tuple[int, str], list[int]] = defaultdict(lambda: [0, 0])
-    timed: dict[int, set[int]] = defaultdict(set)
+    timed: dict[Timed, int] = defaultdict(int)
     stood = Grind.objects.filter(piece__line__in=list(lines), minutes_hundredths__gt=0, taken_back=None)
     rows = stood.order_by().values_list(
-        "piece", "piece__line", "done_at", "setup", "minutes_hundredths")
-    for piece, line, done_at, setup, hundredths in rows:
-        if (piece, done_at, "ground") not in undone:
-            timed[line].add(piece)
-            setups[line, setup][0] += 1
-            setups[line, setup][1] += hundredths
-    for line, pieces in timed.items():
-        lines[line].columns["minutes_n"] += len(pieces)
+        "piece", "piece__line", "piece__result", "piece__complaint_of", "piece__line__unit_price_minor", "done_at",
+        "setup", "minutes_hundredths")
+    for piece, line, result, again, price, done_at, setup, hundredths in rows:
+        of = Timed(piece, line, result, again, price)
+        if (of.pk, done_at, "ground") not in undone:
+            timed[of] += hundredths
+            setups[of.line, setup][0] += 1
+            setups[of.line, setup][1] += hundredths
+    for of, hundredths in timed.items():
+        _add_timed(lines[of.line].columns, of, hundredths)
     for (line, _), (m, total) in setups.items():
         add = lines[line].columns
         add["minutes_hundredths"] += total
         for name, more in (("setups", 1), ("setup_pieces", m), ("setup_pieces_sq", m * m),
                            ("setup_hundredths", total), ("setup_cross", m * total)):
             add[name] += more
+
+
+class Timed(NamedTuple):
+    """A piece with bench minutes, and what its price hangs on."""
+
+    pk: int
+    line: int
+    result: str
+    of: int | None      # the visit that it is a complaint about
+    price: int | None
+
+
+def _add_timed(add: dict[str, int], piece: Timed, hundredths: int) -> None:
+    """Earnings are over pieces whose minutes and whose price are both known, so that neither is set against others'
+    of the other: what is still on the bench, or was not charged yet, has brought nothing so far."""
+    add["minutes_n"] += 1
+    brings = piece.result == "ground" and piece.of is None
+    if piece.result not in DECIDED or (brings and piece.price is None):
+        return
+    add["earning_n"] += 1
+    add["earning_hundredths"] += hundredths
+    add["earning_minor"] += (piece.price or 0) if brings else 0
+    add["earning_ground"] += piece.result == "ground"
 
 
 class Check(NamedTuple):

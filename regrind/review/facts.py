@@ -50,6 +50,12 @@ class Fact:
         return self.result in DONE
 
     @property
+    def earning(self) -> bool:
+        """Its minutes and what they brought are both known: the rule of `bench.counts`."""
+        return self.hundredths > 0 and self.decided and (
+            self.result != "ground" or self.again or self.price_minor is not None)
+
+    @property
     def off_nm(self) -> int | None:
         """Real minus foretold, off the diameter."""
         return None if self.taken_nm is None or self.foretold_nm is None else self.taken_nm - self.foretold_nm

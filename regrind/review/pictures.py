@@ -99,16 +99,16 @@ def complaints(lines: Sequence[Tallied], row: Row, link: str) -> Chart:
 def earnings(row: Row, facts: Facts, unit: str) -> Chart:
     """What a bench minute brought, by the diameter a piece came with."""
     title = "Earned a bench minute, by diameter at arrival"
-    mine = [f for f in facts.pieces if f.result == "ground" and f.hundredths and f.came_nm is not None
-            and f.price_minor is not None]
-    if not mine:
+    mine = [f for f in facts.pieces if f.earning and f.came_nm is not None]
+    if not any(f.result == "ground" for f in mine):
         return Chart(title, None, empty="No ground piece with a diameter, minutes and a price yet.")
     rates = row.rates
     wheel = (rates.wheel_minor or 0) if rates else 0
     points = []
     for group in by_size(mine):
         low, high = min(f.came_nm or 0 for f in group), max(f.came_nm or 0 for f in group)
-        brought = sum(0 if f.again else f.price_minor or 0 for f in group) - wheel * len(group)
+        ground = [f for f in group if f.result == "ground"]
+        brought = sum(0 if f.again else f.price_minor or 0 for f in ground) - wheel * len(ground)
         words = show(low, unit) if low == high else f"{show(low, unit)}–{show(high, unit)}"   # type: ignore[arg-type]
         points.append(Point(words, brought / sum(f.hundredths for f in group), len(group)))
     level = [(rates.hourly_minor / 6000, "the hourly rate")] if rates and rates.hourly_minor else []

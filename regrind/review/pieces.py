@@ -17,7 +17,11 @@ RESULTS = [("", "all"), ("good", "good"), ("ground", "ground"), ("as_it_came", "
            ("missing", "missing"), ("complained", "came back"), ("again", "complaints"), ("open", "open")]
 # What a mean is the mean of, in words.
 MEANS = {"stock": "those measured before and after their sides were ground", "timed": "those with minutes on record",
-         "charged": "those that were charged", "counted": "those whose earlier regrinds are known",
+         "charged": "those that were charged",
+         "earning": "those with minutes on record that were charged, or that bring nothing: not ground, or ground "
+                    "again on a complaint",
+         "replaced": "the good ones that were charged, or made good a complaint",
+         "counted": "those whose earlier regrinds are known",
          "left": "those whose plan foretold the regrinds left"}
 
 
@@ -56,6 +60,10 @@ NARROWED: dict[str, Callable[[QuerySet[Piece]], QuerySet[Piece]]] = {
     "stock": lambda of: of.annotate(lost=Subquery(_taken())).filter(lost__range=(-MOST_STOCK_NM, MOST_STOCK_NM)),
     "timed": lambda of: of.filter(_timed()),
     "charged": lambda of: of.filter(result="ground", complaint_of=None, line__unit_price_minor__isnull=False),
+    "earning": lambda of: of.filter(_timed(), result__in=("ground", "as_it_came", "scrap")).exclude(
+        result="ground", complaint_of=None, line__unit_price_minor=None),
+    "replaced": lambda of: of.filter(~_back(), result="ground").exclude(
+        complaint_of=None, line__unit_price_minor=None),
     "counted": lambda of: of.filter(before_here__isnull=False, before_elsewhere__isnull=False),
     "left": lambda of: of.annotate(left=Subquery(_left())).filter(left__isnull=False),
 }

@@ -19,9 +19,10 @@ TREND_MONTHS = 12
 class Row:
     """A family (or, for the customers' page, a customer) in the part that is looked at.
 
-    earned_minor: what its ground tools brought, less their wheels, each at the rates of its own time. saved_minor:
-    what its good tools saved against new ones, over those `saved_n` whose new price was known. now, before: sums of
-    the last year of the part, and of the time before it.
+    earned_minor: what its tools with minutes brought, less their wheels, each at the rates of its own time.
+    saved_minor: what its good tools saved against new ones, over those `saved_n` whose new price was known; saved_of:
+    how many were decided on in that time, without the good ones that were not charged. now, before: sums of the last
+    year, and of the time before it.
     """
 
     key: int
@@ -30,6 +31,7 @@ class Row:
     wheel_minor: int = 0
     saved_minor: int = 0
     saved_n: int = 0
+    saved_of: int = 0
     now: Sums = field(default_factory=Sums)
     before: Sums = field(default_factory=Sums)
     family: Family | None = None
@@ -65,15 +67,15 @@ class Row:
 
     @property
     def earns_minor(self) -> float | None:
-        """What a bench minute brought, in minor units."""
-        if not self.sums.minutes_hundredths or not self.sums.charged_n:
+        """What a bench minute brought, in minor units: over pieces whose minutes and whose price are both known."""
+        if not self.sums.earning_hundredths or not self.sums.charged_n:
             return None
-        return self.earned_minor * 100 / self.sums.minutes_hundredths
+        return self.earned_minor * 100 / self.sums.earning_hundredths
 
     @property
     def saves_minor(self) -> float | None:
         """What a tool that came and was decided on saved its owner."""
-        return self.saved_minor / self.sums.decided if self.saved_n and self.sums.decided else None
+        return self.saved_minor / self.saved_of if self.saved_n else None
 
     @property
     def regrinds_before(self) -> float | None:
@@ -131,10 +133,12 @@ def make_row(key: int, by_era: Mapping[int, Sums], breaks: Sequence[date], book:
 
 def add_era(row: Row, sums: Sums, rates: Rates, recent: bool) -> Row:
     wheel = (rates.wheel_minor or 0) * sums.ground
+    earned = sums.earning_minor - (rates.wheel_minor or 0) * sums.earning_ground
     saved, saved_n = saved_by(sums, rates)
+    of = 0 if rates.new_minor is None else sums.decided - sums.good + sums.replaced_n
     return replace(row, sums=row.sums + sums, wheel_minor=row.wheel_minor + wheel,
-                   earned_minor=row.earned_minor + sums.charged_minor - wheel, saved_minor=row.saved_minor + saved,
-                   saved_n=row.saved_n + saved_n, now=row.now + sums if recent else row.now,
+                   earned_minor=row.earned_minor + earned, saved_minor=row.saved_minor + saved,
+                   saved_n=row.saved_n + saved_n, saved_of=row.saved_of + of, now=row.now + sums if recent else row.now,
                    before=row.before if recent else row.before + sums)
 
 

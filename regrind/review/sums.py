@@ -28,6 +28,10 @@ class Sums:
     missing: int = 0
     minutes_n: int = 0
     minutes_hundredths: int = 0
+    earning_n: int = 0
+    earning_hundredths: int = 0
+    earning_minor: int = 0
+    earning_ground: int = 0
     setups: int = 0
     setup_pieces: int = 0
     setup_pieces_sq: int = 0

@@ -5,9 +5,9 @@ from regrind.review.looking import Look, month_of
 
 from .plain import Record, figures, saved
 
-COUNTED = ("seen", "decided", "ground", "good", "complained", "stock_n")
-FIGURED = ("good_share", "minutes_hundredths", "price_minor", "earns_minor", "wheel_each_minor", "stock_nm",
-           "regrinds_before", "regrinds_left")
+COUNTED = ("seen", "decided", "ground", "good", "complained", "stock_n", "earning_n")
+FIGURED = ("good_share", "minutes_hundredths", "price_minor", "earns_minor", "saves_minor", "wheel_each_minor",
+           "stock_nm", "regrinds_before", "regrinds_left")
 
 
 def told_by_the_review(look: Look) -> dict[int, dict]:

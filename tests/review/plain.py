@@ -111,9 +111,13 @@ def figures(record: Record, family, **wanted) -> dict:
     decided = count_of(mine, lambda p: p["result"] in DONE)
     charged = [price for p in mine if (price := record.price(p)) is not None]
     spent = [minutes[p["id"]] for p in mine if p["id"] in minutes]
+    earning = [p for p in mine if p["id"] in minutes and p["result"] in DONE and (
+        p["result"] != "ground" or p["complaint_of_id"] or record.price(p) is not None)]
     wheel = sum(record.rate("wheel", family, record.month(p)) or 0 for p in ground)
     off = [taken[p["id"]][0] for p in mine if p["id"] in taken]
-    earned, reasons = sum(charged) - wheel, defaultdict(int)
+    earned = sum((record.price(p) or 0) - (record.rate("wheel", family, record.month(p)) or 0) * (
+        p["result"] == "ground") for p in earning)
+    worked, reasons = sum(minutes[p["id"]] for p in earning), defaultdict(int)
     for p in mine:
         if p["result"] in ("as_it_came", "scrap") and p["reason"]:
             reasons[p["reason"]] += 1
@@ -124,13 +128,28 @@ def figures(record: Record, family, **wanted) -> dict:
         "complained": count_of(ground, lambda p: p["id"] in record.came_back),
         "good_share": good / decided if decided else None,
         "minutes_hundredths": mean(spent), "price_minor": mean(charged),
-        "earns_minor": earned * 100 / sum(spent) if charged and sum(spent) else None,
+        "earns_minor": earned * 100 / worked if charged and worked else None,
+        "earning_n": len(earning), "saves_minor": _saves(record, family, mine),
         "wheel_each_minor": wheel / len(ground) if wheel else None,
         "stock_nm": mean(off), "stock_n": len(off),
         "off_plan_nm": mean(real - foretold for real, foretold in (
             taken[p["id"]] for p in mine if p["id"] in taken) if foretold is not None),
         "regrinds_before": mean(p["before_here"] + p["before_elsewhere"] for p in known),
         "regrinds_left": mean(_left(record, mine)), "reasons": dict(reasons)}
+
+
+def _saves(record: Record, family, pieces) -> float | None:
+    """Saved by a tool that was decided on while a new one had a price; a good one that was not charged is left out."""
+    total, over, good = 0, 0, 0
+    for piece in pieces:
+        new, price = record.rate("new", family, record.month(piece)), record.price(piece)
+        if new is None or piece["result"] not in DONE:
+            continue
+        stands_for_one = record.good(piece) and (price is not None or piece["complaint_of_id"])
+        over += bool(stands_for_one or not record.good(piece))
+        good += bool(stands_for_one)
+        total += (new if stands_for_one else 0) - (price or 0)
+    return total / over if good else None
 
 
 def _left(record: Record, pieces) -> list[int]:

@@ -98,7 +98,8 @@ def test_a_figure_opens_exactly_its_pieces_page_by_page(at_desk, made_shop):
         assert all_shown(at_desk, family, result=result) == wanted, result
 
 
-MEAN_OF = {"stock": "stock_n", "timed": "minutes_n", "charged": "charged_n", "counted": "before_n", "left": "left_n"}
+MEAN_OF = {"stock": "stock_n", "timed": "minutes_n", "charged": "charged_n", "earning": "earning_n",
+           "replaced": "replaced_n", "counted": "before_n", "left": "left_n"}
 
 
 def test_a_mean_opens_the_pieces_that_it_is_the_mean_of(at_desk, made_shop):

@@ -70,6 +70,13 @@ def _add_grinds(told: Told, piece: Piece, undone: set) -> None:
     told.setups += shares
     told.columns["minutes_n"] += bool(shares)
     told.columns["minutes_hundredths"] += sum(share for _, share in shares)
+    brings = piece.result == "ground" and piece.complaint_of_id is None
+    if shares and piece.result in ("ground", "as_it_came", "scrap") and not (
+            brings and piece.line.unit_price_minor is None):
+        told.columns["earning_n"] += 1
+        told.columns["earning_hundredths"] += sum(share for _, share in shares)
+        told.columns["earning_minor"] += piece.line.unit_price_minor if brings else 0
+        told.columns["earning_ground"] += piece.result == "ground"
 
 
 def _add_checks(told: Told, piece: Piece, undone: set) -> None:

@@ -40,6 +40,10 @@ class FamilyMonth(models.Model):
     sent_back = _count()        # was sent back by a final check at least once
     minutes_n = _count()        # pieces with minutes in a grind that stands
     minutes_hundredths = _count()
+    earning_n = _count()        # of those: brought its price, or is known to bring none (a complaint, not ground)
+    earning_hundredths = _count()   # their minutes,
+    earning_minor = _count()    # their prices,
+    earning_ground = _count()   # and how many of them took a wheel
     setups = _count()           # setups with minutes that stand, m pieces and T hundredths each:
     setup_pieces = _count()     # the sums of m,
     setup_pieces_sq = _count()  # of m * m,

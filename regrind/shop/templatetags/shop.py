@@ -42,6 +42,12 @@ def both(nm: int | None, unit: str) -> SafeString | str:
 
 
 @register.filter
+def other(nm: int | None, unit: str) -> str:
+    """The length in the unit that is not the reader's, where the first stands elsewhere, in a link say."""
+    return "–" if nm is None else units.both(nm, unit)[1]      # type: ignore[arg-type]
+
+
+@register.filter
 def mm(value: float | None, unit: str) -> str:
     """A stored plan's millimetres, shown in the reader's unit."""
     return "–" if value is None else units.show_with_unit(units.to_nm(value), unit)      # type: ignore[arg-type]
