@@ -135,6 +135,15 @@ class LookForm(ShopForm):
         return "?" + urlencode({name: value for name, value in {**kept, **more}.items() if value not in ("", None)})
 
 
+class CustomerLookForm(LookForm):
+    """The filters alone, for the customers' page: nothing there would follow a price or a lot that is tried."""
+
+    def __init__(self, data: QueryDict, shop: Letterhead):
+        super().__init__(data, shop)
+        for name in ("percent", "rate", "lot"):
+            del self.fields[name]
+
+
 class FamilyLookForm(LookForm):
     """The same for one family: its own price, smallest diameter and finish allowance can be tried."""
 

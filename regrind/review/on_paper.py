@@ -4,19 +4,20 @@ from datetime import date
 
 from django.utils.dateformat import format as date_format
 
+from regrind.geometry.units import show_with_unit
 from regrind.paper import review as paper
 from regrind.paper import text, values
 from regrind.shop.models import Letterhead
 
-from .looking import Look
+from .looking import Look, WhatIf
 from .rows import Row
-from .words import advise, say_changes, say_few, say_money
+from .words import advise, say_changes, say_few, say_money, say_tried
 
 MOST_REASONS = 1
 
 
-def draw(rows: Sequence[Row], look: Look, shop: Letterhead, today: date) -> bytes:
-    """The PDF of these rows."""
+def draw(rows: Sequence[Row], look: Look, what_if: WhatIf, shop: Letterhead, today: date) -> bytes:
+    """The PDF of these rows; what their verdicts were tried with is said above them."""
     lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
     unit = look.customer.unit if look.customer else shop.unit
     head = values.Heading(
@@ -24,7 +25,8 @@ def draw(rows: Sequence[Row], look: Look, shop: Letterhead, today: date) -> byte
         shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
         customer=_customer(look))
     told = tuple(_row(row, unit, shop.currency, own=look.customer is None) for row in rows)
-    return paper.draw_one_page(values.Review(head, period(look, today), told, _note(look), summary(rows, look, shop)))
+    return paper.draw_one_page(values.Review(
+        head, period(look, today, unit), told, _note(look), f"{summary(rows, look, shop)}{_tried(what_if, shop)}"))
 
 
 def _customer(look: Look) -> values.Customer:
@@ -34,10 +36,19 @@ def _customer(look: Look) -> values.Customer:
     return values.Customer(whose.name, tuple(whose.address.splitlines()), whose.contact)
 
 
-def period(look: Look, today: date) -> str:
+def _tried(what_if: WhatIf, shop: Letterhead) -> str:
+    tried = say_tried(what_if, shop.currency)
+    return f" The advice supposes what does not hold: {tried}. The figures are as they were." if tried else ""
+
+
+def period(look: Look, today: date, unit: str) -> str:
     """The months that are looked at, and what else narrows them."""
     since = f"from {date_format(look.since, 'M Y')}" if look.since else "all boxes"
-    told = [f"{since} until {date_format(look.until or today, 'M Y')}", *([look.material] if look.material else [])]
+    least, most = (None if nm is None else show_with_unit(nm, unit)     # type: ignore[arg-type]
+                   for nm in (look.least_nm, look.most_nm))
+    told = [f"{since} until {date_format(look.until or today, 'M Y')}", *([look.material] if look.material else []),
+            *([f"from {least} diameter" if most is None else f"{least} to {most} diameter"] if least else
+              [f"up to {most} diameter"] if most else [])]
     return ", ".join(told)[:1].upper() + ", ".join(told)[1:]
 
 

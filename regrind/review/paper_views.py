@@ -21,7 +21,7 @@ def paper(request: HttpRequest) -> HttpResponse:
     sort = "seen" if look.customer else "earns"
     rows = all_rows(look, form.what_if(), sort)
     rows = [*with_reasons(rows[:MOST_ROWS], look), *rows[MOST_ROWS:]]       # no more of them stand on the page
-    drawn = draw(rows, look, letterhead(), timezone.localdate())
+    drawn = draw(rows, look, form.what_if(), letterhead(), timezone.localdate())
     answer = HttpResponse(drawn, content_type="application/pdf")
     answer["Content-Disposition"] = 'inline; filename="families.pdf"'
     return answer

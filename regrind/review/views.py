@@ -14,7 +14,7 @@ from .charts.frame import Chart
 from .customers import customer_rows
 from .export import as_csv
 from .families import SORTS, all_rows, page_of, with_reasons
-from .looking import LookForm
+from .looking import CustomerLookForm, LookForm
 from .overview import draw_earnings
 from .rows import Row
 
@@ -45,6 +45,7 @@ def families(request: HttpRequest) -> HttpResponse:
     return render(request, "review/families.html", {
         "form": form, "rows": with_reasons(shown, form.look()), "count": len(rows), "sort": sort, "columns": headed,
         "kept": form.link(sort=""), "link": form.link(sort=sort), "chart": chart, "what_if": form.what_if(),
+        "tried": words.say_tried(form.what_if(), letterhead().currency) or "nothing that differs",
         "narrowed": form.look().narrowed, "next": form.link(sort=sort, after=after) if after else "",
         "rules": words.say_rules(), "moved": sum(row.moved for row in rows)})
 
@@ -59,7 +60,11 @@ HEAD = ["family", "worth regrinding", "what would change it", "earned a bench mi
 def export(request: HttpRequest) -> HttpResponse:
     """Every row of what is shown, not of its first page alone."""
     form, _, rows = _asked(request)
-    return as_csv(f"families-{timezone.localdate()}", HEAD, [_cells(row) for row in with_reasons(rows, form.look())])
+    rows, tried = with_reasons(rows, form.look()), words.say_tried(form.what_if(), letterhead().currency)
+    if not tried:
+        return as_csv(f"families-{timezone.localdate()}", HEAD, [_cells(row) for row in rows])
+    return as_csv(f"families-{timezone.localdate()}-tried", [*HEAD, "tried, not kept", "as it stands"], [
+        [*_cells(row), tried, row.plain.words if row.plain else ""] for row in rows])
 
 
 def _cells(row: Row) -> list[Any]:
@@ -81,16 +86,17 @@ def _major(minor: float | None) -> float | None:
 @require_GET
 def customers(request: HttpRequest) -> HttpResponse:
     """Per customer what came, came good and was saved against buying new."""
-    form = LookForm(request.GET, letterhead())
+    form = CustomerLookForm(request.GET, letterhead())
     rows = customer_rows(form.look())
     if request.GET.get("as") == "csv":
         return as_csv(f"customers-{timezone.localdate()}", CUSTOMER_HEAD, [
             [row.name, row.sums.seen, row.sums.decided, row.sums.ground, row.sums.good, row.sums.complained,
              _major(row.sums.charged_minor), _major(row.saved_minor) if row.saved_n else None, row.saved_n]
             for row in rows])
-    return render(request, "review/customers.html", {"form": form, "rows": rows, "kept": form.link(),
-                                                     "csv": form.link(**{"as": "csv"}),
-                                                     "narrowed": form.look().narrowed})
+    linked = [(row, form.link(customer=row.key)) for row in rows]
+    return render(request, "review/customers.html", {
+        "form": form, "rows": linked, "kept": form.link(), "csv": form.link(**{"as": "csv"}),
+        "narrowed": form.look().narrowed})
 
 
 CUSTOMER_HEAD = ["customer", "came", "decided on", "ground", "good", "came back", "charged", "saved against new",

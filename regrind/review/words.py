@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from .bias import Bias
 from .intervals import Interval
+from .looking import WhatIf
 from .plan_fact import Line
 from .verdicts import FEW, LARGEST_LOT, LOTS, NOT, PRICE, WORDS, WORTH, Change, Verdict
 
@@ -31,6 +32,18 @@ def say_share(share: float | None) -> str:
     percent = round(100 * share)
     percent = min(percent, 99) if share < 1 else max(percent, 1) if share > 0 else percent
     return f"{max(percent, 1) if share > 0 else percent}{NARROW}%"
+
+
+def say_tried(what_if: WhatIf, currency: str) -> str:
+    """What is tried on all families in place of the record: `prices 10 % up, 120.00 USD an hour, lots of 6`."""
+    percent, told = what_if.percent, []
+    if percent:
+        told.append(f"prices {abs(percent)}{NARROW}% {'up' if percent > 0 else 'down'}")
+    if what_if.rate_minor is not None:
+        told.append(f"{say_money(what_if.rate_minor)} {currency} an hour")
+    if what_if.lot is not None:
+        told.append(f"lots of {what_if.lot}")
+    return ", ".join(told)
 
 
 def say_change(change: Change, verdict: Verdict) -> str:

@@ -1,6 +1,7 @@
 """The review's pages: what is asked stands in the address, a figure opens its pieces, asking writes nothing."""
 import io
 import re
+from datetime import timedelta
 from html import unescape
 from itertools import product
 
@@ -9,6 +10,7 @@ from django.db import connection
 from django.db.models import Sum
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from regrind.record.models import Family, FamilyMonth, Piece
 from regrind.review.export import neutral
@@ -181,9 +183,39 @@ def test_the_page_to_print_is_one_page_and_a_customers_says_nothing_of_earnings(
     assert at_desk(reverse("review:paper"), material="HSS").content[:4] == b"%PDF"
 
 
+def test_what_a_customer_sent_opens_the_same_part_of_it(at_desk, made_shop):
+    part = {"since": (timezone.localdate() - timedelta(days=30)).isoformat(), "least": "6.5 mm"}
+    answer = at_desk(CUSTOMERS, **part)
+    links = re.findall(r'href="(/review/\?[^"]*sort=seen)">(\d+)<', unescape(answer.content.decode()))
+    assert len(links) == len(answer.context["rows"]) > 0
+    whole = {row.key: row.sums.seen for row, _ in at_desk(CUSTOMERS).context["rows"]}
+    assert any(row.sums.seen < whole[row.key] for row, _ in answer.context["rows"])
+    for link, came in links:
+        assert sum(row.sums.seen for row in at_desk(link).context["rows"]) == int(came)
+    assert "since=" in re.search(r'href="(/review/families.pdf[^"]*)"', answer.content.decode())[1]
+    assert "percent" not in answer.context["form"].fields
+
+
+def test_paper_and_table_say_what_their_verdicts_were_tried_with(at_desk, made_shop):
+    from pypdf import PdfReader
+    asked = {"percent": "50", "rate": "120", "least": "6.5 mm"}
+
+    def printed(**more):
+        read = PdfReader(io.BytesIO(at_desk(reverse("review:paper"), **more).content))
+        return " ".join(" ".join(page.extract_text() for page in read.pages).split())
+    for more in ({}, {"customer": made_shop.customers[0].pk}):
+        assert re.search("supposes what does not hold: prices 50.% up, 120.00", printed(**asked, **more))
+        assert re.search(r"from (6.50*.mm|\.2559.in) diameter", printed(**asked, **more))
+    assert "supposes" not in printed()
+    table = at_desk(reverse("review:export"), **asked).content.decode()
+    assert "tried, not kept" in table
+    assert "prices 50" in table
+    assert "tried" not in at_desk(reverse("review:export")).content.decode()
+
+
 def test_a_customers_figures_stand_on_the_customers_page(at_desk, made_shop):
     answer = at_desk(CUSTOMERS)
     page = text_of(answer)
-    for row in answer.context["rows"]:
+    for row, _ in answer.context["rows"]:
         assert row.name in page
         assert f"{row.sums.good} of {row.sums.decided}" in page
