@@ -99,7 +99,7 @@ def _shown(line: Line, unit: str) -> dict[str, Any]:
         if value is None:
             return "–"
         if line.what == "minutes":
-            return f"{value / 100:+.1f}\u202fmin" if sign else f"{value / 100:.1f}\u202fmin"
+            return f"{value / 100:{'+' if sign else ''}.1f}\u202fmin".replace("-", "−")
         return show_with_unit(round(value), unit, sign=sign)        # type: ignore[arg-type]
     within = line.bias.within
     return {"what": words.WHAT[line.what], "of": line.of, "n": line.bias.n, "foretold": say(line.foretold),

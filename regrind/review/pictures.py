@@ -15,7 +15,7 @@ from .facts import Fact, Facts
 from .intervals import share_interval
 from .rows import Row
 from .sums import Tallied
-from .words import say_share
+from .words import say_money, say_share
 
 WEAR_BIN_NM = 50_000        # what the roll-ups keep: the start of each bin of damage depth
 MOST_POINTS = 5
@@ -40,7 +40,7 @@ def life(facts: Facts, limits: Sequence[tuple[int, str]], unit: str) -> Chart:
             if fact.tool:
                 tools[fact.tool].append((fact.before + 1, fact.left_nm))
     followed = [visits for visits in list(tools.values())[-MOST_FOLLOWED:] if len(visits) > 1]
-    threads = f" Thin lines: {len(followed)} followed tools." if followed else ""
+    threads = f" Thin lines: {len(followed)} followed tool{'s' * (len(followed) > 1)}." if followed else ""
     return draw_family_life(left, followed, limits, unit, f"The dot is the middle one, the whisker reaches from the "
                             f"smallest to the largest.{threads}{_cut(facts)}")
 
@@ -112,11 +112,15 @@ def earnings(row: Row, facts: Facts, unit: str) -> Chart:
         words = show(low, unit) if low == high else f"{show(low, unit)}–{show(high, unit)}"   # type: ignore[arg-type]
         points.append(Point(words, brought / sum(f.hundredths for f in group), len(group)))
     level = [(rates.hourly_minor / 6000, "the hourly rate")] if rates and rates.hourly_minor else []
-    picture = draw_points(title, points, say=lambda value: f"{value:.2f}", across=f"diameter at arrival, {unit}",
+    picture = draw_points(title, points, say=say_major, across=f"diameter at arrival, {unit}",
                           levels=level)
-    rows = tuple((p.words, str(p.n), f"{p.value:.2f}") for p in points)
+    rows = tuple((p.words, str(p.n), say_major(p.value)) for p in points)
     return Chart(title, picture, (f"diameter, {unit}", "pieces", "a minute"), rows,
                  note=f"Price less today's wheel cost over bench minutes.{_cut(facts)}")
+
+
+def say_major(value: float) -> str:
+    return say_money(100 * value)
 
 
 def by_size(facts: Sequence[Fact], most: int = 5) -> list[list[Fact]]:

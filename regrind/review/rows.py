@@ -91,12 +91,13 @@ class Row:
 
     @property
     def trend(self) -> str:
-        """Whether the share that comes good has changed over the last year: better, worse, steady, or '' too few."""
+        """Whether the share that comes good has changed over the last year: better, worse, no clear
+        change, or '' where there is nothing to compare."""
         now, before = (self.now.good, self.now.decided), (self.before.good, self.before.decided)
         if not now[1] or not before[1]:
             return ""
         difference = share_difference(now, before)
-        return "better" if difference.low > 0 else "worse" if difference.high < 0 else "steady"
+        return "better" if difference.low > 0 else "worse" if difference.high < 0 else "no clear change"
 
     @property
     def moved(self) -> bool:

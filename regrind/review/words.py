@@ -85,7 +85,7 @@ def say_rule(verdict: Verdict, currency: str) -> list[str]:
     case, minutes, told = verdict.case, verdict.case.minutes, []
     if case.ground:
         told.append(f"{say_count(case.good)} of {say_count(case.ground)} ground came good and stayed good: "
-                    f"{say_share(case.kept)}{_between(say_share, verdict.kept, ', surely')}.")
+                    f"{say_share(case.kept)}{_between(say_share, verdict.kept, ',')}.")
     elif case.decided:
         told.append(f"None of {case.decided} was ground.")
     if minutes:
@@ -108,7 +108,7 @@ def _between(say: Callable[[float], str], within: Interval | None, before: str) 
     """Nothing where both ends read the same: then the figure says it all."""
     if within is None or say(within.low) == say(within.high):
         return ""
-    return f"{before} between {say(within.low)} and {say(within.high)}"
+    return f"{before} between {say(within.low)} and {say(within.high)} (95{NARROW}% interval)"
 
 
 def say_rules() -> str:
@@ -116,8 +116,8 @@ def say_rules() -> str:
     return ("Worth it: a bench minute earns the hourly rate at both ends of the 95 % interval of what stays good, and "
             "one costs no more than a new one. In lots: so in a larger lot than usual, up to "
             f"{LARGEST_LOT}. Only with a higher price: so at a price that is still no more than a new one's. Not worth "
-            "it: at no such price, or nothing came good. Too few to say: fewer than five ground, something not known, "
-            "or the two ends of the interval disagree.")
+            "it: at no such price, or nothing of five or more came good. Too few to say: fewer than "
+            "five ground, something not known, or the two ends of the interval disagree.")
 
 
 def advise(verdict: Verdict) -> str:

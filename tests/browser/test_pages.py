@@ -117,3 +117,23 @@ def test_the_folds_of_the_bench_fit_and_have_no_barrier_once_they_are_open(owner
         barriers, width = axe(tablet.page), width_of(phone)
         found |= {name: (barriers, width)} if barriers or width > NARROW["viewport"]["width"] else {}
     assert found == {}
+
+
+def test_a_printed_review_keeps_every_column_on_the_sheet(owner_at, addresses):
+    """A4 across less its margins is 277 mm; what a sheet has no room for would be cut, since paper does not scroll."""
+    hand = owner_at("desk", viewport={"width": round(277 / 25.4 * 96), "height": 700})
+    hand.open(addresses["review"])
+    room = "[...document.querySelectorAll('.scroll')].map(box => box.scrollWidth - box.clientWidth)"
+    assert max(hand.page.evaluate(room)) > 0        # on a screen this narrow it scrolls
+    hand.page.emulate_media(media="print")
+    assert max(hand.page.evaluate(room)) <= 0
+
+
+def test_what_a_search_found_stacks_on_a_phone(owner_at, addresses):
+    hand = owner_at("phone")
+    hand.open("/search?q=1/4")
+    tables = hand.page.locator("main table")
+    assert tables.count() > 0
+    for box in hand.page.evaluate("[...document.querySelectorAll('main table')].map(t => [t.scrollWidth, innerWidth])"):
+        assert box[0] <= box[1]
+    assert hand.page.locator("main td[data-label=customer]").first.is_visible()

@@ -130,3 +130,12 @@ def test_a_published_wear_series_makes_a_picture_that_falls_where_the_standard_e
     percents = [int(share.rstrip("\u202f%")) for share in shares]
     assert percents == sorted(percents, reverse=True)
     assert chart.picture.count('class="dye"') == len(chart.rows) > 3
+
+
+def test_the_words_of_a_limit_stand_over_what_is_drawn():
+    life = draw_family_life({3: [6_100_000, 6_350_000], 4: [6_100_000]}, [[(3, 6_350_000), (4, 6_100_000)]],
+                            [(6_200_000, "smallest, Someone")], "mm").picture
+    points = draw_points("t", [Point("6.1", 1.0, 3, 0.5, 1.5)], say=str, across="mm", levels=[(1.1, "the rate")])
+    for picture, words in ((life, "smallest, Someone"), (points, "the rate")):
+        drawn = [picture.rindex(f'class="{look}"') for look in ("whisker", "dye")]
+        assert picture.index(words) > max(drawn)

@@ -1,10 +1,14 @@
 """The review of a shop that holds next to nothing."""
+from dataclasses import replace
+
 import pytest
 
 from regrind.record.rebuilding import rebuild
 from regrind.review.customers import customer_rows
 from regrind.review.families import all_rows
 from regrind.review.looking import Look
+from regrind.review.rows import Row
+from regrind.review.sums import Sums
 
 from .both import counted_plainly, told_by_the_review
 
@@ -22,3 +26,11 @@ def test_one_tool_alone_is_one_of_one(make_batch, family):
     [row] = all_rows(Look())
     assert told_by_the_review(Look()) == counted_plainly(Look())
     assert (row.sums.seen, row.good_share, row.verdict.code, row.verdict.n) == (1, None, "too_few", 0)
+
+
+def test_one_against_one_is_no_clear_change_and_not_called_steady():
+    """One of one good now, none of one before: Newcombe's interval reaches from -0.12 to 1, so nothing is told."""
+    row = Row(1, Sums(), now=Sums(ground=1, good=1), before=Sums(scrap=1))
+    assert row.trend == "no clear change"
+    assert replace(row, now=Sums(ground=30, good=30), before=Sums(ground=15, good=15, scrap=15)).trend == "better"
+    assert replace(row, before=Sums()).trend == ""

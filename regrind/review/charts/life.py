@@ -32,12 +32,14 @@ def draw_family_life(left: Mapping[int, Sequence[int]], followed: Sequence[Seque
     def across(k: int) -> float:
         return LEFT + step * (k - times[0] + 0.5)
 
-    parts = [*_frame(up, unit), *_levels(near, up)]
+    lines, words = _levels(near, up)
+    parts = [*_frame(up, unit), *lines]
     for tool in followed:
         spots = [(across(k), up.place(nm)) for k, nm in tool if times[0] <= k <= times[-1]]
         parts += [svg.path(spots, "thread", closed=False)] if len(spots) > 1 else []
     for k, sizes in shown.items():
         parts += _column(across(k), k, sizes, up)
+    parts += words      # over what is drawn, with a ground of their own, so that they can be read
     rows = tuple((str(k), str(len(sizes)), *(show_with_unit(round(nm), unit) for nm in    # type: ignore[arg-type]
                                               (median(sizes), min(sizes), max(sizes)))) for k, sizes in shown.items())
     return Chart(TITLE, svg.wrap(WIDTH, HEIGHT, TITLE, parts),
@@ -54,17 +56,19 @@ def _frame(up: Axis, unit: str) -> list[SafeString]:
     return parts
 
 
-def _levels(levels: Sequence[tuple[int, str]], up: Axis) -> list[SafeString]:
-    """Dashed lines, their words at the right; words that would run into others are left to the table and the text."""
-    parts: list[SafeString] = []
+def _levels(levels: Sequence[tuple[int, str]], up: Axis) -> tuple[list[SafeString], list[SafeString]]:
+    """Dashed lines, and their words at the right; words that would run into others are left to the table and the text.
+    """
+    lines: list[SafeString] = []
+    words: list[SafeString] = []
     taken: list[float] = []
-    for nm, words in sorted(levels, reverse=True):
+    for nm, said in sorted(levels, reverse=True):
         y = up.place(nm)
-        parts.append(svg.line((LEFT, y), (WIDTH - RIGHT, y), "limit"))
+        lines.append(svg.line((LEFT, y), (WIDTH - RIGHT, y), "limit"))
         if all(abs(y - other) > 18 for other in taken):
             taken.append(y)
-            parts.append(svg.text((WIDTH - RIGHT, y - 5), words, size=LABEL, anchor="end", look="note halo"))
-    return parts
+            words.append(svg.text((WIDTH - RIGHT, y - 5), said, size=LABEL, anchor="end", look="note halo"))
+    return lines, words
 
 
 def _column(x: float, k: int, sizes: Sequence[int], up: Axis) -> list[SafeString]:

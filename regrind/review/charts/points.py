@@ -34,10 +34,12 @@ def draw_points(title: str, points: Sequence[Point], *, say: Callable[[float], s
     heights = [value for p in points for value in (p.value, p.low, p.high) if value is not None]
     up = axis([*heights, *(level for level, _ in levels), *([top] if top is not None else [])],
               HEIGHT - BOTTOM, TOP, most=4, from_zero=True)
-    parts = [*_frame(up, say, across), *_levels(levels, up)]
+    lines, words = _levels(levels, up)
+    parts = [*_frame(up, say, across), *lines]
     step = (WIDTH - RIGHT - LEFT) / len(points)
     for k, point in enumerate(points):
         parts += _point(point, LEFT + step * (k + 0.5), step, up)
+    parts += words
     linked = any(point.link for point in points)
     return svg.wrap(WIDTH, HEIGHT, title, parts, role="group" if linked else "img")
 
@@ -53,13 +55,11 @@ def _frame(up: Axis, say: Callable[[float], str], across: str) -> list[SafeStrin
     return parts
 
 
-def _levels(levels: Sequence[tuple[float, str]], up: Axis) -> list[SafeString]:
-    parts: list[SafeString] = []
-    for value, words in levels:
-        y = up.place(value)
-        parts += [svg.line((LEFT, y), (WIDTH - RIGHT, y), "limit"),
-                  svg.text((WIDTH - RIGHT, y - 6), words, size=LABEL, anchor="end", look="note halo")]
-    return parts
+def _levels(levels: Sequence[tuple[float, str]], up: Axis) -> tuple[list[SafeString], list[SafeString]]:
+    """Dashed lines, and their words, which stand over what is drawn."""
+    lines = [svg.line((LEFT, up.place(value)), (WIDTH - RIGHT, up.place(value)), "limit") for value, _ in levels]
+    return lines, [svg.text((WIDTH - RIGHT, up.place(value) - 6), words, size=LABEL, anchor="end", look="note halo")
+                   for value, words in levels]
 
 
 def _point(point: Point, x: float, step: float, up: Axis) -> list[SafeString]:
