@@ -458,3 +458,19 @@ def test_a_gauge_that_was_retired_meanwhile_is_kept_with_its_readings(line, benc
     assert hand.client.post(WHERE, sent | nth(line)).status_code == 302
     assert set(Reading.objects.filter(check_row__isnull=False).values_list("gauge_name", flat=True)) == {
         "v-anvil 1", "indicator 1"}
+
+
+def test_pieces_whose_flank_was_ground_are_not_released_by_what_holds_for_the_end_alone(make_batch, bench_hand, hand):
+    line = make_batch(3, number=430).lines.get()
+    to_grind(line, bench_hand)
+    first, *others = pieces_of(line)
+    grind(by=bench_hand, pieces=[first], seen={}, grinds=["end"])
+    grind(by=bench_hand, pieces=others, seen={}, grinds=["sides", "end"])
+    assert hand.open("/bench/430-1/check").context["form"]["coating"].value() == "coating ground off on the end"
+    refused = hand.send("/bench/430-1/check", **READ)
+    assert refused.context["form"].errors["coating"][0].startswith("1-2: The flank was ground as well")
+    assert not FinalCheck.objects.exists()
+    assert hand.send("/bench/430-1/check", **READ, pieces=[first.pk]).status_code == 302
+    assert hand.send("/bench/430-1/check", **READ).status_code == 302
+    assert list(FinalCheck.objects.order_by("piece__number").values_list("coating", flat=True)) == [
+        "coating ground off on the end", *["coating ground off on the flank"] * 2]

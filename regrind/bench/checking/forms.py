@@ -105,7 +105,7 @@ class CheckForm(CheckFields):
             coating = truths.wrong_coating(family, parts, data.get("coating") or "", piece.pk in self.recoated)
             for name, wrong in (("corner", corner), ("coating", coating)):
                 if wrong and name in self.fields and name not in self.errors:
-                    self.add_error(name, wrong)
+                    self.add_error(name, f"{piece.short}: {wrong}" if len(ticked) > 1 else wrong)
         if data.get("corner") == "re-formed" and not data.get("corner_size") and "corner_size" not in self.errors:
             self.add_error("corner_size", "Say the size it was re-formed to.")
 

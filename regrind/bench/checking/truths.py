@@ -34,7 +34,12 @@ def wrong_corner(family: Family, parts: Sequence[str], corner: str) -> str:
 def wrong_coating(family: Family, parts: Sequence[str], coating: str, coated_again: bool) -> str:
     """Why a coating cannot be said to be there, '' where it can."""
     said, had = coating.casefold(), family.coating.casefold()
-    if not had or coated_again or "sides" not in parts or had not in said:
+    if not had or coated_again or "sides" not in parts:
+        return ""
+    if "ground off" in said and "flank" not in said:
+        return ("The flank was ground as well: say “coating ground off on the flank”, and check the pieces whose flank "
+                "was not by themselves.")
+    if had not in said:
         return ""
     if any(word in said for word in GONE):
         return ""
