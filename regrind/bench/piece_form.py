@@ -24,15 +24,16 @@ def write_seen(pieces: Iterable[Piece], revisions: dict[int, int]) -> str:
 
 def read_seen(text: str) -> dict[int, int]:
     """Piece id -> revision; what is no such entry is left out."""
-    return {pk: numbers[0] for pk, numbers in _entries(text)}
+    return {pk: numbers[0] for pk, numbers in entries_of(text)}
 
 
 def read_steps(text: str) -> dict[int, int]:
     """Piece id -> the steps that it had taken when the page was opened."""
-    return {pk: numbers[1] for pk, numbers in _entries(text) if len(numbers) == 2}
+    return {pk: numbers[1] for pk, numbers in entries_of(text) if len(numbers) == 2}
 
 
-def _entries(text: str) -> list[tuple[int, list[int]]]:
+def entries_of(text: str) -> list[tuple[int, list[int]]]:
+    """(piece id, its one or two numbers) of each entry; what is no entry is left out."""
     entries = (item.split(":") for item in text.split())
     return [(int(pk), [int(number) for number in numbers]) for pk, *numbers in entries
             if 1 <= len(numbers) <= 2 and all(x.isascii() and x.isdigit() and len(x) < 18 for x in (pk, *numbers))]

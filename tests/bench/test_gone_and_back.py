@@ -6,13 +6,13 @@ import pytest
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import grind
 from regrind.bench.inspecting.actions import inspect
-from regrind.bench.models import FinalCheck, Grind, Inspection
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.planning.actions import decide
 from regrind.bench.rows import newest
 from regrind.geometry.units import parse
 from regrind.record.models import Piece
 from regrind.record.moves import undo
-from regrind.shop.models import Person
+from regrind.shop.models import Letterhead, Person
 
 from .tray import CASE, ground, pieces_of, to_grind, worked_out
 
@@ -116,3 +116,41 @@ def test_a_correction_does_not_pull_a_piece_back_that_was_ground_meanwhile(line,
     assert hand.client.post("/bench/417-1/inspect", sent).status_code == 409
     assert where() == "ground"
     assert Inspection.objects.count() == 1
+
+
+def looked_at_plan(line, bench_hand, hand, **fields) -> dict:
+    inspect(by=bench_hand, pieces=pieces_of(line), seen={}, typed={
+        "diameter": parse("0.2498 in"), "damage_depth": parse("4 thou"), "reach": parse(".06 in")}, damage="depth",
+        method="v-anvil")
+    page = hand.open("/bench/417-1/plan")
+    html = page.content.decode()
+    [piece] = pieces_of(line)
+    return {name: re.search(f'name="{name}" value="([^"]*)"', html)[1] for name in ("once", "seen", "group")} | {
+        "pieces": [piece.pk], "option": page.context["picked"]} | fields
+
+
+@pytest.mark.parametrize("sent", [{"do": "keep"}, {"do": "ask", "reason": "too small?"}])
+def test_a_plan_is_not_kept_with_figures_that_its_page_did_not_show(line, bench_hand, hand, sent):
+    """The shop's allowance is changed in the office while the bench reads the options."""
+    fields = looked_at_plan(line, bench_hand, hand, **sent)
+    Letterhead.objects.update_or_create(pk=1, defaults={"finish_radial_nm": 250_000})
+    answer = hand.client.post("/bench/417-1/plan", fields)
+    assert answer.status_code == 409
+    assert "the figures are not those that you decided on" in answer.content.decode()
+    assert not Plan.objects.exists()
+    assert where() == "looked_at"
+
+
+def test_a_piece_that_was_looked_at_again_is_not_scrapped_by_what_was_read_before(line, bench_hand, cara, hand):
+    fields = looked_at_plan(line, bench_hand, hand, do="scrap", reason="nothing left of it")
+    mine = pieces_of(line)
+    inspect(by=cara, pieces=mine, seen={mine[0].pk: 1}, typed={"diameter": parse("0.2500 in")}, damage="nothing")
+    answer = hand.client.post("/bench/417-1/plan", fields)
+    assert answer.status_code == 409
+    assert "Cara" in answer.content.decode()
+    assert where() == "looked_at"
+
+
+def test_a_plan_whose_figures_stand_is_kept(line, bench_hand, hand):
+    assert hand.client.post("/bench/417-1/plan", looked_at_plan(line, bench_hand, hand, do="keep")).status_code == 302
+    assert where() == "to_grind"

@@ -7,6 +7,7 @@ from regrind.record.models import Line, Piece
 from regrind.shop.dates import DoneAt
 from regrind.shop.forms import LengthText, ShopForm
 
+from ..piece_form import entries_of, read_seen
 from .groups import Group
 
 BACK = ("as_it_came", "scrap")      # not ground: what its result is
@@ -27,7 +28,7 @@ class DecideForm(ShopForm):
     diameter = LengthText(label="Diameter to grind to", least_nm=100_000, most_nm=500_000_000, required=False)
     cut_back = LengthText(label="Off the end", most_nm=50_000_000, required=False)
     done_at = DoneAt()
-    seen = forms.CharField(required=False, max_length=8000, widget=forms.HiddenInput)
+    seen = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
 
     def __init__(self, *args, line: Line, groups: Sequence[Group], sizes: Sequence[int] = (), seen: dict[int, int],
                  **kwargs):
@@ -40,7 +41,8 @@ class DecideForm(ShopForm):
         self.fields["pieces"].initial = list(self.by_id)
         grinds = line.family.kind_data.grinds
         self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
-        self.fields["seen"].initial = " ".join(f"{pk}:{revision}" for pk, revision in seen.items())
+        self.marks = {piece.pk: group.mark for group in groups for piece in group.pieces}
+        self.fields["seen"].initial = " ".join(f"{pk}:{seen.get(pk, 0)}:{mark}" for pk, mark in self.marks.items())
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         field = self.fields[name]
@@ -82,6 +84,10 @@ class DecideForm(ShopForm):
         return [self.by_id[key] for key in self.cleaned_data["pieces"]]
 
     def revisions(self) -> dict[int, int]:
-        pairs = (item.split(":") for item in self.cleaned_data.get("seen", "").split())
-        return {int(p[0]): int(p[1]) for p in pairs
-                if len(p) == 2 and all(x.isascii() and x.isdigit() and len(x) < 18 for x in p)}
+        return read_seen(self.cleaned_data.get("seen", ""))
+
+    def changed(self) -> list[Piece]:
+        """The pieces meant whose inspection, or a figure that rests on it, is not what the page showed."""
+        seen = {pk: numbers[1] for pk, numbers in entries_of(self.cleaned_data.get("seen", "")) if len(numbers) == 2}
+        meant = list(self.by_id.values()) if self.cleaned_data["do"] == "size" else self.chosen()
+        return [piece for piece in meant if seen.get(piece.pk, self.marks[piece.pk]) != self.marks[piece.pk]]

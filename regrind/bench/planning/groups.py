@@ -1,4 +1,5 @@
 """The looked-at pieces of a line, like ones together, each group worked out; and the size they may share."""
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, cast
@@ -19,6 +20,8 @@ from .case import draw_case
 from .usual import usual_of
 from .words import say_fault
 
+SHOWN = ("diameter_mm", "cut_back_mm", "usable_length_mm", "verdict", "sides", "end")
+
 
 @dataclass
 class Group:
@@ -37,6 +40,12 @@ class Group:
     @property
     def key(self) -> str:
         return str(self.root.pk)
+
+    @property
+    def mark(self) -> int:
+        """A number that changes with the inspection, and with any figure of the options that rest on it."""
+        figures = [[o[name] for name in SHOWN] for o in self.options]
+        return int(hashlib.sha256(repr((self.root.pk, figures)).encode()).hexdigest()[:12], 16)
 
     @property
     def read(self) -> Piece:

@@ -23,7 +23,7 @@ from ..drawings.trade import draw_trade
 from ..inspecting.entries import tell
 from ..inspecting.hub import pieces_of
 from ..models import Inspection, Plan
-from ..rows import newest
+from ..rows import conflict_with, newest
 from . import actions, sizes
 from .forms import BACK, DecideForm
 from .groups import Group, group_pieces, revisions
@@ -55,6 +55,10 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
 
     if request.method == "POST" and form.is_valid():
         def act() -> str:
+            if changed := form.changed():
+                raise conflict_with(f"While this page was open {changed[0].short} was looked at again, or a limit or "
+                                    "an allowance changed: the figures are not those that you decided on.",
+                                    newest(Inspection, changed))
             _decide(request, line, form, groups, table)
             left = [p for p in pieces if p.whereabouts == "looked_at"]
             return reverse("bench:plan" if left and form.cleaned_data["do"] in BACK else "bench:line", args=[str(line)])
