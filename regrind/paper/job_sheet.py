@@ -6,6 +6,7 @@ from reportlab.lib.colors import black
 from reportlab.platypus import CondPageBreak, Flowable
 
 from regrind.paper import cautions, parts, setup_card, sheet, text
+from regrind.paper.breaks import Begins
 from regrind.paper.job_table import pieces_table
 from regrind.paper.section import Picture
 from regrind.paper.values import BoxLine, JobLine, JobSetup, JobSheet, Style
@@ -61,15 +62,16 @@ def _setup(setup: JobSetup, at: int, style: Style, wide: float) -> list[Flowable
         ("LINEABOVE", (0, 0), (-1, 0), parts.THICK, black),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
     ], header=0, ruled=False)
-    made: list[Flowable] = [CondPageBreak(150), parts.gap(10), title]
+    made: list[Flowable] = [parts.gap(8), title]
     made += [parts.paragraph(setup.anew, parts.STRONG), parts.gap(2)] if setup.anew else []
+    before = len(made) + (setup.card is not None)       # the card's figures are not torn from the title
     if setup.card is not None:
         made += setup_card.card_parts(setup.card, style, wide)
         made += _others(setup)
         made += parts.bullets([*setup.card.cautions, *_reversed(setup)], parts.SMALL_STRONG)
     for one in setup.lines:
         made += _line(one, style, wide)
-    return made
+    return [Begins(made[:before + 1]), *made]
 
 
 def _others(setup: JobSetup) -> list[Flowable]:
@@ -93,7 +95,8 @@ def _line(line: JobLine, style: Style, wide: float) -> list[Flowable]:
     head: list[Flowable] = [parts.gap(6), *words, parts.gap(2)]
     if line.section is not None:
         head = [_beside(words, Picture(line.section, style, PICTURE), wide)]
-    return [CondPageBreak(150), *head, pieces_table(line, style, wide)]
+    shown = [*head, pieces_table(line, style, wide)]
+    return [Begins(shown), *shown]
 
 
 def _beside(words: list[Flowable], picture: Picture, wide: float) -> Flowable:

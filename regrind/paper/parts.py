@@ -64,6 +64,8 @@ def table(rows: Sequence[Sequence[Cell]], widths: Sequence[float], commands: Seq
     made = Rows([list(row) for row in rows], colWidths=list(widths), repeatRows=header)
     made.setStyle([*_style(header, ruled), *commands])
     made.hAlign = "LEFT"
+    kept = [one[2][1] for one in commands if one[0] == "NOSPLIT" and one[1][1] == header]
+    made.begins = max([header, *kept]) + 1
     return made
 
 
@@ -119,8 +121,11 @@ def gap(points: float) -> Spacer:
 class Rows(Table):
     """A table that breaks within a row only where the row has most of a page to itself.
 
-    ReportLab would also break a row of three lines at the foot of a page, where moving it is right.
+    ReportLab would also break a row of three lines at the foot of a page, where moving it is right. `begins` is how
+    many rows its first page takes at least.
     """
+
+    begins = 1
 
     def split(self, room: float, height: float) -> list[Flowable]:
         """Break between rows, or within one that is taller than what any page has left."""

@@ -6,6 +6,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import CondPageBreak, Flowable, PageBreak
 
 from regrind.paper import parts, sheet, text
+from regrind.paper.breaks import Begins
 from regrind.paper.chart import Life
 from regrind.paper.report_table import pieces_table, unread
 from regrind.paper.type import BOLD
@@ -125,10 +126,11 @@ def _behind(values: Report, style: Style, wide: float) -> list[Flowable]:
     made.append(parts.paragraph(f"Lengths in {unit}. A dash: not measured on this piece.", parts.SMALL))
     for line in values.lines:
         title = " · ".join(part for part in (f"Line {line.number}", line.what, line.their_number) if part)
-        made += [CondPageBreak(110), parts.gap(6), parts.paragraph(title, parts.STRONG), parts.gap(2)]
         missing = unread(line.pieces)
-        made += [parts.paragraph(missing, parts.SMALL), parts.gap(2)] if missing else []
-        made.append(pieces_table(line.pieces, style, wide))
+        shown: list[Flowable] = [parts.gap(6), parts.paragraph(title, parts.STRONG), parts.gap(2)]
+        shown += [parts.paragraph(missing, parts.SMALL), parts.gap(2)] if missing else []
+        shown.append(pieces_table(line.pieces, style, wide))
+        made += [Begins(shown), *shown]
     return made
 
 

@@ -12,17 +12,16 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
-    BaseDocTemplate,
     Flowable,
     Frame,
     Image,
     NextPageTemplate,
     PageTemplate,
-    Paragraph,
     Table,
 )
 
 from regrind.paper import parts, qr, text
+from regrind.paper.breaks import Document
 from regrind.paper.type import BOLD, REGULAR, width, write
 from regrind.paper.values import Customer, Heading, Letterhead
 
@@ -50,7 +49,7 @@ def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = ""
     buffer = BytesIO()
     name = f"{title} {text.line(head.number)}"
     page = PAGES[head.style.page]
-    document = BaseDocTemplate(
+    document = Document(
         buffer, pagesize=page, leftMargin=SIDE, rightMargin=SIDE, topMargin=TOP, bottomMargin=FOOT,
         title=name, author=text.line(head.shop.name), creator="regrind", invariant=1, pageCompression=1,
         initialFontName=REGULAR)
@@ -115,8 +114,28 @@ def _ends(marks: Canvas, y: float, left: str, right: str, wide: float, size: flo
 
 def end_mark(name: str, revision: int) -> list[Flowable]:
     """A line that says nothing follows: a torn or missing last page is noticed."""
-    style = ParagraphStyle("end", parts.SMALL, alignment=1, spaceBefore=10)
-    return [Paragraph(text.markup(f"— End of {name[0].lower()}{name[1:]}, revision {revision} —"), style)]
+    return [EndMark(f"— End of {name[0].lower()}{name[1:]}, revision {revision} —")]
+
+
+class EndMark(Flowable):
+    """Words in the middle of a line of their own, or right above the foot: they never take a page for themselves."""
+
+    SIZE, ABOVE, HEIGHT, LOWEST = 7.5, 17.2, 19.5, -8.0
+
+    def __init__(self, words: str) -> None:
+        super().__init__()
+        self.words = words
+
+    def wrap(self, room: float, height: float) -> tuple[float, float]:
+        """As high as wanted, or what is left of the page."""
+        self.width, self.height = room, min(self.HEIGHT, max(height, 0.0))
+        return self.width, self.height
+
+    def draw(self) -> None:
+        """Write the words, smaller where they are longer than the line."""
+        size = min(self.SIZE, self.width / width(self.words, 1))
+        left = (self.width - width(self.words, size)) / 2
+        write(self.canv, left, max(self.height - self.ABOVE, self.LOWEST), self.words, size)
 
 
 def letterhead(title: str, head: Heading, code: str, order: str) -> list[Flowable]:

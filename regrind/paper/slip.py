@@ -63,7 +63,8 @@ def _lines(values: PackingSlip, style: Style, wide: float) -> Flowable:
         rows.append(_line(line, ways, style, priced))
         if line.why:
             rows.append(["", parts.paragraph(line.why, parts.SMALL)])
-            commands.append(("SPAN", (1, len(rows) - 1), (-1, len(rows) - 1)))
+            commands += [("SPAN", (1, len(rows) - 1), (-1, len(rows) - 1)),
+                         ("NOSPLIT", (0, len(rows) - 2), (-1, len(rows) - 1))]
         commands.append(_rule(len(rows) - 1, parts.HAIR))
     rows.append(_sums(values, ways, priced))
     last = len(rows) - 1

@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from regrind.paper import job_sheet, label, report, review, setup_card, slip
-from regrind.paper.values import Style
+from regrind.paper.values import BoxLine, Style
 from tests.paper import papers
 from tests.paper.reading import overlaps, pages, raster, read_codes, sign_boxes, words
 
@@ -66,6 +66,63 @@ def test_the_head_of_a_rush_order_keeps_each_date_on_one_line(page):
     lines = PdfReader(io.BytesIO(job_sheet.draw(papers.job(head=head)))).pages[0].extract_text()
     for day in ("20 Nov 2026", "28 May 2026"):
         assert day in lines.replace("\u00a0", " ")
+
+
+def free_below(pdf, page):
+    """The height in points between a page's lowest words and its foot."""
+    return min(bottom for _, _, bottom, _, _ in sign_boxes(pdf, page) if bottom > 46) - 46
+
+
+def test_a_long_table_begins_below_its_heading_on_the_first_page():
+    """ReportLab's own way is to keep a heading with all of its table: the first page stayed empty."""
+    box = tuple(BoxLine(f"417-{at}", 2, papers.WHAT) for at in range(1, 61))
+    aside = tuple(papers.not_ground(f"417-3-{at}") for at in range(1, 61))
+    note = "\n".join("A line of the note." for _ in range(80))
+    for pdf in (slip.draw(papers.slip(40)), slip.draw(papers.slip(1, note=note)), review.draw(papers.review(60)),
+                job_sheet.draw(papers.job(1, box=box)), report.draw(papers.report(1, not_ground=aside))):
+        assert len(pages(pdf)) > 1
+        assert free_below(pdf, 0) < 45
+
+
+def test_why_stands_on_the_page_of_its_line():
+    read = pages(slip.draw(papers.slip(40)))
+    assert len(read) > 2
+    for page in read:
+        assert page.count("Missing: 1") == page.count("EM-0250-3F")
+
+
+@pytest.mark.parametrize("lines", range(30, 60))
+def test_the_end_mark_has_no_page_for_itself(lines):
+    pdf = review.draw(papers.review(1, note="\n".join("Word." for _ in range(lines))))
+    assert "Word." in pages(pdf)[-1]
+    assert all(overlaps(sign_boxes(pdf, page)) == [] for page in range(len(pages(pdf))))
+
+
+@pytest.mark.parametrize("terms", range(14, 24))
+def test_a_line_of_the_job_sheet_begins_wherever_its_first_piece_has_room(terms):
+    job = papers.job(1)
+    line = replace(job.setups[0].lines[0], section=None, note="")
+    told = tuple("Keep the length" for _ in range(terms))
+    pdf = job_sheet.draw(replace(job, terms=told, setups=(replace(job.setups[0], lines=(line,)),)))
+    begun = next(at for at, page in enumerate(pages(pdf)) if "Line 417-3" in page)
+    assert "417-3-1" in pages(pdf)[begun]
+    assert begun == 0 or free_below(pdf, begun - 1) < 90
+
+
+@pytest.mark.parametrize("terms", range(20, 40))
+def test_a_setup_is_not_torn_from_its_figures(terms):
+    """All names of the card stand on one page, below the setup's title."""
+    read = pages(job_sheet.draw(papers.job(1, terms=tuple("Keep the length" for _ in range(terms)))))
+    names = ("Setup 1", "Work holding", "Primary relief", "Travel stop", "Wheel turns")
+    assert any(all(name in page for name in names) for page in read)
+
+
+@pytest.mark.parametrize("terms", range(20, 44))
+def test_pieces_without_a_setup_stand_below_their_title(terms):
+    job = papers.job(1, terms=tuple("Keep the length" for _ in range(terms)))
+    left = replace(job.setups[0], card=None, planned=False, title="Not planned yet")
+    read = pages(job_sheet.draw(replace(job, setups=(left,))))
+    assert any("Not planned yet" in page and "417-3-1" in page for page in read)
 
 
 @every_paper
