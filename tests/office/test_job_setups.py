@@ -109,3 +109,23 @@ def test_an_infeed_prints_as_finely_as_the_bench_s_screen_shows_it(make_batch, l
            chosen=group.answer["recommended"], inspections={p.pk: group.root for p in pieces})
     [card] = draft("setup_card", "465-1").values.cards
     assert (card.infeed_finish.places_in, card.infeed_finish.places_mm) == (5, 4)
+
+
+def test_what_is_not_ground_has_no_figure_to_grind_to(make_batch, look, bench_hand):
+    """A plan that would leave it below the smallest size is why it is not ground, and no figure for the bench."""
+    pieces = pieces_of(make_batch(2, number=467).lines.get())
+    look(pieces)
+    decide(by=bench_hand, pieces=pieces, seen={}, decision="not_ground", result="as_it_came", grinds="sides end",
+           reason="worn past the smallest size agreed", diameter_nm=parse("0.1983 in").nm, cut_back_nm=508_000,
+           usable_nm=17_000_000)
+    sheet = draft("job_sheet", "467")
+    [setup] = sheet.values.setups
+    [line] = setup.lines
+    assert setup.title == "Not ground · line 1"
+    assert line.section is None
+    for piece in line.pieces:
+        assert (piece.removal_radial, piece.diameter_after, piece.cut_back, piece.usable_after) == (None,) * 4
+        assert piece.diameter_now is not None
+    text = words(sheet.draw())
+    assert "worn past the smallest size agreed" in text
+    assert ".1983" not in text

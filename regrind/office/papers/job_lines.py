@@ -1,7 +1,7 @@
 """A line on the job sheet: its pieces with the plan's figures, its own limits, the small drawing."""
 from collections.abc import Sequence
 
-from regrind.bench.models import Inspection
+from regrind.bench.models import Inspection, Plan
 from regrind.bench.planning.words import say_reason
 from regrind.geometry import units
 from regrind.paper import values
@@ -11,6 +11,7 @@ from .common import Rows, exact, length, spans, style, tool_name, words_of
 
 TODO = {"arrived": "look at", "looked_at": "plan", "waiting": "ask", "to_grind": "grind", "ground": "check",
         "away": "away", "released": "done", "left": "left", "recycled": "recycled", "missing": "missing"}
+NOT_GROUND = ("as_it_came", "scrap", "missing")
 LOOK = ("⌀ now", "Damage, depth", "Damage, back to")
 GRIND = ("⌀ as ground", "Runout", "Length", "By")
 POINT = ("Point angle", "Length", "By")
@@ -57,7 +58,7 @@ def _alike(same: Sequence[Piece], rows: Rows) -> list[values.JobPiece]:
 
 def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
     piece = found[0]
-    plan, seen = rows.plans.get(piece.pk), rows.first_seen(piece)
+    plan, seen = _planned(piece, rows), rows.first_seen(piece)
     resolution = rows.resolution(seen, "diameter")
     now = seen.diameter_nm if seen else None
     after = plan.diameter_nm if plan and "sides" in (plan.grinds or "sides") else None
@@ -68,6 +69,11 @@ def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
         diameter_after=exact(after), cut_back=exact(plan.cut_back_nm) if plan else None,
         usable_after=exact(plan.usable_nm) if plan else None, count=len(found), note=_why(found, rows),
         tag=piece.tool.tag if piece.tool else "")
+
+
+def _planned(piece: Piece, rows: Rows) -> Plan | None:
+    """The plan to grind by: what is not ground has none, whatever was worked out before that was decided."""
+    return None if piece.result in NOT_GROUND else rows.plans.get(piece.pk)
 
 
 def _why(found: Sequence[Piece], rows: Rows) -> str:
@@ -86,7 +92,7 @@ def _shared(found: Sequence[Piece], seen: Inspection) -> bool:
 def _section(line: Line, same: Sequence[Piece], rows: Rows) -> values.Section | None:
     """A small drawing where both diameters are known of one piece of the line."""
     for piece in same:
-        seen, plan = rows.inspections.get(piece.pk), rows.plans.get(piece.pk)
+        seen, plan = rows.inspections.get(piece.pk), _planned(piece, rows)
         if seen and seen.diameter_nm and plan and plan.diameter_nm and line.family.teeth and "sides" in plan.grinds:
             return _drawn(line, piece, rows, seen.diameter_nm, plan.diameter_nm)
     return None

@@ -13,10 +13,8 @@ from regrind.paper import values
 from regrind.record.models import Batch, Piece
 
 from .common import Rows, by_line, gather, heading, pieces_of, style, tool_name, words_of
-from .job_lines import job_line
+from .job_lines import NOT_GROUND, job_line
 from .setup_card import Setups, find_setups
-
-NOT_GROUND = ("as_it_came", "scrap", "missing")
 
 
 def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
