@@ -86,3 +86,19 @@ def test_a_cell_is_darker_where_the_damage_is_deeper(line):
     assert [cell.shade for cell in bands[-1].cells] == [3, 0, 0]        # the end is the lowest
     assert [cell.shade for cell in bands[-3].cells] == [0, 1, 0]
     assert bands[-3].cells[1].name == "Tooth 2, .0200\u202fin to .0400\u202fin"
+
+
+def test_marks_that_no_longer_fit_are_told_and_never_left_out_in_silence(at_bench, line):
+    """Three teeth: 46 marks, and one repeated on the two others is one too many; then one more is tapped."""
+    where = f"/bench/{line}/inspect"
+    sent = {f"mark_{n}_{name}": text for n in range(1, 49) for name, text in (
+        ("tooth", "1"), ("to", f".{300 + n}"), ("depth", f"{n} thou"), ("wear_land", ""))}
+    sent |= {f"mark_{n}_{name}": "" for n in (47, 48) for name in ("tooth", "to", "depth")}
+    fits = at_bench.post(where, more="every:1", **sent)
+    assert "marks fit here" not in fits.content.decode()
+    assert fits.context["form"]["mark_48_tooth"].value() == "3"
+    sent |= {f"mark_47_{name}": text for name, text in (("tooth", "1"), ("to", ".5"), ("depth", "1 thou"))}
+    told = at_bench.post(where, more="every:1", **sent)
+    assert "No more than 48 marks fit here" in told.content.decode()
+    full = sent | {f"mark_48_{name}": text for name, text in (("tooth", "1"), ("to", ".6"), ("depth", "1 thou"))}
+    assert "No more than 48 marks fit here" in at_bench.post(where, more="at:2:0", **full).content.decode()

@@ -82,6 +82,8 @@ class InspectForm(PiecesForm):
     asks_sure = False
     opened = ""         # the fold that the page was asked to change
     tapped: int | None = None       # the mark that was tapped last
+    full = False                    # whether a mark was left out, since no more fit
+    most_marks = taps.MOST_MARKS
 
     LENGTHS = ("tir", "shank_tir", "end_depth", "flute_length", "overall", "core", "land", "drop", "drop_over")
     ANGLES = ("rake", "primary", "secondary")

@@ -133,7 +133,9 @@ def _empty_row(marks: Mapping[int, Any]) -> int:
 
 
 def _write(typed: MutableMapping[str, Any], n: int, mark: Mapping[str, str]) -> None:
-    """Into row `n`, which is there afterwards; a tool with more marks than fit is told no more of them."""
-    if n <= MOST_MARKS:
-        typed.update({f"mark_{n}_{name}": text for name, text in mark.items()})
-        typed["rows"] = max(typed["rows"], n)
+    """Into row `n`, which is there afterwards; where no more marks fit, `full` says that one was left out."""
+    if n > MOST_MARKS:
+        typed["full"] = True
+        return
+    typed.update({f"mark_{n}_{name}": text for name, text in mark.items()})
+    typed["rows"] = max(typed["rows"], n)

@@ -153,14 +153,14 @@ def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int,
 
 def _asked_for_more(request: HttpRequest, line: Line, more: str, common: dict[str, Any]) -> InspectForm:
     """The form again with all that was typed, and more rows, a field for each tooth or what was tapped on the flank."""
-    known: dict[str, Any] = dict(request.POST.items())
+    known: dict[str, Any] = dict(request.POST.items()) | {"full": False}
     rows = min(taps.MOST_MARKS, len([name for name in known if name.endswith("_wear_land")]))
     if more == "marks":
         known["rows"] = rows + MARKS
     first = InspectForm(None, known=known, **common)
     tapped = taps.tap(known, more, line, len(first.tooth_names), rows) if more.startswith(TAPS) else None
     form = InspectForm(None, ticked=request.POST.getlist("pieces"), known=known, **common)
-    form.opened, form.tapped = "teeth" if more == "teeth" else "marks", tapped
+    form.opened, form.tapped, form.full = "teeth" if more == "teeth" else "marks", tapped, bool(known["full"])
     if tapped and f"mark_{tapped}_depth" in form.fields:
         form.fields[f"mark_{tapped}_depth"].widget.attrs["autofocus"] = True
     return form
