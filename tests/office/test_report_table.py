@@ -4,6 +4,9 @@ from datetime import date
 import pytest
 from django.utils import timezone
 
+from regrind.bench.checking.actions import check
+from regrind.bench.grinding.actions import grind
+from regrind.bench.planning.actions import decide
 from regrind.geometry.units import parse
 from regrind.office.issuing import issue, read_file
 from regrind.office.models import IssuedPaper
@@ -99,3 +102,21 @@ def test_a_later_box_makes_no_new_revision_of_an_earlier_report(make_batch, fini
     assert (again.pk, read_file(again)) == (first.pk, before)
     assert "saved you 56.00 USD" in words(before)
     assert IssuedPaper.objects.filter(kind="report", at__lte=timezone.now()).count() == 1
+
+
+@pytest.mark.parametrize(("grinds", "cut_back_nm"), [
+    (["sides"], None), (["sides", "end"], 508_000), (["end"], 508_000)])
+def test_nothing_is_cut_back_where_only_the_sides_were_ground(
+        make_batch, look, bench_hand, gauges, wheel, holding, grinds, cut_back_nm):
+    """The plan was to take .0200 in off the end; the report says so only of an end that was ground."""
+    line = make_batch(1, number=479).lines.get()
+    pieces = pieces_of(line)
+    look(pieces)
+    decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", diameter_nm=parse("0.2405 in").nm,
+           cut_back_nm=508_000, usable_nm=17_000_000, grinds="sides end")
+    grind(by=bench_hand, pieces=pieces, seen={}, grinds=grinds, wheel=wheel, holding=holding)
+    check(by=bench_hand, pieces=pieces, seen={}, corner="sharp", relief_cdeg=1_200, relief_how="tangent",
+          typed={"diameter": parse("0.2405 in")}, gauge=gauges["v-anvil"], indicator=gauges["indicator"])
+    [told] = draft("report", "479").values.lines[0].pieces
+    assert (told.result, told.done) == ("ground", " and ".join(grinds))
+    assert (told.cut_back.nm if told.cut_back else None) == cut_back_nm

@@ -44,9 +44,17 @@ def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiec
     return values.ReportPiece(
         piece.short, RESULTS.get(piece.result, here), _before(piece, rows), _after(piece, rows) if ground
         else values.State(), removed_radial=removed(piece, rows) if ground else None,
-        cut_back=exact(plan.cut_back_nm) if ground and plan else None, why=_why(piece),
+        cut_back=_cut_back(piece, rows) if ground else None, why=_why(piece),
         done=" and ".join(rows.ground.get(piece.pk, ())) if ground else "", tag=piece.tool.tag if piece.tool else "",
         times_reground=times_reground(piece), regrinds_left=left, shank_runout=_entry(rows, seen, "shank_tir"))
+
+
+def _cut_back(piece: Piece, rows: Rows) -> values.Length | None:
+    """What the plan took off the end; None where it was to take some and only the sides were ground."""
+    plan = rows.plans.get(piece.pk)
+    if plan is None or (plan.cut_back_nm and rows.ground.get(piece.pk) == ("sides",)):
+        return None
+    return exact(plan.cut_back_nm)
 
 
 def _why(piece: Piece) -> str:
