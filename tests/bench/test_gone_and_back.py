@@ -52,6 +52,7 @@ def test_a_take_back_does_not_reach_what_another_tablet_did_since(line, bench_ha
     said = answer.content.decode()
     assert "1-1 is released." in said
     assert 'href="/bench/417-1/"' in said       # the way on; the address that was sent to only takes forms
+    assert "What you typed" not in said         # nothing was
 
 
 def test_a_take_back_of_the_step_that_the_page_showed_still_goes(line, bench_hand, hand):
