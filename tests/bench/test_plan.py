@@ -353,3 +353,20 @@ def test_a_flute_length_as_when_new_is_marked_assumed_on_a_tool_that_was_ground_
 def test_the_one_thing_that_is_ground_on_a_drill_is_ticked(at_bench, of_kind):
     line, _ids = of_kind("drill")
     assert re.search(r'name="grinds" value="point"[^>]*checked', at_bench.get(f"/bench/{line}/plan").content.decode())
+
+
+def next_on(at_bench, line, option) -> str:
+    html = at_bench.get(f"/bench/{line}/plan?option={option}").content.decode()
+    return re.search(r'<button class="next"[^>]*value="(\w+)"', html)[1]
+
+
+def test_what_is_to_do_next_is_to_ask_where_the_option_asks(at_bench, make_batch, inspect_typed):
+    line = make_batch(2).lines.get()
+    Customer.objects.update(smallest_nm=INCH * 247 // 1000)
+    ids = list(line.pieces.values_list("pk", flat=True))
+    at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed)
+    options = at_bench.get(f"/bench/{line}/plan").context["group"].options
+    verdicts = [option["verdict"] for option in options]
+    assert {"ask", "grind"} <= set(verdicts)
+    for n, verdict in enumerate(verdicts):
+        assert next_on(at_bench, line, n) == {"ask": "ask", "grind": "keep"}[verdict]
