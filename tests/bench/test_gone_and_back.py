@@ -14,7 +14,7 @@ from regrind.record.models import Piece
 from regrind.record.moves import undo
 from regrind.shop.models import Letterhead, Person
 
-from .tray import CASE, ground, pieces_of, to_grind, worked_out
+from .tray import CASE, ground, pieces_of, send_take_back, to_grind, worked_out
 
 pytestmark = pytest.mark.django_db
 
@@ -31,15 +31,6 @@ def cara(db):
 
 def where() -> str:
     return Piece.objects.get().whereabouts
-
-
-def send_take_back(hand, page):
-    """What the page's button sends."""
-    form = re.search(r'<form class="takeback.*?</form>', page.content.decode(), re.S)[0]
-    sent: dict[str, list[str]] = {}
-    for name, value in re.findall(r'name="(\w+)" value="([^"]*)"', form):
-        sent.setdefault(name, []).append(value)
-    return hand.client.post(re.search(r'action="([^"]+)"', form)[1], sent)
 
 
 def test_a_take_back_does_not_reach_what_another_tablet_did_since(line, bench_hand, cara, hand):
@@ -155,3 +146,25 @@ def test_a_piece_that_was_looked_at_again_is_not_scrapped_by_what_was_read_befor
 def test_a_plan_whose_figures_stand_is_kept(line, bench_hand, hand):
     assert hand.client.post("/bench/417-1/plan", looked_at_plan(line, bench_hand, hand, do="keep")).status_code == 302
     assert where() == "to_grind"
+
+
+def test_a_whole_setup_is_taken_back_as_the_page_showed_it_or_not_at_all(line, bench_hand, hand):
+    ground(line, bench_hand)
+    page = hand.open("/bench/setups")
+    undo(pieces=pieces_of(line), by=bench_hand)
+    assert send_take_back(hand, page).status_code == 422        # nothing of it is ground any more
+    mine = pieces_of(line)
+    grind(by=bench_hand, pieces=mine, seen={mine[0].pk: 1}, grinds=["sides"])
+    assert send_take_back(hand, page).status_code == 422        # what is ground now was another setup
+    assert where() == "ground"
+
+
+def test_a_setup_of_which_a_piece_went_on_is_not_taken_back_by_halves(make_batch, bench_hand, cara, hand):
+    line = make_batch(2, number=418).lines.get()
+    ground(line, bench_hand)
+    page = hand.open("/bench/setups")
+    check(by=cara, pieces=pieces_of(line)[:1], seen={}, typed={"diameter": parse("0.2400 in")})
+    answer = send_take_back(hand, page)
+    assert answer.status_code == 409
+    assert "not the one that the page showed" in answer.content.decode()
+    assert [piece.whereabouts for piece in pieces_of(line)] == ["released", "ground"]

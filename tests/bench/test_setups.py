@@ -1,5 +1,4 @@
 """What waits to be ground, tray by tray, and the grind of a whole tray in one entry."""
-import re
 from datetime import timedelta
 
 import pytest
@@ -12,7 +11,7 @@ from regrind.record.models import Batch, Family, Piece
 from regrind.shop.acting import Conflict
 from regrind.shop.models import Wheel
 
-from .tray import INCH, pieces_of, to_grind
+from .tray import INCH, pieces_of, send_take_back, to_grind
 
 pytestmark = pytest.mark.django_db
 WHERE = "/bench/setups"
@@ -150,8 +149,7 @@ def test_a_whole_setup_can_be_taken_back_for_ten_minutes(queue, hand):
     page = hand.open(WHERE)
     assert "Ground just now: 7 pieces" in page.content.decode()
     code = page.context["just"]["code"]
-    keys = re.findall(r'name="once" value="([^"]+)"', page.content.decode())
-    assert hand.client.post(f"{WHERE}/take-back", {"once": keys[0], "code": code}).status_code == 302
+    assert send_take_back(hand, page).status_code == 302
     assert find_waiting().pieces == 9
     assert Grind.objects.count() == 7       # history keeps both
     again = hand.client.post(f"{WHERE}/take-back", {"once": "another", "code": code})

@@ -85,3 +85,12 @@ class Hand:
 
     def send(self, where: str, form: str = "form", **fields):
         return self.client.post(where, self.fill(where, form, **fields))
+
+
+def send_take_back(hand, page):
+    """What the page's button sends."""
+    form = re.search(r'<form class="takeback.*?</form>', page.content.decode(), re.S)[0]
+    sent: dict[str, list[str]] = {}
+    for name, value in re.findall(r'name="(\w+)" value="([^"]*)"', form):
+        sent.setdefault(name, []).append(value)
+    return hand.client.post(re.search(r'action="([^"]+)"', form)[1], sent)

@@ -17,7 +17,7 @@ from regrind.shop.once import carry_out, person_of
 from ..grinding.actions import grind_setup
 from ..grinding.wheel import find_speed
 from ..models import Grind
-from ..piece_form import moved_since
+from ..piece_form import moved_since, read_steps
 from ..rows import newest
 from .forms import TrayForm
 from .order import EXACT_UP_TO
@@ -46,19 +46,26 @@ def ground_just_now(by: Person) -> dict[str, object] | None:
 
 
 def _pieces_of(code: str) -> list[Piece]:
+    """Those whose newest grind was in that setup, and that are ground since."""
     ids = Grind.objects.filter(setup=code, recorded_at__gte=timezone.now() - UNDO_FOR).values("piece")
-    return list(Piece.objects.filter(pk__in=ids, whereabouts="ground").select_related("batch"))
+    pieces = list(Piece.objects.filter(pk__in=ids, whereabouts="ground").select_related("batch"))
+    last = newest(Grind, pieces)
+    return [piece for piece in pieces if last[piece.pk].setup == code]
 
 
 @needs("bench")
 @require_POST
 def take_back(request: HttpRequest) -> HttpResponse:
-    """Take back a whole setup of the last ten minutes: its pieces are to grind again, history keeps both."""
+    """Take back a whole setup of the last ten minutes, as the page showed it: its pieces are to grind again, history
+    keeps both."""
     def act() -> str:
-        pieces = _pieces_of(request.POST.get("code", "")[:24])
+        pieces, stood = _pieces_of(request.POST.get("code", "")[:24]), request.POST.get("stood", "")
         if not pieces:
             raise Refusal("Nothing of that setup can be taken back any more: its pieces have gone on, or ten minutes "
                           "have passed.")
+        if read_steps(stood).keys() != {piece.pk for piece in pieces} or moved_since(pieces, stood):
+            raise Conflict("While this page was open some of these pieces went on or were ground anew. The setup that "
+                           "could be taken back now is not the one that the page showed.")
         undo(pieces=pieces, by=person_of(request))
         messages.success(request, f"Taken back: {len(pieces)} pieces are to grind again.")
         return reverse("bench:setups")
