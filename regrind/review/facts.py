@@ -8,6 +8,7 @@ from datetime import datetime
 
 from django.db.models import Exists, OuterRef
 
+from regrind.bench.counts import MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.rows import standing
 from regrind.record.models import Family, Piece
@@ -32,6 +33,7 @@ class Fact:
     good: bool
     again: bool
     price_minor: int | None
+    customer: int = 0
     came_nm: int | None = None
     planned_nm: int | None = None
     planned_at: datetime | None = None
@@ -90,7 +92,7 @@ def read_facts(family: Family, look: Look) -> Facts:
     back = Exists(Piece.objects.filter(complaint_of=OuterRef("pk")))
     rows = list(pieces_of(family, look).annotate(back=back).values_list(
         "line", "pk", "batch__number", "born_line", "number", "tool", "before_here", "before_elsewhere", "result",
-        "back", "complaint_of", "line__unit_price_minor")[:MOST + 1])
+        "back", "complaint_of", "line__unit_price_minor", "batch__customer")[:MOST + 1])
     cut, rows = len(rows) > MOST, rows[:MOST]
     facts = {row[1]: _fact(*row[1:]) for row in rows}
     lines = sorted({row[0] for row in rows})
@@ -104,10 +106,10 @@ def read_facts(family: Family, look: Look) -> Facts:
 
 
 def _fact(key: int, batch: int, line: int, number: int, tool: int | None, here: int | None, elsewhere: int | None,
-          result: str, back: bool, complaint_of: int | None, price: int | None) -> Fact:
+          result: str, back: bool, complaint_of: int | None, price: int | None, customer: int) -> Fact:
     before = None if here is None or elsewhere is None else here + elsewhere
     return Fact(key, f"{batch}-{line}-{number}", tool, before, result, result == "ground" and not back,
-                complaint_of is not None, price)
+                complaint_of is not None, price, customer)
 
 
 def _add_inspections(lines: list[int], facts: dict[int, Fact]) -> None:
@@ -135,7 +137,8 @@ def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
         if piece not in facts:
             continue
         sides = "sides" in (grinds or "")
-        measured = sides and nm is not None and came is not None and how == "measured"
+        measured = sides and nm is not None and came is not None and how == "measured" \
+            and abs(came - nm) <= MOST_STOCK_NM
         facts[piece] = replace(facts[piece], left_nm=nm, taken_nm=came - nm if measured else None,
                                foretold_nm=came - planned if measured and planned is not None else None)
 

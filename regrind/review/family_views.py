@@ -1,5 +1,5 @@
 """One family: its verdict, pictures, plan against fact, and the pieces behind every figure."""
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import forms
@@ -53,6 +53,8 @@ def family(request: HttpRequest, pk: int) -> HttpResponse:
         "mean": MEANS.get(asked["result"], ""), "link": form.link(),
         "more": form.link(**asked, before=more) if more else "", "narrowed": look.narrowed, "rules": words.say_rules()}
     rows = all_rows(look, form.what_if(), only=found)
+    if found.merged_into and not rows:
+        told["into"] = found.merged_into
     if rows:
         told |= _told(rows[0], look, form.what_if(), shop, form.link())
     return render(request, "review/family.html", told)
@@ -63,12 +65,13 @@ def _told(row: Row, look: Look, what_if: WhatIf, shop: Letterhead, link: str) ->
     assert row.family
     facts, defaults = read_facts(row.family, look), accepted(row.family)
     allowances = allowances_now(defaults, shop)
-    limits = smallest_sizes(row.family)
-    tried = try_sizes(row, facts.pieces, what_if, allowances["finish_radial"], limits[0][0] if limits else None)
-    judged = with_verdict(with_sizes(row, tried, what_if), what_if)
+    senders = senders_of(row.family, look)
+    limits = {sender.pk: floor for sender in senders if (floor := smallest_size(sender, row.family))}
+    tried = try_sizes(row, facts.pieces, what_if, allowances["finish_radial"], limits)
+    judged = with_verdict(with_sizes(row, tried), what_if)
     told = tally(look, *TOLD, families=[row.key])
     charts = pictures.draw_all(row, facts, {what: lines.get(row.key, []) for what, lines in told.items()}, shop.unit,
-                               [*_nominal(row.family), *limits], link)
+                               [*_nominal(row.family), *smallest_sizes(senders, row.family)], link)
     return {"row": row, "verdict": judged.verdict, "plain": row.plain, "what_if": what_if, "tried": tried,
             "charts": charts, "rule": words.say_rule(judged.verdict, shop.currency) if judged.verdict else [],
             "reasons": told["why"].get(row.key, []), **_plan_against_fact(row.family, look, facts, shop, allowances)}
@@ -114,13 +117,22 @@ def offer_words(offer: Offer, unit: str) -> str:
     return f"Take {then} as this family's {what}, instead of {now}"
 
 
-def smallest_sizes(family: Family) -> list[tuple[int, str]]:
-    """The smallest diameters that the senders of this family allow, largest first, each with whose it is."""
-    senders = Customer.objects.filter(pk__in=FamilyMonth.objects.filter(family=family).values("customer"))
+def senders_of(family: Family, look: Look) -> list[Customer]:
+    """Whose pieces of this family are in the part that is looked at."""
+    cells = FamilyMonth.objects.filter(look.cells(), family=family, seen__gt=0)
+    return list(Customer.objects.filter(pk__in=cells.order_by().values("customer")))
+
+
+def smallest_size(customer: Customer, family: Family) -> int | None:
+    floor = customer.smallest_diameter_nm(family.nominal_nm)
+    return floor if floor is not None and floor > 0 else None
+
+
+def smallest_sizes(senders: Iterable[Customer], family: Family) -> list[tuple[int, str]]:
+    """The smallest diameters that these senders allow, largest first, each with whose it is."""
     found: dict[int, list[str]] = {}
     for customer in senders:
-        floor = customer.smallest_diameter_nm(family.nominal_nm)
-        if floor is not None and floor > 0:
+        if floor := smallest_size(customer, family):
             found.setdefault(floor, []).append(customer.name)
     return [(nm, f"smallest, {names[0]}" if len(names) == 1 else f"smallest, {len(names)} customers")
             for nm, names in sorted(found.items(), reverse=True)]

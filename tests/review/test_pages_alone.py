@@ -7,6 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from regrind.record.actions import merge_families
 from regrind.record.models import Family
 from regrind.record.rebuilding import rebuild
 from regrind.review.families import PAGE
@@ -59,3 +60,14 @@ def test_the_count_of_queries_does_not_grow(at_desk, make_batch, family, where):
             at_desk(where.format(family=family.pk))
         counts.append(len(seen))
     assert counts[0] == counts[1] == counts[2]
+
+
+def test_a_merged_familys_page_leads_to_where_its_pieces_went(at_desk, make_batch, family, owner):
+    into = Family.objects.create(kind=family.kind, nominal_nm=family.nominal_nm, teeth=family.teeth)
+    make_batch(3, of=family)
+    merge_families(by=owner, family=family, into=into)
+    page = at_desk(f"/review/{family.pk}", since="2020-01-01")
+    assert f'href="/review/{into.pk}?since=2020-01-01"' in page.content.decode()
+    assert "No pieces yet" not in text_of(page)
+    assert "was merged" not in text_of(at_desk(f"/review/{into.pk}"))
+    assert len(at_desk(f"/review/{into.pk}").context["pieces"]) == 3

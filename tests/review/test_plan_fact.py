@@ -9,11 +9,12 @@ from django.utils import timezone
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.record.defaults import accepted
-from regrind.record.models import FamilyDefault, Piece
+from regrind.record.models import Customer, FamilyDefault, FamilyMonth, Piece
 from regrind.record.moves import move
 from regrind.record.rebuilding import rebuild
 from regrind.review.facts import MOST, Fact, Setup, read_facts
 from regrind.review.families import all_rows
+from regrind.review.family_views import senders_of, smallest_sizes
 from regrind.review.looking import Look, WhatIf
 from regrind.review.plan_fact import compare, offers
 from regrind.review.trying import try_sizes, with_sizes
@@ -170,11 +171,11 @@ def test_only_the_newest_are_drawn_and_it_is_said(biased, make_batch, monkeypatc
     assert MOST == 2_000
 
 
-def tried(biased, **what_if):
+def tried(biased, limits=None, **what_if):
     [row] = all_rows(Look(), only=biased)
     asked, facts = WhatIf(**what_if), read_facts(biased, Look()).pieces
-    told = try_sizes(row, facts, asked, 12_700, 5_842_000)
-    return told, with_sizes(row, told, asked)
+    told = try_sizes(row, facts, asked, 12_700, limits or {fact.customer: 5_842_000 for fact in facts})
+    return told, with_sizes(row, told)
 
 
 def test_a_smaller_limit_lets_more_be_ground_and_a_larger_one_fewer(biased):
@@ -192,3 +193,52 @@ def test_a_larger_allowance_costs_regrinds_and_may_leave_fewer_to_grind(biased):
     assert more.regrinds_then < more.regrinds
     assert (more.ground_then, row.sums.ground) == (0, 0)
     assert judge(all_rows(Look(), only=biased)[0].verdict.case).n == 12
+
+
+def test_what_is_tried_as_it_is_changes_nothing(biased, make_batch, owner):
+    """Two ground by consent below the limit, three of unknown size, one sent back for another reason: none moves."""
+    pieces = list(make_batch(5, number=77).pieces.all())
+    for piece, nm in zip(pieces, (5_800_000, 5_800_000), strict=False):
+        Plan.objects.create(piece=piece, revision=1, by=owner, decision="grind", diameter_nm=nm)
+    Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(result="ground")
+    other = make_batch(1, number=78).pieces.get()
+    Plan.objects.create(piece=other, revision=1, by=owner, decision="not_ground", verdict="ask", diameter_nm=6_000_000)
+    Piece.objects.filter(pk=other.pk).update(result="as_it_came")
+    rebuild()
+    [plain] = all_rows(Look(), only=biased)
+    for asked in ({"smallest_nm": 5_842_000}, {"allowance_nm": 12_700}, {}):
+        told, row = tried(biased, **asked)
+        assert (told.cases, told.ground, told.ground_then) == (18, 14, 14)
+        assert row.sums == plain.sums
+    told, row = tried(biased, smallest_nm=5_800_000)
+    assert (told.ground_then, row.sums.ground) == (17, 17 + round(21 * 3 / 18))
+
+
+def test_each_piece_is_held_to_the_limit_of_its_own_customer(biased, customer):
+    """Another's larger limit says nothing of these: the twelve stay, and the three wait for their own."""
+    limits = {customer.pk: 5_842_000, customer.pk + 1: 6_300_000}
+    told, _ = tried(biased, limits, allowance_nm=12_701)
+    assert (told.ground, told.ground_then) == (12, 12)
+
+
+def test_a_limit_on_the_page_is_of_whoever_sent_the_part_that_is_looked_at(biased, customer, make_batch):
+    other = Customer.objects.create(name="Other Works", smallest_nm=6_000_000)
+    Customer.objects.filter(pk=customer.pk).update(smallest_nm=5_842_000)
+    FamilyMonth.objects.create(family=biased, customer=other, month="2020-01-01")      # its pieces went elsewhere
+    assert [sender.pk for sender in senders_of(biased, Look())] == [customer.pk]
+    make_batch(1, of=biased, owner=other)
+    rebuild()
+    assert [words for _, words in smallest_sizes(senders_of(biased, Look()), biased)] == [
+        "smallest, Other Works", f"smallest, {customer.name}"]
+    assert [sender.name for sender in senders_of(biased, Look(customer=other))] == ["Other Works"]
+
+
+def test_a_slip_that_is_no_regrind_counts_in_no_comparison_as_in_no_mean(biased):
+    """A diameter read of another tool: the roll-ups leave it out, and so does plan against fact."""
+    check = FinalCheck.objects.order_by("pk").first()
+    FinalCheck.objects.create(piece=check.piece, revision=2, by=check.by, grind=check.grind, passed=True,
+                              diameter_nm=60_000_000)
+    rebuild()
+    [row] = all_rows(Look(), only=biased)
+    measured = [f for f in read_facts(biased, Look()).pieces if f.taken_nm is not None]
+    assert len(measured) == row.sums.stock_n == 11
