@@ -46,7 +46,7 @@ def family(request: HttpRequest, pk: int) -> HttpResponse:
     form = FamilyLookForm(request.GET, shop)
     look = form.look()
     pieces, more = page_of(pieces_behind(found, look, request.GET), request.GET.get("before", ""))
-    asked = {name: request.GET.get(name, "")[:300] for name in ("result", "reason", "complaint", "wear")}
+    asked = {name: request.GET.get(name, "")[:300] for name in ("result", "reason", "complaint", "wear", "took")}
     told: dict[str, Any] = {
         "family": found, "form": form, "pieces": pieces, "results": [
             (code, word, form.link(result=code)) for code, word in RESULTS], "asked": asked,

@@ -26,7 +26,7 @@ MOST_FOLLOWED = 12
 def draw_all(row: Row, facts: Facts, told: Mapping[str, Sequence[Tallied]], unit: str,
              limits: Sequence[tuple[int, str]], link: str) -> list[Chart]:
     """Every picture of one family. told: its tallies by what they are of. link: the page's own address and question."""
-    return [life(facts, limits, unit), stock(told, unit), wear(told.get("wear", ()), unit, link),
+    return [life(facts, limits, unit), stock(told, unit, link), wear(told.get("wear", ()), unit, link),
             reasons(told.get("why", ()), row, link), complaints(told.get("complaint", ()), row, link),
             earnings(row, facts, unit)]
 
@@ -45,15 +45,17 @@ def life(facts: Facts, limits: Sequence[tuple[int, str]], unit: str) -> Chart:
                             f"smallest to the largest.{threads}{_cut(facts)}")
 
 
-def stock(told: Mapping[str, Sequence[Tallied]], unit: str) -> Chart:
+def stock(told: Mapping[str, Sequence[Tallied]], unit: str, link: str) -> Chart:
     return draw_spread({int(line.of): line.n for line in told.get("stock", ())},
-                       {int(line.of): line.n for line in told.get("foretold", ())}, unit)
+                       {int(line.of): line.n for line in told.get("foretold", ())}, unit,
+                       lambda start, end: _more(link, took=f"{start}..{end}"))
 
 
 def wear(lines: Sequence[Tallied], unit: str, link: str) -> Chart:
     """The share that came good and stayed good, by how deep the damage was when it came."""
     title = "What came good, by wear at arrival"
-    points = [_share_point(words, line.n, line.good) for name, words in SEEN for line in lines if line.of == name]
+    points = [_share_point(words, line.n, line.good, _more(link, wear=name))
+              for name, words in SEEN for line in lines if line.of == name]
     deep = {int(line.of): (line.n, line.good) for line in lines if line.of.isdigit()}
     for start, end, n, good in merge_bins(deep):
         words = f"{show(start, unit)}–{show(end, unit)}"        # type: ignore[arg-type]

@@ -1,11 +1,12 @@
 """Drill-down: the pieces behind any figure of a family, newest first, a page at a time by key."""
+import re
 from collections.abc import Callable
 from typing import Any
 
 from django.db.models import Case, Exists, F, OuterRef, Q, QuerySet, Subquery, When
 from django.http import QueryDict
 
-from regrind.bench.counts import MOST_STOCK_NM
+from regrind.bench.counts import DECIDED, MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.rows import standing
 from regrind.record.models import Family, Line, Piece
@@ -60,7 +61,7 @@ NARROWED: dict[str, Callable[[QuerySet[Piece]], QuerySet[Piece]]] = {
     "stock": lambda of: of.annotate(lost=Subquery(_taken())).filter(lost__range=(-MOST_STOCK_NM, MOST_STOCK_NM)),
     "timed": lambda of: of.filter(_timed()),
     "charged": lambda of: of.filter(result="ground", complaint_of=None, line__unit_price_minor__isnull=False),
-    "earning": lambda of: of.filter(_timed(), result__in=("ground", "as_it_came", "scrap")).exclude(
+    "earning": lambda of: of.filter(_timed(), result__in=DECIDED).exclude(
         result="ground", complaint_of=None, line__unit_price_minor=None),
     "replaced": lambda of: of.filter(~_back(), result="ground").exclude(
         complaint_of=None, line__unit_price_minor=None),
@@ -89,19 +90,31 @@ def pieces_behind(family: Family, look: Look, asked: QueryDict) -> QuerySet[Piec
     if wrong := asked.get("complaint", "")[:300]:
         back = Piece.objects.filter(complaint_of=OuterRef("pk"), complaint=wrong)
         of = of.filter(Exists(back)) if _sound(wrong) else of.none()
-    low, _, high = asked.get("wear", "").partition("-")
-    least, most = _whole(low), _whole(high)
-    if least is not None and most is not None:
-        of = of.filter(result__in=("ground", "as_it_came", "scrap")).annotate(wear=Subquery(_wear())).filter(
-            wear__range=(least, most - 1))
-    return of
+    return _took(_worn(of, asked.get("wear", "")), asked.get("took", ""))
 
 
-def _wear() -> QuerySet[Any]:
-    """How deep the damage was when it came: as the first inspection that stands read it on this very piece."""
+def _worn(of: QuerySet[Piece], asked: str) -> QuerySet[Piece]:
+    """Those decided on with damage of that depth, `50000-100000` in nm, or of that word, `corners`, when they came:
+    as the first inspection that stands read it on this very piece."""
     seen = standing(Inspection.objects.filter(piece=OuterRef("pk")), "looked_at").order_by("revision")
-    depth = Case(When(damage="depth", then="damage_nm"), default=None)
-    return seen.annotate(deep=depth).values("deep")[:1]
+    decided = of.filter(result__in=DECIDED)
+    if asked in ("nothing", "corners"):
+        return decided.annotate(wear=Subquery(seen.values("damage")[:1])).filter(wear=asked)
+    least, most = (_whole(end) for end in asked.partition("-")[::2])
+    if least is None or most is None:
+        return of
+    depth = seen.annotate(deep=Case(When(damage="depth", then="damage_nm"), default=None)).values("deep")[:1]
+    return decided.annotate(wear=Subquery(depth)).filter(wear__range=(least, most - 1))
+
+
+def _took(of: QuerySet[Piece], asked: str) -> QuerySet[Piece]:
+    """Those whose diameter lost so much, `20000..30000` in nm; what grew lost less than nothing."""
+    found = re.fullmatch(r"(-?[0-9]{1,9})\.\.(-?[0-9]{1,9})", asked)
+    if not found:
+        return of
+    least, most = int(found[1]), int(found[2]) - 1
+    return of.annotate(lost=Subquery(_taken())).filter(
+        lost__range=(max(least, -MOST_STOCK_NM), min(most, MOST_STOCK_NM)))
 
 
 def page_of(of: QuerySet[Piece], before: str) -> tuple[list[Piece], int | None]:

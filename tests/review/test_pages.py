@@ -131,7 +131,7 @@ def all_shown(at_desk, family, **asked) -> set[int]:
 
 
 def test_a_reason_a_complaint_and_a_wear_open_their_pieces(at_desk, made_shop):
-    opened = set()
+    opened, words = set(), set()
     for family in Family.objects.all():
         page = at_desk(f"/review/{family.pk}")
         for chart in page.context.get("charts", []):
@@ -141,7 +141,15 @@ def test_a_reason_a_complaint_and_a_wear_open_their_pieces(at_desk, made_shop):
                     shown = at_desk(f"/review/{family.pk}{link.split('#')[0]}").context["pieces"]
                     assert len(shown) == min(number, 25), (chart.title, cells)
                     opened.add(chart.title)
-    assert opened == {"What came good, by wear at arrival", "Why they were not ground", "What came back as a complaint"}
+                    words |= {cells[0]} & {"nothing", "corners"}
+    assert opened == {"What came good, by wear at arrival", "Why they were not ground",
+                      "What came back as a complaint", "Stock taken off the diameter"}
+    assert words == {"nothing", "corners"}
+
+
+@pytest.mark.parametrize("odd", ["1..", "..", "9999999999..1", "-5..-9", "a..b", "٣..٤", "1-2"])
+def test_a_part_of_the_stock_that_cannot_be_read_is_no_error(at_desk, made_shop, odd):
+    assert at_desk(f"/review/{made_shop.families[0].pk}", took=odd, wear=odd).status_code == 200
 
 
 def test_asking_writes_nothing(at_desk, made_shop):

@@ -1,5 +1,5 @@
 """What was taken off against what the plan foretold: filled bars for the one, an outline for the other."""
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from django.utils.safestring import SafeString
 
@@ -14,8 +14,10 @@ NM = {"in": 25_400_000.0, "mm": 1_000_000.0}
 TITLE = "Stock taken off the diameter"
 
 
-def draw_spread(taken: Mapping[int, int], foretold: Mapping[int, int], unit: str) -> Chart:
-    """taken, foretold: number of regrinds by the start of their bin, in nm of diameter."""
+def draw_spread(taken: Mapping[int, int], foretold: Mapping[int, int], unit: str,
+                link: Callable[[int, int], str] = lambda start, end: "") -> Chart:
+    """taken, foretold: number of regrinds by the start of their bin, in nm of diameter. link: the address of the
+    pieces that lost from start up to end."""
     if not taken:
         return Chart(TITLE, None, empty="No piece was measured both before and after yet: read the diameter at the "
                                         "inspection and at the final check.")
@@ -27,7 +29,9 @@ def draw_spread(taken: Mapping[int, int], foretold: Mapping[int, int], unit: str
     parts = [*_marks(across, up, unit), *_filled(real, wide, across, up), *_outline(plan, wide, across, up), *_named()]
     rows = tuple((f"{show(start, unit)} – {show_with_unit(start + wide, unit)}",  # type: ignore[arg-type]
                   str(real.get(start, 0)), str(plan.get(start, 0))) for start in starts)
+    links = tuple(link(start, start + wide) if start in real else "" for start in starts)
     return Chart(TITLE, svg.wrap(WIDTH, HEIGHT, TITLE, parts), ("off the diameter", "taken", "foretold"), rows,
+                 links=links,
                  note=f"{sum(taken.values())} regrinds of pieces that were themselves measured before and after.")
 
 
