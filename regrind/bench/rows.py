@@ -35,6 +35,13 @@ def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
     return rows
 
 
+def newest_ground(pieces: Iterable[Piece | int]) -> dict[int, Grind]:
+    """The newest grind of each piece that happened, by piece id: none that was taken back; one query."""
+    ids = [p if isinstance(p, int) else p.pk for p in pieces]
+    rows = standing(Grind.objects.filter(piece_id__in=ids), "ground").select_related("by", "like__by", "like__piece")
+    return {row.piece_id: row for row in rows}
+
+
 def newest_of_any(pieces: Sequence[int]) -> dict[int, PieceRow]:
     """By piece id, the row stored last of any kind; four queries."""
     found: dict[int, PieceRow] = {}

@@ -7,13 +7,13 @@ import pytest
 from regrind.bench.checking.actions import check
 from regrind.bench.checking.findings import compare, expanded
 from regrind.bench.checking.relief import find as find_relief
-from regrind.bench.grinding.actions import count_back, grind, send_to_coater
+from regrind.bench.grinding.actions import count_back, grind, send_to_coater, take_back_followed
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Grind, Inspection, Reading
 from regrind.geometry.units import parse
 from regrind.receiving.actions import follow
 from regrind.record.models import Family, Line, Piece, Step
-from regrind.record.moves import move
+from regrind.record.moves import move, undo
 from regrind.shop.acting import Refusal
 from regrind.shop.models import Gauge
 
@@ -474,3 +474,17 @@ def test_pieces_whose_flank_was_ground_are_not_released_by_what_holds_for_the_en
     assert hand.send("/bench/430-1/check", **READ).status_code == 302
     assert list(FinalCheck.objects.order_by("piece__number").values_list("coating", flat=True)) == [
         "coating ground off on the end", *["coating ground off on the flank"] * 2]
+
+
+def test_a_check_rests_on_the_grind_that_happened(make_batch, bench_hand):
+    """Back to the grinder, a setup that another was to follow, and both taken back: the first grind stands alone."""
+    line = make_batch(1, number=418).lines.get()
+    [piece] = ground(line, bench_hand, parts="end")
+    move(pieces=[piece], to="to_grind", by=bench_hand)
+    grind(by=bench_hand, pieces=pieces_of(line), seen={piece.pk: 1}, grinds=["sides"], follows=True)
+    take_back_followed(by=bench_hand, pieces=pieces_of(line))
+    undo(by=bench_hand, pieces=pieces_of(line))
+    [row] = check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse(".2408 in")},
+                  corner="sharp", sure=True)
+    assert (row.grind.revision, row.grind.grinds) == (1, "end")
+    assert Grind.objects.filter(piece=piece).count() == 2

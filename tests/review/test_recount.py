@@ -20,6 +20,7 @@ from .plain import Record, figures, saved
 pytestmark = pytest.mark.django_db
 SEEDS = range(1, 12) if os.environ.get("REGRIND_FULL") else range(1, 2)
 MADE = [(name, seed, 400 if name == "busy" else 200) for seed in SEEDS for name in SHOPS]
+MADE.append(("undone", 303, 300))       # where a check followed a setup that had been taken back
 in_each = pytest.mark.parametrize("made_shop", MADE, indirect=True, ids=lambda of: " ".join(map(str, of)))
 
 

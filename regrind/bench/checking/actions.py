@@ -15,7 +15,7 @@ from regrind.shop.models import Gauge, Person
 
 from ..inspecting.actions import canonical, inspect, reading
 from ..models import FinalCheck, Grind, Inspection, Plan, Reading
-from ..rows import add, newest, parts_ground
+from ..rows import add, newest, newest_ground, parts_ground
 from . import findings, truths
 
 COLUMNS = {"diameter": "diameter_nm", "back_diameter": "back_diameter_nm", "drop": "relief_drop_nm",
@@ -58,7 +58,7 @@ def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: d
     if not passed and not sent_back:
         raise Refusal("Say why they go back to grinding.")
     when, line = done_at or timezone.now(), pieces[0].line
-    grinds = newest(Grind, pieces)
+    grinds = newest_ground(pieces)
     _refuse_untrue(line, pieces, truths.recoated(pieces, grinds) if line.family.coating else {}, corner, coating)
     own, back = diameters or {}, {} if not passed else exceptions or {}
     common = {"by": by, "done_at": when, "passed": passed, "sent_back": sent_back, "corner": corner,

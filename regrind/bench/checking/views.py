@@ -20,9 +20,9 @@ from .. import tray
 from ..calibration import overdue_of
 from ..inspecting.hub import pieces_of
 from ..just_moved import just_moved
-from ..models import FinalCheck, Grind, Plan, Reading
+from ..models import FinalCheck, Plan, Reading
 from ..piece_form import settle
-from ..rows import BY_MICROMETER, newest, parts_ground
+from ..rows import BY_MICROMETER, newest, newest_ground, parts_ground
 from . import actions, truths
 from .forms import CheckForm, as_text, ordinal
 from .shown import Shown, in_runs
@@ -62,7 +62,7 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> CheckForm:
     seen = {pk: row.revision for pk, row in newest(FinalCheck, pieces).items()}
     form = CheckForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces, seen=seen,
-                     ground=parts_ground(pieces), recoated=truths.recoated(pieces, newest(Grind, pieces)),
+                     ground=parts_ground(pieces), recoated=truths.recoated(pieces, newest_ground(pieces)),
                      initial=_as_last_time(line),
                      ticked=request.GET.getlist("piece"), usable_nm=next(
                          (plans[p.pk].usable_nm for p in pieces if p.pk in plans), None))

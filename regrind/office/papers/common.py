@@ -9,7 +9,7 @@ from typing import Any, Literal, cast
 from django.utils import timezone
 
 from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
-from regrind.bench.rows import newest, parts_ground
+from regrind.bench.rows import newest, newest_ground, parts_ground
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.letterhead import letterhead
@@ -75,7 +75,7 @@ def gather(pieces: Sequence[Piece]) -> Rows:
                     .order_by("slip__sent_at").values_list("piece", "slip__coating"))
     roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
-    return Rows(inspections, plans, newest(Grind, pieces), checks, readings, resolutions, recoated,
+    return Rows(inspections, plans, newest_ground(pieces), checks, readings, resolutions, recoated,
                 parts_ground(pieces), answers,
                 {piece.pk: piece.short for piece in pieces})
 
