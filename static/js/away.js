@@ -1,14 +1,20 @@
 // A dropout between a tap and its answer: what was sent stays in this tab, with its once-only key, until an answer came.
-// Sent again by itself once the network is back, or by a tap. Pages work without it, as plain forms do.
+// Sent again by itself once the network is back, or by a tap, in the order of the taps. Pages work without it, as plain
+// forms do.
 (() => {
   "use strict";
   const KEY = "waits", PATIENCE_MS = 10000, EVERY_MS = 3000;
-  const here = location.pathname + location.search;
+  const here = `${performance.timeOrigin} ${location.pathname}${location.search}`;     // this page, as it was loaded now
   let bar = null, asks = 0, sending = false, leaving = false;
 
-  const kept = () => { try { return JSON.parse(sessionStorage.getItem(KEY)); } catch { return null; } };
-  const keep = (form) => { try { sessionStorage.setItem(KEY, JSON.stringify(form)); } catch { /* full: it is sent all the same */ } };
-  const forget = () => sessionStorage.removeItem(KEY);
+  // The forms that wait, the oldest first; one that is saved twice waits as it was saved last.
+  const waiting = () => { try { return JSON.parse(sessionStorage.getItem(KEY)) || []; } catch { return []; } };
+  function write(forms) {
+    try { if (forms.length) sessionStorage.setItem(KEY, JSON.stringify(forms)); else sessionStorage.removeItem(KEY); } catch { /* full: it is sent all the same */ }
+  }
+  const others = (form) => waiting().filter((other) => other.once !== form.once);
+  const keep = (form) => write([...others(form), form]);
+  const forget = (form) => write(others(form));
   const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
 
   // One plain line over the page; it says what stands, and its button does the one thing there is to do.
@@ -29,12 +35,14 @@
   }
 
   function wait() {
-    const form = kept();
-    if (form) say(`The network is away. What you saved at ${clock(form.at)} is kept in this tab and is sent when it is back.`, ["Send it now", send], ["Drop it", drop]);
+    const forms = waiting(), them = forms.length > 1 ? "them" : "it";
+    if (forms.length) say(`The network is away. What you saved at ${forms.map((form) => clock(form.at)).join(" and ")} is kept in this tab and is sent when it is back.`, [`Send ${them} now`, send], ...drops(forms));
     else say("The network is away. Go on with this page: what you save is kept in this tab and is sent when it is back.");
     clearInterval(asks);
     asks = setInterval(ask, EVERY_MS);
   }
+
+  const drops = (forms) => forms.map((form) => [forms.length > 1 ? `Drop “${form.button}”` : "Drop it", () => drop(form)]);
 
   async function ask() {
     try { await fetch(document.body.dataset.echo, { method: "HEAD", cache: "no-store", redirect: "manual", signal: AbortSignal.timeout(PATIENCE_MS) }); back(); } catch { /* still away */ }
@@ -42,36 +50,46 @@
 
   function back() {
     clearInterval(asks);
-    if (kept()) send();
+    if (waiting().length) send();
     else say("The network is back.", ["Good", () => { bar.hidden = true; }]);
   }
 
-  function drop() {
-    forget();
+  function drop(form) {
+    forget(form);
     clearInterval(asks);
+    if (waiting().length) { send(); return; }
     say("Dropped: it was not saved, unless it had arrived before the network went.", ["Good", () => { bar.hidden = true; }]);
   }
 
-  // The answer decides: saved leads on, anything that needs a look is sent once more as a page, no answer waits.
+  // One after the other, until one leads to another page, which sends the rest, or does not get through.
   async function send() {
-    const form = kept();
-    if (!form || sending) return;
+    if (sending) return;
     sending = true;
+    const saved = [];
+    try { while (waiting().length && await sendFirst(waiting()[0], saved)); } finally { sending = false; }
+  }
+
+  // The answer decides: saved leads on, anything that needs a look is sent once more as a page, no answer waits.
+  async function sendFirst(form, saved) {
     try {
       const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams([...form.pairs, ["csrfmiddlewaretoken", token()]]),
         headers: { "X-Tab": "1" }, redirect: "manual", signal: AbortSignal.timeout(PATIENCE_MS) });
       if (answer.status >= 500) throw new Error(answer.status);
-      if (leaving) return;      // the page gone to asks again with the same key, and tells what became of it
-      forget();
+      if (leaving) return false;      // the page gone to asks again with the same key, and tells what became of it
+      forget(form);
       clearInterval(asks);
-      if (answer.status !== 204) asPage(form);
-      else if (form.page === here) location.assign(answer.headers.get("X-Go-To"));
-      else say(`Saved now: ${form.title}, of ${clock(form.at)}.`, ["Open it", () => location.assign(answer.headers.get("X-Go-To"))]);
+      if (answer.status !== 204) { asPage(form); return false; }
+      const next = answer.headers.get("X-Go-To");
+      if (form.page === here) { location.assign(next); return false; }      // a page that was opened since stays
+      saved.push(`${form.title}, of ${clock(form.at)}`);
+      say(`Saved now: ${saved.join("; ")}.`, ["Open it", () => location.assign(next)]);
+      return true;
     } catch (failure) {
-      if (/^\d+$/.test(failure.message)) say(`The server could not save it (${failure.message}). It is kept in this tab.`, ["Send it again", send], ["Drop it", drop]);
+      if (/^\d+$/.test(failure.message)) say(`The server could not save ${form.title} (${failure.message}). It is kept in this tab.`, ["Send it again", send], ["Drop it", () => drop(form)]);
       else wait();
       document.querySelectorAll("button:disabled").forEach((button) => { button.disabled = false; });
-    } finally { sending = false; }
+      return false;
+    }
   }
 
   const token = () => (document.querySelector("[name=csrfmiddlewaretoken]") || { value: "" }).value;
@@ -99,10 +117,11 @@
     const data = new FormData(form, event.submitter);
     if (!mayWait(form, data)) return;
     event.preventDefault();
-    if (sending) return;
+    const once = data.get("once");
+    if (sending && waiting().some((form) => form.once === once)) return;
     const pairs = [...data].filter(([name, value]) => name !== "csrfmiddlewaretoken" && typeof value === "string");
     leaving = false;
-    keep({ action: target(form, event.submitter), pairs, page: here, title: document.title, at: Date.now() });
+    keep({ action: target(form, event.submitter), once, pairs, page: here, title: document.title, button: event.submitter ? event.submitter.textContent.trim() : document.title, at: Date.now() });
     send();
   });
 
@@ -114,6 +133,6 @@
   addEventListener("offline", wait);
   addEventListener("online", back);
   for (const name of ["htmx:error", "htmx:sendError", "htmx:timeout"]) document.addEventListener(name, () => { if (!navigator.onLine) wait(); });
-  if (kept()) send();
+  if (waiting().length) send();
   else if (!navigator.onLine) wait();
 })();

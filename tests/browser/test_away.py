@@ -5,6 +5,7 @@ import pytest
 from playwright.sync_api import expect
 
 from regrind.bench.models import Inspection
+from regrind.record.models import Piece
 from regrind.shop.models import Draft, Gauge, SentForm
 
 from .job_steps import Hand
@@ -119,6 +120,46 @@ def test_who_goes_to_another_page_while_it_is_sent_gets_there_and_it_is_saved_on
     assert page.url.endswith("/bench/book/")
     assert rows() == 1
     assert SentForm.objects.count() == 1
+
+
+@pytest.fixture
+def two_wait(hand):
+    """A correction of what was seen and then its take-back, saved while the network is away. Call with the ticks."""
+    page = hand.page
+
+    def leave(pieces: int) -> None:
+        measure(page)
+        save(page)
+        saved(page)
+        hand.open("/bench/417-1/inspect")
+        measure(page)
+        for box in page.locator("[name=pieces][type=checkbox]").all()[:pieces]:
+            box.check()
+        page.context.set_offline(True)
+        save(page)
+        expect(page.locator(".away")).to_contain_text("is kept in this tab")
+        page.locator("form.takeback button").click()
+        expect(page.locator(".away").get_by_role("button", name="Send them now")).to_be_visible()
+        expect(page.locator(".away").get_by_role("button", name="Drop “Take it back”")).to_be_visible()
+        page.context.set_offline(False)
+
+    return leave
+
+
+def test_two_forms_of_a_page_are_both_kept_and_sent_in_the_order_of_the_taps(hand, two_wait):
+    two_wait(pieces=3)
+    expect(hand.page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")   # the take-back; the other led here
+    assert hand.page.url.endswith("/bench/417-1/plan")
+    assert rows() == 2
+    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"arrived"}
+
+
+def test_a_form_that_needs_mending_stays_in_sight_while_the_next_is_sent(hand, two_wait):
+    two_wait(pieces=0)
+    expect(hand.page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")
+    expect(hand.page.locator("main")).to_contain_text("Tick the pieces that were looked at")
+    expect(hand.page.locator("[name=note]")).to_have_value("two edges dull")
+    assert rows() == 1
 
 
 def test_a_form_that_is_dropped_is_not_sent(hand):
