@@ -6,10 +6,13 @@ from collections import defaultdict
 from datetime import datetime
 from typing import NamedTuple
 
+from django.db.models import Exists, Subquery
+
 from regrind.record.models import Piece, Step
 from regrind.record.rollups import Lines
 
 from .models import FinalCheck, Grind, Inspection, Plan
+from .rows import grind_of_sides
 
 STOCK_STEP_NM = 10_000      # of diameter
 WEAR_STEP_NM = 50_000       # of depth
@@ -90,8 +93,8 @@ class Check(NamedTuple):
     done_at: datetime
     passed: bool
     after: int | None
-    grinds: str | None
-    wheel: int | None
+    sides: bool             # ground under the plan that this check's grind followed
+    wheel: int | None       # with which the sides were
     planned: int | None
     before: int | None
     how: str | None
@@ -99,16 +102,16 @@ class Check(NamedTuple):
     @property
     def taken_nm(self) -> int | None:
         """What the diameter lost, where it was read on this very piece before and after its sides were ground."""
-        if self.after is None or self.before is None or self.how != "measured" \
-                or "sides" not in (self.grinds or "").split():
+        if self.after is None or self.before is None or self.how != "measured" or not self.sides:
             return None
         taken = self.before - self.after
         return taken if abs(taken) <= MOST_STOCK_NM else None
 
 
 def _checks(lines: Lines) -> list[Check]:
+    sides = grind_of_sides()
     rows = FinalCheck.objects.filter(piece__line__in=list(lines)).order_by("piece", "revision").values_list(
-        "piece", "piece__line", "done_at", "passed", "diameter_nm", "grind__grinds", "grind__wheel",
+        "piece", "piece__line", "done_at", "passed", "diameter_nm", Exists(sides), Subquery(sides.values("wheel")[:1]),
         "grind__plan__diameter_nm", "grind__plan__inspection__diameter_nm", "grind__plan__inspection__diameter_how")
     return [Check(*row) for row in rows]
 

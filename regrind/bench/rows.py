@@ -69,6 +69,13 @@ def parts_ground(pieces: Iterable[Piece]) -> dict[int, tuple[str, ...]]:
     return {pk: tuple(mine) for pk, mine in parts.items()}
 
 
+def grind_of_sides() -> QuerySet[Any]:
+    """Of a final check (an outer query's row): the grind that took the sides under the plan which the check's own grind
+    followed, be it that one or an earlier setup; of several the last."""
+    of_this_plan = Grind.objects.filter(piece=OuterRef("piece"), plan=OuterRef("grind__plan"), grinds__contains="sides")
+    return standing(of_this_plan, "ground").order_by("-revision")
+
+
 def add(rows: Sequence[Row]) -> list[Row]:
     """Insert rows whose (piece, revision) the page foresaw; raises Conflict where someone saved one first."""
     if not rows:

@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef
 
 from regrind.bench.counts import MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.bench.rows import standing
+from regrind.bench.rows import grind_of_sides, standing
 from regrind.record.models import Family, Piece
 
 from .looking import Look
@@ -131,12 +131,11 @@ def _add_plans(lines: list[int], facts: dict[int, Fact]) -> None:
 def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
     """The newest passed check that stands; what it took counts where the sides were ground."""
     checks = standing(FinalCheck.objects.filter(piece__line__in=lines, passed=True), "released").values_list(
-        "piece", "diameter_nm", "grind__grinds", "grind__plan__diameter_nm", "grind__plan__inspection__diameter_nm",
-        "grind__plan__inspection__diameter_how")
-    for piece, nm, grinds, planned, came, how in checks:
+        "piece", "diameter_nm", Exists(grind_of_sides()), "grind__plan__diameter_nm",
+        "grind__plan__inspection__diameter_nm", "grind__plan__inspection__diameter_how")
+    for piece, nm, sides, planned, came, how in checks:
         if piece not in facts:
             continue
-        sides = "sides" in (grinds or "")
         measured = sides and nm is not None and came is not None and how == "measured" \
             and abs(came - nm) <= MOST_STOCK_NM
         facts[piece] = replace(facts[piece], left_nm=nm, taken_nm=came - nm if measured else None,
@@ -144,17 +143,18 @@ def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
 
 
 def _add_grinds(lines: list[int], facts: dict[int, Fact]) -> list[Setup]:
-    """Minutes add up over all that stand; wheel and end are those of the last one that names them. Their setups."""
+    """Minutes add up over all that stand; the wheel is that of the sides, the end of the last one that names it. Their
+    setups."""
     grinds = standing(Grind.objects.filter(piece__line__in=lines), "ground").values_list(
-        "piece", "minutes_hundredths", "wheel", "done_at", "end_taken_nm", "plan__cut_back_nm", "setup")
+        "piece", "minutes_hundredths", "wheel", "done_at", "end_taken_nm", "plan__cut_back_nm", "setup", "grinds")
     setups: dict[str, Setup] = {}
-    for piece, hundredths, wheel, at, end, foretold, name in grinds:
+    for piece, hundredths, wheel, at, end, foretold, name, parts in grinds:
         if piece not in facts:
             continue
         fact, setup = facts[piece], setups.get(name, Setup(0, 0, wheel, at))
         setups[name] = Setup(setup.hundredths + hundredths, setup.pieces + 1, wheel, max(at, setup.at))
         facts[piece] = replace(
-            fact, hundredths=fact.hundredths + hundredths, wheel=wheel or fact.wheel, ground_at=at,
-            end_nm=fact.end_nm if end is None else end,
+            fact, hundredths=fact.hundredths + hundredths, ground_at=at,
+            wheel=wheel if "sides" in parts else fact.wheel, end_nm=fact.end_nm if end is None else end,
             end_foretold_nm=fact.end_foretold_nm if end is None else foretold)
     return list(setups.values())

@@ -8,7 +8,7 @@ from django.http import QueryDict
 
 from regrind.bench.counts import DECIDED, MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.bench.rows import standing
+from regrind.bench.rows import grind_of_sides, standing
 from regrind.record.models import Family, Line, Piece
 
 from .looking import Look
@@ -34,7 +34,7 @@ def _taken() -> QuerySet[Any]:
     """What a piece's diameter lost, by its last check that stands: the review's own rule (`bench.counts`)."""
     last = standing(FinalCheck.objects.filter(piece=OuterRef("pk"), passed=True), "released").order_by("-revision")
     of = "grind__plan__inspection__diameter"
-    lost = Case(When(Q(grind__grinds__contains="sides", **{f"{of}_how": "measured"}),
+    lost = Case(When(Exists(grind_of_sides()), **{f"{of}_how": "measured"},
                      then=F(f"{of}_nm") - F("diameter_nm")), default=None)
     return last.annotate(lost=lost).values("lost")[:1]
 

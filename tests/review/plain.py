@@ -70,7 +70,9 @@ class Record:
             grind = self.grinds.get(check["grind_id"])
             plan = self.plans.get(grind["plan_id"]) if grind else None
             seen = self.inspections.get(plan["inspection_id"]) if plan else None
-            if grind and seen and "sides" in grind["grinds"].split() and seen["diameter_how"] == "measured" \
+            sides = [row for row in self.grinds.values() if grind and row["piece_id"] == piece
+                     and row["plan_id"] == grind["plan_id"] and "sides" in row["grinds"] and self.stands(row, "ground")]
+            if sides and seen and seen["diameter_how"] == "measured" \
                     and None not in (seen["diameter_nm"], check["diameter_nm"]):
                 before = seen["diameter_nm"]
                 found[piece] = (before - check["diameter_nm"],

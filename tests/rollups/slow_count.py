@@ -92,8 +92,11 @@ def _add_checks(told: Told, piece: Piece, undone: set) -> None:
     check = passed[-1]
     plan = check.grind.plan if check.grind else None
     came = plan.inspection if plan else None
+    sides = [row for row in Grind.objects.filter(piece=piece).order_by("revision")
+             if plan and row.plan_id == plan.pk and "sides" in row.grinds.split()
+             and (row.done_at, "ground") not in undone and not GrindTakenBack.objects.filter(grind=row).exists()]
     if (came is None or came.diameter_nm is None or came.diameter_how != "measured" or check.diameter_nm is None
-            or "sides" not in check.grind.grinds.split()):
+            or not sides):
         return
     lost = came.diameter_nm - check.diameter_nm
     told.columns.update(stock_n=1, stock_sum_nm=lost, stock_sumsq=lost ** 2)
@@ -104,8 +107,8 @@ def _add_checks(told: Told, piece: Piece, undone: set) -> None:
         told.columns.update(plan_n=1, plan_sum_nm=more, plan_sumsq=more ** 2, plan_above=more > 0,
                             plan_below=more < 0)
         told.tallies.append((("foretold", str(foretold - foretold % 10_000)), 0, 0))
-        if check.grind.wheel_id:
-            told.tallies.append((("wheel", str(check.grind.wheel_id)), 0, more))
+        if sides[-1].wheel_id:
+            told.tallies.append((("wheel", str(sides[-1].wheel_id)), 0, more))
 
 
 def _add_plan(told: Told, piece: Piece) -> None:

@@ -13,6 +13,7 @@ from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead
 
 from ..models import FinalCheck, Plan
+from ..rows import grind_of_sides
 
 ENOUGH = 5          # regrinds of a family before its own usual stock is used
 NEWEST = 200        # and of the newest of them, so that the plan costs the same after twenty years
@@ -61,9 +62,8 @@ def usual_stock(family: Family) -> tuple[dict[str, str] | None, int]:
     undone = Step.objects.filter(piece=OuterRef("piece"), done_at=OuterRef("done_at"), undone_by__isnull=False,
                                  pair__pair__endswith=">released")
     taken = list(FinalCheck.objects.filter(
-        piece__line__in=recent_lines(family.pk), passed=True, diameter_nm__isnull=False,
-        grind__grinds__contains="sides", grind__plan__inspection__diameter_nm__isnull=False,
-        grind__plan__inspection__diameter_how="measured",
+        Exists(grind_of_sides()), piece__line__in=recent_lines(family.pk), passed=True, diameter_nm__isnull=False,
+        grind__plan__inspection__diameter_nm__isnull=False, grind__plan__inspection__diameter_how="measured",
     ).exclude(Exists(undone)).order_by("-pk").values_list(
         F("grind__plan__inspection__diameter_nm") - F("diameter_nm"), flat=True)[:NEWEST])
     if len(taken) < ENOUGH or sum(taken) <= 0:
