@@ -3,11 +3,11 @@
     python -m bench.load_bench FOLDER [--tablets 20] [--seconds 60] [--think 3.0] [--workers 4] [--pause 0]
 
 FOLDER holds a filled shop, as `review_bench --keep` leaves one (or DATABASE_URL names it); the saves stay in it. The
-shop is served as in production, by gunicorn. Each tablet opens the inspection of a line of its own and saves it, with
-the page's once-only key and what it saw; between, it opens a list at depth and scans a tag. One desk beside them asks
-for the review, without pause unless --pause says so. `alone` is one tablet's median before the others come, p95 is
-under the load: what carries over from this machine is their ratio within one run. Memory is compared with what it was
-after a tenth of the time.
+shop is served as in production, by gunicorn. Each tablet opens the inspection of a line that just came and saves it,
+with the page's once-only key and what it saw, and goes on to another line; between, it opens a list at depth and scans
+a tag. One desk beside them asks for the review, without pause unless --pause says so. `alone` is one tablet's median
+before the others come, p95 is under the load: what carries over from this machine is their ratio within one run.
+Memory is compared with what it was after a tenth of the time.
 """
 # ruff: noqa: T201
 
@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import argparse
 import http.client
+import math
 import os
 import random
 import re
@@ -34,6 +35,7 @@ from urllib.parse import urlencode
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 Times = dict[str, list[float]]
+ALONE = 8           # rounds of one tablet before the others come
 
 
 class Form(HTMLParser):
@@ -84,7 +86,7 @@ class Seat:
         return page
 
     def measure(self, line: str, size: str) -> None:
-        """Open a line's inspection and save it, as seen: one more revision of its pieces."""
+        """Open a line's inspection and save it, as seen."""
         where = f"/bench/{line}/inspect"
         form = Form(self.ask("measure form", "GET", where))
         mine = {"diameter": size, "diameter_how": "marked", "damage": "nothing", "sure": "on"}
@@ -111,22 +113,29 @@ def enrol(count: int, port: int, times: Times, errors: list[str]) -> list[Seat]:
     return seats
 
 
-def receive(lines: int) -> list[tuple[str, str]]:
-    """Log a box with a line of four like tools for each tablet; the lines, and their nominal size as one types it."""
+def receive(tablets: int, rounds: int) -> list[list[tuple[str, str]]]:
+    """Log boxes with a line of four like tools for each round of each tablet, over many families and customers; by
+    tablet its lines, each with the size as one types it."""
     from django.db.models import Max
 
     from regrind.record.models import Batch, Customer, Family, Line, Piece
     from regrind.shop.acting import acting
     from regrind.shop.models import Person
     owner = Person.objects.filter(owner=True).order_by("pk")[0]
-    family = Family.objects.filter(kind="square", nominal_nm__isnull=False, teeth__isnull=False).order_by("pk")[0]
+    families = list(Family.objects.filter(kind="square", nominal_nm__isnull=False, teeth__isnull=False)
+                    .order_by("pk")[:tablets])
+    customers, lines = list(Customer.objects.order_by("pk")), []
     with acting(owner):
-        number = (Batch.objects.aggregate(m=Max("number"))["m"] or 0) + 1
-        batch = Batch.objects.create(number=number, customer=Customer.objects.order_by("pk")[0], received_by=owner)
-        for n in range(1, lines + 1):
-            line = Line.objects.create(batch=batch, number=n, family=family)
-            Piece.objects.bulk_create([Piece(batch=batch, line=line, born_line=n, number=k) for k in range(1, 5)])
-    return [(f"{number}-{n}", f"{(family.nominal_nm or 0) / 1e6} mm") for n in range(1, lines + 1)]
+        last = Batch.objects.aggregate(m=Max("number"))["m"] or 0
+        for n, customer in enumerate(customers, 1):
+            batch = Batch.objects.create(number=last + n, customer=customer, received_by=owner)
+            for k in range(1, math.ceil(tablets * rounds / len(customers)) + 1):
+                family = families[(k + n) % len(families)]
+                line = Line.objects.create(batch=batch, number=k, family=family)
+                Piece.objects.bulk_create([Piece(batch=batch, line=line, born_line=k, number=p) for p in range(1, 5)])
+                lines.append((f"{batch.number}-{k}", f"{(family.nominal_nm or 0) / 1e6} mm"))
+    random.Random(1).shuffle(lines)     # noqa: S311
+    return [lines[tablet::tablets] for tablet in range(tablets)]
 
 
 def spent_keys() -> int:
@@ -198,17 +207,17 @@ def load(told: argparse.Namespace, port: int, pid: int, reading: dict[str, str],
     alone: Times = defaultdict(list)
     busy: Times = defaultdict(list)
     errors: list[str] = []
-    lines = receive(told.tablets)
+    lines = receive(told.tablets, math.ceil(2 * told.seconds / told.think) + ALONE)
 
-    def work(seat: Seat, line: tuple[str, str]) -> Callable[[], object]:
+    def work(seat: Seat, mine: list[tuple[str, str]]) -> Callable[[], object]:
         def once() -> None:
-            seat.measure(*line)
+            seat.measure(*mine.pop())
             seat.ask("a list at depth", "GET", reading["boxes at depth"])
             seat.ask("scan a tag", "GET", reading["scan a tag"])
         return once
 
     first = enrol(1, port, alone, errors)[0]
-    for _ in range(8):
+    for _ in range(ALONE):
         work(first, lines[0])()
     before = spent_keys()
     seats = enrol(told.tablets + 1, port, busy, errors)
