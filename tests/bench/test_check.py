@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from regrind.bench.checking import truths
 from regrind.bench.checking.actions import check
 from regrind.bench.checking.findings import compare, expanded
 from regrind.bench.checking.relief import find as find_relief
@@ -474,6 +475,11 @@ def test_pieces_whose_flank_was_ground_are_not_released_by_what_holds_for_the_en
     assert hand.send("/bench/430-1/check", **READ).status_code == 302
     assert list(FinalCheck.objects.order_by("piece__number").values_list("coating", flat=True)) == [
         "coating ground off on the end", *["coating ground off on the flank"] * 2]
+
+
+def test_a_coating_that_is_gone_altogether_may_be_said_so(line):
+    assert truths.wrong_coating(line.family, ("sides", "end"), "coating ground off all over", False) == ""
+    assert truths.wrong_coating(line.family, ("sides", "end"), "coating ground off on the end", False)
 
 
 def test_a_check_rests_on_the_grind_that_happened(make_batch, bench_hand):

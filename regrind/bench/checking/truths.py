@@ -36,7 +36,7 @@ def wrong_coating(family: Family, parts: Sequence[str], coating: str, coated_aga
     said, had = coating.casefold(), family.coating.casefold()
     if not had or coated_again or "sides" not in parts:
         return ""
-    if "ground off" in said and "flank" not in said:
+    if "ground off" in said and "flank" not in said and any(place in said for place in PLACES.values()):
         return ("The flank was ground as well: say “coating ground off on the flank”, and check the pieces whose flank "
                 "was not by themselves.")
     if had not in said:
