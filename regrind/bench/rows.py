@@ -27,19 +27,33 @@ NOT_SHOWN = {"piece", "revision", "done_at", "recorded_at", "by", "like", "entri
 
 def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
     """The newest row of `model` for each piece, by piece id; one query, pieces without one are left out."""
-    ids = [p if isinstance(p, int) else p.pk for p in pieces]
-    rows: dict[int, Row] = {}
-    found = model._default_manager.filter(piece_id__in=ids).select_related("by", "like__by", "like__piece")
-    for row in found.order_by("revision", "pk"):
-        rows[row.piece_id] = row
-    return rows
+    return _last_of_each(model._default_manager.filter(piece_id__in=_ids(pieces)))
+
+
+def as_they_came(pieces: Iterable[Piece | int]) -> dict[int, Inspection]:
+    """The inspection that tells how each piece came, by piece id: what was seen again after it had been ground, to be
+    planned anew, does not. One query, pieces without one are left out."""
+    return _last_of_each(before_grinding(Inspection.objects.filter(piece_id__in=_ids(pieces))))
+
+
+def before_grinding(looks: QuerySet[Inspection]) -> QuerySet[Inspection]:
+    """Those inspections that were recorded before their piece was first ground at this visit."""
+    ground = Grind.objects.filter(piece=OuterRef("piece"), recorded_at__lt=OuterRef("recorded_at"))
+    return looks.exclude(Exists(standing(ground, "ground")))
 
 
 def newest_ground(pieces: Iterable[Piece | int]) -> dict[int, Grind]:
     """The newest grind of each piece that happened, by piece id: none that was taken back; one query."""
-    ids = [p if isinstance(p, int) else p.pk for p in pieces]
-    rows = standing(Grind.objects.filter(piece_id__in=ids), "ground").select_related("by", "like__by", "like__piece")
-    return {row.piece_id: row for row in rows}
+    return _last_of_each(standing(Grind.objects.filter(piece_id__in=_ids(pieces)), "ground"))
+
+
+def _ids(pieces: Iterable[Piece | int]) -> list[int]:
+    return [piece if isinstance(piece, int) else piece.pk for piece in pieces]
+
+
+def _last_of_each(rows: QuerySet[Row]) -> dict[int, Row]:
+    told = rows.select_related("by", "like__by", "like__piece").order_by("revision", "pk")
+    return {row.piece_id: row for row in told}
 
 
 def newest_of_any(pieces: Sequence[int]) -> dict[int, PieceRow]:

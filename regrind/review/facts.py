@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef
 
 from regrind.bench.counts import MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.bench.rows import grind_of_sides, standing
+from regrind.bench.rows import before_grinding, grind_of_sides, standing
 from regrind.record.models import Family, Piece
 
 from .looking import Look
@@ -113,9 +113,9 @@ def _fact(key: int, batch: int, line: int, number: int, tool: int | None, here: 
 
 
 def _add_inspections(lines: list[int], facts: dict[int, Fact]) -> None:
-    """The newest that stands, as far as it was read on this very piece."""
-    for piece, nm, how in standing(Inspection.objects.filter(piece__line__in=lines), "looked_at").values_list(
-            "piece", "diameter_nm", "diameter_how"):
+    """The newest that stands from before it was ground, as far as it was read on this very piece."""
+    came = before_grinding(Inspection.objects.filter(piece__line__in=lines))
+    for piece, nm, how in standing(came, "looked_at").values_list("piece", "diameter_nm", "diameter_how"):
         if piece in facts:
             facts[piece] = replace(facts[piece], came_nm=nm if how == "measured" else None)
 

@@ -5,8 +5,8 @@ from django.utils.safestring import SafeString
 from regrind.record.models import Piece
 
 from ..drawings.life import Visit, draw_life
-from ..models import FinalCheck, Inspection
-from ..rows import newest
+from ..models import FinalCheck
+from ..rows import as_they_came, newest
 
 
 def list_visits(piece: Piece) -> list[tuple[Piece, Visit]]:
@@ -14,7 +14,7 @@ def list_visits(piece: Piece) -> list[tuple[Piece, Visit]]:
     if piece.tool is None:
         return []
     pieces = list(piece.tool.visits.select_related("batch").order_by("batch__number"))
-    came, left = newest(Inspection, pieces), newest(FinalCheck, pieces)
+    came, left = as_they_came(pieces), newest(FinalCheck, pieces)
     return [(one, Visit(timezone.localdate(one.batch.received_at),
                         came[one.pk].diameter_nm if one.pk in came else None,
                         left[one.pk].diameter_nm if one.pk in left and left[one.pk].passed else None))

@@ -9,7 +9,7 @@ from typing import Any, Literal, cast
 from django.utils import timezone
 
 from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
-from regrind.bench.rows import newest, newest_ground, parts_ground
+from regrind.bench.rows import as_they_came, newest, newest_ground, parts_ground
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.letterhead import letterhead
@@ -21,11 +21,13 @@ MICROMETRE_NM = 1_000       # the places that a length prints at where its readi
 class Rows:
     """The newest inspection, plan, grind and check of each piece, by piece id, with their readings.
 
-    resolutions: by kind of row, row id and what was read. recoated: what a coater put on, by piece id. ground: all
-    that was ground on it. names: each piece's short number.
+    came: the inspection that tells how it came, before it was ground. resolutions: by kind of row, row id and what
+    was read. recoated: what a coater put on, by piece id. ground: all that was ground on it. names: each piece's short
+    number.
     """
 
     inspections: dict[int, Inspection]
+    came: dict[int, Inspection]
     plans: dict[int, Plan]
     grinds: dict[int, Grind]
     checks: dict[int, FinalCheck]
@@ -67,15 +69,17 @@ class Rows:
 def gather(pieces: Sequence[Piece]) -> Rows:
     """The rows of these pieces in a fixed number of queries."""
     inspections, plans, checks = newest(Inspection, pieces), newest(Plan, pieces), newest(FinalCheck, pieces)
+    came = as_they_came(pieces)
     readings = list(Reading.objects.select_related("by").filter(check_row__in=_roots(checks.values())))
-    readings += Reading.objects.select_related("by").filter(inspection__in=_roots(inspections.values()))
+    looks = _roots([*came.values(), *inspections.values()])
+    readings += Reading.objects.select_related("by").filter(inspection__in=looks)
     resolutions = {(("check", r.check_row_id) if r.check_row_id else ("seen", r.inspection_id or 0)) + (r.what,):
                    r.resolution_nm for r in readings if r.resolution_nm}
     recoated = dict(CoaterPiece.objects.filter(piece__in=pieces, piece__whereabouts__in=("ground", "released", "left"))
                     .order_by("slip__sent_at").values_list("piece", "slip__coating"))
     roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
-    return Rows(inspections, plans, newest_ground(pieces), checks, readings, resolutions, recoated,
+    return Rows(inspections, came, plans, newest_ground(pieces), checks, readings, resolutions, recoated,
                 parts_ground(pieces), answers,
                 {piece.pk: piece.short for piece in pieces})
 

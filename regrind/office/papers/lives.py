@@ -2,7 +2,7 @@
 from collections.abc import Sequence
 
 from regrind.bench.models import FinalCheck, Inspection
-from regrind.bench.rows import newest
+from regrind.bench.rows import as_they_came, newest
 from regrind.paper import values
 from regrind.record.models import Batch, Piece
 
@@ -14,10 +14,10 @@ def life_charts(batch: Batch, pieces: Sequence[Piece]) -> list[values.LifeChart]
     followed = {piece.tool_id: piece for piece in pieces if piece.tool_id}
     visits = list(Piece.objects.filter(tool__in=followed, batch__received_at__lte=batch.received_at)
                   .order_by("batch__received_at", "pk"))
-    seen, checks = newest(Inspection, visits), newest(FinalCheck, visits)
+    came, checks = as_they_came(visits), newest(FinalCheck, visits)
     points: dict[int | None, list[values.LifePoint]] = {}
     for visit in visits:
-        points.setdefault(visit.tool_id, []).extend(_points(seen.get(visit.pk), checks.get(visit.pk)))
+        points.setdefault(visit.tool_id, []).extend(_points(came.get(visit.pk), checks.get(visit.pk)))
     return [_chart(piece, points[key]) for key, piece in followed.items() if len(points.get(key, [])) > 1]
 
 

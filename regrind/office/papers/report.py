@@ -187,10 +187,10 @@ def _assumed(same: list[Piece], rows: Rows) -> list[str]:
     answers = {id(answer): answer for p in same if (answer := rows.worked_out(p)[0])}.values()
     fields = sorted({say_field(default["field"]) for answer in answers for default in answer["defaults"]})
     told = [f"{line}: {', '.join(fields)}; taken from tables and common practice."] if fields else []
-    marked = [p for p in same if (seen := rows.inspections.get(p.pk)) and not seen.like_id
+    marked = [p for p in same if (seen := rows.came.get(p.pk)) and not seen.like_id
               and seen.diameter_how == "marked"]
     told += [f"{line}: the diameter of {spans(marked)} as it came, as marked on the tool."] if marked else []
-    unread = [p for p in same if (seen := rows.inspections.get(p.pk)) and seen.like_id]
+    unread = [p for p in same if (seen := rows.came.get(p.pk)) and seen.like_id]
     told += [f"{line}: {spans(unread)} came as the first of them did, not read one by one."] if unread else []
     followed = [p for p in same if p.result == "ground" and _followed(rows.checks.get(p.pk))]
     told += [f"{line}: {spans(followed)} ground in one setup with the first, not measured after."] if followed else []

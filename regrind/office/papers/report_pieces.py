@@ -40,7 +40,7 @@ def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiec
     ground = piece.result == "ground"
     left = plan.regrinds_left if tell_left and ground and plan else None
     here = "away" if piece.whereabouts == "away" else "on hand"
-    seen = rows.inspections.get(piece.pk)
+    seen = rows.came.get(piece.pk)
     return values.ReportPiece(
         piece.short, RESULTS.get(piece.result, here), _before(piece, rows), _after(piece, rows) if ground
         else values.State(), removed_radial=removed(piece, rows) if ground else None,
@@ -64,7 +64,7 @@ def _why(piece: Piece) -> str:
 
 def _before(piece: Piece, rows: Rows) -> values.State:
     """As it came: what was read on this very piece, or read off its mark."""
-    seen, family = rows.inspections.get(piece.pk), piece.line.family
+    seen, family = rows.came.get(piece.pk), piece.line.family
     new = not (piece.before_here or piece.before_elsewhere)
     told: dict[str, Any] = {"coating": family.coating if new else ""}
     if seen is None or seen.like_id:
@@ -117,7 +117,7 @@ def _in_full(own: FinalCheck, rows: Rows) -> dict[str, Any]:
 def removed(piece: Piece, rows: Rows) -> values.Length | None:
     """Stock off a side: half the difference of two diameters that were both measured on this piece; None where the
     second came out larger, since nothing of the sides can have gone."""
-    seen, own, parts = rows.inspections.get(piece.pk), rows.checks.get(piece.pk), rows.ground.get(piece.pk)
+    seen, own, parts = rows.came.get(piece.pk), rows.checks.get(piece.pk), rows.ground.get(piece.pk)
     if parts and "sides" not in parts:
         return None
     if not seen or not own or seen.diameter_how != "measured" or seen.diameter_nm is None or own.diameter_nm is None:
