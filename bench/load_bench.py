@@ -7,7 +7,7 @@ shop is served as in production, by gunicorn. Each tablet opens the inspection o
 with the page's once-only key and what it saw, and goes on to another line; between, it opens a list at depth and scans
 a tag. One desk beside them asks for the review, without pause unless --pause says so. `alone` is one tablet's median
 before the others come, p95 is under the load: what carries over from this machine is their ratio within one run.
-Memory is compared with what it was after a tenth of the time.
+Memory is compared with what it was after a third of the time.
 """
 # ruff: noqa: T201
 
@@ -227,7 +227,7 @@ def load(told: argparse.Namespace, port: int, pid: int, reading: dict[str, str],
     def report() -> None:
         seats[-1].ask("review", "GET", review[next(asked) % len(review)])
     threads.append(run_for(told.seconds, report, told.pause))
-    time.sleep(told.seconds / 10)       # by then each worker has met each page
+    time.sleep(told.seconds / 3)        # by then each thread of each worker has met the largest pages
     warm = memory_kb(pid)
     for thread in threads:
         thread.join()
@@ -243,7 +243,7 @@ def table(alone: Times, busy: Times, told: dict[str, Any]) -> None:
         print(f"{name:<18}{f'{lone:.0f}' if lone else '':>8}{statistics.median(ordered):>8.0f}{p95:>8.0f}"
               f"{f'{p95 / lone:.1f}' if lone else '':>11}{len(ordered):>8}")
     print(f"{told['saves']} saves sent ({told['per second']:.1f} a second), {told['kept']} kept; "
-          f"{len(told['errors'])} errors; memory {told['memory']:+.1%} since the first tenth",
+          f"{len(told['errors'])} errors; memory {told['memory']:+.1%} since the first third",
           *told["errors"][:5], sep="\n")
 
 
