@@ -26,9 +26,9 @@ def hand(tablet, make_batch, bench_hand, gauges) -> Hand:
 
 def measure(page) -> None:
     """What is read of a worn tool, typed as the page asks for it."""
-    page.locator("[name=diameter]").fill(".2498")
+    page.locator("#id_diameter").fill(".2498")
     page.locator("[name=damage][value=nothing]").check()
-    page.locator("[name=note]").fill("two edges dull")
+    page.locator("#id_note").fill("two edges dull")
 
 
 def save(page) -> None:
@@ -61,7 +61,7 @@ def test_the_network_goes_in_mid_save_and_what_was_typed_is_sent_when_it_is_back
     save(page)
     expect(page.locator(".away")).to_contain_text("is kept in this tab")
     page.wait_for_timeout(AWAY_MS)
-    expect(page.locator("[name=diameter]")).to_have_value(".2498")
+    expect(page.locator("#id_diameter")).to_have_value(".2498")
     assert rows() == 0
     assert axe(page) == []
     page.context.set_offline(False)
@@ -158,7 +158,7 @@ def test_a_form_that_needs_mending_stays_in_sight_while_the_next_is_sent(hand, t
     two_wait(pieces=0)
     expect(hand.page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")
     expect(hand.page.locator("main")).to_contain_text("Tick the pieces that were looked at")
-    expect(hand.page.locator("[name=note]")).to_have_value("two edges dull")
+    expect(hand.page.locator("#id_note")).to_have_value("two edges dull")
     assert rows() == 1
 
 
@@ -194,7 +194,7 @@ def test_a_killed_tab_loses_nothing(hand):
     again = context.new_page()
     again.goto(WHERE)
     again.get_by_role("button", name="Put it back").click()
-    expect(again.locator("[name=diameter]")).to_have_value(".2498")
+    expect(again.locator("#id_diameter")).to_have_value(".2498")
     save(again)
     saved(again)
     assert rows() == 1
@@ -218,9 +218,9 @@ def test_a_lapsed_session_costs_a_sign_in_and_no_typing(hand):
 
 def test_a_form_that_needs_mending_comes_back_as_a_page_with_its_errors(hand):
     page = hand.page
-    page.locator("[name=diameter]").fill("0.2.5")
+    page.locator("#id_diameter").fill("0.2.5")
     save(page)
-    expect(page.locator("[name=diameter]")).to_be_focused()
+    expect(page.locator("#id_diameter")).to_be_focused()
     expect(page.locator("main")).to_contain_text("is not a length")
     assert page.evaluate("sessionStorage.getItem('waits')") is None
     assert rows() == 0
