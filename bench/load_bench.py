@@ -119,7 +119,7 @@ def receive(tablets: int, rounds: int) -> list[list[tuple[str, str]]]:
     from django.db.models import Max
 
     from regrind.record.models import Batch, Customer, Family, Line, Piece
-    from regrind.shop.acting import acting
+    from regrind.shop.events import event
     from regrind.shop.models import Person
     owner = Person.objects.filter(owner=True).order_by("pk")[0]
     families = list(Family.objects.filter(kind="square", nominal_nm__isnull=False, teeth__isnull=False)

@@ -9,11 +9,10 @@ from regrind.bench.setups.waiting import find_standing
 from regrind.geometry.units import parse
 from regrind.office.papers.drafts import draft
 from regrind.record.models import FamilyMonth
-from regrind.record.moves import undo
 from tests.bench.tray import pieces_of, to_grind
+from tests.events import undo_newest
 
 pytestmark = pytest.mark.django_db
-WRONG = pytest.mark.xfail(reason="rows do not know the event that made them", strict=True)
 
 
 @pytest.fixture
@@ -21,12 +20,11 @@ def line(make_batch):
     return make_batch(2, number=417).lines.get()
 
 
-@WRONG
 def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
     to_grind(line, bench_hand)
     when = timezone.now()
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], minutes_hundredths=2400, done_at=when)
-    undo(pieces=pieces_of(line), by=bench_hand)
+    undo_newest(pieces_of(line), bench_hand)
     again = pieces_of(line)
     grind(by=bench_hand, pieces=again, seen={piece.pk: 1 for piece in again}, grinds=["sides"],
           minutes_hundredths=2400, done_at=when)
@@ -36,19 +34,17 @@ def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
     assert (month.minutes_n, month.minutes_hundredths) == (2, 2400)
 
 
-@WRONG
 def test_a_release_that_was_undone_is_not_on_the_report(line, bench_hand, gauges):
     to_grind(line, bench_hand)
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides", "end"])
     check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.245 in")}, corner="sharp",
           coating="coating ground off on the flank", gauge=gauges["v-anvil"])
-    undo(pieces=pieces_of(line), by=bench_hand)
+    undo_newest(pieces_of(line), bench_hand)
     assert not draft("report", "417").values.released_by
 
 
-@WRONG
 def test_the_wheel_of_a_grind_that_was_undone_is_not_on_the_machine(line, bench_hand, wheel):
     to_grind(line, bench_hand)
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], wheel=wheel)
-    undo(pieces=pieces_of(line), by=bench_hand)
+    undo_newest(pieces_of(line), bench_hand)
     assert find_standing() is None

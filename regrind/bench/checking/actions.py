@@ -5,17 +5,15 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from django.utils import timezone
-
 from regrind.geometry.units import Typed
 from regrind.record.models import Line, Piece, Tool
 from regrind.record.moves import move
-from regrind.shop.acting import Refusal, acting
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Gauge, Person
 
 from ..inspecting.actions import canonical, inspect, reading
 from ..models import FinalCheck, Grind, Inspection, Plan, Reading
-from ..rows import add, newest, newest_ground, parts_ground
+from ..rows import add, newest, newest_ground, parts_ground, revisions
 from . import findings, truths
 
 COLUMNS = {"diameter": "diameter_nm", "back_diameter": "back_diameter_nm", "drop": "relief_drop_nm",
@@ -57,11 +55,11 @@ def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: d
         raise Refusal("Tick the pieces that are checked.")
     if not passed and not sent_back:
         raise Refusal("Say why they go back to grinding.")
-    when, line = done_at or timezone.now(), pieces[0].line
+    line = pieces[0].line
     grinds = newest_ground(pieces)
     _refuse_untrue(line, pieces, truths.recoated(pieces, grinds) if line.family.coating else {}, corner, coating)
     own, back = diameters or {}, {} if not passed else exceptions or {}
-    common = {"by": by, "done_at": when, "passed": passed, "sent_back": sent_back, "corner": corner,
+    common = {"passed": passed, "sent_back": sent_back, "corner": corner,
               "corner_nm": corner_nm, "coating": coating, "note": note}
     first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "relief_how": relief_how,
                   "point_angle_cdeg": point_angle_cdeg}
@@ -71,10 +69,12 @@ def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: d
     _except(rows, back)
     if not sure:
         _refuse_release(rows, line)
-    with acting(by, sent_back or "checked"):
+    with event(by, "checked", why=sent_back, done_at=done_at) as checking:
+        for row in rows:
+            row.event = checking
         _store(rows)
-        Reading.objects.bulk_create(_readings(rows, typed, own, gauge, indicator, by, when))
-        _send_on(rows, pieces, by, when, again)
+        Reading.objects.bulk_create(_readings(rows, typed, own, gauge, indicator))
+        _send_on(rows, pieces, by, again)
     return rows
 
 
@@ -133,44 +133,43 @@ def _store(rows: Sequence[FinalCheck]) -> None:
 
 
 def _readings(rows: Sequence[FinalCheck], typed: dict[str, Typed], diameters: dict[int, Typed], gauge: Gauge | None,
-              indicator: Gauge | None, by: Person, when: datetime) -> list[Reading]:
+              indicator: Gauge | None) -> list[Reading]:
     first = rows[0]
-    found = [reading(first, name, value, gauge if name in BY_GAUGE else indicator, by, when)
+    found = [reading(first, name, value, gauge if name in BY_GAUGE else indicator)
              for name, value in typed.items()]
-    return found + [reading(row, "diameter", diameters[row.piece_id], gauge, by, when)
+    return found + [reading(row, "diameter", diameters[row.piece_id], gauge)
                     for row in rows[1:] if row.piece_id in diameters]
 
 
-def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, when: datetime,
-             again: Again | None) -> None:
+def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, again: Again | None) -> None:
     """Released, or back: to grinding by the plan it has, or looked at anew for another plan."""
     good = [(piece, row) for piece, row in zip(pieces, rows, strict=True) if row.passed]
-    move(pieces=[piece for piece, _ in good], to="released", by=by, done_at=when, result="ground")
+    move(pieces=[piece for piece, _ in good], to="released", by=by, result="ground")
     _remember_diameters(good)
     reasons: dict[str, list[Piece]] = {}
     for piece, row in zip(pieces, rows, strict=True):
         if not row.passed:
             reasons.setdefault(row.sent_back, []).append(piece)
     if again is not None and not rows[0].passed:
-        _look_again(rows, again, by, when)
+        _look_again(rows, again, by)
         return
     for reason, back in reasons.items():
-        move(pieces=back, to="to_grind", by=by, done_at=when, reason=reason)
+        move(pieces=back, to="to_grind", by=by, reason=reason)
 
 
-def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person, when: datetime) -> None:
+def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
     """Look at pieces anew with the diameters that the check read; a piece that has its own is looked at by itself."""
     if rows[0].diameter_nm is None:
         raise Refusal("A new plan starts from the diameter as it is now: measure it.")
     read = {item.check_row_id: item for item in Reading.objects.filter(
         check_row__in=rows, what="diameter").select_related("gauge")}
-    seen = {pk: row.revision for pk, row in newest(Inspection, [row.piece_id for row in rows]).items()}
+    seen = revisions(Inspection, [row.piece_id for row in rows])
     alike = [row.piece for row in rows if row is rows[0] or row.pk not in read]
     for row, pieces in [(rows[0], alike), *((row, [row.piece]) for row in rows[1:] if row.pk in read)]:
         found = read[row.pk]
         diameter = Typed(found.nm or 0, found.text, found.unit)
         inspect(by=by, pieces=pieces, seen=seen, typed={"diameter": diameter, **again.typed}, damage=again.damage,
-                method=rows[0].method, gauge=found.gauge, indicator=again.indicator, done_at=when,
+                method=rows[0].method, gauge=found.gauge, indicator=again.indicator,
                 note=f"from the check: {row.sent_back}"[:500])
 
 

@@ -8,8 +8,8 @@ from django.utils import timezone
 from regrind.geometry.units import Typed
 from regrind.record.models import Family, Piece
 from regrind.record.moves import move
-from regrind.shop.acting import Refusal, acting
-from regrind.shop.models import Gauge, Person
+from regrind.shop.events import Refusal, event
+from regrind.shop.models import Event, Gauge, Person
 
 from ..models import Inspection, Reading
 from ..rows import add
@@ -32,17 +32,16 @@ def inspect(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed:
     """
     if not pieces:
         raise Refusal("Tick the pieces that were looked at.")
-    when = done_at or timezone.now()
     entries = compose(typed, angles or {}, marks, teeth, way, words or {})
-    with acting(by, "inspected"):
-        first = add([_row(pieces[0], seen, by, when, damage, note, diameter_how=diameter_how, method=method,
+    with event(by, "inspected", done_at=done_at) as inspecting:
+        first = add([_row(inspecting, pieces[0], seen, damage, note, diameter_how=diameter_how, method=method,
                           diameter_nm=_nm(typed, "diameter"), damage_nm=_nm(typed, "damage_depth"),
                           reach_nm=_nm(typed, "reach"), entries=entries)])[0]
-        others = add([_row(piece, seen, by, when, damage, note, diameter_how=diameter_how, like=first)
+        others = add([_row(inspecting, piece, seen, damage, note, diameter_how=diameter_how, like=first)
                       for piece in pieces[1:]])
-        Reading.objects.bulk_create(_readings(first, typed, diameter_how, gauge, indicator, by, when))
+        Reading.objects.bulk_create(_readings(first, typed, diameter_how, gauge, indicator))
         _learn_teeth(pieces[0].line.family, teeth)
-        move(pieces=[p for p in pieces if p.whereabouts != "looked_at"], to="looked_at", by=by, done_at=when)
+        move(pieces=[p for p in pieces if p.whereabouts != "looked_at"], to="looked_at", by=by)
     return [first, *others]
 
 
@@ -50,14 +49,13 @@ def _nm(typed: dict[str, Typed], name: str) -> int | None:
     return typed[name].nm if name in typed else None
 
 
-def _row(piece: Piece, seen: dict[int, int], by: Person, when: datetime, damage: str, note: str,
-         **more: Any) -> Inspection:
-    return Inspection(piece=piece, revision=seen.get(piece.pk, 0) + 1, by=by, done_at=when, damage=damage, note=note,
+def _row(inspecting: Event, piece: Piece, seen: dict[int, int], damage: str, note: str, **more: Any) -> Inspection:
+    return Inspection(event=inspecting, piece=piece, revision=seen.get(piece.pk, 0) + 1, damage=damage, note=note,
                       **more)
 
 
-def _readings(row: Inspection, typed: dict[str, Typed], how: str, gauge: Gauge | None, indicator: Gauge | None,
-              by: Person, when: datetime) -> list[Reading]:
+def _readings(row: Inspection, typed: dict[str, Typed], how: str, gauge: Gauge | None,
+              indicator: Gauge | None) -> list[Reading]:
     """One row for each length read, with its gauge as it stands; a diameter as marked is no reading."""
     found = []
     for name, value in typed.items():
@@ -65,17 +63,17 @@ def _readings(row: Inspection, typed: dict[str, Typed], how: str, gauge: Gauge |
             continue
         along = name in BY_EYE or name.endswith(("_from", "_to"))
         off = gauge if name in BY_MICROMETER else None if along else indicator
-        found.append(reading(row, name, value, off, by, when))
+        found.append(reading(row, name, value, off))
     return found
 
 
-def reading(row: Any, what: str, value: Typed, gauge: Gauge | None, by: Person, when: datetime) -> Reading:
+def reading(row: Any, what: str, value: Typed, gauge: Gauge | None) -> Reading:
     """A reading of an inspection or of a final check, its gauge's resolution and calibration copied as they are."""
     owner = {"inspection": row} if isinstance(row, Inspection) else {"check_row": row}
     told: dict[str, Any] = {} if gauge is None else {
         "gauge": gauge, "gauge_name": gauge.name, "resolution_nm": gauge.resolution_nm,
-        "uncertainty_nm": gauge.uncertainty_nm, "calibration": gauge.state(timezone.localdate(when))}
-    return Reading(what=what, nm=value.nm, text=value.text, unit=value.unit, by=by, at=when, **owner, **told)
+        "uncertainty_nm": gauge.uncertainty_nm, "calibration": gauge.state(timezone.localdate(row.done_at))}
+    return Reading(event=row.event, what=what, nm=value.nm, text=value.text, unit=value.unit, **owner, **told)
 
 
 def _learn_teeth(family: Family, teeth: int | None) -> None:

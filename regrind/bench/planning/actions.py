@@ -4,12 +4,11 @@ from datetime import datetime
 from typing import Any
 
 from django.db.models import Max
-from django.utils import timezone
 
 from regrind.geometry.edition import EDITION
 from regrind.record.models import AnswerPiece, Customer, Line, Piece
 from regrind.record.moves import move
-from regrind.shop.acting import Refusal, acting
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
 from ..inspecting.actions import canonical
@@ -36,23 +35,22 @@ def decide(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], decisio
         raise Refusal("Tick the pieces that are meant.")
     option = _option(answer, chosen)
     _refuse_against_terms(pieces, decision, result, reason, option)
-    when = done_at or timezone.now()
     columns: dict[str, Any] = {
-        "by": by, "done_at": when, "decision": decision, "result": result, "reason": reason, "chosen": chosen,
+        "decision": decision, "result": result, "reason": reason, "chosen": chosen,
         "edition": EDITION if answer else "", "verdict": option.get("verdict", ""), "grinds": grinds or _grinds(option),
         "diameter_nm": diameter_nm or _nm(option.get("diameter_mm")), "regrinds_left": option.get("regrinds_left"),
         "cut_back_nm": _nm(option.get("cut_back_mm")) if cut_back_nm is None else cut_back_nm,
         "usable_nm": _nm(option.get("usable_length_mm")) if usable_nm is None else usable_nm}
-    with acting(by, reason):
-        rows = [Plan(piece=piece, revision=seen.get(piece.pk, 0) + 1, inspection=(inspections or {}).get(piece.pk),
-                     **columns) for piece in pieces]
+    with event(by, "planned", why=reason, done_at=done_at) as planning:
+        rows = [Plan(event=planning, piece=piece, revision=seen.get(piece.pk, 0) + 1,
+                     inspection=(inspections or {}).get(piece.pk), **columns) for piece in pieces]
         if case and answer:
             rows[0].case, rows[0].answer = canonical(case), canonical(answer)
         first = add(rows[:1])[0]
         for row in rows[1:]:
             row.like = first
         others = add(rows[1:])
-        move(pieces=pieces, to=GOES_TO[decision], by=by, done_at=when, reason=reason,
+        move(pieces=pieces, to=GOES_TO[decision], by=by, reason=reason,
              result=result if decision == "not_ground" else None)
     return [first, *others]
 
@@ -106,6 +104,6 @@ def _rule_that_asks(customer: Customer, decision: str, result: str, option: dict
 
 def keep_common_size(*, by: Person, line: Line, sizes: Sequence[dict[str, Any]]) -> CommonSize:
     """Write down the one or two sizes that the bench took for a line, with their pieces and those left out."""
-    with acting(by, "common size"):
-        last = CommonSize.objects.filter(line=line).aggregate(m=Max("revision"))["m"] or 0
-        return CommonSize.objects.create(line=line, revision=last + 1, sizes=canonical(list(sizes)), by=by)
+    with event(by, "planned") as planning:
+        last = CommonSize.every.filter(line=line).aggregate(m=Max("revision"))["m"] or 0
+        return CommonSize.objects.create(event=planning, line=line, revision=last + 1, sizes=canonical(list(sizes)))

@@ -14,8 +14,8 @@ from regrind.geometry.plan import work_out
 from regrind.record.models import Line, Piece
 from regrind.shop.letterhead import letterhead
 
-from ..models import Grind, Inspection, Plan, Reading
-from ..rows import newest, standing
+from ..models import Grind, Inspection, Reading
+from ..rows import newest
 from .case import draw_case
 from .usual import usual_of
 from .words import say_fault
@@ -99,9 +99,9 @@ def grinds_before(groups: Sequence[Group]) -> dict[str, list[Grind]]:
     by_tool = {group.read.tool_id: group for group in groups if group.read.tool_id}
     found: dict[str, list[Grind]] = {}
     of = Grind.objects.filter(Q(piece__in=by_piece) | Q(piece__tool__in=by_tool)).select_related("plan", "piece")
-    for row in standing(of, "ground").order_by("done_at", "revision"):
+    for row in of.order_by("event__done_at", "revision"):
         group = by_piece.get(row.piece_id) or by_tool[row.piece.tool_id or 0]
-        if row.recorded_at < group.root.recorded_at:
+        if row.event_id < group.root.event_id:
             found.setdefault(group.key, []).append(row)
     return found
 
@@ -144,9 +144,3 @@ def clean_sizes(groups: Sequence[Group]) -> list[sizing.Piece]:
                        for o in group.options if o["verdict"] != "scrap")
         found += [sizing.Piece(piece.short, cleans) for piece in group.pieces]
     return found
-
-
-def revisions(pieces: Sequence[Piece]) -> dict[int, int]:
-    """The plan revision of each piece, 0 where it has none."""
-    plans = newest(Plan, pieces)
-    return {piece.pk: plans[piece.pk].revision if piece.pk in plans else 0 for piece in pieces}

@@ -7,7 +7,7 @@ from typing import Any
 from regrind.geometry import common_size as sizing
 from regrind.geometry.units import parse
 from regrind.record.models import Line, Piece
-from regrind.shop.acting import Refusal, acting
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
 from ..models import Inspection
@@ -74,11 +74,11 @@ def take(*, line: Line, groups: Sequence[Group], table: Table, chosen_nm: Sequen
     if line.matched and (left or len(chosen_nm) > 1):
         raise Refusal("A matched set leaves at one size" + (f", and {', '.join(left[:12])} would be left out." if left
                                                             else ": take one."))
-    with acting(by, reason or "common size"):
+    with event(by, "planned", why=reason, done_at=done_at):
         for group in groups:
             for target in sorted({kept[p.short] for p in group.pieces if p.short in kept}, reverse=True):
                 mine = [p for p in group.pieces if kept.get(p.short) == target]
-                _keep_at(target, group, mine, {"by": by, "seen": seen, "reason": reason, "done_at": done_at})
+                _keep_at(target, group, mine, {"by": by, "seen": seen, "reason": reason})
         actions.keep_common_size(by=by, line=line, sizes=[*_told(kept), {"left_out": left}])
 
 

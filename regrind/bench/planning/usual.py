@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef
+from django.db.models import Exists, F
 
 from regrind.record.defaults import accepted
 from regrind.record.find import recent_lines
-from regrind.record.models import Family, Step
+from regrind.record.models import Family
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead
 
@@ -59,12 +59,10 @@ def usual_stock(family: Family) -> tuple[dict[str, str] | None, int]:
 
     Only what was measured on one piece before and after counts, where the sides were ground and nothing was undone.
     """
-    undone = Step.objects.filter(piece=OuterRef("piece"), done_at=OuterRef("done_at"), undone_by__isnull=False,
-                                 pair__pair__endswith=">released")
     taken = list(FinalCheck.objects.filter(
         Exists(grind_of_sides()), piece__line__in=recent_lines(family.pk), passed=True, diameter_nm__isnull=False,
         grind__plan__inspection__diameter_nm__isnull=False, grind__plan__inspection__diameter_how="measured",
-    ).exclude(Exists(undone)).order_by("-pk").values_list(
+    ).order_by("-pk").values_list(
         F("grind__plan__inspection__diameter_nm") - F("diameter_nm"), flat=True)[:NEWEST])
     if len(taken) < ENOUGH or sum(taken) <= 0:
         return None, len(taken)

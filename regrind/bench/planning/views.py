@@ -12,7 +12,7 @@ from regrind.geometry.units import Unit
 from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.once import carry_out, person_of, repeated
 
 from .. import tray
@@ -23,10 +23,10 @@ from ..drawings.trade import draw_trade
 from ..inspecting.entries import tell
 from ..inspecting.hub import pieces_of
 from ..models import Inspection, Plan
-from ..rows import conflict_with, newest
+from ..rows import conflict_with, newest, revisions
 from . import actions, sizes
 from .forms import BACK, DecideForm
-from .groups import Group, group_pieces, revisions
+from .groups import Group, group_pieces
 from .shown import show_defaults, show_options, show_sizes
 
 
@@ -43,7 +43,7 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
     groups = group_pieces(line, pieces)
     table = sizes.tabulate(line, groups)
     form = DecideForm(request.POST or None, line=line, groups=groups, sizes=[s.diameter_nm for s in table.sizes],
-                      seen=revisions(pieces))
+                      seen=revisions(Plan, pieces))
     for field in ("diameter", "cut_back"):
         form.fields[field].unit = line.batch.customer.unit      # type: ignore[attr-defined]
         form.fields[field].widget.attrs["data-unit"] = line.batch.customer.unit
@@ -128,7 +128,8 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
         "ticked": _ticked(form, group, alone),
         "alone": alone, "strip": tray.lay_out(line, everyone, mine, alone, "bench:plan", "looked_at"),
         "told": tell(group.root, cast(Unit, unit)) if group else [],
-        "answers": line.answers.select_related("by"), "kind": line.family.kind_data, "posted": form.data.get("do", ""),
+        "answers": line.answers.select_related("event"), "kind": line.family.kind_data,
+        "posted": form.data.get("do", ""),
         **_shown(request, group, unit)}, status=422 if form.is_bound else 200)
 
 

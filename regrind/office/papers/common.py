@@ -70,13 +70,13 @@ def gather(pieces: Sequence[Piece]) -> Rows:
     """The rows of these pieces in a fixed number of queries."""
     inspections, plans, checks = newest(Inspection, pieces), newest(Plan, pieces), newest(FinalCheck, pieces)
     came = as_they_came(pieces)
-    readings = list(Reading.objects.select_related("by").filter(check_row__in=_roots(checks.values())))
+    readings = list(Reading.objects.select_related("event__by").filter(check_row__in=_roots(checks.values())))
     looks = _roots([*came.values(), *inspections.values()])
-    readings += Reading.objects.select_related("by").filter(inspection__in=looks)
+    readings += Reading.objects.select_related("event__by").filter(inspection__in=looks)
     resolutions = {(("check", r.check_row_id) if r.check_row_id else ("seen", r.inspection_id or 0)) + (r.what,):
                    r.resolution_nm for r in readings if r.resolution_nm}
     recoated = dict(CoaterPiece.objects.filter(piece__in=pieces, piece__whereabouts__in=("ground", "released", "left"))
-                    .order_by("slip__sent_at").values_list("piece", "slip__coating"))
+                    .order_by("event__done_at").values_list("piece", "slip__coating"))
     roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
     return Rows(inspections, came, plans, newest_ground(pieces), checks, readings, resolutions, recoated,
