@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from regrind.geometry.given import SQUARE, Corner
 from regrind.geometry.present import SAME_MM, Present, State
 from regrind.geometry.units import NM_PER_MM
 
@@ -30,15 +31,18 @@ class Need:
 class Choice:
     """One option: cut back `cut_back_nm`, which clears marks up to `depth_nm`; `worst` and `best` of the sides.
 
-    `leaves_marks`: a mark stays that neither the end nor the wheel on the sides reaches.
+    Lengths in nm are whole for a square corner. `leaves_marks`: a mark stays that neither the end nor the wheel on
+    the sides reaches. `corner` is what the corner is ground to, `accepted` whether it is another than the tool's own.
     """
 
-    depth_nm: int
-    cut_back_nm: int
-    usable_length_nm: int
+    depth_nm: float
+    cut_back_nm: float
+    usable_length_nm: float
     worst: Need
     best: Need
     leaves_marks: bool = False
+    corner: Corner = SQUARE
+    accepted: bool = False
 
     @property
     def sides(self) -> bool:
@@ -81,25 +85,25 @@ def choose(present: Present) -> list[Choice]:
     return _prune([choice for choice in choices if _is_option(choice, present.shape.core_mm)])
 
 
-def _cuts(present: Present, reachable: list[int]) -> list[int]:
+def _cuts(present: Present, reachable: list[int]) -> list[float]:
     """Depths worth cutting to, deepest first: the end's own damage, and each mark's far end beyond it."""
     end = find_end_depth(present)
     return sorted({end, *(to for index in reachable if (to := present.case.marks[index].to_nm) > end)}, reverse=True)
 
 
-def find_end_depth(present: Present) -> int:
-    """The deepest mark on the end face in nm, 0 where the end is sound.
+def find_end_depth(present: Present) -> float:
+    """What the marks on the end face need, in nm, 0 where the end is sound.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.present import stand
     >>> find_end_depth(stand(read_example()))
     254000
     """
-    return max((mark.depth_axial_nm for mark in present.case.end_marks), default=0)
+    return present.ends.own_nm
 
 
 def _sweep(
-    present: Present, state: State, cuts: list[int], reachable: list[int], *, highest: bool
+    present: Present, state: State, cuts: list[float], reachable: list[int], *, highest: bool
 ) -> Iterator[Need]:
     """The need at each cut, deepest first: marks come in as the cut no longer clears them."""
     marks = present.case.marks
@@ -172,8 +176,9 @@ class _LeftByTooth:
         return depth, tuple(edge for edges in same for edge in edges)
 
 
-def _choice(present: Present, behind: int, depth: int, worst: Need, best: Need) -> Choice:
+def _choice(present: Present, behind: int, depth: float, worst: Need, best: Need) -> Choice:
     allow, tool = present.case.allow, present.case.tool
+    depth = max(depth, present.ends.joins_nm) if depth > 0 else 0
     cut_back = depth + allow.finish_end_nm if depth > 0 else 0
     lost = allow.stylus_distance_nm if worst.edges and not tool.sides_ground_before else 0
     return Choice(depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth)

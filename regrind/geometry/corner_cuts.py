@@ -1,0 +1,163 @@
+"""The choice between sides and end where the corner is not square, or becomes another."""
+
+import math
+from collections.abc import Iterator, Sequence
+
+from regrind.geometry.cleanup import Choice, Edge, Need, is_beyond_reach
+from regrind.geometry.given import Corner
+from regrind.geometry.present import SAME_MM, Present, find_arc
+from regrind.geometry.profile import Shape, Spot, find_largest_need, find_least_radius, find_put_on_need
+from regrind.geometry.units import NM_PER_MM
+
+EQUAL_MM = 1e-8
+
+
+def choose_with_corner(present: Present, corner: Corner, *, accepted: bool) -> list[Choice]:
+    """All options worth having with `corner` ground on, in order of rising cut-back.
+
+    Each tooth's radius is known (`case.read` refuses one total reading here). The radii worth trying are none (the
+    sides are left) and each mark's largest with the end cut for its own damage; each has its least cut-back.
+    Source: derived in the notes (which options).
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> chamfer = Corner("chamfer", 200_000)
+    >>> choices = choose_with_corner(stand(read_example()), chamfer, accepted=True)
+    >>> [round(choice.cut_back_nm) for choice in choices]
+    [304800, 1448089, 7504191]
+    """
+    work = _Work(present, corner)
+    tried = [work.try_radius(need) for need in work.radii()]
+    choices = [Choice(*parts, corner=corner, accepted=accepted) for parts in tried if parts]
+    return sorted(prune(choices), key=lambda choice: choice.cut_back_nm)
+
+
+def make_shape(corner: Corner) -> Shape:
+    """The corner in mm.
+
+    >>> make_shape(Corner("radius", 1_000_000)).size_mm
+    1.0
+    """
+    return Shape(corner.form, corner.size_nm / NM_PER_MM)
+
+
+def make_spot(present: Present, index: int) -> Spot:
+    """Where mark `index` is deepest; each tooth's radius must be known.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> round(make_spot(stand(read_example()), 0).depth_mm, 4)
+    0.1016
+    """
+    mark, state = present.case.marks[index], present.worst
+    tooth = (state.stand.radii_mm or ())[mark.tooth - 1]
+    depth = state.depths_radial_mm[index]
+    if mark.arc_deg is None:
+        return Spot(tooth, depth, mark.to_nm / NM_PER_MM)
+    start, to = (math.radians(angle) for angle in mark.arc_deg)
+    return Spot(tooth, depth, 0.0, find_arc(present.case, state, mark), start, to)
+
+
+class _Work:
+    """One corner form tried on one tool; lengths in mm."""
+
+    def __init__(self, present: Present, corner: Corner) -> None:
+        marks = range(len(present.case.marks))
+        self.present, self.old, self.new = present, make_shape(present.case.tool.corner), make_shape(corner)
+        self.teeth = present.worst.stand.radii_mm or ()
+        self.reachable = [index for index in marks if not is_beyond_reach(present, index)]
+        self.behind = max((present.case.marks[i].to_nm for i in marks if is_beyond_reach(present, i)), default=0)
+        self.spots = {index: make_spot(present, index) for index in self.reachable}
+        end = present.ends.own_nm / NM_PER_MM
+        self.bounds = {index: find_least_radius(self.new, end, spot) for index, spot in self.spots.items()}
+        self.finish = present.case.allow.finish_radial_nm / NM_PER_MM
+
+    def radii(self) -> Iterator[Need]:
+        """The sides left alone, then each radius that takes a mark away, largest stock last where they repeat."""
+        yield Need(max(self.teeth), ())
+        lowest, seen = min(self.teeth), set()
+        for bound in self.bounds.values():
+            radius = min(lowest, bound)
+            if bound < math.inf and round(radius, 9) not in seen:
+                seen.add(round(radius, 9))
+                yield Need(radius - self.finish, self._edges(radius))
+
+    def _edges(self, radius: float) -> tuple[Edge, ...]:
+        """What holds the sides at `radius` before the finish: teeth, and marks that are gone no sooner."""
+        marks = self.present.case.marks
+        teeth = [Edge(tooth, None) for tooth, own in enumerate(self.teeth) if own <= radius + SAME_MM]
+        return (*teeth, *(Edge(marks[i].tooth - 1, i) for i, bound in self.bounds.items() if bound <= radius + SAME_MM))
+
+    def try_radius(self, need: Need) -> tuple[float, float, float, Need, Need, bool] | None:
+        """What `Choice` begins with, None where this is no option."""
+        case, depth = self.present.case, self._depth(need)
+        cut_back = depth + case.allow.finish_end_nm
+        if round(cut_back / NM_PER_MM, 9) <= 0:
+            depth = cut_back = 0.0
+        else:
+            depth = max(depth, self.present.ends.joins_nm)
+            cut_back = depth + case.allow.finish_end_nm
+        lost = case.allow.stylus_distance_nm if need.edges and not case.tool.sides_ground_before else 0
+        usable = case.tool.flute_length_nm - cut_back - lost
+        if round(usable / NM_PER_MM, 9) <= 0 or not self._fits(need.radius_mm):
+            return None
+        return depth, cut_back, usable, need, need, self.behind > depth
+
+    def _fits(self, radius: float) -> bool:
+        """Whether metal is left over the core, and enough of it for the corner."""
+        least = self.new.size_mm if self.new.form in ("chamfer", "radius") else 0.0
+        return radius - self.present.shape.core_mm > SAME_MM and radius - least >= -SAME_MM
+
+    def _depth(self, need: Need) -> float:
+        """The largest need in nm at this radius, `-inf` where there is none."""
+        own = self.present.ends.own_nm
+        needs = [*self._needs_of_marks(need), *self._needs_of_old_corner(need)]
+        return max([need * NM_PER_MM for need in needs] + ([own] if own > 0 else []), default=-math.inf)
+
+    def _needs_of_marks(self, need: Need) -> Iterator[float]:
+        for index, spot in self.spots.items():
+            if not need.edges:
+                yield find_largest_need(self.new, spot.tooth_mm, spot)
+            elif self.bounds[index] - self.finish < need.radius_mm - SAME_MM:
+                yield find_largest_need(self.new, need.radius_mm + self.finish, spot)
+
+    def _needs_of_old_corner(self, need: Need) -> Iterator[float]:
+        for tooth in self.teeth:
+            sides = need.radius_mm + self.finish if need.edges else tooth
+            yield find_put_on_need(self.old, self.new, tooth, sides)
+
+
+def is_as_good(one: Choice, other: Choice) -> bool:
+    """Whether `one` leaves as much diameter and as much length as `other`, to 1e-8 mm.
+
+    >>> one = Choice(0, 0, 9_000_000, Need(5.0, ()), Need(5.0, ()))
+    >>> is_as_good(one, one)
+    True
+    """
+    return _better(one, other) >= -EQUAL_MM and _longer(one, other) >= -EQUAL_MM
+
+
+def prune(choices: Sequence[Choice]) -> list[Choice]:
+    """Drop what another beats on diameter or usable length without being worse on the other; of equals the later ones.
+
+    >>> prune([])
+    []
+    """
+    return [
+        choice for index, choice in enumerate(choices)
+        if not any(_beats(other, choice, at < index) for at, other in enumerate(choices) if at != index)
+    ]
+
+
+def _beats(other: Choice, choice: Choice, earlier: bool) -> bool:
+    if not is_as_good(other, choice):
+        return False
+    return earlier or _better(other, choice) > EQUAL_MM or _longer(other, choice) > EQUAL_MM
+
+
+def _better(one: Choice, other: Choice) -> float:
+    return 2 * (one.worst.radius_mm - other.worst.radius_mm)
+
+
+def _longer(one: Choice, other: Choice) -> float:
+    return (one.usable_length_nm - other.usable_length_nm) / NM_PER_MM
