@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from regrind.geometry.damage import find_wear_depth
 from regrind.geometry.defaults import Shape, fill_shape
-from regrind.geometry.errors import Refused
+from regrind.geometry.errors import DamageAtCore, Refused
 from regrind.geometry.given import Case, Mark
 from regrind.geometry.section import Face, find_rake, shape_face
 from regrind.geometry.teeth import Stand, stand_teeth
@@ -43,7 +43,8 @@ class Present:
 def stand(case: Case) -> Present:
     """Work out how the tool stands.
 
-    Raises Refused naming the field where the core is not inside the cutting radius or a mark reaches the core.
+    Raises Refused naming the field where the core is not inside the cutting radius, and of it DamageAtCore where
+    a mark is deeper than the core.
     Source: the notes on teeth, damage and the face.
 
     >>> from regrind.geometry.example import read_example
@@ -54,7 +55,7 @@ def stand(case: Case) -> Present:
     low, high = stand_teeth(case.measured, case.tool.teeth)
     _check_core(shape, low)
     worst = _state(case, shape, low)
-    _check_depths(case.marks, worst, shape.core_mm)
+    _check_depths(case.marks, worst, shape)
     return Present(case, shape, worst, worst if high == low else _state(case, shape, high))
 
 
@@ -94,10 +95,11 @@ def _check_core(shape: Shape, teeth: Stand) -> None:
     raise Refused("tool.core_diameter", said)
 
 
-def _check_depths(marks: tuple[Mark, ...], state: State, core_mm: float) -> None:
-    most = state.stand.high_mm - core_mm
+def _check_depths(marks: tuple[Mark, ...], state: State, shape: Shape) -> None:
+    most, assumed = state.stand.high_mm - shape.core_mm, "core_diameter" in shape.by_default
     deep = [mark for mark, depth in zip(marks, state.depths_radial_mm, strict=True) if depth > most + SAME_MM]
     if deep:
-        said = f"reaches the core: the radial depth must be from 0 to {most:.6g} mm"
+        core = "the usual core, assumed" if assumed else "the core"
+        reason = f"reaches {core}: the radial depth must be from 0 to {most:.6g} mm"
         names = [mark.field + (".depth" if mark.wear_land_nm is None else ".wear_land") for mark in deep]
-        raise Refused.of([(name, said) for name in names])
+        raise DamageAtCore.of([(name, reason) for name in names])
