@@ -1,10 +1,11 @@
 """The plan as values, and as the JSON that is printed and stored."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from regrind.geometry.defaults import Default
+from regrind.geometry.floors import CountedTo
 from regrind.geometry.limits import Line
 from regrind.geometry.verdict import Verdict
 
@@ -33,6 +34,7 @@ class Option:
     secondary_needed: bool | None
     limits: tuple[Line, ...]
     regrinds_left: int | None
+    counted_to: CountedTo
     verdict: Verdict
     reasons: tuple[str, ...]
     notes: tuple[str, ...]
@@ -88,6 +90,7 @@ def _option(option: Option) -> dict[str, Any]:
         "secondary_needed": option.secondary_needed,
         "limits": [_line(line) for line in option.limits],
         "regrinds_left": option.regrinds_left,
+        "counted_to": _counted_to(option.counted_to),
         "verdict": option.verdict,
         "reasons": list(option.reasons),
         "notes": list(option.notes),
@@ -95,6 +98,10 @@ def _option(option: Option) -> dict[str, Any]:
     if option.removal_radial_range_mm is not None:
         table["removal_radial_range_mm"] = _list(option.removal_radial_range_mm)
     return table
+
+
+def _counted_to(counted_to: CountedTo) -> dict[str, float | None]:
+    return {name: _round(value) for name, value in asdict(counted_to).items()}
 
 
 def _line(line: Line) -> dict[str, Any]:

@@ -38,6 +38,7 @@ OTHER_KINDS = (
     "sidecutter", "keyseat", "special", "other",
 )
 _HANDS = ("right", "left")
+_CONSTRUCTIONS = ("solid", "tipped", "indexable")
 _METHODS = ("micrometer", "v-anvil", "swept")
 
 
@@ -80,6 +81,7 @@ def _read_tool(fields: Fields | None) -> Tool | None:
     if fields is None:
         return None
     kind = _read_kind(fields)
+    _check_construction(fields)
     one_relief = fields.has("secondary_relief_deg") and fields.data["secondary_relief_deg"] is None
     fields.seen.add("secondary_relief_deg")
     tool = Tool(
@@ -99,6 +101,7 @@ def _read_tool(fields: Fields | None) -> Tool | None:
         primary_land_nm=fields.length_if("primary_land"),
         face_arc_radius_nm=fields.length_if("face_arc_radius", above_zero=True),
         gash_length_nm=fields.length_if("gash_length"),
+        new_flute_length_nm=fields.length_if("new_flute_length", above_zero=True),
         sides_ground_before=fields.flag("sides_ground_before"),
         unequal_index=fields.flag("unequal_index"),
         corner=read_corner(fields.part("corner")),
@@ -107,6 +110,7 @@ def _read_tool(fields: Fields | None) -> Tool | None:
         tooth_width_nm=fields.length_if("tooth_width", above_zero=True),
     )
     _check_reliefs(fields, tool)
+    _check_new_flute(fields, tool)
     fields.close()
     return tool
 
@@ -120,6 +124,19 @@ def _read_kind(fields: Fields) -> str:
     elif kind is not None:
         fields.refuse("kind", f"must be {known}, the only kinds whose geometry is computed yet")
     return KIND
+
+
+def _check_construction(fields: Fields) -> None:
+    construction = fields.choice("construction", _CONSTRUCTIONS)
+    if construction not in (None, "solid"):
+        fields.refuse("construction", f'"{construction}" is not computed: by hand; must be "solid"')
+
+
+def _check_new_flute(fields: Fields, tool: Tool) -> None:
+    new = tool.new_flute_length_nm
+    if new is not None and new < tool.flute_length_nm:
+        least = tool.flute_length_nm / 1e6
+        fields.refuse("new_flute_length", f"must be at least the present flute length, {least:.6g} mm")
 
 
 def _check_reliefs(fields: Fields, tool: Tool) -> None:

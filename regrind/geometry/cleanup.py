@@ -53,7 +53,9 @@ class Choice:
 def is_beyond_reach(present: Present, index: int) -> bool:
     """Whether mark `index` lies wholly behind what the wheel reaches before the stylus stops it.
 
-    Common practice: the stylus' distance from the wheel's contact is lost at the back of the flute.
+    index: of the case's marks, from 0. The stylus' distance from the wheel's contact is lost at the back of the
+    flute; where the sides were ground before, the flute length is what was ground, and all of it is within reach.
+    Source: common practice.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.present import stand
@@ -61,7 +63,8 @@ def is_beyond_reach(present: Present, index: int) -> bool:
     False
     """
     case = present.case
-    return case.marks[index].start_nm >= case.tool.flute_length_nm - case.allow.stylus_distance_nm
+    reach = case.tool.flute_length_nm - case.allow.stylus_distance_nm
+    return not case.tool.sides_ground_before and case.marks[index].start_nm >= reach
 
 
 def choose(present: Present) -> list[Choice]:

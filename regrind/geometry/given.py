@@ -66,6 +66,7 @@ class Tool:
     primary_land_nm: int | None = None
     face_arc_radius_nm: int | None = None
     gash_length_nm: int | None = None
+    new_flute_length_nm: int | None = None
     sides_ground_before: bool = False
     unequal_index: bool = False
     corner: Corner = SQUARE

@@ -1,23 +1,20 @@
 """Each limit against what would be left: value, limit, margin, expanded uncertainty, and the verdict of that line."""
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
 from typing import Literal
 
 from regrind.geometry.cleanup import Choice, Need, find_end_depth
+from regrind.geometry.floors import Published, find_diameter_floor, find_flute_floor, find_published, tell_published
 from regrind.geometry.present import Present, State
 from regrind.geometry.section import find_rake, find_rake_slopes
-from regrind.geometry.tables import rows
 from regrind.geometry.uncertainty import K, Slopes, Spread, propagate
-from regrind.geometry.units import NM_PER_IN, NM_PER_MM
+from regrind.geometry.units import NM_PER_MM
 
 LineVerdict = Literal["inside", "too_close", "outside"]
 NO_RAKE_DEG = -90.0
-_REDUCTION_ITEM = "largest reduction of original diameter"
-_INCHES = re.compile(r"\d*\.?\d+")
+_LENGTHS = {"usable_length": "usable_length_after", "flute_floor": "flute_after"}
 _DIGITS = 9
 _NOTHING = 1e-20  # variance below which an input brings nothing but rounding
 
@@ -47,16 +44,6 @@ class Line:
     settle: tuple[Settle, ...]
     source: str | None = None
     best_inside: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Published:
-    """The published largest reduction for a nominal diameter; `between` says it fell into a gap of the source."""
-
-    least_diameter_mm: float
-    percent: float
-    between: bool
-    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,23 +97,39 @@ def draw_lines(present: Present, choice: Choice, inputs: Mapping[str, float]) ->
 
 def _measure(present: Present, state: State, choice: Choice, need: Need) -> list[_Quantity]:
     limits, radius = present.case.limits, need.radius_mm
-    found: list[_Quantity] = []
-    if limits.diameter_nm is not None:
-        after = Slopes(by_after=2.0)
-        found.append(_Quantity("diameter", 2 * radius, limits.diameter_nm / NM_PER_MM, after, "diameter_after"))
+    found = _diameters(present, radius)
     if limits.rake_deg is not None:
         found.append(_rake(state, radius, limits.rake_deg))
     if limits.flute_depth_nm is not None:
         depth = radius - present.shape.core_mm
         slopes = Slopes(by_after=1.0, others={"core_diameter": -1.0})
         found.append(_Quantity("flute_depth", depth, limits.flute_depth_nm / NM_PER_MM, slopes, "flute_depth_after"))
-    if limits.usable_length_nm is not None:
-        found.append(_usable(present, choice, limits.usable_length_nm))
-    if limits.published_reduction and (published := find_published(present.case.tool.nominal_diameter_nm)):
-        after, least = Slopes(by_after=2.0), published.least_diameter_mm
-        quantity = _Quantity("published_reduction", 2 * radius, least, after, "diameter_after", 1.0, _tell(published))
-        found.append(quantity)
+    found += _lengths(present, choice)
+    published = _published_asked(present)
+    if published:
+        least, source = published.least_diameter_mm, tell_published(published)
+        found.append(_diameter("published_reduction", radius, least, source))
     return found
+
+
+def _diameters(present: Present, radius_mm: float) -> list[_Quantity]:
+    """The customer's diameter; where none is named, and none published is asked for, the floor."""
+    least, nominal = present.case.limits.diameter_nm, present.case.tool.nominal_diameter_nm
+    if least is not None:
+        return [_diameter("diameter", radius_mm, least / NM_PER_MM)]
+    if _published_asked(present):
+        return []
+    floor = find_diameter_floor(nominal)
+    return [_diameter("diameter_floor", radius_mm, floor.at_least_mm, floor.source)]
+
+
+def _published_asked(present: Present) -> Published | None:
+    asked = present.case.limits.published_reduction
+    return find_published(present.case.tool.nominal_diameter_nm) if asked else None
+
+
+def _diameter(limit: str, radius_mm: float, least_mm: float, source: str | None = None) -> _Quantity:
+    return _Quantity(limit, 2 * radius_mm, least_mm, Slopes(by_after=2.0), "diameter_after", 1.0, source)
 
 
 def _rake(state: State, radius_mm: float, least_deg: float) -> _Quantity:
@@ -140,17 +143,29 @@ def _rake(state: State, radius_mm: float, least_deg: float) -> _Quantity:
     return _Quantity("rake_deg", value, least_deg, through, "rake_on_face", math.degrees(1))
 
 
-def _usable(present: Present, choice: Choice, least_nm: int) -> _Quantity:
+def _lengths(present: Present, choice: Choice) -> list[_Quantity]:
+    """The customer's usable length; where none is named, and the end is cut, the floor of the flute."""
+    least, tool = present.case.limits.usable_length_nm, present.case.tool
+    if least is not None:
+        return [_length(present, choice, "usable_length", choice.usable_length_nm, least / NM_PER_MM)]
+    if not choice.cut_back_nm:
+        return []
+    floor, left = find_flute_floor(tool), tool.flute_length_nm - choice.cut_back_nm
+    return [_length(present, choice, "flute_floor", left, floor.at_least_mm, floor.source)]
+
+
+def _length(
+    present: Present, choice: Choice, limit: str, left_nm: int, least_mm: float, source: str | None = None
+) -> _Quantity:
     """Follows the flute length, and the end's own damage where that sets the cut-back."""
     others = {"flute_length": 1.0}
     if choice.cut_back_nm and choice.depth_nm == find_end_depth(present):
         others["depth"] = -1.0
-    value = choice.usable_length_nm / NM_PER_MM
-    return _Quantity("usable_length", value, least_nm / NM_PER_MM, Slopes(others=others), "usable_length_after")
+    return _Quantity(limit, left_nm / NM_PER_MM, least_mm, Slopes(others=others), _LENGTHS[limit], 1.0, source)
 
 
 def _line(present: Present, state: State, need: Need, item: _Quantity, inputs: Mapping[str, float]) -> Line:
-    length = item.limit == "usable_length"
+    length = item.limit in _LENGTHS
     spread = propagate(present, state, Need(0.0, ()) if length else need, item.slopes, inputs, item.scale)
     margin, expanded = round(item.value - item.at_least, _DIGITS), round(spread.expanded, _DIGITS)
     rests = spread.rests_on
@@ -188,38 +203,3 @@ def _range_line(worst: Line, best: Line) -> Line:
     half = abs(best.value - worst.value) / 2
     each = Settle("tooth_readings", half + worst.expanded_uncertainty, worst.expanded_uncertainty)
     return replace(worst, best_inside=best.verdict == "inside", settle=((each,) if half else ()) + worst.settle)
-
-
-@lru_cache(maxsize=1024)
-def find_published(nominal_diameter_nm: int) -> Published | None:
-    """The smallest diameter a published rule leaves of a nominal one; None below its first band (1/4 in).
-
-    Between two bands the stricter one, that of larger diameters, is taken.
-    Source: shared/18_practice_and_tolerances.csv.
-
-    >>> find_published(6_350_000).percent, find_published(13_500_000).between, find_published(6_000_000)
-    (15.0, True, None)
-    """
-    above = [band for band in _bands() if nominal_diameter_nm <= band[1]]
-    if nominal_diameter_nm < _bands()[0][0]:
-        return None
-    first, _, percent, source = above[0] if above else _bands()[-1]
-    least = nominal_diameter_nm * (100 - percent) / (100 * NM_PER_MM)
-    return Published(least, float(percent), nominal_diameter_nm < first, source)
-
-
-@cache
-def _bands() -> list[tuple[int, int, int, str]]:
-    """First and last nominal diameter (nm), percent and source of each band, in rising order; the last is open."""
-    table = [row for row in rows("18_practice_and_tolerances") if row["item"].startswith(_REDUCTION_ITEM)]
-    bands = []
-    for row in table:
-        ends = [round(float(inch) * NM_PER_IN) for inch in _INCHES.findall(row["condition"])]
-        first, last = (ends[0] + 1, 10**11) if len(ends) == 1 else (ends[0], ends[1])
-        bands.append((first, last, int(row["value"]), row["source"]))
-    return sorted(bands)
-
-
-def _tell(published: Published) -> str:
-    side = "; between two bands of the source, the stricter taken" if published.between else ""
-    return f"{published.source}: {published.percent:g} % of the nominal diameter{side}"

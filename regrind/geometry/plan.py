@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from regrind.geometry.answer import Answer, Option
 from regrind.geometry.cleanup import Choice, choose
 from regrind.geometry.edition import COLLET_RUNOUT
+from regrind.geometry.floors import find_counted_to
 from regrind.geometry.given import Case
 from regrind.geometry.handbook import HandbookRelief, find_handbook_relief
 from regrind.geometry.land import find_heel_drop, find_helix, find_land
@@ -16,7 +17,7 @@ from regrind.geometry.ranges import LONGEST_MM
 from regrind.geometry.section import find_rake, find_zero_rake_diameter
 from regrind.geometry.uncertainty import find_standard_uncertainties
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM
-from regrind.geometry.verdict import judge_option, rank
+from regrind.geometry.verdict import judge_option, keeps_floors, rank
 
 _TOLERABLE_RUNOUT_NM = round(COLLET_RUNOUT.value * NM_PER_IN)
 
@@ -46,7 +47,8 @@ def work_out(case: Case) -> Answer:
 def _recommend(choices: list[Choice], options: tuple[Option, ...]) -> int:
     typical = any(option.regrinds_left is not None for option in options)
     keys = [
-        rank(option.verdict, option.regrinds_left, option.diameter_mm, choice.cut_back_nm, typical=typical)
+        rank(option.verdict, option.regrinds_left, option.diameter_mm, choice.cut_back_nm,
+             floors=keeps_floors(option.limits), typical=typical)
         for choice, option in zip(choices, options, strict=True)
     ]
     return keys.index(min(keys))
@@ -80,6 +82,7 @@ def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Op
         secondary_needed=needed,
         limits=lines,
         regrinds_left=count_regrinds_left(present, choice),
+        counted_to=find_counted_to(present.case),
         verdict=verdict,
         reasons=reasons,
         notes=_find_notes(present, choice, needed),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from regrind.geometry.damage import find_wear_depth
 from regrind.geometry.defaults import Shape, fill_shape
 from regrind.geometry.end_teeth import EndNeeds, find_end_needs
-from regrind.geometry.errors import Refused
+from regrind.geometry.errors import DamageAtCore, Refused
 from regrind.geometry.given import Case, Corner, Mark
 from regrind.geometry.section import Face, find_rake, shape_face
 from regrind.geometry.teeth import Stand, stand_teeth
@@ -45,7 +45,8 @@ class Present:
 def stand(case: Case) -> Present:
     """Work out how the tool stands.
 
-    Raises Refused naming the field where the core is not inside the cutting radius or a mark reaches the core.
+    Raises Refused naming the field where the core is not inside the cutting radius, and of it DamageAtCore where
+    a mark is deeper than the core.
     Source: the notes on teeth, damage and the face.
 
     >>> from regrind.geometry.example import read_example
@@ -56,7 +57,8 @@ def stand(case: Case) -> Present:
     low, high = stand_teeth(case.measured, case.tool.teeth)
     _check_core(shape, low)
     worst = _state(case, shape, low)
-    _check_depths(case, worst, shape.core_mm)
+    _check_depths(case.marks, worst, shape)
+    _check_arcs(case, worst)
     _check_corners(case, shape, low)
     best = worst if high == low else _state(case, shape, high)
     return Present(case, shape, worst, best, find_end_needs(case, worst.stand.high_mm))
@@ -98,19 +100,28 @@ def _check_core(shape: Shape, teeth: Stand) -> None:
     raise Refused("tool.core_diameter", said)
 
 
-def _check_depths(case: Case, state: State, core_mm: float) -> None:
-    """A depth reaches less far than the core on the sides, and less far than the centre of an arc on that."""
+def _check_depths(marks: tuple[Mark, ...], state: State, shape: Shape) -> None:
+    most, assumed = state.stand.high_mm - shape.core_mm, "core_diameter" in shape.by_default
+    sides = [pair for pair in zip(marks, state.depths_radial_mm, strict=True) if pair[0].arc_deg is None]
+    deep = [mark for mark, depth in sides if depth > most + SAME_MM]
+    if deep:
+        core = "the usual core, assumed" if assumed else "the core"
+        reason = f"reaches {core}: the radial depth must be from 0 to {most:.6g} mm"
+        raise DamageAtCore.of([(_name_depth(mark), reason) for mark in deep])
+
+
+def _check_arcs(case: Case, state: State) -> None:
     problems = []
     for mark, depth in zip(case.marks, state.depths_radial_mm, strict=True):
-        name = mark.field + (".depth" if mark.wear_land_nm is None else ".wear_land")
-        if mark.arc_deg is None:
-            most = state.stand.high_mm - core_mm
-            if depth > most + SAME_MM:
-                problems.append((name, f"reaches the core: the radial depth must be from 0 to {most:.6g} mm"))
-        elif depth >= (arc := find_arc(case, state, mark)) - SAME_MM:
-            problems.append((name, f"reaches the centre of the arc: the depth must be from 0 to below {arc:.6g} mm"))
+        if mark.arc_deg is not None and depth >= (arc := find_arc(case, state, mark)) - SAME_MM:
+            reason = f"reaches the centre of the arc: the depth must be from 0 to below {arc:.6g} mm"
+            problems.append((_name_depth(mark), reason))
     if problems:
         raise Refused.of(problems)
+
+
+def _name_depth(mark: Mark) -> str:
+    return mark.field + (".depth" if mark.wear_land_nm is None else ".wear_land")
 
 
 def find_arc(case: Case, state: State, mark: Mark) -> float:

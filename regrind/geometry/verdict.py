@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from typing import Literal
 
 from regrind.geometry.cleanup import Choice
-from regrind.geometry.limits import Line, find_published
+from regrind.geometry.limits import Line
 from regrind.geometry.present import Present
 
 Verdict = Literal["sound", "grind", "ask", "scrap"]
+_FLOORS = ("diameter_floor", "flute_floor")
 _ORDER: tuple[Verdict, ...] = ("sound", "grind", "ask", "scrap")
 
 
@@ -35,7 +36,7 @@ def judge_option(present: Present, choice: Choice, lines: Sequence[Line]) -> tup
 
 
 def _find_asks(present: Present, lines: Sequence[Line], left: bool) -> tuple[str, ...]:
-    """Reasons to ask: a line that is not inside, what it rests on, a mark left, a rule that does not exist."""
+    """Reasons to ask: a line that is not inside, what it rests on, a mark left."""
     open_lines = [line for line in lines if line.verdict != "inside"]
     asks = [f"{line.verdict}_{line.limit}" for line in open_lines]
     asks += sorted({f"rests_on_default_{field}" for line in open_lines for field in line.rests_on})
@@ -45,8 +46,6 @@ def _find_asks(present: Present, lines: Sequence[Line], left: bool) -> tuple[str
         asks.append("mark_beyond_reach")
     if any(line.verdict == "outside" and line.best_inside for line in open_lines):
         asks.append("measure_per_tooth")
-    if present.case.limits.published_reduction and not find_published(present.case.tool.nominal_diameter_nm):
-        asks.append("no_published_limit")
     return tuple(asks)
 
 
@@ -62,16 +61,27 @@ def _passes_gash(present: Present, choice: Choice) -> bool:
     return gash is not None and choice.cut_back_nm > gash
 
 
-def rank(
-    verdict: Verdict, regrinds_left: int | None, diameter_mm: float, cut_back_nm: int, *, typical: bool
-) -> tuple[float, ...]:
-    """Sorting key of an option, smallest first: the best verdict, most regrinds left (unknown last), then the
-    largest diameter and the smallest cut-back, or these two the other way round without `typical`.
+def keeps_floors(lines: Sequence[Line]) -> bool:
+    """Whether an option is inside both soft floors, of diameter and flute; one that is not drawn is kept.
 
-    >>> rank("grind", 1, 6.1, 0, typical=True) < rank("grind", 0, 6.3, 0, typical=True)
+    >>> keeps_floors(())
+    True
+    """
+    return all(line.verdict == "inside" for line in lines if line.limit in _FLOORS)
+
+
+def rank(
+    verdict: Verdict, regrinds_left: int | None, diameter_mm: float, cut_back_nm: int, *, floors: bool, typical: bool
+) -> tuple[float, ...]:
+    """Sorting key of an option, smallest first: the best verdict, inside both floors, most regrinds left (unknown
+    last), then the largest diameter and the smallest cut-back, or these two the other way round without `typical`.
+
+    floors: as `keeps_floors` says. typical: whether a usual stock is known.
+
+    >>> rank("grind", 1, 6.1, 0, floors=True, typical=True) < rank("grind", 0, 6.3, 0, floors=True, typical=True)
     True
     """
     left = float("inf") if regrinds_left is None else -regrinds_left
     diameter = -round(diameter_mm, 9)
     last = (diameter, cut_back_nm) if typical else (cut_back_nm, diameter)
-    return (_ORDER.index(verdict), left, *last)
+    return (_ORDER.index(verdict), not floors, left, *last)
