@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from regrind.geometry.given import SQUARE, Corner
 from regrind.geometry.present import SAME_MM, Present, State
@@ -14,6 +15,14 @@ class Edge:
 
     tooth: int | None
     mark: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class CutEdge:
+    """What may set the cut-back: a mark or the old corner of a tooth by index (from 0), or the end's own need."""
+
+    by: Literal["mark", "corner", "end"]
+    index: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +42,7 @@ class Choice:
 
     Lengths in nm are whole for a square corner. `leaves_marks`: a mark stays that neither the end nor the wheel on
     the sides reaches. `corner` is what the corner is ground to, `accepted` whether it is another than the tool's own.
+    `cut_edges`: what sets the cut-back, as far as anything measured does (all ties).
     """
 
     depth_nm: float
@@ -43,6 +53,7 @@ class Choice:
     leaves_marks: bool = False
     corner: Corner = SQUARE
     accepted: bool = False
+    cut_edges: tuple[CutEdge, ...] = ()
 
     @property
     def sides(self) -> bool:
@@ -184,7 +195,10 @@ def _choice(present: Present, behind: int, depth: float, worst: Need, best: Need
     depth = max(depth, present.ends.joins_nm) if depth > 0 else 0
     cut_back = depth + allow.finish_end_nm if depth > 0 else 0
     lost = allow.stylus_distance_nm if worst.edges and not tool.sides_ground_before else 0
-    return Choice(depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth)
+    edges = (CutEdge("end"),) if cut_back and depth == present.ends.joins_nm else ()
+    return Choice(
+        depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth, cut_edges=edges
+    )
 
 
 def _is_option(choice: Choice, core_mm: float) -> bool:

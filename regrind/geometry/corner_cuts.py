@@ -2,14 +2,16 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from regrind.geometry.cleanup import Choice, Edge, Need, is_beyond_reach
+from regrind.geometry.cleanup import Choice, CutEdge, Edge, Need, is_beyond_reach
 from regrind.geometry.given import Corner
 from regrind.geometry.present import SAME_MM, Present, find_arc
 from regrind.geometry.profile import Shape, Spot, find_largest_need, find_least_radius, find_put_on_need
 from regrind.geometry.units import NM_PER_MM
 
 EQUAL_MM = 1e-8
+SAME_NM = SAME_MM * NM_PER_MM
 
 
 def choose_with_corner(present: Present, corner: Corner, *, accepted: bool) -> list[Choice]:
@@ -28,7 +30,7 @@ def choose_with_corner(present: Present, corner: Corner, *, accepted: bool) -> l
     """
     work = _Work(present, corner)
     tried = [work.try_radius(need) for need in work.radii()]
-    choices = [Choice(*parts, corner=corner, accepted=accepted) for parts in tried if parts]
+    choices = [replace(choice, corner=corner, accepted=accepted) for choice in tried if choice]
     return sorted(prune(choices), key=lambda choice: choice.cut_back_nm)
 
 
@@ -88,43 +90,46 @@ class _Work:
         teeth = [Edge(tooth, None) for tooth, own in enumerate(self.teeth) if own <= radius + SAME_MM]
         return (*teeth, *(Edge(marks[i].tooth - 1, i) for i, bound in self.bounds.items() if bound <= radius + SAME_MM))
 
-    def try_radius(self, need: Need) -> tuple[float, float, float, Need, Need, bool] | None:
-        """What `Choice` begins with, None where this is no option."""
-        case, depth = self.present.case, self._depth(need)
-        cut_back = depth + case.allow.finish_end_nm
-        if round(cut_back / NM_PER_MM, 9) <= 0:
-            depth = cut_back = 0.0
-        else:
-            depth = max(depth, self.present.ends.joins_nm)
-            cut_back = depth + case.allow.finish_end_nm
+    def try_radius(self, need: Need) -> Choice | None:
+        """The option at this radius, None where it is none."""
+        case, needs = self.present.case, self._needs(need)
+        depth, finish = max(needs.values(), default=-math.inf), case.allow.finish_end_nm
+        cut_back = 0.0
+        if round((depth + finish) / NM_PER_MM, 9) > 0:
+            needs[CutEdge("end")] = self.present.ends.joins_nm
+            depth = max(depth, needs[CutEdge("end")])
+            cut_back = depth + finish
         lost = case.allow.stylus_distance_nm if need.edges and not case.tool.sides_ground_before else 0
         usable = case.tool.flute_length_nm - cut_back - lost
         if round(usable / NM_PER_MM, 9) <= 0 or not self._fits(need.radius_mm):
             return None
-        return depth, cut_back, usable, need, need, self.behind > depth
+        ties = tuple(edge for edge, own in needs.items() if own >= depth - SAME_NM) if cut_back else ()
+        return Choice(depth, cut_back, usable, need, need, self.behind > depth, cut_edges=ties)
 
     def _fits(self, radius: float) -> bool:
         """Whether metal is left over the core, and enough of it for the corner."""
         least = self.new.size_mm if self.new.form in ("chamfer", "radius") else 0.0
         return radius - self.present.shape.core_mm > SAME_MM and radius - least >= -SAME_MM
 
-    def _depth(self, need: Need) -> float:
-        """The largest need in nm at this radius, `-inf` where there is none."""
-        own = self.present.ends.own_nm
-        needs = [*self._needs_of_marks(need), *self._needs_of_old_corner(need)]
-        return max([need * NM_PER_MM for need in needs] + ([own] if own > 0 else []), default=-math.inf)
+    def _needs(self, need: Need) -> dict[CutEdge, float]:
+        """What is needed of the end at this radius, in nm, as far as anything is."""
+        needs = dict(self._needs_of_marks(need)) | dict(self._needs_of_old_corner(need))
+        found = {edge: own * NM_PER_MM for edge, own in needs.items() if own > -math.inf}
+        if self.present.ends.own_nm > 0:
+            found[CutEdge("end")] = self.present.ends.own_nm
+        return found
 
-    def _needs_of_marks(self, need: Need) -> Iterator[float]:
+    def _needs_of_marks(self, need: Need) -> Iterator[tuple[CutEdge, float]]:
         for index, spot in self.spots.items():
             if not need.edges:
-                yield find_largest_need(self.new, spot.tooth_mm, spot)
+                yield CutEdge("mark", index), find_largest_need(self.new, spot.tooth_mm, spot)
             elif self.bounds[index] - self.finish < need.radius_mm - SAME_MM:
-                yield find_largest_need(self.new, need.radius_mm + self.finish, spot)
+                yield CutEdge("mark", index), find_largest_need(self.new, need.radius_mm + self.finish, spot)
 
-    def _needs_of_old_corner(self, need: Need) -> Iterator[float]:
-        for tooth in self.teeth:
+    def _needs_of_old_corner(self, need: Need) -> Iterator[tuple[CutEdge, float]]:
+        for index, tooth in enumerate(self.teeth):
             sides = need.radius_mm + self.finish if need.edges else tooth
-            yield find_put_on_need(self.old, self.new, tooth, sides)
+            yield CutEdge("corner", index), find_put_on_need(self.old, self.new, tooth, sides)
 
 
 def is_as_good(one: Choice, other: Choice) -> bool:
