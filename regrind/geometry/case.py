@@ -204,8 +204,8 @@ def _read_reading(value: Any, path: str, problems: Problems) -> int:
 def _read_allow(fields: Fields | None) -> Allow | None:
     if fields is None:
         return None
-    needed = (fields.length(key) for key in ("finish_radial", "finish_end", "stylus_distance"))
-    allow = Allow(*needed, fields.length_if("finish_face") or 0, fields.length_if("gash_left") or 0)
+    radial, end, stylus = (fields.length(key) for key in ("finish_radial", "finish_end", "stylus_distance"))
+    allow = Allow(radial, end, stylus, fields.length_if("finish_face") or 0, fields.length_if("gash_left") or 0)
     fields.close()
     return allow
 

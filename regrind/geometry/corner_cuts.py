@@ -1,16 +1,16 @@
 """The choice between sides and end where the corner is not square, or becomes another."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 from regrind.geometry.cleanup import Choice, CutEdge, Edge, Need, is_beyond_reach
 from regrind.geometry.given import Corner
 from regrind.geometry.present import SAME_MM, Present, find_arc
 from regrind.geometry.profile import Shape, Spot, find_largest_need, find_least_radius, find_put_on_need
+from regrind.geometry.pruning import prune
 from regrind.geometry.units import NM_PER_MM
 
-EQUAL_MM = 1e-8
 SAME_NM = SAME_MM * NM_PER_MM
 
 
@@ -31,7 +31,16 @@ def choose_with_corner(present: Present, corner: Corner, *, accepted: bool) -> l
     work = _Work(present, corner)
     tried = [work.try_radius(need) for need in work.radii()]
     choices = [replace(choice, corner=corner, accepted=accepted) for choice in tried if choice]
-    return sorted(prune(choices), key=lambda choice: choice.cut_back_nm)
+    return sorted(prune(choices, measure_choice), key=lambda choice: choice.cut_back_nm)
+
+
+def measure_choice(choice: Choice) -> tuple[float, float]:
+    """Diameter and usable length that an option leaves, in mm.
+
+    >>> measure_choice(Choice(0, 0, 9_000_000, Need(5.0, ()), Need(5.0, ())))
+    (10.0, 9.0)
+    """
+    return 2 * choice.worst.radius_mm, choice.usable_length_nm / NM_PER_MM
 
 
 def make_shape(corner: Corner) -> Shape:
@@ -130,39 +139,3 @@ class _Work:
         for index, tooth in enumerate(self.teeth):
             sides = need.radius_mm + self.finish if need.edges else tooth
             yield CutEdge("corner", index), find_put_on_need(self.old, self.new, tooth, sides)
-
-
-def is_as_good(one: Choice, other: Choice) -> bool:
-    """Whether `one` leaves as much diameter and as much length as `other`, to 1e-8 mm.
-
-    >>> one = Choice(0, 0, 9_000_000, Need(5.0, ()), Need(5.0, ()))
-    >>> is_as_good(one, one)
-    True
-    """
-    return _better(one, other) >= -EQUAL_MM and _longer(one, other) >= -EQUAL_MM
-
-
-def prune(choices: Sequence[Choice]) -> list[Choice]:
-    """Drop what another beats on diameter or usable length without being worse on the other; of equals the later ones.
-
-    >>> prune([])
-    []
-    """
-    return [
-        choice for index, choice in enumerate(choices)
-        if not any(_beats(other, choice, at < index) for at, other in enumerate(choices) if at != index)
-    ]
-
-
-def _beats(other: Choice, choice: Choice, earlier: bool) -> bool:
-    if not is_as_good(other, choice):
-        return False
-    return earlier or _better(other, choice) > EQUAL_MM or _longer(other, choice) > EQUAL_MM
-
-
-def _better(one: Choice, other: Choice) -> float:
-    return 2 * (one.worst.radius_mm - other.worst.radius_mm)
-
-
-def _longer(one: Choice, other: Choice) -> float:
-    return (one.usable_length_nm - other.usable_length_nm) / NM_PER_MM

@@ -10,6 +10,7 @@ from regrind.geometry.section import find_radius_of_rake, find_rake
 from regrind.geometry.units import NM_PER_MM
 
 _MARGIN = 1e-9
+_SAME_NM = SAME_MM * NM_PER_MM
 
 
 def count_regrinds_left(present: Present, choice: Choice) -> int | None:
@@ -31,19 +32,19 @@ def count_regrinds_left(present: Present, choice: Choice) -> int | None:
     typical = present.case.typical
     if typical is None or not (typical.stock_radial_nm or typical.cut_back_nm):
         return None
-    if not _holds(present, choice.worst.radius_mm, choice.usable_length_nm, _flute(present, choice)):
+    if not _holds(present, choice, *_after(present, choice, 0, 0)):
         return 0
     lost = _stylus_still_to_lose(present, choice, typical)
     count = int(min(_count_by_length(present, choice, typical, lost), _count_by_radius(present, choice, typical)))
     # the divisions above may be off by one rounding: settle it by asking the limits themselves
-    while _holds(present, *_after(present, choice, lost, count + 1)):
+    while _holds(present, choice, *_after(present, choice, lost, count + 1)):
         count += 1
-    while count > 0 and not _holds(present, *_after(present, choice, lost, count)):
+    while count > 0 and not _holds(present, choice, *_after(present, choice, lost, count)):
         count -= 1
     return count
 
 
-def _after(present: Present, choice: Choice, lost_nm: int, count: int) -> tuple[float, int, int]:
+def _after(present: Present, choice: Choice, lost_nm: int, count: int) -> tuple[float, float, float]:
     """Radius in mm, usable length and flute in nm after `count` more regrinds."""
     typical = present.case.typical or Typical()
     cut_back = count * typical.cut_back_nm
@@ -51,7 +52,7 @@ def _after(present: Present, choice: Choice, lost_nm: int, count: int) -> tuple[
     return radius, choice.usable_length_nm - cut_back - lost_nm, _flute(present, choice) - cut_back
 
 
-def _flute(present: Present, choice: Choice) -> int:
+def _flute(present: Present, choice: Choice) -> float:
     return present.case.tool.flute_length_nm - choice.cut_back_nm
 
 
@@ -60,17 +61,33 @@ def _stylus_still_to_lose(present: Present, choice: Choice, typical: Typical) ->
     return 0 if charged else present.case.allow.stylus_distance_nm
 
 
-def _holds(present: Present, radius_mm: float, usable_nm: int, flute_nm: int) -> bool:
-    limits, core = present.case.limits, present.shape.core_mm
-    if usable_nm <= 0 or radius_mm - core <= SAME_MM or usable_nm < (limits.usable_length_nm or 0):
+def _holds(present: Present, choice: Choice, radius_mm: float, usable_nm: float, flute_nm: float) -> bool:
+    core, depth = present.shape.core_mm, present.case.limits.flute_depth_nm or 0
+    if not keeps_lengths(present, usable_nm, flute_nm) or radius_mm - core <= SAME_MM:
         return False
-    if limits.usable_length_nm is None and flute_nm < find_flute_floor_nm(present.case.tool):
-        return False
-    if 2 * radius_mm - find_counted_to(present.case).diameter_mm < -_MARGIN:
-        return False
-    if radius_mm - core - (limits.flute_depth_nm or 0) / NM_PER_MM < -_MARGIN:
+    least = find_counted_to(present.case).diameter_mm / 2
+    if min(2 * (radius_mm - least), radius_mm - core - depth / NM_PER_MM, radius_mm - _find_fit(choice)) < -_MARGIN:
         return False
     return not _rake_is_hard(present) or _keeps_rake(present, radius_mm)
+
+
+def keeps_lengths(present: Present, usable_nm: float, flute_nm: float) -> bool:
+    """Whether something usable is left, and as much of it as the customer wants, or else of the flute as its floor.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> keeps_lengths(stand(read_example()), 12_700_000, 12_700_000)
+    True
+    """
+    least = present.case.limits.usable_length_nm
+    if usable_nm <= _SAME_NM or usable_nm - (least or 0) < -_SAME_NM:
+        return False
+    return least is not None or flute_nm - find_flute_floor_nm(present.case.tool) >= -_SAME_NM
+
+
+def _find_fit(choice: Choice) -> float:
+    """The least radius that the corner which is ground on fits, in mm."""
+    return choice.corner.size_nm / NM_PER_MM
 
 
 def _rake_is_hard(present: Present) -> bool:
@@ -99,6 +116,7 @@ def _count_by_radius(present: Present, choice: Choice, typical: Typical) -> floa
         return math.inf
     limits, core = present.case.limits, present.shape.core_mm
     floors = [core, find_counted_to(present.case).diameter_mm / 2, core + (limits.flute_depth_nm or 0) / NM_PER_MM]
+    floors.append(_find_fit(choice))
     hard = _rake_is_hard(present)
     most = _count_steps(choice, typical, max([*floors, _find_reach(present)] if hard else floors))
     return _count_by_rake(present, choice, typical, most) if hard else most

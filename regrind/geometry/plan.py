@@ -4,8 +4,12 @@ import math
 from collections.abc import Mapping
 
 from regrind.geometry.answer import Answer, Option
-from regrind.geometry.cleanup import Choice, choose
+from regrind.geometry.choices import list_choices
+from regrind.geometry.cleanup import Choice
 from regrind.geometry.edition import COLLET_RUNOUT
+from regrind.geometry.end_teeth import find_gash_left
+from regrind.geometry.face_cuts import FaceChoice
+from regrind.geometry.face_option import describe_face
 from regrind.geometry.floors import find_counted_to
 from regrind.geometry.given import Case
 from regrind.geometry.handbook import HandbookRelief, find_handbook_relief
@@ -36,22 +40,33 @@ def work_out(case: Case) -> Answer:
     """
     present = stand(case)
     inputs = find_standard_uncertainties(present)
-    choices = choose(present)
-    options = tuple(_option(present, choice, inputs) for choice in choices)
+    choices, unmeasured = list_choices(present)
+    options = tuple(
+        describe_face(present, choice, inputs) if isinstance(choice, FaceChoice) else _option(present, choice, inputs)
+        for choice in choices
+    )
+    lacks = ("back_not_measured",) if unmeasured else ()
     if not options:
-        return Answer((), None, "scrap", ("no_option_left",), present.shape.defaults)
-    best = _recommend(choices, options)
-    return Answer(options, best, options[best].verdict, options[best].reasons, present.shape.defaults)
+        return Answer((), None, "scrap", ("no_option_left", *lacks), present.shape.defaults)
+    best = _recommend(present, choices, options)
+    return Answer(options, best, options[best].verdict, options[best].reasons + lacks, present.shape.defaults)
 
 
-def _recommend(choices: list[Choice], options: tuple[Option, ...]) -> int:
+def _recommend(present: Present, choices: list[Choice | FaceChoice], options: tuple[Option, ...]) -> int:
     typical = any(option.regrinds_left is not None for option in options)
     keys = [
-        rank(option.verdict, option.regrinds_left, option.diameter_mm, choice.cut_back_nm,
-             floors=keeps_floors(option.limits), typical=typical)
+        rank(option.verdict, option.regrinds_left, option.diameter_mm, option.cut_back_mm,
+             floors=keeps_floors(option.limits), typical=typical, usual=_is_usual(present, choice))
         for choice, option in zip(choices, options, strict=True)
     ]
     return keys.index(min(keys))
+
+
+def _is_usual(present: Present, choice: Choice | FaceChoice) -> bool:
+    """Whether the tool's own corner is ground on the flank, or its kind is ground on the face alone."""
+    if isinstance(choice, FaceChoice):
+        return present.case.tool.face_only
+    return not choice.accepted
 
 
 def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Option:
@@ -64,6 +79,10 @@ def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Op
     drop = None if land is None else find_heel_drop(after, land, shape.flank.primary_rad)
     needed = _needs_secondary(present, choice, land, drop)
     return Option(
+        way="flank",
+        corner_form=choice.corner.form,
+        corner_size_mm=after if choice.corner.form == "ball" else choice.corner.size_nm / NM_PER_MM,
+        corner=_grinds_corner(choice),
         cut_back_mm=choice.cut_back_nm / NM_PER_MM,
         sides=choice.sides,
         end=choice.cut_back_nm > 0,
@@ -85,8 +104,15 @@ def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Op
         counted_to=find_counted_to(present.case),
         verdict=verdict,
         reasons=reasons,
+        gash_left_mm=find_gash_left(present.case.tool.gash_length_nm, choice.cut_back_nm),
         notes=_find_notes(present, choice, needed),
     )
+
+
+def _grinds_corner(choice: Choice) -> bool:
+    """An accepted corner is ground on; the tool's own must follow where the sides or the end are ground."""
+    own = choice.corner.form != "square" and (choice.sides or choice.cut_back_nm > 0)
+    return choice.accepted or own
 
 
 def _removals(present: Present, choice: Choice) -> tuple[float, ...] | None:

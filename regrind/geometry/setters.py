@@ -65,7 +65,7 @@ def _follow_cut(
     if edge is None:
         yield Flow()
     elif edge.by == "end":
-        yield from _follow_end(present)
+        yield from follow_end(present)
     elif edge.by == "corner":
         yield _follow_put_on(present, choice, need, edge.index, radius)
     else:
@@ -145,8 +145,14 @@ class _Corner:
         return flow
 
 
-def _follow_end(present: Present) -> Iterator[Flow]:
-    """The end's own need or the shortest tooth, whichever is farther back, and what a flatter dish adds."""
+def follow_end(present: Present) -> Iterator[Flow]:
+    """The end's own need or the shortest tooth, whichever is farther back, and what a flatter dish adds.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> [flow.by_end_mark for flow in follow_end(stand(read_example()))]
+    [{0: 1.0}]
+    """
     ends, dish = present.ends, find_dish_rise(present.case.tool.end_teeth)
     over = ends.own_nm - ends.lag_nm
     flows = list(_follow_own_need(present)) if over >= 0 else []
