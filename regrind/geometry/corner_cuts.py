@@ -136,6 +136,8 @@ class _Work:
                 yield CutEdge("mark", index), find_largest_need(self.new, need.radius_mm + self.finish, spot)
 
     def _needs_of_old_corner(self, need: Need) -> Iterator[tuple[CutEdge, float]]:
+        if self.old == self.new or self.old.form == "square":
+            return
         for index, tooth in enumerate(self.teeth):
             sides = need.radius_mm + self.finish if need.edges else tooth
             yield CutEdge("corner", index), find_put_on_need(self.old, self.new, tooth, sides)

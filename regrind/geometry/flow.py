@@ -32,12 +32,12 @@ class Flow:
         if not times:
             return
         self.by_high += times * other.by_high
-        _add(self.by_tooth, other.by_tooth, times)
-        _add(self.by_mark, other.by_mark, times)
-        _add(self.by_end_mark, other.by_end_mark, times)
-        _add(self.by_back, other.by_back, times)
-        _add(self.by_length, other.by_length, times)
-        _add(self.others, other.others, times)
+        for mine, theirs in (
+            (self.by_tooth, other.by_tooth), (self.by_mark, other.by_mark), (self.by_end_mark, other.by_end_mark),
+            (self.by_back, other.by_back), (self.by_length, other.by_length), (self.others, other.others),
+        ):
+            if theirs:
+                _add(mine, theirs, times)      # type: ignore[arg-type]
 
 
 def _add(mine: dict[Key, float], theirs: dict[Key, float], times: float) -> None:

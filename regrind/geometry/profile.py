@@ -48,8 +48,10 @@ class Spot:
     to_rad: float = 0.0
 
     def point(self, angle_rad: float) -> tuple[float, float]:
-        """(z, x) of the deepest point at `angle_rad` on the arc."""
-        arc, inner = self.arc_mm or 0.0, (self.arc_mm or 0.0) - self.depth_mm
+        """(z, x) of the deepest point at `angle_rad` on the arc, or of the one point of a mark along the axis."""
+        if self.arc_mm is None:
+            return self.to_mm, self.tooth_mm - self.depth_mm
+        arc, inner = self.arc_mm, self.arc_mm - self.depth_mm
         return arc - inner * math.cos(angle_rad), self.tooth_mm - arc + inner * math.sin(angle_rad)
 
 
@@ -75,20 +77,34 @@ def find_need(shape: Shape, sides_mm: float, z_mm: float, x_mm: float) -> float:
 def find_largest_need(shape: Shape, sides_mm: float, spot: Spot) -> float:
     """Least cut-back in mm that clears every deepest point of a mark; -inf where the sides take it.
 
-    Raises nothing: the extent's largest lies at an end, where the new arc begins, where the slope is 0, or just
-    before the sides' own radius.
+    The extent's largest lies at an end, where the new arc begins, where the slope is 0, or just before the sides' own
+    radius.
 
     >>> ball = Spot(6.3375, 0.1524, arc_mm=6.3375, to_rad=math.radians(66.496))
     >>> round(find_largest_need(Shape("ball"), 6.3375, ball), 5)
     0.3605
     """
+    return trace_need(shape, sides_mm, spot)[0]
+
+
+def trace_need(shape: Shape, sides_mm: float, spot: Spot) -> tuple[float, float | None]:
+    """`find_largest_need` and the angle on the arc where it lies; None for a limit just before the sides' radius.
+
+    A mark along the axis has one point, at the angle 0.
+
+    >>> trace_need(Shape("square"), 5.0, Spot(5.0, 0.1, to_mm=2.0))
+    (2.0, 0.0)
+    """
     if spot.arc_mm is None:
-        return find_need(shape, sides_mm, spot.to_mm, spot.tooth_mm - spot.depth_mm)
-    needs = [find_need(shape, sides_mm, *spot.point(angle)) for angle in _angles_of_need(shape, sides_mm, spot)]
+        return find_need(shape, sides_mm, *spot.point(0.0)), 0.0
+    angles: list[float | None] = list(_angles_of_need(shape, sides_mm, spot))
+    needs = [find_need(shape, sides_mm, *spot.point(angle or 0.0)) for angle in angles]
     side = _angle_at_radius(spot, sides_mm)
     if side is not None and spot.start_rad < side <= spot.to_rad:
         needs.append(spot.point(side)[0] - shape.radius_at(sides_mm))
-    return max(needs)
+        angles.append(None)
+    most = max(needs)
+    return most, angles[needs.index(most)]
 
 
 def _angles_of_need(shape: Shape, sides_mm: float, spot: Spot) -> Iterator[float]:
@@ -134,13 +150,27 @@ def find_least_radius(shape: Shape, end_mm: float, spot: Spot) -> float:
     >>> round(find_least_radius(Shape("radius", 1.0), 0.0, chip), 5)
     4.81206
     """
+    return trace_radius(shape, end_mm, spot)[0]
+
+
+def trace_radius(shape: Shape, end_mm: float, spot: Spot) -> tuple[float, float | None]:
+    """`find_least_radius` and the angle on the arc where it lies; None for a limit just behind the new end.
+
+    A mark along the axis has one point, at the angle 0.
+
+    >>> trace_radius(Shape("square"), 0.0, Spot(5.0, 0.1, to_mm=2.0))
+    (4.9, 0.0)
+    """
     if spot.arc_mm is None:
-        return find_radius(shape, end_mm, spot.to_mm, spot.tooth_mm - spot.depth_mm)
-    radii = [find_radius(shape, end_mm, *spot.point(angle)) for angle in _angles_of_radius(shape, end_mm, spot)]
+        return find_radius(shape, end_mm, *spot.point(0.0)), 0.0
+    angles: list[float | None] = list(_angles_of_radius(shape, end_mm, spot))
+    radii = [find_radius(shape, end_mm, *spot.point(angle or 0.0)) for angle in angles]
     end = _arccos((spot.arc_mm - end_mm) / (spot.arc_mm - spot.depth_mm))
     if shape.form != "ball" and end is not None and spot.start_rad <= end < spot.to_rad:
         radii.append(spot.point(end)[1] + shape.size_mm)
-    return min(radii)
+        angles.append(None)
+    least = min(radii)
+    return least, angles[radii.index(least)]
 
 
 def _angles_of_radius(shape: Shape, end_mm: float, spot: Spot) -> Iterator[float]:

@@ -1,14 +1,13 @@
 """How the radius after and the cut-back of an option follow what was measured."""
 
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+from collections.abc import Iterator
 
 from regrind.geometry.cleanup import Choice, CutEdge, Edge, Need
 from regrind.geometry.corner_cuts import make_shape, make_spot
 from regrind.geometry.end_teeth import find_dish_rise
-from regrind.geometry.flow import Flow, differentiate
+from regrind.geometry.flow import Flow
 from regrind.geometry.present import Present
-from regrind.geometry.profile import Shape, Spot, find_largest_need, find_least_radius, find_put_on_need
+from regrind.geometry.profile_slopes import CornerSlopes, follow_need, follow_put_on, follow_radius
 from regrind.geometry.uncertainty import Setters
 from regrind.geometry.units import NM_PER_MM
 
@@ -50,13 +49,24 @@ def _follow_radius(present: Present, choice: Choice, edge: Edge | None) -> Itera
 
 def _follow_corner_radius(present: Present, choice: Choice, index: int) -> Iterator[Flow]:
     """The end's own need counts too: the farther the end is cut, the more the sides may keep."""
-    work = _Corner(present, choice, index)
+    old, new = make_shape(present.case.tool.corner), make_shape(choice.corner)
     end = present.ends.own_nm / NM_PER_MM
-    *slopes, by_end = differentiate(work.radius, (*work.inputs, end))
-    for own in _follow_own_need(present) if end > 0 and by_end else (Flow(),):
-        through = Flow()
-        through.add(own, by_end)
-        yield work.flow(slopes, through)
+    slopes = follow_radius(old, new, end, make_spot(present, index), same=not choice.accepted)
+    for own in _follow_own_need(present) if end > 0 and slopes.by_other else (Flow(),):
+        flow = _as_flow(present, index, slopes)
+        flow.add(own, slopes.by_other)
+        yield flow
+
+
+def _as_flow(present: Present, index: int, slopes: CornerSlopes) -> Flow:
+    """What comes through the mark, its tooth and the corner; `by_other` is the caller's."""
+    tooth = present.case.marks[index].tooth - 1
+    others = _by_corner(present, slopes.by_corner)
+    return Flow(by_tooth={tooth: slopes.by_tooth}, by_mark={index: slopes.by_depth}, others=others)
+
+
+def _by_corner(present: Present, slope: float) -> dict[str, float]:
+    return {"corner_radius": slope} if present.case.tool.corner.form == "radius" else {}
 
 
 def _follow_cut(
@@ -66,83 +76,24 @@ def _follow_cut(
         yield Flow()
     elif edge.by == "end":
         yield from follow_end(present)
-    elif edge.by == "corner":
-        yield _follow_put_on(present, choice, need, edge.index, radius)
     else:
-        work = _Corner(present, choice, edge.index)
-        yield work.flow(*_split(work.need, work.inputs, _find_sides(present, need, work.tooth), need, radius))
+        yield _follow_corner_cut(present, choice, need, edge, radius)
 
 
-def _follow_put_on(present: Present, choice: Choice, need: Need, tooth: int, radius: Flow) -> Flow:
-    """The old corner of a tooth, which must not be put on again: no mark has a part in it."""
+def _follow_corner_cut(present: Present, choice: Choice, need: Need, edge: CutEdge, radius: Flow) -> Flow:
+    """A mark, or a tooth's old corner, under sides that are ground to `need` or are left at the tooth's own radius."""
     old, new = make_shape(present.case.tool.corner), make_shape(choice.corner)
-
-    def answer(own: float, corner: float, sides: float) -> float:
-        return find_put_on_need(replace(old, size_mm=corner), new, own, sides)
-
+    tooth = edge.index if edge.by == "corner" else present.case.marks[edge.index].tooth - 1
     own = (present.worst.stand.radii_mm or ())[tooth]
-    slopes, rest = _split(answer, (own, old.size_mm), _find_sides(present, need, tooth), need, radius)
-    flow = Flow(by_tooth={tooth: slopes[0]}, others=_by_corner(old, slopes[1]))
-    flow.add(rest, 1.0)
-    return flow
-
-
-def _find_sides(present: Present, need: Need, tooth: int) -> float:
-    """Radius of the sides that the corner runs into: before the finish, or the tooth's own where they are left."""
-    if need.edges:
-        return need.radius_mm + present.case.allow.finish_radial_nm / NM_PER_MM
-    return (present.worst.stand.radii_mm or ())[tooth]
-
-
-def _split(
-    answer: Callable[..., float], inputs: tuple[float, ...], sides: float, need: Need, radius: Flow
-) -> tuple[list[float], Flow]:
-    """Slopes by the inputs, of which the last but one is the tooth's radius, and what comes through the sides.
-
-    Where the sides are left they are the tooth's own radius.
-    """
-    *slopes, by_sides = differentiate(answer, (*inputs, sides))
-    through = Flow()
-    if need.edges:
-        through.add(radius, by_sides)
+    sides = need.radius_mm + present.case.allow.finish_radial_nm / NM_PER_MM if need.edges else own
+    if edge.by == "corner":
+        by_tooth, by_corner, by_sides = follow_put_on(old, new, own, sides)
+        flow = Flow(by_tooth={tooth: by_tooth}, others=_by_corner(present, by_corner))
     else:
-        slopes[-2] += by_sides
-    return slopes, through
-
-
-def _by_corner(old: Shape, slope: float) -> dict[str, float]:
-    return {"corner_radius": slope} if old.form == "radius" else {}
-
-
-class _Corner:
-    """One mark under the corner that is ground on; its inputs are its depth, the radius of its tooth now and the size
-    of the tool's own corner, in mm."""
-
-    def __init__(self, present: Present, choice: Choice, index: int) -> None:
-        self.old, self.new = make_shape(present.case.tool.corner), make_shape(choice.corner)
-        self.accepted, self.index = choice.accepted, index
-        self.spot, self.tooth = make_spot(present, index), present.case.marks[index].tooth - 1
-        self.inputs = (self.spot.depth_mm, self.spot.tooth_mm, self.old.size_mm)
-
-    def radius(self, depth: float, tooth: float, corner: float, end: float) -> float:
-        return find_least_radius(self._shape(corner), end, self._spot(depth, tooth, corner))
-
-    def need(self, depth: float, tooth: float, corner: float, sides: float) -> float:
-        return find_largest_need(self._shape(corner), sides, self._spot(depth, tooth, corner))
-
-    def _shape(self, corner: float) -> Shape:
-        return self.new if self.accepted else replace(self.new, size_mm=corner)
-
-    def _spot(self, depth: float, tooth: float, corner: float) -> Spot:
-        arc = None if self.spot.arc_mm is None else (tooth if self.old.form == "ball" else corner)
-        return replace(self.spot, depth_mm=depth, tooth_mm=tooth, arc_mm=arc)
-
-    def flow(self, slopes: list[float], through: Flow) -> Flow:
-        by_depth, by_tooth, by_corner = slopes
-        flow = Flow(by_tooth={self.tooth: by_tooth}, by_mark={self.index: by_depth})
-        flow.others = _by_corner(self.old, by_corner)
-        flow.add(through, 1.0)
-        return flow
+        slopes = follow_need(old, new, sides, make_spot(present, edge.index), same=not choice.accepted)
+        flow, by_sides = _as_flow(present, edge.index, slopes), slopes.by_other
+    flow.add(radius if need.edges else Flow(by_tooth={tooth: 1.0}), by_sides)
+    return flow
 
 
 def follow_end(present: Present) -> Iterator[Flow]:

@@ -116,62 +116,66 @@ def propagate(
     """
     most: dict[str, float] = {}
     rests: set[str] = set()
-    for tie in flows:
-        flow = Flow()
-        flow.add(tie, 1.0)
-        variances = _vary(present, state, flow, inputs)
-        rests.update(name for name in present.shape.by_default if flow.others.get(name))
+    for flow in flows:
+        variances, others = _vary(present, state, flow, inputs)
+        rests.update(default.field for default in present.shape.defaults if others.get(default.field))
         if not most or sum(variances.values()) > sum(most.values()):
             most = variances
     expanded = K * math.sqrt(sum(most.values())) * scale
     return Spread(expanded, {name: part * scale**2 for name, part in most.items()}, frozenset(rests))
 
 
-def _vary(present: Present, state: State, flow: Flow, inputs: Mapping[str, float]) -> dict[str, float]:
-    """Variance brought by each input; every radius follows the diameter by one half, whatever the method.
+def _vary(
+    present: Present, state: State, flow: Flow, inputs: Mapping[str, float]
+) -> tuple[dict[str, float], Mapping[str, float]]:
+    """Variance brought by each input, and all slopes by field name, what comes through wear lands included.
 
-    What comes through wear lands is carried to the flank, the land and the rake: `flow.others` grows by it.
+    Every radius follows the diameter by one half, whatever the method.
     """
     squares = {"depth": 0.0, "wear_land": 0.0}
+    through = Flow(flow.by_high, others=flow.others)
     for index, slope in flow.by_mark.items():
-        name, slope = _through_mark(present, state, index, slope, flow)
+        name, slope, wear = _through_mark(present, state, index, slope)
         squares[name] += slope**2
+        if wear:
+            through = Flow(through.by_high, others=dict(through.others))
+            through.add(wear, 1.0)
     for index, slope in flow.by_end_mark.items():
         name, slope = _through_end_mark(present, index, slope)
         squares[name] += slope**2
     variances = {name: square * inputs[name] ** 2 for name, square in squares.items() if square}
-    variances["diameter"] = ((flow.by_high + sum(flow.by_tooth.values())) / 2 * inputs["diameter"]) ** 2
+    variances["diameter"] = ((through.by_high + sum(flow.by_tooth.values())) / 2 * inputs["diameter"]) ** 2
     if inputs["tooth_reading"]:
-        square = vary_by_readings(state.stand, flow.by_high, flow.by_tooth)
+        square = vary_by_readings(state.stand, through.by_high, flow.by_tooth)
         square += sum(slope**2 for slope in flow.by_length.values())
         variances["tooth_reading"] = square * inputs["tooth_reading"] ** 2
     if flow.by_back:
         variances["back"] = sum(slope**2 for slope in flow.by_back.values()) * inputs["back"] ** 2
-    for name, slope in flow.others.items():
+    for name, slope in through.others.items():
         variances[name] = variances.get(name, 0.0) + (slope * inputs.get(name, 0.0)) ** 2
-    return variances
+    return variances, through.others
 
 
-def _through_mark(present: Present, state: State, index: int, slope: float, flow: Flow) -> tuple[str, float]:
-    """The input that a mark's depth comes from and the answer's slope by it.
+def _through_mark(present: Present, state: State, index: int, slope: float) -> tuple[str, float, Flow | None]:
+    """The input that a mark's depth comes from, the answer's slope by it, and what else comes through it.
 
     The depth of a wear land hangs on the flank too, and on the rake at the edge, itself carried down the face.
     """
     width = present.case.marks[index].wear_land_nm
     if width is None:
-        return "depth", slope
+        return "depth", slope, None
     wear = find_wear_slopes(width / NM_PER_MM, present.shape.flank, state.rake_rad)
     rake = find_rake_slopes(state.face, state.stand.high_mm)
     by_rake = slope * wear.by_rake
-    flow.add(Flow(others={
+    moves = rake.by_radius + (rake.by_anchor if state.face.anchor_moves else 0.0)
+    through = Flow(by_rake * moves, others={
         "primary_relief_deg": slope * wear.by_primary,
         "secondary_relief_deg": slope * wear.by_secondary,
         "primary_land": slope * wear.by_land,
         "rake_deg": by_rake * rake.by_rake,
         "core_diameter": by_rake * rake.by_core,
-    }), 1.0)
-    flow.by_high += by_rake * (rake.by_radius + (rake.by_anchor if state.face.anchor_moves else 0.0))
-    return "wear_land", slope * wear.by_wear_land
+    })
+    return "wear_land", slope * wear.by_wear_land, through
 
 
 def _through_end_mark(present: Present, index: int, slope: float) -> tuple[str, float]:
