@@ -99,7 +99,7 @@ def _check_depths(marks: tuple[Mark, ...], state: State, shape: Shape) -> None:
     most, assumed = state.stand.high_mm - shape.core_mm, "core_diameter" in shape.by_default
     deep = [mark for mark, depth in zip(marks, state.depths_radial_mm, strict=True) if depth > most + SAME_MM]
     if deep:
-        core = "the usual core, assumed" if assumed else "the core"
-        reason = f"reaches {core}: the radial depth must be from 0 to {most:.6g} mm"
+        usual = " (the usual one, assumed)" if assumed else ""
+        reason = f"reaches the core{usual}: the radial depth must be from 0 to {most:.6g} mm"
         names = [mark.field + (".depth" if mark.wear_land_nm is None else ".wear_land") for mark in deep]
         raise DamageAtCore.of([(name, reason) for name in names])
