@@ -4,8 +4,9 @@ import math
 from collections.abc import Mapping
 
 from regrind.geometry.answer import Answer, Option
-from regrind.geometry.cleanup import Choice, choose
+from regrind.geometry.cleanup import Choice, choose, grind_to
 from regrind.geometry.edition import COLLET_RUNOUT
+from regrind.geometry.errors import Refused
 from regrind.geometry.floors import find_counted_to
 from regrind.geometry.given import Case
 from regrind.geometry.handbook import HandbookRelief, find_handbook_relief
@@ -40,18 +41,44 @@ def work_out(case: Case) -> Answer:
     options = tuple(_option(present, choice, inputs) for choice in choices)
     if not options:
         return Answer((), None, "scrap", ("no_option_left",), present.shape.defaults)
-    best = _recommend(choices, options)
+    typical = any(option.regrinds_left is not None for option in options)
+    best = min(range(len(options)), key=lambda index: find_rank(options[index], typical=typical))
     return Answer(options, best, options[best].verdict, options[best].reasons, present.shape.defaults)
 
 
-def _recommend(choices: list[Choice], options: tuple[Option, ...]) -> int:
-    typical = any(option.regrinds_left is not None for option in options)
-    keys = [
-        rank(option.verdict, option.regrinds_left, option.diameter_mm, choice.cut_back_nm,
-             floors=keeps_floors(option.limits), typical=typical)
-        for choice, option in zip(choices, options, strict=True)
-    ]
-    return keys.index(min(keys))
+def work_out_at(case: Case, cut_back_nm: int, diameter_nm: int) -> Option:
+    """One option that grinds the sides, worked out whole at a smaller size than its own.
+
+    cut_back_nm: of one of the case's options, exactly. diameter_nm: as `cleanup.grind_to` takes it. Verdict, rake,
+    land, secondary, removal, limits and regrinds left are those at that size.
+    Raises Refused naming `cut_back` or `diameter`, and as `work_out`.
+    Source: as `work_out`.
+
+    >>> from regrind.geometry.example import read_example
+    >>> option = work_out_at(read_example(), 304_800, 6_000_000)
+    >>> option.diameter_mm, round(option.rake_deg, 3), option.usable_length_mm
+    (6.0, 0.844, 17.2212)
+    """
+    present = stand(case)
+    choice = next((choice for choice in choose(present) if choice.cut_back_nm == cut_back_nm), None)
+    if choice is None:
+        raise Refused("cut_back", "is that of none of the options")
+    return _option(present, grind_to(present, choice, diameter_nm), find_standard_uncertainties(present))
+
+
+def find_rank(option: Option, *, typical: bool) -> tuple[float, ...]:
+    """Sorting key of an option among others of one tool, smallest first, as `verdict.rank` orders them.
+
+    typical: whether the case says what a regrind usually takes, so that regrinds left are counted.
+
+    >>> from regrind.geometry.example import read_example
+    >>> options = work_out(read_example()).options
+    >>> min(options, key=lambda option: find_rank(option, typical=True)) == options[1]
+    True
+    """
+    cut_back = round(option.cut_back_mm * NM_PER_MM)
+    floors = keeps_floors(option.limits)
+    return rank(option.verdict, option.regrinds_left, option.diameter_mm, cut_back, floors=floors, typical=typical)
 
 
 def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Option:

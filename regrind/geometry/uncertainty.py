@@ -12,6 +12,7 @@ from regrind.geometry.teeth import vary_by_readings
 from regrind.geometry.units import NM_PER_MM
 
 K = 2
+TAKEN = "taken_diameter"
 _ANGLES = ("rake_deg", "primary_relief_deg", "secondary_relief_deg", "helix_deg")
 
 
@@ -48,6 +49,8 @@ def combine_resolution(standard_uncertainty: float, resolution: float) -> float:
 def find_standard_uncertainties(present: Present) -> dict[str, float]:
     """Standard uncertainty of every input by field name: mm and rad, the core as a radius; a default has its own.
 
+    A size that was chosen is read anew once it is ground, as surely as the diameter was.
+
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.present import stand
     >>> find_standard_uncertainties(stand(read_example()))["diameter"]
@@ -63,6 +66,7 @@ def find_standard_uncertainties(present: Present) -> dict[str, float]:
         "rake_deg": math.radians(given.rake_deg),
         "flute_length": given.flute_length_nm / NM_PER_MM,
     }
+    table[TAKEN] = table["diameter"] / 2
     for default in shape.defaults:
         scale = math.radians(1) if default.field in _ANGLES else 1.0
         table[default.field] = default.standard_uncertainty * scale
@@ -115,6 +119,8 @@ def _through_edge(present: Present, state: State, edge: Edge | None, slopes: Slo
     """Carry what hangs on the radius after back to the mark that sets it (or to the highest edge, if left alone)."""
     if edge is None:
         return Slopes(slopes.by_high + slopes.by_after, 0.0, slopes.others)
+    if edge.taken:
+        return Slopes(slopes.by_high, 0.0, {**slopes.others, TAKEN: slopes.by_after})
     if edge.mark is None:
         return slopes
     mark, others = present.case.marks[edge.mark], dict(slopes.others)

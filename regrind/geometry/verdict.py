@@ -61,6 +61,15 @@ def _passes_gash(present: Present, choice: Choice) -> bool:
     return gash is not None and choice.cut_back_nm > gash
 
 
+def rank_verdict(verdict: Verdict) -> int:
+    """Place of a verdict, best first: sound, grind, ask, scrap.
+
+    >>> rank_verdict("grind") < rank_verdict("ask")
+    True
+    """
+    return _ORDER.index(verdict)
+
+
 def keeps_floors(lines: Sequence[Line]) -> bool:
     """Whether an option is inside both soft floors, of diameter and flute; one that is not drawn is kept.
 
@@ -84,4 +93,4 @@ def rank(
     left = float("inf") if regrinds_left is None else -regrinds_left
     diameter = -round(diameter_mm, 9)
     last = (diameter, cut_back_nm) if typical else (cut_back_nm, diameter)
-    return (_ORDER.index(verdict), not floors, left, *last)
+    return (rank_verdict(verdict), not floors, left, *last)
