@@ -157,6 +157,15 @@ def _find_notes(present: Present, choice: Choice, needed: bool | None) -> tuple[
     line, relief = _look_up_relief(choice), present.shape.flank.primary_rad
     if line and not line.least_relief_rad - 1e-9 <= relief <= line.most_relief_rad + 1e-9:
         notes.append("relief_outside_table")
-    if (present.case.measured.shank_tir_nm or 0) > _TOLERABLE_RUNOUT_NM:
+    runout = present.case.measured.shank_tir_nm or 0
+    if runout > _TOLERABLE_RUNOUT_NM:
         notes.append("shank_runout")
+    if choice.sides and 2 * runout / NM_PER_MM > _find_least_stock(present, choice) + SAME_MM:
+        notes.append("shank_runout_over_half_the_stock")
     return tuple(notes)
+
+
+def _find_least_stock(present: Present, choice: Choice) -> float:
+    """The least radial stock in mm on any tooth, at the least where only a total reading is known."""
+    removals = _removals(present, choice) or _removal_range(present, choice) or (0.0,)
+    return min(removals)
