@@ -161,6 +161,11 @@ def propose_size(likes: Sequence[Like], bounds: Bounds) -> Proposal | None:
     None where no two groups of like pieces can. Nobody is proposed whom it costs anything (`is_free`); nobody's own
     size is held down by another.
     Source: each group can take an interval of sizes, and most intervals meet at the upper end of one of them.
+
+    >>> from regrind.geometry.example import read_example
+    >>> proposal = propose_size([plan_like([name], read_example()) for name in "ab"], Bounds(6_350_000, 127_000))
+    >>> proposal.diameter_nm, proposal.setups_saved
+    (6223000, 1)
     """
     best: Proposal | None = None
     for size in _list_ends(likes, bounds):
@@ -187,6 +192,10 @@ def find_costs(likes: Sequence[Like], bounds: Bounds) -> tuple[Cost, ...]:
 
     Empty where it costs nothing, where not all come clean at one size, or where there is only one group.
     Source: the size of all against the size of all but one; regrinds by `fit_size` at both.
+
+    >>> from regrind.geometry.example import read_example
+    >>> find_costs([plan_like([name], read_example()) for name in "ab"], Bounds(6_350_000, 127_000))
+    ()
     """
     ground = [like for like in likes if not like.leaves_sides]
     size = _find_set_size(ground, bounds)

@@ -35,17 +35,6 @@ class Spread:
     rests_on: frozenset[str]
 
 
-def combine_resolution(standard_uncertainty: float, resolution: float) -> float:
-    """Standard uncertainty with that of a gauge's resolution: a reading lies anywhere in one step of `resolution`.
-
-    Both 0 or more, in one unit. Source: a / sqrt(12), the rectangular distribution of JCGM 100 (4.3.7, memory).
-
-    >>> round(combine_resolution(0.0, 0.001), 6)
-    0.000289
-    """
-    return math.hypot(standard_uncertainty, resolution / math.sqrt(12))
-
-
 def find_standard_uncertainties(present: Present) -> dict[str, float]:
     """Standard uncertainty of every input by field name: mm and rad, the core as a radius; a default has its own.
 

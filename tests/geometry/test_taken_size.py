@@ -42,8 +42,13 @@ def _like(depth_in: float, *names: str):
 @settings(max_examples=3000 if FULL else 150, deadline=None)
 @given(cases(), st.integers(1, 60_000))
 def test_an_option_at_a_size_is_that_of_a_finish_allowance_that_leads_there(case, less_nm):
-    """All but the uncertainty, which no longer hangs on the damage, and so the verdicts."""
+    """All but the uncertainty, which no longer hangs on the damage, and so the verdicts.
+
+    Of depths alone, swept, every diameter is a whole number of nanometres: both ways lead to the same.
+    """
     case["measured"].pop("tir", None)
+    case["measured"]["method"] = "swept"
+    case["damage"] = [mark for mark in case["damage"] if "wear_land" not in mark]
     try:
         before = work_out(read(case))
     except Refused:
@@ -51,10 +56,8 @@ def test_an_option_at_a_size_is_that_of_a_finish_allowance_that_leads_there(case
     for option in before.options:
         if not option.sides or option.flute_depth_mm < 0.1:
             continue
-        size = int(option.diameter_mm * 1e6) - 2 * less_nm
-        gap = option.diameter_mm / 2 - size / 2e6
-        deeper = change(case, "allow.finish_radial",
-                        mm(read(case).allow.finish_radial_nm + round(gap * 1e6)))
+        size = round(option.diameter_mm * 1e6) - 2 * less_nm
+        deeper = change(case, "allow.finish_radial", mm(read(case).allow.finish_radial_nm + less_nm))
         at = work_out_at(read(case), round(option.cut_back_mm * 1e6), size)
         other = [o for o in work_out(read(deeper)).options if o.cut_back_mm == option.cut_back_mm]
         if other:  # else another cut-back beats it there
@@ -64,15 +67,15 @@ def test_an_option_at_a_size_is_that_of_a_finish_allowance_that_leads_there(case
 def _expect_alike(at, other) -> None:
     for item in dataclasses.fields(at):
         mine, theirs = getattr(at, item.name), getattr(other, item.name)
-        if item.name in ("limits", "verdict", "reasons", "regrinds_left"):
+        if item.name in ("limits", "verdict", "reasons"):
             continue
         if isinstance(mine, float) or (isinstance(mine, tuple) and mine and isinstance(mine[0], float)):
-            assert mine == pytest.approx(theirs, abs=3e-6, rel=1e-4), item.name
+            assert mine == pytest.approx(theirs, abs=1e-8, rel=1e-8), item.name
         else:
             assert mine == theirs, item.name
     for mine, theirs in zip(at.limits, other.limits, strict=True):
         assert (mine.limit, mine.at_least) == (theirs.limit, theirs.at_least)
-        assert mine.margin == pytest.approx(theirs.margin, abs=1e-3)
+        assert mine.margin == pytest.approx(theirs.margin, abs=1e-8)
 
 
 def test_a_size_is_as_sure_as_the_reading_of_it_whatever_the_damage_was():
