@@ -29,7 +29,8 @@ class FaceFigures:
 class Option:
     """One way to clean the tool up: what is ground, what is left, and how that stands to the limits (mm, degrees).
 
-    On the face, what tells of the sides is None. `corner`: whether the corner is ground.
+    On the face, what tells of the sides is None. `corner`: whether the corner is ground. `usual`: whether the
+    tool's own corner is ground on the flank, or its kind is ground on the face alone.
     """
 
     way: Way
@@ -60,6 +61,7 @@ class Option:
     gash_left_mm: float | None = None
     face: FaceFigures | None = None
     notes: tuple[str, ...] = ()
+    usual: bool = True
 
 
 @dataclass(frozen=True, slots=True)

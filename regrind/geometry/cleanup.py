@@ -1,9 +1,10 @@
 """The choice between sides and end: which cut-backs are worth having, and what the sides then need."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from regrind.geometry.errors import Refused
 from regrind.geometry.given import SQUARE, Corner
 from regrind.geometry.present import SAME_MM, Present, State
 from regrind.geometry.units import NM_PER_MM
@@ -11,10 +12,14 @@ from regrind.geometry.units import NM_PER_MM
 
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """What may set the radius after: a tooth (from 0; None with a total reading) and a mark by index, or none."""
+    """What may set the radius after: a tooth (from 0; None with a total reading) and a mark by index, or none.
+
+    `taken`: neither, but a size that was chosen and will be read when it is ground.
+    """
 
     tooth: int | None
     mark: int | None
+    taken: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +102,28 @@ def choose(present: Present) -> list[Choice]:
     best = list(_sweep(present, present.best, cuts, reachable, highest=True)) if present.is_range else worst
     choices = [_choice(present, behind, *parts) for parts in zip(cuts, worst, best, strict=True)]
     return _prune([choice for choice in choices if _is_option(choice, present.shape.core_mm)])
+
+
+def grind_to(present: Present, choice: Choice, diameter_nm: int) -> Choice:
+    """An option that grinds the sides, at a smaller size than its own.
+
+    diameter_nm: above the core, and not above the largest diameter at which the option comes clean, worst case.
+    Raises Refused naming `diameter`, or `cut_back` where the option leaves the sides alone.
+    Source: none needed; what is cleaned at a radius is clean at a smaller one.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> present = stand(read_example())
+    >>> grind_to(present, choose(present)[0], 6_000_000).worst.radius_mm
+    3.0
+    """
+    radius, most = diameter_nm / 2 / NM_PER_MM, choice.worst.radius_mm
+    if not choice.sides:
+        raise Refused("cut_back", "leaves the sides alone: they keep their diameter")
+    if not present.shape.core_mm + SAME_MM < radius <= most + SAME_MM:
+        raise Refused("diameter", f"must be above the core and at most {2 * most:.6g} mm, where it comes clean")
+    need = Need(radius, (Edge(None, None, taken=True),))
+    return replace(choice, worst=need, best=need)
 
 
 def _cuts(present: Present, reachable: list[int]) -> list[float]:

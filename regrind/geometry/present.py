@@ -105,8 +105,8 @@ def _check_depths(marks: tuple[Mark, ...], state: State, shape: Shape) -> None:
     sides = [pair for pair in zip(marks, state.depths_radial_mm, strict=True) if pair[0].arc_deg is None]
     deep = [mark for mark, depth in sides if depth > most + SAME_MM]
     if deep:
-        core = "the usual core, assumed" if assumed else "the core"
-        reason = f"reaches {core}: the radial depth must be from 0 to {most:.6g} mm"
+        usual = " (the usual one, assumed)" if assumed else ""
+        reason = f"reaches the core{usual}: the radial depth must be from 0 to {most:.6g} mm"
         raise DamageAtCore.of([(_name_depth(mark), reason) for mark in deep])
 
 

@@ -8,7 +8,7 @@ from regrind.geometry.end_teeth import find_dish_rise
 from regrind.geometry.flow import Flow
 from regrind.geometry.present import Present
 from regrind.geometry.profile_slopes import CornerSlopes, follow_need, follow_put_on, follow_radius
-from regrind.geometry.uncertainty import Setters
+from regrind.geometry.uncertainty import TAKEN, Setters
 from regrind.geometry.units import NM_PER_MM
 
 SAME_NM = 1e-3
@@ -39,6 +39,8 @@ def list_setters(present: Present, choice: Choice, need: Need) -> list[Setters]:
 def _follow_radius(present: Present, choice: Choice, edge: Edge | None) -> Iterator[Flow]:
     if edge is None:
         yield Flow(by_high=1.0)
+    elif edge.taken:
+        yield Flow(others={TAKEN: 1.0})
     elif edge.mark is None:
         yield Flow(by_tooth={edge.tooth: 1.0})
     elif choice.corner.form == "square":

@@ -13,6 +13,7 @@ from regrind.geometry.teeth import vary_by_readings
 from regrind.geometry.units import NM_PER_MM
 
 K = 2
+TAKEN = "taken_diameter"
 _ANGLES = ("rake_deg", "primary_relief_deg", "secondary_relief_deg", "helix_deg")
 
 
@@ -44,19 +45,10 @@ class Spread:
     rests_on: frozenset[str]
 
 
-def combine_resolution(standard_uncertainty: float, resolution: float) -> float:
-    """Standard uncertainty with that of a gauge's resolution: a reading lies anywhere in one step of `resolution`.
-
-    Both 0 or more, in one unit. Source: a / sqrt(12), the rectangular distribution of JCGM 100 (4.3.7, memory).
-
-    >>> round(combine_resolution(0.0, 0.001), 6)
-    0.000289
-    """
-    return math.hypot(standard_uncertainty, resolution / math.sqrt(12))
-
-
 def find_standard_uncertainties(present: Present) -> dict[str, float]:
     """Standard uncertainty of every input by field name: mm and rad, the core as a radius; a default has its own.
+
+    A size that was chosen is read anew once it is ground, as surely as the diameter was.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.present import stand
@@ -75,6 +67,7 @@ def find_standard_uncertainties(present: Present) -> dict[str, float]:
         "corner_radius": given.corner_radius_nm / NM_PER_MM,
         "back": given.back_nm / NM_PER_MM,
     }
+    table[TAKEN] = table["diameter"] / 2
     for default in shape.defaults:
         scale = math.radians(1) if default.field in _ANGLES else 1.0
         table[default.field] = default.standard_uncertainty * scale

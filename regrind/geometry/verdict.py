@@ -97,6 +97,15 @@ def _find_more_work(present: Present, cut_back_nm: float) -> list[str]:
     return [work for work, most in works.items() if most is not None and cut_back_nm - most > _SAME_NM]
 
 
+def rank_verdict(verdict: Verdict) -> int:
+    """Place of a verdict, best first: sound, grind, ask, scrap.
+
+    >>> rank_verdict("grind") < rank_verdict("ask")
+    True
+    """
+    return _ORDER.index(verdict)
+
+
 def keeps_floors(lines: Sequence[Line]) -> bool:
     """Whether an option is inside both soft floors, of diameter and flute; one that is not drawn is kept.
 
@@ -123,4 +132,4 @@ def rank(
     left = float("inf") if regrinds_left is None else -regrinds_left
     diameter, cut_back = -round(diameter_mm, 9), round(cut_back_mm, 9)
     last = (diameter, cut_back) if typical else (cut_back, diameter)
-    return (_ORDER.index(verdict), not floors, not usual, left, *last)
+    return (rank_verdict(verdict), not floors, not usual, left, *last)

@@ -101,7 +101,7 @@ class CaseMaker:
 
     def _add_words(self, tool: dict) -> None:
         rng = self.rng
-        tool["material"] = "carbide"
+        tool["material"] = rng.choice(("carbide", "carbide", "HSS"))
         tool["hand_of_cut"] = rng.choice(("right", "right", "left"))
         tool["hand_of_helix"] = rng.choice(("right", "right", "left"))
         tool["helix_deg"] = rng.choice((0, 15, 30, 30, 35.5, 45, 60, 70))

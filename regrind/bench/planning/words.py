@@ -24,7 +24,8 @@ REASONS = {
     "gash_again": "the end has to be gashed again",
     "land_past_widest": "the land will be wider than usual: grind the secondary again",
     "relief_outside_table": "its relief lies outside the published table for this diameter",
-    "shank_runout": "the shank runs out by more than half the stock: hold it truer before grinding",
+    "shank_runout": "the shank runs out by more than .0005 in (13 µm)",
+    "shank_runout_over_half_the_stock": "the shank runs out by more than half the stock: hold it truer before grinding",
 }
 
 
