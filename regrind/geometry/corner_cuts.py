@@ -94,13 +94,16 @@ class _Work:
                 yield Need(radius - self.finish, self._edges(radius))
 
     def _edges(self, radius: float) -> tuple[Edge, ...]:
-        """What holds the sides at `radius` before the finish: teeth, and marks that are gone no sooner."""
+        """What holds the sides at `radius` before the finish: teeth, and marks; deeper ones are the end's to clear."""
         marks = self.present.case.marks
         teeth = [Edge(tooth, None) for tooth, own in enumerate(self.teeth) if own <= radius + SAME_MM]
-        return (*teeth, *(Edge(marks[i].tooth - 1, i) for i, bound in self.bounds.items() if bound <= radius + SAME_MM))
+        held = [index for index, bound in self.bounds.items() if abs(bound - radius) <= SAME_MM]
+        return (*teeth, *(Edge(marks[index].tooth - 1, index) for index in held))
 
     def try_radius(self, need: Need) -> Choice | None:
         """The option at this radius, None where it is none."""
+        if not self._fits(need.radius_mm):
+            return None
         case, needs = self.present.case, self._needs(need)
         depth, finish = max(needs.values(), default=-math.inf), case.allow.finish_end_nm
         cut_back = 0.0
@@ -110,10 +113,10 @@ class _Work:
             cut_back = depth + finish
         lost = case.allow.stylus_distance_nm if need.edges and not case.tool.sides_ground_before else 0
         usable = case.tool.flute_length_nm - cut_back - lost
-        if round(usable / NM_PER_MM, 9) <= 0 or not self._fits(need.radius_mm):
+        if round(usable / NM_PER_MM, 9) <= 0:
             return None
         ties = tuple(edge for edge, own in needs.items() if own >= depth - SAME_NM) if cut_back else ()
-        return Choice(depth, cut_back, usable, need, need, self.behind > depth, cut_edges=ties)
+        return Choice(depth, cut_back, usable, need, need, self.behind > max(depth, 0), cut_edges=ties)
 
     def _fits(self, radius: float) -> bool:
         """Whether metal is left over the core, and enough of it for the corner."""
