@@ -28,11 +28,14 @@ def list_setters(present: Present, choice: Choice, need: Need) -> list[Setters]:
     >>> [setters.cut_back.by_end_mark for setters in list_setters(present, choice, choice.worst)]
     [{0: 1.0}]
     """
-    radii = [flow for edge in need.edges or (None,) for flow in _follow_radius(present, choice, edge)]
+    edges, cuts = need.edges, choice.cut_edges
+    if not present.worst.stand.read:      # teeth that nobody read follow the diameter alone, all alike
+        edges = tuple({edge.mark: edge for edge in edges}.values())
+        cuts = tuple({(edge.by, edge.by == "mark" and edge.index): edge for edge in cuts}.values())
     return [
-        Setters(radius, cut) for radius in radii
-        for edge in choice.cut_edges or (None,)
-        for cut in _follow_cut(present, choice, need, edge, radius)
+        Setters(radius, cut)
+        for edge in edges or (None,) for radius in _follow_radius(present, choice, edge)
+        for cut_edge in cuts or (None,) for cut in _follow_cut(present, choice, need, cut_edge, radius)
     ]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from random import Random
 
 from tests.geometry.case_maker import CaseMaker
@@ -26,6 +27,7 @@ class EndMaker:
         state = first_state(read_end_case({**case, "damage": []}))
         self.low, self.core = min(state.teeth), state.q["core_diameter"] / 2
         self.d, self.teeth, self.flute = 2 * self.low, case["tool"]["teeth"], mm(case["tool"]["flute_length"])
+        self.ends = 0
         self._add_corner(case)
         self._add_end(case)
         case["damage"] = [self._bend(case, mark) for mark in case.get("damage", [])]
@@ -65,7 +67,8 @@ class EndMaker:
 
     def _corner(self, form: str) -> dict:
         if form == "radius":
-            return {"form": form, "radius": self.length(self.low * self.rng.choice((0.05, 0.2, self.rng.uniform(0.02, 0.8))))}
+            share = self.rng.choice((0.05, 0.2, self.rng.uniform(0.02, 0.8)))
+            return {"form": form, "radius": self.length(self.low * share)}
         if form == "chamfer":
             return {"form": form, "width": self.length((self.low - self.core) * self.rng.uniform(0.02, 0.8))}
         return {"form": form}
@@ -98,11 +101,14 @@ class EndMaker:
         """Some marks onto the arc of the corner; some end marks by tooth, some by their wear land."""
         rng = self.rng
         if "end_depth" in mark:
+            # no two alike: at a tie small steps would see half of each
+            self.ends += 1
+            mark["end_depth"] = self.length(mm(mark["end_depth"]) + 0.001 * self.ends)
             if rng.random() < 0.4:
                 mark["tooth"] = rng.randint(1, self.teeth)
             if rng.random() < 0.4:
                 del mark["end_depth"]
-                mark["end_wear_land"] = self.length(rng.uniform(0.02, 0.6))
+                mark["end_wear_land"] = self.length(rng.uniform(0.02, 0.6) + 0.001 * self.ends)
             return mark
         if case["tool"].get("corner", {}).get("form") not in ("radius", "ball") or rng.random() < 0.4:
             return mark
@@ -140,21 +146,17 @@ class EndMaker:
 
     def _keep_what_fits(self, case: dict) -> None:
         """No mark as deep as its arc, and none longer than a lone relief's land."""
-        state = first_state(read_end_case(case))
         sides = [mark for mark in case["damage"] if "tooth" in mark and "end_depth" not in mark
                  and "end_wear_land" not in mark]
         known = read_end_case({**case, "damage": sides})
-        state = type(state)(known, first_state(known).q, state.pick)
+        state = first_state(known)
         good = []
         for k, mark in enumerate(sides):
             if "depth" not in mark and "wear_land" not in mark:
                 good.append(mark)
                 continue
             depth = state.depth(k)
-            most = 0.9 * (state.track(k).arc or math_inf) if known.marks[k].arc else self.low - self.core - 0.01
+            most = 0.9 * (state.track(k).arc or inf) if known.marks[k].arc else self.low - self.core - 0.01
             if depth < most and depth < self.low - self.core - 0.01 and float(length_mm(mark.get("to", "0 mm"))) >= 0:
                 good.append(mark)
         case["damage"] = [mark for mark in case["damage"] if mark not in sides or mark in good]
-
-
-math_inf = float("inf")

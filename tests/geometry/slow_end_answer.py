@@ -169,8 +169,8 @@ def expanded(name: str, state: State, option: object) -> float:
 
 def slope(name: str, state: State, option: object, stop: tuple, cut: tuple | None, key: object) -> float:
     def rise(step: float) -> float:
-        up, down = (value_of(name, State(state.case, state.q | {key: state.q[key] + way}, state.pick), option, stop, cut)
-                    for way in (step, -step))
+        moved = (State(state.case, state.q | {key: state.q[key] + way}, state.pick) for way in (step, -step))
+        up, down = (value_of(name, other, option, stop, cut) for other in moved)
         return math.nan if up is None or down is None else (up - down) / (2 * step)
 
     for step in (STEP, STEP / 30, STEP / 1000):
@@ -220,7 +220,7 @@ def _flank_left(state: State, option: Option) -> int | None:
     if not plain.stock and not plain.cut_back:
         return None
     fit = option.corner.size if option.corner.form in ("chamfer", "radius") else 0.0
-    q, face = {"core_diameter": state.q["core_diameter"], "face_arc_radius": plain.fields.get("face_arc_radius")}, None
+    q = {"core_diameter": state.q["core_diameter"], "face_arc_radius": plain.fields.get("face_arc_radius")}
     face = _face_now(state)
     charged = plain.ground_before or option.sides
     for regrinds in count():
