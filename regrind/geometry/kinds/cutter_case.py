@@ -62,7 +62,7 @@ class Cutter:
     diameter_mm: float
     width_mm: float
     readings_mm: tuple[float, ...] | None
-    tir_mm: float
+    tir_mm: float | None
     side_tir_mm: dict[str, float]
     marks: tuple[Mark, ...]
     finish_radial_mm: float
@@ -97,7 +97,7 @@ def read_cutter(fields: Fields) -> Cutter:
         read_mm(measured, "diameter", above_zero=True),
         read_mm(measured, "width", above_zero=True),
         _read_readings(measured, teeth),
-        read_mm_if(measured, "tir") or 0.0,
+        read_mm_if(measured, "tir"),
         {side: read_mm_if(measured, f"side_tir_{side}") or 0.0 for side in SIDES},
         tuple(mark for mark in marks if mark.depth_mm),
         read_mm(allow, "finish_radial"),

@@ -48,7 +48,7 @@ def list_rims(cutter: Cutter, terms: Terms) -> Iterator[Rim]:
 def _stand(cutter: Cutter, tooth: int, half: Quantity, terms: Terms) -> Quantity:
     """The radius of a tooth: by its reading below the highest, or as low as the total reading allows."""
     if cutter.readings_mm is None:
-        return half - terms.read(cutter.tir_mm, "tir", "tooth_reading") if cutter.tir_mm else half
+        return half if cutter.tir_mm is None else half - terms.read(cutter.tir_mm, "tir", "tooth_reading")
     readings = cutter.readings_mm
     tops = [index for index, reading in enumerate(readings) if reading == 0.0]
     # where another tooth is as high, the difference of two readings is what is known least

@@ -25,7 +25,8 @@ def find_least_cut_back(drill: Drill, terms: Terms) -> tuple[Quantity, ...]:
     Source: old lip against new lip in the plane of the lips; docs/kinds-notes.md.
     """
     corner = terms.read(drill.margins.diameter_mm, "diameter") * (drill.point.shift / 2)
-    needs = [Quantity(0.0), -corner, *(_find_need(mark, drill, terms, corner) for mark in drill.marks)]
+    marks = (mark for mark in drill.marks if mark.length_mm)
+    needs = [Quantity(0.0), -corner, *(_find_need(mark, drill, terms, corner) for mark in marks)]
     return tuple(need + drill.finish_mm for need in find_largest(needs))
 
 

@@ -85,7 +85,7 @@ def find_least_cut_back(reamer: Reamer, terms: Terms) -> tuple[Quantity, ...]:
 
     Source: a depth square to the chamfer costs its sine's share along the axis; docs/kinds-notes.md.
     """
-    needs = [Quantity(0.0), *(_find_need(mark, reamer, terms) for mark in reamer.marks)]
+    needs = [Quantity(0.0), *(_find_need(mark, reamer, terms) for mark in reamer.marks if mark.length_mm)]
     return tuple(need + reamer.finish_mm for need in find_largest(needs))
 
 
