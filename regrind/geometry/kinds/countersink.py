@@ -6,27 +6,19 @@ from dataclasses import dataclass
 from regrind.geometry.defaults import Default
 from regrind.geometry.fields import Fields
 from regrind.geometry.kinds.kind import Checked, Kind, Option, Terms, take
-from regrind.geometry.kinds.quantity import Quantity, find_largest, tan
+from regrind.geometry.kinds.marks import Mark, find_stock, read_mark
+from regrind.geometry.kinds.quantity import Quantity, tan
 from regrind.geometry.kinds.reading import (
     read_marks,
     read_mm,
     read_mm_if,
     read_number,
-    read_one_of,
     read_part,
     read_tool,
 )
 
 _DAMAGE = ("wear_land", "face_depth")
 _RELIEF = Default("relief_deg", 10.0, 3.0, "memory: trade practice for cam-relieved countersinks", "low")
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A wear land on the flank or a chip in the face, its length in mm along the rim."""
-
-    field: str
-    length_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,19 +39,8 @@ class Countersink:
         return (_RELIEF,) if self.relief_deg is None else ()
 
 
-def find_face_stock(tool: Countersink, terms: Terms) -> tuple[Quantity, ...]:
-    """What comes off each face in mm along the rim, ties of what sets it; 0 where nothing is worn.
-
-    Source: the longest mark and the finish; docs/kinds-notes.md.
-    """
-    if not any(mark.length_mm for mark in tool.marks):
-        return (Quantity(0.0),)
-    marks = (terms.read(mark.length_mm, mark.field, "damage") for mark in tool.marks)
-    return tuple(mark + tool.finish_mm for mark in find_largest(marks))
-
-
 def _plan(tool: Countersink, terms: Terms) -> list[Option]:
-    stocks = find_face_stock(tool, terms)
+    stocks = find_stock(tool.marks, tool.finish_mm, terms)
     stock, slope = stocks[0].value, math.tan(_find_relief(tool).value)
     checked = _find_checked(tool, terms, stocks)
     thickness = checked.get("tooth_thickness")
@@ -101,18 +82,13 @@ def _read(fields: Fields) -> Countersink:
         math.radians(read_number(tool, "included_angle_deg", 20, 160)),
         tool.number_if("relief_deg", 1, 40),
         read_mm_if(tool, "tooth_thickness", above_zero=True),
-        read_marks(fields, _read_mark),
+        read_marks(fields, lambda mark: read_mark(mark, _DAMAGE)),
         read_mm(allow, "finish"),
         measured.flag("cracked"),
     )
     for part in (tool, measured, allow):
         part.close()
     return countersink
-
-
-def _read_mark(fields: Fields) -> Mark | None:
-    one = read_one_of(fields, _DAMAGE)
-    return Mark(fields.path, one[1]) if one else None
 
 
 KIND = Kind(

@@ -87,7 +87,12 @@ class Cutter:
 
 
 def read_cutter(fields: Fields) -> Cutter:
-    """Read a cutter's case; what is wrong is noted in `fields`, and what is returned then counts for nothing."""
+    """Read a cutter's case; what is wrong is noted in `fields`, and what is returned then counts for nothing.
+
+    >>> from regrind.geometry.kinds.example import CASES
+    >>> read_cutter(Fields(CASES["side-and-face cutter"], "", [])).width_mm
+    10.0
+    """
     tool, measured = read_tool(fields), read_part(fields, "measured", needed=True)
     allow, teeth = read_part(fields, "allow", needed=True), _read_teeth(tool)
     marks = read_marks(fields, lambda mark: _read_mark(mark, teeth))

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from regrind.geometry.kinds.cutter_case import SIDES, Cutter, Mark
 from regrind.geometry.kinds.kind import Terms
+from regrind.geometry.kinds.marks import find_wear_depth
 from regrind.geometry.kinds.quantity import Quantity, find_smallest, tan
-from regrind.geometry.kinds.wear import find_wear_depth
 
 _SAME = 1e-9
 
@@ -29,6 +29,10 @@ def list_rims(cutter: Cutter, terms: Terms) -> Iterator[Rim]:
     """Every radius worth leaving: the rim alone where it is whole, clean of its own marks, and of each side mark.
 
     Source: what is left on the sides changes only where the radius passes a mark's reach; docs/kinds-notes.md.
+
+    >>> from regrind.geometry.kinds.example import read_example
+    >>> [(round(rim.radius_mm, 3), len(rim.left)) for rim in list_rims(*read_example("side-and-face cutter"))]
+    [(49.68, 1), (48.58, 0)]
     """
     half = terms.read(cutter.diameter_mm, "diameter") / 2
     if not cutter.rim_marks:
@@ -71,7 +75,13 @@ def _ground(cutter: Cutter, radii: tuple[Quantity, ...], teeth: list[Quantity]) 
 
 
 def find_side_stock(cutter: Cutter, rim: Rim, terms: Terms) -> dict[str, Quantity]:
-    """What comes off each side in mm, where a mark is left: its depth, the side's runout and the finish."""
+    """What comes off each side in mm, where a mark is left: its depth, the side's runout and the finish.
+
+    >>> from regrind.geometry.kinds.example import read_example
+    >>> cutter, terms = read_example("side-and-face cutter")
+    >>> round(find_side_stock(cutter, next(list_rims(cutter, terms)), terms)["left"].value, 9)
+    0.23
+    """
     stock = {}
     for side in SIDES:
         marks = [mark for mark in rim.left if mark.surface == side]

@@ -15,7 +15,16 @@ _SAME = 1e-9
 
 
 def describe_tooth(cutter: Cutter, rim: Rim) -> dict[str, Any]:
-    """Land, rake and whether the secondary is to be ground too, for a straight face; None where not known."""
+    """Land, rake and whether the secondary is to be ground too, for a straight face; None where not known.
+
+    Source: `section.find_rake` and `land.find_land` with a face without curvature.
+
+    >>> from regrind.geometry.kinds.cutter_rim import list_rims
+    >>> from regrind.geometry.kinds.example import read_example
+    >>> cutter, terms = read_example("side-and-face cutter")
+    >>> round(describe_tooth(cutter, next(list_rims(cutter, terms)))["rake_deg"], 3)
+    10.024
+    """
     tooth, before, after = cutter.tooth, cutter.diameter_mm / 2, rim.radius_mm
     if not rim.ground:
         rake = None if tooth.rake_rad is None else math.degrees(tooth.rake_rad)
@@ -43,6 +52,12 @@ def describe_setup(cutter: Cutter, rim: Rim) -> dict[str, float | None] | None:
     """How the tooth rest or the wheel stands to grind the periphery; None where it is not ground.
 
     Source: `setup.find_rest_below` and `find_wheel_above`; hollow and mean relief over the land to be kept.
+
+    >>> from regrind.geometry.kinds.cutter_rim import list_rims
+    >>> from regrind.geometry.kinds.example import read_example
+    >>> cutter, terms = read_example("side-and-face cutter")
+    >>> describe_setup(cutter, next(list_rims(cutter, terms))) is None
+    True
     """
     if cutter.setup is None or not rim.ground:
         return None

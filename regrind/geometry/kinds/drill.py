@@ -6,10 +6,10 @@ from functools import cache
 from typing import Any
 
 from regrind.geometry.drills import find_point_length
-from regrind.geometry.kinds.drill_case import CHIP_ROOM, HELIX, WEB_MOST, WEB_TAPER, WORK, Drill, Mark, read_drill
+from regrind.geometry.kinds.drill_case import CHIP_ROOM, HELIX, WEB_MOST, WEB_TAPER, WORK, Drill, read_drill
 from regrind.geometry.kinds.kind import Checked, Kind, Option, Terms, take
+from regrind.geometry.kinds.marks import Mark, find_wear_depth
 from regrind.geometry.kinds.quantity import Quantity, find_largest, tan
-from regrind.geometry.kinds.wear import find_wear_depth
 from regrind.geometry.tables import rows
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM
 
@@ -23,6 +23,10 @@ def find_least_cut_back(drill: Drill, terms: Terms) -> tuple[Quantity, ...]:
     """The least cut-back in mm, from the whole corner back, that clears every mark; ties of what sets it.
 
     Source: old lip against new lip in the plane of the lips; docs/kinds-notes.md.
+
+    >>> from regrind.geometry.kinds.example import read_example
+    >>> round(find_least_cut_back(*read_example("drill"))[0].value, 9)
+    1.3
     """
     corner = terms.read(drill.margins.diameter_mm, "diameter") * (drill.point.shift / 2)
     marks = (mark for mark in drill.marks if mark.length_mm)
@@ -37,7 +41,7 @@ def _find_need(mark: Mark, drill: Drill, terms: Terms, corner: Quantity) -> Quan
         return length / math.sin(half) - deepest_in * drill.point.shift
     if mark.what == "wear_land":
         rake = take(drill.point.helix_deg, HELIX) * math.radians(1)
-        return find_wear_depth(length, math.tan(drill.point.lip_relief_rad or 0.0), tan(rake))
+        return find_wear_depth(length, tan(Quantity(drill.point.lip_relief_rad or 0.0)), tan(rake))
     return length - corner if mark.what == "chisel_depth" else length
 
 

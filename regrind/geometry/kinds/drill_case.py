@@ -1,19 +1,19 @@
 """Twist drills with two flutes: what is read."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from regrind.geometry.defaults import Default
 from regrind.geometry.fields import Fields
 from regrind.geometry.kinds.kind import take
 from regrind.geometry.kinds.margins import Margins
+from regrind.geometry.kinds.marks import Mark, find_longest, read_mark
 from regrind.geometry.kinds.reading import (
     check_within,
     read_marks,
     read_mm,
     read_mm_if,
     read_number,
-    read_one_of,
     read_part,
     read_tool,
     require,
@@ -28,16 +28,6 @@ HELIX = Default("helix_deg", 30.0, 2.6, f"{_TABLE}: helix of type N drills", "me
 _DAMAGE = ("worn_margin", "corner_chip", "lip_chip", "wear_land", "chisel_depth")
 _AXIAL = ("worn_margin", "corner_chip", "chisel_depth")
 _SAME = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A mark on a lip or margin: what it is, its length and its distance `at` in from the corner, in mm."""
-
-    field: str
-    what: str
-    length_mm: float
-    at_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,16 +81,20 @@ class Drill:
 
 
 def read_drill(fields: Fields) -> Drill:
-    """Read a drill's case; what is wrong is noted in `fields`, and what is returned then counts for nothing."""
+    """Read a drill's case; what is wrong is noted in `fields`, and what is returned then counts for nothing.
+
+    >>> from regrind.geometry.kinds.example import CASES
+    >>> read_drill(Fields(CASES["drill"], "", [])).point.flute_mm
+    87.0
+    """
     tool, measured = read_tool(fields), read_part(fields, "measured", needed=True)
     point, back_taper = _read_point(tool), read_mm_if(tool, "back_taper")
     diameter, at = read_mm(measured, "diameter", above_zero=True), read_mm_if(measured, "diameter_at") or 0.0
     marks = read_marks(fields, _read_mark)
-    worn = max((mark.length_mm for mark in marks if mark.what == "worn_margin"), default=0.0)
     allow = read_part(fields, "allow", needed=True)
     drill = Drill(
         point,
-        Margins(diameter, at, back_taper, BACK_TAPER, worn),
+        Margins(diameter, at, back_taper, BACK_TAPER, find_longest(marks, "worn_margin")),
         marks,
         finish_mm=read_mm(allow, "finish"),
         chip_room_mm=read_mm_if(allow, "chip_room"),
@@ -132,11 +126,11 @@ def _read_point(tool: Fields) -> Point:
 
 
 def _read_mark(fields: Fields) -> Mark | None:
-    one = read_one_of(fields, _DAMAGE)
+    mark = read_mark(fields, _DAMAGE)
     if fields.has("lip"):
         fields.whole("lip", 1, 2)
-    at = read_mm_if(fields, "at") if one and one[0] == "lip_chip" else None
-    return Mark(fields.path, *one, at or 0.0) if one else None
+    at = read_mm_if(fields, "at") if mark and mark.what == "lip_chip" else None
+    return replace(mark, at_mm=at) if mark and at else mark
 
 
 def _check(tool: Fields, fields: Fields, drill: Drill) -> None:

@@ -9,19 +9,18 @@ from regrind.geometry.fields import Fields
 from regrind.geometry.kinds.hole import Hole, read_hole
 from regrind.geometry.kinds.kind import Bound, Checked, Kind, Option, Terms
 from regrind.geometry.kinds.margins import Margins
-from regrind.geometry.kinds.quantity import Quantity, find_largest, find_smallest
+from regrind.geometry.kinds.marks import Mark, find_longest, find_wear_depth, read_mark
+from regrind.geometry.kinds.quantity import Quantity, find_largest, find_smallest, tan
 from regrind.geometry.kinds.reading import (
     check_within,
     read_marks,
     read_mm,
     read_mm_if,
     read_number,
-    read_one_of,
     read_part,
     read_tool,
     require,
 )
-from regrind.geometry.kinds.wear import find_wear_depth
 
 _DAMAGE = ("worn_margin", "chip", "wear_land")
 _MOST_HOLES = 5
@@ -29,15 +28,6 @@ _SAME = 1e-9
 _BACK_TAPER = Default(
     "back_taper", 0.02, 0.02 / math.sqrt(3), "shared/29_kinds_published.csv: 0 to 0.04 mm per 100 mm, memory", "low"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A mark on a tooth's margin or chamfer: what it is and its length in mm."""
-
-    field: str
-    what: str
-    length_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +73,11 @@ class Way:
 def find_least_cut_back(reamer: Reamer, terms: Terms) -> tuple[Quantity, ...]:
     """The least cut-back in mm of the chamfer that clears every mark; ties of what sets it.
 
-    Source: a depth square to the chamfer costs its sine's share along the axis; docs/kinds-notes.md.
+    Source: a depth n square to the chamfer costs n / sin k along the axis; docs/kinds-notes.md.
+
+    >>> from regrind.geometry.kinds.example import read_example
+    >>> round(find_least_cut_back(*read_example("reamer"))[0].value, 9)
+    0.7
     """
     needs = [Quantity(0.0), *(_find_need(mark, reamer, terms) for mark in reamer.marks if mark.length_mm)]
     return tuple(need + reamer.finish_mm for need in find_largest(needs))
@@ -94,7 +88,7 @@ def _find_need(mark: Mark, reamer: Reamer, terms: Terms) -> Quantity:
     if mark.what == "worn_margin":
         return length
     if mark.what == "wear_land":
-        length = find_wear_depth(length, math.tan(reamer.chamfer.relief_rad or 0.0), 0.0)
+        length = find_wear_depth(length, tan(Quantity(reamer.chamfer.relief_rad or 0.0)), Quantity(0.0))
     return length / math.sin(reamer.chamfer.angle_rad)
 
 
@@ -181,14 +175,13 @@ def _read(fields: Fields) -> Reamer:
     tool, measured = read_tool(fields), read_part(fields, "measured", needed=True)
     allow = read_part(fields, "allow", needed=True)
     diameter, at = read_mm(measured, "diameter", above_zero=True), read_mm_if(measured, "diameter_at") or 0.0
-    marks = read_marks(fields, _read_mark)
-    worn = max((mark.length_mm for mark in marks if mark.what == "worn_margin"), default=0.0)
+    marks = read_marks(fields, lambda mark: read_mark(mark, _DAMAGE))
     read_mm(tool, "nominal_diameter", above_zero=True)
     down, hole = _read_smaller_holes(fields), fields.part("hole")
     reamer = Reamer(
         read_mm(tool, "flute_length", above_zero=True),
         _read_chamfer(tool, allow),
-        Margins(diameter, at, read_mm_if(tool, "back_taper"), _BACK_TAPER, worn),
+        Margins(diameter, at, read_mm_if(tool, "back_taper"), _BACK_TAPER, find_longest(marks, "worn_margin")),
         marks,
         read_mm(allow, "finish"),
         read_mm_if(allow, "finish_radial") or 0.0,
@@ -210,11 +203,6 @@ def _read_chamfer(tool: Fields, allow: Fields) -> Chamfer:
         None if relief is None else math.radians(relief),
         read_mm_if(allow, "chamfer_most"),
     )
-
-
-def _read_mark(fields: Fields) -> Mark | None:
-    one = read_one_of(fields, _DAMAGE)
-    return Mark(fields.path, *one) if one else None
 
 
 def _read_smaller_holes(fields: Fields) -> tuple[Hole, ...]:

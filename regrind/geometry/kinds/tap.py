@@ -8,21 +8,13 @@ from regrind.geometry.defaults import Default
 from regrind.geometry.errors import Refused
 from regrind.geometry.fields import Fields
 from regrind.geometry.kinds.kind import Checked, Kind, Option, Terms
-from regrind.geometry.kinds.quantity import Quantity, find_largest
+from regrind.geometry.kinds.marks import Mark, find_stock, read_mark
 from regrind.geometry.kinds.reading import check_within, read_marks, read_mm, read_mm_if, read_part, read_tool, require
 from regrind.geometry.kinds.thread import Thread, read_thread
 from regrind.geometry.tables import rows
 
 _SPIRAL_POINT_FORM = "B"
 _SAME = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """How far back from the front a tap is worn, in mm."""
-
-    field: str
-    worn_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,19 +57,8 @@ def _forms() -> list[tuple[str, float, float]]:
     return [(row["condition"].removeprefix("form "), float(row["low"]), float(row["high"])) for row in table]
 
 
-def find_cut_back(tap: Tap, terms: Terms) -> tuple[Quantity, ...]:
-    """What the front is cut back in mm, ties of what sets it; 0 where nothing is worn.
-
-    Source: the furthest wear and the finish; docs/kinds-notes.md.
-    """
-    if not any(mark.worn_mm for mark in tap.marks):
-        return (Quantity(0.0),)
-    worn = (terms.read(mark.worn_mm, mark.field, "damage") for mark in tap.marks)
-    return tuple(mark + tap.finish_mm for mark in find_largest(worn))
-
-
 def _plan(tap: Tap, terms: Terms) -> list[Option]:
-    cuts = find_cut_back(tap, terms)
+    cuts = find_stock(tap.marks, tap.finish_mm, terms)
     cut, threads = cuts[0].value, tap.chamfer_length_mm / tap.thread.pitch_mm
     full = tuple(-cut + (tap.thread_length_mm - tap.chamfer_length_mm) for cut in cuts)
     values = {
@@ -111,7 +92,7 @@ def _read(fields: Fields) -> Tap:
         read_mm(tool, "chamfer_length", above_zero=True),
         read_mm_if(tool, "chamfer_diameter", above_zero=True),
         tool.flag("spiral_point"),
-        read_marks(fields, _read_mark),
+        read_marks(fields, lambda mark: read_mark(mark, ("worn",))),
         read_mm(allow, "finish"),
         measured.flag("cracked"),
     )
@@ -120,7 +101,7 @@ def _read(fields: Fields) -> Tap:
         tool.refuse("chamfer_diameter", f"must be above 0 and below the thread's, {thread:.6g} mm")
     for mark in tap.marks:
         place = Fields({}, mark.field, fields.problems)
-        check_within(place, "worn", mark.worn_mm, tap.thread_length_mm, "the thread's length")
+        check_within(place, "worn", mark.length_mm, tap.thread_length_mm, "the thread's length")
     for part in (tool, measured, allow):
         part.close()
     return tap
@@ -135,10 +116,6 @@ def _read_thread(tool: Fields) -> Thread:
         except Refused as fault:
             tool.refuse("thread", fault.message)
     return Thread(math.inf, 1.0)
-
-
-def _read_mark(fields: Fields) -> Mark:
-    return Mark(fields.path, read_mm(fields, "worn"))
 
 
 KIND = Kind(names=("tap",), limits={}, typical="cut_back", read=_read, plan=_plan)
