@@ -62,7 +62,7 @@ BAD_LENGTHS = (
     "mm 5", "٣ mm",
 )
 HUGE_DIGITS = "9" * 5000 + " mm"
-WRONG_KINDS = ("rougher", "drill", "reamer", "slitting saw", "form")
+WRONG_KINDS = ("rougher", "step drill", "spot drill", "router", "form")
 NOT_KINDS = ("endmill!", "", "lathe tool", "teapot")
 
 

@@ -7,7 +7,7 @@ import pressfit
 import pytest
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.fits import find_reamer_deviations, find_shaft_deviations
+from regrind.geometry.fits import find_hole_tolerance, find_reamer_sizes, find_shaft_deviations
 from regrind.geometry.tables import rows
 
 SHAFTS = rows("12_iso286_shaft_deviations")
@@ -61,8 +61,8 @@ def test_reamers_for_h7_agree_with_the_remembered_table():
     for row in table:
         grade = pressfit.it_value(float(row["up_to_incl_mm"]), 7)
         assert grade == int(row["IT7_um"])
-        found = find_reamer_deviations(grade)
-        assert f"{found.upper_um}/{found.lower_um}" == row["table_um"]
+        lower, upper = find_reamer_sizes(0, grade * 1000)
+        assert f"{upper / 1000:g}/{lower / 1000:g}" == row["table_um"]
 
 
 @pytest.mark.parametrize(
@@ -72,7 +72,9 @@ def test_reamers_for_h7_agree_with_the_remembered_table():
         ("nominal_mm", lambda: find_shaft_deviations("h6", 0)),
         ("nominal_mm", lambda: find_shaft_deviations("h6", 50.1)),
         ("nominal_mm", lambda: find_shaft_deviations("h6", math.nan)),
-        ("hole_tolerance_um", lambda: find_reamer_deviations(0)),
+        ("grade", lambda: find_hole_tolerance("IT5", 6)),
+        ("nominal_mm", lambda: find_hole_tolerance("IT7", 80.1)),
+        ("hole_upper_nm", lambda: find_reamer_sizes(10_000_000, 10_000_000)),
     ],
 )
 def test_impossible_sizes_are_refused_by_name(field, call):
