@@ -1,14 +1,13 @@
 """The insert-only rows about a piece: the newest of each, and adding the next without overwriting anyone's."""
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 from django.db import IntegrityError, transaction
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
-from regrind.geometry.units import Unit
 from regrind.record.models import Piece, Step
 from regrind.record.rollups import touch
 from regrind.shop.acting import Conflict
@@ -118,7 +117,7 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRow]) -> Conflict:
     if not theirs:
         return Conflict(message)
     row = max(theirs.values(), key=lambda row: row.recorded_at)
-    shown, unit = row.like or row, cast(Unit, row.piece.line.batch.customer.unit)
+    shown, unit = row.like or row, row.piece.line.batch.customer.unit
     told = {name: said for name, said in stands(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
     entries = json.loads(getattr(shown, "entries", "{}"))
     told |= entries.get("typed", {}) | _gauges_of(shown)      # as they typed it, field by field

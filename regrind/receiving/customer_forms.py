@@ -67,7 +67,7 @@ class CustomerForm(SeenForm):
     PLAIN = ("name", "contact", "mail", "phone", "address", "unit", "decimal_mark", "keep", "always_ask",
              "never_scrap_unasked", "scrap", "prices_on_slip", "regrinds_left_on_report", "note", "active")
 
-    def __init__(self, *args, unit: str, **kwargs):
+    def __init__(self, *args, unit: Unit, **kwargs):
         super().__init__(*args, **kwargs)
         set_unit(self, unit)
 
@@ -82,14 +82,10 @@ class CustomerForm(SeenForm):
     @classmethod
     def initial_of(cls, customer: Customer) -> dict:
         percent, unit = customer.under_hundredths_percent, customer.unit
-        lengths: dict = {name: exact_text(getattr(customer, f"{name}_nm"), _unit(unit)) for name in cls.LENGTHS}
+        lengths: dict = {name: exact_text(getattr(customer, f"{name}_nm"), unit) for name in cls.LENGTHS}
         return {name: getattr(customer, name) for name in cls.PLAIN} | lengths | {
             "percent": "" if percent is None else f"{percent / 100:g}",
             "batch_minimum": _money(customer.batch_minimum_minor), "rush_charge": _money(customer.rush_charge_minor)}
-
-
-def _unit(unit: str) -> Unit:
-    return "mm" if unit == "mm" else "in"
 
 
 def _money(minor: int) -> str:

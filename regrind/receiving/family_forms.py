@@ -63,7 +63,7 @@ class MergeFamilyForm(ShopForm):
     into = forms.ChoiceField(label="Is really this one", error_messages={
         "invalid_choice": "Choose a family of the list: of the same kind and size."})
 
-    def __init__(self, *args, family: Family, unit: str, **kwargs):
+    def __init__(self, *args, family: Family, unit: Unit, **kwargs):
         super().__init__(*args, **kwargs)
         self.others = {str(other.pk): other for other in like(family)}
         field = self.fields["into"]

@@ -3,7 +3,6 @@ from collections.abc import Sequence
 
 from django import forms
 
-from regrind.geometry.units import Unit
 from regrind.record.models import Line, Piece
 from regrind.shop import remember
 from regrind.shop.forms import LengthText, ShopForm
@@ -67,7 +66,7 @@ class ChangeForm(DeedForm, SeenForm):
     note = forms.CharField(max_length=2000, required=False)
 
     def __init__(self, *args, line: Line, **kwargs):
-        unit: Unit = line.batch.customer.unit       # type: ignore[assignment]
+        unit = line.batch.customer.unit
         lengths = {name: exact_text(getattr(line, f"{name}_nm"), unit) for name in CHANGED}
         plain = {name: getattr(line, name) for name in ("customer_tool_number", "check_every", "matched", "note")}
         super().__init__(*args, line=line, initial=lengths | plain, **kwargs)

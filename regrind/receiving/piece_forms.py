@@ -1,6 +1,7 @@
 """One piece known again: as a tool that was here before, or as a complaint about an earlier visit."""
 from django import forms
 
+from regrind.geometry.units import Unit
 from regrind.record.models import Piece, Tool
 from regrind.record.tags import LENGTH, read_tag
 from regrind.shop.forms import LengthText, ShopForm
@@ -17,7 +18,7 @@ class NowForm(ShopForm):
 
     now = LengthText(label="Diameter today, if measured", least_nm=100_000, most_nm=500_000_000, required=False)
 
-    def __init__(self, *args, unit: str, **kwargs):
+    def __init__(self, *args, unit: Unit, **kwargs):
         super().__init__(*args, **kwargs)
         set_unit(self, unit)
 

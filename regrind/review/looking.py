@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.http import QueryDict
 
+from regrind.geometry.units import Unit
 from regrind.record.models import Customer, Family
 from regrind.shop.dates import day
 from regrind.shop.forms import LengthText, MoneyText, ShopForm
@@ -158,8 +159,8 @@ class FamilyLookForm(LookForm):
             del self.fields[name]
 
 
-def _in_unit(field: LengthText, unit: str) -> None:
-    field.unit = unit      # type: ignore[assignment]
+def _in_unit(field: LengthText, unit: Unit) -> None:
+    field.unit = unit
     field.widget.attrs["data-unit"] = unit
 
 

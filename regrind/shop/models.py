@@ -3,6 +3,8 @@ from django.db import models
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
+from regrind.geometry.units import Unit
+
 from .lengths import LengthField
 from .people import Person
 from .tablets import Tablet
@@ -21,7 +23,8 @@ class Letterhead(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     mail = models.CharField(max_length=120, blank=True)
     logo = models.BinaryField(null=True, blank=True, editable=True)
-    unit = models.CharField("the shop's unit", max_length=2, choices=UNITS, default="in")
+    unit: "models.CharField[Unit, Unit]" = models.CharField("the shop's unit", max_length=2, choices=UNITS,
+                                                            default="in")
     currency = models.CharField(max_length=3, default="USD")
     size_step_nm = LengthField("size step", default=127_000)             # .005 in
     finish_radial_nm = LengthField("finish allowance, radial", default=12_700)   # .0005 in
