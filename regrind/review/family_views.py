@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.defaults import accept_default, accepted, newest_pk
+from regrind.record.figures import TallyName
 from regrind.record.models import Customer, Family, FamilyDefault, FamilyMonth
 from regrind.shop.access import needs
 from regrind.shop.acting import Refusal
@@ -27,7 +28,7 @@ from .rows import Row, with_verdict
 from .sums import tally
 from .trying import try_sizes, with_sizes
 
-TOLD = ("why", "complaint", "stock", "foretold", "wear")
+TOLD: tuple[TallyName, ...] = ("why", "complaint", "stock", "foretold", "wear")
 ALLOWANCES = ("finish_radial", "finish_end")
 
 

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from urllib.parse import urlencode
 
 from regrind.geometry.units import Unit, show
+from regrind.record.figures import TallyName
 
 from .charts.bars import draw_bars
 from .charts.frame import Chart
@@ -23,7 +24,7 @@ SEEN = (("nothing", "nothing"), ("corners", "corners"))      # what the inspecti
 MOST_FOLLOWED = 12
 
 
-def draw_all(row: Row, facts: Facts, told: Mapping[str, Sequence[Tallied]], unit: Unit,
+def draw_all(row: Row, facts: Facts, told: Mapping[TallyName, Sequence[Tallied]], unit: Unit,
              limits: Sequence[tuple[int, str]], link: str) -> list[Chart]:
     """Every picture of one family. told: its tallies by what they are of. link: the page's own address and question."""
     return [life(facts, limits, unit), stock(told, unit, link), wear(told.get("wear", ()), unit, link),
@@ -45,7 +46,7 @@ def life(facts: Facts, limits: Sequence[tuple[int, str]], unit: Unit) -> Chart:
                             f"smallest to the largest.{threads}{_cut(facts)}")
 
 
-def stock(told: Mapping[str, Sequence[Tallied]], unit: Unit, link: str) -> Chart:
+def stock(told: Mapping[TallyName, Sequence[Tallied]], unit: Unit, link: str) -> Chart:
     return draw_spread({int(line.of): line.n for line in told.get("stock", ())},
                        {int(line.of): line.n for line in told.get("foretold", ())}, unit,
                        lambda start, end: _more(link, took=f"{start}..{end}"))
