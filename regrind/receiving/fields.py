@@ -1,4 +1,6 @@
 """Form fields of the counter: counts, sizes that may be in either unit, and lengths written back exactly."""
+from typing import Any
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -11,11 +13,11 @@ from .said.sizes import read_size
 class WholeText(forms.IntegerField):
     """A whole number as text; the error names the range."""
 
-    def __init__(self, *, least: int, most: int, **kwargs):
+    def __init__(self, *, least: int, most: int, **kwargs: Any) -> None:
         super().__init__(widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}), **kwargs)
         self.least, self.most = least, most
 
-    def to_python(self, value):
+    def to_python(self, value: Any) -> int | None:
         text = str(value).strip() if value is not None else ""
         if not text:
             return None

@@ -1,7 +1,9 @@
 """What can be done to a line and its pieces at the counter: one small form each."""
 from collections.abc import Sequence
+from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from regrind.record.models import Line, Piece
 from regrind.shop import remember
@@ -22,7 +24,7 @@ class DeedForm(ShopForm):
 
     title = verb = about = ""
 
-    def __init__(self, *args, line: Line, pieces: Sequence[Piece], **kwargs):
+    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.line, self.by_id = line, {str(piece.pk): piece for piece in pieces}
         if "pieces" in self.fields:
@@ -48,7 +50,7 @@ class PiecesForm(DeedForm):
     pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, error_messages={
         "invalid_choice": "A piece that was ticked is no longer of this line, or this is not for it."})
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that are meant."
 
@@ -65,14 +67,14 @@ class ChangeForm(DeedForm, SeenForm):
     match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
     note = forms.CharField(max_length=2000, required=False)
 
-    def __init__(self, *args, line: Line, **kwargs):
+    def __init__(self, *args: Any, line: Line, **kwargs: Any) -> None:
         unit = line.batch.customer.unit
         lengths = {name: exact_text(getattr(line, f"{name}_nm"), unit) for name in CHANGED}
         plain = {name: getattr(line, name) for name in ("customer_tool_number", "check_every", "matched", "note")}
         super().__init__(*args, line=line, initial=lengths | plain, **kwargs)
         self.saw(line)
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
             self.add_error("match_tolerance", "Say within what the pieces stay matched: .0005 in for example, from "
@@ -95,7 +97,7 @@ class RecountForm(DeedForm):
     count = WholeText(label="Pieces there really are", least=0, most=actions.MOST_PIECES)
     reason = forms.CharField(max_length=200, label="How that came")
 
-    def __init__(self, *args, pieces: Sequence[Piece], **kwargs):
+    def __init__(self, *args: Any, pieces: Sequence[Piece], **kwargs: Any) -> None:
         super().__init__(*args, pieces=pieces, **kwargs)
         self.initial["count"] = len([piece for piece in pieces if piece.whereabouts != "missing"])
 
@@ -147,7 +149,7 @@ class MergeForm(DeedForm):
         "invalid_choice": "Choose another line of this batch."})
     reason = forms.CharField(max_length=200, label="Why", required=False)
 
-    def __init__(self, *args, line: Line, **kwargs):
+    def __init__(self, *args: Any, line: Line, **kwargs: Any) -> None:
         super().__init__(*args, line=line, **kwargs)
         field = self.fields["into"]
         assert isinstance(field, forms.ModelChoiceField)
@@ -196,7 +198,8 @@ FORMS: dict[str, type[DeedForm]] = {
 ONE_PIECE = ("known", "complaint")      # pages of their own, about one piece
 
 
-def make_form(what: str, line: Line, pieces: Sequence[Piece], data=None, ticked: Sequence[str] = ()) -> DeedForm:
+def make_form(what: str, line: Line, pieces: Sequence[Piece], data: QueryDict | None = None,
+              ticked: Sequence[str] = ()) -> DeedForm:
     """The form of a deed, with the pieces it can be about; `ticked`: those chosen on the line's page."""
     form = FORMS[what]
     fitting = [piece for piece in pieces if form.fits(piece)]

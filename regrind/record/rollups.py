@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
-from typing import NamedTuple
+from typing import Any, Literal, NamedTuple, TypeVar
 
 from django.db import transaction
 from django.db.models import Q
@@ -48,6 +48,8 @@ class Sums:
             row[at] += more
 
 
+Part = TypeVar("Part")
+Touched = tuple[Literal["piece", "line", "cell"], Any]       # Any: a primary key, or the cell itself
 Lines = Mapping[int, Sums]      # line -> the sums of its cell
 Counter = Callable[[Lines], None]
 COUNTERS: list[Counter] = []
@@ -79,7 +81,7 @@ def cells_of(lines: Iterable[int]) -> set[Cell]:
             for cell in cells_where(Q(pk__in=some)).values()}
 
 
-def in_parts(things: list, size: int) -> Iterator[list]:
+def in_parts(things: list[Part], size: int) -> Iterator[list[Part]]:
     """The things in order, at most `size` at a time."""
     for start in range(0, len(things), size):
         yield things[start:start + size]
@@ -91,7 +93,7 @@ def cells_where(which: Q) -> dict[int, Cell]:
     return {pk: Cell(family, customer, month_of(came)) for pk, family, customer, came in rows}
 
 
-def _recount(touched: set) -> None:
+def _recount(touched: set[Touched]) -> None:
     pieces = sorted(pk for kind, pk in touched if kind == "piece")
     lines = {pk for kind, pk in touched if kind == "line"}
     for some in in_parts(pieces, ROWS_AT_ONCE):

@@ -108,7 +108,7 @@ class LookForm(ShopForm):
         self.each_length(lambda _, field: _in_unit(field, shop.unit))
 
     def clean_rate(self) -> int | None:
-        rate = self.cleaned_data["rate"]
+        rate: int | None = self.cleaned_data["rate"]
         if rate == 0:
             raise ValidationError("An hourly rate of nothing says nothing: write 90 or 95.50.")
         return rate

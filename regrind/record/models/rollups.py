@@ -5,7 +5,7 @@ from .customers import Customer
 from .families import Family
 
 
-def _count() -> models.BigIntegerField:
+def _count() -> "models.BigIntegerField[int, int]":
     return models.BigIntegerField(default=0)
 
 
