@@ -53,10 +53,10 @@ class CustomerForm(SeenForm):
     step = LengthText(label="Keep on steps of", least_nm=2_540, most_nm=5_000_000, required=False,
                       help_text=".005 in: finished sizes on .005 steps")
     shortest = LengthText(label="Shortest usable length", most_nm=500_000_000, required=False)
-    keep = forms.ChoiceField(required=False, choices=Customer._meta.get_field("keep").choices)      # type: ignore[arg-type]
+    keep = forms.ChoiceField(required=False, choices=list(Customer._meta.get_field("keep").choices or ()))
     always_ask = forms.BooleanField(label="Always ask before grinding", required=False)
     never_scrap_unasked = forms.BooleanField(label="Never scrap without asking", required=False)
-    scrap = forms.ChoiceField(label="Scrap is", choices=Customer._meta.get_field("scrap").choices)      # type: ignore[arg-type]
+    scrap = forms.ChoiceField(label="Scrap is", choices=list(Customer._meta.get_field("scrap").choices or ()))
     prices_on_slip = forms.BooleanField(label="Prices on the packing slip", required=False)
     regrinds_left_on_report = forms.BooleanField(label="Regrinds left on the report", required=False)
     batch_minimum = MoneyText(label="Batch minimum", max_length=12, required=False)

@@ -138,14 +138,17 @@ class SplitForm(PiecesForm):
         actions.split_line(by=by, line=self.line, pieces=self.chosen(), reason=self.cleaned_data["reason"])
 
 
-def _line_words(line: Line) -> str:
-    return f"{line}: {line.family.name(line.batch.customer.unit)}"
+class LineChoice(forms.ModelChoiceField):     # type: ignore[type-arg]  # Django takes no argument at run time
+    """A line by its number and its family."""
+
+    def label_from_instance(self, line: Line) -> str:
+        return f"{line}: {line.family.name(line.batch.customer.unit)}"
 
 
 class MergeForm(DeedForm):
     title, verb = "Merge", "Merge the lines"
     about = "All its pieces go over and keep their printed numbers. This line stays, empty, and says where they went."
-    into = forms.ModelChoiceField(Line.objects.none(), label="Into line", empty_label="choose a line", error_messages={
+    into = LineChoice(Line.objects.none(), label="Into line", empty_label="choose a line", error_messages={
         "invalid_choice": "Choose another line of this batch."})
     reason = forms.CharField(max_length=200, label="Why", required=False)
 
@@ -154,7 +157,6 @@ class MergeForm(DeedForm):
         field = self.fields["into"]
         assert isinstance(field, forms.ModelChoiceField)
         field.queryset = line.batch.lines.exclude(pk=line.pk).select_related("batch__customer", "family")
-        field.label_from_instance = _line_words     # type: ignore[method-assign,assignment]
 
     def act(self, by: Person) -> None:
         actions.merge_lines(by=by, line=self.line, into=self.cleaned_data["into"], reason=self.cleaned_data["reason"])

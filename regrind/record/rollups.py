@@ -239,7 +239,7 @@ def _write(rows: Mapping[Cell, FamilyMonth], counted: Mapping[Cell, Sums]) -> No
 
 
 def _write_tallies(counted: Mapping[int, Sums]) -> None:
-    stood = defaultdict(dict)       # type: ignore[var-annotated]
+    stood: dict[int, dict[TallyKey, Tally]] = defaultdict(dict)
     for tally in Tally.objects.filter(cell__in=list(counted)):
         stood[tally.cell_id][tally.what, tally.of] = tally
     gone, new = [], []
