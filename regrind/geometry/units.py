@@ -235,7 +235,11 @@ def both(nm: int, unit: Unit) -> tuple[str, str]:
 
 
 def other_unit(unit: Unit) -> Unit:
-    """mm of in, in of mm."""
+    """The one that a length is shown in beside its own.
+
+    >>> other_unit("in"), other_unit("mm")
+    ('mm', 'in')
+    """
     return "mm" if unit == "in" else "in"
 
 
