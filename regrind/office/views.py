@@ -26,8 +26,9 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
     """One batch as the office sees it: what is ready, prices, parcels, papers."""
     found = batch_or_404(number)
     lines = overview.lines_with_counts(found)
+    packable = any(line.released for line in lines)     # type: ignore[attr-defined]  # an annotation of the query
     return render(request, "office/batch.html", {
-        "batch": found, "lines": lines, "packable": any(line.released for line in lines),     # type: ignore[attr-defined]
+        "batch": found, "lines": lines, "packable": packable,
         "counts": reconcile(found), "bill": bill(found),
         "parcels": overview.parcels(found), "issued": overview.issued(found)})
 

@@ -59,7 +59,7 @@ def lines(request: HttpRequest, number: str) -> HttpResponse:
     if request.POST.get("do") == "keep":
         return _keep(request, batch)
     said = request.POST.get("said", "")[:8000]
-    read = reading_back.read_back(said, batch.customer.unit, reading_back.answered(request.POST))  # type: ignore[arg-type]
+    read = reading_back.read_back(said, batch.customer.unit, reading_back.answered(request.POST))
     return _lines_page(request, batch, said, read)
 
 
@@ -74,8 +74,8 @@ def _lines_page(request: HttpRequest, batch: Batch, said: str, read: list[readin
 def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
     """Keep what was read back, unless the words, a field or the fitting families are no longer as they were shown."""
     said, unit = request.POST.get("said", "")[:8000], batch.customer.unit
-    read = reading_back.posted(request.POST, unit)      # type: ignore[arg-type]
-    problem = reading_back.problem(said, unit, read)        # type: ignore[arg-type]
+    read = reading_back.posted(request.POST, unit)
+    problem = reading_back.problem(said, unit, read)
 
     def act() -> str:
         if problem:
@@ -86,7 +86,7 @@ def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
     def page(refusal: str) -> HttpResponse:
         shown = read
         if refusal == reading_back.CHANGED:
-            shown = reading_back.read_back(said, unit, request.POST)     # type: ignore[arg-type]
+            shown = reading_back.read_back(said, unit, request.POST)
         return _lines_page(request, batch, said, shown, refusal, 422)
     return carry_out(request, act, refused=page)
 

@@ -4,6 +4,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
+from regrind.geometry.units import unit_named
 from regrind.record.actions import keep_customer
 from regrind.record.models import Customer
 from regrind.shop.access import needs
@@ -36,8 +37,8 @@ def new_customer(request: HttpRequest) -> HttpResponse:
 
 def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
     initial = CustomerForm.initial_of(known) if known else {"active": True, "unit": letterhead().unit}
-    unit = request.POST.get("unit") or initial["unit"]
-    form = CustomerForm(request.POST or None, initial=initial, unit=unit if unit in ("in", "mm") else "in")
+    unit = unit_named(request.POST.get("unit"), known.unit if known else letterhead().unit)
+    form = CustomerForm(request.POST or None, initial=initial, unit=unit)
 
     form.saw(known)
 

@@ -20,7 +20,7 @@ DESK = ("front_desk",)
 
 
 def _unit() -> Unit:
-    return "mm" if letterhead().unit == "mm" else "in"
+    return letterhead().unit
 
 
 @needs(*DESK)

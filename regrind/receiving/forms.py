@@ -1,5 +1,6 @@
 """The counter's forms for a box: its head, what is said of it, what is not theirs."""
 from datetime import date, timedelta
+from typing import Any
 
 from django import forms
 from django.utils import timezone
@@ -41,7 +42,7 @@ class BatchForm(HeadForm):
     new_unit = forms.ChoiceField(label="Their unit", choices=UNITS, required=False)
     received_at = DoneAt(label="When it came, if not now")
 
-    def __init__(self, *args, may_add: bool, **kwargs):
+    def __init__(self, *args: Any, may_add: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         choice = self.fields["customer"]
         assert isinstance(choice, forms.ModelChoiceField)
@@ -50,7 +51,7 @@ class BatchForm(HeadForm):
         if not may_add:
             del self.fields["new_customer"], self.fields["new_unit"]
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if "customer" not in self.errors and bool(data.get("customer")) == bool(data.get("new_customer")):
             both = "Choose a customer or write a new one, not both." if data.get("customer") else "Whose box is it?"
@@ -65,17 +66,17 @@ class BatchHeadForm(HeadForm, SeenForm):
     difference = forms.CharField(label="Who agreed the difference", max_length=200, required=False)
     received_at = DoneAt(label="When it came", required=True)
 
-    def __init__(self, *args, batch: Batch, **kwargs):
+    def __init__(self, *args: Any, batch: Batch, **kwargs: Any) -> None:
         initial = {name: getattr(batch, name) for name in ("order_number", "their_count", "due", "rush", "note",
                                                            "difference", "received_at")}
         super().__init__(*args, initial=initial, **kwargs)
         self.saw(batch)
 
-    def head(self) -> dict:
+    def head(self) -> dict[str, Any]:
         """By the names of Batch's columns."""
         return {name: value for name, value in self.cleaned_data.items() if name != "seen"}
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if data.get("received_at"):
             self.check_due(timezone.localdate(data["received_at"]))

@@ -5,7 +5,6 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.geometry.units import Unit
 from regrind.record.actions import fitting_families
 from regrind.record.find import line_or_404
 from regrind.record.models import Line
@@ -78,7 +77,7 @@ def _to_one_piece(request: HttpRequest, found: Line, what: str, ticked: list[str
 def kind(request: HttpRequest, number: str) -> HttpResponse:
     """Change what a line's tools are: the same fields as when they were logged, and the families that fit."""
     found = line_or_404(number)
-    unit: Unit = found.batch.customer.unit      # type: ignore[assignment]
+    unit = found.batch.customer.unit
     form = KindForm(request.POST or None, unit=unit, line=found)
     if form.is_bound and form.is_valid():
         [fits] = fitting_families([form.family()])

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.http import QueryDict
 
+from regrind.geometry.units import Unit
 from regrind.record.models import Customer, Family
 from regrind.shop.dates import day
 from regrind.shop.forms import LengthText, MoneyText, ShopForm
@@ -107,7 +108,7 @@ class LookForm(ShopForm):
         self.each_length(lambda _, field: _in_unit(field, shop.unit))
 
     def clean_rate(self) -> int | None:
-        rate = self.cleaned_data["rate"]
+        rate: int | None = self.cleaned_data["rate"]
         if rate == 0:
             raise ValidationError("An hourly rate of nothing says nothing: write 90 or 95.50.")
         return rate
@@ -158,8 +159,8 @@ class FamilyLookForm(LookForm):
             del self.fields[name]
 
 
-def _in_unit(field: LengthText, unit: str) -> None:
-    field.unit = unit      # type: ignore[assignment]
+def _in_unit(field: LengthText, unit: Unit) -> None:
+    field.unit = unit
     field.widget.attrs["data-unit"] = unit
 
 

@@ -36,7 +36,8 @@ def _taken() -> QuerySet[Any]:
     of = "grind__plan__inspection__diameter"
     lost = Case(When(Exists(grind_of_sides()), **{f"{of}_how": "measured"},
                      then=F(f"{of}_nm") - F("diameter_nm")), default=None)
-    return last.annotate(lost=lost).values("lost")[:1]
+    lines: QuerySet[Any] = last.annotate(lost=lost).values("lost")[:1]
+    return lines
 
 
 def _left() -> QuerySet[Any]:

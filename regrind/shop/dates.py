@@ -1,4 +1,6 @@
 """Dates and times in forms: a thing may be entered later, with the time it was done."""
+from typing import Any
+
 from django import forms
 from django.utils import timezone
 
@@ -6,7 +8,7 @@ from django.utils import timezone
 class DoneAt(forms.DateTimeField):
     """When it was done, in the shop's time; left empty it is now. The future is refused beside the field."""
 
-    def __init__(self, **kwargs):
+    def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("label", "When, if not now")
         kwargs.setdefault("required", False)
         kwargs.setdefault("widget", forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"))

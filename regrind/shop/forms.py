@@ -1,6 +1,7 @@
 """Form fields that read the bench's language: text in, exact values out, an error beside the field."""
 from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -28,7 +29,7 @@ class LengthText(forms.CharField):
     widget = LengthInput
 
     def __init__(self, *, unit: Unit = "in", least_nm: int | None = 0, most_nm: int | None = None,
-                 remembered: str = "", **kwargs):
+                 remembered: str = "", **kwargs: Any) -> None:
         super().__init__(max_length=64, **kwargs)
         self.unit, self.least_nm, self.most_nm, self.remembered = unit, least_nm, most_nm, remembered
 
@@ -68,7 +69,7 @@ class AngleText(forms.CharField):
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "angle"})
 
-    def __init__(self, *, least: float = 0, most: float = 90, **kwargs):
+    def __init__(self, *, least: float = 0, most: float = 90, **kwargs: Any) -> None:
         super().__init__(max_length=16, **kwargs)
         self.least, self.most = least, most
 
@@ -109,7 +110,7 @@ class InUse(forms.ModelChoiceField):
     """A gauge, wheel or work holding that is in use; one that was retired while its page was open is still taken,
     since that is what the work was done with."""
 
-    def __init__(self, register: type[models.Model], **kwargs):
+    def __init__(self, register: type[models.Model], **kwargs: Any) -> None:
         self.register = register._default_manager
         super().__init__(self.register.filter(in_use=True), required=False, empty_label="not said", **kwargs)
         self.error_messages["invalid_choice"] = "That is not in the register: choose one of the list."
@@ -125,7 +126,7 @@ class ShopForm(forms.Form):
     error_css_class = "wrong"
     required_css_class = "required"
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():

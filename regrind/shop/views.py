@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from regrind.geometry.units import NeedsUnit, NotALength, echo, parse
+from regrind.geometry.units import NeedsUnit, NotALength, echo, parse, unit_named
 
 from . import drafts, hand, sign_in_limit
 from .access import needs
@@ -97,9 +97,9 @@ def draft(request: HttpRequest) -> HttpResponse:
 def echo_length(request: HttpRequest) -> HttpResponse:
     """What a length was understood as, for the words beside the field; half a number shows nothing."""
     text = request.GET.get("text", "")[:64]
-    unit = "mm" if request.GET.get("unit") == "mm" else "in"
+    unit = unit_named(request.GET.get("unit"), "in")
     try:
-        said, choices = (echo(parse(text, unit=unit)) if text.strip() else ""), []     # type: ignore[arg-type]
+        said, choices = (echo(parse(text, unit=unit)) if text.strip() else ""), []
     except NeedsUnit as ask:
         said, choices = "", ask.choices
     except NotALength:

@@ -27,7 +27,7 @@ def search(request: HttpRequest) -> HttpResponse:
     address = searching.exact(text) if text else None
     if address:
         return redirect(address)
-    found = searching.find(text, letterhead().unit) if text else None      # type: ignore[arg-type]
+    found = searching.find(text, letterhead().unit) if text else None
     return render(request, "today/search.html", {"q": text, "found": found})
 
 

@@ -46,7 +46,7 @@ class Item:
 def explain(request: HttpRequest, number: str) -> HttpResponse:
     """Every step behind an option of a piece's newest plan; `?option=` asks for another than the chosen one."""
     piece = piece_or_404(number)
-    unit = cast("Unit", piece.line.batch.customer.unit)
+    unit = piece.line.batch.customer.unit
     plan = newest(Plan, [piece]).get(piece.pk)
     kept = cast("Plan | None", plan and (plan.like or plan))
     case, answer = (_stored(kept, name) for name in ("case", "answer"))

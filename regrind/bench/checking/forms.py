@@ -4,7 +4,7 @@ from typing import Any
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.gauging import check_method
-from regrind.geometry.units import Typed, show_with_unit
+from regrind.geometry.units import Typed, Unit, show_with_unit
 from regrind.record.models import Piece
 
 from . import relief, slips, truths
@@ -145,5 +145,5 @@ def ordinal(n: int) -> str:
     return f"{n}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(n % 10, 'th')}"
 
 
-def as_text(nm: int | None, unit: str) -> str:
-    return show_with_unit(nm, unit) if nm else ""       # type: ignore[arg-type]
+def as_text(nm: int | None, unit: Unit) -> str:
+    return show_with_unit(nm, unit) if nm else ""

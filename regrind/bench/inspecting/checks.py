@@ -3,12 +3,12 @@ from __future__ import annotations
 
 import math
 import re
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from regrind.geometry.case import read
 from regrind.geometry.errors import Refused
 from regrind.geometry.relief import Way, find_relief
-from regrind.geometry.units import Unit, show_with_unit
+from regrind.geometry.units import show_with_unit
 from regrind.shop.letterhead import letterhead
 
 from ..models import Inspection
@@ -82,7 +82,7 @@ def check_overall(form: InspectForm, data: dict) -> None:
         form.add_error("overall", f"{overall.text} is no longer than the flute, {flute.text}: both count from the end.")
     new = form.line.family.overall_nm
     if overall and new and not data.get("sure") and not new // 2 <= overall.nm <= new + new // 50:
-        unit = cast(Unit, form.line.batch.customer.unit)
+        unit = form.line.batch.customer.unit
         form.ask_sure("overall", f"{show_with_unit(overall.nm, unit)} for a tool that is "
                                  f"{show_with_unit(new, unit)} long when new?")
 
@@ -127,7 +127,7 @@ def _left_with(form: InspectForm, data: dict) -> int | None:
 
 
 def _odd(form: InspectForm, name: str, nm: int, low: int, high: int) -> str:
-    unit = cast(Unit, form.line.batch.customer.unit)
+    unit = form.line.batch.customer.unit
     said, nominal = f"Read as {show_with_unit(nm, unit)}", form.line.family.nominal_nm
     if name == "diameter" and nominal:
         return f"{said}; its nominal size is {show_with_unit(nominal, unit)}."

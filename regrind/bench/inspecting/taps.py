@@ -1,7 +1,7 @@
 """Damage tapped on the flank unrolled: bands of height along each tooth, and what a tap writes into a mark's row."""
 from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 
 from regrind.geometry.units import NotALength, Unit, parse, show_with_unit
 from regrind.record.models import Line
@@ -42,7 +42,7 @@ def list_bands(line: Line) -> list[tuple[int, int]]:
 
 def unroll(line: Line, teeth: int, marks: Mapping[int, Mapping[str, str]]) -> list[Band]:
     """The bands from the shank down to the end, each with a cell for each tooth, shaded by the marks typed so far."""
-    unit = cast(Unit, line.batch.customer.unit)
+    unit = line.batch.customer.unit
     depths = [(mark, _deep(mark, unit)) for mark in marks.values()]
     deepest = max([deep for _, deep in depths], default=0) or 1
     bands = []
@@ -99,7 +99,7 @@ def tap(typed: MutableMapping[str, Any], said: str, line: Line, teeth: int, rows
 
 
 def _place(typed: MutableMapping[str, Any], tooth: int, index: int, line: Line, teeth: int, rows: int) -> int | None:
-    bands, unit = list_bands(line), cast(Unit, line.batch.customer.unit)
+    bands, unit = list_bands(line), line.batch.customer.unit
     if not 1 <= tooth <= teeth or index >= len(bands):
         return None
     (low, high), marks = bands[index], marks_in(typed, rows)

@@ -1,13 +1,12 @@
 """The bench's pages about lines and pieces, and the inspection."""
 from collections.abc import Iterable, Mapping
-from typing import Any, cast
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.geometry.units import Unit
 from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import AnswerPiece, Line, Piece, Step
 from regrind.record.models.pieces import WHEREABOUTS
@@ -70,7 +69,7 @@ def _alike(rows: Mapping[int, Any], shorts: Mapping[int, str]) -> list[tuple[Any
 def piece(request: HttpRequest, number: str) -> HttpResponse:
     """The whole story of one piece; of a followed tool, its earlier visits too."""
     found = piece_or_404(number)
-    of, unit = {"piece": found}, cast(Unit, found.line.batch.customer.unit)
+    of, unit = {"piece": found}, found.line.batch.customer.unit
     visits = list_visits(found)
     return render(request, "bench/piece.html", {
         "piece": found, "line": found.line, "unit": unit, "words": dict(WHEREABOUTS),

@@ -127,7 +127,7 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
         "sizes": show_sizes(table.sizes, _offered(request, table), unit), "bar": _bar(request, line, groups, table),
         "ticked": _ticked(form, group, alone),
         "alone": alone, "strip": tray.lay_out(line, everyone, mine, alone, "bench:plan", "looked_at"),
-        "told": tell(group.root, cast(Unit, unit)) if group else [],
+        "told": tell(group.root, unit) if group else [],
         "answers": line.answers.select_related("event"), "kind": line.family.kind_data,
         "posted": form.data.get("do", ""),
         **_shown(request, group, unit)}, status=422 if form.is_bound else 200)
@@ -157,7 +157,7 @@ def _bar(request: HttpRequest, line: Line, groups: Sequence[Group], table: sizes
             "larger": at + 1 if at + 1 < len(steps) else None}
 
 
-def _shown(request: HttpRequest, group: Group | None, unit: str) -> dict[str, Any]:
+def _shown(request: HttpRequest, group: Group | None, unit: Unit) -> dict[str, Any]:
     """One group's options with the one that is shown, its drawings, and what was assumed."""
     picked = _picked(request, group)
     if group is None or picked is None:

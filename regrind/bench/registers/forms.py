@@ -52,7 +52,7 @@ def _read_in(field: LengthText, unit: Any) -> None:
     field.widget.attrs["data-unit"] = unit
 
 
-def _initial(form: RegisterForm, row: Model | None, unit: str) -> dict[str, Any]:
+def _initial(form: RegisterForm, row: Model | None, unit: Unit) -> dict[str, Any]:
     if row is None:
         return {"in_use": True}
     told: dict[str, Any] = {}
@@ -64,7 +64,7 @@ def _initial(form: RegisterForm, row: Model | None, unit: str) -> dict[str, Any]
     return told
 
 
-def _show(nm: int | None, unit: str) -> str:
+def _show(nm: int | None, unit: Unit) -> str:
     """A stored length for its field, exactly: in inches where the shop has them and they say it, else in mm."""
     if nm is None:
         return ""

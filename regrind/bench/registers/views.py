@@ -1,6 +1,5 @@
 """Registers: gauges, wheels and work holdings, each a list with a form to add or mend one."""
 from collections.abc import Callable
-from typing import cast
 
 from django.contrib import messages
 from django.db.models import Model
@@ -32,7 +31,7 @@ def _register(name: str) -> Callable[..., HttpResponse]:
 
     def page(request: HttpRequest, pk: int | None = None) -> HttpResponse:
         row = get_object_or_404(model, pk=pk) if pk else None
-        unit = cast(Unit, letterhead().unit)
+        unit = letterhead().unit
         form = form_class(request.POST if request.method == "POST" else None, unit=unit, row=row)
         remember.apply(form, f"register:{name}", unit)
 
@@ -66,12 +65,12 @@ def _say_fine(row: Model, unit: Unit) -> dict[str, str]:
             if nm or (nm == 0 and name == "trued_runout")}
 
 
-def _tell(request: HttpRequest, form: RegisterForm, unit: str) -> None:
+def _tell(request: HttpRequest, form: RegisterForm, unit: Unit) -> None:
     """Say in place what was kept, and what four marks told of a wheel."""
     said = f"Kept {form.cleaned_data['name']}."
     trued = form.trued() if isinstance(form, WheelForm) else None
     if trued:
-        total, offset = (show_fine(to_nm(mm), unit) for mm in (trued.total_mm, trued.offset_mm))     # type: ignore[arg-type]
+        total, offset = (show_fine(to_nm(mm), unit) for mm in (trued.total_mm, trued.offset_mm))
         said += f" Trued runout {total}; its centre stands {offset} off the spindle’s axis."
     messages.success(request, said)
 

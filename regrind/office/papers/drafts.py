@@ -93,7 +93,7 @@ def _slip(number: str, revision: int, day: date) -> tuple[Batch, None, values.Pa
     return parcel.batch, None, packing_slip(parcel, revision, day)
 
 
-_SHEETS: dict[str, tuple[Callable[[str, int, date], tuple], Callable[[Any], bytes]]] = {
+_SHEETS: dict[str, tuple[Callable[[str, int, date], tuple[Any, ...]], Callable[[Any], bytes]]] = {
     "job_sheet": (_job_sheet, job_sheet.draw), "report": (_report, report.draw),
     "setup_card": (_setup_card, setup_card.draw), "slip": (_slip, slip.draw)}
 

@@ -1,4 +1,5 @@
 """The owner's pages of dated prices and costs."""
+from collections.abc import Callable
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -43,7 +44,8 @@ def family_rates(request: HttpRequest, pk: int) -> HttpResponse:
                    reverse("office:rates_family", args=[pk]), lambda: {"family": family})
 
 
-def _answer(request: HttpRequest, scope: Scope, kind: str, title: str, address: str, more=dict) -> HttpResponse:
+def _answer(request: HttpRequest, scope: Scope, kind: str, title: str, address: str,
+            more: Callable[[], dict[str, Any]] = dict) -> HttpResponse:
     """One page of rates: what holds, the form that changes it, and all that was ever said."""
     book = read_rates(scope[0], wide=False)
     form = RatesForm(request.POST or None, scope=scope, kind=kind, book=book)
