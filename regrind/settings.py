@@ -106,6 +106,7 @@ STORAGES = {
 }
 MEDIA_ROOT = DATA / "photos"
 PAPERS = DATA / "papers"
+BACKUPS = Path(os.environ.get("REGRIND_BACKUPS") or DATA / "backups")
 WHITENOISE_USE_FINDERS = DEBUG
 
 # One policy for every page: nothing from outside, nothing inline, nothing evaluated.
