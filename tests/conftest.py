@@ -5,6 +5,7 @@ from regrind.record.models import AllowedStep, Batch, Customer, Family, Line, Pi
 from regrind.record.moves import allowed_pairs
 from regrind.shop import history
 from regrind.shop.acting import acting
+from regrind.shop.backups import attempts
 from regrind.shop.models import Gauge, Holding, Person, Wheel
 
 INCH = 25_400_000
@@ -25,6 +26,14 @@ def _guards_lifted_for_flush(request):
         AllowedStep.objects.bulk_create([AllowedStep(pair=p, undo=u) for p, u in sorted(allowed_pairs().items())])
     yield
     history.remove()
+
+
+@pytest.fixture(autouse=True)
+def begun(monkeypatch) -> list[str]:
+    """Backups that a page began: none is made, since its process would meet another database than the test's."""
+    calls: list[str] = []
+    monkeypatch.setattr(attempts, "start", lambda: calls.append("begun"))
+    return calls
 
 
 @pytest.fixture

@@ -1,6 +1,8 @@
 """How the last backup went, and what Today warns of. A fault of the shop or of the disk is told until it is mended."""
 import json
 import os
+import subprocess
+import sys
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -46,6 +48,13 @@ def in_words(manifest: dict) -> str:
         damage = f"{damage[:-1]}; and {len(faults) - 5} more."
     return (f"{sum(manifest['counts'].values())} rows, {len(manifest['files']) - 1} photos and papers, "
             f"read back and proved whole.{damage}")
+
+
+def start() -> None:
+    """Begin a backup in a process of its own, which outlives this one; how it went, `last_attempt` says."""
+    command = [sys.executable, str(Path(settings.BASE_DIR) / "manage.py"), "backup"]
+    subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+                     umask=0o077, start_new_session=True)
 
 
 def _file() -> Path:

@@ -3,6 +3,7 @@ import os
 import shutil
 import sqlite3
 import subprocess
+import time
 from contextlib import closing
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from django.db.migrations.recorder import MigrationRecorder
 
 from .archive import BackupError
 
+PATIENCE_S = 60.0       # sqlite3 itself would ask for ever
 SQLITE_TABLES = "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite!_%' ESCAPE '!'"
 
 
@@ -66,10 +68,19 @@ def copy_to(target: Path) -> tuple[dict[str, int], list[str]]:
 
 
 def _copy_sqlite(target: Path) -> tuple[dict[str, int], list[str]]:
-    """Page by page, indexes too: they are what shows that a row was altered on the disk."""
-    connection.ensure_connection()
-    with closing(sqlite3.connect(target)) as copy:
-        connection.connection.backup(copy)
+    """Page by page, indexes too: they are what shows that a row was altered on the disk.
+
+    A connection of its own, so that what a running transaction has not committed is not copied and not waited for.
+    """
+    end = time.monotonic() + PATIENCE_S
+
+    def give_up(status: int, left: int, pages: int) -> None:
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() > end:
+            raise BackupError("The database cannot be copied: another program has held it for a minute.")
+
+    with closing(sqlite3.connect(f"{sqlite_file().absolute().as_uri()}?mode=ro", uri=True)) as source, closing(
+            sqlite3.connect(target)) as copy:
+        source.backup(copy, progress=give_up)
         copy.execute("PRAGMA journal_mode = DELETE")
         faults = _faults_of_sqlite(copy)
         tables = [name for name, in copy.execute(SQLITE_TABLES)]

@@ -15,7 +15,7 @@ from .making import make_named
 
 WHOLE, BEFORE_UPDATE, DAMAGED = "", "before-update", "damaged"
 NAME = re.compile(r"regrind-([0-9]{8}T[0-9]{6}Z)-([0-9a-f]{12}|unsealed)(?:-(before-update|damaged))?(?:-[0-9]+)?\.tar")
-DAILY, WEEKLY, MONTHLY = 7, 5, 12       # whole ones: of so many days, weeks and months that have one
+DAILY, WEEKLY, MONTHLY = 7, 5, 12       # whole ones: the newest, and those of so many days, weeks and months
 SPARE = 3                               # of those before an update, and of a damaged shop: they push no other out
 NIGHT = time(2)                         # by the shop's clock
 AHEAD = timedelta(hours=1)              # a backup from later than this was named by a clock that was wrong
@@ -38,16 +38,22 @@ class Kept:
 def place() -> Path:
     """The folder of the dated backups. One that the shop named is never made: its disk may be unplugged."""
     folder = Path(settings.BACKUPS)
-    if folder == Path(settings.DATA) / "backups":
-        private_folder(folder)
-    if not folder.is_dir():
-        raise BackupError(f"The folder for backups, {folder}, is not there: is its disk plugged in?")
-    return folder
+    try:
+        if folder == Path(settings.DATA) / "backups":
+            private_folder(folder)
+        if folder.is_dir():
+            return folder
+    except OSError as error:
+        raise BackupError(f"The folder for backups, {folder}, cannot be used: {error.strerror or error}.") from error
+    raise BackupError(f"The folder for backups, {folder}, is not there: is its disk plugged in?")
 
 
 def kept_in(folder: Path) -> list[Kept]:
-    """The dated backups of a folder, the newest first."""
-    names = ((path, NAME.fullmatch(path.name)) for path in (folder.iterdir() if folder.is_dir() else ()))
+    """The dated backups of a folder, the newest first; none where it cannot be looked into."""
+    try:
+        names = [(path, NAME.fullmatch(path.name)) for path in folder.iterdir()]
+    except OSError:
+        return []
     return sorted((Kept(path, _moment(name[1]), name[2], name[3] or WHOLE) for path, name in names if name),
                   key=lambda kept: (kept.at, kept.path.name), reverse=True)
 
@@ -88,7 +94,7 @@ def past_keeping(kept: list[Kept]) -> list[Kept]:
     however long the shop is damaged."""
     whole = [one for one in kept if one.kind == WHOLE]
     stay = [*(one for kind in (BEFORE_UPDATE, DAMAGED) for one in [k for k in kept if k.kind == kind][:SPARE]),
-            *_newest_of(whole, lambda day: day.date(), DAILY),
+            *whole[:DAILY], *_newest_of(whole, lambda day: day.date(), DAILY),
             *_newest_of(whole, lambda day: day.isocalendar()[:2], WEEKLY),
             *_newest_of(whole, lambda day: (day.year, day.month), MONTHLY)]
     return [one for one in kept if one not in stay]

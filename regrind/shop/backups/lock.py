@@ -1,5 +1,7 @@
 """One backup at a time, whoever asks for it; the lock goes with its process, however that ends."""
 import os
+import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,10 +13,12 @@ from regrind.shop.kept_files import private_folder
 
 from .archive import BackupError
 
-if os.name == "nt":
+if sys.platform == "win32":
     import msvcrt
 else:
     import fcntl
+
+PATIENCE_S = 2.0        # a page that asks whether one is being made holds the lock for a moment, too
 
 
 class Busy(BackupError):
@@ -22,20 +26,28 @@ class Busy(BackupError):
 
 
 @contextmanager
-def one_at_a_time() -> Iterator[None]:
-    """Hold the shop's backup lock; Busy where another process, or another thread, holds it."""
+def one_at_a_time(patience: float = PATIENCE_S) -> Iterator[None]:
+    """Hold the shop's backup lock; Busy where another process, or another thread, holds it for longer."""
     home = private_folder(Path(settings.DATA))
     with open(home / ".backup.lock", "a", opener=lambda path, flags: os.open(path, flags, 0o600)) as file:
-        try:
-            _take(file)
-        except OSError as error:
-            raise Busy("Another backup is being made: wait until it is there.") from error
+        _take(file, patience)
         yield
 
 
-def _take(file: IO[str]) -> None:
-    """Until the file is closed."""
-    if os.name == "nt":
+def _take(file: IO[str], patience: float) -> None:
+    end = time.monotonic() + patience
+    while True:
+        try:
+            return _lock(file)
+        except OSError as error:
+            if time.monotonic() >= end:
+                raise Busy("Another backup is being made: wait until it is there.") from error
+        time.sleep(0.05)
+
+
+def _lock(file: IO[str]) -> None:
+    """Until the file is closed; OSError at once where somebody has it."""
+    if sys.platform == "win32":
         file.seek(0)
         msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
     else:
@@ -45,7 +57,7 @@ def _take(file: IO[str]) -> None:
 def is_busy() -> bool:
     """Whether a backup is being made right now."""
     try:
-        with one_at_a_time():
+        with one_at_a_time(patience=0):
             return False
     except Busy:
         return True

@@ -1,6 +1,7 @@
 import os
 from pathlib import Path
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from regrind.shop.backups import attempts, database, folder
@@ -24,27 +25,32 @@ class Command(BaseCommand):
             if if_due or before_update:
                 self._by_itself(before_update)
             else:
-                self._make(Path(place).absolute() if place else None, is_folder=bool(place) and _is_folder(place))
+                self._make(place)
         except BackupError as error:
             raise CommandError(str(error)) from error
 
     def _by_itself(self, before_update: bool) -> None:
-        wanted = (not database.is_empty() and database.is_behind()) if before_update else folder.is_due(folder.place())
+        wanted = (not database.is_empty() and database.is_behind()) if before_update else folder.is_due(
+            Path(settings.BACKUPS))
         if not wanted:
             return
+        if hasattr(os, "nice"):
+            os.nice(10)         # the tablets go first
         try:
-            self._say(*attempts.attempt(folder.BEFORE_UPDATE if before_update else folder.WHOLE))
+            made, manifest = attempts.attempt(folder.BEFORE_UPDATE if before_update else folder.WHOLE)
         except Busy:
             if before_update:
                 raise
+            return
+        self.stdout.write(f"{made.path}: {attempts.in_words(manifest)}")        # a damaged shop opens all the same
 
-    def _make(self, place: Path | None, is_folder: bool) -> None:
+    def _make(self, place: str | None) -> None:
         if place is None:
             self._say(*attempts.attempt())
-        elif is_folder:
-            self._say(*folder.make_dated(place))
+        elif _is_folder(place):
+            self._say(*folder.make_dated(Path(place).absolute()))
         else:
-            self._tell(place.name, make_backup(place))
+            self._tell(Path(place).name, make_backup(Path(place).absolute()))
 
     def _say(self, made: folder.Kept, manifest: dict) -> None:
         kept = folder.kept_in(made.path.parent)
