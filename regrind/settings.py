@@ -18,6 +18,7 @@ DEMO = switch("REGRIND_DEMO")
 TLS = switch("REGRIND_TLS")
 SECRET_KEY = os.environ.get("REGRIND_SECRET") or read_or_make(DATA / "secret")
 ALLOWED_HOSTS = [h for h in os.environ.get("REGRIND_HOSTS", "localhost,127.0.0.1,[::1]").split(",") if h]
+OWN_ADDRESSES = switch("REGRIND_OWN_ADDRESSES")     # answer to whatever address this machine has; `serve` sets it
 CSRF_TRUSTED_ORIGINS = [f"https://{h}" for h in ALLOWED_HOSTS if h != "*"] if TLS else []
 
 INSTALLED_APPS = [
@@ -37,6 +38,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "regrind.shop.hosts.KnownHosts",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "regrind.shop.middleware.ContentSecurityPolicy",

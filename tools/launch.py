@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import select
 import signal
 import socket
 import subprocess
@@ -17,6 +18,8 @@ from tools.steps import Options, run_all
 PRIVATE = 0o077     # files and folders of the shop's data: nobody else's business (POSIX; Windows has no such mask)
 ONLY_HERE = "127.0.0.1"
 EVERYWHERE = "0.0.0.0"
+MOST_CONNECTIONS = 2_000
+MOST_BODY = 40_000_000      # bytes, as shop.middleware: a larger one is refused by its head, before any of it is kept
 SERVE_PORT = "8000"  # always the same, since tablets keep the address
 FROM_PROXY = ("--trusted-proxy=127.0.0.1", "--trusted-proxy-count=1",
               "--trusted-proxy-headers=x-forwarded-for x-forwarded-proto", "--clear-untrusted-proxy-headers")
@@ -85,13 +88,14 @@ def demo_environment(data: Path) -> dict[str, str]:
 def serve_environment(data: Path, tls_name: str | None, addresses: list[str]) -> dict[str, str]:
     """Hosts and cookies to match: https and one name behind a proxy, else http and our own addresses."""
     if tls_name:
-        ours = {"REGRIND_TLS": "1", "REGRIND_BEHIND_PROXY": "1", "REGRIND_HOSTS": tls_name}
+        ours = {"REGRIND_TLS": "1", "REGRIND_BEHIND_PROXY": "1", "REGRIND_OWN_ADDRESSES": "",
+                "REGRIND_HOSTS": tls_name}
     else:
         name = socket.gethostname().lower()
         hosts = [*addresses, name, f"{name}.local", "localhost", ONLY_HERE]
-        given = os.environ.get("REGRIND_HOSTS", "")
-        ours = {"REGRIND_TLS": "", "REGRIND_BEHIND_PROXY": "",
-                "REGRIND_HOSTS": given or ",".join(dict.fromkeys(hosts))}
+        named = [host.strip() for host in os.environ.get("REGRIND_HOSTS", "").split(",") if host.strip()]
+        ours = {"REGRIND_TLS": "", "REGRIND_BEHIND_PROXY": "", "REGRIND_OWN_ADDRESSES": "1",
+                "REGRIND_HOSTS": ",".join(dict.fromkeys([*named, *hosts]))}
     return os.environ | ours | {"REGRIND_DATA": str(data), "REGRIND_DEMO": "", "REGRIND_DEBUG": ""}
 
 
@@ -170,8 +174,8 @@ def tls_words(name: str, port: int) -> list[str]:
 def run_server(environment: dict[str, str], host: str, port: int, words: list[str], *flags: str,
                code: str = "") -> int:
     """Run the web server until it is stopped; its address is told once it answers."""
-    command = [str(PYTHON), "-m", "waitress", f"--listen={host}:{port}", "--threads=8", *flags,
-               "regrind.wsgi:application"]
+    command = [str(PYTHON), "-m", "waitress", f"--listen={host}:{port}", *limits(), *flags, "regrind.wsgi:application"]
+    allow_open_files(2 * MOST_CONNECTIONS)
     server = subprocess.Popen(command, cwd=ROOT, env=environment, umask=PRIVATE)
     signal.signal(signal.SIGTERM, lambda *_: server.terminate())
     try:
@@ -181,6 +185,28 @@ def run_server(environment: dict[str, str], host: str, port: int, words: list[st
     except KeyboardInterrupt:
         server.wait()
         return 0
+
+
+def limits() -> tuple[str, ...]:
+    """What the web server takes on: a browser holds six connections open, and sixty tablets must all get in.
+
+    Without poll, on Windows, Python's select takes 512 sockets and no more; connections beyond the limit wait.
+    """
+    polls = hasattr(select, "poll")
+    return ("--threads=8", f"--connection-limit={MOST_CONNECTIONS if polls else 480}", "--channel-timeout=60",
+            f"--max-request-body-size={MOST_BODY}", *(("--asyncore-use-poll",) if polls else ()))
+
+
+def allow_open_files(number: int) -> None:
+    """Raise this process's limit of open files, and that of the server it starts, as far as it may."""
+    try:
+        import resource
+    except ImportError:     # Windows
+        return
+    soft, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = number if most == resource.RLIM_INFINITY else min(number, most)
+    if soft != resource.RLIM_INFINITY and soft < wanted:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, most))
 
 
 def announce(words: list[str], code: str, environment: dict[str, str]) -> None:

@@ -2,6 +2,7 @@ import os
 from pathlib import Path
 
 from django.conf import settings
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from regrind.shop.backups import attempts, database, folder
@@ -36,6 +37,8 @@ class Command(BaseCommand):
             return
         if hasattr(os, "nice"):
             os.nice(10)         # the tablets go first
+        if not before_update:
+            call_command("clearsessions")       # once a night, as the backup
         try:
             made, manifest = attempts.attempt(folder.BEFORE_UPDATE if before_update else folder.WHOLE)
         except Busy:
