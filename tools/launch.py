@@ -61,6 +61,8 @@ def run_command(chosen: argparse.Namespace, rest: list[str]) -> int:
         return run_demo() if chosen.command == "demo" else run_serve(chosen.tls)
     except ValueError as problem:
         sys.exit(str(problem))
+    except PermissionError as problem:
+        sys.exit(f"{problem.filename} cannot be written: {problem.strerror}. Does it belong to the user who runs this?")
 
 
 def manage(*arguments: str) -> list[str]:

@@ -6,9 +6,8 @@ from tempfile import TemporaryDirectory
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.db import connection
-from django.db.migrations.loader import MigrationLoader
 
-from regrind.shop.database import refuse_unsafe
+from regrind.shop.database import known_migrations, refuse_unsafe
 from regrind.shop.kept_files import faulty_files, private_folder
 from regrind.shop.seal import broken_seals
 
@@ -77,7 +76,7 @@ def _refuse_full_place() -> None:
 
 
 def _refuse_foreign(manifest: dict) -> None:
-    known = {f"{app}.{name}" for app, name in MigrationLoader(None).disk_migrations}
+    known = known_migrations()
     unknown = [name for name in manifest["schema"] if name not in known]
     if unknown:
         raise BackupError(f"The backup is of a newer program: it has {unknown[0]}, which this one does not know.")

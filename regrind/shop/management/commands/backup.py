@@ -2,6 +2,7 @@ import os
 from pathlib import Path
 
 from django.conf import settings
+from django.core.exceptions import ImproperlyConfigured
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
@@ -9,6 +10,7 @@ from regrind.shop.backups import attempts, database, folder
 from regrind.shop.backups.archive import BackupError
 from regrind.shop.backups.lock import Busy
 from regrind.shop.backups.making import make_backup
+from regrind.shop.database import refuse_newer
 
 
 class Command(BaseCommand):
@@ -27,10 +29,12 @@ class Command(BaseCommand):
                 self._by_itself(before_update)
             else:
                 self._make(place)
-        except BackupError as error:
+        except (BackupError, ImproperlyConfigured) as error:
             raise CommandError(str(error)) from error
 
     def _by_itself(self, before_update: bool) -> None:
+        if before_update:
+            refuse_newer()
         wanted = (not database.is_empty() and database.is_behind()) if before_update else folder.is_due(
             Path(settings.BACKUPS))
         if not wanted:
