@@ -26,8 +26,8 @@ NOT_SHOWN = {"piece", "revision", "event", "like", "entries", "case", "answer", 
 
 def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
     """The newest standing row of `model` for each piece, by piece id; one query, pieces without one are left out."""
-    rows: QuerySet[Row] = model._default_manager.filter(piece_id__in=_ids(pieces))
-    return _last_of_each(rows)
+    rows = model._default_manager.filter(piece_id__in=_ids(pieces))
+    return _last_of_each(rows)      # type: ignore[arg-type]  # the stubs know the abstract class's manager alone
 
 
 def revisions(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, int]:

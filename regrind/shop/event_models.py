@@ -64,7 +64,7 @@ class EventRow(models.Model):
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
 
     objects = StandingManager()
-    every = models.Manager()
+    every = models.Manager()    # noqa: DJ012  # a manager, no field
 
     class Meta:
         abstract = True
