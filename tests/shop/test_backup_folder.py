@@ -7,11 +7,11 @@ import pytest
 import time_machine
 from django.core.management import CommandError, call_command
 from django.utils import timezone
-from regrind.shop.acting import acting
 
 from regrind.record.models import Customer
 from regrind.shop.backups import attempts, folder, lock, making
 from regrind.shop.backups.archive import BackupError
+from regrind.shop.events import event
 from regrind.shop.seal import seal_history
 from tests.bench.photo_maker import photo_of
 
@@ -56,7 +56,7 @@ def test_the_name_tells_where_the_history_stands(customer):
     with time_machine.travel(timezone.now() + timedelta(hours=1), tick=False):
         made, manifest = attempts.attempt()
         assert made.head == manifest["head"] != ""
-        with acting("Ann"):
+        with event(None, "test"):
             Customer.objects.create(name="One more")
         seal_history(timedelta(0))
         assert attempts.attempt()[0].head != made.head

@@ -22,7 +22,7 @@ from .archive import BackupError
 @require_http_methods(["GET", "POST"])
 def backups(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
-        return carry_out(request, lambda: _begin(request), why="backup made by hand")
+        return carry_out(request, lambda: _begin(request))
     kept, trouble = _kept()
     return render(request, "shop/backups.html", {
         "kept": kept, "newest": folder.newest(kept), "attempt": attempts.last_attempt(), "busy": lock.is_busy(),
