@@ -120,10 +120,14 @@ class InUse(forms.ModelChoiceField):
 
 
 class ShopForm(forms.Form):
-    """The base of every form: trims, keeps what was typed, and puts the focus on the first error."""
+    """The base of every form: trims, keeps what was typed, and puts the focus on the first error.
+
+    refused_beside: the field that a refusal of the shop's rules stands beside, None for the head of the form.
+    """
 
     error_css_class = "wrong"
     required_css_class = "required"
+    refused_beside: str | None = None
 
     def __init__(self, *args, **kwargs):
         kwargs.setdefault("label_suffix", "")
@@ -132,6 +136,13 @@ class ShopForm(forms.Form):
             if isinstance(field, InUse) and self.is_bound:
                 field.take(self.data.get(name))
             field.error_messages["required"] = f"{(field.label or name.replace('_', ' ')).capitalize()} is needed."
+
+    def check_stale(self) -> None:
+        """Raise Conflict where what the page showed is no longer so. Run in the transaction of the save."""
+
+    def refuse(self, message: str) -> None:
+        """Show why the shop's rules do not allow it."""
+        self.add_error(self.refused_beside, message)
 
     def each_length(self, act: Callable[[str, LengthText], None]) -> None:
         """Call `act(name, field)` for every length field, to set units and what was remembered."""

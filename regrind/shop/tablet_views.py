@@ -12,7 +12,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 from . import hand, tablet_actions
 from .access import needs
 from .models import Person
-from .once import carry_out, person_of
+from .once import person_of
+from .saving import save
 from .tablet_forms import BadgeForm, HandForm, TabletForm
 from .tablets import Tablet
 from .where import back, whole
@@ -61,19 +62,23 @@ def hand_over(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def tablets(request: HttpRequest) -> HttpResponse:
     """The enrolled tablets; the one in hand can be enrolled."""
-    form, made = TabletForm(request.POST or None), []
-    if request.method == "POST" and form.is_valid():
-        def act() -> str:
-            made.append(tablet_actions.enrol(by=person_of(request), name=form.cleaned_data["name"]))
-            messages.success(request, "This tablet is enrolled: hand over, and everyone signs in by PIN or badge.")
-            return reverse("shop:tablets")
-        answer = carry_out(request, act, why="tablet enrolled")
-        if made:
-            hand.give_token(answer, made[0])
-        return answer
-    return render(request, "shop/tablets.html", {
-        "form": form, "tablets": Tablet.objects.select_related("enrolled_by"), "mine": hand.tablet_of(request)},
-        status=422 if form.is_bound else 200)
+    form = TabletForm(request.POST or None)
+    tokens: list[str] = []
+
+    def show() -> HttpResponse:
+        return render(request, "shop/tablets.html", {
+            "form": form, "tablets": Tablet.objects.select_related("enrolled_by"), "mine": hand.tablet_of(request)},
+            status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        tokens.append(tablet_actions.enrol(by=person_of(request), name=form.cleaned_data["name"]))
+        messages.success(request, "This tablet is enrolled: hand over, and everyone signs in by PIN or badge.")
+        return reverse("shop:tablets")
+
+    answer = save(request, form, act=act, show=show, why="tablet enrolled")
+    for token in tokens:
+        hand.give_token(answer, token)
+    return answer
 
 
 @needs("owner")
@@ -85,4 +90,4 @@ def revoke(request: HttpRequest, pk: int) -> HttpResponse:
         tablet_actions.revoke(by=person_of(request), tablet=tablet)
         messages.success(request, f"{tablet} is revoked: no PIN opens anything on it.")
         return reverse("shop:tablets")
-    return carry_out(request, act, why="tablet revoked")
+    return save(request, None, act=act, page=reverse("shop:tablets"), why="tablet revoked")

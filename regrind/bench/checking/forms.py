@@ -26,6 +26,10 @@ class CheckForm(CheckFields):
         self._ask_sure(data)
         return data
 
+    def refuse(self, message: str) -> None:
+        self.asks_sure = True
+        super().refuse(message)
+
     def _ask_sure(self, data: dict) -> None:
         unit = self.line.batch.customer.unit
         relief_cdeg = self.relief.cdeg if self.relief else None

@@ -12,11 +12,11 @@ from regrind.record.find import line_or_404, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
 from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from ..inspecting.hub import pieces_of
 from ..just_moved import just_moved
 from ..models import CoaterPiece, CoaterSlip
-from ..piece_form import settle
 from . import actions
 from .forms import AwayForm, BackForm
 
@@ -71,9 +71,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
     back = BackForm(posted if coming else None, line=line, pieces=gone, seen={})
     form = back if coming else send
 
-    def show(refusal: str) -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "bench/away.html", {
             "line": line, "send": send, "back": back, "outs": what_is_out(line), "told": initial,
             "undoable": [] if posted else [p for p in just_moved(every) if p.whereabouts in ("ground", "away")]},
@@ -83,7 +81,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
         _send_or_count(request, line, form)
         return reverse("bench:away" if form is send else "bench:check", args=[str(line)])
 
-    return settle(request, form, act, show) if posted is not None else show("")
+    return save(request, form, act=act, show=show)
 
 
 def _last_coater(line: Line) -> dict[str, str]:

@@ -15,13 +15,14 @@ from regrind.record.moves import undo
 from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.acting import Conflict, Refusal
-from regrind.shop.once import carry_out, person_of, repeated
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from .. import tray
 from ..calibration import overdue_of
 from ..just_moved import just_moved
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
-from ..piece_form import moved_since, say_moved, settle
+from ..piece_form import moved_since, say_moved
 from ..rows import newest
 from . import actions, taps
 from .before import in_common, last_gauges, last_looked_at
@@ -98,8 +99,6 @@ def _named(readings: Iterable[Reading]) -> list[tuple[str, Reading]]:
 def inspect(request: HttpRequest, number: str) -> HttpResponse:
     """What is seen on the pieces of a line, once for all that are ticked, or on one."""
     found = line_or_404(number)
-    if (before := repeated(request)) is not None:
-        return before
     everyone = list(pieces_of(found))
     pieces = [p for p in everyone if p.whereabouts in ("arrived", "looked_at", "to_grind", "ground")]
     rows = newest(Inspection, pieces)
@@ -107,9 +106,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     form = _form(request, found, [alone] if alone else pieces, rows, alone)
     tray.put_focus(request, form, "diameter")
 
-    def show(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "bench/inspect.html", {
             "line": found, "form": form, "pieces": pieces, "unit": found.batch.customer.unit,
             "of": _corrected(form, rows), "alone": alone, "overdue": overdue_of(form),
@@ -124,7 +121,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
         onward = tray.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
         return onward or reverse("bench:plan", args=[str(found)])
 
-    return settle(request, form, act, show) if form.is_bound else show()
+    return save(request, form, act=act, show=show)
 
 
 def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection],
@@ -187,4 +184,4 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
             raise Conflict(f"{say_moved(moved)} What would be taken back now is not the step that the page showed.")
         undo(pieces=chosen, by=person_of(request))
         return page
-    return carry_out(request, act, stands_at=page)
+    return save(request, None, act=act, page=page)
