@@ -10,7 +10,7 @@ from django.db.models import Q
 from django.http import QueryDict
 
 from regrind.record.models import Customer, Family
-from regrind.shop.dates import day
+from regrind.shop.dates import day, next_month
 from regrind.shop.forms import LengthText, MoneyText, ShopForm
 from regrind.shop.models import Letterhead
 
@@ -161,10 +161,6 @@ class FamilyLookForm(LookForm):
 def _in_unit(field: LengthText, unit: str) -> None:
     field.unit = unit      # type: ignore[assignment]
     field.widget.attrs["data-unit"] = unit
-
-
-def next_month(when: date) -> date:
-    return date(when.year + when.month // 12, when.month % 12 + 1, 1) if when.year < 9999 else when
 
 
 def first_moment(when: date) -> datetime:
