@@ -30,7 +30,7 @@ from .entries import name_reading, recall, tell
 from .forms import MARKS, InspectForm
 from .hub import STEPS, last_moved, open_hub, pieces_of
 from .life import draw, list_visits
-from .queue import open_lines
+from .queue import open_stages
 
 MORE = ("marks", "teeth")       # asked of the form before it is kept: more rows, or a field for each tooth
 TAPS = ("at:", "every:")        # or tapped on the flank
@@ -40,7 +40,7 @@ TAPS = ("at:", "every:")        # or tapped on the flank
 @require_GET
 def page(request: HttpRequest) -> HttpResponse:
     """What is on the bench, by what it waits for."""
-    return render(request, "bench/page.html", {"stages": open_lines()})
+    return render(request, "bench/page.html", {"stages": open_stages()})
 
 
 @needs("bench", "front_desk")
