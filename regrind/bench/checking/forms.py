@@ -3,10 +3,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.gauging import check_method
 from regrind.geometry.units import Typed, show_with_unit
 from regrind.record.models import Piece
 
+from ..gauge_fields import refuse_method
 from . import relief, slips, truths
 from .actions import Again
 from .fields import EXCEPTIONS, LEFT, LENGTHS, CheckFields
@@ -79,13 +79,9 @@ class CheckForm(CheckFields):
                                      f"{ordinal(self.line.check_every)}.")
 
     def _method_fits(self, data: dict) -> None:
-        family, method = self.line.family, data.get("method")
-        if not method or not family.teeth or family.teeth < 2 or not family.kind_data.computed:
-            return
-        try:
-            check_method(method, family.teeth, unequal_index=family.unequal_index)
-        except Refused as refused:
-            self.add_error("method", f"{refused.message[:1].upper()}{refused.message[1:]}.")
+        family = self.line.family
+        if family.kind_data.computed:
+            refuse_method(self, data.get("method"), family.teeth, family.unequal_index)
 
     def _relief(self, data: dict) -> None:
         self.relief: relief.Relief | None = None
