@@ -1,6 +1,7 @@
 """One piece known again: as a tool that was here before, or as a complaint about an earlier visit."""
 from django import forms
 
+from regrind.record.find import read_numbers
 from regrind.record.models import Piece, Tool
 from regrind.record.tags import LENGTH, read_tag
 from regrind.shop.forms import LengthText, ShopForm
@@ -103,10 +104,9 @@ class ComplaintForm(ShopForm):
         return data
 
     def _find(self, text: str) -> Piece | None:
-        numbers = text.split("-")
-        found = None
-        if len(numbers) == 3 and all(n.isascii() and n.isdigit() and len(n) < 8 for n in numbers):
-            batch, line, number = (int(n) for n in numbers)
+        numbers, found = read_numbers(text), None
+        if len(numbers) == 3:
+            batch, line, number = numbers
             found = Piece.objects.filter(batch__number=batch, born_line=line, number=number,
                                          batch__customer=self.piece.batch.customer_id).select_related(
                                              "batch", "tool").first()

@@ -10,6 +10,7 @@ from regrind.record.actions import fitting_families, news
 from regrind.record.models import Batch, Family, Line
 from regrind.shop.forms import ShopForm
 from regrind.shop.models import Person
+from regrind.shop.whole import read_whole
 
 from .actions import log_line
 from .choosing import choose_family
@@ -64,9 +65,8 @@ def posted(post: Mapping[str, Any], unit: Unit) -> list[ReadLine]:
 
 
 def prefixes(post: Mapping[str, Any]) -> list[str]:
-    count = str(post.get("lines", ""))
-    many = int(count) if count.isascii() and count.isdigit() and len(count) < 3 else 0
-    return [f"l{n}" for n in range(min(many, MOST_LINES))]
+    count = read_whole(str(post.get("lines", "")), 2) or 0
+    return [f"l{n}" for n in range(min(count, MOST_LINES))]
 
 
 def offer_families(lines: list[ReadLine]) -> None:
@@ -103,7 +103,7 @@ class ReadBackForm(ShopForm):
     @property
     def problem(self) -> str:
         """Why the lines cannot be kept as they were sent; "" where they can."""
-        return next(iter(self.non_field_errors()), "")
+        return str(next(iter(self.non_field_errors()), ""))
 
     def shown(self) -> list[ReadLine]:
         """The lines for the page that comes back: read anew where the words were changed after they were read."""

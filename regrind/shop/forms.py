@@ -9,6 +9,8 @@ from django.db.models import Q
 
 from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse, show_with_unit
 
+from .whole import read_whole
+
 
 class LengthInput(forms.TextInput):
     input_type = "text"
@@ -115,8 +117,8 @@ class InUse(forms.ModelChoiceField):
         self.error_messages["invalid_choice"] = "That is not in the register: choose one of the list."
 
     def take(self, sent: str | None) -> None:
-        if sent and sent.isascii() and sent.isdigit() and len(sent) < 18:
-            self.queryset = self.register.filter(Q(in_use=True) | Q(pk=int(sent)))
+        if (key := read_whole(sent)) is not None:
+            self.queryset = self.register.filter(Q(in_use=True) | Q(pk=key))
 
 
 class ShopForm(forms.Form):

@@ -16,7 +16,8 @@ from .once import person_of
 from .saving import save
 from .tablet_forms import BadgeForm, HandForm, TabletForm
 from .tablets import Tablet
-from .where import back, whole
+from .where import back
+from .whole import read_whole
 
 
 @login_not_required
@@ -29,7 +30,7 @@ def who(request: HttpRequest) -> HttpResponse:
         return redirect(f"{reverse('shop:sign_in')}?{urlencode({'next': here, 'by': 'password'})}")
     told = request.POST if request.method == "POST" else request.GET
     people = hand.bench_hands()
-    person = next((one for one in people if one.pk == whole(told.get("person"))), None)
+    person = next((one for one in people if one.pk == read_whole(told.get("person"))), None)
     form: HandForm | BadgeForm = (HandForm if person else BadgeForm)(request.POST if request.POST else None)
     if form.is_bound and form.is_valid():
         found, why = _find(request, tablet, person, form.cleaned_data["pin" if person else "badge"])

@@ -15,6 +15,7 @@ from regrind.shop.access import needs
 from regrind.shop.acting import Refusal
 from regrind.shop.once import person_of
 from regrind.shop.saving import save
+from regrind.shop.whole import read_whole
 
 from .. import tray
 from ..drawings.flank import draw_flank
@@ -123,9 +124,9 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
 
 def _offered(request: HttpRequest, table: sizes.Table) -> set[int]:
     """The sizes that are ticked at first: where the thumb was moved, the best two where asked for, or the best one."""
-    at = request.GET.get("at", "")
-    if at.isascii() and at.isdigit() and len(at) < 4 and int(at) < len(table.sizes):
-        return {_steps(table)[int(at)]}
+    at = read_whole(request.GET.get("at"), 3)
+    if at is not None and at < len(table.sizes):
+        return {_steps(table)[at]}
     return set(table.two.diameters_nm) if table.two and request.GET.get("best") == "2" else table.best
 
 
@@ -190,6 +191,5 @@ def _picked(request: HttpRequest, group: Group | None) -> int | None:
     """The option that is shown: the one asked for, else the recommended one."""
     if group is None or not group.options:
         return None
-    asked = request.POST.get("option") or request.GET.get("option", "")
-    index = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 4 else -1
-    return index if 0 <= index < len(group.options) else group.preferred
+    index = read_whole(request.POST.get("option") or request.GET.get("option"), 3)
+    return index if index is not None and index < len(group.options) else group.preferred
