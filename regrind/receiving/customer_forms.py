@@ -9,9 +9,9 @@ from regrind.geometry.units import Unit
 from regrind.record.models import Customer
 from regrind.shop.forms import LengthText, MoneyText
 from regrind.shop.models import UNITS
+from regrind.shop.stale import SeenForm
 
 from .fields import exact_text, set_unit
-from .seen import SeenForm
 
 MOST_PERCENT = 50
 MARKS = list(Customer._meta.get_field("decimal_mark").choices or ())
@@ -64,6 +64,7 @@ class CustomerForm(SeenForm):
     note = forms.CharField(max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
     active = forms.BooleanField(label="Still a customer", required=False)
 
+    refused_beside = "name"
     LENGTHS = ("smallest", "under", "step", "shortest")
     PLAIN = ("name", "contact", "mail", "phone", "address", "unit", "decimal_mark", "keep", "always_ask",
              "never_scrap_unasked", "scrap", "prices_on_slip", "regrinds_left_on_report", "note", "active")

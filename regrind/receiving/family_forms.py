@@ -7,10 +7,10 @@ from django.db.models import Q
 from regrind.geometry.units import Unit
 from regrind.record.models import Family
 from regrind.shop.forms import AngleText, LengthText, ShopForm
+from regrind.shop.stale import SeenForm
 
 from .fields import exact_text
 from .line_form import FamilyForm, initial_of
-from .seen import SeenForm
 
 MOST = 200
 NEW_LENGTHS = ("core", "primary_land", "face_arc")

@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 
 from regrind.geometry.units import NM_PER_IN, NeedsUnit, NotALength, Typed, Unit, other_unit, parse, show_with_unit
 from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.whole import read_whole
 
 from .said.sizes import read_size
 
@@ -21,7 +22,7 @@ class WholeText(forms.IntegerField):
         text = str(value).strip() if value is not None else ""
         if not text:
             return None
-        number = int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
+        number = read_whole(text, 9)
         if number is None or not self.least <= number <= self.most:
             raise ValidationError(f"“{text[:40]}” does not fit: a whole number from {self.least} to {self.most}.")
         return number

@@ -9,9 +9,9 @@ from regrind.record.models import Batch, Customer
 from regrind.shop.dates import DoneAt, day
 from regrind.shop.forms import ShopForm
 from regrind.shop.models import UNITS
+from regrind.shop.stale import SeenForm
 
 from .fields import WholeText
-from .seen import SeenForm
 
 LONGEST_DUE = timedelta(days=3 * 365)
 MOST_COUNTED = 100_000
@@ -58,6 +58,9 @@ class BatchForm(HeadForm):
             self.add_error("customer", both)
         self.check_due(timezone.localdate(data.get("received_at") or timezone.now()))
         return data
+
+    def refuse(self, message: str) -> None:
+        self.add_error("new_customer" if self.cleaned_data.get("new_customer") else None, message)
 
 
 class BatchHeadForm(HeadForm, SeenForm):

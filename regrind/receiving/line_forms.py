@@ -9,12 +9,12 @@ from regrind.record.models import Line, Piece
 from regrind.shop import remember
 from regrind.shop.forms import LengthText, ShopForm
 from regrind.shop.models import Person
+from regrind.shop.stale import SeenForm
 
 from . import actions
 from .actions.counts import GONE
 from .actions.tools import MOST_REGRINDS
 from .fields import WholeText, exact_text
-from .seen import SeenForm
 
 CHANGED = ("smallest", "shortest", "tolerance", "match_tolerance")
 
@@ -84,7 +84,6 @@ class ChangeForm(DeedForm, SeenForm):
     def act(self, by: Person) -> None:
         data = self.cleaned_data
         lengths = {f"{name}_nm": data[name].nm if data[name] else None for name in CHANGED}
-        self.check_unchanged()
         actions.change_line(by=by, line=self.line, **lengths, customer_tool_number=data["customer_tool_number"],
                             check_every=data["check_every"], matched=data["matched"], note=data["note"])
         remember.keep(self, f"line:{self.line.pk}")

@@ -11,13 +11,13 @@ from regrind.record.models import Line
 from regrind.shop.access import needs
 from regrind.shop.events import Refusal
 from regrind.shop.once import person_of
+from regrind.shop.saving import save
 from regrind.shop.undo import UNDO_FOR
 
 from . import actions, overview
 from .choosing import choose_family
 from .line_form import KindForm
 from .line_forms import FORMS, ONE_PIECE, make_form
-from .sending import send
 
 COUNTER = ("front_desk", "bench")
 
@@ -51,9 +51,7 @@ def line_do(request: HttpRequest, number: str, what: str) -> HttpResponse:
         raise Http404(what)
     form = make_form(what, found, overview.pieces_of(found), request.POST if request.method == "POST" else None, ticked)
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "receiving/deed.html", {
             "line": found, "family": found.family.name(found.batch.customer.unit), "form": form, "what": what},
             status=422 if form.is_bound else 200)
@@ -62,7 +60,7 @@ def line_do(request: HttpRequest, number: str, what: str) -> HttpResponse:
         form.act(person_of(request))
         return reverse("receiving:line", args=[str(found)])
 
-    return send(request, form, act, page) if request.method == "POST" else page()
+    return save(request, form, act=act, show=show)
 
 
 def _to_one_piece(request: HttpRequest, found: Line, what: str, ticked: list[str]) -> HttpResponse:
@@ -83,9 +81,7 @@ def kind(request: HttpRequest, number: str) -> HttpResponse:
         [fits] = fitting_families([form.family()])
         form.offer(fits)
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "receiving/kind.html", {
             "line": found, "form": form, "family": found.family.name(unit)}, status=422 if form.is_bound else 200)
 
@@ -96,4 +92,4 @@ def kind(request: HttpRequest, number: str) -> HttpResponse:
         actions.change_family(by=by, line=found, family=choose_family(by=by, form=form, made=[]),
                               reason=form.cleaned_data["reason"])
         return reverse("receiving:line", args=[str(found)])
-    return send(request, form, act, page) if request.method == "POST" else page()
+    return save(request, form, act=act, show=show)

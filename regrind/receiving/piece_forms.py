@@ -4,6 +4,7 @@ from typing import Any
 from django import forms
 
 from regrind.geometry.units import Unit
+from regrind.record.find import read_numbers
 from regrind.record.models import Piece, Tool
 from regrind.record.tags import LENGTH, read_tag
 from regrind.shop.forms import LengthText, ShopForm
@@ -106,10 +107,9 @@ class ComplaintForm(ShopForm):
         return data
 
     def _find(self, text: str) -> Piece | None:
-        numbers = text.split("-")
-        found = None
-        if len(numbers) == 3 and all(n.isascii() and n.isdigit() and len(n) < 8 for n in numbers):
-            batch, line, number = (int(n) for n in numbers)
+        numbers, found = read_numbers(text), None
+        if len(numbers) == 3:
+            batch, line, number = numbers
             found = Piece.objects.filter(batch__number=batch, born_line=line, number=number,
                                          batch__customer=self.piece.batch.customer_id).select_related(
                                              "batch", "tool").first()

@@ -14,6 +14,7 @@ from typing import Any, Literal, NamedTuple, TypeVar
 from django.db import transaction
 from django.db.models import Q
 
+from regrind.shop.dates import next_month
 from regrind.shop.events import before_commit
 
 from .figures import NAMES, Figures, TallyName
@@ -148,17 +149,13 @@ def _lines_of(cells: list[Cell]) -> dict[int, Cell]:
     families = {cell.family for cell in cells}
     for some in in_parts(sorted({(cell.customer, cell.month) for cell in cells}), 100):
         came = Q(*(Q(batch__customer=customer, batch__received_at__gte=_start(month),
-                     batch__received_at__lt=_start(_next(month))) for customer, month in some), _connector=Q.OR)
+                     batch__received_at__lt=_start(next_month(month))) for customer, month in some), _connector=Q.OR)
         lines |= cells_where(came & Q(family__in=families))
     return lines
 
 
 def _start(month: date) -> datetime:
     return datetime(month.year, month.month, 1, tzinfo=UTC)
-
-
-def _next(month: date) -> date:
-    return date(month.year + month.month // 12, month.month % 12 + 1, 1)
 
 
 def count_lines(lines: Lines) -> None:

@@ -16,7 +16,8 @@ from regrind.shop.access import needs
 from regrind.shop.events import Refusal
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead, Wheel
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from . import pictures, words
 from .facts import Facts, read_facts
@@ -167,7 +168,7 @@ def accept(request: HttpRequest, pk: int) -> HttpResponse:
         accept_default(by=person_of(request), family=found, seen=newest_pk(found, told["what"]), **told)
         return page
 
-    return carry_out(request, act, stands_at=page)
+    return save(request, None, act=act, page=page)
 
 
 def _refuse_what_is_not_offered(family: Family, told: dict[str, Any]) -> None:

@@ -11,7 +11,7 @@ from django.http import QueryDict
 
 from regrind.geometry.units import Unit
 from regrind.record.models import Customer, Family
-from regrind.shop.dates import day
+from regrind.shop.dates import day, next_month
 from regrind.shop.forms import LengthText, MoneyText, ShopForm
 from regrind.shop.models import Letterhead
 
@@ -162,10 +162,6 @@ class FamilyLookForm(LookForm):
 def _in_unit(field: LengthText, unit: Unit) -> None:
     field.unit = unit
     field.widget.attrs["data-unit"] = unit
-
-
-def next_month(when: date) -> date:
-    return date(when.year + when.month // 12, when.month % 12 + 1, 1) if when.year < 9999 else when
 
 
 def first_moment(when: date) -> datetime:

@@ -10,6 +10,8 @@ from django.db.models import Q
 
 from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse, show_with_unit
 
+from .whole import read_whole
+
 
 class LengthInput(forms.TextInput):
     input_type = "text"
@@ -116,15 +118,19 @@ class InUse(forms.ModelChoiceField):
         self.error_messages["invalid_choice"] = "That is not in the register: choose one of the list."
 
     def take(self, sent: str | None) -> None:
-        if sent and sent.isascii() and sent.isdigit() and len(sent) < 18:
-            self.queryset = self.register.filter(Q(in_use=True) | Q(pk=int(sent)))
+        if (key := read_whole(sent)) is not None:
+            self.queryset = self.register.filter(Q(in_use=True) | Q(pk=key))
 
 
 class ShopForm(forms.Form):
-    """The base of every form: trims, keeps what was typed, and puts the focus on the first error."""
+    """The base of every form: trims, keeps what was typed, and puts the focus on the first error.
+
+    refused_beside: the field that a refusal of the shop's rules stands beside, None for the head of the form.
+    """
 
     error_css_class = "wrong"
     required_css_class = "required"
+    refused_beside: str | None = None
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
@@ -133,6 +139,13 @@ class ShopForm(forms.Form):
             if isinstance(field, InUse) and self.is_bound:
                 field.take(self.data.get(name))
             field.error_messages["required"] = f"{(field.label or name.replace('_', ' ')).capitalize()} is needed."
+
+    def check_stale(self) -> None:
+        """Raise Conflict where what the page showed is no longer so. Run in the transaction of the save."""
+
+    def refuse(self, message: str) -> None:
+        """Show why the shop's rules do not allow it."""
+        self.add_error(self.refused_beside, message)
 
     def each_length(self, act: Callable[[str, LengthText], None]) -> None:
         """Call `act(name, field)` for every length field, to set units and what was remembered."""

@@ -51,7 +51,8 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     backup = tmp_path / "regrind-20260101T020000Z-unsealed.tar"
     backup.write_bytes(b"a backup")
     return {"{photo}": photo.pk, "{event}": photo.event_id, "{backup}": backup.name,
-            "{merge}": merge.pk, "{paper}": paper.pk, "{person}": bench_hand.pk, "{family}": family.pk, "{customer}": batch.customer_id,
+            "{merge}": merge.pk, "{paper}": paper.pk, "{person}": bench_hand.pk,
+            "{family}": family.pk, "{customer}": batch.customer_id,
             "{gauge}": gauges["indicator"].pk, "{wheel}": wheel.pk, "{holding}": holding.pk,
             "{tablet}": Tablet.objects.create(name="Bench 1", token="0" * 64, enrolled_by=owner).pk}
 

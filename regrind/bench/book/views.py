@@ -64,7 +64,7 @@ def _work_out(form: BookForm, way: Way) -> Sheet | None:
     try:
         return way.work_out(form)
     except Refused as refused:
-        form.refuse(refused, way.fields, write.in_unit(refused.message, form.unit))
+        form.show_refused(refused, way.fields, write.in_unit(refused.message, form.unit))
     return None
 
 

@@ -3,10 +3,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.gauging import check_method
 from regrind.geometry.units import Typed, Unit, show_with_unit
 from regrind.record.models import Piece
 
+from ..gauge_fields import refuse_method
 from . import relief, slips, truths
 from .actions import Again
 from .fields import EXCEPTIONS, LEFT, LENGTHS, CheckFields
@@ -25,6 +25,10 @@ class CheckForm(CheckFields):
             self._goes_back(data)
         self._ask_sure(data)
         return data
+
+    def refuse(self, message: str) -> None:
+        self.asks_sure = True
+        super().refuse(message)
 
     def _ask_sure(self, data: dict) -> None:
         unit = self.line.batch.customer.unit
@@ -75,13 +79,9 @@ class CheckForm(CheckFields):
                                      f"{ordinal(self.line.check_every)}.")
 
     def _method_fits(self, data: dict) -> None:
-        family, method = self.line.family, data.get("method")
-        if not method or not family.teeth or family.teeth < 2 or not family.kind_data.computed:
-            return
-        try:
-            check_method(method, family.teeth, unequal_index=family.unequal_index)
-        except Refused as refused:
-            self.add_error("method", f"{refused.message[:1].upper()}{refused.message[1:]}.")
+        family = self.line.family
+        if family.kind_data.computed:
+            refuse_method(self, data.get("method"), family.teeth, family.unequal_index)
 
     def _relief(self, data: dict) -> None:
         self.relief: relief.Relief | None = None

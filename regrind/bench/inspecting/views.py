@@ -13,12 +13,12 @@ from regrind.record.models.pieces import WHEREABOUTS
 from regrind.record.undo_bar import undo_bar
 from regrind.shop import remember
 from regrind.shop.access import needs
-from regrind.shop.once import person_of, repeated
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from .. import tray
 from ..calibration import overdue_of
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
-from ..piece_form import settle
 from ..rows import newest, revisions
 from . import actions, taps
 from .before import in_common, last_gauges, last_looked_at
@@ -26,7 +26,7 @@ from .entries import name_reading, recall, tell
 from .forms import MARKS, InspectForm
 from .hub import STEPS, open_hub, pieces_of
 from .life import draw, list_visits
-from .queue import open_lines
+from .queue import open_stages
 
 MORE = ("marks", "teeth")       # asked of the form before it is kept: more rows, or a field for each tooth
 EVENT = ("event__by", "event__undone_by__by")      # the story tells what was undone, too
@@ -37,7 +37,7 @@ TAPS = ("at:", "every:")        # or tapped on the flank
 @require_GET
 def page(request: HttpRequest) -> HttpResponse:
     """What is on the bench, by what it waits for."""
-    return render(request, "bench/page.html", {"stages": open_lines()})
+    return render(request, "bench/page.html", {"stages": open_stages()})
 
 
 @needs("bench", "front_desk")
@@ -96,8 +96,6 @@ def _named(readings: Iterable[Reading]) -> list[tuple[str, Reading]]:
 def inspect(request: HttpRequest, number: str) -> HttpResponse:
     """What is seen on the pieces of a line, once for all that are ticked, or on one."""
     found = line_or_404(number)
-    if (before := repeated(request)) is not None:
-        return before
     everyone = list(pieces_of(found))
     pieces = [p for p in everyone if p.whereabouts in ("arrived", "looked_at", "to_grind", "ground")]
     rows = newest(Inspection, pieces)
@@ -105,9 +103,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     form = _form(request, found, [alone] if alone else pieces, rows, alone)
     tray.put_focus(request, form, "diameter")
 
-    def show(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "bench/inspect.html", {
             "line": found, "form": form, "pieces": pieces, "unit": found.batch.customer.unit,
             "of": _corrected(form, rows), "alone": alone, "overdue": overdue_of(form),
@@ -122,7 +118,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
         onward = tray.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
         return onward or reverse("bench:plan", args=[str(found)])
 
-    return settle(request, form, act, show) if form.is_bound else show()
+    return save(request, form, act=act, show=show)
 
 
 def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection],

@@ -5,9 +5,11 @@ from django import forms
 
 from regrind.record.models import Line, Piece
 from regrind.shop.dates import DoneAt
-from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.forms import LengthText
 
-from ..piece_form import entries_of, read_seen
+from ..models import Inspection
+from ..piece_form import PiecesForm, entries_of
+from ..rows import conflict_with, newest
 from .groups import Group
 
 BACK = ("as_it_came", "scrap")      # not ground: what its result is
@@ -15,11 +17,11 @@ DO = [("keep", "keep an option"), ("ask", "ask the customer"), ("as_it_came", "b
       ("scrap", "back as scrap"), ("size", "one size"), ("plain", "grind")]
 
 
-class DecideForm(ShopForm):
+class DecideForm(PiecesForm):
+    """`seen` has, beside each piece's revision, the mark of its group's figures."""
+
     do = forms.ChoiceField(choices=DO, widget=forms.HiddenInput)
     group = forms.CharField(required=False, max_length=18, widget=forms.HiddenInput)
-    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, required=False, error_messages={
-        "invalid_choice": "A piece here has gone on meanwhile."})
     option = forms.IntegerField(min_value=0, max_value=400, required=False)
     sizes = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple,
                                       error_messages={"invalid_choice": "That size is not among those worked out."})
@@ -28,17 +30,15 @@ class DecideForm(ShopForm):
     diameter = LengthText(label="Diameter to grind to", least_nm=100_000, most_nm=500_000_000, required=False)
     cut_back = LengthText(label="Off the end", most_nm=50_000_000, required=False)
     done_at = DoneAt()
-    seen = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
 
     def __init__(self, *args, line: Line, groups: Sequence[Group], sizes: Sequence[int] = (), seen: dict[int, int],
                  **kwargs):
-        super().__init__(*args, **kwargs)
-        self.line, self.groups = line, {group.key: group for group in groups}
-        self.by_id: dict[str, Piece] = {str(p.pk): p for group in groups for p in group.pieces}
-        self._choose("pieces", [(key, piece.short) for key, piece in self.by_id.items()])
+        pieces = [piece for group in groups for piece in group.pieces]
+        super().__init__(*args, line=line, pieces=pieces, seen=seen, **kwargs)
+        self.groups = {group.key: group for group in groups}
+        self.fields["pieces"].required = False      # a size is taken for all of them
         self._choose("sizes", [(str(nm), str(nm)) for nm in sizes])
         self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
-        self.fields["pieces"].initial = list(self.by_id)
         grinds = line.family.kind_data.grinds
         self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
         self.marks = {piece.pk: group.mark for group in groups for piece in group.pieces}
@@ -80,14 +80,17 @@ class DecideForm(ShopForm):
     def of_group(self, data: dict) -> Group | None:
         return self.groups.get(data.get("group", ""))
 
-    def chosen(self) -> list[Piece]:
-        return [self.by_id[key] for key in self.cleaned_data["pieces"]]
+    def moved(self) -> list[Piece]:
+        """None: a piece that is back has another mark, if its figures are others."""
+        return []
 
-    def revisions(self) -> dict[int, int]:
-        return read_seen(self.cleaned_data.get("seen", ""))
-
-    def changed(self) -> list[Piece]:
-        """The pieces meant whose inspection, or a figure that rests on it, is not what the page showed."""
-        seen = {pk: numbers[1] for pk, numbers in entries_of(self.cleaned_data.get("seen", "")) if len(numbers) == 2}
-        meant = list(self.by_id.values()) if self.cleaned_data["do"] == "size" else self.chosen()
-        return [piece for piece in meant if seen.get(piece.pk, self.marks[piece.pk]) != self.marks[piece.pk]]
+    def check_stale(self) -> None:
+        """Raise Conflict also where an inspection, or a figure that rests on it, is not what the page showed."""
+        super().check_stale()
+        marks = {pk: numbers[1] for pk, numbers in entries_of(self.data.get("seen", "")) if len(numbers) == 2}
+        meant = self.by_id.values() if self.data.get("do") == "size" else self.ticked()
+        changed = [piece for piece in meant if marks.get(piece.pk, self.marks[piece.pk]) != self.marks[piece.pk]]
+        if changed:
+            raise conflict_with(f"While this page was open {changed[0].short} was looked at again, or a limit or an "
+                                "allowance changed: the figures are not those that you decided on.",
+                                newest(Inspection, changed))

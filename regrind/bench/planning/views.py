@@ -13,7 +13,9 @@ from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
 from regrind.shop.events import Refusal
-from regrind.shop.once import carry_out, person_of, repeated
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
+from regrind.shop.whole import read_whole
 
 from .. import tray
 from ..drawings.flank import draw_flank
@@ -23,7 +25,7 @@ from ..drawings.trade import draw_trade
 from ..inspecting.entries import tell
 from ..inspecting.hub import pieces_of
 from ..models import Inspection, Plan
-from ..rows import conflict_with, newest, revisions
+from ..rows import newest, revisions
 from . import actions, sizes
 from .forms import BACK, DecideForm
 from .groups import Group, group_pieces
@@ -35,8 +37,6 @@ from .shown import show_defaults, show_options, show_sizes
 def plan(request: HttpRequest, number: str) -> HttpResponse:
     """Options, common size and decision for the looked-at pieces of a line."""
     line = line_or_404(number)
-    if (before := repeated(request)) is not None:
-        return before
     everyone = list(pieces_of(line))
     pieces = [p for p in everyone if p.whereabouts == "looked_at"]
     alone = tray.asked_for(request, pieces)
@@ -44,26 +44,16 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
     table = sizes.tabulate(line, groups)
     form = DecideForm(request.POST or None, line=line, groups=groups, sizes=[s.diameter_nm for s in table.sizes],
                       seen=revisions(Plan, pieces))
-    for field in ("diameter", "cut_back"):
-        form.fields[field].unit = line.batch.customer.unit      # type: ignore[attr-defined]
-        form.fields[field].widget.attrs["data-unit"] = line.batch.customer.unit
 
-    def show(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return _page(request, line, groups, table, form, alone, everyone)
 
-    if request.method == "POST" and form.is_valid():
-        def act() -> str:
-            if changed := form.changed():
-                raise conflict_with(f"While this page was open {changed[0].short} was looked at again, or a limit or "
-                                    "an allowance changed: the figures are not those that you decided on.",
-                                    newest(Inspection, changed))
-            _decide(request, line, form, groups, table)
-            left = [p for p in pieces if p.whereabouts == "looked_at"]
-            return reverse("bench:plan" if left and form.cleaned_data["do"] in BACK else "bench:line", args=[str(line)])
-        return carry_out(request, act, refused=show)
-    return show()
+    def act() -> str:
+        _decide(request, line, form, groups, table)
+        left = [p for p in pieces if p.whereabouts == "looked_at"]
+        return reverse("bench:plan" if left and form.cleaned_data["do"] in BACK else "bench:line", args=[str(line)])
+
+    return save(request, form, act=act, show=show)
 
 
 def _decide(request: HttpRequest, line: Line, form: DecideForm, groups: Sequence[Group], table: sizes.Table) -> None:
@@ -135,9 +125,9 @@ def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: size
 
 def _offered(request: HttpRequest, table: sizes.Table) -> set[int]:
     """The sizes that are ticked at first: where the thumb was moved, the best two where asked for, or the best one."""
-    at = request.GET.get("at", "")
-    if at.isascii() and at.isdigit() and len(at) < 4 and int(at) < len(table.sizes):
-        return {_steps(table)[int(at)]}
+    at = read_whole(request.GET.get("at"), 3)
+    if at is not None and at < len(table.sizes):
+        return {_steps(table)[at]}
     return set(table.two.diameters_nm) if table.two and request.GET.get("best") == "2" else table.best
 
 
@@ -202,6 +192,5 @@ def _picked(request: HttpRequest, group: Group | None) -> int | None:
     """The option that is shown: the one asked for, else the recommended one."""
     if group is None or not group.options:
         return None
-    asked = request.POST.get("option") or request.GET.get("option", "")
-    index = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 4 else -1
-    return index if 0 <= index < len(group.options) else group.preferred
+    index = read_whole(request.POST.get("option") or request.GET.get("option"), 3)
+    return index if index is not None and index < len(group.options) else group.preferred

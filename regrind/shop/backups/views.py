@@ -11,7 +11,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.shop.access import needs
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from . import attempts, folder, lock
 from .archive import BackupError
@@ -21,13 +22,14 @@ from .archive import BackupError
 @never_cache
 @require_http_methods(["GET", "POST"])
 def backups(request: HttpRequest) -> HttpResponse:
-    if request.method == "POST":
-        return carry_out(request, lambda: _begin(request))
-    kept, trouble = _kept()
-    return render(request, "shop/backups.html", {
-        "kept": kept, "newest": folder.newest(kept), "attempt": attempts.last_attempt(), "busy": lock.is_busy(),
-        "warning": attempts.warning(), "trouble": trouble, "room": None if trouble else _room(kept),
-        "folder": settings.BACKUPS, "rules": folder})
+    def show() -> HttpResponse:
+        kept, trouble = _kept()
+        return render(request, "shop/backups.html", {
+            "kept": kept, "newest": folder.newest(kept), "attempt": attempts.last_attempt(), "busy": lock.is_busy(),
+            "warning": attempts.warning(), "trouble": trouble, "room": None if trouble else _room(kept),
+            "folder": settings.BACKUPS, "rules": folder})
+
+    return save(request, None, act=lambda: _begin(request), show=show)
 
 
 def _begin(request: HttpRequest) -> str:
