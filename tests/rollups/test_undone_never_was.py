@@ -106,10 +106,11 @@ def play(shop: Scripted, steps: list[Step]) -> dict[int, list[list[str]]]:
                 done.pop(step_of[undo_one(shop)])
             else:
                 actions[step.name]()
-                done[number] = shop.picked
         except (Refusal, Conflict):
             continue
-        step_of |= dict.fromkeys(Event.objects.filter(pk__gt=before).values_list("pk", flat=True), number)
+        if made := set(Event.objects.filter(pk__gt=before, undoes=None).values_list("pk", flat=True)):
+            step_of |= dict.fromkeys(made, number)
+            done[number] = shop.picked
     return done
 
 
@@ -147,8 +148,9 @@ def figures() -> dict[str, object]:
 
 
 # What is of one page alone: keys, what it saw, addresses of rows.
-OWN = re.compile(r'"X-CSRFToken": "\w+"|(name="(once|seen|stood|csrfmiddlewaretoken|stamp|next)" value=")[^"]*"|/event/\d+/|value="\d+"|'
-                 r'(group|for|id|aria-describedby|name|data-\w+)="?=?[^" &>]*\d+[^" &>]*"?|group=\d+|\d+ of \d+ revisions?')
+OWN = re.compile(
+    r'"X-CSRFToken": "\w+"|(name="(once|seen|stood|csrfmiddlewaretoken|stamp|next)" value=")[^"]*"|/event/\d+/|value="\d+"|'
+    r'(group|for|id|aria-describedby|name|data-\w+)="?=?[^" &>]*\d+[^" &>]*"?|group=\d+|\d+ of \d+ revisions?')
 
 
 def pages_and_papers(client: Client) -> dict[str, str]:
@@ -159,7 +161,7 @@ def pages_and_papers(client: Client) -> dict[str, str]:
              *(f"/bench/{line}/{page}" for line in lines
                for page in ("", "inspect", "plan", "grind", "check", "checked")),
              *(f"/office/{box}/{page}" for box in boxes for page in ("prices", "parcel")),
-             *(f"/review/family/{pk}" for pk in Family.objects.values_list("pk", flat=True))]
+             *(f"/review/{pk}" for pk in Family.objects.values_list("pk", flat=True))]
     for address in where:
         shown[address] = OWN.sub("", client.get(address, follow=True).content.decode())
     numbers = [("job_sheet", box) for box in boxes] + [("report", box) for box in boxes]
