@@ -18,6 +18,18 @@ from regrind.geometry.given import (
     Typical,
     Uncertainty,
 )
+from regrind.geometry.possible import (
+    DEGREES,
+    LEAST_TEETH,
+    MOST_TEETH,
+    see_depth,
+    see_method,
+    see_on_flute,
+    see_reading,
+    see_readings,
+    see_reliefs,
+    see_span,
+)
 from regrind.geometry.present import stand
 
 KIND = "end mill"
@@ -67,17 +79,18 @@ def _read_tool(fields: Fields | None) -> Tool | None:
     fields.seen.add("secondary_relief_deg")
     tool = Tool(
         kind=KIND,
-        teeth=fields.whole("teeth", 2, 99),
+        teeth=fields.whole("teeth", LEAST_TEETH, MOST_TEETH),
         nominal_diameter_nm=fields.length("nominal_diameter", above_zero=True),
         flute_length_nm=fields.length("flute_length", above_zero=True),
         material=fields.text_if("material"),
         hand_of_cut=cast("Hand | None", fields.choice("hand_of_cut", _HANDS)),
         hand_of_helix=cast("Hand | None", fields.choice("hand_of_helix", _HANDS)),
-        helix_deg=fields.number_if("helix_deg", 0, 70),
+        helix_deg=fields.number_if("helix_deg", *DEGREES["tool.helix_deg"]),
         core_diameter_nm=fields.length_if("core_diameter", above_zero=True),
-        rake_deg=fields.number_if("rake_deg", -30, 40),
-        primary_relief_deg=fields.number_if("primary_relief_deg", 0, 45),
-        secondary_relief_deg=None if one_relief else fields.number_if("secondary_relief_deg", 0, 45),
+        rake_deg=fields.number_if("rake_deg", *DEGREES["tool.rake_deg"]),
+        primary_relief_deg=fields.number_if("primary_relief_deg", *DEGREES["tool.primary_relief_deg"]),
+        secondary_relief_deg=None if one_relief else fields.number_if(
+            "secondary_relief_deg", *DEGREES["tool.secondary_relief_deg"]),
         one_relief=one_relief,
         primary_land_nm=fields.length_if("primary_land"),
         face_arc_radius_nm=fields.length_if("face_arc_radius", above_zero=True),
@@ -85,7 +98,7 @@ def _read_tool(fields: Fields | None) -> Tool | None:
         sides_ground_before=fields.flag("sides_ground_before"),
         unequal_index=fields.flag("unequal_index"),
     )
-    _check_reliefs(fields, tool)
+    see_reliefs(tool, fields.refuse)
     fields.close()
     return tool
 
@@ -96,15 +109,6 @@ def _check_kind(fields: Fields) -> None:
         fields.refuse("kind", f'the geometry of a {kind} is not computed yet; the kind must be "{KIND}"')
     elif kind is not None and kind != KIND:
         fields.refuse("kind", f'must be "{KIND}", the only kind whose geometry is computed yet')
-
-
-def _check_reliefs(fields: Fields, tool: Tool) -> None:
-    primary, secondary = tool.primary_relief_deg, tool.secondary_relief_deg
-    if secondary is not None and secondary <= (primary or 0):
-        above = "0" if primary is None else f"the primary relief, {primary:g}"
-        fields.refuse("secondary_relief_deg", f"must be above {above} and at most 45 degrees, or null for one relief")
-    if secondary is None and primary == 45 and not tool.one_relief:
-        fields.refuse("secondary_relief_deg", "is left out, and none fits above a primary of 45: give null or both")
 
 
 def _read_measured(fields: Fields | None, tool: Tool | None) -> Measured | None:
@@ -120,20 +124,10 @@ def _read_measured(fields: Fields | None, tool: Tool | None) -> Measured | None:
     fields.close()
     if method is None:
         return None
-    _check_method(fields, method, tool)
-    return Measured(diameter, cast(Method, method), readings, tir, shank)
-
-
-def _check_method(fields: Fields, method: str, tool: Tool | None) -> None:
-    if tool is None or not tool.teeth or method == "swept":
-        return
-    odd = tool.teeth % 2 == 1
-    if tool.unequal_index:
-        fields.refuse("method", f'"{method}" does not measure a tool of unequal index: must be "swept"')
-    elif odd and method == "micrometer":
-        fields.refuse("method", f'"micrometer" needs teeth opposite, not {tool.teeth}: must be "v-anvil" or "swept"')
-    elif not odd and method == "v-anvil":
-        fields.refuse("method", f'"v-anvil" needs odd teeth, not {tool.teeth}: must be "micrometer" or "swept"')
+    measured = Measured(diameter, cast(Method, method), readings, tir, shank)
+    if tool is not None:
+        see_method(measured, tool, fields.refuse)
+    return measured
 
 
 def _read_readings(fields: Fields, tool: Tool | None) -> tuple[int, ...] | None:
@@ -142,11 +136,7 @@ def _read_readings(fields: Fields, tool: Tool | None) -> tuple[int, ...] | None:
         return None
     before, problems = len(fields.problems), fields.problems
     readings = [_read_reading(value, f"{path}[{index}]", problems) for index, value in enumerate(values)]
-    teeth = (tool.teeth if tool else 0) or len(values)
-    if len(values) != teeth:
-        fields.refuse("tooth_readings", f"must be as many as teeth, {teeth}, not {len(values)}")
-    elif len(problems) == before and max(readings, default=0) != 0:
-        fields.refuse("tooth_readings", "must hold a 0, the highest tooth; the others are below 0")
+    see_readings(readings, tool.teeth if tool else 0, fields.refuse, sound=len(problems) == before)
     return tuple(readings)
 
 
@@ -154,8 +144,7 @@ def _read_reading(value: Any, path: str, problems: Problems) -> int:
     if value is None:
         problems.append((path, "must not be null"))
     nm = read_signed_length(value, path, problems) or 0
-    if nm > 0:
-        problems.append((path, "must be 0 or less: readings are relative to the highest tooth, which is 0"))
+    see_reading(nm, path, lambda key, message: problems.append((key, message)))
     return nm
 
 
@@ -177,32 +166,16 @@ def _read_mark(fields: Fields, tool: Tool | None) -> Mark | EndMark | None:
         return None
     if fields.has("end_depth"):
         end = fields.length("end_depth")
-        _check_flute(fields, "end_depth", end, longest)
+        see_on_flute("end_depth", end, longest, fields.refuse)
         fields.close()
         return EndMark(end, what)
     tooth = fields.whole("tooth", 1, (tool.teeth if tool else 0) or 99)
     start, to = fields.length("from"), fields.length("to")
-    _check_flute(fields, "to", to, longest)
-    if to < start:
-        fields.refuse("to", "must not be before from: both count from the end face back")
-    depth, wear = _read_depth(fields)
+    see_span(start, to, longest, fields.refuse)
+    depth, wear = fields.length_if("depth"), fields.length_if("wear_land")
+    see_depth(fields.has("depth"), fields.has("wear_land"), fields.refuse)
     fields.close()
     return Mark(fields.path, tooth, start, to, depth, wear, what)
-
-
-def _read_depth(fields: Fields) -> tuple[int | None, int | None]:
-    """Exactly one of the two must stand."""
-    depth, wear = fields.length_if("depth"), fields.length_if("wear_land")
-    if not fields.has("depth") and not fields.has("wear_land"):
-        fields.refuse("depth", "is missing: give depth or wear_land")
-    if fields.has("depth") and fields.has("wear_land"):
-        fields.refuse("wear_land", "cannot stand beside depth: give one of the two")
-    return depth, wear
-
-
-def _check_flute(fields: Fields, key: str, nm: int, longest: int) -> None:
-    if 0 < longest < nm:
-        fields.refuse(key, f"is beyond the flute length: must be from 0 to {longest / 1e6:.6g} mm")
 
 
 def _read_allow(fields: Fields | None) -> Allow | None:
@@ -218,7 +191,7 @@ def _read_limits(fields: Fields | None) -> Limits:
         return Limits()
     limits = Limits(
         fields.length_if("diameter"),
-        fields.number_if("rake_deg", -89, 89),
+        fields.number_if("rake_deg", *DEGREES["limits.rake_deg"]),
         fields.length_if("flute_depth"),
         fields.length_if("usable_length"),
         fields.flag("published_reduction"),
@@ -236,7 +209,7 @@ def _read_uncertainty(fields: Fields | None) -> Uncertainty:
         depth_nm=fields.length_if("depth") or 0,
         wear_land_nm=fields.length_if("wear_land") or 0,
         core_diameter_nm=fields.length_if("core_diameter") or 0,
-        rake_deg=fields.number_if("rake_deg", 0, 90) or 0.0,
+        rake_deg=fields.number_if("rake_deg", *DEGREES["uncertainty.rake_deg"]) or 0.0,
         flute_length_nm=fields.length_if("flute_length") or 0,
     )
     fields.close()
