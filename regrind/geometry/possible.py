@@ -7,6 +7,7 @@ from typing import Any
 from regrind.geometry.errors import Refused
 from regrind.geometry.fields import Problems
 from regrind.geometry.given import Case, EndMark, Mark, Measured, Tool
+from regrind.geometry.present import stand
 from regrind.geometry.units import LONGEST_NM
 
 Refuse = Callable[[str, str], None]     # key, message
@@ -21,8 +22,7 @@ def see_possible(case: Case) -> None:
     """See that a case built of values can be, as `case.read` sees to one that was read.
 
     Raises Refused: `field` is the first fault's dotted path as in the case's JSON (`tool.core_diameter`; of a mark its
-    `field` and the key), `message` what is wrong and what is allowed, `others` the further faults. What no mark may
-    be against the core, `present.stand` says.
+    `field` and the key), `message` what is wrong and what is allowed, `others` the further faults.
 
     >>> from regrind.geometry.example import read_example
     >>> see_possible(read_example())
@@ -41,6 +41,7 @@ def see_possible(case: Case) -> None:
         _see_end(end, case.tool, _under(f"damage[{n}]", problems))
     if problems:
         raise Refused.of(problems)
+    stand(case)
 
 
 def _under(path: str, problems: Problems) -> Refuse:

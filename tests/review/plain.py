@@ -2,7 +2,7 @@
 from collections import defaultdict
 from datetime import UTC, date
 
-from regrind.bench.models import FinalCheck, Grind, GrindTakenBack, Inspection, Plan
+from regrind.bench.models import FinalCheck, Grind, GrindTakenBack, Inspection, Plan, Reading
 from regrind.record.models import Batch, Line, Piece, Rate, Step
 from regrind.shop.letterhead import letterhead
 
@@ -20,6 +20,8 @@ class Record:
         self.pieces = rows_of(Piece)
         self.batches = {row["id"]: row for row in rows_of(Batch)}
         self.lines = {row["id"]: row for row in rows_of(Line)}
+        self.diameters = {(row["inspection_id"], row["check_row_id"]): row["nm"] for row in rows_of(Reading)
+                          if row["what"] == "diameter"}
         self.plans = {row["id"]: row for row in rows_of(Plan)}
         self.inspections = {row["id"]: row for row in rows_of(Inspection)}
         taken_back = {row["grind_id"] for row in rows_of(GrindTakenBack)}
@@ -72,11 +74,10 @@ class Record:
             seen = self.inspections.get(plan["inspection_id"]) if plan else None
             sides = [row for row in self.grinds.values() if grind and row["piece_id"] == piece
                      and row["plan_id"] == grind["plan_id"] and "sides" in row["grinds"] and self.stands(row, "ground")]
-            if sides and seen and seen["diameter_how"] == "measured" \
-                    and None not in (seen["diameter_nm"], check["diameter_nm"]):
-                before = seen["diameter_nm"]
-                found[piece] = (before - check["diameter_nm"],
-                                None if plan["diameter_nm"] is None else before - plan["diameter_nm"])
+            before = self.diameters.get((seen["id"], None)) if seen and seen["diameter_how"] == "measured" else None
+            after = self.diameters.get((None, check["id"]))
+            if sides and None not in (before, after):
+                found[piece] = (before - after, None if plan["diameter_nm"] is None else before - plan["diameter_nm"])
         return found
 
     def rate(self, what: str, family, month: date) -> int | None:

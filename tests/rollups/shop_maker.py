@@ -93,7 +93,7 @@ class Shop:
         decision = self.chance.choice(("grind", "grind", "grind", "ask", "not_ground"))
         not_ground = {"result": self.chance.choice(("as_it_came", "scrap")), "reason": self.chance.choice(REASONS)}
         decide(by=self.by, pieces=pieces, seen=_seen(Plan, pieces), decision=decision,
-               inspections=newest(Inspection, pieces), grinds=self.chance.choice(("sides", "sides end", "end")),
+               grinds=self.chance.choice(("sides", "sides end", "end")),
                diameter_nm=self.chance.choice((None, 6_000_000 - self.chance.randint(100, 400) * 1_000)),
                **(not_ground if decision == "not_ground" else {}))
 

@@ -20,11 +20,12 @@ from regrind.shop.once import carry_out, person_of, repeated
 from .. import tray
 from ..calibration import overdue_of
 from ..just_moved import just_moved
-from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
+from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
 from ..piece_form import moved_since, say_moved, settle
-from ..rows import newest
+from ..readings import read_rows
+from ..rows import newest, newest_read
 from . import actions, taps
-from .before import in_common, last_gauges, last_looked_at
+from .before import gauges_before, in_common, last_looked_at
 from .entries import name_reading, recall, tell
 from .forms import MARKS, InspectForm
 from .hub import STEPS, last_moved, open_hub, pieces_of
@@ -52,7 +53,7 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
     looked_at = [piece for piece in hub.pieces if piece.whereabouts == "looked_at"]
     return render(request, "bench/line.html", {
         "hub": hub, "line": hub.line, "plans": plans, "unit": hub.unit,
-        "seen": _alike(newest(Inspection, looked_at), shorts),
+        "seen": _alike(newest_read(Inspection, looked_at), shorts),
         "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
         "undoable": last_moved(hub.pieces) if person_of(request).may("bench") else [],
         "answers": hub.line.answers.select_related("by")})
@@ -73,24 +74,25 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
     found = piece_or_404(number)
     of, unit = {"piece": found}, cast(Unit, found.line.batch.customer.unit)
     visits = list_visits(found)
+    inspections = list(Inspection.objects.filter(**of).select_related("by", "like__piece__batch"))
+    checks = list(FinalCheck.objects.filter(**of).select_related("by", "like__piece__batch"))
+    read_rows([*inspections, *checks])
     return render(request, "bench/piece.html", {
         "piece": found, "line": found.line, "unit": unit, "words": dict(WHEREABOUTS),
         "step": STEPS.get(found.whereabouts),
         "steps": found.steps.select_related("by", "pair", "undoes").order_by("number"),
-        "inspections": [(row, tell(row, unit)) for row in Inspection.objects.filter(**of).select_related(
-            "by", "like__piece__batch")],
+        "inspections": [(row, tell(row, unit)) for row in inspections], "checks": checks,
         "plans": Plan.objects.filter(**of).select_related("by", "like__piece__batch"),
         "grinds": Grind.objects.filter(**of).select_related("by", "wheel", "holding", "taken_back__by"),
-        "checks": FinalCheck.objects.filter(**of).select_related("by", "like__piece__batch"),
-        "readings": _named(Reading.objects.filter(inspection__piece=found).select_related("by")),
-        "check_readings": _named(Reading.objects.filter(check_row__piece=found).select_related("by")),
+        "readings": _named(inspections), "check_readings": _named(checks),
         "coatings": CoaterPiece.objects.filter(**of).select_related("slip__by"),
         "answers": found.answers.select_related("answer__by"),
         "visits": visits, "life": draw(visits, found, unit)})
 
 
-def _named(readings: Iterable[Reading]) -> list[tuple[str, Reading]]:
-    return [(name_reading(row.what), row) for row in readings]
+def _named(rows: Iterable[MeasuredRow]) -> list[tuple[str, Reading]]:
+    """All that was read on these rows, with its name."""
+    return [(name_reading(reading), reading) for row in rows for reading in row.read.values()]
 
 
 @needs("bench")
@@ -145,7 +147,7 @@ def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int,
     first = next((rows[p.pk] for p in pieces if str(p.pk) in ticked and p.pk in rows), None)
     if first and not first.like_id:
         return InspectForm(None, ticked=ticked, known=recall(first), **common)
-    known = last_gauges(line)
+    known = gauges_before(line)
     if alone and (before := last_looked_at(line)):
         known |= in_common(before)
     return InspectForm(None, ticked=ticked, known=known, **common)

@@ -1,5 +1,4 @@
 """Photos kept with a piece or a line, taken off and put back. The only writers of these rows."""
-import json
 from typing import cast
 
 from django.db import IntegrityError, transaction
@@ -12,6 +11,7 @@ from regrind.shop.models import Person
 from regrind.shop.photos import Photograph
 
 from ..models import Inspection, Photo, PhotoPutBack, PhotoRemoval, Plan
+from ..readings import each_mark
 from ..rows import newest
 from .shown import shown
 
@@ -41,7 +41,7 @@ def add_photo(*, by: Person, line: Line, piece: Piece | None, photo: Photograph,
 def marks_of(seen: Inspection | None) -> int:
     """How many damage marks an inspection lists, itself or the one it follows."""
     row = cast(Inspection, seen.like or seen) if seen else None
-    return len(json.loads(row.entries).get("marks", [])) if row else 0
+    return sum(1 for _ in each_mark(row)) if row else 0
 
 
 def remove_photo(*, by: Person, photo: Photo) -> PhotoRemoval:

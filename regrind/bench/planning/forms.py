@@ -1,5 +1,5 @@
 """What the bench hand decides on the plan page."""
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from django import forms
 
@@ -8,20 +8,28 @@ from regrind.shop.dates import DoneAt
 from regrind.shop.forms import LengthText, ShopForm
 
 from ..piece_form import entries_of, read_seen
-from .groups import Group
 
 BACK = ("as_it_came", "scrap")      # not ground: what its result is
 DO = [("keep", "keep an option"), ("ask", "ask the customer"), ("as_it_came", "back as it came"),
       ("scrap", "back as scrap"), ("size", "one size"), ("plain", "grind")]
 
 
+class Sizes(forms.MultipleChoiceField):
+    """Sizes in nm; whether each is among those worked out, the action sees."""
+
+    def valid_value(self, value: str) -> bool:
+        return value.isascii() and value.isdigit() and len(value) < 12
+
+
 class DecideForm(ShopForm):
+    """marks: of the figures that are shown with each piece, by its id; empty for a form that was sent."""
+
     do = forms.ChoiceField(choices=DO, widget=forms.HiddenInput)
     group = forms.CharField(required=False, max_length=18, widget=forms.HiddenInput)
     pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, required=False, error_messages={
         "invalid_choice": "A piece here has gone on meanwhile."})
     option = forms.IntegerField(min_value=0, max_value=400, required=False)
-    sizes = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple,
+    sizes = Sizes(required=False, widget=forms.CheckboxSelectMultiple,
                                       error_messages={"invalid_choice": "That size is not among those worked out."})
     reason = forms.CharField(label="Why, or what to ask", max_length=300, required=False)
     grinds = forms.MultipleChoiceField(label="What is ground", required=False, widget=forms.CheckboxSelectMultiple)
@@ -30,19 +38,22 @@ class DecideForm(ShopForm):
     done_at = DoneAt()
     seen = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
 
-    def __init__(self, *args, line: Line, groups: Sequence[Group], sizes: Sequence[int] = (), seen: dict[int, int],
-                 **kwargs):
+    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: Mapping[int, int] | None = None,
+                 marks: Mapping[int, int] | None = None, **kwargs):
         super().__init__(*args, **kwargs)
-        self.line, self.groups = line, {group.key: group for group in groups}
-        self.by_id: dict[str, Piece] = {str(p.pk): p for group in groups for p in group.pieces}
+        self.line, self.by_id = line, {str(piece.pk): piece for piece in pieces}
         self._choose("pieces", [(key, piece.short) for key, piece in self.by_id.items()])
-        self._choose("sizes", [(str(nm), str(nm)) for nm in sizes])
         self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
         self.fields["pieces"].initial = list(self.by_id)
         grinds = line.family.kind_data.grinds
         self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
-        self.marks = {piece.pk: group.mark for group in groups for piece in group.pieces}
-        self.fields["seen"].initial = " ".join(f"{pk}:{seen.get(pk, 0)}:{mark}" for pk, mark in self.marks.items())
+        self.fields["seen"].initial = " ".join(f"{pk}:{(seen or {}).get(pk, 0)}:{mark}"
+                                               for pk, mark in (marks or {}).items())
+        self.each_length(lambda _, field: self._read_in(field))
+
+    def _read_in(self, field: LengthText) -> None:
+        field.unit = self.line.batch.customer.unit       # type: ignore[assignment]
+        field.widget.attrs["data-unit"] = field.unit
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         field = self.fields[name]
@@ -54,8 +65,6 @@ class DecideForm(ShopForm):
         do = data.get("do")
         if do in ("keep", "ask", *BACK, "plain") and not data.get("pieces") and "pieces" not in self.errors:
             self.add_error("pieces", "Tick the pieces that are meant.")
-        if do == "keep" and self.of_group(data) is None:
-            self.add_error(None, "The pieces were looked at again meanwhile: open the page again.")
         if do == "keep" and data.get("option") is None and "option" not in self.errors:
             self.add_error("option", "Choose one of the options.")
         if do == "size" and not 1 <= len(data.get("sizes") or []) <= 2 and "sizes" not in self.errors:
@@ -77,17 +86,13 @@ class DecideForm(ShopForm):
         elif "grinds" in self.errors and kind.no_sides:
             self.add_error("grinds", f"The sides are left alone: {kind.no_sides}.")
 
-    def of_group(self, data: dict) -> Group | None:
-        return self.groups.get(data.get("group", ""))
-
     def chosen(self) -> list[Piece]:
         return [self.by_id[key] for key in self.cleaned_data["pieces"]]
 
     def revisions(self) -> dict[int, int]:
         return read_seen(self.cleaned_data.get("seen", ""))
 
-    def changed(self) -> list[Piece]:
-        """The pieces meant whose inspection, or a figure that rests on it, is not what the page showed."""
-        seen = {pk: numbers[1] for pk, numbers in entries_of(self.cleaned_data.get("seen", "")) if len(numbers) == 2}
-        meant = list(self.by_id.values()) if self.cleaned_data["do"] == "size" else self.chosen()
-        return [piece for piece in meant if seen.get(piece.pk, self.marks[piece.pk]) != self.marks[piece.pk]]
+    def shown(self) -> dict[int, int]:
+        """The mark of the figures that the page showed, by piece id."""
+        entries = entries_of(self.cleaned_data.get("seen", ""))
+        return {pk: numbers[1] for pk, numbers in entries if len(numbers) == 2}

@@ -5,8 +5,6 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any, NamedTuple
 
-from regrind.bench.inspecting.entries import compose
-from regrind.geometry.units import Typed
 from regrind.record.tags import SIGNS, check_sign
 
 from .bulk import moment
@@ -131,9 +129,7 @@ class LineStory:
         if "looked_at" not in path:
             return
         typed = {"diameter": cutter.diameter, "damage_depth": depth, "reach": 2 * depth}
-        entries = compose({what: Typed(nm, _text(nm), "mm") for what, nm in typed.items()}, {}, (), None, "", {})
-        look = tables.inspections.add(piece, 1, times.looked_at, times.looked_at, by, cutter.diameter, "measured",
-                                      "v-anvil", "depth", depth, 2 * depth, entries)
+        look = tables.inspections.add(piece, 1, times.looked_at, times.looked_at, by, "measured", "v-anvil", "depth")
         self._read(look, None, times.looked_at, **typed)
         if not {"to_grind", "released"} & set(path):
             return
@@ -154,11 +150,12 @@ class LineStory:
             return
         again = chance.random() < SENT_BACK
         if again:
-            tables.checks.add(piece, 1, times.ground, times.ground, by, grind, after, 9_000, "sharp", False,
-                              "not clean at the corner")
+            first = tables.checks.add(piece, 1, times.ground, times.ground, by, grind, "sharp", False,
+                                      "not clean at the corner")
+            self._read(None, first, times.ground, diameter=after, runout_sides=9_000)
         runout = chance.randint(2, 12) * 1_000
-        check = tables.checks.add(piece, 1 + again, times.released, times.released, by, grind, after, runout, "sharp",
-                                  True, "")
+        check = tables.checks.add(piece, 1 + again, times.released, times.released, by, grind, "sharp", True,
+                                  "")
         self._read(None, check, times.released, diameter=after, runout_sides=runout)
 
     def _read(self, look: int | None, check: int | None, when: Any, **lengths: int) -> None:
