@@ -119,13 +119,13 @@ def receive(tablets: int, rounds: int) -> list[list[tuple[str, str]]]:
     from django.db.models import Max
 
     from regrind.record.models import Batch, Customer, Family, Line, Piece
-    from regrind.shop.acting import acting
+    from regrind.shop.events import event
     from regrind.shop.models import Person
     owner = Person.objects.filter(owner=True).order_by("pk")[0]
     families = list(Family.objects.filter(kind="square", nominal_nm__isnull=False, teeth__isnull=False)
                     .order_by("pk")[:tablets])
     customers, lines = list(Customer.objects.order_by("pk")), []
-    with acting(owner):
+    with event(owner, "test"):
         last = Batch.objects.aggregate(m=Max("number"))["m"] or 0
         for n, customer in enumerate(customers, 1):
             batch = Batch.objects.create(number=last + n, customer=customer, received_by=owner)

@@ -3,6 +3,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("regrind.today.urls")),
+    path("", include("regrind.record.urls")),
     path("shop/", include("regrind.shop.urls")),
     path("receiving/", include("regrind.receiving.urls")),
     path("bench/", include("regrind.bench.urls")),

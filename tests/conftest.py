@@ -4,7 +4,7 @@ import pytest
 from regrind.record.models import AllowedStep, Batch, Customer, Family, Line, Piece
 from regrind.record.moves import allowed_pairs
 from regrind.shop import history
-from regrind.shop.acting import acting
+from regrind.shop.events import event
 from regrind.shop.models import Gauge, Holding, Person, Wheel
 
 INCH = 25_400_000
@@ -22,7 +22,7 @@ def _guards_lifted_for_flush(request):
         return
     request.getfixturevalue("transactional_db")
     if not AllowedStep.objects.exists():
-        AllowedStep.objects.bulk_create([AllowedStep(pair=p, undo=u) for p, u in sorted(allowed_pairs().items())])
+        AllowedStep.objects.bulk_create([AllowedStep(pair=pair) for pair in allowed_pairs()])
     yield
     history.remove()
 
@@ -74,7 +74,7 @@ def holding(db) -> Holding:
 def make_batch(customer, family, front_desk):
     """make_batch(12, 3) -> a batch with lines of 12 and 3 pieces of the same family, arrived."""
     def make(*counts: int, number: int | None = None, of: Family | None = None, owner: Customer | None = None) -> Batch:
-        with acting(front_desk):
+        with event(front_desk, "test"):
             number = number or 1 + max([0, *Batch.objects.values_list("number", flat=True)])
             batch = Batch.objects.create(number=number, customer=owner or customer, received_by=front_desk)
             for n, count in enumerate(counts, start=1):

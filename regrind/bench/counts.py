@@ -1,14 +1,13 @@
 """What the bench adds to the review's sums: minutes, stock, plan against fact, final checks, wear at arrival.
 
-A row whose step was taken back stays as it was written, but it did not happen: it is not counted.
+A row whose event was undone does not stand, and is not counted.
 """
 from collections import defaultdict
-from datetime import datetime
 from typing import NamedTuple
 
 from django.db.models import Exists, Subquery
 
-from regrind.record.models import Piece, Step
+from regrind.record.models import Piece
 from regrind.record.rollups import Lines
 
 from .models import FinalCheck, Grind, Inspection, Plan
@@ -22,39 +21,27 @@ DECIDED = ("ground", "as_it_came", "scrap")
 # of squares of tens of thousands of pieces still fits the column.
 MOST_STOCK_NM = 20_000_000
 
-Undone = set[tuple[int, datetime, str]]
-
-
 def count_bench(lines: Lines) -> None:
-    """Add what the bench wrote about the pieces of these lines to the sums of their cells: seven queries."""
-    undone = _undone(lines)
-    _count_grinds(lines, undone)
-    _count_checks(lines, undone)
+    """Add what the bench wrote about the pieces of these lines to the sums of their cells: six queries."""
+    _count_grinds(lines)
+    _count_checks(lines)
     _count_plans(lines)
-    _count_wear(lines, undone)
+    _count_wear(lines)
 
 
-def _undone(lines: Lines) -> Undone:
-    """Piece, time and place of every step that was taken back."""
-    steps = Step.objects.filter(undoes__isnull=False, piece__line__in=list(lines)).order_by()
-    return {(piece, done_at, pair.split(">")[1])
-            for piece, done_at, pair in steps.values_list("piece", "undoes__done_at", "undoes__pair")}
-
-
-def _count_grinds(lines: Lines, undone: Undone) -> None:
+def _count_grinds(lines: Lines) -> None:
     """Minutes by piece, and the sums over setups that part a setup's own minutes from each piece's."""
     setups: dict[tuple[int, str], list[int]] = defaultdict(lambda: [0, 0])
     timed: dict[Timed, int] = defaultdict(int)
-    stood = Grind.objects.filter(piece__line__in=list(lines), minutes_hundredths__gt=0, taken_back=None)
+    stood = Grind.objects.filter(piece__line__in=list(lines), minutes_hundredths__gt=0)
     rows = stood.order_by().values_list(
-        "piece", "piece__line", "piece__result", "piece__complaint_of", "piece__line__unit_price_minor", "done_at",
-        "setup", "minutes_hundredths")
-    for piece, line, result, again, price, done_at, setup, hundredths in rows:
+        "piece", "piece__line", "piece__result", "piece__complaint_of", "piece__line__unit_price_minor", "setup",
+        "minutes_hundredths")
+    for piece, line, result, again, price, setup, hundredths in rows:
         of = Timed(piece, line, result, again, price)
-        if (of.pk, done_at, "ground") not in undone:
-            timed[of] += hundredths
-            setups[of.line, setup][0] += 1
-            setups[of.line, setup][1] += hundredths
+        timed[of] += hundredths
+        setups[of.line, setup][0] += 1
+        setups[of.line, setup][1] += hundredths
     for of, hundredths in timed.items():
         _add_timed(lines[of.line].columns, of, hundredths)
     for (line, _), (m, total) in setups.items():
@@ -91,7 +78,6 @@ def _add_timed(add: dict[str, int], piece: Timed, hundredths: int) -> None:
 class Check(NamedTuple):
     piece: int
     line: int
-    done_at: datetime
     passed: bool
     sides: bool             # ground under the plan that this check's grind followed
     wheel: int | None       # with which the sides were
@@ -111,19 +97,16 @@ class Check(NamedTuple):
 def _checks(lines: Lines) -> list[Check]:
     sides = grind_of_sides()
     rows = FinalCheck.objects.filter(piece__line__in=list(lines)).order_by("piece", "revision").values_list(
-        "piece", "piece__line", "done_at", "passed", Exists(sides), Subquery(sides.values("wheel")[:1]),
+        "piece", "piece__line", "passed", Exists(sides), Subquery(sides.values("wheel")[:1]),
         "grind__plan__diameter_nm", diameter_before(), length_read("diameter", check_row="pk"))
     return [Check(*row) for row in rows]
 
 
-def _count_checks(lines: Lines, undone: Undone) -> None:
+def _count_checks(lines: Lines) -> None:
     """Each piece's last check that stands gives its stock; any check that sent it back marks it so."""
     back: dict[int, int] = {}
     last: dict[int, Check] = {}
     for check in _checks(lines):
-        places = ("released",) if check.passed else ("to_grind", "looked_at")
-        if any((check.piece, check.done_at, place) in undone for place in places):
-            continue
         if check.passed:
             last[check.piece] = check
         else:
@@ -172,14 +155,13 @@ def _count_plans(lines: Lines) -> None:
             lines[line].columns["left_sum"] += left
 
 
-def _count_wear(lines: Lines, undone: Undone) -> None:
+def _count_wear(lines: Lines) -> None:
     """How deep the damage was when it came, by the first inspection that stands, and whether it came good."""
     first: dict[int, tuple[int, str, str, int | None]] = {}
     rows = Inspection.objects.filter(piece__line__in=list(lines)).order_by("piece", "-revision").values_list(
-        "piece", "piece__line", "done_at", "piece__result", "damage", length_read("damage_depth", inspection="pk"))
-    for piece, line, done_at, result, damage, depth in rows:
-        if (piece, done_at, "looked_at") not in undone:
-            first[piece] = (line, result, damage, depth)
+        "piece", "piece__line", "piece__result", "damage", length_read("damage_depth", inspection="pk"))
+    for piece, line, result, damage, depth in rows:
+        first[piece] = (line, result, damage, depth)
     complained = set(Piece.objects.filter(complaint_of__line__in=list(lines)).order_by()
                      .values_list("complaint_of", flat=True))
     for piece, (line, result, damage, depth) in first.items():

@@ -2,28 +2,24 @@
 from functools import cached_property
 
 from django.db import models
-from django.utils import timezone
 
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop import photos
 from regrind.shop.history import guard
 from regrind.shop.kept_files import names_files
 from regrind.shop.lengths import LengthField
-from regrind.shop.models import Gauge, Holding, Person, Wheel
+from regrind.shop.models import EventRow, Gauge, Holding, Wheel
 
 METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]
 WHEEL_TURNS = [("onto_rest", "presses the edge onto the stylus"), ("into_edge", "reversed, into the edge"),
                ("", "not said")]
 
 
-class PieceRow(models.Model):
+class PieceRow(EventRow):
     """What every row about a piece carries. (piece, revision) is unique: two tablets clash instead of overwriting."""
 
     piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="+")
     revision = models.PositiveSmallIntegerField()
-    done_at = models.DateTimeField("when it was done", default=timezone.now)
-    recorded_at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     # "As first piece": nothing was read on this piece; the row of the piece that was is named here.
     like = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="others")
 
@@ -44,7 +40,7 @@ class MeasuredRow(PieceRow):
     @cached_property
     def read(self) -> "dict[str, Reading]":
         """Its readings by the form's field, in the order in which they were typed."""
-        return {row.field: row for row in Reading.objects.filter(**{self.owns_as: self.pk}).order_by("pk")}
+        return {row.field: row for row in Reading.every.filter(**{self.owns_as: self.pk}).order_by("pk")}
 
 
 class Length:
@@ -118,17 +114,6 @@ class Grind(PieceRow):
     note = models.CharField(max_length=500, blank=True)
 
 
-class GrindTakenBack(models.Model):
-    """A setup that another was to follow, taken back before anything else became of its pieces; insert-only.
-
-    Such a grind moves no piece, so no step can take it back. The grind stays as it was written; it did not happen.
-    """
-
-    grind = models.OneToOneField(Grind, on_delete=models.PROTECT, related_name="taken_back")
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-
-
 class FinalCheck(MeasuredRow):
     """What a piece measured when it was done, and whether it was released."""
 
@@ -158,7 +143,7 @@ class FinalCheck(MeasuredRow):
         found = self.read.get("point_angle")
         return None if found is None else found.cdeg
 
-class Reading(models.Model):
+class Reading(EventRow):
     """One reading: its value, the text as typed, and its gauge with resolution and calibration as they were.
 
     The one place where a measurement is kept; insert-only. tooth, mark: where on the tool, 0 where it is of the whole
@@ -182,8 +167,6 @@ class Reading(models.Model):
     resolution_nm = LengthField(null=True)
     uncertainty_nm = LengthField(null=True)
     calibration = models.CharField(max_length=60, blank=True)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-    at = models.DateTimeField(default=timezone.now)
 
     class Meta:
         constraints = [
@@ -207,19 +190,17 @@ def field_of(what: str, tooth: int = 0, mark: int = 0) -> str:
     return f"mark_{mark}_{what}" if mark else f"{what}_{tooth}" if tooth else what
 
 
-class CoaterSlip(models.Model):
+class CoaterSlip(EventRow):
     """Pieces sent out to a coater; insert-only. Their coming back is a step of each piece."""
 
     number = models.CharField("slip number", max_length=40)
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
     coater = models.CharField(max_length=120)
     coating = models.CharField(max_length=40)
-    sent_at = models.DateTimeField(default=timezone.now)
     expected = models.DateField(null=True)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
 
-class CoaterPiece(models.Model):
+class CoaterPiece(EventRow):
     """One piece on a coater's slip; insert-only."""
 
     slip = models.ForeignKey(CoaterSlip, on_delete=models.PROTECT, related_name="pieces")
@@ -229,20 +210,18 @@ class CoaterPiece(models.Model):
         constraints = [models.UniqueConstraint(fields=["slip", "piece"], name="once_on_a_slip")]
 
 
-class CommonSize(models.Model):
+class CommonSize(EventRow):
     """The size or two sizes that a line's pieces leave at, as the bench took them; insert-only, newest counts."""
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="+")
     revision = models.PositiveSmallIntegerField()
     sizes = models.TextField()        # JSON: sizes in nm with their pieces, those left out and why
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["line", "revision"], name="one_common_size_a_revision")]
 
 
-class Photo(models.Model):
+class Photo(EventRow):
     """A photo of a piece, or of a line's pieces together; insert-only. Its file lies under its hash.
 
     inspection, plan: the rows that stood for the piece when it was taken. mark: which damage mark of the inspection it
@@ -261,32 +240,11 @@ class Photo(models.Model):
     sha256 = models.CharField(max_length=64)
     width = models.PositiveSmallIntegerField()
     height = models.PositiveSmallIntegerField()
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         ordering = ["pk"]
 
 
-class PhotoRemoval(models.Model):
-    """A photo taken off its piece; insert-only, and so is taking that back (PhotoPutBack). The file stays."""
-
-    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, related_name="removals")
-    number = models.PositiveSmallIntegerField()
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-
-    class Meta:
-        constraints = [models.UniqueConstraint(fields=["photo", "number"], name="one_photo_removal_a_number")]
-
-
-class PhotoPutBack(models.Model):
-    removal = models.OneToOneField(PhotoRemoval, on_delete=models.PROTECT, related_name="put_back")
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-
-
-for _model in (Inspection, Plan, Grind, FinalCheck, Reading, CoaterSlip, CoaterPiece, CommonSize, Photo,
-               PhotoRemoval, PhotoPutBack, GrindTakenBack):
+for _model in (Inspection, Plan, Grind, FinalCheck, Reading, CoaterSlip, CoaterPiece, CommonSize, Photo):
     guard(_model._meta.label, may_change=False)
 names_files("bench.Photo", photos.path_of)

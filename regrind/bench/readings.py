@@ -72,7 +72,7 @@ def make_reading(row: MeasuredRow, entry: Entry, gauge: Gauge | None) -> Reading
         "gauge": gauge, "gauge_name": gauge.name, "resolution_nm": gauge.resolution_nm,
         "uncertainty_nm": gauge.uncertainty_nm, "calibration": gauge.state(timezone.localdate(row.done_at))}
     return Reading(what=entry.what, tooth=entry.tooth, mark=entry.mark, words=entry.words, text=entry.value.text,
-                   by_id=row.by_id, at=row.done_at, **owner, **value, **told)
+                   event_id=row.event_id, **owner, **value, **told)
 
 
 def gauge_for(entry: Entry, gauge: Gauge | None, indicator: Gauge | None) -> Gauge | None:
@@ -100,7 +100,7 @@ def read_rows(rows: Iterable[MeasuredRow]) -> None:
     every = [one for row in rows for one in (row, row.like) if one is not None]
     found: dict[tuple[str, int], dict[str, Reading]] = {(row.owns_as, row.pk): {} for row in every}
     which = (Q(**{f"{owner}__in": [pk for own, pk in found if own == owner]}) for owner in {own for own, _ in found})
-    for reading in Reading.objects.filter(Q(*which, _connector=Q.OR)).order_by("pk") if found else ():
+    for reading in Reading.every.filter(Q(*which, _connector=Q.OR)).order_by("pk") if found else ():
         key = ("inspection", reading.inspection_id) if reading.inspection_id else ("check_row", reading.check_row_id)
         found[key][reading.field] = reading
     for row in every:
@@ -113,7 +113,7 @@ def length_read(what: str, **of: str) -> Subquery:
     of: `inspection="pk"` where the outer query is of inspections, `check_row="pk"` of checks, or a path to one.
     """
     [(owner, path)] = of.items()
-    return Subquery(Reading.objects.filter(**{owner: OuterRef(path)}, what=what, mark=0, tooth=0).values("nm")[:1])
+    return Subquery(Reading.every.filter(**{owner: OuterRef(path)}, what=what, mark=0, tooth=0).values("nm")[:1])
 
 
 def diameter_before(plan: str = "grind__plan") -> Case:

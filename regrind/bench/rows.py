@@ -4,14 +4,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, TypeVar, cast
 
 from django.db import IntegrityError, transaction
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, Max, OuterRef, QuerySet
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from regrind.geometry.units import Unit
-from regrind.record.models import Piece, Step
-from regrind.record.rollups import touch
-from regrind.shop.acting import Conflict
+from regrind.record.models import Piece
+from regrind.record.moves import about
+from regrind.shop.events import Conflict
 from regrind.shop.standing import stands
 
 from .models import FinalCheck, Grind, Inspection, MeasuredRow, PieceRow, Plan
@@ -22,8 +22,8 @@ Measured = TypeVar("Measured", bound=MeasuredRow)
 # Columns whose field in the form is called otherwise, and columns that are nobody's entry.
 FIELDS = {"end_taken_nm": "end_taken", "infeed_radial_nm": "infeed", "minutes_hundredths": "minutes",
           "relief_how": "drop_way"}
-NOT_SHOWN = {"piece", "revision", "done_at", "recorded_at", "by", "like", "words", "case", "answer",
-             "findings", "plan", "inspection", "grind", "setup", "edition", "chosen"}
+NOT_SHOWN = {"piece", "revision", "event", "like", "words", "case", "answer", "findings", "plan", "inspection",
+             "grind", "setup", "edition", "chosen"}
 
 
 def canonical(value: Any) -> str:
@@ -32,7 +32,7 @@ def canonical(value: Any) -> str:
 
 
 def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
-    """The newest row of `model` for each piece, by piece id; one query, pieces without one are left out."""
+    """The newest standing row of `model` for each piece, by piece id; one query, pieces without one are left out."""
     return _last_of_each(model._default_manager.filter(piece_id__in=_ids(pieces)))
 
 
@@ -43,21 +43,26 @@ def newest_read(model: type[Measured], pieces: Iterable[Piece | int]) -> dict[in
     return rows
 
 
+def revisions(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, int]:
+    """The last revision number given to each piece, undone rows included; one query, pieces without one left out."""
+    rows = model.every.filter(piece_id__in=_ids(pieces)).order_by().values_list("piece")
+    return dict(rows.annotate(last=Max("revision")))
+
+
 def as_they_came(pieces: Iterable[Piece | int]) -> dict[int, Inspection]:
     """The inspection that tells how each piece came, by piece id: what was seen again after it had been ground, to be
     planned anew, does not. One query, pieces without one are left out."""
     return _last_of_each(before_grinding(Inspection.objects.filter(piece_id__in=_ids(pieces))))
 
 
-def before_grinding(looks: QuerySet[Inspection]) -> QuerySet[Inspection]:
+def before_grinding(inspections: QuerySet[Inspection]) -> QuerySet[Inspection]:
     """Those inspections that were recorded before their piece was first ground at this visit."""
-    ground = Grind.objects.filter(piece=OuterRef("piece"), recorded_at__lt=OuterRef("recorded_at"))
-    return looks.exclude(Exists(standing(ground, "ground")))
+    return inspections.exclude(Exists(Grind.objects.filter(piece=OuterRef("piece"), event__lt=OuterRef("event"))))
 
 
 def newest_ground(pieces: Iterable[Piece | int]) -> dict[int, Grind]:
-    """The newest grind of each piece that happened, by piece id: none that was taken back; one query."""
-    return _last_of_each(standing(Grind.objects.filter(piece_id__in=_ids(pieces)), "ground"))
+    """The newest standing grind of each piece, by piece id; one query."""
+    return newest(Grind, pieces)
 
 
 def _ids(pieces: Iterable[Piece | int]) -> list[int]:
@@ -65,8 +70,8 @@ def _ids(pieces: Iterable[Piece | int]) -> list[int]:
 
 
 def _last_of_each(rows: QuerySet[Row]) -> dict[int, Row]:
-    told = rows.select_related("by", "like__by", "like__piece").order_by("revision", "pk")
-    return {row.piece_id: row for row in told}
+    ordered = rows.select_related("event__by", "like__event__by", "like__piece").order_by("revision", "pk")
+    return {row.piece_id: row for row in ordered}
 
 
 def newest_of_any(pieces: Sequence[int]) -> dict[int, PieceRow]:
@@ -74,24 +79,15 @@ def newest_of_any(pieces: Sequence[int]) -> dict[int, PieceRow]:
     found: dict[int, PieceRow] = {}
     for model in (Inspection, Plan, Grind, FinalCheck):
         for pk, row in newest(model, pieces).items():
-            if pk not in found or row.recorded_at >= found[pk].recorded_at:
+            if pk not in found or row.event_id >= found[pk].event_id:
                 found[pk] = row
     return found
-
-
-def standing(rows: QuerySet[Any], place: str) -> QuerySet[Any]:
-    """Without the rows whose step to `place` was taken back, or the grind itself: they stay as written, but they did
-    not happen. In the order in which they were made."""
-    undone = Step.objects.filter(piece=OuterRef("piece"), done_at=OuterRef("done_at"), undone_by__isnull=False,
-                                 pair__pair__endswith=f">{place}")
-    kept = rows.filter(taken_back=None) if rows.model is Grind else rows
-    return kept.exclude(Exists(undone)).order_by("revision", "pk")
 
 
 def parts_ground(pieces: Iterable[Piece]) -> dict[int, tuple[str, ...]]:
     """By piece id, all that was ground on it at this visit, however many setups it took, as it was done; one query."""
     parts: dict[int, dict[str, None]] = {}
-    for row in standing(Grind.objects.filter(piece__in=pieces), "ground"):
+    for row in Grind.objects.filter(piece__in=pieces).order_by("revision", "pk"):
         parts.setdefault(row.piece_id, {}).update(dict.fromkeys(row.grinds.split()))
     return {pk: tuple(mine) for pk, mine in parts.items()}
 
@@ -100,21 +96,22 @@ def grind_of_sides() -> QuerySet[Any]:
     """Of a final check (an outer query's row): the grind that took the sides under the plan which the check's own grind
     followed, be it that one or an earlier setup; of several the last."""
     of_this_plan = Grind.objects.filter(piece=OuterRef("piece"), plan=OuterRef("grind__plan"), grinds__contains="sides")
-    return standing(of_this_plan, "ground").order_by("-revision")
+    return of_this_plan.order_by("-revision")
 
 
 def add(rows: Sequence[Row]) -> list[Row]:
-    """Insert rows whose (piece, revision) the page foresaw; raises Conflict where someone saved one first."""
+    """Insert an event's rows whose (piece, revision) the page foresaw; raises Conflict where someone saved one
+    first."""
     if not rows:
         return []
     try:
         with transaction.atomic():
-            kept = type(rows[0])._default_manager.bulk_create(rows)
+            kept = type(rows[0]).every.bulk_create(rows)
     except IntegrityError as clash:
         numbers = ", ".join(str(row.piece) for row in rows[:5])
         raise conflict_with(f"Someone saved a newer {rows[0]._meta.verbose_name} of {numbers} while this page was "
                             "open.", newest(type(rows[0]), [row.piece_id for row in rows])) from clash
-    touch(pieces=[row.piece_id for row in rows])
+    about(rows[0].event, [row.piece_id for row in rows])
     return kept
 
 
@@ -122,7 +119,7 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRow]) -> Conflict:
     """The conflict with rows stored meanwhile, by piece id: the newest of them is shown beside what was typed."""
     if not theirs:
         return Conflict(message)
-    row = max(theirs.values(), key=lambda row: row.recorded_at)
+    row = max(theirs.values(), key=lambda row: row.event_id)
     shown, unit = row.like or row, cast(Unit, row.piece.line.batch.customer.unit)
     told = {name: said for name, said in stands(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
     if isinstance(shown, MeasuredRow):

@@ -1,10 +1,12 @@
 """The plan as values, and as the JSON that is printed and stored."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from regrind.geometry.defaults import Default
+from regrind.geometry.floors import CountedTo
+from regrind.geometry.given import Form, Way
 from regrind.geometry.limits import Line
 from regrind.geometry.verdict import Verdict
 
@@ -12,35 +14,59 @@ _DIGITS = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
-    """One way to clean the tool up: what is ground, what is left, and how that stands to the limits (mm, degrees)."""
+class FaceFigures:
+    """What grinding the face makes of the tooth, and how it is set up (degrees, mm); the width None where unknown."""
 
+    face_relief_deg: float
+    face_rake_deg: float
+    set_over_mm: float
+    face_turn_deg: float
+    face_stock_mm: float
+    tooth_width_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to clean the tool up: what is ground, what is left, and how that stands to the limits (mm, degrees).
+
+    On the face, what tells of the sides is None. `corner`: whether the corner is ground. `usual`: whether the
+    tool's own corner is ground on the flank, or its kind is ground on the face alone.
+    """
+
+    way: Way
+    corner_form: Form
     cut_back_mm: float
     sides: bool
     end: bool
     diameter_mm: float
     diameter_best_mm: float
-    removal_radial_mm: tuple[float, ...] | None
-    removal_radial_range_mm: tuple[float, float] | None
     usable_length_mm: float
-    rake_deg: float | None
-    zero_rake_diameter_mm: float | None
-    flute_depth_mm: float
-    core_ratio: float
-    helix_deg: float
-    primary_land_mm: float | None
-    heel_drop_mm: float | None
-    secondary_needed: bool | None
     limits: tuple[Line, ...]
     regrinds_left: int | None
+    counted_to: CountedTo
     verdict: Verdict
     reasons: tuple[str, ...]
-    notes: tuple[str, ...]
+    corner_size_mm: float | None = None
+    corner: bool | None = None
+    removal_radial_mm: tuple[float, ...] | None = None
+    removal_radial_range_mm: tuple[float, float] | None = None
+    rake_deg: float | None = None
+    zero_rake_diameter_mm: float | None = None
+    flute_depth_mm: float | None = None
+    core_ratio: float | None = None
+    helix_deg: float | None = None
+    primary_land_mm: float | None = None
+    heel_drop_mm: float | None = None
+    secondary_needed: bool | None = None
+    gash_left_mm: float | None = None
+    face: FaceFigures | None = None
+    notes: tuple[str, ...] = ()
+    usual: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """All options worth having, in order of rising cut-back, the one recommended, and the case's verdict."""
+    """All options worth having in the order of `list_choices`, the one recommended, and the case's verdict."""
 
     options: tuple[Option, ...]
     recommended: int | None
@@ -70,6 +96,10 @@ def as_dict(answer: Answer, line: int | None = None) -> dict[str, Any]:
 
 def _option(option: Option) -> dict[str, Any]:
     table = {
+        "way": option.way,
+        "corner_form": option.corner_form,
+        "corner_size_mm": _round(option.corner_size_mm),
+        "corner": option.corner,
         "cut_back_mm": _round(option.cut_back_mm),
         "sides": option.sides,
         "end": option.end,
@@ -88,13 +118,20 @@ def _option(option: Option) -> dict[str, Any]:
         "secondary_needed": option.secondary_needed,
         "limits": [_line(line) for line in option.limits],
         "regrinds_left": option.regrinds_left,
+        "counted_to": _numbers(option.counted_to),
         "verdict": option.verdict,
         "reasons": list(option.reasons),
         "notes": list(option.notes),
     }
     if option.removal_radial_range_mm is not None:
         table["removal_radial_range_mm"] = _list(option.removal_radial_range_mm)
-    return table
+    if option.gash_left_mm is not None:
+        table["gash_left_mm"] = _round(option.gash_left_mm)
+    return table | (_numbers(option.face) if option.face else {})
+
+
+def _numbers(values: CountedTo | FaceFigures) -> dict[str, float | None]:
+    return {name: _round(value) for name, value in asdict(values).items()}
 
 
 def _line(line: Line) -> dict[str, Any]:

@@ -1,18 +1,33 @@
 """The choice between sides and end: which cut-backs are worth having, and what the sides then need."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
+from regrind.geometry.errors import Refused
+from regrind.geometry.given import SQUARE, Corner
 from regrind.geometry.present import SAME_MM, Present, State
 from regrind.geometry.units import NM_PER_MM
 
 
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """What may set the radius after: a tooth (from 0; None with a total reading) and a mark by index, or none."""
+    """What may set the radius after: a tooth (from 0; None with a total reading) and a mark by index, or none.
+
+    `taken`: neither, but a size that was chosen and will be read when it is ground.
+    """
 
     tooth: int | None
     mark: int | None
+    taken: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CutEdge:
+    """What may set the cut-back: a mark or the old corner of a tooth by index (from 0), or the end's own need."""
+
+    by: Literal["mark", "corner", "end"]
+    index: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,15 +45,20 @@ class Need:
 class Choice:
     """One option: cut back `cut_back_nm`, which clears marks up to `depth_nm`; `worst` and `best` of the sides.
 
-    `leaves_marks`: a mark stays that neither the end nor the wheel on the sides reaches.
+    Lengths in nm are whole for a square corner. `leaves_marks`: a mark stays that neither the end nor the wheel on
+    the sides reaches. `corner` is what the corner is ground to, `accepted` whether it is another than the tool's own.
+    `cut_edges`: what sets the cut-back, as far as anything measured does (all ties).
     """
 
-    depth_nm: int
-    cut_back_nm: int
-    usable_length_nm: int
+    depth_nm: float
+    cut_back_nm: float
+    usable_length_nm: float
     worst: Need
     best: Need
     leaves_marks: bool = False
+    corner: Corner = SQUARE
+    accepted: bool = False
+    cut_edges: tuple[CutEdge, ...] = ()
 
     @property
     def sides(self) -> bool:
@@ -49,7 +69,9 @@ class Choice:
 def is_beyond_reach(present: Present, index: int) -> bool:
     """Whether mark `index` lies wholly behind what the wheel reaches before the stylus stops it.
 
-    Common practice: the stylus' distance from the wheel's contact is lost at the back of the flute.
+    index: of the case's marks, from 0. The stylus' distance from the wheel's contact is lost at the back of the
+    flute; where the sides were ground before, the flute length is what was ground, and all of it is within reach.
+    Source: common practice.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.present import stand
@@ -57,7 +79,8 @@ def is_beyond_reach(present: Present, index: int) -> bool:
     False
     """
     case = present.case
-    return case.marks[index].start_nm >= case.tool.flute_length_nm - case.allow.stylus_distance_nm
+    reach = case.tool.flute_length_nm - case.allow.stylus_distance_nm
+    return not case.tool.sides_ground_before and case.marks[index].start_nm >= reach
 
 
 def choose(present: Present) -> list[Choice]:
@@ -81,25 +104,47 @@ def choose(present: Present) -> list[Choice]:
     return _prune([choice for choice in choices if _is_option(choice, present.shape.core_mm)])
 
 
-def _cuts(present: Present, reachable: list[int]) -> list[int]:
+def grind_to(present: Present, choice: Choice, diameter_nm: int) -> Choice:
+    """An option that grinds the sides, at a smaller size than its own.
+
+    diameter_nm: above the core, and not above the largest diameter at which the option comes clean, worst case.
+    Raises Refused naming `diameter`, or `cut_back` where the option leaves the sides alone.
+    Source: none needed; what is cleaned at a radius is clean at a smaller one.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> present = stand(read_example())
+    >>> grind_to(present, choose(present)[0], 6_000_000).worst.radius_mm
+    3.0
+    """
+    radius, most = diameter_nm / 2 / NM_PER_MM, choice.worst.radius_mm
+    if not choice.sides:
+        raise Refused("cut_back", "leaves the sides alone: they keep their diameter")
+    if not present.shape.core_mm + SAME_MM < radius <= most + SAME_MM:
+        raise Refused("diameter", f"must be above the core and at most {2 * most:.6g} mm, where it comes clean")
+    need = Need(radius, (Edge(None, None, taken=True),))
+    return replace(choice, worst=need, best=need)
+
+
+def _cuts(present: Present, reachable: list[int]) -> list[float]:
     """Depths worth cutting to, deepest first: the end's own damage, and each mark's far end beyond it."""
     end = find_end_depth(present)
     return sorted({end, *(to for index in reachable if (to := present.case.marks[index].to_nm) > end)}, reverse=True)
 
 
-def find_end_depth(present: Present) -> int:
-    """The deepest mark on the end face in nm, 0 where the end is sound.
+def find_end_depth(present: Present) -> float:
+    """What the marks on the end face need, in nm, 0 where the end is sound.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.present import stand
     >>> find_end_depth(stand(read_example()))
     254000
     """
-    return max((mark.depth_axial_nm for mark in present.case.end_marks), default=0)
+    return present.ends.own_nm
 
 
 def _sweep(
-    present: Present, state: State, cuts: list[int], reachable: list[int], *, highest: bool
+    present: Present, state: State, cuts: list[float], reachable: list[int], *, highest: bool
 ) -> Iterator[Need]:
     """The need at each cut, deepest first: marks come in as the cut no longer clears them."""
     marks = present.case.marks
@@ -172,11 +217,15 @@ class _LeftByTooth:
         return depth, tuple(edge for edges in same for edge in edges)
 
 
-def _choice(present: Present, behind: int, depth: int, worst: Need, best: Need) -> Choice:
+def _choice(present: Present, behind: int, depth: float, worst: Need, best: Need) -> Choice:
     allow, tool = present.case.allow, present.case.tool
+    depth = max(depth, present.ends.joins_nm) if depth > 0 else 0
     cut_back = depth + allow.finish_end_nm if depth > 0 else 0
     lost = allow.stylus_distance_nm if worst.edges and not tool.sides_ground_before else 0
-    return Choice(depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth)
+    edges = (CutEdge("end"),) if cut_back and depth == present.ends.joins_nm else ()
+    return Choice(
+        depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth, cut_edges=edges
+    )
 
 
 def _is_option(choice: Choice, core_mm: float) -> bool:

@@ -9,6 +9,7 @@ from regrind.geometry.errors import Refused
 
 Why = Literal["too_deep", "cut_back_too_long"]
 _MOST_SIZES = 10_000
+_SIXTY_FOURTH_NM, _TENTH_NM, _HUNDREDTH_NM = 396_875, 2_540, 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,25 @@ class MatchedSet:
     cost_nm: int | None
 
 
+def find_own_step(nominal_diameter_nm: int, step_nm: int) -> int:
+    """The step in the tool's own unit: as given where it is a round figure there, else the nearest 1, 2 or 5.
+
+    A nominal diameter on whole 64ths of an inch is an inch tool, any other a metric one. Round is a whole number of
+    tenths (.0001 in) or of hundredths of a millimetre. step_nm: above 0, else Refused naming `step`.
+    Source: common practice; nearest by ratio.
+
+    >>> find_own_step(6_000_000, 127_000), find_own_step(6_350_000, 127_000), find_own_step(6_350_000, 100_000)
+    (100000, 127000, 127000)
+    """
+    if step_nm <= 0:
+        raise Refused("step", "must be above 0")
+    unit = _TENTH_NM if nominal_diameter_nm % _SIXTY_FOURTH_NM == 0 else _HUNDREDTH_NM
+    if step_nm % unit == 0:
+        return step_nm
+    figures = [unit * figure * ten for ten in (1, 10, 100, 1_000, 10_000) for figure in (1, 2, 5)]
+    return min(figures, key=lambda nm: (max(nm, step_nm) / min(nm, step_nm), nm))
+
+
 def list_sizes(pieces: Sequence[Piece], bounds: Bounds) -> list[Size]:
     """Every step size from the first at which a piece comes clean down to the first at which all do.
 
@@ -88,7 +108,7 @@ def list_sizes(pieces: Sequence[Piece], bounds: Bounds) -> list[Size]:
     largest = [nm for piece in pieces if (nm := find_largest(piece, bounds)) is not None]
     if not largest:
         return []
-    first, last = (_step_down(nm, bounds) for nm in (max(largest), min(largest)))
+    first, last = (step_down(nm, bounds) for nm in (max(largest), min(largest)))
     if (first - last) // bounds.step_nm > _MOST_SIZES:
         raise Refused("step", f"is too fine: more than {_MOST_SIZES} sizes between the pieces")
     least = bounds.least_diameter_nm or 1
@@ -135,7 +155,7 @@ def choose_sizes(pieces: Sequence[Piece], bounds: Bounds, count: Literal[1, 2]) 
 
 def _choices(pieces: Sequence[Piece], bounds: Bounds, count: int) -> Iterator[Choice]:
     """Only the sizes just below some piece's largest can be best: any other gives way to the next one up."""
-    sizes = [_step_down(nm, bounds) for piece in pieces if (nm := find_largest(piece, bounds)) is not None]
+    sizes = [step_down(nm, bounds) for piece in pieces if (nm := find_largest(piece, bounds)) is not None]
     held: dict[int, int] = {}
     for size in sizes:
         if size >= (bounds.least_diameter_nm or 1):
@@ -174,12 +194,18 @@ def _set_size(pieces: Sequence[Piece], bounds: Bounds, tolerance_nm: int) -> int
     known = [nm for nm in largest if nm is not None]
     if not known or len(known) < len(largest):
         return None
-    size = _step_down(min(known) + tolerance_nm, bounds)
+    size = step_down(min(known) + tolerance_nm, bounds)
     return size if size >= (bounds.least_diameter_nm or 1) else None
 
 
-def _step_down(diameter_nm: int, bounds: Bounds) -> int:
-    """The largest step size not above a diameter, and not above nominal."""
+def step_down(diameter_nm: int, bounds: Bounds) -> int:
+    """The largest step size not above a diameter, and not above nominal; whole nm.
+
+    Raises Refused naming `step` unless it is above 0. Source: whole-number division.
+
+    >>> step_down(9_870, Bounds(10_000, 50)), step_down(10_020, Bounds(10_000, 50))
+    (9850, 10000)
+    """
     if bounds.step_nm <= 0:
         raise Refused("step", "must be above 0")
     steps = max(0, -((diameter_nm - bounds.nominal_diameter_nm) // bounds.step_nm))

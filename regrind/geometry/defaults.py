@@ -1,7 +1,7 @@
 """What stands in for a figure that the shop does not know, each with its spread, source and confidence."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from regrind.geometry.damage import Flank
@@ -11,6 +11,10 @@ from regrind.geometry.tables import rows
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM
 
 _SMALL_BELOW_NM = 300 * NM_PER_IN // 1000
+_FIRST_MM = 1.5875  # 1/16 in, the first row of the handbook's table
+_COLUMNS = {"helix_deg": ("helix_deg", 2.0), "rake_deg": ("radial_rake_deg", 2.0),
+            "primary_relief_deg": ("radial_primary_relief_deg", 1.5)}
+_STEEL = {"helix_deg": (30.0, 4.0), "rake_deg": (12.0, 3.0)}
 _CORE_ITEM = "core diameter / cutting diameter"
 _RECTANGLE = math.sqrt(3)  # half a width over this is the standard uncertainty of "anywhere between"
 
@@ -83,12 +87,53 @@ def _choose(field: str, tool: Tool) -> Default:
         return _primary(tool)
     if field == "secondary_relief_deg":
         return _secondary(tool)
-    column, spread = {"helix_deg": ("helix_deg", 2.0), "rake_deg": ("radial_rake_deg", 2.0)}[field]
-    return _from_catalogue(field, column, spread, _catalogue_row(tool))
+    return _by_material(field, tool)
+
+
+def is_high_speed_steel(material: str | None) -> bool | None:
+    """Whether a tool is of high-speed (or tool) steel and not of carbide; None where the word says neither.
+
+    material: free text, as it was said. Source: the trade's words.
+
+    >>> is_high_speed_steel("HSS-Co"), is_high_speed_steel("carbide"), is_high_speed_steel(None)
+    (True, False, None)
+    """
+    word = (material or "").strip().casefold()
+    if "carbide" in word or word in ("hm", "vhm"):
+        return False
+    return True if word.startswith("hs") or "steel" in word or "cobalt" in word else None
+
+
+def _by_material(field: str, tool: Tool) -> Default:
+    """Carbide's figure or high-speed steel's; of a tool of neither carbide's, its spread reaching to the other."""
+    steel = is_high_speed_steel(tool.material)
+    if steel:
+        return _steel(field, tool.nominal_diameter_nm)
+    column, spread = _COLUMNS[field]
+    usual = _from_catalogue(field, column, spread, _catalogue_row(tool))
+    if steel is False:
+        return usual
+    apart = usual.value - _steel(field, tool.nominal_diameter_nm).value
+    spread = math.hypot(usual.standard_uncertainty, apart)
+    return replace(usual, standard_uncertainty=spread, source=f"{usual.source}; material not known", confidence="low")
+
+
+@lru_cache(maxsize=256)
+def _steel(field: str, nominal_nm: int) -> Default:
+    """Of high-speed steel: relief by diameter from the handbook, helix and rake as most catalogue tools have them."""
+    if field in _STEEL:
+        return Default(field, *_STEEL[field], "high-speed steel, general purpose: common practice, from memory", "low")
+    line = find_handbook_relief(max(nominal_nm / NM_PER_MM, _FIRST_MM))
+    assert line is not None, "the table begins at 1/16 in"
+    least, most = math.degrees(line.least_relief_rad), math.degrees(line.most_relief_rad)
+    spread = max(1.5, (most - least) / 2 / _RECTANGLE)
+    small = "; smaller than its first row" if nominal_nm / NM_PER_MM < _FIRST_MM else ""
+    source = f"{line.source}: middle of {least:g} to {most:g} degrees{small}"
+    return Default(field, (least + most) / 2, spread, source, "low" if small else "medium")
 
 
 def _primary(tool: Tool) -> Default:
-    usual = _from_catalogue("primary_relief_deg", "radial_primary_relief_deg", 1.5, _catalogue_row(tool))
+    usual = _by_material("primary_relief_deg", tool)
     above = tool.secondary_relief_deg
     if above is None or usual.value < above:
         return usual
@@ -96,13 +141,15 @@ def _primary(tool: Tool) -> Default:
 
 
 def _secondary(tool: Tool) -> Default:
+    """The catalogue's for carbide; for steel, and where that is hardly above the primary, 10 degrees above it."""
     row, below = _secondary_row(tool.teeth), tool.primary_relief_deg
     primary = _primary(tool).value if below is None else below
     usual = _from_catalogue("secondary_relief_deg", "radial_secondary_relief_deg", 3.0, row)
-    if usual.value >= primary + 4 * usual.standard_uncertainty / 3:
+    if not is_high_speed_steel(tool.material) and usual.value >= primary + 4 * usual.standard_uncertainty / 3:
         return usual
     above = min(primary + 10, (primary + 45) / 2)
-    return Default("secondary_relief_deg", above, (above - primary) / 4, "above the primary relief", "low")
+    source = "10 degrees above the primary relief, at most half way to 45: common practice, from memory"
+    return Default("secondary_relief_deg", above, (above - primary) / 4, source, "low")
 
 
 def _from_catalogue(field: str, column: str, spread: float, row: dict[str, str]) -> Default:
@@ -160,7 +207,7 @@ def _land(nominal_nm: int) -> Default:
     """Between half the handbook's widest land and the whole of it; below its first row in that row's proportion."""
     nominal = nominal_nm / NM_PER_MM
     line = find_handbook_relief(nominal)
-    first = find_handbook_relief(1.5875)
+    first = find_handbook_relief(_FIRST_MM)
     assert first is not None, "the table begins at 1/16 in"
     widest = line.widest_land_mm if line else first.widest_land_mm * nominal / first.diameter_mm
     source = f"{first.source}: half the widest land to the whole of it, common practice"

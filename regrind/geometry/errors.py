@@ -33,3 +33,7 @@ class Refused(ValueError):
         """
         (field, message), *rest = problems
         return cls(field, message, tuple(cls(*problem) for problem in rest))
+
+
+class DamageAtCore(Refused):
+    """Damage on the sides that comes to the core: grinding cannot clean it, so the tool is for scrap, or by hand."""

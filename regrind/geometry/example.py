@@ -30,6 +30,28 @@ CASE: dict[str, Any] = {
 }
 
 
+CORNER_CASE: dict[str, Any] = {
+    "tool": {
+        "kind": "end mill", "teeth": 4, "material": "carbide", "nominal_diameter": "10 mm", "hand_of_cut": "right",
+        "hand_of_helix": "right", "helix_deg": 30, "core_diameter": "5.6 mm", "rake_deg": 8, "primary_relief_deg": 12,
+        "secondary_relief_deg": 22, "primary_land": "0.3 mm", "flute_length": "22 mm",
+        "corner": {"form": "radius", "radius": "1 mm"}, "gash_length": "0.9 mm",
+    },
+    "measured": {
+        "diameter": "9.990 mm", "method": "micrometer",
+        "tooth_readings": ["0 mm", "-0.004 mm", "-0.002 mm", "-0.006 mm"],
+    },
+    "damage": [
+        {"tooth": 2, "from_deg": 20, "to_deg": 70, "depth": "0.080 mm", "what": "chip"},
+        {"tooth": 1, "from": "1 mm", "to": "13 mm", "wear_land": "0.15 mm", "what": "wear land"},
+        {"end_depth": "0.060 mm", "what": "end wear"},
+    ],
+    "accept": [{"form": "radius", "radius": "1.5 mm"}],
+    "allow": {"finish_radial": "0.013 mm", "finish_end": "0.050 mm", "stylus_distance": "1.5 mm"},
+    "typical": {"stock_radial": "0.060 mm", "cut_back": "0.250 mm"},
+}
+
+
 def read_example() -> Case:
     """The worked case, read.
 

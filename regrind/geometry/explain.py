@@ -197,9 +197,10 @@ def _explain_limits(stored: Mapping[str, Any]) -> Iterator[Step]:
 
 
 def _explain_verdict(answer: Mapping[str, Any], stored: Mapping[str, Any], option: int) -> Iterator[Step]:
-    left = stored["regrinds_left"]
-    yield Step("regrinds_left", "regrinds of the usual stock that keep every hard limit, worst case", (),
+    left, names = stored["regrinds_left"], {"diameter_mm": "D", "usable_length_mm": "usable", "flute_mm": "flute"}
+    to = tuple(Number(names[key], value) for key, value in stored["counted_to"].items() if value is not None)
+    yield Step("regrinds_left", "regrinds of the usual stock that keep these and every hard limit, worst case", to,
                left, "", _NOTES.format("what is left"))
     chosen = "recommended" if answer["recommended"] == option else "not recommended"
-    formula = "best verdict, most regrinds left, largest diameter, smallest cut-back"
+    formula = "best verdict, inside both floors, most regrinds left, largest diameter, smallest cut-back"
     yield Step("verdict", f"{chosen}: {formula}", (), stored["verdict"], "", _NOTES.format("limits and verdict"))

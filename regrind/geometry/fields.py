@@ -72,6 +72,14 @@ class Fields:
             return None
         return float(value)
 
+    def number(self, key: str, low: float, high: float, unit: str = "degrees") -> float:
+        """A needed number from `low` to `high`; `low` after a problem."""
+        if not self.has(key):
+            self.take(key, needed=True)
+            return low
+        value = self.number_if(key, low, high, unit)
+        return low if value is None else value
+
     def whole(self, key: str, low: int, high: int) -> int:
         """A needed whole number from `low` to `high` (3.0 is whole); 0 after a problem."""
         value = self.take(key, needed=True)

@@ -1,6 +1,5 @@
 """Tolerances of shanks and cutting diameters (ISO 286), and of a reamer for its hole."""
 
-import math
 from dataclasses import dataclass
 
 from regrind.geometry.errors import Refused
@@ -35,19 +34,42 @@ def find_shaft_deviations(tolerance_class: str, nominal_mm: float) -> Deviations
     return Deviations(float(row["upper_dev_um"]), float(row["lower_dev_um"]))
 
 
-def find_reamer_deviations(hole_tolerance_um: int) -> Deviations:
-    """The deviations of a reamer's diameter for a hole whose lower deviation is 0 (H).
+def find_hole_tolerance(grade: str, nominal_mm: float) -> int:
+    """The width of a tolerance grade ("IT6" to "IT10") in whole micrometres.
 
-    hole_tolerance_um: the hole's tolerance, from 1 to 1000 whole micrometres. The reamer's largest size
-    stays 15 % of it below the hole's, and its own tolerance is 35 % of it, each rounded up to a micrometre.
-    Raises Refused naming `hole_tolerance_um`.
-    Source: the rule of ISO 522 / DIN 1420, from memory; shared/08b.
+    grade: one of the table's. nominal_mm: above 0, up to 80.
+    Raises Refused naming `grade` or `nominal_mm`.
+    Source: ISO 286-1 in shared/28_iso286_it.csv (from memory, compared with a library).
 
-    >>> find_reamer_deviations(15)
-    Deviations(upper_um=12, lower_um=6)
+    >>> find_hole_tolerance("IT7", 10.0)
+    15
     """
-    if hole_tolerance_um != int(hole_tolerance_um) or not 1 <= hole_tolerance_um <= 1000:
-        raise Refused("hole_tolerance_um", "must be a whole number from 1 to 1000 um")
-    # whole numbers, so that 0.35 x 20 is 7 and not 7.000000000000001
-    upper = hole_tolerance_um - math.ceil(15 * hole_tolerance_um / 100)
-    return Deviations(upper, upper - math.ceil(35 * hole_tolerance_um / 100))
+    require_above_zero("nominal_mm", nominal_mm, most=80)
+    table = [row for row in rows("28_iso286_it") if row["grade"] == grade]
+    if not table:
+        known = dict.fromkeys(row["grade"] for row in rows("28_iso286_it"))
+        raise Refused("grade", f"must be one of {', '.join(known)}")
+    return next(int(row["tolerance_um"]) for row in table if nominal_mm <= float(row["up_to_incl_mm"]))
+
+
+def find_reamer_sizes(hole_lower_nm: int, hole_upper_nm: int) -> tuple[int, int]:
+    """Lower and upper size in whole nm of a new reamer for a hole between two sizes in whole nm.
+
+    hole_lower_nm: below hole_upper_nm. The reamer's upper size stays 15 % of the hole's tolerance below the
+    hole's, and its own tolerance is 35 % of it, each rounded up to a whole micrometre.
+    Raises Refused naming `hole_upper_nm`.
+    Source: the rule of ISO 522 / DIN 1420, read on two makers' pages (shared/29, 30).
+
+    >>> find_reamer_sizes(10_000_000, 10_015_000)
+    (10006000, 10012000)
+    """
+    if hole_upper_nm <= hole_lower_nm:
+        raise Refused("hole_upper_nm", f"must be above the lower size, {hole_lower_nm} nm")
+    tolerance = hole_upper_nm - hole_lower_nm
+    upper = hole_upper_nm - _share_up(tolerance, 15)
+    return upper - _share_up(tolerance, 35), upper
+
+
+def _share_up(tolerance_nm: int, percent: int) -> int:
+    """A share of a tolerance, up to a whole micrometre: whole numbers, so that 35 % of 20 um is 7 um and not 8."""
+    return -(-tolerance_nm * percent // 100_000) * 1_000

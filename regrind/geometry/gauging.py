@@ -152,24 +152,6 @@ def find_flat_anvil_range(diameter_mm: float, teeth: int) -> tuple[float, float]
     )
 
 
-def find_runout_from_offset(offset_mm: float, teeth: int) -> tuple[float, float]:
-    """The least and the most tooth-to-tooth runout in mm of a true tool turned about an axis offset sideways.
-
-    offset_mm: 0 or more, between the tool's axis and the axis of turning. teeth: 2 to 99. Which of the two
-    is nearer depends on where the teeth stand to the offset, which is not known.
-    Raises Refused naming the field and its range.
-    Source: radii r + e cos(2 pi k/N - phi), their range over all phi; shared/05b.
-
-    >>> [round(runout, 4) for runout in find_runout_from_offset(0.01, 4)]
-    [0.0141, 0.02]
-    """
-    require_within("offset_mm", offset_mm, 0, 100)
-    require_whole("teeth", teeth, 2, MOST_TEETH)
-    if teeth % 2:
-        return offset_mm * (1 + math.cos(math.pi / teeth)), 2 * offset_mm * math.cos(math.pi / (2 * teeth))
-    return 2 * offset_mm * math.cos(math.pi / teeth), 2 * offset_mm
-
-
 def _half_sine(teeth: int) -> float:
     return math.sin(find_vee_angle(teeth) / 2)
 

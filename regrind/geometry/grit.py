@@ -1,16 +1,13 @@
-"""Superabrasive grit sizes, the infeed a grit bears, and concentration."""
+"""Superabrasive grit sizes, and the infeed a grit bears."""
 
 import re
 from dataclasses import dataclass
 from functools import cache
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.ranges import require_whole, require_within
+from regrind.geometry.ranges import require_whole
 from regrind.geometry.tables import rows
 
-_CARATS_PER_CM3_AT_100 = 4.4
-_G_PER_CARAT = 0.2
-_VOLUME_FRACTION_AT_100 = 0.25
 _FEPA = re.compile(r"([DB])\s*(\d{2,4})", re.IGNORECASE)
 
 
@@ -33,15 +30,6 @@ class Infeed:
     most_mm: float
     mesh: int
     source: str
-
-
-@dataclass(frozen=True, slots=True)
-class Concentration:
-    """How much abrasive a rim holds."""
-
-    carats_per_cm3: float
-    g_per_cm3: float
-    volume_fraction: float
 
 
 def find_grit(name: str) -> Grit:
@@ -76,20 +64,6 @@ def find_most_infeed(mesh: int) -> Infeed:
     require_whole("mesh", mesh, 16, 2000)
     table = _infeeds()
     return next((infeed for infeed in table if infeed.mesh >= mesh), table[-1])
-
-
-def find_concentration(number: float) -> Concentration:
-    """What a concentration number means: 100 is 4.4 carats per cubic centimetre, a quarter of the volume.
-
-    number: 10 to 250, without a unit. A carat is 0.2 g.
-    Raises Refused naming `concentration`. Source: shared/14b_concentration.csv.
-
-    >>> find_concentration(75).volume_fraction
-    0.1875
-    """
-    require_within("concentration", number, 10, 250, "")
-    carats = _CARATS_PER_CM3_AT_100 * number / 100
-    return Concentration(carats, carats * _G_PER_CARAT, _VOLUME_FRACTION_AT_100 * number / 100)
 
 
 @cache

@@ -8,6 +8,8 @@ from typing import Any
 from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
 from regrind.geometry.errors import Refused
+from regrind.geometry.kinds.plan import answer_case
+from regrind.geometry.kinds.registry import find_kind
 from regrind.geometry.plan import work_out
 from regrind.geometry.units import quote
 
@@ -73,9 +75,14 @@ def _answer_line(number: int, line: bytes) -> Result:
 
 def _answer(number: int, data: Any) -> Result:
     try:
-        return Result(number, as_dict(work_out(read(data)), number), None)
+        kind = find_kind(data)
+        return Result(number, answer_case(data, kind, number) if kind else _answer_end_mill(data, number), None)
     except Refused as fault:
         return Result(number, None, fault)
+
+
+def _answer_end_mill(data: Any, number: int) -> dict[str, Any]:
+    return as_dict(work_out(read(data)), number)
 
 
 def _parse(raw: bytes) -> Any:

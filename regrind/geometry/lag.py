@@ -39,6 +39,22 @@ class SetupUncertainty:
     by_radius_rad: float
     by_helix_rad: float
 
+    @property
+    def expanded_rad(self) -> float:
+        """The uncertainty at k = 2."""
+        return 2 * self.relief_rad
+
+    @property
+    def decided_by(self) -> str | None:
+        """The input that brings more than half of the variance: measuring another first would hardly help.
+
+        One of "tip_height", "lag_distance", "radius", "helix", or None where none does.
+        """
+        parts = {"tip_height": self.by_tip_height_rad, "lag_distance": self.by_lag_distance_rad,
+                 "radius": self.by_radius_rad, "helix": self.by_helix_rad}
+        name = max(parts, key=lambda key: parts[key])
+        return name if 2 * parts[name] ** 2 > self.relief_rad**2 else None
+
 
 def hands_agree(hand_of_cut: Hand, hand_of_helix: Hand) -> bool:
     """Whether the edge stands higher at the stylus than under the wheel: hand of helix = hand of cut.
@@ -170,22 +186,24 @@ def find_setup_uncertainty(
     lag_distance_mm: float,
     *,
     agree: bool,
-    tip_u_mm: float = 0.0,
-    lag_distance_u_mm: float = 0.0,
-    radius_u_mm: float = 0.0,
-    helix_u_rad: float = 0.0,
+    tip_u_mm: float,
+    lag_distance_u_mm: float,
+    radius_u_mm: float,
+    helix_u_rad: float,
 ) -> SetupUncertainty:
-    """How sure the ground relief is, from the standard uncertainties (k = 1, 0 or more) of the set-up.
+    """How sure the ground relief is, from the standard uncertainties (k = 1, 0 or more) of all that it hangs on.
 
-    Others as `set_stylus`. On a small tool e dominates: tan(helix)/r is 10.4 degrees per mm at 6.35 mm
-    and 30 degrees.
+    None has a default: one that is left out would be taken as exact. A helix that was assumed brings its own
+    spread (`land.find_helix_spread` carries it to the radius after). Others as `set_stylus`. On a small tool e
+    dominates while the helix is known: tan(helix)/r is 10.4 degrees per mm at 6.35 mm and 30 degrees.
     Raises Refused naming the field and its range.
     Source: partial derivatives of asin(h/r) + s e tan(helix)/r, root sum of squares (JCGM 100:2008, 5.1.2).
 
     >>> helix = math.radians(30)
-    >>> sure = find_setup_uncertainty(3.175, -0.201, helix, 1.5, agree=True, lag_distance_u_mm=0.05)
-    >>> round(math.degrees(sure.relief_rad), 2)
-    0.52
+    >>> known = {"tip_u_mm": 0.0, "lag_distance_u_mm": 0.05, "radius_u_mm": 0.0, "helix_u_rad": 0.0}
+    >>> sure = find_setup_uncertainty(3.175, -0.201, helix, 1.5, agree=True, **known)
+    >>> round(math.degrees(sure.relief_rad), 2), sure.decided_by
+    (0.52, 'lag_distance')
     """
     find_ground_relief(radius_mm, tip_below_mm, find_lag(radius_mm, helix_rad, lag_distance_mm), agree=agree)
     for field, value in (("tip_u_mm", tip_u_mm), ("lag_distance_u_mm", lag_distance_u_mm)):

@@ -55,3 +55,16 @@ def find_helix(helix_rad: float, from_mm: float, to_mm: float) -> float:
     28.998
     """
     return math.atan(math.tan(helix_rad) * to_mm / from_mm)
+
+
+def find_helix_spread(helix_rad: float, helix_after_rad: float, helix_u_rad: float) -> float:
+    """Standard uncertainty in rad of the helix at another radius, from that of the helix where it is known.
+
+    helix_rad, helix_after_rad: 0 up to 90 degrees, of one lead. helix_u_rad: 0 or more, k = 1.
+    Source: derivative of tan(helix') = k tan(helix): sin(2 helix') / sin(2 helix); a straight flute keeps it.
+
+    >>> round(math.degrees(find_helix_spread(math.radians(30), math.radians(28.998), math.radians(4))), 3)
+    3.917
+    """
+    before = math.sin(2 * helix_rad)
+    return helix_u_rad * math.sin(2 * helix_after_rad) / before if before > 0 else helix_u_rad

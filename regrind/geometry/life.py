@@ -3,20 +3,23 @@
 import math
 
 from regrind.geometry.cleanup import Choice
+from regrind.geometry.floors import find_counted_to, find_flute_floor_nm
 from regrind.geometry.given import Typical
 from regrind.geometry.present import SAME_MM, Present
 from regrind.geometry.section import find_radius_of_rake, find_rake
 from regrind.geometry.units import NM_PER_MM
 
 _MARGIN = 1e-9
+_SAME_NM = SAME_MM * NM_PER_MM
 
 
 def count_regrinds_left(present: Present, choice: Choice) -> int | None:
     """Regrinds that still keep every hard limit, counted up to the first that fails; None without a usual stock.
 
-    Worst case and without uncertainty: margin >= -1e-9 for the diameter, flute depth and usable length that
-    are checked and for the rake where the face was measured; R > r_c and a usable length above 0 always.
-    0 where one is broken already. Once the sides are ground the stylus distance is lost, once.
+    Worst case and without uncertainty: margin >= -1e-9 for the diameter and length of `find_counted_to`, for the
+    flute depth that is checked and for the rake where the face was measured; R > r_c and a usable length above 0
+    always. 0 where one is broken already. Once the sides are ground the stylus distance is lost, once, from the
+    usable length, but not from the flute that a floor looks at.
     Source: the counting itself; derived in the notes.
 
     >>> from regrind.geometry.cleanup import choose
@@ -29,22 +32,28 @@ def count_regrinds_left(present: Present, choice: Choice) -> int | None:
     typical = present.case.typical
     if typical is None or not (typical.stock_radial_nm or typical.cut_back_nm):
         return None
-    if not _holds(present, choice.worst.radius_mm, choice.usable_length_nm):
+    if not _holds(present, choice, *_after(present, choice, 0, 0)):
         return 0
     lost = _stylus_still_to_lose(present, choice, typical)
     count = int(min(_count_by_length(present, choice, typical, lost), _count_by_radius(present, choice, typical)))
     # the divisions above may be off by one rounding: settle it by asking the limits themselves
-    while _holds(present, *_after(choice, typical, lost, count + 1)):
+    while _holds(present, choice, *_after(present, choice, lost, count + 1)):
         count += 1
-    while count > 0 and not _holds(present, *_after(choice, typical, lost, count)):
+    while count > 0 and not _holds(present, choice, *_after(present, choice, lost, count)):
         count -= 1
     return count
 
 
-def _after(choice: Choice, typical: Typical, lost_nm: int, count: int) -> tuple[float, int]:
-    """Radius in mm and usable length in nm after `count` more regrinds."""
+def _after(present: Present, choice: Choice, lost_nm: int, count: int) -> tuple[float, float, float]:
+    """Radius in mm, usable length and flute in nm after `count` more regrinds."""
+    typical = present.case.typical or Typical()
+    cut_back = count * typical.cut_back_nm
     radius = choice.worst.radius_mm - count * typical.stock_radial_nm / NM_PER_MM
-    return radius, choice.usable_length_nm - count * typical.cut_back_nm - lost_nm
+    return radius, choice.usable_length_nm - cut_back - lost_nm, _flute(present, choice) - cut_back
+
+
+def _flute(present: Present, choice: Choice) -> float:
+    return present.case.tool.flute_length_nm - choice.cut_back_nm
 
 
 def _stylus_still_to_lose(present: Present, choice: Choice, typical: Typical) -> int:
@@ -52,15 +61,33 @@ def _stylus_still_to_lose(present: Present, choice: Choice, typical: Typical) ->
     return 0 if charged else present.case.allow.stylus_distance_nm
 
 
-def _holds(present: Present, radius_mm: float, usable_nm: int) -> bool:
-    limits, core = present.case.limits, present.shape.core_mm
-    if usable_nm <= 0 or radius_mm - core <= SAME_MM or usable_nm < (limits.usable_length_nm or 0):
+def _holds(present: Present, choice: Choice, radius_mm: float, usable_nm: float, flute_nm: float) -> bool:
+    core, depth = present.shape.core_mm, present.case.limits.flute_depth_nm or 0
+    if not keeps_lengths(present, usable_nm, flute_nm) or radius_mm - core <= SAME_MM:
         return False
-    if 2 * radius_mm - (limits.diameter_nm or 0) / NM_PER_MM < -_MARGIN:
-        return False
-    if radius_mm - core - (limits.flute_depth_nm or 0) / NM_PER_MM < -_MARGIN:
+    least = find_counted_to(present.case).diameter_mm / 2
+    if min(2 * (radius_mm - least), radius_mm - core - depth / NM_PER_MM, radius_mm - _find_fit(choice)) < -_MARGIN:
         return False
     return not _rake_is_hard(present) or _keeps_rake(present, radius_mm)
+
+
+def keeps_lengths(present: Present, usable_nm: float, flute_nm: float) -> bool:
+    """Whether something usable is left, and as much of it as the customer wants, or else of the flute as its floor.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> keeps_lengths(stand(read_example()), 12_700_000, 12_700_000)
+    True
+    """
+    least = present.case.limits.usable_length_nm
+    if usable_nm <= _SAME_NM or usable_nm - (least or 0) < -_SAME_NM:
+        return False
+    return least is not None or flute_nm - find_flute_floor_nm(present.case.tool) >= -_SAME_NM
+
+
+def _find_fit(choice: Choice) -> float:
+    """The least radius that the corner which is ground on fits, in mm."""
+    return choice.corner.size_nm / NM_PER_MM
 
 
 def _rake_is_hard(present: Present) -> bool:
@@ -73,8 +100,11 @@ def _keeps_rake(present: Present, radius_mm: float) -> bool:
 
 
 def _count_by_length(present: Present, choice: Choice, typical: Typical, lost_nm: int) -> float:
-    """Regrinds until the usable length fails, `inf` where they take none."""
-    slack = choice.usable_length_nm - lost_nm - max(1, present.case.limits.usable_length_nm or 0)
+    """Regrinds until the usable length or the flute fails, `inf` where they take none."""
+    least, tool = present.case.limits.usable_length_nm, present.case.tool
+    slack: float = choice.usable_length_nm - lost_nm - max(1, least or 0)
+    if least is None:
+        slack = min(slack, _flute(present, choice) - find_flute_floor_nm(tool))
     if slack < 0:
         return 0
     return slack // typical.cut_back_nm if typical.cut_back_nm else math.inf
@@ -85,7 +115,8 @@ def _count_by_radius(present: Present, choice: Choice, typical: Typical) -> floa
     if not typical.stock_radial_nm:
         return math.inf
     limits, core = present.case.limits, present.shape.core_mm
-    floors = [core, (limits.diameter_nm or 0) / 2 / NM_PER_MM, core + (limits.flute_depth_nm or 0) / NM_PER_MM]
+    floors = [core, find_counted_to(present.case).diameter_mm / 2, core + (limits.flute_depth_nm or 0) / NM_PER_MM]
+    floors.append(_find_fit(choice))
     hard = _rake_is_hard(present)
     most = _count_steps(choice, typical, max([*floors, _find_reach(present)] if hard else floors))
     return _count_by_rake(present, choice, typical, most) if hard else most
@@ -108,7 +139,7 @@ def _count_by_rake(present: Present, choice: Choice, typical: Typical, most: int
         return most
     last = _count_steps(choice, typical, weak)
     for count in range(max(1, last - 1), min(last + 2, most) + 1):
-        if not _keeps_rake(present, _after(choice, typical, 0, count)[0]):
+        if not _keeps_rake(present, _after(present, choice, 0, count)[0]):
             return count - 1
     return most
 

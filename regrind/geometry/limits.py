@@ -1,23 +1,21 @@
 """Each limit against what would be left: value, limit, margin, expanded uncertainty, and the verdict of that line."""
 
 import math
-import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
 from typing import Literal
 
-from regrind.geometry.cleanup import Choice, Need, find_end_depth
+from regrind.geometry.cleanup import Choice, Need
+from regrind.geometry.floors import Published, find_diameter_floor, find_flute_floor, find_published, tell_published
+from regrind.geometry.flow import Flow
 from regrind.geometry.present import Present, State
 from regrind.geometry.section import find_rake, find_rake_slopes
-from regrind.geometry.tables import rows
-from regrind.geometry.uncertainty import K, Slopes, Spread, propagate
-from regrind.geometry.units import NM_PER_IN, NM_PER_MM
+from regrind.geometry.setters import list_setters
+from regrind.geometry.uncertainty import K, Setters, Slopes, Spread, follow, propagate
+from regrind.geometry.units import NM_PER_MM
 
 LineVerdict = Literal["inside", "too_close", "outside"]
 NO_RAKE_DEG = -90.0
-_REDUCTION_ITEM = "largest reduction of original diameter"
-_INCHES = re.compile(r"\d*\.?\d+")
 _DIGITS = 9
 _NOTHING = 1e-20  # variance below which an input brings nothing but rounding
 
@@ -50,26 +48,20 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Published:
-    """The published largest reduction for a nominal diameter; `between` says it fell into a gap of the source."""
+class Quantity:
+    """A value with its limit and how it follows the inputs, for each tie of what sets it.
 
-    least_diameter_mm: float
-    percent: float
-    between: bool
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class _Quantity:
-    """A value with its limit and how it follows the inputs."""
+    `scale`: of the slopes to the value's unit. `rests`: flows that say what it rests on where it has no slope.
+    """
 
     limit: str
     value: float
     at_least: float
-    slopes: Slopes
+    flows: Sequence[Flow]
     formula: str
     scale: float = 1.0
     source: str | None = None
+    rests: Sequence[Flow] = ()
 
 
 def judge(margin: float, expanded_uncertainty: float) -> LineVerdict:
@@ -99,69 +91,131 @@ def draw_lines(present: Present, choice: Choice, inputs: Mapping[str, float]) ->
     >>> lines[0].limit, round(lines[0].margin, 4), round(lines[0].expanded_uncertainty, 4), lines[0].verdict
     ('diameter', 0.2743, 0.0066, 'inside')
     """
-    worst = _measure(present, present.worst, choice, choice.worst)
-    lines = tuple(_line(present, present.worst, choice.worst, quantity, inputs) for quantity in worst)
+    lines = _draw(present, present.worst, choice, choice.worst, inputs)
     if not present.is_range:
         return lines
-    best = _measure(present, present.best, choice, choice.best)
-    others = (_line(present, present.best, choice.best, quantity, inputs) for quantity in best)
+    others = _draw(present, present.best, choice, choice.best, inputs)
     return tuple(_range_line(line, other) for line, other in zip(lines, others, strict=True))
 
 
-def _measure(present: Present, state: State, choice: Choice, need: Need) -> list[_Quantity]:
-    limits, radius = present.case.limits, need.radius_mm
-    found: list[_Quantity] = []
-    if limits.diameter_nm is not None:
-        after = Slopes(by_after=2.0)
-        found.append(_Quantity("diameter", 2 * radius, limits.diameter_nm / NM_PER_MM, after, "diameter_after"))
+def _draw(
+    present: Present, state: State, choice: Choice, need: Need, inputs: Mapping[str, float]
+) -> tuple[Line, ...]:
+    setters = list_setters(present, choice, need)
+    return tuple(
+        draw_line(present, state, quantity, inputs)
+        for quantity in _measure(present, state, choice, need.radius_mm, setters)
+    )
+
+
+def _measure(
+    present: Present, state: State, choice: Choice, radius: float, setters: list[Setters]
+) -> list[Quantity]:
+    limits, core, after = present.case.limits, present.shape.core_mm, follow(setters, Slopes(by_after=2.0))
+    found = measure_diameter(present, 2 * radius, after)
     if limits.rake_deg is not None:
-        found.append(_rake(state, radius, limits.rake_deg))
+        found.append(_rake(present, state, radius, limits.rake_deg, setters))
     if limits.flute_depth_nm is not None:
-        depth = radius - present.shape.core_mm
-        slopes = Slopes(by_after=1.0, others={"core_diameter": -1.0})
-        found.append(_Quantity("flute_depth", depth, limits.flute_depth_nm / NM_PER_MM, slopes, "flute_depth_after"))
-    if limits.usable_length_nm is not None:
-        found.append(_usable(present, choice, limits.usable_length_nm))
-    if limits.published_reduction and (published := find_published(present.case.tool.nominal_diameter_nm)):
-        after, least = Slopes(by_after=2.0), published.least_diameter_mm
-        quantity = _Quantity("published_reduction", 2 * radius, least, after, "diameter_after", 1.0, _tell(published))
-        found.append(quantity)
-    return found
+        flows = follow(setters, Slopes(by_after=1.0, others={"core_diameter": -1.0}))
+        least = limits.flute_depth_nm / NM_PER_MM
+        found.append(Quantity("flute_depth", radius - core, least, flows, "flute_depth_after"))
+    found += measure_lengths(present, choice.cut_back_nm, choice.usable_length_nm, setters)
+    return found + measure_published(present, 2 * radius, after)
 
 
-def _rake(state: State, radius_mm: float, least_deg: float) -> _Quantity:
+def measure_diameter(present: Present, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
+    """The customer's diameter; where none is named, and none published is asked for, the floor.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> measure_diameter(stand(read_example()), 6.0, [])[0].limit
+    'diameter'
+    """
+    least, nominal = present.case.limits.diameter_nm, present.case.tool.nominal_diameter_nm
+    if least is not None:
+        return [Quantity("diameter", diameter_mm, least / NM_PER_MM, flows, "diameter_after")]
+    if _published_asked(present):
+        return []
+    floor = find_diameter_floor(nominal)
+    quantity = Quantity("diameter_floor", diameter_mm, floor.at_least_mm, flows, "diameter_after", 1.0, floor.source)
+    return [quantity]
+
+
+def measure_published(present: Present, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
+    """The published reduction, where it is asked for and there is one.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> measure_published(stand(read_example()), 6.0, [])
+    []
+    """
+    published = _published_asked(present)
+    if not published:
+        return []
+    least, source = published.least_diameter_mm, tell_published(published)
+    return [Quantity("published_reduction", diameter_mm, least, flows, "diameter_after", 1.0, source)]
+
+
+def _published_asked(present: Present) -> Published | None:
+    asked = present.case.limits.published_reduction
+    return find_published(present.case.tool.nominal_diameter_nm) if asked else None
+
+
+def _rake(
+    present: Present, state: State, radius_mm: float, least_deg: float, setters: list[Setters]
+) -> Quantity:
     """Where the face does not reach the radius there is no rake: the line is outside by any measure."""
     rake, face = find_rake(state.face, radius_mm), state.face
     slopes = find_rake_slopes(face, radius_mm)
     others = {"rake_deg": slopes.by_rake, "core_diameter": slopes.by_core}
     by_high = slopes.by_anchor if face.anchor_moves else 0.0
     value = NO_RAKE_DEG if rake is None else math.degrees(rake)
-    through = Slopes(by_high, slopes.by_radius, others)
-    return _Quantity("rake_deg", value, least_deg, through, "rake_on_face", math.degrees(1))
+    through = follow(setters, Slopes(by_high, slopes.by_radius, others=others))
+    made_of = Flow(others=dict.fromkeys(_rake_stands_on(state, value), 1.0))
+    # no rake, no slope: what it rests on is what the radius rests on that the face does not reach
+    rests = follow(setters, Slopes(by_after=1.0)) if rake is None else []
+    return Quantity("rake_deg", value, least_deg, through, "rake_on_face", math.degrees(1), rests=[made_of, *rests])
 
 
-def _usable(present: Present, choice: Choice, least_nm: int) -> _Quantity:
-    """Follows the flute length, and the end's own damage where that sets the cut-back."""
-    others = {"flute_length": 1.0}
-    if choice.cut_back_nm and choice.depth_nm == find_end_depth(present):
-        others["depth"] = -1.0
-    value = choice.usable_length_nm / NM_PER_MM
-    return _Quantity("usable_length", value, least_nm / NM_PER_MM, Slopes(others=others), "usable_length_after")
+def measure_lengths(
+    present: Present, cut_back_nm: float, usable_nm: float, setters: Sequence[Setters]
+) -> list[Quantity]:
+    """The customer's usable length; where none is named, and the end is cut, the floor of the flute.
+
+    They follow the flute length, and the cut-back as far as anything measured sets that.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> measure_lengths(stand(read_example()), 0, 19_050_000, [])[0].limit
+    'usable_length'
+    """
+    least, tool = present.case.limits.usable_length_nm, present.case.tool
+    flows = follow(setters, Slopes(by_cut=-1.0, others={"flute_length": 1.0}))
+    if least is not None:
+        usable = usable_nm / NM_PER_MM
+        return [Quantity("usable_length", usable, least / NM_PER_MM, flows, "usable_length_after")]
+    if not cut_back_nm:
+        return []
+    floor, left = find_flute_floor(tool), (tool.flute_length_nm - cut_back_nm) / NM_PER_MM
+    return [Quantity("flute_floor", left, floor.at_least_mm, flows, "flute_after", 1.0, floor.source)]
 
 
-def _line(present: Present, state: State, need: Need, item: _Quantity, inputs: Mapping[str, float]) -> Line:
-    length = item.limit == "usable_length"
-    spread = propagate(present, state, Need(0.0, ()) if length else need, item.slopes, inputs, item.scale)
+def draw_line(present: Present, state: State, item: Quantity, inputs: Mapping[str, float]) -> Line:
+    """One quantity against its limit, with its expanded uncertainty.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.uncertainty import find_standard_uncertainties
+    >>> present = stand(read_example())
+    >>> item = Quantity("diameter", 6.0, 5.9, [Flow(by_high=2.0)], "diameter_after")
+    >>> draw_line(present, present.worst, item, find_standard_uncertainties(present)).verdict
+    'inside'
+    """
+    spread = propagate(present, state, item.flows, inputs, item.scale)
     margin, expanded = round(item.value - item.at_least, _DIGITS), round(spread.expanded, _DIGITS)
-    rests = spread.rests_on
-    if item.limit == "rake_deg":
-        rests |= present.shape.by_default & _rake_stands_on(state, item.value)
-    if item.limit == "rake_deg" and item.value == NO_RAKE_DEG:
-        # no rake, no slope: what it rests on is what the radius rests on that the face does not reach
-        rests |= propagate(present, state, need, Slopes(by_after=1.0), inputs).rests_on
-    verdict = judge(margin, expanded)
+    rests = spread.rests_on | (propagate(present, state, item.rests, inputs).rests_on if item.rests else frozenset())
     return Line(
-        item.limit, item.value, item.at_least, margin, expanded, verdict,
+        item.limit, item.value, item.at_least, margin, expanded, judge(margin, expanded),
         item.formula, tuple(sorted(rests)), _settle(spread), item.source,
     )
 
@@ -188,38 +242,3 @@ def _range_line(worst: Line, best: Line) -> Line:
     half = abs(best.value - worst.value) / 2
     each = Settle("tooth_readings", half + worst.expanded_uncertainty, worst.expanded_uncertainty)
     return replace(worst, best_inside=best.verdict == "inside", settle=((each,) if half else ()) + worst.settle)
-
-
-@lru_cache(maxsize=1024)
-def find_published(nominal_diameter_nm: int) -> Published | None:
-    """The smallest diameter a published rule leaves of a nominal one; None below its first band (1/4 in).
-
-    Between two bands the stricter one, that of larger diameters, is taken.
-    Source: shared/18_practice_and_tolerances.csv.
-
-    >>> find_published(6_350_000).percent, find_published(13_500_000).between, find_published(6_000_000)
-    (15.0, True, None)
-    """
-    above = [band for band in _bands() if nominal_diameter_nm <= band[1]]
-    if nominal_diameter_nm < _bands()[0][0]:
-        return None
-    first, _, percent, source = above[0] if above else _bands()[-1]
-    least = nominal_diameter_nm * (100 - percent) / (100 * NM_PER_MM)
-    return Published(least, float(percent), nominal_diameter_nm < first, source)
-
-
-@cache
-def _bands() -> list[tuple[int, int, int, str]]:
-    """First and last nominal diameter (nm), percent and source of each band, in rising order; the last is open."""
-    table = [row for row in rows("18_practice_and_tolerances") if row["item"].startswith(_REDUCTION_ITEM)]
-    bands = []
-    for row in table:
-        ends = [round(float(inch) * NM_PER_IN) for inch in _INCHES.findall(row["condition"])]
-        first, last = (ends[0] + 1, 10**11) if len(ends) == 1 else (ends[0], ends[1])
-        bands.append((first, last, int(row["value"]), row["source"]))
-    return sorted(bands)
-
-
-def _tell(published: Published) -> str:
-    side = "; between two bands of the source, the stricter taken" if published.between else ""
-    return f"{published.source}: {published.percent:g} % of the nominal diameter{side}"

@@ -4,8 +4,14 @@ import math
 from collections.abc import Mapping
 
 from regrind.geometry.answer import Answer, Option
-from regrind.geometry.cleanup import Choice, choose
+from regrind.geometry.choices import list_choices, list_flank_choices
+from regrind.geometry.cleanup import Choice, grind_to
 from regrind.geometry.edition import COLLET_RUNOUT
+from regrind.geometry.end_teeth import find_gash_left
+from regrind.geometry.errors import Refused
+from regrind.geometry.face_cuts import FaceChoice
+from regrind.geometry.face_option import describe_face
+from regrind.geometry.floors import find_counted_to
 from regrind.geometry.given import Case
 from regrind.geometry.handbook import HandbookRelief, find_handbook_relief
 from regrind.geometry.land import find_heel_drop, find_helix, find_land
@@ -16,7 +22,7 @@ from regrind.geometry.ranges import LONGEST_MM
 from regrind.geometry.section import find_rake, find_zero_rake_diameter
 from regrind.geometry.uncertainty import find_standard_uncertainties
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM
-from regrind.geometry.verdict import judge_option, rank
+from regrind.geometry.verdict import judge_option, keeps_floors, rank
 
 _TOLERABLE_RUNOUT_NM = round(COLLET_RUNOUT.value * NM_PER_IN)
 
@@ -35,21 +41,54 @@ def work_out(case: Case) -> Answer:
     """
     present = stand(case)
     inputs = find_standard_uncertainties(present)
-    choices = choose(present)
-    options = tuple(_option(present, choice, inputs) for choice in choices)
+    choices, unmeasured = list_choices(present)
+    options = tuple(
+        describe_face(present, choice, inputs) if isinstance(choice, FaceChoice) else _option(present, choice, inputs)
+        for choice in choices
+    )
+    lacks = ("back_not_measured",) if unmeasured else ()
     if not options:
-        return Answer((), None, "scrap", ("no_option_left",), present.shape.defaults)
-    best = _recommend(choices, options)
-    return Answer(options, best, options[best].verdict, options[best].reasons, present.shape.defaults)
-
-
-def _recommend(choices: list[Choice], options: tuple[Option, ...]) -> int:
+        return Answer((), None, "scrap", ("no_option_left", *lacks), present.shape.defaults)
     typical = any(option.regrinds_left is not None for option in options)
-    keys = [
-        rank(option.verdict, option.regrinds_left, option.diameter_mm, choice.cut_back_nm, typical=typical)
-        for choice, option in zip(choices, options, strict=True)
-    ]
-    return keys.index(min(keys))
+    best = min(range(len(options)), key=lambda index: find_rank(options[index], typical=typical))
+    return Answer(options, best, options[best].verdict, options[best].reasons + lacks, present.shape.defaults)
+
+
+def work_out_at(case: Case, cut_back_nm: int, diameter_nm: int) -> Option:
+    """One option that grinds the sides, worked out whole at a smaller size than its own.
+
+    cut_back_nm: of one of the case's options with its own corner, to the nanometre. diameter_nm: as
+    `cleanup.grind_to` takes it. Verdict, rake, land, secondary, removal, limits and regrinds left are those at that
+    size.
+    Raises Refused naming `cut_back` or `diameter`, and as `work_out`.
+    Source: as `work_out`.
+
+    >>> from regrind.geometry.example import read_example
+    >>> option = work_out_at(read_example(), 304_800, 6_000_000)
+    >>> option.diameter_mm, round(option.rake_deg, 3), option.usable_length_mm
+    (6.0, 0.844, 17.2212)
+    """
+    present = stand(case)
+    own = (choice for choice in list_flank_choices(present) if not choice.accepted)
+    choice = next((choice for choice in own if round(choice.cut_back_nm) == cut_back_nm), None)
+    if choice is None:
+        raise Refused("cut_back", "is that of none of the options")
+    return _option(present, grind_to(present, choice, diameter_nm), find_standard_uncertainties(present))
+
+
+def find_rank(option: Option, *, typical: bool) -> tuple[float, ...]:
+    """Sorting key of an option among others of one tool, smallest first, as `verdict.rank` orders them.
+
+    typical: whether the case says what a regrind usually takes, so that regrinds left are counted.
+
+    >>> from regrind.geometry.example import read_example
+    >>> options = work_out(read_example()).options
+    >>> min(options, key=lambda option: find_rank(option, typical=True)) == options[1]
+    True
+    """
+    floors = keeps_floors(option.limits)
+    return rank(option.verdict, option.regrinds_left, option.diameter_mm, option.cut_back_mm, floors=floors,
+                typical=typical, usual=option.usual)
 
 
 def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Option:
@@ -62,6 +101,11 @@ def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Op
     drop = None if land is None else find_heel_drop(after, land, shape.flank.primary_rad)
     needed = _needs_secondary(present, choice, land, drop)
     return Option(
+        way="flank",
+        corner_form=choice.corner.form,
+        corner_size_mm=after if choice.corner.form == "ball" else choice.corner.size_nm / NM_PER_MM,
+        corner=_grinds_corner(choice),
+        usual=not choice.accepted,
         cut_back_mm=choice.cut_back_nm / NM_PER_MM,
         sides=choice.sides,
         end=choice.cut_back_nm > 0,
@@ -80,10 +124,18 @@ def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Op
         secondary_needed=needed,
         limits=lines,
         regrinds_left=count_regrinds_left(present, choice),
+        counted_to=find_counted_to(present.case),
         verdict=verdict,
         reasons=reasons,
+        gash_left_mm=find_gash_left(present.case.tool.gash_length_nm, choice.cut_back_nm),
         notes=_find_notes(present, choice, needed),
     )
+
+
+def _grinds_corner(choice: Choice) -> bool:
+    """An accepted corner is ground on; the tool's own must follow where the sides or the end are ground."""
+    own = choice.corner.form != "square" and (choice.sides or choice.cut_back_nm > 0)
+    return choice.accepted or own
 
 
 def _removals(present: Present, choice: Choice) -> tuple[float, ...] | None:
@@ -127,6 +179,15 @@ def _find_notes(present: Present, choice: Choice, needed: bool | None) -> tuple[
     line, relief = _look_up_relief(choice), present.shape.flank.primary_rad
     if line and not line.least_relief_rad - 1e-9 <= relief <= line.most_relief_rad + 1e-9:
         notes.append("relief_outside_table")
-    if (present.case.measured.shank_tir_nm or 0) > _TOLERABLE_RUNOUT_NM:
+    runout = present.case.measured.shank_tir_nm or 0
+    if runout > _TOLERABLE_RUNOUT_NM:
         notes.append("shank_runout")
+    if choice.sides and 2 * runout / NM_PER_MM > _find_least_stock(present, choice) + SAME_MM:
+        notes.append("shank_runout_over_half_the_stock")
     return tuple(notes)
+
+
+def _find_least_stock(present: Present, choice: Choice) -> float:
+    """The least radial stock in mm on any tooth, at the least where only a total reading is known."""
+    removals = _removals(present, choice) or _removal_range(present, choice) or (0.0,)
+    return min(removals)

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 from regrind.geometry.damage import find_wear_depth
 from regrind.geometry.defaults import Shape, fill_shape
-from regrind.geometry.errors import Refused
-from regrind.geometry.given import Case, Mark
+from regrind.geometry.end_teeth import EndNeeds, find_end_needs
+from regrind.geometry.errors import DamageAtCore, Refused
+from regrind.geometry.given import Case, Corner, Mark
 from regrind.geometry.section import Face, find_rake, shape_face
 from regrind.geometry.teeth import Stand, stand_teeth
 from regrind.geometry.units import NM_PER_MM
@@ -33,6 +34,7 @@ class Present:
     shape: Shape
     worst: State
     best: State
+    ends: EndNeeds
 
     @property
     def is_range(self) -> bool:
@@ -43,7 +45,8 @@ class Present:
 def stand(case: Case) -> Present:
     """Work out how the tool stands.
 
-    Raises Refused naming the field where the core is not inside the cutting radius or a mark reaches the core.
+    Raises Refused naming the field where the core is not inside the cutting radius, and of it DamageAtCore where
+    a mark is deeper than the core.
     Source: the notes on teeth, damage and the face.
 
     >>> from regrind.geometry.example import read_example
@@ -54,8 +57,11 @@ def stand(case: Case) -> Present:
     low, high = stand_teeth(case.measured, case.tool.teeth)
     _check_core(shape, low)
     worst = _state(case, shape, low)
-    _check_depths(case.marks, worst, shape.core_mm)
-    return Present(case, shape, worst, worst if high == low else _state(case, shape, high))
+    _check_depths(case.marks, worst, shape)
+    _check_arcs(case, worst)
+    _check_corners(case, shape, low)
+    best = worst if high == low else _state(case, shape, high)
+    return Present(case, shape, worst, best, find_end_needs(case, worst.stand.high_mm))
 
 
 def _state(case: Case, shape: Shape, teeth: Stand) -> State:
@@ -94,10 +100,58 @@ def _check_core(shape: Shape, teeth: Stand) -> None:
     raise Refused("tool.core_diameter", said)
 
 
-def _check_depths(marks: tuple[Mark, ...], state: State, core_mm: float) -> None:
-    most = state.stand.high_mm - core_mm
-    deep = [mark for mark, depth in zip(marks, state.depths_radial_mm, strict=True) if depth > most + SAME_MM]
+def _check_depths(marks: tuple[Mark, ...], state: State, shape: Shape) -> None:
+    most, assumed = state.stand.high_mm - shape.core_mm, "core_diameter" in shape.by_default
+    sides = [pair for pair in zip(marks, state.depths_radial_mm, strict=True) if pair[0].arc_deg is None]
+    deep = [mark for mark, depth in sides if depth > most + SAME_MM]
     if deep:
-        said = f"reaches the core: the radial depth must be from 0 to {most:.6g} mm"
-        names = [mark.field + (".depth" if mark.wear_land_nm is None else ".wear_land") for mark in deep]
-        raise Refused.of([(name, said) for name in names])
+        usual = " (the usual one, assumed)" if assumed else ""
+        reason = f"reaches the core{usual}: the radial depth must be from 0 to {most:.6g} mm"
+        raise DamageAtCore.of([(_name_depth(mark), reason) for mark in deep])
+
+
+def _check_arcs(case: Case, state: State) -> None:
+    problems = []
+    for mark, depth in zip(case.marks, state.depths_radial_mm, strict=True):
+        if mark.arc_deg is not None and depth >= (arc := find_arc(case, state, mark)) - SAME_MM:
+            reason = f"reaches the centre of the arc: the depth must be from 0 to below {arc:.6g} mm"
+            problems.append((_name_depth(mark), reason))
+    if problems:
+        raise Refused.of(problems)
+
+
+def _name_depth(mark: Mark) -> str:
+    return mark.field + (".depth" if mark.wear_land_nm is None else ".wear_land")
+
+
+def find_arc(case: Case, state: State, mark: Mark) -> float:
+    """Radius in mm of the arc that the corner of the mark's tooth has now: the corner's, or a ball's own tooth's.
+
+    >>> from regrind.geometry.example import read_example
+    >>> find_arc(read_example(), stand(read_example()).worst, read_example().marks[0])
+    0.0
+    """
+    if case.tool.corner.form == "ball" and state.stand.radii_mm:
+        return state.stand.radii_mm[mark.tooth - 1]
+    return case.tool.corner.size_nm / NM_PER_MM
+
+
+def _check_corners(case: Case, shape: Shape, teeth: Stand) -> None:
+    """Every corner fits the lowest tooth, a chamfer above the core, and so does the inner end of the end's edges."""
+    named = [("tool.corner", case.tool.corner), *((f"accept[{i}]", corner) for i, corner in enumerate(case.accept))]
+    problems = [problem for field, corner in named if (problem := _check_corner(field, corner, shape, teeth))]
+    if case.tool.end_teeth.inner_radius_nm / NM_PER_MM >= teeth.low_mm - SAME_MM:
+        said = f"must be below the radius of the lowest tooth, {teeth.low_mm:.6g} mm"
+        problems.append(("tool.end_inner_radius", said))
+    if problems:
+        raise Refused.of(problems)
+
+
+def _check_corner(field: str, corner: Corner, shape: Shape, teeth: Stand) -> tuple[str, str] | None:
+    if corner.form not in ("chamfer", "radius"):
+        return None
+    most = teeth.low_mm - (shape.core_mm if corner.form == "chamfer" else 0.0)
+    if corner.size_nm / NM_PER_MM < most - SAME_MM:
+        return None
+    key = "width" if corner.form == "chamfer" else "radius"
+    return f"{field}.{key}", f"does not fit the lowest tooth: must be above 0 and below {most:.6g} mm"

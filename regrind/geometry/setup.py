@@ -105,24 +105,6 @@ def find_witness_change(feed_mm: float, strip_mm: float, scraped_at: StripEnd) -
     return change_rad if scraped_at == "heel" else -change_rad
 
 
-def find_witness_uncertainty(feed_mm: float, strip_mm: float, feed_u_mm: float, strip_u_mm: float) -> float:
-    """The standard uncertainty in radians of `find_witness_change` from those of feed and strip (k = 1).
-
-    feed_u_mm, strip_u_mm: 0 or more. feed_mm below strip_mm: where they are equal there is no slope.
-    Raises Refused naming the field and its range.
-    Source: partial derivatives of asin(i/b), root sum of squares (JCGM 100:2008, 5.1.2).
-
-    >>> round(math.degrees(find_witness_uncertainty(0.00635, 0.254, 0.0005, 0.02)), 2)
-    0.16
-    """
-    require_above_zero("strip_mm", strip_mm)
-    require_within("feed_mm", feed_mm, 0, strip_mm * (1 - 1e-9))
-    require_within("feed_u_mm", feed_u_mm, 0, strip_mm)
-    require_within("strip_u_mm", strip_u_mm, 0, strip_mm)
-    by_feed = 1 / math.sqrt(strip_mm**2 - feed_mm**2)
-    return math.hypot(by_feed * feed_u_mm, by_feed * feed_mm / strip_mm * strip_u_mm)
-
-
 def find_pull_off_ratio(relief_rad: float) -> float:
     """The ratio of tangential to normal grinding force at which the tooth lifts off its rest: tan(relief).
 

@@ -1,5 +1,6 @@
 """How the teeth stand on the grinding axis, from readings per tooth or from one total indicator reading."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from regrind.geometry.given import Measured, Method
@@ -84,51 +85,55 @@ def _low_tooth_bounds(method: Method, teeth: int) -> tuple[int, int, int]:
     return (1, 1, 2) if teeth == 2 else (2, 1, 2)
 
 
-def vary_by_readings(stand: Stand, by_high: float, by_edge: float, edge: int | None) -> float:
+def vary_by_readings(stand: Stand, by_high: float, by_tooth: Mapping[int | None, float]) -> float:
     """Sum of squared partial derivatives by every tooth's reading, the highest tooth's 0 included.
 
-    by_high and by_edge: how the answer follows the highest tooth's radius and that of tooth `edge` (from 0).
+    by_high: how the answer follows the highest tooth's radius; by_tooth: that of single teeth (from 0).
     Where several teeth are highest or several pairs largest, the choice that gives most is taken.
     Source: r_i = D/2 + h_i - datum, the datum being the highest, the mean or half a pair's sum.
 
     >>> low, _ = stand_teeth(Measured(10_000_000, "swept", (0, -10_000)), 2)
-    >>> vary_by_readings(low, 0.0, 1.0, 1)
+    >>> vary_by_readings(low, 0.0, {1: 1.0})
     2.0
     """
-    if not stand.read:
+    slopes = {tooth: slope for tooth, slope in by_tooth.items() if tooth is not None and slope}
+    if not stand.read or not (by_high or slopes):
         return 0.0
-    if stand.method == "swept":
-        return 2 * by_edge**2 if edge is not None and any(top != edge for top in stand.tops) else 0.0
     if stand.method == "v-anvil":
-        square = by_high**2 + by_edge**2 - (by_high + by_edge) ** 2 / stand.teeth
-        cross = 2 * by_high * by_edge
-        return square + max(cross * same for same in _may_coincide(stand.tops, edge))
+        return max(_square_by_mean(stand.teeth, by_high, slopes, top) for top in _few_tops(stand, slopes, ()))
+    pairs = _few_pairs(stand, slopes) if stand.method == "micrometer" else [None]
     return max(
-        _square_of_pair(by_high, by_edge, top, edge, pair)
-        for pair in _few_pairs(stand, edge)
-        for top in _few_tops(stand, edge, pair)
+        _square_by_datum(by_high, slopes, top, pair)
+        for pair in pairs
+        for top in _few_tops(stand, slopes, pair or ())
     )
 
 
-def _may_coincide(tops: tuple[int, ...], edge: int | None) -> list[int]:
-    """Whether the highest tooth may be the edge's tooth (1), another one (0), or either."""
-    return [same for same, wanted in ((1, True), (0, False)) if any((top == edge) is wanted for top in tops)]
+def _few_pairs(stand: Stand, slopes: Mapping[int, float]) -> list[tuple[int, int] | None]:
+    """Largest pairs that differ in what they hold: teeth the answer follows, another highest tooth or none."""
+    others = set(stand.tops) - set(slopes)
+    return list({
+        (tuple(tooth for tooth in pair if tooth in slopes), not others.isdisjoint(pair)): pair for pair in stand.pairs
+    }.values())
 
 
-def _few_pairs(stand: Stand, edge: int | None) -> list[tuple[int, int]]:
-    """Largest pairs that differ in what they hold: the edge's tooth or not, another highest tooth or not."""
-    tops = set(stand.tops) - {edge}
-    return list({(edge in pair, not tops.isdisjoint(pair)): pair for pair in stand.pairs}.values())
+def _few_tops(stand: Stand, slopes: Mapping[int, float], pair: tuple[int, ...]) -> list[int]:
+    """Highest teeth that stand differently to the teeth that the answer follows and to the pair."""
+    return list({(top if top in slopes else None, top in pair): top for top in stand.tops}.values())
 
 
-def _few_tops(stand: Stand, edge: int | None, pair: tuple[int, int]) -> list[int]:
-    """Highest teeth that stand differently to the edge's tooth and the pair."""
-    return list({(top == edge, top in pair): top for top in stand.tops}.values())
+def _square_by_mean(teeth: int, by_high: float, slopes: Mapping[int, float], top: int) -> float:
+    full = dict(slopes)
+    full[top] = full.get(top, 0.0) + by_high
+    return sum(slope**2 for slope in full.values()) - sum(full.values()) ** 2 / teeth
 
 
-def _square_of_pair(by_high: float, by_edge: float, top: int, edge: int | None, pair: tuple[int, int]) -> float:
-    slopes = dict.fromkeys(pair, -(by_high + by_edge) / 2)
-    slopes[top] = slopes.get(top, 0.0) + by_high
-    if edge is not None:
-        slopes[edge] = slopes.get(edge, 0.0) + by_edge
-    return sum(slope**2 for slope in slopes.values())
+def _square_by_datum(
+    by_high: float, slopes: Mapping[int, float], top: int, pair: tuple[int, int] | None
+) -> float:
+    """The datum is half the pair's sum, or the highest tooth's reading where there is no pair."""
+    full, whole = dict(slopes), by_high + sum(slopes.values())
+    full[top] = full.get(top, 0.0) + by_high
+    for tooth in pair or (top, top):
+        full[tooth] = full.get(tooth, 0.0) - whole / 2
+    return sum(slope**2 for slope in full.values())

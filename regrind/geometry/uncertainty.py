@@ -1,28 +1,39 @@
 """How sure a result is: first-order propagation of standard uncertainties, expanded with k = 2."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from regrind.geometry.cleanup import Edge, Need
 from regrind.geometry.damage import find_wear_slopes
+from regrind.geometry.end_teeth import find_end_flank
+from regrind.geometry.flow import Flow
 from regrind.geometry.present import Present, State
 from regrind.geometry.section import find_rake_slopes
 from regrind.geometry.teeth import vary_by_readings
 from regrind.geometry.units import NM_PER_MM
 
 K = 2
+TAKEN = "taken_diameter"
 _ANGLES = ("rake_deg", "primary_relief_deg", "secondary_relief_deg", "helix_deg")
 
 
 @dataclass(frozen=True, slots=True)
 class Slopes:
-    """How an answer follows the radius of the highest edge now, the radius after (the edge that sets it), and
-    other inputs by field name (per mm or rad; the core by its radius)."""
+    """How an answer follows the radius of the highest edge now, the radius after, the cut-back, and other inputs by
+    field name (per mm or rad; the core by its radius)."""
 
     by_high: float = 0.0
     by_after: float = 0.0
+    by_cut: float = 0.0
     others: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Setters:
+    """How the radius after and the cut-back follow what was measured, by the teeth and marks that set them."""
+
+    radius: Flow = field(default_factory=Flow)
+    cut_back: Flow = field(default_factory=Flow)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,19 +45,10 @@ class Spread:
     rests_on: frozenset[str]
 
 
-def combine_resolution(standard_uncertainty: float, resolution: float) -> float:
-    """Standard uncertainty with that of a gauge's resolution: a reading lies anywhere in one step of `resolution`.
-
-    Both 0 or more, in one unit. Source: a / sqrt(12), the rectangular distribution of JCGM 100 (4.3.7, memory).
-
-    >>> round(combine_resolution(0.0, 0.001), 6)
-    0.000289
-    """
-    return math.hypot(standard_uncertainty, resolution / math.sqrt(12))
-
-
 def find_standard_uncertainties(present: Present) -> dict[str, float]:
     """Standard uncertainty of every input by field name: mm and rad, the core as a radius; a default has its own.
+
+    A size that was chosen is read anew once it is ground, as surely as the diameter was.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.present import stand
@@ -62,7 +64,10 @@ def find_standard_uncertainties(present: Present) -> dict[str, float]:
         "core_diameter": given.core_diameter_nm / NM_PER_MM / 2,
         "rake_deg": math.radians(given.rake_deg),
         "flute_length": given.flute_length_nm / NM_PER_MM,
+        "corner_radius": given.corner_radius_nm / NM_PER_MM,
+        "back": given.back_nm / NM_PER_MM,
     }
+    table[TAKEN] = table["diameter"] / 2
     for default in shape.defaults:
         scale = math.radians(1) if default.field in _ANGLES else 1.0
         table[default.field] = default.standard_uncertainty * scale
@@ -71,75 +76,104 @@ def find_standard_uncertainties(present: Present) -> dict[str, float]:
     return table
 
 
-def propagate(
-    present: Present, state: State, need: Need, slopes: Slopes, inputs: Mapping[str, float], scale: float = 1.0
-) -> Spread:
-    """Expanded uncertainty of an answer that follows `slopes`, times `scale` (180/pi for degrees).
+def follow(setters: Sequence[Setters], slopes: Slopes) -> list[Flow]:
+    """How an answer with `slopes` follows what was measured, for each tie of what sets radius and cut-back.
 
-    Where several edges set the radius after within 1e-9 mm, the one that gives most is taken; the defaults
-    it may rest on are those of all of them.
+    >>> follow([Setters(Flow(by_tooth={0: 1.0}))], Slopes(by_after=2.0))[0].by_tooth
+    {0: 2.0}
+    """
+    flows = []
+    for setter in setters:
+        flow = Flow(slopes.by_high, others=dict(slopes.others))
+        flow.add(setter.radius, slopes.by_after)
+        flow.add(setter.cut_back, slopes.by_cut)
+        flows.append(flow)
+    return flows
+
+
+def propagate(
+    present: Present, state: State, flows: Sequence[Flow], inputs: Mapping[str, float], scale: float = 1.0
+) -> Spread:
+    """Expanded uncertainty of an answer that follows `flows`, times `scale` (180/pi for degrees).
+
+    flows: one, or one for each tie: where several edges set the radius or the cut-back within 1e-9 mm, the one that
+    gives most is taken; the defaults it may rest on are those of all of them.
     Source: law of propagation for independent inputs (JCGM 100, 5.1.2, memory).
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.present import stand
     >>> present = stand(read_example())
     >>> inputs = find_standard_uncertainties(present)
-    >>> round(propagate(present, present.worst, Need(0.0, ()), Slopes(by_after=2.0), inputs).expanded, 4)
+    >>> round(propagate(present, present.worst, [Flow(by_high=2.0)], inputs).expanded, 4)
     0.0066
     """
     most: dict[str, float] = {}
     rests: set[str] = set()
-    for edge in need.edges or (None,):
-        full = _through_edge(present, state, edge, slopes)
-        rests.update(name for name in present.shape.by_default if full.others.get(name))
-        variances = _vary(state, edge, full, inputs)
+    for flow in flows:
+        variances, others = _vary(present, state, flow, inputs)
+        rests.update(default.field for default in present.shape.defaults if others.get(default.field))
         if not most or sum(variances.values()) > sum(most.values()):
             most = variances
     expanded = K * math.sqrt(sum(most.values())) * scale
     return Spread(expanded, {name: part * scale**2 for name, part in most.items()}, frozenset(rests))
 
 
-def _vary(state: State, edge: Edge | None, slopes: Slopes, inputs: Mapping[str, float]) -> dict[str, float]:
-    """Variance brought by each input; every radius follows the diameter by one half, whatever the method."""
-    tooth = edge.tooth if edge else None
-    variances = {"diameter": ((slopes.by_high + slopes.by_after) / 2 * inputs["diameter"]) ** 2}
+def _vary(
+    present: Present, state: State, flow: Flow, inputs: Mapping[str, float]
+) -> tuple[dict[str, float], Mapping[str, float]]:
+    """Variance brought by each input, and all slopes by field name, what comes through wear lands included.
+
+    Every radius follows the diameter by one half, whatever the method.
+    """
+    squares = {"depth": 0.0, "wear_land": 0.0}
+    through = Flow(flow.by_high, others=flow.others)
+    for index, slope in flow.by_mark.items():
+        name, slope, wear = _through_mark(present, state, index, slope)
+        squares[name] += slope**2
+        if wear:
+            through = Flow(through.by_high, others=dict(through.others))
+            through.add(wear, 1.0)
+    for index, slope in flow.by_end_mark.items():
+        name, slope = _through_end_mark(present, index, slope)
+        squares[name] += slope**2
+    variances = {name: square * inputs[name] ** 2 for name, square in squares.items() if square}
+    variances["diameter"] = ((through.by_high + sum(flow.by_tooth.values())) / 2 * inputs["diameter"]) ** 2
     if inputs["tooth_reading"]:
-        square = vary_by_readings(state.stand, slopes.by_high, slopes.by_after, tooth)
+        square = vary_by_readings(state.stand, through.by_high, flow.by_tooth)
+        square += sum(slope**2 for slope in flow.by_length.values())
         variances["tooth_reading"] = square * inputs["tooth_reading"] ** 2
-    for name, slope in slopes.others.items():
-        variances[name] = (slope * inputs.get(name, 0.0)) ** 2
-    return variances
+    if flow.by_back:
+        variances["back"] = sum(slope**2 for slope in flow.by_back.values()) * inputs["back"] ** 2
+    for name, slope in through.others.items():
+        variances[name] = variances.get(name, 0.0) + (slope * inputs.get(name, 0.0)) ** 2
+    return variances, through.others
 
 
-def _through_edge(present: Present, state: State, edge: Edge | None, slopes: Slopes) -> Slopes:
-    """Carry what hangs on the radius after back to the mark that sets it (or to the highest edge, if left alone)."""
-    if edge is None:
-        return Slopes(slopes.by_high + slopes.by_after, 0.0, slopes.others)
-    if edge.mark is None:
-        return slopes
-    mark, others = present.case.marks[edge.mark], dict(slopes.others)
-    if mark.wear_land_nm is None:
-        others["depth"] = others.get("depth", 0.0) - slopes.by_after
-        return Slopes(slopes.by_high, slopes.by_after, others)
-    return _through_wear(present, state, mark.wear_land_nm / NM_PER_MM, slopes, others)
+def _through_mark(present: Present, state: State, index: int, slope: float) -> tuple[str, float, Flow | None]:
+    """The input that a mark's depth comes from, the answer's slope by it, and what else comes through it.
 
-
-def _through_wear(
-    present: Present, state: State, wear_land_mm: float, slopes: Slopes, others: dict[str, float]
-) -> Slopes:
-    """The depth of a wear land hangs on the flank, and on the rake at the edge, itself carried down the face."""
-    wear = find_wear_slopes(wear_land_mm, present.shape.flank, state.rake_rad)
+    The depth of a wear land hangs on the flank too, and on the rake at the edge, itself carried down the face.
+    """
+    width = present.case.marks[index].wear_land_nm
+    if width is None:
+        return "depth", slope, None
+    wear = find_wear_slopes(width / NM_PER_MM, present.shape.flank, state.rake_rad)
     rake = find_rake_slopes(state.face, state.stand.high_mm)
-    by_depth, by_rake = -slopes.by_after, -slopes.by_after * wear.by_rake
-    brought = {
-        "wear_land": by_depth * wear.by_wear_land,
-        "primary_relief_deg": by_depth * wear.by_primary,
-        "secondary_relief_deg": by_depth * wear.by_secondary,
-        "primary_land": by_depth * wear.by_land,
+    by_rake = slope * wear.by_rake
+    moves = rake.by_radius + (rake.by_anchor if state.face.anchor_moves else 0.0)
+    through = Flow(by_rake * moves, others={
+        "primary_relief_deg": slope * wear.by_primary,
+        "secondary_relief_deg": slope * wear.by_secondary,
+        "primary_land": slope * wear.by_land,
         "rake_deg": by_rake * rake.by_rake,
         "core_diameter": by_rake * rake.by_core,
-    }
-    for name, slope in brought.items():
-        others[name] = others.get(name, 0.0) + slope
-    moves = rake.by_radius + (rake.by_anchor if state.face.anchor_moves else 0.0)
-    return Slopes(slopes.by_high + by_rake * moves, slopes.by_after, others)
+    })
+    return "wear_land", slope * wear.by_wear_land, through
+
+
+def _through_end_mark(present: Present, index: int, slope: float) -> tuple[str, float]:
+    width = present.case.end_marks[index].wear_land_nm
+    if width is None:
+        return "depth", slope
+    flank, rake = find_end_flank(present.case.tool.end_teeth)
+    return "wear_land", slope * find_wear_slopes(width / NM_PER_MM, flank, rake).by_wear_land

@@ -4,10 +4,14 @@ from collections.abc import Sequence
 from typing import Literal
 
 from regrind.geometry.cleanup import Choice
-from regrind.geometry.limits import Line, find_published
-from regrind.geometry.present import Present
+from regrind.geometry.face_cuts import FaceChoice
+from regrind.geometry.limits import Line
+from regrind.geometry.present import SAME_MM, Present
+from regrind.geometry.units import NM_PER_MM
 
 Verdict = Literal["sound", "grind", "ask", "scrap"]
+_FLOORS = ("diameter_floor", "flute_floor")
+_SAME_NM = SAME_MM * NM_PER_MM
 _ORDER: tuple[Verdict, ...] = ("sound", "grind", "ask", "scrap")
 
 
@@ -25,29 +29,55 @@ def judge_option(present: Present, choice: Choice, lines: Sequence[Line]) -> tup
     >>> judge_option(present, choose(present)[0], ())
     ('grind', ())
     """
-    if not choice.sides and not choice.cut_back_nm and not choice.leaves_marks:
+    if not (choice.sides or choice.cut_back_nm or choice.leaves_marks or choice.accepted):
         return "sound", ()
-    asks = _find_asks(present, lines, choice.leaves_marks)
-    gash = ("gash_again",) if _passes_gash(present, choice) else ()
+    asks = _find_asks(present, lines)
+    if not present.shape.arc_radius_mm and any(line.limit == "rake_deg" and line.verdict != "inside" for line in lines):
+        asks.append("rake_from_assumed_arc")
+    if choice.leaves_marks:
+        asks.append("mark_beyond_reach")
+    if any(line.verdict == "outside" and line.best_inside for line in lines):
+        asks.append("measure_per_tooth")
+    tells = _find_more_work(present, choice.cut_back_nm) + (["corner_changed"] if choice.accepted else [])
+    return _weigh(present, lines, asks, tells)
+
+
+def judge_face(present: Present, choice: FaceChoice, lines: Sequence[Line]) -> tuple[Verdict, tuple[str, ...]]:
+    """Verdict and reason codes of an option on the face: as `judge_option`, but runout stays, which is told.
+
+    An edge behind the primary land is asked about.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.face_cuts import choose_faces
+    >>> from regrind.geometry.present import stand
+    >>> present = stand(read_example())
+    >>> judge_face(present, choose_faces(present)[0][0], ())
+    ('grind', ('runout_stays',))
+    """
+    if not choice.setters and not choice.cut_back_nm:
+        return "sound", ()
+    asks = _find_asks(present, lines)
+    if choice.faced.past_primary:
+        asks.append("past_primary_land")
+    readings = present.case.measured.tooth_readings_nm or (0,)
+    tells = _find_more_work(present, choice.cut_back_nm) + (["runout_stays"] if min(readings) < 0 else [])
+    return _weigh(present, lines, asks, tells)
+
+
+def _weigh(
+    present: Present, lines: Sequence[Line], asks: Sequence[str], tells: Sequence[str]
+) -> tuple[Verdict, tuple[str, ...]]:
+    """`asks` ask; `tells` only tell of more work or of what stays."""
     if any(_scraps(present, line) for line in lines):
-        return "scrap", asks + gash
-    return ("ask" if asks else "grind"), asks + gash
+        return "scrap", (*asks, *tells)
+    return ("ask" if asks else "grind"), (*asks, *tells)
 
 
-def _find_asks(present: Present, lines: Sequence[Line], left: bool) -> tuple[str, ...]:
-    """Reasons to ask: a line that is not inside, what it rests on, a mark left, a rule that does not exist."""
+def _find_asks(present: Present, lines: Sequence[Line]) -> list[str]:
+    """Reasons to ask: a line that is not inside, and the defaults it rests on."""
     open_lines = [line for line in lines if line.verdict != "inside"]
     asks = [f"{line.verdict}_{line.limit}" for line in open_lines]
-    asks += sorted({f"rests_on_default_{field}" for line in open_lines for field in line.rests_on})
-    if not present.shape.arc_radius_mm and any(line.limit == "rake_deg" for line in open_lines):
-        asks.append("rake_from_assumed_arc")
-    if left:
-        asks.append("mark_beyond_reach")
-    if any(line.verdict == "outside" and line.best_inside for line in open_lines):
-        asks.append("measure_per_tooth")
-    if present.case.limits.published_reduction and not find_published(present.case.tool.nominal_diameter_nm):
-        asks.append("no_published_limit")
-    return tuple(asks)
+    return asks + sorted({f"rests_on_default_{field}" for line in open_lines for field in line.rests_on})
 
 
 def _scraps(present: Present, line: Line) -> bool:
@@ -57,21 +87,49 @@ def _scraps(present: Present, line: Line) -> bool:
     return measured and line.verdict == "outside" and not line.rests_on and not line.best_inside
 
 
-def _passes_gash(present: Present, choice: Choice) -> bool:
-    gash = present.case.tool.gash_length_nm
-    return gash is not None and choice.cut_back_nm > gash
+def _find_more_work(present: Present, cut_back_nm: float) -> list[str]:
+    """What a cut-back makes necessary besides: gashing again, and a deeper recess in the centre."""
+    tool, allow = present.case.tool, present.case.allow
+    works = {
+        "gash_again": None if tool.gash_length_nm is None else tool.gash_length_nm - allow.gash_left_nm,
+        "recess_again": tool.end_teeth.centre_recess_nm,
+    }
+    return [work for work, most in works.items() if most is not None and cut_back_nm - most > _SAME_NM]
+
+
+def rank_verdict(verdict: Verdict) -> int:
+    """Place of a verdict, best first: sound, grind, ask, scrap.
+
+    >>> rank_verdict("grind") < rank_verdict("ask")
+    True
+    """
+    return _ORDER.index(verdict)
+
+
+def keeps_floors(lines: Sequence[Line]) -> bool:
+    """Whether an option is inside both soft floors, of diameter and flute; one that is not drawn is kept.
+
+    >>> keeps_floors(())
+    True
+    """
+    return all(line.verdict == "inside" for line in lines if line.limit in _FLOORS)
 
 
 def rank(
-    verdict: Verdict, regrinds_left: int | None, diameter_mm: float, cut_back_nm: int, *, typical: bool
+    verdict: Verdict, regrinds_left: int | None, diameter_mm: float, cut_back_mm: float, *, floors: bool, typical: bool,
+    usual: bool = True,
 ) -> tuple[float, ...]:
-    """Sorting key of an option, smallest first: the best verdict, most regrinds left (unknown last), then the
-    largest diameter and the smallest cut-back, or these two the other way round without `typical`.
+    """Sorting key of an option, smallest first: the best verdict, inside both floors, the usual way, most regrinds
+    left (unknown last), then the largest diameter and the smallest cut-back, or these two the other way round without
+    `typical`.
 
-    >>> rank("grind", 1, 6.1, 0, typical=True) < rank("grind", 0, 6.3, 0, typical=True)
+    floors: as `keeps_floors` says. typical: whether a usual stock is known. usual: whether the tool's own corner is
+    ground on the flank, or its kind is ground on the face alone.
+
+    >>> rank("grind", 1, 6.1, 0, floors=True, typical=True) < rank("grind", 0, 6.3, 0, floors=True, typical=True)
     True
     """
     left = float("inf") if regrinds_left is None else -regrinds_left
-    diameter = -round(diameter_mm, 9)
-    last = (diameter, cut_back_nm) if typical else (cut_back_nm, diameter)
-    return (_ORDER.index(verdict), left, *last)
+    diameter, cut_back = -round(diameter_mm, 9), round(cut_back_mm, 9)
+    last = (diameter, cut_back) if typical else (cut_back, diameter)
+    return (rank_verdict(verdict), not floors, not usual, left, *last)

@@ -6,12 +6,12 @@ from django.db.models import Max
 from django.utils import timezone
 
 from regrind.record.models import Answer, AnswerPiece, Batch, Line, Piece
-from regrind.record.moves import UNDO_FOR, close_if_done, move, undo
+from regrind.record.moves import close_if_done, move
 from regrind.record.rollups import touch
-from regrind.shop.acting import Refusal, acting
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
-from .models import Parcel, ParcelPiece, ParcelUndo
+from .models import Parcel, ParcelPiece
 
 RESULT_OF = {"as_it_came": "as_it_came", "scrap": "scrap"}
 
@@ -25,22 +25,20 @@ def record_answer(*, by: Person, line: Line, pieces: Sequence[Piece], who: str, 
     """
     if not pieces:
         raise Refusal("Choose at least one piece that the answer speaks of.")
-    when = answered_at or timezone.now()
-    with acting(by, f"{who}: {agreed}"):
-        answer = Answer.objects.create(line=line, who=who, how=how, agreed=agreed, decision=decision, by=by,
-                                       answered_at=when)
-        AnswerPiece.objects.bulk_create([AnswerPiece(answer=answer, piece=piece) for piece in pieces])
+    with event(by, "answered", why=f"{who}: {agreed}", done_at=answered_at) as answering:
+        answer = Answer.objects.create(event=answering, line=line, who=who, how=how, agreed=agreed, decision=decision)
+        AnswerPiece.objects.bulk_create([AnswerPiece(event=answering, answer=answer, piece=piece) for piece in pieces])
         if decision == "grind":
-            move(pieces=pieces, to="to_grind", by=by, done_at=when, reason=agreed)
+            move(pieces=pieces, to="to_grind", by=by, reason=agreed)
         else:
-            move(pieces=pieces, to="released", by=by, done_at=when, result=RESULT_OF[decision], reason=agreed)
+            move(pieces=pieces, to="released", by=by, result=RESULT_OF[decision], reason=agreed)
     return answer
 
 
 def set_prices(*, by: Person, prices: dict[Line, int | None], on: date | None = None) -> None:
     """Write each line's price a piece (minor units, None for none yet), dated."""
     day = on or timezone.localdate()
-    with acting(by, "prices"):
+    with event(by, "priced"):
         for line, minor in prices.items():
             if minor != line.unit_price_minor:
                 Line.objects.filter(pk=line.pk).update(unit_price_minor=minor,
@@ -69,26 +67,13 @@ def send_parcel(*, by: Person, batch: Batch, pieces: Sequence[Piece], recycled: 
         raise Refusal("A parcel holds pieces of one batch.")
     if any(piece.result != "scrap" for piece in recycled):
         raise Refusal("Only scrap is recycled here.")
-    when = sent_at or timezone.now()
-    with acting(by, note):
+    with event(by, "sent", why=note, done_at=sent_at) as sending:
         Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)      # numbered one at a time
-        last = Parcel.objects.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
-        parcel = Parcel.objects.create(batch=batch, number=last + 1, at=when, by=by, note=note)
-        ParcelPiece.objects.bulk_create([ParcelPiece(parcel=parcel, piece=piece) for piece in (*pieces, *recycled)])
-        move(pieces=pieces, to="left", by=by, done_at=when)
-        move(pieces=recycled, to="recycled", by=by, done_at=when)
+        last = Parcel.every.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
+        parcel = Parcel.objects.create(event=sending, batch=batch, number=last + 1, note=note)
+        ParcelPiece.objects.bulk_create([ParcelPiece(event=sending, parcel=parcel, piece=piece)
+                                         for piece in (*pieces, *recycled)])
+        move(pieces=pieces, to="left", by=by)
+        move(pieces=recycled, to="recycled", by=by)
         close_if_done(batch)
     return parcel
-
-
-def undo_parcel(*, by: Person, parcel: Parcel) -> None:
-    """Take a parcel back within ten minutes: its pieces are released again; history keeps both.
-
-    Refusal where it is older, or was taken back already.
-    """
-    if ParcelUndo.objects.filter(parcel=parcel).exists():
-        raise Refusal("This parcel was taken back already.")
-    with acting(by, f"parcel {parcel} taken back"):
-        undo(pieces=Piece.objects.filter(pk__in=parcel.pieces.values("piece")), by=by, within=UNDO_FOR)
-        ParcelUndo.objects.create(parcel=parcel, by=by)
-        close_if_done(parcel.batch)

@@ -9,7 +9,7 @@ from pathlib import Path
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
 
 from .models import IssuedPaper, file_of
@@ -111,7 +111,7 @@ def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
     if prepared.standing is not None or fresh is None:
         assert prepared.standing is not None
         return prepared.standing
-    with acting(by, f"{prepared.kind} {prepared.number}"):
+    with event(by, "paper issued", why=f"{prepared.kind} {prepared.number}"):
         type(fresh.batch).objects.select_for_update(no_key=True).get(pk=fresh.batch.pk)
         if IssuedPaper.objects.filter(kind=prepared.kind, number=prepared.number,
                                       revision__gte=prepared.revision).exists():

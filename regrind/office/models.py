@@ -8,17 +8,14 @@ from django.utils import timezone
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.history import guard
 from regrind.shop.kept_files import names_files
-from regrind.shop.models import Person
+from regrind.shop.models import EventRow, Person
 
 
-class Parcel(models.Model):
-    """Pieces that left together. Taking it back is a row of its own (ParcelUndo)."""
+class Parcel(EventRow):
+    """Pieces that left together."""
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
     number = models.PositiveSmallIntegerField()
-    at = models.DateTimeField("when it left", default=timezone.now)
-    recorded_at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=300, blank=True)
 
     class Meta:
@@ -29,18 +26,12 @@ class Parcel(models.Model):
         return f"{self.batch.number}/{self.number}"
 
 
-class ParcelPiece(models.Model):
+class ParcelPiece(EventRow):
     parcel = models.ForeignKey(Parcel, on_delete=models.PROTECT, related_name="pieces")
     piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["parcel", "piece"], name="once_in_a_parcel")]
-
-
-class ParcelUndo(models.Model):
-    parcel = models.OneToOneField(Parcel, on_delete=models.PROTECT, related_name="undo")
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
 
 class IssuedPaper(models.Model):
@@ -70,6 +61,6 @@ def file_of(sha256: str) -> Path:
     return Path(settings.PAPERS) / f"{sha256}.pdf"
 
 
-for _model in (Parcel, ParcelPiece, ParcelUndo, IssuedPaper):
+for _model in (Parcel, ParcelPiece, IssuedPaper):
     guard(_model._meta.label, may_change=False)
 names_files("office.IssuedPaper", file_of)

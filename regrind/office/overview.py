@@ -2,16 +2,15 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import timedelta
 from typing import Any
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
-from django.utils import timezone
 
 from regrind.bench.models import Plan
 from regrind.bench.rows import newest
 from regrind.record.models import Batch, Line, Piece
-from regrind.record.moves import ON_HAND, UNDO_FOR
+from regrind.record.moves import ON_HAND
+from regrind.shop.models import Event
 
 from .forms import ParcelForm
 from .models import IssuedPaper, Parcel
@@ -47,8 +46,10 @@ def lines_with_counts(batch: Batch) -> QuerySet[Line]:
 class Sent:
     parcel: Parcel
     pieces: int
-    undone: bool
-    may_undo: bool
+
+    @property
+    def undone(self) -> Event | None:
+        return getattr(self.parcel.event, "undone_by", None)
 
     @property
     def slip(self) -> str:
@@ -61,10 +62,8 @@ class Sent:
 
 
 def parcels(batch: Batch) -> list[Sent]:
-    found = (Parcel.objects.filter(batch=batch).select_related("by", "undo").annotate(n=Count("pieces"))
-             .order_by("number"))
-    fresh = timezone.now() - UNDO_FOR + timedelta(seconds=15)
-    return [Sent(p, p.n, hasattr(p, "undo"), not hasattr(p, "undo") and p.recorded_at > fresh) for p in found]
+    found = Parcel.every.filter(batch=batch).select_related("event__by", "event__undone_by__by")
+    return [Sent(parcel, parcel.n) for parcel in found.annotate(n=Count("pieces")).order_by("number")]
 
 
 @dataclass

@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from regrind.record.find import batch_or_404
 from regrind.shop.access import needs
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.models import SentForm
 from regrind.shop.once import FIELD, carry_out, new_key, person_of
 

@@ -14,5 +14,4 @@ urlpatterns = [
     path("<str:number>/answer", views.answer, name="answer"),
     path("<str:number>/prices", views.prices, name="prices"),
     path("<str:number>/parcel", views.parcel, name="parcel"),
-    path("<str:number>/parcel/<int:parcel_number>/undo", views.undo_parcel, name="undo_parcel"),
 ]

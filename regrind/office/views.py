@@ -1,8 +1,8 @@
 """The office: answers, prices, parcels."""
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.find import batch_or_404, line_or_404
 from regrind.record.moves import reconcile
@@ -12,7 +12,6 @@ from regrind.shop.once import carry_out, person_of, repeated
 from . import actions, overview
 from .charges import bill
 from .forms import AnswerForm, ParcelForm, PricesForm, chosen
-from .models import Parcel
 
 
 @needs("front_desk")
@@ -48,7 +47,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
             form.add_error(None, refusal)
         return render(request, "office/answer.html", {
             "line": line, "form": form, "pieces": pieces, "asked": overview.asked(pieces),
-            "answers": line.answers.select_related("by").prefetch_related("pieces__piece__batch")},
+            "answers": line.answers.select_related("event__by").prefetch_related("pieces__piece__batch")},
             status=422 if form.is_bound else 200)
 
     if request.method == "POST" and form.is_valid():
@@ -109,19 +108,3 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
             return reverse("office:batch", args=[found.number])
         return carry_out(request, act, refused=show)
     return show()
-
-
-@needs("front_desk")
-@require_POST
-def undo_parcel(request: HttpRequest, number: str, parcel_number: int) -> HttpResponse:
-    found = batch_or_404(number)
-    sent = Parcel.objects.filter(batch=found, number=parcel_number).select_related("batch").first()
-    if sent is None:
-        raise Http404(f"{number}/{parcel_number}")
-
-    page = reverse("office:batch", args=[found.number])
-
-    def act() -> str:
-        actions.undo_parcel(by=person_of(request), parcel=sent)
-        return page
-    return carry_out(request, act, stands_at=page)

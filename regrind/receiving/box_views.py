@@ -10,7 +10,7 @@ from regrind.record.find import batch_or_404
 from regrind.record.models import Batch
 from regrind.record.moves import reconcile
 from regrind.shop.access import needs
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.letterhead import letterhead
 from regrind.shop.once import carry_out, person_of
 
@@ -117,7 +117,7 @@ def _batch_page(request: HttpRequest, found: Batch, form: BatchHeadForm, stray_f
     return render(request, "receiving/batch.html", {
         "batch": found, "form": form, "lines": rows, "empty": empty, "counts": counts, "left": left,
         "differs": differs, "missing": overview.missing(rows), "stray_form": stray_form,
-        "strays": found.strays.select_related("by").order_by("pk"),
+        "strays": found.strays.select_related("event__by").order_by("pk"),
         "more_to_come": not found.closed and (not rows or (differs is not None and differs < 0)),
         "late": bool(found.due and not found.closed and found.due < timezone.localdate())},
         status=422 if wrong else 200)

@@ -3,7 +3,7 @@ from typing import Any
 
 from regrind.record.actions import GIVEN, fill_in, fitting_families, known, make_family, news
 from regrind.record.models import Family
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.models import Person
 
 from .line_form import OfferedForm

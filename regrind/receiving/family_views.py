@@ -86,8 +86,7 @@ def apart(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _page(request: HttpRequest, found: Family, facts: FactsForm, merging: MergeFamilyForm) -> HttpResponse:
-    merges = [(m, m.family.name(_unit())) for m in found.taken_in.filter(undoes=None, undone_by=None)
-              .select_related("family", "by").order_by("-pk")]
+    merges = [(m, m.family.name(_unit())) for m in found.taken_in.select_related("family", "event__by").order_by("-pk")]
     into = found.merged_into
     return render(request, "receiving/family.html", {
         "found": found, "name": found.name(_unit()), "form": facts, "merging": merging, "merges": merges,

@@ -9,10 +9,10 @@ from regrind.geometry.units import Unit
 from regrind.record.actions import fitting_families
 from regrind.record.find import line_or_404
 from regrind.record.models import Line
-from regrind.record.moves import UNDO_FOR
 from regrind.shop.access import needs
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.once import person_of
+from regrind.shop.undo import UNDO_FOR
 
 from . import actions, overview
 from .choosing import choose_family
@@ -31,8 +31,8 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
 
 def _page(request: HttpRequest, found: Line, problem: str = "", status: int = 200) -> HttpResponse:
     pieces = overview.pieces_of(found)
-    changes = list(found.changes.select_related("by").order_by("-pk"))
-    fresh = any(c.what == "logged" and c.at > timezone.now() - UNDO_FOR for c in changes)
+    changes = list(found.changes.select_related("event__by").order_by("-pk"))
+    fresh = any(c.what == "logged" and c.recorded_at > timezone.now() - UNDO_FOR for c in changes)
     return render(request, "receiving/line.html", {
         "line": found, "family": found.family.name(found.batch.customer.unit), "pieces": pieces, "changes": changes,
         "tagged": [p for p in pieces if p.tool_id], "told": [p for p in pieces if p.complaint or p.reason],

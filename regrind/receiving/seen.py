@@ -4,7 +4,7 @@ import hashlib
 from django import forms
 from django.db import models
 
-from regrind.shop.acting import Conflict
+from regrind.shop.events import Conflict
 from regrind.shop.forms import ShopForm
 from regrind.shop.standing import stands
 

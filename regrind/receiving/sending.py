@@ -3,7 +3,7 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.forms import ShopForm
 from regrind.shop.once import carry_out
 

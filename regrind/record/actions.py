@@ -5,8 +5,8 @@ from typing import Any
 
 from django.db.models import Q
 
-from regrind.shop.acting import Conflict, Refusal, acting
-from regrind.shop.models import Person
+from regrind.shop.events import Conflict, Refusal, event, one_event
+from regrind.shop.models import Event, Person
 
 from .models import Customer, Family, FamilyMerge, Line, LineChange, Tool
 from .rollups import cells_of, touch
@@ -25,7 +25,7 @@ def keep_customer(*, by: Person, customer: Customer | None = None, **values: Any
     others = Customer.objects.exclude(pk=customer.pk) if customer else Customer.objects.all()
     if "name" in values and others.filter(name__iexact=values["name"]).exists():
         raise Refusal(f"There is a customer {values['name']} already.")
-    with acting(by, "customer"):
+    with event(by, "customer"):
         if customer is None:
             return Customer.objects.create(**values)
         Customer.objects.filter(pk=customer.pk).update(**values)
@@ -81,7 +81,7 @@ def _rank(family: Family, given: Mapping[str, Any]) -> tuple[int, int, int]:
 
 def make_family(*, by: Person, kind: str, **given: Any) -> Family:
     """A new family of what was given; unknown properties stay unknown."""
-    with acting(by, "family"):
+    with event(by, "family"):
         return Family.objects.create(kind=kind, **_hands(given), **known(given))
 
 
@@ -89,7 +89,7 @@ def fill_in(*, by: Person, family: Family, given: Mapping[str, Any]) -> dict[str
     """Write into a family what it did not know, deliberately; returns what was written. Conflict where it is known
     differently by now.
     """
-    with acting(by, "what the family did not know"):
+    with event(by, "family"):
         now = Family.objects.select_for_update(no_key=True).get(pk=family.pk)
         if not fits(now, {**given, "kind": family.kind, "nominal_nm": family.nominal_nm}):
             raise Conflict(f"{now} has been told differently meanwhile.")
@@ -107,7 +107,7 @@ def find_or_make_family(*, by: Person, kind: str, fill: bool = False, **given: A
     """
     given = {**given, "kind": kind}
     [found] = fitting_families([given])
-    with acting(by, "family"):
+    with event(by, "family"):
         if not found:
             return make_family(by=by, **given)
         if fill:
@@ -117,7 +117,7 @@ def find_or_make_family(*, by: Person, kind: str, fill: bool = False, **given: A
 
 def change_family_facts(*, by: Person, family: Family, **values: Any) -> None:
     """Write what is known of a family, by the names of its columns; None or "" is unknown again."""
-    with acting(by, "family facts"):
+    with event(by, "family"):
         Family.objects.filter(pk=family.pk).update(**values)
 
 
@@ -130,7 +130,7 @@ def merge_families(*, by: Person, family: Family, into: Family) -> FamilyMerge:
         raise Refusal("Choose another family.")
     if family.kind != into.kind:
         raise Refusal("Families of different kinds stay apart: change the kind of the lines first.")
-    with acting(by, f"merged into {into}"):
+    with event(by, "families merged", why=f"{family} merged into {into}") as merging:
         both = list(Family.objects.select_for_update(no_key=True).filter(pk__in=(family.pk, into.pk), merged_into=None))
         if len(both) != 2:
             raise Conflict("One of these two was merged meanwhile.")
@@ -140,32 +140,36 @@ def merge_families(*, by: Person, family: Family, into: Family) -> FamilyMerge:
         Line.objects.filter(pk__in=lines).update(family=into)
         Tool.objects.filter(pk__in=tools).update(family=into)
         Family.objects.filter(pk=family.pk).update(merged_into=into)
-        _tell_lines(lines, f"family merged: {family} → {into}", by)
-        return FamilyMerge.objects.create(family=family, into=into, lines=json.dumps(lines), tools=json.dumps(tools),
-                                          by=by)
+        _tell_lines(merging, lines, f"family merged: {family} → {into}")
+        return FamilyMerge.objects.create(event=merging, family=family, into=into, lines=json.dumps(lines),
+                                          tools=json.dumps(tools))
 
 
-def take_apart(*, by: Person, merge: FamilyMerge) -> FamilyMerge:
+def take_apart(*, by: Person, merge: FamilyMerge) -> None:
     """Undo a merge, at any time: what went over goes back, unless it has gone elsewhere since.
 
     Refusal where it was undone already, or the family it went into was itself merged on.
     """
     family, into = merge.family, merge.into
-    with acting(by, f"taken apart from {into}"):
+    with one_event():
         stands = Family.objects.select_for_update(no_key=True).filter(pk=family.pk, merged_into=into).exists()
-        if merge.undoes_id or not stands or FamilyMerge.objects.filter(undoes=merge).exists():
-            raise Refusal("This merge was taken apart already, or the family was merged again since.")
-        lines, tools = (list(model.objects.filter(pk__in=json.loads(ids), family=into).values_list("pk", flat=True))
-                        for model, ids in ((Line, merge.lines), (Tool, merge.tools)))
-        touch(cells=cells_of(lines), lines=lines)
-        Line.objects.filter(pk__in=lines).update(family=family)
-        Tool.objects.filter(pk__in=tools).update(family=family)
-        Family.objects.filter(pk=family.pk).update(merged_into=None)
-        _tell_lines(lines, f"families taken apart: {into} → {family}", by)
-        return FamilyMerge.objects.create(family=family, into=into, lines=json.dumps(lines), tools=json.dumps(tools),
-                                          by=by, undoes=merge)
+        if not stands or not FamilyMerge.objects.filter(pk=merge.pk).exists():
+            raise Refusal("This merge was undone already, or the family was merged again since.")
+        with event(by, "families unmerged", why=f"{family} apart from {into}", undoes=merge.event) as parting:
+            _part(merge, parting)
 
 
-def _tell_lines(lines: Iterable[int], said: str, by: Person) -> None:
-    LineChange.objects.bulk_create([LineChange(line_id=pk, what="kind", said=said[:300], by=by) for pk in lines],
-                                   batch_size=500)
+def _part(merge: FamilyMerge, parting: Event) -> None:
+    family, into = merge.family, merge.into
+    lines, tools = (list(model.objects.filter(pk__in=json.loads(ids), family=into).values_list("pk", flat=True))
+                    for model, ids in ((Line, merge.lines), (Tool, merge.tools)))
+    touch(cells=cells_of(lines), lines=lines)
+    Line.objects.filter(pk__in=lines).update(family=family)
+    Tool.objects.filter(pk__in=tools).update(family=family)
+    Family.objects.filter(pk=family.pk).update(merged_into=None)
+    _tell_lines(parting, lines, f"families taken apart: {into} → {family}")
+
+
+def _tell_lines(happened: Event, lines: Iterable[int], said: str) -> None:
+    LineChange.objects.bulk_create([LineChange(event=happened, line_id=pk, what="kind", said=said[:300])
+                                    for pk in lines], batch_size=500)

@@ -1,5 +1,5 @@
 """What a family's own history taught the shop to take: accepted by somebody, kept with the cases it rests on."""
-from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
 
 from .models import Family, FamilyDefault
@@ -10,7 +10,8 @@ MOST_NM = {"finish_radial": 1_000_000, "finish_end": 2_000_000}
 
 def accepted(family: Family) -> dict[str, FamilyDefault]:
     """By what it is, the default that holds for a family; nothing for what was never accepted or was taken back."""
-    found = {row.what: row for row in FamilyDefault.objects.filter(family=family).select_related("by").order_by("pk")}
+    rows = FamilyDefault.objects.filter(family=family).select_related("event__by").order_by("pk")
+    found = {row.what: row for row in rows}
     return {what: row for what, row in found.items() if row.value_nm is not None}
 
 
@@ -26,12 +27,12 @@ def accept_default(*, by: Person, family: Family, what: str, value_nm: int | Non
         raise Refusal("A family keeps a finish allowance of the sides or of the end, nothing else.")
     if value_nm is not None and not 0 <= value_nm <= MOST_NM[what]:
         raise Refusal("That is no finish allowance: from nothing to a millimetre on the sides, two on the end.")
-    with acting(by, "default of a family"):
+    with event(by, "family default") as accepting:
         Family.objects.select_for_update(no_key=True).get(pk=family.pk)
         if newest_pk(family, what) != seen:
             raise Conflict("Somebody accepted or took back another value of this family while the page was open.")
-        return FamilyDefault.objects.create(family=family, what=what, value_nm=value_nm, cases=cases, off_nm=off_nm,
-                                            by=by)
+        return FamilyDefault.objects.create(event=accepting, family=family, what=what, value_nm=value_nm, cases=cases,
+                                            off_nm=off_nm)
 
 
 def newest_pk(family: Family, what: str) -> int:

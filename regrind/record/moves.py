@@ -1,18 +1,17 @@
 """Pieces going from one place in the shop to another: the only writer of steps and whereabouts."""
-from collections.abc import Iterable
-from datetime import datetime, timedelta
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import Any
 
-from django.db.models import Count, F, QuerySet
-from django.db.models.functions import Coalesce
-from django.utils import timezone
+from django.db.models import Count, F
 
-from regrind.shop.acting import Conflict, Refusal, acting
-from regrind.shop.models import Person
+from regrind.shop.events import Conflict, Refusal, before_commit, event
+from regrind.shop.models import Event, Person
+from regrind.shop.undo import Change, before_undo
 
-from .models import Batch, Piece, Step
-from .rollups import touch
-
-UNDO_FOR = timedelta(minutes=10)
+from .models import Batch, Line, Piece, Step
+from .rollups import cells_of, touch
 
 FORWARD = {
     "arrived": ("looked_at", "missing"),
@@ -29,93 +28,89 @@ FORWARD = {
 ON_HAND = ("arrived", "looked_at", "waiting", "to_grind", "ground", "released")
 
 
-def allowed_pairs() -> dict[str, bool]:
-    """Every allowed pair `from>to`, and whether it is there for undo alone."""
-    pairs = {f"{was}>{now}": False for was, after in FORWARD.items() for now in after}
-    for pair in list(pairs):
-        was, now = pair.split(">")
-        pairs.setdefault(f"{now}>{was}", True)
-    return pairs
+def allowed_pairs() -> list[str]:
+    """Every allowed pair `from>to`."""
+    return sorted(f"{was}>{now}" for was, after in FORWARD.items() for now in after)
 
 
-def move(*, pieces: Iterable[Piece], to: str, by: Person, done_at: datetime | None = None, result: str | None = None,
-         reason: str = "", stands: str | None = None, undoes: dict[int, Step] | None = None) -> list[Step]:
+def move(*, pieces: Iterable[Piece], to: str, by: Person, result: str | None = None, reason: str = "",
+         stands: str | None = None, kind: str = "moved", done_at: datetime | None = None) -> list[Step]:
     """Move pieces to a whereabouts, one step row each, all or none.
 
-    pieces: as the page saw them: their whereabouts and steps_taken are compared with the record. done_at: when it
-    was done, if entered later. result: the new result, None to leave it. reason: why, kept with the step; it becomes
-    the piece's own reason where it is not ground, unless `stands` says another. undoes: for an undo, the step each
-    piece takes back, by piece id. Raises Conflict where a piece is no longer where the page saw it, Refusal where the
-    pair is not allowed. Returns the steps.
+    pieces: as the page saw them: their whereabouts and steps_taken are compared with the record. result: the new
+    result, None to leave it. reason: why, kept with the step; it becomes the piece's own reason where it is not
+    ground, unless `stands` says another. kind, done_at: of the event, where this is not within one. Raises Conflict
+    where a piece is no longer where the page saw it, Refusal where the pair is not allowed. Returns the steps.
     """
-    now = timezone.now()
-    when = done_at or now
-    if when > now:
-        raise Refusal("The time it was done lies in the future.")
-    steps = []
-    with acting(by, reason):
+    pieces = list(pieces)
+    with event(by, kind, why=reason, done_at=done_at) as moving:
         for piece in pieces:
-            pair = f"{piece.whereabouts}>{to}"
-            if pair not in ALL_PAIRS or (ALL_PAIRS[pair] and not undoes):
+            if f"{piece.whereabouts}>{to}" not in ALL_PAIRS:
                 raise Refusal(f"{piece} is {piece.get_whereabouts_display()}: from there it cannot become "
                               f"{dict(Piece._meta.get_field('whereabouts').choices or []).get(to, to)}.")
-            _place(piece, to, result, reason if stands is None else stands)
-            steps.append(Step(piece=piece, number=piece.steps_taken, pair_id=pair, result=piece.result, reason=reason,
-                              done_at=when, recorded_at=now, by=by, undoes=(undoes or {}).get(piece.pk)))
+        steps = [Step(event=moving, piece=piece, number=piece.steps_taken + 1, pair_id=f"{piece.whereabouts}>{to}",
+                      result=piece.result if result is None else result, reason=reason) for piece in pieces]
+        _place(pieces, to, result, reason if stands is None else stands, moving)
         Step.objects.bulk_create(steps)
-        touch(pieces=[step.piece_id for step in steps])
+        about(moving, [piece.pk for piece in pieces])
     return steps
 
 
-def _place(piece: Piece, to: str, result: str | None, reason: str) -> None:
-    """Set the new whereabouts where the piece still stands as it was seen."""
-    new_result = piece.result if result is None else result
-    seen = Piece.objects.filter(pk=piece.pk, whereabouts=piece.whereabouts, steps_taken=piece.steps_taken)
-    changes = {"whereabouts": to, "result": new_result, "steps_taken": F("steps_taken") + 1}
-    if reason and new_result in ("as_it_came", "scrap", "missing"):
-        changes["reason"] = reason
-    elif new_result in ("", "ground"):
-        changes["reason"] = ""
-    if not seen.update(**changes):
-        now = Piece.objects.get(pk=piece.pk)
-        raise Conflict(f"{piece} was {piece.get_whereabouts_display()} on your page; "
-                       f"meanwhile it is {now.get_whereabouts_display()}.")
-    piece.whereabouts, piece.result, piece.steps_taken = to, new_result, piece.steps_taken + 1
+def _place(pieces: Sequence[Piece], to: str, result: str | None, reason: str, moving: Event) -> None:
+    """Set the new whereabouts where the pieces still stand as they were seen, like ones in one query."""
+    alike: dict[tuple[str, str, int], list[Piece]] = defaultdict(list)
+    for piece in pieces:
+        alike[piece.whereabouts, piece.result, piece.steps_taken].append(piece)
+    for (was, had, taken), group in alike.items():
+        new_result = had if result is None else result
+        changes: dict[str, Any] = {"whereabouts": to, "result": new_result, "steps_taken": taken + 1,
+                                   "last_event": moving}
+        if reason and new_result in ("as_it_came", "scrap", "missing"):
+            changes["reason"] = reason
+        elif new_result in ("", "ground"):
+            changes["reason"] = ""
+        seen = Piece.objects.filter(pk__in=[piece.pk for piece in group], whereabouts=was, steps_taken=taken)
+        if seen.update(**changes) != len(group):
+            raise _moved_meanwhile(group, moving)
+        for piece in group:
+            piece.whereabouts, piece.result, piece.steps_taken = to, new_result, taken + 1
 
 
-def undo(*, pieces: Iterable[Piece], by: Person, within: timedelta = UNDO_FOR) -> list[Step]:
-    """Take back each piece's last step, within ten minutes of its recording; history keeps both.
-
-    Raises Refusal where the last step is older, is itself an undo, or there is none.
-    """
-    steps = []
-    with acting(by, "undone"):
-        for piece in pieces:
-            last = piece.steps.order_by("-number").first()
-            if last is None or last.undoes_id or last.recorded_at < timezone.now() - within:
-                raise Refusal(f"{piece} has no step of the last ten minutes to take back.")
-            before = piece.steps.filter(number__lt=last.number).order_by("-number").first()
-            steps += move(pieces=[piece], to=last.was, by=by, result=before.result if before else "",
-                          reason="undone", stands=_reason_of(before), undoes={piece.pk: last})
-    return steps
+def _moved_meanwhile(group: Sequence[Piece], moving: Event) -> Conflict:
+    now = {piece.pk: piece for piece in Piece.objects.filter(pk__in=[piece.pk for piece in group])}
+    piece = next(piece for piece in group if now[piece.pk].last_event_id != moving.pk)
+    return Conflict(f"{piece} was {piece.get_whereabouts_display()} on your page; "
+                    f"meanwhile it is {now[piece.pk].get_whereabouts_display()}.")
 
 
-def _reason_of(step: Step | None) -> str:
-    """Why a piece was not ground, as it stood after this step."""
-    if step is None:
-        return ""
-    told = Step.objects.filter(piece=step.piece, number__lte=step.number, result=step.result).exclude(reason="")
-    newest = told.order_by("-number").first()
-    return newest.reason if newest else ""
+def about(happened: Event, pieces: Iterable[int]) -> None:
+    """Say that an event is about these pieces (primary keys): the newest of each, and the review counts them anew."""
+    ids = list(pieces)
+    before_commit(_set_last_event, ((happened.pk, pk) for pk in ids))
+    touch(pieces=ids)
 
 
-def forward_steps() -> QuerySet[Step]:
-    """Steps that take nothing back.
+def _set_last_event(pairs: set[tuple[int, int]]) -> None:
+    for happened in sorted({event_pk for event_pk, _ in pairs}):
+        ids = [pk for event_pk, pk in pairs if event_pk == happened]
+        Piece.objects.filter(pk__in=ids).exclude(last_event=happened).update(last_event=happened)
 
-    Not by `undoes=None`: SQLite takes the unique index of that column for the best way to its many empty values, and
-    reads every step ever made.
-    """
-    return Step.objects.alias(taking_back=Coalesce("undoes_id", 0)).filter(taking_back=0)
+
+def _count_undo(changes: Sequence[Change]) -> None:
+    """Pieces whose event is undone are not the pieces of any open page, and are counted anew; so are their boxes."""
+    by_model: dict[type, list[int]] = defaultdict(list)
+    for change in changes:
+        by_model[change.model].append(change.pk)
+    pieces = by_model[Piece]
+    lines = [*by_model[Line], *Line.objects.filter(batch__in=by_model[Batch]).values_list("pk", flat=True)]
+    Piece.objects.filter(pk__in=pieces).update(steps_taken=F("steps_taken") + 1)
+    touch(pieces=pieces, lines=lines, cells=cells_of(lines))
+    before_commit(_close_all, Piece.objects.filter(pk__in=pieces).values_list("batch", flat=True).distinct())
+
+
+def _close_all(batches: set[int]) -> None:
+    for batch in Batch.objects.filter(pk__in=batches).order_by("pk"):
+        close_if_done(batch)
 
 
 def close_if_done(batch: Batch) -> None:
@@ -140,4 +135,5 @@ def reconcile(batch: Batch) -> dict[str, int]:
     return counts
 
 
-ALL_PAIRS = allowed_pairs()
+ALL_PAIRS = frozenset(allowed_pairs())
+before_undo(_count_undo)

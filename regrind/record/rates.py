@@ -7,7 +7,7 @@ from datetime import date
 
 from django.db.models import Q
 
-from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Person
 
@@ -127,9 +127,10 @@ def keep_rates(*, by: Person, scope: Scope, amounts: Mapping[tuple[str, str], in
         raise Refusal("Nothing here differs from what holds already: change an amount.")
     family, kind = scope
     currency = letterhead().currency
-    with acting(by, f"from {from_day}"):
+    with event(by, "rates set", why=f"from {from_day}") as setting:
         if newest_pk(scope) != seen:
             raise Conflict("Somebody else wrote down other amounts while this page was open.")
         return Rate.objects.bulk_create([
-            Rate(what=what, family_id=family, kind=kind, operation=operation, amount=amount, from_day=from_day, by=by,
-                 currency="" if what == "life" else currency) for (what, operation), amount in amounts.items()])
+            Rate(event=setting, what=what, family_id=family, kind=kind, operation=operation, amount=amount,
+                 from_day=from_day, currency="" if what == "life" else currency)
+            for (what, operation), amount in amounts.items()])

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from django.db import transaction
 from django.db.models import Q
 
-from regrind.shop.acting import at_last
+from regrind.shop.events import before_commit
 
 from .models import FamilyMonth, Line, Piece, Tally
 
@@ -69,7 +69,7 @@ def touch(*, pieces: Iterable[int] = (), lines: Iterable[int] = (), cells: Itera
 
     Pieces and lines belong to the cell where they are by then; a cell that they leave is named itself, before.
     """
-    at_last(_recount, [*(("piece", pk) for pk in pieces), *(("line", pk) for pk in lines),
+    before_commit(_recount, [*(("piece", pk) for pk in pieces), *(("line", pk) for pk in lines),
                        *(("cell", cell) for cell in cells)])
 
 

@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef
 from regrind.bench.counts import MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.readings import diameter_before, length_read
-from regrind.bench.rows import before_grinding, grind_of_sides, standing
+from regrind.bench.rows import before_grinding, grind_of_sides
 from regrind.record.models import Family, Piece
 
 from .looking import Look
@@ -116,7 +116,7 @@ def _fact(key: int, batch: int, line: int, number: int, tool: int | None, here: 
 def _add_inspections(lines: list[int], facts: dict[int, Fact]) -> None:
     """The newest that stands from before it was ground, as far as it was read on this very piece."""
     came = before_grinding(Inspection.objects.filter(piece__line__in=lines))
-    for piece, nm, how in standing(came, "looked_at").values_list(
+    for piece, nm, how in came.order_by("revision", "pk").values_list(
             "piece", length_read("diameter", inspection="pk"), "diameter_how"):
         if piece in facts:
             facts[piece] = replace(facts[piece], came_nm=nm if how == "measured" else None)
@@ -124,7 +124,7 @@ def _add_inspections(lines: list[int], facts: dict[int, Fact]) -> None:
 
 def _add_plans(lines: list[int], facts: dict[int, Fact]) -> None:
     for piece, nm, at, verdict in Plan.objects.filter(piece__line__in=lines).order_by("revision", "pk").values_list(
-            "piece", "diameter_nm", "done_at", "verdict"):
+            "piece", "diameter_nm", "event__done_at", "verdict"):
         if piece in facts:
             past = verdict == "ask" and facts[piece].result in ("as_it_came", "scrap")
             facts[piece] = replace(facts[piece], planned_nm=nm, planned_at=at, past_limit=past)
@@ -132,7 +132,7 @@ def _add_plans(lines: list[int], facts: dict[int, Fact]) -> None:
 
 def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
     """The newest passed check that stands; what it took counts where the sides were ground."""
-    checks = standing(FinalCheck.objects.filter(piece__line__in=lines, passed=True), "released").values_list(
+    checks = FinalCheck.objects.filter(piece__line__in=lines, passed=True).order_by("revision", "pk").values_list(
         "piece", length_read("diameter", check_row="pk"), Exists(grind_of_sides()), "grind__plan__diameter_nm",
         diameter_before())
     for piece, nm, sides, planned, came in checks:
@@ -146,8 +146,9 @@ def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
 def _add_grinds(lines: list[int], facts: dict[int, Fact]) -> list[Setup]:
     """Minutes add up over all that stand; the wheel is that of the sides, the end of the last one that names it. Their
     setups."""
-    grinds = standing(Grind.objects.filter(piece__line__in=lines), "ground").values_list(
-        "piece", "minutes_hundredths", "wheel", "done_at", "end_taken_nm", "plan__cut_back_nm", "setup", "grinds")
+    grinds = Grind.objects.filter(piece__line__in=lines).order_by("revision", "pk").values_list(
+        "piece", "minutes_hundredths", "wheel", "event__done_at", "end_taken_nm", "plan__cut_back_nm", "setup",
+        "grinds")
     setups: dict[str, Setup] = {}
     for piece, hundredths, wheel, at, end, foretold, name, parts in grinds:
         if piece not in facts:

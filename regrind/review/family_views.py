@@ -12,7 +12,7 @@ from regrind.geometry.units import show_with_unit
 from regrind.record.defaults import accept_default, accepted, newest_pk
 from regrind.record.models import Customer, Family, FamilyDefault, FamilyMonth
 from regrind.shop.access import needs
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead, Wheel
 from regrind.shop.once import carry_out, person_of
@@ -86,8 +86,8 @@ def allowances_now(held: Mapping[str, FamilyDefault], shop: Letterhead) -> dict[
 def _plan_against_fact(family: Family, look: Look, facts: Facts, shop: Letterhead,
                        allowances: dict[str, int]) -> dict[str, Any]:
     """Comparisons, what is offered as the family's default, and what was accepted before, newest first."""
-    history = list(FamilyDefault.objects.filter(family=family).select_related("by").order_by("-pk"))
-    since = {row.what: row.at for row in reversed(history)}
+    history = list(FamilyDefault.objects.filter(family=family).select_related("event__by").order_by("-pk"))
+    since = {row.what: row.recorded_at for row in reversed(history)}
     wheels = {wheel.pk: wheel.name for wheel in Wheel.objects.all()}
     lines = compare(facts.pieces, facts.setups, wheels, shop.unit, since)
     offered = [] if look.narrowed else offers(lines, allowances, shop.unit)

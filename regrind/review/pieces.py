@@ -9,7 +9,7 @@ from django.http import QueryDict
 from regrind.bench.counts import DECIDED, MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.readings import length_read, taken_off
-from regrind.bench.rows import grind_of_sides, standing
+from regrind.bench.rows import grind_of_sides
 from regrind.record.models import Family, Line, Piece
 
 from .looking import Look
@@ -33,7 +33,7 @@ def _back() -> Exists:
 
 def _taken() -> QuerySet[Any]:
     """What a piece's diameter lost, by its last check that stands: the review's own rule (`bench.counts`)."""
-    last = standing(FinalCheck.objects.filter(piece=OuterRef("pk"), passed=True), "released").order_by("-revision")
+    last = FinalCheck.objects.filter(piece=OuterRef("pk"), passed=True).order_by("-revision")
     lost = Case(When(Exists(grind_of_sides()), then=taken_off()), default=None)
     return last.annotate(lost=lost).values("lost")[:1]
 
@@ -45,7 +45,7 @@ def _left() -> QuerySet[Any]:
 
 
 def _timed() -> Exists:
-    return Exists(standing(Grind.objects.filter(piece=OuterRef("pk"), minutes_hundredths__gt=0), "ground"))
+    return Exists(Grind.objects.filter(piece=OuterRef("pk"), minutes_hundredths__gt=0))
 
 
 NARROWED: dict[str, Callable[[QuerySet[Piece]], QuerySet[Piece]]] = {
@@ -95,7 +95,7 @@ def pieces_behind(family: Family, look: Look, asked: QueryDict) -> QuerySet[Piec
 def _worn(of: QuerySet[Piece], asked: str) -> QuerySet[Piece]:
     """Those decided on with damage of that depth, `50000-100000` in nm, or of that word, `corners`, when they came:
     as the first inspection that stands read it on this very piece."""
-    seen = standing(Inspection.objects.filter(piece=OuterRef("pk")), "looked_at").order_by("revision")
+    seen = Inspection.objects.filter(piece=OuterRef("pk")).order_by("revision")
     decided = of.filter(result__in=DECIDED)
     if asked in ("nothing", "corners"):
         return decided.annotate(wear=Subquery(seen.values("damage")[:1])).filter(wear=asked)

@@ -1,5 +1,5 @@
 """What the owner decides about the shop itself: its people and its letterhead."""
-from .acting import Refusal, acting
+from .events import Refusal, event
 from .models import Letterhead, Person
 
 
@@ -9,7 +9,7 @@ def add_person(*, by: Person, name: str, password: str, front_desk: bool, bench:
         raise Refusal(f"There is a {name} already.")
     if not (front_desk or bench or owner):
         raise Refusal("Tick at least one role.")
-    with acting(by, "new account"):
+    with event(by, "account", why="new account"):
         return Person.objects.create_user(name, password, front_desk=front_desk, bench=bench, owner=owner)
 
 
@@ -29,13 +29,13 @@ def change_person(*, by: Person, person: Person, front_desk: bool, bench: bool, 
     if password:
         person.set_password(password)
         changes["password"] = person.password
-    with acting(by, "account changed"):
+    with event(by, "account"):
         Person.objects.filter(pk=person.pk).update(**changes)
 
 
 def keep_letterhead(*, by: Person, **changes: object) -> None:
     """Write the shop's one row of settings."""
-    with acting(by, "shop settings"):
+    with event(by, "settings"):
         row = Letterhead.objects.order_by("pk").first()
         if row is None:
             Letterhead.objects.create(**changes)

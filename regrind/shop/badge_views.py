@@ -41,7 +41,7 @@ def _pin(request: HttpRequest, who: Person, here: str) -> HttpResponse:
                                    pin="" if taken_away else form.cleaned_data["pin"])
             messages.success(request, f"{who} has no PIN any more." if taken_away else f"{who} has a new PIN.")
             return here
-        return carry_out(request, act, why="PIN taken away" if taken_away else "PIN set")
+        return carry_out(request, act)
     return render(request, "shop/pin.html", {"form": form, "who": who, "mine": who.pk == person_of(request).pk},
                   status=422 if form.is_bound else 200)
 
@@ -59,7 +59,7 @@ def badge(request: HttpRequest, pk: int) -> HttpResponse:
             else:
                 request.session[SHOWN_ONCE] = [who.pk, tablet_actions.make_badge(by=person_of(request), person=who)]
             return reverse("shop:badge", args=[pk])
-        return carry_out(request, act, why="badge")
+        return carry_out(request, act)
     shown, code = request.session.pop(SHOWN_ONCE, [0, ""])
     code = code if shown == who.pk else ""
     return render(request, "shop/badge.html", {"who": who, "code": code} | (draw(code) if code else {}))

@@ -1,10 +1,10 @@
-"""History kept by the database itself: who, when, old, new and why, on every write path.
+"""History kept by the database itself: what was changed, old and new, by which event, on every write path.
 
-Tables that change get triggers that write a History row; insert-only tables get triggers that refuse UPDATE and
-DELETE. Both are generated from the one list below and installed again after every migrate, since SQLite drops the
-triggers of a table that a migration remakes.
+Tables that change get triggers that write a History row with the running event's key; insert-only tables get triggers
+that refuse UPDATE and DELETE. Of an event itself the history keeps that it was added. All are generated from the one
+list below and installed again after every migrate, since SQLite drops the triggers of a table that a migration remakes.
 """
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from django.apps import apps
 from django.db import connection, models
@@ -17,16 +17,25 @@ GUARDED: dict[str, bool] = {
     "shop.Gauge": True,
     "shop.Wheel": True,
     "shop.Holding": True,
+    "shop.Event": False,
     "shop.History": False,
     "shop.HistorySeal": False,
 }
+# Columns that follow from others: no undo puts them back, they are worked out again.
+DERIVED: dict[str, set[str]] = {}
+# Insert-only tables whose new rows the history keeps too, so that its chain of hashes holds them.
+SEALED = {"shop.Event"}
 # Never copied into the history: secrets and bulk.
 LEFT_OUT = {"password", "last_login", "logo", "pin", "badge", "token"}
 
 
-def guard(label: str, *, may_change: bool) -> None:
-    """Name a table that the history guards; called by each room's models module."""
+def guard(label: str, *, may_change: bool, derived: Iterable[str] = ()) -> None:
+    """Name a table that the history guards; called by each room's models module.
+
+    derived: its columns that follow from others.
+    """
     GUARDED[label] = may_change
+    DERIVED[label] = set(derived)
 
 
 def _columns(model: type[models.Model]) -> list[str]:
@@ -37,7 +46,7 @@ def trigger_names() -> Iterator[tuple[str, type[models.Model], str]]:
     """Yield (trigger, model, event) for every guarded table."""
     for label, may_change in sorted(GUARDED.items()):
         model = apps.get_model(label)
-        for event in ("INSERT", "UPDATE", "DELETE") if may_change else ("UPDATE", "DELETE"):
+        for event in ("INSERT", "UPDATE", "DELETE") if may_change or label in SEALED else ("UPDATE", "DELETE"):
             yield f"history_{model._meta.db_table}_{event.lower()}", model, event
 
 
@@ -73,14 +82,14 @@ def missing_triggers() -> list[str]:
 WORDS = {"INSERT": "added", "UPDATE": "changed", "DELETE": "gone"}
 
 
-def _insert_only(model: type[models.Model]) -> bool:
-    return not GUARDED[model._meta.label]
+def _refuses(model: type[models.Model], event: str) -> bool:
+    return not GUARDED[model._meta.label] and event != "INSERT"
 
 
 def _sqlite(name: str, model: type[models.Model], event: str) -> list[str]:
     table = model._meta.db_table
     drop = f'DROP TRIGGER IF EXISTS "{name}"'
-    if _insert_only(model):
+    if _refuses(model, event):
         return [drop, f'CREATE TRIGGER "{name}" BEFORE {event} ON "{table}" '
                       f"BEGIN SELECT RAISE(ABORT, '{table} is insert-only'); END"]
     old = "NULL" if event == "INSERT" else _json("OLD", model)
@@ -88,11 +97,10 @@ def _sqlite(name: str, model: type[models.Model], event: str) -> list[str]:
     row = "OLD" if event == "DELETE" else "NEW"
     key = model._meta.pk.column
     when = f" WHEN {old} <> {new}" if event == "UPDATE" else ""
+    running = 'NEW."id"' if model._meta.label == "shop.Event" else "(SELECT event_id FROM shop_currentevent LIMIT 1)"
     return [drop, f'''CREATE TRIGGER "{name}" AFTER {event} ON "{table}"{when} BEGIN
-        INSERT INTO shop_history ("table", "row", what, at, actor, why, old, new) VALUES ('{table}', {row}."{key}",
-        '{WORDS[event]}', strftime('%Y-%m-%d %H:%M:%f', 'now'),
-        coalesce((SELECT name FROM shop_actor LIMIT 1), 'unknown'),
-        coalesce((SELECT why FROM shop_actor LIMIT 1), ''), {old}, {new}); END''']
+        INSERT INTO shop_history ("table", "row", what, at, event_id, old, new) VALUES ('{table}', {row}."{key}",
+        '{WORDS[event]}', strftime('%Y-%m-%d %H:%M:%f', 'now'), {running}, {old}, {new}); END''']
 
 
 def _json(side: str, model: type[models.Model]) -> str:
@@ -102,7 +110,7 @@ def _json(side: str, model: type[models.Model]) -> str:
 def _postgres(name: str, model: type[models.Model], event: str) -> list[str]:
     table = model._meta.db_table
     drop = f'DROP TRIGGER IF EXISTS "{name}" ON "{table}"'
-    if _insert_only(model):
+    if _refuses(model, event):
         return [drop, f'CREATE TRIGGER "{name}" BEFORE {event} ON "{table}" '
                       f"FOR EACH ROW EXECUTE FUNCTION regrind_refuse()"]
     when = " WHEN (OLD.* IS DISTINCT FROM NEW.*)" if event == "UPDATE" else ""
@@ -115,17 +123,18 @@ POSTGRES_FUNCTIONS = """
 CREATE OR REPLACE FUNCTION regrind_refuse() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN RAISE EXCEPTION '% is insert-only', TG_TABLE_NAME; END $$;
 CREATE OR REPLACE FUNCTION regrind_history() RETURNS trigger LANGUAGE plpgsql AS $$
-DECLARE before jsonb; after jsonb; c text;
+DECLARE before jsonb; after jsonb; running bigint;
 BEGIN
   IF TG_OP <> 'INSERT' THEN before := to_jsonb(OLD); END IF;
   IF TG_OP <> 'DELETE' THEN after := to_jsonb(NEW); END IF;
   FOR i IN 1 .. TG_NARGS - 1 LOOP before := before - TG_ARGV[i]; after := after - TG_ARGV[i]; END LOOP;
   IF before IS NOT DISTINCT FROM after THEN RETURN NULL; END IF;
-  INSERT INTO shop_history ("table", "row", what, at, actor, why, old, new) VALUES (
+  running := CASE TG_TABLE_NAME WHEN 'shop_event' THEN (after ->> 'id')::bigint
+             ELSE nullif(current_setting('regrind.event', true), '')::bigint END;
+  INSERT INTO shop_history ("table", "row", what, at, event_id, old, new) VALUES (
     TG_TABLE_NAME, (coalesce(after, before) ->> TG_ARGV[0])::bigint,
     CASE TG_OP WHEN 'INSERT' THEN 'added' WHEN 'UPDATE' THEN 'changed' ELSE 'gone' END,
-    clock_timestamp(), coalesce(nullif(current_setting('regrind.actor', true), ''), 'unknown'),
-    coalesce(current_setting('regrind.why', true), ''), before::text, after::text);
+    clock_timestamp(), running, before::text, after::text);
   RETURN NULL;
 END $$;
 """

@@ -3,12 +3,13 @@ from django.db import models
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
+from .event_models import CurrentEvent, Event, EventRow, not_undone
 from .lengths import LengthField
 from .people import Person
 from .tablets import Tablet
 
-__all__ = ["Actor", "Draft", "Gauge", "History", "HistorySeal", "Holding", "Letterhead", "Person", "SentForm",
-           "SignInTry", "Tablet", "UnitChoice", "Wheel"]
+__all__ = ["CurrentEvent", "Draft", "Event", "EventRow", "Gauge", "History", "HistorySeal", "Holding", "Letterhead",
+           "Person", "SentForm", "SignInTry", "Tablet", "UnitChoice", "Wheel", "not_undone"]
 
 UNITS = [("in", "inch"), ("mm", "millimetre")]
 
@@ -148,13 +149,6 @@ class SignInTry(models.Model):
         indexes = [models.Index(fields=["name", "at"]), models.Index(fields=["address", "at"])]
 
 
-class Actor(models.Model):
-    """On SQLite: who acts in the running transaction. Never more than one row, and none once it is over."""
-
-    name = models.CharField(max_length=60)
-    why = models.CharField(max_length=300, blank=True)
-
-
 class History(models.Model):
     """One change of one row, written by a trigger of the database on every path, raw SQL included."""
 
@@ -162,14 +156,22 @@ class History(models.Model):
     row = models.BigIntegerField()
     what = models.CharField(max_length=8)       # added, changed, gone
     at = models.DateTimeField()
-    actor = models.CharField(max_length=60)
-    why = models.CharField(max_length=300, blank=True)
+    # Of the event that made it; none where somebody wrote to the database past the program. Kept by the database
+    # alone, so no constraint: a row of the history is never refused.
+    event = models.ForeignKey(Event, null=True, on_delete=models.DO_NOTHING, db_constraint=False, related_name="+")
     old = models.TextField(null=True)
     new = models.TextField(null=True)
 
     class Meta:
         indexes = [models.Index(fields=["table", "row", "id"])]
         verbose_name_plural = "history"
+
+    @property
+    def who(self) -> str:
+        """The person's name, what the program did by itself, or "unknown"."""
+        if self.event is None:
+            return "unknown"
+        return self.event.by.name if self.event.by else self.event.kind
 
 
 class HistorySeal(models.Model):

@@ -13,7 +13,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
 from . import drafts
-from .acting import Conflict, Refusal, acting
+from .events import Conflict, Refusal, one_event
 from .models import Person, SentForm
 
 FIELD = "once"
@@ -51,7 +51,7 @@ def _spend(request: HttpRequest, key: str) -> bool:
         return cursor.rowcount == 1
 
 
-def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
+def carry_out(request: HttpRequest, act: Callable[[], str], *,
               refused: Callable[[str], HttpResponse] | None = None, form: Form | None = None,
               stands_at: str = "") -> HttpResponse:
     """Run `act` (which returns the address to go to) exactly once for this form.
@@ -66,7 +66,7 @@ def carry_out(request: HttpRequest, act: Callable[[], str], *, why: str = "",
         return render(request, "shop/refused.html", {"message": "This form has no once-only key: open it again."},
                       status=400)
     try:
-        with acting(person_of(request), why):
+        with one_event(key):
             if _spend(request, key):
                 led_to = act()
                 SentForm.objects.filter(key=key).update(led_to=led_to[:300])

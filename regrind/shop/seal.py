@@ -1,7 +1,7 @@
 """A hash chain over the history, sealed in id order: whoever alters a row afterwards breaks it."""
 import hashlib
 from collections.abc import Iterable
-from datetime import UTC, timedelta
+from datetime import UTC, datetime, timedelta
 
 from django.db.models import QuerySet
 from django.utils import timezone
@@ -14,12 +14,25 @@ SETTLED = timedelta(minutes=2)
 
 
 def digest_of(rows: Iterable[History], before: str) -> str:
-    """The hash of a run of rows, chained to the digest before it (empty for the first)."""
-    told = hashlib.sha256(before.encode())
+    """The hash of a run of rows with their events, chained to the digest before it (empty for the first)."""
+    digest = hashlib.sha256(before.encode())
     for row in rows:
-        at = row.at.astimezone(UTC).isoformat(timespec="microseconds")
-        told.update(repr((row.pk, row.table, row.row, row.what, at, row.actor, row.why, row.old, row.new)).encode())
-    return told.hexdigest()
+        digest.update(repr((row.pk, row.table, row.row, row.what, _moment(row.at), _values(row), row.old,
+                            row.new)).encode())
+    return digest.hexdigest()
+
+
+def _moment(at: datetime) -> str:
+    return at.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def _values(row: History) -> tuple[object, ...] | None:
+    """The event of a history row, so that an altered event breaks the chain as well; None without one."""
+    event = row.event
+    if event is None:
+        return None
+    return (event.pk, event.kind, event.by_id, _moment(event.done_at), _moment(event.recorded_at), event.why,
+            event.undoes_id, event.key)
 
 
 def seal_history(settled: timedelta = SETTLED) -> int:
@@ -34,14 +47,14 @@ def seal_history(settled: timedelta = SETTLED) -> int:
 
 
 def _settled(after: int, settled: timedelta) -> QuerySet[History]:
-    return History.objects.filter(pk__gt=after, at__lte=timezone.now() - settled).order_by("pk")
+    return History.objects.filter(pk__gt=after, at__lte=timezone.now() - settled).select_related("event").order_by("pk")
 
 
 def broken_seals() -> list[str]:
     """Check every seal against the rows it covers; return what is wrong, in words, empty where all is well."""
     wrong, before, end = [], "", 0
     for seal in HistorySeal.objects.order_by("last"):
-        rows = list(History.objects.filter(pk__gt=end, pk__lte=seal.last).order_by("pk"))
+        rows = list(History.objects.filter(pk__gt=end, pk__lte=seal.last).select_related("event").order_by("pk"))
         if len(rows) != seal.rows or digest_of(rows, before) != seal.digest:
             wrong.append(f"history rows {seal.first} to {seal.last}: {len(rows)} rows of {seal.rows}, "
                          "altered, added or removed since they were sealed")

@@ -67,7 +67,7 @@ def tablets(request: HttpRequest) -> HttpResponse:
             made.append(tablet_actions.enrol(by=person_of(request), name=form.cleaned_data["name"]))
             messages.success(request, "This tablet is enrolled: hand over, and everyone signs in by PIN or badge.")
             return reverse("shop:tablets")
-        answer = carry_out(request, act, why="tablet enrolled")
+        answer = carry_out(request, act)
         if made:
             hand.give_token(answer, made[0])
         return answer
@@ -85,4 +85,4 @@ def revoke(request: HttpRequest, pk: int) -> HttpResponse:
         tablet_actions.revoke(by=person_of(request), tablet=tablet)
         messages.success(request, f"{tablet} is revoked: no PIN opens anything on it.")
         return reverse("shop:tablets")
-    return carry_out(request, act, why="tablet revoked")
+    return carry_out(request, act)

@@ -73,7 +73,7 @@ def stages(jobs: dict[str, list[Job]]) -> list[Stage]:
 def waiting(jobs: dict[str, list[Job]]) -> list[Job]:
     """Lines that wait for the customer's answer, the longest first."""
     since = dict(Step.objects.filter(piece__whereabouts="waiting", pair__pair__endswith=">waiting")
-                 .values_list("piece__line_id").annotate(m=Max("done_at")).order_by())
+                 .values_list("piece__line_id").annotate(m=Max("event__done_at")).order_by())
     found = jobs.get("waiting", [])
     for job in found:
         job.since = since.get(job.line.pk)

@@ -47,7 +47,7 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     merge = merge_families(by=owner, family=twin, into=family)
     paper = issue(by=front_desk, kind="job_sheet", number="417")
     photo = photo_of(batch.lines.get(), by=bench_hand)
-    return {"{photo}": photo.pk, "{merge}": merge.pk, "{paper}": paper.pk,
+    return {"{photo}": photo.pk, "{event}": photo.event_id, "{merge}": merge.pk, "{paper}": paper.pk,
             "{person}": bench_hand.pk, "{family}": family.pk, "{customer}": batch.customer_id,
             "{gauge}": gauges["indicator"].pk, "{wheel}": wheel.pk, "{holding}": holding.pk,
             "{tablet}": Tablet.objects.create(name="Bench 1", token="0" * 64, enrolled_by=owner).pk}

@@ -13,6 +13,7 @@ from regrind.geometry.case import read
 from regrind.geometry.example import CASE
 from regrind.geometry.explain import list_steps
 from regrind.geometry.plan import work_out
+from tests.events import make_event
 
 from .tray import plan_by_example
 
@@ -95,8 +96,8 @@ def test_a_like_piece_says_where_it_was_measured(hand, planned):
 def test_the_newest_plan_counts(hand, planned, bench_hand):
     [piece] = planned()
     row = newest(Plan, [piece])[piece.pk]
-    Plan.objects.create(piece=piece, revision=row.revision + 1, by=bench_hand, decision="grind", case=row.case,
-                        answer=row.answer, chosen=1)
+    Plan.objects.create(piece=piece, revision=row.revision + 1, event=make_event(bench_hand), decision="grind",
+                        case=row.case, answer=row.answer, chosen=1)
     assert hand.get(f"/bench/{piece}/explain").context["option"] == 1
 
 
@@ -140,7 +141,8 @@ def test_a_stored_plan_that_the_program_would_now_work_out_otherwise_still_opens
     row = newest(Plan, [piece])[piece.pk]
     answer = row.answer.replace('"cut_back_mm":0.3048', '"cut_back_mm":0.4')
     assert answer != row.answer
-    Plan.objects.create(piece=piece, revision=2, by=row.by, decision="grind", case=row.case, answer=answer, chosen=0)
+    Plan.objects.create(piece=piece, revision=2, event=make_event(row.by), decision="grind", case=row.case,
+                        answer=answer, chosen=0)
     page = hand.get(f"/bench/{piece}/explain")
     assert page.status_code == 200
     assert "its steps cannot be shown again" in shown(page)

@@ -8,9 +8,9 @@ from django.utils import timezone
 from regrind.bench.grinding.actions import count_back, send_to_coater
 from regrind.bench.models import CoaterPiece, CoaterSlip
 from regrind.record.moves import reconcile
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 
-from .tray import ground, pieces_of
+from .tray import ground, pieces_of, send_undo
 
 pytestmark = pytest.mark.django_db
 WHERE = "/bench/417-1/away"
@@ -119,8 +119,7 @@ def test_a_slip_sent_twice_goes_once_and_a_second_tablet_meets_a_conflict(line, 
 
 def test_sending_away_can_be_taken_back(line, hand):
     hand.send(WHERE, "send", **SLIP)
-    ids = [piece.pk for piece in hand.open(WHERE).context["undoable"]]
-    hand.client.post("/bench/417-1/take-back", {"pieces": ids, "once": "k"})
+    send_undo(hand, hand.open(WHERE))
     assert len(pieces_of(line, "ground")) == 4
     assert hand.open("/bench/away").context["outs"] == []
 

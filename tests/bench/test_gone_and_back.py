@@ -1,4 +1,4 @@
-"""A page that was opened before a piece went on and came back is not of that piece any more; nor is its take-back."""
+"""A page that was opened before a piece went on and came back is not of that piece any more; nor is its undo."""
 import re
 
 import pytest
@@ -9,10 +9,10 @@ from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.geometry.units import parse
 from regrind.record.models import Piece
-from regrind.record.moves import undo
 from regrind.shop.models import Letterhead, Person
+from tests.events import undo_newest
 
-from .tray import ground, pieces_of, plan_by_example, send_take_back, to_grind
+from .tray import ground, pieces_of, plan_by_example, send_undo, to_grind
 
 pytestmark = pytest.mark.django_db
 
@@ -31,39 +31,29 @@ def where() -> str:
     return Piece.objects.get().whereabouts
 
 
-def test_a_take_back_does_not_reach_what_another_tablet_did_since(line, bench_hand, cara, hand):
+@pytest.mark.parametrize("page", ["/bench/417-1/check", "/bench/417-1/", "/bench/setups"])
+def test_undo_does_not_reach_past_what_another_tablet_did_since(line, bench_hand, cara, hand, page):
     ground(line, bench_hand)
-    page = hand.open("/bench/417-1/check")
+    shown = hand.open(page)
     check(by=cara, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2400 in")})
-    answer = send_take_back(hand, page)
-    assert answer.status_code == 409
+    answer = send_undo(hand, shown)
+    assert answer.status_code == 422
     assert where() == "released"
-    said = answer.content.decode()
-    assert "1-1 is released." in said
-    assert 'href="/bench/417-1/"' in said       # the way on; the address that was sent to only takes forms
-    assert "What you typed" not in said         # nothing was
+    assert "This stands on it: Checked" in answer.content.decode()
+    assert "by Cara" in answer.content.decode()
 
 
-def test_a_take_back_of_the_step_that_the_page_showed_still_goes(line, bench_hand, hand):
+@pytest.mark.parametrize("page", ["/bench/417-1/check", "/bench/417-1/", "/bench/setups"])
+def test_undo_of_what_the_page_showed(line, bench_hand, hand, page):
     ground(line, bench_hand)
-    assert send_take_back(hand, hand.open("/bench/417-1/check")).status_code == 302
+    assert send_undo(hand, hand.open(page)).status_code == 302
     assert where() == "to_grind"
-
-
-def test_the_lines_own_take_back_says_so_too(line, bench_hand, cara, hand):
-    ground(line, bench_hand)
-    html = hand.open("/bench/417-1/").content.decode()
-    form = re.search(r'<form method="post" action="/bench/417-1/take-back">.*?</form>', html, re.S)[0]
-    sent = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
-    check(by=cara, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2400 in")})
-    assert hand.client.post("/bench/417-1/take-back", sent).status_code == 409
-    assert where() == "released"
 
 
 def test_a_grind_typed_by_a_plan_that_was_taken_back_is_not_kept_under_another(line, bench_hand, cara, hand):
     to_grind(line, bench_hand)
     sent = hand.fill("/bench/417-1/grind", minutes="10")
-    undo(pieces=pieces_of(line), by=cara)
+    undo_newest(pieces_of(line), cara)
     mine = pieces_of(line)
     plan_by_example(mine, cara, seen={mine[0].pk: 1}, chosen=1)
     answer = hand.client.post("/bench/417-1/grind", sent)
@@ -76,7 +66,7 @@ def test_a_whole_tray_typed_by_a_plan_that_was_taken_back_is_not_kept(line, benc
     to_grind(line, bench_hand)
     address = re.search(r'href="(/bench/setups/\w+)"', hand.open("/bench/setups").content.decode())[1]
     sent = hand.fill(address, minutes="10")
-    undo(pieces=pieces_of(line), by=cara)
+    undo_newest(pieces_of(line), cara)
     mine = pieces_of(line)
     plan_by_example(mine, cara, seen={mine[0].pk: 1})
     assert hand.client.post(address, sent).status_code == 409
@@ -86,7 +76,7 @@ def test_a_whole_tray_typed_by_a_plan_that_was_taken_back_is_not_kept(line, benc
 def test_a_check_of_a_grind_that_was_taken_back_is_not_kept_for_the_next(line, bench_hand, cara, hand):
     ground(line, bench_hand)
     sent = hand.fill("/bench/417-1/check", diameter=".2408")
-    undo(pieces=pieces_of(line), by=cara)
+    undo_newest(pieces_of(line), cara)
     mine = pieces_of(line)
     grind(by=cara, pieces=mine, seen={mine[0].pk: 1}, grinds=["sides"])
     assert hand.client.post("/bench/417-1/check", sent).status_code == 409
@@ -143,23 +133,24 @@ def test_a_plan_whose_figures_stand_is_kept(line, bench_hand, hand):
     assert where() == "to_grind"
 
 
-def test_a_whole_setup_is_taken_back_as_the_page_showed_it_or_not_at_all(line, bench_hand, hand):
+def test_the_undo_of_a_page_is_of_its_setup_and_of_no_later_one(line, bench_hand, hand):
     ground(line, bench_hand)
     page = hand.open("/bench/setups")
-    undo(pieces=pieces_of(line), by=bench_hand)
-    assert send_take_back(hand, page).status_code == 422        # nothing of it is ground any more
+    undo_newest(pieces_of(line), bench_hand)
     mine = pieces_of(line)
     grind(by=bench_hand, pieces=mine, seen={mine[0].pk: 1}, grinds=["sides"])
-    assert send_take_back(hand, page).status_code == 422        # what is ground now was another setup
+    answer = send_undo(hand, page)
+    assert answer.status_code == 409
+    assert "undone already by Bea" in answer.content.decode()
     assert where() == "ground"
 
 
-def test_a_setup_of_which_a_piece_went_on_is_not_taken_back_by_halves(make_batch, bench_hand, cara, hand):
+def test_a_setup_of_which_a_piece_went_on_is_not_undone_by_halves(make_batch, bench_hand, cara, hand):
     line = make_batch(2, number=418).lines.get()
     ground(line, bench_hand)
     page = hand.open("/bench/setups")
     check(by=cara, pieces=pieces_of(line)[:1], seen={}, typed={"diameter": parse("0.2400 in")})
-    answer = send_take_back(hand, page)
-    assert answer.status_code == 409
-    assert "not the one that the page showed" in answer.content.decode()
+    answer = send_undo(hand, page)
+    assert answer.status_code == 422
+    assert "This stands on it: Checked" in answer.content.decode()
     assert [piece.whereabouts for piece in pieces_of(line)] == ["released", "ground"]

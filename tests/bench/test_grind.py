@@ -1,16 +1,15 @@
 """What was ground on a line, one setup at a time."""
-from datetime import timedelta
 
 import pytest
 from django.urls import reverse
 
-from regrind.bench.grinding.actions import grind, share_minutes, take_back_followed
-from regrind.bench.models import Grind, GrindTakenBack
+from regrind.bench.grinding.actions import grind, share_minutes
+from regrind.bench.models import Grind
 from regrind.record.models import Family, FamilyMonth, Piece
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.models import Wheel
 
-from .tray import INCH, ground, pieces_of, to_grind
+from .tray import INCH, ground, pieces_of, send_undo, to_grind
 
 pytestmark = pytest.mark.django_db
 
@@ -137,44 +136,22 @@ def test_a_second_setup_may_follow_and_the_pieces_stay_until_it_is_done(line, be
     assert [row.grinds for row in Grind.objects.filter(piece__number=1)] == ["sides", "end"]
 
 
-def test_a_setup_that_is_followed_is_taken_back_and_history_keeps_both(line, bench_hand, hand):
+def test_a_setup_that_another_follows_is_undone_and_stays_on_record(line, bench_hand, hand):
     to_grind(line, bench_hand)
     hand.send(WHERE, minutes="30", grinds=["sides"], rest="follows")
-    page = hand.open(WHERE).content.decode()
-    assert "Ground just now: the sides of 3 pieces, another setup follows." in page
-    assert "Planned just now" not in page       # the plan cannot go while what it led to stands
-    back = {"once": "back"}
-    assert hand.client.post(f"{WHERE}/take-back", back)["Location"] == WHERE
-    assert hand.client.post(f"{WHERE}/take-back", back)["Location"] == WHERE
     page = hand.open(WHERE)
-    assert "Taken back: the sides of 3 pieces." in page.content.decode()
+    assert "Ground 3 pieces" in page.content.decode()
+    assert send_undo(hand, page)["Location"] == WHERE
+    page = hand.open(WHERE)
+    assert "Undone: Ground 3 pieces" in page.content.decode()
     assert page.context["form"]["grinds"].value() == ["sides", "end"]
-    assert "Ground just now" not in page.content.decode()
-    assert Grind.objects.count() == GrindTakenBack.objects.count() == 3
-    assert "taken back by Bea" in hand.client.get("/bench/piece/417-1-1").content.decode()
+    assert (Grind.objects.count(), Grind.every.count()) == (0, 3)
+    assert "undone by Bea" in hand.client.get("/bench/piece/417-1-1").content.decode()
     month = FamilyMonth.objects.get()
     assert (month.minutes_n, month.minutes_hundredths) == (0, 0)
     hand.send(WHERE, minutes="10")
     month.refresh_from_db()
     assert (month.minutes_n, month.minutes_hundredths) == (3, 1000)
-
-
-def test_a_setup_that_is_followed_stays_after_ten_minutes(line, bench_hand, hand):
-    pieces = to_grind(line, bench_hand)
-    grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"], follows=True)
-    with pytest.raises(Refusal, match="No setup of the last ten minutes"):
-        take_back_followed(by=bench_hand, pieces=pieces, within=timedelta(0))
-    assert not GrindTakenBack.objects.exists()
-
-
-def test_a_setup_whose_pieces_were_ground_to_the_end_meanwhile_is_not_taken_back(line, bench_hand):
-    pieces = to_grind(line, bench_hand)
-    grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"], follows=True)
-    page_of_another_tablet = pieces_of(line)
-    grind(by=bench_hand, pieces=pieces, seen={p.pk: 1 for p in pieces}, grinds=["end"])
-    with pytest.raises(Conflict, match="some of these pieces were ground"):
-        take_back_followed(by=bench_hand, pieces=page_of_another_tablet)
-    assert not GrindTakenBack.objects.exists()
 
 
 def test_the_end_in_a_setup_before_the_sides_is_asked_about(line, bench_hand, hand):
@@ -271,9 +248,7 @@ def test_ground_pieces_can_be_taken_back_from_the_next_page(line, bench_hand, ha
     to_grind(line, bench_hand)
     hand.send(WHERE, minutes="5")
     page = hand.open("/bench/417-1/check")
-    assert "Take it back" in page.content.decode()
-    ids = [piece.pk for piece in page.context["undoable"]]
-    hand.client.post("/bench/417-1/take-back", {"pieces": ids, "once": "k"})
+    send_undo(hand, page)
     assert len(pieces_of(line, "to_grind")) == 3
     hand.send(WHERE, minutes="6")
     assert Grind.objects.filter(revision=2).count() == 3

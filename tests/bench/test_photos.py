@@ -11,13 +11,14 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 from PIL import Image
 
-from regrind.bench.models import Inspection, Photo, PhotoPutBack, PhotoRemoval
-from regrind.bench.photographs.actions import MOST, put_back, remove_photo
+from regrind.bench.models import Inspection, Photo
+from regrind.bench.photographs.actions import MOST, add_again
 from regrind.bench.photographs.shown import photos_of, photos_of_pieces
 from regrind.bench.rows import newest
 from regrind.shop import photos
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Conflict, Refusal
 from regrind.shop.photos import NoPhoto, draw_afresh
+from regrind.shop.undo import undo
 
 from .hostile_photos import SCRIPT, corpus, exif
 from .photo_maker import photo_of, picture
@@ -201,25 +202,29 @@ def test_a_photo_whose_file_is_gone_or_altered_is_told(client, line, bench_hand)
         assert client.get(f"/bench/photo/{kept.pk}").status_code == 410
 
 
-def test_a_photo_taken_off_is_gone_and_can_be_put_back_for_ten_minutes(client, line, bench_hand):
+def test_a_photo_that_is_removed_is_gone_and_can_be_added_again(client, line, bench_hand):
     kept = photo_of(line, by=bench_hand)
-    assert client.post(f"/bench/photo/{kept.pk}/remove", {"once": "a"}).status_code == 302
+    assert client.post(f"/event/{kept.event_id}/undo", {"once": "a"}).status_code == 302
     assert photos_of(line) == []
     assert client.get(f"/bench/photo/{kept.pk}").status_code == 404
-    assert "Put photo" in client.get(f"/bench/{line}/photos").content.decode()
-    assert client.post(f"/bench/photo/{kept.pk}/put-back", {"once": "b"}).status_code == 302
-    assert photos_of(line) == [kept]
-    assert (PhotoRemoval.objects.count(), PhotoPutBack.objects.count()) == (1, 1)
-    remove_photo(by=bench_hand, photo=kept)
-    with time_machine.travel(timezone.now() + timedelta(minutes=11)), pytest.raises(Refusal, match="ten minutes"):
-        put_back(by=bench_hand, photo=kept)
+    assert "Add photo" in client.get(f"/bench/{line}/photos").content.decode()
+    assert client.post(f"/bench/photo/{kept.pk}/add-again", {"once": "b"}).status_code == 302
+    [again] = photos_of(line)
+    assert (again.sha256, again.words, again.about) == (kept.sha256, kept.words, kept.about)
+    assert Photo.every.count() == 2
+    assert "Add photo" not in client.get(f"/bench/{line}/photos").content.decode()
+    with pytest.raises(Refusal, match="was not removed"):
+        add_again(by=bench_hand, photo=again)
+    with time_machine.travel(timezone.now() + timedelta(days=9)):
+        undo(by=bench_hand, done=again.event)       # at any time, without a reason
+    assert photos_of(line) == []
 
 
 def test_two_who_take_the_same_photo_off_meet(line, bench_hand):
     kept = photo_of(line, by=bench_hand)
-    remove_photo(by=bench_hand, photo=kept)
+    undo(by=bench_hand, done=kept.event)
     with pytest.raises(Conflict):
-        remove_photo(by=bench_hand, photo=kept)
+        undo(by=bench_hand, done=kept.event)
 
 
 def test_a_line_holds_so_many_photos_and_no_more(line, bench_hand):
@@ -232,7 +237,7 @@ def test_a_line_holds_so_many_photos_and_no_more(line, bench_hand):
 def test_a_removed_photo_does_not_count_as_one_of_the_line(line, bench_hand):
     for n in range(MOST):
         last = photo_of(line, by=bench_hand, colour=(n, 0, 0))
-    remove_photo(by=bench_hand, photo=last)
+    undo(by=bench_hand, done=last.event)
     assert photo_of(line, by=bench_hand)
 
 

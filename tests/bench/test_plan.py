@@ -10,6 +10,7 @@ from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
 from regrind.office.actions import record_answer
 from regrind.record.models import Customer, Family, Line, Piece, Tool
+from tests.events import make_event
 
 pytestmark = pytest.mark.django_db
 INCH = 25_400_000
@@ -257,7 +258,7 @@ def test_a_second_plan_starts_from_what_the_first_grind_left(at_bench, inspected
     keep(at_bench, line, ids)
     plan, piece = Plan.objects.get(), Piece.objects.get()
     assert plan.usable_nm == round(0.690 * INCH)
-    Grind.objects.create(piece=piece, revision=1, by=bench_hand, plan=plan, setup="a", grinds="sides")
+    Grind.objects.create(piece=piece, revision=1, event=make_event(bench_hand), plan=plan, setup="a", grinds="sides")
     at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {
         "diameter": ".2408", "damage_depth": "1 thou"})
     keep(at_bench, line, ids)
@@ -328,8 +329,9 @@ def test_a_followed_tool_starts_from_what_its_last_visit_left(at_bench, make_bat
     tool = Tool.objects.create(tag="AB34C", customer=now.batch.customer, family=now.family)
     Piece.objects.update(tool=tool)
     old = before.pieces.get()
-    plan = Plan.objects.create(piece=old, revision=1, by=bench_hand, decision="grind", usable_nm=round(0.690 * INCH))
-    Grind.objects.create(piece=old, revision=1, by=bench_hand, plan=plan, setup="a", grinds="sides")
+    plan = Plan.objects.create(piece=old, revision=1, event=make_event(bench_hand), decision="grind",
+                               usable_nm=round(0.690 * INCH))
+    Grind.objects.create(piece=old, revision=1, event=make_event(bench_hand), plan=plan, setup="a", grinds="sides")
     ids = list(now.pieces.values_list("pk", flat=True))
     at_bench.post(f"/bench/{now}/inspect", pieces=ids, **inspect_typed)
     keep(at_bench, now, ids)

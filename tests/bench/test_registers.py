@@ -18,7 +18,7 @@ def test_a_gauge_is_added_with_its_resolution_uncertainty_and_calibration(hand, 
     gauge = Gauge.objects.get()
     assert (gauge.resolution_nm, gauge.uncertainty_nm, f"{gauge.calibrated_until}", gauge.in_use) == (
         2_540, 1_016, "2030-05-01", True)
-    assert History.objects.get(table="shop_gauge").actor == bench_hand.name
+    assert History.objects.get(table="shop_gauge").who == bench_hand.name
 
 
 def test_a_gauge_shows_again_what_was_kept(hand, gauges):

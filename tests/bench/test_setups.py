@@ -8,10 +8,10 @@ from regrind.bench.grinding.actions import Part, grind, grind_setup
 from regrind.bench.models import Grind
 from regrind.bench.setups.waiting import find_waiting
 from regrind.record.models import Batch, Family, Piece
-from regrind.shop.acting import Conflict
+from regrind.shop.events import Conflict
 from regrind.shop.models import Wheel
 
-from .tray import INCH, pieces_of, send_take_back, to_grind
+from .tray import INCH, pieces_of, send_undo, to_grind
 
 pytestmark = pytest.mark.django_db
 WHERE = "/bench/setups"
@@ -144,16 +144,13 @@ def test_wrong_entries_are_named_beside_their_field(queue, hand, typed, said):
     assert not Grind.objects.exists()
 
 
-def test_a_whole_setup_can_be_taken_back_for_ten_minutes(queue, hand):
+def test_a_whole_setup_can_be_undone(queue, hand):
     hand.send(f"{WHERE}/{find_waiting().stages[0].key}", minutes="5")
     page = hand.open(WHERE)
-    assert "Ground just now: 7 pieces" in page.content.decode()
-    code = page.context["just"]["code"]
-    assert send_take_back(hand, page).status_code == 302
+    assert "Ground 7 pieces" in page.content.decode()
+    assert send_undo(hand, page).status_code == 302
     assert find_waiting().pieces == 9
-    assert Grind.objects.count() == 7       # history keeps both
-    again = hand.client.post(f"{WHERE}/take-back", {"once": "another", "code": code})
-    assert again.status_code == 422
+    assert (Grind.objects.count(), Grind.every.count()) == (0, 7)
 
 
 def test_nothing_to_grind_says_what_to_do_first(hand):

@@ -7,7 +7,7 @@ from regrind.bench.planning.groups import group_pieces
 from regrind.bench.planning.usual import ENOUGH, usual_of, usual_stock
 from regrind.geometry.units import parse
 from regrind.record.defaults import accept_default
-from regrind.record.moves import undo
+from tests.events import undo_newest
 
 from .tray import ground, pieces_of
 
@@ -46,7 +46,7 @@ def test_the_stock_is_the_familys_own_from_the_fifth_regrind_on(regrind, family)
 
 def test_what_was_taken_back_is_no_case(regrind, family, bench_hand):
     done = regrind(ENOUGH)
-    undo(pieces=done[:1], by=bench_hand)
+    undo_newest(done[:1], bench_hand)
     assert usual_stock(family) == (None, ENOUGH - 1)
 
 

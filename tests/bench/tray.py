@@ -8,14 +8,14 @@ from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Grind, Inspection, Plan
 from regrind.bench.planning.actions import GOES_TO, Decision, decide, keep_plan
 from regrind.bench.planning.groups import Group
-from regrind.bench.rows import newest
+from regrind.bench.rows import add, newest
 from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
 from regrind.geometry.units import parse
 from regrind.record.models import Line, Piece
 from regrind.record.moves import move
-from regrind.shop.acting import acting
+from regrind.shop.events import event
 from regrind.shop.models import Person
 
 INCH = 25_400_000
@@ -57,9 +57,9 @@ def plan_by_example(pieces: Sequence[Piece], by: Person, *, case: dict | None = 
     given = CASE if case is None else case
     root = next(iter(own.values()), Inspection())
     group = Group(root, list(pieces), case=given, answer=as_dict(work_out(read(given)))) if given else None
-    with acting(by):
-        keep_plan(by=by, pieces=pieces, seen=seen or {}, made=Decision(decision, **more), group=group, chosen=chosen,
-                  inspections=own)
+    with event(by, "planned") as planning:
+        keep_plan(planning=planning, pieces=pieces, seen=seen or {}, made=Decision(decision, **more), group=group,
+                  chosen=chosen, inspections=own)
         move(pieces=pieces, to=GOES_TO[decision], by=by)
 
 
@@ -67,9 +67,9 @@ def ground(line: Line, by: Person, *, parts: str = "sides end", **more) -> list[
     """Ground, with a grind row that follows the newest plan."""
     mine = to_grind(line, by, **more) if pieces_of(line, "arrived") else pieces_of(line, "to_grind")
     plans = newest(Plan, mine)
-    Grind.objects.bulk_create([Grind(piece=p, revision=1, plan=plans[p.pk], setup="s", grinds=parts, by=by)
-                               for p in mine])
-    move(pieces=mine, to="ground", by=by)
+    with event(by, "ground") as grinding:
+        add([Grind(event=grinding, piece=p, revision=1, plan=plans[p.pk], setup="s", grinds=parts) for p in mine])
+        move(pieces=mine, to="ground", by=by)
     return mine
 
 
@@ -98,9 +98,9 @@ class Hand:
         return self.client.post(where, self.fill(where, form, **fields))
 
 
-def send_take_back(hand, page):
-    """What the page's button sends."""
-    form = re.search(r'<form class="takeback.*?</form>', page.content.decode(), re.S)[0]
+def send_undo(hand, page):
+    """What the Undo button of a page sends."""
+    form = re.search(r'<form class="undo notice".*?</form>', page.content.decode(), re.S)[0]
     sent: dict[str, list[str]] = {}
     for name, value in re.findall(r'name="(\w+)" value="([^"]*)"', form):
         sent.setdefault(name, []).append(value)

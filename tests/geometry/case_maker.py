@@ -2,7 +2,7 @@
 
 Everything is chosen on grids of whole nanometres, so that both models read the same exact numbers. A case is
 valid by the interface's own words. What they leave open is kept out: a wear land longer than a tooth of one
-relief, a nominal diameter between two published bands, damage of no depth or no length.
+relief, damage of no depth or no length.
 """
 
 from __future__ import annotations
@@ -13,17 +13,16 @@ from random import Random
 from tests.geometry.case_spelling import spell
 from tests.geometry.slow_case import read_case
 from tests.geometry.slow_lengths import length_mm
-from tests.geometry.slow_limits import limit_lines
+from tests.geometry.slow_limits import diameter_floor_mm, flute_floors_mm, limit_lines
 from tests.geometry.slow_model import options_of
 from tests.geometry.slow_section import worn_depth, worn_past_heel
-from tests.geometry.slow_state import inputs_of, new_radius, picks, usable_length
+from tests.geometry.slow_state import cut_back, inputs_of, new_radius, picks, usable_length
 
 INCH_NOMINALS = (
     1_587_500, 2_381_250, 3_175_000, 4_762_500, 6_350_000, 7_937_500, 9_525_000, 10_318_750, 12_700_000, 14_287_500,
     15_875_000, 19_050_000, 25_400_000, 31_750_000, 57_150_000,
 )
-MM_NOMINALS = (2, 3, 4, 5, 6, 8, 10, 12, 20, 25, 32, 40)
-BARE_MM_NOMINALS = (14, 16, 18)
+MM_NOMINALS = (2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 25, 32, 40)
 MAY_BE_LEFT_OUT = (
     "core_diameter", "rake_deg", "primary_relief_deg", "secondary_relief_deg", "primary_land", "helix_deg",
     "material", "hand_of_cut", "hand_of_helix",
@@ -40,7 +39,7 @@ class CaseMaker:
         """A fully specified case."""
         self.inch = self.rng.random() < 0.5
         published = self.rng.random() < 0.3
-        tool = self._tool(published)
+        tool = self._tool()
         measured = self._measured(tool)
         allow = self._allow()
         case = {"tool": tool, "measured": measured, "allow": allow}
@@ -73,12 +72,12 @@ class CaseMaker:
         step = self.rng.choice((2540, 2540, 2540, 1270)) if self.inch else 1000
         return round(mm * 1e6 / step) * step
 
-    def _tool(self, published: bool) -> dict:
+    def _tool(self) -> dict:
         rng = self.rng
         if self.inch:
             self.nominal = rng.choice(INCH_NOMINALS)
         else:
-            self.nominal = rng.choice(MM_NOMINALS + (() if published else BARE_MM_NOMINALS)) * 1_000_000
+            self.nominal = rng.choice(MM_NOMINALS) * 1_000_000
         self.d = self.nominal / 1e6
         self.diameter = self._diameter()
         teeth = rng.choice((2, 3, 3, 4, 4, 4, 5, 6, 7, 8, 9, 12))
@@ -89,6 +88,10 @@ class CaseMaker:
         tool["flute_length"] = self.flute
         if rng.random() < 0.2:
             tool["sides_ground_before"] = rng.random() < 0.7
+        if rng.random() < 0.4:
+            tool["new_flute_length"] = self.flute + rng.choice((0, self.grid(self.d * rng.uniform(0, 3))))
+        if rng.random() < 0.1:
+            tool["construction"] = "solid"
         return tool
 
     def _diameter(self) -> int:
@@ -98,7 +101,7 @@ class CaseMaker:
 
     def _add_words(self, tool: dict) -> None:
         rng = self.rng
-        tool["material"] = "carbide"
+        tool["material"] = rng.choice(("carbide", "carbide", "HSS"))
         tool["hand_of_cut"] = rng.choice(("right", "right", "left"))
         tool["hand_of_helix"] = rng.choice(("right", "right", "left"))
         tool["helix_deg"] = rng.choice((0, 15, 30, 30, 35.5, 45, 60, 70))
@@ -274,11 +277,13 @@ class CaseMaker:
         option = self.rng.choice(options)
         for line in limit_lines(known, option):
             name, value = line["limit"], line["value"]
-            if name == "published_reduction" or value is None or self.rng.random() < 0.4:
+            if name in ("published_reduction", "diameter_floor") or value is None or self.rng.random() < 0.4:
                 continue
             spread = line["expanded_uncertainty"] or 0.001
             near = value + self.rng.choice((0, 0, 0.5, -0.5, 1.5, -1.5)) * spread
-            if name == "rake_deg":
+            if name == "flute_floor":
+                case["tool"]["new_flute_length"] = max(self.flute, self.grid(2 * near))
+            elif name == "rake_deg":
                 case["limits"][name] = max(-80, min(80, round(near, 3)))
             elif near > 0:
                 case["limits"][name] = self.grid(near)
@@ -292,9 +297,12 @@ class CaseMaker:
         option, q = self.rng.choice(options), inputs_of(known)
         pick = picks(known, q, option)[0]
         radius, length = new_radius(known, q, option, pick), usable_length(known, q, option, pick)
-        sides = radius - self.rng.choice((known.fields["core_diameter"], known.limits.get("diameter", Fraction(0)))) / 2
+        least = known.limits.get("diameter", diameter_floor_mm(known))
+        sides = radius - self.rng.choice((known.fields["core_diameter"], least)) / 2
         end = length - self.rng.choice((0, known.limits.get("usable_length", 0)))
         end -= self.rng.choice((0, known.stylus))
+        if "usable_length" not in known.limits:
+            end = known.flute - cut_back(known, q, option, pick) - max(flute_floors_mm(known))
         case["typical"] = {"stock_radial": self._share(sides), "cut_back": self._share(end)}
         if self.rng.random() < 0.5:
             case["typical"][self.rng.choice(("stock_radial", "cut_back"))] = 0

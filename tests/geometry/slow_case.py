@@ -32,6 +32,7 @@ class Case:
     nominal: Fraction
     diameter: Fraction
     flute: Fraction
+    new_flute: Fraction
     readings: tuple[Fraction, ...] | None
     readings_given: bool
     tir: Fraction | None
@@ -59,6 +60,7 @@ def read_case(case: dict, defaults: list[dict] | None = None) -> Case:
     return Case(
         tool["teeth"], measured["method"], length_mm(tool["nominal_diameter"]),
         length_mm(measured["diameter"]), length_mm(tool["flute_length"]),
+        length_mm(tool.get("new_flute_length", tool["flute_length"])),
         _readings(tool["teeth"], measured), "tooth_readings" in measured,
         length_mm(measured["tir"]) if "tir" in measured else None,
         fields, defaulted, tool.get("sides_ground_before", False), bool(damage),

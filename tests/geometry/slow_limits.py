@@ -12,6 +12,7 @@ from tests.geometry.slow_state import (
     Inputs,
     Option,
     Pick,
+    cut_back,
     face_now,
     inputs_of,
     new_radius,
@@ -21,6 +22,7 @@ from tests.geometry.slow_state import (
     usable_length,
 )
 
+ORDER = ("diameter", "diameter_floor", "rake_deg", "flute_depth", "usable_length", "flute_floor", "published_reduction")
 STEP = 1e-4
 # What small steps leave where every slope is really 0 (a rake given at the edge itself, on a small arc): up to some
 # 1e-7 mm or degrees, a thousandth of what any gauge of the cases brings.
@@ -28,29 +30,46 @@ NOISE = 2e-7
 
 
 def published_least_mm(nominal: Fraction) -> Fraction | None:
-    """The least diameter by the published reductions; None below the first band. No case falls in its gaps."""
+    """The least diameter by the published reductions; None below the first band, in a gap that of the next band."""
     # Read from a maker's technical tip: .250 to .500 in 15 %, .562 to .625 in 12 %, .750 to 1 in 10 %,
     # over 1 in 8 %.
     inches = nominal / Fraction(254, 10)
-    for least, per_cent in ((Fraction(3, 4), 10), (Fraction(562, 1000), 12), (Fraction(1, 4), 15)):
-        if inches > 1:
-            return nominal * Fraction(92, 100)
-        if inches >= least:
-            return nominal * Fraction(100 - per_cent, 100)
-    return None
+    if inches < Fraction(1, 4):
+        return None
+    off = [per_cent for most, per_cent in ((Fraction(1, 2), 15), (Fraction(5, 8), 12), (1, 10)) if inches <= most]
+    return nominal - nominal * Fraction(off[0] if off else 8, 100)
 
 
-def limits_asked(case: Case) -> dict[str, object]:
-    """Each limit by name with the least value allowed."""
+def diameter_floor_mm(case: Case) -> Fraction:
+    """The least diameter where the customer names none: a tenth off, where nothing is published."""
+    least = published_least_mm(case.nominal)
+    return case.nominal - case.nominal / 10 if least is None else least
+
+
+def flute_floors_mm(case: Case) -> list[Fraction]:
+    """The lengths of flute to keep in all, where the customer names no usable length."""
+    return [case.nominal, case.new_flute / 2]
+
+
+def limits_asked(case: Case, option: Option) -> dict[str, object]:
+    """Each limit by name with the least value allowed, in the order in which the lines are to come."""
+    published = published_least_mm(case.nominal) if case.published else None
     asked = dict(case.limits)
-    least = published_least_mm(case.nominal) if case.published else None
-    return asked if least is None else asked | {"published_reduction": least}
+    if "diameter" not in asked and published is None:
+        asked["diameter_floor"] = diameter_floor_mm(case)
+    if "usable_length" not in asked and option.x > 0:
+        asked["flute_floor"] = sorted([*flute_floors_mm(case), case.flute - case.flute / 4])[-1]
+    if published is not None:
+        asked["published_reduction"] = published
+    return {name: asked[name] for name in ORDER if name in asked}
 
 
 def value_of(name: str, case: Case, q: Inputs, option: Option, pick: Pick, best: bool = False) -> object:
     """The quantity that a limit looks at, for these inputs."""
     if name == "usable_length":
         return usable_length(case, q, option, pick)
+    if name == "flute_floor":
+        return q["flute_length"] - cut_back(case, q, option, pick)
     x = new_radius(case, q, option, pick, best)
     if name == "flute_depth":
         return x - q["core_diameter"] / 2
@@ -135,7 +154,7 @@ def limit_lines(case: Case, option: Option, best: bool = False) -> list[dict]:
     q = inputs_of(case)
     pick = picks(case, q, option, best)[0]
     lines = []
-    for name, least in limits_asked(case).items():
+    for name, least in limits_asked(case, option).items():
         value = value_of(name, case, q, option, pick, best)
         margin = None if value is None else float(value - least)
         spread = None if value is None else expanded_uncertainty(name, case, option, best)
@@ -153,21 +172,26 @@ def regrinds_left(case: Case, option: Option) -> int | None:
     q = inputs_of(case)
     pick = picks(case, q, option)[0]
     x, length = new_radius(case, q, option, pick), usable_length(case, q, option, pick)
+    flute = case.flute - cut_back(case, q, option, pick)
     face = face_now(case, q, radii(case, q, pick)[1])
-    if not _stands(case, q, face, x, length):
+    if not _stands(case, q, face, x, length, flute):
         return 0
     charged = case.ground_before or option.sides
     for regrinds in count():
-        x, length = x - case.stock, length - case.cut_back
+        x, length, flute = x - case.stock, length - case.cut_back, flute - case.cut_back
         if case.stock and not charged:
             length, charged = length - case.stylus, True
-        if not _stands(case, q, face, x, length):
+        if not _stands(case, q, face, x, length, flute):
             return regrinds
 
 
-def _stands(case: Case, q: Inputs, face: object, x: Fraction, length: Fraction) -> bool:
+def _stands(case: Case, q: Inputs, face: object, x: Fraction, length: Fraction, flute: Fraction) -> bool:
     slack = Fraction(-1, 10**9)
     if x <= q["core_diameter"] / 2 or length <= 0:
+        return False
+    if "diameter" not in case.limits and 2 * x - diameter_floor_mm(case) < slack:
+        return False
+    if "usable_length" not in case.limits and any(flute - least < slack for least in flute_floors_mm(case)):
         return False
     values = {"diameter": 2 * x, "flute_depth": x - q["core_diameter"] / 2, "usable_length": length}
     if q.get("face_arc_radius") is not None and "rake_deg" in case.limits:
@@ -175,3 +199,13 @@ def _stands(case: Case, q: Inputs, face: object, x: Fraction, length: Fraction) 
         if rake is None or rake - case.limits["rake_deg"] < slack:
             return False
     return all(values[name] - least >= slack for name, least in case.limits.items() if name in values)
+
+
+def counted_to(case: Case) -> dict[str, float | None]:
+    """What the counting of regrinds goes down to."""
+    named = case.limits
+    flute = None if "usable_length" in named else float(max(flute_floors_mm(case)))
+    return {
+        "diameter_mm": float(named.get("diameter", diameter_floor_mm(case))),
+        "usable_length_mm": float(named["usable_length"]) if flute is None else None, "flute_mm": flute,
+    }

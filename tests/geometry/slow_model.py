@@ -11,9 +11,9 @@ from fractions import Fraction
 
 from tests.geometry.slow_case import Case, read_case
 from tests.geometry.slow_limits import (
+    counted_to,
     defaults_under,
     limit_lines,
-    published_least_mm,
     regrinds_left,
 )
 from tests.geometry.slow_section import heel_drop, land_after, rake_deg, zero_rake_radius
@@ -61,7 +61,7 @@ def options_of(case: Case) -> list[Option]:
 def _option(case: Case, x: Fraction) -> Option:
     reach = case.flute - case.stylus
     left = [k for k, mark in enumerate(case.marks) if mark.to > x]
-    beyond = tuple(k for k in left if case.marks[k].start >= reach)
+    beyond = () if case.ground_before else tuple(k for k in left if case.marks[k].start >= reach)
     return Option(x, tuple(k for k in left if k not in beyond), beyond)
 
 
@@ -91,7 +91,7 @@ def describe(case: Case, option: Option) -> dict:
     verdict, must, may = _verdict(case, option, lines)
     return {
         **_sizes(case, option), **_tooth(case, option), "limits": lines,
-        "regrinds_left": regrinds_left(case, option),
+        "regrinds_left": regrinds_left(case, option), "counted_to": counted_to(case),
         "verdict": verdict, "reasons": sorted(must), "may_reasons": sorted(may),
     }
 
@@ -159,7 +159,6 @@ def _verdict(case: Case, option: Option, lines: list[dict]) -> tuple[str, set[st
     short = [line for line in lines if line["verdict"] != "inside"]
     must = {f"{line['verdict']}_{line['limit']}" for line in short}
     must |= {"mark_beyond_reach"} if option.beyond else set()
-    must |= {"no_published_limit"} if case.published and published_least_mm(case.nominal) is None else set()
     per_tooth = _inside_at_best(case, option, short)
     may = {"measure_per_tooth"} if per_tooth else set()
     if any(line["verdict"] == "outside" for line in short if line["limit"] in per_tooth):
@@ -194,7 +193,8 @@ def _inside_at_best(case: Case, option: Option, short: list[dict]) -> set[str]:
 
 def _preference(case: Case, option: dict) -> tuple:
     left = option["regrinds_left"]
+    below = any(line["limit"].endswith("_floor") and line["verdict"] != "inside" for line in option["limits"])
     by_size = (-option["diameter_mm"], option["cut_back_mm"])
     if not case.stock and not case.cut_back:
         by_size = by_size[::-1]
-    return (RANK.index(option["verdict"]), -left if left is not None else math.inf, *by_size)
+    return (RANK.index(option["verdict"]), below, -left if left is not None else math.inf, *by_size)

@@ -2,7 +2,7 @@
 import re
 
 from regrind.geometry.edition import COLLET_RUNOUT, EDITION, list_limits
-from regrind.geometry.limits import find_published
+from regrind.geometry.floors import find_published
 from regrind.geometry.tables import rows
 
 

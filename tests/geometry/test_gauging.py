@@ -20,7 +20,6 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.gauging import (
     check_method,
     find_flat_anvil_range,
-    find_runout_from_offset,
     find_swept_diameter,
     find_vee_angle,
     find_vee_diameter,
@@ -35,7 +34,6 @@ MM = 25.4
 # shared/13, 13c and 05b: derived (13 brute-force checked), no published figures
 VEES = rows("13_odd_flute_measurement")
 PINS = rows("13c_odd_flute_over_pin")
-OFFSETS = rows("05b_runout_from_eccentricity")
 
 
 def tips(radii, turn=0.0):
@@ -189,34 +187,6 @@ def test_the_swept_diameter_fits_every_tool():
         check_method("v-anvil" if teeth % 2 else "micrometer", teeth)
 
 
-@pytest.mark.parametrize("row", OFFSETS, ids=lambda row: row["teeth"])
-def test_runout_from_an_offset_agrees_with_the_derived_table_and_with_turning_it(row):
-    teeth = int(row["teeth"])
-    least, most = find_runout_from_offset(1.0, teeth)
-    assert least == pytest.approx(float(row["min_TIR_over_e"]), abs=1e-5)
-    assert most == pytest.approx(float(row["max_TIR_over_e"]), abs=1e-5)
-
-    def runout(phase: float) -> float:
-        heights = np.cos(2 * math.pi * np.arange(teeth) / teeth - phase)
-        return float(heights.max() - heights.min())
-
-    turned = [runout(phase) for phase in np.linspace(0, 2 * math.pi / teeth, 7201)]
-    assert (min(turned), max(turned)) == pytest.approx((least, most), abs=1e-3)
-
-
-def test_common_practice_half_a_thou_of_shank_runout_never_makes_more_than_that_on_the_teeth():
-    # common practice: .0005 in at the collet is tolerable on a small end mill; a maker posts the same figure
-    # for its finished end mills of .112 in and over (shared/18, read)
-    row = next(row for row in rows("18_practice_and_tolerances") if row["item"] == "TIR after grinding")
-    posted = float(row["value"].split("/")[0])
-    assert posted == 0.0005
-    for teeth in range(2, 9):
-        assert find_runout_from_offset(posted * MM / 2, teeth)[1] <= 0.0005 * MM + 1e-12
-
-
-# --- chord, pin, gauge pin --------------------------------------------------------------------------------
-
-
 @pytest.mark.parametrize("row", PINS, ids=lambda row: f"{row['flutes']} flutes {row['diameter_mm']} mm")
 def test_readings_over_a_pin_agree_with_the_derived_table(row):
     teeth, diameter, pin = int(row["flutes"]), float(row["diameter_mm"]), float(row["pin_dia_mm"])
@@ -291,7 +261,6 @@ def test_a_gauge_pin_gives_each_tooths_radius_at_any_index():
         ("heights_mm", lambda: find_swept_diameter(10, [-0.02, -0.01, -0.01])),
         ("vee_mean_mm", lambda: find_swept_diameter(0, [0, 0, 0])),
         ("method", lambda: find_flat_anvil_range(10, 4)),
-        ("offset_mm", lambda: find_runout_from_offset(-0.1, 4)),
         ("steps", lambda: find_chord(10, 3, 3)),
         ("steps", lambda: find_chord(10, 0, 3)),
         ("chord_mm", lambda: find_diameter_from_chord(0, 1, 3)),

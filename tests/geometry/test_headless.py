@@ -109,7 +109,7 @@ def test_what_is_no_json_of_ours_is_one_refusal(name):
 @pytest.mark.parametrize(("path", "value", "field"), [
     ("tool.teeth", 1, "tool.teeth"), ("tool.teeth", 100, "tool.teeth"), ("tool.teeth", 3.5, "tool.teeth"),
     ("tool.teeth", True, "tool.teeth"), ("tool.teeth", "3", "tool.teeth"), ("tool.teeth", None, "tool.teeth"),
-    ("tool.kind", "drill", "tool.kind"), ("tool.kind", "spoon", "tool.kind"), ("tool.kind", [], "tool.kind"),
+    ("tool.kind", "router", "tool.kind"), ("tool.kind", "spoon", "tool.kind"), ("tool.kind", [], "tool.kind"),
     ("tool.rake_deg", 41, "tool.rake_deg"), ("tool.rake_deg", -30.1, "tool.rake_deg"),
     ("tool.rake_deg", "8", "tool.rake_deg"), ("tool.rake_deg", False, "tool.rake_deg"),
     ("tool.rake_deg", None, "tool.rake_deg"), ("tool.helix_deg", 71, "tool.helix_deg"),
@@ -135,7 +135,7 @@ def test_what_is_no_json_of_ours_is_one_refusal(name):
     ("damage.1.from", "0.301 in", "damage[1].to"), ("damage.0.depth", "-1 thou", "damage[0].depth"),
     ("damage.0.depth", "1.28 mm", "damage[0].depth"), ("damage.1.wear_land", "10 mm", "damage[1].wear_land"),
     ("damage.1.depth", "1 thou", "damage[1].wear_land"), ("damage.2.end_depth", "1 in", "damage[2].end_depth"),
-    ("damage.2.tooth", 1, "damage[2].tooth"), ("damage.0.what", 5, "damage[0].what"), ("damage.0", 5, "damage[0]"),
+    ("damage.2.tooth", 4, "damage[2].tooth"), ("damage.0.what", 5, "damage[0].what"), ("damage.0", 5, "damage[0]"),
     ("damage", {}, "damage"), ("damage", None, "damage"), ("allow.finish_end", "-1 mm", "allow.finish_end"),
     ("allow", {}, "allow.finish_radial"), ("limits.rake_deg", 91, "limits.rake_deg"),
     ("limits.published_reduction", "yes", "limits.published_reduction"), ("limits.land", "1 mm", "limits.land"),

@@ -15,8 +15,11 @@ from regrind.geometry.present import stand
 from regrind.geometry.section import find_rake
 from tests.geometry.tool_strategies import FULL, cases, change, mm
 
+TO_THE_CORE = {"diameter": "0 mm", "usable_length": "0 mm"}
+
 
 def _grind_until_it_fails(present, choice) -> int:
+    """By the customer's limits; the cases name both."""
     case, limits = present.case, present.case.limits
     radius, length = choice.worst.radius_mm, choice.usable_length_nm / 1e6
     charged = choice.sides or case.tool.sides_ground_before
@@ -67,7 +70,7 @@ def test_without_a_usual_stock_nothing_is_foretold(typical):
 
 def test_a_tiny_stock_counts_far_without_counting_long():
     case = change(CASE, "typical", {"stock_radial": "0.000001 mm"})
-    case["limits"] = {}
+    case["limits"] = TO_THE_CORE
     present = stand(read(case))
     choice = choose(present)[0]
     left = (choice.worst.radius_mm - 1.905) * 1e6
@@ -75,7 +78,7 @@ def test_a_tiny_stock_counts_far_without_counting_long():
 
 
 def test_the_stylus_distance_is_lost_once_when_the_sides_are_first_ground():
-    case = change(CASE, "limits", {"usable_length": "10 mm"})
+    case = change(CASE, "limits", {"usable_length": "10 mm", "diameter": "0 mm"})
     case["typical"] = {"stock_radial": "0.0001 mm", "cut_back": "0.1 mm"}
     present = stand(read(case))
     left = [count_regrinds_left(present, choice) for choice in choose(present)]
@@ -94,7 +97,7 @@ def _large_arc(rake_limit, stock_nm: int, rake=7.9, arc_nm: int = 174_200_000) -
     })
     case["measured"] = {"diameter": "57.15 mm", "method": "swept"}
     case["allow"] = {"finish_radial": "0 mm", "stylus_distance": "1.5 mm", "finish_end": "0 mm"}
-    case["damage"], case["limits"] = [{"end_depth": "1 mm", "what": "end wear"}], {"rake_deg": rake_limit}
+    case["damage"], case["limits"] = [{"end_depth": "1 mm", "what": "end wear"}], TO_THE_CORE | {"rake_deg": rake_limit}
     return case | {"typical": {"stock_radial": mm(stock_nm)}}
 
 

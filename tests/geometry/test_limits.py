@@ -6,7 +6,8 @@ import pytest
 
 from regrind.geometry.case import read
 from regrind.geometry.example import CASE
-from regrind.geometry.limits import find_published, judge
+from regrind.geometry.floors import find_published
+from regrind.geometry.limits import judge
 from regrind.geometry.plan import work_out
 from tests.geometry.tool_strategies import change
 
@@ -15,6 +16,10 @@ EXACT = change(CASE, "uncertainty", {})
 
 def _first(case):
     return work_out(read(case)).options[0]
+
+
+def _line(option, name):
+    return next(line for line in option.limits if line.limit == name)
 
 
 @pytest.mark.parametrize(("margin", "u", "verdict"), [
@@ -36,27 +41,19 @@ def test_the_published_reduction_is_that_of_its_band_the_stricter_between_two(no
     assert published.least_diameter_mm == pytest.approx(nominal_in * 25.4 * (1 - percent / 100))
 
 
-def test_below_a_quarter_inch_nothing_is_published_and_the_program_asks():
-    assert find_published(6_349_999) is None
-    case = change(EXACT, "limits", {"published_reduction": True})
-    case["tool"]["nominal_diameter"] = "6 mm"
-    option = _first(case)
-    assert option.limits == ()
-    assert (option.verdict, option.reasons) == ("ask", ("no_published_limit",))
-
-
 def test_the_published_reduction_is_a_line_of_its_own_and_only_asks():
-    case = change(EXACT, "limits", {"published_reduction": True})
+    case = change(EXACT, "limits", {"published_reduction": True, "usable_length": "1 mm"})
     case["tool"]["nominal_diameter"] = "0.300 in"
     option = _first(case)
-    assert [line.limit for line in option.limits] == ["published_reduction"]
-    assert option.limits[0].at_least == pytest.approx(0.3 * 25.4 * 0.85)
-    assert option.limits[0].value == option.diameter_mm
+    assert [line.limit for line in option.limits] == ["usable_length", "published_reduction"]
+    line = option.limits[1]
+    assert line.at_least == pytest.approx(0.3 * 25.4 * 0.85)
+    assert line.value == option.diameter_mm
     assert (option.verdict, option.reasons) == ("ask", ("outside_published_reduction",))
 
 
-def test_limits_left_out_are_not_checked():
-    assert _first(change(EXACT, "limits", {})).limits == ()
+def test_limits_left_out_are_not_checked_except_as_floors():
+    assert [line.limit for line in _first(change(EXACT, "limits", {})).limits] == ["diameter_floor", "flute_floor"]
     assert _first({key: value for key, value in EXACT.items() if key != "limits"}).verdict == "grind"
 
 
@@ -95,11 +92,11 @@ def test_an_arc_that_ends_above_a_radius_scraps_unless_that_radius_rests_on_a_de
     case["damage"] = [case["damage"][1] | {"to": "0.750 in"}]
     case["tool"]["face_arc_radius"] = "0.03 mm"
     known = _first(case)
-    assert (known.rake_deg, known.verdict, known.limits[0].rests_on) == (None, "scrap", ())
+    assert (known.rake_deg, known.verdict, _line(known, "rake_deg").rests_on) == (None, "scrap", ())
     del case["tool"]["primary_relief_deg"]
     option = _first(case)
     assert (option.rake_deg, option.verdict) == (None, "ask")
-    assert option.limits[0].rests_on == ("primary_relief_deg",)
+    assert _line(option, "rake_deg").rests_on == ("primary_relief_deg",)
     assert option.reasons == ("outside_rake_deg", "rests_on_default_primary_relief_deg")
 
 
@@ -109,16 +106,17 @@ def test_a_wear_land_that_rests_on_a_default_relief_carries_it_into_the_diameter
     assert _first(case).verdict == "scrap"
     del case["tool"]["primary_relief_deg"]
     option = _first(case)
-    assert (option.limits[0].verdict, option.verdict) == ("outside", "ask")
-    assert option.limits[0].rests_on == ("primary_relief_deg",)
-    assert option.limits[0].expanded_uncertainty > 0
+    line = _line(option, "flute_depth")
+    assert (line.verdict, option.verdict) == ("outside", "ask")
+    assert line.rests_on == ("primary_relief_deg",)
+    assert line.expanded_uncertainty > 0
 
 
 def test_a_measured_face_that_does_not_reach_down_is_outside_with_a_margin():
     case = change(EXACT, "limits", {"rake_deg": -20})
     case["tool"]["face_arc_radius"] = "0.03 mm"
     option = _first(case)
-    line = option.limits[0]
+    line = _line(option, "rake_deg")
     assert (option.rake_deg, option.primary_land_mm, line.verdict, option.verdict) == (None, None, "outside", "scrap")
     assert (line.value, line.margin, line.expanded_uncertainty) == (-90, -70, 0)
 
@@ -137,13 +135,13 @@ def test_a_total_reading_whose_best_is_inside_asks_to_measure_tooth_by_tooth():
     between = change(case, "limits", {"flute_depth": f"{depth + 0.002:.6f} mm"})
     option = _first(between)
     assert (option.verdict, option.reasons) == ("ask", ("outside_flute_depth", "measure_per_tooth"))
-    assert option.limits[0].settle[0].measure == "tooth_readings"
+    assert _line(option, "flute_depth").settle[0].measure == "tooth_readings"
     beyond = change(case, "limits", {"flute_depth": f"{depth + 0.2:.6f} mm"})
     assert (_first(beyond).verdict, _first(beyond).reasons) == ("scrap", ("outside_flute_depth",))
 
 
 def test_gashing_again_is_said_per_option_and_asks_nothing():
-    case = change(EXACT, "limits", {})
+    case = change(EXACT, "limits", {"usable_length": "1 mm"})
     case["tool"]["gash_length"] = "1 mm"
     assert [option.reasons for option in work_out(read(case)).options] == [(), ("gash_again",), ("gash_again",)]
     assert {option.verdict for option in work_out(read(case)).options} == {"grind"}

@@ -1,4 +1,4 @@
-"""Passes, strokes and minutes: what is planned adds up to the stock and keeps every limit."""
+"""Passes: what is planned adds up to the stock and keeps every limit."""
 
 import math
 import os
@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.grit import find_grit, find_most_infeed
-from regrind.geometry.passes import count_strokes, estimate_minutes, find_travel, plan_passes
+from regrind.geometry.passes import plan_passes
 
 EXAMPLES = 5000 if os.environ.get("REGRIND_FULL") else 200
 MM = 25.4
@@ -50,14 +50,6 @@ def test_common_practice_a_few_thou_clear_ordinary_damage_and_one_more_reversed_
     assert 2 * passes.finish * passes.finish_infeed_radial_mm == pytest.approx(0.001 * MM)
 
 
-def test_strokes_and_minutes_by_hand():
-    # by hand: 15 passes x 4 teeth x 2 = 120 strokes of 25 mm at 20 mm/s = 150 s, 60 turnings of 3 s = 180 s
-    strokes = count_strokes(15, 4)
-    travel = find_travel(22.0, 3.0)
-    assert (strokes, travel) == (120, 25.0)
-    assert estimate_minutes(strokes, travel, 20.0, index_s=3.0) == pytest.approx(330 / 60)
-
-
 @pytest.mark.parametrize(
     ("field", "call"),
     [
@@ -68,14 +60,6 @@ def test_strokes_and_minutes_by_hand():
         ("most_rough_infeed_radial_mm", lambda: plan_passes(90, 0, 0.001, 0.01)),
         ("most_finish_infeed_radial_mm", lambda: plan_passes(0.1, 0.1, 0.01, -1)),
         ("spark_out", lambda: plan_passes(0.1, 0.1, 0.01, 0.01, -1)),
-        ("ground_length_mm", lambda: find_travel(0, 1)),
-        ("run_off_mm", lambda: find_travel(10, -1)),
-        ("teeth", lambda: count_strokes(1, 0)),
-        ("passes", lambda: count_strokes(-1, 3)),
-        ("strokes_per_tooth", lambda: count_strokes(1, 3, 0)),
-        ("speed_mm_s", lambda: estimate_minutes(1, 10, 0)),
-        ("travel_mm", lambda: estimate_minutes(1, math.inf, 10)),
-        ("index_s", lambda: estimate_minutes(1, 10, 10, index_s=math.nan)),
     ],
 )
 def test_impossible_passes_are_refused_by_name(field, call):

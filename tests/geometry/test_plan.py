@@ -220,6 +220,19 @@ def test_notes_tell_what_changes_no_verdict():
     assert option["verdict"] == "grind"
 
 
+@pytest.mark.parametrize(("runout", "notes"), [
+    ("0.0005 in", ()), ("0.0006 in", ("shank_runout",)), ("0.00225 in", ("shank_runout",)),
+    ("0.0023 in", ("shank_runout", "shank_runout_over_half_the_stock")),
+])
+def test_a_shanks_runout_is_set_beside_the_stock_that_is_to_come_off(runout, notes):
+    """Three teeth alike: each gives .004 in of chip and .0005 in of finish: half of that is .00225 in."""
+    case = change(CASE, "measured", {"diameter": "0.2498 in", "method": "v-anvil", "shank_tir": runout})
+    case["damage"] = case["damage"][:1]
+    sides, end = _plan(case)["options"]
+    assert tuple(note for note in sides["notes"] if note.startswith("shank")) == notes
+    assert tuple(note for note in end["notes"] if note.startswith("shank")) == notes[:1]
+
+
 def test_with_a_total_reading_the_stock_is_a_range():
     case = change(CASE, "measured", {"diameter": "0.2498 in", "method": "v-anvil", "tir": "4 tenths"})
     first, *_, last = _plan(case)["options"]

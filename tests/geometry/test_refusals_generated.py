@@ -10,9 +10,10 @@ import sys
 import pytest
 
 from tests.geometry.case_spoiler import BASE, Spoiled, spoiled_cases
+from tests.geometry.end_spoiler import spoiled_ends
 from tests.geometry.slow_compare import ROOT, run_plan
 
-SPOILED = list(spoiled_cases())
+SPOILED = [*spoiled_cases(), *spoiled_ends()]
 REFUSAL = re.compile(r"(?P<file>.+?):(?P<line>\d+): (?P<field>[^:]*): (?P<message>.+)")
 
 

@@ -22,7 +22,7 @@ from regrind.geometry.lag import (
     set_stylus,
     set_stylus_per_tooth,
 )
-from regrind.geometry.passes import find_travel
+from regrind.geometry.land import find_helix, find_helix_spread
 from regrind.geometry.relief import Way, find_drop
 from regrind.geometry.setup import (
     find_pull_off_ratio,
@@ -31,7 +31,6 @@ from regrind.geometry.setup import (
     find_rest_below,
     find_wheel_above,
     find_witness_change,
-    find_witness_uncertainty,
 )
 from regrind.geometry.tables import rows
 
@@ -257,10 +256,38 @@ def test_the_setups_uncertainty_is_the_numeric_slope_by_each_input(radius, tip_d
         up[i], down[i] = up[i] + step, down[i] - step
         slopes.append((relief(*up) - relief(*down)) / (2 * step))
     for name, slope in zip(names, slopes, strict=True):
-        sure = find_setup_uncertainty(radius, tip, helix, e, agree=agree, **{name: 0.01})
+        sure = find_setup_uncertainty(radius, tip, helix, e, agree=agree, **dict.fromkeys(names, 0.0) | {name: 0.01})
         assert sure.relief_rad == pytest.approx(abs(slope) * 0.01, rel=1e-3, abs=1e-6)
     every = find_setup_uncertainty(radius, tip, helix, e, agree=agree, **dict.fromkeys(names, 0.01))
     assert every.relief_rad == pytest.approx(0.01 * math.hypot(*slopes), rel=1e-3, abs=1e-6)
+
+
+def test_an_assumed_helix_decides_the_relief_and_a_tool_of_30_degrees_lies_within_the_spread():
+    """Helix 37.5 degrees assumed from 30 to 45 (the catalogue's range, u 4.33): the ± reaches a tool of 30 degrees.
+
+    Each tip height is checked against the relief that the true helix then gives; 12.7 mm, 2 mm from wheel to stylus.
+    """
+    radius, relief, assumed, distance = 6.35, math.radians(12), math.radians(37.5), 2.0
+    tip = set_stylus(radius, relief, assumed, distance, agree=True).tip_below_mm
+    spreads = {"tip_u_mm": 0.01, "lag_distance_u_mm": 0.05, "radius_u_mm": 0.001}
+    blind = find_setup_uncertainty(radius, tip, assumed, distance, agree=True, **spreads, helix_u_rad=0.0)
+    sure = find_setup_uncertainty(radius, tip, assumed, distance, agree=True, **spreads,
+                                  helix_u_rad=math.radians(7.5 / math.sqrt(3)))
+    true = find_ground_relief(radius, tip, find_lag(radius, math.radians(30), distance), agree=True)
+    assert math.degrees(true) == pytest.approx(8.57, abs=0.01)
+    assert blind.expanded_rad < relief - true < sure.expanded_rad
+    assert (blind.decided_by, sure.decided_by) == ("lag_distance", "helix")
+    assert math.degrees(sure.expanded_rad) == pytest.approx(4.4, abs=0.1)
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(st.floats(1, 60), st.floats(0.7, 1.0))
+def test_the_spread_of_a_helix_follows_it_to_the_new_radius(helix_deg, share):
+    before, step = math.radians(helix_deg), 1e-6
+    slope = (find_helix(before + step, 1, share) - find_helix(before - step, 1, share)) / (2 * step)
+    found = find_helix_spread(before, find_helix(before, 1, share), 0.05)
+    assert found == pytest.approx(0.05 * slope, rel=1e-6)
+    assert find_helix_spread(0.0, 0.0, 0.05) == 0.05
 
 
 def test_a_variable_helix_has_a_lag_and_a_tip_height_per_tooth():
@@ -308,18 +335,6 @@ def test_the_witness_strip_is_the_angle_between_the_old_land_and_the_wheels_plan
     assert find_witness_change(feed, strip, "edge") == -change
 
 
-def test_the_witness_strips_uncertainty_is_the_numeric_slope():
-    feed, strip, step = 0.00635, 0.254, 1e-7
-
-    def change(i: float, b: float) -> float:
-        return find_witness_change(i, b, "heel")
-
-    by_feed = (change(feed + step, strip) - change(feed - step, strip)) / (2 * step)
-    by_strip = (change(feed, strip + step) - change(feed, strip - step)) / (2 * step)
-    expected = math.hypot(by_feed * 0.0005, by_strip * 0.02)
-    assert find_witness_uncertainty(feed, strip, 0.0005, 0.02) == pytest.approx(expected, rel=1e-5)
-
-
 def test_the_tooth_lifts_once_the_forces_turn_it_off_the_rest():
     """Moments about the axis of a pressing and a dragging force at the edge, drawn as vectors."""
     assert find_pull_off_ratio(math.radians(12)) == pytest.approx(0.21, abs=0.005)  # the paper's figure
@@ -340,7 +355,7 @@ def test_common_practice_of_two_similar_tools_in_one_setup_only_the_travel_stop_
             "stylus": set_stylus(**tool, helix_rad=math.radians(30), lag_distance_mm=1.5, agree=True),
             "wheel": find_wheel_above(**tool, wheel_radius_mm=50.0),
             "drop": find_drop(tool["relief_rad"], 0.25, Way.LAND, tool["radius_mm"]),
-            "travel": find_travel(flute_mm - 1.5, 2.0),
+            "travel": flute_mm - 1.5 + 2.0,
         }
 
     long, short = setup(19.05), setup(12.7)
@@ -361,7 +376,6 @@ def test_common_practice_of_two_similar_tools_in_one_setup_only_the_travel_stop_
         ("feed_mm", lambda: find_witness_change(-0.1, 0.2, "heel")),
         ("strip_mm", lambda: find_witness_change(0.0, 0.0, "heel")),
         ("scraped_at", lambda: find_witness_change(0.01, 0.2, "middle")),
-        ("feed_mm", lambda: find_witness_uncertainty(0.2, 0.2, 0.0, 0.0)),
         ("relief_rad", lambda: find_pull_off_ratio(0.0)),
         ("helix_rad", lambda: find_lag(3.0, math.radians(90), 1.0)),
         ("helix_rad", lambda: find_lag(3.0, -0.1, 1.0)),

@@ -39,7 +39,7 @@ def test_doubtful_rows_are_listed_in_the_readme_by_their_number(name):
 
 
 def test_a_table_is_read_once():
-    assert rows("21_stiffness_ratio") is rows("21_stiffness_ratio")
+    assert rows("23_drill_sizes") is rows("23_drill_sizes")
 
 
 def test_a_name_without_a_table_is_an_error():

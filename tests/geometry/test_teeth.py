@@ -63,7 +63,7 @@ def test_a_total_reading_bounds_the_low_tooth_of_every_tool_that_could_give_it(m
 def test_without_readings_all_teeth_are_alike_and_no_reading_is_uncertain():
     stand, _ = stand_teeth(Measured(6_350_000, "v-anvil"), 3)
     assert stand.radii_mm == (3.175, 3.175, 3.175)
-    assert vary_by_readings(stand, 1.0, 1.0, 0) == 0.0
+    assert vary_by_readings(stand, 1.0, {0: 1.0}) == 0.0
 
 
 def _radius(method: str, diameter: float, readings: list[float], tooth: int) -> float:
@@ -93,7 +93,7 @@ def test_the_square_of_slopes_agrees_with_moving_each_reading_a_little(method, t
             up[tooth] += 0.5
             down[tooth] -= 0.5
             total += (answer(up) - answer(down)) ** 2
-        assert vary_by_readings(stand, by_high, by_edge, edge) == pytest.approx(total, abs=1e-6)
+        assert vary_by_readings(stand, by_high, {edge: by_edge}) == pytest.approx(total, abs=1e-6)
 
 
 def _brute(stand: Stand, by_high: float, by_edge: float, edge: int | None) -> float:
@@ -124,11 +124,11 @@ def test_of_tied_teeth_and_pairs_the_choice_that_gives_most_is_taken(method, tee
         by_high, by_edge = chance.uniform(-2, 2), chance.uniform(-2, 2)
         for edge in (None, *range(teeth)):
             by = (by_high, by_edge) if edge is not None else (by_high + by_edge, 0.0)
-            assert vary_by_readings(stand, *by, edge) == pytest.approx(_brute(stand, *by, edge), abs=1e-12)
+            assert vary_by_readings(stand, by[0], {edge: by[1]}) == pytest.approx(_brute(stand, *by, edge), abs=1e-12)
 
 
 def test_in_a_sweep_the_highest_tooth_is_the_diameter_whatever_its_reading():
     stand, _ = stand_teeth(Measured(10_000_000, "swept", (0, -5_000, -9_000)), 3)
-    assert vary_by_readings(stand, 2.0, 0.0, None) == 0.0
-    assert vary_by_readings(stand, 0.0, 1.0, 2) == 2.0
-    assert vary_by_readings(stand, 0.0, 1.0, 0) == 0.0
+    assert vary_by_readings(stand, 2.0, {}) == 0.0
+    assert vary_by_readings(stand, 0.0, {2: 1.0}) == 2.0
+    assert vary_by_readings(stand, 0.0, {0: 1.0}) == 0.0

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.grit import find_concentration, find_grit, find_most_infeed
+from regrind.geometry.grit import find_grit, find_most_infeed
 from regrind.geometry.tables import rows
 from regrind.geometry.wheels import (
     check_rpm,
@@ -137,20 +137,6 @@ def test_infeeds_are_the_published_guideline_and_never_more_between_its_lines():
         assert find_most_infeed(mesh).most_mm == (allowed[0] if allowed else 0.005)
 
 
-def test_concentrations_agree_with_the_table():
-    # shared/14b: read on four makers' pages, and derived
-    table = rows("14b_concentration")
-    assert len(table) == 8
-    for row in table:
-        held = find_concentration(float(row["concentration"]))
-        assert held.carats_per_cm3 == pytest.approx(float(row["ct_per_cm3"]), abs=1e-9)
-        assert held.g_per_cm3 == pytest.approx(float(row["g_per_cm3"]), abs=1e-9)
-        assert 100 * held.volume_fraction == pytest.approx(float(row["volume_pct_nominal"]), abs=1e-9)
-        assert held.carats_per_cm3 * 2.54**3 == pytest.approx(float(row["ct_per_in3"]), abs=0.006)
-        # diamond weighs 3.52 g/cm3 (memory)
-        assert held.g_per_cm3 / 3.52 == pytest.approx(held.volume_fraction, rel=1e-9)
-
-
 @settings(max_examples=EXAMPLES, deadline=None)
 @given(st.floats(0, 0.05), st.floats(-3, 3), st.floats(-1, 1))
 def test_four_opposed_readings_give_back_the_offset_they_were_made_with(offset, direction, zero):
@@ -195,7 +181,6 @@ def test_what_an_offset_cannot_explain_is_out_of_round():
         ("grit", lambda: find_grit("")),
         ("grit", lambda: find_grit("64")),
         ("mesh", lambda: find_most_infeed(0)),
-        ("concentration", lambda: find_concentration(0)),
     ],
 )
 def test_impossible_wheels_are_refused_by_name(field, call):

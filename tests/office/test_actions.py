@@ -6,10 +6,11 @@ from django.utils import timezone
 
 from regrind.office import actions
 from regrind.office.charges import bill
-from regrind.office.models import ParcelUndo
+from regrind.office.models import Parcel
 from regrind.record.models import Batch, Customer, Line, Piece
 from regrind.record.moves import move, reconcile
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Conflict, Refusal
+from regrind.shop.undo import undo
 
 pytestmark = pytest.mark.django_db
 
@@ -43,20 +44,20 @@ def test_two_parcels_empty_the_batch_and_close_it(ready, front_desk):
 
 def test_a_parcel_is_taken_back_within_ten_minutes_once(ready, front_desk):
     parcel = actions.send_parcel(by=front_desk, batch=ready, pieces=pieces_of(ready))
-    actions.undo_parcel(by=front_desk, parcel=parcel)
+    undo(by=front_desk, done=parcel.event)
     assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"released"}
     assert list(Piece.objects.filter(result="scrap").values_list("reason", flat=True)) == ["cracked"]
     assert not Batch.objects.get().closed
-    with pytest.raises(Refusal, match="already"):
-        actions.undo_parcel(by=front_desk, parcel=parcel)
+    with pytest.raises(Conflict, match="already"):
+        undo(by=front_desk, done=parcel.event)
     assert actions.send_parcel(by=front_desk, batch=ready, pieces=pieces_of(ready)).number == 2
 
 
 def test_a_parcel_older_than_ten_minutes_stays(ready, front_desk):
     parcel = actions.send_parcel(by=front_desk, batch=ready, pieces=pieces_of(ready))
     with time_machine.travel(timezone.now() + timedelta(minutes=11)), pytest.raises(Refusal):
-        actions.undo_parcel(by=front_desk, parcel=parcel)
-    assert not ParcelUndo.objects.exists()
+        undo(by=front_desk, done=parcel.event)
+    assert Parcel.objects.exists()
 
 
 def test_ground_tools_are_not_recycled(ready, front_desk):

@@ -1,11 +1,12 @@
 """Answers, prices and parcels by plain posts, with wrong input at every field."""
+import re
 from datetime import timedelta
 
 import pytest
 import time_machine
 from django.utils import timezone
 
-from regrind.office.models import Parcel, ParcelUndo
+from regrind.office.models import Parcel
 from regrind.record.models import Answer, Batch, Customer, Line, Piece
 from regrind.record.moves import move
 
@@ -131,13 +132,13 @@ def test_scrap_of_a_customer_who_does_not_want_it_is_ticked_for_recycling(make_b
 def test_a_parcel_is_taken_back_on_the_page_within_ten_minutes(released, desk):
     pieces = pieces_of(released.lines.first())
     desk.post("/office/417/parcel", "/office/417/parcel", send=ids(pieces))
-    assert "Take the parcel back" in desk.get("/office/417/").content.decode()
-    answer = desk.post("/office/417/parcel/1/undo", "/office/417/")
+    where = re.search(r'"(/event/\d+/undo\?next=/office/417/)"', desk.get("/office/417/").content.decode())[1]
+    answer = desk.post(where, where)
     assert answer["Location"] == "/office/417/"
-    assert ParcelUndo.objects.count() == 1
+    assert (Parcel.objects.count(), Parcel.every.count()) == (0, 1)
     assert Piece.objects.filter(whereabouts="released").count() == 3
     text = desk.get("/office/417/").content.decode()
-    assert "taken back" in text
+    assert "undone by" in text
     assert "Print slip 1" not in text
 
 
@@ -145,11 +146,12 @@ def test_a_parcel_of_yesterday_cannot_be_taken_back(released, desk):
     desk.post("/office/417/parcel", "/office/417/parcel", send=ids(pieces_of(released.lines.first())))
     with time_machine.travel(timezone.now() + timedelta(minutes=11)):
         desk.client.force_login(Parcel.objects.get().by)
-        assert "Take the parcel back" not in desk.get("/office/417/").content.decode()
-        answer = desk.post("/office/417/parcel/1/undo", "/office/417/")
+        where = f"/event/{Parcel.objects.get().event_id}/undo"
+        assert "more than ten minutes ago" in desk.get(where).content.decode()
+        answer = desk.client.post(where, {"once": "k"})
     assert answer.status_code == 422
-    assert "no step of the last ten minutes" in answer.content.decode()
-    assert not ParcelUndo.objects.exists()
+    assert "the bench or the owner can undo it, with a reason" in answer.content.decode()
+    assert Parcel.objects.exists()
 
 
 def test_the_same_parcel_sent_twice_leaves_once(released, desk):

@@ -12,8 +12,9 @@ from regrind.office import actions
 from regrind.office.issuing import Stock, issue, keep, prepare, read_file
 from regrind.office.models import IssuedPaper
 from regrind.record.models import Batch, Line
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Letterhead
+from regrind.shop.undo import undo
 
 from .conftest import pieces_of, words
 
@@ -150,8 +151,8 @@ def test_there_is_no_label_before_release_and_no_sheet_of_an_empty_box(make_batc
 
 def test_a_parcel_that_was_taken_back_has_no_slip(line, front_desk):
     parcel = actions.send_parcel(by=front_desk, batch=line.batch, pieces=pieces_of(line))
-    actions.undo_parcel(by=front_desk, parcel=parcel)
-    with pytest.raises(Refusal, match="taken back"):
+    undo(by=front_desk, done=parcel.event)
+    with pytest.raises(Refusal, match="was undone"):
         issue(by=front_desk, kind="slip", number="417/1")
 
 

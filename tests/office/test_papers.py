@@ -22,6 +22,7 @@ from regrind.record.models import Batch, Customer, Family, Line, Piece
 from regrind.record.moves import move
 from regrind.record.rates import keep_rates
 from regrind.record.rebuilding import rebuild
+from tests.events import make_event
 
 from .conftest import pieces_of, words
 
@@ -228,8 +229,8 @@ def test_a_marked_diameter_is_printed_as_assumed(make_batch, look, bench_hand):
 def test_regrinds_left_stand_only_where_the_customer_wants_them(make_batch, finish):
     finish(make_batch(1, number=429).lines.get())
     plan = Plan.objects.get()
-    Plan.objects.bulk_create([Plan(piece=plan.piece, revision=2, by=plan.by, decision="grind", regrinds_left=4,
-                                   diameter_nm=plan.diameter_nm, cut_back_nm=plan.cut_back_nm)])
+    Plan.objects.bulk_create([Plan(piece=plan.piece, revision=2, event=make_event(plan.by), decision="grind",
+                                   regrinds_left=4, diameter_nm=plan.diameter_nm, cut_back_nm=plan.cut_back_nm)])
     assert "about 4" not in said("report", "429")
     Customer.objects.update(regrinds_left_on_report=True)
     assert "about 4" in said("report", "429")

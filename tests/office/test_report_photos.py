@@ -4,10 +4,10 @@ import io
 import pytest
 from pypdf import PdfReader
 
-from regrind.bench.photographs.actions import remove_photo
 from regrind.bench.planning.actions import decide
 from regrind.office.issuing import draft, issue, read_file
 from regrind.shop import photos
+from regrind.shop.undo import undo
 from tests.bench.photo_maker import photo_of
 
 from .conftest import pieces_of, words
@@ -59,7 +59,7 @@ def test_a_photo_taken_off_is_not_in_the_next_revision_and_stays_in_the_last(ret
     first = issue(by=front_desk, kind="report", number="460")
     bytes_then = read_file(first)
     assert issue(by=front_desk, kind="report", number="460") == first        # nothing changed: the same paper
-    remove_photo(by=bench_hand, photo=kept)
+    undo(by=bench_hand, done=kept.event)
     second = issue(by=front_desk, kind="report", number="460")
     assert (first.revision, second.revision) == (1, 2)
     assert (images(bytes_then), images(read_file(second))) == (1, 0)

@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from regrind.receiving import actions
 from regrind.record.models import Batch, Customer, Stray
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.models import History
 
 pytestmark = pytest.mark.django_db
@@ -84,7 +84,7 @@ def test_the_head_is_mended_and_the_history_says_who(counter, make_batch):
                  received_at=f"{box.received_at:%Y-%m-%dT%H:%M}")
     box.refresh_from_db()
     assert (box.order_number, box.their_count, box.difference) == ("PO-9", 4, "Tess, by phone")
-    assert History.objects.filter(table="record_batch", what="changed").latest("id").actor == "Fay"
+    assert History.objects.filter(table="record_batch", what="changed").latest("id").who == "Fay"
 
 
 def test_a_due_date_before_the_box_came_is_refused_with_the_range(counter, make_batch):

@@ -8,7 +8,7 @@ from django.utils import timezone
 from regrind.receiving import actions
 from regrind.record.models import Line, LineChange, Piece, Step
 from regrind.record.moves import move, reconcile
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.models import History
 
 pytestmark = pytest.mark.django_db
@@ -34,7 +34,7 @@ def test_fewer_pieces_strike_the_highest_untouched_and_the_history_keeps_them(fr
     assert held(line) == list(range(1, 11))
     assert LineChange.objects.get().said == "12 → 10: counted wrong. Struck: 1-11, 1-12."
     gone = History.objects.filter(table="record_piece", what="gone")
-    assert [(h.actor, h.why) for h in gone] == [("Fay", "counted wrong")] * 2
+    assert [(h.who, h.event.why) for h in gone] == [("Fay", "counted wrong")] * 2
 
 
 def test_a_piece_that_something_happened_to_is_never_struck(front_desk, bench_hand, line):

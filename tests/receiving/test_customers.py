@@ -3,7 +3,7 @@ import pytest
 
 from regrind.record.actions import keep_customer
 from regrind.record.models import Customer
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.models import History
 
 pytestmark = pytest.mark.django_db
@@ -41,7 +41,7 @@ def test_a_change_is_in_the_history_with_who(counter, customer):
     counter.post(f"/receiving/customers/{customer.pk}", **TERMS)
     assert Customer.objects.get().name == "Marlow Gear"
     told = History.objects.filter(table="record_customer", what="changed").latest("id")
-    assert (told.actor, "Brookfield" in told.old) == ("Fay", True)
+    assert (told.who, "Brookfield" in told.old) == ("Fay", True)
 
 
 @pytest.mark.parametrize(("field", "value", "message"), [

@@ -4,7 +4,7 @@ import pytest
 from regrind.receiving import actions
 from regrind.record.models import Family, Line, LineChange, Piece, Tool
 from regrind.record.moves import move
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import History
 
 pytestmark = pytest.mark.django_db
@@ -136,7 +136,7 @@ def test_what_a_line_says_changes_and_matched_is_told_in_words(front_desk, first
     first.refresh_from_db()
     assert (first.matched, first.note) == (True, "for the twin spindle")
     assert said(first) == [("matched", "keep matched")]
-    assert History.objects.filter(table="record_line", what="changed").latest("id").actor == "Fay"
+    assert History.objects.filter(table="record_line", what="changed").latest("id").who == "Fay"
 
 
 def test_lines_of_one_box_number_on(front_desk, box, family):

@@ -7,7 +7,7 @@ from django.db import OperationalError, connection
 
 from regrind.receiving import actions
 from regrind.record.models import Batch, Customer, Family, Line, Piece
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Person
 
 pytestmark = pytest.mark.django_db(transaction=True)

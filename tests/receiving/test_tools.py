@@ -6,7 +6,7 @@ from regrind.receiving.recognising import earlier_pieces, find_tool, fitting_too
 from regrind.record.models import Batch, Customer, Piece, Tool
 from regrind.record.moves import move
 from regrind.record.tags import read_tag
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Conflict, Refusal
 
 pytestmark = pytest.mark.django_db
 

@@ -4,7 +4,7 @@ from django.db import DatabaseError, transaction
 
 from regrind.record.defaults import accept_default, accepted, newest_pk
 from regrind.record.models import FamilyDefault
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Conflict, Refusal
 
 pytestmark = pytest.mark.django_db
 

@@ -1,13 +1,13 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
-from regrind.record.models import AllowedStep, Piece, Step
-from regrind.record.moves import move, reconcile, undo
-from regrind.shop.acting import Conflict, Refusal
+from regrind.record.models import Piece, Step
+from regrind.record.moves import move, reconcile
+from regrind.shop.events import Conflict, Refusal
+from tests.events import make_event
 
 pytestmark = pytest.mark.django_db
 
@@ -34,7 +34,7 @@ def test_the_database_itself_refuses_a_pair_that_is_not_in_the_table(make_batch,
 
 
 def _write_step_and_check(piece, by):
-    Step.objects.create(piece=piece, number=1, pair_id="arrived>left", by=by)
+    Step.objects.create(event=make_event(by), piece=piece, number=1, pair_id="arrived>left")
     connection.check_constraints()      # the foreign key is checked at commit: do it now
 
 
@@ -44,22 +44,6 @@ def test_a_page_that_saw_an_older_state_gets_a_conflict(make_batch, bench_hand):
     move(pieces=[theirs], to="looked_at", by=bench_hand)
     with pytest.raises(Conflict, match="meanwhile it is looked at"):
         move(pieces=[mine], to="looked_at", by=bench_hand)
-
-
-def test_undo_takes_the_last_step_back_and_history_keeps_both(make_batch, bench_hand):
-    piece = make_batch(1).pieces.get()
-    move(pieces=[piece], to="looked_at", by=bench_hand)
-    undo(pieces=[piece], by=bench_hand)
-    assert Piece.objects.get().whereabouts == "arrived"
-    assert [s.pair_id for s in piece.steps.all()] == ["arrived>looked_at", "looked_at>arrived"]
-
-
-def test_undo_is_refused_after_ten_minutes(make_batch, bench_hand):
-    piece = make_batch(1).pieces.get()
-    move(pieces=[piece], to="looked_at", by=bench_hand)
-    later = timezone.now() + timedelta(minutes=11)
-    with time_machine.travel(later), pytest.raises(Refusal, match="ten minutes"):
-        undo(pieces=[piece], by=bench_hand)
 
 
 def test_a_time_in_the_future_is_refused(make_batch, bench_hand):
@@ -76,9 +60,3 @@ def test_counts_reconcile_whatever_happened(make_batch, bench_hand):
     counts = reconcile(batch)
     assert counts["came"] == 4 == counts["missing"] + counts["on_hand"]
     assert counts["missing"] == 1
-
-
-def test_every_step_has_an_undo_pair():
-    pairs = set(AllowedStep.objects.values_list("pair", flat=True))
-    assert pairs
-    assert all(">".join(reversed(pair.split(">"))) in pairs for pair in pairs)

@@ -5,8 +5,9 @@ from django.db import DatabaseError, IntegrityError, transaction
 
 from regrind.record.models import Family, Rate
 from regrind.record.rates import SHOP, keep_rates, newest_pk, operations_of, rates_on, read_rates
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Letterhead
+from tests.events import make_event
 
 pytestmark = pytest.mark.django_db
 JAN, FEB, MAR, APR = (date(2026, month, 1) for month in (1, 2, 3, 4))
@@ -100,9 +101,9 @@ def test_nothing_said_is_refused_and_a_page_that_saw_less_gets_a_conflict(say, o
 
 def test_the_database_refuses_a_rate_of_two_scopes_and_any_change(say, owner, family):
     with pytest.raises(IntegrityError), transaction.atomic():
-        Rate.objects.create(what="price", family=family, kind="square", amount=1, from_day=JAN, by=owner)
+        Rate.objects.create(what="price", family=family, kind="square", amount=1, from_day=JAN, event=make_event(owner))
     with pytest.raises(IntegrityError), transaction.atomic():
-        Rate.objects.create(what="hourly", family=family, amount=1, from_day=JAN, by=owner)
+        Rate.objects.create(what="hourly", family=family, amount=1, from_day=JAN, event=make_event(owner))
     say((family.pk, ""), JAN, price=700)
     for change in (lambda: Rate.objects.update(amount=1), lambda: Rate.objects.all().delete()):
         with pytest.raises(DatabaseError, match="insert-only"), transaction.atomic():

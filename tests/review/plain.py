@@ -2,15 +2,17 @@
 from collections import defaultdict
 from datetime import UTC, date
 
-from regrind.bench.models import FinalCheck, Grind, GrindTakenBack, Inspection, Plan, Reading
-from regrind.record.models import Batch, Line, Piece, Rate, Step
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan, Reading
+from regrind.record.models import Batch, Line, Piece, Rate
 from regrind.shop.letterhead import letterhead
+from regrind.shop.models import Event
 
 DONE = ("ground", "as_it_came", "scrap")
 
 
 def rows_of(model):
-    return list(model.objects.order_by("pk").values())
+    """Every raw row, undone ones too."""
+    return list(getattr(model, "every", model.objects).order_by("pk").values())
 
 
 class Record:
@@ -20,21 +22,17 @@ class Record:
         self.pieces = rows_of(Piece)
         self.batches = {row["id"]: row for row in rows_of(Batch)}
         self.lines = {row["id"]: row for row in rows_of(Line)}
+        self.undone = {row["undoes_id"] for row in rows_of(Event) if row["undoes_id"]}
         self.diameters = {(row["inspection_id"], row["check_row_id"]): row["nm"] for row in rows_of(Reading)
                           if row["what"] == "diameter"}
-        self.plans = {row["id"]: row for row in rows_of(Plan)}
+        self.plans = {row["id"]: row for row in rows_of(Plan) if self.stands(row)}
         self.inspections = {row["id"]: row for row in rows_of(Inspection)}
-        taken_back = {row["grind_id"] for row in rows_of(GrindTakenBack)}
-        self.grinds = {row["id"]: row for row in rows_of(Grind) if row["id"] not in taken_back}
-        self.rates = sorted(rows_of(Rate), key=lambda row: (row["from_day"], row["id"]))
-        steps = {row["id"]: row for row in rows_of(Step)}
-        self.undone = {(steps[row["undoes_id"]]["piece_id"], steps[row["undoes_id"]]["done_at"],
-                        steps[row["undoes_id"]]["pair_id"].split(">")[1])
-                       for row in steps.values() if row["undoes_id"]}
+        self.grinds = {row["id"]: row for row in rows_of(Grind) if self.stands(row)}
+        self.rates = sorted(filter(self.stands, rows_of(Rate)), key=lambda row: (row["from_day"], row["id"]))
         self.came_back = {row["complaint_of_id"] for row in self.pieces if row["complaint_of_id"]}
 
-    def stands(self, row, place) -> bool:
-        return (row["piece_id"], row["done_at"], place) not in self.undone
+    def stands(self, row) -> bool:
+        return row["event_id"] not in self.undone
 
     def family(self, piece) -> int:
         return self.lines[piece["line_id"]]["family_id"]
@@ -57,7 +55,7 @@ class Record:
         """Hundredths by piece, over the grinds that stand."""
         found: dict[int, int] = defaultdict(int)
         for row in self.grinds.values():
-            if row["minutes_hundredths"] and self.stands(row, "ground"):
+            if row["minutes_hundredths"] and self.stands(row):
                 found[row["piece_id"]] += row["minutes_hundredths"]
         return found
 
@@ -65,7 +63,7 @@ class Record:
         """By piece, off the diameter as measured before and after, and as the plan foretold, by its last good check."""
         last: dict[int, dict] = {}
         for row in sorted(rows_of(FinalCheck), key=lambda row: row["revision"]):
-            if row["passed"] and self.stands(row, "released"):
+            if row["passed"] and self.stands(row):
                 last[row["piece_id"]] = row
         found = {}
         for piece, check in last.items():
@@ -73,7 +71,7 @@ class Record:
             plan = self.plans.get(grind["plan_id"]) if grind else None
             seen = self.inspections.get(plan["inspection_id"]) if plan else None
             sides = [row for row in self.grinds.values() if grind and row["piece_id"] == piece
-                     and row["plan_id"] == grind["plan_id"] and "sides" in row["grinds"] and self.stands(row, "ground")]
+                     and row["plan_id"] == grind["plan_id"] and "sides" in row["grinds"] and self.stands(row)]
             before = self.diameters.get((seen["id"], None)) if seen and seen["diameter_how"] == "measured" else None
             after = self.diameters.get((None, check["id"]))
             if sides and None not in (before, after):

@@ -10,6 +10,7 @@ from regrind.record.rates import keep_rates
 from regrind.record.rebuilding import rebuild
 from regrind.review.families import all_rows
 from regrind.review.looking import Look
+from tests.events import make_event
 
 from .both import counted_plainly, told_by_the_review
 from .test_pages import all_shown
@@ -20,9 +21,10 @@ pytestmark = pytest.mark.django_db
 def say(pieces, by, minutes=None, **told) -> None:
     """As if these pieces had been ground in so many minutes each, and this had come of them."""
     Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(**told)
+    happened = make_event(by)
     Grind.objects.bulk_create(Grind(
-        piece=piece, revision=1, setup="one", grinds="sides", minutes_hundredths=minutes, by=by,
-        done_at=timezone.now(), recorded_at=timezone.now()) for piece in pieces if minutes)
+        piece=piece, revision=1, setup="one", grinds="sides", minutes_hundredths=minutes,
+        event=happened) for piece in pieces if minutes)
 
 
 @pytest.fixture

@@ -22,6 +22,7 @@ from regrind.review.plan_fact import compare, offers
 from regrind.review.trying import try_sizes, with_sizes
 from regrind.review.verdicts import judge
 from tests.bench.tray import Hand
+from tests.events import make_event
 
 ALLOWANCES = {"finish_radial": 12_700, "finish_end": 50_800}
 FACT = Fact(1, "1-1-1", None, 0, "ground", True, False, 750)
@@ -92,18 +93,19 @@ def biased(make_batch, bench_hand, family):
     batch = make_batch(15)
     batch.lines.update(unit_price_minor=750)
     pieces = list(batch.pieces.select_related("batch"))
+    happened = make_event(bench_hand)
     for n, piece in enumerate(pieces[:12]):
-        seen = Inspection.objects.create(piece=piece, revision=1, by=bench_hand, damage="nothing",
+        seen = Inspection.objects.create(piece=piece, revision=1, event=happened, damage="nothing",
                                          diameter_how="measured")
-        plan = Plan.objects.create(piece=piece, revision=1, by=bench_hand, inspection=seen, decision="grind",
+        plan = Plan.objects.create(piece=piece, revision=1, event=happened, inspection=seen, decision="grind",
                                    diameter_nm=6_150_000, cut_back_nm=100_000)
-        grind = Grind.objects.create(piece=piece, revision=1, by=bench_hand, plan=plan, setup=f"s{n // 4}",
+        grind = Grind.objects.create(piece=piece, revision=1, event=happened, plan=plan, setup=f"s{n // 4}",
                                      grinds="sides end", minutes_hundredths=600, end_taken_nm=100_000)
-        checked = FinalCheck.objects.create(piece=piece, revision=1, by=bench_hand, grind=grind, passed=True)
+        checked = FinalCheck.objects.create(piece=piece, revision=1, event=happened, grind=grind, passed=True)
         for row, nm in ((seen, 6_350_000), (checked, 6_125_000 + 1_000 * (n % 3 - 1))):
             measure(row, nm)
     for piece in pieces[12:]:
-        Plan.objects.create(piece=piece, revision=1, by=bench_hand, decision="not_ground", verdict="ask",
+        Plan.objects.create(piece=piece, revision=1, event=happened, decision="not_ground", verdict="ask",
                             diameter_nm=5_800_000)
     for to in ("looked_at", "to_grind", "ground"):
         move(pieces=pieces[:12], to=to, by=bench_hand)
@@ -207,10 +209,11 @@ def test_what_is_tried_as_it_is_changes_nothing(biased, make_batch, owner):
     """Two ground by consent below the limit, three of unknown size, one sent back for another reason: none moves."""
     pieces = list(make_batch(5, number=77).pieces.all())
     for piece, nm in zip(pieces, (5_800_000, 5_800_000), strict=False):
-        Plan.objects.create(piece=piece, revision=1, by=owner, decision="grind", diameter_nm=nm)
+        Plan.objects.create(piece=piece, revision=1, event=make_event(owner), decision="grind", diameter_nm=nm)
     Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(result="ground")
     other = make_batch(1, number=78).pieces.get()
-    Plan.objects.create(piece=other, revision=1, by=owner, decision="not_ground", verdict="ask", diameter_nm=6_000_000)
+    Plan.objects.create(piece=other, revision=1, event=make_event(owner), decision="not_ground", verdict="ask",
+                        diameter_nm=6_000_000)
     Piece.objects.filter(pk=other.pk).update(result="as_it_came")
     rebuild()
     [plain] = all_rows(Look(), only=biased)
@@ -244,7 +247,8 @@ def test_a_limit_on_the_page_is_of_whoever_sent_the_part_that_is_looked_at(biase
 def test_a_slip_that_is_no_regrind_counts_in_no_comparison_as_in_no_mean(biased):
     """A diameter read of another tool: the roll-ups leave it out, and so does plan against fact."""
     check = FinalCheck.objects.order_by("pk").first()
-    slip = FinalCheck.objects.create(piece=check.piece, revision=2, by=check.by, grind=check.grind, passed=True)
+    slip = FinalCheck.objects.create(piece=check.piece, revision=2, event=make_event(check.by), grind=check.grind,
+                                     passed=True)
     measure(slip, 60_000_000)
     rebuild()
     [row] = all_rows(Look(), only=biased)

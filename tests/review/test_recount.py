@@ -74,7 +74,7 @@ def setups_of(record: Record, family: int) -> list[tuple[int, int]]:
     mine = {p["id"]: p["line_id"] for p in record.of(family=family)}
     found: dict = {}
     for grind in record.grinds.values():
-        if grind["piece_id"] in mine and grind["minutes_hundredths"] and record.stands(grind, "ground"):
+        if grind["piece_id"] in mine and grind["minutes_hundredths"] and record.stands(grind):
             m, total = found.get((mine[grind["piece_id"]], grind["setup"]), (0, 0))
             found[mine[grind["piece_id"]], grind["setup"]] = (m + 1, total + grind["minutes_hundredths"])
     return list(found.values())

@@ -6,20 +6,22 @@ from datetime import timedelta
 from django.utils import timezone
 
 from regrind.bench.checking.actions import Again, check
-from regrind.bench.grinding.actions import grind, take_back_followed
+from regrind.bench.grinding.actions import grind
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.planning.actions import decide
-from regrind.bench.rows import newest
+from regrind.bench.rows import revisions
 from regrind.geometry.units import Typed
-from regrind.office.actions import send_parcel, set_prices, undo_parcel
+from regrind.office.actions import send_parcel, set_prices
 from regrind.office.models import Parcel
 from regrind.receiving.actions import boxes, counts, lines, tools
 from regrind.record.actions import merge_families, take_apart
 from regrind.record.models import Batch, Customer, Family, FamilyMerge, Line, Piece
-from regrind.record.moves import move, undo
-from regrind.shop.acting import Conflict, Refusal
+from regrind.record.moves import move
+from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Person, Wheel
+from regrind.shop.undo import undo
+from tests.events import undo_newest
 
 REASONS = ("chipped too deep", "worn down", "not worth it")
 WRONG = ("chatter marks", "undersize", "runout")
@@ -104,7 +106,7 @@ class Shop:
             grinds=self.chance.choice((["sides"], ["sides", "end"], ["end"])),
             follows=(follows := self.chance.random() < 0.2), wheel=self.chance.choice((None, *self.wheels)))
         if follows and self.second_thoughts.random() < 0.5:
-            take_back_followed(by=self.by, pieces=pieces)
+            undo_newest(pieces, self.by)
 
     def check(self) -> None:
         pieces, passed = self.some("ground"), self.chance.random() < 0.7
@@ -117,14 +119,15 @@ class Shop:
               exceptions={pieces[-1].pk: "a nick"} if passed and len(pieces) > 2 else None)
 
     def undo(self) -> None:
-        undo(pieces=self.some("looked_at", "waiting", "to_grind", "ground", "released", "missing"), by=self.by)
+        pieces = self.some("looked_at", "waiting", "to_grind", "ground", "away", "released", "missing", "left")
+        undo_newest(pieces, self.by, why="on second thoughts")
 
     def send(self) -> None:
         pieces = self.some("released")
         send_parcel(by=self.by, batch=pieces[0].batch, pieces=pieces)
 
     def unsend(self) -> None:
-        undo_parcel(by=self.by, parcel=self.pick(Parcel.objects))
+        undo(by=self.by, done=self.pick(Parcel.objects).event)
 
     def price(self) -> None:
         set_prices(by=self.by, prices={self.pick(Line.objects): self.chance.choice((None, 750, 980, 1_250))})
@@ -179,7 +182,7 @@ class Shop:
 
 
 def _seen(model, pieces) -> dict[int, int]:
-    return {pk: row.revision for pk, row in newest(model, pieces).items()}
+    return revisions(model, pieces)
 
 
 def answered(by: Person) -> None:

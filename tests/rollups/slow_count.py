@@ -2,8 +2,9 @@
 from collections import Counter, defaultdict
 from datetime import UTC
 
-from regrind.bench.models import FinalCheck, Grind, GrindTakenBack, Inspection, Plan
-from regrind.record.models import Piece, Step
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.record.models import Piece
+from regrind.shop.models import Event
 
 
 def count_slowly() -> tuple[dict, dict]:
@@ -54,19 +55,17 @@ def _of_piece(piece: Piece) -> Told:
     if piece.result in ("as_it_came", "scrap") and piece.reason:
         told.tallies.append((("why", piece.reason), 0, 0))
     told.tallies += [(("complaint", back.complaint), 0, 0) for back in complaints]
-    undone = {(step.undoes.done_at, step.undoes.now)
-              for step in Step.objects.filter(piece=piece).select_related("undoes") if step.undoes}
+    undone = set(Event.objects.exclude(undoes=None).values_list("undoes", flat=True))
     _add_grinds(told, piece, undone)
     _add_checks(told, piece, undone)
-    _add_plan(told, piece)
+    _add_plan(told, piece, undone)
     _add_wear(told, piece, undone, good)
     return told
 
 
 def _add_grinds(told: Told, piece: Piece, undone: set) -> None:
-    shares = [(row.setup, row.minutes_hundredths) for row in Grind.objects.filter(piece=piece)
-              if row.minutes_hundredths and (row.done_at, "ground") not in undone
-              and not GrindTakenBack.objects.filter(grind=row).exists()]
+    shares = [(row.setup, row.minutes_hundredths) for row in Grind.every.filter(piece=piece)
+              if row.minutes_hundredths and row.event_id not in undone]
     told.setups += shares
     told.columns["minutes_n"] += bool(shares)
     told.columns["minutes_hundredths"] += sum(share for _, share in shares)
@@ -80,11 +79,10 @@ def _add_grinds(told: Told, piece: Piece, undone: set) -> None:
 
 
 def _add_checks(told: Told, piece: Piece, undone: set) -> None:
-    rows = list(FinalCheck.objects.filter(piece=piece).order_by("revision")
-                .select_related("grind__plan__inspection"))
-    failed = [row for row in rows if not row.passed
-              and not {(row.done_at, "to_grind"), (row.done_at, "looked_at")} & undone]
-    passed = [row for row in rows if row.passed and (row.done_at, "released") not in undone]
+    every = FinalCheck.every.filter(piece=piece).order_by("revision").select_related("grind__plan__inspection")
+    rows = [row for row in every if row.event_id not in undone]
+    failed = [row for row in rows if not row.passed]
+    passed = [row for row in rows if row.passed]
     told.columns["sent_back"] += bool(failed)
     told.columns["released_first"] += bool(passed) and not failed
     if not passed:
@@ -92,9 +90,8 @@ def _add_checks(told: Told, piece: Piece, undone: set) -> None:
     check = passed[-1]
     plan = check.grind.plan if check.grind else None
     came = plan.inspection if plan else None
-    sides = [row for row in Grind.objects.filter(piece=piece).order_by("revision")
-             if plan and row.plan_id == plan.pk and "sides" in row.grinds.split()
-             and (row.done_at, "ground") not in undone and not GrindTakenBack.objects.filter(grind=row).exists()]
+    sides = [row for row in Grind.every.filter(piece=piece).order_by("revision")
+             if plan and row.plan_id == plan.pk and "sides" in row.grinds.split() and row.event_id not in undone]
     if (came is None or came.diameter_nm is None or came.diameter_how != "measured" or check.diameter_nm is None
             or not sides):
         return
@@ -111,15 +108,15 @@ def _add_checks(told: Told, piece: Piece, undone: set) -> None:
             told.tallies.append((("wheel", str(sides[-1].wheel_id)), 0, more))
 
 
-def _add_plan(told: Told, piece: Piece) -> None:
-    plan = Plan.objects.filter(piece=piece).order_by("-revision").first()
+def _add_plan(told: Told, piece: Piece, undone: set) -> None:
+    plans = [row for row in Plan.every.filter(piece=piece).order_by("revision") if row.event_id not in undone]
+    plan = plans[-1] if plans else None
     if plan and plan.decision == "grind" and plan.regrinds_left is not None:
         told.columns.update(left_n=1, left_sum=plan.regrinds_left)
 
 
 def _add_wear(told: Told, piece: Piece, undone: set, good: bool) -> None:
-    looks = [row for row in Inspection.objects.filter(piece=piece).order_by("revision")
-             if (row.done_at, "looked_at") not in undone]
+    looks = [row for row in Inspection.every.filter(piece=piece).order_by("revision") if row.event_id not in undone]
     if not looks or piece.result not in ("ground", "as_it_came", "scrap"):
         return
     first = looks[0]

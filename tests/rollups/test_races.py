@@ -9,7 +9,7 @@ from regrind.receiving import actions
 from regrind.record.actions import merge_families, take_apart
 from regrind.record.models import Customer, Family, FamilyMonth, Piece
 from regrind.record.rebuilding import differences
-from regrind.shop.acting import acting
+from regrind.shop.events import event
 from regrind.shop.models import Person
 from tests.receiving import test_race
 
@@ -47,7 +47,7 @@ def test_events_that_touch_families_in_any_order_lose_no_piece_and_never_lock_ea
     def deed(n: int) -> None:
         chance = random.Random(n)
         for _ in range(TIMES):
-            with acting(by):        # one event over several boxes and families, in an order of its own
+            with event(by, "test"):        # one event over several boxes and families, in an order of its own
                 for family in chance.sample(families, 3):
                     line = actions.log_line(by=by, batch=boxes[n % 2], family=family, count=2)
                     pieces = list(line.pieces.select_related("batch", "line__family"))

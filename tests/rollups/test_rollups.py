@@ -5,13 +5,12 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from regrind.bench.inspecting.actions import inspect
-from regrind.bench.models import GrindTakenBack
 from regrind.record.actions import merge_families, take_apart
 from regrind.record.models import FamilyMonth, Piece, Tally
 from regrind.record.rebuilding import differences, rebuild
 from regrind.record.rollups import COLUMNS
-from regrind.shop.acting import acting
-from regrind.shop.models import Person
+from regrind.shop.events import event
+from regrind.shop.models import Event, Person
 from tests.kept import kept
 
 from .shop_maker import Shop, answered
@@ -71,12 +70,12 @@ def test_so_they_do_in_a_shop_where_all_that_can_happen_does(owner):
         lacking = lacking_in(shop)
     # regrinds left come from the worked-out answer alone, which these plain plans have none of
     assert lacking == {"left_n", "left_sum"}
-    assert GrindTakenBack.objects.exists()
+    assert Event.objects.filter(kind="undone", undoes__kind="ground").exists()
 
 
 def lacking_in(shop: Shop) -> set[str]:
     """The events that did not happen yet, and the columns and tallies that nothing filled yet."""
-    events = {event.__name__ for event, _ in shop.events}
+    events = {action.__name__ for action, _ in shop.events}
     filled = {name for row in FamilyMonth.objects.all() for name in COLUMNS if getattr(row, name)}
     whats = {"why", "complaint", "stock", "foretold", "wear", "wheel"}
     return (events - set(shop.done)) | (set(COLUMNS) - filled) | (
@@ -114,7 +113,7 @@ def test_an_event_that_fails_leaves_the_cells_as_they_were(calm_shop, owner):
 
 
 def _fail_after_events(owner):
-    with acting(owner):
+    with event(owner, "test"):
         Shop(15, owner).run(50)
         raise ZeroDivisionError
 

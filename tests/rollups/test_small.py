@@ -3,7 +3,7 @@ import pytest
 
 from regrind.record.models import FamilyMonth, Piece
 from regrind.record.rebuilding import differences, rebuild
-from regrind.shop.acting import acting
+from regrind.shop.events import event
 
 from .shop_maker import Shop
 from .slow_count import count_slowly
@@ -21,7 +21,7 @@ def test_a_shop_of_one_tool(owner):
     shop = Shop(7, owner, weights=dict.fromkeys(("line", "recount", "split", "date"), 0))
     shop.box()
     shop.families, shop.customers = shop.families[:1], shop.customers[:1]
-    with acting(owner):
+    with event(owner, "test"):
         shop.line()
         spare = Piece.objects.order_by("-pk")[:Piece.objects.count() - 1]
         Piece.objects.filter(pk__in=[p.pk for p in spare]).delete()

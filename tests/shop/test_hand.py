@@ -224,7 +224,7 @@ def test_a_person_sets_their_own_pin_and_it_is_kept_by_the_password_hasher_alone
     assert "$" in kept.pin
     assert PIN not in kept.pin
     row = History.objects.filter(table="shop_person").order_by("-pk").first()
-    assert (row.actor, row.why) == ("Bea", "PIN set")
+    assert (row.who, row.event.why) == ("Bea", "PIN set")
     assert kept.pin not in row.new
     assert client.post("/shop/pin", {"do": "take", "once": "e"}).status_code == 302
     assert not Person.objects.get(pk=bench_hand.pk).pin

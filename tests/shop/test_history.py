@@ -5,25 +5,26 @@ from django.db import DatabaseError, connection, transaction
 
 from regrind.record.models import Customer, LineChange
 from regrind.shop import history
-from regrind.shop.acting import acting
 from regrind.shop.database import refuse_unsafe
+from regrind.shop.events import event
 from regrind.shop.models import History
+from tests.events import make_event
 
 pytestmark = pytest.mark.django_db
 
 
 def test_a_change_leaves_who_when_old_new_and_why(bench_hand, customer):
-    with acting(bench_hand, "they moved"):
+    with event(bench_hand, "test", why="they moved"):
         Customer.objects.filter(pk=customer.pk).update(phone="12345")
     row = History.objects.filter(table="record_customer", what="changed").get()
-    assert (row.actor, row.why, row.row) == ("Bea", "they moved", customer.pk)
+    assert (row.who, row.event.why, row.row) == ("Bea", "they moved", customer.pk)
     assert (json.loads(row.old)["phone"], json.loads(row.new)["phone"]) == ("", "12345")
 
 
 def test_raw_sql_without_an_actor_is_written_down_as_unknown(customer):
     with connection.cursor() as cursor:
         cursor.execute("UPDATE record_customer SET phone = '9' WHERE id = %s", [customer.pk])
-    assert History.objects.filter(what="changed").get().actor == "unknown"
+    assert History.objects.filter(what="changed").get().who == "unknown"
 
 
 def test_an_update_that_changes_nothing_leaves_nothing(customer):
@@ -31,7 +32,7 @@ def test_an_update_that_changes_nothing_leaves_nothing(customer):
     assert not History.objects.filter(what="changed").exists()
 
 
-@pytest.mark.parametrize("statement", ["UPDATE shop_history SET actor = 'x'", "DELETE FROM shop_history"])
+@pytest.mark.parametrize("statement", ["UPDATE shop_history SET what = 'x'", "DELETE FROM shop_history"])
 def test_history_itself_cannot_be_changed(customer, statement):
     assert History.objects.exists()
     with pytest.raises(DatabaseError, match="insert-only"), transaction.atomic(), connection.cursor() as cursor:
@@ -40,7 +41,7 @@ def test_history_itself_cannot_be_changed(customer, statement):
 
 def test_insert_only_rows_refuse_change_and_deletion(make_batch, bench_hand):
     line = make_batch(1).lines.get()
-    LineChange.objects.create(line=line, what="recounted", said="12, not 11", by=bench_hand)
+    LineChange.objects.create(event=make_event(bench_hand), line=line, what="recounted", said="12, not 11")
     with pytest.raises(DatabaseError, match="insert-only"), transaction.atomic():
         LineChange.objects.update(said="13")
     with pytest.raises(DatabaseError, match="insert-only"), transaction.atomic():

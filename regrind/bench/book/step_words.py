@@ -27,7 +27,8 @@ STEPS = {
 }
 
 LIMITS = {"diameter": "diameter", "usable_length": "usable length", "rake_deg": "rake", "flute_depth": "flute depth",
-          "published_reduction": "published largest reduction"}
+          "published_reduction": "published largest reduction", "diameter_floor": "smallest diameter usually left",
+          "flute_floor": "shortest flute usually left"}
 
 # A code that ends in "_" is the start of several; what follows it is named in the words.
 REASONS = {
@@ -36,6 +37,5 @@ REASONS = {
     "rake_from_assumed_arc": "the rake is found from an assumed face: ask, never scrap",
     "mark_beyond_reach": "a mark lies behind the wheel’s reach",
     "measure_per_tooth": "measure tooth by tooth: the total reading leaves too wide a range",
-    "no_published_limit": "no reduction is published for so small a tool",
     "gash_again": "the end has to be gashed again", "no_option_left": "no flute or no length is left",
 }

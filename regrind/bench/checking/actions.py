@@ -5,18 +5,16 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from django.utils import timezone
-
 from regrind.geometry.units import Typed
 from regrind.record.models import Line, Piece, Tool
 from regrind.record.moves import move
-from regrind.shop.acting import Refusal, acting
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Gauge, Person
 
 from ..inspecting.actions import inspect
 from ..models import FinalCheck, Inspection, Plan, Reading
 from ..readings import BY_MICROMETER, Angle, Entry, list_entries, make_reading
-from ..rows import add, canonical, newest, newest_ground, newest_read, parts_ground
+from ..rows import add, canonical, newest, newest_ground, newest_read, parts_ground, revisions
 from . import findings, truths
 
 NAMED = 6
@@ -54,25 +52,26 @@ def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: M
         raise Refusal("Tick the pieces that are checked.")
     if not passed and not sent_back:
         raise Refusal("Say why they go back to grinding.")
-    when, line = done_at or timezone.now(), pieces[0].line
+    line = pieces[0].line
     grinds = newest_ground(pieces)
     _refuse_untrue(line, pieces, truths.recoated(pieces, grinds) if line.family.coating else {}, corner, coating)
     back = exceptions or {} if passed else {}
-    common = {"by": by, "done_at": when, "passed": passed, "sent_back": sent_back, "corner": corner,
-              "coating": coating, "note": note}
+    common = {"passed": passed, "sent_back": sent_back, "corner": corner, "coating": coating, "note": note}
     first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "relief_how": relief_how}
     rows = [FinalCheck(piece=piece, revision=seen.get(piece.pk, 0) + 1, grind=grinds.get(piece.pk),
                        **common | (first_only if n == 0 else {})) for n, piece in enumerate(pieces)]
-    for n, row in enumerate(rows):
-        own = {"diameter": diameters[row.piece_id]} if diameters and row.piece_id in diameters else {}
-        _read(row, list_entries({**typed, **own}, angles or {}) if n == 0 else list_entries(own, {}), gauge, indicator)
-    _compare(rows, line, newest(Plan, pieces), gauge, indicator, told)
-    _except(rows, back)
-    if not sure:
-        _refuse_release(rows, line)
-    with acting(by, sent_back or "checked"):
+    with event(by, "checked", why=sent_back, done_at=done_at) as checking:
+        for n, row in enumerate(rows):
+            row.event = checking
+            own = {"diameter": diameters[row.piece_id]} if diameters and row.piece_id in diameters else {}
+            _read(row, list_entries({**typed, **own}, angles or {}) if n == 0 else list_entries(own, {}), gauge,
+                  indicator)
+        _compare(rows, line, newest(Plan, pieces), gauge, indicator, told)
+        _except(rows, back)
+        if not sure:
+            _refuse_release(rows, line)
         _store(rows)
-        _send_on(rows, pieces, by, when, again)
+        _send_on(rows, pieces, by, again)
     return rows
 
 
@@ -126,37 +125,36 @@ def _store(rows: Sequence[FinalCheck]) -> None:
         if row.like is None:
             row.corner, row.coating = "", ""
     add(rows[1:])
-    Reading.objects.bulk_create([reading for row in rows for reading in row.read.values()])
+    Reading.every.bulk_create([reading for row in rows for reading in row.read.values()])
 
 
-def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, when: datetime,
-             again: Again | None) -> None:
+def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, again: Again | None) -> None:
     """Released, or back: to grinding by the plan it has, or looked at anew for another plan."""
     good = [(piece, row) for piece, row in zip(pieces, rows, strict=True) if row.passed]
-    move(pieces=[piece for piece, _ in good], to="released", by=by, done_at=when, result="ground")
+    move(pieces=[piece for piece, _ in good], to="released", by=by, result="ground")
     _remember_diameters(good)
     reasons: dict[str, list[Piece]] = {}
     for piece, row in zip(pieces, rows, strict=True):
         if not row.passed:
             reasons.setdefault(row.sent_back, []).append(piece)
     if again is not None and not rows[0].passed:
-        _look_again(rows, again, by, when)
+        _look_again(rows, again, by)
         return
     for reason, back in reasons.items():
-        move(pieces=back, to="to_grind", by=by, done_at=when, reason=reason)
+        move(pieces=back, to="to_grind", by=by, reason=reason)
 
 
-def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person, when: datetime) -> None:
+def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
     """Look at pieces anew with the diameters that the check read; a piece that has its own is looked at by itself."""
     if rows[0].diameter_nm is None:
         raise Refusal("A new plan starts from the diameter as it is now: measure it.")
-    seen = {pk: row.revision for pk, row in newest(Inspection, [row.piece_id for row in rows]).items()}
+    seen = revisions(Inspection, [row.piece_id for row in rows])
     alike = [row.piece for row in rows if row is rows[0] or not row.read]
     for row, pieces in [(rows[0], alike), *((row, [row.piece]) for row in rows[1:] if row.read)]:
         found = row.read["diameter"]
         diameter = Typed(found.nm or 0, found.text, found.unit)
         inspect(by=by, pieces=pieces, seen=seen, typed={"diameter": diameter, **again.typed}, damage=again.damage,
-                method=rows[0].method, gauge=found.gauge, indicator=again.indicator, done_at=when,
+                method=rows[0].method, gauge=found.gauge, indicator=again.indicator,
                 note=f"from the check: {row.sent_back}"[:500])
 
 

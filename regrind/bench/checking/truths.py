@@ -4,8 +4,7 @@ parts: all that was ground on the piece at this visit, in one setup or in severa
 """
 from collections.abc import Sequence
 
-from regrind.record.models import Family, Piece
-from regrind.record.moves import forward_steps
+from regrind.record.models import Family, Piece, Step
 
 from ..models import CoaterPiece, Grind
 
@@ -16,9 +15,9 @@ PLACES = {"sides": "flank", "face": "face", "end": "end", "point": "point", "lea
 
 def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str]:
     """Piece id -> coating, of those that came back from a coater after they were last ground: two queries."""
-    back = forward_steps().filter(piece__in=pieces, pair="away>ground", undone_by=None)
+    back = Step.objects.filter(piece__in=pieces, pair="away>ground")
     came = {step.piece_id for step in back
-            if step.piece_id not in grinds or step.recorded_at > grinds[step.piece_id].recorded_at}
+            if step.piece_id not in grinds or step.event_id > grinds[step.piece_id].event_id}
     return dict(CoaterPiece.objects.filter(piece__in=came).order_by("pk").values_list("piece", "slip__coating"))
 
 

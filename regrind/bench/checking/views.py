@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.find import line_or_404, recent_lines
 from regrind.record.models import Line, Piece
+from regrind.record.undo_bar import undo_bar
 from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.once import person_of
@@ -19,11 +20,10 @@ from regrind.shop.once import person_of
 from .. import tray
 from ..calibration import overdue_of
 from ..inspecting.hub import pieces_of
-from ..just_moved import just_moved
 from ..models import FinalCheck, Plan, Reading
 from ..piece_form import settle
 from ..readings import last_gauges
-from ..rows import newest, newest_ground, newest_read, parts_ground
+from ..rows import newest, newest_ground, newest_read, parts_ground, revisions
 from . import actions, truths
 from .forms import CheckForm, as_text, ordinal
 from .shown import Shown, in_runs
@@ -61,8 +61,8 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> CheckForm:
-    seen = {pk: row.revision for pk, row in newest(FinalCheck, pieces).items()}
-    form = CheckForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces, seen=seen,
+    form = CheckForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces,
+                     seen=revisions(FinalCheck, pieces),
                      ground=parts_ground(pieces), recoated=truths.recoated(pieces, newest_ground(pieces)),
                      initial={} if request.method == "POST" else _as_last_time(line),
                      ticked=request.GET.getlist("piece"), usable_nm=next(
@@ -95,7 +95,7 @@ def _page(request: HttpRequest, line: Line, form: CheckForm, pieces: Sequence[Pi
     return render(request, "bench/check.html", {
         "line": line, "form": form, "pieces": pieces, "unit": line.batch.customer.unit, "kind": line.family.kind_data,
         "plan": planned[0][0] if planned else None, "sizes": sizes, "every": ordinal(line.check_every),
-        "undoable": just_moved(list(pieces)) if not form.is_bound else [],
+        "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
         "overdue": overdue_of(form), **more}, status=422 if form.is_bound else 200)
 
 
@@ -115,12 +115,11 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
     pieces = list(pieces_of(line))
     rows = newest_read(FinalCheck, pieces)
     shown = [Shown(piece, rows[piece.pk], json.loads(rows[piece.pk].findings)) for piece in pieces if piece.pk in rows]
-    moved = just_moved(pieces) if person_of(request).may("bench") else []
     full = max((item for item in shown if item.row.in_full), key=lambda item: item.row.pk, default=None)
     return render(request, "bench/checked.html", {
         "line": line, "rows": in_runs(shown), "unit": line.batch.customer.unit, "full": full,
         "shorts": {piece.pk: piece.short for piece in pieces},
-        "undoable": [p for p in moved if p.pk in rows and p.whereabouts in ("released", "to_grind")],
+        "undo": undo_bar(person_of(request), [piece for piece in pieces if piece.pk in rows]),
         "back": any(p.whereabouts == "to_grind" for p in pieces), "desk": person_of(request).may("front_desk"),
         "left": sum(p.whereabouts == "ground" for p in pieces),
         "released": sum(p.whereabouts == "released" for p in pieces)})

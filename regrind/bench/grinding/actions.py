@@ -1,20 +1,18 @@
 """Recording what was ground, and pieces sent to a coater: the only writer of grinds and coater slips."""
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from django.utils import timezone
 
 from regrind.record.models import Batch, Piece
-from regrind.record.moves import UNDO_FOR, move
-from regrind.record.rollups import touch
-from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.record.moves import move
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Holding, Person, Wheel
 
-from ..models import CoaterPiece, CoaterSlip, Grind, GrindTakenBack, Plan
+from ..models import CoaterPiece, CoaterSlip, Grind, Plan
 from ..rows import add, newest
-from .usual import followed_just_now
 
 
 def share_minutes(hundredths: int, pieces: int) -> list[int]:
@@ -44,35 +42,17 @@ def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: 
     plans = newest(Plan, pieces)
     shares = share_minutes(minutes_hundredths, len(pieces))
     common: dict[str, Any] = {
-        "by": by, "done_at": when, "setup": setup or setup_code(pieces, when), "grinds": " ".join(grinds),
+        "setup": setup or setup_code(pieces, when), "grinds": " ".join(grinds),
         "wheel": wheel, "holding": holding,
         "roughing": roughing, "finishing": finishing, "gashed": gashed, "end_first": end_first, "note": note}
     own = planned or {}
-    with acting(by, "ground"):
-        rows = add([Grind(piece=piece, revision=seen.get(piece.pk, 0) + 1, plan=plans.get(piece.pk),
+    with event(by, "ground", done_at=done_at) as grinding:
+        rows = add([Grind(event=grinding, piece=piece, revision=seen.get(piece.pk, 0) + 1, plan=plans.get(piece.pk),
                           minutes_hundredths=share, **_taken(own.get(piece.pk), infeed_radial_nm, end_taken_nm),
                           **common)
                     for piece, share in zip(pieces, shares, strict=True)])
         if not follows:
-            move(pieces=pieces, to="ground", by=by, done_at=when)
-    return rows
-
-
-def take_back_followed(*, by: Person, pieces: Sequence[Piece], within: timedelta = UNDO_FOR) -> list[Grind]:
-    """Take back the newest setup of these pieces that another was to follow; its grinds. The pieces stay to grind.
-
-    pieces: to grind. Refusal where there is none of the last ten minutes; Conflict where some have gone on.
-    """
-    with acting(by, "undone"):
-        # Held until this is kept: a tablet that grinds the rest meanwhile waits, and one that was first is met here.
-        held = Piece.objects.select_for_update(no_key=True).filter(pk__in=[piece.pk for piece in pieces]).order_by("pk")
-        if any(piece.whereabouts != "to_grind" for piece in held):
-            raise Conflict("While this page was open some of these pieces were ground or moved on.")
-        rows = followed_just_now(pieces, within)
-        if not rows:
-            raise Refusal("No setup of the last ten minutes is left to take back.")
-        GrindTakenBack.objects.bulk_create([GrindTakenBack(grind=row, by=by) for row in rows])
-        touch(pieces=[row.piece_id for row in rows])
+            move(pieces=pieces, to="ground", by=by)
     return rows
 
 
@@ -107,13 +87,13 @@ def grind_setup(*, by: Person, parts: Sequence[Part], seen: dict[int, int], minu
         raise Refusal("Tick the pieces that were ground.")
     when = done_at or timezone.now()
     code, shares = setup_code(every, when), iter(share_minutes(minutes_hundredths, len(every)))
-    with acting(by, "ground"):
+    with event(by, "ground", done_at=done_at):
         for part in parts:
             if part.pieces:
                 mine = sum(share for _, share in zip(part.pieces, shares, strict=False))
                 grind(by=by, pieces=part.pieces, seen=seen, grinds=part.grinds, wheel=wheel, holding=holding,
                       roughing=roughing, finishing=finishing, minutes_hundredths=mine, gashed=part.gashed, note=note,
-                      planned=part.planned, setup=code, done_at=when)
+                      planned=part.planned, setup=code)
     return code
 
 
@@ -138,12 +118,11 @@ def send_to_coater(*, by: Person, batch: Batch, pieces: Sequence[Piece], number:
     """Send ground pieces away on one slip. Refusal where none is ticked."""
     if not pieces:
         raise Refusal("Tick the pieces that go to the coater.")
-    when = sent_at or timezone.now()
-    with acting(by, f"to {coater}"):
-        slip = CoaterSlip.objects.create(number=number, batch=batch, coater=coater, coating=coating, expected=expected,
-                                         sent_at=when, by=by)
-        CoaterPiece.objects.bulk_create([CoaterPiece(slip=slip, piece=piece) for piece in pieces])
-        move(pieces=pieces, to="away", by=by, done_at=when, reason=f"{coating} at {coater}, slip {number}")
+    with event(by, "sent to coater", why=f"to {coater}", done_at=sent_at) as sending:
+        slip = CoaterSlip.objects.create(event=sending, number=number, batch=batch, coater=coater, coating=coating,
+                                         expected=expected)
+        CoaterPiece.objects.bulk_create([CoaterPiece(event=sending, slip=slip, piece=piece) for piece in pieces])
+        move(pieces=pieces, to="away", by=by, reason=f"{coating} at {coater}, slip {number}")
     return slip
 
 
@@ -151,4 +130,5 @@ def count_back(*, by: Person, pieces: Sequence[Piece], done_at: datetime | None 
     """Pieces came back from the coater. Refusal where none is ticked."""
     if not pieces:
         raise Refusal("Tick the pieces that came back.")
-    move(pieces=pieces, to="ground", by=by, done_at=done_at, reason="back from the coater")
+    move(pieces=pieces, to="ground", by=by, done_at=done_at, reason="back from the coater",
+         kind="back from coater")

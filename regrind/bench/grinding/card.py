@@ -17,6 +17,7 @@ from regrind.geometry.lag import (
     needs_mirrored_setup,
     set_stylus,
 )
+from regrind.geometry.land import find_helix_spread
 from regrind.geometry.passes import Passes, plan_passes
 from regrind.geometry.relief import DropAim, Way, aim_drop
 from regrind.geometry.setup import find_pull_off_ratio
@@ -122,7 +123,8 @@ def set_up(aim: Aim, wheel: Wheel | None, distance_mm: float, unit: str) -> Card
     if "sides" in aim.parts and shape["primary_relief_deg"] is not None:
         radius = plan.diameter_nm / 2e6
         card.relief_rad = math.radians(shape["primary_relief_deg"])
-        _stylus(card, radius, distance_mm)
+        diameter_u = parse(case.get("uncertainty", {}).get("diameter", "0 mm")).mm
+        _stylus(card, radius, distance_mm, diameter_u / 2, _helix_spread(plan, option))
         _drop(card, radius, _land_mm(shape["primary_land"], option), unit)
         _passes(card, wheel, parse(case["allow"]["finish_radial"]).mm)
     return card
@@ -141,7 +143,14 @@ def _travel(card: Card, plan: Plan) -> None:
         card.travel_mm = (plan.usable_nm + (plan.cut_back_nm or 0)) / 1e6
 
 
-def _stylus(card: Card, radius: float, distance_mm: float) -> None:
+def _helix_spread(plan: Plan, option: dict[str, Any]) -> float:
+    """Standard uncertainty in rad of a helix that was assumed, at the diameter after; 0 where it is known."""
+    assumed = [item for item in json.loads(root_of(plan).answer)["defaults"] if item["field"] == "helix_deg"]
+    return sum(find_helix_spread(*map(math.radians, (item["value"], option["helix_deg"], item["standard_uncertainty"])))
+               for item in assumed)
+
+
+def _stylus(card: Card, radius: float, distance_mm: float, radius_u: float, helix_u: float) -> None:
     assert card.relief_rad is not None
     helix = find_helix_at(math.radians(card.option["helix_deg"]), min(1.0, 2 * radius / card.option["diameter_mm"]))
     card.pull_off = attempt(lambda: find_pull_off_ratio(card.relief_rad or 0))[0]
@@ -150,7 +159,8 @@ def _stylus(card: Card, radius: float, distance_mm: float) -> None:
     if card.stylus:
         tip = card.stylus.tip_below_mm
         card.sure, _ = attempt(lambda: find_setup_uncertainty(
-            radius, tip, helix, distance_mm, agree=card.agree, tip_u_mm=TIP_U_MM, lag_distance_u_mm=DISTANCE_U_MM))
+            radius, tip, helix, distance_mm, agree=card.agree, tip_u_mm=TIP_U_MM, lag_distance_u_mm=DISTANCE_U_MM,
+            radius_u_mm=radius_u, helix_u_rad=helix_u))
 
 
 def _land_mm(land: Any, option: dict[str, Any]) -> float | None:

@@ -10,11 +10,11 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.find import line_or_404, recent_lines
 from regrind.record.models import Line, Piece
+from regrind.record.undo_bar import undo_bar
 from regrind.shop.access import needs
 from regrind.shop.once import person_of
 
 from ..inspecting.hub import pieces_of
-from ..just_moved import just_moved
 from ..models import CoaterPiece, CoaterSlip
 from ..piece_form import settle
 from . import actions
@@ -45,7 +45,7 @@ def away_list(request: HttpRequest) -> HttpResponse:
 def what_is_out(line: Line | None = None) -> list[Out]:
     """Every slip with pieces still away, by line: one query. A piece is on the newest slip that names it."""
     rows = CoaterPiece.objects.filter(piece__whereabouts="away").order_by("pk").select_related(
-        "slip__by", "piece__batch", "piece__line__batch__customer", "piece__line__family")
+        "slip__event__by", "piece__batch", "piece__line__batch__customer", "piece__line__family")
     if line is not None:
         rows = rows.filter(piece__line=line)
     newest = {row.piece_id: row for row in rows}
@@ -76,7 +76,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
             form.add_error(None, refusal)
         return render(request, "bench/away.html", {
             "line": line, "send": send, "back": back, "outs": what_is_out(line), "told": initial,
-            "undoable": [] if posted else [p for p in just_moved(every) if p.whereabouts in ("ground", "away")]},
+            "undo": None if posted else undo_bar(person_of(request), every)},
             status=200 if posted is None else 422)
 
     def act() -> str:

@@ -2,16 +2,13 @@
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
 from typing import Any, cast
 
-from django.db.models import F
+from django.db.models import Max
 from django.db.models.functions import Coalesce
-from django.utils import timezone
 
 from regrind.record.find import recent_lines
 from regrind.record.models import Line, Piece, Step
-from regrind.record.moves import UNDO_FOR
 from regrind.shop.models import Person, Wheel
 
 from ..models import Grind, Inspection, Plan
@@ -96,17 +93,9 @@ def _inspections(plans: Iterable[Plan]) -> dict[int, int]:
 
 def followed(pieces: Sequence[Piece]) -> list[Grind]:
     """What was ground on pieces since they last became to grind, a setup that another is to follow; oldest first."""
-    since = {step.piece_id: step.recorded_at
-             for step in Step.objects.filter(piece__in=pieces, number=F("piece__steps_taken"))}
-    rows = Grind.objects.filter(piece__in=pieces, taken_back=None).order_by("pk")
-    return [row for row in rows if row.piece_id in since and row.recorded_at >= since[row.piece_id]]
-
-
-def followed_just_now(pieces: Sequence[Piece], within: timedelta = UNDO_FOR) -> list[Grind]:
-    """The newest such setup, while it can be taken back: its grinds."""
-    since = timezone.now() - within
-    rows = [row for row in followed(pieces) if row.recorded_at >= since]
-    return [row for row in rows if row.setup == rows[-1].setup]
+    since = dict(Step.objects.filter(piece__in=pieces).order_by().values_list("piece").annotate(last=Max("event")))
+    rows = Grind.objects.filter(piece__in=pieces).order_by("pk")
+    return [row for row in rows if row.piece_id in since and row.event_id > since[row.piece_id]]
 
 
 def _done(pieces: Sequence[Piece]) -> dict[int, set[str]]:
@@ -140,5 +129,5 @@ def last_used(line: Line, by: Person) -> dict[str, int | None]:
     grinds = Grind.objects.filter(wheel__in_use=True).exclude(
         wheel__abrasive=wrong_abrasive(line.family.material)).order_by("-pk")
     of_family = grinds.filter(piece__line__in=recent_lines(line.family_id))
-    last = of_family.filter(by=by).first() or of_family.first() or grinds.filter(by=by).first()
+    last = of_family.filter(event__by=by).first() or of_family.first() or grinds.filter(event__by=by).first()
     return {"wheel": last.wheel_id, "holding": last.holding_id} if last else {}

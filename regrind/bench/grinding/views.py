@@ -6,23 +6,23 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
 from regrind.record.find import line_or_404
 from regrind.record.models import Line, Piece
+from regrind.record.undo_bar import undo_bar
 from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.models import Wheel
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
 
 from ..inspecting.hub import pieces_of
-from ..just_moved import just_moved
 from ..models import FinalCheck, Grind, Plan
 from ..piece_form import settle
-from ..rows import newest
+from ..rows import newest, revisions
 from . import actions
 from .forms import GrindForm
-from .usual import Aim, aim, differ, followed_just_now, last_used
+from .usual import Aim, aim, differ, last_used
 
 FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "gashed"}
 
@@ -51,29 +51,14 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
     return settle(request, form, act, show) if request.method == "POST" else show("")
 
 
-@needs("bench")
-@require_POST
-def take_back(request: HttpRequest, number: str) -> HttpResponse:
-    """Take back the newest setup that another was to follow."""
-    line = line_or_404(number)
-    page = reverse("bench:grind", args=[str(line)])
-
-    def act() -> str:
-        back = actions.take_back_followed(by=person_of(request), pieces=_to_grind(line))
-        messages.success(request, f"Taken back: the {' and the '.join(back[0].grinds.split())} of {len(back)} "
-                                  f"piece{'' if len(back) == 1 else 's'}. History keeps both.")
-        return page
-    return carry_out(request, act, stands_at=page)
-
-
 def _to_grind(line: Line) -> list[Piece]:
     return [piece for piece in pieces_of(line) if piece.whereabouts == "to_grind"]
 
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Sequence[Aim]) -> GrindForm:
-    seen = {pk: row.revision for pk, row in newest(Grind, pieces).items()}
-    form = GrindForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces, seen=seen,
-                     aims=aims, initial=last_used(line, person_of(request)), ticked=request.GET.getlist("piece"))
+    form = GrindForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces,
+                     seen=revisions(Grind, pieces), aims=aims, initial=last_used(line, person_of(request)),
+                     ticked=request.GET.getlist("piece"))
     remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
 
@@ -88,15 +73,13 @@ def _tell(request: HttpRequest, values: dict[str, Any]) -> None:
 
 def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]) -> HttpResponse:
     pieces = [item.piece for item in aims]
-    begun = any(item.done for item in aims)
     back = {pk: row for pk, row in newest(FinalCheck, pieces).items() if not row.passed}
     return render(request, "bench/grind.html", {
         "line": line, "form": form, "unit": line.batch.customer.unit, "groups": alike(aims), "aims": aims,
         "sent_back": [(item.piece, back[item.piece.pk]) for item in aims if item.piece.pk in back],
         "infeeds_differ": differ(item.infeed_nm for item in aims), "ends_differ": differ(item.end_nm for item in aims),
         "unmarked": Wheel.objects.filter(in_use=True, marked_maximum_rpm=None),
-        "undoable": just_moved(pieces) if not (form.is_bound or begun) else [],
-        "ground": followed_just_now(pieces) if begun else [],
+        "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
         "kind": line.family.kind_data,
         "open_more": bool(set(form.errors) & FOLDED)},
         status=422 if form.is_bound else 200)

@@ -3,12 +3,10 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.utils import timezone
-
 from regrind.geometry.units import Typed
 from regrind.record.models import Family, Piece
 from regrind.record.moves import move
-from regrind.shop.acting import Refusal, acting
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Gauge, Person
 
 from ..models import Inspection, Reading
@@ -32,19 +30,17 @@ def inspect(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed:
     """
     if not pieces:
         raise Refusal("Tick the pieces that were looked at.")
-    common = {"by": by, "done_at": done_at or timezone.now(), "damage": damage, "note": note,
-              "diameter_how": diameter_how}
     entries = list_entries(typed, angles or {}, each_tooth, marks)
-    with acting(by, "inspected"):
+    with event(by, "inspected", done_at=done_at) as inspecting:
+        common = {"event": inspecting, "damage": damage, "note": note, "diameter_how": diameter_how}
         [first] = add([_row(pieces[0], seen, common, method=method, teeth=teeth, relief_cdeg=relief_cdeg,
                             relief_how=relief_how, words=canonical(dict(words or {})))])
         others = add([_row(piece, seen, common, like=first) for piece in pieces[1:]])
-        Reading.objects.bulk_create([
+        Reading.every.bulk_create([
             make_reading(first, entry, None if entry.what == "diameter" and diameter_how == "marked"
                          else gauge_for(entry, gauge, indicator)) for entry in entries])
         _learn_teeth(pieces[0].line.family, teeth)
-        move(pieces=[p for p in pieces if p.whereabouts != "looked_at"], to="looked_at", by=by,
-             done_at=first.done_at)
+        move(pieces=[p for p in pieces if p.whereabouts != "looked_at"], to="looked_at", by=by)
     return [first, *others]
 
 

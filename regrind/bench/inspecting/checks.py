@@ -5,8 +5,8 @@ import math
 from typing import TYPE_CHECKING, cast
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.possible import see_possible
 from regrind.geometry.relief import Way, find_relief
+from regrind.geometry.snapshot import take_snapshot
 from regrind.geometry.units import Unit, show_with_unit
 from regrind.shop.letterhead import letterhead
 
@@ -139,7 +139,7 @@ def check_possible(form: InspectForm, data: dict) -> None:
     drawn = draw_case(form.line, _as_row(form, data), usual_of_shop(letterhead()))
     try:
         if drawn.case:
-            see_possible(drawn.case)
+            take_snapshot(drawn.case)
     except Refused as refused:
         faults = [(drawn.fields.get(one.field), say_fault(one)) for one in (refused, *refused.others)]
         for name, said in dict.fromkeys(faults):

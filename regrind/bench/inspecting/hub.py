@@ -2,11 +2,9 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from django.db.models import F, QuerySet
-from django.utils import timezone
+from django.db.models import QuerySet
 
 from regrind.record.models import Line, Piece
-from regrind.record.moves import UNDO_FOR, forward_steps
 
 STEPS = {    # whereabouts -> (verb, url, the role that may)
     "arrived": ("Inspect", "bench:inspect", "bench"), "looked_at": ("Plan", "bench:plan", "bench"),
@@ -55,10 +53,3 @@ def open_hub(line: Line) -> Hub:
     waiting = [NextStep(*step, counted[where]) for where, step in STEPS.items() if counted[where]]
     waiting.sort(key=lambda step: -step.count)
     return Hub(line, pieces, [(str(words[where]), counted[where]) for where in words if counted[where]], waiting)
-
-
-def last_moved(pieces: list[Piece]) -> list[Piece]:
-    """The pieces whose last step is young enough to be taken back."""
-    recent = set(forward_steps().filter(piece__in=pieces, number=F("piece__steps_taken"),
-                                        recorded_at__gte=timezone.now() - UNDO_FOR).values_list("piece", flat=True))
-    return [piece for piece in pieces if piece.pk in recent]

@@ -7,5 +7,4 @@ urlpatterns = [
     path("piece/<str:number>", views.piece, name="piece"),
     path("<str:number>/", views.line, name="line"),
     path("<str:number>/inspect", views.inspect, name="inspect"),
-    path("<str:number>/take-back", views.take_back, name="take_back"),
 ]

@@ -5,34 +5,33 @@ from typing import Any, cast
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.geometry.units import Unit
 from regrind.record.find import line_or_404, piece_or_404
-from regrind.record.models import Line, Piece
+from regrind.record.models import AnswerPiece, Line, Piece, Step
 from regrind.record.models.pieces import WHEREABOUTS
-from regrind.record.moves import undo
+from regrind.record.undo_bar import undo_bar
 from regrind.shop import remember
 from regrind.shop.access import needs
-from regrind.shop.acting import Conflict, Refusal
-from regrind.shop.once import carry_out, person_of, repeated
+from regrind.shop.once import person_of, repeated
 
 from .. import tray
 from ..calibration import overdue_of
-from ..just_moved import just_moved
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
-from ..piece_form import moved_since, say_moved, settle
+from ..piece_form import settle
 from ..readings import read_rows
-from ..rows import newest, newest_read
+from ..rows import newest, newest_read, revisions
 from . import actions, taps
 from .before import gauges_before, in_common, last_looked_at
 from .entries import name_reading, recall, tell
 from .forms import MARKS, InspectForm
-from .hub import STEPS, last_moved, open_hub, pieces_of
+from .hub import STEPS, open_hub, pieces_of
 from .life import draw, list_visits
 from .queue import open_lines
 
 MORE = ("marks", "teeth")       # asked of the form before it is kept: more rows, or a field for each tooth
+EVENT = ("event__by", "event__undone_by__by")      # the story tells what was undone, too
 TAPS = ("at:", "every:")        # or tapped on the flank
 
 
@@ -55,8 +54,8 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
         "hub": hub, "line": hub.line, "plans": plans, "unit": hub.unit,
         "seen": _alike(newest_read(Inspection, looked_at), shorts),
         "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
-        "undoable": last_moved(hub.pieces) if person_of(request).may("bench") else [],
-        "answers": hub.line.answers.select_related("by")})
+        "undo": undo_bar(person_of(request), hub.pieces),
+        "answers": hub.line.answers.select_related("event")})
 
 
 def _alike(rows: Mapping[int, Any], shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
@@ -74,19 +73,19 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
     found = piece_or_404(number)
     of, unit = {"piece": found}, cast(Unit, found.line.batch.customer.unit)
     visits = list_visits(found)
-    inspections = list(Inspection.objects.filter(**of).select_related("by", "like__piece__batch"))
-    checks = list(FinalCheck.objects.filter(**of).select_related("by", "like__piece__batch"))
+    inspections = list(Inspection.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
+    checks = list(FinalCheck.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
     read_rows([*inspections, *checks])
     return render(request, "bench/piece.html", {
         "piece": found, "line": found.line, "unit": unit, "words": dict(WHEREABOUTS),
         "step": STEPS.get(found.whereabouts),
-        "steps": found.steps.select_related("by", "pair", "undoes").order_by("number"),
+        "steps": Step.every.filter(**of).select_related(*EVENT).order_by("number"),
         "inspections": [(row, tell(row, unit)) for row in inspections], "checks": checks,
-        "plans": Plan.objects.filter(**of).select_related("by", "like__piece__batch"),
-        "grinds": Grind.objects.filter(**of).select_related("by", "wheel", "holding", "taken_back__by"),
+        "plans": Plan.every.filter(**of).select_related(*EVENT, "like__piece__batch"),
+        "grinds": Grind.every.filter(**of).select_related(*EVENT, "wheel", "holding"),
         "readings": _named(inspections), "check_readings": _named(checks),
-        "coatings": CoaterPiece.objects.filter(**of).select_related("slip__by"),
-        "answers": found.answers.select_related("answer__by"),
+        "coatings": CoaterPiece.every.filter(**of).select_related(*EVENT, "slip"),
+        "answers": AnswerPiece.every.filter(**of).select_related(*EVENT, "answer"),
         "visits": visits, "life": draw(visits, found, unit)})
 
 
@@ -117,7 +116,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             "of": _corrected(form, rows), "alone": alone, "overdue": overdue_of(form),
             "whats": taps.WHATS,
             "strip": tray.lay_out(found, everyone, pieces, alone, "bench:inspect", "arrived"),
-            "undoable": just_moved([p for p in pieces if p.whereabouts == "looked_at"]) if not form.is_bound else []},
+            "undo": None if form.is_bound else undo_bar(person_of(request), pieces)},
             status=422 if form.is_bound else 200)
 
     def act() -> str:
@@ -135,7 +134,7 @@ def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int,
 
     A piece that is open by itself also has, as on the piece before, what holds for the whole tray.
     """
-    common: dict[str, Any] = {"line": line, "pieces": pieces, "seen": {pk: row.revision for pk, row in rows.items()}}
+    common: dict[str, Any] = {"line": line, "pieces": pieces, "seen": revisions(Inspection, pieces)}
     more = request.POST.get("more", "")
     if request.method == "POST" and more not in MORE and not more.startswith(TAPS):
         return InspectForm(request.POST, **common)
@@ -172,21 +171,3 @@ def _corrected(form: InspectForm, rows: dict[int, Inspection]) -> Inspection | N
     """The inspection that the first ticked piece has already: keeping another corrects it."""
     ticked = set(form["pieces"].value() or [])
     return next((rows[p.pk] for key, p in form.by_id.items() if key in ticked and p.pk in rows), None)
-
-
-@needs("bench")
-@require_POST
-def take_back(request: HttpRequest, number: str) -> HttpResponse:
-    """Undo each piece's last step, where it was recorded within ten minutes and is the one that the page showed."""
-    found = line_or_404(number)
-    ids, page = set(request.POST.getlist("pieces")), reverse("bench:line", args=[str(found)])
-    chosen = [p for p in pieces_of(found) if str(p.pk) in ids]
-
-    def act() -> str:
-        if not chosen:
-            raise Refusal("Tick the pieces whose last step is to be taken back.")
-        if moved := moved_since(chosen, request.POST.get("stood", "")):
-            raise Conflict(f"{say_moved(moved)} What would be taken back now is not the step that the page showed.")
-        undo(pieces=chosen, by=person_of(request))
-        return page
-    return carry_out(request, act, stands_at=page)

@@ -1,20 +1,16 @@
-"""Photos kept with a piece or a line, taken off and put back. The only writers of these rows."""
+"""Photos kept with a piece or a line. The only writers of these rows; removing one is undoing its event."""
 from typing import cast
 
-from django.db import IntegrityError, transaction
-from django.utils import timezone
-
 from regrind.record.models import Line, Piece
-from regrind.record.moves import UNDO_FOR
-from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 from regrind.shop.photos import Photograph
 
-from ..models import Inspection, Photo, PhotoPutBack, PhotoRemoval, Plan
+from ..models import Inspection, Photo, Plan
 from ..readings import each_mark
 from ..rows import newest
-from .shown import shown
 
+COPIED = ("line", "piece", "about", "inspection", "plan", "mark", "words", "sha256", "width", "height")
 MOST = 24       # photos of one line: a report that nobody can carry helps nobody
 
 
@@ -30,12 +26,12 @@ def add_photo(*, by: Person, line: Line, piece: Piece | None, photo: Photograph,
     plan = newest(Plan, [piece]).get(piece.pk) if piece else None
     if mark is not None and mark > (there := marks_of(seen)):
         raise Refusal(f"Mark {mark} is not on record: the inspection has {there or 'none'}.")
-    with acting(by, words):
+    with event(by, "photo", why=words) as adding:
         Line.objects.select_for_update().get(pk=line.pk)
-        if shown().filter(line=line).count() >= MOST:
-            raise Refusal(f"This line has {MOST} photos: take one off first.")
-        return Photo.objects.create(line=line, piece=piece, about=about, inspection=seen, plan=plan, mark=mark,
-                                    words=words, sha256=sha256, width=photo.width, height=photo.height, by=by)
+        if Photo.objects.filter(line=line).count() >= MOST:
+            raise Refusal(f"This line has {MOST} photos: remove one first.")
+        return Photo.objects.create(event=adding, line=line, piece=piece, about=about, inspection=seen, plan=plan,
+                                    mark=mark, words=words, sha256=sha256, width=photo.width, height=photo.height)
 
 
 def marks_of(seen: Inspection | None) -> int:
@@ -44,25 +40,9 @@ def marks_of(seen: Inspection | None) -> int:
     return sum(1 for _ in each_mark(row)) if row else 0
 
 
-def remove_photo(*, by: Person, photo: Photo) -> PhotoRemoval:
-    """Take a photo off. Conflict where somebody did so already."""
-    removals = PhotoRemoval.objects.filter(photo=photo)
-    if removals.filter(put_back=None).exists():
-        raise Conflict("This photo was taken off already.")
-    with acting(by, "photo taken off"):
-        try:
-            with transaction.atomic():
-                return PhotoRemoval.objects.create(photo=photo, number=removals.count() + 1, by=by)
-        except IntegrityError as clash:
-            raise Conflict("This photo was taken off meanwhile.") from clash
-
-
-def put_back(*, by: Person, photo: Photo) -> PhotoPutBack:
-    """Put a photo back that was taken off within ten minutes. Refusal where it was not, or longer ago."""
-    removal = PhotoRemoval.objects.filter(photo=photo, put_back=None).first()
-    if removal is None:
-        raise Refusal("This photo was not taken off, or was put back already.")
-    if timezone.now() - removal.at > UNDO_FOR:
-        raise Refusal("This photo was taken off more than ten minutes ago: add it again.")
-    with acting(by, "photo put back"):
-        return PhotoPutBack.objects.create(removal=removal, by=by)
+def add_again(*, by: Person, photo: Photo) -> Photo:
+    """Add a photo again that was removed: a row of its own, of the same file. Refusal where it was not removed."""
+    if Photo.objects.filter(pk=photo.pk).exists():
+        raise Refusal("This photo was not removed.")
+    with event(by, "photo", why=photo.words) as adding:
+        return Photo.objects.create(event=adding, **{name: getattr(photo, name) for name in COPIED})

@@ -1,19 +1,18 @@
-"""Which photos a line or a piece has, and which was just taken off; a fixed number of queries."""
+"""Which photos a line or a piece has, and which were just removed; a fixed number of queries."""
 from collections.abc import Iterable
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from regrind.record.models import Line, Piece
-from regrind.record.moves import UNDO_FOR
+from regrind.shop.undo import UNDO_FOR
 
-from ..models import Photo, PhotoRemoval
+from ..models import Photo
 
 
 def shown() -> QuerySet[Photo]:
-    """Every photo that was not taken off."""
-    gone = PhotoRemoval.objects.filter(photo=OuterRef("pk"), put_back=None)
-    return Photo.objects.filter(~Exists(gone)).select_related("by", "piece", "line__batch")
+    """Every photo that was not removed."""
+    return Photo.objects.select_related("event__by", "piece", "line__batch")
 
 
 def photos_of(line: Line, piece: Piece | None = None) -> list[Photo]:
@@ -32,8 +31,9 @@ def photos_of_pieces(pieces: Iterable[Piece]) -> dict[int | None, list[Photo]]:
     return found
 
 
-def just_removed(line: Line) -> list[PhotoRemoval]:
-    """What was taken off a line within ten minutes and can be put back, the newest first."""
-    since = timezone.now() - UNDO_FOR
-    return list(PhotoRemoval.objects.filter(photo__line=line, put_back=None, at__gte=since)
-                .select_related("by", "photo__piece", "photo__line__batch").order_by("-pk"))
+def just_removed(line: Line) -> list[Photo]:
+    """What was removed from a line within ten minutes, and was not added again; the last removed first."""
+    fresh = Photo.every.filter(line=line, event__undone_by__recorded_at__gte=timezone.now() - UNDO_FOR)
+    again = Photo.objects.filter(line=line, sha256=OuterRef("sha256"), event__gt=OuterRef("event__undone_by"))
+    return list(fresh.exclude(Exists(again)).select_related("event__undone_by__by", "piece", "line__batch")
+                .order_by("-event__undone_by"))

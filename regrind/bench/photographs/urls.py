@@ -4,6 +4,6 @@ from . import views
 
 urlpatterns = [
     path("photo/<int:pk>", views.photo, name="photo"),
-    path("photo/<int:pk>/<str:do>", views.change_photo, name="change_photo"),
+    path("photo/<int:pk>/add-again", views.add_again, name="add_photo_again"),
     path("<str:number>/photos", views.photos, name="photos"),
 ]

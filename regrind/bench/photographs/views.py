@@ -1,7 +1,7 @@
-"""The photos of a line and its pieces: added, shown, taken off, put back."""
+"""The photos of a line and its pieces: added, shown, added again."""
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotModified
+from django.http import HttpRequest, HttpResponse, HttpResponseNotModified
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.http import urlencode
@@ -18,7 +18,6 @@ from . import actions
 from .forms import PhotoForm
 from .shown import just_removed, photos_of, shown
 
-CHANGES = {"remove": actions.remove_photo, "put-back": actions.put_back}
 # A picture is nobody's page: nothing in it runs, whatever a browser may take it for.
 HEADERS = {"X-Content-Type-Options": "nosniff", "Content-Security-Policy": "default-src 'none'; sandbox",
            "Cross-Origin-Resource-Policy": "same-origin", "Cache-Control": "private, no-cache"}
@@ -64,7 +63,7 @@ def _add(request: HttpRequest, line: Line, told: dict[str, Any], sha256: str) ->
 @needs("bench", "front_desk")
 @require_GET
 def photo(request: HttpRequest, pk: int) -> HttpResponse:
-    """The picture itself, to people who are signed in; not found once it was taken off."""
+    """The picture itself, to people who are signed in; not found once it was removed."""
     found = get_object_or_404(shown(), pk=pk)
     tag = f'"{found.sha256}"'
     if request.headers.get("If-None-Match") == tag:
@@ -80,15 +79,12 @@ def photo(request: HttpRequest, pk: int) -> HttpResponse:
 
 @needs("bench", "front_desk")
 @require_POST
-def change_photo(request: HttpRequest, pk: int, do: str) -> HttpResponse:
-    """Take a photo off, or put it back within ten minutes."""
-    if do not in CHANGES:
-        raise Http404(do)
-    found = get_object_or_404(Photo.objects.select_related("line__batch"), pk=pk)
-
-    page = reverse("bench:photos", args=[str(found.line)])
+def add_again(request: HttpRequest, pk: int) -> HttpResponse:
+    """Add a photo again that was removed."""
+    removed = get_object_or_404(Photo.every.select_related("line__batch"), pk=pk)
+    page = reverse("bench:photos", args=[str(removed.line)])
 
     def act() -> str:
-        CHANGES[do](by=person_of(request), photo=found)
+        actions.add_again(by=person_of(request), photo=removed)
         return page
     return carry_out(request, act, stands_at=page)

@@ -9,13 +9,12 @@ from datetime import datetime
 from typing import Any
 
 from django.db.models import Max
-from django.utils import timezone
 
 from regrind.geometry.edition import EDITION
 from regrind.record.models import AnswerPiece, Customer, Line, Piece
 from regrind.record.moves import move
-from regrind.shop.acting import Refusal, acting
-from regrind.shop.models import Person
+from regrind.shop.events import Refusal, event
+from regrind.shop.models import Event, Person
 
 from ..models import CommonSize, Inspection, Plan
 from ..rows import add, canonical
@@ -56,14 +55,14 @@ def decide(*, by: Person, pieces: Sequence[Piece], seen: Mapping[int, int], deci
     if not pieces:
         raise Refusal("Tick the pieces that are meant.")
     made = Decision(decision, result, reason, grinds, diameter_nm, cut_back_nm, usable_nm)
-    with acting(by, reason):
+    with event(by, "planned", why=reason, done_at=done_at) as planning:
         groups = group_meant(pieces)
         refuse_changed(groups, pieces, shown or {})
-        common: dict[str, Any] = {"by": by, "seen": seen, "made": made, "done_at": done_at or timezone.now(),
+        common: dict[str, Any] = {"planning": planning, "seen": seen, "made": made,
                                   "inspections": own_inspections(groups)}
         rows = [row for some, of, option in _parts(pieces, groups, made, chosen, group)
                 for row in keep_plan(pieces=some, group=of, chosen=option, **common)]
-        move(pieces=pieces, to=GOES_TO[decision], by=by, done_at=rows[0].done_at, reason=reason,
+        move(pieces=pieces, to=GOES_TO[decision], by=by, reason=reason,
              result=result if decision == "not_ground" else None)
     return rows
 
@@ -94,9 +93,9 @@ def _one_group(pieces: Sequence[Piece], groups: Sequence[Group], key: str) -> Gr
     raise Refusal("An option belongs to one group of like pieces: tick only pieces of that group.")
 
 
-def keep_plan(*, by: Person, pieces: Sequence[Piece], seen: Mapping[int, int], made: Decision, group: Group | None,
-              chosen: int | None, inspections: Mapping[int, Inspection], done_at: datetime | None = None) -> list[Plan]:
-    """Store one decision for like pieces; nothing is moved.
+def keep_plan(*, planning: Event, pieces: Sequence[Piece], seen: Mapping[int, int], made: Decision,
+              group: Group | None, chosen: int | None, inspections: Mapping[int, Inspection]) -> list[Plan]:
+    """Store one decision for like pieces under its event; nothing is moved.
 
     group: what was worked out for them, None where nothing was; inspections: each piece's own, by its id. The first
     piece's row holds case and answer; the others point to it.
@@ -104,8 +103,7 @@ def keep_plan(*, by: Person, pieces: Sequence[Piece], seen: Mapping[int, int], m
     option = _option(group.answer if group else None, chosen)
     _refuse_against_terms(pieces, made, option)
     answered = group is not None and group.answer is not None
-    columns = {"by": by, "done_at": done_at or timezone.now(), "chosen": chosen, "edition": EDITION if answered else "",
-               **_columns(made, option)}
+    columns = {"event": planning, "chosen": chosen, "edition": EDITION if answered else "", **_columns(made, option)}
     rows = [Plan(piece=piece, revision=seen.get(piece.pk, 0) + 1, inspection=inspections.get(piece.pk), **columns)
             for piece in pieces]
     if group is not None and answered:
@@ -166,6 +164,6 @@ def _rule_that_asks(customer: Customer, made: Decision, option: dict[str, Any]) 
 
 def keep_common_size(*, by: Person, line: Line, sizes: Sequence[dict[str, Any]]) -> CommonSize:
     """Write down the one or two sizes that the bench took for a line, with their pieces and those left out."""
-    with acting(by, "common size"):
-        last = CommonSize.objects.filter(line=line).aggregate(m=Max("revision"))["m"] or 0
-        return CommonSize.objects.create(line=line, revision=last + 1, sizes=canonical(list(sizes)), by=by)
+    with event(by, "planned") as planning:
+        last = CommonSize.every.filter(line=line).aggregate(m=Max("revision"))["m"] or 0
+        return CommonSize.objects.create(event=planning, line=line, revision=last + 1, sizes=canonical(list(sizes)))

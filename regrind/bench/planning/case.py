@@ -1,11 +1,11 @@
 """From what the record holds of a worn tool to the case that the plan is worked out from, value by value."""
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import cast
 
 from regrind.geometry.case import KIND
 from regrind.geometry.given import Case, EndMark, Hand, Limits, Mark, Measured, Method, Tool, Uncertainty
-from regrind.geometry.uncertainty import combine_resolution
 from regrind.record.models import Family, Line
 
 from ..models import Grind, Inspection, Reading
@@ -192,6 +192,6 @@ def _from_gauges(readings: Iterable[Reading]) -> dict[str, float]:
     told: dict[str, float] = {}
     for row in readings:
         if name := SPREADS.get(row.what):
-            spread = combine_resolution(row.uncertainty_nm or 0, row.resolution_nm or 0)
+            spread = math.hypot(row.uncertainty_nm or 0, (row.resolution_nm or 0) / math.sqrt(12))
             told[name] = max(told.get(name, 0.0), spread)
     return told

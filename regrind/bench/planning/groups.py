@@ -11,14 +11,13 @@ from regrind.geometry.answer import as_dict
 from regrind.geometry.errors import Refused
 from regrind.geometry.given import Case
 from regrind.geometry.plan import work_out
-from regrind.geometry.possible import see_possible
-from regrind.geometry.snapshot import write
+from regrind.geometry.snapshot import take_snapshot
 from regrind.record.models import Line, Piece
 from regrind.shop.letterhead import letterhead
 
-from ..models import Grind, Inspection, Plan
+from ..models import Grind, Inspection
 from ..readings import read_rows
-from ..rows import conflict_with, newest, standing
+from ..rows import conflict_with, newest
 from .case import draw_case
 from .usual import usual_of
 from .words import say_fault
@@ -109,9 +108,8 @@ def _work_out(line: Line, groups: list[Group]) -> None:
 
 def _answer(group: Group, case: Case, keep: str) -> None:
     """The answer with the option to offer first, or why there is none."""
-    group.case = write(case)
     try:
-        see_possible(case)
+        group.case = take_snapshot(case)
         group.answer = as_dict(work_out(case))
         group.preferred, group.why = prefer(group.answer, keep)
     except Refused as refused:
@@ -139,9 +137,9 @@ def grinds_before(groups: Sequence[Group]) -> dict[str, list[Grind]]:
     by_tool = {group.read.tool_id: group for group in groups if group.read.tool_id}
     found: dict[str, list[Grind]] = {}
     of = Grind.objects.filter(Q(piece__in=by_piece) | Q(piece__tool__in=by_tool)).select_related("plan", "piece")
-    for row in standing(of, "ground").order_by("done_at", "revision"):
+    for row in of.order_by("event__done_at", "revision"):
         group = by_piece.get(row.piece_id) or by_tool[row.piece.tool_id or 0]
-        if row.recorded_at < group.root.recorded_at:
+        if row.event_id < group.root.event_id:
             found.setdefault(group.key, []).append(row)
     return found
 
@@ -184,9 +182,3 @@ def clean_sizes(groups: Sequence[Group]) -> list[sizing.Piece]:
                        for o in group.options if o["verdict"] != "scrap")
         found += [sizing.Piece(piece.short, cleans) for piece in group.pieces]
     return found
-
-
-def revisions(pieces: Sequence[Piece]) -> dict[int, int]:
-    """The plan revision of each piece, 0 where it has none."""
-    plans = newest(Plan, pieces)
-    return {piece.pk: plans[piece.pk].revision if piece.pk in plans else 0 for piece in pieces}

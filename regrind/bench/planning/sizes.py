@@ -4,12 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.utils import timezone
-
 from regrind.geometry import common_size as sizing
 from regrind.record.models import Line, Piece
 from regrind.record.moves import move
-from regrind.shop.acting import Refusal, acting
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
 from . import actions
@@ -69,18 +67,17 @@ def take(*, line: Line, pieces: Sequence[Piece], chosen_nm: Sequence[int], by: P
     page showed, by piece id. Refusal where a size is not of the table, no piece comes clean, or the set does not;
     Conflict where the figures are not those that were shown.
     """
-    with acting(by, reason or "common size"):
+    with event(by, "planned", why=reason, done_at=done_at) as planning:
         groups = group_pieces(line, pieces)
         refuse_changed(groups, pieces, shown or {})
         kept, left = _sort_out(line, groups, chosen_nm)
-        common: dict[str, Any] = {"by": by, "seen": seen, "done_at": done_at or timezone.now(),
-                                  "inspections": own_inspections(groups)}
+        common: dict[str, Any] = {"planning": planning, "seen": seen, "inspections": own_inspections(groups)}
         for group in groups:
             for target in sorted({kept[p.short] for p in group.pieces if p.short in kept}, reverse=True):
                 mine = [p for p in group.pieces if kept.get(p.short) == target]
                 _keep_at(target, group, mine, reason, common)
         going = [p for group in groups for p in group.pieces if p.short in kept]
-        move(pieces=going, to="to_grind", by=by, done_at=common["done_at"], reason=reason)
+        move(pieces=going, to="to_grind", by=by, reason=reason)
         actions.keep_common_size(by=by, line=line, sizes=[*_told(kept), {"left_out": left}])
 
 

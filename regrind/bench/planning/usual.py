@@ -3,12 +3,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists
 
 from regrind.geometry.given import Allow, Typical
 from regrind.record.defaults import accepted
 from regrind.record.find import recent_lines
-from regrind.record.models import Family, Step
+from regrind.record.models import Family
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead
 
@@ -53,12 +53,9 @@ def usual_stock(family: Family) -> tuple[Typical | None, int]:
 
     Only what was measured on one piece before and after counts, where the sides were ground and nothing was undone.
     """
-    undone = Step.objects.filter(piece=OuterRef("piece"), done_at=OuterRef("done_at"), undone_by__isnull=False,
-                                 pair__pair__endswith=">released")
     taken = list(FinalCheck.objects.filter(
         Exists(grind_of_sides()), piece__line__in=recent_lines(family.pk), passed=True).annotate(
-        taken=taken_off()).filter(taken__isnull=False).exclude(Exists(undone)).order_by("-pk").values_list(
-        "taken", flat=True)[:NEWEST])
+        taken=taken_off()).filter(taken__isnull=False).order_by("-pk").values_list("taken", flat=True)[:NEWEST])
     if len(taken) < ENOUGH or sum(taken) <= 0:
         return None, len(taken)
     ends = Plan.objects.filter(piece__line__in=recent_lines(family.pk), decision="grind", cut_back_nm__isnull=False)

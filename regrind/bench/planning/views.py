@@ -23,10 +23,10 @@ from ..drawings.trade import draw_trade
 from ..inspecting.entries import tell
 from ..inspecting.hub import pieces_of
 from ..models import Plan
-from ..rows import newest
+from ..rows import newest, revisions
 from . import actions, sizes
 from .forms import BACK, DecideForm
-from .groups import Group, group_pieces, revisions
+from .groups import Group, group_pieces
 from .shown import show_defaults, show_options, show_sizes
 
 
@@ -79,7 +79,7 @@ def _page(request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: S
     """The looked-at pieces worked out; sent: the form that was refused, with what was typed."""
     groups, alone = group_pieces(line, pieces), tray.asked_for(request, pieces)
     table = sizes.tabulate(line, groups)
-    form = sent or DecideForm(line=line, pieces=pieces, seen=revisions(pieces), marks={
+    form = sent or DecideForm(line=line, pieces=pieces, seen=revisions(Plan, pieces), marks={
         piece.pk: group.mark for group in groups for piece in group.pieces})
     shown = request.POST.get("group") or request.GET.get("group", "")
     group = next((g for g in groups if alone in g.pieces or g.key == shown), groups[0] if groups else None)
@@ -91,7 +91,8 @@ def _page(request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: S
         "ticked": _ticked(form, group, alone),
         "alone": alone, "strip": tray.lay_out(line, everyone, mine, alone, "bench:plan", "looked_at"),
         "told": tell(group.root, cast(Unit, unit)) if group else [],
-        "answers": line.answers.select_related("by"), "kind": line.family.kind_data, "posted": form.data.get("do", ""),
+        "answers": line.answers.select_related("event"), "kind": line.family.kind_data,
+        "posted": form.data.get("do", ""),
         **_shown(request, group, unit)}, status=422 if form.is_bound else 200)
 
 

@@ -4,7 +4,8 @@ from regrind.geometry.errors import Refused
 LIMITS = {
     "diameter": "the customer's smallest diameter", "usable_length": "the customer's shortest usable length",
     "rake_deg": "rake, not below zero", "flute_depth": "flute depth", "published_reduction": "the published reduction",
-    "core_ratio": "core to diameter",
+    "core_ratio": "core to diameter", "diameter_floor": "the smallest diameter usually left, none being named",
+    "flute_floor": "the shortest flute usually left, none being named",
 }
 FIELDS = {
     "core_diameter": "core diameter", "rake_deg": "radial rake", "primary_relief_deg": "primary relief",
@@ -20,11 +21,11 @@ REASONS = {
     "rake_from_assumed_arc": "the rake after rests on a flute face that nobody measured: measure the rake or the core",
     "mark_beyond_reach": "a mark lies beyond what can be ground",
     "measure_per_tooth": "read every tooth: with the total reading alone it cannot be told",
-    "no_published_limit": "no published reduction for a tool this small",
     "gash_again": "the end has to be gashed again",
     "land_past_widest": "the land will be wider than usual: grind the secondary again",
     "relief_outside_table": "its relief lies outside the published table for this diameter",
-    "shank_runout": "the shank runs out by more than half the stock: hold it truer before grinding",
+    "shank_runout": "the shank runs out by more than .0005 in (13 µm)",
+    "shank_runout_over_half_the_stock": "the shank runs out by more than half the stock: hold it truer before grinding",
 }
 
 

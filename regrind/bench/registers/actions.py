@@ -4,7 +4,7 @@ from typing import Any
 
 from django.db.models import Model
 
-from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
 from regrind.shop.standing import stands
 
@@ -28,7 +28,7 @@ def keep_row(*, by: Person, model: type[Model], row: Model | None, values: dict[
         others = others.exclude(pk=row.pk)
     if others.exists():
         raise Refusal(f"There is a {values['name']} already: give this one another name, or mend that one.")
-    with acting(by, "register"):
+    with event(by, "register"):
         if row is None:
             model._default_manager.create(**values)
             return

@@ -3,13 +3,12 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.models import Piece
-from regrind.record.moves import UNDO_FOR, undo
+from regrind.record.undo_bar import UndoBar, undo_bar
 from regrind.shop.access import needs
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Conflict
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Person
 from regrind.shop.once import carry_out, person_of
@@ -17,8 +16,8 @@ from regrind.shop.once import carry_out, person_of
 from ..grinding.actions import grind_setup
 from ..grinding.wheel import find_speed
 from ..models import Grind
-from ..piece_form import moved_since, read_steps
-from ..rows import newest
+from ..piece_form import moved_since
+from ..rows import revisions
 from .forms import TrayForm
 from .order import EXACT_UP_TO
 from .shown import list_rows, say_changes, weight_rows
@@ -33,43 +32,14 @@ def setups(request: HttpRequest) -> HttpResponse:
     stages = [(stage, say_changes(stage.changes), list_rows(stage.lots, distance)) for stage in waiting.stages]
     return render(request, "bench/setups.html", {
         "waiting": waiting, "stages": stages, "weights": weight_rows(), "exact": EXACT_UP_TO,
-        "saved": waiting.came.changes - waiting.ruled.changes, "just": ground_just_now(person_of(request))})
+        "saved": waiting.came.changes - waiting.ruled.changes, "undo": newest_setup(person_of(request))})
 
 
-def ground_just_now(by: Person) -> dict[str, object] | None:
-    """The newest setup that this person recorded, while it can be taken back: its code and its pieces."""
-    last = Grind.objects.filter(by=by, recorded_at__gte=timezone.now() - UNDO_FOR).order_by("-pk").first()
-    if last is None:
-        return None
-    pieces = _pieces_of(last.setup)
-    return {"code": last.setup, "pieces": pieces} if pieces else None
-
-
-def _pieces_of(code: str) -> list[Piece]:
-    """Those whose newest grind was in that setup, and that are ground since."""
-    ids = Grind.objects.filter(setup=code, recorded_at__gte=timezone.now() - UNDO_FOR).values("piece")
-    pieces = list(Piece.objects.filter(pk__in=ids, whereabouts="ground").select_related("batch"))
-    last = newest(Grind, pieces)
-    return [piece for piece in pieces if last[piece.pk].setup == code]
-
-
-@needs("bench")
-@require_POST
-def take_back(request: HttpRequest) -> HttpResponse:
-    """Take back a whole setup of the last ten minutes, as the page showed it: its pieces are to grind again, history
-    keeps both."""
-    def act() -> str:
-        pieces, stood = _pieces_of(request.POST.get("code", "")[:24]), request.POST.get("stood", "")
-        if not pieces:
-            raise Refusal("Nothing of that setup can be taken back any more: its pieces have gone on, or ten minutes "
-                          "have passed.")
-        if read_steps(stood).keys() != {piece.pk for piece in pieces} or moved_since(pieces, stood):
-            raise Conflict("While this page was open some of these pieces went on or were ground anew. The setup that "
-                           "could be taken back now is not the one that the page showed.")
-        undo(pieces=pieces, by=person_of(request))
-        messages.success(request, f"Taken back: {len(pieces)} pieces are to grind again.")
-        return reverse("bench:setups")
-    return carry_out(request, act, stands_at=reverse("bench:setups"))
+def newest_setup(person: Person) -> UndoBar | None:
+    """The newest setup that this person recorded, while it can be undone."""
+    last = Grind.objects.filter(event__by=person).order_by("-pk").first()
+    pieces = Piece.objects.filter(last_event=last.event_id) if last else []
+    return undo_bar(person, pieces)
 
 
 @needs("bench")
@@ -101,7 +71,7 @@ def setup(request: HttpRequest, key: str) -> HttpResponse:
 
 def _revisions(stage: Stage) -> dict[int, int]:
     pieces = [piece for lot in stage.lots for piece in lot.pieces]
-    return {pk: row.revision for pk, row in newest(Grind, pieces).items()}
+    return revisions(Grind, pieces)
 
 
 def _gone(request: HttpRequest, key: str) -> HttpResponse:

@@ -67,7 +67,7 @@ def gather(pieces: Sequence[Piece]) -> Rows:
     measured: list[MeasuredRow] = [*checks.values(), *came.values(), *inspections.values()]
     read_rows(measured)
     recoated = dict(CoaterPiece.objects.filter(piece__in=pieces, piece__whereabouts__in=("ground", "released", "left"))
-                    .order_by("slip__sent_at").values_list("piece", "slip__coating"))
+                    .order_by("event__done_at").values_list("piece", "slip__coating"))
     roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
     return Rows(inspections, came, plans, newest_ground(pieces), checks, _readings(measured), recoated,

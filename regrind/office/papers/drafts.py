@@ -12,7 +12,7 @@ from django.utils import timezone
 from regrind.paper import job_sheet, label, report, setup_card, slip, values
 from regrind.record.find import batch_or_404, line_or_404, piece_or_404
 from regrind.record.models import Batch, Line, Piece
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 
 from ..models import Parcel
 from .job_sheet import job_sheet as job_values
@@ -129,7 +129,7 @@ def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
 def _parcel(number: str) -> Parcel:
     batch, _, parcel = number.partition("/")
     known = parcel.isascii() and parcel.isdigit() and len(parcel) < 5
-    found = (Parcel.objects.select_related("batch__customer", "by", "undo")
+    found = (Parcel.every.select_related("batch__customer", "event__by", "event__undone_by")
              .filter(batch=batch_or_404(batch), number=int(parcel)).first() if known else None)
     if found is None:
         raise Http404(number)

@@ -19,7 +19,7 @@ from regrind.paper import values
 from regrind.paper.setup_card import card_facts
 from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Wheel
 

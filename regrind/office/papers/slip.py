@@ -9,7 +9,7 @@ from datetime import date
 from regrind.bench.models import CoaterPiece
 from regrind.paper import text, values
 from regrind.record.models import Batch, Piece, Step
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.shop.letterhead import letterhead
 
 from ..charges import Bill, Charged, bill
@@ -41,9 +41,9 @@ class Places:
 
 
 def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSlip:
-    """The slip of a parcel. Refusal where the parcel was taken back."""
-    if hasattr(parcel, "undo"):
-        raise Refusal(f"Parcel {parcel} was taken back: it has no slip.")
+    """The slip of a parcel. Refusal where the parcel was undone."""
+    if hasattr(parcel.event, "undone_by"):
+        raise Refusal(f"Parcel {parcel} was undone: it has no slip.")
     batch = parcel.batch
     pieces = pieces_of(batch)
     lines, places = by_line(pieces), _places(parcel, pieces)
@@ -57,15 +57,14 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
         parcel=f"Parcel {parcel.number}", follows=follows, note=_note(parcel),
         charges=_charges(money, currency) if money else (),
         total=values.Money(money.total_minor, currency) if money else None,
-        packed_by=values.Signed(parcel.by.name, day_of(parcel.at)))
+        packed_by=values.Signed(parcel.by.name, day_of(parcel.done_at)))
 
 
 def _places(parcel: Parcel, pieces: list[Piece]) -> Places:
     """From membership of parcels, and from the last step that was recorded before this one was packed."""
     earlier = ParcelPiece.objects.filter(parcel__batch=parcel.batch, parcel__number__lt=parcel.number)
-    earlier = earlier.exclude(parcel__undo__at__lte=parcel.recorded_at)
     where, why = {piece.pk: "arrived" for piece in pieces}, {}
-    steps = Step.objects.filter(piece__batch=parcel.batch, recorded_at__lte=parcel.recorded_at).order_by("number")
+    steps = Step.objects.filter(piece__batch=parcel.batch, event__lte=parcel.event).order_by("number")
     for piece_id, pair, reason in steps.values_list("piece", "pair", "reason"):
         where[piece_id], why[piece_id] = pair.split(">")[1], reason
     return Places(set(parcel.pieces.values_list("piece", flat=True)), set(earlier.values_list("piece", flat=True)),
@@ -117,7 +116,7 @@ def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:
     """What comes later, by line and whereabouts, with the coater's promised day."""
     stay = [piece for same in lines.values() for piece in same if _stays(piece, places)]
     away = [piece.pk for piece in stay if places.where[piece.pk] == "away"]
-    due = dict(CoaterPiece.objects.filter(piece__in=away).order_by("slip__sent_at")
+    due = dict(CoaterPiece.objects.filter(piece__in=away).order_by("event__done_at")
                .values_list("piece", "slip__expected"))
     groups: dict[tuple[int, str], list[Piece]] = {}
     for piece in stay:

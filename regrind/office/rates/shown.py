@@ -52,7 +52,7 @@ class Said:
 def history(scope: Scope) -> list[Said]:
     """All that was said of a scope, what holds latest first."""
     family, kind = scope
-    rows: QuerySet[Rate] = Rate.objects.filter(family=family, kind=kind).select_related("by")
+    rows: QuerySet[Rate] = Rate.objects.filter(family=family, kind=kind).select_related("event__by")
     return [Said(row, _what(row), _amount(row)) for row in rows.order_by("-from_day", "-pk")[:MOST_SAID]]
 
 

@@ -60,5 +60,5 @@ def _answer(request: HttpRequest, scope: Scope, kind: str, title: str, address: 
                    from_day=form.cleaned_data["from_day"], seen=form.cleaned_data["seen"] or 0)
         return address
     if request.method == "POST" and form.is_valid():
-        return carry_out(request, act, why="rates", refused=page)
+        return carry_out(request, act, refused=page)
     return page()

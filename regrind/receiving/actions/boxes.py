@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from regrind.record.models import Batch, Customer, Stray
 from regrind.record.rollups import cells_of, touch
-from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
 
 TRIES = 50
@@ -21,17 +21,16 @@ def open_batch(*, by: Person, customer: Customer, order_number: str = "", their_
 
     received_at: when it came, if entered later; Refusal where that lies in the future.
     """
-    now = timezone.now()
-    if received_at and received_at > now:
+    if received_at and received_at > timezone.now():
         raise Refusal("The time it came lies in the future.")
-    with acting(by, "box received"):
+    with event(by, "received", done_at=received_at) as receiving:
         for _ in range(TRIES):
             number = (Batch.objects.aggregate(m=Max("number"))["m"] or 0) + 1
             try:
                 with transaction.atomic():
                     return Batch.objects.create(number=number, customer=customer, order_number=order_number,
                                                 their_count=their_count, due=due, rush=rush, note=note,
-                                                received_by=by, received_at=received_at or now)
+                                                received_by=by, received_at=receiving.done_at)
             except IntegrityError:      # someone else's box took the number: it is committed by now
                 if not Batch.objects.filter(number=number).exists():
                     raise
@@ -40,7 +39,7 @@ def open_batch(*, by: Person, customer: Customer, order_number: str = "", their_
 
 def change_batch(*, by: Person, batch: Batch, **changes: Any) -> None:
     """Change the head of a batch: order_number, their_count, difference, due, rush, note, received_at."""
-    with acting(by, "batch changed"):
+    with event(by, "batch changed"):
         lines = list(batch.lines.values_list("pk", flat=True))
         touch(cells=cells_of(lines), lines=lines)
         Batch.objects.filter(pk=batch.pk).update(**changes)
@@ -50,5 +49,5 @@ def note_stray(*, by: Person, batch: Batch, what: str) -> Stray:
     """Write down something in the box that is not theirs, or no tool. Refusal without words."""
     if not what.strip():
         raise Refusal("Say what it is.")
-    with acting(by, what):
-        return Stray.objects.create(batch=batch, what=what, by=by)
+    with event(by, "foreign item", why=what) as noting:
+        return Stray.objects.create(event=noting, batch=batch, what=what)

@@ -3,7 +3,7 @@ from collections.abc import Sequence
 
 from regrind.record.models import Batch, Line, LineChange, Piece
 from regrind.record.moves import close_if_done
-from regrind.shop.models import Person
+from regrind.shop.models import Event
 
 
 def lock(batch_pk: int) -> Batch:
@@ -14,8 +14,8 @@ def lock(batch_pk: int) -> Batch:
     return Batch.objects.select_for_update(no_key=True).get(pk=batch_pk)
 
 
-def tell(line: Line, what: str, said: str, by: Person) -> LineChange:
-    return LineChange.objects.create(line=line, what=what, said=said[:300], by=by)
+def tell(happened: Event, line: Line, what: str, said: str) -> LineChange:
+    return LineChange.objects.create(event=happened, line=line, what=what, said=said[:300])
 
 
 def settle(batch: Batch) -> None:

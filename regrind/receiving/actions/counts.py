@@ -12,7 +12,7 @@ from django.db.models import Max
 from regrind.record.models import Line, Piece
 from regrind.record.moves import move
 from regrind.record.rollups import touch
-from regrind.shop.acting import Refusal, acting
+from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
 from ..said import MOST_PIECES
@@ -57,7 +57,7 @@ def recount(*, by: Person, line: Line, count: int, reason: str) -> None:
         raise Refusal(f"A line holds 0 to {MOST_PIECES} pieces, not {count}.")
     if not reason:
         raise Refusal("Say how that came.")
-    with acting(by, reason):
+    with event(by, "recounted", why=reason) as recounting:
         lock(line.batch_id)
         before = line.pieces.exclude(whereabouts="missing").count()
         if count == before:
@@ -66,7 +66,7 @@ def recount(*, by: Person, line: Line, count: int, reason: str) -> None:
         if count > before:
             add_pieces(line, count - before)
         which = f" Struck: {names(struck[::-1])}." if struck else ""
-        tell(line, "recounted", f"{before} → {count}: {reason}.{which}", by)
+        tell(recounting, line, "recounted", f"{before} → {count}: {reason}.{which}")
         settle(line.batch)
 
 
@@ -76,7 +76,7 @@ def name_missing(*, by: Person, pieces: Sequence[Piece], reason: str) -> None:
         raise Refusal("Tick the pieces that are missing.")
     if not reason:
         raise Refusal("Say why they are missing.")
-    with acting(by, reason):
+    with event(by, "missing", why=reason):
         move(pieces=pieces, to="missing", by=by, result="missing", reason=reason)
         settle(pieces[0].batch)
 
@@ -85,7 +85,7 @@ def name_found(*, by: Person, pieces: Sequence[Piece]) -> None:
     """Missing pieces turned up: each goes back to where it was before. Refusal where one is not missing."""
     if not pieces:
         raise Refusal("Tick the pieces that turned up.")
-    with acting(by, "found again"):
+    with event(by, "found"):
         for piece in pieces:
             steps = list(piece.steps.order_by("-number")[:2])
             if piece.whereabouts != "missing" or not steps or steps[0].now != "missing":

@@ -6,10 +6,10 @@ from django.db.models import Max
 from django.utils import timezone
 
 from regrind.record.models import Batch, Family, Line, Piece, Tool
-from regrind.record.moves import UNDO_FOR
 from regrind.record.rollups import cells_of, touch
-from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
+from regrind.shop.undo import UNDO_FOR
 
 from ..said import MOST_PIECES
 from .common import lock, names, pieces_word, settle, tell
@@ -26,12 +26,12 @@ def log_line(*, by: Person, batch: Batch, family: Family, count: int, said: str 
     """
     if not 1 <= count <= MOST_PIECES:
         raise Refusal(f"A line holds 1 to {MOST_PIECES} pieces, not {count}.")
-    with acting(by, said):
+    with event(by, "line logged", why=said) as happened:
         line = Line.objects.create(
             batch=batch, number=_next_number(batch), family=family, said=said, note=note, matched=matched,
             customer_tool_number=customer_tool_number, match_tolerance_nm=match_tolerance_nm)
         add_pieces(line, count)
-        tell(line, "logged", f"{pieces_word(count)}: {said or family.name(batch.customer.unit)}", by)
+        tell(happened, line, "logged", f"{pieces_word(count)}: {said or family.name(batch.customer.unit)}")
         settle(batch)
     return line
 
@@ -46,16 +46,16 @@ def set_aside(*, by: Person, line: Line) -> None:
 
     The line stays, empty and marked; its pieces are struck as in a recount to none.
     """
-    logged = line.changes.filter(what="logged").order_by("pk").first()
-    if logged is None or logged.at < timezone.now() - UNDO_FOR:
+    logged = line.changes.filter(what="logged").select_related("event").order_by("pk").first()
+    if logged is None or logged.recorded_at < timezone.now() - UNDO_FOR:
         raise Refusal("This line was logged more than ten minutes ago: recount it, or name what is missing.")
-    with acting(by, "line set aside"):
+    with event(by, "line set aside") as happened:
         lock(line.batch_id)
         count = line.pieces.count()
         if not count:
             raise Refusal("This line is empty already.")
         strike(line, count)
-        tell(line, "set aside", f"{pieces_word(count)} logged by mistake", by)
+        tell(happened, line, "set aside", f"{pieces_word(count)} logged by mistake")
         settle(line.batch)
 
 
@@ -66,15 +66,15 @@ def split_line(*, by: Person, line: Line, pieces: Sequence[Piece], reason: str =
     """
     if not pieces or len(pieces) >= line.pieces.count():
         raise Refusal("Choose some of the pieces, not none and not all.")
-    with acting(by, reason or "split"):
+    with event(by, "line split", why=reason) as happened:
         number = _next_number(line.batch)
         fresh = Line.objects.get(pk=line.pk)
         fresh.pk, fresh.number = None, number
         fresh._state.adding = True
         fresh.save(force_insert=True)
         _move(pieces, line, fresh)
-        tell(line, "split", f"{pieces_word(len(pieces))} to line {number}: {names(pieces)}. {reason}".strip(), by)
-        tell(fresh, "split", f"{pieces_word(len(pieces))} from line {line.number}. {reason}".strip(), by)
+        tell(happened, line, "split", f"{pieces_word(len(pieces))} to line {number}: {names(pieces)}. {reason}".strip())
+        tell(happened, fresh, "split", f"{pieces_word(len(pieces))} from line {line.number}. {reason}".strip())
     return fresh
 
 
@@ -92,7 +92,7 @@ def merge_lines(*, by: Person, line: Line, into: Line, reason: str = "") -> None
     """
     if line.pk == into.pk or line.batch_id != into.batch_id:
         raise Refusal("Choose another line of the same batch.")
-    with acting(by, reason or "merged"):
+    with event(by, "lines merged", why=reason) as happened:
         lock(line.batch_id)
         count = line.pieces.update(line=into)
         if not count:
@@ -101,8 +101,8 @@ def merge_lines(*, by: Person, line: Line, into: Line, reason: str = "") -> None
         unit = line.batch.customer.unit
         were = "" if line.family_id == into.family_id else f", until now {line.family.name(unit)}"
         _retell_tools(into, into.family)
-        tell(line, "merged", f"{pieces_word(count)} into line {into.number}. {reason}".strip(), by)
-        tell(into, "merged", f"{pieces_word(count)} from line {line.number}{were}. {reason}".strip(), by)
+        tell(happened, line, "merged", f"{pieces_word(count)} into line {into.number}. {reason}".strip())
+        tell(happened, into, "merged", f"{pieces_word(count)} from line {line.number}{were}. {reason}".strip())
 
 
 def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -> None:
@@ -115,12 +115,12 @@ def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -
     if touched and not reason:
         raise Refusal(f"{pieces_word(touched)} of this line were looked at already: say why the kind changes.")
     unit = line.batch.customer.unit
-    with acting(by, reason or "kind changed"):
+    with event(by, "kind changed", why=reason) as happened:
         touch(cells=cells_of([line.pk]), lines=[line.pk])
         if not Line.objects.filter(pk=line.pk, family=line.family_id).update(family=family):
             raise Conflict(f"Line {line} was told to be something else meanwhile.")
         _retell_tools(line, family)
-        tell(line, "kind", f"{line.family.name(unit)} → {family.name(unit)}. {reason}".strip(), by)
+        tell(happened, line, "kind", f"{line.family.name(unit)} → {family.name(unit)}. {reason}".strip())
     line.family = family
 
 
@@ -133,7 +133,7 @@ def _retell_tools(line: Line, family: Family) -> None:
 def change_line(*, by: Person, line: Line, **changes: Any) -> None:
     """Change what a line says of itself: customer_tool_number, matched, match_tolerance_nm, tolerance_nm,
     smallest_nm, shortest_nm, check_every, note."""
-    with acting(by, "line changed"):
+    with event(by, "line changed") as happened:
         if "matched" in changes and changes["matched"] != line.matched:
-            tell(line, "matched", "keep matched" if changes["matched"] else "no longer matched", by)
+            tell(happened, line, "matched", "keep matched" if changes["matched"] else "no longer matched")
         Line.objects.filter(pk=line.pk).update(**changes)

@@ -5,7 +5,7 @@ from typing import Any
 from regrind.record.models import Customer, Family, Piece, Tool
 from regrind.record.rollups import touch
 from regrind.record.tags import new_tag
-from regrind.shop.acting import Conflict, Refusal, acting
+from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
 
 TRIES = 20
@@ -19,7 +19,7 @@ def give_tags(*, by: Person, pieces: Sequence[Piece], customer_number: str = "")
     """
     if customer_number and len(pieces) != 1:
         raise Refusal("Their number belongs to one tool: tick one piece.")
-    with acting(by, "life tag given"):
+    with event(by, "life tag given"):
         return [_tag(piece, customer_number) for piece in pieces]
 
 
@@ -54,7 +54,7 @@ def follow(*, by: Person, piece: Piece, tool: Tool | None = None, customer_numbe
     here, elsewhere: regrinds that the marks on the shank tell of; left out, they follow from the earlier visits.
     Refusal where the tool is another customer's, of another family, or in this batch already.
     """
-    with acting(by, "tool followed"):
+    with event(by, "tool recognised"):
         if tool is None:
             tool = _new_tool(piece.batch.customer, piece.line.family, customer_number, elsewhere or 0)
         else:
@@ -93,7 +93,7 @@ def forget_tool(*, by: Person, piece: Piece) -> None:
     """Take back that a piece is a followed tool: it is unknown again. The tag stays with its other visits."""
     if not piece.tool_id:
         raise Refusal(f"{piece} is no followed tool.")
-    with acting(by, "not that tool"):
+    with event(by, "tool forgotten"):
         _link(piece, None, before_here=None, before_elsewhere=None)
 
 
@@ -103,7 +103,7 @@ def count_marks(*, by: Person, pieces: Sequence[Piece], here: int, elsewhere: in
         raise Refusal("Tick the pieces that bear these marks.")
     if not (0 <= here <= MOST_REGRINDS and 0 <= elsewhere <= MOST_REGRINDS):
         raise Refusal(f"Regrinds before go from 0 to {MOST_REGRINDS}.")
-    with acting(by, "marks on the shank"):
+    with event(by, "marks counted"):
         Piece.objects.filter(pk__in=[p.pk for p in pieces]).update(before_here=here, before_elsewhere=elsewhere)
         touch(pieces=[piece.pk for piece in pieces])
         for piece in pieces:
@@ -126,7 +126,7 @@ def complain(*, by: Person, piece: Piece, of: Piece, reason: str) -> None:
         raise Refusal(f"{of} has not left the shop: it is {of.get_whereabouts_display()}.")
     if of.complaints.exclude(pk=piece.pk).exists():
         raise Refusal(f"{of} has come back as a complaint already.")
-    with acting(by, reason):
+    with event(by, "complaint", why=reason):
         Piece.objects.filter(pk=piece.pk).update(complaint_of=of, complaint=reason)
         touch(pieces=[piece.pk, of.pk, piece.complaint_of_id or of.pk])
         if of.tool and not piece.tool_id and piece.line.family_id == of.tool.family_id:
@@ -137,6 +137,6 @@ def withdraw_complaint(*, by: Person, piece: Piece) -> None:
     """Take back that a piece is a complaint: it is charged as the others."""
     if not piece.complaint_of_id:
         raise Refusal(f"{piece} is no complaint.")
-    with acting(by, "complaint taken back"):
+    with event(by, "complaint withdrawn"):
         Piece.objects.filter(pk=piece.pk).update(complaint_of=None, complaint="")
         touch(pieces=[piece.pk, piece.complaint_of_id])

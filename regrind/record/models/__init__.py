@@ -12,8 +12,10 @@ from .rollups import FamilyMonth, Tally
 __all__ = ["AllowedStep", "Answer", "AnswerPiece", "Batch", "Customer", "Family", "FamilyDefault", "FamilyMerge",
            "FamilyMonth", "Line", "LineChange", "Piece", "Rate", "Step", "Stray", "Tally", "Tool"]
 
-for _name in ("Customer", "Family", "Batch", "Line", "Piece", "Tool"):
+for _name in ("Customer", "Family", "Line", "Tool"):
     guard(f"record.{_name}", may_change=True)
+guard("record.Batch", may_change=True, derived={"closed"})
+guard("record.Piece", may_change=True, derived={"steps_taken"})
 for _name in ("AllowedStep", "Answer", "AnswerPiece", "FamilyDefault", "FamilyMerge", "LineChange", "Rate", "Step",
               "Stray"):
     guard(f"record.{_name}", may_change=False)

@@ -1,13 +1,12 @@
 from django.db import models
-from django.utils import timezone
 
-from regrind.shop.models import Person
+from regrind.shop.models import EventRow
 
 from .batches import Line
 from .pieces import Piece
 
 
-class Answer(models.Model):
+class Answer(EventRow):
     """What the customer said when asked; insert-only."""
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="answers")
@@ -16,12 +15,9 @@ class Answer(models.Model):
     agreed = models.CharField("what was agreed", max_length=500)
     decision = models.CharField(max_length=10, choices=[
         ("grind", "grind"), ("as_it_came", "send back as it came"), ("scrap", "scrap")])
-    answered_at = models.DateTimeField(default=timezone.now)
-    recorded_at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
 
-class AnswerPiece(models.Model):
+class AnswerPiece(EventRow):
     """A piece that an answer speaks of; insert-only."""
 
     answer = models.ForeignKey(Answer, on_delete=models.PROTECT, related_name="pieces")

@@ -2,7 +2,7 @@ from django.db import models
 from django.utils import timezone
 
 from regrind.shop.lengths import LengthField
-from regrind.shop.models import Person
+from regrind.shop.models import EventRow, Person
 
 from .customers import Customer
 from .families import Family
@@ -72,20 +72,16 @@ class Line(models.Model):
         return self.shortest_nm if self.shortest_nm is not None else self.batch.customer.shortest_nm
 
 
-class LineChange(models.Model):
+class LineChange(EventRow):
     """A line split, merged, recounted or changed in kind; insert-only, in words and numbers."""
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="changes")
     what = models.CharField(max_length=12)      # split, merged, recounted, kind, matched
     said = models.CharField(max_length=300)
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
 
-class Stray(models.Model):
+class Stray(EventRow):
     """Something in the box that is not theirs, or not a tool; insert-only."""
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="strays")
     what = models.CharField(max_length=200)
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")

@@ -1,8 +1,7 @@
 from django.db import models
-from django.utils import timezone
 
 from regrind.shop.lengths import LengthField
-from regrind.shop.models import Person
+from regrind.shop.models import EventRow
 
 from ..kinds import CHOICES, KINDS, Kind
 
@@ -58,19 +57,16 @@ class Family(models.Model):
         return family_name(self, unit)
 
 
-class FamilyMerge(models.Model):
-    """Two families said to be one, or taken apart again; insert-only. Keeps which lines and tools went over."""
+class FamilyMerge(EventRow):
+    """Two families said to be one; insert-only. Keeps which lines and tools went over."""
 
     family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="merges")
     into = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="taken_in")
     lines = models.TextField(default="[]")      # JSON: primary keys of what moved
     tools = models.TextField(default="[]")
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-    undoes = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="undone_by")
 
 
-class FamilyDefault(models.Model):
+class FamilyDefault(EventRow):
     """What the owner accepted for a family from its own history; insert-only, the newest of each `what` counts."""
 
     family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="defaults")
@@ -79,8 +75,6 @@ class FamilyDefault(models.Model):
     value_nm = LengthField("taken from now on", null=True)      # None: taken back, the shop's own holds again
     cases = models.PositiveIntegerField("regrinds it rests on")
     off_nm = LengthField("mean of real minus foretold")
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         indexes = [models.Index(fields=["family", "what"])]

@@ -1,9 +1,8 @@
 from django.db import models
-from django.db.models import F, Q
-from django.utils import timezone
+from django.db.models import Q
 
 from regrind.shop.lengths import LengthField
-from regrind.shop.models import Person
+from regrind.shop.models import Event, EventRow
 
 from .batches import Batch, Line
 from .customers import Customer
@@ -49,7 +48,9 @@ class Piece(models.Model):
     whereabouts = models.CharField(max_length=10, choices=WHEREABOUTS, default="arrived")
     result = models.CharField(max_length=10, choices=RESULTS, blank=True)
     reason = models.CharField("why not ground, or why missing", max_length=300, blank=True)
+    # Counts every step and every undo: a page that saw another number is not of this piece any more.
     steps_taken = models.PositiveSmallIntegerField(default=0)
+    last_event = models.ForeignKey(Event, null=True, blank=True, on_delete=models.PROTECT, related_name="last_of")
 
     class Meta:
         ordering = ["batch", "born_line", "number"]
@@ -77,30 +78,20 @@ class AllowedStep(models.Model):
     """A pair of whereabouts that a piece may go between; the database refuses any other."""
 
     pair = models.CharField(max_length=24, primary_key=True)       # "ground>released"
-    undo = models.BooleanField(default=False)
 
 
-class Step(models.Model):
-    """A piece went from one place in the shop to another; insert-only. An undo is a step of its own."""
+class Step(EventRow):
+    """A piece went from one place in the shop to another; insert-only."""
 
     piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="steps")
     number = models.PositiveSmallIntegerField()
     pair = models.ForeignKey(AllowedStep, on_delete=models.PROTECT, related_name="+")
     result = models.CharField(max_length=10, blank=True)
     reason = models.CharField(max_length=300, blank=True)
-    done_at = models.DateTimeField("when it was done", default=timezone.now)
-    recorded_at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-    undoes = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="undone_by")
 
     class Meta:
         ordering = ["piece", "number"]
-        constraints = [
-            models.UniqueConstraint(fields=["piece", "number"], name="one_step_a_number"),
-            models.CheckConstraint(condition=Q(recorded_at__gte=F("done_at")), name="done_before_recorded"),
-        ]
-        indexes = [models.Index(fields=["pair", "done_at"]),
-                   models.Index(fields=["piece"], condition=Q(undoes__isnull=False), name="undoing_steps")]
+        constraints = [models.UniqueConstraint(fields=["piece", "number"], name="one_step_a_number")]
 
     @property
     def was(self) -> str:

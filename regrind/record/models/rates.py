@@ -1,8 +1,7 @@
 from django.db import models
 from django.db.models import Q
-from django.utils import timezone
 
-from regrind.shop.models import Person
+from regrind.shop.models import EventRow
 
 from ..kinds import CHOICES
 from .families import Family
@@ -11,7 +10,7 @@ WHATS = [("price", "price of a regrind"), ("hourly", "hourly rate"), ("wheel", "
          ("new", "price of a new tool"), ("life", "regrinds that a new tool takes")]
 
 
-class Rate(models.Model):
+class Rate(EventRow):
     """What something costs or brings from a day on; insert-only, so that old visits keep theirs.
 
     It holds for a family, else for a kind, else for the whole shop. `operation` is what is ground ("sides end"),
@@ -26,8 +25,6 @@ class Rate(models.Model):
     amount = models.PositiveIntegerField(null=True, blank=True)
     currency = models.CharField(max_length=3, blank=True)
     from_day = models.DateField("holds from")
-    at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         ordering = ["from_day", "pk"]

@@ -10,8 +10,8 @@ from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Plan
 from regrind.bench.photographs.actions import add_photo
 from regrind.bench.planning.actions import decide
-from regrind.bench.planning.groups import Group, group_pieces, revisions
-from regrind.bench.rows import newest
+from regrind.bench.planning.groups import Group, group_pieces
+from regrind.bench.rows import newest, revisions
 from regrind.geometry.units import NARROW_SPACE, Typed
 from regrind.receiving.actions import count_marks
 from regrind.record.models import Line, Piece
@@ -96,7 +96,7 @@ class Bench:
     def plan(self, pieces: list[Piece]) -> None:
         for group in group_pieces(self.line, pieces):
             mine = [p for p in pieces if p in group.pieces]
-            common: dict[str, Any] = {"by": self.by, "pieces": mine, "seen": revisions(mine)}
+            common: dict[str, Any] = {"by": self.by, "pieces": mine, "seen": revisions(Plan, mine)}
             if group.answer is not None and group.preferred is not None:
                 self.decide_by(group, group.preferred, common)
             elif self.kind.computed:

@@ -15,6 +15,8 @@ SCRAP = ("chipped past the limit", "worn to the core", "broken off", "cracked")
 AS_IT_CAME = ("too thin to be reground", "not worth it, the customer says", "sound as it is")
 WRONG = ("chatter marks", "undersize", "runout", "chips early", "wrong relief")
 STAGES = ("arrived", "looked_at", "to_grind", "ground", "released", "left")
+KINDS = {"looked_at": "inspected", "missing": "missing", "to_grind": "planned", "ground": "ground",
+         "released": "checked", "left": "sent"}
 FOLLOWED, MISSING, SENT_BACK, COMPLAINT, AGAIN = 0.12, 0.003, 0.03, 0.008, 0.6
 Fate = tuple[str, str]      # result, reason
 
@@ -61,7 +63,7 @@ class LineStory:
     number: int
     times: Times
     reached: int
-    parcel: int | None
+    events: dict[str, int]      # whereabouts -> the event that led there
     inflation: float
 
     def tell(self, count: int) -> None:
@@ -101,7 +103,7 @@ class LineStory:
         piece = tables.pieces.add(
             self.batch, self.number, n, self.line, cutter.tool, cutter.here if cutter.tool else None,
             0 if cutter.tool else None, again, chance.choice(WRONG) if again else "", path[-1], known,
-            reason if known else "", len(path) - 1)
+            reason if known else "", len(path) - 1, self.events.get(path[-1]))
         self._steps(piece, path, result, reason)
         if result != "missing":
             self._rows(piece, path, cutter, depth, foretold, taken, result, reason, setup, minutes)
@@ -116,53 +118,52 @@ class LineStory:
 
     def _steps(self, piece: int, path: list[str], result: str, reason: str) -> None:
         for number, (was, now) in enumerate(pairwise(path), start=1):
-            when = self.times.looked_at if now == "missing" else self.times[STAGES.index(now)]
             at_end = now in ("released", "left", "missing")
             told = reason if now in ("released", "missing") else ""
-            self.years.tables.steps.add(piece, number, f"{was}>{now}", result if at_end else "", told, when, when,
-                                        self.years.by)
+            self.years.tables.steps.add(self.events[now], piece, number, f"{was}>{now}", result if at_end else "",
+                                        told)
 
     def _rows(self, piece: int, path: list[str], cutter: Cutter, depth: int, foretold: int, taken: int, result: str,
               reason: str, setup: str, minutes: int) -> None:
         """The bench's rows as far as the piece has come."""
-        tables, by, times = self.years.tables, self.years.by, self.times
+        tables = self.years.tables
         if "looked_at" not in path:
             return
         typed = {"diameter": cutter.diameter, "damage_depth": depth, "reach": 2 * depth}
-        look = tables.inspections.add(piece, 1, times.looked_at, times.looked_at, by, "measured", "v-anvil", "depth")
-        self._read(look, None, times.looked_at, **typed)
+        look = tables.inspections.add(self.events["looked_at"], piece, 1, "measured", "v-anvil", "depth")
+        self._read("looked_at", look, None, **typed)
         if not {"to_grind", "released"} & set(path):
             return
         left = max(0, self.kind.most - cutter.here - 1)
         is_ground = result == "ground"
-        plan = tables.plans.add(piece, 1, times.to_grind, times.to_grind, by, look,
-                                "grind" if is_ground else "not_ground", "" if is_ground else result, reason,
+        planned = self.events["to_grind" if is_ground else "released"]
+        plan = tables.plans.add(planned, piece, 1, look, "grind" if is_ground else "not_ground",
+                                "" if is_ground else result, reason,
                                 cutter.diameter - foretold if is_ground else None, left if is_ground else None,
                                 self.kind.grinds if is_ground else "")
         if "ground" in path:
             self._ground(piece, path, plan, cutter.diameter - taken, setup, minutes)
 
     def _ground(self, piece: int, path: list[str], plan: int, after: int, setup: str, minutes: int) -> None:
-        tables, by, times, chance = self.years.tables, self.years.by, self.times, self.years.chance
-        grind = tables.grinds.add(piece, 1, times.ground, times.ground, by, plan, setup, self.kind.grinds,
+        tables, chance = self.years.tables, self.years.chance
+        grind = tables.grinds.add(self.events["ground"], piece, 1, plan, setup, self.kind.grinds,
                                   chance.choice(self.years.wheels), max(60, minutes))
         if "released" not in path:
             return
         again = chance.random() < SENT_BACK
         if again:
-            first = tables.checks.add(piece, 1, times.ground, times.ground, by, grind, "sharp", False,
+            first = tables.checks.add(self.events["ground"], piece, 1, grind, "sharp", False,
                                       "not clean at the corner")
-            self._read(None, first, times.ground, diameter=after, runout_sides=9_000)
+            self._read("ground", None, first, diameter=after, runout_sides=9_000)
         runout = chance.randint(2, 12) * 1_000
-        check = tables.checks.add(piece, 1 + again, times.released, times.released, by, grind, "sharp", True,
-                                  "")
-        self._read(None, check, times.released, diameter=after, runout_sides=runout)
+        check = tables.checks.add(self.events["released"], piece, 1 + again, grind, "sharp", True, "")
+        self._read("released", None, check, diameter=after, runout_sides=runout)
 
-    def _read(self, look: int | None, check: int | None, when: Any, **lengths: int) -> None:
+    def _read(self, to: str, look: int | None, check: int | None, **lengths: int) -> None:
         pk, name, resolution = self.years.gauge
         for what, nm in lengths.items():
-            self.years.tables.readings.add(look, check, what, nm, _text(nm), "mm", pk, name, resolution,
-                                           self.years.by, when)
+            self.years.tables.readings.add(self.events[to], look, check, what, nm, _text(nm), "mm", pk, name,
+                                           resolution)
 
     def _home_again(self, cutter: Cutter, piece: int, taken: int) -> None:
         """It left: it will come again, thinner; and it went into the parcel."""
@@ -184,3 +185,14 @@ def times_of(chance: random.Random, came: datetime) -> list[datetime]:
 
 def as_times(moments: list[datetime]) -> Times:
     return Times(*(moment(when) for when in moments))
+
+
+def record_events(tables: Tables, by: int, times: Times, reached: int) -> dict[str, int]:
+    """One event for each stage that a box has come to, in the order of the work."""
+    events = {}
+    for to, kind in KINDS.items():
+        stage = "looked_at" if to == "missing" else to
+        if STAGES.index(stage) <= reached:
+            when = times[STAGES.index(stage)]
+            events[to] = tables.events.add(kind, by, when, when)
+    return events

@@ -15,8 +15,12 @@ class Bulk:
         self.model = model
         self.columns = [model._meta.pk.column, *(fields[name].column for name in columns), *(f.column for f in rest)]
         self.rest = tuple(f.get_db_prep_save(f.get_default(), connection) for f in rest)
-        self.last = model._default_manager.aggregate(m=models.Max("pk"))["m"] or 0
         self.rows: list[tuple[Any, ...]] = []
+        self.number_on()
+
+    def number_on(self) -> None:
+        """Number on from the last row that is in the table by now."""
+        self.last: int = self.model._base_manager.aggregate(m=models.Max("pk"))["m"] or 0
 
     def add(self, *values: Any) -> int:
         """Take a row, its values in the order of the columns; returns its primary key."""

@@ -10,10 +10,10 @@ from regrind.record.kinds import KINDS
 from regrind.record.models import Batch, Customer, Family, Rate
 from regrind.record.rates import SHOP
 from regrind.record.rebuilding import rebuild
-from regrind.shop.acting import Refusal, acting
-from regrind.shop.models import Gauge, Person, Wheel
+from regrind.shop.events import Refusal, event
+from regrind.shop.models import Event, Gauge, Person, Wheel
 
-from .box import STAGES, LineStory, Years, as_times, times_of
+from .box import STAGES, LineStory, Years, as_times, record_events, times_of
 from .bulk import day, moment
 from .draws import Buyer, Kind, family_values, line_size, make_buyer, make_kind, shares
 from .tables import Tables
@@ -32,13 +32,14 @@ def fill(*, visits: int, seed: int, say: Callable[[str], object]) -> int:
     if any(model.objects.exists() for model in (Batch, Customer, Family)):
         raise Refusal("This shop is not empty: the years go into a fresh data folder alone.")
     chance = random.Random(seed)    # noqa: S311 -- invented data, not a secret
-    with acting(NAME, "invented years"):
+    with event(None, "filled in") as filling:
         by = Person.objects.filter(owner=True).first() or Person.objects.create_user(NAME, owner=True)
-        years, buyers = _open(chance, by)
+        years, buyers = _open(chance, by, filling)
     began = timezone.now() - timedelta(days=YEARS * 365)
     told, boxes = 0, 0
     while told < visits:
-        with acting(NAME, "invented years"):
+        with event(None, "filled in"):
+            years.tables.events.number_on()
             goal = min(visits, told + VISITS_AT_ONCE)
             while told < goal:
                 boxes += 1
@@ -58,14 +59,14 @@ def _came(began: datetime, told: int, visits: int) -> datetime:
     return began + (timezone.now() - timedelta(hours=OPEN / 4) - began) * (told / visits)
 
 
-def _open(chance: random.Random, by: Person) -> tuple[Years, list[Buyer]]:
+def _open(chance: random.Random, by: Person, filling: Event) -> tuple[Years, list[Buyer]]:
     """Registers, customers, families and what they cost."""
     gauge = Gauge.objects.create(name="Years' micrometer", what="v-anvil", resolution_nm=1_000)
     wheels = [Wheel.objects.create(name=f"Years' cup {k + 1}", abrasive="diamond", diameter_nm=100_000_000).pk
               for k in range(5)]
     families = Family.objects.bulk_create([Family(**family_values(chance, n)) for n in range(FAMILIES)])
     kinds = [make_kind(chance, family.pk, family.nominal_nm or 0, _grinds(family.kind)) for family in families]
-    _cost(chance, kinds, by)
+    _cost(chance, kinds, filling)
     customers = Customer.objects.bulk_create([
         Customer(name=f"Works {n + 1:02d}", unit=chance.choice(("in", "mm"))) for n in range(CUSTOMERS)])
     buyers = [make_buyer(chance, customer.pk, kinds) for customer in customers]
@@ -82,12 +83,12 @@ def _inflation(day: date) -> float:
     return 1.02 ** ((day - timezone.localdate()).days / 365)
 
 
-def _cost(chance: random.Random, kinds: list[Kind], by: Person) -> None:
+def _cost(chance: random.Random, kinds: list[Kind], filling: Event) -> None:
     """An hourly rate of the shop and the prices of every family, each said anew every few years."""
     today, rows = timezone.localdate(), []
 
     def say(what: str, minor: int, since: date, family: int | None) -> None:
-        rows.append(Rate(what=what, amount=minor, from_day=since, family_id=family, kind=SHOP[1], by=by,
+        rows.append(Rate(what=what, amount=minor, from_day=since, family_id=family, kind=SHOP[1], event=filling,
                          currency="" if what == "life" else "USD"))
     for year in range(0, YEARS + 1, 2):
         since = today - timedelta(days=365 * (YEARS - year))
@@ -108,7 +109,9 @@ def _box(years: Years, buyers: list[Buyer], number: int, came: datetime, most: i
     reached, when = _reached(chance, times_of(chance, came))
     batch = tables.batches.add(number, buyer.pk, f"PO-{number * 7 % 100_000:05d}", day(came + timedelta(days=14)),
                                moment(came), by, reached == STAGES.index("left"))
-    parcel = tables.parcels.add(batch, 1, moment(when[-1]), moment(when[-1]), by) if reached == 5 else None
+    times = as_times(when)
+    events = record_events(tables, by, times, reached)
+    parcel = tables.parcels.add(events["left"], batch, 1) if "left" in events else None
     count, inflation = 0, _inflation(came.date())
     for n in range(1, chance.randint(1, 6) + 1):
         size = min(line_size(chance), most - count)
@@ -116,15 +119,16 @@ def _box(years: Years, buyers: list[Buyer], number: int, came: datetime, most: i
             kind = chance.choices(buyer.kinds, cum_weights=buyer.weights)[0]
             line = _line(tables, batch, n, kind, came, by, round(kind.price * inflation), size)
             first = tables.pieces.last + 1
-            LineStory(years, buyer, kind, batch, line, n, as_times(when), reached, parcel, inflation).tell(size)
-            _pack(tables, parcel, first)
+            LineStory(years, buyer, kind, batch, line, n, times, reached, events, inflation).tell(size)
+            _pack(tables, events.get("left"), parcel, first)
             count += size
     return count
 
 
 def _line(tables: Tables, batch: int, n: int, kind: Kind, came: datetime, by: int, price: int, size: int) -> int:
     line = tables.lines.add(batch, n, kind.pk, price, day(came))
-    tables.changes.add(line, "logged", f"{size} pieces", moment(came), by)
+    logged = tables.events.add("line logged", by, moment(came), moment(came))
+    tables.changes.add(logged, line, "logged", f"{size} pieces")
     return line
 
 
@@ -134,7 +138,7 @@ def _reached(chance: random.Random, when: list[datetime]) -> tuple[int, list[dat
     return max(k for k, time in enumerate(when) if time <= now), [min(time, now) for time in when]
 
 
-def _pack(tables: Tables, parcel: int | None, first: int) -> None:
+def _pack(tables: Tables, sent: int | None, parcel: int | None, first: int) -> None:
     """Into the parcel what has left."""
     if parcel is None:
         return
@@ -142,4 +146,4 @@ def _pack(tables: Tables, parcel: int | None, first: int) -> None:
         if row[0] < first:
             return
         if "left" in row:
-            tables.parcel_pieces.add(parcel, row[0])
+            tables.parcel_pieces.add(sent, parcel, row[0])

@@ -6,7 +6,7 @@ from django.http import Http404
 from regrind.office.issuing import KINDS, LABELS, Stock, draft, find_standing, issue, read_file, usual_stock
 from regrind.office.models import IssuedPaper
 from regrind.paper.values import STOCKS
-from regrind.shop.acting import Conflict, Refusal
+from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Person
 
 

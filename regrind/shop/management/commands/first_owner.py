@@ -2,7 +2,7 @@ import secrets
 
 from django.core.management.base import BaseCommand
 
-from regrind.shop.acting import acting
+from regrind.shop.events import event
 from regrind.shop.models import Person
 
 
@@ -16,6 +16,6 @@ class Command(BaseCommand):
         if Person.objects.exists():
             return
         password = "-".join(secrets.token_hex(2) for _ in range(4))
-        with acting("first start"):
+        with event(None, "first start"):
             Person.objects.create_user(name, password, owner=True, bench=True, front_desk=True)
         self.stdout.write(f"First sign-in: name {name}, password {password}\nChange it under Shop, People.")

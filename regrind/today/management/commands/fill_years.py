@@ -3,7 +3,7 @@ import time
 
 from django.core.management.base import BaseCommand, CommandError
 
-from regrind.shop.acting import Refusal
+from regrind.shop.events import Refusal
 from regrind.today.years.fill import fill
 
 

@@ -1,0 +1,96 @@
+"""How many more times the faces of a tool can be ground, if each time takes what one usually takes."""
+
+import math
+
+from regrind.geometry.face_cuts import FaceChoice, make_face_tooth
+from regrind.geometry.face_grind import grind_face
+from regrind.geometry.face_limits import find_width_limit
+from regrind.geometry.floors import find_counted_to
+from regrind.geometry.life import keeps_lengths
+from regrind.geometry.present import SAME_MM, Present
+from regrind.geometry.units import NM_PER_MM
+
+_MARGIN = 1e-9
+
+
+def count_faces_left(present: Present, choice: FaceChoice) -> int | None:
+    """Grinds of the faces that still keep every hard limit, counted up to the first that fails; None without what
+    one usually takes behind the edge.
+
+    Diameter and length as `find_counted_to` says, flute depth, the rake where the face was measured; relief above 0
+    and as asked for; the width of the tooth, or its floor. 0 where one is broken already.
+    Source: the counting itself; derived in the notes.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.face_cuts import choose_faces
+    >>> from regrind.geometry.present import stand
+    >>> present = stand(read_example())
+    >>> count_faces_left(present, choose_faces(present)[0][0]) is None
+    True
+    """
+    typical = present.case.typical
+    if typical is None or not typical.back_nm:
+        return None
+    if not _holds(present, choice, 0):
+        return 0
+    heel = _count_to_heel(present, choice, typical.back_nm)
+    if heel and not _holds(present, choice, heel):
+        return _bisect(present, choice, 0, heel)
+    if not _holds(present, choice, heel + 1):
+        return heel
+    most = heel + 1
+    while _holds(present, choice, 2 * most):
+        most *= 2
+    return _bisect(present, choice, most, 2 * most)
+
+
+def _bisect(present: Present, choice: FaceChoice, good: int, bad: int) -> int:
+    while bad - good > 1:
+        middle = (good + bad) // 2
+        good, bad = (middle, bad) if _holds(present, choice, middle) else (good, middle)
+    return good
+
+
+def _count_to_heel(present: Present, choice: FaceChoice, typical_nm: int) -> int:
+    """Grinds that stay on the primary land: on either side of its heel, more grinding only ever makes things worse."""
+    flank = make_face_tooth(present).flank
+    room = flank.land_mm * math.cos(flank.primary_rad) - choice.back_mm
+    if flank.secondary_rad is None or room < 0:
+        return 0
+    return math.floor(room * NM_PER_MM / typical_nm)
+
+
+def _holds(present: Present, choice: FaceChoice, count: int) -> bool:
+    typical = present.case.typical
+    assert typical is not None, "asked only with a usual stock"
+    back = count * typical.back_nm / NM_PER_MM
+    usable = choice.usable_length_nm - count * typical.cut_back_nm
+    # the stylus has no part in grinding a face: what is usable is the flute
+    if not keeps_lengths(present, usable, usable):
+        return False
+    width = find_width_limit(present)
+    if width and choice.tooth_width_mm is not None:
+        left = choice.tooth_width_mm - back
+        if round(left, 9) <= 0 or left - width[1] < -_MARGIN:
+            return False
+    return _keeps_tooth(present, choice.back_mm + back)
+
+
+def _keeps_tooth(present: Present, back_mm: float) -> bool:
+    limits, core = present.case.limits, present.shape.core_mm
+    tooth = make_face_tooth(present)
+    if tooth.is_spiral and tooth.radius_mm - back_mm * math.tan(tooth.flank.primary_rad) <= core:
+        return False
+    faced = grind_face(tooth, back_mm)
+    relief = math.degrees(faced.relief_rad)
+    if faced.radius_mm - core <= SAME_MM or round(relief, 9) <= 0 or relief - (limits.relief_deg or 0) < -_MARGIN:
+        return False
+    over_core = faced.radius_mm - core - (limits.flute_depth_nm or 0) / NM_PER_MM
+    over_diameter = 2 * faced.radius_mm - find_counted_to(present.case).diameter_mm
+    return min(over_core, over_diameter) >= -_MARGIN and _keeps_rake(present, faced.rake_rad)
+
+
+def _keeps_rake(present: Present, rake_rad: float) -> bool:
+    least = present.case.limits.rake_deg
+    hard = least is not None and present.shape.arc_radius_mm is not None
+    return not hard or math.degrees(rake_rad) - (least or 0.0) >= -_MARGIN

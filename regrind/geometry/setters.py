@@ -1,0 +1,141 @@
+"""How the radius after and the cut-back of an option follow what was measured."""
+
+from collections.abc import Iterator
+
+from regrind.geometry.cleanup import Choice, CutEdge, Edge, Need
+from regrind.geometry.corner_cuts import make_shape, make_spot
+from regrind.geometry.end_teeth import find_dish_rise
+from regrind.geometry.flow import Flow
+from regrind.geometry.present import Present
+from regrind.geometry.profile_slopes import CornerSlopes, follow_need, follow_put_on, follow_radius
+from regrind.geometry.uncertainty import TAKEN, Setters
+from regrind.geometry.units import NM_PER_MM
+
+SAME_NM = 1e-3
+
+
+def list_setters(present: Present, choice: Choice, need: Need) -> list[Setters]:
+    """Every tie of what sets the radius after and what sets the cut-back.
+
+    need: `choice.worst` or `choice.best`. The corner's formulas are followed by small steps, the others exactly.
+    Source: chain rule; derived in the notes.
+
+    >>> from regrind.geometry.cleanup import choose
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> present = stand(read_example())
+    >>> choice = choose(present)[0]
+    >>> [setters.cut_back.by_end_mark for setters in list_setters(present, choice, choice.worst)]
+    [{0: 1.0}]
+    """
+    edges, cuts = need.edges, choice.cut_edges
+    if not present.worst.stand.read:      # teeth that nobody read follow the diameter alone, all alike
+        edges = tuple({edge.mark: edge for edge in edges}.values())
+        cuts = tuple({(edge.by, edge.by == "mark" and edge.index): edge for edge in cuts}.values())
+    return [
+        Setters(radius, cut)
+        for edge in edges or (None,) for radius in _follow_radius(present, choice, edge)
+        for cut_edge in cuts or (None,) for cut in _follow_cut(present, choice, need, cut_edge, radius)
+    ]
+
+
+def _follow_radius(present: Present, choice: Choice, edge: Edge | None) -> Iterator[Flow]:
+    if edge is None:
+        yield Flow(by_high=1.0)
+    elif edge.taken:
+        yield Flow(others={TAKEN: 1.0})
+    elif edge.mark is None:
+        yield Flow(by_tooth={edge.tooth: 1.0})
+    elif choice.corner.form == "square":
+        yield Flow(by_tooth={edge.tooth: 1.0}, by_mark={edge.mark: -1.0})
+    else:
+        yield from _follow_corner_radius(present, choice, edge.mark)
+
+
+def _follow_corner_radius(present: Present, choice: Choice, index: int) -> Iterator[Flow]:
+    """The end's own need counts too: the farther the end is cut, the more the sides may keep."""
+    old, new = make_shape(present.case.tool.corner), make_shape(choice.corner)
+    end = present.ends.own_nm / NM_PER_MM
+    slopes = follow_radius(old, new, end, make_spot(present, index), same=not choice.accepted)
+    for own in _follow_own_need(present) if end > 0 and slopes.by_other else (Flow(),):
+        flow = _as_flow(present, index, slopes)
+        flow.add(own, slopes.by_other)
+        yield flow
+
+
+def _as_flow(present: Present, index: int, slopes: CornerSlopes) -> Flow:
+    """What comes through the mark, its tooth and the corner; `by_other` is the caller's."""
+    tooth = present.case.marks[index].tooth - 1
+    others = _by_corner(present, slopes.by_corner)
+    return Flow(by_tooth={tooth: slopes.by_tooth}, by_mark={index: slopes.by_depth}, others=others)
+
+
+def _by_corner(present: Present, slope: float) -> dict[str, float]:
+    return {"corner_radius": slope} if present.case.tool.corner.form == "radius" else {}
+
+
+def _follow_cut(
+    present: Present, choice: Choice, need: Need, edge: CutEdge | None, radius: Flow
+) -> Iterator[Flow]:
+    if edge is None:
+        yield Flow()
+    elif edge.by == "end":
+        yield from follow_end(present)
+    else:
+        yield _follow_corner_cut(present, choice, need, edge, radius)
+
+
+def _follow_corner_cut(present: Present, choice: Choice, need: Need, edge: CutEdge, radius: Flow) -> Flow:
+    """A mark, or a tooth's old corner, under sides that are ground to `need` or are left at the tooth's own radius."""
+    old, new = make_shape(present.case.tool.corner), make_shape(choice.corner)
+    tooth = edge.index if edge.by == "corner" else present.case.marks[edge.index].tooth - 1
+    own = (present.worst.stand.radii_mm or ())[tooth]
+    sides = need.radius_mm + present.case.allow.finish_radial_nm / NM_PER_MM if need.edges else own
+    if edge.by == "corner":
+        by_tooth, by_corner, by_sides = follow_put_on(old, new, own, sides)
+        flow = Flow(by_tooth={tooth: by_tooth}, others=_by_corner(present, by_corner))
+    else:
+        slopes = follow_need(old, new, sides, make_spot(present, edge.index), same=not choice.accepted)
+        flow, by_sides = _as_flow(present, edge.index, slopes), slopes.by_other
+    flow.add(radius if need.edges else Flow(by_tooth={tooth: 1.0}), by_sides)
+    return flow
+
+
+def follow_end(present: Present) -> Iterator[Flow]:
+    """The end's own need or the shortest tooth, whichever is farther back, and what a flatter dish adds.
+
+    >>> from regrind.geometry.example import read_example
+    >>> from regrind.geometry.present import stand
+    >>> [flow.by_end_mark for flow in follow_end(stand(read_example()))]
+    [{0: 1.0}]
+    """
+    ends, dish = present.ends, find_dish_rise(present.case.tool.end_teeth)
+    over = ends.own_nm - ends.lag_nm
+    flows = list(_follow_own_need(present)) if over >= 0 else []
+    if over <= 0 and ends.lag_nm > 0:
+        readings = present.case.measured.end_readings_nm or ()
+        flows += [_follow_lag(present, tooth) for tooth, h in enumerate(readings) if -h == ends.lag_nm]
+    for flow in flows or [Flow()]:
+        flow.by_high += dish
+        yield flow
+
+
+def _follow_own_need(present: Present) -> Iterator[Flow]:
+    """Of every mark on the end that is deepest: its depth, and how far its tooth stands back."""
+    readings = present.case.measured.end_readings_nm or (0,)
+    for index, need in enumerate(present.ends.marks_nm):
+        if need < present.ends.own_nm - SAME_NM or need <= 0:
+            continue
+        tooth = present.case.end_marks[index].tooth
+        shortest = min(range(len(readings)), key=lambda place: readings[place])
+        flow = _follow_lag(present, shortest if tooth is None or len(readings) == 1 else tooth - 1)
+        flow.by_end_mark[index] = 1.0
+        yield flow
+
+
+def _follow_lag(present: Present, tooth: int) -> Flow:
+    """A tooth stands back by the longest tooth's reading less its own."""
+    readings = present.case.measured.end_readings_nm
+    if readings is None or readings[tooth] == 0:
+        return Flow()
+    return Flow(by_length={readings.index(0): 1.0, tooth: -1.0})

@@ -1,0 +1,61 @@
+"""Undo: one address for every event."""
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_http_methods
+
+from regrind.shop.access import needs
+from regrind.shop.events import Refusal
+from regrind.shop.models import Event
+from regrind.shop.once import carry_out, person_of
+from regrind.shop.undo import right_to_undo, undo
+
+from .models import Piece
+from .undo_bar import counted, name_event
+
+
+class UndoForm(forms.Form):
+    why = forms.CharField(label="Reason", max_length=300, required=False, strip=True)
+    next = forms.CharField(required=False, max_length=300, widget=forms.HiddenInput)
+
+
+@needs("bench", "front_desk")
+@require_http_methods(["GET", "POST"])
+def undo_event(request: HttpRequest, pk: int) -> HttpResponse:
+    """What was done, by whom and when; and the button that undoes it."""
+    done = get_object_or_404(counted(Event.objects.select_related("undone_by__by")), pk=pk)
+    form = UndoForm(request.POST or None, initial={"next": request.GET.get("next", "")})
+    words, page = name_event(done), _next(request, done)
+
+    def show(refusal: str = "", event: Event | None = None) -> HttpResponse:
+        pieces = Piece.objects.filter(last_event=done).select_related("batch")
+        return render(request, "record/undo.html", {
+            "done": done, "words": words, "form": form, "pieces": pieces, "back": page, "refusal": refusal,
+            "blocker": event, "right": right_to_undo(person_of(request), done),
+            "undone": getattr(done, "undone_by", None)}, status=422 if refusal else 200)
+
+    if request.method == "GET" or not form.is_valid():
+        return show()
+    refused: list[Refusal] = []
+
+    def act() -> str:
+        try:
+            undo(by=person_of(request), done=done, why=form.cleaned_data["why"])
+        except Refusal as refusal:
+            refused.append(refusal)
+            raise
+        messages.success(request, f"Undone: {words}.")
+        return page
+    return carry_out(request, act, refused=lambda said: show(said, refused[-1].event), stands_at=page)
+
+
+def _next(request: HttpRequest, done: Event) -> str:
+    """Where to go on: the page that the bar stood on, else the line of the event's pieces, else the start."""
+    asked = request.POST.get("next") or request.GET.get("next") or ""
+    if url_has_allowed_host_and_scheme(asked, allowed_hosts=None) and asked.startswith("/"):
+        return asked
+    piece = Piece.objects.filter(last_event=done).select_related("line__batch").first()
+    return reverse("bench:line", args=[str(piece.line)]) if piece else reverse("today:page")

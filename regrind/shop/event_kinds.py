@@ -1,0 +1,63 @@
+"""What an event can be, in words, and how long it can be undone."""
+from typing import Literal, NamedTuple
+
+Undo = Literal["soon", "always", "never"]
+
+
+class Kind(NamedTuple):
+    """words: what was done, before "6 pieces". undo: soon (ten minutes, longer with a reason), always or never."""
+
+    words: str
+    undo: Undo = "never"
+
+
+KINDS: dict[str, Kind] = {
+    "undone": Kind("Undone"),
+    # at the counter
+    "received": Kind("Box received"),
+    "batch changed": Kind("Order details changed", "soon"),
+    "foreign item": Kind("Noted as not this customer's", "always"),
+    "line logged": Kind("Line logged"),
+    "line set aside": Kind("Line set aside"),
+    "line split": Kind("Line split"),
+    "lines merged": Kind("Lines merged"),
+    "kind changed": Kind("Kind changed"),
+    "line changed": Kind("Line changed", "soon"),
+    "recounted": Kind("Recounted"),
+    "missing": Kind("Named missing", "soon"),
+    "found": Kind("Found again", "soon"),
+    "life tag given": Kind("Life tag given"),
+    "tool recognised": Kind("Recognised as a tool", "soon"),
+    "tool forgotten": Kind("Not that tool", "soon"),
+    "marks counted": Kind("Marks on the shank counted", "soon"),
+    "complaint": Kind("Complaint recorded", "soon"),
+    "complaint withdrawn": Kind("Complaint withdrawn", "soon"),
+    "customer": Kind("Customer saved"),
+    "family": Kind("Family saved"),
+    "families merged": Kind("Families merged"),
+    "families unmerged": Kind("Merge undone"),
+    "family default": Kind("Allowance of a family set", "soon"),
+    # at the bench
+    "inspected": Kind("Inspected", "soon"),
+    "planned": Kind("Planned", "soon"),
+    "ground": Kind("Ground", "soon"),
+    "checked": Kind("Checked", "soon"),
+    "sent to coater": Kind("Sent to the coater", "soon"),
+    "back from coater": Kind("Back from the coater", "soon"),
+    "moved": Kind("Moved", "soon"),
+    "photo": Kind("Photo added", "always"),
+    "register": Kind("Register changed"),
+    # in the office
+    "answered": Kind("Answer recorded", "soon"),
+    "priced": Kind("Prices set", "soon"),
+    "rates set": Kind("Rates set", "soon"),
+    "sent": Kind("Parcel sent", "soon"),
+    "paper issued": Kind("Paper issued"),
+    # about the shop
+    "account": Kind("Account changed"),
+    "tablet": Kind("Tablet changed"),
+    "settings": Kind("Settings changed"),
+    "first start": Kind("First start"),
+    "filled in": Kind("Invented years filled in"),
+    "test": Kind("Test"),
+}

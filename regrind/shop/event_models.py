@@ -1,0 +1,78 @@
+"""The event behind every fact: who did what and when, what was undone, and the rows that hang on it."""
+from datetime import datetime
+from typing import Any, Self
+
+from django.db import models
+from django.db.models import Exists, F, OuterRef, Q
+from django.utils import timezone
+
+from .people import Person
+
+
+class Event(models.Model):
+    """One thing that somebody did in the shop; insert-only.
+
+    kind: a key of `event_kinds.KINDS`. by: None where a command of the program acted. done_at: when it was done, which
+    may be before it was recorded. undoes: the event that this one undid; an undo is never undone itself. key: the
+    once-only key of the form that it came with.
+    """
+
+    kind = models.CharField(max_length=24)
+    by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    done_at = models.DateTimeField("when it was done", default=timezone.now)
+    recorded_at = models.DateTimeField(default=timezone.now)
+    why = models.CharField(max_length=300, blank=True)
+    undoes = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="undone_by")
+    key = models.CharField("once-only key", max_length=40, blank=True)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=Q(recorded_at__gte=F("done_at")), name="done_before_recorded")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.pk}"
+
+
+class CurrentEvent(models.Model):
+    """On SQLite: the event of the running transaction, for the history's triggers; no row once it is over."""
+
+    event = models.ForeignKey(Event, on_delete=models.CASCADE, related_name="+")
+
+
+def not_undone(event: str = "event") -> Exists:
+    """A condition: the event of this row was not undone. event: the path from the row to its event."""
+    return ~Exists(Event.objects.filter(undoes=OuterRef(event)))
+
+
+class StandingManager(models.Manager):
+    """Only rows whose event was not undone: what stands."""
+
+    def get_queryset(self) -> models.QuerySet[Any]:
+        return super().get_queryset().filter(not_undone())
+
+
+class EventRow(models.Model):
+    """What an event wrote down; insert-only. `objects` asks for what stands, `every` for the undone rows as well.
+
+    Joins over a relation (`piece__steps__...`) do not know managers: ask from the row's own side, or add `not_undone`.
+    """
+
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    objects = StandingManager()
+    every: models.Manager[Self] = models.Manager()
+
+    class Meta:
+        abstract = True
+        base_manager_name = "every"     # a row may point to an undone one, and says so
+
+    @property
+    def by(self) -> Person | None:
+        return self.event.by
+
+    @property
+    def done_at(self) -> datetime:
+        return self.event.done_at
+
+    @property
+    def recorded_at(self) -> datetime:
+        return self.event.recorded_at

@@ -1,0 +1,157 @@
+"""Undo: one event is said never to have been. Its rows stand no longer, and what it changed is as it was before."""
+import json
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import Any, NamedTuple
+
+from django.apps import apps
+from django.db import models
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
+
+from .event_kinds import KINDS
+from .events import Conflict, Refusal, event, one_event
+from .history import DERIVED, GUARDED
+from .models import Event, History, Person, not_undone
+
+UNDO_FOR = timedelta(minutes=10)
+
+
+@dataclass
+class Change:
+    """One row that an event changed: its columns by attribute name, as they were before it and as it left them."""
+
+    model: type[models.Model]
+    pk: int
+    old: dict[str, Any] = field(default_factory=dict)
+    new: dict[str, Any] = field(default_factory=dict)
+
+
+Hook = Callable[[Sequence[Change]], None]
+HOOKS: list[Hook] = []
+
+
+def before_undo(hook: Hook) -> None:
+    """Name a function that is told what is about to be put back; called once, when its room is loaded."""
+    if hook not in HOOKS:
+        HOOKS.append(hook)
+
+
+class Right(NamedTuple):
+    """Whether somebody may undo an event: `refusal` says why not, `reason_needed` that a reason must be given."""
+
+    refusal: str = ""
+    reason_needed: bool = False
+
+
+def words_of(done: Event) -> str:
+    """`Ground, 09:14, by Bea`."""
+    who = f", by {done.by}" if done.by else ""
+    when = timezone.localtime(done.recorded_at)
+    day = "" if when.date() == timezone.localdate() else f"{date_format(when, 'j M Y')}, "
+    return f"{KINDS[done.kind].words}, {day}{date_format(when, 'H:i')}{who}"
+
+
+def right_to_undo(person: Person, done: Event) -> Right:
+    """What this person may do about an event: whoever recorded it, the bench and the owner within ten minutes; after
+    that the bench and the owner, with a reason. Whether something stands on it is found when it is tried.
+    """
+    kind = KINDS[done.kind]
+    if kind.undo == "never":
+        return Right(f"{kind.words}: this cannot be undone.")
+    if kind.undo == "always":
+        return Right()
+    keeper, own = person.may("bench"), done.by_id == person.pk
+    if not (keeper or own):
+        return Right(f"Only {done.by or 'the owner'}, the bench or the owner can undo this.")
+    if done.recorded_at > timezone.now() - UNDO_FOR:
+        return Right()
+    if keeper:
+        return Right(reason_needed=True)
+    return Right("This was recorded more than ten minutes ago: the bench or the owner can undo it, with a reason.")
+
+
+def undo(*, by: Person, done: Event, why: str = "") -> Event:
+    """Undo one event; returns the event that did. Its rows stay as written, but stand no longer.
+
+    why: needed after ten minutes. Refusal, naming the event, where a later one stands on it, and where `right_to_undo`
+    refuses; Conflict where it was undone meanwhile, or somebody changed the same past the program.
+    """
+    with one_event():
+        done = Event.objects.select_for_update(no_key=True, of=("self",)).select_related("by").get(pk=done.pk)
+        _refuse(by, done, why)
+        with event(by, "undone", why=why, undoes=done) as undoing:
+            changes = read_changes(done)
+            for hook in HOOKS:
+                hook(changes)
+            _put_back(done, changes)
+    return undoing
+
+
+def _refuse(by: Person, done: Event, why: str) -> None:
+    earlier = Event.objects.filter(undoes=done).select_related("by").first()
+    if earlier:
+        raise Conflict(f"{words_of(done)}: undone already by {earlier.by}.")
+    right = right_to_undo(by, done)
+    if right.refusal:
+        raise Refusal(right.refusal)
+    if right.reason_needed and not why.strip():
+        raise Refusal("This was recorded more than ten minutes ago: give a reason.")
+
+
+def read_changes(done: Event) -> list[Change]:
+    """What an event changed, row by row, from the history; derived columns are left out."""
+    by_table = {apps.get_model(label)._meta.db_table: apps.get_model(label) for label in GUARDED}
+    changes: dict[tuple[str, int], Change] = {}
+    for row in History.objects.filter(event=done).exclude(table=Event._meta.db_table).order_by("pk"):
+        if row.what != "changed":
+            raise Refusal(f"{words_of(done)}: it added or removed what others may use by now. It cannot be undone.")
+        change = changes.setdefault((row.table, row.row), Change(by_table[row.table], row.row))
+        _fold(change, _values(change.model, row.old), _values(change.model, row.new))
+    return list(changes.values())
+
+
+def _fold(change: Change, old: dict[str, Any], new: dict[str, Any]) -> None:
+    """Take a further change of the same row: the first old values and the last new ones count."""
+    for name, value in new.items():
+        if value != old[name] or name in change.new:
+            change.old.setdefault(name, old[name])
+            change.new[name] = value
+
+
+def _values(model: type[models.Model], text: str | None) -> dict[str, Any]:
+    left_out = DERIVED.get(model._meta.label, set())
+    fields = {f.column: f for f in model._meta.concrete_fields if f.attname not in left_out}
+    return {fields[column].attname: _as_python(fields[column], value)
+            for column, value in json.loads(text or "{}").items() if column in fields}
+
+
+def _as_python(column: models.Field, value: Any) -> Any:
+    python = column.to_python(value)
+    if isinstance(column, models.DateTimeField) and python is not None and timezone.is_naive(python):
+        return timezone.make_aware(python, timezone.get_fixed_timezone(0))     # as SQLite writes it
+    return python
+
+
+def _put_back(done: Event, changes: Sequence[Change]) -> None:
+    """Write the old values where the new ones still stand, like rows in one query."""
+    alike: dict[tuple[Any, ...], list[Change]] = defaultdict(list)
+    for change in changes:
+        if change.new != change.old:
+            alike[change.model, tuple(change.old.items()), tuple(change.new.items())].append(change)
+    for (model, old, new), group in alike.items():
+        rows = model._base_manager.filter(pk__in=[change.pk for change in group], **dict(new))
+        if rows.update(**dict(old)) != len(group):
+            raise _blocked(done, group)
+
+
+def _blocked(done: Event, group: Sequence[Change]) -> Exception:
+    """What stands on an event: the newest later one about the same rows."""
+    table, rows = group[0].model._meta.db_table, [change.pk for change in group]
+    later = History.objects.filter(not_undone(), table=table, row__in=rows, event__pk__gt=done.pk).exclude(
+        event__kind="undone").select_related("event__by").order_by("-pk").first()
+    if later is None or later.event is None:
+        return Conflict("What this changed was changed again since, past the program's pages.")
+    return Refusal(f"This stands on it: {words_of(later.event)}. Undo that first.", event=later.event)

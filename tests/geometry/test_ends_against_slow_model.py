@@ -1,0 +1,45 @@
+"""Corners, end teeth and faces from outside: the command's answers to generated cases against the slow model's.
+
+The slow model is written from the papers alone, by other formulas (angles and looking closer instead of squares and
+roots, vectors instead of angles, small steps instead of derivatives). Set REGRIND_FULL=1 for the long form.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+
+import pytest
+
+from tests.geometry.end_maker import EndMaker
+from tests.geometry.slow_compare import as_lines, differences, run_plan
+from tests.geometry.slow_end_answer import answer
+
+FULL = bool(os.environ.get("REGRIND_FULL"))
+BATCHES, CASES_IN_BATCH = (20, 250) if FULL else (1, 150)
+
+
+@pytest.mark.parametrize("face", [False, True])
+@pytest.mark.parametrize("seed", range(BATCHES))
+def test_program_agrees_with_slow_model(seed: int, face: bool, tmp_path) -> None:
+    maker = EndMaker(seed)
+    cases = [maker.case(face) for _ in range(CASES_IN_BATCH)]
+    _, answers, errors = run_plan(as_lines(cases), tmp_path)
+    assert errors[:3] == []
+    found = []
+    for line, case in enumerate(cases, start=1):
+        texts = _compare(answers[line], answer(case))
+        found += [f"case {line}: {text}\n  {json.dumps(case)}" for text in texts]
+    assert not found, f"{len(found)} differences, among them:\n" + "\n".join(found[:8])
+
+
+def _compare(got: dict, want: dict) -> list[str]:
+    """As the plain comparison, but what the whole case lacks is told after the recommended option's reasons."""
+    lacks = want.get("lacks", [])
+    if want["recommended"] is None:
+        same = not got["options"] and got["reasons"] == want["reasons"] and got["verdict"] == "scrap"
+        return [] if same else [f"{got['reasons']} {len(got['options'])} options but the model has {want['reasons']}"]
+    told = got["reasons"][len(got["reasons"]) - len(lacks):]
+    if told != lacks:
+        return [f"reasons: {got['reasons']} do not end in {lacks}"]
+    return differences({**got, "reasons": got["reasons"][:len(got["reasons"]) - len(lacks)]}, want)

@@ -1,0 +1,50 @@
+"""What was undone never happened: three cases that were seen, each told wrong by a program that compared times."""
+import pytest
+from django.utils import timezone
+
+from regrind.bench.checking.actions import check
+from regrind.bench.grinding.actions import grind
+from regrind.bench.rows import newest_ground, parts_ground
+from regrind.bench.setups.waiting import find_standing
+from regrind.geometry.units import parse
+from regrind.office.papers.drafts import draft
+from regrind.record.models import FamilyMonth
+from tests.bench.tray import pieces_of, to_grind
+from tests.events import undo_newest
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def line(make_batch):
+    return make_batch(2, number=417).lines.get()
+
+
+def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
+    to_grind(line, bench_hand)
+    when = timezone.now()
+    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], minutes_hundredths=2400, done_at=when)
+    undo_newest(pieces_of(line), bench_hand)
+    again = pieces_of(line)
+    grind(by=bench_hand, pieces=again, seen={piece.pk: 1 for piece in again}, grinds=["sides"],
+          minutes_hundredths=2400, done_at=when)
+    assert set(newest_ground(again)) == {piece.pk for piece in again}
+    assert set(parts_ground(again).values()) == {("sides",)}
+    month = FamilyMonth.objects.get()
+    assert (month.minutes_n, month.minutes_hundredths) == (2, 2400)
+
+
+def test_a_release_that_was_undone_is_not_on_the_report(line, bench_hand, gauges):
+    to_grind(line, bench_hand)
+    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides", "end"])
+    check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.245 in")}, corner="sharp",
+          coating="coating ground off on the flank", gauge=gauges["v-anvil"])
+    undo_newest(pieces_of(line), bench_hand)
+    assert not draft("report", "417").values.released_by
+
+
+def test_the_wheel_of_a_grind_that_was_undone_is_not_on_the_machine(line, bench_hand, wheel):
+    to_grind(line, bench_hand)
+    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], wheel=wheel)
+    undo_newest(pieces_of(line), bench_hand)
+    assert find_standing() is None
