@@ -8,7 +8,7 @@ RUN apt-get update \
     && apt-get install -y --no-install-recommends postgresql-client-15 \
     && rm -rf /var/lib/apt/lists/* \
     && useradd --system --uid 10001 --home-dir /app --shell /usr/sbin/nologin regrind \
-    && install -d -o regrind -g regrind /data
+    && install -d -m 0700 -o regrind -g regrind /data /backups
 
 WORKDIR /app
 COPY requirements/runtime.txt requirements/
@@ -23,8 +23,8 @@ COPY regrind regrind
 RUN python manage.py collectstatic --noinput --verbosity=0
 
 USER regrind
-ENV REGRIND_DATA=/data
-VOLUME /data
+ENV REGRIND_DATA=/data REGRIND_BACKUPS=/backups
+VOLUME /data /backups
 EXPOSE 8000
 ENTRYPOINT ["sh", "/app/tools/container/enter.sh"]
 CMD ["gunicorn", "--bind=0.0.0.0:8000", "--workers=4", "--threads=4", "--worker-tmp-dir=/dev/shm", "--no-control-socket", \

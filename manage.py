@@ -7,4 +7,11 @@ if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "regrind.settings")
     from django.core.management import execute_from_command_line
 
-    execute_from_command_line(sys.argv)
+    try:
+        execute_from_command_line(sys.argv)
+    except Exception as error:
+        from regrind.shop.trouble import in_words
+
+        if not in_words(error):
+            raise
+        sys.exit(f"{in_words(error)} ({str(error).strip()})")

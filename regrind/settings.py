@@ -1,5 +1,7 @@
 """Settings. Everything a shop may want to change comes from the environment; DEVELOPERS.md lists the names."""
 import os
+import sys
+import zoneinfo
 from pathlib import Path
 
 from .secret import read_or_make
@@ -18,6 +20,7 @@ DEMO = switch("REGRIND_DEMO")
 TLS = switch("REGRIND_TLS")
 SECRET_KEY = os.environ.get("REGRIND_SECRET") or read_or_make(DATA / "secret")
 ALLOWED_HOSTS = [h for h in os.environ.get("REGRIND_HOSTS", "localhost,127.0.0.1,[::1]").split(",") if h]
+OWN_ADDRESSES = switch("REGRIND_OWN_ADDRESSES")     # answer to whatever address this machine has; `serve` sets it
 CSRF_TRUSTED_ORIGINS = [f"https://{h}" for h in ALLOWED_HOSTS if h != "*"] if TLS else []
 
 INSTALLED_APPS = [
@@ -37,6 +40,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "regrind.shop.hosts.KnownHosts",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "regrind.shop.middleware.ContentSecurityPolicy",
@@ -76,7 +80,8 @@ TEMPLATES = [{
 if os.environ.get("DATABASE_URL"):
     import dj_database_url
 
-    DATABASES = {"default": dj_database_url.parse(os.environ["DATABASE_URL"], conn_max_age=None)}
+    DATABASES = {"default": dj_database_url.parse(os.environ["DATABASE_URL"], conn_max_age=None,
+                                                    conn_health_checks=True)}
 else:
     DATABASES = {"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": str(DATA / "db.sqlite3")}}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
@@ -91,7 +96,9 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 
 LANGUAGE_CODE = "en"
-TIME_ZONE = os.environ.get("REGRIND_TIME_ZONE", "UTC")
+TIME_ZONE = os.environ.get("REGRIND_TIME_ZONE") or "UTC"
+if TIME_ZONE not in zoneinfo.available_timezones():
+    sys.exit(f"REGRIND_TIME_ZONE is {TIME_ZONE!r}, which is no time zone. Write it as Europe/Warsaw, for example.")
 USE_I18N = False
 USE_TZ = True
 FORMAT_MODULE_PATH = "regrind.formats"      # the language's own formats would win over DATE_FORMAT here
@@ -106,6 +113,7 @@ STORAGES = {
 }
 MEDIA_ROOT = DATA / "photos"
 PAPERS = DATA / "papers"
+BACKUPS = Path(os.environ.get("REGRIND_BACKUPS") or DATA / "backups")
 WHITENOISE_USE_FINDERS = DEBUG
 
 # One policy for every page: nothing from outside, nothing inline, nothing evaluated.

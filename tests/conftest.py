@@ -4,6 +4,7 @@ import pytest
 from regrind.record.models import AllowedStep, Batch, Customer, Family, Line, Piece
 from regrind.record.moves import allowed_pairs
 from regrind.shop import history
+from regrind.shop.backups import attempts
 from regrind.shop.events import event
 from regrind.shop.models import Gauge, Holding, Person, Wheel
 
@@ -25,6 +26,14 @@ def _guards_lifted_for_flush(request):
         AllowedStep.objects.bulk_create([AllowedStep(pair=pair) for pair in allowed_pairs()])
     yield
     history.remove()
+
+
+@pytest.fixture(autouse=True)
+def begun(monkeypatch) -> list[str]:
+    """Backups that a page began: none is made, since its process would meet another database than the test's."""
+    calls: list[str] = []
+    monkeypatch.setattr(attempts, "start", lambda: calls.append("begun"))
+    return calls
 
 
 @pytest.fixture

@@ -11,9 +11,9 @@ import io
 import math
 from collections.abc import Callable
 
-from fontTools import subset  # type: ignore[import-untyped]
-from fontTools.pens.ttGlyphPen import TTGlyphPen  # type: ignore[import-untyped]
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+from fontTools import subset  # type: ignore[import-untyped]  # has no types
+from fontTools.pens.ttGlyphPen import TTGlyphPen  # type: ignore[import-untyped]  # has no types
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # has no types
 
 FAMILY = "Shop Sans"
 RESERVED = "Plex"

@@ -3,9 +3,12 @@ from __future__ import annotations
 
 import ipaddress
 import socket
+import struct
+import sys
 import time
 from collections.abc import Callable
 
+ASK_ADDRESS = 0xC0206921 if sys.platform == "darwin" else 0x8915      # SIOCGIFADDR
 NOWHERE = ("192.0.2.1", 9)  # TEST-NET-1 (RFC 5737); connecting a datagram socket sends nothing
 
 
@@ -27,6 +30,23 @@ def addresses_of_name() -> list[str]:
     return [str(entry[4][0]) for entry in found]
 
 
+def addresses_of_interfaces() -> list[str]:
+    """The address of each interface, also where no route leads out. Windows: `addresses_of_name` knows them all."""
+    try:
+        import fcntl
+    except ImportError:
+        return []
+    found = []
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        for _, name in socket.if_nameindex():
+            try:
+                answer = fcntl.ioctl(probe, ASK_ADDRESS, struct.pack("256s", name.encode()[:15]))
+            except OSError:     # it has none
+                continue
+            found.append(socket.inet_ntoa(answer[20:24]))       # ifreq: 16 of name, then sockaddr_in
+    return found
+
+
 def is_reachable(address: str) -> bool:
     """True for an address that another device may use: no loopback, no self-given (link-local) one."""
     number = ipaddress.ip_address(address)
@@ -40,7 +60,7 @@ def lan_addresses(first: str | None, others: list[str]) -> list[str]:
 
 
 def find_lan_addresses() -> list[str]:
-    return lan_addresses(address_towards(), addresses_of_name())
+    return lan_addresses(address_towards(), [*addresses_of_interfaces(), *addresses_of_name()])
 
 
 def can_listen(host: str, port: int) -> bool:

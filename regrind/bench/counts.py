@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from django.db.models import Exists, Subquery
 
+from regrind.record.figures import Figures
 from regrind.record.models import Piece
 from regrind.record.rollups import Lines
 
@@ -43,13 +44,19 @@ def _count_grinds(lines: Lines) -> None:
         setups[of.line, setup][0] += 1
         setups[of.line, setup][1] += hundredths
     for of, hundredths in timed.items():
-        _add_timed(lines[of.line].columns, of, hundredths)
+        _add_timed(lines[of.line].figures, of, hundredths)
     for (line, _), (m, total) in setups.items():
-        add = lines[line].columns
-        add["minutes_hundredths"] += total
-        for name, more in (("setups", 1), ("setup_pieces", m), ("setup_pieces_sq", m * m),
-                           ("setup_hundredths", total), ("setup_cross", m * total)):
-            add[name] += more
+        _add_setup(lines[line].figures, m, total)
+
+
+def _add_setup(add: Figures, m: int, total: int) -> None:
+    """A setup of m pieces that took `total` hundredths of a minute."""
+    add.minutes_hundredths += total
+    add.setups += 1
+    add.setup_pieces += m
+    add.setup_pieces_sq += m * m
+    add.setup_hundredths += total
+    add.setup_cross += m * total
 
 
 class Timed(NamedTuple):
@@ -62,17 +69,17 @@ class Timed(NamedTuple):
     price: int | None
 
 
-def _add_timed(add: dict[str, int], piece: Timed, hundredths: int) -> None:
+def _add_timed(add: Figures, piece: Timed, hundredths: int) -> None:
     """Earnings are over pieces whose minutes and whose price are both known, so that neither is set against others'
     of the other: what is still on the bench, or was not charged yet, has brought nothing so far."""
-    add["minutes_n"] += 1
+    add.minutes_n += 1
     brings = piece.result == "ground" and piece.of is None
     if piece.result not in DECIDED or (brings and piece.price is None):
         return
-    add["earning_n"] += 1
-    add["earning_hundredths"] += hundredths
-    add["earning_minor"] += (piece.price or 0) if brings else 0
-    add["earning_ground"] += piece.result == "ground"
+    add.earning_n += 1
+    add.earning_hundredths += hundredths
+    add.earning_minor += (piece.price or 0) if brings else 0
+    add.earning_ground += piece.result == "ground"
 
 
 class Check(NamedTuple):
@@ -112,10 +119,10 @@ def _count_checks(lines: Lines) -> None:
         else:
             back[check.piece] = check.line
     for line in back.values():
-        lines[line].columns["sent_back"] += 1
+        lines[line].figures.sent_back += 1
     for piece, check in last.items():
         if piece not in back:
-            lines[check.line].columns["released_first"] += 1
+            lines[check.line].figures.released_first += 1
         _add_stock(lines, check)
 
 
@@ -123,20 +130,20 @@ def _add_stock(lines: Lines, check: Check) -> None:
     taken, sums = check.taken_nm, lines[check.line]
     if taken is None:
         return
-    add = sums.columns
-    add["stock_n"] += 1
-    add["stock_sum_nm"] += taken
-    add["stock_sumsq"] += taken * taken
+    add = sums.figures
+    add.stock_n += 1
+    add.stock_sum_nm += taken
+    add.stock_sumsq += taken * taken
     sums.tally("stock", str(taken // STOCK_STEP_NM * STOCK_STEP_NM))
     foretold = None if check.planned is None else (check.before or 0) - check.planned
     if foretold is None or abs(foretold) > MOST_STOCK_NM:
         return
     more = taken - foretold
-    add["plan_n"] += 1
-    add["plan_sum_nm"] += more
-    add["plan_sumsq"] += more * more
-    add["plan_above"] += more > 0
-    add["plan_below"] += more < 0
+    add.plan_n += 1
+    add.plan_sum_nm += more
+    add.plan_sumsq += more * more
+    add.plan_above += more > 0
+    add.plan_below += more < 0
     sums.tally("foretold", str(foretold // STOCK_STEP_NM * STOCK_STEP_NM))
     if check.wheel is not None:
         sums.tally("wheel", str(check.wheel), value=more)
@@ -151,8 +158,8 @@ def _count_plans(lines: Lines) -> None:
         newest[piece] = tuple(plan)     # type: ignore[assignment]
     for line, decision, left in newest.values():
         if decision == "grind" and left is not None:
-            lines[line].columns["left_n"] += 1
-            lines[line].columns["left_sum"] += left
+            lines[line].figures.left_n += 1
+            lines[line].figures.left_sum += left
 
 
 def _count_wear(lines: Lines) -> None:

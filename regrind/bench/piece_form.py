@@ -1,16 +1,17 @@
 """The base of every bench form about some of a line's pieces, with the revisions that the page saw."""
 from collections.abc import Callable, Container, Iterable, Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
+from operator import attrgetter
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from regrind.record.models import Line, Piece
 from regrind.shop.forms import LengthText, ShopForm
-from regrind.shop.once import carry_out
+from regrind.shop.whole import read_whole
 
 from .rows import conflict_with, newest_of_any
 
@@ -34,9 +35,9 @@ def read_steps(text: str) -> dict[int, int]:
 
 def entries_of(text: str) -> list[tuple[int, list[int]]]:
     """(piece id, its one or two numbers) of each entry; what is no entry is left out."""
-    entries = (item.split(":") for item in text.split())
-    return [(int(pk), [int(number) for number in numbers]) for pk, *numbers in entries
-            if 1 <= len(numbers) <= 2 and all(x.isascii() and x.isdigit() and len(x) < 18 for x in (pk, *numbers))]
+    entries = ([read_whole(part) for part in item.split(":")] for item in text.split())
+    return [(pk, [number for number in numbers if number is not None]) for pk, *numbers in entries
+            if pk is not None and 1 <= len(numbers) <= 2 and None not in numbers]
 
 
 def moved_since(pieces: Iterable[Piece], seen: str) -> list[Piece]:
@@ -45,44 +46,35 @@ def moved_since(pieces: Iterable[Piece], seen: str) -> list[Piece]:
     return [piece for piece in pieces if steps.get(piece.pk, piece.steps_taken) != piece.steps_taken]
 
 
-def say_moved(pieces: Sequence[Piece], again: Container[int] = ()) -> str:
+def say_moved(pieces: Sequence[Piece], again: Container[int] = (),
+              name: Callable[[Piece], str] = attrgetter("short")) -> str:
     """Where pieces are that were moved while a page was open; again: the ids of those that are back where they were."""
-    told = [f"{piece.short} is {piece.get_whereabouts_display()}{' again' if piece.pk in again else ''}"
-            for piece in pieces]
-    more = f" and {len(told) - MOST_NAMED} more" if len(told) > MOST_NAMED else ""
-    return f"While this page was open someone moved them on: {', '.join(told[:MOST_NAMED])}{more}."
+    places = [f"{name(piece)} is {piece.get_whereabouts_display()}{' again' if piece.pk in again else ''}"
+              for piece in pieces]
+    more = f" and {len(places) - MOST_NAMED} more" if len(places) > MOST_NAMED else ""
+    return f"While this page was open someone moved them on: {', '.join(places[:MOST_NAMED])}{more}."
 
 
-class PiecesForm(ShopForm):
-    """Ticks for the pieces that are meant, all of them at first. `ticked`: keys to tick instead."""
+class TickedPieces(ShopForm):
+    """Ticks for the pieces that are meant, all of them at first, and how they stood when the page was opened."""
 
     pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple)
     seen = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
+    by_id: dict[str, Piece]
 
-    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
-                 ticked: Sequence[str] = (), **kwargs):
-        super().__init__(*args, **kwargs)
-        self.line, self.by_id = line, {str(piece.pk): piece for piece in pieces}
+    def offer(self, pieces: Iterable[Piece], revisions: dict[int, int], ticked: Sequence[str] = ()) -> None:
+        """The pieces of the page, with the revision it shows of each. ticked: keys to tick instead of all."""
+        self.by_id = {str(piece.pk): piece for piece in pieces}
         boxes = self.fields["pieces"]
         assert isinstance(boxes, forms.MultipleChoiceField)
         boxes.error_messages |= {"required": "Tick the pieces that are meant.",
                                  "invalid_choice": "A piece here has gone on meanwhile."}
-        boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
+        boxes.choices = [(key, self.name(piece)) for key, piece in self.by_id.items()]
         boxes.initial = [key for key in ticked if key in self.by_id] or list(self.by_id)
-        self.fields["seen"].initial = write_seen(pieces, seen)
-        self.each_length(lambda _, field: self._read_in(field))
+        self.fields["seen"].initial = write_seen(self.by_id.values(), revisions)
 
-    def _read_in(self, field: LengthText) -> None:
-        field.unit = self.line.batch.customer.unit       # type: ignore[assignment]
-        field.widget.attrs["data-unit"] = field.unit
-
-    def clean_done_at(self):
-        """A late entry lies between the box's arrival and now."""
-        when, since = self.cleaned_data["done_at"], self.line.batch.received_at
-        if when and when < since - timedelta(minutes=1):
-            came = date_format(timezone.localtime(since), "j M Y H:i")
-            raise ValidationError(f"That is before the box came: from {came} until now.")
-        return when
+    def name(self, piece: Piece) -> str:
+        return piece.short
 
     def chosen(self) -> list[Piece]:
         return [self.by_id[key] for key in self.cleaned_data["pieces"]]
@@ -91,40 +83,57 @@ class PiecesForm(ShopForm):
         """What the page saw: piece id -> revision."""
         return read_seen(self.cleaned_data.get("seen", ""))
 
-    def _sent(self) -> set[str]:
-        return set(self.data.getlist("pieces")) if hasattr(self.data, "getlist") else set()
+    def of_page(self) -> QuerySet[Piece]:
+        """The pieces that this page can have shown."""
+        return Piece.objects.select_related("batch")
 
-    def strangers(self) -> list[int]:
-        """The ids of ticked pieces that the page no longer offers."""
-        return [int(key) for key in self._sent() - set(self.by_id)
-                if key.isascii() and key.isdigit() and len(key) < 18]
+    def _sent(self) -> list[str]:
+        return self.data.getlist("pieces") if hasattr(self.data, "getlist") else []
 
-    def returned(self) -> list[int]:
-        """The ids of ticked pieces that went on and are back: the page is not of them as they are now."""
-        ticked = [piece for key, piece in self.by_id.items() if key in self._sent()]
-        return [piece.pk for piece in moved_since(ticked, self.data.get("seen", ""))]
+    def ticked(self) -> list[Piece]:
+        """The pieces of the page that were ticked, whether or not the form is sound."""
+        return [self.by_id[key] for key in self._sent() if key in self.by_id]
 
-    def gone_on(self) -> str:
-        """What became of ticked pieces that were moved while the page was open, in words; '' where none was."""
-        back = self.returned()
-        ids = [*self.strangers(), *back]
-        if not ids:
-            return ""
-        moved = list(self.line.batch.pieces.filter(pk__in=ids, line=self.line).order_by("born_line", "number"))
-        return say_moved(moved, back) if moved else ""
+    def moved(self) -> list[Piece]:
+        """Those of them that took a step since the page was opened, and are here again."""
+        return moved_since(self.ticked(), self.data.get("seen", ""))
+
+    def check_stale(self) -> None:
+        """Raise Conflict where ticked pieces went on since, even where they are back: it says where they are."""
+        back = [piece.pk for piece in self.moved()]
+        gone = [pk for key in self._sent() if key not in self.by_id and (pk := read_whole(key)) is not None]
+        if not (gone or back):
+            return
+        moved = list(self.of_page().filter(pk__in=[*gone, *back]).order_by("batch", "born_line", "number"))
+        if moved:
+            raise conflict_with(say_moved(moved, back, self.name), newest_of_any([piece.pk for piece in moved]))
 
 
-def settle(request: HttpRequest, form: PiecesForm, act: Callable[[], str],
-           show: Callable[[str], HttpResponse]) -> HttpResponse:
-    """Answer a posted form: once where it is sound, the conflict page where pieces went on, else what is wrong.
+class PiecesForm(TickedPieces):
+    """Ticks for pieces of one line; lengths are read in the customer's unit. `ticked`: keys to tick instead of all."""
 
-    A form sent twice finds its pieces moved on by the first: the once-only key then leads to where that one led.
-    """
-    said = form.gone_on()
-    if said:
-        def clash() -> str:
-            raise conflict_with(said, newest_of_any([*form.strangers(), *form.returned()]))
-        return carry_out(request, clash, form=form)
-    if form.is_valid():
-        return carry_out(request, act, refused=show, form=form)
-    return show("")
+    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
+                 ticked: Sequence[str] = (), **kwargs):
+        super().__init__(*args, **kwargs)
+        self.line = line
+        self.offer(pieces, seen, ticked)
+        self.each_length(lambda _, field: self._read_in(field))
+
+    def _read_in(self, field: LengthText) -> None:
+        field.unit = self.line.batch.customer.unit       # type: ignore[assignment]
+        field.widget.attrs["data-unit"] = field.unit
+
+    def clean_done_at(self):
+        """A late entry lies between the box's arrival and now."""
+        return check_done_at(self.cleaned_data["done_at"], self.line.batch.received_at, "the box")
+
+    def of_page(self) -> QuerySet[Piece]:
+        return self.line.batch.pieces.filter(line=self.line)
+
+
+def check_done_at(when: datetime | None, since: datetime, box: str) -> datetime | None:
+    """A late entry lies between `since`, when the box came, and now; ValidationError where not."""
+    if when and when < since - timedelta(minutes=1):
+        came = date_format(timezone.localtime(since), "j M Y H:i")
+        raise ValidationError(f"That is before {box} came: from {came} until now.")
+    return when

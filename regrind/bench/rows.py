@@ -1,14 +1,13 @@
 """The insert-only rows about a piece: the newest of each, and adding the next without overwriting anyone's."""
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 from django.db import IntegrityError, transaction
 from django.db.models import Exists, Max, OuterRef, QuerySet
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
-from regrind.geometry.units import Unit
 from regrind.record.models import Piece
 from regrind.record.moves import about
 from regrind.shop.events import Conflict
@@ -33,7 +32,8 @@ def canonical(value: Any) -> str:
 
 def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
     """The newest standing row of `model` for each piece, by piece id; one query, pieces without one are left out."""
-    return _last_of_each(model._default_manager.filter(piece_id__in=_ids(pieces)))
+    rows = model._default_manager.filter(piece_id__in=_ids(pieces))
+    return _last_of_each(rows)      # type: ignore[arg-type]  # the stubs know the abstract class's manager alone
 
 
 def newest_read(model: type[Measured], pieces: Iterable[Piece | int]) -> dict[int, Measured]:
@@ -120,7 +120,7 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRow]) -> Conflict:
     if not theirs:
         return Conflict(message)
     row = max(theirs.values(), key=lambda row: row.event_id)
-    shown, unit = row.like or row, cast(Unit, row.piece.line.batch.customer.unit)
+    shown, unit = row.like or row, row.piece.line.batch.customer.unit
     told = {name: said for name, said in stands(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
     if isinstance(shown, MeasuredRow):
         told |= _read_on(shown)

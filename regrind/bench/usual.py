@@ -19,7 +19,9 @@ ENOUGH, LINES_BACK = 8, 20  # depths of the family before they count, and how ma
 APART = 8                   # of so many depths the deepest stands apart, of twice as many the least deep too
 TIMES = 2                   # a depth so many times deeper, or shallower, than any of the family's is odd
 NEAR_SHARE = 0.02           # a followed tool comes back at most so much smaller than it left
-OVERALL = (0.6, 1.02)       # of the length when new: a tool gets no longer
+# Of the length when new (common practice; from memory): a tool gets no longer, and few are ground to half of it. The
+# narrow span, at the inspection and at the check: a question more costs a tap, one less lets a slip of the pen by.
+OVERALL = (0.6, 1.02)
 
 
 def find_usual(name: str, size_nm: int, depths: Sequence[int] = (), last_nm: int | None = None) -> tuple[int, int]:

@@ -15,6 +15,7 @@ from regrind.geometry.case_corner import (
 from regrind.geometry.case_damage import read_damage
 from regrind.geometry.errors import Refused
 from regrind.geometry.fields import Fields, Problems, read_signed_length
+from regrind.geometry.gauging import check_method
 from regrind.geometry.given import (
     FACE_ONLY,
     SQUARE,
@@ -167,15 +168,12 @@ def _read_measured(fields: Fields | None, tool: Tool | None) -> Measured | None:
 
 
 def _check_method(fields: Fields, method: str, tool: Tool | None) -> None:
-    if tool is None or not tool.teeth or method == "swept":
+    if tool is None or not tool.teeth:
         return
-    odd = tool.teeth % 2 == 1
-    if tool.unequal_index:
-        fields.refuse("method", f'"{method}" does not measure a tool of unequal index: must be "swept"')
-    elif odd and method == "micrometer":
-        fields.refuse("method", f'"micrometer" needs teeth opposite, not {tool.teeth}: must be "v-anvil" or "swept"')
-    elif not odd and method == "v-anvil":
-        fields.refuse("method", f'"v-anvil" needs odd teeth, not {tool.teeth}: must be "micrometer" or "swept"')
+    try:
+        check_method(method, tool.teeth, unequal_index=tool.unequal_index)
+    except Refused as refused:
+        fields.refuse("method", refused.message)
 
 
 def _read_readings(fields: Fields, key: str, tool: Tool | None) -> tuple[int, ...] | None:

@@ -3,9 +3,8 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TypeVar
+from typing import Any
 
-Key = TypeVar("Key")
 _STEPS = (1e-5, 1e-6, 1e-7, 1e-8)
 
 
@@ -37,10 +36,10 @@ class Flow:
             (self.by_back, other.by_back), (self.by_length, other.by_length), (self.others, other.others),
         ):
             if theirs:
-                _add(mine, theirs, times)      # type: ignore[arg-type]
+                _add(mine, theirs, times)
 
 
-def _add(mine: dict[Key, float], theirs: dict[Key, float], times: float) -> None:
+def _add(mine: dict[Any, float], theirs: dict[Any, float], times: float) -> None:
     for key, slope in theirs.items():
         mine[key] = mine.get(key, 0.0) + times * slope
 

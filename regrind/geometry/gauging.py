@@ -16,26 +16,31 @@ METHODS = ("micrometer", "v-anvil", "swept")
 MOST_TEETH = 99
 
 
-def check_method(method: str, teeth: int, *, unequal_index: bool = False) -> None:
+def check_method(method: str, teeth: int | None, *, unequal_index: bool = False) -> None:
     """Refuse a way of measuring that cannot give this tool's diameter; say nothing when it can.
 
     method: "micrometer" needs an even number of teeth, "v-anvil" an odd one from 3, both evenly spaced;
-    "swept" (an indicator over each tooth against a gauge pin) fits every tool. teeth: 2 to 99.
+    "swept" (an indicator over each tooth against a gauge pin) fits every tool. teeth: 2 to 99, None where unknown.
     Raises Refused naming `teeth`, `unequal_index` or `method`.
     Source: no two teeth of an odd number stand opposite (common practice); a V-anvil's angle holds for
     evenly spaced teeth only.
 
     >>> check_method("micrometer", 4)
     """
-    require_whole("teeth", teeth, 2, MOST_TEETH)
+    if teeth is not None:
+        require_whole("teeth", teeth, 2, MOST_TEETH)
     if method not in METHODS:
         raise Refused("method", f"must be one of {', '.join(METHODS)}")
     if unequal_index and method != "swept":
-        raise Refused("unequal_index", f"{method} needs evenly spaced teeth; measure the swept diameter")
+        raise Refused("unequal_index", f"{method} needs evenly spaced teeth; must be swept, against a gauge pin")
+    if teeth is None:
+        return
     if method == "micrometer" and teeth % 2:
-        raise Refused("method", "a plain micrometer needs an even number of teeth; use v-anvil or swept")
-    if method == "v-anvil" and (teeth % 2 == 0 or teeth < 3):
-        raise Refused("method", "a V-anvil needs an odd number of teeth from 3; use micrometer or swept")
+        raise Refused("method", f"a plain micrometer needs an even number of teeth and cannot span {teeth}; must be "
+                                "v-anvil or swept")
+    if method == "v-anvil" and teeth % 2 == 0:
+        raise Refused("method", f"a V-anvil needs an odd number of teeth from 3, not {teeth}; must be micrometer or "
+                                "swept")
 
 
 def read_micrometer(radii_mm: Sequence[float]) -> float:

@@ -231,8 +231,25 @@ def both(nm: int, unit: Unit) -> tuple[str, str]:
     >>> [text.replace("\\u202f", " ") for text in both(6_344_920, "in")]
     ['.2498 in', '6.345 mm']
     """
-    other: Unit = "mm" if unit == "in" else "in"
-    return show_with_unit(nm, unit), show_with_unit(nm, other)
+    return show_with_unit(nm, unit), show_with_unit(nm, other_unit(unit))
+
+
+def other_unit(unit: Unit) -> Unit:
+    """The one that a length is shown in beside its own.
+
+    >>> other_unit("in"), other_unit("mm")
+    ('mm', 'in')
+    """
+    return "mm" if unit == "in" else "in"
+
+
+def unit_named(text: str | None, otherwise: Unit) -> Unit:
+    """The unit that a text from outside names exactly; `otherwise` where it names none.
+
+    >>> unit_named("mm", "in"), unit_named("thou", "in"), unit_named(None, "mm")
+    ('mm', 'in', 'mm')
+    """
+    return "in" if text == "in" else "mm" if text == "mm" else otherwise
 
 
 def echo(typed: Typed) -> str:

@@ -51,7 +51,9 @@ def last_paid(line: Line) -> tuple[int, date | None] | None:
     before = (Line.objects.filter(batch__customer=line.batch.customer_id, family=line.family_id,
                                   unit_price_minor__isnull=False)
               .exclude(pk=line.pk).order_by("-batch__number", "-number").first())
-    return (before.unit_price_minor, before.price_since) if before else None       # type: ignore[return-value]
+    if before is None or before.unit_price_minor is None:
+        return None
+    return before.unit_price_minor, before.price_since
 
 
 def send_parcel(*, by: Person, batch: Batch, pieces: Sequence[Piece], recycled: Sequence[Piece] = (), note: str = "",

@@ -1,4 +1,5 @@
 from collections.abc import Sequence
+from typing import Any
 
 from django import forms
 from django.http import Http404
@@ -32,7 +33,7 @@ class AnswerForm(ShopForm):
     agreed = forms.CharField(label="What was agreed", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     answered_at = DoneAt()
 
-    def __init__(self, *args, pieces: Sequence[Piece], **kwargs):
+    def __init__(self, *args: Any, pieces: Sequence[Piece], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["pieces"]
         assert isinstance(field, forms.MultipleChoiceField)
@@ -43,7 +44,7 @@ class AnswerForm(ShopForm):
 class PricesForm(ShopForm):
     """A price a piece for each line of a batch; the fields are named by line."""
 
-    def __init__(self, *args, lines: Sequence[Line], taken: dict[int, Line], **kwargs):
+    def __init__(self, *args: Any, lines: Sequence[Line], taken: dict[int, Line], **kwargs: Any) -> None:
         """taken: by family, an earlier line whose price is filled in where this one has none yet."""
         super().__init__(*args, **kwargs)
         for line in lines:
@@ -58,7 +59,7 @@ class PricesForm(ShopForm):
     def prices(self) -> dict[Line, int | None]:
         return {line: self.cleaned_data[f"line_{line.number}"] for line in self.lines}
 
-    def rows(self):
+    def rows(self) -> list[tuple[Line, forms.BoundField]]:
         return [(line, self[f"line_{line.number}"]) for line in self.lines]
 
 
@@ -72,7 +73,7 @@ class ParcelForm(ShopForm):
     note = forms.CharField(label="Note on the slip", max_length=300, required=False)
     sent_at = DoneAt()
 
-    def __init__(self, *args, released: Sequence[Piece], recycle_scrap: bool, **kwargs):
+    def __init__(self, *args: Any, released: Sequence[Piece], recycle_scrap: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         scrap = [piece for piece in released if piece.result == "scrap"]
         kept = scrap if recycle_scrap else []
@@ -83,7 +84,7 @@ class ParcelForm(ShopForm):
         send.initial = [str(piece.pk) for piece in released if piece not in kept]
         recycle.initial = [str(piece.pk) for piece in kept]
 
-    def clean(self):
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         twice = set(data.get("send", [])) & set(data.get("recycle", []))
         if twice:
@@ -101,7 +102,7 @@ class StockForm(ShopForm):
                                widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}))
     each = forms.BooleanField(label="One label for every piece", required=False)
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["start"].error_messages |= dict.fromkeys(
             ("invalid", "min_value", "max_value"), "Places are counted from 1, top left, row by row; 60 at most.")
@@ -117,7 +118,7 @@ class PrintForm(StockForm):
 
     piece = forms.CharField(label="One piece", max_length=24, required=False)
 
-    def __init__(self, *args, batch: Batch, **kwargs):
+    def __init__(self, *args: Any, batch: Batch, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.batch = batch
 

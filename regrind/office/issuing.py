@@ -1,15 +1,14 @@
 """Issuing papers: the snapshot and the PDF are kept as they were; a reprint serves that very file."""
 import hashlib
 import json
-import os
 import re
 from dataclasses import dataclass
-from pathlib import Path
 
 from django.db.models import QuerySet
 from django.utils import timezone
 
 from regrind.shop.events import Conflict, Refusal, event
+from regrind.shop.kept_files import keep_whole
 from regrind.shop.models import Person
 
 from .models import IssuedPaper, file_of
@@ -124,27 +123,8 @@ def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
 def keep_file(pdf: bytes) -> str:
     """Keep a PDF under its hash, on the disk before its row is; returns the hash."""
     digest = hashlib.sha256(pdf).hexdigest()
-    path = file_of(digest)
-    if path.exists() and hashlib.sha256(path.read_bytes()).hexdigest() == digest:
-        return digest
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_suffix(f".{os.getpid()}.part")
-    with part.open("wb") as file:
-        file.write(pdf)
-        file.flush()
-        os.fsync(file.fileno())
-    part.replace(path)
-    _sync_folder(path.parent)
+    keep_whole(file_of(digest), pdf)
     return digest
-
-
-def _sync_folder(folder: Path) -> None:
-    """The name is on the disk only when its folder is."""
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def read_file(paper: IssuedPaper) -> bytes:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.forms.boundfield import BoundWidget
 
 from regrind.bench.models import Plan
 from regrind.bench.rows import newest
@@ -108,8 +109,8 @@ class LineBoxes:
     """The tick boxes of one line on the parcel page."""
 
     line: Line
-    send: list = field(default_factory=list)
-    recycle: list = field(default_factory=list)
+    send: list[tuple[Piece, BoundWidget]] = field(default_factory=list)
+    recycle: list[tuple[Piece, BoundWidget]] = field(default_factory=list)
     why: dict[str, str] = field(default_factory=dict)
 
 

@@ -9,11 +9,12 @@ from regrind.record.find import batch_or_404
 from regrind.shop.access import needs
 from regrind.shop.events import Refusal
 from regrind.shop.models import SentForm
-from regrind.shop.once import FIELD, carry_out, new_key, person_of
+from regrind.shop.once import FIELD, new_key, person_of
+from regrind.shop.saving import save
 
 from . import overview
 from .forms import PrintForm, StockForm
-from .issuing import KINDS, LABELS, keep, prepare, read_file, usual_stock
+from .issuing import KINDS, LABELS, Prepared, keep, prepare, read_file, usual_stock
 from .models import IssuedPaper
 
 FOR_THE_CUSTOMER = ("report", "slip")      # the bench prints for itself; these leave the shop
@@ -43,16 +44,23 @@ def print_paper(request: HttpRequest, kind: str, number: str) -> HttpResponse:
         raise Http404(kind)
     number = number.replace("_", "/")       # a parcel's slash cannot stand in an address
     form = StockForm(request.POST)
-    if not form.is_valid():
-        return _show(request, form, kind, number)
-    try:
-        prepared = prepare(kind, number, form.told())
-    except Refusal as refusal:
-        form.add_error(None, str(refusal))
-        return _show(request, form, kind, number)
+    prepared = _prepare(form, kind, number)
     _renew_key(request)
-    return carry_out(request, lambda: reverse("office:paper_file",
-                                              args=[keep(by=person_of(request), prepared=prepared).pk]))
+
+    def act() -> str:
+        assert prepared is not None
+        return reverse("office:paper_file", args=[keep(by=person_of(request), prepared=prepared).pk])
+
+    return save(request, form, act=act, show=lambda: _show(request, form, kind, number))
+
+
+def _prepare(form: StockForm, kind: str, number: str) -> Prepared | None:
+    """Draw the paper before the transaction, since that takes a while; what forbids it is told in the form."""
+    try:
+        return prepare(kind, number, form.told()) if form.is_valid() else None
+    except Refusal as refusal:
+        form.refuse(str(refusal))
+        return None
 
 
 def _show(request: HttpRequest, form: StockForm, kind: str, number: str) -> HttpResponse:
@@ -67,7 +75,7 @@ def _renew_key(request: HttpRequest) -> None:
     if key and SentForm.objects.filter(key=key, person=person_of(request)).exists():
         fields = request.POST.copy()
         fields[FIELD] = new_key()
-        request.POST = fields       # type: ignore[assignment]
+        request.POST = fields       # type: ignore[assignment]  # the stub calls it read-only
 
 
 @needs("front_desk", "bench")

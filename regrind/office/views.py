@@ -7,7 +7,8 @@ from django.views.decorators.http import require_GET, require_http_methods
 from regrind.record.find import batch_or_404, line_or_404
 from regrind.record.moves import reconcile
 from regrind.shop.access import needs
-from regrind.shop.once import carry_out, person_of, repeated
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from . import actions, overview
 from .charges import bill
@@ -26,8 +27,9 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
     """One batch as the office sees it: what is ready, prices, parcels, papers."""
     found = batch_or_404(number)
     lines = overview.lines_with_counts(found)
+    packable = any(line.released for line in lines)     # type: ignore[attr-defined]  # an annotation of the query
     return render(request, "office/batch.html", {
-        "batch": found, "lines": lines, "packable": any(line.released for line in lines),     # type: ignore[attr-defined]
+        "batch": found, "lines": lines, "packable": packable,
         "counts": reconcile(found), "bill": bill(found),
         "parcels": overview.parcels(found), "issued": overview.issued(found)})
 
@@ -37,49 +39,45 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
 def answer(request: HttpRequest, number: str) -> HttpResponse:
     """The customer's answer for the waiting pieces of a line."""
     line = line_or_404(number)
-    if again := repeated(request):
-        return again
     pieces = list(line.pieces.filter(whereabouts="waiting").select_related("batch"))
     form = AnswerForm(request.POST or None, pieces=pieces)
 
-    def show(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "office/answer.html", {
             "line": line, "form": form, "pieces": pieces, "asked": overview.asked(pieces),
             "answers": line.answers.select_related("event__by").prefetch_related("pieces__piece__batch")},
             status=422 if form.is_bound else 200)
 
-    if request.method == "POST" and form.is_valid():
+    def act() -> str:
         data = form.cleaned_data
+        actions.record_answer(by=person_of(request), line=line, pieces=chosen(pieces, data["pieces"]),
+                              who=data["who"], how=data["how"], agreed=data["agreed"], decision=data["decision"],
+                              answered_at=data["answered_at"])
+        return reverse("office:batch", args=[line.batch.number])
 
-        def act() -> str:
-            actions.record_answer(by=person_of(request), line=line, pieces=chosen(pieces, data["pieces"]),
-                                  who=data["who"], how=data["how"], agreed=data["agreed"], decision=data["decision"],
-                                  answered_at=data["answered_at"])
-            return reverse("office:batch", args=[line.batch.number])
-        return carry_out(request, act, refused=show)
-    return show()
+    return save(request, form, act=act, show=show)
 
 
 @needs("front_desk")
 @require_http_methods(["GET", "POST"])
 def prices(request: HttpRequest, number: str) -> HttpResponse:
     found = batch_or_404(number)
-    if again := repeated(request):
-        return again
     lines = list(found.lines.select_related("family", "batch__customer"))
     before = overview.last_paid(found, lines)
     taken = before if request.GET.get("last") == "1" else {}
     form = PricesForm(request.POST or None, lines=lines, taken=taken)
-    if request.method == "POST" and form.is_valid():
-        def act() -> str:
-            actions.set_prices(by=person_of(request), prices=form.prices())
-            return reverse("office:batch", args=[found.number])
-        return carry_out(request, act)
-    rows = [(line, bound, before.get(line.family_id)) for line, bound in form.rows()]
-    return render(request, "office/prices.html", {"batch": found, "form": form, "rows": rows, "any_paid": bool(before)},
-                  status=422 if form.is_bound else 200)
+
+    def show() -> HttpResponse:
+        rows = [(line, bound, before.get(line.family_id)) for line, bound in form.rows()]
+        return render(request, "office/prices.html", {
+            "batch": found, "form": form, "rows": rows, "any_paid": bool(before)},
+            status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        actions.set_prices(by=person_of(request), prices=form.prices())
+        return reverse("office:batch", args=[found.number])
+
+    return save(request, form, act=act, show=show)
 
 
 @needs("front_desk")
@@ -87,24 +85,18 @@ def prices(request: HttpRequest, number: str) -> HttpResponse:
 def parcel(request: HttpRequest, number: str) -> HttpResponse:
     """Tick released pieces out, now or in part; what stays behind is named."""
     found = batch_or_404(number)
-    if again := repeated(request):
-        return again
     released = list(found.pieces.filter(whereabouts="released").select_related("batch", "line__family"))
     form = ParcelForm(request.POST or None, released=released, recycle_scrap=found.customer.scrap == "recycle")
 
-    def show(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "office/parcel.html", {
             "batch": found, "form": form, "by_line": overview.by_line(released, form),
             "behind": overview.left_behind(found)}, status=422 if form.is_bound else 200)
 
-    if request.method == "POST" and form.is_valid():
+    def act() -> str:
         data = form.cleaned_data
+        actions.send_parcel(by=person_of(request), batch=found, pieces=chosen(released, data["send"]),
+                            recycled=chosen(released, data["recycle"]), note=data["note"], sent_at=data["sent_at"])
+        return reverse("office:batch", args=[found.number])
 
-        def act() -> str:
-            actions.send_parcel(by=person_of(request), batch=found, pieces=chosen(released, data["send"]),
-                                recycled=chosen(released, data["recycle"]), note=data["note"], sent_at=data["sent_at"])
-            return reverse("office:batch", args=[found.number])
-        return carry_out(request, act, refused=show)
-    return show()
+    return save(request, form, act=act, show=show)

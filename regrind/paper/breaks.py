@@ -38,7 +38,7 @@ def _least(one: Flowable, room: float) -> float:
         return one.needed(room)
     whole = _whole(one, room)
     if isinstance(one, Table):
-        heights: list[float] = one._rowHeights  # type: ignore[attr-defined]
+        heights: list[float] = one._rowHeights  # type: ignore[attr-defined]  # missing in the stub
         return sum(heights[:getattr(one, "begins", 1)])
     if isinstance(one, Paragraph):
         return min(whole, float(one.getSpaceBefore() + LINES * one.style.leading))
@@ -52,7 +52,7 @@ class Document(BaseDocTemplate):
     def handle_keepWithNext(self, flowables: list[Flowable]) -> None:  # noqa: N802 (ReportLab's name)
         """Put a break in front of the headings that the story goes on with, and let them stand by themselves."""
         heads = 0
-        while heads < len(flowables) and flowables[heads].getKeepWithNext():  # type: ignore[no-untyped-call]
+        while heads < len(flowables) and flowables[heads].getKeepWithNext():  # type: ignore[no-untyped-call]  # the stub is bare
             heads += 1
         for one in flowables[:heads]:
             one.keepWithNext = 0

@@ -75,7 +75,7 @@ def _counted(foot: Callable[[Canvas, int, int], None]) -> type[Canvas]:
 
         def showPage(self) -> None:  # noqa: N802 (ReportLab's name)
             self._held.append(dict(self.__dict__))
-            self._startPage()  # type: ignore[attr-defined]
+            self._startPage()  # type: ignore[attr-defined]  # missing in the stub
 
         def save(self) -> None:
             held = self._held

@@ -59,4 +59,4 @@ def write(marks: Canvas, x_pt: float, y_pt: float, text: str, size: float, *, bo
 
 def raw(marks: Canvas, operators: Sequence[str]) -> None:
     """Append PDF operators as they are: many small rectangles cost ten times less this way."""
-    marks._code.extend(operators)  # type: ignore[attr-defined]
+    marks._code.extend(operators)  # type: ignore[attr-defined]  # missing in the stub

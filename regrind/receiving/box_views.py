@@ -10,13 +10,13 @@ from regrind.record.find import batch_or_404
 from regrind.record.models import Batch
 from regrind.record.moves import reconcile
 from regrind.shop.access import needs
-from regrind.shop.events import Refusal
 from regrind.shop.letterhead import letterhead
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from . import actions, overview, reading_back
 from .forms import BatchForm, BatchHeadForm, SaidForm, StrayForm
-from .sending import send
+from .reading_back import ReadBackForm
 
 COUNTER = ("front_desk", "bench")
 
@@ -36,9 +36,7 @@ def new(request: HttpRequest) -> HttpResponse:
     form = BatchForm(request.POST or None, may_add=by.may("front_desk"),
                      initial={"customer": request.GET.get("customer", "")[:12], "new_unit": letterhead().unit})
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error("new_customer" if form.cleaned_data.get("new_customer") else None, refusal)
+    def show() -> HttpResponse:
         return render(request, "receiving/new.html", {"form": form}, status=422 if form.is_bound else 200)
 
     def act() -> str:
@@ -48,7 +46,7 @@ def new(request: HttpRequest) -> HttpResponse:
             data["customer"] = keep_customer(by=by, name=name, unit=unit or letterhead().unit)
         return reverse("receiving:lines", args=[actions.open_batch(by=by, **data).number])
 
-    return send(request, form, act, page) if request.method == "POST" else page()
+    return save(request, form, act=act, show=show)
 
 
 @needs(*COUNTER)
@@ -59,7 +57,7 @@ def lines(request: HttpRequest, number: str) -> HttpResponse:
     if request.POST.get("do") == "keep":
         return _keep(request, batch)
     said = request.POST.get("said", "")[:8000]
-    read = reading_back.read_back(said, batch.customer.unit, reading_back.answered(request.POST))  # type: ignore[arg-type]
+    read = reading_back.read_back(said, batch.customer.unit, reading_back.answered(request.POST))
     return _lines_page(request, batch, said, read)
 
 
@@ -73,22 +71,16 @@ def _lines_page(request: HttpRequest, batch: Batch, said: str, read: list[readin
 
 def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
     """Keep what was read back, unless the words, a field or the fitting families are no longer as they were shown."""
-    said, unit = request.POST.get("said", "")[:8000], batch.customer.unit
-    read = reading_back.posted(request.POST, unit)      # type: ignore[arg-type]
-    problem = reading_back.problem(said, unit, read)        # type: ignore[arg-type]
+    form = ReadBackForm(request.POST, unit=batch.customer.unit)     # type: ignore[arg-type]
+
+    def show() -> HttpResponse:
+        return _lines_page(request, batch, form.words, form.shown(), form.problem, 422)
 
     def act() -> str:
-        if problem:
-            raise Refusal(problem)
-        reading_back.keep(by=person_of(request), batch=batch, lines=read)
+        reading_back.keep(by=person_of(request), batch=batch, lines=form.lines)
         return reverse("receiving:batch", args=[batch.number])
 
-    def page(refusal: str) -> HttpResponse:
-        shown = read
-        if refusal == reading_back.CHANGED:
-            shown = reading_back.read_back(said, unit, request.POST)     # type: ignore[arg-type]
-        return _lines_page(request, batch, said, shown, refusal, 422)
-    return carry_out(request, act, refused=page)
+    return save(request, form, act=act, show=show)
 
 
 @needs(*COUNTER)
@@ -98,14 +90,13 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
     found = batch_or_404(number)
     form = BatchHeadForm(request.POST or None, batch=found)
 
-    def page(refusal: str = "") -> HttpResponse:
+    def show() -> HttpResponse:
         return _batch_page(request, found, form, StrayForm())
 
     def act() -> str:
-        form.check_unchanged()
         actions.change_batch(by=person_of(request), batch=found, **form.head())
         return reverse("receiving:batch", args=[found.number])
-    return send(request, form, act, page) if request.method == "POST" else page()
+    return save(request, form, act=act, show=show)
 
 
 def _batch_page(request: HttpRequest, found: Batch, form: BatchHeadForm, stray_form: StrayForm) -> HttpResponse:
@@ -132,4 +123,4 @@ def stray(request: HttpRequest, number: str) -> HttpResponse:
     def act() -> str:
         actions.note_stray(by=person_of(request), batch=found, what=form.cleaned_data["what"])
         return reverse("receiving:batch", args=[found.number])
-    return send(request, form, act, lambda refusal: _batch_page(request, found, BatchHeadForm(batch=found), form))
+    return save(request, form, act=act, show=lambda: _batch_page(request, found, BatchHeadForm(batch=found), form))

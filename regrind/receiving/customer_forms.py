@@ -1,5 +1,6 @@
 """A customer with contact, unit and terms."""
 from decimal import Decimal
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -8,9 +9,9 @@ from regrind.geometry.units import Unit
 from regrind.record.models import Customer
 from regrind.shop.forms import LengthText, MoneyText
 from regrind.shop.models import UNITS
+from regrind.shop.stale import SeenForm
 
 from .fields import exact_text, set_unit
-from .seen import SeenForm
 
 MOST_PERCENT = 50
 MARKS = list(Customer._meta.get_field("decimal_mark").choices or ())
@@ -52,10 +53,10 @@ class CustomerForm(SeenForm):
     step = LengthText(label="Keep on steps of", least_nm=2_540, most_nm=5_000_000, required=False,
                       help_text=".005 in: finished sizes on .005 steps")
     shortest = LengthText(label="Shortest usable length", most_nm=500_000_000, required=False)
-    keep = forms.ChoiceField(required=False, choices=Customer._meta.get_field("keep").choices)      # type: ignore[arg-type]
+    keep = forms.ChoiceField(required=False, choices=list(Customer._meta.get_field("keep").choices or ()))
     always_ask = forms.BooleanField(label="Always ask before grinding", required=False)
     never_scrap_unasked = forms.BooleanField(label="Never scrap without asking", required=False)
-    scrap = forms.ChoiceField(label="Scrap is", choices=Customer._meta.get_field("scrap").choices)      # type: ignore[arg-type]
+    scrap = forms.ChoiceField(label="Scrap is", choices=list(Customer._meta.get_field("scrap").choices or ()))
     prices_on_slip = forms.BooleanField(label="Prices on the packing slip", required=False)
     regrinds_left_on_report = forms.BooleanField(label="Regrinds left on the report", required=False)
     batch_minimum = MoneyText(label="Batch minimum", max_length=12, required=False)
@@ -63,15 +64,16 @@ class CustomerForm(SeenForm):
     note = forms.CharField(max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
     active = forms.BooleanField(label="Still a customer", required=False)
 
+    refused_beside = "name"
     LENGTHS = ("smallest", "under", "step", "shortest")
     PLAIN = ("name", "contact", "mail", "phone", "address", "unit", "decimal_mark", "keep", "always_ask",
              "never_scrap_unasked", "scrap", "prices_on_slip", "regrinds_left_on_report", "note", "active")
 
-    def __init__(self, *args, unit: str, **kwargs):
+    def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         set_unit(self, unit)
 
-    def values(self) -> dict:
+    def values(self) -> dict[str, Any]:
         """By the names of Customer's columns."""
         data = self.cleaned_data
         return {name: data[name] for name in self.PLAIN} | {
@@ -80,16 +82,12 @@ class CustomerForm(SeenForm):
             "batch_minimum_minor": data["batch_minimum"] or 0, "rush_charge_minor": data["rush_charge"] or 0}
 
     @classmethod
-    def initial_of(cls, customer: Customer) -> dict:
+    def initial_of(cls, customer: Customer) -> dict[str, Any]:
         percent, unit = customer.under_hundredths_percent, customer.unit
-        lengths: dict = {name: exact_text(getattr(customer, f"{name}_nm"), _unit(unit)) for name in cls.LENGTHS}
+        lengths: dict[str, Any] = {name: exact_text(getattr(customer, f"{name}_nm"), unit) for name in cls.LENGTHS}
         return {name: getattr(customer, name) for name in cls.PLAIN} | lengths | {
             "percent": "" if percent is None else f"{percent / 100:g}",
             "batch_minimum": _money(customer.batch_minimum_minor), "rush_charge": _money(customer.rush_charge_minor)}
-
-
-def _unit(unit: str) -> Unit:
-    return "mm" if unit == "mm" else "in"
 
 
 def _money(minor: int) -> str:

@@ -4,15 +4,16 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
+from regrind.geometry.units import unit_named
 from regrind.record.actions import keep_customer
 from regrind.record.models import Customer
 from regrind.shop.access import needs
 from regrind.shop.letterhead import letterhead
 from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from . import overview
 from .customer_forms import CustomerForm
-from .sending import send
 
 
 @needs("front_desk", "bench")
@@ -36,21 +37,17 @@ def new_customer(request: HttpRequest) -> HttpResponse:
 
 def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
     initial = CustomerForm.initial_of(known) if known else {"active": True, "unit": letterhead().unit}
-    unit = request.POST.get("unit") or initial["unit"]
-    form = CustomerForm(request.POST or None, initial=initial, unit=unit if unit in ("in", "mm") else "in")
-
+    unit = unit_named(request.POST.get("unit"), initial["unit"])
+    form = CustomerForm(request.POST or None, initial=initial, unit=unit)
     form.saw(known)
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error("name", refusal)
+    def show() -> HttpResponse:
         return render(request, "receiving/customer.html", {
             "customer": known, "form": form, "boxes": overview.newest_batches(known) if known else []},
             status=422 if form.is_bound else 200)
 
     def act() -> str:
-        form.check_unchanged()
         kept = keep_customer(by=person_of(request), customer=known, **form.values())
         return reverse("receiving:customer", args=[kept.pk])
 
-    return send(request, form, act, page) if request.method == "POST" else page()
+    return save(request, form, act=act, show=show)

@@ -7,10 +7,10 @@ from django.db.models import Q
 from regrind.geometry.units import Unit
 from regrind.record.models import Family
 from regrind.shop.forms import AngleText, LengthText, ShopForm
+from regrind.shop.stale import SeenForm
 
 from .fields import exact_text
 from .line_form import FamilyForm, initial_of
-from .seen import SeenForm
 
 MOST = 200
 NEW_LENGTHS = ("core", "primary_land", "face_arc")
@@ -35,14 +35,14 @@ class FactsForm(FamilyForm, SeenForm):
     primary_land = LengthText(label="Primary land", least_nm=10_000, most_nm=20_000_000, required=False)
     face_arc = LengthText(label="Radius of the flute face", least_nm=10_000, most_nm=500_000_000, required=False)
 
-    def __init__(self, *args, unit: Unit, family: Family, **kwargs):
+    def __init__(self, *args: Any, unit: Unit, family: Family, **kwargs: Any) -> None:
         lengths = {name: exact_text(getattr(family, f"{name}_nm"), unit) for name in NEW_LENGTHS}
         angles = {name: getattr(family, f"{name}_cdeg") for name in NEW_ANGLES}
         told = {name: f"{cdeg / 100:g}" for name, cdeg in angles.items() if cdeg is not None}
         super().__init__(*args, unit=unit, initial=initial_of(family, unit) | lengths | told, **kwargs)
         self.saw(family)
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean()
         core, nominal = data.get("core"), data.get("nominal")
         if core and nominal and core.nm >= nominal.nm:
@@ -63,7 +63,7 @@ class MergeFamilyForm(ShopForm):
     into = forms.ChoiceField(label="Is really this one", error_messages={
         "invalid_choice": "Choose a family of the list: of the same kind and size."})
 
-    def __init__(self, *args, family: Family, unit: str, **kwargs):
+    def __init__(self, *args: Any, family: Family, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.others = {str(other.pk): other for other in like(family)}
         field = self.fields["into"]

@@ -10,17 +10,17 @@ from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family, FamilyMerge
 from regrind.shop.access import needs
 from regrind.shop.letterhead import letterhead
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from . import overview
 from .family_forms import FactsForm, MergeFamilyForm
-from .sending import send
 
 DESK = ("front_desk",)
 
 
 def _unit() -> Unit:
-    return "mm" if letterhead().unit == "mm" else "in"
+    return letterhead().unit
 
 
 @needs(*DESK)
@@ -44,13 +44,12 @@ def family(request: HttpRequest, pk: int) -> HttpResponse:
     facts = FactsForm(request.POST or None, unit=unit, family=found)
 
     def act() -> str:
-        facts.check_unchanged()
         change_family_facts(by=person_of(request), family=found, **facts.facts())
         return reverse("receiving:family", args=[found.pk])
 
-    def page(refusal: str = "") -> HttpResponse:
+    def show() -> HttpResponse:
         return _page(request, found, facts, MergeFamilyForm(family=found, unit=unit))
-    return send(request, facts, act, page) if request.method == "POST" else page()
+    return save(request, facts, act=act, show=show)
 
 
 @needs(*DESK)
@@ -61,15 +60,13 @@ def merge(request: HttpRequest, pk: int) -> HttpResponse:
     unit = _unit()
     form = MergeFamilyForm(request.POST, family=found, unit=unit)
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return _page(request, found, FactsForm(unit=unit, family=found), form)
 
     def act() -> str:
         merge_families(by=person_of(request), family=found, into=form.chosen())
         return reverse("receiving:family", args=[form.chosen().pk])
-    return send(request, form, act, page)
+    return save(request, form, act=act, show=show)
 
 
 @needs(*DESK)
@@ -82,7 +79,7 @@ def apart(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         take_apart(by=person_of(request), merge=merge)
         return page
-    return carry_out(request, act, stands_at=page)
+    return save(request, None, act=act, page=page)
 
 
 def _page(request: HttpRequest, found: Family, facts: FactsForm, merging: MergeFamilyForm) -> HttpResponse:

@@ -1,9 +1,12 @@
 """Form fields of the counter: counts, sizes that may be in either unit, and lengths written back exactly."""
+from typing import Any
+
 from django import forms
 from django.core.exceptions import ValidationError
 
-from regrind.geometry.units import NM_PER_IN, NeedsUnit, NotALength, Typed, Unit, parse, show_with_unit
+from regrind.geometry.units import NM_PER_IN, NeedsUnit, NotALength, Typed, Unit, other_unit, parse, show_with_unit
 from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.whole import read_whole
 
 from .said.sizes import read_size
 
@@ -11,15 +14,15 @@ from .said.sizes import read_size
 class WholeText(forms.IntegerField):
     """A whole number as text; the error names the range."""
 
-    def __init__(self, *, least: int, most: int, **kwargs):
+    def __init__(self, *, least: int, most: int, **kwargs: Any) -> None:
         super().__init__(widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}), **kwargs)
         self.least, self.most = least, most
 
-    def to_python(self, value):
+    def to_python(self, value: Any) -> int | None:
         text = str(value).strip() if value is not None else ""
         if not text:
             return None
-        number = int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
+        number = read_whole(text, 9)
         if number is None or not self.least <= number <= self.most:
             raise ValidationError(f"“{text[:40]}” does not fit: a whole number from {self.least} to {self.most}.")
         return number
@@ -37,10 +40,10 @@ class SizeText(LengthText):
             raise ValidationError(str(error), code="not_a_length") from error
 
 
-def set_unit(form: ShopForm, unit: str) -> None:
+def set_unit(form: ShopForm, unit: Unit) -> None:
     """Read and echo every length of the form in `unit`."""
     def tell(name: str, field: LengthText) -> None:
-        field.unit = unit       # type: ignore[assignment]
+        field.unit = unit
         field.widget.attrs["data-unit"] = unit
     form.each_length(tell)
 
@@ -54,8 +57,7 @@ def exact_text(nm: int | None, unit: Unit) -> str:
         return ""
     if unit == "in" and nm and nm * 64 % NM_PER_IN == 0:
         return _fraction(nm * 64 // NM_PER_IN)
-    other: Unit = "mm" if unit == "in" else "in"
-    for one in (unit, other):
+    for one in (unit, other_unit(unit)):
         text = _trimmed(nm, one)
         if parse(text).nm == nm:
             return text

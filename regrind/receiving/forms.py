@@ -1,5 +1,6 @@
 """The counter's forms for a box: its head, what is said of it, what is not theirs."""
 from datetime import date, timedelta
+from typing import Any
 
 from django import forms
 from django.utils import timezone
@@ -8,9 +9,9 @@ from regrind.record.models import Batch, Customer
 from regrind.shop.dates import DoneAt, day
 from regrind.shop.forms import ShopForm
 from regrind.shop.models import UNITS
+from regrind.shop.stale import SeenForm
 
 from .fields import WholeText
-from .seen import SeenForm
 
 LONGEST_DUE = timedelta(days=3 * 365)
 MOST_COUNTED = 100_000
@@ -41,7 +42,7 @@ class BatchForm(HeadForm):
     new_unit = forms.ChoiceField(label="Their unit", choices=UNITS, required=False)
     received_at = DoneAt(label="When it came, if not now")
 
-    def __init__(self, *args, may_add: bool, **kwargs):
+    def __init__(self, *args: Any, may_add: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         choice = self.fields["customer"]
         assert isinstance(choice, forms.ModelChoiceField)
@@ -50,13 +51,16 @@ class BatchForm(HeadForm):
         if not may_add:
             del self.fields["new_customer"], self.fields["new_unit"]
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if "customer" not in self.errors and bool(data.get("customer")) == bool(data.get("new_customer")):
             both = "Choose a customer or write a new one, not both." if data.get("customer") else "Whose box is it?"
             self.add_error("customer", both)
         self.check_due(timezone.localdate(data.get("received_at") or timezone.now()))
         return data
+
+    def refuse(self, message: str) -> None:
+        self.add_error("new_customer" if self.cleaned_data.get("new_customer") else None, message)
 
 
 class BatchHeadForm(HeadForm, SeenForm):
@@ -65,17 +69,17 @@ class BatchHeadForm(HeadForm, SeenForm):
     difference = forms.CharField(label="Who agreed the difference", max_length=200, required=False)
     received_at = DoneAt(label="When it came", required=True)
 
-    def __init__(self, *args, batch: Batch, **kwargs):
+    def __init__(self, *args: Any, batch: Batch, **kwargs: Any) -> None:
         initial = {name: getattr(batch, name) for name in ("order_number", "their_count", "due", "rush", "note",
                                                            "difference", "received_at")}
         super().__init__(*args, initial=initial, **kwargs)
         self.saw(batch)
 
-    def head(self) -> dict:
+    def head(self) -> dict[str, Any]:
         """By the names of Batch's columns."""
         return {name: value for name, value in self.cleaned_data.items() if name != "seen"}
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if data.get("received_at"):
             self.check_due(timezone.localdate(data["received_at"]))

@@ -44,12 +44,12 @@ class FamilyForm(ShopForm):
     hand_of_helix = forms.ChoiceField(label="Hand of helix", choices=HANDS, required=False)
     unequal_index = forms.BooleanField(label="Unequal index", required=False)
 
-    def __init__(self, *args, unit: Unit, **kwargs):
+    def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.unit = unit
         set_unit(self, unit)
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         nominal, radius = data.get("nominal"), data.get("corner_radius")
         if data.get("kind") in SIZED and nominal is None and "nominal" not in self.errors:
@@ -90,7 +90,7 @@ class OfferedForm(FamilyForm):
     chosen_before: str = ""
     stays = "stays in the note"
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.options = []
 
@@ -134,11 +134,11 @@ class LineForm(OfferedForm):
 
     asks: list[tuple[str, str, list[str]]]      # (the field's name, what is asked, what to choose from)
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.asks = []
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean()
         if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
             self.add_error("match_tolerance", "Say within what the pieces stay matched: .0005 in for example, from "
@@ -167,7 +167,7 @@ class KindForm(OfferedForm):
     reason = forms.CharField(label="Why it changes", max_length=200, required=False)
     stays = "left out"
 
-    def __init__(self, *args, unit: Unit, line: Line, **kwargs):
+    def __init__(self, *args: Any, unit: Unit, line: Line, **kwargs: Any) -> None:
         super().__init__(*args, unit=unit, initial=initial_of(line.family, unit), **kwargs)
 
 

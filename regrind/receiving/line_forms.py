@@ -1,19 +1,20 @@
 """What can be done to a line and its pieces at the counter: one small form each."""
 from collections.abc import Sequence
+from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
-from regrind.geometry.units import Unit
 from regrind.record.models import Line, Piece
 from regrind.shop import remember
 from regrind.shop.forms import LengthText, ShopForm
 from regrind.shop.models import Person
+from regrind.shop.stale import SeenForm
 
 from . import actions
 from .actions.counts import GONE
 from .actions.tools import MOST_REGRINDS
 from .fields import WholeText, exact_text
-from .seen import SeenForm
 
 CHANGED = ("smallest", "shortest", "tolerance", "match_tolerance")
 
@@ -23,7 +24,7 @@ class DeedForm(ShopForm):
 
     title = verb = about = ""
 
-    def __init__(self, *args, line: Line, pieces: Sequence[Piece], **kwargs):
+    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.line, self.by_id = line, {str(piece.pk): piece for piece in pieces}
         if "pieces" in self.fields:
@@ -49,7 +50,7 @@ class PiecesForm(DeedForm):
     pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, error_messages={
         "invalid_choice": "A piece that was ticked is no longer of this line, or this is not for it."})
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that are meant."
 
@@ -66,14 +67,14 @@ class ChangeForm(DeedForm, SeenForm):
     match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
     note = forms.CharField(max_length=2000, required=False)
 
-    def __init__(self, *args, line: Line, **kwargs):
-        unit: Unit = line.batch.customer.unit       # type: ignore[assignment]
+    def __init__(self, *args: Any, line: Line, **kwargs: Any) -> None:
+        unit = line.batch.customer.unit
         lengths = {name: exact_text(getattr(line, f"{name}_nm"), unit) for name in CHANGED}
         plain = {name: getattr(line, name) for name in ("customer_tool_number", "check_every", "matched", "note")}
         super().__init__(*args, line=line, initial=lengths | plain, **kwargs)
         self.saw(line)
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
             self.add_error("match_tolerance", "Say within what the pieces stay matched: .0005 in for example, from "
@@ -83,7 +84,6 @@ class ChangeForm(DeedForm, SeenForm):
     def act(self, by: Person) -> None:
         data = self.cleaned_data
         lengths = {f"{name}_nm": data[name].nm if data[name] else None for name in CHANGED}
-        self.check_unchanged()
         actions.change_line(by=by, line=self.line, **lengths, customer_tool_number=data["customer_tool_number"],
                             check_every=data["check_every"], matched=data["matched"], note=data["note"])
         remember.keep(self, f"line:{self.line.pk}")
@@ -96,7 +96,7 @@ class RecountForm(DeedForm):
     count = WholeText(label="Pieces there really are", least=0, most=actions.MOST_PIECES)
     reason = forms.CharField(max_length=200, label="How that came")
 
-    def __init__(self, *args, pieces: Sequence[Piece], **kwargs):
+    def __init__(self, *args: Any, pieces: Sequence[Piece], **kwargs: Any) -> None:
         super().__init__(*args, pieces=pieces, **kwargs)
         self.initial["count"] = len([piece for piece in pieces if piece.whereabouts != "missing"])
 
@@ -137,23 +137,25 @@ class SplitForm(PiecesForm):
         actions.split_line(by=by, line=self.line, pieces=self.chosen(), reason=self.cleaned_data["reason"])
 
 
-def _line_words(line: Line) -> str:
-    return f"{line}: {line.family.name(line.batch.customer.unit)}"
+class LineChoice(forms.ModelChoiceField):     # type: ignore[type-arg]  # Django takes no argument at run time
+    """A line by its number and its family."""
+
+    def label_from_instance(self, line: Line) -> str:
+        return f"{line}: {line.family.name(line.batch.customer.unit)}"
 
 
 class MergeForm(DeedForm):
     title, verb = "Merge", "Merge the lines"
     about = "All its pieces go over and keep their printed numbers. This line stays, empty, and says where they went."
-    into = forms.ModelChoiceField(Line.objects.none(), label="Into line", empty_label="choose a line", error_messages={
+    into = LineChoice(Line.objects.none(), label="Into line", empty_label="choose a line", error_messages={
         "invalid_choice": "Choose another line of this batch."})
     reason = forms.CharField(max_length=200, label="Why", required=False)
 
-    def __init__(self, *args, line: Line, **kwargs):
+    def __init__(self, *args: Any, line: Line, **kwargs: Any) -> None:
         super().__init__(*args, line=line, **kwargs)
         field = self.fields["into"]
         assert isinstance(field, forms.ModelChoiceField)
         field.queryset = line.batch.lines.exclude(pk=line.pk).select_related("batch__customer", "family")
-        field.label_from_instance = _line_words     # type: ignore[method-assign,assignment]
 
     def act(self, by: Person) -> None:
         actions.merge_lines(by=by, line=self.line, into=self.cleaned_data["into"], reason=self.cleaned_data["reason"])
@@ -197,7 +199,8 @@ FORMS: dict[str, type[DeedForm]] = {
 ONE_PIECE = ("known", "complaint")      # pages of their own, about one piece
 
 
-def make_form(what: str, line: Line, pieces: Sequence[Piece], data=None, ticked: Sequence[str] = ()) -> DeedForm:
+def make_form(what: str, line: Line, pieces: Sequence[Piece], data: QueryDict | None = None,
+              ticked: Sequence[str] = ()) -> DeedForm:
     """The form of a deed, with the pieces it can be about; `ticked`: those chosen on the line's page."""
     form = FORMS[what]
     fitting = [piece for piece in pieces if form.fits(piece)]

@@ -5,20 +5,19 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.geometry.units import Unit
 from regrind.record.actions import fitting_families
 from regrind.record.find import line_or_404
 from regrind.record.models import Line
 from regrind.shop.access import needs
 from regrind.shop.events import Refusal
 from regrind.shop.once import person_of
+from regrind.shop.saving import save
 from regrind.shop.undo import UNDO_FOR
 
 from . import actions, overview
 from .choosing import choose_family
 from .line_form import KindForm
 from .line_forms import FORMS, ONE_PIECE, make_form
-from .sending import send
 
 COUNTER = ("front_desk", "bench")
 
@@ -52,9 +51,7 @@ def line_do(request: HttpRequest, number: str, what: str) -> HttpResponse:
         raise Http404(what)
     form = make_form(what, found, overview.pieces_of(found), request.POST if request.method == "POST" else None, ticked)
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "receiving/deed.html", {
             "line": found, "family": found.family.name(found.batch.customer.unit), "form": form, "what": what},
             status=422 if form.is_bound else 200)
@@ -63,7 +60,7 @@ def line_do(request: HttpRequest, number: str, what: str) -> HttpResponse:
         form.act(person_of(request))
         return reverse("receiving:line", args=[str(found)])
 
-    return send(request, form, act, page) if request.method == "POST" else page()
+    return save(request, form, act=act, show=show)
 
 
 def _to_one_piece(request: HttpRequest, found: Line, what: str, ticked: list[str]) -> HttpResponse:
@@ -78,15 +75,13 @@ def _to_one_piece(request: HttpRequest, found: Line, what: str, ticked: list[str
 def kind(request: HttpRequest, number: str) -> HttpResponse:
     """Change what a line's tools are: the same fields as when they were logged, and the families that fit."""
     found = line_or_404(number)
-    unit: Unit = found.batch.customer.unit      # type: ignore[assignment]
+    unit = found.batch.customer.unit
     form = KindForm(request.POST or None, unit=unit, line=found)
     if form.is_bound and form.is_valid():
         [fits] = fitting_families([form.family()])
         form.offer(fits)
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "receiving/kind.html", {
             "line": found, "form": form, "family": found.family.name(unit)}, status=422 if form.is_bound else 200)
 
@@ -97,4 +92,4 @@ def kind(request: HttpRequest, number: str) -> HttpResponse:
         actions.change_family(by=by, line=found, family=choose_family(by=by, form=form, made=[]),
                               reason=form.cleaned_data["reason"])
         return reverse("receiving:line", args=[str(found)])
-    return send(request, form, act, page) if request.method == "POST" else page()
+    return save(request, form, act=act, show=show)

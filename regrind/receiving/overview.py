@@ -6,15 +6,11 @@ from django.db.models import Count, Max, Prefetch, Q, QuerySet, Sum
 from django.db.models.functions import Lower
 
 from regrind.record.models import Batch, Customer, Family, FamilyMonth, Line, Piece
+from regrind.shop.whole import read_whole
 
 PAGE = 50
 MOST_OPEN = 200
 HERE = ~Q(whereabouts__in=("left", "recycled", "missing"))
-
-
-def number_of(text: str) -> int | None:
-    """A primary key or number from an address; None where it is none."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
 
 
 @dataclass
@@ -27,11 +23,11 @@ class BatchRow:
 def batches(before: str, customer: str) -> dict[str, Any]:
     """Open boxes first, rush and due date leading; then closed ones, newest number first, a page at a time."""
     every = Batch.objects.select_related("customer")
-    asked = number_of(customer)
+    asked = read_whole(customer, 9)
     owner = Customer.objects.filter(pk=asked).first() if asked else None
     if owner:
         every = every.filter(customer=owner)
-    older = number_of(before)
+    older = read_whole(before, 9)
     closed = every.filter(closed=True, **({"number__lt": older} if older else {})).order_by("-number")
     shown = list(closed[:PAGE + 1])
     more = shown[PAGE - 1].number if len(shown) > PAGE else None
@@ -131,7 +127,7 @@ class FamilyRow:
 def families(after: str, kind: str) -> dict[str, Any]:
     """Families, the newest made first, a page at a time; `kind` alone, where one is named."""
     every = Family.objects.filter(merged_into=None, **({"kind": kind} if kind else {})).order_by("-pk")
-    before = number_of(after)
+    before = read_whole(after, 9)
     shown = list(every.filter(pk__lt=before)[:PAGE + 1] if before else every[:PAGE + 1])
     rows = {family.pk: FamilyRow(family) for family in shown[:PAGE]}
     counts = FamilyMonth.objects.filter(family__in=rows).values("family").annotate(n=Sum("seen"))

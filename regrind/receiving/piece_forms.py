@@ -1,6 +1,10 @@
 """One piece known again: as a tool that was here before, or as a complaint about an earlier visit."""
+from typing import Any
+
 from django import forms
 
+from regrind.geometry.units import Unit
+from regrind.record.find import read_numbers
 from regrind.record.models import Piece, Tool
 from regrind.record.tags import LENGTH, read_tag
 from regrind.shop.forms import LengthText, ShopForm
@@ -17,7 +21,7 @@ class NowForm(ShopForm):
 
     now = LengthText(label="Diameter today, if measured", least_nm=100_000, most_nm=500_000_000, required=False)
 
-    def __init__(self, *args, unit: str, **kwargs):
+    def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         set_unit(self, unit)
 
@@ -36,14 +40,14 @@ class KnownForm(ShopForm):
     here = WholeText(label="Regrinds here before, by the marks", least=0, most=MOST_REGRINDS, required=False)
     elsewhere = WholeText(label="Regrinds elsewhere before, by the marks", least=0, most=MOST_REGRINDS, required=False)
 
-    def __init__(self, *args, piece: Piece, now_nm: int | None = None, **kwargs):
+    def __init__(self, *args: Any, piece: Piece, now_nm: int | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.piece, self.candidates = piece, fitting_tools(piece.line, now_nm)
         field = self.fields["tool"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = [(str(row.tool.pk), row.tool.tag) for row in self.candidates]
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         text, picked = data.get("typed"), data.get("tool")
         if text and picked:
@@ -82,14 +86,14 @@ class ComplaintForm(ShopForm):
         "invalid_choice": "That piece is no longer among those that went back."})
     reason = forms.CharField(max_length=300, label="What is wrong with it")
 
-    def __init__(self, *args, piece: Piece, **kwargs):
+    def __init__(self, *args: Any, piece: Piece, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.piece, self.earlier = piece, earlier_pieces(piece)
         field = self.fields["pick"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = [(str(gone.pk), str(gone)) for gone in self.earlier]
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         text, picked = data.get("of"), data.get("pick")
         if text and picked:
@@ -103,10 +107,9 @@ class ComplaintForm(ShopForm):
         return data
 
     def _find(self, text: str) -> Piece | None:
-        numbers = text.split("-")
-        found = None
-        if len(numbers) == 3 and all(n.isascii() and n.isdigit() and len(n) < 8 for n in numbers):
-            batch, line, number = (int(n) for n in numbers)
+        numbers, found = read_numbers(text), None
+        if len(numbers) == 3:
+            batch, line, number = numbers
             found = Piece.objects.filter(batch__number=batch, born_line=line, number=number,
                                          batch__customer=self.piece.batch.customer_id).select_related(
                                              "batch", "tool").first()

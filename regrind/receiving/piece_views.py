@@ -10,11 +10,11 @@ from regrind.record.find import piece_or_404
 from regrind.record.models import Piece
 from regrind.shop.access import needs
 from regrind.shop.models import Person
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from . import actions
 from .piece_forms import ComplaintForm, KnownForm, NowForm
-from .sending import send
 
 COUNTER = ("front_desk", "bench")
 
@@ -45,9 +45,7 @@ def complaint(request: HttpRequest, number: str) -> HttpResponse:
 
 def _answer(request: HttpRequest, piece: Piece, form: KnownForm | ComplaintForm, template: str,
             also: dict) -> HttpResponse:
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         told = {"piece": piece, "line": piece.line, "form": form, **also,
                 "family": piece.line.family.name(piece.batch.customer.unit)}
         wrong = form.is_bound or ("now_form" in also and bool(also["now_form"].errors))
@@ -57,7 +55,7 @@ def _answer(request: HttpRequest, piece: Piece, form: KnownForm | ComplaintForm,
         form.act(person_of(request))
         return _line_of(piece)
 
-    return send(request, form, act, page) if request.method == "POST" else page()
+    return save(request, form, act=act, show=show)
 
 
 @needs(*COUNTER)
@@ -79,4 +77,4 @@ def _take_back(request: HttpRequest, number: str, deed: Callable[..., None]) -> 
     def act() -> str:
         deed(by=by, piece=piece)
         return _line_of(piece)
-    return carry_out(request, act, stands_at=_line_of(piece))
+    return save(request, None, act=act, page=_line_of(piece))

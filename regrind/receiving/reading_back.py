@@ -3,10 +3,14 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from django.core.exceptions import ValidationError
+
 from regrind.geometry.units import Unit
 from regrind.record.actions import fitting_families, news
 from regrind.record.models import Batch, Family, Line
+from regrind.shop.forms import ShopForm
 from regrind.shop.models import Person
+from regrind.shop.whole import read_whole
 
 from .actions import log_line
 from .choosing import choose_family
@@ -61,9 +65,8 @@ def posted(post: Mapping[str, Any], unit: Unit) -> list[ReadLine]:
 
 
 def prefixes(post: Mapping[str, Any]) -> list[str]:
-    count = str(post.get("lines", ""))
-    many = int(count) if count.isascii() and count.isdigit() and len(count) < 3 else 0
-    return [f"l{n}" for n in range(min(many, MOST_LINES))]
+    count = read_whole(str(post.get("lines", "")), 2) or 0
+    return [f"l{n}" for n in range(min(count, MOST_LINES))]
 
 
 def offer_families(lines: list[ReadLine]) -> None:
@@ -76,17 +79,35 @@ def offer_families(lines: list[ReadLine]) -> None:
 CHANGED = "The words were changed after they were read back: look at what is understood now, then keep it."
 
 
-def problem(said: str, unit: Unit, lines: list[ReadLine]) -> str:
-    """Why the lines cannot be kept as they were sent; "" where they can."""
-    if not lines:
-        return "Say what is in the box first."
-    if [heard.text for heard in understand_all(said, unit)] != [line.heard.text for line in lines]:
-        return CHANGED
-    if not all(line.valid for line in lines):
-        return "Nothing was saved yet. What needs mending is marked below."
-    if any(line.form.stale() for line in lines):
-        return "Other families fit than the page showed: look at them, then keep the lines."
-    return ""
+class ReadBackForm(ShopForm):
+    """The lines as they were read back, to be kept all at once as they were shown.
+
+    words: what was said of them. lines: each as it stood on the page that was sent.
+    """
+
+    def __init__(self, post: Mapping[str, Any], *, unit: Unit) -> None:
+        super().__init__(post)
+        self.unit, self.words = unit, str(post.get("said", ""))[:8000]
+        self.lines = posted(post, unit)
+
+    def clean(self) -> None:
+        if not self.lines:
+            raise ValidationError("Say what is in the box first.")
+        if [heard.text for heard in understand_all(self.words, self.unit)] != [line.heard.text for line in self.lines]:
+            raise ValidationError(CHANGED)
+        if not all(line.valid for line in self.lines):
+            raise ValidationError("Nothing was saved yet. What needs mending is marked below.")
+        if any(line.form.stale() for line in self.lines):
+            raise ValidationError("Other families fit than the page showed: look at them, then keep the lines.")
+
+    @property
+    def problem(self) -> str:
+        """Why the lines cannot be kept as they were sent; "" where they can."""
+        return str(next(iter(self.non_field_errors()), ""))
+
+    def shown(self) -> list[ReadLine]:
+        """The lines for the page that comes back: read anew where the words were changed after they were read."""
+        return read_back(self.words, self.unit, self.data) if self.problem == CHANGED else self.lines
 
 
 def keep(*, by: Person, batch: Batch, lines: list[ReadLine]) -> list[Line]:

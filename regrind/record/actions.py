@@ -1,6 +1,7 @@
 """Customers and families: the only writers of both."""
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from django.db.models import Q
@@ -67,11 +68,10 @@ def fitting_families(many: Sequence[Mapping[str, Any]]) -> list[list[Family]]:
     found: list[Family] = []
     if wanted:
         found = list(Family.objects.filter(Q(*wanted, _connector=Q.OR), merged_into=None).order_by("pk"))
-    return [sorted((f for f in found if fits(f, given)), key=lambda f, given=given: _rank(f, given))  # type: ignore[misc]
-            for given in many]
+    return [sorted((f for f in found if fits(f, given)), key=partial(_rank, given)) for given in many]
 
 
-def _rank(family: Family, given: Mapping[str, Any]) -> tuple[int, int, int]:
+def _rank(given: Mapping[str, Any], family: Family) -> tuple[int, int, int]:
     """Most properties equal first, then fewest known that nobody gave, then the older."""
     told = known(given)
     same = sum(getattr(family, name) == value for name, value in told.items())

@@ -4,6 +4,8 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import Http404
 
+from regrind.shop.whole import read_whole
+
 from .models import Batch, Line, Piece
 
 RECENT = 60
@@ -18,11 +20,17 @@ def recent_lines(family: Any) -> QuerySet[Line, int]:
     return Line.objects.filter(family=family).order_by("-pk").values_list("pk", flat=True)[:RECENT]
 
 
+def read_numbers(text: str) -> list[int]:
+    """The numbers of a printed number, batch-line-piece or its beginning; none where it is no such number."""
+    numbers = [read_whole(part, 7) for part in text.split("-")]
+    return [] if None in numbers else [number for number in numbers if number is not None]
+
+
 def _numbers(text: str, count: int) -> list[int]:
-    parts = text.split("-")
-    if len(parts) != count or not all(p.isascii() and p.isdigit() and len(p) < 8 for p in parts):
+    numbers = read_numbers(text)
+    if len(numbers) != count:
         raise Http404(text)
-    return [int(p) for p in parts]
+    return numbers
 
 
 def batch_or_404(number: str) -> Batch:

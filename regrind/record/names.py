@@ -2,7 +2,7 @@
 from math import gcd
 from typing import TYPE_CHECKING
 
-from regrind.geometry.units import show_with_unit
+from regrind.geometry.units import Unit, show_with_unit
 
 if TYPE_CHECKING:
     from .models import Family
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 INCH_NM = 25_400_000
 
 
-def size_name(nm: int | None, unit: str) -> str:
+def size_name(nm: int | None, unit: Unit) -> str:
     """A nominal size as the trade says it: `1/4 in` for a 64th of an inch, else decimals of its own unit.
 
     A size that is a whole tenth of a millimetre and no 64th of an inch is metric, whatever `unit` the reader prefers.
@@ -21,7 +21,7 @@ def size_name(nm: int | None, unit: str) -> str:
         return _fraction(nm * 64 // INCH_NM)
     if nm % 100_000 == 0:
         return f"{nm / 1_000_000:g}\u202fmm"
-    return show_with_unit(nm, unit)     # type: ignore[arg-type]
+    return show_with_unit(nm, unit)
 
 
 def _fraction(sixtyfourths: int) -> str:
@@ -32,7 +32,7 @@ def _fraction(sixtyfourths: int) -> str:
     return (f"{whole}-" if whole else "") + f"{rest // part}/{64 // part}\u202fin"
 
 
-def family_name(family: "Family", unit: str) -> str:
+def family_name(family: "Family", unit: Unit) -> str:
     """The family in one line: size, flutes, kind, corner, material, coating, helix; what is unknown is left out."""
     parts = [size_name(family.nominal_nm, unit)]
     if family.teeth:

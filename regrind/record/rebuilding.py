@@ -1,13 +1,14 @@
 """All cells of the review counted anew, and the proof that they equal such a count. One family at a time."""
 from collections.abc import Iterator
+from dataclasses import asdict
 from typing import NamedTuple
 
 from django.db import connection, transaction
 from django.db.models import Q
 
+from .figures import NAMES, Figures
 from .models import Family, FamilyMonth, Tally
 from .rollups import (
-    COLUMNS,
     KEYS,
     LINES_AT_ONCE,
     Cell,
@@ -54,9 +55,10 @@ def _by_family() -> Iterator[tuple[int, dict[Cell, Sums]]]:
 
 
 def _store(counted: dict[Cell, Sums]) -> int:
-    cells = sorted(cell for cell, sums in counted.items() if sums.columns)
+    cells = sorted(cell for cell, sums in counted.items() if sums.figures != Figures())
     rows = FamilyMonth.objects.bulk_create([
-        FamilyMonth(**dict(zip(KEYS, cell, strict=True)), **counted[cell].columns) for cell in cells], batch_size=500)
+        FamilyMonth(**dict(zip(KEYS, cell, strict=True)), **asdict(counted[cell].figures)) for cell in cells],
+        batch_size=500)
     Tally.objects.bulk_create([tally for row, cell in zip(rows, cells, strict=True)
                                for tally in tally_rows(row.pk, counted[cell].tallies)], batch_size=1_000)
     return len(rows)
@@ -73,16 +75,17 @@ def differences() -> Iterator[Difference]:
 def _stored(family: int) -> dict[Cell, Sums]:
     cells: dict[int, tuple[Cell, Sums]] = {}
     for row in FamilyMonth.objects.filter(family=family):
-        cells[row.pk] = (Cell(family, row.customer_id, row.month), Sums({name: getattr(row, name) for name in COLUMNS}))
+        cells[row.pk] = (Cell(family, row.customer_id, row.month), Sums(row.figures))
     for tally in Tally.objects.filter(cell__family=family):
         cells[tally.cell_id][1].tallies[tally.what, tally.of] = [tally.n, tally.good, tally.total, tally.squares]
     return dict(cells.values())
 
 
 def _compare(cell: Cell, stands: Sums, counted: Sums) -> Iterator[Difference]:
-    for name in COLUMNS:
-        if stands.columns.get(name, 0) != counted.columns.get(name, 0):
-            yield Difference(cell, name, stands.columns.get(name, 0), counted.columns.get(name, 0))
+    for name in NAMES:
+        stood, now = getattr(stands.figures, name), getattr(counted.figures, name)
+        if stood != now:
+            yield Difference(cell, name, stood, now)
     for key in sorted(stands.tallies.keys() | counted.tallies.keys()):
         if stands.tallies.get(key) != counted.tallies.get(key):
             yield Difference(cell, " ".join(key), stands.tallies.get(key), counted.tallies.get(key))

@@ -9,17 +9,18 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
-from typing import NamedTuple
+from typing import Any, Literal, NamedTuple, TypeVar
 
 from django.db import transaction
 from django.db.models import Q
 
+from regrind.shop.dates import next_month
 from regrind.shop.events import before_commit
 
+from .figures import NAMES, Figures, TallyName
 from .models import FamilyMonth, Line, Piece, Tally
 
 KEYS = ("family_id", "customer_id", "month")
-COLUMNS = tuple(f.attname for f in FamilyMonth._meta.concrete_fields if f.attname not in ("id", *KEYS))
 LINES_AT_ONCE = 2_000
 ROWS_AT_ONCE = 500
 
@@ -32,22 +33,24 @@ class Cell(NamedTuple):
     month: date
 
 
-TallyKey = tuple[str, str]      # what, of
+TallyKey = tuple[TallyName, str]      # what, of
 
 
 @dataclass
 class Sums:
-    """What was counted of one cell: its columns by name, and its tallies as [n, good, total, squares]."""
+    """What was counted of one cell: its figures, and its tallies as [n, good, total, squares]."""
 
-    columns: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    figures: Figures = field(default_factory=Figures)
     tallies: dict[TallyKey, list[int]] = field(default_factory=dict)
 
-    def tally(self, what: str, of: str, good: int = 0, value: int = 0) -> None:
+    def tally(self, what: TallyName, of: str, good: int = 0, value: int = 0) -> None:
         row = self.tallies.setdefault((what, of[:300]), [0, 0, 0, 0])
         for at, more in enumerate((1, good, value, value * value)):
             row[at] += more
 
 
+Part = TypeVar("Part")
+Touched = tuple[Literal["piece", "line", "cell"], Any]       # Any: a primary key, or the cell itself
 Lines = Mapping[int, Sums]      # line -> the sums of its cell
 Counter = Callable[[Lines], None]
 COUNTERS: list[Counter] = []
@@ -79,7 +82,7 @@ def cells_of(lines: Iterable[int]) -> set[Cell]:
             for cell in cells_where(Q(pk__in=some)).values()}
 
 
-def in_parts(things: list, size: int) -> Iterator[list]:
+def in_parts(things: list[Part], size: int) -> Iterator[list[Part]]:
     """The things in order, at most `size` at a time."""
     for start in range(0, len(things), size):
         yield things[start:start + size]
@@ -91,7 +94,7 @@ def cells_where(which: Q) -> dict[int, Cell]:
     return {pk: Cell(family, customer, month_of(came)) for pk, family, customer, came in rows}
 
 
-def _recount(touched: set) -> None:
+def _recount(touched: set[Touched]) -> None:
     pieces = sorted(pk for kind, pk in touched if kind == "piece")
     lines = {pk for kind, pk in touched if kind == "line"}
     for some in in_parts(pieces, ROWS_AT_ONCE):
@@ -146,17 +149,13 @@ def _lines_of(cells: list[Cell]) -> dict[int, Cell]:
     families = {cell.family for cell in cells}
     for some in in_parts(sorted({(cell.customer, cell.month) for cell in cells}), 100):
         came = Q(*(Q(batch__customer=customer, batch__received_at__gte=_start(month),
-                     batch__received_at__lt=_start(_next(month))) for customer, month in some), _connector=Q.OR)
+                     batch__received_at__lt=_start(next_month(month))) for customer, month in some), _connector=Q.OR)
         lines |= cells_where(came & Q(family__in=families))
     return lines
 
 
 def _start(month: date) -> datetime:
     return datetime(month.year, month.month, 1, tzinfo=UTC)
-
-
-def _next(month: date) -> date:
-    return date(month.year + month.month // 12, month.month % 12 + 1, 1)
 
 
 def count_lines(lines: Lines) -> None:
@@ -189,32 +188,33 @@ def _count_pieces(lines: Lines) -> None:
         sums = lines[piece.line]
         _add_piece(sums, piece)
         if piece.result == "ground":
-            _add_ground(sums.columns, piece, good=piece.pk not in wrong)
+            _add_ground(sums.figures, piece, good=piece.pk not in wrong)
         for what in wrong.get(piece.pk, ()):
             sums.tally("complaint", what)
 
 
 def _add_piece(sums: Sums, piece: Came) -> None:
-    add = sums.columns
-    add["seen"] += 1
-    if piece.result:
-        add[piece.result] += 1
-    if piece.of is not None:
-        add["again"] += 1
+    add = sums.figures
+    add.seen += 1
+    add.ground += piece.result == "ground"
+    add.as_it_came += piece.result == "as_it_came"
+    add.scrap += piece.result == "scrap"
+    add.missing += piece.result == "missing"
+    add.again += piece.of is not None
     if piece.here is not None and piece.elsewhere is not None:
-        add["before_n"] += 1
-        add["before_sum"] += piece.here + piece.elsewhere
+        add.before_n += 1
+        add.before_sum += piece.here + piece.elsewhere
     if piece.result in ("as_it_came", "scrap") and piece.reason:
         sums.tally("why", piece.reason)
 
 
-def _add_ground(add: dict[str, int], piece: Came, *, good: bool) -> None:
-    add["good" if good else "complained"] += 1
-    if good and (piece.of is not None or piece.price is not None):
-        add["replaced_n"] += 1
+def _add_ground(add: Figures, piece: Came, *, good: bool) -> None:
+    add.good += good
+    add.complained += not good
+    add.replaced_n += good and (piece.of is not None or piece.price is not None)
     if piece.of is None and piece.price is not None:
-        add["charged_n"] += 1
-        add["charged_minor"] += piece.price
+        add.charged_n += 1
+        add.charged_minor += piece.price
 
 
 def _complaints(lines: Lines) -> dict[int, list[str]]:
@@ -229,15 +229,14 @@ def _complaints(lines: Lines) -> dict[int, list[str]]:
 def _write(rows: Mapping[Cell, FamilyMonth], counted: Mapping[Cell, Sums]) -> None:
     for cell, sums in counted.items():
         row = rows[cell]
-        changed = {name: sums.columns.get(name, 0) for name in COLUMNS
-                   if getattr(row, name) != sums.columns.get(name, 0)}
+        changed = {name: value for name in NAMES if (value := getattr(sums.figures, name)) != getattr(row, name)}
         if changed:
             FamilyMonth.objects.filter(pk=row.pk).update(**changed)
     _write_tallies({rows[cell].pk: sums for cell, sums in counted.items()})
 
 
 def _write_tallies(counted: Mapping[int, Sums]) -> None:
-    stood = defaultdict(dict)       # type: ignore[var-annotated]
+    stood: dict[int, dict[TallyKey, Tally]] = defaultdict(dict)
     for tally in Tally.objects.filter(cell__in=list(counted)):
         stood[tally.cell_id][tally.what, tally.of] = tally
     gone, new = [], []

@@ -9,15 +9,17 @@ from django.views.decorators.http import require_http_methods
 
 from regrind.shop.access import needs
 from regrind.shop.events import Refusal
+from regrind.shop.forms import ShopForm
 from regrind.shop.models import Event
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 from regrind.shop.undo import right_to_undo, undo
 
 from .models import Piece
 from .undo_bar import counted, name_event
 
 
-class UndoForm(forms.Form):
+class UndoForm(ShopForm):
     why = forms.CharField(label="Reason", max_length=300, required=False, strip=True)
     next = forms.CharField(required=False, max_length=300, widget=forms.HiddenInput)
 
@@ -30,26 +32,25 @@ def undo_event(request: HttpRequest, pk: int) -> HttpResponse:
     form = UndoForm(request.POST or None, initial={"next": request.GET.get("next", "")})
     words, page = name_event(done), _next(request, done)
 
-    def show(refusal: str = "", event: Event | None = None) -> HttpResponse:
-        pieces = Piece.objects.filter(last_event=done).select_related("batch")
-        return render(request, "record/undo.html", {
-            "done": done, "words": words, "form": form, "pieces": pieces, "back": page, "refusal": refusal,
-            "blocker": event, "right": right_to_undo(person_of(request), done),
-            "undone": getattr(done, "undone_by", None)}, status=422 if refusal else 200)
+    blockers: list[Event | None] = []
 
-    if request.method == "GET" or not form.is_valid():
-        return show()
-    refused: list[Refusal] = []
+    def show() -> HttpResponse:
+        refusal = next(iter(form.non_field_errors()), "")
+        return render(request, "record/undo.html", {
+            "done": done, "words": words, "form": form, "back": page, "refusal": refusal,
+            "pieces": Piece.objects.filter(last_event=done).select_related("batch"),
+            "blocker": blockers[-1] if blockers else None, "right": right_to_undo(person_of(request), done),
+            "undone": getattr(done, "undone_by", None)}, status=422 if form.is_bound else 200)
 
     def act() -> str:
         try:
             undo(by=person_of(request), done=done, why=form.cleaned_data["why"])
         except Refusal as refusal:
-            refused.append(refusal)
+            blockers.append(refusal.event)
             raise
         messages.success(request, f"Undone: {words}.")
         return page
-    return carry_out(request, act, refused=lambda said: show(said, refused[-1].event), stands_at=page)
+    return save(request, form, act=act, show=show, page=page)
 
 
 def _next(request: HttpRequest, done: Event) -> str:

@@ -72,5 +72,5 @@ def chance_of_signs(signs: Signs) -> float:
     if n == 0:
         return 1.0
     if n <= EXACT_UP_TO:
-        return min(1.0, 2 * sum(math.comb(n, k) for k in range(fewer + 1)) / 2 ** n)
+        return min(1.0, 2 * sum(math.comb(n, k) for k in range(fewer + 1)) / (1 << n))
     return min(1.0, 2 * NormalDist().cdf((fewer + 0.5 - n / 2) / (math.sqrt(n) / 2)))

@@ -1,44 +1,19 @@
 """The families page's rows: sums, rates of their time, verdicts, sorted and cut into pages."""
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
-from typing import Any
 
 from django.utils import timezone
 
 from regrind.record.models import Family
 from regrind.record.rates import read_rates
 
+from .columns import SORTS
 from .looking import Look, WhatIf
 from .rows import Row, eras, make_row, with_verdict
 from .sums import sum_families, tally
-from .verdicts import FEW, LOTS, NOT, PRICE, WORTH
 
 PAGE = 50
-NOTHING = float("-inf")
-# From what earns to what only keeps the wheel busy; what cannot be said stands between.
-VERDICT_ORDER = (WORTH, LOTS, FEW, PRICE, NOT)
-
-
-def _or_nothing(value: float | None) -> float:
-    return NOTHING if value is None else value
-
-
-SORTS: dict[str, Callable[[Row], Any]] = {
-    "earns": lambda row: -_or_nothing(row.earns_minor),
-    "saves": lambda row: -_or_nothing(row.saves_minor),
-    "verdict": lambda row: VERDICT_ORDER.index(row.verdict.code) if row.verdict else len(VERDICT_ORDER),
-    "family": lambda row: (),
-    "seen": lambda row: -row.sums.seen,
-    "good": lambda row: -_or_nothing(row.good_share),
-    "stock": lambda row: -_or_nothing(row.stock_nm),
-    "regrinds": lambda row: -_or_nothing(row.regrinds_before),
-    "left": lambda row: -_or_nothing(row.regrinds_left),
-    "minutes": lambda row: -_or_nothing(row.minutes_hundredths),
-    "wheel": lambda row: -_or_nothing(row.wheel_each_minor),
-    "price": lambda row: -_or_nothing(row.price_minor),
-    "complaints": lambda row: -row.sums.complained,
-}
 
 
 def all_rows(look: Look, what_if: WhatIf | None = None, sort: str = "earns", *, only: Family | None = None,

@@ -8,14 +8,16 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from regrind.geometry.units import show_with_unit
+from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.defaults import accept_default, accepted, newest_pk
+from regrind.record.figures import TallyName
 from regrind.record.models import Customer, Family, FamilyDefault, FamilyMonth
 from regrind.shop.access import needs
 from regrind.shop.events import Refusal
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead, Wheel
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from . import pictures, words
 from .facts import Facts, read_facts
@@ -27,7 +29,7 @@ from .rows import Row, with_verdict
 from .sums import tally
 from .trying import try_sizes, with_sizes
 
-TOLD = ("why", "complaint", "stock", "foretold", "wear")
+TOLD: tuple[TallyName, ...] = ("why", "complaint", "stock", "foretold", "wear")
 ALLOWANCES = ("finish_radial", "finish_end")
 
 
@@ -96,14 +98,14 @@ def _plan_against_fact(family: Family, look: Look, facts: Facts, shop: Letterhea
             "held": {row.what: row for row in accepted(family).values()}}
 
 
-def _shown(line: Line, unit: str) -> dict[str, Any]:
+def _shown(line: Line, unit: Unit) -> dict[str, Any]:
     """A comparison in words: minutes in minutes, lengths in the shop's unit."""
     def say(value: float | None, sign: bool = False) -> str:
         if value is None:
             return "–"
         if line.what == "minutes":
             return f"{value / 100:{'+' if sign else ''}.1f}\u202fmin".replace("-", "−")
-        return show_with_unit(round(value), unit, sign=sign)        # type: ignore[arg-type]
+        return show_with_unit(round(value), unit, sign=sign)
     within = line.bias.within
     return {"what": words.WHAT[line.what], "of": line.of, "n": line.bias.n, "foretold": say(line.foretold),
             "real": say(line.real), "off": say(line.bias.mean, sign=True), "said": words.say_bias(line),
@@ -111,9 +113,9 @@ def _shown(line: Line, unit: str) -> dict[str, Any]:
             "bias": line.bias.said == "bias"}
 
 
-def offer_words(offer: Offer, unit: str) -> str:
+def offer_words(offer: Offer, unit: Unit) -> str:
     what = dict(FamilyDefault._meta.get_field("what").choices or [])[offer.what]
-    now, then = (show_with_unit(nm, unit) for nm in (offer.now_nm, offer.value_nm))     # type: ignore[arg-type]
+    now, then = (show_with_unit(nm, unit) for nm in (offer.now_nm, offer.value_nm))
     return f"Take {then} as this family's {what}, instead of {now}"
 
 
@@ -166,7 +168,7 @@ def accept(request: HttpRequest, pk: int) -> HttpResponse:
         accept_default(by=person_of(request), family=found, seen=newest_pk(found, told["what"]), **told)
         return page
 
-    return carry_out(request, act, stands_at=page)
+    return save(request, None, act=act, page=page)
 
 
 def _refuse_what_is_not_offered(family: Family, told: dict[str, Any]) -> None:

@@ -9,8 +9,9 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.http import QueryDict
 
+from regrind.geometry.units import Unit
 from regrind.record.models import Customer, Family
-from regrind.shop.dates import day
+from regrind.shop.dates import day, next_month
 from regrind.shop.forms import LengthText, MoneyText, ShopForm
 from regrind.shop.models import Letterhead
 
@@ -107,7 +108,7 @@ class LookForm(ShopForm):
         self.each_length(lambda _, field: _in_unit(field, shop.unit))
 
     def clean_rate(self) -> int | None:
-        rate = self.cleaned_data["rate"]
+        rate: int | None = self.cleaned_data["rate"]
         if rate == 0:
             raise ValidationError("An hourly rate of nothing says nothing: write 90 or 95.50.")
         return rate
@@ -158,13 +159,9 @@ class FamilyLookForm(LookForm):
             del self.fields[name]
 
 
-def _in_unit(field: LengthText, unit: str) -> None:
-    field.unit = unit      # type: ignore[assignment]
+def _in_unit(field: LengthText, unit: Unit) -> None:
+    field.unit = unit
     field.widget.attrs["data-unit"] = unit
-
-
-def next_month(when: date) -> date:
-    return date(when.year + when.month // 12, when.month % 12 + 1, 1) if when.year < 9999 else when
 
 
 def first_moment(when: date) -> datetime:

@@ -4,7 +4,7 @@ from datetime import date
 
 from django.utils.dateformat import format as date_format
 
-from regrind.geometry.units import show_with_unit
+from regrind.geometry.units import Unit, show_with_unit
 from regrind.paper import review as paper
 from regrind.paper import text, values
 from regrind.shop.models import Letterhead
@@ -21,7 +21,7 @@ def draw(rows: Sequence[Row], look: Look, what_if: WhatIf, shop: Letterhead, tod
     lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
     unit = look.customer.unit if look.customer else shop.unit
     head = values.Heading(
-        number=text.day(today), dated=today, batch="", style=values.Style("in" if unit == "in" else "mm"),
+        number=text.day(today), dated=today, batch="", style=values.Style(unit),
         shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
         customer=_customer(look))
     told = tuple(_row(row, unit, shop.currency, own=look.customer is None) for row in rows)
@@ -41,10 +41,10 @@ def _tried(what_if: WhatIf, shop: Letterhead) -> str:
     return f" The advice supposes what does not hold: {tried}. The figures are as they were." if tried else ""
 
 
-def period(look: Look, today: date, unit: str) -> str:
+def period(look: Look, today: date, unit: Unit) -> str:
     """The months that are looked at, and what else narrows them."""
     since = f"from {date_format(look.since, 'M Y')}" if look.since else "all boxes"
-    least, most = (None if nm is None else show_with_unit(nm, unit)     # type: ignore[arg-type]
+    least, most = (None if nm is None else show_with_unit(nm, unit)
                    for nm in (look.least_nm, look.most_nm))
     told = [f"{since} until {date_format(look.until or today, 'M Y')}", *([look.material] if look.material else []),
             *([f"from {least} diameter" if most is None else f"{least} to {most} diameter"] if least else
@@ -72,7 +72,7 @@ def _note(look: Look) -> str:
     return told if look.customer else f"{told} Earned is price less the wheel over bench minutes."
 
 
-def _row(row: Row, unit: str, currency: str, *, own: bool) -> values.FamilyRow:
+def _row(row: Row, unit: Unit, currency: str, *, own: bool) -> values.FamilyRow:
     decided, within = row.sums.decided, row.good_within
     not_ground = round(100 * (row.sums.as_it_came + row.sums.scrap) / decided) if decided else None
     return values.FamilyRow(

@@ -7,7 +7,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from regrind.bench.drawings import svg
-from regrind.geometry.units import show, show_with_unit
+from regrind.geometry.units import Unit, show, show_with_unit
 from regrind.shop.models import Letterhead
 
 from .charts.frame import BOTTOM, HEIGHT, LABEL, LEFT, RIGHT, TOP, Axis, Chart, axis
@@ -34,7 +34,7 @@ def draw_earnings(rows: Sequence[Row], shop: Letterhead, link: str) -> Chart:
     most = max(row.sums.ground for row in placed)
     dots = [_dot(row, across, up, most, link) for row in sorted(placed, key=lambda row: -row.sums.ground)]
     head = ("family", "diameter", "ground", "a minute")
-    told = tuple((str(row.family), show_with_unit(_nominal(row), unit), str(row.sums.ground),  # type: ignore[arg-type]
+    told = tuple((str(row.family), show_with_unit(_nominal(row), unit), str(row.sums.ground),
                   say_money(row.earns_minor)) for row in placed)
     parts = [*_frame(across, up, unit), *_rate(rate, up), *dots]
     return Chart(TITLE, svg.wrap(WIDE, HEIGHT, TITLE, parts, role="group"), head, told,
@@ -59,7 +59,7 @@ class Sizes:
         return LEFT + 16 + share * (WIDE - RIGHT - 32 - LEFT)
 
 
-def sizes(found: Sequence[int], unit: str) -> Sizes:
+def sizes(found: Sequence[int], unit: Unit) -> Sizes:
     """From the mark at or below the smallest size to the one at or above the largest."""
     steps = [step * NM[unit] for step in STEPS[unit]]
     low = max((step for step in steps if step <= min(found)), default=min(found))
@@ -72,13 +72,13 @@ def _nominal(row: Row) -> int:
     return (row.family.nominal_nm if row.family else None) or 0
 
 
-def _frame(across: Sizes, up: Axis, unit: str) -> list[SafeString]:
+def _frame(across: Sizes, up: Axis, unit: Unit) -> list[SafeString]:
     floor = HEIGHT - BOTTOM
     parts = [svg.line((LEFT, floor), (WIDE - RIGHT, floor), "axis"), svg.line((LEFT, TOP), (LEFT, floor), "axis"),
              svg.text((WIDE - RIGHT, HEIGHT - 22), f"nominal diameter, {unit}", size=LABEL, anchor="end", look="note")]
     for mark in across.marks:
         parts += [svg.line((across.place(mark), floor), (across.place(mark), floor + 5), "axis"),
-                  svg.text((across.place(mark), floor + 20), show(round(mark), unit), size=LABEL,  # type: ignore[arg-type]
+                  svg.text((across.place(mark), floor + 20), show(round(mark), unit), size=LABEL,
                            anchor="middle", look="note")]
     for mark in up.marks:
         parts += [svg.line((LEFT, up.place(mark)), (WIDE - RIGHT, up.place(mark)), "grid"),

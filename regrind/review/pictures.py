@@ -4,7 +4,8 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from urllib.parse import urlencode
 
-from regrind.geometry.units import show
+from regrind.geometry.units import Unit, show
+from regrind.record.figures import TallyName
 
 from .charts.bars import draw_bars
 from .charts.frame import Chart
@@ -23,7 +24,7 @@ SEEN = (("nothing", "nothing"), ("corners", "corners"))      # what the inspecti
 MOST_FOLLOWED = 12
 
 
-def draw_all(row: Row, facts: Facts, told: Mapping[str, Sequence[Tallied]], unit: str,
+def draw_all(row: Row, facts: Facts, told: Mapping[TallyName, Sequence[Tallied]], unit: Unit,
              limits: Sequence[tuple[int, str]], link: str) -> list[Chart]:
     """Every picture of one family. told: its tallies by what they are of. link: the page's own address and question."""
     return [life(facts, limits, unit), stock(told, unit, link), wear(told.get("wear", ()), unit, link),
@@ -31,7 +32,7 @@ def draw_all(row: Row, facts: Facts, told: Mapping[str, Sequence[Tallied]], unit
             earnings(row, facts, unit)]
 
 
-def life(facts: Facts, limits: Sequence[tuple[int, str]], unit: str) -> Chart:
+def life(facts: Facts, limits: Sequence[tuple[int, str]], unit: Unit) -> Chart:
     left: dict[int, list[int]] = defaultdict(list)
     tools: dict[int, list[tuple[int, int]]] = defaultdict(list)
     for fact in reversed(facts.pieces):
@@ -45,20 +46,20 @@ def life(facts: Facts, limits: Sequence[tuple[int, str]], unit: str) -> Chart:
                             f"smallest to the largest.{threads}{_cut(facts)}")
 
 
-def stock(told: Mapping[str, Sequence[Tallied]], unit: str, link: str) -> Chart:
+def stock(told: Mapping[TallyName, Sequence[Tallied]], unit: Unit, link: str) -> Chart:
     return draw_spread({int(line.of): line.n for line in told.get("stock", ())},
                        {int(line.of): line.n for line in told.get("foretold", ())}, unit,
                        lambda start, end: _more(link, took=f"{start}..{end}"))
 
 
-def wear(lines: Sequence[Tallied], unit: str, link: str) -> Chart:
+def wear(lines: Sequence[Tallied], unit: Unit, link: str) -> Chart:
     """The share that came good and stayed good, by how deep the damage was when it came."""
     title = "What came good, by wear at arrival"
     points = [_share_point(words, line.n, line.good, _more(link, wear=name))
               for name, words in SEEN for line in lines if line.of == name]
     deep = {int(line.of): (line.n, line.good) for line in lines if line.of.isdigit()}
     for start, end, n, good in merge_bins(deep):
-        words = f"{show(start, unit)}–{show(end, unit)}"        # type: ignore[arg-type]
+        words = f"{show(start, unit)}–{show(end, unit)}"
         points.append(_share_point(words, n, good, _more(link, wear=f"{start}-{end}")))
     if not points:
         return Chart(title, None, empty="No piece with a depth of damage has been decided on yet.")
@@ -98,7 +99,7 @@ def complaints(lines: Sequence[Tallied], row: Row, link: str) -> Chart:
                      links={line.of: _more(link, complaint=line.of) for line in lines})
 
 
-def earnings(row: Row, facts: Facts, unit: str) -> Chart:
+def earnings(row: Row, facts: Facts, unit: Unit) -> Chart:
     """What a bench minute brought, by the diameter a piece came with."""
     title = "Earned a bench minute, by diameter at arrival"
     mine = [f for f in facts.pieces if f.earning and f.came_nm is not None]
@@ -111,7 +112,7 @@ def earnings(row: Row, facts: Facts, unit: str) -> Chart:
         low, high = min(f.came_nm or 0 for f in group), max(f.came_nm or 0 for f in group)
         ground = [f for f in group if f.result == "ground"]
         brought = sum(0 if f.again else f.price_minor or 0 for f in ground) - wheel * len(ground)
-        words = show(low, unit) if low == high else f"{show(low, unit)}–{show(high, unit)}"   # type: ignore[arg-type]
+        words = show(low, unit) if low == high else f"{show(low, unit)}–{show(high, unit)}"
         points.append(Point(words, brought / sum(f.hundredths for f in group), len(group)))
     level = [(rates.hourly_minor / 6000, "the hourly rate")] if rates and rates.hourly_minor else []
     picture = draw_points(title, points, say=say_major, across=f"diameter at arrival, {unit}",

@@ -11,6 +11,7 @@ from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.readings import length_read, taken_off
 from regrind.bench.rows import grind_of_sides
 from regrind.record.models import Family, Line, Piece
+from regrind.shop.whole import read_whole
 
 from .looking import Look
 
@@ -35,7 +36,8 @@ def _taken() -> QuerySet[Any]:
     """What a piece's diameter lost, by its last check that stands: the review's own rule (`bench.counts`)."""
     last = FinalCheck.objects.filter(piece=OuterRef("pk"), passed=True).order_by("-revision")
     lost = Case(When(Exists(grind_of_sides()), then=taken_off()), default=None)
-    return last.annotate(lost=lost).values("lost")[:1]
+    lines: QuerySet[Any] = last.annotate(lost=lost).values("lost")[:1]
+    return lines
 
 
 def _left() -> QuerySet[Any]:
@@ -99,7 +101,7 @@ def _worn(of: QuerySet[Piece], asked: str) -> QuerySet[Piece]:
     decided = of.filter(result__in=DECIDED)
     if asked in ("nothing", "corners"):
         return decided.annotate(wear=Subquery(seen.values("damage")[:1])).filter(wear=asked)
-    least, most = (_whole(end) for end in asked.partition("-")[::2])
+    least, most = (read_whole(end) for end in asked.partition("-")[::2])
     if least is None or most is None:
         return of
     deep = Case(When(damage="depth", then=length_read("damage_depth", inspection="pk")), default=None)
@@ -119,17 +121,13 @@ def _took(of: QuerySet[Piece], asked: str) -> QuerySet[Piece]:
 
 def page_of(of: QuerySet[Piece], before: str) -> tuple[list[Piece], int | None]:
     """At most PAGE pieces that follow the one with the key `before`, and the key that the next page follows."""
-    key = _whole(before)
+    key = read_whole(before)
     line = None if key is None else Piece.objects.filter(pk=key).values_list("line", flat=True).first()
     if key is not None and line is not None:
         of = of.filter(Q(line__lt=line) | Q(pk__lt=key), line__lte=line)
     keys = list(of.values_list("pk", flat=True)[:PAGE + 1])
     pieces = Piece.objects.select_related("line__batch__customer", "batch", "tool").in_bulk(keys[:PAGE])
     return [pieces[pk] for pk in keys[:PAGE]], keys[PAGE - 1] if len(keys) > PAGE else None
-
-
-def _whole(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 18 else None
 
 
 def _sound(text: str) -> bool:

@@ -3,6 +3,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from regrind.geometry.units import Unit
+
 from .bias import Bias, Signs, judge_bias
 from .facts import Fact, Setup
 from .intervals import Moments
@@ -45,7 +47,7 @@ def signs_of(values: Iterable[int]) -> Signs:
     return Signs(sum(value > 0 for value in told), sum(value < 0 for value in told))
 
 
-def compare(facts: Sequence[Fact], setups: Sequence[Setup], wheels: Mapping[int, str], unit: str,
+def compare(facts: Sequence[Fact], setups: Sequence[Setup], wheels: Mapping[int, str], unit: Unit,
             since: Mapping[str, datetime]) -> list[Line]:
     """Every comparison that has a case, the family's first and then each wheel's.
 
@@ -65,15 +67,15 @@ def _after(fact: Fact, since: datetime | None) -> bool:
     return since is None or (fact.planned_at is not None and fact.planned_at >= since)
 
 
-def _removal(of: str, facts: Sequence[Fact], unit: str) -> Line:
+def _removal(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
     return _line("removal", of, [(f.foretold_nm or 0, f.taken_nm or 0) for f in facts], READ_NM[unit])
 
 
-def _size(of: str, facts: Sequence[Fact], unit: str) -> Line:
+def _size(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
     return _line("size", of, [((f.left_nm or 0) + (f.off_nm or 0), f.left_nm or 0) for f in facts], READ_NM[unit])
 
 
-def _end(of: str, facts: Sequence[Fact], unit: str) -> Line:
+def _end(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
     return _line("end", of, [(f.end_foretold_nm or 0, f.end_nm or 0) for f in facts], READ_NM[unit])
 
 
@@ -98,7 +100,7 @@ def _line(what: str, of: str, pairs: Sequence[tuple[int, int]], least: int) -> L
                 mean([r for _, r in pairs]))
 
 
-def offers(lines: Sequence[Line], allowances: Mapping[str, int], unit: str) -> list[Offer]:
+def offers(lines: Sequence[Line], allowances: Mapping[str, int], unit: Unit) -> list[Offer]:
     """What to take instead: the finish allowance with the bias added, at what can be read, where that differs.
 
     allowances: finish_radial and finish_end as the plan takes them now, in nm.

@@ -5,6 +5,7 @@ from datetime import date
 
 from regrind.record.models import Family
 from regrind.record.rates import RateBook, Rates
+from regrind.shop.dates import next_month
 
 from .intervals import Interval, share_difference, share_interval
 from .looking import WhatIf, month_of
@@ -117,9 +118,7 @@ def year_before(today: date) -> date:
 
 def _first_whole_month(day: date) -> date:
     """A visit takes the rates of the first day of its month."""
-    if day.day == 1:
-        return day
-    return date(day.year + day.month // 12, day.month % 12 + 1, 1)
+    return day if day.day == 1 else next_month(day)
 
 
 def make_row(key: int, by_era: Mapping[int, Sums], breaks: Sequence[date], book: RateBook, family: Family,

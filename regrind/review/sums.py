@@ -1,11 +1,12 @@
 """What the roll-ups keep of each family in the part that is looked at: whole numbers, summed by the database."""
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from django.db.models import Case, IntegerField, Q, Sum, Value, When
 
+from regrind.record.figures import NAMES, Figures, TallyName
 from regrind.record.models import FamilyMonth, Tally
 
 from .bias import Signs
@@ -14,51 +15,10 @@ from .looking import Look
 from .setups import SetupSums
 
 
-@dataclass(frozen=True, slots=True)
-class Sums:
-    """The sums of some cells, by the names of their columns; lengths in nm of diameter."""
+class Sums(Figures):
+    """The figures of some cells together."""
 
-    seen: int = 0
-    ground: int = 0
-    good: int = 0
-    complained: int = 0
-    again: int = 0
-    as_it_came: int = 0
-    scrap: int = 0
-    missing: int = 0
-    minutes_n: int = 0
-    minutes_hundredths: int = 0
-    earning_n: int = 0
-    earning_hundredths: int = 0
-    earning_minor: int = 0
-    earning_ground: int = 0
-    setups: int = 0
-    setup_pieces: int = 0
-    setup_pieces_sq: int = 0
-    setup_hundredths: int = 0
-    setup_cross: int = 0
-    charged_n: int = 0
-    charged_minor: int = 0
-    replaced_n: int = 0
-    before_n: int = 0
-    before_sum: int = 0
-    left_n: int = 0
-    left_sum: int = 0
-    stock_n: int = 0
-    stock_sum_nm: int = 0
-    stock_sumsq: int = 0
-    plan_n: int = 0
-    plan_sum_nm: int = 0
-    plan_sumsq: int = 0
-    plan_above: int = 0
-    plan_below: int = 0
-
-    def __add__(self, other: "Sums") -> "Sums":
-        return Sums(*(getattr(self, name) + getattr(other, name) for name in NAMES))
-
-    @property
-    def decided(self) -> int:
-        return self.ground + self.as_it_came + self.scrap
+    __slots__ = ()
 
     @property
     def stock(self) -> Moments:
@@ -75,9 +35,6 @@ class Sums:
     @property
     def by_setup(self) -> SetupSums:
         return SetupSums(self.setups, self.setup_pieces, self.setup_pieces_sq, self.setup_hundredths, self.setup_cross)
-
-
-NAMES = tuple(field.name for field in fields(Sums))
 
 
 def sum_families(look: Look, breaks: Sequence[date], *, by: Sequence[str] = ("family",), only: int | None = None,
@@ -113,13 +70,14 @@ class Tallied:
     squares: int
 
 
-def tally(look: Look, *what: str, families: Iterable[int] | None = None) -> dict[str, dict[Any, list[Tallied]]]:
+def tally(look: Look, *what: TallyName, families: Iterable[int] | None = None) -> dict[
+        TallyName, dict[Any, list[Tallied]]]:
     """By what was tallied and family, its lines, most first; one query. families: of these alone."""
     cells = look.cells() if families is None else look.cells() & Q(family__in=list(families))
     of = Q(cell__in=FamilyMonth.objects.filter(cells).order_by().values("pk")) if cells else Q()
     rows = Tally.objects.filter(of, what__in=what).values_list("what", "cell__family", "of").order_by().annotate(
         sum_n=Sum("n"), sum_good=Sum("good"), sum_total=Sum("total"), sum_squares=Sum("squares"))
-    found: dict[str, dict[Any, list[Tallied]]] = {name: {} for name in what}
+    found: dict[TallyName, dict[Any, list[Tallied]]] = {name: {} for name in what}
     for name, key, of, *numbers in rows:
         found[name].setdefault(key, []).append(Tallied(of, *(int(number or 0) for number in numbers)))
     for lines in (lines for told in found.values() for lines in told.values()):

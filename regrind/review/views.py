@@ -1,5 +1,4 @@
 """The owner's pages: which tool families are worth regrinding, as a page, as a table to take away and on paper."""
-from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -11,18 +10,13 @@ from regrind.shop.letterhead import letterhead
 
 from . import words
 from .charts.frame import Chart
+from .columns import HEADS, SORTS, TABLE
 from .customers import customer_rows
 from .export import as_csv
-from .families import SORTS, all_rows, page_of, with_reasons
+from .families import all_rows, page_of, with_reasons
 from .looking import CustomerLookForm, LookForm
 from .overview import draw_earnings
 from .rows import Row
-
-COLUMNS = [("family", "Family"), ("verdict", "Worth regrinding"), ("earns", "Earns a minute"),
-           ("saves", "Saves a tool"), ("seen", "Came"), ("good", "Good"), ("stock", "Stock a regrind"),
-           ("regrinds", "Regrinds so far"),
-           ("left", "Left"), ("minutes", "Minutes"), ("wheel", "Wheel"), ("price", "Price"),
-           ("complaints", "Complaints")]
 
 
 def _asked(request: HttpRequest) -> tuple[LookForm, str, list[Row]]:
@@ -40,7 +34,7 @@ def families(request: HttpRequest) -> HttpResponse:
     """Families ranked; the address keeps filters, what-if, order and page."""
     form, sort, rows = _asked(request)
     shown, after = page_of(rows, request.GET.get("after", ""))
-    headed = [(key, title, form.link(sort=key)) for key, title in COLUMNS]
+    headed = [(key, title, form.link(sort=key)) for key, title in HEADS]
     chart: Chart | None = draw_earnings(rows, letterhead(), form.link(sort="")) if rows else None
     return render(request, "review/families.html", {
         "form": form, "rows": with_reasons(shown, form.look()), "count": len(rows), "sort": sort, "columns": headed,
@@ -50,32 +44,17 @@ def families(request: HttpRequest) -> HttpResponse:
         "rules": words.say_rules(), "moved": sum(row.moved for row in rows)})
 
 
-HEAD = ["family", "worth regrinding", "what would change it", "earned a bench minute", "saved a tool", "came",
-        "decided on", "ground", "good", "good from", "good to", "stock off the radius, mm", "regrinds so far",
-        "regrinds left", "minutes", "pieces a setup", "wheel", "price", "complaints", "trend", "why not ground"]
-
-
 @needs("owner")
 @require_GET
 def export(request: HttpRequest) -> HttpResponse:
     """Every row of what is shown, not of its first page alone."""
     form, _, rows = _asked(request)
     rows, tried = with_reasons(rows, form.look()), words.say_tried(form.what_if(), letterhead().currency)
-    if not tried:
-        return as_csv(f"families-{timezone.localdate()}", HEAD, [_cells(row) for row in rows])
-    return as_csv(f"families-{timezone.localdate()}-tried", [*HEAD, "tried, not kept", "as it stands"], [
-        [*_cells(row), tried, row.plain.words if row.plain else ""] for row in rows])
-
-
-def _cells(row: Row) -> list[Any]:
-    verdict, within = row.verdict, row.good_within
-    return [str(row.family), verdict.words if verdict else "", words.say_changes(verdict) if verdict else "",
-            _major(row.earns_minor), _major(row.saves_minor), row.sums.seen, row.sums.decided, row.sums.ground,
-            row.sums.good, within.low, within.high, None if row.stock_nm is None else row.stock_nm / 2e6,
-            row.regrinds_before, row.regrinds_left,
-            None if row.minutes_hundredths is None else row.minutes_hundredths / 100,
-            row.minutes.lot if row.minutes else None, _major(row.wheel_each_minor), _major(row.price_minor),
-            row.sums.complained, row.trend, "; ".join(f"{line.of} ({line.n})" for line in row.reasons)]
+    name, table = f"families-{timezone.localdate()}", TABLE
+    if tried:
+        name, table = f"{name}-tried", (*TABLE, ("tried, not kept", lambda row: tried),
+                                        ("as it stands", lambda row: row.plain.words if row.plain else ""))
+    return as_csv(name, [title for title, _ in table], [[value(row) for _, value in table] for row in rows])
 
 
 def _major(minor: float | None) -> float | None:

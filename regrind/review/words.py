@@ -25,6 +25,10 @@ def say_count(count: int) -> str:
     return f"{count:,}".replace(",", "\u202f") if count >= 10_000 else str(count)
 
 
+def say_minutes(hundredths: float) -> str:
+    return f"{hundredths / 100:.1f}{NARROW}min"
+
+
 def say_share(share: float | None) -> str:
     """A share in whole percent; what is not quite nothing or all is not said to be."""
     if share is None:

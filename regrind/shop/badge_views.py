@@ -11,7 +11,8 @@ from regrind.paper.qr import QUIET_MODULES, modules
 from . import tablet_actions
 from .access import PasswordNeeded, needs
 from .models import Person
-from .once import carry_out, person_of
+from .once import person_of
+from .saving import save
 from .tablet_forms import PinForm
 
 SHOWN_ONCE = "badge_once"
@@ -35,15 +36,17 @@ def pin(request: HttpRequest, pk: int) -> HttpResponse:
 def _pin(request: HttpRequest, who: Person, here: str) -> HttpResponse:
     taken_away = request.method == "POST" and request.POST.get("do") == "take"
     form = PinForm(request.POST if request.method == "POST" and not taken_away else None)
-    if taken_away or (form.is_bound and form.is_valid()):
-        def act() -> str:
-            tablet_actions.set_pin(by=person_of(request), person=who,
-                                   pin="" if taken_away else form.cleaned_data["pin"])
-            messages.success(request, f"{who} has no PIN any more." if taken_away else f"{who} has a new PIN.")
-            return here
-        return carry_out(request, act)
-    return render(request, "shop/pin.html", {"form": form, "who": who, "mine": who.pk == person_of(request).pk},
-                  status=422 if form.is_bound else 200)
+
+    def show() -> HttpResponse:
+        return render(request, "shop/pin.html", {"form": form, "who": who, "mine": who.pk == person_of(request).pk},
+                      status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        tablet_actions.set_pin(by=person_of(request), person=who, pin="" if taken_away else form.cleaned_data["pin"])
+        messages.success(request, f"{who} has no PIN any more." if taken_away else f"{who} has a new PIN.")
+        return here
+
+    return save(request, None if taken_away else form, act=act, show=show)
 
 
 @needs("owner")
@@ -52,17 +55,20 @@ def _pin(request: HttpRequest, who: Person, here: str) -> HttpResponse:
 def badge(request: HttpRequest, pk: int) -> HttpResponse:
     """A new badge for a person: its code is shown once, to be printed."""
     who = get_object_or_404(Person, pk=pk)
-    if request.method == "POST":
-        def act() -> str:
-            if request.POST.get("do") == "take":
-                tablet_actions.drop_badge(by=person_of(request), person=who)
-            else:
-                request.session[SHOWN_ONCE] = [who.pk, tablet_actions.make_badge(by=person_of(request), person=who)]
-            return reverse("shop:badge", args=[pk])
-        return carry_out(request, act)
-    shown, code = request.session.pop(SHOWN_ONCE, [0, ""])
-    code = code if shown == who.pk else ""
-    return render(request, "shop/badge.html", {"who": who, "code": code} | (draw(code) if code else {}))
+
+    def show() -> HttpResponse:
+        shown, code = request.session.pop(SHOWN_ONCE, [0, ""])
+        code = code if shown == who.pk else ""
+        return render(request, "shop/badge.html", {"who": who, "code": code} | (draw(code) if code else {}))
+
+    def act() -> str:
+        if request.POST.get("do") == "take":
+            tablet_actions.drop_badge(by=person_of(request), person=who)
+        else:
+            request.session[SHOWN_ONCE] = [who.pk, tablet_actions.make_badge(by=person_of(request), person=who)]
+        return reverse("shop:badge", args=[pk])
+
+    return save(request, None, act=act, show=show)
 
 
 def draw(code: str) -> dict[str, object]:

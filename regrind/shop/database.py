@@ -3,14 +3,31 @@ import sqlite3
 
 from django.core.exceptions import ImproperlyConfigured
 from django.db import connection
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
 
 from regrind import sqlite
 
 from .history import missing_triggers
 
 
+def known_migrations() -> set[str]:
+    """Every migration that this program brings, as `room.name`."""
+    return {f"{app}.{name}" for app, name in MigrationLoader(None).disk_migrations}
+
+
+def refuse_newer() -> None:
+    """Raise ImproperlyConfigured where a newer program has migrated the open database, naming what it did."""
+    applied = {f"{app}.{name}" for app, name in MigrationRecorder(connection).applied_migrations()}
+    unknown = sorted(applied - known_migrations())
+    if unknown:
+        raise ImproperlyConfigured(f"This database is of a newer program: it has {unknown[0]}, which this one does not "
+                                   "know. Start the newer program again, or restore the backup made before the update.")
+
+
 def refuse_unsafe() -> None:
     """Raise ImproperlyConfigured where the open database is not set as the record needs it, saying why."""
+    refuse_newer()
     faults = faults_of_sqlite() if connection.vendor == "sqlite" else []
     missing = missing_triggers()
     if missing:

@@ -1,4 +1,7 @@
 """Dates and times in forms: a thing may be entered later, with the time it was done."""
+from datetime import date
+from typing import Any
+
 from django import forms
 from django.utils import timezone
 
@@ -6,7 +9,7 @@ from django.utils import timezone
 class DoneAt(forms.DateTimeField):
     """When it was done, in the shop's time; left empty it is now. The future is refused beside the field."""
 
-    def __init__(self, **kwargs):
+    def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("label", "When, if not now")
         kwargs.setdefault("required", False)
         kwargs.setdefault("widget", forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"))
@@ -29,3 +32,8 @@ def day(**kwargs) -> forms.DateField:
                             input_formats=["%Y-%m-%d"], **kwargs)
     field.error_messages["invalid"] = "Write the day as 2026-01-31."
     return field
+
+
+def next_month(when: date) -> date:
+    """The first day of the month after; December 9999 is its own."""
+    return date(when.year + when.month // 12, when.month % 12 + 1, 1) if (when.year, when.month) < (9999, 12) else when

@@ -1,8 +1,10 @@
 """Pages for what went wrong; a fragment's request gets a fragment."""
+import sys
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
-from . import held
+from . import held, trouble
 from .access import PasswordNeeded
 
 
@@ -26,6 +28,10 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
+    """Plain text where the database or the disk is the trouble: a page would ask them again."""
+    words = trouble.in_words(sys.exc_info()[1])
+    if words:
+        return HttpResponse(words, status=503, content_type="text/plain; charset=utf-8")
     return _page(request, 500, "Something broke", "Nothing was saved by half. What you typed is kept as a draft.")
 
 

@@ -1,6 +1,6 @@
 """The event behind every fact: who did what and when, what was undone, and the rows that hang on it."""
 from datetime import datetime
-from typing import Any, Self
+from typing import Any
 
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
@@ -31,6 +31,11 @@ class Event(models.Model):
     def __str__(self) -> str:
         return f"{self.kind} {self.pk}"
 
+    @property
+    def who(self) -> str:
+        """The person's name; what the program did by itself has none, and says what it was."""
+        return self.by.name if self.by else self.kind
+
 
 class CurrentEvent(models.Model):
     """On SQLite: the event of the running transaction, for the history's triggers; no row once it is over."""
@@ -38,9 +43,9 @@ class CurrentEvent(models.Model):
     event = models.ForeignKey(Event, on_delete=models.CASCADE, related_name="+")
 
 
-def not_undone(event: str = "event") -> Exists:
+def not_undone(event: str = "event") -> Q:
     """A condition: the event of this row was not undone. event: the path from the row to its event."""
-    return ~Exists(Event.objects.filter(undoes=OuterRef(event)))
+    return Q(~Exists(Event.objects.filter(undoes=OuterRef(event))))
 
 
 class StandingManager(models.Manager):
@@ -59,7 +64,7 @@ class EventRow(models.Model):
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
 
     objects = StandingManager()
-    every: models.Manager[Self] = models.Manager()
+    every = models.Manager()    # noqa: DJ012  # a manager, no field
 
     class Meta:
         abstract = True
@@ -68,6 +73,10 @@ class EventRow(models.Model):
     @property
     def by(self) -> Person | None:
         return self.event.by
+
+    @property
+    def who(self) -> str:
+        return self.event.who
 
     @property
     def done_at(self) -> datetime:

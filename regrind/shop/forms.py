@@ -1,6 +1,7 @@
 """Form fields that read the bench's language: text in, exact values out, an error beside the field."""
 from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -8,6 +9,8 @@ from django.db import models
 from django.db.models import Q
 
 from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse, show_with_unit
+
+from .whole import read_whole
 
 
 class LengthInput(forms.TextInput):
@@ -28,7 +31,7 @@ class LengthText(forms.CharField):
     widget = LengthInput
 
     def __init__(self, *, unit: Unit = "in", least_nm: int | None = 0, most_nm: int | None = None,
-                 remembered: str = "", **kwargs):
+                 remembered: str = "", **kwargs: Any) -> None:
         super().__init__(max_length=64, **kwargs)
         self.unit, self.least_nm, self.most_nm, self.remembered = unit, least_nm, most_nm, remembered
 
@@ -68,7 +71,7 @@ class AngleText(forms.CharField):
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "angle"})
 
-    def __init__(self, *, least: float = 0, most: float = 90, **kwargs):
+    def __init__(self, *, least: float = 0, most: float = 90, **kwargs: Any) -> None:
         super().__init__(max_length=16, **kwargs)
         self.least, self.most = least, most
 
@@ -109,29 +112,40 @@ class InUse(forms.ModelChoiceField):
     """A gauge, wheel or work holding that is in use; one that was retired while its page was open is still taken,
     since that is what the work was done with."""
 
-    def __init__(self, register: type[models.Model], **kwargs):
+    def __init__(self, register: type[models.Model], **kwargs: Any) -> None:
         self.register = register._default_manager
         super().__init__(self.register.filter(in_use=True), required=False, empty_label="not said", **kwargs)
         self.error_messages["invalid_choice"] = "That is not in the register: choose one of the list."
 
     def take(self, sent: str | None) -> None:
-        if sent and sent.isascii() and sent.isdigit() and len(sent) < 18:
-            self.queryset = self.register.filter(Q(in_use=True) | Q(pk=int(sent)))
+        if (key := read_whole(sent)) is not None:
+            self.queryset = self.register.filter(Q(in_use=True) | Q(pk=key))
 
 
 class ShopForm(forms.Form):
-    """The base of every form: trims, keeps what was typed, and puts the focus on the first error."""
+    """The base of every form: trims, keeps what was typed, and puts the focus on the first error.
+
+    refused_beside: the field that a refusal of the shop's rules stands beside, None for the head of the form.
+    """
 
     error_css_class = "wrong"
     required_css_class = "required"
+    refused_beside: str | None = None
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
             if isinstance(field, InUse) and self.is_bound:
                 field.take(self.data.get(name))
             field.error_messages["required"] = f"{(field.label or name.replace('_', ' ')).capitalize()} is needed."
+
+    def check_stale(self) -> None:
+        """Raise Conflict where what the page showed is no longer so. Run in the transaction of the save."""
+
+    def refuse(self, message: str) -> None:
+        """Show why the shop's rules do not allow it."""
+        self.add_error(self.refused_beside, message)
 
     def each_length(self, act: Callable[[str, LengthText], None]) -> None:
         """Call `act(name, field)` for every length field, to set units and what was remembered."""

@@ -1,8 +1,12 @@
-"""Which rows name files on the disk, so that a backup, a restore and a check can tell one that is gone."""
+"""Files that rows name by their hash: kept whole or not at all, and told where one is gone or altered."""
+import hashlib
+import os
+import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from django.apps import apps
+from django.db import connection
 
 # model label -> where the file of a row's `sha256` lies
 NAMED: dict[str, Callable[[str], Path]] = {}
@@ -14,15 +18,83 @@ def names_files(label: str, path_of: Callable[[str], Path]) -> None:
     NAMED[label] = path_of
 
 
-def missing_files() -> list[str]:
-    """Each file that a row names and that is not there, in words."""
-    return [f"{path.name} of {label} {pk} is missing" for label, path_of in sorted(NAMED.items())
-            for pk, sha256 in _named(label) if not (path := path_of(sha256)).is_file()]
+def sha256_of(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def keep_whole(path: Path, content: bytes) -> None:
+    """Put `content` on the disk under `path`, named by its hash, before any row names it.
+
+    Each writer has a file of its own until it is whole: of several that keep the same content at once, in one process
+    or in many, none meets the other's half. What is there already and is whole stays.
+    """
+    if path.is_file() and path.read_bytes() == content:
+        return
+    private_folder(path.parent)
+    handle, part = tempfile.mkstemp(prefix=f"{path.name}.", suffix=".part", dir=path.parent)   # for its owner alone
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(part, path)
+    except BaseException:
+        Path(part).unlink(missing_ok=True)
+        raise
+    sync_folder(path.parent)
+
+
+def private_folder(folder: Path) -> Path:
+    """Make a folder, and those above it that are not there, for its owner's eyes alone; one that is there stays."""
+    if not folder.is_dir():
+        private_folder(folder.parent)
+        folder.mkdir(mode=0o700, exist_ok=True)
+    return folder
+
+
+def sync_folder(folder: Path) -> None:
+    """A name is on the disk only when its folder is. Windows cannot be asked, and needs no asking."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def faulty_files() -> list[str]:
+    """Each file that a row names and that is gone, or is not what its name says, in words."""
+    known: dict[Path, str] = {}
+    return [f"{path.name} of {label} {pk} {fault}" for label, path_of in sorted(NAMED.items())
+            for pk, sha256 in _named(label) if (fault := _fault(path := path_of(sha256), sha256, known))]
+
+
+def _fault(path: Path, sha256: str, known: dict[Path, str]) -> str:
+    """What is wrong with a file, "" where it is whole; each is read once, however many rows name it."""
+    if path not in known:
+        try:
+            known[path] = "" if sha256_of(path) == sha256 else "was altered"
+        except FileNotFoundError:
+            known[path] = "is missing"
+        except OSError as error:
+            known[path] = f"cannot be read ({error.strerror})"
+    return known[path]
 
 
 def _named(label: str) -> Iterator[tuple[int, str]]:
-    rows = apps.get_model(label)._default_manager.order_by("pk").values_list("pk", "sha256")
+    """Row and hash, by SQL: a database that is older than its models can be asked too."""
+    table = apps.get_model(label)._meta.db_table
+    if table not in connection.introspection.table_names():
+        return
     last = 0
-    while some := list(rows.filter(pk__gt=last)[:AT_ONCE]):
+    while some := _some_named(table, last):
         yield from some
         last = some[-1][0]
+
+
+def _some_named(table: str, last: int) -> list[tuple[int, str]]:
+    with connection.cursor() as cursor:
+        cursor.execute(f'SELECT id, sha256 FROM "{table}" WHERE id > %s ORDER BY id LIMIT %s', [last, AT_ONCE])
+        return cursor.fetchall()

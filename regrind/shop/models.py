@@ -3,6 +3,8 @@ from django.db import models
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
+from regrind.geometry.units import Unit
+
 from .event_models import CurrentEvent, Event, EventRow, not_undone
 from .lengths import LengthField
 from .people import Person
@@ -22,7 +24,8 @@ class Letterhead(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     mail = models.CharField(max_length=120, blank=True)
     logo = models.BinaryField(null=True, blank=True, editable=True)
-    unit = models.CharField("the shop's unit", max_length=2, choices=UNITS, default="in")
+    unit: "models.CharField[Unit, Unit]" = models.CharField("the shop's unit", max_length=2, choices=UNITS,
+                                                            default="in")
     currency = models.CharField(max_length=3, default="USD")
     size_step_nm = LengthField("size step", default=127_000)             # .005 in
     finish_radial_nm = LengthField("finish allowance, radial", default=12_700)   # .0005 in
@@ -169,9 +172,7 @@ class History(models.Model):
     @property
     def who(self) -> str:
         """The person's name, what the program did by itself, or "unknown"."""
-        if self.event is None:
-            return "unknown"
-        return self.event.by.name if self.event.by else self.event.kind
+        return self.event.who if self.event else "unknown"
 
 
 class HistorySeal(models.Model):

@@ -3,7 +3,7 @@ from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
-from regrind.geometry.units import Typed
+from regrind.geometry.units import Typed, Unit
 
 from .forms import LengthText, ShopForm
 from .models import UNITS, Letterhead
@@ -56,12 +56,12 @@ class LetterheadForm(ShopForm):
 
     LENGTHS = ("size_step", "finish_radial", "finish_end", "stylus_distance")
 
-    def __init__(self, *args, unit: str, **kwargs):
+    def __init__(self, *args, unit: Unit, **kwargs):
         super().__init__(*args, **kwargs)
         for name in self.LENGTHS:
             field = self.fields[name]
             assert isinstance(field, LengthText)
-            field.unit = unit      # type: ignore[assignment]
+            field.unit = unit
             field.widget.attrs["data-unit"] = unit
 
     def clean_logo(self):
@@ -85,6 +85,6 @@ class LetterheadForm(ShopForm):
 
 def letterhead_initial(row: Letterhead) -> dict[str, object]:
     from regrind.geometry.units import show_with_unit
-    lengths = {name: show_with_unit(getattr(row, f"{name}_nm"), row.unit, places=4 if row.unit == "in" else 3)  # type: ignore[arg-type]
+    lengths = {name: show_with_unit(getattr(row, f"{name}_nm"), row.unit, places=4 if row.unit == "in" else 3)
                for name in LetterheadForm.LENGTHS}
     return {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")} | lengths

@@ -8,8 +8,9 @@ from . import actions
 from .access import needs
 from .letterhead import letterhead
 from .models import Person
-from .once import carry_out, person_of
+from .once import person_of
 from .owner_forms import LetterheadForm, NewPersonForm, PersonForm, letterhead_initial
+from .saving import save
 
 
 @needs("owner")
@@ -17,12 +18,15 @@ from .owner_forms import LetterheadForm, NewPersonForm, PersonForm, letterhead_i
 def settings_page(request: HttpRequest) -> HttpResponse:
     row = letterhead()
     form = LetterheadForm(request.POST or None, request.FILES or None, initial=letterhead_initial(row), unit=row.unit)
-    if request.method == "POST" and form.is_valid():
-        def act() -> str:
-            actions.keep_letterhead(by=person_of(request), **form.changes())
-            return reverse("shop:settings")
-        return carry_out(request, act)
-    return render(request, "shop/settings.html", {"form": form}, status=422 if form.is_bound else 200)
+
+    def show() -> HttpResponse:
+        return render(request, "shop/settings.html", {"form": form}, status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        actions.keep_letterhead(by=person_of(request), **form.changes())
+        return reverse("shop:settings")
+
+    return save(request, form, act=act, show=show)
 
 
 @needs("owner")
@@ -30,21 +34,15 @@ def settings_page(request: HttpRequest) -> HttpResponse:
 def people(request: HttpRequest) -> HttpResponse:
     form = NewPersonForm(request.POST or None)
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "shop/people.html", {"form": form, "people": Person.objects.all()},
                       status=422 if form.is_bound else 200)
 
-    if request.method == "POST" and form.is_valid():
-        roles = {name: form.cleaned_data[name] for name in ("front_desk", "bench", "owner")}
+    def act() -> str:
+        actions.add_person(by=person_of(request), **form.cleaned_data)
+        return reverse("shop:people")
 
-        def act() -> str:
-            actions.add_person(by=person_of(request), name=form.cleaned_data["name"],
-                               password=form.cleaned_data["password"], **roles)
-            return reverse("shop:people")
-        return carry_out(request, act, refused=page)
-    return page()
+    return save(request, form, act=act, show=show)
 
 
 @needs("owner")
@@ -54,14 +52,11 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     initial = {name: getattr(who, name) for name in ("front_desk", "bench", "owner", "is_active", "left_handed")}
     form = PersonForm(request.POST or None, initial=initial)
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "shop/person.html", {"form": form, "who": who}, status=422 if form.is_bound else 200)
 
-    if request.method == "POST" and form.is_valid():
-        def act() -> str:
-            actions.change_person(by=person_of(request), person=who, **form.cleaned_data)
-            return reverse("shop:people")
-        return carry_out(request, act, refused=page)
-    return page()
+    def act() -> str:
+        actions.change_person(by=person_of(request), person=who, **form.cleaned_data)
+        return reverse("shop:people")
+
+    return save(request, form, act=act, show=show)

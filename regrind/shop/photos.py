@@ -3,7 +3,6 @@
 A fresh drawing holds pixels and nothing else: no place, no camera, no comment, no second file behind the picture.
 """
 import hashlib
-import os
 import re
 import warnings
 from dataclasses import dataclass
@@ -12,6 +11,8 @@ from pathlib import Path
 
 from django.conf import settings
 from PIL import Image
+
+from .kept_files import keep_whole
 
 MOST_BYTES = 16_000_000         # a phone's largest JPEG; the request as a whole is held in shop.middleware
 MOST_PIXELS = 50_000_000        # 150 MB in memory while it is drawn afresh
@@ -130,16 +131,7 @@ def path_of(sha256: str) -> Path:
 
 def keep(photo: Photograph) -> str:
     """Put a photo on the disk, before any row names it; returns its hash. The same photo is kept once."""
-    path = path_of(photo.sha256)
-    if path.is_file() and path.stat().st_size == len(photo.jpeg):
-        return photo.sha256
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_suffix(f".{os.getpid()}.part")
-    with part.open("wb") as file:
-        file.write(photo.jpeg)
-        file.flush()
-        os.fsync(file.fileno())
-    part.replace(path)
+    keep_whole(path_of(photo.sha256), photo.jpeg)
     return photo.sha256
 
 

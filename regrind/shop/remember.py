@@ -1,5 +1,5 @@
 """What a bare whole number means in one field of one line, once somebody has said so."""
-from regrind.geometry.units import Typed
+from regrind.geometry.units import Typed, Unit
 
 from .forms import LengthText, ShopForm
 from .models import UnitChoice
@@ -10,12 +10,12 @@ def remembered(scope: str) -> dict[str, str]:
     return dict(UnitChoice.objects.filter(scope=scope).values_list("field", "unit"))
 
 
-def apply(form: ShopForm, scope: str, unit: str) -> None:
+def apply(form: ShopForm, scope: str, unit: Unit) -> None:
     """Let every length field read in `unit` and know what was chosen before."""
     chosen = remembered(scope)
 
     def set_up(name: str, field: LengthText) -> None:
-        field.unit = unit       # type: ignore[assignment]
+        field.unit = unit
         field.remembered = chosen.get(name, "")
         field.widget.attrs["data-unit"] = unit
     form.each_length(set_up)

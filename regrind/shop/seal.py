@@ -3,7 +3,6 @@ import hashlib
 from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
-from django.db.models import QuerySet
 from django.utils import timezone
 
 from .models import History, HistorySeal
@@ -39,15 +38,25 @@ def seal_history(settled: timedelta = SETTLED) -> int:
     """Seal all settled rows that no seal covers yet; return how many rows were sealed."""
     last = HistorySeal.objects.order_by("last").last()
     start, before, sealed = (last.last, last.digest, 0) if last else (0, "", 0)
-    while rows := list(_settled(start, settled)[:BLOCK]):
+    while rows := _settled(start, settled):
         seal = HistorySeal.objects.create(first=rows[0].pk, last=rows[-1].pk, rows=len(rows),
                                           digest=digest_of(rows, before))
         start, before, sealed = seal.last, seal.digest, sealed + len(rows)
     return sealed
 
 
-def _settled(after: int, settled: timedelta) -> QuerySet[History]:
-    return History.objects.filter(pk__gt=after, at__lte=timezone.now() - settled).select_related("event").order_by("pk")
+def _settled(after: int, settled: timedelta) -> list[History]:
+    """The next rows to be sealed, in the order of their ids and up to the first that is not settled.
+
+    A row from later than now was written before the clock was set back: it is settled, and keeps nobody waiting.
+    """
+    now = timezone.now()
+    rows = []
+    for row in History.objects.filter(pk__gt=after).select_related("event").order_by("pk")[:BLOCK]:
+        if now - settled < row.at <= now + settled:
+            break
+        rows.append(row)
+    return rows
 
 
 def broken_seals() -> list[str]:

@@ -2,12 +2,14 @@
 from datetime import timedelta
 
 from django.conf import settings
+from django.db.models import QuerySet
 from django.http import HttpRequest
 from django.utils import timezone
 
 from .models import SignInTry
 
 WITHIN = timedelta(minutes=15)
+AHEAD = timedelta(minutes=1)        # two machines' clocks may differ by that much
 TRIES_A_NAME = 5
 TRIES_AN_ADDRESS = 30
 
@@ -18,15 +20,21 @@ def address(request: HttpRequest) -> str:
     return (forwarded.split(",")[-1].strip() or request.META.get("REMOTE_ADDR", ""))[:45]
 
 
+def recent() -> QuerySet[SignInTry]:
+    """The tries of late; none from later than now: a clock that was set back must keep nobody out."""
+    now = timezone.now()
+    return SignInTry.objects.filter(at__gte=now - WITHIN, at__lte=now + AHEAD)
+
+
 def closed(request: HttpRequest, name: str) -> bool:
     """True where this name or this address has failed too often of late."""
-    recent = SignInTry.objects.filter(at__gte=timezone.now() - WITHIN)
-    return (recent.filter(name=name.lower()).count() >= TRIES_A_NAME
-            or recent.filter(address=address(request)).count() >= TRIES_AN_ADDRESS)
+    return (recent().filter(name=name.lower()).count() >= TRIES_A_NAME
+            or recent().filter(address=address(request)).count() >= TRIES_AN_ADDRESS)
 
 
 def note(request: HttpRequest, name: str) -> None:
-    SignInTry.objects.filter(at__lt=timezone.now() - 10 * WITHIN).delete()
+    now = timezone.now()
+    SignInTry.objects.exclude(at__gte=now - 10 * WITHIN, at__lte=now + AHEAD).delete()
     SignInTry.objects.create(name=name.lower(), address=address(request))
 
 
@@ -39,7 +47,6 @@ def take(request: HttpRequest, names: dict[str, int]) -> bool:
 
     Counted first, so that tries which come at once through several workers never exceed the number.
     """
-    since = timezone.now() - WITHIN
     for name in names:
         note(request, name)
-    return all(SignInTry.objects.filter(at__gte=since, name=name).count() <= most for name, most in names.items())
+    return all(recent().filter(name=name).count() <= most for name, most in names.items())

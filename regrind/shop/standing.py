@@ -4,7 +4,7 @@ from typing import Any
 
 from django.db import models
 
-from regrind.geometry.units import Unit, both, show_fine
+from regrind.geometry.units import Unit, both, other_unit, show_fine
 
 SMALL_NM = 10_000
 ENDINGS = ("_nm", "_cdeg", "_minor", "_hundredths")
@@ -33,8 +33,7 @@ def _both(nm: int, unit: Unit) -> str:
     """In both units; with one place more below a hundredth of a millimetre, where a gauge's resolution would read 0."""
     if abs(nm) >= SMALL_NM:
         return " = ".join(both(nm, unit))
-    other: Unit = "mm" if unit == "in" else "in"
-    return f"{show_fine(nm, unit)} = {show_fine(nm, other)}"
+    return f"{show_fine(nm, unit)} = {show_fine(nm, other_unit(unit))}"
 
 
 def _say(row: models.Model, field: models.Field, value: Any, unit: Unit) -> str:

@@ -3,6 +3,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from .forms import ShopForm
+from .whole import read_whole
 
 DIGITS = "01234567890123456789"
 
@@ -20,7 +21,7 @@ class PinForm(ShopForm):
 
     def clean_pin(self) -> str:
         pin = self.cleaned_data["pin"]
-        if not (pin.isascii() and pin.isdigit() and 4 <= len(pin) <= 6):
+        if len(pin) < 4 or read_whole(pin, 6) is None:
             raise ValidationError("A PIN is four to six digits.")
         if len(set(pin)) == 1 or pin in DIGITS or pin in DIGITS[::-1]:
             raise ValidationError("That PIN is tried first by everybody: no row of digits, and not one digit alone.")

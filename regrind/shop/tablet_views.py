@@ -12,10 +12,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 from . import hand, tablet_actions
 from .access import needs
 from .models import Person
-from .once import carry_out, person_of
+from .once import person_of
+from .saving import save
 from .tablet_forms import BadgeForm, HandForm, TabletForm
 from .tablets import Tablet
-from .where import back, whole
+from .where import back
+from .whole import read_whole
 
 
 @login_not_required
@@ -28,7 +30,7 @@ def who(request: HttpRequest) -> HttpResponse:
         return redirect(f"{reverse('shop:sign_in')}?{urlencode({'next': here, 'by': 'password'})}")
     told = request.POST if request.method == "POST" else request.GET
     people = hand.bench_hands()
-    person = next((one for one in people if one.pk == whole(told.get("person"))), None)
+    person = next((one for one in people if one.pk == read_whole(told.get("person"))), None)
     form: HandForm | BadgeForm = (HandForm if person else BadgeForm)(request.POST if request.POST else None)
     if form.is_bound and form.is_valid():
         found, why = _find(request, tablet, person, form.cleaned_data["pin" if person else "badge"])
@@ -61,19 +63,23 @@ def hand_over(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def tablets(request: HttpRequest) -> HttpResponse:
     """The enrolled tablets; the one in hand can be enrolled."""
-    form, made = TabletForm(request.POST or None), []
-    if request.method == "POST" and form.is_valid():
-        def act() -> str:
-            made.append(tablet_actions.enrol(by=person_of(request), name=form.cleaned_data["name"]))
-            messages.success(request, "This tablet is enrolled: hand over, and everyone signs in by PIN or badge.")
-            return reverse("shop:tablets")
-        answer = carry_out(request, act)
-        if made:
-            hand.give_token(answer, made[0])
-        return answer
-    return render(request, "shop/tablets.html", {
-        "form": form, "tablets": Tablet.objects.select_related("enrolled_by"), "mine": hand.tablet_of(request)},
-        status=422 if form.is_bound else 200)
+    form = TabletForm(request.POST or None)
+    tokens: list[str] = []
+
+    def show() -> HttpResponse:
+        return render(request, "shop/tablets.html", {
+            "form": form, "tablets": Tablet.objects.select_related("enrolled_by"), "mine": hand.tablet_of(request)},
+            status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        tokens.append(tablet_actions.enrol(by=person_of(request), name=form.cleaned_data["name"]))
+        messages.success(request, "This tablet is enrolled: hand over, and everyone signs in by PIN or badge.")
+        return reverse("shop:tablets")
+
+    answer = save(request, form, act=act, show=show)
+    for token in tokens:
+        hand.give_token(answer, token)
+    return answer
 
 
 @needs("owner")
@@ -85,4 +91,4 @@ def revoke(request: HttpRequest, pk: int) -> HttpResponse:
         tablet_actions.revoke(by=person_of(request), tablet=tablet)
         messages.success(request, f"{tablet} is revoked: no PIN opens anything on it.")
         return reverse("shop:tablets")
-    return carry_out(request, act)
+    return save(request, None, act=act, page=reverse("shop:tablets"))

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from . import badge_views, held_views, owner_views, tablet_views, views
+from .backups import views as backup_views
 
 app_name = "shop"
 urlpatterns = [
@@ -18,6 +19,8 @@ urlpatterns = [
     path("held", held_views.held, name="held"),
     path("who", tablet_views.who, name="who"),
     path("hand-over", tablet_views.hand_over, name="hand_over"),
+    path("backups", backup_views.backups, name="backups"),
+    path("backups/<str:name>", backup_views.backup_file, name="backup_file"),
     path("tablets", tablet_views.tablets, name="tablets"),
     path("tablets/<int:pk>/revoke", tablet_views.revoke, name="revoke"),
 ]

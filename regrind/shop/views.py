@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from regrind.geometry.units import NeedsUnit, NotALength, echo, parse
+from regrind.geometry.units import NeedsUnit, NotALength, echo, parse, unit_named
 
 from . import drafts, hand, sign_in_limit
 from .access import needs
@@ -16,7 +16,8 @@ from .forms import SignInForm
 from .held import begin
 from .models import Person
 from .once import person_of
-from .where import back, whole
+from .where import back
+from .whole import read_whole
 
 ON_A_TABLET = 30 * 60      # seconds that a password's rights last on a tablet that many hands hold
 
@@ -62,7 +63,7 @@ def demo_sign_in(request: HttpRequest) -> HttpResponse:
     """One tap in the demo shop, and only there."""
     if not settings.DEMO:
         return redirect("shop:sign_in")
-    person = Person.objects.filter(pk=whole(request.POST.get("person")), is_active=True).first()
+    person = Person.objects.filter(pk=read_whole(request.POST.get("person")) or 0, is_active=True).first()
     if person is None:
         return redirect("shop:sign_in")
     begin(request, person)
@@ -86,10 +87,9 @@ def draft(request: HttpRequest) -> HttpResponse:
     if "content" not in told:
         drafts.drop(person=person, form=form)
         return HttpResponse(status=204)
-    sequence = told.get("sequence", "")
-    good = sequence.isascii() and sequence.isdigit() and len(sequence) < 18 and drafts.keep(
-        person=person, form=form, sequence=int(sequence), content=told["content"],
-        once=told.get("key", ""))
+    sequence = read_whole(told.get("sequence"))
+    good = sequence is not None and drafts.keep(
+        person=person, form=form, sequence=sequence, content=told["content"], once=told.get("key", ""))
     return HttpResponse(status=204 if good else 422)
 
 
@@ -97,9 +97,9 @@ def draft(request: HttpRequest) -> HttpResponse:
 def echo_length(request: HttpRequest) -> HttpResponse:
     """What a length was understood as, for the words beside the field; half a number shows nothing."""
     text = request.GET.get("text", "")[:64]
-    unit = "mm" if request.GET.get("unit") == "mm" else "in"
+    unit = unit_named(request.GET.get("unit"), "in")
     try:
-        said, choices = (echo(parse(text, unit=unit)) if text.strip() else ""), []     # type: ignore[arg-type]
+        said, choices = (echo(parse(text, unit=unit)) if text.strip() else ""), []
     except NeedsUnit as ask:
         said, choices = "", ask.choices
     except NotALength:

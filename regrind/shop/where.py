@@ -1,4 +1,4 @@
-"""Where a sign-in leads back to, and numbers out of what was sent."""
+"""Where a sign-in leads back to."""
 from django.conf import settings
 from django.http import HttpRequest
 from django.urls import reverse
@@ -11,8 +11,3 @@ def back(request: HttpRequest) -> str:
     safe = url_has_allowed_host_and_scheme(asked, allowed_hosts={request.get_host()},
                                            require_https=request.is_secure())
     return asked if safe else reverse(settings.LOGIN_REDIRECT_URL)
-
-
-def whole(text: str | None) -> int:
-    """A whole number, 0 where it is none."""
-    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 10 else 0

@@ -7,6 +7,7 @@ from django.db.models import Max, Q, QuerySet
 from django.urls import reverse
 
 from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse
+from regrind.record.find import read_numbers
 from regrind.record.models import Batch, Customer, Family, Line, Piece, Tool
 from regrind.record.tags import read_tag
 
@@ -30,9 +31,9 @@ class Found:
 
 def exact(text: str) -> str | None:
     """The address that a printed number or a life tag names, or None."""
-    parts = text.strip().removeprefix("#").split("-")
-    if all(p.isascii() and p.isdigit() and len(p) < 8 for p in parts) and len(parts) <= 3:
-        return _numbered([int(p) for p in parts])
+    numbers = read_numbers(text.strip().removeprefix("#"))
+    if 1 <= len(numbers) <= 3:
+        return _numbered(numbers)
     tag = read_tag(text)
     piece = Piece.objects.filter(tool__tag=tag).order_by("-batch__number").first() if tag else None
     return reverse("bench:piece", args=[str(piece)]) if piece else None

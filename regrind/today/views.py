@@ -3,6 +3,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
 from regrind.shop.access import needs
+from regrind.shop.backups import attempts
 from regrind.shop.letterhead import letterhead
 
 from . import search as searching
@@ -16,7 +17,8 @@ def page(request: HttpRequest) -> HttpResponse:
     jobs = work.open_jobs()
     return render(request, "today/page.html", {
         "stages": work.stages(jobs), "waiting": work.waiting(jobs), "away": work.away(jobs),
-        "ready": work.to_return(jobs), "pressing": work.pressing(jobs), "nothing": not jobs})
+        "ready": work.to_return(jobs), "pressing": work.pressing(jobs), "nothing": not jobs,
+        "backup_warning": attempts.warning()})
 
 
 @needs("front_desk", "bench", "owner")
@@ -27,7 +29,7 @@ def search(request: HttpRequest) -> HttpResponse:
     address = searching.exact(text) if text else None
     if address:
         return redirect(address)
-    found = searching.find(text, letterhead().unit) if text else None      # type: ignore[arg-type]
+    found = searching.find(text, letterhead().unit) if text else None
     return render(request, "today/search.html", {"q": text, "found": found})
 
 

@@ -39,6 +39,8 @@ TABLE = [
     Row("shop:held", ALL, BOTH),
     Row("shop:who", ANYONE, BOTH),
     Row("shop:hand_over", ALL, POST),
+    Row("shop:backups", OWNER, BOTH),
+    Row("shop:backup_file", OWNER, GET, ("{backup}",), ("regrind-20260101T020000Z-unsealed-9.tar",)),
     Row("shop:tablets", OWNER, BOTH),
     Row("shop:revoke", OWNER, POST, ("{tablet}",), (99_999,)),
     Row("receiving:batches", DESK_BENCH, GET),

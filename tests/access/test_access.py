@@ -35,7 +35,7 @@ def test_every_url_has_a_row_and_every_row_a_url():
 
 
 @pytest.fixture
-def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, holding):
+def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, holding, settings, tmp_path):
     """A batch 417 with a parcel, and one row of everything that an address may name."""
     batch = make_batch(2, number=417)
     pieces = list(batch.pieces.select_related("batch"))
@@ -47,8 +47,12 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     merge = merge_families(by=owner, family=twin, into=family)
     paper = issue(by=front_desk, kind="job_sheet", number="417")
     photo = photo_of(batch.lines.get(), by=bench_hand)
-    return {"{photo}": photo.pk, "{event}": photo.event_id, "{merge}": merge.pk, "{paper}": paper.pk,
-            "{person}": bench_hand.pk, "{family}": family.pk, "{customer}": batch.customer_id,
+    settings.BACKUPS = tmp_path
+    backup = tmp_path / "regrind-20260101T020000Z-unsealed.tar"
+    backup.write_bytes(b"a backup")
+    return {"{photo}": photo.pk, "{event}": photo.event_id, "{backup}": backup.name,
+            "{merge}": merge.pk, "{paper}": paper.pk, "{person}": bench_hand.pk,
+            "{family}": family.pk, "{customer}": batch.customer_id,
             "{gauge}": gauges["indicator"].pk, "{wheel}": wheel.pk, "{holding}": holding.pk,
             "{tablet}": Tablet.objects.create(name="Bench 1", token="0" * 64, enrolled_by=owner).pk}
 

@@ -60,6 +60,17 @@ def test_a_piece_that_went_on_shows_what_was_stored_of_it_last(at_bench, other, 
 
 
 def test_both_sides_first_then_what_only_one_side_has():
-    from regrind.shop.once import side_by_side
+    from regrind.shop.saving import side_by_side
     told = side_by_side({"diameter": ".2498", "note": "chipped"}, [("tick", "a"), ("tick", "b"), ("diameter", ".25")])
     assert told == [("diameter", ".2498", ".25"), ("note", "chipped", ""), ("tick", "", "a, b")]
+
+
+def test_a_plan_of_a_piece_that_went_on_says_where_it_is(at_bench, inspected):
+    line, ids = inspected(2, number=417)
+    page = at_bench.get(f"/bench/{line}/plan")
+    typed = {"do": "as_it_came", "group": page.context["group"].key, "pieces": ids, "reason": "late"}
+    Piece.objects.filter(pk=ids[0]).update(whereabouts="to_grind")
+    clash = at_bench.post(f"/bench/{line}/plan", **typed)
+    assert clash.status_code == 409
+    assert "1-1 is to grind" in clash.content.decode()
+    assert set(Piece.objects.values_list("pk", "whereabouts")) == {(ids[0], "to_grind"), (ids[1], "looked_at")}

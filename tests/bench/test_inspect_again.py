@@ -116,7 +116,7 @@ def test_a_moved_point_or_a_lost_zero_is_asked_about(at_bench, line, inspect_typ
 def test_an_overall_length_is_held_against_the_tool_when_new_and_against_its_flute(at_bench, make_batch, inspect_typed):
     family = Family.objects.create(kind="square", nominal_nm=INCH // 4, teeth=3, overall_nm=INCH * 5 // 2)
     line = make_batch(1, of=family).lines.get()
-    for typed, said in (("2.75", "2.7500 in for a tool that is 2.5000 in long when new?"), ("1.2", "1.2000 in for"),
+    for typed, said in (("2.75", "2.7500 in for a tool that is 2.5000 in long when new?"), ("1.45", "1.4500 in for"),
                         (".7", "no longer than the flute")):
         page = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {
             "overall": typed, "flute_length": ".75"})

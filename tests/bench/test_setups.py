@@ -175,3 +175,22 @@ def test_the_pages_ask_no_more_of_the_database_with_more_pieces(hand, make_batch
             to_grind(line, bench_hand)
     assert queries(WHERE) == page
     assert queries(f"{WHERE}/{find_waiting().stages[0].key}") == one
+
+
+def test_a_tray_of_which_a_piece_went_on_says_where_it_is(queue, hand):
+    stage = find_waiting().stages[0]
+    where, (first, *_) = f"{WHERE}/{stage.key}", stage.lots[0].pieces
+    sent = hand.fill(where, minutes="5")
+    Piece.objects.filter(pk=first.pk).update(whereabouts="ground")
+    clash = hand.client.post(where, sent)
+    assert clash.status_code == 409
+    assert f"{first} is ground" in clash.content.decode()
+    assert ("minutes", "", "5") in clash.context["rows"]
+
+
+def test_a_tray_that_is_gone_altogether_is_a_conflict(queue, hand):
+    where = f"{WHERE}/{find_waiting().stages[0].key}"
+    sent = hand.fill(where, minutes="5")
+    Piece.objects.update(whereabouts="ground")
+    assert hand.client.post(where, sent).status_code == 409
+    assert hand.client.get(where).status_code == 302

@@ -146,6 +146,7 @@ def test_an_overall_length_that_nobody_has_is_asked_about_at_the_check(family):
     assert find_odd({"overall": parse("2.48 in")}, family, "in", None, None) == {}
     assert list(find_odd({"overall": parse("24.8 in")}, family, "in", None, None)) == ["overall"]
     assert list(find_odd({"overall": parse("2.58 in")}, family, "in", None, None)) == ["overall"]
+    assert list(find_odd({"overall": parse("1.45 in")}, family, "in", None, None)) == ["overall"]
 
 
 @pages

@@ -31,7 +31,7 @@ PAGES = {
     "book": "/bench/book/", "book page": "/bench/book/relief",
     "setups": "/bench/setups",
     "gauges": "/bench/gauges", "wheels": "/bench/wheels", "shop": "/shop/settings", "people": "/shop/people",
-    "tablets": "/shop/tablets", "your PIN": "/shop/pin"}
+    "tablets": "/shop/tablets", "backups": "/shop/backups", "your PIN": "/shop/pin"}
 
 
 @pytest.fixture

@@ -13,8 +13,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from regrind.record.models import Family, FamilyMonth, Piece
+from regrind.review.columns import SORTS
 from regrind.review.export import neutral
-from regrind.review.families import SORTS
 from regrind.review.pieces import MEANS, RESULTS
 from tests.kept import kept
 

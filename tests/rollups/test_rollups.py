@@ -1,4 +1,5 @@
 import os
+from typing import get_args
 
 import pytest
 from django.db import connection
@@ -6,9 +7,9 @@ from django.test.utils import CaptureQueriesContext
 
 from regrind.bench.inspecting.actions import inspect
 from regrind.record.actions import merge_families, take_apart
+from regrind.record.figures import NAMES, TallyName
 from regrind.record.models import FamilyMonth, Piece, Tally
 from regrind.record.rebuilding import differences, rebuild
-from regrind.record.rollups import COLUMNS
 from regrind.shop.events import event
 from regrind.shop.models import Event, Person
 from tests.kept import kept
@@ -39,7 +40,7 @@ def stored() -> tuple[dict, dict]:
     columns, tallies = {}, {}
     for row in FamilyMonth.objects.all():
         cell = (row.family_id, row.customer_id, row.month)
-        told = {name: getattr(row, name) for name in COLUMNS if getattr(row, name)}
+        told = {name: getattr(row, name) for name in NAMES if getattr(row, name)}
         columns |= {cell: told} if told else {}
         found = {(t.what, t.of): [t.n, t.good, t.total, t.squares] for t in row.tallies.all()}
         tallies |= {cell: found} if found else {}
@@ -64,7 +65,7 @@ def test_whatever_happens_in_a_shop_its_cells_equal_a_slow_count_of_the_raw_rows
 def test_so_they_do_in_a_shop_where_all_that_can_happen_does(owner):
     """Else the test above would prove less than it says: each event must happen, and each column be filled."""
     shop = Shop(10, owner, weights=ALL)
-    lacking = set(COLUMNS)
+    lacking = set(NAMES)
     while len(lacking) > 2 and sum(shop.done.values()) < 600:
         run_and_count(shop, 130)
         lacking = lacking_in(shop)
@@ -76,9 +77,9 @@ def test_so_they_do_in_a_shop_where_all_that_can_happen_does(owner):
 def lacking_in(shop: Shop) -> set[str]:
     """The events that did not happen yet, and the columns and tallies that nothing filled yet."""
     events = {action.__name__ for action, _ in shop.events}
-    filled = {name for row in FamilyMonth.objects.all() for name in COLUMNS if getattr(row, name)}
-    whats = {"why", "complaint", "stock", "foretold", "wear", "wheel"}
-    return (events - set(shop.done)) | (set(COLUMNS) - filled) | (
+    filled = {name for row in FamilyMonth.objects.all() for name in NAMES if getattr(row, name)}
+    whats = set(get_args(TallyName))
+    return (events - set(shop.done)) | (set(NAMES) - filled) | (
         whats ^ set(Tally.objects.values_list("what", flat=True)))
 
 

@@ -1,5 +1,7 @@
 """The restore drill on PostgreSQL, in two databases of its own on the suite's server."""
 import os
+import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -30,11 +32,11 @@ def databases(request):
             server.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
-def manage(url: str, data: Path, *args: str, ok: bool = True) -> str:
+def manage(url: str, data: Path, *args: str, ok: bool = True, stdin=None, **further: str) -> str:
     env = os.environ | {"DATABASE_URL": url, "REGRIND_DATA": str(data),
-                        "DJANGO_SETTINGS_MODULE": "regrind.settings_test"}
+                        "DJANGO_SETTINGS_MODULE": "regrind.settings_test"} | further
     done = subprocess.run([sys.executable, "manage.py", *args], cwd=ROOT, text=True, capture_output=True, env=env,
-                          check=False)
+                          stdin=stdin, check=False)
     assert (done.returncode == 0) is ok, done.stdout + done.stderr
     return done.stdout + done.stderr
 
@@ -49,3 +51,45 @@ def test_a_backup_restores_into_an_empty_database(databases, tmp_path):
     assert "whole" in manage(databases["place"], place, "restore", str(backup))
     assert "there already" not in manage(databases["place"], place, "check_database", "--history")
     assert "has tables already" in manage(databases["place"], place, "restore", str(backup), ok=False)
+
+
+def documented() -> list[tuple[list[str], str]]:
+    """The backup and restore of docs/deploy.md for containers: (arguments of manage.py, file on standard input)."""
+    text = (ROOT / "docs/deploy.md").read_text()
+    lines = re.findall(r"^    docker compose (?:exec|run).* manage\.py ((?:backup|restore).*)$", text, re.M)
+    return [(words.partition(" < ")[0].split(), words.partition(" < ")[2]) for words in lines]
+
+
+def test_the_second_backup_of_a_container_and_its_restore_work_as_written(databases, tmp_path):
+    shop, place = tmp_path / "shop", tmp_path / "place"
+    (tmp_path / "backups").mkdir()
+    manage(databases["shop"], shop, "migrate", "-v0")
+    [(backup, _), (restore, source)] = documented()
+    for name in ("one", "two"):
+        manage(databases["shop"], shop, "first_owner", "--name", name)
+        said = manage(databases["shop"], shop, *backup, REGRIND_BACKUPS=str(tmp_path / "backups"))
+    assert "proved whole" in said
+    first, second = sorted((tmp_path / "backups").glob("*.tar"))
+    assert first.read_bytes() != second.read_bytes()
+    assert source == "backups/FILE"
+    with second.open("rb") as file:
+        assert "whole" in manage(databases["place"], place, *restore, stdin=file)
+    assert "safe to work on" in manage(databases["place"], place, "check_database", "--history")
+
+
+def test_a_dump_that_does_not_read_back_is_no_backup(databases, tmp_path):
+    """pg_dump replaced by one that spoils what it wrote."""
+    spoiler = tmp_path / "bin" / "pg_dump"
+    spoiler.parent.mkdir()
+    spoiler.write_text(f"""#!{sys.executable}
+import pathlib, subprocess, sys
+subprocess.run([{shutil.which("pg_dump")!r}, *sys.argv[1:]], check=True)
+file = pathlib.Path(next(word for word in sys.argv if word.startswith("--file=")).removeprefix("--file="))
+file.write_bytes(file.read_bytes()[:-2_000])
+""")
+    spoiler.chmod(0o755)
+    manage(databases["shop"], tmp_path / "shop", "migrate", "-v0")
+    said = manage(databases["shop"], tmp_path / "shop", "backup", ok=False,
+                  PATH=f"{spoiler.parent}{os.pathsep}{os.environ['PATH']}")
+    assert "pg_restore failed" in said
+    assert list((tmp_path / "shop/backups").glob("*.tar")) == []

@@ -2,8 +2,10 @@
 import re
 
 import pytest
+from django.contrib.sessions.models import Session
 from django.test import Client
 
+from regrind.shop import held
 from regrind.shop.models import Person
 
 pytestmark = pytest.mark.django_db
@@ -80,3 +82,15 @@ def test_a_form_sent_by_script_is_told_where_to_go_and_when_nobody_is_signed_in(
     assert "Kept Indicator 7" in client.get(WHERE).content.decode()     # what it said waits for the page
     assert client.post(WHERE, {"once": "k"}, headers=headers).status_code == 422
     assert not Person.objects.filter(name="Nia").exists()
+
+
+def test_strangers_cannot_fill_the_shop_with_held_forms(client, db, monkeypatch):
+    monkeypatch.setattr(held, "MOST_SESSIONS", 5)
+    for n in range(12):
+        client.cookies.clear()
+        client.post("/receiving/new", {"once": f"k{n}", "note": "x" * 1_000})
+    assert Session.objects.count() == 5
+    monkeypatch.setattr(held, "MOST_SESSIONS", 12)       # the bound is what held it back
+    client.cookies.clear()
+    client.post("/receiving/new", {"once": "one more"})
+    assert Session.objects.count() == 6

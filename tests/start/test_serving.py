@@ -1,8 +1,12 @@
 """start.py demo and serve: addresses, ports, and settings that match http or TLS."""
 import socket
+import subprocess
+import sys
+from contextlib import ExitStack, contextmanager
 
 import pytest
 
+from regrind.shop.middleware import RefuseLargeBody
 from tools import launch, network, show_code
 
 
@@ -70,9 +74,88 @@ def test_on_http_the_hosts_are_this_machines_own_and_cookies_are_not_for_https_o
     assert environment["REGRIND_TLS"] == environment["REGRIND_BEHIND_PROXY"] == ""
 
 
-def test_hosts_that_the_shop_named_are_kept(tmp_path, monkeypatch):
-    monkeypatch.setenv("REGRIND_HOSTS", "tools.example")
-    assert launch.serve_environment(tmp_path, None, ["192.168.1.20"])["REGRIND_HOSTS"] == "tools.example"
+def test_hosts_that_the_shop_named_are_added_to_its_own(tmp_path, monkeypatch):
+    monkeypatch.setenv("REGRIND_HOSTS", "tools.example, other.example")
+    hosts = launch.serve_environment(tmp_path, None, ["192.168.1.20"])["REGRIND_HOSTS"].split(",")
+    assert hosts[:3] == ["tools.example", "other.example", "192.168.1.20"]
+    assert "localhost" in hosts
+
+
+def test_an_address_is_found_where_no_route_leads_out(monkeypatch):
+    """A workshop's own switch without a router: only the interfaces themselves know."""
+    monkeypatch.setattr(network, "address_towards", lambda: None)
+    monkeypatch.setattr(network, "addresses_of_name", lambda: ["127.0.1.1"])
+    monkeypatch.setattr(network, "addresses_of_interfaces", lambda: ["127.0.0.1", "192.168.7.7", "10.1.1.1"])
+    assert network.find_lan_addresses() == ["192.168.7.7", "10.1.1.1"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows is asked by name")
+def test_each_interface_is_asked_for_its_address():
+    assert "127.0.0.1" in network.addresses_of_interfaces()
+
+
+PLAIN_APP = """
+def application(environ, start_response):
+    body = environ["wsgi.input"].read()
+    start_response("200 OK", [("Content-Type", "text/plain")])
+    return [str(len(body)).encode()]
+"""
+
+
+@contextmanager
+def served(tmp_path, *flags):
+    """A plain application behind the web server with these flags; its port."""
+    (tmp_path / "plain_app.py").write_text(PLAIN_APP)
+    port = network.choose_port("127.0.0.1", None, first=18_000)
+    launch.allow_open_files(2 * launch.MOST_CONNECTIONS)
+    server = subprocess.Popen([sys.executable, "-m", "waitress", f"--listen=127.0.0.1:{port}", *flags,
+                               "plain_app:application"], cwd=tmp_path, stderr=subprocess.DEVNULL)
+    try:
+        assert network.wait_until_answers(port, lambda: server.poll() is None)
+        yield port
+    finally:
+        server.kill()
+        server.wait()
+
+
+def ask(port, patience, body=b"", length=None):
+    """The status line that comes back, or None."""
+    with socket.create_connection(("127.0.0.1", port), timeout=patience) as connection:
+        head = f"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: {len(body) if length is None else length}\r\n\r\n"
+        connection.sendall(head.encode() + body)
+        try:
+            return connection.recv(100).split(b"\r\n")[0].decode()
+        except TimeoutError:
+            return None
+
+
+def test_sixty_tablets_and_four_hundred_idle_connections_keep_nobody_out(tmp_path):
+    """760 connections held open; with the server's own limit of 100 the next one is never answered."""
+    with served(tmp_path, *launch.limits()) as port, ExitStack() as held:
+        for _ in range(60 * 6 + 400):
+            held.enter_context(socket.create_connection(("127.0.0.1", port), timeout=30))
+        assert ask(port, 60) == "HTTP/1.1 200 OK"
+    with served(tmp_path) as port, ExitStack() as held:
+        for _ in range(110):
+            held.enter_context(socket.create_connection(("127.0.0.1", port), timeout=30))
+        assert ask(port, 3) is None
+
+
+def test_a_request_that_is_too_large_is_refused_by_its_head(tmp_path):
+    with served(tmp_path, *launch.limits()) as port:
+        assert ask(port, 60, length=launch.MOST_BODY + 1).startswith("HTTP/1.1 413")
+        assert ask(port, 60, b"x" * 1_000_000) == "HTTP/1.1 200 OK"
+
+
+def test_the_limit_of_the_body_is_the_programs_own():
+    assert launch.MOST_BODY == RefuseLargeBody.MOST
+
+
+def test_without_poll_the_limit_is_what_select_takes(monkeypatch):
+    monkeypatch.delattr(launch.select, "poll")
+    flags = launch.limits()
+    assert "--connection-limit=480" in flags
+    assert "--asyncore-use-poll" not in flags
 
 
 def test_behind_tls_only_the_named_host_is_answered(tmp_path):

@@ -1,6 +1,9 @@
 """The container's files agree with the repository and hold no secret. (No container is built here.)"""
 import http.server
+import os
 import re
+import signal
+import subprocess
 import threading
 from pathlib import Path
 
@@ -57,7 +60,8 @@ def test_no_password_is_written_in_the_file():
 
 def test_the_database_is_brought_up_to_date_and_checked_before_the_first_request():
     script = (ROOT / "tools/container/enter.sh").read_text()
-    at = [script.index(what) for what in ("migrate", "recount --if-empty", "check_database", 'exec "$@"')]
+    at = [script.index(what) for what in ("umask 077", "backup --before-update", "migrate", "recount --if-empty",
+                                          "check_database", "backup --if-due", 'exec "$@"')]
     assert at == sorted(at)
     assert "set -e" in script
 
@@ -81,3 +85,33 @@ def test_the_health_check_asks_as_the_proxy_would(monkeypatch):
     assert health.ask(server.server_address[1]) == 400
     server.shutdown()
     server.server_close()
+
+
+def test_backups_lie_on_a_volume_of_their_own_that_the_image_makes():
+    assert re.search(r"^ENV .*REGRIND_BACKUPS=/backups$", DOCKERFILE, re.M)
+    assert re.search(r"install -d -m 0700 -o regrind -g regrind /data /backups$", DOCKERFILE, re.M)
+    assert re.search(r"^ +- \$\{BACKUPS:-backups\}:/backups$", COMPOSE, re.M)
+    assert re.search(r"^  backups:$", COMPOSE, re.M)
+
+
+STAND_IN = """#!/bin/sh
+echo "$@" >> "$ASKED"
+case "$*" in *--if-due) exit 1;; esac
+"""
+
+
+def test_the_entry_goes_on_asking_for_the_nights_backup_beside_the_server(tmp_path):
+    """enter.sh itself, with stand-ins for python and sleep: a failed asking neither ends the server nor the asking."""
+    for name, text in (("python", STAND_IN), ("sleep", "#!/bin/sh\nexec /bin/sleep 0.01\n")):
+        (tmp_path / name).write_text(text)
+        (tmp_path / name).chmod(0o755)
+    asked = tmp_path / "asked"
+    server = f'until [ "$(grep -c if-due {asked})" -ge 3 ]; do /bin/sleep 0.02; done; kill -- -$$'
+    done = subprocess.run(["sh", str(ROOT / "tools/container/enter.sh"), "sh", "-c", server], timeout=60,
+                          env=os.environ | {"PATH": f"{tmp_path}:{os.environ['PATH']}", "ASKED": str(asked)},
+                          start_new_session=True)
+    assert done.returncode == -signal.SIGTERM
+    lines = asked.read_text().splitlines()
+    assert lines[:4] == ["manage.py backup --before-update", "manage.py migrate --noinput --verbosity=1",
+                         "manage.py recount --if-empty", "manage.py check_database"]
+    assert set(lines[4:]) == {"manage.py backup --if-due"}

@@ -13,6 +13,7 @@ from regrind.geometry.explain import Number, Step, list_steps
 from regrind.geometry.units import Unit, show_with_unit, to_nm
 from regrind.record.find import piece_or_404
 from regrind.shop.access import needs
+from regrind.shop.whole import read_whole
 
 from ..models import Plan
 from ..rows import newest
@@ -46,7 +47,7 @@ class Item:
 def explain(request: HttpRequest, number: str) -> HttpResponse:
     """Every step behind an option of a piece's newest plan; `?option=` asks for another than the chosen one."""
     piece = piece_or_404(number)
-    unit = cast("Unit", piece.line.batch.customer.unit)
+    unit = piece.line.batch.customer.unit
     plan = newest(Plan, [piece]).get(piece.pk)
     kept = cast("Plan | None", plan and (plan.like or plan))
     case, answer = (_stored(kept, name) for name in ("case", "answer"))
@@ -64,9 +65,9 @@ def _stored(plan: Plan | None, name: str) -> dict[str, Any] | None:
 
 def _option(request: HttpRequest, plan: Plan | None, answer: dict[str, Any]) -> int:
     """The option asked for, else the one that was taken, else the recommended one."""
-    asked = request.GET.get("option", "")
-    if asked.isascii() and asked.isdigit() and len(asked) < 4 and int(asked) < len(answer["options"]):
-        return int(asked)
+    asked = read_whole(request.GET.get("option"), 3)
+    if asked is not None and asked < len(answer["options"]):
+        return asked
     taken = plan.chosen if plan else None
     return taken if taken is not None else answer["recommended"] or 0
 

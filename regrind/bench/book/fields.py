@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from regrind.geometry.errors import Refused
 from regrind.geometry.units import NM_PER_MM, Unit
 from regrind.shop.forms import AngleText, LengthText, ShopForm
+from regrind.shop.whole import read_whole
 
 LONGEST_NM = 500 * NM_PER_MM
 _NUMBER = re.compile(r"[0-9]{1,7}(?:[.,][0-9]{1,3})?")
@@ -94,7 +95,7 @@ class BookForm(ShopForm):
     def rad_if(self, name: str) -> float | None:
         return None if self.cleaned_data.get(name) is None else self.rad(name)
 
-    def refuse(self, refused: Refused, fields: dict[str, str], message: str) -> None:
+    def show_refused(self, refused: Refused, fields: dict[str, str], message: str) -> None:
         """Put a refusal of the geometry beside the field that it names."""
         name = fields.get(refused.field, refused.field.removesuffix("_mm").removesuffix("_rad"))
         if name not in self.fields:
@@ -116,9 +117,10 @@ class WholeText(forms.CharField):
         text = super().clean(value)
         if not text:
             return None
-        if not (text.isascii() and text.isdigit()) or not self.least <= int(text) <= self.most:
+        number = read_whole(text)
+        if number is None or not self.least <= number <= self.most:
             raise ValidationError(f"“{text}” does not fit here: a whole number from {self.least} to {self.most}.")
-        return int(text)
+        return number
 
 
 class NumberText(forms.CharField):

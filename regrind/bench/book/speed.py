@@ -2,6 +2,7 @@
 import math
 
 from regrind.geometry.errors import Refused
+from regrind.geometry.units import other_unit
 from regrind.geometry.wheels import (
     check_rpm,
     find_marked_rpm,
@@ -82,7 +83,7 @@ def find_speed(form: SpeedForm) -> Sheet:
     expanded = find_spread(lambda wheel_mm: find_surface_speed(wheel_mm, rpm), {"wheel_mm": wheel},
                            {"wheel_mm": form.mm("wheel_digit")})
     figures = [Figure("Surface speed", write.surface_speed(found, form.unit, 2),
-                      write.surface_speed(found, write.other(form.unit), 2),
+                      write.surface_speed(found, other_unit(form.unit), 2),
                       f"± {write.surface_speed_up(expanded, form.unit)}" if expanded else ""), _marked(form, allowed)]
     working = [Line("v = π D n", f"n = {rpm:g} rpm, {write.letters(form.unit, D=wheel)}", f"v = {_said(found)}", RULE),
                write.budget("v", form)]

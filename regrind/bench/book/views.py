@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.units import NotALength, Unit, parse
+from regrind.geometry.units import NotALength, Unit, parse, unit_named
 from regrind.shop.access import needs
 from regrind.shop.forms import LengthText
 from regrind.shop.letterhead import letterhead
@@ -54,8 +54,7 @@ def _wants_fragment(request: HttpRequest) -> bool:
 
 
 def _unit(request: HttpRequest) -> Unit:
-    asked = request.GET.get("unit")
-    return asked if asked in ("in", "mm") else letterhead().unit      # type: ignore[return-value]
+    return unit_named(request.GET.get("unit"), letterhead().unit)
 
 
 def _work_out(form: BookForm, way: Way) -> Sheet | None:
@@ -65,7 +64,7 @@ def _work_out(form: BookForm, way: Way) -> Sheet | None:
     try:
         return way.work_out(form)
     except Refused as refused:
-        form.refuse(refused, way.fields, write.in_unit(refused.message, form.unit))
+        form.show_refused(refused, way.fields, write.in_unit(refused.message, form.unit))
     return None
 
 

@@ -4,7 +4,7 @@ import re
 
 from django.forms import BoundField
 
-from regrind.geometry.units import NARROW_SPACE, Unit, show_with_unit, to_nm
+from regrind.geometry.units import NARROW_SPACE, Unit, other_unit, show_with_unit, to_nm
 from regrind.shop.forms import LengthText
 
 from .fields import FEET_A_MINUTE, BookForm
@@ -13,10 +13,6 @@ from .sheet import Figure, Line
 _MM = re.compile(r"(?:(-?[0-9][0-9.e+-]*) (and at most|to|and) )?(-?[0-9][0-9.e+-]*) mm")
 _FINER = {"mm": 5, "in": 6}
 _DIGIT = {"mm": 1e-4, "in": 25.4e-5}
-
-
-def other(unit: Unit) -> Unit:
-    return "mm" if unit == "in" else "in"
 
 
 def size(mm: float, unit: Unit) -> str:
@@ -29,7 +25,7 @@ def fine(mm: float, unit: Unit) -> str:
 
 
 def fine_both(mm: float, unit: Unit) -> str:
-    return f"{fine(mm, unit)} = {fine(mm, other(unit))}"
+    return f"{fine(mm, unit)} = {fine(mm, other_unit(unit))}"
 
 
 def degrees(rad: float, places: int = 2) -> str:
@@ -54,7 +50,7 @@ def sure_angle(expanded_rad: float) -> str:
 
 
 def length_figure(label: str, mm: float, unit: Unit, expanded_mm: float = 0.0) -> Figure:
-    return Figure(label, size(mm, unit), size(mm, other(unit)), sure_length(expanded_mm, unit))
+    return Figure(label, size(mm, unit), size(mm, other_unit(unit)), sure_length(expanded_mm, unit))
 
 
 def angle_figure(label: str, rad: float, expanded_rad: float = 0.0) -> Figure:

@@ -3,13 +3,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
-from django.utils import timezone
 
 from regrind.record.models import Piece
 from regrind.shop.dates import DoneAt
-from regrind.shop.forms import AngleText, InUse, LengthText
-from regrind.shop.models import Gauge
+from regrind.shop.forms import AngleText, LengthText
 
+from ..gauge_fields import GaugeChoice
 from ..inspecting.forms import WAYS, usual_method
 from ..models import METHODS, FinalCheck
 from ..piece_form import PiecesForm
@@ -27,16 +26,6 @@ LENGTHS = ("diameter", "back_diameter", "drop", "drop_over", "runout_sides", "ru
            "width", "corner_size")
 MORE = ("method", "gauge", "indicator", "drop_way", "back_diameter", "runout_end", "usable", "witness")
 LEFT = {"left_depth": "damage_depth", "left_reach": "reach", "left_flutes": "flute_length"}
-
-
-class GaugeChoice(InUse):
-    """A gauge with the state of its calibration, said where it is chosen."""
-
-    def __init__(self, label: str) -> None:
-        super().__init__(Gauge, label=label)
-
-    def label_from_instance(self, obj: Any) -> str:
-        return f"{obj.name}, {obj.state(timezone.localdate())}"
 
 
 class CheckFields(PiecesForm):

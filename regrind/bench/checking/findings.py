@@ -4,7 +4,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from regrind.geometry.limits import judge
-from regrind.geometry.units import show_with_unit
+from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.models import Line
 from regrind.shop.models import Gauge
 
@@ -80,10 +80,10 @@ def objects(finding: dict[str, Any]) -> bool:
     return state == "outside" or (state == "too_close" and finding["what"] in (SMALLEST, SHORTEST))
 
 
-def say(finding: dict[str, Any], unit: str) -> str:
+def say(finding: dict[str, Any], unit: Unit) -> str:
     """A finding in words: `planned diameter: .2420 in is outside .2395 to .2405 in`."""
     def show(nm: int) -> str:
-        return show_with_unit(nm, unit)     # type: ignore[arg-type]
+        return show_with_unit(nm, unit)
     word = WORDS[finding["state"]]
     least, most = finding["least_nm"], finding["most_nm"]
     if least is not None and most is not None:

@@ -3,10 +3,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.gauging import check_method
-from regrind.geometry.units import Typed, show_with_unit
+from regrind.geometry.units import Typed, Unit, show_with_unit
 from regrind.record.models import Piece
 
+from ..gauge_fields import refuse_method
 from ..readings import Angle
 from . import relief, slips, truths
 from .actions import Again
@@ -26,6 +26,10 @@ class CheckForm(CheckFields):
             self._goes_back(data)
         self._ask_sure(data)
         return data
+
+    def refuse(self, message: str) -> None:
+        self.asks_sure = True
+        super().refuse(message)
 
     def _ask_sure(self, data: dict) -> None:
         unit = self.line.batch.customer.unit
@@ -76,13 +80,9 @@ class CheckForm(CheckFields):
                                      f"{ordinal(self.line.check_every)}.")
 
     def _method_fits(self, data: dict) -> None:
-        family, method = self.line.family, data.get("method")
-        if not method or not family.teeth or family.teeth < 2 or not family.kind_data.computed:
-            return
-        try:
-            check_method(method, family.teeth, unequal_index=family.unequal_index)
-        except Refused as refused:
-            self.add_error("method", f"{refused.message[:1].upper()}{refused.message[1:]}.")
+        family = self.line.family
+        if family.kind_data.computed:
+            refuse_method(self, data.get("method"), family.teeth, family.unequal_index)
 
     def _relief(self, data: dict) -> None:
         self.relief: relief.Relief | None = None
@@ -150,5 +150,5 @@ def ordinal(n: int) -> str:
     return f"{n}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(n % 10, 'th')}"
 
 
-def as_text(nm: int | None, unit: str) -> str:
-    return show_with_unit(nm, unit) if nm else ""       # type: ignore[arg-type]
+def as_text(nm: int | None, unit: Unit) -> str:
+    return show_with_unit(nm, unit) if nm else ""

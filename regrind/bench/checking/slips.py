@@ -2,7 +2,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from regrind.geometry.units import show_with_unit
+from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.models import Family
 
 from ..usual import find_usual_overall
@@ -12,14 +12,14 @@ MOST_RUNOUT_NM, RUNOUT_SHARE = 100_000, 0.02        # beyond both of these nobod
 TAPER_SHARE, LENGTH_SHARE = 0.02, 0.2
 
 
-def find_odd(data: Mapping[str, Any], family: Family, unit: str, relief_cdeg: int | None,
+def find_odd(data: Mapping[str, Any], family: Family, unit: Unit, relief_cdeg: int | None,
              usable_nm: int | None) -> dict[str, str]:
     """Field -> what looks odd about it. data: clean lengths by name; usable_nm: the usable length as planned.
 
     A diameter that is not as planned is a finding of its own, and asked about as such.
     """
     def show(nm: int) -> str:
-        return show_with_unit(nm, unit)     # type: ignore[arg-type]
+        return show_with_unit(nm, unit)
     nm = {name: value.nm for name, value in data.items() if hasattr(value, "nm")}
     size = nm.get("diameter") or family.nominal_nm or 0
     found: dict[str, str] = {}

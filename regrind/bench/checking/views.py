@@ -16,12 +16,12 @@ from regrind.record.undo_bar import undo_bar
 from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from .. import tray
 from ..calibration import overdue_of
 from ..inspecting.hub import pieces_of
 from ..models import FinalCheck, Plan, Reading
-from ..piece_form import settle
 from ..readings import last_gauges
 from ..rows import newest, newest_ground, newest_read, parts_ground, revisions
 from . import actions, truths
@@ -43,10 +43,7 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
     tray.put_focus(request, form, "diameter")
     strip = tray.lay_out(line, everyone, ground, alone, "bench:check", "ground")
 
-    def show(refusal: str) -> HttpResponse:
-        if refusal:
-            form.asks_sure = True
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return _page(request, line, form, pieces, plans, {"alone": alone, "strip": strip})
 
     def act() -> str:
@@ -57,7 +54,7 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
         onward = tray.go_on(line, alone, everyone, "bench:check", "ground") if alone else None
         return onward or reverse("bench:plan" if values["again"] else "bench:checked", args=[str(line)])
 
-    return settle(request, form, act, show) if request.method == "POST" else show("")
+    return save(request, form, act=act, show=show)
 
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> CheckForm:

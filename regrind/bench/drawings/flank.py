@@ -4,6 +4,8 @@ from typing import Any
 
 from django.utils.safestring import SafeString
 
+from regrind.geometry.units import Unit
+
 from . import svg
 
 HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 80, 84, 44, 10
@@ -11,7 +13,7 @@ CLOSE_PX = 17
 WEAR_TO_DEPTH = 0.2     # how deep a wear land is beside a depth, for the shade alone
 
 
-def draw_flank(case: Mapping[str, Any], option: Mapping[str, Any], unit: str,
+def draw_flank(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit,
                options: Sequence[Mapping[str, Any]] = ()) -> SafeString:
     """The damage of a case on its teeth; hatched below the dashed line is what the option's cut-back clears.
 
@@ -85,7 +87,7 @@ def _others(options: Sequence[Mapping[str, Any]], option: Mapping[str, Any], sca
 
 
 def _scale(marks: Sequence[Mapping[str, Any]], option: Mapping[str, Any], shown: float, scale: float, bottom: float,
-           unit: str) -> list[SafeString]:
+           unit: Unit) -> list[SafeString]:
     """How far from the end: the cut, where marks end, and the top of what is drawn."""
     heights = [option["cut_back_mm"]] if option["end"] else []
     heights += [*sorted({svg.mm_of(mark["to"]) or 0.0 for mark in marks}, reverse=True), shown]

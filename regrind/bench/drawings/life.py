@@ -6,7 +6,7 @@ from datetime import date
 from django.utils.dateformat import format as date_format
 from django.utils.safestring import SafeString
 
-from regrind.geometry.units import show_with_unit
+from regrind.geometry.units import Unit, show_with_unit
 
 from . import svg
 
@@ -22,7 +22,7 @@ class Visit:
     left_nm: int | None
 
 
-def draw_life(visits: Sequence[Visit], limit_nm: int | None, unit: str) -> SafeString | None:
+def draw_life(visits: Sequence[Visit], limit_nm: int | None, unit: Unit) -> SafeString | None:
     """Visits to the right, diameter upwards: down at each regrind, along between visits. None under two diameters."""
     sizes = [nm for visit in visits for nm in (visit.came_nm, visit.left_nm) if nm is not None]
     if len(sizes) < 2 or max(sizes) == min([*sizes, limit_nm or max(sizes)]):
@@ -58,7 +58,7 @@ def _trace(visits: Sequence[Visit], up) -> list[SafeString]:
     return [svg.path(line, "was", closed=False), *spots]
 
 
-def _labels(x: float, visit: Visit, up, unit: str) -> list[SafeString]:
+def _labels(x: float, visit: Visit, up, unit: Unit) -> list[SafeString]:
     """The day below; beside the spot what it left with, else what it came with."""
     parts = [svg.text((x, HEIGHT - BOTTOM + 22), date_format(visit.day, "j M"), anchor="middle", look="note"),
              svg.text((x, HEIGHT - BOTTOM + 40), date_format(visit.day, "Y"), anchor="middle", look="note")]
@@ -68,5 +68,5 @@ def _labels(x: float, visit: Visit, up, unit: str) -> list[SafeString]:
     return parts
 
 
-def _say(nm: int, unit: str) -> str:
-    return show_with_unit(nm, unit)     # type: ignore[arg-type]
+def _say(nm: int, unit: Unit) -> str:
+    return show_with_unit(nm, unit)

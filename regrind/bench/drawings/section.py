@@ -5,6 +5,8 @@ from typing import Any
 
 from django.utils.safestring import SafeString
 
+from regrind.geometry.units import Unit
+
 from . import svg
 from .tooth import Tooth, grind, outline, shape_tooth, worn
 
@@ -14,7 +16,7 @@ LAND_TO_DEPTH = 0.2     # a wear land seen on a relief of some 12 degrees: for t
 TIMES = 8       # stock drawn this much thicker on demand
 
 
-def draw_section(case: Mapping[str, Any], answer: Mapping[str, Any], option: Mapping[str, Any], unit: str,
+def draw_section(case: Mapping[str, Any], answer: Mapping[str, Any], option: Mapping[str, Any], unit: Unit,
                  enlarged: bool) -> SafeString:
     """Old and new outline and circle, core, damage that is still there, and removed stock of one option.
 
@@ -96,7 +98,7 @@ def _centre_lines() -> list[SafeString]:
     return [svg.line((x, 6), (x, SIZE - 6), "centre"), svg.line((6, x), (SIZE - 6, x), "centre")]
 
 
-def _words(before: float, after: float, option: Mapping[str, Any], unit: str, scale: float,
+def _words(before: float, after: float, option: Mapping[str, Any], unit: Unit, scale: float,
            times: float) -> list[SafeString]:
     """What each line is, said beside a piece of that line."""
     rows = [("was", f"{svg.in_unit(2 * before, unit)} as it came"), ("will", f"{svg.in_unit(2 * after, unit)} after")]

@@ -4,6 +4,7 @@ from collections.abc import Collection, Sequence
 from django.utils.safestring import SafeString
 
 from regrind.geometry.common_size import Piece, Size
+from regrind.geometry.units import Unit
 
 from . import svg
 
@@ -11,7 +12,7 @@ WIDTH, BLOCK, GAP, PAD, HEAD, FOOT = 360, 16.0, 4.0, 30, 34, 30
 NONE_AT = 14.0          # where those stand that come clean at no size
 
 
-def draw_size_bar(pieces: Sequence[Piece], sizes: Sequence[Size], taken_nm: Collection[int], unit: str) -> SafeString:
+def draw_size_bar(pieces: Sequence[Piece], sizes: Sequence[Size], taken_nm: Collection[int], unit: Unit) -> SafeString:
     """Diameter to the right. What stands right of a line comes clean at it, filled; what stands left of all is open.
 
     pieces: with the cut-backs that the line's limits allow; sizes: the steps there are; taken_nm: one or two of them.
@@ -59,7 +60,7 @@ def _taken(x: float, floor: float, words: str) -> list[SafeString]:
             svg.text((min(max(x, 50.0), WIDTH - 50), 14), words, size=16, anchor="middle")]
 
 
-def _words(low: int, high: int, floor: float, unit: str, some_never: bool) -> list[SafeString]:
+def _words(low: int, high: int, floor: float, unit: Unit, some_never: bool) -> list[SafeString]:
     parts = [svg.text((PAD * 2, floor + 24), svg.in_unit(low / 1e6, unit), anchor="middle", look="note")]
     if high != low:
         parts.append(svg.text((WIDTH - PAD, floor + 24), svg.in_unit(high / 1e6, unit), anchor="middle", look="note"))

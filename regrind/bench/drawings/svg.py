@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
-from regrind.geometry.units import parse, show_with_unit, to_nm
+from regrind.geometry.units import Unit, parse, show_with_unit, to_nm
 
 Point = tuple[float, float]
 
@@ -69,8 +69,8 @@ def around(centre: Point, radius: float, angle_rad: float) -> Point:
     return centre[0] + radius * math.sin(angle_rad), centre[1] - radius * math.cos(angle_rad)
 
 
-def in_unit(mm: float, unit: str) -> str:
-    return show_with_unit(to_nm(mm), unit)      # type: ignore[arg-type]
+def in_unit(mm: float, unit: Unit) -> str:
+    return show_with_unit(to_nm(mm), unit)
 
 
 def mm_of(text_with_unit: str | None) -> float | None:

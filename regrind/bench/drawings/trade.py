@@ -5,6 +5,8 @@ from typing import Any
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from regrind.geometry.units import Unit
+
 from . import svg
 
 WIDTH, HEIGHT, LEFT, BOTTOM, PAD, TOP = 420, 300, 92, 56, 28, 44
@@ -12,7 +14,7 @@ CLOSE_PX = 17       # two labels nearer than this would run into each other
 LIMITS = {"diameter": "diameter_mm", "usable_length": "usable_length_mm"}
 
 
-def draw_trade(options: Sequence[Mapping[str, Any]], picked: int, unit: str, link: str = "?option=") -> SafeString:
+def draw_trade(options: Sequence[Mapping[str, Any]], picked: int, unit: Unit, link: str = "?option=") -> SafeString:
     """Usable length to the right, diameter upwards; each point is a link that shows its option.
 
     Between two options the end is cut back further and the diameter stays: a stair. Dashed: the customer's limits.
@@ -82,7 +84,7 @@ def _stair(places: Sequence[svg.Point]) -> list[svg.Point]:
 
 
 def _labels(places: Sequence[svg.Point], options: Sequence[Mapping[str, Any]], picked: int,
-            unit: str) -> list[SafeString]:
+            unit: Unit) -> list[SafeString]:
     """Each option's two figures on the axes, the picked one's first; one that would run into another is left out."""
     parts: list[SafeString] = []
     beside: list[float] = [18.0]

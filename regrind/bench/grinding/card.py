@@ -21,7 +21,7 @@ from regrind.geometry.land import find_helix_spread
 from regrind.geometry.passes import Passes, plan_passes
 from regrind.geometry.relief import DropAim, Way, aim_drop
 from regrind.geometry.setup import find_pull_off_ratio
-from regrind.geometry.units import parse, show_fine, to_nm
+from regrind.geometry.units import Unit, parse, show_fine, to_nm
 from regrind.shop.models import Wheel
 
 from ..models import Plan
@@ -56,7 +56,7 @@ class Card:
     assumed: tuple[str, ...] = ()
     mirrored: bool = False
     agree: bool = True
-    unit: str = "in"
+    unit: Unit = "in"
 
     @property
     def plan(self) -> Plan | None:
@@ -95,7 +95,7 @@ class Card:
 
     def _fine(self, mm: float) -> str:
         """An infeed to a tenth of what the dial shows: rounded further, the passes would not add up."""
-        return show_fine(to_nm(mm), self.unit)     # type: ignore[arg-type]
+        return show_fine(to_nm(mm), self.unit)
 
     @property
     def sure_deg(self) -> float | None:
@@ -106,7 +106,7 @@ class Card:
         return [say_field(name) for name in self.assumed]
 
 
-def set_up(aim: Aim, wheel: Wheel | None, distance_mm: float, unit: str) -> Card:
+def set_up(aim: Aim, wheel: Wheel | None, distance_mm: float, unit: Unit) -> Card:
     """The card of one plan. distance_mm: from the wheel's contact to the stylus, along the axis."""
     plan = aim.plan
     option = option_of(plan) if plan else {}
@@ -169,7 +169,7 @@ def _land_mm(land: Any, option: dict[str, Any]) -> float | None:
     return before if option.get("secondary_needed") else option.get("primary_land_mm") or before
 
 
-def _drop(card: Card, radius: float, land_mm: float | None, unit: str) -> None:
+def _drop(card: Card, radius: float, land_mm: float | None, unit: Unit) -> None:
     if land_mm is None or card.relief_rad is None:
         return
     most = min(0.9 * land_mm, radius / 2)

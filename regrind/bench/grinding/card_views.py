@@ -52,7 +52,7 @@ def _read_in(field: LengthText, unit: Any) -> None:
 
 
 def _first_values(request: HttpRequest, line: Line) -> dict[str, Any]:
-    distance = show_with_unit(letterhead().stylus_distance_nm, line.batch.customer.unit)      # type: ignore[arg-type]
+    distance = show_with_unit(letterhead().stylus_distance_nm, line.batch.customer.unit)
     return {"distance": distance, "mode": "wet"} | last_used(line, person_of(request))
 
 

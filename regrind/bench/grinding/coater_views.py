@@ -13,10 +13,10 @@ from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
 from regrind.shop.access import needs
 from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from ..inspecting.hub import pieces_of
 from ..models import CoaterPiece, CoaterSlip
-from ..piece_form import settle
 from . import actions
 from .forms import AwayForm, BackForm
 
@@ -71,9 +71,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
     back = BackForm(posted if coming else None, line=line, pieces=gone, seen={})
     form = back if coming else send
 
-    def show(refusal: str) -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "bench/away.html", {
             "line": line, "send": send, "back": back, "outs": what_is_out(line), "told": initial,
             "undo": None if posted else undo_bar(person_of(request), every)},
@@ -83,7 +81,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
         _send_or_count(request, line, form)
         return reverse("bench:away" if form is send else "bench:check", args=[str(line)])
 
-    return settle(request, form, act, show) if posted is not None else show("")
+    return save(request, form, act=act, show=show)
 
 
 def _last_coater(line: Line) -> dict[str, str]:

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from regrind.geometry.units import show_with_unit
+from regrind.geometry.units import Unit, show_with_unit
 from regrind.shop.dates import DoneAt, day
 from regrind.shop.forms import InUse, LengthText
 from regrind.shop.models import Holding, Wheel
@@ -162,12 +162,12 @@ class GrindForm(PiecesForm):
                 for pk, aim in self.aims.items()} if infeeds or ends else {}
 
 
-def first_values(aims: Sequence[Aim], unit: str) -> dict[str, Any]:
+def first_values(aims: Sequence[Aim], unit: Unit) -> dict[str, Any]:
     """What the plans say, where they agree."""
     infeed, end = agreed(aim.infeed_nm for aim in aims), agreed(aim.end_nm for aim in aims)
     left = next((aim.left or aim.parts for aim in aims if aim.parts), ())
     told: dict[str, Any] = {"grinds": list(left)}
-    told |= {name: show_with_unit(nm, unit) for name, nm in (("infeed", infeed), ("end_taken", end)) if nm}     # type: ignore[arg-type]
+    told |= {name: show_with_unit(nm, unit) for name, nm in (("infeed", infeed), ("end_taken", end)) if nm}
     if aims and all(aim.gash for aim in aims):
         told["gashed"] = "yes"
     return told

@@ -15,10 +15,10 @@ from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.models import Wheel
 from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from ..inspecting.hub import pieces_of
 from ..models import FinalCheck, Grind, Plan
-from ..piece_form import settle
 from ..rows import newest, revisions
 from . import actions
 from .forms import GrindForm
@@ -36,9 +36,7 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
     aims = aim(pieces, newest(Plan, pieces))
     form = _form(request, line, pieces, aims)
 
-    def show(refusal: str) -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return _page(request, line, form, aims)
 
     def act() -> str:
@@ -48,7 +46,7 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
         _tell(request, values)
         return reverse("bench:grind" if values["follows"] else "bench:check", args=[str(line)])
 
-    return settle(request, form, act, show) if request.method == "POST" else show("")
+    return save(request, form, act=act, show=show)
 
 
 def _to_grind(line: Line) -> list[Piece]:

@@ -2,12 +2,12 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.relief import Way, find_relief
 from regrind.geometry.snapshot import take_snapshot
-from regrind.geometry.units import Unit, show_with_unit
+from regrind.geometry.units import show_with_unit
 from regrind.shop.letterhead import letterhead
 
 from ..models import Inspection
@@ -15,7 +15,7 @@ from ..planning.case import draw_case
 from ..planning.usual import usual_of_shop
 from ..planning.words import say_fault
 from ..readings import list_entries, make_reading
-from ..usual import MARK_SHARES, SHARES, find_usual, recall_depths
+from ..usual import MARK_SHARES, SHARES, find_usual, find_usual_overall, recall_depths
 
 if TYPE_CHECKING:
     from .forms import InspectForm
@@ -30,18 +30,6 @@ def check_needed(form: InspectForm, data: dict) -> None:
             form.add_error("damage_depth", "Read as no depth at all: write one above 0, or choose nothing seen.")
     if data.get("damage") in ("depth", "corners") and not data.get("reach") and "reach" not in form.errors:
         form.add_error("reach", "Say how far back from the end the damage reaches.")
-
-
-def check_method(form: InspectForm, data: dict) -> None:
-    teeth, method = data.get("teeth"), data.get("method")
-    if not method:
-        return
-    if form.line.family.unequal_index and method != "swept":
-        form.add_error("method", "Unequal index: measure the swept diameter, against a gauge pin for example.")
-    elif teeth and method == "micrometer" and teeth % 2:
-        form.add_error("method", f"A plain micrometer cannot span {teeth} teeth: V-anvil or swept.")
-    elif teeth and method == "v-anvil" and teeth % 2 == 0:
-        form.add_error("method", f"A V-anvil takes odd teeth, not {teeth}: micrometer or swept.")
 
 
 def check_readings(form: InspectForm, data: dict) -> None:
@@ -73,13 +61,18 @@ def check_marks(form: InspectForm, data: dict) -> None:
 
 
 def check_overall(form: InspectForm, data: dict) -> None:
-    """A flute is never longer than its tool; a tool neither grows nor comes with half of it gone, as a rule."""
+    """A flute is never longer than its tool; a length that is not usual of a tool so long when new is asked about."""
     flute, overall = data.get("flute_length"), data.get("overall")
     if flute and overall and overall.nm <= flute.nm:
         form.add_error("overall", f"{overall.text} is no longer than the flute, {flute.text}: both count from the end.")
     new = form.line.family.overall_nm
-    if overall and new and not data.get("sure") and not new // 2 <= overall.nm <= new + new // 50:
-        unit = cast(Unit, form.line.batch.customer.unit)
+    low, high = find_usual_overall(new or 0)
+    if not (overall and new) or low <= overall.nm <= high:
+        return
+    if data.get("sure"):
+        form.confirmed.append(str(form.fields["overall"].label))
+    else:
+        unit = form.line.batch.customer.unit
         form.ask_sure("overall", f"{show_with_unit(overall.nm, unit)} for a tool that is "
                                  f"{show_with_unit(new, unit)} long when new?")
 
@@ -124,7 +117,7 @@ def _left_with(form: InspectForm, data: dict) -> int | None:
 
 
 def _odd(form: InspectForm, name: str, nm: int, low: int, high: int) -> str:
-    unit = cast(Unit, form.line.batch.customer.unit)
+    unit = form.line.batch.customer.unit
     said, nominal = f"Read as {show_with_unit(nm, unit)}", form.line.family.nominal_nm
     if name == "diameter" and nominal:
         return f"{said}; its nominal size is {show_with_unit(nominal, unit)}."

@@ -4,17 +4,17 @@ from dataclasses import replace
 from typing import Any
 
 from django import forms
-from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Typed
 from regrind.record.models import Line, Piece
 from regrind.shop import remember
 from regrind.shop.dates import DoneAt
-from regrind.shop.forms import AngleText, InUse, LengthText
-from regrind.shop.models import Gauge
+from regrind.shop.forms import AngleText, LengthText
+from regrind.shop.whole import read_whole
 
 from ..drawings.teeth_ring import draw_ring
+from ..gauge_fields import GaugeChoice, refuse_method
 from ..models import METHODS
 from ..piece_form import PiecesForm
 from ..readings import Angle, Mark
@@ -33,17 +33,6 @@ def usual_method(teeth: int | None, unequal_index: bool) -> str:
     if unequal_index:
         return "swept"
     return "" if not teeth else "micrometer" if teeth % 2 == 0 else "v-anvil"
-
-
-class GaugeChoice(InUse):
-    """A gauge in use; one whose calibration is not in date says so where it is chosen."""
-
-    def __init__(self, label: str):
-        super().__init__(Gauge, label=label)
-
-    def label_from_instance(self, gauge: Gauge) -> str:
-        today = timezone.localdate()
-        return f"{gauge.name}: {gauge.state(today)}" if gauge.overdue(today) else gauge.name
 
 
 class InspectForm(PiecesForm):
@@ -157,7 +146,7 @@ class InspectForm(PiecesForm):
         data = super().clean() or {}
         checks.check_needed(self, data)
         if self.computed:
-            checks.check_method(self, data)
+            refuse_method(self, data.get("method"), data.get("teeth"), self.line.family.unequal_index)
             checks.check_readings(self, data)
             checks.check_marks(self, data)
             checks.read_relief(self, data)
@@ -236,5 +225,5 @@ class InspectForm(PiecesForm):
 
 def _whole(value: Any, most: int) -> int:
     """A whole number up to `most` out of whatever was sent, 0 where it is none."""
-    text = str(value or "").strip()
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 4 and int(text) <= most else 0
+    number = read_whole(str(value or "").strip(), 3)
+    return number if number is not None and number <= most else 0

@@ -2,6 +2,7 @@
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
+from regrind.geometry.units import Unit
 from regrind.record.models import Piece
 
 from ..drawings.life import Visit, draw_life
@@ -23,7 +24,7 @@ def list_visits(piece: Piece) -> list[tuple[Piece, Visit]]:
             for one in pieces]
 
 
-def draw(visits: list[tuple[Piece, Visit]], piece: Piece, unit: str) -> SafeString | None:
+def draw(visits: list[tuple[Piece, Visit]], piece: Piece, unit: Unit) -> SafeString | None:
     """The life chart, where there is more than one visit to draw."""
     if len(visits) < 2:
         return None

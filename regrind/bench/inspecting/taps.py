@@ -1,10 +1,11 @@
 """Damage tapped on the flank unrolled: bands of height along each tooth, and what a tap writes into a mark's row."""
 from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 
 from regrind.geometry.units import NotALength, Unit, parse, show_with_unit
 from regrind.record.models import Line
+from regrind.shop.whole import read_whole
 
 ROW = ("tooth", "from", "to", "depth", "wear_land", "what")
 # Where the bands end, counted from the end: narrow there, where chips are, and wider towards the shank.
@@ -42,7 +43,7 @@ def list_bands(line: Line) -> list[tuple[int, int]]:
 
 def unroll(line: Line, teeth: int, marks: Mapping[int, Mapping[str, str]]) -> list[Band]:
     """The bands from the shank down to the end, each with a cell for each tooth, shaded by the marks typed so far."""
-    unit = cast(Unit, line.batch.customer.unit)
+    unit = line.batch.customer.unit
     depths = [(mark, _deep(mark, unit)) for mark in marks.values()]
     deepest = max([deep for _, deep in depths], default=0) or 1
     bands = []
@@ -87,24 +88,24 @@ def tap(typed: MutableMapping[str, Any], said: str, line: Line, teeth: int, rows
     `at:2:3` puts tooth 2, band 3 into the first empty row; told again before a depth is given, the mark stretches to
     reach it. `every:4` repeats row 4 on every other tooth. Rows are added where none is empty.
     """
-    what, *numbers = said.split(":")
+    what, *parts = said.split(":")
+    numbers = [number for part in parts if (number := read_whole(part, 3)) is not None]
     typed["rows"] = rows
-    if not all(n.isascii() and n.isdigit() and len(n) < 4 for n in numbers):
+    if len(numbers) != len(parts):
         return None
     if what == "at" and len(numbers) == 2:
-        return _place(typed, int(numbers[0]), int(numbers[1]), line, teeth, rows)
+        return _place(typed, numbers[0], numbers[1], line, teeth, rows)
     if what == "every" and len(numbers) == 1:
-        return _repeat(typed, int(numbers[0]), teeth, rows)
+        return _repeat(typed, numbers[0], teeth, rows)
     return None
 
 
 def _place(typed: MutableMapping[str, Any], tooth: int, index: int, line: Line, teeth: int, rows: int) -> int | None:
-    bands, unit = list_bands(line), cast(Unit, line.batch.customer.unit)
+    bands, unit = list_bands(line), line.batch.customer.unit
     if not 1 <= tooth <= teeth or index >= len(bands):
         return None
     (low, high), marks = bands[index], marks_in(typed, rows)
-    last = str(typed.get("tapped") or "")
-    n = int(last) if last.isascii() and last.isdigit() and len(last) < 4 else 0
+    n = read_whole(str(typed.get("tapped") or ""), 3) or 0
     mark = marks.get(n, {})
     if mark and mark["tooth"] == str(tooth) and not mark["depth"] and not mark["wear_land"]:
         low, high = min(low, _nm(mark["from"], unit) or 0), max(high, _nm(mark["to"], unit) or 0)

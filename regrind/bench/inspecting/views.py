@@ -1,25 +1,24 @@
 """The bench's pages about lines and pieces, and the inspection."""
 from collections.abc import Iterable, Mapping
-from typing import Any, cast
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.geometry.units import Unit
 from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import AnswerPiece, Line, Piece, Step
 from regrind.record.models.pieces import WHEREABOUTS
 from regrind.record.undo_bar import undo_bar
 from regrind.shop import remember
 from regrind.shop.access import needs
-from regrind.shop.once import person_of, repeated
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from .. import tray
 from ..calibration import overdue_of
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
-from ..piece_form import settle
 from ..readings import read_rows
 from ..rows import newest, newest_read, revisions
 from . import actions, taps
@@ -28,7 +27,7 @@ from .entries import name_reading, recall, tell
 from .forms import MARKS, InspectForm
 from .hub import STEPS, open_hub, pieces_of
 from .life import draw, list_visits
-from .queue import open_lines
+from .queue import open_stages
 
 MORE = ("marks", "teeth")       # asked of the form before it is kept: more rows, or a field for each tooth
 EVENT = ("event__by", "event__undone_by__by")      # the story tells what was undone, too
@@ -39,7 +38,7 @@ TAPS = ("at:", "every:")        # or tapped on the flank
 @require_GET
 def page(request: HttpRequest) -> HttpResponse:
     """What is on the bench, by what it waits for."""
-    return render(request, "bench/page.html", {"stages": open_lines()})
+    return render(request, "bench/page.html", {"stages": open_stages()})
 
 
 @needs("bench", "front_desk")
@@ -71,7 +70,7 @@ def _alike(rows: Mapping[int, Any], shorts: Mapping[int, str]) -> list[tuple[Any
 def piece(request: HttpRequest, number: str) -> HttpResponse:
     """The whole story of one piece; of a followed tool, its earlier visits too."""
     found = piece_or_404(number)
-    of, unit = {"piece": found}, cast(Unit, found.line.batch.customer.unit)
+    of, unit = {"piece": found}, found.line.batch.customer.unit
     visits = list_visits(found)
     inspections = list(Inspection.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
     checks = list(FinalCheck.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
@@ -99,8 +98,6 @@ def _named(rows: Iterable[MeasuredRow]) -> list[tuple[str, Reading]]:
 def inspect(request: HttpRequest, number: str) -> HttpResponse:
     """What is seen on the pieces of a line, once for all that are ticked, or on one."""
     found = line_or_404(number)
-    if (before := repeated(request)) is not None:
-        return before
     everyone = list(pieces_of(found))
     pieces = [p for p in everyone if p.whereabouts in ("arrived", "looked_at", "to_grind", "ground")]
     rows = newest(Inspection, pieces)
@@ -108,9 +105,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     form = _form(request, found, [alone] if alone else pieces, rows, alone)
     tray.put_focus(request, form, "diameter")
 
-    def show(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "bench/inspect.html", {
             "line": found, "form": form, "pieces": pieces, "unit": found.batch.customer.unit,
             "of": _corrected(form, rows), "alone": alone, "overdue": overdue_of(form),
@@ -125,7 +120,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
         onward = tray.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
         return onward or reverse("bench:plan", args=[str(found)])
 
-    return settle(request, form, act, show) if form.is_bound else show()
+    return save(request, form, act=act, show=show)
 
 
 def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection],

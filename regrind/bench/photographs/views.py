@@ -11,7 +11,8 @@ from regrind.record.find import line_or_404
 from regrind.record.models import Line
 from regrind.shop import photos as files
 from regrind.shop.access import needs
-from regrind.shop.once import carry_out, person_of, repeated
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from ..models import Photo
 from . import actions
@@ -28,23 +29,15 @@ HEADERS = {"X-Content-Type-Options": "nosniff", "Content-Security-Policy": "defa
 def photos(request: HttpRequest, number: str) -> HttpResponse:
     """The photos of a line, and the form that adds one."""
     line = line_or_404(number)
-    if (before := repeated(request)) is not None:
-        return before
     form = PhotoForm(request.POST, request.FILES, line=line) if request.method == "POST" else PhotoForm(
         line=line, initial=_asked(request))
 
-    def show(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "bench/photos.html", {
             "line": line, "form": form, "photos": photos_of(line), "removed": just_removed(line)},
             status=422 if form.is_bound else 200)
 
-    if not form.is_bound or not form.is_valid():
-        return show()
-    told = dict(form.cleaned_data)
-    sha256 = files.keep(told["photo"])      # on the disk before its row is: a row never names what is not there
-    return carry_out(request, lambda: _add(request, line, told, sha256), refused=show)
+    return save(request, form, act=lambda: _add(request, line, dict(form.cleaned_data)), show=show)
 
 
 def _asked(request: HttpRequest) -> dict[str, Any]:
@@ -54,7 +47,8 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
     return {"about": about if about in known else "as_it_came", "piece": request.GET.get("piece", "")[:24]}
 
 
-def _add(request: HttpRequest, line: Line, told: dict[str, Any], sha256: str) -> str:
+def _add(request: HttpRequest, line: Line, told: dict[str, Any]) -> str:
+    sha256 = files.keep(told["photo"])      # on the disk before its row is: a row never names what is not there
     actions.add_photo(by=person_of(request), line=line, sha256=sha256, **told)
     back = {"about": told["about"], "piece": told["piece"].short if told["piece"] else ""}
     return f"{reverse('bench:photos', args=[str(line)])}?{urlencode(back)}"
@@ -87,4 +81,4 @@ def add_again(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         actions.add_again(by=person_of(request), photo=removed)
         return page
-    return carry_out(request, act, stands_at=page)
+    return save(request, None, act=act, page=page)

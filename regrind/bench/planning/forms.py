@@ -5,9 +5,9 @@ from django import forms
 
 from regrind.record.models import Line, Piece
 from regrind.shop.dates import DoneAt
-from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.forms import LengthText
 
-from ..piece_form import entries_of, read_seen
+from ..piece_form import PiecesForm, entries_of
 
 BACK = ("as_it_came", "scrap")      # not ground: what its result is
 DO = [("keep", "keep an option"), ("ask", "ask the customer"), ("as_it_came", "back as it came"),
@@ -21,39 +21,29 @@ class Sizes(forms.MultipleChoiceField):
         return value.isascii() and value.isdigit() and len(value) < 12
 
 
-class DecideForm(ShopForm):
-    """marks: of the figures that are shown with each piece, by its id; empty for a form that was sent."""
+class DecideForm(PiecesForm):
+    """marks: of the figures that are shown with each piece, by its id: `seen` has them beside its plan's revision."""
 
     do = forms.ChoiceField(choices=DO, widget=forms.HiddenInput)
     group = forms.CharField(required=False, max_length=18, widget=forms.HiddenInput)
-    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, required=False, error_messages={
-        "invalid_choice": "A piece here has gone on meanwhile."})
     option = forms.IntegerField(min_value=0, max_value=400, required=False)
     sizes = Sizes(required=False, widget=forms.CheckboxSelectMultiple,
-                                      error_messages={"invalid_choice": "That size is not among those worked out."})
+                  error_messages={"invalid_choice": "That size is not among those worked out."})
     reason = forms.CharField(label="Why, or what to ask", max_length=300, required=False)
     grinds = forms.MultipleChoiceField(label="What is ground", required=False, widget=forms.CheckboxSelectMultiple)
     diameter = LengthText(label="Diameter to grind to", least_nm=100_000, most_nm=500_000_000, required=False)
     cut_back = LengthText(label="Off the end", most_nm=50_000_000, required=False)
     done_at = DoneAt()
-    seen = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
 
-    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: Mapping[int, int] | None = None,
+    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int] | None = None,
                  marks: Mapping[int, int] | None = None, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.line, self.by_id = line, {str(piece.pk): piece for piece in pieces}
-        self._choose("pieces", [(key, piece.short) for key, piece in self.by_id.items()])
+        super().__init__(*args, line=line, pieces=pieces, seen=seen or {}, **kwargs)
+        self.fields["pieces"].required = False      # a size is taken for all of them
         self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
-        self.fields["pieces"].initial = list(self.by_id)
         grinds = line.family.kind_data.grinds
         self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
         self.fields["seen"].initial = " ".join(f"{pk}:{(seen or {}).get(pk, 0)}:{mark}"
                                                for pk, mark in (marks or {}).items())
-        self.each_length(lambda _, field: self._read_in(field))
-
-    def _read_in(self, field: LengthText) -> None:
-        field.unit = self.line.batch.customer.unit       # type: ignore[assignment]
-        field.widget.attrs["data-unit"] = field.unit
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         field = self.fields[name]
@@ -86,13 +76,11 @@ class DecideForm(ShopForm):
         elif "grinds" in self.errors and kind.no_sides:
             self.add_error("grinds", f"The sides are left alone: {kind.no_sides}.")
 
-    def chosen(self) -> list[Piece]:
-        return [self.by_id[key] for key in self.cleaned_data["pieces"]]
-
-    def revisions(self) -> dict[int, int]:
-        return read_seen(self.cleaned_data.get("seen", ""))
-
     def shown(self) -> dict[int, int]:
-        """The mark of the figures that the page showed, by piece id."""
+        """The mark of the figures that the page showed, by piece id: the action holds them against its own."""
         entries = entries_of(self.cleaned_data.get("seen", ""))
         return {pk: numbers[1] for pk, numbers in entries if len(numbers) == 2}
+
+    def moved(self) -> list[Piece]:
+        """None: a piece that is back has another mark, if its figures are others."""
+        return []

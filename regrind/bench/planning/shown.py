@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from regrind.geometry.common_size import Miss, Size
-from regrind.geometry.units import show, show_with_unit, to_nm
+from regrind.geometry.units import Unit, show, show_with_unit, to_nm
 
 from . import words
 
@@ -44,7 +44,7 @@ class SizeRow:
     left_out: tuple[str, ...]
 
 
-def show_options(answer: dict[str, Any] | None, preferred: int | None, unit: str) -> list[OptionRow]:
+def show_options(answer: dict[str, Any] | None, preferred: int | None, unit: Unit) -> list[OptionRow]:
     if not answer:
         return []
     return [OptionRow(index, words.say_option(option), option, index == preferred, _removal(option, unit),
@@ -53,7 +53,7 @@ def show_options(answer: dict[str, Any] | None, preferred: int | None, unit: str
             for index, option in enumerate(answer["options"])]
 
 
-def _removal(option: dict[str, Any], unit: str) -> str:
+def _removal(option: dict[str, Any], unit: Unit) -> str:
     """What comes off the radius at each tooth, in order; between two figures where only the total runout is known."""
     if not option["sides"]:
         return ""
@@ -61,12 +61,12 @@ def _removal(option: dict[str, Any], unit: str) -> str:
     if each and len(set(each)) == 1:
         return f"{_mm(each[0], unit)} at every tooth"
     if each:
-        return ", ".join(f"{n}: {show(to_nm(mm), unit)}" for n, mm in enumerate(each, 1))    # type: ignore[arg-type]
+        return ", ".join(f"{n}: {show(to_nm(mm), unit)}" for n, mm in enumerate(each, 1))
     low, high = option["removal_radial_range_mm"]
     return f"{_mm(low, unit)} to {_mm(high, unit)}"
 
 
-def _limit(line: dict[str, Any], unit: str) -> LimitRow:
+def _limit(line: dict[str, Any], unit: Unit) -> LimitRow:
     def told(value: float | None) -> str:
         if value is None:
             return "–"
@@ -77,28 +77,28 @@ def _limit(line: dict[str, Any], unit: str) -> LimitRow:
                     line["verdict"], ", ".join(map(words.say_field, line["rests_on"])))
 
 
-def show_defaults(answer: dict[str, Any] | None, unit: str) -> list[tuple[str, str, str, str]]:
+def show_defaults(answer: dict[str, Any] | None, unit: Unit) -> list[tuple[str, str, str, str]]:
     """(what, value, confidence, source) of everything the program assumed."""
     return [(words.say_field(d["field"]), _value(d["field"], d["value"], unit), d["confidence"], d["source"])
             for d in (answer or {}).get("defaults", [])]
 
 
-def _value(field: str, value: Any, unit: str) -> str:
+def _value(field: str, value: Any, unit: Unit) -> str:
     if not isinstance(value, int | float):
         return "none" if value is None else str(value)
     return f"{value:g}°" if field.endswith("_deg") else _mm(value, unit)
 
 
-def show_sizes(sizes: Sequence[Size], best: set[int], unit: str) -> list[SizeRow]:
+def show_sizes(sizes: Sequence[Size], best: set[int], unit: Unit) -> list[SizeRow]:
     return [SizeRow(size.diameter_nm, len(size.clean), max((cut for _, cut in size.clean), default=0),
                     size.diameter_nm in best, _left_out(size.misses, unit)) for size in sizes]
 
 
-def _left_out(misses: Sequence[Miss], unit: str) -> tuple[str, ...]:
+def _left_out(misses: Sequence[Miss], unit: Unit) -> tuple[str, ...]:
     """Pieces left out for the same reason are named together."""
     alike: dict[str, list[str]] = {}
     for miss in misses:
-        largest = "no size" if miss.largest_nm is None else show_with_unit(miss.largest_nm, unit)    # type: ignore[arg-type]
+        largest = "no size" if miss.largest_nm is None else show_with_unit(miss.largest_nm, unit)
         alike.setdefault(WHY[miss.why].format(largest), []).append(miss.name)
     return tuple(f"{_names(names)} {why}" for why, names in alike.items())
 
@@ -107,5 +107,5 @@ def _names(names: Sequence[str]) -> str:
     return ", ".join(names[:MOST_NAMED]) + (f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else "")
 
 
-def _mm(value: float, unit: str) -> str:
-    return show_with_unit(to_nm(value), unit)      # type: ignore[arg-type]
+def _mm(value: float, unit: Unit) -> str:
+    return show_with_unit(to_nm(value), unit)

@@ -13,7 +13,9 @@ from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
 from regrind.shop.models import Person
-from regrind.shop.once import carry_out, person_of, repeated
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
+from regrind.shop.whole import read_whole
 
 from .. import tray
 from ..drawings.flank import draw_flank
@@ -35,17 +37,13 @@ from .shown import show_defaults, show_options, show_sizes
 def plan(request: HttpRequest, number: str) -> HttpResponse:
     """Options, common size and decision for the looked-at pieces of a line."""
     line = line_or_404(number)
-    if (before := repeated(request)) is not None:
-        return before
     everyone = list(pieces_of(line))
     pieces = [p for p in everyone if p.whereabouts == "looked_at"]
     if request.method == "GET":
         return _page(request, line, everyone, pieces)
     form = DecideForm(request.POST, line=line, pieces=pieces)
 
-    def show(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return _page(request, line, everyone, pieces, form)
 
     def act() -> str:
@@ -53,7 +51,7 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
         left = [p for p in pieces if p.whereabouts == "looked_at"]
         return reverse("bench:plan" if left and form.cleaned_data["do"] in BACK else "bench:line", args=[str(line)])
 
-    return carry_out(request, act, refused=show) if form.is_valid() else show()
+    return save(request, form, act=act, show=show)
 
 
 def _decide(form: DecideForm, line: Line, pieces: Sequence[Piece], by: Person) -> None:
@@ -90,7 +88,7 @@ def _page(request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: S
         "sizes": show_sizes(table.sizes, _offered(request, table), unit), "bar": _bar(request, line, groups, table),
         "ticked": _ticked(form, group, alone),
         "alone": alone, "strip": tray.lay_out(line, everyone, mine, alone, "bench:plan", "looked_at"),
-        "told": tell(group.root, cast(Unit, unit)) if group else [],
+        "told": tell(group.root, unit) if group else [],
         "answers": line.answers.select_related("event"), "kind": line.family.kind_data,
         "posted": form.data.get("do", ""),
         **_shown(request, group, unit)}, status=422 if form.is_bound else 200)
@@ -98,9 +96,9 @@ def _page(request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: S
 
 def _offered(request: HttpRequest, table: sizes.Table) -> set[int]:
     """The sizes that are ticked at first: where the thumb was moved, the best two where asked for, or the best one."""
-    at = request.GET.get("at", "")
-    if at.isascii() and at.isdigit() and len(at) < 4 and int(at) < len(table.sizes):
-        return {_steps(table)[int(at)]}
+    at = read_whole(request.GET.get("at"), 3)
+    if at is not None and at < len(table.sizes):
+        return {_steps(table)[at]}
     return set(table.two.diameters_nm) if table.two and request.GET.get("best") == "2" else table.best
 
 
@@ -120,7 +118,7 @@ def _bar(request: HttpRequest, line: Line, groups: Sequence[Group], table: sizes
             "larger": at + 1 if at + 1 < len(steps) else None}
 
 
-def _shown(request: HttpRequest, group: Group | None, unit: str) -> dict[str, Any]:
+def _shown(request: HttpRequest, group: Group | None, unit: Unit) -> dict[str, Any]:
     """One group's options with the one that is shown, its drawings, and what was assumed."""
     picked = _picked(request, group)
     if group is None or picked is None:
@@ -165,6 +163,5 @@ def _picked(request: HttpRequest, group: Group | None) -> int | None:
     """The option that is shown: the one asked for, else the recommended one."""
     if group is None or not group.options:
         return None
-    asked = request.POST.get("option") or request.GET.get("option", "")
-    index = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 4 else -1
-    return index if 0 <= index < len(group.options) else group.preferred
+    index = read_whole(request.POST.get("option") or request.GET.get("option"), 3)
+    return index if index is not None and index < len(group.options) else group.preferred

@@ -10,27 +10,26 @@ from django.utils import timezone
 from regrind.geometry.units import Typed, Unit, show_fine, to_nm
 from regrind.geometry.wheels import TruedRunout, read_trued_runout
 from regrind.shop.dates import day
-from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.forms import LengthText
 from regrind.shop.models import Gauge, Wheel
-
-from .actions import stand
+from regrind.shop.stale import SeenForm
 
 FIRST_DAY, MOST_DAYS_ON = date(2000, 1, 1), 3653
 MARKS = ("mark_1", "mark_2", "mark_3", "mark_4")
 MM_NM, INCH_NM, HUNDREDTH_THOU_NM = 1_000_000, 25_400_000, 254
 
 
-class RegisterForm(ShopForm):
-    """A row of a register; length fields are named as the column without `_nm`. `seen`: the row as the page had it."""
+class RegisterForm(SeenForm):
+    """A row of a register; length fields are named as the column without `_nm`."""
 
     name = forms.CharField(label="Name", max_length=60)
     apart: tuple[str, ...] = ("seen",)      # fields that are no columns
+    refused_beside = "name"
 
     def __init__(self, *args, unit: Unit, row: Model | None, **kwargs):
         super().__init__(*args, initial=_initial(self, row, unit), **kwargs)
         self.unit, self.stored_nm = unit, getattr(row, "trued_runout_nm", None)
-        self.fields["seen"] = forms.CharField(required=False, max_length=16, widget=forms.HiddenInput,
-                                              initial=stand(row))
+        self.saw(row)
         self.each_length(lambda _, field: _read_in(field, unit))
 
     def columns(self) -> dict[str, Any]:
@@ -52,7 +51,7 @@ def _read_in(field: LengthText, unit: Any) -> None:
     field.widget.attrs["data-unit"] = unit
 
 
-def _initial(form: RegisterForm, row: Model | None, unit: str) -> dict[str, Any]:
+def _initial(form: RegisterForm, row: Model | None, unit: Unit) -> dict[str, Any]:
     if row is None:
         return {"in_use": True}
     told: dict[str, Any] = {}
@@ -64,7 +63,7 @@ def _initial(form: RegisterForm, row: Model | None, unit: str) -> dict[str, Any]
     return told
 
 
-def _show(nm: int | None, unit: str) -> str:
+def _show(nm: int | None, unit: Unit) -> str:
     """A stored length for its field, exactly: in inches where the shop has them and they say it, else in mm."""
     if nm is None:
         return ""

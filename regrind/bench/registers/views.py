@@ -1,6 +1,5 @@
 """Registers: gauges, wheels and work holdings, each a list with a form to add or mend one."""
 from collections.abc import Callable
-from typing import cast
 
 from django.contrib import messages
 from django.db.models import Model
@@ -15,7 +14,8 @@ from regrind.shop import remember
 from regrind.shop.access import needs
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Gauge, Holding, Wheel
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from .actions import keep_row
 from .forms import GaugeForm, HoldingForm, RegisterForm, WheelForm
@@ -32,13 +32,11 @@ def _register(name: str) -> Callable[..., HttpResponse]:
 
     def page(request: HttpRequest, pk: int | None = None) -> HttpResponse:
         row = get_object_or_404(model, pk=pk) if pk else None
-        unit = cast(Unit, letterhead().unit)
+        unit = letterhead().unit
         form = form_class(request.POST if request.method == "POST" else None, unit=unit, row=row)
         remember.apply(form, f"register:{name}", unit)
 
-        def show(refusal: str = "") -> HttpResponse:
-            if refusal:
-                form.add_error("name", refusal)
+        def show() -> HttpResponse:
             today = timezone.localdate()
             rows = list(model._default_manager.all())
             fine = {item.pk: _say_fine(item, unit) for item in rows}
@@ -47,15 +45,13 @@ def _register(name: str) -> Callable[..., HttpResponse]:
                 "rows": rows, "form": form, "row": row, "title": title, "one": one, "overdue": overdue, "fine": fine,
                 "name": name, "today": today, "unit": unit}, status=422 if form.is_bound else 200)
 
-        if request.method == "POST" and form.is_valid():
-            def act() -> str:
-                remember.keep(form, f"register:{name}")
-                keep_row(by=person_of(request), model=model, row=row, values=form.columns(),
-                         seen=form.cleaned_data["seen"])
-                _tell(request, form, unit)
-                return reverse(f"bench:{name}")
-            return carry_out(request, act, refused=show, form=form)
-        return show()
+        def act() -> str:
+            remember.keep(form, f"register:{name}")
+            keep_row(by=person_of(request), model=model, row=row, values=form.columns())
+            _tell(request, form, unit)
+            return reverse(f"bench:{name}")
+
+        return save(request, form, act=act, show=show)
     return needs("bench")(require_http_methods(["GET", "POST"])(page))
 
 
@@ -66,12 +62,12 @@ def _say_fine(row: Model, unit: Unit) -> dict[str, str]:
             if nm or (nm == 0 and name == "trued_runout")}
 
 
-def _tell(request: HttpRequest, form: RegisterForm, unit: str) -> None:
+def _tell(request: HttpRequest, form: RegisterForm, unit: Unit) -> None:
     """Say in place what was kept, and what four marks told of a wheel."""
     said = f"Kept {form.cleaned_data['name']}."
     trued = form.trued() if isinstance(form, WheelForm) else None
     if trued:
-        total, offset = (show_fine(to_nm(mm), unit) for mm in (trued.total_mm, trued.offset_mm))     # type: ignore[arg-type]
+        total, offset = (show_fine(to_nm(mm), unit) for mm in (trued.total_mm, trued.offset_mm))
         said += f" Trued runout {total}; its centre stands {offset} off the spindle’s axis."
     messages.success(request, said)
 

@@ -1,31 +1,25 @@
 from collections.abc import Sequence
-from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
-from django.utils import timezone
-from django.utils.dateformat import format as date_format
 
 from regrind.record.models import Piece
 from regrind.shop.dates import DoneAt
-from regrind.shop.forms import InUse, ShopForm
+from regrind.shop.forms import InUse
 from regrind.shop.models import Holding
 
 from ..grinding.actions import Part
 from ..grinding.forms import WheelChoice
 from ..grinding.usual import suits
 from ..models import WHEEL_TURNS
-from ..piece_form import read_seen, write_seen
+from ..piece_form import TickedPieces, check_done_at
 from .waiting import Lot, Stage
 
 
-class TrayForm(ShopForm):
+class TrayForm(TickedPieces):
     """One setup that a whole tray went through: each piece ground as it was planned, all ticked at first."""
 
-    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple)
-    seen = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
     minutes = forms.DecimalField(label="Minutes for the setup", min_value=Decimal("0"), max_value=Decimal("2000"),
                                  decimal_places=2, widget=forms.TextInput(attrs={"inputmode": "decimal"}),
                                  error_messages={"invalid": "Write the minutes as 42 or 42.5, from 0 to 2000."})
@@ -45,22 +39,16 @@ class TrayForm(ShopForm):
         super().__init__(*args, initial={"wheel": given.wheel and given.wheel.pk,
                                          "holding": given.holding and given.holding.pk}, **kwargs)
         self.stage = stage
-        self.by_id = {str(piece.pk): piece for lot in stage.lots for piece in lot.pieces}
-        boxes = self.fields["pieces"]
-        assert isinstance(boxes, forms.MultipleChoiceField)
-        boxes.error_messages["required"] = "Tick the pieces that were ground."
-        boxes.choices = [(key, str(piece)) for key, piece in self.by_id.items()]
-        boxes.initial = list(self.by_id)
-        self.fields["seen"].initial = write_seen(self.by_id.values(), revisions)
+        self.offer((piece for lot in stage.lots for piece in lot.pieces), revisions)
+        self.fields["pieces"].error_messages["required"] = "Tick the pieces that were ground."
+
+    def name(self, piece: Piece) -> str:
+        return str(piece)
 
     def clean_done_at(self):
         """A late entry lies between the arrival of the last box and now."""
-        when = self.cleaned_data["done_at"]
         since = max(lot.line.batch.received_at for lot in self.stage.lots)
-        if when and when < since - timedelta(minutes=1):
-            came = date_format(timezone.localtime(since), "j M Y H:i")
-            raise ValidationError(f"That is before the last of these boxes came: from {came} until now.")
-        return when
+        return check_done_at(self.cleaned_data["done_at"], since, "the last of these boxes")
 
     def clean(self):
         data = super().clean() or {}
@@ -91,7 +79,7 @@ class TrayForm(ShopForm):
         data = self.cleaned_data
         plain = ("wheel", "holding", "roughing", "finishing", "note", "done_at")
         return {name: data[name] for name in plain} | {
-            "parts": self.parts(), "seen": read_seen(data["seen"]), "minutes_hundredths": int(data["minutes"] * 100)}
+            "parts": self.parts(), "seen": self.revisions(), "minutes_hundredths": int(data["minutes"] * 100)}
 
 
 def _part(lot: Lot, pieces: Sequence[Piece]) -> Part:

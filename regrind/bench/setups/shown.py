@@ -56,7 +56,7 @@ def _figures(card: Card) -> tuple[tuple[str, str], ...]:
         ("Travel stop, from the end as it stands", _nm(card.travel_mm)), ("Grind to", plan and plan.diameter_nm),
         (f"Stylus tip {_side(card)} centre", _nm(card.tip_mm)), ("Off the radius", aim.infeed_nm),
         ("Off the end", aim.end_nm)]
-    return tuple((name, show_with_unit(nm, card.unit)) for name, nm in told if nm is not None)     # type: ignore[arg-type]
+    return tuple((name, show_with_unit(nm, card.unit)) for name, nm in told if nm is not None)
 
 
 def _side(card: Card) -> str:

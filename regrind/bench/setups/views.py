@@ -11,12 +11,12 @@ from regrind.shop.access import needs
 from regrind.shop.events import Conflict
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Person
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from ..grinding.actions import grind_setup
 from ..grinding.wheel import find_speed
 from ..models import Grind
-from ..piece_form import moved_since
 from ..rows import revisions
 from .forms import TrayForm
 from .order import EXACT_UP_TO
@@ -51,9 +51,7 @@ def setup(request: HttpRequest, key: str) -> HttpResponse:
         return _gone(request, key)
     form = TrayForm(request.POST if request.method == "POST" else None, stage=stage, revisions=_revisions(stage))
 
-    def show(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return _page(request, stage, form)
 
     def act() -> str:
@@ -61,12 +59,7 @@ def setup(request: HttpRequest, key: str) -> HttpResponse:
         messages.success(request, f"Kept the grind of {len(form.cleaned_data['pieces'])} pieces, setup {code}.")
         return reverse("bench:setups")
 
-    if request.method == "GET":
-        return show()
-    ticked = set(request.POST.getlist("pieces"))
-    if ticked - set(form.by_id) or moved_since([form.by_id[key] for key in ticked], request.POST.get("seen", "")):
-        return _gone(request, key)
-    return carry_out(request, act, refused=show) if form.is_valid() else show()
+    return save(request, form, act=act, show=show)
 
 
 def _revisions(stage: Stage) -> dict[int, int]:
@@ -75,16 +68,17 @@ def _revisions(stage: Stage) -> dict[int, int]:
 
 
 def _gone(request: HttpRequest, key: str) -> HttpResponse:
-    """The tray, or a piece of it, is not there any more: a second tap on a save, somebody else's save, or nothing."""
+    """The tray is not there any more: a second tap on a save, somebody else's save, or nothing."""
     if not key.isalnum() or len(key) != KEY_SIGNS:
         raise Http404(key)
-    if request.method == "GET":
+
+    def show() -> HttpResponse:
         messages.info(request, "Nothing waits for that setup any more.")
         return redirect("bench:setups")
 
-    def clash() -> str:
-        raise Conflict("While this page was open some of these pieces were ground, moved on or planned anew.")
-    return carry_out(request, clash)
+    def act() -> str:
+        raise Conflict("While this page was open these pieces were ground, moved on or planned anew.")
+    return save(request, None, act=act, show=show)
 
 
 def _page(request: HttpRequest, stage: Stage, form: TrayForm) -> HttpResponse:

@@ -192,7 +192,7 @@ def _holding(holding: Holding | None, family: Family, line: Line) -> str:
     if holding:
         return str(holding)
     unit = line.batch.customer.unit
-    return f"for a {show_with_unit(family.shank_nm, unit)} shank" if family.shank_nm else "not said"    # type: ignore[arg-type]
+    return f"for a {show_with_unit(family.shank_nm, unit)} shank" if family.shank_nm else "not said"
 
 
 def find_standing() -> Setup | None:

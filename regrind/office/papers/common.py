@@ -118,7 +118,7 @@ def spans(pieces: Iterable[Piece]) -> str:
 
 def style(batch: Batch) -> values.Style:
     """The customer's unit first; millimetre customers get A4, inch customers Letter."""
-    unit = cast(values.Unit, batch.customer.unit)
+    unit = batch.customer.unit
     mark = cast(Literal[".", ","], batch.customer.decimal_mark)
     return values.Style(unit=unit, decimal_mark=mark, page="A4" if unit == "mm" else "letter")
 

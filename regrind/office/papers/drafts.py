@@ -13,6 +13,7 @@ from regrind.paper import job_sheet, label, report, setup_card, slip, values
 from regrind.record.find import batch_or_404, line_or_404, piece_or_404
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.events import Refusal
+from regrind.shop.whole import read_whole
 
 from ..models import Parcel
 from .job_sheet import job_sheet as job_values
@@ -93,7 +94,7 @@ def _slip(number: str, revision: int, day: date) -> tuple[Batch, None, values.Pa
     return parcel.batch, None, packing_slip(parcel, revision, day)
 
 
-_SHEETS: dict[str, tuple[Callable[[str, int, date], tuple], Callable[[Any], bytes]]] = {
+_SHEETS: dict[str, tuple[Callable[[str, int, date], tuple[Any, ...]], Callable[[Any], bytes]]] = {
     "job_sheet": (_job_sheet, job_sheet.draw), "report": (_report, report.draw),
     "setup_card": (_setup_card, setup_card.draw), "slip": (_slip, slip.draw)}
 
@@ -128,9 +129,9 @@ def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
 
 def _parcel(number: str) -> Parcel:
     batch, _, parcel = number.partition("/")
-    known = parcel.isascii() and parcel.isdigit() and len(parcel) < 5
+    known = read_whole(parcel, 4)
     found = (Parcel.every.select_related("batch__customer", "event__by", "event__undone_by")
-             .filter(batch=batch_or_404(batch), number=int(parcel)).first() if known else None)
+             .filter(batch=batch_or_404(batch), number=known).first() if known else None)
     if found is None:
         raise Http404(number)
     return found

@@ -1,5 +1,6 @@
 """A line on the job sheet: its pieces with the plan's figures, its own limits, the small drawing."""
 from collections.abc import Sequence
+from typing import Any
 
 from regrind.bench.models import Inspection, Plan
 from regrind.bench.planning.words import say_reason
@@ -45,7 +46,7 @@ def _note(line: Line) -> str:
 
 def _alike(same: Sequence[Piece], rows: Rows) -> list[values.JobPiece]:
     """Pieces with the same figures share a row, counted; the others have one each."""
-    groups: dict[tuple, list[Piece]] = {}
+    groups: dict[tuple[Any, ...], list[Piece]] = {}
     for piece in same:
         plan, seen = rows.plans.get(piece.pk), rows.first_seen(piece)
         figures = (plan.diameter_nm, plan.cut_back_nm, plan.usable_nm) if plan else ()

@@ -2,7 +2,7 @@
 from collections.abc import Sequence
 from datetime import date
 from itertools import groupby
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from regrind.bench.models import FinalCheck
 from regrind.paper import values
@@ -27,6 +27,7 @@ from .common import (
     tool_name_of,
 )
 
+Agreed = TypeVar("Agreed")
 DRILLS = ("drill", "stepdrill")
 DONE = ("released", "left")
 MOST_NAMED = 36     # signs that the pieces of a tube are named in: more of them would make the label's words small
@@ -49,7 +50,7 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
     stamp = Stamp(letterhead().name, dated, len(done))
     rows = gather(done)
 
-    def tube_of(piece: Piece) -> tuple:
+    def tube_of(piece: Piece) -> tuple[Any, ...]:
         return (_size(rows, piece), corner_now(rows.full_check(piece), style(line.batch)),
                 coating_now(rows, piece), piece.pk if each else 0)
     labels: list[values.Label] = []
@@ -131,12 +132,12 @@ def _same(rows: Rows, full: dict[int, FinalCheck], what: str) -> values.Length |
     return _agreed([length(getattr(check, f"{what}_nm"), resolution_of(check, what)) for check in full.values()])
 
 
-def _agreed(found: Sequence[Any]) -> Any:
+def _agreed(found: Sequence[Agreed | None]) -> Agreed | None:
     return found[0] if found and all(one == found[0] for one in found) else None
 
 
 def _not_ground(line: Line, pieces: Sequence[Piece], rows: Rows, stamp: Stamp, each: bool) -> list[values.Label]:
-    def key(piece: Piece) -> tuple:
+    def key(piece: Piece) -> tuple[Any, ...]:
         return piece.result, piece.reason, piece.pk if each else 0
     labels: list[values.Label] = []
     for (result, reason, _), same in groupby(sorted(pieces, key=key), key=key):

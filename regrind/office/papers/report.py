@@ -55,8 +55,8 @@ def report(batch: Batch, revision: int, dated: date) -> values.Report:
         not_ground=tuple(_not_ground(lines, pieces)), instruments=_instruments(rows),
         assumed=tuple(words for same in lines.values() for words in _assumed(same, rows)),
         life=tuple(life_charts(batch, pieces)), summary=_summary(batch), saved=_saved(batch, dated),
-        measured_by=_signed((row.by.name, day_of(row.done_at)) for row, _ in rows.readings),
-        released_by=_signed((row.by.name, day_of(row.done_at)) for row in rows.checks.values() if row.passed))
+        measured_by=_signed((row.who, day_of(row.done_at)) for row, _ in rows.readings),
+        released_by=_signed((row.who, day_of(row.done_at)) for row in rows.checks.values() if row.passed))
 
 
 def _signed(found: Iterable[tuple[str, date]]) -> tuple[values.Signed, ...]:

@@ -57,7 +57,7 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
         parcel=f"Parcel {parcel.number}", follows=follows, note=_note(parcel),
         charges=_charges(money, currency) if money else (),
         total=values.Money(money.total_minor, currency) if money else None,
-        packed_by=values.Signed(parcel.by.name, day_of(parcel.done_at)))
+        packed_by=values.Signed(parcel.who, day_of(parcel.done_at)))
 
 
 def _places(parcel: Parcel, pieces: list[Piece]) -> Places:

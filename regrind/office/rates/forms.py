@@ -1,4 +1,5 @@
 from datetime import date, timedelta
+from typing import Any
 
 from django import forms
 from django.utils import timezone
@@ -25,7 +26,7 @@ class RatesForm(ShopForm):
     from_day = day(label="Holds from", required=True)
     seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0, max_value=2**62, required=False)
 
-    def __init__(self, *args, scope: Scope, kind: str, book: RateBook, **kwargs):
+    def __init__(self, *args: Any, scope: Scope, kind: str, book: RateBook, **kwargs: Any) -> None:
         """kind: the scope's kind of tool, also where the scope is a family; empty for the shop."""
         super().__init__(*args, **kwargs)
         self.scope, self.kind, today = scope, kind, timezone.localdate()
@@ -41,7 +42,7 @@ class RatesForm(ShopForm):
 
     def clean_from_day(self) -> date:
         first, last = FIRST_DAY, timezone.localdate() + AHEAD
-        told = self.cleaned_data["from_day"]
+        told: date = self.cleaned_data["from_day"]
         if not first <= told <= last:
             raise forms.ValidationError(f"{told} does not fit: from {first} to {last}.")
         return told
@@ -51,7 +52,7 @@ class RatesForm(ShopForm):
         typed = {said: self.cleaned_data[name] for name, said in self.names.items()}
         return {said: amount for said, amount in typed.items() if amount != self.stood[said]}
 
-    def rows(self):
+    def rows(self) -> list[tuple[Said, forms.BoundField]]:
         """(what and operation, its bound field), in the order of the page."""
         return [(said, self[name]) for name, said in self.names.items()]
 

@@ -10,6 +10,7 @@ from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family, Rate
 from regrind.record.rates import SHOP, RateBook, Scope
 from regrind.shop.letterhead import letterhead
+from regrind.shop.whole import read_whole
 
 from .forms import RatesForm, operation_words
 
@@ -71,8 +72,8 @@ def kinds_and_families(after: str, kind: str) -> dict[str, Any]:
     """The kinds, and families of one of them or of all, the newest first, a page at a time."""
     kind = kind if kind in KINDS else ""
     found = Family.objects.filter(merged_into=None, **({"kind": kind} if kind else {})).order_by("-pk")
-    if after.isascii() and after.isdigit() and len(after) < 18:
-        found = found.filter(pk__lt=int(after))
+    if (before := read_whole(after)) is not None:
+        found = found.filter(pk__lt=before)
     rows = list(found[:PAGE + 1])
     unit = letterhead().unit
     return {"kinds": CHOICES, "of_kind": kind, "families": [(row.pk, row.name(unit)) for row in rows[:PAGE]],

@@ -1,4 +1,5 @@
 """The owner's pages of dated prices and costs."""
+from collections.abc import Callable
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -11,7 +12,8 @@ from regrind.record.models import Family
 from regrind.record.rates import SHOP, Scope, keep_rates, read_rates
 from regrind.shop.access import needs
 from regrind.shop.letterhead import letterhead
-from regrind.shop.once import carry_out, person_of
+from regrind.shop.once import person_of
+from regrind.shop.saving import save
 
 from . import shown
 from .forms import RatesForm
@@ -43,14 +45,13 @@ def family_rates(request: HttpRequest, pk: int) -> HttpResponse:
                    reverse("office:rates_family", args=[pk]), lambda: {"family": family})
 
 
-def _answer(request: HttpRequest, scope: Scope, kind: str, title: str, address: str, more=dict) -> HttpResponse:
+def _answer(request: HttpRequest, scope: Scope, kind: str, title: str, address: str,
+            more: Callable[[], dict[str, Any]] = dict) -> HttpResponse:
     """One page of rates: what holds, the form that changes it, and all that was ever said."""
     book = read_rates(scope[0], wide=False)
     form = RatesForm(request.POST or None, scope=scope, kind=kind, book=book)
 
-    def page(refusal: str = "") -> HttpResponse:
-        if refusal:
-            form.add_error(None, refusal)
+    def show() -> HttpResponse:
         return render(request, "office/rates.html", {
             "form": form, "title": title, "shop": scope == SHOP, "kind": kind, "fields": shown.fields(form, book),
             "history": shown.history(scope), **more()}, status=422 if form.is_bound else 200)
@@ -59,6 +60,5 @@ def _answer(request: HttpRequest, scope: Scope, kind: str, title: str, address: 
         keep_rates(by=person_of(request), scope=scope, amounts=form.changes(),
                    from_day=form.cleaned_data["from_day"], seen=form.cleaned_data["seen"] or 0)
         return address
-    if request.method == "POST" and form.is_valid():
-        return carry_out(request, act, refused=page)
-    return page()
+
+    return save(request, form, act=act, show=show)

@@ -7,6 +7,7 @@ from regrind.geometry.units import Unit
 from . import lengths, words
 from .counts import read_count, read_trailing_count
 from .scan import Said, Scan
+from .sizes import unit_of
 
 MOST_PIECES = 500
 MOST_LINES = 40
@@ -60,7 +61,7 @@ def _matched(said: Said, scan: Scan, unit: Unit) -> None:
     found = scan.find_and_take(words.MATCHED, "matched")
     if found:
         said.matched = True
-        said.match_tolerance_nm = lengths.exactly(found[1], lengths.unit_of(said.text) or unit) if found[1] else None
+        said.match_tolerance_nm = lengths.exactly(found[1], unit_of(said.text) or unit) if found[1] else None
 
 
 def _teeth(said: Said, scan: Scan, unit: Unit) -> None:

@@ -1,5 +1,6 @@
 from django.db import models
 
+from regrind.geometry.units import Unit
 from regrind.shop.lengths import LengthField
 from regrind.shop.models import UNITS
 
@@ -12,7 +13,7 @@ class Customer(models.Model):
     mail = models.EmailField(blank=True)
     phone = models.CharField(max_length=40, blank=True)
     address = models.TextField(max_length=400, blank=True)
-    unit = models.CharField("preferred unit", max_length=2, choices=UNITS, default="in")
+    unit: "models.CharField[Unit, Unit]" = models.CharField("preferred unit", max_length=2, choices=UNITS, default="in")
     decimal_mark = models.CharField("numbers on their papers", max_length=1, default=".", choices=[
         (".", "decimal point: 6.350 mm, 1,234.50"), (",", "decimal comma: 6,350 mm, 1 234,50")])
     note = models.TextField(max_length=2000, blank=True)

@@ -1,5 +1,6 @@
 from django.db import models
 
+from regrind.geometry.units import Unit
 from regrind.shop.lengths import LengthField
 from regrind.shop.models import EventRow
 
@@ -51,7 +52,7 @@ class Family(models.Model):
     def kind_data(self) -> Kind:
         return KINDS[self.kind]
 
-    def name(self, unit: str) -> str:
+    def name(self, unit: Unit) -> str:
         """In the words of the trade: `1/4 in, 3 flutes, end mill, square, carbide, AlTiN`; `unit` is the reader's."""
         from ..names import family_name
         return family_name(self, unit)

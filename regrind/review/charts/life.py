@@ -5,7 +5,7 @@ from statistics import median
 from django.utils.safestring import SafeString
 
 from regrind.bench.drawings import svg
-from regrind.geometry.units import show, show_with_unit
+from regrind.geometry.units import Unit, show, show_with_unit
 
 from .frame import BOTTOM, HEIGHT, LABEL, LEFT, RIGHT, TOP, WIDTH, Axis, Chart, axis
 from .spread import NM
@@ -16,7 +16,7 @@ CAP = 6
 
 
 def draw_family_life(left: Mapping[int, Sequence[int]], followed: Sequence[Sequence[tuple[int, int]]],
-                     levels: Sequence[tuple[int, str]], unit: str, note: str = "") -> Chart:
+                     levels: Sequence[tuple[int, str]], unit: Unit, note: str = "") -> Chart:
     """left: diameters in nm that pieces left with, by which regrind of theirs it was (1 the first). followed: each
     followed tool's (regrind, diameter), joined by a thin line. levels: nominal size and smallest sizes, with words."""
     shown = {times: sizes for times, sizes in sorted(left.items()) if times <= MOST_TIMES and sizes}
@@ -40,18 +40,18 @@ def draw_family_life(left: Mapping[int, Sequence[int]], followed: Sequence[Seque
     for k, sizes in shown.items():
         parts += _column(across(k), k, sizes, up)
     parts += words      # over what is drawn, with a ground of their own, so that they can be read
-    rows = tuple((str(k), str(len(sizes)), *(show_with_unit(round(nm), unit) for nm in    # type: ignore[arg-type]
+    rows = tuple((str(k), str(len(sizes)), *(show_with_unit(round(nm), unit) for nm in
                                               (median(sizes), min(sizes), max(sizes)))) for k, sizes in shown.items())
     return Chart(TITLE, svg.wrap(WIDTH, HEIGHT, TITLE, parts),
                  ("regrind", "pieces", "middle", "smallest", "largest"), rows, note=note)
 
 
-def _frame(up: Axis, unit: str) -> list[SafeString]:
+def _frame(up: Axis, unit: Unit) -> list[SafeString]:
     floor = HEIGHT - BOTTOM
     parts = [svg.line((LEFT, floor), (WIDTH - RIGHT, floor), "axis"), svg.line((LEFT, TOP), (LEFT, floor), "axis"),
              svg.text((LEFT, 16), f"diameter it left with, {unit}", size=LABEL, look="note"),
              svg.text((WIDTH - RIGHT, HEIGHT - 6), "which regrind", size=LABEL, anchor="end", look="note")]
-    parts += [svg.text((LEFT - 8, up.place(mark) + 5), show(round(mark), unit), size=LABEL,   # type: ignore[arg-type]
+    parts += [svg.text((LEFT - 8, up.place(mark) + 5), show(round(mark), unit), size=LABEL,
                        anchor="end", look="note") for mark in up.marks]
     return parts
 

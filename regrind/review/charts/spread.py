@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from django.utils.safestring import SafeString
 
 from regrind.bench.drawings import svg
-from regrind.geometry.units import show, show_with_unit
+from regrind.geometry.units import Unit, show, show_with_unit
 
 from .frame import BOTTOM, HEIGHT, LABEL, LEFT, RIGHT, TOP, WIDTH, Axis, Chart, axis
 
@@ -14,7 +14,7 @@ NM = {"in": 25_400_000.0, "mm": 1_000_000.0}
 TITLE = "Stock taken off the diameter"
 
 
-def draw_spread(taken: Mapping[int, int], foretold: Mapping[int, int], unit: str,
+def draw_spread(taken: Mapping[int, int], foretold: Mapping[int, int], unit: Unit,
                 link: Callable[[int, int], str] = lambda start, end: "") -> Chart:
     """taken, foretold: number of regrinds by the start of their bin, in nm of diameter. link: the address of the
     pieces that lost from start up to end."""
@@ -27,7 +27,7 @@ def draw_spread(taken: Mapping[int, int], foretold: Mapping[int, int], unit: str
     across = axis([starts[0], starts[-1] + wide], LEFT, WIDTH - RIGHT, most=4, scale=NM[unit])
     up = axis([0, max([*real.values(), *plan.values()])], HEIGHT - BOTTOM, TOP, most=4, from_zero=True)
     parts = [*_marks(across, up, unit), *_filled(real, wide, across, up), *_outline(plan, wide, across, up), *_named()]
-    rows = tuple((f"{show(start, unit)} – {show_with_unit(start + wide, unit)}",  # type: ignore[arg-type]
+    rows = tuple((f"{show(start, unit)} – {show_with_unit(start + wide, unit)}",
                   str(real.get(start, 0)), str(plan.get(start, 0))) for start in starts)
     links = tuple(link(start, start + wide) if start in real else "" for start in starts)
     return Chart(TITLE, svg.wrap(WIDTH, HEIGHT, TITLE, parts), ("off the diameter", "taken", "foretold"), rows,
@@ -51,13 +51,13 @@ def _again(counts: Mapping[int, int], width: int) -> dict[int, int]:
     return found
 
 
-def _marks(across: Axis, up: Axis, unit: str) -> list[SafeString]:
+def _marks(across: Axis, up: Axis, unit: Unit) -> list[SafeString]:
     floor = HEIGHT - BOTTOM
     parts = [svg.line((LEFT, floor), (WIDTH - RIGHT, floor), "axis"), svg.line((LEFT, TOP), (LEFT, floor), "axis")]
     for mark in across.marks:
         x = across.place(mark)
         parts += [svg.line((x, floor), (x, floor + 5), "axis"),
-                  svg.text((x, floor + 20), show(round(mark), unit), size=LABEL, anchor="middle",  # type: ignore[arg-type]
+                  svg.text((x, floor + 20), show(round(mark), unit), size=LABEL, anchor="middle",
                            look="note")]
     parts.append(svg.text((WIDTH - RIGHT, HEIGHT - 22), f"off the diameter, {unit}", size=LABEL, anchor="end",
                           look="note"))

@@ -1,7 +1,11 @@
 """The review's words in templates: `{% load review %}`."""
 from django import template
 
+from regrind.geometry.units import Unit
+
 from .. import words
+from ..columns import COLUMNS, Cell
+from ..rows import Row
 from ..verdicts import Verdict
 
 register = template.Library()
@@ -36,6 +40,12 @@ def amount(minor: float | None) -> str:
 @register.filter
 def count(number: int) -> str:
     return words.say_count(number)
+
+
+@register.filter
+def cells(row: Row, unit: Unit) -> list[Cell]:
+    """A family's figures, a cell for each column of the families page."""
+    return [column.cell(row, unit) for column in COLUMNS]
 
 
 @register.filter

@@ -1,9 +1,12 @@
 """Template words for lengths, angles, money, states and forms. Templates own the words; these own the figures."""
+from typing import Any
+
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from regrind.geometry import units
+from regrind.geometry.units import Unit
 
 from .. import once
 
@@ -11,50 +14,50 @@ register = template.Library()
 
 
 @register.filter
-def length(nm: int | list | None, unit: str | None = None) -> str | int:
+def length(nm: Any, unit: Unit | None = None) -> str | int:
     """`{{ nm|length:unit }}`: the figure with its unit, .2498 in or 6.345 mm; a dash where there is none.
 
     Without a unit it is the template language's own `length`, the count of a list.
     """
     if unit is None:
-        return len(nm)      # type: ignore[arg-type]
-    return "–" if nm is None else units.show_with_unit(nm, unit)      # type: ignore[arg-type]
+        return len(nm)
+    return "–" if nm is None else units.show_with_unit(nm, unit)
 
 
 @register.filter
-def figure(nm: int | None, unit: str) -> str:
+def figure(nm: int | None, unit: Unit) -> str:
     """The figure alone, for tables whose head names the unit."""
-    return "–" if nm is None else units.show(nm, unit)      # type: ignore[arg-type]
+    return "–" if nm is None else units.show(nm, unit)
 
 
 @register.filter
-def signed(nm: int | None, unit: str) -> str:
-    return "–" if nm is None else units.show(nm, unit, sign=True)      # type: ignore[arg-type]
+def signed(nm: int | None, unit: Unit) -> str:
+    return "–" if nm is None else units.show(nm, unit, sign=True)
 
 
 @register.filter
-def both(nm: int | None, unit: str) -> SafeString | str:
+def both(nm: int | None, unit: Unit) -> SafeString | str:
     """The reader's unit first, the other beside it in graphite."""
     if nm is None:
         return "–"
-    first, other = units.both(nm, unit)      # type: ignore[arg-type]
+    first, other = units.both(nm, unit)
     return format_html('<span class="fig">{}</span> <span class="other">{}</span>', first, other)
 
 
 @register.filter
-def other(nm: int | None, unit: str) -> str:
+def other(nm: int | None, unit: Unit) -> str:
     """The length in the unit that is not the reader's, where the first stands elsewhere, in a link say."""
-    return "–" if nm is None else units.both(nm, unit)[1]      # type: ignore[arg-type]
+    return "–" if nm is None else units.both(nm, unit)[1]
 
 
 @register.filter
-def mm(value: float | None, unit: str) -> str:
+def mm(value: float | None, unit: Unit) -> str:
     """A stored plan's millimetres, shown in the reader's unit."""
-    return "–" if value is None else units.show_with_unit(units.to_nm(value), unit)      # type: ignore[arg-type]
+    return "–" if value is None else units.show_with_unit(units.to_nm(value), unit)
 
 
 @register.filter
-def mm_both(value: float | None, unit: str) -> SafeString | str:
+def mm_both(value: float | None, unit: Unit) -> SafeString | str:
     return both(None if value is None else units.to_nm(value), unit)
 
 

@@ -2,7 +2,7 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from regrind.geometry.units import Typed, parse, show_with_unit
+from regrind.geometry.units import Typed, Unit, parse, show_with_unit
 from regrind.record.actions import keep_customer
 from regrind.record.models import Customer
 from regrind.shop.actions import keep_letterhead
@@ -21,11 +21,11 @@ def minor(text: str) -> int:
     return round(float(text) * 100)
 
 
-def typed(mm: float, unit: str) -> Typed:
+def typed(mm: float, unit: Unit) -> Typed:
     """A reading as a bench hand would write it, at the gauge's resolution."""
     step = 2_540 if unit == "in" else 1_000
     whole = round(mm * 1_000_000 / step) * step
-    return parse(show_with_unit(whole, unit))      # type: ignore[arg-type]
+    return parse(show_with_unit(whole, unit))
 
 
 def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:

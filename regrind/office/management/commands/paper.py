@@ -1,6 +1,7 @@
 from pathlib import Path
+from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.http import Http404
 
 from regrind.office.issuing import KINDS, LABELS, Stock, draft, find_standing, issue, read_file, usual_stock
@@ -16,7 +17,7 @@ class Command(BaseCommand):
             "else it is issued and kept, as on the page, under the name of --by NAME or of the shop's one owner. With "
             "--draft it is only drawn, marked as a draft (labels look the same), and nothing is kept.")
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("kind", choices=KINDS)
         parser.add_argument("number")
         parser.add_argument("-o", "--output", type=Path, required=True)
@@ -27,7 +28,8 @@ class Command(BaseCommand):
         how.add_argument("--by", metavar="NAME", help="who issues it: the shop's one owner unless told")
         how.add_argument("--draft", action="store_true", help="only draw it")
 
-    def handle(self, *args, kind, number, output, stock, start, each, by, **options):
+    def handle(self, *args: Any, kind: str, number: str, output: Path, stock: str | None, start: int, each: bool,
+               by: str | None, **options: Any) -> None:
         try:
             on = Stock(stock or (usual_stock() if kind in LABELS else Stock.key), start, each)
             if options["draft"]:

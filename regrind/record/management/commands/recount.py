@@ -1,7 +1,8 @@
 """`manage.py recount`: the review's sums counted anew from the record, or checked against it."""
 from itertools import islice
+from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from regrind.record.models import FamilyMonth, Line
 from regrind.record.rebuilding import differences, rebuild
@@ -12,11 +13,11 @@ SHOWN = 20
 class Command(BaseCommand):
     help = "Count the review's sums anew. --check compares them with the record and changes nothing."
 
-    def add_arguments(self, parser) -> None:
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--check", action="store_true", help="compare only; fails where something differs")
         parser.add_argument("--if-empty", action="store_true", help="only where there are lines and no sums yet")
 
-    def handle(self, *, check: bool, if_empty: bool, **_) -> None:
+    def handle(self, *, check: bool, if_empty: bool, **_: Any) -> None:
         if check:
             self._check()
         elif not if_empty or (Line.objects.exists() and not FamilyMonth.objects.exists()):

@@ -2,7 +2,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.base import BaseCommand, CommandError
 
 from regrind.shop.database import refuse_unsafe
-from regrind.shop.kept_files import missing_files
+from regrind.shop.kept_files import faulty_files
 from regrind.shop.seal import broken_seals
 
 
@@ -18,8 +18,8 @@ class Command(BaseCommand):
             refuse_unsafe()
         except ImproperlyConfigured as error:
             raise CommandError(str(error)) from error
-        faults = [*broken_seals(), *missing_files()[:20]] if history else []
+        faults = [*broken_seals(), *faulty_files()[:20]] if history else []
         if faults:
             raise CommandError("; ".join(faults))
-        whole = " The history is whole, and every photo and paper is there." if history else ""
+        whole = " The history is whole, and every photo and paper is there, as it was kept." if history else ""
         self.stdout.write("The database is safe to work on." + whole)

@@ -1,20 +1,44 @@
+import shutil
+import sys
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from regrind.shop.backups import BackupError, restore_backup
+from regrind.shop.backups.archive import BackupError
+from regrind.shop.backups.database import is_behind
+from regrind.shop.backups.restoring import restore_backup
+from regrind.shop.kept_files import private_folder
+
+NO_KEY = ("The signing key is in no backup, so that nobody who finds one can sign in with it. Everyone signs in anew "
+          "with the old passwords, and each tablet is enrolled anew under Shop, Tablets; PINs and badges hold.")
 
 
 class Command(BaseCommand):
     help = "Restore a backup into an empty shop and prove it whole: the database, photos and papers."
 
     def add_arguments(self, parser):
-        parser.add_argument("file", type=Path)
+        parser.add_argument("file", help="the backup; - for one that comes on standard input")
 
-    def handle(self, *args, file: Path, **options):
+    def handle(self, *args, file: str, **options):
         try:
-            manifest = restore_backup(file.resolve())
+            manifest = self._from_input() if file == "-" else restore_backup(Path(file).absolute())
         except BackupError as error:
             raise CommandError(str(error)) from error
+        name = "The backup" if file == "-" else Path(file).name
         rows = sum(manifest["counts"].values())
-        self.stdout.write(f"{file.name}: {rows or 'all'} rows, {len(manifest['files']) - 1} photos and papers, whole.")
+        self.stdout.write(f"{name}: {rows} rows, {len(manifest['files']) - 1} photos and papers, whole.")
+        if is_behind():
+            self.stdout.write("It is of an older program: run 'migrate', then 'check_database --history'.")
+        self.stdout.write(NO_KEY)
+
+    def _from_input(self) -> dict:
+        home = private_folder(Path(settings.DATA))
+        try:
+            with TemporaryDirectory(dir=home, prefix=".restore-") as scratch:
+                with (Path(scratch) / "input").open("wb") as file:
+                    shutil.copyfileobj(sys.stdin.buffer, file)
+                return restore_backup(Path(scratch) / "input")
+        except OSError as error:
+            raise BackupError(f"What comes on standard input cannot be kept: {error.strerror or error}.") from error

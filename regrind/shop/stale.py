@@ -4,9 +4,9 @@ import hashlib
 from django import forms
 from django.db import models
 
-from regrind.shop.events import Conflict
-from regrind.shop.forms import ShopForm
-from regrind.shop.standing import stands
+from .events import Conflict
+from .forms import ShopForm
+from .standing import stands
 
 
 class SeenForm(ShopForm):
@@ -21,9 +21,9 @@ class SeenForm(ShopForm):
         if record is not None:
             self.initial["seen"] = stamp(record)
 
-    def check_unchanged(self) -> None:
+    def check_stale(self) -> None:
         """Hold the record until the transaction ends. Raises Conflict where it is not what the page saw."""
-        seen = self.cleaned_data.get("seen")
+        seen = self.data.get(self.add_prefix("seen"))
         if self.record is None or not seen:
             return
         now = type(self.record)._default_manager.select_for_update(no_key=True).get(pk=self.record.pk)
@@ -32,5 +32,5 @@ class SeenForm(ShopForm):
 
 
 def stamp(record: models.Model) -> str:
-    told = repr([(field.attname, getattr(record, field.attname)) for field in record._meta.concrete_fields])
-    return hashlib.sha256(told.encode()).hexdigest()[:32]
+    columns = repr([(field.attname, getattr(record, field.attname)) for field in record._meta.concrete_fields])
+    return hashlib.sha256(columns.encode()).hexdigest()[:32]

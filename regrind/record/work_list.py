@@ -1,0 +1,44 @@
+"""The list of work: what of each open line waits for which step, in the order of the work."""
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Count
+from django.utils import timezone
+
+from .models import Batch, Line, Piece
+from .moves import ON_HAND
+
+
+@dataclass
+class Job:
+    """Pieces of one line that wait for the same next step."""
+
+    line: Line
+    count: int
+    since: datetime | None = None
+    expected: date | None = None
+
+    @property
+    def days(self) -> int | None:
+        return None if self.since is None else (timezone.now() - self.since).days
+
+    @property
+    def overdue(self) -> bool:
+        return self.expected is not None and self.expected < timezone.localdate()
+
+
+def urgency(batch: Batch) -> tuple[bool, date, int]:
+    """Rush first, then the earliest due date, then the oldest box."""
+    return not batch.rush, batch.due or date.max, batch.number
+
+
+def open_jobs() -> dict[str, list[Job]]:
+    """Every open line by whereabouts, in the order of work: two queries."""
+    counts = list(Piece.objects.filter(batch__closed=False, whereabouts__in=(*ON_HAND, "away"))
+                  .values_list("line_id", "whereabouts").annotate(n=Count("id")).order_by())
+    lines = Line.objects.select_related("batch__customer", "family").in_bulk({line for line, _, _ in counts})
+    jobs: dict[str, list[Job]] = {}
+    for line_id, where, count in counts:
+        jobs.setdefault(where, []).append(Job(lines[line_id], count))
+    return {where: sorted(group, key=lambda job: (urgency(job.line.batch), job.line.number))
+            for where, group in jobs.items()}

@@ -1,0 +1,122 @@
+"""Dated backups in one folder: their names say when, of what and how; which are kept, and when the next is due."""
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta
+from pathlib import Path
+
+from django.conf import settings
+from django.utils import timezone
+
+from regrind.shop.kept_files import private_folder
+
+from .archive import BackupError
+from .making import make_named
+
+WHOLE, BEFORE_UPDATE, DAMAGED = "", "before-update", "damaged"
+NAME = re.compile(r"regrind-([0-9]{8}T[0-9]{6}Z)-([0-9a-f]{12}|unsealed)(?:-(before-update|damaged))?(?:-[0-9]+)?\.tar")
+DAILY, WEEKLY, MONTHLY = 7, 5, 12       # whole ones: the newest, and those of so many days, weeks and months
+SPARE = 3                               # of those before an update, and of a damaged shop: they push no other out
+NIGHT = time(2)                         # by the shop's clock
+AHEAD = timedelta(hours=1)              # a backup from later than this was named by a clock that was wrong
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A dated backup. at: when it was made (UTC). kind: WHOLE, BEFORE_UPDATE or DAMAGED. head: of the history."""
+
+    path: Path
+    at: datetime
+    head: str
+    kind: str
+
+    @property
+    def size(self) -> int:
+        return self.path.stat().st_size if self.path.is_file() else 0
+
+
+def place() -> Path:
+    """The folder of the dated backups. One that the shop named is never made: its disk may be unplugged."""
+    folder = Path(settings.BACKUPS)
+    try:
+        if folder == Path(settings.DATA) / "backups":
+            private_folder(folder)
+        if folder.is_dir():
+            return folder
+    except OSError as error:
+        raise BackupError(f"The folder for backups, {folder}, cannot be used: {error.strerror or error}.") from error
+    raise BackupError(f"The folder for backups, {folder}, is not there: is its disk plugged in?")
+
+
+def kept_in(folder: Path) -> list[Kept]:
+    """The dated backups of a folder, the newest first; none where it cannot be looked into."""
+    try:
+        names = [(path, NAME.fullmatch(path.name)) for path in folder.iterdir()]
+    except OSError:
+        return []
+    return sorted((Kept(path, _moment(name[1]), name[2], name[3] or WHOLE) for path, name in names if name),
+                  key=lambda kept: (kept.at, kept.path.name), reverse=True)
+
+
+def _moment(stamp: str) -> datetime:
+    try:
+        return datetime.strptime(stamp, "%Y%m%dT%H%M%SZ").replace(tzinfo=UTC)
+    except ValueError:          # digits that are no date
+        return datetime.min.replace(tzinfo=UTC)
+
+
+def newest(kept: Iterable[Kept], *kinds: str) -> Kept | None:
+    """The newest that is not from the future, of these kinds or of any."""
+    now = timezone.now()
+    return next((one for one in kept if one.at <= now + AHEAD and (not kinds or one.kind in kinds)), None)
+
+
+def make_dated(folder: Path, kind: str = WHOLE) -> tuple[Kept, dict]:
+    """Make a backup under a dated name and let those go that are past keeping. Returns it and its manifest."""
+    path, manifest = make_named(folder, lambda manifest: _free_name(folder, manifest, kind))
+    made = next(kept for kept in kept_in(folder) if kept.path == path)
+    for old in past_keeping(kept_in(folder)):
+        if old.path != path:
+            old.path.unlink(missing_ok=True)
+    return made, manifest
+
+
+def _free_name(folder: Path, manifest: dict, kind: str) -> Path:
+    kind = DAMAGED if manifest["faults"] else kind
+    stamp = f"regrind-{timezone.now().astimezone(UTC):%Y%m%dT%H%M%SZ}-{manifest['head'] or 'unsealed'}"
+    plain = f"{stamp}-{kind}" if kind else stamp
+    names = [f"{plain}.tar", *(f"{plain}-{n}.tar" for n in range(2, 100))]
+    return next(folder / name for name in names if not (folder / name).exists())
+
+
+def past_keeping(kept: list[Kept]) -> list[Kept]:
+    """Those of a folder, newest first, that go: a whole one only for newer whole ones, so that the good copies stay
+    however long the shop is damaged."""
+    whole = [one for one in kept if one.kind == WHOLE]
+    stay = [*(one for kind in (BEFORE_UPDATE, DAMAGED) for one in [k for k in kept if k.kind == kind][:SPARE]),
+            *whole[:DAILY], *_newest_of(whole, lambda day: day.date(), DAILY),
+            *_newest_of(whole, lambda day: day.isocalendar()[:2], WEEKLY),
+            *_newest_of(whole, lambda day: (day.year, day.month), MONTHLY)]
+    return [one for one in kept if one not in stay]
+
+
+def _newest_of(kept: list[Kept], span: Callable[[datetime], object], most: int) -> list[Kept]:
+    """The newest of each day, week or month that has any, by the shop's calendar; of `most` of them."""
+    first: dict[object, Kept] = {}
+    for one in kept:
+        first.setdefault(span(timezone.localtime(one.at)), one)
+    return list(first.values())[:most]
+
+
+def last_night(now: datetime) -> datetime:
+    """The last two o'clock at night by the shop's clock, before or at `now`."""
+    here = timezone.localtime(now)
+    tonight = datetime.combine(here.date(), NIGHT, tzinfo=here.tzinfo)
+    return tonight if tonight <= here else datetime.combine(here.date() - timedelta(days=1), NIGHT, here.tzinfo)
+
+
+def is_due(folder: Path, now: datetime | None = None) -> bool:
+    """Whether none was made since last night's hour. One before an update does not count; one of a damaged shop does:
+    the next would be no better."""
+    now = now or timezone.now()
+    return not any(last_night(now) <= one.at <= now + AHEAD for one in kept_in(folder) if one.kind != BEFORE_UPDATE)

@@ -1,0 +1,125 @@
+"""Trouble around the program is said in plain words: on the page, and by every command, without a traceback."""
+import errno
+import os
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from django.core.exceptions import ImproperlyConfigured
+from django.core.handlers.wsgi import WSGIHandler
+from django.db import OperationalError, connection
+from django.db.migrations.recorder import MigrationRecorder
+
+from regrind.shop import database, trouble
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def manage(*args: str, **environment: str) -> str:
+    env = {k: v for k, v in os.environ.items() if k != "DATABASE_URL"} | {
+        "DJANGO_SETTINGS_MODULE": "regrind.settings_test"} | environment
+    done = subprocess.run([sys.executable, "manage.py", *args], cwd=ROOT, text=True, capture_output=True, env=env,
+                          check=False)
+    assert done.returncode != 0
+    assert "Traceback" not in done.stderr
+    return done.stderr
+
+
+def test_a_wrong_time_zone_is_named(tmp_path):
+    said = manage("check", REGRIND_DATA=str(tmp_path), REGRIND_TIME_ZONE="Europe/Warschau")
+    assert "'Europe/Warschau', which is no time zone" in said
+
+
+def test_a_database_that_is_away_is_told(tmp_path):
+    said = manage("check_database", REGRIND_DATA=str(tmp_path), DATABASE_URL="postgres://nobody@127.0.0.1:9/none")
+    assert said.startswith("The database cannot be reached")
+
+
+def test_a_data_folder_that_is_not_there_or_no_folder_is_told(tmp_path):
+    (tmp_path / "file").touch()
+    assert "The data folder cannot be written" in manage("check_database", REGRIND_DATA=str(tmp_path / "file"))
+
+
+def full_disk() -> BaseException:
+    """SQLite's own words, from a database that may have no further page."""
+    with closing(sqlite3.connect(":memory:")) as small:
+        small.execute("CREATE TABLE t (x)")
+        small.execute("PRAGMA max_page_count = 2")
+        try:
+            small.execute("INSERT INTO t VALUES (zeroblob(100000))")
+        except sqlite3.OperationalError as error:
+            return OperationalError(str(error))
+    raise AssertionError("it was not full")
+
+
+@pytest.mark.parametrize(("error", "words"), [
+    (full_disk(), trouble.FULL), (OSError(errno.ENOSPC, "full"), trouble.FULL),
+    (OperationalError("attempt to write a readonly database"), trouble.READ_ONLY),
+    (OSError(errno.EROFS, "read-only"), trouble.READ_ONLY), (OperationalError("database is locked"), trouble.LOCKED)])
+@pytest.mark.django_db
+def test_a_page_says_it_without_asking_the_database_again(error, words, client, bench_hand, monkeypatch):
+    def fail(*_, **__):
+        raise error
+    client.force_login(bench_hand)
+    client.raise_request_exception = False
+    monkeypatch.setattr("regrind.today.work.open_jobs", fail)
+    answer = client.get("/")
+    assert (answer.status_code, answer.content.decode()) == (503, words)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("error", [ValueError("x"), OperationalError("no such column: x"), OSError(errno.EPIPE, "x")])
+def test_what_is_the_programs_own_fault_is_not_put_on_the_disk(error, client, bench_hand, monkeypatch):
+    def fail(*_, **__):
+        raise error
+    client.force_login(bench_hand)
+    client.raise_request_exception = False
+    monkeypatch.setattr("regrind.today.work.open_jobs", fail)
+    answer = client.get("/")
+    assert answer.status_code == 500
+    assert "Something broke" in answer.content.decode()
+
+
+@pytest.mark.django_db
+def test_a_database_of_a_newer_program_is_refused_by_name():
+    database.refuse_unsafe()
+    MigrationRecorder(connection).record_applied("record", "9999_from_the_future")
+    with pytest.raises(ImproperlyConfigured, match=r"record\.9999_from_the_future, which this one does not know"):
+        database.refuse_unsafe()
+
+
+def ask_as_the_server_does() -> int:
+    """One request through the WSGI entry, which opens and closes connections as in the shop."""
+    status: list[str] = []
+    body = WSGIHandler()({"REQUEST_METHOD": "GET", "PATH_INFO": "/shop/who", "SERVER_NAME": "testserver",
+                          "SERVER_PORT": "80", "wsgi.input": BytesIO(), "wsgi.errors": sys.stderr,
+                          "wsgi.version": (1, 0), "wsgi.url_scheme": "http", "HTTP_COOKIE": f"sessionid={'x' * 32}"},
+                         lambda line, headers: status.append(line))
+    body.close()
+    return int(status[0][:3])
+
+
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite has no server that restarts")
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize(("checks", "expected"), [(True, 302), (False, 503)])
+def test_after_a_restart_of_postgresql_the_first_request_is_answered(checks, expected, settings):
+    """Every connection ended by the server, as a restart does; without the check the first request fails."""
+    import psycopg
+    was = {name: connection.settings_dict[name] for name in ("CONN_MAX_AGE", "CONN_HEALTH_CHECKS")}
+    assert was["CONN_HEALTH_CHECKS"] is True
+    settings.ALLOWED_HOSTS = ["testserver"]
+    connection.settings_dict |= {"CONN_MAX_AGE": None, "CONN_HEALTH_CHECKS": checks}
+    try:
+        connection.close()
+        assert ask_as_the_server_does() == 302
+        own = connection.connection.info.backend_pid
+        with psycopg.connect(connection.connection.info.dsn, autocommit=True) as other:
+            other.execute("SELECT pg_terminate_backend(%s)", [own])
+        assert ask_as_the_server_does() == expected
+    finally:
+        connection.settings_dict |= was
+        connection.close()
