@@ -12,6 +12,7 @@ from regrind.record.models import Piece
 from regrind.record.rollups import Lines
 
 from .models import FinalCheck, Grind, Inspection, Plan
+from .readings import diameter_before, length_read
 from .rows import grind_of_sides
 
 STOCK_STEP_NM = 10_000      # of diameter
@@ -85,17 +86,16 @@ class Check(NamedTuple):
     piece: int
     line: int
     passed: bool
-    after: int | None
     sides: bool             # ground under the plan that this check's grind followed
     wheel: int | None       # with which the sides were
     planned: int | None
-    before: int | None
-    how: str | None
+    before: int | None      # measured on this very piece
+    after: int | None
 
     @property
     def taken_nm(self) -> int | None:
         """What the diameter lost, where it was read on this very piece before and after its sides were ground."""
-        if self.after is None or self.before is None or self.how != "measured" or not self.sides:
+        if self.after is None or self.before is None or not self.sides:
             return None
         taken = self.before - self.after
         return taken if abs(taken) <= MOST_STOCK_NM else None
@@ -104,8 +104,8 @@ class Check(NamedTuple):
 def _checks(lines: Lines) -> list[Check]:
     sides = grind_of_sides()
     rows = FinalCheck.objects.filter(piece__line__in=list(lines)).order_by("piece", "revision").values_list(
-        "piece", "piece__line", "passed", "diameter_nm", Exists(sides), Subquery(sides.values("wheel")[:1]),
-        "grind__plan__diameter_nm", "grind__plan__inspection__diameter_nm", "grind__plan__inspection__diameter_how")
+        "piece", "piece__line", "passed", Exists(sides), Subquery(sides.values("wheel")[:1]),
+        "grind__plan__diameter_nm", diameter_before(), length_read("diameter", check_row="pk"))
     return [Check(*row) for row in rows]
 
 
@@ -166,7 +166,7 @@ def _count_wear(lines: Lines) -> None:
     """How deep the damage was when it came, by the first inspection that stands, and whether it came good."""
     first: dict[int, tuple[int, str, str, int | None]] = {}
     rows = Inspection.objects.filter(piece__line__in=list(lines)).order_by("piece", "-revision").values_list(
-        "piece", "piece__line", "piece__result", "damage", "damage_nm")
+        "piece", "piece__line", "piece__result", "damage", length_read("damage_depth", inspection="pk"))
     for piece, line, result, damage, depth in rows:
         first[piece] = (line, result, damage, depth)
     complained = set(Piece.objects.filter(complaint_of__line__in=list(lines)).order_by()

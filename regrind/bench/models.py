@@ -1,4 +1,6 @@
 """What the bench measured, planned, ground and checked. Every row is insert-only: a correction is a new revision."""
+from functools import cached_property
+
 from django.db import models
 
 from regrind.record.models import Batch, Line, Piece
@@ -27,18 +29,46 @@ class PieceRow(EventRow):
         constraints = [models.UniqueConstraint(fields=["piece", "revision"], name="one_%(class)s_a_revision")]
 
 
-class Inspection(PieceRow):
-    """What was seen on a piece as it came. `entries` keeps every field as typed, as canonical JSON."""
+class MeasuredRow(PieceRow):
+    """A row whose measurements are its readings and nowhere else: `read_rows` fetches those of many rows at once."""
 
-    diameter_nm = LengthField(null=True)
+    owns_as = ""        # the reading's foreign key to rows of this kind
+
+    class Meta(PieceRow.Meta):
+        abstract = True
+
+    @cached_property
+    def read(self) -> "dict[str, Reading]":
+        """Its readings by the form's field, in the order in which they were typed."""
+        return {row.field: row for row in Reading.every.filter(**{self.owns_as: self.pk}).order_by("pk")}
+
+
+class Length:
+    """A length that was read on a row, in nm; None where nobody read it. `field`: what it is called in the form."""
+
+    def __init__(self, field: str) -> None:
+        self.field = field
+
+    def __get__(self, row: MeasuredRow, owner: type) -> int | None:
+        found = row.read.get(self.field)
+        return None if found is None else found.nm
+
+
+class Inspection(MeasuredRow):
+    """What was seen on a piece as it came. Its measurements are its readings."""
+
     diameter_how = models.CharField(max_length=10, choices=[("measured", "measured"), ("marked", "as marked")])
     method = models.CharField(max_length=10, choices=METHODS, blank=True)
     damage = models.CharField(max_length=10, choices=[("depth", "a depth"), ("corners", "corners only"),
                                                       ("nothing", "nothing seen")])
-    damage_nm = LengthField("deepest damage", null=True)
-    reach_nm = LengthField("how far back", null=True)
-    entries = models.TextField(default="{}")
+    teeth = models.PositiveSmallIntegerField("flutes or teeth", null=True)
+    relief_cdeg = models.IntegerField("primary relief, from the drop", null=True)
+    relief_how = models.CharField(max_length=10, blank=True)       # tangent, land, arc, traversed
+    words = models.TextField(default="{}")         # JSON: what was looked at -> what was seen, in words
     note = models.CharField(max_length=500, blank=True)
+
+    owns_as = "inspection"
+    diameter_nm, damage_nm, reach_nm = Length("diameter"), Length("damage_depth"), Length("reach")
 
 
 class Plan(PieceRow):
@@ -84,27 +114,17 @@ class Grind(PieceRow):
     note = models.CharField(max_length=500, blank=True)
 
 
-class FinalCheck(PieceRow):
+class FinalCheck(MeasuredRow):
     """What a piece measured when it was done, and whether it was released."""
 
     grind = models.ForeignKey(Grind, null=True, on_delete=models.PROTECT, related_name="checks")
     in_full = models.BooleanField(default=True)        # False: the diameter alone
-    diameter_nm = LengthField("diameter at the end", null=True)
     method = models.CharField(max_length=10, choices=METHODS, blank=True)
-    back_diameter_nm = LengthField("diameter at the back of the flute", null=True)
-    relief_cdeg = models.IntegerField("primary relief", null=True)
-    relief_drop_nm = LengthField("indicator drop", null=True)
-    relief_over_nm = LengthField("over a distance of", null=True)
+    relief_cdeg = models.IntegerField("primary relief, from the drop", null=True)
     relief_how = models.CharField(max_length=10, blank=True)       # tangent, land, arc, traversed
-    runout_sides_nm = LengthField("runout on the sides", null=True)
-    runout_end_nm = LengthField("runout on the end teeth", null=True)
-    overall_nm = LengthField("overall length", null=True)
-    usable_nm = LengthField("usable length", null=True)
-    point_angle_cdeg = models.IntegerField("point angle", null=True)
     corner = models.CharField(max_length=12, blank=True, choices=[
         ("sharp", "sharp"), ("broken", "broken"), ("re-formed", "radius re-formed"), ("now square", "now square"),
         ("as it was", "as it was")])
-    corner_nm = LengthField("corner size", null=True)
     coating = models.CharField("coating as it is now", max_length=60, blank=True)
     witness = models.CharField("witness marks left", max_length=200, blank=True)
     findings = models.TextField(default="[]")      # what was compared with plan, tolerance and terms, as JSON
@@ -112,14 +132,34 @@ class FinalCheck(PieceRow):
     sent_back = models.CharField("why sent back", max_length=300, blank=True)
     note = models.CharField(max_length=500, blank=True)
 
+    owns_as = "check_row"
+    diameter_nm, back_diameter_nm = Length("diameter"), Length("back_diameter")
+    drop_nm, drop_over_nm = Length("drop"), Length("drop_over")
+    runout_sides_nm, runout_end_nm = Length("runout_sides"), Length("runout_end")
+    overall_nm, usable_nm, corner_nm = Length("overall"), Length("usable"), Length("corner_size")
+
+    @property
+    def point_angle_cdeg(self) -> int | None:
+        found = self.read.get("point_angle")
+        return None if found is None else found.cdeg
 
 class Reading(EventRow):
-    """One reading off one gauge, with that gauge's resolution and calibration as they were; insert-only."""
+    """One reading: its value, the text as typed, and its gauge with resolution and calibration as they were.
 
-    inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="readings")
-    check_row = models.ForeignKey(FinalCheck, null=True, on_delete=models.PROTECT, related_name="readings")
+    The one place where a measurement is kept; insert-only. tooth, mark: where on the tool, 0 where it is of the whole
+    tool. A mark is a few readings of one number: from where, to where, how deep; each names its tooth and what it is.
+    """
+
+    inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="readings",
+                                   db_index=False)
+    check_row = models.ForeignKey(FinalCheck, null=True, on_delete=models.PROTECT, related_name="readings",
+                                  db_index=False)
     what = models.CharField(max_length=40)
+    tooth = models.PositiveSmallIntegerField(default=0)
+    mark = models.PositiveSmallIntegerField(default=0)
+    words = models.CharField("what the mark is", max_length=40, blank=True)
     nm = LengthField(null=True)
+    cdeg = models.IntegerField(null=True)
     text = models.CharField("as typed", max_length=64)
     unit = models.CharField(max_length=8)
     gauge = models.ForeignKey(Gauge, null=True, on_delete=models.PROTECT, related_name="+")
@@ -129,8 +169,25 @@ class Reading(EventRow):
     calibration = models.CharField(max_length=60, blank=True)
 
     class Meta:
-        constraints = [models.CheckConstraint(
-            condition=models.Q(inspection__isnull=True) ^ models.Q(check_row__isnull=True), name="reading_of_one")]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(inspection__isnull=True) ^ models.Q(check_row__isnull=True),
+                                   name="reading_of_one"),
+            models.CheckConstraint(condition=models.Q(nm__isnull=True) ^ models.Q(cdeg__isnull=True),
+                                   name="length_or_angle"),
+            models.UniqueConstraint(fields=["inspection", "what", "mark", "tooth"], name="read_once_at_inspection",
+                                    condition=models.Q(inspection__isnull=False)),
+            models.UniqueConstraint(fields=["check_row", "what", "mark", "tooth"], name="read_once_at_check",
+                                    condition=models.Q(check_row__isnull=False))]
+
+    @property
+    def field(self) -> str:
+        """The field of the form that it is typed in."""
+        return field_of(self.what, self.tooth, self.mark)
+
+
+def field_of(what: str, tooth: int = 0, mark: int = 0) -> str:
+    """`diameter`; of a tooth `tooth_3`; of a mark `mark_2_depth`."""
+    return f"mark_{mark}_{what}" if mark else f"{what}_{tooth}" if tooth else what
 
 
 class CoaterSlip(EventRow):

@@ -13,21 +13,34 @@ from regrind.record.moves import about
 from regrind.shop.events import Conflict
 from regrind.shop.standing import stands
 
-from .models import FinalCheck, Grind, Inspection, PieceRow, Plan
+from .models import FinalCheck, Grind, Inspection, MeasuredRow, PieceRow, Plan
+from .readings import BY_MICROMETER, read_rows
 
 Row = TypeVar("Row", bound=PieceRow)
+Measured = TypeVar("Measured", bound=MeasuredRow)
 # Columns whose field in the form is called otherwise, and columns that are nobody's entry.
-FIELDS = {"damage_nm": "damage_depth", "end_taken_nm": "end_taken", "infeed_radial_nm": "infeed",
-          "minutes_hundredths": "minutes", "relief_drop_nm": "drop", "relief_over_nm": "drop_over"}
-BY_MICROMETER = ("diameter", "core", "flute_length")       # the rest by an indicator or by eye
-NOT_SHOWN = {"piece", "revision", "event", "like", "entries", "case", "answer", "findings",
-             "plan", "inspection", "grind", "setup", "edition", "chosen"}
+FIELDS = {"end_taken_nm": "end_taken", "infeed_radial_nm": "infeed", "minutes_hundredths": "minutes",
+          "relief_how": "drop_way"}
+NOT_SHOWN = {"piece", "revision", "event", "like", "words", "case", "answer", "findings", "plan", "inspection",
+             "grind", "setup", "edition", "chosen"}
+
+
+def canonical(value: Any) -> str:
+    """JSON text that is the same for the same value."""
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
 def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
     """The newest standing row of `model` for each piece, by piece id; one query, pieces without one are left out."""
     rows = model._default_manager.filter(piece_id__in=_ids(pieces))
     return _last_of_each(rows)      # type: ignore[arg-type]  # the stubs know the abstract class's manager alone
+
+
+def newest_read(model: type[Measured], pieces: Iterable[Piece | int]) -> dict[int, Measured]:
+    """The newest row for each piece with what was read, on it and on the row it follows; two queries."""
+    rows = newest(model, pieces)
+    read_rows(rows.values())
+    return rows
 
 
 def revisions(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, int]:
@@ -102,14 +115,6 @@ def add(rows: Sequence[Row]) -> list[Row]:
     return kept
 
 
-def _gauges_of(row: PieceRow) -> dict[str, str]:
-    """The names of the gauges that a row's readings were taken with, by the form's fields."""
-    if not isinstance(row, Inspection | FinalCheck):
-        return {}
-    named = row.readings.exclude(gauge=None).order_by("pk").values_list("what", "gauge_name")
-    return {"gauge" if what in BY_MICROMETER else "indicator": name for what, name in named}
-
-
 def conflict_with(message: str, theirs: Mapping[int, PieceRow]) -> Conflict:
     """The conflict with rows stored meanwhile, by piece id: the newest of them is shown beside what was typed."""
     if not theirs:
@@ -117,9 +122,14 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRow]) -> Conflict:
     row = max(theirs.values(), key=lambda row: row.event_id)
     shown, unit = row.like or row, row.piece.line.batch.customer.unit
     told = {name: said for name, said in stands(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
-    entries = json.loads(getattr(shown, "entries", "{}"))
-    told |= entries.get("typed", {}) | _gauges_of(shown)      # as they typed it, field by field
-    if entries.get("teeth"):
-        told["teeth"] = str(entries["teeth"])
+    if isinstance(shown, MeasuredRow):
+        told |= _read_on(shown)
     when = date_format(timezone.localtime(row.recorded_at), "H:i")
     return Conflict(message, theirs=told, whose=f"{row.by}, {when}, {row.piece}")
+
+
+def _read_on(row: MeasuredRow) -> dict[str, str]:
+    """What was read, as it was typed, and the names of the gauges, by the form's fields; one query."""
+    named = {"gauge" if reading.what in BY_MICROMETER else "indicator": reading.gauge_name
+             for reading in row.read.values() if reading.gauge_name}
+    return {field: reading.text for field, reading in row.read.items()} | named

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from regrind.record.models import Family, Line
 
-from .models import Inspection
+from .models import Reading
 
 # What is usual of a worn tool, as shares of its nominal diameter (common practice; from memory).
 SHARES = {"diameter": (0.88, 1.02), "damage_depth": (0.002, 0.065), "tir": (0.0, 0.02), "shank_tir": (0.0, 0.02),
@@ -55,6 +55,6 @@ def find_usual_overall(new_nm: int) -> tuple[int, int]:
 def recall_depths(family: Family) -> list[int]:
     """The depths of damage seen on a family's last lines: one query, however long its history."""
     lines = Line.objects.filter(family=family).order_by("-pk").values("pk")[:LINES_BACK]
-    found = Inspection.objects.filter(piece__line__in=list(lines.values_list("pk", flat=True)), like=None,
-                                      damage_nm__gt=0).values_list("damage_nm", flat=True)
-    return [nm for nm in found if nm]
+    read = Reading.objects.filter(inspection__piece__line__in=list(lines.values_list("pk", flat=True)),
+                                  what="damage_depth", nm__gt=0)
+    return [nm for nm in read.values_list("nm", flat=True) if nm]

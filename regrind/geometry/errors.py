@@ -15,6 +15,15 @@ class Refused(ValueError):
         self.message = message
         self.others = others
 
+    @property
+    def key(self) -> str:
+        """The last name of the field's path.
+
+        >>> Refused("damage[0].to", "is too long").key, Refused("measured.tooth_readings[1]", "is too high").key
+        ('to', 'tooth_readings')
+        """
+        return self.field.rpartition(".")[2].partition("[")[0]
+
     @classmethod
     def of(cls, problems: list[tuple[str, str]]) -> Self:
         """All of `problems` (field, message) as one refusal; there must be at least one.

@@ -287,6 +287,15 @@ def _round_half_even(over: int, under: int) -> int:
     return steps + (2 * rest > under or (2 * rest == under and steps % 2 == 1))
 
 
+def write_mm(nm: int) -> str:
+    """The exact length as text that `parse` reads back.
+
+    >>> write_mm(6_344_900)
+    '6.3449 mm'
+    """
+    return f"{(Decimal(nm) / NM_PER_MM).normalize():f} mm"
+
+
 def to_nm(mm: float) -> int:
     """Millimetres as the nearest whole nanometre (raises ValueError or OverflowError where not finite).
 

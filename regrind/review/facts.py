@@ -10,6 +10,7 @@ from django.db.models import Exists, OuterRef
 
 from regrind.bench.counts import MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.bench.readings import diameter_before, length_read
 from regrind.bench.rows import before_grinding, grind_of_sides
 from regrind.record.models import Family, Piece
 
@@ -115,7 +116,8 @@ def _fact(key: int, batch: int, line: int, number: int, tool: int | None, here: 
 def _add_inspections(lines: list[int], facts: dict[int, Fact]) -> None:
     """The newest that stands from before it was ground, as far as it was read on this very piece."""
     came = before_grinding(Inspection.objects.filter(piece__line__in=lines))
-    for piece, nm, how in came.order_by("revision", "pk").values_list("piece", "diameter_nm", "diameter_how"):
+    for piece, nm, how in came.order_by("revision", "pk").values_list(
+            "piece", length_read("diameter", inspection="pk"), "diameter_how"):
         if piece in facts:
             facts[piece] = replace(facts[piece], came_nm=nm if how == "measured" else None)
 
@@ -131,13 +133,12 @@ def _add_plans(lines: list[int], facts: dict[int, Fact]) -> None:
 def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
     """The newest passed check that stands; what it took counts where the sides were ground."""
     checks = FinalCheck.objects.filter(piece__line__in=lines, passed=True).order_by("revision", "pk").values_list(
-        "piece", "diameter_nm", Exists(grind_of_sides()), "grind__plan__diameter_nm",
-        "grind__plan__inspection__diameter_nm", "grind__plan__inspection__diameter_how")
-    for piece, nm, sides, planned, came, how in checks:
+        "piece", length_read("diameter", check_row="pk"), Exists(grind_of_sides()), "grind__plan__diameter_nm",
+        diameter_before())
+    for piece, nm, sides, planned, came in checks:
         if piece not in facts:
             continue
-        measured = sides and nm is not None and came is not None and how == "measured" \
-            and abs(came - nm) <= MOST_STOCK_NM
+        measured = sides and nm is not None and came is not None and abs(came - nm) <= MOST_STOCK_NM
         facts[piece] = replace(facts[piece], left_nm=nm, taken_nm=came - nm if measured else None,
                                foretold_nm=came - planned if measured and planned is not None else None)
 

@@ -3,11 +3,12 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from django.db.models import Case, Exists, F, OuterRef, Q, QuerySet, Subquery, When
+from django.db.models import Case, Exists, OuterRef, Q, QuerySet, Subquery, When
 from django.http import QueryDict
 
 from regrind.bench.counts import DECIDED, MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.bench.readings import length_read, taken_off
 from regrind.bench.rows import grind_of_sides
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.whole import read_whole
@@ -34,9 +35,7 @@ def _back() -> Exists:
 def _taken() -> QuerySet[Any]:
     """What a piece's diameter lost, by its last check that stands: the review's own rule (`bench.counts`)."""
     last = FinalCheck.objects.filter(piece=OuterRef("pk"), passed=True).order_by("-revision")
-    of = "grind__plan__inspection__diameter"
-    lost = Case(When(Exists(grind_of_sides()), **{f"{of}_how": "measured"},
-                     then=F(f"{of}_nm") - F("diameter_nm")), default=None)
+    lost = Case(When(Exists(grind_of_sides()), then=taken_off()), default=None)
     lines: QuerySet[Any] = last.annotate(lost=lost).values("lost")[:1]
     return lines
 
@@ -105,7 +104,8 @@ def _worn(of: QuerySet[Piece], asked: str) -> QuerySet[Piece]:
     least, most = (read_whole(end) for end in asked.partition("-")[::2])
     if least is None or most is None:
         return of
-    depth = seen.annotate(deep=Case(When(damage="depth", then="damage_nm"), default=None)).values("deep")[:1]
+    deep = Case(When(damage="depth", then=length_read("damage_depth", inspection="pk")), default=None)
+    depth = seen.annotate(deep=deep).values("deep")[:1]
     return decided.annotate(wear=Subquery(depth)).filter(wear__range=(least, most - 1))
 
 

@@ -7,7 +7,6 @@ from django.test import Client
 
 from regrind.bench.book.step_words import PARTS, STEPS
 from regrind.bench.models import Plan
-from regrind.bench.planning.actions import decide
 from regrind.bench.rows import newest
 from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
@@ -15,6 +14,8 @@ from regrind.geometry.example import CASE
 from regrind.geometry.explain import list_steps
 from regrind.geometry.plan import work_out
 from tests.events import make_event
+
+from .tray import plan_by_example
 
 
 @pytest.fixture
@@ -25,9 +26,8 @@ def planned(make_batch, bench_hand):
         for piece in pieces:
             type(piece).objects.filter(pk=piece.pk).update(whereabouts="looked_at")
             piece.whereabouts = "looked_at"
-        answer = as_dict(work_out(read(case))) if case else None
-        more = {"decision": "grind", "chosen": 0 if answer and answer["options"] else None} | more
-        decide(by=bench_hand, pieces=pieces, seen={}, case=case, answer=answer, **more)
+        options = as_dict(work_out(read(case)))["options"] if case else []
+        plan_by_example(pieces, bench_hand, case=case, chosen=0 if options else None, **more)
         return pieces
     return make
 
@@ -109,7 +109,7 @@ def test_a_piece_without_a_plan_says_what_to_do_first(hand, make_batch):
 
 
 def test_a_plan_without_a_computation_says_so(hand, planned):
-    [piece] = planned(case=None, decision="ask", reason="a form tool")
+    [piece] = planned(case={}, decision="ask", reason="a form tool")
     assert "decided without a computation: a form tool" in shown(hand.get(f"/bench/{piece}/explain"))
 
 

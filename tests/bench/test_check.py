@@ -78,7 +78,7 @@ def test_a_line_of_twenty_needs_at_most_six_typed_entries_at_the_check(make_batc
     assert len(typed) <= 6
     assert hand.send(WHERE, **typed)["Location"] == "/bench/417-1/checked"
     first = FinalCheck.objects.get(piece__line=line, in_full=True)
-    assert (first.relief_over_nm, first.corner, first.coating) == (
+    assert (first.drop_over_nm, first.corner, first.coating) == (
         254_000, "sharp", "coating ground off on the flank")
     assert Piece.objects.filter(line=line, whereabouts="released").count() == 20
 
@@ -268,7 +268,7 @@ def test_a_radius_whose_sides_were_ground_is_no_longer_as_it_was(make_batch, ben
                   corner="as it was")
         done = hand.send(f"/bench/{number}-1/check", **READ, corner="re-formed", corner_size=".015")
         assert done.status_code == 302
-    assert set(FinalCheck.objects.values_list("corner", "corner_nm")) == {("re-formed", 381_000)}
+    assert {(row.corner, row.corner_nm) for row in FinalCheck.objects.all()} == {("re-formed", 381_000)}
 
 
 def test_a_radius_whose_end_alone_was_ground_may_not_be_offered_but_may_be_said(make_batch, bench_hand, hand):
@@ -398,7 +398,7 @@ def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand
     with django_assert_num_queries(21):
         hand.open("/bench/500-1/check")
     check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse(".2408 in")})
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         assert hand.open("/bench/500-1/checked").status_code == 200
 
 

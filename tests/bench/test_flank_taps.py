@@ -1,11 +1,11 @@
 """Damage tapped on the flank: each tap is a plain form post, so that it works without JavaScript."""
-import json
 import re
 
 import pytest
 
 from regrind.bench.inspecting import taps
 from regrind.bench.models import Inspection
+from regrind.bench.readings import each_mark
 
 pytestmark = pytest.mark.django_db
 
@@ -60,9 +60,8 @@ def test_one_tap_repeats_a_mark_on_every_tooth_and_then_it_is_kept(tap, at_bench
     sent = {name: text for name, text in shown.items() if name != "tapped"} | inspect_typed
     answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **sent)
     assert answer.status_code == 302, answer.content.decode()
-    kept = json.loads(Inspection.objects.get(like=None).entries)["marks"]
-    assert sorted((m["tooth"], m["from"], m["to"], m["what"]) for m in kept) == [
-        (n, 0, 1_016_000, "chip") for n in (1, 2, 3)]
+    kept = [mark["to"] for mark in each_mark(Inspection.objects.get(like=None))]
+    assert sorted((to.tooth, to.nm, to.words) for to in kept) == [(n, 1_016_000, "chip") for n in (1, 2, 3)]
 
 
 def test_rows_are_added_where_none_is_empty(tap):

@@ -7,14 +7,12 @@ from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import grind
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.bench.planning.actions import decide
-from regrind.bench.rows import newest
 from regrind.geometry.units import parse
 from regrind.record.models import Piece
 from regrind.shop.models import Letterhead, Person
 from tests.events import undo_newest
 
-from .tray import CASE, ground, pieces_of, send_undo, to_grind, worked_out
+from .tray import ground, pieces_of, plan_by_example, send_undo, to_grind
 
 pytestmark = pytest.mark.django_db
 
@@ -57,8 +55,7 @@ def test_a_grind_typed_by_a_plan_that_was_taken_back_is_not_kept_under_another(l
     sent = hand.fill("/bench/417-1/grind", minutes="10")
     undo_newest(pieces_of(line), cara)
     mine = pieces_of(line)
-    decide(by=cara, pieces=mine, seen={mine[0].pk: 1}, decision="grind", case=CASE, answer=worked_out(), chosen=1,
-           inspections=newest(Inspection, mine))
+    plan_by_example(mine, cara, seen={mine[0].pk: 1}, chosen=1)
     answer = hand.client.post("/bench/417-1/grind", sent)
     assert answer.status_code == 409
     assert "1-1 is to grind again" in answer.content.decode()
@@ -71,8 +68,7 @@ def test_a_whole_tray_typed_by_a_plan_that_was_taken_back_is_not_kept(line, benc
     sent = hand.fill(address, minutes="10")
     undo_newest(pieces_of(line), cara)
     mine = pieces_of(line)
-    decide(by=cara, pieces=mine, seen={mine[0].pk: 1}, decision="grind", case=CASE, answer=worked_out(), chosen=0,
-           inspections=newest(Inspection, mine))
+    plan_by_example(mine, cara, seen={mine[0].pk: 1})
     assert hand.client.post(address, sent).status_code == 409
     assert not Grind.objects.exists()
 
@@ -92,8 +88,7 @@ def test_a_correction_does_not_pull_a_piece_back_that_was_ground_meanwhile(line,
     inspect(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2498 in")}, damage="nothing")
     sent = hand.fill("/bench/417-1/inspect", diameter=".2496", damage="nothing", pieces=[str(pieces_of(line)[0].pk)])
     mine = pieces_of(line)
-    decide(by=cara, pieces=mine, seen={}, decision="grind", case=CASE, answer=worked_out(), chosen=0,
-           inspections=newest(Inspection, mine))
+    plan_by_example(mine, cara)
     grind(by=cara, pieces=pieces_of(line), seen={}, grinds=["sides"])
     assert hand.client.post("/bench/417-1/inspect", sent).status_code == 409
     assert where() == "ground"

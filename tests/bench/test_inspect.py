@@ -1,9 +1,9 @@
 """An inspection: three things needed, the rest optional, one reading for like pieces, nothing stored by half."""
-import json
 
 import pytest
 
 from regrind.bench.models import Inspection, Reading
+from regrind.bench.readings import each_mark
 from regrind.record.models import Family, Piece
 from regrind.shop.models import UnitChoice
 
@@ -26,7 +26,7 @@ def test_the_first_piece_is_read_and_the_others_hold_no_readings(inspected, gaug
     assert first.piece_id == ids[0]
     assert first.like_id is None
     assert (first.diameter_nm, first.damage_nm, first.reach_nm) == (6_344_920, 101_600, 1_524_000)
-    assert all(row.like_id == first.pk and row.diameter_nm is None and row.entries == "{}" for row in others)
+    assert all(row.like_id == first.pk and row.diameter_nm is None and not row.read for row in others)
     assert set(Reading.objects.values_list("inspection", flat=True)) == {first.pk}
     assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"looked_at"}
 
@@ -47,10 +47,11 @@ def test_an_overdue_gauge_that_was_used_last_is_said_at_entry(at_bench, make_bat
     assert said in at_bench.get(where).content.decode()
 
 
-def test_a_diameter_as_marked_is_no_reading(at_bench, line, inspect_typed):
-    at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {"diameter_how": "marked"})
-    assert not Reading.objects.filter(what="diameter").exists()
-    assert Inspection.objects.filter(diameter_nm=6_344_920, diameter_how="marked").exists()
+def test_a_diameter_as_marked_was_read_off_no_gauge(at_bench, line, inspect_typed, gauges):
+    at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), gauge=gauges["v-anvil"].pk,
+                  **inspect_typed | {"diameter_how": "marked"})
+    row = Inspection.objects.get(like=None)
+    assert (row.diameter_how, row.diameter_nm, row.read["diameter"].gauge) == ("marked", 6_344_920, None)
 
 
 @pytest.mark.parametrize(("field", "typed", "said"), [
@@ -86,7 +87,7 @@ def test_a_bare_whole_number_is_asked_about_and_then_remembered_for_that_field_a
     assert UnitChoice.objects.get(scope=f"line:{line.pk}", field="damage_depth").unit == "thou"
     again = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line)[1:], **inspect_typed | {"damage_depth": "6"})
     assert again.status_code == 302
-    assert Inspection.objects.filter(damage_nm=152_400).count() == 1
+    assert Reading.objects.filter(what="damage_depth", nm=152_400).count() == 1
 
 
 @pytest.mark.parametrize(("field", "typed", "read"), [("diameter", ".2100", ".2100"), ("damage_depth", ".04", ".0400")])
@@ -106,19 +107,21 @@ def test_a_drop_gives_the_primary_relief(at_bench, line, inspect_typed):
     """Traversed sideways the land is a plain slope: tan 12° is .21256 in any table of tangents, times .4 mm."""
     typed = inspect_typed | {"drop": "0.08502 mm", "drop_over": "0.4 mm", "drop_way": "traversed"}
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **typed)
-    told = json.loads(Inspection.objects.get(like=None).entries)
-    assert told["angles"]["primary"] == 1200
-    assert told["way"] == "traversed"
+    row = Inspection.objects.get(like=None)
+    assert (row.relief_cdeg, row.relief_how) == (1200, "traversed")
+    assert "primary" not in row.read        # it came from the drop, which is
+    assert row.read["drop"].text == "0.08502 mm"
 
 
 def test_marks_are_kept_per_tooth(at_bench, line, inspect_typed):
     marks = {"mark_1_tooth": "2", "mark_1_to": ".06", "mark_1_depth": "4 thou", "mark_1_what": "chip",
              "mark_2_tooth": "1", "mark_2_from": ".01", "mark_2_to": ".3", "mark_2_wear_land": "6 thou"}
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | marks)
-    first, second = json.loads(Inspection.objects.get(like=None).entries)["marks"]
-    assert first == {"tooth": 2, "from": 0, "to": 1_524_000, "depth": 101_600, "what": "chip"}
-    assert (second["from"], second["wear_land"]) == (254_000, 152_400)
-    assert "depth" not in second
+    first, second = each_mark(Inspection.objects.get(like=None))
+    assert {what: row.nm for what, row in first.items()} == {"to": 1_524_000, "depth": 101_600}
+    assert {what: row.nm for what, row in second.items()} == {"from": 254_000, "to": 7_620_000, "wear_land": 152_400}
+    assert {(row.mark, row.tooth, row.words) for row in (*first.values(), *second.values())} == {
+        (1, 2, "chip"), (2, 1, "")}
 
 
 def test_a_correction_is_a_new_revision_and_the_old_one_stays(at_bench, inspected, inspect_typed):

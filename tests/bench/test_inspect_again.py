@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from regrind.bench.models import Inspection, Reading
+from regrind.bench.readings import each_mark
 from regrind.record.models import Family
 
 pytestmark = pytest.mark.django_db
@@ -29,8 +30,11 @@ def test_a_correction_opens_with_what_was_typed(at_bench, line, inspect_typed, g
     typed = inspect_typed | MARKS | {"rake": "7.5", "note": "dull", "tir": "3 tenths", "gauge": gauges["v-anvil"].pk}
     assert at_bench.post(f"/bench/{line}/inspect", pieces=ids, **typed).status_code == 302
     html = at_bench.get(f"/bench/{line}/inspect?piece={ids[0]}").content.decode()
-    for name in ("diameter", "damage_depth", "reach", "rake", "note", "tir", *MARKS):
+    for name in ("diameter", "damage_depth", "reach", "rake", "note", "tir"):
         assert f'name="{name}" value="{typed[name]}"' in html, name
+    for name, text in MARKS.items():        # the rows that were left empty between them are gone
+        row = name.replace("mark_2", "mark_1").replace("mark_4", "mark_2")
+        assert f'name="{row}" value="{text}"' in html, name
     assert f'<option value="{gauges["v-anvil"].pk}" selected>' in html
     assert "What is kept now corrects that" in html
 
@@ -54,7 +58,8 @@ def test_more_marks_can_be_asked_for_and_nothing_typed_is_lost(at_bench, line, i
     assert Inspection.objects.count() == 0
     far = inspect_typed | {"rows": "12", "mark_12_tooth": "3", "mark_12_to": ".1", "mark_12_depth": "2 thou"}
     assert at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **far).status_code == 302
-    assert json.loads(Inspection.objects.get(like=None).entries)["marks"][0]["tooth"] == 3
+    [mark] = each_mark(Inspection.objects.get(like=None))
+    assert (mark["to"].tooth, mark["to"].mark) == (3, 1)
 
 
 def test_a_tool_of_unknown_teeth_gets_a_field_for_each_once_they_are_counted(at_bench, make_batch, inspect_typed):
@@ -133,9 +138,9 @@ def test_a_gauge_out_of_date_says_so_where_it_is_chosen_and_on_the_reading(at_be
 def test_the_depth_of_a_mark_is_a_reading_off_its_gauge_and_its_place_is_not(at_bench, line, inspect_typed, gauges):
     gauge = next(iter(gauges.values()))
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), indicator=gauge.pk, **inspect_typed | MARKS)
-    named = dict(Reading.objects.filter(what__startswith="mark_").values_list("what", "gauge_name"))
-    assert named == {"mark_2_depth": gauge.name, "mark_4_wear_land": gauge.name, "mark_2_to": "", "mark_4_to": "",
-                     "mark_4_from": ""}
+    named = {row.field: row.gauge_name for row in Reading.objects.filter(mark__gt=0)}
+    assert named == {"mark_1_depth": gauge.name, "mark_2_wear_land": gauge.name, "mark_1_to": "", "mark_2_to": "",
+                     "mark_2_from": ""}
 
 
 def test_a_kind_that_is_not_computed_is_told_in_words(at_bench, make_batch):
@@ -147,8 +152,7 @@ def test_a_kind_that_is_not_computed_is_told_in_words(at_bench, make_batch):
         assert f'name="{name}"' not in html
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), diameter=".4995", diameter_how="measured",
                   damage="corners", reach=".03", seen_1="lips chipped", seen_2="worn taper")
-    told = json.loads(Inspection.objects.get(like=None).entries)
-    assert told["words"] == {"Point": "lips chipped", "Margins": "worn taper"}
+    assert json.loads(Inspection.objects.get(like=None).words) == {"Point": "lips chipped", "Margins": "worn taper"}
     assert "lips chipped" in at_bench.get(f"/bench/piece/{line}-1").content.decode()
     assert 'value="lips chipped"' in at_bench.get(f"/bench/{line}/inspect?piece={ids_of(line)[0]}").content.decode()
 

@@ -107,14 +107,14 @@ def test_a_slip_is_asked_about_and_one_tap_keeps_it_with_a_word(at_bench, make_b
     assert "It is right as typed, keep it" in asked.content.decode()
     assert not Inspection.objects.exists()
     assert at_bench.post("/bench/417-1/inspect", **slip, sure="on").status_code == 302
-    assert json.loads(Inspection.objects.get().entries)["words"] == {"Right as typed": "How deep, on the radius"}
+    assert json.loads(Inspection.objects.get().words) == {"Right as typed": "How deep, on the radius"}
 
 
 @pages
 def test_what_is_not_odd_says_nothing_of_having_been_confirmed(at_bench, make_batch, inspect_typed):
     line = make_batch(1, number=417).lines.get()
     at_bench.post("/bench/417-1/inspect", pieces=[line.pieces.get().pk], **inspect_typed, sure="on")
-    assert json.loads(Inspection.objects.get().entries)["words"] == {}
+    assert json.loads(Inspection.objects.get().words) == {}
 
 
 @pages

@@ -41,7 +41,7 @@ def test_the_stock_is_the_familys_own_from_the_fifth_regrind_on(regrind, family)
     assert usual_stock(family) == (None, ENOUGH - 1)
     regrind(1)
     stock, cases = usual_stock(family)
-    assert (cases, stock["stock_radial"]) == (ENOUGH, "0.1143 mm")      # (.2498 - .2408) in, halved
+    assert (cases, stock.stock_radial_nm) == (ENOUGH, 114_300)      # (.2498 - .2408) in, halved
 
 
 def test_what_was_taken_back_is_no_case(regrind, family, bench_hand):
@@ -76,4 +76,4 @@ def test_another_familys_history_says_nothing_of_this_one(regrind, family, owner
     accept_default(by=owner, family=family, what="finish_end", value_nm=0, cases=9, off_nm=-1, seen=0)
     assert usual_of(other).told == ()
     assert usual_of(other).typical is None
-    assert usual_of(family).finish_end_nm == 0
+    assert usual_of(family).allow.finish_end_nm == 0

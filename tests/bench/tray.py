@@ -6,7 +6,8 @@ from django.test import Client
 
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Grind, Inspection, Plan
-from regrind.bench.planning.actions import decide
+from regrind.bench.planning.actions import GOES_TO, Decision, decide, keep_plan
+from regrind.bench.planning.groups import Group
 from regrind.bench.rows import add, newest
 from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
@@ -35,22 +36,31 @@ def pieces_of(line: Line, where: str = "") -> list[Piece]:
     return list(found.filter(whereabouts=where) if where else found)
 
 
-def worked_out() -> dict:
-    return as_dict(work_out(read(CASE)))
-
-
 def to_grind(line: Line, by: Person, *, option: int = 0, grinds: str = "", diameter_nm: int | None = None,
              pieces: Sequence[Piece] | None = None) -> list[Piece]:
     """Inspected and planned: end mills with the worked example, other kinds plainly."""
     mine = list(pieces or pieces_of(line, "arrived"))
     computed = line.family.kind_data.computed
     inspect(by=by, pieces=mine, seen={}, typed={"diameter": parse("0.2498 in")}, damage="nothing")
-    common = {"by": by, "pieces": mine, "seen": {}, "decision": "grind", "inspections": newest(Inspection, mine)}
     if computed:
-        decide(case=CASE, answer=worked_out(), chosen=option, grinds=grinds, diameter_nm=diameter_nm, **common)
+        plan_by_example(mine, by, chosen=option, grinds=grinds, diameter_nm=diameter_nm)
     else:
-        decide(grinds=grinds or line.family.kind_data.grinds[0], diameter_nm=diameter_nm, **common)
+        decide(by=by, pieces=mine, seen={}, decision="grind", grinds=grinds or line.family.kind_data.grinds[0],
+               diameter_nm=diameter_nm)
     return mine
+
+
+def plan_by_example(pieces: Sequence[Piece], by: Person, *, case: dict | None = None, chosen: int | None = 0,
+                    seen: dict[int, int] | None = None, decision: str = "grind", **more) -> None:
+    """Planned as if the record led to this case, and moved on; the worked example where none is given."""
+    own = newest(Inspection, pieces)
+    given = CASE if case is None else case
+    root = next(iter(own.values()), Inspection())
+    group = Group(root, list(pieces), case=given, answer=as_dict(work_out(read(given)))) if given else None
+    with event(by, "planned") as planning:
+        keep_plan(planning=planning, pieces=pieces, seen=seen or {}, made=Decision(decision, **more), group=group,
+                  chosen=chosen, inspections=own)
+        move(pieces=pieces, to=GOES_TO[decision], by=by)
 
 
 def ground(line: Line, by: Person, *, parts: str = "sides end", **more) -> list[Piece]:

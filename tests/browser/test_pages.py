@@ -5,11 +5,10 @@ import pytest
 
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import send_to_coater
-from regrind.bench.planning.actions import decide
 from regrind.geometry.units import parse
 from regrind.office.actions import send_parcel, set_prices
 from regrind.office.issuing import Stock, keep, prepare
-from tests.bench.tray import CASE, ground, inspect, pieces_of, to_grind, worked_out
+from tests.bench.tray import ground, inspect, pieces_of, plan_by_example, to_grind
 
 from .job_steps import Hand
 
@@ -71,7 +70,7 @@ def release(pieces, by, gauges):
 def ask(line, by) -> None:
     pieces = pieces_of(line)
     inspect(by=by, pieces=pieces, seen={}, damage="nothing", typed={"diameter": parse("0.2498 in")})
-    decide(by=by, pieces=pieces, seen={}, decision="ask", case=CASE, answer=worked_out(), chosen=0, reason="too thin")
+    plan_by_example(pieces, by, decision="ask", reason="too thin")
 
 
 @pytest.fixture

@@ -54,14 +54,15 @@ def look(bench_hand, gauges):
 @pytest.fixture
 def finish(look, bench_hand, gauges, wheel, holding):
     """finish(line, "0.2498 in", "0.2405 in") -> its pieces inspected, planned, ground, checked and released."""
-    def act(line, before="0.2498 in", after="0.2405 in", pieces=None, corner="sharp", **more):
+    def act(line, before="0.2498 in", after="0.2405 in", pieces=None, corner="sharp", corner_size=None, **more):
         pieces = pieces_of(line) if pieces is None else pieces
         look(pieces, before)
         decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", diameter_nm=parse(after).nm,
                cut_back_nm=508_000, usable_nm=17_000_000, grinds="sides end")
         grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides", "end"], wheel=wheel, holding=holding)
+        size = {"corner_size": corner_size} if corner_size else {}
         check(by=bench_hand, pieces=pieces, seen={}, corner=corner, relief_cdeg=1_200, relief_how="tangent",
-              typed={"diameter": parse(after), "drop": parse("0.0034 in"), "drop_over": parse("0.020 in"),
+              typed=size | {"diameter": parse(after), "drop": parse("0.0034 in"), "drop_over": parse("0.020 in"),
                      "runout_sides": parse("0.0003 in"), "overall": parse("2.486 in"), "usable": parse("0.678 in")},
               gauge=gauges["v-anvil"], indicator=gauges["indicator"], **more)
         return pieces_of(line)

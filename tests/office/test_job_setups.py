@@ -86,8 +86,8 @@ def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_b
     for mine, seen in ((pieces[:2], "0.2498 in"), (pieces[2:], "0.2440 in")):
         look(mine, seen, typed={"flute_length": parse("0.75 in"), "damage_depth": parse("0.002 in")})
         [group] = [one for one in group_pieces(line, mine) if one.answer]
-        decide(by=bench_hand, pieces=mine, seen={}, decision="grind", case=group.case, answer=group.answer,
-               chosen=group.answer["recommended"], inspections={p.pk: group.root for p in mine})
+        decide(by=bench_hand, pieces=mine, seen={}, decision="grind",
+               chosen=group.answer["recommended"])
     [setup] = draft("job_sheet", "463").values.setups
     card, other = draft("setup_card", "463-1").values.cards
     assert setup.card.title == "1-1, 1-2"
@@ -105,8 +105,8 @@ def test_an_infeed_prints_as_finely_as_the_bench_s_screen_shows_it(make_batch, l
     pieces = pieces_of(line)
     look(pieces, typed={"flute_length": parse("0.75 in")})
     [group] = group_pieces(line, pieces)
-    decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", case=group.case, answer=group.answer,
-           chosen=group.answer["recommended"], inspections={p.pk: group.root for p in pieces})
+    decide(by=bench_hand, pieces=pieces, seen={}, decision="grind",
+               chosen=group.answer["recommended"])
     [card] = draft("setup_card", "465-1").values.cards
     assert (card.infeed_finish.places_in, card.infeed_finish.places_mm) == (5, 4)
 

@@ -134,7 +134,7 @@ def test_figures_within_words_take_the_mark_too(make_batch, finish, metric):
     family.save(update_fields=["nominal_nm"])
     customer.refresh_from_db()
     finish(make_batch(2, number=472, of=family, owner=customer).lines.get(), "8.482 mm", "8.300 mm", corner="re-formed",
-           corner_nm=400_000)
+           corner_size=parse("0.4 mm"))
     for kind, number in (("label", "472-1"), ("report", "472")):
         text = words(draft(kind, number).draw())
         assert "8,5 mm, 4 flutes" in text

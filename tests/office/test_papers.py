@@ -11,6 +11,7 @@ from regrind.bench.grinding.actions import grind
 from regrind.bench.models import FinalCheck, Inspection, Plan
 from regrind.bench.planning.actions import decide
 from regrind.bench.planning.groups import group_pieces
+from regrind.bench.readings import Angle
 from regrind.geometry.units import parse
 from regrind.office.actions import send_parcel
 from regrind.office.issuing import Stock, draft
@@ -81,7 +82,7 @@ def test_a_return_label_says_what_was_measured(make_batch, finish):
 def test_a_millimetre_customer_reads_millimetres_first(make_batch, finish, metric):
     customer, family = metric
     line = make_batch(4, number=418, of=family, owner=customer).lines.get()
-    finish(line, "7.982 mm", "7.800 mm", corner="re-formed", corner_nm=400_000)
+    finish(line, "7.982 mm", "7.800 mm", corner="re-formed", corner_size=parse("0.4 mm"))
     text = said("label", "418-1")
     assert "8.000 → 7.800 mm" in text
     assert ".3150 → .3071 in" in text
@@ -155,7 +156,8 @@ def test_a_drill_s_label_gives_point_angle_and_length(make_batch, bench_hand, ga
     pieces = pieces_of(line)
     for to in ("looked_at", "to_grind", "ground"):
         move(pieces=pieces, to=to, by=bench_hand)
-    check(by=bench_hand, pieces=pieces, seen={}, typed={"overall": parse("3.5 in")}, point_angle_cdeg=11_800,
+    check(by=bench_hand, pieces=pieces, seen={}, typed={"overall": parse("3.5 in")},
+          angles={"point_angle": Angle(11_800, "118")},
           gauge=gauges["micrometer"], indicator=gauges["indicator"])
     text = said("label", "423-1")
     assert "Point 118.0°" in text
@@ -357,8 +359,8 @@ def worked(look, bench_hand):
         pieces = pieces_of(line)
         look(pieces, "0.2498 in", typed={"flute_length": parse("0.75 in"), **more})
         [group] = group_pieces(line, pieces)
-        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", case=group.case, answer=group.answer,
-               chosen=group.answer["recommended"], inspections={p.pk: group.root for p in pieces})
+        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind",
+               chosen=group.answer["recommended"])
         return Plan.objects.filter(piece__line=line, like=None).get(), group.answer
     return act
 

@@ -28,7 +28,7 @@ def twice(make_batch, look, bench_hand, gauges):
         pieces = pieces_of(line)
         mine = {piece.pk: seen for piece in pieces}
         decide(by=bench_hand, pieces=pieces, seen=mine, decision="grind", diameter_nm=parse(diameter).nm,
-               grinds="sides", inspections=newest(Inspection, pieces))
+               grinds="sides")
         grind(by=bench_hand, pieces=pieces_of(line), seen=mine, grinds=["sides"])
 
     def checked(diameter: str, seen: int, **more) -> None:

@@ -37,15 +37,12 @@ def make_shop(name: str, seed: int, events: int) -> Shop:
 
 
 def scrap_all(shop: Shop, by) -> None:
-    from regrind.bench.models import Inspection
     from regrind.bench.planning.actions import decide
-    from regrind.bench.rows import newest
     from regrind.record.models import Line
     for line in Line.objects.order_by("pk"):
         pieces = list(line.pieces.filter(whereabouts="looked_at").select_related("batch__customer", "line__family"))
         if pieces:
-            decide(by=by, pieces=pieces, seen={}, decision="not_ground", result="scrap", reason="chipped too deep",
-                   inspections=newest(Inspection, pieces))
+            decide(by=by, pieces=pieces, seen={}, decision="not_ground", result="scrap", reason="chipped too deep")
 
 
 def say_rates(shop: Shop, by) -> None:

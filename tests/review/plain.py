@@ -2,7 +2,7 @@
 from collections import defaultdict
 from datetime import UTC, date
 
-from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan, Reading
 from regrind.record.models import Batch, Line, Piece, Rate
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Event
@@ -23,6 +23,8 @@ class Record:
         self.batches = {row["id"]: row for row in rows_of(Batch)}
         self.lines = {row["id"]: row for row in rows_of(Line)}
         self.undone = {row["undoes_id"] for row in rows_of(Event) if row["undoes_id"]}
+        self.diameters = {(row["inspection_id"], row["check_row_id"]): row["nm"] for row in rows_of(Reading)
+                          if row["what"] == "diameter"}
         self.plans = {row["id"]: row for row in rows_of(Plan) if self.stands(row)}
         self.inspections = {row["id"]: row for row in rows_of(Inspection)}
         self.grinds = {row["id"]: row for row in rows_of(Grind) if self.stands(row)}
@@ -70,11 +72,10 @@ class Record:
             seen = self.inspections.get(plan["inspection_id"]) if plan else None
             sides = [row for row in self.grinds.values() if grind and row["piece_id"] == piece
                      and row["plan_id"] == grind["plan_id"] and "sides" in row["grinds"] and self.stands(row)]
-            if sides and seen and seen["diameter_how"] == "measured" \
-                    and None not in (seen["diameter_nm"], check["diameter_nm"]):
-                before = seen["diameter_nm"]
-                found[piece] = (before - check["diameter_nm"],
-                                None if plan["diameter_nm"] is None else before - plan["diameter_nm"])
+            before = self.diameters.get((seen["id"], None)) if seen and seen["diameter_how"] == "measured" else None
+            after = self.diameters.get((None, check["id"]))
+            if sides and None not in (before, after):
+                found[piece] = (before - after, None if plan["diameter_nm"] is None else before - plan["diameter_nm"])
         return found
 
     def rate(self, what: str, family, month: date) -> int | None:

@@ -8,6 +8,8 @@ import pytest
 from django.utils import timezone
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.bench.readings import Entry, make_reading
+from regrind.geometry.units import Typed
 from regrind.record.defaults import accepted
 from regrind.record.models import Customer, FamilyDefault, FamilyMonth, Piece
 from regrind.record.moves import move
@@ -80,6 +82,11 @@ def test_a_small_lot_that_takes_longer_a_piece_is_no_bias():
     assert line.foretold == line.real
 
 
+def measure(row: Inspection | FinalCheck, nm: int) -> None:
+    """A diameter read off no gauge in particular."""
+    make_reading(row, Entry("diameter", Typed(nm, f"{nm / 1e6} mm", "mm")), None).save()
+
+
 @pytest.fixture
 def biased(make_batch, bench_hand, family):
     """Twelve released pieces whose diameter lost 24 to 26 µm more than planned, and three that were not ground."""
@@ -89,13 +96,14 @@ def biased(make_batch, bench_hand, family):
     happened = make_event(bench_hand)
     for n, piece in enumerate(pieces[:12]):
         seen = Inspection.objects.create(piece=piece, revision=1, event=happened, damage="nothing",
-                                         diameter_nm=6_350_000, diameter_how="measured")
+                                         diameter_how="measured")
         plan = Plan.objects.create(piece=piece, revision=1, event=happened, inspection=seen, decision="grind",
                                    diameter_nm=6_150_000, cut_back_nm=100_000)
         grind = Grind.objects.create(piece=piece, revision=1, event=happened, plan=plan, setup=f"s{n // 4}",
                                      grinds="sides end", minutes_hundredths=600, end_taken_nm=100_000)
-        FinalCheck.objects.create(piece=piece, revision=1, event=happened, grind=grind, passed=True,
-                                  diameter_nm=6_125_000 + 1_000 * (n % 3 - 1))
+        checked = FinalCheck.objects.create(piece=piece, revision=1, event=happened, grind=grind, passed=True)
+        for row, nm in ((seen, 6_350_000), (checked, 6_125_000 + 1_000 * (n % 3 - 1))):
+            measure(row, nm)
     for piece in pieces[12:]:
         Plan.objects.create(piece=piece, revision=1, event=happened, decision="not_ground", verdict="ask",
                             diameter_nm=5_800_000)
@@ -239,8 +247,9 @@ def test_a_limit_on_the_page_is_of_whoever_sent_the_part_that_is_looked_at(biase
 def test_a_slip_that_is_no_regrind_counts_in_no_comparison_as_in_no_mean(biased):
     """A diameter read of another tool: the roll-ups leave it out, and so does plan against fact."""
     check = FinalCheck.objects.order_by("pk").first()
-    FinalCheck.objects.create(piece=check.piece, revision=2, event=make_event(check.by), grind=check.grind, passed=True,
-                              diameter_nm=60_000_000)
+    slip = FinalCheck.objects.create(piece=check.piece, revision=2, event=make_event(check.by), grind=check.grind,
+                                     passed=True)
+    measure(slip, 60_000_000)
     rebuild()
     [row] = all_rows(Look(), only=biased)
     measured = [f for f in read_facts(biased, Look()).pieces if f.taken_nm is not None]

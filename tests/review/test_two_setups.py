@@ -5,10 +5,8 @@ from django.http import QueryDict
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import grind
 from regrind.bench.inspecting.actions import inspect
-from regrind.bench.models import Inspection
 from regrind.bench.planning.actions import decide
 from regrind.bench.planning.usual import ENOUGH, usual_stock
-from regrind.bench.rows import newest
 from regrind.geometry.units import parse
 from regrind.record.models.rollups import Tally
 from regrind.record.moves import move
@@ -36,8 +34,7 @@ def bench(bench_hand, wheels):
         inspect(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("6.350 mm")},
                 damage="nothing")
         pieces = pieces_of(line)
-        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", grinds="sides end", diameter_nm=PLANNED_NM,
-               inspections=newest(Inspection, pieces))
+        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", grinds="sides end", diameter_nm=PLANNED_NM)
         for n, part in enumerate(setups):
             pieces = pieces_of(line)
             grind(by=bench_hand, pieces=pieces, seen={p.pk: n for p in pieces}, grinds=[part],
@@ -77,8 +74,7 @@ def test_an_end_that_was_ground_by_a_later_plan_took_nothing_off_the_sides(make_
     inspect(by=bench_hand, pieces=pieces_of(line), seen={p.pk: 1 for p in pieces_of(line)}, damage="nothing",
             typed={"diameter": parse("6.140 mm")})
     pieces = pieces_of(line)
-    decide(by=bench_hand, pieces=pieces, seen={p.pk: 1 for p in pieces}, decision="grind", grinds="end",
-           inspections=newest(Inspection, pieces))
+    decide(by=bench_hand, pieces=pieces, seen={p.pk: 1 for p in pieces}, decision="grind", grinds="end")
     grind(by=bench_hand, pieces=pieces_of(line), seen={p.pk: 1 for p in pieces}, grinds=["end"])
     leave(line, "6.140 mm")
     [row] = all_rows(Look())

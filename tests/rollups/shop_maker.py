@@ -10,7 +10,7 @@ from regrind.bench.grinding.actions import grind
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.planning.actions import decide
-from regrind.bench.rows import newest, revisions
+from regrind.bench.rows import revisions
 from regrind.geometry.units import Typed
 from regrind.office.actions import send_parcel, set_prices
 from regrind.office.models import Parcel
@@ -95,7 +95,7 @@ class Shop:
         decision = self.chance.choice(("grind", "grind", "grind", "ask", "not_ground"))
         not_ground = {"result": self.chance.choice(("as_it_came", "scrap")), "reason": self.chance.choice(REASONS)}
         decide(by=self.by, pieces=pieces, seen=_seen(Plan, pieces), decision=decision,
-               inspections=newest(Inspection, pieces), grinds=self.chance.choice(("sides", "sides end", "end")),
+               grinds=self.chance.choice(("sides", "sides end", "end")),
                diameter_nm=self.chance.choice((None, 6_000_000 - self.chance.randint(100, 400) * 1_000)),
                **(not_ground if decision == "not_ground" else {}))
 

@@ -1,6 +1,6 @@
 """Recording the final check and releasing pieces: the only writer of final checks."""
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -11,15 +11,12 @@ from regrind.record.moves import move
 from regrind.shop.events import Refusal, event
 from regrind.shop.models import Gauge, Person
 
-from ..inspecting.actions import canonical, inspect, reading
-from ..models import FinalCheck, Grind, Inspection, Plan, Reading
-from ..rows import add, newest, newest_ground, parts_ground, revisions
+from ..inspecting.actions import inspect
+from ..models import FinalCheck, Inspection, Plan, Reading
+from ..readings import BY_MICROMETER, Angle, Entry, list_entries, make_reading
+from ..rows import add, canonical, newest, newest_ground, newest_read, parts_ground, revisions
 from . import findings, truths
 
-COLUMNS = {"diameter": "diameter_nm", "back_diameter": "back_diameter_nm", "drop": "relief_drop_nm",
-           "drop_over": "relief_over_nm", "runout_sides": "runout_sides_nm", "runout_end": "runout_end_nm",
-           "overall": "overall_nm", "usable": "usable_nm"}
-BY_GAUGE = ("diameter", "back_diameter")
 NAMED = 6
 
 
@@ -35,21 +32,21 @@ class Again:
     indicator: Gauge | None = None
 
 
-def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: dict[str, Typed],
-          diameters: dict[int, Typed] | None = None, passed: bool = True, sent_back: str = "", method: str = "",
-          relief_cdeg: int | None = None, relief_how: str = "", point_angle_cdeg: int | None = None, corner: str = "",
-          corner_nm: int | None = None, coating: str = "", witness: str = "", note: str = "",
+def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: Mapping[str, Typed],
+          angles: Mapping[str, Angle] | None = None, diameters: Mapping[int, Typed] | None = None, passed: bool = True,
+          sent_back: str = "", method: str = "", relief_cdeg: int | None = None, relief_how: str = "",
+          corner: str = "", coating: str = "", witness: str = "", note: str = "",
           gauge: Gauge | None = None, indicator: Gauge | None = None, exceptions: dict[int, str] | None = None,
           again: Again | None = None, told: Sequence[dict[str, Any]] = (), sure: bool = True,
           done_at: datetime | None = None) -> list[FinalCheck]:
     """Check pieces at once: the first in full, the diameter of those in `diameters`, the rest as the first.
 
-    typed: the first piece's lengths by name. diameters: piece id -> its own diameter. passed: released with the result
-    ground; else sent back to grind, with the reason. exceptions: piece id -> why that one goes back though the others
-    pass. again: those that go back start from a new plan, with the first piece's diameter as it measures now. told:
-    findings worked out before (the relief with its uncertainty). sure: release whatever the findings say. Refusal
-    where the corner is called what it cannot be, the coating what was ground off, a finding stands in the way of a
-    release, or something goes back without a reason. Conflict on a clash.
+    typed, angles: what was read on the first piece, by name. diameters: piece id -> its own diameter. passed: released
+    with the result ground; else sent back to grind, with the reason. exceptions: piece id -> why that one goes back
+    though the others pass. again: those that go back start from a new plan, with the first piece's diameter as it
+    measures now. told: findings worked out before (the relief with its uncertainty). sure: release whatever the
+    findings say. Refusal where the corner is called what it cannot be, the coating what was ground off, a finding
+    stands in the way of a release, or something goes back without a reason. Conflict on a clash.
     """
     if not pieces:
         raise Refusal("Tick the pieces that are checked.")
@@ -58,32 +55,30 @@ def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: d
     line = pieces[0].line
     grinds = newest_ground(pieces)
     _refuse_untrue(line, pieces, truths.recoated(pieces, grinds) if line.family.coating else {}, corner, coating)
-    own, back = diameters or {}, {} if not passed else exceptions or {}
-    common = {"passed": passed, "sent_back": sent_back, "corner": corner,
-              "corner_nm": corner_nm, "coating": coating, "note": note}
-    first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "relief_how": relief_how,
-                  "point_angle_cdeg": point_angle_cdeg}
-    rows = [_row(piece, seen, grinds, common | (first_only if n == 0 else {}), typed if n == 0 else {}, own)
-            for n, piece in enumerate(pieces)]
-    _compare(rows, line, newest(Plan, pieces), gauge, indicator, told)
-    _except(rows, back)
-    if not sure:
-        _refuse_release(rows, line)
+    back = exceptions or {} if passed else {}
+    common = {"passed": passed, "sent_back": sent_back, "corner": corner, "coating": coating, "note": note}
+    first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "relief_how": relief_how}
+    rows = [FinalCheck(piece=piece, revision=seen.get(piece.pk, 0) + 1, grind=grinds.get(piece.pk),
+                       **common | (first_only if n == 0 else {})) for n, piece in enumerate(pieces)]
     with event(by, "checked", why=sent_back, done_at=done_at) as checking:
-        for row in rows:
+        for n, row in enumerate(rows):
             row.event = checking
+            own = {"diameter": diameters[row.piece_id]} if diameters and row.piece_id in diameters else {}
+            _read(row, list_entries({**typed, **own}, angles or {}) if n == 0 else list_entries(own, {}), gauge,
+                  indicator)
+        _compare(rows, line, newest(Plan, pieces), gauge, indicator, told)
+        _except(rows, back)
+        if not sure:
+            _refuse_release(rows, line)
         _store(rows)
-        Reading.objects.bulk_create(_readings(rows, typed, own, gauge, indicator))
         _send_on(rows, pieces, by, again)
     return rows
 
 
-def _row(piece: Piece, seen: dict[int, int], grinds: dict[int, Grind], common: dict[str, Any],
-         typed: dict[str, Typed], own: dict[int, Typed]) -> FinalCheck:
-    columns = {COLUMNS[name]: value.nm for name, value in typed.items() if name in COLUMNS}
-    if piece.pk in own:
-        columns["diameter_nm"] = own[piece.pk].nm
-    return FinalCheck(piece=piece, revision=seen.get(piece.pk, 0) + 1, grind=grinds.get(piece.pk), **columns, **common)
+def _read(row: FinalCheck, entries: Sequence[Entry], gauge: Gauge | None, indicator: Gauge | None) -> None:
+    """Give a row its readings, to be stored with it."""
+    made = (make_reading(row, entry, gauge if entry.what in BY_MICROMETER else indicator) for entry in entries)
+    row.read = {reading.field: reading for reading in made}
 
 
 def _compare(rows: Sequence[FinalCheck], line: Line, plans: dict[int, Plan], gauge: Gauge | None,
@@ -100,7 +95,7 @@ def _compare(rows: Sequence[FinalCheck], line: Line, plans: dict[int, Plan], gau
 
 def _as_it_came(rows: Sequence[FinalCheck]) -> dict[int, int]:
     """The diameter each piece came with, where it was read on that piece."""
-    seen = newest(Inspection, [row.piece_id for row in rows])
+    seen = newest_read(Inspection, [row.piece_id for row in rows])
     return {pk: row.diameter_nm for pk, row in seen.items() if row.diameter_nm}
 
 
@@ -128,17 +123,9 @@ def _store(rows: Sequence[FinalCheck]) -> None:
         row.in_full = False
         row.like = first if row.passed == first.passed else None
         if row.like is None:
-            row.corner, row.corner_nm, row.coating = "", None, ""
+            row.corner, row.coating = "", ""
     add(rows[1:])
-
-
-def _readings(rows: Sequence[FinalCheck], typed: dict[str, Typed], diameters: dict[int, Typed], gauge: Gauge | None,
-              indicator: Gauge | None) -> list[Reading]:
-    first = rows[0]
-    found = [reading(first, name, value, gauge if name in BY_GAUGE else indicator)
-             for name, value in typed.items()]
-    return found + [reading(row, "diameter", diameters[row.piece_id], gauge)
-                    for row in rows[1:] if row.piece_id in diameters]
+    Reading.every.bulk_create([reading for row in rows for reading in row.read.values()])
 
 
 def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, again: Again | None) -> None:
@@ -161,12 +148,10 @@ def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
     """Look at pieces anew with the diameters that the check read; a piece that has its own is looked at by itself."""
     if rows[0].diameter_nm is None:
         raise Refusal("A new plan starts from the diameter as it is now: measure it.")
-    read = {item.check_row_id: item for item in Reading.objects.filter(
-        check_row__in=rows, what="diameter").select_related("gauge")}
     seen = revisions(Inspection, [row.piece_id for row in rows])
-    alike = [row.piece for row in rows if row is rows[0] or row.pk not in read]
-    for row, pieces in [(rows[0], alike), *((row, [row.piece]) for row in rows[1:] if row.pk in read)]:
-        found = read[row.pk]
+    alike = [row.piece for row in rows if row is rows[0] or not row.read]
+    for row, pieces in [(rows[0], alike), *((row, [row.piece]) for row in rows[1:] if row.read)]:
+        found = row.read["diameter"]
         diameter = Typed(found.nm or 0, found.text, found.unit)
         inspect(by=by, pieces=pieces, seen=seen, typed={"diameter": diameter, **again.typed}, damage=again.damage,
                 method=rows[0].method, gauge=found.gauge, indicator=again.indicator,

@@ -23,7 +23,7 @@ ASKED = {      # what a kind's label says -> the fields that are read for it
     "coating": ("coating",), "angle": ("point_angle",), "lead": ("lead",), "width": ("width",)}
 ALWAYS = ("pieces", "seen", "witness", "note", "passed", "sent_back", "sure", "done_at")
 LENGTHS = ("diameter", "back_diameter", "drop", "drop_over", "runout_sides", "runout_end", "overall", "usable", "lead",
-           "width")
+           "width", "corner_size")
 MORE = ("method", "gauge", "indicator", "drop_way", "back_diameter", "runout_end", "usable", "witness")
 LEFT = {"left_depth": "damage_depth", "left_reach": "reach", "left_flutes": "flute_length"}
 

@@ -7,6 +7,7 @@ from regrind.geometry.units import Typed, Unit, show_with_unit
 from regrind.record.models import Piece
 
 from ..gauge_fields import refuse_method
+from ..readings import Angle
 from . import relief, slips, truths
 from .actions import Again
 from .fields import EXCEPTIONS, LEFT, LENGTHS, CheckFields
@@ -119,7 +120,7 @@ class CheckForm(CheckFields):
         """The arguments of actions.check, besides pieces and revisions."""
         data = self.cleaned_data
         own = {piece.pk: data[f"diameter_{piece.pk}"] for piece in self.nth if data.get(f"diameter_{piece.pk}")}
-        size, going = data.get("corner_size"), data["passed"]
+        going = data["passed"]
         sure = f"Right as typed: {', '.join(self.confirmed)}." if self.confirmed else ""
         return {name: data.get(name) or "" for name in ("method", "corner", "coating", "witness")} | {
             "note": " ".join(filter(None, (data.get("note"), sure)))[:500],
@@ -128,9 +129,13 @@ class CheckForm(CheckFields):
             "diameters": own, "passed": going == "yes", "sent_back": data["sent_back"] if going != "yes" else "",
             "relief_cdeg": self.relief.cdeg if self.relief else None,
             "relief_how": (data.get("drop_way") or "tangent") if data.get("drop") else "",
-            "told": [self.relief.as_finding()] if self.relief else [], "point_angle_cdeg": data.get("point_angle"),
-            "corner_nm": size.nm if size else None, "exceptions": self.exceptions, "sure": data["sure"],
+            "told": [self.relief.as_finding()] if self.relief else [], "exceptions": self.exceptions,
+            "angles": self._angles(), "sure": data["sure"],
             "again": self._again() if going == "anew" else None}
+
+    def _angles(self) -> dict[str, Angle]:
+        cdeg = self.cleaned_data.get("point_angle")
+        return {} if cdeg is None else {"point_angle": Angle(cdeg, self.data["point_angle"].strip())}
 
     def _again(self) -> Again:
         data = self.cleaned_data

@@ -22,7 +22,8 @@ from .. import tray
 from ..calibration import overdue_of
 from ..inspecting.hub import pieces_of
 from ..models import FinalCheck, Plan, Reading
-from ..rows import BY_MICROMETER, newest, newest_ground, parts_ground, revisions
+from ..readings import last_gauges
+from ..rows import newest, newest_ground, newest_read, parts_ground, revisions
 from . import actions, truths
 from .forms import CheckForm, as_text, ordinal
 from .shown import Shown, in_runs
@@ -60,7 +61,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
     form = CheckForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces,
                      seen=revisions(FinalCheck, pieces),
                      ground=parts_ground(pieces), recoated=truths.recoated(pieces, newest_ground(pieces)),
-                     initial=_as_last_time(line),
+                     initial={} if request.method == "POST" else _as_last_time(line),
                      ticked=request.GET.getlist("piece"), usable_nm=next(
                          (plans[p.pk].usable_nm for p in pieces if p.pk in plans), None))
     remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
@@ -69,19 +70,11 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
 
 def _as_last_time(line: Line) -> dict[str, Any]:
     """Gauges last named for this line, else for this family; the distance and way of the family's last drop."""
-    of_line = Reading.objects.filter(inspection__piece__line=line), BY_MICROMETER
-    of_family = Reading.objects.filter(check_row__piece__line__in=recent_lines(line.family_id)), actions.BY_GAUGE
-    told: dict[str, Any] = {}
-    for rows, by_gauge in (of_line, of_family):
-        named = rows.filter(gauge__in_use=True).order_by("-pk")
-        for name, row in (("gauge", named.filter(what="diameter").first()),
-                          ("indicator", named.exclude(what__in=by_gauge).first())):
-            if row:
-                told.setdefault(name, row.gauge_id)
-    last = FinalCheck.objects.filter(piece__line__in=recent_lines(line.family_id), relief_over_nm__isnull=False
-                                     ).order_by("-pk").first()
-    if last:
-        told |= {"drop_over": as_text(last.relief_over_nm, line.batch.customer.unit), "drop_way": last.relief_how}
+    family = Reading.objects.filter(check_row__piece__line__in=recent_lines(line.family_id))
+    told: dict[str, Any] = dict(last_gauges(Reading.objects.filter(inspection__piece__line=line), family))
+    last = family.filter(what="drop_over").select_related("check_row").order_by("-pk").first()
+    if last and last.check_row:
+        told |= {"drop_over": as_text(last.nm, line.batch.customer.unit), "drop_way": last.check_row.relief_how}
     return told
 
 
@@ -117,7 +110,7 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
     """What the newest check of each piece of a line found, and the way back for ten minutes."""
     line = line_or_404(number)
     pieces = list(pieces_of(line))
-    rows = newest(FinalCheck, pieces)
+    rows = newest_read(FinalCheck, pieces)
     shown = [Shown(piece, rows[piece.pk], json.loads(rows[piece.pk].findings)) for piece in pieces if piece.pk in rows]
     full = max((item for item in shown if item.row.in_full), key=lambda item: item.row.pk, default=None)
     return render(request, "bench/checked.html", {

@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from django.db.models import Max
+from django.db.models.functions import Coalesce
 
 from regrind.record.find import recent_lines
 from regrind.record.models import Line, Piece, Step
 from regrind.shop.models import Person, Wheel
 
 from ..models import Grind, Inspection, Plan
+from ..readings import length_read
 
 STEELS = ("HSS", "HSS-Co")
 ENDS = ("end", "point", "lead")
@@ -84,9 +86,9 @@ def _infeed(plan: Plan, option: dict[str, Any], seen: dict[int, int]) -> int | N
 def _inspections(plans: Iterable[Plan]) -> dict[int, int]:
     """Inspection id -> diameter, by its own reading or that of the piece it follows."""
     ids = {plan.inspection_id for plan in plans if plan.inspection_id}
-    rows = Inspection.objects.filter(pk__in=ids).values_list("pk", "diameter_nm", "like__diameter_nm")
-    found = {pk: own or first for pk, own, first in rows}
-    return {pk: nm for pk, nm in found.items() if nm}
+    rows = Inspection.objects.filter(pk__in=ids).values_list(
+        "pk", Coalesce(length_read("diameter", inspection="pk"), length_read("diameter", inspection="like")))
+    return {pk: nm for pk, nm in rows if nm}
 
 
 def followed(pieces: Sequence[Piece]) -> list[Grind]:

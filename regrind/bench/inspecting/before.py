@@ -5,21 +5,13 @@ from regrind.record.find import recent_lines
 from regrind.record.models import Line
 
 from ..models import Inspection, Reading
-from .entries import BY_MICROMETER
+from ..readings import last_gauges
 
 
-def last_gauges(line: Line) -> dict[str, int]:
+def gauges_before(line: Line) -> dict[str, int]:
     """The gauges named last on this line, else on this family: for the diameter, and for runout and depths."""
-    found: dict[str, int] = {}
-    for rows in (Reading.objects.filter(inspection__piece__line=line),
-                 Reading.objects.filter(inspection__piece__line__in=recent_lines(line.family_id))):
-        named = rows.filter(gauge__in_use=True).order_by("-pk")
-        for name, newest in (("gauge", named.filter(what__in=BY_MICROMETER)),
-                             ("indicator", named.exclude(what__in=BY_MICROMETER))):
-            gauge = None if name in found else newest.values_list("gauge", flat=True).first()
-            if gauge:
-                found[name] = gauge
-    return found
+    return last_gauges(Reading.objects.filter(inspection__piece__line=line),
+                       Reading.objects.filter(inspection__piece__line__in=recent_lines(line.family_id)))
 
 
 def last_looked_at(line: Line) -> Inspection | None:

@@ -2,26 +2,23 @@
 from __future__ import annotations
 
 import math
-import re
 from typing import TYPE_CHECKING
 
-from regrind.geometry.case import read
 from regrind.geometry.errors import Refused
 from regrind.geometry.relief import Way, find_relief
+from regrind.geometry.snapshot import take_snapshot
 from regrind.geometry.units import show_with_unit
 from regrind.shop.letterhead import letterhead
 
 from ..models import Inspection
-from ..planning.case import ANGLES, LENGTHS, draw_case
+from ..planning.case import draw_case
 from ..planning.usual import usual_of_shop
 from ..planning.words import say_fault
+from ..readings import list_entries, make_reading
 from ..usual import MARK_SHARES, SHARES, find_usual, find_usual_overall, recall_depths
-from . import entries
 
 if TYPE_CHECKING:
     from .forms import InspectForm
-
-TOOL_FIELDS = {path: name for names in (LENGTHS, ANGLES) for name, path in names.items()} | {"teeth": "teeth"}
 
 
 def check_needed(form: InspectForm, data: dict) -> None:
@@ -90,7 +87,7 @@ def read_relief(form: InspectForm, data: dict) -> None:
     elif data.get("diameter") and data.get("primary") is None:
         try:
             relief = find_relief(drop.mm, over.mm, Way(way), data["diameter"].mm / 2)
-            data["primary"] = round(math.degrees(relief) * 100)
+            form.relief_cdeg = round(math.degrees(relief) * 100)
         except Refused as refused:
             form.add_error("drop", f"That drop and distance fit no relief: {refused.message}.")
 
@@ -132,34 +129,20 @@ def check_possible(form: InspectForm, data: dict) -> None:
     """What the plan could not take is told now, beside the field, while the tool is still in the hand."""
     if data.get("sure"):
         return
-    values = form.values()
-    told = entries.compose(values["typed"], values["angles"], values["marks"], values["teeth"], values["way"], {})
-    row = Inspection(diameter_nm=data["diameter"].nm, diameter_how="measured", method=data["method"], entries=told,
-                     damage=data["damage"], **{f"{column}_nm": data[name].nm for column, name in (
-                         ("damage", "damage_depth"), ("reach", "reach")) if data.get(name)})
-    drawn = draw_case(form.line, row, (), usual_of_shop(letterhead()))
+    drawn = draw_case(form.line, _as_row(form, data), usual_of_shop(letterhead()))
     try:
-        if not drawn.lacks:
-            read(drawn.case)
+        if drawn.case:
+            take_snapshot(drawn.case)
     except Refused as refused:
-        faults = [(_field_of(form, data, one.field), say_fault(one.field, one.message))
-                  for one in (refused, *refused.others)]
+        faults = [(drawn.fields.get(one.field), say_fault(one)) for one in (refused, *refused.others)]
         for name, said in dict.fromkeys(faults):
-            form.ask_sure(name, said)
+            form.ask_sure(name if name in form.fields else None, said)
 
 
-def _field_of(form: InspectForm, data: dict, path: str) -> str | None:
-    """The form's field that a path of the case came from; None where it came from the family or a default."""
-    room, _, key = path.partition(".")
-    number = re.search(r"\[(\d+)\]", path)
-    index = int(number.group(1)) if number else 0
-    if room.startswith("damage"):
-        marks = form.marks_typed()
-        if index < len(marks):
-            return f"mark_{marks[index]}_{key}"
-        plain = {"depth": "damage_depth", "to": "reach", "from": "reach"}
-        return plain.get(key, "end_depth" if data.get("end_depth") else "reach")
-    name = TOOL_FIELDS.get(key, "") if room == "tool" else key.partition("[")[0]
-    if name == "tooth_readings":
-        name = form.tooth_names[index] if index < len(form.tooth_names) else "tir"
-    return name if name in form.fields and data.get(name) is not None else None
+def _as_row(form: InspectForm, data: dict) -> Inspection:
+    """What would be stored, its marks named by their rows in the form."""
+    row = Inspection(diameter_how="measured", method=data["method"], damage=data["damage"], teeth=data.get("teeth"),
+                     relief_cdeg=form.relief_cdeg)
+    entries = list_entries(form.lengths(), form.angles(), form.each_tooth(), form.marks())
+    row.read = {reading.field: reading for reading in (make_reading(row, entry, None) for entry in entries)}
+    return row

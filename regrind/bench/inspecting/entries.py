@@ -1,64 +1,47 @@
-"""What was typed at an inspection, as canonical JSON; and back into the form, for a correction."""
+"""What was typed at an inspection, back in the form for a correction, and told in words."""
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
-from regrind.geometry.units import Typed, Unit, show, show_with_unit
+from regrind.geometry.units import Unit, show, show_with_unit
 
 from ..models import Inspection, Reading
-from ..rows import BY_MICROMETER
-
-BY_EYE = ("reach", "drop_over", "overall")       # along the tool, as the ends of a mark: off no gauge that is named
-
-
-def canonical(value: Any) -> str:
-    """JSON text that is the same for the same value."""
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-
-
-def compose(typed: dict[str, Typed], angles: dict[str, int], marks: Sequence[dict], teeth: int | None, way: str,
-            words: dict[str, str]) -> str:
-    """The stored text: lengths in nm with the words they were typed in, angles, marks, and what was said in words."""
-    return canonical({"lengths": {name: t.nm for name, t in typed.items()}, "angles": angles, "marks": list(marks),
-                      "typed": {name: t.text for name, t in typed.items()}, "teeth": teeth, "way": way,
-                      "words": words})
+from ..readings import BY_MICROMETER, each_mark
 
 
 def recall(row: Inspection) -> dict[str, Any]:
     """What to show in the form for a correction of `row`: every field as it was typed then. One query."""
-    told = json.loads(row.entries)
     known: dict[str, Any] = {"damage": row.damage, "diameter_how": row.diameter_how, "note": row.note,
-                             "drop_way": told.get("way") or None, **told.get("typed", {})}
-    if told.get("teeth"):
-        known["teeth"] = told["teeth"]
-    if row.method:
-        known["method"] = row.method
-    known |= {name: f"{cdeg / 100:g}" for name, cdeg in told.get("angles", {}).items()
-              if not (name == "primary" and told.get("way"))}
-    known |= _marks(told.get("marks", []), told.get("typed", {}))
-    words = row.piece.line.family.kind_data.looked_at
-    known |= {f"seen_{n}": told.get("words", {}).get(what.capitalize(), "") for n, what in enumerate(words)}
-    return known | gauges_of(Reading.objects.filter(inspection=row))
+                             "drop_way": row.relief_how or None, "rows": rows_for(row.read.values())}
+    known |= as_typed(row.read.values()) | gauges_of(row.read.values())
+    known |= {name: value for name, value in (("teeth", row.teeth), ("method", row.method)) if value}
+    words = json.loads(row.words)
+    looked_at = row.piece.line.family.kind_data.looked_at
+    return known | {f"seen_{n}": words.get(what.capitalize(), "") for n, what in enumerate(looked_at)}
 
 
-def _marks(marks: Sequence[dict], typed: dict[str, str]) -> dict[str, Any]:
-    """The marks' fields in the rows that they were typed in, and how many rows to show."""
-    rows = sorted(int(name.split("_")[1]) for name in typed if name.startswith("mark_") and name.endswith("_to"))
-    known: dict[str, Any] = {"rows": max([6, *(n + 2 for n in rows)])}
-    for n, mark in zip(rows, marks, strict=False):
-        known |= {f"mark_{n}_tooth": mark["tooth"], f"mark_{n}_what": mark.get("what", "")}
+def as_typed(readings: Iterable[Reading]) -> dict[str, str]:
+    """The form's fields with the text that was typed in them, a mark's tooth and words among them."""
+    known: dict[str, str] = {}
+    for reading in readings:
+        known[reading.field] = reading.text
+        if reading.mark:
+            known |= {f"mark_{reading.mark}_tooth": str(reading.tooth), f"mark_{reading.mark}_what": reading.words}
     return known
 
 
-def gauges_of(readings: Any) -> dict[str, int]:
+def rows_for(readings: Iterable[Reading]) -> int:
+    """How many rows the form has for marks: two more than there are, six at least."""
+    return max([6, *(reading.mark + 2 for reading in readings)])
+
+
+def gauges_of(readings: Iterable[Reading]) -> dict[str, int]:
     """The gauges named last among readings: for the diameter, and for runout and depths."""
-    found: dict[str, int] = {}
-    for what, gauge in readings.filter(gauge__isnull=False).order_by("pk").values_list("what", "gauge"):
-        found["gauge" if what in BY_MICROMETER else "indicator"] = gauge
-    return found
+    return {"gauge" if reading.what in BY_MICROMETER else "indicator": reading.gauge_id for reading in readings
+            if reading.gauge_id is not None}
 
 
-NAMES = {
+NAMES: Mapping[str, str] = {
     "damage_depth": "deepest damage", "reach": "how far back", "tir": "runout of the teeth",
     "shank_tir": "shank runout", "end_depth": "damage on the end face", "flute_length": "flute length",
     "overall": "overall length", "core": "core diameter",
@@ -67,25 +50,26 @@ NAMES = {
 }
 
 
-def name_reading(what: str) -> str:
-    """What was read, in words: `mark_2_wear_land` is `mark 2, wear land`."""
-    parts = what.split("_", 2)
-    if parts[0] == "mark" and len(parts) == 3:
-        return f"mark {parts[1]}, {NAMES.get(parts[2], parts[2])}"
-    return NAMES.get(what, what.replace("_", " "))
+def name_reading(reading: Reading) -> str:
+    """What was read, in words: `mark 2, wear land`."""
+    name = NAMES.get(reading.what, reading.what.replace("_", " "))
+    return f"mark {reading.mark}, {name}" if reading.mark else f"{name} {reading.tooth}" if reading.tooth else name
 
 
 def tell(row: Inspection, unit: Unit) -> list[tuple[str, str]]:
     """(what, said) of all that an inspection holds besides the three things that are always asked."""
-    told = json.loads(row.entries)
-    said = list(told.get("words", {}).items())
-    said += [(f"Tooth {mark['tooth']}", _tell_mark(mark, unit)) for mark in told.get("marks", [])]
-    said += [(NAMES[name].capitalize(), f"{cdeg / 100:g}°") for name, cdeg in told.get("angles", {}).items()]
-    return said
+    said = list(json.loads(row.words).items())
+    said += [_tell_mark(mark, unit) for mark in each_mark(row)]
+    angles = {reading.what: reading.cdeg for reading in row.read.values() if reading.cdeg is not None}
+    if row.relief_cdeg is not None:
+        angles["primary"] = row.relief_cdeg
+    return said + [(NAMES[name].capitalize(), f"{cdeg / 100:g}°") for name, cdeg in angles.items()]
 
 
-def _tell_mark(mark: dict[str, Any], unit: Unit) -> str:
-    start, to = show(mark["from"], unit), show_with_unit(mark["to"], unit)
-    deep = (f"{show_with_unit(mark['depth'], unit)} deep" if "depth" in mark
-            else f"wear land {show_with_unit(mark.get('wear_land', 0), unit)}")
-    return f"{mark.get('what') or 'mark'}, {deep}, from {start} to {to} from the end"
+def _tell_mark(mark: Mapping[str, Reading], unit: Unit) -> tuple[str, str]:
+    lengths = {what: reading.nm or 0 for what, reading in mark.items()}
+    start, to = show(lengths.get("from", 0), unit), show_with_unit(lengths["to"], unit)
+    deep = (f"{show_with_unit(lengths['depth'], unit)} deep" if "depth" in lengths
+            else f"wear land {show_with_unit(lengths.get('wear_land', 0), unit)}")
+    last = mark["to"]
+    return f"Tooth {last.tooth}", f"{last.words or 'mark'}, {deep}, from {start} to {to} from the end"

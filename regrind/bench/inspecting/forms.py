@@ -1,5 +1,6 @@
 """What is seen on worn tools. Three things are needed; all else may stay empty."""
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -16,6 +17,7 @@ from ..drawings.teeth_ring import draw_ring
 from ..gauge_fields import GaugeChoice, refuse_method
 from ..models import METHODS
 from ..piece_form import PiecesForm
+from ..readings import Angle, Mark
 from . import checks, taps
 
 MARKS = 6
@@ -74,7 +76,8 @@ class InspectForm(PiecesForm):
     full = False                    # whether a mark was left out, since no more fit
     most_marks = taps.MOST_MARKS
 
-    LENGTHS = ("tir", "shank_tir", "end_depth", "flute_length", "overall", "core", "land", "drop", "drop_over")
+    LENGTHS = ("diameter", "damage_depth", "reach", "tir", "shank_tir", "end_depth", "flute_length", "overall",
+               "core", "land", "drop", "drop_over")
     ANGLES = ("rake", "primary", "secondary")
     COMPUTED_ONLY = ("method", "tir", "flute_length", "core", "land", *ANGLES, "drop", "drop_over", "drop_way")
 
@@ -86,6 +89,7 @@ class InspectForm(PiecesForm):
         first.setdefault("method", usual_method(_whole(first["teeth"], 99), family.unequal_index))
         super().__init__(*args, line=line, pieces=pieces, seen=seen, initial=first, **kwargs)
         self.confirmed: list[str] = []      # labels of readings that look odd and were said to be right
+        self.relief_cdeg: int | None = None     # the primary relief that a drop came to
         boxes = self.fields["pieces"]
         boxes.error_messages["required"] = "Tick the pieces that were looked at."
         self.initial["pieces"] = list(ticked) or [key for key, p in self.by_id.items() if p.whereabouts == "arrived"]
@@ -190,26 +194,33 @@ class InspectForm(PiecesForm):
     def values(self) -> dict[str, Any]:
         """The arguments of `actions.inspect`, besides pieces and revisions."""
         data = self.cleaned_data
-        lengths = [name for name, field in self.fields.items() if isinstance(field, LengthText)]
-        return {"diameter_how": data["diameter_how"], "damage": data["damage"], "method": data.get("method", ""),
-                "typed": {name: data[name] for name in lengths if isinstance(data.get(name), Typed)},
-                "angles": {name: data[name] for name in self.ANGLES if data.get(name) is not None},
-                "marks": self._marks(), "teeth": data.get("teeth"), "gauge": data["gauge"],
-                "indicator": data["indicator"], "way": data["drop_way"] if data.get("drop") else "",
-                "words": {self.fields[name].label: data[name] for name in self.word_names if data.get(name)} | (
-                    {"Right as typed": ", ".join(self.confirmed)} if self.confirmed else {}),
-                "note": data["note"], "done_at": data["done_at"]}
+        seen = {str(self.fields[name].label): data[name] for name in self.word_names if data.get(name)}
+        if self.confirmed:
+            seen["Right as typed"] = ", ".join(self.confirmed)
+        marks = [replace(mark, number=n) for n, mark in enumerate(self.marks(), start=1)]
+        return {name: data[name] for name in ("diameter_how", "damage", "gauge", "indicator", "note", "done_at")} | {
+            "method": data.get("method", ""), "teeth": data.get("teeth"), "typed": self.lengths(),
+            "angles": self.angles(), "each_tooth": self.each_tooth(), "marks": marks, "words": seen,
+            "relief_cdeg": self.relief_cdeg, "relief_how": data["drop_way"] if data.get("drop") else ""}
 
-    def _marks(self) -> list[dict[str, Any]]:
-        data, found = self.cleaned_data, []
-        for n in self.marks_typed():
-            lengths = {name: data[f"mark_{n}_{name}"].nm for name, _ in MARK_LENGTHS if data.get(f"mark_{n}_{name}")}
-            found.append({"tooth": data[f"mark_{n}_tooth"], "from": 0, "what": data[f"mark_{n}_what"], **lengths})
-        return found
+    def lengths(self) -> dict[str, Typed]:
+        """The lengths of the whole tool, by what was read."""
+        return {name: typed for name in self.LENGTHS if (typed := self.cleaned_data.get(name)) is not None}
 
-    def marks_typed(self) -> list[int]:
-        """The numbers of the rows that hold a mark, in their order."""
-        return [n for n in self.mark_numbers if self.cleaned_data.get(f"mark_{n}_tooth")]
+    def angles(self) -> dict[str, Angle]:
+        return {name: Angle(cdeg, self.data[name].strip()) for name in self.ANGLES
+                if (cdeg := self.cleaned_data.get(name)) is not None}
+
+    def each_tooth(self) -> list[Typed]:
+        """Every tooth's reading, or none at all."""
+        return [typed for name in self.tooth_names if (typed := self.cleaned_data.get(name)) is not None]
+
+    def marks(self) -> list[Mark]:
+        """The marks that were typed, numbered by their rows."""
+        data = self.cleaned_data
+        return [Mark(n, data[f"mark_{n}_tooth"], data[f"mark_{n}_to"], data[f"mark_{n}_from"], data[f"mark_{n}_depth"],
+                     data[f"mark_{n}_wear_land"], data[f"mark_{n}_what"])
+                for n in self.mark_numbers if data.get(f"mark_{n}_tooth")]
 
 
 def _whole(value: Any, most: int) -> int:

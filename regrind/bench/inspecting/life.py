@@ -7,15 +7,17 @@ from regrind.record.models import Piece
 
 from ..drawings.life import Visit, draw_life
 from ..models import FinalCheck
+from ..readings import read_rows
 from ..rows import as_they_came, newest
 
 
 def list_visits(piece: Piece) -> list[tuple[Piece, Visit]]:
-    """Every visit of the piece's tool, the first one first; none for a piece that nobody follows. Three queries."""
+    """Every visit of the piece's tool, the first one first; none for a piece that nobody follows. Four queries."""
     if piece.tool is None:
         return []
     pieces = list(piece.tool.visits.select_related("batch").order_by("batch__number"))
     came, left = as_they_came(pieces), newest(FinalCheck, pieces)
+    read_rows([*came.values(), *left.values()])
     return [(one, Visit(timezone.localdate(one.batch.received_at),
                         came[one.pk].diameter_nm if one.pk in came else None,
                         left[one.pk].diameter_nm if one.pk in left and left[one.pk].passed else None))

@@ -18,10 +18,11 @@ from regrind.shop.saving import save
 
 from .. import tray
 from ..calibration import overdue_of
-from ..models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
-from ..rows import newest, revisions
+from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
+from ..readings import read_rows
+from ..rows import newest, newest_read, revisions
 from . import actions, taps
-from .before import in_common, last_gauges, last_looked_at
+from .before import gauges_before, in_common, last_looked_at
 from .entries import name_reading, recall, tell
 from .forms import MARKS, InspectForm
 from .hub import STEPS, open_hub, pieces_of
@@ -50,7 +51,7 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
     looked_at = [piece for piece in hub.pieces if piece.whereabouts == "looked_at"]
     return render(request, "bench/line.html", {
         "hub": hub, "line": hub.line, "plans": plans, "unit": hub.unit,
-        "seen": _alike(newest(Inspection, looked_at), shorts),
+        "seen": _alike(newest_read(Inspection, looked_at), shorts),
         "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
         "undo": undo_bar(person_of(request), hub.pieces),
         "answers": hub.line.answers.select_related("event")})
@@ -71,24 +72,25 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
     found = piece_or_404(number)
     of, unit = {"piece": found}, found.line.batch.customer.unit
     visits = list_visits(found)
+    inspections = list(Inspection.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
+    checks = list(FinalCheck.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
+    read_rows([*inspections, *checks])
     return render(request, "bench/piece.html", {
         "piece": found, "line": found.line, "unit": unit, "words": dict(WHEREABOUTS),
         "step": STEPS.get(found.whereabouts),
         "steps": Step.every.filter(**of).select_related(*EVENT).order_by("number"),
-        "inspections": [(row, tell(row, unit)) for row in Inspection.every.filter(**of).select_related(
-            *EVENT, "like__piece__batch")],
+        "inspections": [(row, tell(row, unit)) for row in inspections], "checks": checks,
         "plans": Plan.every.filter(**of).select_related(*EVENT, "like__piece__batch"),
         "grinds": Grind.every.filter(**of).select_related(*EVENT, "wheel", "holding"),
-        "checks": FinalCheck.every.filter(**of).select_related(*EVENT, "like__piece__batch"),
-        "readings": _named(Reading.every.filter(inspection__piece=found).select_related("event__by")),
-        "check_readings": _named(Reading.every.filter(check_row__piece=found).select_related("event__by")),
+        "readings": _named(inspections), "check_readings": _named(checks),
         "coatings": CoaterPiece.every.filter(**of).select_related(*EVENT, "slip"),
         "answers": AnswerPiece.every.filter(**of).select_related(*EVENT, "answer"),
         "visits": visits, "life": draw(visits, found, unit)})
 
 
-def _named(readings: Iterable[Reading]) -> list[tuple[str, Reading]]:
-    return [(name_reading(row.what), row) for row in readings]
+def _named(rows: Iterable[MeasuredRow]) -> list[tuple[str, Reading]]:
+    """All that was read on these rows, with its name."""
+    return [(name_reading(reading), reading) for row in rows for reading in row.read.values()]
 
 
 @needs("bench")
@@ -139,7 +141,7 @@ def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int,
     first = next((rows[p.pk] for p in pieces if str(p.pk) in ticked and p.pk in rows), None)
     if first and not first.like_id:
         return InspectForm(None, ticked=ticked, known=recall(first), **common)
-    known = last_gauges(line)
+    known = gauges_before(line)
     if alone and (before := last_looked_at(line)):
         known |= in_common(before)
     return InspectForm(None, ticked=ticked, known=known, **common)

@@ -1,5 +1,4 @@
 """Photos kept with a piece or a line. The only writers of these rows; removing one is undoing its event."""
-import json
 from typing import cast
 
 from regrind.record.models import Line, Piece
@@ -8,6 +7,7 @@ from regrind.shop.models import Person
 from regrind.shop.photos import Photograph
 
 from ..models import Inspection, Photo, Plan
+from ..readings import each_mark
 from ..rows import newest
 
 COPIED = ("line", "piece", "about", "inspection", "plan", "mark", "words", "sha256", "width", "height")
@@ -37,7 +37,7 @@ def add_photo(*, by: Person, line: Line, piece: Piece | None, photo: Photograph,
 def marks_of(seen: Inspection | None) -> int:
     """How many damage marks an inspection lists, itself or the one it follows."""
     row = cast(Inspection, seen.like or seen) if seen else None
-    return len(json.loads(row.entries).get("marks", [])) if row else 0
+    return sum(1 for _ in each_mark(row)) if row else 0
 
 
 def add_again(*, by: Person, photo: Photo) -> Photo:

@@ -1,5 +1,10 @@
-"""Deciding what is done with looked-at pieces: the only writer of plans and common sizes."""
-from collections.abc import Sequence
+"""Deciding what is done with looked-at pieces: the only writer of plans and common sizes.
+
+What is stored was worked out here, from the record as it stands in the same transaction; where a page showed figures,
+they are held against these first.
+"""
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -9,50 +14,114 @@ from regrind.geometry.edition import EDITION
 from regrind.record.models import AnswerPiece, Customer, Line, Piece
 from regrind.record.moves import move
 from regrind.shop.events import Refusal, event
-from regrind.shop.models import Person
+from regrind.shop.models import Event, Person
 
-from ..inspecting.actions import canonical
 from ..models import CommonSize, Inspection, Plan
-from ..rows import add
+from ..rows import add, canonical
+from .groups import Group, group_meant, own_inspections, refuse_changed
 
 GOES_TO = {"grind": "to_grind", "ask": "waiting", "not_ground": "released"}
 
 
-def decide(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], decision: str,
-           inspections: dict[int, Inspection] | None = None, case: dict | None = None, answer: dict | None = None,
-           chosen: int | None = None, diameter_nm: int | None = None, cut_back_nm: int | None = None,
-           usable_nm: int | None = None, grinds: str = "", result: str = "", reason: str = "",
-           done_at: datetime | None = None) -> list[Plan]:
-    """Store one decision for like pieces, with the case and answer it rests on, and send them on.
+@dataclass(frozen=True)
+class Decision:
+    """What is decided: grind, ask or not_ground (with result as_it_came or scrap and a reason).
 
-    decision: grind, ask or not_ground (with result as_it_came or scrap and a reason). chosen: the option's index in
-    the answer; diameter_nm, cut_back_nm, usable_nm: set these apart from the option (a common size, a plain kind).
-    seen: plan revisions the page saw. The first piece's row holds case and answer; the others point to it. Raises
-    Refusal where
-    the customer's terms ask first, or the decision lacks what it needs; Conflict on a clash.
+    diameter_nm, cut_back_nm, usable_nm, grinds: set these apart from the option (a common size, a plain kind).
+    """
+
+    what: str
+    result: str = ""
+    reason: str = ""
+    grinds: str = ""
+    diameter_nm: int | None = None
+    cut_back_nm: int | None = None
+    usable_nm: int | None = None
+
+
+def decide(*, by: Person, pieces: Sequence[Piece], seen: Mapping[int, int], decision: str, chosen: int | None = None,
+           group: str = "", shown: Mapping[int, int] | None = None, diameter_nm: int | None = None,
+           cut_back_nm: int | None = None, usable_nm: int | None = None, grinds: str = "", result: str = "",
+           reason: str = "", done_at: datetime | None = None) -> list[Plan]:
+    """Work out the plan of these pieces, store what is decided with the case and answer it rests on, and send them on.
+
+    decision, diameter_nm …: see `Decision`. chosen: the index of the option that was shown, of the group of that key;
+    to grind by it all pieces must be of that group, asked about or not ground any other group keeps its preferred
+    option. Without it, to grind is by hand, with no case. seen: plan revisions the page saw; shown: the marks of the
+    figures that it showed, by piece id. Each group's first piece holds case and answer; the others point to it.
+    Refusal where the customer's terms ask first, or the decision lacks what it needs; Conflict on a clash, or where
+    the figures are not those that were shown.
     """
     if not pieces:
         raise Refusal("Tick the pieces that are meant.")
-    option = _option(answer, chosen)
-    _refuse_against_terms(pieces, decision, result, reason, option)
-    columns: dict[str, Any] = {
-        "decision": decision, "result": result, "reason": reason, "chosen": chosen,
-        "edition": EDITION if answer else "", "verdict": option.get("verdict", ""), "grinds": grinds or _grinds(option),
-        "diameter_nm": diameter_nm or _nm(option.get("diameter_mm")), "regrinds_left": option.get("regrinds_left"),
-        "cut_back_nm": _nm(option.get("cut_back_mm")) if cut_back_nm is None else cut_back_nm,
-        "usable_nm": _nm(option.get("usable_length_mm")) if usable_nm is None else usable_nm}
+    made = Decision(decision, result, reason, grinds, diameter_nm, cut_back_nm, usable_nm)
     with event(by, "planned", why=reason, done_at=done_at) as planning:
-        rows = [Plan(event=planning, piece=piece, revision=seen.get(piece.pk, 0) + 1,
-                     inspection=(inspections or {}).get(piece.pk), **columns) for piece in pieces]
-        if case and answer:
-            rows[0].case, rows[0].answer = canonical(case), canonical(answer)
-        first = add(rows[:1])[0]
-        for row in rows[1:]:
-            row.like = first
-        others = add(rows[1:])
+        groups = group_meant(pieces)
+        refuse_changed(groups, pieces, shown or {})
+        common: dict[str, Any] = {"planning": planning, "seen": seen, "made": made,
+                                  "inspections": own_inspections(groups)}
+        rows = [row for some, of, option in _parts(pieces, groups, made, chosen, group)
+                for row in keep_plan(pieces=some, group=of, chosen=option, **common)]
         move(pieces=pieces, to=GOES_TO[decision], by=by, reason=reason,
              result=result if decision == "not_ground" else None)
-    return [first, *others]
+    return rows
+
+
+Part = tuple[Sequence[Piece], Group | None, int | None]     # like pieces, their group, the option taken
+
+
+def _parts(pieces: Sequence[Piece], groups: Sequence[Group], made: Decision, chosen: int | None,
+           key: str) -> list[Part]:
+    if made.what == "grind" and chosen is None:
+        return [(pieces, None, None)]
+    if made.what == "grind":
+        return [(pieces, _one_group(pieces, groups, key), chosen)]
+    alike = [([piece for piece in pieces if piece.pk in group.own], group) for group in groups]
+    unseen = [piece for piece in pieces if not any(piece.pk in group.own for group in groups)]
+    parts: list[Part] = [(unseen, None, None)] if unseen else []
+    return parts + [(some, group, chosen if chosen is not None and key in ("", group.key) else group.preferred)
+                    for some, group in alike if some]
+
+
+def _one_group(pieces: Sequence[Piece], groups: Sequence[Group], key: str) -> Group:
+    """The group that an option belongs to; Refusal where the pieces are not all of it."""
+    if pieces[0].line.matched and len(groups) > 1:
+        raise Refusal("This line is kept matched: take one size for the set.")
+    for group in groups:
+        if key in ("", group.key) and all(piece.pk in group.own for piece in pieces):
+            return group
+    raise Refusal("An option belongs to one group of like pieces: tick only pieces of that group.")
+
+
+def keep_plan(*, planning: Event, pieces: Sequence[Piece], seen: Mapping[int, int], made: Decision,
+              group: Group | None, chosen: int | None, inspections: Mapping[int, Inspection]) -> list[Plan]:
+    """Store one decision for like pieces under its event; nothing is moved.
+
+    group: what was worked out for them, None where nothing was; inspections: each piece's own, by its id. The first
+    piece's row holds case and answer; the others point to it.
+    """
+    option = _option(group.answer if group else None, chosen)
+    _refuse_against_terms(pieces, made, option)
+    answered = group is not None and group.answer is not None
+    columns = {"event": planning, "chosen": chosen, "edition": EDITION if answered else "", **_columns(made, option)}
+    rows = [Plan(piece=piece, revision=seen.get(piece.pk, 0) + 1, inspection=inspections.get(piece.pk), **columns)
+            for piece in pieces]
+    if group is not None and answered:
+        rows[0].case, rows[0].answer = canonical(group.case), canonical(group.answer)
+    [first] = add(rows[:1])
+    for row in rows[1:]:
+        row.like = first
+    return [first, *add(rows[1:])]
+
+
+def _columns(made: Decision, option: Mapping[str, Any]) -> dict[str, Any]:
+    """The figures of a plan: as they were set apart, else the option's."""
+    def nm(apart: int | None, key: str) -> int | None:
+        return apart if apart is not None or option.get(key) is None else round(option[key] * 1_000_000)
+    return {"decision": made.what, "result": made.result, "reason": made.reason, "verdict": option.get("verdict", ""),
+            "grinds": made.grinds or " ".join(name for name in ("sides", "end") if option.get(name)),
+            "diameter_nm": nm(made.diameter_nm, "diameter_mm"), "regrinds_left": option.get("regrinds_left"),
+            "cut_back_nm": nm(made.cut_back_nm, "cut_back_mm"), "usable_nm": nm(made.usable_nm, "usable_length_mm")}
 
 
 def _option(answer: dict | None, chosen: int | None) -> dict[str, Any]:
@@ -63,25 +132,16 @@ def _option(answer: dict | None, chosen: int | None) -> dict[str, Any]:
     return answer["options"][chosen]
 
 
-def _grinds(option: dict[str, Any]) -> str:
-    return " ".join(name for name in ("sides", "end") if option.get(name))
-
-
-def _nm(mm: float | None) -> int | None:
-    return None if mm is None else round(mm * 1_000_000)
-
-
 TERMS = ("outside_diameter", "outside_usable_length")
 
 
-def _refuse_against_terms(pieces: Sequence[Piece], decision: str, result: str, reason: str,
-                          option: dict[str, Any]) -> None:
-    if decision == "not_ground" and (result not in ("as_it_came", "scrap") or not reason):
+def _refuse_against_terms(pieces: Sequence[Piece], made: Decision, option: dict[str, Any]) -> None:
+    if made.what == "not_ground" and (made.result not in ("as_it_came", "scrap") or not made.reason):
         raise Refusal("Say how it goes back and why it is not ground.")
-    rule = _rule_that_asks(pieces[0].batch.customer, decision, result, option)
+    rule = _rule_that_asks(pieces[0].batch.customer, made, option)
     if not rule:
         return
-    answered = set(AnswerPiece.objects.filter(piece__in=pieces, answer__decision=result or "grind")
+    answered = set(AnswerPiece.objects.filter(piece__in=pieces, answer__decision=made.result or "grind")
                    .values_list("piece", flat=True))
     unasked = [piece.short for piece in pieces if piece.pk not in answered]
     if unasked:
@@ -89,11 +149,11 @@ def _refuse_against_terms(pieces: Sequence[Piece], decision: str, result: str, r
         raise Refusal(f"{rule}: ask the customer first about {named}.")
 
 
-def _rule_that_asks(customer: Customer, decision: str, result: str, option: dict[str, Any]) -> str:
+def _rule_that_asks(customer: Customer, made: Decision, option: dict[str, Any]) -> str:
     """Why the customer's word is needed before this, '' where it is not."""
-    if decision == "not_ground" and result == "scrap" and customer.never_scrap_unasked:
+    if made.what == "not_ground" and made.result == "scrap" and customer.never_scrap_unasked:
         return f"{customer} wants to be asked before anything is scrapped"
-    if decision != "grind":
+    if made.what != "grind":
         return ""
     if customer.always_ask:
         return f"{customer} always wants to be asked before grinding"

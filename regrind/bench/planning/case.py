@@ -1,160 +1,197 @@
-"""From what the record holds of a worn tool to the case that the headless plan reads (docs/plan.md)."""
-import json
+"""From what the record holds of a worn tool to the case that the plan is worked out from, value by value."""
 import math
-import re
-from collections.abc import Sequence
-from dataclasses import dataclass
-from decimal import Decimal
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import cast
 
+from regrind.geometry.case import KIND
+from regrind.geometry.given import Case, EndMark, Hand, Limits, Mark, Measured, Method, Tool, Uncertainty
 from regrind.record.models import Family, Line
 
 from ..models import Grind, Inspection, Reading
-from .usual import Usual, mm
+from ..readings import each_mark
+from .usual import Usual
 
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
 FLUTES_OVER_DIAMETER = 2        # a flute length nobody gave: memory, the short series of square end mills
-# What a reading's uncertainty is called in the case, by what was read; of a mark without its row's number.
-GAUGED = {"diameter": "diameter", "damage_depth": "depth", "end_depth": "depth", "depth": "depth",
-          "wear_land": "wear_land", "core": "core_diameter", "flute_length": "flute_length"}
-MARK = re.compile(r"^mark_\d+_")
-LENGTHS = {"core": "core_diameter", "land": "primary_land", "flute_length": "flute_length"}
-ANGLES = {"rake": "rake_deg", "primary": "primary_relief_deg", "secondary": "secondary_relief_deg"}
-FAMILY_LENGTHS = {"core_nm": "core_diameter", "primary_land_nm": "primary_land", "flute_length_nm": "flute_length",
-                  "face_arc_nm": "face_arc_radius"}
-FAMILY_ANGLES = {"rake_cdeg": "rake_deg", "primary_relief_cdeg": "primary_relief_deg",
-                 "secondary_relief_cdeg": "secondary_relief_deg", "helix_cdeg": "helix_deg"}
+# What a reading's uncertainty is called in the case, by what was read.
+SPREADS = {"diameter": "diameter_nm", "damage_depth": "depth_nm", "end_depth": "depth_nm", "depth": "depth_nm",
+           "wear_land": "wear_land_nm", "core": "core_diameter_nm", "flute_length": "flute_length_nm",
+           "tooth": "tooth_reading_nm", "tir": "tooth_reading_nm"}
+
+
+@dataclass
+class Drawn:
+    """A case ready to be worked out, None where something lacks.
+
+    assumed: in words, what was assumed besides the program's own defaults. fields: by the path of a value in the case,
+    the field of the inspection's form that it came from; what came from elsewhere is not named.
+    """
+
+    case: Case | None = None
+    assumed: list[str] = field(default_factory=list)
+    lacks: tuple[str, ...] = ()
+    fields: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
-class Drawn:
-    """A case ready to be read, what was assumed besides the program's own defaults, and what still lacks."""
+class Flute:
+    """The flute length, how it is known ('' where it was read or is as it should be), and whether it is a guess."""
 
-    case: dict[str, Any]
-    assumed: tuple[str, ...]
-    lacks: tuple[str, ...]
+    nm: int
+    words: str = ""
+    guessed: bool = False
 
 
-def draw_case(line: Line, inspection: Inspection, readings: Sequence[Reading], usual: Usual,
-              ground: Sequence[Grind] = (), reground: bool = False) -> Drawn:
-    """The case of one inspected piece. Nothing is computed here but units; see `lacks` before reading it.
+def draw_case(line: Line, inspection: Inspection, usual: Usual, ground: Sequence[Grind] = (),
+              reground: bool = False) -> Drawn:
+    """The case of one inspected piece, from its readings. Nothing is computed here; see `lacks` before working it out.
 
     ground: the tool's grinds before the inspection, oldest first, of this visit and of earlier ones: the plan starts
     from what they left. reground: it was ground before, here or elsewhere, whether or not that is on record.
     """
-    entries, family = json.loads(inspection.entries), line.family
-    teeth: int = entries.get("teeth") or family.teeth or 0
-    lacks = [word for word, there in (("the number of teeth", teeth), ("the nominal diameter", family.nominal_nm),
-                                      ("the diameter", inspection.diameter_nm)) if not there]
+    family, teeth = line.family, inspection.teeth or line.family.teeth or 0
+    lacks = tuple(word for word, there in (("the number of teeth", teeth), ("the nominal diameter", family.nominal_nm),
+                                           ("the diameter", inspection.diameter_nm)) if not there)
     if lacks:
-        return Drawn({}, (), tuple(lacks))
-    assumed: list[str] = []
-    tool = _tool(family, entries, teeth, assumed, _left_by(ground, entries, assumed))
-    if reground and not ground and "flute_length" not in entries["lengths"] and family.flute_length_nm:
-        assumed.append("the flute length, as when new, though it was ground before")
-    if inspection.diameter_how == "marked":
-        assumed.append("the diameter, as marked")
-    case: dict[str, Any] = {
-        "tool": tool, "measured": _measured(inspection, entries, family, teeth),
-        "damage": damage(inspection, entries, teeth), "limits": _limits(line),
-        "allow": {"finish_radial": mm(usual.finish_radial_nm), "finish_end": mm(usual.finish_end_nm),
-                  "stylus_distance": mm(usual.stylus_distance_nm)},
-        "uncertainty": _uncertainty(inspection, readings, "flute_length" in assumed_fields(assumed), tool)}
-    if usual.typical:
-        case["typical"] = usual.typical
-    return Drawn(case, (*assumed, *usual.told), ())
+        return Drawn(lacks=lacks)
+    drawn, flute = Drawn(), _flute(family, inspection, ground, reground)
+    drawn.assumed += [flute.words] if flute.words else []
+    drawn.assumed += ["the diameter, as marked"] if inspection.diameter_how == "marked" else []
+    drawn.assumed += usual.told
+    tool = _tool(drawn, family, inspection, teeth, flute, ground)
+    marks, ends = _damage(drawn, inspection, teeth)
+    drawn.case = Case(tool, _measured(drawn, family, inspection, teeth), marks, ends, usual.allow, _limits(line),
+                      _uncertainty(inspection, tool, flute), usual.typical)
+    return drawn
 
 
-def assumed_fields(assumed: Sequence[str]) -> set[str]:
-    return {"flute_length"} if any(text.startswith("the flute length") for text in assumed) else set()
+def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], reground: bool) -> Flute:
+    """As it was read; else as the last plan meant to leave it, as when new, or a guess no shorter than the damage."""
+    read, planned = inspection.read.get("flute_length"), [row.plan.usable_nm for row in ground
+                                                          if row.plan and row.plan.usable_nm]
+    if read is not None:
+        return Flute(read.nm or 0)
+    if planned:
+        return Flute(planned[-1] or 0, "the usable length as it stands, as it was planned at its last grind")
+    if family.flute_length_nm:
+        before = reground and not ground
+        words = "the flute length, as when new, though it was ground before" if before else ""
+        return Flute(family.flute_length_nm, words, guessed=before)
+    reach = max([inspection.reach_nm or 0, *(mark["to"].nm or 0 for mark in each_mark(inspection))])
+    return Flute(max(FLUTES_OVER_DIAMETER * (family.nominal_nm or 0), reach),
+                 f"the flute length, {FLUTES_OVER_DIAMETER} diameters", guessed=True)
 
 
-def _left_by(ground: Sequence[Grind], entries: dict, assumed: list[str]) -> dict[str, Any]:
-    """What earlier grinds left: whether the sides were ground, and the length as the last plan meant to leave it."""
-    left: dict[str, Any] = {}
-    if any("sides" in row.grinds.split() for row in ground):
-        left["sides_ground_before"] = True
-    lengths = [row.plan.usable_nm for row in ground if row.plan and row.plan.usable_nm]
-    if lengths and "flute_length" not in entries["lengths"]:
-        left["flute_length"] = mm(lengths[-1])
-        assumed.append("the usable length as it stands, as it was planned at its last grind")
-    return left
+def _tool(drawn: Drawn, family: Family, inspection: Inspection, teeth: int, flute: Flute,
+          ground: Sequence[Grind]) -> Tool:
+    """The tool as it was read, what was not as the family has it."""
+    def nm(name: str, path: str, of_family: int | None) -> int | None:
+        read = _take(drawn, inspection, name, f"tool.{path}")
+        return of_family or None if read is None else read.nm
+
+    def degrees(name: str, path: str, of_family: int | None) -> float | None:
+        read = _take(drawn, inspection, name, f"tool.{path}")
+        return _degrees(of_family if read is None else read.cdeg)
+    drawn.fields |= {"tool.teeth": "teeth"} if inspection.teeth else {}
+    _take(drawn, inspection, "flute_length", "tool.flute_length")
+    primary = degrees("primary", "primary_relief_deg", family.primary_relief_cdeg)
+    if inspection.relief_cdeg is not None and "primary" not in inspection.read:
+        drawn.fields["tool.primary_relief_deg"] = "drop"
+        primary = _degrees(inspection.relief_cdeg)
+    return Tool(
+        KIND, teeth, family.nominal_nm or 0, flute.nm, material=family.material or None,
+        hand_of_cut=cast("Hand | None", family.hand_of_cut or None),
+        hand_of_helix=cast("Hand | None", family.hand_of_helix or None), helix_deg=_degrees(family.helix_cdeg),
+        core_diameter_nm=nm("core", "core_diameter", family.core_nm), rake_deg=degrees(
+            "rake", "rake_deg", family.rake_cdeg), primary_relief_deg=primary, secondary_relief_deg=degrees(
+            "secondary", "secondary_relief_deg", family.secondary_relief_cdeg),
+        primary_land_nm=nm("land", "primary_land", family.primary_land_nm),
+        face_arc_radius_nm=family.face_arc_nm or None, unequal_index=family.unequal_index,
+        sides_ground_before=any("sides" in row.grinds.split() for row in ground))
 
 
-def _tool(family: Family, entries: dict, teeth: int, assumed: list[str], left: dict[str, Any]) -> dict[str, Any]:
-    tool: dict[str, Any] = {"kind": "end mill", "teeth": teeth, "nominal_diameter": mm(family.nominal_nm or 0),
-                            "hand_of_cut": family.hand_of_cut, "hand_of_helix": family.hand_of_helix,
-                            "unequal_index": family.unequal_index}
-    if family.material:
-        tool["material"] = family.material
-    tool |= {key: mm(getattr(family, name)) for name, key in FAMILY_LENGTHS.items() if getattr(family, name)}
-    tool |= {key: getattr(family, name) / 100 for name, key in FAMILY_ANGLES.items()
-             if getattr(family, name) is not None}
-    tool |= {LENGTHS[name]: mm(nm) for name, nm in entries["lengths"].items() if name in LENGTHS}
-    tool |= {ANGLES[name]: cdeg / 100 for name, cdeg in entries["angles"].items() if name in ANGLES}
-    tool |= left
-    if "flute_length" not in tool:
-        reach = max([entries["lengths"].get("reach", 0), *(mark.get("to", 0) for mark in entries["marks"])])
-        tool["flute_length"] = mm(max(FLUTES_OVER_DIAMETER * (family.nominal_nm or 0), reach))
-        assumed.append(f"the flute length, {FLUTES_OVER_DIAMETER} diameters")
-    return tool
+def _take(drawn: Drawn, inspection: Inspection, name: str, path: str) -> Reading | None:
+    """The reading of that name, whose field is then the one that a fault at the path belongs to."""
+    found = inspection.read.get(name)
+    if found is not None:
+        drawn.fields[path] = name
+    return found
 
 
-def _measured(inspection: Inspection, entries: dict, family: Family, teeth: int) -> dict[str, Any]:
-    usual = "swept" if family.unequal_index else "micrometer" if teeth % 2 == 0 else "v-anvil"
-    lengths = entries["lengths"]
-    told: dict[str, Any] = {"diameter": mm(inspection.diameter_nm or 0), "method": inspection.method or usual}
-    each = [lengths[f"tooth_{n}"] for n in range(1, teeth + 1) if f"tooth_{n}" in lengths]
-    if len(each) == teeth:
-        told["tooth_readings"] = [mm(nm) for nm in each]
-    elif "tir" in lengths:
-        told["tir"] = mm(lengths["tir"])
-    if "shank_tir" in lengths:
-        told["shank_tir"] = mm(lengths["shank_tir"])
-    return told
+def _degrees(cdeg: int | None) -> float | None:
+    return None if cdeg is None else cdeg / 100
 
 
-def damage(inspection: Inspection, entries: dict, teeth: int) -> list[dict[str, Any]]:
+def _measured(drawn: Drawn, family: Family, inspection: Inspection, teeth: int) -> Measured:
+    usual: Method = "swept" if family.unequal_index else "micrometer" if teeth % 2 == 0 else "v-anvil"
+    each = [inspection.read[name] for n in range(1, teeth + 1) if (name := f"tooth_{n}") in inspection.read]
+    for n, reading in enumerate(each):
+        drawn.fields[f"measured.tooth_readings[{n}]"] = reading.field
+    drawn.fields |= {"measured.tooth_readings": each[0].field} if each else {}
+    drawn.fields |= {"measured.method": "method"} if inspection.method else {}
+    _take(drawn, inspection, "diameter", "measured.diameter")
+    tir, shank = (_take(drawn, inspection, name, f"measured.{name}") for name in ("tir", "shank_tir"))
+    complete = len(each) == teeth
+    return Measured(inspection.diameter_nm or 0, cast(Method, inspection.method or usual),
+                    tuple(reading.nm or 0 for reading in each) if complete else None,
+                    tir.nm if tir and not complete else None, shank.nm if shank else None)
+
+
+def _damage(drawn: Drawn, inspection: Inspection, teeth: int) -> tuple[tuple[Mark, ...], tuple[EndMark, ...]]:
     """The marks as the plan reads them.
 
     Marks that were written down stand as they are. "A depth" alone is that depth on every tooth from the end to its
     reach, since nobody said which tooth: the safe reading. "Corners only" without a depth is cut off with the end.
     """
-    found = [{key: mm(value) if key in ("from", "to", "depth", "wear_land") else value for key, value in mark.items()}
-             for mark in entries["marks"]]
-    if not found and inspection.damage != "nothing" and inspection.reach_nm:
+    marks = [_mark(drawn, n, mark) for n, mark in enumerate(each_mark(inspection))]
+    ends: list[tuple[str, EndMark]] = []
+    if not marks and inspection.damage != "nothing" and inspection.reach_nm:
         if inspection.damage_nm:
-            what = "as seen" if inspection.damage == "depth" else "broken corner"
-            found = [{"tooth": n, "from": "0 mm", "to": mm(inspection.reach_nm), "depth": mm(inspection.damage_nm),
-                      "what": what} for n in range(1, teeth + 1)]
+            marks = [_everywhere(drawn, n, inspection) for n in range(teeth)]
         elif inspection.damage == "corners":
-            found = [{"end_depth": mm(inspection.reach_nm), "what": "corners"}]
-    if "end_depth" in entries["lengths"]:
-        found.append({"end_depth": mm(entries["lengths"]["end_depth"]), "what": "end"})
-    return found
+            ends.append(("reach", EndMark(inspection.reach_nm, "corners")))
+    if "end_depth" in inspection.read:
+        ends.append(("end_depth", EndMark(inspection.read["end_depth"].nm or 0, "end")))
+    drawn.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(marks))}
+    return tuple(marks), tuple(end for _, end in ends)
 
 
-def _limits(line: Line) -> dict[str, Any]:
-    limits: dict[str, Any] = {"rake_deg": 0, "published_reduction": True}
-    smallest, shortest = line.smallest_diameter_nm(), line.shortest_usable_nm()
-    if smallest:
-        limits["diameter"] = mm(smallest)
-    if shortest:
-        limits["usable_length"] = mm(shortest)
-    return limits
+def _mark(drawn: Drawn, n: int, mark: Mapping[str, Reading]) -> Mark:
+    """A mark that was written down."""
+    path, to = f"damage[{n}]", mark["to"]
+    drawn.fields |= {f"{path}.{key}": f"mark_{to.mark}_{key}" for key in ("tooth", "from", "to", "depth", "wear_land")}
+    start, depth, wear = (mark[what].nm if what in mark else None for what in ("from", "depth", "wear_land"))
+    return Mark(path, to.tooth, start or 0, to.nm or 0, depth, wear, to.words)
 
 
-def _uncertainty(inspection: Inspection, readings: Sequence[Reading], flute_assumed: bool,
-                 tool: dict[str, Any]) -> dict[str, str]:
-    """Standard uncertainties from the gauges: their own, and resolution over the root of twelve."""
+def _everywhere(drawn: Drawn, n: int, inspection: Inspection) -> Mark:
+    """The deepest damage, on one tooth of all."""
+    path, what = f"damage[{n}]", "as seen" if inspection.damage == "depth" else "broken corner"
+    drawn.fields |= {f"{path}.depth": "damage_depth", f"{path}.to": "reach", f"{path}.from": "reach"}
+    return Mark(path, n + 1, 0, inspection.reach_nm or 0, inspection.damage_nm, None, what)
+
+
+def _limits(line: Line) -> Limits:
+    return Limits(line.smallest_diameter_nm() or None, 0.0, None, line.shortest_usable_nm() or None,
+                  published_reduction=True)
+
+
+def _uncertainty(inspection: Inspection, tool: Tool, flute: Flute) -> Uncertainty:
+    """Standard uncertainties, the largest of each kind; a guess has its own, whatever the gauges say."""
+    told = _from_gauges(inspection.read.values())
+    if inspection.diameter_how == "marked":
+        told["diameter_nm"] = float(MARKED_UNCERTAINTY_NM)
+    if flute.guessed:
+        told["flute_length_nm"] = tool.nominal_diameter_nm / 4
+    return Uncertainty(**{name: round(nm) for name, nm in told.items()})
+
+
+def _from_gauges(readings: Iterable[Reading]) -> dict[str, float]:
+    """Of each gauge its own, and its resolution over the root of twelve."""
     told: dict[str, float] = {}
     for row in readings:
-        name = GAUGED.get(MARK.sub("", row.what), "tooth_reading" if row.what.startswith("t") else "")
-        if name:
+        if name := SPREADS.get(row.what):
             spread = math.hypot(row.uncertainty_nm or 0, (row.resolution_nm or 0) / math.sqrt(12))
             told[name] = max(told.get(name, 0.0), spread)
-    if inspection.diameter_how == "marked":
-        told["diameter"] = float(MARKED_UNCERTAINTY_NM)
-    if flute_assumed:
-        told["flute_length"] = float(Decimal(tool["nominal_diameter"].split()[0])) * 1e6 / 4
-    return {name: mm(round(nm)) for name, nm in told.items() if nm}
+    return told

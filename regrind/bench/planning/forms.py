@@ -1,5 +1,5 @@
 """What the bench hand decides on the plan page."""
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from django import forms
 
@@ -7,42 +7,43 @@ from regrind.record.models import Line, Piece
 from regrind.shop.dates import DoneAt
 from regrind.shop.forms import LengthText
 
-from ..models import Inspection
 from ..piece_form import PiecesForm, entries_of
-from ..rows import conflict_with, newest
-from .groups import Group
 
 BACK = ("as_it_came", "scrap")      # not ground: what its result is
 DO = [("keep", "keep an option"), ("ask", "ask the customer"), ("as_it_came", "back as it came"),
       ("scrap", "back as scrap"), ("size", "one size"), ("plain", "grind")]
 
 
+class Sizes(forms.MultipleChoiceField):
+    """Sizes in nm; whether each is among those worked out, the action sees."""
+
+    def valid_value(self, value: str) -> bool:
+        return value.isascii() and value.isdigit() and len(value) < 12
+
+
 class DecideForm(PiecesForm):
-    """`seen` has, beside each piece's revision, the mark of its group's figures."""
+    """marks: of the figures that are shown with each piece, by its id: `seen` has them beside its plan's revision."""
 
     do = forms.ChoiceField(choices=DO, widget=forms.HiddenInput)
     group = forms.CharField(required=False, max_length=18, widget=forms.HiddenInput)
     option = forms.IntegerField(min_value=0, max_value=400, required=False)
-    sizes = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple,
-                                      error_messages={"invalid_choice": "That size is not among those worked out."})
+    sizes = Sizes(required=False, widget=forms.CheckboxSelectMultiple,
+                  error_messages={"invalid_choice": "That size is not among those worked out."})
     reason = forms.CharField(label="Why, or what to ask", max_length=300, required=False)
     grinds = forms.MultipleChoiceField(label="What is ground", required=False, widget=forms.CheckboxSelectMultiple)
     diameter = LengthText(label="Diameter to grind to", least_nm=100_000, most_nm=500_000_000, required=False)
     cut_back = LengthText(label="Off the end", most_nm=50_000_000, required=False)
     done_at = DoneAt()
 
-    def __init__(self, *args, line: Line, groups: Sequence[Group], sizes: Sequence[int] = (), seen: dict[int, int],
-                 **kwargs):
-        pieces = [piece for group in groups for piece in group.pieces]
-        super().__init__(*args, line=line, pieces=pieces, seen=seen, **kwargs)
-        self.groups = {group.key: group for group in groups}
+    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int] | None = None,
+                 marks: Mapping[int, int] | None = None, **kwargs):
+        super().__init__(*args, line=line, pieces=pieces, seen=seen or {}, **kwargs)
         self.fields["pieces"].required = False      # a size is taken for all of them
-        self._choose("sizes", [(str(nm), str(nm)) for nm in sizes])
         self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
         grinds = line.family.kind_data.grinds
         self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
-        self.marks = {piece.pk: group.mark for group in groups for piece in group.pieces}
-        self.fields["seen"].initial = " ".join(f"{pk}:{seen.get(pk, 0)}:{mark}" for pk, mark in self.marks.items())
+        self.fields["seen"].initial = " ".join(f"{pk}:{(seen or {}).get(pk, 0)}:{mark}"
+                                               for pk, mark in (marks or {}).items())
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         field = self.fields[name]
@@ -54,8 +55,6 @@ class DecideForm(PiecesForm):
         do = data.get("do")
         if do in ("keep", "ask", *BACK, "plain") and not data.get("pieces") and "pieces" not in self.errors:
             self.add_error("pieces", "Tick the pieces that are meant.")
-        if do == "keep" and self.of_group(data) is None:
-            self.add_error(None, "The pieces were looked at again meanwhile: open the page again.")
         if do == "keep" and data.get("option") is None and "option" not in self.errors:
             self.add_error("option", "Choose one of the options.")
         if do == "size" and not 1 <= len(data.get("sizes") or []) <= 2 and "sizes" not in self.errors:
@@ -77,20 +76,11 @@ class DecideForm(PiecesForm):
         elif "grinds" in self.errors and kind.no_sides:
             self.add_error("grinds", f"The sides are left alone: {kind.no_sides}.")
 
-    def of_group(self, data: dict) -> Group | None:
-        return self.groups.get(data.get("group", ""))
+    def shown(self) -> dict[int, int]:
+        """The mark of the figures that the page showed, by piece id: the action holds them against its own."""
+        entries = entries_of(self.cleaned_data.get("seen", ""))
+        return {pk: numbers[1] for pk, numbers in entries if len(numbers) == 2}
 
     def moved(self) -> list[Piece]:
         """None: a piece that is back has another mark, if its figures are others."""
         return []
-
-    def check_stale(self) -> None:
-        """Raise Conflict also where an inspection, or a figure that rests on it, is not what the page showed."""
-        super().check_stale()
-        marks = {pk: numbers[1] for pk, numbers in entries_of(self.data.get("seen", "")) if len(numbers) == 2}
-        meant = self.by_id.values() if self.data.get("do") == "size" else self.ticked()
-        changed = [piece for piece in meant if marks.get(piece.pk, self.marks[piece.pk]) != self.marks[piece.pk]]
-        if changed:
-            raise conflict_with(f"While this page was open {changed[0].short} was looked at again, or a limit or an "
-                                "allowance changed: the figures are not those that you decided on.",
-                                newest(Inspection, changed))

@@ -1,6 +1,6 @@
 """The looked-at pieces of a line, like ones together, each group worked out; and the size they may share."""
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from typing import Any, cast
 
@@ -8,14 +8,16 @@ from django.db.models import Q
 
 from regrind.geometry import common_size as sizing
 from regrind.geometry.answer import as_dict
-from regrind.geometry.case import read
 from regrind.geometry.errors import Refused
+from regrind.geometry.given import Case
 from regrind.geometry.plan import work_out
+from regrind.geometry.snapshot import take_snapshot
 from regrind.record.models import Line, Piece
 from regrind.shop.letterhead import letterhead
 
-from ..models import Grind, Inspection, Reading
-from ..rows import newest
+from ..models import Grind, Inspection
+from ..readings import read_rows
+from ..rows import conflict_with, newest
 from .case import draw_case
 from .usual import usual_of
 from .words import say_fault
@@ -25,13 +27,18 @@ SHOWN = ("diameter_mm", "cut_back_mm", "usable_length_mm", "verdict", "sides", "
 
 @dataclass
 class Group:
-    """Pieces that share one inspection, with the case drawn from it and its answer, or why there is none."""
+    """Pieces that share one inspection, with the case drawn from it and its answer, or why there is none.
+
+    case, answer: as they are stored and drawn, in JSON; given: the case's values, where it was worked out here.
+    """
 
     root: Inspection
     pieces: list[Piece]
+    own: dict[int, Inspection] = field(default_factory=dict)      # each piece's own inspection, by its id
+    given: Case | None = None
     case: dict[str, Any] = field(default_factory=dict)
     answer: dict[str, Any] | None = None
-    assumed: tuple[str, ...] = ()
+    assumed: Sequence[str] = ()
     lacks: tuple[str, ...] = ()
     refused: str = ""
     preferred: int | None = None    # the plan's recommendation, or the like of it that keeps what the customer keeps
@@ -61,36 +68,67 @@ class Group:
         return self.answer["options"] if self.answer else []
 
 
-def group_pieces(line: Line, pieces: Sequence[Piece]) -> list[Group]:
-    """The groups of `pieces` (looked at), worked out where the kind is computed: a fixed number of queries."""
+def group_meant(pieces: Sequence[Piece]) -> list[Group]:
+    """The groups of a line's looked-at pieces, those with one of `pieces` worked out as its page works them out."""
+    line, by_id = pieces[0].line, {piece.pk: piece for piece in pieces}
+    everyone = line.pieces.filter(Q(whereabouts="looked_at") | Q(pk__in=by_id))
+    return group_pieces(line, [by_id.get(piece.pk, piece) for piece in everyone], set(by_id))
+
+
+def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = None) -> list[Group]:
+    """The groups of `pieces` (looked at), worked out where the kind is computed: a fixed number of queries.
+
+    meant: the ids of pieces whose groups alone are worked out.
+    """
     seen = newest(Inspection, pieces)
     groups: dict[int, Group] = {}
     for piece in pieces:
         row = seen.get(piece.pk)
         if row is not None:
             root = cast(Inspection, row.like or row)
-            groups.setdefault(root.pk, Group(root, [])).pieces.append(piece)
-    if line.family.kind_data.computed:
-        _work_out(line, list(groups.values()))
+            group = groups.setdefault(root.pk, Group(root, []))
+            group.pieces.append(piece)
+            group.own[piece.pk] = row
+    some = [group for group in groups.values() if meant is None or meant & group.own.keys()]
+    read_rows(group.root for group in some)
+    if some and line.family.kind_data.computed:
+        _work_out(line, some)
     return list(groups.values())
 
 
 def _work_out(line: Line, groups: list[Group]) -> None:
-    readings: dict[int, list[Reading]] = {}
-    for row in Reading.objects.filter(inspection__in=[g.root.pk for g in groups]):
-        readings.setdefault(row.inspection_id or 0, []).append(row)
-    usual = usual_of(line.family)
-    ground = grinds_before(groups)
+    usual, ground = usual_of(line.family), grinds_before(groups)
     for group in groups:
-        drawn = draw_case(line, group.root, readings.get(group.root.pk, []), usual,
-                          ground.get(group.key, ()), bool(group.read.before_here or group.read.before_elsewhere))
-        group.case, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
-        if not drawn.lacks:
-            try:
-                group.answer = as_dict(work_out(read(drawn.case)))
-                group.preferred, group.why = prefer(group.answer, line.batch.customer.keep)
-            except Refused as refused:
-                group.refused = say_fault(refused.field, refused.message)
+        drawn = draw_case(line, group.root, usual, ground.get(group.key, ()),
+                          bool(group.read.before_here or group.read.before_elsewhere))
+        group.given, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
+        if drawn.case:
+            _answer(group, drawn.case, line.batch.customer.keep)
+
+
+def _answer(group: Group, case: Case, keep: str) -> None:
+    """The answer with the option to offer first, or why there is none."""
+    try:
+        group.case = take_snapshot(case)
+        group.answer = as_dict(work_out(case))
+        group.preferred, group.why = prefer(group.answer, keep)
+    except Refused as refused:
+        group.refused = say_fault(refused)
+
+
+def own_inspections(groups: Sequence[Group]) -> dict[int, Inspection]:
+    """Each piece's own inspection, by its id."""
+    return {pk: row for group in groups for pk, row in group.own.items()}
+
+
+def refuse_changed(groups: Sequence[Group], pieces: Sequence[Piece], shown: Mapping[int, int]) -> None:
+    """Conflict where a page showed other figures of a piece than are worked out now. shown: marks by piece id."""
+    marks = {pk: group.mark for group in groups for pk in group.own}
+    changed = [piece for piece in pieces if shown.get(piece.pk, marks.get(piece.pk)) != marks.get(piece.pk)]
+    if changed:
+        raise conflict_with(f"While this page was open {changed[0].short} was looked at again, or a limit or an "
+                            "allowance changed: the figures are not those that you decided on.",
+                            newest(Inspection, changed))
 
 
 def grinds_before(groups: Sequence[Group]) -> dict[str, list[Grind]]:

@@ -1,19 +1,17 @@
 """The one or two sizes that a line's pieces leave at, and the size of a matched set."""
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from regrind.geometry import common_size as sizing
-from regrind.geometry.units import parse
 from regrind.record.models import Line, Piece
+from regrind.record.moves import move
 from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
-from ..models import Inspection
-from ..rows import newest
 from . import actions
-from .groups import Group, bounds, clean_sizes
+from .groups import Group, bounds, clean_sizes, group_pieces, own_inspections, refuse_changed
 
 MOST_SHOWN = 40
 
@@ -59,13 +57,34 @@ def within_limits(line: Line, groups: Sequence[Group]) -> list[sizing.Piece]:
 Target = tuple[int, int]     # diameter and cut-back, nm
 
 
-def take(*, line: Line, groups: Sequence[Group], table: Table, chosen_nm: Sequence[int], by: Person,
-         seen: dict[int, int], reason: str = "", done_at: datetime | None = None) -> None:
-    """Send every piece that comes clean at one of the chosen sizes to grind, at the largest that fits it.
+def take(*, line: Line, pieces: Sequence[Piece], chosen_nm: Sequence[int], by: Person, seen: Mapping[int, int],
+         shown: Mapping[int, int] | None = None, reason: str = "", done_at: datetime | None = None) -> None:
+    """Work out the line's looked-at pieces and send each that comes clean at one of the chosen sizes to grind, at the
+    largest that fits it.
 
     Those left out stay looked at, and are named with the sizes. A matched set takes one size and leaves none out;
-    each piece may stay under it by the set's tolerance. Refusal where no piece comes clean, or the set does not.
+    each piece may stay under it by the set's tolerance. seen: plan revisions, shown: the marks of the figures that the
+    page showed, by piece id. Refusal where a size is not of the table, no piece comes clean, or the set does not;
+    Conflict where the figures are not those that were shown.
     """
+    with event(by, "planned", why=reason, done_at=done_at) as planning:
+        groups = group_pieces(line, pieces)
+        refuse_changed(groups, pieces, shown or {})
+        kept, left = _sort_out(line, groups, chosen_nm)
+        common: dict[str, Any] = {"planning": planning, "seen": seen, "inspections": own_inspections(groups)}
+        for group in groups:
+            for target in sorted({kept[p.short] for p in group.pieces if p.short in kept}, reverse=True):
+                mine = [p for p in group.pieces if kept.get(p.short) == target]
+                _keep_at(target, group, mine, reason, common)
+        going = [p for group in groups for p in group.pieces if p.short in kept]
+        move(pieces=going, to="to_grind", by=by, reason=reason)
+        actions.keep_common_size(by=by, line=line, sizes=[*_told(kept), {"left_out": left}])
+
+
+def _sort_out(line: Line, groups: Sequence[Group], chosen_nm: Sequence[int]) -> tuple[dict[str, Target], list[str]]:
+    """Where each piece goes, by its short number, and those left out."""
+    if not set(chosen_nm) <= {size.diameter_nm for size in tabulate(line, groups).sizes}:
+        raise Refusal("That size is not among those worked out.")
     targets = {p.name: _target(p.cleans, chosen_nm, _tolerance(line)) for p in within_limits(line, groups)}
     kept = {short: target for short, target in targets.items() if target}
     left = sorted(set(targets) - set(kept))
@@ -74,12 +93,7 @@ def take(*, line: Line, groups: Sequence[Group], table: Table, chosen_nm: Sequen
     if line.matched and (left or len(chosen_nm) > 1):
         raise Refusal("A matched set leaves at one size" + (f", and {', '.join(left[:12])} would be left out." if left
                                                             else ": take one."))
-    with event(by, "planned", why=reason, done_at=done_at):
-        for group in groups:
-            for target in sorted({kept[p.short] for p in group.pieces if p.short in kept}, reverse=True):
-                mine = [p for p in group.pieces if kept.get(p.short) == target]
-                _keep_at(target, group, mine, {"by": by, "seen": seen, "reason": reason})
-        actions.keep_common_size(by=by, line=line, sizes=[*_told(kept), {"left_out": left}])
+    return kept, left
 
 
 def _tolerance(line: Line) -> int:
@@ -105,16 +119,16 @@ def _told(kept: dict[str, Target]) -> list[dict[str, object]]:
             for nm in sorted({target[0] for target in kept.values()}, reverse=True)]
 
 
-def _keep_at(target: Target, group: Group, pieces: Sequence[Piece], common: dict[str, Any]) -> None:
+def _keep_at(target: Target, group: Group, pieces: Sequence[Piece], reason: str, common: dict[str, Any]) -> None:
     """One decision for like pieces that go to one size; a side that was to stay is ground, and costs its length."""
     nm, cut_back = target
     index = next(i for i, o in enumerate(group.options) if round(o["cut_back_mm"] * 1e6) == cut_back)
     option = group.options[index]
     ground = nm < round(option["diameter_mm"] * 1e6)
-    usable = option["usable_length_mm"]
-    if ground and not option["sides"]:
-        usable -= parse(group.case["allow"]["stylus_distance"]).mm
+    usable_nm = round(option["usable_length_mm"] * 1e6)
+    if ground and not option["sides"] and group.given:
+        usable_nm -= group.given.allow.stylus_distance_nm
     names = [name for name in ("sides", "end") if option[name] or (name == "sides" and ground)]
-    actions.decide(pieces=pieces, decision="grind", inspections=newest(Inspection, pieces), case=group.case,
-                   answer=group.answer, chosen=index, diameter_nm=nm, cut_back_nm=cut_back,
-                   usable_nm=round(usable * 1e6), grinds=" ".join(names), **common)
+    made = actions.Decision("grind", reason=reason, grinds=" ".join(names), diameter_nm=nm, cut_back_nm=cut_back,
+                            usable_nm=usable_nm)
+    actions.keep_plan(pieces=pieces, made=made, group=group, chosen=index, **common)

@@ -1,11 +1,11 @@
 """What a plan takes as usual: the shop's allowances, or a family's own where somebody accepted them, and its stock."""
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from typing import Any
 
-from django.db.models import Exists, F
+from django.db.models import Exists
 
+from regrind.geometry.given import Allow, Typical
 from regrind.record.defaults import accepted
 from regrind.record.find import recent_lines
 from regrind.record.models import Family
@@ -13,6 +13,7 @@ from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead
 
 from ..models import FinalCheck, Plan
+from ..readings import taken_off
 from ..rows import grind_of_sides
 
 ENOUGH = 5          # regrinds of a family before its own usual stock is used
@@ -21,23 +22,16 @@ NEWEST = 200        # and of the newest of them, so that the plan costs the same
 
 @dataclass(frozen=True)
 class Usual:
-    """Allowances in nm; typical: stock and cut-back of one regrind as the plan reads them, None before there are
-    enough; told: in words, what of it comes from the family's own history, with the number of cases."""
+    """Allowances; typical: stock and cut-back of one regrind, None before there are enough; told: in words, what of it
+    comes from the family's own history, with the number of cases."""
 
-    finish_radial_nm: int
-    finish_end_nm: int
-    stylus_distance_nm: int
-    typical: dict[str, str] | None = None
+    allow: Allow
+    typical: Typical | None = None
     told: tuple[str, ...] = ()
 
 
-def mm(nm: int) -> str:
-    """An exact length as the plan reads it: 6344900 is `6.3449 mm`."""
-    return f"{(Decimal(nm) / 1_000_000).normalize():f} mm"
-
-
 def usual_of_shop(shop: Letterhead) -> Usual:
-    return Usual(shop.finish_radial_nm, shop.finish_end_nm, shop.stylus_distance_nm)
+    return Usual(Allow(shop.finish_radial_nm, shop.finish_end_nm, shop.stylus_distance_nm))
 
 
 def usual_of(family: Family) -> Usual:
@@ -46,7 +40,7 @@ def usual_of(family: Family) -> Usual:
     for what, row in accepted(family).items():
         words = f"the {row.get_what_display()}, as accepted for this family from {row.cases} regrinds"
         value: dict[str, Any] = {f"{what}_nm": row.value_nm}
-        usual = replace(usual, **value, told=(*usual.told, words))
+        usual = replace(usual, allow=replace(usual.allow, **value), told=(*usual.told, words))
     stock, cases = usual_stock(family)
     if stock is None:
         return usual
@@ -54,21 +48,19 @@ def usual_of(family: Family) -> Usual:
     return replace(usual, typical=stock, told=(*usual.told, words))
 
 
-def usual_stock(family: Family) -> tuple[dict[str, str] | None, int]:
+def usual_stock(family: Family) -> tuple[Typical | None, int]:
     """What one regrind usually takes off this family and from how many cases; None before there are enough.
 
     Only what was measured on one piece before and after counts, where the sides were ground and nothing was undone.
     """
     taken = list(FinalCheck.objects.filter(
-        Exists(grind_of_sides()), piece__line__in=recent_lines(family.pk), passed=True, diameter_nm__isnull=False,
-        grind__plan__inspection__diameter_nm__isnull=False, grind__plan__inspection__diameter_how="measured",
-    ).order_by("-pk").values_list(
-        F("grind__plan__inspection__diameter_nm") - F("diameter_nm"), flat=True)[:NEWEST])
+        Exists(grind_of_sides()), piece__line__in=recent_lines(family.pk), passed=True).annotate(
+        taken=taken_off()).filter(taken__isnull=False).order_by("-pk").values_list("taken", flat=True)[:NEWEST])
     if len(taken) < ENOUGH or sum(taken) <= 0:
         return None, len(taken)
     ends = Plan.objects.filter(piece__line__in=recent_lines(family.pk), decision="grind", cut_back_nm__isnull=False)
-    return {"stock_radial": mm(round(sum(taken) / len(taken) / 2)),
-            "cut_back": mm(_mean(ends.order_by("-pk").values_list("cut_back_nm", flat=True)[:NEWEST]))}, len(taken)
+    cut_back = _mean(ends.order_by("-pk").values_list("cut_back_nm", flat=True)[:NEWEST])
+    return Typical(round(sum(taken) / len(taken) / 2), cut_back), len(taken)
 
 
 def _mean(found: Iterable[int | None]) -> int:

@@ -12,7 +12,7 @@ from regrind.geometry.units import Unit
 from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import Line, Piece
 from regrind.shop.access import needs
-from regrind.shop.events import Refusal
+from regrind.shop.models import Person
 from regrind.shop.once import person_of
 from regrind.shop.saving import save
 from regrind.shop.whole import read_whole
@@ -24,7 +24,7 @@ from ..drawings.size_bar import draw_size_bar
 from ..drawings.trade import draw_trade
 from ..inspecting.entries import tell
 from ..inspecting.hub import pieces_of
-from ..models import Inspection, Plan
+from ..models import Plan
 from ..rows import newest, revisions
 from . import actions, sizes
 from .forms import BACK, DecideForm
@@ -39,75 +39,46 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
     line = line_or_404(number)
     everyone = list(pieces_of(line))
     pieces = [p for p in everyone if p.whereabouts == "looked_at"]
-    alone = tray.asked_for(request, pieces)
-    groups = group_pieces(line, pieces)
-    table = sizes.tabulate(line, groups)
-    form = DecideForm(request.POST or None, line=line, groups=groups, sizes=[s.diameter_nm for s in table.sizes],
-                      seen=revisions(Plan, pieces))
+    if request.method == "GET":
+        return _page(request, line, everyone, pieces)
+    form = DecideForm(request.POST, line=line, pieces=pieces)
 
     def show() -> HttpResponse:
-        return _page(request, line, groups, table, form, alone, everyone)
+        return _page(request, line, everyone, pieces, form)
 
     def act() -> str:
-        _decide(request, line, form, groups, table)
+        _decide(form, line, pieces, person_of(request))
         left = [p for p in pieces if p.whereabouts == "looked_at"]
         return reverse("bench:plan" if left and form.cleaned_data["do"] in BACK else "bench:line", args=[str(line)])
 
     return save(request, form, act=act, show=show)
 
 
-def _decide(request: HttpRequest, line: Line, form: DecideForm, groups: Sequence[Group], table: sizes.Table) -> None:
-    data, by, seen = form.cleaned_data, person_of(request), form.revisions()
-    common: dict[str, Any] = {"by": by, "seen": seen, "done_at": data["done_at"], "reason": data["reason"]}
-    if data["do"] == "size":
-        sizes.take(line=line, groups=groups, table=table, chosen_nm=[int(nm) for nm in data["sizes"]], **common)
-        return
-    chosen = form.chosen()
-    inspections = _inspections(chosen)
-    if data["do"] == "keep":
-        group = form.of_group(data)
-        if line.matched and len(groups) > 1:
-            raise Refusal("This line is kept matched: take one size for the set.")
-        mine = [p for p in chosen if group and p in group.pieces]
-        if group is None or len(mine) < len(chosen):
-            raise Refusal("An option belongs to one group of like pieces: tick only pieces of that group.")
-        actions.decide(pieces=mine, inspections=inspections, decision="grind", case=group.case, answer=group.answer,
-                       chosen=data["option"], **common)
-    elif data["do"] == "plain":
-        actions.decide(pieces=chosen, inspections=inspections, decision="grind", grinds=" ".join(data["grinds"]),
+def _decide(form: DecideForm, line: Line, pieces: Sequence[Piece], by: Person) -> None:
+    """Have the action that the button named carried out."""
+    data, do = form.cleaned_data, form.cleaned_data["do"]
+    common: dict[str, Any] = {"by": by, "seen": form.revisions(), "shown": form.shown(), "done_at": data["done_at"],
+                              "reason": data["reason"]}
+    if do == "size":
+        sizes.take(line=line, pieces=pieces, chosen_nm=[int(nm) for nm in data["sizes"]], **common)
+    elif do == "keep":
+        actions.decide(pieces=form.chosen(), decision="grind", chosen=data["option"], group=data["group"], **common)
+    elif do == "plain":
+        actions.decide(pieces=form.chosen(), decision="grind", grinds=" ".join(data["grinds"]),
                        diameter_nm=data["diameter"].nm if data["diameter"] else None,
                        cut_back_nm=data["cut_back"].nm if data["cut_back"] else None, **common)
     else:
-        _ask_or_leave(form, groups, chosen, inspections, common)
+        actions.decide(pieces=form.chosen(), decision="not_ground" if do in BACK else do, chosen=data["option"],
+                       group=data["group"], result=do if do in BACK else "", **common)
 
 
-def _ask_or_leave(form: DecideForm, groups: Sequence[Group], chosen: Sequence[Piece],
-                  inspections: dict[int, Inspection], common: dict[str, Any]) -> None:
-    """Asked about or not ground: each group keeps the answer it had, with the recommended option, as it was seen."""
-    data = form.cleaned_data
-    for group in groups:
-        mine = [piece for piece in chosen if piece in group.pieces]
-        if mine:
-            chosen_option = _asked_option(data, group)
-            back = data["do"] in BACK
-            actions.decide(pieces=mine, inspections=inspections, decision="not_ground" if back else data["do"],
-                           case=group.case, answer=group.answer, chosen=chosen_option,
-                           result=data["do"] if back else "", **common)
-
-
-def _asked_option(data: dict[str, Any], group: Group) -> int | None:
-    """The option that was on the page, for the group that was; for any other the recommended one."""
-    if data.get("group") == group.key and data.get("option") is not None:
-        return data["option"]
-    return group.preferred
-
-
-def _inspections(pieces: Sequence[Piece]) -> dict[int, Inspection]:
-    return newest(Inspection, pieces)
-
-
-def _page(request: HttpRequest, line: Line, groups: Sequence[Group], table: sizes.Table,
-          form: DecideForm, alone: Piece | None, everyone: Sequence[Piece]) -> HttpResponse:
+def _page(request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: Sequence[Piece],
+          sent: DecideForm | None = None) -> HttpResponse:
+    """The looked-at pieces worked out; sent: the form that was refused, with what was typed."""
+    groups, alone = group_pieces(line, pieces), tray.asked_for(request, pieces)
+    table = sizes.tabulate(line, groups)
+    form = sent or DecideForm(line=line, pieces=pieces, seen=revisions(Plan, pieces), marks={
+        piece.pk: group.mark for group in groups for piece in group.pieces})
     shown = request.POST.get("group") or request.GET.get("group", "")
     group = next((g for g in groups if alone in g.pieces or g.key == shown), groups[0] if groups else None)
     mine = [piece for one in groups for piece in one.pieces]
@@ -173,7 +144,7 @@ def plan_piece(request: HttpRequest, number: str) -> HttpResponse:
     if told.answer and told.inspection:
         answer = json.loads(told.answer)
         preferred = answer["recommended"] if told.chosen is None else told.chosen
-        group = Group(told.inspection, [piece], json.loads(told.case), answer, preferred=preferred)
+        group = Group(told.inspection, [piece], case=json.loads(told.case), answer=answer, preferred=preferred)
     unit = piece.line.batch.customer.unit
     return render(request, "bench/plan_piece.html", {"piece": piece, "line": piece.line, "row": row, "group": group,
                                                      "unit": unit, **_shown(request, group, unit)})

@@ -1,5 +1,5 @@
 """What the plan's short codes mean, in the words of the bench."""
-import re
+from regrind.geometry.errors import Refused
 
 LIMITS = {
     "diameter": "the customer's smallest diameter", "usable_length": "the customer's shortest usable length",
@@ -47,10 +47,9 @@ def say_reason(code: str) -> str:
     return REASONS.get(code, code.replace("_", " "))
 
 
-def say_fault(path: str, message: str) -> str:
-    """A refusal of the plan in words: `damage[0].to`, `is beyond …` is `To: is beyond …`, the field named first."""
-    field = re.sub(r"\[\d+\]", "", path).rpartition(".")[2]
-    return f"{say_field(field).capitalize()}: {message}."
+def say_fault(refused: Refused) -> str:
+    """A refusal of the plan in words: that of `damage[0].to` is `End of the mark: is beyond …`."""
+    return f"{say_field(refused.key).capitalize()}: {refused.message}."
 
 
 def say_option(option: dict) -> str:

@@ -8,7 +8,8 @@ from typing import Any, Literal, cast
 
 from django.utils import timezone
 
-from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, Plan, Reading
+from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
+from regrind.bench.readings import read_rows
 from regrind.bench.rows import as_they_came, newest, newest_ground, parts_ground
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
@@ -21,9 +22,8 @@ MICROMETRE_NM = 1_000       # the places that a length prints at where its readi
 class Rows:
     """The newest inspection, plan, grind and check of each piece, by piece id, with their readings.
 
-    came: the inspection that tells how it came, before it was ground. resolutions: by kind of row, row id and what
-    was read. recoated: what a coater put on, by piece id. ground: all that was ground on it. names: each piece's short
-    number.
+    came: the inspection that tells how it came, before it was ground. recoated: what a coater put on, by piece id.
+    ground: all that was ground on it. names: each piece's short number.
     """
 
     inspections: dict[int, Inspection]
@@ -31,17 +31,11 @@ class Rows:
     plans: dict[int, Plan]
     grinds: dict[int, Grind]
     checks: dict[int, FinalCheck]
-    readings: list[Reading]
-    resolutions: dict[tuple[str, int, str], int]
+    readings: list[tuple[MeasuredRow, Reading]]
     recoated: dict[int, str]
     ground: dict[int, tuple[str, ...]]
     answers: dict[int, dict[str, Any]]
     names: dict[int, str]
-
-    def resolution(self, row: FinalCheck | Inspection | None, what: str) -> int:
-        """The resolution in nm of the gauge that this was read with; a micrometre where none was named."""
-        key = ("check" if isinstance(row, FinalCheck) else "seen", row.pk if row else 0, what)
-        return self.resolutions.get(key, MICROMETRE_NM)
 
     def full_check(self, piece: Piece) -> FinalCheck | None:
         """The check that stands for a piece: its own, or that of the first piece where it is "as first piece"."""
@@ -70,24 +64,28 @@ def gather(pieces: Sequence[Piece]) -> Rows:
     """The rows of these pieces in a fixed number of queries."""
     inspections, plans, checks = newest(Inspection, pieces), newest(Plan, pieces), newest(FinalCheck, pieces)
     came = as_they_came(pieces)
-    readings = list(Reading.objects.select_related("event__by").filter(check_row__in=_roots(checks.values())))
-    looks = _roots([*came.values(), *inspections.values()])
-    readings += Reading.objects.select_related("event__by").filter(inspection__in=looks)
-    resolutions = {(("check", r.check_row_id) if r.check_row_id else ("seen", r.inspection_id or 0)) + (r.what,):
-                   r.resolution_nm for r in readings if r.resolution_nm}
+    measured: list[MeasuredRow] = [*checks.values(), *came.values(), *inspections.values()]
+    read_rows(measured)
     recoated = dict(CoaterPiece.objects.filter(piece__in=pieces, piece__whereabouts__in=("ground", "released", "left"))
                     .order_by("event__done_at").values_list("piece", "slip__coating"))
     roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
-    return Rows(inspections, came, plans, newest_ground(pieces), checks, readings, resolutions, recoated,
+    return Rows(inspections, came, plans, newest_ground(pieces), checks, _readings(measured), recoated,
                 parts_ground(pieces), answers,
                 {piece.pk: piece.short for piece in pieces})
 
 
-def _roots(rows: Iterable[Inspection | FinalCheck]) -> set[int]:
-    """The rows and those they follow: readings stand at either."""
-    found = list(rows)
-    return {row.pk for row in found} | {row.like_id for row in found if row.like_id}
+def _readings(rows: Iterable[MeasuredRow]) -> list[tuple[MeasuredRow, Reading]]:
+    """Each reading once, with the row that it was taken for; a diameter as it is marked on the tool is none."""
+    each = {(one.owns_as, one.pk): one for row in rows for one in (row, row.like) if one is not None}
+    return [(row, reading) for row in each.values() for name, reading in row.read.items()
+            if not (name == "diameter" and isinstance(row, Inspection) and row.diameter_how == "marked")]
+
+
+def resolution_of(row: MeasuredRow | None, what: str) -> int:
+    """The resolution in nm of the gauge that this was read with; a micrometre where none was named."""
+    found = row.read.get(what) if row else None
+    return found.resolution_nm or MICROMETRE_NM if found else MICROMETRE_NM
 
 
 def pieces_of(batch: Batch) -> list[Piece]:
@@ -190,11 +188,11 @@ def times_reground(piece: Piece) -> int | None:
 
 def clearance(rows: Rows, check: FinalCheck | None) -> values.Clearance | None:
     """The relief of a check with the drop it was read from; None where nothing of it was read."""
-    if check is None or (check.relief_cdeg is None and check.relief_drop_nm is None):
+    if check is None or (check.relief_cdeg is None and check.drop_nm is None):
         return None
     relief = None if check.relief_cdeg is None else values.Angle(check.relief_cdeg)
-    return values.Clearance(relief, length(check.relief_drop_nm, rows.resolution(check, "drop")),
-                            exact(check.relief_over_nm), check.relief_how)
+    return values.Clearance(relief, length(check.drop_nm, resolution_of(check, "drop")),
+                            exact(check.drop_over_nm), check.relief_how)
 
 
 def corner_now(check: FinalCheck | None, how: values.Style) -> str:

@@ -8,7 +8,7 @@ from regrind.geometry import units
 from regrind.paper import values
 from regrind.record.models import Line, Piece
 
-from .common import Rows, exact, length, spans, style, tool_name, words_of
+from .common import Rows, exact, length, resolution_of, spans, style, tool_name, words_of
 
 TODO = {"arrived": "look at", "looked_at": "plan", "waiting": "ask", "to_grind": "grind", "ground": "check",
         "away": "away", "released": "done", "left": "left", "recycled": "recycled", "missing": "missing"}
@@ -60,7 +60,7 @@ def _alike(same: Sequence[Piece], rows: Rows) -> list[values.JobPiece]:
 def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
     piece = found[0]
     plan, seen = _planned(piece, rows), rows.first_seen(piece)
-    resolution = rows.resolution(seen, "diameter")
+    resolution = resolution_of(seen, "diameter")
     now = seen.diameter_nm if seen else None
     after = plan.diameter_nm if plan and "sides" in (plan.grinds or "sides") else None
     off = length((now - after) // 2, resolution // 2) if now and after and now >= after else None

@@ -17,6 +17,7 @@ from .common import (
     exact,
     gather,
     length,
+    resolution_of,
     spans,
     style,
     their_number,
@@ -95,7 +96,7 @@ def _cutter(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalChec
     low, high = _diameters(tube, rows)
     other = None if low else rows.full_check(tube[0])
     if other is not None and other.diameter_nm is not None:
-        low = other.diameter_nm, rows.resolution(other, "diameter")
+        low = other.diameter_nm, resolution_of(other, "diameter")
     nominal, runouts = line.family.nominal_nm, [c for c in full.values() if c.runout_sides_nm is not None]
     worst = max(runouts, key=lambda c: c.runout_sides_nm or 0, default=None)
     off = (low[0] - nominal, low[1]) if low and nominal else (None,)
@@ -104,7 +105,7 @@ def _cutter(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalChec
         measured_on=f"{line.batch.number}-{other.piece.short}" if low and other else "",
         diameter_to=length(*high) if low and high and high[0] > low[0] else None, difference=length(*off),
         clearance=_agreed([clearance(rows, check) for check in full.values()]),
-        runout=length(worst.runout_sides_nm, rows.resolution(worst, "runout_sides")) if worst else None,
+        runout=length(worst.runout_sides_nm, resolution_of(worst, "runout_sides")) if worst else None,
         usable_length=_same(rows, full, "usable"), teeth=line.family.teeth,
         corner=corner_now(rows.full_check(tube[0]), style(line.batch)))
 
@@ -121,14 +122,14 @@ def _drill(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck
 
 def _diameters(tube: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[int, int] | None]:
     """The smallest and the largest diameter measured in the tube, each with its gauge's resolution, nm."""
-    measured = [(check.diameter_nm, rows.resolution(check, "diameter")) for p in tube
+    measured = [(check.diameter_nm, resolution_of(check, "diameter")) for p in tube
                 if (check := rows.checks.get(p.pk)) and check.diameter_nm is not None]
     return min(measured, default=None), max(measured, default=None)
 
 
 def _same(rows: Rows, full: dict[int, FinalCheck], what: str) -> values.Length | None:
     """A length on which all full checks of the tube agree; None where they do not, or nobody read it."""
-    return _agreed([length(getattr(check, f"{what}_nm"), rows.resolution(check, what)) for check in full.values()])
+    return _agreed([length(getattr(check, f"{what}_nm"), resolution_of(check, what)) for check in full.values()])
 
 
 def _agreed(found: Sequence[Agreed | None]) -> Agreed | None:
@@ -142,7 +143,7 @@ def _not_ground(line: Line, pieces: Sequence[Piece], rows: Rows, stamp: Stamp, e
     for (result, reason, _), same in groupby(sorted(pieces, key=key), key=key):
         tube = list(same)
         seen = rows.inspections.get(tube[0].pk) if len(tube) == 1 else None
-        size = length(seen.diameter_nm, rows.resolution(seen, "diameter"),
+        size = length(seen.diameter_nm, resolution_of(seen, "diameter"),
                       assumed=seen.diameter_how == "marked") if seen else None
         told = _common(line, tube, stamp, tool_name_of(line, tube))
         labels.append(values.NotGroundLabel(**told, why=reason or f"piece {spans(tube)}", diameter=size,

@@ -2,6 +2,7 @@
 from collections.abc import Sequence
 
 from regrind.bench.models import FinalCheck, Inspection
+from regrind.bench.readings import read_rows
 from regrind.bench.rows import as_they_came, newest
 from regrind.paper import values
 from regrind.record.models import Batch, Piece
@@ -15,6 +16,7 @@ def life_charts(batch: Batch, pieces: Sequence[Piece]) -> list[values.LifeChart]
     visits = list(Piece.objects.filter(tool__in=followed, batch__received_at__lte=batch.received_at)
                   .order_by("batch__received_at", "pk"))
     came, checks = as_they_came(visits), newest(FinalCheck, visits)
+    read_rows([*came.values(), *checks.values()])
     points: dict[int | None, list[values.LifePoint]] = {}
     for visit in visits:
         points.setdefault(visit.tool_id, []).extend(_points(came.get(visit.pk), checks.get(visit.pk)))

@@ -22,6 +22,7 @@ from .common import (
     heading,
     length,
     pieces_of,
+    resolution_of,
     spans,
     style,
     their_number,
@@ -37,7 +38,9 @@ TENTH_NM = 2_540        # .0001 in
 USED_FOR = {"diameter": "diameter", "back_diameter": "diameter", "drop": "relief", "drop_over": "relief",
             "runout_sides": "runout", "runout_end": "runout", "tir": "runout", "shank_tir": "shank runout",
             "overall": "length", "usable": "length", "flute_length": "length", "reach": "damage",
-            "damage_depth": "damage", "end_depth": "damage", "core": "core", "land": "land"}
+            "damage_depth": "damage", "end_depth": "damage", "core": "core", "land": "land",
+            "tooth": "tooth runout", "from": "damage", "to": "damage", "depth": "damage", "wear_land": "damage",
+            "rake": "rake", "primary": "relief", "secondary": "relief", "corner_size": "corner"}
 
 
 def report(batch: Batch, revision: int, dated: date) -> values.Report:
@@ -52,7 +55,7 @@ def report(batch: Batch, revision: int, dated: date) -> values.Report:
         not_ground=tuple(_not_ground(lines, pieces)), instruments=_instruments(rows),
         assumed=tuple(words for same in lines.values() for words in _assumed(same, rows)),
         life=tuple(life_charts(batch, pieces)), summary=_summary(batch), saved=_saved(batch, dated),
-        measured_by=_signed((reading.who, day_of(reading.done_at)) for reading in rows.readings),
+        measured_by=_signed((row.who, day_of(row.done_at)) for row, _ in rows.readings),
         released_by=_signed((row.who, day_of(row.done_at)) for row in rows.checks.values() if row.passed))
 
 
@@ -104,7 +107,7 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
 
 def _ends(same: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[int, int] | None]:
     """The smallest and largest diameter that a ground piece of the line measured, with the gauge's resolution."""
-    measured = [(check.diameter_nm, rows.resolution(check, "diameter")) for p in same if p.result == "ground"
+    measured = [(check.diameter_nm, resolution_of(check, "diameter")) for p in same if p.result == "ground"
                 and (check := rows.checks.get(p.pk)) and check.diameter_nm is not None]
     return min(measured, default=None), max(measured, default=None)
 
@@ -166,9 +169,9 @@ def _caption(photo: Photo) -> str:
 def _instruments(rows: Rows) -> tuple[values.Instrument, ...]:
     """Each gauge as it stood when it was read: resolution, calibration, and what it was used for."""
     used: dict[tuple[str, int, str], set[str]] = {}
-    for row in rows.readings:
+    for _, row in rows.readings:
         name = row.gauge_name
-        what = USED_FOR.get(row.what, "tooth runout" if row.what.startswith("tooth") else row.what.replace("_", " "))
+        what = USED_FOR.get(row.what, row.what.replace("_", " "))
         used.setdefault((name, row.resolution_nm or 0, row.calibration), set()).add(what)
     return tuple(values.Instrument(name, resolution=_finely(resolution) if resolution else None,
                                    state=state, used_for=", ".join(sorted(what)))

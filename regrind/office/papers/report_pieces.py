@@ -1,5 +1,4 @@
 """A piece in the report's table: before and after, as far as each was measured."""
-import json
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
@@ -8,7 +7,18 @@ from regrind.bench.models import FinalCheck, Inspection
 from regrind.paper import values
 from regrind.record.models import Piece
 
-from .common import Rows, clearance, coating_now, corner_now, exact, length, spans, style, times_reground
+from .common import (
+    Rows,
+    clearance,
+    coating_now,
+    corner_now,
+    exact,
+    length,
+    resolution_of,
+    spans,
+    style,
+    times_reground,
+)
 
 RESULTS = {"ground": "ground", "as_it_came": "as it came", "scrap": "scrap", "missing": "missing"}
 
@@ -70,7 +80,7 @@ def _before(piece: Piece, rows: Rows) -> values.State:
     if seen is None or seen.like_id:
         return values.State(**told)
     if seen.diameter_nm is not None:
-        told |= _diameter(piece, seen.diameter_nm, rows.resolution(seen, "diameter"), seen.diameter_how == "marked")
+        told |= _diameter(piece, seen.diameter_nm, resolution_of(seen, "diameter"), seen.diameter_how == "marked")
     return values.State(**told, overall_length=_entry(rows, seen, "overall"),
                         usable_length=_entry(rows, seen, "flute_length"), runout=_entry(rows, seen, "tir"))
 
@@ -79,7 +89,8 @@ def _entry(rows: Rows, seen: Inspection | None, what: str) -> values.Length | No
     """A length that was entered with the inspection of this very piece."""
     if seen is None or seen.like_id:
         return None
-    return length(json.loads(seen.entries).get("lengths", {}).get(what), rows.resolution(seen, what))
+    read = seen.read.get(what)
+    return length(read.nm if read else None, resolution_of(seen, what))
 
 
 def _after(piece: Piece, rows: Rows) -> values.State:
@@ -90,7 +101,7 @@ def _after(piece: Piece, rows: Rows) -> values.State:
     if own is None:
         return values.State(**told)
     if own.diameter_nm is not None:
-        told |= _diameter(piece, own.diameter_nm, rows.resolution(own, "diameter"))
+        told |= _diameter(piece, own.diameter_nm, resolution_of(own, "diameter"))
     return values.State(**told, **(_in_full(own, rows) if own.in_full else {}))
 
 
@@ -107,10 +118,10 @@ def _diameter(piece: Piece, nm: int, resolution_nm: int, assumed: bool = False) 
 
 
 def _in_full(own: FinalCheck, rows: Rows) -> dict[str, Any]:
-    return {"overall_length": length(own.overall_nm, rows.resolution(own, "overall")),
-            "usable_length": length(own.usable_nm, rows.resolution(own, "usable")),
+    return {"overall_length": length(own.overall_nm, resolution_of(own, "overall")),
+            "usable_length": length(own.usable_nm, resolution_of(own, "usable")),
             "clearance": clearance(rows, own),
-            "runout": length(own.runout_sides_nm, rows.resolution(own, "runout_sides")),
+            "runout": length(own.runout_sides_nm, resolution_of(own, "runout_sides")),
             "point": None if own.point_angle_cdeg is None else values.Angle(own.point_angle_cdeg)}
 
 
@@ -124,5 +135,5 @@ def removed(piece: Piece, rows: Rows) -> values.Length | None:
         return None
     if own.diameter_nm > seen.diameter_nm:
         return None
-    coarse = max(rows.resolution(seen, "diameter"), rows.resolution(own, "diameter"))
+    coarse = max(resolution_of(seen, "diameter"), resolution_of(own, "diameter"))
     return length((seen.diameter_nm - own.diameter_nm) // 2, coarse // 2)

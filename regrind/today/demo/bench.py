@@ -12,7 +12,7 @@ from regrind.bench.photographs.actions import add_photo
 from regrind.bench.planning.actions import decide
 from regrind.bench.planning.groups import Group, group_pieces
 from regrind.bench.rows import newest, revisions
-from regrind.geometry.units import NARROW_SPACE
+from regrind.geometry.units import NARROW_SPACE, Typed
 from regrind.receiving.actions import count_marks
 from regrind.record.models import Line, Piece
 from regrind.record.names import size_name
@@ -66,9 +66,9 @@ class Bench:
             readings |= {"damage_depth": typed(depth, self.unit),
                          "flute_length": typed(self.nominal_mm * 2.6, self.unit),
                          "reach": typed(self.nominal_mm * (2.2 if wear == "deep" else reach), self.unit)}
-        readings |= self.teeth_readings()
-        inspect(by=self.by, pieces=pieces, seen={}, typed=readings, damage="depth" if self.kind.computed else "",
-                method=self.method, gauge=gauge(self.by_micrometer), indicator=gauge("indicator"),
+        inspect(by=self.by, pieces=pieces, seen={}, typed=readings, each_tooth=self.each_tooth(),
+                damage="depth" if self.kind.computed else "", method=self.method,
+                gauge=gauge(self.by_micrometer), indicator=gauge("indicator"),
                 words={} if self.kind.computed else {self.kind.looked_at[-1]: self.told.get("seen", "worn, no cracks")})
 
     @property
@@ -86,19 +86,17 @@ class Bench:
             return ""
         return "swept" if self.family.unequal_index else self.by_micrometer
 
-    def teeth_readings(self) -> dict[str, Any]:
+    def each_tooth(self) -> list[Typed]:
         """On half of the lines every tooth is read with the indicator, from tooth 1."""
         teeth = self.family.teeth or 2
         if not self.kind.computed or self.family.unequal_index or self.chance.random() < 0.5:
-            return {}
-        return {f"tooth_{k}": typed(-0.003 * ((k * 2) % teeth if k > 1 else 0), self.unit)
-                for k in range(1, teeth + 1)}
+            return []
+        return [typed(-0.003 * ((k * 2) % teeth if k > 1 else 0), self.unit) for k in range(1, teeth + 1)]
 
     def plan(self, pieces: list[Piece]) -> None:
         for group in group_pieces(self.line, pieces):
             mine = [p for p in pieces if p in group.pieces]
-            common: dict[str, Any] = {"by": self.by, "pieces": mine, "seen": revisions(Plan, mine),
-                                      "inspections": {p.pk: group.root for p in mine}}
+            common: dict[str, Any] = {"by": self.by, "pieces": mine, "seen": revisions(Plan, mine)}
             if group.answer is not None and group.preferred is not None:
                 self.decide_by(group, group.preferred, common)
             elif self.kind.computed:
@@ -112,7 +110,7 @@ class Bench:
         """As a bench hand decides who knows the customer's terms."""
         customer, option = self.line.batch.customer, group.options[best]
         past = any(reason in PAST for reason in option["reasons"])
-        told = {"case": group.case, "answer": group.answer, "chosen": best, **common}
+        told = {"chosen": best, "group": group.key, **common}
         kept_here = customer.scrap == "recycle" and not customer.never_scrap_unasked
         surely = self.told.get("asks") or "answer" in self.told
         goes = "scrap" if kept_here else "as_it_came"

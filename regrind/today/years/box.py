@@ -5,8 +5,6 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any, NamedTuple
 
-from regrind.bench.inspecting.entries import compose
-from regrind.geometry.units import Typed
 from regrind.record.tags import SIGNS, check_sign
 
 from .bulk import moment
@@ -132,9 +130,7 @@ class LineStory:
         if "looked_at" not in path:
             return
         typed = {"diameter": cutter.diameter, "damage_depth": depth, "reach": 2 * depth}
-        entries = compose({what: Typed(nm, _text(nm), "mm") for what, nm in typed.items()}, {}, (), None, "", {})
-        look = tables.inspections.add(self.events["looked_at"], piece, 1, cutter.diameter, "measured", "v-anvil",
-                                      "depth", depth, 2 * depth, entries)
+        look = tables.inspections.add(self.events["looked_at"], piece, 1, "measured", "v-anvil", "depth")
         self._read("looked_at", look, None, **typed)
         if not {"to_grind", "released"} & set(path):
             return
@@ -156,10 +152,11 @@ class LineStory:
             return
         again = chance.random() < SENT_BACK
         if again:
-            tables.checks.add(self.events["ground"], piece, 1, grind, after, 9_000, "sharp", False,
-                              "not clean at the corner")
+            first = tables.checks.add(self.events["ground"], piece, 1, grind, "sharp", False,
+                                      "not clean at the corner")
+            self._read("ground", None, first, diameter=after, runout_sides=9_000)
         runout = chance.randint(2, 12) * 1_000
-        check = tables.checks.add(self.events["released"], piece, 1 + again, grind, after, runout, "sharp", True, "")
+        check = tables.checks.add(self.events["released"], piece, 1 + again, grind, "sharp", True, "")
         self._read("released", None, check, diameter=after, runout_sides=runout)
 
     def _read(self, to: str, look: int | None, check: int | None, **lengths: int) -> None:

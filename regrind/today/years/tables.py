@@ -23,13 +23,11 @@ class Tables:
                            "before_elsewhere", "complaint_of_id", "complaint", "whereabouts", "result", "reason",
                            "steps_taken", "last_event_id")
         self.steps = Bulk(Step, "event_id", "piece_id", "number", "pair_id", "result", "reason")
-        self.inspections = Bulk(Inspection, *ROW, "diameter_nm", "diameter_how", "method", "damage", "damage_nm",
-                                "reach_nm", "entries")
+        self.inspections = Bulk(Inspection, *ROW, "diameter_how", "method", "damage")
         self.plans = Bulk(Plan, *ROW, "inspection_id", "decision", "result", "reason", "diameter_nm",
                           "regrinds_left", "grinds")
         self.grinds = Bulk(Grind, *ROW, "plan_id", "setup", "grinds", "wheel_id", "minutes_hundredths")
-        self.checks = Bulk(FinalCheck, *ROW, "grind_id", "diameter_nm", "runout_sides_nm", "corner", "passed",
-                           "sent_back")
+        self.checks = Bulk(FinalCheck, *ROW, "grind_id", "corner", "passed", "sent_back")
         self.readings = Bulk(Reading, "event_id", "inspection_id", "check_row_id", "what", "nm", "text", "unit",
                              "gauge_id", "gauge_name", "resolution_nm")
         self.parcels = Bulk(Parcel, "event_id", "batch_id", "number")

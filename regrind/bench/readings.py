@@ -1,0 +1,136 @@
+"""Readings: as they are typed, as rows to be stored, fetched for many rows at once, and asked for in SQL."""
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Case, OuterRef, Q, QuerySet, Subquery, When
+from django.db.models.expressions import CombinedExpression
+from django.utils import timezone
+
+from regrind.geometry.units import Typed
+from regrind.shop.models import Gauge
+
+from .models import Inspection, MeasuredRow, Reading
+
+DEGREES = "deg"
+BY_MICROMETER = ("diameter", "back_diameter", "core", "flute_length")       # the rest by an indicator or by eye
+BY_EYE = ("reach", "drop_over", "overall", "from", "to")   # along the tool: off no gauge that is named
+
+
+@dataclass(frozen=True)
+class Angle:
+    """An angle as it was typed, in hundredths of a degree."""
+
+    cdeg: int
+    text: str
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A mark of damage as it was typed. number: from 1; start: None is the end face; depth or wear_land is given."""
+
+    number: int
+    tooth: int
+    to: Typed
+    start: Typed | None = None
+    depth: Typed | None = None
+    wear_land: Typed | None = None
+    words: str = ""
+
+    def lengths(self) -> dict[str, Typed]:
+        """What was typed of it, by the name of its reading."""
+        every = {"from": self.start, "to": self.to, "depth": self.depth, "wear_land": self.wear_land}
+        return {what: typed for what, typed in every.items() if typed is not None}
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One value as it was typed, and where on the tool (see `Reading`)."""
+
+    what: str
+    value: Typed | Angle
+    tooth: int = 0
+    mark: int = 0
+    words: str = ""
+
+
+def list_entries(typed: Mapping[str, Typed], angles: Mapping[str, Angle], each_tooth: Sequence[Typed] = (),
+                 marks: Sequence[Mark] = ()) -> list[Entry]:
+    """Everything that was typed, in one list. each_tooth: the reading of every tooth, from tooth 1 on."""
+    return [*(Entry(what, value) for what, value in (*typed.items(), *angles.items())),
+            *(Entry("tooth", value, tooth=n) for n, value in enumerate(each_tooth, start=1)),
+            *(Entry(what, value, mark.tooth, mark.number, mark.words)
+              for mark in marks for what, value in mark.lengths().items())]
+
+
+def make_reading(row: MeasuredRow, entry: Entry, gauge: Gauge | None) -> Reading:
+    """A reading of an inspection or a final check, its gauge's resolution and calibration copied as they are."""
+    owner: dict[str, Any] = {"inspection" if isinstance(row, Inspection) else "check_row": row}
+    value = {"nm": entry.value.nm, "unit": entry.value.unit} if isinstance(entry.value, Typed) else {
+        "cdeg": entry.value.cdeg, "unit": DEGREES}
+    told: dict[str, Any] = {} if gauge is None else {
+        "gauge": gauge, "gauge_name": gauge.name, "resolution_nm": gauge.resolution_nm,
+        "uncertainty_nm": gauge.uncertainty_nm, "calibration": gauge.state(timezone.localdate(row.done_at))}
+    return Reading(what=entry.what, tooth=entry.tooth, mark=entry.mark, words=entry.words, text=entry.value.text,
+                   event_id=row.event_id, **owner, **value, **told)
+
+
+def gauge_for(entry: Entry, gauge: Gauge | None, indicator: Gauge | None) -> Gauge | None:
+    """What an entry of an inspection was read with."""
+    if isinstance(entry.value, Angle) or entry.what in BY_EYE:
+        return None
+    return gauge if entry.what in BY_MICROMETER else indicator
+
+
+def last_gauges(*some: QuerySet[Reading]) -> dict[str, int]:
+    """The gauges named last: for diameters and the like, and for the rest; of the first of these that name one."""
+    found: dict[str, int] = {}
+    for rows in some:
+        named = rows.filter(gauge__in_use=True).order_by("-pk")
+        for name, mine in (("gauge", named.filter(what__in=BY_MICROMETER)),
+                           ("indicator", named.exclude(what__in=BY_MICROMETER))):
+            gauge = None if name in found else mine.values_list("gauge", flat=True).first()
+            if gauge:
+                found[name] = gauge
+    return found
+
+
+def read_rows(rows: Iterable[MeasuredRow]) -> None:
+    """Fetch the readings of these rows, and of those that they follow, in one query."""
+    every = [one for row in rows for one in (row, row.like) if one is not None]
+    found: dict[tuple[str, int], dict[str, Reading]] = {(row.owns_as, row.pk): {} for row in every}
+    which = (Q(**{f"{owner}__in": [pk for own, pk in found if own == owner]}) for owner in {own for own, _ in found})
+    for reading in Reading.every.filter(Q(*which, _connector=Q.OR)).order_by("pk") if found else ():
+        key = ("inspection", reading.inspection_id) if reading.inspection_id else ("check_row", reading.check_row_id)
+        found[key][reading.field] = reading
+    for row in every:
+        row.read = found[row.owns_as, row.pk]
+
+
+def length_read(what: str, **of: str) -> Subquery:
+    """In SQL, the length `what` of the whole tool as it was read on a row, in nm, null where it was not.
+
+    of: `inspection="pk"` where the outer query is of inspections, `check_row="pk"` of checks, or a path to one.
+    """
+    [(owner, path)] = of.items()
+    return Subquery(Reading.every.filter(**{owner: OuterRef(path)}, what=what, mark=0, tooth=0).values("nm")[:1])
+
+
+def diameter_before(plan: str = "grind__plan") -> Case:
+    """In SQL, the diameter that was measured on the piece itself before its plan, null where it was not."""
+    return Case(When(**{f"{plan}__inspection__diameter_how": "measured"},
+                     then=length_read("diameter", inspection=f"{plan}__inspection")), default=None)
+
+
+def taken_off() -> CombinedExpression:
+    """In SQL, of a final check: what the diameter lost, as it was measured before and after; null where one was not."""
+    return diameter_before() - length_read("diameter", check_row="pk")
+
+
+def each_mark(row: MeasuredRow) -> Iterator[dict[str, Reading]]:
+    """The readings of each mark that was seen, by what was read, in the order of their numbers."""
+    marks: dict[int, dict[str, Reading]] = {}
+    for reading in row.read.values():
+        if reading.mark:
+            marks.setdefault(reading.mark, {})[reading.what] = reading
+    yield from (marks[number] for number in sorted(marks))
