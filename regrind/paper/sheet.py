@@ -4,7 +4,6 @@ from collections.abc import Callable, Sequence
 from io import BytesIO
 from typing import Any
 
-import PIL.Image
 from PIL import Image as PillowImage
 from PIL import UnidentifiedImageError
 from reportlab.lib.colors import black
@@ -183,7 +182,7 @@ def shrunk(image: bytes, widest: float, tallest: float) -> bytes:
 def is_whole(image: bytes) -> bool:
     """Whether all of a picture can be read: the head of one that was cut off is as good as ever."""
     try:
-        PIL.Image.open(BytesIO(image)).load()
+        PillowImage.open(BytesIO(image)).load()
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError):
         return False
     return True
