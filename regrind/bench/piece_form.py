@@ -120,7 +120,7 @@ class PiecesForm(TickedPieces):
         self.each_length(lambda _, field: self._read_in(field))
 
     def _read_in(self, field: LengthText) -> None:
-        field.unit = self.line.batch.customer.unit       # type: ignore[assignment]
+        field.unit = self.line.batch.customer.unit
         field.widget.attrs["data-unit"] = field.unit
 
     def clean_done_at(self):

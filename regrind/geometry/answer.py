@@ -1,7 +1,7 @@
 """The plan as values, and as the JSON that is printed and stored."""
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from regrind.geometry.defaults import Default
@@ -131,7 +131,7 @@ def _option(option: Option) -> dict[str, Any]:
 
 
 def _numbers(values: CountedTo | FaceFigures) -> dict[str, float | None]:
-    return {name: _round(value) for name, value in asdict(values).items()}
+    return {field.name: _round(getattr(values, field.name)) for field in fields(values)}
 
 
 def _line(line: Line) -> dict[str, Any]:

@@ -70,7 +70,8 @@ def is_beyond_reach(present: Present, index: int) -> bool:
     """Whether mark `index` lies wholly behind what the wheel reaches before the stylus stops it.
 
     index: of the case's marks, from 0. The stylus' distance from the wheel's contact is lost at the back of the
-    flute; where the sides were ground before, the flute length is what was ground, and all of it is within reach.
+    flute; a mark on the corner's arc is at the front. Where the sides were ground before, the flute length is what
+    was ground, and all of it is within reach.
     Source: common practice.
 
     >>> from regrind.geometry.example import read_example
@@ -80,7 +81,8 @@ def is_beyond_reach(present: Present, index: int) -> bool:
     """
     case = present.case
     reach = case.tool.flute_length_nm - case.allow.stylus_distance_nm
-    return not case.tool.sides_ground_before and case.marks[index].start_nm >= reach
+    mark = case.marks[index]
+    return not case.tool.sides_ground_before and mark.arc_deg is None and mark.start_nm >= reach
 
 
 def choose(present: Present) -> list[Choice]:

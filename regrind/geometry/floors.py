@@ -43,6 +43,7 @@ class CountedTo:
     flute_mm: float | None
 
 
+@lru_cache(maxsize=1024)
 def find_diameter_floor(nominal_diameter_nm: int) -> Floor:
     """The least diameter where the customer named none: the published share, below its first band 10 % off.
 

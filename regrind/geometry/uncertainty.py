@@ -145,7 +145,8 @@ def _vary(
     if flow.by_back:
         variances["back"] = sum(slope**2 for slope in flow.by_back.values()) * inputs["back"] ** 2
     for name, slope in through.others.items():
-        variances[name] = variances.get(name, 0.0) + (slope * inputs.get(name, 0.0)) ** 2
+        if spread := inputs.get(name):
+            variances[name] = variances.get(name, 0.0) + (slope * spread) ** 2
     return variances, through.others
 
 

@@ -38,12 +38,14 @@ def record_answer(*, by: Person, line: Line, pieces: Sequence[Piece], who: str, 
 def set_prices(*, by: Person, prices: dict[Line, int | None], on: date | None = None) -> None:
     """Write each line's price a piece (minor units, None for none yet), dated."""
     day = on or timezone.localdate()
+    changed = {line: minor for line, minor in prices.items() if minor != line.unit_price_minor}
+    if not changed:
+        return
     with event(by, "priced"):
-        for line, minor in prices.items():
-            if minor != line.unit_price_minor:
-                Line.objects.filter(pk=line.pk).update(unit_price_minor=minor,
-                                                       price_since=day if minor is not None else None)
-        touch(lines=[line.pk for line in prices])
+        for line, minor in changed.items():
+            Line.objects.filter(pk=line.pk).update(unit_price_minor=minor,
+                                                   price_since=day if minor is not None else None)
+        touch(lines=[line.pk for line in changed])
 
 
 def last_paid(line: Line) -> tuple[int, date | None] | None:

@@ -71,7 +71,7 @@ def _lines_page(request: HttpRequest, batch: Batch, said: str, read: list[readin
 
 def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
     """Keep what was read back, unless the words, a field or the fitting families are no longer as they were shown."""
-    form = ReadBackForm(request.POST, unit=batch.customer.unit)     # type: ignore[arg-type]
+    form = ReadBackForm(request.POST, unit=batch.customer.unit)
 
     def show() -> HttpResponse:
         return _lines_page(request, batch, form.words, form.shown(), form.problem, 422)

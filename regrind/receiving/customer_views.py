@@ -37,7 +37,7 @@ def new_customer(request: HttpRequest) -> HttpResponse:
 
 def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
     initial = CustomerForm.initial_of(known) if known else {"active": True, "unit": letterhead().unit}
-    unit = unit_named(request.POST.get("unit"), initial["unit"])
+    unit = unit_named(request.POST.get("unit"), known.unit if known else letterhead().unit)
     form = CustomerForm(request.POST or None, initial=initial, unit=unit)
     form.saw(known)
 

@@ -1,5 +1,6 @@
 """One piece at the counter: a tool that was here before, or a complaint."""
 from collections.abc import Callable
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -44,7 +45,7 @@ def complaint(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _answer(request: HttpRequest, piece: Piece, form: KnownForm | ComplaintForm, template: str,
-            also: dict) -> HttpResponse:
+            also: dict[str, Any]) -> HttpResponse:
     def show() -> HttpResponse:
         told = {"piece": piece, "line": piece.line, "form": form, **also,
                 "family": piece.line.family.name(piece.batch.customer.unit)}

@@ -96,7 +96,7 @@ def _set_last_event(pairs: set[tuple[int, int]]) -> None:
         Piece.objects.filter(pk__in=ids).exclude(last_event=happened).update(last_event=happened)
 
 
-def _count_undo(changes: Sequence[Change]) -> None:
+def _count_undo(done: Event, changes: Sequence[Change]) -> None:
     """Pieces whose event is undone are not the pieces of any open page, and are counted anew; so are their boxes."""
     by_model: dict[type, list[int]] = defaultdict(list)
     for change in changes:

@@ -29,12 +29,13 @@ class Change:
     new: dict[str, Any] = field(default_factory=dict)
 
 
-Hook = Callable[[Sequence[Change]], None]
+Hook = Callable[[Event, Sequence[Change]], None]
 HOOKS: list[Hook] = []
 
 
 def before_undo(hook: Hook) -> None:
-    """Name a function that is told what is about to be put back; called once, when its room is loaded."""
+    """Name a function that is told which event is about to be undone and what is put back; called once, when its room
+    is loaded. It may refuse with `stands_on`."""
     if hook not in HOOKS:
         HOOKS.append(hook)
 
@@ -85,7 +86,7 @@ def undo(*, by: Person, done: Event, why: str = "") -> Event:
         with event(by, "undone", why=why, undoes=done) as undoing:
             changes = read_changes(done)
             for hook in HOOKS:
-                hook(changes)
+                hook(done, changes)
             _put_back(done, changes)
     return undoing
 
@@ -154,4 +155,9 @@ def _blocked(done: Event, group: Sequence[Change]) -> Exception:
         event__kind="undone").select_related("event__by").order_by("-pk").first()
     if later is None or later.event is None:
         return Conflict("What this changed was changed again since, past the program's pages.")
-    return Refusal(f"This stands on it: {words_of(later.event)}. Undo that first.", event=later.event)
+    return stands_on(later.event)
+
+
+def stands_on(later: Event) -> Refusal:
+    """The refusal to undo what a later event stands on: it names that event."""
+    return Refusal(f"This stands on it: {words_of(later)}. Undo that first.", event=later)

@@ -103,12 +103,12 @@ class EndMaker:
         if "end_depth" in mark:
             # no two alike: at a tie small steps would see half of each
             self.ends += 1
-            mark["end_depth"] = self.length(mm(mark["end_depth"]) + 0.001 * self.ends)
+            mark["end_depth"] = self.length(mm(mark["end_depth"]) + 0.0037 * self.ends)
             if rng.random() < 0.4:
                 mark["tooth"] = rng.randint(1, self.teeth)
             if rng.random() < 0.4:
                 del mark["end_depth"]
-                mark["end_wear_land"] = self.length(rng.uniform(0.02, 0.6) + 0.001 * self.ends)
+                mark["end_wear_land"] = self.length(rng.uniform(0.02, 0.6) + 0.0037 * self.ends)
             return mark
         if case["tool"].get("corner", {}).get("form") not in ("radius", "ball") or rng.random() < 0.4:
             return mark

@@ -173,10 +173,9 @@ def slope(name: str, state: State, option: object, stop: tuple, cut: tuple | Non
         up, down = (value_of(name, other, option, stop, cut) for other in moved)
         return math.nan if up is None or down is None else (up - down) / (2 * step)
 
-    for step in (STEP, STEP / 30, STEP / 1000):
-        narrow, wide = rise(step), rise(2 * step)
-        if abs(narrow - wide) <= 1e-6 * abs(narrow) + 1e-9:
-            break
+    # of three widths the one whose double agrees best: too wide bends, too narrow is noise
+    tried = [(rise(step), rise(2 * step)) for step in (STEP, STEP / 30, STEP / 1000)]
+    narrow, wide = min(tried, key=lambda pair: abs(pair[0] - pair[1]) if pair[0] == pair[0] else math.inf)
     return (4 * narrow - wide) / 3
 
 

@@ -5,11 +5,11 @@ from typing import Any
 from django.db.models import Max
 from django.utils import timezone
 
-from regrind.record.models import Batch, Family, Line, Piece, Tool
+from regrind.record.models import Batch, Family, Line, LineChange, Piece, Tool
 from regrind.record.rollups import cells_of, touch
 from regrind.shop.events import Conflict, Refusal, event
-from regrind.shop.models import Person
-from regrind.shop.undo import UNDO_FOR
+from regrind.shop.models import Event, Person
+from regrind.shop.undo import UNDO_FOR, Change, before_undo, stands_on
 
 from ..said import MOST_PIECES
 from .common import lock, names, pieces_word, settle, tell
@@ -137,3 +137,14 @@ def change_line(*, by: Person, line: Line, **changes: Any) -> None:
         if "matched" in changes and changes["matched"] != line.matched:
             tell(happened, line, "matched", "keep matched" if changes["matched"] else "no longer matched")
         Line.objects.filter(pk=line.pk).update(**changes)
+
+
+def _refuse_where_parted(done: Event, changes: Sequence[Change]) -> None:
+    """A line that was split or merged since took its price and terms along: they are not put back on one half."""
+    lines = [change.pk for change in changes if change.model is Line]
+    later = LineChange.objects.filter(line__in=lines, what__in=("split", "merged"), event__gt=done)
+    if parted := later.select_related("event__by").order_by("-pk").first():
+        raise stands_on(parted.event)
+
+
+before_undo(_refuse_where_parted)

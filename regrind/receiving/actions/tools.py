@@ -3,10 +3,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from regrind.record.models import Customer, Family, Piece, Tool
+from regrind.record.moves import about
 from regrind.record.rollups import touch
 from regrind.record.tags import new_tag
 from regrind.shop.events import Conflict, Refusal, event
-from regrind.shop.models import Person
+from regrind.shop.models import Event, Person
 
 TRIES = 20
 MOST_REGRINDS = 50
@@ -19,15 +20,15 @@ def give_tags(*, by: Person, pieces: Sequence[Piece], customer_number: str = "")
     """
     if customer_number and len(pieces) != 1:
         raise Refusal("Their number belongs to one tool: tick one piece.")
-    with event(by, "life tag given"):
-        return [_tag(piece, customer_number) for piece in pieces]
+    with event(by, "life tag given") as happened:
+        return [_tag(happened, piece, customer_number) for piece in pieces]
 
 
-def _tag(piece: Piece, customer_number: str) -> Tool:
+def _tag(happened: Event, piece: Piece, customer_number: str) -> Tool:
     if piece.tool_id:
         raise Refusal(f"{piece} has a life tag already.")
     tool = _new_tool(piece.batch.customer, piece.line.family, customer_number, piece.before_elsewhere or 0)
-    _link(piece, tool, before_here=piece.before_here or 0, before_elsewhere=piece.before_elsewhere or 0)
+    _link(happened, piece, tool, before_here=piece.before_here or 0, before_elsewhere=piece.before_elsewhere or 0)
     return tool
 
 
@@ -40,11 +41,11 @@ def _new_tool(customer: Customer, family: Family, customer_number: str, elsewher
     raise Refusal("No free life tag was found: try again.")
 
 
-def _link(piece: Piece, tool: Tool | None, **also: Any) -> None:
+def _link(happened: Event, piece: Piece, tool: Tool | None, **also: Any) -> None:
     if not Piece.objects.filter(pk=piece.pk, tool=piece.tool_id).update(tool=tool, **also):
         raise Conflict(f"{piece} was known as another tool meanwhile.")
     piece.tool = tool
-    touch(pieces=[piece.pk])
+    about(happened, [piece.pk])
 
 
 def follow(*, by: Person, piece: Piece, tool: Tool | None = None, customer_number: str = "", here: int | None = None,
@@ -54,13 +55,13 @@ def follow(*, by: Person, piece: Piece, tool: Tool | None = None, customer_numbe
     here, elsewhere: regrinds that the marks on the shank tell of; left out, they follow from the earlier visits.
     Refusal where the tool is another customer's, of another family, or in this batch already.
     """
-    with event(by, "tool recognised"):
+    with event(by, "tool recognised") as happened:
         if tool is None:
             tool = _new_tool(piece.batch.customer, piece.line.family, customer_number, elsewhere or 0)
         else:
             _check_known(piece, tool)
         before = _before(piece, tool)
-        _link(piece, tool, before_here=before[0] if here is None else here,
+        _link(happened, piece, tool, before_here=before[0] if here is None else here,
               before_elsewhere=before[1] if elsewhere is None else elsewhere)
         fresh = {"customer_number": customer_number} if customer_number and not tool.customer_number else {}
         most = max(tool.regrinds_elsewhere, elsewhere or 0)
@@ -93,8 +94,8 @@ def forget_tool(*, by: Person, piece: Piece) -> None:
     """Take back that a piece is a followed tool: it is unknown again. The tag stays with its other visits."""
     if not piece.tool_id:
         raise Refusal(f"{piece} is no followed tool.")
-    with event(by, "tool forgotten"):
-        _link(piece, None, before_here=None, before_elsewhere=None)
+    with event(by, "tool forgotten") as happened:
+        _link(happened, piece, None, before_here=None, before_elsewhere=None)
 
 
 def count_marks(*, by: Person, pieces: Sequence[Piece], here: int, elsewhere: int) -> None:
@@ -103,9 +104,9 @@ def count_marks(*, by: Person, pieces: Sequence[Piece], here: int, elsewhere: in
         raise Refusal("Tick the pieces that bear these marks.")
     if not (0 <= here <= MOST_REGRINDS and 0 <= elsewhere <= MOST_REGRINDS):
         raise Refusal(f"Regrinds before go from 0 to {MOST_REGRINDS}.")
-    with event(by, "marks counted"):
+    with event(by, "marks counted") as happened:
         Piece.objects.filter(pk__in=[p.pk for p in pieces]).update(before_here=here, before_elsewhere=elsewhere)
-        touch(pieces=[piece.pk for piece in pieces])
+        about(happened, [piece.pk for piece in pieces])
         for piece in pieces:
             if piece.tool_id:
                 Tool.objects.filter(pk=piece.tool_id, regrinds_elsewhere__lt=elsewhere).update(
@@ -126,9 +127,10 @@ def complain(*, by: Person, piece: Piece, of: Piece, reason: str) -> None:
         raise Refusal(f"{of} has not left the shop: it is {of.get_whereabouts_display()}.")
     if of.complaints.exclude(pk=piece.pk).exists():
         raise Refusal(f"{of} has come back as a complaint already.")
-    with event(by, "complaint", why=reason):
+    with event(by, "complaint", why=reason) as happened:
         Piece.objects.filter(pk=piece.pk).update(complaint_of=of, complaint=reason)
-        touch(pieces=[piece.pk, of.pk, piece.complaint_of_id or of.pk])
+        about(happened, [piece.pk])
+        touch(pieces=[of.pk, piece.complaint_of_id or of.pk])
         if of.tool and not piece.tool_id and piece.line.family_id == of.tool.family_id:
             follow(by=by, piece=piece, tool=of.tool)
 
@@ -137,6 +139,7 @@ def withdraw_complaint(*, by: Person, piece: Piece) -> None:
     """Take back that a piece is a complaint: it is charged as the others."""
     if not piece.complaint_of_id:
         raise Refusal(f"{piece} is no complaint.")
-    with event(by, "complaint withdrawn"):
+    with event(by, "complaint withdrawn") as happened:
         Piece.objects.filter(pk=piece.pk).update(complaint_of=None, complaint="")
-        touch(pieces=[piece.pk, piece.complaint_of_id])
+        about(happened, [piece.pk])
+        touch(pieces=[piece.complaint_of_id])
