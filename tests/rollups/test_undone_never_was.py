@@ -149,7 +149,8 @@ def figures() -> dict[str, object]:
 
 # What is of one page alone: keys, what it saw, addresses of rows.
 OWN = re.compile(
-    r'"X-CSRFToken": "\w+"|(name="(once|seen|stood|csrfmiddlewaretoken|stamp|next)" value=")[^"]*"|/event/\d+/|value="\d+"|'
+    r'"X-CSRFToken": "\w+"|(name="(once|seen|stood|csrfmiddlewaretoken|stamp|next)" value=")[^"]*"|'
+    r'/event/\d+/|value="\d+"|'
     r'(group|for|id|aria-describedby|name|data-\w+)="?=?[^" &>]*\d+[^" &>]*"?|group=\d+|\d+ of \d+ revisions?')
 
 
