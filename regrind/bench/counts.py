@@ -5,7 +5,7 @@ A row whose event was undone does not stand, and is not counted.
 from collections import defaultdict
 from typing import NamedTuple
 
-from django.db.models import Exists, Subquery
+from django.db.models import Exists, OuterRef, Subquery
 
 from regrind.record.figures import Figures
 from regrind.record.models import Piece
@@ -22,8 +22,9 @@ DECIDED = ("ground", "as_it_came", "scrap")
 # of squares of tens of thousands of pieces still fits the column.
 MOST_STOCK_NM = 20_000_000
 
+
 def count_bench(lines: Lines) -> None:
-    """Add what the bench wrote about the pieces of these lines to the sums of their cells: six queries."""
+    """Add what the bench wrote about the pieces of these lines to the sums of their cells: four queries."""
     _count_grinds(lines)
     _count_checks(lines)
     _count_plans(lines)
@@ -162,17 +163,23 @@ def _count_plans(lines: Lines) -> None:
             lines[line].figures.left_sum += left
 
 
+class Wear(NamedTuple):
+    """A piece as its first inspection that stands found it, and what became of it."""
+
+    line: int
+    result: str
+    damage: str
+    depth: int | None       # read on this very piece
+    came_back: bool
+
+
 def _count_wear(lines: Lines) -> None:
     """How deep the damage was when it came, by the first inspection that stands, and whether it came good."""
-    first: dict[int, tuple[int, str, str, int | None]] = {}
     rows = Inspection.objects.filter(piece__line__in=list(lines)).order_by("piece", "-revision").values_list(
-        "piece", "piece__line", "piece__result", "damage", length_read("damage_depth", inspection="pk"))
-    for piece, line, result, damage, depth in rows:
-        first[piece] = (line, result, damage, depth)
-    complained = set(Piece.objects.filter(complaint_of__line__in=list(lines)).order_by()
-                     .values_list("complaint_of", flat=True))
-    for piece, (line, result, damage, depth) in first.items():
-        if result not in DECIDED or (damage == "depth" and depth is None):
+        "piece", "piece__line", "piece__result", "damage", length_read("damage_depth", inspection="pk"),
+        Exists(Piece.objects.filter(complaint_of=OuterRef("piece"))))
+    for seen in {piece: Wear(*rest) for piece, *rest in rows}.values():
+        if seen.result not in DECIDED or (seen.damage == "depth" and seen.depth is None):
             continue        # not known yet, or like the first piece: its own depth was not read
-        of = str((depth or 0) // WEAR_STEP_NM * WEAR_STEP_NM) if damage == "depth" else damage
-        lines[line].tally("wear", of, good=int(result == "ground" and piece not in complained))
+        of = str((seen.depth or 0) // WEAR_STEP_NM * WEAR_STEP_NM) if seen.damage == "depth" else seen.damage
+        lines[seen.line].tally("wear", of, good=int(seen.result == "ground" and not seen.came_back))

@@ -1,7 +1,7 @@
 """The insert-only rows about a piece: the newest of each, and adding the next without overwriting anyone's."""
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from django.db import IntegrityError, transaction
 from django.db.models import Exists, Max, OuterRef, QuerySet
@@ -60,11 +60,6 @@ def before_grinding(inspections: QuerySet[Inspection]) -> QuerySet[Inspection]:
     return inspections.exclude(Exists(Grind.objects.filter(piece=OuterRef("piece"), event__lt=OuterRef("event"))))
 
 
-def newest_ground(pieces: Iterable[Piece | int]) -> dict[int, Grind]:
-    """The newest standing grind of each piece, by piece id; one query."""
-    return newest(Grind, pieces)
-
-
 def _ids(pieces: Iterable[Piece | int]) -> list[int]:
     return [piece if isinstance(piece, int) else piece.pk for piece in pieces]
 
@@ -84,12 +79,22 @@ def newest_of_any(pieces: Sequence[int]) -> dict[int, PieceRow]:
     return found
 
 
-def parts_ground(pieces: Iterable[Piece]) -> dict[int, tuple[str, ...]]:
-    """By piece id, all that was ground on it at this visit, however many setups it took, as it was done; one query."""
-    parts: dict[int, dict[str, None]] = {}
-    for row in Grind.objects.filter(piece__in=pieces).order_by("revision", "pk"):
-        parts.setdefault(row.piece_id, {}).update(dict.fromkeys(row.grinds.split()))
-    return {pk: tuple(mine) for pk, mine in parts.items()}
+class Ground(NamedTuple):
+    """By piece id, its newest standing grind, and all that was ground on it at this visit, in however many setups."""
+
+    newest: dict[int, Grind]
+    parts: dict[int, tuple[str, ...]]
+
+
+def what_was_ground(pieces: Iterable[Piece | int]) -> Ground:
+    """One query; pieces that were not ground are left out."""
+    rows = Grind.objects.filter(piece_id__in=_ids(pieces)).select_related("event__by", "like__event__by", "like__piece")
+    found: dict[int, list[Grind]] = {}
+    for row in rows.order_by("revision", "pk"):
+        found.setdefault(row.piece_id, []).append(row)
+    return Ground({pk: mine[-1] for pk, mine in found.items()},
+                  {pk: tuple(dict.fromkeys(part for row in mine for part in row.grinds.split()))
+                   for pk, mine in found.items()})
 
 
 def grind_of_sides() -> QuerySet[Any]:
@@ -100,13 +105,15 @@ def grind_of_sides() -> QuerySet[Any]:
 
 
 def add(rows: Sequence[Row]) -> list[Row]:
-    """Insert an event's rows whose (piece, revision) the page foresaw; raises Conflict where someone saved one
-    first."""
+    """Insert an event's rows whose (piece, revision) the page foresaw; those behind the first may follow it (`like`).
+
+    Raises Conflict where someone saved one first.
+    """
     if not rows:
         return []
     try:
         with transaction.atomic():
-            kept = type(rows[0]).every.bulk_create(rows)
+            kept = [row for some in (rows[:1], rows[1:]) for row in type(rows[0]).every.bulk_create(some)]
     except IntegrityError as clash:
         numbers = ", ".join(str(row.piece) for row in rows[:5])
         raise conflict_with(f"Someone saved a newer {rows[0]._meta.verbose_name} of {numbers} while this page was "

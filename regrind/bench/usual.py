@@ -55,6 +55,5 @@ def find_usual_overall(new_nm: int) -> tuple[int, int]:
 def recall_depths(family: Family) -> list[int]:
     """The depths of damage seen on a family's last lines: one query, however long its history."""
     lines = Line.objects.filter(family=family).order_by("-pk").values("pk")[:LINES_BACK]
-    read = Reading.objects.filter(inspection__piece__line__in=list(lines.values_list("pk", flat=True)),
-                                  what="damage_depth", nm__gt=0)
+    read = Reading.objects.filter(inspection__piece__line__in=lines, what="damage_depth", nm__gt=0)
     return [nm for nm in read.values_list("nm", flat=True) if nm]

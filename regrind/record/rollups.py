@@ -90,22 +90,23 @@ def in_parts(things: list[Part], size: int) -> Iterator[list[Part]]:
 
 def cells_where(which: Q) -> dict[int, Cell]:
     """The cell of every line that `which` names, by the line's primary key."""
-    rows = Line.objects.filter(which).order_by().values_list("pk", "family", "batch__customer", "batch__received_at")
+    rows = Line.objects.filter(which).order_by().values_list(
+        "pk", "family", "batch__customer", "batch__received_at").distinct()
     return {pk: Cell(family, customer, month_of(came)) for pk, family, customer, came in rows}
 
 
 def _recount(touched: set[Touched]) -> None:
     pieces = sorted(pk for kind, pk in touched if kind == "piece")
-    lines = {pk for kind, pk in touched if kind == "line"}
+    cells = {cell for kind, cell in touched if kind == "cell"} | cells_of(pk for kind, pk in touched if kind == "line")
     for some in in_parts(pieces, ROWS_AT_ONCE):
-        lines |= set(Piece.objects.filter(pk__in=some).order_by().values_list("line", flat=True).distinct())
-    recount_cells({cell for kind, cell in touched if kind == "cell"} | cells_of(lines))
+        cells |= set(cells_where(Q(pieces__in=some)).values())
+    recount_cells(cells)
 
 
 def recount_cells(cells: Iterable[Cell]) -> None:
     """Lock these cells in family order, count them from the record and write what differs. Runs in a transaction."""
     ordered = sorted(set(cells))
-    with transaction.atomic():
+    with transaction.atomic(savepoint=False):
         for some in in_parts(ordered, ROWS_AT_ONCE):
             _make_missing(some)
         for some in in_parts(ordered, ROWS_AT_ONCE):

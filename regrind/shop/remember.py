@@ -23,10 +23,11 @@ def apply(form: ShopForm, scope: str, unit: Unit) -> None:
 
 def keep(form: ShopForm, scope: str) -> None:
     """Remember the unit of each whole number that was typed with one: the answer to "5 of what?"."""
-    for name, field in form.fields.items():
-        typed = form.cleaned_data.get(name)
-        if isinstance(field, LengthText) and isinstance(typed, Typed) and _whole(typed):
-            UnitChoice.objects.update_or_create(scope=scope, field=name, defaults={"unit": typed.unit})
+    typed = {name: form.cleaned_data.get(name) for name, field in form.fields.items() if isinstance(field, LengthText)}
+    chosen = [UnitChoice(scope=scope, field=name, unit=value.unit) for name, value in typed.items()
+              if isinstance(value, Typed) and _whole(value)]
+    UnitChoice.objects.bulk_create(chosen, update_conflicts=True, unique_fields=["scope", "field"],
+                                   update_fields=["unit"])
 
 
 def _whole(typed: Typed) -> bool:

@@ -14,7 +14,7 @@ from regrind.shop.models import Gauge, Person
 from ..inspecting.actions import inspect
 from ..models import FinalCheck, Inspection, Plan, Reading
 from ..readings import BY_MICROMETER, Angle, Entry, list_entries, make_reading
-from ..rows import add, canonical, newest, newest_ground, newest_read, parts_ground, revisions
+from ..rows import Ground, add, canonical, newest, newest_read, revisions, what_was_ground
 from . import findings, truths
 
 NAMED = 6
@@ -53,12 +53,13 @@ def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: M
     if not passed and not sent_back:
         raise Refusal("Say why they go back to grinding.")
     line = pieces[0].line
-    grinds = newest_ground(pieces)
-    _refuse_untrue(line, pieces, truths.recoated(pieces, grinds) if line.family.coating else {}, corner, coating)
+    ground = what_was_ground(pieces)
+    again_coated = truths.recoated(pieces, ground.newest) if line.family.coating else {}
+    _refuse_untrue(line, pieces, ground, again_coated, corner, coating)
     back = exceptions or {} if passed else {}
     common = {"passed": passed, "sent_back": sent_back, "corner": corner, "coating": coating, "note": note}
     first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "relief_how": relief_how}
-    rows = [FinalCheck(piece=piece, revision=seen.get(piece.pk, 0) + 1, grind=grinds.get(piece.pk),
+    rows = [FinalCheck(piece=piece, revision=seen.get(piece.pk, 0) + 1, grind=ground.newest.get(piece.pk),
                        **common | (first_only if n == 0 else {})) for n, piece in enumerate(pieces)]
     with event(by, "checked", why=sent_back, done_at=done_at) as checking:
         for n, row in enumerate(rows):
@@ -118,13 +119,12 @@ def _refuse_release(rows: Sequence[FinalCheck], line: Line) -> None:
 def _store(rows: Sequence[FinalCheck]) -> None:
     """The first row, then the others, which follow it unless they go back for a reason of their own."""
     first = rows[0]
-    add([first])
     for row in rows[1:]:
         row.in_full = False
         row.like = first if row.passed == first.passed else None
         if row.like is None:
             row.corner, row.coating = "", ""
-    add(rows[1:])
+    add(rows)
     Reading.every.bulk_create([reading for row in rows for reading in row.read.values()])
 
 
@@ -158,11 +158,12 @@ def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
                 note=f"from the check: {row.sent_back}"[:500])
 
 
-def _refuse_untrue(line: Line, pieces: Sequence[Piece], again: dict[int, str], corner: str, coating: str) -> None:
+def _refuse_untrue(line: Line, pieces: Sequence[Piece], ground: Ground, again: dict[int, str], corner: str,
+                   coating: str) -> None:
     """A radius whose sides were ground is no longer its radius, and a ground flank no longer has its coating."""
-    family, ground = line.family, parts_ground(pieces)
+    family = line.family
     for piece in pieces:
-        parts = ground.get(piece.pk, ())
+        parts = ground.parts.get(piece.pk, ())
         wrong = (truths.wrong_corner(family, parts, corner)
                  or truths.wrong_coating(family, parts, coating, piece.pk in again))
         if wrong:

@@ -23,7 +23,7 @@ from ..calibration import overdue_of
 from ..inspecting.hub import pieces_of
 from ..models import FinalCheck, Plan, Reading
 from ..readings import last_gauges
-from ..rows import newest, newest_ground, newest_read, parts_ground, revisions
+from ..rows import newest, newest_read, revisions, what_was_ground
 from . import actions, truths
 from .forms import CheckForm, as_text, ordinal
 from .shown import Shown, in_runs
@@ -58,9 +58,10 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> CheckForm:
+    ground = what_was_ground(pieces)
     form = CheckForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces,
                      seen=revisions(FinalCheck, pieces),
-                     ground=parts_ground(pieces), recoated=truths.recoated(pieces, newest_ground(pieces)),
+                     ground=ground.parts, recoated=truths.recoated(pieces, ground.newest),
                      initial={} if request.method == "POST" else _as_last_time(line),
                      ticked=request.GET.getlist("piece"), usable_nm=next(
                          (plans[p.pk].usable_nm for p in pieces if p.pk in plans), None))

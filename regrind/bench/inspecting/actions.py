@@ -33,15 +33,15 @@ def inspect(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed:
     entries = list_entries(typed, angles or {}, each_tooth, marks)
     with event(by, "inspected", done_at=done_at) as inspecting:
         common = {"event": inspecting, "damage": damage, "note": note, "diameter_how": diameter_how}
-        [first] = add([_row(pieces[0], seen, common, method=method, teeth=teeth, relief_cdeg=relief_cdeg,
-                            relief_how=relief_how, words=canonical(dict(words or {})))])
-        others = add([_row(piece, seen, common, like=first) for piece in pieces[1:]])
+        first = _row(pieces[0], seen, common, method=method, teeth=teeth, relief_cdeg=relief_cdeg,
+                     relief_how=relief_how, words=canonical(dict(words or {})))
+        rows = add([first, *(_row(piece, seen, common, like=first) for piece in pieces[1:])])
         Reading.every.bulk_create([
             make_reading(first, entry, None if entry.what == "diameter" and diameter_how == "marked"
                          else gauge_for(entry, gauge, indicator)) for entry in entries])
         _learn_teeth(pieces[0].line.family, teeth)
         move(pieces=[p for p in pieces if p.whereabouts != "looked_at"], to="looked_at", by=by)
-    return [first, *others]
+    return rows
 
 
 def _row(piece: Piece, seen: dict[int, int], common: dict[str, Any], **more: Any) -> Inspection:

@@ -42,7 +42,8 @@ class Hub:
 
 
 def pieces_of(line: Line) -> QuerySet[Piece]:
-    return line.pieces.select_related("batch__customer", "line__family", "tool")
+    """A line's pieces, each with the very line that was asked for."""
+    return line.pieces.select_related("batch__customer", "tool")
 
 
 def open_hub(line: Line) -> Hub:

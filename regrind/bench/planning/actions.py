@@ -108,10 +108,9 @@ def keep_plan(*, planning: Event, pieces: Sequence[Piece], seen: Mapping[int, in
             for piece in pieces]
     if group is not None and answered:
         rows[0].case, rows[0].answer = canonical(group.case), canonical(group.answer)
-    [first] = add(rows[:1])
     for row in rows[1:]:
-        row.like = first
-    return [first, *add(rows[1:])]
+        row.like = rows[0]
+    return add(rows)
 
 
 def _columns(made: Decision, option: Mapping[str, Any]) -> dict[str, Any]:

@@ -13,7 +13,6 @@ from regrind.geometry.given import Case
 from regrind.geometry.plan import work_out
 from regrind.geometry.snapshot import take_snapshot
 from regrind.record.models import Line, Piece
-from regrind.shop.letterhead import letterhead
 
 from ..models import Grind, Inspection
 from ..readings import read_rows
@@ -41,6 +40,7 @@ class Group:
     assumed: Sequence[str] = ()
     lacks: tuple[str, ...] = ()
     refused: str = ""
+    shop_step_nm: int = 0           # the shop's own step of sizes
     preferred: int | None = None    # the plan's recommendation, or the like of it that keeps what the customer keeps
     why: str = ""
 
@@ -102,6 +102,7 @@ def _work_out(line: Line, groups: list[Group]) -> None:
         drawn = draw_case(line, group.root, usual, ground.get(group.key, ()),
                           bool(group.read.before_here or group.read.before_elsewhere))
         group.given, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
+        group.shop_step_nm = usual.size_step_nm
         if drawn.case:
             _answer(group, drawn.case, line.batch.customer.keep)
 
@@ -132,10 +133,16 @@ def refuse_changed(groups: Sequence[Group], pieces: Sequence[Piece], shown: Mapp
 
 
 def grinds_before(groups: Sequence[Group]) -> dict[str, list[Grind]]:
-    """By group, the grinds of the piece that was read, and of its tool's earlier visits, before it was looked at."""
-    by_piece = {group.read.pk: group for group in groups}
+    """By group, the grinds of the piece that was read, and of its tool's earlier visits, before it was looked at.
+
+    A piece whose only step was to be looked at was not ground at this visit. One query, none where no piece can have
+    been ground.
+    """
+    by_piece = {group.read.pk: group for group in groups if group.read.steps_taken > 1}
     by_tool = {group.read.tool_id: group for group in groups if group.read.tool_id}
     found: dict[str, list[Grind]] = {}
+    if not by_piece and not by_tool:
+        return found
     of = Grind.objects.filter(Q(piece__in=by_piece) | Q(piece__tool__in=by_tool)).select_related("plan", "piece")
     for row in of.order_by("event__done_at", "revision"):
         group = by_piece.get(row.piece_id) or by_tool[row.piece.tool_id or 0]
@@ -166,7 +173,7 @@ def prefer(answer: dict[str, Any], keep: str) -> tuple[int | None, str]:
 def bounds(line: Line, groups: Sequence[Group]) -> sizing.Bounds | None:
     """Sizes step down from nominal by the customer's step, else the shop's; the end is cut back no further than the
     offered option of some piece does."""
-    step = line.batch.customer.step_nm or letterhead().size_step_nm
+    step = line.batch.customer.step_nm or next((group.shop_step_nm for group in groups), 0)
     if not line.family.nominal_nm or not step:
         return None
     offered = [g.options[g.preferred]["cut_back_mm"] for g in groups if g.preferred is not None]

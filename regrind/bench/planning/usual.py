@@ -12,7 +12,7 @@ from regrind.record.models import Family
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead
 
-from ..models import FinalCheck, Plan
+from ..models import FinalCheck
 from ..readings import taken_off
 from ..rows import grind_of_sides
 
@@ -22,20 +22,21 @@ NEWEST = 200        # and of the newest of them, so that the plan costs the same
 
 @dataclass(frozen=True)
 class Usual:
-    """Allowances; typical: stock and cut-back of one regrind, None before there are enough; told: in words, what of it
-    comes from the family's own history, with the number of cases."""
+    """Allowances, and the shop's step of sizes; typical: stock and cut-back of one regrind, None before there are
+    enough; told: in words, what of it comes from the family's own history, with the number of cases."""
 
     allow: Allow
+    size_step_nm: int
     typical: Typical | None = None
     told: tuple[str, ...] = ()
 
 
 def usual_of_shop(shop: Letterhead) -> Usual:
-    return Usual(Allow(shop.finish_radial_nm, shop.finish_end_nm, shop.stylus_distance_nm))
+    return Usual(Allow(shop.finish_radial_nm, shop.finish_end_nm, shop.stylus_distance_nm), shop.size_step_nm)
 
 
 def usual_of(family: Family) -> Usual:
-    """What holds for a family: four queries, whatever its history."""
+    """What holds for a family: three queries, whatever its history."""
     usual = usual_of_shop(letterhead())
     for what, row in accepted(family).items():
         words = f"the {row.get_what_display()}, as accepted for this family from {row.cases} regrinds"
@@ -51,16 +52,17 @@ def usual_of(family: Family) -> Usual:
 def usual_stock(family: Family) -> tuple[Typical | None, int]:
     """What one regrind usually takes off this family and from how many cases; None before there are enough.
 
-    Only what was measured on one piece before and after counts, where the sides were ground and nothing was undone.
+    Only what was measured on one piece before and after counts, where the sides were ground and nothing was undone;
+    what came off the end is as the plans of these regrinds had it. One query.
     """
-    taken = list(FinalCheck.objects.filter(
+    cases = list(FinalCheck.objects.filter(
         Exists(grind_of_sides()), piece__line__in=recent_lines(family.pk), passed=True).annotate(
-        taken=taken_off()).filter(taken__isnull=False).order_by("-pk").values_list("taken", flat=True)[:NEWEST])
-    if len(taken) < ENOUGH or sum(taken) <= 0:
-        return None, len(taken)
-    ends = Plan.objects.filter(piece__line__in=recent_lines(family.pk), decision="grind", cut_back_nm__isnull=False)
-    cut_back = _mean(ends.order_by("-pk").values_list("cut_back_nm", flat=True)[:NEWEST])
-    return Typical(round(sum(taken) / len(taken) / 2), cut_back), len(taken)
+        taken=taken_off()).filter(taken__isnull=False).order_by("-pk").values_list(
+        "taken", "grind__plan__cut_back_nm")[:NEWEST])
+    stock = sum(taken for taken, _ in cases)
+    if len(cases) < ENOUGH or stock <= 0:
+        return None, len(cases)
+    return Typical(round(stock / len(cases) / 2), _mean(nm for _, nm in cases)), len(cases)
 
 
 def _mean(found: Iterable[int | None]) -> int:

@@ -77,8 +77,9 @@ def _page(request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: S
     """The looked-at pieces worked out; sent: the form that was refused, with what was typed."""
     groups, alone = group_pieces(line, pieces), tray.asked_for(request, pieces)
     table = sizes.tabulate(line, groups)
-    form = sent or DecideForm(line=line, pieces=pieces, seen=revisions(Plan, pieces), marks={
-        piece.pk: group.mark for group in groups for piece in group.pieces})
+    form = sent or DecideForm(
+        line=line, pieces=pieces, seen=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
+        marks={piece.pk: group.mark for group in groups for piece in group.pieces})
     shown = request.POST.get("group") or request.GET.get("group", "")
     group = next((g for g in groups if alone in g.pieces or g.key == shown), groups[0] if groups else None)
     mine = [piece for one in groups for piece in one.pieces]

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
 from regrind.bench.readings import read_rows
-from regrind.bench.rows import as_they_came, newest, newest_ground, parts_ground
+from regrind.bench.rows import as_they_came, newest, what_was_ground
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.letterhead import letterhead
@@ -70,8 +70,9 @@ def gather(pieces: Sequence[Piece]) -> Rows:
                     .order_by("event__done_at").values_list("piece", "slip__coating"))
     roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
-    return Rows(inspections, came, plans, newest_ground(pieces), checks, _readings(measured), recoated,
-                parts_ground(pieces), answers,
+    ground = what_was_ground(pieces)
+    return Rows(inspections, came, plans, ground.newest, checks, _readings(measured), recoated,
+                ground.parts, answers,
                 {piece.pk: piece.short for piece in pieces})
 
 
