@@ -36,15 +36,15 @@ def addresses_of_interfaces() -> list[str]:
         import fcntl
     except ImportError:
         return []
-    found = []
+    addresses = []
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         for _, name in socket.if_nameindex():
             try:
                 answer = fcntl.ioctl(probe, ASK_ADDRESS, struct.pack("256s", name.encode()[:15]))
             except OSError:     # it has none
                 continue
-            found.append(socket.inet_ntoa(answer[20:24]))       # ifreq: 16 of name, then sockaddr_in
-    return found
+            addresses.append(socket.inet_ntoa(answer[20:24]))       # ifreq: 16 of name, then sockaddr_in
+    return addresses
 
 
 def is_reachable(address: str) -> bool:

@@ -33,7 +33,7 @@ def _ask(command: Sequence[str], environment: dict[str, str], over: threading.Ev
     wait = first
     while not over.wait(wait):
         wait = every
-        child = subprocess.Popen(command, env=environment, umask=0o077)
+        child = subprocess.Popen(command, env=environment, umask=0o077, start_new_session=True)   # Ctrl-C is ours
         while child.poll() is None:
             if over.wait(0.2):
                 child.terminate()

@@ -157,7 +157,7 @@ def letterhead(title: str, head: Heading, code: str, order: str) -> list[Flowabl
 
 
 def _shop(shop: Letterhead) -> list[Flowable]:
-    logo = picture(shop.logo, *LOGO_PT) if shop.logo else None
+    logo = picture(shop.logo, *LOGO_PT) if shop.logo and is_whole(shop.logo) else None
     words: list[Flowable] = [parts.paragraph(shop.name, SHOP)]
     words += [parts.paragraph(one, parts.SMALL) for one in shop.lines]
     return [logo, parts.gap(3), *words] if logo else words
@@ -177,6 +177,15 @@ def shrunk(image: bytes, widest: float, tallest: float) -> bytes:
     out = BytesIO()
     small.save(out, "JPEG", quality=85)
     return out.getvalue()
+
+
+def is_whole(image: bytes) -> bool:
+    """Whether all of a picture can be read: the head of one that was cut off is as good as ever."""
+    try:
+        PillowImage.open(BytesIO(image)).load()
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError):
+        return False
+    return True
 
 
 def picture(image: bytes, widest: float, tallest: float) -> Image | None:

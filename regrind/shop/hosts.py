@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.http.request import split_domain_port
 
 log = logging.getLogger("regrind.hosts")
-MOST_TOLD = 50          # names in the log, each once
+MOST_NAMED = 50          # names in the log, each once
 
 
 class KnownHosts:
@@ -20,7 +20,7 @@ class KnownHosts:
 
     def __init__(self, get_response):
         self.get_response = get_response
-        self.told: set[str] = set()
+        self.named: set[str] = set()
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         try:
@@ -36,8 +36,8 @@ class KnownHosts:
         words = (f"This shop was asked for by the name {name[:100]!r}, which it does not answer to. Open one of the "
                  "addresses that it printed when it was started; or stop it, add the name to REGRIND_HOSTS "
                  f"(REGRIND_HOSTS={name[:100] or 'NAME'}) and start it again.")
-        if name not in self.told and len(self.told) < MOST_TOLD:
-            self.told.add(name)
+        if name not in self.named and len(self.named) < MOST_NAMED:
+            self.named.add(name)
             log.warning("%s", words)
         return HttpResponse(words, status=400, content_type="text/plain; charset=utf-8")
 

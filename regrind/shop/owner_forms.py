@@ -7,6 +7,8 @@ from regrind.geometry.units import Typed, Unit
 
 from .forms import LengthText, ShopForm
 from .models import UNITS, Letterhead
+from .photos import NoPhoto, draw_logo
+from .picture_heads import JPEG, PNG
 
 ROLES = (("front_desk", "Front desk"), ("bench", "Bench"), ("owner", "Owner"))
 
@@ -71,9 +73,12 @@ class LetterheadForm(ShopForm):
         content = file.read(300_001)
         if len(content) > 300_000:
             raise ValidationError("The logo is larger than 300 kB.")
-        if not content.startswith((b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")):
+        if not content.startswith((PNG, JPEG)):
             raise ValidationError("The logo is neither PNG nor JPEG.")
-        return content
+        try:
+            return draw_logo(content)
+        except NoPhoto as error:
+            raise ValidationError(str(error).replace("photo", "logo")) from error
 
     def changes(self) -> dict[str, object]:
         """The clean values by the names of Letterhead's columns."""

@@ -13,10 +13,11 @@ from django.conf import settings
 from PIL import Image
 
 from .kept_files import keep_whole
+from .picture_heads import MOST_PIXELS, TooMuch, refuse_too_much
 
 MOST_BYTES = 16_000_000         # a phone's largest JPEG; the request as a whole is held in shop.middleware
-MOST_PIXELS = 50_000_000        # 150 MB in memory while it is drawn afresh
 LEAST_SIDE, LONGEST_SIDE = 32, 1_600
+LONGEST_LOGO = 1_000            # 600 dots an inch where it is printed
 QUALITY = 82
 READ = ("JPEG", "PNG", "WEBP")
 NAME = re.compile(r"[0-9a-f]{64}")
@@ -53,11 +54,26 @@ def draw_afresh(content: bytes) -> Photograph:
         raise NoPhoto("The file is empty: take or choose the photo again.")
     if len(content) > MOST_BYTES:
         raise NoPhoto(f"The photo is larger than {MOST_BYTES // 1_000_000} MB: take it at a smaller size.")
+    bare = _pixels(content, LONGEST_SIDE)
+    out = BytesIO()
+    bare.save(out, "JPEG", quality=QUALITY, optimize=True)
+    return Photograph(out.getvalue(), *bare.size)
+
+
+def draw_logo(content: bytes) -> bytes:
+    """The logo in `content` as a PNG of pixels alone, small enough to be printed a thousand times; NoPhoto as above."""
+    out = BytesIO()
+    _pixels(content, LONGEST_LOGO).save(out, "PNG", optimize=True)
+    return out.getvalue()
+
+
+def _pixels(content: bytes, longest: int) -> Image.Image:
+    """The picture upright, no side longer than that, with nothing of what came but its pixels."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")         # of damaged EXIF and of sizes, which are looked at here
         image = _open(content)
         try:
-            return _redraw(image)
+            return _redraw(image, longest)
         except Exception as error:      # decoders raise whatever they stumble on; all of it means the same to a person
             raise NoPhoto("The photo is damaged or cut short: take or send it again.") from error
 
@@ -65,7 +81,10 @@ def draw_afresh(content: bytes) -> Photograph:
 def _open(content: bytes) -> Image.Image:
     """The image, of which only the head was read yet: its size is known before its pixels are."""
     try:
+        refuse_too_much(content)
         image = Image.open(BytesIO(content), formats=READ)
+    except TooMuch as error:
+        raise NoPhoto(str(error)) from error
     except Image.DecompressionBombError as error:
         raise NoPhoto(_too_many()) from error
     except Exception as error:
@@ -89,17 +108,15 @@ def _name(content: bytes) -> str:
     return next((word for head, word in KNOWN if start.lower().startswith(head.lower())), "something else")
 
 
-def _redraw(image: Image.Image) -> Photograph:
-    if image.format == "JPEG":
-        image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))       # decodes small, not large and then smaller
+def _redraw(image: Image.Image, longest: int) -> Image.Image:
+    if image.format == "JPEG":          # decodes small, not large and then smaller
+        part = min(1.0, longest / max(image.size))
+        image.draft("RGB", (max(1, int(image.width * part)), max(1, int(image.height * part))))
     turn = _turn(image)
     plain = _flatten(image)
-    plain.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+    plain.thumbnail((longest, longest))
     upright = plain.transpose(turn) if turn is not None else plain
-    bare = Image.frombytes("RGB", upright.size, upright.tobytes())     # pixels alone: nothing of `info` comes along
-    out = BytesIO()
-    bare.save(out, "JPEG", quality=QUALITY, optimize=True)
-    return Photograph(out.getvalue(), *bare.size)
+    return Image.frombytes("RGB", upright.size, upright.tobytes())     # pixels alone: nothing of `info` comes along
 
 
 def _turn(image: Image.Image) -> Image.Transpose | None:

@@ -9,7 +9,7 @@ READ_ONLY = "The data folder cannot be written: nothing of this was saved. Does 
 LOCKED = "The database is held by another program: nothing of this was saved. Send it again."
 AWAY = "The database cannot be reached: nothing of this was saved. Is it running? Then send it again."
 # What SQLite (result codes FULL, READONLY, CANTOPEN, BUSY) and PostgreSQL (class 53) say
-SAID = (("database or disk is full", FULL), ("No space left on device", FULL), ("disk full", FULL),
+SIGNS = (("database or disk is full", FULL), ("No space left on device", FULL), ("disk full", FULL),
         ("readonly database", READ_ONLY), ("unable to open database file", READ_ONLY),
         ("read-only", READ_ONLY), ("database is locked", LOCKED))
 OF_DISK = {errno.ENOSPC: FULL, errno.EDQUOT: FULL, errno.EROFS: READ_ONLY, errno.EACCES: READ_ONLY}
@@ -18,7 +18,7 @@ OF_DISK = {errno.ENOSPC: FULL, errno.EDQUOT: FULL, errno.EROFS: READ_ONLY, errno
 def in_words(error: BaseException | None) -> str:
     """What a person can do about an error that is none of the program's; "" for any other."""
     if isinstance(error, OperationalError | InterfaceError):
-        return next((words for sign, words in SAID if sign in str(error)), AWAY if _is_away(error) else "")
+        return next((words for sign, words in SIGNS if sign in str(error)), AWAY if _is_away(error) else "")
     return OF_DISK.get(error.errno or 0, "") if isinstance(error, OSError) else ""
 
 

@@ -13,6 +13,7 @@ from regrind.office.models import IssuedPaper
 from regrind.office.papers.drafts import draft
 from regrind.record.models import Customer, Rate
 from regrind.record.saved import sum_saved
+from tests.events import make_event
 
 from .conftest import pieces_of, words
 
@@ -23,7 +24,7 @@ pytestmark = pytest.mark.django_db
 def new_price(front_desk):
     """A new tool of any kind costs 38.00 from the first day on."""
     return Rate.objects.create(what="new", kind="", operation="", amount=3_800, from_day=date(2020, 1, 1),
-                               by=front_desk, currency="USD")
+                               event=make_event(front_desk), currency="USD")
 
 
 def said(number):

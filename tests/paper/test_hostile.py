@@ -113,7 +113,7 @@ def test_a_photo_stands_with_its_piece_and_a_broken_one_is_told():
     good = report.draw(papers.report(2, photo=png()))
     assert "Photos of what was not ground" in words(good)
     assert "as it came: Chip into the flute face · Tooth 2" in words(good)
-    assert b"/Image" in good
+    assert b"/Subtype /Image" in good
     broken = words(report.draw(papers.report(2, photo=b"not a picture")))
     assert "The photo could not be read." in broken
 
@@ -124,6 +124,16 @@ def test_a_logo_of_any_shape_stands_in_its_box(size):
     pdf = slip.draw(papers.slip(1, head=papers.heading("417-P1", shop=shop)))
     assert len(pages(pdf)) == 1
     assert "Hollis Tool Grinding" in words(pdf)
+
+
+def test_a_logo_that_was_cut_off_leaves_the_name():
+    whole = io.BytesIO()
+    Image.effect_noise((200, 80), 90).save(whole, "PNG")
+    for logo, shown in ((whole.getvalue(), True), (whole.getvalue()[:2_000], False)):
+        shop = Letterhead("Hollis Tool Grinding", logo=logo)
+        pdf = slip.draw(papers.slip(1, head=papers.heading("417-P1", shop=shop)))
+        assert "Hollis Tool Grinding" in words(pdf)
+        assert (b"/Subtype /Image" in pdf) is shown
 
 
 def test_a_broken_logo_leaves_the_name():

@@ -1,5 +1,9 @@
+from io import BytesIO
+
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from PIL import Image
 
 from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead, Person
@@ -38,11 +42,48 @@ def test_wrong_input_is_said_beside_its_field_and_kept(desk, field, text, words)
 
 
 def test_a_logo_that_is_no_picture_is_refused(desk):
-    from django.core.files.uploadedfile import SimpleUploadedFile
     logo = SimpleUploadedFile("a.png", b"<svg/>")
     answer = desk.post(reverse("shop:settings"), SETTINGS | {"once": "a", "logo": logo})
     assert answer.status_code == 422
     assert b"neither PNG nor JPEG" in answer.content
+
+
+def picture(size, kind="PNG") -> bytes:
+    out = BytesIO()
+    Image.effect_noise(size, 90).convert("RGBA" if kind == "PNG" else "RGB").save(out, kind)
+    return out.getvalue()
+
+
+def send_logo(desk, content: bytes):
+    return desk.post(reverse("shop:settings"), SETTINGS | {"once": "a", "logo": SimpleUploadedFile("a.png", content)})
+
+
+@pytest.mark.parametrize("kind", ["PNG", "JPEG"])
+def test_a_logo_that_was_cut_off_is_refused_and_the_old_one_stays(desk, kind):
+    whole = picture((200, 100), kind)
+    answer = send_logo(desk, whole[:len(whole) // 2])
+    assert answer.status_code == 422
+    assert "The logo is damaged or cut short" in answer.content.decode()
+    assert not Letterhead.objects.exists()
+    assert send_logo(desk, whole).status_code == 302
+    assert Image.open(BytesIO(bytes(letterhead().logo))).size == (200, 100)
+
+
+def test_a_logo_that_unpacks_to_fifty_million_points_is_refused_by_its_head(desk):
+    """7,071 on a side in 50 kB: every paper took long over it."""
+    out = BytesIO()
+    Image.new("1", (7_071, 7_071)).save(out, "PNG")
+    assert len(out.getvalue()) < 300_000
+    answer = send_logo(desk, out.getvalue())
+    assert answer.status_code == 422
+    assert "million pixels" in answer.content.decode()
+
+
+def test_a_large_logo_is_kept_as_large_as_it_is_printed(desk):
+    out = BytesIO()
+    Image.new("L", (3_000, 1_000), 90).save(out, "PNG")
+    assert send_logo(desk, out.getvalue()).status_code == 302
+    assert Image.open(BytesIO(bytes(letterhead().logo))).size == (1_000, 333)
 
 
 def test_the_last_owner_stays_owner(desk, owner):

@@ -49,7 +49,7 @@ def test_nothing_in_the_demo_went_past_the_steps_and_every_change_has_an_actor(d
 
 def test_the_demo_was_recorded_when_it_was_done_so_nothing_of_it_is_just_now(demo):
     assert timezone.now is REAL_NOW
-    newest = Step.objects.order_by("-recorded_at").first()
+    newest = Step.objects.order_by("-event__recorded_at").first()
     assert newest.recorded_at == newest.done_at
     assert newest.recorded_at < timezone.now() - UNDO_FOR
 

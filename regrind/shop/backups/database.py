@@ -89,9 +89,9 @@ def _copy_sqlite(target: Path) -> tuple[dict[str, int], list[str]]:
 
 def _faults_of_sqlite(database) -> list[str]:
     """database: an open connection, or a cursor."""
-    said = [words for words, in database.execute("PRAGMA integrity_check(5)").fetchall()]
+    findings = [words for words, in database.execute("PRAGMA integrity_check(5)").fetchall()]
     loose = database.execute("PRAGMA foreign_key_check").fetchall()
-    return ([] if said == ["ok"] else [f"SQLite says of the database: {'; '.join(said)}"]) + (
+    return ([] if findings == ["ok"] else [f"SQLite says of the database: {'; '.join(findings)}"]) + (
         [f"{len(loose)} rows of the database point nowhere"] if loose else [])
 
 

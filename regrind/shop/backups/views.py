@@ -60,7 +60,7 @@ def _room(kept: list[folder.Kept]) -> dict[str, object]:
 @require_GET
 def backup_file(request: HttpRequest, name: str) -> FileResponse:
     """One backup, to keep elsewhere."""
-    found = next((kept for kept in _kept()[0] if kept.path.name == name), None)
-    if found is None:
+    backup = next((kept for kept in _kept()[0] if kept.path.name == name), None)
+    if backup is None:
         raise Http404
-    return FileResponse(found.path.open("rb"), as_attachment=True, filename=name, content_type="application/x-tar")
+    return FileResponse(backup.path.open("rb"), as_attachment=True, filename=name, content_type="application/x-tar")
