@@ -1,5 +1,6 @@
 """What the bench measured, planned, ground and checked. Every row is insert-only: a correction is a new revision."""
 from functools import cached_property
+from typing import cast
 
 from django.db import models
 
@@ -41,6 +42,10 @@ class MeasuredRow(PieceRow):
     def read(self) -> "dict[str, Reading]":
         """Its readings by the form's field, in the order in which they were typed."""
         return {row.field: row for row in Reading.every.filter(**{self.owns_as: self.pk}).order_by("pk")}
+
+    def with_like(self) -> "list[MeasuredRow]":
+        """The row, and the one that it follows."""
+        return [self] if self.like is None else [self, cast(MeasuredRow, self.like)]
 
 
 class Length:

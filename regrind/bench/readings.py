@@ -57,7 +57,8 @@ class Entry:
 def list_entries(typed: Mapping[str, Typed], angles: Mapping[str, Angle], each_tooth: Sequence[Typed] = (),
                  marks: Sequence[Mark] = ()) -> list[Entry]:
     """Everything that was typed, in one list. each_tooth: the reading of every tooth, from tooth 1 on."""
-    return [*(Entry(what, value) for what, value in (*typed.items(), *angles.items())),
+    plain: dict[str, Typed | Angle] = {**typed, **angles}
+    return [*(Entry(what, value) for what, value in plain.items()),
             *(Entry("tooth", value, tooth=n) for n, value in enumerate(each_tooth, start=1)),
             *(Entry(what, value, mark.tooth, mark.number, mark.words)
               for mark in marks for what, value in mark.lengths().items())]
@@ -68,11 +69,11 @@ def make_reading(row: MeasuredRow, entry: Entry, gauge: Gauge | None) -> Reading
     owner: dict[str, Any] = {"inspection" if isinstance(row, Inspection) else "check_row": row}
     value = {"nm": entry.value.nm, "unit": entry.value.unit} if isinstance(entry.value, Typed) else {
         "cdeg": entry.value.cdeg, "unit": DEGREES}
-    told: dict[str, Any] = {} if gauge is None else {
+    from_gauge: dict[str, Any] = {} if gauge is None else {
         "gauge": gauge, "gauge_name": gauge.name, "resolution_nm": gauge.resolution_nm,
         "uncertainty_nm": gauge.uncertainty_nm, "calibration": gauge.state(timezone.localdate(row.done_at))}
     return Reading(what=entry.what, tooth=entry.tooth, mark=entry.mark, words=entry.words, text=entry.value.text,
-                   event_id=row.event_id, **owner, **value, **told)
+                   event_id=row.event_id, **owner, **value, **from_gauge)
 
 
 def gauge_for(entry: Entry, gauge: Gauge | None, indicator: Gauge | None) -> Gauge | None:
@@ -84,27 +85,27 @@ def gauge_for(entry: Entry, gauge: Gauge | None, indicator: Gauge | None) -> Gau
 
 def last_gauges(*some: QuerySet[Reading]) -> dict[str, int]:
     """The gauges named last: for diameters and the like, and for the rest; of the first of these that name one."""
-    found: dict[str, int] = {}
+    gauges: dict[str, int] = {}
     for rows in some:
         named = rows.filter(gauge__in_use=True).order_by("-pk")
         for name, mine in (("gauge", named.filter(what__in=BY_MICROMETER)),
                            ("indicator", named.exclude(what__in=BY_MICROMETER))):
-            gauge = None if name in found else mine.values_list("gauge", flat=True).first()
+            gauge = None if name in gauges else mine.values_list("gauge", flat=True).first()
             if gauge:
-                found[name] = gauge
-    return found
+                gauges[name] = gauge
+    return gauges
 
 
 def read_rows(rows: Iterable[MeasuredRow]) -> None:
     """Fetch the readings of these rows, and of those that they follow, in one query."""
-    every = [one for row in rows for one in (row, row.like) if one is not None]
-    found: dict[tuple[str, int], dict[str, Reading]] = {(row.owns_as, row.pk): {} for row in every}
-    which = (Q(**{f"{owner}__in": [pk for own, pk in found if own == owner]}) for owner in {own for own, _ in found})
-    for reading in Reading.every.filter(Q(*which, _connector=Q.OR)).order_by("pk") if found else ():
-        key = ("inspection", reading.inspection_id) if reading.inspection_id else ("check_row", reading.check_row_id)
-        found[key][reading.field] = reading
+    every = [one for row in rows for one in row.with_like()]
+    read: dict[tuple[str, int], dict[str, Reading]] = {(row.owns_as, row.pk): {} for row in every}
+    which = (Q(**{f"{owner}__in": [pk for own, pk in read if own == owner]}) for owner in {own for own, _ in read})
+    for reading in Reading.every.filter(Q(*which, _connector=Q.OR)).order_by("pk") if read else ():
+        owner = "inspection" if reading.inspection_id else "check_row"
+        read[owner, reading.inspection_id or reading.check_row_id or 0][reading.field] = reading
     for row in every:
-        row.read = found[row.owns_as, row.pk]
+        row.read = read[row.owns_as, row.pk]
 
 
 def length_read(what: str, **of: str) -> Subquery:

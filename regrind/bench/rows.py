@@ -89,12 +89,12 @@ class Ground(NamedTuple):
 def what_was_ground(pieces: Iterable[Piece | int]) -> Ground:
     """One query; pieces that were not ground are left out."""
     rows = Grind.objects.filter(piece_id__in=_ids(pieces)).select_related("event__by", "like__event__by", "like__piece")
-    found: dict[int, list[Grind]] = {}
+    grinds: dict[int, list[Grind]] = {}
     for row in rows.order_by("revision", "pk"):
-        found.setdefault(row.piece_id, []).append(row)
-    return Ground({pk: mine[-1] for pk, mine in found.items()},
+        grinds.setdefault(row.piece_id, []).append(row)
+    return Ground({pk: mine[-1] for pk, mine in grinds.items()},
                   {pk: tuple(dict.fromkeys(part for row in mine for part in row.grinds.split()))
-                   for pk, mine in found.items()})
+                   for pk, mine in grinds.items()})
 
 
 def grind_of_sides() -> QuerySet[Any]:

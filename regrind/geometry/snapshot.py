@@ -23,10 +23,10 @@ def take_snapshot(case: Case) -> dict[str, Any]:
     >>> take_snapshot(read_example())["damage"][2]
     {'end_depth': '0.254 mm', 'what': 'end wear'}
     """
-    told = write(case)
-    if read(told) != case:
+    written = write(case)
+    if read(written) != case:
         raise ValueError("the snapshot does not say what the case says")
-    return told
+    return written
 
 
 def write(case: Case) -> dict[str, Any]:
@@ -37,33 +37,33 @@ def write(case: Case) -> dict[str, Any]:
     '0.0127 mm'
     """
     damage = [_write_mark(mark) for mark in case.marks] + [_write_end(end) for end in case.end_marks]
-    told = {"tool": _write_tool(case.tool), "measured": _write_part(case.measured), "damage": damage,
+    written = {"tool": _write_tool(case.tool), "measured": _write_part(case.measured), "damage": damage,
             "allow": _write_part(case.allow), "limits": _write_part(case.limits),
             "uncertainty": _write_part(case.uncertainty)}
-    told |= {"typical": _write_part(case.typical)} if case.typical else {}
-    told |= {"accept": [_write_corner(corner) for corner in case.accept]} if case.accept else {}
-    return told | ({"ways": list(case.ways)} if case.ways != ("flank",) else {})
+    written |= {"typical": _write_part(case.typical)} if case.typical else {}
+    written |= {"accept": [_write_corner(corner) for corner in case.accept]} if case.accept else {}
+    return written | ({"ways": list(case.ways)} if case.ways != ("flank",) else {})
 
 
 def _write_part(part: Any) -> dict[str, Any]:
     """One part's fields, but for what a case is read as that leaves the key out."""
-    told: dict[str, Any] = {}
+    written: dict[str, Any] = {}
     for field in dataclasses.fields(part):
         value = getattr(part, field.name)
         if field.name in _APART or value is None or value == field.default:
             continue
         if field.name.endswith("_nm"):
             value = [write_mm(nm) for nm in value] if isinstance(value, tuple) else write_mm(value)
-        told[field.name.removesuffix("_nm")] = value
-    return told
+        written[field.name.removesuffix("_nm")] = value
+    return written
 
 
 def _write_tool(tool: Tool) -> dict[str, Any]:
-    told = _write_part(tool) | _write_end_teeth(tool.end_teeth)
-    told |= {"secondary_relief_deg": None} if tool.one_relief else {}
-    told |= {"corner": _write_corner(tool.corner)} if tool.corner != SQUARE else {}
+    written = _write_part(tool) | _write_end_teeth(tool.end_teeth)
+    written |= {"secondary_relief_deg": None} if tool.one_relief else {}
+    written |= {"corner": _write_corner(tool.corner)} if tool.corner != SQUARE else {}
     usual = "spiral" if tool.kind in FACE_ONLY else "flat"
-    return told | ({"relief_form": tool.relief_form} if tool.relief_form != usual else {})
+    return written | ({"relief_form": tool.relief_form} if tool.relief_form != usual else {})
 
 
 def _write_end_teeth(end: EndTeeth) -> dict[str, Any]:
@@ -88,5 +88,5 @@ def _write_end(end: EndMark) -> dict[str, Any]:
 
 
 def _said(lengths: dict[str, int | None], what: str) -> dict[str, str]:
-    told = {key: write_mm(nm) for key, nm in lengths.items() if nm is not None}
-    return told | ({"what": what} if what else {})
+    written = {key: write_mm(nm) for key, nm in lengths.items() if nm is not None}
+    return written | ({"what": what} if what else {})

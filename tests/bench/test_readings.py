@@ -104,7 +104,7 @@ def test_the_action_stores_what_it_worked_out_itself(seen, line, bench_hand):
            shown=dict.fromkeys(group.own, group.mark))
     first = Plan.objects.get(like=None)
     assert json.loads(first.answer) == group.answer
-    assert read(json.loads(first.case)) == group.given
+    assert read(json.loads(first.case)) == group.drawn_case
     assert first.inspection == seen
 
 

@@ -22,12 +22,12 @@ def recall(row: Inspection) -> dict[str, Any]:
 
 def as_typed(readings: Iterable[Reading]) -> dict[str, str]:
     """The form's fields with the text that was typed in them, a mark's tooth and words among them."""
-    known: dict[str, str] = {}
+    values: dict[str, str] = {}
     for reading in readings:
-        known[reading.field] = reading.text
+        values[reading.field] = reading.text
         if reading.mark:
-            known |= {f"mark_{reading.mark}_tooth": str(reading.tooth), f"mark_{reading.mark}_what": reading.words}
-    return known
+            values |= {f"mark_{reading.mark}_tooth": str(reading.tooth), f"mark_{reading.mark}_what": reading.words}
+    return values
 
 
 def rows_for(readings: Iterable[Reading]) -> int:

@@ -113,10 +113,10 @@ def _tool(drawn: Drawn, family: Family, inspection: Inspection, teeth: int, flut
 
 def _take(drawn: Drawn, inspection: Inspection, name: str, path: str) -> Reading | None:
     """The reading of that name, whose field is then the one that a fault at the path belongs to."""
-    found = inspection.read.get(name)
-    if found is not None:
+    reading = inspection.read.get(name)
+    if reading is not None:
         drawn.fields[path] = name
-    return found
+    return reading
 
 
 def _degrees(cdeg: int | None) -> float | None:
@@ -179,19 +179,19 @@ def _limits(line: Line) -> Limits:
 
 def _uncertainty(inspection: Inspection, tool: Tool, flute: Flute) -> Uncertainty:
     """Standard uncertainties, the largest of each kind; a guess has its own, whatever the gauges say."""
-    told = _from_gauges(inspection.read.values())
+    spreads = _from_gauges(inspection.read.values())
     if inspection.diameter_how == "marked":
-        told["diameter_nm"] = float(MARKED_UNCERTAINTY_NM)
+        spreads["diameter_nm"] = float(MARKED_UNCERTAINTY_NM)
     if flute.guessed:
-        told["flute_length_nm"] = tool.nominal_diameter_nm / 4
-    return Uncertainty(**{name: round(nm) for name, nm in told.items()})
+        spreads["flute_length_nm"] = tool.nominal_diameter_nm / 4
+    return Uncertainty(**{name: round(nm) for name, nm in spreads.items()})
 
 
 def _from_gauges(readings: Iterable[Reading]) -> dict[str, float]:
     """Of each gauge its own, and its resolution over the root of twelve."""
-    told: dict[str, float] = {}
+    spreads: dict[str, float] = {}
     for row in readings:
         if name := SPREADS.get(row.what):
             spread = math.hypot(row.uncertainty_nm or 0, (row.resolution_nm or 0) / math.sqrt(12))
-            told[name] = max(told.get(name, 0.0), spread)
-    return told
+            spreads[name] = max(spreads.get(name, 0.0), spread)
+    return spreads

@@ -28,13 +28,13 @@ SHOWN = ("diameter_mm", "cut_back_mm", "usable_length_mm", "verdict", "sides", "
 class Group:
     """Pieces that share one inspection, with the case drawn from it and its answer, or why there is none.
 
-    case, answer: as they are stored and drawn, in JSON; given: the case's values, where it was worked out here.
+    case, answer: as they are stored and drawn, in JSON; drawn_case: the case's values, where it was worked out here.
     """
 
     root: Inspection
     pieces: list[Piece]
     own: dict[int, Inspection] = field(default_factory=dict)      # each piece's own inspection, by its id
-    given: Case | None = None
+    drawn_case: Case | None = None
     case: dict[str, Any] = field(default_factory=dict)
     answer: dict[str, Any] | None = None
     assumed: Sequence[str] = ()
@@ -101,7 +101,7 @@ def _work_out(line: Line, groups: list[Group]) -> None:
     for group in groups:
         drawn = draw_case(line, group.root, usual, ground.get(group.key, ()),
                           bool(group.read.before_here or group.read.before_elsewhere))
-        group.given, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
+        group.drawn_case, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
         group.shop_step_nm = usual.size_step_nm
         if drawn.case:
             _answer(group, drawn.case, line.batch.customer.keep)

@@ -126,8 +126,8 @@ def _keep_at(target: Target, group: Group, pieces: Sequence[Piece], reason: str,
     option = group.options[index]
     ground = nm < round(option["diameter_mm"] * 1e6)
     usable_nm = round(option["usable_length_mm"] * 1e6)
-    if ground and not option["sides"] and group.given:
-        usable_nm -= group.given.allow.stylus_distance_nm
+    if ground and not option["sides"] and group.drawn_case:
+        usable_nm -= group.drawn_case.allow.stylus_distance_nm
     names = [name for name in ("sides", "end") if option[name] or (name == "sides" and ground)]
     made = actions.Decision("grind", reason=reason, grinds=" ".join(names), diameter_nm=nm, cut_back_nm=cut_back,
                             usable_nm=usable_nm)

@@ -78,15 +78,15 @@ def gather(pieces: Sequence[Piece]) -> Rows:
 
 def _readings(rows: Iterable[MeasuredRow]) -> list[tuple[MeasuredRow, Reading]]:
     """Each reading once, with the row that it was taken for; a diameter as it is marked on the tool is none."""
-    each = {(one.owns_as, one.pk): one for row in rows for one in (row, row.like) if one is not None}
+    each = {(one.owns_as, one.pk): one for row in rows for one in row.with_like()}
     return [(row, reading) for row in each.values() for name, reading in row.read.items()
             if not (name == "diameter" and isinstance(row, Inspection) and row.diameter_how == "marked")]
 
 
 def resolution_of(row: MeasuredRow | None, what: str) -> int:
     """The resolution in nm of the gauge that this was read with; a micrometre where none was named."""
-    found = row.read.get(what) if row else None
-    return found.resolution_nm or MICROMETRE_NM if found else MICROMETRE_NM
+    reading = row.read.get(what) if row else None
+    return reading.resolution_nm or MICROMETRE_NM if reading else MICROMETRE_NM
 
 
 def pieces_of(batch: Batch) -> list[Piece]:
