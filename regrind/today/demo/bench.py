@@ -185,7 +185,7 @@ class Bench:
     def check_like(self, pieces: list[Piece], aim_nm: int | None, names: str, coated: bool) -> None:
         aim = self.came_mm[pieces[0].pk] - SHRINKS_MM.get(self.kind.code, 0.0)
         if aim_nm is not None and self.kind.computed:
-            aim = aim_nm / 1e6 - (self.chance.uniform(0.0, 0.004) + self.off_mm if "sides" in names else 0.0)
+            aim = aim_nm / 1e6 - (self.chance.uniform(-0.002, 0.002) + self.off_mm if "sides" in names else 0.0)
         readings = {"diameter": typed(aim, self.unit)}
         more: dict[str, Any] = {}
         if self.kind.computed:
