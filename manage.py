@@ -10,7 +10,7 @@ if __name__ == "__main__":
     try:
         execute_from_command_line(sys.argv)
     except Exception as error:
-        from regrind.shop.trouble import in_words
+        from regrind.shop.web.trouble import in_words
 
         if not in_words(error):
             raise

@@ -7,6 +7,6 @@ from django.core.asgi import get_asgi_application
 
 application = get_asgi_application()
 
-from regrind.shop.database import refuse_unsafe  # noqa: E402
+from regrind.shop.history.database import refuse_unsafe  # noqa: E402
 
 refuse_unsafe()

@@ -32,30 +32,32 @@ INSTALLED_APPS = [
     "django_htmx",
     "regrind.shop",
     "regrind.record",
+    "regrind.calculators",
     "regrind.receiving",
     "regrind.bench",
     "regrind.office",
     "regrind.review",
     "regrind.today",
+    "regrind.demo",
 ]
 
 MIDDLEWARE = [
-    "regrind.shop.hosts.KnownHosts",
+    "regrind.shop.web.hosts.KnownHosts",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "regrind.shop.middleware.ContentSecurityPolicy",
-    "regrind.shop.middleware.TabAnswers",
-    "regrind.shop.middleware.RefuseLargeBody",
+    "regrind.shop.web.middleware.ContentSecurityPolicy",
+    "regrind.shop.web.middleware.TabAnswers",
+    "regrind.shop.web.middleware.RefuseLargeBody",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "regrind.shop.middleware.BenchSession",
+    "regrind.shop.web.middleware.BenchSession",
     "django_htmx.middleware.HtmxMiddleware",
-    "regrind.shop.middleware.SignInRequired",
+    "regrind.shop.web.middleware.SignInRequired",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
-    "regrind.shop.middleware.RefuseOddText",
+    "regrind.shop.web.middleware.RefuseOddText",
 ]
 
 ROOT_URLCONF = "regrind.urls"
@@ -71,7 +73,7 @@ TEMPLATES = [{
             "django.template.context_processors.request",
             "django.contrib.auth.context_processors.auth",
             "django.contrib.messages.context_processors.messages",
-            "regrind.shop.context.shop",
+            "regrind.shop.web.context.shop",
         ],
         "builtins": ["regrind.shop.templatetags.shop"],
     },
@@ -124,7 +126,7 @@ SECURE_CSP = {
     "base-uri": "'none'",
     "frame-ancestors": "'none'",
 }
-CSRF_FAILURE_VIEW = "regrind.shop.errors.csrf_failed"
+CSRF_FAILURE_VIEW = "regrind.shop.web.errors.csrf_failed"
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

@@ -7,11 +7,12 @@ urlpatterns = [
     path("shop/", include("regrind.shop.urls")),
     path("receiving/", include("regrind.receiving.urls")),
     path("bench/", include("regrind.bench.urls")),
+    path("calculators/", include("regrind.calculators.urls")),
     path("office/", include("regrind.office.urls")),
     path("review/", include("regrind.review.urls")),
 ]
 
-handler400 = "regrind.shop.errors.bad_request"
-handler403 = "regrind.shop.errors.forbidden"
-handler404 = "regrind.shop.errors.not_found"
-handler500 = "regrind.shop.errors.server_error"
+handler400 = "regrind.shop.web.errors.bad_request"
+handler403 = "regrind.shop.web.errors.forbidden"
+handler404 = "regrind.shop.web.errors.not_found"
+handler500 = "regrind.shop.web.errors.server_error"

@@ -7,6 +7,6 @@ from django.core.wsgi import get_wsgi_application
 
 application = get_wsgi_application()
 
-from regrind.shop.database import refuse_unsafe  # noqa: E402
+from regrind.shop.history.database import refuse_unsafe  # noqa: E402
 
 refuse_unsafe()

@@ -3,9 +3,9 @@ import pytest
 
 from regrind.record.models import AllowedStep, Batch, Customer, Family, Line, Piece
 from regrind.record.moves import allowed_pairs
-from regrind.shop import history
 from regrind.shop.backups import attempts
 from regrind.shop.events import event
+from regrind.shop.history import triggers
 from regrind.shop.models import Gauge, Holding, Person, Wheel
 
 INCH = 25_400_000
@@ -25,7 +25,7 @@ def _guards_lifted_for_flush(request):
     if not AllowedStep.objects.exists():
         AllowedStep.objects.bulk_create([AllowedStep(pair=pair) for pair in allowed_pairs()])
     yield
-    history.remove()
+    triggers.remove()
 
 
 @pytest.fixture(autouse=True)

@@ -34,7 +34,7 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "-
 FIXED = {"today": "/", "search": "/search?q=1/4", "batches": "/receiving/", "receive": "/receiving/new",
          "customers": "/receiving/customers", "kinds": "/receiving/families", "bench": "/bench/",
          "away": "/bench/away", "setups": "/bench/setups", "office": "/office/", "rates": "/office/rates",
-         "families": "/review/", "saved": "/review/customers", "book": "/bench/book/",
+         "families": "/review/", "saved": "/review/customers", "book": "/calculators/",
          "gauges": "/bench/gauges", "wheels": "/bench/wheels", "holdings": "/bench/holdings",
          "shop": "/shop/settings", "people": "/shop/people", "tablets": "/shop/tablets"}
 FOLLOWED = "MC-0417"     # the demo's tool that has come back several times
@@ -72,7 +72,7 @@ def looked_up(page) -> dict[str, str]:
 
 
 def book(page) -> dict[str, str]:
-    found = re.findall(r'"(/bench/book/[a-z-]+)"', read(page, "/bench/book/"))
+    found = re.findall(r'"(/calculators/[a-z-]+)"', read(page, "/calculators/"))
     return {where.rsplit("/", 1)[1]: where for where in found}
 
 

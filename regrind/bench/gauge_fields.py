@@ -3,7 +3,7 @@ from django.utils import timezone
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.gauging import check_method
-from regrind.shop.forms import InUse, ShopForm
+from regrind.shop.fields.forms import InUse, ShopForm
 from regrind.shop.models import Gauge
 
 

@@ -5,10 +5,10 @@ from typing import cast
 from django.db import models
 
 from regrind.record.models import Batch, Line, Piece
-from regrind.shop import photos
-from regrind.shop.history import guard
-from regrind.shop.kept_files import names_files
-from regrind.shop.lengths import LengthField
+from regrind.shop.fields.lengths import LengthField
+from regrind.shop.files import photos
+from regrind.shop.files.kept_files import names_files
+from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Gauge, Holding, Wheel
 
 METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]

@@ -10,8 +10,8 @@ from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from regrind.record.models import Line, Piece
-from regrind.shop.forms import LengthText, ShopForm
-from regrind.shop.whole import read_whole
+from regrind.shop.fields.forms import LengthText, ShopForm
+from regrind.shop.fields.whole import read_whole
 
 from .rows import conflict_with, newest_of_any
 

@@ -11,7 +11,7 @@ from django.utils.dateformat import format as date_format
 from regrind.record.models import Piece
 from regrind.record.moves import about
 from regrind.shop.events import Conflict
-from regrind.shop.standing import stands
+from regrind.shop.posts.standing import stands
 
 from .models import FinalCheck, Grind, Inspection, MeasuredRow, PieceRow, Plan
 from .readings import BY_MICROMETER, read_rows

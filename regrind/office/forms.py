@@ -7,8 +7,8 @@ from django.http import Http404
 from regrind.paper.values import STOCKS
 from regrind.record.find import piece_or_404
 from regrind.record.models import Answer, Batch, Line, Piece
-from regrind.shop.dates import DoneAt
-from regrind.shop.forms import MoneyText, ShopForm
+from regrind.shop.fields.dates import DoneAt
+from regrind.shop.fields.forms import MoneyText, ShopForm
 
 from .issuing import Stock, usual_stock
 

@@ -6,8 +6,8 @@ from django.db import models
 from django.utils import timezone
 
 from regrind.record.models import Batch, Line, Piece
-from regrind.shop.history import guard
-from regrind.shop.kept_files import names_files
+from regrind.shop.files.kept_files import names_files
+from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Person
 
 

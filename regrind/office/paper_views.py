@@ -6,11 +6,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from regrind.record.find import batch_or_404
-from regrind.shop.access import needs
 from regrind.shop.events import Refusal
 from regrind.shop.models import SentForm
-from regrind.shop.once import FIELD, new_key, person_of
-from regrind.shop.saving import save
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import FIELD, new_key, person_of
+from regrind.shop.posts.saving import save
 
 from . import overview
 from .forms import PrintForm, StockForm

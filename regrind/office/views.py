@@ -6,9 +6,9 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.find import batch_or_404, line_or_404
 from regrind.record.moves import reconcile
-from regrind.shop.access import needs
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
 from . import actions, overview
 from .charges import bill

@@ -9,10 +9,10 @@ from regrind.record.actions import keep_customer
 from regrind.record.find import batch_or_404
 from regrind.record.models import Batch
 from regrind.record.moves import reconcile
-from regrind.shop.access import needs
-from regrind.shop.letterhead import letterhead
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
 from . import actions, overview, reading_back
 from .forms import BatchForm, BatchHeadForm, SaidForm, StrayForm

@@ -7,9 +7,9 @@ from django.core.exceptions import ValidationError
 
 from regrind.geometry.units import Unit
 from regrind.record.models import Customer
-from regrind.shop.forms import LengthText, MoneyText
+from regrind.shop.fields.forms import LengthText, MoneyText
 from regrind.shop.models import UNITS
-from regrind.shop.stale import SeenForm
+from regrind.shop.posts.stale import SeenForm
 
 from .fields import exact_text, set_unit
 

@@ -6,8 +6,8 @@ from django.db.models import Q
 
 from regrind.geometry.units import Unit
 from regrind.record.models import Family
-from regrind.shop.forms import AngleText, LengthText, ShopForm
-from regrind.shop.stale import SeenForm
+from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
+from regrind.shop.posts.stale import SeenForm
 
 from .fields import exact_text
 from .line_form import FamilyForm, initial_of

@@ -5,8 +5,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from regrind.geometry.units import NM_PER_IN, NeedsUnit, NotALength, Typed, Unit, other_unit, parse, show_with_unit
-from regrind.shop.forms import LengthText, ShopForm
-from regrind.shop.whole import read_whole
+from regrind.shop.fields.forms import LengthText, ShopForm
+from regrind.shop.fields.whole import read_whole
 
 from .said.sizes import read_size
 

@@ -6,10 +6,10 @@ from django import forms
 from django.utils import timezone
 
 from regrind.record.models import Batch, Customer
-from regrind.shop.dates import DoneAt, day
-from regrind.shop.forms import ShopForm
+from regrind.shop.fields.dates import DoneAt, day
+from regrind.shop.fields.forms import ShopForm
 from regrind.shop.models import UNITS
-from regrind.shop.stale import SeenForm
+from regrind.shop.posts.stale import SeenForm
 
 from .fields import WholeText
 

@@ -9,7 +9,7 @@ from regrind.geometry.units import Unit
 from regrind.record.actions import news
 from regrind.record.kinds import CHOICES, END_MILLS
 from regrind.record.models import Family, Line
-from regrind.shop.forms import AngleText, LengthText, ShopForm
+from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
 
 from .fields import SizeText, WholeText, exact_text, set_unit
 from .said import MOST_PIECES, Said

@@ -6,10 +6,10 @@ from django import forms
 from django.http import QueryDict
 
 from regrind.record.models import Line, Piece
-from regrind.shop import remember
-from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.fields import remember
+from regrind.shop.fields.forms import LengthText, ShopForm
 from regrind.shop.models import Person
-from regrind.shop.stale import SeenForm
+from regrind.shop.posts.stale import SeenForm
 
 from . import actions
 from .actions.counts import GONE

@@ -8,10 +8,10 @@ from django.views.decorators.http import require_GET, require_http_methods
 from regrind.record.actions import fitting_families
 from regrind.record.find import line_or_404
 from regrind.record.models import Line
-from regrind.shop.access import needs
 from regrind.shop.events import Refusal
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 from regrind.shop.undo import UNDO_FOR
 
 from . import actions, overview

@@ -7,7 +7,7 @@ from regrind.geometry.units import Unit
 from regrind.record.find import read_numbers
 from regrind.record.models import Piece, Tool
 from regrind.record.tags import LENGTH, read_tag
-from regrind.shop.forms import LengthText, ShopForm
+from regrind.shop.fields.forms import LengthText, ShopForm
 from regrind.shop.models import Person
 
 from . import actions

@@ -9,10 +9,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from regrind.record.find import piece_or_404
 from regrind.record.models import Piece
-from regrind.shop.access import needs
 from regrind.shop.models import Person
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
 from . import actions
 from .piece_forms import ComplaintForm, KnownForm, NowForm

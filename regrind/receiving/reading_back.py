@@ -8,9 +8,9 @@ from django.core.exceptions import ValidationError
 from regrind.geometry.units import Unit
 from regrind.record.actions import fitting_families, news
 from regrind.record.models import Batch, Family, Line
-from regrind.shop.forms import ShopForm
+from regrind.shop.fields.forms import ShopForm
+from regrind.shop.fields.whole import read_whole
 from regrind.shop.models import Person
-from regrind.shop.whole import read_whole
 
 from .actions import log_line
 from .choosing import choose_family

@@ -4,7 +4,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import Http404
 
-from regrind.shop.whole import read_whole
+from regrind.shop.fields.whole import read_whole
 
 from .models import Batch, Line, Piece
 
@@ -59,3 +59,8 @@ def piece_or_404(number: str) -> Piece:
     if found is None:
         raise Http404(number)
     return found
+
+
+def pieces_of(line: Line) -> QuerySet[Piece]:
+    """A line's pieces, each with the very line that was asked for."""
+    return line.pieces.select_related("batch__customer", "tool")

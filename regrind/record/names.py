@@ -1,11 +1,7 @@
-"""How tools are called on screens and papers."""
+"""How sizes are called on screens and papers."""
 from math import gcd
-from typing import TYPE_CHECKING
 
 from regrind.geometry.units import Unit, show_with_unit
-
-if TYPE_CHECKING:
-    from .models import Family
 
 INCH_NM = 25_400_000
 
@@ -30,18 +26,3 @@ def _fraction(sixtyfourths: int) -> str:
         return f"{whole}\u202fin"
     part = gcd(rest, 64)
     return (f"{whole}-" if whole else "") + f"{rest // part}/{64 // part}\u202fin"
-
-
-def family_name(family: "Family", unit: Unit) -> str:
-    """The family in one line: size, flutes, kind, corner, material, coating, helix; what is unknown is left out."""
-    parts = [size_name(family.nominal_nm, unit)]
-    if family.teeth:
-        parts.append(f"{family.teeth} flutes" if family.teeth > 1 else "1 flute")
-    parts.append(family.kind_data.name)
-    if family.corner_radius_nm and family.kind == "radius":
-        parts.append(f"R {size_name(family.corner_radius_nm, unit)}")
-    parts += [text for text in (family.material, family.coating) if text]
-    if family.helix_cdeg is not None:
-        parts.append(f"{family.helix_cdeg / 100:g}°")
-    parts += [text for text in (family.maker, family.catalogue) if text]
-    return ", ".join(parts)

@@ -8,8 +8,8 @@ from datetime import date
 from django.db.models import Q
 
 from regrind.shop.events import Conflict, Refusal, event
-from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Person
+from regrind.shop.owner.letterhead import letterhead
 
 from .kinds import KINDS
 from .models import Family, Rate

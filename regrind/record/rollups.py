@@ -14,8 +14,8 @@ from typing import Any, Literal, NamedTuple, TypeVar
 from django.db import transaction
 from django.db.models import Q
 
-from regrind.shop.dates import next_month
 from regrind.shop.events import before_commit
+from regrind.shop.fields.dates import next_month
 
 from .figures import NAMES, Figures, TallyName
 from .models import FamilyMonth, Line, Piece, Tally

@@ -7,12 +7,12 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
-from regrind.shop.access import needs
 from regrind.shop.events import Refusal
-from regrind.shop.forms import ShopForm
+from regrind.shop.fields.forms import ShopForm
 from regrind.shop.models import Event
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 from regrind.shop.undo import right_to_undo, undo
 
 from .models import Piece

@@ -12,12 +12,12 @@ from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.defaults import accept_default, accepted, newest_pk
 from regrind.record.figures import TallyName
 from regrind.record.models import Customer, Family, FamilyDefault, FamilyMonth
-from regrind.shop.access import needs
 from regrind.shop.events import Refusal
-from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead, Wheel
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
 from . import pictures, words
 from .facts import Facts, read_facts

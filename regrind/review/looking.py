@@ -11,8 +11,8 @@ from django.http import QueryDict
 
 from regrind.geometry.units import Unit
 from regrind.record.models import Customer, Family
-from regrind.shop.dates import day, next_month
-from regrind.shop.forms import LengthText, MoneyText, ShopForm
+from regrind.shop.fields.dates import day, next_month
+from regrind.shop.fields.forms import LengthText, MoneyText, ShopForm
 from regrind.shop.models import Letterhead
 
 MATERIALS = [("", "all"), *(Family._meta.get_field("material").choices or [])]

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from regrind.bench.drawings import svg
 from regrind.geometry.units import Unit, show, show_with_unit
 from regrind.shop.models import Letterhead
+from regrind.shop.web import svg
 
 from .charts.frame import BOTTOM, HEIGHT, LABEL, LEFT, RIGHT, TOP, Axis, Chart, axis
 from .charts.spread import NM

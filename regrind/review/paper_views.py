@@ -4,8 +4,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from regrind.paper.review import MOST_ROWS
-from regrind.shop.access import needs
-from regrind.shop.letterhead import letterhead
+from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.people.access import needs
 
 from .families import all_rows, with_reasons
 from .looking import LookForm

@@ -11,7 +11,7 @@ from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.readings import length_read, taken_off
 from regrind.bench.rows import grind_of_sides
 from regrind.record.models import Family, Line, Piece
-from regrind.shop.whole import read_whole
+from regrind.shop.fields.whole import read_whole
 
 from .looking import Look
 

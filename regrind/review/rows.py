@@ -5,7 +5,7 @@ from datetime import date
 
 from regrind.record.models import Family
 from regrind.record.rates import RateBook, Rates
-from regrind.shop.dates import next_month
+from regrind.shop.fields.dates import next_month
 
 from .intervals import Interval, share_difference, share_interval
 from .looking import WhatIf, month_of

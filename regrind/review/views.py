@@ -5,8 +5,8 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from regrind.shop.access import needs
-from regrind.shop.letterhead import letterhead
+from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.people.access import needs
 
 from . import words
 from .charts.frame import Chart

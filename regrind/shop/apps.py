@@ -14,11 +14,11 @@ def install_history(app_config, **_) -> None:
     from django.apps import apps
     from django.db import connection
 
-    from . import history
+    from .history import triggers
 
     last = [c for c in apps.get_app_configs() if c.name.startswith("regrind.") and c.models_module][-1]
     if app_config.name != last.name:
         return
     tables = set(connection.introspection.table_names())
-    if all(apps.get_model(label)._meta.db_table in tables for label in history.GUARDED):
-        history.install()
+    if all(apps.get_model(label)._meta.db_table in tables for label in triggers.GUARDED):
+        triggers.install()

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.utils import timezone
 
-from .people import Person
+from .people.person import Person
 
 
 class Event(models.Model):

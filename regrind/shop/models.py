@@ -6,9 +6,9 @@ from django.utils.dateformat import format as date_format
 from regrind.geometry.units import Unit
 
 from .event_models import CurrentEvent, Event, EventRow, not_undone
-from .lengths import LengthField
-from .people import Person
-from .tablets import Tablet
+from .fields.lengths import LengthField
+from .people.person import Person
+from .people.tablet import Tablet
 
 __all__ = ["CurrentEvent", "Draft", "Event", "EventRow", "Gauge", "History", "HistorySeal", "Holding", "Letterhead",
            "Person", "SentForm", "SignInTry", "Tablet", "UnitChoice", "Wheel", "not_undone"]

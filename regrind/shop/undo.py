@@ -13,7 +13,7 @@ from django.utils.dateformat import format as date_format
 
 from .event_kinds import KINDS
 from .events import Conflict, Refusal, event, one_event
-from .history import DERIVED, GUARDED
+from .history.triggers import DERIVED, GUARDED
 from .models import Event, History, Person, not_undone
 
 UNDO_FOR = timedelta(minutes=10)

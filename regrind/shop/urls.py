@@ -1,15 +1,18 @@
 from django.urls import path
 
-from . import badge_views, held_views, owner_views, tablet_views, views
 from .backups import views as backup_views
+from .fields import echo_views
+from .owner import views as owner_views
+from .people import badge_views, sign_in_views, tablet_views
+from .posts import draft_views, held_views
 
 app_name = "shop"
 urlpatterns = [
-    path("sign-in", views.sign_in, name="sign_in"),
-    path("sign-in/demo", views.demo_sign_in, name="demo_sign_in"),
-    path("sign-out", views.sign_out, name="sign_out"),
-    path("echo", views.echo_length, name="echo"),
-    path("draft", views.draft, name="draft"),
+    path("sign-in", sign_in_views.sign_in, name="sign_in"),
+    path("sign-in/demo", sign_in_views.demo_sign_in, name="demo_sign_in"),
+    path("sign-out", sign_in_views.sign_out, name="sign_out"),
+    path("echo", echo_views.echo_length, name="echo"),
+    path("draft", draft_views.draft, name="draft"),
     path("settings", owner_views.settings_page, name="settings"),
     path("people", owner_views.people, name="people"),
     path("people/<int:pk>", owner_views.person, name="person"),

@@ -2,9 +2,9 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
-from regrind.shop.access import needs
 from regrind.shop.backups import attempts
-from regrind.shop.letterhead import letterhead
+from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.people.access import needs
 
 from . import search as searching
 from . import work

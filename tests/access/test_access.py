@@ -11,8 +11,8 @@ from regrind.office.issuing import issue
 from regrind.record.actions import merge_families
 from regrind.record.models import Family
 from regrind.record.moves import move
-from regrind.shop.access import BY_PIN
 from regrind.shop.models import Person, Tablet
+from regrind.shop.people.access import BY_PIN
 from tests.bench.photo_maker import photo_of
 
 from .table import ANYONE, BY_PASSWORD, TABLE, Row

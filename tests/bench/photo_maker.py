@@ -6,7 +6,7 @@ from PIL import Image
 from regrind.bench.models import Photo
 from regrind.bench.photographs.actions import add_photo
 from regrind.record.models import Line, Piece
-from regrind.shop import photos
+from regrind.shop.files import photos
 from regrind.shop.models import Person
 
 

@@ -60,7 +60,7 @@ def test_a_piece_that_went_on_shows_what_was_stored_of_it_last(at_bench, other, 
 
 
 def test_both_sides_first_then_what_only_one_side_has():
-    from regrind.shop.saving import side_by_side
+    from regrind.shop.posts.saving import side_by_side
     told = side_by_side({"diameter": ".2498", "note": "chipped"}, [("tick", "a"), ("tick", "b"), ("diameter", ".25")])
     assert told == [("diameter", ".2498", ".25"), ("note", "chipped", ""), ("tick", "", "a, b")]
 

@@ -15,9 +15,9 @@ from regrind.bench.models import Inspection, Photo
 from regrind.bench.photographs.actions import MOST, add_again
 from regrind.bench.photographs.shown import photos_of, photos_of_pieces
 from regrind.bench.rows import newest
-from regrind.shop import photos
 from regrind.shop.events import Conflict, Refusal
-from regrind.shop.photos import NoPhoto, draw_afresh
+from regrind.shop.files import photos
+from regrind.shop.files.photos import NoPhoto, draw_afresh
 from regrind.shop.undo import undo
 
 from .hostile_photos import SCRIPT, corpus, exif
@@ -282,5 +282,5 @@ def test_the_photo_is_asked_for_plainly(client, line):
 
 
 def test_a_decoder_that_stumbles_is_a_refusal():
-    with patch("regrind.shop.photos._redraw", side_effect=MemoryError), pytest.raises(NoPhoto, match="damaged"):
+    with patch("regrind.shop.files.photos._redraw", side_effect=MemoryError), pytest.raises(NoPhoto, match="damaged"):
         draw_afresh(picture())

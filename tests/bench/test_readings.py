@@ -17,7 +17,7 @@ from regrind.geometry.given import EndMark
 from regrind.geometry.given import Mark as DrawnMark
 from regrind.geometry.units import parse
 from regrind.shop.events import Conflict, Refusal
-from regrind.shop.lengths import LengthField
+from regrind.shop.fields.lengths import LengthField
 from regrind.shop.models import Letterhead
 
 from .tray import pieces_of

@@ -96,7 +96,7 @@ def test_a_page_that_was_loaded_anew_while_the_network_was_away_sends_what_waits
     page.route(f"**{WHERE}", lambda route: route.abort("internetdisconnected"))
     save(page)
     expect(page.locator(".away")).to_contain_text("is kept in this tab")
-    hand.open("/bench/book/")
+    hand.open("/calculators/")
     expect(page.locator(".away")).to_contain_text("is kept in this tab")
     assert rows() == 0
     page.unroute(f"**{WHERE}")
@@ -110,14 +110,14 @@ def test_who_goes_to_another_page_while_it_is_sent_gets_there_and_it_is_saved_on
     page.route(f"**{WHERE}", lambda route: sent.append(route) if not sent else route.continue_())
     save(page)
     wait_until(page, lambda: sent)
-    page.route("**/bench/book/", lambda route: asked.append(route))
-    page.evaluate("() => { location.href = '/bench/book/' }")
+    page.route("**/calculators/", lambda route: asked.append(route))
+    page.evaluate("() => { location.href = '/calculators/' }")
     wait_until(page, lambda: asked)
     sent[0].fulfill(response=sent[0].fetch())      # the answer comes while the other page is under way
     page.wait_for_timeout(300)
     asked[0].continue_()
     expect(page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")
-    assert page.url.endswith("/bench/book/")
+    assert page.url.endswith("/calculators/")
     assert rows() == 1
     assert SentForm.objects.count() == 1
 
@@ -170,7 +170,7 @@ def test_a_form_that_is_dropped_is_not_sent(hand):
     page.locator(".away").get_by_role("button", name="Drop it").click()
     page.context.set_offline(False)
     expect(page.locator(".away")).to_contain_text("The network is back")
-    hand.open("/bench/book/")
+    hand.open("/calculators/")
     assert rows() == 0
 
 

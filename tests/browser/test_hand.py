@@ -3,7 +3,7 @@ import pytest
 from playwright.sync_api import expect
 
 from regrind.shop.models import Person
-from regrind.shop.tablet_actions import set_pin
+from regrind.shop.people.tablet_actions import set_pin
 
 from .job_steps import Hand
 

@@ -28,7 +28,7 @@ PAGES = {
     "rates of a kind": "/office/rates/kind/square", "rates of a family": "/office/rates/family/{family}",
     "papers": "/office/{batch}/papers", "review": "/review/",
     "review of one": "/review/{family}", "review by customer": "/review/customers",
-    "book": "/bench/book/", "book page": "/bench/book/relief",
+    "book": "/calculators/", "book page": "/calculators/relief",
     "setups": "/bench/setups",
     "gauges": "/bench/gauges", "wheels": "/bench/wheels", "shop": "/shop/settings", "people": "/shop/people",
     "tablets": "/shop/tablets", "backups": "/shop/backups", "your PIN": "/shop/pin"}

@@ -6,7 +6,7 @@ from pypdf import PdfReader
 
 from regrind.bench.planning.actions import decide
 from regrind.office.issuing import draft, issue, read_file
-from regrind.shop import photos
+from regrind.shop.files import photos
 from regrind.shop.undo import undo
 from tests.bench.photo_maker import photo_of
 

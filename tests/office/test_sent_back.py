@@ -3,8 +3,8 @@ import pytest
 
 from regrind.bench.checking.actions import Again, check
 from regrind.bench.grinding.actions import grind
-from regrind.bench.inspecting.life import list_visits
 from regrind.bench.models import Inspection
+from regrind.bench.pages.life import list_visits
 from regrind.bench.planning.actions import decide
 from regrind.bench.rows import newest
 from regrind.geometry.units import parse

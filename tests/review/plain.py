@@ -4,8 +4,8 @@ from datetime import UTC, date
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan, Reading
 from regrind.record.models import Batch, Line, Piece, Rate
-from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Event
+from regrind.shop.owner.letterhead import letterhead
 
 DONE = ("ground", "as_it_came", "scrap")
 

@@ -41,7 +41,8 @@ def backup(tmp_path_factory) -> Path:
     shop = tmp_path_factory.mktemp("shop")
     manage(shop, "migrate", "-v0")
     manage(shop, "shell", "-v0", "-c", MAKE_SHOP)
-    manage(shop, "shell", "-v0", "-c", "from regrind.shop.seal import seal_history; from datetime import timedelta;"
+    manage(shop, "shell", "-v0", "-c", "from regrind.shop.history.seal import seal_history;"
+                                "from datetime import timedelta;"
                                 "assert seal_history(timedelta(0)) >= 50")
     manage(shop, "backup", str(shop / "shop.tar"))
     return shop / "shop.tar"

@@ -13,7 +13,7 @@ from regrind.record.models import Customer
 from regrind.shop.backups import attempts, database, folder, lock, making
 from regrind.shop.backups.archive import BackupError
 from regrind.shop.events import event
-from regrind.shop.seal import seal_history
+from regrind.shop.history.seal import seal_history
 from tests.bench.photo_maker import photo_of
 
 pytestmark = pytest.mark.django_db

@@ -5,9 +5,9 @@ import pytest
 import time_machine
 from django.utils import timezone
 
-from regrind.shop import sign_in_limit
+from regrind.shop.history.seal import broken_seals, seal_history
 from regrind.shop.models import History, SignInTry
-from regrind.shop.seal import broken_seals, seal_history
+from regrind.shop.people import sign_in_limit
 
 pytestmark = pytest.mark.django_db
 
@@ -52,11 +52,11 @@ def test_a_row_altered_afterwards_is_still_found():
     seal_history()
     from django.db import connection
 
-    from regrind.shop import history
-    history.remove()
+    from regrind.shop.history import triggers
+    triggers.remove()
     with connection.cursor() as cursor:
         cursor.execute("UPDATE shop_history SET new = 'other' WHERE new = 'as it was'")
-    history.install()
+    triggers.install()
     assert len(broken_seals()) == 1
 
 

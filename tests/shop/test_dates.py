@@ -2,7 +2,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from regrind.shop.dates import next_month
+from regrind.shop.fields.dates import next_month
 
 
 @pytest.mark.parametrize("year", [1999, 2000, 2024, 2026])

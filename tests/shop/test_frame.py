@@ -8,7 +8,7 @@ from django.urls import reverse
 pytestmark = pytest.mark.django_db
 
 
-@pytest.mark.parametrize(("name", "here"), [("bench:book", "Bench book"), ("bench:page", "Bench"),
+@pytest.mark.parametrize(("name", "here"), [("calculators:index", "Bench book"), ("bench:page", "Bench"),
                                             ("today:page", "Today"), ("receiving:customers", "Receiving")])
 def test_one_room_is_marked_as_here(client, owner, name, here):
     client.force_login(owner)

@@ -10,9 +10,9 @@ from django.db import OperationalError, connection
 from django.test import Client
 from django.utils import timezone
 
-from regrind.shop import hand
 from regrind.shop.models import History, Person, SignInTry, Tablet
-from regrind.shop.tablet_actions import enrol, make_badge, revoke, set_pin
+from regrind.shop.people import hand
+from regrind.shop.people.tablet_actions import enrol, make_badge, revoke, set_pin
 
 pytestmark = pytest.mark.django_db
 WHO, PIN = "/shop/who", "2580"

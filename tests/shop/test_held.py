@@ -5,8 +5,8 @@ import pytest
 from django.contrib.sessions.models import Session
 from django.test import Client
 
-from regrind.shop import held
 from regrind.shop.models import Person
+from regrind.shop.posts import held
 
 pytestmark = pytest.mark.django_db
 NEW = {"name": "Nia", "pin": "", "front_desk": "on", "once": "key-1"}

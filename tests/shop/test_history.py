@@ -4,9 +4,9 @@ import pytest
 from django.db import DatabaseError, connection, transaction
 
 from regrind.record.models import Customer, LineChange
-from regrind.shop import history
-from regrind.shop.database import refuse_unsafe
 from regrind.shop.events import event
+from regrind.shop.history import triggers
+from regrind.shop.history.database import refuse_unsafe
 from regrind.shop.models import History
 from tests.events import make_event
 
@@ -56,9 +56,9 @@ def test_a_password_never_reaches_the_history(bench_hand):
 
 def test_start_up_refuses_when_a_trigger_is_missing():
     refuse_unsafe()
-    history.remove()
-    assert history.missing_triggers()
+    triggers.remove()
+    assert triggers.missing_triggers()
     with pytest.raises(Exception, match="history triggers are missing"):
         refuse_unsafe()
-    history.install()
-    assert history.missing_triggers() == []
+    triggers.install()
+    assert triggers.missing_triggers() == []

@@ -4,7 +4,7 @@ import socket
 
 import pytest
 
-from regrind.shop import hosts
+from regrind.shop.web import hosts
 from tools.network import find_lan_addresses
 
 SIGN_IN = "/shop/sign-in"

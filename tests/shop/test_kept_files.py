@@ -7,7 +7,7 @@ from threading import Barrier
 
 import pytest
 
-from regrind.shop.kept_files import keep_whole
+from regrind.shop.files.kept_files import keep_whole
 
 
 @pytest.fixture

@@ -5,8 +5,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
-from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead, Person
+from regrind.shop.owner.letterhead import letterhead
 
 pytestmark = pytest.mark.django_db
 SETTINGS = {"name": "Kerf and Land", "unit": "in", "currency": "EUR", "size_step": ".0020", "finish_radial": "5 tenths",

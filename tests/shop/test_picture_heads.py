@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from regrind.shop.photos import NoPhoto, draw_afresh
+from regrind.shop.files.photos import NoPhoto, draw_afresh
 from regrind.shop.picture_heads import MOST_PARTS, MOST_SCANS, TooMuch, refuse_too_much, size_of_webp
 
 ROOT = Path(__file__).resolve().parents[2]

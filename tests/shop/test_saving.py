@@ -4,8 +4,8 @@ import re
 import pytest
 
 from regrind.record.models import Customer
+from regrind.shop.fields.whole import read_whole
 from regrind.shop.models import SentForm
-from regrind.shop.whole import read_whole
 
 pytestmark = pytest.mark.django_db
 NAMED = {"name": "Brookfield Tooling", "unit": "in", "scrap": "return"}

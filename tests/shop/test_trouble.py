@@ -14,7 +14,8 @@ from django.core.handlers.wsgi import WSGIHandler
 from django.db import OperationalError, connection
 from django.db.migrations.recorder import MigrationRecorder
 
-from regrind.shop import database, trouble
+from regrind.shop.history import database
+from regrind.shop.web import trouble
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -6,7 +6,7 @@ from contextlib import ExitStack, contextmanager
 
 import pytest
 
-from regrind.shop.middleware import RefuseLargeBody
+from regrind.shop.web.middleware import RefuseLargeBody
 from tools import launch, network, show_code
 
 

@@ -5,11 +5,11 @@ from typing import Any
 from django import forms
 
 from regrind.record.models import Piece
-from regrind.shop.dates import DoneAt
-from regrind.shop.forms import AngleText, LengthText
+from regrind.shop.fields.dates import DoneAt
+from regrind.shop.fields.forms import AngleText, LengthText
 
 from ..gauge_fields import GaugeChoice
-from ..inspecting.forms import WAYS, usual_method
+from ..inspecting.fields import WAYS, usual_method
 from ..models import METHODS, FinalCheck
 from ..piece_form import PiecesForm
 from . import truths

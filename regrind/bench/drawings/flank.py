@@ -5,8 +5,7 @@ from typing import Any
 from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Unit
-
-from . import svg
+from regrind.shop.web import svg
 
 HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 80, 84, 44, 10
 CLOSE_PX = 17

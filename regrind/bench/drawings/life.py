@@ -7,8 +7,7 @@ from django.utils.dateformat import format as date_format
 from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Unit, show_with_unit
-
-from . import svg
+from regrind.shop.web import svg
 
 STEP, LEFT, RIGHT, TOP, BOTTOM, HEIGHT = 128, 96, 96, 40, 56, 300
 

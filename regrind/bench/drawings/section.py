@@ -6,8 +6,8 @@ from typing import Any
 from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Unit
+from regrind.shop.web import svg
 
-from . import svg
 from .tooth import Tooth, grind, outline, shape_tooth, worn
 
 SIZE, MARGIN, FOOT = 440, 26, 100

@@ -5,8 +5,7 @@ from django.utils.safestring import SafeString
 
 from regrind.geometry.common_size import Piece, Size
 from regrind.geometry.units import Unit
-
-from . import svg
+from regrind.shop.web import svg
 
 WIDTH, BLOCK, GAP, PAD, HEAD, FOOT = 360, 16.0, 4.0, 30, 34, 30
 NONE_AT = 14.0          # where those stand that come clean at no size

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from . import svg
+from regrind.shop.web import svg
 
 KEY, PITCH, EDGE = 32.0, 72.0, 4.0         # radius of a key, from key to key, and round them all; px
 LEAST_RADIUS = 72.0

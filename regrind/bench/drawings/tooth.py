@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from regrind.geometry.section import Face, find_turn, shape_face
-
-from . import svg
+from regrind.shop.web import svg
 
 STEPS = 14
 BEHIND, FOOT = 0.17, 0.60       # of a pitch: how long the secondary is drawn, and where the back meets the core

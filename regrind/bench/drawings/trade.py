@@ -6,8 +6,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from regrind.geometry.units import Unit
-
-from . import svg
+from regrind.shop.web import svg
 
 WIDTH, HEIGHT, LEFT, BOTTOM, PAD, TOP = 420, 300, 92, 56, 28, 44
 CLOSE_PX = 17       # two labels nearer than this would run into each other

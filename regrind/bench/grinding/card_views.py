@@ -8,15 +8,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from regrind.geometry.units import show_with_unit
-from regrind.record.find import line_or_404
+from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line
-from regrind.shop.access import needs
-from regrind.shop.forms import InUse, LengthText, ShopForm
-from regrind.shop.letterhead import letterhead
+from regrind.shop.fields.forms import InUse, LengthText, ShopForm
 from regrind.shop.models import Holding
-from regrind.shop.once import person_of
+from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
 
-from ..inspecting.hub import pieces_of
 from ..models import Plan
 from ..rows import newest
 from .card import set_up, what_changes

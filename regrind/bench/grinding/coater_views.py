@@ -8,14 +8,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.record.find import line_or_404, recent_lines
+from regrind.record.find import line_or_404, pieces_of, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
-from regrind.shop.access import needs
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
-from ..inspecting.hub import pieces_of
 from ..models import CoaterPiece, CoaterSlip
 from . import actions
 from .forms import AwayForm, BackForm

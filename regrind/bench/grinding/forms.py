@@ -7,8 +7,8 @@ from django import forms
 from django.utils import timezone
 
 from regrind.geometry.units import Unit, show_with_unit
-from regrind.shop.dates import DoneAt, day
-from regrind.shop.forms import InUse, LengthText
+from regrind.shop.fields.dates import DoneAt, day
+from regrind.shop.fields.forms import InUse, LengthText
 from regrind.shop.models import Holding, Wheel
 
 from ..models import WHEEL_TURNS

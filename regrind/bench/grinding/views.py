@@ -8,16 +8,15 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from regrind.record.find import line_or_404
+from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
-from regrind.shop import remember
-from regrind.shop.access import needs
+from regrind.shop.fields import remember
 from regrind.shop.models import Wheel
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
-from ..inspecting.hub import pieces_of
 from ..models import FinalCheck, Grind, Plan
 from ..rows import newest, revisions
 from . import actions

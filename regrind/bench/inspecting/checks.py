@@ -2,13 +2,12 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.relief import Way, find_relief
 from regrind.geometry.snapshot import take_snapshot
 from regrind.geometry.units import show_with_unit
-from regrind.shop.letterhead import letterhead
+from regrind.shop.owner.letterhead import letterhead
 
 from ..models import Inspection
 from ..planning.case import draw_case
@@ -16,12 +15,10 @@ from ..planning.usual import usual_of_shop
 from ..planning.words import say_fault
 from ..readings import list_entries, make_reading
 from ..usual import MARK_SHARES, SHARES, find_usual, find_usual_overall, recall_depths
-
-if TYPE_CHECKING:
-    from .forms import InspectForm
+from .fields import InspectFields
 
 
-def check_needed(form: InspectForm, data: dict) -> None:
+def check_needed(form: InspectFields, data: dict) -> None:
     depth = data.get("damage_depth")
     if data.get("damage") == "depth" and "damage_depth" not in form.errors:
         if not depth:
@@ -32,7 +29,7 @@ def check_needed(form: InspectForm, data: dict) -> None:
         form.add_error("reach", "Say how far back from the end the damage reaches.")
 
 
-def check_readings(form: InspectForm, data: dict) -> None:
+def check_readings(form: InspectFields, data: dict) -> None:
     given = [data.get(name) for name in form.tooth_names]
     if not any(reading is not None for reading in given):
         return
@@ -45,7 +42,7 @@ def check_readings(form: InspectForm, data: dict) -> None:
         form.add_error(form.tooth_names[0], "The highest tooth reads 0, the others below it.")
 
 
-def check_marks(form: InspectForm, data: dict) -> None:
+def check_marks(form: InspectFields, data: dict) -> None:
     for n in form.mark_numbers:
         row = {name: data.get(f"mark_{n}_{name}") for name in ("tooth", "from", "to", "depth", "wear_land", "what")}
         if not any(row.values()):
@@ -60,7 +57,7 @@ def check_marks(form: InspectForm, data: dict) -> None:
             form.add_error(f"mark_{n}_to", "The mark ends before it begins: both count from the end back.")
 
 
-def check_overall(form: InspectForm, data: dict) -> None:
+def check_overall(form: InspectFields, data: dict) -> None:
     """A flute is never longer than its tool; a length that is not usual of a tool so long when new is asked about."""
     flute, overall = data.get("flute_length"), data.get("overall")
     if flute and overall and overall.nm <= flute.nm:
@@ -77,7 +74,7 @@ def check_overall(form: InspectForm, data: dict) -> None:
                                  f"{show_with_unit(new, unit)} long when new?")
 
 
-def read_relief(form: InspectForm, data: dict) -> None:
+def read_relief(form: InspectFields, data: dict) -> None:
     """A drop gives the primary relief, unless that was typed as well."""
     drop, over, way = data.get("drop"), data.get("drop_over"), data.get("drop_way") or "tangent"
     if not drop:
@@ -92,7 +89,7 @@ def read_relief(form: InspectForm, data: dict) -> None:
             form.add_error("drop", f"That drop and distance fit no relief: {refused.message}.")
 
 
-def guard_slips(form: InspectForm, data: dict) -> None:
+def guard_slips(form: InspectFields, data: dict) -> None:
     """A lost zero or a moved point is asked about before it is stored; what was said to be right is noted."""
     size = form.line.family.nominal_nm or (data["diameter"].nm if data.get("diameter") else 0)
     if not size:
@@ -109,14 +106,14 @@ def guard_slips(form: InspectForm, data: dict) -> None:
                 form.ask_sure(name, _odd(form, name, data[name].nm, low, high))
 
 
-def _left_with(form: InspectForm, data: dict) -> int | None:
+def _left_with(form: InspectFields, data: dict) -> int | None:
     """The diameter that a followed tool left with last time, where one such tool alone is looked at."""
     pieces = [form.by_id[key] for key in data.get("pieces") or []]
     tool = pieces[0].tool if len(pieces) == 1 else None
     return tool.last_diameter_nm if tool else None
 
 
-def _odd(form: InspectForm, name: str, nm: int, low: int, high: int) -> str:
+def _odd(form: InspectFields, name: str, nm: int, low: int, high: int) -> str:
     unit = form.line.batch.customer.unit
     said, nominal = f"Read as {show_with_unit(nm, unit)}", form.line.family.nominal_nm
     if name == "diameter" and nominal:
@@ -125,7 +122,7 @@ def _odd(form: InspectForm, name: str, nm: int, low: int, high: int) -> str:
     return f"{said}; usual here is {span}to {show_with_unit(high, unit)}."
 
 
-def check_possible(form: InspectForm, data: dict) -> None:
+def check_possible(form: InspectFields, data: dict) -> None:
     """What the plan could not take is told now, beside the field, while the tool is still in the hand."""
     if data.get("sure"):
         return
@@ -139,7 +136,7 @@ def check_possible(form: InspectForm, data: dict) -> None:
             form.ask_sure(name if name in form.fields else None, said)
 
 
-def _as_row(form: InspectForm, data: dict) -> Inspection:
+def _as_row(form: InspectFields, data: dict) -> Inspection:
     """What would be stored, its marks named by their rows in the form."""
     row = Inspection(diameter_how="measured", method=data["method"], damage=data["damage"], teeth=data.get("teeth"),
                      relief_cdeg=form.relief_cdeg)

@@ -1,96 +1,31 @@
-"""The bench's pages about lines and pieces, and the inspection."""
-from collections.abc import Iterable, Mapping
+"""The inspection of a line's pieces."""
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods
 
-from regrind.record.find import line_or_404, piece_or_404
-from regrind.record.models import AnswerPiece, Line, Piece, Step
-from regrind.record.models.pieces import WHEREABOUTS
+from regrind.record.find import line_or_404, pieces_of
+from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
-from regrind.shop import remember
-from regrind.shop.access import needs
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.fields import remember
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
 from .. import tray
 from ..calibration import overdue_of
-from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
-from ..readings import read_rows
-from ..rows import newest, newest_read, revisions
+from ..models import Inspection
+from ..rows import newest, revisions
 from . import actions, taps
 from .before import gauges_before, in_common, last_looked_at
-from .entries import name_reading, recall, tell
-from .forms import MARKS, InspectForm
-from .hub import STEPS, open_hub, pieces_of
-from .life import draw, list_visits
-from .queue import open_stages
+from .entries import recall
+from .fields import MARKS
+from .forms import InspectForm
 
 MORE = ("marks", "teeth")       # asked of the form before it is kept: more rows, or a field for each tooth
-EVENT = ("event__by", "event__undone_by__by")      # the story tells what was undone, too
 TAPS = ("at:", "every:")        # or tapped on the flank
-
-
-@needs("bench", "front_desk")
-@require_GET
-def page(request: HttpRequest) -> HttpResponse:
-    """What is on the bench, by what it waits for."""
-    return render(request, "bench/page.html", {"stages": open_stages()})
-
-
-@needs("bench", "front_desk")
-@require_GET
-def line(request: HttpRequest, number: str) -> HttpResponse:
-    """One line: its pieces, its state and why, and the one thing to do next."""
-    hub = open_hub(line_or_404(number))
-    shorts = {piece.pk: piece.short for piece in hub.pieces}
-    plans = _alike(newest(Plan, hub.pieces), shorts)
-    looked_at = [piece for piece in hub.pieces if piece.whereabouts == "looked_at"]
-    return render(request, "bench/line.html", {
-        "hub": hub, "line": hub.line, "plans": plans, "unit": hub.unit,
-        "seen": _alike(newest_read(Inspection, looked_at), shorts),
-        "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
-        "undo": undo_bar(person_of(request), hub.pieces),
-        "answers": hub.line.answers.select_related("event")})
-
-
-def _alike(rows: Mapping[int, Any], shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
-    """Rows that follow one another, once each: (the row that was read, the short numbers of its pieces)."""
-    found: dict[int, tuple[Any, list[str]]] = {}
-    for row in rows.values():
-        found.setdefault(row.like_id or row.pk, (row.like or row, []))[1].append(shorts[row.piece_id])
-    return list(found.values())
-
-
-@needs("bench", "front_desk")
-@require_GET
-def piece(request: HttpRequest, number: str) -> HttpResponse:
-    """The whole story of one piece; of a followed tool, its earlier visits too."""
-    found = piece_or_404(number)
-    of, unit = {"piece": found}, found.line.batch.customer.unit
-    visits = list_visits(found)
-    inspections = list(Inspection.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
-    checks = list(FinalCheck.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
-    read_rows([*inspections, *checks])
-    return render(request, "bench/piece.html", {
-        "piece": found, "line": found.line, "unit": unit, "words": dict(WHEREABOUTS),
-        "step": STEPS.get(found.whereabouts),
-        "steps": Step.every.filter(**of).select_related(*EVENT).order_by("number"),
-        "inspections": [(row, tell(row, unit)) for row in inspections], "checks": checks,
-        "plans": Plan.every.filter(**of).select_related(*EVENT, "like__piece__batch"),
-        "grinds": Grind.every.filter(**of).select_related(*EVENT, "wheel", "holding"),
-        "readings": _named(inspections), "check_readings": _named(checks),
-        "coatings": CoaterPiece.every.filter(**of).select_related(*EVENT, "slip"),
-        "answers": AnswerPiece.every.filter(**of).select_related(*EVENT, "answer"),
-        "visits": visits, "life": draw(visits, found, unit)})
-
-
-def _named(rows: Iterable[MeasuredRow]) -> list[tuple[str, Reading]]:
-    """All that was read on these rows, with its name."""
-    return [(name_reading(reading), reading) for row in rows for reading in row.read.values()]
 
 
 @needs("bench")

@@ -2,7 +2,7 @@
 
 import django.db.models.deletion
 import django.db.models.manager
-import regrind.shop.lengths
+import regrind.shop.fields.lengths
 from django.db import migrations, models
 
 
@@ -45,8 +45,8 @@ class Migration(migrations.Migration):
                 ('grinds', models.CharField(max_length=60, verbose_name='what was ground')),
                 ('roughing', models.CharField(blank=True, choices=[('onto_rest', 'presses the edge onto the stylus'), ('into_edge', 'reversed, into the edge'), ('', 'not said')], max_length=10, verbose_name='wheel when roughing')),
                 ('finishing', models.CharField(blank=True, choices=[('onto_rest', 'presses the edge onto the stylus'), ('into_edge', 'reversed, into the edge'), ('', 'not said')], max_length=10, verbose_name='wheel when finishing')),
-                ('infeed_radial_nm', regrind.shop.lengths.LengthField(null=True, verbose_name='infeed taken, radial')),
-                ('end_taken_nm', regrind.shop.lengths.LengthField(null=True, verbose_name='taken off the end')),
+                ('infeed_radial_nm', regrind.shop.fields.lengths.LengthField(null=True, verbose_name='infeed taken, radial')),
+                ('end_taken_nm', regrind.shop.fields.lengths.LengthField(null=True, verbose_name='taken off the end')),
                 ('end_first', models.BooleanField(default=False, verbose_name='end finished before the sides')),
                 ('gashed', models.BooleanField(null=True, verbose_name='end gashed again')),
                 ('minutes_hundredths', models.PositiveIntegerField(default=0)),
@@ -135,9 +135,9 @@ class Migration(migrations.Migration):
                 ('decision', models.CharField(choices=[('grind', 'grind'), ('ask', 'ask the customer'), ('not_ground', 'not ground')], max_length=10)),
                 ('result', models.CharField(blank=True, max_length=10)),
                 ('reason', models.CharField(blank=True, max_length=300)),
-                ('diameter_nm', regrind.shop.lengths.LengthField(null=True, verbose_name='diameter to grind to')),
-                ('cut_back_nm', regrind.shop.lengths.LengthField(null=True, verbose_name='cut-back')),
-                ('usable_nm', regrind.shop.lengths.LengthField(null=True, verbose_name='usable length after')),
+                ('diameter_nm', regrind.shop.fields.lengths.LengthField(null=True, verbose_name='diameter to grind to')),
+                ('cut_back_nm', regrind.shop.fields.lengths.LengthField(null=True, verbose_name='cut-back')),
+                ('usable_nm', regrind.shop.fields.lengths.LengthField(null=True, verbose_name='usable length after')),
                 ('regrinds_left', models.PositiveSmallIntegerField(null=True)),
                 ('grinds', models.CharField(blank=True, max_length=60, verbose_name='what is ground')),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
@@ -191,13 +191,13 @@ class Migration(migrations.Migration):
                 ('tooth', models.PositiveSmallIntegerField(default=0)),
                 ('mark', models.PositiveSmallIntegerField(default=0)),
                 ('words', models.CharField(blank=True, max_length=40, verbose_name='what the mark is')),
-                ('nm', regrind.shop.lengths.LengthField(null=True)),
+                ('nm', regrind.shop.fields.lengths.LengthField(null=True)),
                 ('cdeg', models.IntegerField(null=True)),
                 ('text', models.CharField(max_length=64, verbose_name='as typed')),
                 ('unit', models.CharField(max_length=8)),
                 ('gauge_name', models.CharField(blank=True, max_length=60)),
-                ('resolution_nm', regrind.shop.lengths.LengthField(null=True)),
-                ('uncertainty_nm', regrind.shop.lengths.LengthField(null=True)),
+                ('resolution_nm', regrind.shop.fields.lengths.LengthField(null=True)),
+                ('uncertainty_nm', regrind.shop.fields.lengths.LengthField(null=True)),
                 ('calibration', models.CharField(blank=True, max_length=60)),
                 ('check_row', models.ForeignKey(db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='bench.finalcheck')),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),

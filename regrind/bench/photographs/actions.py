@@ -3,8 +3,8 @@ from typing import cast
 
 from regrind.record.models import Line, Piece
 from regrind.shop.events import Refusal, event
+from regrind.shop.files.photos import Photograph
 from regrind.shop.models import Person
-from regrind.shop.photos import Photograph
 
 from ..models import Inspection, Photo, Plan
 from ..readings import each_mark

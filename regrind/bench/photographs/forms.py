@@ -5,8 +5,8 @@ from django.http import Http404
 
 from regrind.record.find import piece_or_404
 from regrind.record.models import Line, Piece
-from regrind.shop.forms import ShopForm
-from regrind.shop.photos import MOST_BYTES, NoPhoto, Photograph, draw_afresh
+from regrind.shop.fields.forms import ShopForm
+from regrind.shop.files.photos import MOST_BYTES, NoPhoto, Photograph, draw_afresh
 
 from ..models import Photo
 

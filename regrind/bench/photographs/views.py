@@ -9,10 +9,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from regrind.record.find import line_or_404
 from regrind.record.models import Line
-from regrind.shop import photos as files
-from regrind.shop.access import needs
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.files import photos as files
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
 from ..models import Photo
 from . import actions

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from django import forms
 
 from regrind.record.models import Line, Piece
-from regrind.shop.dates import DoneAt
-from regrind.shop.forms import LengthText
+from regrind.shop.fields.dates import DoneAt
+from regrind.shop.fields.forms import LengthText
 
 from ..piece_form import PiecesForm, entries_of
 

@@ -9,8 +9,8 @@ from regrind.geometry.given import Allow, Typical
 from regrind.record.defaults import accepted
 from regrind.record.find import recent_lines
 from regrind.record.models import Family
-from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Letterhead
+from regrind.shop.owner.letterhead import letterhead
 
 from ..models import FinalCheck
 from ..readings import taken_off

@@ -9,13 +9,13 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.geometry.units import Unit
-from regrind.record.find import line_or_404, piece_or_404
+from regrind.record.find import line_or_404, piece_or_404, pieces_of
 from regrind.record.models import Line, Piece
-from regrind.shop.access import needs
+from regrind.shop.fields.whole import read_whole
 from regrind.shop.models import Person
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
-from regrind.shop.whole import read_whole
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
 from .. import tray
 from ..drawings.flank import draw_flank
@@ -23,7 +23,6 @@ from ..drawings.section import draw_section
 from ..drawings.size_bar import draw_size_bar
 from ..drawings.trade import draw_trade
 from ..inspecting.entries import tell
-from ..inspecting.hub import pieces_of
 from ..models import Plan
 from ..rows import newest, revisions
 from . import actions, sizes

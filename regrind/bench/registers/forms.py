@@ -9,10 +9,10 @@ from django.utils import timezone
 
 from regrind.geometry.units import Typed, Unit, show_fine, to_nm
 from regrind.geometry.wheels import TruedRunout, read_trued_runout
-from regrind.shop.dates import day
-from regrind.shop.forms import LengthText
+from regrind.shop.fields.dates import day
+from regrind.shop.fields.forms import LengthText
 from regrind.shop.models import Gauge, Wheel
-from regrind.shop.stale import SeenForm
+from regrind.shop.posts.stale import SeenForm
 
 FIRST_DAY, MOST_DAYS_ON = date(2000, 1, 1), 3653
 MARKS = ("mark_1", "mark_2", "mark_3", "mark_4")

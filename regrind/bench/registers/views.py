@@ -10,12 +10,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from regrind.geometry.units import Unit, show_fine, to_nm
-from regrind.shop import remember
-from regrind.shop.access import needs
-from regrind.shop.letterhead import letterhead
+from regrind.shop.fields import remember
 from regrind.shop.models import Gauge, Holding, Wheel
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
 from .actions import keep_row
 from .forms import GaugeForm, HoldingForm, RegisterForm, WheelForm

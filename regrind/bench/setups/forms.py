@@ -5,8 +5,8 @@ from typing import Any
 from django import forms
 
 from regrind.record.models import Piece
-from regrind.shop.dates import DoneAt
-from regrind.shop.forms import InUse
+from regrind.shop.fields.dates import DoneAt
+from regrind.shop.fields.forms import InUse
 from regrind.shop.models import Holding
 
 from ..grinding.actions import Part

@@ -7,12 +7,12 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.models import Piece
 from regrind.record.undo_bar import UndoBar, undo_bar
-from regrind.shop.access import needs
 from regrind.shop.events import Conflict
-from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Person
-from regrind.shop.once import person_of
-from regrind.shop.saving import save
+from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.people.access import needs
+from regrind.shop.posts.once import person_of
+from regrind.shop.posts.saving import save
 
 from ..grinding.actions import grind_setup
 from ..grinding.wheel import find_speed

@@ -13,7 +13,7 @@ from regrind.bench.readings import read_rows
 from regrind.bench.rows import as_they_came, newest, what_was_ground
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
-from regrind.shop.letterhead import letterhead
+from regrind.shop.owner.letterhead import letterhead
 
 MICROMETRE_NM = 1_000       # the places that a length prints at where its reading named no gauge
 

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple, TypeVar
 from regrind.bench.models import FinalCheck
 from regrind.paper import values
 from regrind.record.models import Line, Piece
-from regrind.shop.letterhead import letterhead
+from regrind.shop.owner.letterhead import letterhead
 
 from .common import (
     Rows,

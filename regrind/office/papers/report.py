@@ -9,8 +9,8 @@ from regrind.bench.planning.words import say_field
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.saved import sum_saved
-from regrind.shop.letterhead import letterhead
-from regrind.shop.photos import read
+from regrind.shop.files.photos import read
+from regrind.shop.owner.letterhead import letterhead
 
 from .common import (
     Rows,

@@ -20,8 +20,8 @@ from regrind.paper.setup_card import card_facts
 from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.events import Refusal
-from regrind.shop.letterhead import letterhead
 from regrind.shop.models import Wheel
+from regrind.shop.owner.letterhead import letterhead
 
 from .common import Rows, exact, gather, heading, spans, tool_name
 

@@ -10,7 +10,7 @@ from regrind.bench.models import CoaterPiece
 from regrind.paper import text, values
 from regrind.record.models import Batch, Piece, Step
 from regrind.shop.events import Refusal
-from regrind.shop.letterhead import letterhead
+from regrind.shop.owner.letterhead import letterhead
 
 from ..charges import Bill, Charged, bill
 from ..models import Parcel, ParcelPiece

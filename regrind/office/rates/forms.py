@@ -6,8 +6,8 @@ from django.utils import timezone
 
 from regrind.receiving.fields import WholeText
 from regrind.record.rates import SHOP, RateBook, Scope, newest_pk, operations_of
-from regrind.shop.dates import day
-from regrind.shop.forms import MoneyText, ShopForm
+from regrind.shop.fields.dates import day
+from regrind.shop.fields.forms import MoneyText, ShopForm
 
 FIRST_DAY = date(2000, 1, 1)
 AHEAD = timedelta(days=730)

@@ -1,5 +1,5 @@
 """The record: customers, families, batches, lines, pieces, tools, their steps and the customers' answers."""
-from regrind.shop.history import guard
+from regrind.shop.history.triggers import guard
 
 from .answers import Answer, AnswerPiece
 from .batches import Batch, Line, LineChange, Stray

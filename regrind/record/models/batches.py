@@ -1,7 +1,7 @@
 from django.db import models
 from django.utils import timezone
 
-from regrind.shop.lengths import LengthField
+from regrind.shop.fields.lengths import LengthField
 from regrind.shop.models import EventRow, Person
 
 from .customers import Customer

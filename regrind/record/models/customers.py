@@ -1,7 +1,7 @@
 from django.db import models
 
 from regrind.geometry.units import Unit
-from regrind.shop.lengths import LengthField
+from regrind.shop.fields.lengths import LengthField
 from regrind.shop.models import UNITS
 
 

@@ -1,10 +1,11 @@
 from django.db import models
 
 from regrind.geometry.units import Unit
-from regrind.shop.lengths import LengthField
+from regrind.shop.fields.lengths import LengthField
 from regrind.shop.models import EventRow
 
 from ..kinds import CHOICES, KINDS, Kind
+from ..names import size_name
 
 HANDS = [("right", "right"), ("left", "left")]
 
@@ -53,9 +54,21 @@ class Family(models.Model):
         return KINDS[self.kind]
 
     def name(self, unit: Unit) -> str:
-        """In the words of the trade: `1/4 in, 3 flutes, end mill, square, carbide, AlTiN`; `unit` is the reader's."""
-        from ..names import family_name
-        return family_name(self, unit)
+        """In one line: `1/4 in, 3 flutes, end mill, square, carbide, AlTiN`; what is unknown is left out.
+
+        unit: the reader's.
+        """
+        parts = [size_name(self.nominal_nm, unit)]
+        if self.teeth:
+            parts.append(f"{self.teeth} flutes" if self.teeth > 1 else "1 flute")
+        parts.append(self.kind_data.name)
+        if self.corner_radius_nm and self.kind == "radius":
+            parts.append(f"R {size_name(self.corner_radius_nm, unit)}")
+        parts += [text for text in (self.material, self.coating) if text]
+        if self.helix_cdeg is not None:
+            parts.append(f"{self.helix_cdeg / 100:g}°")
+        parts += [text for text in (self.maker, self.catalogue) if text]
+        return ", ".join(parts)
 
 
 class FamilyMerge(EventRow):

@@ -1,7 +1,7 @@
 from django.db import models
 from django.db.models import Q
 
-from regrind.shop.lengths import LengthField
+from regrind.shop.fields.lengths import LengthField
 from regrind.shop.models import Event, EventRow
 
 from .batches import Batch, Line

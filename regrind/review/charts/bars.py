@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from regrind.bench.drawings import svg
+from regrind.shop.web import svg
 
 from .frame import LABEL, RIGHT, WIDTH, Chart
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from regrind.bench.drawings import svg
+from regrind.shop.web import svg
 
 from .frame import BOTTOM, HEIGHT, LABEL, LEFT, RIGHT, TOP, WIDTH, Axis, axis
 

@@ -3,8 +3,8 @@ from collections.abc import Callable, Mapping
 
 from django.utils.safestring import SafeString
 
-from regrind.bench.drawings import svg
 from regrind.geometry.units import Unit, show, show_with_unit
+from regrind.shop.web import svg
 
 from .frame import BOTTOM, HEIGHT, LABEL, LEFT, RIGHT, TOP, WIDTH, Axis, Chart, axis
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from django.conf import settings
 from django.utils import timezone
 
-from regrind.shop.kept_files import private_folder
+from regrind.shop.files.kept_files import private_folder
 
 from .archive import BackupError
 from .making import make_named

@@ -9,9 +9,9 @@ from tempfile import TemporaryDirectory
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
-from regrind.shop.kept_files import faulty_files, sha256_of, sync_folder
+from regrind.shop.files.kept_files import faulty_files, sha256_of, sync_folder
+from regrind.shop.history.seal import broken_seals, seal_history
 from regrind.shop.models import HistorySeal
-from regrind.shop.seal import broken_seals, seal_history
 
 from . import database
 from .archive import FORMAT, MEMBER, BackupError, read_manifest, unpack, write_archive

@@ -2,7 +2,7 @@
 
 import django.db.models.deletion
 import django.utils.timezone
-import regrind.shop.lengths
+import regrind.shop.fields.lengths
 from django.conf import settings
 from django.db import migrations, models
 
@@ -42,8 +42,8 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('name', models.CharField(max_length=60, unique=True)),
                 ('what', models.CharField(choices=[('micrometer', 'micrometer'), ('v-anvil', 'V-anvil micrometer'), ('indicator', 'indicator'), ('scope', 'measuring scope'), ('caliper', 'caliper'), ('other', 'other')], max_length=20, verbose_name='kind')),
-                ('resolution_nm', regrind.shop.lengths.LengthField(verbose_name='resolution')),
-                ('uncertainty_nm', regrind.shop.lengths.LengthField(default=0, verbose_name='standard uncertainty')),
+                ('resolution_nm', regrind.shop.fields.lengths.LengthField(verbose_name='resolution')),
+                ('uncertainty_nm', regrind.shop.fields.lengths.LengthField(default=0, verbose_name='standard uncertainty')),
                 ('calibrated_until', models.DateField(blank=True, null=True)),
                 ('in_use', models.BooleanField(default=True)),
             ],
@@ -85,10 +85,10 @@ class Migration(migrations.Migration):
                 ('logo', models.BinaryField(blank=True, editable=True, null=True)),
                 ('unit', models.CharField(choices=[('in', 'inch'), ('mm', 'millimetre')], default='in', max_length=2, verbose_name="the shop's unit")),
                 ('currency', models.CharField(default='USD', max_length=3)),
-                ('size_step_nm', regrind.shop.lengths.LengthField(default=127000, verbose_name='size step')),
-                ('finish_radial_nm', regrind.shop.lengths.LengthField(default=12700, verbose_name='finish allowance, radial')),
-                ('finish_end_nm', regrind.shop.lengths.LengthField(default=50800, verbose_name='finish allowance, end')),
-                ('stylus_distance_nm', regrind.shop.lengths.LengthField(default=1524000, verbose_name='stylus distance')),
+                ('size_step_nm', regrind.shop.fields.lengths.LengthField(default=127000, verbose_name='size step')),
+                ('finish_radial_nm', regrind.shop.fields.lengths.LengthField(default=12700, verbose_name='finish allowance, radial')),
+                ('finish_end_nm', regrind.shop.fields.lengths.LengthField(default=50800, verbose_name='finish allowance, end')),
+                ('stylus_distance_nm', regrind.shop.fields.lengths.LengthField(default=1524000, verbose_name='stylus distance')),
                 ('rate_minor', models.PositiveIntegerField(default=9000, verbose_name='hourly rate')),
             ],
         ),
@@ -101,14 +101,14 @@ class Migration(migrations.Migration):
                 ('shape', models.CharField(blank=True, help_text='FEPA shape code, 11V9 for example', max_length=20)),
                 ('grit', models.CharField(blank=True, max_length=12)),
                 ('bond', models.CharField(blank=True, max_length=12)),
-                ('diameter_nm', regrind.shop.lengths.LengthField(verbose_name='diameter')),
-                ('width_nm', regrind.shop.lengths.LengthField(blank=True, null=True, verbose_name='width of the rim')),
+                ('diameter_nm', regrind.shop.fields.lengths.LengthField(verbose_name='diameter')),
+                ('width_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='width of the rim')),
                 ('marked_maximum_rpm', models.PositiveIntegerField(blank=True, null=True, verbose_name='marked maximum, rpm')),
-                ('trued_runout_nm', regrind.shop.lengths.LengthField(blank=True, null=True, verbose_name='trued runout')),
-                ('mark_1_nm', regrind.shop.lengths.LengthField(blank=True, null=True, verbose_name='reading at mark 1')),
-                ('mark_2_nm', regrind.shop.lengths.LengthField(blank=True, null=True, verbose_name='reading at mark 2')),
-                ('mark_3_nm', regrind.shop.lengths.LengthField(blank=True, null=True, verbose_name='reading at mark 3')),
-                ('mark_4_nm', regrind.shop.lengths.LengthField(blank=True, null=True, verbose_name='reading at mark 4')),
+                ('trued_runout_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='trued runout')),
+                ('mark_1_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='reading at mark 1')),
+                ('mark_2_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='reading at mark 2')),
+                ('mark_3_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='reading at mark 3')),
+                ('mark_4_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='reading at mark 4')),
                 ('in_use', models.BooleanField(default=True)),
             ],
             options={

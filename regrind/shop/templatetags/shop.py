@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 from regrind.geometry import units
 from regrind.geometry.units import Unit
 
-from .. import once
+from ..posts import once
 
 register = template.Library()
 

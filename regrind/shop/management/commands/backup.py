@@ -10,7 +10,7 @@ from regrind.shop.backups import attempts, database, folder
 from regrind.shop.backups.archive import BackupError
 from regrind.shop.backups.lock import Busy
 from regrind.shop.backups.making import make_backup
-from regrind.shop.database import refuse_newer
+from regrind.shop.history.database import refuse_newer
 
 
 class Command(BaseCommand):

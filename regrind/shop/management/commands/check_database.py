@@ -1,9 +1,9 @@
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management.base import BaseCommand, CommandError
 
-from regrind.shop.database import refuse_unsafe
-from regrind.shop.kept_files import faulty_files
-from regrind.shop.seal import broken_seals
+from regrind.shop.files.kept_files import faulty_files
+from regrind.shop.history.database import refuse_unsafe
+from regrind.shop.history.seal import broken_seals
 
 
 class Command(BaseCommand):

@@ -1,0 +1,90 @@
+"""The bench book: a page per question, for anyone signed in, without a job. Nothing is written."""
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET
+from django.views.decorators.vary import vary_on_headers
+
+from regrind.geometry.errors import Refused
+from regrind.geometry.units import NotALength, Unit, parse, unit_named
+from regrind.shop.fields.forms import LengthText
+from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.people.access import needs
+
+from . import write
+from .fields import BookForm, SpeedText
+from .pages import PAGES, Way
+from .sheet import Sheet
+
+LONGEST = 64
+
+
+@needs("front_desk", "bench", "owner")
+@require_GET
+def index(request: HttpRequest) -> HttpResponse:
+    return render(request, "calculators/index.html", {"pages": PAGES})
+
+
+@needs("front_desk", "bench", "owner")
+@require_GET
+@vary_on_headers("HX-Request")
+def calculator(request: HttpRequest, what: str) -> HttpResponse:
+    """One question. The address carries what was typed; htmx asks again as one types, for the answer alone."""
+    page = PAGES.get(what)
+    way = page.way(request.GET.get("by", "")) if page else None
+    if page is None or way is None:
+        raise Http404("The bench book has no such page.")
+    unit = _unit(request)
+    typed = any(name in way.form.base_fields for name in request.GET)
+    form = way.form(request.GET if typed else way.form.example(unit), unit=unit)
+    sheet = _work_out(form, way)
+    address = reverse("calculators:page", args=[what])
+    links = {each: f"{address}?{urlencode(_carry(form, way, each))}" for each in ("in", "mm")}
+    fragment = _wants_fragment(request)
+    return render(request, f"calculators/{'_typed' if fragment else 'page'}.html", {
+        "page": page, "what": what, "way": way, "form": form, "sheet": sheet, "unit": unit, "address": address,
+        "is_example": not typed, "links": links, "link": request.build_absolute_uri(links[unit]), "pages": PAGES},
+        status=200 if sheet or fragment else 422)
+
+
+def _wants_fragment(request: HttpRequest) -> bool:
+    asked = request.htmx      # type: ignore[attr-defined]
+    return bool(asked) and not asked.boosted and not asked.history_restore_request
+
+
+def _unit(request: HttpRequest) -> Unit:
+    return unit_named(request.GET.get("unit"), letterhead().unit)
+
+
+def _work_out(form: BookForm, way: Way) -> Sheet | None:
+    """The answer, or None with the reasons beside the fields."""
+    if not form.is_valid():
+        return None
+    try:
+        return way.work_out(form)
+    except Refused as refused:
+        form.show_refused(refused, way.fields, write.in_unit(refused.message, form.unit))
+    return None
+
+
+def _carry(form: BookForm, way: Way, unit: Unit) -> dict[str, str]:
+    """What was typed, for an address. A number that took the page's unit says so on the way to the other unit."""
+    carried = {"by": way.code, "unit": unit}
+    for name, field in form.fields.items():
+        text = str(form.data.get(name, "")).strip()
+        if text and len(text) <= LONGEST:
+            carried[name] = text if unit == form.unit else _with_unit(text, field, form.unit)
+    return carried
+
+
+def _with_unit(text: str, field: object, unit: Unit) -> str:
+    if isinstance(field, SpeedText):
+        return text if text[-1:].isalpha() else f"{text} {'m/s' if unit == 'mm' else 'ft/min'}"
+    if not isinstance(field, LengthText):
+        return text
+    try:
+        parse(text)
+    except NotALength:
+        return f"{text} {unit}"
+    return text

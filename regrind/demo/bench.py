@@ -1,0 +1,224 @@
+"""The demo's bench: a line is looked at, planned, ground, coated again and checked, as far as the story goes."""
+import math
+import random
+from datetime import timedelta
+from typing import Any
+
+from regrind.bench.checking.actions import check
+from regrind.bench.grinding.actions import count_back, grind, send_to_coater
+from regrind.bench.inspecting.actions import inspect
+from regrind.bench.models import Plan
+from regrind.bench.photographs.actions import add_photo
+from regrind.bench.planning.actions import decide
+from regrind.bench.planning.groups import Group, group_pieces
+from regrind.bench.rows import newest, revisions
+from regrind.geometry.units import NARROW_SPACE, Typed
+from regrind.receiving.actions import count_marks
+from regrind.record.models import Line, Piece
+from regrind.record.names import size_name
+from regrind.shop.files.photos import draw_afresh, keep
+from regrind.shop.models import Gauge, Holding, Person, Wheel
+
+from .clock import Clock
+from .pictures import worn_edge
+from .shop import nm, typed
+
+# Depth of the wear on the radius, as a share of the nominal diameter; invented, of the size that is usual.
+WEAR = {"slight": (0.0025, 0.004), "low": (0.005, 0.008), "mid": (0.007, 0.012), "high": (0.011, 0.02),
+        "deep": (0.045, 0.06)}
+TAKEN = 0.02        # of the nominal diameter, by one regrind before
+SHRINKS_MM = {"sidecutter": 0.25, "saw": 0.15}      # ground on the sides, the other plain kinds keep their diameter
+PAST = ("outside_diameter", "outside_usable_length")
+
+
+class Bench:
+    """One line's way over the bench, by one bench hand. (A class, because every step shares line, hand and chance.)"""
+
+    def __init__(self, line: Line, told: dict[str, Any], by: Person, chance: random.Random, clock: Clock) -> None:
+        self.line, self.told, self.by, self.chance, self.clock = line, told, by, chance, clock
+        self.unit, self.family, self.kind = line.batch.customer.unit, line.family, line.family.kind_data
+        self.nominal_mm = (line.family.nominal_nm or 6_000_000) / 1e6
+        self.came_mm: dict[int, float] = {}
+
+    def wait(self, minutes: int) -> None:
+        self.clock.set(self.clock.time + timedelta(minutes=minutes))
+
+    def look(self, pieces: list[Piece]) -> None:
+        """Two halves of a longer line are looked at apart, so that they differ as real ones do."""
+        halves = [pieces] if len(pieces) < 5 or self.line.matched else [pieces[::2], pieces[1::2]]
+        for half in halves:
+            told = self.told.get("before", self.chance.choice((0, 0, 1, 1, 2)))
+            before = half[0].before_here if half[0].tool_id else told
+            if not half[0].tool_id and self.kind.computed and before:
+                count_marks(by=self.by, pieces=[p for p in half if not p.tool_id], here=before, elsewhere=0)
+            came = self.told.get("came_mm") or self.nominal_mm * (
+                1 - (before or 0) * TAKEN * self.kind.computed) - self.chance.uniform(0.0, 0.008)
+            self.came_mm |= {piece.pk: came for piece in half}
+            self.record(half, came)
+            self.wait(12)
+
+    def record(self, pieces: list[Piece], came_mm: float) -> None:
+        readings = {"diameter": typed(came_mm, self.unit)}
+        if self.kind.computed:
+            wear = "deep" if self.chance.random() < 0.1 and "reach" not in self.told else self.told["wear"]
+            reach = self.told.get("reach") or self.chance.uniform(0.3, 1.6)
+            depth = self.nominal_mm * self.chance.uniform(*WEAR[wear])
+            readings |= {"damage_depth": typed(depth, self.unit),
+                         "flute_length": typed(self.nominal_mm * 2.6, self.unit),
+                         "reach": typed(self.nominal_mm * (2.2 if wear == "deep" else reach), self.unit)}
+        inspect(by=self.by, pieces=pieces, seen={}, typed=readings, each_tooth=self.each_tooth(),
+                damage="depth" if self.kind.computed else "", method=self.method,
+                gauge=gauge(self.by_micrometer), indicator=gauge("indicator"),
+                words={} if self.kind.computed else {self.kind.looked_at[-1]: self.told.get("seen", "worn, no cracks")})
+
+    @property
+    def off_mm(self) -> float:
+        """How far below the planned diameter this kind of tool always comes out at this shop."""
+        return nm(self.told["off"]) / 1e6 if "off" in self.told else 0.0
+
+    @property
+    def by_micrometer(self) -> str:
+        return "v-anvil" if (self.family.teeth or 2) % 2 else "micrometer"
+
+    @property
+    def method(self) -> str:
+        if not self.kind.computed:
+            return ""
+        return "swept" if self.family.unequal_index else self.by_micrometer
+
+    def each_tooth(self) -> list[Typed]:
+        """On half of the lines every tooth is read with the indicator, from tooth 1."""
+        teeth = self.family.teeth or 2
+        if not self.kind.computed or self.family.unequal_index or self.chance.random() < 0.5:
+            return []
+        return [typed(-0.003 * ((k * 2) % teeth if k > 1 else 0), self.unit) for k in range(1, teeth + 1)]
+
+    def plan(self, pieces: list[Piece]) -> None:
+        for group in group_pieces(self.line, pieces):
+            mine = [p for p in pieces if p in group.pieces]
+            common: dict[str, Any] = {"by": self.by, "pieces": mine, "seen": revisions(Plan, mine)}
+            if group.answer is not None and group.preferred is not None:
+                self.decide_by(group, group.preferred, common)
+            elif self.kind.computed:
+                decide(decision="not_ground", result="as_it_came", reason="nothing clean would be left of it", **common)
+            elif self.line.batch.customer.always_ask:
+                decide(decision="ask", reason=f"worth grinding again at {self.told['price']} each?", **common)
+            else:
+                decide(decision="grind", grinds=self.kind.grinds[0], **common)
+
+    def decide_by(self, group: Group, best: int, common: dict[str, Any]) -> None:
+        """As a bench hand decides who knows the customer's terms."""
+        customer, option = self.line.batch.customer, group.options[best]
+        past = any(reason in PAST for reason in option["reasons"])
+        told = {"chosen": best, "group": group.key, **common}
+        kept_here = customer.scrap == "recycle" and not customer.never_scrap_unasked
+        surely = self.told.get("asks") or "answer" in self.told
+        goes = "scrap" if kept_here else "as_it_came"
+        if option["verdict"] == "scrap":
+            decide(decision="not_ground", result=goes, reason="chipped too deep: no tool that cuts would be left",
+                   **told)
+            self.photograph(common["pieces"][0], "chipped into the flute")
+        elif past and (surely or (not (kept_here and self.told["wear"] == "deep") and self.chance.random() < 0.5)):
+            decide(decision="ask", reason="it would come out smaller than agreed: grind it all the same?", **told)
+        elif past:
+            decide(decision="not_ground", result=goes, reason="worn past the smallest size agreed", **told)
+            self.photograph(common["pieces"][0], "worn at the corner")
+        elif customer.always_ask or self.told.get("asks"):
+            decide(decision="ask", reason=f"worth grinding again at {self.told['price']} each?", **told)
+        else:
+            decide(decision="grind", **told)
+
+    def photograph(self, piece: Piece, words: str) -> None:
+        photo = draw_afresh(worn_edge(self.chance))
+        add_photo(by=self.by, line=self.line, piece=piece, photo=photo, sha256=keep(photo), about="not_ground",
+                  words=words)
+
+    def grind(self, pieces: list[Piece]) -> None:
+        """One setup for what is alike: ground as planned."""
+        plans = newest(Plan, pieces)
+        groups: dict[str, list[Piece]] = {}
+        for piece in pieces:
+            groups.setdefault(plans[piece.pk].grinds or self.kind.grinds[0], []).append(piece)
+        for names, mine in groups.items():
+            grind(by=self.by, pieces=mine, seen={}, grinds=names.split(), gashed=True if "end" in names else None,
+                  wheel=self.wheel(names), holding=self.holding(),
+                  planned={p.pk: self.taken(p, plans[p.pk]) for p in mine},
+                  minutes_hundredths=self.chance.randint(350, 650) * len(mine) + 900)
+            self.wait(15 + 5 * len(mine))
+
+    def taken(self, piece: Piece, plan: Plan) -> tuple[int | None, int | None]:
+        if plan.diameter_nm is None or not self.kind.computed:
+            return None, None
+        infeed = round(self.came_mm[piece.pk] * 1e6 - plan.diameter_nm) // 2 if "sides" in plan.grinds else None
+        return infeed, plan.cut_back_nm or None
+
+    def wheel(self, names: str) -> Wheel:
+        if self.family.material.startswith("HSS"):
+            return Wheel.objects.get(name__startswith="B91")
+        return Wheel.objects.get(name__startswith="D64" if "sides" in names else "D46")
+
+    def holding(self) -> Holding | None:
+        """Between centres, or in the collet of its size where the shop has one."""
+        between = self.kind.code in ("sidecutter", "reamer")
+        size = size_name(self.family.nominal_nm, self.unit).replace(NARROW_SPACE, " ")
+        wanted = "Between" if between else "Drill" if self.kind.code == "drill" else f" {size} collet"
+        return Holding.objects.filter(name__contains=wanted).first()
+
+    def coat(self, pieces: list[Piece], number: str, back_in_days: int) -> None:
+        expected = (self.clock.started + timedelta(days=back_in_days)).date()
+        send_to_coater(by=self.by, batch=self.line.batch, pieces=pieces, number=number, coater="Brightcoat",
+                       coating=self.family.coating or "AlTiN", expected=expected)
+
+    def bring_back(self, pieces: list[Piece]) -> None:
+        count_back(by=self.by, pieces=pieces)
+
+    def check(self, pieces: list[Piece], coated: bool) -> None:
+        plans = newest(Plan, pieces)
+        groups: dict[tuple[int | None, str], list[Piece]] = {}
+        for piece in pieces:
+            plan = plans[piece.pk]
+            groups.setdefault((plan.diameter_nm, plan.grinds), []).append(piece)
+        for (aim_nm, names), group in groups.items():
+            self.check_like(group, aim_nm, names, coated)
+            self.wait(10)
+
+    def check_like(self, pieces: list[Piece], aim_nm: int | None, names: str, coated: bool) -> None:
+        aim = self.came_mm[pieces[0].pk] - SHRINKS_MM.get(self.kind.code, 0.0)
+        if aim_nm is not None and self.kind.computed:
+            aim = aim_nm / 1e6 - (self.chance.uniform(-0.002, 0.002) + self.off_mm if "sides" in names else 0.0)
+        readings = {"diameter": typed(aim, self.unit)}
+        more: dict[str, Any] = {}
+        if self.kind.computed:
+            more = self.relief_readings(readings)
+            overall_mm = round(self.nominal_mm * 4 + 38) - (0.5 if "end" in names else 0.0)
+            readings |= {"overall": typed(overall_mm, self.unit),
+                         "runout_sides": typed(self.chance.uniform(0.002, 0.008), self.unit)}
+        check(by=self.by, pieces=pieces, seen={}, typed=readings, gauge=gauge(self.by_micrometer),
+              indicator=gauge("indicator"), corner=self.corner(names), coating=self.coating(names, coated), **more)
+
+    def relief_readings(self, readings: dict[str, Any]) -> dict[str, Any]:
+        """The indicator's drop over a short way from the edge, and the angle that it tells of."""
+        over_mm = 0.381 if self.unit == "in" else 0.4
+        readings["drop_over"] = typed(over_mm, self.unit)
+        readings["drop"] = typed(over_mm * math.tan(math.radians(self.chance.uniform(9.0, 12.0))), self.unit)
+        angle = math.degrees(math.atan2(readings["drop"].nm, readings["drop_over"].nm))
+        return {"relief_cdeg": round(angle * 100), "relief_how": "tangent"}
+
+    def corner(self, names: str) -> str:
+        if not self.kind.computed:
+            return ""
+        return "sharp" if self.kind.code in ("square", "ball") else (
+            "now square" if "sides" in names else "as it was")
+
+    def coating(self, names: str, coated: bool) -> str:
+        if not self.family.coating:
+            return ""
+        if coated:
+            return self.family.coating
+        return f"coating ground off on the {'flank' if 'sides' in names else 'end'}"
+
+
+def gauge(what: str) -> Gauge | None:
+    """The micrometer of the shop's usual kind; of two V-anvils the 60° one, which fits three teeth."""
+    found = Gauge.objects.filter(what=what)
+    return found.filter(name__contains="60°").first() or found.first()

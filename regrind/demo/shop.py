@@ -1,0 +1,57 @@
+"""The demo's shop before the first box: its people, registers and customers."""
+from datetime import datetime, timedelta
+from typing import Any
+
+from regrind.geometry.units import Typed, Unit, parse, show_with_unit
+from regrind.record.actions import keep_customer
+from regrind.record.models import Customer
+from regrind.shop.models import Gauge, Holding, Person, Wheel
+from regrind.shop.owner.actions import keep_letterhead
+
+ROLES = ("owner", "bench", "front_desk")
+PLAIN = ("name", "contact", "mail", "phone", "unit", "keep", "scrap", "always_ask", "never_scrap_unasked",
+         "prices_on_slip")
+
+
+def nm(text: str) -> int:
+    return parse(text).nm
+
+
+def minor(text: str) -> int:
+    return round(float(text) * 100)
+
+
+def typed(mm: float, unit: Unit) -> Typed:
+    """A reading as a bench hand would write it, at the gauge's resolution."""
+    step = 2_540 if unit == "in" else 1_000
+    whole = round(mm * 1_000_000 / step) * step
+    return parse(show_with_unit(whole, unit))
+
+
+def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:
+    """Letterhead, gauges, wheels and holdings; returns the people by name. `now`: what calibration counts from."""
+    people = {told["name"]: Person.objects.create_user(
+        told["name"], None, **{role: told.get(role, False) for role in ROLES}) for told in data["people"]}
+    head = dict(data["letterhead"])
+    keep_letterhead(by=people["Oda"], rate_minor=minor(head.pop("rate")), **head)
+    for told in data["gauges"]:
+        Gauge.objects.create(
+            name=told["name"], what=told["what"], resolution_nm=nm(told["resolution"]),
+            uncertainty_nm=nm(told["uncertainty"]),
+            calibrated_until=(now + timedelta(days=told["calibrated_days"])).date())
+    for told in data["wheels"]:
+        Wheel.objects.create(name=told["name"], abrasive=told["abrasive"], shape=told["shape"], grit=told["grit"],
+                             bond=told["bond"], diameter_nm=nm(told["diameter"]), width_nm=nm(told["width"]),
+                             marked_maximum_rpm=told["rpm"], trued_runout_nm=nm(told["trued"]))
+    Holding.objects.bulk_create([Holding(name=name) for name in data["holdings"]])
+    return people
+
+
+def make_customer(told: dict[str, Any], by: Person) -> Customer:
+    """A customer with the terms that the scenario tells."""
+    values: dict[str, Any] = {name: told[name] for name in PLAIN if name in told}
+    values |= {f"{name}_nm": nm(told[name]) for name in ("under", "step", "shortest") if name in told}
+    values |= {f"{name}_minor": minor(told[name]) for name in ("batch_minimum", "rush_charge") if name in told}
+    if "percent" in told:
+        values["under_hundredths_percent"] = minor(told["percent"])
+    return keep_customer(by=by, regrinds_left_on_report=told.get("regrinds_left", False), **values)

@@ -1,0 +1,1 @@
+"""Form fields and columns of lengths, dates and angles: text in, exact values out."""

@@ -1,0 +1,154 @@
+"""Form fields that read the bench's language: text in, exact values out, an error beside the field."""
+from collections.abc import Callable
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+
+from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse, show_with_unit
+
+from .whole import read_whole
+
+
+class LengthInput(forms.TextInput):
+    input_type = "text"
+
+    def __init__(self, attrs: dict | None = None):
+        super().__init__({"inputmode": "decimal", "autocomplete": "off", "spellcheck": "false", "class": "length",
+                          **(attrs or {})})
+
+
+class LengthText(forms.CharField):
+    """A length as the bench types it; cleans to geometry.units.Typed, or None where left empty.
+
+    unit: what a bare decimal or fraction is in. remembered: what a bare whole number in this field was said to mean
+    ('thou' …), empty while nobody has. least_nm, most_nm: the allowed range, named in the error.
+    """
+
+    widget = LengthInput
+
+    def __init__(self, *, unit: Unit = "in", least_nm: int | None = 0, most_nm: int | None = None,
+                 remembered: str = "", **kwargs: Any) -> None:
+        super().__init__(max_length=64, **kwargs)
+        self.unit, self.least_nm, self.most_nm, self.remembered = unit, least_nm, most_nm, remembered
+
+    def clean(self, value: str | None) -> Typed | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        typed = self._read(text)
+        self._check_range(typed)
+        return typed
+
+    def _read(self, text: str) -> Typed:
+        try:
+            return parse(text, unit=self.unit)
+        except NeedsUnit as ask:
+            if self.remembered:
+                return parse(f"{text} {self.remembered}")
+            raise ValidationError(str(ask), code="needs_unit", params={"choices": ask.choices}) from ask
+        except NotALength as error:
+            raise ValidationError(str(error), code="not_a_length") from error
+
+    def _check_range(self, typed: Typed) -> None:
+        low, high = self.least_nm, self.most_nm
+        if (low is not None and typed.nm < low) or (high is not None and typed.nm > high):
+            raise ValidationError(f"{typed.text} is outside what fits here: {self.range_words()}.", code="range")
+
+    def range_words(self) -> str:
+        low = show_with_unit(self.least_nm, self.unit) if self.least_nm is not None else ""
+        high = show_with_unit(self.most_nm, self.unit) if self.most_nm is not None else ""
+        if low and high:
+            return f"from {low} to {high}"
+        return f"{low} or more" if low else f"{high} or less"
+
+
+class AngleText(forms.CharField):
+    """An angle in degrees, kept in hundredths of a degree (an int), or None where left empty."""
+
+    widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "angle"})
+
+    def __init__(self, *, least: float = 0, most: float = 90, **kwargs: Any) -> None:
+        super().__init__(max_length=16, **kwargs)
+        self.least, self.most = least, most
+
+    def clean(self, value: str | None) -> int | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        plain = text.replace("\u2212", "-").replace(",", ".").removesuffix("°").removesuffix("deg").strip()
+        try:
+            degrees = Decimal(plain) if plain.isascii() and "e" not in plain.lower() and "_" not in plain else None
+        except InvalidOperation:
+            degrees = None
+        if degrees is None or not degrees.is_finite() or degrees != degrees.quantize(Decimal("0.01")):
+            raise ValidationError(f"“{text}” is not an angle. Write 12 or 12.5, in degrees, two decimals at most.")
+        if not self.least <= degrees <= self.most:
+            raise ValidationError(f"{text}° is outside what fits here: from {self.least:g}° to {self.most:g}°.")
+        return int(degrees * 100)
+
+
+class MoneyText(forms.CharField):
+    """A price, kept in minor units (an int), or None where left empty."""
+
+    widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "money"})
+
+    def clean(self, value: str | None) -> int | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        plain = text.replace(",", ".")
+        whole, point, cents = plain.partition(".")
+        if not (whole + cents).isascii() or not (whole + cents).isdigit() or len(cents) > 2 or len(whole) > 7 \
+                or (point and not cents) or plain.count(".") > 1:
+            raise ValidationError(f"“{text}” is not a price. Write 7.50 or 12, from 0 to 9999999.99.")
+        return int(whole or "0") * 100 + int(cents.ljust(2, "0") or "0")
+
+
+class InUse(forms.ModelChoiceField):
+    """A gauge, wheel or work holding that is in use; one that was retired while its page was open is still taken,
+    since that is what the work was done with."""
+
+    def __init__(self, register: type[models.Model], **kwargs: Any) -> None:
+        self.register = register._default_manager
+        super().__init__(self.register.filter(in_use=True), required=False, empty_label="not said", **kwargs)
+        self.error_messages["invalid_choice"] = "That is not in the register: choose one of the list."
+
+    def take(self, sent: str | None) -> None:
+        if (key := read_whole(sent)) is not None:
+            self.queryset = self.register.filter(Q(in_use=True) | Q(pk=key))
+
+
+class ShopForm(forms.Form):
+    """The base of every form: trims, keeps what was typed, and puts the focus on the first error.
+
+    refused_beside: the field that a refusal of the shop's rules stands beside, None for the head of the form.
+    """
+
+    error_css_class = "wrong"
+    required_css_class = "required"
+    refused_beside: str | None = None
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
+        for name, field in self.fields.items():
+            if isinstance(field, InUse) and self.is_bound:
+                field.take(self.data.get(name))
+            field.error_messages["required"] = f"{(field.label or name.replace('_', ' ')).capitalize()} is needed."
+
+    def check_stale(self) -> None:
+        """Raise Conflict where what the page showed is no longer so. Run in the transaction of the save."""
+
+    def refuse(self, message: str) -> None:
+        """Show why the shop's rules do not allow it."""
+        self.add_error(self.refused_beside, message)
+
+    def each_length(self, act: Callable[[str, LengthText], None]) -> None:
+        """Call `act(name, field)` for every length field, to set units and what was remembered."""
+        for name, field in self.fields.items():
+            if isinstance(field, LengthText):
+                act(name, field)

@@ -1,0 +1,1 @@
+"""Files on the disk: photos, and which rows name which files."""

@@ -1,0 +1,1 @@
+"""The owner's pages: the shop's settings and its people."""

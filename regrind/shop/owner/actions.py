@@ -1,0 +1,43 @@
+"""What the owner decides about the shop itself: its people and its letterhead."""
+from ..events import Refusal, event
+from ..models import Letterhead, Person
+
+
+def add_person(*, by: Person, name: str, password: str, front_desk: bool, bench: bool, owner: bool) -> Person:
+    """Make an account. Refusal where the name is taken or no role is given."""
+    if Person.objects.filter(name__iexact=name).exists():
+        raise Refusal(f"There is a {name} already.")
+    if not (front_desk or bench or owner):
+        raise Refusal("Tick at least one role.")
+    with event(by, "account", why="new account"):
+        return Person.objects.create_user(name, password, front_desk=front_desk, bench=bench, owner=owner)
+
+
+def change_person(*, by: Person, person: Person, front_desk: bool, bench: bool, owner: bool, is_active: bool,
+                  left_handed: bool, password: str = "") -> None:
+    """Change roles, hand, whether they work here, and the password if one is given.
+
+    Refusal where no active owner would be left, or an active person would have no role.
+    """
+    others = Person.objects.filter(owner=True, is_active=True).exclude(pk=person.pk)
+    if not (owner and is_active) and not others.exists():
+        raise Refusal("Someone must stay the owner.")
+    if is_active and not (front_desk or bench or owner):
+        raise Refusal("Tick at least one role.")
+    changes: dict[str, object] = {"front_desk": front_desk, "bench": bench, "owner": owner, "is_active": is_active,
+                                  "left_handed": left_handed}
+    if password:
+        person.set_password(password)
+        changes["password"] = person.password
+    with event(by, "account"):
+        Person.objects.filter(pk=person.pk).update(**changes)
+
+
+def keep_letterhead(*, by: Person, **changes: object) -> None:
+    """Write the shop's one row of settings."""
+    with event(by, "settings"):
+        row = Letterhead.objects.order_by("pk").first()
+        if row is None:
+            Letterhead.objects.create(**changes)
+        else:
+            Letterhead.objects.filter(pk=row.pk).update(**changes)

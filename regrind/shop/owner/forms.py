@@ -1,0 +1,94 @@
+"""The owner's forms: people and the letterhead."""
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+
+from regrind.geometry.units import Typed, Unit, show_with_unit
+
+from ..fields.forms import LengthText, ShopForm
+from ..files.photos import NoPhoto, draw_logo
+from ..models import UNITS, Letterhead
+from ..picture_heads import JPEG, PNG
+
+ROLES = (("front_desk", "Front desk"), ("bench", "Bench"), ("owner", "Owner"))
+
+
+class PersonForm(ShopForm):
+    front_desk = forms.BooleanField(label="Front desk", required=False)
+    bench = forms.BooleanField(label="Bench", required=False)
+    owner = forms.BooleanField(label="Owner", required=False)
+    is_active = forms.BooleanField(label="Works here", required=False, initial=True)
+    left_handed = forms.BooleanField(label="Number pad on the left", required=False)
+    password = forms.CharField(label="New password", required=False, max_length=200, strip=False,
+                               widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+                               help_text="Ten characters or more. Left empty, it stays as it is.")
+
+    def clean_password(self) -> str:
+        password = self.cleaned_data["password"]
+        if password:
+            validate_password(password)
+        return password
+
+
+class NewPersonForm(PersonForm):
+    name = forms.CharField(max_length=60)
+    field_order = ["name", "password"]
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        del self.fields["is_active"], self.fields["left_handed"]
+        self.fields["password"].required = True
+        self.fields["password"].help_text = "Ten characters or more."
+
+
+class LetterheadForm(ShopForm):
+    name = forms.CharField(label="Shop name", max_length=80)
+    address = forms.CharField(label="Address", max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    phone = forms.CharField(max_length=40, required=False)
+    mail = forms.EmailField(max_length=120, required=False)
+    unit = forms.ChoiceField(label="The shop's unit", choices=UNITS)
+    currency = forms.RegexField(r"^[A-Z]{3}$", label="Currency", max_length=3, help_text="Three capitals, USD or EUR.",
+                                error_messages={"invalid": "A currency is three capitals, USD or EUR for example."})
+    size_step = LengthText(label="Size step", least_nm=1_000, most_nm=5_000_000)
+    finish_radial = LengthText(label="Finish allowance, radial", most_nm=1_000_000)
+    finish_end = LengthText(label="Finish allowance, end", most_nm=2_000_000)
+    stylus_distance = LengthText(label="Stylus to wheel contact", most_nm=50_000_000,
+                                 help_text="What the sides lose at the back of the flute.")
+    logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB. Printed in black.")
+
+    LENGTHS = ("size_step", "finish_radial", "finish_end", "stylus_distance")
+
+    def __init__(self, *args, unit: Unit, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in self.LENGTHS:
+            field = self.fields[name]
+            assert isinstance(field, LengthText)
+            field.unit = unit
+            field.widget.attrs["data-unit"] = unit
+
+    def clean_logo(self):
+        file = self.cleaned_data.get("logo")
+        if not file:
+            return None
+        content = file.read(300_001)
+        if len(content) > 300_000:
+            raise ValidationError("The logo is larger than 300 kB.")
+        if not content.startswith((PNG, JPEG)):
+            raise ValidationError("The logo is neither PNG nor JPEG.")
+        try:
+            return draw_logo(content)
+        except NoPhoto as error:
+            raise ValidationError(str(error).replace("photo", "logo")) from error
+
+    def changes(self) -> dict[str, object]:
+        """The clean values by the names of Letterhead's columns."""
+        data = self.cleaned_data
+        lengths = {f"{name}_nm": typed.nm for name in self.LENGTHS if isinstance(typed := data[name], Typed)}
+        plain = {name: data[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
+        return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
+
+
+def letterhead_initial(row: Letterhead) -> dict[str, object]:
+    lengths = {name: show_with_unit(getattr(row, f"{name}_nm"), row.unit, places=4 if row.unit == "in" else 3)
+               for name in LetterheadForm.LENGTHS}
+    return {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")} | lengths

@@ -1,0 +1,1 @@
+"""People, their tablets, how they sign in and what they may open."""

@@ -1,0 +1,38 @@
+"""Who may open a page. The access table in the tests lists every URL with its roles.
+
+A session that a PIN or a badge opened is a bench session: whatever else the person may do waits for their password.
+"""
+from collections.abc import Callable
+from functools import wraps
+
+from django.core.exceptions import PermissionDenied
+
+from .person import Person
+
+BY_PIN = "by_pin"       # of a session: the id of the tablet on which a PIN or a badge opened it
+
+
+class PasswordNeeded(PermissionDenied):
+    """The person may do this, but not by a PIN: a password would open it."""
+
+
+def hold_back(person: Person) -> None:
+    """Leave this request's person the bench alone, as a PIN or a badge gives it; the record is not touched."""
+    person.by_pin = True
+    person.held_back = tuple(role for role in ("front_desk", "owner") if getattr(person, role))
+    person.bench, person.front_desk, person.owner = person.may("bench"), False, False
+
+
+def needs(*roles: str) -> Callable:
+    """Let a view through for people who hold at least one of `roles`; others get 403."""
+    def wrap(view: Callable) -> Callable:
+        @wraps(view)
+        def guarded(request, *args, **kwargs):
+            if not any(request.user.may(role) for role in roles):
+                if set(request.user.held_back) & {*roles, "owner"}:
+                    raise PasswordNeeded
+                raise PermissionDenied(" or ".join(role.replace("_", " ") for role in roles))
+            return view(request, *args, **kwargs)
+        guarded.roles = roles       # type: ignore[attr-defined]
+        return guarded
+    return wrap

@@ -1,0 +1,79 @@
+"""A person's PIN and badge, set by themselves or by the owner."""
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from regrind.paper.qr import QUIET_MODULES, modules
+
+from ..models import Person
+from ..posts.once import person_of
+from ..posts.saving import save
+from . import tablet_actions
+from .access import PasswordNeeded, needs
+from .tablet_forms import PinForm
+
+SHOWN_ONCE = "badge_once"
+
+
+@needs("front_desk", "bench", "owner")
+@require_http_methods(["GET", "POST"])
+def my_pin(request: HttpRequest) -> HttpResponse:
+    """One's own PIN: by password only, so that whoever finds a tablet open changes nobody's."""
+    if person_of(request).by_pin:
+        raise PasswordNeeded
+    return _pin(request, person_of(request), reverse("shop:my_pin"))
+
+
+@needs("owner")
+@require_http_methods(["GET", "POST"])
+def pin(request: HttpRequest, pk: int) -> HttpResponse:
+    return _pin(request, get_object_or_404(Person, pk=pk), reverse("shop:pin", args=[pk]))
+
+
+def _pin(request: HttpRequest, who: Person, here: str) -> HttpResponse:
+    taken_away = request.method == "POST" and request.POST.get("do") == "take"
+    form = PinForm(request.POST if request.method == "POST" and not taken_away else None)
+
+    def show() -> HttpResponse:
+        return render(request, "shop/pin.html", {"form": form, "who": who, "mine": who.pk == person_of(request).pk},
+                      status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        tablet_actions.set_pin(by=person_of(request), person=who, pin="" if taken_away else form.cleaned_data["pin"])
+        messages.success(request, f"{who} has no PIN any more." if taken_away else f"{who} has a new PIN.")
+        return here
+
+    return save(request, None if taken_away else form, act=act, show=show)
+
+
+@needs("owner")
+@never_cache
+@require_http_methods(["GET", "POST"])
+def badge(request: HttpRequest, pk: int) -> HttpResponse:
+    """A new badge for a person: its code is shown once, to be printed."""
+    who = get_object_or_404(Person, pk=pk)
+
+    def show() -> HttpResponse:
+        shown, code = request.session.pop(SHOWN_ONCE, [0, ""])
+        code = code if shown == who.pk else ""
+        return render(request, "shop/badge.html", {"who": who, "code": code} | (draw(code) if code else {}))
+
+    def act() -> str:
+        if request.POST.get("do") == "take":
+            tablet_actions.drop_badge(by=person_of(request), person=who)
+        else:
+            request.session[SHOWN_ONCE] = [who.pk, tablet_actions.make_badge(by=person_of(request), person=who)]
+        return reverse("shop:badge", args=[pk])
+
+    return save(request, None, act=act, show=show)
+
+
+def draw(code: str) -> dict[str, object]:
+    """The badge's code as one path of an SVG, each module a unit, its quiet zone included in `side`."""
+    rows = modules(code)
+    path = "".join(f"M{x + QUIET_MODULES} {y + QUIET_MODULES}h1v1h-1z" for y, row in enumerate(rows)
+                   for x, black in enumerate(row) if black)
+    return {"path": path, "side": len(rows) + 2 * QUIET_MODULES}

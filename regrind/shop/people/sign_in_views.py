@@ -1,0 +1,72 @@
+"""Signing in and out."""
+from django.conf import settings
+from django.contrib.auth import authenticate, logout
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_http_methods, require_POST
+
+from ..fields.whole import read_whole
+from ..models import Person
+from ..posts.held import begin
+from ..web.where import back
+from . import hand, sign_in_limit
+from .sign_in_forms import SignInForm
+
+ON_A_TABLET = 30 * 60      # seconds that a password's rights last on a tablet that many hands hold
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponse:
+    if request.method == "GET" and request.GET.get("by") != "password" and hand.tablet_of(request):
+        return redirect(f"{reverse('shop:who')}?{urlencode({'next': back(request)})}")
+    form = SignInForm(request.POST or None)
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        person = _known(request, form)
+        if person:
+            begin(request, person)
+            if hand.carries_token(request):
+                request.session.set_expiry(ON_A_TABLET)
+            return redirect(back(request))
+        status = 422 if not sign_in_limit.closed(request, form.cleaned_data["name"]) else 429
+    people = Person.objects.filter(is_active=True) if settings.DEMO else []
+    return render(request, "shop/sign_in.html", {"form": form, "people": people, "next": back(request)},
+                  status=status)
+
+
+def _known(request: HttpRequest, form: SignInForm) -> Person | None:
+    """The person whose name and password these are; else the form says what is wrong."""
+    name = form.cleaned_data["name"]
+    if sign_in_limit.closed(request, name):
+        form.add_error(None, "Too many tries. Wait a quarter of an hour, or ask the owner.")
+        return None
+    person = authenticate(request, username=name, password=form.cleaned_data["password"])
+    if person is None:
+        sign_in_limit.note(request, name)
+        form.add_error(None, "Name and password do not belong together.")
+        return None
+    sign_in_limit.forget(name)
+    return person
+
+
+@login_not_required
+@require_POST
+def demo_sign_in(request: HttpRequest) -> HttpResponse:
+    """One tap in the demo shop, and only there."""
+    if not settings.DEMO:
+        return redirect("shop:sign_in")
+    person = Person.objects.filter(pk=read_whole(request.POST.get("person")) or 0, is_active=True).first()
+    if person is None:
+        return redirect("shop:sign_in")
+    begin(request, person)
+    return redirect(back(request))
+
+
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    logout(request)
+    return redirect("shop:sign_in")

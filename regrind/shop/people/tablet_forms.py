@@ -1,0 +1,54 @@
+"""Forms of tablets, PINs and badges."""
+from django import forms
+from django.core.exceptions import ValidationError
+
+from ..fields.forms import ShopForm
+from ..fields.whole import read_whole
+
+DIGITS = "01234567890123456789"
+
+
+def pad_input(**attrs: str) -> forms.PasswordInput:
+    """Digits that nobody reads over a shoulder; the tablet shows its number keys."""
+    return forms.PasswordInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "pin", **attrs})
+
+
+class PinForm(ShopForm):
+    """A new PIN, typed twice."""
+
+    pin = forms.CharField(label="New PIN", max_length=6, widget=pad_input(), help_text="Four to six digits.")
+    again = forms.CharField(label="The same again", max_length=6, widget=pad_input())
+
+    def clean_pin(self) -> str:
+        pin = self.cleaned_data["pin"]
+        if len(pin) < 4 or read_whole(pin, 6) is None:
+            raise ValidationError("A PIN is four to six digits.")
+        if len(set(pin)) == 1 or pin in DIGITS or pin in DIGITS[::-1]:
+            raise ValidationError("That PIN is tried first by everybody: no row of digits, and not one digit alone.")
+        return pin
+
+    def clean(self):
+        data = super().clean() or {}
+        if data.get("pin") and data.get("again") is not None and data["pin"] != data["again"]:
+            self.add_error("again", "That is not the same PIN.")
+        return data
+
+
+class HandForm(ShopForm):
+    """Who is at the tablet: a PIN for the person who was tapped, or a badge. Neither is shown again."""
+
+    pin = forms.CharField(label="PIN, or scan your badge", max_length=40, widget=pad_input(autofocus="autofocus"))
+
+
+class BadgeForm(ShopForm):
+    badge = forms.CharField(label="Scan your badge", max_length=40, required=False, widget=forms.PasswordInput(
+        attrs={"autocomplete": "off", "autofocus": "autofocus"}))
+
+    def clean_badge(self) -> str:
+        if not self.cleaned_data["badge"]:
+            raise ValidationError("Scan your badge, or tap your name above.")
+        return self.cleaned_data["badge"]
+
+
+class TabletForm(ShopForm):
+    name = forms.CharField(label="Where this tablet stands", max_length=40)

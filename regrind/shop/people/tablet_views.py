@@ -1,0 +1,94 @@
+"""The enrolled tablet: who is at it, handing over, and the owner's list of tablets."""
+from django.contrib import messages
+from django.contrib.auth import logout
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST
+
+from ..fields.whole import read_whole
+from ..models import Person
+from ..posts.once import person_of
+from ..posts.saving import save
+from ..web.where import back
+from . import hand, tablet_actions
+from .access import needs
+from .tablet import Tablet
+from .tablet_forms import BadgeForm, HandForm, TabletForm
+
+
+@login_not_required
+@never_cache
+@require_http_methods(["GET", "POST"])
+def who(request: HttpRequest) -> HttpResponse:
+    """Tiles of people; a tap leads to the keypad, a badge straight in. A tablet that is not enrolled: the password."""
+    tablet, here = hand.tablet_of(request), back(request)
+    if tablet is None:
+        return redirect(f"{reverse('shop:sign_in')}?{urlencode({'next': here, 'by': 'password'})}")
+    told = request.POST if request.method == "POST" else request.GET
+    people = hand.bench_hands()
+    person = next((one for one in people if one.pk == read_whole(told.get("person"))), None)
+    form: HandForm | BadgeForm = (HandForm if person else BadgeForm)(request.POST if request.POST else None)
+    if form.is_bound and form.is_valid():
+        found, why = _find(request, tablet, person, form.cleaned_data["pin" if person else "badge"])
+        if found:
+            hand.open_bench(request, tablet, found)
+            return redirect(here)
+        form.add_error(None, why)
+    status = 200 if not form.is_bound else 429 if "Too many" in str(form.errors) else 422
+    return render(request, "shop/who.html", {"form": form, "people": people, "person": person, "tablet": tablet,
+                                             "next": here}, status=status)
+
+
+def _find(request: HttpRequest, tablet: Tablet, person: Person | None, typed: str) -> tuple[Person | None, str]:
+    """A badge is known by how it starts, wherever it is scanned."""
+    if person is None or typed.upper().startswith(hand.BADGE_START):
+        return hand.find_by_badge(request, tablet, typed)
+    return hand.find_by_pin(request, tablet, person, typed)
+
+
+@needs("front_desk", "bench", "owner")
+@require_POST
+def hand_over(request: HttpRequest) -> HttpResponse:
+    """The next person, please: the page stays, who writes on it changes."""
+    here = back(request)
+    logout(request)
+    return redirect(f"{reverse('shop:who')}?{urlencode({'next': here})}")
+
+
+@needs("owner")
+@require_http_methods(["GET", "POST"])
+def tablets(request: HttpRequest) -> HttpResponse:
+    """The enrolled tablets; the one in hand can be enrolled."""
+    form = TabletForm(request.POST or None)
+    tokens: list[str] = []
+
+    def show() -> HttpResponse:
+        return render(request, "shop/tablets.html", {
+            "form": form, "tablets": Tablet.objects.select_related("enrolled_by"), "mine": hand.tablet_of(request)},
+            status=422 if form.is_bound else 200)
+
+    def act() -> str:
+        tokens.append(tablet_actions.enrol(by=person_of(request), name=form.cleaned_data["name"]))
+        messages.success(request, "This tablet is enrolled: hand over, and everyone signs in by PIN or badge.")
+        return reverse("shop:tablets")
+
+    answer = save(request, form, act=act, show=show)
+    for token in tokens:
+        hand.give_token(answer, token)
+    return answer
+
+
+@needs("owner")
+@require_POST
+def revoke(request: HttpRequest, pk: int) -> HttpResponse:
+    tablet = get_object_or_404(Tablet, pk=pk)
+
+    def act() -> str:
+        tablet_actions.revoke(by=person_of(request), tablet=tablet)
+        messages.success(request, f"{tablet} is revoked: no PIN opens anything on it.")
+        return reverse("shop:tablets")
+    return save(request, None, act=act, page=reverse("shop:tablets"))

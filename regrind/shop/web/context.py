@@ -1,0 +1,46 @@
+"""What every template may need to know of the shop."""
+from django.conf import settings
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils.functional import SimpleLazyObject
+
+from ..owner.letterhead import letterhead
+from ..people.hand import carries_token
+from ..posts.once import person_of
+
+# name, address, the roles that see it in the bar
+ROOMS = [("Today", "today:page", ()), ("Receiving", "receiving:batches", ("front_desk", "bench")),
+         ("Bench", "bench:page", ("bench",)), ("Office", "office:page", ("front_desk",)),
+         ("Families", "review:families", ("owner",)), ("Bench book", "calculators:index", ()),
+         ("Shop", "shop:settings", ("owner",))]
+
+
+def shop(request: HttpRequest) -> dict[str, object]:
+    return {"on_tablet": SimpleLazyObject(lambda: carries_token(request)), "letterhead": SimpleLazyObject(letterhead),
+            "demo": settings.DEMO,
+            "rooms": SimpleLazyObject(lambda: _rooms(request)), "search_address": _address("today:search")}
+
+
+def _address(name: str) -> str:
+    try:
+        return reverse(name)
+    except NoReverseMatch:
+        return ""
+
+
+def _rooms(request: HttpRequest) -> list[dict[str, object]]:
+    """The rooms this person works in, the one they are in marked."""
+    shown: list[dict[str, object]] = []
+    person = person_of(request)
+    for name, url_name, roles in ROOMS:
+        address = _address(url_name)
+        if address and (not roles or any(person.may(role) for role in roles)):
+            shown.append({"name": name, "address": address, "here": False})
+    here = [room for room in shown if _is_in(request.path, str(room["address"]))]
+    if here:
+        max(here, key=lambda room: len(str(room["address"])))["here"] = True
+    return shown
+
+
+def _is_in(path: str, address: str) -> bool:
+    return path == address if address == "/" else path.startswith(address)

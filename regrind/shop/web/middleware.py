@@ -1,0 +1,114 @@
+"""What every answer carries, and what no request may bring."""
+from django.conf import settings
+from django.contrib.auth import logout
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.http import HttpResponse, HttpResponseBadRequest, HttpResponseRedirect
+from django.urls import reverse
+from django.utils.http import urlencode
+from django_htmx.http import HttpResponseClientRedirect
+
+from ..people.access import BY_PIN, hold_back
+from ..people.tablet import Tablet
+from ..posts import held
+
+
+class ContentSecurityPolicy:
+    """Send SECURE_CSP with every answer. (Django 6 brings this by the same setting name.)"""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+        self.policy = "; ".join(f"{what} {where}" for what, where in settings.SECURE_CSP.items())
+
+    def __call__(self, request):
+        response = self.get_response(request)
+        response.headers.setdefault("Content-Security-Policy", self.policy)
+        response.headers.setdefault("Permissions-Policy", "geolocation=(), microphone=(), payment=(), usb=()")
+        return response
+
+
+class BenchSession:
+    """A session opened by a PIN or a badge holds the bench alone, and only as long as its tablet is enrolled."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        tablet = request.session.get(BY_PIN)
+        if tablet and request.user.is_authenticated:
+            if Tablet.objects.filter(pk=tablet, revoked_at=None).exists():
+                hold_back(request.user)
+            else:
+                logout(request)
+        return self.get_response(request)
+
+
+class TabAnswers:
+    """A form that a page sends by script is told where to go, instead of being led there: the page then goes itself."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        answer = self.get_response(request)
+        if request.headers.get("X-Tab") and answer.status_code == 302:
+            answer = _keep_cookies(HttpResponse(status=204, headers={"X-Go-To": answer["Location"]}), answer)
+        return answer
+
+
+def _keep_cookies(answer, old):
+    answer.cookies = old.cookies
+    return answer
+
+
+class SignInRequired(LoginRequiredMiddleware):
+    """Every page asks for a sign-in unless it says otherwise. A fragment sends the whole page to it.
+
+    A form that was sent after the session had lapsed is held: it is offered again once somebody has signed in.
+    """
+
+    def handle_no_permission(self, request, view_func):
+        if request.headers.get("X-Tab"):
+            return HttpResponse(status=401)     # the script then sends the form as a page, which comes here again
+        if request.method == "POST" and not request.htmx and held.hold(request):
+            return HttpResponseRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': reverse('shop:held')})}")
+        answer = super().handle_no_permission(request, view_func)
+        if request.htmx:
+            back = request.htmx.current_url_abs_path or reverse(settings.LOGIN_REDIRECT_URL)
+            return HttpResponseClientRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': back})}")
+        return answer
+
+
+class RefuseLargeBody:
+    """A request larger than any form here is not read at all: a photo of 16 MB and what is typed beside it fit."""
+
+    MOST = 40_000_000
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if not length.isdigit() or int(length) > self.MOST:
+            return HttpResponse(f"What was sent is larger than {self.MOST // 1_000_000} MB. Go back and take the photo "
+                                "at a smaller size.", status=413, content_type="text/plain; charset=utf-8")
+        return self.get_response(request)
+
+
+class RefuseOddText:
+    """NUL and other control characters never come from a keyboard or a scanner: refuse them once, for every page."""
+
+    ODD = {chr(n) for n in range(32)} - set("\t\r\n")
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        if self._odd(request):
+            return HttpResponseBadRequest("The request holds control characters, which no field here takes.",
+                                          content_type="text/plain; charset=utf-8")
+        return self.get_response(request)
+
+    def _odd(self, request) -> bool:
+        fields = [request.GET] + ([request.POST] if request.method == "POST" else [])
+        return any(self.ODD & set(text) for data in fields for key, texts in data.lists()
+                   for text in (key, *texts))

@@ -1,0 +1,79 @@
+"""The demo shop is worked through by the same actions as the pages, so it must hold what they promise."""
+import pytest
+from django.core.management import call_command
+from django.http import QueryDict
+from django.utils import timezone
+
+from regrind.bench.models import FinalCheck, Inspection, Plan
+from regrind.demo.clock import REAL_NOW
+from regrind.record.models import Batch, Family, Piece, Step, Tool
+from regrind.record.moves import reconcile
+from regrind.review.families import all_rows
+from regrind.review.looking import Look
+from regrind.review.pieces import pieces_behind
+from regrind.review.verdicts import FEW, LOTS, NOT, PRICE, WORTH
+from regrind.shop.models import History, Person
+from regrind.shop.undo import UNDO_FOR
+from tests.kept import kept
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(scope="module")
+def demo(django_db_setup, django_db_blocker):
+    yield from kept(django_db_blocker, lambda: call_command("demo", verbosity=0))
+
+
+def test_the_demo_holds_two_years_of_about_four_hundred_pieces_in_every_state(demo, capsys):
+    assert 350 <= Piece.objects.count() <= 480
+    days = [batch.received_at for batch in Batch.objects.order_by("received_at")]
+    assert (days[-1] - days[0]).days > 600
+    there = set(Piece.objects.values_list("whereabouts", flat=True))
+    assert there >= {"arrived", "looked_at", "waiting", "to_grind", "ground", "away", "released", "left",
+                     "recycled", "missing"}
+    for batch in Batch.objects.all():
+        counts = reconcile(batch)
+        assert counts["came"] == sum(n for name, n in counts.items() if name != "came")
+    assert all(row.sums.seen for row in all_rows(Look()))
+    call_command("demo", verbosity=0)
+    assert "not empty" in capsys.readouterr().out
+
+
+def test_nothing_in_the_demo_went_past_the_steps_and_every_change_has_an_actor(demo):
+    assert Step.objects.exists()
+    assert Inspection.objects.exists()
+    assert Plan.objects.filter(like=None).exclude(case="").exists()
+    assert FinalCheck.objects.filter(passed=True).exists()
+    assert not History.objects.filter(event=None, table="record_piece").exists()
+
+
+def test_the_demo_was_recorded_when_it_was_done_so_nothing_of_it_is_just_now(demo):
+    assert timezone.now is REAL_NOW
+    newest = Step.objects.order_by("-event__recorded_at").first()
+    assert newest.recorded_at == newest.done_at
+    assert newest.recorded_at < timezone.now() - UNDO_FOR
+
+
+def test_one_tool_of_the_demo_came_back_smaller_each_time_and_now_waits_for_an_answer(demo):
+    visits = list(Tool.objects.get(customer_number="MC-0417").visits.order_by("batch__number"))
+    sizes = [check.diameter_nm for check in FinalCheck.objects.filter(piece__in=visits).order_by("pk")]
+    assert len(visits) == 5
+    assert sizes == sorted(sizes, reverse=True)
+    assert visits[-1].whereabouts == "waiting"
+    assert Piece.objects.exclude(complaint_of=None).filter(batch__closed=False).exists()
+
+
+def test_the_demos_families_page_shows_every_verdict_and_a_plan_that_is_off(demo, client):
+    rows = all_rows(Look())
+    assert {row.verdict.code for row in rows} == {WORTH, LOTS, PRICE, NOT, FEW}
+    client.force_login(Person.objects.get(name="Oda"))
+    offered = [row for row in rows if client.get(f"/review/{row.key}").context["offers"]]
+    assert [(row.family.nominal_nm, row.family.coating) for row in offered] == [(6_000_000, "TiN")]
+
+
+def test_the_regrinds_left_of_a_family_open_the_pieces_whose_plans_foretold_them(demo):
+    told = [row for row in all_rows(Look()) if row.sums.left_n]
+    assert told
+    for row in told:
+        behind = pieces_behind(Family.objects.get(pk=row.key), Look(), QueryDict("result=left"))
+        assert behind.count() == row.sums.left_n
