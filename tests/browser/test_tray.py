@@ -119,6 +119,6 @@ def test_the_exception_is_told_on_the_strip_by_a_word_and_a_shape(bench, make_ba
     states = bench.page.locator(".strip .state")
     assert states.all_inner_texts() == ["arrived", "looked at", "arrived"]
     assert [state.get_attribute("class").split()[-1] for state in states.all()] == ["plain", "inside", "plain"]
-    expect(bench.page.get_by_text("Looked at just now: 1-2.")).to_be_visible()
-    bench.press("Take it back")
+    expect(bench.page.get_by_text("Inspected 1 piece")).to_be_visible()
+    bench.press("Undo")
     assert whereabouts(str(line)) == {("arrived", ""): 3}

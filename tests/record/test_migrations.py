@@ -31,7 +31,8 @@ def test_every_column_of_every_model_is_in_the_migrated_database():
     with connection.cursor() as cursor:
         for model in apps.get_models():
             described = connection.introspection.get_table_description(cursor, model._meta.db_table)
-            assert {column.name for column in described} == {field.column for field in model._meta.local_concrete_fields}, model
+            there = {column.name for column in described}
+            assert there == {field.column for field in model._meta.local_concrete_fields}, model
 
 
 def test_the_allowed_steps_are_filled_in():
