@@ -124,7 +124,7 @@ def test_who_goes_to_another_page_while_it_is_sent_gets_there_and_it_is_saved_on
 
 @pytest.fixture
 def two_wait(hand):
-    """A correction of what was seen and then the undo of what it corrects, saved while the network is away. Call with the ticks."""
+    """A correction of what was seen, and the undo of what it corrects, saved while the network is away.."""
     page = hand.page
 
     def leave(pieces: int) -> None:
