@@ -2,6 +2,7 @@
 from collections.abc import Callable, Container, Iterable, Sequence
 from datetime import datetime, timedelta
 from operator import attrgetter
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -112,8 +113,8 @@ class TickedPieces(ShopForm):
 class PiecesForm(TickedPieces):
     """Ticks for pieces of one line; lengths are read in the customer's unit. `ticked`: keys to tick instead of all."""
 
-    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
-                 ticked: Sequence[str] = (), **kwargs):
+    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
+                 ticked: Sequence[str] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.line = line
         self.offer(pieces, seen, ticked)
@@ -123,7 +124,7 @@ class PiecesForm(TickedPieces):
         field.unit = self.line.batch.customer.unit
         field.widget.attrs["data-unit"] = field.unit
 
-    def clean_done_at(self):
+    def clean_done_at(self) -> datetime | None:
         """A late entry lies between the box's arrival and now."""
         return check_done_at(self.cleaned_data["done_at"], self.line.batch.received_at, "the box")
 

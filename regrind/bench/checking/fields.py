@@ -48,7 +48,7 @@ class CheckFields(PiecesForm):
     overall = LengthText(label="Overall length", most_nm=100 * CM_NM, required=False)
     usable = LengthText(label="Usable length", most_nm=100 * CM_NM, required=False)
     corner = forms.ChoiceField(label="Corner as it is now", required=False, choices=[
-        ("", "not said"), *FinalCheck._meta.get_field("corner").choices])      # type: ignore[misc]
+        ("", "not said"), *FinalCheck._meta.get_field("corner").choices])    # type: ignore[misc]  # may be None
     corner_size = LengthText(label="Corner size", most_nm=5 * CM_NM, required=False)
     coating = forms.CharField(label="Coating as it is now", max_length=60, required=False)
     witness = forms.CharField(label="Witness marks left", max_length=200, required=False)
@@ -67,8 +67,9 @@ class CheckFields(PiecesForm):
 
     asks_sure = False
 
-    def __init__(self, *args, pieces: Sequence[Piece], ground: dict[int, tuple[str, ...]], recoated: dict[int, str],
-                 initial: dict[str, Any], usable_nm: int | None = None, **kwargs):
+    def __init__(self, *args: Any, pieces: Sequence[Piece], ground: dict[int, tuple[str, ...]],
+                 recoated: dict[int, str], initial: dict[str, Any], usable_nm: int | None = None,
+                 **kwargs: Any) -> None:
         self.ground, self.recoated, self.usable_nm = ground, recoated, usable_nm
         self.confirmed: list[str] = []      # labels of readings that look odd and were said to be right
         super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
@@ -86,7 +87,7 @@ class CheckFields(PiecesForm):
         else:
             passed = self.fields["passed"]
             assert isinstance(passed, forms.ChoiceField)
-            passed.choices = list(passed.choices)[:2]       # type: ignore[arg-type]
+            passed.choices = list(passed.choices)[:2]       # type: ignore[arg-type]  # the stubs allow a callable
         for name in set(self.fields) - asked:
             del self.fields[name]
         self.needed = tuple(name for name in NEEDED.get(kind.code, ("diameter",)) if name in asked)
@@ -116,32 +117,32 @@ class CheckFields(PiecesForm):
             self.fields[f"why_{n}"] = forms.CharField(label="goes back to grinding because", max_length=300,
                                                       required=False)
 
-    def _those(self, names: Sequence[str]) -> list:
+    def _those(self, names: Sequence[str]) -> list[forms.BoundField]:
         return [self[name] for name in names if name in self.fields]
 
-    def main_fields(self) -> list:
+    def main_fields(self) -> list[forms.BoundField]:
         return self._those(("diameter", "point_angle", "lead", "width", "drop"))
 
-    def rest_fields(self) -> list:
+    def rest_fields(self) -> list[forms.BoundField]:
         return self._those(("runout_sides", "overall"))
 
-    def said_fields(self) -> list:
+    def said_fields(self) -> list[forms.BoundField]:
         return self._those(("corner", "corner_size", "coating"))
 
-    def more_fields(self) -> list:
+    def more_fields(self) -> list[forms.BoundField]:
         return self._those(MORE)
 
-    def left_fields(self) -> list:
+    def left_fields(self) -> list[forms.BoundField]:
         return self._those(tuple(LEFT))
 
     @property
     def has_relief(self) -> bool:
         return "drop" in self.fields
 
-    def nth_fields(self) -> list:
+    def nth_fields(self) -> list[forms.BoundField]:
         return [self[f"diameter_{piece.pk}"] for piece in self.nth]
 
-    def exception_rows(self) -> list[tuple]:
+    def exception_rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
         return [(self[f"back_{n}"], self[f"why_{n}"]) for n in range(1, EXCEPTIONS + 1)]
 
     @property

@@ -32,7 +32,8 @@ def expanded(gauge: Gauge | None) -> int:
     """U (k = 2) of one reading: the gauge's own standard uncertainty, and its resolution over the root of twelve."""
     if gauge is None:
         return 0
-    return round(2 * (gauge.uncertainty_nm**2 + gauge.resolution_nm**2 / 12) ** 0.5)
+    twofold_nm: float = 2 * (gauge.uncertainty_nm**2 + gauge.resolution_nm**2 / 12) ** 0.5
+    return round(twofold_nm)
 
 
 def compare(what: str, nm: int, least_nm: int | None, most_nm: int | None, expanded_nm: int) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from .fields import EXCEPTIONS, LEFT, LENGTHS, CheckFields
 
 
 class CheckForm(CheckFields):
-    def clean(self):
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         ticked = [self.by_id[key] for key in data.get("pieces") or []]
         self.exceptions = self._exceptions(data, ticked)
@@ -31,7 +31,7 @@ class CheckForm(CheckFields):
         self.asks_sure = True
         super().refuse(message)
 
-    def _ask_sure(self, data: dict) -> None:
+    def _ask_sure(self, data: dict[str, Any]) -> None:
         unit = self.line.batch.customer.unit
         relief_cdeg = self.relief.cdeg if self.relief else None
         for name, said in slips.find_odd(data, self.line.family, unit, relief_cdeg, self.usable_nm).items():
@@ -41,7 +41,7 @@ class CheckForm(CheckFields):
             self.asks_sure = True
             self.add_error(name, f"{said} If that is right, tick “it is right as typed” and save again.")
 
-    def _exceptions(self, data: dict, ticked: Sequence[Piece]) -> dict[int, str]:
+    def _exceptions(self, data: dict[str, Any], ticked: Sequence[Piece]) -> dict[int, str]:
         """Piece id -> why it goes back. A piece is named as printed, 3-7, or by its last number."""
         found: dict[int, str] = {}
         for n in range(1, EXCEPTIONS + 1):
@@ -63,7 +63,7 @@ class CheckForm(CheckFields):
                                      "a check of its own, without the others.")
         return found
 
-    def _needs(self, data: dict, ticked: Sequence[Piece]) -> None:
+    def _needs(self, data: dict[str, Any], ticked: Sequence[Piece]) -> None:
         going = data.get("passed")
         needed = self.needed if going == "yes" else ("diameter",) if going == "anew" else ()
         for name in needed:
@@ -79,12 +79,12 @@ class CheckForm(CheckFields):
                 self.add_error(name, f"Measure {piece.short}, or untick it: the line asks for every "
                                      f"{ordinal(self.line.check_every)}.")
 
-    def _method_fits(self, data: dict) -> None:
+    def _method_fits(self, data: dict[str, Any]) -> None:
         family = self.line.family
         if family.kind_data.computed:
             refuse_method(self, data.get("method"), family.teeth, family.unequal_index)
 
-    def _relief(self, data: dict) -> None:
+    def _relief(self, data: dict[str, Any]) -> None:
         self.relief: relief.Relief | None = None
         drop, over, diameter = (data.get(name) for name in ("drop", "drop_over", "diameter"))
         if drop and not over and "drop_over" not in self.errors:
@@ -98,7 +98,7 @@ class CheckForm(CheckFields):
             self.add_error("drop" if refused.field in ("drop_mm", "digit_mm") else "drop_over",
                            f"Drop and distance fit no relief: {refused.field.split('_')[0]} {refused.message}.")
 
-    def _is_true(self, data: dict, ticked: Sequence[Piece]) -> None:
+    def _is_true(self, data: dict[str, Any], ticked: Sequence[Piece]) -> None:
         family = self.line.family
         for piece in ticked:
             parts = self.ground.get(piece.pk, ())
@@ -110,7 +110,7 @@ class CheckForm(CheckFields):
         if data.get("corner") == "re-formed" and not data.get("corner_size") and "corner_size" not in self.errors:
             self.add_error("corner_size", "Say the size it was re-formed to.")
 
-    def _goes_back(self, data: dict) -> None:
+    def _goes_back(self, data: dict[str, Any]) -> None:
         if not data.get("sent_back"):
             self.add_error("sent_back", "Say why, so that the grinder knows.")
         if data.get("left_depth") and not data.get("left_reach") and "left_reach" not in self.errors:

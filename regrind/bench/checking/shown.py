@@ -17,7 +17,7 @@ class Shown:
     findings: list[dict[str, Any]]
 
     @property
-    def alike(self) -> tuple | None:
+    def alike(self) -> tuple[int | None, bool, str, str] | None:
         """What pieces share that were not read themselves and went the same way; None for one that was read."""
         if self.compared or self.row.diameter_nm is not None or self.row.in_full:
             return None

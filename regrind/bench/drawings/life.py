@@ -1,5 +1,5 @@
 """A followed tool's life: its diameter at each visit, as it came and as it left, and the limit that it nears."""
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -44,7 +44,7 @@ def draw_life(visits: Sequence[Visit], limit_nm: int | None, unit: Unit) -> Safe
     return svg.wrap(width, HEIGHT, f"Diameter over {len(visits)} visits", parts)
 
 
-def _trace(visits: Sequence[Visit], up) -> list[SafeString]:
+def _trace(visits: Sequence[Visit], up: Callable[[int], float]) -> list[SafeString]:
     """The line down and along, an open spot where it came, a dyed one where it left."""
     line: list[svg.Point] = []
     spots: list[SafeString] = []
@@ -57,7 +57,7 @@ def _trace(visits: Sequence[Visit], up) -> list[SafeString]:
     return [svg.path(line, "was", closed=False), *spots]
 
 
-def _labels(x: float, visit: Visit, up, unit: Unit) -> list[SafeString]:
+def _labels(x: float, visit: Visit, up: Callable[[int], float], unit: Unit) -> list[SafeString]:
     """The day below; beside the spot what it left with, else what it came with."""
     parts = [svg.text((x, HEIGHT - BOTTOM + 22), date_format(visit.day, "j M"), anchor="middle", look="note"),
              svg.text((x, HEIGHT - BOTTOM + 40), date_format(visit.day, "Y"), anchor="middle", look="note")]

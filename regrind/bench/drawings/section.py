@@ -59,7 +59,8 @@ def _teeth(tooth: Tooth, radii: Sequence[float], to_mm: float | None, deepest: M
 def radius_before(option: Mapping[str, Any]) -> float:
     """The highest tooth's radius: what the option leaves, and what it takes off that tooth."""
     removal = option.get("removal_radial_mm") or option.get("removal_radial_range_mm") or [0.0]
-    return option["diameter_mm"] / 2 + max([0.0, *removal])
+    radius_mm: float = option["diameter_mm"] / 2 + max([0.0, *removal])
+    return radius_mm
 
 
 def tooth_radii(case: Mapping[str, Any], before: float) -> list[float]:

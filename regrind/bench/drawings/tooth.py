@@ -70,8 +70,9 @@ def heel(edge: svg.Point, relief_rad: float, width_mm: float) -> svg.Point:
     turn = math.atan2(edge[0], edge[1])
     along = (-math.cos(turn), math.sin(turn))
     inward = (-math.sin(turn), -math.cos(turn))
-    return tuple(e + width_mm * (math.cos(relief_rad) * a + math.sin(relief_rad) * i)      # type: ignore[return-value]
-                 for e, a, i in zip(edge, along, inward, strict=True))
+    return tuple(       # type: ignore[return-value]  # of two coordinates
+        e + width_mm * (math.cos(relief_rad) * a + math.sin(relief_rad) * i)
+        for e, a, i in zip(edge, along, inward, strict=True))
 
 
 def flank(tooth: Tooth, edge: svg.Point) -> list[svg.Point]:
@@ -101,8 +102,9 @@ def outline(tooth: Tooth, turn_rad: float, radius_mm: float, top: Sequence[svg.P
 
 
 def _bend(a: svg.Point, over: svg.Point, b: svg.Point, t: float) -> svg.Point:
-    return tuple((1 - t) ** 2 * p + 2 * t * (1 - t) * q + t * t * r      # type: ignore[return-value]
-                 for p, q, r in zip(a, over, b, strict=True))
+    return tuple(       # type: ignore[return-value]  # of two coordinates
+        (1 - t) ** 2 * p + 2 * t * (1 - t) * q + t * t * r
+        for p, q, r in zip(a, over, b, strict=True))
 
 
 def grind(tooth: Tooth, turn_rad: float, from_mm: float, to_mm: float) -> tuple[list[svg.Point], list[svg.Point]]:

@@ -119,8 +119,8 @@ def send_to_coater(*, by: Person, batch: Batch, pieces: Sequence[Piece], number:
     if not pieces:
         raise Refusal("Tick the pieces that go to the coater.")
     with event(by, "sent to coater", why=f"to {coater}", done_at=sent_at) as sending:
-        slip = CoaterSlip.objects.create(event=sending, number=number, batch=batch, coater=coater, coating=coating,
-                                         expected=expected)
+        slip: CoaterSlip = CoaterSlip.objects.create(event=sending, number=number, batch=batch, coater=coater,
+                                                     coating=coating, expected=expected)
         CoaterPiece.objects.bulk_create([CoaterPiece(event=sending, slip=slip, piece=piece) for piece in pieces])
         move(pieces=pieces, to="away", by=by, reason=f"{coating} at {coater}, slip {number}")
     return slip

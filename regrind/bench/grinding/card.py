@@ -192,8 +192,9 @@ def _passes(card: Card, wheel: Wheel | None, finish_mm: float) -> None:
 
 def what_changes(cards: Sequence[Card]) -> list[str]:
     """Between the cards of one tray: the names of the figures that are not the same on all."""
-    figures: dict[str, set] = {"the diameter": set(), "the travel stop": set(), "the stylus height": set(),
-                               "the infeed": set(), "the end": set()}
+    figures: dict[str, set[object]] = {
+        "the diameter": set(), "the travel stop": set(), "the stylus height": set(), "the infeed": set(),
+        "the end": set()}
     for card in cards:
         plan = card.plan
         figures["the diameter"].add(plan and plan.diameter_nm)

@@ -1,4 +1,5 @@
 """The setup card's page."""
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -9,7 +10,7 @@ from django.views.decorators.http import require_GET
 
 from regrind.geometry.units import show_with_unit
 from regrind.record.find import line_or_404, pieces_of
-from regrind.record.models import Line
+from regrind.record.models import Line, Piece
 from regrind.shop.fields.forms import InUse, LengthText, ShopForm
 from regrind.shop.models import Holding
 from regrind.shop.owner.letterhead import letterhead
@@ -20,7 +21,7 @@ from ..models import Plan
 from ..rows import newest
 from .card import set_up, what_changes
 from .forms import WheelChoice
-from .usual import aim, last_used, suits
+from .usual import Aim, aim, last_used, suits
 from .views import alike
 from .wheel import find_speed
 
@@ -55,9 +56,10 @@ def _first_values(request: HttpRequest, line: Line) -> dict[str, Any]:
     return {"distance": distance, "mode": "wet"} | last_used(line, person_of(request))
 
 
-def _worked_out(line: Line, form: SetupForm, first: dict[str, Any], groups: list) -> dict[str, Any]:
+def _worked_out(line: Line, form: SetupForm, first: dict[str, Any],
+                groups: Sequence[tuple[Aim, list[Piece]]]) -> dict[str, Any]:
     given = form.cleaned_data if form.is_bound and form.is_valid() else {}
-    wheels = form.fields["wheel"].queryset      # type: ignore[attr-defined]
+    wheels = form.fields["wheel"].queryset      # type: ignore[attr-defined]  # a WheelChoice, to the stubs any field
     wheel = given["wheel"] if given else wheels.filter(pk=first.get("wheel") or 0).first()
     holding = given["holding"] if given else Holding.objects.filter(pk=first.get("holding") or 0).first()
     distance = given["distance"].nm if given.get("distance") else letterhead().stylus_distance_nm

@@ -1,5 +1,5 @@
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -7,6 +7,7 @@ from django import forms
 from django.utils import timezone
 
 from regrind.geometry.units import Unit, show_with_unit
+from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt, day
 from regrind.shop.fields.forms import InUse, LengthText
 from regrind.shop.models import Holding, Wheel
@@ -56,7 +57,7 @@ class GrindForm(PiecesForm):
 
     asks_wheel = asks_order = asks_rest = False
 
-    def __init__(self, *args, aims: Sequence[Aim], initial: dict[str, Any], **kwargs):
+    def __init__(self, *args: Any, aims: Sequence[Aim], initial: dict[str, Any], **kwargs: Any) -> None:
         self.aims = {aim.piece.pk: aim for aim in aims}
         unit = kwargs["line"].batch.customer.unit
         super().__init__(*args, initial=first_values(aims, unit) | initial, **kwargs)
@@ -95,14 +96,14 @@ class GrindForm(PiecesForm):
     def has_gash(self) -> bool:
         return "gashed" in self.fields
 
-    def clean(self):
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         self._wheel_suits(data)
         self._rest_is_said(data)
         self._sides_first(data)
         return data
 
-    def _wheel_suits(self, data: dict) -> None:
+    def _wheel_suits(self, data: dict[str, Any]) -> None:
         """Diamond for carbide, CBN for high-speed steel, never the reverse without a warning."""
         wheel, material = data.get("wheel"), self.line.family.material
         if wheel and not suits(material, wheel) and not data.get("wheel_sure"):
@@ -111,36 +112,36 @@ class GrindForm(PiecesForm):
                    else "CBN is for steel: diamond is for carbide.")
             self.add_error("wheel", f"{why} If this wheel was used, tick below that it was.")
 
-    def _missing(self, data: dict) -> set[str]:
+    def _missing(self, data: dict[str, Any]) -> set[str]:
         """Parts that the ticked pieces' plans ask for and that are neither ticked nor done before."""
         chosen = [self.aims[piece.pk] for piece in self._ticked(data) if piece.pk in self.aims]
         return {part for aim in chosen for part in aim.left} - set(data.get("grinds") or [])
 
-    def _ticked(self, data: dict) -> list:
+    def _ticked(self, data: dict[str, Any]) -> list[Piece]:
         return [self.by_id[key] for key in data.get("pieces") or []]
 
-    def _rest_is_said(self, data: dict) -> None:
+    def _rest_is_said(self, data: dict[str, Any]) -> None:
         missing = self._missing(data)
         if missing and data.get("grinds") and not data.get("rest"):
             self.asks_rest = True
             self.add_error("grinds", f"The plan asks for the {' and the '.join(sorted(missing))} as well: tick that, "
                                      "or say below what becomes of it.")
 
-    def _sides_first(self, data: dict) -> None:
+    def _sides_first(self, data: dict[str, Any]) -> None:
         """Finishing the end before the sides is asked about; roughing it off first is not the end grind."""
         if self._ends_first(data) and not data.get("order_sure"):
             self.asks_order = True
             self.add_error("order", "The sides go before the end: the end can follow later, not the other way round. "
                                     "If the end was finished first, tick below that it was.")
 
-    def _ends_first(self, data: dict) -> bool:
+    def _ends_first(self, data: dict[str, Any]) -> bool:
         parts, order = set(data.get("grinds") or []), data.get("order")
         if "end" not in parts or order == "end_roughed":
             return False
         sides_follow = "sides" in self._missing(data) and data.get("rest") == "follows"
         return sides_follow or ("sides" in parts and order == "end_first")
 
-    def values(self) -> dict:
+    def values(self) -> dict[str, Any]:
         """The arguments of actions.grind, besides pieces and revisions."""
         data = self.cleaned_data
         parts, missing = set(data["grinds"]), self._missing(data)
@@ -180,9 +181,10 @@ class AwayForm(PiecesForm):
     expected = day(label="Expected back")
     done_at = DoneAt(label="When they left, if not now")
 
-    def clean_expected(self):
+    def clean_expected(self) -> date | None:
         """Not before the box came, and within a year from now: a slip of the pen in the year is caught here."""
-        expected, came = self.cleaned_data["expected"], timezone.localdate(self.line.batch.received_at)
+        expected: date | None = self.cleaned_data["expected"]
+        came = timezone.localdate(self.line.batch.received_at)
         latest = timezone.localdate() + timedelta(days=366)
         if expected and not came <= expected <= latest:
             raise forms.ValidationError(f"{expected} is not likely: from {came}, when the box came, to {latest}.")

@@ -59,7 +59,8 @@ def option_of(plan: Plan) -> dict[str, Any]:
     root = root_of(plan)
     if not root.answer or root.chosen is None:
         return {}
-    return json.loads(root.answer)["options"][root.chosen]
+    options: list[dict[str, Any]] = json.loads(root.answer)["options"]
+    return options[root.chosen]
 
 
 def root_of(plan: Plan) -> Plan:
@@ -70,7 +71,8 @@ def root_of(plan: Plan) -> Plan:
 def radius_before_mm(option: dict[str, Any]) -> float:
     """The highest tooth's radius: what the option leaves, and the most that it takes off a tooth."""
     removal = option.get("removal_radial_mm") or option.get("removal_radial_range_mm") or [0.0]
-    return option["diameter_mm"] / 2 + max([0.0, *removal])
+    radius_mm: float = option["diameter_mm"] / 2 + max([0.0, *removal])
+    return radius_mm
 
 
 def _infeed(plan: Plan, option: dict[str, Any], seen: dict[int, int]) -> int | None:
@@ -78,7 +80,8 @@ def _infeed(plan: Plan, option: dict[str, Any], seen: dict[int, int]) -> int | N
     if not plan.diameter_nm:
         return None
     if option:
-        return max(0, round(radius_before_mm(option) * 1e6 - plan.diameter_nm / 2))
+        stock_nm: float = radius_before_mm(option) * 1e6 - plan.diameter_nm / 2
+        return max(0, round(stock_nm))
     before = seen.get(plan.inspection_id or 0)
     return max(0, (before - plan.diameter_nm) // 2) if before else None
 

@@ -84,7 +84,7 @@ def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]
 
 def alike(aims: Sequence[Aim]) -> list[tuple[Aim, list[Piece]]]:
     """Pieces that are ground to the same figures, together: the first's aim and the pieces."""
-    groups: dict[tuple, tuple[Aim, list[Piece]]] = {}
+    groups: dict[tuple[object, ...], tuple[Aim, list[Piece]]] = {}
     for item in aims:
         plan = item.plan
         key = (plan and plan.diameter_nm, item.infeed_nm, item.end_nm, item.parts, item.done)

@@ -50,7 +50,7 @@ def find_speed(wheel: Wheel | None, mode: str) -> Speed:
     if wheel is None:
         return Speed(refused="No wheel is chosen.")
     diameter, most = wheel.diameter_nm / 1e6, wheel.marked_maximum_rpm
-    band, why = attempt(lambda: recommend_speed(wheel.abrasive, mode))      # type: ignore[arg-type]
+    band, why = attempt(lambda: recommend_speed(wheel.abrasive, mode))    # type: ignore[arg-type]  # refuses others
     if not most:
         return Speed(refused="No marked maximum is on record for this wheel, so no speed is worked out. "
                              "Read it on the wheel and add it to the register before the wheel turns.")

@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.relief import Way, find_relief
@@ -18,7 +19,7 @@ from ..usual import MARK_SHARES, SHARES, find_usual, find_usual_overall, recall_
 from .fields import InspectFields
 
 
-def check_needed(form: InspectFields, data: dict) -> None:
+def check_needed(form: InspectFields, data: dict[str, Any]) -> None:
     depth = data.get("damage_depth")
     if data.get("damage") == "depth" and "damage_depth" not in form.errors:
         if not depth:
@@ -29,7 +30,7 @@ def check_needed(form: InspectFields, data: dict) -> None:
         form.add_error("reach", "Say how far back from the end the damage reaches.")
 
 
-def check_readings(form: InspectFields, data: dict) -> None:
+def check_readings(form: InspectFields, data: dict[str, Any]) -> None:
     given = [data.get(name) for name in form.tooth_names]
     if not any(reading is not None for reading in given):
         return
@@ -42,7 +43,7 @@ def check_readings(form: InspectFields, data: dict) -> None:
         form.add_error(form.tooth_names[0], "The highest tooth reads 0, the others below it.")
 
 
-def check_marks(form: InspectFields, data: dict) -> None:
+def check_marks(form: InspectFields, data: dict[str, Any]) -> None:
     for n in form.mark_numbers:
         row = {name: data.get(f"mark_{n}_{name}") for name in ("tooth", "from", "to", "depth", "wear_land", "what")}
         if not any(row.values()):
@@ -57,7 +58,7 @@ def check_marks(form: InspectFields, data: dict) -> None:
             form.add_error(f"mark_{n}_to", "The mark ends before it begins: both count from the end back.")
 
 
-def check_overall(form: InspectFields, data: dict) -> None:
+def check_overall(form: InspectFields, data: dict[str, Any]) -> None:
     """A flute is never longer than its tool; a length that is not usual of a tool so long when new is asked about."""
     flute, overall = data.get("flute_length"), data.get("overall")
     if flute and overall and overall.nm <= flute.nm:
@@ -74,7 +75,7 @@ def check_overall(form: InspectFields, data: dict) -> None:
                                  f"{show_with_unit(new, unit)} long when new?")
 
 
-def read_relief(form: InspectFields, data: dict) -> None:
+def read_relief(form: InspectFields, data: dict[str, Any]) -> None:
     """A drop gives the primary relief, unless that was typed as well."""
     drop, over, way = data.get("drop"), data.get("drop_over"), data.get("drop_way") or "tangent"
     if not drop:
@@ -89,7 +90,7 @@ def read_relief(form: InspectFields, data: dict) -> None:
             form.add_error("drop", f"That drop and distance fit no relief: {refused.message}.")
 
 
-def guard_slips(form: InspectFields, data: dict) -> None:
+def guard_slips(form: InspectFields, data: dict[str, Any]) -> None:
     """A lost zero or a moved point is asked about before it is stored; what was said to be right is noted."""
     size = form.line.family.nominal_nm or (data["diameter"].nm if data.get("diameter") else 0)
     if not size:
@@ -106,7 +107,7 @@ def guard_slips(form: InspectFields, data: dict) -> None:
                 form.ask_sure(name, _odd(form, name, data[name].nm, low, high))
 
 
-def _left_with(form: InspectFields, data: dict) -> int | None:
+def _left_with(form: InspectFields, data: dict[str, Any]) -> int | None:
     """The diameter that a followed tool left with last time, where one such tool alone is looked at."""
     pieces = [form.by_id[key] for key in data.get("pieces") or []]
     tool = pieces[0].tool if len(pieces) == 1 else None
@@ -122,7 +123,7 @@ def _odd(form: InspectFields, name: str, nm: int, low: int, high: int) -> str:
     return f"{said}; usual here is {span}to {show_with_unit(high, unit)}."
 
 
-def check_possible(form: InspectFields, data: dict) -> None:
+def check_possible(form: InspectFields, data: dict[str, Any]) -> None:
     """What the plan could not take is told now, beside the field, while the tool is still in the hand."""
     if data.get("sure"):
         return
@@ -136,7 +137,7 @@ def check_possible(form: InspectFields, data: dict) -> None:
             form.ask_sure(name if name in form.fields else None, said)
 
 
-def _as_row(form: InspectFields, data: dict) -> Inspection:
+def _as_row(form: InspectFields, data: dict[str, Any]) -> Inspection:
     """What would be stored, its marks named by their rows in the form."""
     row = Inspection(diameter_how="measured", method=data["method"], damage=data["damage"], teeth=data.get("teeth"),
                      relief_cdeg=form.relief_cdeg)

@@ -81,8 +81,8 @@ class InspectFields(PiecesForm):
     ANGLES = ("rake", "primary", "secondary")
     COMPUTED_ONLY = ("method", "tir", "flute_length", "core", "land", *ANGLES, "drop", "drop_over", "drop_way")
 
-    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int], ticked: Sequence[str] = (),
-                 known: Mapping[str, Any] | None = None, **kwargs):
+    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
+                 ticked: Sequence[str] = (), known: Mapping[str, Any] | None = None, **kwargs: Any) -> None:
         family, kind = line.family, line.family.kind_data
         first = {"teeth": family.teeth, "rows": MARKS, **(known or {})}
         self.as_on = first.pop("as_on", "")     # the piece before, where something is taken over from it
@@ -133,13 +133,13 @@ class InspectFields(PiecesForm):
                 self.fields[f"mark_{n}_{name}"] = LengthText(label=label, most_nm=30 * CM_NM, required=False)
             self.fields[f"mark_{n}_what"] = forms.CharField(label="what", max_length=40, required=False)
 
-    def tooth_fields(self) -> list:
+    def tooth_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.tooth_names]
 
-    def word_fields(self) -> list:
+    def word_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.word_names]
 
-    def mark_rows(self) -> list[list]:
+    def mark_rows(self) -> list[list[forms.BoundField]]:
         return [[self[f"mark_{n}_{name}"] for name in taps.ROW] for n in self.mark_numbers]
 
     def ask_sure(self, name: str | None, said: str) -> None:

@@ -1,4 +1,6 @@
 """The form of an inspection: its fields, and what must hold among them."""
+from typing import Any
+
 from ..gauge_fields import refuse_method
 from . import checks
 from .fields import InspectFields
@@ -7,7 +9,7 @@ from .fields import InspectFields
 class InspectForm(InspectFields):
     """An inspection of some of a line's pieces, checked field by field and as a whole."""
 
-    def clean(self):
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         checks.check_needed(self, data)
         if self.computed:

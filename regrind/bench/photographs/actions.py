@@ -30,8 +30,10 @@ def add_photo(*, by: Person, line: Line, piece: Piece | None, photo: Photograph,
         Line.objects.select_for_update().get(pk=line.pk)
         if Photo.objects.filter(line=line).count() >= MOST:
             raise Refusal(f"This line has {MOST} photos: remove one first.")
-        return Photo.objects.create(event=adding, line=line, piece=piece, about=about, inspection=seen, plan=plan,
-                                    mark=mark, words=words, sha256=sha256, width=photo.width, height=photo.height)
+        kept: Photo = Photo.objects.create(
+            event=adding, line=line, piece=piece, about=about, inspection=seen, plan=plan, mark=mark, words=words,
+            sha256=sha256, width=photo.width, height=photo.height)
+        return kept
 
 
 def marks_of(seen: Inspection | None) -> int:
@@ -45,4 +47,5 @@ def add_again(*, by: Person, photo: Photo) -> Photo:
     if Photo.objects.filter(pk=photo.pk).exists():
         raise Refusal("This photo was not removed.")
     with event(by, "photo", why=photo.words) as adding:
-        return Photo.objects.create(event=adding, **{name: getattr(photo, name) for name in COPIED})
+        again: Photo = Photo.objects.create(event=adding, **{name: getattr(photo, name) for name in COPIED})
+        return again

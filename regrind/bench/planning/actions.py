@@ -123,12 +123,13 @@ def _columns(made: Decision, option: Mapping[str, Any]) -> dict[str, Any]:
             "cut_back_nm": nm(made.cut_back_nm, "cut_back_mm"), "usable_nm": nm(made.usable_nm, "usable_length_mm")}
 
 
-def _option(answer: dict | None, chosen: int | None) -> dict[str, Any]:
+def _option(answer: dict[str, Any] | None, chosen: int | None) -> dict[str, Any]:
     if answer is None or chosen is None:
         return {}
     if not 0 <= chosen < len(answer["options"]):
         raise Refusal("That option is not among those worked out: open the page again.")
-    return answer["options"][chosen]
+    option: dict[str, Any] = answer["options"][chosen]
+    return option
 
 
 TERMS = ("outside_diameter", "outside_usable_length")
@@ -165,4 +166,6 @@ def keep_common_size(*, by: Person, line: Line, sizes: Sequence[dict[str, Any]])
     """Write down the one or two sizes that the bench took for a line, with their pieces and those left out."""
     with event(by, "planned") as planning:
         last = CommonSize.every.filter(line=line).aggregate(m=Max("revision"))["m"] or 0
-        return CommonSize.objects.create(event=planning, line=line, revision=last + 1, sizes=canonical(list(sizes)))
+        kept: CommonSize = CommonSize.objects.create(event=planning, line=line, revision=last + 1,
+                                                     sizes=canonical(list(sizes)))
+        return kept

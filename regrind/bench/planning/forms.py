@@ -1,5 +1,6 @@
 """What the bench hand decides on the plan page."""
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from django import forms
 
@@ -35,8 +36,8 @@ class DecideForm(PiecesForm):
     cut_back = LengthText(label="Off the end", most_nm=50_000_000, required=False)
     done_at = DoneAt()
 
-    def __init__(self, *args, line: Line, pieces: Sequence[Piece], seen: dict[int, int] | None = None,
-                 marks: Mapping[int, int] | None = None, **kwargs):
+    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], seen: dict[int, int] | None = None,
+                 marks: Mapping[int, int] | None = None, **kwargs: Any) -> None:
         super().__init__(*args, line=line, pieces=pieces, seen=seen or {}, **kwargs)
         self.fields["pieces"].required = False      # a size is taken for all of them
         self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
@@ -50,7 +51,7 @@ class DecideForm(PiecesForm):
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = choices
 
-    def clean(self):
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         do = data.get("do")
         if do in ("keep", "ask", *BACK, "plain") and not data.get("pieces") and "pieces" not in self.errors:
@@ -65,11 +66,11 @@ class DecideForm(PiecesForm):
             self._plain_fits(data)
         return data
 
-    def _needs(self, data: dict, name: str, words: str) -> None:
+    def _needs(self, data: dict[str, Any], name: str, words: str) -> None:
         if not data.get(name) and name not in self.errors:
             self.add_error(name, words)
 
-    def _plain_fits(self, data: dict) -> None:
+    def _plain_fits(self, data: dict[str, Any]) -> None:
         kind = self.line.family.kind_data
         if not data.get("grinds") and "grinds" not in self.errors:
             self.add_error("grinds", f"Choose what is ground: {', '.join(kind.grinds)}.")

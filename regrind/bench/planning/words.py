@@ -1,4 +1,7 @@
 """What the plan's short codes mean, in the words of the bench."""
+from collections.abc import Mapping
+from typing import Any
+
 from regrind.geometry.errors import Refused
 
 LIMITS = {
@@ -52,7 +55,7 @@ def say_fault(refused: Refused) -> str:
     return f"{say_field(refused.key).capitalize()}: {refused.message}."
 
 
-def say_option(option: dict) -> str:
+def say_option(option: Mapping[str, Any]) -> str:
     """What an option does, as one would tell it: `sides and end`."""
     parts = [name for name in ("sides", "end") if option[name]]
     return " and ".join(parts) if parts else "nothing: it is sound"

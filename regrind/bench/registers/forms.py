@@ -26,7 +26,7 @@ class RegisterForm(SeenForm):
     apart: tuple[str, ...] = ("seen",)      # fields that are no columns
     refused_beside = "name"
 
-    def __init__(self, *args, unit: Unit, row: Model | None, **kwargs):
+    def __init__(self, *args: Any, unit: Unit, row: Model | None, **kwargs: Any) -> None:
         super().__init__(*args, initial=_initial(self, row, unit), **kwargs)
         self.unit, self.stored_nm = unit, getattr(row, "trued_runout_nm", None)
         self.saw(row)
@@ -72,7 +72,9 @@ def _show(nm: int | None, unit: Unit) -> str:
 
 
 class GaugeForm(RegisterForm):
-    what = forms.ChoiceField(label="Kind", choices=Gauge._meta.get_field("what").choices)       # type: ignore[arg-type]
+    what = forms.ChoiceField(
+        label="Kind",
+        choices=Gauge._meta.get_field("what").choices)     # type: ignore[arg-type]  # the stubs allow None
     resolution = LengthText(label="Resolution", least_nm=10, most_nm=MM_NM)
     uncertainty = LengthText(label="Standard uncertainty", most_nm=MM_NM, required=False,
                              help_text="from its certificate, k = 1")
@@ -80,7 +82,8 @@ class GaugeForm(RegisterForm):
     in_use = forms.BooleanField(label="In use", required=False)
 
     def clean_calibrated_until(self) -> date | None:
-        until, latest = self.cleaned_data["calibrated_until"], timezone.localdate() + timedelta(days=MOST_DAYS_ON)
+        until: date | None = self.cleaned_data["calibrated_until"]
+        latest = timezone.localdate() + timedelta(days=MOST_DAYS_ON)
         if until and not FIRST_DAY <= until <= latest:
             raise ValidationError(f"{until} is not likely: from {FIRST_DAY} to {latest}.")
         return until
@@ -91,7 +94,9 @@ class GaugeForm(RegisterForm):
 
 
 class WheelForm(RegisterForm):
-    abrasive = forms.ChoiceField(label="Abrasive", choices=Wheel._meta.get_field("abrasive").choices)     # type: ignore[arg-type]
+    abrasive = forms.ChoiceField(
+        label="Abrasive",
+        choices=Wheel._meta.get_field("abrasive").choices)     # type: ignore[arg-type]  # the stubs allow None
     grit = forms.CharField(label="Grit", max_length=12, required=False, help_text="D64 or B64, for example")
     bond = forms.CharField(label="Bond", max_length=12, required=False)
     shape = forms.CharField(label="Shape, FEPA code", max_length=20, required=False, help_text="11V9, for example")
@@ -107,7 +112,7 @@ class WheelForm(RegisterForm):
     mark_4 = LengthText(label="Reading at mark 4", least_nm=-MM_NM, most_nm=MM_NM, required=False)
     in_use = forms.BooleanField(label="In use", required=False)
 
-    def clean(self):
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         width, diameter = data.get("width"), data.get("diameter")
         if width and diameter and width.nm > diameter.nm:

@@ -52,7 +52,8 @@ def _register(name: str) -> Callable[..., HttpResponse]:
             return reverse(f"bench:{name}")
 
         return save(request, form, act=act, show=show)
-    return needs("bench")(require_http_methods(["GET", "POST"])(page))
+    view: Callable[..., HttpResponse] = needs("bench")(require_http_methods(["GET", "POST"])(page))
+    return view
 
 
 def _say_fine(row: Model, unit: Unit) -> dict[str, str]:

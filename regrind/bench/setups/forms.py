@@ -1,4 +1,5 @@
 from collections.abc import Sequence
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -34,7 +35,7 @@ class TrayForm(TickedPieces):
 
     asks_wheel = False
 
-    def __init__(self, *args, stage: Stage, revisions: dict[int, int], **kwargs):
+    def __init__(self, *args: Any, stage: Stage, revisions: dict[int, int], **kwargs: Any) -> None:
         given = stage.lots[0].given
         super().__init__(*args, initial={"wheel": given.wheel and given.wheel.pk,
                                          "holding": given.holding and given.holding.pk}, **kwargs)
@@ -45,12 +46,12 @@ class TrayForm(TickedPieces):
     def name(self, piece: Piece) -> str:
         return str(piece)
 
-    def clean_done_at(self):
+    def clean_done_at(self) -> datetime | None:
         """A late entry lies between the arrival of the last box and now."""
         since = max(lot.line.batch.received_at for lot in self.stage.lots)
         return check_done_at(self.cleaned_data["done_at"], since, "the last of these boxes")
 
-    def clean(self):
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         wheel = data.get("wheel")
         wrong = [lot.line.family.material for lot in self._ticked(data)

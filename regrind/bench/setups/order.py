@@ -167,7 +167,7 @@ class _Path(NamedTuple):
                      (*self.trays, tray), tray.setup)
 
 
-def _rank(path: _Path) -> tuple:
+def _rank(path: _Path) -> tuple[int, tuple[tuple[date, int], ...]]:
     return path.weight, path.dues
 
 

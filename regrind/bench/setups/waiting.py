@@ -146,7 +146,7 @@ def _wheels() -> list[Wheel]:
     """The wheels in use, the one used last first."""
     of_wheel = Grind.objects.filter(wheel=OuterRef("pk")).order_by("-pk").values("pk")[:1]
     return sorted(Wheel.objects.filter(in_use=True).annotate(used=Subquery(of_wheel)),
-                  key=lambda wheel: -(wheel.used or 0))     # type: ignore[attr-defined]
+                  key=lambda wheel: -(wheel.used or 0))     # type: ignore[attr-defined]  # comes from annotate()
 
 
 def _choose(family: Family, wheel: int | None, holding: int | None, wheels: Sequence[Wheel],

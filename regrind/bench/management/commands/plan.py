@@ -2,7 +2,10 @@
 
 import json
 import sys
+from argparse import ArgumentParser
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from django.core.management.base import BaseCommand
 
@@ -17,15 +20,15 @@ class Command(BaseCommand):
     requires_system_checks = []
     requires_migrations_checks = False
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("cases", nargs="+", metavar="CASE.json", help="JSON or JSON Lines; - for standard input")
 
-    def handle(self, *args, cases, **options):
+    def handle(self, *args: Any, cases: Sequence[str], **options: Any) -> None:
         refused = [self.answer(name) for name in cases]
         if any(refused):
             sys.exit(2)
 
-    def answer(self, name):
+    def answer(self, name: str) -> bool:
         """Print what became of every case in the file `name`; true if one was refused."""
         try:
             raw = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
@@ -41,7 +44,7 @@ class Command(BaseCommand):
                 self.stdout.write(json.dumps(result.answer, allow_nan=False))
         return refused
 
-    def refuse(self, name, line, fault):
+    def refuse(self, name: str, line: int, fault: Refused) -> None:
         """One line on standard error, the first fault first."""
         more = "".join(f"; {other.field}: {other.message}" for other in fault.others)
         self.stderr.write(f"{name}:{line}: {fault.field}: {fault.message}{more}")
