@@ -101,7 +101,8 @@ def _exaggerate(spread: float, radius: float) -> int:
     if spread <= 0:
         return 1
     wanted = radius / 6 / spread
-    return max([1, *[f for p in range(7) for f in (10**p, 2 * 10**p, 5 * 10**p) if f <= wanted]])
+    times: int = max([1, *[f for p in range(7) for f in (10**p, 2 * 10**p, 5 * 10**p) if f <= wanted]])
+    return times
 
 
 def _tool(sketch: Sketch, radii: list[float], first: float) -> None:

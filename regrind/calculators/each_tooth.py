@@ -1,6 +1,7 @@
 """Odd flutes tooth by tooth: a V-anvil with each tooth once on top, or an indicator over each against a gauge pin."""
 import math
 from collections.abc import Sequence
+from typing import Any
 
 from django import forms
 
@@ -25,7 +26,7 @@ class ToothForm(BookForm):
 
     rows: tuple[str, ...] = ("tooth",)
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.count = self._count_teeth()
         for row in self.rows:
@@ -41,7 +42,8 @@ class ToothForm(BookForm):
 
     def _count_teeth(self) -> int:
         """How many teeth were chosen, 3 before anything sensible was."""
-        asked, allowed = self.data.get("teeth", ""), dict(self.fields["teeth"].choices)    # type: ignore[attr-defined]
+        asked = self.data.get("teeth", "")
+        allowed = dict(self.fields["teeth"].choices)    # type: ignore[attr-defined]  # every child has a choice there
         return int(asked if asked in allowed else FIRST_TEETH)
 
     def is_by_tooth(self, name: str) -> bool:

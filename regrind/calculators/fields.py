@@ -2,6 +2,7 @@
 import math
 import re
 from collections.abc import Callable
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -24,7 +25,7 @@ class BookForm(ShopForm):
 
     unit: Unit
 
-    def __init__(self, *args, unit: Unit, **kwargs):
+    def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.unit = unit
         self._add_certificates()
@@ -64,7 +65,8 @@ class BookForm(ShopForm):
     @classmethod
     def example(cls, unit: Unit) -> dict[str, str]:
         """What the page opens with, in this unit."""
-        return {name: field.examples[unit] for name, field in cls.base_fields.items()}     # type: ignore[attr-defined]
+        return {name: field.examples[unit]      # type: ignore[attr-defined]  # ours, on Django's field
+                for name, field in cls.base_fields.items()}
 
     def mm(self, name: str) -> float:
         """A length in millimetres, 0 where left empty; a digit with its standard uncertainty as one wider digit."""
@@ -109,11 +111,11 @@ class WholeText(forms.CharField):
 
     widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "angle"})
 
-    def __init__(self, *, least: int, most: int, **kwargs):
+    def __init__(self, *, least: int, most: int, **kwargs: Any) -> None:
         super().__init__(max_length=16, **kwargs)
         self.least, self.most = least, most
 
-    def clean(self, value):
+    def clean(self, value: str | None) -> int | None:
         text = super().clean(value)
         if not text:
             return None
@@ -128,11 +130,11 @@ class NumberText(forms.CharField):
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "angle"})
 
-    def __init__(self, *, least: float, most: float, unit: str, **kwargs):
+    def __init__(self, *, least: float, most: float, unit: str, **kwargs: Any) -> None:
         super().__init__(max_length=16, **kwargs)
         self.least, self.most, self.unit_name = least, most, unit
 
-    def clean(self, value):
+    def clean(self, value: str | None) -> float | None:
         text = super().clean(value)
         if not text:
             return None
@@ -149,7 +151,7 @@ class SpeedText(forms.CharField):
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "angle"})
     unit: Unit = "mm"
 
-    def clean(self, value):
+    def clean(self, value: str | None) -> float | None:
         text = super().clean(value)
         if not text:
             return None
@@ -166,7 +168,7 @@ def length(label: str, *, mm: str, inch: str, least_mm: float = 0.001, most_nm: 
            help_text: str = "") -> LengthText:
     field = LengthText(label=label, least_nm=round(least_mm * NM_PER_MM), most_nm=most_nm, required=needed,
                        help_text=help_text)
-    field.examples = {"mm": mm, "in": inch}      # type: ignore[attr-defined]
+    field.examples = {"mm": mm, "in": inch}      # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
@@ -178,26 +180,26 @@ def digit(label: str, *, mm: str = "0.001", inch: str = ".0001") -> LengthText:
 def angle(label: str, example: str, *, least: float = 0, most: float = 45, needed: bool = True,
           help_text: str = "") -> AngleText:
     field = AngleText(label=label, least=least, most=most, required=needed, help_text=help_text)
-    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]
+    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
 def whole(label: str, example: str, *, least: int, most: int, help_text: str = "") -> WholeText:
     field = WholeText(label=label, least=least, most=most, help_text=help_text)
-    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]
+    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
 def number(label: str, example: str, *, least: float, most: float, unit: str, needed: bool = True,
            help_text: str = "") -> NumberText:
     field = NumberText(label=label, least=least, most=most, unit=unit, required=needed, help_text=help_text)
-    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]
+    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
 def speed(label: str, *, mm: str, inch: str, needed: bool = True, help_text: str = "") -> SpeedText:
     field = SpeedText(max_length=24, label=label, required=needed, help_text=help_text)
-    field.examples = {"mm": mm, "in": inch}      # type: ignore[attr-defined]
+    field.examples = {"mm": mm, "in": inch}      # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
@@ -205,5 +207,5 @@ def choice(label: str, options: list[tuple[str, str]], example: str, help_text: 
     named = ", ".join(word for _, word in options)
     field = forms.ChoiceField(label=label, choices=options, help_text=help_text,
                               error_messages={"invalid_choice": f"That is not one of these: {named}."})
-    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]
+    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]  # ours, on Django's field
     return field

@@ -49,7 +49,7 @@ def calculator(request: HttpRequest, what: str) -> HttpResponse:
 
 
 def _wants_fragment(request: HttpRequest) -> bool:
-    asked = request.htmx      # type: ignore[attr-defined]
+    asked = request.htmx      # type: ignore[attr-defined]  # the middleware of django-htmx sets it
     return bool(asked) and not asked.boosted and not asked.history_restore_request
 
 

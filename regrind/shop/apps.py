@@ -1,3 +1,5 @@
+from typing import Any
+
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
@@ -9,7 +11,7 @@ class ShopConfig(AppConfig):
         post_migrate.connect(install_history, dispatch_uid="history")
 
 
-def install_history(app_config, **_) -> None:
+def install_history(app_config: AppConfig, **_: Any) -> None:
     """Once, after the last room's tables are there: the one signal of this project."""
     from django.apps import apps
     from django.db import connection

@@ -1,6 +1,6 @@
 """The event behind every fact: who did what and when, what was undone, and the rows that hang on it."""
 from datetime import datetime
-from typing import Any
+from typing import ClassVar, Self, TypeVar
 
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
@@ -48,10 +48,13 @@ def not_undone(event: str = "event") -> Q:
     return Q(~Exists(Event.objects.filter(undoes=OuterRef(event))))
 
 
-class StandingManager(models.Manager):
+_Row = TypeVar("_Row", bound=models.Model, covariant=True)
+
+
+class StandingManager(models.Manager[_Row]):
     """Only rows whose event was not undone: what stands."""
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> models.QuerySet[_Row]:
         return super().get_queryset().filter(not_undone())
 
 
@@ -63,8 +66,8 @@ class EventRow(models.Model):
 
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
 
-    objects = StandingManager()
-    every = models.Manager()    # noqa: DJ012  # a manager, no field
+    objects: ClassVar[StandingManager[Self]] = StandingManager()
+    every = models.Manager()
 
     class Meta:
         abstract = True

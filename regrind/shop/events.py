@@ -4,6 +4,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
 from django.db import connection, transaction
 from django.utils import timezone
@@ -34,7 +35,7 @@ class Refusal(Exception):
         self.event = event
 
 
-Deferred = Callable[[set], None]
+Deferred = Callable[[set[Any]], None]
 
 
 @dataclass
@@ -43,7 +44,7 @@ class _Running:
 
     key: str = ""
     event: Event | None = None
-    deferred: dict[Deferred, set] = field(default_factory=dict)
+    deferred: dict[Deferred, set[Any]] = field(default_factory=dict)
 
 
 _running: ContextVar[_Running | None] = ContextVar("running", default=None)

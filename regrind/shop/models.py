@@ -1,4 +1,6 @@
 """What the whole shop shares. The rules of history and of the once-only keys stand in modules of their own."""
+from datetime import date
+
 from django.db import models
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
@@ -55,14 +57,14 @@ class Gauge(models.Model):
     def __str__(self) -> str:
         return self.name
 
-    def state(self, on) -> str:
+    def state(self, on: date) -> str:
         """'calibrated until …', 'overdue since …' or 'not calibrated', as of the date `on`."""
         if self.calibrated_until is None:
             return "not calibrated"
         day = date_format(self.calibrated_until, "j M Y")
         return f"overdue since {day}" if on > self.calibrated_until else f"calibrated until {day}"
 
-    def overdue(self, on) -> bool:
+    def overdue(self, on: date) -> bool:
         return self.calibrated_until is None or on > self.calibrated_until
 
 

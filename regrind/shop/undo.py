@@ -129,7 +129,7 @@ def _values(model: type[models.Model], text: str | None) -> dict[str, Any]:
             for column, value in json.loads(text or "{}").items() if column in fields}
 
 
-def _as_python(column: models.Field, value: Any) -> Any:
+def _as_python(column: "models.Field[Any, Any]", value: Any) -> Any:
     python = column.to_python(value)
     if isinstance(column, models.DateTimeField) and python is not None and timezone.is_naive(python):
         return timezone.make_aware(python, timezone.get_fixed_timezone(0))     # as SQLite writes it

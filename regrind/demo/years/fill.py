@@ -80,7 +80,8 @@ def _grinds(kind: str) -> str:
 
 def _inflation(day: date) -> float:
     """Prices of twenty years ago were about two thirds of today's."""
-    return 1.02 ** ((day - timezone.localdate()).days / 365)
+    factor: float = 1.02 ** ((day - timezone.localdate()).days / 365)
+    return factor
 
 
 def _cost(chance: random.Random, kinds: list[Kind], filling: Event) -> None:

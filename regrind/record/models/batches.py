@@ -64,12 +64,14 @@ class Line(models.Model):
 
     def smallest_diameter_nm(self) -> int | None:
         """The line's own smallest diameter, else what the customer's terms make of its nominal size; nm or None."""
-        if self.smallest_nm is not None:
-            return self.smallest_nm
+        own: int | None = self.smallest_nm
+        if own is not None:
+            return own
         return self.batch.customer.smallest_diameter_nm(self.family.nominal_nm)
 
     def shortest_usable_nm(self) -> int | None:
-        return self.shortest_nm if self.shortest_nm is not None else self.batch.customer.shortest_nm
+        shortest: int | None = self.shortest_nm if self.shortest_nm is not None else self.batch.customer.shortest_nm
+        return shortest
 
 
 class LineChange(EventRow):

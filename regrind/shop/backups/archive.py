@@ -5,10 +5,10 @@ import json
 import os
 import re
 import tarfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
 from regrind.shop.files.kept_files import private_folder
 
@@ -24,7 +24,7 @@ class BackupError(Exception):
     """The backup cannot be made, or does not prove to be whole. The message names each fault."""
 
 
-def write_archive(target: Path, manifest: dict, files: dict[str, Path]) -> None:
+def write_archive(target: Path, manifest: dict[str, Any], files: dict[str, Path]) -> None:
     """Write the manifest and the files, name -> where it lies, into `target`, a new file for its owner's eyes alone."""
     with open(target, "xb", opener=lambda path, flags: os.open(path, flags, 0o600)) as file:
         with tarfile.open(fileobj=file, mode="w") as tar:
@@ -44,7 +44,7 @@ def _add(tar: tarfile.TarFile, name: str, size: int, content: IO[bytes]) -> None
     tar.addfile(info, content)
 
 
-def read_manifest(source: Path) -> dict:
+def read_manifest(source: Path) -> dict[str, Any]:
     """The manifest of a backup file; BackupError where it is no such file, or names what no backup holds."""
     with _readable(source) as tar:
         member = tar.next()
@@ -60,9 +60,9 @@ def read_manifest(source: Path) -> dict:
     return manifest
 
 
-def _wrong_part(manifest: dict) -> str:
+def _wrong_part(manifest: dict[str, Any]) -> str:
     """The first part of a manifest that is not as `make_backup` writes it; "" where all are."""
-    proper = {
+    proper: dict[str, Callable[[Any], bool]] = {
         "vendor": lambda part: part in ("sqlite", "postgresql"),
         "made": lambda part: isinstance(part, str),
         "schema": lambda part: isinstance(part, list) and all(isinstance(name, str) for name in part),
@@ -73,7 +73,7 @@ def _wrong_part(manifest: dict) -> str:
     return next((name for name, is_proper in proper.items() if not is_proper(manifest.get(name))), "")
 
 
-def unpack(source: Path, manifest: dict, target: Path | None = None) -> None:
+def unpack(source: Path, manifest: dict[str, Any], target: Path | None = None) -> None:
     """Compare each file of the manifest with its hash and write it below `target`, or without one only compare.
 
     Only plain files under the names of the manifest are taken, so that `target` never holds more than the archive.

@@ -6,6 +6,7 @@ import sys
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.db.migrations.recorder import MigrationRecorder
@@ -27,7 +28,7 @@ class Attempt:
     words: str
 
 
-def attempt(kind: str = folder.WHOLE) -> tuple[folder.Kept, dict]:
+def attempt(kind: str = folder.WHOLE) -> tuple[folder.Kept, dict[str, Any]]:
     """Make a dated backup in the shop's own folder and note how it went; BackupError where none could be made."""
     try:
         made, manifest = folder.make_dated(folder.place(), kind)
@@ -40,7 +41,7 @@ def attempt(kind: str = folder.WHOLE) -> tuple[folder.Kept, dict]:
     return made, manifest
 
 
-def in_words(manifest: dict) -> str:
+def in_words(manifest: dict[str, Any]) -> str:
     """What a backup holds and how it proved."""
     faults = manifest["faults"]
     damage = f" But the shop itself is damaged: {'; '.join(faults[:5])}." if faults else ""

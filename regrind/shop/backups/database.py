@@ -9,6 +9,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
+from django.db.backends.utils import CursorWrapper
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
 
@@ -54,7 +55,7 @@ def counts() -> dict[str, int]:
         return {table: _count(cursor, table) for table in sorted(connection.introspection.table_names(cursor))}
 
 
-def _count(cursor, table: str) -> int:
+def _count(cursor: CursorWrapper | sqlite3.Cursor, table: str) -> int:
     cursor.execute(f'SELECT count(*) FROM "{table}"')
     return int(cursor.fetchone()[0])
 
@@ -87,7 +88,7 @@ def _copy_sqlite(target: Path) -> tuple[dict[str, int], list[str]]:
         return {table: _count(copy.cursor(), table) for table in sorted(tables)}, faults
 
 
-def _faults_of_sqlite(database) -> list[str]:
+def _faults_of_sqlite(database: sqlite3.Connection | CursorWrapper) -> list[str]:
     """database: an open connection, or a cursor."""
     findings = [words for words, in database.execute("PRAGMA integrity_check(5)").fetchall()]
     loose = database.execute("PRAGMA foreign_key_check").fetchall()

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.utils import timezone
@@ -71,7 +72,7 @@ def newest(kept: Iterable[Kept], *kinds: str) -> Kept | None:
     return next((one for one in kept if one.at <= now + AHEAD and (not kinds or one.kind in kinds)), None)
 
 
-def make_dated(folder: Path, kind: str = WHOLE) -> tuple[Kept, dict]:
+def make_dated(folder: Path, kind: str = WHOLE) -> tuple[Kept, dict[str, Any]]:
     """Make a backup under a dated name and let those go that are past keeping. Returns it and its manifest."""
     path, manifest = make_named(folder, lambda manifest: _free_name(folder, manifest, kind))
     made = next(kept for kept in kept_in(folder) if kept.path == path)
@@ -81,7 +82,7 @@ def make_dated(folder: Path, kind: str = WHOLE) -> tuple[Kept, dict]:
     return made, manifest
 
 
-def _free_name(folder: Path, manifest: dict, kind: str) -> Path:
+def _free_name(folder: Path, manifest: dict[str, Any], kind: str) -> Path:
     kind = DAMAGED if manifest["faults"] else kind
     stamp = f"regrind-{timezone.now().astimezone(UTC):%Y%m%dT%H%M%SZ}-{manifest['head'] or 'unsealed'}"
     plain = f"{stamp}-{kind}" if kind else stamp

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 from django.db import DatabaseError, connection
 from django.utils import timezone
@@ -21,7 +22,7 @@ from .restoring import folders
 SCRATCH = ".regrind-backup-"
 
 
-def make_backup(target: Path) -> dict:
+def make_backup(target: Path) -> dict[str, Any]:
     """Write the whole shop into `target` (a new file), safe while others write, and prove it. Returns the manifest.
 
     Its "faults" say what was wrong with the shop itself: photos and papers gone or altered, a broken database or
@@ -34,7 +35,7 @@ def make_backup(target: Path) -> dict:
     return make_named(target.parent, lambda manifest: target)[1]
 
 
-def make_named(folder: Path, name: Callable[[dict], Path]) -> tuple[Path, dict]:
+def make_named(folder: Path, name: Callable[[dict[str, Any]], Path]) -> tuple[Path, dict[str, Any]]:
     """Make a backup within `folder` under the path that `name` gives it, known once it is made; as `make_backup`."""
     try:
         with one_at_a_time(), _scratch(folder) as scratch:
@@ -58,7 +59,7 @@ def _scratch(folder: Path) -> Iterator[Path]:
         yield Path(scratch)
 
 
-def _write(scratch: Path) -> dict:
+def _write(scratch: Path) -> dict[str, Any]:
     """Write and prove `backup.tar`. The database is copied first: photos and papers are only ever added, so every one
     that it names is then there."""
     _refuse_without_room(scratch)
@@ -74,7 +75,7 @@ def _write(scratch: Path) -> dict:
     return manifest
 
 
-def prove(source: Path) -> dict:
+def prove(source: Path) -> dict[str, Any]:
     """Read a backup file from end to end against its manifest, which is returned; BackupError where it is not whole."""
     manifest = read_manifest(source)
     unpack(source, manifest)

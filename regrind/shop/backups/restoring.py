@@ -2,6 +2,7 @@
 import shutil
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
@@ -19,7 +20,7 @@ def folders() -> dict[str, Path]:
     return {"photos": Path(settings.MEDIA_ROOT), "papers": Path(settings.PAPERS)}
 
 
-def restore_backup(source: Path) -> dict:
+def restore_backup(source: Path) -> dict[str, Any]:
     """Restore a backup into an empty shop and prove it whole. Returns its manifest.
 
     Raises BackupError, naming each fault, where the place is not empty or the file is truncated, altered, lacks a
@@ -53,7 +54,7 @@ def _home(needed: int) -> Path:
     return home
 
 
-def _put_in_place(scratch: Path, manifest: dict) -> None:
+def _put_in_place(scratch: Path, manifest: dict[str, Any]) -> None:
     database.load(scratch / "database", manifest["vendor"])
     for name, folder in folders().items():
         if (scratch / name).is_dir():
@@ -75,7 +76,7 @@ def _refuse_full_place() -> None:
             raise BackupError(f"The folder {name} is not empty.")
 
 
-def _refuse_foreign(manifest: dict) -> None:
+def _refuse_foreign(manifest: dict[str, Any]) -> None:
     known = known_migrations()
     unknown = [name for name in manifest["schema"] if name not in known]
     if unknown:
@@ -84,7 +85,7 @@ def _refuse_foreign(manifest: dict) -> None:
         raise BackupError(f"The backup is of {manifest['vendor']}, this place is {connection.vendor}.")
 
 
-def faults_after(manifest: dict) -> list[str]:
+def faults_after(manifest: dict[str, Any]) -> list[str]:
     """What a restored shop lacks: integrity, schema, rows, history chain, files. Empty where it is whole."""
     faults = database.faults()
     if faults:

@@ -1,5 +1,5 @@
 """Dates and times in forms: a thing may be entered later, with the time it was done."""
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django import forms
@@ -16,8 +16,8 @@ class DoneAt(forms.DateTimeField):
         super().__init__(input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"], **kwargs)
         self.error_messages["invalid"] = "Write the day and time as 2026-01-31 14:30."
 
-    def clean(self, value):
-        when = super().clean(value)
+    def clean(self, value: Any) -> datetime | None:
+        when: datetime | None = super().clean(value)
         if when and when > timezone.now():
             raise forms.ValidationError("That lies in the future: from the box's arrival until now.")
         if when and when.year < 2000:
@@ -25,7 +25,7 @@ class DoneAt(forms.DateTimeField):
         return when
 
 
-def day(**kwargs) -> forms.DateField:
+def day(**kwargs: Any) -> forms.DateField:
     """A date field with the browser's own calendar."""
     kwargs.setdefault("required", False)
     field = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),

@@ -16,7 +16,7 @@ from .whole import read_whole
 class LengthInput(forms.TextInput):
     input_type = "text"
 
-    def __init__(self, attrs: dict | None = None):
+    def __init__(self, attrs: dict[str, Any] | None = None):
         super().__init__({"inputmode": "decimal", "autocomplete": "off", "spellcheck": "false", "class": "length",
                           **(attrs or {})})
 
@@ -108,7 +108,7 @@ class MoneyText(forms.CharField):
         return int(whole or "0") * 100 + int(cents.ljust(2, "0") or "0")
 
 
-class InUse(forms.ModelChoiceField):
+class InUse(forms.ModelChoiceField):     # type: ignore[type-arg]  # Django takes no argument at run time
     """A gauge, wheel or work holding that is in use; one that was retired while its page was open is still taken,
     since that is what the work was done with."""
 

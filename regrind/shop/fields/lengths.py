@@ -5,7 +5,7 @@ from django.db import models
 LONGEST_NM = 10 * 10**9     # ten metres
 
 
-class LengthField(models.BigIntegerField):
+class LengthField(models.BigIntegerField):     # type: ignore[type-arg]  # Django takes no argument at run time
     """A length in whole nanometres; its name on the model ends in `_nm`."""
 
     description = "a length in whole nanometres"

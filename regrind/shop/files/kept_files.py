@@ -97,4 +97,5 @@ def _named(label: str) -> Iterator[tuple[int, str]]:
 def _some_named(table: str, last: int) -> list[tuple[int, str]]:
     with connection.cursor() as cursor:
         cursor.execute(f'SELECT id, sha256 FROM "{table}" WHERE id > %s ORDER BY id LIMIT %s', [last, AT_ONCE])
-        return cursor.fetchall()
+        rows: list[tuple[int, str]] = cursor.fetchall()
+        return rows

@@ -1,4 +1,6 @@
 """The owner's forms: people and the letterhead."""
+from typing import Any
+
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
@@ -24,7 +26,7 @@ class PersonForm(ShopForm):
                                help_text="Ten characters or more. Left empty, it stays as it is.")
 
     def clean_password(self) -> str:
-        password = self.cleaned_data["password"]
+        password: str = self.cleaned_data["password"]
         if password:
             validate_password(password)
         return password
@@ -34,7 +36,7 @@ class NewPersonForm(PersonForm):
     name = forms.CharField(max_length=60)
     field_order = ["name", "password"]
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         del self.fields["is_active"], self.fields["left_handed"]
         self.fields["password"].required = True
@@ -58,7 +60,7 @@ class LetterheadForm(ShopForm):
 
     LENGTHS = ("size_step", "finish_radial", "finish_end", "stylus_distance")
 
-    def __init__(self, *args, unit: Unit, **kwargs):
+    def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in self.LENGTHS:
             field = self.fields[name]
@@ -66,7 +68,7 @@ class LetterheadForm(ShopForm):
             field.unit = unit
             field.widget.attrs["data-unit"] = unit
 
-    def clean_logo(self):
+    def clean_logo(self) -> bytes | None:
         file = self.cleaned_data.get("logo")
         if not file:
             return None

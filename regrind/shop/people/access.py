@@ -4,11 +4,15 @@ A session that a PIN or a badge opened is a bench session: whatever else the per
 """
 from collections.abc import Callable
 from functools import wraps
+from typing import Any, TypeVar, cast
 
 from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
 
 from .person import Person
 
+View = TypeVar("View", bound=Callable[..., HttpResponseBase])
 BY_PIN = "by_pin"       # of a session: the id of the tablet on which a PIN or a badge opened it
 
 
@@ -23,16 +27,17 @@ def hold_back(person: Person) -> None:
     person.bench, person.front_desk, person.owner = person.may("bench"), False, False
 
 
-def needs(*roles: str) -> Callable:
+def needs(*roles: str) -> Callable[[View], View]:
     """Let a view through for people who hold at least one of `roles`; others get 403."""
-    def wrap(view: Callable) -> Callable:
+    def wrap(view: View) -> View:
         @wraps(view)
-        def guarded(request, *args, **kwargs):
-            if not any(request.user.may(role) for role in roles):
-                if set(request.user.held_back) & {*roles, "owner"}:
+        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+            person = cast(Person, request.user)     # every page asks for a sign-in first
+            if not any(person.may(role) for role in roles):
+                if set(person.held_back) & {*roles, "owner"}:
                     raise PasswordNeeded
                 raise PermissionDenied(" or ".join(role.replace("_", " ") for role in roles))
             return view(request, *args, **kwargs)
-        guarded.roles = roles       # type: ignore[attr-defined]
-        return guarded
+        guarded.roles = roles       # type: ignore[attr-defined]  # read by the access table
+        return cast(View, guarded)
     return wrap

@@ -1,4 +1,6 @@
 """Forms of tablets, PINs and badges."""
+from typing import Any
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -20,14 +22,14 @@ class PinForm(ShopForm):
     again = forms.CharField(label="The same again", max_length=6, widget=pad_input())
 
     def clean_pin(self) -> str:
-        pin = self.cleaned_data["pin"]
+        pin: str = self.cleaned_data["pin"]
         if len(pin) < 4 or read_whole(pin, 6) is None:
             raise ValidationError("A PIN is four to six digits.")
         if len(set(pin)) == 1 or pin in DIGITS or pin in DIGITS[::-1]:
             raise ValidationError("That PIN is tried first by everybody: no row of digits, and not one digit alone.")
         return pin
 
-    def clean(self):
+    def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         if data.get("pin") and data.get("again") is not None and data["pin"] != data["again"]:
             self.add_error("again", "That is not the same PIN.")
@@ -45,9 +47,10 @@ class BadgeForm(ShopForm):
         attrs={"autocomplete": "off", "autofocus": "autofocus"}))
 
     def clean_badge(self) -> str:
-        if not self.cleaned_data["badge"]:
+        badge: str = self.cleaned_data["badge"]
+        if not badge:
             raise ValidationError("Scan your badge, or tap your name above.")
-        return self.cleaned_data["badge"]
+        return badge
 
 
 class TabletForm(ShopForm):

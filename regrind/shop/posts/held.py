@@ -1,4 +1,6 @@
 """A form that came when nobody was signed in any more: held in the session, and offered once somebody has signed in."""
+from typing import Any
+
 from django.contrib.auth import login
 from django.contrib.sessions.models import Session
 from django.http import HttpRequest
@@ -38,9 +40,9 @@ def begin(request: HttpRequest, person: Person) -> None:
         request.session[KEY] = kept
 
 
-def find(request: HttpRequest) -> dict | None:
+def find(request: HttpRequest) -> dict[str, Any] | None:
     """What is held: path, pairs. Once it has been saved it is held no longer."""
-    kept = request.session.get(KEY)
+    kept: dict[str, Any] | None = request.session.get(KEY)
     if kept and SentForm.objects.filter(key=dict(kept["pairs"]).get(FIELD, "")[:40]).exists():
         drop(request)
         return None

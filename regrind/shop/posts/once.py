@@ -64,7 +64,7 @@ def _claim(request: HttpRequest, key: str) -> bool:
         cursor.execute(
             f"INSERT INTO {table} ({columns}) VALUES (%s, %s, %s, CURRENT_TIMESTAMP, '')"  # noqa: S608
             " ON CONFLICT (key) DO NOTHING", [key, digest_of(request), request.user.pk])
-        return cursor.rowcount == 1
+        return bool(cursor.rowcount == 1)
 
 
 def replay(request: HttpRequest) -> HttpResponse:

@@ -36,7 +36,7 @@ def _both(nm: int, unit: Unit) -> str:
     return f"{show_fine(nm, unit)} = {show_fine(nm, other_unit(unit))}"
 
 
-def _say(row: models.Model, field: models.Field, value: Any, unit: Unit) -> str:
+def _say(row: models.Model, field: "models.Field[Any, Any]", value: Any, unit: Unit) -> str:
     """A length in both units, an angle in degrees, money and minutes in whole ones, all else as it is called."""
     if field.name.endswith("_nm"):
         return _both(value, unit)

@@ -2,6 +2,7 @@
 from typing import Any
 
 from django import template
+from django.forms import BoundField
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -87,7 +88,7 @@ def minutes(hundredths: int | None) -> str:
 
 
 @register.filter
-def get(mapping, key):
+def get(mapping: Any, key: Any) -> Any:
     """`{{ mapping|get:key }}`"""
     return mapping.get(key) if hasattr(mapping, "get") else None
 
@@ -99,13 +100,13 @@ def once_key() -> SafeString:
 
 
 @register.inclusion_tag("shop/_field.html")
-def field(bound, unit: str = "", hint: str = "", wide: bool = False) -> dict:
+def field(bound: BoundField, unit: str = "", hint: str = "", wide: bool = False) -> dict[str, Any]:
     """One form field: label above, the control, what was understood beside it, its error below."""
     errors = bound.errors.as_data()
     choices = [c for error in errors for c in (error.params or {}).get("choices", [])]
     described = [bound.auto_id + end for end, there in (("_error", errors), ("_hint", hint or bound.help_text),
                                                         ("_echo", "length" in _classes(bound))) if there]
-    attrs = {"aria-describedby": " ".join(described)} if described else {}
+    attrs: dict[str, str | bool] = {"aria-describedby": " ".join(described)} if described else {}
     if errors:
         attrs |= {"aria-invalid": "true"}
     return {"bound": bound, "control": bound.as_widget(attrs=attrs), "choices": choices, "unit": unit,
@@ -113,8 +114,9 @@ def field(bound, unit: str = "", hint: str = "", wide: bool = False) -> dict:
             "is_check": getattr(bound.field.widget, "input_type", "") == "checkbox"}
 
 
-def _classes(bound) -> str:
-    return bound.field.widget.attrs.get("class", "")
+def _classes(bound: BoundField) -> str:
+    classes: str = bound.field.widget.attrs.get("class", "")
+    return classes
 
 
 STATE_WORDS = {"inside": ("inside", "inside"), "too_close": ("too close to call", "close"),

@@ -2,11 +2,13 @@
 import ipaddress
 import logging
 import socket
+from collections.abc import Callable
 
 from django.conf import settings
 from django.core.exceptions import DisallowedHost
 from django.http import HttpRequest, HttpResponse
 from django.http.request import split_domain_port
+from django.http.response import HttpResponseBase
 
 log = logging.getLogger("regrind.hosts")
 MOST_NAMED = 50          # names in the log, each once
@@ -18,11 +20,11 @@ class KnownHosts:
     An address that the machine got since it was started (another network, another router) is answered from then on.
     """
 
-    def __init__(self, get_response):
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
         self.named: set[str] = set()
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
         try:
             request.get_host()
         except DisallowedHost:

@@ -1,10 +1,11 @@
 import os
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from regrind.shop.backups import attempts, database, folder
 from regrind.shop.backups.archive import BackupError
@@ -17,13 +18,14 @@ class Command(BaseCommand):
     help = ("Write the whole shop, the database, photos and papers, into one new file and read it back. Into a folder: "
             "under a dated name, and old ones go by themselves. Without a place: into the shop's own folder.")
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("place", nargs="?", help="a new file, or a folder")
         parser.add_argument("--if-due", action="store_true", help="only if none was made since last night's hour")
         parser.add_argument("--before-update", action="store_true",
                             help="only if migrations are waiting; it is kept apart from the others")
 
-    def handle(self, *args, place: str | None = None, if_due: bool = False, before_update: bool = False, **options):
+    def handle(self, *args: Any, place: str | None = None, if_due: bool = False, before_update: bool = False,
+               **options: Any) -> None:
         try:
             if if_due or before_update:
                 self._by_itself(before_update)
@@ -59,11 +61,11 @@ class Command(BaseCommand):
         else:
             self._tell(Path(place).name, make_backup(Path(place).absolute()))
 
-    def _say(self, made: folder.Kept, manifest: dict) -> None:
+    def _say(self, made: folder.Kept, manifest: dict[str, Any]) -> None:
         kept = folder.kept_in(made.path.parent)
         self._tell(str(made.path), manifest, f" {len(kept)} are kept there; this is the newest.")
 
-    def _tell(self, name: str, manifest: dict, more: str = "") -> None:
+    def _tell(self, name: str, manifest: dict[str, Any], more: str = "") -> None:
         words = f"{name}: {attempts.in_words(manifest)}{more}"
         if manifest["faults"]:
             raise CommandError(f"{words} Put back what is damaged from an older backup.")

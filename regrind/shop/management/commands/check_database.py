@@ -1,5 +1,7 @@
+from typing import Any
+
 from django.core.exceptions import ImproperlyConfigured
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from regrind.shop.files.kept_files import faulty_files
 from regrind.shop.history.database import refuse_unsafe
@@ -9,11 +11,11 @@ from regrind.shop.history.seal import broken_seals
 class Command(BaseCommand):
     help = "Refuse a database that could lose or silently change what it was told; --history checks the hash chain too."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--history", action="store_true",
                             help="check every seal of the history, every photo and paper too (reads all of it)")
 
-    def handle(self, *args, history: bool = False, **options):
+    def handle(self, *args: Any, history: bool = False, **options: Any) -> None:
         try:
             refuse_unsafe()
         except ImproperlyConfigured as error:

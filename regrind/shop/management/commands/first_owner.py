@@ -1,6 +1,7 @@
 import secrets
+from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandParser
 
 from regrind.shop.events import event
 from regrind.shop.models import Person
@@ -9,10 +10,10 @@ from regrind.shop.models import Person
 class Command(BaseCommand):
     help = "Make the first owner's account, if nobody has one yet, and print its password once."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--name", default="owner")
 
-    def handle(self, *args, name: str, **options):
+    def handle(self, *args: Any, name: str, **options: Any) -> None:
         if Person.objects.exists():
             return
         password = "-".join(secrets.token_hex(2) for _ in range(4))

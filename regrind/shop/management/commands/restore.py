@@ -2,9 +2,10 @@ import shutil
 import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from regrind.shop.backups.archive import BackupError
 from regrind.shop.backups.database import is_behind
@@ -18,10 +19,10 @@ NO_KEY = ("The signing key is in no backup, so that nobody who finds one can sig
 class Command(BaseCommand):
     help = "Restore a backup into an empty shop and prove it whole: the database, photos and papers."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", help="the backup; - for one that comes on standard input")
 
-    def handle(self, *args, file: str, **options):
+    def handle(self, *args: Any, file: str, **options: Any) -> None:
         try:
             manifest = self._from_input() if file == "-" else restore_backup(Path(file).absolute())
         except BackupError as error:
@@ -33,7 +34,7 @@ class Command(BaseCommand):
             self.stdout.write("It is of an older program: run 'migrate', then 'check_database --history'.")
         self.stdout.write(NO_KEY)
 
-    def _from_input(self) -> dict:
+    def _from_input(self) -> dict[str, Any]:
         home = private_folder(Path(settings.DATA))
         try:
             with TemporaryDirectory(dir=home, prefix=".restore-") as scratch:
