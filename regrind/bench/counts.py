@@ -156,7 +156,7 @@ def _count_plans(lines: Lines) -> None:
     rows = Plan.objects.filter(piece__line__in=list(lines)).order_by("piece", "revision").values_list(
         "piece", "piece__line", "decision", "regrinds_left")
     for piece, *plan in rows:
-        newest[piece] = tuple(plan)
+        newest[piece] = tuple(plan)     # type: ignore[assignment]  # a row of values_list
     for line, decision, left in newest.values():
         if decision == "grind" and left is not None:
             lines[line].figures.left_n += 1

@@ -33,7 +33,7 @@ def canonical(value: Any) -> str:
 def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
     """The newest standing row of `model` for each piece, by piece id; one query, pieces without one are left out."""
     rows = model._default_manager.filter(piece_id__in=_ids(pieces))
-    return _last_of_each(rows)
+    return _last_of_each(rows)  # type: ignore[arg-type]  # the manager is known of the abstract class alone
 
 
 def newest_read(model: type[Measured], pieces: Iterable[Piece | int]) -> dict[int, Measured]:
