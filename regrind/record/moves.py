@@ -102,9 +102,11 @@ def _count_undo(done: Event, changes: Sequence[Change]) -> None:
     for change in changes:
         by_model[change.model].append(change.pk)
     pieces = by_model[Piece]
+    complained_of = {values.get("complaint_of_id") for change in changes if change.model is Piece
+                     for values in (change.old, change.new)}
     lines = [*by_model[Line], *Line.objects.filter(batch__in=by_model[Batch]).values_list("pk", flat=True)]
     Piece.objects.filter(pk__in=pieces).update(steps_taken=F("steps_taken") + 1)
-    touch(pieces=pieces, lines=lines, cells=cells_of(lines))
+    touch(pieces=[*pieces, *(pk for pk in complained_of if pk)], lines=lines, cells=cells_of(lines))
     before_commit(_close_all, Piece.objects.filter(pk__in=pieces).values_list("batch", flat=True).distinct())
 
 
