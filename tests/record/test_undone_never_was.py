@@ -4,7 +4,7 @@ from django.utils import timezone
 
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import grind
-from regrind.bench.rows import newest_ground, parts_ground
+from regrind.bench.rows import what_was_ground
 from regrind.bench.setups.waiting import find_standing
 from regrind.geometry.units import parse
 from regrind.office.papers.drafts import draft
@@ -28,8 +28,9 @@ def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
     again = pieces_of(line)
     grind(by=bench_hand, pieces=again, seen={piece.pk: 1 for piece in again}, grinds=["sides"],
           minutes_hundredths=2400, done_at=when)
-    assert set(newest_ground(again)) == {piece.pk for piece in again}
-    assert set(parts_ground(again).values()) == {("sides",)}
+    ground = what_was_ground(again)
+    assert set(ground.newest) == {piece.pk for piece in again}
+    assert set(ground.parts.values()) == {("sides",)}
     month = FamilyMonth.objects.get()
     assert (month.minutes_n, month.minutes_hundredths) == (2, 2400)
 

@@ -116,7 +116,7 @@ def test_a_long_photo_is_decoded_small():
 
 IN_BOUNDS = """
 import resource, sys
-from regrind.shop import photos, picture_heads
+from regrind.shop.files import photos, picture_heads
 from tests.shop.test_picture_heads import png, saved
 if sys.argv[1] == "lifted":
     picture_heads.MOST_AT_ONCE = 10**9
