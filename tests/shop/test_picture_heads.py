@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 
 from regrind.shop.files.photos import NoPhoto, draw_afresh
-from regrind.shop.picture_heads import MOST_PARTS, MOST_SCANS, TooMuch, refuse_too_much, size_of_webp
+from regrind.shop.files.picture_heads import MOST_PARTS, MOST_SCANS, TooMuch, refuse_too_much, size_of_webp
 
 ROOT = Path(__file__).resolve().parents[2]
 SIDE = 3_400            # 11.6 million pixels: too many to decode whole

@@ -12,8 +12,8 @@ from pathlib import Path
 from django.conf import settings
 from PIL import Image
 
-from ..picture_heads import MOST_PIXELS, TooMuch, refuse_too_much
 from .kept_files import keep_whole
+from .picture_heads import MOST_PIXELS, TooMuch, refuse_too_much
 
 MOST_BYTES = 16_000_000         # a phone's largest JPEG; the request as a whole is held in shop.middleware
 LEAST_SIDE, LONGEST_SIDE = 32, 1_600

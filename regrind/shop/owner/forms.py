@@ -9,8 +9,8 @@ from regrind.geometry.units import Typed, Unit, show_with_unit
 
 from ..fields.forms import LengthText, ShopForm
 from ..files.photos import NoPhoto, draw_logo
+from ..files.picture_heads import JPEG, PNG
 from ..models import UNITS, Letterhead
-from ..picture_heads import JPEG, PNG
 
 ROLES = (("front_desk", "Front desk"), ("bench", "Bench"), ("owner", "Owner"))
 
