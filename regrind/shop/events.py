@@ -80,8 +80,8 @@ def one_event(key: str = "") -> Iterator[None]:
             yield
             for act, things in running.deferred.items():
                 act(things)
-            if running.event is not None and connection.vendor == "sqlite":
-                CurrentEvent.objects.all().delete()
+            if running.event is not None:
+                _tell_triggers(None)
     finally:
         _running.reset(token)
 
@@ -110,9 +110,16 @@ def _record(key: str, by: Person | None, kind: str, why: str, done_at: datetime 
         raise Refusal("The time it was done lies in the future.")
     row = Event.objects.create(kind=kind, by=by, why=why[:300], done_at=done_at or now, recorded_at=now, undoes=undoes,
                                key=key)
-    if connection.vendor == "sqlite":
-        CurrentEvent.objects.create(event=row)
-    else:
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT set_config('regrind.event', %s, true)", [str(row.pk)])
+    _tell_triggers(row)
     return row
+
+
+def _tell_triggers(running: Event | None) -> None:
+    """Let the history's triggers know the event of this transaction; None once it is over."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT set_config('regrind.event', %s, true)", [str(running.pk) if running else ""])
+    elif running:
+        CurrentEvent.objects.create(event=running)
+    else:
+        CurrentEvent.objects.all().delete()
