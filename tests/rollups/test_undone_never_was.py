@@ -151,7 +151,7 @@ def figures() -> dict[str, object]:
 OWN = re.compile(
     r'"X-CSRFToken": "\w+"|(name="(once|seen|stood|csrfmiddlewaretoken|stamp|next)" value=")[^"]*"|'
     r'/event/\d+/|value="\d+"|'
-    r'(group|for|id|aria-describedby|name|data-\w+)="?=?[^" &>]*\d+[^" &>]*"?|group=\d+|\d+ of \d+ revisions?')
+    r'(group|for|id|aria-describedby|name|data-\w+)="?=?[^" &>]*\d+[^" &>]*"?|(piece|group)=\d+|\d+ of \d+ revisions?')
 
 
 def pages_and_papers(client: Client) -> dict[str, str]:
