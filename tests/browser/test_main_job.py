@@ -277,4 +277,4 @@ def assert_all_is_accounted_for(number: int) -> None:
     complaint = batch.pieces.get(complaint_of__isnull=False)
     assert (complaint.short, complaint.complaint_of.batch.number) == ("9-10", number - 1)
     steps = Step.objects.filter(piece__batch=batch)
-    assert set(steps.values_list("by__name", flat=True)) == {"Fay", "Bea"}
+    assert set(steps.values_list("event__by__name", flat=True)) == {"Fay", "Bea"}
