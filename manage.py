@@ -1,5 +1,6 @@
 #!/usr/bin/env python
 """The ordinary Django command line. `python3 start.py manage ...` runs it inside the project's own environment."""
+
 import os
 import sys
 

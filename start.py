@@ -10,6 +10,7 @@
 It needs Python 3.11 or newer and nothing else; the first run makes .venv from the locked requirements.
 Other variables: PORT, REGRIND_DATA, DATABASE_URL; docs/deploy.md tells of them.
 """
+
 import sys
 
 OLDEST = (3, 11)

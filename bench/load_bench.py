@@ -35,7 +35,7 @@ from urllib.parse import urlencode
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 Times = dict[str, list[float]]
-ALONE = 8           # rounds of one tablet before the others come
+ALONE = 8  # rounds of one tablet before the others come
 
 
 class Form(HTMLParser):
@@ -51,8 +51,12 @@ class Form(HTMLParser):
         told = dict(attrs)
         if tag == "form":
             self._inside = "data-pad" in told
-        elif self._inside and tag == "input" and told.get("name") and (
-                told.get("type") not in ("checkbox", "radio") or "checked" in told or told["name"] == "pieces"):
+        elif (
+            self._inside
+            and tag == "input"
+            and told.get("name")
+            and (told.get("type") not in ("checkbox", "radio") or "checked" in told or told["name"] == "pieces")
+        ):
             self.sent.append((told["name"] or "", told.get("value") or ""))
 
     def handle_endtag(self, tag: str) -> None:
@@ -100,6 +104,7 @@ def enrol(count: int, port: int, times: Times, errors: list[str]) -> list[Seat]:
     from django.test import Client
 
     from regrind.shop.models import Person
+
     owner = Person.objects.filter(owner=True).order_by("pk")[0]
     seats = []
     for _ in range(count):
@@ -107,8 +112,10 @@ def enrol(count: int, port: int, times: Times, errors: list[str]) -> list[Seat]:
         client.force_login(owner)
         client.get("/bench/")
         token = Client().get("/shop/sign-in").cookies[settings.CSRF_COOKIE_NAME].value
-        cookies = f"{settings.SESSION_COOKIE_NAME}={client.cookies[settings.SESSION_COOKIE_NAME].value}; " \
-                  f"{settings.CSRF_COOKIE_NAME}={token}"
+        cookies = (
+            f"{settings.SESSION_COOKIE_NAME}={client.cookies[settings.SESSION_COOKIE_NAME].value}; "
+            f"{settings.CSRF_COOKIE_NAME}={token}"
+        )
         seats.append(Seat(port, cookies, times, errors))
     return seats
 
@@ -121,9 +128,11 @@ def receive(tablets: int, rounds: int) -> list[list[tuple[str, str]]]:
     from regrind.record.models import Batch, Customer, Family, Line, Piece
     from regrind.shop.events import event
     from regrind.shop.models import Person
+
     owner = Person.objects.filter(owner=True).order_by("pk")[0]
-    families = list(Family.objects.filter(kind="square", nominal_nm__isnull=False, teeth__isnull=False)
-                    .order_by("pk")[:tablets])
+    families = list(
+        Family.objects.filter(kind="square", nominal_nm__isnull=False, teeth__isnull=False).order_by("pk")[:tablets]
+    )
     customers, lines = list(Customer.objects.order_by("pk")), []
     with event(owner, "test"):
         last = Batch.objects.aggregate(m=Max("number"))["m"] or 0
@@ -134,13 +143,14 @@ def receive(tablets: int, rounds: int) -> list[list[tuple[str, str]]]:
                 line = Line.objects.create(batch=batch, number=k, family=family)
                 Piece.objects.bulk_create([Piece(batch=batch, line=line, born_line=k, number=p) for p in range(1, 5)])
                 lines.append((f"{batch.number}-{k}", f"{(family.nominal_nm or 0) / 1e6} mm"))
-    random.Random(1).shuffle(lines)     # noqa: S311
+    random.Random(1).shuffle(lines)  # noqa: S311
     return [lines[tablet::tablets] for tablet in range(tablets)]
 
 
 def spent_keys() -> int:
     """A save's once-only key is spent by the same transaction as the save."""
     from regrind.shop.models import SentForm
+
     return SentForm.objects.count()
 
 
@@ -154,8 +164,19 @@ def serve(workers: int) -> tuple[subprocess.Popen[bytes], int]:
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    server = subprocess.Popen([sys.executable, "-m", "gunicorn", f"--bind=127.0.0.1:{port}", f"--workers={workers}",
-                               "--threads=4", "--log-level=error", "regrind.wsgi:application"], cwd=ROOT)
+    server = subprocess.Popen(
+        [
+            sys.executable,
+            "-m",
+            "gunicorn",
+            f"--bind=127.0.0.1:{port}",
+            f"--workers={workers}",
+            "--threads=4",
+            "--log-level=error",
+            "regrind.wsgi:application",
+        ],
+        cwd=ROOT,
+    )
     for _ in range(200):
         try:
             socket.create_connection(("127.0.0.1", port)).close()
@@ -169,10 +190,11 @@ def run_for(seconds: float, work: Callable[[], object], think: float) -> threadi
     end, chance = time.monotonic() + seconds, random.Random()  # noqa: S311
 
     def go() -> None:
-        time.sleep(chance.uniform(0, think))        # people do not start, or go on, at the same moment
+        time.sleep(chance.uniform(0, think))  # people do not start, or go on, at the same moment
         while time.monotonic() < end:
             work()
             time.sleep(chance.uniform(0.5 * think, 1.5 * think))
+
     thread = threading.Thread(target=go)
     thread.start()
     return thread
@@ -187,12 +209,18 @@ def main() -> None:
     parser.add_argument("--pause", type=float, default=0, help="seconds between two of the desk's reports")
     parser.add_argument("--workers", type=int, default=4)
     told = parser.parse_args()
-    os.environ.update(REGRIND_DATA=str(told.folder), DJANGO_SETTINGS_MODULE="regrind.settings", REGRIND_DEBUG="",
-                      REGRIND_HOSTS="127.0.0.1,testserver")
+    os.environ.update(
+        REGRIND_DATA=str(told.folder),
+        DJANGO_SETTINGS_MODULE="regrind.settings",
+        REGRIND_DEBUG="",
+        REGRIND_HOSTS="127.0.0.1,testserver",
+    )
     import django
+
     django.setup()
     subprocess.run([sys.executable, "manage.py", "collectstatic", "--noinput", "-v0"], cwd=ROOT, check=True)
     from bench.review_bench import addresses, reviewed
+
     reading, review = addresses(), list(reviewed().values())[:5]
     server, port = serve(told.workers)
     try:
@@ -202,8 +230,9 @@ def main() -> None:
         server.wait(30)
 
 
-def load(told: argparse.Namespace, port: int, pid: int, reading: dict[str, str],
-         review: list[str]) -> tuple[Times, Times, dict[str, Any]]:
+def load(
+    told: argparse.Namespace, port: int, pid: int, reading: dict[str, str], review: list[str]
+) -> tuple[Times, Times, dict[str, Any]]:
     alone: Times = defaultdict(list)
     busy: Times = defaultdict(list)
     errors: list[str] = []
@@ -214,6 +243,7 @@ def load(told: argparse.Namespace, port: int, pid: int, reading: dict[str, str],
             seat.measure(*mine.pop())
             seat.ask("a list at depth", "GET", reading["boxes at depth"])
             seat.ask("scan a tag", "GET", reading["scan a tag"])
+
         return once
 
     first = enrol(1, port, alone, errors)[0]
@@ -226,13 +256,23 @@ def load(told: argparse.Namespace, port: int, pid: int, reading: dict[str, str],
 
     def report() -> None:
         seats[-1].ask("review", "GET", review[next(asked) % len(review)])
+
     threads.append(run_for(told.seconds, report, told.pause))
-    time.sleep(told.seconds / 3)        # by then each thread of each worker has met the largest pages
+    time.sleep(told.seconds / 3)  # by then each thread of each worker has met the largest pages
     warm = memory_kb(pid)
     for thread in threads:
         thread.join()
-    return alone, busy, {"errors": errors, "saves": len(busy["save"]), "kept": spent_keys() - before,
-                         "per second": len(busy["save"]) / told.seconds, "memory": memory_kb(pid) / warm - 1}
+    return (
+        alone,
+        busy,
+        {
+            "errors": errors,
+            "saves": len(busy["save"]),
+            "kept": spent_keys() - before,
+            "per second": len(busy["save"]) / told.seconds,
+            "memory": memory_kb(pid) / warm - 1,
+        },
+    )
 
 
 def table(alone: Times, busy: Times, told: dict[str, Any]) -> None:
@@ -240,11 +280,16 @@ def table(alone: Times, busy: Times, told: dict[str, Any]) -> None:
     for name, spent in busy.items():
         ordered = sorted(spent)
         p95, lone = ordered[int(0.95 * (len(ordered) - 1))], statistics.median(alone[name]) if alone[name] else None
-        print(f"{name:<18}{f'{lone:.0f}' if lone else '':>8}{statistics.median(ordered):>8.0f}{p95:>8.0f}"
-              f"{f'{p95 / lone:.1f}' if lone else '':>11}{len(ordered):>8}")
-    print(f"{told['saves']} saves sent ({told['per second']:.1f} a second), {told['kept']} kept; "
-          f"{len(told['errors'])} errors; memory {told['memory']:+.1%} since the first third",
-          *told["errors"][:5], sep="\n")
+        print(
+            f"{name:<18}{f'{lone:.0f}' if lone else '':>8}{statistics.median(ordered):>8.0f}{p95:>8.0f}"
+            f"{f'{p95 / lone:.1f}' if lone else '':>11}{len(ordered):>8}"
+        )
+    print(
+        f"{told['saves']} saves sent ({told['per second']:.1f} a second), {told['kept']} kept; "
+        f"{len(told['errors'])} errors; memory {told['memory']:+.1%} since the first third",
+        *told["errors"][:5],
+        sep="\n",
+    )
 
 
 if __name__ == "__main__":

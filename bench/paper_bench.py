@@ -28,8 +28,14 @@ def marks_of(pdf: bytes) -> list[tuple[tuple[float, float], list[tuple[float, fl
     for page in PdfReader(io.BytesIO(pdf)).pages:
         strings: list[tuple[float, float, float, str]] = []
 
-        def keep(text: str, outer: list[float], inner: list[float], _font: object, size: float,
-                 strings: list[tuple[float, float, float, str]] = strings) -> None:
+        def keep(
+            text: str,
+            outer: list[float],
+            inner: list[float],
+            _font: object,
+            size: float,
+            strings: list[tuple[float, float, float, str]] = strings,
+        ) -> None:
             if text.strip():
                 strings.append((outer[4] + inner[4], outer[5] + inner[5], size or 8, text.strip("\n")))
 

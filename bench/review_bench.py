@@ -32,19 +32,23 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 SIZES = (10_000, 100_000)
 SAVING = "save an inspection"
-ALIKE = 8       # pieces of the line measured and saved, at most: the same work at every size
+ALIKE = 8  # pieces of the line measured and saved, at most: the same work at every size
 
 
 def run(*command: str, data: Path) -> str:
-    environment = os.environ | {"REGRIND_DATA": str(data), "DJANGO_SETTINGS_MODULE": "regrind.settings",
-                                "REGRIND_HOSTS": "testserver"}
-    return subprocess.run([sys.executable, *command], cwd=ROOT, env=environment, check=True, text=True,
-                          stdout=subprocess.PIPE).stdout
+    environment = os.environ | {
+        "REGRIND_DATA": str(data),
+        "DJANGO_SETTINGS_MODULE": "regrind.settings",
+        "REGRIND_HOSTS": "testserver",
+    }
+    return subprocess.run(
+        [sys.executable, *command], cwd=ROOT, env=environment, check=True, text=True, stdout=subprocess.PIPE
+    ).stdout
 
 
 def fill(visits: int, data: Path) -> None:
     data.mkdir(parents=True, exist_ok=True)
-    run("manage.py", "migrate", "-v0", data=data)       # one that was kept may be of an earlier week
+    run("manage.py", "migrate", "-v0", data=data)  # one that was kept may be of an earlier week
     if not (data / "filled").exists():
         print(run("manage.py", "fill_years", "--visits", str(visits), data=data).strip().splitlines()[-1])
         (data / "filled").touch()
@@ -68,16 +72,19 @@ def median(work: Callable[[], object], repeats: int) -> float:
 def measure(repeats: int, only: str) -> dict[str, dict[str, float]]:
     """Every page and action of this database, by name."""
     import django
+
     django.setup()
     from django.test import Client
     from django.urls import reverse
 
     from regrind.shop.models import Person
+
     client = Client()
-    client.force_login(Person.objects.filter(owner=True).first())      # type: ignore[arg-type]
+    client.force_login(Person.objects.filter(owner=True).first())  # type: ignore[arg-type]
 
     def least() -> dict[str, float]:
         return {"view": median(lambda: client.get(reverse("shop:echo"), {"text": "1/4"}), 2 * repeats)}
+
     places = (reviewed() | addresses()).items()
     found = {name: page(client, where, repeats) | least() for name, where in places if only in name}
     if only in SAVING:
@@ -88,6 +95,7 @@ def measure(repeats: int, only: str) -> dict[str, dict[str, float]]:
 def page(client: Any, where: str, repeats: int) -> dict[str, float]:
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
+
     with CaptureQueriesContext(connection) as queries:
         answer = client.get(where)
     if answer.status_code not in (200, 302):
@@ -99,6 +107,7 @@ def page(client: Any, where: str, repeats: int) -> dict[str, float]:
             for sql in asked:
                 cursor.cursor.execute(sql)
                 cursor.fetchall()
+
     return timed(lambda: client.get(where), repeats) | {"bare": median(bare, repeats), "queries": count}
 
 
@@ -108,28 +117,44 @@ def reviewed() -> dict[str, str]:
     from django.urls import reverse
 
     from regrind.record.models import FamilyMonth, Piece, Tally
+
     busiest = FamilyMonth.objects.values("family", "family__material").annotate(n=Sum("seen")).order_by("-n").first()
     customer = FamilyMonth.objects.values("customer").annotate(n=Sum("seen")).order_by("-n").first()
     assert busiest
     assert customer
     oldest = Piece.objects.filter(line__family=busiest["family"]).order_by("pk")[60:61][0].pk
-    of = {what: Tally.objects.filter(what=what, cell__family=busiest["family"]).values_list("of", flat=True)[0]
-          for what in ("why", "complaint")}
+    of = {
+        what: Tally.objects.filter(what=what, cell__family=busiest["family"]).values_list("of", flat=True)[0]
+        for what in ("why", "complaint")
+    }
     pages = {name: reverse(f"review:{name}") for name in ("families", "customers", "export", "paper")}
     family, tried = reverse("review:family", args=[busiest["family"]]), "percent=12&rate=120&lot=6"
-    narrow = urlencode({"customer": customer["customer"], "material": busiest["family__material"], "least": "2 mm",
-                        "since": f"{date.today().year - 2}-01-01"})
+    narrow = urlencode(
+        {
+            "customer": customer["customer"],
+            "material": busiest["family__material"],
+            "least": "2 mm",
+            "since": f"{date.today().year - 2}-01-01",
+        }
+    )
     return {
-        "families reviewed": pages["families"], "a narrowed review": f"{pages['families']}?{narrow}",
-        "what if": f"{pages['families']}?{tried}", "customers reviewed": pages["customers"],
-        "the review exported": pages["export"], "the review on paper": pages["paper"],
+        "families reviewed": pages["families"],
+        "a narrowed review": f"{pages['families']}?{narrow}",
+        "what if": f"{pages['families']}?{tried}",
+        "customers reviewed": pages["customers"],
+        "the review exported": pages["export"],
+        "the review on paper": pages["paper"],
         "a customer's on paper": f"{pages['paper']}?customer={customer['customer']}",
-        "one family reviewed": family, "what if of a family": f"{family}?price=15&rate=120&lot=6&smallest=3+mm",
-        "a family's few years": f"{family}?{narrow}", "its pieces at depth": f"{family}?before={oldest}",
-        "its scrap": f"{family}?result=scrap", "its complaints": f"{family}?result=complained",
+        "one family reviewed": family,
+        "what if of a family": f"{family}?price=15&rate=120&lot=6&smallest=3+mm",
+        "a family's few years": f"{family}?{narrow}",
+        "its pieces at depth": f"{family}?before={oldest}",
+        "its scrap": f"{family}?result=scrap",
+        "its complaints": f"{family}?result=complained",
         "of a reason": f"{family}?{urlencode({'reason': of['why']})}",
         "of a complaint": f"{family}?{urlencode({'complaint': of['complaint']})}",
-        "of a wear": f"{family}?wear=100000-200000"}
+        "of a wear": f"{family}?wear=100000-200000",
+    }
 
 
 def addresses() -> dict[str, str]:
@@ -138,6 +163,7 @@ def addresses() -> dict[str, str]:
     from django.urls import reverse
 
     from regrind.record.models import Batch, Piece, Tool
+
     deep = (Batch.objects.aggregate(m=Max("number"))["m"] or 2) // 2
     largest = Batch.objects.annotate(n=Count("pieces")).order_by("-n").values_list("number", flat=True).first()
     tool = Tool.objects.annotate(n=Count("visits")).order_by("-n").first()
@@ -148,9 +174,12 @@ def addresses() -> dict[str, str]:
         "boxes at depth": reverse("receiving:batches") + f"?before={deep}",
         "one customer's boxes": reverse("receiving:batches") + f"?customer={tool.customer_id}&before={deep}",
         "the largest box": reverse("receiving:batch", args=[largest]),
-        "customers": reverse("receiving:customers"), "tool families": reverse("receiving:families"),
+        "customers": reverse("receiving:customers"),
+        "tool families": reverse("receiving:families"),
         "prices and costs": reverse("office:rates"),
-        "today": "/", "bench": reverse("bench:page"), "office": reverse("office:page"),
+        "today": "/",
+        "bench": reverse("bench:page"),
+        "office": reverse("office:page"),
         "measure form": reverse("bench:inspect", args=[first("arrived")]),
         "plan form": reverse("bench:plan", args=[first("looked_at")]),
         "grind form": reverse("bench:grind", args=[first("to_grind")]),
@@ -159,7 +188,8 @@ def addresses() -> dict[str, str]:
         "a tool's story": reverse("bench:piece", args=[str(piece)]),
         "search a size": reverse("today:search") + "?q=3/8 in",
         "search an order": reverse("today:search") + "?q=PO-00014",
-        "search a customer": reverse("today:search") + "?q=works 02"}
+        "search a customer": reverse("today:search") + "?q=works 02",
+    }
 
 
 def first(where: str) -> str:
@@ -167,6 +197,7 @@ def first(where: str) -> str:
     from django.db.models import Count
 
     from regrind.record.models import Line
+
     lines = Line.objects.filter(pieces__whereabouts=where).annotate(n=Count("pieces")).order_by("-n", "-pk")
     few, many = lines.filter(n__lte=ALIKE).first(), lines.last()
     if many is None:
@@ -181,6 +212,7 @@ def saving() -> Callable[[], None]:
     from regrind.bench.inspecting.actions import inspect
     from regrind.record.models import Piece
     from regrind.shop.models import Person
+
     by = Person.objects.filter(owner=True).first()
     some = list(Piece.objects.filter(whereabouts="arrived").order_by("pk").values_list("pk", flat=True)[:ALIKE])
     assert by
@@ -191,6 +223,7 @@ def saving() -> Callable[[], None]:
             pieces = list(Piece.objects.filter(pk__in=some).select_related("batch__customer", "line__family"))
             inspect(by=by, pieces=pieces, seen={}, typed={}, damage="nothing")
             transaction.set_rollback(True)
+
     return save
 
 
@@ -211,21 +244,28 @@ def main() -> None:
         for visits in sorted(told.visits):
             data = (told.keep or Path(spare)) / str(visits)
             fill(visits, data)
-            results[visits] = json.loads(run("-m", "bench.review_bench", "--here", "--repeats", str(told.repeats),
-                                             "--only", told.only, data=data).splitlines()[-1])
+            results[visits] = json.loads(
+                run(
+                    "-m", "bench.review_bench", "--here", "--repeats", str(told.repeats), "--only", told.only, data=data
+                ).splitlines()[-1]
+            )
         show(results)
 
 
 def show(results: dict[int, dict[str, dict[str, float]]]) -> None:
     least = results[min(results)]
-    print(f"{'':24}{'visits':>9}{'queries':>9}{'page ms':>9}{'p95 ms':>9}{'bare ms':>9}{'page/bare':>11}"
-          f"{'page/view':>11}{'growth':>8}")
+    print(
+        f"{'':24}{'visits':>9}{'queries':>9}{'page ms':>9}{'p95 ms':>9}{'bare ms':>9}{'page/bare':>11}"
+        f"{'page/view':>11}{'growth':>8}"
+    )
     for name in least:
         for visits, rows in results.items():
             row = rows[name]
             over = f"{row['page'] / row['bare']:.1f}" if row["bare"] else "-"
-            print(f"{name:24}{visits:>9}{row['queries']:>9.0f}{row['page']:>9.1f}{row['p95']:>9.1f}{row['bare']:>9.1f}{over:>11}"
-                  f"{in_views(row):>11.1f}{in_views(row) / in_views(least[name]):>8.1f}")
+            print(
+                f"{name:24}{visits:>9}{row['queries']:>9.0f}{row['page']:>9.1f}{row['p95']:>9.1f}{row['bare']:>9.1f}{over:>11}"
+                f"{in_views(row):>11.1f}{in_views(row) / in_views(least[name]):>8.1f}"
+            )
 
 
 def in_views(row: dict[str, float]) -> float:

@@ -70,7 +70,7 @@ def look_at(page: Any, line: str, tools: int) -> dict[str, list[float]]:
             page.locator(f"#id_{field}").tap()
             for key in keys.split():
                 page.locator(f".pad .key-{key}").tap()
-        page.wait_for_timeout(400)       # what a hand takes to reach for the button
+        page.wait_for_timeout(400)  # what a hand takes to reach for the button
         told["press"] += longest(page.evaluate("window.presses"))
         told["shift"].append(page.evaluate("window.shifted"))
         with page.expect_event("load"), page.expect_response(is_save_of(page.url)) as posted:
@@ -117,8 +117,10 @@ def run(browser: Any, address: str, tools: int, slower: float, delay_ms: float) 
     page.add_init_script(WATCH)
     devtools = context.new_cdp_session(page)
     devtools.send("Emulation.setCPUThrottlingRate", {"rate": slower})
-    devtools.send("Network.emulateNetworkConditions", {
-        "offline": False, "latency": delay_ms, "downloadThroughput": -1, "uploadThroughput": -1})
+    devtools.send(
+        "Network.emulateNetworkConditions",
+        {"offline": False, "latency": delay_ms, "downloadThroughput": -1, "uploadThroughput": -1},
+    )
     told = look_at(page, line, tools)
     context.close()
     return told
@@ -146,8 +148,10 @@ def main() -> None:
     print(f"{'ms':<8}{'here p50':>10}{'p95':>8}{'slow p50':>10}{'p95':>8}{'p95 slow/here':>15}{'number':>8}")
     for name in ("press", "saved", "next"):
         a, b = here[name], slow[name]
-        print(f"{name:<8}{share(a, .5):>10.0f}{share(a, .95):>8.0f}{share(b, .5):>10.0f}{share(b, .95):>8.0f}"
-              f"{share(b, .95) / share(a, .95):>15.2f}{len(b):>8}")
+        print(
+            f"{name:<8}{share(a, 0.5):>10.0f}{share(a, 0.95):>8.0f}{share(b, 0.5):>10.0f}{share(b, 0.95):>8.0f}"
+            f"{share(b, 0.95) / share(a, 0.95):>15.2f}{len(b):>8}"
+        )
     print(f"shift, the worst page: {max(slow['shift']):.3f}")
 
 

@@ -1,4 +1,5 @@
 """The ASGI entry. System checks do not run under a server, so the database is checked here."""
+
 import os
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "regrind.settings")

@@ -1,4 +1,5 @@
 """The signing key of one shop, made once and kept beside its data."""
+
 import os
 import secrets
 from pathlib import Path

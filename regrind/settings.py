@@ -1,4 +1,5 @@
 """Settings. Everything a shop may want to change comes from the environment; DEVELOPERS.md lists the names."""
+
 import os
 import sys
 import zoneinfo
@@ -20,7 +21,7 @@ DEMO = switch("REGRIND_DEMO")
 TLS = switch("REGRIND_TLS")
 SECRET_KEY = os.environ.get("REGRIND_SECRET") or read_or_make(DATA / "secret")
 ALLOWED_HOSTS = [h for h in os.environ.get("REGRIND_HOSTS", "localhost,127.0.0.1,[::1]").split(",") if h]
-OWN_ADDRESSES = switch("REGRIND_OWN_ADDRESSES")     # answer to whatever address this machine has; `serve` sets it
+OWN_ADDRESSES = switch("REGRIND_OWN_ADDRESSES")  # answer to whatever address this machine has; `serve` sets it
 CSRF_TRUSTED_ORIGINS = [f"https://{h}" for h in ALLOWED_HOSTS if h != "*"] if TLS else []
 
 INSTALLED_APPS = [
@@ -65,25 +66,28 @@ WSGI_APPLICATION = "regrind.wsgi.application"
 ASGI_APPLICATION = "regrind.asgi.application"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
-TEMPLATES = [{
-    "BACKEND": "django.template.backends.django.DjangoTemplates",
-    "DIRS": [BASE_DIR / "templates"],
-    "OPTIONS": {
-        "context_processors": [
-            "django.template.context_processors.request",
-            "django.contrib.auth.context_processors.auth",
-            "django.contrib.messages.context_processors.messages",
-            "regrind.shop.web.context.shop",
-        ],
-        "builtins": ["regrind.shop.templatetags.shop"],
-    },
-}]
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "regrind.shop.web.context.shop",
+            ],
+            "builtins": ["regrind.shop.templatetags.shop"],
+        },
+    }
+]
 
 if os.environ.get("DATABASE_URL"):
     import dj_database_url
 
-    DATABASES = {"default": dj_database_url.parse(os.environ["DATABASE_URL"], conn_max_age=None,
-                                                    conn_health_checks=True)}
+    DATABASES = {
+        "default": dj_database_url.parse(os.environ["DATABASE_URL"], conn_max_age=None, conn_health_checks=True)
+    }
 else:
     DATABASES = {"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": str(DATA / "db.sqlite3")}}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
@@ -103,15 +107,18 @@ if TIME_ZONE not in zoneinfo.available_timezones():
     sys.exit(f"REGRIND_TIME_ZONE is {TIME_ZONE!r}, which is no time zone. Write it as Europe/Warsaw, for example.")
 USE_I18N = False
 USE_TZ = True
-FORMAT_MODULE_PATH = "regrind.formats"      # the language's own formats would win over DATE_FORMAT here
+FORMAT_MODULE_PATH = "regrind.formats"  # the language's own formats would win over DATE_FORMAT here
 
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / "staticfiles"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage" if DEBUG else
-                    "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if DEBUG
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
 }
 MEDIA_ROOT = DATA / "photos"
 PAPERS = DATA / "papers"
@@ -121,8 +128,10 @@ WHITENOISE_USE_FINDERS = DEBUG
 # One policy for every page: nothing from outside, nothing inline, nothing evaluated.
 SECURE_CSP = {
     "default-src": "'none'",
-    **dict.fromkeys(("script-src", "style-src", "font-src", "connect-src", "form-action", "manifest-src",
-                     "worker-src", "img-src"), "'self'"),
+    **dict.fromkeys(
+        ("script-src", "style-src", "font-src", "connect-src", "form-action", "manifest-src", "worker-src", "img-src"),
+        "'self'",
+    ),
     "base-uri": "'none'",
     "frame-ancestors": "'none'",
 }

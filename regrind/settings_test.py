@@ -1,4 +1,5 @@
 """Settings of the test suite: the shipped ones, with a fixed secret, cheap passwords and plain static files."""
+
 import os
 import tempfile
 from pathlib import Path

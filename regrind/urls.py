@@ -1,4 +1,5 @@
 """Every address of the program; each room has its own."""
+
 from django.urls import include, path
 
 urlpatterns = [

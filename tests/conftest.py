@@ -1,4 +1,5 @@
 """What every test may ask for: people with their roles, a customer, families, and batches in one call."""
+
 import pytest
 
 from regrind.record.models import AllowedStep, Batch, Customer, Family, Line, Piece
@@ -17,7 +18,8 @@ def _guards_lifted_for_flush(request):
     (it sends post_migrate). The flush also takes the rows that migrations made: they are filled in again."""
     marker = request.node.get_closest_marker("django_db")
     flushes = bool(marker and marker.kwargs.get("transaction")) or bool(
-        {"transactional_db", "live_server"} & set(request.fixturenames))
+        {"transactional_db", "live_server"} & set(request.fixturenames)
+    )
     if not flushes:
         yield
         return
@@ -58,20 +60,36 @@ def customer(db) -> Customer:
 
 @pytest.fixture
 def family(db) -> Family:
-    return Family.objects.create(kind="square", nominal_nm=INCH // 4, teeth=3, material="carbide", coating="AlTiN",
-                                 helix_cdeg=3000, flute_length_nm=INCH * 3 // 4)
+    return Family.objects.create(
+        kind="square",
+        nominal_nm=INCH // 4,
+        teeth=3,
+        material="carbide",
+        coating="AlTiN",
+        helix_cdeg=3000,
+        flute_length_nm=INCH * 3 // 4,
+    )
 
 
 @pytest.fixture
 def gauges(db) -> dict[str, Gauge]:
-    return {what: Gauge.objects.create(name=f"{what} 1", what=what, resolution_nm=1_000)
-            for what in ("micrometer", "v-anvil", "indicator")}
+    return {
+        what: Gauge.objects.create(name=f"{what} 1", what=what, resolution_nm=1_000)
+        for what in ("micrometer", "v-anvil", "indicator")
+    }
 
 
 @pytest.fixture
 def wheel(db) -> Wheel:
-    return Wheel.objects.create(name="D64 cup", abrasive="diamond", shape="11V9", grit="D64", bond="resin",
-                                diameter_nm=100_000_000, marked_maximum_rpm=6000)
+    return Wheel.objects.create(
+        name="D64 cup",
+        abrasive="diamond",
+        shape="11V9",
+        grit="D64",
+        bond="resin",
+        diameter_nm=100_000_000,
+        marked_maximum_rpm=6000,
+    )
 
 
 @pytest.fixture
@@ -82,13 +100,16 @@ def holding(db) -> Holding:
 @pytest.fixture
 def make_batch(customer, family, front_desk):
     """make_batch(12, 3) -> a batch with lines of 12 and 3 pieces of the same family, arrived."""
+
     def make(*counts: int, number: int | None = None, of: Family | None = None, owner: Customer | None = None) -> Batch:
         with event(front_desk, "test"):
             number = number or 1 + max([0, *Batch.objects.values_list("number", flat=True)])
             batch = Batch.objects.create(number=number, customer=owner or customer, received_by=front_desk)
             for n, count in enumerate(counts, start=1):
                 line = Line.objects.create(batch=batch, number=n, family=of or family)
-                Piece.objects.bulk_create([Piece(batch=batch, born_line=n, number=k, line=line)
-                                           for k in range(1, count + 1)])
+                Piece.objects.bulk_create(
+                    [Piece(batch=batch, born_line=n, number=k, line=line) for k in range(1, count + 1)]
+                )
         return batch
+
     return make

@@ -1,4 +1,5 @@
 """Events for tests: one for rows that a test writes itself, and the undo of the newest event of some pieces."""
+
 from collections.abc import Iterable
 from typing import Any
 

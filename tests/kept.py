@@ -7,6 +7,7 @@
 Each test still runs in a transaction of its own within, so that what it changes is gone after it. Tests that want an
 empty shop belong into another module.
 """
+
 from collections.abc import Callable, Iterator
 from typing import TypeVar
 

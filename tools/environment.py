@@ -1,4 +1,5 @@
 """Build .venv from the locked requirements; again when the lock or Python changed. Standard library only."""
+
 from __future__ import annotations
 
 import hashlib
@@ -12,8 +13,14 @@ ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 PROGRAMS = VENV / ("Scripts" if os.name == "nt" else "bin")
 PYTHON = PROGRAMS / ("python.exe" if os.name == "nt" else "python")
-NO_NETWORK = ("NewConnectionError", "Temporary failure in name resolution", "ConnectTimeout", "ProxyError",
-              "Max retries exceeded", "Network is unreachable")
+NO_NETWORK = (
+    "NewConnectionError",
+    "Temporary failure in name resolution",
+    "ConnectTimeout",
+    "ProxyError",
+    "Max retries exceeded",
+    "Network is unreachable",
+)
 LOCKS = {"runtime": ("runtime.txt",), "dev": ("runtime.txt", "dev.txt")}
 
 
@@ -51,8 +58,10 @@ def find_missing() -> str:
     """What Python lacks to build .venv, in words; empty if nothing."""
     if all(has_module(name) for name in ("venv", "ensurepip")):  # Debian packages them apart from Python
         return ""
-    return ("Python's venv module is missing. On Debian or Ubuntu: apt install python3-venv\n"
-            "Elsewhere: install Python from python.org, or your system's full Python package.")
+    return (
+        "Python's venv module is missing. On Debian or Ubuntu: apt install python3-venv\n"
+        "Elsewhere: install Python from python.org, or your system's full Python package."
+    )
 
 
 def explain_failure(output: str) -> str:
@@ -83,25 +92,35 @@ def ensure(level: str) -> None:
 def create() -> None:
     import venv
 
-    if VENV.is_symlink():       # making it anew would empty the folder that it leads to
+    if VENV.is_symlink():  # making it anew would empty the folder that it leads to
         sys.exit(".venv is a link to another folder, and is not of this Python and these locks: take the link away.")
     say("making .venv")
     try:
         venv.EnvBuilder(with_pip=True, clear=True, symlinks=os.name != "nt").create(VENV)
     except (OSError, subprocess.CalledProcessError) as problem:
-        sys.exit(f"The folder .venv could not be made: {problem}\n"
-                 "Is the disk full, or the folder not yours? On Debian or Ubuntu: apt install python3-venv")
+        sys.exit(
+            f"The folder .venv could not be made: {problem}\n"
+            "Is the disk full, or the folder not yours? On Debian or Ubuntu: apt install python3-venv"
+        )
 
 
 def install(level: str) -> None:
     say("installing the locked packages, each checked by its hash")
     # The locks are complete, so nothing is resolved: a resolver looks at newer releases, which have no hash in a lock.
-    command = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-input",
-               "--require-hashes", "--no-deps"]
+    command = [
+        str(PYTHON),
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "--disable-pip-version-check",
+        "--no-input",
+        "--require-hashes",
+        "--no-deps",
+    ]
     for name in LOCKS[level]:
         command += ["-r", str(ROOT / "requirements" / name)]
-    done = subprocess.run(command, text=True, errors="replace",
-                          stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+    done = subprocess.run(command, text=True, errors="replace", stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
     if done.returncode:
         print(done.stdout[-4000:], file=sys.stderr)
         sys.exit(explain_failure(done.stdout))

@@ -1,4 +1,5 @@
 """The commands of start.py. Standard library only: it runs before anything is installed."""
+
 from __future__ import annotations
 
 import argparse
@@ -15,19 +16,24 @@ from tools.network import choose_port, find_lan_addresses, wait_until_answers
 from tools.nightly import asked_again_and_again
 from tools.steps import Options, run_all
 
-PRIVATE = 0o077     # files and folders of the shop's data: nobody else's business (POSIX; Windows has no such mask)
+PRIVATE = 0o077  # files and folders of the shop's data: nobody else's business (POSIX; Windows has no such mask)
 ONLY_HERE = "127.0.0.1"
 EVERYWHERE = "0.0.0.0"
 MOST_CONNECTIONS = 2_000
-MOST_BODY = 40_000_000      # bytes, as shop.middleware: a larger one is refused by its head, before any of it is kept
+MOST_BODY = 40_000_000  # bytes, as shop.middleware: a larger one is refused by its head, before any of it is kept
 SERVE_PORT = "8000"  # always the same, since tablets keep the address
-FROM_PROXY = ("--trusted-proxy=127.0.0.1", "--trusted-proxy-count=1",
-              "--trusted-proxy-headers=x-forwarded-for x-forwarded-proto", "--clear-untrusted-proxy-headers")
+FROM_PROXY = (
+    "--trusted-proxy=127.0.0.1",
+    "--trusted-proxy-count=1",
+    "--trusted-proxy-headers=x-forwarded-for x-forwarded-proto",
+    "--clear-untrusted-proxy-headers",
+)
 
 
 def main(arguments: list[str], usage: str | None = None) -> int:
-    parser = argparse.ArgumentParser(prog="start.py", description=usage,
-                                     formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        prog="start.py", description=usage, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     commands = parser.add_subparsers(dest="command", required=True)
     commands.add_parser("demo", help="an invented shop, on this machine only")
     serve = commands.add_parser("serve", help="the shop's own data, on the local network")
@@ -48,7 +54,7 @@ def split(arguments: list[str]) -> tuple[list[str], list[str]]:
         return arguments[:1], arguments[1:]
     if "--" in arguments:
         at = arguments.index("--")
-        return arguments[:at], arguments[at + 1:]
+        return arguments[:at], arguments[at + 1 :]
     return arguments, []
 
 
@@ -81,23 +87,26 @@ def data_folder() -> Path:
 
 def demo_environment(data: Path) -> dict[str, str]:
     """SQLite in a folder of its own, whatever the shop's settings: invented data never meets real data."""
-    kept = {name: value for name, value in os.environ.items()
-            if not name.startswith("REGRIND_") and name != "DATABASE_URL"}
-    return kept | {"REGRIND_DEMO": "1", "REGRIND_DATA": str(data / "demo"),
-                   "REGRIND_HOSTS": f"localhost,{ONLY_HERE}"}
+    kept = {
+        name: value for name, value in os.environ.items() if not name.startswith("REGRIND_") and name != "DATABASE_URL"
+    }
+    return kept | {"REGRIND_DEMO": "1", "REGRIND_DATA": str(data / "demo"), "REGRIND_HOSTS": f"localhost,{ONLY_HERE}"}
 
 
 def serve_environment(data: Path, tls_name: str | None, addresses: list[str]) -> dict[str, str]:
     """Hosts and cookies to match: https and one name behind a proxy, else http and our own addresses."""
     if tls_name:
-        ours = {"REGRIND_TLS": "1", "REGRIND_BEHIND_PROXY": "1", "REGRIND_OWN_ADDRESSES": "",
-                "REGRIND_HOSTS": tls_name}
+        ours = {"REGRIND_TLS": "1", "REGRIND_BEHIND_PROXY": "1", "REGRIND_OWN_ADDRESSES": "", "REGRIND_HOSTS": tls_name}
     else:
         name = socket.gethostname().lower()
         hosts = [*addresses, name, f"{name}.local", "localhost", ONLY_HERE]
         named = [host.strip() for host in os.environ.get("REGRIND_HOSTS", "").split(",") if host.strip()]
-        ours = {"REGRIND_TLS": "", "REGRIND_BEHIND_PROXY": "", "REGRIND_OWN_ADDRESSES": "1",
-                "REGRIND_HOSTS": ",".join(dict.fromkeys([*named, *hosts]))}
+        ours = {
+            "REGRIND_TLS": "",
+            "REGRIND_BEHIND_PROXY": "",
+            "REGRIND_OWN_ADDRESSES": "1",
+            "REGRIND_HOSTS": ",".join(dict.fromkeys([*named, *hosts])),
+        }
     return os.environ | ours | {"REGRIND_DATA": str(data), "REGRIND_DEMO": "", "REGRIND_DEBUG": ""}
 
 
@@ -118,7 +127,7 @@ def prepare(environment: dict[str, str], *commands: tuple[str, ...]) -> None:
     make_private(Path(environment["REGRIND_DATA"]))
     for command in commands:
         run_or_stop(environment, *command, umask=PRIVATE)
-    run_or_stop(environment, "collectstatic", "--noinput", "--verbosity=0")     # another user may serve them
+    run_or_stop(environment, "collectstatic", "--noinput", "--verbosity=0")  # another user may serve them
 
 
 def run_or_stop(environment: dict[str, str], *command: str, umask: int = -1) -> None:
@@ -158,23 +167,29 @@ def serve_shop(environment: dict[str, str], tls_name: str | None, addresses: lis
 
 def http_words(addresses: list[str], port: int) -> list[str]:
     if not addresses:
-        return ["this machine has no address on a network; only it can open",
-                f"http://{ONLY_HERE}:{port}/   (Ctrl-C stops it)"]
-    return ["on this network, open", *(f"    http://{address}:{port}/" for address in addresses),
-            "or scan the code above. Ctrl-C stops it.",
-            "This is plain http: whoever is on this network can read what is sent, passwords too. Use it on",
-            "the shop's own network only, never on one that guests or the Internet reach.",
-            "With TLS: docs/deploy.md."]
+        return [
+            "this machine has no address on a network; only it can open",
+            f"http://{ONLY_HERE}:{port}/   (Ctrl-C stops it)",
+        ]
+    return [
+        "on this network, open",
+        *(f"    http://{address}:{port}/" for address in addresses),
+        "or scan the code above. Ctrl-C stops it.",
+        "This is plain http: whoever is on this network can read what is sent, passwords too. Use it on",
+        "the shop's own network only, never on one that guests or the Internet reach.",
+        "With TLS: docs/deploy.md.",
+    ]
 
 
 def tls_words(name: str, port: int) -> list[str]:
-    return [f"listening on {ONLY_HERE}:{port} for the TLS proxy that answers for https://{name}/",
-            "or scan the code above. Ctrl-C stops it.",
-            "Cookies are for https only; the proxy sends X-Forwarded-Proto and keeps Host: docs/deploy.md."]
+    return [
+        f"listening on {ONLY_HERE}:{port} for the TLS proxy that answers for https://{name}/",
+        "or scan the code above. Ctrl-C stops it.",
+        "Cookies are for https only; the proxy sends X-Forwarded-Proto and keeps Host: docs/deploy.md.",
+    ]
 
 
-def run_server(environment: dict[str, str], host: str, port: int, words: list[str], *flags: str,
-               code: str = "") -> int:
+def run_server(environment: dict[str, str], host: str, port: int, words: list[str], *flags: str, code: str = "") -> int:
     """Run the web server until it is stopped; its address is told once it answers."""
     command = [str(PYTHON), "-m", "waitress", f"--listen={host}:{port}", *limits(), *flags, "regrind.wsgi:application"]
     allow_open_files(2 * MOST_CONNECTIONS)
@@ -195,15 +210,20 @@ def limits() -> tuple[str, ...]:
     Without poll, on Windows, Python's select takes 512 sockets and no more; connections beyond the limit wait.
     """
     polls = hasattr(select, "poll")
-    return ("--threads=8", f"--connection-limit={MOST_CONNECTIONS if polls else 480}", "--channel-timeout=60",
-            f"--max-request-body-size={MOST_BODY}", *(("--asyncore-use-poll",) if polls else ()))
+    return (
+        "--threads=8",
+        f"--connection-limit={MOST_CONNECTIONS if polls else 480}",
+        "--channel-timeout=60",
+        f"--max-request-body-size={MOST_BODY}",
+        *(("--asyncore-use-poll",) if polls else ()),
+    )
 
 
 def allow_open_files(number: int) -> None:
     """Raise this process's limit of open files, and that of the server it starts, as far as it may."""
     try:
         import resource
-    except ImportError:     # Windows
+    except ImportError:  # Windows
         return
     soft, most = resource.getrlimit(resource.RLIMIT_NOFILE)
     wanted = number if most == resource.RLIM_INFINITY else min(number, most)

@@ -5,6 +5,7 @@ ReportLab applies no OpenType features, so the slashed zero is baked in; a page 
 paper, so both get it. The digits of the source are tabular already, and the build fails should an
 edition change that. The source's licence reserves its name for unchanged files: these are "Shop Sans".
 """
+
 from __future__ import annotations
 
 import io
@@ -24,12 +25,50 @@ PAPER_STYLES = ("Regular", "Bold")
 STROKE = {"Regular": 74, "Medium": 92, "Bold": 130}
 CAP_HEIGHT = 698
 
-LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x218, 0x21C), *range(0x2C6, 0x2DE),
-           *range(0x370, 0x400), *range(0x400, 0x530), *range(0x1E80, 0x1E86), 0x1E9E]
-PUNCTUATION = [*range(0x2000, 0x2010), *range(0x2010, 0x2023), 0x2026, *range(0x202F, 0x2034), 0x2039, 0x203A,
-               0x2044, 0x2070, *range(0x2074, 0x208A), 0x20AC, 0x20B4, 0x20BA, 0x2116, 0x2122]
-MEASURES = [*range(0x2150, 0x215F), *range(0x2190, 0x219A), 0x2202, 0x2206, 0x220F, 0x2211, 0x2212, 0x2215,
-            0x221A, 0x221E, 0x2248, 0x2260, 0x2264, 0x2265, 0x2713, 0x25CA]
+LETTERS = [
+    *range(0x20, 0x7F),
+    *range(0xA0, 0x180),
+    *range(0x218, 0x21C),
+    *range(0x2C6, 0x2DE),
+    *range(0x370, 0x400),
+    *range(0x400, 0x530),
+    *range(0x1E80, 0x1E86),
+    0x1E9E,
+]
+PUNCTUATION = [
+    *range(0x2000, 0x2010),
+    *range(0x2010, 0x2023),
+    0x2026,
+    *range(0x202F, 0x2034),
+    0x2039,
+    0x203A,
+    0x2044,
+    0x2070,
+    *range(0x2074, 0x208A),
+    0x20AC,
+    0x20B4,
+    0x20BA,
+    0x2116,
+    0x2122,
+]
+MEASURES = [
+    *range(0x2150, 0x215F),
+    *range(0x2190, 0x219A),
+    0x2202,
+    0x2206,
+    0x220F,
+    0x2211,
+    0x2212,
+    0x2215,
+    0x221A,
+    0x221E,
+    0x2248,
+    0x2260,
+    0x2264,
+    0x2265,
+    0x2713,
+    0x25CA,
+]
 CHARACTERS = [*LETTERS, *PUNCTUATION, *MEASURES]
 
 # What a page or paper of this trade cannot do without; a build that lacks one of these is refused.
@@ -62,8 +101,11 @@ def build(source: bytes, style: str, flavor: str | None, features: list[str]) ->
 def bake_slashed_zero(font: TTFont) -> None:
     """Map U+0030 to the glyph that the font's own `zero` feature would put there."""
     table = font["GSUB"].table
-    lookup = next(table.LookupList.Lookup[record.Feature.LookupListIndex[0]]
-                  for record in table.FeatureList.FeatureRecord if record.FeatureTag == "zero")
+    lookup = next(
+        table.LookupList.Lookup[record.Feature.LookupListIndex[0]]
+        for record in table.FeatureList.FeatureRecord
+        if record.FeatureTag == "zero"
+    )
     first = lookup.SubTable[0]
     swap = getattr(first, "mapping", None) or first.ExtSubTable.mapping
     for characters in font["cmap"].tables:
@@ -94,8 +136,10 @@ def disc(pen: TTGlyphPen, cx: float, cy: float, radius: float, *, hole: bool = F
     pen.moveTo((round(cx + radius), round(cy)))
     for eighth in range(8):
         mid, end = (turn * math.pi / 4 * (eighth + part) for part in (0.5, 1))
-        pen.qCurveTo((round(cx + far * math.cos(mid)), round(cy + far * math.sin(mid))),
-                     (round(cx + radius * math.cos(end)), round(cy + radius * math.sin(end))))
+        pen.qCurveTo(
+            (round(cx + far * math.cos(mid)), round(cy + far * math.sin(mid))),
+            (round(cx + radius * math.cos(end)), round(cy + radius * math.sin(end))),
+        )
     pen.closePath()
 
 
@@ -144,8 +188,10 @@ def draw_half_disc(pen: TTGlyphPen, stroke: int) -> None:
     pen.moveTo((350, round(middle - inner)))
     for eighth in range(4):
         mid, end = (-math.pi / 2 - math.pi / 4 * (eighth + part) for part in (0.5, 1))
-        pen.qCurveTo((round(350 + far * math.cos(mid)), round(middle + far * math.sin(mid))),
-                     (round(350 + inner * math.cos(end)), round(middle + inner * math.sin(end))))
+        pen.qCurveTo(
+            (round(350 + far * math.cos(mid)), round(middle + far * math.sin(mid))),
+            (round(350 + inner * math.cos(end)), round(middle + inner * math.sin(end))),
+        )
     pen.closePath()
 
 
@@ -155,9 +201,15 @@ def draw_barred_ring(pen: TTGlyphPen, stroke: int) -> None:
     polygon(pen, (80, low), (80, high), (620, high), (620, low))
 
 
-SIGNS = {0x2300: (700, draw_diameter), 0x25A1: (700, draw_box), 0x25A0: (700, draw_full_box),
-         0x25CB: (700, ring), 0x25CF: (700, draw_full_disc), 0x25D0: (700, draw_half_disc),
-         0x2296: (700, draw_barred_ring)}
+SIGNS = {
+    0x2300: (700, draw_diameter),
+    0x25A1: (700, draw_box),
+    0x25A0: (700, draw_full_box),
+    0x25CB: (700, ring),
+    0x25CF: (700, draw_full_disc),
+    0x25D0: (700, draw_half_disc),
+    0x2296: (700, draw_barred_ring),
+}
 
 
 def rename(font: TTFont, style: str) -> None:
@@ -168,16 +220,31 @@ def rename(font: TTFont, style: str) -> None:
             name.removeNames(nameID=record.nameID)
     full = f"{FAMILY} {style}"
     linked = style in ("Regular", "Bold")
-    given = {1: FAMILY if linked else full, 2: style if linked else "Regular", 3: f"{full} 1", 4: full,
-             5: "Version 1.000", 6: full.replace(" ", "", 1).replace(" ", "-"), 16: FAMILY, 17: style}
+    given = {
+        1: FAMILY if linked else full,
+        2: style if linked else "Regular",
+        3: f"{full} 1",
+        4: full,
+        5: "Version 1.000",
+        6: full.replace(" ", "", 1).replace(" ", "-"),
+        16: FAMILY,
+        17: style,
+    }
     for identity, text in given.items():
         name.setName(text, identity, 3, 1, 0x409)
         name.setName(text, identity, 1, 0, 0)
 
 
 def cut_down(font: TTFont, features: list[str]) -> None:
-    options = subset.Options(layout_features=features, hinting=False, notdef_outline=True, name_IDs=["*"],
-                             name_legacy=True, glyph_names=False, legacy_cmap=False)
+    options = subset.Options(
+        layout_features=features,
+        hinting=False,
+        notdef_outline=True,
+        name_IDs=["*"],
+        name_legacy=True,
+        glyph_names=False,
+        legacy_cmap=False,
+    )
     cutter = subset.Subsetter(options)
     cutter.populate(unicodes=[*CHARACTERS, *SIGNS])
     cutter.subset(font)

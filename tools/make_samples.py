@@ -4,6 +4,7 @@
 
 Fills a demo in a folder of its own and issues each paper through `manage.py paper`, as the pages do.
 """
+
 from __future__ import annotations
 
 import argparse
@@ -14,7 +15,7 @@ from pathlib import Path
 
 from tools.environment import PYTHON, ROOT
 
-PAPERS = {      # file -> what is asked of the command; the numbers are those that the demo's seed gives
+PAPERS = {  # file -> what is asked of the command; the numbers are those that the demo's seed gives
     "job-sheet": ("job_sheet", "50"),
     "setup-card": ("setup_card", "50-1"),
     "tag": ("tag", "49-1"),

@@ -1,4 +1,5 @@
 """This machine's addresses and free ports. Standard library only; nothing is sent anywhere."""
+
 from __future__ import annotations
 
 import ipaddress
@@ -8,7 +9,7 @@ import sys
 import time
 from collections.abc import Callable
 
-ASK_ADDRESS = 0xC0206921 if sys.platform == "darwin" else 0x8915      # SIOCGIFADDR
+ASK_ADDRESS = 0xC0206921 if sys.platform == "darwin" else 0x8915  # SIOCGIFADDR
 NOWHERE = ("192.0.2.1", 9)  # TEST-NET-1 (RFC 5737); connecting a datagram socket sends nothing
 
 
@@ -41,9 +42,9 @@ def addresses_of_interfaces() -> list[str]:
         for _, name in socket.if_nameindex():
             try:
                 answer = fcntl.ioctl(probe, ASK_ADDRESS, struct.pack("256s", name.encode()[:15]))
-            except OSError:     # it has none
+            except OSError:  # it has none
                 continue
-            addresses.append(socket.inet_ntoa(answer[20:24]))       # ifreq: 16 of name, then sockaddr_in
+            addresses.append(socket.inet_ntoa(answer[20:24]))  # ifreq: 16 of name, then sockaddr_in
     return addresses
 
 

@@ -1,4 +1,5 @@
 """Find the programs that some tests need and that Python packages do not bring. Standard library only."""
+
 from __future__ import annotations
 
 import glob
@@ -9,12 +10,19 @@ import subprocess
 from pathlib import Path
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
-CHROMIUM_PLACES = ("/Applications/Chromium.app/Contents/MacOS/Chromium",
-                   "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
-                   r"C:\Program Files\Google\Chrome\Application\chrome.exe",
-                   r"C:\Program Files (x86)\Google\Chrome\Application\chrome.exe")
-POSTGRES_PLACES = ("/usr/lib/postgresql/*/bin", "/usr/pgsql-*/bin", "/opt/homebrew/opt/postgresql@*/bin",
-                   "/usr/local/opt/postgresql@*/bin", "/Applications/Postgres.app/Contents/Versions/*/bin")
+CHROMIUM_PLACES = (
+    "/Applications/Chromium.app/Contents/MacOS/Chromium",
+    "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
+    r"C:\Program Files\Google\Chrome\Application\chrome.exe",
+    r"C:\Program Files (x86)\Google\Chrome\Application\chrome.exe",
+)
+POSTGRES_PLACES = (
+    "/usr/lib/postgresql/*/bin",
+    "/usr/pgsql-*/bin",
+    "/opt/homebrew/opt/postgresql@*/bin",
+    "/usr/local/opt/postgresql@*/bin",
+    "/Applications/Postgres.app/Contents/Versions/*/bin",
+)
 
 
 def find_chromium() -> str | None:

@@ -1,4 +1,5 @@
 """Print an address as a QR code in the terminal: python -m tools.show_code ADDRESS"""
+
 import io
 import sys
 

@@ -1,4 +1,5 @@
 """The steps of `start.py test`: what each runs, what it needs, the closing table. Standard library only."""
+
 from __future__ import annotations
 
 import os
@@ -33,8 +34,8 @@ class Step:
     command: tuple[str, ...]
     lacking: Callable[[], str] = lambda: ""  # why it cannot run here; empty when it can
     environment: dict[str, str] = field(default_factory=dict)
-    fast: bool = False                       # part of --fast
-    collects: bool = False                   # runs pytest
+    fast: bool = False  # part of --fast
+    collects: bool = False  # runs pytest
 
 
 @dataclass(frozen=True)
@@ -49,8 +50,7 @@ def manage(*arguments: str) -> tuple[str, ...]:
     return (str(PYTHON), "manage.py", *arguments)
 
 
-def pytest_step(name: str, where: str, options: Options, *,
-                postgres: bool = False, browser: bool = False) -> Step:
+def pytest_step(name: str, where: str, options: Options, *, postgres: bool = False, browser: bool = False) -> Step:
     """A run of the suite; the long form of a drill only with --full."""
     chosen = where if options.full else f"{where} and not full"
     again = tuple(f"--ignore=tests/{room}" for room in PURE) if postgres else ()
@@ -62,8 +62,14 @@ def pytest_step(name: str, where: str, options: Options, *,
         no_browser = (lacking_chromium() or lacking_driver(str(PYTHON))) if browser else ""
         return no_browser or (lacking_postgres() if postgres else "")
 
-    return Step(name, command, lacking, {"REGRIND_FULL": "1"} if options.full else {},
-                fast=not (postgres or browser), collects=True)
+    return Step(
+        name,
+        command,
+        lacking,
+        {"REGRIND_FULL": "1"} if options.full else {},
+        fast=not (postgres or browser),
+        collects=True,
+    )
 
 
 def lacking_signals() -> str:
@@ -83,8 +89,12 @@ def list_steps(options: Options) -> list[Step]:
         Step("layers (import-linter)", (script("lint-imports"),), fast=True),
         Step("vendored files", (python, "-m", "tools.vendor", "--check"), fast=True),
         Step("migrations complete", manage("makemigrations", "--check", "--dry-run"), fast=True),
-        Step("deployment check", manage("check", "--deploy", "--fail-level", "WARNING"),
-             environment=production_settings(), fast=True),
+        Step(
+            "deployment check",
+            manage("check", "--deploy", "--fail-level", "WARNING"),
+            environment=production_settings(),
+            fast=True,
+        ),
         pytest_step("tests on SQLite", "not browser and not postgres", options),
         pytest_step("tests on PostgreSQL", "not browser", options, postgres=True),
         pytest_step("browser on SQLite", "browser and not postgres", options, browser=True),
@@ -97,8 +107,11 @@ def list_steps(options: Options) -> list[Step]:
 @contextmanager
 def clean_environment() -> Iterator[dict[str, str]]:
     """The environment without a shop's own settings, so that tests can neither read nor touch its data."""
-    kept = {name: value for name, value in os.environ.items()
-            if not name.startswith(("REGRIND_", "DJANGO_")) and name != "DATABASE_URL"}
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("REGRIND_", "DJANGO_")) and name != "DATABASE_URL"
+    }
     with tempfile.TemporaryDirectory(prefix="regrind-test-", ignore_cleanup_errors=True) as folder:
         yield kept | {"REGRIND_DATA": folder, "PYTHONUTF8": "1"}
 
@@ -127,14 +140,15 @@ def judge(code: int, step: Step, options: Options) -> tuple[str, str]:
 
 def draw_table(results: list[Result]) -> str:
     width = max(len(result.name) for result in results)
-    lines = [f"{result.name:<{width}}  {result.seconds:7.1f} s  {result.outcome:<8}  {result.reason}".rstrip()
-             for result in results]
+    lines = [
+        f"{result.name:<{width}}  {result.seconds:7.1f} s  {result.outcome:<8}  {result.reason}".rstrip()
+        for result in results
+    ]
     return "\n".join(lines)
 
 
 def draw_closing_line(results: list[Result]) -> str:
-    count = {outcome: sum(result.outcome == outcome for result in results)
-             for outcome in (PASSED, FAILED, LEFT_OUT)}
+    count = {outcome: sum(result.outcome == outcome for result in results) for outcome in (PASSED, FAILED, LEFT_OUT)}
     line = f"{count[PASSED]} passed, {count[FAILED]} failed"
     return line + (f", {count[LEFT_OUT]} skipped" if count[LEFT_OUT] else "")
 

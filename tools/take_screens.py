@@ -6,6 +6,7 @@
 Starts the demo in a folder of its own, signs in as the owner, visits the pages and stops the demo. Lines, boxes and
 tools are looked up on its pages, by the state that they are in.
 """
+
 from __future__ import annotations
 
 import argparse
@@ -24,38 +25,78 @@ DEVICES: dict[str, dict[str, Any]] = {
     "phone": {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "has_touch": True},
     "desk": {"viewport": {"width": 1440, "height": 900}},
 }
-HIGHEST, CROPPED = 2400, 1280       # px of a page that are kept: to look it over, and in docs/screens
-CHOSEN = {"tablet": ["today", "batch", "inspect", "plan", "setup-card", "check", "life", "book-stylus"],
-          "phone": ["bench", "plan"], "desk": ["families", "office"]}
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-sync", "--disable-component-update", "--disable-dev-shm-usage", "--font-render-hinting=none"]
+HIGHEST, CROPPED = 2400, 1280  # px of a page that are kept: to look it over, and in docs/screens
+CHOSEN = {
+    "tablet": ["today", "batch", "inspect", "plan", "setup-card", "check", "life", "book-stylus"],
+    "phone": ["bench", "plan"],
+    "desk": ["families", "office"],
+}
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-sync",
+    "--disable-component-update",
+    "--disable-dev-shm-usage",
+    "--font-render-hinting=none",
+]
 
 
-FIXED = {"today": "/", "search": "/search?q=1/4", "batches": "/receiving/", "receive": "/receiving/new",
-         "customers": "/receiving/customers", "kinds": "/receiving/families", "bench": "/bench/",
-         "away": "/bench/away", "setups": "/bench/setups", "office": "/office/", "rates": "/office/rates",
-         "families": "/review/", "saved": "/review/customers", "book": "/calculators/",
-         "gauges": "/bench/gauges", "wheels": "/bench/wheels", "holdings": "/bench/holdings",
-         "shop": "/shop/settings", "people": "/shop/people", "tablets": "/shop/tablets"}
-FOLLOWED = "MC-0417"     # the demo's tool that has come back several times
-STEPS = {"inspect": "/bench/(LINE)/inspect", "plan": "/bench/(LINE)/plan", "grind": "/bench/(LINE)/grind",
-         "check": "/bench/(LINE)/check", "answer": "/office/(LINE)/answer", "parcel": "/office/(BATCH)/"}
+FIXED = {
+    "today": "/",
+    "search": "/search?q=1/4",
+    "batches": "/receiving/",
+    "receive": "/receiving/new",
+    "customers": "/receiving/customers",
+    "kinds": "/receiving/families",
+    "bench": "/bench/",
+    "away": "/bench/away",
+    "setups": "/bench/setups",
+    "office": "/office/",
+    "rates": "/office/rates",
+    "families": "/review/",
+    "saved": "/review/customers",
+    "book": "/calculators/",
+    "gauges": "/bench/gauges",
+    "wheels": "/bench/wheels",
+    "holdings": "/bench/holdings",
+    "shop": "/shop/settings",
+    "people": "/shop/people",
+    "tablets": "/shop/tablets",
+}
+FOLLOWED = "MC-0417"  # the demo's tool that has come back several times
+STEPS = {
+    "inspect": "/bench/(LINE)/inspect",
+    "plan": "/bench/(LINE)/plan",
+    "grind": "/bench/(LINE)/grind",
+    "check": "/bench/(LINE)/check",
+    "answer": "/office/(LINE)/answer",
+    "parcel": "/office/(BATCH)/",
+}
 
 
 def pages(page) -> dict[str, str]:
     """Name -> address: the fixed ones, and those of the lines that the home page shows in each state."""
     home = read(page, "/")
     state = {name: number for name, told in STEPS.items() if (number := first(home, told))}
-    state |= {"grind": every(home, STEPS["grind"])[-1]}      # the drills, a rush, come first and have no settings
-    found = FIXED | {name: STEPS[name].replace("(LINE)", number) for name, number in state.items()
-                     if name != "parcel"}
+    state |= {"grind": every(home, STEPS["grind"])[-1]}  # the drills, a rush, come first and have no settings
+    found = FIXED | {name: STEPS[name].replace("(LINE)", number) for name, number in state.items() if name != "parcel"}
     if "parcel" in state:
-        found |= {"office-batch": f"/office/{state['parcel']}/", "parcel": f"/office/{state['parcel']}/parcel",
-                  "papers": f"/office/{state['parcel']}/papers", "prices": f"/office/{state['parcel']}/prices"}
+        found |= {
+            "office-batch": f"/office/{state['parcel']}/",
+            "parcel": f"/office/{state['parcel']}/parcel",
+            "papers": f"/office/{state['parcel']}/papers",
+            "prices": f"/office/{state['parcel']}/prices",
+        }
     if "plan" in state:
         line = state["plan"]
-        found |= {"batch": f"/receiving/{line.split('-')[0]}/", "line-received": f"/receiving/line/{line}",
-                  "line": f"/bench/{line}/"}
+        found |= {
+            "batch": f"/receiving/{line.split('-')[0]}/",
+            "line-received": f"/receiving/line/{line}",
+            "line": f"/bench/{line}/",
+        }
     if "grind" in state:
         found |= {"setup-card": f"/bench/{state['grind']}/setup-card", "explain": f"/bench/{state['grind']}-1/explain"}
     return found | looked_up(page) | {f"book-{what}": address for what, address in book(page).items()}
@@ -63,10 +104,12 @@ def pages(page) -> dict[str, str]:
 
 def looked_up(page) -> dict[str, str]:
     """The pages of one customer, one family, one checked line and the tool that came most often."""
-    told = {"customer": ("/receiving/customers", r'"(/receiving/customers/\d+)"'),
-            "review": ("/review/", r'"(/review/\d+)"'),
-            "kind": ("/receiving/families", r'"(/receiving/families/\d+)"'),
-            "life": (f"/search?q={FOLLOWED}", r'"(/search\?q=[A-Z0-9]{6})"')}
+    told = {
+        "customer": ("/receiving/customers", r'"(/receiving/customers/\d+)"'),
+        "review": ("/review/", r'"(/review/\d+)"'),
+        "kind": ("/receiving/families", r'"(/receiving/families/\d+)"'),
+        "life": (f"/search?q={FOLLOWED}", r'"(/search\?q=[A-Z0-9]{6})"'),
+    }
     found = {name: first(read(page, where), pattern) for name, (where, pattern) in told.items()}
     return {name: address for name, address in found.items() if address}
 
@@ -120,7 +163,7 @@ def save(page, path: Path, highest: int) -> None:
 
     seen = page.viewport_size
     tall = min(max(page.evaluate("document.documentElement.scrollHeight"), seen["height"]), highest)
-    page.set_viewport_size({"width": seen["width"], "height": tall})     # a bar that sticks then lies at the end
+    page.set_viewport_size({"width": seen["width"], "height": tall})  # a bar that sticks then lies at the end
     picture = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
     page.set_viewport_size(seen)
     picture.quantize(64).save(path, optimize=True)

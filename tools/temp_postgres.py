@@ -6,6 +6,7 @@
 It listens on a socket in its own folder, so no port can clash and nothing is reached from outside. PostgreSQL
 refuses to run as root; started by root, it runs as the user postgres.
 """
+
 from __future__ import annotations
 
 import os
@@ -25,8 +26,14 @@ ROLE = DATABASE = "test"
 LOCALE = "en_US.UTF-8" if sys.platform == "darwin" else "C.UTF-8"
 # For tests only: a crash of the machine may lose the whole cluster. No autovacuum: after tests that were rolled back it
 # notes their tables as empty, and a join planned for empty tables crawls in the next test that fills them.
-CARELESS = {"fsync": "off", "synchronous_commit": "off", "full_page_writes": "off", "wal_level": "minimal",
-            "max_wal_senders": "0", "autovacuum": "off"}
+CARELESS = {
+    "fsync": "off",
+    "synchronous_commit": "off",
+    "full_page_writes": "off",
+    "wal_level": "minimal",
+    "max_wal_senders": "0",
+    "autovacuum": "off",
+}
 SIGNALS = {"fast": "SIGINT", "immediate": "SIGQUIT", "kill": "SIGKILL"}  # by name: Windows has not all of them
 
 
@@ -56,8 +63,19 @@ class TempPostgres:
         """Start the server, again on the data it had; RuntimeError with its log if it will not."""
         fresh = not (self.data / "PG_VERSION").exists()
         if fresh:
-            self._run("initdb", "-D", str(self.data), "-U", ROLE, "-A", "trust", "-E", "UTF8",
-                      f"--locale={LOCALE}", "--no-sync")
+            self._run(
+                "initdb",
+                "-D",
+                str(self.data),
+                "-U",
+                ROLE,
+                "-A",
+                "trust",
+                "-E",
+                "UTF8",
+                f"--locale={LOCALE}",
+                "--no-sync",
+            )
         self._launch()
         self._wait()
         if fresh:
@@ -85,22 +103,41 @@ class TempPostgres:
         self.remove()
 
     def _run(self, program: str, *arguments: str) -> None:
-        done = subprocess.run([str(self.programs / program), *arguments], cwd=self.folder, text=True,
-                              stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-                              user=self.user, group=self.user, extra_groups=[] if self.user else None)
+        done = subprocess.run(
+            [str(self.programs / program), *arguments],
+            cwd=self.folder,
+            text=True,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            user=self.user,
+            group=self.user,
+            extra_groups=[] if self.user else None,
+        )
         if done.returncode:
             raise RuntimeError(f"{program} failed:\n{done.stdout[-2000:]}")
 
     def _launch(self) -> None:
-        settings = {"listen_addresses": "", "unix_socket_directories": str(self.folder),
-                    "max_connections": "50", "shared_buffers": "128MB", **self.settings}
+        settings = {
+            "listen_addresses": "",
+            "unix_socket_directories": str(self.folder),
+            "max_connections": "50",
+            "shared_buffers": "128MB",
+            **self.settings,
+        }
         flags = [part for name, value in settings.items() for part in ("-c", f"{name}={value}")]
         with open(self.folder / "server.log", "ab") as log:
             # Its own session, so that Ctrl-C reaches the tests first and the server ends when they have.
-            self.process = subprocess.Popen([str(self.programs / "postgres"), "-D", str(self.data), *flags],
-                                            stdin=subprocess.DEVNULL, stdout=log, stderr=log, cwd=self.folder,
-                                            start_new_session=True, user=self.user, group=self.user,
-                                            extra_groups=[] if self.user else None)
+            self.process = subprocess.Popen(
+                [str(self.programs / "postgres"), "-D", str(self.data), *flags],
+                stdin=subprocess.DEVNULL,
+                stdout=log,
+                stderr=log,
+                cwd=self.folder,
+                start_new_session=True,
+                user=self.user,
+                group=self.user,
+                extra_groups=[] if self.user else None,
+            )
 
     def _wait(self, seconds: float = 60) -> None:
         ready = [str(self.programs / "pg_isready"), "-q", "-h", str(self.folder), "-U", ROLE]

@@ -1,7 +1,8 @@
 """Start the demo as a newcomer would, in a folder of its own, fetch its first page, and stop it.
 
-    python -m tools.try_demo
+python -m tools.try_demo
 """
+
 from __future__ import annotations
 
 import os
@@ -38,8 +39,9 @@ def find_faults(address: str) -> list[str]:
 
 def start_demo(folder: str) -> subprocess.Popen[str]:
     environment = os.environ | {"REGRIND_DATA": folder, "PORT": ""}
-    return subprocess.Popen([sys.executable, "start.py", "demo"], cwd=ROOT, env=environment, text=True,
-                            stdout=subprocess.PIPE)
+    return subprocess.Popen(
+        [sys.executable, "start.py", "demo"], cwd=ROOT, env=environment, text=True, stdout=subprocess.PIPE
+    )
 
 
 def await_address(demo: subprocess.Popen[str]) -> str | None:

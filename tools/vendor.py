@@ -7,6 +7,7 @@
 `npm pack` only downloads; no install script runs. vendor.json records package, version, the registry's
 sha512 integrity and a sha256 per file, and no hosts. A package whose integrity changed is refused.
 """
+
 from __future__ import annotations
 
 import base64
@@ -22,13 +23,21 @@ ROOT = Path(__file__).resolve().parent.parent
 FONTS_PACKAGE = "@ibm/plex-sans"
 # (package, version, {path here: member of the package})
 WANTED = [
-    ("htmx.org", "4.0.1", {"static/vendor/htmx-4.0.1.min.js": "dist/htmx.min.js",
-                           "static/vendor/htmx.LICENSE": "LICENSE"}),
-    ("axe-core", "4.14.1", {"tests/browser/axe/axe-4.14.1.min.js": "axe.min.js",
-                            "tests/browser/axe/axe.LICENSE": "LICENSE",
-                            "tests/browser/axe/axe.LICENSE-3RD-PARTY": "LICENSE-3RD-PARTY.txt"}),
-    (FONTS_PACKAGE, "1.1.0", {"static/fonts/OFL.txt": "LICENSE.txt",
-                               "regrind/paper/fonts/OFL.txt": "LICENSE.txt"}),
+    (
+        "htmx.org",
+        "4.0.1",
+        {"static/vendor/htmx-4.0.1.min.js": "dist/htmx.min.js", "static/vendor/htmx.LICENSE": "LICENSE"},
+    ),
+    (
+        "axe-core",
+        "4.14.1",
+        {
+            "tests/browser/axe/axe-4.14.1.min.js": "axe.min.js",
+            "tests/browser/axe/axe.LICENSE": "LICENSE",
+            "tests/browser/axe/axe.LICENSE-3RD-PARTY": "LICENSE-3RD-PARTY.txt",
+        },
+    ),
+    (FONTS_PACKAGE, "1.1.0", {"static/fonts/OFL.txt": "LICENSE.txt", "regrind/paper/fonts/OFL.txt": "LICENSE.txt"}),
 ]
 # Nothing else may lie in these folders; the notices are ours.
 FOLDERS = ("static/vendor", "static/fonts", "tests/browser/axe", "regrind/paper/fonts")
@@ -49,15 +58,24 @@ def find_faults(root: Path = ROOT) -> list[str]:
             faults.append(f"missing: {name}")
         elif sha256_of(root / name) != want:
             faults.append(f"changed: {name}")
-    lying = {path.relative_to(root).as_posix()
-             for folder in FOLDERS for path in (root / folder).rglob("*") if path.is_file()}
+    lying = {
+        path.relative_to(root).as_posix() for folder in FOLDERS for path in (root / folder).rglob("*") if path.is_file()
+    }
     return faults + [f"not listed: {name}" for name in sorted(lying - set(listed) - OURS)]
 
 
 def pack(name: str, version: str, folder: Path) -> tuple[Path, str]:
     """Download one package; its file and its integrity, which must be what the registry said."""
-    command = ["npm", "pack", f"{name}@{version}", "--json", "--ignore-scripts", "--silent",
-               "--pack-destination", str(folder)]
+    command = [
+        "npm",
+        "pack",
+        f"{name}@{version}",
+        "--json",
+        "--ignore-scripts",
+        "--silent",
+        "--pack-destination",
+        str(folder),
+    ]
     done = subprocess.run(command, capture_output=True, text=True, check=True, cwd=folder)
     said = json.loads(done.stdout)
     said = said[0] if isinstance(said, list) else next(iter(said.values()))
@@ -87,6 +105,7 @@ def refresh_package(name: str, version: str, members: dict[str, str], known: dic
 
 def read_members(name: str, members: dict[str, str], archive: tarfile.TarFile) -> dict[str, bytes]:
     """The files to write, by path; the fonts' package gives the fonts made from it."""
+
     def read(member: str) -> bytes:
         file = archive.extractfile(f"package/{member}")
         if file is None:

@@ -8,4 +8,5 @@ class BenchConfig(AppConfig):
         from regrind.record.rollups import count_with
 
         from .counts import count_bench
+
         count_with(count_bench)

@@ -1,4 +1,5 @@
 """Gauges whose calibration is not in date, said where a reading is entered."""
+
 from django import forms
 from django.utils import timezone
 

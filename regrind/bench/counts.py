@@ -2,6 +2,7 @@
 
 A row whose event was undone does not stand, and is not counted.
 """
+
 from collections import defaultdict
 from typing import NamedTuple
 
@@ -15,8 +16,8 @@ from .models import FinalCheck, Grind, Inspection, Plan
 from .readings import diameter_before, length_read
 from .rows import grind_of_sides
 
-STOCK_STEP_NM = 10_000      # of diameter
-WEAR_STEP_NM = 50_000       # of depth
+STOCK_STEP_NM = 10_000  # of diameter
+WEAR_STEP_NM = 50_000  # of depth
 DECIDED = ("ground", "as_it_came", "scrap")
 # More than this off the diameter in one visit is a slip of the pen or another tool, no regrind; and with it the sum
 # of squares of tens of thousands of pieces still fits the column.
@@ -37,8 +38,14 @@ def _count_grinds(lines: Lines) -> None:
     timed: dict[Timed, int] = defaultdict(int)
     stood = Grind.objects.filter(piece__line__in=list(lines), minutes_hundredths__gt=0)
     rows = stood.order_by().values_list(
-        "piece", "piece__line", "piece__result", "piece__complaint_of", "piece__line__unit_price_minor", "setup",
-        "minutes_hundredths")
+        "piece",
+        "piece__line",
+        "piece__result",
+        "piece__complaint_of",
+        "piece__line__unit_price_minor",
+        "setup",
+        "minutes_hundredths",
+    )
     for piece, line, result, again, price, setup, hundredths in rows:
         of = Timed(piece, line, result, again, price)
         timed[of] += hundredths
@@ -66,7 +73,7 @@ class Timed(NamedTuple):
     pk: int
     line: int
     result: str
-    of: int | None      # the visit that it is a complaint about
+    of: int | None  # the visit that it is a complaint about
     price: int | None
 
 
@@ -87,10 +94,10 @@ class Check(NamedTuple):
     piece: int
     line: int
     passed: bool
-    sides: bool             # ground under the plan that this check's grind followed
-    wheel: int | None       # with which the sides were
+    sides: bool  # ground under the plan that this check's grind followed
+    wheel: int | None  # with which the sides were
     planned: int | None
-    before: int | None      # measured on this very piece
+    before: int | None  # measured on this very piece
     after: int | None
 
     @property
@@ -104,9 +111,20 @@ class Check(NamedTuple):
 
 def _checks(lines: Lines) -> list[Check]:
     sides = grind_of_sides()
-    rows = FinalCheck.objects.filter(piece__line__in=list(lines)).order_by("piece", "revision").values_list(
-        "piece", "piece__line", "passed", Exists(sides), Subquery(sides.values("wheel")[:1]),
-        "grind__plan__diameter_nm", diameter_before(), length_read("diameter", check_row="pk"))
+    rows = (
+        FinalCheck.objects.filter(piece__line__in=list(lines))
+        .order_by("piece", "revision")
+        .values_list(
+            "piece",
+            "piece__line",
+            "passed",
+            Exists(sides),
+            Subquery(sides.values("wheel")[:1]),
+            "grind__plan__diameter_nm",
+            diameter_before(),
+            length_read("diameter", check_row="pk"),
+        )
+    )
     return [Check(*row) for row in rows]
 
 
@@ -153,10 +171,13 @@ def _add_stock(lines: Lines, check: Check) -> None:
 def _count_plans(lines: Lines) -> None:
     """Regrinds left, by the newest plan of each piece where it was to be ground."""
     newest: dict[int, tuple[int, str, int | None]] = {}
-    rows = Plan.objects.filter(piece__line__in=list(lines)).order_by("piece", "revision").values_list(
-        "piece", "piece__line", "decision", "regrinds_left")
+    rows = (
+        Plan.objects.filter(piece__line__in=list(lines))
+        .order_by("piece", "revision")
+        .values_list("piece", "piece__line", "decision", "regrinds_left")
+    )
     for piece, *plan in rows:
-        newest[piece] = tuple(plan)     # type: ignore[assignment]  # a row of values_list
+        newest[piece] = tuple(plan)  # type: ignore[assignment]  # a row of values_list
     for line, decision, left in newest.values():
         if decision == "grind" and left is not None:
             lines[line].figures.left_n += 1
@@ -169,17 +190,26 @@ class Wear(NamedTuple):
     line: int
     result: str
     damage: str
-    depth: int | None       # read on this very piece
+    depth: int | None  # read on this very piece
     came_back: bool
 
 
 def _count_wear(lines: Lines) -> None:
     """How deep the damage was when it came, by the first inspection that stands, and whether it came good."""
-    rows = Inspection.objects.filter(piece__line__in=list(lines)).order_by("piece", "-revision").values_list(
-        "piece", "piece__line", "piece__result", "damage", length_read("damage_depth", inspection="pk"),
-        Exists(Piece.objects.filter(complaint_of=OuterRef("piece"))))
+    rows = (
+        Inspection.objects.filter(piece__line__in=list(lines))
+        .order_by("piece", "-revision")
+        .values_list(
+            "piece",
+            "piece__line",
+            "piece__result",
+            "damage",
+            length_read("damage_depth", inspection="pk"),
+            Exists(Piece.objects.filter(complaint_of=OuterRef("piece"))),
+        )
+    )
     for seen in {piece: Wear(*rest) for piece, *rest in rows}.values():
         if seen.result not in DECIDED or (seen.damage == "depth" and seen.depth is None):
-            continue        # not known yet, or like the first piece: its own depth was not read
+            continue  # not known yet, or like the first piece: its own depth was not read
         of = str((seen.depth or 0) // WEAR_STEP_NM * WEAR_STEP_NM) if seen.damage == "depth" else seen.damage
         lines[seen.line].tally("wear", of, good=int(seen.result == "ground" and not seen.came_back))

@@ -1,4 +1,5 @@
 """What the inspection and the final check ask of a gauge: which one it was, and whether it can measure this tool."""
+
 from django.utils import timezone
 
 from regrind.geometry.errors import Refused

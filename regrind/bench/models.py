@@ -1,4 +1,5 @@
 """What the bench measured, planned, ground and checked. Every row is insert-only: a correction is a new revision."""
+
 from functools import cached_property
 from typing import cast
 
@@ -12,8 +13,11 @@ from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Gauge, Holding, Wheel
 
 METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]
-WHEEL_TURNS = [("onto_rest", "presses the edge onto the stylus"), ("into_edge", "reversed, into the edge"),
-               ("", "not said")]
+WHEEL_TURNS = [
+    ("onto_rest", "presses the edge onto the stylus"),
+    ("into_edge", "reversed, into the edge"),
+    ("", "not said"),
+]
 
 
 class PieceRow(EventRow):
@@ -33,7 +37,7 @@ class PieceRow(EventRow):
 class MeasuredRow(PieceRow):
     """A row whose measurements are its readings and nowhere else: `read_rows` fetches those of many rows at once."""
 
-    owns_as = ""        # the reading's foreign key to rows of this kind
+    owns_as = ""  # the reading's foreign key to rows of this kind
 
     class Meta(PieceRow.Meta):
         abstract = True
@@ -64,12 +68,13 @@ class Inspection(MeasuredRow):
 
     diameter_how = models.CharField(max_length=10, choices=[("measured", "measured"), ("marked", "as marked")])
     method = models.CharField(max_length=10, choices=METHODS, blank=True)
-    damage = models.CharField(max_length=10, choices=[("depth", "a depth"), ("corners", "corners only"),
-                                                      ("nothing", "nothing seen")])
+    damage = models.CharField(
+        max_length=10, choices=[("depth", "a depth"), ("corners", "corners only"), ("nothing", "nothing seen")]
+    )
     teeth = models.PositiveSmallIntegerField("flutes or teeth", null=True)
     relief_cdeg = models.IntegerField("primary relief, from the drop", null=True)
-    relief_how = models.CharField(max_length=10, blank=True)       # tangent, land, arc, traversed
-    words = models.TextField(default="{}")         # JSON: what was looked at -> what was seen, in words
+    relief_how = models.CharField(max_length=10, blank=True)  # tangent, land, arc, traversed
+    words = models.TextField(default="{}")  # JSON: what was looked at -> what was seen, in words
     note = models.CharField(max_length=500, blank=True)
 
     owns_as = "inspection"
@@ -89,22 +94,23 @@ class Plan(PieceRow):
     edition = models.CharField("edition of the limits", max_length=20, blank=True)
     verdict = models.CharField(max_length=10, blank=True)
     chosen = models.PositiveSmallIntegerField(null=True)
-    decision = models.CharField(max_length=10, choices=[("grind", "grind"), ("ask", "ask the customer"),
-                                                        ("not_ground", "not ground")])
-    result = models.CharField(max_length=10, blank=True)      # as_it_came or scrap, where it is not ground
+    decision = models.CharField(
+        max_length=10, choices=[("grind", "grind"), ("ask", "ask the customer"), ("not_ground", "not ground")]
+    )
+    result = models.CharField(max_length=10, blank=True)  # as_it_came or scrap, where it is not ground
     reason = models.CharField(max_length=300, blank=True)
     diameter_nm = LengthField("diameter to grind to", null=True)
     cut_back_nm = LengthField("cut-back", null=True)
     usable_nm = LengthField("usable length after", null=True)
     regrinds_left = models.PositiveSmallIntegerField(null=True)
-    grinds = models.CharField("what is ground", max_length=60, blank=True)     # "sides end", "face", "point"
+    grinds = models.CharField("what is ground", max_length=60, blank=True)  # "sides end", "face", "point"
 
 
 class Grind(PieceRow):
     """What was ground on a piece, how and by whom."""
 
     plan = models.ForeignKey(Plan, null=True, on_delete=models.PROTECT, related_name="ground")
-    setup = models.CharField(max_length=24, db_index=True)     # pieces ground in one setup share this
+    setup = models.CharField(max_length=24, db_index=True)  # pieces ground in one setup share this
     grinds = models.CharField("what was ground", max_length=60)
     wheel = models.ForeignKey(Wheel, null=True, on_delete=models.PROTECT, related_name="+")
     holding = models.ForeignKey(Holding, null=True, on_delete=models.PROTECT, related_name="+")
@@ -123,16 +129,24 @@ class FinalCheck(MeasuredRow):
     """What a piece measured when it was done, and whether it was released."""
 
     grind = models.ForeignKey(Grind, null=True, on_delete=models.PROTECT, related_name="checks")
-    in_full = models.BooleanField(default=True)        # False: the diameter alone
+    in_full = models.BooleanField(default=True)  # False: the diameter alone
     method = models.CharField(max_length=10, choices=METHODS, blank=True)
     relief_cdeg = models.IntegerField("primary relief, from the drop", null=True)
-    relief_how = models.CharField(max_length=10, blank=True)       # tangent, land, arc, traversed
-    corner = models.CharField(max_length=12, blank=True, choices=[
-        ("sharp", "sharp"), ("broken", "broken"), ("re-formed", "radius re-formed"), ("now square", "now square"),
-        ("as it was", "as it was")])
+    relief_how = models.CharField(max_length=10, blank=True)  # tangent, land, arc, traversed
+    corner = models.CharField(
+        max_length=12,
+        blank=True,
+        choices=[
+            ("sharp", "sharp"),
+            ("broken", "broken"),
+            ("re-formed", "radius re-formed"),
+            ("now square", "now square"),
+            ("as it was", "as it was"),
+        ],
+    )
     coating = models.CharField("coating as it is now", max_length=60, blank=True)
     witness = models.CharField("witness marks left", max_length=200, blank=True)
-    findings = models.TextField(default="[]")      # what was compared with plan, tolerance and terms, as JSON
+    findings = models.TextField(default="[]")  # what was compared with plan, tolerance and terms, as JSON
     passed = models.BooleanField()
     sent_back = models.CharField("why sent back", max_length=300, blank=True)
     note = models.CharField(max_length=500, blank=True)
@@ -148,6 +162,7 @@ class FinalCheck(MeasuredRow):
         found = self.read.get("point_angle")
         return None if found is None else found.cdeg
 
+
 class Reading(EventRow):
     """One reading: its value, the text as typed, and its gauge with resolution and calibration as they were.
 
@@ -155,10 +170,12 @@ class Reading(EventRow):
     tool. A mark is a few readings of one number: from where, to where, how deep; each names its tooth and what it is.
     """
 
-    inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="readings",
-                                   db_index=False)
-    check_row = models.ForeignKey(FinalCheck, null=True, on_delete=models.PROTECT, related_name="readings",
-                                  db_index=False)
+    inspection = models.ForeignKey(
+        Inspection, null=True, on_delete=models.PROTECT, related_name="readings", db_index=False
+    )
+    check_row = models.ForeignKey(
+        FinalCheck, null=True, on_delete=models.PROTECT, related_name="readings", db_index=False
+    )
     what = models.CharField(max_length=40)
     tooth = models.PositiveSmallIntegerField(default=0)
     mark = models.PositiveSmallIntegerField(default=0)
@@ -175,14 +192,23 @@ class Reading(EventRow):
 
     class Meta:
         constraints = [
-            models.CheckConstraint(condition=models.Q(inspection__isnull=True) ^ models.Q(check_row__isnull=True),
-                                   name="reading_of_one"),
-            models.CheckConstraint(condition=models.Q(nm__isnull=True) ^ models.Q(cdeg__isnull=True),
-                                   name="length_or_angle"),
-            models.UniqueConstraint(fields=["inspection", "what", "mark", "tooth"], name="read_once_at_inspection",
-                                    condition=models.Q(inspection__isnull=False)),
-            models.UniqueConstraint(fields=["check_row", "what", "mark", "tooth"], name="read_once_at_check",
-                                    condition=models.Q(check_row__isnull=False))]
+            models.CheckConstraint(
+                condition=models.Q(inspection__isnull=True) ^ models.Q(check_row__isnull=True), name="reading_of_one"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(nm__isnull=True) ^ models.Q(cdeg__isnull=True), name="length_or_angle"
+            ),
+            models.UniqueConstraint(
+                fields=["inspection", "what", "mark", "tooth"],
+                name="read_once_at_inspection",
+                condition=models.Q(inspection__isnull=False),
+            ),
+            models.UniqueConstraint(
+                fields=["check_row", "what", "mark", "tooth"],
+                name="read_once_at_check",
+                condition=models.Q(check_row__isnull=False),
+            ),
+        ]
 
     @property
     def field(self) -> str:
@@ -220,7 +246,7 @@ class CommonSize(EventRow):
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="+")
     revision = models.PositiveSmallIntegerField()
-    sizes = models.TextField()        # JSON: sizes in nm with their pieces, those left out and why
+    sizes = models.TextField()  # JSON: sizes in nm with their pieces, those left out and why
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["line", "revision"], name="one_common_size_a_revision")]
@@ -235,9 +261,16 @@ class Photo(EventRow):
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="photos")
     piece = models.ForeignKey(Piece, null=True, on_delete=models.PROTECT, related_name="photos")
-    about = models.CharField("what it shows", max_length=12, choices=[
-        ("as_it_came", "as it came"), ("damage", "the damage"), ("not_ground", "why it is not ground"),
-        ("as_it_left", "as it leaves")])
+    about = models.CharField(
+        "what it shows",
+        max_length=12,
+        choices=[
+            ("as_it_came", "as it came"),
+            ("damage", "the damage"),
+            ("not_ground", "why it is not ground"),
+            ("as_it_left", "as it leaves"),
+        ],
+    )
     inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="photos")
     plan = models.ForeignKey(Plan, null=True, on_delete=models.PROTECT, related_name="photos")
     mark = models.PositiveSmallIntegerField("damage mark", null=True)

@@ -1,4 +1,5 @@
 """The base of every bench form about some of a line's pieces, with the revisions that the page saw."""
+
 from collections.abc import Callable, Container, Iterable, Sequence
 from datetime import datetime, timedelta
 from operator import attrgetter
@@ -37,8 +38,11 @@ def read_steps(text: str) -> dict[int, int]:
 def entries_of(text: str) -> list[tuple[int, list[int]]]:
     """(piece id, its one or two numbers) of each entry; what is no entry is left out."""
     entries = ([read_whole(part) for part in item.split(":")] for item in text.split())
-    return [(pk, [number for number in numbers if number is not None]) for pk, *numbers in entries
-            if pk is not None and 1 <= len(numbers) <= 2 and None not in numbers]
+    return [
+        (pk, [number for number in numbers if number is not None])
+        for pk, *numbers in entries
+        if pk is not None and 1 <= len(numbers) <= 2 and None not in numbers
+    ]
 
 
 def moved_since(pieces: Iterable[Piece], seen: str) -> list[Piece]:
@@ -47,11 +51,13 @@ def moved_since(pieces: Iterable[Piece], seen: str) -> list[Piece]:
     return [piece for piece in pieces if steps.get(piece.pk, piece.steps_taken) != piece.steps_taken]
 
 
-def say_moved(pieces: Sequence[Piece], again: Container[int] = (),
-              name: Callable[[Piece], str] = attrgetter("short")) -> str:
+def say_moved(
+    pieces: Sequence[Piece], again: Container[int] = (), name: Callable[[Piece], str] = attrgetter("short")
+) -> str:
     """Where pieces are that were moved while a page was open; again: the ids of those that are back where they were."""
-    places = [f"{name(piece)} is {piece.get_whereabouts_display()}{' again' if piece.pk in again else ''}"
-              for piece in pieces]
+    places = [
+        f"{name(piece)} is {piece.get_whereabouts_display()}{' again' if piece.pk in again else ''}" for piece in pieces
+    ]
     more = f" and {len(places) - MOST_NAMED} more" if len(places) > MOST_NAMED else ""
     return f"While this page was open someone moved them on: {', '.join(places[:MOST_NAMED])}{more}."
 
@@ -68,8 +74,10 @@ class TickedPieces(ShopForm):
         self.by_id = {str(piece.pk): piece for piece in pieces}
         boxes = self.fields["pieces"]
         assert isinstance(boxes, forms.MultipleChoiceField)
-        boxes.error_messages |= {"required": "Tick the pieces that are meant.",
-                                 "invalid_choice": "A piece here has gone on meanwhile."}
+        boxes.error_messages |= {
+            "required": "Tick the pieces that are meant.",
+            "invalid_choice": "A piece here has gone on meanwhile.",
+        }
         boxes.choices = [(key, self.name(piece)) for key, piece in self.by_id.items()]
         boxes.initial = [key for key in ticked if key in self.by_id] or list(self.by_id)
         self.fields["seen"].initial = write_seen(self.by_id.values(), revisions)
@@ -113,8 +121,15 @@ class TickedPieces(ShopForm):
 class PiecesForm(TickedPieces):
     """Ticks for pieces of one line; lengths are read in the customer's unit. `ticked`: keys to tick instead of all."""
 
-    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
-                 ticked: Sequence[str] = (), **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        line: Line,
+        pieces: Sequence[Piece],
+        seen: dict[int, int],
+        ticked: Sequence[str] = (),
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.line = line
         self.offer(pieces, seen, ticked)

@@ -1,4 +1,5 @@
 """Readings: as they are typed, as rows to be stored, fetched for many rows at once, and asked for in SQL."""
+
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -13,8 +14,8 @@ from regrind.shop.models import Gauge
 from .models import Inspection, MeasuredRow, Reading
 
 DEGREES = "deg"
-BY_MICROMETER = ("diameter", "back_diameter", "core", "flute_length")       # the rest by an indicator or by eye
-BY_EYE = ("reach", "drop_over", "overall", "from", "to")   # along the tool: off no gauge that is named
+BY_MICROMETER = ("diameter", "back_diameter", "core", "flute_length")  # the rest by an indicator or by eye
+BY_EYE = ("reach", "drop_over", "overall", "from", "to")  # along the tool: off no gauge that is named
 
 
 @dataclass(frozen=True)
@@ -54,26 +55,55 @@ class Entry:
     words: str = ""
 
 
-def list_entries(typed: Mapping[str, Typed], angles: Mapping[str, Angle], each_tooth: Sequence[Typed] = (),
-                 marks: Sequence[Mark] = ()) -> list[Entry]:
+def list_entries(
+    typed: Mapping[str, Typed],
+    angles: Mapping[str, Angle],
+    each_tooth: Sequence[Typed] = (),
+    marks: Sequence[Mark] = (),
+) -> list[Entry]:
     """Everything that was typed, in one list. each_tooth: the reading of every tooth, from tooth 1 on."""
     plain: dict[str, Typed | Angle] = {**typed, **angles}
-    return [*(Entry(what, value) for what, value in plain.items()),
-            *(Entry("tooth", value, tooth=n) for n, value in enumerate(each_tooth, start=1)),
-            *(Entry(what, value, mark.tooth, mark.number, mark.words)
-              for mark in marks for what, value in mark.lengths().items())]
+    return [
+        *(Entry(what, value) for what, value in plain.items()),
+        *(Entry("tooth", value, tooth=n) for n, value in enumerate(each_tooth, start=1)),
+        *(
+            Entry(what, value, mark.tooth, mark.number, mark.words)
+            for mark in marks
+            for what, value in mark.lengths().items()
+        ),
+    ]
 
 
 def make_reading(row: MeasuredRow, entry: Entry, gauge: Gauge | None) -> Reading:
     """A reading of an inspection or a final check, its gauge's resolution and calibration copied as they are."""
     owner: dict[str, Any] = {"inspection" if isinstance(row, Inspection) else "check_row": row}
-    value = {"nm": entry.value.nm, "unit": entry.value.unit} if isinstance(entry.value, Typed) else {
-        "cdeg": entry.value.cdeg, "unit": DEGREES}
-    from_gauge: dict[str, Any] = {} if gauge is None else {
-        "gauge": gauge, "gauge_name": gauge.name, "resolution_nm": gauge.resolution_nm,
-        "uncertainty_nm": gauge.uncertainty_nm, "calibration": gauge.state(timezone.localdate(row.done_at))}
-    return Reading(what=entry.what, tooth=entry.tooth, mark=entry.mark, words=entry.words, text=entry.value.text,
-                   event_id=row.event_id, **owner, **value, **from_gauge)
+    value = (
+        {"nm": entry.value.nm, "unit": entry.value.unit}
+        if isinstance(entry.value, Typed)
+        else {"cdeg": entry.value.cdeg, "unit": DEGREES}
+    )
+    from_gauge: dict[str, Any] = (
+        {}
+        if gauge is None
+        else {
+            "gauge": gauge,
+            "gauge_name": gauge.name,
+            "resolution_nm": gauge.resolution_nm,
+            "uncertainty_nm": gauge.uncertainty_nm,
+            "calibration": gauge.state(timezone.localdate(row.done_at)),
+        }
+    )
+    return Reading(
+        what=entry.what,
+        tooth=entry.tooth,
+        mark=entry.mark,
+        words=entry.words,
+        text=entry.value.text,
+        event_id=row.event_id,
+        **owner,
+        **value,
+        **from_gauge,
+    )
 
 
 def gauge_for(entry: Entry, gauge: Gauge | None, indicator: Gauge | None) -> Gauge | None:
@@ -88,8 +118,10 @@ def last_gauges(*some: QuerySet[Reading]) -> dict[str, int]:
     gauges: dict[str, int] = {}
     for rows in some:
         named = rows.filter(gauge__in_use=True).order_by("-pk")
-        for name, mine in (("gauge", named.filter(what__in=BY_MICROMETER)),
-                           ("indicator", named.exclude(what__in=BY_MICROMETER))):
+        for name, mine in (
+            ("gauge", named.filter(what__in=BY_MICROMETER)),
+            ("indicator", named.exclude(what__in=BY_MICROMETER)),
+        ):
             gauge = None if name in gauges else mine.values_list("gauge", flat=True).first()
             if gauge:
                 gauges[name] = gauge
@@ -119,8 +151,13 @@ def length_read(what: str, **of: str) -> Subquery:
 
 def diameter_before(plan: str = "grind__plan") -> Case:
     """In SQL, the diameter that was measured on the piece itself before its plan, null where it was not."""
-    return Case(When(**{f"{plan}__inspection__diameter_how": "measured"},
-                     then=length_read("diameter", inspection=f"{plan}__inspection")), default=None)
+    return Case(
+        When(
+            **{f"{plan}__inspection__diameter_how": "measured"},
+            then=length_read("diameter", inspection=f"{plan}__inspection"),
+        ),
+        default=None,
+    )
 
 
 def taken_off() -> CombinedExpression:

@@ -1,4 +1,5 @@
 """The insert-only rows about a piece: the newest of each, and adding the next without overwriting anyone's."""
+
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple, TypeVar
@@ -19,10 +20,28 @@ from .readings import BY_MICROMETER, read_rows
 Row = TypeVar("Row", bound=PieceRow)
 Measured = TypeVar("Measured", bound=MeasuredRow)
 # Columns whose field in the form is called otherwise, and columns that are nobody's entry.
-FIELDS = {"end_taken_nm": "end_taken", "infeed_radial_nm": "infeed", "minutes_hundredths": "minutes",
-          "relief_how": "drop_way"}
-NOT_SHOWN = {"piece", "revision", "event", "like", "words", "case", "answer", "findings", "plan", "inspection",
-             "grind", "setup", "edition", "chosen"}
+FIELDS = {
+    "end_taken_nm": "end_taken",
+    "infeed_radial_nm": "infeed",
+    "minutes_hundredths": "minutes",
+    "relief_how": "drop_way",
+}
+NOT_SHOWN = {
+    "piece",
+    "revision",
+    "event",
+    "like",
+    "words",
+    "case",
+    "answer",
+    "findings",
+    "plan",
+    "inspection",
+    "grind",
+    "setup",
+    "edition",
+    "chosen",
+}
 
 
 def canonical(value: Any) -> str:
@@ -92,9 +111,10 @@ def what_was_ground(pieces: Iterable[Piece | int]) -> Ground:
     grinds: dict[int, list[Grind]] = {}
     for row in rows.order_by("revision", "pk"):
         grinds.setdefault(row.piece_id, []).append(row)
-    return Ground({pk: mine[-1] for pk, mine in grinds.items()},
-                  {pk: tuple(dict.fromkeys(part for row in mine for part in row.grinds.split()))
-                   for pk, mine in grinds.items()})
+    return Ground(
+        {pk: mine[-1] for pk, mine in grinds.items()},
+        {pk: tuple(dict.fromkeys(part for row in mine for part in row.grinds.split())) for pk, mine in grinds.items()},
+    )
 
 
 def grind_of_sides() -> QuerySet[Any]:
@@ -116,8 +136,10 @@ def add(rows: Sequence[Row]) -> list[Row]:
             kept = [row for some in (rows[:1], rows[1:]) for row in type(rows[0]).every.bulk_create(some)]
     except IntegrityError as clash:
         numbers = ", ".join(str(row.piece) for row in rows[:5])
-        raise conflict_with(f"Someone saved a newer {rows[0]._meta.verbose_name} of {numbers} while this page was "
-                            "open.", newest(type(rows[0]), [row.piece_id for row in rows])) from clash
+        raise conflict_with(
+            f"Someone saved a newer {rows[0]._meta.verbose_name} of {numbers} while this page was open.",
+            newest(type(rows[0]), [row.piece_id for row in rows]),
+        ) from clash
     about(rows[0].event, [row.piece_id for row in rows])
     return kept
 
@@ -137,6 +159,9 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRow]) -> Conflict:
 
 def _read_on(row: MeasuredRow) -> dict[str, str]:
     """What was read, as it was typed, and the names of the gauges, by the form's fields; one query."""
-    named = {"gauge" if reading.what in BY_MICROMETER else "indicator": reading.gauge_name
-             for reading in row.read.values() if reading.gauge_name}
+    named = {
+        "gauge" if reading.what in BY_MICROMETER else "indicator": reading.gauge_name
+        for reading in row.read.values()
+        if reading.gauge_name
+    }
     return {field: reading.text for field, reading in row.read.items()} | named

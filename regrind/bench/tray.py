@@ -1,4 +1,5 @@
 """One by one through the tray: a strip of a line's pieces, the one that is open, and the one that comes next."""
+
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -8,7 +9,7 @@ from django.urls import reverse
 
 from regrind.record.models import Line, Piece
 
-TRAY = "tray"       # the hidden field that says: the next piece opens by itself
+TRAY = "tray"  # the hidden field that says: the next piece opens by itself
 
 
 @dataclass(frozen=True)
@@ -31,16 +32,24 @@ def asked_for(request: HttpRequest, pieces: Sequence[Piece]) -> Piece | None:
     return next((p for p in pieces if [str(p.pk)] == keys), None)
 
 
-def lay_out(line: Line, everyone: Iterable[Piece], open_here: Sequence[Piece], here: Piece | None, page: str,
-            waits: str) -> list[Place]:
+def lay_out(
+    line: Line, everyone: Iterable[Piece], open_here: Sequence[Piece], here: Piece | None, page: str, waits: str
+) -> list[Place]:
     """The strip: pieces that this page can take open on it, the others on their own page.
 
     page: the URL's name; waits: the whereabouts of what this page has still to do.
     """
     mine = {p.pk for p in open_here}
     base = reverse(page, args=[str(line)])
-    return [Place(p, f"{base}?piece={p.pk}" if p.pk in mine else reverse("bench:piece", args=[str(p)]),
-                  here is not None and p.pk == here.pk, _look(p, waits)) for p in everyone]
+    return [
+        Place(
+            p,
+            f"{base}?piece={p.pk}" if p.pk in mine else reverse("bench:piece", args=[str(p)]),
+            here is not None and p.pk == here.pk,
+            _look(p, waits),
+        )
+        for p in everyone
+    ]
 
 
 def _look(piece: Piece, waits: str) -> str:
@@ -53,7 +62,7 @@ def next_after(piece: Piece, pieces: Sequence[Piece], waits: str) -> Piece | Non
     """The next piece of the tray that still waits, round the tray and back to its beginning."""
     order = list(pieces)
     at = next((n for n, p in enumerate(order) if p.pk == piece.pk), -1)
-    return next((p for p in order[at + 1:] + order[:at + 1] if p.pk != piece.pk and p.whereabouts == waits), None)
+    return next((p for p in order[at + 1 :] + order[: at + 1] if p.pk != piece.pk and p.whereabouts == waits), None)
 
 
 def go_on(line: Line, piece: Piece, pieces: Sequence[Piece], page: str, waits: str) -> str | None:

@@ -3,6 +3,7 @@
 Pure but for `recall_depths`. Shares of the nominal diameter are common practice, from memory; a family's own readings
 and the size that a tool left with last time, where there are any, say it closer.
 """
+
 from collections.abc import Sequence
 
 from regrind.record.models import Family, Line
@@ -10,15 +11,24 @@ from regrind.record.models import Family, Line
 from .models import Reading
 
 # What is usual of a worn tool, as shares of its nominal diameter (common practice; from memory).
-SHARES = {"diameter": (0.88, 1.02), "damage_depth": (0.002, 0.065), "tir": (0.0, 0.02), "shank_tir": (0.0, 0.02),
-          "end_depth": (0.0, 0.5), "reach": (0.0, 6.0), "flute_length": (0.5, 12.0), "overall": (0.05, 80.0),
-          "core": (0.3, 0.85), "land": (0.004, 0.25)}
+SHARES = {
+    "diameter": (0.88, 1.02),
+    "damage_depth": (0.002, 0.065),
+    "tir": (0.0, 0.02),
+    "shank_tir": (0.0, 0.02),
+    "end_depth": (0.0, 0.5),
+    "reach": (0.0, 6.0),
+    "flute_length": (0.5, 12.0),
+    "overall": (0.05, 80.0),
+    "core": (0.3, 0.85),
+    "land": (0.004, 0.25),
+}
 MARK_SHARES = {"depth": (0.0, 0.10), "wear_land": (0.0, 0.15), "to": (0.0, 6.0)}
-NEVER_ODD_NM = 25_400       # a thou is never too much, on however small a tool
+NEVER_ODD_NM = 25_400  # a thou is never too much, on however small a tool
 ENOUGH, LINES_BACK = 8, 20  # depths of the family before they count, and how many of its lines are looked at
-APART = 8                   # of so many depths the deepest stands apart, of twice as many the least deep too
-TIMES = 2                   # a depth so many times deeper, or shallower, than any of the family's is odd
-NEAR_SHARE = 0.02           # a followed tool comes back at most so much smaller than it left
+APART = 8  # of so many depths the deepest stands apart, of twice as many the least deep too
+TIMES = 2  # a depth so many times deeper, or shallower, than any of the family's is odd
+NEAR_SHARE = 0.02  # a followed tool comes back at most so much smaller than it left
 # Of the length when new (common practice; from memory): a tool gets no longer, and few are ground to half of it. The
 # narrow span, at the inspection and at the check: a question more costs a tap, one less lets a slip of the pen by.
 OVERALL = (0.6, 1.02)
@@ -43,7 +53,7 @@ def find_usual(name: str, size_nm: int, depths: Sequence[int] = (), last_nm: int
 def _common(depths: Sequence[int]) -> tuple[int, int]:
     """The least and the most without the few that stand apart: one deep tool must not hide every slip after it."""
     few = len(depths) // APART
-    kept = sorted(depths)[few // 2:len(depths) - few]
+    kept = sorted(depths)[few // 2 : len(depths) - few]
     return kept[0], kept[-1]
 
 

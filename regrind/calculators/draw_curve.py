@@ -1,4 +1,5 @@
 """The rake against the diameter: the curved face falling, a straight face beside it, the diameters that matter."""
+
 import math
 from collections.abc import Sequence
 
@@ -25,8 +26,10 @@ def draw_curve(face: Face, radius: float, after: float, zero: float | None, unit
     """radius, after: mm; zero: the diameter in mm where the rake is gone. Diameter to the right, rake upwards."""
     low = _lowest(face, radius, after, zero)
     xs = [low + (radius - low) * k / STEPS for k in range(STEPS + 1)]
-    curves = {"curved face": _points(xs, [find_rake(face, x) for x in xs]),
-              "straight face": _points(xs, [find_straight_rake(face, x) for x in xs])}
+    curves = {
+        "curved face": _points(xs, [find_rake(face, x) for x in xs]),
+        "straight face": _points(xs, [find_straight_rake(face, x) for x in xs]),
+    }
     rakes = [rake for points in curves.values() for _, rake in points]
     plot = _Plot((low, radius), (min(0.0, *rakes), max(0.0, *rakes)), unit)
     plot.draw_axes()
@@ -86,8 +89,9 @@ class _Plot:
             x = self.at(count * step / to_unit, 0.0)[0]
             self._tick((x, FLOOR), (x, FLOOR + 4))
             figure = f"{count * step:.{places}f}"
-            self.parts.append(svg.text((x, FLOOR + 20), figure.removeprefix("0") if self.unit == "in" else figure,
-                                       anchor="middle"))
+            self.parts.append(
+                svg.text((x, FLOOR + 20), figure.removeprefix("0") if self.unit == "in" else figure, anchor="middle")
+            )
 
     def _tick(self, a: svg.Point, b: svg.Point) -> None:
         self.parts.append(svg.line(a, b, "dim"))

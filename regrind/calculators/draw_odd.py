@@ -1,4 +1,5 @@
 """Odd-toothed tools under the gauge, along the axis and to scale."""
+
 import math
 
 from django.utils.safestring import SafeString
@@ -28,8 +29,9 @@ def draw_vee(radius: float, teeth: int, unit: Unit) -> SafeString:
     for step in (teeth // 2, teeth // 2 + 1):
         sketch.dot(polar((0.0, 0.0), radius, UP - 2 * math.pi * step / teeth))
     px = VEE_X + radius * scale + 44
-    sketch.upright(radius, apex, px, f"H {write.size(radius - apex, unit)}",
-                   from_x=(VEE_X + 0.5 * radius * scale + 4, VEE_X + 8))
+    sketch.upright(
+        radius, apex, px, f"H {write.size(radius - apex, unit)}", from_x=(VEE_X + 0.5 * radius * scale + 4, VEE_X + 8)
+    )
     _diameter(sketch, radius, unit)
     sketch.turn((0.0, apex), 0.3 * radius, UP - half, UP + half)
     sketch.write((VEE_X, sketch.at(0, apex)[1] + 22), f"2φ {write.degrees(2 * half, 1)}", anchor="middle")
@@ -110,8 +112,18 @@ def _tool(sketch: Sketch, radii: list[float], first: float) -> None:
     teeth, outline = len(radii), list[Point]()
     pitch = 2 * math.pi / teeth
     for k, radius in enumerate(radii):
-        outline += [polar((0.0, 0.0), r * radius, first - k * pitch - turn * pitch) for r, turn in
-                    ((0.58, -0.16), (0.74, -0.05), (1.0, 0.0), (0.985, 0.09), (0.9, 0.27), (0.68, 0.52), (0.58, 0.64))]
+        outline += [
+            polar((0.0, 0.0), r * radius, first - k * pitch - turn * pitch)
+            for r, turn in (
+                (0.58, -0.16),
+                (0.74, -0.05),
+                (1.0, 0.0),
+                (0.985, 0.09),
+                (0.9, 0.27),
+                (0.68, 0.52),
+                (0.58, 0.64),
+            )
+        ]
     sketch.path(outline, "body", closed=True)
     sketch.path(outline, "will", closed=True)
     sketch.circle((0.0, 0.0), max(radii), "centre")

@@ -1,4 +1,5 @@
 """One tooth in the transverse section, to scale: the face's arc, the circles now and after, zero rake, the core."""
+
 import math
 
 from django.utils.safestring import SafeString
@@ -13,8 +14,9 @@ WIDTH, HEIGHT = 400, 350
 TOP, DEPTH, EDGE_X = 50, 215, 190
 
 
-def draw_face(face: Face, radius: float, after: float, zero: float | None, relief: float, land: float,
-              unit: Unit) -> SafeString:
+def draw_face(
+    face: Face, radius: float, after: float, zero: float | None, relief: float, land: float, unit: Unit
+) -> SafeString:
     """The edge at the top, cutting to the right; the axis is below the drawing or at its foot."""
     scale = DEPTH / (radius - face.core_mm)
     sketch = Sketch(WIDTH, HEIGHT, scale, (EDGE_X, TOP + radius * scale), unit)
@@ -72,6 +74,9 @@ def _arc(sketch: Sketch, r: float, look: str) -> Point:
 def _label(sketch: Sketch, ends: list[tuple[Point, str]]) -> None:
     rows = spread_labels([end[1] for end, _ in ends], 24, 24, HEIGHT - 44)
     for (end, words), y in zip(ends, rows, strict=True):
-        sketch.line(((end[0] - sketch.origin[0] + 3) / sketch.scale, (sketch.origin[1] - end[1]) / sketch.scale),
-                    ((282 - sketch.origin[0]) / sketch.scale, (sketch.origin[1] - y) / sketch.scale), "dim")
+        sketch.line(
+            ((end[0] - sketch.origin[0] + 3) / sketch.scale, (sketch.origin[1] - end[1]) / sketch.scale),
+            ((282 - sketch.origin[0]) / sketch.scale, (sketch.origin[1] - y) / sketch.scale),
+            "dim",
+        )
         sketch.write((287, y + 5), words)

@@ -1,4 +1,5 @@
 """The edge from the shank, much enlarged: tangent, land, cutting circle, and where the indicator stands."""
+
 import math
 
 from django.utils.safestring import SafeString
@@ -10,7 +11,7 @@ from . import write
 from .sketch import Point, Sketch, polar
 
 WIDTH, HEIGHT = 400, 330
-RAKE = math.radians(8)      # only how the face is drawn
+RAKE = math.radians(8)  # only how the face is drawn
 
 
 def draw_relief(relief: float, w: float, drop: float, way: Way, radius: float, unit: Unit) -> SafeString:
@@ -28,8 +29,10 @@ def draw_relief(relief: float, w: float, drop: float, way: Way, radius: float, u
     _distance(sketch, w, way, touched, radius)
     _drop(sketch, touched, drop, circled, radius)
     _angle(sketch, relief, w, in_body=way is Way.ARC)
-    return sketch.finish(f"The edge enlarged: relief {write.degrees(relief)}, drop {write.size(drop, unit)} at "
-                         f"{write.size(w, unit)} behind the edge")
+    return sketch.finish(
+        f"The edge enlarged: relief {write.degrees(relief)}, drop {write.size(drop, unit)} at "
+        f"{write.size(w, unit)} behind the edge"
+    )
 
 
 def _touched(relief: float, w: float, way: Way, radius: float) -> Point:

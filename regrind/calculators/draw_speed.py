@@ -1,4 +1,5 @@
 """The wheel, its turning, and its speed on a scale that ends at the marked maximum."""
+
 import math
 
 from django.utils.safestring import SafeString
@@ -12,8 +13,9 @@ WIDTH, HEIGHT = 400, 340
 LEFT, RIGHT, BAR = 20, 380, 262
 
 
-def draw_speed(wheel: float, speed: float, rpm: float, most: float, band: tuple[float, float],
-               unit: Unit) -> SafeString:
+def draw_speed(
+    wheel: float, speed: float, rpm: float, most: float, band: tuple[float, float], unit: Unit
+) -> SafeString:
     """wheel: diameter in mm; speeds in m/s; most: at the marked maximum."""
     sketch = Sketch(WIDTH, HEIGHT, 150 / wheel, (130, 92), unit)
     sketch.circle((0.0, 0.0), wheel / 2, "body")
@@ -28,8 +30,9 @@ def draw_speed(wheel: float, speed: float, rpm: float, most: float, band: tuple[
     sketch.write((252, 70), f"n {rpm:.0f} rpm")
     sketch.write((252, 96), f"v {write.surface_speed(speed, unit)}")
     _scale(sketch, speed, most, band)
-    return sketch.finish(f"{write.surface_speed(speed, unit)} on a wheel marked for {write.surface_speed(most, unit)}",
-                         bar=False)
+    return sketch.finish(
+        f"{write.surface_speed(speed, unit)} on a wheel marked for {write.surface_speed(most, unit)}", bar=False
+    )
 
 
 def _scale(sketch: Sketch, speed: float, most: float, band: tuple[float, float]) -> None:
@@ -38,18 +41,27 @@ def _scale(sketch: Sketch, speed: float, most: float, band: tuple[float, float])
 
     def at(m_s: float) -> float:
         return (LEFT + (RIGHT - LEFT) * min(m_s, end) / end - sketch.origin[0]) / sketch.scale
+
     px, y = 1 / sketch.scale, (sketch.origin[1] - BAR) / sketch.scale
-    sketch.path([(at(band[0]), y + 9 * px), (at(band[1]), y + 9 * px), (at(band[1]), y - 9 * px),
-                 (at(band[0]), y - 9 * px)], "off", closed=True)
+    sketch.path(
+        [(at(band[0]), y + 9 * px), (at(band[1]), y + 9 * px), (at(band[1]), y - 9 * px), (at(band[0]), y - 9 * px)],
+        "off",
+        closed=True,
+    )
     sketch.line((at(0), y), (at(end), y), "was")
     sketch.line((at(most), y + 30 * px), (at(most), y - 22 * px), "limit")
     sketch.line((at(speed), y + 14 * px), (at(speed), y - 14 * px), "will")
-    sketch.write((sketch.at(at(speed), 0)[0], BAR - 38), f"v {write.surface_speed(speed, sketch.unit)}",
-                 anchor="middle")
-    sketch.write((sketch.at(at(most), 0)[0], BAR + 40), f"marked maximum {write.surface_speed(most, sketch.unit)}",
-                 anchor="middle")
+    sketch.write(
+        (sketch.at(at(speed), 0)[0], BAR - 38), f"v {write.surface_speed(speed, sketch.unit)}", anchor="middle"
+    )
+    sketch.write(
+        (sketch.at(at(most), 0)[0], BAR + 40),
+        f"marked maximum {write.surface_speed(most, sketch.unit)}",
+        anchor="middle",
+    )
     middle = (sketch.at(at(band[0]), 0)[0] + sketch.at(at(band[1]), 0)[0]) / 2
     sketch.write((LEFT, BAR + 24), "0", anchor="middle", look="note", size=14)
     low, high = (write.surface_speed(end, sketch.unit).partition("\u202f") for end in band)
-    sketch.write((middle, BAR + 64), f"recommended {low[0]} to {high[0]} {high[2]}", anchor="middle", look="note",
-                 size=14)
+    sketch.write(
+        (middle, BAR + 64), f"recommended {low[0]} to {high[0]} {high[2]}", anchor="middle", look="note", size=14
+    )

@@ -1,4 +1,5 @@
 """Stylus and cup wheel: looked at along the axis, and from the wheel's side, both to scale."""
+
 import math
 
 from django.utils.safestring import SafeString
@@ -20,8 +21,11 @@ def draw_end_on(radius: float, relief: float, setup: StylusSetup, agree: bool, u
     face = radius * math.cos(relief)
     tip = polar((0.0, 0.0), radius, -held)
     px = 1 / sketch.scale
-    sketch.path([(face, 132 * px), (face + 34 * px, 132 * px), (face + 34 * px, -118 * px), (face, -118 * px)], "body",
-                closed=True)
+    sketch.path(
+        [(face, 132 * px), (face + 34 * px, 132 * px), (face + 34 * px, -118 * px), (face, -118 * px)],
+        "body",
+        closed=True,
+    )
     _stylus(sketch, tip, px)
     sketch.circle((0.0, 0.0), radius, "centre")
     sketch.line((-radius - 50 * px, 0.0), (radius + 110 * px, 0.0), "centre")
@@ -33,8 +37,10 @@ def draw_end_on(radius: float, relief: float, setup: StylusSetup, agree: bool, u
     _angles(sketch, radius, relief, held, setup)
     sketch.write((sketch.at(face, 0)[0] + 40, 24), "wheel’s face", look="note", size=14)
     _height(sketch, tip, setup, radius)
-    return sketch.finish(f"Along the axis: stylus tip {write.size(abs(setup.tip_below_mm), unit)} "
-                         f"{'below' if setup.tip_below_mm >= 0 else 'above'} centre")
+    return sketch.finish(
+        f"Along the axis: stylus tip {write.size(abs(setup.tip_below_mm), unit)} "
+        f"{'below' if setup.tip_below_mm >= 0 else 'above'} centre"
+    )
 
 
 def _tooth(sketch: Sketch, radius: float, angle: float, look: str) -> None:
@@ -45,8 +51,13 @@ def _tooth(sketch: Sketch, radius: float, angle: float, look: str) -> None:
 
 def _stylus(sketch: Sketch, tip: Point, px: float) -> None:
     foot = min(tip[1] - 40 * px, -140 * px)
-    blade = [tip, (tip[0] - 13 * px, tip[1] - 12 * px), (tip[0] - 13 * px, foot), (tip[0] + 3 * px, foot),
-             (tip[0] + 3 * px, tip[1])]
+    blade = [
+        tip,
+        (tip[0] - 13 * px, tip[1] - 12 * px),
+        (tip[0] - 13 * px, foot),
+        (tip[0] + 3 * px, foot),
+        (tip[0] + 3 * px, tip[1]),
+    ]
     sketch.path(blade, "body", closed=True)
     sketch.path(blade, "was", closed=True)
     at = sketch.at(tip[0], foot)
@@ -73,8 +84,9 @@ def _height(sketch: Sketch, tip: Point, setup: StylusSetup, radius: float) -> No
     sketch.write((WIDTH - 6, low + 32 if tip[1] >= 0 else top - 26), words, anchor="end")
 
 
-def draw_along(radius: float, relief: float, helix: float, gap: float, wheel: float, stylus: float, agree: bool,
-               unit: Unit) -> SafeString:
+def draw_along(
+    radius: float, relief: float, helix: float, gap: float, wheel: float, stylus: float, agree: bool, unit: Unit
+) -> SafeString:
     """From the wheel's side: shank at the left, end face at the right; the edge, the wheel's face and the stylus."""
     spans = _spans(gap, wheel, stylus, agree)
     low, high = min(span[0] for span in spans), max(span[1] for span in spans)
@@ -122,8 +134,9 @@ def _edge(sketch: Sketch, radius: float, relief: float, helix: float, agree: boo
         sketch.path(points, "will")
 
 
-def _bands(sketch: Sketch, spans: list[tuple[float, float]], radius: float, agree: bool, relief: float,
-           helix: float) -> None:
+def _bands(
+    sketch: Sketch, spans: list[tuple[float, float]], radius: float, agree: bool, relief: float, helix: float
+) -> None:
     """The wheel's face across the tool, and the stylus under the edge."""
     (start, end), (near, far) = spans
     px = 1 / sketch.scale

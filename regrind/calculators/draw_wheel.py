@@ -1,4 +1,5 @@
 """The straight wheel on its periphery beside the tool, to scale, its centre shown by its height."""
+
 import math
 
 from django.utils.safestring import SafeString
@@ -32,8 +33,14 @@ def draw_straight_wheel(radius: float, wheel: float, edge: float, above: float, 
     _height(sketch, radius, above)
     if edge:
         x_px = sketch.origin[0] - radius * scale - 12
-        sketch.upright(0.0, edge, x_px, f"y {write.size(edge, unit)}", side="left",
-                       from_x=(sketch.origin[0] - radius * scale, sketch.at(reach, 0)[0]))
+        sketch.upright(
+            0.0,
+            edge,
+            x_px,
+            f"y {write.size(edge, unit)}",
+            side="left",
+            from_x=(sketch.origin[0] - radius * scale, sketch.at(reach, 0)[0]),
+        )
     _names(sketch, centre, wheel, above)
     return sketch.finish(f"The wheel’s centre {write.size(above, unit)} above the tool’s")
 
@@ -60,12 +67,18 @@ def _height(sketch: Sketch, radius: float, above: float) -> None:
 
 def _names(sketch: Sketch, centre: tuple[float, float], wheel: float, above: float) -> None:
     y = sketch.at(0, above)[1]
-    sketch.write((WIDTH - 8, y - 8 if above >= 0 else y + 18), "wheel’s centre line", anchor="end", look="note",
-                 size=14)
+    sketch.write(
+        (WIDTH - 8, y - 8 if above >= 0 else y + 18), "wheel’s centre line", anchor="end", look="note", size=14
+    )
     far = sketch.at(*centre)[0]
     if far < WIDTH - 10:
         sketch.dot(centre, "will")
     else:
-        sketch.write((WIDTH - 8, 18), f"R {write.size(wheel, sketch.unit)}, centre to the right", anchor="end",
-                     look="note", size=14)
+        sketch.write(
+            (WIDTH - 8, 18),
+            f"R {write.size(wheel, sketch.unit)}, centre to the right",
+            anchor="end",
+            look="note",
+            size=14,
+        )
     sketch.write((8, 18), "tool, from the shank", look="note", size=14)

@@ -1,4 +1,5 @@
 """The marked land from the side, much enlarged: the wheel's plane, the feed, the strip scraped bare."""
+
 import math
 
 from django.utils.safestring import SafeString
@@ -26,12 +27,16 @@ def draw_witness(feed: float, strip: float, land: float, at: str, unit: Unit) ->
     sketch.path([(-land - 8 * px, -100 * px), (-land, 0.0), (0.0, 0.0), (-10 * px, -100 * px)], "was")
     way = 1 if at == "heel" else -1
     beyond = 26 * px
-    sketch.line((corner - way * beyond, -sink - beyond * math.tan(slope)),
-                (inner + way * 40 * px, 40 * px * math.tan(slope)), "will")
+    sketch.line(
+        (corner - way * beyond, -sink - beyond * math.tan(slope)),
+        (inner + way * 40 * px, 40 * px * math.tan(slope)),
+        "will",
+    )
     _measures(sketch, feed, strip, sink, corner, inner, at)
     end = sketch.at(inner + way * 40 * px, 0)
-    sketch.write((end[0] + way * 6, end[1] - 14), "wheel’s plane", anchor="start" if way > 0 else "end", look="note",
-                 size=14)
+    sketch.write(
+        (end[0] + way * 6, end[1] - 14), "wheel’s plane", anchor="start" if way > 0 else "end", look="note", size=14
+    )
     sketch.write((sketch.at(0, 0)[0] - 2, 18), "edge", anchor="middle", look="note", size=14)
     sketch.write((sketch.at(-land, 0)[0] + 2, 18), "heel", anchor="middle", look="note", size=14)
     told = f"{write.size(strip, unit)} scraped at the {at} by a feed of {write.size(feed, unit)}"
@@ -46,5 +51,6 @@ def _measures(sketch: Sketch, feed: float, strip: float, sink: float, corner: fl
     beside, anchor = (x - 8, "end") if at == "heel" else (x + 8, "start")
     sketch.write((beside, y + sink * sketch.scale / 2 + 5), f"i {write.plain(feed, sketch.unit)}", anchor=anchor)
     middle = sketch.at((corner + inner) / 2, 0)[0]
-    sketch.write((middle, y + max(sink * sketch.scale, 20) + 40), f"Δα {write.degrees(math.asin(feed / strip))}",
-                 anchor="middle")
+    sketch.write(
+        (middle, y + max(sink * sketch.scale, 20) + 40), f"Δα {write.degrees(math.asin(feed / strip))}", anchor="middle"
+    )

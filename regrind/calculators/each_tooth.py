@@ -1,4 +1,5 @@
 """Odd flutes tooth by tooth: a V-anvil with each tooth once on top, or an indicator over each against a gauge pin."""
+
 import math
 from collections.abc import Sequence
 from typing import Any
@@ -16,8 +17,13 @@ from .fields import BookForm, choice, digit, length
 from .sheet import Figure, Line, Sheet, Table, find_spread
 
 MOST_TEETH, FIRST_TEETH = 9, "3"
-FIELDS = {"heights_mm": "tooth_1", "vee_mean_mm": "vee_1", "height_mm": "vee_1", "pin_diameter_mm": "pin",
-          "readings_mm": "tooth_1"}
+FIELDS = {
+    "heights_mm": "tooth_1",
+    "vee_mean_mm": "vee_1",
+    "height_mm": "vee_1",
+    "pin_diameter_mm": "pin",
+    "readings_mm": "tooth_1",
+}
 SHOWS = [("diameter", "the diameter, on its scale"), ("height", "the height, apex to top")]
 
 
@@ -43,7 +49,7 @@ class ToothForm(BookForm):
     def _count_teeth(self) -> int:
         """How many teeth were chosen, 3 before anything sensible was."""
         asked = self.data.get("teeth", "")
-        allowed = dict(self.fields["teeth"].choices)    # type: ignore[attr-defined]  # every child has a choice there
+        allowed = dict(self.fields["teeth"].choices)  # type: ignore[attr-defined]  # every child has a choice there
         return int(asked if asked in allowed else FIRST_TEETH)
 
     def is_by_tooth(self, name: str) -> bool:
@@ -84,19 +90,22 @@ class GaugePinForm(ToothForm):
     reading_digit = digit("Indicator read to")
 
 
-def _add_row(form: type[ToothForm], row: str, label: str, low_mm: float, mm: Sequence[str],
-             inch: Sequence[str]) -> None:
+def _add_row(
+    form: type[ToothForm], row: str, label: str, low_mm: float, mm: Sequence[str], inch: Sequence[str]
+) -> None:
     """A place for each of the most teeth, filled for the worked example as far as that goes."""
     for k in range(MOST_TEETH):
         shown = {"mm": mm[k] if k < len(mm) else "", "inch": inch[k] if k < len(inch) else ""}
-        form.base_fields[f"{row}_{k + 1}"] = length(label.format(k + 1), least_mm=low_mm, needed=False,
-                                                    most_nm=500_000_000, **shown)
+        form.base_fields[f"{row}_{k + 1}"] = length(
+            label.format(k + 1), least_mm=low_mm, needed=False, most_nm=500_000_000, **shown
+        )
 
 
 _add_row(MeanForm, "vee", "V-anvil, tooth {} on top", 0.1, ["10.0067"] * 3, [".39397"] * 3)
 _add_row(MeanForm, "tooth", "Indicator over tooth {}", -50, ["0", "-0.010", "-0.010"], ["0", "-.0004", "-.0004"])
-_add_row(GaugePinForm, "tooth", "Indicator over tooth {}", -250, ["0.012", "0.010", "0.007"],
-         [".0005", ".0004", ".0003"])
+_add_row(
+    GaugePinForm, "tooth", "Indicator over tooth {}", -250, ["0.012", "0.010", "0.007"], [".0005", ".0004", ".0003"]
+)
 
 
 def by_mean(form: MeanForm) -> Sheet:
@@ -110,6 +119,7 @@ def by_mean(form: MeanForm) -> Sheet:
     def find_mean(**given: float) -> float:
         mean = math.fsum(given.values()) / len(given)
         return find_vee_diameter(mean, teeth) if form.cleaned_data["shows"] == "height" else mean
+
     mean = find_mean(**values)
     figure = write.length_figure("Mean diameter", mean, unit, find_spread(find_mean, values, digits))
     working = [_mean_line(form, read, mean)]
@@ -120,33 +130,63 @@ def by_mean(form: MeanForm) -> Sheet:
     return _swept(form, figure, working, mean, heights, find_spread(find_mean, values, digits))
 
 
-def _swept(form: MeanForm, figure: Figure, working: list[Line], mean: float, heights: list[float],
-           of_mean: float) -> Sheet:
+def _swept(
+    form: MeanForm, figure: Figure, working: list[Line], mean: float, heights: list[float], of_mean: float
+) -> Sheet:
     unit, names = form.unit, [f"h{k}" for k in range(1, form.count + 1)]
     swept = find_swept_diameter(mean, heights)
-    of_heights = find_spread(lambda **h: 2 * math.fsum(h.values()) / len(h), dict(zip(names, heights, strict=True)),
-                             dict.fromkeys(names, form.mm("reading_digit")))
+    of_heights = find_spread(
+        lambda **h: 2 * math.fsum(h.values()) / len(h),
+        dict(zip(names, heights, strict=True)),
+        dict.fromkeys(names, form.mm("reading_digit")),
+    )
     # every tooth's reading counts, the highest's 0 too
-    figures = [write.length_figure("Diameter swept", swept, unit, math.hypot(of_mean, of_heights)), figure,
-               _runout(heights, form)]
+    figures = [
+        write.length_figure("Diameter swept", swept, unit, math.hypot(of_mean, of_heights)),
+        figure,
+        _runout(heights, form),
+    ]
     numbers = write.letters(unit, D_V=mean, **{"mean h": math.fsum(heights) / len(heights)})
-    working = [*working, Line("D_swept = D_V − 2 mean(h)", numbers, f"D_swept = {write.fine_both(swept, unit)}",
-                              "the mean reading is twice the mean radius (summed over the V’s three contacts)"),
-               write.budget("D_swept", form)]
+    working = [
+        *working,
+        Line(
+            "D_swept = D_V − 2 mean(h)",
+            numbers,
+            f"D_swept = {write.fine_both(swept, unit)}",
+            "the mean reading is twice the mean radius (summed over the V’s three contacts)",
+        ),
+        write.budget("D_swept", form),
+    ]
     radii = [swept / 2 + h for h in heights]
-    return Sheet(figures, draw_teeth(radii, mean / 2, "mean circle, as the V-anvil reads", unit), working, (),
-                 ["The indicator counts from the highest tooth: one of them is 0, the others are below it.",
-                  _about_mean(form.count)], _tooth_table(radii, unit))
+    return Sheet(
+        figures,
+        draw_teeth(radii, mean / 2, "mean circle, as the V-anvil reads", unit),
+        working,
+        (),
+        [
+            "The indicator counts from the highest tooth: one of them is 0, the others are below it.",
+            _about_mean(form.count),
+        ],
+        _tooth_table(radii, unit),
+    )
 
 
 def _mean_line(form: MeanForm, read: list[float], mean: float) -> Line:
     numbers = ", ".join(write.plain(value, form.unit) for value in read)
     if form.cleaned_data["shows"] == "diameter":
-        return Line("D_V = mean of the readings", numbers, f"D_V = {write.fine_both(mean, form.unit)}",
-                    "each tooth once on top, the V’s three contacts come round to every tooth")
+        return Line(
+            "D_V = mean of the readings",
+            numbers,
+            f"D_V = {write.fine_both(mean, form.unit)}",
+            "each tooth once on top, the V’s three contacts come round to every tooth",
+        )
     angle = write.degrees(find_vee_angle(form.count) / 2)
-    return Line("D_V = 2 mean(H) / (1 + 1/sin φ)", f"H = {numbers}; φ = {angle}",
-                f"D_V = {write.fine_both(mean, form.unit)}", "right triangle of apex, axis and contact")
+    return Line(
+        "D_V = 2 mean(H) / (1 + 1/sin φ)",
+        f"H = {numbers}; φ = {angle}",
+        f"D_V = {write.fine_both(mean, form.unit)}",
+        "right triangle of apex, axis and contact",
+    )
 
 
 def _about_mean(teeth: int) -> str:
@@ -161,22 +201,38 @@ def by_gauge_pin(form: GaugePinForm) -> Sheet:
     if not readings:
         raise Refused("tooth_1", "is needed, and so is that of every tooth")
     radii = read_against_pin(pin, readings)
-    expanded = find_spread(lambda pin_mm, reading_mm: pin_mm + 2 * reading_mm,
-                           {"pin_mm": pin, "reading_mm": max(readings)},
-                           {"pin_mm": form.mm("pin_digit"), "reading_mm": form.mm("reading_digit")})
+    expanded = find_spread(
+        lambda pin_mm, reading_mm: pin_mm + 2 * reading_mm,
+        {"pin_mm": pin, "reading_mm": max(readings)},
+        {"pin_mm": form.mm("pin_digit"), "reading_mm": form.mm("reading_digit")},
+    )
     figures = [write.length_figure("Diameter swept", 2 * max(radii), unit, expanded), _runout(readings, form)]
-    working = [Line("r_i = p/2 + reading; D_swept = 2 max r_i", write.letters(unit, p=pin, highest=max(readings)),
-                    f"D_swept = {write.fine_both(2 * max(radii), unit)}", "sum of pin radius and reading; any index"),
-               write.budget("D_swept", form)]
-    return Sheet(figures, draw_teeth(radii, pin / 2, "gauge pin", unit), working, (),
-                 ["Zero the indicator on the pin, held on the tool’s axis; above the pin is positive."],
-                 _tooth_table(radii, unit))
+    working = [
+        Line(
+            "r_i = p/2 + reading; D_swept = 2 max r_i",
+            write.letters(unit, p=pin, highest=max(readings)),
+            f"D_swept = {write.fine_both(2 * max(radii), unit)}",
+            "sum of pin radius and reading; any index",
+        ),
+        write.budget("D_swept", form),
+    ]
+    return Sheet(
+        figures,
+        draw_teeth(radii, pin / 2, "gauge pin", unit),
+        working,
+        (),
+        ["Zero the indicator on the pin, held on the tool’s axis; above the pin is positive."],
+        _tooth_table(radii, unit),
+    )
 
 
 def _runout(readings: list[float], form: BookForm) -> Figure:
     """Highest less lowest; two readings of the indicator make it."""
-    expanded = find_spread(lambda high, low: high - low, {"high": max(readings), "low": min(readings)},
-                           dict.fromkeys(("high", "low"), form.mm("reading_digit")))
+    expanded = find_spread(
+        lambda high, low: high - low,
+        {"high": max(readings), "low": min(readings)},
+        dict.fromkeys(("high", "low"), form.mm("reading_digit")),
+    )
     return write.length_figure("Runout, highest to lowest", max(readings) - min(readings), form.unit, expanded)
 
 

@@ -1,4 +1,5 @@
 """Fields of the bench book's forms, each with the worked example that its page opens with."""
+
 import math
 import re
 from collections.abc import Callable
@@ -15,9 +16,9 @@ from regrind.shop.fields.whole import read_whole
 LONGEST_NM = 500 * NM_PER_MM
 _NUMBER = re.compile(r"[0-9]{1,7}(?:[.,][0-9]{1,3})?")
 _SPEED = re.compile(r"(?P<number>[0-9]{1,7}(?:[.,][0-9]{1,3})?) *(?P<unit>m/s|ft/min|sfm|sfpm)?")
-DIGIT, CERTIFICATE = "_digit", "_u"     # ends of the names of fields that say how sure another is
+DIGIT, CERTIFICATE = "_digit", "_u"  # ends of the names of fields that say how sure another is
 ROOT = math.sqrt(12)
-FEET_A_MINUTE = 60 / 0.3048     # of one metre a second
+FEET_A_MINUTE = 60 / 0.3048  # of one metre a second
 
 
 class BookForm(ShopForm):
@@ -59,14 +60,18 @@ class BookForm(ShopForm):
             label = f"{re.sub(' (read|known|set) to$', '', str(read_to.label))}, u"
             most = read_to.most if isinstance(read_to, AngleText) else 0
             self.fields[name.removesuffix(DIGIT) + CERTIFICATE] = (
-                AngleText(label=label, least=0, most=most, required=False) if most else
-                LengthText(label=label, least_nm=0, most_nm=2 * NM_PER_MM, required=False))
+                AngleText(label=label, least=0, most=most, required=False)
+                if most
+                else LengthText(label=label, least_nm=0, most_nm=2 * NM_PER_MM, required=False)
+            )
 
     @classmethod
     def example(cls, unit: Unit) -> dict[str, str]:
         """What the page opens with, in this unit."""
-        return {name: field.examples[unit]      # type: ignore[attr-defined]  # ours, on Django's field
-                for name, field in cls.base_fields.items()}
+        return {
+            name: field.examples[unit]  # type: ignore[attr-defined]  # ours, on Django's field
+            for name, field in cls.base_fields.items()
+        }
 
     def mm(self, name: str) -> float:
         """A length in millimetres, 0 where left empty; a digit with its standard uncertainty as one wider digit."""
@@ -83,8 +88,10 @@ class BookForm(ShopForm):
 
     def rad(self, name: str) -> float:
         """An angle in radians, as `mm`."""
+
         def own(name: str) -> float:
             return math.radians((self.cleaned_data.get(name) or 0) / 100)
+
         return self._widen(name, own(name), own)
 
     def _widen(self, name: str, digit: float, own: Callable[[str], float]) -> float:
@@ -164,11 +171,20 @@ class SpeedText(forms.CharField):
         return speed
 
 
-def length(label: str, *, mm: str, inch: str, least_mm: float = 0.001, most_nm: int = LONGEST_NM, needed: bool = True,
-           help_text: str = "") -> LengthText:
-    field = LengthText(label=label, least_nm=round(least_mm * NM_PER_MM), most_nm=most_nm, required=needed,
-                       help_text=help_text)
-    field.examples = {"mm": mm, "in": inch}      # type: ignore[attr-defined]  # ours, on Django's field
+def length(
+    label: str,
+    *,
+    mm: str,
+    inch: str,
+    least_mm: float = 0.001,
+    most_nm: int = LONGEST_NM,
+    needed: bool = True,
+    help_text: str = "",
+) -> LengthText:
+    field = LengthText(
+        label=label, least_nm=round(least_mm * NM_PER_MM), most_nm=most_nm, required=needed, help_text=help_text
+    )
+    field.examples = {"mm": mm, "in": inch}  # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
@@ -177,35 +193,41 @@ def digit(label: str, *, mm: str = "0.001", inch: str = ".0001") -> LengthText:
     return length(label, mm=mm, inch=inch, least_mm=0, most_nm=2 * NM_PER_MM, needed=False)
 
 
-def angle(label: str, example: str, *, least: float = 0, most: float = 45, needed: bool = True,
-          help_text: str = "") -> AngleText:
+def angle(
+    label: str, example: str, *, least: float = 0, most: float = 45, needed: bool = True, help_text: str = ""
+) -> AngleText:
     field = AngleText(label=label, least=least, most=most, required=needed, help_text=help_text)
-    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]  # ours, on Django's field
+    field.examples = {"mm": example, "in": example}  # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
 def whole(label: str, example: str, *, least: int, most: int, help_text: str = "") -> WholeText:
     field = WholeText(label=label, least=least, most=most, help_text=help_text)
-    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]  # ours, on Django's field
+    field.examples = {"mm": example, "in": example}  # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
-def number(label: str, example: str, *, least: float, most: float, unit: str, needed: bool = True,
-           help_text: str = "") -> NumberText:
+def number(
+    label: str, example: str, *, least: float, most: float, unit: str, needed: bool = True, help_text: str = ""
+) -> NumberText:
     field = NumberText(label=label, least=least, most=most, unit=unit, required=needed, help_text=help_text)
-    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]  # ours, on Django's field
+    field.examples = {"mm": example, "in": example}  # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
 def speed(label: str, *, mm: str, inch: str, needed: bool = True, help_text: str = "") -> SpeedText:
     field = SpeedText(max_length=24, label=label, required=needed, help_text=help_text)
-    field.examples = {"mm": mm, "in": inch}      # type: ignore[attr-defined]  # ours, on Django's field
+    field.examples = {"mm": mm, "in": inch}  # type: ignore[attr-defined]  # ours, on Django's field
     return field
 
 
 def choice(label: str, options: list[tuple[str, str]], example: str, help_text: str = "") -> forms.ChoiceField:
     named = ", ".join(word for _, word in options)
-    field = forms.ChoiceField(label=label, choices=options, help_text=help_text,
-                              error_messages={"invalid_choice": f"That is not one of these: {named}."})
-    field.examples = {"mm": example, "in": example}      # type: ignore[attr-defined]  # ours, on Django's field
+    field = forms.ChoiceField(
+        label=label,
+        choices=options,
+        help_text=help_text,
+        error_messages={"invalid_choice": f"That is not one of these: {named}."},
+    )
+    field.examples = {"mm": example, "in": example}  # type: ignore[attr-defined]  # ours, on Django's field
     return field

@@ -1,4 +1,5 @@
 """How many regrinds are left: counted as the plan counts, and by the rake of an assumed face beside it."""
+
 import math
 from typing import Any
 
@@ -29,8 +30,10 @@ def count_left(form: BookForm, face: Face) -> list[Figure]:
     soft = max(0, math.floor((face.anchor_mm - weak) / form.mm("stock") + SAME_MM))
     if soft >= hard:
         return [Figure("Regrinds left", str(hard), f"{ends}; the rake holds as long")]
-    return [Figure("Regrinds left", str(soft), f"the {_ordinal(soft + 1)} passes the least rake, on the assumed face"),
-            Figure("By hard limits alone", str(hard), ends)]
+    return [
+        Figure("Regrinds left", str(soft), f"the {_ordinal(soft + 1)} passes the least rake, on the assumed face"),
+        Figure("By hard limits alone", str(hard), ends),
+    ]
 
 
 def _say_end(form: BookForm, face: Face, hard: int) -> str:
@@ -59,9 +62,16 @@ def tabulate(form: BookForm, face: Face, flank: Flank) -> Table | None:
             break
         rake, land = find_rake(face, x), find_land(face, flank, radius, x)
         past = _past(form, face, x, count)
-        rows.append([str(count) if count else "now", write.size(2 * x, unit),
-                     "none" if rake is None else write.degrees(rake), "–" if land is None else write.size(land, unit),
-                     write.size(x - face.core_mm, unit), f"past {', '.join(past)}" if past else "inside"])
+        rows.append(
+            [
+                str(count) if count else "now",
+                write.size(2 * x, unit),
+                "none" if rake is None else write.degrees(rake),
+                "–" if land is None else write.size(land, unit),
+                write.size(x - face.core_mm, unit),
+                f"past {', '.join(past)}" if past else "inside",
+            ]
+        )
         if len(past) > 1:
             break
     head = ["Regrind", "Diameter", "Rake", "Land, left alone", "Flute depth", "Limits"]
@@ -92,20 +102,38 @@ def _weak_radius(form: BookForm, face: Face) -> float | None:
 
 def _as_plan(form: BookForm) -> tuple[Present, Choice]:
     """The tool as an undamaged case of the plan, so that the one way of counting answers."""
+
     def text(name: str, otherwise: str = "0 mm") -> str:
         typed = form.cleaned_data[name]
         return f"{typed.nm // 1_000_000}.{typed.nm % 1_000_000:06d} mm" if typed else otherwise
+
     tool: dict[str, Any] = {
-        "kind": "end mill", "teeth": 2, "nominal_diameter": text("diameter"), "core_diameter": text("core"),
-        "flute_length": text("usable", "1000 mm"), "rake_deg": form.cleaned_data["rake"] / 100,
-        "sides_ground_before": True}
+        "kind": "end mill",
+        "teeth": 2,
+        "nominal_diameter": text("diameter"),
+        "core_diameter": text("core"),
+        "flute_length": text("usable", "1000 mm"),
+        "rake_deg": form.cleaned_data["rake"] / 100,
+        "sides_ground_before": True,
+    }
     if form.cleaned_data["arc"]:
         tool["face_arc_radius"] = text("arc")
-    case = read({
-        "tool": tool, "measured": {"diameter": text("diameter"), "method": "swept"}, "damage": [],
-        "allow": dict.fromkeys(("finish_radial", "finish_end", "stylus_distance"), "0 mm"),
-        "limits": {"rake_deg": form.cleaned_data["least_rake"] / 100, "diameter": text("least"),
-                   "usable_length": text("least_usable")},
-        "typical": {"stock_radial": text("stock"), "cut_back": text("cut_back") if form.mm_if("usable") else "0 mm"}})
+    case = read(
+        {
+            "tool": tool,
+            "measured": {"diameter": text("diameter"), "method": "swept"},
+            "damage": [],
+            "allow": dict.fromkeys(("finish_radial", "finish_end", "stylus_distance"), "0 mm"),
+            "limits": {
+                "rake_deg": form.cleaned_data["least_rake"] / 100,
+                "diameter": text("least"),
+                "usable_length": text("least_usable"),
+            },
+            "typical": {
+                "stock_radial": text("stock"),
+                "cut_back": text("cut_back") if form.mm_if("usable") else "0 mm",
+            },
+        }
+    )
     present = stand(case)
     return present, choose(present)[0]

@@ -1,9 +1,6 @@
 """The diameter of a tool with an odd number of teeth, taken as alike: V-anvil, chord between teeth, over a pin."""
-from regrind.geometry.bridging import (
-    find_chord,
-    find_diameter_from_chord,
-    find_diameter_over_pin,
-)
+
+from regrind.geometry.bridging import find_chord, find_diameter_from_chord, find_diameter_over_pin
 from regrind.geometry.gauging import find_flat_anvil_range, find_vee_angle, find_vee_diameter
 from regrind.geometry.units import Unit
 
@@ -12,8 +9,14 @@ from .draw_odd import draw_chord, draw_over_pin, draw_vee
 from .fields import BookForm, digit, length, whole
 from .sheet import Figure, Line, Sheet, Table, find_spread
 
-FIELDS = {"height_mm": "height", "chord_mm": "chord", "method": "teeth",
-          "reading_mm": "reading", "pin_diameter_mm": "pin", "diameter_mm": "chord"}
+FIELDS = {
+    "height_mm": "height",
+    "chord_mm": "chord",
+    "method": "teeth",
+    "reading_mm": "reading",
+    "pin_diameter_mm": "pin",
+    "diameter_mm": "chord",
+}
 MEMORY = "right triangle of apex, axis and contact; the V’s faces are square to the radii of the two lower teeth"
 
 
@@ -42,32 +45,66 @@ def by_vee(form: VeeForm) -> Sheet:
     """The diameter from the height over a V of the angle that fits the number of teeth."""
     teeth, height, unit = form.cleaned_data["teeth"], form.mm("height"), form.unit
     vee, found = find_vee_angle(teeth), find_vee_diameter(height, teeth)
-    expanded = find_spread(lambda height_mm: find_vee_diameter(height_mm, teeth), {"height_mm": height},
-                           {"height_mm": form.mm("height_digit")})
+    expanded = find_spread(
+        lambda height_mm: find_vee_diameter(height_mm, teeth),
+        {"height_mm": height},
+        {"height_mm": form.mm("height_digit")},
+    )
     figures = [write.length_figure("Diameter", found, unit, expanded), Figure("V-anvil’s angle", write.degrees(vee))]
-    working = [Line("2φ = 180° − 360°/N", f"N = {teeth}", f"2φ = {write.degrees(vee)}", MEMORY),
-               Line("D = 2 H / (1 + 1/sin φ)", write.letters(unit, H=height) + f", φ = {write.degrees(vee / 2)}",
-                    f"D = {write.fine_both(found, unit)}", "the same triangle; teeth evenly spaced and alike"),
-               write.budget("D", form)]
-    return Sheet(figures, draw_vee(found / 2, teeth, unit), working,
-                 [("H", "height from the V’s apex to the top of the tooth"), ("D", "diameter through the tips"),
-                  ("2φ", "included angle of the V")], [_plain_says(found, teeth, unit)])
+    working = [
+        Line("2φ = 180° − 360°/N", f"N = {teeth}", f"2φ = {write.degrees(vee)}", MEMORY),
+        Line(
+            "D = 2 H / (1 + 1/sin φ)",
+            write.letters(unit, H=height) + f", φ = {write.degrees(vee / 2)}",
+            f"D = {write.fine_both(found, unit)}",
+            "the same triangle; teeth evenly spaced and alike",
+        ),
+        write.budget("D", form),
+    ]
+    return Sheet(
+        figures,
+        draw_vee(found / 2, teeth, unit),
+        working,
+        [
+            ("H", "height from the V’s apex to the top of the tooth"),
+            ("D", "diameter through the tips"),
+            ("2φ", "included angle of the V"),
+        ],
+        [_plain_says(found, teeth, unit)],
+    )
 
 
 def by_chord(form: ChordForm) -> Sheet:
     """The diameter from the distance between two tips."""
     teeth, steps, chord, unit = form.cleaned_data["teeth"], form.cleaned_data["steps"], form.mm("chord"), form.unit
     found = find_diameter_from_chord(chord, steps, teeth)
-    expanded = find_spread(lambda chord_mm: find_diameter_from_chord(chord_mm, steps, teeth), {"chord_mm": chord},
-                           {"chord_mm": form.mm("chord_digit")})
+    expanded = find_spread(
+        lambda chord_mm: find_diameter_from_chord(chord_mm, steps, teeth),
+        {"chord_mm": chord},
+        {"chord_mm": form.mm("chord_digit")},
+    )
     rows = [[f"{k}", write.fine_both(find_chord(found, k, teeth), unit)] for k in range(1, min(teeth // 2, 12) + 1)]
-    working = [Line("D = c / sin(π k / N)", write.letters(unit, c=chord) + f", k = {steps}, N = {teeth}",
-                    f"D = {write.fine_both(found, unit)}", "chord of a circle; teeth evenly spaced and alike")]
+    working = [
+        Line(
+            "D = c / sin(π k / N)",
+            write.letters(unit, c=chord) + f", k = {steps}, N = {teeth}",
+            f"D = {write.fine_both(found, unit)}",
+            "chord of a circle; teeth evenly spaced and alike",
+        )
+    ]
     figures = [write.length_figure("Diameter", found, unit, expanded)]
-    return Sheet(figures, draw_chord(found / 2, steps, teeth, unit), [*working, write.budget("D", form)],
-                 [("c", "distance between the two tips"), ("D", "diameter through the tips"),
-                  ("k", "teeth from one tip to the other")], (),
-                 Table(["Teeth apart", "Distance between tips"], rows, "All chords of this tool"))
+    return Sheet(
+        figures,
+        draw_chord(found / 2, steps, teeth, unit),
+        [*working, write.budget("D", form)],
+        [
+            ("c", "distance between the two tips"),
+            ("D", "diameter through the tips"),
+            ("k", "teeth from one tip to the other"),
+        ],
+        (),
+        Table(["Teeth apart", "Distance between tips"], rows, "All chords of this tool"),
+    )
 
 
 def by_pin(form: PinForm) -> Sheet:
@@ -77,17 +114,30 @@ def by_pin(form: PinForm) -> Sheet:
     expanded = find_spread(
         lambda reading_mm, pin_mm: find_diameter_over_pin(reading_mm, pin_mm, teeth),
         {"reading_mm": reading, "pin_mm": pin},
-        {"reading_mm": form.mm("reading_digit"), "pin_mm": form.mm("pin_digit")})
-    working = [Line("M = r + r cos(π/N) + √((p/2)² − (r sin(π/N))²) + p/2, solved for r",
-                    write.letters(unit, M=reading, p=pin) + f", N = {teeth}",
-                    f"D = 2 r = {write.fine_both(found, unit)}",
-                    "right triangle of pin, tip and axis; of two diameters that read the same the smaller, where the "
-                    "pin does not wedge"), write.budget("D", form)]
+        {"reading_mm": form.mm("reading_digit"), "pin_mm": form.mm("pin_digit")},
+    )
+    working = [
+        Line(
+            "M = r + r cos(π/N) + √((p/2)² − (r sin(π/N))²) + p/2, solved for r",
+            write.letters(unit, M=reading, p=pin) + f", N = {teeth}",
+            f"D = 2 r = {write.fine_both(found, unit)}",
+            "right triangle of pin, tip and axis; of two diameters that read the same the smaller, where the "
+            "pin does not wedge",
+        ),
+        write.budget("D", form),
+    ]
     figures = [write.length_figure("Diameter", found, unit, expanded)]
-    return Sheet(figures, draw_over_pin(found / 2, pin, teeth, unit), working,
-                 [("M", "reading over the top tooth and the pin"), ("p", "diameter of the pin"),
-                  ("D", "diameter through the tips")],
-                 ["The pin must rest on the two tips, not on the flute.", _plain_says(found, teeth, unit)])
+    return Sheet(
+        figures,
+        draw_over_pin(found / 2, pin, teeth, unit),
+        working,
+        [
+            ("M", "reading over the top tooth and the pin"),
+            ("p", "diameter of the pin"),
+            ("D", "diameter through the tips"),
+        ],
+        ["The pin must rest on the two tips, not on the flute.", _plain_says(found, teeth, unit)],
+    )
 
 
 def _plain_says(diameter: float, teeth: int, unit: Unit) -> str:

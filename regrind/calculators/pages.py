@@ -1,4 +1,5 @@
 """The pages of the bench book, in the order of its contents, each with its ways of asking."""
+
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -24,7 +25,7 @@ class Page:
     title: str
     says: str
     ways: Sequence[Way]
-    cautions: str = ""      # the template of its cautions
+    cautions: str = ""  # the template of its cautions
 
     def way(self, code: str) -> Way | None:
         """The way of that code, the first where none is asked for, None where there is none such."""
@@ -34,25 +35,60 @@ class Page:
 _STYLUS, _SPEED = "calculators/_stylus_cautions.html", "calculators/_speed_cautions.html"
 
 PAGES: dict[str, Page] = {
-    "relief": Page("Relief by the drop", "An angle from an indicator’s drop, or the drop to aim for.", (
-        Way("drop", "Relief from a drop", relief.FromDrop, relief.read_drop, relief.FIELDS),
-        Way("aim", "Drop to aim for", relief.ForRelief, relief.aim, relief.FIELDS))),
-    "stylus": Page("Stylus and wheel height", "Where the stylus or the wheel’s centre stands to grind a relief.", (
-        Way("cup", "Cup wheel: the stylus", stylus.CupForm, stylus.set_cup, stylus.FIELDS),
-        Way("straight", "Straight wheel: its centre", stylus.StraightForm, stylus.set_straight,
-            stylus.STRAIGHT_FIELDS)), _STYLUS),
-    "odd-flute": Page("Odd flutes", "The diameter of a tool that no plain micrometer can span.", (
-        Way("vee", "V-anvil’s height", odd.VeeForm, odd.by_vee, odd.FIELDS),
-        Way("mean", "V-anvil, tooth by tooth", each_tooth.MeanForm, each_tooth.by_mean, each_tooth.FIELDS),
-        Way("chord", "Between two teeth", odd.ChordForm, odd.by_chord, odd.FIELDS),
-        Way("pin", "Over a pin", odd.PinForm, odd.by_pin, odd.FIELDS),
-        Way("gauge-pin", "Against a gauge pin", each_tooth.GaugePinForm, each_tooth.by_gauge_pin,
-            each_tooth.FIELDS))),
-    "zero-rake": Page("Zero rake, regrinds left", "How far down the face the rake lasts, and how many regrinds.", (
-        Way("face", "Rake down the face", rake.RakeForm, rake.work_down, rake.FIELDS),)),
-    "wheel-speed": Page("Wheel speed", "Spindle and surface speed, held against the wheel’s marked maximum.", (
-        Way("rpm", "Spindle speed", speed.RpmForm, speed.find_spindle, speed.FIELDS),
-        Way("surface", "Surface speed", speed.SpeedForm, speed.find_speed, speed.FIELDS)), _SPEED),
-    "witness": Page("Witness strip", "What a strip scraped off the marked land says of the relief and the infeed.", (
-        Way("strip", "Strip scraped", witness.WitnessForm, witness.read_strip, witness.FIELDS),), _STYLUS),
+    "relief": Page(
+        "Relief by the drop",
+        "An angle from an indicator’s drop, or the drop to aim for.",
+        (
+            Way("drop", "Relief from a drop", relief.FromDrop, relief.read_drop, relief.FIELDS),
+            Way("aim", "Drop to aim for", relief.ForRelief, relief.aim, relief.FIELDS),
+        ),
+    ),
+    "stylus": Page(
+        "Stylus and wheel height",
+        "Where the stylus or the wheel’s centre stands to grind a relief.",
+        (
+            Way("cup", "Cup wheel: the stylus", stylus.CupForm, stylus.set_cup, stylus.FIELDS),
+            Way(
+                "straight",
+                "Straight wheel: its centre",
+                stylus.StraightForm,
+                stylus.set_straight,
+                stylus.STRAIGHT_FIELDS,
+            ),
+        ),
+        _STYLUS,
+    ),
+    "odd-flute": Page(
+        "Odd flutes",
+        "The diameter of a tool that no plain micrometer can span.",
+        (
+            Way("vee", "V-anvil’s height", odd.VeeForm, odd.by_vee, odd.FIELDS),
+            Way("mean", "V-anvil, tooth by tooth", each_tooth.MeanForm, each_tooth.by_mean, each_tooth.FIELDS),
+            Way("chord", "Between two teeth", odd.ChordForm, odd.by_chord, odd.FIELDS),
+            Way("pin", "Over a pin", odd.PinForm, odd.by_pin, odd.FIELDS),
+            Way(
+                "gauge-pin", "Against a gauge pin", each_tooth.GaugePinForm, each_tooth.by_gauge_pin, each_tooth.FIELDS
+            ),
+        ),
+    ),
+    "zero-rake": Page(
+        "Zero rake, regrinds left",
+        "How far down the face the rake lasts, and how many regrinds.",
+        (Way("face", "Rake down the face", rake.RakeForm, rake.work_down, rake.FIELDS),),
+    ),
+    "wheel-speed": Page(
+        "Wheel speed",
+        "Spindle and surface speed, held against the wheel’s marked maximum.",
+        (
+            Way("rpm", "Spindle speed", speed.RpmForm, speed.find_spindle, speed.FIELDS),
+            Way("surface", "Surface speed", speed.SpeedForm, speed.find_speed, speed.FIELDS),
+        ),
+        _SPEED,
+    ),
+    "witness": Page(
+        "Witness strip",
+        "What a strip scraped off the marked land says of the relief and the infeed.",
+        (Way("strip", "Strip scraped", witness.WitnessForm, witness.read_strip, witness.FIELDS),),
+        _STYLUS,
+    ),
 }

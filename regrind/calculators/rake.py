@@ -1,4 +1,5 @@
 """Rake down the face: the diameter where it is gone, and the tooth at a smaller diameter."""
+
 from regrind.geometry.damage import Flank
 from regrind.geometry.errors import Refused
 from regrind.geometry.land import find_heel_drop, find_helix, find_land
@@ -11,25 +12,41 @@ from .fields import BookForm, angle, digit, length
 from .left import count_left, tabulate
 from .sheet import Figure, Line, Sheet, find_spread
 
-FIELDS = {"measured.diameter": "diameter", "tool.core_diameter": "core", "core_diameter": "core",
-          "tool.rake_deg": "rake", "tool.face_arc_radius": "arc", "limits.diameter": "least",
-          "typical.stock_radial": "stock", "limits.rake_deg": "least_rake", "typical.cut_back": "cut_back",
-          "tool.flute_length": "usable", "limits.usable_length": "least_usable"}
+FIELDS = {
+    "measured.diameter": "diameter",
+    "tool.core_diameter": "core",
+    "core_diameter": "core",
+    "tool.rake_deg": "rake",
+    "tool.face_arc_radius": "arc",
+    "limits.diameter": "least",
+    "typical.stock_radial": "stock",
+    "limits.rake_deg": "least_rake",
+    "typical.cut_back": "cut_back",
+    "tool.flute_length": "usable",
+    "limits.usable_length": "least_usable",
+}
 
 
 class RakeForm(BookForm):
     diameter = length("Diameter", mm="6.350", inch=".2500", least_mm=0.1)
     core = length("Core diameter", mm="3.810", inch=".1500", least_mm=0.05)
     rake = angle("Radial rake at the edge", "8", least=-30, most=40)
-    arc = length("Arc radius of the face", mm="", inch="", needed=False, least_mm=0.01,
-                 help_text="If measured; else the arc that touches the core.")
+    arc = length(
+        "Arc radius of the face",
+        mm="",
+        inch="",
+        needed=False,
+        least_mm=0.01,
+        help_text="If measured; else the arc that touches the core.",
+    )
     after = length("Diameter after", mm="6.096", inch=".2400", least_mm=0.1)
     helix = angle("Helix angle", "30", most=70)
     primary = angle("Primary relief", "12")
     secondary = angle("Secondary relief", "24", needed=False, help_text="Empty: one relief over the whole tooth.")
     land = length("Primary land", mm="0.254", inch=".0100", least_mm=0, most_nm=50_000_000)
-    stock = length("One regrind takes, radial", mm="0.127", inch=".0050", needed=False, least_mm=0.0001,
-                   most_nm=20_000_000)
+    stock = length(
+        "One regrind takes, radial", mm="0.127", inch=".0050", needed=False, least_mm=0.0001, most_nm=20_000_000
+    )
     cut_back = length("and off the end", mm="0.400", inch=".0150", needed=False, least_mm=0, most_nm=50_000_000)
     usable = length("Usable length now", mm="19.000", inch=".7500", needed=False)
     least_usable = length("Least usable length", mm="12.700", inch=".5000", needed=False, least_mm=0)
@@ -51,15 +68,22 @@ def work_down(form: RakeForm) -> Sheet:
     flank = Flank(form.rad("primary"), secondary, form.mm("land"))
     zero, rake = find_zero_rake_diameter(face, radius), find_rake(face, after)
     figures = [_zero_figure(form, zero), _rake_figure(form, rake), *count_left(form, face)]
-    return Sheet(figures, draw_face(face, radius, after, zero, flank.primary_rad, flank.land_mm, unit),
-                 _working(form, face, flank, zero, rake),
-                 [("D", "diameter now"), ("D′", "diameter after"), ("D₀", "diameter at which the rake is gone")],
-                 _notes(face), tabulate(form, face, flank), drawings=[draw_curve(face, radius, after, zero, unit)])
+    return Sheet(
+        figures,
+        draw_face(face, radius, after, zero, flank.primary_rad, flank.land_mm, unit),
+        _working(form, face, flank, zero, rake),
+        [("D", "diameter now"), ("D′", "diameter after"), ("D₀", "diameter at which the rake is gone")],
+        _notes(face),
+        tabulate(form, face, flank),
+        drawings=[draw_curve(face, radius, after, zero, unit)],
+    )
 
 
 def _shape(form: RakeForm, **changed: float) -> Face:
-    diameter, core, rake = (changed.get(name, value) for name, value in
-                            (("diameter", form.mm("diameter")), ("core", form.mm("core")), ("rake", form.rad("rake"))))
+    diameter, core, rake = (
+        changed.get(name, value)
+        for name, value in (("diameter", form.mm("diameter")), ("core", form.mm("core")), ("rake", form.rad("rake")))
+    )
     arc = form.mm_if("arc")
     if core >= diameter:
         raise Refused("core", f"must be smaller than the diameter, {diameter:.6g} mm")
@@ -69,8 +93,10 @@ def _shape(form: RakeForm, **changed: float) -> Face:
 
 
 def _digits(form: RakeForm) -> tuple[dict[str, float], dict[str, float]]:
-    return ({"diameter": form.mm("diameter"), "core": form.mm("core"), "rake": form.rad("rake")},
-            {"diameter": form.mm("diameter_digit"), "core": form.mm("core_digit"), "rake": form.rad("rake_digit")})
+    return (
+        {"diameter": form.mm("diameter"), "core": form.mm("core"), "rake": form.rad("rake")},
+        {"diameter": form.mm("diameter_digit"), "core": form.mm("core_digit"), "rake": form.rad("rake_digit")},
+    )
 
 
 def _zero_figure(form: RakeForm, zero: float | None) -> Figure:
@@ -82,6 +108,7 @@ def _zero_figure(form: RakeForm, zero: float | None) -> Figure:
         if found is None:
             raise Refused("rake", "is too near zero for what it is known to: no zero-rake diameter at that end")
         return found
+
     return write.length_figure("Zero-rake diameter", zero, form.unit, find_spread(find, *_digits(form)))
 
 
@@ -95,6 +122,7 @@ def _rake_figure(form: RakeForm, rake: float | None) -> Figure:
         if found is None:
             raise Refused("after", "is too near the end of the face for an answer")
         return found
+
     return write.angle_figure(label, rake, find_spread(find, *_digits(form)))
 
 
@@ -107,16 +135,28 @@ def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake:
         arc = f"ρ = {write.fine_both(0.5 / face.half_curvature, unit)}"
     lines = [Line("ρ = (r² − r_c²) / (2 (r_c + r sin γ))" if face.assumed else "ρ as measured", base, arc, source)]
     if zero is not None:
-        lines.append(Line("D₀ = 2 √(a² − ρ²), a² = r² + ρ² − 2 r ρ sin γ", base, f"D₀ = {write.fine_both(zero, unit)}",
-                          source))
+        lines.append(
+            Line("D₀ = 2 √(a² − ρ²), a² = r² + ρ² − 2 r ρ sin γ", base, f"D₀ = {write.fine_both(zero, unit)}", source)
+        )
     if rake is not None:
-        lines.append(Line("sin γ(x) = (x² + ρ² − a²) / (2 x ρ)", write.letters(unit, x=after),
-                          f"γ = {write.degrees(rake, 3)} at D′ {write.fine(2 * after, unit)}", source))
+        lines.append(
+            Line(
+                "sin γ(x) = (x² + ρ² − a²) / (2 x ρ)",
+                write.letters(unit, x=after),
+                f"γ = {write.degrees(rake, 3)} at D′ {write.fine(2 * after, unit)}",
+                source,
+            )
+        )
     straight = find_straight_rake(face, after)
     if straight is not None:
-        lines.append(Line("a straight face: sin γ(x) = r sin γ / x", write.letters(unit, r=radius, x=after),
-                          f"γ = {write.degrees(straight, 3)}: it rises, where the curved face’s falls",
-                          "sine rule in the section"))
+        lines.append(
+            Line(
+                "a straight face: sin γ(x) = r sin γ / x",
+                write.letters(unit, r=radius, x=after),
+                f"γ = {write.degrees(straight, 3)}: it rises, where the curved face’s falls",
+                "sine rule in the section",
+            )
+        )
     return [*lines, *_flank_lines(form, face, flank), write.budget("D₀", form)]
 
 
@@ -125,20 +165,31 @@ def _flank_lines(form: RakeForm, face: Face, flank: Flank) -> list[Line]:
     land, lines = find_land(face, flank, radius, after), []
     if land is not None and land < 2 * after:
         drop = find_heel_drop(after, land, flank.primary_rad)
-        lines.append(Line("the new primary line met by the old secondary; drop = x − √(x² − 2 x w sin α₁ + w²)",
-                          write.letters(unit, land=flank.land_mm, x=after)
-                          + f", α₁ = {write.degrees(flank.primary_rad)}",
-                          f"land {write.fine_both(land, unit)}; drop at its heel {write.fine_both(drop, unit)}",
-                          "two lines in the section; cosine rule"))
+        lines.append(
+            Line(
+                "the new primary line met by the old secondary; drop = x − √(x² − 2 x w sin α₁ + w²)",
+                write.letters(unit, land=flank.land_mm, x=after) + f", α₁ = {write.degrees(flank.primary_rad)}",
+                f"land {write.fine_both(land, unit)}; drop at its heel {write.fine_both(drop, unit)}",
+                "two lines in the section; cosine rule",
+            )
+        )
     helix = find_helix(form.rad("helix"), radius, after)
-    lines.append(Line("tan β′ = tan β · x / r", f"β = {write.degrees(form.rad('helix'))}",
-                      f"β′ = {write.degrees(helix, 3)}", "the lead stays"))
+    lines.append(
+        Line(
+            "tan β′ = tan β · x / r",
+            f"β = {write.degrees(form.rad('helix'))}",
+            f"β′ = {write.degrees(helix, 3)}",
+            "the lead stays",
+        )
+    )
     return lines
 
 
 def _notes(face: Face) -> list[str]:
     if not face.assumed:
         return ["The face’s arc was measured: the rake is a hard limit."]
-    return ["The face is assumed to be one arc that touches the core. That errs on the careful side: with usual "
-            "cores it reaches zero after 3.5 to 11.7 % of the diameter, while makers’ published limits allow 8 to "
-            "15 %. A rake found so is a reason to ask, never to scrap."]
+    return [
+        "The face is assumed to be one arc that touches the core. That errs on the careful side: with usual "
+        "cores it reaches zero after 3.5 to 11.7 % of the diameter, while makers’ published limits allow 8 to "
+        "15 %. A rake found so is a reason to ask, never to scrap."
+    ]

@@ -1,4 +1,5 @@
 """Relief from an indicator's drop, and the drop to aim for, in each of the four ways of taking the distance."""
+
 import math
 
 from regrind.geometry.errors import Refused
@@ -11,19 +12,42 @@ from .draw_relief import draw_relief
 from .fields import BookForm, angle, choice, digit, length
 from .sheet import Figure, Line, Sheet, Table, find_spread
 
-WAYS = [("tangent", "along the tangent, square to the radius"), ("land", "along the ground land"),
-        ("arc", "tool turned, along the circle"), ("traversed", "stylus traversed over a fixed tool, or end teeth")]
-FIELDS = {"drop_mm": "drop", "distance_mm": "distance", "radius_mm": "diameter", "relief_rad": "relief",
-          "tolerance_rad": "tolerance", "digit_mm": "drop_digit", "distance_u_mm": "distance_digit",
-          "radius_u_mm": "diameter_digit", "drop_u_mm": "drop_u"}
-FORWARD = {Way.TANGENT: "d = r − √((r − w tan α)² + w²)", Way.LAND: "d = r − √(r² − 2 r w sin α + w²)",
-           Way.ARC: "d = r (1 − cos α / cos(α − s/r))", Way.TRAVERSED: "d = w tan α"}
-BACKWARD = {Way.TANGENT: "tan α = (r − √((r − d)² − w²)) / w", Way.LAND: "sin α = (w² + 2 r d − d²) / (2 r w)",
-            Way.ARC: "tan α = (r/(r − d) − cos(s/r)) / sin(s/r)", Way.TRAVERSED: "tan α = d / w"}
-SOURCE = {Way.TANGENT: "section geometry; a handbook’s table of radial relief, from memory, is made this way: 80 of 86 "
-                       "values agree to the printed digit",
-          Way.LAND: "section geometry: the cosine rule", Way.ARC: "section geometry: the land’s distance from the axis",
-          Way.TRAVERSED: "right triangle; a handbook’s table for end teeth, from memory, agrees in 54 of 54 values"}
+WAYS = [
+    ("tangent", "along the tangent, square to the radius"),
+    ("land", "along the ground land"),
+    ("arc", "tool turned, along the circle"),
+    ("traversed", "stylus traversed over a fixed tool, or end teeth"),
+]
+FIELDS = {
+    "drop_mm": "drop",
+    "distance_mm": "distance",
+    "radius_mm": "diameter",
+    "relief_rad": "relief",
+    "tolerance_rad": "tolerance",
+    "digit_mm": "drop_digit",
+    "distance_u_mm": "distance_digit",
+    "radius_u_mm": "diameter_digit",
+    "drop_u_mm": "drop_u",
+}
+FORWARD = {
+    Way.TANGENT: "d = r − √((r − w tan α)² + w²)",
+    Way.LAND: "d = r − √(r² − 2 r w sin α + w²)",
+    Way.ARC: "d = r (1 − cos α / cos(α − s/r))",
+    Way.TRAVERSED: "d = w tan α",
+}
+BACKWARD = {
+    Way.TANGENT: "tan α = (r − √((r − d)² − w²)) / w",
+    Way.LAND: "sin α = (w² + 2 r d − d²) / (2 r w)",
+    Way.ARC: "tan α = (r/(r − d) − cos(s/r)) / sin(s/r)",
+    Way.TRAVERSED: "tan α = d / w",
+}
+SOURCE = {
+    Way.TANGENT: "section geometry; a handbook’s table of radial relief, from memory, is made this way: 80 of 86 "
+    "values agree to the printed digit",
+    Way.LAND: "section geometry: the cosine rule",
+    Way.ARC: "section geometry: the land’s distance from the axis",
+    Way.TRAVERSED: "right triangle; a handbook’s table for end teeth, from memory, agrees in 54 of 54 values",
+}
 ROOT = math.sqrt(12)
 
 
@@ -43,8 +67,14 @@ class ForRelief(BookForm):
     distance = length("Distance behind the edge", mm="0.400", inch=".0200", most_nm=50_000_000)
     way = choice("How the distance is taken", WAYS, "tangent")
     diameter = length("Diameter as ground", mm="10.000", inch=".5000", least_mm=0.1)
-    land = length("Land as ground", mm="0.600", inch=".0250", needed=False, most_nm=50_000_000,
-                  help_text="If known: the indicator has to stay on it.")
+    land = length(
+        "Land as ground",
+        mm="0.600",
+        inch=".0250",
+        needed=False,
+        most_nm=50_000_000,
+        help_text="If known: the indicator has to stay on it.",
+    )
     distance_digit = digit("Distance read to", mm="0.01", inch=".0005")
     diameter_digit = digit("Diameter read to", mm="0.01", inch=".0005")
 
@@ -53,17 +83,32 @@ def read_drop(form: FromDrop) -> Sheet:
     """The relief that a drop shows, its uncertainty, and what the same drop means in the other ways."""
     drop, distance, radius, unit = form.mm("drop"), form.mm("distance"), form.mm("diameter") / 2, form.unit
     way = Way(form.cleaned_data["way"])
-    found = read_relief(drop, distance, way, radius, digit_mm=form.own_mm("drop_digit"),
-                        drop_u_mm=form.own_mm("drop_u"), distance_u_mm=form.mm("distance_digit") / ROOT,
-                        radius_u_mm=form.mm("diameter_digit") / 2 / ROOT)
+    found = read_relief(
+        drop,
+        distance,
+        way,
+        radius,
+        digit_mm=form.own_mm("drop_digit"),
+        drop_u_mm=form.own_mm("drop_u"),
+        distance_u_mm=form.mm("distance_digit") / ROOT,
+        radius_u_mm=form.mm("diameter_digit") / 2 / ROOT,
+    )
     figures = [write.angle_figure("Relief α", found.relief_rad, found.expanded_uncertainty_rad)]
     if found.half_digit_rad:
         figures.append(Figure("Half a digit of the drop is worth", write.degrees(abs(found.half_digit_rad))))
     numbers = write.letters(unit, r=radius, **{_w(way): distance}, d=drop)
-    working = [Line(BACKWARD[way], numbers, f"α = {write.degrees(found.relief_rad, 3)}", SOURCE[way]),
-               write.budget("α", form)]
-    return Sheet(figures, draw_relief(found.relief_rad, distance, drop, way, radius, unit), working, _legend(way),
-                 _notes(2 * radius, unit), _other_ways(drop, distance, radius))
+    working = [
+        Line(BACKWARD[way], numbers, f"α = {write.degrees(found.relief_rad, 3)}", SOURCE[way]),
+        write.budget("α", form),
+    ]
+    return Sheet(
+        figures,
+        draw_relief(found.relief_rad, distance, drop, way, radius, unit),
+        working,
+        _legend(way),
+        _notes(2 * radius, unit),
+        _other_ways(drop, distance, radius),
+    )
 
 
 def aim(form: ForRelief) -> Sheet:
@@ -74,18 +119,31 @@ def aim(form: ForRelief) -> Sheet:
     tolerance = form.rad("tolerance")
 
     def figure(label: str, drop_mm: float, angle: float) -> Figure:
-        expanded = find_spread(lambda distance_mm, radius_mm: find_drop(angle, distance_mm, way, radius_mm),
-                               {"distance_mm": distance, "radius_mm": radius},
-                               {"distance_mm": form.mm("distance_digit"), "radius_mm": form.mm("diameter_digit") / 2})
+        expanded = find_spread(
+            lambda distance_mm, radius_mm: find_drop(angle, distance_mm, way, radius_mm),
+            {"distance_mm": distance, "radius_mm": radius},
+            {"distance_mm": form.mm("distance_digit"), "radius_mm": form.mm("diameter_digit") / 2},
+        )
         return write.length_figure(label, drop_mm, unit, expanded)
-    figures = [figure("Drop to aim for", aimed.drop_mm, relief),
-               figure("At the least relief", aimed.least_mm, relief - tolerance),
-               figure("At the most relief", aimed.most_mm, relief + tolerance)]
+
+    figures = [
+        figure("Drop to aim for", aimed.drop_mm, relief),
+        figure("At the least relief", aimed.least_mm, relief - tolerance),
+        figure("At the most relief", aimed.most_mm, relief + tolerance),
+    ]
     numbers = write.letters(unit, r=radius, **{_w(way): distance}) + f", α = {write.degrees(relief)}"
-    working = [Line(FORWARD[way], numbers, f"d = {write.fine_both(aimed.drop_mm, unit)}", SOURCE[way]),
-               write.budget("d", form)]
-    return Sheet(figures, draw_relief(relief, distance, aimed.drop_mm, way, radius, unit), working, _legend(way),
-                 _notes(2 * radius, unit), _other_drops(relief, distance, radius, unit))
+    working = [
+        Line(FORWARD[way], numbers, f"d = {write.fine_both(aimed.drop_mm, unit)}", SOURCE[way]),
+        write.budget("d", form),
+    ]
+    return Sheet(
+        figures,
+        draw_relief(relief, distance, aimed.drop_mm, way, radius, unit),
+        working,
+        _legend(way),
+        _notes(2 * radius, unit),
+        _other_drops(relief, distance, radius, unit),
+    )
 
 
 def _other_ways(drop: float, distance: float, radius: float) -> Table:
@@ -116,8 +174,11 @@ def _legend(way: Way) -> list[tuple[str, str]]:
     drop = "how far the stylus drops: from the cutting circle to the land, towards the axis"
     if way is Way.TRAVERSED:
         drop = "how far the stylus drops on its straight way"
-    said = [("α", "relief: from the tangent at the edge to the land"), ("d", drop),
-            (_w(way), f"distance behind the edge, {dict(WAYS)[way]}")]
+    said = [
+        ("α", "relief: from the tangent at the edge to the land"),
+        ("d", drop),
+        (_w(way), f"distance behind the edge, {dict(WAYS)[way]}"),
+    ]
     return said if way is Way.TRAVERSED else [*said, ("r", "radius at the edge, half the diameter")]
 
 
@@ -127,6 +188,8 @@ def _notes(diameter: float, unit: Unit) -> list[str]:
         return ["The handbook’s table begins at 1/16 in (1.5875 mm): it says nothing of a smaller tool."]
     low, high = write.degrees(line.least_relief_rad, 0), write.degrees(line.most_relief_rad, 0)
     usual = low if low == high else f"{low} to {high}"
-    return [f"For this diameter a handbook’s table (from memory) has {usual} of relief, checked at "
-            f"{write.size(line.checking_distance_mm, unit)}, on a land of {write.size(line.widest_land_mm, unit)} at "
-            "most."]
+    return [
+        f"For this diameter a handbook’s table (from memory) has {usual} of relief, checked at "
+        f"{write.size(line.checking_distance_mm, unit)}, on a land of {write.size(line.widest_land_mm, unit)} at "
+        "most."
+    ]

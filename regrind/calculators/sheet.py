@@ -1,4 +1,5 @@
 """What a page of the bench book answers with: figures, the working, a drawing; and how sure a figure is."""
+
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field

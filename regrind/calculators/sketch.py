@@ -1,4 +1,5 @@
 """A drawing to scale: millimetres in, y upwards; labels upright; a scale bar, so that it holds at any zoom."""
+
 import math
 from collections.abc import Sequence
 
@@ -11,7 +12,7 @@ Point = tuple[float, float]
 _BARS = [m * 10.0**p for p in range(-5, 4) for m in (1, 2, 5)]
 _INCH_BARS = [25.4 * bar for bar in _BARS]
 ARROW = 7.0
-LETTER = 8.2       # the widest a figure of 15 px comes out, for keeping labels apart
+LETTER = 8.2  # the widest a figure of 15 px comes out, for keeping labels apart
 
 
 class Sketch:
@@ -52,8 +53,9 @@ class Sketch:
     def arrow(self, tip: Point, towards: Point) -> None:
         """An open arrowhead in px: its tip, and the way that it points."""
         angle = math.atan2(towards[1], towards[0])
-        ends = [(tip[0] - ARROW * math.cos(angle + turn), tip[1] - ARROW * math.sin(angle + turn))
-                for turn in (-0.4, 0.4)]
+        ends = [
+            (tip[0] - ARROW * math.cos(angle + turn), tip[1] - ARROW * math.sin(angle + turn)) for turn in (-0.4, 0.4)
+        ]
         self.parts.append(svg.path([ends[0], tip, ends[1]], "dim", closed=False))
 
     def measure(self, a: Point, b: Point) -> None:
@@ -78,8 +80,9 @@ class Sketch:
         if words:
             self.write(((a + b) / 2, y_px - 8), words, anchor="middle")
 
-    def upright(self, y1: float, y2: float, x_px: float, words: str, *, from_x: Sequence[float] = (),
-                side: str = "right") -> None:
+    def upright(
+        self, y1: float, y2: float, x_px: float, words: str, *, from_x: Sequence[float] = (), side: str = "right"
+    ) -> None:
         """An upright dimension at x_px between two y in mm, its figure level beside it."""
         a, b = self.at(0, y1)[1], self.at(0, y2)[1]
         for y, start in zip((a, b), from_x, strict=False):
@@ -130,6 +133,9 @@ def _shift(point: Point, way: Point, by: float) -> Point:
 
 
 def _bar_words(mm: float, unit: Unit) -> str:
-    places = next((p for p in range(7) if to_nm(mm) % (10 ** (6 - p)) == 0), 6) if unit == "mm" else \
-        next((p for p in range(7) if round(mm / 25.4, 9) == round(mm / 25.4, p)), 6)
+    places = (
+        next((p for p in range(7) if to_nm(mm) % (10 ** (6 - p)) == 0), 6)
+        if unit == "mm"
+        else next((p for p in range(7) if round(mm / 25.4, 9) == round(mm / 25.4, p)), 6)
+    )
     return show_with_unit(to_nm(mm), unit, places=places)

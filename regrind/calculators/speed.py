@@ -1,4 +1,5 @@
 """Wheel speed against the wheel's marked maximum. A computed speed is never a permission."""
+
 import math
 
 from regrind.geometry.errors import Refused
@@ -17,14 +18,27 @@ from .draw_speed import draw_speed
 from .fields import FEET_A_MINUTE, BookForm, choice, digit, length, number, speed
 from .sheet import Figure, Line, Sheet, find_spread
 
-FIELDS = {"wheel_diameter_mm": "wheel", "surface_speed_m_s": "speed", "marked_max_rpm": "marked", "rpm": "rpm",
-          "marked_rpm": "marked", "marked_m_s": "marked_speed", "diameter_new_mm": "new"}
+FIELDS = {
+    "wheel_diameter_mm": "wheel",
+    "surface_speed_m_s": "speed",
+    "marked_max_rpm": "marked",
+    "rpm": "rpm",
+    "marked_rpm": "marked",
+    "marked_m_s": "marked_speed",
+    "diameter_new_mm": "new",
+}
 ABRASIVES = [("diamond", "diamond"), ("CBN", "CBN")]
-MATERIALS = [("carbide", "carbide"), ("HSS", "high-speed steel"), ("HSS-Co", "cobalt high-speed steel"),
-             ("tool steel", "tool steel")]
+MATERIALS = [
+    ("carbide", "carbide"),
+    ("HSS", "high-speed steel"),
+    ("HSS-Co", "cobalt high-speed steel"),
+    ("tool steel", "tool steel"),
+]
 MODES = [("wet", "wet"), ("dry", "dry")]
-WARNINGS = {"diamond_on_steel": "Diamond on steel wears away fast: CBN is for high-speed steel (common practice).",
-            "cbn_on_carbide": "CBN on carbide hardly cuts: diamond is for carbide (common practice)."}
+WARNINGS = {
+    "diamond_on_steel": "Diamond on steel wears away fast: CBN is for high-speed steel (common practice).",
+    "cbn_on_carbide": "CBN on carbide hardly cuts: diamond is for carbide (common practice).",
+}
 RULE = "speed on a circle; the marked maximum is a hard rule (29 CFR 1910.243(c)(5), Cal/OSHA title 8 §3580)"
 
 
@@ -33,10 +47,22 @@ class Wheel(BookForm):
 
     wheel = length("Diameter of the wheel", mm="100.00", inch="4.0000", least_mm=1, most_nm=1_000_000_000)
     marked = number("Marked maximum, rpm", "4000", least=1, most=200_000, unit="rpm", needed=False)
-    marked_speed = speed("Marked maximum, speed", mm="", inch="", needed=False,
-                         help_text="If marked in m/s or ft/min; it holds for the wheel as new.")
-    new = length("Diameter when new", mm="", inch="", needed=False, least_mm=1, most_nm=1_000_000_000,
-                 help_text="Needed with a marked speed.")
+    marked_speed = speed(
+        "Marked maximum, speed",
+        mm="",
+        inch="",
+        needed=False,
+        help_text="If marked in m/s or ft/min; it holds for the wheel as new.",
+    )
+    new = length(
+        "Diameter when new",
+        mm="",
+        inch="",
+        needed=False,
+        least_mm=1,
+        most_nm=1_000_000_000,
+        help_text="Needed with a marked speed.",
+    )
     abrasive = choice("Abrasive", ABRASIVES, "diamond")
     mode = choice("Coolant", MODES, "wet")
     material = choice("Tool’s material", MATERIALS, "carbide")
@@ -66,12 +92,24 @@ def find_spindle(form: RpmForm) -> Sheet:
     """The spindle speed for a surface speed, rounded down; refused above the marking."""
     allowed, wheel, wanted = form.allowed_rpm(), form.mm("wheel"), form.cleaned_data["speed"]
     rpm = find_rpm(wheel, wanted, allowed)
-    expanded = find_spread(lambda wheel_mm: 60_000 * wanted / (math.pi * wheel_mm), {"wheel_mm": wheel},
-                           {"wheel_mm": form.mm("wheel_digit")})
-    figures = [Figure("Spindle speed", f"{math.floor(rpm)}\u202frpm", "rounded down",
-                      f"± {math.ceil(expanded)}\u202frpm" if expanded else ""), _marked(form, allowed)]
-    working = [Line("n = v / (π D)", f"v = {_said(wanted)}, {write.letters(form.unit, D=wheel)}", f"n = {rpm:.1f} rpm",
-                    RULE), write.budget("n", form)]
+    expanded = find_spread(
+        lambda wheel_mm: 60_000 * wanted / (math.pi * wheel_mm),
+        {"wheel_mm": wheel},
+        {"wheel_mm": form.mm("wheel_digit")},
+    )
+    figures = [
+        Figure(
+            "Spindle speed",
+            f"{math.floor(rpm)}\u202frpm",
+            "rounded down",
+            f"± {math.ceil(expanded)}\u202frpm" if expanded else "",
+        ),
+        _marked(form, allowed),
+    ]
+    working = [
+        Line("n = v / (π D)", f"v = {_said(wanted)}, {write.letters(form.unit, D=wheel)}", f"n = {rpm:.1f} rpm", RULE),
+        write.budget("n", form),
+    ]
     return _sheet(form, figures, working, wanted, rpm, allowed)
 
 
@@ -80,13 +118,22 @@ def find_speed(form: SpeedForm) -> Sheet:
     allowed, wheel, rpm = form.allowed_rpm(), form.mm("wheel"), form.cleaned_data["rpm"]
     check_rpm(rpm, allowed)
     found = find_surface_speed(wheel, rpm)
-    expanded = find_spread(lambda wheel_mm: find_surface_speed(wheel_mm, rpm), {"wheel_mm": wheel},
-                           {"wheel_mm": form.mm("wheel_digit")})
-    figures = [Figure("Surface speed", write.surface_speed(found, form.unit, 2),
-                      write.surface_speed(found, other_unit(form.unit), 2),
-                      f"± {write.surface_speed_up(expanded, form.unit)}" if expanded else ""), _marked(form, allowed)]
-    working = [Line("v = π D n", f"n = {rpm:g} rpm, {write.letters(form.unit, D=wheel)}", f"v = {_said(found)}", RULE),
-               write.budget("v", form)]
+    expanded = find_spread(
+        lambda wheel_mm: find_surface_speed(wheel_mm, rpm), {"wheel_mm": wheel}, {"wheel_mm": form.mm("wheel_digit")}
+    )
+    figures = [
+        Figure(
+            "Surface speed",
+            write.surface_speed(found, form.unit, 2),
+            write.surface_speed(found, other_unit(form.unit), 2),
+            f"± {write.surface_speed_up(expanded, form.unit)}" if expanded else "",
+        ),
+        _marked(form, allowed),
+    ]
+    working = [
+        Line("v = π D n", f"n = {rpm:g} rpm, {write.letters(form.unit, D=wheel)}", f"v = {_said(found)}", RULE),
+        write.budget("v", form),
+    ]
     return _sheet(form, figures, working, found, rpm, allowed)
 
 
@@ -95,16 +142,25 @@ def _marked(form: Wheel, allowed: float) -> Figure:
     return Figure("Marked maximum", f"{math.floor(allowed)}\u202frpm", said)
 
 
-def _sheet(form: Wheel, figures: list[Figure], working: list[Line], speed_m_s: float, rpm: float,
-           allowed: float) -> Sheet:
+def _sheet(
+    form: Wheel, figures: list[Figure], working: list[Line], speed_m_s: float, rpm: float, allowed: float
+) -> Sheet:
     abrasive, mode = form.cleaned_data["abrasive"], form.cleaned_data["mode"]
     band, warned = recommend_speed(abrasive, mode), warn_of_abrasive(abrasive, form.cleaned_data["material"])
-    notes = ["Within the marking, and no more than that: the machine, the flanges and the guard have limits of their "
-             "own. A computed speed is never a permission.",
-             f"Recommended for {abrasive} on {band.work}, {mode}: {_said(band.low_m_s)} to "
-             f"{_said(band.high_m_s)} (a supplier’s selection page, read)."]
-    drawing = draw_speed(form.mm("wheel"), speed_m_s, rpm, find_surface_speed(form.mm("wheel"), allowed),
-                         (band.low_m_s, band.high_m_s), form.unit)
+    notes = [
+        "Within the marking, and no more than that: the machine, the flanges and the guard have limits of their "
+        "own. A computed speed is never a permission.",
+        f"Recommended for {abrasive} on {band.work}, {mode}: {_said(band.low_m_s)} to "
+        f"{_said(band.high_m_s)} (a supplier’s selection page, read).",
+    ]
+    drawing = draw_speed(
+        form.mm("wheel"),
+        speed_m_s,
+        rpm,
+        find_surface_speed(form.mm("wheel"), allowed),
+        (band.low_m_s, band.high_m_s),
+        form.unit,
+    )
     return Sheet(figures, drawing, working, (), [WARNINGS[warned], *notes] if warned else notes)
 
 

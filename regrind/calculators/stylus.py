@@ -1,4 +1,5 @@
 """Heights that grind a relief: the stylus beside a cup wheel, with its lag on a helix; the straight wheel's centre."""
+
 import math
 
 from regrind.geometry.hollow import find_hollow_depth, find_hollow_drop, find_mean_relief
@@ -23,12 +24,31 @@ from .fields import BookForm, angle, choice, digit, length
 from .sheet import Figure, Line, Sheet, find_spread
 
 HANDS = [("right", "right"), ("left", "left")]
-FIELDS = {"radius_mm": "diameter", "relief_rad": "relief", "helix_rad": "helix", "lag_distance_mm": "gap",
-          "gap_mm": "gap", "radius_after_mm": "after", "lag_rad": "gap", "tip_u_mm": "height_digit",
-          "lag_distance_u_mm": "gap_digit", "helix_u_rad": "helix_digit", "below_mm": "gap",
-          "radius": "diameter_digit", "helix": "helix_digit", "distance": "gap_digit"}
-STRAIGHT_FIELDS = {"radius_mm": "diameter", "relief_rad": "relief", "wheel_radius_mm": "wheel",
-                   "below_mm": "edge_above", "land_mm": "land", "distance_mm": "land", "wheel_above_mm": "wheel"}
+FIELDS = {
+    "radius_mm": "diameter",
+    "relief_rad": "relief",
+    "helix_rad": "helix",
+    "lag_distance_mm": "gap",
+    "gap_mm": "gap",
+    "radius_after_mm": "after",
+    "lag_rad": "gap",
+    "tip_u_mm": "height_digit",
+    "lag_distance_u_mm": "gap_digit",
+    "helix_u_rad": "helix_digit",
+    "below_mm": "gap",
+    "radius": "diameter_digit",
+    "helix": "helix_digit",
+    "distance": "gap_digit",
+}
+STRAIGHT_FIELDS = {
+    "radius_mm": "diameter",
+    "relief_rad": "relief",
+    "wheel_radius_mm": "wheel",
+    "below_mm": "edge_above",
+    "land_mm": "land",
+    "distance_mm": "land",
+    "wheel_above_mm": "wheel",
+}
 ROOT = math.sqrt(12)
 
 
@@ -38,8 +58,14 @@ class CupForm(BookForm):
     helix = angle("Helix angle", "30", most=70)
     cut = choice("Hand of cut", HANDS, "right")
     hand = choice("Hand of helix", HANDS, "right")
-    gap = length("Gap, wheel to stylus", mm="1.500", inch=".0590", least_mm=0, most_nm=100_000_000,
-                 help_text="Clear distance between their nearest corners, along the axis.")
+    gap = length(
+        "Gap, wheel to stylus",
+        mm="1.500",
+        inch=".0590",
+        least_mm=0,
+        most_nm=100_000_000,
+        help_text="Clear distance between their nearest corners, along the axis.",
+    )
     wheel_width = length("Width of the wheel’s face", mm="1.500", inch=".0590", least_mm=0, most_nm=100_000_000)
     stylus_width = length("Width of the stylus", mm="0.750", inch=".0300", least_mm=0, most_nm=100_000_000)
     after = length("Diameter after, rest left alone", mm="5.842", inch=".2300", least_mm=0.1, needed=False)
@@ -53,10 +79,22 @@ class StraightForm(BookForm):
     diameter = length("Diameter", mm="10.000", inch=".3750", least_mm=0.1)
     wheel = length("Diameter of the wheel", mm="150.00", inch="6.0000", least_mm=1, most_nm=1_000_000_000)
     relief = angle("Relief wanted", "10")
-    edge_above = length("Edge above the tool’s centre", mm="0", inch="0", least_mm=-250, most_nm=250_000_000,
-                        help_text="0 with the edge at centre height; below it, negative.")
-    land = length("Width of the land", mm="0.500", inch=".0200", needed=False, most_nm=50_000_000,
-                  help_text="To say how hollow the wheel leaves it.")
+    edge_above = length(
+        "Edge above the tool’s centre",
+        mm="0",
+        inch="0",
+        least_mm=-250,
+        most_nm=250_000_000,
+        help_text="0 with the edge at centre height; below it, negative.",
+    )
+    land = length(
+        "Width of the land",
+        mm="0.500",
+        inch=".0200",
+        needed=False,
+        most_nm=50_000_000,
+        help_text="To say how hollow the wheel leaves it.",
+    )
     wheel_digit = digit("Wheel’s diameter read to", mm="0.1", inch=".005")
     diameter_digit = digit("Tool’s diameter read to", mm="0.01", inch=".0005")
     edge_digit = digit("Edge’s height set to", mm="0.01", inch=".0005")
@@ -70,16 +108,30 @@ def set_cup(form: CupForm) -> Sheet:
     distance = find_lag_distance(form.mm("gap"), *widths, agree=agree)
     setup = set_stylus(radius, relief, helix, distance, agree=agree)
     ground = find_setup_uncertainty(
-        radius, setup.tip_below_mm, helix, distance, agree=agree, tip_u_mm=form.mm("height_digit") / ROOT,
-        lag_distance_u_mm=form.mm("gap_digit") / ROOT, radius_u_mm=form.mm("diameter_digit") / 2 / ROOT,
-        helix_u_rad=form.rad("helix_digit") / ROOT)
-    figures = [_height("Stylus tip", setup.tip_below_mm, form, _tip_spread(form, agree, distance)),
-               Figure("Relief ground so", write.degrees(relief), "", write.sure_angle(2 * ground.relief_rad)),
-               *_spoiled(form, setup, agree, distance)]
+        radius,
+        setup.tip_below_mm,
+        helix,
+        distance,
+        agree=agree,
+        tip_u_mm=form.mm("height_digit") / ROOT,
+        lag_distance_u_mm=form.mm("gap_digit") / ROOT,
+        radius_u_mm=form.mm("diameter_digit") / 2 / ROOT,
+        helix_u_rad=form.rad("helix_digit") / ROOT,
+    )
+    figures = [
+        _height("Stylus tip", setup.tip_below_mm, form, _tip_spread(form, agree, distance)),
+        Figure("Relief ground so", write.degrees(relief), "", write.sure_angle(2 * ground.relief_rad)),
+        *_spoiled(form, setup, agree, distance),
+    ]
     drawings = [draw_along(radius, relief, helix, form.mm("gap"), *widths, agree, unit)]
-    return Sheet(figures, draw_end_on(radius, relief, setup, agree, unit),
-                 _cup_working(form, setup, distance, agree), _cup_legend(), _cup_notes(form, setup, agree),
-                 drawings=drawings)
+    return Sheet(
+        figures,
+        draw_end_on(radius, relief, setup, agree, unit),
+        _cup_working(form, setup, distance, agree),
+        _cup_legend(),
+        _cup_notes(form, setup, agree),
+        drawings=drawings,
+    )
 
 
 def set_straight(form: StraightForm) -> Sheet:
@@ -90,38 +142,60 @@ def set_straight(form: StraightForm) -> Sheet:
     expanded = find_spread(
         lambda radius_mm, wheel_mm, edge_mm: find_wheel_above(radius_mm, relief, wheel_mm, edge_mm),
         {"radius_mm": radius, "wheel_mm": wheel, "edge_mm": edge},
-        {"radius_mm": form.mm("diameter_digit") / 2, "wheel_mm": form.mm("wheel_digit") / 2,
-         "edge_mm": form.mm("edge_digit")})
+        {
+            "radius_mm": form.mm("diameter_digit") / 2,
+            "wheel_mm": form.mm("wheel_digit") / 2,
+            "edge_mm": form.mm("edge_digit"),
+        },
+    )
     side = "above" if above >= 0 else "below"
     figures = [write.length_figure(f"Wheel’s centre {side} the tool’s", abs(above), unit, expanded)]
-    working = [Line("H = y + R sin(α + asin(y / r))", write.letters(unit, r=radius, R=wheel, y=edge)
-                    + f", α = {write.degrees(relief)}", f"H = {write.fine_both(above, unit)}",
-                    "tangents of wheel and tool at the edge; for y = 0 a handbook’s table, from memory, agrees in 92 "
-                    "of 96 values")]
+    working = [
+        Line(
+            "H = y + R sin(α + asin(y / r))",
+            write.letters(unit, r=radius, R=wheel, y=edge) + f", α = {write.degrees(relief)}",
+            f"H = {write.fine_both(above, unit)}",
+            "tangents of wheel and tool at the edge; for y = 0 a handbook’s table, from memory, agrees in 92 "
+            "of 96 values",
+        )
+    ]
     land = form.mm_if("land")
     if land:
         working.append(_hollow(radius, land, relief, wheel, unit))
         figures.append(_mean_relief(form, land))
     working.append(write.budget("H", form))
-    return Sheet(figures, draw_straight_wheel(radius, wheel, edge, above, unit), working,
-                 [("H", "height of the wheel’s centre over the tool’s"), ("y", "height of the edge over it, here 0"
-                   if not edge else "height of the edge over the tool’s centre"),
-                  ("R", "radius of the wheel"), ("r", "radius of the tool at the edge")])
+    return Sheet(
+        figures,
+        draw_straight_wheel(radius, wheel, edge, above, unit),
+        working,
+        [
+            ("H", "height of the wheel’s centre over the tool’s"),
+            ("y", "height of the edge over it, here 0" if not edge else "height of the edge over the tool’s centre"),
+            ("R", "radius of the wheel"),
+            ("r", "radius of the tool at the edge"),
+        ],
+    )
 
 
 def _mean_relief(form: StraightForm, land: float) -> Figure:
     relief, wheel = form.rad("relief"), form.mm("wheel") / 2
-    expanded = find_spread(lambda wheel_mm: find_mean_relief(relief, land, wheel_mm), {"wheel_mm": wheel},
-                           {"wheel_mm": form.mm("wheel_digit") / 2})
+    expanded = find_spread(
+        lambda wheel_mm: find_mean_relief(relief, land, wheel_mm),
+        {"wheel_mm": wheel},
+        {"wheel_mm": form.mm("wheel_digit") / 2},
+    )
     return write.angle_figure("Mean relief of the land", find_mean_relief(relief, land, wheel), expanded)
 
 
 def _hollow(radius: float, land: float, relief: float, wheel: float, unit: Unit) -> Line:
     deep = find_hollow_depth(land, wheel)
     less = find_drop(relief, land, Way.LAND, radius) - find_hollow_drop(radius, land, relief, wheel)
-    return Line("hollow w²/(8R); mean relief α − asin(w/(2R))", write.letters(unit, w=land, R=wheel),
-                f"hollow {write.fine(deep, unit)}; the heel drops {write.fine(less, unit)} less than on a flat land",
-                "chord and arc of the wheel")
+    return Line(
+        "hollow w²/(8R); mean relief α − asin(w/(2R))",
+        write.letters(unit, w=land, R=wheel),
+        f"hollow {write.fine(deep, unit)}; the heel drops {write.fine(less, unit)} less than on a flat land",
+        "chord and arc of the wheel",
+    )
 
 
 def _tip_spread(form: CupForm, agree: bool, distance: float) -> float:
@@ -129,9 +203,12 @@ def _tip_spread(form: CupForm, agree: bool, distance: float) -> float:
 
     def tip(radius: float, helix: float, distance: float) -> float:
         return set_stylus(radius, relief, helix, distance, agree=agree).tip_below_mm
-    return find_spread(tip, {"radius": form.mm("diameter") / 2, "helix": form.rad("helix"), "distance": distance},
-                       {"radius": form.mm("diameter_digit") / 2, "helix": form.rad("helix_digit"),
-                        "distance": form.mm("gap_digit")})
+
+    return find_spread(
+        tip,
+        {"radius": form.mm("diameter") / 2, "helix": form.rad("helix"), "distance": distance},
+        {"radius": form.mm("diameter_digit") / 2, "helix": form.rad("helix_digit"), "distance": form.mm("gap_digit")},
+    )
 
 
 def _spoiled(form: CupForm, setup: StylusSetup, agree: bool, distance: float) -> list[Figure]:
@@ -144,15 +221,25 @@ def _spoiled(form: CupForm, setup: StylusSetup, agree: bool, distance: float) ->
     figures = [_wrong("Were the lag ignored", setup.relief_ignoring_lag_rad, ignoring)]
     width, after = form.mm("wheel_width"), form.mm_if("after")
     if width and values["helix"]:
+
         def other(radius: float, helix: float) -> float:
             return relief - find_lag(radius, helix, width)
-        figures.append(_wrong("Were e taken from the wheel’s other corner", other(**values),
-                              find_spread(other, values, digits)))
+
+        figures.append(
+            _wrong("Were e taken from the wheel’s other corner", other(**values), find_spread(other, values, digits))
+        )
     if after:
+
         def drift(radius: float, helix: float, distance: float) -> float:
             return find_drifted_relief(radius, after / 2, relief, find_lag(radius, helix, distance), agree=agree)
-        figures.append(write.angle_figure(f"Relief at {write.size(after, form.unit)}, rest left alone",
-                                          drift(**axial["values"]), find_spread(drift, **axial)))
+
+        figures.append(
+            write.angle_figure(
+                f"Relief at {write.size(after, form.unit)}, rest left alone",
+                drift(**axial["values"]),
+                find_spread(drift, **axial),
+            )
+        )
     return figures
 
 
@@ -171,23 +258,49 @@ def _cup_working(form: CupForm, setup: StylusSetup, distance: float, agree: bool
     which = "e = gap, the hands agree" if agree else "e = gap + wheel + stylus, the hands differ"
     lag, relief, helix = write.degrees(setup.lag_rad, 2), write.degrees(form.rad("relief")), form.rad("helix")
     lines = [
-        Line(which, gap, f"e = {write.fine_both(distance, unit)}",
-             "the corner of least relief cuts the edge, the lowest point of the edge bears on the stylus"),
-        Line("Δθ = e tan β / r", write.letters(unit, e=distance, r=radius) + f", β = {write.degrees(helix)}",
-             f"Δθ = {lag}", "definition of the helix: its lead stays"),
-        Line(f"tip = r sin(α {sign} Δθ) below centre", f"α = {relief}, Δθ = {lag}",
-             f"tip {_side(setup.tip_below_mm, unit)}", "a helix in space, cut by the wheel’s plane"),
-        Line("without the lag: tip = r sin α", f"α = {relief}",
-             f"tip {_side(setup.tip_below_ignoring_lag_mm, unit)}, which would grind "
-             f"{write.degrees(setup.relief_ignoring_lag_rad, 1)}", "the same, Δθ = 0"),
-        Line("∂α/∂e = tan β / r", "", f"{abs(math.degrees(setup.relief_per_distance_rad_mm)):.1f}° per mm of e",
-             "slope of the line above")]
+        Line(
+            which,
+            gap,
+            f"e = {write.fine_both(distance, unit)}",
+            "the corner of least relief cuts the edge, the lowest point of the edge bears on the stylus",
+        ),
+        Line(
+            "Δθ = e tan β / r",
+            write.letters(unit, e=distance, r=radius) + f", β = {write.degrees(helix)}",
+            f"Δθ = {lag}",
+            "definition of the helix: its lead stays",
+        ),
+        Line(
+            f"tip = r sin(α {sign} Δθ) below centre",
+            f"α = {relief}, Δθ = {lag}",
+            f"tip {_side(setup.tip_below_mm, unit)}",
+            "a helix in space, cut by the wheel’s plane",
+        ),
+        Line(
+            "without the lag: tip = r sin α",
+            f"α = {relief}",
+            f"tip {_side(setup.tip_below_ignoring_lag_mm, unit)}, which would grind "
+            f"{write.degrees(setup.relief_ignoring_lag_rad, 1)}",
+            "the same, Δθ = 0",
+        ),
+        Line(
+            "∂α/∂e = tan β / r",
+            "",
+            f"{abs(math.degrees(setup.relief_per_distance_rad_mm)):.1f}° per mm of e",
+            "slope of the line above",
+        ),
+    ]
     after = form.mm_if("after")
     if after:
         drifted = find_drifted_relief(radius, after / 2, form.rad("relief"), setup.lag_rad, agree=agree)
-        lines.append(Line(f"α′ = asin(h / x) {'+' if agree else '−'} Δθ, the rest left where it is",
-                          write.letters(unit, x=after / 2, h=setup.tip_below_mm),
-                          f"α′ = {write.degrees(drifted)} at {write.size(after, unit)}", "the lead stays, so Δθ stays"))
+        lines.append(
+            Line(
+                f"α′ = asin(h / x) {'+' if agree else '−'} Δθ, the rest left where it is",
+                write.letters(unit, x=after / 2, h=setup.tip_below_mm),
+                f"α′ = {write.degrees(drifted)} at {write.size(after, unit)}",
+                "the lead stays, so Δθ stays",
+            )
+        )
     return [*lines, write.budget("tip", form)]
 
 
@@ -196,20 +309,29 @@ def _side(below_mm: float, unit: Unit) -> str:
 
 
 def _cup_legend() -> list[tuple[str, str]]:
-    return [("h", "height of the stylus tip from the tool’s centre"), ("α", "relief: how far the edge under the wheel "
-            "stands below centre, as an angle"), ("Δθ", "lag: the turn of the edge from wheel to stylus"),
-            ("e", "distance along the axis from the wheel’s cutting corner to the stylus’ bearing corner")]
+    return [
+        ("h", "height of the stylus tip from the tool’s centre"),
+        ("α", "relief: how far the edge under the wheel stands below centre, as an angle"),
+        ("Δθ", "lag: the turn of the edge from wheel to stylus"),
+        ("e", "distance along the axis from the wheel’s cutting corner to the stylus’ bearing corner"),
+    ]
 
 
 def _cup_notes(form: CupForm, setup: StylusSetup, agree: bool) -> list[str]:
-    notes = ["For a cup wheel with its face upright, or a wheel’s corner travelling straight; tooth face down on the "
-             "stylus."]
+    notes = [
+        "For a cup wheel with its face upright, or a wheel’s corner travelling straight; tooth face down on the stylus."
+    ]
     if needs_mirrored_setup(form.cleaned_data["cut"]):
-        notes.append("A left-hand cut takes these numbers in the mirrored set-up: unmirrored its face looks up and the "
-                     "stylus cannot carry it. The drawing shows it from the end face then, not from the shank.")
+        notes.append(
+            "A left-hand cut takes these numbers in the mirrored set-up: unmirrored its face looks up and the "
+            "stylus cannot carry it. The drawing shows it from the end face then, not from the shank."
+        )
     error = abs(setup.relief_per_distance_rad_mm) * form.mm("wheel_width")
     if error:
         notes.append(f"Taking the wheel’s other corner would be {write.degrees(error, 1)} off.")
-    notes.append("Hands agree: the edge stands higher at the stylus than under the wheel." if agree else
-                 "Hands differ: the edge stands lower at the stylus than under the wheel.")
+    notes.append(
+        "Hands agree: the edge stands higher at the stylus than under the wheel."
+        if agree
+        else "Hands differ: the edge stands lower at the stylus than under the wheel."
+    )
     return notes

@@ -1,4 +1,5 @@
 """The bench book: a page per question, for anyone signed in, without a job. Nothing is written."""
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -42,14 +43,28 @@ def calculator(request: HttpRequest, what: str) -> HttpResponse:
     address = reverse("calculators:page", args=[what])
     links = {each: f"{address}?{urlencode(_carry(form, way, each))}" for each in ("in", "mm")}
     fragment = _wants_fragment(request)
-    return render(request, f"calculators/{'_typed' if fragment else 'page'}.html", {
-        "page": page, "what": what, "way": way, "form": form, "sheet": sheet, "unit": unit, "address": address,
-        "is_example": not typed, "links": links, "link": request.build_absolute_uri(links[unit]), "pages": PAGES},
-        status=200 if sheet or fragment else 422)
+    return render(
+        request,
+        f"calculators/{'_typed' if fragment else 'page'}.html",
+        {
+            "page": page,
+            "what": what,
+            "way": way,
+            "form": form,
+            "sheet": sheet,
+            "unit": unit,
+            "address": address,
+            "is_example": not typed,
+            "links": links,
+            "link": request.build_absolute_uri(links[unit]),
+            "pages": PAGES,
+        },
+        status=200 if sheet or fragment else 422,
+    )
 
 
 def _wants_fragment(request: HttpRequest) -> bool:
-    asked = request.htmx      # type: ignore[attr-defined]  # the middleware of django-htmx sets it
+    asked = request.htmx  # type: ignore[attr-defined]  # the middleware of django-htmx sets it
     return bool(asked) and not asked.boosted and not asked.history_restore_request
 
 

@@ -1,4 +1,5 @@
 """What a strip scraped off the marked land says of the wheel's plane, and how much further to feed."""
+
 from regrind.geometry.errors import Refused
 from regrind.geometry.setup import find_witness_change
 
@@ -14,8 +15,14 @@ class WitnessForm(BookForm):
     feed = length("Feed after touching off", mm="0.006", inch=".00025", least_mm=0, most_nm=5_000_000)
     strip = length("Strip scraped bare", mm="0.250", inch=".0100", most_nm=50_000_000)
     at = choice("Scraped first at the", [("heel", "heel"), ("edge", "edge")], "heel")
-    land = length("Whole land", mm="0.500", inch=".0200", needed=False, most_nm=50_000_000,
-                  help_text="To say how much feed takes all of it.")
+    land = length(
+        "Whole land",
+        mm="0.500",
+        inch=".0200",
+        needed=False,
+        most_nm=50_000_000,
+        help_text="To say how much feed takes all of it.",
+    )
     relief = angle("Relief as it is", "12", needed=False)
     feed_digit = digit("Feed read to", mm="0.001", inch=".00005")
     strip_digit = digit("Strip read to", mm="0.02", inch=".001")
@@ -28,27 +35,50 @@ def read_strip(form: WitnessForm) -> Sheet:
     if land is not None and land < strip:
         raise Refused("land", f"must be at least the strip, {strip:.6g} mm")
     change = find_witness_change(feed, strip, at)
-    expanded = find_spread(lambda feed_mm, strip_mm: find_witness_change(feed_mm, strip_mm, at),
-                           {"feed_mm": feed, "strip_mm": strip},
-                           {"feed_mm": form.mm("feed_digit"), "strip_mm": form.mm("strip_digit")})
+    expanded = find_spread(
+        lambda feed_mm, strip_mm: find_witness_change(feed_mm, strip_mm, at),
+        {"feed_mm": feed, "strip_mm": strip},
+        {"feed_mm": form.mm("feed_digit"), "strip_mm": form.mm("strip_digit")},
+    )
     word = "Relief is increased by" if at == "heel" else "Relief is reduced by"
     figures = [write.angle_figure(word, abs(change), expanded)]
-    working = [Line("Δα = asin(i / b)", write.letters(unit, i=feed, b=strip),
-                    f"Δα = {write.degrees(change, 2)}", "right triangle of feed and strip; common practice"),
-               write.budget("Δα", form)]
+    working = [
+        Line(
+            "Δα = asin(i / b)",
+            write.letters(unit, i=feed, b=strip),
+            f"Δα = {write.degrees(change, 2)}",
+            "right triangle of feed and strip; common practice",
+        ),
+        write.budget("Δα", form),
+    ]
     relief = form.rad_if("relief")
     if relief is not None:
         figures.append(Figure("Relief then", write.degrees(relief + change), "", write.sure_angle(expanded)))
-        working.append(Line("α′ = α + Δα", f"α = {write.degrees(relief)}, Δα = {write.degrees(change)}",
-                            f"α′ = {write.degrees(relief + change)}", "sum of the two"))
+        working.append(
+            Line(
+                "α′ = α + Δα",
+                f"α = {write.degrees(relief)}, Δα = {write.degrees(change)}",
+                f"α′ = {write.degrees(relief + change)}",
+                "sum of the two",
+            )
+        )
     if land:
         _add_rest(form, figures, working)
-    return Sheet(figures, draw_witness(feed, strip, land or strip, at, unit), working,
-                 [("i", "feed after the wheel first touched the marked land"), ("b", "width of the strip scraped bare"),
-                  ("Δα", "angle between the land as it is and the wheel’s plane")],
-                 ["Scraped at the heel first: the relief is being increased. At the edge first: it is being reduced.",
-                  "Common practice: a feed of a quarter of a thousandth that scrapes about half of a small tool’s land "
-                  "means the relief changes by a degree or two."])
+    return Sheet(
+        figures,
+        draw_witness(feed, strip, land or strip, at, unit),
+        working,
+        [
+            ("i", "feed after the wheel first touched the marked land"),
+            ("b", "width of the strip scraped bare"),
+            ("Δα", "angle between the land as it is and the wheel’s plane"),
+        ],
+        [
+            "Scraped at the heel first: the relief is being increased. At the edge first: it is being reduced.",
+            "Common practice: a feed of a quarter of a thousandth that scrapes about half of a small tool’s land "
+            "means the relief changes by a degree or two.",
+        ],
+    )
 
 
 def _add_rest(form: WitnessForm, figures: list[Figure], working: list[Line]) -> None:
@@ -57,9 +87,19 @@ def _add_rest(form: WitnessForm, figures: list[Figure], working: list[Line]) -> 
 
     def find(feed_mm: float, strip_mm: float) -> float:
         return feed_mm * (land - strip_mm) / strip_mm
+
     further = find(feed, strip)
-    expanded = find_spread(find, {"feed_mm": feed, "strip_mm": strip},
-                           {"feed_mm": form.mm("feed_digit"), "strip_mm": form.mm("strip_digit")})
+    expanded = find_spread(
+        find,
+        {"feed_mm": feed, "strip_mm": strip},
+        {"feed_mm": form.mm("feed_digit"), "strip_mm": form.mm("strip_digit")},
+    )
     figures.append(write.length_figure("Feed on until all of the land is scraped", further, unit, expanded))
-    working.append(Line("i′ = i (L − b) / b", write.letters(unit, i=feed, L=land, b=strip),
-                        f"i′ = {write.fine_both(further, unit)}", "similar triangles on a flat land"))
+    working.append(
+        Line(
+            "i′ = i (L − b) / b",
+            write.letters(unit, i=feed, L=land, b=strip),
+            f"i′ = {write.fine_both(further, unit)}",
+            "similar triangles on a flat land",
+        )
+    )

@@ -1,4 +1,5 @@
 """How the bench book writes its numbers: the reader's unit first, and the letters of a formula with their values."""
+
 import math
 import re
 
@@ -94,6 +95,7 @@ def in_unit(message: str, unit: Unit) -> str:
         low, between, high = found.groups()
         said = show_with_unit(to_nm(float(high)), unit)
         return f"{show_with_unit(to_nm(float(low)), unit)} {between} {said}" if low else said
+
     return _MM.sub(turn, message)
 
 
@@ -101,8 +103,12 @@ def budget(letter: str, form: BookForm) -> Line:
     """What the uncertainty was made of: digits and standard uncertainties as given, and how they were put together."""
     given = [_say_given(bound, form) for bound in (*form.digits(), *form.certificates())]
     said = ", ".join(words for words in given if words) or "no digit given: nothing is said of the uncertainty"
-    return Line(f"U({letter}) = 2 √Σ(∂{letter}/∂input)² (digit²/12 + u²)", said, "",
-                "propagation of independent inputs, k = 2 (JCGM 100:2008, 4.3.7 and 5.1.2)")
+    return Line(
+        f"U({letter}) = 2 √Σ(∂{letter}/∂input)² (digit²/12 + u²)",
+        said,
+        "",
+        "propagation of independent inputs, k = 2 (JCGM 100:2008, 4.3.7 and 5.1.2)",
+    )
 
 
 def _say_given(bound: BoundField, form: BookForm) -> str:

@@ -1,4 +1,5 @@
 """The demo's bench: a line is looked at, planned, ground, coated again and checked, as far as the story goes."""
+
 import math
 import random
 from datetime import timedelta
@@ -24,10 +25,15 @@ from .pictures import worn_edge
 from .shop import nm, typed
 
 # Depth of the wear on the radius, as a share of the nominal diameter; invented, of the size that is usual.
-WEAR = {"slight": (0.0025, 0.004), "low": (0.005, 0.008), "mid": (0.007, 0.012), "high": (0.011, 0.02),
-        "deep": (0.045, 0.06)}
-TAKEN = 0.02        # of the nominal diameter, by one regrind before
-SHRINKS_MM = {"sidecutter": 0.25, "saw": 0.15}      # ground on the sides, the other plain kinds keep their diameter
+WEAR = {
+    "slight": (0.0025, 0.004),
+    "low": (0.005, 0.008),
+    "mid": (0.007, 0.012),
+    "high": (0.011, 0.02),
+    "deep": (0.045, 0.06),
+}
+TAKEN = 0.02  # of the nominal diameter, by one regrind before
+SHRINKS_MM = {"sidecutter": 0.25, "saw": 0.15}  # ground on the sides, the other plain kinds keep their diameter
 PAST = ("outside_diameter", "outside_usable_length")
 
 
@@ -52,7 +58,8 @@ class Bench:
             if not half[0].tool_id and self.kind.computed and before:
                 count_marks(by=self.by, pieces=[p for p in half if not p.tool_id], here=before, elsewhere=0)
             came = self.told.get("came_mm") or self.nominal_mm * (
-                1 - (before or 0) * TAKEN * self.kind.computed) - self.chance.uniform(0.0, 0.008)
+                1 - (before or 0) * TAKEN * self.kind.computed
+            ) - self.chance.uniform(0.0, 0.008)
             self.came_mm |= {piece.pk: came for piece in half}
             self.record(half, came)
             self.wait(12)
@@ -63,13 +70,23 @@ class Bench:
             wear = "deep" if self.chance.random() < 0.1 and "reach" not in self.told else self.told["wear"]
             reach = self.told.get("reach") or self.chance.uniform(0.3, 1.6)
             depth = self.nominal_mm * self.chance.uniform(*WEAR[wear])
-            readings |= {"damage_depth": typed(depth, self.unit),
-                         "flute_length": typed(self.nominal_mm * 2.6, self.unit),
-                         "reach": typed(self.nominal_mm * (2.2 if wear == "deep" else reach), self.unit)}
-        inspect(by=self.by, pieces=pieces, seen={}, typed=readings, each_tooth=self.each_tooth(),
-                damage="depth" if self.kind.computed else "", method=self.method,
-                gauge=gauge(self.by_micrometer), indicator=gauge("indicator"),
-                words={} if self.kind.computed else {self.kind.looked_at[-1]: self.told.get("seen", "worn, no cracks")})
+            readings |= {
+                "damage_depth": typed(depth, self.unit),
+                "flute_length": typed(self.nominal_mm * 2.6, self.unit),
+                "reach": typed(self.nominal_mm * (2.2 if wear == "deep" else reach), self.unit),
+            }
+        inspect(
+            by=self.by,
+            pieces=pieces,
+            seen={},
+            typed=readings,
+            each_tooth=self.each_tooth(),
+            damage="depth" if self.kind.computed else "",
+            method=self.method,
+            gauge=gauge(self.by_micrometer),
+            indicator=gauge("indicator"),
+            words={} if self.kind.computed else {self.kind.looked_at[-1]: self.told.get("seen", "worn, no cracks")},
+        )
 
     @property
     def off_mm(self) -> float:
@@ -115,8 +132,9 @@ class Bench:
         surely = self.told.get("asks") or "answer" in self.told
         goes = "scrap" if kept_here else "as_it_came"
         if option["verdict"] == "scrap":
-            decide(decision="not_ground", result=goes, reason="chipped too deep: no tool that cuts would be left",
-                   **told)
+            decide(
+                decision="not_ground", result=goes, reason="chipped too deep: no tool that cuts would be left", **told
+            )
             self.photograph(common["pieces"][0], "chipped into the flute")
         elif past and (surely or (not (kept_here and self.told["wear"] == "deep") and self.chance.random() < 0.5)):
             decide(decision="ask", reason="it would come out smaller than agreed: grind it all the same?", **told)
@@ -130,8 +148,9 @@ class Bench:
 
     def photograph(self, piece: Piece, words: str) -> None:
         photo = draw_afresh(worn_edge(self.chance))
-        add_photo(by=self.by, line=self.line, piece=piece, photo=photo, sha256=keep(photo), about="not_ground",
-                  words=words)
+        add_photo(
+            by=self.by, line=self.line, piece=piece, photo=photo, sha256=keep(photo), about="not_ground", words=words
+        )
 
     def grind(self, pieces: list[Piece]) -> None:
         """One setup for what is alike: ground as planned."""
@@ -140,10 +159,17 @@ class Bench:
         for piece in pieces:
             groups.setdefault(plans[piece.pk].grinds or self.kind.grinds[0], []).append(piece)
         for names, mine in groups.items():
-            grind(by=self.by, pieces=mine, seen={}, grinds=names.split(), gashed=True if "end" in names else None,
-                  wheel=self.wheel(names), holding=self.holding(),
-                  planned={p.pk: self.taken(p, plans[p.pk]) for p in mine},
-                  minutes_hundredths=self.chance.randint(350, 650) * len(mine) + 900)
+            grind(
+                by=self.by,
+                pieces=mine,
+                seen={},
+                grinds=names.split(),
+                gashed=True if "end" in names else None,
+                wheel=self.wheel(names),
+                holding=self.holding(),
+                planned={p.pk: self.taken(p, plans[p.pk]) for p in mine},
+                minutes_hundredths=self.chance.randint(350, 650) * len(mine) + 900,
+            )
             self.wait(15 + 5 * len(mine))
 
     def taken(self, piece: Piece, plan: Plan) -> tuple[int | None, int | None]:
@@ -166,8 +192,15 @@ class Bench:
 
     def coat(self, pieces: list[Piece], number: str, back_in_days: int) -> None:
         expected = (self.clock.started + timedelta(days=back_in_days)).date()
-        send_to_coater(by=self.by, batch=self.line.batch, pieces=pieces, number=number, coater="Brightcoat",
-                       coating=self.family.coating or "AlTiN", expected=expected)
+        send_to_coater(
+            by=self.by,
+            batch=self.line.batch,
+            pieces=pieces,
+            number=number,
+            coater="Brightcoat",
+            coating=self.family.coating or "AlTiN",
+            expected=expected,
+        )
 
     def bring_back(self, pieces: list[Piece]) -> None:
         count_back(by=self.by, pieces=pieces)
@@ -191,10 +224,21 @@ class Bench:
         if self.kind.computed:
             more = self.relief_readings(readings)
             overall_mm = round(self.nominal_mm * 4 + 38) - (0.5 if "end" in names else 0.0)
-            readings |= {"overall": typed(overall_mm, self.unit),
-                         "runout_sides": typed(self.chance.uniform(0.002, 0.008), self.unit)}
-        check(by=self.by, pieces=pieces, seen={}, typed=readings, gauge=gauge(self.by_micrometer),
-              indicator=gauge("indicator"), corner=self.corner(names), coating=self.coating(names, coated), **more)
+            readings |= {
+                "overall": typed(overall_mm, self.unit),
+                "runout_sides": typed(self.chance.uniform(0.002, 0.008), self.unit),
+            }
+        check(
+            by=self.by,
+            pieces=pieces,
+            seen={},
+            typed=readings,
+            gauge=gauge(self.by_micrometer),
+            indicator=gauge("indicator"),
+            corner=self.corner(names),
+            coating=self.coating(names, coated),
+            **more,
+        )
 
     def relief_readings(self, readings: dict[str, Any]) -> dict[str, Any]:
         """The indicator's drop over a short way from the edge, and the angle that it tells of."""
@@ -207,8 +251,7 @@ class Bench:
     def corner(self, names: str) -> str:
         if not self.kind.computed:
             return ""
-        return "sharp" if self.kind.code in ("square", "ball") else (
-            "now square" if "sides" in names else "as it was")
+        return "sharp" if self.kind.code in ("square", "ball") else ("now square" if "sides" in names else "as it was")
 
     def coating(self, names: str, coated: bool) -> str:
         if not self.family.coating:

@@ -1,4 +1,5 @@
 """The demo's boxes: two years of closed ones, one tool that keeps coming back, and those that are in the shop now."""
+
 import random
 from datetime import datetime, timedelta
 from typing import Any
@@ -16,8 +17,12 @@ from .clock import Clock
 from .shop import make_customer, minor, nm, open_shop
 
 STAGES = ("arrived", "looked_at", "waiting", "to_grind", "ground", "away", "released", "left")
-ANSWERS = (("grind", "smaller is fine, grind them"), ("grind", "go ahead"), ("grind", "go ahead"),
-           ("as_it_came", "leave them, we buy new ones"))
+ANSWERS = (
+    ("grind", "smaller is fine, grind them"),
+    ("grind", "go ahead"),
+    ("grind", "go ahead"),
+    ("as_it_came", "leave them, we buy new ones"),
+)
 
 
 class Story:
@@ -25,7 +30,7 @@ class Story:
 
     def __init__(self, data: dict[str, Any], clock: Clock) -> None:
         self.data, self.clock = data, clock
-        self.chance = random.Random(417)       # noqa: S311 (a scenario, not a secret)
+        self.chance = random.Random(417)  # noqa: S311 (a scenario, not a secret)
         self.people: dict[str, Person] = {}
         self.customers: dict[str, Customer] = {}
 
@@ -50,15 +55,25 @@ class Story:
         """A box of the past: one or two lines of what its customer usually sends; all of it left."""
         told = self.chance.choice(self.data["customers"])
         lines = self.chance.sample(told["sends"], min(len(told["sends"]), self.chance.choice((1, 2, 2))))
-        return {"customer": told["name"], "days_ago": days_ago, "rush": self.chance.random() < 0.08,
-                "lines": [line | {"to": "left"} for line in lines]}
+        return {
+            "customer": told["name"],
+            "days_ago": days_ago,
+            "rush": self.chance.random() < 0.08,
+            "lines": [line | {"to": "left"} for line in lines],
+        }
 
     def box(self, told: dict[str, Any]) -> None:
         fay, came = self.people["Fay"], self.clock.set(self.days_ago(told["days_ago"]))
         customer = self.customers[told["customer"]]
         due = self.clock.started + timedelta(days=told["due_in"]) if "due_in" in told else came + timedelta(days=10)
-        batch = open_batch(by=fay, customer=customer, rush=told.get("rush", False), their_count=told.get("their_count"),
-                           order_number=told.get("order", self.order_number()), due=due.date())
+        batch = open_batch(
+            by=fay,
+            customer=customer,
+            rush=told.get("rush", False),
+            their_count=told.get("their_count"),
+            order_number=told.get("order", self.order_number()),
+            due=due.date(),
+        )
         if "difference" in told:
             change_batch(by=fay, batch=batch, difference=told["difference"])
         if "stray" in told:
@@ -84,8 +99,16 @@ class Story:
         said, fay = understand(told["said"], "in"), self.people["Fay"]
         family = find_or_make_family(by=fay, kind=said.kind, **{name: getattr(said, name) for name in rates.KNOWN})
         within = nm(told["matched"]) if "matched" in told else None
-        line = log_line(by=fay, batch=batch, family=family, count=said.count, said=said.text, matched=bool(within),
-                        match_tolerance_nm=within, customer_tool_number=told.get("number", ""))
+        line = log_line(
+            by=fay,
+            batch=batch,
+            family=family,
+            count=said.count,
+            said=said.text,
+            matched=bool(within),
+            match_tolerance_nm=within,
+            customer_tool_number=told.get("number", ""),
+        )
         set_prices(by=fay, prices={line: minor(told["price"])})
         self.know(line, told)
         return Line.objects.select_related("batch__customer", "family").get(pk=line.pk)
@@ -94,15 +117,25 @@ class Story:
         """Which tool it is, what is missing of it, and what they complain of."""
         fay, pieces = self.people["Fay"], pieces_of(line)
         if "follow" in told:
-            follow(by=fay, piece=pieces[0], customer_number=told["follow"],
-                   tool=Tool.objects.filter(customer_number=told["follow"]).first())
+            follow(
+                by=fay,
+                piece=pieces[0],
+                customer_number=told["follow"],
+                tool=Tool.objects.filter(customer_number=told["follow"]).first(),
+            )
         if "missing" in told:
             name_missing(by=fay, pieces=pieces[-1:], reason=told["missing"])
         if "complaint" in told:
-            before = Piece.objects.filter(line__family=line.family, batch__customer=line.batch.customer,
-                                          whereabouts="left", result="ground", tool=None)
-            complain(by=fay, piece=pieces[0], of=before.select_related("batch").order_by("-pk")[0],
-                     reason=told["complaint"])
+            before = Piece.objects.filter(
+                line__family=line.family,
+                batch__customer=line.batch.customer,
+                whereabouts="left",
+                result="ground",
+                tool=None,
+            )
+            complain(
+                by=fay, piece=pieces[0], of=before.select_related("batch").order_by("-pk")[0], reason=told["complaint"]
+            )
 
     def work(self, line: Line, told: dict[str, Any]) -> None:
         """Take a line as far as `to` says; what waits for an answer gets it where the line is to go on."""
@@ -125,8 +158,15 @@ class Story:
         decision, agreed = ("grind", how) if how else self.chance.choice(ANSWERS)
         if decision == "as_it_came" and line.batch.customer.scrap == "recycle":
             decision, agreed = "scrap", "scrap them, new ones are on order"
-        record_answer(by=self.people["Fay"], line=line, pieces=pieces, who=line.batch.customer.contact or "customer",
-                      how="phone", agreed=agreed, decision=decision)
+        record_answer(
+            by=self.people["Fay"],
+            line=line,
+            pieces=pieces,
+            who=line.batch.customer.contact or "customer",
+            how="phone",
+            agreed=agreed,
+            decision=decision,
+        )
 
     def grind(self, line: Line, told: dict[str, Any], bench: Bench, far: int) -> None:
         if not (mine := there(line, "to_grind")):

@@ -1,4 +1,5 @@
 """The demo's clock: while it runs, what is entered is recorded at the scenario's time, not in the last minute."""
+
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
@@ -25,10 +26,11 @@ class Clock:
     @contextmanager
     def running(self) -> Iterator[None]:
         """Let actions and the columns whose default is the present read this clock."""
-        columns = [column for model in apps.get_models() for column in model._meta.local_fields
-                   if column.default is REAL_NOW]
+        columns = [
+            column for model in apps.get_models() for column in model._meta.local_fields if column.default is REAL_NOW
+        ]
         timezone.now = self.now
-        for column in columns:      # a column keeps the function it was made with
+        for column in columns:  # a column keeps the function it was made with
             column.__dict__["_get_default"] = self.now
         try:
             yield

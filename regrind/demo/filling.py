@@ -2,6 +2,7 @@
 
 The readings come from a seeded generator; none of them is anybody's measurement.
 """
+
 import json
 from pathlib import Path
 

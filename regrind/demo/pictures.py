@@ -1,4 +1,5 @@
 """Invented pictures for the demo: a worn edge as a bench camera sees it, drawn and blurred."""
+
 import math
 import random
 from io import BytesIO
@@ -6,7 +7,7 @@ from io import BytesIO
 from PIL import Image, ImageChops, ImageDraw, ImageFilter
 
 WIDE, HIGH = 1200, 800
-AXIS, RADIUS, END = 400, 250, 980       # of the tool in the picture, in pixels
+AXIS, RADIUS, END = 400, 250, 980  # of the tool in the picture, in pixels
 
 
 def worn_edge(chance: random.Random) -> bytes:
@@ -42,7 +43,12 @@ def _flute(pen: ImageDraw.ImageDraw, at: int) -> None:
 def _chip(pen: ImageDraw.ImageDraw, chance: random.Random) -> None:
     """A ragged bite at the end of an edge."""
     across, down, deep = END - 20, AXIS + chance.randint(-120, 120), chance.randint(60, 130)
-    rim = [(across + 30 - deep * math.cos(a) * chance.uniform(0.7, 1.2), down + deep * math.sin(a)
-            * chance.uniform(0.7, 1.1)) for a in (n * math.pi / 9 - math.pi / 2 for n in range(10))]
+    rim = [
+        (
+            across + 30 - deep * math.cos(a) * chance.uniform(0.7, 1.2),
+            down + deep * math.sin(a) * chance.uniform(0.7, 1.1),
+        )
+        for a in (n * math.pi / 9 - math.pi / 2 for n in range(10))
+    ]
     pen.polygon([*rim, (END + 10, down)], fill=(30, 28, 28))
     pen.line(rim, fill=(214, 210, 202), width=5)

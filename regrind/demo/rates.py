@@ -1,4 +1,5 @@
 """What the demo's owner wrote down: prices, costs and new tools of some families, each from a day on."""
+
 from datetime import timedelta
 from typing import Any
 
@@ -11,8 +12,17 @@ from regrind.shop.models import Person
 from .clock import Clock
 from .shop import minor
 
-KNOWN = ("nominal_nm", "teeth", "material", "coating", "helix_cdeg", "corner_radius_nm", "point_angle_cdeg",
-         "unequal_index", "flute_length_nm")
+KNOWN = (
+    "nominal_nm",
+    "teeth",
+    "material",
+    "coating",
+    "helix_cdeg",
+    "corner_radius_nm",
+    "point_angle_cdeg",
+    "unequal_index",
+    "flute_length_nm",
+)
 MONEY = ("price", "wheel", "new")
 
 
@@ -28,5 +38,10 @@ def keep_all(told: list[dict[str, Any]], by: Person, clock: Clock) -> None:
         scope: Scope = (family_of(rate["of"], by).pk, "")
         amounts: dict[tuple[str, str], int | None] = {(what, ""): minor(rate[what]) for what in MONEY if what in rate}
         amounts |= {("life", ""): rate["life"]} if "life" in rate else {}
-        keep_rates(by=by, scope=scope, amounts=amounts, seen=newest_pk(scope),
-                   from_day=(clock.started - timedelta(days=rate["days_ago"])).date())
+        keep_rates(
+            by=by,
+            scope=scope,
+            amounts=amounts,
+            seen=newest_pk(scope),
+            from_day=(clock.started - timedelta(days=rate["days_ago"])).date(),
+        )

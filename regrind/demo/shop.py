@@ -1,4 +1,5 @@
 """The demo's shop before the first box: its people, registers and customers."""
+
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -9,8 +10,18 @@ from regrind.shop.models import Gauge, Holding, Person, Wheel
 from regrind.shop.owner.actions import keep_letterhead
 
 ROLES = ("owner", "bench", "front_desk")
-PLAIN = ("name", "contact", "mail", "phone", "unit", "keep", "scrap", "always_ask", "never_scrap_unasked",
-         "prices_on_slip")
+PLAIN = (
+    "name",
+    "contact",
+    "mail",
+    "phone",
+    "unit",
+    "keep",
+    "scrap",
+    "always_ask",
+    "never_scrap_unasked",
+    "prices_on_slip",
+)
 
 
 def nm(text: str) -> int:
@@ -30,19 +41,32 @@ def typed(mm: float, unit: Unit) -> Typed:
 
 def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:
     """Letterhead, gauges, wheels and holdings; returns the people by name. `now`: what calibration counts from."""
-    people = {told["name"]: Person.objects.create_user(
-        told["name"], None, **{role: told.get(role, False) for role in ROLES}) for told in data["people"]}
+    people = {
+        told["name"]: Person.objects.create_user(told["name"], None, **{role: told.get(role, False) for role in ROLES})
+        for told in data["people"]
+    }
     head = dict(data["letterhead"])
     keep_letterhead(by=people["Oda"], rate_minor=minor(head.pop("rate")), **head)
     for told in data["gauges"]:
         Gauge.objects.create(
-            name=told["name"], what=told["what"], resolution_nm=nm(told["resolution"]),
+            name=told["name"],
+            what=told["what"],
+            resolution_nm=nm(told["resolution"]),
             uncertainty_nm=nm(told["uncertainty"]),
-            calibrated_until=(now + timedelta(days=told["calibrated_days"])).date())
+            calibrated_until=(now + timedelta(days=told["calibrated_days"])).date(),
+        )
     for told in data["wheels"]:
-        Wheel.objects.create(name=told["name"], abrasive=told["abrasive"], shape=told["shape"], grit=told["grit"],
-                             bond=told["bond"], diameter_nm=nm(told["diameter"]), width_nm=nm(told["width"]),
-                             marked_maximum_rpm=told["rpm"], trued_runout_nm=nm(told["trued"]))
+        Wheel.objects.create(
+            name=told["name"],
+            abrasive=told["abrasive"],
+            shape=told["shape"],
+            grit=told["grit"],
+            bond=told["bond"],
+            diameter_nm=nm(told["diameter"]),
+            width_nm=nm(told["width"]),
+            marked_maximum_rpm=told["rpm"],
+            trued_runout_nm=nm(told["trued"]),
+        )
     Holding.objects.bulk_create([Holding(name=name) for name in data["holdings"]])
     return people
 

@@ -34,9 +34,26 @@ from regrind.geometry.present import stand
 KIND = "end mill"
 KINDS = (KIND, *FACE_ONLY)
 OTHER_KINDS = (
-    "rougher", "chamfer", "chamfer mill", "countersink", "drill", "stepdrill", "step drill",
-    "spot drill", "reamer", "saw", "slitting saw", "side cutter", "form", "tap", "engraver", "router",
-    "sidecutter", "keyseat", "special", "other",
+    "rougher",
+    "chamfer",
+    "chamfer mill",
+    "countersink",
+    "drill",
+    "stepdrill",
+    "step drill",
+    "spot drill",
+    "reamer",
+    "saw",
+    "slitting saw",
+    "side cutter",
+    "form",
+    "tap",
+    "engraver",
+    "router",
+    "sidecutter",
+    "keyseat",
+    "special",
+    "other",
 )
 _HANDS = ("right", "left")
 _CONSTRUCTIONS = ("solid", "tipped", "indexable")

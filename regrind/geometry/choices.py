@@ -42,7 +42,8 @@ def list_flank_choices(present: Present) -> list[Choice]:
     choices = list(own)
     for accepted in present.case.accept:
         choices += [
-            choice for choice in choose_with_corner(present, accepted, accepted=True)
+            choice
+            for choice in choose_with_corner(present, accepted, accepted=True)
             if not any(is_as_good(measure_choice(mine), measure_choice(choice)) for mine in own)
         ]
     return choices

@@ -145,9 +145,7 @@ def find_end_depth(present: Present) -> float:
     return present.ends.own_nm
 
 
-def _sweep(
-    present: Present, state: State, cuts: list[float], reachable: list[int], *, highest: bool
-) -> Iterator[Need]:
+def _sweep(present: Present, state: State, cuts: list[float], reachable: list[int], *, highest: bool) -> Iterator[Need]:
     """The need at each cut, deepest first: marks come in as the cut no longer clears them."""
     marks = present.case.marks
     waiting = sorted(reachable, key=lambda index: marks[index].to_nm)
@@ -225,9 +223,7 @@ def _choice(present: Present, behind: int, depth: float, worst: Need, best: Need
     cut_back = depth + allow.finish_end_nm if depth > 0 else 0
     lost = allow.stylus_distance_nm if worst.edges and not tool.sides_ground_before else 0
     edges = (CutEdge("end"),) if cut_back and depth == present.ends.joins_nm else ()
-    return Choice(
-        depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth, cut_edges=edges
-    )
+    return Choice(depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth, cut_edges=edges)
 
 
 def _is_option(choice: Choice, core_mm: float) -> bool:

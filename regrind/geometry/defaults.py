@@ -12,8 +12,11 @@ from regrind.geometry.units import NM_PER_IN, NM_PER_MM
 
 _SMALL_BELOW_NM = 300 * NM_PER_IN // 1000
 _FIRST_MM = 1.5875  # 1/16 in, the first row of the handbook's table
-_COLUMNS = {"helix_deg": ("helix_deg", 2.0), "rake_deg": ("radial_rake_deg", 2.0),
-            "primary_relief_deg": ("radial_primary_relief_deg", 1.5)}
+_COLUMNS = {
+    "helix_deg": ("helix_deg", 2.0),
+    "rake_deg": ("radial_rake_deg", 2.0),
+    "primary_relief_deg": ("radial_primary_relief_deg", 1.5),
+}
 _STEEL = {"helix_deg": (30.0, 4.0), "rake_deg": (12.0, 3.0)}
 _CORE_ITEM = "core diameter / cutting diameter"
 _RECTANGLE = math.sqrt(3)  # half a width over this is the standard uncertainty of "anywhere between"
@@ -170,9 +173,7 @@ def _square_row(teeth: int, small: bool) -> dict[str, str]:
     """Row of the catalogue for square end mills: most flutes not above, the size band's line of the pair."""
     table = [row for row in rows("05_carbide_end_mill_regrind_geometry") if row["tool"] == "square end mill"]
     flutes = max(int(row["flutes"]) for row in table if int(row["flutes"]) <= teeth)
-    return next(
-        row for row in table if int(row["flutes"]) == flutes and row["size_band"].startswith("small") is small
-    )
+    return next(row for row in table if int(row["flutes"]) == flutes and row["size_band"].startswith("small") is small)
 
 
 @lru_cache(maxsize=128)
@@ -180,8 +181,9 @@ def _secondary_row(teeth: int) -> dict[str, str]:
     """The catalogue prints no secondary for square end mills: corner radius or ball nose stand in for it."""
     table = [row for row in rows("05_carbide_end_mill_regrind_geometry") if _tells_secondary(row)]
     flutes = max(_flutes(row) for row in table if _flutes(row) <= teeth)
-    return next(row for kind in ("corner", "ball") for row in table if row["tool"].startswith(kind)
-                and _flutes(row) == flutes)
+    return next(
+        row for kind in ("corner", "ball") for row in table if row["tool"].startswith(kind) and _flutes(row) == flutes
+    )
 
 
 def _tells_secondary(row: dict[str, str]) -> bool:

@@ -7,13 +7,24 @@ from regrind.geometry.given import Case
 
 CASE: dict[str, Any] = {
     "tool": {
-        "kind": "end mill", "teeth": 3, "material": "carbide", "nominal_diameter": "1/4 in",
-        "hand_of_cut": "right", "hand_of_helix": "right", "helix_deg": 30, "core_diameter": "0.150 in",
-        "rake_deg": 8, "primary_relief_deg": 12, "secondary_relief_deg": 24, "primary_land": "0.010 in",
+        "kind": "end mill",
+        "teeth": 3,
+        "material": "carbide",
+        "nominal_diameter": "1/4 in",
+        "hand_of_cut": "right",
+        "hand_of_helix": "right",
+        "helix_deg": 30,
+        "core_diameter": "0.150 in",
+        "rake_deg": 8,
+        "primary_relief_deg": 12,
+        "secondary_relief_deg": 24,
+        "primary_land": "0.010 in",
         "flute_length": "0.750 in",
     },
     "measured": {
-        "diameter": "0.2498 in", "method": "v-anvil", "tooth_readings": ["0 in", "-2 tenths", "-4 tenths"],
+        "diameter": "0.2498 in",
+        "method": "v-anvil",
+        "tooth_readings": ["0 in", "-2 tenths", "-4 tenths"],
         "shank_tir": "2 tenths",
     },
     "damage": [
@@ -22,9 +33,7 @@ CASE: dict[str, Any] = {
         {"end_depth": "0.010 in", "what": "end wear"},
     ],
     "allow": {"finish_radial": "5 tenths", "finish_end": "2 thou", "stylus_distance": "0.060 in"},
-    "limits": {
-        "diameter": "0.230 in", "rake_deg": 0, "flute_depth": "0.030 in", "usable_length": "0.500 in",
-    },
+    "limits": {"diameter": "0.230 in", "rake_deg": 0, "flute_depth": "0.030 in", "usable_length": "0.500 in"},
     "uncertainty": {"diameter": "1 tenth", "tooth_reading": "0.00005 in"},
     "typical": {"stock_radial": "5 thou", "cut_back": "0.015 in"},
 }
@@ -32,13 +41,25 @@ CASE: dict[str, Any] = {
 
 CORNER_CASE: dict[str, Any] = {
     "tool": {
-        "kind": "end mill", "teeth": 4, "material": "carbide", "nominal_diameter": "10 mm", "hand_of_cut": "right",
-        "hand_of_helix": "right", "helix_deg": 30, "core_diameter": "5.6 mm", "rake_deg": 8, "primary_relief_deg": 12,
-        "secondary_relief_deg": 22, "primary_land": "0.3 mm", "flute_length": "22 mm",
-        "corner": {"form": "radius", "radius": "1 mm"}, "gash_length": "0.9 mm",
+        "kind": "end mill",
+        "teeth": 4,
+        "material": "carbide",
+        "nominal_diameter": "10 mm",
+        "hand_of_cut": "right",
+        "hand_of_helix": "right",
+        "helix_deg": 30,
+        "core_diameter": "5.6 mm",
+        "rake_deg": 8,
+        "primary_relief_deg": 12,
+        "secondary_relief_deg": 22,
+        "primary_land": "0.3 mm",
+        "flute_length": "22 mm",
+        "corner": {"form": "radius", "radius": "1 mm"},
+        "gash_length": "0.9 mm",
     },
     "measured": {
-        "diameter": "9.990 mm", "method": "micrometer",
+        "diameter": "9.990 mm",
+        "method": "micrometer",
         "tooth_readings": ["0 mm", "-0.004 mm", "-0.002 mm", "-0.006 mm"],
     },
     "damage": [

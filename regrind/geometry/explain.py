@@ -61,9 +61,15 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
     found = [choice for choice in choose(present) if choice.cut_back_nm == cut_back]
     if not found:
         raise Refused("option", "is not among the options that the program now finds: work the plan out again")
-    parts = (_explain_teeth(present), _explain_face(present), _explain_marks(present, found[0]),
-             _explain_size(present, found[0], stored), _explain_tooth(present, stored), _explain_limits(stored),
-             _explain_verdict(answer, stored, option))
+    parts = (
+        _explain_teeth(present),
+        _explain_face(present),
+        _explain_marks(present, found[0]),
+        _explain_size(present, found[0], stored),
+        _explain_tooth(present, stored),
+        _explain_limits(stored),
+        _explain_verdict(answer, stored, option),
+    )
     return tuple(step for part in parts for step in part)
 
 
@@ -73,13 +79,19 @@ def _explain_teeth(present: Present) -> Iterator[Step]:
     source = _NOTES.format("teeth")
     if measured.tir_nm is not None:
         numbers = (diameter, Number("t", measured.tir_nm / NM_PER_MM), Number("N", teeth.teeth, ""))
-        bounds = {"swept": "D/2 − t", "micrometer": "D/2 − t … D/2 − t/2 (N = 2: D/2 − t/2)",
-                  "v-anvil": "D/2 − t (N−1)/N … D/2 − t/N"}[measured.method]
+        bounds = {
+            "swept": "D/2 − t",
+            "micrometer": "D/2 − t … D/2 − t/2 (N = 2: D/2 − t/2)",
+            "v-anvil": "D/2 − t (N−1)/N … D/2 − t/N",
+        }[measured.method]
         for name, state in (("low_tooth_lowest", present.worst), ("low_tooth_highest", present.best)):
             yield Step(name, f"r_low = {bounds}; r_high = r_low + t", numbers, state.stand.low_mm, "mm", source)
         return
-    formula = {"swept": "r_i = D/2 − max h + h_i", "v-anvil": "r_i = D/2 − mean h + h_i",
-               "micrometer": "r_i = (D − max(h_i + h_j))/2 + h_i over opposite pairs"}[measured.method]
+    formula = {
+        "swept": "r_i = D/2 − max h + h_i",
+        "v-anvil": "r_i = D/2 − mean h + h_i",
+        "micrometer": "r_i = (D − max(h_i + h_j))/2 + h_i over opposite pairs",
+    }[measured.method]
     readings = measured.tooth_readings_nm or (0,) * teeth.teeth
     for tooth, (reading, radius) in enumerate(zip(readings, teeth.radii_mm or (), strict=True), 1):
         numbers = (Number("tooth", tooth, ""), diameter, Number("h_i", reading / NM_PER_MM))
@@ -92,8 +104,14 @@ def _explain_face(present: Present) -> Iterator[Step]:
     if "rake_deg" in shape.by_default:
         carried = (Number("r_nominal", r), Number("γ_nominal", math.degrees(shape.rake_rad), "°"))
         source = next(default.source for default in shape.defaults if default.field == "rake_deg")
-        yield Step("rake_carried", "sin γ(x) = (x² + ρ² − a²)/(2 x ρ) from the nominal radius to the edge",
-                   carried, math.degrees(state.rake_rad), "°", source)
+        yield Step(
+            "rake_carried",
+            "sin γ(x) = (x² + ρ² − a²)/(2 x ρ) from the nominal radius to the edge",
+            carried,
+            math.degrees(state.rake_rad),
+            "°",
+            source,
+        )
     numbers = (Number("r", r), Number("r_c", face.core_mm), Number("γ", math.degrees(math.asin(face.sin_rake)), "°"))
     if not face.assumed:
         yield Step("face_arc", "ρ as measured", (), shape.arc_radius_mm, "mm", "measured")
@@ -147,8 +165,11 @@ def _explain_size(present: Present, choice: Choice, stored: Mapping[str, Any]) -
     yield from _explain_removal(present, stored)
     charged = stored["sides"] and not tool.sides_ground_before
     lost = allow.stylus_distance_nm / NM_PER_MM if charged else 0.0
-    numbers = (Number("flute", tool.flute_length_nm / NM_PER_MM), Number("c", stored["cut_back_mm"]),
-               Number("stylus", lost))
+    numbers = (
+        Number("flute", tool.flute_length_nm / NM_PER_MM),
+        Number("c", stored["cut_back_mm"]),
+        Number("stylus", lost),
+    )
     yield Step("usable_length_after", "flute − c − stylus", numbers, stored["usable_length_mm"], "mm", _PRACTICE)
 
 
@@ -157,8 +178,14 @@ def _explain_removal(present: Present, stored: Mapping[str, Any]) -> Iterator[St
     for tooth, removal in enumerate(stored["removal_radial_mm"] or (), 1):
         radii = present.worst.stand.radii_mm or ()
         numbers = (Number("tooth", tooth, ""), Number("r_i", radii[tooth - 1]), after)
-        yield Step("removal_radial", "r_i − R" if stored["sides"] else "0, the sides are left alone", numbers,
-                   removal, "mm", source)
+        yield Step(
+            "removal_radial",
+            "r_i − R" if stored["sides"] else "0, the sides are left alone",
+            numbers,
+            removal,
+            "mm",
+            source,
+        )
     for name, removal in zip(("least", "most"), stored.get("removal_radial_range_mm") or (), strict=False):
         yield Step(f"removal_radial_{name}", "r_low − R_best … r_high − R_worst", (), removal, "mm", source)
 
@@ -189,8 +216,12 @@ def _explain_tooth(present: Present, stored: Mapping[str, Any]) -> Iterator[Step
 def _explain_limits(stored: Mapping[str, Any]) -> Iterator[Step]:
     for line in stored["limits"]:
         unit = "°" if line["limit"] == "rake_deg" else "mm"
-        numbers = (Number("value", line["value"], unit), Number("at least", line["at_least"], unit),
-                   Number("margin", line["margin"], unit), Number("U", line["expanded_uncertainty"], unit))
+        numbers = (
+            Number("value", line["value"], unit),
+            Number("at least", line["at_least"], unit),
+            Number("margin", line["margin"], unit),
+            Number("U", line["expanded_uncertainty"], unit),
+        )
         formula = "inside: margin ≥ U; outside: margin ≤ −U; U = 2 √Σ(∂/∂input · u)²"
         source = line.get("source") or "the customer's or the shop's limit; verdict after the idea of ISO 14253-1"
         yield Step(f"limit_{line['limit']}", formula, numbers, line["verdict"], "", source)
@@ -199,8 +230,14 @@ def _explain_limits(stored: Mapping[str, Any]) -> Iterator[Step]:
 def _explain_verdict(answer: Mapping[str, Any], stored: Mapping[str, Any], option: int) -> Iterator[Step]:
     left, names = stored["regrinds_left"], {"diameter_mm": "D", "usable_length_mm": "usable", "flute_mm": "flute"}
     to = tuple(Number(names[key], value) for key, value in stored["counted_to"].items() if value is not None)
-    yield Step("regrinds_left", "regrinds of the usual stock that keep these and every hard limit, worst case", to,
-               left, "", _NOTES.format("what is left"))
+    yield Step(
+        "regrinds_left",
+        "regrinds of the usual stock that keep these and every hard limit, worst case",
+        to,
+        left,
+        "",
+        _NOTES.format("what is left"),
+    )
     chosen = "recommended" if answer["recommended"] == option else "not recommended"
     formula = "best verdict, inside both floors, most regrinds left, largest diameter, smallest cut-back"
     yield Step("verdict", f"{chosen}: {formula}", (), stored["verdict"], "", _NOTES.format("limits and verdict"))

@@ -136,9 +136,7 @@ def _choose(present: Present, cut: float, backs: dict[int, float]) -> FaceChoice
     setters = tuple(index for index, own in backs.items() if own >= most - SAME_MM)
     edges = (CutEdge("end"),) if cut > 0 and depth == ends.joins_nm else ()
     faced = grind_face(make_face_tooth(present), back)
-    return FaceChoice(
-        depth, cut_back, tool.flute_length_nm - cut_back, back, faced, width, setters, edges, tool.corner
-    )
+    return FaceChoice(depth, cut_back, tool.flute_length_nm - cut_back, back, faced, width, setters, edges, tool.corner)
 
 
 def _is_option(present: Present, choice: FaceChoice) -> bool:

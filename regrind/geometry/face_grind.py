@@ -91,7 +91,8 @@ def is_past_primary(tooth: FaceTooth, back_mm: float) -> bool:
     """
     flank = tooth.flank
     return (
-        not tooth.is_spiral and flank.secondary_rad is not None
+        not tooth.is_spiral
+        and flank.secondary_rad is not None
         and round(back_mm - flank.land_mm * math.cos(flank.primary_rad), 9) > 0
     )
 

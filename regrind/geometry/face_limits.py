@@ -8,14 +8,7 @@ from regrind.geometry.damage import Flank
 from regrind.geometry.face_cuts import FaceChoice, make_face_tooth
 from regrind.geometry.face_grind import FaceTooth, find_finish_back, find_wear_back, grind_face
 from regrind.geometry.flow import Flow
-from regrind.geometry.limits import (
-    Line,
-    Quantity,
-    draw_line,
-    measure_diameter,
-    measure_lengths,
-    measure_published,
-)
+from regrind.geometry.limits import Line, Quantity, draw_line, measure_diameter, measure_lengths, measure_published
 from regrind.geometry.present import Present
 from regrind.geometry.setters import follow_end
 from regrind.geometry.uncertainty import Setters
@@ -148,7 +141,7 @@ def _differ(answer: Callable[..., tuple[float, ...]], at: tuple[float, ...]) -> 
     """Central differences of every result by every input in turn; all are smooth, and some 1e-10 off at most."""
     rows = []
     for place in range(len(at)):
-        up, down = (answer(*at[:place], at[place] + step, *at[place + 1:]) for step in (_STEP, -_STEP))
+        up, down = (answer(*at[:place], at[place] + step, *at[place + 1 :]) for step in (_STEP, -_STEP))
         rows.append([(over - under) / (2 * _STEP) for over, under in zip(up, down, strict=True)])
     return rows
 

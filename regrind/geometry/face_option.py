@@ -47,7 +47,11 @@ def describe_face(present: Present, choice: FaceChoice, inputs: Mapping[str, flo
         usual=present.case.tool.face_only,
         gash_left_mm=find_gash_left(present.case.tool.gash_length_nm, choice.cut_back_nm),
         face=FaceFigures(
-            math.degrees(faced.relief_rad), math.degrees(faced.rake_rad), faced.set_over_mm,
-            math.degrees(faced.turn_rad), faced.stock_mm, choice.tooth_width_mm,
+            math.degrees(faced.relief_rad),
+            math.degrees(faced.rake_rad),
+            faced.set_over_mm,
+            math.degrees(faced.turn_rad),
+            faced.stock_mm,
+            choice.tooth_width_mm,
         ),
     )

@@ -145,8 +145,13 @@ def read_length(value: Any, path: str, problems: Problems, *, above_zero: bool =
     if nm is None or nm >= least:
         return nm
     span = "above 0" if above_zero else "from 0"
-    problems.append((path, f"{quote(value)} is out of range: must be {span} {'and at most' if above_zero else 'to'} "
-                           f"{LONGEST_NM // NM_PER_MM // 1000} m"))
+    problems.append(
+        (
+            path,
+            f"{quote(value)} is out of range: must be {span} {'and at most' if above_zero else 'to'} "
+            f"{LONGEST_NM // NM_PER_MM // 1000} m",
+        )
+    )
     return None
 
 

@@ -32,8 +32,12 @@ class Flow:
             return
         self.by_high += times * other.by_high
         for mine, theirs in (
-            (self.by_tooth, other.by_tooth), (self.by_mark, other.by_mark), (self.by_end_mark, other.by_end_mark),
-            (self.by_back, other.by_back), (self.by_length, other.by_length), (self.others, other.others),
+            (self.by_tooth, other.by_tooth),
+            (self.by_mark, other.by_mark),
+            (self.by_end_mark, other.by_end_mark),
+            (self.by_back, other.by_back),
+            (self.by_length, other.by_length),
+            (self.others, other.others),
         ):
             if theirs:
                 _add(mine, theirs, times)
@@ -67,5 +71,5 @@ def _slope(answer: Callable[..., float], at: tuple[float, ...], place: int) -> f
 
 
 def _rise(answer: Callable[..., float], at: tuple[float, ...], place: int, step: float) -> float:
-    up, down = ([*at[:place], at[place] + sign * step, *at[place + 1:]] for sign in (1, -1))
+    up, down = ([*at[:place], at[place] + sign * step, *at[place + 1 :]] for sign in (1, -1))
     return (answer(*up) - answer(*down)) / (2 * step)

@@ -36,11 +36,14 @@ def check_method(method: str, teeth: int | None, *, unequal_index: bool = False)
     if teeth is None:
         return
     if method == "micrometer" and teeth % 2:
-        raise Refused("method", f"a plain micrometer needs an even number of teeth and cannot span {teeth}; must be "
-                                "v-anvil or swept")
+        raise Refused(
+            "method",
+            f"a plain micrometer needs an even number of teeth and cannot span {teeth}; must be v-anvil or swept",
+        )
     if method == "v-anvil" and teeth % 2 == 0:
-        raise Refused("method", f"a V-anvil needs an odd number of teeth from 3, not {teeth}; must be micrometer or "
-                                "swept")
+        raise Refused(
+            "method", f"a V-anvil needs an odd number of teeth from 3, not {teeth}; must be micrometer or swept"
+        )
 
 
 def read_micrometer(radii_mm: Sequence[float]) -> float:
@@ -151,10 +154,7 @@ def find_flat_anvil_range(diameter_mm: float, teeth: int) -> tuple[float, float]
     """
     require_above_zero("diameter_mm", diameter_mm)
     check_method("v-anvil", teeth)
-    return (
-        diameter_mm * (1 + math.cos(math.pi / teeth)) / 2,
-        diameter_mm * math.cos(math.pi / (2 * teeth)),
-    )
+    return (diameter_mm * (1 + math.cos(math.pi / teeth)) / 2, diameter_mm * math.cos(math.pi / (2 * teeth)))
 
 
 def _half_sine(teeth: int) -> float:

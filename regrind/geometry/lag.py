@@ -50,8 +50,12 @@ class SetupUncertainty:
 
         One of "tip_height", "lag_distance", "radius", "helix", or None where none does.
         """
-        parts = {"tip_height": self.by_tip_height_rad, "lag_distance": self.by_lag_distance_rad,
-                 "radius": self.by_radius_rad, "helix": self.by_helix_rad}
+        parts = {
+            "tip_height": self.by_tip_height_rad,
+            "lag_distance": self.by_lag_distance_rad,
+            "radius": self.by_radius_rad,
+            "helix": self.by_helix_rad,
+        }
         name = max(parts, key=lambda key: parts[key])
         return name if 2 * parts[name] ** 2 > self.relief_rad**2 else None
 
@@ -84,11 +88,7 @@ def find_lag_distance(gap_mm: float, wheel_width_mm: float, stylus_width_mm: flo
     >>> find_lag_distance(1.5, 1.0, 0.75, agree=True), find_lag_distance(1.5, 1.0, 0.75, agree=False)
     (1.5, 3.25)
     """
-    for field, value in (
-        ("gap_mm", gap_mm),
-        ("wheel_width_mm", wheel_width_mm),
-        ("stylus_width_mm", stylus_width_mm),
-    ):
+    for field, value in (("gap_mm", gap_mm), ("wheel_width_mm", wheel_width_mm), ("stylus_width_mm", stylus_width_mm)):
         require_within(field, value, 0, 1000)
     return gap_mm if agree else gap_mm + wheel_width_mm + stylus_width_mm
 

@@ -98,9 +98,7 @@ def draw_lines(present: Present, choice: Choice, inputs: Mapping[str, float]) ->
     return tuple(_range_line(line, other) for line, other in zip(lines, others, strict=True))
 
 
-def _draw(
-    present: Present, state: State, choice: Choice, need: Need, inputs: Mapping[str, float]
-) -> tuple[Line, ...]:
+def _draw(present: Present, state: State, choice: Choice, need: Need, inputs: Mapping[str, float]) -> tuple[Line, ...]:
     setters = list_setters(present, choice, need)
     return tuple(
         draw_line(present, state, quantity, inputs)
@@ -108,9 +106,7 @@ def _draw(
     )
 
 
-def _measure(
-    present: Present, state: State, choice: Choice, radius: float, setters: list[Setters]
-) -> list[Quantity]:
+def _measure(present: Present, state: State, choice: Choice, radius: float, setters: list[Setters]) -> list[Quantity]:
     limits, core, after = present.case.limits, present.shape.core_mm, follow(setters, Slopes(by_after=2.0))
     found = measure_diameter(present, 2 * radius, after)
     if limits.rake_deg is not None:
@@ -161,9 +157,7 @@ def _published_asked(present: Present) -> Published | None:
     return find_published(present.case.tool.nominal_diameter_nm) if asked else None
 
 
-def _rake(
-    present: Present, state: State, radius_mm: float, least_deg: float, setters: list[Setters]
-) -> Quantity:
+def _rake(present: Present, state: State, radius_mm: float, least_deg: float, setters: list[Setters]) -> Quantity:
     """Where the face does not reach the radius there is no rake: the line is outside by any measure."""
     rake, face = find_rake(state.face, radius_mm), state.face
     slopes = find_rake_slopes(face, radius_mm)
@@ -215,8 +209,16 @@ def draw_line(present: Present, state: State, item: Quantity, inputs: Mapping[st
     margin, expanded = round(item.value - item.at_least, _DIGITS), round(spread.expanded, _DIGITS)
     rests = spread.rests_on | (propagate(present, state, item.rests, inputs).rests_on if item.rests else frozenset())
     return Line(
-        item.limit, item.value, item.at_least, margin, expanded, judge(margin, expanded),
-        item.formula, tuple(sorted(rests)), _settle(spread), item.source,
+        item.limit,
+        item.value,
+        item.at_least,
+        margin,
+        expanded,
+        judge(margin, expanded),
+        item.formula,
+        tuple(sorted(rests)),
+        _settle(spread),
+        item.source,
     )
 
 
@@ -231,9 +233,7 @@ def _settle(spread: Spread) -> tuple[Settle, ...]:
     total = sum(spread.variances.values())
     ranked = sorted(spread.variances.items(), key=lambda item: -item[1])[:3]
     return tuple(
-        Settle(name, spread.expanded, K * math.sqrt(max(0.0, total - part)))
-        for name, part in ranked
-        if part > _NOTHING
+        Settle(name, spread.expanded, K * math.sqrt(max(0.0, total - part))) for name, part in ranked if part > _NOTHING
     )
 
 

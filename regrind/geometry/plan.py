@@ -87,8 +87,15 @@ def find_rank(option: Option, *, typical: bool) -> tuple[float, ...]:
     True
     """
     floors = keeps_floors(option.limits)
-    return rank(option.verdict, option.regrinds_left, option.diameter_mm, option.cut_back_mm, floors=floors,
-                typical=typical, usual=option.usual)
+    return rank(
+        option.verdict,
+        option.regrinds_left,
+        option.diameter_mm,
+        option.cut_back_mm,
+        floors=floors,
+        typical=typical,
+        usual=option.usual,
+    )
 
 
 def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Option:

@@ -81,7 +81,13 @@ def _radius_slopes(new: Shape, end: float, z: float, x: float) -> tuple[float, f
 
 
 def _collect(
-    old: Shape, new: Shape, spot: Spot, angle: float, by: tuple[float, float], by_other: float, by_size: float,
+    old: Shape,
+    new: Shape,
+    spot: Spot,
+    angle: float,
+    by: tuple[float, float],
+    by_other: float,
+    by_size: float,
     same: bool,
 ) -> CornerSlopes:
     """From a point's z and x to the depth, the tooth and the arc that it comes from."""

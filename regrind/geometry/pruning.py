@@ -18,7 +18,8 @@ def prune(items: Sequence[Item], measure: Callable[[Item], Sizes]) -> list[Item]
     """
     sizes = [measure(item) for item in items]
     return [
-        item for index, item in enumerate(items)
+        item
+        for index, item in enumerate(items)
         if not any(
             _beats(other, sizes[index], earlier=place < index) for place, other in enumerate(sizes) if place != index
         )

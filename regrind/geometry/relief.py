@@ -10,13 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.ranges import (
-    LONGEST_MM,
-    require_above_zero,
-    require_angle,
-    require_below,
-    require_within,
-)
+from regrind.geometry.ranges import LONGEST_MM, require_above_zero, require_angle, require_below, require_within
 
 
 class Way(StrEnum):

@@ -29,13 +29,15 @@ def list_setters(present: Present, choice: Choice, need: Need) -> list[Setters]:
     [{0: 1.0}]
     """
     edges, cuts = need.edges, choice.cut_edges
-    if not present.worst.stand.read:      # teeth that nobody read follow the diameter alone, all alike
+    if not present.worst.stand.read:  # teeth that nobody read follow the diameter alone, all alike
         edges = tuple({edge.mark: edge for edge in edges}.values())
         cuts = tuple({(edge.by, edge.by == "mark" and edge.index): edge for edge in cuts}.values())
     return [
         Setters(radius, cut)
-        for edge in edges or (None,) for radius in _follow_radius(present, choice, edge)
-        for cut_edge in cuts or (None,) for cut in _follow_cut(present, choice, need, cut_edge, radius)
+        for edge in edges or (None,)
+        for radius in _follow_radius(present, choice, edge)
+        for cut_edge in cuts or (None,)
+        for cut in _follow_cut(present, choice, need, cut_edge, radius)
     ]
 
 
@@ -74,9 +76,7 @@ def _by_corner(present: Present, slope: float) -> dict[str, float]:
     return {"corner_radius": slope} if present.case.tool.corner.form == "radius" else {}
 
 
-def _follow_cut(
-    present: Present, choice: Choice, need: Need, edge: CutEdge | None, radius: Flow
-) -> Iterator[Flow]:
+def _follow_cut(present: Present, choice: Choice, need: Need, edge: CutEdge | None, radius: Flow) -> Iterator[Flow]:
     if edge is None:
         yield Flow()
     elif edge.by == "end":

@@ -45,9 +45,7 @@ def find_relief_at_rest(radius_mm: float, below_mm: float) -> float:
     return math.asin(below_mm / radius_mm)
 
 
-def find_wheel_above(
-    radius_mm: float, relief_rad: float, wheel_radius_mm: float, edge_above_mm: float = 0.0
-) -> float:
+def find_wheel_above(radius_mm: float, relief_rad: float, wheel_radius_mm: float, edge_above_mm: float = 0.0) -> float:
     """How far in mm a straight wheel's centre stands above the tool's, grinding on its periphery.
 
     radius_mm: the tool's, above 0. wheel_radius_mm: above 0. edge_above_mm: of the edge over the tool's

@@ -8,8 +8,13 @@ from regrind.geometry.given import FACE_ONLY, SQUARE, Case, Corner, EndMark, End
 from regrind.geometry.units import write_mm
 
 _SIZES = {"chamfer": "width", "radius": "radius"}
-_ENDS = {"inner_radius": "end_inner_radius", "primary_relief_deg": "end_primary_relief_deg", "land": "end_land",
-         "secondary_relief_deg": "end_secondary_relief_deg", "rake_deg": "end_rake_deg"}
+_ENDS = {
+    "inner_radius": "end_inner_radius",
+    "primary_relief_deg": "end_primary_relief_deg",
+    "land": "end_land",
+    "secondary_relief_deg": "end_secondary_relief_deg",
+    "rake_deg": "end_rake_deg",
+}
 _APART = {"one_relief", "corner", "end_teeth", "relief_form"}
 
 
@@ -37,9 +42,14 @@ def write(case: Case) -> dict[str, Any]:
     '0.0127 mm'
     """
     damage = [_write_mark(mark) for mark in case.marks] + [_write_end(end) for end in case.end_marks]
-    written = {"tool": _write_tool(case.tool), "measured": _write_part(case.measured), "damage": damage,
-            "allow": _write_part(case.allow), "limits": _write_part(case.limits),
-            "uncertainty": _write_part(case.uncertainty)}
+    written = {
+        "tool": _write_tool(case.tool),
+        "measured": _write_part(case.measured),
+        "damage": damage,
+        "allow": _write_part(case.allow),
+        "limits": _write_part(case.limits),
+        "uncertainty": _write_part(case.uncertainty),
+    }
     written |= {"typical": _write_part(case.typical)} if case.typical else {}
     written |= {"accept": [_write_corner(corner) for corner in case.accept]} if case.accept else {}
     return written | ({"ways": list(case.ways)} if case.ways != ("flank",) else {})
@@ -77,8 +87,11 @@ def _write_corner(corner: Corner) -> dict[str, Any]:
 
 def _write_mark(mark: Mark) -> dict[str, Any]:
     lengths = {"depth": mark.depth_radial_nm, "wear_land": mark.wear_land_nm, "back": mark.back_nm}
-    where = {"from": write_mm(mark.start_nm), "to": write_mm(mark.to_nm)} if mark.arc_deg is None else {
-        "from_deg": mark.arc_deg[0], "to_deg": mark.arc_deg[1]}
+    where = (
+        {"from": write_mm(mark.start_nm), "to": write_mm(mark.to_nm)}
+        if mark.arc_deg is None
+        else {"from_deg": mark.arc_deg[0], "to_deg": mark.arc_deg[1]}
+    )
     return {"tooth": mark.tooth, **where, **_said(lengths, mark.what)}
 
 

@@ -95,8 +95,10 @@ def list_cleans(like: Like) -> tuple[CleanAt, ...]:
     (CleanAt(cut_back_nm=304800, diameter_nm=6116320), CleanAt(cut_back_nm=1574800, diameter_nm=6262897))
     """
     options = [option for option in like.plan.options if option.sides and option.verdict != "scrap"]
-    return tuple(CleanAt(round(option.cut_back_mm * NM_PER_MM), math.floor(option.diameter_mm * NM_PER_MM + 1e-3))
-                 for option in options)
+    return tuple(
+        CleanAt(round(option.cut_back_mm * NM_PER_MM), math.floor(option.diameter_mm * NM_PER_MM + 1e-3))
+        for option in options
+    )
 
 
 def list_pieces(likes: Sequence[Like]) -> list[Piece]:
@@ -120,8 +122,11 @@ def fit_size(like: Like, bounds: Bounds, diameter_nm: int) -> Fit:
     (1.5748, 39898, 0)
     """
     most = bounds.most_cut_back_nm
-    cuts = [item.cut_back_nm for item in list_cleans(like)
-            if item.diameter_nm >= diameter_nm and (most is None or item.cut_back_nm <= most)]
+    cuts = [
+        item.cut_back_nm
+        for item in list_cleans(like)
+        if item.diameter_nm >= diameter_nm and (most is None or item.cut_back_nm <= most)
+    ]
     there = [work_out_at(like.case, cut, diameter_nm) for cut in cuts]
     own = like.own
     if not there or own is None:

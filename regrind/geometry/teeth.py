@@ -103,18 +103,19 @@ def vary_by_readings(stand: Stand, by_high: float, by_tooth: Mapping[int | None,
         return max(_square_by_mean(stand.teeth, by_high, slopes, top) for top in _few_tops(stand, slopes, ()))
     pairs = _few_pairs(stand, slopes) if stand.method == "micrometer" else [None]
     return max(
-        _square_by_datum(by_high, slopes, top, pair)
-        for pair in pairs
-        for top in _few_tops(stand, slopes, pair or ())
+        _square_by_datum(by_high, slopes, top, pair) for pair in pairs for top in _few_tops(stand, slopes, pair or ())
     )
 
 
 def _few_pairs(stand: Stand, slopes: Mapping[int, float]) -> list[tuple[int, int] | None]:
     """Largest pairs that differ in what they hold: teeth the answer follows, another highest tooth or none."""
     others = set(stand.tops) - set(slopes)
-    return list({
-        (tuple(tooth for tooth in pair if tooth in slopes), not others.isdisjoint(pair)): pair for pair in stand.pairs
-    }.values())
+    return list(
+        {
+            (tuple(tooth for tooth in pair if tooth in slopes), not others.isdisjoint(pair)): pair
+            for pair in stand.pairs
+        }.values()
+    )
 
 
 def _few_tops(stand: Stand, slopes: Mapping[int, float], pair: tuple[int, ...]) -> list[int]:
@@ -128,9 +129,7 @@ def _square_by_mean(teeth: int, by_high: float, slopes: Mapping[int, float], top
     return sum(slope**2 for slope in full.values()) - sum(full.values()) ** 2 / teeth
 
 
-def _square_by_datum(
-    by_high: float, slopes: Mapping[int, float], top: int, pair: tuple[int, int] | None
-) -> float:
+def _square_by_datum(by_high: float, slopes: Mapping[int, float], top: int, pair: tuple[int, int] | None) -> float:
     """The datum is half the pair's sum, or the highest tooth's reading where there is no pair."""
     full, whole = dict(slopes), by_high + sum(slopes.values())
     full[top] = full.get(top, 0.0) + by_high

@@ -162,13 +162,16 @@ def _through_mark(present: Present, state: State, index: int, slope: float) -> t
     rake = find_rake_slopes(state.face, state.stand.high_mm)
     by_rake = slope * wear.by_rake
     moves = rake.by_radius + (rake.by_anchor if state.face.anchor_moves else 0.0)
-    through = Flow(by_rake * moves, others={
-        "primary_relief_deg": slope * wear.by_primary,
-        "secondary_relief_deg": slope * wear.by_secondary,
-        "primary_land": slope * wear.by_land,
-        "rake_deg": by_rake * rake.by_rake,
-        "core_diameter": by_rake * rake.by_core,
-    })
+    through = Flow(
+        by_rake * moves,
+        others={
+            "primary_relief_deg": slope * wear.by_primary,
+            "secondary_relief_deg": slope * wear.by_secondary,
+            "primary_land": slope * wear.by_land,
+            "rake_deg": by_rake * rake.by_rake,
+            "core_diameter": by_rake * rake.by_core,
+        },
+    )
     return "wear_land", slope * wear.by_wear_land, through
 
 

@@ -36,9 +36,7 @@ _LENGTH = re.compile(
     r"(?:(?:(?P<whole>[0-9]+)(?: +|-))?(?P<over>[0-9]+)/(?P<under>[0-9]+)|(?P<decimal>[0-9]*[.,]?[0-9]*))"
     r" *(?P<unit>[^0-9.,/ +-][^0-9,/ ]*)?"
 )
-_DRILL = re.compile(
-    r"(?P<number># ?[0-9]{1,2})(?: drill)?|letter (?P<named>[a-z])(?: drill)?|(?P<letter>[a-z]) drill"
-)
+_DRILL = re.compile(r"(?P<number># ?[0-9]{1,2})(?: drill)?|letter (?P<named>[a-z])(?: drill)?|(?P<letter>[a-z]) drill")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2},000")  # 10,000 mm: ten, or ten thousand?
 _HOW = "Write .25 in, 1/4 in or 6.35 mm."
 

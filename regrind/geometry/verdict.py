@@ -81,9 +81,7 @@ def _find_asks(present: Present, lines: Sequence[Line]) -> list[str]:
 
 
 def _scraps(present: Present, line: Line) -> bool:
-    measured = line.limit == "flute_depth" or (
-        line.limit == "rake_deg" and present.shape.arc_radius_mm is not None
-    )
+    measured = line.limit == "flute_depth" or (line.limit == "rake_deg" and present.shape.arc_radius_mm is not None)
     return measured and line.verdict == "outside" and not line.rests_on and not line.best_inside
 
 
@@ -116,7 +114,13 @@ def keeps_floors(lines: Sequence[Line]) -> bool:
 
 
 def rank(
-    verdict: Verdict, regrinds_left: int | None, diameter_mm: float, cut_back_mm: float, *, floors: bool, typical: bool,
+    verdict: Verdict,
+    regrinds_left: int | None,
+    diameter_mm: float,
+    cut_back_mm: float,
+    *,
+    floors: bool,
+    typical: bool,
     usual: bool = True,
 ) -> tuple[float, ...]:
     """Sorting key of an option, smallest first: the best verdict, inside both floors, the usual way, most regrinds

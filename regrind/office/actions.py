@@ -1,4 +1,5 @@
 """What the office records: the customer's answer, prices, and pieces that leave. The only writers of this room."""
+
 from collections.abc import Sequence
 from datetime import date, datetime
 
@@ -16,8 +17,17 @@ from .models import Parcel, ParcelPiece
 RESULT_OF = {"as_it_came": "as_it_came", "scrap": "scrap"}
 
 
-def record_answer(*, by: Person, line: Line, pieces: Sequence[Piece], who: str, how: str, agreed: str, decision: str,
-                  answered_at: datetime | None = None) -> Answer:
+def record_answer(
+    *,
+    by: Person,
+    line: Line,
+    pieces: Sequence[Piece],
+    who: str,
+    how: str,
+    agreed: str,
+    decision: str,
+    answered_at: datetime | None = None,
+) -> Answer:
     """Record what the customer said of waiting pieces and send them on: to grind, or released as decided.
 
     how: phone, mail or here. decision: grind, as_it_came or scrap. Refusal where no piece is chosen or one does not
@@ -43,23 +53,36 @@ def set_prices(*, by: Person, prices: dict[Line, int | None], on: date | None = 
         return
     with event(by, "priced"):
         for line, minor in changed.items():
-            Line.objects.filter(pk=line.pk).update(unit_price_minor=minor,
-                                                   price_since=day if minor is not None else None)
+            Line.objects.filter(pk=line.pk).update(
+                unit_price_minor=minor, price_since=day if minor is not None else None
+            )
         touch(lines=[line.pk for line in changed])
 
 
 def last_paid(line: Line) -> tuple[int, date | None] | None:
     """What this customer last paid for this family, (minor units, since when), or None where they never did."""
-    before = (Line.objects.filter(batch__customer=line.batch.customer_id, family=line.family_id,
-                                  unit_price_minor__isnull=False)
-              .exclude(pk=line.pk).order_by("-batch__number", "-number").first())
+    before = (
+        Line.objects.filter(
+            batch__customer=line.batch.customer_id, family=line.family_id, unit_price_minor__isnull=False
+        )
+        .exclude(pk=line.pk)
+        .order_by("-batch__number", "-number")
+        .first()
+    )
     if before is None or before.unit_price_minor is None:
         return None
     return before.unit_price_minor, before.price_since
 
 
-def send_parcel(*, by: Person, batch: Batch, pieces: Sequence[Piece], recycled: Sequence[Piece] = (), note: str = "",
-                sent_at: datetime | None = None) -> Parcel:
+def send_parcel(
+    *,
+    by: Person,
+    batch: Batch,
+    pieces: Sequence[Piece],
+    recycled: Sequence[Piece] = (),
+    note: str = "",
+    sent_at: datetime | None = None,
+) -> Parcel:
     """Send released pieces off in one parcel, and put scrap that the customer does not want into recycling.
 
     pieces: what goes into the parcel. recycled: released scrap that stays here for recycling. Refusal where nothing
@@ -72,11 +95,12 @@ def send_parcel(*, by: Person, batch: Batch, pieces: Sequence[Piece], recycled: 
     if any(piece.result != "scrap" for piece in recycled):
         raise Refusal("Only scrap is recycled here.")
     with event(by, "sent", why=note, done_at=sent_at) as sending:
-        Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)      # numbered one at a time
+        Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)  # numbered one at a time
         last = Parcel.every.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
         parcel = Parcel.objects.create(event=sending, batch=batch, number=last + 1, note=note)
-        ParcelPiece.objects.bulk_create([ParcelPiece(event=sending, parcel=parcel, piece=piece)
-                                         for piece in (*pieces, *recycled)])
+        ParcelPiece.objects.bulk_create(
+            [ParcelPiece(event=sending, parcel=parcel, piece=piece) for piece in (*pieces, *recycled)]
+        )
         move(pieces=pieces, to="left", by=by)
         move(pieces=recycled, to="recycled", by=by)
         close_if_done(batch)

@@ -1,4 +1,5 @@
 """What a batch comes to: lines, rush, batch minimum. Whole minor units throughout."""
+
 from dataclasses import dataclass
 
 from django.db.models import Count, Q
@@ -12,7 +13,7 @@ class Charged:
 
     line: Line
     pieces: int
-    free: int       # ground again on a complaint, at no charge
+    free: int  # ground again on a complaint, at no charge
     minor: int
 
 
@@ -22,7 +23,7 @@ class Bill:
 
     lines: tuple[Charged, ...]
     rush_minor: int
-    minimum_minor: int      # what the batch minimum adds
+    minimum_minor: int  # what the batch minimum adds
     open_lines: tuple[Line, ...]
 
     @property
@@ -39,7 +40,8 @@ def bill(batch: Batch, piece_ids: list[int] | None = None) -> Bill:
     ground = Q(pieces__result="ground") & (Q() if whole else Q(pieces__in=piece_ids or []))
     lines = batch.lines.annotate(
         charged=Count("pieces", filter=ground & Q(pieces__complaint_of__isnull=True)),
-        free=Count("pieces", filter=ground & Q(pieces__complaint_of__isnull=False))).order_by("number")
+        free=Count("pieces", filter=ground & Q(pieces__complaint_of__isnull=False)),
+    ).order_by("number")
     rows = tuple(Charged(line, line.charged, line.free, line.charged * (line.unit_price_minor or 0)) for line in lines)
     summed = sum(row.minor for row in rows)
     minimum = max(0, batch.customer.batch_minimum_minor - summed) if whole and summed else 0

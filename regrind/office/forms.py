@@ -24,10 +24,12 @@ def piece_choices(pieces: Sequence[Piece]) -> list[tuple[str, str]]:
 class AnswerForm(ShopForm):
     """What the customer said of pieces that wait."""
 
-    pieces = forms.MultipleChoiceField(label="Pieces", widget=PieceBoxes,
-                                       error_messages={"invalid_choice": "A piece here no longer waits."})
-    decision = forms.ChoiceField(label="Decision", widget=forms.RadioSelect,
-                                 choices=list(Answer._meta.get_field("decision").choices or ()))
+    pieces = forms.MultipleChoiceField(
+        label="Pieces", widget=PieceBoxes, error_messages={"invalid_choice": "A piece here no longer waits."}
+    )
+    decision = forms.ChoiceField(
+        label="Decision", widget=forms.RadioSelect, choices=list(Answer._meta.get_field("decision").choices or ())
+    )
     who = forms.CharField(label="Who answered", max_length=120)
     how = forms.ChoiceField(label="How", choices=list(Answer._meta.get_field("how").choices or ()))
     agreed = forms.CharField(label="What was agreed", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
@@ -52,8 +54,10 @@ class PricesForm(ShopForm):
             if price is None and line.family_id in taken:
                 price = taken[line.family_id].unit_price_minor
             self.fields[f"line_{line.number}"] = MoneyText(
-                label=f"Price a piece, line {line.number}", required=False,
-                initial=None if price is None else f"{price / 100:.2f}")
+                label=f"Price a piece, line {line.number}",
+                required=False,
+                initial=None if price is None else f"{price / 100:.2f}",
+            )
         self.lines = lines
 
     def prices(self) -> dict[Line, int | None]:
@@ -66,10 +70,18 @@ class PricesForm(ShopForm):
 class ParcelForm(ShopForm):
     """Released pieces ticked out, and scrap that stays here for recycling."""
 
-    send = forms.MultipleChoiceField(label="Into the parcel", required=False, widget=PieceBoxes,
-                                     error_messages={"invalid_choice": "A piece here is no longer released."})
-    recycle = forms.MultipleChoiceField(label="Scrap recycled here", required=False, widget=PieceBoxes,
-                                        error_messages={"invalid_choice": "A piece here is no longer released scrap."})
+    send = forms.MultipleChoiceField(
+        label="Into the parcel",
+        required=False,
+        widget=PieceBoxes,
+        error_messages={"invalid_choice": "A piece here is no longer released."},
+    )
+    recycle = forms.MultipleChoiceField(
+        label="Scrap recycled here",
+        required=False,
+        widget=PieceBoxes,
+        error_messages={"invalid_choice": "A piece here is no longer released scrap."},
+    )
     note = forms.CharField(label="Note on the slip", max_length=300, required=False)
     sent_at = DoneAt()
 
@@ -95,17 +107,26 @@ class ParcelForm(ShopForm):
 class StockForm(ShopForm):
     """What labels are printed on; other papers leave it empty."""
 
-    stock = forms.ChoiceField(label="Label stock", required=False,
-                              choices=[(key, stock.name) for key, stock in STOCKS.items()],
-                              error_messages={"invalid_choice": f"Label stock is one of {', '.join(STOCKS)}."})
-    start = forms.IntegerField(label="First free place on the sheet", min_value=1, max_value=60, required=False,
-                               widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}))
+    stock = forms.ChoiceField(
+        label="Label stock",
+        required=False,
+        choices=[(key, stock.name) for key, stock in STOCKS.items()],
+        error_messages={"invalid_choice": f"Label stock is one of {', '.join(STOCKS)}."},
+    )
+    start = forms.IntegerField(
+        label="First free place on the sheet",
+        min_value=1,
+        max_value=60,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
     each = forms.BooleanField(label="One label for every piece", required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["start"].error_messages |= dict.fromkeys(
-            ("invalid", "min_value", "max_value"), "Places are counted from 1, top left, row by row; 60 at most.")
+            ("invalid", "min_value", "max_value"), "Places are counted from 1, top left, row by row; 60 at most."
+        )
 
     def told(self) -> Stock:
         """The stock as it was chosen, else the one the shop printed on last."""
@@ -128,8 +149,9 @@ class PrintForm(StockForm):
         try:
             return piece_or_404(f"{self.batch.number}-{short}") if text else None
         except Http404 as error:
-            raise forms.ValidationError(f"{text} is no piece of this batch. Write 3-7 or "
-                                        f"{self.batch.number}-3-7.") from error
+            raise forms.ValidationError(
+                f"{text} is no piece of this batch. Write 3-7 or {self.batch.number}-3-7."
+            ) from error
 
 
 def chosen(pieces: Sequence[Piece], ids: Sequence[str]) -> list[Piece]:

@@ -1,4 +1,5 @@
 """Issuing papers: the snapshot and the PDF are kept as they were; a reprint serves that very file."""
+
 import hashlib
 import json
 import re
@@ -14,8 +15,19 @@ from regrind.shop.models import Person
 from .models import IssuedPaper, file_of
 from .papers.drafts import KINDS, LABELS, Draft, Stock, canonical, draft
 
-__all__ = ["KINDS", "LABELS", "Prepared", "Stock", "draft", "find_standing", "issue", "keep", "prepare", "read_file",
-           "usual_stock"]
+__all__ = [
+    "KINDS",
+    "LABELS",
+    "Prepared",
+    "Stock",
+    "draft",
+    "find_standing",
+    "issue",
+    "keep",
+    "prepare",
+    "read_file",
+    "usual_stock",
+]
 
 PAGE = re.compile(rb"/Type\s*/Page\b")
 
@@ -33,8 +45,9 @@ class Prepared:
     pages: int = 0
 
 
-def issue(*, by: Person, kind: str, number: str, stock: str = "50x25", start: int = 1,
-          each: bool = False) -> IssuedPaper:
+def issue(
+    *, by: Person, kind: str, number: str, stock: str = "50x25", start: int = 1, each: bool = False
+) -> IssuedPaper:
     """Issue a paper, or find the one that already says the same. A changed content makes the next revision.
 
     kind: one of KINDS. number: as `papers.drafts.draft`. stock, start, each: for labels and tags. Http404 where there
@@ -54,7 +67,7 @@ def prepare(kind: str, number: str, stock: Stock) -> Prepared:
     fresh = draft(kind, number, stock=stock, revision=revision)
     try:
         pdf = fresh.draw()
-    except ValueError as error:     # what the paper says of counts that do not add up
+    except ValueError as error:  # what the paper says of counts that do not add up
         raise Refusal(f"It cannot be printed as it stands: {error}.") from error
     return Prepared(kind, number, revision, None, fresh, keep_file(pdf), len(PAGE.findall(pdf)))
 
@@ -112,12 +125,22 @@ def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
         return prepared.standing
     with event(by, "paper issued", why=f"{prepared.kind} {prepared.number}"):
         type(fresh.batch).objects.select_for_update(no_key=True).get(pk=fresh.batch.pk)
-        if IssuedPaper.objects.filter(kind=prepared.kind, number=prepared.number,
-                                      revision__gte=prepared.revision).exists():
+        if IssuedPaper.objects.filter(
+            kind=prepared.kind, number=prepared.number, revision__gte=prepared.revision
+        ).exists():
             raise Conflict(f"Someone issued revision {prepared.revision} of this paper meanwhile: print it again.")
         return IssuedPaper.objects.create(
-            kind=prepared.kind, number=prepared.number, revision=prepared.revision, batch=fresh.batch, line=fresh.line,
-            piece=fresh.piece, snapshot=fresh.snapshot, sha256=prepared.sha256, pages=prepared.pages, by=by)
+            kind=prepared.kind,
+            number=prepared.number,
+            revision=prepared.revision,
+            batch=fresh.batch,
+            line=fresh.line,
+            piece=fresh.piece,
+            snapshot=fresh.snapshot,
+            sha256=prepared.sha256,
+            pages=prepared.pages,
+            by=by,
+        )
 
 
 def keep_file(pdf: bytes) -> str:

@@ -1,4 +1,5 @@
 """What left the shop, and the papers that said so. Every row is insert-only."""
+
 from pathlib import Path
 
 from django.conf import settings
@@ -37,10 +38,18 @@ class ParcelPiece(EventRow):
 class IssuedPaper(models.Model):
     """A paper as it was issued: its snapshot, and the hash of the PDF kept in the papers folder."""
 
-    kind = models.CharField(max_length=12, choices=[
-        ("job_sheet", "job sheet"), ("label", "label"), ("tag", "arrival tag"), ("report", "returned-tool report"),
-        ("slip", "packing slip"), ("setup_card", "setup card")])
-    number = models.CharField(max_length=40)        # "417", "417-3", "417-3-7", "417/2"
+    kind = models.CharField(
+        max_length=12,
+        choices=[
+            ("job_sheet", "job sheet"),
+            ("label", "label"),
+            ("tag", "arrival tag"),
+            ("report", "returned-tool report"),
+            ("slip", "packing slip"),
+            ("setup_card", "setup card"),
+        ],
+    )
+    number = models.CharField(max_length=40)  # "417", "417-3", "417-3-7", "417/2"
     revision = models.PositiveSmallIntegerField()
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
     line = models.ForeignKey(Line, null=True, on_delete=models.PROTECT, related_name="+")

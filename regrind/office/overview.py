@@ -1,4 +1,5 @@
 """What the office pages show, each in a fixed number of queries."""
+
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -19,28 +20,48 @@ from .models import IssuedPaper, Parcel
 
 def waiting_and_ready() -> dict[str, Any]:
     """Lines that wait for an answer, and open batches with what is released, still open or away."""
-    waiting = (Line.objects.filter(pieces__whereabouts="waiting").annotate(n=Count("pieces"))
-               .select_related("batch__customer", "family").order_by("-batch__rush", "batch__due", "batch__number"))
+    waiting = (
+        Line.objects.filter(pieces__whereabouts="waiting")
+        .annotate(n=Count("pieces"))
+        .select_related("batch__customer", "family")
+        .order_by("-batch__rush", "batch__due", "batch__number")
+    )
     released, away = Q(pieces__whereabouts="released"), Q(pieces__whereabouts="away")
     busy = Q(pieces__whereabouts__in=[where for where in ON_HAND if where != "released"])
-    batches = (Batch.objects.filter(closed=False).select_related("customer")
-               .annotate(released=Count("pieces", filter=released), busy=Count("pieces", filter=busy),
-                         away=Count("pieces", filter=away))
-               .order_by("-rush", "due", "number"))
+    batches = (
+        Batch.objects.filter(closed=False)
+        .select_related("customer")
+        .annotate(
+            released=Count("pieces", filter=released),
+            busy=Count("pieces", filter=busy),
+            away=Count("pieces", filter=away),
+        )
+        .order_by("-rush", "due", "number")
+    )
     return {"waiting": waiting, "batches": batches}
 
 
 def lines_with_counts(batch: Batch) -> QuerySet[Line]:
     """Each line with n (pieces), released, left, ground and not_ground counts."""
+
     def where(*names: str) -> Count:
         return Count("pieces", filter=Q(pieces__whereabouts__in=names))
-    return (batch.lines.select_related("family").order_by("number")
-            .annotate(n=Count("pieces"), released=where("released"), left=where("left", "recycled"),
-                      waiting=where("waiting"), away=where("away"),
-                      done=where("released", "left"), planned=Exists(Plan.objects.filter(
-                          piece__line=OuterRef("pk"), decision="grind")),
-                      ground=Count("pieces", filter=Q(pieces__result="ground")),
-                      not_ground=Count("pieces", filter=Q(pieces__result__in=("as_it_came", "scrap")))))
+
+    return (
+        batch.lines.select_related("family")
+        .order_by("number")
+        .annotate(
+            n=Count("pieces"),
+            released=where("released"),
+            left=where("left", "recycled"),
+            waiting=where("waiting"),
+            away=where("away"),
+            done=where("released", "left"),
+            planned=Exists(Plan.objects.filter(piece__line=OuterRef("pk"), decision="grind")),
+            ground=Count("pieces", filter=Q(pieces__result="ground")),
+            not_ground=Count("pieces", filter=Q(pieces__result__in=("as_it_came", "scrap"))),
+        )
+    )
 
 
 @dataclass
@@ -98,9 +119,16 @@ def asked(pieces: Sequence[Piece]) -> list[tuple[Plan, list[Piece]]]:
 
 def last_paid(batch: Batch, lines: Sequence[Line]) -> dict[int, Line]:
     """By family: the newest earlier line of this customer that has a price."""
-    before = (Line.objects.filter(batch__customer=batch.customer_id, unit_price_minor__isnull=False,
-                                  family__in={line.family_id for line in lines})
-              .exclude(batch=batch).select_related("batch").order_by("batch__number", "number"))
+    before = (
+        Line.objects.filter(
+            batch__customer=batch.customer_id,
+            unit_price_minor__isnull=False,
+            family__in={line.family_id for line in lines},
+        )
+        .exclude(batch=batch)
+        .select_related("batch")
+        .order_by("batch__number", "number")
+    )
     return {line.family_id: line for line in before}
 
 

@@ -1,4 +1,5 @@
 """Printing: one tap issues a paper and opens its file; a reprint is that same file."""
+
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -17,7 +18,7 @@ from .forms import PrintForm, StockForm
 from .issuing import KINDS, LABELS, Prepared, keep, prepare, read_file, usual_stock
 from .models import IssuedPaper
 
-FOR_THE_CUSTOMER = ("report", "slip")      # the bench prints for itself; these leave the shop
+FOR_THE_CUSTOMER = ("report", "slip")  # the bench prints for itself; these leave the shop
 WORDS = dict(IssuedPaper._meta.get_field("kind").choices or ())
 
 
@@ -28,11 +29,21 @@ def papers(request: HttpRequest, number: str) -> HttpResponse:
     batch = batch_or_404(number)
     form = PrintForm(request.GET or None, batch=batch, initial={"stock": usual_stock()})
     ready = form.is_valid()
-    return render(request, "office/papers.html", {
-        "batch": batch, "lines": overview.lines_with_counts(batch), "parcels": overview.parcels(batch), "form": form,
-        "told": form.told() if ready else None, "piece": form.cleaned_data["piece"] if ready else None,
-        "issued": overview.issued(batch), "may_all": person_of(request).may("front_desk")},
-        status=422 if form.is_bound and not ready else 200)
+    return render(
+        request,
+        "office/papers.html",
+        {
+            "batch": batch,
+            "lines": overview.lines_with_counts(batch),
+            "parcels": overview.parcels(batch),
+            "form": form,
+            "told": form.told() if ready else None,
+            "piece": form.cleaned_data["piece"] if ready else None,
+            "issued": overview.issued(batch),
+            "may_all": person_of(request).may("front_desk"),
+        },
+        status=422 if form.is_bound and not ready else 200,
+    )
 
 
 @needs("front_desk", "bench")
@@ -42,7 +53,7 @@ def print_paper(request: HttpRequest, kind: str, number: str) -> HttpResponse:
     _refuse_role(request, kind)
     if kind not in KINDS:
         raise Http404(kind)
-    number = number.replace("_", "/")       # a parcel's slash cannot stand in an address
+    number = number.replace("_", "/")  # a parcel's slash cannot stand in an address
     form = StockForm(request.POST)
     prepared = _prepare(form, kind, number)
     _renew_key(request)
@@ -65,8 +76,12 @@ def _prepare(form: StockForm, kind: str, number: str) -> Prepared | None:
 
 def _show(request: HttpRequest, form: StockForm, kind: str, number: str) -> HttpResponse:
     batch = batch_or_404(number.replace("/", "-").split("-")[0])
-    return render(request, "office/print.html", {"form": form, "number": number, "labels": kind in LABELS,
-                                                 "words": WORDS[kind], "batch": batch}, status=422)
+    return render(
+        request,
+        "office/print.html",
+        {"form": form, "number": number, "labels": kind in LABELS, "words": WORDS[kind], "batch": batch},
+        status=422,
+    )
 
 
 def _renew_key(request: HttpRequest) -> None:
@@ -75,7 +90,7 @@ def _renew_key(request: HttpRequest) -> None:
     if key and SentForm.objects.filter(key=key, person=person_of(request)).exists():
         fields = request.POST.copy()
         fields[FIELD] = new_key()
-        request.POST = fields       # type: ignore[assignment]  # the stub calls it read-only
+        request.POST = fields  # type: ignore[assignment]  # the stub calls it read-only
 
 
 @needs("front_desk", "bench")
@@ -89,8 +104,11 @@ def paper_file(request: HttpRequest, pk: int) -> HttpResponse:
     except Refusal as refusal:
         return render(request, "office/paper_gone.html", {"paper": paper, "message": str(refusal)}, status=410)
     name = f"{paper.kind}-{paper.number}-r{paper.revision}.pdf".replace("/", "_")
-    return HttpResponse(pdf, content_type="application/pdf", headers={
-        "Content-Disposition": f'inline; filename="{name}"', "X-Content-Type-Options": "nosniff"})
+    return HttpResponse(
+        pdf,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{name}"', "X-Content-Type-Options": "nosniff"},
+    )
 
 
 def _refuse_role(request: HttpRequest, kind: str) -> None:

@@ -1,4 +1,5 @@
 """The office: answers, prices, parcels."""
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -27,11 +28,20 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
     """One batch as the office sees it: what is ready, prices, parcels, papers."""
     found = batch_or_404(number)
     lines = overview.lines_with_counts(found)
-    packable = any(line.released for line in lines)     # type: ignore[attr-defined]  # an annotation of the query
-    return render(request, "office/batch.html", {
-        "batch": found, "lines": lines, "packable": packable,
-        "counts": reconcile(found), "bill": bill(found),
-        "parcels": overview.parcels(found), "issued": overview.issued(found)})
+    packable = any(line.released for line in lines)  # type: ignore[attr-defined]  # an annotation of the query
+    return render(
+        request,
+        "office/batch.html",
+        {
+            "batch": found,
+            "lines": lines,
+            "packable": packable,
+            "counts": reconcile(found),
+            "bill": bill(found),
+            "parcels": overview.parcels(found),
+            "issued": overview.issued(found),
+        },
+    )
 
 
 @needs("front_desk")
@@ -43,16 +53,31 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
     form = AnswerForm(request.POST or None, pieces=pieces)
 
     def show() -> HttpResponse:
-        return render(request, "office/answer.html", {
-            "line": line, "form": form, "pieces": pieces, "asked": overview.asked(pieces),
-            "answers": line.answers.select_related("event__by").prefetch_related("pieces__piece__batch")},
-            status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "office/answer.html",
+            {
+                "line": line,
+                "form": form,
+                "pieces": pieces,
+                "asked": overview.asked(pieces),
+                "answers": line.answers.select_related("event__by").prefetch_related("pieces__piece__batch"),
+            },
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         data = form.cleaned_data
-        actions.record_answer(by=person_of(request), line=line, pieces=chosen(pieces, data["pieces"]),
-                              who=data["who"], how=data["how"], agreed=data["agreed"], decision=data["decision"],
-                              answered_at=data["answered_at"])
+        actions.record_answer(
+            by=person_of(request),
+            line=line,
+            pieces=chosen(pieces, data["pieces"]),
+            who=data["who"],
+            how=data["how"],
+            agreed=data["agreed"],
+            decision=data["decision"],
+            answered_at=data["answered_at"],
+        )
         return reverse("office:batch", args=[line.batch.number])
 
     return save(request, form, act=act, show=show)
@@ -69,9 +94,12 @@ def prices(request: HttpRequest, number: str) -> HttpResponse:
 
     def show() -> HttpResponse:
         rows = [(line, bound, before.get(line.family_id)) for line, bound in form.rows()]
-        return render(request, "office/prices.html", {
-            "batch": found, "form": form, "rows": rows, "any_paid": bool(before)},
-            status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "office/prices.html",
+            {"batch": found, "form": form, "rows": rows, "any_paid": bool(before)},
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         actions.set_prices(by=person_of(request), prices=form.prices())
@@ -89,14 +117,28 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
     form = ParcelForm(request.POST or None, released=released, recycle_scrap=found.customer.scrap == "recycle")
 
     def show() -> HttpResponse:
-        return render(request, "office/parcel.html", {
-            "batch": found, "form": form, "by_line": overview.by_line(released, form),
-            "behind": overview.left_behind(found)}, status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "office/parcel.html",
+            {
+                "batch": found,
+                "form": form,
+                "by_line": overview.by_line(released, form),
+                "behind": overview.left_behind(found),
+            },
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         data = form.cleaned_data
-        actions.send_parcel(by=person_of(request), batch=found, pieces=chosen(released, data["send"]),
-                            recycled=chosen(released, data["recycle"]), note=data["note"], sent_at=data["sent_at"])
+        actions.send_parcel(
+            by=person_of(request),
+            batch=found,
+            pieces=chosen(released, data["send"]),
+            recycled=chosen(released, data["recycle"]),
+            note=data["note"],
+            sent_at=data["sent_at"],
+        )
         return reverse("office:batch", args=[found.number])
 
     return save(request, form, act=act, show=show)

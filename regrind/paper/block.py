@@ -63,8 +63,9 @@ def even(lines: Sequence[Line], rows: Sequence[Line]) -> list[Line]:
     """Fitted lines of which those that were wanted equally large are equally large; as they are where one wrapped."""
     if len(lines) != len(rows):
         return list(rows)
-    least = {one.size: min(row.size for was, row in zip(lines, rows, strict=True) if was.size == one.size)
-             for one in lines}
+    least = {
+        one.size: min(row.size for was, row in zip(lines, rows, strict=True) if was.size == one.size) for one in lines
+    }
     return [replace(row, size=least[was.size]) for was, row in zip(lines, rows, strict=True)]
 
 
@@ -79,8 +80,10 @@ def _set(one: Line, size: float, width_pt: float) -> list[Line]:
         return [Line(one.runs, size, spread=one.spread)]
     if not one.wrap:
         return [Line(one.runs, size * width_pt / natural, spread=one.spread)]
-    return [Line((Run(text, one.runs[0].bold),), size) for text in
-            wrap(one.runs[0].text, width_pt / size, bold=one.runs[0].bold)]
+    return [
+        Line((Run(text, one.runs[0].bold),), size)
+        for text in wrap(one.runs[0].text, width_pt / size, bold=one.runs[0].bold)
+    ]
 
 
 def wrap(text: str, width_at_1: float, *, bold: bool = False) -> list[str]:
@@ -117,8 +120,7 @@ def shorten(rows: list[Line], height_pt: float) -> list[Line]:
     return kept
 
 
-def draw(marks: Canvas, rows: Sequence[Line], left: float, top: float, width_pt: float,
-         height_pt: float) -> None:
+def draw(marks: Canvas, rows: Sequence[Line], left: float, top: float, width_pt: float, height_pt: float) -> None:
     """Draw fitted lines from the top of a box; what height is left goes between them, up to a fifth."""
     spare = max(0.0, height_pt - height(rows)) / max(1, len(rows) - 1)
     y = top

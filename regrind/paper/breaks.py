@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Paragraph, Table
 
-MOST_PT = 480.0     # never asks for more than this: any page has as much below its letterhead
+MOST_PT = 480.0  # never asks for more than this: any page has as much below its letterhead
 ROOM_PT = 100_000.0
 LINES = 2
 
@@ -39,7 +39,7 @@ def _least(one: Flowable, room: float) -> float:
     whole = _whole(one, room)
     if isinstance(one, Table):
         heights: list[float] = one._rowHeights  # type: ignore[attr-defined]  # missing in the stub
-        return sum(heights[:getattr(one, "begins", 1)])
+        return sum(heights[: getattr(one, "begins", 1)])
     if isinstance(one, Paragraph):
         return min(whole, float(one.getSpaceBefore() + LINES * one.style.leading))
     return whole
@@ -57,4 +57,4 @@ class Document(BaseDocTemplate):
         for one in flowables[:heads]:
             one.keepWithNext = 0
         if 0 < heads < len(flowables):
-            flowables.insert(0, Begins(flowables[:heads + 1]))
+            flowables.insert(0, Begins(flowables[: heads + 1]))

@@ -14,7 +14,7 @@ from regrind.paper.values import BoxLine, JobLine, JobSetup, JobSheet, Style
 TITLE = "Job sheet"
 PICTURE = 62.0
 BOX = 15.0
-NOTES = 116      # heading, three lines and the end mark stay on one page
+NOTES = 116  # heading, three lines and the end mark stay on one page
 
 
 def draw(values: JobSheet) -> bytes:
@@ -34,11 +34,18 @@ def _box(lines: Sequence[BoxLine], wide: float) -> list[Flowable]:
     widths = [BOX + 9, wide * 0.1, wide * 0.07, 0, wide * 0.2, wide * 0.24, BOX + 15]
     widths[3] = wide - sum(widths)
     rows: list[list[parts.Cell]] = [["Here", "Line", "Count", "What", "Their number", "Note", "Packed"]]
-    rows += [[
-        parts.Box(), parts.cell(one.number, widths[1], parts.SMALL_STRONG), str(one.count),
-        parts.cell(one.what, widths[3]), parts.cell(one.their_number, widths[4]),
-        parts.cell(one.note, widths[5]), parts.Box(),
-    ] for one in lines]
+    rows += [
+        [
+            parts.Box(),
+            parts.cell(one.number, widths[1], parts.SMALL_STRONG),
+            str(one.count),
+            parts.cell(one.what, widths[3]),
+            parts.cell(one.their_number, widths[4]),
+            parts.cell(one.note, widths[5]),
+            parts.Box(),
+        ]
+        for one in lines
+    ]
     commands = [("ALIGN", (2, 0), (2, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 1)]
     made = parts.table(rows, widths, commands)
     total = sum(one.count for one in lines)
@@ -58,20 +65,23 @@ def _wishes(values: JobSheet) -> list[Flowable]:
 def _setup(setup: JobSetup, at: int, style: Style, wide: float) -> list[Flowable]:
     """A setup under a heavy rule: the card's figures, then its lines in the order to grind them."""
     name = f"Setup {at} · {setup.title}" if setup.planned else setup.title
-    title = parts.table([[parts.paragraph(name, parts.HEADING)]], [wide], [
-        ("LINEABOVE", (0, 0), (-1, 0), parts.THICK, black),
-        ("LEFTPADDING", (0, 0), (-1, -1), 0),
-    ], header=0, ruled=False)
+    title = parts.table(
+        [[parts.paragraph(name, parts.HEADING)]],
+        [wide],
+        [("LINEABOVE", (0, 0), (-1, 0), parts.THICK, black), ("LEFTPADDING", (0, 0), (-1, -1), 0)],
+        header=0,
+        ruled=False,
+    )
     made: list[Flowable] = [parts.gap(8), title]
     made += [parts.paragraph(setup.anew, parts.STRONG), parts.gap(2)] if setup.anew else []
-    before = len(made) + (setup.card is not None)       # the card's figures are not torn from the title
+    before = len(made) + (setup.card is not None)  # the card's figures are not torn from the title
     if setup.card is not None:
         made += setup_card.card_parts(setup.card, style, wide)
         made += _others(setup)
         made += parts.bullets([*setup.card.cautions, *_reversed(setup)], parts.SMALL_STRONG)
     for one in setup.lines:
         made += _line(one, style, wide)
-    return [Begins(made[:before + 1]), *made]
+    return [Begins(made[: before + 1]), *made]
 
 
 def _others(setup: JobSetup) -> list[Flowable]:
@@ -100,14 +110,22 @@ def _line(line: JobLine, style: Style, wide: float) -> list[Flowable]:
 
 
 def _beside(words: list[Flowable], picture: Picture, wide: float) -> Flowable:
-    return parts.table([[words, picture]], [wide - picture.width - 4, picture.width + 4], [
-        ("VALIGN", (0, 0), (0, 0), "BOTTOM"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-    ], header=0, ruled=False)
+    return parts.table(
+        [[words, picture]],
+        [wide - picture.width - 4, picture.width + 4],
+        [
+            ("VALIGN", (0, 0), (0, 0), "BOTTOM"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+        ],
+        header=0,
+        ruled=False,
+    )
 
 
 def _cautions(values: JobSheet) -> list[str]:
     """Every line's and every setup's cautions once, then those that always hold."""
-    own = [words for setup in values.setups for words in (
-        *(setup.card.cautions if setup.card else ()), *_reversed(setup))]
+    own = [
+        words for setup in values.setups for words in (*(setup.card.cautions if setup.card else ()), *_reversed(setup))
+    ]
     return [*dict.fromkeys([*own, *cautions.GENERAL])]

@@ -46,8 +46,7 @@ def pieces_table(line: JobLine, style: Style, wide: float) -> Flowable:
 
 def _frame(figures: int, write_ins: int) -> list[parts.Command]:
     first = 3 + figures
-    made: list[parts.Command] = [
-        ("LEFTPADDING", (0, 0), (0, -1), 1), ("BOTTOMPADDING", (0, 1), (-1, -1), 5)]
+    made: list[parts.Command] = [("LEFTPADDING", (0, 0), (0, -1), 1), ("BOTTOMPADDING", (0, 1), (-1, -1), 5)]
     if figures:
         made.append(("ALIGN", (3, 0), (first - 1, -1), "RIGHT"))
     for at in range(write_ins):
@@ -60,11 +59,12 @@ def _joined(first: int, last: int, note_to: int) -> list[parts.Command]:
     """A piece's rows stay together, with one rule below each; its note stands under the figures, up to a column,
     and leaves the room to write one tall field."""
     begin = first + 1 if note_to else first
-    made: list[parts.Command] = [
-        ("LINEBELOW", (0, at), (-1, at), parts.HAIR, black) for at in range(begin, last + 1)]
+    made: list[parts.Command] = [("LINEBELOW", (0, at), (-1, at), parts.HAIR, black) for at in range(begin, last + 1)]
     if note_to:
-        made += [("SPAN", (1, begin), (note_to if note_to > 2 else -1, begin)),
-                 ("BOTTOMPADDING", (0, first), (-1, first), 0)]
+        made += [
+            ("SPAN", (1, begin), (note_to if note_to > 2 else -1, begin)),
+            ("BOTTOMPADDING", (0, first), (-1, first), 0),
+        ]
     return [*made, ("NOSPLIT", (0, first), (-1, last))] if last > first else made
 
 
@@ -73,7 +73,9 @@ def _row(piece: JobPiece, reads: Sequence[Read], style: Style, widths: Sequence[
     if piece.tag:
         name = f"{name}\ntag {piece.tag}"
     return [
-        parts.Box(), parts.paragraph(name, parts.SMALL_STRONG), parts.cell(piece.todo, widths[2]),
+        parts.Box(),
+        parts.paragraph(name, parts.SMALL_STRONG),
+        parts.cell(piece.todo, widths[2]),
         *(text.stacked(read(piece), style) for read in reads),
     ]
 

@@ -50,8 +50,12 @@ def draw(labels: Sequence[Label], stock: LabelStock = ROLL_50X25, start: int = 1
         raise ValueError(f"start: {start} is not on the sheet (1 to {len(places)})")
     buffer = BytesIO()
     width, height = _page_dots(stock)
-    marks = canvas(buffer, (_points(width, stock.dpi), _points(height, stock.dpi)),
-                   title=f"Labels {text.line(labels[0].number)}", author=text.line(labels[0].shop))
+    marks = canvas(
+        buffer,
+        (_points(width, stock.dpi), _points(height, stock.dpi)),
+        title=f"Labels {text.line(labels[0].number)}",
+        author=text.line(labels[0].shop),
+    )
     for at, label in enumerate(labels, start=start - 1):
         if at % len(places) == 0 and at >= start:
             marks.showPage()
@@ -82,9 +86,13 @@ def _places(stock: LabelStock) -> list[Box]:
     if grid is None:
         return [Box(_dots(stock.inset_mm, stock.dpi), page_top, *size)]
     return [
-        Box(_dots(grid.left_mm + stock.inset_mm + column * grid.pitch_x_mm, stock.dpi),
-            page_top - _dots(grid.top_mm + row * grid.pitch_y_mm, stock.dpi), *size)
-        for row in range(grid.rows) for column in range(grid.columns)
+        Box(
+            _dots(grid.left_mm + stock.inset_mm + column * grid.pitch_x_mm, stock.dpi),
+            page_top - _dots(grid.top_mm + row * grid.pitch_y_mm, stock.dpi),
+            *size,
+        )
+        for row in range(grid.rows)
+        for column in range(grid.columns)
     ]
 
 

@@ -5,16 +5,7 @@ from typing import NamedTuple
 
 from regrind.paper import text
 from regrind.paper.block import Line, Run, plain, wrapped
-from regrind.paper.values import (
-    ArrivalTag,
-    Clearance,
-    DrillLabel,
-    Label,
-    Length,
-    NotGroundLabel,
-    ReturnLabel,
-    Style,
-)
+from regrind.paper.values import ArrivalTag, Clearance, DrillLabel, Label, Length, NotGroundLabel, ReturnLabel, Style
 
 BIG, MIDDLE, SMALL = 13.0, 6.4, 5.4
 
@@ -36,7 +27,8 @@ def lines(label: Label) -> Lines:
 def _return(label: ReturnLabel) -> Lines:
     style = label.style
     beside = [
-        _figure(label, style), _figure_other(label, style),
+        _figure(label, style),
+        _figure_other(label, style),
         plain(f"⌀ as measured on {text.line(label.measured_on)}", SMALL) if label.measured_on else None,
         *_clearance(label.clearance, style),
         _length("Runout ", label.runout, style),
@@ -57,7 +49,8 @@ def _drill(label: DrillLabel) -> Lines:
     style = label.style
     point = text.angle(label.point, style)
     beside = [
-        _diameter(label.diameter, style), _other_line(label.diameter, style),
+        _diameter(label.diameter, style),
+        _other_line(label.diameter, style),
         plain(f"Point {point}", MIDDLE * 1.6, bold=True) if label.point else None,
         _length("Flute ", label.flute_length, style),
         _length("Overall ", label.overall_length, style),
@@ -123,8 +116,11 @@ def _range(label: ReturnLabel, style: Style) -> str:
 def _diameter(value: Length | None, style: Style) -> Line | None:
     if value is None:
         return None
-    runs = (Run("⌀ ", False, 0.8), Run(text.number(value, style.unit, style), True),
-            Run(f"{text.NARROW}{style.unit}", False, 0.5))
+    runs = (
+        Run("⌀ ", False, 0.8),
+        Run(text.number(value, style.unit, style), True),
+        Run(f"{text.NARROW}{style.unit}", False, 0.5),
+    )
     return Line(runs, BIG)
 
 

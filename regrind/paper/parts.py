@@ -10,8 +10,9 @@ from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table
 from regrind.paper import text
 from regrind.paper.type import BOLD, REGULAR, width
 
-BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=9, leading=11.5, textColor=black, splitLongWords=1,
-                      bulletFontName=REGULAR)
+BODY = ParagraphStyle(
+    "body", fontName=REGULAR, fontSize=9, leading=11.5, textColor=black, splitLongWords=1, bulletFontName=REGULAR
+)
 STRONG = ParagraphStyle("strong", BODY, fontName=BOLD)
 SMALL = ParagraphStyle("small", BODY, fontSize=7.5, leading=9.5)
 SMALL_STRONG = ParagraphStyle("small strong", SMALL, fontName=BOLD)
@@ -21,8 +22,7 @@ SMALL_RIGHT = ParagraphStyle("small right", SMALL, alignment=2)
 NAME = ParagraphStyle("name", BODY, fontSize=7, leading=8.6)
 NAME_RIGHT = ParagraphStyle("name right", NAME, alignment=2)
 VALUE = ParagraphStyle("value", BODY, fontSize=10, leading=12.5)
-HEADING = ParagraphStyle("heading", BODY, fontName=BOLD, fontSize=12, leading=15, spaceBefore=10,
-                         spaceAfter=3)
+HEADING = ParagraphStyle("heading", BODY, fontName=BOLD, fontSize=12, leading=15, spaceBefore=10, spaceAfter=3)
 SETTING = ParagraphStyle("setting", BODY, fontSize=8.5, leading=10.5)
 LEAD = ParagraphStyle("lead", BODY, fontSize=11, leading=14.5)
 
@@ -50,13 +50,22 @@ def cell(words: str, room: float, style: ParagraphStyle = SMALL) -> Cell:
     one = text.line(words)
     bold = style.fontName == BOLD
     if "\n" not in words.strip() and width(one, style.fontSize, bold=bold) <= room - 6:
-        return one if style.fontName == REGULAR and style.fontSize == SMALL.fontSize else Paragraph(
-            text.markup(one), style)
+        return (
+            one
+            if style.fontName == REGULAR and style.fontSize == SMALL.fontSize
+            else Paragraph(text.markup(one), style)
+        )
     return Paragraph(text.markup(words.strip()), style)
 
 
-def table(rows: Sequence[Sequence[Cell]], widths: Sequence[float], commands: Sequence[Command] = (),
-          *, header: int = 1, ruled: bool = True) -> Table:
+def table(
+    rows: Sequence[Sequence[Cell]],
+    widths: Sequence[float],
+    commands: Sequence[Command] = (),
+    *,
+    header: int = 1,
+    ruled: bool = True,
+) -> Table:
     """A table in the sheets' one style: header repeated on every page, rows that may break over pages.
 
     `commands` are ReportLab's table style commands on top of it.
@@ -73,8 +82,10 @@ def _style(header: int, ruled: bool) -> list[Command]:
     rules: list[Command] = [
         ("FONT", (0, 0), (-1, -1), REGULAR, SMALL.fontSize, SMALL.leading),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 3), ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-        ("TOPPADDING", (0, 0), (-1, -1), 2.2), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.8),
+        ("LEFTPADDING", (0, 0), (-1, -1), 3),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), 2.2),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.8),
     ]
     if ruled:
         rules.append(("LINEBELOW", (0, 0), (-1, -1), HAIR, black))
@@ -87,12 +98,11 @@ def _style(header: int, ruled: bool) -> list[Command]:
     return rules
 
 
-def facts(pairs: Sequence[tuple[str, str]], columns: int, room: float,
-          style: ParagraphStyle = VALUE) -> Table:
+def facts(pairs: Sequence[tuple[str, str]], columns: int, room: float, style: ParagraphStyle = VALUE) -> Table:
     """Names in small letters above their values, in so many columns; an empty value is a line to write on."""
     cells: list[Cell] = [_fact(name, value, style) for name, value in pairs]
     cells += [""] * (-len(cells) % columns)
-    rows = [cells[at:at + columns] for at in range(0, len(cells), columns)]
+    rows = [cells[at : at + columns] for at in range(0, len(cells), columns)]
     return table(rows, [room / columns] * columns, [("LEFTPADDING", (0, 0), (0, -1), 0)], header=0)
 
 
@@ -102,7 +112,7 @@ def _fact(name: str, value: str, style: ParagraphStyle) -> list[Flowable]:
     return [paragraph(name, NAME), WriteIn(style.leading)]
 
 
-def bullets(lines: Sequence[str], style: ParagraphStyle = BODY, ) -> list[Flowable]:
+def bullets(lines: Sequence[str], style: ParagraphStyle = BODY) -> list[Flowable]:
     """One indented paragraph a line."""
     hung = ParagraphStyle("hung", style, leftIndent=10, bulletIndent=0, spaceAfter=1.5)
     return [Paragraph(text.markup(line), hung, bulletText="•") for line in lines]

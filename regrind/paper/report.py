@@ -16,7 +16,7 @@ TITLE = "Returned-tool report"
 UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 COUNT = ParagraphStyle("count", parts.BODY, fontName=BOLD, fontSize=22, leading=25)
 PHOTO_PT = (252.0, 176.0)
-FEW = 2        # photos that stand on the first page; more of them stand behind the table
+FEW = 2  # photos that stand on the first page; more of them stand behind the table
 RESULTS = ("as it came", "scrap", "missing", "away", "on hand")
 
 
@@ -57,18 +57,29 @@ def _counts(values: Report, wide: float) -> Flowable:
         number = sum(one.count for one in told if one.result == result)
         counts += [(result, number)] if number else []
     cells: list[parts.Cell] = [
-        [parts.paragraph(str(number), COUNT), parts.paragraph(name, parts.BODY)] for name, number in counts]
-    return parts.table([cells], [wide / max(5, len(cells))] * len(cells),
-                       [("LEFTPADDING", (0, 0), (0, 0), 0)], header=0, ruled=False)
+        [parts.paragraph(str(number), COUNT), parts.paragraph(name, parts.BODY)] for name, number in counts
+    ]
+    return parts.table(
+        [cells], [wide / max(5, len(cells))] * len(cells), [("LEFTPADDING", (0, 0), (0, 0), 0)], header=0, ruled=False
+    )
 
 
 def _lines(lines: Sequence[ReportLine], style: Style, wide: float) -> Flowable:
     """One row for a line: what it is, how many, and the diameter before and now."""
     unit = f"{style.unit} ({text.other_unit(style)})"
     widths = [wide * share for share in (0.06, 0.25, 0.06, 0.065, 0.085, 0.125, 0.095, 0.26)]
-    rows: list[list[parts.Cell]] = [[
-        "Line", "Tool and your number", "Came", "Ground", f"Nominal ⌀\n{unit}", f"⌀ now\n{unit}",
-        f"Difference\n{unit}", "Done, and the rest"]]
+    rows: list[list[parts.Cell]] = [
+        [
+            "Line",
+            "Tool and your number",
+            "Came",
+            "Ground",
+            f"Nominal ⌀\n{unit}",
+            f"⌀ now\n{unit}",
+            f"Difference\n{unit}",
+            "Done, and the rest",
+        ]
+    ]
     rows += [_line(one, style, widths) for one in lines]
     commands: list[parts.Command] = [("ALIGN", (2, 0), (6, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     return parts.table(rows, widths, commands)
@@ -80,9 +91,14 @@ def _line(line: ReportLine, style: Style, widths: Sequence[float]) -> list[parts
     tool: list[Flowable] = [parts.paragraph(line.what, parts.SMALL)]
     tool += [parts.paragraph(line.their_number, parts.SMALL_STRONG)] if line.their_number else []
     return [
-        parts.paragraph(line.number, parts.SMALL_STRONG), tool, str(line.came), str(line.ground),
-        text.stacked(line.nominal, style), parts.paragraph(_range(line, style), parts.SMALL_STRONG_RIGHT),
-        text.stacked(line.difference, style, sign=True), parts.cell(rest, widths[7]),
+        parts.paragraph(line.number, parts.SMALL_STRONG),
+        tool,
+        str(line.came),
+        str(line.ground),
+        text.stacked(line.nominal, style),
+        parts.paragraph(_range(line, style), parts.SMALL_STRONG_RIGHT),
+        text.stacked(line.difference, style, sign=True),
+        parts.cell(rest, widths[7]),
     ]
 
 
@@ -100,12 +116,16 @@ def _not_ground(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
         return []
     widths = [wide * share for share in (0.13, 0.3, 0.06, 0.13, 0.38)]
     cells: list[list[parts.Cell]] = [["Piece", "Tool and your number", "Count", "Result", "Why"]]
-    cells += [[
-        parts.cell(one.number, widths[0], parts.SMALL_STRONG),
-        parts.cell("\n".join(part for part in (one.what, one.their_number) if part), widths[1]),
-        str(one.count), parts.cell(one.result, widths[3]),
-        parts.cell(one.why + (" (photo)" if one.photos else ""), widths[4]),
-    ] for one in rows]
+    cells += [
+        [
+            parts.cell(one.number, widths[0], parts.SMALL_STRONG),
+            parts.cell("\n".join(part for part in (one.what, one.their_number) if part), widths[1]),
+            str(one.count),
+            parts.cell(one.result, widths[3]),
+            parts.cell(one.why + (" (photo)" if one.photos else ""), widths[4]),
+        ]
+        for one in rows
+    ]
     commands: list[parts.Command] = [("ALIGN", (2, 0), (2, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     return [parts.heading("Not ground, and why"), parts.table(cells, widths, commands)]
 
@@ -161,8 +181,10 @@ def _instrument(one: Instrument, style: Style, widths: Sequence[float], numbered
     until = f"calibrated until {text.day(one.calibrated_until)}" if one.calibrated_until else ""
     state = ", ".join(part for part in (one.state, until) if part) or "not recorded"
     return [
-        parts.cell(one.name, widths[0]), *([parts.cell(one.number, widths[1])] if numbered else []),
-        parts.cell(text.dual(one.resolution, style), widths[-3]), parts.cell(state, widths[-2]),
+        parts.cell(one.name, widths[0]),
+        *([parts.cell(one.number, widths[1])] if numbered else []),
+        parts.cell(text.dual(one.resolution, style), widths[-3]),
+        parts.cell(state, widths[-2]),
         parts.cell(one.used_for, widths[-1]),
     ]
 
@@ -182,5 +204,3 @@ def _photos(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
     grid = [[cells[at], cells[at + 1]] for at in range(0, len(cells), 2)]
     made = parts.table(grid, [wide / 2] * 2, [("LEFTPADDING", (0, 0), (0, -1), 0)], header=0, ruled=False)
     return [CondPageBreak(PHOTO_PT[1] + 60), parts.heading("Photos of what was not ground"), made]
-
-

@@ -12,13 +12,18 @@ from regrind.paper.values import Length, ReportPiece, State, Style
 Read = Callable[[State], str]
 Take = Callable[[ReportPiece], Length | None]
 OFF: tuple[tuple[str, Take], ...] = (
-    ("Off a\nside", lambda piece: piece.removed_radial), ("Cut\nback", lambda piece: piece.cut_back))
+    ("Off a\nside", lambda piece: piece.removed_radial),
+    ("Cut\nback", lambda piece: piece.cut_back),
+)
 
 
 _ASKED: tuple[tuple[str, Callable[[State], object]], ...] = (
-    ("diameter", lambda state: state.diameter), ("overall length", lambda state: state.overall_length),
-    ("usable length", lambda state: state.usable_length), ("runout", lambda state: state.runout),
-    ("relief", lambda state: state.clearance))
+    ("diameter", lambda state: state.diameter),
+    ("overall length", lambda state: state.overall_length),
+    ("usable length", lambda state: state.usable_length),
+    ("runout", lambda state: state.runout),
+    ("relief", lambda state: state.clearance),
+)
 
 
 class Column(NamedTuple):
@@ -36,8 +41,10 @@ def pieces_table(pieces: Sequence[ReportPiece], style: Style, wide: float) -> Fl
     A column that no piece of the line has is left out, a row in which nothing was read as well. Where a column was
     read of no piece before, or of none afterwards, that side stays empty: `unread` says it once.
     """
-    every = [Column(name, read, any(read(piece.before) for piece in pieces),
-                    any(read(piece.after) for piece in pieces)) for name, read in _columns(style)]
+    every = [
+        Column(name, read, any(read(piece.before) for piece in pieces), any(read(piece.after) for piece in pieces))
+        for name, read in _columns(style)
+    ]
     columns = [column for column in every if column.before or column.now]
     off = [(name, take) for name, take in OFF if any(take(piece) for piece in pieces)]
     taken = [wide * 0.13, wide * 0.085, wide * 0.07]
@@ -45,8 +52,7 @@ def pieces_table(pieces: Sequence[ReportPiece], style: Style, wide: float) -> Fl
     widths = [*taken, *([each] * (len(columns) + len(off)))]
     names = [*(column.name for column in columns), *(name for name, _ in off)]
     rows: list[list[parts.Cell]] = [["Piece", "Result", "", *names]]
-    commands: list[parts.Command] = [
-        ("ALIGN", (3, 0), (-1, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
+    commands: list[parts.Command] = [("ALIGN", (3, 0), (-1, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     for piece in pieces:
         at = len(rows)
         figures, words = _figures(piece, columns, [take for _, take in off], style), _words(piece, style)
@@ -60,8 +66,10 @@ def unread(pieces: Sequence[ReportPiece]) -> str:
     sides = any(state.difference or state.clearance for piece in pieces for state in (piece.before, piece.after))
     asked = [(said, read) for said, read in _ASKED if said != "relief" or sides]
     told = []
-    for when, states in (("as it came", [piece.before for piece in pieces]),
-                         ("after grinding", [piece.after for piece in pieces if piece.result == "ground"])):
+    for when, states in (
+        ("as it came", [piece.before for piece in pieces]),
+        ("after grinding", [piece.after for piece in pieces if piece.result == "ground"]),
+    ):
         missing = [said for said, read in asked if not any(read(state) for state in states)]
         if states and missing:
             told.append(f"Not measured {when}: {', '.join(missing)}.")
@@ -100,15 +108,21 @@ def _drop(state: State, style: Style) -> str:
     return text.stacked(state.clearance.drop, style) + said
 
 
-def _figures(piece: ReportPiece, columns: Sequence[Column], off: Sequence[Take],
-             style: Style) -> list[list[parts.Cell]]:
+def _figures(
+    piece: ReportPiece, columns: Sequence[Column], off: Sequence[Take], style: Style
+) -> list[list[parts.Cell]]:
     """What was read before and what was read afterwards, each where there is any."""
     made: list[list[parts.Cell]] = []
     if any(column.read(piece.before) for column in columns):
         made.append(["before", *(_cell(column.read(piece.before), column.before) for column in columns)])
     if any(column.read(piece.after) for column in columns):
-        made.append(["now", *(_cell(column.read(piece.after), column.now) for column in columns),
-                     *(text.stacked(take(piece), style) for take in off)])
+        made.append(
+            [
+                "now",
+                *(_cell(column.read(piece.after), column.now) for column in columns),
+                *(text.stacked(take(piece), style) for take in off),
+            ]
+        )
     return made
 
 
@@ -129,9 +143,15 @@ def _cell(words: str, read_of_some: bool) -> str:
 
 
 def _head(piece: ReportPiece) -> list[parts.Cell]:
-    name = "\n".join(part for part in (
-        piece.number, text.plural(piece.count, "piece") if piece.count > 1 else "",
-        f"tag {text.line(piece.tag)}" if piece.tag else "") if part)
+    name = "\n".join(
+        part
+        for part in (
+            piece.number,
+            text.plural(piece.count, "piece") if piece.count > 1 else "",
+            f"tag {text.line(piece.tag)}" if piece.tag else "",
+        )
+        if part
+    )
     return [parts.paragraph(name, parts.SMALL_STRONG), parts.paragraph(piece.result, parts.SMALL)]
 
 
@@ -140,9 +160,19 @@ def _words(piece: ReportPiece, style: Style) -> str:
     left = "" if piece.regrinds_left is None else f"regrinds left: about {piece.regrinds_left}"
     reground = "" if piece.times_reground is None else f"reground {text.times(piece.times_reground)}"
     shank = f"shank runout {text.dual(piece.shank_runout, style)}" if piece.shank_runout else ""
-    return " · ".join(part for part in (
-        piece.why, piece.done, _change("corner", piece.before.corner, piece.after.corner),
-        _change("coating", piece.before.coating, piece.after.coating), reground, left, shank) if part)
+    return " · ".join(
+        part
+        for part in (
+            piece.why,
+            piece.done,
+            _change("corner", piece.before.corner, piece.after.corner),
+            _change("coating", piece.before.coating, piece.after.coating),
+            reground,
+            left,
+            shank,
+        )
+        if part
+    )
 
 
 def _change(name: str, before: str, after: str) -> str:

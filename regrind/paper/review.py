@@ -9,7 +9,7 @@ from regrind.paper.values import FamilyRow, Money, Review, Style
 
 TITLE = "Family review"
 FAMILY_SHARE = 0.27
-MOST_ROWS = 60      # more than a page takes, of one line each: what is longer need not be drawn to see that
+MOST_ROWS = 60  # more than a page takes, of one line each: what is longer need not be drawn to see that
 PAGE = re.compile(rb"/Type /Page\b(?!s)")
 
 
@@ -90,8 +90,9 @@ def _filled(column: Column, row: FamilyRow, style: Style) -> bool:
 
 
 def _good(row: FamilyRow, _: Style) -> str:
-    within = ("" if row.reground_from is None or row.reground_to is None else
-              f"\n{row.reground_from} – {row.reground_to}")
+    within = (
+        "" if row.reground_from is None or row.reground_to is None else f"\n{row.reground_from} – {row.reground_to}"
+    )
     return f"{_percent(row.reground_percent)}{within}"
 
 

@@ -115,10 +115,14 @@ def _tooth(edge: float, pitch: float, radius: float, core: float, section: Secti
     hook = math.sin(math.radians(section.rake_deg)) * deep / radius
     valley = edge + pitch * 0.82
     return [
-        _at(edge, radius), _at(edge + pitch * 0.16, radius - drop),
+        _at(edge, radius),
+        _at(edge + pitch * 0.16, radius - drop),
         _at(edge + pitch * 0.4, radius - deep * 0.42),
-        _at(edge + pitch * 0.55, radius - deep * 0.7), _at(edge + pitch * 0.68, core), _at(valley, core),
-        _at(following - pitch * 0.04, core), _at(following + hook * 0.9, core + deep * 0.45),
+        _at(edge + pitch * 0.55, radius - deep * 0.7),
+        _at(edge + pitch * 0.68, core),
+        _at(valley, core),
+        _at(following - pitch * 0.04, core),
+        _at(following + hook * 0.9, core + deep * 0.45),
         _at(following, radius),
     ]
 

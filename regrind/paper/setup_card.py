@@ -32,17 +32,31 @@ def card_parts(card: SetupCard, style: Style, wide: float, *, columns: int = 4) 
     made: list[Flowable] = [parts.facts(card_facts(card, style), columns, wide, value)]
     warning = speed_warning(card)
     if warning:
-        made.append(parts.table([[parts.paragraph(warning, parts.STRONG)]], [wide], [
-            ("BOX", (0, 0), (-1, -1), parts.THICK, black), ("TOPPADDING", (0, 0), (-1, -1), 4),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 6)], header=0, ruled=False))
+        made.append(
+            parts.table(
+                [[parts.paragraph(warning, parts.STRONG)]],
+                [wide],
+                [
+                    ("BOX", (0, 0), (-1, -1), parts.THICK, black),
+                    ("TOPPADDING", (0, 0), (-1, -1), 4),
+                    ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
+                ],
+                header=0,
+                ruled=False,
+            )
+        )
     steps = [f"{at}. {step}" for at, step in enumerate(card.steps, start=1)]
     return [*made, *(parts.paragraph(step, parts.SMALL) for step in steps)]
 
 
 def card_facts(card: SetupCard, style: Style) -> list[tuple[str, str]]:
     """The card's names and values in the order in which they are set."""
-    wheel = [("Work holding", card.holding), ("Wheel", card.wheel),
-             ("Wheel trued, runout", _length(card.wheel_truing, style)), ("Speed", _speed(card))]
+    wheel = [
+        ("Work holding", card.holding),
+        ("Wheel", card.wheel),
+        ("Wheel trued, runout", _length(card.wheel_truing, style)),
+        ("Speed", _speed(card)),
+    ]
     return wheel + (_sides(card, style) if card.sides else [])
 
 

@@ -11,14 +11,7 @@ from reportlab.lib.pagesizes import A4, letter
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import (
-    Flowable,
-    Frame,
-    Image,
-    NextPageTemplate,
-    PageTemplate,
-    Table,
-)
+from reportlab.platypus import Flowable, Frame, Image, NextPageTemplate, PageTemplate, Table
 
 from regrind.paper import parts, qr, text
 from regrind.paper.breaks import Document
@@ -31,7 +24,7 @@ TITLE = ParagraphStyle("title", parts.BODY, fontName=BOLD, fontSize=20, leading=
 NUMBER = ParagraphStyle("number", parts.BODY, fontName=BOLD, fontSize=11, leading=14, alignment=2)
 SHOP = ParagraphStyle("shop", parts.BODY, fontName=BOLD, fontSize=12, leading=15)
 LOGO_PT = (120.0, 44.0)
-DOTS_A_POINT = 3.0       # 216 dots to the inch: what an office printer shows of a photo
+DOTS_A_POINT = 3.0  # 216 dots to the inch: what an office printer shows of a photo
 
 
 def room(head: Heading) -> float:
@@ -39,8 +32,7 @@ def room(head: Heading) -> float:
     return float(PAGES[head.style.page][0]) - 2 * SIDE
 
 
-def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = "",
-         order: str = "Their order") -> bytes:
+def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = "", order: str = "Their order") -> bytes:
     """A whole paper: letterhead, the story, the end mark; PDF bytes, the same for the same values.
 
     `code` is a number to print as a QR code beside the title, so that scanning the sheet opens it; `order` is
@@ -50,18 +42,31 @@ def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = ""
     name = f"{title} {text.line(head.number)}"
     page = PAGES[head.style.page]
     document = Document(
-        buffer, pagesize=page, leftMargin=SIDE, rightMargin=SIDE, topMargin=TOP, bottomMargin=FOOT,
-        title=name, author=text.line(head.shop.name), creator="regrind", invariant=1, pageCompression=1,
-        initialFontName=REGULAR)
-    frames = [Frame(SIDE, FOOT, page[0] - 2 * SIDE, page[1] - FOOT - top, 0, 0, 0, 0)
-              for top in (TOP, TOP + 10)]
-    document.addPageTemplates([
-        PageTemplate("first", [frames[0]]),
-        PageTemplate("next", [frames[1]], onPage=lambda marks, _: _running_head(marks, name, head)),
-    ])
+        buffer,
+        pagesize=page,
+        leftMargin=SIDE,
+        rightMargin=SIDE,
+        topMargin=TOP,
+        bottomMargin=FOOT,
+        title=name,
+        author=text.line(head.shop.name),
+        creator="regrind",
+        invariant=1,
+        pageCompression=1,
+        initialFontName=REGULAR,
+    )
+    frames = [Frame(SIDE, FOOT, page[0] - 2 * SIDE, page[1] - FOOT - top, 0, 0, 0, 0) for top in (TOP, TOP + 10)]
+    document.addPageTemplates(
+        [
+            PageTemplate("first", [frames[0]]),
+            PageTemplate("next", [frames[1]], onPage=lambda marks, _: _running_head(marks, name, head)),
+        ]
+    )
     end = end_mark(name, head.revision)
-    document.build([NextPageTemplate("next"), *letterhead(title, head, code, order), *story, *end],
-                   canvasmaker=_counted(lambda marks, at, of: _foot(marks, name, head, at, of)))
+    document.build(
+        [NextPageTemplate("next"), *letterhead(title, head, code, order), *story, *end],
+        canvasmaker=_counted(lambda marks, at, of: _foot(marks, name, head, at, of)),
+    )
     return buffer.getvalue()
 
 
@@ -149,10 +154,17 @@ def letterhead(title: str, head: Heading, code: str, order: str) -> list[Flowabl
     if code:
         columns.append([Code(code)])
         widths = [wide * 0.5, wide * 0.5 - 54, 54]
-    top = parts.table([columns], widths, [
-        ("LINEBELOW", (0, 0), (-1, -1), parts.THICK, black), ("LEFTPADDING", (0, 0), (0, 0), 0),
-        ("RIGHTPADDING", (-1, 0), (-1, 0), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
-    ], header=0)
+    top = parts.table(
+        [columns],
+        widths,
+        [
+            ("LINEBELOW", (0, 0), (-1, -1), parts.THICK, black),
+            ("LEFTPADDING", (0, 0), (0, 0), 0),
+            ("RIGHTPADDING", (-1, 0), (-1, 0), 0),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
+        ],
+        header=0,
+    )
     return [top, *([_band(head, order, wide)] if head.customer.name else []), parts.gap(4)]
 
 
@@ -208,10 +220,17 @@ def _band(head: Heading, order: str, wide: float) -> Table:
     if head.rush:
         cells.append(Rush())
     rest = wide * 0.6 / max(1, len(cells) - 1)
-    return parts.table([cells], [wide * 0.4, *([rest] * (len(cells) - 1))], [
-        ("LINEBELOW", (0, 0), (-1, -1), parts.THIN, black), ("LEFTPADDING", (0, 0), (0, 0), 0),
-        ("TOPPADDING", (0, 0), (-1, -1), 5), ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
-    ], header=0)
+    return parts.table(
+        [cells],
+        [wide * 0.4, *([rest] * (len(cells) - 1))],
+        [
+            ("LINEBELOW", (0, 0), (-1, -1), parts.THIN, black),
+            ("LEFTPADDING", (0, 0), (0, 0), 0),
+            ("TOPPADDING", (0, 0), (-1, -1), 5),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
+        ],
+        header=0,
+    )
 
 
 def _customer(customer: Customer) -> list[Flowable]:

@@ -11,8 +11,14 @@ from regrind.paper.values import PackingSlip, SlipLine, Style
 
 TITLE = "Packing slip"
 WHERE = (
-    ("Ground", "ground"), ("As it\ncame", "as_it_came"), ("Scrap", "scrap"), ("Sent\nbefore", "sent_before"),
-    ("Recycled", "recycled"), ("Away", "away"), ("Still\nhere", "on_hand"), ("Missing", "missing"),
+    ("Ground", "ground"),
+    ("As it\ncame", "as_it_came"),
+    ("Scrap", "scrap"),
+    ("Sent\nbefore", "sent_before"),
+    ("Recycled", "recycled"),
+    ("Away", "away"),
+    ("Still\nhere", "on_hand"),
+    ("Missing", "missing"),
 )
 IN_PARCEL = ("ground", "as_it_came", "scrap")
 
@@ -49,22 +55,32 @@ def _check(line: SlipLine) -> None:
 
 def _lines(values: PackingSlip, style: Style, wide: float) -> Flowable:
     """A row for a line; only those ways out that some piece took have a column."""
-    ways = [(title, name) for title, name in WHERE
-            if name in ("ground",) or any(getattr(line, name) for line in values.lines)]
+    ways = [
+        (title, name)
+        for title, name in WHERE
+        if name in ("ground",) or any(getattr(line, name) for line in values.lines)
+    ]
     priced = values.total is not None
     widths = _widths(wide, len(ways), priced)
     currency = values.total.currency if values.total else ""
-    rows: list[list[parts.Cell]] = [[
-        "Line", "Tool and your number", "Came", *(title for title, _ in ways),
-        *((f"Each\n{currency}", f"Amount\n{currency}") if priced else ())]]
-    commands: list[parts.Command] = [
-        ("ALIGN", (2, 0), (-1, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
+    rows: list[list[parts.Cell]] = [
+        [
+            "Line",
+            "Tool and your number",
+            "Came",
+            *(title for title, _ in ways),
+            *((f"Each\n{currency}", f"Amount\n{currency}") if priced else ()),
+        ]
+    ]
+    commands: list[parts.Command] = [("ALIGN", (2, 0), (-1, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     for line in values.lines:
         rows.append(_line(line, ways, style, priced))
         if line.why:
             rows.append(["", parts.paragraph(line.why, parts.SMALL)])
-            commands += [("SPAN", (1, len(rows) - 1), (-1, len(rows) - 1)),
-                         ("NOSPLIT", (0, len(rows) - 2), (-1, len(rows) - 1))]
+            commands += [
+                ("SPAN", (1, len(rows) - 1), (-1, len(rows) - 1)),
+                ("NOSPLIT", (0, len(rows) - 2), (-1, len(rows) - 1)),
+            ]
         commands.append(_rule(len(rows) - 1, parts.HAIR))
     rows.append(_sums(values, ways, priced))
     last = len(rows) - 1
@@ -87,14 +103,22 @@ def _charges(values: PackingSlip, style: Style, wide: float) -> list[Flowable]:
     if values.total is None:
         return []
     rows: list[list[parts.Cell]] = [
-        [parts.paragraph(one.label, parts.SMALL_RIGHT), text.money(one.amount, style)]
-        for one in values.charges]
+        [parts.paragraph(one.label, parts.SMALL_RIGHT), text.money(one.amount, style)] for one in values.charges
+    ]
     total = f"Total {text.line(values.total.currency)}"
-    rows.append([parts.paragraph(total, parts.STRONG_RIGHT),
-                 parts.paragraph(text.money(values.total, style), parts.STRONG_RIGHT)])
-    made = parts.table(rows, [wide - 80, 80], [
-        ("ALIGN", (1, 0), (1, -1), "RIGHT"), ("LINEABOVE", (0, -1), (-1, -1), parts.THIN, black)],
-        header=0, ruled=False)
+    rows.append(
+        [
+            parts.paragraph(total, parts.STRONG_RIGHT),
+            parts.paragraph(text.money(values.total, style), parts.STRONG_RIGHT),
+        ]
+    )
+    made = parts.table(
+        rows,
+        [wide - 80, 80],
+        [("ALIGN", (1, 0), (1, -1), "RIGHT"), ("LINEABOVE", (0, -1), (-1, -1), parts.THIN, black)],
+        header=0,
+        ruled=False,
+    )
     return [parts.gap(6), parts.together([made])]
 
 
@@ -105,8 +129,7 @@ def _widths(wide: float, ways: int, priced: bool) -> list[float]:
     return [number, wide - number - sum(counts) - sum(money), *counts, *money]
 
 
-def _line(line: SlipLine, ways: Sequence[tuple[str, str]], style: Style,
-          priced: bool) -> list[parts.Cell]:
+def _line(line: SlipLine, ways: Sequence[tuple[str, str]], style: Style, priced: bool) -> list[parts.Cell]:
     tool: list[Flowable] = [parts.paragraph(line.their_number, parts.STRONG)] if line.their_number else []
     tool.append(parts.paragraph(line.what, parts.SMALL))
     counts = [str(getattr(line, name)) if getattr(line, name) else text.UNKNOWN for _, name in ways]

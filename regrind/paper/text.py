@@ -43,8 +43,11 @@ def _sign(sign: str) -> str:
 
 def line(text: str) -> str:
     """Clean text on a single line."""
-    return " ".join(clean(text).replace(NARROW, "\0").replace(NO_BREAK, "\1").split()) \
-        .replace("\0", NARROW).replace("\1", NO_BREAK)
+    return (
+        " ".join(clean(text).replace(NARROW, "\0").replace(NO_BREAK, "\1").split())
+        .replace("\0", NARROW)
+        .replace("\1", NO_BREAK)
+    )
 
 
 def markup(text: str) -> str:
@@ -132,7 +135,7 @@ def _grouped(text: str, style: Style) -> str:
     """Digits before the decimal mark in threes, from 1,000 on; lengths are not grouped."""
     whole, mark, rest = text.partition(style.decimal_mark)
     head = len(whole) % 3 or 3
-    groups = [whole[:head], *(whole[at:at + 3] for at in range(head, len(whole), 3))]
+    groups = [whole[:head], *(whole[at : at + 3] for at in range(head, len(whole), 3))]
     return _GROUPS[style.decimal_mark].join(groups) + mark + rest
 
 

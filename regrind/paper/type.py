@@ -17,8 +17,10 @@ _FOLDER = Path(__file__).parent / "fonts"
 rl_config.useA85 = 0  # a third of the time went into ASCII85, which nobody needs
 rl_config.invariant = 1  # no clock and no random number in the file: a reprint is the same bytes
 
-_FACES = {name: TTFont(name, str(_FOLDER / f"{file}.ttf"))
-          for name, file in ((REGULAR, "ShopSans-Regular"), (BOLD, "ShopSans-Bold"))}
+_FACES = {
+    name: TTFont(name, str(_FOLDER / f"{file}.ttf"))
+    for name, file in ((REGULAR, "ShopSans-Regular"), (BOLD, "ShopSans-Bold"))
+}
 for _face in _FACES.values():
     pdfmetrics.registerFont(_face)
 pdfmetrics.registerFontFamily(REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD)
@@ -43,8 +45,7 @@ def _width_at_1(text: str, bold: bool) -> float:
 
 def canvas(buffer: BytesIO, page_pt: tuple[float, float], *, title: str, author: str) -> Canvas:
     """A canvas that writes the same bytes for the same marks and embeds no font but ours."""
-    made = Canvas(buffer, pagesize=page_pt, pageCompression=1, invariant=1,
-                  initialFontName=REGULAR)  # type: ignore[arg-type]  # the stub calls it a number
+    made = Canvas(buffer, pagesize=page_pt, pageCompression=1, invariant=1, initialFontName=REGULAR)  # type: ignore[arg-type]  # the stub calls it a number
     made.setTitle(title)
     made.setAuthor(author)
     made.setCreator("regrind")

@@ -1,4 +1,5 @@
 """The counter's boxes: the list, a new one, what is in it, its page."""
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -24,8 +25,11 @@ COUNTER = ("front_desk", "bench")
 @needs(*COUNTER)
 @require_GET
 def batches(request: HttpRequest) -> HttpResponse:
-    return render(request, "receiving/batches.html", overview.batches(
-        request.GET.get("before", ""), request.GET.get("customer", "")))
+    return render(
+        request,
+        "receiving/batches.html",
+        overview.batches(request.GET.get("before", ""), request.GET.get("customer", "")),
+    )
 
 
 @needs(*COUNTER)
@@ -33,8 +37,11 @@ def batches(request: HttpRequest) -> HttpResponse:
 def new(request: HttpRequest) -> HttpResponse:
     """A box on the counter: whose it is and what its paper says."""
     by = person_of(request)
-    form = BatchForm(request.POST or None, may_add=by.may("front_desk"),
-                     initial={"customer": request.GET.get("customer", "")[:12], "new_unit": letterhead().unit})
+    form = BatchForm(
+        request.POST or None,
+        may_add=by.may("front_desk"),
+        initial={"customer": request.GET.get("customer", "")[:12], "new_unit": letterhead().unit},
+    )
 
     def show() -> HttpResponse:
         return render(request, "receiving/new.html", {"form": form}, status=422 if form.is_bound else 200)
@@ -61,12 +68,27 @@ def lines(request: HttpRequest, number: str) -> HttpResponse:
     return _lines_page(request, batch, said, read)
 
 
-def _lines_page(request: HttpRequest, batch: Batch, said: str, read: list[reading_back.ReadLine],
-                problem: str = "", status: int = 200) -> HttpResponse:
+def _lines_page(
+    request: HttpRequest,
+    batch: Batch,
+    said: str,
+    read: list[reading_back.ReadLine],
+    problem: str = "",
+    status: int = 200,
+) -> HttpResponse:
     live = bool(getattr(request, "htmx", False)) and status == 200
-    return render(request, "receiving/_understood.html" if live else "receiving/lines.html", {
-        "batch": batch, "said_form": SaidForm(initial={"said": said}), "read": read, "problem": problem,
-        "logged": batch.lines.count()}, status=status)
+    return render(
+        request,
+        "receiving/_understood.html" if live else "receiving/lines.html",
+        {
+            "batch": batch,
+            "said_form": SaidForm(initial={"said": said}),
+            "read": read,
+            "problem": problem,
+            "logged": batch.lines.count(),
+        },
+        status=status,
+    )
 
 
 def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
@@ -96,6 +118,7 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
     def act() -> str:
         actions.change_batch(by=person_of(request), batch=found, **form.head())
         return reverse("receiving:batch", args=[found.number])
+
     return save(request, form, act=act, show=show)
 
 
@@ -105,13 +128,25 @@ def _batch_page(request: HttpRequest, found: Batch, form: BatchHeadForm, stray_f
     left = counts["left_ground"] + counts["left_as_it_came"] + counts["left_scrap"]
     differs = None if found.their_count is None else counts["came"] - found.their_count
     wrong = form.is_bound or stray_form.is_bound
-    return render(request, "receiving/batch.html", {
-        "batch": found, "form": form, "lines": rows, "empty": empty, "counts": counts, "left": left,
-        "differs": differs, "missing": overview.missing(rows), "stray_form": stray_form,
-        "strays": found.strays.select_related("event__by").order_by("pk"),
-        "more_to_come": not found.closed and (not rows or (differs is not None and differs < 0)),
-        "late": bool(found.due and not found.closed and found.due < timezone.localdate())},
-        status=422 if wrong else 200)
+    return render(
+        request,
+        "receiving/batch.html",
+        {
+            "batch": found,
+            "form": form,
+            "lines": rows,
+            "empty": empty,
+            "counts": counts,
+            "left": left,
+            "differs": differs,
+            "missing": overview.missing(rows),
+            "stray_form": stray_form,
+            "strays": found.strays.select_related("event__by").order_by("pk"),
+            "more_to_come": not found.closed and (not rows or (differs is not None and differs < 0)),
+            "late": bool(found.due and not found.closed and found.due < timezone.localdate()),
+        },
+        status=422 if wrong else 200,
+    )
 
 
 @needs(*COUNTER)
@@ -123,4 +158,5 @@ def stray(request: HttpRequest, number: str) -> HttpResponse:
     def act() -> str:
         actions.note_stray(by=person_of(request), batch=found, what=form.cleaned_data["what"])
         return reverse("receiving:batch", args=[found.number])
+
     return save(request, form, act=act, show=lambda: _batch_page(request, found, BatchHeadForm(batch=found), form))

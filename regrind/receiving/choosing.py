@@ -1,4 +1,5 @@
 """The family that was chosen on the page, or a new one where none was."""
+
 from typing import Any
 
 from regrind.record.actions import GIVEN, fill_in, fitting_families, known, make_family, news
@@ -30,8 +31,10 @@ def _new_family(by: Person, given: dict[str, Any], made: list[Family]) -> Family
     again = [family for family in fits if family in made]
     same = [family for family in again if not news(family, given) and known(given) == _known_of(family)]
     if len(again) > 1 and not same:
-        raise Refusal("Two new families of this box fit one of its lines. Keep the other lines first: then the page "
-                      "offers the choice.")
+        raise Refusal(
+            "Two new families of this box fit one of its lines. Keep the other lines first: then the page "
+            "offers the choice."
+        )
     if not again:
         made.append(make_family(by=by, **given))
         return made[-1]

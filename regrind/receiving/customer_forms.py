@@ -1,4 +1,5 @@
 """A customer with contact, unit and terms."""
+
 from decimal import Decimal
 from typing import Any
 
@@ -28,8 +29,13 @@ class PercentText(forms.CharField):
             return None
         plain = text.removesuffix("%").strip().replace(",", ".", 1)
         whole, _, part = plain.partition(".")
-        if not (whole + part).isascii() or not (whole + part).isdigit() or len(part) > 2 or len(whole) > 3 \
-                or Decimal(plain) > MOST_PERCENT:
+        if (
+            not (whole + part).isascii()
+            or not (whole + part).isdigit()
+            or len(part) > 2
+            or len(whole) > 3
+            or Decimal(plain) > MOST_PERCENT
+        ):
             raise ValidationError(f"“{text}” does not fit: per cent from 0 to {MOST_PERCENT}, two decimals at most.")
         return int(Decimal(plain) * 100)
 
@@ -38,20 +44,39 @@ class CustomerForm(SeenForm):
     name = forms.CharField(max_length=120)
     contact = forms.CharField(max_length=120, required=False)
     phone = forms.CharField(max_length=40, required=False, widget=forms.TextInput(attrs={"inputmode": "tel"}))
-    mail = forms.EmailField(required=False, max_length=254, error_messages={
-        "invalid": "That is no mail address. Write it as name@shop.example."})
+    mail = forms.EmailField(
+        required=False,
+        max_length=254,
+        error_messages={"invalid": "That is no mail address. Write it as name@shop.example."},
+    )
     address = forms.CharField(max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 3}))
     unit = forms.ChoiceField(label="Preferred unit", choices=UNITS)
-    decimal_mark = forms.ChoiceField(label="Numbers on their papers", required=False, choices=MARKS,
-                                     help_text="Inches keep their point.")
-    smallest = LengthText(label="Smallest diameter", least_nm=100_000, most_nm=500_000_000, required=False,
-                          help_text="whatever the tool's size")
-    under = LengthText(label="No more under nominal than", most_nm=50_000_000, required=False,
-                       help_text=".015 in: “no more than .015 under”")
-    percent = PercentText(label="No more per cent under nominal than", max_length=8, required=False,
-                          help_text="5: “5 % under”")
-    step = LengthText(label="Keep on steps of", least_nm=2_540, most_nm=5_000_000, required=False,
-                      help_text=".005 in: finished sizes on .005 steps")
+    decimal_mark = forms.ChoiceField(
+        label="Numbers on their papers", required=False, choices=MARKS, help_text="Inches keep their point."
+    )
+    smallest = LengthText(
+        label="Smallest diameter",
+        least_nm=100_000,
+        most_nm=500_000_000,
+        required=False,
+        help_text="whatever the tool's size",
+    )
+    under = LengthText(
+        label="No more under nominal than",
+        most_nm=50_000_000,
+        required=False,
+        help_text=".015 in: “no more than .015 under”",
+    )
+    percent = PercentText(
+        label="No more per cent under nominal than", max_length=8, required=False, help_text="5: “5 % under”"
+    )
+    step = LengthText(
+        label="Keep on steps of",
+        least_nm=2_540,
+        most_nm=5_000_000,
+        required=False,
+        help_text=".005 in: finished sizes on .005 steps",
+    )
     shortest = LengthText(label="Shortest usable length", most_nm=500_000_000, required=False)
     keep = forms.ChoiceField(required=False, choices=list(Customer._meta.get_field("keep").choices or ()))
     always_ask = forms.BooleanField(label="Always ask before grinding", required=False)
@@ -66,8 +91,23 @@ class CustomerForm(SeenForm):
 
     refused_beside = "name"
     LENGTHS = ("smallest", "under", "step", "shortest")
-    PLAIN = ("name", "contact", "mail", "phone", "address", "unit", "decimal_mark", "keep", "always_ask",
-             "never_scrap_unasked", "scrap", "prices_on_slip", "regrinds_left_on_report", "note", "active")
+    PLAIN = (
+        "name",
+        "contact",
+        "mail",
+        "phone",
+        "address",
+        "unit",
+        "decimal_mark",
+        "keep",
+        "always_ask",
+        "never_scrap_unasked",
+        "scrap",
+        "prices_on_slip",
+        "regrinds_left_on_report",
+        "note",
+        "active",
+    )
 
     def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -76,18 +116,30 @@ class CustomerForm(SeenForm):
     def values(self) -> dict[str, Any]:
         """By the names of Customer's columns."""
         data = self.cleaned_data
-        return {name: data[name] for name in self.PLAIN} | {
-            f"{name}_nm": data[name].nm if data[name] else None for name in self.LENGTHS} | {
-            "under_hundredths_percent": data["percent"], "decimal_mark": data["decimal_mark"] or ".",
-            "batch_minimum_minor": data["batch_minimum"] or 0, "rush_charge_minor": data["rush_charge"] or 0}
+        return (
+            {name: data[name] for name in self.PLAIN}
+            | {f"{name}_nm": data[name].nm if data[name] else None for name in self.LENGTHS}
+            | {
+                "under_hundredths_percent": data["percent"],
+                "decimal_mark": data["decimal_mark"] or ".",
+                "batch_minimum_minor": data["batch_minimum"] or 0,
+                "rush_charge_minor": data["rush_charge"] or 0,
+            }
+        )
 
     @classmethod
     def initial_of(cls, customer: Customer) -> dict[str, Any]:
         percent, unit = customer.under_hundredths_percent, customer.unit
         lengths: dict[str, Any] = {name: exact_text(getattr(customer, f"{name}_nm"), unit) for name in cls.LENGTHS}
-        return {name: getattr(customer, name) for name in cls.PLAIN} | lengths | {
-            "percent": "" if percent is None else f"{percent / 100:g}",
-            "batch_minimum": _money(customer.batch_minimum_minor), "rush_charge": _money(customer.rush_charge_minor)}
+        return (
+            {name: getattr(customer, name) for name in cls.PLAIN}
+            | lengths
+            | {
+                "percent": "" if percent is None else f"{percent / 100:g}",
+                "batch_minimum": _money(customer.batch_minimum_minor),
+                "rush_charge": _money(customer.rush_charge_minor),
+            }
+        )
 
 
 def _money(minor: int) -> str:

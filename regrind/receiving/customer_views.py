@@ -1,4 +1,5 @@
 """Customers: the list, and one with contact, unit and terms."""
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -19,8 +20,9 @@ from .customer_forms import CustomerForm
 @needs("front_desk", "bench")
 @require_GET
 def customers(request: HttpRequest) -> HttpResponse:
-    return render(request, "receiving/customers.html", overview.customers(
-        request.GET.get("after", ""), request.GET.get("q", "")))
+    return render(
+        request, "receiving/customers.html", overview.customers(request.GET.get("after", ""), request.GET.get("q", ""))
+    )
 
 
 @needs("front_desk")
@@ -42,9 +44,12 @@ def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
     form.saw(known)
 
     def show() -> HttpResponse:
-        return render(request, "receiving/customer.html", {
-            "customer": known, "form": form, "boxes": overview.newest_batches(known) if known else []},
-            status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "receiving/customer.html",
+            {"customer": known, "form": form, "boxes": overview.newest_batches(known) if known else []},
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         kept = keep_customer(by=person_of(request), customer=known, **form.values())

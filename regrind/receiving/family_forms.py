@@ -1,4 +1,5 @@
 """Tool families: what is known of one, and two that are one."""
+
 from typing import Any
 
 from django import forms
@@ -55,13 +56,18 @@ class FactsForm(FamilyForm, SeenForm):
     def facts(self) -> dict[str, Any]:
         """By the names of Family's columns; None or "" is unknown."""
         data = self.cleaned_data
-        return self.family() | {f"{name}_nm": data[name].nm if data[name] else None for name in NEW_LENGTHS} | {
-            f"{name}_cdeg": data[name] for name in NEW_ANGLES}
+        return (
+            self.family()
+            | {f"{name}_nm": data[name].nm if data[name] else None for name in NEW_LENGTHS}
+            | {f"{name}_cdeg": data[name] for name in NEW_ANGLES}
+        )
 
 
 class MergeFamilyForm(ShopForm):
-    into = forms.ChoiceField(label="Is really this one", error_messages={
-        "invalid_choice": "Choose a family of the list: of the same kind and size."})
+    into = forms.ChoiceField(
+        label="Is really this one",
+        error_messages={"invalid_choice": "Choose a family of the list: of the same kind and size."},
+    )
 
     def __init__(self, *args: Any, family: Family, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -1,4 +1,5 @@
 """Tool families: the list, what is known of one, two that are one."""
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -49,6 +50,7 @@ def family(request: HttpRequest, pk: int) -> HttpResponse:
 
     def show() -> HttpResponse:
         return _page(request, found, facts, MergeFamilyForm(family=found, unit=unit))
+
     return save(request, facts, act=act, show=show)
 
 
@@ -66,6 +68,7 @@ def merge(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         merge_families(by=person_of(request), family=found, into=form.chosen())
         return reverse("receiving:family", args=[form.chosen().pk])
+
     return save(request, form, act=act, show=show)
 
 
@@ -79,13 +82,25 @@ def apart(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         take_apart(by=person_of(request), merge=merge)
         return page
+
     return save(request, None, act=act, page=page)
 
 
 def _page(request: HttpRequest, found: Family, facts: FactsForm, merging: MergeFamilyForm) -> HttpResponse:
     merges = [(m, m.family.name(_unit())) for m in found.taken_in.select_related("family", "event__by").order_by("-pk")]
     into = found.merged_into
-    return render(request, "receiving/family.html", {
-        "found": found, "name": found.name(_unit()), "form": facts, "merging": merging, "merges": merges,
-        "into": into, "into_name": into.name(_unit()) if into else "", "lines": found.lines.count()},
-        status=422 if facts.is_bound or merging.is_bound else 200)
+    return render(
+        request,
+        "receiving/family.html",
+        {
+            "found": found,
+            "name": found.name(_unit()),
+            "form": facts,
+            "merging": merging,
+            "merges": merges,
+            "into": into,
+            "into_name": into.name(_unit()) if into else "",
+            "lines": found.lines.count(),
+        },
+        status=422 if facts.is_bound or merging.is_bound else 200,
+    )

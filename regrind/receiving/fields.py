@@ -1,4 +1,5 @@
 """Form fields of the counter: counts, sizes that may be in either unit, and lengths written back exactly."""
+
 from typing import Any
 
 from django import forms
@@ -42,9 +43,11 @@ class SizeText(LengthText):
 
 def set_unit(form: ShopForm, unit: Unit) -> None:
     """Read and echo every length of the form in `unit`."""
+
     def tell(name: str, field: LengthText) -> None:
         field.unit = unit
         field.widget.attrs["data-unit"] = unit
+
     form.each_length(tell)
 
 

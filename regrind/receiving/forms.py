@@ -1,4 +1,5 @@
 """The counter's forms for a box: its head, what is said of it, what is not theirs."""
+
 from datetime import date, timedelta
 from typing import Any
 
@@ -30,8 +31,9 @@ class HeadForm(ShopForm):
         due = self.cleaned_data.get("due")
         last = came + LONGEST_DUE
         if due and not came <= due <= last:
-            self.add_error("due", f"{due:%Y-%m-%d} does not fit: from the day it came, {came:%Y-%m-%d}, "
-                                  f"to {last:%Y-%m-%d}.")
+            self.add_error(
+                "due", f"{due:%Y-%m-%d} does not fit: from the day it came, {came:%Y-%m-%d}, to {last:%Y-%m-%d}."
+            )
 
 
 class BatchForm(HeadForm):
@@ -70,8 +72,10 @@ class BatchHeadForm(HeadForm, SeenForm):
     received_at = DoneAt(label="When it came", required=True)
 
     def __init__(self, *args: Any, batch: Batch, **kwargs: Any) -> None:
-        initial = {name: getattr(batch, name) for name in ("order_number", "their_count", "due", "rush", "note",
-                                                           "difference", "received_at")}
+        initial = {
+            name: getattr(batch, name)
+            for name in ("order_number", "their_count", "due", "rush", "note", "difference", "received_at")
+        }
         super().__init__(*args, initial=initial, **kwargs)
         self.saw(batch)
 
@@ -91,7 +95,11 @@ class StrayForm(ShopForm):
 
 
 class SaidForm(ShopForm):
-    said = forms.CharField(label="What is in the box", max_length=8000, required=False,
-                           widget=forms.Textarea(attrs={"rows": 5, "autocomplete": "off", "spellcheck": "false"}),
-                           help_text="One line for each kind of tool, as you would say it: 12 x 1/4 3fl carbide 30° "
-                                     "AlTiN, or 6x 8mm 4 flute")
+    said = forms.CharField(
+        label="What is in the box",
+        max_length=8000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 5, "autocomplete": "off", "spellcheck": "false"}),
+        help_text="One line for each kind of tool, as you would say it: 12 x 1/4 3fl carbide 30° "
+        "AlTiN, or 6x 8mm 4 flute",
+    )

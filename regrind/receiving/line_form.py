@@ -1,4 +1,5 @@
 """One line of like tools, field by field, as it will be kept."""
+
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -99,8 +100,9 @@ class OfferedForm(FamilyForm):
         for family in fits:
             fresh = property_words(news(family, self.family()), self.unit)
             name = family.name(self.unit)
-            self.options.append(Option(str(family.pk), name, f"not known of it: {fresh}; {self.stays}"
-                                       if fresh else ""))
+            self.options.append(
+                Option(str(family.pk), name, f"not known of it: {fresh}; {self.stays}" if fresh else "")
+            )
             if fresh:
                 self.options.append(Option(f"{family.pk}+", name, f"and write into it: {fresh}"))
         self.options.append(Option("new", "a new family"))
@@ -132,7 +134,7 @@ class LineForm(OfferedForm):
     match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
     note = forms.CharField(max_length=2000, required=False)
 
-    asks: list[tuple[str, str, list[str]]]      # (the field's name, what is asked, what to choose from)
+    asks: list[tuple[str, str, list[str]]]  # (the field's name, what is asked, what to choose from)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -141,15 +143,18 @@ class LineForm(OfferedForm):
     def clean(self) -> dict[str, Any]:
         data = super().clean()
         if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
-            self.add_error("match_tolerance", "Say within what the pieces stay matched: .0005 in for example, from "
-                                              ".0001 in to 5 mm.")
+            self.add_error(
+                "match_tolerance",
+                "Say within what the pieces stay matched: .0005 in for example, from .0001 in to 5 mm.",
+            )
         return data
 
     def line(self) -> dict[str, Any]:
         """What is the line's own, by the names that log_line takes."""
         data = self.cleaned_data
         return {name: data[name] for name in ("said", "count", "customer_tool_number", "matched", "note")} | {
-            "match_tolerance_nm": data["match_tolerance"].nm if data["match_tolerance"] else None}
+            "match_tolerance_nm": data["match_tolerance"].nm if data["match_tolerance"] else None
+        }
 
     def hush(self) -> None:
         """An echo shows no errors (half a word typed is no mistake), but asks what could be two lengths."""
@@ -174,8 +179,11 @@ class KindForm(OfferedForm):
 def data_of(said: Said, unit: Unit) -> dict[str, Any]:
     """The values of a LineForm from what was understood; what was not goes into the note, word by word."""
     plain = {name: getattr(said, name) for name in (*PLAIN, "count", "customer_tool_number", "matched")}
-    lengths = {name: said.texts.get(name) or exact_text(getattr(said, f"{name}_nm"), unit)
-               for name in (*LENGTHS, "match_tolerance") if name in said.texts or getattr(said, f"{name}_nm")}
+    lengths = {
+        name: said.texts.get(name) or exact_text(getattr(said, f"{name}_nm"), unit)
+        for name in (*LENGTHS, "match_tolerance")
+        if name in said.texts or getattr(said, f"{name}_nm")
+    }
     note = ", ".join([*said.notes, *([" ".join(said.unknown)] if said.unknown else [])])
     return plain | lengths | _angle_texts(said) | {"said": said.text, "note": note}
 

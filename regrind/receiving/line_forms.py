@@ -1,4 +1,5 @@
 """What can be done to a line and its pieces at the counter: one small form each."""
+
 from collections.abc import Sequence
 from typing import Any
 
@@ -47,8 +48,10 @@ class DeedForm(ShopForm):
 class PiecesForm(DeedForm):
     """Something done to some of the line's pieces."""
 
-    pieces = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple, error_messages={
-        "invalid_choice": "A piece that was ticked is no longer of this line, or this is not for it."})
+    pieces = forms.MultipleChoiceField(
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"invalid_choice": "A piece that was ticked is no longer of this line, or this is not for it."},
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -77,22 +80,33 @@ class ChangeForm(DeedForm, SeenForm):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
-            self.add_error("match_tolerance", "Say within what the pieces stay matched: .0005 in for example, from "
-                                              ".0001 in to 5 mm.")
+            self.add_error(
+                "match_tolerance",
+                "Say within what the pieces stay matched: .0005 in for example, from .0001 in to 5 mm.",
+            )
         return data
 
     def act(self, by: Person) -> None:
         data = self.cleaned_data
         lengths = {f"{name}_nm": data[name].nm if data[name] else None for name in CHANGED}
-        actions.change_line(by=by, line=self.line, **lengths, customer_tool_number=data["customer_tool_number"],
-                            check_every=data["check_every"], matched=data["matched"], note=data["note"])
+        actions.change_line(
+            by=by,
+            line=self.line,
+            **lengths,
+            customer_tool_number=data["customer_tool_number"],
+            check_every=data["check_every"],
+            matched=data["matched"],
+            note=data["note"],
+        )
         remember.keep(self, f"line:{self.line.pk}")
 
 
 class RecountForm(DeedForm):
     title, verb = "Count again", "Keep this count"
-    about = ("More pieces are numbered on. Fewer: the highest numbers that nothing has happened to are struck, as "
-             "never there. A piece that came and cannot be found is missing, which is another thing.")
+    about = (
+        "More pieces are numbered on. Fewer: the highest numbers that nothing has happened to are struck, as "
+        "never there. A piece that came and cannot be found is missing, which is another thing."
+    )
     count = WholeText(label="Pieces there really are", least=0, most=actions.MOST_PIECES)
     reason = forms.CharField(max_length=200, label="How that came")
 
@@ -137,7 +151,7 @@ class SplitForm(PiecesForm):
         actions.split_line(by=by, line=self.line, pieces=self.chosen(), reason=self.cleaned_data["reason"])
 
 
-class LineChoice(forms.ModelChoiceField):     # type: ignore[type-arg]  # Django takes no argument at run time
+class LineChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # Django takes no argument at run time
     """A line by its number and its family."""
 
     def label_from_instance(self, line: Line) -> str:
@@ -147,8 +161,12 @@ class LineChoice(forms.ModelChoiceField):     # type: ignore[type-arg]  # Django
 class MergeForm(DeedForm):
     title, verb = "Merge", "Merge the lines"
     about = "All its pieces go over and keep their printed numbers. This line stays, empty, and says where they went."
-    into = LineChoice(Line.objects.none(), label="Into line", empty_label="choose a line", error_messages={
-        "invalid_choice": "Choose another line of this batch."})
+    into = LineChoice(
+        Line.objects.none(),
+        label="Into line",
+        empty_label="choose a line",
+        error_messages={"invalid_choice": "Choose another line of this batch."},
+    )
     reason = forms.CharField(max_length=200, label="Why", required=False)
 
     def __init__(self, *args: Any, line: Line, **kwargs: Any) -> None:
@@ -181,8 +199,9 @@ class MarksForm(PiecesForm):
     elsewhere = WholeText(label="Regrinds elsewhere before", least=0, most=MOST_REGRINDS)
 
     def act(self, by: Person) -> None:
-        actions.count_marks(by=by, pieces=self.chosen(), here=self.cleaned_data["here"],
-                            elsewhere=self.cleaned_data["elsewhere"])
+        actions.count_marks(
+            by=by, pieces=self.chosen(), here=self.cleaned_data["here"], elsewhere=self.cleaned_data["elsewhere"]
+        )
 
 
 class SetAsideForm(DeedForm):
@@ -194,17 +213,26 @@ class SetAsideForm(DeedForm):
 
 
 FORMS: dict[str, type[DeedForm]] = {
-    "change": ChangeForm, "recount": RecountForm, "missing": MissingForm, "found": FoundForm, "tags": TagsForm,
-    "marks": MarksForm, "split": SplitForm, "merge": MergeForm, "set_aside": SetAsideForm}
-ONE_PIECE = ("known", "complaint")      # pages of their own, about one piece
+    "change": ChangeForm,
+    "recount": RecountForm,
+    "missing": MissingForm,
+    "found": FoundForm,
+    "tags": TagsForm,
+    "marks": MarksForm,
+    "split": SplitForm,
+    "merge": MergeForm,
+    "set_aside": SetAsideForm,
+}
+ONE_PIECE = ("known", "complaint")  # pages of their own, about one piece
 
 
-def make_form(what: str, line: Line, pieces: Sequence[Piece], data: QueryDict | None = None,
-              ticked: Sequence[str] = ()) -> DeedForm:
+def make_form(
+    what: str, line: Line, pieces: Sequence[Piece], data: QueryDict | None = None, ticked: Sequence[str] = ()
+) -> DeedForm:
     """The form of a deed, with the pieces it can be about; `ticked`: those chosen on the line's page."""
     form = FORMS[what]
     fitting = [piece for piece in pieces if form.fits(piece)]
     known = {str(piece.pk) for piece in fitting}
-    if what == "change":        # its first values are the line's own
+    if what == "change":  # its first values are the line's own
         return form(data, line=line, pieces=fitting)
     return form(data, line=line, pieces=fitting, initial={"pieces": [key for key in ticked if key in known]})

@@ -1,4 +1,5 @@
 """A line of like tools at the counter: its pieces, and what can be done to it."""
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -32,11 +33,23 @@ def _page(request: HttpRequest, found: Line, problem: str = "", status: int = 20
     pieces = overview.pieces_of(found)
     changes = list(found.changes.select_related("event__by").order_by("-pk"))
     fresh = any(c.what == "logged" and c.recorded_at > timezone.now() - UNDO_FOR for c in changes)
-    return render(request, "receiving/line.html", {
-        "line": found, "family": found.family.name(found.batch.customer.unit), "pieces": pieces, "changes": changes,
-        "tagged": [p for p in pieces if p.tool_id], "told": [p for p in pieces if p.complaint or p.reason],
-        "missing": any(p.whereabouts == "missing" for p in pieces), "fresh": fresh and bool(pieces),
-        "problem": problem, "ticked": request.GET.getlist("pieces")}, status=status)
+    return render(
+        request,
+        "receiving/line.html",
+        {
+            "line": found,
+            "family": found.family.name(found.batch.customer.unit),
+            "pieces": pieces,
+            "changes": changes,
+            "tagged": [p for p in pieces if p.tool_id],
+            "told": [p for p in pieces if p.complaint or p.reason],
+            "missing": any(p.whereabouts == "missing" for p in pieces),
+            "fresh": fresh and bool(pieces),
+            "problem": problem,
+            "ticked": request.GET.getlist("pieces"),
+        },
+        status=status,
+    )
 
 
 @needs(*COUNTER)
@@ -52,9 +65,12 @@ def line_do(request: HttpRequest, number: str, what: str) -> HttpResponse:
     form = make_form(what, found, overview.pieces_of(found), request.POST if request.method == "POST" else None, ticked)
 
     def show() -> HttpResponse:
-        return render(request, "receiving/deed.html", {
-            "line": found, "family": found.family.name(found.batch.customer.unit), "form": form, "what": what},
-            status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "receiving/deed.html",
+            {"line": found, "family": found.family.name(found.batch.customer.unit), "form": form, "what": what},
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         form.act(person_of(request))
@@ -82,14 +98,20 @@ def kind(request: HttpRequest, number: str) -> HttpResponse:
         form.offer(fits)
 
     def show() -> HttpResponse:
-        return render(request, "receiving/kind.html", {
-            "line": found, "form": form, "family": found.family.name(unit)}, status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "receiving/kind.html",
+            {"line": found, "form": form, "family": found.family.name(unit)},
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         by = person_of(request)
         if form.stale():
             raise Refusal("These families fit what is written: choose one, then keep it.")
-        actions.change_family(by=by, line=found, family=choose_family(by=by, form=form, made=[]),
-                              reason=form.cleaned_data["reason"])
+        actions.change_family(
+            by=by, line=found, family=choose_family(by=by, form=form, made=[]), reason=form.cleaned_data["reason"]
+        )
         return reverse("receiving:line", args=[str(found)])
+
     return save(request, form, act=act, show=show)

@@ -1,4 +1,5 @@
 """What the counter's pages show, each in a fixed number of queries, its lists paged by key."""
+
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,12 +30,18 @@ def batches(before: str, customer: str) -> dict[str, Any]:
         every = every.filter(customer=owner)
     older = read_whole(before, 9)
     closed = every.filter(closed=True, **({"number__lt": older} if older else {})).order_by("-number")
-    shown = list(closed[:PAGE + 1])
+    shown = list(closed[: PAGE + 1])
     more = shown[PAGE - 1].number if len(shown) > PAGE else None
     waiting = [] if older else list(every.filter(closed=False).order_by("-rush", "due", "number")[:MOST_OPEN])
     rows = _counted(waiting + shown[:PAGE])
-    return {"open": rows[:len(waiting)], "closed": rows[len(waiting):], "more": more, "owner": owner,
-            "older": older, "cut": len(waiting) == MOST_OPEN}
+    return {
+        "open": rows[: len(waiting)],
+        "closed": rows[len(waiting) :],
+        "more": more,
+        "owner": owner,
+        "older": older,
+        "cut": len(waiting) == MOST_OPEN,
+    }
 
 
 def _counted(shown: list[Batch]) -> list[BatchRow]:
@@ -56,8 +63,11 @@ class LineRow:
 
 def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:
     """The lines that hold pieces, and those that hold none (set aside or merged): three queries however many."""
-    found = batch.lines.select_related("family").order_by("number").prefetch_related(
-        Prefetch("pieces", Piece.objects.select_related("tool")))
+    found = (
+        batch.lines.select_related("family")
+        .order_by("number")
+        .prefetch_related(Prefetch("pieces", Piece.objects.select_related("tool")))
+    )
     rows, empty = [], []
     for line in found:
         line.batch = batch
@@ -104,7 +114,7 @@ def customers(after: str, search: str) -> dict[str, Any]:
         every = every.filter(Q(name__icontains=search) | Q(contact__icontains=search) | Q(phone__icontains=search))
     if after:
         every = every.filter(key__gt=after[:120].lower())
-    shown = list(every[:PAGE + 1])
+    shown = list(every[: PAGE + 1])
     rows = {customer.pk: CustomerRow(customer) for customer in shown[:PAGE]}
     counts = Batch.objects.filter(customer__in=rows).values("customer").annotate(n=Count("id"), last=Max("received_at"))
     for count in counts.order_by():
@@ -128,7 +138,7 @@ def families(after: str, kind: str) -> dict[str, Any]:
     """Families, the newest made first, a page at a time; `kind` alone, where one is named."""
     every = Family.objects.filter(merged_into=None, **({"kind": kind} if kind else {})).order_by("-pk")
     before = read_whole(after, 9)
-    shown = list(every.filter(pk__lt=before)[:PAGE + 1] if before else every[:PAGE + 1])
+    shown = list(every.filter(pk__lt=before)[: PAGE + 1] if before else every[: PAGE + 1])
     rows = {family.pk: FamilyRow(family) for family in shown[:PAGE]}
     counts = FamilyMonth.objects.filter(family__in=rows).values("family").annotate(n=Sum("seen"))
     for count in counts.order_by():

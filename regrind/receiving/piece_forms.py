@@ -1,4 +1,5 @@
 """One piece known again: as a tool that was here before, or as a complaint about an earlier visit."""
+
 from typing import Any
 
 from django import forms
@@ -32,11 +33,15 @@ class NowForm(ShopForm):
 class KnownForm(ShopForm):
     """Which tool it is: typed, or picked from those that fit."""
 
-    typed = forms.CharField(label="Its life tag, or their number", max_length=60, required=False,
-                            widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters",
-                                                          "spellcheck": "false"}))
-    tool = forms.ChoiceField(required=False, error_messages={
-        "invalid_choice": "That tool is no longer among those that fit."})
+    typed = forms.CharField(
+        label="Its life tag, or their number",
+        max_length=60,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}),
+    )
+    tool = forms.ChoiceField(
+        required=False, error_messages={"invalid_choice": "That tool is no longer among those that fit."}
+    )
     here = WholeText(label="Regrinds here before, by the marks", least=0, most=MOST_REGRINDS, required=False)
     elsewhere = WholeText(label="Regrinds elsewhere before, by the marks", least=0, most=MOST_REGRINDS, required=False)
 
@@ -65,8 +70,9 @@ class KnownForm(ShopForm):
         if found is None:
             wrong = len(text) == LENGTH and text.isalnum() and read_tag(text) is None
             also = " As a tag its check character does not fit: one of its characters is read wrong." if wrong else ""
-            self.add_error("typed", f"This customer has no tool “{text}”. A tag has six characters, none of "
-                                    f"B I O Q S V Z.{also}")
+            self.add_error(
+                "typed", f"This customer has no tool “{text}”. A tag has six characters, none of B I O Q S V Z.{also}"
+            )
         return found
 
     def rows(self) -> list[tuple[Candidate, bool]]:
@@ -80,10 +86,15 @@ class KnownForm(ShopForm):
 class ComplaintForm(ShopForm):
     """Which earlier visit it is a complaint about, and what is wrong."""
 
-    of = forms.CharField(label="Number of the piece as it went back", max_length=24, required=False,
-                         help_text="as its label says: 391-2-4")
-    pick = forms.ChoiceField(required=False, error_messages={
-        "invalid_choice": "That piece is no longer among those that went back."})
+    of = forms.CharField(
+        label="Number of the piece as it went back",
+        max_length=24,
+        required=False,
+        help_text="as its label says: 391-2-4",
+    )
+    pick = forms.ChoiceField(
+        required=False, error_messages={"invalid_choice": "That piece is no longer among those that went back."}
+    )
     reason = forms.CharField(max_length=300, label="What is wrong with it")
 
     def __init__(self, *args: Any, piece: Piece, **kwargs: Any) -> None:
@@ -110,12 +121,17 @@ class ComplaintForm(ShopForm):
         numbers, found = read_numbers(text), None
         if len(numbers) == 3:
             batch, line, number = numbers
-            found = Piece.objects.filter(batch__number=batch, born_line=line, number=number,
-                                         batch__customer=self.piece.batch.customer_id).select_related(
-                                             "batch", "tool").first()
+            found = (
+                Piece.objects.filter(
+                    batch__number=batch, born_line=line, number=number, batch__customer=self.piece.batch.customer_id
+                )
+                .select_related("batch", "tool")
+                .first()
+            )
         if found is None:
-            self.add_error("of", f"This customer had no piece “{text}” here. It is written 391-2-4: batch, line, "
-                                 "piece.")
+            self.add_error(
+                "of", f"This customer had no piece “{text}” here. It is written 391-2-4: batch, line, piece."
+            )
         return found
 
     def rows(self) -> list[tuple[Piece, bool]]:

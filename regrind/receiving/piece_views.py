@@ -1,4 +1,5 @@
 """One piece at the counter: a tool that was here before, or a complaint."""
+
 from collections.abc import Callable
 from typing import Any
 
@@ -44,11 +45,17 @@ def complaint(request: HttpRequest, number: str) -> HttpResponse:
     return _answer(request, piece, form, "receiving/complaint.html", {"unit": piece.batch.customer.unit})
 
 
-def _answer(request: HttpRequest, piece: Piece, form: KnownForm | ComplaintForm, template: str,
-            also: dict[str, Any]) -> HttpResponse:
+def _answer(
+    request: HttpRequest, piece: Piece, form: KnownForm | ComplaintForm, template: str, also: dict[str, Any]
+) -> HttpResponse:
     def show() -> HttpResponse:
-        told = {"piece": piece, "line": piece.line, "form": form, **also,
-                "family": piece.line.family.name(piece.batch.customer.unit)}
+        told = {
+            "piece": piece,
+            "line": piece.line,
+            "form": form,
+            **also,
+            "family": piece.line.family.name(piece.batch.customer.unit),
+        }
         wrong = form.is_bound or ("now_form" in also and bool(also["now_form"].errors))
         return render(request, template, told, status=422 if wrong else 200)
 
@@ -78,4 +85,5 @@ def _take_back(request: HttpRequest, number: str, deed: Callable[..., None]) -> 
     def act() -> str:
         deed(by=by, piece=piece)
         return _line_of(piece)
+
     return save(request, None, act=act, page=_line_of(piece))

@@ -1,4 +1,5 @@
 """From what was said to lines that are kept: read back field by field, then kept all at once."""
+
 import re
 from collections.abc import Mapping
 from typing import Any
@@ -42,8 +43,11 @@ def read_back(said: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLine]:
     lines = []
     for n, heard in enumerate(understand_all(said, unit)):
         values = mended.get(heard.text) or data_of(heard, unit)
-        form = LineForm({f"l{n}-{name}": value for name, value in values.items() if value not in (None, False)},
-                        prefix=f"l{n}", unit=unit)
+        form = LineForm(
+            {f"l{n}-{name}": value for name, value in values.items() if value not in (None, False)},
+            prefix=f"l{n}",
+            unit=unit,
+        )
         lines.append(ReadLine(form))
     offer_families(lines)
     for line in lines:

@@ -1,4 +1,5 @@
 """Which tool this is: by its tag, by the customer's own number, or among this customer's tools that fit."""
+
 from dataclasses import dataclass
 
 from django.db.models import Q
@@ -49,9 +50,12 @@ def find_tool(customer: Customer, text: str) -> Tool | None:
 
 def earlier_pieces(piece: Piece) -> list[Piece]:
     """Pieces of this customer that went back and may have come again: the same tool first, then the same family."""
-    gone = Piece.objects.filter(batch__customer=piece.batch.customer_id, whereabouts="left", complaints=None).exclude(
-        batch=piece.batch_id).select_related("batch", "line__family", "tool").order_by("-batch__number", "born_line",
-                                                                                       "number")
+    gone = (
+        Piece.objects.filter(batch__customer=piece.batch.customer_id, whereabouts="left", complaints=None)
+        .exclude(batch=piece.batch_id)
+        .select_related("batch", "line__family", "tool")
+        .order_by("-batch__number", "born_line", "number")
+    )
     own = list(gone.filter(tool=piece.tool_id)[:5]) if piece.tool_id else []
     theirs = Line.objects.filter(family=piece.line.family_id, batch__customer=piece.batch.customer_id)
     like = gone.filter(line__in=theirs.order_by("-pk").values("pk")[:RECENT]).exclude(pk__in=[p.pk for p in own])

@@ -1,4 +1,5 @@
 """What a line says, as words and figures with their labels."""
+
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -7,9 +8,18 @@ from regrind.geometry.units import Unit, both, show_with_unit
 from regrind.record.kinds import KINDS
 from regrind.record.names import size_name
 
-LABELS = {"nominal_nm": "diameter", "teeth": "flutes", "corner_radius_nm": "corner radius", "shank_nm": "shank",
-          "flute_length_nm": "flute length", "overall_nm": "overall", "helix_cdeg": "helix",
-          "point_angle_cdeg": "point angle", "maker": "maker", "catalogue": "catalogue"}
+LABELS = {
+    "nominal_nm": "diameter",
+    "teeth": "flutes",
+    "corner_radius_nm": "corner radius",
+    "shank_nm": "shank",
+    "flute_length_nm": "flute length",
+    "overall_nm": "overall",
+    "helix_cdeg": "helix",
+    "point_angle_cdeg": "point angle",
+    "maker": "maker",
+    "catalogue": "catalogue",
+}
 
 
 @dataclass
@@ -27,8 +37,15 @@ def property_words(told: Mapping[str, Any], unit: Unit) -> str:
     words = []
     for name, value in told.items():
         figure = _figure(name, value, unit)
-        words.append(figure if name in ("material", "coating") else "unequal index" if name == "unequal_index"
-                     else f"{figure} flutes" if name == "teeth" else f"{LABELS.get(name, name)} {figure}")
+        words.append(
+            figure
+            if name in ("material", "coating")
+            else "unequal index"
+            if name == "unequal_index"
+            else f"{figure} flutes"
+            if name == "teeth"
+            else f"{LABELS.get(name, name)} {figure}"
+        )
     return ", ".join(words)
 
 
@@ -42,16 +59,33 @@ def _figure(name: str, value: Any, unit: Unit) -> str:
 
 def facts(family: Mapping[str, Any], line: Mapping[str, Any], assumed: list[str], unit: Unit) -> list[Fact]:
     """What was understood of a line, field by field; what nobody said is left out, or marked as assumed."""
-    told = [Fact("pieces", str(line["count"]), assumed="count" in assumed and line["count"] == 1),
-            Fact("kind", KINDS[family["kind"]].name, assumed="kind" in assumed and family["kind"] == "square")]
-    for name in ("nominal_nm", "teeth", "material", "coating", "helix_cdeg", "corner_radius_nm", "point_angle_cdeg",
-                 "shank_nm", "flute_length_nm", "overall_nm", "maker", "catalogue"):
+    told = [
+        Fact("pieces", str(line["count"]), assumed="count" in assumed and line["count"] == 1),
+        Fact("kind", KINDS[family["kind"]].name, assumed="kind" in assumed and family["kind"] == "square"),
+    ]
+    for name in (
+        "nominal_nm",
+        "teeth",
+        "material",
+        "coating",
+        "helix_cdeg",
+        "corner_radius_nm",
+        "point_angle_cdeg",
+        "shank_nm",
+        "flute_length_nm",
+        "overall_nm",
+        "maker",
+        "catalogue",
+    ):
         if family.get(name) not in (None, ""):
             told.append(_fact(name, family[name], unit))
     if family.get("unequal_index"):
         told.append(Fact("index", "unequal"))
-    told += [Fact(label, "left") for label, name in (("hand of cut", "hand_of_cut"), ("helix hand", "hand_of_helix"))
-             if family.get(name) == "left"]
+    told += [
+        Fact(label, "left")
+        for label, name in (("hand of cut", "hand_of_cut"), ("helix hand", "hand_of_helix"))
+        if family.get(name) == "left"
+    ]
     if line["customer_tool_number"]:
         told.append(Fact("their number", line["customer_tool_number"]))
     if line["matched"]:

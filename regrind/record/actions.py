@@ -1,4 +1,5 @@
 """Customers and families: the only writers of both."""
+
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
@@ -12,8 +13,20 @@ from regrind.shop.models import Event, Person
 from .models import Customer, Family, FamilyMerge, Line, LineChange, Tool
 from .rollups import cells_of, touch
 
-GIVEN = ("nominal_nm", "teeth", "material", "coating", "helix_cdeg", "corner_radius_nm", "maker", "catalogue",
-         "shank_nm", "flute_length_nm", "overall_nm", "point_angle_cdeg")
+GIVEN = (
+    "nominal_nm",
+    "teeth",
+    "material",
+    "coating",
+    "helix_cdeg",
+    "corner_radius_nm",
+    "maker",
+    "catalogue",
+    "shank_nm",
+    "flute_length_nm",
+    "overall_nm",
+    "point_angle_cdeg",
+)
 HANDS = ("hand_of_cut", "hand_of_helix")
 UNKNOWN = (None, "", False)
 
@@ -63,8 +76,12 @@ def fitting_families(many: Sequence[Mapping[str, Any]]) -> list[list[Family]]:
     Each mapping holds `kind` and any of GIVEN, HANDS and unequal_index. A property that nobody gave never makes a
     second family; a merged family is never offered.
     """
-    wanted = [Q(kind=given["kind"], nominal_nm=given.get("nominal_nm")) if given.get("nominal_nm") is not None
-              else Q(kind=given["kind"], nominal_nm=None) for given in many]
+    wanted = [
+        Q(kind=given["kind"], nominal_nm=given.get("nominal_nm"))
+        if given.get("nominal_nm") is not None
+        else Q(kind=given["kind"], nominal_nm=None)
+        for given in many
+    ]
     found: list[Family] = []
     if wanted:
         found = list(Family.objects.filter(Q(*wanted, _connector=Q.OR), merged_into=None).order_by("pk"))
@@ -134,15 +151,18 @@ def merge_families(*, by: Person, family: Family, into: Family) -> FamilyMerge:
         both = list(Family.objects.select_for_update(no_key=True).filter(pk__in=(family.pk, into.pk), merged_into=None))
         if len(both) != 2:
             raise Conflict("One of these two was merged meanwhile.")
-        lines, tools = (list(model.objects.filter(family=family).order_by("pk").values_list("pk", flat=True))
-                        for model in (Line, Tool))
+        lines, tools = (
+            list(model.objects.filter(family=family).order_by("pk").values_list("pk", flat=True))
+            for model in (Line, Tool)
+        )
         touch(cells=cells_of(lines), lines=lines)
         Line.objects.filter(pk__in=lines).update(family=into)
         Tool.objects.filter(pk__in=tools).update(family=into)
         Family.objects.filter(pk=family.pk).update(merged_into=into)
         _tell_lines(merging, lines, f"family merged: {family} → {into}")
-        return FamilyMerge.objects.create(event=merging, family=family, into=into, lines=json.dumps(lines),
-                                          tools=json.dumps(tools))
+        return FamilyMerge.objects.create(
+            event=merging, family=family, into=into, lines=json.dumps(lines), tools=json.dumps(tools)
+        )
 
 
 def take_apart(*, by: Person, merge: FamilyMerge) -> None:
@@ -161,8 +181,10 @@ def take_apart(*, by: Person, merge: FamilyMerge) -> None:
 
 def _part(merge: FamilyMerge, parting: Event) -> None:
     family, into = merge.family, merge.into
-    lines, tools = (list(model.objects.filter(pk__in=json.loads(ids), family=into).values_list("pk", flat=True))
-                    for model, ids in ((Line, merge.lines), (Tool, merge.tools)))
+    lines, tools = (
+        list(model.objects.filter(pk__in=json.loads(ids), family=into).values_list("pk", flat=True))
+        for model, ids in ((Line, merge.lines), (Tool, merge.tools))
+    )
     touch(cells=cells_of(lines), lines=lines)
     Line.objects.filter(pk__in=lines).update(family=family)
     Tool.objects.filter(pk__in=tools).update(family=family)
@@ -171,5 +193,6 @@ def _part(merge: FamilyMerge, parting: Event) -> None:
 
 
 def _tell_lines(happened: Event, lines: Iterable[int], said: str) -> None:
-    LineChange.objects.bulk_create([LineChange(event=happened, line_id=pk, what="kind", said=said[:300])
-                                    for pk in lines], batch_size=500)
+    LineChange.objects.bulk_create(
+        [LineChange(event=happened, line_id=pk, what="kind", said=said[:300]) for pk in lines], batch_size=500
+    )

@@ -1,4 +1,5 @@
 """What a family's own history taught the shop to take: accepted by somebody, kept with the cases it rests on."""
+
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
 
@@ -15,8 +16,9 @@ def accepted(family: Family) -> dict[str, FamilyDefault]:
     return {what: row for what, row in found.items() if row.value_nm is not None}
 
 
-def accept_default(*, by: Person, family: Family, what: str, value_nm: int | None, cases: int, off_nm: int,
-                   seen: int) -> FamilyDefault:
+def accept_default(
+    *, by: Person, family: Family, what: str, value_nm: int | None, cases: int, off_nm: int, seen: int
+) -> FamilyDefault:
     """Take `value_nm` (nm) for this family from now on; None takes back what was accepted, and the shop's own holds.
 
     cases, off_nm: how many regrinds it rests on and their mean bias in nm. seen: the primary key of the newest row that
@@ -31,8 +33,9 @@ def accept_default(*, by: Person, family: Family, what: str, value_nm: int | Non
         Family.objects.select_for_update(no_key=True).get(pk=family.pk)
         if newest_pk(family, what) != seen:
             raise Conflict("Somebody accepted or took back another value of this family while the page was open.")
-        return FamilyDefault.objects.create(event=accepting, family=family, what=what, value_nm=value_nm, cases=cases,
-                                            off_nm=off_nm)
+        return FamilyDefault.objects.create(
+            event=accepting, family=family, what=what, value_nm=value_nm, cases=cases, off_nm=off_nm
+        )
 
 
 def newest_pk(family: Family, what: str) -> int:

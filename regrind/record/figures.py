@@ -3,6 +3,7 @@
 `FamilyMonth` has a column for each field of `Figures` and `Tally` a row for each thing of a `TallyName`; after a
 change here, `manage.py makemigrations record` and `manage.py recount`.
 """
+
 from dataclasses import dataclass, fields
 from typing import Literal, Self
 
@@ -17,41 +18,41 @@ class Figures:
     """Whole sums over pieces, so that any two add up exactly; lengths in nm of diameter, money in minor units."""
 
     seen: int = 0
-    ground: int = 0             # result ground
-    good: int = 0               # of those: no complaint points at it
-    complained: int = 0         # of those: one does
-    again: int = 0              # is itself a complaint about an earlier visit
+    ground: int = 0  # result ground
+    good: int = 0  # of those: no complaint points at it
+    complained: int = 0  # of those: one does
+    again: int = 0  # is itself a complaint about an earlier visit
     as_it_came: int = 0
     scrap: int = 0
     missing: int = 0
-    charged_n: int = 0          # ground, no complaint, its line has a price
+    charged_n: int = 0  # ground, no complaint, its line has a price
     charged_minor: int = 0
-    replaced_n: int = 0         # good, and stands for a new tool: charged, or a complaint put right
-    before_n: int = 0           # regrinds before this visit, here and elsewhere, where known
+    replaced_n: int = 0  # good, and stands for a new tool: charged, or a complaint put right
+    before_n: int = 0  # regrinds before this visit, here and elsewhere, where known
     before_sum: int = 0
 
-    left_n: int = 0             # regrinds left, by the newest plan, where it said so and was to grind
+    left_n: int = 0  # regrinds left, by the newest plan, where it said so and was to grind
     left_sum: int = 0
-    released_first: int = 0     # passed its final check and was never sent back by one
-    sent_back: int = 0          # was sent back by a final check at least once
-    minutes_n: int = 0          # pieces with minutes in a grind that stands
+    released_first: int = 0  # passed its final check and was never sent back by one
+    sent_back: int = 0  # was sent back by a final check at least once
+    minutes_n: int = 0  # pieces with minutes in a grind that stands
     minutes_hundredths: int = 0
-    earning_n: int = 0          # of those: brought its price, or is known to bring none (a complaint, not ground)
-    earning_hundredths: int = 0     # their minutes,
-    earning_minor: int = 0          # their prices,
-    earning_ground: int = 0         # and how many of them took a wheel
-    setups: int = 0             # setups with minutes that stand, m pieces and T hundredths each:
-    setup_pieces: int = 0           # the sums of m,
-    setup_pieces_sq: int = 0        # of m * m,
-    setup_hundredths: int = 0       # of T,
-    setup_cross: int = 0            # and of m * T
-    stock_n: int = 0            # measured before and after: what the diameter lost, nm
+    earning_n: int = 0  # of those: brought its price, or is known to bring none (a complaint, not ground)
+    earning_hundredths: int = 0  # their minutes,
+    earning_minor: int = 0  # their prices,
+    earning_ground: int = 0  # and how many of them took a wheel
+    setups: int = 0  # setups with minutes that stand, m pieces and T hundredths each:
+    setup_pieces: int = 0  # the sums of m,
+    setup_pieces_sq: int = 0  # of m * m,
+    setup_hundredths: int = 0  # of T,
+    setup_cross: int = 0  # and of m * T
+    stock_n: int = 0  # measured before and after: what the diameter lost, nm
     stock_sum_nm: int = 0
     stock_sumsq: int = 0
-    plan_n: int = 0             # of those with a planned diameter: real less foretold loss of diameter, nm
+    plan_n: int = 0  # of those with a planned diameter: real less foretold loss of diameter, nm
     plan_sum_nm: int = 0
     plan_sumsq: int = 0
-    plan_above: int = 0         # lost more than foretold
+    plan_above: int = 0  # lost more than foretold
     plan_below: int = 0
 
     def __add__(self, other: Self) -> Self:

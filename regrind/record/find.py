@@ -1,4 +1,5 @@
 """Records by the numbers that are printed on them: batch 417, line 417-3, piece 417-3-7."""
+
 from typing import Any
 
 from django.db.models import QuerySet
@@ -54,8 +55,11 @@ def line_or_404(number: str) -> Line:
 def piece_or_404(number: str) -> Piece:
     """The piece of a printed number, with its line, batch, customer and family; Http404 where there is none."""
     batch, line, piece = _numbers(number, 3)
-    found = (Piece.objects.select_related("line__batch__customer", "line__family", "batch", "tool")
-             .filter(batch__number=batch, born_line=line, number=piece).first())
+    found = (
+        Piece.objects.select_related("line__batch__customer", "line__family", "batch", "tool")
+        .filter(batch__number=batch, born_line=line, number=piece)
+        .first()
+    )
     if found is None:
         raise Http404(number)
     return found

@@ -1,4 +1,5 @@
 """The kinds of tool the shop takes. A kind is data: what is looked at, what is ground, what the label says."""
+
 from dataclasses import dataclass
 
 
@@ -23,29 +24,84 @@ class Kind:
 SIDES = ("diameter", "damage on the sides", "damage on the end", "runout")
 FORM_RELIEVED = "form-relieved: it is ground on the flute face only, the sides would lose their relief and their form"
 
-KINDS = {kind.code: kind for kind in (
-    Kind("square", "end mill, square", ("sides", "end", "face"), SIDES,
-         ("diameter", "relief", "runout", "length", "corner", "coating"), computed=True),
-    Kind("radius", "end mill, corner radius", ("sides", "end", "face"), (*SIDES, "corner radius"),
-         ("diameter", "relief", "runout", "length", "corner", "coating"), computed=True),
-    Kind("ball", "end mill, ball", ("sides", "end", "face"), (*SIDES, "ball radius"),
-         ("diameter", "relief", "runout", "length", "corner", "coating"), computed=True),
-    Kind("rougher", "roughing end mill", ("face", "end"), ("diameter", "damage on the crests", "flute face"),
-         ("diameter", "length", "coating"), no_sides=FORM_RELIEVED),
-    Kind("chamfer", "chamfer mill or countersink", ("face", "sides", "end"), ("diameter", "point angle", "damage"),
-         ("angle", "diameter", "length")),
-    Kind("drill", "drill", ("point",), ("diameter", "point", "margins", "web"), ("angle", "length", "diameter")),
-    Kind("stepdrill", "step or spot drill", ("point",), ("diameter", "point", "steps"),
-         ("angle", "length", "diameter")),
-    Kind("reamer", "reamer", ("lead",), ("diameter", "lead", "margins"), ("diameter", "lead", "length"),
-         no_sides="a reamer is ground on its lead and its diameter checked, not reduced"),
-    Kind("sidecutter", "side-and-face cutter", ("sides", "end", "face"), ("diameter", "width", "damage"),
-         ("diameter", "width", "relief")),
-    Kind("saw", "slitting saw", ("sides", "face"), ("diameter", "width", "damage"), ("diameter", "width", "relief")),
-    Kind("keyseat", "keyseat or T-slot cutter", ("sides", "end", "face"), ("diameter", "width", "damage"),
-         ("diameter", "width", "relief")),
-    Kind("form", "form cutter", ("face",), ("form", "flute face"), ("diameter",), no_sides=FORM_RELIEVED),
-    Kind("other", "other", ("sides", "end", "face", "point", "lead"), ("damage",), ("diameter",)),
-)}
+KINDS = {
+    kind.code: kind
+    for kind in (
+        Kind(
+            "square",
+            "end mill, square",
+            ("sides", "end", "face"),
+            SIDES,
+            ("diameter", "relief", "runout", "length", "corner", "coating"),
+            computed=True,
+        ),
+        Kind(
+            "radius",
+            "end mill, corner radius",
+            ("sides", "end", "face"),
+            (*SIDES, "corner radius"),
+            ("diameter", "relief", "runout", "length", "corner", "coating"),
+            computed=True,
+        ),
+        Kind(
+            "ball",
+            "end mill, ball",
+            ("sides", "end", "face"),
+            (*SIDES, "ball radius"),
+            ("diameter", "relief", "runout", "length", "corner", "coating"),
+            computed=True,
+        ),
+        Kind(
+            "rougher",
+            "roughing end mill",
+            ("face", "end"),
+            ("diameter", "damage on the crests", "flute face"),
+            ("diameter", "length", "coating"),
+            no_sides=FORM_RELIEVED,
+        ),
+        Kind(
+            "chamfer",
+            "chamfer mill or countersink",
+            ("face", "sides", "end"),
+            ("diameter", "point angle", "damage"),
+            ("angle", "diameter", "length"),
+        ),
+        Kind("drill", "drill", ("point",), ("diameter", "point", "margins", "web"), ("angle", "length", "diameter")),
+        Kind(
+            "stepdrill",
+            "step or spot drill",
+            ("point",),
+            ("diameter", "point", "steps"),
+            ("angle", "length", "diameter"),
+        ),
+        Kind(
+            "reamer",
+            "reamer",
+            ("lead",),
+            ("diameter", "lead", "margins"),
+            ("diameter", "lead", "length"),
+            no_sides="a reamer is ground on its lead and its diameter checked, not reduced",
+        ),
+        Kind(
+            "sidecutter",
+            "side-and-face cutter",
+            ("sides", "end", "face"),
+            ("diameter", "width", "damage"),
+            ("diameter", "width", "relief"),
+        ),
+        Kind(
+            "saw", "slitting saw", ("sides", "face"), ("diameter", "width", "damage"), ("diameter", "width", "relief")
+        ),
+        Kind(
+            "keyseat",
+            "keyseat or T-slot cutter",
+            ("sides", "end", "face"),
+            ("diameter", "width", "damage"),
+            ("diameter", "width", "relief"),
+        ),
+        Kind("form", "form cutter", ("face",), ("form", "flute face"), ("diameter",), no_sides=FORM_RELIEVED),
+        Kind("other", "other", ("sides", "end", "face", "point", "lead"), ("damage",), ("diameter",)),
+    )
+}
 CHOICES = [(kind.code, kind.name) for kind in KINDS.values()]
 END_MILLS = frozenset(code for code, kind in KINDS.items() if kind.computed)

@@ -1,4 +1,5 @@
 """Pieces going from one place in the shop to another: the only writer of steps and whereabouts."""
+
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import datetime
@@ -33,8 +34,17 @@ def allowed_pairs() -> list[str]:
     return sorted(f"{was}>{now}" for was, after in FORWARD.items() for now in after)
 
 
-def move(*, pieces: Iterable[Piece], to: str, by: Person, result: str | None = None, reason: str = "",
-         stands: str | None = None, kind: str = "moved", done_at: datetime | None = None) -> list[Step]:
+def move(
+    *,
+    pieces: Iterable[Piece],
+    to: str,
+    by: Person,
+    result: str | None = None,
+    reason: str = "",
+    stands: str | None = None,
+    kind: str = "moved",
+    done_at: datetime | None = None,
+) -> list[Step]:
     """Move pieces to a whereabouts, one step row each, all or none.
 
     pieces: as the page saw them: their whereabouts and steps_taken are compared with the record. result: the new
@@ -46,10 +56,21 @@ def move(*, pieces: Iterable[Piece], to: str, by: Person, result: str | None = N
     with event(by, kind, why=reason, done_at=done_at) as moving:
         for piece in pieces:
             if f"{piece.whereabouts}>{to}" not in ALL_PAIRS:
-                raise Refusal(f"{piece} is {piece.get_whereabouts_display()}: from there it cannot become "
-                              f"{dict(Piece._meta.get_field('whereabouts').choices or []).get(to, to)}.")
-        steps = [Step(event=moving, piece=piece, number=piece.steps_taken + 1, pair_id=f"{piece.whereabouts}>{to}",
-                      result=piece.result if result is None else result, reason=reason) for piece in pieces]
+                raise Refusal(
+                    f"{piece} is {piece.get_whereabouts_display()}: from there it cannot become "
+                    f"{dict(Piece._meta.get_field('whereabouts').choices or []).get(to, to)}."
+                )
+        steps = [
+            Step(
+                event=moving,
+                piece=piece,
+                number=piece.steps_taken + 1,
+                pair_id=f"{piece.whereabouts}>{to}",
+                result=piece.result if result is None else result,
+                reason=reason,
+            )
+            for piece in pieces
+        ]
         _place(pieces, to, result, reason if stands is None else stands, moving)
         Step.objects.bulk_create(steps)
         about(moving, [piece.pk for piece in pieces])
@@ -63,8 +84,12 @@ def _place(pieces: Sequence[Piece], to: str, result: str | None, reason: str, mo
         alike[piece.whereabouts, piece.result, piece.steps_taken].append(piece)
     for (was, had, taken), group in alike.items():
         new_result = had if result is None else result
-        changes: dict[str, Any] = {"whereabouts": to, "result": new_result, "steps_taken": taken + 1,
-                                   "last_event": moving}
+        changes: dict[str, Any] = {
+            "whereabouts": to,
+            "result": new_result,
+            "steps_taken": taken + 1,
+            "last_event": moving,
+        }
         if reason and new_result in ("as_it_came", "scrap", "missing"):
             changes["reason"] = reason
         elif new_result in ("", "ground"):
@@ -79,8 +104,10 @@ def _place(pieces: Sequence[Piece], to: str, result: str | None, reason: str, mo
 def _moved_meanwhile(group: Sequence[Piece], moving: Event) -> Conflict:
     now = {piece.pk: piece for piece in Piece.objects.filter(pk__in=[piece.pk for piece in group])}
     piece = next(piece for piece in group if now[piece.pk].last_event_id != moving.pk)
-    return Conflict(f"{piece} was {piece.get_whereabouts_display()} on your page; "
-                    f"meanwhile it is {now[piece.pk].get_whereabouts_display()}.")
+    return Conflict(
+        f"{piece} was {piece.get_whereabouts_display()} on your page; "
+        f"meanwhile it is {now[piece.pk].get_whereabouts_display()}."
+    )
 
 
 def about(happened: Event, pieces: Iterable[int]) -> None:
@@ -102,8 +129,12 @@ def _count_undo(done: Event, changes: Sequence[Change]) -> None:
     for change in changes:
         by_model[change.model].append(change.pk)
     pieces = by_model[Piece]
-    complained_of = {values.get("complaint_of_id") for change in changes if change.model is Piece
-                     for values in (change.old, change.new)}
+    complained_of = {
+        values.get("complaint_of_id")
+        for change in changes
+        if change.model is Piece
+        for values in (change.old, change.new)
+    }
     lines = [*by_model[Line], *Line.objects.filter(batch__in=by_model[Batch]).values_list("pk", flat=True)]
     Piece.objects.filter(pk__in=pieces).update(steps_taken=F("steps_taken") + 1)
     touch(pieces=[*pieces, *(pk for pk in complained_of if pk)], lines=lines, cells=cells_of(lines))
@@ -126,8 +157,9 @@ def reconcile(batch: Batch) -> dict[str, int]:
 
     `came` is the sum of the others by construction of the whereabouts; the caller shows both sides.
     """
-    counts = dict.fromkeys(("came", "left_ground", "left_as_it_came", "left_scrap", "recycled", "away", "on_hand",
-                            "missing"), 0)
+    counts = dict.fromkeys(
+        ("came", "left_ground", "left_as_it_came", "left_scrap", "recycled", "away", "on_hand", "missing"), 0
+    )
     for where, result, n in batch.pieces.values_list("whereabouts", "result").annotate(n=Count("id")).order_by():
         counts["came"] += n
         if where == "left":

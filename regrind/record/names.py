@@ -1,4 +1,5 @@
 """How sizes are called on screens and papers."""
+
 from math import gcd
 
 from regrind.geometry.units import Unit, show_with_unit

@@ -1,4 +1,5 @@
 """Prices and costs as they held on a day: of a family, else of its kind, else of the whole shop."""
+
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
@@ -14,7 +15,7 @@ from regrind.shop.owner.letterhead import letterhead
 from .kinds import KINDS
 from .models import Family, Rate
 
-Scope = tuple[int | None, str]      # (family, ""), (None, kind) or (None, "") for the whole shop
+Scope = tuple[int | None, str]  # (family, ""), (None, kind) or (None, "") for the whole shop
 SHOP: Scope = (None, "")
 ALWAYS = date.min
 
@@ -25,9 +26,9 @@ class Rates:
 
     price_minor: int | None = None
     hourly_minor: int | None = None
-    wheel_minor: int | None = None      # a regrind
-    new_minor: int | None = None        # a new tool
-    new_regrinds: int | None = None     # that a new tool takes
+    wheel_minor: int | None = None  # a regrind
+    new_minor: int | None = None  # a new tool
+    new_regrinds: int | None = None  # that a new tool takes
 
 
 @dataclass
@@ -36,8 +37,8 @@ class RateBook:
 
     days: dict[tuple[Scope, str, str], list[date]] = field(default_factory=lambda: defaultdict(list))
     amounts: dict[tuple[Scope, str, str], list[int | None]] = field(default_factory=lambda: defaultdict(list))
-    said: dict[Scope, set[date]] = field(default_factory=lambda: defaultdict(set))      # when anything was
-    before_minor: int | None = None     # the hourly rate before the first dated one
+    said: dict[Scope, set[date]] = field(default_factory=lambda: defaultdict(set))  # when anything was
+    before_minor: int | None = None  # the hourly rate before the first dated one
 
     def own(self, scope: Scope, what: str, day: date, operation: str = "") -> int | None:
         """What was said of exactly this scope and operation, as it held on the day; None where nothing was."""
@@ -59,8 +60,11 @@ class RateBook:
     def on(self, family: Family, day: date, operation: str = "") -> Rates:
         """All that held for a family on a day; operation as in `Rate`."""
         hourly = self.own(SHOP, "hourly", day)
-        return Rates(self.find(family, "price", day, operation), self.before_minor if hourly is None else hourly,
-                     *(self.find(family, what, day) for what in ("wheel", "new", "life")))
+        return Rates(
+            self.find(family, "price", day, operation),
+            self.before_minor if hourly is None else hourly,
+            *(self.find(family, what, day) for what in ("wheel", "new", "life")),
+        )
 
     def periods(self, family: Family, operation: str = "") -> list[tuple[date, Rates]]:
         """What held from when on, oldest first; the first entry holds from date.min."""
@@ -86,8 +90,7 @@ def read_rates(family: int | None = None, *, wide: bool = True) -> RateBook:
     """
     book = RateBook(before_minor=letterhead().rate_minor)
     found = Rate.objects.all() if wide else Rate.objects.filter(Q(family=None) | Q(family=family))
-    rows = found.order_by("from_day", "pk").values_list(
-        "family_id", "kind", "what", "operation", "from_day", "amount")
+    rows = found.order_by("from_day", "pk").values_list("family_id", "kind", "what", "operation", "from_day", "amount")
     for family, kind, what, operation, day, amount in rows:
         key: tuple[Scope, str, str] = ((family, kind), what, operation)
         book.days[key].append(day)
@@ -115,8 +118,9 @@ def newest_pk(scope: Scope) -> int:
     return Rate.objects.filter(family=family, kind=kind).order_by("-pk").values_list("pk", flat=True).first() or 0
 
 
-def keep_rates(*, by: Person, scope: Scope, amounts: Mapping[tuple[str, str], int | None], from_day: date,
-               seen: int) -> list[Rate]:
+def keep_rates(
+    *, by: Person, scope: Scope, amounts: Mapping[tuple[str, str], int | None], from_day: date, seen: int
+) -> list[Rate]:
     """Say what holds from a day on. Returns the rows written.
 
     amounts: by (what, operation), minor units or, for `life`, a count; None takes back what was said. seen: what
@@ -130,7 +134,18 @@ def keep_rates(*, by: Person, scope: Scope, amounts: Mapping[tuple[str, str], in
     with event(by, "rates set", why=f"from {from_day}") as setting:
         if newest_pk(scope) != seen:
             raise Conflict("Somebody else wrote down other amounts while this page was open.")
-        return Rate.objects.bulk_create([
-            Rate(event=setting, what=what, family_id=family, kind=kind, operation=operation, amount=amount,
-                 from_day=from_day, currency="" if what == "life" else currency)
-            for (what, operation), amount in amounts.items()])
+        return Rate.objects.bulk_create(
+            [
+                Rate(
+                    event=setting,
+                    what=what,
+                    family_id=family,
+                    kind=kind,
+                    operation=operation,
+                    amount=amount,
+                    from_day=from_day,
+                    currency="" if what == "life" else currency,
+                )
+                for (what, operation), amount in amounts.items()
+            ]
+        )

@@ -1,4 +1,5 @@
 """All cells of the review counted anew, and the proof that they equal such a count. One family at a time."""
+
 from collections.abc import Iterator
 from dataclasses import asdict
 from typing import NamedTuple
@@ -8,16 +9,7 @@ from django.db.models import Q
 
 from .figures import NAMES, Figures
 from .models import Family, FamilyMonth, Tally
-from .rollups import (
-    KEYS,
-    LINES_AT_ONCE,
-    Cell,
-    Sums,
-    cells_where,
-    count_lines,
-    in_parts,
-    tally_rows,
-)
+from .rollups import KEYS, LINES_AT_ONCE, Cell, Sums, cells_where, count_lines, in_parts, tally_rows
 
 
 class Difference(NamedTuple):
@@ -56,11 +48,14 @@ def _by_family() -> Iterator[tuple[int, dict[Cell, Sums]]]:
 
 def _store(counted: dict[Cell, Sums]) -> int:
     cells = sorted(cell for cell, sums in counted.items() if sums.figures != Figures())
-    rows = FamilyMonth.objects.bulk_create([
-        FamilyMonth(**dict(zip(KEYS, cell, strict=True)), **asdict(counted[cell].figures)) for cell in cells],
-        batch_size=500)
-    Tally.objects.bulk_create([tally for row, cell in zip(rows, cells, strict=True)
-                               for tally in tally_rows(row.pk, counted[cell].tallies)], batch_size=1_000)
+    rows = FamilyMonth.objects.bulk_create(
+        [FamilyMonth(**dict(zip(KEYS, cell, strict=True)), **asdict(counted[cell].figures)) for cell in cells],
+        batch_size=500,
+    )
+    Tally.objects.bulk_create(
+        [tally for row, cell in zip(rows, cells, strict=True) for tally in tally_rows(row.pk, counted[cell].tallies)],
+        batch_size=1_000,
+    )
     return len(rows)
 
 

@@ -5,6 +5,7 @@ the end of the outermost event the touched cells are locked in family order and 
 tablets wait for each other and never in a circle. What the bench wrote is counted by the bench: a room above names
 its counter with `count_with`, as it names its tables to the history.
 """
+
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -33,7 +34,7 @@ class Cell(NamedTuple):
     month: date
 
 
-TallyKey = tuple[TallyName, str]      # what, of
+TallyKey = tuple[TallyName, str]  # what, of
 
 
 @dataclass
@@ -50,8 +51,8 @@ class Sums:
 
 
 Part = TypeVar("Part")
-Touched = tuple[Literal["piece", "line", "cell"], Any]       # Any: a primary key, or the cell itself
-Lines = Mapping[int, Sums]      # line -> the sums of its cell
+Touched = tuple[Literal["piece", "line", "cell"], Any]  # Any: a primary key, or the cell itself
+Lines = Mapping[int, Sums]  # line -> the sums of its cell
 Counter = Callable[[Lines], None]
 COUNTERS: list[Counter] = []
 
@@ -72,26 +73,33 @@ def touch(*, pieces: Iterable[int] = (), lines: Iterable[int] = (), cells: Itera
 
     Pieces and lines belong to the cell where they are by then; a cell that they leave is named itself, before.
     """
-    before_commit(_recount, [*(("piece", pk) for pk in pieces), *(("line", pk) for pk in lines),
-                       *(("cell", cell) for cell in cells)])
+    before_commit(
+        _recount,
+        [*(("piece", pk) for pk in pieces), *(("line", pk) for pk in lines), *(("cell", cell) for cell in cells)],
+    )
 
 
 def cells_of(lines: Iterable[int]) -> set[Cell]:
     """The cells that these lines are in now."""
-    return {cell for some in in_parts(sorted(set(lines)), ROWS_AT_ONCE)
-            for cell in cells_where(Q(pk__in=some)).values()}
+    return {
+        cell for some in in_parts(sorted(set(lines)), ROWS_AT_ONCE) for cell in cells_where(Q(pk__in=some)).values()
+    }
 
 
 def in_parts(things: list[Part], size: int) -> Iterator[list[Part]]:
     """The things in order, at most `size` at a time."""
     for start in range(0, len(things), size):
-        yield things[start:start + size]
+        yield things[start : start + size]
 
 
 def cells_where(which: Q) -> dict[int, Cell]:
     """The cell of every line that `which` names, by the line's primary key."""
-    rows = Line.objects.filter(which).order_by().values_list(
-        "pk", "family", "batch__customer", "batch__received_at").distinct()
+    rows = (
+        Line.objects.filter(which)
+        .order_by()
+        .values_list("pk", "family", "batch__customer", "batch__received_at")
+        .distinct()
+    )
     return {pk: Cell(family, customer, month_of(came)) for pk, family, customer, came in rows}
 
 
@@ -116,14 +124,19 @@ def recount_cells(cells: Iterable[Cell]) -> None:
 def _make_missing(cells: list[Cell]) -> None:
     """Before any is locked, so that nobody who holds a lock waits for another's new row."""
     there = set(FamilyMonth.objects.filter(_named(cells)).values_list(*KEYS))
-    FamilyMonth.objects.bulk_create([FamilyMonth(**dict(zip(KEYS, cell, strict=True))) for cell in cells
-                                     if cell not in there], ignore_conflicts=True)
+    FamilyMonth.objects.bulk_create(
+        [FamilyMonth(**dict(zip(KEYS, cell, strict=True))) for cell in cells if cell not in there],
+        ignore_conflicts=True,
+    )
 
 
 def _hold(cells: list[Cell]) -> dict[Cell, FamilyMonth]:
     """The rows of these cells, locked in their order until the transaction ends."""
-    found = (FamilyMonth.objects.select_for_update(no_key=True, of=("self",)).filter(_named(cells))
-             .order_by("family_id", "customer_id", "month"))
+    found = (
+        FamilyMonth.objects.select_for_update(no_key=True, of=("self",))
+        .filter(_named(cells))
+        .order_by("family_id", "customer_id", "month")
+    )
     return {Cell(row.family_id, row.customer_id, row.month): row for row in found}
 
 
@@ -131,8 +144,10 @@ def _named(cells: list[Cell]) -> Q:
     months: dict[tuple[int, int], list[date]] = defaultdict(list)
     for cell in cells:
         months[cell.family, cell.customer].append(cell.month)
-    return Q(*(Q(family=family, customer=customer, month__in=some) for (family, customer), some in months.items()),
-             _connector=Q.OR)
+    return Q(
+        *(Q(family=family, customer=customer, month__in=some) for (family, customer), some in months.items()),
+        _connector=Q.OR,
+    )
 
 
 def count(cells: Iterable[Cell]) -> dict[Cell, Sums]:
@@ -149,8 +164,17 @@ def _lines_of(cells: list[Cell]) -> dict[int, Cell]:
     lines: dict[int, Cell] = {}
     families = {cell.family for cell in cells}
     for some in in_parts(sorted({(cell.customer, cell.month) for cell in cells}), 100):
-        came = Q(*(Q(batch__customer=customer, batch__received_at__gte=_start(month),
-                     batch__received_at__lt=_start(next_month(month))) for customer, month in some), _connector=Q.OR)
+        came = Q(
+            *(
+                Q(
+                    batch__customer=customer,
+                    batch__received_at__gte=_start(month),
+                    batch__received_at__lt=_start(next_month(month)),
+                )
+                for customer, month in some
+            ),
+            _connector=Q.OR,
+        )
         lines |= cells_where(came & Q(family__in=families))
     return lines
 
@@ -172,7 +196,7 @@ class Came(NamedTuple):
     pk: int
     line: int
     result: str
-    of: int | None      # the visit that it is a complaint about
+    of: int | None  # the visit that it is a complaint about
     reason: str
     price: int | None
     here: int | None
@@ -182,8 +206,20 @@ class Came(NamedTuple):
 def _count_pieces(lines: Lines) -> None:
     """What the record itself says: results, complaints, prices, regrinds before."""
     wrong = _complaints(lines)
-    rows = Piece.objects.filter(line__in=list(lines)).order_by().values_list(
-        "pk", "line", "result", "complaint_of", "reason", "line__unit_price_minor", "before_here", "before_elsewhere")
+    rows = (
+        Piece.objects.filter(line__in=list(lines))
+        .order_by()
+        .values_list(
+            "pk",
+            "line",
+            "result",
+            "complaint_of",
+            "reason",
+            "line__unit_price_minor",
+            "before_here",
+            "before_elsewhere",
+        )
+    )
     for row in rows:
         piece = Came(*row)
         sums = lines[piece.line]
@@ -253,5 +289,7 @@ def _write_tallies(counted: Mapping[int, Sums]) -> None:
 
 
 def tally_rows(cell: int, tallies: Mapping[TallyKey, list[int]]) -> list[Tally]:
-    return [Tally(cell_id=cell, what=what, of=of, n=n, good=good, total=total, squares=squares)
-            for (what, of), (n, good, total, squares) in sorted(tallies.items())]
+    return [
+        Tally(cell_id=cell, what=what, of=of, n=n, good=good, total=total, squares=squares)
+        for (what, of), (n, good, total, squares) in sorted(tallies.items())
+    ]

@@ -1,4 +1,5 @@
 """What a customer's tools came to: came, came good, and saved against buying new, from the roll-ups."""
+
 from dataclasses import dataclass
 
 from .models import Customer, Family, FamilyMonth
@@ -21,8 +22,11 @@ def sum_saved(customer: Customer) -> Saved:
 
     A good tool counts where it was charged or made good a complaint; what was charged is what it cost.
     """
-    cells = list(FamilyMonth.objects.filter(customer=customer).values_list(
-        "family", "month", "seen", "ground", "as_it_came", "scrap", "good", "charged_minor", "replaced_n"))
+    cells = list(
+        FamilyMonth.objects.filter(customer=customer).values_list(
+            "family", "month", "seen", "ground", "as_it_came", "scrap", "good", "charged_minor", "replaced_n"
+        )
+    )
     families, book = Family.objects.in_bulk({cell[0] for cell in cells}), read_rates()
     came = decided = good = minor = tools = 0
     for family, month, seen, ground, back, scrap, fine, charged, replaced in cells:

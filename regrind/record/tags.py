@@ -1,4 +1,5 @@
 """Life tags: five characters and a check character, none of which looks like a digit or another letter."""
+
 import secrets
 
 # No B I O Q S Z (they look like 8 1 0 0 5 2) and no V (beside U). 29 is prime, so that one check character finds

@@ -1,4 +1,5 @@
 """The bar that offers to undo the newest event about the pieces of a page; the same on every page."""
+
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -43,7 +44,7 @@ def name_event(done: Event) -> str:
 
     done: from `counted`.
     """
-    count: int = done.n     # type: ignore[attr-defined]  # the annotation
+    count: int = done.n  # type: ignore[attr-defined]  # the annotation
     pieces = f" {count} piece{'' if count == 1 else 's'}" if count else ""
     when = timezone.localtime(done.done_at)
     day = "" if when.date() == timezone.localdate() else f"{date_format(when, 'j M Y')} "

@@ -1,4 +1,5 @@
 """Undo: one address for every event."""
+
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -36,11 +37,22 @@ def undo_event(request: HttpRequest, pk: int) -> HttpResponse:
 
     def show() -> HttpResponse:
         refusal = next(iter(form.non_field_errors()), "")
-        return render(request, "record/undo.html", {
-            "done": done, "words": words, "form": form, "back": page, "refusal": refusal,
-            "pieces": Piece.objects.filter(last_event=done).select_related("batch"),
-            "blocker": blockers[-1] if blockers else None, "right": right_to_undo(person_of(request), done),
-            "undone": getattr(done, "undone_by", None)}, status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "record/undo.html",
+            {
+                "done": done,
+                "words": words,
+                "form": form,
+                "back": page,
+                "refusal": refusal,
+                "pieces": Piece.objects.filter(last_event=done).select_related("batch"),
+                "blocker": blockers[-1] if blockers else None,
+                "right": right_to_undo(person_of(request), done),
+                "undone": getattr(done, "undone_by", None),
+            },
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         try:
@@ -50,6 +62,7 @@ def undo_event(request: HttpRequest, pk: int) -> HttpResponse:
             raise
         messages.success(request, f"Undone: {words}.")
         return page
+
     return save(request, form, act=act, show=show, page=page)
 
 

@@ -1,4 +1,5 @@
 """The list of work: what of each open line waits for which step, in the order of the work."""
+
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -34,11 +35,17 @@ def urgency(batch: Batch) -> tuple[bool, date, int]:
 
 def open_jobs() -> dict[str, list[Job]]:
     """Every open line by whereabouts, in the order of work: two queries."""
-    counts = list(Piece.objects.filter(batch__closed=False, whereabouts__in=(*ON_HAND, "away"))
-                  .values_list("line_id", "whereabouts").annotate(n=Count("id")).order_by())
+    counts = list(
+        Piece.objects.filter(batch__closed=False, whereabouts__in=(*ON_HAND, "away"))
+        .values_list("line_id", "whereabouts")
+        .annotate(n=Count("id"))
+        .order_by()
+    )
     lines = Line.objects.select_related("batch__customer", "family").in_bulk({line for line, _, _ in counts})
     jobs: dict[str, list[Job]] = {}
     for line_id, where, count in counts:
         jobs.setdefault(where, []).append(Job(lines[line_id], count))
-    return {where: sorted(group, key=lambda job: (urgency(job.line.batch), job.line.number))
-            for where, group in jobs.items()}
+    return {
+        where: sorted(group, key=lambda job: (urgency(job.line.batch), job.line.number))
+        for where, group in jobs.items()
+    }

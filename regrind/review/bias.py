@@ -1,12 +1,13 @@
 """Whether the plan foretells too much or too little: a bias that is not chance, by two tests that must agree."""
+
 import math
 from dataclasses import dataclass
 from statistics import NormalDist
 
 from .intervals import Interval, Moments, mean_interval, t_within
 
-ENOUGH = 8              # cases below which no bias is said, whatever the tests give (this program's own choice)
-CHANCE_OF_T = 0.01      # of Student's test; many families are looked at at once, so it is strict
+ENOUGH = 8  # cases below which no bias is said, whatever the tests give (this program's own choice)
+CHANCE_OF_T = 0.01  # of Student's test; many families are looked at at once, so it is strict
 CHANCE_OF_SIGNS = 0.05  # of the sign test, which one wild reading cannot sway
 EXACT_UP_TO = 1000
 

@@ -1,5 +1,6 @@
 """The columns of the families page and of its table to take away: each is declared here, once, with its title, its
 order, its figure and the pieces behind it. DEVELOPERS.md says how to add one."""
+
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -12,7 +13,7 @@ from .rows import Row
 from .verdicts import FEW, LOTS, NOT, PRICE, WORTH
 from .words import say_changes, say_count, say_minutes, say_money, say_share
 
-Headed = tuple[str, Callable[[Row], Any]]       # a title and its value, of the table to take away
+Headed = tuple[str, Callable[[Row], Any]]  # a title and its value, of the table to take away
 NOTHING = float("-inf")
 # From what earns to what only keeps the wheel busy; what cannot be said stands between.
 VERDICT_ORDER = (WORTH, LOTS, FEW, PRICE, NOT)
@@ -80,8 +81,10 @@ def _good_beside(row: Row, unit: Unit) -> tuple[str, ...]:
     if not row.sums.decided:
         return ()
     within, sums = row.good_within, row.sums
-    return (f"{say_share(within.low)} – {say_share(within.high)}, {say_count(sums.good)} of {say_count(sums.decided)}",
-            *([f"{row.trend} than before"] if row.trend in ("better", "worse") else []))
+    return (
+        f"{say_share(within.low)} – {say_share(within.high)}, {say_count(sums.good)} of {say_count(sums.decided)}",
+        *([f"{row.trend} than before"] if row.trend in ("better", "worse") else []),
+    )
 
 
 def _stock_beside(row: Row, unit: Unit) -> tuple[str, ...]:
@@ -97,42 +100,119 @@ def _minutes_beside(row: Row, unit: Unit) -> tuple[str, ...]:
 
 
 COLUMNS = (
-    Column("earns", "Earns a minute", lambda row: row.earns_minor, _money, "earning",
-           (("earned a bench minute", lambda row: _major(row.earns_minor)),)),
-    Column("saves", "Saves a tool", lambda row: row.saves_minor, _money, "replaced",
-           (("saved a tool", lambda row: _major(row.saves_minor)),)),
-    Column("seen", "Came", lambda row: row.sums.seen, _count, "",
-           (("came", lambda row: row.sums.seen), ("decided on", lambda row: row.sums.decided),
-            ("ground", lambda row: row.sums.ground))),
-    Column("good", "Good", lambda row: row.good_share, lambda share, unit: say_share(share), "good",
-           (("good", lambda row: row.sums.good), ("good from", lambda row: row.good_within.low),
+    Column(
+        "earns",
+        "Earns a minute",
+        lambda row: row.earns_minor,
+        _money,
+        "earning",
+        (("earned a bench minute", lambda row: _major(row.earns_minor)),),
+    ),
+    Column(
+        "saves",
+        "Saves a tool",
+        lambda row: row.saves_minor,
+        _money,
+        "replaced",
+        (("saved a tool", lambda row: _major(row.saves_minor)),),
+    ),
+    Column(
+        "seen",
+        "Came",
+        lambda row: row.sums.seen,
+        _count,
+        "",
+        (
+            ("came", lambda row: row.sums.seen),
+            ("decided on", lambda row: row.sums.decided),
+            ("ground", lambda row: row.sums.ground),
+        ),
+    ),
+    Column(
+        "good",
+        "Good",
+        lambda row: row.good_share,
+        lambda share, unit: say_share(share),
+        "good",
+        (
+            ("good", lambda row: row.sums.good),
+            ("good from", lambda row: row.good_within.low),
             ("good to", lambda row: row.good_within.high),
             ("passed the first check", lambda row: row.sums.released_first),
-            ("sent back by a check", lambda row: row.sums.sent_back)), beside=_good_beside),
-    Column("stock", "Stock a regrind", lambda row: row.stock_nm,
-           lambda nm, unit: show_with_unit(round(nm / 2), unit), "stock",
-           (("stock off the radius, mm", lambda row: None if row.stock_nm is None else row.stock_nm / 2e6),),
-           beside=_stock_beside),
-    Column("regrinds", "Regrinds so far", lambda row: row.regrinds_before, _tenths, "counted",
-           (("regrinds so far", lambda row: row.regrinds_before),)),
-    Column("left", "Left", lambda row: row.regrinds_left, lambda left, unit: f"about {_tenths(left, unit)}", "left",
-           (("regrinds left", lambda row: row.regrinds_left),)),
-    Column("minutes", "Minutes", lambda row: row.minutes_hundredths, lambda each, unit: say_minutes(each), "timed",
-           (("minutes", lambda row: _major(row.minutes_hundredths)),
-            ("pieces a setup", lambda row: row.minutes.lot if row.minutes else None)), beside=_minutes_beside),
-    Column("wheel", "Wheel", lambda row: row.wheel_each_minor, _money, "ground",
-           (("wheel", lambda row: _major(row.wheel_each_minor)),)),
-    Column("price", "Price", lambda row: row.price_minor, _money, "charged",
-           (("price", lambda row: _major(row.price_minor)),)),
-    Column("complaints", "Complaints", lambda row: row.sums.complained or None, _count, "complained",
-           (("complaints", lambda row: row.sums.complained),), empty="0"),
+            ("sent back by a check", lambda row: row.sums.sent_back),
+        ),
+        beside=_good_beside,
+    ),
+    Column(
+        "stock",
+        "Stock a regrind",
+        lambda row: row.stock_nm,
+        lambda nm, unit: show_with_unit(round(nm / 2), unit),
+        "stock",
+        (("stock off the radius, mm", lambda row: None if row.stock_nm is None else row.stock_nm / 2e6),),
+        beside=_stock_beside,
+    ),
+    Column(
+        "regrinds",
+        "Regrinds so far",
+        lambda row: row.regrinds_before,
+        _tenths,
+        "counted",
+        (("regrinds so far", lambda row: row.regrinds_before),),
+    ),
+    Column(
+        "left",
+        "Left",
+        lambda row: row.regrinds_left,
+        lambda left, unit: f"about {_tenths(left, unit)}",
+        "left",
+        (("regrinds left", lambda row: row.regrinds_left),),
+    ),
+    Column(
+        "minutes",
+        "Minutes",
+        lambda row: row.minutes_hundredths,
+        lambda each, unit: say_minutes(each),
+        "timed",
+        (
+            ("minutes", lambda row: _major(row.minutes_hundredths)),
+            ("pieces a setup", lambda row: row.minutes.lot if row.minutes else None),
+        ),
+        beside=_minutes_beside,
+    ),
+    Column(
+        "wheel",
+        "Wheel",
+        lambda row: row.wheel_each_minor,
+        _money,
+        "ground",
+        (("wheel", lambda row: _major(row.wheel_each_minor)),),
+    ),
+    Column(
+        "price",
+        "Price",
+        lambda row: row.price_minor,
+        _money,
+        "charged",
+        (("price", lambda row: _major(row.price_minor)),),
+    ),
+    Column(
+        "complaints",
+        "Complaints",
+        lambda row: row.sums.complained or None,
+        _count,
+        "complained",
+        (("complaints", lambda row: row.sums.complained),),
+        empty="0",
+    ),
 )
 
 # How the rows may be ordered, by the word for it in the address.
 SORTS: dict[str, Callable[[Row], float]] = {
     "family": lambda row: 0,
     "verdict": lambda row: VERDICT_ORDER.index(row.verdict.code) if row.verdict else len(VERDICT_ORDER),
-    **{column.key: column.order for column in COLUMNS}}
+    **{column.key: column.order for column in COLUMNS},
+}
 
 HEADS = (("family", "Family"), ("verdict", "Worth regrinding"), *((column.key, column.title) for column in COLUMNS))
 
@@ -142,4 +222,5 @@ TABLE: tuple[Headed, ...] = (
     ("what would change it", lambda row: say_changes(row.verdict) if row.verdict else ""),
     *(headed for column in COLUMNS for headed in column.table),
     ("trend", lambda row: row.trend),
-    ("why not ground", lambda row: "; ".join(f"{line.of} ({line.n})" for line in row.reasons)))
+    ("why not ground", lambda row: "; ".join(f"{line.of} ({line.n})" for line in row.reasons)),
+)

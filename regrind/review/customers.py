@@ -1,4 +1,5 @@
 """The customers' view: what each sent, what came good, and what that saved them against buying new."""
+
 from collections import defaultdict
 from dataclasses import replace
 from datetime import date
@@ -33,8 +34,11 @@ def _saved(look: Look, today: date) -> dict[int, tuple[int, int]]:
     book, families = read_rates(), {family.pk: family for family in Family.objects.all()}
     breaks = eras(book, families.values(), today)
     found: dict[int, tuple[int, int]] = defaultdict(lambda: (0, 0))
-    new = {(family.pk, era): book.on(family, breaks[era - 1] if era else ALWAYS)
-           for family in families.values() for era in range(len(breaks) + 1)}
+    new = {
+        (family.pk, era): book.on(family, breaks[era - 1] if era else ALWAYS)
+        for family in families.values()
+        for era in range(len(breaks) + 1)
+    }
     summed = sum_families(look, breaks, by=("customer", "family"), names=("replaced_n", "charged_minor"))
     for (customer, family), by_era in summed.items():
         for era, sums in by_era.items():

@@ -1,4 +1,5 @@
 """What a page shows as comma separated values, for a spreadsheet that must not take a cell for a formula."""
+
 import csv
 import io
 from collections.abc import Iterable, Sequence

@@ -1,4 +1,5 @@
 """The families page's rows: sums, rates of their time, verdicts, sorted and cut into pages."""
+
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
@@ -16,8 +17,14 @@ from .sums import sum_families, tally
 PAGE = 50
 
 
-def all_rows(look: Look, what_if: WhatIf | None = None, sort: str = "earns", *, only: Family | None = None,
-             today: date | None = None) -> list[Row]:
+def all_rows(
+    look: Look,
+    what_if: WhatIf | None = None,
+    sort: str = "earns",
+    *,
+    only: Family | None = None,
+    today: date | None = None,
+) -> list[Row]:
     """Every family that has pieces in the part that is looked at, sorted by one of SORTS; a fixed number of queries.
 
     only: this family alone. today: the day whose rates the verdicts use.
@@ -26,8 +33,11 @@ def all_rows(look: Look, what_if: WhatIf | None = None, sort: str = "earns", *, 
     families = {only.pk: only} if only else {family.pk: family for family in Family.objects.all()}
     breaks = eras(book, families.values(), day)
     summed = sum_families(look, breaks, only=only.pk if only else None)
-    rows = [with_verdict(make_row(key, by_era, breaks, book, families[key], day), what_if or WhatIf())
-            for key, by_era in summed.items() if key in families]
+    rows = [
+        with_verdict(make_row(key, by_era, breaks, book, families[key], day), what_if or WhatIf())
+        for key, by_era in summed.items()
+        if key in families
+    ]
     rows = [row for row in rows if row.sums.seen]
     return sorted(sorted(rows, key=lambda row: (str(row.family), row.key)), key=SORTS[sort])
 
@@ -44,5 +54,5 @@ def page_of(rows: list[Row], after: str) -> tuple[list[Row], int | None]:
     key that the next page follows, None on the last."""
     keys = [str(row.key) for row in rows]
     start = keys.index(after) + 1 if after in keys else 0
-    shown = rows[start:start + PAGE]
+    shown = rows[start : start + PAGE]
     return shown, shown[-1].key if start + PAGE < len(rows) else None

@@ -1,4 +1,5 @@
 """One family: its verdict, pictures, plan against fact, and the pieces behind every figure."""
+
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -34,7 +35,7 @@ ALLOWANCES = ("finish_radial", "finish_end")
 
 
 def _family_or_404(pk: int) -> Family:
-    found = Family.objects.filter(pk=pk).first() if pk < 2 ** 62 else None
+    found = Family.objects.filter(pk=pk).first() if pk < 2**62 else None
     if found is None:
         raise Http404(str(pk))
     return found
@@ -50,10 +51,17 @@ def family(request: HttpRequest, pk: int) -> HttpResponse:
     pieces, more = page_of(pieces_behind(found, look, request.GET), request.GET.get("before", ""))
     asked = {name: request.GET.get(name, "")[:300] for name in ("result", "reason", "complaint", "wear", "took")}
     told: dict[str, Any] = {
-        "family": found, "form": form, "pieces": pieces, "results": [
-            (code, word, form.link(result=code)) for code, word in RESULTS], "asked": asked,
-        "mean": MEANS.get(asked["result"], ""), "link": form.link(),
-        "more": form.link(**asked, before=more) if more else "", "narrowed": look.narrowed, "rules": words.say_rules()}
+        "family": found,
+        "form": form,
+        "pieces": pieces,
+        "results": [(code, word, form.link(result=code)) for code, word in RESULTS],
+        "asked": asked,
+        "mean": MEANS.get(asked["result"], ""),
+        "link": form.link(),
+        "more": form.link(**asked, before=more) if more else "",
+        "narrowed": look.narrowed,
+        "rules": words.say_rules(),
+    }
     rows = all_rows(look, form.what_if(), only=found)
     if found.merged_into and not rows:
         told["into"] = found.merged_into
@@ -72,11 +80,25 @@ def _told(row: Row, look: Look, what_if: WhatIf, shop: Letterhead, link: str) ->
     tried = try_sizes(row, facts.pieces, what_if, allowances["finish_radial"], limits)
     judged = with_verdict(with_sizes(row, tried), what_if)
     told = tally(look, *TOLD, families=[row.key])
-    charts = pictures.draw_all(row, facts, {what: lines.get(row.key, []) for what, lines in told.items()}, shop.unit,
-                               [*_nominal(row.family), *smallest_sizes(senders, row.family)], link)
-    return {"row": row, "verdict": judged.verdict, "plain": row.plain, "what_if": what_if, "tried": tried,
-            "charts": charts, "rule": words.say_rule(judged.verdict, shop.currency) if judged.verdict else [],
-            "reasons": told["why"].get(row.key, []), **_plan_against_fact(row.family, look, facts, shop, allowances)}
+    charts = pictures.draw_all(
+        row,
+        facts,
+        {what: lines.get(row.key, []) for what, lines in told.items()},
+        shop.unit,
+        [*_nominal(row.family), *smallest_sizes(senders, row.family)],
+        link,
+    )
+    return {
+        "row": row,
+        "verdict": judged.verdict,
+        "plain": row.plain,
+        "what_if": what_if,
+        "tried": tried,
+        "charts": charts,
+        "rule": words.say_rule(judged.verdict, shop.currency) if judged.verdict else [],
+        "reasons": told["why"].get(row.key, []),
+        **_plan_against_fact(row.family, look, facts, shop, allowances),
+    }
 
 
 def allowances_now(held: Mapping[str, FamilyDefault], shop: Letterhead) -> dict[str, int]:
@@ -85,32 +107,45 @@ def allowances_now(held: Mapping[str, FamilyDefault], shop: Letterhead) -> dict[
     return {"finish_radial": shop.finish_radial_nm, "finish_end": shop.finish_end_nm, **own}
 
 
-def _plan_against_fact(family: Family, look: Look, facts: Facts, shop: Letterhead,
-                       allowances: dict[str, int]) -> dict[str, Any]:
+def _plan_against_fact(
+    family: Family, look: Look, facts: Facts, shop: Letterhead, allowances: dict[str, int]
+) -> dict[str, Any]:
     """Comparisons, what is offered as the family's default, and what was accepted before, newest first."""
     history = list(FamilyDefault.objects.filter(family=family).select_related("event__by").order_by("-pk"))
     since = {row.what: row.recorded_at for row in reversed(history)}
     wheels = {wheel.pk: wheel.name for wheel in Wheel.objects.all()}
     lines = compare(facts.pieces, facts.setups, wheels, shop.unit, since)
     offered = [] if look.narrowed else offers(lines, allowances, shop.unit)
-    return {"comparisons": [_shown(line, shop.unit) for line in lines], "history": history,
-            "offers": [(offer, offer_words(offer, shop.unit)) for offer in offered],
-            "held": {row.what: row for row in accepted(family).values()}}
+    return {
+        "comparisons": [_shown(line, shop.unit) for line in lines],
+        "history": history,
+        "offers": [(offer, offer_words(offer, shop.unit)) for offer in offered],
+        "held": {row.what: row for row in accepted(family).values()},
+    }
 
 
 def _shown(line: Line, unit: Unit) -> dict[str, Any]:
     """A comparison in words: minutes in minutes, lengths in the shop's unit."""
+
     def say(value: float | None, sign: bool = False) -> str:
         if value is None:
             return "–"
         if line.what == "minutes":
             return f"{value / 100:{'+' if sign else ''}.1f}\u202fmin".replace("-", "−")
         return show_with_unit(round(value), unit, sign=sign)
+
     within = line.bias.within
-    return {"what": words.WHAT[line.what], "of": line.of, "n": line.bias.n, "foretold": say(line.foretold),
-            "real": say(line.real), "off": say(line.bias.mean, sign=True), "said": words.say_bias(line),
-            "within": f"{say(within.low, True)} to {say(within.high, True)}" if within else "–",
-            "bias": line.bias.said == "bias"}
+    return {
+        "what": words.WHAT[line.what],
+        "of": line.of,
+        "n": line.bias.n,
+        "foretold": say(line.foretold),
+        "real": say(line.real),
+        "off": say(line.bias.mean, sign=True),
+        "said": words.say_bias(line),
+        "within": f"{say(within.low, True)} to {say(within.high, True)}" if within else "–",
+        "bias": line.bias.said == "bias",
+    }
 
 
 def offer_words(offer: Offer, unit: Unit) -> str:
@@ -136,8 +171,10 @@ def smallest_sizes(senders: Iterable[Customer], family: Family) -> list[tuple[in
     for customer in senders:
         if floor := smallest_size(customer, family):
             found.setdefault(floor, []).append(customer.name)
-    return [(nm, f"smallest, {names[0]}" if len(names) == 1 else f"smallest, {len(names)} customers")
-            for nm, names in sorted(found.items(), reverse=True)]
+    return [
+        (nm, f"smallest, {names[0]}" if len(names) == 1 else f"smallest, {len(names)} customers")
+        for nm, names in sorted(found.items(), reverse=True)
+    ]
 
 
 def _nominal(family: Family) -> list[tuple[int, str]]:

@@ -1,11 +1,12 @@
 """How sure a share or a mean is: plain numbers in, an interval out. No database, no third party."""
+
 import math
 from dataclasses import dataclass
 from functools import lru_cache
 from statistics import NormalDist
 
 CONFIDENCE = 0.95
-EXACT_UP_TO = 200       # degrees of freedom; above, the expansion is right to eight figures
+EXACT_UP_TO = 200  # degrees of freedom; above, the expansion is right to eight figures
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class Moments:
         """The sample's standard deviation, None for fewer than two. The sums are whole, so nothing cancels."""
         if self.n < 2:
             return None
-        return math.sqrt(max(0, self.n * self.squares - self.total ** 2) / (self.n * (self.n - 1)))
+        return math.sqrt(max(0, self.n * self.squares - self.total**2) / (self.n * (self.n - 1)))
 
 
 def share_interval(good: int, of: int, confidence: float = CONFIDENCE) -> Interval:
@@ -73,8 +74,10 @@ def share_difference(now: tuple[int, int], before: tuple[int, int], confidence: 
         return Interval(-1.0, 1.0)
     one, other = share_interval(good, of, confidence), share_interval(good_then, of_then, confidence)
     p, q = good / of, good_then / of_then
-    return Interval(max(-1.0, p - q - math.hypot(p - one.low, other.high - q)),
-                    min(1.0, p - q + math.hypot(one.high - p, q - other.low)))
+    return Interval(
+        max(-1.0, p - q - math.hypot(p - one.low, other.high - q)),
+        min(1.0, p - q + math.hypot(one.high - p, q - other.low)),
+    )
 
 
 def mean_interval(moments: Moments, confidence: float = CONFIDENCE) -> Interval | None:

@@ -1,4 +1,5 @@
 """What the owner looks at: the filters and the what-if of a page. All of it stands in the address, nothing is kept."""
+
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
@@ -97,11 +98,21 @@ class LookForm(ShopForm):
     most = LengthText(label="Diameter to", required=False, most_nm=MOST_NM)
     since = day(label="Came from the month of")
     until = day(label="Came until the month of")
-    percent = forms.IntegerField(label="Prices up by, %", required=False, min_value=-90, max_value=500,
-                                 widget=forms.TextInput(attrs={"inputmode": "numeric"}))
+    percent = forms.IntegerField(
+        label="Prices up by, %",
+        required=False,
+        min_value=-90,
+        max_value=500,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
     rate = MoneyText(label="Hourly rate", required=False)
-    lot = forms.IntegerField(label="Pieces in a lot", required=False, min_value=1, max_value=500,
-                             widget=forms.TextInput(attrs={"inputmode": "numeric"}))
+    lot = forms.IntegerField(
+        label="Pieces in a lot",
+        required=False,
+        min_value=1,
+        max_value=500,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
 
     def __init__(self, data: QueryDict, shop: Letterhead):
         super().__init__(data)
@@ -117,14 +128,26 @@ class LookForm(ShopForm):
         """What is asked for; a field that could not be read narrows nothing and says so beside it."""
         said = self._said()
         least, most = said.get("least"), said.get("most")
-        return Look(said.get("customer"), said.get("material", ""), least.nm if least else None,
-                    most.nm if most else None, said.get("since"), said.get("until"))
+        return Look(
+            said.get("customer"),
+            said.get("material", ""),
+            least.nm if least else None,
+            most.nm if most else None,
+            said.get("since"),
+            said.get("until"),
+        )
 
     def what_if(self) -> WhatIf:
         said = self._said()
         smallest, allowance = said.get("smallest"), said.get("allowance")
-        return WhatIf(said.get("percent"), said.get("price"), said.get("rate"), said.get("lot"),
-                      smallest.nm if smallest else None, allowance.nm if allowance else None)
+        return WhatIf(
+            said.get("percent"),
+            said.get("price"),
+            said.get("rate"),
+            said.get("lot"),
+            smallest.nm if smallest else None,
+            allowance.nm if allowance else None,
+        )
 
     def _said(self) -> dict[str, Any]:
         self.is_valid()

@@ -1,4 +1,5 @@
 """What is looked at as the values of one page: the shop's own, or a customer's, which says nothing of earnings."""
+
 from collections.abc import Sequence
 from datetime import date
 
@@ -21,12 +22,19 @@ def draw(rows: Sequence[Row], look: Look, what_if: WhatIf, shop: Letterhead, tod
     lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
     unit = look.customer.unit if look.customer else shop.unit
     head = values.Heading(
-        number=text.day(today), dated=today, batch="", style=values.Style(unit),
+        number=text.day(today),
+        dated=today,
+        batch="",
+        style=values.Style(unit),
         shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
-        customer=_customer(look))
+        customer=_customer(look),
+    )
     told = tuple(_row(row, unit, shop.currency, own=look.customer is None) for row in rows)
-    return paper.draw_one_page(values.Review(
-        head, period(look, today, unit), told, _note(look), f"{summary(rows, look, shop)}{_tried(what_if, shop)}"))
+    return paper.draw_one_page(
+        values.Review(
+            head, period(look, today, unit), told, _note(look), f"{summary(rows, look, shop)}{_tried(what_if, shop)}"
+        )
+    )
 
 
 def _customer(look: Look) -> values.Customer:
@@ -44,11 +52,18 @@ def _tried(what_if: WhatIf, shop: Letterhead) -> str:
 def period(look: Look, today: date, unit: Unit) -> str:
     """The months that are looked at, and what else narrows them."""
     since = f"from {date_format(look.since, 'M Y')}" if look.since else "all boxes"
-    least, most = (None if nm is None else show_with_unit(nm, unit)
-                   for nm in (look.least_nm, look.most_nm))
-    told = [f"{since} until {date_format(look.until or today, 'M Y')}", *([look.material] if look.material else []),
-            *([f"from {least} diameter" if most is None else f"{least} to {most} diameter"] if least else
-              [f"up to {most} diameter"] if most else [])]
+    least, most = (None if nm is None else show_with_unit(nm, unit) for nm in (look.least_nm, look.most_nm))
+    told = [
+        f"{since} until {date_format(look.until or today, 'M Y')}",
+        *([look.material] if look.material else []),
+        *(
+            [f"from {least} diameter" if most is None else f"{least} to {most} diameter"]
+            if least
+            else [f"up to {most} diameter"]
+            if most
+            else []
+        ),
+    ]
     return ", ".join(told)[:1].upper() + ", ".join(told)[1:]
 
 
@@ -61,14 +76,17 @@ def summary(rows: Sequence[Row], look: Look, shop: Letterhead) -> str:
     if priced:
         whose = "you" if look.customer else "the customers"
         of = sum(row.saved_n for row in priced)
-        told += (f" Against buying new that saved {whose} {say_money(sum(row.saved_minor for row in priced))} "
-                 f"{shop.currency}, over the {of} whose new price is known.")
+        told += (
+            f" Against buying new that saved {whose} {say_money(sum(row.saved_minor for row in priced))} "
+            f"{shop.currency}, over the {of} whose new price is known."
+        )
     return told
 
 
 def _note(look: Look) -> str:
-    told = ("From – to is the 95 % interval: with few tools it is wide. Good is ground, and not come back as a "
-            "complaint.")
+    told = (
+        "From – to is the 95 % interval: with few tools it is wide. Good is ground, and not come back as a complaint."
+    )
     return told if look.customer else f"{told} Earned is price less the wheel over bench minutes."
 
 
@@ -76,15 +94,23 @@ def _row(row: Row, unit: Unit, currency: str, *, own: bool) -> values.FamilyRow:
     decided, within = row.sums.decided, row.good_within
     not_ground = round(100 * (row.sums.as_it_came + row.sums.scrap) / decided) if decided else None
     return values.FamilyRow(
-        row.family.name(unit) if row.family else "", row.sums.seen, _percent(row.good_share),
+        row.family.name(unit) if row.family else "",
+        row.sums.seen,
+        _percent(row.good_share),
         None if row.stock_nm is None else values.Length(round(row.stock_nm / 2)),
-        _places(row.regrinds_before), f"about {row.regrinds_left:.1f}" if row.regrinds_left is not None else "",
+        _places(row.regrinds_before),
+        f"about {row.regrinds_left:.1f}" if row.regrinds_left is not None else "",
         f"{row.minutes_hundredths / 100:.1f}" if own and row.minutes_hundredths is not None else "",
-        _money(row.price_minor, currency), not_ground,
-        "; ".join(line.of for line in row.reasons[:MOST_REASONS]), row.sums.complained,
-        advice=_advice(row, own), reground_from=_percent(within.low) if decided else None,
-        reground_to=_percent(within.high) if decided else None, saved=_money(row.saves_minor, currency),
-        earned=_money(row.earns_minor, currency) if own else None)
+        _money(row.price_minor, currency),
+        not_ground,
+        "; ".join(line.of for line in row.reasons[:MOST_REASONS]),
+        row.sums.complained,
+        advice=_advice(row, own),
+        reground_from=_percent(within.low) if decided else None,
+        reground_to=_percent(within.high) if decided else None,
+        saved=_money(row.saves_minor, currency),
+        earned=_money(row.earns_minor, currency) if own else None,
+    )
 
 
 def _advice(row: Row, own: bool) -> str:

@@ -1,4 +1,5 @@
 """The review on one page of paper, for the owner or for a talk with a customer."""
+
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
@@ -20,7 +21,7 @@ def paper(request: HttpRequest) -> HttpResponse:
     look = form.look()
     sort = "seen" if look.customer else "earns"
     rows = all_rows(look, form.what_if(), sort)
-    rows = [*with_reasons(rows[:MOST_ROWS], look), *rows[MOST_ROWS:]]       # no more of them stand on the page
+    rows = [*with_reasons(rows[:MOST_ROWS], look), *rows[MOST_ROWS:]]  # no more of them stand on the page
     drawn = draw(rows, look, form.what_if(), letterhead(), timezone.localdate())
     answer = HttpResponse(drawn, content_type="application/pdf")
     answer["Content-Disposition"] = 'inline; filename="families.pdf"'

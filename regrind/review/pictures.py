@@ -1,5 +1,6 @@
 """The pictures of a family's page, each with its table: from the roll-ups what counts everything, from the newest
 pieces what has to be drawn one by one."""
+
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from urllib.parse import urlencode
@@ -18,18 +19,29 @@ from .rows import Row
 from .sums import Tallied
 from .words import say_money, say_share
 
-WEAR_BIN_NM = 50_000        # what the roll-ups keep: the start of each bin of damage depth
+WEAR_BIN_NM = 50_000  # what the roll-ups keep: the start of each bin of damage depth
 MOST_POINTS = 5
-SEEN = (("nothing", "nothing"), ("corners", "corners"))      # what the inspection says in place of a depth
+SEEN = (("nothing", "nothing"), ("corners", "corners"))  # what the inspection says in place of a depth
 MOST_FOLLOWED = 12
 
 
-def draw_all(row: Row, facts: Facts, told: Mapping[TallyName, Sequence[Tallied]], unit: Unit,
-             limits: Sequence[tuple[int, str]], link: str) -> list[Chart]:
+def draw_all(
+    row: Row,
+    facts: Facts,
+    told: Mapping[TallyName, Sequence[Tallied]],
+    unit: Unit,
+    limits: Sequence[tuple[int, str]],
+    link: str,
+) -> list[Chart]:
     """Every picture of one family. told: its tallies by what they are of. link: the page's own address and question."""
-    return [life(facts, limits, unit), stock(told, unit, link), wear(told.get("wear", ()), unit, link),
-            reasons(told.get("why", ()), row, link), complaints(told.get("complaint", ()), row, link),
-            earnings(row, facts, unit)]
+    return [
+        life(facts, limits, unit),
+        stock(told, unit, link),
+        wear(told.get("wear", ()), unit, link),
+        reasons(told.get("why", ()), row, link),
+        complaints(told.get("complaint", ()), row, link),
+        earnings(row, facts, unit),
+    ]
 
 
 def life(facts: Facts, limits: Sequence[tuple[int, str]], unit: Unit) -> Chart:
@@ -42,21 +54,33 @@ def life(facts: Facts, limits: Sequence[tuple[int, str]], unit: Unit) -> Chart:
                 tools[fact.tool].append((fact.before + 1, fact.left_nm))
     followed = [visits for visits in list(tools.values())[-MOST_FOLLOWED:] if len(visits) > 1]
     threads = f" Thin lines: {len(followed)} followed tool{'s' * (len(followed) > 1)}." if followed else ""
-    return draw_family_life(left, followed, limits, unit, f"The dot is the middle one, the whisker reaches from the "
-                            f"smallest to the largest.{threads}{_cut(facts)}")
+    return draw_family_life(
+        left,
+        followed,
+        limits,
+        unit,
+        f"The dot is the middle one, the whisker reaches from the smallest to the largest.{threads}{_cut(facts)}",
+    )
 
 
 def stock(told: Mapping[TallyName, Sequence[Tallied]], unit: Unit, link: str) -> Chart:
-    return draw_spread({int(line.of): line.n for line in told.get("stock", ())},
-                       {int(line.of): line.n for line in told.get("foretold", ())}, unit,
-                       lambda start, end: _more(link, took=f"{start}..{end}"))
+    return draw_spread(
+        {int(line.of): line.n for line in told.get("stock", ())},
+        {int(line.of): line.n for line in told.get("foretold", ())},
+        unit,
+        lambda start, end: _more(link, took=f"{start}..{end}"),
+    )
 
 
 def wear(lines: Sequence[Tallied], unit: Unit, link: str) -> Chart:
     """The share that came good and stayed good, by how deep the damage was when it came."""
     title = "What came good, by wear at arrival"
-    points = [_share_point(words, line.n, line.good, _more(link, wear=name))
-              for name, words in SEEN for line in lines if line.of == name]
+    points = [
+        _share_point(words, line.n, line.good, _more(link, wear=name))
+        for name, words in SEEN
+        for line in lines
+        if line.of == name
+    ]
     deep = {int(line.of): (line.n, line.good) for line in lines if line.of.isdigit()}
     for start, end, n, good in merge_bins(deep):
         words = f"{show(start, unit)}–{show(end, unit)}"
@@ -65,9 +89,14 @@ def wear(lines: Sequence[Tallied], unit: Unit, link: str) -> Chart:
         return Chart(title, None, empty="No piece with a depth of damage has been decided on yet.")
     picture = draw_points(title, points, say=say_share, across=f"depth of damage, {unit}", top=1.0)
     rows = tuple((p.words, str(p.n), say_share(p.value), f"{say_share(p.low)} – {say_share(p.high)}") for p in points)
-    return Chart(title, picture, (f"depth, {unit}", "decided on", "good", "95 % interval"), rows,
-                 note="Good is: ground, and not come back as a complaint. The whisker is the interval.",
-                 links=tuple(p.link for p in points))
+    return Chart(
+        title,
+        picture,
+        (f"depth, {unit}", "decided on", "good", "95 % interval"),
+        rows,
+        note="Good is: ground, and not come back as a complaint. The whisker is the interval.",
+        links=tuple(p.link for p in points),
+    )
 
 
 def _share_point(words: str, n: int, good: int, link: str = "") -> Point:
@@ -88,15 +117,25 @@ def merge_bins(counts: Mapping[int, tuple[int, int]]) -> list[tuple[int, int, in
 
 
 def reasons(lines: Sequence[Tallied], row: Row, link: str) -> Chart:
-    return draw_bars("Why they were not ground", [(line.of, line.n) for line in lines], row.sums.decided,
-                     what="reason", empty="Nothing of this family was sent back as it came or scrapped.",
-                     links={line.of: _more(link, reason=line.of) for line in lines})
+    return draw_bars(
+        "Why they were not ground",
+        [(line.of, line.n) for line in lines],
+        row.sums.decided,
+        what="reason",
+        empty="Nothing of this family was sent back as it came or scrapped.",
+        links={line.of: _more(link, reason=line.of) for line in lines},
+    )
 
 
 def complaints(lines: Sequence[Tallied], row: Row, link: str) -> Chart:
-    return draw_bars("What came back as a complaint", [(line.of, line.n) for line in lines], row.sums.ground,
-                     what="what is wrong", empty="No complaint about this family.",
-                     links={line.of: _more(link, complaint=line.of) for line in lines})
+    return draw_bars(
+        "What came back as a complaint",
+        [(line.of, line.n) for line in lines],
+        row.sums.ground,
+        what="what is wrong",
+        empty="No complaint about this family.",
+        links={line.of: _more(link, complaint=line.of) for line in lines},
+    )
 
 
 def earnings(row: Row, facts: Facts, unit: Unit) -> Chart:
@@ -115,11 +154,15 @@ def earnings(row: Row, facts: Facts, unit: Unit) -> Chart:
         words = show(low, unit) if low == high else f"{show(low, unit)}–{show(high, unit)}"
         points.append(Point(words, brought / sum(f.hundredths for f in group), len(group)))
     level = [(rates.hourly_minor / 6000, "the hourly rate")] if rates and rates.hourly_minor else []
-    picture = draw_points(title, points, say=say_major, across=f"diameter at arrival, {unit}",
-                          levels=level)
+    picture = draw_points(title, points, say=say_major, across=f"diameter at arrival, {unit}", levels=level)
     rows = tuple((p.words, str(p.n), say_major(p.value)) for p in points)
-    return Chart(title, picture, (f"diameter, {unit}", "pieces", "a minute"), rows,
-                 note=f"Price less today's wheel cost over bench minutes.{_cut(facts)}")
+    return Chart(
+        title,
+        picture,
+        (f"diameter, {unit}", "pieces", "a minute"),
+        rows,
+        note=f"Price less today's wheel cost over bench minutes.{_cut(facts)}",
+    )
 
 
 def say_major(value: float) -> str:
@@ -144,5 +187,3 @@ def _more(link: str, **more: str) -> str:
 
 def _cut(facts: Facts) -> str:
     return f" Drawn from the newest {len(facts.pieces)} pieces." if facts.cut else ""
-
-

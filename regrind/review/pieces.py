@@ -1,4 +1,5 @@
 """Drill-down: the pieces behind any figure of a family, newest first, a page at a time by key."""
+
 import re
 from collections.abc import Callable
 from typing import Any
@@ -16,16 +17,28 @@ from regrind.shop.fields.whole import read_whole
 from .looking import Look
 
 PAGE = 25
-RESULTS = [("", "all"), ("good", "good"), ("ground", "ground"), ("as_it_came", "as it came"), ("scrap", "scrap"),
-           ("missing", "missing"), ("complained", "came back"), ("again", "complaints"), ("open", "open")]
+RESULTS = [
+    ("", "all"),
+    ("good", "good"),
+    ("ground", "ground"),
+    ("as_it_came", "as it came"),
+    ("scrap", "scrap"),
+    ("missing", "missing"),
+    ("complained", "came back"),
+    ("again", "complaints"),
+    ("open", "open"),
+]
 # What a mean is the mean of, in words.
-MEANS = {"stock": "those measured before and after their sides were ground", "timed": "those with minutes on record",
-         "charged": "those that were charged",
-         "earning": "those with minutes on record that were charged, or that bring nothing: not ground, or ground "
-                    "again on a complaint",
-         "replaced": "the good ones that were charged, or made good a complaint",
-         "counted": "those whose earlier regrinds are known",
-         "left": "those whose plan foretold the regrinds left"}
+MEANS = {
+    "stock": "those measured before and after their sides were ground",
+    "timed": "those with minutes on record",
+    "charged": "those that were charged",
+    "earning": "those with minutes on record that were charged, or that bring nothing: not ground, or ground "
+    "again on a complaint",
+    "replaced": "the good ones that were charged, or made good a complaint",
+    "counted": "those whose earlier regrinds are known",
+    "left": "those whose plan foretold the regrinds left",
+}
 
 
 def _back() -> Exists:
@@ -63,9 +76,9 @@ NARROWED: dict[str, Callable[[QuerySet[Piece]], QuerySet[Piece]]] = {
     "timed": lambda of: of.filter(_timed()),
     "charged": lambda of: of.filter(result="ground", complaint_of=None, line__unit_price_minor__isnull=False),
     "earning": lambda of: of.filter(_timed(), result__in=DECIDED).exclude(
-        result="ground", complaint_of=None, line__unit_price_minor=None),
-    "replaced": lambda of: of.filter(~_back(), result="ground").exclude(
-        complaint_of=None, line__unit_price_minor=None),
+        result="ground", complaint_of=None, line__unit_price_minor=None
+    ),
+    "replaced": lambda of: of.filter(~_back(), result="ground").exclude(complaint_of=None, line__unit_price_minor=None),
     "counted": lambda of: of.filter(before_here__isnull=False, before_elsewhere__isnull=False),
     "left": lambda of: of.annotate(left=Subquery(_left())).filter(left__isnull=False),
 }
@@ -116,7 +129,8 @@ def _took(of: QuerySet[Piece], asked: str) -> QuerySet[Piece]:
         return of
     least, most = int(found[1]), int(found[2]) - 1
     return of.annotate(lost=Subquery(_taken())).filter(
-        lost__range=(max(least, -MOST_STOCK_NM), min(most, MOST_STOCK_NM)))
+        lost__range=(max(least, -MOST_STOCK_NM), min(most, MOST_STOCK_NM))
+    )
 
 
 def page_of(of: QuerySet[Piece], before: str) -> tuple[list[Piece], int | None]:
@@ -125,7 +139,7 @@ def page_of(of: QuerySet[Piece], before: str) -> tuple[list[Piece], int | None]:
     line = None if key is None else Piece.objects.filter(pk=key).values_list("line", flat=True).first()
     if key is not None and line is not None:
         of = of.filter(Q(line__lt=line) | Q(pk__lt=key), line__lte=line)
-    keys = list(of.values_list("pk", flat=True)[:PAGE + 1])
+    keys = list(of.values_list("pk", flat=True)[: PAGE + 1])
     pieces = Piece.objects.select_related("line__batch__customer", "batch", "tool").in_bulk(keys[:PAGE])
     return [pieces[pk] for pk in keys[:PAGE]], keys[PAGE - 1] if len(keys) > PAGE else None
 

@@ -1,4 +1,5 @@
 """Plan against fact of one family: where what was foretold is off by more than chance, and what to take instead."""
+
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,8 +11,8 @@ from .facts import Fact, Setup
 from .intervals import Moments
 from .setups import SetupSums, part_minutes
 
-READ_NM = {"in": 2_540, "mm": 1_000}        # .0001 in, 1 µm: what a difference is read to, and a default written to
-FEWEST_BEFORE = 3                           # setups before one whose minutes can be foretold from them
+READ_NM = {"in": 2_540, "mm": 1_000}  # .0001 in, 1 µm: what a difference is read to, and a default written to
+FEWEST_BEFORE = 3  # setups before one whose minutes can be foretold from them
 MOST_ALLOWANCE_NM = 1_000_000
 
 
@@ -19,7 +20,7 @@ MOST_ALLOWANCE_NM = 1_000_000
 class Line:
     """One comparison. of: family or wheel. mean_foretold, mean_real: over its cases, in its own unit."""
 
-    what: str       # removal, size, end, minutes
+    what: str  # removal, size, end, minutes
     of: str
     bias: Bias
     foretold: float | None = None
@@ -47,16 +48,21 @@ def signs_of(values: Iterable[int]) -> Signs:
     return Signs(sum(value > 0 for value in told), sum(value < 0 for value in told))
 
 
-def compare(facts: Sequence[Fact], setups: Sequence[Setup], wheels: Mapping[int, str], unit: Unit,
-            since: Mapping[str, datetime]) -> list[Line]:
+def compare(
+    facts: Sequence[Fact], setups: Sequence[Setup], wheels: Mapping[int, str], unit: Unit, since: Mapping[str, datetime]
+) -> list[Line]:
     """Every comparison that has a case, the family's first and then each wheel's.
 
     since: by default's name, from when on plans have used the accepted one: what was planned before says nothing of it.
     """
     sides = [f for f in facts if f.off_nm is not None and _after(f, since.get("finish_radial"))]
     ends = [f for f in facts if f.end_off_nm is not None and _after(f, since.get("finish_end"))]
-    lines = [_removal("this family", sides, unit), _size("this family", sides, unit), _end("this family", ends, unit),
-             _minutes("this family", setups)]
+    lines = [
+        _removal("this family", sides, unit),
+        _size("this family", sides, unit),
+        _end("this family", ends, unit),
+        _minutes("this family", setups),
+    ]
     for key, name in sorted(wheels.items(), key=lambda item: item[1]):
         mine = [f for f in sides if f.wheel == key]
         lines += [_removal(name, mine, unit), _minutes(name, setups, key)]
@@ -95,9 +101,14 @@ def _minutes(of: str, setups: Sequence[Setup], wheel: int | None = None) -> Line
 
 def _line(what: str, of: str, pairs: Sequence[tuple[int, int]], least: int) -> Line:
     off = [real - foretold for foretold, real in pairs]
-    mean: Callable[[list[int]], float | None] = lambda told: sum(told) / len(told) if told else None    # noqa: E731
-    return Line(what, of, judge_bias(moments_of(off), signs_of(off), least), mean([f for f, _ in pairs]),
-                mean([r for _, r in pairs]))
+    mean: Callable[[list[int]], float | None] = lambda told: sum(told) / len(told) if told else None  # noqa: E731
+    return Line(
+        what,
+        of,
+        judge_bias(moments_of(off), signs_of(off), least),
+        mean([f for f, _ in pairs]),
+        mean([r for _, r in pairs]),
+    )
 
 
 def offers(lines: Sequence[Line], allowances: Mapping[str, int], unit: Unit) -> list[Offer]:

@@ -1,4 +1,5 @@
 """One family as the review tells it: its sums, its figures, and the verdict with what would change it."""
+
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -40,7 +41,7 @@ class Row:
     rates: Rates | None = None
     reasons: Sequence[Tallied] = ()
     verdict: Verdict | None = None
-    plain: Verdict | None = None        # without the what-if
+    plain: Verdict | None = None  # without the what-if
 
     @property
     def good_share(self) -> float | None:
@@ -121,8 +122,9 @@ def _first_whole_month(day: date) -> date:
     return day if day.day == 1 else next_month(day)
 
 
-def make_row(key: int, by_era: Mapping[int, Sums], breaks: Sequence[date], book: RateBook, family: Family,
-             today: date) -> Row:
+def make_row(
+    key: int, by_era: Mapping[int, Sums], breaks: Sequence[date], book: RateBook, family: Family, today: date
+) -> Row:
     """The row of one family: every era's tools at the rates of that era."""
     row = Row(key, Sums(), family=family, rates=book.on(family, today))
     for era, sums in sorted(by_era.items()):
@@ -136,10 +138,17 @@ def add_era(row: Row, sums: Sums, rates: Rates, recent: bool) -> Row:
     earned = sums.earning_minor - (rates.wheel_minor or 0) * sums.earning_ground
     saved, saved_n = saved_by(sums, rates)
     of = 0 if rates.new_minor is None else sums.decided - sums.good + sums.replaced_n
-    return replace(row, sums=row.sums + sums, wheel_minor=row.wheel_minor + wheel,
-                   earned_minor=row.earned_minor + earned, saved_minor=row.saved_minor + saved,
-                   saved_n=row.saved_n + saved_n, saved_of=row.saved_of + of, now=row.now + sums if recent else row.now,
-                   before=row.before if recent else row.before + sums)
+    return replace(
+        row,
+        sums=row.sums + sums,
+        wheel_minor=row.wheel_minor + wheel,
+        earned_minor=row.earned_minor + earned,
+        saved_minor=row.saved_minor + saved,
+        saved_n=row.saved_n + saved_n,
+        saved_of=row.saved_of + of,
+        now=row.now + sums if recent else row.now,
+        before=row.before if recent else row.before + sums,
+    )
 
 
 def saved_by(sums: Sums, rates: Rates) -> tuple[int, int]:
@@ -163,6 +172,14 @@ def case_of(row: Row, what_if: WhatIf) -> Case:
         price = what_if.price_minor
     elif what_if.percent is not None and price is not None:
         price = price * (100 + what_if.percent) / 100
-    return Case(sums.good, sums.ground, sums.decided, row.minutes, price,
-                rates.hourly_minor if what_if.rate_minor is None else what_if.rate_minor,
-                rates.wheel_minor or 0, rates.new_minor, what_if.lot)
+    return Case(
+        sums.good,
+        sums.ground,
+        sums.decided,
+        row.minutes,
+        price,
+        rates.hourly_minor if what_if.rate_minor is None else what_if.rate_minor,
+        rates.wheel_minor or 0,
+        rates.new_minor,
+        what_if.lot,
+    )

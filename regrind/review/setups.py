@@ -1,4 +1,5 @@
 """A setup's minutes parted into what setting up takes once and what each piece takes, from setups of several sizes."""
+
 from dataclasses import dataclass
 
 
@@ -13,9 +14,13 @@ class SetupSums:
     cross: int = 0
 
     def __add__(self, other: "SetupSums") -> "SetupSums":
-        return SetupSums(self.setups + other.setups, self.pieces + other.pieces,
-                         self.pieces_squared + other.pieces_squared, self.hundredths + other.hundredths,
-                         self.cross + other.cross)
+        return SetupSums(
+            self.setups + other.setups,
+            self.pieces + other.pieces,
+            self.pieces_squared + other.pieces_squared,
+            self.hundredths + other.hundredths,
+            self.cross + other.cross,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +53,7 @@ def part_minutes(sums: SetupSums) -> Minutes | None:
     if not sums.setups or not sums.pieces or not sums.hundredths:
         return None
     lot, mean = sums.pieces / sums.setups, sums.hundredths / 100 / sums.pieces
-    spread = sums.setups * sums.pieces_squared - sums.pieces ** 2
+    spread = sums.setups * sums.pieces_squared - sums.pieces**2
     if sums.setups < FEWEST_SETUPS or spread <= 0:
         return Minutes(0.0, mean, lot, False)
     slope = (sums.setups * sums.cross - sums.pieces * sums.hundredths) / spread / 100

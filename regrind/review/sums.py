@@ -1,4 +1,5 @@
 """What the roll-ups keep of each family in the part that is looked at: whole numbers, summed by the database."""
+
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -37,24 +38,41 @@ class Sums(Figures):
         return SetupSums(self.setups, self.setup_pieces, self.setup_pieces_sq, self.setup_hundredths, self.setup_cross)
 
 
-def sum_families(look: Look, breaks: Sequence[date], *, by: Sequence[str] = ("family",), only: int | None = None,
-                 names: Sequence[str] = ()) -> dict[Any, dict[int, Sums]]:
+def sum_families(
+    look: Look,
+    breaks: Sequence[date],
+    *,
+    by: Sequence[str] = ("family",),
+    only: int | None = None,
+    names: Sequence[str] = (),
+) -> dict[Any, dict[int, Sums]]:
     """By family (by the values of `by`, a tuple where there are several), then by era, the sums; one query.
 
     breaks: first days of months, in order, at which an era ends and the next begins; era 0 comes before the first.
     only: one family's key. names: the columns that are wanted, where not all are.
     """
-    era = Case(*(When(month__lt=day, then=Value(n)) for n, day in enumerate(breaks)), default=Value(len(breaks)),
-               output_field=IntegerField()) if breaks else Value(0, output_field=IntegerField())
+    era = (
+        Case(
+            *(When(month__lt=day, then=Value(n)) for n, day in enumerate(breaks)),
+            default=Value(len(breaks)),
+            output_field=IntegerField(),
+        )
+        if breaks
+        else Value(0, output_field=IntegerField())
+    )
     cells = FamilyMonth.objects.filter(look.cells())
     if only is not None:
         cells = cells.filter(family=only)
     found: dict[Any, dict[int, Sums]] = {}
-    summed = cells.annotate(era=era).values_list(*by, "era").order_by().annotate(
-        **{f"sum_{name}": Sum(name) for name in names or NAMES})
+    summed = (
+        cells.annotate(era=era)
+        .values_list(*by, "era")
+        .order_by()
+        .annotate(**{f"sum_{name}": Sum(name) for name in names or NAMES})
+    )
     for row in summed:
-        key = row[0] if len(by) == 1 else row[:len(by)]
-        totals = (int(total or 0) for total in row[len(by) + 1:])
+        key = row[0] if len(by) == 1 else row[: len(by)]
+        totals = (int(total or 0) for total in row[len(by) + 1 :])
         found.setdefault(key, {})[row[len(by)]] = Sums(**dict(zip(names or NAMES, totals, strict=True)))
     return found
 
@@ -70,13 +88,18 @@ class Tallied:
     squares: int
 
 
-def tally(look: Look, *what: TallyName, families: Iterable[int] | None = None) -> dict[
-        TallyName, dict[Any, list[Tallied]]]:
+def tally(
+    look: Look, *what: TallyName, families: Iterable[int] | None = None
+) -> dict[TallyName, dict[Any, list[Tallied]]]:
     """By what was tallied and family, its lines, most first; one query. families: of these alone."""
     cells = look.cells() if families is None else look.cells() & Q(family__in=list(families))
     of = Q(cell__in=FamilyMonth.objects.filter(cells).order_by().values("pk")) if cells else Q()
-    rows = Tally.objects.filter(of, what__in=what).values_list("what", "cell__family", "of").order_by().annotate(
-        sum_n=Sum("n"), sum_good=Sum("good"), sum_total=Sum("total"), sum_squares=Sum("squares"))
+    rows = (
+        Tally.objects.filter(of, what__in=what)
+        .values_list("what", "cell__family", "of")
+        .order_by()
+        .annotate(sum_n=Sum("n"), sum_good=Sum("good"), sum_total=Sum("total"), sum_squares=Sum("squares"))
+    )
     found: dict[TallyName, dict[Any, list[Tallied]]] = {name: {} for name in what}
     for name, key, of, *numbers in rows:
         found[name].setdefault(key, []).append(Tallied(of, *(int(number or 0) for number in numbers)))

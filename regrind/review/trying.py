@@ -1,4 +1,5 @@
 """What if the smallest diameter or the finish allowance were another: which tools would still be ground."""
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -19,8 +20,7 @@ class Tried:
     regrinds_then: float | None
 
 
-def try_sizes(row: Row, facts: Sequence[Fact], what_if: WhatIf, allowance_nm: int,
-              limits: Mapping[int, int]) -> Tried:
+def try_sizes(row: Row, facts: Sequence[Fact], what_if: WhatIf, allowance_nm: int, limits: Mapping[int, int]) -> Tried:
     """allowance_nm: the finish allowance as plans take it now. limits: by customer the smallest diameter as it is,
     where there is one; the largest of them is what a tool's regrinds are counted down to."""
     smallest_nm = max(limits.values(), default=None)
@@ -29,8 +29,13 @@ def try_sizes(row: Row, facts: Sequence[Fact], what_if: WhatIf, allowance_nm: in
     cases = [f for f in facts if f.planned_nm is not None and (f.result == "ground" or f.past_limit)]
     then = sum(_ground_then(f, more, limits.get(f.customer, 0), what_if.smallest_nm) for f in cases)
     nominal, stock = row.family.nominal_nm if row.family else None, row.stock_nm
-    return Tried(len(cases), sum(f.result == "ground" for f in cases), then, _regrinds(nominal, smallest_nm, stock),
-                 _regrinds(nominal, limit, None if stock is None else stock + more))
+    return Tried(
+        len(cases),
+        sum(f.result == "ground" for f in cases),
+        then,
+        _regrinds(nominal, smallest_nm, stock),
+        _regrinds(nominal, limit, None if stock is None else stock + more),
+    )
 
 
 def _ground_then(fact: Fact, more: int, limit: int, tried: int | None) -> bool:

@@ -10,20 +10,26 @@ It is worth it where that reaches the shop's rate for a minute at both ends of t
 ends disagree there are too few cases to say. The customer's side: each good tool saves them new − price; what costs
 more than a new one is not worth it to them.
 """
+
 import math
 from dataclasses import dataclass, replace
 
 from .intervals import Interval, share_interval
 from .setups import Minutes
 
-ENOUGH = 5          # ground tools below which nothing is said (this program's own choice)
-LARGEST_LOT = 24    # a lot the shop could ask a customer to save up for (this program's own choice)
-MOST_CASES = 256      # more of them than a shop waits for: "soon" ends there (own choice)
+ENOUGH = 5  # ground tools below which nothing is said (this program's own choice)
+LARGEST_LOT = 24  # a lot the shop could ask a customer to save up for (this program's own choice)
+MOST_CASES = 256  # more of them than a shop waits for: "soon" ends there (own choice)
 
 NOT, PRICE, LOTS, WORTH, FEW = "not_worth", "price", "lots", "worth", "too_few"
 ORDER = (NOT, PRICE, LOTS, WORTH)
-WORDS = {WORTH: "worth it", LOTS: "worth it in lots", PRICE: "only with a higher price", NOT: "not worth it",
-         FEW: "too few to say"}
+WORDS = {
+    WORTH: "worth it",
+    LOTS: "worth it in lots",
+    PRICE: "only with a higher price",
+    NOT: "not worth it",
+    FEW: "too few to say",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +89,9 @@ class Verdict:
     at_best: str
     case: Case
     kept: Interval
-    earns: float | None         # minor units a bench minute, at the share found
+    earns: float | None  # minor units a bench minute, at the share found
     earns_within: Interval | None
-    saves: float | None         # the customer, minor units a tool that came
+    saves: float | None  # the customer, minor units a tool that came
     changes: tuple[Change, ...]
 
     @property

@@ -36,12 +36,26 @@ def families(request: HttpRequest) -> HttpResponse:
     shown, after = page_of(rows, request.GET.get("after", ""))
     headed = [(key, title, form.link(sort=key)) for key, title in HEADS]
     chart: Chart | None = draw_earnings(rows, letterhead(), form.link(sort="")) if rows else None
-    return render(request, "review/families.html", {
-        "form": form, "rows": with_reasons(shown, form.look()), "count": len(rows), "sort": sort, "columns": headed,
-        "kept": form.link(sort=""), "link": form.link(sort=sort), "chart": chart, "what_if": form.what_if(),
-        "tried": words.say_tried(form.what_if(), letterhead().currency) or "nothing that differs",
-        "narrowed": form.look().narrowed, "next": form.link(sort=sort, after=after) if after else "",
-        "rules": words.say_rules(), "moved": sum(row.moved for row in rows)})
+    return render(
+        request,
+        "review/families.html",
+        {
+            "form": form,
+            "rows": with_reasons(shown, form.look()),
+            "count": len(rows),
+            "sort": sort,
+            "columns": headed,
+            "kept": form.link(sort=""),
+            "link": form.link(sort=sort),
+            "chart": chart,
+            "what_if": form.what_if(),
+            "tried": words.say_tried(form.what_if(), letterhead().currency) or "nothing that differs",
+            "narrowed": form.look().narrowed,
+            "next": form.link(sort=sort, after=after) if after else "",
+            "rules": words.say_rules(),
+            "moved": sum(row.moved for row in rows),
+        },
+    )
 
 
 @needs("owner")
@@ -52,8 +66,14 @@ def export(request: HttpRequest) -> HttpResponse:
     rows, tried = with_reasons(rows, form.look()), words.say_tried(form.what_if(), letterhead().currency)
     name, table = f"families-{timezone.localdate()}", TABLE
     if tried:
-        name, table = f"{name}-tried", (*TABLE, ("tried, not kept", lambda row: tried),
-                                        ("as it stands", lambda row: row.plain.words if row.plain else ""))
+        name, table = (
+            f"{name}-tried",
+            (
+                *TABLE,
+                ("tried, not kept", lambda row: tried),
+                ("as it stands", lambda row: row.plain.words if row.plain else ""),
+            ),
+        )
     return as_csv(name, [title for title, _ in table], [[value(row) for _, value in table] for row in rows])
 
 
@@ -68,15 +88,46 @@ def customers(request: HttpRequest) -> HttpResponse:
     form = CustomerLookForm(request.GET, letterhead())
     rows = customer_rows(form.look())
     if request.GET.get("as") == "csv":
-        return as_csv(f"customers-{timezone.localdate()}", CUSTOMER_HEAD, [
-            [row.name, row.sums.seen, row.sums.decided, row.sums.ground, row.sums.good, row.sums.complained,
-             _major(row.sums.charged_minor), _major(row.saved_minor) if row.saved_n else None, row.saved_n]
-            for row in rows])
+        return as_csv(
+            f"customers-{timezone.localdate()}",
+            CUSTOMER_HEAD,
+            [
+                [
+                    row.name,
+                    row.sums.seen,
+                    row.sums.decided,
+                    row.sums.ground,
+                    row.sums.good,
+                    row.sums.complained,
+                    _major(row.sums.charged_minor),
+                    _major(row.saved_minor) if row.saved_n else None,
+                    row.saved_n,
+                ]
+                for row in rows
+            ],
+        )
     linked = [(row, form.link(customer=row.key)) for row in rows]
-    return render(request, "review/customers.html", {
-        "form": form, "rows": linked, "kept": form.link(), "csv": form.link(**{"as": "csv"}),
-        "narrowed": form.look().narrowed})
+    return render(
+        request,
+        "review/customers.html",
+        {
+            "form": form,
+            "rows": linked,
+            "kept": form.link(),
+            "csv": form.link(**{"as": "csv"}),
+            "narrowed": form.look().narrowed,
+        },
+    )
 
 
-CUSTOMER_HEAD = ["customer", "came", "decided on", "ground", "good", "came back", "charged", "saved against new",
-                 "tools whose new price is known"]
+CUSTOMER_HEAD = [
+    "customer",
+    "came",
+    "decided on",
+    "ground",
+    "good",
+    "came back",
+    "charged",
+    "saved against new",
+    "tools whose new price is known",
+]

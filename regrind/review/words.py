@@ -1,4 +1,5 @@
 """Verdicts in words: the rule with its figures, what would change it, and what to tell a customer."""
+
 import math
 from collections.abc import Callable
 
@@ -88,19 +89,26 @@ def say_rule(verdict: Verdict, currency: str) -> list[str]:
     """The rule with this family's figures, a sentence each."""
     case, minutes, told = verdict.case, verdict.case.minutes, []
     if case.ground:
-        told.append(f"{say_count(case.good)} of {say_count(case.ground)} ground came good and stayed good: "
-                    f"{say_share(case.kept)}{_between(say_share, verdict.kept, ',')}.")
+        told.append(
+            f"{say_count(case.good)} of {say_count(case.ground)} ground came good and stayed good: "
+            f"{say_share(case.kept)}{_between(say_share, verdict.kept, ',')}."
+        )
     elif case.decided:
         told.append(f"None of {case.decided} was ground.")
     if minutes:
-        parted = (f": {minutes.setting_up:.1f} min to set up, {minutes.each:.1f} for each" if minutes.told_apart else
-                  "; setting up could not be told from grinding, since too few setups differ in size")
+        parted = (
+            f": {minutes.setting_up:.1f} min to set up, {minutes.each:.1f} for each"
+            if minutes.told_apart
+            else "; setting up could not be told from grinding, since too few setups differ in size"
+        )
         told.append(f"A piece takes {minutes.a_piece(case.in_lot):.1f} min in a lot of {case.in_lot:.1f}{parted}.")
     if verdict.earns is not None and minutes:
         between = _between(say_money, verdict.earns_within, ",")
-        told.append(f"({say_money(case.price)} × {say_share(case.kept)} − {say_money(case.wheel)} for the wheel) ÷ "
-                    f"{minutes.a_piece(case.in_lot):.1f} min is {say_money(verdict.earns)} {currency} a minute"
-                    f"{between}.")
+        told.append(
+            f"({say_money(case.price)} × {say_share(case.kept)} − {say_money(case.wheel)} for the wheel) ÷ "
+            f"{minutes.a_piece(case.in_lot):.1f} min is {say_money(verdict.earns)} {currency} a minute"
+            f"{between}."
+        )
     if case.rate:
         told.append(f"The shop needs {say_money(case.rate / 60)} a minute ({say_money(case.rate)} an hour).")
     if case.new is not None:
@@ -117,11 +125,13 @@ def _between(say: Callable[[float], str], within: Interval | None, before: str) 
 
 def say_rules() -> str:
     """The rule itself, for whoever asks."""
-    return ("Worth it: a bench minute earns the hourly rate at both ends of the 95 % interval of what stays good, and "
-            "one costs no more than a new one. In lots: so in a larger lot than usual, up to "
-            f"{LARGEST_LOT}. Only with a higher price: so at a price that is still no more than a new one's. Not worth "
-            "it: at no such price, or nothing of five or more came good. Too few to say: fewer than "
-            "five ground, something not known, or the two ends of the interval disagree.")
+    return (
+        "Worth it: a bench minute earns the hourly rate at both ends of the 95 % interval of what stays good, and "
+        "one costs no more than a new one. In lots: so in a larger lot than usual, up to "
+        f"{LARGEST_LOT}. Only with a higher price: so at a price that is still no more than a new one's. Not worth "
+        "it: at no such price, or nothing of five or more came good. Too few to say: fewer than "
+        "five ground, something not known, or the two ends of the interval disagree."
+    )
 
 
 def advise(verdict: Verdict) -> str:
@@ -136,17 +146,29 @@ def advise(verdict: Verdict) -> str:
     return f"few so far: {verdict.n} ground" if verdict.code == FEW else "better bought new"
 
 
-WHAT = {"removal": "taken off the diameter", "size": "diameter after", "end": "taken off the end",
-        "minutes": "minutes a piece"}
-SAID = {"bias": "more than chance", "chance": "no more than chance", "few": "too few to say",
-        "too few": "too few to say", "small": "there, but smaller than it can be read"}
+WHAT = {
+    "removal": "taken off the diameter",
+    "size": "diameter after",
+    "end": "taken off the end",
+    "minutes": "minutes a piece",
+}
+SAID = {
+    "bias": "more than chance",
+    "chance": "no more than chance",
+    "few": "too few to say",
+    "too few": "too few to say",
+    "small": "there, but smaller than it can be read",
+}
 
 
 def say_bias(line: Line) -> str:
     """`18 cases: more than chance (t 0.001, signs 0.004)`."""
     bias: Bias = line.bias
-    chances = "" if bias.chance_of_t is None else (
-        f" (chance {_chance(bias.chance_of_t)} by t, {_chance(bias.chance_of_signs or 0)} by signs)")
+    chances = (
+        ""
+        if bias.chance_of_t is None
+        else (f" (chance {_chance(bias.chance_of_t)} by t, {_chance(bias.chance_of_signs or 0)} by signs)")
+    )
     return f"{SAID[bias.said]}{chances}"
 
 

@@ -1,4 +1,5 @@
 """What an event can be, in words, and how long it can be undone."""
+
 from typing import Literal, NamedTuple
 
 Undo = Literal["soon", "always", "never"]

@@ -1,4 +1,5 @@
 """The event behind every fact: who did what and when, what was undone, and the rows that hang on it."""
+
 from datetime import datetime
 from typing import ClassVar, Self, TypeVar
 
@@ -71,7 +72,7 @@ class EventRow(models.Model):
 
     class Meta:
         abstract = True
-        base_manager_name = "every"     # a row may point to an undone one, and says so
+        base_manager_name = "every"  # a row may point to an undone one, and says so
 
     @property
     def by(self) -> Person | None:

@@ -1,4 +1,5 @@
 """One event in the shop: one transaction and one Event row, which every row and every change within it hangs on."""
+
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -87,8 +88,9 @@ def one_event(key: str = "") -> Iterator[None]:
 
 
 @contextmanager
-def event(by: Person | None, kind: str, *, why: str = "", done_at: datetime | None = None,
-          undoes: Event | None = None) -> Iterator[Event]:
+def event(
+    by: Person | None, kind: str, *, why: str = "", done_at: datetime | None = None, undoes: Event | None = None
+) -> Iterator[Event]:
     """Run one event in one transaction; the history's triggers write its key beside every change.
 
     by: None where the program itself acts. kind: a key of KINDS. done_at: when it was done, if entered later. Nested
@@ -108,8 +110,9 @@ def _record(key: str, by: Person | None, kind: str, why: str, done_at: datetime 
     now = timezone.now()
     if done_at and done_at > now:
         raise Refusal("The time it was done lies in the future.")
-    row = Event.objects.create(kind=kind, by=by, why=why[:300], done_at=done_at or now, recorded_at=now, undoes=undoes,
-                               key=key)
+    row = Event.objects.create(
+        kind=kind, by=by, why=why[:300], done_at=done_at or now, recorded_at=now, undoes=undoes, key=key
+    )
     _tell_triggers(row)
     return row
 

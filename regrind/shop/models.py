@@ -1,4 +1,5 @@
 """What the whole shop shares. The rules of history and of the once-only keys stand in modules of their own."""
+
 from datetime import date
 
 from django.db import models
@@ -12,8 +13,24 @@ from .fields.lengths import LengthField
 from .people.person import Person
 from .people.tablet import Tablet
 
-__all__ = ["CurrentEvent", "Draft", "Event", "EventRow", "Gauge", "History", "HistorySeal", "Holding", "Letterhead",
-           "Person", "SentForm", "SignInTry", "Tablet", "UnitChoice", "Wheel", "not_undone"]
+__all__ = [
+    "CurrentEvent",
+    "Draft",
+    "Event",
+    "EventRow",
+    "Gauge",
+    "History",
+    "HistorySeal",
+    "Holding",
+    "Letterhead",
+    "Person",
+    "SentForm",
+    "SignInTry",
+    "Tablet",
+    "UnitChoice",
+    "Wheel",
+    "not_undone",
+]
 
 UNITS = [("in", "inch"), ("mm", "millimetre")]
 
@@ -26,13 +43,14 @@ class Letterhead(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     mail = models.CharField(max_length=120, blank=True)
     logo = models.BinaryField(null=True, blank=True, editable=True)
-    unit: "models.CharField[Unit, Unit]" = models.CharField("the shop's unit", max_length=2, choices=UNITS,
-                                                            default="in")
+    unit: "models.CharField[Unit, Unit]" = models.CharField(
+        "the shop's unit", max_length=2, choices=UNITS, default="in"
+    )
     currency = models.CharField(max_length=3, default="USD")
-    size_step_nm = LengthField("size step", default=127_000)             # .005 in
-    finish_radial_nm = LengthField("finish allowance, radial", default=12_700)   # .0005 in
-    finish_end_nm = LengthField("finish allowance, end", default=50_800)         # .002 in
-    stylus_distance_nm = LengthField("stylus distance", default=1_524_000)       # .060 in
+    size_step_nm = LengthField("size step", default=127_000)  # .005 in
+    finish_radial_nm = LengthField("finish allowance, radial", default=12_700)  # .0005 in
+    finish_end_nm = LengthField("finish allowance, end", default=50_800)  # .002 in
+    stylus_distance_nm = LengthField("stylus distance", default=1_524_000)  # .060 in
     rate_minor = models.PositiveIntegerField("hourly rate", default=9000)
 
     def __str__(self) -> str:
@@ -43,9 +61,18 @@ class Gauge(models.Model):
     """A measuring instrument: its resolution and until when its calibration holds."""
 
     name = models.CharField(max_length=60, unique=True)
-    what = models.CharField("kind", max_length=20, choices=[
-        ("micrometer", "micrometer"), ("v-anvil", "V-anvil micrometer"), ("indicator", "indicator"),
-        ("scope", "measuring scope"), ("caliper", "caliper"), ("other", "other")])
+    what = models.CharField(
+        "kind",
+        max_length=20,
+        choices=[
+            ("micrometer", "micrometer"),
+            ("v-anvil", "V-anvil micrometer"),
+            ("indicator", "indicator"),
+            ("scope", "measuring scope"),
+            ("caliper", "caliper"),
+            ("other", "other"),
+        ],
+    )
     resolution_nm = LengthField("resolution")
     uncertainty_nm = LengthField("standard uncertainty", default=0)
     calibrated_until = models.DateField(null=True, blank=True)
@@ -72,8 +99,10 @@ class Wheel(models.Model):
     """A grinding wheel. Its marked maximum is the maker's; nothing the program computes replaces it."""
 
     name = models.CharField(max_length=60, unique=True)
-    abrasive = models.CharField(max_length=10, choices=[("diamond", "diamond"), ("CBN", "CBN"),
-                                                        ("Al2O3", "aluminium oxide"), ("SiC", "silicon carbide")])
+    abrasive = models.CharField(
+        max_length=10,
+        choices=[("diamond", "diamond"), ("CBN", "CBN"), ("Al2O3", "aluminium oxide"), ("SiC", "silicon carbide")],
+    )
     shape = models.CharField(max_length=20, blank=True, help_text="FEPA shape code, 11V9 for example")
     grit = models.CharField(max_length=12, blank=True)
     bond = models.CharField(max_length=12, blank=True)
@@ -81,7 +110,7 @@ class Wheel(models.Model):
     width_nm = LengthField("width of the rim", null=True, blank=True)
     marked_maximum_rpm = models.PositiveIntegerField("marked maximum, rpm", null=True, blank=True)
     trued_runout_nm = LengthField("trued runout", null=True, blank=True)
-    mark_1_nm = LengthField("reading at mark 1", null=True, blank=True)      # of four, a quarter turn apart
+    mark_1_nm = LengthField("reading at mark 1", null=True, blank=True)  # of four, a quarter turn apart
     mark_2_nm = LengthField("reading at mark 2", null=True, blank=True)
     mark_3_nm = LengthField("reading at mark 3", null=True, blank=True)
     mark_4_nm = LengthField("reading at mark 4", null=True, blank=True)
@@ -135,7 +164,7 @@ class Draft(models.Model):
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
     form = models.CharField(max_length=80)
     sequence = models.BigIntegerField()
-    once = models.CharField(max_length=40, blank=True)      # the once-only key of the form it was typed into
+    once = models.CharField(max_length=40, blank=True)  # the once-only key of the form it was typed into
     content = models.TextField(max_length=20_000)
     at = models.DateTimeField(auto_now=True)
 
@@ -159,7 +188,7 @@ class History(models.Model):
 
     table = models.CharField(max_length=60)
     row = models.BigIntegerField()
-    what = models.CharField(max_length=8)       # added, changed, gone
+    what = models.CharField(max_length=8)  # added, changed, gone
     at = models.DateTimeField()
     # Of the event that made it; none where somebody wrote to the database past the program. Kept by the database
     # alone, so no constraint: a row of the history is never refused.

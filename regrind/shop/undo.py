@@ -1,4 +1,5 @@
 """Undo: one event is said never to have been. Its rows stand no longer, and what it changed is as it was before."""
+
 import json
 from collections import defaultdict
 from collections.abc import Callable, Sequence
@@ -125,14 +126,17 @@ def _fold(change: Change, old: dict[str, Any], new: dict[str, Any]) -> None:
 def _values(model: type[models.Model], text: str | None) -> dict[str, Any]:
     left_out = DERIVED.get(model._meta.label, set())
     fields = {f.column: f for f in model._meta.concrete_fields if f.attname not in left_out}
-    return {fields[column].attname: _as_python(fields[column], value)
-            for column, value in json.loads(text or "{}").items() if column in fields}
+    return {
+        fields[column].attname: _as_python(fields[column], value)
+        for column, value in json.loads(text or "{}").items()
+        if column in fields
+    }
 
 
 def _as_python(column: "models.Field[Any, Any]", value: Any) -> Any:
     python = column.to_python(value)
     if isinstance(column, models.DateTimeField) and python is not None and timezone.is_naive(python):
-        return timezone.make_aware(python, timezone.get_fixed_timezone(0))     # as SQLite writes it
+        return timezone.make_aware(python, timezone.get_fixed_timezone(0))  # as SQLite writes it
     return python
 
 
@@ -151,8 +155,13 @@ def _put_back(done: Event, changes: Sequence[Change]) -> None:
 def _blocked(done: Event, group: Sequence[Change]) -> Exception:
     """What stands on an event: the newest later one about the same rows."""
     table, rows = group[0].model._meta.db_table, [change.pk for change in group]
-    later = History.objects.filter(not_undone(), table=table, row__in=rows, event__pk__gt=done.pk).exclude(
-        event__kind="undone").select_related("event__by").order_by("-pk").first()
+    later = (
+        History.objects.filter(not_undone(), table=table, row__in=rows, event__pk__gt=done.pk)
+        .exclude(event__kind="undone")
+        .select_related("event__by")
+        .order_by("-pk")
+        .first()
+    )
     if later is None or later.event is None:
         return Conflict("What this changed was changed again since, past the program's pages.")
     return stands_on(later.event)

@@ -1,4 +1,5 @@
 """One search box: a number that is printed, a life tag, a customer, an order, their number or a size."""
+
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +13,7 @@ from regrind.record.models import Batch, Customer, Family, Line, Piece, Tool
 from regrind.record.tags import read_tag
 
 MOST = 20
-WINDOW = 5_000      # of the newest rows, in which a number of theirs is also found in part: half a year and more
+WINDOW = 5_000  # of the newest rows, in which a number of theirs is also found in part: half a year and more
 LAST_CHARACTER = "\U0010ffff"
 
 
@@ -85,8 +86,11 @@ def _lines(text: str, unit: Unit) -> list[Line]:
     if size is not None:
         families = list(Family.objects.filter(nominal_nm=size).values_list("pk", flat=True))
         keys |= set(_newest(Line, Q(family__in=families)))
-    return list(Line.objects.filter(pk__in=sorted(keys, reverse=True)[:MOST])
-                .select_related("batch__customer", "family").order_by("-batch__number", "number"))
+    return list(
+        Line.objects.filter(pk__in=sorted(keys, reverse=True)[:MOST])
+        .select_related("batch__customer", "family")
+        .order_by("-batch__number", "number")
+    )
 
 
 def _called(model: type[Batch | Line | Tool], field: str, text: str) -> set[int]:

@@ -15,10 +15,19 @@ from . import work
 def page(request: HttpRequest) -> HttpResponse:
     """What needs doing now."""
     jobs = work.open_jobs()
-    return render(request, "today/page.html", {
-        "stages": work.stages(jobs), "waiting": work.waiting(jobs), "away": work.away(jobs),
-        "ready": work.to_return(jobs), "pressing": work.pressing(jobs), "nothing": not jobs,
-        "backup_warning": attempts.warning()})
+    return render(
+        request,
+        "today/page.html",
+        {
+            "stages": work.stages(jobs),
+            "waiting": work.waiting(jobs),
+            "away": work.away(jobs),
+            "ready": work.to_return(jobs),
+            "pressing": work.pressing(jobs),
+            "nothing": not jobs,
+            "backup_warning": attempts.warning(),
+        },
+    )
 
 
 @needs("front_desk", "bench", "owner")

@@ -1,4 +1,5 @@
 """What needs doing now, in few queries whatever the size of the shop."""
+
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -11,7 +12,7 @@ from regrind.record.work_list import Job, open_jobs, urgency
 
 __all__ = ["Job", "away", "open_jobs", "pressing", "stages", "to_return", "waiting"]
 SOON = timedelta(days=3)
-STAGES = [      # whereabouts, title, what to do next, the page that does it, who does it
+STAGES = [  # whereabouts, title, what to do next, the page that does it, who does it
     ("arrived", "To look at", "Look at them", "bench:inspect", "bench"),
     ("looked_at", "To plan", "Plan them", "bench:plan", "bench"),
     ("to_grind", "To grind", "Grind them", "bench:grind", "bench"),
@@ -38,8 +39,12 @@ def stages(jobs: dict[str, list[Job]]) -> list[Stage]:
 
 def waiting(jobs: dict[str, list[Job]]) -> list[Job]:
     """Lines that wait for the customer's answer, the longest first."""
-    since = dict(Step.objects.filter(piece__whereabouts="waiting", pair__pair__endswith=">waiting")
-                 .values_list("piece__line_id").annotate(m=Max("event__done_at")).order_by())
+    since = dict(
+        Step.objects.filter(piece__whereabouts="waiting", pair__pair__endswith=">waiting")
+        .values_list("piece__line_id")
+        .annotate(m=Max("event__done_at"))
+        .order_by()
+    )
     found = jobs.get("waiting", [])
     for job in found:
         job.since = since.get(job.line.pk)
@@ -48,8 +53,12 @@ def waiting(jobs: dict[str, list[Job]]) -> list[Job]:
 
 def away(jobs: dict[str, list[Job]]) -> list[Job]:
     """Lines at the coater, the first expected first."""
-    expected = dict(CoaterPiece.objects.filter(piece__whereabouts="away").values_list("piece__line_id")
-                    .annotate(m=Max("slip__expected")).order_by())
+    expected = dict(
+        CoaterPiece.objects.filter(piece__whereabouts="away")
+        .values_list("piece__line_id")
+        .annotate(m=Max("slip__expected"))
+        .order_by()
+    )
     found = jobs.get("away", [])
     for job in found:
         job.expected = expected.get(job.line.pk)
@@ -81,5 +90,6 @@ def pressing(jobs: dict[str, list[Job]]) -> list[Batch]:
     """Open batches that are rush, overdue or due within three days."""
     batches = {job.line.batch_id: job.line.batch for found in jobs.values() for job in found}
     limit = timezone.localdate() + SOON
-    return sorted((batch for batch in batches.values() if batch.rush or (batch.due and batch.due <= limit)),
-                  key=urgency)
+    return sorted(
+        (batch for batch in batches.values() if batch.rush or (batch.due and batch.due <= limit)), key=urgency
+    )

@@ -2,46 +2,74 @@
 (() => {
   "use strict";
   const address = document.body.dataset.draft;
-  const forms = [...document.querySelectorAll("form[method=post]")].filter((f) => f.elements.once && f.querySelector("input:not([type=hidden]), textarea"));
+  const forms = [...document.querySelectorAll("form[method=post]")].filter((f) => f.elements.once && f.querySelector(
+    "input:not([type=hidden]), textarea"));
   const form = forms[0];
   if (!address || forms.length !== 1) return;
   const skip = new Set(["csrfmiddlewaretoken", "once", "seen", "revision", "group", "do"]);
-  const page = location.pathname + (form.elements.draft ? "?" + form.elements.draft.value : "");     // of one piece, where it opens by itself
-  let waits = 0, first = typed();
+  const page = location.pathname + (form.elements.draft ? "?" + form.elements.draft.value :
+  ""); // of one piece, where it opens by itself
+  let waits = 0,
+    first = typed();
 
   // Every field that a person fills, in order; no files, no passwords.
   function typed() {
     const pairs = [];
     for (const field of form.elements) {
-      if (!field.name || skip.has(field.name) || ["hidden", "password", "file", "submit", "button"].includes(field.type)) continue;
-      if (["checkbox", "radio"].includes(field.type)) { if (field.checked) pairs.push([field.name, field.value]); }
-      else pairs.push([field.name, field.value]);
+      if (!field.name || skip.has(field.name) || ["hidden", "password", "file", "submit", "button"].includes(field
+          .type)) continue;
+      if (["checkbox", "radio"].includes(field.type)) {
+        if (field.checked) pairs.push([field.name, field.value]);
+      } else pairs.push([field.name, field.value]);
     }
     return JSON.stringify(pairs);
   }
 
   function send(content) {
-    const body = new URLSearchParams({ form: page, csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value });
-    if (content !== null) { body.set("content", content); body.set("sequence", String(Date.now())); body.set("key", form.elements.once.value); }
-    fetch(address, { method: "POST", body, keepalive: true }).catch(() => { /* away: the page still holds it */ });
+    const body = new URLSearchParams({
+      form: page,
+      csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value
+    });
+    if (content !== null) {
+      body.set("content", content);
+      body.set("sequence", String(Date.now()));
+      body.set("key", form.elements.once.value);
+    }
+    fetch(address, {
+      method: "POST",
+      body,
+      keepalive: true
+    }).catch(() => {
+      /* away: the page still holds it */ });
   }
 
   function keep() {
     clearTimeout(waits);
     const now = typed();
-    if (now !== first) { first = now; send(now); }
+    if (now !== first) {
+      first = now;
+      send(now);
+    }
   }
 
   function putBack(content) {
-    const pairs = JSON.parse(content), left = new Map();
+    const pairs = JSON.parse(content),
+      left = new Map();
     for (const [name, value] of pairs) left.set(name, [...(left.get(name) || []), value]);
     for (const field of form.elements) {
       if (!field.name || skip.has(field.name) || field.type === "hidden" || field.type === "file") continue;
       const values = left.get(field.name) || [];
       if (["checkbox", "radio"].includes(field.type)) field.checked = values.includes(field.value);
-      else if (values.length && field.type !== "password") { field.value = values.shift(); field.dispatchEvent(new Event("input", { bubbles: true })); }
+      else if (values.length && field.type !== "password") {
+        field.value = values.shift();
+        field.dispatchEvent(new Event("input", {
+          bubbles: true
+        }));
+      }
     }
-    form.querySelectorAll("details").forEach((fold) => { fold.open = true; });
+    form.querySelectorAll("details").forEach((fold) => {
+      fold.open = true;
+    });
   }
 
   // Said where the form begins, and never put back by itself.
@@ -50,11 +78,17 @@
     notice.className = "notice draft";
     notice.setAttribute("role", "status");
     notice.append("What you typed here before was not saved. ");
-    for (const [words, act] of [["Put it back", () => putBack(content)], ["Drop it", () => send(null)]]) {
+    for (const [words, act] of [
+        ["Put it back", () => putBack(content)],
+        ["Drop it", () => send(null)]
+      ]) {
       const button = document.createElement("button");
       button.type = "button";
       button.textContent = words;
-      button.addEventListener("click", () => { act(); notice.remove(); });
+      button.addEventListener("click", () => {
+        act();
+        notice.remove();
+      });
       notice.append(button, " ");
     }
     form.prepend(notice);
@@ -62,9 +96,20 @@
 
   form.addEventListener("submit", () => clearTimeout(waits));
   form.addEventListener("focusout", keep);
-  form.addEventListener("input", () => { clearTimeout(waits); waits = setTimeout(keep, 1000); });
+  form.addEventListener("input", () => {
+    clearTimeout(waits);
+    waits = setTimeout(keep, 1000);
+  });
   if (!document.querySelector("[aria-invalid=true]")) {
-    fetch(address + "?" + new URLSearchParams({ form: page })).then((answer) => answer.ok ? answer.json() : { content: "" })
-      .then(({ content }) => { if (content && content !== typed()) offer(content); }).catch(() => {});
+    fetch(address + "?" + new URLSearchParams({
+        form: page
+      })).then((answer) => answer.ok ? answer.json() : {
+        content: ""
+      })
+      .then(({
+        content
+      }) => {
+        if (content && content !== typed()) offer(content);
+      }).catch(() => {});
   }
 })();

@@ -3,27 +3,56 @@
 const NUMBERS = "input:is([inputmode=decimal], [inputmode=numeric], [data-keys]):not([type=password])";
 const UNIT = /\s*(inches|inch|in|"|mm|thou|tenths?|um|µm|microns?)\s*$/i;
 const KEYS = [
-  ["in", "in"], ["thou", "thou"], ["tenths", "tenths"], ["mm", "mm"], ["um", "µm"],
-  ["7", "7"], ["8", "8"], ["9", "9"], ["back", "⌫", "Back one sign"],
-  ["4", "4"], ["5", "5"], ["6", "6"], ["clear", "clear"],
-  ["1", "1"], ["2", "2"], ["3", "3"], ["sign", "−", "Minus, or a dash as in 1-1/4"],
-  ["point", ".", "Point"], ["0", "0"], ["slash", "/", "Slash of a fraction"],
-  ["board", "letters", "Letters: the keyboard of the tablet"], ["hide", "hide", "Hide the number pad"], ["next", "next", "Next field"],
+  ["in", "in"],
+  ["thou", "thou"],
+  ["tenths", "tenths"],
+  ["mm", "mm"],
+  ["um", "µm"],
+  ["7", "7"],
+  ["8", "8"],
+  ["9", "9"],
+  ["back", "⌫", "Back one sign"],
+  ["4", "4"],
+  ["5", "5"],
+  ["6", "6"],
+  ["clear", "clear"],
+  ["1", "1"],
+  ["2", "2"],
+  ["3", "3"],
+  ["sign", "−", "Minus, or a dash as in 1-1/4"],
+  ["point", ".", "Point"],
+  ["0", "0"],
+  ["slash", "/", "Slash of a fraction"],
+  ["board", "letters", "Letters: the keyboard of the tablet"],
+  ["hide", "hide", "Hide the number pad"],
+  ["next", "next", "Next field"],
 ];
-const UNITS = { in: "in", thou: "thou", tenths: "tenths", mm: "mm", um: "um" };
+const UNITS = {
+  in: "in",
+  thou: "thou",
+  tenths: "tenths",
+  mm: "mm",
+  um: "um"
+};
 const root = document.body;
 const touch = matchMedia("(pointer: coarse)").matches;
 const roomy = matchMedia("(min-width: 1100px) and (min-height: 600px)");
 const beside = () => roomy.matches && (asked || document.querySelector("main form[data-pad]") !== null);
-let field = null, asked = false, letters = null, changed = false, closing = 0, down = false;
+let field = null,
+  asked = false,
+  letters = null,
+  changed = false,
+  closing = 0,
+  down = false;
 
 const pad = document.createElement("div");
 pad.className = "pad";
 pad.setAttribute("role", "group");
 pad.setAttribute("aria-label", "Number pad");
-const told = document.createElement("p"), hand = key("hand", "", "");
+const told = document.createElement("p"),
+  hand = key("hand", "", "");
 told.className = "told";
-told.setAttribute("aria-hidden", "true");       // the field says the same of itself
+told.setAttribute("aria-hidden", "true"); // the field says the same of itself
 pad.append(told, hand, ...KEYS.map(([name, face, words]) => key(name, face, words || "")));
 root.append(pad);
 turn(kept("hand") || root.dataset.hand || "right");
@@ -31,7 +60,7 @@ turn(kept("hand") || root.dataset.hand || "right");
 function key(name, face, words) {
   const button = document.createElement("button");
   button.type = "button";
-  button.tabIndex = -1;         // a keyboard has these keys already
+  button.tabIndex = -1; // a keyboard has these keys already
   button.className = "key key-" + name;
   button.dataset.key = name;
   button.textContent = face;
@@ -39,7 +68,13 @@ function key(name, face, words) {
   return button;
 }
 
-function kept(name) { try { return localStorage.getItem("pad-" + name); } catch { return null; } }
+function kept(name) {
+  try {
+    return localStorage.getItem("pad-" + name);
+  } catch {
+    return null;
+  }
+}
 
 function turn(side) {
   root.classList.toggle("pad-left", side === "left");
@@ -55,6 +90,7 @@ function adopt(input) {
 
 const isNumber = (one) => one instanceof HTMLInputElement && one.matches(NUMBERS);
 const shown = (one) => one.checkVisibility() && !one.disabled && !one.readOnly;
+
 function fields() {
   const home = (field && field.isConnected && field.form) || document.querySelector("main form[data-pad]");
   return home ? [...home.elements].filter((one) => isNumber(one) && shown(one)) : [];
@@ -68,7 +104,9 @@ function open(input) {
   root.classList.add("pad-on");
   tell();
   document.documentElement.style.setProperty("--pad", beside() ? "0px" : `${pad.offsetHeight}px`);
-  if (!beside()) input.closest(".field, td, label")?.scrollIntoView({ block: "nearest" });
+  if (!beside()) input.closest(".field, td, label")?.scrollIntoView({
+    block: "nearest"
+  });
 }
 
 // Nothing moves under a finger: the page takes its place back once the tap that left the field is over.
@@ -87,19 +125,24 @@ function close() {
 
 // What a field that was filled by the pad tells the page when it is left, as a typed one does.
 function settle() {
-  if (field && changed) field.dispatchEvent(new Event("change", { bubbles: true }));
+  if (field && changed) field.dispatchEvent(new Event("change", {
+    bubbles: true
+  }));
   changed = false;
 }
 
 // Whose keys these are, and what was understood of it so far.
 function tell() {
-  const here = field && field.isConnected ? field : null, length = !here || here.classList.contains("length");
+  const here = field && field.isConnected ? field : null,
+    length = !here || here.classList.contains("length");
   const name = here ? (here.labels[0] ? here.labels[0].firstChild.textContent.trim() : "") : "Tap a number field";
   const echo = here && document.getElementById(here.id + "_echo");
-  const choices = echo ? [...echo.querySelectorAll("[data-choice]")].map((one) => one.dataset.choice.split(" ").pop()) : [];
+  const choices = echo ? [...echo.querySelectorAll("[data-choice]")].map((one) => one.dataset.choice.split(" ").pop()) :
+    [];
   told.replaceChildren(name);
   if (here) {
-    const strong = document.createElement("strong"), said = document.createElement("span");
+    const strong = document.createElement("strong"),
+      said = document.createElement("span");
     strong.textContent = here.value || "\u00a0";
     said.textContent = choices.length ? "which unit?" : echo ? echo.textContent.trim() : "";
     told.append(strong, said);
@@ -117,21 +160,26 @@ function unitOf(text) {
   const found = UNIT.exec(text);
   if (!found) return "";
   const word = found[1].toLowerCase();
-  return word.startsWith("in") || word === '"' ? "in" : word.startsWith("tenth") ? "tenths" : word === "mm" || word === "thou" ? word : "um";
+  return word.startsWith("in") || word === '"' ? "in" : word.startsWith("tenth") ? "tenths" : word === "mm" || word ===
+    "thou" ? word : "um";
 }
 
 function write(value, caret) {
   field.value = value;
   field.setSelectionRange(caret, caret);
   changed = true;
-  field.dispatchEvent(new Event("input", { bubbles: true }));
+  field.dispatchEvent(new Event("input", {
+    bubbles: true
+  }));
   tell();
 }
 
 // Where the next sign goes: at the caret, but before a unit that stands at the end.
 function place() {
-  const text = field.value, end = text.length - (UNIT.exec(text) || [""])[0].length;
-  const from = field.selectionStart ?? text.length, to = field.selectionEnd ?? text.length;
+  const text = field.value,
+    end = text.length - (UNIT.exec(text) || [""])[0].length;
+  const from = field.selectionStart ?? text.length,
+    to = field.selectionEnd ?? text.length;
   return from === 0 && to === text.length && text ? [0, to] : [Math.min(from, end), Math.min(to, end)];
 }
 
@@ -143,12 +191,13 @@ function insert(sign) {
 function back() {
   const [from, to] = place(), text = field.value;
   if (from !== to) write(text.slice(0, from) + text.slice(to), from);
-  else if (field.selectionStart > from) write(text.replace(UNIT, ""), from);       // the unit goes as one
+  else if (field.selectionStart > from) write(text.replace(UNIT, ""), from); // the unit goes as one
   else if (from) write(text.slice(0, from - 1) + text.slice(from), from - 1);
 }
 
 function turnSign() {
-  const text = field.value, bare = text.replace(/^[-−]/, "");
+  const text = field.value,
+    bare = text.replace(/^[-−]/, "");
   if (!("signed" in field.dataset)) return insert("-");
   const signed = bare === text ? "-" + bare : bare;
   write(signed, signed.length);
@@ -160,8 +209,13 @@ function putUnit(unit) {
 }
 
 function next() {
-  const all = fields(), after = all[all.indexOf(field) + 1];
-  if (after) { after.focus(); after.select(); return; }
+  const all = fields(),
+    after = all[all.indexOf(field) + 1];
+  if (after) {
+    after.focus();
+    after.select();
+    return;
+  }
   const button = field.form && field.form.querySelector(".bar .next, .actions .next");
   if (button) button.focus();
 }
@@ -178,14 +232,28 @@ function press(name) {
   clearTimeout(closing);
   if (name === "hand") {
     const side = root.classList.contains("pad-left") ? "right" : "left";
-    try { localStorage.setItem("pad-hand", side); } catch { /* private: it holds until the page is left */ }
+    try {
+      localStorage.setItem("pad-hand", side);
+    } catch {
+      /* private: it holds until the page is left */ }
     return turn(side);
   }
   if (!field || !field.isConnected) field = fields().find((one) => !one.value) || fields()[0] || null;
   if (!field) return;
   if (document.activeElement !== field) field.focus();
-  const act = { back, next, sign: turnSign, clear: () => write("", 0), board: showLetters, point: () => insert("."),
-    slash: () => insert("/"), hide: () => { field.blur(); close(); } }[name];
+  const act = {
+    back,
+    next,
+    sign: turnSign,
+    clear: () => write("", 0),
+    board: showLetters,
+    point: () => insert("."),
+    slash: () => insert("/"),
+    hide: () => {
+      field.blur();
+      close();
+    }
+  } [name];
   if (act) act();
   else if (name in UNITS) putUnit(UNITS[name]);
   else insert(name);
@@ -198,34 +266,59 @@ const answered = new Set();
 pad.addEventListener("pointerdown", (event) => {
   event.preventDefault();
   const button = event.target.closest(".key:not(:disabled)");
-  if (button && event.button === 0) { answered.add(event.pointerId); press(button.dataset.key); }
+  if (button && event.button === 0) {
+    answered.add(event.pointerId);
+    press(button.dataset.key);
+  }
 });
 pad.addEventListener("mousedown", (event) => event.preventDefault());
-for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => { down = false; }, true);
+for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => {
+  down = false;
+}, true);
 addEventListener("click", (event) => {
-  const told = event.pointerId !== undefined;            // older browsers do not say whose click it is
+  const told = event.pointerId !== undefined; // older browsers do not say whose click it is
   if (told ? answered.delete(event.pointerId) : event.detail > 0 && answered.size) {
     if (!told) answered.clear();
-    event.preventDefault(); event.stopPropagation();
+    event.preventDefault();
+    event.stopPropagation();
     return;
   }
   const button = pad.contains(event.target) && event.target.closest(".key:not(:disabled)");
   if (button) press(button.dataset.key);
 }, true);
 
-document.addEventListener("pointerdown", (event) => { down = true; answered.delete(event.pointerId); if (isNumber(event.target)) adopt(event.target); }, true);
+document.addEventListener("pointerdown", (event) => {
+  down = true;
+  answered.delete(event.pointerId);
+  if (isNumber(event.target)) adopt(event.target);
+}, true);
 document.addEventListener("focusin", (event) => {
   const input = event.target;
   if (pad.contains(input)) return;
-  if (letters && letters !== input) { const was = letters; letters = null; adopt(was); }
+  if (letters && letters !== input) {
+    const was = letters;
+    letters = null;
+    adopt(was);
+  }
   if (isNumber(input) && (touch || asked) && letters !== input) open(input);
-  else if (root.classList.contains("pad-on")) { settle(); field = null; closeSoon(); }
+  else if (root.classList.contains("pad-on")) {
+    settle();
+    field = null;
+    closeSoon();
+  }
 });
-document.addEventListener("focusout", (event) => { if (event.target === field) closeSoon(); });
-document.addEventListener("input", (event) => { if (event.target === field) tell(); });
+document.addEventListener("focusout", (event) => {
+  if (event.target === field) closeSoon();
+});
+document.addEventListener("input", (event) => {
+  if (event.target === field) tell();
+});
 new MutationObserver((seen) => {
   if (field && seen.some((one) => one.target.id === field.id + "_echo")) tell();
-}).observe(document.querySelector("main"), { childList: true, subtree: true });
+}).observe(document.querySelector("main"), {
+  childList: true,
+  subtree: true
+});
 
 // On a desk the pad is asked for, by a button in the form's bar.
 function offer() {
@@ -241,14 +334,26 @@ function offer() {
     button.setAttribute("aria-pressed", String(asked));
     const first = field && field.isConnected ? field : fields()[0];
     if (asked && first) first.focus();
-    else { fields().forEach(adopt); close(); root.classList.remove("pad-on"); }
+    else {
+      fields().forEach(adopt);
+      close();
+      root.classList.remove("pad-on");
+    }
   });
   bar.insertBefore(button, bar.lastElementChild);
 }
 
 if (touch) {
   document.querySelectorAll(NUMBERS).forEach(adopt);
-  if (beside()) { root.classList.add("pad-on"); tell(); }
+  if (beside()) {
+    root.classList.add("pad-on");
+    tell();
+  }
 } else offer();
-roomy.addEventListener("change", () => { if (field && document.activeElement === field) open(field); else close(); });
-if (isNumber(document.activeElement)) document.activeElement.dispatchEvent(new Event("focusin", { bubbles: true }));
+roomy.addEventListener("change", () => {
+  if (field && document.activeElement === field) open(field);
+  else close();
+});
+if (isNumber(document.activeElement)) document.activeElement.dispatchEvent(new Event("focusin", {
+  bubbles: true
+}));

@@ -1,7 +1,8 @@
 // Large number keys for a PIN. Without it the field takes the tablet's own keys.
 (() => {
   "use strict";
-  const keys = document.querySelector(".keys"), field = document.querySelector(".pinpad input.pin");
+  const keys = document.querySelector(".keys"),
+    field = document.querySelector(".pinpad input.pin");
   if (!keys || !field) return;
   keys.hidden = false;
   field.setAttribute("inputmode", "none");

@@ -8,11 +8,19 @@
     const beside = document.getElementById(input.id + "_echo");
     if (!beside) return;
     const asked = input.value;
-    const address = document.body.dataset.echo + "?" + new URLSearchParams({ text: asked, unit: input.dataset.unit || "in" });
+    const address = document.body.dataset.echo + "?" + new URLSearchParams({
+      text: asked,
+      unit: input.dataset.unit || "in"
+    });
     try {
-      const answer = await fetch(address, { headers: { "HX-Request": "true" } });
+      const answer = await fetch(address, {
+        headers: {
+          "HX-Request": "true"
+        }
+      });
       if (answer.ok && input.value === asked) beside.innerHTML = await answer.text();
-    } catch { /* the network is away: the server says it at the save */ }
+    } catch {
+      /* the network is away: the server says it at the save */ }
   }
 
   document.addEventListener("input", (event) => {
@@ -29,7 +37,9 @@
     const field = choice.closest(".field").querySelector("input");
     field.value = choice.dataset.choice;
     field.removeAttribute("aria-invalid");
-    field.dispatchEvent(new Event("input", { bubbles: true }));
+    field.dispatchEvent(new Event("input", {
+      bubbles: true
+    }));
     field.focus();
   });
 
@@ -42,9 +52,16 @@
   // A form is sent once by one tap; the server's once-only key is what is relied on.
   document.addEventListener("submit", (event) => {
     const button = event.submitter;
-    if (button && !event.defaultPrevented) setTimeout(() => { button.disabled = true; setTimeout(() => { button.disabled = false; }, 4000); }, 0);
+    if (button && !event.defaultPrevented) setTimeout(() => {
+      button.disabled = true;
+      setTimeout(() => {
+        button.disabled = false;
+      }, 4000);
+    }, 0);
   });
-  addEventListener("pageshow", () => document.querySelectorAll("button:disabled").forEach((b) => { b.disabled = false; }));
+  addEventListener("pageshow", () => document.querySelectorAll("button:disabled").forEach((b) => {
+    b.disabled = false;
+  }));
 
   // The focus goes to the first error.
   const wrong = document.querySelector("[aria-invalid=true]");

@@ -2,6 +2,7 @@
 
 ANYONE needs no sign-in; ALL is everyone who is signed in; the owner may do everything.
 """
+
 from typing import NamedTuple
 
 ANYONE = ("anyone",)
@@ -9,7 +10,7 @@ ALL = ("front_desk", "bench", "owner")
 DESK, BENCH, OWNER = ("front_desk",), ("bench",), ("owner",)
 DESK_BENCH = ("front_desk", "bench")
 GET, POST, BOTH = ("GET",), ("POST",), ("GET", "POST")
-B, L, P = "417", "417-1", "417-1-1"         # a batch, a line, a piece of the test's world
+B, L, P = "417", "417-1", "417-1-1"  # a batch, a line, a piece of the test's world
 
 
 class Row(NamedTuple):
@@ -17,7 +18,7 @@ class Row(NamedTuple):
     roles: tuple[str, ...]
     methods: tuple[str, ...]
     args: tuple = ()
-    elsewhere: tuple | None = None      # arguments that name nothing: 404
+    elsewhere: tuple | None = None  # arguments that name nothing: 404
 
 
 TABLE = [
@@ -107,4 +108,4 @@ TABLE = [
     Row("review:paper", OWNER, GET),
     Row("review:customers", OWNER, GET),
 ]
-BY_PASSWORD = ("shop:my_pin",)       # open to the bench, but never by a PIN
+BY_PASSWORD = ("shop:my_pin",)  # open to the bench, but never by a PIN

@@ -1,4 +1,5 @@
 """The access table against the program: every URL × role × method."""
+
 from contextlib import contextmanager
 from itertools import product
 
@@ -50,11 +51,20 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     settings.BACKUPS = tmp_path
     backup = tmp_path / "regrind-20260101T020000Z-unsealed.tar"
     backup.write_bytes(b"a backup")
-    return {"{photo}": photo.pk, "{event}": photo.event_id, "{backup}": backup.name,
-            "{merge}": merge.pk, "{paper}": paper.pk, "{person}": bench_hand.pk,
-            "{family}": family.pk, "{customer}": batch.customer_id,
-            "{gauge}": gauges["indicator"].pk, "{wheel}": wheel.pk, "{holding}": holding.pk,
-            "{tablet}": Tablet.objects.create(name="Bench 1", token="0" * 64, enrolled_by=owner).pk}
+    return {
+        "{photo}": photo.pk,
+        "{event}": photo.event_id,
+        "{backup}": backup.name,
+        "{merge}": merge.pk,
+        "{paper}": paper.pk,
+        "{person}": bench_hand.pk,
+        "{family}": family.pk,
+        "{customer}": batch.customer_id,
+        "{gauge}": gauges["indicator"].pk,
+        "{wheel}": wheel.pk,
+        "{holding}": holding.pk,
+        "{tablet}": Tablet.objects.create(name="Bench 1", token="0" * 64, enrolled_by=owner).pk,
+    }
 
 
 def address(row: Row, world: dict) -> str:

@@ -1,4 +1,5 @@
 """The bench's pages in a client, with their once-only keys and what the page saw."""
+
 import re
 
 import pytest
@@ -35,19 +36,28 @@ def at_bench(bench_hand) -> Page:
 @pytest.fixture
 def inspect_typed():
     """What is typed for a 1/4 in three-flute cutter with a chip of 4 thou."""
-    return {"diameter": ".2498", "diameter_how": "measured", "method": "v-anvil", "teeth": "3", "damage": "depth",
-            "damage_depth": "4 thou", "reach": ".06"}
+    return {
+        "diameter": ".2498",
+        "diameter_how": "measured",
+        "method": "v-anvil",
+        "teeth": "3",
+        "damage": "depth",
+        "damage_depth": "4 thou",
+        "reach": ".06",
+    }
 
 
 @pytest.fixture
 def inspected(at_bench, make_batch, inspect_typed):
     """inspected(12) -> a line of 12 pieces, all looked at, the first read and the others as it."""
+
     def make(count: int, **more):
         line = make_batch(count, **more).lines.get()
         ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
         answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed)
         assert answer.status_code == 302, answer.content.decode()
         return line, ids
+
     return make
 
 

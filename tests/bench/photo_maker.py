@@ -1,4 +1,5 @@
 """Pictures made for a test, and one kept with a line."""
+
 from io import BytesIO
 
 from PIL import Image

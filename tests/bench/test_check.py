@@ -1,4 +1,5 @@
 """The final check: the first piece in full, the diameter of every nth, and what becomes of them."""
+
 import json
 import math
 
@@ -58,10 +59,15 @@ def test_a_line_is_checked_and_released_at_once(line, bench_hand, hand, gauges):
 def test_every_reading_names_its_gauge_and_its_state(line, bench_hand, hand, gauges):
     ground(line, bench_hand)
     hand.send(WHERE, **READ, **nth(line), gauge=gauges["v-anvil"].pk, indicator=gauges["indicator"].pk)
-    by = dict(Reading.objects.filter(check_row__isnull=False, check_row__piece__number=1).values_list(
-        "what", "gauge_name"))
-    assert by == {"diameter": "v-anvil 1", "runout_sides": "indicator 1", "drop": "indicator 1",
-                  "drop_over": "indicator 1"}
+    by = dict(
+        Reading.objects.filter(check_row__isnull=False, check_row__piece__number=1).values_list("what", "gauge_name")
+    )
+    assert by == {
+        "diameter": "v-anvil 1",
+        "runout_sides": "indicator 1",
+        "drop": "indicator 1",
+        "drop_over": "indicator 1",
+    }
     assert Reading.objects.filter(check_row__piece__number=6).get().calibration == "not calibrated"
 
 
@@ -73,13 +79,16 @@ def test_a_line_of_twenty_needs_at_most_six_typed_entries_at_the_check(make_batc
     line = make_batch(20, number=417).lines.get()
     ground(line, bench_hand)
     pieces = {p.number: p.pk for p in pieces_of(line)}
-    typed = {"diameter": ".2408", "drop": ".0019", "runout_sides": ".0002",
-             **{f"diameter_{pieces[n]}": ".2408" for n in (6, 11, 16)}}
+    typed = {
+        "diameter": ".2408",
+        "drop": ".0019",
+        "runout_sides": ".0002",
+        **{f"diameter_{pieces[n]}": ".2408" for n in (6, 11, 16)},
+    }
     assert len(typed) <= 6
     assert hand.send(WHERE, **typed)["Location"] == "/bench/417-1/checked"
     first = FinalCheck.objects.get(piece__line=line, in_full=True)
-    assert (first.drop_over_nm, first.corner, first.coating) == (
-        254_000, "sharp", "coating ground off on the flank")
+    assert (first.drop_over_nm, first.corner, first.coating) == (254_000, "sharp", "coating ground off on the flank")
     assert Piece.objects.filter(line=line, whereabouts="released").count() == 20
 
 
@@ -90,7 +99,10 @@ def test_the_findings_compare_with_plan_and_terms(line, bench_hand, hand, gauges
     hand.send(WHERE, **READ, **nth(line), usable=".678", gauge=gauges["v-anvil"].pk)
     told = found(1)
     assert {what: item["state"] for what, item in told.items() if item["state"]} == {
-        "planned diameter": "inside", "smallest diameter": "inside", "shortest usable length": "inside"}
+        "planned diameter": "inside",
+        "smallest diameter": "inside",
+        "shortest usable length": "inside",
+    }
     assert told["planned diameter"]["most_nm"] - told["planned diameter"]["least_nm"] == 2 * 12_700
     assert found(2) == {}
 
@@ -131,7 +143,7 @@ def test_the_relief_is_worked_out_with_its_uncertainty(line, bench_hand, hand, g
     hand.send(WHERE, **READ, **nth(line), gauge=gauges["v-anvil"].pk, indicator=gauges["indicator"].pk)
     row = FinalCheck.objects.get(in_full=True)
     # the section by hand: height of the land at w is (r - d)^2 = (r - w tan a)^2 + w^2
-    r, w, d = .2408 * 25.4 / 2, .254, .0019 * 25.4
+    r, w, d = 0.2408 * 25.4 / 2, 0.254, 0.0019 * 25.4
     by_hand = math.degrees(math.atan((r - math.sqrt((r - d) ** 2 - w * w)) / w))
     assert row.relief_cdeg == round(by_hand * 100)
     assert row.relief_how == "tangent"
@@ -146,7 +158,7 @@ def test_the_relief_is_worked_out_with_its_uncertainty(line, bench_hand, hand, g
 def test_the_handbooks_drop_gives_its_angle_back():
     """1/2 in cutter, .020 in: the handbook prints .0034 in for 12 degrees (geometry paper, from memory)."""
     found = find_relief(86_360, 508_000, "tangent", 12_700_000, None, None)
-    assert found.cdeg / 100 == pytest.approx(12, abs=.15)
+    assert found.cdeg / 100 == pytest.approx(12, abs=0.15)
 
 
 def test_the_relief_is_said_while_it_is_typed(line, bench_hand, hand, gauges):
@@ -165,16 +177,30 @@ def test_what_looks_like_a_slip_is_kept_once_it_is_said_to_be_right(line, bench_
     assert hand.send(WHERE, **sent, sure="on").status_code == 302
 
 
-@pytest.mark.parametrize(("field", "typed", "said"), [
-    ("diameter", "", "Read the diameter at the end of the first piece"), ("diameter", "0.2.5", "is not a length"),
-    ("diameter", "40 in", "outside what fits here"), ("drop", "5", "5 thou"), ("drop", ".2", "fit no relief"),
-    ("drop_over", "", "nothing without the distance"), ("method", "micrometer", "even number of teeth"),
-    ("corner", "re-formed", "Say the size"), ("coating", "AlTiN", "still says AlTiN only after a coater"),
-    ("coating", "altin all over", "still says AlTiN"), ("passed", "no", "Say why"), ("back_1", "99", "not one ticked"),
-    ("drop", ".1", "84.43° of relief"), ("runout_sides", ".2", "a great deal"),
-    ("usable", "6.78", "usual here is from"), ("diameter", ".0248", "usual here is from"),
-    ("back_diameter", ".0248", "and the end is"),
-    ("done_at", "2001-01-01T00:00", "before the box came"), ("done_at", "2999-01-01T00:00", "future")])
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("diameter", "", "Read the diameter at the end of the first piece"),
+        ("diameter", "0.2.5", "is not a length"),
+        ("diameter", "40 in", "outside what fits here"),
+        ("drop", "5", "5 thou"),
+        ("drop", ".2", "fit no relief"),
+        ("drop_over", "", "nothing without the distance"),
+        ("method", "micrometer", "even number of teeth"),
+        ("corner", "re-formed", "Say the size"),
+        ("coating", "AlTiN", "still says AlTiN only after a coater"),
+        ("coating", "altin all over", "still says AlTiN"),
+        ("passed", "no", "Say why"),
+        ("back_1", "99", "not one ticked"),
+        ("drop", ".1", "84.43° of relief"),
+        ("runout_sides", ".2", "a great deal"),
+        ("usable", "6.78", "usual here is from"),
+        ("diameter", ".0248", "usual here is from"),
+        ("back_diameter", ".0248", "and the end is"),
+        ("done_at", "2001-01-01T00:00", "before the box came"),
+        ("done_at", "2999-01-01T00:00", "future"),
+    ],
+)
 def test_wrong_input_is_said_beside_the_field_and_kept(line, bench_hand, hand, field, typed, said):
     ground(line, bench_hand)
     answer = hand.send(WHERE, **(READ | nth(line) | {field: typed}), note="night shift")
@@ -232,9 +258,18 @@ def test_pieces_go_back_for_a_new_plan_from_the_diameter_as_it_is_now(line, benc
     ground(line, bench_hand)
     needs = hand.send(WHERE, passed="anew", sent_back="a chip is left")
     assert "Read the diameter" in needs.content.decode()
-    answer = hand.send(WHERE, **READ, diameter_=None, passed="anew", sent_back="a chip is left", left_depth="1 thou",
-                       left_reach=".05", left_flutes=".69", gauge=gauges["v-anvil"].pk,
-                       indicator=gauges["indicator"].pk)
+    answer = hand.send(
+        WHERE,
+        **READ,
+        diameter_=None,
+        passed="anew",
+        sent_back="a chip is left",
+        left_depth="1 thou",
+        left_reach=".05",
+        left_flutes=".69",
+        gauge=gauges["v-anvil"].pk,
+        indicator=gauges["indicator"].pk,
+    )
     assert answer["Location"] == "/bench/417-1/plan"
     assert len(pieces_of(line, "looked_at")) == 12
     row = Inspection.objects.filter(piece__number=1).order_by("revision").last()
@@ -264,8 +299,13 @@ def test_a_radius_whose_sides_were_ground_is_no_longer_as_it_was(make_batch, ben
         assert "no longer the radius it was" in refused.content.decode()
         assert "corner" in refused.context["form"].errors
         with pytest.raises(Refusal, match="no longer the radius"):
-            check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse(".2408 in")},
-                  corner="as it was")
+            check(
+                by=bench_hand,
+                pieces=pieces_of(line),
+                seen={},
+                typed={"diameter": parse(".2408 in")},
+                corner="as it was",
+            )
         done = hand.send(f"/bench/{number}-1/check", **READ, corner="re-formed", corner_size=".015")
         assert done.status_code == 302
     assert {(row.corner, row.corner_nm) for row in FinalCheck.objects.all()} == {("re-formed", 381_000)}
@@ -337,8 +377,10 @@ def test_an_overdue_gauge_is_said_at_entry_and_after(line, bench_hand, hand):
     form_page = hand.send(WHERE, **READ, gauge=old.pk).content.decode()
     assert "Old mic: overdue since 31 Jan 2020" in form_page
     hand.send(WHERE, **READ, **nth(line), gauge=old.pk)
-    assert "Old mic: overdue since 31 Jan 2020. The papers will say so." in hand.open(
-        "/bench/417-1/checked").content.decode()
+    assert (
+        "Old mic: overdue since 31 Jan 2020. The papers will say so."
+        in hand.open("/bench/417-1/checked").content.decode()
+    )
 
 
 def test_the_same_form_sent_twice_acts_once_and_another_tablet_meets_a_conflict(line, bench_hand, hand):
@@ -411,8 +453,14 @@ def test_a_check_belongs_to_the_grind_it_followed(line, bench_hand, hand):
 def test_a_flank_that_was_ground_in_an_earlier_setup_is_not_forgotten(make_batch, bench_hand, hand):
     """The end alone went into the second setup: the flank is bare all the same, and its radius gone."""
     for kind, number in (("square", 430), ("radius", 431)):
-        family = Family.objects.create(kind=kind, nominal_nm=INCH // 4, teeth=3, coating="AlTiN", material="carbide",
-                                       corner_radius_nm=500_000 if kind == "radius" else None)
+        family = Family.objects.create(
+            kind=kind,
+            nominal_nm=INCH // 4,
+            teeth=3,
+            coating="AlTiN",
+            material="carbide",
+            corner_radius_nm=500_000 if kind == "radius" else None,
+        )
         line = make_batch(1, number=number, of=family).lines.get()
         to_grind(line, bench_hand)
         grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], follows=True)
@@ -423,16 +471,32 @@ def test_a_flank_that_was_ground_in_an_earlier_setup_is_not_forgotten(make_batch
     assert "coating" in hand.send("/bench/430-1/check", **READ, coating="AlTiN").context["form"].errors
     assert "corner" in hand.send("/bench/431-1/check", **READ, corner="as it was").context["form"].errors
     with pytest.raises(Refusal, match="only after a coater"):
-        check(by=bench_hand, pieces=pieces_of(Line.objects.get(batch__number=430)), seen={},
-              typed={"diameter": parse(".2408 in")}, coating="AlTiN")
+        check(
+            by=bench_hand,
+            pieces=pieces_of(Line.objects.get(batch__number=430)),
+            seen={},
+            typed={"diameter": parse(".2408 in")},
+            coating="AlTiN",
+        )
 
 
 def test_a_micrometer_is_never_offered_as_the_indicator(line, bench_hand, hand, gauges):
     """Core and flute length go by the micrometer as the diameter does; so does the diameter at the back."""
     micrometer, indicator = gauges["v-anvil"], gauges["indicator"]
-    inspect(by=bench_hand, pieces=pieces_of(line), seen={}, damage="nothing", gauge=micrometer, indicator=indicator,
-            typed={"diameter": parse(".2498 in"), "tir": parse(".0002 in"), "core": parse(".150 in"),
-                   "flute_length": parse(".75 in")})
+    inspect(
+        by=bench_hand,
+        pieces=pieces_of(line),
+        seen={},
+        damage="nothing",
+        gauge=micrometer,
+        indicator=indicator,
+        typed={
+            "diameter": parse(".2498 in"),
+            "tir": parse(".0002 in"),
+            "core": parse(".150 in"),
+            "flute_length": parse(".75 in"),
+        },
+    )
     move(pieces=pieces_of(line), to="to_grind", by=bench_hand)
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"])
     offered = hand.open(WHERE).context["form"].initial
@@ -442,8 +506,13 @@ def test_a_micrometer_is_never_offered_as_the_indicator(line, bench_hand, hand, 
 def test_nor_is_it_from_the_familys_last_check(make_batch, bench_hand, hand, gauges):
     micrometer, first = gauges["v-anvil"], make_batch(1, number=416).lines.get()
     ground(first, bench_hand)
-    check(by=bench_hand, pieces=pieces_of(first), seen={}, gauge=micrometer,
-          typed={"diameter": parse(".2408 in"), "back_diameter": parse(".2408 in")})
+    check(
+        by=bench_hand,
+        pieces=pieces_of(first),
+        seen={},
+        gauge=micrometer,
+        typed={"diameter": parse(".2408 in"), "back_diameter": parse(".2408 in")},
+    )
     ground(make_batch(1, number=418).lines.get(), bench_hand)
     assert "indicator" not in hand.open("/bench/418-1/check").context["form"].initial
 
@@ -452,13 +521,15 @@ def test_a_gauge_that_was_retired_meanwhile_is_kept_with_its_readings(line, benc
     ground(line, bench_hand)
     sent = hand.fill(WHERE, **READ, gauge=gauges["v-anvil"].pk, indicator=gauges["indicator"].pk)
     Gauge.objects.update(in_use=False)
-    again = hand.client.post(WHERE, sent)       # the diameters of the 6th and the 11th are missing
+    again = hand.client.post(WHERE, sent)  # the diameters of the 6th and the 11th are missing
     assert again.status_code == 422
     assert "gauge" not in again.context["form"].errors
     assert f'value="{gauges["v-anvil"].pk}" selected' in again.content.decode()
     assert hand.client.post(WHERE, sent | nth(line)).status_code == 302
     assert set(Reading.objects.filter(check_row__isnull=False).values_list("gauge_name", flat=True)) == {
-        "v-anvil 1", "indicator 1"}
+        "v-anvil 1",
+        "indicator 1",
+    }
 
 
 def test_pieces_whose_flank_was_ground_are_not_released_by_what_holds_for_the_end_alone(make_batch, bench_hand, hand):
@@ -474,7 +545,9 @@ def test_pieces_whose_flank_was_ground_are_not_released_by_what_holds_for_the_en
     assert hand.send("/bench/430-1/check", **READ, pieces=[first.pk]).status_code == 302
     assert hand.send("/bench/430-1/check", **READ).status_code == 302
     assert list(FinalCheck.objects.order_by("piece__number").values_list("coating", flat=True)) == [
-        "coating ground off on the end", *["coating ground off on the flank"] * 2]
+        "coating ground off on the end",
+        *["coating ground off on the flank"] * 2,
+    ]
 
 
 def test_a_coating_that_is_gone_altogether_may_be_said_so(line):
@@ -490,7 +563,8 @@ def test_a_check_rests_on_the_grind_that_happened(make_batch, bench_hand):
     grind(by=bench_hand, pieces=pieces_of(line), seen={piece.pk: 1}, grinds=["sides"], follows=True)
     undo_newest(pieces_of(line), bench_hand)
     undo_newest(pieces_of(line), bench_hand)
-    [row] = check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse(".2408 in")},
-                  corner="sharp", sure=True)
+    [row] = check(
+        by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse(".2408 in")}, corner="sharp", sure=True
+    )
     assert (row.grind.revision, row.grind.grinds) == (1, "end")
     assert (Grind.objects.filter(piece=piece).count(), Grind.every.filter(piece=piece).count()) == (1, 2)

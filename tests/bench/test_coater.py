@@ -1,4 +1,5 @@
 """Pieces away at a coater, and counted back."""
+
 from datetime import timedelta
 
 import pytest
@@ -25,8 +26,9 @@ def line(make_batch, bench_hand):
 
 
 def send(by, line, pieces, days=5):
-    return send_to_coater(by=by, batch=line.batch, pieces=pieces, expected=timezone.localdate() + timedelta(days=days),
-                          **SLIP)
+    return send_to_coater(
+        by=by, batch=line.batch, pieces=pieces, expected=timezone.localdate() + timedelta(days=days), **SLIP
+    )
 
 
 def test_ground_pieces_go_away_on_a_slip(line, hand, bench_hand):
@@ -35,7 +37,12 @@ def test_ground_pieces_go_away_on_a_slip(line, hand, bench_hand):
     assert answer.status_code == 302
     slip = CoaterSlip.objects.get()
     assert (slip.number, slip.coater, slip.coating, slip.expected, slip.by) == (
-        "C-118", "Brightcoat", "TiAlN", expected, bench_hand)
+        "C-118",
+        "Brightcoat",
+        "TiAlN",
+        expected,
+        bench_hand,
+    )
     assert len(pieces_of(line, "away")) == 4
     assert reconcile(line.batch)["away"] == 4
 
@@ -85,10 +92,16 @@ def test_the_coater_and_coating_of_last_time_are_offered(line, hand, bench_hand)
     assert (form["coater"].value(), form["coating"].value()) == ("Brightcoat", "AlTiN")
 
 
-@pytest.mark.parametrize(("field", "typed", "said"), [
-    ("number", "", "Slip number is needed"), ("coater", "", "Coater is needed"),
-    ("expected", "2001-01-01", "from"), ("expected", "soon", "2026-01-31"),
-    ("done_at", "2999-01-01T00:00", "future")])
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("number", "", "Slip number is needed"),
+        ("coater", "", "Coater is needed"),
+        ("expected", "2001-01-01", "from"),
+        ("expected", "soon", "2026-01-31"),
+        ("done_at", "2999-01-01T00:00", "future"),
+    ],
+)
 def test_wrong_input_is_said_beside_the_field_and_nothing_goes_away(line, hand, field, typed, said):
     answer = hand.send(WHERE, "send", **(SLIP | {field: typed}))
     assert answer.status_code == 422

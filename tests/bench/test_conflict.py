@@ -1,4 +1,5 @@
 """Two tablets on one tool: the second is shown both values, side by side."""
+
 import pytest
 
 from regrind.bench.models import Inspection
@@ -14,6 +15,7 @@ def other(front_desk):
     from django.test import Client
 
     from regrind.shop.models import Person
+
     client = Client()
     client.force_login(Person.objects.create_user("Cara", "a long password", bench=True))
     return Page(client)
@@ -30,11 +32,11 @@ def test_two_inspections_of_one_piece_show_both_readings(at_bench, other, make_b
     inspect_typed |= {"gauge": str(v_anvil.pk)}
     assert other.post(where, pieces=[piece.pk], **inspect_typed).status_code == 302
     mine = inspect_typed | {"diameter": ".2495", "damage_depth": "3 thou"}
-    clash = at_bench.post(where, pieces=[piece.pk], **mine, seen="")        # its page saw none yet
+    clash = at_bench.post(where, pieces=[piece.pk], **mine, seen="")  # its page saw none yet
     assert clash.status_code == 409
     assert rows(clash)["diameter"] == (".2498", ".2495")
     assert rows(clash)["damage depth"] == ("4 thou", "3 thou")
-    assert rows(clash)["damage"] == ("a depth", "a depth")                  # the words of a choice, on both sides
+    assert rows(clash)["damage"] == ("a depth", "a depth")  # the words of a choice, on both sides
     assert rows(clash)["teeth"] == ("3", "3")
     assert rows(clash)["gauge"] == (v_anvil.name, v_anvil.name)
     said = clash.content.decode()
@@ -61,6 +63,7 @@ def test_a_piece_that_went_on_shows_what_was_stored_of_it_last(at_bench, other, 
 
 def test_both_sides_first_then_what_only_one_side_has():
     from regrind.shop.posts.saving import side_by_side
+
     told = side_by_side({"diameter": ".2498", "note": "chipped"}, [("tick", "a"), ("tick", "b"), ("diameter", ".25")])
     assert told == [("diameter", ".2498", ".25"), ("note", "chipped", ""), ("tick", "", "a, b")]
 

@@ -1,4 +1,5 @@
 """The drawings of a plan: the figures that they show, that they stay on their sheet, and what they say."""
+
 import math
 import re
 
@@ -13,9 +14,17 @@ from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
 
 BASE = {
-    "tool": {"kind": "end mill", "teeth": 3, "nominal_diameter": "1/4 in", "core_diameter": "0.150 in", "rake_deg": 8,
-             "primary_relief_deg": 12, "secondary_relief_deg": 24, "primary_land": "0.010 in",
-             "flute_length": "0.750 in"},
+    "tool": {
+        "kind": "end mill",
+        "teeth": 3,
+        "nominal_diameter": "1/4 in",
+        "core_diameter": "0.150 in",
+        "rake_deg": 8,
+        "primary_relief_deg": 12,
+        "secondary_relief_deg": 24,
+        "primary_land": "0.010 in",
+        "flute_length": "0.750 in",
+    },
     "measured": {"diameter": "0.2500 in", "method": "v-anvil"},
     "damage": [{"tooth": n, "from": "0 in", "to": "0.060 in", "depth": "1.5 thou", "what": "chip"} for n in (1, 2, 3)],
     "allow": {"finish_radial": "5 tenths", "finish_end": "2 thou", "stylus_distance": "0.060 in"},
@@ -24,8 +33,10 @@ BASE = {
 
 
 def answered(**parts):
-    case = {**BASE, **{name: {**BASE[name], **part} if isinstance(part, dict) else part
-                       for name, part in parts.items()}}
+    case = {
+        **BASE,
+        **{name: {**BASE[name], **part} if isinstance(part, dict) else part for name, part in parts.items()},
+    }
     return case, as_dict(work_out(read(case)))
 
 
@@ -74,13 +85,18 @@ def test_worn_stock_reaches_as_deep_as_the_damage():
 
 
 CASES = {
-    "as measured": {}, "two teeth, nothing known": {"tool": {"teeth": 2}, "measured": {"method": "micrometer"},
-                                                    "damage": [{"tooth": 2, "from": "0 in", "to": ".1 in",
-                                                                "wear_land": ".01 in"}]},
+    "as measured": {},
+    "two teeth, nothing known": {
+        "tool": {"teeth": 2},
+        "measured": {"method": "micrometer"},
+        "damage": [{"tooth": 2, "from": "0 in", "to": ".1 in", "wear_land": ".01 in"}],
+    },
     "many teeth": {"tool": {"teeth": 12}, "measured": {"method": "micrometer"}},
     "one relief": {"tool": {"secondary_relief_deg": None, "primary_land": ".05 in"}},
-    "measured arc": {"tool": {"face_arc_radius": "3 mm"}}, "negative rake": {"tool": {"rake_deg": -10}},
-    "total reading": {"measured": {"tir": "4 tenths"}}, "sound": {"damage": []},
+    "measured arc": {"tool": {"face_arc_radius": "3 mm"}},
+    "negative rake": {"tool": {"rake_deg": -10}},
+    "total reading": {"measured": {"tir": "4 tenths"}},
+    "sound": {"damage": []},
     "the end alone": {"damage": [{"end_depth": ".01 in"}]},
     "deep": {"damage": [{"tooth": 1, "from": "0 in", "to": ".06 in", "depth": ".03 in"}]},
 }
@@ -92,8 +108,11 @@ CASES = {
 def test_every_option_of_any_tool_is_drawn_on_its_sheet(name, unit, enlarged):
     case, answer = answered(**CASES[name])
     for index, option in enumerate(answer["options"]):
-        for drawing in (draw_section(case, answer, option, unit, enlarged), draw_flank(case, option, unit),
-                        draw_trade(answer["options"], index, unit)):
+        for drawing in (
+            draw_section(case, answer, option, unit, enlarged),
+            draw_flank(case, option, unit),
+            draw_trade(answer["options"], index, unit),
+        ):
             assert "nan" not in drawing
             assert "inf" not in drawing.replace("inform", "")
             width, height = (float(n) for n in re.search(r'viewBox="0 0 (\d+) (\d+)"', drawing).groups())
@@ -131,6 +150,7 @@ def test_the_trade_links_each_option_and_shows_the_customers_limits():
 
 
 def test_what_is_typed_as_damage_cannot_break_out_of_a_drawing():
-    case, answer = answered(damage=[{"tooth": 1, "from": "0 in", "to": ".06 in", "depth": "2 thou",
-                                     "what": '"><script>x</script>'}])
+    case, answer = answered(
+        damage=[{"tooth": 1, "from": "0 in", "to": ".06 in", "depth": "2 thou", "what": '"><script>x</script>'}]
+    )
     assert "<script" not in draw_flank(case, answer["options"][0], "in")

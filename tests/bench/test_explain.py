@@ -1,4 +1,5 @@
 """How was this worked out: the steps of a stored plan, read back from its page."""
+
 import html
 import re
 
@@ -21,6 +22,7 @@ from .tray import plan_by_example
 @pytest.fixture
 def planned(make_batch, bench_hand):
     """planned(2) -> pieces of a line with the worked case of the plan's paper kept for them, as like pieces."""
+
     def make(count=1, case=CASE, **more):
         pieces = list(make_batch(count).lines.get().pieces.order_by("number"))
         for piece in pieces:
@@ -29,6 +31,7 @@ def planned(make_batch, bench_hand):
         options = as_dict(work_out(read(case)))["options"] if case else []
         plan_by_example(pieces, bench_hand, case=case, chosen=0 if options else None, **more)
         return pieces
+
     return make
 
 
@@ -96,8 +99,15 @@ def test_a_like_piece_says_where_it_was_measured(hand, planned):
 def test_the_newest_plan_counts(hand, planned, bench_hand):
     [piece] = planned()
     row = newest(Plan, [piece])[piece.pk]
-    Plan.objects.create(piece=piece, revision=row.revision + 1, event=make_event(bench_hand), decision="grind",
-                        case=row.case, answer=row.answer, chosen=1)
+    Plan.objects.create(
+        piece=piece,
+        revision=row.revision + 1,
+        event=make_event(bench_hand),
+        decision="grind",
+        case=row.case,
+        answer=row.answer,
+        chosen=1,
+    )
     assert hand.get(f"/bench/{piece}/explain").context["option"] == 1
 
 
@@ -141,8 +151,9 @@ def test_a_stored_plan_that_the_program_would_now_work_out_otherwise_still_opens
     row = newest(Plan, [piece])[piece.pk]
     answer = row.answer.replace('"cut_back_mm":0.3048', '"cut_back_mm":0.4')
     assert answer != row.answer
-    Plan.objects.create(piece=piece, revision=2, event=make_event(row.by), decision="grind", case=row.case,
-                        answer=answer, chosen=0)
+    Plan.objects.create(
+        piece=piece, revision=2, event=make_event(row.by), decision="grind", case=row.case, answer=answer, chosen=0
+    )
     page = hand.get(f"/bench/{piece}/explain")
     assert page.status_code == 200
     assert "its steps cannot be shown again" in shown(page)

@@ -1,4 +1,5 @@
 """Damage tapped on the flank: each tap is a plain form post, so that it works without JavaScript."""
+
 import re
 
 import pytest
@@ -18,6 +19,7 @@ def line(make_batch):
 @pytest.fixture
 def tap(at_bench, line):
     """tap("at:2:0", **typed) -> what the page shows in the marks' rows then, by field name."""
+
     def send(more: str, **typed: str) -> dict[str, str]:
         rows = {f"mark_{n}_wear_land": "" for n in range(1, 7)}
         page = at_bench.post(f"/bench/{line}/inspect", more=more, **rows | typed)
@@ -26,6 +28,7 @@ def tap(at_bench, line):
         fields = re.findall(r'<input[^>]*name="(mark_\d+_\w+|tapped|rows)"[^>]*>', html)
         shown = {name: re.search(rf'name="{name}" value="([^"]*)"', html) for name in fields}
         return {name: found[1].replace("\u202f", " ") for name, found in shown.items() if found}
+
     return send
 
 
@@ -49,8 +52,13 @@ def test_a_second_tap_on_the_tooth_stretches_the_mark_until_it_has_a_depth(tap):
 
 
 def test_one_tap_repeats_a_mark_on_every_tooth_and_then_it_is_kept(tap, at_bench, line, inspect_typed):
-    mark = {"mark_1_tooth": "2", "mark_1_from": "0", "mark_1_to": ".0400 in", "mark_1_depth": "4 thou",
-            "mark_1_what": "chip"}
+    mark = {
+        "mark_1_tooth": "2",
+        "mark_1_from": "0",
+        "mark_1_to": ".0400 in",
+        "mark_1_depth": "4 thou",
+        "mark_1_what": "chip",
+    }
     shown = tap("every:1", **mark)
     assert [shown[f"mark_{n}_tooth"] for n in (1, 2, 3)] == ["2", "1", "3"]
     assert "mark_4_tooth" not in shown
@@ -70,19 +78,23 @@ def test_rows_are_added_where_none_is_empty(tap):
     assert (shown["rows"], shown["mark_7_tooth"]) == ("7", "3")
 
 
-@pytest.mark.parametrize("more", ["at:", "at:0:0", "at:4:0", "at:1:99", "at:1", "at:x:1", "at:١:0", "every:", "every:9",
-                                  "every:-1", "at:1:1:1"])
+@pytest.mark.parametrize(
+    "more",
+    ["at:", "at:0:0", "at:4:0", "at:1:99", "at:1", "at:x:1", "at:١:0", "every:", "every:9", "every:-1", "at:1:1:1"],
+)
 def test_a_strange_tap_changes_nothing(tap, more):
     shown = tap(more, mark_1_tooth="1", mark_1_to=".3", rows="x" * 9, tapped="9" * 40)
     assert {name: text for name, text in shown.items() if name != "rows"} == {"mark_1_tooth": "1", "mark_1_to": ".3"}
 
 
 def test_a_cell_is_darker_where_the_damage_is_deeper(line):
-    marks = {1: {"tooth": "1", "from": "0", "to": ".020", "depth": "6 thou", "wear_land": ""},
-             2: {"tooth": "2", "from": ".020", "to": ".040", "depth": "1 thou", "wear_land": ""},
-             3: {"tooth": "3", "from": "", "to": "half", "depth": "", "wear_land": ""}}
+    marks = {
+        1: {"tooth": "1", "from": "0", "to": ".020", "depth": "6 thou", "wear_land": ""},
+        2: {"tooth": "2", "from": ".020", "to": ".040", "depth": "1 thou", "wear_land": ""},
+        3: {"tooth": "3", "from": "", "to": "half", "depth": "", "wear_land": ""},
+    }
     bands = taps.unroll(line, 3, marks)
-    assert [cell.shade for cell in bands[-1].cells] == [3, 0, 0]        # the end is the lowest
+    assert [cell.shade for cell in bands[-1].cells] == [3, 0, 0]  # the end is the lowest
     assert [cell.shade for cell in bands[-3].cells] == [0, 1, 0]
     assert bands[-3].cells[1].name == "Tooth 2, .0200\u202fin to .0400\u202fin"
 
@@ -90,8 +102,11 @@ def test_a_cell_is_darker_where_the_damage_is_deeper(line):
 def test_marks_that_no_longer_fit_are_told_and_never_left_out_in_silence(at_bench, line):
     """Three teeth: 46 marks, and one repeated on the two others is one too many; then one more is tapped."""
     where = f"/bench/{line}/inspect"
-    sent = {f"mark_{n}_{name}": text for n in range(1, 49) for name, text in (
-        ("tooth", "1"), ("to", f".{300 + n}"), ("depth", f"{n} thou"), ("wear_land", ""))}
+    sent = {
+        f"mark_{n}_{name}": text
+        for n in range(1, 49)
+        for name, text in (("tooth", "1"), ("to", f".{300 + n}"), ("depth", f"{n} thou"), ("wear_land", ""))
+    }
     sent |= {f"mark_{n}_{name}": "" for n in (47, 48) for name in ("tooth", "to", "depth")}
     fits = at_bench.post(where, more="every:1", **sent)
     assert "marks fit here" not in fits.content.decode()

@@ -1,4 +1,5 @@
 """A page that was opened before a piece went on and came back is not of that piece any more; nor is its undo."""
+
 import re
 
 import pytest
@@ -81,7 +82,7 @@ def test_a_check_of_a_grind_that_was_taken_back_is_not_kept_for_the_next(line, b
     grind(by=cara, pieces=mine, seen={mine[0].pk: 1}, grinds=["sides"])
     assert hand.client.post("/bench/417-1/check", sent).status_code == 409
     assert not FinalCheck.objects.exists()
-    assert hand.send("/bench/417-1/check", diameter=".2408").status_code == 302       # the page as it stands now
+    assert hand.send("/bench/417-1/check", diameter=".2408").status_code == 302  # the page as it stands now
 
 
 def test_a_correction_does_not_pull_a_piece_back_that_was_ground_meanwhile(line, bench_hand, cara, hand):
@@ -96,14 +97,22 @@ def test_a_correction_does_not_pull_a_piece_back_that_was_ground_meanwhile(line,
 
 
 def looked_at_plan(line, bench_hand, hand, **fields) -> dict:
-    inspect(by=bench_hand, pieces=pieces_of(line), seen={}, typed={
-        "diameter": parse("0.2498 in"), "damage_depth": parse("4 thou"), "reach": parse(".06 in")}, damage="depth",
-        method="v-anvil")
+    inspect(
+        by=bench_hand,
+        pieces=pieces_of(line),
+        seen={},
+        typed={"diameter": parse("0.2498 in"), "damage_depth": parse("4 thou"), "reach": parse(".06 in")},
+        damage="depth",
+        method="v-anvil",
+    )
     page = hand.open("/bench/417-1/plan")
     html = page.content.decode()
     [piece] = pieces_of(line)
-    return {name: re.search(f'name="{name}" value="([^"]*)"', html)[1] for name in ("once", "seen", "group")} | {
-        "pieces": [piece.pk], "option": page.context["picked"]} | fields
+    return (
+        {name: re.search(f'name="{name}" value="([^"]*)"', html)[1] for name in ("once", "seen", "group")}
+        | {"pieces": [piece.pk], "option": page.context["picked"]}
+        | fields
+    )
 
 
 @pytest.mark.parametrize("sent", [{"do": "keep"}, {"do": "ask", "reason": "too small?"}])

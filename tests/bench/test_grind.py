@@ -95,8 +95,18 @@ def test_a_wheel_without_a_marked_maximum_is_named_on_the_page(line, bench_hand,
 def test_the_cautions_are_on_the_page(line, bench_hand, hand):
     to_grind(line, bench_hand)
     page = hand.open(WHERE).content.decode()
-    for word in ("marked maximum", "Guards", "eyes", "cobalt", "off its stylus", "made to run both ways",
-                 "common practice", "wheel maker", "local codes", "never a permission"):
+    for word in (
+        "marked maximum",
+        "Guards",
+        "eyes",
+        "cobalt",
+        "off its stylus",
+        "made to run both ways",
+        "common practice",
+        "wheel maker",
+        "local codes",
+        "never a permission",
+    ):
         assert word in page
 
 
@@ -184,13 +194,24 @@ def test_a_reamer_is_ground_on_its_lead(make_batch, bench_hand, hand):
     assert set(Grind.objects.values_list("grinds", flat=True)) == {"lead"}
 
 
-@pytest.mark.parametrize(("field", "typed", "said"), [
-    ("minutes", "-1", "greater than or equal to 0"), ("minutes", "5000", "less than or equal to 2000"),
-    ("minutes", "NaN", "from 0 to 2000"), ("minutes", "soon", "from 0 to 2000"), ("minutes", "", "is needed"),
-    ("infeed", "0.2.5", "is not a length"), ("infeed", "1 in", "from .0000\u202fin to .3937\u202fin"),
-    ("infeed", "5", "5 thou"), ("end_taken", "5 in", "outside what fits here"),
-    ("done_at", "2999-01-01T00:00", "future"), ("done_at", "2001-01-01T00:00", "before the box came"),
-    ("done_at", "yesterday", "2026-01-31 14:30"), ("grinds", ["point"], "On this kind is ground")])
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("minutes", "-1", "greater than or equal to 0"),
+        ("minutes", "5000", "less than or equal to 2000"),
+        ("minutes", "NaN", "from 0 to 2000"),
+        ("minutes", "soon", "from 0 to 2000"),
+        ("minutes", "", "is needed"),
+        ("infeed", "0.2.5", "is not a length"),
+        ("infeed", "1 in", "from .0000\u202fin to .3937\u202fin"),
+        ("infeed", "5", "5 thou"),
+        ("end_taken", "5 in", "outside what fits here"),
+        ("done_at", "2999-01-01T00:00", "future"),
+        ("done_at", "2001-01-01T00:00", "before the box came"),
+        ("done_at", "yesterday", "2026-01-31 14:30"),
+        ("grinds", ["point"], "On this kind is ground"),
+    ],
+)
 def test_wrong_input_is_said_beside_the_field_and_kept(line, bench_hand, hand, field, typed, said):
     to_grind(line, bench_hand)
     answer = hand.send(WHERE, **({"minutes": "5"} | {field: typed}), note="second shift")
@@ -240,7 +261,7 @@ def test_where_plans_differ_each_piece_keeps_its_own_planned_figures(line, bench
     assert hand.open(WHERE).context["form"]["infeed"].value() is None
     hand.send(WHERE, minutes="5")
     taken = dict(Grind.objects.values_list("piece__number", "infeed_radial_nm"))
-    assert taken[1] == 119_380      # (.2500 in - .2408 in) / 2 with a mean .0002 in of runout: the worked example
+    assert taken[1] == 119_380  # (.2500 in - .2408 in) / 2 with a mean .0002 in of runout: the worked example
     assert taken[2] == taken[3] == 119_380 + (6_116_320 - 6_000_000) // 2
 
 
@@ -289,7 +310,7 @@ def test_a_wheel_that_was_retired_after_its_last_setup_is_kept_with_the_grind(ma
     sent = hand.fill("/bench/418-1/grind", minutes="10", wheel=wheel.pk)
     Wheel.objects.update(in_use=False)
     refused = hand.client.post("/bench/418-1/grind", sent | {"minutes": "ten"})
-    assert f'value="{wheel.pk}" selected' in refused.content.decode()       # not lost beside another error
+    assert f'value="{wheel.pk}" selected' in refused.content.decode()  # not lost beside another error
     strange = hand.client.post("/bench/418-1/grind", sent | {"wheel": "99999"})
     assert strange.context["form"].errors["wheel"] == ["That is not in the register: choose one of the list."]
     assert hand.client.post("/bench/418-1/grind", sent).status_code == 302

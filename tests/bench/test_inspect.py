@@ -48,25 +48,43 @@ def test_an_overdue_gauge_that_was_used_last_is_said_at_entry(at_bench, make_bat
 
 
 def test_a_diameter_as_marked_was_read_off_no_gauge(at_bench, line, inspect_typed, gauges):
-    at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), gauge=gauges["v-anvil"].pk,
-                  **inspect_typed | {"diameter_how": "marked"})
+    at_bench.post(
+        f"/bench/{line}/inspect",
+        pieces=ids_of(line),
+        gauge=gauges["v-anvil"].pk,
+        **inspect_typed | {"diameter_how": "marked"},
+    )
     row = Inspection.objects.get(like=None)
     assert (row.diameter_how, row.diameter_nm, row.read["diameter"].gauge) == ("marked", 6_344_920, None)
 
 
-@pytest.mark.parametrize(("field", "typed", "said"), [
-    ("diameter", "0.2.5", "is not a length"), ("diameter", "", "Diameter is needed"),
-    ("diameter", "-.25", "is outside what fits here"), ("diameter", "700 mm", "is outside what fits here"),
-    ("diameter", "0.02498", "Read as .0250"), ("damage_depth", "", "Say how deep"),
-    ("reach", "", "Say how far back"), ("reach", "40 in", "is outside what fits here"),
-    ("tir", "5 in", "is outside what fits here"), ("rake", "95", "from -30° to 40°"),
-    ("rake", "ten", "is not an angle"), ("primary", "46", "from 0° to 45°"), ("method", "micrometer", "cannot span 3"),
-    ("teeth", "1", "From 2 to 99 teeth fit here"), ("done_at", "2999-01-01T10:00", "lies in the future"),
-    ("done_at", "soon", "Write the day and time as"), ("drop", ".001", "means nothing without the distance"),
-    ("mark_1_depth", "4 thou", "Needed for a mark"), ("note", "x" * 501, "at most 500 characters"),
-    ("gauge", "999999", "That is not in the register"), ("damage", "melted", "Select a valid choice"),
-    ("tooth_2", "-2 tenths", "Read every tooth"),
-])
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("diameter", "0.2.5", "is not a length"),
+        ("diameter", "", "Diameter is needed"),
+        ("diameter", "-.25", "is outside what fits here"),
+        ("diameter", "700 mm", "is outside what fits here"),
+        ("diameter", "0.02498", "Read as .0250"),
+        ("damage_depth", "", "Say how deep"),
+        ("reach", "", "Say how far back"),
+        ("reach", "40 in", "is outside what fits here"),
+        ("tir", "5 in", "is outside what fits here"),
+        ("rake", "95", "from -30° to 40°"),
+        ("rake", "ten", "is not an angle"),
+        ("primary", "46", "from 0° to 45°"),
+        ("method", "micrometer", "cannot span 3"),
+        ("teeth", "1", "From 2 to 99 teeth fit here"),
+        ("done_at", "2999-01-01T10:00", "lies in the future"),
+        ("done_at", "soon", "Write the day and time as"),
+        ("drop", ".001", "means nothing without the distance"),
+        ("mark_1_depth", "4 thou", "Needed for a mark"),
+        ("note", "x" * 501, "at most 500 characters"),
+        ("gauge", "999999", "That is not in the register"),
+        ("damage", "melted", "Select a valid choice"),
+        ("tooth_2", "-2 tenths", "Read every tooth"),
+    ],
+)
 def test_what_is_wrong_is_said_beside_the_field_and_kept(at_bench, line, inspect_typed, field, typed, said):
     answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {field: typed})
     html = answer.content.decode()
@@ -109,19 +127,29 @@ def test_a_drop_gives_the_primary_relief(at_bench, line, inspect_typed):
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **typed)
     row = Inspection.objects.get(like=None)
     assert (row.relief_cdeg, row.relief_how) == (1200, "traversed")
-    assert "primary" not in row.read        # it came from the drop, which is
+    assert "primary" not in row.read  # it came from the drop, which is
     assert row.read["drop"].text == "0.08502 mm"
 
 
 def test_marks_are_kept_per_tooth(at_bench, line, inspect_typed):
-    marks = {"mark_1_tooth": "2", "mark_1_to": ".06", "mark_1_depth": "4 thou", "mark_1_what": "chip",
-             "mark_2_tooth": "1", "mark_2_from": ".01", "mark_2_to": ".3", "mark_2_wear_land": "6 thou"}
+    marks = {
+        "mark_1_tooth": "2",
+        "mark_1_to": ".06",
+        "mark_1_depth": "4 thou",
+        "mark_1_what": "chip",
+        "mark_2_tooth": "1",
+        "mark_2_from": ".01",
+        "mark_2_to": ".3",
+        "mark_2_wear_land": "6 thou",
+    }
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | marks)
     first, second = each_mark(Inspection.objects.get(like=None))
     assert {what: row.nm for what, row in first.items()} == {"to": 1_524_000, "depth": 101_600}
     assert {what: row.nm for what, row in second.items()} == {"from": 254_000, "to": 7_620_000, "wear_land": 152_400}
     assert {(row.mark, row.tooth, row.words) for row in (*first.values(), *second.values())} == {
-        (1, 2, "chip"), (2, 1, "")}
+        (1, 2, "chip"),
+        (2, 1, ""),
+    }
 
 
 def test_a_correction_is_a_new_revision_and_the_old_one_stays(at_bench, inspected, inspect_typed):
@@ -166,8 +194,14 @@ def test_a_drill_is_inspected_with_the_same_form(at_bench, make_batch, inspect_t
     line = make_batch(2, of=drill).lines.get()
     page = at_bench.get(f"/bench/{line}/inspect").content.decode()
     assert "diameter, point, margins, web" in page
-    answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), diameter=".5", diameter_how="measured",
-                           damage="corners", reach=".03")
+    answer = at_bench.post(
+        f"/bench/{line}/inspect",
+        pieces=ids_of(line),
+        diameter=".5",
+        diameter_how="measured",
+        damage="corners",
+        reach=".03",
+    )
     assert answer.status_code == 302
     assert Inspection.objects.count() == 2
 

@@ -1,17 +1,23 @@
 """The life chart: a followed tool's diameter over its visits, drawn true."""
+
 import re
 from datetime import date
 
 from regrind.bench.drawings.life import HEIGHT, Visit, draw_life
 
 MM = 1_000_000
-VISITS = [Visit(date(2025, 1, 7), 10 * MM, 9_900_000), Visit(date(2025, 6, 3), 9_890_000, 9_700_000),
-          Visit(date(2026, 2, 9), 9_690_000, None)]
+VISITS = [
+    Visit(date(2025, 1, 7), 10 * MM, 9_900_000),
+    Visit(date(2025, 6, 3), 9_890_000, 9_700_000),
+    Visit(date(2026, 2, 9), 9_690_000, None),
+]
 
 
 def spots(drawing: str) -> list[tuple[float, float, str]]:
-    return [(float(x), float(y), look) for x, y, look in
-            re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="6.00" class="(spot|dye)"', drawing)]
+    return [
+        (float(x), float(y), look)
+        for x, y, look in re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="6.00" class="(spot|dye)"', drawing)
+    ]
 
 
 def test_each_visit_has_its_diameters_under_one_another_and_the_tool_only_shrinks():

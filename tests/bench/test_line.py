@@ -1,4 +1,5 @@
 """The bench's pages: where a line's pieces are, the one thing to do next, and a piece's whole story."""
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -13,8 +14,8 @@ pytestmark = pytest.mark.django_db
 
 
 def queries(at_bench, path) -> int:
-    at_bench.get(path)      # the first request warms what is cached for the process
-    with CaptureQueriesContext(connection, ) as seen:
+    at_bench.get(path)  # the first request warms what is cached for the process
+    with CaptureQueriesContext(connection) as seen:
         assert at_bench.get(path).status_code == 200
     return len(seen)
 
@@ -74,8 +75,18 @@ def test_a_step_is_undone_from_the_lines_page_and_stays_on_record(at_bench, insp
     assert "undone by Bea" in at_bench.get("/bench/piece/1-1-1").content.decode()
 
 
-@pytest.mark.parametrize("path", ["/bench/9-9/", "/bench/9-9/inspect", "/bench/9-9/plan", "/bench/piece/9-9-9",
-                                  "/bench/piece/x/plan", "/bench/1e5-1/", "/bench/²-1/"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/bench/9-9/",
+        "/bench/9-9/inspect",
+        "/bench/9-9/plan",
+        "/bench/piece/9-9-9",
+        "/bench/piece/x/plan",
+        "/bench/1e5-1/",
+        "/bench/²-1/",
+    ],
+)
 def test_a_number_that_is_not_there_answers_404(at_bench, path):
     assert at_bench.get(path).status_code == 404
 
@@ -90,8 +101,16 @@ def test_pages_ask_the_database_as_often_for_400_pieces_as_for_one(at_bench, mak
             assert at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed).status_code == 302
         if step == "planned":
             at_bench.post(f"/bench/{line}/plan", do="ask", pieces=ids, reason="all right?")
-        counts[n] = [queries(at_bench, path) for path in (
-            f"/bench/{line}/", f"/bench/{line}/inspect", f"/bench/{line}/plan", f"/bench/piece/{line}-1", "/bench/")]
+        counts[n] = [
+            queries(at_bench, path)
+            for path in (
+                f"/bench/{line}/",
+                f"/bench/{line}/inspect",
+                f"/bench/{line}/plan",
+                f"/bench/piece/{line}-1",
+                "/bench/",
+            )
+        ]
     assert counts[1] == counts[10] == counts[400]
 
 

@@ -1,4 +1,5 @@
 """Photos: drawn afresh, kept under their hash, shown to people who are signed in, taken off and put back."""
+
 import hashlib
 import re
 from datetime import timedelta
@@ -62,6 +63,7 @@ def _is_clean(made, content: bytes) -> None:
 def test_a_photo_stands_upright_whichever_way_the_camera_was_held():
     """CIPA DC-008 (Exif) names eight ways; Pillow's own turning is the outside word."""
     from PIL import ImageOps
+
     for way in range(1, 9):
         content = picture(exif=exif(way), quality=95)
         right = ImageOps.exif_transpose(Image.open(BytesIO(content))).convert("RGB")
@@ -75,7 +77,7 @@ def test_a_large_photo_is_made_small_and_a_picture_of_sixteen_bits_keeps_its_gre
     made = draw_afresh(picture(size=(5_000, 3_000)))
     assert (made.width, made.height) == (1_600, 960)
     grey = Image.open(BytesIO(draw_afresh(CORPUS["sixteen bits"][0]).jpeg)).getpixel((300, 100))
-    assert all(abs(one - 200) <= 3 for one in grey)        # 51,200 of 65,536 is 200 of 256
+    assert all(abs(one - 200) <= 3 for one in grey)  # 51,200 of 65,536 is 200 of 256
 
 
 def test_see_through_becomes_white():
@@ -103,28 +105,54 @@ def test_a_photo_is_kept_without_the_file_that_came(client, line, settings):
     assert hashlib.sha256(file.read_bytes()).hexdigest() == kept.sha256
     assert b"Exif" in content
     assert b"Exif" not in file.read_bytes()
-    assert "417-1-2" not in str(file)       # nobody's words in a path
+    assert "417-1-2" not in str(file)  # nobody's words in a path
 
 
-@pytest.mark.parametrize("name", ["../../etc/passwd", "a\0b.jpg", "..\\..\\boot.ini", "CON", "x" * 400 + ".jpg",
-                                  "-rf.jpg", "photo.jpg.exe", "\u202egpj.exe", "'; DROP TABLE.jpg",
-                                  "%2e%2e%2fa.jpg", " .jpg"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../../etc/passwd",
+        "a\0b.jpg",
+        "..\\..\\boot.ini",
+        "CON",
+        "x" * 400 + ".jpg",
+        "-rf.jpg",
+        "photo.jpg.exe",
+        "\u202egpj.exe",
+        "'; DROP TABLE.jpg",
+        "%2e%2e%2fa.jpg",
+        " .jpg",
+    ],
+)
 def test_a_file_name_is_never_used(name, client, line, settings):
-    body = (b'--b\r\nContent-Disposition: form-data; name="once"\r\n\r\nk\r\n--b\r\nContent-Disposition: form-data; '
-            b'name="about"\r\n\r\ndamage\r\n--b\r\nContent-Disposition: form-data; name="photo"; filename="'
-            + name.encode() + b'"\r\nContent-Type: text/html\r\n\r\n' + picture() + b"\r\n--b--\r\n")
+    body = (
+        b'--b\r\nContent-Disposition: form-data; name="once"\r\n\r\nk\r\n--b\r\nContent-Disposition: form-data; '
+        b'name="about"\r\n\r\ndamage\r\n--b\r\nContent-Disposition: form-data; name="photo"; filename="'
+        + name.encode()
+        + b'"\r\nContent-Type: text/html\r\n\r\n'
+        + picture()
+        + b"\r\n--b--\r\n"
+    )
     answer = client.post(f"/bench/{line}/photos", body, content_type="multipart/form-data; boundary=b")
     assert answer.status_code == 302
     files = [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
     assert files == [photos.path_of(Photo.objects.get().sha256)]
 
 
-@pytest.mark.parametrize("name", ["html named photo.jpg", "png bomb", "jpeg, half", "empty", "17 MB",
-                                  "gif with script"])
+@pytest.mark.parametrize(
+    "name", ["html named photo.jpg", "png bomb", "jpeg, half", "empty", "17 MB", "gif with script"]
+)
 def test_a_refused_file_is_told_beside_the_field_and_nothing_is_kept(name, client, line, settings):
     content, said = CORPUS[name]
-    answer = client.post(f"/bench/{line}/photos", {"photo": SimpleUploadedFile("photo.jpg", content, "image/jpeg"),
-                                                   "about": "not_ground", "words": "kept words", "once": "k"})
+    answer = client.post(
+        f"/bench/{line}/photos",
+        {
+            "photo": SimpleUploadedFile("photo.jpg", content, "image/jpeg"),
+            "about": "not_ground",
+            "words": "kept words",
+            "once": "k",
+        },
+    )
     assert answer.status_code == 422
     assert said in answer.content.decode()
     assert "kept words" in answer.content.decode()
@@ -132,11 +160,17 @@ def test_a_refused_file_is_told_beside_the_field_and_nothing_is_kept(name, clien
     assert not settings.MEDIA_ROOT.exists()
 
 
-@pytest.mark.parametrize(("typed", "said"), [
-    ({"piece": "2-1"}, "no piece of this line"), ({"piece": "nonsense"}, "no piece of this line"),
-    ({"mark": "0"}, "counted from 1"), ({"mark": "2", "piece": "1-1"}, "not on record"),
-    ({"mark": "1", "about": "as_it_came"}, "A mark is of the damage"),
-    ({"about": "nothing"}, "Select a valid choice")])
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ({"piece": "2-1"}, "no piece of this line"),
+        ({"piece": "nonsense"}, "no piece of this line"),
+        ({"mark": "0"}, "counted from 1"),
+        ({"mark": "2", "piece": "1-1"}, "not on record"),
+        ({"mark": "1", "about": "as_it_came"}, "A mark is of the damage"),
+        ({"about": "nothing"}, "Select a valid choice"),
+    ],
+)
 def test_what_does_not_fit_is_told(typed, said, client, line):
     answer = send(client, line, **typed)
     assert answer.status_code == 422
@@ -145,8 +179,9 @@ def test_what_does_not_fit_is_told(typed, said, client, line):
 
 
 def test_a_request_larger_than_any_form_is_not_read(client, line):
-    answer = client.post(f"/bench/{line}/photos", b"x", content_type="multipart/form-data; boundary=b",
-                         CONTENT_LENGTH="40000001")
+    answer = client.post(
+        f"/bench/{line}/photos", b"x", content_type="multipart/form-data; boundary=b", CONTENT_LENGTH="40000001"
+    )
     assert answer.status_code == 413
     assert "smaller size" in answer.content.decode()
 
@@ -216,7 +251,7 @@ def test_a_photo_that_is_removed_is_gone_and_can_be_added_again(client, line, be
     with pytest.raises(Refusal, match="was not removed"):
         add_again(by=bench_hand, photo=again)
     with time_machine.travel(timezone.now() + timedelta(days=9)):
-        undo(by=bench_hand, done=again.event)       # at any time, without a reason
+        undo(by=bench_hand, done=again.event)  # at any time, without a reason
     assert photos_of(line) == []
 
 
@@ -244,6 +279,7 @@ def test_a_removed_photo_does_not_count_as_one_of_the_line(line, bench_hand):
 def test_a_page_asks_as_much_for_many_pieces_with_photos_as_for_one(client, make_batch, bench_hand):
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
+
     client.force_login(bench_hand)
     counts = []
     for many in (1, 10):

@@ -1,4 +1,5 @@
 """The plan of a line: options kept, asked, refused, one size for all, and kinds that are decided by hand."""
+
 import json
 import re
 
@@ -21,8 +22,9 @@ def group_on(at_bench, line) -> str:
 
 
 def keep(at_bench, line, ids, option=0, **more):
-    return at_bench.post(f"/bench/{line}/plan", do="keep", group=group_on(at_bench, line), option=option, pieces=ids,
-                         **more)
+    return at_bench.post(
+        f"/bench/{line}/plan", do="keep", group=group_on(at_bench, line), option=option, pieces=ids, **more
+    )
 
 
 def where(ids) -> list[str]:
@@ -32,14 +34,17 @@ def where(ids) -> list[str]:
 @pytest.fixture
 def apart(at_bench, make_batch, inspect_typed):
     """apart([".2498", ".2480"], depth="4 thou") -> a line whose pieces were inspected one by one."""
+
     def make(diameters, depth="4 thou", **line_fields):
         line = make_batch(len(diameters)).lines.get()
         Line.objects.filter(pk=line.pk).update(**line_fields)
         ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
         for pk, diameter in zip(ids, diameters, strict=True):
-            at_bench.post(f"/bench/{line}/inspect", pieces=[pk], **inspect_typed | {
-                "diameter": diameter, "damage_depth": depth})
+            at_bench.post(
+                f"/bench/{line}/inspect", pieces=[pk], **inspect_typed | {"diameter": diameter, "damage_depth": depth}
+            )
         return line, ids
+
     return make
 
 
@@ -79,13 +84,19 @@ def test_an_option_that_is_not_there_is_refused_and_nothing_is_stored(at_bench, 
     assert where(ids) == ["looked_at"] * 2
 
 
-@pytest.mark.parametrize(("typed", "said"), [
-    ({"do": "keep"}, "Choose one of the options"), ({"do": "keep", "option": "x"}, "Enter a whole number"),
-    ({"do": "ask", "reason": ""}, "Say why"), ({"do": "scrap"}, "Say why"), ({"do": "size"}, "Take one size, or two"),
-    ({"do": "size", "sizes": ["1"]}, "not among those worked out"), ({"do": "keep", "option": "0", "pieces": []},
-                                                                   "Tick the pieces that are meant"),
-    ({"do": "melt"}, ""),
-])
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ({"do": "keep"}, "Choose one of the options"),
+        ({"do": "keep", "option": "x"}, "Enter a whole number"),
+        ({"do": "ask", "reason": ""}, "Say why"),
+        ({"do": "scrap"}, "Say why"),
+        ({"do": "size"}, "Take one size, or two"),
+        ({"do": "size", "sizes": ["1"]}, "not among those worked out"),
+        ({"do": "keep", "option": "0", "pieces": []}, "Tick the pieces that are meant"),
+        ({"do": "melt"}, ""),
+    ],
+)
 def test_what_is_wrong_with_a_decision_is_said_and_nothing_is_stored(at_bench, inspected, typed, said):
     line, ids = inspected(2)
     answer = at_bench.post(f"/bench/{line}/plan", **{"group": group_on(at_bench, line), "pieces": ids} | typed)
@@ -114,17 +125,20 @@ def test_scrap_is_refused_until_the_customer_was_asked_where_they_want_that(at_b
 
 
 def test_grinding_is_refused_until_the_customer_was_asked_where_they_always_want_that(
-        at_bench, inspected, front_desk, bench_hand):
+    at_bench, inspected, front_desk, bench_hand
+):
     line, ids = inspected(2)
     Customer.objects.update(always_ask=True)
     assert keep(at_bench, line, ids).status_code == 422
-    at_bench.post(f"/bench/{line}/plan", do="ask", pieces=ids, reason="grind to .2408?",
-                  group=group_on(at_bench, line), option=0)
+    at_bench.post(
+        f"/bench/{line}/plan", do="ask", pieces=ids, reason="grind to .2408?", group=group_on(at_bench, line), option=0
+    )
     assert where(ids) == ["waiting"] * 2
     asked = Plan.objects.order_by("pk").first()
     assert (asked.decision, asked.chosen) == ("ask", 0)
-    record_answer(by=front_desk, line=line, pieces=list(line.pieces.all()), who="Ann", how="phone", agreed="yes",
-                  decision="grind")
+    record_answer(
+        by=front_desk, line=line, pieces=list(line.pieces.all()), who="Ann", how="phone", agreed="yes", decision="grind"
+    )
     assert where(ids) == ["to_grind"] * 2
 
 
@@ -142,10 +156,18 @@ def test_a_stale_page_answers_409(at_bench, inspected):
     line, ids = inspected(2)
     group = group_on(at_bench, line)
     keep(at_bench, line, ids[:1])
-    at_bench.post(f"/bench/{line}/inspect", pieces=ids[:1], diameter=".2498", diameter_how="measured", damage="nothing",
-                  reach="", method="v-anvil", teeth="3", seen=f"{ids[0]}:1")
-    stale = at_bench.post(f"/bench/{line}/plan", do="as_it_came", group=group, pieces=ids[:1],
-                          reason="late", seen="")
+    at_bench.post(
+        f"/bench/{line}/inspect",
+        pieces=ids[:1],
+        diameter=".2498",
+        diameter_how="measured",
+        damage="nothing",
+        reach="",
+        method="v-anvil",
+        teeth="3",
+        seen=f"{ids[0]}:1",
+    )
+    stale = at_bench.post(f"/bench/{line}/plan", do="as_it_came", group=group, pieces=ids[:1], reason="late", seen="")
     assert stale.status_code == 409
     assert "late" in stale.content.decode()
 
@@ -206,8 +228,9 @@ def test_a_matched_set_may_differ_by_its_tolerance(at_bench, apart):
 def test_nothing_seen_needs_no_grinding(at_bench, make_batch, inspect_typed):
     line = make_batch(1).lines.get()
     ids = list(line.pieces.values_list("pk", flat=True))
-    at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {
-        "damage": "nothing", "damage_depth": "", "reach": ""})
+    at_bench.post(
+        f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {"damage": "nothing", "damage_depth": "", "reach": ""}
+    )
     assert "nothing: it is sound" in at_bench.get(f"/bench/{line}/plan").content.decode()
 
 
@@ -216,14 +239,18 @@ def of_kind(at_bench, make_batch):
     def make(kind):
         line = make_batch(2, of=Family.objects.create(kind=kind, nominal_nm=INCH // 2)).lines.get()
         ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
-        at_bench.post(f"/bench/{line}/inspect", pieces=ids, diameter=".5", diameter_how="measured", damage="corners",
-                      reach=".03")
+        at_bench.post(
+            f"/bench/{line}/inspect", pieces=ids, diameter=".5", diameter_how="measured", damage="corners", reach=".03"
+        )
         return line, ids
+
     return make
 
 
-@pytest.mark.parametrize(("kind", "why"), [("rougher", "form-relieved"), ("form", "form-relieved"),
-                                           ("reamer", "its diameter checked, not reduced")])
+@pytest.mark.parametrize(
+    ("kind", "why"),
+    [("rougher", "form-relieved"), ("form", "form-relieved"), ("reamer", "its diameter checked, not reduced")],
+)
 def test_the_sides_of_a_kind_that_loses_by_it_are_refused_with_the_reason(at_bench, of_kind, kind, why):
     line, ids = of_kind(kind)
     answer = at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids, grinds=["sides"])
@@ -259,8 +286,9 @@ def test_a_second_plan_starts_from_what_the_first_grind_left(at_bench, inspected
     plan, piece = Plan.objects.get(), Piece.objects.get()
     assert plan.usable_nm == round(0.690 * INCH)
     Grind.objects.create(piece=piece, revision=1, event=make_event(bench_hand), plan=plan, setup="a", grinds="sides")
-    at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {
-        "diameter": ".2408", "damage_depth": "1 thou"})
+    at_bench.post(
+        f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {"diameter": ".2408", "damage_depth": "1 thou"}
+    )
     keep(at_bench, line, ids)
     second = Plan.objects.order_by("revision").last()
     assert json.loads(second.case)["tool"]["sides_ground_before"] is True
@@ -292,8 +320,10 @@ def test_a_group_is_inspected_again_as_a_whole(at_bench, inspected):
     assert 'name="diameter" value=".2498"' in html
 
 
-@pytest.mark.parametrize(("family", "said"), [({"nominal_nm": None}, "It lacks the nominal diameter"),
-                                              ({"teeth": None}, "It lacks the number of teeth")])
+@pytest.mark.parametrize(
+    ("family", "said"),
+    [({"nominal_nm": None}, "It lacks the nominal diameter"), ({"teeth": None}, "It lacks the number of teeth")],
+)
 def test_what_a_plan_lacks_is_said_with_where_to_give_it(at_bench, make_batch, inspect_typed, family, said):
     like = {"kind": "square", "nominal_nm": INCH // 4, "teeth": 3} | family
     line = make_batch(1, of=Family.objects.create(**like)).lines.get()
@@ -329,8 +359,9 @@ def test_a_followed_tool_starts_from_what_its_last_visit_left(at_bench, make_bat
     tool = Tool.objects.create(tag="AB34C", customer=now.batch.customer, family=now.family)
     Piece.objects.update(tool=tool)
     old = before.pieces.get()
-    plan = Plan.objects.create(piece=old, revision=1, event=make_event(bench_hand), decision="grind",
-                               usable_nm=round(0.690 * INCH))
+    plan = Plan.objects.create(
+        piece=old, revision=1, event=make_event(bench_hand), decision="grind", usable_nm=round(0.690 * INCH)
+    )
     Grind.objects.create(piece=old, revision=1, event=make_event(bench_hand), plan=plan, setup="a", grinds="sides")
     ids = list(now.pieces.values_list("pk", flat=True))
     at_bench.post(f"/bench/{now}/inspect", pieces=ids, **inspect_typed)
@@ -340,8 +371,9 @@ def test_a_followed_tool_starts_from_what_its_last_visit_left(at_bench, make_bat
     assert Plan.objects.get(piece=ids[0]).usable_nm == round(0.690 * INCH)
 
 
-def test_a_flute_length_as_when_new_is_marked_assumed_on_a_tool_that_was_ground_before(at_bench, make_batch,
-                                                                                       inspect_typed):
+def test_a_flute_length_as_when_new_is_marked_assumed_on_a_tool_that_was_ground_before(
+    at_bench, make_batch, inspect_typed
+):
     line = make_batch(1).lines.get()
     Family.objects.filter(pk=line.family_id).update(flute_length_nm=round(0.75 * INCH))
     Piece.objects.update(before_elsewhere=1)

@@ -1,4 +1,5 @@
 """How often the bench asks the database: within a budget, and as often for 400 pieces as for one."""
+
 import re
 from itertools import pairwise
 
@@ -11,9 +12,15 @@ from regrind.bench.planning.usual import ENOUGH
 from .tray import ground, pieces_of
 
 pytestmark = pytest.mark.django_db
-BUDGET = {"inspect": 44, "see the plan": 12, "keep an option": 44, "check": 44}     # the first row goes in alone
-SEEN = {"diameter": ".2498", "method": "v-anvil", "teeth": "3", "damage": "depth", "damage_depth": "4 thou",
-        "reach": ".06"}
+BUDGET = {"inspect": 44, "see the plan": 12, "keep an option": 44, "check": 44}  # the first row goes in alone
+SEEN = {
+    "diameter": ".2498",
+    "method": "v-anvil",
+    "teeth": "3",
+    "damage": "depth",
+    "damage_depth": "4 thou",
+    "reach": ".06",
+}
 CHECKED = {"diameter": ".2408", "runout_sides": ".0002", "drop": ".0019", "drop_over": ".010"}
 
 
@@ -31,8 +38,10 @@ def spent(answer, status: int) -> int:
 def decided(hand, where: str, line) -> dict:
     """What a browser sends to keep the option that its page shows."""
     page = hand.open(where)
-    hidden = {name: re.search(f'name="{name}" value="([^"]*)"', page.content.decode())[1]
-              for name in ("once", "seen", "group")}
+    hidden = {
+        name: re.search(f'name="{name}" value="([^"]*)"', page.content.decode())[1]
+        for name in ("once", "seen", "group")
+    }
     return hidden | {"do": "keep", "option": page.context["picked"], "pieces": [piece.pk for piece in pieces_of(line)]}
 
 
@@ -59,7 +68,7 @@ def within(counts: dict[str, int]) -> bool:
 
 
 def test_the_bench_asks_within_its_budget_and_no_more_often_for_400_pieces(hand, make_batch, bench_hand, gauges):
-    asked(hand, make_batch, bench_hand, gauges, 1)      # the first of a month and family makes what the next find
+    asked(hand, make_batch, bench_hand, gauges, 1)  # the first of a month and family makes what the next find
     counts = {count: asked(hand, make_batch, bench_hand, gauges, count) for count in (1, 3, 10, 400)}
     assert counts[1] == counts[3] == counts[10] == counts[400]
     assert within(counts[3]), counts[3]

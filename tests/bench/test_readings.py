@@ -1,4 +1,5 @@
 """A reading is kept in one place, with the text as typed; the plan is built of it and stored by the action itself."""
+
 import json
 
 import pytest
@@ -35,12 +36,23 @@ def line(make_batch):
 def seen(line, bench_hand, gauges) -> Inspection:
     """Everything that an inspection can hold."""
     rows = inspect(
-        by=bench_hand, pieces=pieces_of(line), seen={}, damage="depth", method="v-anvil",
-        typed={name: parse(text) for name, text in TYPED.items()}, angles={"rake": Angle(750, "7,5")},
-        each_tooth=[parse(text) for text in ("0 in", "-2 tenths", "-4 tenths")], gauge=gauges["v-anvil"],
-        indicator=gauges["indicator"], relief_cdeg=1_200, relief_how="land", marks=[
+        by=bench_hand,
+        pieces=pieces_of(line),
+        seen={},
+        damage="depth",
+        method="v-anvil",
+        typed={name: parse(text) for name, text in TYPED.items()},
+        angles={"rake": Angle(750, "7,5")},
+        each_tooth=[parse(text) for text in ("0 in", "-2 tenths", "-4 tenths")],
+        gauge=gauges["v-anvil"],
+        indicator=gauges["indicator"],
+        relief_cdeg=1_200,
+        relief_how="land",
+        marks=[
             Mark(1, 2, parse(".06 in"), depth=parse("4 thou"), words="chip"),
-            Mark(2, 1, parse(".3 in"), start=parse(".01 in"), wear_land=parse("6 thou"))])
+            Mark(2, 1, parse(".3 in"), start=parse(".01 in"), wear_land=parse("6 thou")),
+        ],
+    )
     return rows[0]
 
 
@@ -57,11 +69,19 @@ def test_each_reading_says_what_where_and_with_what(seen):
     assert (rows["rake"].cdeg, rows["rake"].nm, rows["rake"].text, rows["rake"].unit) == (750, None, "7,5", "deg")
     assert [(rows[f"tooth_{n}"].tooth, rows[f"tooth_{n}"].nm) for n in (1, 2, 3)] == [(1, 0), (2, -5_080), (3, -10_160)]
     assert {(rows[name].mark, rows[name].tooth, rows[name].words) for name in ("mark_1_to", "mark_1_depth")} == {
-        (1, 2, "chip")}
+        (1, 2, "chip")
+    }
     assert {name: row.gauge_name for name, row in rows.items() if row.gauge_name} == {
-        "diameter": "v-anvil 1", "core": "v-anvil 1", "flute_length": "v-anvil 1", "end_depth": "indicator 1",
-        "tooth_1": "indicator 1", "tooth_2": "indicator 1", "tooth_3": "indicator 1", "mark_1_depth": "indicator 1",
-        "mark_2_wear_land": "indicator 1"}
+        "diameter": "v-anvil 1",
+        "core": "v-anvil 1",
+        "flute_length": "v-anvil 1",
+        "end_depth": "indicator 1",
+        "tooth_1": "indicator 1",
+        "tooth_2": "indicator 1",
+        "tooth_3": "indicator 1",
+        "mark_1_depth": "indicator 1",
+        "mark_2_wear_land": "indicator 1",
+    }
 
 
 def test_the_same_is_not_read_twice_and_is_a_length_or_an_angle(seen):
@@ -86,22 +106,41 @@ def test_the_case_is_built_of_the_readings_and_knows_their_fields(seen, line):
     case = drawn.case
     assert (case.measured.diameter_nm, case.measured.tooth_readings_nm) == (6_344_920, (0, -5_080, -10_160))
     assert (case.tool.core_diameter_nm, case.tool.rake_deg, case.tool.primary_relief_deg) == (3_810_000, 7.5, 12.0)
-    assert case.marks == (DrawnMark("damage[0]", 2, 0, 1_524_000, 101_600, None, "chip"),
-                          DrawnMark("damage[1]", 1, 254_000, 7_620_000, None, 152_400))
+    assert case.marks == (
+        DrawnMark("damage[0]", 2, 0, 1_524_000, 101_600, None, "chip"),
+        DrawnMark("damage[1]", 1, 254_000, 7_620_000, None, 152_400),
+    )
     assert case.end_marks == (EndMark(254_000, "end"),)
-    assert {path: drawn.fields[path] for path in (
-        "tool.core_diameter", "tool.primary_relief_deg", "measured.tooth_readings[1]", "damage[1].wear_land",
-        "damage[2].end_depth")} == {
-            "tool.core_diameter": "core", "tool.primary_relief_deg": "drop", "measured.tooth_readings[1]": "tooth_2",
-            "damage[1].wear_land": "mark_2_wear_land", "damage[2].end_depth": "end_depth"}
+    assert {
+        path: drawn.fields[path]
+        for path in (
+            "tool.core_diameter",
+            "tool.primary_relief_deg",
+            "measured.tooth_readings[1]",
+            "damage[1].wear_land",
+            "damage[2].end_depth",
+        )
+    } == {
+        "tool.core_diameter": "core",
+        "tool.primary_relief_deg": "drop",
+        "measured.tooth_readings[1]": "tooth_2",
+        "damage[1].wear_land": "mark_2_wear_land",
+        "damage[2].end_depth": "end_depth",
+    }
     assert not set(drawn.fields) & {"tool.secondary_relief_deg", "measured.method[0]", "tool.helix_deg"}
-    assert case.uncertainty.tooth_reading_nm == round(1_000 / 12 ** 0.5)       # the indicator reads a micrometre
+    assert case.uncertainty.tooth_reading_nm == round(1_000 / 12**0.5)  # the indicator reads a micrometre
 
 
 def test_the_action_stores_what_it_worked_out_itself(seen, line, bench_hand):
     [group] = group_pieces(line, pieces_of(line))
-    decide(by=bench_hand, pieces=pieces_of(line), seen={}, decision="grind", chosen=group.preferred,
-           shown=dict.fromkeys(group.own, group.mark))
+    decide(
+        by=bench_hand,
+        pieces=pieces_of(line),
+        seen={},
+        decision="grind",
+        chosen=group.preferred,
+        shown=dict.fromkeys(group.own, group.mark),
+    )
     first = Plan.objects.get(like=None)
     assert json.loads(first.answer) == group.answer
     assert read(json.loads(first.case)) == group.drawn_case
@@ -133,8 +172,10 @@ def test_pieces_decided_on_apart_keep_the_figures_of_their_whole_group(seen, lin
 
 
 FAULTS = {
-    "core": {"core": ".26"}, "mark_3_to": {"mark_3_tooth": "1", "mark_3_to": ".8", "mark_3_depth": "4 thou"},
-    "end_depth": {"end_depth": ".76"}, "secondary": {"primary": "12", "secondary": "10"},
+    "core": {"core": ".26"},
+    "mark_3_to": {"mark_3_tooth": "1", "mark_3_to": ".8", "mark_3_depth": "4 thou"},
+    "end_depth": {"end_depth": ".76"},
+    "secondary": {"primary": "12", "secondary": "10"},
     "damage_depth": {"damage_depth": ".09", "sure": ""},
 }
 

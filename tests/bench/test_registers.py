@@ -1,4 +1,5 @@
 """Registers of gauges, wheels and work holdings."""
+
 from datetime import timedelta
 
 import pytest
@@ -7,17 +8,37 @@ from django.utils import timezone
 from regrind.shop.models import Gauge, History, Holding, Wheel
 
 pytestmark = pytest.mark.django_db
-GAUGE = {"name": "Mic 1", "what": "micrometer", "resolution": ".0001", "uncertainty": ".00004", "in_use": "on",
-         "calibrated_until": "2030-05-01"}
-WHEEL = {"name": "D64 cup", "abrasive": "diamond", "grit": "D64", "bond": "resin", "shape": "11V9", "diameter": "4.0",
-         "width": ".25", "marked_maximum_rpm": "6000", "trued_runout": ".0002", "in_use": "on"}
+GAUGE = {
+    "name": "Mic 1",
+    "what": "micrometer",
+    "resolution": ".0001",
+    "uncertainty": ".00004",
+    "in_use": "on",
+    "calibrated_until": "2030-05-01",
+}
+WHEEL = {
+    "name": "D64 cup",
+    "abrasive": "diamond",
+    "grit": "D64",
+    "bond": "resin",
+    "shape": "11V9",
+    "diameter": "4.0",
+    "width": ".25",
+    "marked_maximum_rpm": "6000",
+    "trued_runout": ".0002",
+    "in_use": "on",
+}
 
 
 def test_a_gauge_is_added_with_its_resolution_uncertainty_and_calibration(hand, bench_hand):
     assert hand.send("/bench/gauges", **GAUGE)["Location"] == "/bench/gauges"
     gauge = Gauge.objects.get()
     assert (gauge.resolution_nm, gauge.uncertainty_nm, f"{gauge.calibrated_until}", gauge.in_use) == (
-        2_540, 1_016, "2030-05-01", True)
+        2_540,
+        1_016,
+        "2030-05-01",
+        True,
+    )
     assert History.objects.get(table="shop_gauge").who == bench_hand.name
 
 
@@ -28,8 +49,9 @@ def test_a_gauge_shows_again_what_was_kept(hand, gauges):
     assert (again.resolution_nm, again.uncertainty_nm, again.calibrated_until) == (1_000, 0, None)
 
 
-@pytest.mark.parametrize(("nm", "shown"), [(100_000_000, "100 mm"), (5_080, "0.0002 in"), (1_000, "0.001 mm"),
-                                           (6_350_000, "0.25 in")])
+@pytest.mark.parametrize(
+    ("nm", "shown"), [(100_000_000, "100 mm"), (5_080, "0.0002 in"), (1_000, "0.001 mm"), (6_350_000, "0.25 in")]
+)
 def test_a_stored_length_stands_in_its_field_exactly(hand, gauges, nm, shown):
     Gauge.objects.update(uncertainty_nm=nm)
     form = hand.open(f"/bench/gauges/{gauges['indicator'].pk}").context["form"]
@@ -37,8 +59,12 @@ def test_a_stored_length_stands_in_its_field_exactly(hand, gauges, nm, shown):
 
 
 def test_an_overdue_gauge_is_said_plainly(hand):
-    Gauge.objects.create(name="Old mic", what="micrometer", resolution_nm=1_000,
-                         calibrated_until=timezone.localdate() - timedelta(days=1))
+    Gauge.objects.create(
+        name="Old mic",
+        what="micrometer",
+        resolution_nm=1_000,
+        calibrated_until=timezone.localdate() - timedelta(days=1),
+    )
     page = hand.open("/bench/gauges").content.decode()
     assert "Old mic is in use and overdue since" in page
     Gauge.objects.update(in_use=False)
@@ -49,7 +75,11 @@ def test_a_wheel_is_added_with_its_marked_maximum(hand):
     assert hand.send("/bench/wheels", **WHEEL).status_code == 302
     wheel = Wheel.objects.get()
     assert (wheel.diameter_nm, wheel.width_nm, wheel.marked_maximum_rpm, wheel.trued_runout_nm) == (
-        101_600_000, 6_350_000, 6000, 5_080)
+        101_600_000,
+        6_350_000,
+        6000,
+        5_080,
+    )
 
 
 def test_a_wheel_without_a_marked_maximum_is_told_apart(hand):
@@ -92,17 +122,29 @@ def test_a_work_holding_is_added_and_taken_out_of_use(hand, holding):
     hand.send("/bench/holdings", name="Air-bearing fixture", note="with fingers")
     hand.send(f"/bench/holdings/{holding.pk}", in_use=None)
     assert {(h.name, h.in_use) for h in Holding.objects.all()} == {
-        ("Air-bearing fixture", True), ("Work head, 6 mm collet", False)}
+        ("Air-bearing fixture", True),
+        ("Work head, 6 mm collet", False),
+    }
 
 
-@pytest.mark.parametrize(("where", "field", "typed", "said"), [
-    ("gauges", "resolution", "0", "from .0000"), ("gauges", "resolution", "2 in", "outside what fits here"),
-    ("gauges", "resolution", "5", "5 thou"), ("gauges", "resolution", "", "Resolution is needed"),
-    ("gauges", "name", "", "Name is needed"), ("gauges", "calibrated_until", "1970-01-01", "from 2000-01-01"),
-    ("gauges", "calibrated_until", "spring", "2026-01-31"), ("gauges", "what", "ruler", "ruler"),
-    ("wheels", "marked_maximum_rpm", "0", "greater than or equal to 1"),
-    ("wheels", "marked_maximum_rpm", "1e400", "whole number"), ("wheels", "diameter", "0.2.5", "is not a length"),
-    ("wheels", "width", "5.0", "wider than the wheel"), ("wheels", "mark_1", ".001", "four marks")])
+@pytest.mark.parametrize(
+    ("where", "field", "typed", "said"),
+    [
+        ("gauges", "resolution", "0", "from .0000"),
+        ("gauges", "resolution", "2 in", "outside what fits here"),
+        ("gauges", "resolution", "5", "5 thou"),
+        ("gauges", "resolution", "", "Resolution is needed"),
+        ("gauges", "name", "", "Name is needed"),
+        ("gauges", "calibrated_until", "1970-01-01", "from 2000-01-01"),
+        ("gauges", "calibrated_until", "spring", "2026-01-31"),
+        ("gauges", "what", "ruler", "ruler"),
+        ("wheels", "marked_maximum_rpm", "0", "greater than or equal to 1"),
+        ("wheels", "marked_maximum_rpm", "1e400", "whole number"),
+        ("wheels", "diameter", "0.2.5", "is not a length"),
+        ("wheels", "width", "5.0", "wider than the wheel"),
+        ("wheels", "mark_1", ".001", "four marks"),
+    ],
+)
 def test_wrong_input_is_said_beside_the_field_and_kept(hand, where, field, typed, said):
     whole = GAUGE if where == "gauges" else WHEEL
     answer = hand.send(f"/bench/{where}", **whole | {field: typed})
@@ -126,7 +168,7 @@ def test_two_people_mending_one_gauge_meet_a_conflict_and_nothing_is_overwritten
     assert hand.client.post(where, theirs).status_code == 302
     late = hand.client.post(where, mine)
     assert late.status_code == 409
-    assert ".00004\u202fin = 0.0010\u202fmm" in late.content.decode()       # its resolution, one micrometre
+    assert ".00004\u202fin = 0.0010\u202fmm" in late.content.decode()  # its resolution, one micrometre
     assert "Indicator, theirs" in late.content.decode()
     assert "Indicator, mine" in late.content.decode()
     assert Gauge.objects.get(pk=gauges["indicator"].pk).name == "Indicator, theirs"

@@ -1,4 +1,5 @@
 """The setup card, worked out from the stored plan."""
+
 import math
 
 import pytest
@@ -33,18 +34,18 @@ def test_the_stylus_height_carries_the_lag(line, bench_hand):
     card = card_of(line, bench_hand)
     r = 6.11632 / 2
     lead_slope = math.tan(math.radians(30)) / (6.35 / 2)
-    assert card.stylus.tip_below_mm == pytest.approx(r * math.sin(math.radians(12) - 1.5 * lead_slope), abs=.002)
+    assert card.stylus.tip_below_mm == pytest.approx(r * math.sin(math.radians(12) - 1.5 * lead_slope), abs=0.002)
     assert card.tip_mm == abs(card.stylus.tip_below_mm)
-    assert card.stylus.tip_below_mm < 0      # above centre: ignoring the lag would set it below
-    assert card.ignoring_deg == pytest.approx(12 + math.degrees(1.5 * lead_slope), abs=.1)
-    assert card.per_step_deg == pytest.approx(math.degrees(lead_slope) * .254, abs=.02)
+    assert card.stylus.tip_below_mm < 0  # above centre: ignoring the lag would set it below
+    assert card.ignoring_deg == pytest.approx(12 + math.degrees(1.5 * lead_slope), abs=0.1)
+    assert card.per_step_deg == pytest.approx(math.degrees(lead_slope) * 0.254, abs=0.02)
 
 
 def test_the_travel_stop_counts_from_the_end_as_it_stands(line, bench_hand):
     """The flute's .750 in less the stylus' .060 in: the sides are ground before the end is cut back."""
     card = card_of(line, bench_hand)
-    assert card.travel_mm == pytest.approx(.690 * 25.4, abs=1e-6)
-    assert card.travel_new_mm == pytest.approx(17.2212, abs=1e-4)       # the worked example's usable length
+    assert card.travel_mm == pytest.approx(0.690 * 25.4, abs=1e-6)
+    assert card.travel_new_mm == pytest.approx(17.2212, abs=1e-4)  # the worked example's usable length
 
 
 def test_the_drop_to_aim_for_is_that_of_the_section(line, bench_hand):
@@ -54,15 +55,15 @@ def test_the_drop_to_aim_for_is_that_of_the_section(line, bench_hand):
     by_hand = r - math.sqrt((r - w * math.tan(math.radians(12))) ** 2 + w * w)
     assert card.drop.drop_mm == pytest.approx(by_hand, abs=1e-6)
     assert card.drop.least_mm < card.drop.drop_mm < card.drop.most_mm
-    assert w <= .010 * 25.4
+    assert w <= 0.010 * 25.4
 
 
 def test_the_passes_take_the_whole_stock_within_the_grits_infeed(line, bench_hand, wheel):
     card = card_of(line, bench_hand, wheel)
     passes = card.passes
     taken = passes.rough * passes.rough_infeed_radial_mm + passes.finish * passes.finish_infeed_radial_mm
-    assert taken == pytest.approx(.11938, abs=1e-6)
-    assert passes.rough_infeed_radial_mm <= most_infeed_mm(wheel) == .01
+    assert taken == pytest.approx(0.11938, abs=1e-6)
+    assert passes.rough_infeed_radial_mm <= most_infeed_mm(wheel) == 0.01
 
 
 def test_an_unknown_grit_has_no_infeed(line, bench_hand):
@@ -82,10 +83,14 @@ def test_a_speed_is_never_above_the_marking():
     assert "marked 2000 rpm at most" in slow.refused
 
 
-@pytest.mark.parametrize(("wheel", "said"), [
-    (None, "No wheel is chosen"),
-    (Wheel(name="x", abrasive="diamond", diameter_nm=100_000_000), "No marked maximum is on record"),
-    (Wheel(name="x", abrasive="SiC", diameter_nm=100_000_000, marked_maximum_rpm=3600), "as its maker says")])
+@pytest.mark.parametrize(
+    ("wheel", "said"),
+    [
+        (None, "No wheel is chosen"),
+        (Wheel(name="x", abrasive="diamond", diameter_nm=100_000_000), "No marked maximum is on record"),
+        (Wheel(name="x", abrasive="SiC", diameter_nm=100_000_000, marked_maximum_rpm=3600), "as its maker says"),
+    ],
+)
 def test_without_marking_or_recommendation_there_is_no_speed(wheel, said):
     speed = find_speed(wheel, "wet")
     assert (speed.low_rpm, speed.high_rpm) == (None, None)
@@ -95,8 +100,18 @@ def test_without_marking_or_recommendation_there_is_no_speed(wheel, said):
 def test_the_card_is_shown_with_its_cautions(line, bench_hand, hand, wheel, holding):
     to_grind(line, bench_hand)
     page = hand.open(WHERE, wheel=wheel.pk, holding=holding.pk, distance=".060", mode="wet").content.decode()
-    for word in ("6000 rev/min", "above the tool’s centre", "presses the edge", "into the edge, light cuts", ".6900",
-                 "never a permission", "made to run both ways", "D64", "Work head, 6 mm collet", "not read: true it"):
+    for word in (
+        "6000 rev/min",
+        "above the tool’s centre",
+        "presses the edge",
+        "into the edge, light cuts",
+        ".6900",
+        "never a permission",
+        "made to run both ways",
+        "D64",
+        "Work head, 6 mm collet",
+        "not read: true it",
+    ):
         assert word in page
 
 

@@ -1,4 +1,5 @@
 """The order of setups: against first come, first served and against the best order, found by trying every one."""
+
 import random
 from datetime import date, timedelta
 from itertools import pairwise, permutations
@@ -27,14 +28,28 @@ QUEUES, MOST_TRAYS = 50, 7
 
 
 def setup(**told) -> Setup:
-    return Setup(**{"holding": "6 mm", "wheel": "D64", "work": "sides end", "relief_deg": 12, "hand": "right, right",
-                    "band": "3.175 to 6.35"} | told)
+    return Setup(
+        **{
+            "holding": "6 mm",
+            "wheel": "D64",
+            "work": "sides end",
+            "relief_deg": 12,
+            "hand": "right, right",
+            "band": "3.175 to 6.35",
+        }
+        | told
+    )
 
 
 def make_setup(chance: random.Random) -> Setup:
-    return Setup(chance.choice(["6 mm", "10 mm", "1/2 in"]), chance.choice(["D64", "D46", "B64"]),
-                 chance.choice(["sides end", "end", "point"]), chance.choice([9, 12, None]),
-                 chance.choice(["right, right", "right, right", "left, left"]), chance.choice(["3 to 6", "6 to 10"]))
+    return Setup(
+        chance.choice(["6 mm", "10 mm", "1/2 in"]),
+        chance.choice(["D64", "D46", "B64"]),
+        chance.choice(["sides end", "end", "point"]),
+        chance.choice([9, 12, None]),
+        chance.choice(["right, right", "right, right", "left, left"]),
+        chance.choice(["3 to 6", "6 to 10"]),
+    )
 
 
 def make_queue(chance: random.Random, most_trays: int) -> list[Job]:
@@ -43,8 +58,16 @@ def make_queue(chance: random.Random, most_trays: int) -> list[Job]:
     jobs: list[Job] = []
     for came in range(1, 41):
         due = chance.choice([None, TODAY + timedelta(days=chance.randint(-3, 15))])
-        job = Job(f"{came}", chance.choice(kinds), chance.randint(1, 20), came, chance.random() < 0.1, due,
-                  chance.randint(3, 10) * 1_000_000, chance.randint(10, 14) * 1_000_000)
+        job = Job(
+            f"{came}",
+            chance.choice(kinds),
+            chance.randint(1, 20),
+            came,
+            chance.random() < 0.1,
+            due,
+            chance.randint(3, 10) * 1_000_000,
+            chance.randint(10, 14) * 1_000_000,
+        )
         if len(make_trays([*jobs, job], TODAY)) <= most_trays:
             jobs.append(job)
     return jobs
@@ -52,8 +75,9 @@ def make_queue(chance: random.Random, most_trays: int) -> list[Job]:
 
 def try_every_order(trays, standing, keeps_classes: bool) -> int:
     """The least weight of all orders, by trying every one."""
-    fitting = (way for way in permutations(trays)
-               if not keeps_classes or all(a.urgency <= b.urgency for a, b in pairwise(way)))
+    fitting = (
+        way for way in permutations(trays) if not keeps_classes or all(a.urgency <= b.urgency for a, b in pairwise(way))
+    )
     return min(count([tray.setup for tray in way], standing).weight for way in fitting)
 
 
@@ -72,8 +96,11 @@ def test_on_fifty_generated_queues_no_order_of_the_classes_is_lighter_and_first_
         assert nearest.weight >= best
         assert ruled.changes <= came.changes
         lighter += ruled.weight < came.weight
-        for name, value in zip(weights, (came.weight, nearest.weight, ruled.weight, best,
-                                         try_every_order(trays, standing, keeps_classes=False)), strict=True):
+        for name, value in zip(
+            weights,
+            (came.weight, nearest.weight, ruled.weight, best, try_every_order(trays, standing, keeps_classes=False)),
+            strict=True,
+        ):
             weights[name] += value
         changes["first come"] += came.changes
         changes["rule"] += ruled.changes
@@ -105,14 +132,15 @@ def test_a_rush_goes_before_all_else_whatever_it_costs():
 
 
 def test_the_last_tray_of_one_urgency_is_chosen_so_that_the_next_urgency_starts_with_it():
-    jobs = [Job("a", setup(), 1, 1, rush=True), Job("b", setup(wheel="B64"), 1, 2, rush=True),
-            Job("c", setup(), 1, 3)]
+    jobs = [Job("a", setup(), 1, 1, rush=True), Job("b", setup(wheel="B64"), 1, 2, rush=True), Job("c", setup(), 1, 3)]
     assert [tray.jobs[0].name for tray in order(make_trays(jobs, TODAY))] == ["b", "a", "c"]
 
 
 def test_of_orders_that_weigh_the_same_the_one_due_first_goes_first():
-    jobs = [Job("fifth", setup(holding="a"), 1, 1, due=TODAY + timedelta(days=5)),
-            Job("third", setup(holding="b"), 1, 2, due=TODAY + timedelta(days=3))]
+    jobs = [
+        Job("fifth", setup(holding="a"), 1, 1, due=TODAY + timedelta(days=5)),
+        Job("third", setup(holding="b"), 1, 2, due=TODAY + timedelta(days=3)),
+    ]
     assert [tray.jobs[0].name for tray in order(make_trays(jobs, TODAY))] == ["third", "fifth"]
 
 
@@ -124,9 +152,19 @@ def test_in_a_tray_like_sizes_lie_together_so_that_the_stop_moves_least():
     assert tray.pieces == 4
 
 
-@pytest.mark.parametrize(("rush", "days", "urgency"), [
-    (True, 30, "rush"), (False, -1, "late"), (False, 0, "due by tomorrow"), (False, 1, "due by tomorrow"),
-    (False, 2, "due within a week"), (False, 7, "due within a week"), (False, 8, "later"), (False, None, "later")])
+@pytest.mark.parametrize(
+    ("rush", "days", "urgency"),
+    [
+        (True, 30, "rush"),
+        (False, -1, "late"),
+        (False, 0, "due by tomorrow"),
+        (False, 1, "due by tomorrow"),
+        (False, 2, "due within a week"),
+        (False, 7, "due within a week"),
+        (False, 8, "later"),
+        (False, None, "later"),
+    ],
+)
 def test_urgency_goes_by_rush_and_by_the_days_that_are_left(rush, days, urgency):
     due = None if days is None else TODAY + timedelta(days=days)
     assert URGENCIES[find_urgency(rush, due, TODAY)] == urgency

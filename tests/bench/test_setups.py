@@ -1,4 +1,5 @@
 """What waits to be ground, tray by tray, and the grind of a whole tray in one entry."""
+
 from datetime import timedelta
 
 import pytest
@@ -77,15 +78,19 @@ def test_one_entry_keeps_the_grind_of_a_tray_of_two_lines_and_the_minutes_add_up
     assert {row.piece.whereabouts for row in rows} == {"ground"}
     assert {row.grinds for row in rows} == {"sides end"}
     assert all(row.infeed_radial_nm and row.end_taken_nm for row in rows)
-    assert len({row.infeed_radial_nm for row in rows}) == 2      # each line as it was planned
+    assert len({row.infeed_radial_nm for row in rows}) == 2  # each line as it was planned
 
 
 @pytest.mark.parametrize("minutes", [0, 1, 100, 4550, 9999])
 @pytest.mark.parametrize("sizes", [(1, 1), (3, 4), (7, 1, 12)])
 def test_the_shares_of_every_setup_add_up_to_its_minutes(make_batch, bench_hand, minutes, sizes):
     lines = [to_grind(make_batch(size).lines.get(), bench_hand) for size in sizes]
-    grind_setup(by=bench_hand, seen={}, minutes_hundredths=minutes,
-                parts=[Part(tuple(pieces), ("sides",), {}) for pieces in lines])
+    grind_setup(
+        by=bench_hand,
+        seen={},
+        minutes_hundredths=minutes,
+        parts=[Part(tuple(pieces), ("sides",), {}) for pieces in lines],
+    )
     shares = list(Grind.objects.values_list("minutes_hundredths", flat=True))
     assert sum(shares) == minutes
     assert max(shares) - min(shares) <= 1
@@ -133,10 +138,15 @@ def test_a_wheel_for_another_material_is_asked_about(queue, hand):
     assert hand.send(where, minutes="5", wheel=cbn.pk, wheel_sure="on").status_code == 302
 
 
-@pytest.mark.parametrize(("typed", "said"), [
-    ({"minutes": ""}, "Minutes for the setup is needed"), ({"minutes": "1e3x"}, "Write the minutes as 42"),
-    ({"minutes": "5", "pieces": []}, "Tick the pieces that were ground"),
-    ({"minutes": "5", "done_at": "2001-01-01T10:00"}, "before the last of these boxes came")])
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ({"minutes": ""}, "Minutes for the setup is needed"),
+        ({"minutes": "1e3x"}, "Write the minutes as 42"),
+        ({"minutes": "5", "pieces": []}, "Tick the pieces that were ground"),
+        ({"minutes": "5", "done_at": "2001-01-01T10:00"}, "before the last of these boxes came"),
+    ],
+)
 def test_wrong_entries_are_named_beside_their_field(queue, hand, typed, said):
     answer = hand.send(f"{WHERE}/{find_waiting().stages[0].key}", **typed)
     assert answer.status_code == 422
@@ -162,12 +172,14 @@ def test_a_tray_that_is_gone_leads_back_to_the_list(hand):
     assert hand.open(f"{WHERE}/nothing").status_code == 404
 
 
-def test_the_pages_ask_no_more_of_the_database_with_more_pieces(hand, make_batch, bench_hand,
-                                                                django_assert_max_num_queries):
+def test_the_pages_ask_no_more_of_the_database_with_more_pieces(
+    hand, make_batch, bench_hand, django_assert_max_num_queries
+):
     def queries(where) -> int:
         with django_assert_max_num_queries(60) as told:
             assert hand.open(where).status_code == 200
         return len(told)
+
     to_grind(make_batch(1).lines.get(), bench_hand)
     page, one = queries(WHERE), queries(f"{WHERE}/{find_waiting().stages[0].key}")
     for batch in (make_batch(20), make_batch(9, 9)):

@@ -1,13 +1,17 @@
 """The bar of pieces: where each stands, and which come clean at the size that is taken."""
+
 import re
 
 from regrind.bench.drawings.size_bar import BLOCK, PAD, WIDTH, draw_size_bar
 from regrind.geometry.common_size import Bounds, CleanAt, Piece, list_sizes
 
 INCH = 25_400_000
-PIECES = [Piece("1-1", (CleanAt(0, round(0.2410 * INCH)), CleanAt(10 ** 6, round(0.2440 * INCH)))),
-          Piece("1-2", (CleanAt(0, round(0.2360 * INCH)),)), Piece("1-3", (CleanAt(0, round(0.2360 * INCH)),)),
-          Piece("1-4", ())]
+PIECES = [
+    Piece("1-1", (CleanAt(0, round(0.2410 * INCH)), CleanAt(10**6, round(0.2440 * INCH)))),
+    Piece("1-2", (CleanAt(0, round(0.2360 * INCH)),)),
+    Piece("1-3", (CleanAt(0, round(0.2360 * INCH)),)),
+    Piece("1-4", ()),
+]
 SIZES = list_sizes(PIECES, Bounds(round(0.25 * INCH), round(0.005 * INCH), None, None))
 
 
@@ -34,7 +38,7 @@ def test_pieces_stand_by_their_largest_clean_diameter_and_one_that_has_none_stan
     assert [round(x, 1) for x in left] == [14.0, *(round(x, 1) for x in place)]
     assert "at none" in html
     rows = re.findall(r'<rect x="([\d.]+)" y="([\d.]+)"', html)
-    assert len(set(rows)) == 4      # like pieces stand on each other, not over each other
+    assert len(set(rows)) == 4  # like pieces stand on each other, not over each other
 
 
 def test_two_sizes_are_two_lines():

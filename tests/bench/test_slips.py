@@ -1,4 +1,5 @@
 """Slips of the pen, a lost zero or a moved point, are asked about before they are stored; honest readings are not."""
+
 import json
 import random
 import re
@@ -16,7 +17,8 @@ from .tray import INCH, ground
 
 SLIPS, HONEST = 200, 1000
 SIZES = [("in", size) for size in (INCH // 8, INCH * 3 // 16, INCH // 4, INCH * 3 // 8, INCH // 2)] + [
-    ("mm", size * 1_000_000) for size in (3, 4, 6, 8, 10, 12)]
+    ("mm", size * 1_000_000) for size in (3, 4, 6, 8, 10, 12)
+]
 
 
 def move_point(text: str, chance: random.Random) -> str:
@@ -54,17 +56,28 @@ def make_honest(chance: random.Random) -> dict:
     depths = [round(size * wear(chance)) for _ in range(20)] if chance.random() < 0.7 else []
     last = round(size * chance.uniform(0.92, 0.99)) if chance.random() < 0.3 else None
     new = round(size * chance.uniform(8, 14))
-    nm = {"diameter": last - round(chance.uniform(0, 0.002) * size) if last else round(size * chance.uniform(0.9, 1.0)),
-          "damage_depth": round(size * wear(chance)),
-          "overall": round(new * chance.uniform(0.75, 1.0))}[what]
-    return {"what": what, "size": size, "depths": depths, "last": last, "new": new,
-            "text": show_with_unit(nm, unit).replace("\u202f", " ")}
+    nm = {
+        "diameter": last - round(chance.uniform(0, 0.002) * size) if last else round(size * chance.uniform(0.9, 1.0)),
+        "damage_depth": round(size * wear(chance)),
+        "overall": round(new * chance.uniform(0.75, 1.0)),
+    }[what]
+    return {
+        "what": what,
+        "size": size,
+        "depths": depths,
+        "last": last,
+        "new": new,
+        "text": show_with_unit(nm, unit).replace("\u202f", " "),
+    }
 
 
 def is_odd(told: dict, text: str) -> bool:
     nm = parse(text).nm
-    low, high = (find_usual_overall(told["new"]) if told["what"] == "overall" else
-                 find_usual(told["what"], told["size"], told["depths"], told["last"]))
+    low, high = (
+        find_usual_overall(told["new"])
+        if told["what"] == "overall"
+        else find_usual(told["what"], told["size"], told["depths"], told["last"])
+    )
     return not low <= nm <= high
 
 
@@ -83,14 +96,18 @@ def make_slips(chance: random.Random) -> list[tuple[str, bool]]:
 def test_nine_in_ten_of_two_hundred_slips_are_asked_about_and_honest_readings_are_left_alone():
     chance = random.Random(200)
     made = make_slips(chance)
-    counts = {kind: f"{sum(odd for k, odd in made if k == kind)}/{sum(k == kind for k, _ in made)}"
-              for kind in sorted({kind for kind, _ in made})}
+    counts = {
+        kind: f"{sum(odd for k, odd in made if k == kind)}/{sum(k == kind for k, _ in made)}"
+        for kind in sorted({kind for kind, _ in made})
+    }
     asked = sum(odd for _, odd in made)
     honest = [make_honest(chance) for _ in range(HONEST)]
     false = Counter(told["what"] for told in honest if is_odd(told, told["text"]))
     inner = [is_odd(told, slip) for told in honest if (slip := lose_inner_zero(told["text"]))]
-    print(f"\nasked {asked} of {SLIPS}: {counts}; false alarms {false.total()} of {HONEST}: {dict(false)}; "
-          f"inner zeros, not out by ten: {sum(inner)} of {len(inner)}")
+    print(
+        f"\nasked {asked} of {SLIPS}: {counts}; false alarms {false.total()} of {HONEST}: {dict(false)}; "
+        f"inner zeros, not out by ten: {sum(inner)} of {len(inner)}"
+    )
     assert asked >= 0.9 * SLIPS
     assert false.total() <= 0.02 * HONEST
 
@@ -123,7 +140,7 @@ def test_a_familys_own_depths_say_closer_what_is_usual(at_bench, make_batch, ins
         line = make_batch(1).lines.get()
         at_bench.post(f"/bench/{line}/inspect", pieces=[line.pieces.get().pk], **inspect_typed)
     line = make_batch(1).lines.get()
-    sent = inspect_typed | {"pieces": [line.pieces.get().pk], "damage_depth": ".009"}       # twice 4 thou, and more
+    sent = inspect_typed | {"pieces": [line.pieces.get().pk], "damage_depth": ".009"}  # twice 4 thou, and more
     assert at_bench.post(f"/bench/{line}/inspect", **sent).status_code == 422
     assert at_bench.post(f"/bench/{line}/inspect", **sent | {"damage_depth": ".0079"}).status_code == 302
 
@@ -135,7 +152,7 @@ def test_a_followed_tool_comes_back_about_as_it_left(at_bench, make_batch, inspe
     left = INCH * 2408 // 10_000
     piece.tool = Tool.objects.create(tag="ABC12", customer=customer, family=family, last_diameter_nm=left)
     piece.save(update_fields=["tool"])
-    sent = inspect_typed | {"pieces": [piece.pk], "diameter": ".248"}                       # .2408 with its zero lost
+    sent = inspect_typed | {"pieces": [piece.pk], "diameter": ".248"}  # .2408 with its zero lost
     assert at_bench.post("/bench/417-1/inspect", **sent).status_code == 422
     assert at_bench.post("/bench/417-1/inspect", **sent | {"diameter": ".2405"}).status_code == 302
 
@@ -155,8 +172,14 @@ def test_what_was_confirmed_at_the_check_is_kept_with_its_row(at_bench, make_bat
     family.save(update_fields=["overall_nm"])
     line = make_batch(1, number=417).lines.get()
     pieces = ground(line, bench_hand)
-    sent = {"pieces": [pieces[0].pk], "passed": "yes", "diameter": ".2408", "overall": "1.2 in", "sure": "on",
-            "note": "short"}
+    sent = {
+        "pieces": [pieces[0].pk],
+        "passed": "yes",
+        "diameter": ".2408",
+        "overall": "1.2 in",
+        "sure": "on",
+        "note": "short",
+    }
     answer = at_bench.post("/bench/417-1/check", **sent)
     assert answer.status_code == 302, re.findall(r'class="error".*?</div>', answer.content.decode(), re.S)
     assert FinalCheck.objects.get().note.startswith("short Right as typed: overall")

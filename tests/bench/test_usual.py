@@ -1,4 +1,5 @@
 """What a plan takes as usual: the shop's, a family's accepted allowance, and its own stock once there is enough."""
+
 import pytest
 
 from regrind.bench.checking.actions import check
@@ -17,21 +18,34 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def regrind(make_batch, bench_hand, gauges):
     """regrind(3, "0.2408 in") -> three pieces of the family, each measured before (.2498 in) and after."""
+
     def make(count: int, after: str = "0.2408 in"):
         done = []
         for _ in range(count):
             pieces = ground(make_batch(1).lines.get(), bench_hand)
-            check(by=bench_hand, pieces=pieces, seen={}, typed={"diameter": parse(after)}, corner="sharp",
-                  gauge=gauges["v-anvil"])
+            check(
+                by=bench_hand,
+                pieces=pieces,
+                seen={},
+                typed={"diameter": parse(after)},
+                corner="sharp",
+                gauge=gauges["v-anvil"],
+            )
             done += pieces
         return done
+
     return make
 
 
 def planned(make_batch, bench_hand):
     line = make_batch(1).lines.get()
-    inspect(by=bench_hand, pieces=pieces_of(line), seen={}, damage="depth", typed={
-        "diameter": parse("0.2498 in"), "damage_depth": parse("0.003 in"), "reach": parse("0.060 in")})
+    inspect(
+        by=bench_hand,
+        pieces=pieces_of(line),
+        seen={},
+        damage="depth",
+        typed={"diameter": parse("0.2498 in"), "damage_depth": parse("0.003 in"), "reach": parse("0.060 in")},
+    )
     [group] = group_pieces(line, pieces_of(line))
     return group
 
@@ -41,7 +55,7 @@ def test_the_stock_is_the_familys_own_from_the_fifth_regrind_on(regrind, family)
     assert usual_stock(family) == (None, ENOUGH - 1)
     regrind(1)
     stock, cases = usual_stock(family)
-    assert (cases, stock.stock_radial_nm) == (ENOUGH, 114_300)      # (.2498 - .2408) in, halved
+    assert (cases, stock.stock_radial_nm) == (ENOUGH, 114_300)  # (.2498 - .2408) in, halved
 
 
 def test_what_was_taken_back_is_no_case(regrind, family, bench_hand):

@@ -1,4 +1,5 @@
 """A tray of tools taken as far as a test needs, and a browser without JavaScript at the bench."""
+
 import re
 from collections.abc import Sequence
 
@@ -20,15 +21,28 @@ from regrind.shop.models import Person
 
 INCH = 25_400_000
 CASE = {
-    "tool": {"kind": "end mill", "teeth": 3, "material": "carbide", "nominal_diameter": "1/4 in", "helix_deg": 30,
-             "core_diameter": "0.150 in", "rake_deg": 8, "primary_relief_deg": 12, "secondary_relief_deg": 24,
-             "primary_land": "0.010 in", "flute_length": "0.750 in"},
+    "tool": {
+        "kind": "end mill",
+        "teeth": 3,
+        "material": "carbide",
+        "nominal_diameter": "1/4 in",
+        "helix_deg": 30,
+        "core_diameter": "0.150 in",
+        "rake_deg": 8,
+        "primary_relief_deg": 12,
+        "secondary_relief_deg": 24,
+        "primary_land": "0.010 in",
+        "flute_length": "0.750 in",
+    },
     "measured": {"diameter": "0.2498 in", "method": "v-anvil", "tooth_readings": ["0 in", "-2 tenths", "-4 tenths"]},
-    "damage": [{"tooth": 2, "from": "0 in", "to": "0.060 in", "depth": "4 thou"},
-               {"tooth": 1, "from": "0 in", "to": "0.300 in", "wear_land": "6 thou"},
-               {"end_depth": "0.010 in"}],
+    "damage": [
+        {"tooth": 2, "from": "0 in", "to": "0.060 in", "depth": "4 thou"},
+        {"tooth": 1, "from": "0 in", "to": "0.300 in", "wear_land": "6 thou"},
+        {"end_depth": "0.010 in"},
+    ],
     "allow": {"finish_radial": "5 tenths", "finish_end": "2 thou", "stylus_distance": "0.060 in"},
-    "limits": {"usable_length": "0.500 in"}}
+    "limits": {"usable_length": "0.500 in"},
+}
 
 
 def pieces_of(line: Line, where: str = "") -> list[Piece]:
@@ -36,8 +50,15 @@ def pieces_of(line: Line, where: str = "") -> list[Piece]:
     return list(found.filter(whereabouts=where) if where else found)
 
 
-def to_grind(line: Line, by: Person, *, option: int = 0, grinds: str = "", diameter_nm: int | None = None,
-             pieces: Sequence[Piece] | None = None) -> list[Piece]:
+def to_grind(
+    line: Line,
+    by: Person,
+    *,
+    option: int = 0,
+    grinds: str = "",
+    diameter_nm: int | None = None,
+    pieces: Sequence[Piece] | None = None,
+) -> list[Piece]:
     """Inspected and planned: end mills with the worked example, other kinds plainly."""
     mine = list(pieces or pieces_of(line, "arrived"))
     computed = line.family.kind_data.computed
@@ -45,21 +66,42 @@ def to_grind(line: Line, by: Person, *, option: int = 0, grinds: str = "", diame
     if computed:
         plan_by_example(mine, by, chosen=option, grinds=grinds, diameter_nm=diameter_nm)
     else:
-        decide(by=by, pieces=mine, seen={}, decision="grind", grinds=grinds or line.family.kind_data.grinds[0],
-               diameter_nm=diameter_nm)
+        decide(
+            by=by,
+            pieces=mine,
+            seen={},
+            decision="grind",
+            grinds=grinds or line.family.kind_data.grinds[0],
+            diameter_nm=diameter_nm,
+        )
     return mine
 
 
-def plan_by_example(pieces: Sequence[Piece], by: Person, *, case: dict | None = None, chosen: int | None = 0,
-                    seen: dict[int, int] | None = None, decision: str = "grind", **more) -> None:
+def plan_by_example(
+    pieces: Sequence[Piece],
+    by: Person,
+    *,
+    case: dict | None = None,
+    chosen: int | None = 0,
+    seen: dict[int, int] | None = None,
+    decision: str = "grind",
+    **more,
+) -> None:
     """Planned as if the record led to this case, and moved on; the worked example where none is given."""
     own = newest(Inspection, pieces)
     given = CASE if case is None else case
     root = next(iter(own.values()), Inspection())
     group = Group(root, list(pieces), case=given, answer=as_dict(work_out(read(given)))) if given else None
     with event(by, "planned") as planning:
-        keep_plan(planning=planning, pieces=pieces, seen=seen or {}, made=Decision(decision, **more), group=group,
-                  chosen=chosen, inspections=own)
+        keep_plan(
+            planning=planning,
+            pieces=pieces,
+            seen=seen or {},
+            made=Decision(decision, **more),
+            group=group,
+            chosen=chosen,
+            inspections=own,
+        )
         move(pieces=pieces, to=GOES_TO[decision], by=by)
 
 

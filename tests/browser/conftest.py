@@ -1,4 +1,5 @@
 """Pages in Chromium, as a tablet, a phone and a desk show them. Script errors and refused content fail."""
+
 import os
 from pathlib import Path
 
@@ -8,8 +9,14 @@ from tools.parts import find_chromium, lacking_chromium
 
 FLAGS = [
     "--no-sandbox",  # CI runs as root
-    "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-sync",
-    "--disable-component-update", "--disable-dev-shm-usage", "--font-render-hinting=none",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-sync",
+    "--disable-component-update",
+    "--disable-dev-shm-usage",
+    "--font-render-hinting=none",
     # Nothing but this machine can be reached, so a page that loads from outside fails its test.
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
 ]
@@ -142,7 +149,9 @@ def axe():
     def check(page, tags=WCAG_22_AA):
         page.evaluate(source)
         found = page.evaluate(RUN_AXE, list(tags))
-        return [f"{rule['id']} ({rule['impact']}): " + "; ".join(node["html"][:120] for node in rule["nodes"])
-                for rule in found["violations"]]
+        return [
+            f"{rule['id']} ({rule['impact']}): " + "; ".join(node["html"][:120] for node in rule["nodes"])
+            for rule in found["violations"]
+        ]
 
     return check

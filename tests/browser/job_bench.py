@@ -1,4 +1,5 @@
 """The bench's part of the main job: a line looked at, ground and checked, and the plan's worked example."""
+
 import re
 from collections import Counter
 
@@ -8,10 +9,28 @@ from regrind.record.models import Piece
 from .job_steps import Hand
 
 EXAMPLE = {
-    "diameter": ".2498", "damage_depth": "4 thou", "reach": ".060", "tooth_1": "0", "tooth_2": "-2 tenths",
-    "tooth_3": "-4 tenths", "end_depth": ".010", "core": ".150", "rake": "8", "land": ".010", "primary": "12",
-    "secondary": "24", "mark_1_tooth": "2", "mark_1_from": "0", "mark_1_to": ".060", "mark_1_depth": "4 thou",
-    "mark_1_what": "chip", "mark_2_tooth": "1", "mark_2_from": "0", "mark_2_to": ".300", "mark_2_wear_land": "6 thou"}
+    "diameter": ".2498",
+    "damage_depth": "4 thou",
+    "reach": ".060",
+    "tooth_1": "0",
+    "tooth_2": "-2 tenths",
+    "tooth_3": "-4 tenths",
+    "end_depth": ".010",
+    "core": ".150",
+    "rake": "8",
+    "land": ".010",
+    "primary": "12",
+    "secondary": "24",
+    "mark_1_tooth": "2",
+    "mark_1_from": "0",
+    "mark_1_to": ".060",
+    "mark_1_depth": "4 thou",
+    "mark_1_what": "chip",
+    "mark_2_tooth": "1",
+    "mark_2_from": "0",
+    "mark_2_to": ".300",
+    "mark_2_wear_land": "6 thou",
+}
 # Diameter, cut-back, usable length (mm) and rake (degrees) after each option. The flute length, .750 in, was told when
 # the line was logged.
 EXAMPLE_MM = ((6.1163, 0.3048, 17.221, 3.225), (6.2629, 1.5748, 15.951, 6.172), (6.3551, 7.6708, 11.379, 8.000))
@@ -32,8 +51,9 @@ def grind_them(bench: Hand, line: str, wheel: str, **typed: str) -> None:
     bench.press("Keep the grind")
 
 
-def check_them(bench: Hand, line: str, *only: str, nth: str = "", chosen: dict[str, str] | None = None,
-               **typed: str) -> None:
+def check_them(
+    bench: Hand, line: str, *only: str, nth: str = "", chosen: dict[str, str] | None = None, **typed: str
+) -> None:
     bench.open(f"/bench/{line}/check")
     if only:
         bench.only(*only)
@@ -87,8 +107,10 @@ def work_the_example(bench: Hand, number: int) -> None:
 
 def read_the_options(bench: Hand) -> None:
     """Every option's diameter after, end, length and rake as the plan page shows them, inch or the mm beside."""
-    shown = [[cell.inner_text() for cell in row.locator("td").all()]
-             for row in bench.page.locator("h2:text-is('Options') + .scroll tr:has(td)").all()]
+    shown = [
+        [cell.inner_text() for cell in row.locator("td").all()]
+        for row in bench.page.locator("h2:text-is('Options') + .scroll tr:has(td)").all()
+    ]
     assert len(shown) == len(EXAMPLE_MM)
     for cells, (diameter, cut_back, usable, rake) in zip(shown, EXAMPLE_MM, strict=True):
         assert [leading(cell) for cell in cells[1:4]] == [inch(diameter), inch(cut_back), inch(usable)]
@@ -100,8 +122,18 @@ def read_the_options(bench: Hand) -> None:
 def check_the_example(bench: Hand, line: str) -> None:
     """The example in full; then the others by size."""
     gauges = {"gauge": "v-anvil 1", "indicator": "indicator 1"}
-    check_them(bench, line, "2-1", diameter=planned(f"{line}-1"), drop=".0034", drop_over=".020",
-               runout_sides=".0003", overall="2.486", usable=".678", chosen=gauges)
+    check_them(
+        bench,
+        line,
+        "2-1",
+        diameter=planned(f"{line}-1"),
+        drop=".0034",
+        drop_over=".020",
+        runout_sides=".0003",
+        overall="2.486",
+        usable=".678",
+        chosen=gauges,
+    )
     for first, last in ((2, 7), (8, 11)):
         size = planned(f"{line}-{first}")
         check_them(bench, line, *(f"2-{n}" for n in range(first, last + 1)), diameter=size, nth=size, chosen=gauges)

@@ -1,4 +1,5 @@
 """The papers of the main job, read back and laid against the record."""
+
 import re
 from collections import Counter
 
@@ -8,8 +9,8 @@ from regrind.office.models import IssuedPaper, ParcelPiece
 from .job_bench import inch
 from .job_steps import Hand
 
-PRICES = (6, 9, 14, 12, 20, 4, 15, 8, 11)                                   # a piece of each line, USD
-CHARGED = ((19, 11, 2, 4, 1, 3, 2, 3, 0), (0, 0, 0, 1, 0, 0, 0, 0, 9))      # ground in each parcel, less the complaint
+PRICES = (6, 9, 14, 12, 20, 4, 15, 8, 11)  # a piece of each line, USD
+CHARGED = ((19, 11, 2, 4, 1, 3, 2, 3, 0), (0, 0, 0, 1, 0, 0, 0, 0, 9))  # ground in each parcel, less the complaint
 
 
 def read_the_papers(desk: Hand, number: int) -> None:
@@ -29,7 +30,7 @@ def assert_measured_is_printed(number: int, labels: dict[int, str], report: str)
     """The diameter that each final check read is on its line's label, and on the report, in inch and millimetre."""
     checks = FinalCheck.objects.filter(piece__batch__number=number).select_related("piece__line")
     read = {(row.piece.line.number, row.diameter_nm) for row in checks if row.diameter_nm is not None}
-    assert len(read) == 11      # one a line; three sizes on line 2, two in the pair, and drills are not measured across
+    assert len(read) == 11  # one a line; three sizes on line 2, two in the pair, and drills are not measured across
     assert {line for line, _ in read} == set(range(1, 10)) - {6}
     for line, nm in read:
         inches, millimetres = inch(nm / 1e6), f"{nm / 1e6:.3f}"
@@ -39,14 +40,14 @@ def assert_measured_is_printed(number: int, labels: dict[int, str], report: str)
 
 
 def assert_labels_say_what_stands_out(labels: dict[int, str]) -> None:
-    assert ".2500 → .2408 in 6.350 → 6.116 mm" in labels[2]     # the worked example, 6.1163 mm
+    assert ".2500 → .2408 in 6.350 → 6.116 mm" in labels[2]  # the worked example, 6.1163 mm
     assert "NOT GROUND Scrap cracked along the flute" in labels[1]
     assert "NOT GROUND As it came we keep it for roughing" in labels[4]
     assert labels[4].count("Coating: AlCrN") == labels[4].count("Coating: ground off on the flank") == 1
     assert "Corner: radius re-formed, .0157 in (0.400 mm)" in labels[4]
     assert "Point 118.0° Overall 3.4500 in" in labels[6]
     pieces = [sum(int(n) for n in re.findall(r"(\d+) pcs? ·", labels[line])) for line in sorted(labels)]
-    assert pieces == [20, 11, 2, 6, 1, 3, 2, 3, 10]     # all but the two that are missing
+    assert pieces == [20, 11, 2, 6, 1, 3, 2, 3, 10]  # all but the two that are missing
 
 
 def assert_slips_add_up(number: int, slips: list[str]) -> None:

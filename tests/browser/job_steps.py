@@ -1,4 +1,5 @@
 """One person at one tablet: goes from page to page, types and chooses, and what was entered is counted."""
+
 import io
 import re
 from contextlib import AbstractContextManager
@@ -7,7 +8,7 @@ from playwright.sync_api import APIResponse, Locator, Page, Response, Route
 from pypdf import PdfReader
 
 PASSWORD = "a long password"  # as the fixtures of people have it
-PATIENCE_MS = 20_000          # the machine may be busy with other work
+PATIENCE_MS = 20_000  # the machine may be busy with other work
 SPACES = re.compile("[ \u00a0\u202f\n]+")
 
 

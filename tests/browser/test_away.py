@@ -1,4 +1,5 @@
 """Never lost: a dropout in mid-save, an answer that never came, a killed tab, a lapsed session: each time one row."""
+
 import os
 
 import pytest
@@ -77,7 +78,7 @@ def test_an_answer_that_never_came_is_asked_for_again_and_the_row_is_one(hand):
 
     def lose(route) -> None:
         if route.request.method == "POST" and not lost:
-            lost.append(route.fetch().status)       # the server has saved it, and nobody was told
+            lost.append(route.fetch().status)  # the server has saved it, and nobody was told
             route.abort()
         else:
             route.continue_()
@@ -113,7 +114,7 @@ def test_who_goes_to_another_page_while_it_is_sent_gets_there_and_it_is_saved_on
     page.route("**/calculators/", lambda route: asked.append(route))
     page.evaluate("() => { location.href = '/calculators/' }")
     wait_until(page, lambda: asked)
-    sent[0].fulfill(response=sent[0].fetch())      # the answer comes while the other page is under way
+    sent[0].fulfill(response=sent[0].fetch())  # the answer comes while the other page is under way
     page.wait_for_timeout(300)
     asked[0].continue_()
     expect(page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")

@@ -1,4 +1,5 @@
 """Typed and not saved: a tab that is killed loses nothing, and the save drops the draft."""
+
 from urllib.parse import parse_qs
 
 import pytest

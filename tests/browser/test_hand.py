@@ -1,4 +1,5 @@
 """Signing in with gloves: large keys, no barrier on any state, and handing over keeps the page."""
+
 import pytest
 from playwright.sync_api import expect
 
@@ -26,6 +27,7 @@ def enrolled(open_device, owner, bench_hand):
         hand.press("Enrol this tablet")
         hand.press("Hand over")
         return hand
+
     return enrol
 
 

@@ -1,4 +1,5 @@
 """What hands and eyes need at the bench: targets, errors, narrow screens and more contrast."""
+
 import pytest
 from playwright.sync_api import expect
 
@@ -8,9 +9,19 @@ from tests.bench.tray import ground, inspect, pieces_of, to_grind
 from .job_steps import Hand
 
 NARROW = {"viewport": {"width": 320, "height": 640}}
-CONTROLS = ", ".join(f"main {one}" for one in (
-    "button", ".button", ".chip", "select", "summary", "label.tap", ".radios label",
-    "input:not([type=hidden], [type=checkbox], [type=radio])"))
+CONTROLS = ", ".join(
+    f"main {one}"
+    for one in (
+        "button",
+        ".button",
+        ".chip",
+        "select",
+        "summary",
+        "label.tap",
+        ".radios label",
+        "input:not([type=hidden], [type=checkbox], [type=radio])",
+    )
+)
 SMALL = """selector => [...document.querySelectorAll(selector)]
     .filter(e => e.checkVisibility({visibilityProperty: true})).map(e => [e, e.getBoundingClientRect()])
     .filter(([e, b]) => b.height && (b.height < (e.tagName === 'SUMMARY' ? 48 : 55.5) || b.width < 48))
@@ -29,6 +40,7 @@ def bench(open_device, bench_hand, gauges):
         hand = Hand(open_device(device, **options))
         hand.sign_in("Bea")
         return hand
+
     return at
 
 
@@ -39,15 +51,27 @@ def pages(make_batch, bench_hand, wheel, holding) -> dict[str, str]:
     lines = list(batch.lines.order_by("number"))
     pieces = pieces_of(lines[1])
     for some, depth in ((pieces[:3], "3 thou"), (pieces[3:], "6 thou")):
-        inspect(by=bench_hand, pieces=some, seen={}, damage="depth", typed={
-            "diameter": parse("0.2498 in"), "damage_depth": parse(depth), "reach": parse("0.7 in")})
+        inspect(
+            by=bench_hand,
+            pieces=some,
+            seen={},
+            damage="depth",
+            typed={"diameter": parse("0.2498 in"), "damage_depth": parse(depth), "reach": parse("0.7 in")},
+        )
     to_grind(lines[2], bench_hand)
     checked = ground(lines[3], bench_hand)
     first = pieces_of(lines[0])[1].pk
-    return {"bench": "/bench/", "line": "/bench/417-2/", "inspect": "/bench/417-1/inspect",
-            "one": f"/bench/417-1/inspect?piece={first}&next=1", "plan": "/bench/417-2/plan",
-            "exception": f"/bench/417-2/plan?piece={pieces[4].pk}", "grind": "/bench/417-3/grind",
-            "check": "/bench/417-4/check", "check one": f"/bench/417-4/check?piece={checked[2].pk}&next=1"}
+    return {
+        "bench": "/bench/",
+        "line": "/bench/417-2/",
+        "inspect": "/bench/417-1/inspect",
+        "one": f"/bench/417-1/inspect?piece={first}&next=1",
+        "plan": "/bench/417-2/plan",
+        "exception": f"/bench/417-2/plan?piece={pieces[4].pk}",
+        "grind": "/bench/417-3/grind",
+        "check": "/bench/417-4/check",
+        "check one": f"/bench/417-4/check?piece={checked[2].pk}&next=1",
+    }
 
 
 def open_folds(hand: Hand) -> None:
@@ -62,7 +86,7 @@ def test_every_control_of_the_bench_is_large_enough_for_a_glove(bench, pages, de
         open_folds(hand)
         small |= {name: found} if (found := hand.page.evaluate(SMALL, CONTROLS)) else {}
     assert small == {}
-    hand.page.evaluate("document.querySelector('main .button').style.minHeight = '40px'")       # a small one is noticed
+    hand.page.evaluate("document.querySelector('main .button').style.minHeight = '40px'")  # a small one is noticed
     assert hand.page.evaluate(SMALL, CONTROLS)
 
 
@@ -82,10 +106,18 @@ def test_the_pages_of_one_piece_fit_320_px_with_the_pad_open(bench, pages):
 
 
 WRONG = {
-    "inspect": ("Keep what was seen", {"diameter": ".2.5", "damage_depth": "4", "reach": "9 m"}, "diameter",
-                ["is not a length", "needs a unit"]),
-    "one": ("Keep what was seen", {"diameter": ".2498", "damage_depth": "", "reach": ".06", "tooth_1": "0",
-                                   "tooth_2": "1 thou"}, "damage_depth", ["Say how deep", "outside what fits here"]),
+    "inspect": (
+        "Keep what was seen",
+        {"diameter": ".2.5", "damage_depth": "4", "reach": "9 m"},
+        "diameter",
+        ["is not a length", "needs a unit"],
+    ),
+    "one": (
+        "Keep what was seen",
+        {"diameter": ".2498", "damage_depth": "", "reach": ".06", "tooth_1": "0", "tooth_2": "1 thou"},
+        "damage_depth",
+        ["Say how deep", "outside what fits here"],
+    ),
     "check": ("Keep the check", {"diameter": "24"}, "diameter", ["needs a unit"]),
     "grind": ("Keep the grind", {"minutes": "soon"}, "minutes", []),
 }

@@ -1,4 +1,5 @@
 """The fixtures of this folder notice what they are there to notice: each fault is planted once."""
+
 import pytest
 
 from . import conftest
@@ -16,8 +17,12 @@ def faults_of(chromium):
         faults, context = [], chromium.new_context()
         contexts.append(context)
         conftest.watch(context, faults)
-        context.route(SERVED, lambda route: route.fulfill(
-            body=f"<!doctype html><title>planted</title>{body}", content_type="text/html", headers=headers))
+        context.route(
+            SERVED,
+            lambda route: route.fulfill(
+                body=f"<!doctype html><title>planted</title>{body}", content_type="text/html", headers=headers
+            ),
+        )
         page = context.new_page()
         page.goto(SERVED)
         page.wait_for_load_state("networkidle")

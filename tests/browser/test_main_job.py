@@ -4,6 +4,7 @@ Among the end mills is a worked example of the plan: 1/4 in, three flutes, read 
 and -4 tenths, a chip of 4 thou back to .060 on tooth 2, a wear land of 6 thou back to .300 on tooth 1 and .010 off the
 end. Its three diameters and lengths come from a model of their own, written apart from the program.
 """
+
 from datetime import date, timedelta
 
 import pytest
@@ -50,8 +51,15 @@ def register(gauges):
     """The shop's own things: gauges that read a tenth of a thou, and wheels for carbide and for steel."""
     Gauge.objects.update(resolution_nm=2_540)
     for name, abrasive in (("D64 cup", "diamond"), ("B91 cup", "CBN")):
-        Wheel.objects.create(name=name, abrasive=abrasive, shape="11V9", grit=name[:3], bond="resin",
-                             diameter_nm=100_000_000, marked_maximum_rpm=6000)
+        Wheel.objects.create(
+            name=name,
+            abrasive=abrasive,
+            shape="11V9",
+            grit=name[:3],
+            bond="resin",
+            diameter_nm=100_000_000,
+            marked_maximum_rpm=6000,
+        )
     Holding.objects.create(name="Work head")
 
 
@@ -156,8 +164,10 @@ def work_the_twenty(bench: Hand, number: int) -> None:
     grind_them(bench, line, "D64 cup", minutes="95")
     check_them(bench, line, diameter=planned(f"{line}-1"), nth=planned(f"{line}-1"))
     entries = bench.entries - before
-    print(f"line of 20 with {exceptions} exception, from inspection to release: {entries} entries, "
-          f"{bench.presses - presses} buttons")
+    print(
+        f"line of 20 with {exceptions} exception, from inspection to release: {entries} entries, "
+        f"{bench.presses - presses} buttons"
+    )
     assert entries <= MOST_ENTRIES + MORE_PER_EXCEPTION * exceptions
     assert whereabouts(line) == {("released", "ground"): 19, ("released", "scrap"): 1}
 
@@ -172,7 +182,7 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
     look(bench, line, "3-2", diameter=".4998", damage_depth="7 thou", reach=".100")
     bench.press("Grind to the ticked sizes")
     sizes = [planned(f"{line}-{n}") for n in (1, 2)]
-    assert abs(float(sizes[0]) - float(sizes[1])) <= .001
+    assert abs(float(sizes[0]) - float(sizes[1])) <= 0.001
     grind_them(bench, line, "D64 cup", minutes="40")
     check_them(bench, line, diameter=sizes[0], nth=sizes[1])
     assert whereabouts(line) == {("released", "ground"): 2}
@@ -191,8 +201,17 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
     answer(desk, line, "4-6", "as_it_came", "we keep it for roughing")
     grind_them(bench, line, "D64 cup", minutes="60")
     send_to_the_coater(bench, line)
-    check_them(bench, line, "4-2", "4-3", "4-4", "4-5", diameter=planned(f"{line}-2"), corner_size="0.4 mm",
-               chosen={"corner": "radius re-formed"})
+    check_them(
+        bench,
+        line,
+        "4-2",
+        "4-3",
+        "4-4",
+        "4-5",
+        diameter=planned(f"{line}-2"),
+        corner_size="0.4 mm",
+        chosen={"corner": "radius re-formed"},
+    )
     assert whereabouts(line) == {("away", ""): 1, ("released", "ground"): 4, ("released", "as_it_came"): 1}
 
 
@@ -214,9 +233,10 @@ def send_to_the_coater(bench: Hand, line: str) -> None:
 def work_the_plain_kinds(bench: Hand, number: int) -> None:
     """A rougher on its face, drills on their points, reamers on their leads; and two balls, formed again."""
     for n, part, seen, wheel, read in (
-            (5, "face", ".7490", "B91 cup", {"diameter": ".7488"}),
-            (6, "point", ".2005", "B91 cup", {"point_angle": "118", "overall": "3.450"}),
-            (8, "lead", ".3750", "B91 cup", {"diameter": ".3750", "lead": ".060"})):
+        (5, "face", ".7490", "B91 cup", {"diameter": ".7488"}),
+        (6, "point", ".2005", "B91 cup", {"point_angle": "118", "overall": "3.450"}),
+        (8, "lead", ".3750", "B91 cup", {"diameter": ".3750", "lead": ".060"}),
+    ):
         line = f"{number}-{n}"
         look(bench, line, diameter=seen, damage_depth="4 thou", reach=".100")
         bench.tick("grinds", part)
@@ -270,8 +290,16 @@ def send_the_second_parcel(desk: Hand, number: int) -> None:
 def assert_all_is_accounted_for(number: int) -> None:
     batch = Batch.objects.get(number=number)
     counts = reconcile(batch)
-    assert counts == {"came": PIECES, "left_ground": 56, "left_as_it_came": 1, "left_scrap": 1, "recycled": 0,
-                      "away": 0, "on_hand": 0, "missing": 2}
+    assert counts == {
+        "came": PIECES,
+        "left_ground": 56,
+        "left_as_it_came": 1,
+        "left_scrap": 1,
+        "recycled": 0,
+        "away": 0,
+        "on_hand": 0,
+        "missing": 2,
+    }
     assert counts["came"] == sum(n for name, n in counts.items() if name != "came")
     assert batch.closed
     complaint = batch.pieces.get(complaint_of__isnull=False)

@@ -1,4 +1,5 @@
 """The number pad: keys for gloves, beside the page or as a sheet from below, never over the field that is in use."""
+
 import gzip
 from pathlib import Path
 
@@ -23,6 +24,7 @@ def inspecting(open_device, bench_hand, make_batch):
         hand.sign_in("Bea")
         hand.open(f"/bench/{line}/inspect")
         return hand.page
+
     return at
 
 
@@ -39,9 +41,11 @@ def box(page, selector: str) -> dict:
 def test_a_length_is_entered_by_keys_that_a_glove_hits_and_the_field_stays_in_sight(inspecting, device):
     page = inspecting(device)
     page.evaluate(WATCH_SHIFTS)
-    for name, keys, said in (("diameter", ("point", "2", "4", "9", "8"), "0.2498 in = 6.34492 mm"),
-                             ("damage_depth", ("4", "thou"), "0.004 in = 0.1016 mm"),
-                             ("reach", ("point", "0", "6"), "0.06 in = 1.524 mm")):
+    for name, keys, said in (
+        ("diameter", ("point", "2", "4", "9", "8"), "0.2498 in = 6.34492 mm"),
+        ("damage_depth", ("4", "thou"), "0.004 in = 0.1016 mm"),
+        ("reach", ("point", "0", "6"), "0.06 in = 1.524 mm"),
+    ):
         page.locator(f"#id_{name}").tap()
         press(page, *keys)
         expect(page.locator(f"#id_{name}_echo")).to_have_text(said)
@@ -76,7 +80,7 @@ def test_a_click_that_comes_late_on_a_slow_tablet_writes_no_second_figure(inspec
     field.tap()
     page.locator(".pad .key-4").evaluate(LATE_CLICK)
     expect(field).to_have_value("4")
-    page.locator(".pad .key-5").evaluate("key => key.click()")         # an aid's click, no touch before it
+    page.locator(".pad .key-5").evaluate("key => key.click()")  # an aid's click, no touch before it
     expect(field).to_have_value("45")
 
 
@@ -89,11 +93,11 @@ def test_back_clear_unit_slash_and_dash_write_what_they_say(inspecting):
     expect(field).to_have_value("1-1/4")
     press(page, "mm", "in")
     expect(field).to_have_value("1-1/4 in")
-    press(page, "8")                                 # a digit goes before the unit, not after it
+    press(page, "8")  # a digit goes before the unit, not after it
     expect(field).to_have_value("1-1/48 in")
-    press(page, "back", "back", "2", "thou", "in", "back")      # at the end a unit goes as one
+    press(page, "back", "back", "2", "thou", "in", "back")  # at the end a unit goes as one
     expect(field).to_have_value("1-1/2")
-    press(page, "clear", "thou")                     # a unit alone is no length
+    press(page, "clear", "thou")  # a unit alone is no length
     expect(field).to_have_value("")
 
 
@@ -116,7 +120,7 @@ def test_next_passes_what_is_folded_away_and_ends_at_the_button_that_saves(inspe
     press(page, "next")
     expect(page.get_by_role("button", name="Keep what was seen")).to_be_focused()
     expect(page.locator(".pad")).to_be_hidden()
-    expect(page.locator(".error")).to_have_count(0)      # what came under the finger was not pressed
+    expect(page.locator(".error")).to_have_count(0)  # what came under the finger was not pressed
 
 
 @pytest.mark.parametrize("device", ["portrait", "phone"])

@@ -1,4 +1,5 @@
 """The main pages with a shop's work on them: no barrier that axe finds, light or dark, and none wider than 320 px."""
+
 from datetime import date, timedelta
 
 import pytest
@@ -14,24 +15,50 @@ from .job_steps import Hand
 
 NARROW = {"viewport": {"width": 320, "height": 640}}
 PAGES = {
-    "today": "/", "search": "/search?q=1/4", "batches": "/receiving/", "receive": "/receiving/new",
-    "customers": "/receiving/customers", "batch": "/receiving/{batch}/",
-    "what is in it": "/receiving/{batch}/lines", "line received": "/receiving/line/{batch}-1",
-    "kinds": "/receiving/families", "bench": "/bench/", "line": "/bench/{batch}-2/",
-    "inspect": "/bench/{batch}-1/inspect", "plan": "/bench/{batch}-2/plan", "grind": "/bench/{batch}-3/grind",
-    "setup card": "/bench/{batch}-3/setup-card", "check": "/bench/{batch}-4/check",
+    "today": "/",
+    "search": "/search?q=1/4",
+    "batches": "/receiving/",
+    "receive": "/receiving/new",
+    "customers": "/receiving/customers",
+    "batch": "/receiving/{batch}/",
+    "what is in it": "/receiving/{batch}/lines",
+    "line received": "/receiving/line/{batch}-1",
+    "kinds": "/receiving/families",
+    "bench": "/bench/",
+    "line": "/bench/{batch}-2/",
+    "inspect": "/bench/{batch}-1/inspect",
+    "plan": "/bench/{batch}-2/plan",
+    "grind": "/bench/{batch}-3/grind",
+    "setup card": "/bench/{batch}-3/setup-card",
+    "check": "/bench/{batch}-4/check",
     "photos": "/bench/{batch}-5/photos",
-    "checked": "/bench/{batch}-5/checked", "piece": "/bench/piece/{batch}-5-1",
-    "coater": "/bench/{batch}-7/away", "away": "/bench/away", "answer": "/office/{batch}-6/answer",
-    "office": "/office/", "office batch": "/office/{batch}/", "prices": "/office/{batch}/prices",
-    "parcel": "/office/{batch}/parcel", "rates": "/office/rates",
-    "rates of a kind": "/office/rates/kind/square", "rates of a family": "/office/rates/family/{family}",
-    "papers": "/office/{batch}/papers", "review": "/review/",
-    "review of one": "/review/{family}", "review by customer": "/review/customers",
-    "book": "/calculators/", "book page": "/calculators/relief",
+    "checked": "/bench/{batch}-5/checked",
+    "piece": "/bench/piece/{batch}-5-1",
+    "coater": "/bench/{batch}-7/away",
+    "away": "/bench/away",
+    "answer": "/office/{batch}-6/answer",
+    "office": "/office/",
+    "office batch": "/office/{batch}/",
+    "prices": "/office/{batch}/prices",
+    "parcel": "/office/{batch}/parcel",
+    "rates": "/office/rates",
+    "rates of a kind": "/office/rates/kind/square",
+    "rates of a family": "/office/rates/family/{family}",
+    "papers": "/office/{batch}/papers",
+    "review": "/review/",
+    "review of one": "/review/{family}",
+    "review by customer": "/review/customers",
+    "book": "/calculators/",
+    "book page": "/calculators/relief",
     "setups": "/bench/setups",
-    "gauges": "/bench/gauges", "wheels": "/bench/wheels", "shop": "/shop/settings", "people": "/shop/people",
-    "tablets": "/shop/tablets", "backups": "/shop/backups", "your PIN": "/shop/pin"}
+    "gauges": "/bench/gauges",
+    "wheels": "/bench/wheels",
+    "shop": "/shop/settings",
+    "people": "/shop/people",
+    "tablets": "/shop/tablets",
+    "backups": "/shop/backups",
+    "your PIN": "/shop/pin",
+}
 
 
 @pytest.fixture
@@ -45,8 +72,15 @@ def addresses(make_batch, family, bench_hand, front_desk, gauges, wheel, holding
     ground(lines[3], bench_hand)
     done = release(ground(lines[4], bench_hand), bench_hand, gauges)
     ask(lines[5], bench_hand)
-    send_to_coater(by=bench_hand, batch=batch, pieces=ground(lines[6], bench_hand)[:2], number="C 77",
-                   coater="Northgate Coating", coating="AlTiN", expected=date.today() + timedelta(days=7))
+    send_to_coater(
+        by=bench_hand,
+        batch=batch,
+        pieces=ground(lines[6], bench_hand)[:2],
+        number="C 77",
+        coater="Northgate Coating",
+        coating="AlTiN",
+        expected=date.today() + timedelta(days=7),
+    )
     set_prices(by=front_desk, prices={lines[4]: 900})
     send_parcel(by=front_desk, batch=batch, pieces=done[:2])
     keep(by=front_desk, prepared=prepare("slip", f"{batch.number}/1", Stock()))
@@ -57,13 +91,19 @@ def look(line, by) -> None:
     """Two groups of like pieces, so that the plan has a common size to show."""
     pieces = pieces_of(line)
     for some, depth in ((pieces[:8], "0.003 in"), (pieces[8:], "0.006 in")):
-        inspect(by=by, pieces=some, seen={}, damage="depth", typed={
-            "diameter": parse("0.2498 in"), "damage_depth": parse(depth), "reach": parse("0.060 in")})
+        inspect(
+            by=by,
+            pieces=some,
+            seen={},
+            damage="depth",
+            typed={"diameter": parse("0.2498 in"), "damage_depth": parse(depth), "reach": parse("0.060 in")},
+        )
 
 
 def release(pieces, by, gauges):
-    check(by=by, pieces=pieces, seen={}, typed={"diameter": parse("0.2408 in")}, corner="sharp",
-          gauge=gauges["v-anvil"])
+    check(
+        by=by, pieces=pieces, seen={}, typed={"diameter": parse("0.2408 in")}, corner="sharp", gauge=gauges["v-anvil"]
+    )
     return pieces
 
 
@@ -76,10 +116,12 @@ def ask(line, by) -> None:
 @pytest.fixture
 def owner_at(open_device, owner):
     """owner_at("tablet", ...) -> the owner, who may see every page, signed in at a device."""
+
     def sign_in(device: str, **options) -> Hand:
         hand = Hand(open_device(device, **options))
         hand.sign_in("Oda")
         return hand
+
     return sign_in
 
 
@@ -98,7 +140,7 @@ def test_every_page_fits_a_screen_of_320_px(owner_at, addresses):
         hand.open(where)
         widths[name] = width_of(hand)
     assert {name: width for name, width in widths.items() if width > NARROW["viewport"]["width"]} == {}
-    hand.page.evaluate("document.querySelector('main').style.width = '330px'")       # and one that is too wide shows
+    hand.page.evaluate("document.querySelector('main').style.width = '330px'")  # and one that is too wide shows
     assert width_of(hand) > NARROW["viewport"]["width"]
 
 
@@ -123,7 +165,7 @@ def test_a_printed_review_keeps_every_column_on_the_sheet(owner_at, addresses):
     hand = owner_at("desk", viewport={"width": round(277 / 25.4 * 96), "height": 700})
     hand.open(addresses["review"])
     room = "[...document.querySelectorAll('.scroll')].map(box => box.scrollWidth - box.clientWidth)"
-    assert max(hand.page.evaluate(room)) > 0        # on a screen this narrow it scrolls
+    assert max(hand.page.evaluate(room)) > 0  # on a screen this narrow it scrolls
     hand.page.emulate_media(media="print")
     assert max(hand.page.evaluate(room)) <= 0
 

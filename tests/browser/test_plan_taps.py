@@ -1,4 +1,5 @@
 """The plan under a finger: options tapped on the chart, the common size moved by a thumb, all drawn by the server."""
+
 import pytest
 from playwright.sync_api import expect
 
@@ -18,6 +19,7 @@ def bench(open_device, bench_hand):
         hand = Hand(open_device(device, **options))
         hand.sign_in("Bea")
         return hand
+
     return at
 
 
@@ -26,8 +28,13 @@ def unlike(make_batch, bench_hand):
     """A line of three, inspected apart: .2408, .2390 and .2370 in is the most that each comes clean at, or near it."""
     line = make_batch(3).lines.get()
     for piece, diameter in zip(pieces_of(line), (".2498", ".2480", ".2460"), strict=True):
-        inspect(by=bench_hand, pieces=[piece], seen={}, damage="depth", typed={
-            "diameter": parse(f"{diameter} in"), "damage_depth": parse("4 thou"), "reach": parse("0.7 in")})
+        inspect(
+            by=bench_hand,
+            pieces=[piece],
+            seen={},
+            damage="depth",
+            typed={"diameter": parse(f"{diameter} in"), "damage_depth": parse("4 thou"), "reach": parse("0.7 in")},
+        )
     return line
 
 

@@ -3,6 +3,7 @@
 Keys are sent through the browser's own input with the times that a scanner or a hand would give them, so that a busy
 machine changes nothing.
 """
+
 import itertools
 import os
 import re
@@ -16,16 +17,31 @@ from .job_steps import Hand
 
 SCANNER_MS, HAND_MS = 8, 90
 SCANS = 500 if os.environ.get("REGRIND_FULL") else 40
-FILLED = {"diameter": ".2498 in", "damage_depth": "4 thou", "reach": "", "note": "chip at tooth 2",
-          "done_at": "2026-11-20T10:15", "lines": "first line\nsecond line"}
+FILLED = {
+    "diameter": ".2498 in",
+    "damage_depth": "4 thou",
+    "reach": "",
+    "note": "chip at tooth 2",
+    "done_at": "2026-11-20T10:15",
+    "lines": "first line\nsecond line",
+}
 ADD_TEXTAREA = """() => { const area = document.createElement('textarea'); area.id = 'id_lines'; area.name = 'lines';
     area.setAttribute('aria-label', 'lines'); document.querySelector('main form').append(area); }"""
-FOCUS = {       # how a person has come to stand there
-    "a number field": "#id_diameter", "an empty number field": "#id_reach", "a text field": "#id_note",
-    "several lines": "#id_lines", "the search box": "#search",
-    "a date": "#id_done_at", "a list": "#id_method", "a tick box": "input[name=pieces]",
-    "a radio button": "input[name=damage]", "a button": "button.next", "a link": "a.button", "a fold": "summary",
-    "nothing": ""}
+FOCUS = {  # how a person has come to stand there
+    "a number field": "#id_diameter",
+    "an empty number field": "#id_reach",
+    "a text field": "#id_note",
+    "several lines": "#id_lines",
+    "the search box": "#search",
+    "a date": "#id_done_at",
+    "a list": "#id_method",
+    "a tick box": "input[name=pieces]",
+    "a radio button": "input[name=damage]",
+    "a button": "button.next",
+    "a link": "a.button",
+    "a fold": "summary",
+    "nothing": "",
+}
 STATE = """() => [...document.querySelectorAll('main form [name]:not([type=hidden])')].map(
     f => [f.name, f.type === 'checkbox' || f.type === 'radio' ? f.checked : f.value])"""
 
@@ -66,7 +82,7 @@ def stand(page, where: str) -> None:
     """The page open again, its form filled, the focus at a place in it."""
     page.goto("/bench/417-1/inspect")
     page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true })")
-    page.evaluate(ADD_TEXTAREA)             # as the pages at the counter have one
+    page.evaluate(ADD_TEXTAREA)  # as the pages at the counter have one
     for name, text in FILLED.items():
         page.locator(f"#id_{name}").fill(text)
     point(page, where)
@@ -113,7 +129,7 @@ def test_a_scan_into_a_selection_puts_the_caret_and_the_selection_back(at_inspec
     hand, _ = at_inspection
     stand(hand.page, "#id_note")
     Scanner(hand.page).send("417-1-99")
-    expect(hand.page.locator("#id_note")).to_have_value("c417-1-99ip at tooth 2")      # no number of ours: the field's
+    expect(hand.page.locator("#id_note")).to_have_value("c417-1-99ip at tooth 2")  # no number of ours: the field's
     stand(hand.page, "#id_diameter")
     Scanner(hand.page).send("417-1-99")
     expect(hand.page.get_by_role("alert")).to_have_text("“417-1-99” was scanned: nothing here has that number.")
@@ -146,7 +162,7 @@ def test_a_hand_is_never_taken_for_a_scanner(at_inspection, where):
         expect(hand.page.locator(where)).to_have_value(code)
         hand.page.locator(where).fill("")
     with hand.page.expect_navigation():
-        Scanner(hand.page).send("417-1", HAND_MS)                        # Enter does what it does in that field
+        Scanner(hand.page).send("417-1", HAND_MS)  # Enter does what it does in that field
     assert not [url for url in asked if "/open?" in url]
     assert hand.page.url.endswith("/bench/417-1/" if where == "#search" else "/bench/417-1/inspect")
 

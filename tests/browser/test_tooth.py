@@ -1,4 +1,5 @@
 """The ring of teeth and the flank unrolled, under a finger."""
+
 import pytest
 from playwright.sync_api import expect
 
@@ -17,6 +18,7 @@ def inspecting(open_device, bench_hand, make_batch):
         hand.open(f"/bench/{line}/inspect")
         hand.page.get_by_text(fold).click()
         return hand.page
+
     return at
 
 
@@ -53,8 +55,10 @@ def test_damage_is_tapped_where_it_is_and_repeated_on_every_tooth(inspecting, de
     page.get_by_role("button", name="chip", exact=True).tap()
     page.get_by_role("button", name="Repeat on every tooth").tap()
     expect(page.locator("#id_mark_3_tooth")).to_have_value("3")
-    rows = [[page.locator(f"#id_mark_{n}_{name}").input_value() for name in ("tooth", "from", "depth", "what")]
-            for n in (1, 2, 3)]
+    rows = [
+        [page.locator(f"#id_mark_{n}_{name}").input_value() for name in ("tooth", "from", "depth", "what")]
+        for n in (1, 2, 3)
+    ]
     assert rows == [[tooth, "0", "4 thou", "chip"] for tooth in ("2", "1", "3")]
     assert page.locator(".cell.deep-3").count() == 9
     expect(page.locator("#id_note")).to_have_value("typed before")

@@ -1,4 +1,5 @@
 """Ten like tools one by one, and twenty as one: entries and taps counted, and the same in a plain web form."""
+
 import pytest
 from playwright.sync_api import expect
 
@@ -13,8 +14,17 @@ TOOLS, MOST_PER_TOOL = 10, 4
 READ = [(f".24{n:02}", f"{3 + n % 4} thou", ".060") for n in range(90, 90 + TOOLS)]
 # What a plain form of one tool asks for: to be looked at; and from there to its release.
 LOOKED_AT = ("piece", "diameter", "measured with", "gauge", "kind of damage", "depth", "how far back", "second gauge")
-TO_RELEASE = (*LOOKED_AT, "decision", "size to grind to", "wheel", "work holding", "minutes", "size after",
-              "gauge after", "released")
+TO_RELEASE = (
+    *LOOKED_AT,
+    "decision",
+    "size to grind to",
+    "wheel",
+    "work holding",
+    "minutes",
+    "size after",
+    "gauge after",
+    "released",
+)
 
 
 @pytest.fixture
@@ -46,8 +56,9 @@ def test_ten_like_tools_are_looked_at_with_three_entries_and_one_tap_each(bench,
     rows = list(Inspection.objects.order_by("piece__number"))
     assert [row.diameter_nm for row in rows] == [round(float(d) * 25_400_000) for d, _, _ in READ]
     assert all(row.like is None and row.method == "v-anvil" for row in rows)
-    assert {name for row in rows for name in row.readings.exclude(gauge=None).values_list("gauge__name", flat=True)} \
-        == {"v-anvil 1", "indicator 1"}
+    assert {
+        name for row in rows for name in row.readings.exclude(gauge=None).values_list("gauge__name", flat=True)
+    } == {"v-anvil 1", "indicator 1"}
     assert first == 2
 
 
@@ -74,8 +85,15 @@ def test_ten_like_tools_are_checked_with_three_entries_and_one_tap_each(bench, m
 
 def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(bench, make_batch):
     line, exceptions = make_batch(20).lines.get(), ((7, "cracked along the flute"), (12, "shank bent"))
-    Wheel.objects.create(name="D64 cup", abrasive="diamond", shape="11V9", grit="D64", bond="resin",
-                         diameter_nm=100_000_000, marked_maximum_rpm=6000)
+    Wheel.objects.create(
+        name="D64 cup",
+        abrasive="diamond",
+        shape="11V9",
+        grit="D64",
+        bond="resin",
+        diameter_nm=100_000_000,
+        marked_maximum_rpm=6000,
+    )
     Holding.objects.create(name="Work head")
     bench.open(f"/bench/{line}/inspect")
     bench.fill(diameter=".2496", damage_depth="3 thou", reach=".080")
@@ -85,7 +103,7 @@ def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(be
         bench.page.locator("details", has=bench.page.locator(".strip")).locator("summary").click()
         with bench.page.expect_navigation():
             bench.page.locator(".strip a", has_text=f"1-{n} ").click()
-        bench.entries += 1                          # the tap on the strip that says which
+        bench.entries += 1  # the tap on the strip that says which
         bench.fill(reason=why)
         bench.press("Send back as scrap")
     assert bench.entries - before == 2 * len(exceptions)

@@ -1,4 +1,5 @@
 """The bench book's drawings: true to scale, upright figures, nothing over another or outside the picture."""
+
 import html
 import math
 import re
@@ -13,16 +14,22 @@ from regrind.calculators.sketch import LETTER
 WAYS = [(what, way.code, unit, {}) for what, page in PAGES.items() for way in page.ways for unit in ("in", "mm")]
 OTHERS = [
     ("relief", "aim", "mm", {"way": "arc", "relief": "30", "distance": "2.0", "diameter": "6.0", "land": ""}),
-    ("relief", "aim", "mm", {"way": "land"}), ("relief", "aim", "mm", {"way": "traversed"}),
+    ("relief", "aim", "mm", {"way": "land"}),
+    ("relief", "aim", "mm", {"way": "traversed"}),
     ("relief", "drop", "mm", {"drop": "-0.010"}),
-    ("stylus", "cup", "mm", {"hand": "left"}), ("stylus", "cup", "mm", {"gap": "0", "helix": "0"}),
+    ("stylus", "cup", "mm", {"hand": "left"}),
+    ("stylus", "cup", "mm", {"gap": "0", "helix": "0"}),
     ("stylus", "cup", "mm", {"diameter": "25.0", "helix": "45", "gap": "3.0"}),
     ("stylus", "straight", "mm", {"diameter": "50.0", "wheel": "60.0", "edge_above": "-4.0"}),
-    ("odd-flute", "vee", "mm", {"teeth": "7"}), ("odd-flute", "vee", "mm", {"teeth": "99"}),
+    ("odd-flute", "vee", "mm", {"teeth": "7"}),
+    ("odd-flute", "vee", "mm", {"teeth": "99"}),
     ("odd-flute", "chord", "mm", {"teeth": "9", "steps": "4"}),
-    ("zero-rake", "face", "mm", {"rake": "-5"}), ("zero-rake", "face", "mm", {"after": "6.350"}),
-    ("wheel-speed", "rpm", "mm", {"marked": "20000"}), ("wheel-speed", "surface", "mm", {"rpm": "50"}),
-    ("witness", "strip", "mm", {"at": "edge", "feed": "0.1"}), ("witness", "strip", "in", {"land": "", "feed": "0"}),
+    ("zero-rake", "face", "mm", {"rake": "-5"}),
+    ("zero-rake", "face", "mm", {"after": "6.350"}),
+    ("wheel-speed", "rpm", "mm", {"marked": "20000"}),
+    ("wheel-speed", "surface", "mm", {"rpm": "50"}),
+    ("witness", "strip", "mm", {"at": "edge", "feed": "0.1"}),
+    ("witness", "strip", "in", {"land": "", "feed": "0"}),
 ]
 
 
@@ -36,13 +43,15 @@ def draw(client, bench_hand):
         page = client.get(reverse("calculators:page", args=[what]), typed)
         assert page.status_code == 200, page.context["form"].errors
         return re.findall(r"<svg.*?</svg>", page.content.decode(), re.DOTALL)
+
     return ask
 
 
 def boxes(svg):
     """The words of a drawing with the room that they take: left, top, right, bottom."""
     for x, y, size, anchor, words in re.findall(
-            r'<text x="([-\d.]+)" y="([-\d.]+)" font-size="(\d+)" text-anchor="(\w+)"[^>]*>([^<]*)<', svg):
+        r'<text x="([-\d.]+)" y="([-\d.]+)" font-size="(\d+)" text-anchor="(\w+)"[^>]*>([^<]*)<', svg
+    ):
         wide = len(html.unescape(words)) * LETTER * 0.9 * int(size) / 15
         left = float(x) - {"start": 0, "middle": wide / 2, "end": wide}[anchor]
         yield html.unescape(words), (left, float(y) - 0.75 * int(size), left + wide, float(y) + 0.2 * int(size))

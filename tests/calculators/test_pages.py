@@ -1,4 +1,5 @@
 """The bench book answers its worked examples, says what is wrong beside the field, and never falls over."""
+
 import html
 import re
 from pathlib import Path
@@ -11,8 +12,26 @@ from regrind.calculators.pages import PAGES
 from regrind.geometry.gauging import read_vee
 
 WAYS = [(what, way.code) for what, page in PAGES.items() for way in page.ways]
-HOSTILE = ["1e999", "nan", "1e400", "-1", "0", "9" * 70, "<script>alert(1)</script>", "٣", "1/0", ".5 in; drop",
-           "\u202e.5", "9" * 15, "-9", "100 mm", ".000001 mm", "1e-400", "  ", "=1+1"]
+HOSTILE = [
+    "1e999",
+    "nan",
+    "1e400",
+    "-1",
+    "0",
+    "9" * 70,
+    "<script>alert(1)</script>",
+    "٣",
+    "1/0",
+    ".5 in; drop",
+    "\u202e.5",
+    "9" * 15,
+    "-9",
+    "100 mm",
+    ".000001 mm",
+    "1e-400",
+    "  ",
+    "=1+1",
+]
 
 
 @pytest.fixture
@@ -125,12 +144,20 @@ def test_answer_as_you_type_is_a_fragment_of_the_page(hand, what, code):
 
 def test_what_is_wrong_is_said_beside_its_field_while_typing_and_goes_again(hand):
     """Each field has one place for its error, whole page or fragment; htmx swaps it by its id."""
+
     def slots(**changed):
-        fragment = hand.get(reverse("calculators:page", args=["relief"]), example("relief", "drop", **changed),
-                            headers={"HX-Request": "true"})
+        fragment = hand.get(
+            reverse("calculators:page", args=["relief"]),
+            example("relief", "drop", **changed),
+            headers={"HX-Request": "true"},
+        )
         assert fragment.status_code == 200
-        return dict(re.findall(r'<div class="error" id="id_(\w+)_error" hx-swap-oob="true">(.*?)</div>',
-                               fragment.content.decode()))
+        return dict(
+            re.findall(
+                r'<div class="error" id="id_(\w+)_error" hx-swap-oob="true">(.*?)</div>', fragment.content.decode()
+            )
+        )
+
     assert set(slots()) == set(names_of("relief", "drop"))
     assert set(slots().values()) == {""}
     wrong = slots(drop="0.2.5")
@@ -162,8 +189,9 @@ def test_it_is_made_to_print(hand):
 # --- the worked examples of independent models (numeric models of section, helix and gauge), by hand, or of tables
 
 
-@pytest.mark.parametrize(("way", "drop"), [("tangent", "0.05433"), ("land", "0.05375"), ("arc", "0.05388"),
-                                           ("traversed", "0.07053")])
+@pytest.mark.parametrize(
+    ("way", "drop"), [("tangent", "0.05433"), ("land", "0.05375"), ("arc", "0.05388"), ("traversed", "0.07053")]
+)
 def test_10_mm_at_0_4_and_10_degrees_in_each_way(hand, way, drop):
     """Independent models of the section: D 10, w 0.4, 10°."""
     typed = example("relief", "aim", diameter="10 mm", distance="0.4 mm", relief="10", way=way)
@@ -334,37 +362,40 @@ def test_pages_at_the_wheel_carry_their_cautions(hand, what):
 # --- what is wrong is said beside its field
 
 
-@pytest.mark.parametrize(("what", "code", "field", "bad", "words"), [
-    ("relief", "drop", "drop", "", "is needed"),
-    ("relief", "drop", "drop", "0.2.5", "is not a length"),
-    ("relief", "drop", "drop", "4.9 mm", "must be below 4.6 mm"),
-    ("relief", "drop", "distance", "6 mm", "smaller than the radius"),
-    ("relief", "drop", "diameter", "0", "from 0.100 mm to 500.000 mm"),
-    ("relief", "drop", "way", "sideways", "is not one of these"),
-    ("relief", "aim", "relief", "50", "from 0° to 45°"),
-    ("relief", "aim", "distance", "0.7 mm", "must stay on the land, at most 0.6 mm"),
-    ("stylus", "cup", "gap", "30 mm", "where the edge leaves the stylus"),
-    ("stylus", "cup", "helix", "71", "from 0° to 70°"),
-    ("stylus", "cup", "after", "0.2 mm", "above the tip"),
-    ("stylus", "straight", "edge_above", "6 mm", "smaller than"),
-    ("stylus", "straight", "land", "40 mm", "smaller than the radius"),
-    ("odd-flute", "vee", "teeth", "4", "odd number of teeth"),
-    ("odd-flute", "mean", "tooth_1", "-0.001 mm", "one of them is 0"),
-    ("odd-flute", "mean", "tooth_2", "", "is missing"),
-    ("odd-flute", "mean", "vee_2", "", "is missing"),
-    ("odd-flute", "mean", "teeth", "4", "is not one of these"),
-    ("odd-flute", "chord", "steps", "3", "whole number from 1 to 2"),
-    ("odd-flute", "pin", "reading", "7.0 mm", "above 8"),
-    ("odd-flute", "gauge-pin", "tooth_1", "20 mm", "must be from"),
-    ("zero-rake", "face", "core", "6.35 mm", "smaller than the diameter"),
-    ("zero-rake", "face", "after", "3 mm", "above the core"),
-    ("zero-rake", "face", "arc", "0.1 mm", "to reach from edge to core"),
-    ("zero-rake", "face", "secondary", "12", "above the primary relief"),
-    ("wheel-speed", "rpm", "marked", "0", "from 1 to 200000 rpm"),
-    ("wheel-speed", "rpm", "speed", "fast", "from 0.1 to 200 m/s"),
-    ("witness", "strip", "feed", "1 mm", "from 0 to 0.25 mm"),
-    ("witness", "strip", "land", "0.1 mm", "at least the strip"),
-])
+@pytest.mark.parametrize(
+    ("what", "code", "field", "bad", "words"),
+    [
+        ("relief", "drop", "drop", "", "is needed"),
+        ("relief", "drop", "drop", "0.2.5", "is not a length"),
+        ("relief", "drop", "drop", "4.9 mm", "must be below 4.6 mm"),
+        ("relief", "drop", "distance", "6 mm", "smaller than the radius"),
+        ("relief", "drop", "diameter", "0", "from 0.100 mm to 500.000 mm"),
+        ("relief", "drop", "way", "sideways", "is not one of these"),
+        ("relief", "aim", "relief", "50", "from 0° to 45°"),
+        ("relief", "aim", "distance", "0.7 mm", "must stay on the land, at most 0.6 mm"),
+        ("stylus", "cup", "gap", "30 mm", "where the edge leaves the stylus"),
+        ("stylus", "cup", "helix", "71", "from 0° to 70°"),
+        ("stylus", "cup", "after", "0.2 mm", "above the tip"),
+        ("stylus", "straight", "edge_above", "6 mm", "smaller than"),
+        ("stylus", "straight", "land", "40 mm", "smaller than the radius"),
+        ("odd-flute", "vee", "teeth", "4", "odd number of teeth"),
+        ("odd-flute", "mean", "tooth_1", "-0.001 mm", "one of them is 0"),
+        ("odd-flute", "mean", "tooth_2", "", "is missing"),
+        ("odd-flute", "mean", "vee_2", "", "is missing"),
+        ("odd-flute", "mean", "teeth", "4", "is not one of these"),
+        ("odd-flute", "chord", "steps", "3", "whole number from 1 to 2"),
+        ("odd-flute", "pin", "reading", "7.0 mm", "above 8"),
+        ("odd-flute", "gauge-pin", "tooth_1", "20 mm", "must be from"),
+        ("zero-rake", "face", "core", "6.35 mm", "smaller than the diameter"),
+        ("zero-rake", "face", "after", "3 mm", "above the core"),
+        ("zero-rake", "face", "arc", "0.1 mm", "to reach from edge to core"),
+        ("zero-rake", "face", "secondary", "12", "above the primary relief"),
+        ("wheel-speed", "rpm", "marked", "0", "from 1 to 200000 rpm"),
+        ("wheel-speed", "rpm", "speed", "fast", "from 0.1 to 200 m/s"),
+        ("witness", "strip", "feed", "1 mm", "from 0 to 0.25 mm"),
+        ("witness", "strip", "land", "0.1 mm", "at least the strip"),
+    ],
+)
 def test_what_cannot_be_is_said_beside_its_field(hand, what, code, field, bad, words):
     response = ask(hand, what, **example(what, code, **{field: bad}))
     assert response.status_code == 422
@@ -397,7 +428,7 @@ def check_sound(response):
 @pytest.mark.parametrize(("what", "code"), WAYS)
 def test_hostile_input_in_one_field_is_answered(hand, what, code):
     for count, name in enumerate(names_of(what, code)):
-        for bad in HOSTILE[count % 3::3]:
+        for bad in HOSTILE[count % 3 :: 3]:
             check_sound(ask(hand, what, **example(what, code, **{name: bad})))
 
 
@@ -429,9 +460,14 @@ def test_repeated_and_missing_fields_are_answered(hand):
 @pytest.mark.parametrize(("code", "rows"), [("mean", 2), ("gauge-pin", 1)])
 def test_the_places_for_readings_follow_the_number_of_teeth(hand, code, rows):
     """Chosen anew the fragment brings as many places as teeth, for htmx to swap; else it leaves them alone."""
+
     def fragment(**changed):
-        return hand.get(reverse("calculators:page", args=["odd-flute"]), example("odd-flute", code, **changed),
-                        headers={"HX-Request": "true"}).content.decode()
+        return hand.get(
+            reverse("calculators:page", args=["odd-flute"]),
+            example("odd-flute", code, **changed),
+            headers={"HX-Request": "true"},
+        ).content.decode()
+
     assert 'id="by-tooth"' not in fragment()
     five = fragment(teeth="5")
     assert five.count('id="by-tooth" hx-swap-oob="true"') == 1
@@ -448,8 +484,11 @@ def test_five_readings_of_a_v_anvil_give_the_mean_and_the_swept_diameter(hand):
     typed |= {f"tooth_{k}": "0" if k == 1 else "-0.010 mm" for k in range(1, 6)}
     sheet = ask(hand, "odd-flute", **example("odd-flute", "mean", teeth="5", **typed)).context["sheet"]
     left = {figure.label: figure.value.replace("\u202f", " ") for figure in sheet.figures}
-    assert left == {"Diameter swept": "10.020 mm", "Mean diameter": "10.004 mm",
-                    "Runout, highest to lowest": "0.010 mm"}
+    assert left == {
+        "Diameter swept": "10.020 mm",
+        "Mean diameter": "10.004 mm",
+        "Runout, highest to lowest": "0.010 mm",
+    }
 
 
 def test_a_v_anvil_that_shows_its_height_and_no_indicator_give_the_mean(hand):

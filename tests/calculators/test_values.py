@@ -1,4 +1,5 @@
 """The bench book's pages show the values of the tables in shared/, whose rows name their source."""
+
 import math
 
 import pytest
@@ -49,8 +50,17 @@ def exact(row) -> bool:
 @pytest.mark.parametrize("row", some("01_relief_drop_radial_flat", 9, exact), ids=lambda r: r["cutter_dia_frac_in"])
 def test_a_drop_along_the_tangent_is_the_handbooks_to_its_digit(hand, row):
     """shared/01: a handbook's table of drops for radial relief, from memory; distance along the tangent."""
-    sheet = answer(hand, "relief", "aim", "in", diameter=f"{row['cutter_dia_in']} in", land="",
-                   distance=f"{row['checking_distance_in']} in", relief=row["relief_deg"], way="tangent")
+    sheet = answer(
+        hand,
+        "relief",
+        "aim",
+        "in",
+        diameter=f"{row['cutter_dia_in']} in",
+        land="",
+        distance=f"{row['checking_distance_in']} in",
+        relief=row["relief_deg"],
+        way="tangent",
+    )
     assert number(result(sheet, "d = ")[4:]) == pytest.approx(float(row["drop_table_in"]), abs=0.000051)
 
 
@@ -59,26 +69,57 @@ def test_a_drop_traversed_over_the_end_is_the_handbooks(hand, row):
     """shared/02: a handbook's table of drops for end teeth, from memory; d = w tan(relief)."""
     distance = next(value for key, value in row.items() if "distance_in" in key)
     drop = next(value for key, value in row.items() if key.startswith("drop_table_in"))
-    sheet = answer(hand, "relief", "aim", "in", diameter="4.0 in", land="", distance=f"{distance} in",
-                   relief=row["relief_deg"], way="traversed")
+    sheet = answer(
+        hand,
+        "relief",
+        "aim",
+        "in",
+        diameter="4.0 in",
+        land="",
+        distance=f"{distance} in",
+        relief=row["relief_deg"],
+        way="traversed",
+    )
     assert number(result(sheet, "d = ")[4:]) == pytest.approx(float(drop), abs=0.000051)
 
 
-@pytest.mark.parametrize("row", some("04_wheel_offset", 11, lambda r: "straight" in r["setup"] and exact(r)),
-                         ids=lambda r: f"{r['diameter_in']} in, {r['clearance_deg']}")
+@pytest.mark.parametrize(
+    "row",
+    some("04_wheel_offset", 11, lambda r: "straight" in r["setup"] and exact(r)),
+    ids=lambda r: f"{r['diameter_in']} in, {r['clearance_deg']}",
+)
 def test_a_straight_wheel_stands_as_high_as_the_handbooks(hand, row):
     """shared/04: a handbook's disc-wheel table, from memory, and the exact offset R sin(relief)."""
-    sheet = answer(hand, "stylus", "straight", "in", wheel=f"{row['diameter_in']}.0 in", relief=row["clearance_deg"],
-                   edge_above="0", land="")
+    sheet = answer(
+        hand,
+        "stylus",
+        "straight",
+        "in",
+        wheel=f"{row['diameter_in']}.0 in",
+        relief=row["clearance_deg"],
+        edge_above="0",
+        land="",
+    )
     assert number(result(sheet, "H = ")[4:]) == pytest.approx(float(row["offset_exact_in"]), abs=6e-6)
 
 
-@pytest.mark.parametrize("row", rows("04b_disc_wheel_hollow_land"),
-                         ids=lambda r: f"{r['wheel_dia_mm']} {r['set_clearance_deg']} {r['land_width_mm']}")
+@pytest.mark.parametrize(
+    "row",
+    rows("04b_disc_wheel_hollow_land"),
+    ids=lambda r: f"{r['wheel_dia_mm']} {r['set_clearance_deg']} {r['land_width_mm']}",
+)
 def test_a_periphery_leaves_the_mean_relief_of_the_derived_table(hand, row):
     """shared/04b: circle through the edge, derived; to 0.01 degrees."""
-    sheet = answer(hand, "stylus", "straight", wheel=f"{row['wheel_dia_mm']} mm", relief=row["set_clearance_deg"],
-                   land=f"{row['land_width_mm']} mm", edge_above="0", diameter="100 mm")
+    sheet = answer(
+        hand,
+        "stylus",
+        "straight",
+        wheel=f"{row['wheel_dia_mm']} mm",
+        relief=row["set_clearance_deg"],
+        land=f"{row['land_width_mm']} mm",
+        edge_above="0",
+        diameter="100 mm",
+    )
     said = float(row["mean_relief_over_land_deg"])
     assert figure(sheet, "Mean relief of the land") == pytest.approx(said, abs=0.0101)
 
@@ -98,16 +139,28 @@ def test_heights_and_chords_of_odd_flutes_are_the_brute_forced_ones(hand, row):
 @pytest.mark.parametrize("row", rows("13c_odd_flute_over_pin"), ids=lambda r: f"{r['flutes']} {r['diameter_mm']}")
 def test_readings_over_a_pin_give_the_tabled_diameters(hand, row):
     """shared/13c: derived."""
-    sheet = answer(hand, "odd-flute", "pin", teeth=row["flutes"], pin=f"{row['pin_dia_mm']} mm",
-                   reading=f"{row['M_over_tooth_and_pin_mm']} mm")
+    sheet = answer(
+        hand,
+        "odd-flute",
+        "pin",
+        teeth=row["flutes"],
+        pin=f"{row['pin_dia_mm']} mm",
+        reading=f"{row['M_over_tooth_and_pin_mm']} mm",
+    )
     assert figure(sheet, "Diameter") == pytest.approx(float(row["diameter_mm"]), abs=1e-3)
 
 
 @pytest.mark.parametrize("row", some("15b_wheel_rpm", 5), ids=lambda r: f"{r['wheel_dia_mm']} {r['speed_m_s']}")
 def test_spindle_speeds_are_the_tabled_ones(hand, row):
     """shared/15b: read from makers' pages where published (to 0.1 %), else derived; the page rounds down."""
-    sheet = answer(hand, "wheel-speed", "rpm", marked="50000", wheel=f"{row['wheel_dia_mm']} mm",
-                   speed=f"{float(row['speed_m_s']):g} m/s")
+    sheet = answer(
+        hand,
+        "wheel-speed",
+        "rpm",
+        marked="50000",
+        wheel=f"{row['wheel_dia_mm']} mm",
+        speed=f"{float(row['speed_m_s']):g} m/s",
+    )
     assert figure(sheet, "Spindle speed") == math.floor(float(row["rpm_exact"]))
     if row["rpm_published"]:
         assert figure(sheet, "Spindle speed") == pytest.approx(float(row["rpm_published"]), rel=0.0011)
@@ -116,11 +169,23 @@ def test_spindle_speeds_are_the_tabled_ones(hand, row):
 @pytest.mark.parametrize("row", some("19_rake_after_od_regrind", 3), ids=lambda r: f"{r['D0_mm']} {r['D1_mm']}")
 def test_rakes_down_a_measured_and_a_straight_face_are_the_derived_ones(hand, row):
     """shared/19: derived from intersecting arcs; to 0.001 degrees."""
-    sheet = answer(hand, "zero-rake", "face", diameter=f"{row['D0_mm']} mm", core=f"{0.4 * float(row['D0_mm']):.3f} mm",
-                   rake=row["rake0_deg"], arc=f"{row['hook_radius_mm']} mm", after=f"{row['D1_mm']} mm", stock="")
-    curved, straight = (result(sheet, "γ = ") if k == 0 else
-                        next(line.result for line in sheet.working if line.formula.startswith("a straight face"))
-                        for k in range(2))
+    sheet = answer(
+        hand,
+        "zero-rake",
+        "face",
+        diameter=f"{row['D0_mm']} mm",
+        core=f"{0.4 * float(row['D0_mm']):.3f} mm",
+        rake=row["rake0_deg"],
+        arc=f"{row['hook_radius_mm']} mm",
+        after=f"{row['D1_mm']} mm",
+        stock="",
+    )
+    curved, straight = (
+        result(sheet, "γ = ")
+        if k == 0
+        else next(line.result for line in sheet.working if line.formula.startswith("a straight face"))
+        for k in range(2)
+    )
     said = number(curved.removeprefix("γ = ").split("°")[0])
     assert said == pytest.approx(float(row["rake1_circular_hook_deg"]), abs=0.00101)
     beside = number(straight.removeprefix("γ = ").split("°")[0])
@@ -139,8 +204,10 @@ def test_the_rake_is_drawn_as_a_curve_in_the_unit_of_the_page(hand):
 
 def test_the_limit_that_ends_the_regrinds_is_named(hand):
     """Radial .127 from 6.35: 6.096, 5.842, 5.588, 5.334; the zero of rake is 5.955, least diameter 5.5 (by hand)."""
+
     def ends(**changed):
         return {each.label: each.other for each in answer(hand, "zero-rake", "face", **changed).figures}
+
     assert ends()["Regrinds left"] == "the 2nd passes the least rake, on the assumed face"
     assert ends()["By hard limits alone"] == "the 4th passes the least diameter"
     assert ends(usable="13.0 mm")["Regrinds left"].startswith("the 1st passes the least length")
@@ -175,15 +242,29 @@ def test_a_runout_rests_on_two_readings(hand):
 
 def test_a_wrong_corner_of_the_wheel_and_a_shrinking_tool_are_said(hand):
     """6.35 mm, 30°, 12°, a wheel 1.5 mm wide: 15.6° off, so the heel rubs; at 5.842 the relief is 11.68° (models)."""
-    sheet = answer(hand, "stylus", "cup", diameter="6.35 mm", relief="12", helix="30", gap="1.5 mm",
-                   wheel_width="1.5 mm", after="5.842 mm")
+    sheet = answer(
+        hand,
+        "stylus",
+        "cup",
+        diameter="6.35 mm",
+        relief="12",
+        helix="30",
+        gap="1.5 mm",
+        wheel_width="1.5 mm",
+        after="5.842 mm",
+    )
     wrong = next(each for each in sheet.figures if "other corner" in each.label)
     assert (wrong.value, wrong.other) == ("−3.6°", "the heel rubs")
     assert figure(sheet, "Relief at 5.842\u202fmm, rest left alone") == 11.68
 
 
-UNSURE = {"V-anvil’s angle", "Half a digit of the drop is worth", "Marked maximum", "Regrinds left",
-          "By hard limits alone"}      # by definition, a count, or as marked
+UNSURE = {
+    "V-anvil’s angle",
+    "Half a digit of the drop is worth",
+    "Marked maximum",
+    "Regrinds left",
+    "By hard limits alone",
+}  # by definition, a count, or as marked
 
 
 @pytest.mark.parametrize(("what", "code"), [(what, way.code) for what, page in PAGES.items() for way in page.ways])

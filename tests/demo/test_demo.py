@@ -1,4 +1,5 @@
 """The demo shop is worked through by the same actions as the pages, so it must hold what they promise."""
+
 import pytest
 from django.core.management import call_command
 from django.http import QueryDict
@@ -29,8 +30,18 @@ def test_the_demo_holds_two_years_of_about_four_hundred_pieces_in_every_state(de
     days = [batch.received_at for batch in Batch.objects.order_by("received_at")]
     assert (days[-1] - days[0]).days > 600
     there = set(Piece.objects.values_list("whereabouts", flat=True))
-    assert there >= {"arrived", "looked_at", "waiting", "to_grind", "ground", "away", "released", "left",
-                     "recycled", "missing"}
+    assert there >= {
+        "arrived",
+        "looked_at",
+        "waiting",
+        "to_grind",
+        "ground",
+        "away",
+        "released",
+        "left",
+        "recycled",
+        "missing",
+    }
     for batch in Batch.objects.all():
         counts = reconcile(batch)
         assert counts["came"] == sum(n for name, n in counts.items() if name != "came")

@@ -1,4 +1,5 @@
 """When the years are filled in, and when not."""
+
 from io import StringIO
 
 import pytest
@@ -12,8 +13,17 @@ pytestmark = pytest.mark.django_db
 
 
 def told() -> list[tuple]:
-    return list(Piece.objects.order_by("pk").values_list("line__family__catalogue", "result", "whereabouts", "reason",
-                                                         "batch__customer__name", "tool__tag", "complaint"))
+    return list(
+        Piece.objects.order_by("pk").values_list(
+            "line__family__catalogue",
+            "result",
+            "whereabouts",
+            "reason",
+            "batch__customer__name",
+            "tool__tag",
+            "complaint",
+        )
+    )
 
 
 def test_the_same_seed_gives_the_same_years(db):

@@ -1,4 +1,5 @@
 """The years that fill a shop for measuring: what they hold fits together, and the database's guards are all there."""
+
 from collections import Counter
 from io import StringIO
 
@@ -51,7 +52,8 @@ def test_what_is_ground_has_its_rows_and_five_readings_two_more_where_it_was_sen
     for model in (Inspection, Plan, Grind, FinalCheck):
         assert done <= set(model.objects.values_list("piece", flat=True))
     assert set(ParcelPiece.objects.values_list("piece", flat=True)) == set(
-        Piece.objects.filter(whereabouts="left").values_list("pk", flat=True))
+        Piece.objects.filter(whereabouts="left").values_list("pk", flat=True)
+    )
     readings = Counter(Reading.objects.filter(inspection__isnull=False).values_list("inspection__piece", flat=True))
     readings.update(Reading.objects.filter(check_row__isnull=False).values_list("check_row__piece", flat=True))
     back = set(FinalCheck.objects.filter(passed=False).values_list("piece", flat=True))
@@ -65,7 +67,8 @@ def test_few_customers_bring_most_cutters_wear_and_are_given_up(years):
     lives = {}
     read = Reading.objects.filter(inspection__piece__tool__isnull=False, what="diameter")
     for tool, diameter in read.order_by("inspection__piece__batch__number", "pk").values_list(
-            "inspection__piece__tool", "nm"):
+        "inspection__piece__tool", "nm"
+    ):
         lives.setdefault(tool, []).append(diameter)
     again = [life for life in lives.values() if len(life) > 2]
     assert again

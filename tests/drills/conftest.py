@@ -1,4 +1,5 @@
 """A real server on a database of its own, with several workers, for drills that no in-process client can do."""
+
 import http.client
 import os
 import re
@@ -65,8 +66,9 @@ class Client:
 
     def sign_in(self) -> "Client":
         token = self.token("/shop/sign-in")
-        status, page, _ = self.ask("POST", "/shop/sign-in", {
-            "csrfmiddlewaretoken": token, "name": "Oda", "password": "a long password"})
+        status, page, _ = self.ask(
+            "POST", "/shop/sign-in", {"csrfmiddlewaretoken": token, "name": "Oda", "password": "a long password"}
+        )
         assert status == 302, page[:500]
         return self
 
@@ -80,7 +82,9 @@ class Shop:
     def __init__(self, folder: Path, database_url: str, batches: int):
         self.folder = folder
         self.env = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL",)} | {
-            "REGRIND_DATA": str(folder), "DJANGO_SETTINGS_MODULE": "regrind.settings_test"}
+            "REGRIND_DATA": str(folder),
+            "DJANGO_SETTINGS_MODULE": "regrind.settings_test",
+        }
         if database_url:
             self.env["DATABASE_URL"] = database_url
         self.manage("migrate", "-v0")
@@ -89,8 +93,19 @@ class Shop:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
         self.server = subprocess.Popen(
-            [sys.executable, "-m", "gunicorn", "--workers=4", "--graceful-timeout=1", "--log-level=critical",
-             f"--bind=127.0.0.1:{self.port}", "regrind.wsgi:application"], cwd=ROOT, env=self.env)
+            [
+                sys.executable,
+                "-m",
+                "gunicorn",
+                "--workers=4",
+                "--graceful-timeout=1",
+                "--log-level=critical",
+                f"--bind=127.0.0.1:{self.port}",
+                "regrind.wsgi:application",
+            ],
+            cwd=ROOT,
+            env=self.env,
+        )
         self._await()
 
     def _await(self) -> None:
@@ -103,8 +118,9 @@ class Shop:
         raise AssertionError("the server did not start")
 
     def manage(self, *args: str) -> str:
-        done = subprocess.run([sys.executable, "manage.py", *args], cwd=ROOT, env=self.env, text=True,
-                              capture_output=True, check=False)
+        done = subprocess.run(
+            [sys.executable, "manage.py", *args], cwd=ROOT, env=self.env, text=True, capture_output=True, check=False
+        )
         assert done.returncode == 0, done.stderr
         return done.stdout
 
@@ -112,8 +128,9 @@ class Shop:
         return self.manage("shell", "-v0", "-c", code)
 
     def workers(self) -> list[int]:
-        found = subprocess.run(["ps", "-o", "pid=", "--ppid", str(self.server.pid)], capture_output=True, text=True,
-                               check=False)
+        found = subprocess.run(
+            ["ps", "-o", "pid=", "--ppid", str(self.server.pid)], capture_output=True, text=True, check=False
+        )
         return [int(pid) for pid in found.stdout.split()]
 
     def kill_a_worker(self) -> None:
@@ -135,8 +152,11 @@ def open_shop(tmp_path, request):
     shops, made = [], []
     where = settings.DATABASES["default"]
     postgres = where["ENGINE"].endswith("postgresql")
-    admin = make_conninfo(host=where.get("HOST"), port=where.get("PORT") or None, user=where.get("USER"),
-                          dbname="postgres") if postgres else ""
+    admin = (
+        make_conninfo(host=where.get("HOST"), port=where.get("PORT") or None, user=where.get("USER"), dbname="postgres")
+        if postgres
+        else ""
+    )
 
     def start(batches: int) -> Shop:
         url = ""

@@ -1,4 +1,5 @@
 """Nothing lost, nothing doubled: forms sent again and again, two tablets on one piece, workers killed in mid-save."""
+
 import random
 import threading
 import time
@@ -32,17 +33,21 @@ def test_forms_sent_two_to_five_times_in_parallel_act_once(open_shop):
 
     with ThreadPoolExecutor(8) as pool:
         list(pool.map(send, enumerate(sendings)))
-    tablets[0].post("/shop/people", person(0))      # the dropped ones have been taken in by now or never will be
-    counted = shop.shell("from regrind.shop.models import Person, SentForm;"
-                         "print(Person.objects.filter(name__startswith='Person').count(), SentForm.objects.count())")
+    tablets[0].post("/shop/people", person(0))  # the dropped ones have been taken in by now or never will be
+    counted = shop.shell(
+        "from regrind.shop.models import Person, SentForm;"
+        "print(Person.objects.filter(name__startswith='Person').count(), SentForm.objects.count())"
+    )
     assert set(answers) <= {0, 302}
     assert counted.split() == [str(FORMS)] * 2
 
 
 def test_two_tablets_on_one_piece_apply_once_or_conflict(open_shop):
     shop = open_shop(RACES)
-    ids = shop.shell("from regrind.record.models import Piece;"
-                     "print(*Piece.objects.order_by('batch__number').values_list('pk', flat=True))").split()
+    ids = shop.shell(
+        "from regrind.record.models import Piece;"
+        "print(*Piece.objects.order_by('batch__number').values_list('pk', flat=True))"
+    ).split()
     left, right = Client(shop.port).sign_in(), Client(shop.port).sign_in()
     with ThreadPoolExecutor(2) as pool:
         for number, piece in enumerate(ids, start=1):
@@ -55,10 +60,12 @@ def test_two_tablets_on_one_piece_apply_once_or_conflict(open_shop):
             statuses = sorted(pool.map(send, (left, right), (f"l{number}", f"r{number}")))
             assert statuses[0] == 302, statuses
             assert statuses[1] in (409, 422), statuses
-    counted = shop.shell("from regrind.office.models import Parcel, ParcelPiece;"
-                         "from regrind.record.models import Step;"
-                         "print(Parcel.objects.count(), ParcelPiece.objects.count(),"
-                         " Step.objects.filter(pair='released>left').count())")
+    counted = shop.shell(
+        "from regrind.office.models import Parcel, ParcelPiece;"
+        "from regrind.record.models import Step;"
+        "print(Parcel.objects.count(), ParcelPiece.objects.count(),"
+        " Step.objects.filter(pair='released>left').count())"
+    )
     assert counted.split() == [str(len(ids))] * 3
 
 
@@ -77,7 +84,7 @@ def test_saves_that_were_acknowledged_survive_killed_workers(open_shop):
                 if client.post("/shop/people", person(number))[0] == 302:
                     acknowledged.append(number)
             except OSError:
-                continue      # the worker died in mid-answer: nobody was told that it was saved
+                continue  # the worker died in mid-answer: nobody was told that it was saved
 
     threads = [threading.Thread(target=work, args=(client,)) for client in clients]
     for thread in threads:
@@ -91,10 +98,12 @@ def test_saves_that_were_acknowledged_survive_killed_workers(open_shop):
     done.set()
     for thread in threads:
         thread.join()
-    names = shop.shell("from regrind.shop.models import Person, SentForm;"
-                       "print(SentForm.objects.filter(led_to='').count());"
-                       "print(*[n.split()[1] for n in Person.objects.filter(name__startswith='Person')"
-                       ".values_list('name', flat=True)])").splitlines()
+    names = shop.shell(
+        "from regrind.shop.models import Person, SentForm;"
+        "print(SentForm.objects.filter(led_to='').count());"
+        "print(*[n.split()[1] for n in Person.objects.filter(name__startswith='Person')"
+        ".values_list('name', flat=True)])"
+    ).splitlines()
     stored = [int(n) for n in names[1].split()]
     assert names[0] == "0"
     assert set(acknowledged) <= set(stored)

@@ -19,13 +19,33 @@ from tests.geometry.slow_section import worn_depth, worn_past_heel
 from tests.geometry.slow_state import cut_back, inputs_of, new_radius, picks, usable_length
 
 INCH_NOMINALS = (
-    1_587_500, 2_381_250, 3_175_000, 4_762_500, 6_350_000, 7_937_500, 9_525_000, 10_318_750, 12_700_000, 14_287_500,
-    15_875_000, 19_050_000, 25_400_000, 31_750_000, 57_150_000,
+    1_587_500,
+    2_381_250,
+    3_175_000,
+    4_762_500,
+    6_350_000,
+    7_937_500,
+    9_525_000,
+    10_318_750,
+    12_700_000,
+    14_287_500,
+    15_875_000,
+    19_050_000,
+    25_400_000,
+    31_750_000,
+    57_150_000,
 )
 MM_NOMINALS = (2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 25, 32, 40)
 MAY_BE_LEFT_OUT = (
-    "core_diameter", "rake_deg", "primary_relief_deg", "secondary_relief_deg", "primary_land", "helix_deg",
-    "material", "hand_of_cut", "hand_of_helix",
+    "core_diameter",
+    "rake_deg",
+    "primary_relief_deg",
+    "secondary_relief_deg",
+    "primary_land",
+    "helix_deg",
+    "material",
+    "hand_of_cut",
+    "hand_of_helix",
 )
 
 
@@ -60,7 +80,8 @@ class CaseMaker:
         for key in dropped:
             tool.pop(key, None)
         case["damage"] = [
-            mark for mark in case.get("damage", [])
+            mark
+            for mark in case.get("damage", [])
             if float(length_mm(mark.get("depth") or mark.get("wear_land") or "0 mm")) < shallow
         ]
         return case
@@ -119,8 +140,13 @@ class CaseMaker:
             self.secondary = None
         widest = (0.1, 0.3) if self.secondary is None else (0.015, 0.07)
         self.land = self.grid(self.d * rng.uniform(*widest))
-        section = {"core_diameter": self.core, "rake_deg": self.rake, "primary_relief_deg": self.primary,
-                   "secondary_relief_deg": self.secondary, "primary_land": self.land}
+        section = {
+            "core_diameter": self.core,
+            "rake_deg": self.rake,
+            "primary_relief_deg": self.primary,
+            "secondary_relief_deg": self.secondary,
+            "primary_land": self.land,
+        }
         if rng.random() < 0.25:
             self._add_arc(section)
         return section
@@ -160,7 +186,8 @@ class CaseMaker:
         if rng.random() < 0.04:
             finish = self.depth_room * rng.uniform(0.5, 1.2)
         return {
-            "finish_radial": self.grid(finish), "stylus_distance": self.stylus,
+            "finish_radial": self.grid(finish),
+            "stylus_distance": self.stylus,
             "finish_end": self.grid(rng.choice((0, 0.05, rng.uniform(0, 0.2)))),
         }
 
@@ -225,8 +252,13 @@ class CaseMaker:
     def _add_uncertainty(self, case: dict) -> None:
         rng = self.rng
         sizes = {
-            "diameter": 0.0025, "tooth_reading": 0.001, "depth": 0.005, "wear_land": 0.01, "core_diameter": 0.02,
-            "rake_deg": 0.5, "flute_length": 0.05,
+            "diameter": 0.0025,
+            "tooth_reading": 0.001,
+            "depth": 0.005,
+            "wear_land": 0.01,
+            "core_diameter": 0.02,
+            "rake_deg": 0.5,
+            "flute_length": 0.05,
         }
         share = rng.choice((0, 0.4, 1))
         given = {name: sizes[name] * rng.choice((0, 0.5, 1, 1, 2)) for name in sizes if rng.random() < share}
@@ -263,11 +295,13 @@ class CaseMaker:
         rng = self.rng
         if name == "rake_deg":
             return rng.choice((0, rng.randint(-100, 100) / 10))
-        return self.grid({
-            "diameter": self.diameter / 1e6 * rng.uniform(0.88, 1.0),
-            "flute_depth": self.depth_room * rng.uniform(0.4, 1.05),
-            "usable_length": self.flute / 1e6 * rng.uniform(0.3, 1.0),
-        }[name])
+        return self.grid(
+            {
+                "diameter": self.diameter / 1e6 * rng.uniform(0.88, 1.0),
+                "flute_depth": self.depth_room * rng.uniform(0.4, 1.05),
+                "usable_length": self.flute / 1e6 * rng.uniform(0.3, 1.0),
+            }[name]
+        )
 
     def _bring_near(self, case: dict) -> None:
         known = read_case(self._spelled(case))

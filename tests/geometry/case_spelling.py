@@ -7,7 +7,11 @@ from random import Random
 
 NM_PER_INCH = 25_400_000
 DECIMAL_UNITS = (
-    ("mm", 1_000_000, 6), ("um", 1_000, 3), ("in", NM_PER_INCH, 6), ("thou", 25_400, 3), ("tenths", 2_540, 2),
+    ("mm", 1_000_000, 6),
+    ("um", 1_000, 3),
+    ("in", NM_PER_INCH, 6),
+    ("thou", 25_400, 3),
+    ("tenths", 2_540, 2),
 )
 
 

@@ -13,17 +13,41 @@ from dataclasses import dataclass
 
 BASE = {
     "tool": {
-        "kind": "end mill", "teeth": 4, "material": "carbide", "nominal_diameter": "10 mm", "hand_of_cut": "right",
-        "hand_of_helix": "right", "helix_deg": 30, "core_diameter": "6 mm", "rake_deg": 8, "primary_relief_deg": 12,
-        "secondary_relief_deg": 24, "primary_land": "0.4 mm", "face_arc_radius": "2.5 mm", "flute_length": "22 mm",
-        "sides_ground_before": False, "unequal_index": False, "corner": {"form": "radius", "radius": "1 mm"},
-        "gash_length": "2 mm", "centre_recess": "1 mm", "dish_deg": 2, "dish_to_deg": 1.5, "end_inner_radius": "0.5 mm",
-        "end_primary_relief_deg": 7, "end_secondary_relief_deg": 16, "end_rake_deg": 5, "end_land": "0.2 mm",
-        "relief_form": "flat", "tooth_width": "2 mm",
+        "kind": "end mill",
+        "teeth": 4,
+        "material": "carbide",
+        "nominal_diameter": "10 mm",
+        "hand_of_cut": "right",
+        "hand_of_helix": "right",
+        "helix_deg": 30,
+        "core_diameter": "6 mm",
+        "rake_deg": 8,
+        "primary_relief_deg": 12,
+        "secondary_relief_deg": 24,
+        "primary_land": "0.4 mm",
+        "face_arc_radius": "2.5 mm",
+        "flute_length": "22 mm",
+        "sides_ground_before": False,
+        "unequal_index": False,
+        "corner": {"form": "radius", "radius": "1 mm"},
+        "gash_length": "2 mm",
+        "centre_recess": "1 mm",
+        "dish_deg": 2,
+        "dish_to_deg": 1.5,
+        "end_inner_radius": "0.5 mm",
+        "end_primary_relief_deg": 7,
+        "end_secondary_relief_deg": 16,
+        "end_rake_deg": 5,
+        "end_land": "0.2 mm",
+        "relief_form": "flat",
+        "tooth_width": "2 mm",
     },
     "measured": {
-        "diameter": "9.98 mm", "method": "micrometer", "tooth_readings": ["0 mm", "-2 um", "-4 um", "0 mm"],
-        "end_readings": ["0 mm", "-3 um", "-1 um", "-2 um"], "shank_tir": "5 um",
+        "diameter": "9.98 mm",
+        "method": "micrometer",
+        "tooth_readings": ["0 mm", "-2 um", "-4 um", "0 mm"],
+        "end_readings": ["0 mm", "-3 um", "-1 um", "-2 um"],
+        "shank_tir": "5 um",
     },
     "damage": [
         {"tooth": 2, "from": "0 mm", "to": "1.5 mm", "depth": "0.1 mm", "what": "chip"},
@@ -35,31 +59,89 @@ BASE = {
     "accept": [{"form": "radius", "radius": "1.5 mm"}],
     "ways": ["flank", "face"],
     "allow": {
-        "finish_radial": "0.01 mm", "finish_end": "0.05 mm", "stylus_distance": "1.5 mm", "finish_face": "0.01 mm",
+        "finish_radial": "0.01 mm",
+        "finish_end": "0.05 mm",
+        "stylus_distance": "1.5 mm",
+        "finish_face": "0.01 mm",
         "gash_left": "0.2 mm",
     },
     "limits": {
-        "diameter": "9.2 mm", "rake_deg": 0, "flute_depth": "0.8 mm", "usable_length": "12 mm",
-        "published_reduction": False, "relief_deg": 8, "tooth_width": "1 mm",
+        "diameter": "9.2 mm",
+        "rake_deg": 0,
+        "flute_depth": "0.8 mm",
+        "usable_length": "12 mm",
+        "published_reduction": False,
+        "relief_deg": 8,
+        "tooth_width": "1 mm",
     },
     "uncertainty": {
-        "diameter": "2 um", "tooth_reading": "1 um", "depth": "5 um", "wear_land": "10 um", "core_diameter": "20 um",
-        "rake_deg": 0.5, "flute_length": "50 um", "corner_radius": "5 um", "back": "10 um",
+        "diameter": "2 um",
+        "tooth_reading": "1 um",
+        "depth": "5 um",
+        "wear_land": "10 um",
+        "core_diameter": "20 um",
+        "rake_deg": 0.5,
+        "flute_length": "50 um",
+        "corner_radius": "5 um",
+        "back": "10 um",
     },
     "typical": {"stock_radial": "0.12 mm", "cut_back": "0.4 mm", "back": "0.2 mm"},
 }
 TOTAL_READING = ("measured", "tir")
 REQUIRED = (
-    ("tool",), ("tool", "kind"), ("tool", "teeth"), ("tool", "nominal_diameter"), ("tool", "flute_length"),
-    ("measured",), ("measured", "diameter"), ("measured", "method"), ("allow",), ("allow", "finish_radial"),
-    ("allow", "finish_end"), ("allow", "stylus_distance"), ("damage", 0, "tooth"), ("damage", 0, "from"),
-    ("damage", 0, "to"), ("damage", 0, "depth"), ("damage", 1, "wear_land"), ("damage", 2, "end_depth"),
+    ("tool",),
+    ("tool", "kind"),
+    ("tool", "teeth"),
+    ("tool", "nominal_diameter"),
+    ("tool", "flute_length"),
+    ("measured",),
+    ("measured", "diameter"),
+    ("measured", "method"),
+    ("allow",),
+    ("allow", "finish_radial"),
+    ("allow", "finish_end"),
+    ("allow", "stylus_distance"),
+    ("damage", 0, "tooth"),
+    ("damage", 0, "from"),
+    ("damage", 0, "to"),
+    ("damage", 0, "depth"),
+    ("damage", 1, "wear_land"),
+    ("damage", 2, "end_depth"),
 )
 BAD_LENGTHS = (
-    "", " ", "mm", "5", "5.0", "5 furlong", "five mm", "--5 mm", "+-5 mm", "1/0 in", "1/ in", "/4 in", "1e1 mm",
-    "1E-3 in", "1,000 mm", "1,000.5 mm", "1_0 mm", "0x10 mm", "5 mm mm", "5 mm 3", "5..0 mm", "5.0.0 mm", "nan mm",
-    "inf mm", "NaN", "Infinity mm", "10001 mm", "394 in", "99999999999999999999 mm", "5 mm\n6 mm", "5\x00 mm",
-    "mm 5", "٣ mm",
+    "",
+    " ",
+    "mm",
+    "5",
+    "5.0",
+    "5 furlong",
+    "five mm",
+    "--5 mm",
+    "+-5 mm",
+    "1/0 in",
+    "1/ in",
+    "/4 in",
+    "1e1 mm",
+    "1E-3 in",
+    "1,000 mm",
+    "1,000.5 mm",
+    "1_0 mm",
+    "0x10 mm",
+    "5 mm mm",
+    "5 mm 3",
+    "5..0 mm",
+    "5.0.0 mm",
+    "nan mm",
+    "inf mm",
+    "NaN",
+    "Infinity mm",
+    "10001 mm",
+    "394 in",
+    "99999999999999999999 mm",
+    "5 mm\n6 mm",
+    "5\x00 mm",
+    "mm 5",
+    "٣ mm",
 )
 HUGE_DIGITS = "9" * 5000 + " mm"
 WRONG_KINDS = ("rougher", "step drill", "spot drill", "router", "form")
@@ -79,8 +161,22 @@ class Spoiled:
 def spoiled_cases() -> Iterator[Spoiled]:
     """Every spoiled case, in a fixed order."""
     for source in (
-        _missing, _unknown_keys, _nulls, _wrong_types, _not_finite, _bad_lengths, _negative_lengths, _angles, _counts,
-        _marks, _radii, _readings, _methods, _kinds, _doubled_keys, _broken_text,
+        _missing,
+        _unknown_keys,
+        _nulls,
+        _wrong_types,
+        _not_finite,
+        _bad_lengths,
+        _negative_lengths,
+        _angles,
+        _counts,
+        _marks,
+        _radii,
+        _readings,
+        _methods,
+        _kinds,
+        _doubled_keys,
+        _broken_text,
     ):
         yield from source()
 
@@ -241,8 +337,11 @@ def _radii() -> Iterator[Spoiled]:
 
 def _readings() -> Iterator[Spoiled]:
     bad = {
-        "too few": ["0 mm", "-1 um", "-2 um"], "too many": ["0 mm"] * 5, "none at nought": ["-1 um"] * 4,
-        "above nought": ["0 mm", "1 um", "0 mm", "0 mm"], "empty": [],
+        "too few": ["0 mm", "-1 um", "-2 um"],
+        "too many": ["0 mm"] * 5,
+        "none at nought": ["-1 um"] * 4,
+        "above nought": ["0 mm", "1 um", "0 mm", "0 mm"],
+        "empty": [],
         "a number among them": ["0 mm", 0, "0 mm", "0 mm"],
     }
     for what, readings in bad.items():
@@ -283,8 +382,11 @@ def _kinds() -> Iterator[Spoiled]:
 def _doubled_keys() -> Iterator[Spoiled]:
     text = json.dumps(BASE)
     for old, field in (
-        ('"teeth": 4', "teeth"), ('"method": "micrometer"', "method"), ('"to": "1.5 mm"', "to"),
-        ('"finish_end": "0.05 mm"', "finish_end"), ('"stock_radial": "0.12 mm"', "stock_radial"),
+        ('"teeth": 4', "teeth"),
+        ('"method": "micrometer"', "method"),
+        ('"to": "1.5 mm"', "to"),
+        ('"finish_end": "0.05 mm"', "finish_end"),
+        ('"stock_radial": "0.12 mm"', "stock_radial"),
     ):
         assert text.count(old) == 1
         yield Spoiled(f"doubled: {field}", text.replace(old, f"{old}, {old}"), field)
@@ -294,8 +396,19 @@ def _doubled_keys() -> Iterator[Spoiled]:
 def _broken_text() -> Iterator[Spoiled]:
     text = json.dumps(BASE)
     for broken in (
-        text[:-1], text[:200], text + "}", text[:-1] + ",}", text.replace('"', "'"), "{", "[", "nonsense", "{]",
-        text + text, text.replace("true", "True") + " # note", '{"tool"', "[" * 100_000,
+        text[:-1],
+        text[:200],
+        text + "}",
+        text[:-1] + ",}",
+        text.replace('"', "'"),
+        "{",
+        "[",
+        "nonsense",
+        "{]",
+        text + text,
+        text.replace("true", "True") + " # note",
+        '{"tool"',
+        "[" * 100_000,
     ):
         yield Spoiled(f"broken text: {broken[:20]}...{broken[-10:]}", broken, "")
     for whole in ("[]", "[1]", '"case"', "3", "true", "null", f"[{text}]"):

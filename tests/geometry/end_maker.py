@@ -45,8 +45,11 @@ class EndMaker:
         measured = case["measured"]
         measured.pop("tir", None)
         h = [mm(text) for text in measured.get("tooth_readings", ["0 mm"] * case["tool"]["teeth"])]
-        pairs = sorted(a + b for a, b in zip(h, h[len(h) // 2:], strict=False)) if measured["method"] == "micrometer" \
+        pairs = (
+            sorted(a + b for a, b in zip(h, h[len(h) // 2 :], strict=False))
+            if measured["method"] == "micrometer"
             else [0.0]
+        )
         if h.count(0.0) > 1 or (len(pairs) > 1 and pairs[-1] - pairs[-2] < 1e-6):
             case.get("uncertainty", {}).pop("tooth_reading", None)
 
@@ -146,8 +149,11 @@ class EndMaker:
 
     def _keep_what_fits(self, case: dict) -> None:
         """No mark as deep as its arc, and none longer than a lone relief's land."""
-        sides = [mark for mark in case["damage"] if "tooth" in mark and "end_depth" not in mark
-                 and "end_wear_land" not in mark]
+        sides = [
+            mark
+            for mark in case["damage"]
+            if "tooth" in mark and "end_depth" not in mark and "end_wear_land" not in mark
+        ]
         known = read_end_case({**case, "damage": sides})
         state = first_state(known)
         good = []

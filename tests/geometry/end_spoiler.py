@@ -33,19 +33,28 @@ def _corners() -> Iterator[Spoiled]:
     """The highest tooth's radius is 4.991 mm as the case stands, the lowest's 4.987, the core's 3."""
     corner = ("tool", "corner")
     for value, field in (
-        ({}, "form"), ({"form": "bevel"}, "form"), ({"form": "radius"}, "radius"), ({"form": "chamfer"}, "width"),
-        ({"form": "radius", "radius": "0 mm"}, "radius"), ({"form": "radius", "radius": "4.987 mm"}, "radius"),
+        ({}, "form"),
+        ({"form": "bevel"}, "form"),
+        ({"form": "radius"}, "radius"),
+        ({"form": "chamfer"}, "width"),
+        ({"form": "radius", "radius": "0 mm"}, "radius"),
+        ({"form": "radius", "radius": "4.987 mm"}, "radius"),
         ({"form": "ball", "radius": "1 mm"}, "radius"),
         ({"form": "chamfer", "width": "1 mm", "radius": "1 mm"}, "radius"),
-        ({"form": "chamfer", "width": "1.987 mm"}, "width"), ({"form": "square", "width": "1 mm"}, "width"),
+        ({"form": "chamfer", "width": "1.987 mm"}, "width"),
+        ({"form": "square", "width": "1 mm"}, "width"),
     ):
         yield Spoiled(f"corner {value}", json.dumps(changed(corner, value)), field + "|from_deg|accept|form")
     radius, chamfer = {"form": "radius", "radius": "1.5 mm"}, {"form": "chamfer", "width": "1 mm"}
     for own, accept in (
-        (BASE["tool"]["corner"], [chamfer]), (BASE["tool"]["corner"], [BASE["tool"]["corner"]]),
-        (BASE["tool"]["corner"], [radius, radius]), (BASE["tool"]["corner"], [{"form": "square"}]),
-        (BASE["tool"]["corner"], [{"form": "ball"}]), ({"form": "ball"}, [{"form": "ball"}]),
-        (BASE["tool"]["corner"], [{"form": "radius", "radius": "5 mm"}]), (BASE["tool"]["corner"], ["radius"]),
+        (BASE["tool"]["corner"], [chamfer]),
+        (BASE["tool"]["corner"], [BASE["tool"]["corner"]]),
+        (BASE["tool"]["corner"], [radius, radius]),
+        (BASE["tool"]["corner"], [{"form": "square"}]),
+        (BASE["tool"]["corner"], [{"form": "ball"}]),
+        ({"form": "ball"}, [{"form": "ball"}]),
+        (BASE["tool"]["corner"], [{"form": "radius", "radius": "5 mm"}]),
+        (BASE["tool"]["corner"], ["radius"]),
     ):
         text = _merged((corner, own), (("accept",), accept))
         yield Spoiled(f"{own} may become {accept}", text, "accept|form|radius")
@@ -71,9 +80,13 @@ def _arcs() -> Iterator[Spoiled]:
 
 def _end_teeth() -> Iterator[Spoiled]:
     for key, values in (
-        ("dish_deg", (-0.1, 15.1)), ("dish_to_deg", (-0.1, 15.1)), ("end_primary_relief_deg", (-1, 45.1)),
-        ("end_secondary_relief_deg", (7, 6, 45.1)), ("end_rake_deg", (-30.1, 40.1)),
-        ("end_inner_radius", ("4.987 mm", "6 mm")), ("new_flute_length", ("21.999 mm", "0 mm")),
+        ("dish_deg", (-0.1, 15.1)),
+        ("dish_to_deg", (-0.1, 15.1)),
+        ("end_primary_relief_deg", (-1, 45.1)),
+        ("end_secondary_relief_deg", (7, 6, 45.1)),
+        ("end_rake_deg", (-30.1, 40.1)),
+        ("end_inner_radius", ("4.987 mm", "6 mm")),
+        ("new_flute_length", ("21.999 mm", "0 mm")),
     ):
         for value in values:
             yield spoil("end teeth", ("tool", key), value)

@@ -58,16 +58,24 @@ def read_case(case: dict, defaults: list[dict] | None = None) -> Case:
     fields, defaulted = _tool_fields(tool, defaults or [])
     damage = case.get("damage", [])
     return Case(
-        tool["teeth"], measured["method"], length_mm(tool["nominal_diameter"]),
-        length_mm(measured["diameter"]), length_mm(tool["flute_length"]),
+        tool["teeth"],
+        measured["method"],
+        length_mm(tool["nominal_diameter"]),
+        length_mm(measured["diameter"]),
+        length_mm(tool["flute_length"]),
         length_mm(tool.get("new_flute_length", tool["flute_length"])),
-        _readings(tool["teeth"], measured), "tooth_readings" in measured,
+        _readings(tool["teeth"], measured),
+        "tooth_readings" in measured,
         length_mm(measured["tir"]) if "tir" in measured else None,
-        fields, defaulted, tool.get("sides_ground_before", False), bool(damage),
+        fields,
+        defaulted,
+        tool.get("sides_ground_before", False),
+        bool(damage),
         tuple(_mark(d) for d in damage if "tooth" in d),
         tuple(length_mm(d["end_depth"]) for d in damage if "end_depth" in d),
         *(length_mm(allow[key]) for key in ("finish_radial", "finish_end", "stylus_distance")),
-        _limits(case.get("limits", {})), case.get("limits", {}).get("published_reduction", False),
+        _limits(case.get("limits", {})),
+        case.get("limits", {}).get("published_reduction", False),
         {key: _number(value) for key, value in case.get("uncertainty", {}).items()},
         length_mm(case.get("typical", {}).get("stock_radial", "0 mm")),
         length_mm(case.get("typical", {}).get("cut_back", "0 mm")),
@@ -101,13 +109,17 @@ def _readings(teeth: int, measured: dict) -> tuple[Fraction, ...] | None:
 def _mark(damage: dict) -> Mark:
     depth, wear = damage.get("depth"), damage.get("wear_land")
     return Mark(
-        damage["tooth"] - 1, length_mm(damage["from"]), length_mm(damage["to"]),
-        None if depth is None else length_mm(depth), None if wear is None else length_mm(wear),
+        damage["tooth"] - 1,
+        length_mm(damage["from"]),
+        length_mm(damage["to"]),
+        None if depth is None else length_mm(depth),
+        None if wear is None else length_mm(wear),
     )
 
 
 def _limits(limits: dict) -> dict:
     return {
         key: length_mm(value) if isinstance(value, str) else value
-        for key, value in limits.items() if key != "published_reduction"
+        for key, value in limits.items()
+        if key != "published_reduction"
     }

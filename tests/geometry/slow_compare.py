@@ -42,7 +42,8 @@ def differences(got: dict, want: dict) -> list[str]:
     if not any(_on_edge(line) for option in want["options"] for line in option["limits"]):
         found += [
             f"{key}: {got[key]} but the model has {want[key]}"
-            for key in ("recommended", "verdict") if got[key] != want[key]
+            for key in ("recommended", "verdict")
+            if got[key] != want[key]
         ]
         found += _case_reason_differences(got, want)
     return found
@@ -62,7 +63,8 @@ def _option_differences(got: dict, want: dict) -> list[str]:
     skipped = {"limits", "verdict", "reasons", "may_reasons"}
     found = [
         f"{key}: {got.get(key, 'missing')} but the model has {value}"
-        for key, value in want.items() if key not in skipped and not _same(got.get(key, "missing"), value)
+        for key, value in want.items()
+        if key not in skipped and not _same(got.get(key, "missing"), value)
     ]
     found += _limit_differences(got["limits"], want["limits"])
     if not any(_on_edge(line) for line in want["limits"]):
@@ -95,7 +97,8 @@ def _line_differences(got: dict, want: dict) -> list[str]:
         return [] if got["verdict"] == "outside" else [f"verdict: {got['verdict']} but there is no rake"]
     found = [
         f"{key}: {got[key]} but the model has {want[key]}"
-        for key in ("value", "at_least", "margin") if not _same(got[key], want[key])
+        for key in ("value", "at_least", "margin")
+        if not _same(got[key], want[key])
     ]
     mine, theirs = got["expanded_uncertainty"], want["expanded_uncertainty"]
     if mine is None or abs(mine - theirs) > UNCERTAINTY_RELATIVE * theirs + UNCERTAINTY_NOISE:

@@ -32,14 +32,21 @@ def answer(case: dict) -> dict:
     typical = any(option["regrinds_left"] is not None for option in options)
     best = min(range(len(options)), key=lambda i: _preference(known, found[i], options[i], typical))
     chosen = options[best]
-    return {"options": options, "recommended": best, "verdict": chosen["verdict"], "lacks": lacks,
-            "reasons": chosen["reasons"], "may_reasons": chosen["may_reasons"]}
+    return {
+        "options": options,
+        "recommended": best,
+        "verdict": chosen["verdict"],
+        "lacks": lacks,
+        "reasons": chosen["reasons"],
+        "may_reasons": chosen["may_reasons"],
+    }
 
 
 def _preference(case: EndCase, option: object, told: dict, typical: bool) -> tuple:
     usual = case.kind != "end mill" if isinstance(option, FaceOption) else not option.accepted
-    below = any(line["limit"] in ("diameter_floor", "flute_floor") and line["verdict"] != "inside"
-                for line in told["limits"])
+    below = any(
+        line["limit"] in ("diameter_floor", "flute_floor") and line["verdict"] != "inside" for line in told["limits"]
+    )
     left = math.inf if told["regrinds_left"] is None else -told["regrinds_left"]
     sizes = (-round(told["diameter_mm"], 9), round(told["cut_back_mm"], 9))
     return (RANK.index(told["verdict"]), below, not usual, left, *(sizes if typical else sizes[::-1]))
@@ -49,9 +56,14 @@ def describe(state: State, option: object) -> dict:
     case, face = state.case, isinstance(option, FaceOption)
     lines = limit_lines(state, option)
     told = {
-        "way": "face" if face else "flank", "corner_form": (case.corner if face else option.corner).form,
-        "cut_back_mm": option.cut_back, "end": option.cut_back > 0, "diameter_mm": 2 * option.radius,
-        "usable_length_mm": option.usable, "limits": lines, "counted_to": slow_limits.counted_to(case.plain),
+        "way": "face" if face else "flank",
+        "corner_form": (case.corner if face else option.corner).form,
+        "cut_back_mm": option.cut_back,
+        "end": option.cut_back > 0,
+        "diameter_mm": 2 * option.radius,
+        "usable_length_mm": option.usable,
+        "limits": lines,
+        "counted_to": slow_limits.counted_to(case.plain),
     }
     told |= _face_keys(state, option) if face else _flank_keys(state, option)
     if "gash_length" in case.tool:
@@ -65,24 +77,41 @@ def _flank_keys(state: State, option: Option) -> dict:
     size = option.radius if option.corner.form == "ball" else option.corner.size
     face = _face_now(state)
     return {
-        "corner_size_mm": size, "corner": option.accepted or own, "sides": option.sides,
+        "corner_size_mm": size,
+        "corner": option.accepted or own,
+        "sides": option.sides,
         "removal_radial_mm": [r - option.radius if option.sides else 0.0 for r in state.teeth],
         "rake_deg": rake_deg(face, option.radius),
         "flute_depth_mm": option.radius - state.q["core_diameter"] / 2,
-        "helix_deg": math.degrees(math.atan2(
-            math.tan(math.radians(state.case.plain.fields["helix_deg"])) * option.radius, state.high)),
+        "helix_deg": math.degrees(
+            math.atan2(math.tan(math.radians(state.case.plain.fields["helix_deg"])) * option.radius, state.high)
+        ),
         "regrinds_left": _flank_left(state, option),
     }
 
 
 def _face_keys(state: State, option: FaceOption) -> dict:
     new = ground(state, option.back)
-    none = ("removal_radial_mm", "rake_deg", "zero_rake_diameter_mm", "flute_depth_mm", "core_ratio", "helix_deg",
-            "primary_land_mm", "heel_drop_mm", "secondary_needed")
+    none = (
+        "removal_radial_mm",
+        "rake_deg",
+        "zero_rake_diameter_mm",
+        "flute_depth_mm",
+        "core_ratio",
+        "helix_deg",
+        "primary_land_mm",
+        "heel_drop_mm",
+        "secondary_needed",
+    )
     return dict.fromkeys(none) | {
-        "sides": False, "face_relief_deg": new["relief"], "face_rake_deg": new["rake"], "set_over_mm": new["inside"],
-        "face_turn_deg": new["turn"], "face_stock_mm": new["stock"],
-        "tooth_width_mm": width_of(state, option.back), "regrinds_left": _faces_left(state, option),
+        "sides": False,
+        "face_relief_deg": new["relief"],
+        "face_rake_deg": new["rake"],
+        "set_over_mm": new["inside"],
+        "face_turn_deg": new["turn"],
+        "face_stock_mm": new["stock"],
+        "tooth_width_mm": width_of(state, option.back),
+        "regrinds_left": _faces_left(state, option),
     }
 
 
@@ -153,8 +182,16 @@ def limit_lines(state: State, option: object) -> list[dict]:
         value = value_of(name, state, option, option.stops[0], (option.cuts or (None,))[0])
         margin = None if value is None else value - least
         spread = None if value is None else expanded(name, state, option)
-        lines.append({"limit": name, "value": value, "at_least": least, "margin": margin,
-                      "expanded_uncertainty": spread, "verdict": slow_limits.judge(margin, spread)})
+        lines.append(
+            {
+                "limit": name,
+                "value": value,
+                "at_least": least,
+                "margin": margin,
+                "expanded_uncertainty": spread,
+                "verdict": slow_limits.judge(margin, spread),
+            }
+        )
     return lines
 
 
@@ -182,7 +219,8 @@ def slope(name: str, state: State, option: object, stop: tuple, cut: tuple | Non
 def _verdict(state: State, option: object, lines: list[dict], told: dict) -> tuple[str, set[str], set[str]]:
     case, face = state.case, isinstance(option, FaceOption)
     ground_at_all = told["cut_back_mm"] > 0 or (
-        option.stops[0][0] != "none" if face else option.sides or option.accepted or option.beyond)
+        option.stops[0][0] != "none" if face else option.sides or option.accepted or option.beyond
+    )
     if not ground_at_all:
         return "sound", set(), set()
     short = [line for line in lines if line["verdict"] != "inside"]
@@ -249,8 +287,11 @@ def _faces_left(state: State, option: FaceOption) -> int | None:
         least = asked.get("tooth_width", asked.get("tooth_width_floor", 0.0))
         good = new["relief"] > 1e-9 and new["relief"] >= asked.get("relief_deg", 0.0) - 1e-9
         good = good and (width is None or (width > 1e-9 and width >= least - 1e-9))
-        good = good and (q["face_arc_radius"] is None or "rake_deg" not in plain.limits
-                         or new["rake"] >= plain.limits["rake_deg"] - 1e-9)
+        good = good and (
+            q["face_arc_radius"] is None
+            or "rake_deg" not in plain.limits
+            or new["rake"] >= plain.limits["rake_deg"] - 1e-9
+        )
         alike = {**q, "face_arc_radius": None}
         if not good or not slow_limits._stands(plain, alike, None, _rounded(new["radius"]), length, length):
             return max(regrinds - 1, 0)

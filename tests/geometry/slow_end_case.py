@@ -61,12 +61,20 @@ def read_end_case(case: dict) -> EndCase:
     plain["limits"] = limits
     readings = case["measured"].get("end_readings")
     return EndCase(
-        read_case(plain), tool["kind"], _corner(tool.get("corner", {"form": "square"})),
-        tuple(map(_corner, case.get("accept", []))), tuple(case.get("ways", ["flank"])),
-        tuple(_side(d) for d in damage if not _is_end(d)), tuple(_end(d) for d in damage if _is_end(d)), tool,
+        read_case(plain),
+        tool["kind"],
+        _corner(tool.get("corner", {"form": "square"})),
+        tuple(map(_corner, case.get("accept", []))),
+        tuple(case.get("ways", ["flank"])),
+        tuple(_side(d) for d in damage if not _is_end(d)),
+        tuple(_end(d) for d in damage if _is_end(d)),
+        tool,
         None if readings is None else tuple(map(mm, readings)),
-        mm(allow.get("finish_face", "0 mm")), mm(allow.get("gash_left", "0 mm")), case.get("limits", {}),
-        case.get("uncertainty", {}), mm(case.get("typical", {}).get("back", "0 mm")),
+        mm(allow.get("finish_face", "0 mm")),
+        mm(allow.get("gash_left", "0 mm")),
+        case.get("limits", {}),
+        case.get("uncertainty", {}),
+        mm(case.get("typical", {}).get("back", "0 mm")),
     )
 
 
@@ -89,8 +97,13 @@ def _is_end(damage: dict) -> bool:
 def _side(damage: dict) -> SideMark:
     arc = (damage["from_deg"], damage["to_deg"]) if "to_deg" in damage else None
     return SideMark(
-        damage["tooth"] - 1, mm(damage.get("from")), mm(damage.get("to")), arc,
-        mm(damage.get("depth")), mm(damage.get("wear_land")), mm(damage.get("back")),
+        damage["tooth"] - 1,
+        mm(damage.get("from")),
+        mm(damage.get("to")),
+        arc,
+        mm(damage.get("depth")),
+        mm(damage.get("wear_land")),
+        mm(damage.get("back")),
     )
 
 

@@ -97,8 +97,13 @@ class State:
         tool = self.case.tool
         land, second = tool.get("end_land"), tool.get("end_secondary_relief_deg")
         both = land is not None and second is not None
-        depth = _worn(self.q["end_wear", k], mm(land) if both else 0.0, tool["end_primary_relief_deg"],
-                      second if both else None, tool["end_rake_deg"])
+        depth = _worn(
+            self.q["end_wear", k],
+            mm(land) if both else 0.0,
+            tool["end_primary_relief_deg"],
+            second if both else None,
+            tool["end_rake_deg"],
+        )
         return depth + self.lag(mark.tooth)
 
     @property
@@ -221,8 +226,11 @@ def strike(options: list) -> list:
     """Those that no other beats or, being the earlier, equals."""
     kept = []
     for i, option in enumerate(options):
-        better = [j for j, other in enumerate(options) if j != i and covers(other, option)
-                  and (j < i or not covers(option, other))]
+        better = [
+            j
+            for j, other in enumerate(options)
+            if j != i and covers(other, option) and (j < i or not covers(option, other))
+        ]
         if not better:
             kept.append(option)
     return sorted(kept, key=lambda option: option.cut_back)

@@ -81,8 +81,15 @@ def ground(state: State, back: float) -> dict:
     ahead = -1j * out * cmath.exp(-1j * rake)
     # how much the old face's square and the new one's differ, and how far the old edge stands out of the new face
     turn = cmath.phase(ahead / cmath.exp(-1j * gamma))
-    return {"radius": radius, "relief": math.degrees(relief), "rake": math.degrees(rake), "inside": inside,
-            "turn": math.degrees(turn), "stock": dot(1j * r - edge, ahead), "past": past}
+    return {
+        "radius": radius,
+        "relief": math.degrees(relief),
+        "rake": math.degrees(rake),
+        "inside": inside,
+        "turn": math.degrees(turn),
+        "stock": dot(1j * r - edge, ahead),
+        "past": past,
+    }
 
 
 def _flat_edge(state: State, back: float) -> tuple[complex, float, bool]:

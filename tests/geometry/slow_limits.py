@@ -158,10 +158,16 @@ def limit_lines(case: Case, option: Option, best: bool = False) -> list[dict]:
         value = value_of(name, case, q, option, pick, best)
         margin = None if value is None else float(value - least)
         spread = None if value is None else expanded_uncertainty(name, case, option, best)
-        lines.append({
-            "limit": name, "value": None if value is None else float(value), "at_least": float(least),
-            "margin": margin, "expanded_uncertainty": spread, "verdict": judge(margin, spread),
-        })
+        lines.append(
+            {
+                "limit": name,
+                "value": None if value is None else float(value),
+                "at_least": float(least),
+                "margin": margin,
+                "expanded_uncertainty": spread,
+                "verdict": judge(margin, spread),
+            }
+        )
     return lines
 
 
@@ -207,5 +213,6 @@ def counted_to(case: Case) -> dict[str, float | None]:
     flute = None if "usable_length" in named else float(max(flute_floors_mm(case)))
     return {
         "diameter_mm": float(named.get("diameter", diameter_floor_mm(case))),
-        "usable_length_mm": float(named["usable_length"]) if flute is None else None, "flute_mm": flute,
+        "usable_length_mm": float(named["usable_length"]) if flute is None else None,
+        "flute_mm": flute,
     }

@@ -10,29 +10,21 @@ import math
 from fractions import Fraction
 
 from tests.geometry.slow_case import Case, read_case
-from tests.geometry.slow_limits import (
-    counted_to,
-    defaults_under,
-    limit_lines,
-    regrinds_left,
-)
+from tests.geometry.slow_limits import counted_to, defaults_under, limit_lines, regrinds_left
 from tests.geometry.slow_section import heel_drop, land_after, rake_deg, zero_rake_radius
-from tests.geometry.slow_state import (
-    Option,
-    cut_back,
-    face_now,
-    inputs_of,
-    new_radius,
-    picks,
-    radii,
-    usable_length,
-)
+from tests.geometry.slow_state import Option, cut_back, face_now, inputs_of, new_radius, picks, radii, usable_length
 
 # Widest primary land by cutter diameter, inches: the rows at which the width changes in the handbook table
 # (memory: Machinery's Handbook, indicator drops for radial relief).
 WIDEST_LAND_IN = (
-    ("1/16", ".007"), ("1/8", ".015"), ("1/4", ".020"), ("13/32", ".025"),
-    ("11/16", ".035"), ("9/4", ".040"), ("7/2", ".047"), ("7", ".060"),
+    ("1/16", ".007"),
+    ("1/8", ".015"),
+    ("1/4", ".020"),
+    ("13/32", ".025"),
+    ("11/16", ".035"),
+    ("9/4", ".040"),
+    ("7/2", ".047"),
+    ("7", ".060"),
 )
 RANK = ("sound", "grind", "ask", "scrap")
 
@@ -69,8 +61,10 @@ def _measure(case: Case, option: Option) -> dict:
     q = inputs_of(case)
     pick = picks(case, q, option)[0]
     return {
-        "option": option, "radius": new_radius(case, q, option, pick),
-        "length": usable_length(case, q, option, pick), "core": q["core_diameter"] / 2,
+        "option": option,
+        "radius": new_radius(case, q, option, pick),
+        "length": usable_length(case, q, option, pick),
+        "core": q["core_diameter"] / 2,
     }
 
 
@@ -90,9 +84,14 @@ def describe(case: Case, option: Option) -> dict:
     lines = limit_lines(case, option)
     verdict, must, may = _verdict(case, option, lines)
     return {
-        **_sizes(case, option), **_tooth(case, option), "limits": lines,
-        "regrinds_left": regrinds_left(case, option), "counted_to": counted_to(case),
-        "verdict": verdict, "reasons": sorted(must), "may_reasons": sorted(may),
+        **_sizes(case, option),
+        **_tooth(case, option),
+        "limits": lines,
+        "regrinds_left": regrinds_left(case, option),
+        "counted_to": counted_to(case),
+        "verdict": verdict,
+        "reasons": sorted(must),
+        "may_reasons": sorted(may),
     }
 
 
@@ -101,8 +100,11 @@ def _sizes(case: Case, option: Option) -> dict:
     pick, pick_best = picks(case, q, option)[0], picks(case, q, option, best=True)[0]
     worst, best = new_radius(case, q, option, pick), new_radius(case, q, option, pick_best, best=True)
     return {
-        "cut_back_mm": float(cut_back(case, q, option, pick)), "sides": option.sides, "end": option.x > 0,
-        "diameter_mm": float(2 * worst), "diameter_worst_mm": float(2 * worst),
+        "cut_back_mm": float(cut_back(case, q, option, pick)),
+        "sides": option.sides,
+        "end": option.x > 0,
+        "diameter_mm": float(2 * worst),
+        "diameter_worst_mm": float(2 * worst),
         "diameter_best_mm": float(2 * best),
         **_removal(case, option, worst, best, pick),
         "usable_length_mm": float(usable_length(case, q, option, pick)),
@@ -127,9 +129,13 @@ def _tooth(case: Case, option: Option) -> dict:
     drop = None if width is None else heel_drop(x, width, float(q["primary_relief_deg"]))
     helix = math.degrees(math.atan2(math.tan(math.radians(q["helix_deg"])) * x, float(top)))
     return {
-        "rake_deg": rake_deg(face, x), "zero_rake_diameter_mm": None if zero is None else 2 * zero,
-        "flute_depth_mm": x - float(q["core_diameter"]) / 2, "core_ratio": float(q["core_diameter"]) / 2 / x,
-        "helix_deg": helix, "primary_land_mm": width, "heel_drop_mm": drop,
+        "rake_deg": rake_deg(face, x),
+        "zero_rake_diameter_mm": None if zero is None else 2 * zero,
+        "flute_depth_mm": x - float(q["core_diameter"]) / 2,
+        "core_ratio": float(q["core_diameter"]) / 2 / x,
+        "helix_deg": helix,
+        "primary_land_mm": width,
+        "heel_drop_mm": drop,
         "secondary_needed": _secondary_needed(q, option, 2 * exact_x, width, drop),
     }
 
@@ -177,8 +183,11 @@ def _weigh(case, option, short, must, may, rests, per_tooth) -> tuple[str, set[s
         (must if option.sides else may).add("rake_from_assumed_arc")
     hard = {"flute_depth"} | ({"rake_deg"} if measured_arc else set())
     scrap = any(
-        line["verdict"] == "outside" and line["limit"] in hard and not rests[line["limit"]]
-        and line["limit"] not in per_tooth for line in short
+        line["verdict"] == "outside"
+        and line["limit"] in hard
+        and not rests[line["limit"]]
+        and line["limit"] not in per_tooth
+        for line in short
     )
     verdict = "scrap" if scrap else "ask" if must else "grind"
     return verdict, must, may

@@ -66,14 +66,15 @@ def test_no_option_is_beaten_by_another_and_they_rise(case):
     for one in choices:
         for other in choices:
             if one is not other:
-                assert not (other.worst.radius_mm >= one.worst.radius_mm - 1e-9
-                            and other.usable_length_nm >= one.usable_length_nm)
+                assert not (
+                    other.worst.radius_mm >= one.worst.radius_mm - 1e-9
+                    and other.usable_length_nm >= one.usable_length_nm
+                )
 
 
 def test_the_worked_example():
     """Source: geometry paper, section 9, last row."""
-    found = [(c.cut_back_nm / 1e6, 2 * c.worst.radius_mm, c.usable_length_nm / 1e6)
-             for c in choose(stand(read(CASE)))]
+    found = [(c.cut_back_nm / 1e6, 2 * c.worst.radius_mm, c.usable_length_nm / 1e6) for c in choose(stand(read(CASE)))]
     expected = [(0.3048, 6.1163, 17.221), (1.5748, 6.2629, 15.951), (7.6708, 6.3551, 11.379)]
     for one, wanted in zip(found, expected, strict=True):
         assert one == pytest.approx(wanted, abs=5e-4)
@@ -85,8 +86,10 @@ def test_equal_diameters_by_different_sums_are_one_option():
     case["tool"]["core_diameter"] = "5 mm"
     case["tool"]["teeth"] = 2
     case["measured"] = {"diameter": "10 mm", "method": "swept", "tooth_readings": ["0 mm", "-0.02 mm"]}
-    case["damage"] = [{"tooth": 1, "from": "0 mm", "to": "5 mm", "depth": "0.07 mm"},
-                      {"tooth": 2, "from": "0 mm", "to": "1 mm", "depth": "0.05 mm"}]
+    case["damage"] = [
+        {"tooth": 1, "from": "0 mm", "to": "5 mm", "depth": "0.07 mm"},
+        {"tooth": 2, "from": "0 mm", "to": "1 mm", "depth": "0.05 mm"},
+    ]
     assert [choice.depth_nm for choice in choose(stand(read(case)))] == [0, 5_000_000]
 
 
@@ -122,8 +125,10 @@ def test_a_total_reading_gives_the_worst_and_best_radius_of_the_paper():
     """Section 1: worst low - d_most - finish, best min(low - d_least, high - d_most) - finish."""
     case = change(CASE, "measured", {"diameter": "10 mm", "method": "swept", "tir": "0.02 mm"})
     case["tool"] |= {"nominal_diameter": "10 mm", "core_diameter": "5 mm", "teeth": 2}
-    case["damage"] = [{"tooth": 1, "from": "0 mm", "to": "4 mm", "depth": "0.05 mm"},
-                      {"tooth": 2, "from": "0 mm", "to": "4 mm", "depth": "0.04 mm"}]
+    case["damage"] = [
+        {"tooth": 1, "from": "0 mm", "to": "4 mm", "depth": "0.05 mm"},
+        {"tooth": 2, "from": "0 mm", "to": "4 mm", "depth": "0.04 mm"},
+    ]
     case["allow"]["finish_radial"] = "0.01 mm"
     sides = choose(stand(read(case)))[0]
     assert sides.worst.radius_mm == pytest.approx(4.98 - 0.05 - 0.01, abs=1e-12)
@@ -140,7 +145,10 @@ def test_what_the_total_reading_bounds_is_what_any_order_of_teeth_gives():
     for _ in range(200):
         heights = [0.0, -0.02, -0.02 * chance.random()]
         chance.shuffle(heights)
-        read_teeth = change(case, "measured", {"diameter": "6.35 mm", "method": "swept",
-                                               "tooth_readings": [mm(round(h * 1e6)) for h in heights]})
+        read_teeth = change(
+            case,
+            "measured",
+            {"diameter": "6.35 mm", "method": "swept", "tooth_readings": [mm(round(h * 1e6)) for h in heights]},
+        )
         radius = choose(stand(read(read_teeth)))[0].worst.radius_mm
         assert sides.worst.radius_mm - 1e-9 <= radius <= sides.best.radius_mm + 1e-9

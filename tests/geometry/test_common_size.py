@@ -37,8 +37,10 @@ def trays(draw):
 
 
 def _cleans(piece, bounds, size):
-    return any(item.diameter_nm >= size and (bounds.most_cut_back_nm is None or
-                                             item.cut_back_nm <= bounds.most_cut_back_nm) for item in piece.cleans)
+    return any(
+        item.diameter_nm >= size and (bounds.most_cut_back_nm is None or item.cut_back_nm <= bounds.most_cut_back_nm)
+        for item in piece.cleans
+    )
 
 
 def _all_sizes(bounds):

@@ -13,8 +13,10 @@ from regrind.geometry.plan import work_out, work_out_at
 
 # An independent model's figures: cut-back, diameter, usable length, radius, regrinds left, verdict.
 WORKED = [
-    (0.1100000, 9.8250365, 20.3900000, 1, 11, "grind"), (0.1846384, 9.9002695, 20.3153616, 1, 11, "grind"),
-    (12.3042644, 9.9920000, 9.6957356, 1, 0, "ask"), (0.1100000, 9.9002695, 20.3900000, 1.5, 11, "grind"),
+    (0.1100000, 9.8250365, 20.3900000, 1, 11, "grind"),
+    (0.1846384, 9.9002695, 20.3153616, 1, 11, "grind"),
+    (12.3042644, 9.9920000, 9.6957356, 1, 0, "ask"),
+    (0.1100000, 9.9002695, 20.3900000, 1.5, 11, "grind"),
     (11.8622750, 9.9920000, 10.1377250, 1.5, 0, "ask"),
 ]
 
@@ -91,7 +93,7 @@ def test_end_readings_put_the_shortest_tooth_into_every_cut_back():
     plain = _plan(case)["options"][0]["cut_back_mm"]
     case["measured"]["end_readings"] = ["0 mm", "-0.005 mm", "-0.033 mm", "0 mm"]
     assert _plan(case)["options"][0]["cut_back_mm"] - plain == pytest.approx(0.013)
-    case["damage"] = [{"end_depth": "0.020 mm"}]      # on whichever tooth is shortest
+    case["damage"] = [{"end_depth": "0.020 mm"}]  # on whichever tooth is shortest
     assert _plan(case)["options"][0]["cut_back_mm"] - plain == pytest.approx(0.033)
     case["tool"] |= {"dish_deg": 2, "dish_to_deg": 1, "end_inner_radius": "1 mm"}
     flatter = (4.996 - 1) * (math.tan(math.radians(2)) - math.tan(math.radians(1)))
@@ -103,8 +105,11 @@ def test_end_readings_put_the_shortest_tooth_into_every_cut_back():
 def test_a_face_lowers_all_teeth_alike_and_keeps_the_sides():
     """Flat: 10 mm, 8 and 12 degrees, wear land .2: an independent model's figures to their digits."""
     case = _change("tool.corner", {"form": "square"})
-    case |= {"ways": ["face"], "accept": [], "damage": [
-        {"tooth": 1, "from": "0 mm", "to": "13 mm", "wear_land": "0.2 mm"}]}
+    case |= {
+        "ways": ["face"],
+        "accept": [],
+        "damage": [{"tooth": 1, "from": "0 mm", "to": "13 mm", "wear_land": "0.2 mm"}],
+    }
     case["tool"] |= {"secondary_relief_deg": None}
     case["measured"] = {"diameter": "10 mm", "method": "swept"}
     for form, diameter, relief in (("flat", 9.92093, 9.618), ("spiral", 9.91236, 12.103)):
@@ -120,7 +125,7 @@ def test_a_face_lowers_all_teeth_alike_and_keeps_the_sides():
 def test_a_face_only_kind_hurt_at_its_end_alone_keeps_its_faces():
     case = _change("tool.kind", "roughing end mill")
     case |= {"ways": ["face"], "accept": [], "damage": [{"end_depth": "0.060 mm"}]}
-    option, = _plan(case)["options"]
+    (option,) = _plan(case)["options"]
     assert (option["face_stock_mm"], option["cut_back_mm"]) == pytest.approx((0, 0.11))
     assert option["face_relief_deg"] == pytest.approx(12)
     case["tool"]["kind"] = "end mill"
@@ -147,11 +152,14 @@ def test_a_taken_size_keeps_the_corner_and_its_cut_back():
     assert option.corner
 
 
-@pytest.mark.parametrize("change", [
-    {"tool": {"corner": {"form": "radius", "radius": "4.990 mm"}}},
-    {"accept": [{"form": "radius", "radius": "5 mm"}]},
-    {"damage": [{"tooth": 1, "from_deg": 0, "to_deg": 9, "depth": "1 mm"}]},
-])
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"tool": {"corner": {"form": "radius", "radius": "4.990 mm"}}},
+        {"accept": [{"form": "radius", "radius": "5 mm"}]},
+        {"damage": [{"tooth": 1, "from_deg": 0, "to_deg": 9, "depth": "1 mm"}]},
+    ],
+)
 def test_what_does_not_fit_the_lowest_tooth_or_its_arc_is_refused(change):
     """The lowest tooth's radius is 4.990 mm."""
     case = copy.deepcopy(CASE)

@@ -61,8 +61,9 @@ def _by_field(material, nominal_in=0.25, teeth=4):
     return {default.field: default for default in fill_shape(tool).defaults}
 
 
-@pytest.mark.parametrize(("nominal_in", "least", "most"), [
-    (0.0625, 20, 25), (0.125, 15, 19), (0.25, 10, 14), (0.5, 9, 12)])
+@pytest.mark.parametrize(
+    ("nominal_in", "least", "most"), [(0.0625, 20, 25), (0.125, 15, 19), (0.25, 10, 14), (0.5, 9, 12)]
+)
 def test_high_speed_steel_has_the_handbooks_relief_for_its_diameter_and_not_carbides(nominal_in, least, most):
     """Source: shared/01_relief_drop_radial_flat.csv (a handbook's table, memory); helix and rake common practice."""
     steel, carbide = _by_field("HSS", nominal_in), _by_field("carbide", nominal_in)
@@ -115,10 +116,14 @@ def test_a_usual_rake_that_cannot_be_carried_is_put_at_the_edge():
     assert present.worst.rake_rad == present.shape.rake_rad
 
 
-@pytest.mark.parametrize(("given", "field"), [
-    ({"secondary_relief_deg": 9}, "primary_relief_deg"), ({"primary_relief_deg": 40}, "secondary_relief_deg"),
-    ({"primary_relief_deg": 44.9}, "secondary_relief_deg"),
-])
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        ({"secondary_relief_deg": 9}, "primary_relief_deg"),
+        ({"primary_relief_deg": 40}, "secondary_relief_deg"),
+        ({"primary_relief_deg": 44.9}, "secondary_relief_deg"),
+    ],
+)
 def test_a_default_relief_keeps_its_side_of_the_one_that_was_given(given, field):
     shape = stand(read(_bare(**given))).shape
     assert field in shape.by_default

@@ -1,4 +1,5 @@
 """Every limit says its unit, source and edition; the published ones are the table's own rows."""
+
 import re
 
 from regrind.geometry.edition import COLLET_RUNOUT, EDITION, list_limits
@@ -18,10 +19,11 @@ def test_the_published_bands_are_those_of_the_table_and_say_where_it_is_silent()
     published = [limit for limit in list_limits() if limit.name == "published_reduction"]
     table = [row for row in rows("18_practice_and_tolerances") if row["item"].startswith("largest reduction")]
     assert [(limit.condition, limit.value) for limit in published] == [
-        (row["condition"], float(row["value"])) for row in table]
+        (row["condition"], float(row["value"])) for row in table
+    ]
     assert all("gaps" in limit.note for limit in published)
     assert "below 1/4 in" in published[0].note
-    assert find_published(6_000_000) is None        # 6 mm: below the first band, as the note says
+    assert find_published(6_000_000) is None  # 6 mm: below the first band, as the note says
 
 
 def test_half_a_thousandth_in_the_collet_is_tolerable():

@@ -21,9 +21,19 @@ ANGLES = [row for row in rows("27b_endform_angles") if row["test_use"].startswit
 NM_PER_IN = 25_400_000
 CASE = {
     "tool": {
-        "kind": "end mill", "teeth": 4, "nominal_diameter": "10 mm", "flute_length": "22 mm", "material": "carbide",
-        "hand_of_cut": "right", "hand_of_helix": "right", "helix_deg": 30, "core_diameter": "5.6 mm", "rake_deg": 8,
-        "primary_relief_deg": 12, "secondary_relief_deg": 22, "primary_land": "0.3 mm",
+        "kind": "end mill",
+        "teeth": 4,
+        "nominal_diameter": "10 mm",
+        "flute_length": "22 mm",
+        "material": "carbide",
+        "hand_of_cut": "right",
+        "hand_of_helix": "right",
+        "helix_deg": 30,
+        "core_diameter": "5.6 mm",
+        "rake_deg": 8,
+        "primary_relief_deg": 12,
+        "secondary_relief_deg": 22,
+        "primary_land": "0.3 mm",
         "corner": {"form": "radius", "radius": "1 mm"},
     },
     "measured": {"diameter": "9.990 mm", "method": "micrometer"},
@@ -115,7 +125,7 @@ def test_the_two_copies_of_the_makers_angles_agree():
     for row in ANGLES:
         twins = [old for old in older if old["tool"] == row["tool"] and old["flutes"].split()[:1] == [row["flutes"]]]
         if len(twins) == 1 and not row["size_band"].startswith("first line"):
-            continue      # of some tools the older table holds the first line alone
+            continue  # of some tools the older table holds the first line alone
         for column in shared if twins else ():
             compared += 1
             assert row[column] in {old[column] for old in twins}, (row["tool"], row["flutes"], column)
@@ -129,7 +139,8 @@ def test_every_makers_end_is_one_that_the_plan_reads():
         case["tool"] |= {
             "end_primary_relief_deg": float(row["axial_primary_relief_deg"]),
             "end_secondary_relief_deg": float(row["axial_secondary_relief_deg"]),
-            "end_rake_deg": float(row["axial_rake_deg"]), "end_land": f"{float(row['end_land_Aw_over_d']) * 10:.3f} mm",
+            "end_rake_deg": float(row["axial_rake_deg"]),
+            "end_land": f"{float(row['end_land_Aw_over_d']) * 10:.3f} mm",
         }
         if row["dish_deg"]:
             case["tool"]["dish_deg"] = float(row["dish_deg"])

@@ -39,7 +39,7 @@ def _compare(got: dict, want: dict) -> list[str]:
     if want["recommended"] is None:
         same = not got["options"] and got["reasons"] == want["reasons"] and got["verdict"] == "scrap"
         return [] if same else [f"{got['reasons']} {len(got['options'])} options but the model has {want['reasons']}"]
-    told = got["reasons"][len(got["reasons"]) - len(lacks):]
+    told = got["reasons"][len(got["reasons"]) - len(lacks) :]
     if told != lacks:
         return [f"reasons: {got['reasons']} do not end in {lacks}"]
-    return differences({**got, "reasons": got["reasons"][:len(got["reasons"]) - len(lacks)]}, want)
+    return differences({**got, "reasons": got["reasons"][: len(got["reasons"]) - len(lacks)]}, want)

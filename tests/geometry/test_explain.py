@@ -30,10 +30,26 @@ def test_the_steps_come_in_the_order_a_colleague_would_check_them():
     _, steps = _steps(CASE)
     names = list(dict.fromkeys(step.name for step in steps))
     assert names == [
-        "tooth_radius", "face_arc", "depth_of_mark", "cut_back", "diameter_after", "removal_radial",
-        "usable_length_after", "rake_on_face", "zero_rake_diameter", "flute_depth_after", "core_ratio", "helix_after",
-        "land_after", "heel_drop", "limit_diameter", "limit_rake_deg", "limit_flute_depth", "limit_usable_length",
-        "regrinds_left", "verdict",
+        "tooth_radius",
+        "face_arc",
+        "depth_of_mark",
+        "cut_back",
+        "diameter_after",
+        "removal_radial",
+        "usable_length_after",
+        "rake_on_face",
+        "zero_rake_diameter",
+        "flute_depth_after",
+        "core_ratio",
+        "helix_after",
+        "land_after",
+        "heel_drop",
+        "limit_diameter",
+        "limit_rake_deg",
+        "limit_flute_depth",
+        "limit_usable_length",
+        "regrinds_left",
+        "verdict",
     ]
     assert all(step.formula and step.source for step in steps)
 

@@ -15,9 +15,17 @@ ALLOW = {"finish_radial": "0.013 mm", "finish_end": "0.05 mm", "stylus_distance"
 # 25 mm high-speed steel, worn along 40 of its 45 mm.
 LARGE = {
     "tool": {
-        "kind": "end mill", "teeth": 4, "material": "HSS", "nominal_diameter": "25 mm", "helix_deg": 30,
-        "core_diameter": "14 mm", "rake_deg": 10, "primary_relief_deg": 8, "secondary_relief_deg": 18,
-        "primary_land": "0.8 mm", "flute_length": "45 mm",
+        "kind": "end mill",
+        "teeth": 4,
+        "material": "HSS",
+        "nominal_diameter": "25 mm",
+        "helix_deg": 30,
+        "core_diameter": "14 mm",
+        "rake_deg": 10,
+        "primary_relief_deg": 8,
+        "secondary_relief_deg": 18,
+        "primary_land": "0.8 mm",
+        "flute_length": "45 mm",
     },
     "measured": {"diameter": "25 mm", "method": "micrometer"},
     "damage": [{"tooth": 1, "from": "0 mm", "to": "40 mm", "wear_land": "0.3 mm", "what": "wear land"}],
@@ -34,10 +42,20 @@ def _line(option, name):
     return next((line for line in option.limits if line.limit == name), None)
 
 
-@pytest.mark.parametrize(("nominal_in", "share"), [
-    (0.2499, 0.90), (0.125, 0.90), (0.250, 0.85), (0.500, 0.85), (0.530, 0.88), (0.625, 0.88), (0.700, 0.90),
-    (1.0, 0.90), (1.25, 0.92),
-])
+@pytest.mark.parametrize(
+    ("nominal_in", "share"),
+    [
+        (0.2499, 0.90),
+        (0.125, 0.90),
+        (0.250, 0.85),
+        (0.500, 0.85),
+        (0.530, 0.88),
+        (0.625, 0.88),
+        (0.700, 0.90),
+        (1.0, 0.90),
+        (1.25, 0.92),
+    ],
+)
 def test_the_diameter_floor_is_the_published_share_and_a_tenth_below_a_quarter_inch(nominal_in, share):
     """Source: shared/18_practice_and_tolerances.csv (read); below 1/4 in common practice."""
     floor = find_diameter_floor(round(nominal_in * 25_400_000))
@@ -86,12 +104,15 @@ def test_a_diameter_below_its_floor_is_asked_about_though_it_is_cheap():
     assert answer.verdict == "ask"
 
 
-@pytest.mark.parametrize(("new_flute", "cut", "at_least", "verdict"), [
-    (None, "5.575 mm", 16.875, "inside"),   # three quarters of what is there: 22.5 - 5.625
-    (None, "5.576 mm", 16.875, "outside"),
-    ("36 mm", "4.45 mm", 18.0, "inside"),   # half of the new flute is more
-    ("36 mm", "4.451 mm", 18.0, "outside"),
-])
+@pytest.mark.parametrize(
+    ("new_flute", "cut", "at_least", "verdict"),
+    [
+        (None, "5.575 mm", 16.875, "inside"),  # three quarters of what is there: 22.5 - 5.625
+        (None, "5.576 mm", 16.875, "outside"),
+        ("36 mm", "4.45 mm", 18.0, "inside"),  # half of the new flute is more
+        ("36 mm", "4.451 mm", 18.0, "outside"),
+    ],
+)
 def test_the_flute_keeps_three_quarters_of_its_length_and_half_of_the_new(new_flute, cut, at_least, verdict):
     case = change(LARGE, "damage", [{"end_depth": cut}])
     case["tool"] |= {"nominal_diameter": "10 mm", "core_diameter": "6 mm", "flute_length": "22.5 mm"}
@@ -112,24 +133,37 @@ def test_a_short_flute_keeps_one_diameter():
 def test_what_the_customer_names_takes_the_place_of_the_floors():
     case = change(LARGE, "limits", {"diameter": "20 mm", "usable_length": "4 mm"})
     assert [[line.limit for line in option.limits] for option in _plan(case).options] == [
-        ["diameter", "usable_length"]] * 2
+        ["diameter", "usable_length"]
+    ] * 2
     assert {option.verdict for option in _plan(case).options} == {"grind"}
 
 
 def test_the_lines_come_in_one_order():
     case = change(LARGE, "limits", {"rake_deg": 0, "flute_depth": "1 mm"})
     assert [line.limit for line in _plan(case).options[1].limits] == [
-        "diameter_floor", "rake_deg", "flute_depth", "flute_floor"]
+        "diameter_floor",
+        "rake_deg",
+        "flute_depth",
+        "flute_floor",
+    ]
     case["limits"] |= {"published_reduction": True}
     assert [line.limit for line in _plan(case).options[1].limits] == [
-        "rake_deg", "flute_depth", "flute_floor", "published_reduction"]
+        "rake_deg",
+        "flute_depth",
+        "flute_floor",
+        "published_reduction",
+    ]
 
 
 def test_below_a_quarter_inch_the_floor_takes_the_place_of_a_rule_that_is_not_published():
     assert find_published(6_349_999) is None
     case = change(LARGE, "limits", {"published_reduction": True})
-    case["tool"] |= {"nominal_diameter": "4 mm", "core_diameter": "2.2 mm", "flute_length": "11 mm",
-                     "primary_land": "0.2 mm"}
+    case["tool"] |= {
+        "nominal_diameter": "4 mm",
+        "core_diameter": "2.2 mm",
+        "flute_length": "11 mm",
+        "primary_land": "0.2 mm",
+    }
     case["measured"]["diameter"] = "4 mm"
     case["damage"] = [{"tooth": 1, "from": "0 mm", "to": "2 mm", "depth": "0.05 mm"}]
     option = _plan(case).options[0]
@@ -145,7 +179,10 @@ def test_regrinds_are_counted_to_the_published_tenth_and_not_to_the_core():
     option = _plan(sound).options[0]
     assert option.regrinds_left == 11
     assert (option.counted_to.diameter_mm, option.counted_to.usable_length_mm, option.counted_to.flute_mm) == (
-        22.5, None, 25)
+        22.5,
+        None,
+        25,
+    )
     sound["limits"] = {"diameter": "0 mm", "usable_length": "0 mm"}
     option = _plan(sound).options[0]
     assert option.regrinds_left == 48

@@ -71,9 +71,7 @@ def test_vee_angles_heights_chords_and_flat_anvils_agree_with_the_derived_table(
     assert find_chord(1.0, 1, teeth) == pytest.approx(float(row["adjacent_chord_over_D"]), abs=1e-8)
     longest = (teeth - 1) // 2
     assert find_chord(1.0, longest, teeth) == pytest.approx(float(row["longest_chord_over_D"]), abs=1e-8)
-    assert find_diameter_from_chord(1.0, longest, teeth) == pytest.approx(
-        float(row["D_over_longest_chord"]), abs=1e-8
-    )
+    assert find_diameter_from_chord(1.0, longest, teeth) == pytest.approx(float(row["D_over_longest_chord"]), abs=1e-8)
     least, most = find_flat_anvil_range(1.0, teeth)
     assert least == pytest.approx(float(row["min_flat_anvil_reading_over_D"]), abs=1e-8)
     assert most == pytest.approx(find_chord(1.0, longest, teeth))
@@ -155,9 +153,7 @@ def test_common_practice_a_plain_micrometer_cannot_span_three_teeth():
 
 def test_a_micrometer_reads_the_largest_pair_as_jaws_closing_on_the_tips_would():
     radii = [5.0, 4.99, 5.004, 4.97, 5.003, 4.995]
-    jaws = [
-        tips(np.roll(radii, -shift))[0, 1] - tips(np.roll(radii, -shift))[3, 1] for shift in range(3)
-    ]
+    jaws = [tips(np.roll(radii, -shift))[0, 1] - tips(np.roll(radii, -shift))[3, 1] for shift in range(3)]
     assert read_micrometer(radii) == pytest.approx(max(jaws), abs=1e-12)
 
 

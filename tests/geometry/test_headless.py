@@ -61,8 +61,9 @@ def test_standard_input_and_several_files(tmp_path, monkeypatch):
     assert (status, len(answers), refused) == (0, 3, [])
     status, answers, refused = _run("-", stdin=b"{}", monkeypatch=monkeypatch)
     assert (status, answers) == (2, [])
-    assert refused == ["-:1: tool: is missing, and needed; measured: is missing, and needed; "
-                       "allow: is missing, and needed"]
+    assert refused == [
+        "-:1: tool: is missing, and needed; measured: is missing, and needed; allow: is missing, and needed"
+    ]
 
 
 def test_a_file_that_is_not_there_is_refused_and_the_next_is_answered(tmp_path):
@@ -82,11 +83,18 @@ def test_the_command_runs_as_people_run_it_and_needs_no_database(tmp_path):
 
 
 BROKEN = {
-    "empty": (b"", "case"), "blank": (b" \n\n", "case"), "mark": (b"\xef\xbb\xbf" + GOOD.encode(), "case"),
+    "empty": (b"", "case"),
+    "blank": (b" \n\n", "case"),
+    "mark": (b"\xef\xbb\xbf" + GOOD.encode(), "case"),
     "latin": (GOOD.replace("chip", "ch\xefp").encode("latin-1"), "case"),
-    "utf-16": (GOOD.encode("utf-16"), "case"), "list": (f"[{GOOD}]".encode(), "case"), "text": (b'"x"', "case"),
-    "null": (b"null", "case"), "cut": (GOOD[:-5].encode(), "case"), "comma": (GOOD[:-1].encode() + b",}", "case"),
-    "deep": (b"[" * 100_000, "case"), "deep key": (b'{"a":' * 100_000, "case"),
+    "utf-16": (GOOD.encode("utf-16"), "case"),
+    "list": (f"[{GOOD}]".encode(), "case"),
+    "text": (b'"x"', "case"),
+    "null": (b"null", "case"),
+    "cut": (GOOD[:-5].encode(), "case"),
+    "comma": (GOOD[:-1].encode() + b",}", "case"),
+    "deep": (b"[" * 100_000, "case"),
+    "deep key": (b'{"a":' * 100_000, "case"),
     "doubled": (GOOD.replace('"teeth": 3', '"teeth": 3, "teeth": 3').encode(), "teeth"),
     "digits": (GOOD.replace('"teeth": 3', f'"teeth": {"9" * 5000}').encode(), "case"),
     "NaN": (GOOD.replace('"teeth": 3', '"teeth": NaN').encode(), "tool.teeth"),
@@ -106,43 +114,80 @@ def test_what_is_no_json_of_ours_is_one_refusal(name):
     assert str(results[0].refused).isprintable()
 
 
-@pytest.mark.parametrize(("path", "value", "field"), [
-    ("tool.teeth", 1, "tool.teeth"), ("tool.teeth", 100, "tool.teeth"), ("tool.teeth", 3.5, "tool.teeth"),
-    ("tool.teeth", True, "tool.teeth"), ("tool.teeth", "3", "tool.teeth"), ("tool.teeth", None, "tool.teeth"),
-    ("tool.kind", "router", "tool.kind"), ("tool.kind", "spoon", "tool.kind"), ("tool.kind", [], "tool.kind"),
-    ("tool.rake_deg", 41, "tool.rake_deg"), ("tool.rake_deg", -30.1, "tool.rake_deg"),
-    ("tool.rake_deg", "8", "tool.rake_deg"), ("tool.rake_deg", False, "tool.rake_deg"),
-    ("tool.rake_deg", None, "tool.rake_deg"), ("tool.helix_deg", 71, "tool.helix_deg"),
-    ("tool.helix_deg", -1, "tool.helix_deg"), ("tool.primary_relief_deg", 46, "tool.primary_relief_deg"),
-    ("tool.secondary_relief_deg", 12, "tool.secondary_relief_deg"),
-    ("tool.secondary_relief_deg", 45.5, "tool.secondary_relief_deg"),
-    ("tool.core_diameter", "0.2502 in", "tool.core_diameter"), ("tool.core_diameter", "0 in", "tool.core_diameter"),
-    ("tool.core_diameter", 3.8, "tool.core_diameter"), ("tool.nominal_diameter", "0 mm", "tool.nominal_diameter"),
-    ("tool.nominal_diameter", "1e1 mm", "tool.nominal_diameter"), ("tool.flute_length", "19", "tool.flute_length"),
-    ("tool.flute_length", "10.1 mm.", "tool.flute_length"), ("tool.hand_of_cut", "both", "tool.hand_of_cut"),
-    ("tool.primary_land", "-1 thou", "tool.primary_land"), ("tool.flutes", 3, "tool.flutes"),
-    ("tool.material", 5, "tool.material"), ("tool.unequal_index", 1, "tool.unequal_index"),
-    ("tool.unequal_index", True, "measured.method"), ("tool", [], "tool"), ("tool", None, "tool"),
-    ("measured.method", "micrometer", "measured.method"), ("measured.method", "laser", "measured.method"),
-    ("measured.tir", "2 tenths", "measured.tir"), ("measured.diameter", "-6 mm", "measured.diameter"),
-    ("measured.tooth_readings", ["0 in", "0 in"], "measured.tooth_readings"),
-    ("measured.tooth_readings", ["-1 thou", "-1 thou", "-1 thou"], "measured.tooth_readings"),
-    ("measured.tooth_readings.1", "1 thou", "measured.tooth_readings[1]"),
-    ("measured.tooth_readings.1", None, "measured.tooth_readings[1]"),
-    ("measured.tooth_readings", "0 in", "measured.tooth_readings"),
-    ("damage.0.tooth", 4, "damage[0].tooth"), ("damage.0.tooth", 0, "damage[0].tooth"),
-    ("damage.0.to", "0.751 in", "damage[0].to"), ("damage.0.to", "-1 mm", "damage[0].to"),
-    ("damage.1.from", "0.301 in", "damage[1].to"), ("damage.0.depth", "-1 thou", "damage[0].depth"),
-    ("damage.0.depth", "1.28 mm", "damage[0].depth"), ("damage.1.wear_land", "10 mm", "damage[1].wear_land"),
-    ("damage.1.depth", "1 thou", "damage[1].wear_land"), ("damage.2.end_depth", "1 in", "damage[2].end_depth"),
-    ("damage.2.tooth", 4, "damage[2].tooth"), ("damage.0.what", 5, "damage[0].what"), ("damage.0", 5, "damage[0]"),
-    ("damage", {}, "damage"), ("damage", None, "damage"), ("allow.finish_end", "-1 mm", "allow.finish_end"),
-    ("allow", {}, "allow.finish_radial"), ("limits.rake_deg", 91, "limits.rake_deg"),
-    ("limits.published_reduction", "yes", "limits.published_reduction"), ("limits.land", "1 mm", "limits.land"),
-    ("uncertainty.rake_deg", -1, "uncertainty.rake_deg"), ("uncertainty.diameter", "-1 um", "uncertainty.diameter"),
-    ("uncertainty.tir", "1 um", "uncertainty.tir"), ("typical.cut_back", None, "typical.cut_back"),
-    ("typical.stock", "1 mm", "typical.stock"), ("extra", 1, "extra"),
-])
+@pytest.mark.parametrize(
+    ("path", "value", "field"),
+    [
+        ("tool.teeth", 1, "tool.teeth"),
+        ("tool.teeth", 100, "tool.teeth"),
+        ("tool.teeth", 3.5, "tool.teeth"),
+        ("tool.teeth", True, "tool.teeth"),
+        ("tool.teeth", "3", "tool.teeth"),
+        ("tool.teeth", None, "tool.teeth"),
+        ("tool.kind", "router", "tool.kind"),
+        ("tool.kind", "spoon", "tool.kind"),
+        ("tool.kind", [], "tool.kind"),
+        ("tool.rake_deg", 41, "tool.rake_deg"),
+        ("tool.rake_deg", -30.1, "tool.rake_deg"),
+        ("tool.rake_deg", "8", "tool.rake_deg"),
+        ("tool.rake_deg", False, "tool.rake_deg"),
+        ("tool.rake_deg", None, "tool.rake_deg"),
+        ("tool.helix_deg", 71, "tool.helix_deg"),
+        ("tool.helix_deg", -1, "tool.helix_deg"),
+        ("tool.primary_relief_deg", 46, "tool.primary_relief_deg"),
+        ("tool.secondary_relief_deg", 12, "tool.secondary_relief_deg"),
+        ("tool.secondary_relief_deg", 45.5, "tool.secondary_relief_deg"),
+        ("tool.core_diameter", "0.2502 in", "tool.core_diameter"),
+        ("tool.core_diameter", "0 in", "tool.core_diameter"),
+        ("tool.core_diameter", 3.8, "tool.core_diameter"),
+        ("tool.nominal_diameter", "0 mm", "tool.nominal_diameter"),
+        ("tool.nominal_diameter", "1e1 mm", "tool.nominal_diameter"),
+        ("tool.flute_length", "19", "tool.flute_length"),
+        ("tool.flute_length", "10.1 mm.", "tool.flute_length"),
+        ("tool.hand_of_cut", "both", "tool.hand_of_cut"),
+        ("tool.primary_land", "-1 thou", "tool.primary_land"),
+        ("tool.flutes", 3, "tool.flutes"),
+        ("tool.material", 5, "tool.material"),
+        ("tool.unequal_index", 1, "tool.unequal_index"),
+        ("tool.unequal_index", True, "measured.method"),
+        ("tool", [], "tool"),
+        ("tool", None, "tool"),
+        ("measured.method", "micrometer", "measured.method"),
+        ("measured.method", "laser", "measured.method"),
+        ("measured.tir", "2 tenths", "measured.tir"),
+        ("measured.diameter", "-6 mm", "measured.diameter"),
+        ("measured.tooth_readings", ["0 in", "0 in"], "measured.tooth_readings"),
+        ("measured.tooth_readings", ["-1 thou", "-1 thou", "-1 thou"], "measured.tooth_readings"),
+        ("measured.tooth_readings.1", "1 thou", "measured.tooth_readings[1]"),
+        ("measured.tooth_readings.1", None, "measured.tooth_readings[1]"),
+        ("measured.tooth_readings", "0 in", "measured.tooth_readings"),
+        ("damage.0.tooth", 4, "damage[0].tooth"),
+        ("damage.0.tooth", 0, "damage[0].tooth"),
+        ("damage.0.to", "0.751 in", "damage[0].to"),
+        ("damage.0.to", "-1 mm", "damage[0].to"),
+        ("damage.1.from", "0.301 in", "damage[1].to"),
+        ("damage.0.depth", "-1 thou", "damage[0].depth"),
+        ("damage.0.depth", "1.28 mm", "damage[0].depth"),
+        ("damage.1.wear_land", "10 mm", "damage[1].wear_land"),
+        ("damage.1.depth", "1 thou", "damage[1].wear_land"),
+        ("damage.2.end_depth", "1 in", "damage[2].end_depth"),
+        ("damage.2.tooth", 4, "damage[2].tooth"),
+        ("damage.0.what", 5, "damage[0].what"),
+        ("damage.0", 5, "damage[0]"),
+        ("damage", {}, "damage"),
+        ("damage", None, "damage"),
+        ("allow.finish_end", "-1 mm", "allow.finish_end"),
+        ("allow", {}, "allow.finish_radial"),
+        ("limits.rake_deg", 91, "limits.rake_deg"),
+        ("limits.published_reduction", "yes", "limits.published_reduction"),
+        ("limits.land", "1 mm", "limits.land"),
+        ("uncertainty.rake_deg", -1, "uncertainty.rake_deg"),
+        ("uncertainty.diameter", "-1 um", "uncertainty.diameter"),
+        ("uncertainty.tir", "1 um", "uncertainty.tir"),
+        ("typical.cut_back", None, "typical.cut_back"),
+        ("typical.stock", "1 mm", "typical.stock"),
+        ("extra", 1, "extra"),
+    ],
+)
 def test_a_fault_is_refused_under_its_own_name(path, value, field):
     (result,) = answer_cases(json.dumps(change(CASE, path, value)).encode())
     assert result.answer is None
@@ -150,8 +195,19 @@ def test_a_fault_is_refused_under_its_own_name(path, value, field):
     assert str(result.refused).isprintable()
 
 
-@pytest.mark.parametrize("path", ["tool.kind", "tool.teeth", "tool.nominal_diameter", "tool.flute_length",
-                                  "measured.diameter", "measured.method", "allow.stylus_distance", "allow"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "tool.kind",
+        "tool.teeth",
+        "tool.nominal_diameter",
+        "tool.flute_length",
+        "measured.diameter",
+        "measured.method",
+        "allow.stylus_distance",
+        "allow",
+    ],
+)
 def test_what_is_needed_and_missing_is_refused_by_name(path):
     *way, last = path.split(".")
     case = json.loads(GOOD)
@@ -167,14 +223,30 @@ def test_all_faults_are_named_at_once_the_first_first():
     assert {fault.field for fault in faults} >= {"tool.teeth", "typical.cut_back"}
 
 
-@pytest.mark.parametrize("change_to", [
-    {"tool.secondary_relief_deg": None}, {"tool.teeth": 3.0}, {"damage": []}, {"limits": {}}, {"typical": {}},
-    {"tool.sides_ground_before": True}, {"tool.primary_relief_deg": 0}, {"tool.helix_deg": 70},
-    {"tool.rake_deg": 40, "tool.primary_relief_deg": 44, "tool.secondary_relief_deg": 45}, {"tool.rake_deg": -30},
-    {"damage.0.from": "0.060 in"}, {"damage.0.to": "0.750 in"}, {"allow.stylus_distance": "10 in"},
-    {"damage.0.depth": "0 mm"}, {"uncertainty.diameter": "10000 mm"}, {"tool.face_arc_radius": "0.000001 mm"},
-    {"tool.face_arc_radius": "10000 mm"}, {"measured.diameter": "10000 mm"}, {"tool.core_diameter": "0.000001 mm"},
-])
+@pytest.mark.parametrize(
+    "change_to",
+    [
+        {"tool.secondary_relief_deg": None},
+        {"tool.teeth": 3.0},
+        {"damage": []},
+        {"limits": {}},
+        {"typical": {}},
+        {"tool.sides_ground_before": True},
+        {"tool.primary_relief_deg": 0},
+        {"tool.helix_deg": 70},
+        {"tool.rake_deg": 40, "tool.primary_relief_deg": 44, "tool.secondary_relief_deg": 45},
+        {"tool.rake_deg": -30},
+        {"damage.0.from": "0.060 in"},
+        {"damage.0.to": "0.750 in"},
+        {"allow.stylus_distance": "10 in"},
+        {"damage.0.depth": "0 mm"},
+        {"uncertainty.diameter": "10000 mm"},
+        {"tool.face_arc_radius": "0.000001 mm"},
+        {"tool.face_arc_radius": "10000 mm"},
+        {"measured.diameter": "10000 mm"},
+        {"tool.core_diameter": "0.000001 mm"},
+    ],
+)
 def test_the_edges_of_what_is_allowed_are_answered_with_finite_numbers(change_to):
     case = CASE
     for path, value in change_to.items():
@@ -191,11 +263,18 @@ def test_damage_limits_uncertainty_and_typical_may_be_left_out():
 
 
 JUNK = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8) | st.sampled_from(
-        ["0 in", "-1 mm", "1/4 in", "1e9 mm", "end mill", "v-anvil", "10000 mm"]),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner, max_size=3), max_leaves=5)
-PATHS = [f"{part}.{key}" for part in ("tool", "measured", "allow", "limits", "uncertainty", "typical")
-         for key in CASE[part]] + [f"damage.{i}.{key}" for i, mark in enumerate(CASE["damage"]) for key in mark]
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text(max_size=8)
+    | st.sampled_from(["0 in", "-1 mm", "1/4 in", "1e9 mm", "end mill", "v-anvil", "10000 mm"]),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner, max_size=3),
+    max_leaves=5,
+)
+PATHS = [
+    f"{part}.{key}" for part in ("tool", "measured", "allow", "limits", "uncertainty", "typical") for key in CASE[part]
+] + [f"damage.{i}.{key}" for i, mark in enumerate(CASE["damage"]) for key in mark]
 
 
 @settings(max_examples=20_000 if FULL else 300, deadline=None)

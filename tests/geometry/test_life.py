@@ -27,11 +27,14 @@ def _grind_until_it_fails(present, choice) -> int:
     def good():
         rake = find_rake(present.worst.face, radius)
         hard = case.tool.face_arc_radius_nm is not None and limits.rake_deg is not None
-        return (radius - present.shape.core_mm > 1e-9 and length > 1e-9
-                and 2 * radius - (limits.diameter_nm or 0) / 1e6 >= -1e-9
-                and radius - present.shape.core_mm - (limits.flute_depth_nm or 0) / 1e6 >= -1e-9
-                and length - (limits.usable_length_nm or 0) / 1e6 >= -1e-9
-                and (not hard or (rake is not None and math.degrees(rake) - limits.rake_deg >= -1e-9)))
+        return (
+            radius - present.shape.core_mm > 1e-9
+            and length > 1e-9
+            and 2 * radius - (limits.diameter_nm or 0) / 1e6 >= -1e-9
+            and radius - present.shape.core_mm - (limits.flute_depth_nm or 0) / 1e6 >= -1e-9
+            and length - (limits.usable_length_nm or 0) / 1e6 >= -1e-9
+            and (not hard or (rake is not None and math.degrees(rake) - limits.rake_deg >= -1e-9))
+        )
 
     count = -1
     while good():
@@ -89,12 +92,26 @@ def test_the_stylus_distance_is_lost_once_when_the_sides_are_first_ground():
 
 def _large_arc(rake_limit, stock_nm: int, rake=7.9, arc_nm: int = 174_200_000) -> dict:
     """A tool whose face is a measured arc so large that the rake falls and rises again while the radius shrinks."""
-    case = change(CASE, "tool", {
-        "kind": "end mill", "teeth": 4, "nominal_diameter": "57.15 mm", "hand_of_cut": "right",
-        "hand_of_helix": "right", "material": "carbide", "helix_deg": 0, "core_diameter": "33.88 mm",
-        "rake_deg": rake, "primary_relief_deg": 12, "secondary_relief_deg": 24, "primary_land": "0.955 mm",
-        "face_arc_radius": mm(arc_nm), "flute_length": "75 mm",
-    })
+    case = change(
+        CASE,
+        "tool",
+        {
+            "kind": "end mill",
+            "teeth": 4,
+            "nominal_diameter": "57.15 mm",
+            "hand_of_cut": "right",
+            "hand_of_helix": "right",
+            "material": "carbide",
+            "helix_deg": 0,
+            "core_diameter": "33.88 mm",
+            "rake_deg": rake,
+            "primary_relief_deg": 12,
+            "secondary_relief_deg": 24,
+            "primary_land": "0.955 mm",
+            "face_arc_radius": mm(arc_nm),
+            "flute_length": "75 mm",
+        },
+    )
     case["measured"] = {"diameter": "57.15 mm", "method": "swept"}
     case["allow"] = {"finish_radial": "0 mm", "stylus_distance": "1.5 mm", "finish_end": "0 mm"}
     case["damage"], case["limits"] = [{"end_depth": "1 mm", "what": "end wear"}], TO_THE_CORE | {"rake_deg": rake_limit}
@@ -110,12 +127,15 @@ def test_a_rake_that_falls_and_rises_is_counted_to_its_first_failure(above, stoc
         assert count_regrinds_left(present, choice) == _grind_until_it_fails(present, choice)
 
 
-@pytest.mark.parametrize(("limit", "stock_nm", "left"), [
-    (7.9, 1_240_000, 0),  # the first regrind already fails, the ninth would not
-    (7.8, 1_240_000, 1),  # the second fails
-    (7.7, 1_240_000, 9),  # none fails: the core ends it
-    (7.9, 11_000_000, 1),  # one large step passes over the weak radii
-])
+@pytest.mark.parametrize(
+    ("limit", "stock_nm", "left"),
+    [
+        (7.9, 1_240_000, 0),  # the first regrind already fails, the ninth would not
+        (7.8, 1_240_000, 1),  # the second fails
+        (7.7, 1_240_000, 9),  # none fails: the core ends it
+        (7.9, 11_000_000, 1),  # one large step passes over the weak radii
+    ],
+)
 def test_counting_stops_at_the_first_weak_rake_and_at_no_other(limit, stock_nm, left):
     present = stand(read(_large_arc(limit, stock_nm)))
     choice = choose(present)[0]

@@ -22,18 +22,38 @@ def _line(option, name):
     return next(line for line in option.limits if line.limit == name)
 
 
-@pytest.mark.parametrize(("margin", "u", "verdict"), [
-    (0.0, 0.0, "inside"), (0.01, 0.01, "inside"), (0.009999999, 0.01, "too_close"), (0.0, 0.01, "too_close"),
-    (-0.009999999, 0.01, "too_close"), (-0.01, 0.01, "outside"), (-1e-9, 0.0, "outside"),
-])
+@pytest.mark.parametrize(
+    ("margin", "u", "verdict"),
+    [
+        (0.0, 0.0, "inside"),
+        (0.01, 0.01, "inside"),
+        (0.009999999, 0.01, "too_close"),
+        (0.0, 0.01, "too_close"),
+        (-0.009999999, 0.01, "too_close"),
+        (-0.01, 0.01, "outside"),
+        (-1e-9, 0.0, "outside"),
+    ],
+)
 def test_a_margin_is_inside_first_then_outside_else_too_close(margin, u, verdict):
     assert judge(margin, u) == verdict
 
 
-@pytest.mark.parametrize(("nominal_in", "percent", "between"), [
-    (0.250, 15, False), (0.500, 15, False), (0.5625, 12, False), (0.562, 12, False), (0.625, 12, False),
-    (0.750, 10, False), (1.0, 10, False), (1.001, 8, False), (2.0, 8, False), (0.530, 12, True), (0.700, 10, True),
-])
+@pytest.mark.parametrize(
+    ("nominal_in", "percent", "between"),
+    [
+        (0.250, 15, False),
+        (0.500, 15, False),
+        (0.5625, 12, False),
+        (0.562, 12, False),
+        (0.625, 12, False),
+        (0.750, 10, False),
+        (1.0, 10, False),
+        (1.001, 8, False),
+        (2.0, 8, False),
+        (0.530, 12, True),
+        (0.700, 10, True),
+    ],
+)
 def test_the_published_reduction_is_that_of_its_band_the_stricter_between_two(nominal_in, percent, between):
     """Source: shared/18_practice_and_tolerances.csv (read)."""
     published = find_published(round(nominal_in * 25_400_000))
@@ -57,13 +77,16 @@ def test_limits_left_out_are_not_checked_except_as_floors():
     assert _first({key: value for key, value in EXACT.items() if key != "limits"}).verdict == "grind"
 
 
-@pytest.mark.parametrize(("limits", "verdict", "reasons"), [
-    ({"diameter": "6.2 mm"}, "ask", ("outside_diameter",)),
-    ({"usable_length": "18 mm"}, "ask", ("outside_usable_length",)),
-    ({"flute_depth": "1.3 mm"}, "scrap", ("outside_flute_depth",)),
-    ({"rake_deg": 4}, "ask", ("outside_rake_deg", "rake_from_assumed_arc")),
-    ({"rake_deg": 3}, "grind", ()),
-])
+@pytest.mark.parametrize(
+    ("limits", "verdict", "reasons"),
+    [
+        ({"diameter": "6.2 mm"}, "ask", ("outside_diameter",)),
+        ({"usable_length": "18 mm"}, "ask", ("outside_usable_length",)),
+        ({"flute_depth": "1.3 mm"}, "scrap", ("outside_flute_depth",)),
+        ({"rake_deg": 4}, "ask", ("outside_rake_deg", "rake_from_assumed_arc")),
+        ({"rake_deg": 3}, "grind", ()),
+    ],
+)
 def test_only_the_tooth_itself_scraps_a_tool_and_a_soft_rake_asks(limits, verdict, reasons):
     option = _first(change(EXACT, "limits", limits))
     assert (option.verdict, option.reasons) == (verdict, reasons)
@@ -75,9 +98,9 @@ def test_a_rake_on_a_measured_face_scraps():
     assert (_first(case).verdict, _first(case).reasons) == ("scrap", ("outside_rake_deg",))
 
 
-@pytest.mark.parametrize(("left_out", "limits"), [
-    ("core_diameter", {"flute_depth": "2.5 mm"}), ("rake_deg", {"rake_deg": 30}),
-])
+@pytest.mark.parametrize(
+    ("left_out", "limits"), [("core_diameter", {"flute_depth": "2.5 mm"}), ("rake_deg", {"rake_deg": 30})]
+)
 def test_nothing_that_rests_on_a_default_is_scrapped(left_out, limits):
     case = change(EXACT, "limits", limits)
     case["tool"]["face_arc_radius"] = "1.3745 mm"
@@ -159,7 +182,11 @@ def test_a_sound_tool_is_sound_whatever_the_limits():
 def test_no_option_left_is_scrap():
     answer = work_out(read(change(EXACT, "damage.2.end_depth", "0.750 in")))
     assert (answer.options, answer.recommended, answer.verdict, answer.reasons) == (
-        (), None, "scrap", ("no_option_left",))
+        (),
+        None,
+        "scrap",
+        ("no_option_left",),
+    )
 
 
 def test_the_recommended_option_has_the_best_verdict_then_the_most_regrinds_then_the_diameter():

@@ -43,9 +43,11 @@ def test_the_worked_example():
     """Source: geometry paper, section 9, and the shape of the plan interface."""
     answer = _plan(CASE)
     first, second, third = answer["options"]
-    for option, cut_back, diameter, usable, rake in ((first, 0.3048, 6.1163, 17.221, 3.225),
-                                                     (second, 1.5748, 6.2629, 15.951, 6.172),
-                                                     (third, 7.6708, 6.3551, 11.379, 8.000)):
+    for option, cut_back, diameter, usable, rake in (
+        (first, 0.3048, 6.1163, 17.221, 3.225),
+        (second, 1.5748, 6.2629, 15.951, 6.172),
+        (third, 7.6708, 6.3551, 11.379, 8.000),
+    ):
         assert option["cut_back_mm"] == pytest.approx(cut_back, abs=5e-5)
         assert option["diameter_mm"] == pytest.approx(diameter, abs=5e-5)
         assert option["usable_length_mm"] == pytest.approx(usable, abs=5e-4)
@@ -92,8 +94,9 @@ def test_without_uncertainty_nothing_is_too_close_to_call(case):
 
 
 def _largest(answer, most_cut_back=math.inf):
-    return max((option["diameter_mm"] for option in answer["options"] if option["cut_back_mm"] <= most_cut_back),
-               default=0.0)
+    return max(
+        (option["diameter_mm"] for option in answer["options"] if option["cut_back_mm"] <= most_cut_back), default=0.0
+    )
 
 
 @MANY
@@ -220,10 +223,15 @@ def test_notes_tell_what_changes_no_verdict():
     assert option["verdict"] == "grind"
 
 
-@pytest.mark.parametrize(("runout", "notes"), [
-    ("0.0005 in", ()), ("0.0006 in", ("shank_runout",)), ("0.00225 in", ("shank_runout",)),
-    ("0.0023 in", ("shank_runout", "shank_runout_over_half_the_stock")),
-])
+@pytest.mark.parametrize(
+    ("runout", "notes"),
+    [
+        ("0.0005 in", ()),
+        ("0.0006 in", ("shank_runout",)),
+        ("0.00225 in", ("shank_runout",)),
+        ("0.0023 in", ("shank_runout", "shank_runout_over_half_the_stock")),
+    ],
+)
 def test_a_shanks_runout_is_set_beside_the_stock_that_is_to_come_off(runout, notes):
     """Three teeth alike: each gives .004 in of chip and .0005 in of finish: half of that is .00225 in."""
     case = change(CASE, "measured", {"diameter": "0.2498 in", "method": "v-anvil", "shank_tir": runout})

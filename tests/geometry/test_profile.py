@@ -127,9 +127,7 @@ def test_slopes_agree_with_small_steps(seed):
         if old.form == "ball":
             spot = Spot(spot.tooth_mm, spot.depth_mm, 0.0, spot.tooth_mm, spot.start_rad, spot.to_rad)
         sides, end = spot.tooth_mm * chance.uniform(0.85, 0.999), spot.depth_mm * chance.uniform(0, 0.8)
-        for find, follow, other in (
-            (find_largest_need, follow_need, sides), (find_least_radius, follow_radius, end),
-        ):
+        for find, follow, other in ((find_largest_need, follow_need, sides), (find_least_radius, follow_radius, end)):
             if not math.isfinite(find(shape, other, spot)):
                 continue
             slopes = follow(old, shape, other, spot, same=old == shape)
@@ -146,33 +144,47 @@ def _moved(find, old: Shape, shape: Shape, spot: Spot):
         arc = None if spot.arc_mm is None else tooth if old.form == "ball" else corner
         moved = Shape("radius", corner) if old.form == "radius" else shape
         return find(moved, other, Spot(tooth, depth, spot.to_mm, arc, spot.start_rad, spot.to_rad))
+
     return answer
 
 
-@pytest.mark.parametrize(("old", "new", "sides"), [
-    (Shape("radius", 1.0), Shape("radius", 0.6), 4.95), (Shape("ball"), Shape("radius", 2.0), 4.9),
-    (Shape("chamfer", 0.8), Shape("chamfer", 0.5), 4.9), (Shape("radius", 1.0), Shape("radius", 0.6), 5.0),
-    (Shape("ball"), Shape("radius", 2.0), 5.0),
-])
+@pytest.mark.parametrize(
+    ("old", "new", "sides"),
+    [
+        (Shape("radius", 1.0), Shape("radius", 0.6), 4.95),
+        (Shape("ball"), Shape("radius", 2.0), 4.9),
+        (Shape("chamfer", 0.8), Shape("chamfer", 0.5), 4.9),
+        (Shape("radius", 1.0), Shape("radius", 0.6), 5.0),
+        (Shape("ball"), Shape("radius", 2.0), 5.0),
+    ],
+)
 def test_slopes_of_the_old_corner_agree_with_small_steps(old, new, sides):
-    if sides == 5.0:      # the sides are left: they move with the tooth
+    if sides == 5.0:  # the sides are left: they move with the tooth
+
         def whole(tooth):
             return find_put_on_need(old, new, tooth, tooth)
+
         by_tooth, _, by_sides = follow_put_on(old, new, 5.0, 5.0)
         assert by_tooth + by_sides == pytest.approx((whole(5.00001) - whole(4.99999)) / 2e-5, abs=1e-6)
         return
-    want = differentiate(lambda tooth, size, side: find_put_on_need(Shape(old.form, size), new, tooth, side),
-                         (5.0, old.size_mm, sides))
+    want = differentiate(
+        lambda tooth, size, side: find_put_on_need(Shape(old.form, size), new, tooth, side), (5.0, old.size_mm, sides)
+    )
     assert follow_put_on(old, new, 5.0, sides) == pytest.approx(want, abs=1e-5)
 
 
 DEGREES = [
     # ball, radius 6.35, depth 0.15: an independent numeric model's figures, to its printed digits
-    (Shape("ball"), 6.35, 6.35, 0.15, 0, 0, 0.15), (Shape("ball"), 6.35, 6.35, 0.15, 0, 30, 0.17253),
-    (Shape("ball"), 6.35, 6.35, 0.15, 0, 45, 0.20968), (Shape("ball"), 6.35, 6.35, 0.15, 0, 60, 0.29006),
-    (Shape("ball"), 6.35, 6.35, 0.15, 0, 90, 1.37204), (Shape("ball"), 6.3375, 6.3375, 0.1524, 0, 66.496, 0.36050),
-    (Shape("radius", 1.0), 5, 1.0, 0.08, 20, 70, 0.18794), (Shape("radius", 0.5), 5, 1.0, 0.08, 20, 70, 0.52758),
-    (Shape("radius", 1.2), 5, 1.0, 0.08, 20, 70, 0.03924), (Shape("radius", 1.5), 5, 1.0, 0.08, 20, 70, -0.10502),
+    (Shape("ball"), 6.35, 6.35, 0.15, 0, 0, 0.15),
+    (Shape("ball"), 6.35, 6.35, 0.15, 0, 30, 0.17253),
+    (Shape("ball"), 6.35, 6.35, 0.15, 0, 45, 0.20968),
+    (Shape("ball"), 6.35, 6.35, 0.15, 0, 60, 0.29006),
+    (Shape("ball"), 6.35, 6.35, 0.15, 0, 90, 1.37204),
+    (Shape("ball"), 6.3375, 6.3375, 0.1524, 0, 66.496, 0.36050),
+    (Shape("radius", 1.0), 5, 1.0, 0.08, 20, 70, 0.18794),
+    (Shape("radius", 0.5), 5, 1.0, 0.08, 20, 70, 0.52758),
+    (Shape("radius", 1.2), 5, 1.0, 0.08, 20, 70, 0.03924),
+    (Shape("radius", 1.5), 5, 1.0, 0.08, 20, 70, -0.10502),
 ]
 
 

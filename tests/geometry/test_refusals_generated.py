@@ -41,8 +41,11 @@ def test_good_cases_between_are_answered_and_bad_ones_print_nothing(outcome) -> 
 
 
 def test_every_spoiled_case_is_refused_once_and_no_good_one(outcome) -> None:
-    wrong = [f"{s.what}: {outcome[2].get(2 * i + 1, [])}" for i, s in enumerate(SPOILED)
-             if len(outcome[2].get(2 * i + 1, [])) != 1]
+    wrong = [
+        f"{s.what}: {outcome[2].get(2 * i + 1, [])}"
+        for i, s in enumerate(SPOILED)
+        if len(outcome[2].get(2 * i + 1, [])) != 1
+    ]
     assert not wrong, f"{len(wrong)} not refused with one line:\n" + "\n".join(wrong[:20])
     assert all(line % 2 for line in outcome[2])
 

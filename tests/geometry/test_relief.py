@@ -181,8 +181,7 @@ def test_a_digit_adds_its_twelfth_root_and_independent_parts_add_as_squares():
 def test_the_drop_to_aim_for_reads_back_as_the_relief_and_its_tolerance():
     aim = aim_drop(math.radians(12), math.radians(1), 0.25, Way.TANGENT, 3.0581, land_mm=0.4695)
     angles = [
-        math.degrees(find_relief(drop, 0.25, Way.TANGENT, 3.0581))
-        for drop in (aim.least_mm, aim.drop_mm, aim.most_mm)
+        math.degrees(find_relief(drop, 0.25, Way.TANGENT, 3.0581)) for drop in (aim.least_mm, aim.drop_mm, aim.most_mm)
     ]
     assert angles == pytest.approx([11, 12, 13], abs=1e-9)
 

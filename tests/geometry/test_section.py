@@ -64,8 +64,11 @@ def test_rake_and_turn_on_the_arc_agree_with_a_sampled_one(r, rake, core):
         assert find_turn(face, r, radii[at]) == pytest.approx(turn, abs=1e-7)
 
 
-@pytest.mark.parametrize("row", list(rows("19_rake_after_od_regrind")), ids=lambda row: "-".join(
-    row[key] for key in ("D0_mm", "rake0_deg", "hook_radius_mm", "diameter_reduction_pct")))
+@pytest.mark.parametrize(
+    "row",
+    list(rows("19_rake_after_od_regrind")),
+    ids=lambda row: "-".join(row[key] for key in ("D0_mm", "rake0_deg", "hook_radius_mm", "diameter_reduction_pct")),
+)
 def test_the_table_of_rake_after_grinding(row):
     """Source: shared/19_rake_after_od_regrind.csv (derived there by another hand), to its four digits."""
     rake, x = math.radians(float(row["rake0_deg"])), float(row["D1_mm"]) / 2
@@ -166,13 +169,18 @@ def test_the_slopes_of_the_rake_agree_with_small_steps(r, rake, core, arc):
 def _drawn_land(r, rake, core, primary_deg, secondary_deg, land, x) -> float:
     """The land where shapely cuts the new primary line with the old secondary line, on a sampled face."""
     points = _sample_face(r, rake, _rho(r, rake, core))
-    edge = LineString(points).intersection(LineString(
-        [(x * math.cos(t), x * math.sin(t)) for t in np.linspace(math.pi * 0.3, math.pi * 0.9, 400_001)]))
+    edge = LineString(points).intersection(
+        LineString([(x * math.cos(t), x * math.sin(t)) for t in np.linspace(math.pi * 0.3, math.pi * 0.9, 400_001)])
+    )
     px, py = (edge.x, edge.y) if edge.geom_type == "Point" else (edge.geoms[0].x, edge.geoms[0].y)
     a1, a2 = math.radians(primary_deg), math.radians(secondary_deg)
     heel = (-land * math.cos(a1), r - land * math.sin(a1))
-    old = LineString([(heel[0] + 5 * math.cos(a2), heel[1] + 5 * math.sin(a2)),
-                      (heel[0] - 50 * math.cos(a2), heel[1] - 50 * math.sin(a2))])
+    old = LineString(
+        [
+            (heel[0] + 5 * math.cos(a2), heel[1] + 5 * math.sin(a2)),
+            (heel[0] - 50 * math.cos(a2), heel[1] - 50 * math.sin(a2)),
+        ]
+    )
     out = np.array([px, py]) / math.hypot(px, py)
     back = -np.array([out[1], -out[0]]) * math.cos(a1) - out * math.sin(a1)
     new = LineString([(px, py), (px + 50 * back[0], py + 50 * back[1])])

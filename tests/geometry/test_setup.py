@@ -109,9 +109,7 @@ def edge_at(axial: float, radius: float, helix: float, *, helix_hand: int, start
     return np.array([radius * math.cos(angle), radius * math.sin(angle), axial])
 
 
-def ground_relief_3d(
-    radius: float, helix: float, e: float, tip_below: float, *, cut: int, helix_hand: int
-) -> float:
+def ground_relief_3d(radius: float, helix: float, e: float, tip_below: float, *, cut: int, helix_hand: int) -> float:
     """Rest the edge on the tip at z = e, cut it by a vertical plane at z = 0, and measure the angle there.
 
     The tool is seen from the shank (from +z), wheel at +x for a right-hand cut and at -x for a left-hand one
@@ -271,8 +269,9 @@ def test_an_assumed_helix_decides_the_relief_and_a_tool_of_30_degrees_lies_withi
     tip = set_stylus(radius, relief, assumed, distance, agree=True).tip_below_mm
     spreads = {"tip_u_mm": 0.01, "lag_distance_u_mm": 0.05, "radius_u_mm": 0.001}
     blind = find_setup_uncertainty(radius, tip, assumed, distance, agree=True, **spreads, helix_u_rad=0.0)
-    sure = find_setup_uncertainty(radius, tip, assumed, distance, agree=True, **spreads,
-                                  helix_u_rad=math.radians(7.5 / math.sqrt(3)))
+    sure = find_setup_uncertainty(
+        radius, tip, assumed, distance, agree=True, **spreads, helix_u_rad=math.radians(7.5 / math.sqrt(3))
+    )
     true = find_ground_relief(radius, tip, find_lag(radius, math.radians(30), distance), agree=True)
     assert math.degrees(true) == pytest.approx(8.57, abs=0.01)
     assert blind.expanded_rad < relief - true < sure.expanded_rad

@@ -1,4 +1,5 @@
 """A case that is written as JSON says the same when it is read again, and what cannot be is refused then."""
+
 import dataclasses
 
 import pytest
@@ -12,14 +13,22 @@ from regrind.geometry.snapshot import take_snapshot, write
 from tests.geometry.case_maker import CaseMaker
 
 CASES = 60
-END = {"dish_deg": 2, "dish_to_deg": 3, "end_inner_radius": "0.5 mm", "end_primary_relief_deg": 6,
-       "end_secondary_relief_deg": 14, "end_rake_deg": 5, "end_land": "0.2 mm", "centre_recess": "0.1 mm"}
+END = {
+    "dish_deg": 2,
+    "dish_to_deg": 3,
+    "end_inner_radius": "0.5 mm",
+    "end_primary_relief_deg": 6,
+    "end_secondary_relief_deg": 14,
+    "end_rake_deg": 5,
+    "end_land": "0.2 mm",
+    "centre_recess": "0.1 mm",
+}
 TOOLS = {
     "one relief": CASE | {"tool": CASE["tool"] | {"secondary_relief_deg": None}},
     "corner": CORNER_CASE,
     "end teeth": CASE | {"tool": CASE["tool"] | END},
-    "end wear land of a tooth": CASE | {"tool": CASE["tool"] | END, "damage": [
-        {"tooth": 2, "end_wear_land": "0.1 mm"}]},
+    "end wear land of a tooth": CASE
+    | {"tool": CASE["tool"] | END, "damage": [{"tooth": 2, "end_wear_land": "0.1 mm"}]},
     "ground on the face": CASE | {"tool": CASE["tool"] | {"relief_form": "spiral"}, "ways": ["face", "flank"]},
     "one total reading": CASE | {"measured": {"diameter": "0.2498 in", "method": "v-anvil", "tir": "4 tenths"}},
 }
@@ -47,13 +56,17 @@ def test_what_a_case_may_hold_besides_is_written_too(name):
 
 
 BROKEN = {
-    "tool.teeth": ("tool", {"teeth": 1}), "tool.nominal_diameter": ("tool", {"nominal_diameter_nm": 0}),
-    "tool.core_diameter": ("tool", {"core_diameter_nm": 6_400_000}), "tool.rake_deg": ("tool", {"rake_deg": 40.5}),
+    "tool.teeth": ("tool", {"teeth": 1}),
+    "tool.nominal_diameter": ("tool", {"nominal_diameter_nm": 0}),
+    "tool.core_diameter": ("tool", {"core_diameter_nm": 6_400_000}),
+    "tool.rake_deg": ("tool", {"rake_deg": 40.5}),
     "tool.helix_deg": ("tool", {"helix_deg": float("nan")}),
     "tool.secondary_relief_deg": ("tool", {"secondary_relief_deg": 12.0}),
-    "measured.method": ("measured", {"method": "micrometer"}), "measured.tir": ("measured", {"tir_nm": 10_000}),
+    "measured.method": ("measured", {"method": "micrometer"}),
+    "measured.tir": ("measured", {"tir_nm": 10_000}),
     "measured.tooth_readings[0]": ("measured", {"tooth_readings_nm": (1, 0, 0)}),
-    "allow.finish_end": ("allow", {"finish_end_nm": -1}), "uncertainty.depth": ("uncertainty", {"depth_nm": -1}),
+    "allow.finish_end": ("allow", {"finish_end_nm": -1}),
+    "uncertainty.depth": ("uncertainty", {"depth_nm": -1}),
 }
 
 
@@ -65,9 +78,15 @@ def test_what_cannot_be_is_refused_under_its_name(field):
     assert refused.value.field == field
 
 
-@pytest.mark.parametrize(("key", "values"), [
-    ("tooth", {"tooth": 4}), ("to", {"to_nm": 19_050_001}), ("depth", {"depth_radial_nm": -1}),
-    ("wear_land", {"wear_land_nm": 1})])
+@pytest.mark.parametrize(
+    ("key", "values"),
+    [
+        ("tooth", {"tooth": 4}),
+        ("to", {"to_nm": 19_050_001}),
+        ("depth", {"depth_radial_nm": -1}),
+        ("wear_land", {"wear_land_nm": 1}),
+    ],
+)
 def test_a_mark_that_cannot_be_is_refused_under_its_place(key, values):
     case = read_example()
     mark = dataclasses.replace(case.marks[0], **values)

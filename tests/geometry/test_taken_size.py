@@ -19,9 +19,17 @@ STEP_NM = 63_500  # .0025 in
 # 1/2 in, worn all along; the stock decides the size. Rake is 3.2 degrees at .434 in and below 0 at .4175 in.
 TOOL = {
     "tool": {
-        "kind": "end mill", "teeth": 4, "material": "carbide", "nominal_diameter": "1/2 in", "helix_deg": 30,
-        "core_diameter": "0.3 in", "rake_deg": 8, "primary_relief_deg": 12, "secondary_relief_deg": 24,
-        "primary_land": "0.018 in", "flute_length": "1.25 in",
+        "kind": "end mill",
+        "teeth": 4,
+        "material": "carbide",
+        "nominal_diameter": "1/2 in",
+        "helix_deg": 30,
+        "core_diameter": "0.3 in",
+        "rake_deg": 8,
+        "primary_relief_deg": 12,
+        "secondary_relief_deg": 24,
+        "primary_land": "0.018 in",
+        "flute_length": "1.25 in",
     },
     "measured": {"diameter": "0.455 in", "method": "micrometer"},
     "damage": [{"tooth": 1, "from": "0 in", "to": "1.1 in", "depth": "0.010 in", "what": "wear"}],
@@ -86,8 +94,12 @@ def test_a_size_is_as_sure_as_the_reading_of_it_whatever_the_damage_was():
 
 def test_a_size_above_the_clean_one_below_the_core_or_off_the_sides_is_refused():
     case = read(CASE)
-    for cut_back, size, field in ((304_800, 6_116_400, "diameter"), (304_800, 3_810_000, "diameter"),
-                                  (304_801, 6_000_000, "cut_back"), (7_670_800, 6_000_000, "cut_back")):
+    for cut_back, size, field in (
+        (304_800, 6_116_400, "diameter"),
+        (304_800, 3_810_000, "diameter"),
+        (304_801, 6_000_000, "cut_back"),
+        (7_670_800, 6_000_000, "cut_back"),
+    ):
         with pytest.raises(Refused) as refused:
             work_out_at(case, cut_back, size)
         assert refused.value.field == field
@@ -137,12 +149,19 @@ def test_pieces_that_only_need_the_end_keep_their_diameter():
     assert (fit.at.sides, is_free(fit, bounds)) == (True, False)
 
 
-@pytest.mark.parametrize(("nominal_nm", "step_nm", "own_nm"), [
-    (6_000_000, 127_000, 100_000),      # a metric tool never leaves at 5.873 mm
-    (6_000_000, 25_400, 20_000), (6_000_000, 50_000, 50_000), (6_000_000, 12_700, 10_000),
-    (6_350_000, 127_000, 127_000), (12_700_000, 100_000, 127_000), (25_400_000, 50_000, 50_800),
-    (3_175_000, 2_540, 2_540),
-])
+@pytest.mark.parametrize(
+    ("nominal_nm", "step_nm", "own_nm"),
+    [
+        (6_000_000, 127_000, 100_000),  # a metric tool never leaves at 5.873 mm
+        (6_000_000, 25_400, 20_000),
+        (6_000_000, 50_000, 50_000),
+        (6_000_000, 12_700, 10_000),
+        (6_350_000, 127_000, 127_000),
+        (12_700_000, 100_000, 127_000),
+        (25_400_000, 50_000, 50_800),
+        (3_175_000, 2_540, 2_540),
+    ],
+)
 def test_steps_follow_the_tools_own_unit(nominal_nm, step_nm, own_nm):
     assert find_own_step(nominal_nm, step_nm) == own_nm
 

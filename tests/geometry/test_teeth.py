@@ -19,10 +19,20 @@ def _what_a_gauge_reads(method: str, radii: list[int]) -> int:
     return round(2 * sum(radii) / len(radii))
 
 
-@pytest.mark.parametrize(("method", "teeth"), [
-    ("micrometer", 2), ("micrometer", 4), ("micrometer", 6), ("v-anvil", 3), ("v-anvil", 5), ("v-anvil", 7),
-    ("swept", 2), ("swept", 3), ("swept", 8),
-])
+@pytest.mark.parametrize(
+    ("method", "teeth"),
+    [
+        ("micrometer", 2),
+        ("micrometer", 4),
+        ("micrometer", 6),
+        ("v-anvil", 3),
+        ("v-anvil", 5),
+        ("v-anvil", 7),
+        ("swept", 2),
+        ("swept", 3),
+        ("swept", 8),
+    ],
+)
 def test_readings_and_diameter_give_the_radii_back(method, teeth):
     chance = random.Random(teeth)
     for _ in range(50):
@@ -40,9 +50,18 @@ def test_one_high_tooth_of_three_reads_less_in_the_v_anvil_than_it_sweeps():
     assert 2 * stand.high_mm == pytest.approx(10.020, abs=1e-6)
 
 
-@pytest.mark.parametrize(("method", "teeth"), [
-    ("micrometer", 2), ("micrometer", 4), ("micrometer", 6), ("v-anvil", 3), ("v-anvil", 5), ("swept", 3), ("swept", 4),
-])
+@pytest.mark.parametrize(
+    ("method", "teeth"),
+    [
+        ("micrometer", 2),
+        ("micrometer", 4),
+        ("micrometer", 6),
+        ("v-anvil", 3),
+        ("v-anvil", 5),
+        ("swept", 3),
+        ("swept", 4),
+    ],
+)
 def test_a_total_reading_bounds_the_low_tooth_of_every_tool_that_could_give_it(method, teeth):
     """Every tool with teeth on a grid of heights, one at 0 and one at t: the bounds hold and are reached."""
     tir, steps, diameter = 12_000, 4, 10_000_000
@@ -52,8 +71,11 @@ def test_a_total_reading_bounds_the_low_tooth_of_every_tool_that_could_give_it(m
         if min(heights) == 0 and max(heights) == steps:
             lifted = [height * tir / steps for height in heights]
             half = teeth // 2
-            read = {"swept": 2 * max(lifted), "v-anvil": 2 * sum(lifted) / teeth,
-                    "micrometer": max(lifted[i] + lifted[(i + half) % teeth] for i in range(teeth))}[method]
+            read = {
+                "swept": 2 * max(lifted),
+                "v-anvil": 2 * sum(lifted) / teeth,
+                "micrometer": max(lifted[i] + lifted[(i + half) % teeth] for i in range(teeth)),
+            }[method]
             found.append((diameter - read) / 2e6)
     assert low.low_mm == pytest.approx(min(found), abs=1e-9)
     assert high.low_mm == pytest.approx(max(found), abs=1e-9)
@@ -68,8 +90,11 @@ def test_without_readings_all_teeth_are_alike_and_no_reading_is_uncertain():
 
 def _radius(method: str, diameter: float, readings: list[float], tooth: int) -> float:
     half = len(readings) // 2
-    datum = {"swept": max(readings), "v-anvil": sum(readings) / len(readings),
-             "micrometer": max(readings[i] + readings[i + half] for i in range(half)) / 2}[method]
+    datum = {
+        "swept": max(readings),
+        "v-anvil": sum(readings) / len(readings),
+        "micrometer": max(readings[i] + readings[i + half] for i in range(half)) / 2,
+    }[method]
     return diameter / 2 - datum + readings[tooth]
 
 

@@ -24,8 +24,11 @@ def _values(case: Case) -> dict[tuple[int, str], float]:
     """Every limit's value, by the option's depth of cut and the limit's name."""
     present = stand(case)
     inputs = find_standard_uncertainties(present)
-    return {(choice.cut_back_nm, line.limit): line.value
-            for choice in choose(present) for line in draw_lines(present, choice, inputs)}
+    return {
+        (choice.cut_back_nm, line.limit): line.value
+        for choice in choose(present)
+        for line in draw_lines(present, choice, inputs)
+    }
 
 
 def _movable(case: Case):
@@ -38,6 +41,7 @@ def _movable(case: Case):
             readings = list(measured.tooth_readings_nm)
             readings[index] += by
             return replace(case, measured=replace(measured, tooth_readings_nm=tuple(readings)))
+
         return moved
 
     def mark(index, key):
@@ -45,13 +49,17 @@ def _movable(case: Case):
             marks = list(case.marks)
             marks[index] = replace(marks[index], **{key: getattr(marks[index], key) + by})
             return replace(case, marks=tuple(marks))
+
         return moved
 
     def part(key):
         return lambda by: replace(case, tool=replace(tool, **{key: getattr(tool, key) + by}))
 
-    yield u.diameter_nm, STEP_NM, lambda by: replace(case, measured=replace(
-        measured, diameter_nm=measured.diameter_nm + by))
+    yield (
+        u.diameter_nm,
+        STEP_NM,
+        lambda by: replace(case, measured=replace(measured, diameter_nm=measured.diameter_nm + by)),
+    )
     for index in range(len(measured.tooth_readings_nm or ())):
         yield u.tooth_reading_nm, STEP_NM, reading(index)
     for index, item in enumerate(case.marks):
@@ -115,8 +123,10 @@ def test_the_usable_length_follows_the_flute_and_the_ends_own_damage():
     case = change(CASE, "uncertainty", {"flute_length": "0.02 mm", "depth": "0.03 mm"})
     present = stand(read(case))
     inputs = find_standard_uncertainties(present)
-    found = [next(line for line in draw_lines(present, choice, inputs) if line.limit == "usable_length")
-             for choice in choose(present)]
+    found = [
+        next(line for line in draw_lines(present, choice, inputs) if line.limit == "usable_length")
+        for choice in choose(present)
+    ]
     assert found[0].expanded_uncertainty == pytest.approx(2 * math.hypot(0.02, 0.03), abs=1e-9)
     assert found[1].expanded_uncertainty == pytest.approx(0.04, abs=1e-9)  # a mark's far end carries none
 
@@ -128,8 +138,11 @@ def test_a_random_draw_of_the_inputs_spreads_as_far_as_said():
     drawn = []
     for _ in range(4000):
         readings = tuple(round(h + chance.gauss(0, 1270)) for h in case.measured.tooth_readings_nm)
-        measured = dataclasses.replace(case.measured, tooth_readings_nm=readings,
-                                       diameter_nm=round(case.measured.diameter_nm + chance.gauss(0, 2540)))
+        measured = dataclasses.replace(
+            case.measured,
+            tooth_readings_nm=readings,
+            diameter_nm=round(case.measured.diameter_nm + chance.gauss(0, 2540)),
+        )
         drawn.append(2 * choose(stand(dataclasses.replace(case, measured=measured)))[0].worst.radius_mm)
     mean = sum(drawn) / len(drawn)
     spread = math.sqrt(sum((value - mean) ** 2 for value in drawn) / len(drawn))

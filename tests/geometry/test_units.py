@@ -14,52 +14,119 @@ from regrind.geometry.units import NeedsUnit, NotALength, both, echo, parse, quo
 FULL = bool(os.environ.get("REGRIND_FULL"))
 INCH = Fraction(25_400_000)  # nm: 25.4 mm exactly, ISO 31-1
 UNITS = {
-    "in": INCH, '"': INCH, "inch": INCH, "inches": INCH, "in.": INCH, "mm": Fraction(10**6),
-    "thou": INCH / 1000, "tenths": INCH / 10_000, "tenth": INCH / 10_000, "um": Fraction(1000),
-    "µm": Fraction(1000), "μm": Fraction(1000), "micron": Fraction(1000), "microns": Fraction(1000),
+    "in": INCH,
+    '"': INCH,
+    "inch": INCH,
+    "inches": INCH,
+    "in.": INCH,
+    "mm": Fraction(10**6),
+    "thou": INCH / 1000,
+    "tenths": INCH / 10_000,
+    "tenth": INCH / 10_000,
+    "um": Fraction(1000),
+    "µm": Fraction(1000),
+    "μm": Fraction(1000),
+    "micron": Fraction(1000),
+    "microns": Fraction(1000),
 }
 
 
-@pytest.mark.parametrize(("text", "nm", "unit"), [
-    ("0.2500 in", 6_350_000, "in"),
-    ('.25"', 6_350_000, "in"),
-    ("1/4 in", 6_350_000, "in"),
-    ("1-1/4 in", 31_750_000, "in"),
-    ("1 1/4 in", 31_750_000, "in"),
-    ("6.35 mm", 6_350_000, "mm"),
-    ("6,35 mm", 6_350_000, "mm"),
-    ("6,345 mm", 6_345_000, "mm"),
-    ("4 thou", 101_600, "thou"),
-    (".5 thou", 12_700, "thou"),
-    ("3 tenths", 7_620, "tenths"),
-    ("1 tenth", 2_540, "tenths"),
-    ("13 um", 13_000, "um"),
-    ("13 µm", 13_000, "um"),
-    ("−2 tenths", -5_080, "tenths"),
-    ("-1/64 in", -396_875, "in"),
-    ("6.35\u00a0mm", 6_350_000, "mm"),
-    ("6.35\u202fmm", 6_350_000, "mm"),
-    ("0 in", 0, "in"),
-    ("10000 mm", 10_000_000_000, "mm"),
-    ("#7", 5_105_400, "drill"),
-    ("#7 drill", 5_105_400, "drill"),
-    ("letter F", 6_527_800, "drill"),
-    ("f drill", 6_527_800, "drill"),
-])
+@pytest.mark.parametrize(
+    ("text", "nm", "unit"),
+    [
+        ("0.2500 in", 6_350_000, "in"),
+        ('.25"', 6_350_000, "in"),
+        ("1/4 in", 6_350_000, "in"),
+        ("1-1/4 in", 31_750_000, "in"),
+        ("1 1/4 in", 31_750_000, "in"),
+        ("6.35 mm", 6_350_000, "mm"),
+        ("6,35 mm", 6_350_000, "mm"),
+        ("6,345 mm", 6_345_000, "mm"),
+        ("4 thou", 101_600, "thou"),
+        (".5 thou", 12_700, "thou"),
+        ("3 tenths", 7_620, "tenths"),
+        ("1 tenth", 2_540, "tenths"),
+        ("13 um", 13_000, "um"),
+        ("13 µm", 13_000, "um"),
+        ("−2 tenths", -5_080, "tenths"),
+        ("-1/64 in", -396_875, "in"),
+        ("6.35\u00a0mm", 6_350_000, "mm"),
+        ("6.35\u202fmm", 6_350_000, "mm"),
+        ("0 in", 0, "in"),
+        ("10000 mm", 10_000_000_000, "mm"),
+        ("#7", 5_105_400, "drill"),
+        ("#7 drill", 5_105_400, "drill"),
+        ("letter F", 6_527_800, "drill"),
+        ("f drill", 6_527_800, "drill"),
+    ],
+)
 def test_a_spelling_of_the_bench_is_kept_exactly(text, nm, unit):
     typed = parse(text)
     assert (typed.nm, typed.unit) == (nm, unit)
     assert typed.mm == nm / 1e6
 
 
-@pytest.mark.parametrize("text", [
-    "", " ", "in", "0.2.5", "0.2.5 in", "1e3 mm", "1E-3 in", "1,234.5 mm", "1.234,5 mm", "1 234 mm", "1'234 mm",
-    "1_000 mm", "1,000 mm", "10,000 in", "1,234,567 mm", "nan mm", "inf in", "-inf mm", "Infinity", "٣ mm", "３ mm",
-    "¼ in", "1/0 in", "0/0 in", "1 5/4 in", "1/4/2 in", "1/3 in", "0.0000001 mm", "0.000001 in", "10000.000001 mm",
-    "20 m", "5 cm", "5 ft", "5 mil", "--1 mm", "+-1 mm", "1 - 1/4 in", "0.25 in in", "5 mm 2", "1+1 mm", "\x001 mm",
-    "1\u200f mm", "1 mm\x00", "#0", "#98", "letter Ä", "-#7", "9" * 70 + " mm", "0." + "0" * 70 + "1 mm", "5", ".25",
-    "1/4", "0", "drill", "True", "0x10 mm",
-])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        " ",
+        "in",
+        "0.2.5",
+        "0.2.5 in",
+        "1e3 mm",
+        "1E-3 in",
+        "1,234.5 mm",
+        "1.234,5 mm",
+        "1 234 mm",
+        "1'234 mm",
+        "1_000 mm",
+        "1,000 mm",
+        "10,000 in",
+        "1,234,567 mm",
+        "nan mm",
+        "inf in",
+        "-inf mm",
+        "Infinity",
+        "٣ mm",
+        "３ mm",
+        "¼ in",
+        "1/0 in",
+        "0/0 in",
+        "1 5/4 in",
+        "1/4/2 in",
+        "1/3 in",
+        "0.0000001 mm",
+        "0.000001 in",
+        "10000.000001 mm",
+        "20 m",
+        "5 cm",
+        "5 ft",
+        "5 mil",
+        "--1 mm",
+        "+-1 mm",
+        "1 - 1/4 in",
+        "0.25 in in",
+        "5 mm 2",
+        "1+1 mm",
+        "\x001 mm",
+        "1\u200f mm",
+        "1 mm\x00",
+        "#0",
+        "#98",
+        "letter Ä",
+        "-#7",
+        "9" * 70 + " mm",
+        "0." + "0" * 70 + "1 mm",
+        "5",
+        ".25",
+        "1/4",
+        "0",
+        "drill",
+        "True",
+        "0x10 mm",
+    ],
+)
 def test_what_is_no_length_is_refused_in_words(text):
     with pytest.raises(NotALength) as refused:
         parse(text)
@@ -77,13 +144,16 @@ def test_a_length_finer_than_a_nanometre_names_the_step():
         parse("1/3 in")
 
 
-@pytest.mark.parametrize(("text", "unit", "choices"), [
-    ("5", "in", ["5 in", "5 thou", "5 tenths"]),
-    ("1", "in", ["1 in", "1 thou", "1 tenth"]),
-    ("-5", "mm", ["-5 mm", "-5 um"]),
-    ("5.", "in", ["5 in", "5 thou", "5 tenths"]),
-    ("1/4", "mm", ["1/4 in", "1/4 mm"]),
-])
+@pytest.mark.parametrize(
+    ("text", "unit", "choices"),
+    [
+        ("5", "in", ["5 in", "5 thou", "5 tenths"]),
+        ("1", "in", ["1 in", "1 thou", "1 tenth"]),
+        ("-5", "mm", ["-5 mm", "-5 um"]),
+        ("5.", "in", ["5 in", "5 thou", "5 tenths"]),
+        ("1/4", "mm", ["1/4 in", "1/4 mm"]),
+    ],
+)
 def test_a_bare_number_that_could_be_several_lengths_asks_and_its_choices_parse(text, unit, choices):
     with pytest.raises(NeedsUnit) as asked:
         parse(text, unit=unit)
@@ -91,10 +161,20 @@ def test_a_bare_number_that_could_be_several_lengths_asks_and_its_choices_parse(
     assert len({parse(choice).nm for choice in choices}) == len(choices)
 
 
-@pytest.mark.parametrize(("text", "unit", "nm"), [
-    (".25", "in", 6_350_000), ("6,35", "mm", 6_350_000), ("1/4", "in", 6_350_000), ("1-1/4", "in", 31_750_000),
-    ("0", "in", 0), ("0", "mm", 0), ("5.0", "mm", 5_000_000), ("6.35 mm", "in", 6_350_000), ("#7", "mm", 5_105_400),
-])
+@pytest.mark.parametrize(
+    ("text", "unit", "nm"),
+    [
+        (".25", "in", 6_350_000),
+        ("6,35", "mm", 6_350_000),
+        ("1/4", "in", 6_350_000),
+        ("1-1/4", "in", 31_750_000),
+        ("0", "in", 0),
+        ("0", "mm", 0),
+        ("5.0", "mm", 5_000_000),
+        ("6.35 mm", "in", 6_350_000),
+        ("#7", "mm", 5_105_400),
+    ],
+)
 def test_a_bare_decimal_is_in_the_unit_of_its_field(text, unit, nm):
     assert parse(text, unit=unit).nm == nm
 
@@ -171,10 +251,19 @@ def test_showing_rounds_half_to_even_and_exactly(nm, unit, places):
         assert shown == (Decimal(nm) / per).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
 
 
-@pytest.mark.parametrize(("nm", "unit", "text"), [
-    (6_344_920, "in", ".2498"), (31_750_000, "in", "1.2500"), (6_344_920, "mm", "6.345"), (0, "in", ".0000"),
-    (-5_080, "in", "−.0002"), (-1, "mm", "0.000"), (6_344_500, "mm", "6.344"), (6_345_500, "mm", "6.346"),
-])
+@pytest.mark.parametrize(
+    ("nm", "unit", "text"),
+    [
+        (6_344_920, "in", ".2498"),
+        (31_750_000, "in", "1.2500"),
+        (6_344_920, "mm", "6.345"),
+        (0, "in", ".0000"),
+        (-5_080, "in", "−.0002"),
+        (-1, "mm", "0.000"),
+        (6_344_500, "mm", "6.344"),
+        (6_345_500, "mm", "6.346"),
+    ],
+)
 def test_the_trade_writes_inches_without_a_leading_zero(nm, unit, text):
     assert show(nm, unit) == text
     assert parse(f"{text} {unit}").unit == unit
@@ -193,10 +282,17 @@ def test_a_unit_stands_after_a_narrow_no_break_space_and_the_customers_comes_fir
     assert both(6_344_920, "mm") == ("6.345\u202fmm", ".2498\u202fin")
 
 
-@pytest.mark.parametrize(("text", "said"), [
-    ("5 tenths", "0.0005 in = 12.7 µm"), ("6.35 mm", "6.35 mm = 0.25 in"), ("13 um", "13 µm ≈ 0.000512 in"),
-    ("1/64 in", "0.015625 in = 0.396875 mm"), ("0 in", "0 in = 0 mm"), ("-2 tenths", "−0.0002 in = −5.08 µm"),
-])
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("5 tenths", "0.0005 in = 12.7 µm"),
+        ("6.35 mm", "6.35 mm = 0.25 in"),
+        ("13 um", "13 µm ≈ 0.000512 in"),
+        ("1/64 in", "0.015625 in = 0.396875 mm"),
+        ("0 in", "0 in = 0 mm"),
+        ("-2 tenths", "−0.0002 in = −5.08 µm"),
+    ],
+)
 def test_what_was_understood_is_said_back(text, said):
     assert echo(parse(text)) == said
 

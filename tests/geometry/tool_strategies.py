@@ -20,9 +20,13 @@ def tools(draw, *, whole: bool = True) -> dict:
     nominal = draw(st.integers(1_000_000, 25_000_000))
     primary = draw(st.integers(4, 20))
     tool = {
-        "kind": "end mill", "teeth": draw(st.integers(2, 8)), "nominal_diameter": mm(nominal),
-        "flute_length": mm(3 * nominal), "helix_deg": draw(st.sampled_from([0, 15, 30, 38.5, 55])),
-        "core_diameter": mm(nominal * draw(st.integers(40, 70)) // 100), "rake_deg": draw(st.integers(-8, 18)),
+        "kind": "end mill",
+        "teeth": draw(st.integers(2, 8)),
+        "nominal_diameter": mm(nominal),
+        "flute_length": mm(3 * nominal),
+        "helix_deg": draw(st.sampled_from([0, 15, 30, 38.5, 55])),
+        "core_diameter": mm(nominal * draw(st.integers(40, 70)) // 100),
+        "rake_deg": draw(st.integers(-8, 18)),
         "primary_relief_deg": primary,
         "secondary_relief_deg": draw(st.one_of(st.none(), st.integers(primary + 3, primary + 14))),
         "primary_land": mm(nominal * draw(st.integers(1, 10)) // 100),
@@ -32,8 +36,14 @@ def tools(draw, *, whole: bool = True) -> dict:
     if draw(st.booleans()):
         tool["sides_ground_before"] = draw(st.booleans())
     if not whole:
-        for key in ("helix_deg", "core_diameter", "rake_deg", "primary_relief_deg", "secondary_relief_deg",
-                    "primary_land"):
+        for key in (
+            "helix_deg",
+            "core_diameter",
+            "rake_deg",
+            "primary_relief_deg",
+            "secondary_relief_deg",
+            "primary_land",
+        ):
             if draw(st.booleans()):
                 del tool[key]
     return tool
@@ -74,17 +84,25 @@ def cases(draw, *, whole: bool = True, uncertain: bool = True) -> dict:
     tool = draw(tools(whole=whole))
     nominal = int(Decimal(tool["nominal_diameter"].split()[0]) * 1_000_000)
     case = {
-        "tool": tool, "measured": draw(measurements(tool)),
+        "tool": tool,
+        "measured": draw(measurements(tool)),
         "damage": draw(st.lists(marks(tool), max_size=5)),
-        "allow": {"finish_radial": mm(1000 * draw(st.integers(0, 20))),
-                  "finish_end": mm(1000 * draw(st.integers(0, 60))),
-                  "stylus_distance": mm(nominal * draw(st.integers(0, 40)) // 100)},
-        "limits": {"diameter": mm(nominal * draw(st.integers(85, 100)) // 100), "rake_deg": draw(st.integers(-8, 10)),
-                   "flute_depth": mm(nominal * draw(st.integers(5, 30)) // 100),
-                   "usable_length": mm(nominal * draw(st.integers(50, 290)) // 100),
-                   "published_reduction": draw(st.booleans())},
-        "typical": {"stock_radial": mm(nominal * draw(st.integers(0, 4)) // 200),
-                    "cut_back": mm(nominal * draw(st.integers(0, 4)) // 100)},
+        "allow": {
+            "finish_radial": mm(1000 * draw(st.integers(0, 20))),
+            "finish_end": mm(1000 * draw(st.integers(0, 60))),
+            "stylus_distance": mm(nominal * draw(st.integers(0, 40)) // 100),
+        },
+        "limits": {
+            "diameter": mm(nominal * draw(st.integers(85, 100)) // 100),
+            "rake_deg": draw(st.integers(-8, 10)),
+            "flute_depth": mm(nominal * draw(st.integers(5, 30)) // 100),
+            "usable_length": mm(nominal * draw(st.integers(50, 290)) // 100),
+            "published_reduction": draw(st.booleans()),
+        },
+        "typical": {
+            "stock_radial": mm(nominal * draw(st.integers(0, 4)) // 200),
+            "cut_back": mm(nominal * draw(st.integers(0, 4)) // 100),
+        },
     }
     if uncertain:
         case["uncertainty"] = {

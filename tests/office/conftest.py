@@ -1,5 +1,6 @@
 """What the office's tests may ask for: lines taken through the bench by its own actions, and a desk without
 JavaScript."""
+
 import io
 import re
 
@@ -35,37 +36,78 @@ def papers_folder(settings, tmp_path):
 def metric(db) -> tuple[Customer, Family]:
     """A millimetre customer and an 8 mm end mill."""
     customer = Customer.objects.create(name="Šumava Tooling", unit="mm", under_nm=500_000)
-    family = Family.objects.create(kind="radius", nominal_nm=8_000_000, teeth=4, material="carbide", coating="AlCrN",
-                                   corner_radius_nm=500_000)
+    family = Family.objects.create(
+        kind="radius", nominal_nm=8_000_000, teeth=4, material="carbide", coating="AlCrN", corner_radius_nm=500_000
+    )
     return customer, family
 
 
 @pytest.fixture
 def look(bench_hand, gauges):
     """look(pieces, "0.2498 in") -> inspected, the first one measured."""
+
     def act(pieces, diameter="0.2498 in", **more):
-        return inspect(by=bench_hand, pieces=pieces, seen={}, damage="depth", method="v-anvil",
-                       typed={"diameter": parse(diameter), "damage_depth": parse("0.003 in"),
-                              "reach": parse("0.1 in"), **more.pop("typed", {})},
-                       gauge=gauges["v-anvil"], indicator=gauges["indicator"], **more)
+        return inspect(
+            by=bench_hand,
+            pieces=pieces,
+            seen={},
+            damage="depth",
+            method="v-anvil",
+            typed={
+                "diameter": parse(diameter),
+                "damage_depth": parse("0.003 in"),
+                "reach": parse("0.1 in"),
+                **more.pop("typed", {}),
+            },
+            gauge=gauges["v-anvil"],
+            indicator=gauges["indicator"],
+            **more,
+        )
+
     return act
 
 
 @pytest.fixture
 def finish(look, bench_hand, gauges, wheel, holding):
     """finish(line, "0.2498 in", "0.2405 in") -> its pieces inspected, planned, ground, checked and released."""
+
     def act(line, before="0.2498 in", after="0.2405 in", pieces=None, corner="sharp", corner_size=None, **more):
         pieces = pieces_of(line) if pieces is None else pieces
         look(pieces, before)
-        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", diameter_nm=parse(after).nm,
-               cut_back_nm=508_000, usable_nm=17_000_000, grinds="sides end")
+        decide(
+            by=bench_hand,
+            pieces=pieces,
+            seen={},
+            decision="grind",
+            diameter_nm=parse(after).nm,
+            cut_back_nm=508_000,
+            usable_nm=17_000_000,
+            grinds="sides end",
+        )
         grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides", "end"], wheel=wheel, holding=holding)
         size = {"corner_size": corner_size} if corner_size else {}
-        check(by=bench_hand, pieces=pieces, seen={}, corner=corner, relief_cdeg=1_200, relief_how="tangent",
-              typed=size | {"diameter": parse(after), "drop": parse("0.0034 in"), "drop_over": parse("0.020 in"),
-                     "runout_sides": parse("0.0003 in"), "overall": parse("2.486 in"), "usable": parse("0.678 in")},
-              gauge=gauges["v-anvil"], indicator=gauges["indicator"], **more)
+        check(
+            by=bench_hand,
+            pieces=pieces,
+            seen={},
+            corner=corner,
+            relief_cdeg=1_200,
+            relief_how="tangent",
+            typed=size
+            | {
+                "diameter": parse(after),
+                "drop": parse("0.0034 in"),
+                "drop_over": parse("0.020 in"),
+                "runout_sides": parse("0.0003 in"),
+                "overall": parse("2.486 in"),
+                "usable": parse("0.678 in"),
+            },
+            gauge=gauges["v-anvil"],
+            indicator=gauges["indicator"],
+            **more,
+        )
         return pieces_of(line)
+
     return act
 
 

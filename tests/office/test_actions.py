@@ -65,15 +65,24 @@ def test_ground_tools_are_not_recycled(ready, front_desk):
         actions.send_parcel(by=front_desk, batch=ready, pieces=[], recycled=pieces_of(ready)[:1])
 
 
-@pytest.mark.parametrize(("decision", "whereabouts", "result"), [
-    ("grind", "to_grind", ""), ("as_it_came", "released", "as_it_came"), ("scrap", "released", "scrap")])
+@pytest.mark.parametrize(
+    ("decision", "whereabouts", "result"),
+    [("grind", "to_grind", ""), ("as_it_came", "released", "as_it_came"), ("scrap", "released", "scrap")],
+)
 def test_an_answer_sends_the_pieces_on(make_batch, bench_hand, front_desk, decision, whereabouts, result):
     batch = make_batch(2)
     pieces = pieces_of(batch)
     for to in ("looked_at", "waiting"):
         move(pieces=pieces, to=to, by=bench_hand)
-    answer = actions.record_answer(by=front_desk, line=batch.lines.get(), pieces=pieces, who="Ms Lund", how="phone",
-                                   agreed="as small as it takes", decision=decision)
+    answer = actions.record_answer(
+        by=front_desk,
+        line=batch.lines.get(),
+        pieces=pieces,
+        who="Ms Lund",
+        how="phone",
+        agreed="as small as it takes",
+        decision=decision,
+    )
     assert answer.pieces.count() == 2
     assert {(p.whereabouts, p.result) for p in Piece.objects.all()} == {(whereabouts, result)}
 

@@ -1,4 +1,5 @@
 """Answers, prices and parcels by plain posts, with wrong input at every field."""
+
 import re
 from datetime import timedelta
 
@@ -36,8 +37,14 @@ def ids(pieces):
 
 
 def say(waiting, **changed):
-    return {"pieces": ids(pieces_of(waiting)), "decision": "grind", "who": "Ms Lund", "how": "phone",
-            "agreed": "as small as it takes", "answered_at": ""} | changed
+    return {
+        "pieces": ids(pieces_of(waiting)),
+        "decision": "grind",
+        "who": "Ms Lund",
+        "how": "phone",
+        "agreed": "as small as it takes",
+        "answered_at": "",
+    } | changed
 
 
 def test_an_answer_sends_the_pieces_to_grind_and_names_who(waiting, desk):
@@ -49,12 +56,22 @@ def test_an_answer_sends_the_pieces_to_grind_and_names_who(waiting, desk):
     assert "Ms Lund" in desk.get("/office/417-1/answer").content.decode()
 
 
-@pytest.mark.parametrize(("changed", "said"), [
-    ({"pieces": []}, "Pieces is needed"), ({"pieces": ["99999"]}, "no longer waits"), ({"decision": ""}, "is needed"),
-    ({"decision": "melt"}, "Select a valid choice"), ({"who": ""}, "Who answered is needed"),
-    ({"who": "x" * 121}, "at most 120"), ({"how": "pigeon"}, "Select a valid choice"), ({"agreed": ""}, "is needed"),
-    ({"agreed": "x" * 501}, "at most 500"), ({"answered_at": "soon"}, "2026-01-31 14:30"),
-    ({"answered_at": TOMORROW}, "lies in the future")])
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"pieces": []}, "Pieces is needed"),
+        ({"pieces": ["99999"]}, "no longer waits"),
+        ({"decision": ""}, "is needed"),
+        ({"decision": "melt"}, "Select a valid choice"),
+        ({"who": ""}, "Who answered is needed"),
+        ({"who": "x" * 121}, "at most 120"),
+        ({"how": "pigeon"}, "Select a valid choice"),
+        ({"agreed": ""}, "is needed"),
+        ({"agreed": "x" * 501}, "at most 500"),
+        ({"answered_at": "soon"}, "2026-01-31 14:30"),
+        ({"answered_at": TOMORROW}, "lies in the future"),
+    ],
+)
 def test_a_wrong_answer_is_told_beside_its_field_and_nothing_is_kept(waiting, desk, changed, said):
     answer = desk.post("/office/417-1/answer", "/office/417-1/answer", **say(waiting, **changed))
     text = answer.content.decode()
@@ -102,10 +119,17 @@ def test_a_parcel_is_packed_in_part_and_what_stays_is_named(released, desk):
     assert "Print slip 1" in desk.get("/office/417/").content.decode()
 
 
-@pytest.mark.parametrize(("changed", "said"), [
-    ({"send": []}, "Choose at least one piece"), ({"send": ["99999"]}, "no longer released"),
-    ({"recycle": ["99999"]}, "no longer released scrap"), ({"note": "x" * 301}, "at most 300"),
-    ({"sent_at": "later"}, "2026-01-31 14:30"), ({"sent_at": TOMORROW}, "lies in the future")])
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"send": []}, "Choose at least one piece"),
+        ({"send": ["99999"]}, "no longer released"),
+        ({"recycle": ["99999"]}, "no longer released scrap"),
+        ({"note": "x" * 301}, "at most 300"),
+        ({"sent_at": "later"}, "2026-01-31 14:30"),
+        ({"sent_at": TOMORROW}, "lies in the future"),
+    ],
+)
 def test_a_wrong_parcel_is_told_and_nothing_leaves(released, desk, changed, said):
     fields = {"send": ids(pieces_of(released.lines.first())), "note": "Two racks", "sent_at": ""} | changed
     answer = desk.post("/office/417/parcel", "/office/417/parcel", **fields)

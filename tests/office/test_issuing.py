@@ -1,4 +1,5 @@
 """A paper that was issued stays as it was: the same file again, or a new revision."""
+
 import hashlib
 import io
 import json
@@ -28,9 +29,17 @@ def line(make_batch, finish):
     return line
 
 
-@pytest.mark.parametrize(("kind", "number"), [
-    ("job_sheet", "417"), ("report", "417"), ("tag", "417-1"), ("label", "417-1"), ("label", "417-1-2"),
-    ("setup_card", "417-1")])
+@pytest.mark.parametrize(
+    ("kind", "number"),
+    [
+        ("job_sheet", "417"),
+        ("report", "417"),
+        ("tag", "417-1"),
+        ("label", "417-1"),
+        ("label", "417-1-2"),
+        ("setup_card", "417-1"),
+    ],
+)
 def test_the_same_paper_again_is_the_same_row_and_the_same_bytes(line, front_desk, kind, number):
     first = issue(by=front_desk, kind=kind, number=number)
     before = read_file(first)
@@ -64,9 +73,15 @@ def test_a_reprint_keeps_its_bytes_when_the_day_and_the_logo_change(line, front_
     assert issue(by=front_desk, kind="report", number="417").revision == 2
 
 
-@pytest.mark.parametrize(("kind", "number", "asked"), [
-    ("job_sheet", "417", "0417"), ("label", "417-1-2", "417-01-002"), ("tag", "417-1", "0417-01"),
-    ("slip", "417/1", "417/01")])
+@pytest.mark.parametrize(
+    ("kind", "number", "asked"),
+    [
+        ("job_sheet", "417", "0417"),
+        ("label", "417-1-2", "417-01-002"),
+        ("tag", "417-1", "0417-01"),
+        ("slip", "417/1", "417/01"),
+    ],
+)
 def test_a_number_with_leading_zeros_is_the_same_paper(line, front_desk, kind, number, asked):
     actions.send_parcel(by=front_desk, batch=line.batch, pieces=pieces_of(line))
     first = issue(by=front_desk, kind=kind, number=asked)
@@ -128,9 +143,16 @@ def test_nothing_half_written_stays_in_the_folder(line, front_desk, papers_folde
     assert [file.name for file in papers_folder.iterdir()] == [f"{paper.sha256}.pdf"]
 
 
-@pytest.mark.parametrize(("stock", "start", "said"), [
-    ("50x25", 2, "a roll starts at 1"), ("A4", 25, "from 1 to 24"), ("letter", 31, "from 1 to 30"),
-    ("A4", 0, "from 1 to 24"), ("napkin", 1, "Label stock is one of")])
+@pytest.mark.parametrize(
+    ("stock", "start", "said"),
+    [
+        ("50x25", 2, "a roll starts at 1"),
+        ("A4", 25, "from 1 to 24"),
+        ("letter", 31, "from 1 to 30"),
+        ("A4", 0, "from 1 to 24"),
+        ("napkin", 1, "Label stock is one of"),
+    ],
+)
 def test_a_stock_that_does_not_fit_is_refused_with_its_range(line, front_desk, stock, start, said):
     with pytest.raises(Refusal, match=said):
         issue(by=front_desk, kind="label", number="417-1", stock=stock, start=start)

@@ -1,4 +1,5 @@
 """The job sheet groups its pieces by the setup that serves them, as the bench's own list of setups does."""
+
 import pytest
 
 from regrind.bench.planning.actions import decide
@@ -14,9 +15,11 @@ from .conftest import pieces_of, words
 @pytest.fixture
 def plan(look, bench_hand):
     """plan(pieces, "sides", "0.2405 in") -> inspected, and planned to that diameter without a case."""
+
     def act(pieces, grinds="sides", to="0.2405 in", seen="0.2498 in"):
         look(pieces, seen)
         decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", diameter_nm=parse(to).nm, grinds=grinds)
+
     return act
 
 
@@ -25,8 +28,12 @@ def more_lines(batch, *families):
     made = []
     for number, family in enumerate(families, 2):
         line = Line.objects.create(batch=batch, number=number, family=family)
-        line.pieces.bulk_create([type(batch.pieces.first())(
-            batch=batch, line=line, born_line=number, number=k, whereabouts="arrived") for k in (1, 2)])
+        line.pieces.bulk_create(
+            [
+                type(batch.pieces.first())(batch=batch, line=line, born_line=number, number=k, whereabouts="arrived")
+                for k in (1, 2)
+            ]
+        )
         made.append(line)
     return made
 
@@ -40,20 +47,28 @@ def test_lines_that_one_setup_serves_stand_together_and_the_rest_comes_after(mak
     plan(pieces_of(third))
     plan(pieces_of(second), grinds="end")
     look(pieces_of(fourth)[:1])
-    decide(by=bench_hand, pieces=pieces_of(fourth)[:1], seen={}, decision="not_ground", result="scrap",
-           reason="shank bent")
+    decide(
+        by=bench_hand, pieces=pieces_of(fourth)[:1], seen={}, decision="not_ground", result="scrap", reason="shank bent"
+    )
     setups = draft("job_sheet", "460").values.setups
     assert [(one.title, one.planned) for one in setups] == [
-        ("Sides · lines 1, 3", True), ("End · line 2", True), ("Not planned yet · line 4", False),
-        ("Not ground · line 4", False)]
+        ("Sides · lines 1, 3", True),
+        ("End · line 2", True),
+        ("Not planned yet · line 4", False),
+        ("Not ground · line 4", False),
+    ]
     assert [[line.number for line in one.lines] for one in setups] == [["1", "3"], ["2"], ["4"], ["4"]]
     assert setups[0].anew == ""
     assert setups[1].anew == "Set anew: what is ground."
     assert [one.card is None for one in setups] == [False, False, True, True]
     assert sum(piece.count for one in setups for line in one.lines for piece in line.pieces) == 8
     text = words(draft("job_sheet", "460").draw())
-    assert text.index("Setup 1 · Sides · lines 1, 3") < text.index("Setup 2 · End · line 2") \
-        < text.index("Not planned yet · line 4") < text.index("Not ground · line 4")
+    assert (
+        text.index("Setup 1 · Sides · lines 1, 3")
+        < text.index("Setup 2 · End · line 2")
+        < text.index("Not planned yet · line 4")
+        < text.index("Not ground · line 4")
+    )
     assert "Setup 3" not in text
 
 
@@ -86,8 +101,7 @@ def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_b
     for mine, seen in ((pieces[:2], "0.2498 in"), (pieces[2:], "0.2440 in")):
         look(mine, seen, typed={"flute_length": parse("0.75 in"), "damage_depth": parse("0.002 in")})
         [group] = [one for one in group_pieces(line, mine) if one.answer]
-        decide(by=bench_hand, pieces=mine, seen={}, decision="grind",
-               chosen=group.answer["recommended"])
+        decide(by=bench_hand, pieces=mine, seen={}, decision="grind", chosen=group.answer["recommended"])
     [setup] = draft("job_sheet", "463").values.setups
     card, other = draft("setup_card", "463-1").values.cards
     assert setup.card.title == "1-1, 1-2"
@@ -100,13 +114,12 @@ def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_b
 
 
 def test_an_infeed_prints_as_finely_as_the_bench_s_screen_shows_it(make_batch, look, bench_hand, finish):
-    finish(make_batch(1, number=464).lines.get())       # the family's wheel is known from now on
+    finish(make_batch(1, number=464).lines.get())  # the family's wheel is known from now on
     line = make_batch(1, number=465).lines.get()
     pieces = pieces_of(line)
     look(pieces, typed={"flute_length": parse("0.75 in")})
     [group] = group_pieces(line, pieces)
-    decide(by=bench_hand, pieces=pieces, seen={}, decision="grind",
-               chosen=group.answer["recommended"])
+    decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", chosen=group.answer["recommended"])
     [card] = draft("setup_card", "465-1").values.cards
     assert (card.infeed_finish.places_in, card.infeed_finish.places_mm) == (5, 4)
 
@@ -115,9 +128,18 @@ def test_what_is_not_ground_has_no_figure_to_grind_to(make_batch, look, bench_ha
     """A plan that would leave it below the smallest size is why it is not ground, and no figure for the bench."""
     pieces = pieces_of(make_batch(2, number=467).lines.get())
     look(pieces)
-    decide(by=bench_hand, pieces=pieces, seen={}, decision="not_ground", result="as_it_came", grinds="sides end",
-           reason="worn past the smallest size agreed", diameter_nm=parse("0.1983 in").nm, cut_back_nm=508_000,
-           usable_nm=17_000_000)
+    decide(
+        by=bench_hand,
+        pieces=pieces,
+        seen={},
+        decision="not_ground",
+        result="as_it_came",
+        grinds="sides end",
+        reason="worn past the smallest size agreed",
+        diameter_nm=parse("0.1983 in").nm,
+        cut_back_nm=508_000,
+        usable_nm=17_000_000,
+    )
     sheet = draft("job_sheet", "467")
     [setup] = sheet.values.setups
     [line] = setup.lines

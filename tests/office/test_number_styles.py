@@ -3,6 +3,7 @@
 The expected text is made here by decimal arithmetic alone: inch as ASME Y14.5 writes it (no zero before the point,
 zeros kept after), millimetres as ISO 80000-1 does (a zero before the mark, which is a point or a comma).
 """
+
 import os
 from decimal import ROUND_HALF_EVEN, Decimal
 
@@ -20,8 +21,12 @@ from .conftest import words
 pytestmark = pytest.mark.django_db
 STYLES = {"point, inch": ("in", "."), "point, mm": ("mm", "."), "comma, mm": ("mm", ",")}
 # Four hundred pieces in each style only in full; paper's own tests draw as many every time.
-SIZED = [(style, count) for style in STYLES for count in (1, 40, 400)
-         if count < 400 or style == "comma, mm" or os.environ.get("REGRIND_FULL")]
+SIZED = [
+    (style, count)
+    for style in STYLES
+    for count in (1, 40, 400)
+    if count < 400 or style == "comma, mm" or os.environ.get("REGRIND_FULL")
+]
 every_style = pytest.mark.parametrize("style", STYLES)
 every_size = pytest.mark.parametrize(("style", "count"), SIZED)
 
@@ -50,6 +55,7 @@ def dual(nm: int, style: str, **how) -> str:
 @pytest.fixture
 def done(make_batch, finish, front_desk):
     """done(style, count) -> a batch, every piece measured for itself, priced and sent, of a customer of that style."""
+
     def make(style: str, count: int) -> Batch:
         Customer.objects.update(unit=STYLES[style][0], decimal_mark=STYLES[style][1], prices_on_slip=True)
         batch = make_batch(count, number=470)
@@ -60,6 +66,7 @@ def done(make_batch, finish, front_desk):
         set_prices(by=front_desk, prices={line: 1_250})
         send_parcel(by=front_desk, batch=batch, pieces=list(line.pieces.select_related("batch")))
         return batch
+
     return make
 
 
@@ -71,7 +78,7 @@ def test_a_report_prints_each_piece_s_own_figures(done, style, count):
     assert len(checks) == count
     for short, row in checks.items():
         start = text.index(f"{short} ground ")
-        figures = text[start:start + 900].split("now", 1)[1]
+        figures = text[start : start + 900].split("now", 1)[1]
         assert stacked(row.diameter_nm, style) in figures
         assert stacked(row.diameter_nm - 6_350_000, style, sign=True) in figures
     seen = Inspection.objects.filter(like=None).get()
@@ -93,9 +100,9 @@ def test_labels_of_every_piece_print_its_own_figure(done, style, count):
 def test_a_job_sheet_prints_the_plan_s_figures(done, style, count):
     done(style, count)
     text = words(draft("job_sheet", "470").draw())
-    for nm in (6_344_920, 6_108_700, 508_000, 17_000_000):      # now, to, cut back, usable: as planned in `finish`
+    for nm in (6_344_920, 6_108_700, 508_000, 17_000_000):  # now, to, cut back, usable: as planned in `finish`
         assert stacked(nm, style) in text
-    assert dual(6_350_000 - 508_000, style) in text             # the customer's term, .020 under nominal
+    assert dual(6_350_000 - 508_000, style) in text  # the customer's term, .020 under nominal
 
 
 @every_size
@@ -133,8 +140,13 @@ def test_figures_within_words_take_the_mark_too(make_batch, finish, metric):
     family.nominal_nm = 8_500_000
     family.save(update_fields=["nominal_nm"])
     customer.refresh_from_db()
-    finish(make_batch(2, number=472, of=family, owner=customer).lines.get(), "8.482 mm", "8.300 mm", corner="re-formed",
-           corner_size=parse("0.4 mm"))
+    finish(
+        make_batch(2, number=472, of=family, owner=customer).lines.get(),
+        "8.482 mm",
+        "8.300 mm",
+        corner="re-formed",
+        corner_size=parse("0.4 mm"),
+    )
     for kind, number in (("label", "472-1"), ("report", "472")):
         text = words(draft(kind, number).draw())
         assert "8,5 mm, 4 flutes" in text

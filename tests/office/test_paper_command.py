@@ -1,4 +1,5 @@
 """`manage.py paper KIND NUMBER -o FILE`: for scripts."""
+
 import pytest
 from django.core.management import CommandError, call_command
 
@@ -44,7 +45,7 @@ def test_without_a_name_the_shops_one_owner_issues_it(batch, tmp_path, front_des
 def test_what_stands_is_written_again_without_asking_who(batch, tmp_path, front_desk):
     issued, again = tmp_path / "issued.pdf", tmp_path / "again.pdf"
     call_command("paper", "label", "417-1", "-o", str(issued), "--by", "Fay", "--stock", "62x29")
-    call_command("paper", "label", "417-1", "-o", str(again))       # on the stock that the shop printed on last
+    call_command("paper", "label", "417-1", "-o", str(again))  # on the stock that the shop printed on last
     assert again.read_bytes() == issued.read_bytes()
     assert IssuedPaper.objects.count() == 1
     files = set(tmp_path.glob("papers/*"))
@@ -63,12 +64,18 @@ def test_a_name_is_of_one_who_works_here(batch, tmp_path):
     assert IssuedPaper.objects.get().by.name == "ANN"
 
 
-@pytest.mark.parametrize(("arguments", "said"), [
-    (["job_sheet", "999", "--draft"], "There is no 999"), (["label", "417-9", "--draft"], "There is no 417-9"),
-    (["job_sheet", "417", "--by", "Nobody"], "Nobody here is called Nobody"), (["napkin", "417", "--draft"], "napkin"),
-    (["job_sheet", "417"], "say who issues it with --by NAME"),
-    (["label", "417-1", "--draft", "--start", "9"], "a roll starts"),
-    (["label", "417-1", "--draft", "--stock", "A4", "--start", "25"], "from 1 to 24")])
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["job_sheet", "999", "--draft"], "There is no 999"),
+        (["label", "417-9", "--draft"], "There is no 417-9"),
+        (["job_sheet", "417", "--by", "Nobody"], "Nobody here is called Nobody"),
+        (["napkin", "417", "--draft"], "napkin"),
+        (["job_sheet", "417"], "say who issues it with --by NAME"),
+        (["label", "417-1", "--draft", "--start", "9"], "a roll starts"),
+        (["label", "417-1", "--draft", "--stock", "A4", "--start", "25"], "from 1 to 24"),
+    ],
+)
 def test_what_cannot_be_is_told(batch, tmp_path, arguments, said):
     with pytest.raises(CommandError, match=said):
         call_command("paper", *arguments, "-o", str(tmp_path / "x.pdf"))

@@ -1,4 +1,5 @@
 """What the papers say, read back with another library, against the record: by rule, in inch and millimetres."""
+
 import re
 from datetime import date
 
@@ -54,9 +55,13 @@ def test_every_date_on_every_paper_is_written_in_one_way(make_batch, finish, gau
     finish(batch.lines.get())
     send_parcel(by=front_desk, batch=batch, pieces=pieces_of(batch.lines.get()))
     today = date_format(timezone.localdate(), "j M Y")
-    for kind, number, day in (("report", "417", "calibrated until 4 Mar 2031"), ("job_sheet", "417", "6 May 2030"),
-                              ("setup_card", "417-1", "6 May 2030"), ("label", "417-1", today),
-                              ("slip", "417/1", f"Fay, {today}")):
+    for kind, number, day in (
+        ("report", "417", "calibrated until 4 Mar 2031"),
+        ("job_sheet", "417", "6 May 2030"),
+        ("setup_card", "417-1", "6 May 2030"),
+        ("label", "417-1", today),
+        ("slip", "417/1", f"Fay, {today}"),
+    ):
         text = said(kind, number)
         assert day in text
         assert not re.search(r"\d{4}-\d\d-\d\d", text), (kind, text)
@@ -70,7 +75,7 @@ def test_a_return_label_says_what_was_measured(make_batch, finish):
     nominal = 6_350_000
     assert f".2500 → {inch(row.diameter_nm)} in" in text
     assert f"{mm(nominal)} → {mm(row.diameter_nm)} mm" in text
-    assert "−.0095 in (−0.241 mm)" in text      # .2405 less .2500; minus as the sign U+2212
+    assert "−.0095 in (−0.241 mm)" in text  # .2405 less .2500; minus as the sign U+2212
     assert "Relief 12.0° Drop .0034 in (0.086 mm) at .0200 in" in text
     assert "Runout .0003 in (0.008 mm)" in text
     for part in ("417-1", "EM-0250-3F", "12 pcs", "Corner: sharp", "3 teeth", "Cutting length .6780 in"):
@@ -93,8 +98,7 @@ def test_a_millimetre_customer_reads_millimetres_first(make_batch, finish, metri
     assert "Ø" not in report.replace("⌀", "")
 
 
-@pytest.mark.parametrize(("resolution_nm", "now"), [
-    (25_400, " .241 in"), (2_540, " .2407 in"), (500, " .24067 in")])
+@pytest.mark.parametrize(("resolution_nm", "now"), [(25_400, " .241 in"), (2_540, " .2407 in"), (500, " .24067 in")])
 def test_measured_figures_print_at_the_gauge_s_resolution(make_batch, finish, gauges, resolution_nm, now):
     gauge = gauges["v-anvil"]
     gauge.resolution_nm = resolution_nm
@@ -121,7 +125,7 @@ def test_pieces_of_two_sizes_get_a_label_each_and_one_a_piece_on_demand(make_bat
     text = said("label", "420-1-3")
     assert ".2500 → .2405 in assumed" in text
     assert "⌀ as measured on 420-1-1" in text
-    assert "Runout" not in text         # nobody read it on this piece
+    assert "Runout" not in text  # nobody read it on this piece
     assert "as measured on" not in said("label", "420-1-1")
 
 
@@ -130,8 +134,15 @@ def test_where_the_pieces_of_a_tube_differ_the_label_names_both_ends(make_batch,
     pieces = finish(line, "0.2498 in", "0.2405 in")
     move(pieces=pieces, to="to_grind", by=bench_hand)
     move(pieces=pieces, to="ground", by=bench_hand)
-    check(by=bench_hand, pieces=pieces, seen=dict.fromkeys([p.pk for p in pieces], 1), corner="sharp",
-          typed={"diameter": parse("0.2404 in")}, diameters={pieces[2].pk: parse("0.2409 in")}, gauge=gauges["v-anvil"])
+    check(
+        by=bench_hand,
+        pieces=pieces,
+        seen=dict.fromkeys([p.pk for p in pieces], 1),
+        corner="sharp",
+        typed={"diameter": parse("0.2404 in")},
+        diameters={pieces[2].pk: parse("0.2409 in")},
+        gauge=gauges["v-anvil"],
+    )
     assert ".2500 → .2404–.2409 in" in said("label", "421-1")
 
 
@@ -156,9 +167,15 @@ def test_a_drill_s_label_gives_point_angle_and_length(make_batch, bench_hand, ga
     pieces = pieces_of(line)
     for to in ("looked_at", "to_grind", "ground"):
         move(pieces=pieces, to=to, by=bench_hand)
-    check(by=bench_hand, pieces=pieces, seen={}, typed={"overall": parse("3.5 in")},
-          angles={"point_angle": Angle(11_800, "118")},
-          gauge=gauges["micrometer"], indicator=gauges["indicator"])
+    check(
+        by=bench_hand,
+        pieces=pieces,
+        seen={},
+        typed={"overall": parse("3.5 in")},
+        angles={"point_angle": Angle(11_800, "118")},
+        gauge=gauges["micrometer"],
+        indicator=gauges["indicator"],
+    )
     text = said("label", "423-1")
     assert "Point 118.0°" in text
     assert "Overall 3.5000 in (88.900 mm)" in text
@@ -207,12 +224,18 @@ def test_the_report_lists_every_piece_and_adds_up(make_batch, finish, count):
 def test_the_report_names_people_instruments_and_what_was_assumed(make_batch, finish):
     finish(make_batch(3, number=427).lines.get())
     text = said("report", "427")
-    for part in ("Measured by Bea", "Released by Bea", "v-anvil 1", "not calibrated",
-                 "1-2, 1-3 came as the first of them did", "ground in one setup with the first, not measured after"):
+    for part in (
+        "Measured by Bea",
+        "Released by Bea",
+        "v-anvil 1",
+        "not calibrated",
+        "1-2, 1-3 came as the first of them did",
+        "ground in one setup with the first, not measured after",
+    ):
         assert part in text
     piece = draft("report", "427").values.lines[0].pieces
     assert piece[0].after.radius.nm == 3_054_350
-    assert piece[0].removed_radial.nm == 118_110        # half of .2498 less .2405, which is .00465 in
+    assert piece[0].removed_radial.nm == 118_110  # half of .2498 less .2405, which is .00465 in
     assert ".00465" in text or ".0047" in text
     assert piece[1].after.diameter is None
 
@@ -229,8 +252,19 @@ def test_a_marked_diameter_is_printed_as_assumed(make_batch, look, bench_hand):
 def test_regrinds_left_stand_only_where_the_customer_wants_them(make_batch, finish):
     finish(make_batch(1, number=429).lines.get())
     plan = Plan.objects.get()
-    Plan.objects.bulk_create([Plan(piece=plan.piece, revision=2, event=make_event(plan.by), decision="grind",
-                                   regrinds_left=4, diameter_nm=plan.diameter_nm, cut_back_nm=plan.cut_back_nm)])
+    Plan.objects.bulk_create(
+        [
+            Plan(
+                piece=plan.piece,
+                revision=2,
+                event=make_event(plan.by),
+                decision="grind",
+                regrinds_left=4,
+                diameter_nm=plan.diameter_nm,
+                cut_back_nm=plan.cut_back_nm,
+            )
+        ]
+    )
     assert "about 4" not in said("report", "429")
     Customer.objects.update(regrinds_left_on_report=True)
     assert "about 4" in said("report", "429")
@@ -247,7 +281,7 @@ def test_a_followed_tool_has_its_life_over_two_visits(make_batch, finish, front_
     assert f"Life of {tool.tag}" in text
     for figure in (".2498", ".2450", ".2448", ".2400"):
         assert figure in text
-    assert ".2400" not in said("report", "430")         # an earlier report does not grow a later visit
+    assert ".2400" not in said("report", "430")  # an earlier report does not grow a later visit
 
 
 @pytest.mark.parametrize("count", [1, 40, 400])
@@ -266,9 +300,18 @@ def test_the_job_sheet_gives_the_plan_s_figures_and_the_terms(make_batch, finish
     finish(line)
     Customer.objects.update(always_ask=True, step_nm=127_000)
     text = said("job_sheet", "433")
-    for part in ("1-1 to 1-12", "12 pieces", ".2405 (6.109)", ".0200 (0.508)", "Always ask before grinding",
-                 "Sizes on steps of .0050 in (0.127 mm)", "Not below ⌀ .2300 in (5.842 mm)", "D64 cup",
-                 "marked maximum 6000", "End of job sheet 433"):
+    for part in (
+        "1-1 to 1-12",
+        "12 pieces",
+        ".2405 (6.109)",
+        ".0200 (0.508)",
+        "Always ask before grinding",
+        "Sizes on steps of .0050 in (0.127 mm)",
+        "Not below ⌀ .2300 in (5.842 mm)",
+        "D64 cup",
+        "marked maximum 6000",
+        "End of job sheet 433",
+    ):
         assert part in text
 
 
@@ -355,13 +398,14 @@ def test_nothing_read_on_one_piece_is_printed_on_another(make_batch, finish):
 @pytest.fixture
 def worked(look, bench_hand):
     """worked(line) -> its pieces inspected and planned as worked out, the recommended option kept."""
+
     def act(line, **more):
         pieces = pieces_of(line)
         look(pieces, "0.2498 in", typed={"flute_length": parse("0.75 in"), **more})
         [group] = group_pieces(line, pieces)
-        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind",
-               chosen=group.answer["recommended"])
+        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", chosen=group.answer["recommended"])
         return Plan.objects.filter(piece__line=line, like=None).get(), group.answer
+
     return act
 
 
@@ -382,7 +426,11 @@ def test_what_the_plan_assumed_is_marked_on_every_paper_that_shows_it(make_batch
     job = draft("job_sheet", "450").values
     row = job.setups[0].lines[0].pieces[0]
     assert (row.diameter_after.nm, row.cut_back.nm, row.usable_after.nm, row.count) == (
-        plan.diameter_nm, plan.cut_back_nm, plan.usable_nm, 4)
+        plan.diameter_nm,
+        plan.cut_back_nm,
+        plan.usable_nm,
+        4,
+    )
     assert plan.grinds.startswith("sides")
     assert job.setups[0].card.relief.assumed
     assert job.setups[0].lines[0].section.core.assumed
@@ -396,7 +444,7 @@ def test_the_setup_card_s_travel_stop_counts_from_the_end_as_it_stands(make_batc
     assert plan.grinds.startswith("sides")
     assert card.travel_stop.nm == plan.usable_nm + plan.cut_back_nm
     assert card.drop.nm < card.drop_at.nm
-    assert (card.wheel, card.speed.rpm) == ("", None)       # no wheel was used on this family yet
+    assert (card.wheel, card.speed.rpm) == ("", None)  # no wheel was used on this family yet
 
 
 def test_the_wheel_that_the_family_was_last_ground_with_is_proposed_and_says_so(make_batch, finish, look, bench_hand):
@@ -425,13 +473,22 @@ def test_a_report_says_what_all_the_customers_tools_saved_against_buying_new(mak
 def test_the_report_tells_the_flank_that_was_ground_in_an_earlier_setup(make_batch, look, bench_hand, gauges):
     line = make_batch(1, number=417).lines.get()
     look(pieces_of(line))
-    decide(by=bench_hand, pieces=pieces_of(line), seen={}, decision="grind", diameter_nm=parse("0.2405 in").nm,
-           cut_back_nm=508_000, usable_nm=17_000_000, grinds="sides end")
+    decide(
+        by=bench_hand,
+        pieces=pieces_of(line),
+        seen={},
+        decision="grind",
+        diameter_nm=parse("0.2405 in").nm,
+        cut_back_nm=508_000,
+        usable_nm=17_000_000,
+        grinds="sides end",
+    )
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], follows=True)
     [piece] = pieces_of(line)
     grind(by=bench_hand, pieces=[piece], seen={piece.pk: 1}, grinds=["end"])
-    check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2405 in")},
-          gauge=gauges["v-anvil"])
+    check(
+        by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2405 in")}, gauge=gauges["v-anvil"]
+    )
     rows = gather(pieces_of(line))
     [piece] = pieces_of(line)
     assert rows.ground == {piece.pk: ("sides", "end")}

@@ -1,4 +1,5 @@
 """Printing from the page: one tap, plain posts, and what goes wrong told beside it."""
+
 import pytest
 
 from regrind.office import actions
@@ -20,9 +21,18 @@ def batch(make_batch, finish, front_desk):
     return batch
 
 
-@pytest.mark.parametrize(("kind", "number"), [
-    ("job_sheet", "417"), ("report", "417"), ("slip", "417_1"), ("tag", "417-2"), ("label", "417-1"),
-    ("label", "417-1-2"), ("setup_card", "417-1")])
+@pytest.mark.parametrize(
+    ("kind", "number"),
+    [
+        ("job_sheet", "417"),
+        ("report", "417"),
+        ("slip", "417_1"),
+        ("tag", "417-2"),
+        ("label", "417-1"),
+        ("label", "417-1-2"),
+        ("setup_card", "417-1"),
+    ],
+)
 def test_one_tap_leads_to_the_very_file_that_was_issued(batch, desk, kind, number):
     answer = desk.press(kind, number)
     paper = IssuedPaper.objects.get()
@@ -60,10 +70,18 @@ def test_the_page_lists_what_can_be_printed_and_its_revisions(batch, desk, front
     Batch.objects.update(order_number="PO 99")
     issue(by=front_desk, kind="report", number="417")
     text = desk.get("/office/417/papers").content.decode()
-    for part in ("Print the job sheet", "Print the report", "Print slip 1", "/office/print/label/417-1",
-                 "/office/print/tag/417-2", "/office/print/setup_card/417-1", "Revision 2", "replaced"):
+    for part in (
+        "Print the job sheet",
+        "Print the report",
+        "Print slip 1",
+        "/office/print/label/417-1",
+        "/office/print/tag/417-2",
+        "/office/print/setup_card/417-1",
+        "Revision 2",
+        "replaced",
+    ):
         assert part in text
-    assert "/office/print/label/417-2" not in text      # nothing of it is done
+    assert "/office/print/label/417-2" not in text  # nothing of it is done
     assert "Revision 2" in desk.get("/office/417/").content.decode()
 
 
@@ -74,14 +92,22 @@ def test_stock_start_and_piece_chosen_on_the_page_go_with_every_tap(batch, desk)
     assert "from place 5, one for every piece" in text
     desk.press("label", "417-1", stock="A4", start="5", each="on")
     assert '"stock":{"each":true,"key":"A4","start":5}' in IssuedPaper.objects.get().snapshot
-    assert 'value="A4" selected' in desk.get("/office/417/papers").content.decode()     # the stock used last
+    assert 'value="A4" selected' in desk.get("/office/417/papers").content.decode()  # the stock used last
 
 
-@pytest.mark.parametrize(("field", "value", "said"), [
-    ("start", "0", "Places are counted from 1"), ("start", "61", "60 at most"), ("start", "x", "60 at most"),
-    ("stock", "napkin", "Label stock is one of"), ("piece", "9-9", "is no piece of this batch"),
-    ("piece", "1-2-3-4", "is no piece of this batch"), ("piece", "one", "Write 3-7"),
-    ("piece", "418-1-1", "is no piece of this batch")])
+@pytest.mark.parametrize(
+    ("field", "value", "said"),
+    [
+        ("start", "0", "Places are counted from 1"),
+        ("start", "61", "60 at most"),
+        ("start", "x", "60 at most"),
+        ("stock", "napkin", "Label stock is one of"),
+        ("piece", "9-9", "is no piece of this batch"),
+        ("piece", "1-2-3-4", "is no piece of this batch"),
+        ("piece", "one", "Write 3-7"),
+        ("piece", "418-1-1", "is no piece of this batch"),
+    ],
+)
 def test_a_wrong_choice_is_told_beside_its_field_and_kept(batch, desk, make_batch, field, value, said):
     make_batch(1, number=418)
     answer = desk.get("/office/417/papers", **{field: value})
@@ -91,9 +117,16 @@ def test_a_wrong_choice_is_told_beside_its_field_and_kept(batch, desk, make_batc
     assert field == "stock" or f'value="{value}"' in text
 
 
-@pytest.mark.parametrize(("fields", "said"), [
-    ({"start": "0"}, "Places are counted from 1"), ({"start": "x"}, "row by row"), ({"stock": "napkin"}, "is one of"),
-    ({"stock": "A4", "start": "25"}, "from 1 to 24"), ({"stock": "50x25", "start": "2"}, "a roll starts at 1")])
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"start": "0"}, "Places are counted from 1"),
+        ({"start": "x"}, "row by row"),
+        ({"stock": "napkin"}, "is one of"),
+        ({"stock": "A4", "start": "25"}, "from 1 to 24"),
+        ({"stock": "50x25", "start": "2"}, "a roll starts at 1"),
+    ],
+)
 def test_a_wrong_post_prints_nothing_and_says_what_would_be_right(batch, desk, fields, said):
     answer = desk.press("label", "417-1", **fields)
     assert answer.status_code == 422
@@ -107,10 +140,24 @@ def test_a_paper_there_is_nothing_for_says_why(batch, desk):
     assert "Nothing of this is released yet" in answer.content.decode()
 
 
-@pytest.mark.parametrize(("kind", "number"), [
-    ("napkin", "417"), ("report", "999"), ("slip", "417_9"), ("slip", "417_x"), ("slip", "417"), ("label", "417"),
-    ("label", "417-9"), ("tag", "417-1-99"), ("report", "417-1"), ("setup_card", "417-1-1"), ("report", "-1"),
-    ("report", "4'17"), ("slip", "99999999999_1")])
+@pytest.mark.parametrize(
+    ("kind", "number"),
+    [
+        ("napkin", "417"),
+        ("report", "999"),
+        ("slip", "417_9"),
+        ("slip", "417_x"),
+        ("slip", "417"),
+        ("label", "417"),
+        ("label", "417-9"),
+        ("tag", "417-1-99"),
+        ("report", "417-1"),
+        ("setup_card", "417-1-1"),
+        ("report", "-1"),
+        ("report", "4'17"),
+        ("slip", "99999999999_1"),
+    ],
+)
 def test_a_number_that_is_not_there_is_not_found(batch, desk, kind, number):
     assert desk.client.post(f"/office/print/{kind}/{number}", {"once": "k"}).status_code == 404
     assert not IssuedPaper.objects.exists()
@@ -174,12 +221,16 @@ def test_printing_a_batch_of_400_stays_with_few_queries(make_batch, finish, desk
     assert len(set(counts)) == 1
 
 
-@pytest.mark.parametrize(("where", "offered", "not_offered"), [
-    ("/bench/417-1/", ["tag/417-1", "label/417-1", "setup_card/417-1"], []),
-    ("/bench/417-2/", ["tag/417-2"], ["label/417-2", "setup_card/417-2"]),
-    ("/bench/piece/417-1-2", ["tag/417-1-2", "label/417-1-2"], []),
-    ("/bench/piece/417-2-1", ["tag/417-2-1"], ["label/417-2-1"]),
-    ("/receiving/417/", ["job_sheet/417", "tag/417-1", "tag/417-2"], [])])
+@pytest.mark.parametrize(
+    ("where", "offered", "not_offered"),
+    [
+        ("/bench/417-1/", ["tag/417-1", "label/417-1", "setup_card/417-1"], []),
+        ("/bench/417-2/", ["tag/417-2"], ["label/417-2", "setup_card/417-2"]),
+        ("/bench/piece/417-1-2", ["tag/417-1-2", "label/417-1-2"], []),
+        ("/bench/piece/417-2-1", ["tag/417-2-1"], ["label/417-2-1"]),
+        ("/receiving/417/", ["job_sheet/417", "tag/417-1", "tag/417-2"], []),
+    ],
+)
 def test_the_page_of_a_piece_a_line_or_a_box_prints_with_one_tap(batch, desk, where, offered, not_offered):
     text = desk.get(where).content.decode()
     for paper in offered:

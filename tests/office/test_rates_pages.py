@@ -24,8 +24,7 @@ def keep(desk, where, **typed):
 
 def test_the_owner_writes_down_what_holds_of_a_family_and_reads_it_again(desk, family):
     where = reverse("office:rates_family", args=[family.pk])
-    assert keep(desk, where, price="7.50", price_sides_end="9", wheel="0.40", new="38",
-                life="6").status_code == 302
+    assert keep(desk, where, price="7.50", price_sides_end="9", wheel="0.40", new="38", life="6").status_code == 302
     held = read_rates().on(family, timezone.localdate(), "sides end")
     assert (held.price_minor, held.wheel_minor, held.new_minor, held.new_regrinds) == (900, 40, 3800, 6)
     shown = desk.get(where).content.decode()
@@ -40,20 +39,26 @@ def test_only_what_was_changed_is_written_and_what_was_emptied_is_taken_back(des
     seen = Rate.objects.order_by("-pk").first().pk
     desk.post(where, where, from_day=f"{timezone.localdate()}", seen=seen, price="", wheel="0.40")
     assert list(Rate.objects.order_by("pk").values_list("what", "amount")) == [
-        ("price", 750), ("wheel", 40), ("price", None)]
+        ("price", 750),
+        ("wheel", 40),
+        ("price", None),
+    ]
     assert "taken back" in desk.get(where).content.decode()
 
 
-@pytest.mark.parametrize(("field", "text", "words"), [
-    ("price", "1e3", "is not a price"),
-    ("price", "-1", "is not a price"),
-    ("wheel", "1.234", "is not a price"),
-    ("life", "51", "from 0 to 50"),
-    ("from_day", "", "Holds from is needed"),
-    ("from_day", "1999-12-31", "from 2000-01-01 to"),
-    ("from_day", "31.12.2025", "Write the day as"),
-    ("from_day", f"{date.today() + timedelta(days=900)}", "does not fit"),
-])
+@pytest.mark.parametrize(
+    ("field", "text", "words"),
+    [
+        ("price", "1e3", "is not a price"),
+        ("price", "-1", "is not a price"),
+        ("wheel", "1.234", "is not a price"),
+        ("life", "51", "from 0 to 50"),
+        ("from_day", "", "Holds from is needed"),
+        ("from_day", "1999-12-31", "from 2000-01-01 to"),
+        ("from_day", "31.12.2025", "Write the day as"),
+        ("from_day", f"{date.today() + timedelta(days=900)}", "does not fit"),
+    ],
+)
 def test_wrong_input_is_said_beside_its_field_and_kept(desk, family, field, text, words):
     where = reverse("office:rates_family", args=[family.pk])
     typed = {"from_day": f"{timezone.localdate()}", "new": "38"} | {field: text}

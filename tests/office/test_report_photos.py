@@ -1,4 +1,5 @@
 """The photos in a returned-tool report: those of what was not ground, each with its piece and why."""
+
 import io
 
 import pytest
@@ -58,7 +59,7 @@ def test_a_photo_taken_off_is_not_in_the_next_revision_and_stays_in_the_last(ret
     kept = photo_of(line, pieces[0], by=bench_hand)
     first = issue(by=front_desk, kind="report", number="460")
     bytes_then = read_file(first)
-    assert issue(by=front_desk, kind="report", number="460") == first        # nothing changed: the same paper
+    assert issue(by=front_desk, kind="report", number="460") == first  # nothing changed: the same paper
     undo(by=bench_hand, done=kept.event)
     second = issue(by=front_desk, kind="report", number="460")
     assert (first.revision, second.revision) == (1, 2)

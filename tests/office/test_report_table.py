@@ -1,4 +1,5 @@
 """The report's table says what was measured of no piece once, in words, and what was saved against buying new."""
+
 from datetime import date
 
 import pytest
@@ -23,8 +24,15 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def new_price(front_desk):
     """A new tool of any kind costs 38.00 from the first day on."""
-    return Rate.objects.create(what="new", kind="", operation="", amount=3_800, from_day=date(2020, 1, 1),
-                               event=make_event(front_desk), currency="USD")
+    return Rate.objects.create(
+        what="new",
+        kind="",
+        operation="",
+        amount=3_800,
+        from_day=date(2020, 1, 1),
+        event=make_event(front_desk),
+        currency="USD",
+    )
 
 
 def said(number):
@@ -47,8 +55,8 @@ def test_a_dash_stays_where_another_piece_of_the_line_was_measured_and_this_one_
     look(pieces[1:], "0.2490 in")
     text = said("471")
     assert "Not measured as it came: overall length, runout, relief." in text
-    row = text[text.index("1-2 on hand before .2490 (6.325)"):text.index("Instruments")]
-    assert row.count(" –") == 1         # the usable length, which the first piece has
+    row = text[text.index("1-2 on hand before .2490 (6.325)") : text.index("Instruments")]
+    assert row.count(" –") == 1  # the usable length, which the first piece has
 
 
 def test_stock_off_a_side_stands_on_the_first_page_and_only_where_sides_were_ground(make_batch, finish):
@@ -94,30 +102,50 @@ def test_a_later_box_makes_no_new_revision_of_an_earlier_report(make_batch, fini
         line.unit_price_minor = 1_000
         line.save(update_fields=["unit_price_minor"])
         finish(line)
+
     priced(476)
     first = issue(by=front_desk, kind="report", number="476")
     before = read_file(first)
     priced(477)
-    assert "saved you 112.00 USD" in said("476")        # as of today both boxes count
+    assert "saved you 112.00 USD" in said("476")  # as of today both boxes count
     again = issue(by=front_desk, kind="report", number="476")
     assert (again.pk, read_file(again)) == (first.pk, before)
     assert "saved you 56.00 USD" in words(before)
     assert IssuedPaper.objects.filter(kind="report", at__lte=timezone.now()).count() == 1
 
 
-@pytest.mark.parametrize(("grinds", "cut_back_nm"), [
-    (["sides"], None), (["sides", "end"], 508_000), (["end"], 508_000)])
+@pytest.mark.parametrize(
+    ("grinds", "cut_back_nm"), [(["sides"], None), (["sides", "end"], 508_000), (["end"], 508_000)]
+)
 def test_nothing_is_cut_back_where_only_the_sides_were_ground(
-        make_batch, look, bench_hand, gauges, wheel, holding, grinds, cut_back_nm):
+    make_batch, look, bench_hand, gauges, wheel, holding, grinds, cut_back_nm
+):
     """The plan was to take .0200 in off the end; the report says so only of an end that was ground."""
     line = make_batch(1, number=479).lines.get()
     pieces = pieces_of(line)
     look(pieces)
-    decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", diameter_nm=parse("0.2405 in").nm,
-           cut_back_nm=508_000, usable_nm=17_000_000, grinds="sides end")
+    decide(
+        by=bench_hand,
+        pieces=pieces,
+        seen={},
+        decision="grind",
+        diameter_nm=parse("0.2405 in").nm,
+        cut_back_nm=508_000,
+        usable_nm=17_000_000,
+        grinds="sides end",
+    )
     grind(by=bench_hand, pieces=pieces, seen={}, grinds=grinds, wheel=wheel, holding=holding)
-    check(by=bench_hand, pieces=pieces, seen={}, corner="sharp", relief_cdeg=1_200, relief_how="tangent",
-          typed={"diameter": parse("0.2405 in")}, gauge=gauges["v-anvil"], indicator=gauges["indicator"])
+    check(
+        by=bench_hand,
+        pieces=pieces,
+        seen={},
+        corner="sharp",
+        relief_cdeg=1_200,
+        relief_how="tangent",
+        typed={"diameter": parse("0.2405 in")},
+        gauge=gauges["v-anvil"],
+        indicator=gauges["indicator"],
+    )
     [told] = draft("report", "479").values.lines[0].pieces
     assert (told.result, told.done) == ("ground", " and ".join(grinds))
     assert (told.cut_back.nm if told.cut_back else None) == cut_back_nm

@@ -1,4 +1,5 @@
 """A piece that the check sent back to a new plan came as it came: nobody is told the size it had half ground."""
+
 import pytest
 
 from regrind.bench.checking.actions import Again, check
@@ -27,14 +28,23 @@ def twice(make_batch, look, bench_hand, gauges):
     def ground_to(diameter: str, seen: int) -> None:
         pieces = pieces_of(line)
         mine = {piece.pk: seen for piece in pieces}
-        decide(by=bench_hand, pieces=pieces, seen=mine, decision="grind", diameter_nm=parse(diameter).nm,
-               grinds="sides")
+        decide(
+            by=bench_hand, pieces=pieces, seen=mine, decision="grind", diameter_nm=parse(diameter).nm, grinds="sides"
+        )
         grind(by=bench_hand, pieces=pieces_of(line), seen=mine, grinds=["sides"])
 
     def checked(diameter: str, seen: int, **more) -> None:
         pieces = pieces_of(line)
-        check(by=bench_hand, pieces=pieces, seen={piece.pk: seen for piece in pieces}, corner="sharp",
-              typed={"diameter": parse(diameter)}, gauge=gauges["v-anvil"], coating="ground off on the flank", **more)
+        check(
+            by=bench_hand,
+            pieces=pieces,
+            seen={piece.pk: seen for piece in pieces},
+            corner="sharp",
+            typed={"diameter": parse(diameter)},
+            gauge=gauges["v-anvil"],
+            coating="ground off on the flank",
+            **more,
+        )
 
     look(pieces_of(line), CAME)
     ground_to(HALF, 0)

@@ -1,4 +1,5 @@
 """The packing slip: counts that add up, as they were when the parcel was packed; prices where they are wanted."""
+
 from datetime import date
 
 import pytest
@@ -29,8 +30,9 @@ def mixed(make_batch, finish, look, bench_hand, front_desk):
     pieces = pieces_of(first)
     finish(first, pieces=pieces[:4])
     look(pieces[4:5])
-    decide(by=bench_hand, pieces=pieces[4:5], seen={}, decision="not_ground", result="as_it_came",
-           reason="core cracked")
+    decide(
+        by=bench_hand, pieces=pieces[4:5], seen={}, decision="not_ground", result="as_it_came", reason="core cracked"
+    )
     move(pieces=pieces[5:], to="missing", by=front_desk, result="missing", reason="not in the box")
     look(pieces_of(second))
     return batch
@@ -57,8 +59,13 @@ def test_a_slip_printed_again_after_the_next_parcel_is_the_same_paper(mixed, fro
     actions.send_parcel(by=front_desk, batch=mixed, pieces=pieces[:2])
     first = issue(by=front_desk, kind="slip", number="417/1")
     actions.send_parcel(by=front_desk, batch=mixed, pieces=pieces[2:])
-    move(pieces=list(Piece.objects.filter(line__number=2).select_related("batch")), to="released", by=bench_hand,
-         result="scrap", reason="too short")
+    move(
+        pieces=list(Piece.objects.filter(line__number=2).select_related("batch")),
+        to="released",
+        by=bench_hand,
+        result="scrap",
+        reason="too short",
+    )
     assert issue(by=front_desk, kind="slip", number="417/1").pk == first.pk
 
 
@@ -68,9 +75,18 @@ def test_it_says_their_order_why_and_what_follows(mixed, front_desk):
     mixed.refresh_from_db()
     actions.send_parcel(by=front_desk, batch=mixed, pieces=released(mixed), note="Two racks")
     text = words(draft("slip", "417/1").draw())
-    for part in ("PO 88", "1-5: core cracked", "1-6: not in the box", "Line 2: 3 looked at (2-1 to 2-3)", "Two racks",
-                 "Your count 10: nine here, agreed with Tess.", "a 10 mm hex key", "Packed by Fay", "417/1",
-                 "5 pieces in this parcel"):
+    for part in (
+        "PO 88",
+        "1-5: core cracked",
+        "1-6: not in the box",
+        "Line 2: 3 looked at (2-1 to 2-3)",
+        "Two racks",
+        "Your count 10: nine here, agreed with Tess.",
+        "a 10 mm hex key",
+        "Packed by Fay",
+        "417/1",
+        "5 pieces in this parcel",
+    ):
         assert part in text
     assert "AlTiN" not in text
 
@@ -120,8 +136,15 @@ def test_what_is_at_the_coater_is_away_with_its_day(make_batch, look, bench_hand
     look(pieces[1:])
     decide(by=bench_hand, pieces=pieces[1:], seen={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
     grind(by=bench_hand, pieces=pieces[1:], seen={}, grinds=["sides"])
-    send_to_coater(by=bench_hand, batch=batch, pieces=pieces[1:], number="C-1", coater="Brightcoat", coating="AlTiN",
-                   expected=date(2030, 1, 31))
+    send_to_coater(
+        by=bench_hand,
+        batch=batch,
+        pieces=pieces[1:],
+        number="C-1",
+        coater="Brightcoat",
+        coating="AlTiN",
+        expected=date(2030, 1, 31),
+    )
     actions.send_parcel(by=front_desk, batch=batch, pieces=pieces_of(line)[:1])
     assert slip("421/1").lines[0].away == 2
     assert "2 at the coater, expected back 31 Jan 2030 (1-2, 1-3)" in words(draft("slip", "421/1").draw())

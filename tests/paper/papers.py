@@ -50,8 +50,16 @@ def inch(value, places=4, **how):
 
 
 def heading(number="417", style=INCHES, **changes):
-    values = {"shop": SHOP, "customer": CUSTOMER, "batch": "417", "dated": DAY, "their_order": "PO 88123",
-              "arrived": date(2025, 11, 17), "due": date(2025, 12, 1), "style": style}
+    values = {
+        "shop": SHOP,
+        "customer": CUSTOMER,
+        "batch": "417",
+        "dated": DAY,
+        "their_order": "PO 88123",
+        "arrived": date(2025, 11, 17),
+        "due": date(2025, 12, 1),
+        "style": style,
+    }
     return Heading(number, **values | changes)
 
 
@@ -62,12 +70,23 @@ def after_of(at):
 
 def card(**changes):
     values = {
-        "number": "S1", "holding": "5C collet, 1/4", "wheel": "Cup D126 resin, 4 in, mark W12",
-        "wheel_truing": inch(0.0002), "speed": WheelSpeed(3600, 4200, "19"), "relief": Angle(1200),
-        "secondary_relief": Angle(2400), "drop": inch(0.0034), "drop_at": inch(0.02, 3),
-        "drop_how": "square to the radius", "stylus_height": inch(-0.0079), "stylus_lag": inch(0.06, 3),
-        "infeed_rough": inch(0.001), "infeed_finish": inch(0.0002), "direction_rough": "down onto the stylus",
-        "direction_finish": "into the edge", "reversed_finish": True,
+        "number": "S1",
+        "holding": "5C collet, 1/4",
+        "wheel": "Cup D126 resin, 4 in, mark W12",
+        "wheel_truing": inch(0.0002),
+        "speed": WheelSpeed(3600, 4200, "19"),
+        "relief": Angle(1200),
+        "secondary_relief": Angle(2400),
+        "drop": inch(0.0034),
+        "drop_at": inch(0.02, 3),
+        "drop_how": "square to the radius",
+        "stylus_height": inch(-0.0079),
+        "stylus_lag": inch(0.06, 3),
+        "infeed_rough": inch(0.001),
+        "infeed_finish": inch(0.0002),
+        "direction_rough": "down onto the stylus",
+        "direction_finish": "into the edge",
+        "reversed_finish": True,
         "steps": ("Rough all pieces to .0005 over.", "Reverse the wheel, finish."),
     }
     return SetupCard(changes.pop("title", "Sides, primary relief"), **values | changes)
@@ -78,8 +97,14 @@ def section(teeth=3):
 
 
 def job_piece(at, line=3, **changes):
-    values = {"diameter_now": inch(0.2498), "removal_radial": inch(0.0045), "diameter_after": after_of(at),
-              "cut_back": inch(0.012), "travel_stop": inch(0.678, 3), "usable_after": inch(0.678, 3)}
+    values = {
+        "diameter_now": inch(0.2498),
+        "removal_radial": inch(0.0045),
+        "diameter_after": after_of(at),
+        "cut_back": inch(0.012),
+        "travel_stop": inch(0.678, 3),
+        "usable_after": inch(0.678, 3),
+    }
     return JobPiece(f"417-{line}-{at}", **values | changes)
 
 
@@ -87,9 +112,11 @@ def job(pieces=12, style=INCHES, **changes):
     made = tuple(job_piece(at) for at in range(1, pieces + 1))
     lines = (JobLine("417-3", WHAT, made, "EM-0250-3F", section(), "Keep at one size"),)
     values = {
-        "head": heading("417-J", style, rush=True), "box": (BoxLine("417-3", pieces, WHAT, "EM-0250-3F"),),
+        "head": heading("417-J", style, rush=True),
+        "box": (BoxLine("417-3", pieces, WHAT, "EM-0250-3F"),),
         "setups": (JobSetup("1/4 collet, cup wheel D126, 12° relief", lines, card()),),
-        "terms": ("No more than .015 under nominal", "Always ask before scrapping"), "note": "Two racks.",
+        "terms": ("No more than .015 under nominal", "Always ask before scrapping"),
+        "note": "Two racks.",
     }
     return JobSheet(**values | changes)
 
@@ -99,19 +126,39 @@ def setup(style=INCHES, **changes):
 
 
 def report_piece(at, line=3, **changes):
-    before = State(diameter=inch(0.2498), runout=inch(0.0006), overall_length=inch(2.498, 3),
-                   usable_length=inch(0.75, 3, assumed=True), corner="chipped", coating="AlTiN")
-    after = State(diameter=after_of(at), difference=Length(after_of(at).nm - INCH // 4), runout=inch(0.0003),
-                  overall_length=inch(2.486, 3), usable_length=inch(0.678, 3), corner="now square",
-                  clearance=Clearance(Angle(1200), inch(0.0034), inch(0.02, 3)), coating="ground off on the flank")
-    values = {"before": before, "after": after, "removed_radial": inch(0.0045), "cut_back": inch(0.012),
-              "done": "sides and end", "times_reground": 2}
+    before = State(
+        diameter=inch(0.2498),
+        runout=inch(0.0006),
+        overall_length=inch(2.498, 3),
+        usable_length=inch(0.75, 3, assumed=True),
+        corner="chipped",
+        coating="AlTiN",
+    )
+    after = State(
+        diameter=after_of(at),
+        difference=Length(after_of(at).nm - INCH // 4),
+        runout=inch(0.0003),
+        overall_length=inch(2.486, 3),
+        usable_length=inch(0.678, 3),
+        corner="now square",
+        clearance=Clearance(Angle(1200), inch(0.0034), inch(0.02, 3)),
+        coating="ground off on the flank",
+    )
+    values = {
+        "before": before,
+        "after": after,
+        "removed_radial": inch(0.0045),
+        "cut_back": inch(0.012),
+        "done": "sides and end",
+        "times_reground": 2,
+    }
     return ReportPiece(f"417-{line}-{at}", "ground", **values | changes)
 
 
 def life(points=5):
-    visits = tuple(LifePoint(date(2021 + at // 2, 1 + at % 2 * 6, 15), inch(0.25 - at * 0.0024))
-                   for at in range(points))
+    visits = tuple(
+        LifePoint(date(2021 + at // 2, 1 + at % 2 * 6, 15), inch(0.25 - at * 0.0024)) for at in range(points)
+    )
     return LifeChart("K7M3QP", visits, inch(0.25), inch(0.235), WHAT, "EM-0250-3F")
 
 
@@ -124,33 +171,83 @@ def report(pieces=12, style=INCHES, photo=None, **changes):
     made = tuple(report_piece(at) for at in range(1, pieces + 1))
     values = {
         "head": heading("417-R", style),
-        "lines": (ReportLine("417-3", WHAT, pieces + 1, pieces, made, "EM-0250-3F", inch(0.25), inch(0.2401),
-                             inch(0.249), inch(-0.0099), "1 as it came", "sides and end", "about 2"),),
+        "lines": (
+            ReportLine(
+                "417-3",
+                WHAT,
+                pieces + 1,
+                pieces,
+                made,
+                "EM-0250-3F",
+                inch(0.25),
+                inch(0.2401),
+                inch(0.249),
+                inch(-0.0099),
+                "1 as it came",
+                "sides and end",
+                "about 2",
+            ),
+        ),
         "not_ground": (not_ground(photos=(Photo(photo, "Tooth 2"),) if photo else ()),),
         "instruments": (
             Instrument("V-anvil micrometer", "G4", inch(0.0001), "in calibration", date(2026, 3, 1), "diameter"),
-            Instrument("Test indicator", "G9", inch(0.00005, 5), "overdue", date(2025, 9, 1), "runout, relief")),
+            Instrument("Test indicator", "G9", inch(0.00005, 5), "overdue", date(2025, 9, 1), "runout, relief"),
+        ),
         "assumed": ("Core diameter: .150 in, from the family",),
-        "measured_by": (Signed("Tomasz Wójcik", DAY),), "released_by": (Signed("Ελένη Μαυρίδη", DAY),),
-        "life": (life(),), "note": "Thank you for the sample part.",
+        "measured_by": (Signed("Tomasz Wójcik", DAY),),
+        "released_by": (Signed("Ελένη Μαυρίδη", DAY),),
+        "life": (life(),),
+        "note": "Thank you for the sample part.",
     }
     return Report(**values | changes)
 
 
 def slip(lines=3, style=INCHES, priced=True, **changes):
     price, amount = (Money(650), Money(6500)) if priced else (None, None)
-    made = tuple(SlipLine(f"417-{at}", WHAT, 13, ground=10, as_it_came=1, scrap=1, missing=1, why="Missing: 1",
-                          their_number="EM-0250-3F", unit_price=price, amount=amount)
-                 for at in range(1, lines + 1))
-    values = {"head": heading("417-P1", style), "lines": made, "parcel": "Parcel 1 of 2",
-              "follows": ("417-9: 4 at the coater, expected 8 Dec 2025",), "packed_by": Signed("Łucja Krawiec", DAY)}
+    made = tuple(
+        SlipLine(
+            f"417-{at}",
+            WHAT,
+            13,
+            ground=10,
+            as_it_came=1,
+            scrap=1,
+            missing=1,
+            why="Missing: 1",
+            their_number="EM-0250-3F",
+            unit_price=price,
+            amount=amount,
+        )
+        for at in range(1, lines + 1)
+    )
+    values = {
+        "head": heading("417-P1", style),
+        "lines": made,
+        "parcel": "Parcel 1 of 2",
+        "follows": ("417-9: 4 at the coater, expected 8 Dec 2025",),
+        "packed_by": Signed("Łucja Krawiec", DAY),
+    }
     if priced:
         values |= {"charges": (Charge("Rush", Money(2500)),), "total": Money(6500 * lines + 2500)}
     return PackingSlip(**values | changes)
 
 
 def review(rows=8, style=INCHES, **changes):
-    made = tuple(FamilyRow(f"{WHAT} no. {at}", 40 + at, 82, inch(0.0046), "2.1", "about 2", "6.5", Money(650), 9,
-                           "chip into the flute", at % 3) for at in range(1, rows + 1))
+    made = tuple(
+        FamilyRow(
+            f"{WHAT} no. {at}",
+            40 + at,
+            82,
+            inch(0.0046),
+            "2.1",
+            "about 2",
+            "6.5",
+            Money(650),
+            9,
+            "chip into the flute",
+            at % 3,
+        )
+        for at in range(1, rows + 1)
+    )
     values = {"head": heading("R-2025", style), "period": "1 Jan 2024 to 24 Nov 2025", "rows": made}
     return Review(**values | changes)

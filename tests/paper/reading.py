@@ -69,5 +69,3 @@ def overlaps(boxes, slack=0.2):
     hit = (wide > slack + 0.25 * small) & (high > slack)
     first, second = np.nonzero(np.triu(hit, 1))
     return [(boxes[a][0], boxes[b][0], boxes[a][1:3]) for a, b in zip(first, second, strict=True)]
-
-

@@ -27,8 +27,9 @@ def on_paper(flowable, wide=200, high=200):
     return buffer.getvalue()
 
 
-@pytest.mark.parametrize(("before", "after", "teeth"), [
-    (6.345, 6.116, 3), (12.7, 12.3, 4), (1.5, 1.44, 2), (80, 79, 12)])
+@pytest.mark.parametrize(
+    ("before", "after", "teeth"), [(6.345, 6.116, 3), (12.7, 12.3, 4), (1.5, 1.44, 2), (80, 79, 12)]
+)
 def test_the_old_circle_measures_what_the_scale_says(before, after, teeth):
     made = Section(teeth, length_mm(before), length_mm(after), length_mm(before * 0.6))
     picture = section.Picture(made, Style("mm"), 120)
@@ -38,7 +39,7 @@ def test_the_old_circle_measures_what_the_scale_says(before, after, teeth):
     ink = black(raster(pdf, 600))
     middle = 10 + picture.height - 60
     row = ink[round((200 - middle) / 72 * 600) + 25]  # beside the centre line
-    columns = np.nonzero(row[round(10 / 72 * 600):round(130 / 72 * 600)])[0]
+    columns = np.nonzero(row[round(10 / 72 * 600) : round(130 / 72 * 600)])[0]
     chord = 2 * np.sqrt((before * scale / 2) ** 2 - (25 / 600 * 25.4) ** 2)
     assert (columns.max() - columns.min()) / 600 * 25.4 == pytest.approx(chord, abs=0.35)
 
@@ -77,8 +78,12 @@ def test_a_life_chart_names_its_lines_and_nothing_overlaps(points):
     pdf = on_paper(chart.Life(life, Style()), 540, 160)
     text = words(pdf)
     last = life.points[-1].diameter.nm / 25_400_000
-    for part in ["nominal .2500 in", "your limit .2350 in", f"now {last:.4f} in".replace("0.", "."),
-                 f"{life.points[-1].on:%d %b %Y}"]:
+    for part in [
+        "nominal .2500 in",
+        "your limit .2350 in",
+        f"now {last:.4f} in".replace("0.", "."),
+        f"{life.points[-1].on:%d %b %Y}",
+    ]:
         assert part in text
     assert overlaps(sign_boxes(pdf)) == []
 

@@ -12,8 +12,11 @@ from tests.paper import papers
 from tests.paper.reading import overlaps, pages, sign_boxes, words
 
 MAKERS = {
-    "job sheet": (job_sheet, papers.job), "report": (report, papers.report), "slip": (slip, papers.slip),
-    "setup card": (setup_card, papers.setup), "review": (review, papers.review),
+    "job sheet": (job_sheet, papers.job),
+    "report": (report, papers.report),
+    "slip": (slip, papers.slip),
+    "setup card": (setup_card, papers.setup),
+    "review": (review, papers.review),
 }
 KEPT = {"unit", "decimal_mark", "page", "batch", "result", "currency", "surface_m_s"}
 PAGE_LONG = "The customer asked for this to be written out in full, word for word. " * 60
@@ -22,9 +25,13 @@ PAGE_LONG = "The customer asked for this to be written out in full, word for wor
 def replaced(value, words, name=""):
     """The same paper with every string in it replaced."""
     if dataclasses.is_dataclass(value):
-        return dataclasses.replace(value, **{
-            field.name: replaced(getattr(value, field.name), words, field.name)
-            for field in dataclasses.fields(value)})
+        return dataclasses.replace(
+            value,
+            **{
+                field.name: replaced(getattr(value, field.name), words, field.name)
+                for field in dataclasses.fields(value)
+            },
+        )
     if isinstance(value, tuple):
         return tuple(replaced(one, words, name) for one in value)
     return words if isinstance(value, str) and name not in KEPT else value
@@ -34,10 +41,23 @@ every_paper = pytest.mark.parametrize("name", MAKERS)
 
 
 @every_paper
-@pytest.mark.parametrize("hostile", [
-    "<b>bold</b> & <para>", "</para><font size=99>", "&lt;i&gt;", "x\x00\x07\x1by", "\u202egnp\u200f.exe",
-    "漢字 שלום", "=1+1", "'; DROP TABLE tool; --", "%s {0} \\n", "", " ", "\n\n\n",
-])
+@pytest.mark.parametrize(
+    "hostile",
+    [
+        "<b>bold</b> & <para>",
+        "</para><font size=99>",
+        "&lt;i&gt;",
+        "x\x00\x07\x1by",
+        "\u202egnp\u200f.exe",
+        "漢字 שלום",
+        "=1+1",
+        "'; DROP TABLE tool; --",
+        "%s {0} \\n",
+        "",
+        " ",
+        "\n\n\n",
+    ],
+)
 def test_hostile_text_in_every_field_prints_as_letters(name, hostile):
     module, make = MAKERS[name]
     pdf = module.draw(replaced(make(), hostile))
@@ -50,10 +70,15 @@ def test_hostile_text_in_every_field_prints_as_letters(name, hostile):
 
 
 @every_paper
-@pytest.mark.parametrize("long", [
-    "Międzynarodowe Przedsiębiorstwo Obróbki Skrawaniem i Szlifowania Narzędzi Wójcik",
-    "W" * 70, "Жанна-Мария " * 6, "0123456789/" * 7,
-])
+@pytest.mark.parametrize(
+    "long",
+    [
+        "Międzynarodowe Przedsiębiorstwo Obróbki Skrawaniem i Szlifowania Narzędzi Wójcik",
+        "W" * 70,
+        "Жанна-Мария " * 6,
+        "0123456789/" * 7,
+    ],
+)
 def test_long_names_wrap_and_nothing_overlaps_or_is_cut(name, long):
     module, make = MAKERS[name]
     pdf = module.draw(replaced(make(), long))
@@ -79,11 +104,17 @@ def page_long_places():
         "job piece": (job_sheet, dataclasses.replace(job, setups=(setup,))),
         "box line": (job_sheet, dataclasses.replace(job, box=(job.box[0], box, job.box[0]))),
         "report note": (report, dataclasses.replace(told, note=PAGE_LONG)),
-        "report piece": (report, dataclasses.replace(told, lines=(
-            dataclasses.replace(tool, pieces=(tool.pieces[1], before, tool.pieces[2])),))),
+        "report piece": (
+            report,
+            dataclasses.replace(
+                told, lines=(dataclasses.replace(tool, pieces=(tool.pieces[1], before, tool.pieces[2])),)
+            ),
+        ),
         "not ground": (report, papers.report(3, not_ground=(papers.not_ground(why=PAGE_LONG),))),
-        "slip why": (slip, dataclasses.replace(sent, lines=(
-            sent.lines[0], dataclasses.replace(sent.lines[1], why=PAGE_LONG)))),
+        "slip why": (
+            slip,
+            dataclasses.replace(sent, lines=(sent.lines[0], dataclasses.replace(sent.lines[1], why=PAGE_LONG))),
+        ),
         "slip note": (slip, dataclasses.replace(sent, note=PAGE_LONG)),
         "setup caution": (setup_card, papers.setup(cautions=(PAGE_LONG,))),
     }
@@ -143,8 +174,9 @@ def test_a_broken_logo_leaves_the_name():
 
 def test_the_barest_papers_still_print():
     head = papers.heading("1-J", customer=papers.Customer("X"), their_order="", arrived=None, due=None)
-    bare = job_sheet.draw(papers.JobSheet(head, (), (papers.JobSetup("Setup", (
-        papers.JobLine("1-1", "Cutter", (JobPiece("1-1-1"),)),)),)))
+    bare = job_sheet.draw(
+        papers.JobSheet(head, (), (papers.JobSetup("Setup", (papers.JobLine("1-1", "Cutter", (JobPiece("1-1-1"),)),)),))
+    )
     assert "1-1-1 grind" in words(bare)
     assert "in (mm)" not in words(bare)
     empty = report.draw(papers.Report(head, ()))
@@ -157,7 +189,12 @@ def test_the_barest_papers_still_print():
 
 def test_many_photos_and_life_charts_take_pages_not_each_other():
     photos = tuple(Photo(png(), f"Tooth {at}") for at in range(9))
-    pdf = report.draw(papers.report(2, not_ground=(papers.not_ground(photos=photos),),
-                                    life=tuple(papers.life(points) for points in (1, 2, 9, 40))))
+    pdf = report.draw(
+        papers.report(
+            2,
+            not_ground=(papers.not_ground(photos=photos),),
+            life=tuple(papers.life(points) for points in (1, 2, 9, 40)),
+        )
+    )
     for page in range(len(pages(pdf))):
         assert overlaps(sign_boxes(pdf, page)) == []

@@ -29,22 +29,12 @@ from regrind.paper.values import (
     ReturnLabel,
     Style,
 )
-from tests.paper.reading import (
-    black,
-    ink_box,
-    overlaps,
-    pages,
-    raster,
-    read_codes,
-    sign_boxes,
-    words,
-)
+from tests.paper.reading import black, ink_box, overlaps, pages, raster, read_codes, sign_boxes, words
 
 INCH = 25_400_000
 DAY = date(2025, 11, 24)
 MANY = 1000 if os.environ.get("REGRIND_FULL") else 60
-ROLLS = [ROLL_50X25, dataclasses.replace(ROLL_50X25, dpi=300),
-         dataclasses.replace(ROLL_62X29, dpi=203), ROLL_62X29]
+ROLLS = [ROLL_50X25, dataclasses.replace(ROLL_50X25, dpi=300), dataclasses.replace(ROLL_62X29, dpi=203), ROLL_62X29]
 NAMES = ["EM-0250-3F", "Łódź-Fräser-Nr-0081/7 lang", "Κοπτικό 12", "Фреза 8 мм", "9", "<b>T&1</b>", "Q" * 50]
 
 
@@ -54,18 +44,33 @@ def inch(value, places=4, **how):
 
 def a_return(number="417-3", **changes):
     values = {
-        "their_number": "EM-0250-3F", "pieces": 12, "what": "Square end mill, carbide",
-        "nominal": inch(0.25), "diameter": inch(0.2408), "difference": inch(-0.0092),
-        "clearance": Clearance(Angle(1200), inch(0.0034), inch(0.02, 3)), "runout": inch(0.0003),
-        "usable_length": inch(0.678, 3), "overall_length": inch(2.486, 3), "teeth": 3,
-        "corner": "now square", "coating": "ground off on the flank", "times_reground": 2,
+        "their_number": "EM-0250-3F",
+        "pieces": 12,
+        "what": "Square end mill, carbide",
+        "nominal": inch(0.25),
+        "diameter": inch(0.2408),
+        "difference": inch(-0.0092),
+        "clearance": Clearance(Angle(1200), inch(0.0034), inch(0.02, 3)),
+        "runout": inch(0.0003),
+        "usable_length": inch(0.678, 3),
+        "overall_length": inch(2.486, 3),
+        "teeth": 3,
+        "corner": "now square",
+        "coating": "ground off on the flank",
+        "times_reground": 2,
     }
     return ReturnLabel(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
 
 
 def a_drill(number="418-1", **changes):
-    values = {"diameter": inch(0.201), "point": Angle(11800, 0), "overall_length": inch(3.625, 3),
-              "their_number": "DR-7", "times_reground": 1, "pieces": 3}
+    values = {
+        "diameter": inch(0.201),
+        "point": Angle(11800, 0),
+        "overall_length": inch(3.625, 3),
+        "their_number": "DR-7",
+        "times_reground": 1,
+        "pieces": 3,
+    }
     return DrillLabel(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
 
 
@@ -75,8 +80,14 @@ def a_not_ground(number="417-3-9", **changes):
 
 
 def an_arrival(number="419-2", **changes):
-    values = {"customer": "Brightwater Pump Works", "their_order": "PO 88123", "pieces": 12,
-              "due": date(2025, 12, 1), "rush": True, "what": "12 x 1/4 3fl"}
+    values = {
+        "customer": "Brightwater Pump Works",
+        "their_order": "PO 88123",
+        "pieces": 12,
+        "due": date(2025, 12, 1),
+        "rush": True,
+        "what": "12 x 1/4 3fl",
+    }
     return ArrivalTag(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
 
 
@@ -155,7 +166,7 @@ def test_random_labels_decode_at_the_printers_own_dots_and_worn(stock):
         for name, wear in WORN.items():
             read[name] += read_codes(wear(image, chance)) == [one.number]
         read["speckled, no lens"] += read_sharp(speckled(image, chance)) == [one.number]
-    assert len(made) - min(read.values()) <= math.ceil(0.01 * len(made)), read       # 99 of 100; one of the short run
+    assert len(made) - min(read.values()) <= math.ceil(0.01 * len(made)), read  # 99 of 100; one of the short run
 
 
 @pytest.mark.parametrize("stock", ROLLS, ids=lambda stock: f"{stock.name} {stock.dpi} dpi")
@@ -188,26 +199,52 @@ def test_a_used_sheet_starts_where_it_is_told_and_every_code_reads(stock):
     assert f"500-1-{full} " in second
     image = raster(pdf, 300)
     assert ink_box(image)[1] > stock.grid.top_mm / 25.4 * 300
-    unused = image.crop((0, 0, int((stock.grid.left_mm + stock.grid.pitch_x_mm * 2) / 25.4 * 300),
-                         int((stock.grid.top_mm + stock.height_mm) / 25.4 * 300)))
+    unused = image.crop(
+        (
+            0,
+            0,
+            int((stock.grid.left_mm + stock.grid.pitch_x_mm * 2) / 25.4 * 300),
+            int((stock.grid.top_mm + stock.height_mm) / 25.4 * 300),
+        )
+    )
     assert not black(unused).any()
     assert sorted(read_codes(image)) == sorted(one.number for one in made[: full - 2])
 
 
 def test_a_return_label_says_all_of_it_in_inches():
     text = words(label.draw([a_return()]))
-    for part in [".2500 → .2408 in", "6.350 → 6.116 mm", "−.0092 in (−0.234 mm)", "Relief 12.0°",
-                 "Drop .0034 in (0.086 mm) at .020 in", "Runout .0003 in (0.008 mm)",
-                 "Cutting length .678 in (17.22 mm)", "Overall 2.486 in (63.14 mm)", "3 teeth",
-                 "Corner: now square", "Coating: ground off on the flank", "12 pcs", "reground twice",
-                 "EM-0250-3F", "417-3", "24 Nov 2025", "Hollis Tool Grinding"]:
+    for part in [
+        ".2500 → .2408 in",
+        "6.350 → 6.116 mm",
+        "−.0092 in (−0.234 mm)",
+        "Relief 12.0°",
+        "Drop .0034 in (0.086 mm) at .020 in",
+        "Runout .0003 in (0.008 mm)",
+        "Cutting length .678 in (17.22 mm)",
+        "Overall 2.486 in (63.14 mm)",
+        "3 teeth",
+        "Corner: now square",
+        "Coating: ground off on the flank",
+        "12 pcs",
+        "reground twice",
+        "EM-0250-3F",
+        "417-3",
+        "24 Nov 2025",
+        "Hollis Tool Grinding",
+    ]:
         assert part in text
 
 
 def test_a_millimetre_customer_reads_millimetres_first_with_their_decimal_mark():
     text = words(label.draw([a_return(style=Style("mm", ","))]))
-    for part in ["6,350 → 6,116 mm", ".2500 → .2408 in", "−0,234 mm (−.0092 in)", "Relief 12,0°",
-                 "Runout 0,008 mm (.0003 in)", "Cutting length 17,22 mm (.678 in)"]:
+    for part in [
+        "6,350 → 6,116 mm",
+        ".2500 → .2408 in",
+        "−0,234 mm (−.0092 in)",
+        "Relief 12,0°",
+        "Runout 0,008 mm (.0003 in)",
+        "Cutting length 17,22 mm (.678 in)",
+    ]:
         assert part in text
 
 
@@ -216,8 +253,11 @@ def test_a_tube_of_unlike_diameters_says_both_ends():
 
 
 def test_what_was_assumed_is_marked_so():
-    text = words(label.draw([a_return(clearance=Clearance(Angle(1200, assumed=True)),
-                                      overall_length=inch(2.5, 1, assumed=True))]))
+    text = words(
+        label.draw(
+            [a_return(clearance=Clearance(Angle(1200, assumed=True)), overall_length=inch(2.5, 1, assumed=True))]
+        )
+    )
     assert "Relief 12.0° assumed" in text
     assert "Overall 2.5 in (64 mm) assumed" in text
 
@@ -230,8 +270,16 @@ def test_a_drill_label_gives_point_angle_and_length():
 
 def test_labels_for_what_was_not_ground_and_for_arrivals():
     text = words(label.draw([a_not_ground(), an_arrival()]))
-    for part in ["NOT GROUND", "As it came", "Chip reaches too far back", "RUSH", "PO 88123",
-                 "Due 1 Dec 2025", "Brightwater Pump Works", "12 pcs"]:
+    for part in [
+        "NOT GROUND",
+        "As it came",
+        "Chip reaches too far back",
+        "RUSH",
+        "PO 88123",
+        "Due 1 Dec 2025",
+        "Brightwater Pump Works",
+        "12 pcs",
+    ]:
         assert part in text
 
 
@@ -276,15 +324,17 @@ def letter_sizes(pdf):
     """The sizes in points that a label's letters are set in, by what is written."""
     found = {}
     PdfReader(io.BytesIO(pdf)).pages[0].extract_text(
-        visitor_text=lambda said, _outer, _inner, _font, size: found.update({said.strip(): size}))
+        visitor_text=lambda said, _outer, _inner, _font, size: found.update({said.strip(): size})
+    )
     return found
 
 
 @pytest.mark.parametrize("stock", [ROLL_50X25, ROLL_62X29], ids=lambda stock: stock.name)
 def test_the_new_diameter_takes_the_height_beside_the_code_and_the_lines_under_it_are_even(stock):
     """The words below the code must not hold the figure of the label small: it was 8 pt."""
-    sizes = letter_sizes(label.draw([a_return(what="2-1, 2-3, 2-5: 1/4 in, 3 flutes, end mill, square, carbide, 30°")],
-                                    stock))
+    sizes = letter_sizes(
+        label.draw([a_return(what="2-1, 2-3, 2-5: 1/4 in, 3 flutes, end mill, square, carbide, 30°")], stock)
+    )
     assert sizes[".2408"] >= 9
     lines = {round(size, 3) for said, size in sizes.items() if said.startswith(("Relief", "Drop", "Runout", "Overall"))}
     assert len(lines) == 1

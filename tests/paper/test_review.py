@@ -1,4 +1,5 @@
 """The family review on one page: what stands on it, what an empty column does, and how much one page takes."""
+
 import re
 from dataclasses import replace
 
@@ -19,7 +20,7 @@ def test_one_page_takes_what_it_can_and_says_how_many_were_left_out(style):
     assert shown == set(range(1, len(shown) + 1))
     assert len(shown) > 5
     assert f"{400 - len(shown)} families more" in said
-    some_more = replace(papers.review(400, style), rows=papers.review(400, style).rows[:len(shown) + 4])
+    some_more = replace(papers.review(400, style), rows=papers.review(400, style).rows[: len(shown) + 4])
     assert len(pages(review.draw(some_more))) == 2
 
 
@@ -34,8 +35,16 @@ def test_pages_are_counted_as_a_reader_counts_them(rows):
 
 
 def test_a_column_that_no_row_fills_is_left_out():
-    row = FamilyRow("1/4 in, 3 flutes", 12, 90, price=Money(750), saved=Money(2100), advice="worth sending",
-                    reground_from=62, reground_to=98)
+    row = FamilyRow(
+        "1/4 in, 3 flutes",
+        12,
+        90,
+        price=Money(750),
+        saved=Money(2100),
+        advice="worth sending",
+        reground_from=62,
+        reground_to=98,
+    )
     theirs = review.draw(replace(papers.review(1), rows=(row,)))
     own = review.draw(replace(papers.review(1), rows=(replace(row, earned=Money(130)),)))
     assert "Earned" in words(own)

@@ -56,7 +56,8 @@ def drawn():
 every_paper = pytest.mark.parametrize("name", PAPERS)
 every_size = pytest.mark.parametrize("size", SIZES)
 every_style = pytest.mark.parametrize(
-    "style", STYLES, ids=lambda style: f"{style.unit}{style.decimal_mark}{style.page}")
+    "style", STYLES, ids=lambda style: f"{style.unit}{style.decimal_mark}{style.page}"
+)
 
 
 @pytest.mark.parametrize("page", ["A4", "letter"])
@@ -78,8 +79,13 @@ def test_a_long_table_begins_below_its_heading_on_the_first_page():
     box = tuple(BoxLine(f"417-{at}", 2, papers.WHAT) for at in range(1, 61))
     aside = tuple(papers.not_ground(f"417-3-{at}") for at in range(1, 61))
     note = "\n".join("A line of the note." for _ in range(80))
-    for pdf in (slip.draw(papers.slip(40)), slip.draw(papers.slip(1, note=note)), review.draw(papers.review(60)),
-                job_sheet.draw(papers.job(1, box=box)), report.draw(papers.report(1, not_ground=aside))):
+    for pdf in (
+        slip.draw(papers.slip(40)),
+        slip.draw(papers.slip(1, note=note)),
+        review.draw(papers.review(60)),
+        job_sheet.draw(papers.job(1, box=box)),
+        report.draw(papers.report(1, not_ground=aside)),
+    ):
         assert len(pages(pdf)) > 1
         assert free_below(pdf, 0) < 45
 
@@ -145,13 +151,27 @@ def test_a_job_sheet_gives_each_pieces_figures_in_both_units(drawn, size, style)
     text = words(drawn("job sheet", size, style))
     sheet = papers.job(size, style)
     for piece in sheet.setups[0].lines[0].pieces:
-        figures = [piece.diameter_now, piece.removal_radial, piece.diameter_after, piece.cut_back,
-                   piece.travel_stop, piece.usable_after]
+        figures = [
+            piece.diameter_now,
+            piece.removal_radial,
+            piece.diameter_after,
+            piece.cut_back,
+            piece.travel_stop,
+            piece.usable_after,
+        ]
         row = " ".join(f"{first} ({second})" for first, second in (both(value, style) for value in figures))
         assert f"{piece.number} grind {row}" in text
     assert f"In the box: {size} piece" in text
-    for part in ["⌀ as ground Runout Length By", "Square end mill 1/4, 3 flute", "EM-0250-3F",
-                 "No more than .015 under nominal", "Two racks.", "RUSH", "Notes from the bench", "PO 88123"]:
+    for part in [
+        "⌀ as ground Runout Length By",
+        "Square end mill 1/4, 3 flute",
+        "EM-0250-3F",
+        "No more than .015 under nominal",
+        "Two racks.",
+        "RUSH",
+        "Notes from the bench",
+        "PO 88123",
+    ]:
         assert part in text
 
 
@@ -161,11 +181,11 @@ def test_a_report_gives_each_piece_before_and_now_in_both_units(drawn, size, sty
     text = words(drawn("report", size, style))
     for piece in papers.report(size, style).lines[0].pieces:
         start = text.index(f"{piece.number} ground before")
-        row = text[start:text.index("reground twice", start)]
+        row = text[start : text.index("reground twice", start)]
         for state in (piece.before, piece.after):
             for value in (state.diameter, state.difference, state.overall_length, state.usable_length, state.runout):
                 if value is not None:
-                    first, second = both(value, style)      # a difference here is below nominal: its minus is its own
+                    first, second = both(value, style)  # a difference here is below nominal: its minus is its own
                     assert f"{first} ({second})" in row
         for value in (piece.removed_radial, piece.cut_back):
             assert "{} ({})".format(*both(value, style)) in row
@@ -177,18 +197,36 @@ def test_a_report_gives_each_piece_before_and_now_in_both_units(drawn, size, sty
 @every_style
 def test_the_first_page_of_a_report_answers_in_ten_seconds(drawn, style):
     first = pages(drawn("report", 40, style))[0]
-    for part in ["41 came", "40 ground", "1 as it came", "EM-0250-3F", "Not ground, and why",
-                 "Chip into the flute face", "Measured by", "Tomasz Wójcik, 24 Nov 2025", "Released by",
-                 "Ελένη Μαυρίδη", "Your order", "Regrinds left: about 2"]:
+    for part in [
+        "41 came",
+        "40 ground",
+        "1 as it came",
+        "EM-0250-3F",
+        "Not ground, and why",
+        "Chip into the flute face",
+        "Measured by",
+        "Tomasz Wójcik, 24 Nov 2025",
+        "Released by",
+        "Ελένη Μαυρίδη",
+        "Your order",
+        "Regrinds left: about 2",
+    ]:
         assert part in first
 
 
 @every_style
 def test_a_report_names_instruments_their_calibration_and_what_was_assumed(drawn, style):
     text = words(drawn("report", 1, style))
-    for part in ["V-anvil micrometer", "G4", "in calibration, calibrated until 1 Mar 2026", "Test indicator",
-                 "overdue, calibrated until 1 Sep 2025", "Assumed, not measured",
-                 "Core diameter: .150 in, from the family", "Life of K7M3QP"]:
+    for part in [
+        "V-anvil micrometer",
+        "G4",
+        "in calibration, calibrated until 1 Mar 2026",
+        "Test indicator",
+        "overdue, calibrated until 1 Sep 2025",
+        "Assumed, not measured",
+        "Core diameter: .150 in, from the family",
+        "Life of K7M3QP",
+    ]:
         assert part in text
 
 
@@ -212,9 +250,17 @@ def test_a_slip_counts_in_out_and_why_and_gives_prices_only_on_demand(drawn, sty
     text = words(drawn("slip", 40, style))
     mark = style.decimal_mark
     group = "," if mark == "." else " "
-    for part in ["Your order PO 88123", "Parcel 1 of 2", "480 pieces in this parcel",
-                 "Together 520 400 40 40 40", f"6{mark}50 65{mark}00",
-                 f"Total USD 2{group}625{mark}00", "Follows later", "4 at the coater", "Missing: 1"]:
+    for part in [
+        "Your order PO 88123",
+        "Parcel 1 of 2",
+        "480 pieces in this parcel",
+        "Together 520 400 40 40 40",
+        f"6{mark}50 65{mark}00",
+        f"Total USD 2{group}625{mark}00",
+        "Follows later",
+        "4 at the coater",
+        "Missing: 1",
+    ]:
         assert part in text
     for line in papers.slip(40, style).lines:
         assert f"{line.number} EM-0250-3F" in text
@@ -255,9 +301,15 @@ def test_a_setup_card_gives_every_setting(drawn, style):
         first, second = both(value, style)
         units = ("in", "mm") if style.unit == "in" else ("mm", "in")
         assert f"{first} {units[0]} ({second} {units[1]})" in text
-    for part in ["5C collet", "Cup D126 resin", "3600 rev/min, 19 m/s; marked maximum 4200", "above centre",
-                 "down onto the stylus / into the edge", "1. Rough all pieces",
-                 "A computed speed is never a permission"]:
+    for part in [
+        "5C collet",
+        "Cup D126 resin",
+        "3600 rev/min, 19 m/s; marked maximum 4200",
+        "above centre",
+        "down onto the stylus / into the edge",
+        "1. Rough all pieces",
+        "A computed speed is never a permission",
+    ]:
         assert part in text
 
 

@@ -1,4 +1,5 @@
 """What the counter's tests may ask for: a signed-in front desk, and forms as a browser would send them."""
+
 import re
 
 import pytest

@@ -1,4 +1,5 @@
 """A box comes in: whose it is, its number, its head, what is not theirs."""
+
 from datetime import timedelta
 
 import pytest
@@ -14,12 +15,24 @@ pytestmark = pytest.mark.django_db
 
 def test_a_box_takes_the_next_number_and_opens_where_its_lines_are_said(counter, customer, make_batch):
     make_batch(1, number=416)
-    answer = counter.post("/receiving/new", customer=customer.pk, order_number="PO-5", their_count="12",
-                          due=f"{timezone.localdate():%Y-%m-%d}", rush="on", note="two tubes")
+    answer = counter.post(
+        "/receiving/new",
+        customer=customer.pk,
+        order_number="PO-5",
+        their_count="12",
+        due=f"{timezone.localdate():%Y-%m-%d}",
+        rush="on",
+        note="two tubes",
+    )
     box = Batch.objects.get(number=417)
     assert answer.url == "/receiving/417/lines"
     assert (box.order_number, box.their_count, box.rush, box.note, box.received_by.name) == (
-        "PO-5", 12, True, "two tubes", "Fay")
+        "PO-5",
+        12,
+        True,
+        "two tubes",
+        "Fay",
+    )
 
 
 def test_a_new_customer_can_be_named_with_the_box(counter):
@@ -43,13 +56,22 @@ def test_a_box_can_be_entered_late_with_the_time_it_came(counter, customer):
     assert abs(Batch.objects.get().received_at - came) < timedelta(minutes=1)
 
 
-@pytest.mark.parametrize(("field", "value", "message"), [
-    ("customer", "", "Whose box is it?"), ("customer", "99999", "not in the list"),
-    ("their_count", "0", "from 1 to 100000"), ("their_count", "a dozen", "from 1 to 100000"),
-    ("their_count", "1e3", "from 1 to 100000"), ("due", "2026-02-30", "Write the day as"),
-    ("due", "1999-01-01", "from the day it came"), ("due", "2999-01-01", "from the day it came"),
-    ("received_at", "2999-01-01T10:00", "future"), ("received_at", "1990-01-01T10:00", "2000"),
-    ("order_number", "x" * 61, "60")])
+@pytest.mark.parametrize(
+    ("field", "value", "message"),
+    [
+        ("customer", "", "Whose box is it?"),
+        ("customer", "99999", "not in the list"),
+        ("their_count", "0", "from 1 to 100000"),
+        ("their_count", "a dozen", "from 1 to 100000"),
+        ("their_count", "1e3", "from 1 to 100000"),
+        ("due", "2026-02-30", "Write the day as"),
+        ("due", "1999-01-01", "from the day it came"),
+        ("due", "2999-01-01", "from the day it came"),
+        ("received_at", "2999-01-01T10:00", "future"),
+        ("received_at", "1990-01-01T10:00", "2000"),
+        ("order_number", "x" * 61, "60"),
+    ],
+)
 def test_what_does_not_fit_is_said_beside_its_field_and_nothing_is_kept(counter, customer, field, value, message):
     typed = {"customer": customer.pk, "order_number": "PO-77", "note": "kept note"} | {field: value}
     answer = counter.post("/receiving/new", **typed)
@@ -80,8 +102,13 @@ def test_a_box_that_arrives_in_the_future_is_refused_by_the_action_too(front_des
 
 def test_the_head_is_mended_and_the_history_says_who(counter, make_batch):
     box = make_batch(3)
-    counter.post(f"/receiving/{box.number}/", order_number="PO-9", their_count="4", difference="Tess, by phone",
-                 received_at=f"{box.received_at:%Y-%m-%dT%H:%M}")
+    counter.post(
+        f"/receiving/{box.number}/",
+        order_number="PO-9",
+        their_count="4",
+        difference="Tess, by phone",
+        received_at=f"{box.received_at:%Y-%m-%dT%H:%M}",
+    )
     box.refresh_from_db()
     assert (box.order_number, box.their_count, box.difference) == ("PO-9", 4, "Tess, by phone")
     assert History.objects.filter(table="record_batch", what="changed").latest("id").who == "Fay"
@@ -89,8 +116,9 @@ def test_the_head_is_mended_and_the_history_says_who(counter, make_batch):
 
 def test_a_due_date_before_the_box_came_is_refused_with_the_range(counter, make_batch):
     box = make_batch(1)
-    answer = counter.post(f"/receiving/{box.number}/", due="2001-01-01",
-                          received_at=f"{box.received_at:%Y-%m-%dT%H:%M}")
+    answer = counter.post(
+        f"/receiving/{box.number}/", due="2001-01-01", received_at=f"{box.received_at:%Y-%m-%dT%H:%M}"
+    )
     assert answer.status_code == 422
     assert f"{timezone.localdate():%Y-%m-%d}" in answer.context["form"].errors["due"][0]
 

@@ -1,4 +1,5 @@
 """Counts always reconcile: counted again, missing, found again, set aside."""
+
 from datetime import timedelta
 
 import pytest
@@ -38,8 +39,10 @@ def test_fewer_pieces_strike_the_highest_untouched_and_the_history_keeps_them(fr
 
 
 def test_a_piece_that_something_happened_to_is_never_struck(front_desk, bench_hand, line):
-    twelve, eleven = line.pieces.get(number=12), line.pieces.select_related("batch__customer", "line__family").get(
-        number=11)
+    twelve, eleven = (
+        line.pieces.get(number=12),
+        line.pieces.select_related("batch__customer", "line__family").get(number=11),
+    )
     move(pieces=[twelve], to="looked_at", by=bench_hand)
     actions.give_tags(by=front_desk, pieces=[eleven])
     actions.recount(by=front_desk, line=line, count=11, reason="counted wrong")
@@ -55,8 +58,10 @@ def test_a_struck_number_comes_back_with_the_piece(front_desk, line):
     assert held(line) == list(range(1, 13))
 
 
-@pytest.mark.parametrize(("count", "reason", "message"), [
-    (501, "x", "0 to 500"), (-1, "x", "0 to 500"), (12, "x", "already"), (11, "", "how that came")])
+@pytest.mark.parametrize(
+    ("count", "reason", "message"),
+    [(501, "x", "0 to 500"), (-1, "x", "0 to 500"), (12, "x", "already"), (11, "", "how that came")],
+)
 def test_a_count_that_does_not_fit_is_refused(front_desk, line, count, reason, message):
     with pytest.raises(Refusal, match=message):
         actions.recount(by=front_desk, line=line, count=count, reason=reason)

@@ -1,4 +1,5 @@
 """Customers with contact, unit and terms; lists that find them."""
+
 import pytest
 
 from regrind.record.actions import keep_customer
@@ -9,11 +10,28 @@ from regrind.shop.models import History
 pytestmark = pytest.mark.django_db
 INCH = 25_400_000
 NEW = "/receiving/customers/new"
-TERMS = {"name": "Marlow Gear", "contact": "T. Marlow", "mail": "t@marlow.example", "phone": "555-0101", "unit": "in",
-         "smallest": ".2300", "under": ".015 in", "percent": "5", "step": ".005", "shortest": "1/2", "keep": "length",
-         "always_ask": "on", "never_scrap_unasked": "on", "scrap": "recycle", "prices_on_slip": "on",
-         "regrinds_left_on_report": "on", "batch_minimum": "40", "rush_charge": "25.50", "note": "dock 3",
-         "active": "on"}
+TERMS = {
+    "name": "Marlow Gear",
+    "contact": "T. Marlow",
+    "mail": "t@marlow.example",
+    "phone": "555-0101",
+    "unit": "in",
+    "smallest": ".2300",
+    "under": ".015 in",
+    "percent": "5",
+    "step": ".005",
+    "shortest": "1/2",
+    "keep": "length",
+    "always_ask": "on",
+    "never_scrap_unasked": "on",
+    "scrap": "recycle",
+    "prices_on_slip": "on",
+    "regrinds_left_on_report": "on",
+    "batch_minimum": "40",
+    "rush_charge": "25.50",
+    "note": "dock 3",
+    "active": "on",
+}
 
 
 def test_a_customer_is_kept_with_every_term(counter):
@@ -21,15 +39,36 @@ def test_a_customer_is_kept_with_every_term(counter):
     made = Customer.objects.get()
     assert answer.url == f"/receiving/customers/{made.pk}"
     assert (made.smallest_nm, made.under_nm, made.under_hundredths_percent, made.step_nm, made.shortest_nm) == (
-        INCH * 23 // 100, INCH * 15 // 1000, 500, INCH * 5 // 1000, INCH // 2)
-    assert (made.keep, made.scrap, made.always_ask, made.never_scrap_unasked, made.prices_on_slip,
-            made.regrinds_left_on_report) == ("length", "recycle", True, True, True, True)
+        INCH * 23 // 100,
+        INCH * 15 // 1000,
+        500,
+        INCH * 5 // 1000,
+        INCH // 2,
+    )
+    assert (
+        made.keep,
+        made.scrap,
+        made.always_ask,
+        made.never_scrap_unasked,
+        made.prices_on_slip,
+        made.regrinds_left_on_report,
+    ) == ("length", "recycle", True, True, True, True)
     assert (made.batch_minimum_minor, made.rush_charge_minor) == (4000, 2550)
 
 
 def test_terms_pass_through_the_page_without_changing(counter):
-    counter.post(NEW, **TERMS | {"unit": "mm", "smallest": "6.123457 mm", "under": ".015 in", "step": "0.1 mm",
-                                 "shortest": "8 mm", "percent": "2.75"})
+    counter.post(
+        NEW,
+        **TERMS
+        | {
+            "unit": "mm",
+            "smallest": "6.123457 mm",
+            "under": ".015 in",
+            "step": "0.1 mm",
+            "shortest": "8 mm",
+            "percent": "2.75",
+        },
+    )
     before = Customer.objects.values().get()
     page = counter.get(f"/receiving/customers/{before['id']}").context["form"]
     values = {bound.name: bound.value() for bound in page if bound.value() not in (None, "", False)}
@@ -44,13 +83,30 @@ def test_a_change_is_in_the_history_with_who(counter, customer):
     assert (told.who, "Brookfield" in told.old) == ("Fay", True)
 
 
-@pytest.mark.parametrize(("field", "value", "message"), [
-    ("name", "", "needed"), ("name", "x" * 121, "120"), ("mail", "nobody", "no mail address"),
-    ("smallest", "5", "needs a unit"), ("smallest", "0.2.5", "not a length"), ("smallest", "30 in", "outside"),
-    ("under", "-.015", "outside"), ("under", "100 mm", "outside"), ("percent", "51", "from 0 to 50"),
-    ("percent", "five", "from 0 to 50"), ("percent", "NaN", "from 0 to 50"), ("percent", "1.234", "two decimals"),
-    ("step", "0", "outside"), ("shortest", "1e400", "not a length"), ("keep", "both", "both"), ("scrap", "", "needed"),
-    ("batch_minimum", "-4", "not a price"), ("rush_charge", "1,000.00", "not a price"), ("unit", "cubit", "cubit")])
+@pytest.mark.parametrize(
+    ("field", "value", "message"),
+    [
+        ("name", "", "needed"),
+        ("name", "x" * 121, "120"),
+        ("mail", "nobody", "no mail address"),
+        ("smallest", "5", "needs a unit"),
+        ("smallest", "0.2.5", "not a length"),
+        ("smallest", "30 in", "outside"),
+        ("under", "-.015", "outside"),
+        ("under", "100 mm", "outside"),
+        ("percent", "51", "from 0 to 50"),
+        ("percent", "five", "from 0 to 50"),
+        ("percent", "NaN", "from 0 to 50"),
+        ("percent", "1.234", "two decimals"),
+        ("step", "0", "outside"),
+        ("shortest", "1e400", "not a length"),
+        ("keep", "both", "both"),
+        ("scrap", "", "needed"),
+        ("batch_minimum", "-4", "not a price"),
+        ("rush_charge", "1,000.00", "not a price"),
+        ("unit", "cubit", "cubit"),
+    ],
+)
 def test_a_term_that_does_not_fit_is_said_beside_it_and_nothing_is_kept(counter, field, value, message):
     answer = counter.post(NEW, **TERMS | {field: value})
     assert answer.status_code == 422

@@ -1,4 +1,5 @@
 """The line's pages: each deed with its wrong inputs, and a form that is sent again after its answer was lost."""
+
 import pytest
 
 from regrind.record.models import Line, LineChange, Piece, Tool
@@ -20,10 +21,13 @@ def do(counter, what: str, **fields):
 
 
 GOOD = [
-    ("missing", {"pieces": [1, 2], "reason": "not in the box"}), ("tags", {"pieces": [1, 2]}),
-    ("marks", {"pieces": [1, 2], "here": "1", "elsewhere": "1"}), ("split", {"pieces": [1, 2], "reason": "worse"}),
+    ("missing", {"pieces": [1, 2], "reason": "not in the box"}),
+    ("tags", {"pieces": [1, 2]}),
+    ("marks", {"pieces": [1, 2], "here": "1", "elsewhere": "1"}),
+    ("split", {"pieces": [1, 2], "reason": "worse"}),
     ("recount", {"count": "3", "reason": "counted wrong"}),
-    ("change", {"customer_tool_number": "T-9", "check_every": "3", "tolerance": ".001", "smallest": ".230"})]
+    ("change", {"customer_tool_number": "T-9", "check_every": "3", "tolerance": ".001", "smallest": ".230"}),
+]
 
 
 @pytest.mark.parametrize(("what", "fields"), GOOD)
@@ -46,24 +50,30 @@ def _with_pieces(line, fields):
     return fields | ({"pieces": pks(line, *fields["pieces"])} if "pieces" in fields else {})
 
 
-@pytest.mark.parametrize(("what", "fields", "field", "message"), [
-    ("missing", {"reason": "lost"}, "pieces", "Tick the pieces"),
-    ("missing", {"pieces": [1]}, "reason", "needed"),
-    ("missing", {"pieces": [99999], "reason": "lost"}, "pieces", "no longer"),
-    ("found", {"pieces": [1]}, "pieces", "not for it"),
-    ("tags", {}, "pieces", "Tick the pieces"),
-    ("tags", {"pieces": [1, 2], "customer_number": "T-1"}, None, "one piece"),
-    ("marks", {"pieces": [1], "here": "51", "elsewhere": "0"}, "here", "from 0 to 50"),
-    ("marks", {"pieces": [1], "here": "two", "elsewhere": "0"}, "here", "from 0 to 50"),
-    ("split", {"pieces": [1, 2, 3, 4]}, None, "not none and not all"),
-    ("merge", {}, "into", "needed"), ("merge", {"into": "99999"}, "into", "another line of this batch"),
-    ("recount", {"count": "501", "reason": "x"}, "count", "from 0 to 500"),
-    ("recount", {"count": "4", "reason": "x"}, None, "already"), ("recount", {"count": "3"}, "reason", "needed"),
-    ("change", {"tolerance": "5", "check_every": "3"}, "tolerance", "needs a unit"),
-    ("change", {"tolerance": ".0005", "check_every": "0"}, "check_every", "from 1 to 500"),
-    ("change", {"tolerance": ".0005", "check_every": "5", "matched": "on"}, "match_tolerance", "stay matched"),
-    ("change", {"tolerance": "", "check_every": "5"}, "tolerance", "needed"),
-    ("set_aside", {}, None, "more than ten minutes")])
+@pytest.mark.parametrize(
+    ("what", "fields", "field", "message"),
+    [
+        ("missing", {"reason": "lost"}, "pieces", "Tick the pieces"),
+        ("missing", {"pieces": [1]}, "reason", "needed"),
+        ("missing", {"pieces": [99999], "reason": "lost"}, "pieces", "no longer"),
+        ("found", {"pieces": [1]}, "pieces", "not for it"),
+        ("tags", {}, "pieces", "Tick the pieces"),
+        ("tags", {"pieces": [1, 2], "customer_number": "T-1"}, None, "one piece"),
+        ("marks", {"pieces": [1], "here": "51", "elsewhere": "0"}, "here", "from 0 to 50"),
+        ("marks", {"pieces": [1], "here": "two", "elsewhere": "0"}, "here", "from 0 to 50"),
+        ("split", {"pieces": [1, 2, 3, 4]}, None, "not none and not all"),
+        ("merge", {}, "into", "needed"),
+        ("merge", {"into": "99999"}, "into", "another line of this batch"),
+        ("recount", {"count": "501", "reason": "x"}, "count", "from 0 to 500"),
+        ("recount", {"count": "4", "reason": "x"}, None, "already"),
+        ("recount", {"count": "3"}, "reason", "needed"),
+        ("change", {"tolerance": "5", "check_every": "3"}, "tolerance", "needs a unit"),
+        ("change", {"tolerance": ".0005", "check_every": "0"}, "check_every", "from 1 to 500"),
+        ("change", {"tolerance": ".0005", "check_every": "5", "matched": "on"}, "match_tolerance", "stay matched"),
+        ("change", {"tolerance": "", "check_every": "5"}, "tolerance", "needed"),
+        ("set_aside", {}, None, "more than ten minutes"),
+    ],
+)
 def test_what_does_not_fit_is_said_beside_its_field_and_nothing_is_done(counter, line, what, fields, field, message):
     if "pieces" in fields:
         fields = fields | {"pieces": pks(line, *fields["pieces"]) or fields["pieces"]}
@@ -126,8 +136,20 @@ def test_a_page_about_one_piece_opens_for_it(counter, line):
     assert answer.url == "/receiving/piece/417-1-3/known"
 
 
-@pytest.mark.parametrize("where", ["line/417-9", "line/417", "line/417-1/nonsense", "line/417-9/missing", "line/x/kind",
-                                   "piece/417-1-99/known", "piece/417-1/complaint", "customers/999", "families/999"])
+@pytest.mark.parametrize(
+    "where",
+    [
+        "line/417-9",
+        "line/417",
+        "line/417-1/nonsense",
+        "line/417-9/missing",
+        "line/x/kind",
+        "piece/417-1-99/known",
+        "piece/417-1/complaint",
+        "customers/999",
+        "families/999",
+    ],
+)
 def test_what_does_not_exist_is_not_found(counter, line, where):
     assert counter.get(f"/receiving/{where}").status_code == 404
 
@@ -146,8 +168,14 @@ def test_where_several_families_fit_the_kinds_page_offers_the_choice(counter, li
     assert answer.status_code == 422
     values = [option.value for option in answer.context["form"].options]
     assert values == [str(other.pk), str(family.pk), "new"]
-    counter.post("/receiving/line/417-1/kind", kind="square", nominal="1/4 in", do="keep",
-                 offered=answer.context["form"].offered_now(), family_choice=other.pk)
+    counter.post(
+        "/receiving/line/417-1/kind",
+        kind="square",
+        nominal="1/4 in",
+        do="keep",
+        offered=answer.context["form"].offered_now(),
+        family_choice=other.pk,
+    )
     line.refresh_from_db()
     assert line.family == other
 

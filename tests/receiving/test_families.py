@@ -1,4 +1,5 @@
 """Families are found, not made twice; told more only deliberately; merged and taken apart again."""
+
 import pytest
 
 from regrind.record.actions import (
@@ -43,10 +44,21 @@ def test_an_unknown_is_filled_in_only_when_that_is_asked_for(front_desk, plain):
     assert plain.material == "carbide"
 
 
-@pytest.mark.parametrize("other", [
-    {"teeth": 4}, {"material": "HSS"}, {"coating": "TiN"}, {"helix_cdeg": 4500}, {"nominal_nm": 6_000_000},
-    {"kind": "ball"}, {"hand_of_cut": "left"}, {"hand_of_helix": "left"}, {"flute_length_nm": 12_700_000},
-    {"nominal_nm": None}])
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"teeth": 4},
+        {"material": "HSS"},
+        {"coating": "TiN"},
+        {"helix_cdeg": 4500},
+        {"nominal_nm": 6_000_000},
+        {"kind": "ball"},
+        {"hand_of_cut": "left"},
+        {"hand_of_helix": "left"},
+        {"flute_length_nm": 12_700_000},
+        {"nominal_nm": None},
+    ],
+)
 def test_what_contradicts_makes_a_family_of_its_own(front_desk, family, other):
     made = find_or_make_family(by=front_desk, **given(**other))
     assert made != family
@@ -189,8 +201,10 @@ def test_a_family_told_nonsense_keeps_what_it_was(counter, family):
 def test_the_geometry_when_new_is_written_and_checked(counter, family):
     page = counter.get(f"/receiving/families/{family.pk}")
     values = {bound.name: bound.value() for bound in page.context["form"] if bound.value() not in (None, "", False)}
-    wrong = counter.post(f"/receiving/families/{family.pk}", **values | {"core": ".3", "primary_relief": "12",
-                                                                         "secondary_relief": "6", "rake": "44"})
+    wrong = counter.post(
+        f"/receiving/families/{family.pk}",
+        **values | {"core": ".3", "primary_relief": "12", "secondary_relief": "6", "rake": "44"},
+    )
     assert wrong.status_code == 422
     assert {"core", "secondary_relief", "rake"} <= set(wrong.context["form"].errors)
     counter.post(f"/receiving/families/{family.pk}", **values | {"core": ".140", "rake": "-4.5"})

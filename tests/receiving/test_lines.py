@@ -1,4 +1,5 @@
 """Lines can be split, merged, and told to be something else at any time; the line keeps it in words."""
+
 import pytest
 
 from regrind.receiving import actions
@@ -45,11 +46,24 @@ def test_pieces_split_off_keep_their_printed_numbers(front_desk, first):
 
 
 def test_a_split_line_says_what_its_line_said(front_desk, first):
-    actions.change_line(by=front_desk, line=first, customer_tool_number="T-9", matched=True, match_tolerance_nm=12_700,
-                        smallest_nm=6_000_000, unit_price_minor=900)
+    actions.change_line(
+        by=front_desk,
+        line=first,
+        customer_tool_number="T-9",
+        matched=True,
+        match_tolerance_nm=12_700,
+        smallest_nm=6_000_000,
+        unit_price_minor=900,
+    )
     fresh = actions.split_line(by=front_desk, line=first, pieces=list(first.pieces.filter(number=1)))
-    assert (fresh.customer_tool_number, fresh.matched, fresh.match_tolerance_nm, fresh.smallest_nm,
-            fresh.unit_price_minor, fresh.family_id) == ("T-9", True, 12_700, 6_000_000, 900, first.family_id)
+    assert (
+        fresh.customer_tool_number,
+        fresh.matched,
+        fresh.match_tolerance_nm,
+        fresh.smallest_nm,
+        fresh.unit_price_minor,
+        fresh.family_id,
+    ) == ("T-9", True, 12_700, 6_000_000, 900, first.family_id)
 
 
 def test_a_piece_counted_on_after_a_split_takes_no_number_twice(front_desk, first):
@@ -106,8 +120,12 @@ def test_the_kind_changes_at_any_time_and_the_line_keeps_what_it_was(front_desk,
     actions.change_family(by=front_desk, line=first, family=ball)
     first.refresh_from_db()
     assert first.family == ball
-    assert said(first) == [("kind", "1/4\u202fin, 3 flutes, end mill, square, carbide, AlTiN, 30° → "
-                                    "1/4\u202fin, 2 flutes, end mill, ball.")]
+    assert said(first) == [
+        (
+            "kind",
+            "1/4\u202fin, 3 flutes, end mill, square, carbide, AlTiN, 30° → 1/4\u202fin, 2 flutes, end mill, ball.",
+        )
+    ]
 
 
 def test_once_a_piece_was_looked_at_the_change_of_kind_needs_a_reason(front_desk, bench_hand, first, ball):

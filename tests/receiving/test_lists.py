@@ -1,4 +1,5 @@
 """Lists and pages stay as cheap with 400 pieces as with one; boxes page by number, open ones first."""
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -67,9 +68,12 @@ def test_reading_back_forty_lines_asks_as_often_as_for_one(counter, make_batch):
 
 
 def test_open_boxes_come_first_and_closed_ones_page_by_number(counter, customer, front_desk):
-    Batch.objects.bulk_create([
-        Batch(number=n, customer=customer, received_by=front_desk, closed=n <= 120, rush=n == 125)
-        for n in range(1, 126)])
+    Batch.objects.bulk_create(
+        [
+            Batch(number=n, customer=customer, received_by=front_desk, closed=n <= 120, rush=n == 125)
+            for n in range(1, 126)
+        ]
+    )
     page = counter.get("/receiving/").context
     assert [row.batch.number for row in page["open"]] == [125, 121, 122, 123, 124]
     seen, before = [], page["more"]
@@ -83,8 +87,9 @@ def test_open_boxes_come_first_and_closed_ones_page_by_number(counter, customer,
 
 
 def test_paging_never_skips_rows_by_counting_them(counter, customer, front_desk):
-    Batch.objects.bulk_create([Batch(number=n, customer=customer, received_by=front_desk, closed=True)
-                               for n in range(1, 200)])
+    Batch.objects.bulk_create(
+        [Batch(number=n, customer=customer, received_by=front_desk, closed=True) for n in range(1, 200)]
+    )
     assert not [sql for sql in queries(counter, "/receiving/?before=60") if "OFFSET" in sql.upper()]
 
 
@@ -97,16 +102,18 @@ def test_boxes_of_one_customer_alone(counter, make_batch):
     assert "boxes of Other alone" in page.content.decode()
 
 
-@pytest.mark.parametrize("query", ["before=x", "before=-1", "before=" + "9" * 30, "customer=x", "customer=999999",
-                                   "customer=" + "9" * 30])
+@pytest.mark.parametrize(
+    "query", ["before=x", "before=-1", "before=" + "9" * 30, "customer=x", "customer=999999", "customer=" + "9" * 30]
+)
 def test_odd_addresses_show_the_list_all_the_same(counter, make_batch, query):
     make_batch(1)
     assert counter.get(f"/receiving/?{query}").status_code == 200
 
 
 def test_families_page_on_and_show_one_kind(counter):
-    Family.objects.bulk_create([Family(kind="ball" if n % 2 else "drill", nominal_nm=1_000_000 + n)
-                                for n in range(120)])
+    Family.objects.bulk_create(
+        [Family(kind="ball" if n % 2 else "drill", nominal_nm=1_000_000 + n) for n in range(120)]
+    )
     seen, after = [], ""
     while after is not None:
         page = counter.get("/receiving/families", after=after, kind="ball").context

@@ -1,4 +1,5 @@
 """Several people at the counter at once: no number twice, nothing lost."""
+
 import time
 from concurrent.futures import ThreadPoolExecutor
 
@@ -19,6 +20,7 @@ def at_once(deed, times: int = PEOPLE) -> list:
 
     SQLite's database in memory says "locked" at once where a file waits for its turn: here it waits by asking again.
     """
+
     def one(n: int):
         try:
             while True:
@@ -32,6 +34,7 @@ def at_once(deed, times: int = PEOPLE) -> list:
             return refused
         finally:
             connection.close()
+
     with ThreadPoolExecutor(times) as pool:
         return list(pool.map(one, range(times)))
 

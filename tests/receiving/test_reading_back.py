@@ -1,4 +1,5 @@
 """What is said is read back field by field, mended, and kept all at once."""
+
 import pytest
 
 from regrind.record.models import Line, Piece
@@ -16,8 +17,10 @@ def box(make_batch):
 def test_nothing_is_kept_before_it_was_read_back(counter, box):
     page = counter.read_back(box, SAID)
     assert [[fact.figure for fact in line.facts][:3] for line in page.context["read"]] == [
-        ["12", "end mill, square", "1/4\u202fin"], ["6", "end mill, square", "8\u202fmm"],
-        ["2", "end mill, ball", "1/2\u202fin"]]
+        ["12", "end mill, square", "1/4\u202fin"],
+        ["6", "end mill, square", "8\u202fmm"],
+        ["2", "end mill, ball", "1/2\u202fin"],
+    ]
     assert not Line.objects.exists()
 
 
@@ -32,13 +35,20 @@ def test_all_lines_are_kept_at_once_and_their_pieces_number_themselves(counter, 
     answer = counter.keep(box, SAID)
     assert answer.url == f"/receiving/{box.number}/"
     assert [(str(line), line.pieces.count(), line.said) for line in Line.objects.order_by("number")] == [
-        (f"{box.number}-1", 12, "12 x 1/4 3fl carbide 30° AlTiN"), (f"{box.number}-2", 6, "6x 8mm 4 flute"),
-        (f"{box.number}-3", 2, "2 x 1/2 BN")]
+        (f"{box.number}-1", 12, "12 x 1/4 3fl carbide 30° AlTiN"),
+        (f"{box.number}-2", 6, "6x 8mm 4 flute"),
+        (f"{box.number}-3", 2, "2 x 1/2 BN"),
+    ]
     assert str(Piece.objects.get(born_line=1, number=12)) == f"{box.number}-1-12"
     family = Line.objects.get(number=1).family
     assert (family.nominal_nm, family.teeth, family.material, family.coating, family.helix_cdeg) == (
-        INCH // 4, 3, "carbide", "AlTiN", 3000)
-    assert Line.objects.get(number=2).family.nominal_nm == 8_000_000      # exactly 8 mm, for an inch customer too
+        INCH // 4,
+        3,
+        "carbide",
+        "AlTiN",
+        3000,
+    )
+    assert Line.objects.get(number=2).family.nominal_nm == 8_000_000  # exactly 8 mm, for an inch customer too
 
 
 def test_lengths_pass_through_the_page_without_changing(counter, box):
@@ -48,8 +58,18 @@ def test_lengths_pass_through_the_page_without_changing(counter, box):
 
 
 def test_what_was_mended_by_hand_is_what_is_kept(counter, box):
-    counter.keep(box, "12 x 1/4 3fl", **{"l0-count": "11", "l0-coating": "TiN", "l0-customer_tool_number": "T-7",
-                                         "l0-matched": "on", "l0-match_tolerance": ".0005", "l0-note": "worn"})
+    counter.keep(
+        box,
+        "12 x 1/4 3fl",
+        **{
+            "l0-count": "11",
+            "l0-coating": "TiN",
+            "l0-customer_tool_number": "T-7",
+            "l0-matched": "on",
+            "l0-match_tolerance": ".0005",
+            "l0-note": "worn",
+        },
+    )
     line = Line.objects.select_related("family").get()
     assert (line.pieces.count(), line.family.coating, line.customer_tool_number) == (11, "TiN", "T-7")
     assert (line.matched, line.match_tolerance_nm, line.note) == (True, 12_700, "worn")
@@ -58,14 +78,16 @@ def test_what_was_mended_by_hand_is_what_is_kept(counter, box):
 def test_an_echo_keeps_what_was_mended_while_more_is_typed(counter, box):
     page = counter.read_back(box, "12 x 1/4 3fl")
     fields = counter.fields_of(page) | {"l0-coating": "TiN"}
-    again = counter.client.post(f"/receiving/{box.number}/lines",
-                                fields | {"do": "understand", "said": "1 x 1/2 BN\n12 x 1/4 3fl"})
+    again = counter.client.post(
+        f"/receiving/{box.number}/lines", fields | {"do": "understand", "said": "1 x 1/2 BN\n12 x 1/4 3fl"}
+    )
     assert [line.form["coating"].value() for line in again.context["read"]] == ["", "TiN"]
 
 
 def test_an_echo_by_htmx_is_the_fragment_alone(counter, box):
-    answer = counter.client.post(f"/receiving/{box.number}/lines", {"said": "12 x 1/4 3fl", "do": "understand"},
-                                 headers={"HX-Request": "true"})
+    answer = counter.client.post(
+        f"/receiving/{box.number}/lines", {"said": "12 x 1/4 3fl", "do": "understand"}, headers={"HX-Request": "true"}
+    )
     page = answer.content.decode()
     assert "<html" not in page
     assert "Keep 1 line" in page
@@ -85,11 +107,13 @@ def test_a_bare_whole_size_is_asked_in_one_tap_and_refused_where_nobody_answers(
     answer = counter.keep(box, "6 x 8 4fl")
     assert answer.status_code == 422
     assert not Line.objects.exists()
-    tapped = counter.client.post(f"/receiving/{box.number}/lines", counter.fields_of(page) | {
-        "said": "6 x 8 4fl", "fill": "l0-nominal=8 mm"})
+    tapped = counter.client.post(
+        f"/receiving/{box.number}/lines", counter.fields_of(page) | {"said": "6 x 8 4fl", "fill": "l0-nominal=8 mm"}
+    )
     assert tapped.context["read"][0].facts[2].figure == "8\u202fmm"
-    counter.client.post(f"/receiving/{box.number}/lines", counter.fields_of(tapped) | {
-        "said": "6 x 8 4fl", "do": "keep"})
+    counter.client.post(
+        f"/receiving/{box.number}/lines", counter.fields_of(tapped) | {"said": "6 x 8 4fl", "do": "keep"}
+    )
     assert Line.objects.get().family.nominal_nm == 8_000_000
 
 
@@ -99,15 +123,30 @@ def test_a_half_typed_line_shows_no_error(counter, box):
     assert 'class="error"' not in page
 
 
-@pytest.mark.parametrize(("field", "value", "message"), [
-    ("count", "0", "from 1 to 500"), ("count", "501", "from 1 to 500"), ("count", "", "Pieces is needed"),
-    ("count", "NaN", "from 1 to 500"), ("kind", "spoon", "spoon"), ("nominal", "", "needed"),
-    ("nominal", "0.2.5", "not a length"), ("nominal", "9 m", "not a length"),
-    ("nominal", "600 mm", "to 19.6850\u202fin"), ("nominal", "1e400 mm", "not a length"),
-    ("teeth", "0", "from 1 to 99"), ("helix", "80", "from 0° to 70°"),
-    ("helix", "steep", "not an angle"), ("corner_radius", ".5 in", "half the diameter"),
-    ("flute_length", "5 in", "longer than the whole tool"), ("overall", "2000 mm", "to 39.3701\u202fin"),
-    ("match_tolerance", "1 in", "outside"), ("matched", "on", "stay matched"), ("coating", "x" * 21, "20")])
+@pytest.mark.parametrize(
+    ("field", "value", "message"),
+    [
+        ("count", "0", "from 1 to 500"),
+        ("count", "501", "from 1 to 500"),
+        ("count", "", "Pieces is needed"),
+        ("count", "NaN", "from 1 to 500"),
+        ("kind", "spoon", "spoon"),
+        ("nominal", "", "needed"),
+        ("nominal", "0.2.5", "not a length"),
+        ("nominal", "9 m", "not a length"),
+        ("nominal", "600 mm", "to 19.6850\u202fin"),
+        ("nominal", "1e400 mm", "not a length"),
+        ("teeth", "0", "from 1 to 99"),
+        ("helix", "80", "from 0° to 70°"),
+        ("helix", "steep", "not an angle"),
+        ("corner_radius", ".5 in", "half the diameter"),
+        ("flute_length", "5 in", "longer than the whole tool"),
+        ("overall", "2000 mm", "to 39.3701\u202fin"),
+        ("match_tolerance", "1 in", "outside"),
+        ("matched", "on", "stay matched"),
+        ("coating", "x" * 21, "20"),
+    ],
+)
 def test_a_wrong_field_is_said_beside_it_and_no_line_of_the_box_is_kept(counter, box, field, value, message):
     said = "12 x 1/4 3fl 3/4 loc 2-1/2 oal\n2 x 1/2 BN"
     answer = counter.keep(box, said, **{f"l0-{field}": value, "l1-note": "still here"})
@@ -149,7 +188,7 @@ def test_like_lines_of_one_box_share_one_new_family(counter, box):
     counter.keep(box, "12 x 3/8 2fl\n3 x 3/8 2fl HSS-E\n4 x 3/8 2fl")
     families = {line.family_id for line in Line.objects.all()}
     assert len(families) == 1
-    assert Line.objects.get(number=2).note == "HSS-Co"      # nothing is written into a family unless it is chosen
+    assert Line.objects.get(number=2).note == "HSS-Co"  # nothing is written into a family unless it is chosen
 
 
 def test_a_line_that_fits_two_new_families_of_its_box_waits_for_the_choice(counter, box):

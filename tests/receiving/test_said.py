@@ -1,4 +1,5 @@
 """What a person says of a line of tools, in over a hundred spellings of the counter (common practice of the trade)."""
+
 import os
 import re
 
@@ -13,8 +14,11 @@ from regrind.receiving.said.scan import NEITHER, Scan
 from .spellings import SPELLINGS
 
 EXAMPLES = 20_000 if os.environ.get("REGRIND_FULL") else 400
-FIELDS = [name for name in Said.__dataclass_fields__
-          if name not in ("text", "texts", "assumed", "doubts", "notes", "unknown", "parts")]
+FIELDS = [
+    name
+    for name in Said.__dataclass_fields__
+    if name not in ("text", "texts", "assumed", "doubts", "notes", "unknown", "parts")
+]
 
 
 @pytest.mark.parametrize(("text", "unit", "told"), SPELLINGS, ids=[f"{s[0]} ({s[1]})" for s in SPELLINGS])
@@ -29,34 +33,69 @@ def test_it_is_understood_as_the_trade_means_it_and_nothing_else_is_made_up(text
 def test_there_are_many_spellings_and_every_kind_is_among_them():
     assert len(SPELLINGS) >= 60
     assert {understand(text, unit).kind for text, unit, _ in SPELLINGS} == {
-        "square", "radius", "ball", "rougher", "chamfer", "drill", "stepdrill", "reamer", "sidecutter", "saw",
-        "keyseat", "form", "other"}
+        "square",
+        "radius",
+        "ball",
+        "rougher",
+        "chamfer",
+        "drill",
+        "stepdrill",
+        "reamer",
+        "sidecutter",
+        "saw",
+        "keyseat",
+        "form",
+        "other",
+    }
 
 
-@pytest.mark.parametrize(("text", "unit", "asked"), [
-    ("6 x 8 4fl", "in", {"nominal": "8"}), ("6 x 8 4fl", "mm", {"nominal": "8"}), ("8.0 4fl", "in", {"nominal": "8.0"}),
-    (".250 3fl", "mm", {"nominal": ".250"}), ("D8 3fl", "mm", {"nominal": "8"}),
-    ("2 pcs 6 x 6 x 13 x 57", "in", {"nominal": "6", "shank": "6", "flute_length": "13", "overall": "57"}),
-    ("1/2 CR 1/2 x", "in", {}), ("R3 ball", "in", {"corner_radius": "3"})])
+@pytest.mark.parametrize(
+    ("text", "unit", "asked"),
+    [
+        ("6 x 8 4fl", "in", {"nominal": "8"}),
+        ("6 x 8 4fl", "mm", {"nominal": "8"}),
+        ("8.0 4fl", "in", {"nominal": "8.0"}),
+        (".250 3fl", "mm", {"nominal": ".250"}),
+        ("D8 3fl", "mm", {"nominal": "8"}),
+        ("2 pcs 6 x 6 x 13 x 57", "in", {"nominal": "6", "shank": "6", "flute_length": "13", "overall": "57"}),
+        ("1/2 CR 1/2 x", "in", {}),
+        ("R3 ball", "in", {"corner_radius": "3"}),
+    ],
+)
 def test_a_size_that_could_be_two_is_asked_and_never_guessed(text, unit, asked):
     said = understand(text, unit)
     assert said.texts == asked
     assert all(getattr(said, f"{name}_nm") is None for name in asked)
 
 
-@pytest.mark.parametrize(("text", "unknown"), [
-    ("blurg 12 x 1/4 whatsit", ["blurg", "whatsit"]), ("12 x 1/4 3fl chrome", ["chrome"]),
-    ("135 deg split point drill 1/4", ["split", "point"]), ("1/4 3fl .500 .750", [".500", ".750"]),
-    ("4 x 1/2 stub 4fl", ["stub"]), ("1/2 3fl coated", ["coated"]), ("?!", ["?!"])])
+@pytest.mark.parametrize(
+    ("text", "unknown"),
+    [
+        ("blurg 12 x 1/4 whatsit", ["blurg", "whatsit"]),
+        ("12 x 1/4 3fl chrome", ["chrome"]),
+        ("135 deg split point drill 1/4", ["split", "point"]),
+        ("1/4 3fl .500 .750", [".500", ".750"]),
+        ("4 x 1/2 stub 4fl", ["stub"]),
+        ("1/2 3fl coated", ["coated"]),
+        ("?!", ["?!"]),
+    ],
+)
 def test_what_is_not_understood_is_named(text, unknown):
     assert understand(text, "in").unknown == unknown
 
 
-@pytest.mark.parametrize(("text", "unit", "doubt"), [
-    ("12 1/4 3fl", "in", "12-1/4"), ("8 x 20 x 60 3fl", "mm", "1 x 8 x 20 x 60"),
-    ("600 x 1/4", "in", "1 to 500"),
-    ("0 x 1/4", "in", "1 to 500"), ("1/4 x 12 x 14 3fl", "in", "48 times"),
-    ("3 x 1/16 x 1 saw", "in", "3 pieces of 1/16 x 1"), ("ball R4 10mm", "mm", "half its diameter")])
+@pytest.mark.parametrize(
+    ("text", "unit", "doubt"),
+    [
+        ("12 1/4 3fl", "in", "12-1/4"),
+        ("8 x 20 x 60 3fl", "mm", "1 x 8 x 20 x 60"),
+        ("600 x 1/4", "in", "1 to 500"),
+        ("0 x 1/4", "in", "1 to 500"),
+        ("1/4 x 12 x 14 3fl", "in", "48 times"),
+        ("3 x 1/16 x 1 saw", "in", "3 pieces of 1/16 x 1"),
+        ("ball R4 10mm", "mm", "half its diameter"),
+    ],
+)
 def test_what_could_be_meant_otherwise_is_said(text, unit, doubt):
     assert doubt in " ".join(understand(text, unit).doubts)
 
@@ -76,13 +115,48 @@ def test_each_line_is_a_kind_of_its_own_and_empty_lines_are_left_out():
     assert len(understand_all("1/4\n" * 60, "in")) == MOST_LINES
 
 
-PIECES = ["12", "x", "1/4", "3fl", "#7", "drill", "R", ".030", "°", "30°", "mm", "8", "CR", "ball", "loc", "oal",
-          "-", "(", ")", "x x", "½", "a", "A", "dozen", "matched", "within", "var", "no",
-          "tool no", "Z", "0", "99999", "1/0",
-          "é"]
-anything = st.one_of(st.text(max_size=80), st.lists(st.sampled_from(PIECES), max_size=12).map(" ".join),
-                     st.lists(st.sampled_from(PIECES), max_size=12).map("".join),
-                     st.text(alphabet="0123456789/x.,- mflcrbn#°\"'½\0\n", max_size=60))
+PIECES = [
+    "12",
+    "x",
+    "1/4",
+    "3fl",
+    "#7",
+    "drill",
+    "R",
+    ".030",
+    "°",
+    "30°",
+    "mm",
+    "8",
+    "CR",
+    "ball",
+    "loc",
+    "oal",
+    "-",
+    "(",
+    ")",
+    "x x",
+    "½",
+    "a",
+    "A",
+    "dozen",
+    "matched",
+    "within",
+    "var",
+    "no",
+    "tool no",
+    "Z",
+    "0",
+    "99999",
+    "1/0",
+    "é",
+]
+anything = st.one_of(
+    st.text(max_size=80),
+    st.lists(st.sampled_from(PIECES), max_size=12).map(" ".join),
+    st.lists(st.sampled_from(PIECES), max_size=12).map("".join),
+    st.text(alphabet="0123456789/x.,- mflcrbn#°\"'½\0\n", max_size=60),
+)
 
 
 @settings(max_examples=EXAMPLES, deadline=None)

@@ -1,4 +1,5 @@
 """Pieces known again: by tag, by their number, picked, or by the marks on the shank; and complaints."""
+
 import pytest
 
 from regrind.receiving import actions
@@ -188,7 +189,7 @@ def test_a_tool_is_recognised_by_its_tag_on_the_page(counter, piece, gone_back):
 
 
 def test_todays_diameter_leaves_out_tools_that_were_smaller(counter, piece, gone_back):
-    page = counter.get(KNOWN, now=".2441")      # 6.200 mm
+    page = counter.get(KNOWN, now=".2441")  # 6.200 mm
     assert [row.tool for row, _ in page.context["form"].rows()] == [gone_back[0].tool]
     wrong = counter.get(KNOWN, now="0.2.5")
     assert wrong.status_code == 422
@@ -204,9 +205,15 @@ def test_a_misread_tag_is_told_from_an_unknown_one(counter, piece, gone_back):
     assert misread in answer.content.decode()
 
 
-@pytest.mark.parametrize(("fields", "field", "message"), [
-    ({}, "typed", "pick one"), ({"typed": "nothing"}, "typed", "six characters"),
-    ({"tool": "99999"}, "tool", "no longer"), ({"typed": "T-77", "here": "99"}, "here", "from 0 to 50")])
+@pytest.mark.parametrize(
+    ("fields", "field", "message"),
+    [
+        ({}, "typed", "pick one"),
+        ({"typed": "nothing"}, "typed", "six characters"),
+        ({"tool": "99999"}, "tool", "no longer"),
+        ({"typed": "T-77", "here": "99"}, "here", "from 0 to 50"),
+    ],
+)
 def test_a_tool_that_is_not_there_is_refused_beside_its_field(counter, piece, fields, field, message):
     answer = counter.post(KNOWN, **fields)
     piece.refresh_from_db()
@@ -226,10 +233,16 @@ def test_a_complaint_by_its_page_picked_or_by_number(counter, piece, gone_back):
     assert "no charge" in counter.get("/receiving/line/417-1").content.decode()
 
 
-@pytest.mark.parametrize(("fields", "field", "message"), [
-    ({"reason": "x"}, "of", "pick one"), ({"of": "391-1-1"}, "reason", "needed"),
-    ({"of": "391-1-99", "reason": "x"}, "of", "no piece"), ({"of": "tube 4", "reason": "x"}, "of", "391-2-4"),
-    ({"pick": "99999", "reason": "x"}, "pick", "no longer")])
+@pytest.mark.parametrize(
+    ("fields", "field", "message"),
+    [
+        ({"reason": "x"}, "of", "pick one"),
+        ({"of": "391-1-1"}, "reason", "needed"),
+        ({"of": "391-1-99", "reason": "x"}, "of", "no piece"),
+        ({"of": "tube 4", "reason": "x"}, "of", "391-2-4"),
+        ({"pick": "99999", "reason": "x"}, "pick", "no longer"),
+    ],
+)
 def test_a_complaint_about_nothing_is_refused_beside_its_field(counter, piece, fields, field, message):
     answer = counter.post(COMPLAINT, **fields)
     piece.refresh_from_db()

@@ -1,4 +1,5 @@
 """Two people with one page open: the second learns what stands now, and nothing is overwritten."""
+
 import re
 
 import pytest
@@ -8,13 +9,26 @@ from regrind.record.models import Batch, Customer, Family, Line
 pytestmark = pytest.mark.django_db
 
 PAGES = [
-    ("/receiving/customers/{customer}", Customer, {"name": "Mine", "unit": "in", "scrap": "return"},
-     {"contact": "theirs"}),
+    (
+        "/receiving/customers/{customer}",
+        Customer,
+        {"name": "Mine", "unit": "in", "scrap": "return"},
+        {"contact": "theirs"},
+    ),
     ("/receiving/417/", Batch, {"order_number": "mine", "received_at": "2026-01-05T10:00"}, {"order_number": "theirs"}),
-    ("/receiving/families/{family}", Family, {"kind": "square", "nominal": "1/4 in", "coating": "TiN"},
-     {"coating": "theirs"}),
-    ("/receiving/line/417-1/change", Line, {"tolerance": ".001", "check_every": "5", "note": "mine"},
-     {"note": "theirs"})]
+    (
+        "/receiving/families/{family}",
+        Family,
+        {"kind": "square", "nominal": "1/4 in", "coating": "TiN"},
+        {"coating": "theirs"},
+    ),
+    (
+        "/receiving/line/417-1/change",
+        Line,
+        {"tolerance": ".001", "check_every": "5", "note": "mine"},
+        {"note": "theirs"},
+    ),
+]
 
 
 @pytest.mark.parametrize(("where", "model", "mine", "theirs"), PAGES, ids=[p[1].__name__ for p in PAGES])

@@ -1,4 +1,5 @@
 """Defaults that a family's own history taught: who accepted what, taken back, two at once."""
+
 import pytest
 from django.db import DatabaseError, transaction
 
@@ -35,8 +36,15 @@ def test_an_accepted_default_is_never_changed_in_place(owner, family):
         FamilyDefault.objects.filter(pk=row.pk).update(value_nm=1)
 
 
-@pytest.mark.parametrize("wrong", [{"what": "stylus"}, {"value_nm": -1}, {"value_nm": 1_000_001},
-                                   {"what": "finish_end", "value_nm": 2_000_001, "seen": 0}])
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"what": "stylus"},
+        {"value_nm": -1},
+        {"value_nm": 1_000_001},
+        {"what": "finish_end", "value_nm": 2_000_001, "seen": 0},
+    ],
+)
 def test_what_cannot_be_is_refused_and_nothing_is_kept(owner, family, wrong):
     with pytest.raises(Refusal):
         accept(owner, family, **wrong)

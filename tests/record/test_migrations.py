@@ -1,4 +1,5 @@
 """A migrated empty database has what the models ask for; each room with models has one migration."""
+
 import pytest
 from django.apps import apps
 from django.db import connection

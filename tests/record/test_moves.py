@@ -35,7 +35,7 @@ def test_the_database_itself_refuses_a_pair_that_is_not_in_the_table(make_batch,
 
 def _write_step_and_check(piece, by):
     Step.objects.create(event=make_event(by), piece=piece, number=1, pair_id="arrived>left")
-    connection.check_constraints()      # the foreign key is checked at commit: do it now
+    connection.check_constraints()  # the foreign key is checked at commit: do it now
 
 
 def test_a_page_that_saw_an_older_state_gets_a_conflict(make_batch, bench_hand):
@@ -48,8 +48,12 @@ def test_a_page_that_saw_an_older_state_gets_a_conflict(make_batch, bench_hand):
 
 def test_a_time_in_the_future_is_refused(make_batch, bench_hand):
     with pytest.raises(Refusal, match="future"):
-        move(pieces=make_batch(1).pieces.all(), to="looked_at", by=bench_hand,
-             done_at=timezone.now() + timedelta(hours=1))
+        move(
+            pieces=make_batch(1).pieces.all(),
+            to="looked_at",
+            by=bench_hand,
+            done_at=timezone.now() + timedelta(hours=1),
+        )
 
 
 def test_counts_reconcile_whatever_happened(make_batch, bench_hand):

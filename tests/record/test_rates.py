@@ -16,10 +16,16 @@ JAN, FEB, MAR, APR = (date(2026, month, 1) for month in (1, 2, 3, 4))
 @pytest.fixture
 def say(owner):
     """say(scope, day, price=750) -> written down as it would be on the page."""
+
     def write(scope, day, operation="", **amounts):
-        return keep_rates(by=owner, scope=scope, from_day=day, seen=newest_pk(scope),
-                          amounts={(what, operation if what == "price" else ""): amount
-                                   for what, amount in amounts.items()})
+        return keep_rates(
+            by=owner,
+            scope=scope,
+            from_day=day,
+            seen=newest_pk(scope),
+            amounts={(what, operation if what == "price" else ""): amount for what, amount in amounts.items()},
+        )
+
     return write
 
 
@@ -69,8 +75,12 @@ def test_the_hourly_rate_is_the_letterheads_until_one_is_dated(say, family):
 
 
 def test_the_periods_of_a_family_say_the_same_as_each_day_asked_alone(say, family):
-    for scope, day, amount in ((SHOP, FEB, 30), ((None, "square"), JAN, 20), ((family.pk, ""), MAR, 40),
-                               ((family.pk, ""), APR, None)):
+    for scope, day, amount in (
+        (SHOP, FEB, 30),
+        ((None, "square"), JAN, 20),
+        ((family.pk, ""), MAR, 40),
+        ((family.pk, ""), APR, None),
+    ):
         say(scope, day, wheel=amount)
     book = read_rates()
     periods = book.periods(family)

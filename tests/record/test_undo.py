@@ -1,4 +1,5 @@
 """Undo: one event never was; its rows stand no longer and what it changed is as it was before."""
+
 from datetime import timedelta
 
 import pytest
@@ -106,8 +107,7 @@ def test_nothing_is_undone_twice_and_no_undo_is_undone(line, bench_hand):
 
 
 def test_after_ten_minutes_the_bench_gives_a_reason_and_the_desk_is_refused(line, bench_hand, front_desk):
-    move(pieces=pieces_of(line), to="missing", by=front_desk, result="missing", reason="not in the box",
-         kind="missing")
+    move(pieces=pieces_of(line), to="missing", by=front_desk, result="missing", reason="not in the box", kind="missing")
     missing = newest_event(pieces_of(line))
     with time_machine.travel(timezone.now() + timedelta(minutes=11)):
         with pytest.raises(Refusal, match="the bench or the owner can undo it, with a reason"):
@@ -122,8 +122,9 @@ def test_after_ten_minutes_the_bench_gives_a_reason_and_the_desk_is_refused(line
 def test_whoever_recorded_something_may_undo_it_and_another_at_the_desk_may_not(line, bench_hand, front_desk):
     look(pieces_of(line), bench_hand)
     move(pieces=pieces_of(line), to="waiting", by=bench_hand, kind="planned")
-    record_answer(by=front_desk, line=line, pieces=pieces_of(line), who="Ann", how="phone", agreed="go on",
-                  decision="grind")
+    record_answer(
+        by=front_desk, line=line, pieces=pieces_of(line), who="Ann", how="phone", agreed="go on", decision="grind"
+    )
     answered = newest_event(pieces_of(line))
     front_desk.__class__.objects.create_user("Gus", front_desk=True)
     with pytest.raises(Refusal, match="Only Fay, the bench or the owner"):
@@ -209,7 +210,7 @@ def test_a_tap_on_the_bar_undoes_and_leads_back(client, line, bench_hand):
     assert b"Inspected 2 pieces" in client.get(f"/bench/{line}/").content
     sent = {"once": "k", "next": f"/bench/{line}/"}
     assert client.post(where, sent)["Location"] == f"/bench/{line}/"
-    assert client.post(where, sent)["Location"] == f"/bench/{line}/"        # a second tap on the same button
+    assert client.post(where, sent)["Location"] == f"/bench/{line}/"  # a second tap on the same button
     assert client.post(where, {"once": "other"}).status_code == 409
     assert b"Undone by Bea" in client.get(where).content
     assert {piece.whereabouts for piece in pieces_of(line)} == {"arrived"}
@@ -242,5 +243,4 @@ def test_an_event_that_added_rows_is_refused(line, front_desk, customer):
 def test_history_and_its_chain_hold_the_event(line, bench_hand):
     look(pieces_of(line), bench_hand)
     [happened] = Event.objects.filter(kind="inspected")
-    assert set(History.objects.filter(event=happened).values_list("table", flat=True)) == {
-        "shop_event", "record_piece"}
+    assert set(History.objects.filter(event=happened).values_list("table", flat=True)) == {"shop_event", "record_piece"}

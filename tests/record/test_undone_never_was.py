@@ -1,4 +1,5 @@
 """What was undone never happened: three cases that were seen, each told wrong by a program that compared times."""
+
 import pytest
 from django.utils import timezone
 
@@ -26,8 +27,14 @@ def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], minutes_hundredths=2400, done_at=when)
     undo_newest(pieces_of(line), bench_hand)
     again = pieces_of(line)
-    grind(by=bench_hand, pieces=again, seen={piece.pk: 1 for piece in again}, grinds=["sides"],
-          minutes_hundredths=2400, done_at=when)
+    grind(
+        by=bench_hand,
+        pieces=again,
+        seen={piece.pk: 1 for piece in again},
+        grinds=["sides"],
+        minutes_hundredths=2400,
+        done_at=when,
+    )
     ground = what_was_ground(again)
     assert set(ground.newest) == {piece.pk for piece in again}
     assert set(ground.parts.values()) == {("sides",)}
@@ -38,8 +45,15 @@ def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
 def test_a_release_that_was_undone_is_not_on_the_report(line, bench_hand, gauges):
     to_grind(line, bench_hand)
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides", "end"])
-    check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.245 in")}, corner="sharp",
-          coating="coating ground off on the flank", gauge=gauges["v-anvil"])
+    check(
+        by=bench_hand,
+        pieces=pieces_of(line),
+        seen={},
+        typed={"diameter": parse("0.245 in")},
+        corner="sharp",
+        coating="coating ground off on the flank",
+        gauge=gauges["v-anvil"],
+    )
     undo_newest(pieces_of(line), bench_hand)
     assert not draft("report", "417").values.released_by
 

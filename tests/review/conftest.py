@@ -11,9 +11,14 @@ from tests.rollups.shop_maker import Shop, answered
 
 # How often what happens in the generated shops; the rest of shop_maker's events as often as there.
 SHOPS = {
-    "usual": {}, "all scrap": {"plan": 0, "grind": 0, "check": 0}, "corrections": {"look": 20, "price": 8, "retell": 6},
-    "undone": {"undo": 20}, "partial returns": {"send": 14, "unsend": 6, "split": 6},
-    "complaints": {"send": 12, "complain": 14}, "busy": {"send": 12, "complain": 14, "look": 14, "price": 8}}
+    "usual": {},
+    "all scrap": {"plan": 0, "grind": 0, "check": 0},
+    "corrections": {"look": 20, "price": 8, "retell": 6},
+    "undone": {"undo": 20},
+    "partial returns": {"send": 14, "unsend": 6, "split": 6},
+    "complaints": {"send": 12, "complain": 14},
+    "busy": {"send": 12, "complain": 14, "look": 14, "price": 8},
+}
 
 
 @pytest.fixture(scope="module")
@@ -39,6 +44,7 @@ def make_shop(name: str, seed: int, events: int) -> Shop:
 def scrap_all(shop: Shop, by) -> None:
     from regrind.bench.planning.actions import decide
     from regrind.record.models import Line
+
     for line in Line.objects.order_by("pk"):
         pieces = list(line.pieces.filter(whereabouts="looked_at").select_related("batch__customer", "line__family"))
         if pieces:
@@ -50,9 +56,10 @@ def say_rates(shop: Shop, by) -> None:
     today = timezone.localdate()
     first, second = (shop.families[0].pk, ""), (None, "square")
     for scope, amounts, day in (
-            (second, {("new", ""): 3000, ("wheel", ""): 25}, date(2000, 1, 1)),
-            (first, {("new", ""): 3500}, today - timedelta(days=300)),
-            (first, {("new", ""): 4100, ("wheel", ""): 60, ("price", ""): 1300}, today - timedelta(days=30))):
+        (second, {("new", ""): 3000, ("wheel", ""): 25}, date(2000, 1, 1)),
+        (first, {("new", ""): 3500}, today - timedelta(days=300)),
+        (first, {("new", ""): 4100, ("wheel", ""): 60, ("price", ""): 1300}, today - timedelta(days=30)),
+    ):
         keep_rates(by=by, scope=scope, amounts=amounts, from_day=day, seen=newest_pk(scope))
 
 
@@ -63,4 +70,5 @@ def at_desk(client, owner):
 
     def get(where, **asked):
         return client.get(where, asked)
+
     return get

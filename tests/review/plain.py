@@ -1,4 +1,5 @@
 """The review counted from the raw rows in plain Python: no grouping, no join, no roll-up, one list at a time."""
+
 from collections import defaultdict
 from datetime import UTC, date
 
@@ -23,8 +24,11 @@ class Record:
         self.batches = {row["id"]: row for row in rows_of(Batch)}
         self.lines = {row["id"]: row for row in rows_of(Line)}
         self.undone = {row["undoes_id"] for row in rows_of(Event) if row["undoes_id"]}
-        self.diameters = {(row["inspection_id"], row["check_row_id"]): row["nm"] for row in rows_of(Reading)
-                          if row["what"] == "diameter"}
+        self.diameters = {
+            (row["inspection_id"], row["check_row_id"]): row["nm"]
+            for row in rows_of(Reading)
+            if row["what"] == "diameter"
+        }
         self.plans = {row["id"]: row for row in rows_of(Plan) if self.stands(row)}
         self.inspections = {row["id"]: row for row in rows_of(Inspection)}
         self.grinds = {row["id"]: row for row in rows_of(Grind) if self.stands(row)}
@@ -70,8 +74,15 @@ class Record:
             grind = self.grinds.get(check["grind_id"])
             plan = self.plans.get(grind["plan_id"]) if grind else None
             seen = self.inspections.get(plan["inspection_id"]) if plan else None
-            sides = [row for row in self.grinds.values() if grind and row["piece_id"] == piece
-                     and row["plan_id"] == grind["plan_id"] and "sides" in row["grinds"] and self.stands(row)]
+            sides = [
+                row
+                for row in self.grinds.values()
+                if grind
+                and row["piece_id"] == piece
+                and row["plan_id"] == grind["plan_id"]
+                and "sides" in row["grinds"]
+                and self.stands(row)
+            ]
             before = self.diameters.get((seen["id"], None)) if seen and seen["diameter_how"] == "measured" else None
             after = self.diameters.get((None, check["id"]))
             if sides and None not in (before, after):
@@ -81,19 +92,26 @@ class Record:
     def rate(self, what: str, family, month: date) -> int | None:
         """The last said of the family, else of its kind, else of the shop, that holds on the first of a month."""
         for key, kind in ((family.pk, ""), (None, family.kind), (None, "")):
-            told = [row for row in self.rates if (row["what"], row["family_id"], row["kind"], row["operation"]) == (
-                what, key, kind, "") and row["from_day"] <= month]
+            told = [
+                row
+                for row in self.rates
+                if (row["what"], row["family_id"], row["kind"], row["operation"]) == (what, key, kind, "")
+                and row["from_day"] <= month
+            ]
             if told and told[-1]["amount"] is not None:
                 return told[-1]["amount"]
         return letterhead().rate_minor if what == "hourly" else None
 
     def of(self, **wanted) -> list[dict]:
         """The pieces of a family, a customer, from a month, until one."""
-        return [piece for piece in self.pieces
-                if wanted.get("family") in (None, self.family(piece))
-                and wanted.get("customer") in (None, self.customer(piece))
-                and (wanted.get("since") is None or self.month(piece) >= wanted["since"])
-                and (wanted.get("until") is None or self.month(piece) <= wanted["until"])]
+        return [
+            piece
+            for piece in self.pieces
+            if wanted.get("family") in (None, self.family(piece))
+            and wanted.get("customer") in (None, self.customer(piece))
+            and (wanted.get("since") is None or self.month(piece) >= wanted["since"])
+            and (wanted.get("until") is None or self.month(piece) <= wanted["until"])
+        ]
 
 
 def count_of(pieces, test) -> int:
@@ -112,12 +130,19 @@ def figures(record: Record, family, **wanted) -> dict:
     decided = count_of(mine, lambda p: p["result"] in DONE)
     charged = [price for p in mine if (price := record.price(p)) is not None]
     spent = [minutes[p["id"]] for p in mine if p["id"] in minutes]
-    earning = [p for p in mine if p["id"] in minutes and p["result"] in DONE and (
-        p["result"] != "ground" or p["complaint_of_id"] or record.price(p) is not None)]
+    earning = [
+        p
+        for p in mine
+        if p["id"] in minutes
+        and p["result"] in DONE
+        and (p["result"] != "ground" or p["complaint_of_id"] or record.price(p) is not None)
+    ]
     wheel = sum(record.rate("wheel", family, record.month(p)) or 0 for p in ground)
     off = [taken[p["id"]][0] for p in mine if p["id"] in taken]
-    earned = sum((record.price(p) or 0) - (record.rate("wheel", family, record.month(p)) or 0) * (
-        p["result"] == "ground") for p in earning)
+    earned = sum(
+        (record.price(p) or 0) - (record.rate("wheel", family, record.month(p)) or 0) * (p["result"] == "ground")
+        for p in earning
+    )
     worked, reasons = sum(minutes[p["id"]] for p in earning), defaultdict(int)
     for p in mine:
         if p["result"] in ("as_it_came", "scrap") and p["reason"]:
@@ -125,18 +150,29 @@ def figures(record: Record, family, **wanted) -> dict:
     known = [p for p in mine if None not in (p["before_here"], p["before_elsewhere"])]
     good = count_of(mine, record.good)
     return {
-        "seen": len(mine), "decided": decided, "ground": len(ground), "good": good,
+        "seen": len(mine),
+        "decided": decided,
+        "ground": len(ground),
+        "good": good,
         "complained": count_of(ground, lambda p: p["id"] in record.came_back),
         "good_share": good / decided if decided else None,
-        "minutes_hundredths": mean(spent), "price_minor": mean(charged),
+        "minutes_hundredths": mean(spent),
+        "price_minor": mean(charged),
         "earns_minor": earned * 100 / worked if charged and worked else None,
-        "earning_n": len(earning), "saves_minor": _saves(record, family, mine),
+        "earning_n": len(earning),
+        "saves_minor": _saves(record, family, mine),
         "wheel_each_minor": wheel / len(ground) if wheel else None,
-        "stock_nm": mean(off), "stock_n": len(off),
-        "off_plan_nm": mean(real - foretold for real, foretold in (
-            taken[p["id"]] for p in mine if p["id"] in taken) if foretold is not None),
+        "stock_nm": mean(off),
+        "stock_n": len(off),
+        "off_plan_nm": mean(
+            real - foretold
+            for real, foretold in (taken[p["id"]] for p in mine if p["id"] in taken)
+            if foretold is not None
+        ),
         "regrinds_before": mean(p["before_here"] + p["before_elsewhere"] for p in known),
-        "regrinds_left": mean(_left(record, mine)), "reasons": dict(reasons)}
+        "regrinds_left": mean(_left(record, mine)),
+        "reasons": dict(reasons),
+    }
 
 
 def _saves(record: Record, family, pieces) -> float | None:
@@ -158,8 +194,9 @@ def _left(record: Record, pieces) -> list[int]:
     for row in sorted(record.plans.values(), key=lambda row: row["revision"]):
         newest[row["piece_id"]] = row
     plans = [newest[p["id"]] for p in pieces if p["id"] in newest]
-    return [plan["regrinds_left"] for plan in plans
-            if plan["decision"] == "grind" and plan["regrinds_left"] is not None]
+    return [
+        plan["regrinds_left"] for plan in plans if plan["decision"] == "grind" and plan["regrinds_left"] is not None
+    ]
 
 
 def saved(record: Record, families: dict, **wanted) -> tuple[int, int]:

@@ -1,4 +1,5 @@
 """What a minute earned and a tool saved, by hand: minutes, money and tools are those of the same pieces."""
+
 from datetime import date
 
 import pytest
@@ -22,9 +23,11 @@ def say(pieces, by, minutes=None, **told) -> None:
     """As if these pieces had been ground in so many minutes each, and this had come of them."""
     Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(**told)
     happened = make_event(by)
-    Grind.objects.bulk_create(Grind(
-        piece=piece, revision=1, setup="one", grinds="sides", minutes_hundredths=minutes,
-        event=happened) for piece in pieces if minutes)
+    Grind.objects.bulk_create(
+        Grind(piece=piece, revision=1, setup="one", grinds="sides", minutes_hundredths=minutes, event=happened)
+        for piece in pieces
+        if minutes
+    )
 
 
 @pytest.fixture

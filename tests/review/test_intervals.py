@@ -1,4 +1,5 @@
 """Intervals of shares and means, and the tests of bias, against scipy and printed tables."""
+
 import math
 
 import numpy as np
@@ -8,14 +9,7 @@ from hypothesis import strategies as some
 from scipy import stats
 
 from regrind.review.bias import ENOUGH, EXACT_UP_TO, Signs, chance_of_signs, chance_of_t, judge_bias
-from regrind.review.intervals import (
-    Moments,
-    mean_interval,
-    share_difference,
-    share_interval,
-    t_quantile,
-    t_within,
-)
+from regrind.review.intervals import Moments, mean_interval, share_difference, share_interval, t_quantile, t_within
 
 FEW = settings(max_examples=200, deadline=None)
 whole = some.integers(-2_000_000, 2_000_000)
@@ -61,8 +55,9 @@ def test_the_difference_of_two_shares_is_newcombes_printed_example():
     assert (share_difference((0, 0), (3, 4)).low, share_difference((3, 4), (0, 0)).high) == (-1, 1)
 
 
-@pytest.mark.parametrize(("df", "printed"), [(1, 12.706), (2, 4.303), (5, 2.571), (10, 2.228), (30, 2.042),
-                                             (100, 1.984)])
+@pytest.mark.parametrize(
+    ("df", "printed"), [(1, 12.706), (2, 4.303), (5, 2.571), (10, 2.228), (30, 2.042), (100, 1.984)]
+)
 def test_t_is_that_of_the_printed_table(df, printed):
     """NIST/SEMATECH e-Handbook 1.3.6.7.2, critical values of Student's t, 0.975 (from memory)."""
     assert t_quantile(0.975, df) == pytest.approx(printed, abs=6e-4)
@@ -77,8 +72,12 @@ def test_t_is_scipys_exact_or_to_eight_figures(df):
 
 
 def test_a_t_outside_its_range_is_refused():
-    for bad in (lambda: t_within(-1.0, 3), lambda: t_within(1.0, 0), lambda: t_quantile(0.4, 3),
-                lambda: t_quantile(1.0, 3)):
+    for bad in (
+        lambda: t_within(-1.0, 3),
+        lambda: t_within(1.0, 0),
+        lambda: t_quantile(0.4, 3),
+        lambda: t_quantile(1.0, 3),
+    ):
         with pytest.raises(ValueError, match=r"t =|is not from"):
             bad()
 
@@ -123,8 +122,12 @@ def test_many_signs_are_near_enough_the_exact_chance():
 
 def test_what_is_said_of_a_bias():
     steady = [12, 9, 11, 10, 8, 12, 10, 9]
-    said = {"bias": steady, "too few": steady[:ENOUGH - 1], "chance": [5, -5, 4, -4, 3, -3, 6, -5],
-            "one wild reading": [900, -1, 1, -1, 1, -1, 1, -1, 1, -1]}
+    said = {
+        "bias": steady,
+        "too few": steady[: ENOUGH - 1],
+        "chance": [5, -5, 4, -4, 3, -3, 6, -5],
+        "one wild reading": [900, -1, 1, -1, 1, -1, 1, -1, 1, -1],
+    }
     for words, values in said.items():
         wanted = "chance" if words == "one wild reading" else words
         assert judge_bias(moments_of(values), signs_of(values)).said == wanted
@@ -136,6 +139,8 @@ def test_what_is_said_of_a_bias():
 def test_a_plan_that_is_right_is_seldom_called_wrong():
     """Of 2,000 families of 12 whose plan is right, about one in a hundred or fewer is said to be off."""
     chance = np.random.default_rng(6)
-    false = sum(judge_bias(moments_of(v), signs_of(v)).said == "bias"
-                for v in (chance.normal(0, 1000, (2000, 12)).round().astype(int).tolist()))
+    false = sum(
+        judge_bias(moments_of(v), signs_of(v)).said == "bias"
+        for v in (chance.normal(0, 1000, (2000, 12)).round().astype(int).tolist())
+    )
     assert false <= 25

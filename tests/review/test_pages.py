@@ -1,4 +1,5 @@
 """The review's pages: what is asked stands in the address, a figure opens its pieces, asking writes nothing."""
+
 import io
 import re
 from datetime import timedelta
@@ -68,29 +69,44 @@ def test_the_link_keeps_what_was_asked(at_desk, made_shop):
 
 def test_a_part_counts_only_its_own(at_desk, made_shop):
     whole = sum(row.sums.seen for row in at_desk(FAMILIES).context["rows"])
-    parts = [sum(row.sums.seen for row in at_desk(FAMILIES, customer=customer.pk).context["rows"])
-             for customer in made_shop.customers]
+    parts = [
+        sum(row.sums.seen for row in at_desk(FAMILIES, customer=customer.pk).context["rows"])
+        for customer in made_shop.customers
+    ]
     assert sum(parts) == whole == Piece.objects.count()
     assert not at_desk(FAMILIES, material="HSS").context["rows"]
     narrow = at_desk(FAMILIES, least="6.5 mm", most="7.5 mm").context["rows"]
     assert {row.family.nominal_nm for row in narrow} == {7_000_000}
 
 
-@pytest.mark.parametrize(("name", "value", "words"), [
-    ("least", "0.2.5", "is not a length"), ("since", "2026-31-12", "Write the day as"),
-    ("percent", "a lot", "whole number"),
-    ("rate", "0", "says nothing"), ("lot", "0", "greater than or equal"), ("customer", "999999", "valid choice")])
+@pytest.mark.parametrize(
+    ("name", "value", "words"),
+    [
+        ("least", "0.2.5", "is not a length"),
+        ("since", "2026-31-12", "Write the day as"),
+        ("percent", "a lot", "whole number"),
+        ("rate", "0", "says nothing"),
+        ("lot", "0", "greater than or equal"),
+        ("customer", "999999", "valid choice"),
+    ],
+)
 def test_what_cannot_be_read_is_said_beside_its_field_and_narrows_nothing(at_desk, made_shop, name, value, words):
     answer = at_desk(FAMILIES, **{name: value})
     assert words in text_of(answer)
     assert sum(row.sums.seen for row in answer.context["rows"]) == Piece.objects.count()
 
 
-TESTS = {"good": lambda r, p: r.good(p), "ground": lambda r, p: p["result"] == "ground",
-         "as_it_came": lambda r, p: p["result"] == "as_it_came", "scrap": lambda r, p: p["result"] == "scrap",
-         "missing": lambda r, p: p["result"] == "missing", "again": lambda r, p: p["complaint_of_id"] is not None,
-         "complained": lambda r, p: p["result"] == "ground" and p["id"] in r.came_back,
-         "open": lambda r, p: p["result"] == "", "": lambda r, p: True}
+TESTS = {
+    "good": lambda r, p: r.good(p),
+    "ground": lambda r, p: p["result"] == "ground",
+    "as_it_came": lambda r, p: p["result"] == "as_it_came",
+    "scrap": lambda r, p: p["result"] == "scrap",
+    "missing": lambda r, p: p["result"] == "missing",
+    "again": lambda r, p: p["complaint_of_id"] is not None,
+    "complained": lambda r, p: p["result"] == "ground" and p["id"] in r.came_back,
+    "open": lambda r, p: p["result"] == "",
+    "": lambda r, p: True,
+}
 
 
 def test_a_figure_opens_exactly_its_pieces_page_by_page(at_desk, made_shop):
@@ -100,8 +116,15 @@ def test_a_figure_opens_exactly_its_pieces_page_by_page(at_desk, made_shop):
         assert all_shown(at_desk, family, result=result) == wanted, result
 
 
-MEAN_OF = {"stock": "stock_n", "timed": "minutes_n", "charged": "charged_n", "earning": "earning_n",
-           "replaced": "replaced_n", "counted": "before_n", "left": "left_n"}
+MEAN_OF = {
+    "stock": "stock_n",
+    "timed": "minutes_n",
+    "charged": "charged_n",
+    "earning": "earning_n",
+    "replaced": "replaced_n",
+    "counted": "before_n",
+    "left": "left_n",
+}
 
 
 def test_a_mean_opens_the_pieces_that_it_is_the_mean_of(at_desk, made_shop):
@@ -142,8 +165,12 @@ def test_a_reason_a_complaint_and_a_wear_open_their_pieces(at_desk, made_shop):
                     assert len(shown) == min(number, 25), (chart.title, cells)
                     opened.add(chart.title)
                     words |= {cells[0]} & {"nothing", "corners"}
-    assert opened == {"What came good, by wear at arrival", "Why they were not ground",
-                      "What came back as a complaint", "Stock taken off the diameter"}
+    assert opened == {
+        "What came good, by wear at arrival",
+        "Why they were not ground",
+        "What came back as a complaint",
+        "Stock taken off the diameter",
+    }
     assert words == {"nothing", "corners"}
 
 
@@ -153,8 +180,15 @@ def test_a_part_of_the_stock_that_cannot_be_read_is_no_error(at_desk, made_shop,
 
 
 def test_asking_writes_nothing(at_desk, made_shop):
-    asked = {"percent": "20", "price": "9.80", "rate": "120", "lot": "6", "smallest": "5 mm", "allowance": "0.02 mm",
-             "customer": made_shop.customers[0].pk}
+    asked = {
+        "percent": "20",
+        "price": "9.80",
+        "rate": "120",
+        "lot": "6",
+        "smallest": "5 mm",
+        "allowance": "0.02 mm",
+        "customer": made_shop.customers[0].pk,
+    }
     with CaptureQueriesContext(connection) as seen:
         for where in (FAMILIES, CUSTOMERS, f"/review/{made_shop.families[0].pk}"):
             assert at_desk(where, **asked).status_code == 200
@@ -180,8 +214,8 @@ def test_a_cell_that_begins_a_formula_is_made_plain_text(begins):
 
 def test_the_page_to_print_is_one_page_and_a_customers_says_nothing_of_earnings(at_desk, made_shop):
     from pypdf import PdfReader
-    own, theirs = (at_desk(reverse("review:paper"), **asked)
-                   for asked in ({}, {"customer": made_shop.customers[0].pk}))
+
+    own, theirs = (at_desk(reverse("review:paper"), **asked) for asked in ({}, {"customer": made_shop.customers[0].pk}))
     read = [PdfReader(io.BytesIO(answer.content)) for answer in (own, theirs)]
     said = [" ".join(page.extract_text() for page in paper.pages) for paper in read]
     assert [len(paper.pages) for paper in read] == [1, 1]
@@ -206,11 +240,13 @@ def test_what_a_customer_sent_opens_the_same_part_of_it(at_desk, made_shop):
 
 def test_paper_and_table_say_what_their_verdicts_were_tried_with(at_desk, made_shop):
     from pypdf import PdfReader
+
     asked = {"percent": "50", "rate": "120", "least": "6.5 mm"}
 
     def printed(**more):
         read = PdfReader(io.BytesIO(at_desk(reverse("review:paper"), **more).content))
         return " ".join(" ".join(page.extract_text() for page in read.pages).split())
+
     for more in ({}, {"customer": made_shop.customers[0].pk}):
         assert re.search("supposes what does not hold: prices 50.% up, 120.00", printed(**asked, **more))
         assert re.search(r"from (6.50*.mm|\.2559.in) diameter", printed(**asked, **more))

@@ -1,4 +1,5 @@
 """The review's pages where the shop holds nothing, one family, or as many as do not fit on a page."""
+
 import csv
 import io
 

@@ -1,4 +1,5 @@
 """The pictures with few, many and no data: each has its table, says its numbers, draws nothing that is not there."""
+
 import csv
 import re
 from itertools import pairwise
@@ -19,7 +20,7 @@ from regrind.review.pictures import MOST_POINTS, WEAR_BIN_NM, by_size, merge_bin
 from regrind.review.sums import Tallied
 
 SERIES = Path(settings.BASE_DIR) / "shared" / "24_milling_wear_labels.csv"
-ISO_8688_2_MM = 0.3     # mean wear land at which an end mill's life is over (ISO 8688-2:1989, from memory)
+ISO_8688_2_MM = 0.3  # mean wear land at which an end mill's life is over (ISO 8688-2:1989, from memory)
 
 
 def numbers(picture: str) -> list[float]:
@@ -27,9 +28,13 @@ def numbers(picture: str) -> list[float]:
 
 
 def test_nothing_is_drawn_of_nothing_and_it_says_what_to_do():
-    for chart in (draw_bars("Why", [], 0, what="reason", empty="Nothing was scrapped."), draw_spread({}, {}, "in"),
-                  draw_family_life({}, [], [], "mm"), wear([], "in", "?"),
-                  wear([Tallied("", 4, 4, 0, 0)], "in", "?")):
+    for chart in (
+        draw_bars("Why", [], 0, what="reason", empty="Nothing was scrapped."),
+        draw_spread({}, {}, "in"),
+        draw_family_life({}, [], [], "mm"),
+        wear([], "in", "?"),
+        wear([Tallied("", 4, 4, 0, 0)], "in", "?"),
+    ):
         assert chart.picture is None
         assert chart.empty
         assert chart.rows == ()
@@ -49,9 +54,11 @@ def test_a_hostile_reason_is_escaped():
     assert "<script>" not in chart.picture
 
 
-@given(some.dictionaries(some.integers(-5, 400).map(lambda k: k * 10_000), some.integers(1, 50), min_size=1),
-       some.dictionaries(some.integers(-5, 400).map(lambda k: k * 10_000), some.integers(1, 50)),
-       some.sampled_from(["in", "mm"]))
+@given(
+    some.dictionaries(some.integers(-5, 400).map(lambda k: k * 10_000), some.integers(1, 50), min_size=1),
+    some.dictionaries(some.integers(-5, 400).map(lambda k: k * 10_000), some.integers(1, 50)),
+    some.sampled_from(["in", "mm"]),
+)
 def test_the_spread_shows_every_case_once_in_a_readable_number_of_bars(taken, foretold, unit):
     chart = draw_spread(taken, foretold, unit)
     assert sum(int(row[1]) for row in chart.rows) == sum(taken.values())
@@ -76,11 +83,16 @@ def test_a_step_is_one_two_or_five(least, step):
 
 
 def test_a_life_draws_the_middle_the_reach_and_the_limits_it_nears():
-    chart = draw_family_life({1: [6_340_000, 6_345_000, 6_350_000], 2: [6_200_000]},
-                             [[(1, 6_345_000), (2, 6_200_000)]],
-                             [(6_350_000, "nominal"), (5_842_000, "smallest, Brookfield")], "mm")
-    assert chart.rows == (("1", "3", "6.345\u202fmm", "6.340\u202fmm", "6.350\u202fmm"),
-                          ("2", "1", "6.200\u202fmm", "6.200\u202fmm", "6.200\u202fmm"))
+    chart = draw_family_life(
+        {1: [6_340_000, 6_345_000, 6_350_000], 2: [6_200_000]},
+        [[(1, 6_345_000), (2, 6_200_000)]],
+        [(6_350_000, "nominal"), (5_842_000, "smallest, Brookfield")],
+        "mm",
+    )
+    assert chart.rows == (
+        ("1", "3", "6.345\u202fmm", "6.340\u202fmm", "6.350\u202fmm"),
+        ("2", "1", "6.200\u202fmm", "6.200\u202fmm", "6.200\u202fmm"),
+    )
     assert chart.picture.count('class="limit"') == 2
     assert chart.picture.count('class="thread"') == 1
     assert chart.picture.count('class="dye"') == 2
@@ -94,9 +106,14 @@ def test_a_share_is_drawn_between_the_ends_of_its_interval():
     assert high < dot < low
 
 
-@given(some.dictionaries(some.integers(0, 80).map(lambda k: k * WEAR_BIN_NM),
-                         some.integers(1, 60).flatmap(lambda n: some.tuples(some.just(n), some.integers(0, n))),
-                         min_size=1, max_size=60))
+@given(
+    some.dictionaries(
+        some.integers(0, 80).map(lambda k: k * WEAR_BIN_NM),
+        some.integers(1, 60).flatmap(lambda n: some.tuples(some.just(n), some.integers(0, n))),
+        min_size=1,
+        max_size=60,
+    )
+)
 def test_merged_bins_lose_no_case_and_do_not_overlap(counts):
     bins = merge_bins(counts)
     assert len(bins) <= MOST_POINTS + 1
@@ -133,8 +150,12 @@ def test_a_published_wear_series_makes_a_picture_that_falls_where_the_standard_e
 
 
 def test_the_words_of_a_limit_stand_over_what_is_drawn():
-    life = draw_family_life({3: [6_100_000, 6_350_000], 4: [6_100_000]}, [[(3, 6_350_000), (4, 6_100_000)]],
-                            [(6_200_000, "smallest, Someone")], "mm").picture
+    life = draw_family_life(
+        {3: [6_100_000, 6_350_000], 4: [6_100_000]},
+        [[(3, 6_350_000), (4, 6_100_000)]],
+        [(6_200_000, "smallest, Someone")],
+        "mm",
+    ).picture
     points = draw_points("t", [Point("6.1", 1.0, 3, 0.5, 1.5)], say=str, across="mm", levels=[(1.1, "the rate")])
     for picture, words in ((life, "smallest, Someone"), (points, "the rate")):
         drawn = [picture.rindex(f'class="{look}"') for look in ("whisker", "dye")]

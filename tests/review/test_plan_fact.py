@@ -1,4 +1,5 @@
 """Plan against fact: a bias that is not chance is said and offered, accepted once, kept, and gone from then on."""
+
 import random
 from dataclasses import replace
 from datetime import timedelta
@@ -30,8 +31,19 @@ FACT = Fact(1, "1-1-1", None, 0, "ground", True, False, 750)
 
 def off_by(*off_nm: int) -> list[Fact]:
     """Ground pieces whose diameter lost so much more than was foretold."""
-    return [replace(FACT, key=n, came_nm=6_350_000, left_nm=6_150_000 - off, taken_nm=200_000 + off,
-                    foretold_nm=200_000, planned_nm=6_150_000, wheel=7) for n, off in enumerate(off_nm)]
+    return [
+        replace(
+            FACT,
+            key=n,
+            came_nm=6_350_000,
+            left_nm=6_150_000 - off,
+            taken_nm=200_000 + off,
+            foretold_nm=200_000,
+            planned_nm=6_150_000,
+            wheel=7,
+        )
+        for n, off in enumerate(off_nm)
+    ]
 
 
 def removal(facts, **more):
@@ -42,17 +54,23 @@ def test_a_steady_bias_is_said_and_offered_as_what_can_be_read():
     facts = off_by(*[25_000, 26_000, 24_500, 25_500, 26_500, 25_000, 24_000, 25_800, 25_200])
     lines = compare(facts, [], {7: "D64"}, "in", {})
     assert [(line.what, line.of, line.bias.said) for line in lines] == [
-        ("removal", "this family", "bias"), ("size", "this family", "bias"), ("removal", "D64", "bias")]
+        ("removal", "this family", "bias"),
+        ("size", "this family", "bias"),
+        ("removal", "D64", "bias"),
+    ]
     [offer] = offers(lines, ALLOWANCES, "in")
     assert (offer.what, offer.now_nm, offer.cases) == ("finish_radial", 12_700, 9)
-    assert offer.value_nm == 25_400         # 12.7 + 25.3 / 2 µm is 25.3 µm: .0010 in
+    assert offer.value_nm == 25_400  # 12.7 + 25.3 / 2 µm is 25.3 µm: .0010 in
     assert offers(compare(facts, [], {}, "mm", {}), ALLOWANCES, "mm")[0].value_nm == 25_000
 
 
 def test_chance_few_and_what_cannot_be_read_are_not_offered():
     chance = random.Random(6)
-    for facts, said in ((off_by(*[25_000] * 7), "too few"), (off_by(*[1_000] * 12), "small"),
-                        (off_by(*[round(chance.gauss(0, 20_000)) for _ in range(40)]), "chance")):
+    for facts, said in (
+        (off_by(*[25_000] * 7), "too few"),
+        (off_by(*[1_000] * 12), "small"),
+        (off_by(*[round(chance.gauss(0, 20_000)) for _ in range(40)]), "chance"),
+    ):
         assert removal(facts).bias.said == said
         assert offers([removal(facts)], ALLOWANCES, "in") == []
 
@@ -95,18 +113,35 @@ def biased(make_batch, bench_hand, family):
     pieces = list(batch.pieces.select_related("batch"))
     happened = make_event(bench_hand)
     for n, piece in enumerate(pieces[:12]):
-        seen = Inspection.objects.create(piece=piece, revision=1, event=happened, damage="nothing",
-                                         diameter_how="measured")
-        plan = Plan.objects.create(piece=piece, revision=1, event=happened, inspection=seen, decision="grind",
-                                   diameter_nm=6_150_000, cut_back_nm=100_000)
-        grind = Grind.objects.create(piece=piece, revision=1, event=happened, plan=plan, setup=f"s{n // 4}",
-                                     grinds="sides end", minutes_hundredths=600, end_taken_nm=100_000)
+        seen = Inspection.objects.create(
+            piece=piece, revision=1, event=happened, damage="nothing", diameter_how="measured"
+        )
+        plan = Plan.objects.create(
+            piece=piece,
+            revision=1,
+            event=happened,
+            inspection=seen,
+            decision="grind",
+            diameter_nm=6_150_000,
+            cut_back_nm=100_000,
+        )
+        grind = Grind.objects.create(
+            piece=piece,
+            revision=1,
+            event=happened,
+            plan=plan,
+            setup=f"s{n // 4}",
+            grinds="sides end",
+            minutes_hundredths=600,
+            end_taken_nm=100_000,
+        )
         checked = FinalCheck.objects.create(piece=piece, revision=1, event=happened, grind=grind, passed=True)
         for row, nm in ((seen, 6_350_000), (checked, 6_125_000 + 1_000 * (n % 3 - 1))):
             measure(row, nm)
     for piece in pieces[12:]:
-        Plan.objects.create(piece=piece, revision=1, event=happened, decision="not_ground", verdict="ask",
-                            diameter_nm=5_800_000)
+        Plan.objects.create(
+            piece=piece, revision=1, event=happened, decision="not_ground", verdict="ask", diameter_nm=5_800_000
+        )
     for to in ("looked_at", "to_grind", "ground"):
         move(pieces=pieces[:12], to=to, by=bench_hand)
     move(pieces=pieces[:12], to="released", by=bench_hand, result="ground")
@@ -152,8 +187,17 @@ def test_a_default_is_taken_back_and_both_stay_in_the_record(at_desk, biased):
     assert at_desk.client.post(where, sent(biased, "", once="c")).status_code == 422
 
 
-@pytest.mark.parametrize("wrong", [{"value_nm": "30000"}, {"what": "stylus"}, {"value_nm": "-5"}, {"cases": "x"},
-                                   {"value_nm": "NaN"}, {"what": "finish_end"}])
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"value_nm": "30000"},
+        {"what": "stylus"},
+        {"value_nm": "-5"},
+        {"cases": "x"},
+        {"value_nm": "NaN"},
+        {"what": "finish_end"},
+    ],
+)
 def test_what_the_page_does_not_offer_is_refused(at_desk, biased, wrong):
     answer = at_desk.client.post(f"/review/{biased.pk}/accept", sent(biased, once="a") | wrong)
     assert answer.status_code == 422
@@ -212,8 +256,9 @@ def test_what_is_tried_as_it_is_changes_nothing(biased, make_batch, owner):
         Plan.objects.create(piece=piece, revision=1, event=make_event(owner), decision="grind", diameter_nm=nm)
     Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(result="ground")
     other = make_batch(1, number=78).pieces.get()
-    Plan.objects.create(piece=other, revision=1, event=make_event(owner), decision="not_ground", verdict="ask",
-                        diameter_nm=6_000_000)
+    Plan.objects.create(
+        piece=other, revision=1, event=make_event(owner), decision="not_ground", verdict="ask", diameter_nm=6_000_000
+    )
     Piece.objects.filter(pk=other.pk).update(result="as_it_came")
     rebuild()
     [plain] = all_rows(Look(), only=biased)
@@ -235,20 +280,23 @@ def test_each_piece_is_held_to_the_limit_of_its_own_customer(biased, customer):
 def test_a_limit_on_the_page_is_of_whoever_sent_the_part_that_is_looked_at(biased, customer, make_batch):
     other = Customer.objects.create(name="Other Works", smallest_nm=6_000_000)
     Customer.objects.filter(pk=customer.pk).update(smallest_nm=5_842_000)
-    FamilyMonth.objects.create(family=biased, customer=other, month="2020-01-01")      # its pieces went elsewhere
+    FamilyMonth.objects.create(family=biased, customer=other, month="2020-01-01")  # its pieces went elsewhere
     assert [sender.pk for sender in senders_of(biased, Look())] == [customer.pk]
     make_batch(1, of=biased, owner=other)
     rebuild()
     assert [words for _, words in smallest_sizes(senders_of(biased, Look()), biased)] == [
-        "smallest, Other Works", f"smallest, {customer.name}"]
+        "smallest, Other Works",
+        f"smallest, {customer.name}",
+    ]
     assert [sender.name for sender in senders_of(biased, Look(customer=other))] == ["Other Works"]
 
 
 def test_a_slip_that_is_no_regrind_counts_in_no_comparison_as_in_no_mean(biased):
     """A diameter read of another tool: the roll-ups leave it out, and so does plan against fact."""
     check = FinalCheck.objects.order_by("pk").first()
-    slip = FinalCheck.objects.create(piece=check.piece, revision=2, event=make_event(check.by), grind=check.grind,
-                                     passed=True)
+    slip = FinalCheck.objects.create(
+        piece=check.piece, revision=2, event=make_event(check.by), grind=check.grind, passed=True
+    )
     measure(slip, 60_000_000)
     rebuild()
     [row] = all_rows(Look(), only=biased)

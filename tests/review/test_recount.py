@@ -1,4 +1,5 @@
 """Every figure of the review against a count of the raw rows in plain Python, equal to the last digit."""
+
 import os
 from datetime import timedelta
 
@@ -20,7 +21,7 @@ from .plain import Record, figures, saved
 pytestmark = pytest.mark.django_db
 SEEDS = range(1, 12) if os.environ.get("REGRIND_FULL") else range(1, 2)
 MADE = [(name, seed, 400 if name == "busy" else 200) for seed in SEEDS for name in SHOPS]
-MADE.append(("undone", 303, 300))       # where a check followed a setup that had been taken back
+MADE.append(("undone", 303, 300))  # where a check followed a setup that had been taken back
 in_each = pytest.mark.parametrize("made_shop", MADE, indirect=True, ids=lambda of: " ".join(map(str, of)))
 
 
@@ -30,13 +31,16 @@ def test_every_figure_of_a_generated_shop_is_that_of_the_raw_rows(made_shop):
     whole = counted_plainly(Look())
     assert told_by_the_review(Look()) == whole
     assert sum(told["seen"] for told in whole.values()) == Piece.objects.count() > 10
-    for look in (Look(customer=customer), Look(since=today - timedelta(days=50)),
-                 Look(until=today - timedelta(days=100)),
-                 Look(customer=customer, since=today - timedelta(days=420), until=today - timedelta(days=380))):
+    for look in (
+        Look(customer=customer),
+        Look(since=today - timedelta(days=50)),
+        Look(until=today - timedelta(days=100)),
+        Look(customer=customer, since=today - timedelta(days=420), until=today - timedelta(days=380)),
+    ):
         assert told_by_the_review(look) == counted_plainly(look)
 
 
-@pytest.mark.parametrize("made_shop", MADE[:len(SHOPS)], indirect=True, ids=SHOPS)
+@pytest.mark.parametrize("made_shop", MADE[: len(SHOPS)], indirect=True, ids=SHOPS)
 def test_the_made_shops_hold_what_they_are_named_after(made_shop):
     """Else the recount would prove less than it says."""
     told = told_by_the_review(Look())
@@ -60,7 +64,8 @@ def test_the_verdict_rests_on_the_raw_rows_and_todays_rates(made_shop):
         said = record.rate("price", row.family, today)
         assert case.price == (plain["price_minor"] if said is None else said)
         assert (case.rate, case.wheel, case.new) == tuple(
-            record.rate(what, row.family, today) for what in ("hourly", "wheel", "new"))
+            record.rate(what, row.family, today) for what in ("hourly", "wheel", "new")
+        )
         assert row.verdict.kept == share_interval(plain["good"], plain["ground"])
         setups = setups_of(record, row.key)
         if setups:

@@ -1,4 +1,5 @@
 """The review of a shop that holds next to nothing."""
+
 from dataclasses import replace
 
 import pytest

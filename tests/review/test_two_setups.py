@@ -1,4 +1,5 @@
 """The sides in one setup and the end in the next: what the diameter lost is told, of the wheel that took it."""
+
 import pytest
 from django.http import QueryDict
 
@@ -30,23 +31,37 @@ def wheels(db):
 @pytest.fixture
 def bench(bench_hand, wheels):
     """bench(line, "sides", "end") looks at a line of one piece, plans both and grinds one after the other."""
+
     def work(line, *setups: str) -> None:
-        inspect(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("6.350 mm")},
-                damage="nothing")
+        inspect(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("6.350 mm")}, damage="nothing")
         pieces = pieces_of(line)
         decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", grinds="sides end", diameter_nm=PLANNED_NM)
         for n, part in enumerate(setups):
             pieces = pieces_of(line)
-            grind(by=bench_hand, pieces=pieces, seen={p.pk: n for p in pieces}, grinds=[part],
-                  wheel=wheels[part == "end"], follows=n + 1 < len(setups))
+            grind(
+                by=bench_hand,
+                pieces=pieces,
+                seen={p.pk: n for p in pieces},
+                grinds=[part],
+                wheel=wheels[part == "end"],
+                follows=n + 1 < len(setups),
+            )
+
     return work
 
 
 @pytest.fixture
 def leave(bench_hand):
     def release(line, diameter: str) -> None:
-        check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse(diameter)}, corner="sharp",
-              coating="ground off on the flank")
+        check(
+            by=bench_hand,
+            pieces=pieces_of(line),
+            seen={},
+            typed={"diameter": parse(diameter)},
+            corner="sharp",
+            coating="ground off on the flank",
+        )
+
     return release
 
 
@@ -66,13 +81,19 @@ def test_both_setups_of_one_plan_are_one_regrind(make_batch, bench, leave, famil
     assert usual_stock(family)[1] == ENOUGH
 
 
-def test_an_end_that_was_ground_by_a_later_plan_took_nothing_off_the_sides(make_batch, bench, leave, bench_hand,
-                                                                         family):
+def test_an_end_that_was_ground_by_a_later_plan_took_nothing_off_the_sides(
+    make_batch, bench, leave, bench_hand, family
+):
     line = make_batch(1).lines.get()
     bench(line, "sides")
     move(pieces=pieces_of(line), to="looked_at", by=bench_hand)
-    inspect(by=bench_hand, pieces=pieces_of(line), seen={p.pk: 1 for p in pieces_of(line)}, damage="nothing",
-            typed={"diameter": parse("6.140 mm")})
+    inspect(
+        by=bench_hand,
+        pieces=pieces_of(line),
+        seen={p.pk: 1 for p in pieces_of(line)},
+        damage="nothing",
+        typed={"diameter": parse("6.140 mm")},
+    )
     pieces = pieces_of(line)
     decide(by=bench_hand, pieces=pieces, seen={p.pk: 1 for p in pieces}, decision="grind", grinds="end")
     grind(by=bench_hand, pieces=pieces_of(line), seen={p.pk: 1 for p in pieces}, grinds=["end"])

@@ -1,4 +1,5 @@
 """The verdict's rule by worked examples, and what must hold for any shop."""
+
 import math
 import os
 from dataclasses import replace
@@ -35,11 +36,22 @@ def cases(draw) -> Case:
     decided = draw(some.integers(0, 300))
     ground = draw(some.integers(0, decided))
     good = draw(some.integers(0, ground))
-    minutes = draw(some.none() | some.builds(
-        Minutes, some.floats(0, 240), some.floats(0.01, 120), some.floats(1, 40), some.just(True)))
+    minutes = draw(
+        some.none()
+        | some.builds(Minutes, some.floats(0, 240), some.floats(0.01, 120), some.floats(1, 40), some.just(True))
+    )
     money = some.none() | some.integers(0, 50_000)
-    return Case(good, ground, decided, minutes, draw(money), draw(some.none() | some.integers(1, 50_000)),
-                draw(some.integers(0, 3000)), draw(money), draw(some.none() | some.integers(1, 60)))
+    return Case(
+        good,
+        ground,
+        decided,
+        minutes,
+        draw(money),
+        draw(some.none() | some.integers(1, 50_000)),
+        draw(some.integers(0, 3000)),
+        draw(money),
+        draw(some.none() | some.integers(1, 60)),
+    )
 
 
 def rank(code: str) -> int:
@@ -55,11 +67,11 @@ def test_the_five_verdicts_by_hand():
     """Four in a lot: 20/4 + 4 = 9 min at 1.50 a minute is 13.50, and 0.50 of wheel: 14.00, over what stays good."""
     assert price_needed(SURE, 1.0) == pytest.approx(1400)
     assert judge(SURE).code == WORTH
-    assert judge(replace(SURE, price=1200)).code == LOTS        # in a lot of ten 6 min: 9.50
-    assert judge(replace(SURE, price=600)).code == PRICE        # 4 min and the wheel alone are 6.50
+    assert judge(replace(SURE, price=1200)).code == LOTS  # in a lot of ten 6 min: 9.50
+    assert judge(replace(SURE, price=600)).code == PRICE  # 4 min and the wheel alone are 6.50
     assert judge(replace(SURE, price=600, new=1000)).code == NOT
     assert judge(replace(SURE, good=4, ground=4, decided=4)).code == FEW
-    assert judge(replace(SURE, good=9, ground=12, decided=12, price=1600)).code == FEW     # 14.00/.75 is 18.67
+    assert judge(replace(SURE, good=9, ground=12, decided=12, price=1600)).code == FEW  # 14.00/.75 is 18.67
 
 
 def test_what_is_said_would_change_it():
@@ -79,8 +91,9 @@ def test_nothing_good_of_enough_is_not_worth_it_and_of_few_is_not_said():
     assert judge(replace(nothing, decided=ENOUGH - 1)).code == FEW
 
 
-@pytest.mark.parametrize(("unsaid", "words"), [("price", "a price"), ("rate", "the hourly rate"),
-                                               ("minutes", "bench minutes")])
+@pytest.mark.parametrize(
+    ("unsaid", "words"), [("price", "a price"), ("rate", "the hourly rate"), ("minutes", "bench minutes")]
+)
 def test_what_nobody_said_is_named_and_nothing_is_judged(unsaid, words):
     verdict = judge(replace(SURE, **{unsaid: None}))
     assert (verdict.code, verdict.case.lacking, verdict.changes) == (FEW, (words,), ())
@@ -157,16 +170,22 @@ def test_as_many_cases_more_as_said_decide_it(case):
     more = [int(c.value) for c in verdict.changes if c.what == "cases"]
     if verdict.at_worst and more:
         cases_then = case.ground + more[0]
-        then = replace(case, ground=cases_then, decided=max(case.decided, cases_then),
-                       good=round(case.kept * cases_then))
+        then = replace(
+            case, ground=cases_then, decided=max(case.decided, cases_then), good=round(case.kept * cases_then)
+        )
         assert judge(then).code != FEW
 
 
 @MANY
 @given(some.lists(some.tuples(some.integers(1, 40), some.integers(1, 30_000)), max_size=30))
 def test_minutes_part_so_that_a_usual_lot_takes_what_was_recorded(setups):
-    sums = SetupSums(len(setups), sum(m for m, _ in setups), sum(m * m for m, _ in setups),
-                     sum(t for _, t in setups), sum(m * t for m, t in setups))
+    sums = SetupSums(
+        len(setups),
+        sum(m for m, _ in setups),
+        sum(m * m for m, _ in setups),
+        sum(t for _, t in setups),
+        sum(m * t for m, t in setups),
+    )
     found = part_minutes(sums)
     if not setups:
         assert found is None

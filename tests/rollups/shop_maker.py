@@ -1,4 +1,5 @@
 """Shops made by chance, by the shop's own actions alone: what a rule refuses is left undone and the day goes on."""
+
 import random
 from collections.abc import Callable
 from datetime import timedelta
@@ -37,18 +38,38 @@ class Shop:
     def __init__(self, seed: int, by: Person, weights: dict[str, int] | None = None) -> None:
         self.chance, self.second_thoughts, self.by = random.Random(seed), random.Random(seed), by
         self.customers = [Customer.objects.create(name=f"Customer {k} of {seed}", unit="mm") for k in range(2)]
-        self.families = [Family.objects.create(kind="square", nominal_nm=6_000_000 + k * 1_000_000, teeth=4)
-                         for k in range(3)]
-        self.wheels = [Wheel.objects.create(name=f"Cup {k} of {seed}", abrasive="diamond", diameter_nm=100_000_000)
-                       for k in range(2)]
+        self.families = [
+            Family.objects.create(kind="square", nominal_nm=6_000_000 + k * 1_000_000, teeth=4) for k in range(3)
+        ]
+        self.wheels = [
+            Wheel.objects.create(name=f"Cup {k} of {seed}", abrasive="diamond", diameter_nm=100_000_000)
+            for k in range(2)
+        ]
         events: dict[str, tuple[Callable[[], object], int]] = {
-            "box": (self.box, 3), "line": (self.line, 5), "look": (self.look, 10), "plan": (self.plan, 10),
-            "grind": (self.grind, 10), "check": (self.check, 10), "undo": (self.undo, 4), "send": (self.send, 4),
-            "unsend": (self.unsend, 2), "price": (self.price, 3), "complain": (self.complain, 4),
-            "withdraw": (self.withdraw, 1), "recount": (self.recount, 2), "miss": (self.miss, 2),
-            "find": (self.find, 1), "split": (self.split, 2), "join": (self.join, 2), "retell": (self.retell, 2),
-            "merge": (self.merge, 1), "apart": (self.apart, 1), "date": (self.date, 1), "marks": (self.marks, 2),
-            "tag": (self.tag, 2)}
+            "box": (self.box, 3),
+            "line": (self.line, 5),
+            "look": (self.look, 10),
+            "plan": (self.plan, 10),
+            "grind": (self.grind, 10),
+            "check": (self.check, 10),
+            "undo": (self.undo, 4),
+            "send": (self.send, 4),
+            "unsend": (self.unsend, 2),
+            "price": (self.price, 3),
+            "complain": (self.complain, 4),
+            "withdraw": (self.withdraw, 1),
+            "recount": (self.recount, 2),
+            "miss": (self.miss, 2),
+            "find": (self.find, 1),
+            "split": (self.split, 2),
+            "join": (self.join, 2),
+            "retell": (self.retell, 2),
+            "merge": (self.merge, 1),
+            "apart": (self.apart, 1),
+            "date": (self.date, 1),
+            "marks": (self.marks, 2),
+            "tag": (self.tag, 2),
+        }
         self.events = [(event, (weights or {}).get(name, often)) for name, (event, often) in events.items()]
         self.done: dict[str, int] = {}
 
@@ -70,53 +91,86 @@ class Shop:
     def some(self, *where: str) -> list[Piece]:
         """A few pieces of one line that are at a place."""
         line = self.pick(Line.objects.filter(pieces__whereabouts__in=where).distinct())
-        pieces = list(line.pieces.filter(whereabouts__in=where).select_related(
-            "batch__customer", "line__family", "line__batch__customer", "tool"))
-        return pieces[:self.chance.randint(1, len(pieces))]
+        pieces = list(
+            line.pieces.filter(whereabouts__in=where).select_related(
+                "batch__customer", "line__family", "line__batch__customer", "tool"
+            )
+        )
+        return pieces[: self.chance.randint(1, len(pieces))]
 
     def box(self) -> None:
         came = timezone.now() - timedelta(days=self.chance.choice((1, 20, 45, 400, 401)))
         boxes.open_batch(by=self.by, customer=self.chance.choice(self.customers), received_at=came)
 
     def line(self) -> None:
-        lines.log_line(by=self.by, batch=self.pick(Batch.objects), family=self.chance.choice(self.families),
-                       count=self.chance.randint(1, 6))
+        lines.log_line(
+            by=self.by,
+            batch=self.pick(Batch.objects),
+            family=self.chance.choice(self.families),
+            count=self.chance.randint(1, 6),
+        )
 
     def look(self) -> None:
         pieces, depth = self.some("arrived", "looked_at"), self.chance.randint(1, 400) * 1_000
         damage = self.chance.choice(("depth", "depth", "corners", "nothing"))
         typed = {"diameter": length(6_000_000 - self.chance.randint(0, 500) * 100)}
-        inspect(by=self.by, pieces=pieces, seen=_seen(Inspection, pieces), damage=damage,
-                typed=typed | ({"damage_depth": length(depth)} if damage == "depth" else {}),
-                diameter_how=self.chance.choice(("measured", "measured", "marked")))
+        inspect(
+            by=self.by,
+            pieces=pieces,
+            seen=_seen(Inspection, pieces),
+            damage=damage,
+            typed=typed | ({"damage_depth": length(depth)} if damage == "depth" else {}),
+            diameter_how=self.chance.choice(("measured", "measured", "marked")),
+        )
 
     def plan(self) -> None:
         pieces = self.some("looked_at")
         decision = self.chance.choice(("grind", "grind", "grind", "ask", "not_ground"))
         not_ground = {"result": self.chance.choice(("as_it_came", "scrap")), "reason": self.chance.choice(REASONS)}
-        decide(by=self.by, pieces=pieces, seen=_seen(Plan, pieces), decision=decision,
-               grinds=self.chance.choice(("sides", "sides end", "end")),
-               diameter_nm=self.chance.choice((None, 6_000_000 - self.chance.randint(100, 400) * 1_000)),
-               **(not_ground if decision == "not_ground" else {}))
+        decide(
+            by=self.by,
+            pieces=pieces,
+            seen=_seen(Plan, pieces),
+            decision=decision,
+            grinds=self.chance.choice(("sides", "sides end", "end")),
+            diameter_nm=self.chance.choice((None, 6_000_000 - self.chance.randint(100, 400) * 1_000)),
+            **(not_ground if decision == "not_ground" else {}),
+        )
 
     def grind(self) -> None:
         pieces = self.some("to_grind")
         grind(
-            by=self.by, pieces=pieces, seen=_seen(Grind, pieces), minutes_hundredths=self.chance.randint(0, 9_999),
+            by=self.by,
+            pieces=pieces,
+            seen=_seen(Grind, pieces),
+            minutes_hundredths=self.chance.randint(0, 9_999),
             grinds=self.chance.choice((["sides"], ["sides", "end"], ["end"])),
-            follows=(follows := self.chance.random() < 0.2), wheel=self.chance.choice((None, *self.wheels)))
+            follows=(follows := self.chance.random() < 0.2),
+            wheel=self.chance.choice((None, *self.wheels)),
+        )
         if follows and self.second_thoughts.random() < 0.5:
             undo_newest(pieces, self.by)
 
     def check(self) -> None:
         pieces, passed = self.some("ground"), self.chance.random() < 0.7
-        own = {p.pk: length(5_900_000 - self.chance.randint(0, 300) * 1_000) for p in pieces[1:]
-               if self.chance.random() < 0.5}
+        own = {
+            p.pk: length(5_900_000 - self.chance.randint(0, 300) * 1_000)
+            for p in pieces[1:]
+            if self.chance.random() < 0.5
+        }
         again = Again("nothing") if not passed and self.chance.random() < 0.3 else None
-        check(by=self.by, pieces=pieces, seen=_seen(FinalCheck, pieces), diameters=own, passed=passed, again=again,
-              typed={"diameter": length(5_900_000 - self.chance.randint(0, 300) * 1_000)},
-              sent_back="" if passed else "not clean", corner="sharp",
-              exceptions={pieces[-1].pk: "a nick"} if passed and len(pieces) > 2 else None)
+        check(
+            by=self.by,
+            pieces=pieces,
+            seen=_seen(FinalCheck, pieces),
+            diameters=own,
+            passed=passed,
+            again=again,
+            typed={"diameter": length(5_900_000 - self.chance.randint(0, 300) * 1_000)},
+            sent_back="" if passed else "not clean",
+            corner="sharp",
+            exceptions={pieces[-1].pk: "a nick"} if passed and len(pieces) > 2 else None,
+        )
 
     def undo(self) -> None:
         pieces = self.some("looked_at", "waiting", "to_grind", "ground", "away", "released", "missing", "left")
@@ -134,8 +188,11 @@ class Shop:
 
     def complain(self) -> None:
         of = self.pick(Piece.objects.filter(whereabouts="left").select_related("batch", "tool"))
-        piece = self.pick(Piece.objects.filter(batch__customer=of.batch.customer).exclude(batch=of.batch)
-                          .select_related("batch__customer", "line__family"))
+        piece = self.pick(
+            Piece.objects.filter(batch__customer=of.batch.customer)
+            .exclude(batch=of.batch)
+            .select_related("batch__customer", "line__family")
+        )
         tools.complain(by=self.by, piece=piece, of=of, reason=self.chance.choice(WRONG))
 
     def withdraw(self) -> None:
@@ -160,8 +217,9 @@ class Shop:
         lines.merge_lines(by=self.by, line=line, into=self.pick(Line.objects.filter(batch=line.batch)))
 
     def retell(self) -> None:
-        lines.change_family(by=self.by, line=self.pick(Line.objects), family=self.chance.choice(self.families),
-                            reason="looked at again")
+        lines.change_family(
+            by=self.by, line=self.pick(Line.objects), family=self.chance.choice(self.families), reason="looked at again"
+        )
 
     def merge(self) -> None:
         merge_families(by=self.by, family=self.chance.choice(self.families), into=self.chance.choice(self.families))
@@ -170,8 +228,11 @@ class Shop:
         take_apart(by=self.by, merge=self.pick(FamilyMerge.objects))
 
     def date(self) -> None:
-        boxes.change_batch(by=self.by, batch=self.pick(Batch.objects),
-                           received_at=timezone.now() - timedelta(days=self.chance.randint(0, 60)))
+        boxes.change_batch(
+            by=self.by,
+            batch=self.pick(Batch.objects),
+            received_at=timezone.now() - timedelta(days=self.chance.randint(0, 60)),
+        )
 
     def marks(self) -> None:
         pieces = self.some("arrived", "looked_at", "to_grind")

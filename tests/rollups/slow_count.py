@@ -1,4 +1,5 @@
 """The review's sums by plain Python over the raw rows, piece by piece: slow, and written apart from the program's."""
+
 from collections import Counter, defaultdict
 from datetime import UTC
 
@@ -19,16 +20,19 @@ def count_slowly() -> tuple[dict, dict]:
         columns[cell].update(told.columns)
         for key, good, value in told.tallies:
             row = tallies[cell].setdefault(key, [0, 0, 0, 0])
-            tallies[cell][key] = [row[0] + 1, row[1] + good, row[2] + value, row[3] + value ** 2]
+            tallies[cell][key] = [row[0] + 1, row[1] + good, row[2] + value, row[3] + value**2]
         for setup, hundredths in told.setups:
             setups[cell][piece.line_id, setup].append(hundredths)
     for cell, found in setups.items():
         for shares in found.values():
             m, total = len(shares), sum(shares)
-            columns[cell].update(setups=1, setup_pieces=m, setup_pieces_sq=m ** 2, setup_hundredths=total,
-                                 setup_cross=m * total)
-    return ({cell: {k: v for k, v in row.items() if v} for cell, row in columns.items()},
-            {cell: rows for cell, rows in tallies.items() if rows})
+            columns[cell].update(
+                setups=1, setup_pieces=m, setup_pieces_sq=m**2, setup_hundredths=total, setup_cross=m * total
+            )
+    return (
+        {cell: {k: v for k, v in row.items() if v} for cell, row in columns.items()},
+        {cell: rows for cell, rows in tallies.items() if rows},
+    )
 
 
 class Told:
@@ -64,14 +68,20 @@ def _of_piece(piece: Piece) -> Told:
 
 
 def _add_grinds(told: Told, piece: Piece, undone: set) -> None:
-    shares = [(row.setup, row.minutes_hundredths) for row in Grind.every.filter(piece=piece)
-              if row.minutes_hundredths and row.event_id not in undone]
+    shares = [
+        (row.setup, row.minutes_hundredths)
+        for row in Grind.every.filter(piece=piece)
+        if row.minutes_hundredths and row.event_id not in undone
+    ]
     told.setups += shares
     told.columns["minutes_n"] += bool(shares)
     told.columns["minutes_hundredths"] += sum(share for _, share in shares)
     brings = piece.result == "ground" and piece.complaint_of_id is None
-    if shares and piece.result in ("ground", "as_it_came", "scrap") and not (
-            brings and piece.line.unit_price_minor is None):
+    if (
+        shares
+        and piece.result in ("ground", "as_it_came", "scrap")
+        and not (brings and piece.line.unit_price_minor is None)
+    ):
         told.columns["earning_n"] += 1
         told.columns["earning_hundredths"] += sum(share for _, share in shares)
         told.columns["earning_minor"] += piece.line.unit_price_minor if brings else 0
@@ -90,19 +100,26 @@ def _add_checks(told: Told, piece: Piece, undone: set) -> None:
     check = passed[-1]
     plan = check.grind.plan if check.grind else None
     came = plan.inspection if plan else None
-    sides = [row for row in Grind.every.filter(piece=piece).order_by("revision")
-             if plan and row.plan_id == plan.pk and "sides" in row.grinds.split() and row.event_id not in undone]
-    if (came is None or came.diameter_nm is None or came.diameter_how != "measured" or check.diameter_nm is None
-            or not sides):
+    sides = [
+        row
+        for row in Grind.every.filter(piece=piece).order_by("revision")
+        if plan and row.plan_id == plan.pk and "sides" in row.grinds.split() and row.event_id not in undone
+    ]
+    if (
+        came is None
+        or came.diameter_nm is None
+        or came.diameter_how != "measured"
+        or check.diameter_nm is None
+        or not sides
+    ):
         return
     lost = came.diameter_nm - check.diameter_nm
-    told.columns.update(stock_n=1, stock_sum_nm=lost, stock_sumsq=lost ** 2)
+    told.columns.update(stock_n=1, stock_sum_nm=lost, stock_sumsq=lost**2)
     told.tallies.append((("stock", str(lost - lost % 10_000)), 0, 0))
     if plan.diameter_nm is not None:
         foretold = came.diameter_nm - plan.diameter_nm
         more = lost - foretold
-        told.columns.update(plan_n=1, plan_sum_nm=more, plan_sumsq=more ** 2, plan_above=more > 0,
-                            plan_below=more < 0)
+        told.columns.update(plan_n=1, plan_sum_nm=more, plan_sumsq=more**2, plan_above=more > 0, plan_below=more < 0)
         told.tallies.append((("foretold", str(foretold - foretold % 10_000)), 0, 0))
         if sides[-1].wheel_id:
             told.tallies.append((("wheel", str(sides[-1].wheel_id)), 0, more))

@@ -2,6 +2,7 @@
 
 SQLite chooses its way by the indexes alone where nobody ran ANALYZE, so a small shop shows the ways of a large one.
 """
+
 import re
 from io import StringIO
 
@@ -14,34 +15,74 @@ from regrind.record.models import FamilyMonth, Line, Piece, Tool
 from regrind.shop.models import Person
 from tests.kept import kept
 
-pytestmark = [pytest.mark.django_db,
-              pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL's ways depend on its statistics")]
-GROWS = {"record_piece", "record_line", "record_batch", "record_step", "record_answer", "record_tool",
-         "bench_inspection", "bench_plan", "bench_grind", "bench_finalcheck", "bench_reading", "office_parcel",
-         "office_parcelpiece", "office_issuedpaper", "shop_history"}
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL's ways depend on its statistics"),
+]
+GROWS = {
+    "record_piece",
+    "record_line",
+    "record_batch",
+    "record_step",
+    "record_answer",
+    "record_tool",
+    "bench_inspection",
+    "bench_plan",
+    "bench_grind",
+    "bench_finalcheck",
+    "bench_reading",
+    "office_parcel",
+    "office_parcelpiece",
+    "office_issuedpaper",
+    "shop_history",
+}
 PAGES = {
-    "today": "/", "boxes": "/receiving/", "boxes at depth": "/receiving/?before=20",
-    "one customer's boxes": "/receiving/?customer={customer}&before=20", "customers": "/receiving/customers",
-    "tool families": "/receiving/families", "a box": "/receiving/{batch}/", "its lines": "/receiving/{batch}/lines",
-    "a line": "/receiving/line/{line}", "bench": "/bench/", "a line at the bench": "/bench/{line}/",
-    "measure form": "/bench/{line}/inspect", "plan form": "/bench/{looked}/plan",
-    "grind form": "/bench/{planned}/grind", "check form": "/bench/{ground}/check",
-    "setup card": "/bench/{planned}/setup-card", "a tool's story": "/bench/piece/{piece}",
-    "scan a tag": "/search?q={tag}", "search a size": "/search?q=3/8+in", "search an order": "/search?q=PO-00014",
-    "search what is not there": "/search?q=nobody+has+this", "search a customer": "/search?q=works+02",
-    "away": "/bench/away", "office": "/office/", "a box at the office": "/office/{batch}/",
-    "prices of a box": "/office/{batch}/prices", "parcel": "/office/{batch}/parcel", "papers": "/office/{batch}/papers",
-    "rates": "/office/rates", "rates of a family": "/office/rates/family/{family}",
+    "today": "/",
+    "boxes": "/receiving/",
+    "boxes at depth": "/receiving/?before=20",
+    "one customer's boxes": "/receiving/?customer={customer}&before=20",
+    "customers": "/receiving/customers",
+    "tool families": "/receiving/families",
+    "a box": "/receiving/{batch}/",
+    "its lines": "/receiving/{batch}/lines",
+    "a line": "/receiving/line/{line}",
+    "bench": "/bench/",
+    "a line at the bench": "/bench/{line}/",
+    "measure form": "/bench/{line}/inspect",
+    "plan form": "/bench/{looked}/plan",
+    "grind form": "/bench/{planned}/grind",
+    "check form": "/bench/{ground}/check",
+    "setup card": "/bench/{planned}/setup-card",
+    "a tool's story": "/bench/piece/{piece}",
+    "scan a tag": "/search?q={tag}",
+    "search a size": "/search?q=3/8+in",
+    "search an order": "/search?q=PO-00014",
+    "search what is not there": "/search?q=nobody+has+this",
+    "search a customer": "/search?q=works+02",
+    "away": "/bench/away",
+    "office": "/office/",
+    "a box at the office": "/office/{batch}/",
+    "prices of a box": "/office/{batch}/prices",
+    "parcel": "/office/{batch}/parcel",
+    "papers": "/office/{batch}/papers",
+    "rates": "/office/rates",
+    "rates of a family": "/office/rates/family/{family}",
     "families reviewed": "/review/",
     "a narrowed review": "/review/?customer={customer}&material=carbide&since=2024-01-01",
-    "what if": "/review/?percent=10&rate=120&lot=6", "the review exported": "/review/families.csv",
-    "the review on paper": "/review/families.pdf?customer={customer}", "customers reviewed": "/review/customers",
+    "what if": "/review/?percent=10&rate=120&lot=6",
+    "the review exported": "/review/families.csv",
+    "the review on paper": "/review/families.pdf?customer={customer}",
+    "customers reviewed": "/review/customers",
     "one family reviewed": "/review/{family}",
     "what if of a family": "/review/{family}?price=15&lot=6&smallest=3+mm",
     "a family's few years": "/review/{family}?customer={customer}&since=2024-01-01",
-    "its pieces at depth": "/review/{family}?before={old}", "its good ones": "/review/{family}?result=good",
-    "its complaints": "/review/{family}?result=complained", "of a reason": "/review/{family}?reason=worn+down",
-    "of a complaint": "/review/{family}?complaint=chatter+marks", "of a wear": "/review/{family}?wear=100000-200000"}
+    "its pieces at depth": "/review/{family}?before={old}",
+    "its good ones": "/review/{family}?result=good",
+    "its complaints": "/review/{family}?result=complained",
+    "of a reason": "/review/{family}?reason=worn+down",
+    "of a complaint": "/review/{family}?complaint=chatter+marks",
+    "of a wear": "/review/{family}?wear=100000-200000",
+}
 
 
 @pytest.fixture(scope="module")
@@ -52,16 +93,26 @@ def filled(django_db_setup, django_db_blocker):
 @pytest.fixture
 def shop(filled, client):
     client.force_login(Person.objects.get(name="Fill-in"))
-    line, looked, planned, ground = (Line.objects.filter(pieces__whereabouts=where).order_by("-pk").first()
-                                     for where in ("arrived", "looked_at", "to_grind", "ground"))
+    line, looked, planned, ground = (
+        Line.objects.filter(pieces__whereabouts=where).order_by("-pk").first()
+        for where in ("arrived", "looked_at", "to_grind", "ground")
+    )
     tool = Tool.objects.order_by("pk").first()
     piece = Piece.objects.filter(tool=tool).first()
     assert all((line, looked, planned, ground, piece))
     family = FamilyMonth.objects.order_by("-seen").first().family_id
-    return {"looked": looked, "planned": planned, "ground": ground, "line": line, "batch": line.batch.number,
-            "customer": line.batch.customer_id, "tag": tool.tag, "piece": piece,
-            "family": family,
-            "old": Piece.objects.filter(line__family=family).order_by("-pk")[5].pk}
+    return {
+        "looked": looked,
+        "planned": planned,
+        "ground": ground,
+        "line": line,
+        "batch": line.batch.number,
+        "customer": line.batch.customer_id,
+        "tag": tool.tag,
+        "piece": piece,
+        "family": family,
+        "old": Piece.objects.filter(line__family=family).order_by("-pk")[5].pk,
+    }
 
 
 def scans(client, where: str) -> list[str]:

@@ -1,4 +1,5 @@
 """Several tablets whose events touch the same cells: no sum is lost, and none waits for another in a circle."""
+
 import random
 
 import pytest
@@ -16,6 +17,7 @@ from tests.receiving import test_race
 
 def at_once(deed) -> None:
     """As the counter's races do it; on PostgreSQL no event may fail, so a deadlock is no reason to ask again."""
+
     def one(n: int) -> None:
         try:
             deed(n)
@@ -23,6 +25,7 @@ def at_once(deed) -> None:
             if connection.vendor == "postgresql":
                 raise AssertionError(str(error)) from error
             raise
+
     test_race.at_once(one, PEOPLE)
 
 
@@ -41,17 +44,17 @@ def families():
 
 
 def test_events_that_touch_families_in_any_order_lose_no_piece_and_never_lock_each_other_out(by, families):
-    boxes = [actions.open_batch(by=by, customer=Customer.objects.create(name=f"Firm {k}", unit="in"))
-             for k in range(2)]
+    boxes = [actions.open_batch(by=by, customer=Customer.objects.create(name=f"Firm {k}", unit="in")) for k in range(2)]
 
     def deed(n: int) -> None:
         chance = random.Random(n)
         for _ in range(TIMES):
-            with event(by, "test"):        # one event over several boxes and families, in an order of its own
+            with event(by, "test"):  # one event over several boxes and families, in an order of its own
                 for family in chance.sample(families, 3):
                     line = actions.log_line(by=by, batch=boxes[n % 2], family=family, count=2)
                     pieces = list(line.pieces.select_related("batch", "line__family"))
                     inspect(by=by, pieces=pieces, seen={}, typed={}, damage="nothing")
+
     at_once(deed)
     assert sum(row.seen for row in FamilyMonth.objects.all()) == Piece.objects.count() >= PEOPLE * TIMES * 3 * 2
     assert list(differences()) == []
@@ -66,6 +69,7 @@ def test_a_merge_among_events_of_its_families_leaves_every_cell_as_a_recount_giv
                 take_apart(by=by, merge=merge_families(by=by, family=families[0], into=families[1]))
             else:
                 actions.log_line(by=by, batch=box, family=families[(n + k) % 2], count=1)
+
     at_once(deed)
     assert list(differences()) == []
     assert sum(row.seen for row in FamilyMonth.objects.all()) == Piece.objects.count() >= (PEOPLE - 1) * TIMES

@@ -28,10 +28,12 @@ CALM = dict.fromkeys(("merge", "apart", "retell", "join"), 0)
 @pytest.fixture(scope="module")
 def calm_shop(django_db_setup, django_db_blocker):
     """A shop whose families stayed as they were."""
+
     def make() -> Shop:
         shop = Shop(13, Person.objects.create_user("Ola", "a long password", owner=True), weights=CALM)
         shop.run(EVENTS // 2)
         return shop
+
     yield from kept(django_db_blocker, make)
 
 
@@ -79,8 +81,9 @@ def lacking_in(shop: Shop) -> set[str]:
     events = {action.__name__ for action, _ in shop.events}
     filled = {name for row in FamilyMonth.objects.all() for name in NAMES if getattr(row, name)}
     whats = set(get_args(TallyName))
-    return (events - set(shop.done)) | (set(NAMES) - filled) | (
-        whats ^ set(Tally.objects.values_list("what", flat=True)))
+    return (
+        (events - set(shop.done)) | (set(NAMES) - filled) | (whats ^ set(Tally.objects.values_list("what", flat=True)))
+    )
 
 
 def test_rebuilding_gives_what_the_events_gave(calm_shop):
@@ -94,7 +97,11 @@ def test_a_cell_that_was_tampered_with_is_found_and_named(calm_shop):
     FamilyMonth.objects.filter(pk=row.pk).update(ground=row.ground + 1)
     [found] = differences()
     assert (found.cell.family, found.what, found.stands, found.counted) == (
-        row.family_id, "ground", row.ground + 1, row.ground)
+        row.family_id,
+        "ground",
+        row.ground + 1,
+        row.ground,
+    )
 
 
 def test_figures_follow_a_merge_and_come_back_when_it_is_taken_apart(calm_shop, owner):

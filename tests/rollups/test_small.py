@@ -1,4 +1,5 @@
 """The cells of shops in which nearly nothing happens, and of one where all is scrap."""
+
 import pytest
 
 from regrind.record.models import FamilyMonth, Piece
@@ -23,7 +24,7 @@ def test_a_shop_of_one_tool(owner):
     shop.families, shop.customers = shop.families[:1], shop.customers[:1]
     with event(owner, "test"):
         shop.line()
-        spare = Piece.objects.order_by("-pk")[:Piece.objects.count() - 1]
+        spare = Piece.objects.order_by("-pk")[: Piece.objects.count() - 1]
         Piece.objects.filter(pk__in=[p.pk for p in spare]).delete()
     shop.run(40)
     assert stored() == count_slowly()

@@ -4,6 +4,7 @@ A run of events and undos is made under a seed; then the same shop once more, wi
 Sums, pieces, pages and papers must be the same: what the history tells, revision numbers and primary keys apart. Not
 tried: recounts, since a piece that something undone was written about cannot be struck as never there.
 """
+
 import os
 import random
 import re
@@ -44,8 +45,24 @@ class Step:
 
 def make_steps(seed: int) -> list[Step]:
     chance = random.Random(seed)
-    names = {"box": 1, "line": 2, "look": 7, "plan": 6, "grind": 6, "check": 5, "send": 3, "price": 2, "complain": 2,
-             "withdraw": 1, "miss": 1, "find": 1, "split": 1, "marks": 1, "date": 1, UNDO: 9}
+    names = {
+        "box": 1,
+        "line": 2,
+        "look": 7,
+        "plan": 6,
+        "grind": 6,
+        "check": 5,
+        "send": 3,
+        "price": 2,
+        "complain": 2,
+        "withdraw": 1,
+        "miss": 1,
+        "find": 1,
+        "split": 1,
+        "marks": 1,
+        "date": 1,
+        UNDO: 9,
+    }
     drawn = chance.choices(list(names), list(names.values()), k=EVENTS)
     return [Step(name, chance.getrandbits(32)) for name in ("box", "line", "line", "look", *drawn)]
 
@@ -62,7 +79,7 @@ class Scripted(Shop):
 
     def begin(self, step: Step, picked: list[list[str]] | None = None) -> None:
         self.chance, self.picking = random.Random(step.seed), random.Random(step.seed + 1)
-        self.second_thoughts.random = lambda: 1.0       # type: ignore[method-assign]  # an undo is a step of its own
+        self.second_thoughts.random = lambda: 1.0  # type: ignore[method-assign]  # an undo is a step of its own
         self.script = None if picked is None else iter(picked)
         self.picked: list[list[str]] = []
 
@@ -71,9 +88,12 @@ class Scripted(Shop):
 
     def some(self, *where: str) -> list[Piece]:
         line = self.pick(Line.objects.filter(pieces__whereabouts__in=where).distinct())
-        pieces = list(line.pieces.filter(whereabouts__in=where).select_related(
-            "batch__customer", "line__family", "line__batch__customer", "tool"))
-        return self._choose(pieces, lambda found: found[:self.picking.randint(1, len(found))])
+        pieces = list(
+            line.pieces.filter(whereabouts__in=where).select_related(
+                "batch__customer", "line__family", "line__batch__customer", "tool"
+            )
+        )
+        return self._choose(pieces, lambda found: found[: self.picking.randint(1, len(found))])
 
     def _choose(self, found: list, choose) -> list:
         if not found:
@@ -134,35 +154,60 @@ def figures() -> dict[str, object]:
     """The sums of every cell that has any, and where and what every piece is."""
     cells = {}
     for row in FamilyMonth.objects.all():
-        values = {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields
-                  if field.attname not in ("id", "family_id", "customer_id", "month")}
+        values = {
+            field.attname: getattr(row, field.attname)
+            for field in row._meta.concrete_fields
+            if field.attname not in ("id", "family_id", "customer_id", "month")
+        }
         tallies = sorted((t.what, t.of, t.n, t.good, t.total, t.squares) for t in row.tallies.all())
         if any(values.values()) or tallies:
             cells[row.family_id, row.customer_id, row.month] = (values, tallies)
-    pieces = [(str(piece), str(piece.line), piece.whereabouts, piece.result, piece.reason, piece.complaint,
-               str(piece.complaint_of), piece.before_here)
-              for piece in Piece.objects.select_related("batch", "line__batch")]
+    pieces = [
+        (
+            str(piece),
+            str(piece.line),
+            piece.whereabouts,
+            piece.result,
+            piece.reason,
+            piece.complaint,
+            str(piece.complaint_of),
+            piece.before_here,
+        )
+        for piece in Piece.objects.select_related("batch", "line__batch")
+    ]
     lines = list(Line.objects.order_by("batch__number", "number").values_list("unit_price_minor", "price_since"))
-    return {"cells": cells, "pieces": sorted(pieces), "lines": lines,
-            "closed": sorted(Batch.objects.values_list("number", "closed"))}
+    return {
+        "cells": cells,
+        "pieces": sorted(pieces),
+        "lines": lines,
+        "closed": sorted(Batch.objects.values_list("number", "closed")),
+    }
 
 
 # What is of one page alone: keys, what it saw, addresses of rows.
 OWN = re.compile(
     r'"X-CSRFToken": "\w+"|(name="(once|seen|stood|csrfmiddlewaretoken|stamp|next)" value=")[^"]*"|'
     r'/event/\d+/|value="\d+"|'
-    r'(group|for|id|aria-describedby|name|data-\w+)="?=?[^" &>]*\d+[^" &>]*"?|(piece|group)=\d+|\d+ of \d+ revisions?')
+    r'(group|for|id|aria-describedby|name|data-\w+)="?=?[^" &>]*\d+[^" &>]*"?|(piece|group)=\d+|\d+ of \d+ revisions?'
+)
 
 
 def pages_and_papers(client: Client) -> dict[str, str]:
     shown = {}
     lines = [str(line) for line in Line.objects.select_related("batch").order_by("batch__number", "number")]
     boxes = [str(batch) for batch in Batch.objects.order_by("number")]
-    where = ["/", "/bench/", "/bench/setups", "/bench/away", "/office/", "/review/", "/review/customers",
-             *(f"/bench/{line}/{page}" for line in lines
-               for page in ("", "inspect", "plan", "grind", "check", "checked")),
-             *(f"/office/{box}/{page}" for box in boxes for page in ("prices", "parcel")),
-             *(f"/review/{pk}" for pk in Family.objects.values_list("pk", flat=True))]
+    where = [
+        "/",
+        "/bench/",
+        "/bench/setups",
+        "/bench/away",
+        "/office/",
+        "/review/",
+        "/review/customers",
+        *(f"/bench/{line}/{page}" for line in lines for page in ("", "inspect", "plan", "grind", "check", "checked")),
+        *(f"/office/{box}/{page}" for box in boxes for page in ("prices", "parcel")),
+        *(f"/review/{pk}" for pk in Family.objects.values_list("pk", flat=True)),
+    ]
     for address in where:
         shown[address] = OWN.sub("", client.get(address, follow=True).content.decode())
     numbers = [("job_sheet", box) for box in boxes] + [("report", box) for box in boxes]
@@ -197,13 +242,14 @@ def compare(owner, client, settings, tmp_path):
         for name, value in never.items():
             assert after[name] == value, f"seed {seed}: {name}"
         return undone
+
     with time_machine.travel(timezone.now(), tick=False):
         yield run
 
 
 def test_the_sums_and_pieces_are_those_of_a_shop_in_which_the_undone_never_was(compare):
     undone = sum(compare(seed) for seed in range(SEQUENCES))
-    assert undone > SEQUENCES       # else this would prove less than it says
+    assert undone > SEQUENCES  # else this would prove less than it says
 
 
 def test_every_page_and_paper_says_so_too(compare):

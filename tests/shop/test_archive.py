@@ -1,4 +1,5 @@
 """The file of a backup, made by hand to be broken or to harm: refused in words, and nothing of it left anywhere."""
+
 import gzip
 import hashlib
 import io
@@ -17,8 +18,15 @@ CONTENT = {"database": bytes(range(256)) * 40, PHOTO: b"a photo" * 100}
 
 
 def manifest_of(content: dict[str, bytes], **changed) -> dict:
-    return {"format": FORMAT, "vendor": "sqlite", "made": "2026-01-01", "schema": [], "faults": [], "counts": {},
-            "files": {name: hashlib.sha256(body).hexdigest() for name, body in content.items()}} | changed
+    return {
+        "format": FORMAT,
+        "vendor": "sqlite",
+        "made": "2026-01-01",
+        "schema": [],
+        "faults": [],
+        "counts": {},
+        "files": {name: hashlib.sha256(body).hexdigest() for name, body in content.items()},
+    } | changed
 
 
 @pytest.fixture
@@ -61,7 +69,8 @@ def special(name: str, kind: bytes, leads_to: str = "") -> tuple[tarfile.TarInfo
 
 def test_what_went_in_comes_out_for_its_owners_eyes_alone(backup, tmp_path, monkeypatch):
     def refuse(*_, **__):
-        raise TypeError("extractall() got an unexpected keyword argument 'filter'")     # as Python 3.11.2 says
+        raise TypeError("extractall() got an unexpected keyword argument 'filter'")  # as Python 3.11.2 says
+
     monkeypatch.setattr(tarfile.TarFile, "extractall", refuse)
     monkeypatch.setattr(tarfile.TarFile, "extract", refuse)
     assert restore(backup, tmp_path / "out") == CONTENT
@@ -76,15 +85,25 @@ def test_the_archive_tells_nothing_of_the_machine_it_was_made_on(backup):
 
 
 def test_only_the_plain_files_of_the_manifest_are_taken(tmp_path):
-    source = build(tmp_path / "a.tar", *map(plain, (*CONTENT, "../outside", "/tmp/outside", "photos/more.jpg")),
-                   special("photos/link", tarfile.SYMTYPE, "/etc/passwd"))
+    source = build(
+        tmp_path / "a.tar",
+        *map(plain, (*CONTENT, "../outside", "/tmp/outside", "photos/more.jpg")),
+        special("photos/link", tarfile.SYMTYPE, "/etc/passwd"),
+    )
     assert restore(source, tmp_path / "out") == CONTENT
     assert not (tmp_path / "outside").exists()
 
 
-@pytest.mark.parametrize(("kind", "leads_to"), [
-    (tarfile.SYMTYPE, "/etc/passwd"), (tarfile.LNKTYPE, PHOTO), (tarfile.CHRTYPE, ""), (tarfile.FIFOTYPE, ""),
-    (tarfile.DIRTYPE, "")])
+@pytest.mark.parametrize(
+    ("kind", "leads_to"),
+    [
+        (tarfile.SYMTYPE, "/etc/passwd"),
+        (tarfile.LNKTYPE, PHOTO),
+        (tarfile.CHRTYPE, ""),
+        (tarfile.FIFOTYPE, ""),
+        (tarfile.DIRTYPE, ""),
+    ],
+)
 def test_a_name_of_the_manifest_that_is_no_plain_file_is_refused(kind, leads_to, tmp_path):
     source = build(tmp_path / "a.tar", plain(PHOTO), special("database", kind, leads_to))
     with pytest.raises(BackupError, match="database was altered"):
@@ -98,18 +117,41 @@ def test_a_file_that_stands_twice_is_refused(tmp_path):
         restore(source, tmp_path / "out")
 
 
-@pytest.mark.parametrize("name", ["../outside", "/etc/passwd", "photos/../../x", "photos/ab/x.jpg", "secret",
-                                  "database\n", f"papers/{'a' * 64}.exe"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../outside",
+        "/etc/passwd",
+        "photos/../../x",
+        "photos/ab/x.jpg",
+        "secret",
+        "database\n",
+        f"papers/{'a' * 64}.exe",
+    ],
+)
 def test_a_manifest_that_names_what_no_backup_holds_is_refused(name, tmp_path):
     source = build(tmp_path / "a.tar", manifest=manifest_of(CONTENT | {name: b"x"}))
     with pytest.raises(BackupError, match="no proper files"):
         read_manifest(source)
 
 
-@pytest.mark.parametrize("manifest", [
-    [], 7, None, "x", {}, {"format": "regrind backup 0"}, manifest_of({}), manifest_of(CONTENT, vendor="other"),
-    manifest_of(CONTENT, schema=7), manifest_of(CONTENT, faults=[1]), manifest_of(CONTENT, counts={"a": "1"}),
-    manifest_of(CONTENT, files=[])])
+@pytest.mark.parametrize(
+    "manifest",
+    [
+        [],
+        7,
+        None,
+        "x",
+        {},
+        {"format": "regrind backup 0"},
+        manifest_of({}),
+        manifest_of(CONTENT, vendor="other"),
+        manifest_of(CONTENT, schema=7),
+        manifest_of(CONTENT, faults=[1]),
+        manifest_of(CONTENT, counts={"a": "1"}),
+        manifest_of(CONTENT, files=[]),
+    ],
+)
 def test_a_manifest_of_another_shape_is_refused_in_words(manifest, tmp_path):
     source = tmp_path / "a.tar"
     with tarfile.open(source, "w") as tar:
@@ -144,7 +186,7 @@ def test_a_packed_archive_is_not_unpacked(tmp_path):
         tar.addfile(info, io.BytesIO(bytes(info.size)))
     assert bomb.stat().st_size < 300_000
     with tarfile.open(bomb) as tar:
-        assert tar.next().size == 30_000_000        # what a reader that unpacks would have met
+        assert tar.next().size == 30_000_000  # what a reader that unpacks would have met
     with pytest.raises(BackupError, match="truncated or damaged"):
         read_manifest(bomb)
 
@@ -154,7 +196,7 @@ def test_a_sparse_file_is_not_filled_up(tmp_path):
     info.pax_headers = {"GNU.sparse.size": "1200000000", "GNU.sparse.numblocks": "1", "GNU.sparse.map": "0,1"}
     source = build(tmp_path / "bomb.tar", plain(PHOTO), (info, b"x"))
     with tarfile.open(source) as tar:
-        assert tar.getmember("database").size == 1_200_000_000      # what a reader that fills up would have met
+        assert tar.getmember("database").size == 1_200_000_000  # what a reader that fills up would have met
     with pytest.raises(BackupError, match="database was altered"):
         restore(source, tmp_path / "out")
     assert not (tmp_path / "out/database").exists()
@@ -165,9 +207,9 @@ def test_a_size_below_nothing_ends_in_words(backup):
     with tarfile.open(backup) as tar:
         at = tar.getmember("database").offset
     content = bytearray(backup.read_bytes())
-    content[at + 124:at + 136] = b"\xff" + (256**11 - 10_240).to_bytes(11, "big")       # POSIX.1 ustar, base 256
-    content[at + 148:at + 156] = b"        "
-    content[at + 148:at + 156] = b"%06o\0 " % sum(content[at:at + 512])
+    content[at + 124 : at + 136] = b"\xff" + (256**11 - 10_240).to_bytes(11, "big")  # POSIX.1 ustar, base 256
+    content[at + 148 : at + 156] = b"        "
+    content[at + 148 : at + 156] = b"%06o\0 " % sum(content[at : at + 512])
     backup.write_bytes(content)
     with pytest.raises(BackupError):
         unpack(backup, read_manifest(backup))

@@ -1,4 +1,5 @@
 """The restore drill: a backup goes into an empty place and proves whole; planted faults are each reported."""
+
 import hashlib
 import io
 import json
@@ -30,8 +31,15 @@ photo_of(Line.objects.create(batch=batch, number=1, family=family), by=ann)
 def manage(data: Path, *args: str, ok: bool = True, stdin=None) -> str:
     env = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")}
     env |= {"REGRIND_DATA": str(data), "DJANGO_SETTINGS_MODULE": "regrind.settings_test"}
-    done = subprocess.run([sys.executable, "manage.py", *args], cwd=ROOT, text=True, capture_output=True, check=False,
-                          stdin=stdin, env=env)
+    done = subprocess.run(
+        [sys.executable, "manage.py", *args],
+        cwd=ROOT,
+        text=True,
+        capture_output=True,
+        check=False,
+        stdin=stdin,
+        env=env,
+    )
     assert (done.returncode == 0) is ok, done.stdout + done.stderr
     return done.stdout + done.stderr
 
@@ -41,9 +49,15 @@ def backup(tmp_path_factory) -> Path:
     shop = tmp_path_factory.mktemp("shop")
     manage(shop, "migrate", "-v0")
     manage(shop, "shell", "-v0", "-c", MAKE_SHOP)
-    manage(shop, "shell", "-v0", "-c", "from regrind.shop.history.seal import seal_history;"
-                                "from datetime import timedelta;"
-                                "assert seal_history(timedelta(0)) >= 50")
+    manage(
+        shop,
+        "shell",
+        "-v0",
+        "-c",
+        "from regrind.shop.history.seal import seal_history;"
+        "from datetime import timedelta;"
+        "assert seal_history(timedelta(0)) >= 50",
+    )
     manage(shop, "backup", str(shop / "shop.tar"))
     return shop / "shop.tar"
 
@@ -83,6 +97,7 @@ def mend(members: dict[str, bytes], sql: str, tmp_path: Path) -> None:
     """Run `sql` on the database inside and set its hash right: only the deeper checks can find this."""
     import sqlite3
     from contextlib import closing
+
     path = tmp_path / "inside.sqlite3"
     path.write_bytes(members["database"])
     with closing(sqlite3.connect(path)) as copy:
@@ -95,8 +110,9 @@ def mend(members: dict[str, bytes], sql: str, tmp_path: Path) -> None:
 
 def flip(members):
     middle = len(members["database"]) // 2
-    members["database"] = (members["database"][:middle] + bytes([members["database"][middle] ^ 1])
-                           + members["database"][middle + 1:])
+    members["database"] = (
+        members["database"][:middle] + bytes([members["database"][middle] ^ 1]) + members["database"][middle + 1 :]
+    )
 
 
 def photo_in(members: dict[str, bytes]) -> str:
@@ -112,8 +128,7 @@ def forget_photo(members: dict[str, bytes]) -> None:
 
 
 DROP_GUARD = 'DROP TRIGGER "history_record_customer_delete";'
-ALTER_HISTORY = ('DROP TRIGGER "history_shop_history_update"; '
-                 "UPDATE shop_history SET event_id = NULL WHERE id = 7;")
+ALTER_HISTORY = 'DROP TRIGGER "history_shop_history_update"; UPDATE shop_history SET event_id = NULL WHERE id = 7;'
 FAULTS = {
     "a flipped byte": (flip, "altered"),
     "a missing photo": (lambda m: m.pop(photo_in(m)), ".jpg is missing"),
@@ -136,7 +151,7 @@ def test_a_planted_fault_is_reported(fault, backup, tmp_path):
 
 def test_a_truncated_file_is_reported(backup, tmp_path):
     broken = tmp_path / "broken.tar"
-    broken.write_bytes(backup.read_bytes()[:backup.stat().st_size // 2])
+    broken.write_bytes(backup.read_bytes()[: backup.stat().st_size // 2])
     place = tmp_path / "place"
     place.mkdir()
     assert "truncated" in manage(place, "restore", str(broken), ok=False)
@@ -165,8 +180,11 @@ def flip_bit(path: Path, at: int, bit: int = 0) -> None:
     path.write_bytes(content)
 
 
-SPOIL = {"a flipped bit": lambda path: flip_bit(path, 500), "emptied": lambda path: path.write_bytes(b""),
-         "cut": lambda path: path.write_bytes(path.read_bytes()[:-1])}
+SPOIL = {
+    "a flipped bit": lambda path: flip_bit(path, 500),
+    "emptied": lambda path: path.write_bytes(b""),
+    "cut": lambda path: path.write_bytes(path.read_bytes()[:-1]),
+}
 
 
 @pytest.mark.parametrize("spoil", SPOIL)
@@ -183,7 +201,7 @@ def test_a_bit_flipped_in_an_index_of_the_live_database_is_told(copy, tmp_path):
     """The copy holds the indexes as they lie on the disk; to make them anew would hide what differs."""
     database = copy / "db.sqlite3"
     at = database.read_bytes().index(b"Customer 33")
-    assert database.read_bytes().count(b"Customer 33") > 1      # in its row and in an index
+    assert database.read_bytes().count(b"Customer 33") > 1  # in its row and in an index
     flip_bit(database, at + 10)
     words = manage(copy, "backup", str(tmp_path / "second.tar"), ok=False)
     assert "the shop itself is damaged: SQLite says of the database" in words
@@ -192,6 +210,7 @@ def test_a_bit_flipped_in_an_index_of_the_live_database_is_told(copy, tmp_path):
 def test_a_history_that_was_altered_is_told_when_it_is_backed_up(copy, tmp_path):
     import sqlite3
     from contextlib import closing
+
     with closing(sqlite3.connect(copy / "db.sqlite3")) as live:
         live.executescript(ALTER_HISTORY)
     assert "altered, added or removed" in manage(copy, "backup", str(tmp_path / "second.tar"), ok=False)
@@ -230,9 +249,15 @@ def test_a_backup_can_come_on_standard_input(backup, tmp_path):
     assert sorted(path.name for path in place.iterdir()) == ["db.sqlite3", "photos"]
 
 
-@pytest.mark.parametrize(("command", "place", "words"), [
-    ("backup", "nowhere/shop.tar", "nowhere is not there"), ("backup", "nowhere/", "nowhere"),
-    ("restore", "nowhere.tar", "cannot be read: No such file"), ("restore", ".", "cannot be read: Is a directory")])
+@pytest.mark.parametrize(
+    ("command", "place", "words"),
+    [
+        ("backup", "nowhere/shop.tar", "nowhere is not there"),
+        ("backup", "nowhere/", "nowhere"),
+        ("restore", "nowhere.tar", "cannot be read: No such file"),
+        ("restore", ".", "cannot be read: Is a directory"),
+    ],
+)
 def test_a_place_that_is_not_there_is_told_in_words(command, place, words, copy, tmp_path):
     where = copy if command == "backup" else tmp_path / "place"
     said = manage(where, command, f"{tmp_path}/{place}", ok=False)

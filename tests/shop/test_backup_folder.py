@@ -1,4 +1,5 @@
 """Dated backups: their names, which stay, when the next is due, and what the owner and Today are told."""
+
 import random
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -56,7 +57,7 @@ def test_a_backup_gets_a_dated_name_and_says_what_it_proved(customer, capsys):
     call_command("backup")
     call_command("backup")
     kept = folder.kept_in(folder.place())
-    assert len(kept) == 2           # never one over the other, in the same second too
+    assert len(kept) == 2  # never one over the other, in the same second too
     assert {one.kind for one in kept} == {folder.WHOLE}
     said = capsys.readouterr().out
     assert "read back and proved whole" in said
@@ -82,9 +83,21 @@ def test_what_stays_of_years_of_nights_is_a_good_copy_of_days_weeks_and_months()
     stay = folder.kept_in(place)
     assert days_of(stay)[:7] == days_of(folder.Kept(place, at, "", "") for at in nights[:7])
     # 5 weeks and 12 months, the newest of each: counted by hand from the calendar of 2025 and 2026
-    assert days_of(stay)[7:] == ["2026-06-07", "2026-05-31", "2026-05-24", "2026-04-30", "2026-03-31", "2026-02-28",
-                                 "2026-01-31", "2025-12-31", "2025-11-30", "2025-10-31", "2025-09-30", "2025-08-31",
-                                 "2025-07-31"]
+    assert days_of(stay)[7:] == [
+        "2026-06-07",
+        "2026-05-31",
+        "2026-05-24",
+        "2026-04-30",
+        "2026-03-31",
+        "2026-02-28",
+        "2026-01-31",
+        "2025-12-31",
+        "2025-11-30",
+        "2025-10-31",
+        "2025-09-30",
+        "2025-08-31",
+        "2025-07-31",
+    ]
     assert folder.past_keeping(stay) == []
 
 
@@ -106,8 +119,10 @@ def test_a_damaged_shop_is_backed_up_told_and_pushes_no_good_copy_out(make_batch
     [file] = Path(folder.settings.MEDIA_ROOT).rglob("*.jpg")
     file.write_bytes(b"")
     for minute in (1, 2):
-        with time_machine.travel(timezone.now() + timedelta(minutes=minute)), pytest.raises(
-                CommandError, match=f"bench.Photo {kept.pk} was altered"):
+        with (
+            time_machine.travel(timezone.now() + timedelta(minutes=minute)),
+            pytest.raises(CommandError, match=f"bench.Photo {kept.pk} was altered"),
+        ):
             call_command("backup")
     found = folder.kept_in(folder.place())
     assert sorted(one.kind for one in found) == ["", "damaged", "damaged"]
@@ -125,15 +140,20 @@ def test_what_the_program_did_not_name_is_left_alone():
     assert made.path.is_file()
 
 
-@pytest.mark.parametrize(("zone", "now", "made", "due"), [
-    ("UTC", "2026-06-17T01:59", None, True), ("UTC", "2026-06-17T01:59", "2026-06-16T02:00", False),
-    ("UTC", "2026-06-17T02:00", "2026-06-17T01:59", True), ("UTC", "2026-06-17T02:01", "2026-06-17T02:00", False),
-    ("UTC", "2026-06-17T09:00", "2026-06-16T23:00", True),              # off at night: when it is on again
-    ("America/New_York", "2026-06-17T05:59", "2026-06-16T06:00", False),
-    ("America/New_York", "2026-06-17T06:00", "2026-06-16T06:00", True),
-    ("America/New_York", "2026-03-08T08:00", "2026-03-08T06:30", True),     # 2:00 is skipped in that night
-    ("UTC", "2026-06-17T09:00", "2027-01-01T02:00", True),              # named by a clock that was ahead
-])
+@pytest.mark.parametrize(
+    ("zone", "now", "made", "due"),
+    [
+        ("UTC", "2026-06-17T01:59", None, True),
+        ("UTC", "2026-06-17T01:59", "2026-06-16T02:00", False),
+        ("UTC", "2026-06-17T02:00", "2026-06-17T01:59", True),
+        ("UTC", "2026-06-17T02:01", "2026-06-17T02:00", False),
+        ("UTC", "2026-06-17T09:00", "2026-06-16T23:00", True),  # off at night: when it is on again
+        ("America/New_York", "2026-06-17T05:59", "2026-06-16T06:00", False),
+        ("America/New_York", "2026-06-17T06:00", "2026-06-16T06:00", True),
+        ("America/New_York", "2026-03-08T08:00", "2026-03-08T06:30", True),  # 2:00 is skipped in that night
+        ("UTC", "2026-06-17T09:00", "2027-01-01T02:00", True),  # named by a clock that was ahead
+    ],
+)
 def test_a_backup_is_due_once_a_night_by_the_shops_clock(zone, now, made, due):
     if made:
         named(datetime.fromisoformat(made).replace(tzinfo=UTC))
@@ -151,7 +171,7 @@ def test_one_before_an_update_is_not_the_nights_one_and_is_kept_apart():
 
 def test_asked_again_and_again_one_is_made_a_night():
     with time_machine.travel(NOON) as clock:
-        for _ in range(3 * 96):         # every quarter of an hour, three days long
+        for _ in range(3 * 96):  # every quarter of an hour, three days long
             call_command("backup", "--if-due")
             clock.shift(timedelta(minutes=15))
     assert days_of(folder.kept_in(folder.place())) == ["2026-06-20", "2026-06-19", "2026-06-18", "2026-06-17"]
@@ -193,6 +213,7 @@ def test_a_full_disk_is_told_before_anything_is_written(monkeypatch, tmp_path):
 def test_a_disk_that_fills_up_leaves_no_half_and_no_name(monkeypatch):
     def full(*_):
         raise OSError(28, "No space left on device")
+
     monkeypatch.setattr(making, "write_archive", full)
     with pytest.raises(BackupError, match=r"could not be written .* No space left"):
         attempts.attempt()
@@ -209,6 +230,7 @@ def test_a_copy_that_does_not_read_back_gets_no_name(monkeypatch):
         first = content.index(b"PGDMP" if connection.vendor == "postgresql" else b"SQLite format 3")
         content[chance.randrange(first, first + 20_000)] ^= 1
         target.write_bytes(content)
+
     monkeypatch.setattr(making, "write_archive", spoil)
     for _ in places:
         with pytest.raises(BackupError, match="not whole"):
@@ -229,7 +251,7 @@ def test_today_warns_after_48_hours_without_a_good_one(client, bench_hand):
 
 def test_today_warns_of_a_shop_that_never_had_one_and_says_why(client, bench_hand, settings, tmp_path):
     client.force_login(bench_hand)
-    assert "no backup yet" not in client.get("/").content.decode()     # made within 48 hours
+    assert "no backup yet" not in client.get("/").content.decode()  # made within 48 hours
     settings.BACKUPS = tmp_path / "usb"
     with time_machine.travel(timezone.now() + timedelta(hours=49)):
         with pytest.raises(CommandError):

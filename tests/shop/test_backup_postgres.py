@@ -1,4 +1,5 @@
 """The restore drill on PostgreSQL, in two databases of its own on the suite's server."""
+
 import os
 import re
 import shutil
@@ -33,10 +34,20 @@ def databases(request):
 
 
 def manage(url: str, data: Path, *args: str, ok: bool = True, stdin=None, **further: str) -> str:
-    env = os.environ | {"DATABASE_URL": url, "REGRIND_DATA": str(data),
-                        "DJANGO_SETTINGS_MODULE": "regrind.settings_test"} | further
-    done = subprocess.run([sys.executable, "manage.py", *args], cwd=ROOT, text=True, capture_output=True, env=env,
-                          stdin=stdin, check=False)
+    env = (
+        os.environ
+        | {"DATABASE_URL": url, "REGRIND_DATA": str(data), "DJANGO_SETTINGS_MODULE": "regrind.settings_test"}
+        | further
+    )
+    done = subprocess.run(
+        [sys.executable, "manage.py", *args],
+        cwd=ROOT,
+        text=True,
+        capture_output=True,
+        env=env,
+        stdin=stdin,
+        check=False,
+    )
     assert (done.returncode == 0) is ok, done.stdout + done.stderr
     return done.stdout + done.stderr
 
@@ -89,7 +100,12 @@ file.write_bytes(file.read_bytes()[:-2_000])
 """)
     spoiler.chmod(0o755)
     manage(databases["shop"], tmp_path / "shop", "migrate", "-v0")
-    said = manage(databases["shop"], tmp_path / "shop", "backup", ok=False,
-                  PATH=f"{spoiler.parent}{os.pathsep}{os.environ['PATH']}")
+    said = manage(
+        databases["shop"],
+        tmp_path / "shop",
+        "backup",
+        ok=False,
+        PATH=f"{spoiler.parent}{os.pathsep}{os.environ['PATH']}",
+    )
     assert "pg_restore failed" in said
     assert list((tmp_path / "shop/backups").glob("*.tar")) == []

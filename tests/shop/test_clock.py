@@ -1,4 +1,5 @@
 """A clock that was set back: no false alarm of tampering, and nobody locked out."""
+
 from datetime import timedelta
 
 import pytest
@@ -16,8 +17,9 @@ def write(at, name: str) -> None:
     """A row of history as it was written when the clock said `at`: triggers take the database's own clock, which no
     test can set, so the row is put in as they would."""
     last = History.objects.order_by("pk").last()
-    History.objects.create(pk=(last.pk if last else 0) + 1, table="record_customer", row=1, what="changed", at=at,
-                           old="", new=name)
+    History.objects.create(
+        pk=(last.pk if last else 0) + 1, table="record_customer", row=1, what="changed", at=at, old="", new=name
+    )
 
 
 @pytest.mark.parametrize("back", [timedelta(minutes=1), timedelta(minutes=3), timedelta(hours=1), timedelta(days=400)])
@@ -34,7 +36,7 @@ def test_rows_are_sealed_in_the_order_of_their_ids_whatever_the_clock_said(back)
     with time_machine.travel(now + timedelta(minutes=30), tick=False):
         seal_history()
         assert broken_seals() == []
-        assert seal_history(timedelta(0)) == 0          # all of it is sealed by now
+        assert seal_history(timedelta(0)) == 0  # all of it is sealed by now
 
 
 def test_a_row_that_is_not_settled_holds_the_later_ones_back():
@@ -53,6 +55,7 @@ def test_a_row_altered_afterwards_is_still_found():
     from django.db import connection
 
     from regrind.shop.history import triggers
+
     triggers.remove()
     with connection.cursor() as cursor:
         cursor.execute("UPDATE shop_history SET new = 'other' WHERE new = 'as it was'")
@@ -68,5 +71,5 @@ def test_tries_from_later_than_now_lock_nobody_out(rf):
     with time_machine.travel(timezone.now() - timedelta(days=300)):
         assert not sign_in_limit.closed(request, "Ann")
         assert sign_in_limit.take(request, {"pin": 1})
-        assert not sign_in_limit.take(request, {"pin": 1})     # counted by the clock as it is
-        assert SignInTry.objects.count() == 2                   # those of the other clock are gone
+        assert not sign_in_limit.take(request, {"pin": 1})  # counted by the clock as it is
+        assert SignInTry.objects.count() == 2  # those of the other clock are gone

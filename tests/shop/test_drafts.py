@@ -74,9 +74,19 @@ def test_its_writer_may_drop_it(desk):
     assert not Draft.objects.exists()
 
 
-@pytest.mark.parametrize(("sequence", "content"), [
-    ("x", TYPED), ("-1", TYPED), ("9" * 30, TYPED), (1, "no JSON"), (1, '{"a": 1}'), (1, "[[1, 2]]"),
-    (1, "[" * 5000), (1, json.dumps([["a", "x" * 20_000]]))])
+@pytest.mark.parametrize(
+    ("sequence", "content"),
+    [
+        ("x", TYPED),
+        ("-1", TYPED),
+        ("9" * 30, TYPED),
+        (1, "no JSON"),
+        (1, '{"a": 1}'),
+        (1, "[[1, 2]]"),
+        (1, "[" * 5000),
+        (1, json.dumps([["a", "x" * 20_000]])),
+    ],
+)
 def test_what_is_no_draft_is_refused(desk, sequence, content):
     assert keep(desk, sequence, content) == 422
     assert not Draft.objects.exists()

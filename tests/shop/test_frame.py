@@ -1,4 +1,5 @@
 """The frame around every page: one room is marked as here, days are written one way."""
+
 import datetime
 
 import pytest
@@ -8,8 +9,15 @@ from django.urls import reverse
 pytestmark = pytest.mark.django_db
 
 
-@pytest.mark.parametrize(("name", "here"), [("calculators:index", "Bench book"), ("bench:page", "Bench"),
-                                            ("today:page", "Today"), ("receiving:customers", "Receiving")])
+@pytest.mark.parametrize(
+    ("name", "here"),
+    [
+        ("calculators:index", "Bench book"),
+        ("bench:page", "Bench"),
+        ("today:page", "Today"),
+        ("receiving:customers", "Receiving"),
+    ],
+)
 def test_one_room_is_marked_as_here(client, owner, name, here):
     client.force_login(owner)
     page = client.get(reverse(name)).content.decode()
@@ -20,6 +28,7 @@ def test_one_room_is_marked_as_here(client, owner, name, here):
 
 
 def test_a_day_is_written_as_a_shop_writes_it():
-    told = Template("{{ day|date }} {{ when|date:'DATETIME_FORMAT' }}").render(Context({
-        "day": datetime.date(2026, 12, 3), "when": datetime.datetime(2026, 1, 9, 7, 5)}))
+    told = Template("{{ day|date }} {{ when|date:'DATETIME_FORMAT' }}").render(
+        Context({"day": datetime.date(2026, 12, 3), "when": datetime.datetime(2026, 1, 9, 7, 5)})
+    )
     assert told == "3 Dec 2026 9 Jan 2026 07:05"

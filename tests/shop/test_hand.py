@@ -1,4 +1,5 @@
 """An enrolled tablet: a PIN or a badge opens the bench, and nothing but the bench."""
+
 import re
 import time
 from concurrent.futures import ThreadPoolExecutor
@@ -68,7 +69,7 @@ def test_a_pin_opens_nothing_on_a_device_that_was_never_enrolled(tablet, bea):
     answer = try_pin(stranger, bea)
     assert answer["Location"].startswith("/shop/sign-in")
     assert not at(stranger)
-    stranger.cookies["tablet"] = tablet.cookies["tablet"].value[:-1] + "x"       # signed by nobody here
+    stranger.cookies["tablet"] = tablet.cookies["tablet"].value[:-1] + "x"  # signed by nobody here
     assert try_pin(stranger, bea)["Location"].startswith("/shop/sign-in")
 
 
@@ -112,6 +113,7 @@ def test_fifteen_wrong_pins_over_all_tablets_close_the_person_on_every_one(bea, 
 
 def _signed(token: str) -> str:
     from django.core.signing import get_cookie_signer
+
     return get_cookie_signer(salt=hand.COOKIE + hand.COOKIE).sign(token)
 
 
@@ -187,7 +189,7 @@ def test_office_rights_never_come_with_a_pin_but_the_password_opens_them(tablet,
     assert "/office/" not in tablet.get("/bench/").content.decode()
     tablet.post("/shop/sign-in", {"name": "Oda", "password": "a long password", "next": "/shop/settings"})
     assert tablet.get("/shop/settings").status_code == 200
-    assert tablet.session.get_expiry_age() <= 30 * 60       # on a tablet that many hands hold
+    assert tablet.session.get_expiry_age() <= 30 * 60  # on a tablet that many hands hold
 
 
 def test_handing_over_keeps_the_page_and_asks_who_is_next(tablet, bea):
@@ -205,9 +207,19 @@ def test_someone_who_left_opens_nothing(tablet, bea):
     assert not at(tablet)
 
 
-@pytest.mark.parametrize(("pin", "said"), [
-    ("123", "four to six digits"), ("12a4", "four to six digits"), ("٤٤٤٥", "four to six digits"),
-    ("1111", "tried first"), ("3456", "tried first"), ("9876", "tried first"), ("8901", "tried first"), ("", "needed")])
+@pytest.mark.parametrize(
+    ("pin", "said"),
+    [
+        ("123", "four to six digits"),
+        ("12a4", "four to six digits"),
+        ("٤٤٤٥", "four to six digits"),
+        ("1111", "tried first"),
+        ("3456", "tried first"),
+        ("9876", "tried first"),
+        ("8901", "tried first"),
+        ("", "needed"),
+    ],
+)
 def test_a_pin_that_is_none_or_too_plain_is_refused(client, bench_hand, pin, said):
     client.force_login(bench_hand)
     answer = client.post("/shop/pin", {"pin": pin, "again": pin, "once": "c"})

@@ -1,4 +1,5 @@
 """A session that lapsed while someone typed: signing in again leads back to what was typed, and it is saved once."""
+
 import re
 
 import pytest
@@ -33,7 +34,7 @@ def test_what_was_sent_after_the_session_lapsed_is_offered_after_the_sign_in_and
     assert dict(hidden(page)) | {"csrfmiddlewaretoken": ""} == GAUGE | {"csrfmiddlewaretoken": ""}
     assert client.post(WHERE, dict(hidden(page))).status_code == 302
     assert "Indicator 7" in client.get(WHERE).content.decode()
-    assert client.get("/shop/held")["Location"] == "/"       # saved: held no longer
+    assert client.get("/shop/held")["Location"] == "/"  # saved: held no longer
 
 
 def test_a_page_of_before_the_last_sign_in_is_held_where_it_was_a_page_of_ours(bench_hand):
@@ -41,7 +42,7 @@ def test_a_page_of_before_the_last_sign_in_is_held_where_it_was_a_page_of_ours(b
     client.force_login(bench_hand)
     page = client.get(WHERE).content.decode()
     old = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)[1]
-    client.cookies["csrftoken"] = "x" * 32        # signed in anew in another tab
+    client.cookies["csrftoken"] = "x" * 32  # signed in anew in another tab
     ours = client.post(WHERE, GAUGE | {"csrfmiddlewaretoken": old}, headers={"Origin": "http://testserver"})
     assert ours["Location"] == "/shop/held"
     assert "Indicator 7" in client.get("/shop/held").content.decode()
@@ -59,8 +60,7 @@ def test_it_can_be_dropped(client, bench_hand):
     assert client.get("/shop/held")["Location"] == "/"
 
 
-@pytest.mark.parametrize("sent", [
-    {"name": "no key"}, GAUGE | {"password": "secret"}, GAUGE | {"note": "x" * 30_000}])
+@pytest.mark.parametrize("sent", [{"name": "no key"}, GAUGE | {"password": "secret"}, GAUGE | {"note": "x" * 30_000}])
 def test_no_key_a_password_or_a_very_long_text_is_not_held(client, bench_hand, sent):
     answer = client.post(WHERE, sent)
     assert answer["Location"].startswith("/shop/sign-in?next=/bench")
@@ -79,7 +79,7 @@ def test_a_form_sent_by_script_is_told_where_to_go_and_when_nobody_is_signed_in(
     for _ in range(2):
         answer = client.post(WHERE, GAUGE, headers=headers)
         assert (answer.status_code, answer["X-Go-To"]) == (204, WHERE)
-    assert "Kept Indicator 7" in client.get(WHERE).content.decode()     # what it said waits for the page
+    assert "Kept Indicator 7" in client.get(WHERE).content.decode()  # what it said waits for the page
     assert client.post(WHERE, {"once": "k"}, headers=headers).status_code == 422
     assert not Person.objects.filter(name="Nia").exists()
 
@@ -90,7 +90,7 @@ def test_strangers_cannot_fill_the_shop_with_held_forms(client, db, monkeypatch)
         client.cookies.clear()
         client.post("/receiving/new", {"once": f"k{n}", "note": "x" * 1_000})
     assert Session.objects.count() == 5
-    monkeypatch.setattr(held, "MOST_SESSIONS", 12)       # the bound is what held it back
+    monkeypatch.setattr(held, "MOST_SESSIONS", 12)  # the bound is what held it back
     client.cookies.clear()
     client.post("/receiving/new", {"once": "one more"})
     assert Session.objects.count() == 6

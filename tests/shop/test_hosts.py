@@ -1,4 +1,5 @@
 """Which addresses are answered, and what is said to who asks by another."""
+
 import logging
 import socket
 
@@ -49,7 +50,7 @@ def test_an_address_that_the_machine_has_got_since_is_answered(client, db, monke
     monkeypatch.setattr(hosts, "is_own_address", lambda name: name == "192.168.7.7")
     assert client.get(SIGN_IN, headers={"Host": "192.168.7.7:8000"}).status_code == 200
     assert client.get(SIGN_IN, headers={"Host": "192.168.7.8:8000"}).status_code == 400
-    settings.OWN_ADDRESSES, settings.ALLOWED_HOSTS = False, ["tools.example"]     # behind TLS
+    settings.OWN_ADDRESSES, settings.ALLOWED_HOSTS = False, ["tools.example"]  # behind TLS
     assert client.get(SIGN_IN, headers={"Host": "192.168.7.7:8000"}).status_code == 400
 
 
@@ -65,6 +66,7 @@ def test_an_address_counts_because_it_can_be_bound(monkeypatch):
         def bind(self, where):
             if where[0] != "192.0.2.1":
                 raise OSError("not ours")
+
     monkeypatch.setattr(hosts.socket, "socket", Bound)
     assert hosts.is_own_address("192.0.2.1")
     assert not hosts.is_own_address("192.0.2.2")

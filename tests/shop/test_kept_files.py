@@ -1,4 +1,5 @@
 """A file under its hash is whole or not there, however many writers keep it at once."""
+
 import hashlib
 import os
 import stat
@@ -18,6 +19,7 @@ def together(monkeypatch):
     def wait_and_replace(source, target):
         barrier.wait(timeout=30)
         replace(source, target)
+
     monkeypatch.setattr(os, "replace", wait_and_replace)
 
 
@@ -36,6 +38,7 @@ def test_four_who_keep_the_same_file_at_once_all_succeed(together, tmp_path):
 def test_a_half_that_cannot_be_finished_leaves_nothing(tmp_path, monkeypatch):
     def full(handle):
         raise OSError(28, "No space left on device")
+
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(OSError, match="No space left"):
         keep_whole(tmp_path / "papers/x.pdf", b"x")

@@ -9,8 +9,15 @@ from regrind.shop.models import Letterhead, Person
 from regrind.shop.owner.letterhead import letterhead
 
 pytestmark = pytest.mark.django_db
-SETTINGS = {"name": "Kerf and Land", "unit": "in", "currency": "EUR", "size_step": ".0020", "finish_radial": "5 tenths",
-            "finish_end": "2 thou", "stylus_distance": ".060"}
+SETTINGS = {
+    "name": "Kerf and Land",
+    "unit": "in",
+    "currency": "EUR",
+    "size_step": ".0020",
+    "finish_radial": "5 tenths",
+    "finish_end": "2 thou",
+    "stylus_distance": ".060",
+}
 
 
 @pytest.fixture
@@ -25,13 +32,16 @@ def test_settings_are_read_in_the_benchs_spellings_and_kept_exactly(desk):
     assert (row.name, row.size_step_nm, row.finish_radial_nm) == ("Kerf and Land", 50_800, 12_700)
 
 
-@pytest.mark.parametrize(("field", "text", "words"), [
-    ("size_step", "0.2.5", "is not a length"),
-    ("size_step", "5", "5 thou"),
-    ("size_step", "3 in", "outside what fits here"),
-    ("currency", "euro", "three capitals"),
-    ("name", "", "is needed"),
-])
+@pytest.mark.parametrize(
+    ("field", "text", "words"),
+    [
+        ("size_step", "0.2.5", "is not a length"),
+        ("size_step", "5", "5 thou"),
+        ("size_step", "3 in", "outside what fits here"),
+        ("currency", "euro", "three capitals"),
+        ("name", "", "is needed"),
+    ],
+)
 def test_wrong_input_is_said_beside_its_field_and_kept(desk, field, text, words):
     answer = desk.post(reverse("shop:settings"), SETTINGS | {"once": "a", field: text})
     assert answer.status_code == 422
@@ -61,7 +71,7 @@ def send_logo(desk, content: bytes):
 @pytest.mark.parametrize("kind", ["PNG", "JPEG"])
 def test_a_logo_that_was_cut_off_is_refused_and_the_old_one_stays(desk, kind):
     whole = picture((200, 100), kind)
-    answer = send_logo(desk, whole[:len(whole) // 2])
+    answer = send_logo(desk, whole[: len(whole) // 2])
     assert answer.status_code == 422
     assert "The logo is damaged or cut short" in answer.content.decode()
     assert not Letterhead.objects.exists()

@@ -1,4 +1,5 @@
 """Pictures that ask for much work are refused before a byte of them is decoded; what is let in fits into 250 MB."""
+
 import os
 import struct
 import subprocess
@@ -15,7 +16,7 @@ from regrind.shop.files.photos import NoPhoto, draw_afresh
 from regrind.shop.files.picture_heads import MOST_PARTS, MOST_SCANS, TooMuch, refuse_too_much, size_of_webp
 
 ROOT = Path(__file__).resolve().parents[2]
-SIDE = 3_400            # 11.6 million pixels: too many to decode whole
+SIDE = 3_400  # 11.6 million pixels: too many to decode whole
 
 
 def zeros(number: int) -> bytes:
@@ -54,10 +55,12 @@ def hostile() -> dict[str, tuple[bytes, str]]:
     progressive = saved("JPEG", 64, progressive=True)
     pieces = chunk(b"abCd") * 100_000
     return {
-        "sixteen bits, four channels": (png(SIDE, 16, 6, 4), "as PNG"), "grey": (png(SIDE, 16, 0, 1), "as PNG"),
+        "sixteen bits, four channels": (png(SIDE, 16, 6, 4), "as PNG"),
+        "grey": (png(SIDE, 16, 0, 1), "as PNG"),
         "palette": (png(7_000, 8, 3, 1, chunk(b"PLTE", bytes(48))), "as PNG"),
         "many pieces": (png(64, 8, 0, 1, pieces), "too many parts"),
-        "webp": (saved("WEBP", SIDE), "as WebP"), "webp, lossless": (saved("WEBP", SIDE, lossless=True), "as WebP"),
+        "webp": (saved("WEBP", SIDE), "as WebP"),
+        "webp, lossless": (saved("WEBP", SIDE, lossless=True), "as WebP"),
         "webp, see-through": (saved("WEBP", SIDE, "RGBA"), "as WebP"),
         "progressive": (saved("JPEG", SIDE, progressive=True), "several passes"),
         "many passes": (with_scans(progressive, 200), "too many passes"),
@@ -66,23 +69,49 @@ def hostile() -> dict[str, tuple[bytes, str]]:
     }
 
 
-@pytest.mark.parametrize("name", ["sixteen bits, four channels", "grey", "palette", "many pieces", "webp",
-                                  "webp, lossless", "webp, see-through", "progressive", "many passes", "many segments",
-                                  "51 million"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "sixteen bits, four channels",
+        "grey",
+        "palette",
+        "many pieces",
+        "webp",
+        "webp, lossless",
+        "webp, see-through",
+        "progressive",
+        "many passes",
+        "many segments",
+        "51 million",
+    ],
+)
 def test_it_is_refused_and_nothing_is_decoded(name, monkeypatch):
     content, words = hostile()[name]
 
     def decoded(*_, **__):
         raise AssertionError("it was opened")
+
     monkeypatch.setattr(Image, "open", decoded)
     with pytest.raises(NoPhoto, match=words):
         draw_afresh(content)
 
 
-@pytest.mark.parametrize("content", [
-    saved("JPEG", SIDE), saved("JPEG", 3_100, progressive=True), saved("PNG", 3_100), saved("WEBP", 640),
-    with_scans(saved("JPEG", 64, progressive=True), 5), saved("JPEG", 64, exif=Image.Exif()), b"", b"\xff\xd8\xff",
-    b"RIFF....WEBP", b"\x89PNG\r\n\x1a\n", saved("JPEG", 64) + b"\xff\xda" * 50])
+@pytest.mark.parametrize(
+    "content",
+    [
+        saved("JPEG", SIDE),
+        saved("JPEG", 3_100, progressive=True),
+        saved("PNG", 3_100),
+        saved("WEBP", 640),
+        with_scans(saved("JPEG", 64, progressive=True), 5),
+        saved("JPEG", 64, exif=Image.Exif()),
+        b"",
+        b"\xff\xd8\xff",
+        b"RIFF....WEBP",
+        b"\x89PNG\r\n\x1a\n",
+        saved("JPEG", 64) + b"\xff\xda" * 50,
+    ],
+)
 def test_what_is_usual_or_broken_is_left_to_the_decoder(content):
     refuse_too_much(content)
 
@@ -136,7 +165,13 @@ print("all drawn")
 def test_the_largest_that_is_let_in_fits_into_250_megabytes(limits, side, drawn):
     """A process that can get no more: with the limits lifted it fails at 49 million pixels."""
     code = "import os, django; django.setup()\n" + IN_BOUNDS
-    done = subprocess.run([sys.executable, "-c", code, limits, str(side)], cwd=ROOT, text=True, capture_output=True,
-                          env=os.environ | {"DJANGO_SETTINGS_MODULE": "regrind.settings_test"}, check=False)
+    done = subprocess.run(
+        [sys.executable, "-c", code, limits, str(side)],
+        cwd=ROOT,
+        text=True,
+        capture_output=True,
+        env=os.environ | {"DJANGO_SETTINGS_MODULE": "regrind.settings_test"},
+        check=False,
+    )
     assert ("all drawn" in done.stdout) is drawn, done.stderr
     assert drawn or "damaged or cut short" in done.stderr

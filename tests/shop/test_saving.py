@@ -1,4 +1,5 @@
 """One path for one POST: which answer comes first where several would fit."""
+
 import re
 
 import pytest
@@ -66,8 +67,23 @@ def test_without_a_key_nothing_else_is_looked_at(desk, where, more):
     assert Customer.objects.get(name=NAMED["name"]).note == ""
 
 
-@pytest.mark.parametrize(("text", "number"), [
-    ("0", 0), ("007", 7), ("12345", 12345), ("123456", None), ("", None), (None, None), ("-1", None), ("+1", None),
-    (" 1", None), ("1_0", None), ("1.0", None), ("\u0661", None), ("\u00b2", None)])
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("0", 0),
+        ("007", 7),
+        ("12345", 12345),
+        ("123456", None),
+        ("", None),
+        (None, None),
+        ("-1", None),
+        ("+1", None),
+        (" 1", None),
+        ("1_0", None),
+        ("1.0", None),
+        ("\u0661", None),
+        ("\u00b2", None),
+    ],
+)
 def test_a_short_whole_number_is_plain_digits(text, number):
     assert read_whole(text, 5) == number

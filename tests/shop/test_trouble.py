@@ -1,4 +1,5 @@
 """Trouble around the program is said in plain words: on the page, and by every command, without a traceback."""
+
 import errno
 import os
 import sqlite3
@@ -21,10 +22,14 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def manage(*args: str, **environment: str) -> str:
-    env = {k: v for k, v in os.environ.items() if k != "DATABASE_URL"} | {
-        "DJANGO_SETTINGS_MODULE": "regrind.settings_test"} | environment
-    done = subprocess.run([sys.executable, "manage.py", *args], cwd=ROOT, text=True, capture_output=True, env=env,
-                          check=False)
+    env = (
+        {k: v for k, v in os.environ.items() if k != "DATABASE_URL"}
+        | {"DJANGO_SETTINGS_MODULE": "regrind.settings_test"}
+        | environment
+    )
+    done = subprocess.run(
+        [sys.executable, "manage.py", *args], cwd=ROOT, text=True, capture_output=True, env=env, check=False
+    )
     assert done.returncode != 0
     assert "Traceback" not in done.stderr
     return done.stderr
@@ -57,14 +62,21 @@ def full_disk() -> BaseException:
     raise AssertionError("it was not full")
 
 
-@pytest.mark.parametrize(("error", "words"), [
-    (full_disk(), trouble.FULL), (OSError(errno.ENOSPC, "full"), trouble.FULL),
-    (OperationalError("attempt to write a readonly database"), trouble.READ_ONLY),
-    (OSError(errno.EROFS, "read-only"), trouble.READ_ONLY), (OperationalError("database is locked"), trouble.LOCKED)])
+@pytest.mark.parametrize(
+    ("error", "words"),
+    [
+        (full_disk(), trouble.FULL),
+        (OSError(errno.ENOSPC, "full"), trouble.FULL),
+        (OperationalError("attempt to write a readonly database"), trouble.READ_ONLY),
+        (OSError(errno.EROFS, "read-only"), trouble.READ_ONLY),
+        (OperationalError("database is locked"), trouble.LOCKED),
+    ],
+)
 @pytest.mark.django_db
 def test_a_page_says_it_without_asking_the_database_again(error, words, client, bench_hand, monkeypatch):
     def fail(*_, **__):
         raise error
+
     client.force_login(bench_hand)
     client.raise_request_exception = False
     monkeypatch.setattr("regrind.today.work.open_jobs", fail)
@@ -77,6 +89,7 @@ def test_a_page_says_it_without_asking_the_database_again(error, words, client, 
 def test_what_is_the_programs_own_fault_is_not_put_on_the_disk(error, client, bench_hand, monkeypatch):
     def fail(*_, **__):
         raise error
+
     client.force_login(bench_hand)
     client.raise_request_exception = False
     monkeypatch.setattr("regrind.today.work.open_jobs", fail)
@@ -96,10 +109,20 @@ def test_a_database_of_a_newer_program_is_refused_by_name():
 def ask_as_the_server_does() -> int:
     """One request through the WSGI entry, which opens and closes connections as in the shop."""
     status: list[str] = []
-    body = WSGIHandler()({"REQUEST_METHOD": "GET", "PATH_INFO": "/shop/who", "SERVER_NAME": "testserver",
-                          "SERVER_PORT": "80", "wsgi.input": BytesIO(), "wsgi.errors": sys.stderr,
-                          "wsgi.version": (1, 0), "wsgi.url_scheme": "http", "HTTP_COOKIE": f"sessionid={'x' * 32}"},
-                         lambda line, headers: status.append(line))
+    body = WSGIHandler()(
+        {
+            "REQUEST_METHOD": "GET",
+            "PATH_INFO": "/shop/who",
+            "SERVER_NAME": "testserver",
+            "SERVER_PORT": "80",
+            "wsgi.input": BytesIO(),
+            "wsgi.errors": sys.stderr,
+            "wsgi.version": (1, 0),
+            "wsgi.url_scheme": "http",
+            "HTTP_COOKIE": f"sessionid={'x' * 32}",
+        },
+        lambda line, headers: status.append(line),
+    )
     body.close()
     return int(status[0][:3])
 
@@ -110,6 +133,7 @@ def ask_as_the_server_does() -> int:
 def test_after_a_restart_of_postgresql_the_first_request_is_answered(checks, expected, settings):
     """Every connection ended by the server, as a restart does; without the check the first request fails."""
     import psycopg
+
     was = {name: connection.settings_dict[name] for name in ("CONN_MAX_AGE", "CONN_HEALTH_CHECKS")}
     assert was["CONN_HEALTH_CHECKS"] is True
     settings.ALLOWED_HOSTS = ["testserver"]

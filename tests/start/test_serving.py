@@ -1,4 +1,5 @@
 """start.py demo and serve: addresses, ports, and settings that match http or TLS."""
+
 import socket
 import subprocess
 import sys
@@ -10,13 +11,16 @@ from regrind.shop.web.middleware import RefuseLargeBody
 from tools import launch, network, show_code
 
 
-@pytest.mark.parametrize(("first", "others", "found"), [
-    ("192.168.1.20", ["127.0.1.1"], ["192.168.1.20"]),
-    ("10.0.0.5", ["10.0.0.5", "192.168.1.20"], ["10.0.0.5", "192.168.1.20"]),
-    (None, ["127.0.0.1"], []),
-    ("169.254.10.2", ["172.16.4.4"], ["172.16.4.4"]),
-    ("0.0.0.0", [], []),
-])
+@pytest.mark.parametrize(
+    ("first", "others", "found"),
+    [
+        ("192.168.1.20", ["127.0.1.1"], ["192.168.1.20"]),
+        ("10.0.0.5", ["10.0.0.5", "192.168.1.20"], ["10.0.0.5", "192.168.1.20"]),
+        (None, ["127.0.0.1"], []),
+        ("169.254.10.2", ["172.16.4.4"], ["172.16.4.4"]),
+        ("0.0.0.0", [], []),
+    ],
+)
 def test_addresses_that_a_tablet_can_reach(first, others, found):
     assert network.lan_addresses(first, others) == found
 
@@ -108,8 +112,11 @@ def served(tmp_path, *flags):
     (tmp_path / "plain_app.py").write_text(PLAIN_APP)
     port = network.choose_port("127.0.0.1", None, first=18_000)
     launch.allow_open_files(2 * launch.MOST_CONNECTIONS)
-    server = subprocess.Popen([sys.executable, "-m", "waitress", f"--listen=127.0.0.1:{port}", *flags,
-                               "plain_app:application"], cwd=tmp_path, stderr=subprocess.DEVNULL)
+    server = subprocess.Popen(
+        [sys.executable, "-m", "waitress", f"--listen=127.0.0.1:{port}", *flags, "plain_app:application"],
+        cwd=tmp_path,
+        stderr=subprocess.DEVNULL,
+    )
     try:
         assert network.wait_until_answers(port, lambda: server.poll() is None)
         yield port

@@ -1,4 +1,5 @@
 """start.py: what it says when something is missing, and when it builds .venv again."""
+
 import os
 import subprocess
 import sys
@@ -28,8 +29,12 @@ def test_an_old_python_can_read_start_py_as_far_as_its_own_refusal():
 
 def imports_nothing_installed(module):
     """Run in a Python that sees no installed package."""
-    return subprocess.run([sys.executable, "-S", "-E", "-c", f"import sys; sys.path.insert(0, '.'); import {module}"],
-                          cwd=ROOT, capture_output=True, text=True)
+    return subprocess.run(
+        [sys.executable, "-S", "-E", "-c", f"import sys; sys.path.insert(0, '.'); import {module}"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+    )
 
 
 @pytest.mark.parametrize("module", ["start", "tools.steps", "tools.temp_postgres", "tools.try_demo", "tools.vendor"])
@@ -50,14 +55,20 @@ def test_a_whole_python_lacks_nothing(monkeypatch):
     assert environment.find_missing() == ""
 
 
-@pytest.mark.parametrize(("output", "words"), [
-    ("WARNING: Retrying ... NewConnectionError('<pip>: Failed to establish a new connection')", "No network"),
-    ("socket.gaierror: Temporary failure in name resolution", "No network"),
-    ("ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE.", "not the one that the lock names"),
-    ("ERROR: No matching distribution found for Django==5.2", "no file of a locked package"),
-    ("OSError: [Errno 28] No space left on device", "disk is full"),
-    ("something else altogether", "could not be installed"),
-])
+@pytest.mark.parametrize(
+    ("output", "words"),
+    [
+        ("WARNING: Retrying ... NewConnectionError('<pip>: Failed to establish a new connection')", "No network"),
+        ("socket.gaierror: Temporary failure in name resolution", "No network"),
+        (
+            "ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE.",
+            "not the one that the lock names",
+        ),
+        ("ERROR: No matching distribution found for Django==5.2", "no file of a locked package"),
+        ("OSError: [Errno 28] No space left on device", "disk is full"),
+        ("something else altogether", "could not be installed"),
+    ],
+)
 def test_a_failed_install_is_explained(output, words):
     assert words in environment.explain_failure(output)
 

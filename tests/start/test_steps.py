@@ -1,4 +1,5 @@
 """start.py test: which steps run, how each is judged, and the closing line."""
+
 import os
 import sys
 
@@ -20,8 +21,9 @@ def test_the_fast_choice_needs_neither_postgresql_nor_a_browser():
 
 
 def test_the_whole_run_covers_both_databases_with_and_without_a_browser():
-    assert {"tests on SQLite", "tests on PostgreSQL", "browser on SQLite",
-            "browser on PostgreSQL"} <= set(names(Options()))
+    assert {"tests on SQLite", "tests on PostgreSQL", "browser on SQLite", "browser on PostgreSQL"} <= set(
+        names(Options())
+    )
 
 
 def test_long_drills_run_in_full_only():
@@ -73,8 +75,11 @@ def test_a_step_sees_nothing_of_the_shops_own_settings(monkeypatch, capfd):
     assert os.environ["REGRIND_DATA"] == "the-shops-own"
 
 
-RESULTS = [Result("tests on SQLite", PASSED, 12.34), Result("types", FAILED, 1.0, "exit code 1"),
-           Result("browser", LEFT_OUT, 0.0, "no Chromium")]
+RESULTS = [
+    Result("tests on SQLite", PASSED, 12.34),
+    Result("types", FAILED, 1.0, "exit code 1"),
+    Result("browser", LEFT_OUT, 0.0, "no Chromium"),
+]
 
 
 def test_the_table_has_a_line_for_each_step_with_seconds_and_reason():

@@ -9,9 +9,14 @@ from regrind.today.search import MOST, exact, find
 pytestmark = pytest.mark.django_db
 
 
-@pytest.mark.parametrize(("text", "name", "args"), [
-    ("417", "receiving:batch", ["417"]), ("417-1", "bench:line", ["417-1"]), (" 417-1-2 ", "bench:piece", ["417-1-2"]),
-])
+@pytest.mark.parametrize(
+    ("text", "name", "args"),
+    [
+        ("417", "receiving:batch", ["417"]),
+        ("417-1", "bench:line", ["417-1"]),
+        (" 417-1-2 ", "bench:piece", ["417-1-2"]),
+    ],
+)
 def test_a_printed_number_leads_straight_to_what_it_names(client, bench_hand, make_batch, text, name, args):
     make_batch(2, number=417)
     client.force_login(bench_hand)
@@ -52,15 +57,20 @@ def test_numbers_of_theirs_are_found_by_their_beginning_however_old_and_in_part_
         batch = make_batch(1)
         Batch.objects.filter(pk=batch.pk).update(order_number=order)
         Line.objects.filter(batch=batch).update(customer_tool_number=order)
-        Tool.objects.create(tag=f"TAG{batch.pk}", customer=batch.customer, family=batch.lines.get().family,
-                            customer_number=order)
+        Tool.objects.create(
+            tag=f"TAG{batch.pk}", customer=batch.customer, family=batch.lines.get().family, customer_number=order
+        )
 
     def found(text: str) -> list[str]:
         them = find(text, "in")
-        told = [b.order_number for b in them.batches], [n.customer_tool_number for n in them.lines], [
-            t.customer_number for t in them.tools]
+        told = (
+            [b.order_number for b in them.batches],
+            [n.customer_tool_number for n in them.lines],
+            [t.customer_number for t in them.tools],
+        )
         assert told[0] == told[1] == told[2]
         return told[0]
+
     assert found("po-7") == ["X-PO-79", "po-78", "PO-77"]
     monkeypatch.setattr(search, "WINDOW", 1)
     assert found("po-7") == found("PO-7") == ["po-78", "PO-77"]

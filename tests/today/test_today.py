@@ -23,8 +23,15 @@ def shop(make_batch, bench_hand):
     move(pieces=pieces[2:3], to="waiting", by=bench_hand, done_at=timezone.now() - timedelta(days=4))
     move(pieces=pieces[3:], to="to_grind", by=bench_hand)
     move(pieces=pieces[4:], to="ground", by=bench_hand)
-    send_to_coater(by=bench_hand, batch=batch, pieces=pieces[4:5], number="S1", coater="Brightcoat", coating="TiN",
-                   expected=timezone.localdate() - timedelta(days=1))
+    send_to_coater(
+        by=bench_hand,
+        batch=batch,
+        pieces=pieces[4:5],
+        number="S1",
+        coater="Brightcoat",
+        coating="TiN",
+        expected=timezone.localdate() - timedelta(days=1),
+    )
     move(pieces=pieces[5:], to="released", by=bench_hand, result="ground")
     return batch
 
@@ -32,7 +39,13 @@ def shop(make_batch, bench_hand):
 def test_every_piece_stands_under_what_it_waits_for(shop):
     jobs = work.open_jobs()
     assert {where: sum(job.count for job in found) for where, found in jobs.items()} == {
-        "arrived": 1, "looked_at": 1, "waiting": 1, "to_grind": 1, "away": 1, "released": 1}
+        "arrived": 1,
+        "looked_at": 1,
+        "waiting": 1,
+        "to_grind": 1,
+        "away": 1,
+        "released": 1,
+    }
     [stage] = [stage for stage in work.stages(jobs) if stage.title == "To look at"]
     assert stage.pieces == 1
 

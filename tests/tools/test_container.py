@@ -1,4 +1,5 @@
 """The container's files agree with the repository and hold no secret. (No container is built here.)"""
+
 import http.server
 import os
 import re
@@ -60,8 +61,18 @@ def test_no_password_is_written_in_the_file():
 
 def test_the_database_is_brought_up_to_date_and_checked_before_the_first_request():
     script = (ROOT / "tools/container/enter.sh").read_text()
-    at = [script.index(what) for what in ("umask 077", "backup --before-update", "migrate", "recount --if-empty",
-                                          "check_database", "backup --if-due", 'exec "$@"')]
+    at = [
+        script.index(what)
+        for what in (
+            "umask 077",
+            "backup --before-update",
+            "migrate",
+            "recount --if-empty",
+            "check_database",
+            "backup --if-due",
+            'exec "$@"',
+        )
+    ]
     assert at == sorted(at)
     assert "set -e" in script
 
@@ -107,11 +118,18 @@ def test_the_entry_goes_on_asking_for_the_nights_backup_beside_the_server(tmp_pa
         (tmp_path / name).chmod(0o755)
     asked = tmp_path / "asked"
     server = f'until [ "$(grep -c if-due {asked})" -ge 3 ]; do /bin/sleep 0.02; done; kill -- -$$'
-    done = subprocess.run(["sh", str(ROOT / "tools/container/enter.sh"), "sh", "-c", server], timeout=60,
-                          env=os.environ | {"PATH": f"{tmp_path}:{os.environ['PATH']}", "ASKED": str(asked)},
-                          start_new_session=True)
+    done = subprocess.run(
+        ["sh", str(ROOT / "tools/container/enter.sh"), "sh", "-c", server],
+        timeout=60,
+        env=os.environ | {"PATH": f"{tmp_path}:{os.environ['PATH']}", "ASKED": str(asked)},
+        start_new_session=True,
+    )
     assert done.returncode == -signal.SIGTERM
     lines = asked.read_text().splitlines()
-    assert lines[:4] == ["manage.py backup --before-update", "manage.py migrate --noinput --verbosity=1",
-                         "manage.py recount --if-empty", "manage.py check_database"]
+    assert lines[:4] == [
+        "manage.py backup --before-update",
+        "manage.py migrate --noinput --verbosity=1",
+        "manage.py recount --if-empty",
+        "manage.py check_database",
+    ]
     assert set(lines[4:]) == {"manage.py backup --if-due"}

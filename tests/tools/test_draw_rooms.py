@@ -1,4 +1,5 @@
 """The picture of the rooms shows every room and what it imports."""
+
 from tools.draw_rooms import count_imports, draw, drop_detours, find_heights, imports_of, read_rooms
 
 

@@ -1,11 +1,14 @@
 """The shop's fonts hold what the trade writes, in figures of one width, under a name that is free."""
+
 import pytest
 from fontTools.ttLib import TTFont
 
 from tools import make_fonts, vendor
 
-FILES = [*(f"static/fonts/ShopSans-{style}.woff2" for style in make_fonts.STYLES),
-         *(f"regrind/paper/fonts/ShopSans-{style}.ttf" for style in make_fonts.PAPER_STYLES)]
+FILES = [
+    *(f"static/fonts/ShopSans-{style}.woff2" for style in make_fonts.STYLES),
+    *(f"regrind/paper/fonts/ShopSans-{style}.ttf" for style in make_fonts.PAPER_STYLES),
+]
 
 
 @pytest.fixture(params=FILES)

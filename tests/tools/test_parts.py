@@ -1,4 +1,5 @@
 """What is missing for a test is found out and named before the test is tried."""
+
 import os
 import sys
 

@@ -1,4 +1,5 @@
 """The throw-away PostgreSQL server of the tests."""
+
 import os
 import subprocess
 import sys
@@ -58,8 +59,9 @@ def test_a_server_that_will_not_start_shows_its_log_and_cleans_up():
 
 def test_a_command_gets_its_address_and_its_exit_code_is_passed_on():
     script = "import os, sys; sys.exit(7 if os.environ['DATABASE_URL'].startswith('postgres://') else 1)"
-    done = subprocess.run([sys.executable, "-m", "tools.temp_postgres", "run", "--", sys.executable, "-c", script],
-                          cwd=ROOT)
+    done = subprocess.run(
+        [sys.executable, "-m", "tools.temp_postgres", "run", "--", sys.executable, "-c", script], cwd=ROOT
+    )
     assert done.returncode == 7
 
 

@@ -1,4 +1,5 @@
 """What is carried of other people's work is what vendor.json says, and a changed byte is found."""
+
 import json
 import shutil
 from pathlib import Path
@@ -45,8 +46,9 @@ def test_a_file_that_nobody_listed_is_found(copy):
 
 def test_the_list_names_exact_versions_and_no_hosts():
     text = (vendor.ROOT / "vendor.json").read_text()
-    assert [(entry["package"], entry["version"]) for entry in json.loads(text)] == \
-        [(name, version) for name, version, _ in vendor.WANTED]
+    assert [(entry["package"], entry["version"]) for entry in json.loads(text)] == [
+        (name, version) for name, version, _ in vendor.WANTED
+    ]
     assert "http" not in text
 
 

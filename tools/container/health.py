@@ -1,4 +1,5 @@
 """Exit 0 if the application in this container answers, asked as the TLS proxy in front of it would."""
+
 import http.client
 import os
 import sys

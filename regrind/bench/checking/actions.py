@@ -1,4 +1,5 @@
 """Recording the final check and releasing pieces: the only writer of final checks."""
+
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -28,17 +29,35 @@ class Again:
     """
 
     damage: str = "nothing"
-    typed: dict[str, Typed] = field(default_factory=dict)      # damage_depth, reach, flute_length
+    typed: dict[str, Typed] = field(default_factory=dict)  # damage_depth, reach, flute_length
     indicator: Gauge | None = None
 
 
-def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: Mapping[str, Typed],
-          angles: Mapping[str, Angle] | None = None, diameters: Mapping[int, Typed] | None = None, passed: bool = True,
-          sent_back: str = "", method: str = "", relief_cdeg: int | None = None, relief_how: str = "",
-          corner: str = "", coating: str = "", witness: str = "", note: str = "",
-          gauge: Gauge | None = None, indicator: Gauge | None = None, exceptions: dict[int, str] | None = None,
-          again: Again | None = None, told: Sequence[dict[str, Any]] = (), sure: bool = True,
-          done_at: datetime | None = None) -> list[FinalCheck]:
+def check(
+    *,
+    by: Person,
+    pieces: Sequence[Piece],
+    seen: dict[int, int],
+    typed: Mapping[str, Typed],
+    angles: Mapping[str, Angle] | None = None,
+    diameters: Mapping[int, Typed] | None = None,
+    passed: bool = True,
+    sent_back: str = "",
+    method: str = "",
+    relief_cdeg: int | None = None,
+    relief_how: str = "",
+    corner: str = "",
+    coating: str = "",
+    witness: str = "",
+    note: str = "",
+    gauge: Gauge | None = None,
+    indicator: Gauge | None = None,
+    exceptions: dict[int, str] | None = None,
+    again: Again | None = None,
+    told: Sequence[dict[str, Any]] = (),
+    sure: bool = True,
+    done_at: datetime | None = None,
+) -> list[FinalCheck]:
     """Check pieces at once: the first in full, the diameter of those in `diameters`, the rest as the first.
 
     typed, angles: what was read on the first piece, by name. diameters: piece id -> its own diameter. passed: released
@@ -59,14 +78,22 @@ def check(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: M
     back = exceptions or {} if passed else {}
     common = {"passed": passed, "sent_back": sent_back, "corner": corner, "coating": coating, "note": note}
     first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "relief_how": relief_how}
-    rows = [FinalCheck(piece=piece, revision=seen.get(piece.pk, 0) + 1, grind=ground.newest.get(piece.pk),
-                       **common | (first_only if n == 0 else {})) for n, piece in enumerate(pieces)]
+    rows = [
+        FinalCheck(
+            piece=piece,
+            revision=seen.get(piece.pk, 0) + 1,
+            grind=ground.newest.get(piece.pk),
+            **common | (first_only if n == 0 else {}),
+        )
+        for n, piece in enumerate(pieces)
+    ]
     with event(by, "checked", why=sent_back, done_at=done_at) as checking:
         for n, row in enumerate(rows):
             row.event = checking
             own = {"diameter": diameters[row.piece_id]} if diameters and row.piece_id in diameters else {}
-            _read(row, list_entries({**typed, **own}, angles or {}) if n == 0 else list_entries(own, {}), gauge,
-                  indicator)
+            _read(
+                row, list_entries({**typed, **own}, angles or {}) if n == 0 else list_entries(own, {}), gauge, indicator
+            )
         _compare(rows, line, newest(Plan, pieces), gauge, indicator, told)
         _except(rows, back)
         if not sure:
@@ -82,14 +109,21 @@ def _read(row: FinalCheck, entries: Sequence[Entry], gauge: Gauge | None, indica
     row.read = {reading.field: reading for reading in made}
 
 
-def _compare(rows: Sequence[FinalCheck], line: Line, plans: dict[int, Plan], gauge: Gauge | None,
-             indicator: Gauge | None, told: Sequence[dict[str, Any]]) -> None:
+def _compare(
+    rows: Sequence[FinalCheck],
+    line: Line,
+    plans: dict[int, Plan],
+    gauge: Gauge | None,
+    indicator: Gauge | None,
+    told: Sequence[dict[str, Any]],
+) -> None:
     """Write each row's findings; the spread of a matched set and the relief stand with the first."""
     came = _as_it_came(rows) if line.family.kind_data.no_sides else {}
     measured = [row.diameter_nm for row in rows if row.diameter_nm is not None]
     for n, row in enumerate(rows):
-        found = findings.find(line, plans.get(row.piece_id), row.diameter_nm, row.usable_nm, gauge, indicator,
-                              came.get(row.piece_id))
+        found = findings.find(
+            line, plans.get(row.piece_id), row.diameter_nm, row.usable_nm, gauge, indicator, came.get(row.piece_id)
+        )
         extra = [*findings.find_spread(line, measured, gauge), *told] if n == 0 else []
         row.findings = canonical([*found, *extra])
 
@@ -109,8 +143,13 @@ def _except(rows: Sequence[FinalCheck], back: dict[int, str]) -> None:
 def _refuse_release(rows: Sequence[FinalCheck], line: Line) -> None:
     """Name what stands in the way of those that would be released."""
     unit = line.batch.customer.unit
-    wrong = [f"{row.piece.short}, {findings.say(item, unit)}" for row in rows if row.passed
-             for item in json.loads(row.findings) if findings.objects(item)]
+    wrong = [
+        f"{row.piece.short}, {findings.say(item, unit)}"
+        for row in rows
+        if row.passed
+        for item in json.loads(row.findings)
+        if findings.objects(item)
+    ]
     if wrong:
         more = f"; and {len(wrong) - NAMED} more" if len(wrong) > NAMED else ""
         raise Refusal(f"{'; '.join(wrong[:NAMED])}{more}.")
@@ -153,19 +192,29 @@ def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
     for row, pieces in [(rows[0], alike), *((row, [row.piece]) for row in rows[1:] if row.read)]:
         found = row.read["diameter"]
         diameter = Typed(found.nm or 0, found.text, found.unit)
-        inspect(by=by, pieces=pieces, seen=seen, typed={"diameter": diameter, **again.typed}, damage=again.damage,
-                method=rows[0].method, gauge=found.gauge, indicator=again.indicator,
-                note=f"from the check: {row.sent_back}"[:500])
+        inspect(
+            by=by,
+            pieces=pieces,
+            seen=seen,
+            typed={"diameter": diameter, **again.typed},
+            damage=again.damage,
+            method=rows[0].method,
+            gauge=found.gauge,
+            indicator=again.indicator,
+            note=f"from the check: {row.sent_back}"[:500],
+        )
 
 
-def _refuse_untrue(line: Line, pieces: Sequence[Piece], ground: Ground, again: dict[int, str], corner: str,
-                   coating: str) -> None:
+def _refuse_untrue(
+    line: Line, pieces: Sequence[Piece], ground: Ground, again: dict[int, str], corner: str, coating: str
+) -> None:
     """A radius whose sides were ground is no longer its radius, and a ground flank no longer has its coating."""
     family = line.family
     for piece in pieces:
         parts = ground.parts.get(piece.pk, ())
-        wrong = (truths.wrong_corner(family, parts, corner)
-                 or truths.wrong_coating(family, parts, coating, piece.pk in again))
+        wrong = truths.wrong_corner(family, parts, corner) or truths.wrong_coating(
+            family, parts, coating, piece.pk in again
+        )
         if wrong:
             raise Refusal(wrong)
 

@@ -1,4 +1,5 @@
 """The fields of the final check: which of them a kind asks for, and what they offer first."""
+
 from collections.abc import Sequence
 from typing import Any
 
@@ -17,13 +18,31 @@ from . import truths
 CM_NM = 10_000_000
 EXCEPTIONS = 4
 NEEDED = {"drill": ("point_angle", "overall"), "stepdrill": ("point_angle", "overall"), "other": ()}
-ASKED = {      # what a kind's label says -> the fields that are read for it
-    "diameter": ("diameter", "method", "gauge"), "relief": ("drop", "drop_over", "drop_way", "indicator"),
-    "runout": ("runout_sides", "runout_end", "indicator"), "length": ("overall",), "corner": ("corner", "corner_size"),
-    "coating": ("coating",), "angle": ("point_angle",), "lead": ("lead",), "width": ("width",)}
+ASKED = {  # what a kind's label says -> the fields that are read for it
+    "diameter": ("diameter", "method", "gauge"),
+    "relief": ("drop", "drop_over", "drop_way", "indicator"),
+    "runout": ("runout_sides", "runout_end", "indicator"),
+    "length": ("overall",),
+    "corner": ("corner", "corner_size"),
+    "coating": ("coating",),
+    "angle": ("point_angle",),
+    "lead": ("lead",),
+    "width": ("width",),
+}
 ALWAYS = ("pieces", "seen", "witness", "note", "passed", "sent_back", "sure", "done_at")
-LENGTHS = ("diameter", "back_diameter", "drop", "drop_over", "runout_sides", "runout_end", "overall", "usable", "lead",
-           "width", "corner_size")
+LENGTHS = (
+    "diameter",
+    "back_diameter",
+    "drop",
+    "drop_over",
+    "runout_sides",
+    "runout_end",
+    "overall",
+    "usable",
+    "lead",
+    "width",
+    "corner_size",
+)
 MORE = ("method", "gauge", "indicator", "drop_way", "back_diameter", "runout_end", "usable", "witness")
 LEFT = {"left_depth": "damage_depth", "left_reach": "reach", "left_flutes": "flute_length"}
 
@@ -43,20 +62,28 @@ class CheckFields(PiecesForm):
     drop_way = forms.ChoiceField(label="distance taken", choices=WAYS, required=False)
     runout_sides = LengthText(label="Runout on the sides", most_nm=CM_NM, required=False)
     runout_end = LengthText(label="Runout on the end teeth", most_nm=CM_NM, required=False)
-    back_diameter = LengthText(label="Diameter at the back of the flute", least_nm=100_000, most_nm=500_000_000,
-                               required=False)
+    back_diameter = LengthText(
+        label="Diameter at the back of the flute", least_nm=100_000, most_nm=500_000_000, required=False
+    )
     overall = LengthText(label="Overall length", most_nm=100 * CM_NM, required=False)
     usable = LengthText(label="Usable length", most_nm=100 * CM_NM, required=False)
-    corner = forms.ChoiceField(label="Corner as it is now", required=False, choices=[
-        ("", "not said"), *FinalCheck._meta.get_field("corner").choices])    # type: ignore[misc]  # may be None
+    corner = forms.ChoiceField(
+        label="Corner as it is now",
+        required=False,
+        choices=[("", "not said"), *FinalCheck._meta.get_field("corner").choices],
+    )  # type: ignore[misc]  # may be None
     corner_size = LengthText(label="Corner size", most_nm=5 * CM_NM, required=False)
     coating = forms.CharField(label="Coating as it is now", max_length=60, required=False)
     witness = forms.CharField(label="Witness marks left", max_length=200, required=False)
     method = forms.ChoiceField(label="Measured with", choices=[("", "not said"), *METHODS], required=False)
     gauge = GaugeChoice("Gauge for the diameter")
     indicator = GaugeChoice("Gauge for drop, runout and lengths")
-    passed = forms.ChoiceField(label="What becomes of them", widget=forms.RadioSelect, initial="yes", choices=[
-        ("yes", "release them"), ("no", "grind again as planned"), ("anew", "plan anew from this diameter")])
+    passed = forms.ChoiceField(
+        label="What becomes of them",
+        widget=forms.RadioSelect,
+        initial="yes",
+        choices=[("yes", "release them"), ("no", "grind again as planned"), ("anew", "plan anew from this diameter")],
+    )
     sent_back = forms.CharField(label="Why they go back", max_length=300, required=False)
     left_depth = LengthText(label="Damage still left, how deep", most_nm=5 * CM_NM, required=False)
     left_reach = LengthText(label="and how far back", most_nm=30 * CM_NM, required=False)
@@ -67,11 +94,18 @@ class CheckFields(PiecesForm):
 
     asks_sure = False
 
-    def __init__(self, *args: Any, pieces: Sequence[Piece], ground: dict[int, tuple[str, ...]],
-                 recoated: dict[int, str], initial: dict[str, Any], usable_nm: int | None = None,
-                 **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        pieces: Sequence[Piece],
+        ground: dict[int, tuple[str, ...]],
+        recoated: dict[int, str],
+        initial: dict[str, Any],
+        usable_nm: int | None = None,
+        **kwargs: Any,
+    ) -> None:
         self.ground, self.recoated, self.usable_nm = ground, recoated, usable_nm
-        self.confirmed: list[str] = []      # labels of readings that look odd and were said to be right
+        self.confirmed: list[str] = []  # labels of readings that look odd and were said to be right
         super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
         self._ask_what_the_kind_needs()
         self._offer_first_values(pieces)
@@ -87,7 +121,7 @@ class CheckFields(PiecesForm):
         else:
             passed = self.fields["passed"]
             assert isinstance(passed, forms.ChoiceField)
-            passed.choices = list(passed.choices)[:2]       # type: ignore[arg-type]  # the stubs allow a callable
+            passed.choices = list(passed.choices)[:2]  # type: ignore[arg-type]  # the stubs allow a callable
         for name in set(self.fields) - asked:
             del self.fields[name]
         self.needed = tuple(name for name in NEEDED.get(kind.code, ("diameter",)) if name in asked)
@@ -99,8 +133,10 @@ class CheckFields(PiecesForm):
         family, first = self.line.family, pieces[0].pk if pieces else 0
         parts = self.ground.get(first, ())
         told: dict[str, Any] = {
-            "method": usual_method(family.teeth, family.unequal_index), "corner": truths.usual_corner(family, parts),
-            "coating": truths.usual_coating(family, parts, self.recoated.get(first))}
+            "method": usual_method(family.teeth, family.unequal_index),
+            "corner": truths.usual_corner(family, parts),
+            "coating": truths.usual_coating(family, parts, self.recoated.get(first)),
+        }
         self.initial = told | dict(self.initial or {})
 
     def _add_nth(self, pieces: Sequence[Piece]) -> None:
@@ -108,14 +144,16 @@ class CheckFields(PiecesForm):
         every = max(1, self.line.check_every)
         self.nth = [p for n, p in enumerate(pieces) if n and n % every == 0] if "diameter" in self.needed else []
         for piece in self.nth:
-            self.fields[f"diameter_{piece.pk}"] = LengthText(label=f"Diameter of {piece.short}", least_nm=100_000,
-                                                             most_nm=500_000_000, required=False)
+            self.fields[f"diameter_{piece.pk}"] = LengthText(
+                label=f"Diameter of {piece.short}", least_nm=100_000, most_nm=500_000_000, required=False
+            )
 
     def _add_exceptions(self) -> None:
         for n in range(1, EXCEPTIONS + 1):
             self.fields[f"back_{n}"] = forms.CharField(label="Piece", max_length=12, required=False)
-            self.fields[f"why_{n}"] = forms.CharField(label="goes back to grinding because", max_length=300,
-                                                      required=False)
+            self.fields[f"why_{n}"] = forms.CharField(
+                label="goes back to grinding because", max_length=300, required=False
+            )
 
     def _those(self, names: Sequence[str]) -> list[forms.BoundField]:
         return [self[name] for name in names if name in self.fields]

@@ -1,4 +1,5 @@
 """What a final check says against plan, tolerance and terms: each with value, limit, margin, uncertainty, state."""
+
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
@@ -42,8 +43,15 @@ def compare(what: str, nm: int, least_nm: int | None, most_nm: int | None, expan
     return asdict(Finding(what, nm, least_nm, most_nm, margin, expanded_nm, judge(margin, expanded_nm)))
 
 
-def find(line: Line, plan: Plan | None, diameter_nm: int | None, usable_nm: int | None, gauge: Gauge | None,
-         length_gauge: Gauge | None = None, came_nm: int | None = None) -> list[dict[str, Any]]:
+def find(
+    line: Line,
+    plan: Plan | None,
+    diameter_nm: int | None,
+    usable_nm: int | None,
+    gauge: Gauge | None,
+    length_gauge: Gauge | None = None,
+    came_nm: int | None = None,
+) -> list[dict[str, Any]]:
     """The findings of one piece, ready to be stored.
 
     Compared are the planned diameter within the line's tolerance, the smallest diameter and the shortest usable
@@ -69,7 +77,7 @@ def find_spread(line: Line, diameters_nm: Sequence[int], gauge: Gauge | None) ->
     if not line.matched or not line.match_tolerance_nm or len(diameters_nm) < 2:
         return []
     spread = max(diameters_nm) - min(diameters_nm)
-    return [compare(MATCHED, spread, None, line.match_tolerance_nm, round(expanded(gauge) * 2 ** 0.5))]
+    return [compare(MATCHED, spread, None, line.match_tolerance_nm, round(expanded(gauge) * 2**0.5))]
 
 
 def objects(finding: dict[str, Any]) -> bool:
@@ -83,8 +91,10 @@ def objects(finding: dict[str, Any]) -> bool:
 
 def say(finding: dict[str, Any], unit: Unit) -> str:
     """A finding in words: `planned diameter: .2420 in is outside .2395 to .2405 in`."""
+
     def show(nm: int) -> str:
         return show_with_unit(nm, unit)
+
     word = WORDS[finding["state"]]
     least, most = finding["least_nm"], finding["most_nm"]
     if least is not None and most is not None:

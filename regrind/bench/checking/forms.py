@@ -1,4 +1,5 @@
 """The rules of the final check's form: what is needed, what fits together and what may be said."""
+
 from collections.abc import Sequence
 from typing import Any
 
@@ -59,8 +60,11 @@ class CheckForm(CheckFields):
         if found and len(found) == len(ticked):
             self.add_error("passed", "All of them would go back: choose that here.")
         if ticked and ticked[0].pk in found:
-            self.add_error("pieces", f"{ticked[0].short} is read in full, so it stands for the others: send it back in "
-                                     "a check of its own, without the others.")
+            self.add_error(
+                "pieces",
+                f"{ticked[0].short} is read in full, so it stands for the others: send it back in "
+                "a check of its own, without the others.",
+            )
         return found
 
     def _needs(self, data: dict[str, Any], ticked: Sequence[Piece]) -> None:
@@ -76,8 +80,10 @@ class CheckForm(CheckFields):
             name = f"diameter_{piece.pk}"
             counted = piece in ticked[1:] and piece.pk not in self.exceptions
             if counted and data.get(name) is None and name not in self.errors:
-                self.add_error(name, f"Measure {piece.short}, or untick it: the line asks for every "
-                                     f"{ordinal(self.line.check_every)}.")
+                self.add_error(
+                    name,
+                    f"Measure {piece.short}, or untick it: the line asks for every {ordinal(self.line.check_every)}.",
+                )
 
     def _method_fits(self, data: dict[str, Any]) -> None:
         family = self.line.family
@@ -92,11 +98,19 @@ class CheckForm(CheckFields):
         if not (drop and over and diameter):
             return
         try:
-            self.relief = relief.find(drop.nm, over.nm, data.get("drop_way") or "tangent", diameter.nm,
-                                      data.get("indicator"), data.get("gauge"))
+            self.relief = relief.find(
+                drop.nm,
+                over.nm,
+                data.get("drop_way") or "tangent",
+                diameter.nm,
+                data.get("indicator"),
+                data.get("gauge"),
+            )
         except Refused as refused:
-            self.add_error("drop" if refused.field in ("drop_mm", "digit_mm") else "drop_over",
-                           f"Drop and distance fit no relief: {refused.field.split('_')[0]} {refused.message}.")
+            self.add_error(
+                "drop" if refused.field in ("drop_mm", "digit_mm") else "drop_over",
+                f"Drop and distance fit no relief: {refused.field.split('_')[0]} {refused.message}.",
+            )
 
     def _is_true(self, data: dict[str, Any], ticked: Sequence[Piece]) -> None:
         family = self.line.family
@@ -124,14 +138,21 @@ class CheckForm(CheckFields):
         sure = f"Right as typed: {', '.join(self.confirmed)}." if self.confirmed else ""
         return {name: data.get(name) or "" for name in ("method", "corner", "coating", "witness")} | {
             "note": " ".join(filter(None, (data.get("note"), sure)))[:500],
-            "gauge": data.get("gauge"), "indicator": data.get("indicator"), "done_at": data["done_at"],
+            "gauge": data.get("gauge"),
+            "indicator": data.get("indicator"),
+            "done_at": data["done_at"],
             "typed": {name: data[name] for name in LENGTHS if isinstance(data.get(name), Typed)},
-            "diameters": own, "passed": going == "yes", "sent_back": data["sent_back"] if going != "yes" else "",
+            "diameters": own,
+            "passed": going == "yes",
+            "sent_back": data["sent_back"] if going != "yes" else "",
             "relief_cdeg": self.relief.cdeg if self.relief else None,
             "relief_how": (data.get("drop_way") or "tangent") if data.get("drop") else "",
-            "told": [self.relief.as_finding()] if self.relief else [], "exceptions": self.exceptions,
-            "angles": self._angles(), "sure": data["sure"],
-            "again": self._again() if going == "anew" else None}
+            "told": [self.relief.as_finding()] if self.relief else [],
+            "exceptions": self.exceptions,
+            "angles": self._angles(),
+            "sure": data["sure"],
+            "again": self._again() if going == "anew" else None,
+        }
 
     def _angles(self) -> dict[str, Angle]:
         cdeg = self.cleaned_data.get("point_angle")
@@ -147,7 +168,7 @@ def ordinal(n: int) -> str:
     """5 -> 5th, as one says it."""
     if n % 100 in (11, 12, 13):
         return f"{n}th"
-    return f"{n}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(n % 10, 'th')}"
+    return f"{n}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(n % 10, 'th') }"
 
 
 def as_text(nm: int | None, unit: Unit) -> str:

@@ -1,4 +1,5 @@
 """The primary relief from an indicator drop, with what the gauges make it uncertain by."""
+
 import math
 from dataclasses import dataclass
 
@@ -15,20 +16,34 @@ class Relief:
     half_digit_cdeg: int
 
     def as_finding(self) -> dict[str, object]:
-        return {"what": "primary relief", "cdeg": self.cdeg, "expanded_cdeg": self.expanded_cdeg,
-                "half_digit_cdeg": self.half_digit_cdeg, "state": ""}
+        return {
+            "what": "primary relief",
+            "cdeg": self.cdeg,
+            "expanded_cdeg": self.expanded_cdeg,
+            "half_digit_cdeg": self.half_digit_cdeg,
+            "state": "",
+        }
 
 
-def find(drop_nm: int, over_nm: int, way: str, diameter_nm: int, indicator: Gauge | None,
-         gauge: Gauge | None) -> Relief:
+def find(
+    drop_nm: int, over_nm: int, way: str, diameter_nm: int, indicator: Gauge | None, gauge: Gauge | None
+) -> Relief:
     """Raises geometry's Refused, naming the field, where no flat land can show that drop."""
     found = read_relief(
-        drop_nm / 1e6, over_nm / 1e6, Way(way or "tangent"), diameter_nm / 2e6,
+        drop_nm / 1e6,
+        over_nm / 1e6,
+        Way(way or "tangent"),
+        diameter_nm / 2e6,
         digit_mm=min(indicator.resolution_nm, over_nm) / 1e6 if indicator else 0.0,
         drop_u_mm=min(indicator.uncertainty_nm, over_nm) / 1e6 if indicator else 0.0,
-        radius_u_mm=_diameter_u_mm(gauge, diameter_nm) / 2)
-    return Relief(*(round(math.degrees(rad) * 100) for rad in (
-        found.relief_rad, found.expanded_uncertainty_rad, found.half_digit_rad)))
+        radius_u_mm=_diameter_u_mm(gauge, diameter_nm) / 2,
+    )
+    return Relief(
+        *(
+            round(math.degrees(rad) * 100)
+            for rad in (found.relief_rad, found.expanded_uncertainty_rad, found.half_digit_rad)
+        )
+    )
 
 
 def _diameter_u_mm(gauge: Gauge | None, diameter_nm: int) -> float:

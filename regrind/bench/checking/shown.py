@@ -1,4 +1,5 @@
 """Checked pieces as the page shows them."""
+
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any

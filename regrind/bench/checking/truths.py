@@ -2,6 +2,7 @@
 
 parts: all that was ground on the piece at this visit, in one setup or in several.
 """
+
 from collections.abc import Sequence
 
 from regrind.record.models import Family, Piece, Step
@@ -16,8 +17,9 @@ PLACES = {"sides": "flank", "face": "face", "end": "end", "point": "point", "lea
 def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str]:
     """Piece id -> coating, of those that came back from a coater after they were last ground: two queries."""
     back = Step.objects.filter(piece__in=pieces, pair="away>ground")
-    came = {step.piece_id for step in back
-            if step.piece_id not in grinds or step.event_id > grinds[step.piece_id].event_id}
+    came = {
+        step.piece_id for step in back if step.piece_id not in grinds or step.event_id > grinds[step.piece_id].event_id
+    }
     return dict(CoaterPiece.objects.filter(piece__in=came).order_by("pk").values_list("piece", "slip__coating"))
 
 
@@ -25,8 +27,10 @@ def wrong_corner(family: Family, parts: Sequence[str], corner: str) -> str:
     """Why a corner cannot be called that, '' where it can."""
     if corner == "as it was" and family.kind in ROUND and "sides" in parts:
         what = "ball" if family.kind == "ball" else "corner radius"
-        return (f"The sides were ground, so the {what} is no longer the radius it was: say sharp, broken, "
-                "re-formed with its size, or now square.")
+        return (
+            f"The sides were ground, so the {what} is no longer the radius it was: say sharp, broken, "
+            "re-formed with its size, or now square."
+        )
     return ""
 
 
@@ -36,14 +40,18 @@ def wrong_coating(family: Family, parts: Sequence[str], coating: str, coated_aga
     if not had or coated_again or "sides" not in parts:
         return ""
     if "ground off" in said and "flank" not in said and any(place in said for place in PLACES.values()):
-        return ("The flank was ground as well: say “coating ground off on the flank”, and check the pieces whose flank "
-                "was not by themselves.")
+        return (
+            "The flank was ground as well: say “coating ground off on the flank”, and check the pieces whose flank "
+            "was not by themselves."
+        )
     if had not in said:
         return ""
     if any(word in said for word in GONE):
         return ""
-    return (f"The flank was ground: it still says {family.coating} only after a coater. "
-            "Say “coating ground off on the flank”.")
+    return (
+        f"The flank was ground: it still says {family.coating} only after a coater. "
+        "Say “coating ground off on the flank”."
+    )
 
 
 def usual_coating(family: Family, parts: Sequence[str], coating_now: str | None) -> str:

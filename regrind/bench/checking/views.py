@@ -1,4 +1,5 @@
 """The final check of a line's ground pieces, what it found, and the relief as it is typed."""
+
 import json
 from collections.abc import Sequence
 from typing import Any
@@ -58,12 +59,17 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> CheckForm:
     ground = what_was_ground(pieces)
-    form = CheckForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces,
-                     seen=revisions(FinalCheck, pieces),
-                     ground=ground.parts, recoated=truths.recoated(pieces, ground.newest),
-                     initial={} if request.method == "POST" else _as_last_time(line),
-                     ticked=request.GET.getlist("piece"), usable_nm=next(
-                         (plans[p.pk].usable_nm for p in pieces if p.pk in plans), None))
+    form = CheckForm(
+        request.POST if request.method == "POST" else None,
+        line=line,
+        pieces=pieces,
+        seen=revisions(FinalCheck, pieces),
+        ground=ground.parts,
+        recoated=truths.recoated(pieces, ground.newest),
+        initial={} if request.method == "POST" else _as_last_time(line),
+        ticked=request.GET.getlist("piece"),
+        usable_nm=next((plans[p.pk].usable_nm for p in pieces if p.pk in plans), None),
+    )
     remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
 
@@ -85,15 +91,34 @@ def _tell_overdue(request: HttpRequest, values: dict[str, Any]) -> None:
             messages.warning(request, f"{gauge}: {gauge.state(today)}. The papers will say so.")
 
 
-def _page(request: HttpRequest, line: Line, form: CheckForm, pieces: Sequence[Piece],
-          plans: dict[int, Plan], more: dict[str, Any]) -> HttpResponse:
+def _page(
+    request: HttpRequest,
+    line: Line,
+    form: CheckForm,
+    pieces: Sequence[Piece],
+    plans: dict[int, Plan],
+    more: dict[str, Any],
+) -> HttpResponse:
     planned = [(plan, piece) for piece in pieces if (plan := plans.get(piece.pk)) and plan.diameter_nm]
     sizes = sorted(_by_size(planned).items(), reverse=True)
-    return render(request, "bench/check.html", {
-        "line": line, "form": form, "pieces": pieces, "unit": line.batch.customer.unit, "kind": line.family.kind_data,
-        "plan": planned[0][0] if planned else None, "sizes": sizes, "every": ordinal(line.check_every),
-        "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
-        "overdue": overdue_of(form), **more}, status=422 if form.is_bound else 200)
+    return render(
+        request,
+        "bench/check.html",
+        {
+            "line": line,
+            "form": form,
+            "pieces": pieces,
+            "unit": line.batch.customer.unit,
+            "kind": line.family.kind_data,
+            "plan": planned[0][0] if planned else None,
+            "sizes": sizes,
+            "every": ordinal(line.check_every),
+            "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
+            "overdue": overdue_of(form),
+            **more,
+        },
+        status=422 if form.is_bound else 200,
+    )
 
 
 def _by_size(planned: Sequence[tuple[Plan, Piece]]) -> dict[int, list[Piece]]:
@@ -113,13 +138,22 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
     rows = newest_read(FinalCheck, pieces)
     shown = [Shown(piece, rows[piece.pk], json.loads(rows[piece.pk].findings)) for piece in pieces if piece.pk in rows]
     full = max((item for item in shown if item.row.in_full), key=lambda item: item.row.pk, default=None)
-    return render(request, "bench/checked.html", {
-        "line": line, "rows": in_runs(shown), "unit": line.batch.customer.unit, "full": full,
-        "shorts": {piece.pk: piece.short for piece in pieces},
-        "undo": undo_bar(person_of(request), [piece for piece in pieces if piece.pk in rows]),
-        "back": any(p.whereabouts == "to_grind" for p in pieces), "desk": person_of(request).may("front_desk"),
-        "left": sum(p.whereabouts == "ground" for p in pieces),
-        "released": sum(p.whereabouts == "released" for p in pieces)})
+    return render(
+        request,
+        "bench/checked.html",
+        {
+            "line": line,
+            "rows": in_runs(shown),
+            "unit": line.batch.customer.unit,
+            "full": full,
+            "shorts": {piece.pk: piece.short for piece in pieces},
+            "undo": undo_bar(person_of(request), [piece for piece in pieces if piece.pk in rows]),
+            "back": any(p.whereabouts == "to_grind" for p in pieces),
+            "desk": person_of(request).may("front_desk"),
+            "left": sum(p.whereabouts == "ground" for p in pieces),
+            "released": sum(p.whereabouts == "released" for p in pieces),
+        },
+    )
 
 
 @needs("bench")
@@ -130,6 +164,16 @@ def read_relief(request: HttpRequest, number: str) -> HttpResponse:
     form = CheckForm(request.GET, line=line, pieces=[], seen={}, ground={}, recoated={}, initial={})
     remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     form.is_valid()
-    refused = "" if form.relief else next((form.errors[name][0] for name in ("drop", "drop_over") if name in form.errors
-                                           and form.data.get("drop") and form.data.get("drop_over")), "")
+    refused = (
+        ""
+        if form.relief
+        else next(
+            (
+                form.errors[name][0]
+                for name in ("drop", "drop_over")
+                if name in form.errors and form.data.get("drop") and form.data.get("drop_over")
+            ),
+            "",
+        )
+    )
     return render(request, "bench/_relief.html", {"relief": form.relief, "refused": refused})

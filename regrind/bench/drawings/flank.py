@@ -1,4 +1,5 @@
 """The flank unrolled: a strip per tooth, the end at the bottom, marks stronger where deeper, and what is cut back."""
+
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -9,11 +10,12 @@ from regrind.shop.web import svg
 
 HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 80, 84, 44, 10
 CLOSE_PX = 17
-WEAR_TO_DEPTH = 0.2     # how deep a wear land is beside a depth, for the shade alone
+WEAR_TO_DEPTH = 0.2  # how deep a wear land is beside a depth, for the shade alone
 
 
-def draw_flank(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit,
-               options: Sequence[Mapping[str, Any]] = ()) -> SafeString:
+def draw_flank(
+    case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit, options: Sequence[Mapping[str, Any]] = ()
+) -> SafeString:
     """The damage of a case on its teeth; hatched below the dashed line is what the option's cut-back clears.
 
     options: all there are; what each of the others would cut back is a thin line with the option's number.
@@ -34,13 +36,20 @@ def draw_flank(case: Mapping[str, Any], option: Mapping[str, Any], unit: Unit,
     parts += _others(options, option, scale, bottom, right)
     parts += _cut(option, scale, bottom, right)
     parts += _scale(marks, option, shown, scale, bottom, unit)
-    parts += [svg.text((0, bottom + 38), "teeth side by side, the end below;", look="note"),
-              svg.text((0, bottom + 56), "stronger shade: deeper" + (", hatched is cut back" if option["end"] else ""),
-                       look="note")]
+    parts += [
+        svg.text((0, bottom + 38), "teeth side by side, the end below;", look="note"),
+        svg.text(
+            (0, bottom + 56), "stronger shade: deeper" + (", hatched is cut back" if option["end"] else ""), look="note"
+        ),
+    ]
     if len(cuts) > 1:
         parts.append(svg.text((0, bottom + 74), "thin: what other options cut back", look="note"))
-    return svg.wrap(max(right + 34, 250.0), HEIGHT + FOOT, f"Damage on {teeth} teeth, unrolled, and a cut-back of "
-                    f"{svg.in_unit(option['cut_back_mm'], unit)}", parts)
+    return svg.wrap(
+        max(right + 34, 250.0),
+        HEIGHT + FOOT,
+        f"Damage on {teeth} teeth, unrolled, and a cut-back of {svg.in_unit(option['cut_back_mm'], unit)}",
+        parts,
+    )
 
 
 def _shown_length(case: Mapping[str, Any], cuts_mm: Sequence[float], marks: Sequence[Mapping[str, Any]]) -> float:
@@ -71,8 +80,9 @@ def _cut(option: Mapping[str, Any], scale: float, bottom: float, right: float) -
     return [svg.path(corners, "hatch", fill="off-flank"), svg.line((LEFT - 8, y), (right + 8, y), "limit")]
 
 
-def _others(options: Sequence[Mapping[str, Any]], option: Mapping[str, Any], scale: float, bottom: float,
-            right: float) -> list[SafeString]:
+def _others(
+    options: Sequence[Mapping[str, Any]], option: Mapping[str, Any], scale: float, bottom: float, right: float
+) -> list[SafeString]:
     parts: list[SafeString] = []
     taken: list[float] = []
     for number, other in enumerate(options, 1):
@@ -85,8 +95,9 @@ def _others(options: Sequence[Mapping[str, Any]], option: Mapping[str, Any], sca
     return parts
 
 
-def _scale(marks: Sequence[Mapping[str, Any]], option: Mapping[str, Any], shown: float, scale: float, bottom: float,
-           unit: Unit) -> list[SafeString]:
+def _scale(
+    marks: Sequence[Mapping[str, Any]], option: Mapping[str, Any], shown: float, scale: float, bottom: float, unit: Unit
+) -> list[SafeString]:
     """How far from the end: the cut, where marks end, and the top of what is drawn."""
     heights = [option["cut_back_mm"]] if option["end"] else []
     heights += [*sorted({svg.mm_of(mark["to"]) or 0.0 for mark in marks}, reverse=True), shown]
@@ -96,6 +107,8 @@ def _scale(marks: Sequence[Mapping[str, Any]], option: Mapping[str, Any], shown:
         if height <= shown and all(abs(y - other) > CLOSE_PX for other in taken):
             taken.append(y)
             cut = option["end"] and height == option["cut_back_mm"]
-            parts += [svg.line((LEFT - 10, y), (LEFT, y), "dim"),
-                      svg.text((LEFT - 14, y + 5), svg.in_unit(height, unit), anchor="end", look="" if cut else "note")]
+            parts += [
+                svg.line((LEFT - 10, y), (LEFT, y), "dim"),
+                svg.text((LEFT - 14, y + 5), svg.in_unit(height, unit), anchor="end", look="" if cut else "note"),
+            ]
     return parts

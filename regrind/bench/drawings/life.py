@@ -1,4 +1,5 @@
 """A followed tool's life: its diameter at each visit, as it came and as it left, and the limit that it nears."""
+
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -32,12 +33,16 @@ def draw_life(visits: Sequence[Visit], limit_nm: int | None, unit: Unit) -> Safe
     def up(nm: int) -> float:
         return TOP + (HEIGHT - TOP - BOTTOM - 28) * (high - nm) / (high - low)
 
-    parts = [svg.line((LEFT - 24, TOP - 24), (LEFT - 24, HEIGHT - BOTTOM), "axis"),
-             svg.line((LEFT - 24, HEIGHT - BOTTOM), (width - 8, HEIGHT - BOTTOM), "axis"),
-             svg.text((LEFT - 32, TOP - 16), "diameter", anchor="end", look="note")]
+    parts = [
+        svg.line((LEFT - 24, TOP - 24), (LEFT - 24, HEIGHT - BOTTOM), "axis"),
+        svg.line((LEFT - 24, HEIGHT - BOTTOM), (width - 8, HEIGHT - BOTTOM), "axis"),
+        svg.text((LEFT - 32, TOP - 16), "diameter", anchor="end", look="note"),
+    ]
     if limit_nm is not None:
-        parts += [svg.line((LEFT - 24, up(limit_nm)), (width - 8, up(limit_nm)), "limit"),
-                  svg.text((LEFT - 16, up(limit_nm) + 18), f"smallest {_say(limit_nm, unit)}", look="note halo")]
+        parts += [
+            svg.line((LEFT - 24, up(limit_nm)), (width - 8, up(limit_nm)), "limit"),
+            svg.text((LEFT - 16, up(limit_nm) + 18), f"smallest {_say(limit_nm, unit)}", look="note halo"),
+        ]
     parts += _trace(visits, up)
     for n, visit in enumerate(visits):
         parts += _labels(LEFT + STEP * n, visit, up, unit)
@@ -59,8 +64,10 @@ def _trace(visits: Sequence[Visit], up: Callable[[int], float]) -> list[SafeStri
 
 def _labels(x: float, visit: Visit, up: Callable[[int], float], unit: Unit) -> list[SafeString]:
     """The day below; beside the spot what it left with, else what it came with."""
-    parts = [svg.text((x, HEIGHT - BOTTOM + 22), date_format(visit.day, "j M"), anchor="middle", look="note"),
-             svg.text((x, HEIGHT - BOTTOM + 40), date_format(visit.day, "Y"), anchor="middle", look="note")]
+    parts = [
+        svg.text((x, HEIGHT - BOTTOM + 22), date_format(visit.day, "j M"), anchor="middle", look="note"),
+        svg.text((x, HEIGHT - BOTTOM + 40), date_format(visit.day, "Y"), anchor="middle", look="note"),
+    ]
     nm = visit.left_nm if visit.left_nm is not None else visit.came_nm
     if nm is not None:
         parts.append(svg.text((x + 12, up(nm) - 8), _say(nm, unit)))

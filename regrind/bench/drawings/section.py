@@ -1,4 +1,5 @@
 """The transverse section: the tool as it came, thin; as it will be, heavy; what comes off, hatched in dye."""
+
 import math
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -12,12 +13,13 @@ from .tooth import Tooth, grind, outline, shape_tooth, worn
 
 SIZE, MARGIN, FOOT = 440, 26, 100
 SCREEN_PX_PER_MM = 96 / 25.4
-LAND_TO_DEPTH = 0.2     # a wear land seen on a relief of some 12 degrees: for the drawing alone
-TIMES = 8       # stock drawn this much thicker on demand
+LAND_TO_DEPTH = 0.2  # a wear land seen on a relief of some 12 degrees: for the drawing alone
+TIMES = 8  # stock drawn this much thicker on demand
 
 
-def draw_section(case: Mapping[str, Any], answer: Mapping[str, Any], option: Mapping[str, Any], unit: Unit,
-                 enlarged: bool) -> SafeString:
+def draw_section(
+    case: Mapping[str, Any], answer: Mapping[str, Any], option: Mapping[str, Any], unit: Unit, enlarged: bool
+) -> SafeString:
     """Old and new outline and circle, core, damage that is still there, and removed stock of one option.
 
     case, answer, option: as stored with the plan. enlarged: stock and damage drawn TIMES as deep, which it says.
@@ -37,8 +39,9 @@ def draw_section(case: Mapping[str, Any], answer: Mapping[str, Any], option: Map
     return svg.wrap(SIZE, SIZE + FOOT, title, parts)
 
 
-def _teeth(tooth: Tooth, radii: Sequence[float], to_mm: float | None, deepest: Mapping[int, float],
-           scale: float) -> list[SafeString]:
+def _teeth(
+    tooth: Tooth, radii: Sequence[float], to_mm: float | None, deepest: Mapping[int, float], scale: float
+) -> list[SafeString]:
     """The teeth as they stand and as they will be, the stock between, and what is gone already."""
     olds: list[svg.Point] = []
     news: list[svg.Point] = []
@@ -99,8 +102,9 @@ def _centre_lines() -> list[SafeString]:
     return [svg.line((x, 6), (x, SIZE - 6), "centre"), svg.line((6, x), (SIZE - 6, x), "centre")]
 
 
-def _words(before: float, after: float, option: Mapping[str, Any], unit: Unit, scale: float,
-           times: float) -> list[SafeString]:
+def _words(
+    before: float, after: float, option: Mapping[str, Any], unit: Unit, scale: float, times: float
+) -> list[SafeString]:
     """What each line is, said beside a piece of that line."""
     rows = [("was", f"{svg.in_unit(2 * before, unit)} as it came"), ("will", f"{svg.in_unit(2 * after, unit)} after")]
     off = f"{svg.in_unit(before - after, unit)} off the radius" if option["sides"] else "sides left as they are"
@@ -110,9 +114,13 @@ def _words(before: float, after: float, option: Mapping[str, Any], unit: Unit, s
         parts += [svg.line((MARGIN, y - 5), (MARGIN + 36, y - 5), look), svg.text((MARGIN + 48, y), words, size=16)]
     y = SIZE + 14 + 24 * 2
     if option["sides"]:
-        parts.append(svg.path([(MARGIN, y - 13), (MARGIN + 36, y - 13), (MARGIN + 36, y + 1), (MARGIN, y + 1)], "hatch",
-                              fill="off-section"))
+        parts.append(
+            svg.path(
+                [(MARGIN, y - 13), (MARGIN + 36, y - 13), (MARGIN + 36, y + 1), (MARGIN, y + 1)],
+                "hatch",
+                fill="off-section",
+            )
+        )
     parts.append(svg.text((MARGIN + 48, y), off, size=16))
     told = f"drawn {scale / SCREEN_PX_PER_MM:.0f} : 1" + (f", stock {times:.0f}× as thick" if times > 1 else "")
     return [*parts, svg.text((MARGIN + 48, y + 22), told, size=14, look="note")]
-

@@ -1,4 +1,5 @@
 """The common size as a bar of pieces: each at the largest diameter it comes clean at; a line is what is taken."""
+
 from collections.abc import Collection, Sequence
 
 from django.utils.safestring import SafeString
@@ -8,7 +9,7 @@ from regrind.geometry.units import Unit
 from regrind.shop.web import svg
 
 WIDTH, BLOCK, GAP, PAD, HEAD, FOOT = 360, 16.0, 4.0, 30, 34, 30
-NONE_AT = 14.0          # where those stand that come clean at no size
+NONE_AT = 14.0  # where those stand that come clean at no size
 
 
 def draw_size_bar(pieces: Sequence[Piece], sizes: Sequence[Size], taken_nm: Collection[int], unit: Unit) -> SafeString:
@@ -23,6 +24,7 @@ def draw_size_bar(pieces: Sequence[Piece], sizes: Sequence[Size], taken_nm: Coll
     def place(nm: int) -> float:
         share = 0.5 if high == low else (nm - low) / (high - low)
         return PAD * 2 + share * (WIDTH - 3 * PAD)
+
     clean = {name for size in sizes if size.diameter_nm in taken_nm for name, _ in size.clean}
     stacks = _stack({name: NONE_AT if nm is None else place(nm) for name, nm in most.items()})
     tall = max(map(len, stacks.values()), default=1)
@@ -55,8 +57,10 @@ def _block(x: float, top: float, clean: bool) -> SafeString:
 
 
 def _taken(x: float, floor: float, words: str) -> list[SafeString]:
-    return [svg.line((x - BLOCK / 2 - 2, 20), (x - BLOCK / 2 - 2, floor + 8), "line"),
-            svg.text((min(max(x, 50.0), WIDTH - 50), 14), words, size=16, anchor="middle")]
+    return [
+        svg.line((x - BLOCK / 2 - 2, 20), (x - BLOCK / 2 - 2, floor + 8), "line"),
+        svg.text((min(max(x, 50.0), WIDTH - 50), 14), words, size=16, anchor="middle"),
+    ]
 
 
 def _words(low: int, high: int, floor: float, unit: Unit, some_never: bool) -> list[SafeString]:

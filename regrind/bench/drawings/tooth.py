@@ -3,6 +3,7 @@
 Points are in mm about the axis, x to the right and y up, seen from the shank for right-hand cut: the edge of tooth 1 is
 at the top, the body to its left. Face, land and reliefs are the plan's own; what lies behind the secondary is a sketch.
 """
+
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -12,7 +13,7 @@ from regrind.geometry.section import Face, find_turn, shape_face
 from regrind.shop.web import svg
 
 STEPS = 14
-BEHIND, FOOT = 0.17, 0.60       # of a pitch: how long the secondary is drawn, and where the back meets the core
+BEHIND, FOOT = 0.17, 0.60  # of a pitch: how long the secondary is drawn, and where the back meets the core
 
 
 @dataclass(frozen=True)
@@ -41,12 +42,19 @@ def shape_tooth(case: Mapping[str, Any], answer: Mapping[str, Any], radius_mm: f
     def angle(name: str) -> float | None:
         degrees = tool[name] if name in tool else used.get(name)
         return None if degrees is None else math.radians(degrees)
+
     core = (length("core_diameter") or radius_mm) / 2
     nominal = (svg.mm_of(tool["nominal_diameter"]) or 2 * radius_mm) / 2
     anchor = max(nominal, core * 1.01) if "rake_deg" in used else radius_mm
     face = shape_face(max(anchor, core * 1.01), angle("rake_deg") or 0.0, core, length("face_arc_radius"))
-    return Tooth(tool["teeth"], core, face, angle("primary_relief_deg") or 0.0, angle("secondary_relief_deg"),
-                 length("primary_land") or radius_mm / 10)
+    return Tooth(
+        tool["teeth"],
+        core,
+        face,
+        angle("primary_relief_deg") or 0.0,
+        angle("secondary_relief_deg"),
+        length("primary_land") or radius_mm / 10,
+    )
 
 
 def at(radius_mm: float, clockwise_rad: float) -> svg.Point:
@@ -70,9 +78,10 @@ def heel(edge: svg.Point, relief_rad: float, width_mm: float) -> svg.Point:
     turn = math.atan2(edge[0], edge[1])
     along = (-math.cos(turn), math.sin(turn))
     inward = (-math.sin(turn), -math.cos(turn))
-    return tuple(       # type: ignore[return-value]  # of two coordinates
+    return tuple(  # type: ignore[return-value]  # of two coordinates
         e + width_mm * (math.cos(relief_rad) * a + math.sin(relief_rad) * i)
-        for e, a, i in zip(edge, along, inward, strict=True))
+        for e, a, i in zip(edge, along, inward, strict=True)
+    )
 
 
 def flank(tooth: Tooth, edge: svg.Point) -> list[svg.Point]:
@@ -102,9 +111,9 @@ def outline(tooth: Tooth, turn_rad: float, radius_mm: float, top: Sequence[svg.P
 
 
 def _bend(a: svg.Point, over: svg.Point, b: svg.Point, t: float) -> svg.Point:
-    return tuple(       # type: ignore[return-value]  # of two coordinates
-        (1 - t) ** 2 * p + 2 * t * (1 - t) * q + t * t * r
-        for p, q, r in zip(a, over, b, strict=True))
+    return tuple(  # type: ignore[return-value]  # of two coordinates
+        (1 - t) ** 2 * p + 2 * t * (1 - t) * q + t * t * r for p, q, r in zip(a, over, b, strict=True)
+    )
 
 
 def grind(tooth: Tooth, turn_rad: float, from_mm: float, to_mm: float) -> tuple[list[svg.Point], list[svg.Point]]:
@@ -136,6 +145,7 @@ def worn(tooth: Tooth, turn_rad: float, radius_mm: float, depth_mm: float) -> li
     if depth_mm <= first or tooth.secondary_rad is None:
         return [*face, heel(edge, tooth.primary_rad, depth_mm / max(math.sin(tooth.primary_rad), 0.02))]
     _, corner, end = flank(tooth, edge)
-    share = min(1.0, (depth_mm - first) / (math.hypot(end[0] - corner[0], end[1] - corner[1])
-                                           * math.sin(tooth.secondary_rad)))
+    share = min(
+        1.0, (depth_mm - first) / (math.hypot(end[0] - corner[0], end[1] - corner[1]) * math.sin(tooth.secondary_rad))
+    )
     return [*face, (corner[0] + share * (end[0] - corner[0]), corner[1] + share * (end[1] - corner[1])), corner]

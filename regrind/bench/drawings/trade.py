@@ -1,4 +1,5 @@
 """The trade between diameter and usable length: what the end costs and keeps; a point for each option."""
+
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -9,7 +10,7 @@ from regrind.geometry.units import Unit
 from regrind.shop.web import svg
 
 WIDTH, HEIGHT, LEFT, BOTTOM, PAD, TOP = 420, 300, 92, 56, 28, 44
-CLOSE_PX = 17       # two labels nearer than this would run into each other
+CLOSE_PX = 17  # two labels nearer than this would run into each other
 LIMITS = {"diameter": "diameter_mm", "usable_length": "usable_length_mm"}
 
 
@@ -54,9 +55,12 @@ def _reach(values: Sequence[float], floor: float | None) -> list[float]:
 
 def _axes() -> list[SafeString]:
     floor = HEIGHT - BOTTOM
-    return [svg.line((LEFT, 8), (LEFT, floor), "axis"), svg.line((LEFT, floor), (WIDTH - 8, floor), "axis"),
-            svg.text((LEFT - 8, 18), "diameter", anchor="end", look="note"),
-            svg.text((WIDTH - 8, HEIGHT - 8), "usable length", anchor="end", look="note")]
+    return [
+        svg.line((LEFT, 8), (LEFT, floor), "axis"),
+        svg.line((LEFT, floor), (WIDTH - 8, floor), "axis"),
+        svg.text((LEFT - 8, 18), "diameter", anchor="end", look="note"),
+        svg.text((WIDTH - 8, HEIGHT - 8), "usable length", anchor="end", look="note"),
+    ]
 
 
 def _floors(floors: Mapping[str, float], across: _Axis, up: _Axis) -> list[SafeString]:
@@ -64,8 +68,10 @@ def _floors(floors: Mapping[str, float], across: _Axis, up: _Axis) -> list[SafeS
     least = floors.get("diameter")
     if least is not None and up.low <= least <= up.high:
         y = up.place(least)
-        parts += [svg.line((LEFT, y), (WIDTH - 8, y), "limit"),
-                  svg.text((WIDTH - 8, y - 6), "smallest", anchor="end", look="note halo")]
+        parts += [
+            svg.line((LEFT, y), (WIDTH - 8, y), "limit"),
+            svg.text((WIDTH - 8, y - 6), "smallest", anchor="end", look="note halo"),
+        ]
     shortest = floors.get("usable_length")
     if shortest is not None and across.low <= shortest <= across.high:
         x = across.place(shortest)
@@ -82,8 +88,9 @@ def _stair(places: Sequence[svg.Point]) -> list[svg.Point]:
     return points
 
 
-def _labels(places: Sequence[svg.Point], options: Sequence[Mapping[str, Any]], picked: int,
-            unit: Unit) -> list[SafeString]:
+def _labels(
+    places: Sequence[svg.Point], options: Sequence[Mapping[str, Any]], picked: int, unit: Unit
+) -> list[SafeString]:
     """Each option's two figures on the axes, the picked one's first; one that would run into another is left out."""
     parts: list[SafeString] = []
     beside: list[float] = [18.0]
@@ -98,14 +105,26 @@ def _labels(places: Sequence[svg.Point], options: Sequence[Mapping[str, Any]], p
             parts.append(svg.text((LEFT - 8, y + 5), svg.in_unit(option["diameter_mm"], unit), anchor="end", look=look))
         if all(abs(x - other) > CLOSE_PX * 5 for other in below):
             below.append(x)
-            parts.append(svg.text((min(x, WIDTH - 44), floor + 20), svg.in_unit(option["usable_length_mm"], unit),
-                                  anchor="middle", look=look))
+            parts.append(
+                svg.text(
+                    (min(x, WIDTH - 44), floor + 20),
+                    svg.in_unit(option["usable_length_mm"], unit),
+                    anchor="middle",
+                    look=look,
+                )
+            )
     return parts
 
 
 def _point(index: int, at: svg.Point, picked: bool, link: str) -> SafeString:
     dot = svg.circle(at, 9 if picked else 7, "dye" if picked else "spot")
-    return format_html('<a href="{0}{1}" hx-get="{0}{1}" hx-target="#option" hx-select="#option" '
-                       'hx-swap="outerHTML settle:0ms" aria-label="Option {2}"{3}>{4}{5}</a>', link, index,
-                       index + 1, mark_safe(' aria-current="true"') if picked else "",
-                       svg.circle(at, 34, "tap-area"), dot)
+    return format_html(
+        '<a href="{0}{1}" hx-get="{0}{1}" hx-target="#option" hx-select="#option" '
+        'hx-swap="outerHTML settle:0ms" aria-label="Option {2}"{3}>{4}{5}</a>',
+        link,
+        index,
+        index + 1,
+        mark_safe(' aria-current="true"') if picked else "",
+        svg.circle(at, 34, "tap-area"),
+        dot,
+    )

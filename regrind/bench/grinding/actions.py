@@ -1,4 +1,5 @@
 """Recording what was ground, and pieces sent to a coater: the only writer of grinds and coater slips."""
+
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -21,12 +22,27 @@ def share_minutes(hundredths: int, pieces: int) -> list[int]:
     return [share + (1 if k < rest else 0) for k in range(pieces)]
 
 
-def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: Sequence[str],
-          wheel: Wheel | None = None, holding: Holding | None = None, roughing: str = "onto_rest",
-          finishing: str = "into_edge", infeed_radial_nm: int | None = None, end_taken_nm: int | None = None,
-          minutes_hundredths: int = 0, end_first: bool = False, gashed: bool | None = None, note: str = "",
-          planned: dict[int, tuple[int | None, int | None]] | None = None, follows: bool = False, setup: str = "",
-          done_at: datetime | None = None) -> list[Grind]:
+def grind(
+    *,
+    by: Person,
+    pieces: Sequence[Piece],
+    seen: dict[int, int],
+    grinds: Sequence[str],
+    wheel: Wheel | None = None,
+    holding: Holding | None = None,
+    roughing: str = "onto_rest",
+    finishing: str = "into_edge",
+    infeed_radial_nm: int | None = None,
+    end_taken_nm: int | None = None,
+    minutes_hundredths: int = 0,
+    end_first: bool = False,
+    gashed: bool | None = None,
+    note: str = "",
+    planned: dict[int, tuple[int | None, int | None]] | None = None,
+    follows: bool = False,
+    setup: str = "",
+    done_at: datetime | None = None,
+) -> list[Grind]:
     """Record one setup's grind for pieces that are to grind; they go to ground.
 
     grinds: what was ground, of the kind's own (sides, end, face, point, lead). minutes: of the whole setup, shared out.
@@ -42,15 +58,32 @@ def grind(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], grinds: 
     plans = newest(Plan, pieces)
     shares = share_minutes(minutes_hundredths, len(pieces))
     common: dict[str, Any] = {
-        "setup": setup or setup_code(pieces, when), "grinds": " ".join(grinds),
-        "wheel": wheel, "holding": holding,
-        "roughing": roughing, "finishing": finishing, "gashed": gashed, "end_first": end_first, "note": note}
+        "setup": setup or setup_code(pieces, when),
+        "grinds": " ".join(grinds),
+        "wheel": wheel,
+        "holding": holding,
+        "roughing": roughing,
+        "finishing": finishing,
+        "gashed": gashed,
+        "end_first": end_first,
+        "note": note,
+    }
     own = planned or {}
     with event(by, "ground", done_at=done_at) as grinding:
-        rows = add([Grind(event=grinding, piece=piece, revision=seen.get(piece.pk, 0) + 1, plan=plans.get(piece.pk),
-                          minutes_hundredths=share, **_taken(own.get(piece.pk), infeed_radial_nm, end_taken_nm),
-                          **common)
-                    for piece, share in zip(pieces, shares, strict=True)])
+        rows = add(
+            [
+                Grind(
+                    event=grinding,
+                    piece=piece,
+                    revision=seen.get(piece.pk, 0) + 1,
+                    plan=plans.get(piece.pk),
+                    minutes_hundredths=share,
+                    **_taken(own.get(piece.pk), infeed_radial_nm, end_taken_nm),
+                    **common,
+                )
+                for piece, share in zip(pieces, shares, strict=True)
+            ]
+        )
         if not follows:
             move(pieces=pieces, to="ground", by=by)
     return rows
@@ -74,9 +107,19 @@ class Part:
     gashed: bool | None = None
 
 
-def grind_setup(*, by: Person, parts: Sequence[Part], seen: dict[int, int], minutes_hundredths: int = 0,
-                wheel: Wheel | None = None, holding: Holding | None = None, roughing: str = "onto_rest",
-                finishing: str = "into_edge", note: str = "", done_at: datetime | None = None) -> str:
+def grind_setup(
+    *,
+    by: Person,
+    parts: Sequence[Part],
+    seen: dict[int, int],
+    minutes_hundredths: int = 0,
+    wheel: Wheel | None = None,
+    holding: Holding | None = None,
+    roughing: str = "onto_rest",
+    finishing: str = "into_edge",
+    note: str = "",
+    done_at: datetime | None = None,
+) -> str:
     """Record one setup that pieces of several lines went through, each ground as planned; returns its code.
 
     minutes: of the whole setup, shared out over all its pieces so that the shares add up. Refusal and Conflict as
@@ -91,17 +134,31 @@ def grind_setup(*, by: Person, parts: Sequence[Part], seen: dict[int, int], minu
         for part in parts:
             if part.pieces:
                 mine = sum(share for _, share in zip(part.pieces, shares, strict=False))
-                grind(by=by, pieces=part.pieces, seen=seen, grinds=part.grinds, wheel=wheel, holding=holding,
-                      roughing=roughing, finishing=finishing, minutes_hundredths=mine, gashed=part.gashed, note=note,
-                      planned=part.planned, setup=code)
+                grind(
+                    by=by,
+                    pieces=part.pieces,
+                    seen=seen,
+                    grinds=part.grinds,
+                    wheel=wheel,
+                    holding=holding,
+                    roughing=roughing,
+                    finishing=finishing,
+                    minutes_hundredths=mine,
+                    gashed=part.gashed,
+                    note=note,
+                    planned=part.planned,
+                    setup=code,
+                )
     return code
 
 
 def _taken(own: tuple[int | None, int | None] | None, infeed_nm: int | None, end_nm: int | None) -> dict[str, Any]:
     """What was taken: as the setup says, else as this piece was planned."""
     infeed, end = own or (None, None)
-    return {"infeed_radial_nm": infeed if infeed_nm is None else infeed_nm,
-            "end_taken_nm": end if end_nm is None else end_nm}
+    return {
+        "infeed_radial_nm": infeed if infeed_nm is None else infeed_nm,
+        "end_taken_nm": end if end_nm is None else end_nm,
+    }
 
 
 def _refuse_what_is_not_ground(pieces: Sequence[Piece], grinds: Sequence[str]) -> None:
@@ -113,14 +170,24 @@ def _refuse_what_is_not_ground(pieces: Sequence[Piece], grinds: Sequence[str]) -
         raise Refusal(f"On this kind is ground: {', '.join(kind.grinds)}.")
 
 
-def send_to_coater(*, by: Person, batch: Batch, pieces: Sequence[Piece], number: str, coater: str, coating: str,
-                   expected: date | None = None, sent_at: datetime | None = None) -> CoaterSlip:
+def send_to_coater(
+    *,
+    by: Person,
+    batch: Batch,
+    pieces: Sequence[Piece],
+    number: str,
+    coater: str,
+    coating: str,
+    expected: date | None = None,
+    sent_at: datetime | None = None,
+) -> CoaterSlip:
     """Send ground pieces away on one slip. Refusal where none is ticked."""
     if not pieces:
         raise Refusal("Tick the pieces that go to the coater.")
     with event(by, "sent to coater", why=f"to {coater}", done_at=sent_at) as sending:
-        slip: CoaterSlip = CoaterSlip.objects.create(event=sending, number=number, batch=batch, coater=coater,
-                                                     coating=coating, expected=expected)
+        slip: CoaterSlip = CoaterSlip.objects.create(
+            event=sending, number=number, batch=batch, coater=coater, coating=coating, expected=expected
+        )
         CoaterPiece.objects.bulk_create([CoaterPiece(event=sending, slip=slip, piece=piece) for piece in pieces])
         move(pieces=pieces, to="away", by=by, reason=f"{coating} at {coater}, slip {number}")
     return slip
@@ -130,5 +197,4 @@ def count_back(*, by: Person, pieces: Sequence[Piece], done_at: datetime | None 
     """Pieces came back from the coater. Refusal where none is ticked."""
     if not pieces:
         raise Refusal("Tick the pieces that came back.")
-    move(pieces=pieces, to="ground", by=by, done_at=done_at, reason="back from the coater",
-         kind="back from coater")
+    move(pieces=pieces, to="ground", by=by, done_at=done_at, reason="back from the coater", kind="back from coater")

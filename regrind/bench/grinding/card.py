@@ -2,6 +2,7 @@
 
 Lengths are millimetres, angles radians; a figure that cannot be had is None and the reason stands beside it.
 """
+
 import json
 import math
 from collections.abc import Sequence
@@ -29,10 +30,10 @@ from ..planning.words import say_field
 from .usual import Aim, option_of, root_of
 from .wheel import attempt, most_infeed_mm
 
-DROP_TOLERANCE_RAD = math.radians(1)        # common practice: primary relief within a degree
-DISTANCE_U_MM = 0.05                        # assumed: how surely a stylus is set along the axis (k = 1)
-TIP_U_MM = 0.01                             # assumed: how surely its height is set (k = 1)
-FINISH_SHARE = 0.5                          # of the roughing infeed a pass: common practice, from memory
+DROP_TOLERANCE_RAD = math.radians(1)  # common practice: primary relief within a degree
+DISTANCE_U_MM = 0.05  # assumed: how surely a stylus is set along the axis (k = 1)
+TIP_U_MM = 0.01  # assumed: how surely its height is set (k = 1)
+FINISH_SHARE = 0.5  # of the roughing infeed a pass: common practice, from memory
 INDICATOR_OVER_MM = {"in": (0.127, 0.1905, 0.254, 0.381, 0.508, 0.762), "mm": (0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.8)}
 
 
@@ -146,8 +147,10 @@ def _travel(card: Card, plan: Plan) -> None:
 def _helix_spread(plan: Plan, option: dict[str, Any]) -> float:
     """Standard uncertainty in rad of a helix that was assumed, at the diameter after; 0 where it is known."""
     assumed = [item for item in json.loads(root_of(plan).answer)["defaults"] if item["field"] == "helix_deg"]
-    return sum(find_helix_spread(*map(math.radians, (item["value"], option["helix_deg"], item["standard_uncertainty"])))
-               for item in assumed)
+    return sum(
+        find_helix_spread(*map(math.radians, (item["value"], option["helix_deg"], item["standard_uncertainty"])))
+        for item in assumed
+    )
 
 
 def _stylus(card: Card, radius: float, distance_mm: float, radius_u: float, helix_u: float) -> None:
@@ -155,12 +158,23 @@ def _stylus(card: Card, radius: float, distance_mm: float, radius_u: float, heli
     helix = find_helix_at(math.radians(card.option["helix_deg"]), min(1.0, 2 * radius / card.option["diameter_mm"]))
     card.pull_off = attempt(lambda: find_pull_off_ratio(card.relief_rad or 0))[0]
     card.stylus, card.stylus_refused = attempt(
-        lambda: set_stylus(radius, card.relief_rad or 0, helix, distance_mm, agree=card.agree))
+        lambda: set_stylus(radius, card.relief_rad or 0, helix, distance_mm, agree=card.agree)
+    )
     if card.stylus:
         tip = card.stylus.tip_below_mm
-        card.sure, _ = attempt(lambda: find_setup_uncertainty(
-            radius, tip, helix, distance_mm, agree=card.agree, tip_u_mm=TIP_U_MM, lag_distance_u_mm=DISTANCE_U_MM,
-            radius_u_mm=radius_u, helix_u_rad=helix_u))
+        card.sure, _ = attempt(
+            lambda: find_setup_uncertainty(
+                radius,
+                tip,
+                helix,
+                distance_mm,
+                agree=card.agree,
+                tip_u_mm=TIP_U_MM,
+                lag_distance_u_mm=DISTANCE_U_MM,
+                radius_u_mm=radius_u,
+                helix_u_rad=helix_u,
+            )
+        )
 
 
 def _land_mm(land: Any, option: dict[str, Any]) -> float | None:
@@ -187,14 +201,19 @@ def _passes(card: Card, wheel: Wheel | None, finish_mm: float) -> None:
         return
     stock = (card.aim.infeed_nm or 0) / 1e6
     card.passes, card.passes_refused = attempt(
-        lambda: plan_passes(stock, min(finish_mm, stock), most, FINISH_SHARE * most, spark_out=1))
+        lambda: plan_passes(stock, min(finish_mm, stock), most, FINISH_SHARE * most, spark_out=1)
+    )
 
 
 def what_changes(cards: Sequence[Card]) -> list[str]:
     """Between the cards of one tray: the names of the figures that are not the same on all."""
     figures: dict[str, set[object]] = {
-        "the diameter": set(), "the travel stop": set(), "the stylus height": set(), "the infeed": set(),
-        "the end": set()}
+        "the diameter": set(),
+        "the travel stop": set(),
+        "the stylus height": set(),
+        "the infeed": set(),
+        "the end": set(),
+    }
     for card in cards:
         plan = card.plan
         figures["the diameter"].add(plan and plan.diameter_nm)

@@ -1,4 +1,5 @@
 """The setup card's page."""
+
 from collections.abc import Sequence
 from typing import Any
 
@@ -42,8 +43,9 @@ def setup_card(request: HttpRequest, number: str) -> HttpResponse:
     first = _first_values(request, line)
     form = SetupForm(request.GET if "distance" in request.GET else None, initial=first)
     form.each_length(lambda _, field: _read_in(field, line.batch.customer.unit))
-    return render(request, "bench/setup_card.html", _worked_out(line, form, first, alike(aim(pieces, newest(
-        Plan, pieces)))))
+    return render(
+        request, "bench/setup_card.html", _worked_out(line, form, first, alike(aim(pieces, newest(Plan, pieces))))
+    )
 
 
 def _read_in(field: LengthText, unit: Any) -> None:
@@ -56,17 +58,28 @@ def _first_values(request: HttpRequest, line: Line) -> dict[str, Any]:
     return {"distance": distance, "mode": "wet"} | last_used(line, person_of(request))
 
 
-def _worked_out(line: Line, form: SetupForm, first: dict[str, Any],
-                groups: Sequence[tuple[Aim, list[Piece]]]) -> dict[str, Any]:
+def _worked_out(
+    line: Line, form: SetupForm, first: dict[str, Any], groups: Sequence[tuple[Aim, list[Piece]]]
+) -> dict[str, Any]:
     given = form.cleaned_data if form.is_bound and form.is_valid() else {}
-    wheels = form.fields["wheel"].queryset      # type: ignore[attr-defined]  # a WheelChoice, to the stubs any field
+    wheels = form.fields["wheel"].queryset  # type: ignore[attr-defined]  # a WheelChoice, to the stubs any field
     wheel = given["wheel"] if given else wheels.filter(pk=first.get("wheel") or 0).first()
     holding = given["holding"] if given else Holding.objects.filter(pk=first.get("holding") or 0).first()
     distance = given["distance"].nm if given.get("distance") else letterhead().stylus_distance_nm
     unit = line.batch.customer.unit
     cards = [(set_up(found, wheel, distance / 1e6, unit), pieces) for found, pieces in groups]
-    return {"line": line, "form": form, "unit": unit, "cards": cards, "wheel": wheel, "holding": holding,
-            "distance_nm": distance, "speed": find_speed(wheel, given.get("mode") or "wet"),
-            "mode": given.get("mode") or "wet", "suits": wheel is None or suits(line.family.material, wheel),
-            "changes": what_changes([card for card, _ in cards]), "today": timezone.localdate(),
-            "kind": line.family.kind_data}
+    return {
+        "line": line,
+        "form": form,
+        "unit": unit,
+        "cards": cards,
+        "wheel": wheel,
+        "holding": holding,
+        "distance_nm": distance,
+        "speed": find_speed(wheel, given.get("mode") or "wet"),
+        "mode": given.get("mode") or "wet",
+        "suits": wheel is None or suits(line.family.material, wheel),
+        "changes": what_changes([card for card, _ in cards]),
+        "today": timezone.localdate(),
+        "kind": line.family.kind_data,
+    }

@@ -1,4 +1,5 @@
 """Pieces away at a coater: sent from a line, counted back, and the list of all that is out."""
+
 from dataclasses import dataclass
 from datetime import date
 
@@ -43,8 +44,11 @@ def away_list(request: HttpRequest) -> HttpResponse:
 
 def what_is_out(line: Line | None = None) -> list[Out]:
     """Every slip with pieces still away, by line: one query. A piece is on the newest slip that names it."""
-    rows = CoaterPiece.objects.filter(piece__whereabouts="away").order_by("pk").select_related(
-        "slip__event__by", "piece__batch", "piece__line__batch__customer", "piece__line__family")
+    rows = (
+        CoaterPiece.objects.filter(piece__whereabouts="away")
+        .order_by("pk")
+        .select_related("slip__event__by", "piece__batch", "piece__line__batch__customer", "piece__line__family")
+    )
     if line is not None:
         rows = rows.filter(piece__line=line)
     newest = {row.piece_id: row for row in rows}
@@ -65,16 +69,26 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
     posted = request.POST if request.method == "POST" else None
     coming = posted is not None and posted.get("do") == "back"
     initial = _last_coater(line)
-    send = AwayForm(None if coming else posted, line=line, pieces=out, seen={}, initial=initial,
-                    ticked=request.GET.getlist("piece"))
+    send = AwayForm(
+        None if coming else posted, line=line, pieces=out, seen={}, initial=initial, ticked=request.GET.getlist("piece")
+    )
     back = BackForm(posted if coming else None, line=line, pieces=gone, seen={})
     form = back if coming else send
 
     def show() -> HttpResponse:
-        return render(request, "bench/away.html", {
-            "line": line, "send": send, "back": back, "outs": what_is_out(line), "told": initial,
-            "undo": None if posted else undo_bar(person_of(request), every)},
-            status=200 if posted is None else 422)
+        return render(
+            request,
+            "bench/away.html",
+            {
+                "line": line,
+                "send": send,
+                "back": back,
+                "outs": what_is_out(line),
+                "told": initial,
+                "undo": None if posted else undo_bar(person_of(request), every),
+            },
+            status=200 if posted is None else 422,
+        )
 
     def act() -> str:
         _send_or_count(request, line, form)
@@ -95,6 +109,13 @@ def _send_or_count(request: HttpRequest, line: Line, form: AwayForm | BackForm) 
     if isinstance(form, BackForm):
         actions.count_back(by=person_of(request), pieces=chosen, done_at=data["done_at"])
     else:
-        actions.send_to_coater(by=person_of(request), batch=line.batch, pieces=chosen, number=data["number"],
-                               coater=data["coater"], coating=data["coating"], expected=data["expected"],
-                               sent_at=data["done_at"])
+        actions.send_to_coater(
+            by=person_of(request),
+            batch=line.batch,
+            pieces=chosen,
+            number=data["number"],
+            coater=data["coater"],
+            coating=data["coating"],
+            expected=data["expected"],
+            sent_at=data["done_at"],
+        )

@@ -16,8 +16,11 @@ from ..models import WHEEL_TURNS
 from ..piece_form import PiecesForm
 from .usual import ENDS, Aim, agreed, differ, suits
 
-ORDER = [("sides_first", "sides first"), ("end_roughed", "end roughed off first, finished last"),
-         ("end_first", "end finished first")]
+ORDER = [
+    ("sides_first", "sides first"),
+    ("end_roughed", "end roughed off first, finished last"),
+    ("end_first", "end finished first"),
+]
 REST = [("follows", "follows in another setup"), ("left_out", "is left out")]
 
 
@@ -34,24 +37,33 @@ class WheelChoice(InUse):
 
 class GrindForm(PiecesForm):
     grinds = forms.MultipleChoiceField(label="What was ground", widget=forms.CheckboxSelectMultiple)
-    rest = forms.ChoiceField(label="What was planned and is not ticked", choices=REST, required=False,
-                             widget=forms.RadioSelect)
-    minutes = forms.DecimalField(label="Minutes for the setup", min_value=Decimal("0"), max_value=Decimal("2000"),
-                                 decimal_places=2, widget=forms.TextInput(attrs={"inputmode": "decimal"}),
-                                 error_messages={"invalid": "Write the minutes as 42 or 42.5, from 0 to 2000."})
+    rest = forms.ChoiceField(
+        label="What was planned and is not ticked", choices=REST, required=False, widget=forms.RadioSelect
+    )
+    minutes = forms.DecimalField(
+        label="Minutes for the setup",
+        min_value=Decimal("0"),
+        max_value=Decimal("2000"),
+        decimal_places=2,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        error_messages={"invalid": "Write the minutes as 42 or 42.5, from 0 to 2000."},
+    )
     infeed = LengthText(label="Infeed taken, on the radius", most_nm=10_000_000, required=False)
     end_taken = LengthText(label="Taken off the end", most_nm=50_000_000, required=False)
     wheel = WheelChoice()
     wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
     holding = InUse(Holding, label="Work holding")
-    gashed = forms.ChoiceField(label="End gashed again", required=False, choices=[
-        ("", "not said"), ("yes", "yes"), ("no", "no")])
-    order = forms.ChoiceField(label="In what order", choices=ORDER, initial="sides_first", required=False,
-                              widget=forms.RadioSelect)
+    gashed = forms.ChoiceField(
+        label="End gashed again", required=False, choices=[("", "not said"), ("yes", "yes"), ("no", "no")]
+    )
+    order = forms.ChoiceField(
+        label="In what order", choices=ORDER, initial="sides_first", required=False, widget=forms.RadioSelect
+    )
     order_sure = forms.BooleanField(label="The end was finished first all the same", required=False)
     roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="onto_rest")
-    finishing = forms.ChoiceField(label="Wheel when finishing", choices=WHEEL_TURNS, required=False,
-                                  initial="into_edge")
+    finishing = forms.ChoiceField(
+        label="Wheel when finishing", choices=WHEEL_TURNS, required=False, initial="into_edge"
+    )
     note = forms.CharField(max_length=500, required=False)
     done_at = DoneAt()
 
@@ -65,16 +77,26 @@ class GrindForm(PiecesForm):
         field = self.fields["grinds"]
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = [(name, name) for name in kind.grinds]
-        field.error_messages |= {"required": "Tick what was ground.", "invalid_choice": (
-            f"The sides are left alone: {kind.no_sides}." if kind.no_sides
-            else f"On this kind is ground: {', '.join(kind.grinds)}.")}
+        field.error_messages |= {
+            "required": "Tick what was ground.",
+            "invalid_choice": (
+                f"The sides are left alone: {kind.no_sides}."
+                if kind.no_sides
+                else f"On this kind is ground: {', '.join(kind.grinds)}."
+            ),
+        }
         self._leave_out_what_is_never_ground(set(kind.grinds))
 
     def _leave_out_what_is_never_ground(self, grinds: set[str]) -> None:
         """A rougher has no infeed on the radius, a saw no end, and where one of both is missing there is no order."""
         ends = [name for name in ENDS if name in grinds]
-        asked = {"infeed": "sides" in grinds, "end_taken": bool(ends), "gashed": "end" in grinds,
-                 "order": {"sides", "end"} <= grinds, "order_sure": {"sides", "end"} <= grinds}
+        asked = {
+            "infeed": "sides" in grinds,
+            "end_taken": bool(ends),
+            "gashed": "end" in grinds,
+            "order": {"sides", "end"} <= grinds,
+            "order_sure": {"sides", "end"} <= grinds,
+        }
         for name in (name for name, needed in asked.items() if not needed):
             del self.fields[name]
         if ends and "end_taken" in self.fields:
@@ -108,8 +130,11 @@ class GrindForm(PiecesForm):
         wheel, material = data.get("wheel"), self.line.family.material
         if wheel and not suits(material, wheel) and not data.get("wheel_sure"):
             self.asks_wheel = True
-            why = ("Diamond wears fast on steel: CBN is for high-speed steel." if wheel.abrasive == "diamond"
-                   else "CBN is for steel: diamond is for carbide.")
+            why = (
+                "Diamond wears fast on steel: CBN is for high-speed steel."
+                if wheel.abrasive == "diamond"
+                else "CBN is for steel: diamond is for carbide."
+            )
             self.add_error("wheel", f"{why} If this wheel was used, tick below that it was.")
 
     def _missing(self, data: dict[str, Any]) -> set[str]:
@@ -124,15 +149,21 @@ class GrindForm(PiecesForm):
         missing = self._missing(data)
         if missing and data.get("grinds") and not data.get("rest"):
             self.asks_rest = True
-            self.add_error("grinds", f"The plan asks for the {' and the '.join(sorted(missing))} as well: tick that, "
-                                     "or say below what becomes of it.")
+            self.add_error(
+                "grinds",
+                f"The plan asks for the {' and the '.join(sorted(missing))} as well: tick that, "
+                "or say below what becomes of it.",
+            )
 
     def _sides_first(self, data: dict[str, Any]) -> None:
         """Finishing the end before the sides is asked about; roughing it off first is not the end grind."""
         if self._ends_first(data) and not data.get("order_sure"):
             self.asks_order = True
-            self.add_error("order", "The sides go before the end: the end can follow later, not the other way round. "
-                                    "If the end was finished first, tick below that it was.")
+            self.add_error(
+                "order",
+                "The sides go before the end: the end can follow later, not the other way round. "
+                "If the end was finished first, tick below that it was.",
+            )
 
     def _ends_first(self, data: dict[str, Any]) -> bool:
         parts, order = set(data.get("grinds") or []), data.get("order")
@@ -151,16 +182,21 @@ class GrindForm(PiecesForm):
             "infeed_radial_nm": infeed.nm if infeed and "sides" in parts else None,
             "end_taken_nm": end.nm if end and parts & set(ENDS) else None,
             "planned": self._planned(parts, infeed is None, end is None),
-            "minutes_hundredths": int(data["minutes"] * 100), "end_first": self._ends_first(data),
+            "minutes_hundredths": int(data["minutes"] * 100),
+            "end_first": self._ends_first(data),
             "follows": bool(missing) and data["rest"] == "follows",
-            "gashed": {"yes": True, "no": False}.get(data.get("gashed") or "")}
+            "gashed": {"yes": True, "no": False}.get(data.get("gashed") or ""),
+        }
 
     def _planned(self, parts: set[str], no_infeed: bool, no_end: bool) -> dict[int, tuple[int | None, int | None]]:
         """Where the plans differ and the field was left empty, each piece keeps its own planned figure."""
         infeeds = no_infeed and "sides" in parts and differ(aim.infeed_nm for aim in self.aims.values())
         ends = no_end and bool(parts & set(ENDS)) and differ(aim.end_nm for aim in self.aims.values())
-        return {pk: (aim.infeed_nm if infeeds else None, aim.end_nm if ends else None)
-                for pk, aim in self.aims.items()} if infeeds or ends else {}
+        return (
+            {pk: (aim.infeed_nm if infeeds else None, aim.end_nm if ends else None) for pk, aim in self.aims.items()}
+            if infeeds or ends
+            else {}
+        )
 
 
 def first_values(aims: Sequence[Aim], unit: Unit) -> dict[str, Any]:

@@ -1,4 +1,5 @@
 """What a grind is prefilled with: the plan's figures, what is left of it, and what was last used."""
+
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -46,11 +47,17 @@ def aim(pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[Aim]:
             continue
         option = option_of(plan)
         parts = tuple(plan.grinds.split())
-        found.append(Aim(
-            piece, plan, parts, tuple(p for p in parts if p in done.get(piece.pk, set())),
-            _infeed(plan, option, seen) if "sides" in parts else None,
-            plan.cut_back_nm if plan.cut_back_nm and set(ENDS) & set(parts) else None,
-            "gash_again" in (*option.get("reasons", ()), *option.get("notes", ()))))
+        found.append(
+            Aim(
+                piece,
+                plan,
+                parts,
+                tuple(p for p in parts if p in done.get(piece.pk, set())),
+                _infeed(plan, option, seen) if "sides" in parts else None,
+                plan.cut_back_nm if plan.cut_back_nm and set(ENDS) & set(parts) else None,
+                "gash_again" in (*option.get("reasons", ()), *option.get("notes", ())),
+            )
+        )
     return found
 
 
@@ -90,7 +97,8 @@ def _inspections(plans: Iterable[Plan]) -> dict[int, int]:
     """Inspection id -> diameter, by its own reading or that of the piece it follows."""
     ids = {plan.inspection_id for plan in plans if plan.inspection_id}
     rows = Inspection.objects.filter(pk__in=ids).values_list(
-        "pk", Coalesce(length_read("diameter", inspection="pk"), length_read("diameter", inspection="like")))
+        "pk", Coalesce(length_read("diameter", inspection="pk"), length_read("diameter", inspection="like"))
+    )
     return {pk: nm for pk, nm in rows if nm}
 
 
@@ -129,8 +137,11 @@ def wrong_abrasive(material: str) -> str:
 
 def last_used(line: Line, by: Person) -> dict[str, int | None]:
     """Wheel and work holding, as this person last used them for this family, else anyone, else this person at all."""
-    grinds = Grind.objects.filter(wheel__in_use=True).exclude(
-        wheel__abrasive=wrong_abrasive(line.family.material)).order_by("-pk")
+    grinds = (
+        Grind.objects.filter(wheel__in_use=True)
+        .exclude(wheel__abrasive=wrong_abrasive(line.family.material))
+        .order_by("-pk")
+    )
     of_family = grinds.filter(piece__line__in=recent_lines(line.family_id))
     last = of_family.filter(event__by=by).first() or of_family.first() or grinds.filter(event__by=by).first()
     return {"wheel": last.wheel_id, "holding": last.holding_id} if last else {}

@@ -1,4 +1,5 @@
 """What was ground on a line, one setup at a time."""
+
 from collections.abc import Sequence
 from typing import Any
 
@@ -53,9 +54,15 @@ def _to_grind(line: Line) -> list[Piece]:
 
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Sequence[Aim]) -> GrindForm:
-    form = GrindForm(request.POST if request.method == "POST" else None, line=line, pieces=pieces,
-                     seen=revisions(Grind, pieces), aims=aims, initial=last_used(line, person_of(request)),
-                     ticked=request.GET.getlist("piece"))
+    form = GrindForm(
+        request.POST if request.method == "POST" else None,
+        line=line,
+        pieces=pieces,
+        seen=revisions(Grind, pieces),
+        aims=aims,
+        initial=last_used(line, person_of(request)),
+        ticked=request.GET.getlist("piece"),
+    )
     remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
 
@@ -71,15 +78,25 @@ def _tell(request: HttpRequest, values: dict[str, Any]) -> None:
 def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]) -> HttpResponse:
     pieces = [item.piece for item in aims]
     back = {pk: row for pk, row in newest(FinalCheck, pieces).items() if not row.passed}
-    return render(request, "bench/grind.html", {
-        "line": line, "form": form, "unit": line.batch.customer.unit, "groups": alike(aims), "aims": aims,
-        "sent_back": [(item.piece, back[item.piece.pk]) for item in aims if item.piece.pk in back],
-        "infeeds_differ": differ(item.infeed_nm for item in aims), "ends_differ": differ(item.end_nm for item in aims),
-        "unmarked": Wheel.objects.filter(in_use=True, marked_maximum_rpm=None),
-        "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
-        "kind": line.family.kind_data,
-        "open_more": bool(set(form.errors) & FOLDED)},
-        status=422 if form.is_bound else 200)
+    return render(
+        request,
+        "bench/grind.html",
+        {
+            "line": line,
+            "form": form,
+            "unit": line.batch.customer.unit,
+            "groups": alike(aims),
+            "aims": aims,
+            "sent_back": [(item.piece, back[item.piece.pk]) for item in aims if item.piece.pk in back],
+            "infeeds_differ": differ(item.infeed_nm for item in aims),
+            "ends_differ": differ(item.end_nm for item in aims),
+            "unmarked": Wheel.objects.filter(in_use=True, marked_maximum_rpm=None),
+            "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
+            "kind": line.family.kind_data,
+            "open_more": bool(set(form.errors) & FOLDED),
+        },
+        status=422 if form.is_bound else 200,
+    )
 
 
 def alike(aims: Sequence[Aim]) -> list[tuple[Aim, list[Piece]]]:

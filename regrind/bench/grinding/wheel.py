@@ -1,4 +1,5 @@
 """What a wheel may do: its speed beside the marked maximum, and the infeed that its grit bears."""
+
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -50,16 +51,23 @@ def find_speed(wheel: Wheel | None, mode: str) -> Speed:
     if wheel is None:
         return Speed(refused="No wheel is chosen.")
     diameter, most = wheel.diameter_nm / 1e6, wheel.marked_maximum_rpm
-    band, why = attempt(lambda: recommend_speed(wheel.abrasive, mode))    # type: ignore[arg-type]  # refuses others
+    band, why = attempt(lambda: recommend_speed(wheel.abrasive, mode))  # type: ignore[arg-type]  # refuses others
     if not most:
-        return Speed(refused="No marked maximum is on record for this wheel, so no speed is worked out. "
-                             "Read it on the wheel and add it to the register before the wheel turns.")
+        return Speed(
+            refused="No marked maximum is on record for this wheel, so no speed is worked out. "
+            "Read it on the wheel and add it to the register before the wheel turns."
+        )
     marked = find_surface_speed(diameter, most)
     if band is None:
         return Speed(marked_m_s=marked, refused="No speed is recommended here for this abrasive: as its maker says.")
     low, why = attempt(lambda: find_rpm(diameter, band.low_m_s, most))
     high, _ = attempt(lambda: find_rpm(diameter, band.high_m_s, most))
     if low is None:
-        return Speed(band.low_m_s, band.high_m_s, marked_m_s=marked, source=band.source,
-                     refused=f"The recommended {band.low_m_s:g} m/s {why}. Stay under the marking.")
+        return Speed(
+            band.low_m_s,
+            band.high_m_s,
+            marked_m_s=marked,
+            source=band.source,
+            refused=f"The recommended {band.low_m_s:g} m/s {why}. Stay under the marking.",
+        )
     return Speed(band.low_m_s, band.high_m_s, math.ceil(low), math.floor(high) if high else most, marked, band.source)

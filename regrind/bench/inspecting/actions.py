@@ -1,4 +1,5 @@
 """Recording what was seen: the only writer of inspections and their readings."""
+
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
@@ -14,12 +15,27 @@ from ..readings import Angle, Mark, gauge_for, list_entries, make_reading
 from ..rows import add, canonical
 
 
-def inspect(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed: Mapping[str, Typed], damage: str,
-            diameter_how: str = "measured", method: str = "", angles: Mapping[str, Angle] | None = None,
-            each_tooth: Sequence[Typed] = (), marks: Sequence[Mark] = (), teeth: int | None = None,
-            gauge: Gauge | None = None, indicator: Gauge | None = None, relief_cdeg: int | None = None,
-            relief_how: str = "", words: Mapping[str, str] | None = None, note: str = "",
-            done_at: datetime | None = None) -> list[Inspection]:
+def inspect(
+    *,
+    by: Person,
+    pieces: Sequence[Piece],
+    seen: dict[int, int],
+    typed: Mapping[str, Typed],
+    damage: str,
+    diameter_how: str = "measured",
+    method: str = "",
+    angles: Mapping[str, Angle] | None = None,
+    each_tooth: Sequence[Typed] = (),
+    marks: Sequence[Mark] = (),
+    teeth: int | None = None,
+    gauge: Gauge | None = None,
+    indicator: Gauge | None = None,
+    relief_cdeg: int | None = None,
+    relief_how: str = "",
+    words: Mapping[str, str] | None = None,
+    note: str = "",
+    done_at: datetime | None = None,
+) -> list[Inspection]:
     """Record an inspection for pieces at once: readings on the first, "as first piece" on the others.
 
     seen: the revision the page saw, by piece id. typed: lengths by what was read (diameter, damage_depth, reach …).
@@ -33,12 +49,29 @@ def inspect(*, by: Person, pieces: Sequence[Piece], seen: dict[int, int], typed:
     entries = list_entries(typed, angles or {}, each_tooth, marks)
     with event(by, "inspected", done_at=done_at) as inspecting:
         common = {"event": inspecting, "damage": damage, "note": note, "diameter_how": diameter_how}
-        first = _row(pieces[0], seen, common, method=method, teeth=teeth, relief_cdeg=relief_cdeg,
-                     relief_how=relief_how, words=canonical(dict(words or {})))
+        first = _row(
+            pieces[0],
+            seen,
+            common,
+            method=method,
+            teeth=teeth,
+            relief_cdeg=relief_cdeg,
+            relief_how=relief_how,
+            words=canonical(dict(words or {})),
+        )
         rows = add([first, *(_row(piece, seen, common, like=first) for piece in pieces[1:])])
-        Reading.every.bulk_create([
-            make_reading(first, entry, None if entry.what == "diameter" and diameter_how == "marked"
-                         else gauge_for(entry, gauge, indicator)) for entry in entries])
+        Reading.every.bulk_create(
+            [
+                make_reading(
+                    first,
+                    entry,
+                    None
+                    if entry.what == "diameter" and diameter_how == "marked"
+                    else gauge_for(entry, gauge, indicator),
+                )
+                for entry in entries
+            ]
+        )
         _learn_teeth(pieces[0].line.family, teeth)
         move(pieces=[p for p in pieces if p.whereabouts != "looked_at"], to="looked_at", by=by)
     return rows

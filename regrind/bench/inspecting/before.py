@@ -1,4 +1,5 @@
 """What is known from the tool before: its gauges, and what holds for a whole tray. Never a reading."""
+
 from typing import Any
 
 from regrind.record.find import recent_lines
@@ -10,14 +11,15 @@ from ..readings import last_gauges
 
 def gauges_before(line: Line) -> dict[str, int]:
     """The gauges named last on this line, else on this family: for the diameter, and for runout and depths."""
-    return last_gauges(Reading.objects.filter(inspection__piece__line=line),
-                       Reading.objects.filter(inspection__piece__line__in=recent_lines(line.family_id)))
+    return last_gauges(
+        Reading.objects.filter(inspection__piece__line=line),
+        Reading.objects.filter(inspection__piece__line__in=recent_lines(line.family_id)),
+    )
 
 
 def last_looked_at(line: Line) -> Inspection | None:
     """The newest inspection on this line that was read, not told as another's."""
-    return (Inspection.objects.filter(piece__line=line, like=None).select_related("piece__batch")
-            .order_by("-pk").first())
+    return Inspection.objects.filter(piece__line=line, like=None).select_related("piece__batch").order_by("-pk").first()
 
 
 def in_common(row: Inspection) -> dict[str, Any]:

@@ -1,4 +1,5 @@
 """What must hold among the fields of an inspection, each fault told beside its field."""
+
 from __future__ import annotations
 
 import math
@@ -71,8 +72,10 @@ def check_overall(form: InspectFields, data: dict[str, Any]) -> None:
         form.confirmed.append(str(form.fields["overall"].label))
     else:
         unit = form.line.batch.customer.unit
-        form.ask_sure("overall", f"{show_with_unit(overall.nm, unit)} for a tool that is "
-                                 f"{show_with_unit(new, unit)} long when new?")
+        form.ask_sure(
+            "overall",
+            f"{show_with_unit(overall.nm, unit)} for a tool that is {show_with_unit(new, unit)} long when new?",
+        )
 
 
 def read_relief(form: InspectFields, data: dict[str, Any]) -> None:
@@ -139,8 +142,13 @@ def check_possible(form: InspectFields, data: dict[str, Any]) -> None:
 
 def _as_row(form: InspectFields, data: dict[str, Any]) -> Inspection:
     """What would be stored, its marks named by their rows in the form."""
-    row = Inspection(diameter_how="measured", method=data["method"], damage=data["damage"], teeth=data.get("teeth"),
-                     relief_cdeg=form.relief_cdeg)
+    row = Inspection(
+        diameter_how="measured",
+        method=data["method"],
+        damage=data["damage"],
+        teeth=data.get("teeth"),
+        relief_cdeg=form.relief_cdeg,
+    )
     entries = list_entries(form.lengths(), form.angles(), form.each_tooth(), form.marks())
     row.read = {reading.field: reading for reading in (make_reading(row, entry, None) for entry in entries)}
     return row

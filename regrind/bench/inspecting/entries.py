@@ -1,4 +1,5 @@
 """What was typed at an inspection, back in the form for a correction, and told in words."""
+
 import json
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -11,8 +12,13 @@ from ..readings import BY_MICROMETER, each_mark
 
 def recall(row: Inspection) -> dict[str, Any]:
     """What to show in the form for a correction of `row`: every field as it was typed then. One query."""
-    known: dict[str, Any] = {"damage": row.damage, "diameter_how": row.diameter_how, "note": row.note,
-                             "drop_way": row.relief_how or None, "rows": rows_for(row.read.values())}
+    known: dict[str, Any] = {
+        "damage": row.damage,
+        "diameter_how": row.diameter_how,
+        "note": row.note,
+        "drop_way": row.relief_how or None,
+        "rows": rows_for(row.read.values()),
+    }
     known |= as_typed(row.read.values()) | gauges_of(row.read.values())
     known |= {name: value for name, value in (("teeth", row.teeth), ("method", row.method)) if value}
     words = json.loads(row.words)
@@ -37,16 +43,29 @@ def rows_for(readings: Iterable[Reading]) -> int:
 
 def gauges_of(readings: Iterable[Reading]) -> dict[str, int]:
     """The gauges named last among readings: for the diameter, and for runout and depths."""
-    return {"gauge" if reading.what in BY_MICROMETER else "indicator": reading.gauge_id for reading in readings
-            if reading.gauge_id is not None}
+    return {
+        "gauge" if reading.what in BY_MICROMETER else "indicator": reading.gauge_id
+        for reading in readings
+        if reading.gauge_id is not None
+    }
 
 
 NAMES: Mapping[str, str] = {
-    "damage_depth": "deepest damage", "reach": "how far back", "tir": "runout of the teeth",
-    "shank_tir": "shank runout", "end_depth": "damage on the end face", "flute_length": "flute length",
-    "overall": "overall length", "core": "core diameter",
-    "land": "primary land", "drop": "indicator drop", "drop_over": "drop taken over", "wear_land": "wear land",
-    "rake": "radial rake", "primary": "primary relief", "secondary": "secondary relief",
+    "damage_depth": "deepest damage",
+    "reach": "how far back",
+    "tir": "runout of the teeth",
+    "shank_tir": "shank runout",
+    "end_depth": "damage on the end face",
+    "flute_length": "flute length",
+    "overall": "overall length",
+    "core": "core diameter",
+    "land": "primary land",
+    "drop": "indicator drop",
+    "drop_over": "drop taken over",
+    "wear_land": "wear land",
+    "rake": "radial rake",
+    "primary": "primary relief",
+    "secondary": "secondary relief",
 }
 
 
@@ -69,7 +88,10 @@ def tell(row: Inspection, unit: Unit) -> list[tuple[str, str]]:
 def _tell_mark(mark: Mapping[str, Reading], unit: Unit) -> tuple[str, str]:
     lengths = {what: reading.nm or 0 for what, reading in mark.items()}
     start, to = show(lengths.get("from", 0), unit), show_with_unit(lengths["to"], unit)
-    deep = (f"{show_with_unit(lengths['depth'], unit)} deep" if "depth" in lengths
-            else f"wear land {show_with_unit(lengths.get('wear_land', 0), unit)}")
+    deep = (
+        f"{show_with_unit(lengths['depth'], unit)} deep"
+        if "depth" in lengths
+        else f"wear land {show_with_unit(lengths.get('wear_land', 0), unit)}"
+    )
     last = mark["to"]
     return f"Tooth {last.tooth}", f"{last.words or 'mark'}, {deep}, from {start} to {to} from the end"

@@ -1,4 +1,5 @@
 """What is seen on worn tools. Three things are needed; all else may stay empty."""
+
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -23,8 +24,12 @@ from . import taps
 MARKS = 6
 MOST_TEETH_READ = 20
 MARK_LENGTHS = (("from", "from"), ("to", "to"), ("depth", "depth"), ("wear_land", "or wear land"))
-WAYS = [("tangent", "along the tangent"), ("land", "along the ground land"), ("arc", "turned under the indicator"),
-        ("traversed", "stylus traversed sideways")]
+WAYS = [
+    ("tangent", "along the tangent"),
+    ("land", "along the ground land"),
+    ("arc", "turned under the indicator"),
+    ("traversed", "stylus traversed sideways"),
+]
 CM_NM = 10_000_000
 
 
@@ -39,16 +44,32 @@ class InspectFields(PiecesForm):
     """An inspection of some of a line's pieces. `known`: what to show at first, by field name, as it was typed."""
 
     diameter = LengthText(label="Diameter", least_nm=100_000, most_nm=500_000_000)
-    diameter_how = forms.ChoiceField(label="It was", choices=[("measured", "measured"), ("marked", "as marked")],
-                                     widget=forms.RadioSelect, initial="measured")
-    damage = forms.ChoiceField(label="Deepest damage", widget=forms.RadioSelect, initial="depth", choices=[
-        ("depth", "a depth"), ("corners", "corners only"), ("nothing", "nothing seen")])
+    diameter_how = forms.ChoiceField(
+        label="It was",
+        choices=[("measured", "measured"), ("marked", "as marked")],
+        widget=forms.RadioSelect,
+        initial="measured",
+    )
+    damage = forms.ChoiceField(
+        label="Deepest damage",
+        widget=forms.RadioSelect,
+        initial="depth",
+        choices=[("depth", "a depth"), ("corners", "corners only"), ("nothing", "nothing seen")],
+    )
     damage_depth = LengthText(label="How deep, on the radius", most_nm=5 * CM_NM, required=False)
     reach = LengthText(label="How far back from the end", most_nm=30 * CM_NM, required=False)
-    teeth = forms.IntegerField(label="Flutes or teeth", required=False, widget=forms.TextInput(
-        attrs={"inputmode": "numeric"}), min_value=2, max_value=99, error_messages={
+    teeth = forms.IntegerField(
+        label="Flutes or teeth",
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        min_value=2,
+        max_value=99,
+        error_messages={
             "invalid": "Write a whole number of teeth, from 2 to 99.",
-            "min_value": "From 2 to 99 teeth fit here.", "max_value": "From 2 to 99 teeth fit here."})
+            "min_value": "From 2 to 99 teeth fit here.",
+            "max_value": "From 2 to 99 teeth fit here.",
+        },
+    )
     method = forms.ChoiceField(label="Measured with", choices=[("", "not said"), *METHODS], required=False)
     gauge = GaugeChoice("Gauge for the diameter")
     indicator = GaugeChoice("Gauge for runout and depths")
@@ -71,25 +92,45 @@ class InspectFields(PiecesForm):
     sure = forms.BooleanField(label="It is right as typed", required=False)
 
     asks_sure = False
-    opened = ""         # the fold that the page was asked to change
-    tapped: int | None = None       # the mark that was tapped last
-    full = False                    # whether a mark was left out, since no more fit
+    opened = ""  # the fold that the page was asked to change
+    tapped: int | None = None  # the mark that was tapped last
+    full = False  # whether a mark was left out, since no more fit
     most_marks = taps.MOST_MARKS
 
-    LENGTHS = ("diameter", "damage_depth", "reach", "tir", "shank_tir", "end_depth", "flute_length", "overall",
-               "core", "land", "drop", "drop_over")
+    LENGTHS = (
+        "diameter",
+        "damage_depth",
+        "reach",
+        "tir",
+        "shank_tir",
+        "end_depth",
+        "flute_length",
+        "overall",
+        "core",
+        "land",
+        "drop",
+        "drop_over",
+    )
     ANGLES = ("rake", "primary", "secondary")
     COMPUTED_ONLY = ("method", "tir", "flute_length", "core", "land", *ANGLES, "drop", "drop_over", "drop_way")
 
-    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], seen: dict[int, int],
-                 ticked: Sequence[str] = (), known: Mapping[str, Any] | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        line: Line,
+        pieces: Sequence[Piece],
+        seen: dict[int, int],
+        ticked: Sequence[str] = (),
+        known: Mapping[str, Any] | None = None,
+        **kwargs: Any,
+    ) -> None:
         family, kind = line.family, line.family.kind_data
         first = {"teeth": family.teeth, "rows": MARKS, **(known or {})}
-        self.as_on = first.pop("as_on", "")     # the piece before, where something is taken over from it
+        self.as_on = first.pop("as_on", "")  # the piece before, where something is taken over from it
         first.setdefault("method", usual_method(_whole(first["teeth"], 99), family.unequal_index))
         super().__init__(*args, line=line, pieces=pieces, seen=seen, initial=first, **kwargs)
-        self.confirmed: list[str] = []      # labels of readings that look odd and were said to be right
-        self.relief_cdeg: int | None = None     # the primary relief that a drop came to
+        self.confirmed: list[str] = []  # labels of readings that look odd and were said to be right
+        self.relief_cdeg: int | None = None  # the primary relief that a drop came to
         boxes = self.fields["pieces"]
         boxes.error_messages["required"] = "Tick the pieces that were looked at."
         self.initial["pieces"] = list(ticked) or [key for key, p in self.by_id.items() if p.whereabouts == "arrived"]
@@ -126,9 +167,13 @@ class InspectFields(PiecesForm):
         self.mark_numbers = range(1, min(rows, taps.MOST_MARKS) + 1)
         for n in self.mark_numbers:
             self.fields[f"mark_{n}_tooth"] = forms.IntegerField(
-                label="Tooth", min_value=1, max_value=most, required=False, error_messages=dict.fromkeys(
-                    ("invalid", "min_value", "max_value"), f"From tooth 1 to {most}."),
-                widget=forms.TextInput(attrs={"inputmode": "numeric"}))
+                label="Tooth",
+                min_value=1,
+                max_value=most,
+                required=False,
+                error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), f"From tooth 1 to {most}."),
+                widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+            )
             for name, label in MARK_LENGTHS:
                 self.fields[f"mark_{n}_{name}"] = LengthText(label=label, most_nm=30 * CM_NM, required=False)
             self.fields[f"mark_{n}_what"] = forms.CharField(label="what", max_length=40, required=False)
@@ -185,17 +230,27 @@ class InspectFields(PiecesForm):
             seen["Right as typed"] = ", ".join(self.confirmed)
         marks = [replace(mark, number=n) for n, mark in enumerate(self.marks(), start=1)]
         return {name: data[name] for name in ("diameter_how", "damage", "gauge", "indicator", "note", "done_at")} | {
-            "method": data.get("method", ""), "teeth": data.get("teeth"), "typed": self.lengths(),
-            "angles": self.angles(), "each_tooth": self.each_tooth(), "marks": marks, "words": seen,
-            "relief_cdeg": self.relief_cdeg, "relief_how": data["drop_way"] if data.get("drop") else ""}
+            "method": data.get("method", ""),
+            "teeth": data.get("teeth"),
+            "typed": self.lengths(),
+            "angles": self.angles(),
+            "each_tooth": self.each_tooth(),
+            "marks": marks,
+            "words": seen,
+            "relief_cdeg": self.relief_cdeg,
+            "relief_how": data["drop_way"] if data.get("drop") else "",
+        }
 
     def lengths(self) -> dict[str, Typed]:
         """The lengths of the whole tool, by what was read."""
         return {name: typed for name in self.LENGTHS if (typed := self.cleaned_data.get(name)) is not None}
 
     def angles(self) -> dict[str, Angle]:
-        return {name: Angle(cdeg, self.data[name].strip()) for name in self.ANGLES
-                if (cdeg := self.cleaned_data.get(name)) is not None}
+        return {
+            name: Angle(cdeg, self.data[name].strip())
+            for name in self.ANGLES
+            if (cdeg := self.cleaned_data.get(name)) is not None
+        }
 
     def each_tooth(self) -> list[Typed]:
         """Every tooth's reading, or none at all."""
@@ -204,9 +259,19 @@ class InspectFields(PiecesForm):
     def marks(self) -> list[Mark]:
         """The marks that were typed, numbered by their rows."""
         data = self.cleaned_data
-        return [Mark(n, data[f"mark_{n}_tooth"], data[f"mark_{n}_to"], data[f"mark_{n}_from"], data[f"mark_{n}_depth"],
-                     data[f"mark_{n}_wear_land"], data[f"mark_{n}_what"])
-                for n in self.mark_numbers if data.get(f"mark_{n}_tooth")]
+        return [
+            Mark(
+                n,
+                data[f"mark_{n}_tooth"],
+                data[f"mark_{n}_to"],
+                data[f"mark_{n}_from"],
+                data[f"mark_{n}_depth"],
+                data[f"mark_{n}_wear_land"],
+                data[f"mark_{n}_what"],
+            )
+            for n in self.mark_numbers
+            if data.get(f"mark_{n}_tooth")
+        ]
 
 
 def _whole(value: Any, most: int) -> int:

@@ -1,4 +1,5 @@
 """The form of an inspection: its fields, and what must hold among them."""
+
 from typing import Any
 
 from ..gauge_fields import refuse_method

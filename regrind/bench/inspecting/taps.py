@@ -1,4 +1,5 @@
 """Damage tapped on the flank unrolled: bands of height along each tooth, and what a tap writes into a mark's row."""
+
 from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass
 from typing import Any
@@ -9,10 +10,12 @@ from regrind.shop.fields.whole import read_whole
 
 ROW = ("tooth", "from", "to", "depth", "wear_land", "what")
 # Where the bands end, counted from the end: narrow there, where chips are, and wider towards the shank.
-ENDS_NM = {"in": [n * 25_400 for n in (10, 20, 40, 80, 150, 300, 600, 1200)],
-           "mm": [n * 1_000 for n in (250, 500, 1000, 2000, 4000, 8000, 16000, 32000)]}
+ENDS_NM = {
+    "in": [n * 25_400 for n in (10, 20, 40, 80, 150, 300, 600, 1200)],
+    "mm": [n * 1_000 for n in (250, 500, 1000, 2000, 4000, 8000, 16000, 32000)],
+}
 PLACES = {"in": 3, "mm": 2}
-FLUTE_TO_NOMINAL = 3        # how much of a flute to offer where nobody has said its length
+FLUTE_TO_NOMINAL = 3  # how much of a flute to offer where nobody has said its length
 WHATS = ("chip", "wear", "broken corner", "crack", "burn")
 SHADES = 3
 MOST_MARKS = 48
@@ -51,8 +54,12 @@ def unroll(line: Line, teeth: int, marks: Mapping[int, Mapping[str, str]]) -> li
         name = f"{show_with_unit(low, unit) if low else 'end'} to {show_with_unit(high, unit)}"
         here = [[deep for mark, deep in depths if _lies(mark, tooth, low, high, unit)] for tooth in range(1, teeth + 1)]
         shades = [_shade(max(deeps), deepest) if deeps else 0 for deeps in here]
-        bands.append(Band(show_with_unit(high, unit, places=PLACES[unit]), tuple(
-            Cell(f"at:{n}:{index}", f"Tooth {n}, {name}", shade) for n, shade in enumerate(shades, 1))))
+        bands.append(
+            Band(
+                show_with_unit(high, unit, places=PLACES[unit]),
+                tuple(Cell(f"at:{n}:{index}", f"Tooth {n}, {name}", shade) for n, shade in enumerate(shades, 1)),
+            )
+        )
     return bands[::-1]
 
 
@@ -111,8 +118,11 @@ def _place(typed: MutableMapping[str, Any], tooth: int, index: int, line: Line, 
         low, high = min(low, _nm(mark["from"], unit) or 0), max(high, _nm(mark["to"], unit) or 0)
     else:
         n = _empty_row(marks)
-    _write(typed, n, {"tooth": str(tooth), "from": show_with_unit(low, unit) if low else "0",
-                      "to": show_with_unit(high, unit)})
+    _write(
+        typed,
+        n,
+        {"tooth": str(tooth), "from": show_with_unit(low, unit) if low else "0", "to": show_with_unit(high, unit)},
+    )
     return n
 
 

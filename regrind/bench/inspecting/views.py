@@ -1,4 +1,5 @@
 """The inspection of a line's pieces."""
+
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -24,8 +25,8 @@ from .entries import recall
 from .fields import MARKS
 from .forms import InspectForm
 
-MORE = ("marks", "teeth")       # asked of the form before it is kept: more rows, or a field for each tooth
-TAPS = ("at:", "every:")        # or tapped on the flank
+MORE = ("marks", "teeth")  # asked of the form before it is kept: more rows, or a field for each tooth
+TAPS = ("at:", "every:")  # or tapped on the flank
 
 
 @needs("bench")
@@ -41,13 +42,23 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     tray.put_focus(request, form, "diameter")
 
     def show() -> HttpResponse:
-        return render(request, "bench/inspect.html", {
-            "line": found, "form": form, "pieces": pieces, "unit": found.batch.customer.unit,
-            "of": _corrected(form, rows), "alone": alone, "overdue": overdue_of(form),
-            "whats": taps.WHATS,
-            "strip": tray.lay_out(found, everyone, pieces, alone, "bench:inspect", "arrived"),
-            "undo": None if form.is_bound else undo_bar(person_of(request), pieces)},
-            status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "bench/inspect.html",
+            {
+                "line": found,
+                "form": form,
+                "pieces": pieces,
+                "unit": found.batch.customer.unit,
+                "of": _corrected(form, rows),
+                "alone": alone,
+                "overdue": overdue_of(form),
+                "whats": taps.WHATS,
+                "strip": tray.lay_out(found, everyone, pieces, alone, "bench:inspect", "arrived"),
+                "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
+            },
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         remember.keep(form, f"line:{found.pk}")
@@ -58,8 +69,9 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     return save(request, form, act=act, show=show)
 
 
-def _form(request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection],
-          alone: Piece | None) -> InspectForm:
+def _form(
+    request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection], alone: Piece | None
+) -> InspectForm:
     """The form as sent; or, to be filled in: more rows asked for, a correction, or afresh with the last gauges.
 
     A piece that is open by itself also has, as on the piece before, what holds for the whole tray.

@@ -1,14 +1,17 @@
 """A line on the bench: where its pieces are and the one thing to do next."""
+
 from collections import Counter
 from dataclasses import dataclass
 
 from regrind.record.find import pieces_of
 from regrind.record.models import Line, Piece
 
-STEPS = {    # whereabouts -> (verb, url, the role that may)
-    "arrived": ("Inspect", "bench:inspect", "bench"), "looked_at": ("Plan", "bench:plan", "bench"),
+STEPS = {  # whereabouts -> (verb, url, the role that may)
+    "arrived": ("Inspect", "bench:inspect", "bench"),
+    "looked_at": ("Plan", "bench:plan", "bench"),
     "waiting": ("Record the answer", "office:answer", "front_desk"),
-    "to_grind": ("Grind", "bench:grind", "bench"), "ground": ("Check", "bench:check", "bench"),
+    "to_grind": ("Grind", "bench:grind", "bench"),
+    "ground": ("Check", "bench:check", "bench"),
     "away": ("Count back", "bench:away", "bench"),
 }
 

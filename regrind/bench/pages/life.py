@@ -1,4 +1,5 @@
 """A followed tool over its visits: what it measured each time, as it came and as it left."""
+
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
@@ -18,10 +19,17 @@ def list_visits(piece: Piece) -> list[tuple[Piece, Visit]]:
     pieces = list(piece.tool.visits.select_related("batch").order_by("batch__number"))
     came, left = as_they_came(pieces), newest(FinalCheck, pieces)
     read_rows([*came.values(), *left.values()])
-    return [(one, Visit(timezone.localdate(one.batch.received_at),
-                        came[one.pk].diameter_nm if one.pk in came else None,
-                        left[one.pk].diameter_nm if one.pk in left and left[one.pk].passed else None))
-            for one in pieces]
+    return [
+        (
+            one,
+            Visit(
+                timezone.localdate(one.batch.received_at),
+                came[one.pk].diameter_nm if one.pk in came else None,
+                left[one.pk].diameter_nm if one.pk in left and left[one.pk].passed else None,
+            ),
+        )
+        for one in pieces
+    ]
 
 
 def draw(visits: list[tuple[Piece, Visit]], piece: Piece, unit: Unit) -> SafeString | None:

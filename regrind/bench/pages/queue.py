@@ -1,10 +1,17 @@
 """What is on the bench: open lines by what they wait for, rush and due first."""
+
 from dataclasses import dataclass
 
 from regrind.record.work_list import Job, open_jobs
 
-STAGES = [("arrived", "To look at"), ("looked_at", "To plan"), ("waiting", "Waiting for an answer"),
-          ("to_grind", "To grind"), ("ground", "To check"), ("away", "Away")]
+STAGES = [
+    ("arrived", "To look at"),
+    ("looked_at", "To plan"),
+    ("waiting", "Waiting for an answer"),
+    ("to_grind", "To grind"),
+    ("ground", "To check"),
+    ("away", "Away"),
+]
 
 
 @dataclass

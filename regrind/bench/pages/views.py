@@ -1,4 +1,5 @@
 """The bench's pages about what is on it, a line and a piece."""
+
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -21,7 +22,7 @@ from .hub import STEPS, open_hub
 from .life import draw, list_visits
 from .queue import open_stages
 
-EVENT = ("event__by", "event__undone_by__by")      # the story tells what was undone, too
+EVENT = ("event__by", "event__undone_by__by")  # the story tells what was undone, too
 
 
 @needs("bench", "front_desk")
@@ -39,12 +40,20 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
     shorts = {piece.pk: piece.short for piece in hub.pieces}
     plans = _alike(newest(Plan, hub.pieces), shorts)
     looked_at = [piece for piece in hub.pieces if piece.whereabouts == "looked_at"]
-    return render(request, "bench/line.html", {
-        "hub": hub, "line": hub.line, "plans": plans, "unit": hub.unit,
-        "seen": _alike(newest_read(Inspection, looked_at), shorts),
-        "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
-        "undo": undo_bar(person_of(request), hub.pieces),
-        "answers": hub.line.answers.select_related("event")})
+    return render(
+        request,
+        "bench/line.html",
+        {
+            "hub": hub,
+            "line": hub.line,
+            "plans": plans,
+            "unit": hub.unit,
+            "seen": _alike(newest_read(Inspection, looked_at), shorts),
+            "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
+            "undo": undo_bar(person_of(request), hub.pieces),
+            "answers": hub.line.answers.select_related("event"),
+        },
+    )
 
 
 def _alike(rows: Mapping[int, Any], shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
@@ -65,17 +74,28 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
     inspections = list(Inspection.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
     checks = list(FinalCheck.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
     read_rows([*inspections, *checks])
-    return render(request, "bench/piece.html", {
-        "piece": found, "line": found.line, "unit": unit, "words": dict(WHEREABOUTS),
-        "step": STEPS.get(found.whereabouts),
-        "steps": Step.every.filter(**of).select_related(*EVENT).order_by("number"),
-        "inspections": [(row, tell(row, unit)) for row in inspections], "checks": checks,
-        "plans": Plan.every.filter(**of).select_related(*EVENT, "like__piece__batch"),
-        "grinds": Grind.every.filter(**of).select_related(*EVENT, "wheel", "holding"),
-        "readings": _named(inspections), "check_readings": _named(checks),
-        "coatings": CoaterPiece.every.filter(**of).select_related(*EVENT, "slip"),
-        "answers": AnswerPiece.every.filter(**of).select_related(*EVENT, "answer"),
-        "visits": visits, "life": draw(visits, found, unit)})
+    return render(
+        request,
+        "bench/piece.html",
+        {
+            "piece": found,
+            "line": found.line,
+            "unit": unit,
+            "words": dict(WHEREABOUTS),
+            "step": STEPS.get(found.whereabouts),
+            "steps": Step.every.filter(**of).select_related(*EVENT).order_by("number"),
+            "inspections": [(row, tell(row, unit)) for row in inspections],
+            "checks": checks,
+            "plans": Plan.every.filter(**of).select_related(*EVENT, "like__piece__batch"),
+            "grinds": Grind.every.filter(**of).select_related(*EVENT, "wheel", "holding"),
+            "readings": _named(inspections),
+            "check_readings": _named(checks),
+            "coatings": CoaterPiece.every.filter(**of).select_related(*EVENT, "slip"),
+            "answers": AnswerPiece.every.filter(**of).select_related(*EVENT, "answer"),
+            "visits": visits,
+            "life": draw(visits, found, unit),
+        },
+    )
 
 
 def _named(rows: Iterable[MeasuredRow]) -> list[tuple[str, Reading]]:

@@ -1,4 +1,5 @@
 """Photos kept with a piece or a line. The only writers of these rows; removing one is undoing its event."""
+
 from typing import cast
 
 from regrind.record.models import Line, Piece
@@ -11,11 +12,20 @@ from ..readings import each_mark
 from ..rows import newest
 
 COPIED = ("line", "piece", "about", "inspection", "plan", "mark", "words", "sha256", "width", "height")
-MOST = 24       # photos of one line: a report that nobody can carry helps nobody
+MOST = 24  # photos of one line: a report that nobody can carry helps nobody
 
 
-def add_photo(*, by: Person, line: Line, piece: Piece | None, photo: Photograph, sha256: str, about: str,
-              mark: int | None = None, words: str = "") -> Photo:
+def add_photo(
+    *,
+    by: Person,
+    line: Line,
+    piece: Piece | None,
+    photo: Photograph,
+    sha256: str,
+    about: str,
+    mark: int | None = None,
+    words: str = "",
+) -> Photo:
     """Keep a photo whose file is on the disk already. Refusal where the line has many, or has no such damage mark.
 
     about: one of Photo's choices. mark: with about "damage", which mark of the piece's newest inspection, from 1.
@@ -31,8 +41,18 @@ def add_photo(*, by: Person, line: Line, piece: Piece | None, photo: Photograph,
         if Photo.objects.filter(line=line).count() >= MOST:
             raise Refusal(f"This line has {MOST} photos: remove one first.")
         kept: Photo = Photo.objects.create(
-            event=adding, line=line, piece=piece, about=about, inspection=seen, plan=plan, mark=mark, words=words,
-            sha256=sha256, width=photo.width, height=photo.height)
+            event=adding,
+            line=line,
+            piece=piece,
+            about=about,
+            inspection=seen,
+            plan=plan,
+            mark=mark,
+            words=words,
+            sha256=sha256,
+            width=photo.width,
+            height=photo.height,
+        )
         return kept
 
 

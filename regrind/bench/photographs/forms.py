@@ -14,26 +14,42 @@ from ..models import Photo
 class PhotoForm(ShopForm):
     """A photo, what it shows and of which piece. The picture is drawn afresh as it is read."""
 
-    photo = forms.FileField(label="Photo", widget=forms.FileInput(attrs={
-        "accept": "image/*", "capture": "environment"}), max_length=None,
-        help_text="JPEG, PNG or WebP. Where it was taken and with what is not kept.")
-    about = forms.ChoiceField(label="What it shows", widget=forms.RadioSelect,
-                              choices=list(Photo._meta.get_field("about").choices or ()))
-    piece = forms.CharField(label="Piece, empty for all of the line", max_length=24, required=False,
-                            widget=forms.TextInput(attrs={"autocomplete": "off"}))
-    mark = forms.IntegerField(label="Damage mark, if it shows one", min_value=1, max_value=400, required=False,
-                              widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}))
+    photo = forms.FileField(
+        label="Photo",
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+        max_length=None,
+        help_text="JPEG, PNG or WebP. Where it was taken and with what is not kept.",
+    )
+    about = forms.ChoiceField(
+        label="What it shows", widget=forms.RadioSelect, choices=list(Photo._meta.get_field("about").choices or ())
+    )
+    piece = forms.CharField(
+        label="Piece, empty for all of the line",
+        max_length=24,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    mark = forms.IntegerField(
+        label="Damage mark, if it shows one",
+        min_value=1,
+        max_value=400,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
     words = forms.CharField(label="In words", max_length=120, required=False)
 
     def __init__(self, *args: Any, line: Line, **kwargs: Any):
         super().__init__(*args, **kwargs)
         self.line = line
         photo, mark = self.fields["photo"], self.fields["mark"]
-        photo.error_messages |= {"required": "Take or choose a photo first.",
-                                 "empty": "The file is empty: take or choose the photo again.",
-                                 "missing": "No file came with it: take or choose the photo again."}
-        mark.error_messages |= dict.fromkeys(("invalid", "min_value", "max_value"),
-                                             "Marks are counted from 1, as they stand on the inspection.")
+        photo.error_messages |= {
+            "required": "Take or choose a photo first.",
+            "empty": "The file is empty: take or choose the photo again.",
+            "missing": "No file came with it: take or choose the photo again.",
+        }
+        mark.error_messages |= dict.fromkeys(
+            ("invalid", "min_value", "max_value"), "Marks are counted from 1, as they stand on the inspection."
+        )
 
     def clean_photo(self) -> Photograph:
         file = self.cleaned_data["photo"]

@@ -1,4 +1,5 @@
 """Which photos a line or a piece has, and which were just removed; a fixed number of queries."""
+
 from collections.abc import Iterable
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -35,5 +36,8 @@ def just_removed(line: Line) -> list[Photo]:
     """What was removed from a line within ten minutes, and was not added again; the last removed first."""
     fresh = Photo.every.filter(line=line, event__undone_by__recorded_at__gte=timezone.now() - UNDO_FOR)
     again = Photo.objects.filter(line=line, sha256=OuterRef("sha256"), event__gt=OuterRef("event__undone_by"))
-    return list(fresh.exclude(Exists(again)).select_related("event__undone_by__by", "piece", "line__batch")
-                .order_by("-event__undone_by"))
+    return list(
+        fresh.exclude(Exists(again))
+        .select_related("event__undone_by__by", "piece", "line__batch")
+        .order_by("-event__undone_by")
+    )

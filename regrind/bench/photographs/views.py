@@ -1,4 +1,5 @@
 """The photos of a line and its pieces: added, shown, added again."""
+
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse, HttpResponseNotModified
@@ -20,8 +21,12 @@ from .forms import PhotoForm
 from .shown import just_removed, photos_of, shown
 
 # A picture is nobody's page: nothing in it runs, whatever a browser may take it for.
-HEADERS = {"X-Content-Type-Options": "nosniff", "Content-Security-Policy": "default-src 'none'; sandbox",
-           "Cross-Origin-Resource-Policy": "same-origin", "Cache-Control": "private, no-cache"}
+HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "Content-Security-Policy": "default-src 'none'; sandbox",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cache-Control": "private, no-cache",
+}
 
 
 @needs("bench", "front_desk")
@@ -29,13 +34,19 @@ HEADERS = {"X-Content-Type-Options": "nosniff", "Content-Security-Policy": "defa
 def photos(request: HttpRequest, number: str) -> HttpResponse:
     """The photos of a line, and the form that adds one."""
     line = line_or_404(number)
-    form = PhotoForm(request.POST, request.FILES, line=line) if request.method == "POST" else PhotoForm(
-        line=line, initial=_asked(request))
+    form = (
+        PhotoForm(request.POST, request.FILES, line=line)
+        if request.method == "POST"
+        else PhotoForm(line=line, initial=_asked(request))
+    )
 
     def show() -> HttpResponse:
-        return render(request, "bench/photos.html", {
-            "line": line, "form": form, "photos": photos_of(line), "removed": just_removed(line)},
-            status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "bench/photos.html",
+            {"line": line, "form": form, "photos": photos_of(line), "removed": just_removed(line)},
+            status=422 if form.is_bound else 200,
+        )
 
     return save(request, form, act=lambda: _add(request, line, dict(form.cleaned_data)), show=show)
 
@@ -48,7 +59,7 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
 
 
 def _add(request: HttpRequest, line: Line, told: dict[str, Any]) -> str:
-    sha256 = files.keep(told["photo"])      # on the disk before its row is: a row never names what is not there
+    sha256 = files.keep(told["photo"])  # on the disk before its row is: a row never names what is not there
     actions.add_photo(by=person_of(request), line=line, sha256=sha256, **told)
     back = {"about": told["about"], "piece": told["piece"].short if told["piece"] else ""}
     return f"{reverse('bench:photos', args=[str(line)])}?{urlencode(back)}"
@@ -64,11 +75,17 @@ def photo(request: HttpRequest, pk: int) -> HttpResponse:
         return HttpResponseNotModified(headers=HEADERS | {"ETag": tag})
     content = files.read(found.sha256)
     if content is None:
-        return HttpResponse("The file of this photo is gone or was altered: restore it from the backup.", status=410,
-                            content_type="text/plain; charset=utf-8")
+        return HttpResponse(
+            "The file of this photo is gone or was altered: restore it from the backup.",
+            status=410,
+            content_type="text/plain; charset=utf-8",
+        )
     name = f"{found.piece or found.line}-photo-{found.pk}.jpg"
-    return HttpResponse(content, content_type="image/jpeg", headers=HEADERS | {
-        "ETag": tag, "Content-Disposition": f'inline; filename="{name}"'})
+    return HttpResponse(
+        content,
+        content_type="image/jpeg",
+        headers=HEADERS | {"ETag": tag, "Content-Disposition": f'inline; filename="{name}"'},
+    )
 
 
 @needs("bench", "front_desk")
@@ -81,4 +98,5 @@ def add_again(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         actions.add_again(by=person_of(request), photo=removed)
         return page
+
     return save(request, None, act=act, page=page)

@@ -3,6 +3,7 @@
 What is stored was worked out here, from the record as it stands in the same transaction; where a page showed figures,
 they are held against these first.
 """
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -39,10 +40,23 @@ class Decision:
     usable_nm: int | None = None
 
 
-def decide(*, by: Person, pieces: Sequence[Piece], seen: Mapping[int, int], decision: str, chosen: int | None = None,
-           group: str = "", shown: Mapping[int, int] | None = None, diameter_nm: int | None = None,
-           cut_back_nm: int | None = None, usable_nm: int | None = None, grinds: str = "", result: str = "",
-           reason: str = "", done_at: datetime | None = None) -> list[Plan]:
+def decide(
+    *,
+    by: Person,
+    pieces: Sequence[Piece],
+    seen: Mapping[int, int],
+    decision: str,
+    chosen: int | None = None,
+    group: str = "",
+    shown: Mapping[int, int] | None = None,
+    diameter_nm: int | None = None,
+    cut_back_nm: int | None = None,
+    usable_nm: int | None = None,
+    grinds: str = "",
+    result: str = "",
+    reason: str = "",
+    done_at: datetime | None = None,
+) -> list[Plan]:
     """Work out the plan of these pieces, store what is decided with the case and answer it rests on, and send them on.
 
     decision, diameter_nm …: see `Decision`. chosen: the index of the option that was shown, of the group of that key;
@@ -58,20 +72,33 @@ def decide(*, by: Person, pieces: Sequence[Piece], seen: Mapping[int, int], deci
     with event(by, "planned", why=reason, done_at=done_at) as planning:
         groups = group_meant(pieces)
         refuse_changed(groups, pieces, shown or {})
-        common: dict[str, Any] = {"planning": planning, "seen": seen, "made": made,
-                                  "inspections": own_inspections(groups)}
-        rows = [row for some, of, option in _parts(pieces, groups, made, chosen, group)
-                for row in keep_plan(pieces=some, group=of, chosen=option, **common)]
-        move(pieces=pieces, to=GOES_TO[decision], by=by, reason=reason,
-             result=result if decision == "not_ground" else None)
+        common: dict[str, Any] = {
+            "planning": planning,
+            "seen": seen,
+            "made": made,
+            "inspections": own_inspections(groups),
+        }
+        rows = [
+            row
+            for some, of, option in _parts(pieces, groups, made, chosen, group)
+            for row in keep_plan(pieces=some, group=of, chosen=option, **common)
+        ]
+        move(
+            pieces=pieces,
+            to=GOES_TO[decision],
+            by=by,
+            reason=reason,
+            result=result if decision == "not_ground" else None,
+        )
     return rows
 
 
-Part = tuple[Sequence[Piece], Group | None, int | None]     # like pieces, their group, the option taken
+Part = tuple[Sequence[Piece], Group | None, int | None]  # like pieces, their group, the option taken
 
 
-def _parts(pieces: Sequence[Piece], groups: Sequence[Group], made: Decision, chosen: int | None,
-           key: str) -> list[Part]:
+def _parts(
+    pieces: Sequence[Piece], groups: Sequence[Group], made: Decision, chosen: int | None, key: str
+) -> list[Part]:
     if made.what == "grind" and chosen is None:
         return [(pieces, None, None)]
     if made.what == "grind":
@@ -79,8 +106,11 @@ def _parts(pieces: Sequence[Piece], groups: Sequence[Group], made: Decision, cho
     alike = [([piece for piece in pieces if piece.pk in group.own], group) for group in groups]
     unseen = [piece for piece in pieces if not any(piece.pk in group.own for group in groups)]
     parts: list[Part] = [(unseen, None, None)] if unseen else []
-    return parts + [(some, group, chosen if chosen is not None and key in ("", group.key) else group.preferred)
-                    for some, group in alike if some]
+    return parts + [
+        (some, group, chosen if chosen is not None and key in ("", group.key) else group.preferred)
+        for some, group in alike
+        if some
+    ]
 
 
 def _one_group(pieces: Sequence[Piece], groups: Sequence[Group], key: str) -> Group:
@@ -93,8 +123,16 @@ def _one_group(pieces: Sequence[Piece], groups: Sequence[Group], key: str) -> Gr
     raise Refusal("An option belongs to one group of like pieces: tick only pieces of that group.")
 
 
-def keep_plan(*, planning: Event, pieces: Sequence[Piece], seen: Mapping[int, int], made: Decision,
-              group: Group | None, chosen: int | None, inspections: Mapping[int, Inspection]) -> list[Plan]:
+def keep_plan(
+    *,
+    planning: Event,
+    pieces: Sequence[Piece],
+    seen: Mapping[int, int],
+    made: Decision,
+    group: Group | None,
+    chosen: int | None,
+    inspections: Mapping[int, Inspection],
+) -> list[Plan]:
     """Store one decision for like pieces under its event; nothing is moved.
 
     group: what was worked out for them, None where nothing was; inspections: each piece's own, by its id. The first
@@ -104,8 +142,10 @@ def keep_plan(*, planning: Event, pieces: Sequence[Piece], seen: Mapping[int, in
     _refuse_against_terms(pieces, made, option)
     answered = group is not None and group.answer is not None
     columns = {"event": planning, "chosen": chosen, "edition": EDITION if answered else "", **_columns(made, option)}
-    rows = [Plan(piece=piece, revision=seen.get(piece.pk, 0) + 1, inspection=inspections.get(piece.pk), **columns)
-            for piece in pieces]
+    rows = [
+        Plan(piece=piece, revision=seen.get(piece.pk, 0) + 1, inspection=inspections.get(piece.pk), **columns)
+        for piece in pieces
+    ]
     if group is not None and answered:
         rows[0].case, rows[0].answer = canonical(group.case), canonical(group.answer)
     for row in rows[1:]:
@@ -115,12 +155,21 @@ def keep_plan(*, planning: Event, pieces: Sequence[Piece], seen: Mapping[int, in
 
 def _columns(made: Decision, option: Mapping[str, Any]) -> dict[str, Any]:
     """The figures of a plan: as they were set apart, else the option's."""
+
     def nm(apart: int | None, key: str) -> int | None:
         return apart if apart is not None or option.get(key) is None else round(option[key] * 1_000_000)
-    return {"decision": made.what, "result": made.result, "reason": made.reason, "verdict": option.get("verdict", ""),
-            "grinds": made.grinds or " ".join(name for name in ("sides", "end") if option.get(name)),
-            "diameter_nm": nm(made.diameter_nm, "diameter_mm"), "regrinds_left": option.get("regrinds_left"),
-            "cut_back_nm": nm(made.cut_back_nm, "cut_back_mm"), "usable_nm": nm(made.usable_nm, "usable_length_mm")}
+
+    return {
+        "decision": made.what,
+        "result": made.result,
+        "reason": made.reason,
+        "verdict": option.get("verdict", ""),
+        "grinds": made.grinds or " ".join(name for name in ("sides", "end") if option.get(name)),
+        "diameter_nm": nm(made.diameter_nm, "diameter_mm"),
+        "regrinds_left": option.get("regrinds_left"),
+        "cut_back_nm": nm(made.cut_back_nm, "cut_back_mm"),
+        "usable_nm": nm(made.usable_nm, "usable_length_mm"),
+    }
 
 
 def _option(answer: dict[str, Any] | None, chosen: int | None) -> dict[str, Any]:
@@ -141,8 +190,11 @@ def _refuse_against_terms(pieces: Sequence[Piece], made: Decision, option: dict[
     rule = _rule_that_asks(pieces[0].batch.customer, made, option)
     if not rule:
         return
-    answered = set(AnswerPiece.objects.filter(piece__in=pieces, answer__decision=made.result or "grind")
-                   .values_list("piece", flat=True))
+    answered = set(
+        AnswerPiece.objects.filter(piece__in=pieces, answer__decision=made.result or "grind").values_list(
+            "piece", flat=True
+        )
+    )
     unasked = [piece.short for piece in pieces if piece.pk not in answered]
     if unasked:
         named = ", ".join(unasked[:12]) + (" and others" if len(unasked) > 12 else "")
@@ -166,6 +218,7 @@ def keep_common_size(*, by: Person, line: Line, sizes: Sequence[dict[str, Any]])
     """Write down the one or two sizes that the bench took for a line, with their pieces and those left out."""
     with event(by, "planned") as planning:
         last = CommonSize.every.filter(line=line).aggregate(m=Max("revision"))["m"] or 0
-        kept: CommonSize = CommonSize.objects.create(event=planning, line=line, revision=last + 1,
-                                                     sizes=canonical(list(sizes)))
+        kept: CommonSize = CommonSize.objects.create(
+            event=planning, line=line, revision=last + 1, sizes=canonical(list(sizes))
+        )
         return kept

@@ -1,4 +1,5 @@
 """From what the record holds of a worn tool to the case that the plan is worked out from, value by value."""
+
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -13,11 +14,19 @@ from ..readings import each_mark
 from .usual import Usual
 
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
-FLUTES_OVER_DIAMETER = 2        # a flute length nobody gave: memory, the short series of square end mills
+FLUTES_OVER_DIAMETER = 2  # a flute length nobody gave: memory, the short series of square end mills
 # What a reading's uncertainty is called in the case, by what was read.
-SPREADS = {"diameter": "diameter_nm", "damage_depth": "depth_nm", "end_depth": "depth_nm", "depth": "depth_nm",
-           "wear_land": "wear_land_nm", "core": "core_diameter_nm", "flute_length": "flute_length_nm",
-           "tooth": "tooth_reading_nm", "tir": "tooth_reading_nm"}
+SPREADS = {
+    "diameter": "diameter_nm",
+    "damage_depth": "depth_nm",
+    "end_depth": "depth_nm",
+    "depth": "depth_nm",
+    "wear_land": "wear_land_nm",
+    "core": "core_diameter_nm",
+    "flute_length": "flute_length_nm",
+    "tooth": "tooth_reading_nm",
+    "tir": "tooth_reading_nm",
+}
 
 
 @dataclass
@@ -43,16 +52,24 @@ class Flute:
     guessed: bool = False
 
 
-def draw_case(line: Line, inspection: Inspection, usual: Usual, ground: Sequence[Grind] = (),
-              reground: bool = False) -> Drawn:
+def draw_case(
+    line: Line, inspection: Inspection, usual: Usual, ground: Sequence[Grind] = (), reground: bool = False
+) -> Drawn:
     """The case of one inspected piece, from its readings. Nothing is computed here; see `lacks` before working it out.
 
     ground: the tool's grinds before the inspection, oldest first, of this visit and of earlier ones: the plan starts
     from what they left. reground: it was ground before, here or elsewhere, whether or not that is on record.
     """
     family, teeth = line.family, inspection.teeth or line.family.teeth or 0
-    lacks = tuple(word for word, there in (("the number of teeth", teeth), ("the nominal diameter", family.nominal_nm),
-                                           ("the diameter", inspection.diameter_nm)) if not there)
+    lacks = tuple(
+        word
+        for word, there in (
+            ("the number of teeth", teeth),
+            ("the nominal diameter", family.nominal_nm),
+            ("the diameter", inspection.diameter_nm),
+        )
+        if not there
+    )
     if lacks:
         return Drawn(lacks=lacks)
     drawn, flute = Drawn(), _flute(family, inspection, ground, reground)
@@ -61,15 +78,25 @@ def draw_case(line: Line, inspection: Inspection, usual: Usual, ground: Sequence
     drawn.assumed += usual.told
     tool = _tool(drawn, family, inspection, teeth, flute, ground)
     marks, ends = _damage(drawn, inspection, teeth)
-    drawn.case = Case(tool, _measured(drawn, family, inspection, teeth), marks, ends, usual.allow, _limits(line),
-                      _uncertainty(inspection, tool, flute), usual.typical)
+    drawn.case = Case(
+        tool,
+        _measured(drawn, family, inspection, teeth),
+        marks,
+        ends,
+        usual.allow,
+        _limits(line),
+        _uncertainty(inspection, tool, flute),
+        usual.typical,
+    )
     return drawn
 
 
 def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], reground: bool) -> Flute:
     """As it was read; else as the last plan meant to leave it, as when new, or a guess no shorter than the damage."""
-    read, planned = inspection.read.get("flute_length"), [row.plan.usable_nm for row in ground
-                                                          if row.plan and row.plan.usable_nm]
+    read, planned = (
+        inspection.read.get("flute_length"),
+        [row.plan.usable_nm for row in ground if row.plan and row.plan.usable_nm],
+    )
     if read is not None:
         return Flute(read.nm or 0)
     if planned:
@@ -79,13 +106,18 @@ def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], regr
         words = "the flute length, as when new, though it was ground before" if before else ""
         return Flute(family.flute_length_nm, words, guessed=before)
     reach = max([inspection.reach_nm or 0, *(mark["to"].nm or 0 for mark in each_mark(inspection))])
-    return Flute(max(FLUTES_OVER_DIAMETER * (family.nominal_nm or 0), reach),
-                 f"the flute length, {FLUTES_OVER_DIAMETER} diameters", guessed=True)
+    return Flute(
+        max(FLUTES_OVER_DIAMETER * (family.nominal_nm or 0), reach),
+        f"the flute length, {FLUTES_OVER_DIAMETER} diameters",
+        guessed=True,
+    )
 
 
-def _tool(drawn: Drawn, family: Family, inspection: Inspection, teeth: int, flute: Flute,
-          ground: Sequence[Grind]) -> Tool:
+def _tool(
+    drawn: Drawn, family: Family, inspection: Inspection, teeth: int, flute: Flute, ground: Sequence[Grind]
+) -> Tool:
     """The tool as it was read, what was not as the family has it."""
+
     def nm(name: str, path: str, of_family: int | None) -> int | None:
         read = _take(drawn, inspection, name, f"tool.{path}")
         return of_family or None if read is None else read.nm
@@ -93,6 +125,7 @@ def _tool(drawn: Drawn, family: Family, inspection: Inspection, teeth: int, flut
     def degrees(name: str, path: str, of_family: int | None) -> float | None:
         read = _take(drawn, inspection, name, f"tool.{path}")
         return _degrees(of_family if read is None else read.cdeg)
+
     drawn.fields |= {"tool.teeth": "teeth"} if inspection.teeth else {}
     _take(drawn, inspection, "flute_length", "tool.flute_length")
     primary = degrees("primary", "primary_relief_deg", family.primary_relief_cdeg)
@@ -100,15 +133,23 @@ def _tool(drawn: Drawn, family: Family, inspection: Inspection, teeth: int, flut
         drawn.fields["tool.primary_relief_deg"] = "drop"
         primary = _degrees(inspection.relief_cdeg)
     return Tool(
-        KIND, teeth, family.nominal_nm or 0, flute.nm, material=family.material or None,
+        KIND,
+        teeth,
+        family.nominal_nm or 0,
+        flute.nm,
+        material=family.material or None,
         hand_of_cut=cast("Hand | None", family.hand_of_cut or None),
-        hand_of_helix=cast("Hand | None", family.hand_of_helix or None), helix_deg=_degrees(family.helix_cdeg),
-        core_diameter_nm=nm("core", "core_diameter", family.core_nm), rake_deg=degrees(
-            "rake", "rake_deg", family.rake_cdeg), primary_relief_deg=primary, secondary_relief_deg=degrees(
-            "secondary", "secondary_relief_deg", family.secondary_relief_cdeg),
+        hand_of_helix=cast("Hand | None", family.hand_of_helix or None),
+        helix_deg=_degrees(family.helix_cdeg),
+        core_diameter_nm=nm("core", "core_diameter", family.core_nm),
+        rake_deg=degrees("rake", "rake_deg", family.rake_cdeg),
+        primary_relief_deg=primary,
+        secondary_relief_deg=degrees("secondary", "secondary_relief_deg", family.secondary_relief_cdeg),
         primary_land_nm=nm("land", "primary_land", family.primary_land_nm),
-        face_arc_radius_nm=family.face_arc_nm or None, unequal_index=family.unequal_index,
-        sides_ground_before=any("sides" in row.grinds.split() for row in ground))
+        face_arc_radius_nm=family.face_arc_nm or None,
+        unequal_index=family.unequal_index,
+        sides_ground_before=any("sides" in row.grinds.split() for row in ground),
+    )
 
 
 def _take(drawn: Drawn, inspection: Inspection, name: str, path: str) -> Reading | None:
@@ -133,9 +174,13 @@ def _measured(drawn: Drawn, family: Family, inspection: Inspection, teeth: int) 
     _take(drawn, inspection, "diameter", "measured.diameter")
     tir, shank = (_take(drawn, inspection, name, f"measured.{name}") for name in ("tir", "shank_tir"))
     complete = len(each) == teeth
-    return Measured(inspection.diameter_nm or 0, cast(Method, inspection.method or usual),
-                    tuple(reading.nm or 0 for reading in each) if complete else None,
-                    tir.nm if tir and not complete else None, shank.nm if shank else None)
+    return Measured(
+        inspection.diameter_nm or 0,
+        cast(Method, inspection.method or usual),
+        tuple(reading.nm or 0 for reading in each) if complete else None,
+        tir.nm if tir and not complete else None,
+        shank.nm if shank else None,
+    )
 
 
 def _damage(drawn: Drawn, inspection: Inspection, teeth: int) -> tuple[tuple[Mark, ...], tuple[EndMark, ...]]:
@@ -173,8 +218,9 @@ def _everywhere(drawn: Drawn, n: int, inspection: Inspection) -> Mark:
 
 
 def _limits(line: Line) -> Limits:
-    return Limits(line.smallest_diameter_nm() or None, 0.0, None, line.shortest_usable_nm() or None,
-                  published_reduction=True)
+    return Limits(
+        line.smallest_diameter_nm() or None, 0.0, None, line.shortest_usable_nm() or None, published_reduction=True
+    )
 
 
 def _uncertainty(inspection: Inspection, tool: Tool, flute: Flute) -> Uncertainty:

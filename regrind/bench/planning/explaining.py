@@ -1,4 +1,5 @@
 """How a stored plan was worked out, step by step, from the case and the answer as they were stored."""
+
 import json
 from dataclasses import dataclass
 from itertools import groupby
@@ -51,8 +52,14 @@ def explain(request: HttpRequest, number: str) -> HttpResponse:
     plan = newest(Plan, [piece]).get(piece.pk)
     kept = cast("Plan | None", plan and (plan.like or plan))
     case, answer = (_stored(kept, name) for name in ("case", "answer"))
-    context: dict[str, Any] = {"piece": piece, "plan": plan, "like": plan.like if plan else None, "unit": unit,
-                               "answer": answer, "options": (answer or {}).get("options", [])}
+    context: dict[str, Any] = {
+        "piece": piece,
+        "plan": plan,
+        "like": plan.like if plan else None,
+        "unit": unit,
+        "answer": answer,
+        "options": (answer or {}).get("options", []),
+    }
     if case and answer and answer["options"]:
         context |= _show(case, answer, _option(request, plan, answer), unit)
     return render(request, "bench/explain.html", context)
@@ -79,16 +86,23 @@ def _show(case: dict[str, Any], answer: dict[str, Any], option: int, unit: Unit)
     except Refused as refused:
         return {**shown, "refused": refused.message}
     reasons = [_reason(code) for code in answer["options"][option]["reasons"]]
-    return {**shown, "parts": _sort(steps, unit), "reasons": reasons,
-            "defaults": [_default(each, unit) for each in answer["defaults"]]}
+    return {
+        **shown,
+        "parts": _sort(steps, unit),
+        "reasons": reasons,
+        "defaults": [_default(each, unit) for each in answer["defaults"]],
+    }
 
 
 def _sort(steps: tuple[Step, ...], unit: Unit) -> list[tuple[str, list[Item]]]:
     """The steps under the headings of their parts; neighbours of one formula become one item."""
-    items = [(name, _item(name, list(alike), unit)) for (name, *_), alike in
-             groupby(steps, lambda step: (step.name, step.formula, step.source))]
-    return [(heading, [item for _, item in group]) for heading, group in
-            groupby(items, lambda pair: PARTS[_kind(pair[0])])]
+    items = [
+        (name, _item(name, list(alike), unit))
+        for (name, *_), alike in groupby(steps, lambda step: (step.name, step.formula, step.source))
+    ]
+    return [
+        (heading, [item for _, item in group]) for heading, group in groupby(items, lambda pair: PARTS[_kind(pair[0])])
+    ]
 
 
 def _kind(name: str) -> str:
@@ -97,8 +111,14 @@ def _kind(name: str) -> str:
 
 def _item(name: str, steps: list[Step], unit: Unit) -> Item:
     title = STEPS.get(name) or f"Limit: {LIMITS.get(name.removeprefix('limit_'), name.removeprefix('limit_'))}"
-    rows = tuple(Row(", ".join(_number(n, unit) for n in step.numbers), _result(step, unit),
-                     step.result if isinstance(step.result, str) and step.result in VERDICTS else "") for step in steps)
+    rows = tuple(
+        Row(
+            ", ".join(_number(n, unit) for n in step.numbers),
+            _result(step, unit),
+            step.result if isinstance(step.result, str) and step.result in VERDICTS else "",
+        )
+        for step in steps
+    )
     return Item(title, steps[0].formula, steps[0].source, rows)
 
 
@@ -130,8 +150,11 @@ def _default(each: dict[str, Any], unit: Unit) -> dict[str, str]:
     """A usual value in words: degrees where its name ends in _deg, else a length."""
     kind = "°" if each["field"].endswith("_deg") else "mm"
     value, spread = (_value(each[name], kind, unit) for name in ("value", "standard_uncertainty"))
-    return {"field": each["field"].removesuffix("_deg").replace("_", " "), "said": f"{value} ± {spread} (k = 1)",
-            "source": each["source"]}
+    return {
+        "field": each["field"].removesuffix("_deg").replace("_", " "),
+        "said": f"{value} ± {spread} (k = 1)",
+        "source": each["source"],
+    }
 
 
 def _reason(code: str) -> str:

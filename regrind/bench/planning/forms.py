@@ -1,4 +1,5 @@
 """What the bench hand decides on the plan page."""
+
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -10,9 +11,15 @@ from regrind.shop.fields.forms import LengthText
 
 from ..piece_form import PiecesForm, entries_of
 
-BACK = ("as_it_came", "scrap")      # not ground: what its result is
-DO = [("keep", "keep an option"), ("ask", "ask the customer"), ("as_it_came", "back as it came"),
-      ("scrap", "back as scrap"), ("size", "one size"), ("plain", "grind")]
+BACK = ("as_it_came", "scrap")  # not ground: what its result is
+DO = [
+    ("keep", "keep an option"),
+    ("ask", "ask the customer"),
+    ("as_it_came", "back as it came"),
+    ("scrap", "back as scrap"),
+    ("size", "one size"),
+    ("plain", "grind"),
+]
 
 
 class Sizes(forms.MultipleChoiceField):
@@ -28,23 +35,34 @@ class DecideForm(PiecesForm):
     do = forms.ChoiceField(choices=DO, widget=forms.HiddenInput)
     group = forms.CharField(required=False, max_length=18, widget=forms.HiddenInput)
     option = forms.IntegerField(min_value=0, max_value=400, required=False)
-    sizes = Sizes(required=False, widget=forms.CheckboxSelectMultiple,
-                  error_messages={"invalid_choice": "That size is not among those worked out."})
+    sizes = Sizes(
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"invalid_choice": "That size is not among those worked out."},
+    )
     reason = forms.CharField(label="Why, or what to ask", max_length=300, required=False)
     grinds = forms.MultipleChoiceField(label="What is ground", required=False, widget=forms.CheckboxSelectMultiple)
     diameter = LengthText(label="Diameter to grind to", least_nm=100_000, most_nm=500_000_000, required=False)
     cut_back = LengthText(label="Off the end", most_nm=50_000_000, required=False)
     done_at = DoneAt()
 
-    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], seen: dict[int, int] | None = None,
-                 marks: Mapping[int, int] | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        line: Line,
+        pieces: Sequence[Piece],
+        seen: dict[int, int] | None = None,
+        marks: Mapping[int, int] | None = None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, line=line, pieces=pieces, seen=seen or {}, **kwargs)
-        self.fields["pieces"].required = False      # a size is taken for all of them
+        self.fields["pieces"].required = False  # a size is taken for all of them
         self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
         grinds = line.family.kind_data.grinds
         self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
-        self.fields["seen"].initial = " ".join(f"{pk}:{(seen or {}).get(pk, 0)}:{mark}"
-                                               for pk, mark in (marks or {}).items())
+        self.fields["seen"].initial = " ".join(
+            f"{pk}:{(seen or {}).get(pk, 0)}:{mark}" for pk, mark in (marks or {}).items()
+        )
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         field = self.fields[name]

@@ -1,4 +1,5 @@
 """The looked-at pieces of a line, like ones together, each group worked out; and the size they may share."""
+
 import hashlib
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
@@ -33,15 +34,15 @@ class Group:
 
     root: Inspection
     pieces: list[Piece]
-    own: dict[int, Inspection] = field(default_factory=dict)      # each piece's own inspection, by its id
+    own: dict[int, Inspection] = field(default_factory=dict)  # each piece's own inspection, by its id
     drawn_case: Case | None = None
     case: dict[str, Any] = field(default_factory=dict)
     answer: dict[str, Any] | None = None
     assumed: Sequence[str] = ()
     lacks: tuple[str, ...] = ()
     refused: str = ""
-    shop_step_nm: int = 0           # the shop's own step of sizes
-    preferred: int | None = None    # the plan's recommendation, or the like of it that keeps what the customer keeps
+    shop_step_nm: int = 0  # the shop's own step of sizes
+    preferred: int | None = None  # the plan's recommendation, or the like of it that keeps what the customer keeps
     why: str = ""
 
     @property
@@ -99,8 +100,13 @@ def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = N
 def _work_out(line: Line, groups: list[Group]) -> None:
     usual, ground = usual_of(line.family), grinds_before(groups)
     for group in groups:
-        drawn = draw_case(line, group.root, usual, ground.get(group.key, ()),
-                          bool(group.read.before_here or group.read.before_elsewhere))
+        drawn = draw_case(
+            line,
+            group.root,
+            usual,
+            ground.get(group.key, ()),
+            bool(group.read.before_here or group.read.before_elsewhere),
+        )
         group.drawn_case, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
         group.shop_step_nm = usual.size_step_nm
         if drawn.case:
@@ -127,9 +133,11 @@ def refuse_changed(groups: Sequence[Group], pieces: Sequence[Piece], shown: Mapp
     marks = {pk: group.mark for group in groups for pk in group.own}
     changed = [piece for piece in pieces if shown.get(piece.pk, marks.get(piece.pk)) != marks.get(piece.pk)]
     if changed:
-        raise conflict_with(f"While this page was open {changed[0].short} was looked at again, or a limit or an "
-                            "allowance changed: the figures are not those that you decided on.",
-                            newest(Inspection, changed))
+        raise conflict_with(
+            f"While this page was open {changed[0].short} was looked at again, or a limit or an "
+            "allowance changed: the figures are not those that you decided on.",
+            newest(Inspection, changed),
+        )
 
 
 def grinds_before(groups: Sequence[Group]) -> dict[str, list[Grind]]:
@@ -151,8 +159,10 @@ def grinds_before(groups: Sequence[Group]) -> dict[str, list[Grind]]:
     return found
 
 
-KEEPS = {"diameter": ("diameter_mm", "the customer keeps the diameter"),
-         "length": ("usable_length_mm", "the customer keeps the length")}
+KEEPS = {
+    "diameter": ("diameter_mm", "the customer keeps the diameter"),
+    "length": ("usable_length_mm", "the customer keeps the length"),
+}
 
 
 def prefer(answer: dict[str, Any], keep: str) -> tuple[int | None, str]:
@@ -185,7 +195,10 @@ def clean_sizes(groups: Sequence[Group]) -> list[sizing.Piece]:
     """Every piece with the largest diameter it comes clean at, per cut-back."""
     found = []
     for group in groups:
-        cleans = tuple(sizing.CleanAt(round(o["cut_back_mm"] * 1e6), int(o["diameter_mm"] * 1e6 + 1e-3))
-                       for o in group.options if o["verdict"] != "scrap")
+        cleans = tuple(
+            sizing.CleanAt(round(o["cut_back_mm"] * 1e6), int(o["diameter_mm"] * 1e6 + 1e-3))
+            for o in group.options
+            if o["verdict"] != "scrap"
+        )
         found += [sizing.Piece(piece.short, cleans) for piece in group.pieces]
     return found

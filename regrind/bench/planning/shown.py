@@ -1,4 +1,5 @@
 """An answer's options and limits as the page shows them: words, and figures in the reader's unit."""
+
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -47,10 +48,19 @@ class SizeRow:
 def show_options(answer: dict[str, Any] | None, preferred: int | None, unit: Unit) -> list[OptionRow]:
     if not answer:
         return []
-    return [OptionRow(index, words.say_option(option), option, index == preferred, _removal(option, unit),
-                      tuple(map(words.say_reason, option["reasons"])), tuple(map(words.say_reason, option["notes"])),
-                      tuple(_limit(line, unit) for line in option["limits"]))
-            for index, option in enumerate(answer["options"])]
+    return [
+        OptionRow(
+            index,
+            words.say_option(option),
+            option,
+            index == preferred,
+            _removal(option, unit),
+            tuple(map(words.say_reason, option["reasons"])),
+            tuple(map(words.say_reason, option["notes"])),
+            tuple(_limit(line, unit) for line in option["limits"]),
+        )
+        for index, option in enumerate(answer["options"])
+    ]
 
 
 def _removal(option: dict[str, Any], unit: Unit) -> str:
@@ -71,16 +81,25 @@ def _limit(line: dict[str, Any], unit: Unit) -> LimitRow:
         if value is None:
             return "–"
         return f"{value:.1f}°" if line["limit"].endswith("_deg") else _mm(value, unit)
+
     spread = line["expanded_uncertainty"]
     margin = told(line["margin"]) + (f" ± {told(spread)}" if spread else "")
-    return LimitRow(words.say_limit(line["limit"]), told(line["value"]), told(line["at_least"]), margin,
-                    line["verdict"], ", ".join(map(words.say_field, line["rests_on"])))
+    return LimitRow(
+        words.say_limit(line["limit"]),
+        told(line["value"]),
+        told(line["at_least"]),
+        margin,
+        line["verdict"],
+        ", ".join(map(words.say_field, line["rests_on"])),
+    )
 
 
 def show_defaults(answer: dict[str, Any] | None, unit: Unit) -> list[tuple[str, str, str, str]]:
     """(what, value, confidence, source) of everything the program assumed."""
-    return [(words.say_field(d["field"]), _value(d["field"], d["value"], unit), d["confidence"], d["source"])
-            for d in (answer or {}).get("defaults", [])]
+    return [
+        (words.say_field(d["field"]), _value(d["field"], d["value"], unit), d["confidence"], d["source"])
+        for d in (answer or {}).get("defaults", [])
+    ]
 
 
 def _value(field: str, value: Any, unit: Unit) -> str:
@@ -90,8 +109,16 @@ def _value(field: str, value: Any, unit: Unit) -> str:
 
 
 def show_sizes(sizes: Sequence[Size], best: set[int], unit: Unit) -> list[SizeRow]:
-    return [SizeRow(size.diameter_nm, len(size.clean), max((cut for _, cut in size.clean), default=0),
-                    size.diameter_nm in best, _left_out(size.misses, unit)) for size in sizes]
+    return [
+        SizeRow(
+            size.diameter_nm,
+            len(size.clean),
+            max((cut for _, cut in size.clean), default=0),
+            size.diameter_nm in best,
+            _left_out(size.misses, unit),
+        )
+        for size in sizes
+    ]
 
 
 def _left_out(misses: Sequence[Miss], unit: Unit) -> tuple[str, ...]:

@@ -1,4 +1,5 @@
 """The one or two sizes that a line's pieces leave at, and the size of a matched set."""
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -50,15 +51,26 @@ def within_limits(line: Line, groups: Sequence[Group]) -> list[sizing.Piece]:
     """The pieces with the diameters they come clean at, of the cut-backs that the line's limits allow."""
     limits = bounds(line, groups)
     most = limits.most_cut_back_nm if limits else None
-    return [sizing.Piece(p.name, tuple(c for c in p.cleans if most is None or c.cut_back_nm <= most))
-            for p in clean_sizes(groups)]
+    return [
+        sizing.Piece(p.name, tuple(c for c in p.cleans if most is None or c.cut_back_nm <= most))
+        for p in clean_sizes(groups)
+    ]
 
 
-Target = tuple[int, int]     # diameter and cut-back, nm
+Target = tuple[int, int]  # diameter and cut-back, nm
 
 
-def take(*, line: Line, pieces: Sequence[Piece], chosen_nm: Sequence[int], by: Person, seen: Mapping[int, int],
-         shown: Mapping[int, int] | None = None, reason: str = "", done_at: datetime | None = None) -> None:
+def take(
+    *,
+    line: Line,
+    pieces: Sequence[Piece],
+    chosen_nm: Sequence[int],
+    by: Person,
+    seen: Mapping[int, int],
+    shown: Mapping[int, int] | None = None,
+    reason: str = "",
+    done_at: datetime | None = None,
+) -> None:
     """Work out the line's looked-at pieces and send each that comes clean at one of the chosen sizes to grind, at the
     largest that fits it.
 
@@ -91,8 +103,10 @@ def _sort_out(line: Line, groups: Sequence[Group], chosen_nm: Sequence[int]) -> 
     if not kept:
         raise Refusal("No piece comes clean at that size.")
     if line.matched and (left or len(chosen_nm) > 1):
-        raise Refusal("A matched set leaves at one size" + (f", and {', '.join(left[:12])} would be left out." if left
-                                                            else ": take one."))
+        raise Refusal(
+            "A matched set leaves at one size"
+            + (f", and {', '.join(left[:12])} would be left out." if left else ": take one.")
+        )
     return kept, left
 
 
@@ -115,8 +129,10 @@ def _target(cleans: Sequence[sizing.CleanAt], chosen_nm: Sequence[int], toleranc
 
 
 def _told(kept: dict[str, Target]) -> list[dict[str, object]]:
-    return [{"diameter_nm": nm, "pieces": sorted(short for short, target in kept.items() if target[0] == nm)}
-            for nm in sorted({target[0] for target in kept.values()}, reverse=True)]
+    return [
+        {"diameter_nm": nm, "pieces": sorted(short for short, target in kept.items() if target[0] == nm)}
+        for nm in sorted({target[0] for target in kept.values()}, reverse=True)
+    ]
 
 
 def _keep_at(target: Target, group: Group, pieces: Sequence[Piece], reason: str, common: dict[str, Any]) -> None:
@@ -129,6 +145,7 @@ def _keep_at(target: Target, group: Group, pieces: Sequence[Piece], reason: str,
     if ground and not option["sides"] and group.drawn_case:
         usable_nm -= group.drawn_case.allow.stylus_distance_nm
     names = [name for name in ("sides", "end") if option[name] or (name == "sides" and ground)]
-    made = actions.Decision("grind", reason=reason, grinds=" ".join(names), diameter_nm=nm, cut_back_nm=cut_back,
-                            usable_nm=usable_nm)
+    made = actions.Decision(
+        "grind", reason=reason, grinds=" ".join(names), diameter_nm=nm, cut_back_nm=cut_back, usable_nm=usable_nm
+    )
     actions.keep_plan(pieces=pieces, made=made, group=group, chosen=index, **common)

@@ -1,4 +1,5 @@
 """What a plan takes as usual: the shop's allowances, or a family's own where somebody accepted them, and its stock."""
+
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -16,8 +17,8 @@ from ..models import FinalCheck
 from ..readings import taken_off
 from ..rows import grind_of_sides
 
-ENOUGH = 5          # regrinds of a family before its own usual stock is used
-NEWEST = 200        # and of the newest of them, so that the plan costs the same after twenty years
+ENOUGH = 5  # regrinds of a family before its own usual stock is used
+NEWEST = 200  # and of the newest of them, so that the plan costs the same after twenty years
 
 
 @dataclass(frozen=True)
@@ -55,10 +56,13 @@ def usual_stock(family: Family) -> tuple[Typical | None, int]:
     Only what was measured on one piece before and after counts, where the sides were ground and nothing was undone;
     what came off the end is as the plans of these regrinds had it. One query.
     """
-    cases = list(FinalCheck.objects.filter(
-        Exists(grind_of_sides()), piece__line__in=recent_lines(family.pk), passed=True).annotate(
-        taken=taken_off()).filter(taken__isnull=False).order_by("-pk").values_list(
-        "taken", "grind__plan__cut_back_nm")[:NEWEST])
+    cases = list(
+        FinalCheck.objects.filter(Exists(grind_of_sides()), piece__line__in=recent_lines(family.pk), passed=True)
+        .annotate(taken=taken_off())
+        .filter(taken__isnull=False)
+        .order_by("-pk")
+        .values_list("taken", "grind__plan__cut_back_nm")[:NEWEST]
+    )
     stock = sum(taken for taken, _ in cases)
     if len(cases) < ENOUGH or stock <= 0:
         return None, len(cases)

@@ -1,4 +1,5 @@
 """The plan of a line: its options, the size it may share, and what is decided."""
+
 import json
 from collections.abc import Sequence
 from typing import Any, cast
@@ -56,42 +57,76 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
 def _decide(form: DecideForm, line: Line, pieces: Sequence[Piece], by: Person) -> None:
     """Have the action that the button named carried out."""
     data, do = form.cleaned_data, form.cleaned_data["do"]
-    common: dict[str, Any] = {"by": by, "seen": form.revisions(), "shown": form.shown(), "done_at": data["done_at"],
-                              "reason": data["reason"]}
+    common: dict[str, Any] = {
+        "by": by,
+        "seen": form.revisions(),
+        "shown": form.shown(),
+        "done_at": data["done_at"],
+        "reason": data["reason"],
+    }
     if do == "size":
         sizes.take(line=line, pieces=pieces, chosen_nm=[int(nm) for nm in data["sizes"]], **common)
     elif do == "keep":
         actions.decide(pieces=form.chosen(), decision="grind", chosen=data["option"], group=data["group"], **common)
     elif do == "plain":
-        actions.decide(pieces=form.chosen(), decision="grind", grinds=" ".join(data["grinds"]),
-                       diameter_nm=data["diameter"].nm if data["diameter"] else None,
-                       cut_back_nm=data["cut_back"].nm if data["cut_back"] else None, **common)
+        actions.decide(
+            pieces=form.chosen(),
+            decision="grind",
+            grinds=" ".join(data["grinds"]),
+            diameter_nm=data["diameter"].nm if data["diameter"] else None,
+            cut_back_nm=data["cut_back"].nm if data["cut_back"] else None,
+            **common,
+        )
     else:
-        actions.decide(pieces=form.chosen(), decision="not_ground" if do in BACK else do, chosen=data["option"],
-                       group=data["group"], result=do if do in BACK else "", **common)
+        actions.decide(
+            pieces=form.chosen(),
+            decision="not_ground" if do in BACK else do,
+            chosen=data["option"],
+            group=data["group"],
+            result=do if do in BACK else "",
+            **common,
+        )
 
 
-def _page(request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: Sequence[Piece],
-          sent: DecideForm | None = None) -> HttpResponse:
+def _page(
+    request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: Sequence[Piece], sent: DecideForm | None = None
+) -> HttpResponse:
     """The looked-at pieces worked out; sent: the form that was refused, with what was typed."""
     groups, alone = group_pieces(line, pieces), tray.asked_for(request, pieces)
     table = sizes.tabulate(line, groups)
     form = sent or DecideForm(
-        line=line, pieces=pieces, seen=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
-        marks={piece.pk: group.mark for group in groups for piece in group.pieces})
+        line=line,
+        pieces=pieces,
+        seen=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
+        marks={piece.pk: group.mark for group in groups for piece in group.pieces},
+    )
     shown = request.POST.get("group") or request.GET.get("group", "")
     group = next((g for g in groups if alone in g.pieces or g.key == shown), groups[0] if groups else None)
     mine = [piece for one in groups for piece in one.pieces]
     unit = line.batch.customer.unit
-    return render(request, "bench/plan.html", {
-        "line": line, "groups": groups, "group": group, "table": table, "form": form, "unit": unit,
-        "sizes": show_sizes(table.sizes, _offered(request, table), unit), "bar": _bar(request, line, groups, table),
-        "ticked": _ticked(form, group, alone),
-        "alone": alone, "strip": tray.lay_out(line, everyone, mine, alone, "bench:plan", "looked_at"),
-        "told": tell(group.root, unit) if group else [],
-        "answers": line.answers.select_related("event"), "kind": line.family.kind_data,
-        "posted": form.data.get("do", ""),
-        **_shown(request, group, unit)}, status=422 if form.is_bound else 200)
+    return render(
+        request,
+        "bench/plan.html",
+        {
+            "line": line,
+            "groups": groups,
+            "group": group,
+            "table": table,
+            "form": form,
+            "unit": unit,
+            "sizes": show_sizes(table.sizes, _offered(request, table), unit),
+            "bar": _bar(request, line, groups, table),
+            "ticked": _ticked(form, group, alone),
+            "alone": alone,
+            "strip": tray.lay_out(line, everyone, mine, alone, "bench:plan", "looked_at"),
+            "told": tell(group.root, unit) if group else [],
+            "answers": line.answers.select_related("event"),
+            "kind": line.family.kind_data,
+            "posted": form.data.get("do", ""),
+            **_shown(request, group, unit),
+        },
+        status=422 if form.is_bound else 200,
+    )
 
 
 def _offered(request: HttpRequest, table: sizes.Table) -> set[int]:
@@ -113,9 +148,13 @@ def _bar(request: HttpRequest, line: Line, groups: Sequence[Group], table: sizes
     if len(steps) < 2:
         return {}
     at = max((steps.index(nm) for nm in offered if nm in steps), default=0)
-    return {"drawing": draw_size_bar(sizes.within_limits(line, groups), table.sizes, offered, line.batch.customer.unit),
-            "at": at, "last": len(steps) - 1, "smaller": at - 1 if at else None,
-            "larger": at + 1 if at + 1 < len(steps) else None}
+    return {
+        "drawing": draw_size_bar(sizes.within_limits(line, groups), table.sizes, offered, line.batch.customer.unit),
+        "at": at,
+        "last": len(steps) - 1,
+        "smaller": at - 1 if at else None,
+        "larger": at + 1 if at + 1 < len(steps) else None,
+    }
 
 
 def _shown(request: HttpRequest, group: Group | None, unit: Unit) -> dict[str, Any]:
@@ -124,11 +163,18 @@ def _shown(request: HttpRequest, group: Group | None, unit: Unit) -> dict[str, A
     if group is None or picked is None:
         return {"option": None, "picked": None}
     option, enlarged = group.options[picked], request.GET.get("enlarge") == "1"
-    return {"picked": picked, "option": option, "enlarged": enlarged,
-            "rows": show_options(group.answer, group.preferred, unit), "defaults": show_defaults(group.answer, unit),
-            "drawings": {"section": draw_section(group.case, group.answer or {}, option, unit, enlarged),
-                         "flank": draw_flank(group.case, option, unit, group.options),
-                         "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option=")}}
+    return {
+        "picked": picked,
+        "option": option,
+        "enlarged": enlarged,
+        "rows": show_options(group.answer, group.preferred, unit),
+        "defaults": show_defaults(group.answer, unit),
+        "drawings": {
+            "section": draw_section(group.case, group.answer or {}, option, unit, enlarged),
+            "flank": draw_flank(group.case, option, unit, group.options),
+            "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option="),
+        },
+    }
 
 
 @needs("bench", "front_desk")
@@ -146,8 +192,11 @@ def plan_piece(request: HttpRequest, number: str) -> HttpResponse:
         preferred = answer["recommended"] if told.chosen is None else told.chosen
         group = Group(told.inspection, [piece], case=json.loads(told.case), answer=answer, preferred=preferred)
     unit = piece.line.batch.customer.unit
-    return render(request, "bench/plan_piece.html", {"piece": piece, "line": piece.line, "row": row, "group": group,
-                                                     "unit": unit, **_shown(request, group, unit)})
+    return render(
+        request,
+        "bench/plan_piece.html",
+        {"piece": piece, "line": piece.line, "row": row, "group": group, "unit": unit, **_shown(request, group, unit)},
+    )
 
 
 def _ticked(form: DecideForm, group: Group | None, alone: Piece | None) -> set[str]:

@@ -1,23 +1,40 @@
 """What the plan's short codes mean, in the words of the bench."""
+
 from collections.abc import Mapping
 from typing import Any
 
 from regrind.geometry.errors import Refused
 
 LIMITS = {
-    "diameter": "the customer's smallest diameter", "usable_length": "the customer's shortest usable length",
-    "rake_deg": "rake, not below zero", "flute_depth": "flute depth", "published_reduction": "the published reduction",
-    "core_ratio": "core to diameter", "diameter_floor": "the smallest diameter usually left, none being named",
+    "diameter": "the customer's smallest diameter",
+    "usable_length": "the customer's shortest usable length",
+    "rake_deg": "rake, not below zero",
+    "flute_depth": "flute depth",
+    "published_reduction": "the published reduction",
+    "core_ratio": "core to diameter",
+    "diameter_floor": "the smallest diameter usually left, none being named",
     "flute_floor": "the shortest flute usually left, none being named",
 }
 FIELDS = {
-    "core_diameter": "core diameter", "rake_deg": "radial rake", "primary_relief_deg": "primary relief",
-    "secondary_relief_deg": "secondary relief", "primary_land": "primary land", "helix_deg": "helix",
-    "flute_length": "flute length", "face_arc_radius": "radius of the flute face", "material": "material",
-    "diameter": "diameter", "tooth_reading": "tooth readings",
-    "tooth_readings": "tooth readings", "depth": "damage depth",
-    "wear_land": "wear land", "to": "end of the mark", "from": "start of the mark", "end_depth": "damage on the end",
-    "hand_of_cut": "hand of cut", "hand_of_helix": "hand of helix",
+    "core_diameter": "core diameter",
+    "rake_deg": "radial rake",
+    "primary_relief_deg": "primary relief",
+    "secondary_relief_deg": "secondary relief",
+    "primary_land": "primary land",
+    "helix_deg": "helix",
+    "flute_length": "flute length",
+    "face_arc_radius": "radius of the flute face",
+    "material": "material",
+    "diameter": "diameter",
+    "tooth_reading": "tooth readings",
+    "tooth_readings": "tooth readings",
+    "depth": "damage depth",
+    "wear_land": "wear land",
+    "to": "end of the mark",
+    "from": "start of the mark",
+    "end_depth": "damage on the end",
+    "hand_of_cut": "hand of cut",
+    "hand_of_helix": "hand of helix",
 }
 REASONS = {
     "no_option_left": "nothing clean is left of it: the damage is deeper and longer than the tool",

@@ -1,4 +1,5 @@
 """The only writer of gauges, wheels and work holdings."""
+
 from typing import Any
 
 from django.db.models import Model

@@ -23,7 +23,7 @@ class RegisterForm(SeenForm):
     """A row of a register; length fields are named as the column without `_nm`."""
 
     name = forms.CharField(label="Name", max_length=60)
-    apart: tuple[str, ...] = ("seen",)      # fields that are no columns
+    apart: tuple[str, ...] = ("seen",)  # fields that are no columns
     refused_beside = "name"
 
     def __init__(self, *args: Any, unit: Unit, row: Model | None, **kwargs: Any) -> None:
@@ -72,12 +72,11 @@ def _show(nm: int | None, unit: Unit) -> str:
 
 
 class GaugeForm(RegisterForm):
-    what = forms.ChoiceField(
-        label="Kind",
-        choices=Gauge._meta.get_field("what").choices)     # type: ignore[arg-type]  # the stubs allow None
+    what = forms.ChoiceField(label="Kind", choices=Gauge._meta.get_field("what").choices)  # type: ignore[arg-type]  # the stubs allow None
     resolution = LengthText(label="Resolution", least_nm=10, most_nm=MM_NM)
-    uncertainty = LengthText(label="Standard uncertainty", most_nm=MM_NM, required=False,
-                             help_text="from its certificate, k = 1")
+    uncertainty = LengthText(
+        label="Standard uncertainty", most_nm=MM_NM, required=False, help_text="from its certificate, k = 1"
+    )
     calibrated_until = day(label="Calibrated until")
     in_use = forms.BooleanField(label="In use", required=False)
 
@@ -94,17 +93,20 @@ class GaugeForm(RegisterForm):
 
 
 class WheelForm(RegisterForm):
-    abrasive = forms.ChoiceField(
-        label="Abrasive",
-        choices=Wheel._meta.get_field("abrasive").choices)     # type: ignore[arg-type]  # the stubs allow None
+    abrasive = forms.ChoiceField(label="Abrasive", choices=Wheel._meta.get_field("abrasive").choices)  # type: ignore[arg-type]  # the stubs allow None
     grit = forms.CharField(label="Grit", max_length=12, required=False, help_text="D64 or B64, for example")
     bond = forms.CharField(label="Bond", max_length=12, required=False)
     shape = forms.CharField(label="Shape, FEPA code", max_length=20, required=False, help_text="11V9, for example")
     diameter = LengthText(label="Diameter", least_nm=MM_NM, most_nm=1_000 * MM_NM)
     width = LengthText(label="Width of the rim", most_nm=200 * MM_NM, required=False)
-    marked_maximum_rpm = forms.IntegerField(label="Marked maximum, rev/min", min_value=1, max_value=200_000,
-                                            required=False, widget=forms.TextInput(attrs={"inputmode": "numeric"}),
-                                            help_text="read off the wheel, never worked out")
+    marked_maximum_rpm = forms.IntegerField(
+        label="Marked maximum, rev/min",
+        min_value=1,
+        max_value=200_000,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        help_text="read off the wheel, never worked out",
+    )
     trued_runout = LengthText(label="Trued runout", most_nm=MM_NM, required=False)
     mark_1 = LengthText(label="Reading at mark 1", least_nm=-MM_NM, most_nm=MM_NM, required=False)
     mark_2 = LengthText(label="Reading at mark 2", least_nm=-MM_NM, most_nm=MM_NM, required=False)
@@ -133,8 +135,10 @@ class WheelForm(RegisterForm):
         said_nm = to_nm(read_trued_runout([mark.mm for mark in marks]).total_mm)
         if typed.nm != said_nm:
             said = show_fine(said_nm, self.unit)
-            self.add_error("trued_runout", f"The four marks say {said}, not {typed.text}: leave this empty, or read "
-                                           "the marks again.")
+            self.add_error(
+                "trued_runout",
+                f"The four marks say {said}, not {typed.text}: leave this empty, or read the marks again.",
+            )
 
     def trued(self) -> TruedRunout | None:
         """What the four marks say, where they were read."""

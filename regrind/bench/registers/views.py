@@ -1,4 +1,5 @@
 """Registers: gauges, wheels and work holdings, each a list with a form to add or mend one."""
+
 from collections.abc import Callable
 
 from django.contrib import messages
@@ -41,9 +42,23 @@ def _register(name: str) -> Callable[..., HttpResponse]:
             rows = list(model._default_manager.all())
             fine = {item.pk: _say_fine(item, unit) for item in rows}
             overdue = [g for g in rows if isinstance(g, Gauge) and g.in_use and g.overdue(today)]
-            return render(request, "bench/register.html", {
-                "rows": rows, "form": form, "row": row, "title": title, "one": one, "overdue": overdue, "fine": fine,
-                "name": name, "today": today, "unit": unit}, status=422 if form.is_bound else 200)
+            return render(
+                request,
+                "bench/register.html",
+                {
+                    "rows": rows,
+                    "form": form,
+                    "row": row,
+                    "title": title,
+                    "one": one,
+                    "overdue": overdue,
+                    "fine": fine,
+                    "name": name,
+                    "today": today,
+                    "unit": unit,
+                },
+                status=422 if form.is_bound else 200,
+            )
 
         def act() -> str:
             remember.keep(form, f"register:{name}")
@@ -52,6 +67,7 @@ def _register(name: str) -> Callable[..., HttpResponse]:
             return reverse(f"bench:{name}")
 
         return save(request, form, act=act, show=show)
+
     view: Callable[..., HttpResponse] = needs("bench")(require_http_methods(["GET", "POST"])(page))
     return view
 
@@ -59,8 +75,7 @@ def _register(name: str) -> Callable[..., HttpResponse]:
 def _say_fine(row: Model, unit: Unit) -> dict[str, str]:
     """What is small, with a place more than readings have: a thousandth of a millimetre is not .0000 in."""
     small = {name: getattr(row, f"{name}_nm", None) for name in ("resolution", "uncertainty", "trued_runout")}
-    return {name: show_fine(nm, unit) for name, nm in small.items()
-            if nm or (nm == 0 and name == "trued_runout")}
+    return {name: show_fine(nm, unit) for name, nm in small.items() if nm or (nm == 0 and name == "trued_runout")}
 
 
 def _tell(request: HttpRequest, form: RegisterForm, unit: Unit) -> None:

@@ -21,15 +21,21 @@ from .waiting import Lot, Stage
 class TrayForm(TickedPieces):
     """One setup that a whole tray went through: each piece ground as it was planned, all ticked at first."""
 
-    minutes = forms.DecimalField(label="Minutes for the setup", min_value=Decimal("0"), max_value=Decimal("2000"),
-                                 decimal_places=2, widget=forms.TextInput(attrs={"inputmode": "decimal"}),
-                                 error_messages={"invalid": "Write the minutes as 42 or 42.5, from 0 to 2000."})
+    minutes = forms.DecimalField(
+        label="Minutes for the setup",
+        min_value=Decimal("0"),
+        max_value=Decimal("2000"),
+        decimal_places=2,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        error_messages={"invalid": "Write the minutes as 42 or 42.5, from 0 to 2000."},
+    )
     wheel = WheelChoice()
     wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
     holding = InUse(Holding, label="Work holding")
     roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="onto_rest")
-    finishing = forms.ChoiceField(label="Wheel when finishing", choices=WHEEL_TURNS, required=False,
-                                  initial="into_edge")
+    finishing = forms.ChoiceField(
+        label="Wheel when finishing", choices=WHEEL_TURNS, required=False, initial="into_edge"
+    )
     note = forms.CharField(max_length=500, required=False)
     done_at = DoneAt()
 
@@ -37,8 +43,11 @@ class TrayForm(TickedPieces):
 
     def __init__(self, *args: Any, stage: Stage, revisions: dict[int, int], **kwargs: Any) -> None:
         given = stage.lots[0].given
-        super().__init__(*args, initial={"wheel": given.wheel and given.wheel.pk,
-                                         "holding": given.holding and given.holding.pk}, **kwargs)
+        super().__init__(
+            *args,
+            initial={"wheel": given.wheel and given.wheel.pk, "holding": given.holding and given.holding.pk},
+            **kwargs,
+        )
         self.stage = stage
         self.offer((piece for lot in stage.lots for piece in lot.pieces), revisions)
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that were ground."
@@ -54,12 +63,18 @@ class TrayForm(TickedPieces):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         wheel = data.get("wheel")
-        wrong = [lot.line.family.material for lot in self._ticked(data)
-                 if wheel and not suits(lot.line.family.material, wheel)]
+        wrong = [
+            lot.line.family.material
+            for lot in self._ticked(data)
+            if wheel and not suits(lot.line.family.material, wheel)
+        ]
         if wrong and not data.get("wheel_sure"):
             self.asks_wheel = True
-            self.add_error("wheel", f"{wheel} is not for {wrong[0]}: diamond is for carbide, CBN for high-speed steel. "
-                                    "If this wheel was used, tick below that it was.")
+            self.add_error(
+                "wheel",
+                f"{wheel} is not for {wrong[0]}: diamond is for carbide, CBN for high-speed steel. "
+                "If this wheel was used, tick below that it was.",
+            )
         return data
 
     def _ticked(self, data: dict[str, Any]) -> list[Lot]:
@@ -80,7 +95,10 @@ class TrayForm(TickedPieces):
         data = self.cleaned_data
         plain = ("wheel", "holding", "roughing", "finishing", "note", "done_at")
         return {name: data[name] for name in plain} | {
-            "parts": self.parts(), "seen": self.revisions(), "minutes_hundredths": int(data["minutes"] * 100)}
+            "parts": self.parts(),
+            "seen": self.revisions(),
+            "minutes_hundredths": int(data["minutes"] * 100),
+        }
 
 
 def _part(lot: Lot, pieces: Sequence[Piece]) -> Part:

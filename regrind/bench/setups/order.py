@@ -5,6 +5,7 @@ always goes before a less urgent one. Among trays of one urgency the order is th
 counted from what stands on the machine; of equals the earliest due goes first, then the first come. Pure: no
 database, no clock.
 """
+
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -17,7 +18,7 @@ WEIGHTS = {"wheel": 4, "hand": 3, "work": 3, "holding": 2, "relief_deg": 1, "ban
 BANDS_MM = (3.175, 6.35, 10.0, 16.0, 25.4)
 URGENCIES = ("rush", "late", "due by tomorrow", "due within a week", "later")
 RUSH, LATE, TOMORROW, WEEK, LATER = range(5)
-EXACT_UP_TO = 9     # trays of one urgency whose best order is worked out; beyond, the nearest is taken each time
+EXACT_UP_TO = 9  # trays of one urgency whose best order is worked out; beyond, the nearest is taken each time
 
 
 @dataclass(frozen=True, order=True)
@@ -137,8 +138,10 @@ def make_trays(jobs: Sequence[Job], today: date) -> list[Tray]:
     found: dict[tuple[int, Setup], list[Job]] = {}
     for job in jobs:
         found.setdefault((find_urgency(job.rush, job.due, today), job.setup), []).append(job)
-    return [Tray(setup, urgency, tuple(sorted(mine, key=lambda job: (job.diameter_nm, job.stop_nm, job.came))))
-            for (urgency, setup), mine in found.items()]
+    return [
+        Tray(setup, urgency, tuple(sorted(mine, key=lambda job: (job.diameter_nm, job.stop_nm, job.came))))
+        for (urgency, setup), mine in found.items()
+    ]
 
 
 def order(trays: Sequence[Tray], standing: Setup | None = None, exact_up_to: int = EXACT_UP_TO) -> list[Tray]:
@@ -158,13 +161,17 @@ def order(trays: Sequence[Tray], standing: Setup | None = None, exact_up_to: int
 
 class _Path(NamedTuple):
     weight: int
-    dues: tuple[tuple[date, int], ...]      # of paths that weigh the same the one whose trays are due first
+    dues: tuple[tuple[date, int], ...]  # of paths that weigh the same the one whose trays are due first
     trays: tuple[Tray, ...]
     last: Setup | None
 
     def go(self, tray: Tray) -> "_Path":
-        return _Path(self.weight + weigh(self.last, tray.setup), (*self.dues, (tray.due, tray.came)),
-                     (*self.trays, tray), tray.setup)
+        return _Path(
+            self.weight + weigh(self.last, tray.setup),
+            (*self.dues, (tray.due, tray.came)),
+            (*self.trays, tray),
+            tray.setup,
+        )
 
 
 def _rank(path: _Path) -> tuple[int, tuple[tuple[date, int], ...]]:

@@ -1,4 +1,5 @@
 """A tray's figures as its page shows them: all of the first lot, and of each further one only what changes."""
+
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -10,8 +11,14 @@ from ..grinding.card import Card, set_up
 from .order import WEIGHTS
 from .waiting import Lot
 
-WORDS = {"wheel": "the wheel", "hand": "the hand", "work": "what is ground", "holding": "the work holding",
-         "relief_deg": "the relief", "band": "the band of diameters"}
+WORDS = {
+    "wheel": "the wheel",
+    "hand": "the hand",
+    "work": "what is ground",
+    "holding": "the work holding",
+    "relief_deg": "the relief",
+    "band": "the band of diameters",
+}
 MOST_NAMED = 6
 
 
@@ -53,9 +60,12 @@ def _figures(card: Card) -> tuple[tuple[str, str], ...]:
     """What is set or read for one lot, in its customer's unit; a figure that cannot be had is left out."""
     aim, plan = card.aim, card.plan
     told: list[tuple[str, Any]] = [
-        ("Travel stop, from the end as it stands", _nm(card.travel_mm)), ("Grind to", plan and plan.diameter_nm),
-        (f"Stylus tip {_side(card)} centre", _nm(card.tip_mm)), ("Off the radius", aim.infeed_nm),
-        ("Off the end", aim.end_nm)]
+        ("Travel stop, from the end as it stands", _nm(card.travel_mm)),
+        ("Grind to", plan and plan.diameter_nm),
+        (f"Stylus tip {_side(card)} centre", _nm(card.tip_mm)),
+        ("Off the radius", aim.infeed_nm),
+        ("Off the end", aim.end_nm),
+    ]
     return tuple((name, show_with_unit(nm, card.unit)) for name, nm in told if nm is not None)
 
 

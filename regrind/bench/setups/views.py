@@ -1,4 +1,5 @@
 """What waits to be ground, tray by tray, and one setup that a whole tray goes through."""
+
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -30,9 +31,18 @@ def setups(request: HttpRequest) -> HttpResponse:
     """All that is to grind, grouped by what one setup can serve, in the order of the rule."""
     waiting, distance = find_waiting(), letterhead().stylus_distance_nm / 1e6
     stages = [(stage, say_changes(stage.changes), list_rows(stage.lots, distance)) for stage in waiting.stages]
-    return render(request, "bench/setups.html", {
-        "waiting": waiting, "stages": stages, "weights": weight_rows(), "exact": EXACT_UP_TO,
-        "saved": waiting.came.changes - waiting.ruled.changes, "undo": newest_setup(person_of(request))})
+    return render(
+        request,
+        "bench/setups.html",
+        {
+            "waiting": waiting,
+            "stages": stages,
+            "weights": weight_rows(),
+            "exact": EXACT_UP_TO,
+            "saved": waiting.came.changes - waiting.ruled.changes,
+            "undo": newest_setup(person_of(request)),
+        },
+    )
 
 
 def newest_setup(person: Person) -> UndoBar | None:
@@ -78,15 +88,28 @@ def _gone(request: HttpRequest, key: str) -> HttpResponse:
 
     def act() -> str:
         raise Conflict("While this page was open these pieces were ground, moved on or planned anew.")
+
     return save(request, None, act=act, show=show)
 
 
 def _page(request: HttpRequest, stage: Stage, form: TrayForm) -> HttpResponse:
     shop, wheel = letterhead(), stage.lots[0].given.wheel
     rows = list_rows(stage.lots, shop.stylus_distance_nm / 1e6)
-    return render(request, "bench/setup.html", {
-        "stage": stage, "form": form, "rows": rows, "first": rows[0], "changes": say_changes(stage.changes),
-        "wheel": wheel, "holding": stage.lots[0].given.holding, "speed": find_speed(wheel, "wet"), "unit": shop.unit,
-        "distance_nm": shop.stylus_distance_nm,
-        "open_more": bool({"roughing", "finishing", "note", "done_at"} & set(form.errors))},
-        status=422 if form.is_bound else 200)
+    return render(
+        request,
+        "bench/setup.html",
+        {
+            "stage": stage,
+            "form": form,
+            "rows": rows,
+            "first": rows[0],
+            "changes": say_changes(stage.changes),
+            "wheel": wheel,
+            "holding": stage.lots[0].given.holding,
+            "speed": find_speed(wheel, "wet"),
+            "unit": shop.unit,
+            "distance_nm": shop.stylus_distance_nm,
+            "open_more": bool({"roughing", "finishing", "note", "done_at"} & set(form.errors)),
+        },
+        status=422 if form.is_bound else 200,
+    )

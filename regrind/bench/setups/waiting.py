@@ -1,4 +1,5 @@
 """What waits to be ground, from the record: as jobs for the order, and back from a job to its pieces."""
+
 import hashlib
 import json
 from collections.abc import Iterable, Sequence
@@ -91,22 +92,41 @@ def find_waiting(today: date | None = None) -> Waiting:
     """What waits to be ground, trays in the order of the rule: a fixed number of queries."""
     lots = _lots()
     planned = [lot for lot in lots if lot.aim.left]
-    ranks = {line: n for n, line in enumerate(sorted(
-        {lot.line for lot in lots}, key=lambda line: (line.batch.received_at, line.batch.number, line.number)), 1)}
-    jobs = {f"{lot.line} {n}": (lot, _job(f"{lot.line} {n}", lot, ranks[lot.line], lot.aim.left))
-            for n, lot in enumerate(planned)}
+    ranks = {
+        line: n
+        for n, line in enumerate(
+            sorted(
+                {lot.line for lot in lots}, key=lambda line: (line.batch.received_at, line.batch.number, line.number)
+            ),
+            1,
+        )
+    }
+    jobs = {
+        f"{lot.line} {n}": (lot, _job(f"{lot.line} {n}", lot, ranks[lot.line], lot.aim.left))
+        for n, lot in enumerate(planned)
+    }
     every, standing = [job for _, job in jobs.values()], find_standing()
     trays = order(make_trays(every, today or timezone.localdate()), standing)
     setups = [tray.setup for tray in trays]
-    stages = [Stage(n, tray, what_changes(before, tray.setup), tuple(jobs[job.name][0] for job in tray.jobs))
-              for n, (before, tray) in enumerate(zip([standing, *setups], trays, strict=False), 1)]
-    return Waiting(stages, [lot for lot in lots if not lot.aim.left], standing,
-                   count(first_come(every), standing), count(setups, standing))
+    stages = [
+        Stage(n, tray, what_changes(before, tray.setup), tuple(jobs[job.name][0] for job in tray.jobs))
+        for n, (before, tray) in enumerate(zip([standing, *setups], trays, strict=False), 1)
+    ]
+    return Waiting(
+        stages,
+        [lot for lot in lots if not lot.aim.left],
+        standing,
+        count(first_come(every), standing),
+        count(setups, standing),
+    )
 
 
 def _lots() -> list[Lot]:
-    pieces = list(Piece.objects.filter(whereabouts="to_grind").select_related(
-        "batch", "line__batch__customer", "line__family", "tool"))
+    pieces = list(
+        Piece.objects.filter(whereabouts="to_grind").select_related(
+            "batch", "line__batch__customer", "line__family", "tool"
+        )
+    )
     return make_lots(aim(pieces, newest(Plan, pieces)))
 
 
@@ -116,8 +136,11 @@ def make_lots(aims: Iterable[Aim]) -> list[Lot]:
     for item in aims:
         by_line.setdefault(item.piece.line, []).append(item)
     given = _given({line.family for line in by_line})
-    return [Lot(line, item, tuple(mine), given[line.family_id])
-            for line, aims in by_line.items() for item, mine in alike(aims)]
+    return [
+        Lot(line, item, tuple(mine), given[line.family_id])
+        for line, aims in by_line.items()
+        for item, mine in alike(aims)
+    ]
 
 
 def group_by_setup(lots: Sequence[Lot]) -> list[tuple[Setup, list[Lot]]]:
@@ -125,18 +148,19 @@ def group_by_setup(lots: Sequence[Lot]) -> list[tuple[Setup, list[Lot]]]:
 
     Nothing is taken to stand on the machine, and what was ground already counts with the setup that it had.
     """
-    jobs = {str(n): (lot, _job(str(n), lot, n, lot.aim.left or lot.aim.parts))
-            for n, lot in enumerate(lots)}
+    jobs = {str(n): (lot, _job(str(n), lot, n, lot.aim.left or lot.aim.parts)) for n, lot in enumerate(lots)}
     trays = order(make_trays([job for _, job in jobs.values()], date.min))
     return [(tray.setup, [jobs[job.name][0] for job in tray.jobs]) for tray in trays]
 
 
 def _given(families: set[Family]) -> dict[int, Given]:
     """By family, wheel and holding as last used for it; else the wheel last used at all that suits its material."""
-    of_family = Grind.objects.filter(piece__line__in=recent_lines(OuterRef(OuterRef("pk"))),
-                                     wheel__in_use=True).order_by("-pk")
+    of_family = Grind.objects.filter(
+        piece__line__in=recent_lines(OuterRef(OuterRef("pk"))), wheel__in_use=True
+    ).order_by("-pk")
     last = Family.objects.filter(pk__in=[family.pk for family in families]).annotate(
-        wheel=Subquery(of_family.values("wheel")[:1]), holding=Subquery(of_family.values("holding")[:1]))
+        wheel=Subquery(of_family.values("wheel")[:1]), holding=Subquery(of_family.values("holding")[:1])
+    )
     used = {row.pk: (row.wheel, row.holding) for row in last}
     wheels, holdings = _wheels(), Holding.objects.in_bulk()
     return {family.pk: _choose(family, *used[family.pk], wheels, holdings) for family in families}
@@ -145,12 +169,14 @@ def _given(families: set[Family]) -> dict[int, Given]:
 def _wheels() -> list[Wheel]:
     """The wheels in use, the one used last first."""
     of_wheel = Grind.objects.filter(wheel=OuterRef("pk")).order_by("-pk").values("pk")[:1]
-    return sorted(Wheel.objects.filter(in_use=True).annotate(used=Subquery(of_wheel)),
-                  key=lambda wheel: -(wheel.used or 0))     # type: ignore[attr-defined]  # comes from annotate()
+    return sorted(
+        Wheel.objects.filter(in_use=True).annotate(used=Subquery(of_wheel)), key=lambda wheel: -(wheel.used or 0)
+    )  # type: ignore[attr-defined]  # comes from annotate()
 
 
-def _choose(family: Family, wheel: int | None, holding: int | None, wheels: Sequence[Wheel],
-            holdings: dict[int, Holding]) -> Given:
+def _choose(
+    family: Family, wheel: int | None, holding: int | None, wheels: Sequence[Wheel], holdings: dict[int, Holding]
+) -> Given:
     fitting = [item for item in wheels if suits(family.material, item)]
     mine = next((item for item in fitting if item.pk == wheel), fitting[0] if fitting else None)
     return Given(mine, holdings.get(holding or 0))
@@ -161,8 +187,14 @@ def _job(name: str, lot: Lot, came: int, parts: Sequence[str]) -> Job:
     size = (plan and plan.diameter_nm) or family.nominal_nm or 0
     stop = (plan.usable_nm or 0) + (plan.cut_back_nm or 0) if plan and "sides" in parts else 0
     relief = _relief_deg(plan, family)
-    setup = Setup(_holding(lot.given.holding, family, lot.line), _wheel(lot.given.wheel, family.material),
-                  " ".join(parts), relief, _hand(family), find_band(size / 1e6))
+    setup = Setup(
+        _holding(lot.given.holding, family, lot.line),
+        _wheel(lot.given.wheel, family.material),
+        " ".join(parts),
+        relief,
+        _hand(family),
+        find_band(size / 1e6),
+    )
     return Job(name, setup, len(lot.pieces), came, batch.rush, batch.due, size, stop)
 
 
@@ -197,11 +229,20 @@ def _holding(holding: Holding | None, family: Family, line: Line) -> str:
 
 def find_standing() -> Setup | None:
     """What stands on the machine: the setup of the newest grind, None before there is one."""
-    last = Grind.objects.order_by("-pk").select_related("wheel", "holding", "plan__like", "piece__line__family",
-                                                        "piece__line__batch__customer").first()
+    last = (
+        Grind.objects.order_by("-pk")
+        .select_related("wheel", "holding", "plan__like", "piece__line__family", "piece__line__batch__customer")
+        .first()
+    )
     if last is None:
         return None
     line, plan = last.piece.line, last.plan
     size = (plan and plan.diameter_nm) or line.family.nominal_nm or 0
-    return Setup(_holding(last.holding, line.family, line), _wheel(last.wheel, line.family.material), last.grinds,
-                 _relief_deg(plan, line.family), _hand(line.family), find_band(size / 1e6))
+    return Setup(
+        _holding(last.holding, line.family, line),
+        _wheel(last.wheel, line.family.material),
+        last.grinds,
+        _relief_deg(plan, line.family),
+        _hand(line.family),
+        find_band(size / 1e6),
+    )

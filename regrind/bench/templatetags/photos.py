@@ -1,4 +1,5 @@
 """The photos of a line or a piece for any page that carries the panel."""
+
 from django import template
 
 from regrind.record.models import Line, Piece

@@ -1,4 +1,5 @@
 """What becomes of a box: each line's pieces looked at, planned, ground, checked and sent back, all in one story."""
+
 import random
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -15,10 +16,16 @@ SCRAP = ("chipped past the limit", "worn to the core", "broken off", "cracked")
 AS_IT_CAME = ("too thin to be reground", "not worth it, the customer says", "sound as it is")
 WRONG = ("chatter marks", "undersize", "runout", "chips early", "wrong relief")
 STAGES = ("arrived", "looked_at", "to_grind", "ground", "released", "left")
-KINDS = {"looked_at": "inspected", "missing": "missing", "to_grind": "planned", "ground": "ground",
-         "released": "checked", "left": "sent"}
+KINDS = {
+    "looked_at": "inspected",
+    "missing": "missing",
+    "to_grind": "planned",
+    "ground": "ground",
+    "released": "checked",
+    "left": "sent",
+}
 FOLLOWED, MISSING, SENT_BACK, COMPLAINT, AGAIN = 0.12, 0.003, 0.03, 0.008, 0.6
-Fate = tuple[str, str]      # result, reason
+Fate = tuple[str, str]  # result, reason
 
 
 class Times(NamedTuple):
@@ -39,7 +46,7 @@ class Years:
     chance: random.Random
     tables: Tables
     by: int
-    gauge: tuple[int, str, int]     # primary key, name, resolution
+    gauge: tuple[int, str, int]  # primary key, name, resolution
     wheels: list[int]
 
     def tag(self) -> str:
@@ -63,15 +70,19 @@ class LineStory:
     number: int
     times: Times
     reached: int
-    events: dict[str, int]      # whereabouts -> the event that led there
+    events: dict[str, int]  # whereabouts -> the event that led there
     inflation: float
 
     def tell(self, count: int) -> None:
         setup = f"{self.years.tables.pieces.last + 1}-{self.line}"
         own = self.buyer.cutters.setdefault(self.kind.pk, [])
         chance = self.years.chance
-        cutters = [own.pop(chance.randrange(len(own))) if own and chance.random() < AGAIN else
-                   Cutter(self.kind.nominal - chance.randint(0, 20) * 1_000) for _ in range(count)]
+        cutters = [
+            own.pop(chance.randrange(len(own)))
+            if own and chance.random() < AGAIN
+            else Cutter(self.kind.nominal - chance.randint(0, 20) * 1_000)
+            for _ in range(count)
+        ]
         minutes = self.kind.set_up // count + self.kind.minutes
         for n, cutter in enumerate(cutters, start=1):
             self._piece(n, cutter, setup, minutes + chance.randint(-60, 60))
@@ -101,9 +112,21 @@ class LineStory:
         path = self._path(result)
         known = result if len(path) > 1 and path[-1] in ("released", "left", "missing") else ""
         piece = tables.pieces.add(
-            self.batch, self.number, n, self.line, cutter.tool, cutter.here if cutter.tool else None,
-            0 if cutter.tool else None, again, chance.choice(WRONG) if again else "", path[-1], known,
-            reason if known else "", len(path) - 1, self.events.get(path[-1]))
+            self.batch,
+            self.number,
+            n,
+            self.line,
+            cutter.tool,
+            cutter.here if cutter.tool else None,
+            0 if cutter.tool else None,
+            again,
+            chance.choice(WRONG) if again else "",
+            path[-1],
+            known,
+            reason if known else "",
+            len(path) - 1,
+            self.events.get(path[-1]),
+        )
         self._steps(piece, path, result, reason)
         if result != "missing":
             self._rows(piece, path, cutter, depth, foretold, taken, result, reason, setup, minutes)
@@ -120,11 +143,21 @@ class LineStory:
         for number, (was, now) in enumerate(pairwise(path), start=1):
             at_end = now in ("released", "left", "missing")
             told = reason if now in ("released", "missing") else ""
-            self.years.tables.steps.add(self.events[now], piece, number, f"{was}>{now}", result if at_end else "",
-                                        told)
+            self.years.tables.steps.add(self.events[now], piece, number, f"{was}>{now}", result if at_end else "", told)
 
-    def _rows(self, piece: int, path: list[str], cutter: Cutter, depth: int, foretold: int, taken: int, result: str,
-              reason: str, setup: str, minutes: int) -> None:
+    def _rows(
+        self,
+        piece: int,
+        path: list[str],
+        cutter: Cutter,
+        depth: int,
+        foretold: int,
+        taken: int,
+        result: str,
+        reason: str,
+        setup: str,
+        minutes: int,
+    ) -> None:
         """The bench's rows as far as the piece has come."""
         tables = self.years.tables
         if "looked_at" not in path:
@@ -137,23 +170,38 @@ class LineStory:
         left = max(0, self.kind.most - cutter.here - 1)
         is_ground = result == "ground"
         planned = self.events["to_grind" if is_ground else "released"]
-        plan = tables.plans.add(planned, piece, 1, look, "grind" if is_ground else "not_ground",
-                                "" if is_ground else result, reason,
-                                cutter.diameter - foretold if is_ground else None, left if is_ground else None,
-                                self.kind.grinds if is_ground else "")
+        plan = tables.plans.add(
+            planned,
+            piece,
+            1,
+            look,
+            "grind" if is_ground else "not_ground",
+            "" if is_ground else result,
+            reason,
+            cutter.diameter - foretold if is_ground else None,
+            left if is_ground else None,
+            self.kind.grinds if is_ground else "",
+        )
         if "ground" in path:
             self._ground(piece, path, plan, cutter.diameter - taken, setup, minutes)
 
     def _ground(self, piece: int, path: list[str], plan: int, after: int, setup: str, minutes: int) -> None:
         tables, chance = self.years.tables, self.years.chance
-        grind = tables.grinds.add(self.events["ground"], piece, 1, plan, setup, self.kind.grinds,
-                                  chance.choice(self.years.wheels), max(60, minutes))
+        grind = tables.grinds.add(
+            self.events["ground"],
+            piece,
+            1,
+            plan,
+            setup,
+            self.kind.grinds,
+            chance.choice(self.years.wheels),
+            max(60, minutes),
+        )
         if "released" not in path:
             return
         again = chance.random() < SENT_BACK
         if again:
-            first = tables.checks.add(self.events["ground"], piece, 1, grind, "sharp", False,
-                                      "not clean at the corner")
+            first = tables.checks.add(self.events["ground"], piece, 1, grind, "sharp", False, "not clean at the corner")
             self._read("ground", None, first, diameter=after, runout_sides=9_000)
         runout = chance.randint(2, 12) * 1_000
         check = tables.checks.add(self.events["released"], piece, 1 + again, grind, "sharp", True, "")
@@ -162,8 +210,9 @@ class LineStory:
     def _read(self, to: str, look: int | None, check: int | None, **lengths: int) -> None:
         pk, name, resolution = self.years.gauge
         for what, nm in lengths.items():
-            self.years.tables.readings.add(self.events[to], look, check, what, nm, _text(nm), "mm", pk, name,
-                                           resolution)
+            self.years.tables.readings.add(
+                self.events[to], look, check, what, nm, _text(nm), "mm", pk, name, resolution
+            )
 
     def _home_again(self, cutter: Cutter, piece: int, taken: int) -> None:
         """It left: it will come again, thinner; and it went into the parcel."""

@@ -1,4 +1,5 @@
 """Rows in bulk: many at once into one table, its primary keys known before."""
+
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import Any
@@ -56,8 +57,9 @@ def day(when: datetime) -> Any:
 def set_sequences(tables: Sequence[Bulk]) -> None:
     """Let the database number on after the rows that came with their numbers, and know how many there are."""
     from django.core.management.color import no_style
+
     with connection.cursor() as cursor:
         for statement in connection.ops.sequence_reset_sql(no_style(), [bulk.model for bulk in tables]):
             cursor.execute(statement)
-        if connection.vendor == "postgresql":       # its own housekeeping would do so within minutes
+        if connection.vendor == "postgresql":  # its own housekeeping would do so within minutes
             cursor.execute("ANALYZE")

@@ -3,6 +3,7 @@
 The shares follow Zipf's law (the k-th most frequent comes 1/k as often, here 1/k**0.9), a common shape of such
 counts; the figures are invented.
 """
+
 import random
 from dataclasses import dataclass, field
 from itertools import accumulate
@@ -32,12 +33,12 @@ class Kind:
     pk: int
     nominal: int
     grinds: str
-    stock: int          # nm of diameter that a regrind usually takes
-    bias: int           # nm that it really takes more than the plan foretells
-    minutes: int        # hundredths a piece
-    set_up: int         # hundredths a setup
+    stock: int  # nm of diameter that a regrind usually takes
+    bias: int  # nm that it really takes more than the plan foretells
+    minutes: int  # hundredths a piece
+    set_up: int  # hundredths a setup
     price: int
-    most: int           # regrinds after which it is given up
+    most: int  # regrinds after which it is given up
 
 
 @dataclass
@@ -59,16 +60,31 @@ def family_values(chance: random.Random, n: int) -> dict[str, object]:
     """Properties of the n-th invented family; the catalogue number keeps it apart from all others."""
     kind = chance.choice(KINDS)
     nominal = chance.choice(INCH_SIZES if chance.random() < 0.6 else MM_SIZES)
-    return {"kind": kind, "nominal_nm": nominal, "teeth": chance.choice((2, 3, 4, 4, 5, 6)), "material": "carbide",
-            "coating": chance.choice(COATINGS), "catalogue": f"Y-{n + 1:03d}", "flute_length_nm": nominal * 3,
-            "corner_radius_nm": nominal // 16 if kind == "radius" else None}
+    return {
+        "kind": kind,
+        "nominal_nm": nominal,
+        "teeth": chance.choice((2, 3, 4, 4, 5, 6)),
+        "material": "carbide",
+        "coating": chance.choice(COATINGS),
+        "catalogue": f"Y-{n + 1:03d}",
+        "flute_length_nm": nominal * 3,
+        "corner_radius_nm": nominal // 16 if kind == "radius" else None,
+    }
 
 
 def make_kind(chance: random.Random, pk: int, nominal: int, grinds: str) -> Kind:
     stock = max(60_000, int(nominal * chance.uniform(0.008, 0.03)))
-    return Kind(pk, nominal, grinds, stock, chance.choice((0, 0, 0, stock // 10, -stock // 12)),
-                chance.randint(250, 900), chance.randint(500, 2_500),
-                450 + nominal // 20_000 + chance.randint(0, 400), chance.randint(3, 7))
+    return Kind(
+        pk,
+        nominal,
+        grinds,
+        stock,
+        chance.choice((0, 0, 0, stock // 10, -stock // 12)),
+        chance.randint(250, 900),
+        chance.randint(500, 2_500),
+        450 + nominal // 20_000 + chance.randint(0, 400),
+        chance.randint(3, 7),
+    )
 
 
 def make_buyer(chance: random.Random, pk: int, kinds: list[Kind]) -> Buyer:

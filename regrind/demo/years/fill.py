@@ -1,4 +1,5 @@
 """Filling an empty shop with years of boxes."""
+
 import random
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
@@ -20,7 +21,7 @@ from .tables import Tables
 
 CUSTOMERS, FAMILIES, YEARS = 40, 300, 20
 VISITS_AT_ONCE = 20_000
-OPEN = 300              # pieces that came within the last days
+OPEN = 300  # pieces that came within the last days
 NAME = "Fill-in"
 
 
@@ -31,7 +32,7 @@ def fill(*, visits: int, seed: int, say: Callable[[str], object]) -> int:
     """
     if any(model.objects.exists() for model in (Batch, Customer, Family)):
         raise Refusal("This shop is not empty: the years go into a fresh data folder alone.")
-    chance = random.Random(seed)    # noqa: S311 -- invented data, not a secret
+    chance = random.Random(seed)  # noqa: S311 -- invented data, not a secret
     with event(None, "filled in") as filling:
         by = Person.objects.filter(owner=True).first() or Person.objects.create_user(NAME, owner=True)
         years, buyers = _open(chance, by, filling)
@@ -62,13 +63,16 @@ def _came(began: datetime, told: int, visits: int) -> datetime:
 def _open(chance: random.Random, by: Person, filling: Event) -> tuple[Years, list[Buyer]]:
     """Registers, customers, families and what they cost."""
     gauge = Gauge.objects.create(name="Years' micrometer", what="v-anvil", resolution_nm=1_000)
-    wheels = [Wheel.objects.create(name=f"Years' cup {k + 1}", abrasive="diamond", diameter_nm=100_000_000).pk
-              for k in range(5)]
+    wheels = [
+        Wheel.objects.create(name=f"Years' cup {k + 1}", abrasive="diamond", diameter_nm=100_000_000).pk
+        for k in range(5)
+    ]
     families = Family.objects.bulk_create([Family(**family_values(chance, n)) for n in range(FAMILIES)])
     kinds = [make_kind(chance, family.pk, family.nominal_nm or 0, _grinds(family.kind)) for family in families]
     _cost(chance, kinds, filling)
-    customers = Customer.objects.bulk_create([
-        Customer(name=f"Works {n + 1:02d}", unit=chance.choice(("in", "mm"))) for n in range(CUSTOMERS)])
+    customers = Customer.objects.bulk_create(
+        [Customer(name=f"Works {n + 1:02d}", unit=chance.choice(("in", "mm"))) for n in range(CUSTOMERS)]
+    )
     buyers = [make_buyer(chance, customer.pk, kinds) for customer in customers]
     return Years(chance, Tables(), by.pk, (gauge.pk, gauge.name, gauge.resolution_nm), wheels), buyers
 
@@ -89,8 +93,18 @@ def _cost(chance: random.Random, kinds: list[Kind], filling: Event) -> None:
     today, rows = timezone.localdate(), []
 
     def say(what: str, minor: int, since: date, family: int | None) -> None:
-        rows.append(Rate(what=what, amount=minor, from_day=since, family_id=family, kind=SHOP[1], event=filling,
-                         currency="" if what == "life" else "USD"))
+        rows.append(
+            Rate(
+                what=what,
+                amount=minor,
+                from_day=since,
+                family_id=family,
+                kind=SHOP[1],
+                event=filling,
+                currency="" if what == "life" else "USD",
+            )
+        )
+
     for year in range(0, YEARS + 1, 2):
         since = today - timedelta(days=365 * (YEARS - year))
         say("hourly", round(9_500 * _inflation(since)), since, None)
@@ -108,8 +122,15 @@ def _box(years: Years, buyers: list[Buyer], number: int, came: datetime, most: i
     chance, tables, by = years.chance, years.tables, years.by
     buyer = chance.choices(buyers, cum_weights=shares(len(buyers)))[0]
     reached, when = _reached(chance, times_of(chance, came))
-    batch = tables.batches.add(number, buyer.pk, f"PO-{number * 7 % 100_000:05d}", day(came + timedelta(days=14)),
-                               moment(came), by, reached == STAGES.index("left"))
+    batch = tables.batches.add(
+        number,
+        buyer.pk,
+        f"PO-{number * 7 % 100_000:05d}",
+        day(came + timedelta(days=14)),
+        moment(came),
+        by,
+        reached == STAGES.index("left"),
+    )
     times = as_times(when)
     events = record_events(tables, by, times, reached)
     parcel = tables.parcels.add(events["left"], batch, 1) if "left" in events else None

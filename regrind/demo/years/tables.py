@@ -1,4 +1,5 @@
 """The tables that the years fill, in the order in which they may be written."""
+
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan, Reading
 from regrind.office.models import Parcel, ParcelPiece
 from regrind.record.models import Batch, Line, LineChange, Piece, Step, Tool
@@ -14,22 +15,49 @@ class Tables:
 
     def __init__(self) -> None:
         self.events = Bulk(Event, "kind", "by_id", "done_at", "recorded_at")
-        self.batches = Bulk(Batch, "number", "customer_id", "order_number", "due", "received_at", "received_by_id",
-                            "closed")
+        self.batches = Bulk(
+            Batch, "number", "customer_id", "order_number", "due", "received_at", "received_by_id", "closed"
+        )
         self.lines = Bulk(Line, "batch_id", "number", "family_id", "unit_price_minor", "price_since")
         self.changes = Bulk(LineChange, "event_id", "line_id", "what", "said")
         self.tools = Bulk(Tool, "tag", "customer_id", "family_id", "customer_number")
-        self.pieces = Bulk(Piece, "batch_id", "born_line", "number", "line_id", "tool_id", "before_here",
-                           "before_elsewhere", "complaint_of_id", "complaint", "whereabouts", "result", "reason",
-                           "steps_taken", "last_event_id")
+        self.pieces = Bulk(
+            Piece,
+            "batch_id",
+            "born_line",
+            "number",
+            "line_id",
+            "tool_id",
+            "before_here",
+            "before_elsewhere",
+            "complaint_of_id",
+            "complaint",
+            "whereabouts",
+            "result",
+            "reason",
+            "steps_taken",
+            "last_event_id",
+        )
         self.steps = Bulk(Step, "event_id", "piece_id", "number", "pair_id", "result", "reason")
         self.inspections = Bulk(Inspection, *ROW, "diameter_how", "method", "damage")
-        self.plans = Bulk(Plan, *ROW, "inspection_id", "decision", "result", "reason", "diameter_nm",
-                          "regrinds_left", "grinds")
+        self.plans = Bulk(
+            Plan, *ROW, "inspection_id", "decision", "result", "reason", "diameter_nm", "regrinds_left", "grinds"
+        )
         self.grinds = Bulk(Grind, *ROW, "plan_id", "setup", "grinds", "wheel_id", "minutes_hundredths")
         self.checks = Bulk(FinalCheck, *ROW, "grind_id", "corner", "passed", "sent_back")
-        self.readings = Bulk(Reading, "event_id", "inspection_id", "check_row_id", "what", "nm", "text", "unit",
-                             "gauge_id", "gauge_name", "resolution_nm")
+        self.readings = Bulk(
+            Reading,
+            "event_id",
+            "inspection_id",
+            "check_row_id",
+            "what",
+            "nm",
+            "text",
+            "unit",
+            "gauge_id",
+            "gauge_name",
+            "resolution_nm",
+        )
         self.parcels = Bulk(Parcel, "event_id", "batch_id", "number")
         self.parcel_pieces = Bulk(ParcelPiece, "event_id", "parcel_id", "piece_id")
 
@@ -39,7 +67,7 @@ class Tables:
     def write(self) -> None:
         for bulk in self.all():
             bulk.write()
-        set_sequences([self.events])    # the next part's own event is numbered by the database
+        set_sequences([self.events])  # the next part's own event is numbered by the database
 
     def finish(self) -> None:
         self.write()

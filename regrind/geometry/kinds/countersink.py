@@ -8,14 +8,7 @@ from regrind.geometry.fields import Fields
 from regrind.geometry.kinds.kind import Checked, Kind, Option, Terms, take
 from regrind.geometry.kinds.marks import Mark, find_stock, read_mark
 from regrind.geometry.kinds.quantity import Quantity, tan
-from regrind.geometry.kinds.reading import (
-    read_marks,
-    read_mm,
-    read_mm_if,
-    read_number,
-    read_part,
-    read_tool,
-)
+from regrind.geometry.kinds.reading import read_marks, read_mm, read_mm_if, read_number, read_part, read_tool
 
 _DAMAGE = ("wear_land", "face_depth")
 _RELIEF = Default("relief_deg", 10.0, 3.0, "memory: trade practice for cam-relieved countersinks", "low")

@@ -77,9 +77,5 @@ KIND = Kind(
 )
 # common practice: a saw is hollow ground and has no teeth on its sides
 SAW = Kind(
-    names=("slitting saw",),
-    limits=_LIMITS,
-    typical="stock_radial",
-    read=read_cutter,
-    plan=partial(_plan, sides=False),
+    names=("slitting saw",), limits=_LIMITS, typical="stock_radial", read=read_cutter, plan=partial(_plan, sides=False)
 )

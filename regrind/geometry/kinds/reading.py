@@ -8,9 +8,7 @@ from regrind.geometry.fields import Fields, Problems
 from regrind.geometry.kinds.kind import CaseT, Kind, Terms
 from regrind.geometry.units import NM_PER_MM
 
-UNCERTAINTIES = (
-    "diameter", "damage", "flute_length", "width", "tooth_reading", "gullet_depth", "tooth_thickness",
-)
+UNCERTAINTIES = ("diameter", "damage", "flute_length", "width", "tooth_reading", "gullet_depth", "tooth_thickness")
 _CONSTRUCTIONS = ("solid", "tipped", "indexable")
 T = TypeVar("T")
 

@@ -233,9 +233,5 @@ def _check(tool: Fields, allow: Fields, reamer: Reamer) -> None:
 
 
 KIND = Kind(
-    names=("reamer",),
-    limits={"usable_length": None, "diameter": None},
-    typical="cut_back",
-    read=_read,
-    plan=_plan,
+    names=("reamer",), limits={"usable_length": None, "diameter": None}, typical="cut_back", read=_read, plan=_plan
 )

@@ -63,7 +63,7 @@ def _read_inch(found: re.Match[str]) -> tuple[Fraction | None, Fraction | None, 
     if not count or not inches:
         return None, None, None
     if found["only"] and count >= _LEAST_OF_NUMBERS:
-        raise Refused("thread", f'{quote(found[0])} could be #{found["only"]}: write # before a number size')
+        raise Refused("thread", f"{quote(found[0])} could be #{found['only']}: write # before a number size")
     return inches * _MM_PER_IN, _MM_PER_IN / count, count
 
 

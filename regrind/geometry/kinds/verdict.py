@@ -34,9 +34,7 @@ def _find_asks(option: Option, open_lines: Sequence[Line]) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*asks, *option.asks]))
 
 
-def rank(
-    option: Option, lines: Sequence[Line], verdict: Verdict, regrinds_left: int | None
-) -> tuple[float, ...]:
+def rank(option: Option, lines: Sequence[Line], verdict: Verdict, regrinds_left: int | None) -> tuple[float, ...]:
     """Sorting key of an option, smallest first: the best verdict, no line outside, most regrinds left (unknown
     last), the largest diameter, the greatest width.
 

@@ -1,4 +1,5 @@
 """What every paper draws on: heading, lengths as measured, and the newest rows of a batch's pieces."""
+
 import copy
 import json
 from collections.abc import Iterable, Sequence
@@ -15,7 +16,7 @@ from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.owner.letterhead import letterhead
 
-MICROMETRE_NM = 1_000       # the places that a length prints at where its reading named no gauge
+MICROMETRE_NM = 1_000  # the places that a length prints at where its reading named no gauge
 
 
 @dataclass(frozen=True)
@@ -66,21 +67,37 @@ def gather(pieces: Sequence[Piece]) -> Rows:
     came = as_they_came(pieces)
     measured: list[MeasuredRow] = [*checks.values(), *came.values(), *inspections.values()]
     read_rows(measured)
-    recoated = dict(CoaterPiece.objects.filter(piece__in=pieces, piece__whereabouts__in=("ground", "released", "left"))
-                    .order_by("event__done_at").values_list("piece", "slip__coating"))
+    recoated = dict(
+        CoaterPiece.objects.filter(piece__in=pieces, piece__whereabouts__in=("ground", "released", "left"))
+        .order_by("event__done_at")
+        .values_list("piece", "slip__coating")
+    )
     roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
     ground = what_was_ground(pieces)
-    return Rows(inspections, came, plans, ground.newest, checks, _readings(measured), recoated,
-                ground.parts, answers,
-                {piece.pk: piece.short for piece in pieces})
+    return Rows(
+        inspections,
+        came,
+        plans,
+        ground.newest,
+        checks,
+        _readings(measured),
+        recoated,
+        ground.parts,
+        answers,
+        {piece.pk: piece.short for piece in pieces},
+    )
 
 
 def _readings(rows: Iterable[MeasuredRow]) -> list[tuple[MeasuredRow, Reading]]:
     """Each reading once, with the row that it was taken for; a diameter as it is marked on the tool is none."""
     each = {(one.owns_as, one.pk): one for row in rows for one in row.with_like()}
-    return [(row, reading) for row in each.values() for name, reading in row.read.items()
-            if not (name == "diameter" and isinstance(row, Inspection) and row.diameter_how == "marked")]
+    return [
+        (row, reading)
+        for row in each.values()
+        for name, reading in row.read.items()
+        if not (name == "diameter" and isinstance(row, Inspection) and row.diameter_how == "marked")
+    ]
 
 
 def resolution_of(row: MeasuredRow | None, what: str) -> int:
@@ -91,8 +108,9 @@ def resolution_of(row: MeasuredRow | None, what: str) -> int:
 
 def pieces_of(batch: Batch) -> list[Piece]:
     """Every piece of a batch, in the order of its lines."""
-    with_all = batch.pieces.select_related("batch", "line__family", "line__batch__customer", "tool",
-                                           "complaint_of__batch")
+    with_all = batch.pieces.select_related(
+        "batch", "line__family", "line__batch__customer", "tool", "complaint_of__batch"
+    )
     return list(with_all.order_by("line__number", "born_line", "number"))
 
 
@@ -113,8 +131,9 @@ def spans(pieces: Iterable[Piece]) -> str:
             runs[-1].append(piece)
         else:
             runs.append([piece])
-    return ", ".join(f"{run[0].short} to {run[-1].short}" if len(run) > 2 else ", ".join(p.short for p in run)
-                     for run in runs)
+    return ", ".join(
+        f"{run[0].short} to {run[-1].short}" if len(run) > 2 else ", ".join(p.short for p in run) for run in runs
+    )
 
 
 def style(batch: Batch) -> values.Style:
@@ -129,10 +148,18 @@ def heading(batch: Batch, number: str, revision: int, dated: date) -> values.Hea
     shop, customer = letterhead(), batch.customer
     lines = (*shop.address.splitlines(), *(one for one in (shop.phone, shop.mail) if one))
     return values.Heading(
-        number=number, revision=revision, dated=dated, batch=str(batch.number), style=style(batch),
+        number=number,
+        revision=revision,
+        dated=dated,
+        batch=str(batch.number),
+        style=style(batch),
         shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
         customer=values.Customer(customer.name, tuple(customer.address.splitlines()), customer.contact),
-        their_order=batch.order_number, arrived=day_of(batch.received_at), due=batch.due, rush=batch.rush)
+        their_order=batch.order_number,
+        arrived=day_of(batch.received_at),
+        due=batch.due,
+        rush=batch.rush,
+    )
 
 
 def day_of(moment: datetime) -> date:
@@ -192,8 +219,9 @@ def clearance(rows: Rows, check: FinalCheck | None) -> values.Clearance | None:
     if check is None or (check.relief_cdeg is None and check.drop_nm is None):
         return None
     relief = None if check.relief_cdeg is None else values.Angle(check.relief_cdeg)
-    return values.Clearance(relief, length(check.drop_nm, resolution_of(check, "drop")),
-                            exact(check.drop_over_nm), check.relief_how)
+    return values.Clearance(
+        relief, length(check.drop_nm, resolution_of(check, "drop")), exact(check.drop_over_nm), check.relief_how
+    )
 
 
 def corner_now(check: FinalCheck | None, how: values.Style) -> str:
@@ -207,7 +235,7 @@ def coating_now(rows: Rows, piece: Piece) -> str:
     """The coating as it is now: what the check says, else what follows from the grind and the coater."""
     check = rows.full_check(piece)
     if check and check.coating:
-        return check.coating.removeprefix("coating ")       # papers print the word before it
+        return check.coating.removeprefix("coating ")  # papers print the word before it
     if piece.pk in rows.recoated:
         return f"recoated {rows.recoated[piece.pk]}"
     return "ground off on the flank" if piece.line.family.coating and "sides" in rows.ground.get(piece.pk, ()) else ""

@@ -1,4 +1,5 @@
 """A paper about to be drawn: from its kind and number to its values and the function that draws them."""
+
 import dataclasses
 import hashlib
 import json
@@ -54,8 +55,9 @@ class Draft:
     piece: Piece | None = None
 
 
-def draft(kind: str, number: str, *, stock: Stock = Stock(), revision: int = 1,
-          dated: date | None = None, mark: str = "") -> Draft:
+def draft(
+    kind: str, number: str, *, stock: Stock = Stock(), revision: int = 1, dated: date | None = None, mark: str = ""
+) -> Draft:
     """The paper of a kind and a number: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, label),
     417/2 (slip).
 
@@ -95,8 +97,11 @@ def _slip(number: str, revision: int, day: date) -> tuple[Batch, None, values.Pa
 
 
 _SHEETS: dict[str, tuple[Callable[[str, int, date], tuple[Any, ...]], Callable[[Any], bytes]]] = {
-    "job_sheet": (_job_sheet, job_sheet.draw), "report": (_report, report.draw),
-    "setup_card": (_setup_card, setup_card.draw), "slip": (_slip, slip.draw)}
+    "job_sheet": (_job_sheet, job_sheet.draw),
+    "report": (_report, report.draw),
+    "setup_card": (_setup_card, setup_card.draw),
+    "slip": (_slip, slip.draw),
+}
 
 
 def _filled_batch(number: str) -> Batch:
@@ -111,27 +116,39 @@ def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
         raise Refusal(f"Label stock is one of {', '.join(values.STOCKS)}.")
     piece = piece_or_404(number) if number.count("-") == 2 else None
     line = piece.line if piece else line_or_404(number)
-    pieces = [piece] if piece else list(line.pieces.select_related("batch", "line__family", "line__batch__customer",
-                                                                   "tool"))
+    pieces = (
+        [piece] if piece else list(line.pieces.select_related("batch", "line__family", "line__batch__customer", "tool"))
+    )
     labels = (return_labels if kind == "label" else arrival_tags)(line, pieces, day, each=stock.each)
     if not labels:
-        raise Refusal("Nothing of this is released yet: there is no label to print." if kind == "label"
-                      else "Nothing of this line is here: there is no tag to print.")
+        raise Refusal(
+            "Nothing of this is released yet: there is no label to print."
+            if kind == "label"
+            else "Nothing of this line is here: there is no tag to print."
+        )
     grid = values.STOCKS[stock.key].grid
     places = grid.rows * grid.columns if grid else 1
     if not 1 <= stock.start <= places:
-        raise Refusal(f"Place {stock.start} is not on {values.STOCKS[stock.key].name}: "
-                      + (f"from 1 to {places}." if grid else "a roll starts at 1."))
+        raise Refusal(
+            f"Place {stock.start} is not on {values.STOCKS[stock.key].name}: "
+            + (f"from 1 to {places}." if grid else "a roll starts at 1.")
+        )
     kept = canonical({"paper": plain(labels), "stock": dataclasses.asdict(stock)})
-    return Draft(line.batch, labels, lambda: label.draw(labels, values.STOCKS[stock.key], stock.start), kept, line,
-                 piece)
+    return Draft(
+        line.batch, labels, lambda: label.draw(labels, values.STOCKS[stock.key], stock.start), kept, line, piece
+    )
 
 
 def _parcel(number: str) -> Parcel:
     batch, _, parcel = number.partition("/")
     known = read_whole(parcel, 4)
-    found = (Parcel.every.select_related("batch__customer", "event__by", "event__undone_by")
-             .filter(batch=batch_or_404(batch), number=known).first() if known else None)
+    found = (
+        Parcel.every.select_related("batch__customer", "event__by", "event__undone_by")
+        .filter(batch=batch_or_404(batch), number=known)
+        .first()
+        if known
+        else None
+    )
     if found is None:
         raise Http404(number)
     return found

@@ -1,4 +1,5 @@
 """A line on the job sheet: its pieces with the plan's figures, its own limits, the small drawing."""
+
 from collections.abc import Sequence
 from typing import Any
 
@@ -10,36 +11,61 @@ from regrind.record.models import Line, Piece
 
 from .common import Rows, exact, length, resolution_of, spans, style, tool_name, words_of
 
-TODO = {"arrived": "look at", "looked_at": "plan", "waiting": "ask", "to_grind": "grind", "ground": "check",
-        "away": "away", "released": "done", "left": "left", "recycled": "recycled", "missing": "missing"}
+TODO = {
+    "arrived": "look at",
+    "looked_at": "plan",
+    "waiting": "ask",
+    "to_grind": "grind",
+    "ground": "check",
+    "away": "away",
+    "released": "done",
+    "left": "left",
+    "recycled": "recycled",
+    "missing": "missing",
+}
 NOT_GROUND = ("as_it_came", "scrap", "missing")
 LOOK = ("⌀ now", "Damage, depth", "Damage, back to")
 GRIND = ("⌀ as ground", "Runout", "Length", "By")
 POINT = ("Point angle", "Length", "By")
-MOST_TOGETHER = 48      # pieces that a row stands for: a row is never taller than a page
+MOST_TOGETHER = 48  # pieces that a row stands for: a row is never taller than a page
 
 
 def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
     """These pieces of a line: all of them, or those that one setup serves."""
     kind = line.family.kind_data
     cautions = [f"Sides left alone: {kind.no_sides}."] if kind.no_sides else []
-    codes = {code for p in same if p.whereabouts in ("looked_at", "to_grind")
-             for code in rows.worked_out(p)[1].get("notes", [])}
+    codes = {
+        code
+        for p in same
+        if p.whereabouts in ("looked_at", "to_grind")
+        for code in rows.worked_out(p)[1].get("notes", [])
+    }
     write_ins = POINT if "point" in kind.grinds else GRIND
     looked = all(p.whereabouts != "arrived" for p in same)
-    return values.JobLine(str(line.number), tool_name(line), tuple(_alike(same, rows)),
-                          their_number=line.customer_tool_number, section=_section(line, same, rows), note=_note(line),
-                          cautions=(*cautions, *(f"{say_reason(code).capitalize()}." for code in sorted(codes))),
-                          write_ins=write_ins if looked else (*LOOK, *write_ins))
+    return values.JobLine(
+        str(line.number),
+        tool_name(line),
+        tuple(_alike(same, rows)),
+        their_number=line.customer_tool_number,
+        section=_section(line, same, rows),
+        note=_note(line),
+        cautions=(*cautions, *(f"{say_reason(code).capitalize()}." for code in sorted(codes))),
+        write_ins=write_ins if looked else (*LOOK, *write_ins),
+    )
 
 
 def _note(line: Line) -> str:
     """The line's own limits and note."""
     how, sides = style(line.batch), "sides" in line.family.kind_data.grinds
-    told = [f"{name} {words_of(nm, how)}" for name, nm in (
-        ("not below ⌀", line.smallest_diameter_nm() if sides else None),
-        ("usable length not below", line.shortest_usable_nm()),
-        ("kept matched within", line.match_tolerance_nm if line.matched else None)) if nm is not None]
+    told = [
+        f"{name} {words_of(nm, how)}"
+        for name, nm in (
+            ("not below ⌀", line.smallest_diameter_nm() if sides else None),
+            ("usable length not below", line.shortest_usable_nm()),
+            ("kept matched within", line.match_tolerance_nm if line.matched else None),
+        )
+        if nm is not None
+    ]
     limits = "; ".join(told)
     return "\n".join(part for part in (f"{limits[:1].upper()}{limits[1:]}." if limits else "", line.note) if part)
 
@@ -50,11 +76,20 @@ def _alike(same: Sequence[Piece], rows: Rows) -> list[values.JobPiece]:
     for piece in same:
         plan, seen = rows.plans.get(piece.pk), rows.first_seen(piece)
         figures = (plan.diameter_nm, plan.cut_back_nm, plan.usable_nm) if plan else ()
-        key = (TODO[piece.whereabouts], piece.reason, piece.complaint, figures, seen.pk if seen else 0,
-               piece.pk if piece.tool_id else 0)
+        key = (
+            TODO[piece.whereabouts],
+            piece.reason,
+            piece.complaint,
+            figures,
+            seen.pk if seen else 0,
+            piece.pk if piece.tool_id else 0,
+        )
         groups.setdefault(key, []).append(piece)
-    return [_row(found[at:at + MOST_TOGETHER], rows) for found in groups.values()
-            for at in range(0, len(found), MOST_TOGETHER)]
+    return [
+        _row(found[at : at + MOST_TOGETHER], rows)
+        for found in groups.values()
+        for at in range(0, len(found), MOST_TOGETHER)
+    ]
 
 
 def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
@@ -66,10 +101,17 @@ def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
     off = length((now - after) // 2, resolution // 2) if now and after and now >= after else None
     marked = seen is not None and seen.diameter_how == "marked"
     return values.JobPiece(
-        spans(found), TODO[piece.whereabouts], diameter_now=length(now, resolution, assumed=marked), removal_radial=off,
-        diameter_after=exact(after), cut_back=exact(plan.cut_back_nm) if plan else None,
-        usable_after=exact(plan.usable_nm) if plan else None, count=len(found), note=_why(found, rows),
-        tag=piece.tool.tag if piece.tool else "")
+        spans(found),
+        TODO[piece.whereabouts],
+        diameter_now=length(now, resolution, assumed=marked),
+        removal_radial=off,
+        diameter_after=exact(after),
+        cut_back=exact(plan.cut_back_nm) if plan else None,
+        usable_after=exact(plan.usable_nm) if plan else None,
+        count=len(found),
+        note=_why(found, rows),
+        tag=piece.tool.tag if piece.tool else "",
+    )
 
 
 def _planned(piece: Piece, rows: Rows) -> Plan | None:
@@ -80,8 +122,11 @@ def _planned(piece: Piece, rows: Rows) -> Plan | None:
 def _why(found: Sequence[Piece], rows: Rows) -> str:
     """The reason, the complaint, and on which piece the diameter was read where the row stands for several."""
     piece, seen = found[0], rows.first_seen(found[0])
-    told = [f"Complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else "", piece.reason,
-            f"⌀ now read on {rows.names[seen.piece_id]}" if seen and seen.diameter_nm and _shared(found, seen) else ""]
+    told = [
+        f"Complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else "",
+        piece.reason,
+        f"⌀ now read on {rows.names[seen.piece_id]}" if seen and seen.diameter_nm and _shared(found, seen) else "",
+    ]
     return "; ".join(part for part in told if part)
 
 
@@ -105,8 +150,16 @@ def _drawn(line: Line, piece: Piece, rows: Rows, before_nm: int, after_nm: int) 
     core, assumed = given.get("core_diameter"), defaults.get("core_diameter")
     core_nm = units.parse(core).nm if core else units.to_nm(assumed) if assumed else None
     relief = given.get("primary_relief_deg", defaults.get("primary_relief_deg"))
-    shape = {name: float(value) for name, value in (("rake_deg", option.get("rake_deg")), ("relief_deg", relief))
-             if value is not None}
-    return values.Section(line.family.teeth or 0, values.Length(before_nm), values.Length(after_nm),
-                          None if core_nm is None else values.Length(core_nm, assumed=core is None),
-                          limit=exact(line.smallest_diameter_nm()), **shape)
+    shape = {
+        name: float(value)
+        for name, value in (("rake_deg", option.get("rake_deg")), ("relief_deg", relief))
+        if value is not None
+    }
+    return values.Section(
+        line.family.teeth or 0,
+        values.Length(before_nm),
+        values.Length(after_nm),
+        None if core_nm is None else values.Length(core_nm, assumed=core is None),
+        limit=exact(line.smallest_diameter_nm()),
+        **shape,
+    )

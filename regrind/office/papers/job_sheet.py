@@ -3,6 +3,7 @@
 Pieces that are planned to be ground stand by the setup that serves them, as the bench's own list of setups has it;
 those without a plan, and those that are not ground, come after.
 """
+
 from collections.abc import Sequence
 from datetime import date
 
@@ -21,10 +22,23 @@ def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
     """The sheet as the record stands: figures that are not planned yet are room to write."""
     pieces = pieces_of(batch)
     rows, lines = gather(pieces), by_line(pieces)
-    box = tuple(values.BoxLine(str(same[0].line.number), len(same), tool_name(same[0].line),
-                               same[0].line.customer_tool_number, same[0].line.note) for same in lines.values())
-    return values.JobSheet(heading(batch, str(batch.number), revision, dated), box, tuple(_setups(pieces, rows)),
-                           terms=_terms(batch), note=batch.note)
+    box = tuple(
+        values.BoxLine(
+            str(same[0].line.number),
+            len(same),
+            tool_name(same[0].line),
+            same[0].line.customer_tool_number,
+            same[0].line.note,
+        )
+        for same in lines.values()
+    )
+    return values.JobSheet(
+        heading(batch, str(batch.number), revision, dated),
+        box,
+        tuple(_setups(pieces, rows)),
+        terms=_terms(batch),
+        note=batch.note,
+    )
 
 
 def _setups(pieces: Sequence[Piece], rows: Rows) -> list[values.JobSetup]:
@@ -37,8 +51,11 @@ def _setups(pieces: Sequence[Piece], rows: Rows) -> list[values.JobSetup]:
         before = setup
     served = {piece.pk for lot in lots for piece in lot.pieces}
     left = [piece for piece in pieces if piece.pk not in served]
-    return [*found, *_left("Not planned yet", [p for p in left if p.result not in NOT_GROUND], rows),
-            *_left("Not ground", [p for p in left if p.result in NOT_GROUND], rows)]
+    return [
+        *found,
+        *_left("Not planned yet", [p for p in left if p.result not in NOT_GROUND], rows),
+        *_left("Not ground", [p for p in left if p.result in NOT_GROUND], rows),
+    ]
 
 
 def _setup(setup: Setup, before: Setup | None, lots: Sequence[Lot], rows: Rows, cards: Setups) -> values.JobSetup:
@@ -48,9 +65,13 @@ def _setup(setup: Setup, before: Setup | None, lots: Sequence[Lot], rows: Rows, 
     card, *others = cards.of_lots([(lot.aim, lot.pieces) for lot in lots], rows)
     anew = say_changes(what_changes(before, setup))
     work = " and ".join(setup.work.split())
-    return values.JobSetup(f"{work[:1].upper()}{work[1:]} · {_named(pieces)}", _lines(pieces, rows), card,
-                           f"Set anew: {anew}." if anew else "",
-                           cards.tell_apart(card, others, style(pieces[0].batch)))
+    return values.JobSetup(
+        f"{work[:1].upper()}{work[1:]} · {_named(pieces)}",
+        _lines(pieces, rows),
+        card,
+        f"Set anew: {anew}." if anew else "",
+        cards.tell_apart(card, others, style(pieces[0].batch)),
+    )
 
 
 def _place(piece: Piece) -> tuple[int, int, int]:
@@ -76,9 +97,16 @@ def _named(pieces: Sequence[Piece]) -> str:
 def _terms(batch: Batch) -> tuple[str, ...]:
     """What the customer wants, in the bench's words."""
     customer, how = batch.customer, style(batch)
-    told = [f"{name} {words_of(nm, how)}" for name, nm in (
-        ("No diameter below", customer.smallest_nm), ("No more under nominal than", customer.under_nm),
-        ("Sizes on steps of", customer.step_nm), ("Usable length not below", customer.shortest_nm)) if nm is not None]
+    told = [
+        f"{name} {words_of(nm, how)}"
+        for name, nm in (
+            ("No diameter below", customer.smallest_nm),
+            ("No more under nominal than", customer.under_nm),
+            ("Sizes on steps of", customer.step_nm),
+            ("Usable length not below", customer.shortest_nm),
+        )
+        if nm is not None
+    ]
     if customer.under_hundredths_percent is not None:
         share = f"{customer.under_hundredths_percent / 100:g}".replace(".", how.decimal_mark)
         told.append(f"No more than {share} % under nominal")

@@ -1,4 +1,5 @@
 """Labels: one for each tube of like pieces that are done, one for what is not ground, a tag for what arrived."""
+
 from collections.abc import Sequence
 from datetime import date
 from itertools import groupby
@@ -30,7 +31,7 @@ from .common import (
 Agreed = TypeVar("Agreed")
 DRILLS = ("drill", "stepdrill")
 DONE = ("released", "left")
-MOST_NAMED = 36     # signs that the pieces of a tube are named in: more of them would make the label's words small
+MOST_NAMED = 36  # signs that the pieces of a tube are named in: more of them would make the label's words small
 
 
 class Stamp(NamedTuple):
@@ -51,8 +52,13 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
     rows = gather(done)
 
     def tube_of(piece: Piece) -> tuple[Any, ...]:
-        return (_size(rows, piece), corner_now(rows.full_check(piece), style(line.batch)),
-                coating_now(rows, piece), piece.pk if each else 0)
+        return (
+            _size(rows, piece),
+            corner_now(rows.full_check(piece), style(line.batch)),
+            coating_now(rows, piece),
+            piece.pk if each else 0,
+        )
+
     labels: list[values.Label] = []
     for _, tube in groupby(sorted((p for p in done if p.result == "ground"), key=tube_of), key=tube_of):
         labels.append(_ground(line, list(tube), rows, stamp))
@@ -61,15 +67,22 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
 
 def _size(rows: Rows, piece: Piece) -> int:
     plan = rows.plans.get(piece.pk)
-    return -(plan.diameter_nm or 0) if plan else 0      # the largest size first
+    return -(plan.diameter_nm or 0) if plan else 0  # the largest size first
 
 
 def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, what: str) -> dict[str, Any]:
     single = tube[0] if len(tube) == 1 else None
     tag = f"tag {single.tool.tag}, " if single and single.tool else ""
-    return {"number": str(single or line), "dated": stamp.dated, "shop": stamp.shop,
-            "what": tag + _which(tube, stamp) + what, "their_number": their_number(line, tube),
-            "customer": line.batch.customer.name, "pieces": len(tube), "style": style(line.batch)}
+    return {
+        "number": str(single or line),
+        "dated": stamp.dated,
+        "shop": stamp.shop,
+        "what": tag + _which(tube, stamp) + what,
+        "their_number": their_number(line, tube),
+        "customer": line.batch.customer.name,
+        "pieces": len(tube),
+        "style": style(line.batch),
+    }
 
 
 def _which(tube: Sequence[Piece], stamp: Stamp) -> str:
@@ -85,14 +98,16 @@ def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.L
     checks = [c for p in tube if (c := rows.full_check(p)) and c.piece_id in inside]
     full = {check.pk: check for check in checks if check.in_full}
     told = _common(line, tube, stamp, tool_name_now(line)) | {
-        "coating": coating_now(rows, tube[0]), "overall_length": _same(rows, full, "overall"),
-        "times_reground": _agreed([times_reground(p) for p in tube])}
-    return _drill(line, tube, rows, full, told) if line.family.kind in DRILLS else \
-        _cutter(line, tube, rows, full, told)
+        "coating": coating_now(rows, tube[0]),
+        "overall_length": _same(rows, full, "overall"),
+        "times_reground": _agreed([times_reground(p) for p in tube]),
+    }
+    return _drill(line, tube, rows, full, told) if line.family.kind in DRILLS else _cutter(line, tube, rows, full, told)
 
 
-def _cutter(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck],
-            told: dict[str, Any]) -> values.ReturnLabel:
+def _cutter(
+    line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck], told: dict[str, Any]
+) -> values.ReturnLabel:
     low, high = _diameters(tube, rows)
     other = None if low else rows.full_check(tube[0])
     if other is not None and other.diameter_nm is not None:
@@ -101,29 +116,41 @@ def _cutter(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalChec
     worst = max(runouts, key=lambda c: c.runout_sides_nm or 0, default=None)
     off = (low[0] - nominal, low[1]) if low and nominal else (None,)
     return values.ReturnLabel(
-        **told, nominal=exact(nominal), diameter=length(*low, assumed=other is not None) if low else None,
+        **told,
+        nominal=exact(nominal),
+        diameter=length(*low, assumed=other is not None) if low else None,
         measured_on=f"{line.batch.number}-{other.piece.short}" if low and other else "",
-        diameter_to=length(*high) if low and high and high[0] > low[0] else None, difference=length(*off),
+        diameter_to=length(*high) if low and high and high[0] > low[0] else None,
+        difference=length(*off),
         clearance=_agreed([clearance(rows, check) for check in full.values()]),
         runout=length(worst.runout_sides_nm, resolution_of(worst, "runout_sides")) if worst else None,
-        usable_length=_same(rows, full, "usable"), teeth=line.family.teeth,
-        corner=corner_now(rows.full_check(tube[0]), style(line.batch)))
+        usable_length=_same(rows, full, "usable"),
+        teeth=line.family.teeth,
+        corner=corner_now(rows.full_check(tube[0]), style(line.batch)),
+    )
 
 
-def _drill(line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck],
-           told: dict[str, Any]) -> values.DrillLabel:
+def _drill(
+    line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck], told: dict[str, Any]
+) -> values.DrillLabel:
     low, _ = _diameters(tube, rows)
     angles = {check.point_angle_cdeg for check in full.values()} - {None}
     point = angles.pop() if len(angles) == 1 else None
-    return values.DrillLabel(**told, diameter=length(*low) if low else exact(line.family.nominal_nm),
-                             point=None if point is None else values.Angle(point),
-                             flute_length=_same(rows, full, "usable"))
+    return values.DrillLabel(
+        **told,
+        diameter=length(*low) if low else exact(line.family.nominal_nm),
+        point=None if point is None else values.Angle(point),
+        flute_length=_same(rows, full, "usable"),
+    )
 
 
 def _diameters(tube: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[int, int] | None]:
     """The smallest and the largest diameter measured in the tube, each with its gauge's resolution, nm."""
-    measured = [(check.diameter_nm, resolution_of(check, "diameter")) for p in tube
-                if (check := rows.checks.get(p.pk)) and check.diameter_nm is not None]
+    measured = [
+        (check.diameter_nm, resolution_of(check, "diameter"))
+        for p in tube
+        if (check := rows.checks.get(p.pk)) and check.diameter_nm is not None
+    ]
     return min(measured, default=None), max(measured, default=None)
 
 
@@ -139,15 +166,25 @@ def _agreed(found: Sequence[Agreed | None]) -> Agreed | None:
 def _not_ground(line: Line, pieces: Sequence[Piece], rows: Rows, stamp: Stamp, each: bool) -> list[values.Label]:
     def key(piece: Piece) -> tuple[Any, ...]:
         return piece.result, piece.reason, piece.pk if each else 0
+
     labels: list[values.Label] = []
     for (result, reason, _), same in groupby(sorted(pieces, key=key), key=key):
         tube = list(same)
         seen = rows.inspections.get(tube[0].pk) if len(tube) == 1 else None
-        size = length(seen.diameter_nm, resolution_of(seen, "diameter"),
-                      assumed=seen.diameter_how == "marked") if seen else None
+        size = (
+            length(seen.diameter_nm, resolution_of(seen, "diameter"), assumed=seen.diameter_how == "marked")
+            if seen
+            else None
+        )
         told = _common(line, tube, stamp, tool_name_of(line, tube))
-        labels.append(values.NotGroundLabel(**told, why=reason or f"piece {spans(tube)}", diameter=size,
-                                            result="Scrap" if result == "scrap" else "As it came"))
+        labels.append(
+            values.NotGroundLabel(
+                **told,
+                why=reason or f"piece {spans(tube)}",
+                diameter=size,
+                result="Scrap" if result == "scrap" else "As it came",
+            )
+        )
     return labels
 
 

@@ -1,4 +1,5 @@
 """The life of each followed tool: the diameters it came and left with, visit by visit."""
+
 from collections.abc import Sequence
 
 from regrind.bench.models import FinalCheck, Inspection
@@ -13,8 +14,11 @@ from .common import day_of, exact, tool_name_now
 def life_charts(batch: Batch, pieces: Sequence[Piece]) -> list[values.LifeChart]:
     """A chart for each followed tool of the batch that was measured at least twice, up to this visit."""
     followed = {piece.tool_id: piece for piece in pieces if piece.tool_id}
-    visits = list(Piece.objects.filter(tool__in=followed, batch__received_at__lte=batch.received_at)
-                  .order_by("batch__received_at", "pk"))
+    visits = list(
+        Piece.objects.filter(tool__in=followed, batch__received_at__lte=batch.received_at).order_by(
+            "batch__received_at", "pk"
+        )
+    )
     came, checks = as_they_came(visits), newest(FinalCheck, visits)
     read_rows([*came.values(), *checks.values()])
     points: dict[int | None, list[values.LifePoint]] = {}
@@ -36,5 +40,11 @@ def _points(seen: Inspection | None, check: FinalCheck | None) -> list[values.Li
 def _chart(piece: Piece, points: list[values.LifePoint]) -> values.LifeChart:
     line, tool = piece.line, piece.tool
     assert tool is not None
-    return values.LifeChart(tool.tag, tuple(points), exact(line.family.nominal_nm), exact(line.smallest_diameter_nm()),
-                            tool_name_now(line), tool.customer_number)
+    return values.LifeChart(
+        tool.tag,
+        tuple(points),
+        exact(line.family.nominal_nm),
+        exact(line.smallest_diameter_nm()),
+        tool_name_now(line),
+        tool.customer_number,
+    )

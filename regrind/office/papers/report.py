@@ -1,4 +1,5 @@
 """The returned-tool report of a batch: what came, what was done, what was not ground and why."""
+
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
@@ -34,13 +35,34 @@ from .lives import life_charts
 from .report_pieces import RESULTS, removed, report_pieces
 
 UNGROUND = ("as_it_came", "scrap", "missing")
-TENTH_NM = 2_540        # .0001 in
-USED_FOR = {"diameter": "diameter", "back_diameter": "diameter", "drop": "relief", "drop_over": "relief",
-            "runout_sides": "runout", "runout_end": "runout", "tir": "runout", "shank_tir": "shank runout",
-            "overall": "length", "usable": "length", "flute_length": "length", "reach": "damage",
-            "damage_depth": "damage", "end_depth": "damage", "core": "core", "land": "land",
-            "tooth": "tooth runout", "from": "damage", "to": "damage", "depth": "damage", "wear_land": "damage",
-            "rake": "rake", "primary": "relief", "secondary": "relief", "corner_size": "corner"}
+TENTH_NM = 2_540  # .0001 in
+USED_FOR = {
+    "diameter": "diameter",
+    "back_diameter": "diameter",
+    "drop": "relief",
+    "drop_over": "relief",
+    "runout_sides": "runout",
+    "runout_end": "runout",
+    "tir": "runout",
+    "shank_tir": "shank runout",
+    "overall": "length",
+    "usable": "length",
+    "flute_length": "length",
+    "reach": "damage",
+    "damage_depth": "damage",
+    "end_depth": "damage",
+    "core": "core",
+    "land": "land",
+    "tooth": "tooth runout",
+    "from": "damage",
+    "to": "damage",
+    "depth": "damage",
+    "wear_land": "damage",
+    "rake": "rake",
+    "primary": "relief",
+    "secondary": "relief",
+    "corner_size": "corner",
+}
 
 
 def report(batch: Batch, revision: int, dated: date) -> values.Report:
@@ -52,11 +74,15 @@ def report(batch: Batch, revision: int, dated: date) -> values.Report:
     return values.Report(
         heading(batch, str(batch.number), revision, dated),
         tuple(_line(same[0].line, same, rows, tell_left) for same in lines.values()),
-        not_ground=tuple(_not_ground(lines, pieces)), instruments=_instruments(rows),
+        not_ground=tuple(_not_ground(lines, pieces)),
+        instruments=_instruments(rows),
         assumed=tuple(words for same in lines.values() for words in _assumed(same, rows)),
-        life=tuple(life_charts(batch, pieces)), summary=_summary(batch), saved=_saved(batch, dated),
+        life=tuple(life_charts(batch, pieces)),
+        summary=_summary(batch),
+        saved=_saved(batch, dated),
         measured_by=_signed((row.who, day_of(row.done_at)) for row, _ in rows.readings),
-        released_by=_signed((row.who, day_of(row.done_at)) for row in rows.checks.values() if row.passed))
+        released_by=_signed((row.who, day_of(row.done_at)) for row in rows.checks.values() if row.passed),
+    )
 
 
 def _signed(found: Iterable[tuple[str, date]]) -> tuple[values.Signed, ...]:
@@ -86,9 +112,11 @@ def _saved(batch: Batch, dated: date) -> str:
     amount = f"{text.money(values.Money(abs(told.minor), currency), how)}{text.NO_BREAK}{currency}"
     came_to = f"saved you {amount}" if told.minor >= 0 else f"cost you {amount} more"
     over = f"the {told.tools} of them" if told.tools > 1 else "the one of them"
-    return (f"All your boxes with us up to {text.day(dated)}: {text.plural(told.came, 'tool')} came; of the "
-            f"{told.decided} decided on, {told.good} came good and stayed good. Against buying new that {came_to}, "
-            f"what we charged taken off, over {over} whose new price we know.")
+    return (
+        f"All your boxes with us up to {text.day(dated)}: {text.plural(told.came, 'tool')} came; of the "
+        f"{told.decided} decided on, {told.good} came good and stayed good. Against buying new that {came_to}, "
+        f"what we charged taken off, over {over} whose new price we know."
+    )
 
 
 def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.ReportLine:
@@ -97,18 +125,29 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
     nominal = line.family.nominal_nm
     done = sorted({" and ".join(rows.ground[p.pk]) for p in same if p.result == "ground" and p.pk in rows.ground})
     return values.ReportLine(
-        str(line.number), tool_name_now(line), came=len(same), ground=sum(p.result == "ground" for p in same),
-        pieces=report_pieces(same, rows, tell_left), their_number=line.customer_tool_number,
-        nominal=exact(nominal), diameter_from=length(*low) if low else None,
+        str(line.number),
+        tool_name_now(line),
+        came=len(same),
+        ground=sum(p.result == "ground" for p in same),
+        pieces=report_pieces(same, rows, tell_left),
+        their_number=line.customer_tool_number,
+        nominal=exact(nominal),
+        diameter_from=length(*low) if low else None,
         diameter_to=length(*high) if low and high and high[0] > low[0] else None,
-        difference=length(low[0] - nominal, low[1]) if low and nominal else None, done=", ".join(done),
-        other=_other(same, rows), regrinds_left=_left(same, rows) if tell_left else "")
+        difference=length(low[0] - nominal, low[1]) if low and nominal else None,
+        done=", ".join(done),
+        other=_other(same, rows),
+        regrinds_left=_left(same, rows) if tell_left else "",
+    )
 
 
 def _ends(same: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[int, int] | None]:
     """The smallest and largest diameter that a ground piece of the line measured, with the gauge's resolution."""
-    measured = [(check.diameter_nm, resolution_of(check, "diameter")) for p in same if p.result == "ground"
-                and (check := rows.checks.get(p.pk)) and check.diameter_nm is not None]
+    measured = [
+        (check.diameter_nm, resolution_of(check, "diameter"))
+        for p in same
+        if p.result == "ground" and (check := rows.checks.get(p.pk)) and check.diameter_nm is not None
+    ]
     return min(measured, default=None), max(measured, default=None)
 
 
@@ -130,8 +169,13 @@ def _other(same: list[Piece], rows: Rows) -> str:
 
 
 def _left(same: list[Piece], rows: Rows) -> str:
-    left = sorted({plan.regrinds_left for p in same if p.result == "ground" and (plan := rows.plans.get(p.pk))
-                   and plan.regrinds_left is not None})
+    left = sorted(
+        {
+            plan.regrinds_left
+            for p in same
+            if p.result == "ground" and (plan := rows.plans.get(p.pk)) and plan.regrinds_left is not None
+        }
+    )
     return "" if not left else f"about {left[0]}" if len(left) == 1 else f"about {left[0]} to {left[-1]}"
 
 
@@ -144,10 +188,18 @@ def _not_ground(lines: dict[int, list[Piece]], pieces: list[Piece]) -> list[valu
         for piece in same:
             if piece.result in UNGROUND:
                 groups.setdefault((piece.result, piece.reason), []).append(piece)
-        found += [values.NotGround(spans(like), tool_name_of(like[0].line, like), len(like), RESULTS[result],
-                                   reason or "no reason was kept", their_number=their_number(like[0].line, like),
-                                   photos=_photos(like, photos))
-                  for (result, reason), like in groups.items()]
+        found += [
+            values.NotGround(
+                spans(like),
+                tool_name_of(like[0].line, like),
+                len(like),
+                RESULTS[result],
+                reason or "no reason was kept",
+                their_number=their_number(like[0].line, like),
+                photos=_photos(like, photos),
+            )
+            for (result, reason), like in groups.items()
+        ]
     return found
 
 
@@ -173,9 +225,12 @@ def _instruments(rows: Rows) -> tuple[values.Instrument, ...]:
         name = row.gauge_name
         what = USED_FOR.get(row.what, row.what.replace("_", " "))
         used.setdefault((name, row.resolution_nm or 0, row.calibration), set()).add(what)
-    return tuple(values.Instrument(name, resolution=_finely(resolution) if resolution else None,
-                                   state=state, used_for=", ".join(sorted(what)))
-                 for (name, resolution, state), what in sorted(used.items()))
+    return tuple(
+        values.Instrument(
+            name, resolution=_finely(resolution) if resolution else None, state=state, used_for=", ".join(sorted(what))
+        )
+        for (name, resolution, state), what in sorted(used.items())
+    )
 
 
 def _finely(resolution_nm: int) -> values.Length:
@@ -190,8 +245,7 @@ def _assumed(same: list[Piece], rows: Rows) -> list[str]:
     answers = {id(answer): answer for p in same if (answer := rows.worked_out(p)[0])}.values()
     fields = sorted({say_field(default["field"]) for answer in answers for default in answer["defaults"]})
     told = [f"{line}: {', '.join(fields)}; taken from tables and common practice."] if fields else []
-    marked = [p for p in same if (seen := rows.came.get(p.pk)) and not seen.like_id
-              and seen.diameter_how == "marked"]
+    marked = [p for p in same if (seen := rows.came.get(p.pk)) and not seen.like_id and seen.diameter_how == "marked"]
     told += [f"{line}: the diameter of {spans(marked)} as it came, as marked on the tool."] if marked else []
     unread = [p for p in same if (seen := rows.came.get(p.pk)) and seen.like_id]
     told += [f"{line}: {spans(unread)} came as the first of them did, not read one by one."] if unread else []

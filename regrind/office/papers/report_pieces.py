@@ -1,4 +1,5 @@
 """A piece in the report's table: before and after, as far as each was measured."""
+
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
@@ -7,23 +8,12 @@ from regrind.bench.models import FinalCheck, Inspection
 from regrind.paper import values
 from regrind.record.models import Piece
 
-from .common import (
-    Rows,
-    clearance,
-    coating_now,
-    corner_now,
-    exact,
-    length,
-    resolution_of,
-    spans,
-    style,
-    times_reground,
-)
+from .common import Rows, clearance, coating_now, corner_now, exact, length, resolution_of, spans, style, times_reground
 
 RESULTS = {"ground": "ground", "as_it_came": "as it came", "scrap": "scrap", "missing": "missing"}
 
 
-MOST_TOGETHER = 48      # pieces that a row stands for: a row is never taller than a page
+MOST_TOGETHER = 48  # pieces that a row stands for: a row is never taller than a page
 
 
 def report_pieces(same: Sequence[Piece], rows: Rows, tell_left: bool) -> tuple[values.ReportPiece, ...]:
@@ -33,14 +23,20 @@ def report_pieces(same: Sequence[Piece], rows: Rows, tell_left: bool) -> tuple[v
         row = report_piece(piece, rows, tell_left)
         key = row if row.tag or _measured(row) else replace(row, number="")
         groups.setdefault(key, []).append(piece)
-    return tuple(replace(row, number=spans(some), count=len(some)) for row, alike in groups.items()
-                 for some in (alike[at:at + MOST_TOGETHER] for at in range(0, len(alike), MOST_TOGETHER)))
+    return tuple(
+        replace(row, number=spans(some), count=len(some))
+        for row, alike in groups.items()
+        for some in (alike[at : at + MOST_TOGETHER] for at in range(0, len(alike), MOST_TOGETHER))
+    )
 
 
 def _measured(row: values.ReportPiece) -> bool:
     """Whether anything was read on this piece: lengths and angles of its states, or the shank's runout."""
-    read = [getattr(state, name) for state in (row.before, row.after)
-            for name in ("diameter", "overall_length", "usable_length", "runout", "clearance", "point")]
+    read = [
+        getattr(state, name)
+        for state in (row.before, row.after)
+        for name in ("diameter", "overall_length", "usable_length", "runout", "clearance", "point")
+    ]
     return any(one is not None for one in (*read, row.removed_radial, row.shank_runout))
 
 
@@ -52,11 +48,19 @@ def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiec
     here = "away" if piece.whereabouts == "away" else "on hand"
     seen = rows.came.get(piece.pk)
     return values.ReportPiece(
-        piece.short, RESULTS.get(piece.result, here), _before(piece, rows), _after(piece, rows) if ground
-        else values.State(), removed_radial=removed(piece, rows) if ground else None,
-        cut_back=_cut_back(piece, rows) if ground else None, why=_why(piece),
-        done=" and ".join(rows.ground.get(piece.pk, ())) if ground else "", tag=piece.tool.tag if piece.tool else "",
-        times_reground=times_reground(piece), regrinds_left=left, shank_runout=_entry(rows, seen, "shank_tir"))
+        piece.short,
+        RESULTS.get(piece.result, here),
+        _before(piece, rows),
+        _after(piece, rows) if ground else values.State(),
+        removed_radial=removed(piece, rows) if ground else None,
+        cut_back=_cut_back(piece, rows) if ground else None,
+        why=_why(piece),
+        done=" and ".join(rows.ground.get(piece.pk, ())) if ground else "",
+        tag=piece.tool.tag if piece.tool else "",
+        times_reground=times_reground(piece),
+        regrinds_left=left,
+        shank_runout=_entry(rows, seen, "shank_tir"),
+    )
 
 
 def _cut_back(piece: Piece, rows: Rows) -> values.Length | None:
@@ -81,8 +85,12 @@ def _before(piece: Piece, rows: Rows) -> values.State:
         return values.State(**told)
     if seen.diameter_nm is not None:
         told |= _diameter(piece, seen.diameter_nm, resolution_of(seen, "diameter"), seen.diameter_how == "marked")
-    return values.State(**told, overall_length=_entry(rows, seen, "overall"),
-                        usable_length=_entry(rows, seen, "flute_length"), runout=_entry(rows, seen, "tir"))
+    return values.State(
+        **told,
+        overall_length=_entry(rows, seen, "overall"),
+        usable_length=_entry(rows, seen, "flute_length"),
+        runout=_entry(rows, seen, "tir"),
+    )
 
 
 def _entry(rows: Rows, seen: Inspection | None, what: str) -> values.Length | None:
@@ -96,8 +104,10 @@ def _entry(rows: Rows, seen: Inspection | None, what: str) -> values.Length | No
 def _after(piece: Piece, rows: Rows) -> values.State:
     """As it is now: its own diameter where it was measured, the rest where it was checked in full."""
     own = rows.checks.get(piece.pk)
-    told: dict[str, Any] = {"corner": corner_now(rows.full_check(piece), style(piece.line.batch)),
-                            "coating": coating_now(rows, piece)}
+    told: dict[str, Any] = {
+        "corner": corner_now(rows.full_check(piece), style(piece.line.batch)),
+        "coating": coating_now(rows, piece),
+    }
     if own is None:
         return values.State(**told)
     if own.diameter_nm is not None:
@@ -112,17 +122,21 @@ def _diameter(piece: Piece, nm: int, resolution_nm: int, assumed: bool = False) 
     if "sides" not in family.kind_data.grinds:
         return {"diameter": length(nm, resolution_nm, assumed=assumed)}
     nominal_nm = family.nominal_nm
-    return {"diameter": length(nm, resolution_nm, assumed=assumed),
-            "radius": length(nm // 2, resolution_nm // 2, assumed=assumed),
-            "difference": length(nm - nominal_nm, resolution_nm, assumed=assumed) if nominal_nm else None}
+    return {
+        "diameter": length(nm, resolution_nm, assumed=assumed),
+        "radius": length(nm // 2, resolution_nm // 2, assumed=assumed),
+        "difference": length(nm - nominal_nm, resolution_nm, assumed=assumed) if nominal_nm else None,
+    }
 
 
 def _in_full(own: FinalCheck, rows: Rows) -> dict[str, Any]:
-    return {"overall_length": length(own.overall_nm, resolution_of(own, "overall")),
-            "usable_length": length(own.usable_nm, resolution_of(own, "usable")),
-            "clearance": clearance(rows, own),
-            "runout": length(own.runout_sides_nm, resolution_of(own, "runout_sides")),
-            "point": None if own.point_angle_cdeg is None else values.Angle(own.point_angle_cdeg)}
+    return {
+        "overall_length": length(own.overall_nm, resolution_of(own, "overall")),
+        "usable_length": length(own.usable_nm, resolution_of(own, "usable")),
+        "clearance": clearance(rows, own),
+        "runout": length(own.runout_sides_nm, resolution_of(own, "runout_sides")),
+        "point": None if own.point_angle_cdeg is None else values.Angle(own.point_angle_cdeg),
+    }
 
 
 def removed(piece: Piece, rows: Rows) -> values.Length | None:

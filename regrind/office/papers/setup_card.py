@@ -2,6 +2,7 @@
 
 What the bench's card refuses, or nobody recorded, is left as a line to write on.
 """
+
 import dataclasses
 from collections.abc import Sequence
 from datetime import date
@@ -49,14 +50,18 @@ class Setups:
         """The card of each of these lots, in their order."""
         return [self._card(self._figures(found), same, rows) for found, same in lots]
 
-    def tell_apart(self, card: values.SetupCard, others: Sequence[values.SetupCard],
-                   how: values.Style) -> tuple[str, ...]:
+    def tell_apart(
+        self, card: values.SetupCard, others: Sequence[values.SetupCard], how: values.Style
+    ) -> tuple[str, ...]:
         """In words, what is set otherwise than on a card for the pieces of other cards of the same setup."""
         told = []
         for other in others:
             was = dict(card_facts(card, how))
-            new = [f"{name[:1].lower()}{name[1:]} {said}" for name, said in card_facts(other, how)
-                   if said and said != was.get(name)]
+            new = [
+                f"{name[:1].lower()}{name[1:]} {said}"
+                for name, said in card_facts(other, how)
+                if said and said != was.get(name)
+            ]
             told += [f"{other.title}: {'; '.join(new)}."] if new else []
         return tuple(told)
 
@@ -65,15 +70,21 @@ class Setups:
 
     def _figures(self, found: Aim) -> Card:
         grind = self._grind(found)
-        return set_up(found, grind.wheel if grind else None, self.distance_nm / 1e6,
-                      found.piece.line.batch.customer.unit)
+        return set_up(
+            found, grind.wheel if grind else None, self.distance_nm / 1e6, found.piece.line.batch.customer.unit
+        )
 
     def _card(self, card: Card, same: Sequence[Piece], rows: Rows) -> values.SetupCard:
         grind = self._grind(card.aim)
         here, sides = grind is not None and grind.piece_id in rows.grinds, "sides" in card.aim.parts
-        return values.SetupCard(spans(same), number=str(same[0].line), sides=sides,
-                                steps=_steps(card, grind.wheel if grind else None),
-                                **_sides(card, self.distance_nm, rows), **_wheel(grind, here, sides))
+        return values.SetupCard(
+            spans(same),
+            number=str(same[0].line),
+            sides=sides,
+            steps=_steps(card, grind.wheel if grind else None),
+            **_sides(card, self.distance_nm, rows),
+            **_wheel(grind, here, sides),
+        )
 
 
 def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
@@ -81,12 +92,17 @@ def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
     planned = [p for p in pieces if (plan := rows.plans.get(p.pk)) and plan.decision == "grind"]
     families = {piece.line.family_id for piece in planned}
     last = Grind.objects.filter(piece__line__in=recent_lines(OuterRef(OuterRef("pk"))), wheel__in_use=True)
-    used = (Family.objects.filter(pk__in=families).annotate(last=Subquery(last.order_by("-pk").values("pk")[:1]))
-            .filter(last__isnull=False).values_list("pk", "last"))
+    used = (
+        Family.objects.filter(pk__in=families)
+        .annotate(last=Subquery(last.order_by("-pk").values("pk")[:1]))
+        .filter(last__isnull=False)
+        .values_list("pk", "last")
+    )
     keys = dict(used) | {p.line.family_id: rows.grinds[p.pk].pk for p in planned if p.pk in rows.grinds}
     found = Grind.objects.select_related("wheel", "holding").in_bulk(keys.values())
-    return Setups(aim(planned, rows.plans), {family: found[key] for family, key in keys.items()},
-                  letterhead().stylus_distance_nm)
+    return Setups(
+        aim(planned, rows.plans), {family: found[key] for family, key in keys.items()}, letterhead().stylus_distance_nm
+    )
 
 
 def setup_sheet(line: Line, revision: int, dated: date) -> values.SetupSheet:
@@ -106,14 +122,18 @@ def _sides(card: Card, distance_nm: int, rows: Rows) -> dict[str, Any]:
         return {"travel_stop": _mm(card.travel_mm)}
     told: dict[str, Any] = {
         "relief": values.Angle(round(card.relief_deg * 100), assumed="primary_relief_deg" in card.assumed),
-        "secondary_relief": _secondary(card, rows), "travel_stop": _mm(card.travel_mm)}
+        "secondary_relief": _secondary(card, rows),
+        "travel_stop": _mm(card.travel_mm),
+    }
     if card.drop and card.drop_over_mm:
         told |= {"drop": _mm(card.drop.drop_mm), "drop_at": _mm(card.drop_over_mm), "drop_how": "along the tangent"}
     if card.stylus:
         told |= {"stylus_height": _mm(card.stylus.tip_below_mm), "stylus_lag": exact(distance_nm)}
     if card.passes:
-        told |= {"infeed_rough": _fine(card.passes.rough_infeed_radial_mm) if card.passes.rough else None,
-                 "infeed_finish": _fine(card.passes.finish_infeed_radial_mm) if card.passes.finish else None}
+        told |= {
+            "infeed_rough": _fine(card.passes.rough_infeed_radial_mm) if card.passes.rough else None,
+            "infeed_finish": _fine(card.passes.finish_infeed_radial_mm) if card.passes.finish else None,
+        }
     return told
 
 
@@ -135,15 +155,20 @@ def _secondary(card: Card, rows: Rows) -> values.Angle | None:
 
 def _wheel(grind: Grind | None, here: bool, sides: bool) -> dict[str, Any]:
     """Wheel and holding: as this line was ground, else as the family last was. The marked maximum always stands."""
-    turns: dict[str, Any] = {"direction_rough": TURNS["rough"], "direction_finish": TURNS["finish"],
-                             "reversed_finish": True} if sides else {}
+    turns: dict[str, Any] = (
+        {"direction_rough": TURNS["rough"], "direction_finish": TURNS["finish"], "reversed_finish": True}
+        if sides
+        else {}
+    )
     if grind is None or grind.wheel is None:
         return turns
     wheel, holding, proposed = grind.wheel, grind.holding, "" if here else ", as last used"
     if here and sides:
-        turns = {"direction_rough": grind.get_roughing_display() if grind.roughing else "",
-                 "direction_finish": grind.get_finishing_display() if grind.finishing else "",
-                 "reversed_finish": grind.finishing == "into_edge"}
+        turns = {
+            "direction_rough": grind.get_roughing_display() if grind.roughing else "",
+            "direction_finish": grind.get_finishing_display() if grind.finishing else "",
+            "reversed_finish": grind.finishing == "into_edge",
+        }
     speed = find_speed(wheel, "wet")
     low = f"{speed.low_m_s:g}" if speed.low_m_s is not None and speed.low_rpm else ""
     most = f", marked maximum {wheel.marked_maximum_rpm} rev/min" if wheel.marked_maximum_rpm else ""
@@ -151,7 +176,8 @@ def _wheel(grind: Grind | None, here: bool, sides: bool) -> dict[str, Any]:
         "wheel": _wheel_words(wheel) + ("" if speed.low_rpm else most) + proposed,
         "holding": f"{holding.name}{proposed}" if holding else "",
         "wheel_truing": exact(wheel.trued_runout_nm),
-        "speed": values.WheelSpeed(speed.low_rpm, wheel.marked_maximum_rpm, low)}
+        "speed": values.WheelSpeed(speed.low_rpm, wheel.marked_maximum_rpm, low),
+    }
 
 
 def _wheel_words(wheel: Wheel) -> str:
@@ -161,14 +187,18 @@ def _wheel_words(wheel: Wheel) -> str:
 def _steps(card: Card, wheel: Wheel | None) -> tuple[str, ...]:
     """What has no field on the card, in the order of the work."""
     speed, passes = find_speed(wheel, "wet"), card.passes
-    told = ["Left-hand cut: the mirrored set-up." if card.mirrored else "",
-            f"Wheel speed, wet: {speed.low_rpm} to {speed.high_rpm} rev/min." if speed.low_rpm else "",
-            speed.refused if wheel else "", f"No stylus height: the distance {card.stylus_refused}."
-            if card.stylus_refused else "",
-            f"Passes: {passes.rough} roughing, {passes.finish} finishing, {passes.spark_out} without infeed."
-            if passes else "", "Sides before the end; the stop counts from the end as it stands."
-            if card.travel_mm and card.aim.end_nm else "",
-            "The land will be wider than usual: grind the secondary again."
-            if card.option.get("secondary_needed") else "",
-            "The cut-back passes the gash: gash the end again." if card.aim.gash else ""]
+    told = [
+        "Left-hand cut: the mirrored set-up." if card.mirrored else "",
+        f"Wheel speed, wet: {speed.low_rpm} to {speed.high_rpm} rev/min." if speed.low_rpm else "",
+        speed.refused if wheel else "",
+        f"No stylus height: the distance {card.stylus_refused}." if card.stylus_refused else "",
+        f"Passes: {passes.rough} roughing, {passes.finish} finishing, {passes.spark_out} without infeed."
+        if passes
+        else "",
+        "Sides before the end; the stop counts from the end as it stands."
+        if card.travel_mm and card.aim.end_nm
+        else "",
+        "The land will be wider than usual: grind the secondary again." if card.option.get("secondary_needed") else "",
+        "The cut-back passes the gash: gash the end again." if card.aim.gash else "",
+    ]
     return tuple(step for step in told if step)

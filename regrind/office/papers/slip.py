@@ -2,6 +2,7 @@
 
 It tells how things stood when the parcel was packed, so that a later parcel does not change it.
 """
+
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date
@@ -16,9 +17,15 @@ from ..charges import Bill, Charged, bill
 from ..models import Parcel, ParcelPiece
 from .common import by_line, day_of, heading, pieces_of, spans, tool_name_now
 
-WORDS = {"looked_at": "looked at", "waiting": "waiting for your answer", "to_grind": "to be ground",
-         "ground": "ground, to be checked", "released": "ready", "away": "at the coater",
-         "arrived": "not looked at yet"}
+WORDS = {
+    "looked_at": "looked at",
+    "waiting": "waiting for your answer",
+    "to_grind": "to be ground",
+    "ground": "ground, to be checked",
+    "released": "ready",
+    "away": "at the coater",
+    "arrived": "not looked at yet",
+}
 GONE = ("left", "recycled", "missing")
 
 
@@ -54,10 +61,13 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
     return values.PackingSlip(
         heading(batch, str(parcel), revision, dated),
         tuple(_line(same, places, rows.get(same[0].line_id), currency) for same in lines.values()),
-        parcel=f"Parcel {parcel.number}", follows=follows, note=_note(parcel),
+        parcel=f"Parcel {parcel.number}",
+        follows=follows,
+        note=_note(parcel),
         charges=_charges(money, currency) if money else (),
         total=values.Money(money.total_minor, currency) if money else None,
-        packed_by=values.Signed(parcel.who, day_of(parcel.done_at)))
+        packed_by=values.Signed(parcel.who, day_of(parcel.done_at)),
+    )
 
 
 def _places(parcel: Parcel, pieces: list[Piece]) -> Places:
@@ -67,8 +77,9 @@ def _places(parcel: Parcel, pieces: list[Piece]) -> Places:
     steps = Step.objects.filter(piece__batch=parcel.batch, event__lte=parcel.event).order_by("number")
     for piece_id, pair, reason in steps.values_list("piece", "pair", "reason"):
         where[piece_id], why[piece_id] = pair.split(">")[1], reason
-    return Places(set(parcel.pieces.values_list("piece", flat=True)), set(earlier.values_list("piece", flat=True)),
-                  where, why)
+    return Places(
+        set(parcel.pieces.values_list("piece", flat=True)), set(earlier.values_list("piece", flat=True)), where, why
+    )
 
 
 def _line(same: list[Piece], places: Places, charged: Charged | None, currency: str) -> values.SlipLine:
@@ -77,11 +88,22 @@ def _line(same: list[Piece], places: Places, charged: Charged | None, currency: 
     why = "; ".join([*_why(same, places), *(_free(charged) if charged else [])])
     priced = charged is not None and line.unit_price_minor is not None
     return values.SlipLine(
-        str(line.number), tool_name_now(line), len(same), ground=counts["ground"], as_it_came=counts["as_it_came"],
-        scrap=counts["scrap"], recycled=counts["recycled"], away=counts["away"], on_hand=counts["on_hand"],
-        missing=counts["missing"], sent_before=counts["sent_before"], their_number=line.customer_tool_number, why=why,
+        str(line.number),
+        tool_name_now(line),
+        len(same),
+        ground=counts["ground"],
+        as_it_came=counts["as_it_came"],
+        scrap=counts["scrap"],
+        recycled=counts["recycled"],
+        away=counts["away"],
+        on_hand=counts["on_hand"],
+        missing=counts["missing"],
+        sent_before=counts["sent_before"],
+        their_number=line.customer_tool_number,
+        why=why,
         unit_price=values.Money(line.unit_price_minor or 0, currency) if priced else None,
-        amount=values.Money(charged.minor, currency) if charged and priced else None)
+        amount=values.Money(charged.minor, currency) if charged and priced else None,
+    )
 
 
 def _why(same: list[Piece], places: Places) -> list[str]:
@@ -116,8 +138,9 @@ def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:
     """What comes later, by line and whereabouts, with the coater's promised day."""
     stay = [piece for same in lines.values() for piece in same if _stays(piece, places)]
     away = [piece.pk for piece in stay if places.where[piece.pk] == "away"]
-    due = dict(CoaterPiece.objects.filter(piece__in=away).order_by("event__done_at")
-               .values_list("piece", "slip__expected"))
+    due = dict(
+        CoaterPiece.objects.filter(piece__in=away).order_by("event__done_at").values_list("piece", "slip__expected")
+    )
     groups: dict[tuple[int, str], list[Piece]] = {}
     for piece in stay:
         day = due.get(piece.pk)

@@ -13,7 +13,7 @@ FIRST_DAY = date(2000, 1, 1)
 AHEAD = timedelta(days=730)
 MOST_REGRINDS = 50
 OPERATION_WORDS = {"": "whatever is ground", "sides end": "sides and end"}
-Said = tuple[str, str]      # what, operation
+Said = tuple[str, str]  # what, operation
 
 
 def operation_words(operation: str) -> str:
@@ -65,11 +65,17 @@ def _shown(what: str, amount: int | None) -> str | None:
 
 def _fields(scope: Scope, kind: str) -> list[tuple[Said, forms.Field]]:
     if scope == SHOP:
-        return [(("hourly", ""), MoneyText(label="Hourly rate", required=False)),
-                (("wheel", ""), MoneyText(label="Wheel cost of a regrind", required=False))]
+        return [
+            (("hourly", ""), MoneyText(label="Hourly rate", required=False)),
+            (("wheel", ""), MoneyText(label="Wheel cost of a regrind", required=False)),
+        ]
     prices: list[tuple[Said, forms.Field]] = [
         (("price", operation), MoneyText(label=f"Regrind, {operation_words(operation)}", required=False))
-        for operation in operations_of(kind)]
-    return [*prices, (("wheel", ""), MoneyText(label="Wheel cost of a regrind", required=False)),
-            (("new", ""), MoneyText(label="Price of a new tool", required=False)),
-            (("life", ""), WholeText(label="Regrinds a new tool takes", least=0, most=MOST_REGRINDS, required=False))]
+        for operation in operations_of(kind)
+    ]
+    return [
+        *prices,
+        (("wheel", ""), MoneyText(label="Wheel cost of a regrind", required=False)),
+        (("new", ""), MoneyText(label="Price of a new tool", required=False)),
+        (("life", ""), WholeText(label="Regrinds a new tool takes", least=0, most=MOST_REGRINDS, required=False)),
+    ]

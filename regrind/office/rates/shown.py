@@ -1,4 +1,5 @@
 """What the pages of rates show: each field with what holds where it is left empty, and all that was ever said."""
+
 from dataclasses import dataclass
 from typing import Any
 
@@ -74,7 +75,11 @@ def kinds_and_families(after: str, kind: str) -> dict[str, Any]:
     found = Family.objects.filter(merged_into=None, **({"kind": kind} if kind else {})).order_by("-pk")
     if (before := read_whole(after)) is not None:
         found = found.filter(pk__lt=before)
-    rows = list(found[:PAGE + 1])
+    rows = list(found[: PAGE + 1])
     unit = letterhead().unit
-    return {"kinds": CHOICES, "of_kind": kind, "families": [(row.pk, row.name(unit)) for row in rows[:PAGE]],
-            "more": rows[PAGE - 1].pk if len(rows) > PAGE else None}
+    return {
+        "kinds": CHOICES,
+        "of_kind": kind,
+        "families": [(row.pk, row.name(unit)) for row in rows[:PAGE]],
+        "more": rows[PAGE - 1].pk if len(rows) > PAGE else None,
+    }

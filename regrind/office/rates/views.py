@@ -1,4 +1,5 @@
 """The owner's pages of dated prices and costs."""
+
 from collections.abc import Callable
 from typing import Any
 
@@ -23,8 +24,10 @@ from .forms import RatesForm
 @require_http_methods(["GET", "POST"])
 def shop_rates(request: HttpRequest) -> HttpResponse:
     """What holds for the whole shop, with the kinds and families to go on to."""
+
     def more() -> dict[str, Any]:
         return shown.kinds_and_families(request.GET.get("after", ""), request.GET.get("kind", ""))
+
     return _answer(request, SHOP, "", "The whole shop", reverse("office:rates"), more)
 
 
@@ -33,32 +36,56 @@ def shop_rates(request: HttpRequest) -> HttpResponse:
 def kind_rates(request: HttpRequest, kind: str) -> HttpResponse:
     if kind not in KINDS:
         raise Http404(kind)
-    return _answer(request, (None, kind), kind, dict(CHOICES)[kind].capitalize(),
-                   reverse("office:rates_kind", args=[kind]))
+    return _answer(
+        request, (None, kind), kind, dict(CHOICES)[kind].capitalize(), reverse("office:rates_kind", args=[kind])
+    )
 
 
 @needs("owner")
 @require_http_methods(["GET", "POST"])
 def family_rates(request: HttpRequest, pk: int) -> HttpResponse:
     family = get_object_or_404(Family, pk=pk)
-    return _answer(request, (family.pk, ""), family.kind, family.name(letterhead().unit),
-                   reverse("office:rates_family", args=[pk]), lambda: {"family": family})
+    return _answer(
+        request,
+        (family.pk, ""),
+        family.kind,
+        family.name(letterhead().unit),
+        reverse("office:rates_family", args=[pk]),
+        lambda: {"family": family},
+    )
 
 
-def _answer(request: HttpRequest, scope: Scope, kind: str, title: str, address: str,
-            more: Callable[[], dict[str, Any]] = dict) -> HttpResponse:
+def _answer(
+    request: HttpRequest, scope: Scope, kind: str, title: str, address: str, more: Callable[[], dict[str, Any]] = dict
+) -> HttpResponse:
     """One page of rates: what holds, the form that changes it, and all that was ever said."""
     book = read_rates(scope[0], wide=False)
     form = RatesForm(request.POST or None, scope=scope, kind=kind, book=book)
 
     def show() -> HttpResponse:
-        return render(request, "office/rates.html", {
-            "form": form, "title": title, "shop": scope == SHOP, "kind": kind, "fields": shown.fields(form, book),
-            "history": shown.history(scope), **more()}, status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "office/rates.html",
+            {
+                "form": form,
+                "title": title,
+                "shop": scope == SHOP,
+                "kind": kind,
+                "fields": shown.fields(form, book),
+                "history": shown.history(scope),
+                **more(),
+            },
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
-        keep_rates(by=person_of(request), scope=scope, amounts=form.changes(),
-                   from_day=form.cleaned_data["from_day"], seen=form.cleaned_data["seen"] or 0)
+        keep_rates(
+            by=person_of(request),
+            scope=scope,
+            amounts=form.changes(),
+            from_day=form.cleaned_data["from_day"],
+            seen=form.cleaned_data["seen"] or 0,
+        )
         return address
 
     return save(request, form, act=act, show=show)

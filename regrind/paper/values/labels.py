@@ -38,12 +38,9 @@ ROLL_50X25 = LabelStock("50 × 25 mm roll", 50, 25)
 ROLL_62X29 = LabelStock("62 × 29 mm roll", 62, 29, dpi=300)
 SHEET_A4 = LabelStock("A4, 3 × 8 labels of 70 × 36 mm", 70, 36, 600, Grid("A4", 3, 8, 0, 4.5, 70, 36), 4)
 SHEET_LETTER = LabelStock(
-    "Letter, 3 × 10 labels of 2.625 × 1 in", 66.675, 25.4, 600,
-    Grid("letter", 3, 10, 4.7625, 12.7, 69.85, 25.4), 1,
+    "Letter, 3 × 10 labels of 2.625 × 1 in", 66.675, 25.4, 600, Grid("letter", 3, 10, 4.7625, 12.7, 69.85, 25.4), 1
 )
-STOCKS: dict[str, LabelStock] = {
-    "50x25": ROLL_50X25, "62x29": ROLL_62X29, "A4": SHEET_A4, "letter": SHEET_LETTER,
-}
+STOCKS: dict[str, LabelStock] = {"50x25": ROLL_50X25, "62x29": ROLL_62X29, "A4": SHEET_A4, "letter": SHEET_LETTER}
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,5 @@
 """A box comes in, its head is mended, something that is not theirs is noted."""
+
 from datetime import date, datetime
 from typing import Any
 
@@ -14,9 +15,17 @@ from regrind.shop.models import Person
 TRIES = 50
 
 
-def open_batch(*, by: Person, customer: Customer, order_number: str = "", their_count: int | None = None,
-               due: date | None = None, rush: bool = False, note: str = "",
-               received_at: datetime | None = None) -> Batch:
+def open_batch(
+    *,
+    by: Person,
+    customer: Customer,
+    order_number: str = "",
+    their_count: int | None = None,
+    due: date | None = None,
+    rush: bool = False,
+    note: str = "",
+    received_at: datetime | None = None,
+) -> Batch:
     """Log a box's arrival under the next free number; boxes logged in the same instant get one each.
 
     received_at: when it came, if entered later; Refusal where that lies in the future.
@@ -28,10 +37,18 @@ def open_batch(*, by: Person, customer: Customer, order_number: str = "", their_
             number = (Batch.objects.aggregate(m=Max("number"))["m"] or 0) + 1
             try:
                 with transaction.atomic():
-                    return Batch.objects.create(number=number, customer=customer, order_number=order_number,
-                                                their_count=their_count, due=due, rush=rush, note=note,
-                                                received_by=by, received_at=receiving.done_at)
-            except IntegrityError:      # someone else's box took the number: it is committed by now
+                    return Batch.objects.create(
+                        number=number,
+                        customer=customer,
+                        order_number=order_number,
+                        their_count=their_count,
+                        due=due,
+                        rush=rush,
+                        note=note,
+                        received_by=by,
+                        received_at=receiving.done_at,
+                    )
+            except IntegrityError:  # someone else's box took the number: it is committed by now
                 if not Batch.objects.filter(number=number).exists():
                     raise
         raise Conflict("Other boxes took every number tried: send the form again.")

@@ -1,4 +1,5 @@
 """What the counter's actions share."""
+
 from collections.abc import Sequence
 
 from regrind.record.models import Batch, Line, LineChange, Piece

@@ -5,6 +5,7 @@ every paper with its reason, and counts among what came. *Counted wrong* is a pi
 strikes it, so that the line holds what came. Only pieces that nothing has happened to can be struck, the highest
 numbers first; the history keeps the struck rows, and the line says in words how many and which.
 """
+
 from collections.abc import Sequence
 
 from django.db.models import Max
@@ -24,24 +25,37 @@ GONE = ("left", "recycled", "missing")
 def add_pieces(line: Line, count: int) -> None:
     """Number `count` more pieces of the line, after the highest number it was born with."""
     last = Piece.objects.filter(batch=line.batch_id, born_line=line.number).aggregate(m=Max("number"))["m"] or 0
-    Piece.objects.bulk_create([Piece(batch_id=line.batch_id, born_line=line.number, number=last + k, line=line)
-                               for k in range(1, count + 1)])
+    Piece.objects.bulk_create(
+        [Piece(batch_id=line.batch_id, born_line=line.number, number=last + k, line=line) for k in range(1, count + 1)]
+    )
     touch(lines=[line.pk])
 
 
 def untouched(line: Line) -> list[Piece]:
     """Pieces that nothing has happened to since they were logged, the highest number first."""
-    return list(line.pieces.filter(whereabouts="arrived", steps_taken=0, tool=None, complaint_of=None,
-                                   complaints=None, before_here=None, before_elsewhere=None)
-                .select_related("batch").order_by("-born_line", "-number"))
+    return list(
+        line.pieces.filter(
+            whereabouts="arrived",
+            steps_taken=0,
+            tool=None,
+            complaint_of=None,
+            complaints=None,
+            before_here=None,
+            before_elsewhere=None,
+        )
+        .select_related("batch")
+        .order_by("-born_line", "-number")
+    )
 
 
 def strike(line: Line, count: int) -> list[Piece]:
     """Take away the `count` highest untouched pieces: they were never there. Refusal where too many are touched."""
     free = untouched(line)
     if count > len(free):
-        raise Refusal(f"Only {pieces_word(len(free))} of this line are untouched, so the count cannot fall by {count}. "
-                      "Name the others missing, with the reason.")
+        raise Refusal(
+            f"Only {pieces_word(len(free))} of this line are untouched, so the count cannot fall by {count}. "
+            "Name the others missing, with the reason."
+        )
     struck = free[:count]
     Piece.objects.filter(pk__in=[piece.pk for piece in struck]).delete()
     touch(lines=[line.pk])

@@ -1,4 +1,5 @@
 """Lines of like tools: logged, set aside again, split, merged, and told differently at any time."""
+
 from collections.abc import Sequence
 from typing import Any
 
@@ -18,8 +19,18 @@ from .counts import add_pieces, strike
 __all__ = ["MOST_PIECES", "change_family", "change_line", "log_line", "merge_lines", "set_aside", "split_line"]
 
 
-def log_line(*, by: Person, batch: Batch, family: Family, count: int, said: str = "", customer_tool_number: str = "",
-             matched: bool = False, match_tolerance_nm: int | None = None, note: str = "") -> Line:
+def log_line(
+    *,
+    by: Person,
+    batch: Batch,
+    family: Family,
+    count: int,
+    said: str = "",
+    customer_tool_number: str = "",
+    matched: bool = False,
+    match_tolerance_nm: int | None = None,
+    note: str = "",
+) -> Line:
     """Add a line of `count` like tools (1 to 500); its pieces number themselves. Returns the line.
 
     match_tolerance_nm: within what diameter a matched line stays equal. Refusal where the count does not fit.
@@ -28,8 +39,15 @@ def log_line(*, by: Person, batch: Batch, family: Family, count: int, said: str 
         raise Refusal(f"A line holds 1 to {MOST_PIECES} pieces, not {count}.")
     with event(by, "line logged", why=said) as happened:
         line = Line.objects.create(
-            batch=batch, number=_next_number(batch), family=family, said=said, note=note, matched=matched,
-            customer_tool_number=customer_tool_number, match_tolerance_nm=match_tolerance_nm)
+            batch=batch,
+            number=_next_number(batch),
+            family=family,
+            said=said,
+            note=note,
+            matched=matched,
+            customer_tool_number=customer_tool_number,
+            match_tolerance_nm=match_tolerance_nm,
+        )
         add_pieces(line, count)
         tell(happened, line, "logged", f"{pieces_word(count)}: {said or family.name(batch.customer.unit)}")
         settle(batch)

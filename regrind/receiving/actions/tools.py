@@ -1,4 +1,5 @@
 """Pieces known again: life tags, tools that were here before, marks on the shank, complaints."""
+
 from collections.abc import Sequence
 from typing import Any
 
@@ -36,8 +37,9 @@ def _new_tool(customer: Customer, family: Family, customer_number: str, elsewher
     for _ in range(TRIES):
         tag = new_tag()
         if not Tool.objects.filter(tag=tag).exists():
-            return Tool.objects.create(tag=tag, customer=customer, family=family, customer_number=customer_number,
-                                       regrinds_elsewhere=elsewhere)
+            return Tool.objects.create(
+                tag=tag, customer=customer, family=family, customer_number=customer_number, regrinds_elsewhere=elsewhere
+            )
     raise Refusal("No free life tag was found: try again.")
 
 
@@ -48,8 +50,15 @@ def _link(happened: Event, piece: Piece, tool: Tool | None, **also: Any) -> None
     about(happened, [piece.pk])
 
 
-def follow(*, by: Person, piece: Piece, tool: Tool | None = None, customer_number: str = "", here: int | None = None,
-           elsewhere: int | None = None) -> Tool:
+def follow(
+    *,
+    by: Person,
+    piece: Piece,
+    tool: Tool | None = None,
+    customer_number: str = "",
+    here: int | None = None,
+    elsewhere: int | None = None,
+) -> Tool:
     """Know a piece as a followed tool: one that was here before, or, without `tool`, by a new life tag.
 
     here, elsewhere: regrinds that the marks on the shank tell of; left out, they follow from the earlier visits.
@@ -61,8 +70,13 @@ def follow(*, by: Person, piece: Piece, tool: Tool | None = None, customer_numbe
         else:
             _check_known(piece, tool)
         before = _before(piece, tool)
-        _link(happened, piece, tool, before_here=before[0] if here is None else here,
-              before_elsewhere=before[1] if elsewhere is None else elsewhere)
+        _link(
+            happened,
+            piece,
+            tool,
+            before_here=before[0] if here is None else here,
+            before_elsewhere=before[1] if elsewhere is None else elsewhere,
+        )
         fresh = {"customer_number": customer_number} if customer_number and not tool.customer_number else {}
         most = max(tool.regrinds_elsewhere, elsewhere or 0)
         Tool.objects.filter(pk=tool.pk).update(regrinds_elsewhere=most, **fresh)
@@ -77,8 +91,10 @@ def _check_known(piece: Piece, tool: Tool) -> None:
         raise Refusal(f"{tool} is in this box already, as another piece.")
     if tool.family_id != line.family_id:
         unit = batch.customer.unit
-        raise Refusal(f"{tool} is a {tool.family.name(unit)}; this line says {line.family.name(unit)}. "
-                      "Change the kind of the line, or split the piece off first.")
+        raise Refusal(
+            f"{tool} is a {tool.family.name(unit)}; this line says {line.family.name(unit)}. "
+            "Change the kind of the line, or split the piece off first."
+        )
 
 
 def _before(piece: Piece, tool: Tool) -> tuple[int, int]:
@@ -110,7 +126,8 @@ def count_marks(*, by: Person, pieces: Sequence[Piece], here: int, elsewhere: in
         for piece in pieces:
             if piece.tool_id:
                 Tool.objects.filter(pk=piece.tool_id, regrinds_elsewhere__lt=elsewhere).update(
-                    regrinds_elsewhere=elsewhere)
+                    regrinds_elsewhere=elsewhere
+                )
 
 
 def complain(*, by: Person, piece: Piece, of: Piece, reason: str) -> None:

@@ -1,4 +1,5 @@
 """How many: `12 x`, `12 pcs`, `a dozen`, `qty 12`, `12 rougher 3/4`, `… x12`."""
+
 import re
 
 from regrind.geometry.units import Unit
@@ -9,20 +10,33 @@ from .scan import Said, Scan
 PIECES = r"(?:pcs?|pieces?|off|ea(?:ch)?|nos?|units?)(?![a-z])\.?"
 NAMED = "|".join(sorted(words.NUMBERS, key=len, reverse=True))
 NO_FLUTES = r"(?!\s*-?\s*(?:fl|teeth|tooth))"
-NOT_A_SIZE = (r"(?!(?:mm|inch(?:es)?|in|cm|thou|tenths?|um|fl\w*|teeth|tooth|[tz]|edges?|deg\w*|cr|rad\w*|helix|hx"
-              r"|spiral|point|[rfx](?!\s+drill))(?![a-z-]))")
-FIRST = [re.compile(rf"^[\s\0]*{pattern}", re.I) for pattern in (
-    rf"(\d{{1,4}})\s*(?:x(?![a-z])|{PIECES})(?:\s*(?:of|x)(?![a-z]))?",
-    rf"(\d{{1,4}})\s+(?={NOT_A_SIZE}[a-z]|\0)",
-    r"(\d{1,4})\s+(?=[#ø⌀]|\d+(?:[.,]\d+)?\s*(?:mm|in(?![a-z])|\")|\d*[.,]\d)",
-)]
-FIRST_WORD = re.compile(rf"^[\s\0]*((?:a\s+|one\s+)?(?:{NAMED}))(?!\w){NO_FLUTES}"
-                        rf"(?:\s*(?:x(?![a-z])|{PIECES}|of(?!\w)))*", re.I)
+NOT_A_SIZE = (
+    r"(?!(?:mm|inch(?:es)?|in|cm|thou|tenths?|um|fl\w*|teeth|tooth|[tz]|edges?|deg\w*|cr|rad\w*|helix|hx"
+    r"|spiral|point|[rfx](?!\s+drill))(?![a-z-]))"
+)
+FIRST = [
+    re.compile(rf"^[\s\0]*{pattern}", re.I)
+    for pattern in (
+        rf"(\d{{1,4}})\s*(?:x(?![a-z])|{PIECES})(?:\s*(?:of|x)(?![a-z]))?",
+        rf"(\d{{1,4}})\s+(?={NOT_A_SIZE}[a-z]|\0)",
+        r"(\d{1,4})\s+(?=[#ø⌀]|\d+(?:[.,]\d+)?\s*(?:mm|in(?![a-z])|\")|\d*[.,]\d)",
+    )
+]
+FIRST_WORD = re.compile(
+    rf"^[\s\0]*((?:a\s+|one\s+)?(?:{NAMED}))(?!\w){NO_FLUTES}"
+    rf"(?:\s*(?:x(?![a-z])|{PIECES}|of(?!\w)))*",
+    re.I,
+)
 MIXED = re.compile(r"^[\s\0]*(\d{1,3})\s+(?=\d+/\d)")
-ANYWHERE = [re.compile(pattern, re.I) for pattern in (
-    rf"(?<![\w./-])(\d{{1,4}})\s*{PIECES}", r"(?<!\w)(?:qty|quantity|count)\.?\s*[:=]?\s*(\d{1,4})(?![\w/.])",
-    r"\(\s*(\d{1,4})\s*\)",
-    r"(?<!x )(?<!x)(?<![\w./-])(\d{1,4})\s*x\s*(?=\d+/\d|\d*[.,]\d|\d+-\d+/|\d+\s*(?:mm|in(?![a-z])|\"))")]
+ANYWHERE = [
+    re.compile(pattern, re.I)
+    for pattern in (
+        rf"(?<![\w./-])(\d{{1,4}})\s*{PIECES}",
+        r"(?<!\w)(?:qty|quantity|count)\.?\s*[:=]?\s*(\d{1,4})(?![\w/.])",
+        r"\(\s*(\d{1,4})\s*\)",
+        r"(?<!x )(?<!x)(?<![\w./-])(\d{1,4})\s*x\s*(?=\d+/\d|\d*[.,]\d|\d+-\d+/|\d+\s*(?:mm|in(?![a-z])|\"))",
+    )
+]
 LAST = re.compile(r"(?:^|[\s\0])x\s*(\d{1,4})\s*$", re.I)
 LONGEST_WHOLE_IN = 4
 
@@ -61,9 +75,10 @@ def _mixed(said: Said, scan: Scan) -> bool:
     found = scan.find(MIXED)
     if found is None:
         return False
-    size = scan.rest[found.end():].split()[0]
-    said.doubts.append(f"“{found[1]} {size}” was read as {found[1]} pieces of {size}. "
-                       f"For one size write {found[1]}-{size}.")
+    size = scan.rest[found.end() :].split()[0]
+    said.doubts.append(
+        f"“{found[1]} {size}” was read as {found[1]} pieces of {size}. For one size write {found[1]}-{size}."
+    )
     _take(said, scan, found)
     return True
 
@@ -72,8 +87,10 @@ def _doubt_chain(said: Said, scan: Scan, found: re.Match[str]) -> None:
     """`8 x 20 x 60` could be eight pieces, or one tool of 8 mm by 20 by 60; a saw's `3 x 1/16 x 1` alike."""
     chain = re.match(r"[\s\0]*([\d./-]+(?:\s*x\s*[\d./-]+)+)(?![\w])", scan.rest, re.I)
     if chain and "x" in found[0].lower():
-        said.doubts.append(f"“{found[1]} x {chain[1]}” was read as {found[1]} pieces of {chain[1]}. "
-                           f"For one tool write 1 x {found[1]} x {chain[1]}.")
+        said.doubts.append(
+            f"“{found[1]} x {chain[1]}” was read as {found[1]} pieces of {chain[1]}. "
+            f"For one tool write 1 x {found[1]} x {chain[1]}."
+        )
 
 
 def read_trailing_count(said: Said, scan: Scan, unit: Unit) -> None:

@@ -1,4 +1,5 @@
 """The lengths of a said line: sizes, corners, named lengths, and chains of cutting × shank × flute × overall."""
+
 import re
 
 from regrind.geometry.units import NotALength, Unit, parse
@@ -9,25 +10,44 @@ from .scan import Said, Scan
 from .sizes import chain_unit, size_or_text, unit_of
 
 LENGTH = words.LENGTH
-DRILLS = [re.compile(pattern, re.I) for pattern in (
-    r"(?<!\w)#\s?(\d{1,2})(?![\w/.])", r"(?<!\w)(?:no\.?|number|wire|nr\.?)\s*(\d{1,2})(?=\s+(?:hss\s+)?drill)",
-    r"(?<!\w)letter\s+([a-z])(?!\w)", r"(?<![\w/])([a-z])(?=[ -]drills?(?!\w))")]
+DRILLS = [
+    re.compile(pattern, re.I)
+    for pattern in (
+        r"(?<!\w)#\s?(\d{1,2})(?![\w/.])",
+        r"(?<!\w)(?:no\.?|number|wire|nr\.?)\s*(\d{1,2})(?=\s+(?:hss\s+)?drill)",
+        r"(?<!\w)letter\s+([a-z])(?!\w)",
+        r"(?<![\w/])([a-z])(?=[ -]drills?(?!\w))",
+    )
+]
 R = r"(?:c/?r|corner(?:\s*rad(?:ius|ii)?)?|rad(?:ius|ii)?|r)"
-CORNERS = [re.compile(pattern, re.I) for pattern in (
-    rf"(?<![\w/]){R}(?:\.(?=\s))?\s*[:=]?\s*({LENGTH})(?![\w/])",
-    rf"(?<![\w./-])({LENGTH})\s*-?\s*{R}(?![\w/])")]
-LABELS = {"flute_length": r"loc|lof|length of cut|(?:flute|cut(?:ting)?)\s*len(?:gth)?",
-          "shank": r"sh(?:an)?k\.?|shank dia", "overall": r"oal|o/a|overall(?:\s*len(?:gth)?)?|long"}
+CORNERS = [
+    re.compile(pattern, re.I)
+    for pattern in (
+        rf"(?<![\w/]){R}(?:\.(?=\s))?\s*[:=]?\s*({LENGTH})(?![\w/])",
+        rf"(?<![\w./-])({LENGTH})\s*-?\s*{R}(?![\w/])",
+    )
+]
+LABELS = {
+    "flute_length": r"loc|lof|length of cut|(?:flute|cut(?:ting)?)\s*len(?:gth)?",
+    "shank": r"sh(?:an)?k\.?|shank dia",
+    "overall": r"oal|o/a|overall(?:\s*len(?:gth)?)?|long",
+}
 LABEL = re.compile(rf"(?<![\w/])(?:{'|'.join(LABELS.values())})(?![\w/])", re.I)
 AFTER = re.compile(rf"\s*[:=]?\s*({LENGTH})(?![\w/])", re.I)
 BEFORE = re.compile(rf"(?<![\w./-])({LENGTH})\s*-?\s*$", re.I)
 CHAIN = re.compile(rf"(?<![\w./])({LENGTH}(?:\s*x\s*{LENGTH}){{1,3}})(?![\w/])", re.I)
 BEFORE_SIZE = re.compile(r"(?<!\w)(?:dia(?:m(?:eter)?)?|d|ø|⌀)\.?\s*[=:]?\s*(?=[\d.]\S*)", re.I)
-SINGLE = re.compile(rf"(?<![\w./-])({words.NUMBER}{words.UNIT}|\d+-\d+/\d+|\d+ \d+/\d+|\d+/\d+|\d*[.,]\d+)"
-                    r"(?![\w/])", re.I)
+SINGLE = re.compile(
+    rf"(?<![\w./-])({words.NUMBER}{words.UNIT}|\d+-\d+/\d+|\d+ \d+/\d+|\d+/\d+|\d*[.,]\d+)"
+    r"(?![\w/])",
+    re.I,
+)
 WHOLE = re.compile(r"(?<![\w./-])(\d{1,3})(?![\w/.])")
-CHAINS = {2: ("nominal", "flute_length"), 3: ("nominal", "flute_length", "overall"),
-          4: ("nominal", "shank", "flute_length", "overall")}
+CHAINS = {
+    2: ("nominal", "flute_length"),
+    3: ("nominal", "flute_length", "overall"),
+    4: ("nominal", "shank", "flute_length", "overall"),
+}
 
 
 def exactly(text: str, unit: Unit) -> int | None:
@@ -64,7 +84,7 @@ def read_corner(said: Said, scan: Scan, unit: Unit) -> None:
 
 def _is_the_size(scan: Scan, found: re.Match[str]) -> bool:
     """`1/2 CR 4fl`: the only size there is, apart from the letters, is the diameter and not the corner."""
-    others = scan.rest[:found.start()] + " \0 " + scan.rest[found.end():]
+    others = scan.rest[: found.start()] + " \0 " + scan.rest[found.end() :]
     return found[0].startswith(found[1] + " ") and not SINGLE.search(others) and not WHOLE.search(others)
 
 
@@ -119,9 +139,15 @@ def read_chain(said: Said, scan: Scan, unit: Unit) -> None:
     if found is None or said.nominal_nm is not None:
         return
     parts = re.split(r"\s*x\s*", found[1], flags=re.I)
-    if len(parts) == 2 and "count" in said.assumed and not scan.rest[found.end():].strip(" \0") \
-            and parts[1].isdigit() and int(parts[1]) > LONGEST_WHOLE_IN and (unit_of(found[1]) or unit) == "in":
-        return      # `3fl 1/4 x 12`: twelve pieces, which the step for a count at the end reads
+    if (
+        len(parts) == 2
+        and "count" in said.assumed
+        and not scan.rest[found.end() :].strip(" \0")
+        and parts[1].isdigit()
+        and int(parts[1]) > LONGEST_WHOLE_IN
+        and (unit_of(found[1]) or unit) == "in"
+    ):
+        return  # `3fl 1/4 x 12`: twelve pieces, which the step for a count at the end reads
     bare, whole = chain_unit(parts, unit_of(said.text), unit)
     read = [size_or_text(part, bare, whole=whole) for part in parts]
     if any(nm is None and not text for nm, text in read):
@@ -129,14 +155,15 @@ def read_chain(said: Said, scan: Scan, unit: Unit) -> None:
     _place_chain(said, scan, found, parts, read)
 
 
-def _place_chain(said: Said, scan: Scan, found: re.Match[str], parts: list[str],
-                 read: list[tuple[int | None, str]]) -> None:
+def _place_chain(
+    said: Said, scan: Scan, found: re.Match[str], parts: list[str], read: list[tuple[int | None, str]]
+) -> None:
     disc = said.kind in words.DISCS
     at = found.start(1)
     for n, (part, (nm, text)) in enumerate(zip(parts, read, strict=True)):
         name = CHAINS[len(parts)][n] if n == 0 or not disc else "note"
         start = scan.text.index(part, at)
-        scan.told += [(at, start, "noise")] if start > at else []       # the x between two lengths
+        scan.told += [(at, start, "noise")] if start > at else []  # the x between two lengths
         at = start + len(part)
         scan.told.append((start, at, name))
         if name == "note":

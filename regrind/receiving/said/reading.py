@@ -1,4 +1,5 @@
 """Reading one line of tools, step by step: each step takes the words it understands and leaves the rest."""
+
 import re
 from collections.abc import Callable
 
@@ -13,15 +14,23 @@ MOST_PIECES = 500
 MOST_LINES = 40
 WIDEST_NM, LONGEST_FLUTE = 500_000_000, 15
 
-TEETH = [re.compile(pattern, re.I) for pattern in (
-    r"(?<![\w./])(\d{1,2})\s*-?\s*(?:flutes?|fluted|flt?s?|f|teeth|tooth|t|z|edges?)(?![\w-])",
-    r"(?<![\w/])(?:z|nof|flutes?|fl|teeth)\s*[=:]?\s*(\d{1,2})(?![\w./])",
-    r"(?<!\w)(single|two|three|four|five|six|seven|eight|ten|twelve)[ -]?(?:flutes?|fluted|teeth)(?!\w)")]
+TEETH = [
+    re.compile(pattern, re.I)
+    for pattern in (
+        r"(?<![\w./])(\d{1,2})\s*-?\s*(?:flutes?|fluted|flt?s?|f|teeth|tooth|t|z|edges?)(?![\w-])",
+        r"(?<![\w/])(?:z|nof|flutes?|fl|teeth)\s*[=:]?\s*(\d{1,2})(?![\w./])",
+        r"(?<!\w)(single|two|three|four|five|six|seven|eight|ten|twelve)[ -]?(?:flutes?|fluted|teeth)(?!\w)",
+    )
+]
 HELICES = re.compile(rf"(?<![\w./])\d{{2}}\s*[/-]\s*\d{{2}}\s*(?:{words.DEGREES}(?:\s*helix)?|helix)", re.I)
 ANGLE = r"(\d{1,3}(?:[.,]\d{1,2})?)"
-HELIX = [re.compile(pattern, re.I) for pattern in (
-    rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}?\s*(?:helix|hx|spiral)(?!\w)",
-    rf"(?<!\w)(?:helix|hx|spiral)\s*[:=]?\s*{ANGLE}\s*{words.DEGREES}?(?![\w/])")]
+HELIX = [
+    re.compile(pattern, re.I)
+    for pattern in (
+        rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}?\s*(?:helix|hx|spiral)(?!\w)",
+        rf"(?<!\w)(?:helix|hx|spiral)\s*[:=]?\s*{ANGLE}\s*{words.DEGREES}?(?![\w/])",
+    )
+]
 POINT = re.compile(rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}?\s*(?:point|included|incl\.?)(?!\w)", re.I)
 PLAIN = re.compile(rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}", re.I)
 
@@ -50,8 +59,11 @@ def understand(text: str, unit: Unit) -> Said:
 
 def _references(said: Said, scan: Scan, unit: Unit) -> None:
     """Their own number, the catalogue's, the maker: taken first, since they may hold anything."""
-    for name, pattern in (("customer_tool_number", words.THEIR_NUMBER), ("catalogue", words.CATALOGUE),
-                          ("maker", words.MAKER)):
+    for name, pattern in (
+        ("customer_tool_number", words.THEIR_NUMBER),
+        ("catalogue", words.CATALOGUE),
+        ("maker", words.MAKER),
+    ):
         found = scan.find_and_take(pattern, name)
         if found:
             setattr(said, name, found[1].strip("-./"))
@@ -157,5 +169,18 @@ def _settle_ball(said: Said, radius_nm: int) -> None:
 
 
 STEPS: tuple[Callable[[Said, Scan, Unit], None], ...] = (
-    _references, _matched, lengths.read_drill, read_count, _teeth, lengths.read_corner, _hands, _made_of, _kind,
-    _angles, lengths.read_named, lengths.read_chain, read_trailing_count, lengths.read_single)
+    _references,
+    _matched,
+    lengths.read_drill,
+    read_count,
+    _teeth,
+    lengths.read_corner,
+    _hands,
+    _made_of,
+    _kind,
+    _angles,
+    lengths.read_named,
+    lengths.read_chain,
+    read_trailing_count,
+    lengths.read_single,
+)

@@ -1,13 +1,29 @@
 """A line while it is being read: what it says so far, and which of its words have told something."""
+
 import re
 import unicodedata
 from dataclasses import dataclass, field
 
 LONGEST = 200
-GONE = "\0"     # stands where a word was taken, so that nothing is read across the gap
+GONE = "\0"  # stands where a word was taken, so that nothing is read across the gap
 NEITHER = " \t,;:.()[]-–+&=" + GONE
-PLAIN = str.maketrans({"×": "x", "✕": "x", "*": "x", "–": "-", "—": "-", "‑": "-", "−": "-", "”": '"', "“": '"',
-                       "″": '"', "’": "'", "º": "°", "˚": "°"})
+PLAIN = str.maketrans(
+    {
+        "×": "x",
+        "✕": "x",
+        "*": "x",
+        "–": "-",
+        "—": "-",
+        "‑": "-",
+        "−": "-",
+        "”": '"',
+        "“": '"',
+        "″": '"',
+        "’": "'",
+        "º": "°",
+        "˚": "°",
+    }
+)
 
 
 @dataclass
@@ -63,7 +79,7 @@ class Scan:
     def take(self, found: re.Match[str], name: str, group: int = 0) -> None:
         """Mark what was found as having told the field `name`."""
         start, end = found.span(group)
-        while start < end and self.rest[start] in f" {GONE}":       # what was taken before is not taken again
+        while start < end and self.rest[start] in f" {GONE}":  # what was taken before is not taken again
             start += 1
         self.told.append((start, end, name))
         self.rest = self.rest[:start] + GONE * (end - start) + self.rest[end:]
@@ -98,7 +114,9 @@ def bare(word: str) -> str:
 
 def _unfold_fractions(text: str) -> str:
     """¼ as 1/4, 1½ as 1-1/2."""
+
     def plain(found: re.Match[str]) -> str:
         fraction = unicodedata.normalize("NFKC", found[2]).replace("\u2044", "/")
         return f"{found[1]}-{fraction}" if found[1] else fraction
+
     return re.sub(r"(\d*)([¼½¾⅛⅜⅝⅞])", plain, text)

@@ -4,12 +4,13 @@ A fraction is inches (common practice: no tool is sized in fractions of a millim
 that the line itself names, else in the customer's. A bare whole number is never guessed, unless the line or a chain
 it stands in leaves no doubt.
 """
+
 import re
 from decimal import Decimal
 
 from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse
 
-WIDEST_BARE_IN = 3      # a bare 8.0 is no eight-inch end mill: ask
+WIDEST_BARE_IN = 3  # a bare 8.0 is no eight-inch end mill: ask
 METRIC = re.compile(r"\d\s*mm(?![a-z])", re.I)
 INCH = re.compile(r"\d\s*(?:inch(?:es)?|in)(?![a-z])|\d\s*\"|\d/\d", re.I)
 BARE = re.compile(r"\d+|\d*[.,]\d+")

@@ -1,9 +1,27 @@
 """The words of the counter: kinds, materials, coatings, numbers. Common practice of the trade, in English."""
+
 import re
 
-NUMBERS = {"one": 1, "a": 1, "an": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
-           "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "pair": 2, "dozen": 12, "half a dozen": 6,
-           "two dozen": 24}
+NUMBERS = {
+    "one": 1,
+    "a": 1,
+    "an": 1,
+    "two": 2,
+    "three": 3,
+    "four": 4,
+    "five": 5,
+    "six": 6,
+    "seven": 7,
+    "eight": 8,
+    "nine": 9,
+    "ten": 10,
+    "eleven": 11,
+    "twelve": 12,
+    "pair": 2,
+    "dozen": 12,
+    "half a dozen": 6,
+    "two dozen": 24,
+}
 NUMBER = r"(?:\d+-\d+/\d+|\d+ \d+/\d+|\d+/\d+|\d*[.,]\d+|\d+)"
 UNIT = r"(?:\s*(?:mm|inch(?:es)?|in)(?![a-z])|\s*\")"
 LENGTH = rf"{NUMBER}{UNIT}?"
@@ -16,58 +34,105 @@ def word(pattern: str) -> re.Pattern[str]:
 
 
 # The first that fits is the kind; a name that holds another stands before it ("slot drill" is an end mill).
-KINDS = [(kind, word(pattern)) for kind, pattern in (
-    ("rougher", r"rough(?:er|ing)?s?(?:[ -]?(?:end[ -]?)?mills?)?|rghr?|hogg?(?:er|ing)s?|corn[ -]?cobs?|rippers?"),
-    ("square", r"slot[ -]?drills?"),
-    ("stepdrill", r"(?:step|spot(?:ting)?|cent(?:er|re)|nc)[ -]?drills?|spotters?"),
-    ("drill", r"drills?(?:[ -]bits?)?|jobbers?(?:[ -]drills?)?"),
-    ("reamer", r"reamers?|rmrs?"),
-    ("saw", r"(?:slitting[ -]?)?saws?"),
-    ("keyseat", r"key[ -]?(?:seat|way)s?(?:[ -]?cutters?)?|key[ -]cutters?|woodruffs?|t[ -]?slots?(?:ters?)?"),
-    ("sidecutter", r"side[ -]?(?:and|&)[ -]?face(?:[ -]?(?:cutter|mill)s?)?|s ?& ?f|side[ -]?(?:cutter|mill)s?"
-                   r"|stagger(?:ed)?[ -]?tooth(?:[ -]?cutters?)?"),
-    ("chamfer", r"chamfer(?:[ -]?(?:end[ -]?)?mills?|[ -]?cutters?|ing)?|chams?|counter[ -]?sinks?|c'?sinks?|csks?"
-                r"|deburr(?:er|ing)?s?"),
-    ("form", r"form(?:[ -]?(?:cutter|mill|tool)s?)?|concaves?|convex|corner[ -]?round(?:er|ing)?s?|gear[ -]?cutters?"
-             r"|dovetails?"),
-    ("ball", r"bn|ball(?:[ -]?(?:nosed?|end(?:ed)?))?s?(?:[ -]?(?:end[ -]?)?mills?)?|bnems?"),
-    ("radius", r"bull(?:[ -]?nosed?)?s?|corner[ -]?rad(?:ius|ii)?|cr|torus|toroid(?:al)?"),
-    ("square", r"sq(?:uare)?(?:[ -]?ends?)?|flat(?:[ -]?(?:bottom|end))?(?:ed)?"),
-    ("other", r"taps?|thread[ -]?mills?|fly[ -]?cutters?|engrav(?:er|ing)s?|burrs?|shell[ -]?mills?|face[ -]?mills?"
-              r"|broach(?:es)?|hobs?|inserts?|routers?|boring[ -]?bars?"),
-)]
+KINDS = [
+    (kind, word(pattern))
+    for kind, pattern in (
+        ("rougher", r"rough(?:er|ing)?s?(?:[ -]?(?:end[ -]?)?mills?)?|rghr?|hogg?(?:er|ing)s?|corn[ -]?cobs?|rippers?"),
+        ("square", r"slot[ -]?drills?"),
+        ("stepdrill", r"(?:step|spot(?:ting)?|cent(?:er|re)|nc)[ -]?drills?|spotters?"),
+        ("drill", r"drills?(?:[ -]bits?)?|jobbers?(?:[ -]drills?)?"),
+        ("reamer", r"reamers?|rmrs?"),
+        ("saw", r"(?:slitting[ -]?)?saws?"),
+        ("keyseat", r"key[ -]?(?:seat|way)s?(?:[ -]?cutters?)?|key[ -]cutters?|woodruffs?|t[ -]?slots?(?:ters?)?"),
+        (
+            "sidecutter",
+            r"side[ -]?(?:and|&)[ -]?face(?:[ -]?(?:cutter|mill)s?)?|s ?& ?f|side[ -]?(?:cutter|mill)s?"
+            r"|stagger(?:ed)?[ -]?tooth(?:[ -]?cutters?)?",
+        ),
+        (
+            "chamfer",
+            r"chamfer(?:[ -]?(?:end[ -]?)?mills?|[ -]?cutters?|ing)?|chams?|counter[ -]?sinks?|c'?sinks?|csks?"
+            r"|deburr(?:er|ing)?s?",
+        ),
+        (
+            "form",
+            r"form(?:[ -]?(?:cutter|mill|tool)s?)?|concaves?|convex|corner[ -]?round(?:er|ing)?s?|gear[ -]?cutters?"
+            r"|dovetails?",
+        ),
+        ("ball", r"bn|ball(?:[ -]?(?:nosed?|end(?:ed)?))?s?(?:[ -]?(?:end[ -]?)?mills?)?|bnems?"),
+        ("radius", r"bull(?:[ -]?nosed?)?s?|corner[ -]?rad(?:ius|ii)?|cr|torus|toroid(?:al)?"),
+        ("square", r"sq(?:uare)?(?:[ -]?ends?)?|flat(?:[ -]?(?:bottom|end))?(?:ed)?"),
+        (
+            "other",
+            r"taps?|thread[ -]?mills?|fly[ -]?cutters?|engrav(?:er|ing)s?|burrs?|shell[ -]?mills?|face[ -]?mills?"
+            r"|broach(?:es)?|hobs?|inserts?|routers?|boring[ -]?bars?",
+        ),
+    )
+]
 POINTED = ("drill", "stepdrill", "chamfer")
-DISCS = ("saw", "sidecutter", "keyseat")        # beside the diameter they have a width and a bore, no flute length
+DISCS = ("saw", "sidecutter", "keyseat")  # beside the diameter they have a width and a bore, no flute length
 
-MATERIALS = [(name, word(pattern)) for name, pattern in (
-    ("tipped", r"(?:carbide|tct|c/t)[ -]?tip(?:ped)?|tipped|brazed|tct"),
-    ("HSS-Co", r"hss[ -]?co(?:balt)?[ -]?\d{0,2}%?|hss?[ -]?e(?:[ -]?co\d*)?|cobalt(?:[ -]?hss)?|m ?42|m ?35|co ?[58]"),
-    ("HSS", r"h\.?s\.?s\.?|hs|high[ -]?speed(?:[ -]?steel)?|m ?2|m ?7"),
-    ("carbide", r"(?:solid[ -]?)?carb(?:ide)?|s/?c|vhm|hm|tungsten[ -]?carbide"),
-)]
+MATERIALS = [
+    (name, word(pattern))
+    for name, pattern in (
+        ("tipped", r"(?:carbide|tct|c/t)[ -]?tip(?:ped)?|tipped|brazed|tct"),
+        (
+            "HSS-Co",
+            r"hss[ -]?co(?:balt)?[ -]?\d{0,2}%?|hss?[ -]?e(?:[ -]?co\d*)?|cobalt(?:[ -]?hss)?|m ?42|m ?35|co ?[58]",
+        ),
+        ("HSS", r"h\.?s\.?s\.?|hs|high[ -]?speed(?:[ -]?steel)?|m ?2|m ?7"),
+        ("carbide", r"(?:solid[ -]?)?carb(?:ide)?|s/?c|vhm|hm|tungsten[ -]?carbide"),
+    )
+]
 COATED = r"(?:[ -]?coat(?:ed|ing)?)?"
-COATINGS = [(name, word(pattern + COATED)) for name, pattern in (
-    ("AlTiCrN", "alticrn"), ("AlTiSiN", "altisin"), ("AlTiN", "al[ -]?ti[ -]?n"), ("TiAlN", "ti[ -]?al[ -]?n"),
-    ("AlCrN", "al[ -]?cr[ -]?n"), ("TiCN", "ti[ -]?c[ -]?n"), ("TiSiN", "tisin"), ("TiN", "ti[ -]?n"),
-    ("ZrN", "zr[ -]?n"), ("CrN", "cr[ -]?n"), ("TiB2", "tib2"), ("DLC", "dlc"), ("diamond", "diamond|cvd"),
-)] + [("uncoated", word(r"un-?coated|bright|no coat(?:ing)?"))]
+COATINGS = [
+    (name, word(pattern + COATED))
+    for name, pattern in (
+        ("AlTiCrN", "alticrn"),
+        ("AlTiSiN", "altisin"),
+        ("AlTiN", "al[ -]?ti[ -]?n"),
+        ("TiAlN", "ti[ -]?al[ -]?n"),
+        ("AlCrN", "al[ -]?cr[ -]?n"),
+        ("TiCN", "ti[ -]?c[ -]?n"),
+        ("TiSiN", "tisin"),
+        ("TiN", "ti[ -]?n"),
+        ("ZrN", "zr[ -]?n"),
+        ("CrN", "cr[ -]?n"),
+        ("TiB2", "tib2"),
+        ("DLC", "dlc"),
+        ("diamond", "diamond|cvd"),
+    )
+] + [("uncoated", word(r"un-?coated|bright|no coat(?:ing)?"))]
 
-UNEQUAL = word(r"var(?:\.|iable)?(?:[ -]?(?:helix|index|pitch|flutes?))?"
-               r"|unequal(?:[ -]?(?:index|pitch|spac(?:ed|ing)))?|diff(?:erential)?[ -]?pitch")
+UNEQUAL = word(
+    r"var(?:\.|iable)?(?:[ -]?(?:helix|index|pitch|flutes?))?"
+    r"|unequal(?:[ -]?(?:index|pitch|spac(?:ed|ing)))?|diff(?:erential)?[ -]?pitch"
+)
 LEFT_HELIX = word(r"(?:lh|left)[ -]?(?:hand(?:ed)?)?[ -]?(?:helix|spiral)|lhs|down[ -]?cut")
 LEFT_CUT = word(r"lh(?:c|[ -]?cut)?|left[ -]?hand(?:ed)?(?:[ -]?cut(?:ting)?)?")
 RIGHT = word(r"rh(?:[cs]|[ -]?cut)?|right[ -]?hand(?:ed)?(?:[ -]?(?:cut(?:ting)?|helix|spiral))?|up[ -]?cut")
-MATCHED = re.compile(r"(?<!\w)(?:keep[ -]?)?matched(?:[ -]?(?:pair|set))?(?!\w)"
-                     rf"(?:\s*(?:within|to|±)\s*({NUMBER}\s*(?:thou|tenths?|um|µm)|{LENGTH})(?![\w/]))?", re.I)
+MATCHED = re.compile(
+    r"(?<!\w)(?:keep[ -]?)?matched(?:[ -]?(?:pair|set))?(?!\w)"
+    rf"(?:\s*(?:within|to|±)\s*({NUMBER}\s*(?:thou|tenths?|um|µm)|{LENGTH})(?![\w/]))?",
+    re.I,
+)
 
-THEIR_NUMBER = re.compile(r"(?<!\w)(?:(?:their|your|crib|tool|stock)\s*(?:no\.?|nr\.?|number|#)|crib)\s*[:=]?\s*"
-                          r"((?=[\w./-]*\d)\w[\w./-]{0,29})", re.I)
-CATALOGUE = re.compile(r"(?<!\w)(?:cat(?:alog(?:ue)?)?\.?\s*(?:no\.?|nr\.?|number|#)?|"
-                       r"(?:part|art(?:icle)?|ref)\.?\s*(?:no\.?|nr\.?|number|#))\s*[:=]?\s*"
-                       r"((?=[\w./-]*\d)\w[\w./-]{1,29})", re.I)
+THEIR_NUMBER = re.compile(
+    r"(?<!\w)(?:(?:their|your|crib|tool|stock)\s*(?:no\.?|nr\.?|number|#)|crib)\s*[:=]?\s*"
+    r"((?=[\w./-]*\d)\w[\w./-]{0,29})",
+    re.I,
+)
+CATALOGUE = re.compile(
+    r"(?<!\w)(?:cat(?:alog(?:ue)?)?\.?\s*(?:no\.?|nr\.?|number|#)?|"
+    r"(?:part|art(?:icle)?|ref)\.?\s*(?:no\.?|nr\.?|number|#))\s*[:=]?\s*"
+    r"((?=[\w./-]*\d)\w[\w./-]{1,29})",
+    re.I,
+)
 MAKER = re.compile(r"(?<!\w)(?:maker|make|made by|mfr)\s*[:=]?\s*([^\W\d_][\w&'-]{0,39})", re.I)
 
 # Words that say nothing of their own; all others that are not understood are named.
-NOISE = word(r"end[ -]?mills?|ems?|cutters?|mills?|tools?|bits?|of|each|with|and|the|an?"
-             r"|x|dia(?:m(?:eter)?)?\.?|size|solid|helix|pcs?|pieces?|off|ea")
+NOISE = word(
+    r"end[ -]?mills?|ems?|cutters?|mills?|tools?|bits?|of|each|with|and|the|an?"
+    r"|x|dia(?:m(?:eter)?)?\.?|size|solid|helix|pcs?|pieces?|off|ea"
+)
 END_MILL = word(r"end[ -]?mills?|ems?")

@@ -1,4 +1,5 @@
 """The record: customers, families, batches, lines, pieces, tools, their steps and the customers' answers."""
+
 from regrind.shop.history.triggers import guard
 
 from .answers import Answer, AnswerPiece
@@ -9,13 +10,39 @@ from .pieces import AllowedStep, Piece, Step, Tool
 from .rates import Rate
 from .rollups import FamilyMonth, Tally
 
-__all__ = ["AllowedStep", "Answer", "AnswerPiece", "Batch", "Customer", "Family", "FamilyDefault", "FamilyMerge",
-           "FamilyMonth", "Line", "LineChange", "Piece", "Rate", "Step", "Stray", "Tally", "Tool"]
+__all__ = [
+    "AllowedStep",
+    "Answer",
+    "AnswerPiece",
+    "Batch",
+    "Customer",
+    "Family",
+    "FamilyDefault",
+    "FamilyMerge",
+    "FamilyMonth",
+    "Line",
+    "LineChange",
+    "Piece",
+    "Rate",
+    "Step",
+    "Stray",
+    "Tally",
+    "Tool",
+]
 
 for _name in ("Customer", "Family", "Line", "Tool"):
     guard(f"record.{_name}", may_change=True)
 guard("record.Batch", may_change=True, derived={"closed"})
 guard("record.Piece", may_change=True, derived={"steps_taken"})
-for _name in ("AllowedStep", "Answer", "AnswerPiece", "FamilyDefault", "FamilyMerge", "LineChange", "Rate", "Step",
-              "Stray"):
+for _name in (
+    "AllowedStep",
+    "Answer",
+    "AnswerPiece",
+    "FamilyDefault",
+    "FamilyMerge",
+    "LineChange",
+    "Rate",
+    "Step",
+    "Stray",
+):
     guard(f"record.{_name}", may_change=False)

@@ -13,8 +13,9 @@ class Answer(EventRow):
     who = models.CharField("who answered", max_length=120)
     how = models.CharField(max_length=10, choices=[("phone", "phone"), ("mail", "mail"), ("here", "in person")])
     agreed = models.CharField("what was agreed", max_length=500)
-    decision = models.CharField(max_length=10, choices=[
-        ("grind", "grind"), ("as_it_came", "send back as it came"), ("scrap", "scrap")])
+    decision = models.CharField(
+        max_length=10, choices=[("grind", "grind"), ("as_it_came", "send back as it came"), ("scrap", "scrap")]
+    )
 
 
 class AnswerPiece(EventRow):

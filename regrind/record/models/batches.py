@@ -21,13 +21,16 @@ class Batch(models.Model):
     note = models.TextField(max_length=5000, blank=True)
     received_at = models.DateTimeField(default=timezone.now)
     received_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-    closed = models.BooleanField(default=False)     # every piece has left, been recycled or is named missing
+    closed = models.BooleanField(default=False)  # every piece has left, been recycled or is named missing
 
     class Meta:
         verbose_name_plural = "batches"
         ordering = ["-number"]
-        indexes = [models.Index(fields=["due"], condition=models.Q(closed=False), name="open_batches"),
-                   models.Index(fields=["customer", "received_at"]), models.Index(fields=["customer", "number"])]
+        indexes = [
+            models.Index(fields=["due"], condition=models.Q(closed=False), name="open_batches"),
+            models.Index(fields=["customer", "received_at"]),
+            models.Index(fields=["customer", "number"]),
+        ]
 
     def __str__(self) -> str:
         return f"{self.number}"
@@ -44,7 +47,7 @@ class Line(models.Model):
     matched = models.BooleanField("keep matched", default=False)
     match_tolerance_nm = LengthField("matched within", null=True, blank=True)
     check_every = models.PositiveSmallIntegerField("check every nth", default=5)
-    tolerance_nm = LengthField("tolerance on the diameter, ±", default=12_700)      # .0005 in
+    tolerance_nm = LengthField("tolerance on the diameter, ±", default=12_700)  # .0005 in
     smallest_nm = LengthField("smallest diameter, this line", null=True, blank=True)
     shortest_nm = LengthField("shortest usable length, this line", null=True, blank=True)
     unit_price_minor = models.PositiveIntegerField("price a piece", null=True, blank=True)
@@ -78,7 +81,7 @@ class LineChange(EventRow):
     """A line split, merged, recounted or changed in kind; insert-only, in words and numbers."""
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="changes")
-    what = models.CharField(max_length=12)      # split, merged, recounted, kind, matched
+    what = models.CharField(max_length=12)  # split, merged, recounted, kind, matched
     said = models.CharField(max_length=300)
 
 

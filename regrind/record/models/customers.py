@@ -14,24 +14,33 @@ class Customer(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     address = models.TextField(max_length=400, blank=True)
     unit: "models.CharField[Unit, Unit]" = models.CharField("preferred unit", max_length=2, choices=UNITS, default="in")
-    decimal_mark = models.CharField("numbers on their papers", max_length=1, default=".", choices=[
-        (".", "decimal point: 6.350 mm, 1,234.50"), (",", "decimal comma: 6,350 mm, 1 234,50")])
+    decimal_mark = models.CharField(
+        "numbers on their papers",
+        max_length=1,
+        default=".",
+        choices=[(".", "decimal point: 6.350 mm, 1,234.50"), (",", "decimal comma: 6,350 mm, 1 234,50")],
+    )
     note = models.TextField(max_length=2000, blank=True)
     active = models.BooleanField(default=True)
 
     # Terms. A length left empty is no term.
     smallest_nm = LengthField("smallest diameter", null=True, blank=True)
     under_nm = LengthField("no more than this under nominal", null=True, blank=True)
-    under_hundredths_percent = models.PositiveIntegerField("no more than this share under nominal", null=True,
-                                                           blank=True)
+    under_hundredths_percent = models.PositiveIntegerField(
+        "no more than this share under nominal", null=True, blank=True
+    )
     step_nm = LengthField("keep on steps of", null=True, blank=True)
     shortest_nm = LengthField("shortest usable length", null=True, blank=True)
-    keep = models.CharField(max_length=10, blank=True, choices=[
-        ("", "whatever loses least"), ("diameter", "keep the diameter"), ("length", "keep the length")])
+    keep = models.CharField(
+        max_length=10,
+        blank=True,
+        choices=[("", "whatever loses least"), ("diameter", "keep the diameter"), ("length", "keep the length")],
+    )
     always_ask = models.BooleanField("always ask before grinding", default=False)
     never_scrap_unasked = models.BooleanField("never scrap without asking", default=False)
-    scrap = models.CharField("scrap is", max_length=10, default="return", choices=[
-        ("return", "returned"), ("recycle", "recycled here")])
+    scrap = models.CharField(
+        "scrap is", max_length=10, default="return", choices=[("return", "returned"), ("recycle", "recycled here")]
+    )
     prices_on_slip = models.BooleanField("prices on the packing slip", default=False)
     regrinds_left_on_report = models.BooleanField("regrinds left on the report", default=False)
     batch_minimum_minor = models.PositiveIntegerField("batch minimum", default=0)

@@ -16,10 +16,13 @@ class Family(models.Model):
     kind = models.CharField(max_length=12, choices=CHOICES)
     nominal_nm = LengthField("nominal diameter", null=True, blank=True)
     teeth = models.PositiveSmallIntegerField(null=True, blank=True)
-    material = models.CharField(max_length=12, blank=True, choices=[
-        ("carbide", "carbide"), ("HSS", "HSS"), ("HSS-Co", "HSS-Co"), ("tipped", "carbide tipped")])
+    material = models.CharField(
+        max_length=12,
+        blank=True,
+        choices=[("carbide", "carbide"), ("HSS", "HSS"), ("HSS-Co", "HSS-Co"), ("tipped", "carbide tipped")],
+    )
     coating = models.CharField(max_length=20, blank=True)
-    helix_cdeg = models.IntegerField("helix", null=True, blank=True)    # hundredths of a degree
+    helix_cdeg = models.IntegerField("helix", null=True, blank=True)  # hundredths of a degree
     corner_radius_nm = LengthField("corner radius", null=True, blank=True)
     maker = models.CharField("maker's mark", max_length=60, blank=True)
     catalogue = models.CharField("catalogue number", max_length=60, blank=True)
@@ -76,7 +79,7 @@ class FamilyMerge(EventRow):
 
     family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="merges")
     into = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="taken_in")
-    lines = models.TextField(default="[]")      # JSON: primary keys of what moved
+    lines = models.TextField(default="[]")  # JSON: primary keys of what moved
     tools = models.TextField(default="[]")
 
 
@@ -84,9 +87,10 @@ class FamilyDefault(EventRow):
     """What the owner accepted for a family from its own history; insert-only, the newest of each `what` counts."""
 
     family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="defaults")
-    what = models.CharField(max_length=16, choices=[
-        ("finish_radial", "finish allowance, radial"), ("finish_end", "finish allowance, end")])
-    value_nm = LengthField("taken from now on", null=True)      # None: taken back, the shop's own holds again
+    what = models.CharField(
+        max_length=16, choices=[("finish_radial", "finish allowance, radial"), ("finish_end", "finish allowance, end")]
+    )
+    value_nm = LengthField("taken from now on", null=True)  # None: taken back, the shop's own holds again
     cases = models.PositiveIntegerField("regrinds it rests on")
     off_nm = LengthField("mean of real minus foretold")
 

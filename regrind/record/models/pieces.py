@@ -8,11 +8,19 @@ from .batches import Batch, Line
 from .customers import Customer
 from .families import Family
 
-WHEREABOUTS = [("arrived", "arrived"), ("looked_at", "looked at"), ("waiting", "waiting for answer"),
-               ("to_grind", "to grind"), ("away", "away"), ("ground", "ground"), ("released", "released"),
-               ("left", "left"), ("recycled", "recycled here"), ("missing", "missing")]
-RESULTS = [("", "open"), ("ground", "ground"), ("as_it_came", "as it came"), ("scrap", "scrap"),
-           ("missing", "missing")]
+WHEREABOUTS = [
+    ("arrived", "arrived"),
+    ("looked_at", "looked at"),
+    ("waiting", "waiting for answer"),
+    ("to_grind", "to grind"),
+    ("away", "away"),
+    ("ground", "ground"),
+    ("released", "released"),
+    ("left", "left"),
+    ("recycled", "recycled here"),
+    ("missing", "missing"),
+]
+RESULTS = [("", "open"), ("ground", "ground"), ("as_it_came", "as it came"), ("scrap", "scrap"), ("missing", "missing")]
 
 
 class Tool(models.Model):
@@ -42,8 +50,7 @@ class Piece(models.Model):
     tool = models.ForeignKey(Tool, null=True, blank=True, on_delete=models.PROTECT, related_name="visits")
     before_here = models.PositiveSmallIntegerField("regrinds here before", null=True, blank=True)
     before_elsewhere = models.PositiveSmallIntegerField("regrinds elsewhere before", null=True, blank=True)
-    complaint_of = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT,
-                                     related_name="complaints")
+    complaint_of = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="complaints")
     complaint = models.CharField("what is wrong", max_length=300, blank=True)
     whereabouts = models.CharField(max_length=10, choices=WHEREABOUTS, default="arrived")
     result = models.CharField(max_length=10, choices=RESULTS, blank=True)
@@ -57,11 +64,25 @@ class Piece(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["batch", "born_line", "number"], name="one_number_a_piece"),
             models.CheckConstraint(
-                condition=Q(whereabouts__in=["arrived", "looked_at", "waiting", "to_grind", "away", "ground",
-                                             "released", "left", "recycled", "missing"]),
-                name="whereabouts_known"),
-            models.CheckConstraint(condition=Q(result__in=["", "ground", "as_it_came", "scrap", "missing"]),
-                                   name="result_known"),
+                condition=Q(
+                    whereabouts__in=[
+                        "arrived",
+                        "looked_at",
+                        "waiting",
+                        "to_grind",
+                        "away",
+                        "ground",
+                        "released",
+                        "left",
+                        "recycled",
+                        "missing",
+                    ]
+                ),
+                name="whereabouts_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(result__in=["", "ground", "as_it_came", "scrap", "missing"]), name="result_known"
+            ),
         ]
         indexes = [models.Index(fields=["line", "whereabouts"]), models.Index(fields=["whereabouts", "batch"])]
 
@@ -77,7 +98,7 @@ class Piece(models.Model):
 class AllowedStep(models.Model):
     """A pair of whereabouts that a piece may go between; the database refuses any other."""
 
-    pair = models.CharField(max_length=24, primary_key=True)       # "ground>released"
+    pair = models.CharField(max_length=24, primary_key=True)  # "ground>released"
 
 
 class Step(EventRow):

@@ -6,8 +6,13 @@ from regrind.shop.models import EventRow
 from ..kinds import CHOICES
 from .families import Family
 
-WHATS = [("price", "price of a regrind"), ("hourly", "hourly rate"), ("wheel", "wheel cost of a regrind"),
-         ("new", "price of a new tool"), ("life", "regrinds that a new tool takes")]
+WHATS = [
+    ("price", "price of a regrind"),
+    ("hourly", "hourly rate"),
+    ("wheel", "wheel cost of a regrind"),
+    ("new", "price of a new tool"),
+    ("life", "regrinds that a new tool takes"),
+]
 
 
 class Rate(EventRow):
@@ -30,8 +35,9 @@ class Rate(EventRow):
         ordering = ["from_day", "pk"]
         constraints = [
             models.CheckConstraint(condition=Q(family__isnull=True) | Q(kind=""), name="rate_of_one_scope"),
-            models.CheckConstraint(condition=~Q(what="hourly") | Q(family__isnull=True, kind=""),
-                                   name="hourly_rate_of_the_shop"),
+            models.CheckConstraint(
+                condition=~Q(what="hourly") | Q(family__isnull=True, kind=""), name="hourly_rate_of_the_shop"
+            ),
             models.CheckConstraint(condition=Q(operation="") | Q(what="price"), name="operation_of_a_price"),
         ]
         indexes = [models.Index(fields=["kind", "family"])]

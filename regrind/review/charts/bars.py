@@ -1,4 +1,5 @@
 """How often each thing was: a bar for each, its words above it and its number at the end."""
+
 from collections.abc import Sequence
 
 from django.utils.html import format_html
@@ -12,10 +13,16 @@ ROW, BAR, MOST, NARROWEST = 46, 14, 8, 3
 LETTERS = 52
 
 
-def draw_bars(title: str, counts: Sequence[tuple[str, int]], of: int, *, what: str, empty: str,
-              links: dict[str, str] | None = None) -> Chart:
-    """Bars of (words, n), most first; beyond MOST the rest stand together. `of`: what the shares in the table are of.
-    """
+def draw_bars(
+    title: str,
+    counts: Sequence[tuple[str, int]],
+    of: int,
+    *,
+    what: str,
+    empty: str,
+    links: dict[str, str] | None = None,
+) -> Chart:
+    """Bars of (words, n), most first; beyond MOST the rest stand together. `of`: what the shares in the table are of"""
     ordered = sorted(counts, key=lambda count: (-count[1], count[0]))
     shown = ordered[:MOST]
     if rest := sum(n for _, n in ordered[MOST:]):
@@ -32,8 +39,14 @@ def draw_bars(title: str, counts: Sequence[tuple[str, int]], of: int, *, what: s
 
 def _bar(row: int, words: str, n: int, most: int, links: dict[str, str]) -> list[SafeString]:
     y, wide = ROW * row + 18, max(NARROWEST, (WIDTH - RIGHT - 56) * n / most)
-    said = svg.text((0, y), words if len(words) <= LETTERS else words[:LETTERS - 1] + "…", size=LABEL)
+    said = svg.text((0, y), words if len(words) <= LETTERS else words[: LETTERS - 1] + "…", size=LABEL)
     if words in links:
-        said = format_html('<a href="{}"><rect x="0" y="{}" width="{}" height="{}" class="tap-area"/>{}</a>',
-                           links[words], f"{y - 18:.0f}", WIDTH, ROW, said)
+        said = format_html(
+            '<a href="{}"><rect x="0" y="{}" width="{}" height="{}" class="tap-area"/>{}</a>',
+            links[words],
+            f"{y - 18:.0f}",
+            WIDTH,
+            ROW,
+            said,
+        )
     return [svg.rect((0, y + 6), (wide, BAR), "bar"), svg.text((wide + 8, y + 6 + BAR - 2), str(n), size=LABEL), said]

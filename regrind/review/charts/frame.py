@@ -1,4 +1,5 @@
 """What the review's charts share: a chart with the table behind it, and an axis with round marks."""
+
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -20,7 +21,7 @@ class Chart:
     rows: tuple[tuple[str, ...], ...] = ()
     note: str = ""
     empty: str = ""
-    links: tuple[str, ...] = field(default=())      # the address of each row's pieces, where it has one
+    links: tuple[str, ...] = field(default=())  # the address of each row's pieces, where it has one
 
     @property
     def linked_rows(self) -> list[tuple[tuple[str, ...], str]]:
@@ -41,8 +42,9 @@ class Axis:
         return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
 
 
-def axis(values: Sequence[float], start: float, end: float, *, most: int = 5, scale: float = 1.0,
-         from_zero: bool = False) -> Axis:
+def axis(
+    values: Sequence[float], start: float, end: float, *, most: int = 5, scale: float = 1.0, from_zero: bool = False
+) -> Axis:
     """An axis over `values` that begins and ends at a mark. `scale`: how much of the values' unit makes one of the
     reader's (25,400,000 nm an inch), so that the marks are round to the reader.
 

@@ -1,4 +1,5 @@
 """What was taken off against what the plan foretold: filled bars for the one, an outline for the other."""
+
 from collections.abc import Callable, Mapping
 
 from django.utils.safestring import SafeString
@@ -8,31 +9,50 @@ from regrind.shop.web import svg
 
 from .frame import BOTTOM, HEIGHT, LABEL, LEFT, RIGHT, TOP, WIDTH, Axis, Chart, axis
 
-BIN_NM = 10_000         # what the roll-ups keep: the start of each bin of diameter
+BIN_NM = 10_000  # what the roll-ups keep: the start of each bin of diameter
 MOST_BINS = 24
 NM = {"in": 25_400_000.0, "mm": 1_000_000.0}
 TITLE = "Stock taken off the diameter"
 
 
-def draw_spread(taken: Mapping[int, int], foretold: Mapping[int, int], unit: Unit,
-                link: Callable[[int, int], str] = lambda start, end: "") -> Chart:
+def draw_spread(
+    taken: Mapping[int, int],
+    foretold: Mapping[int, int],
+    unit: Unit,
+    link: Callable[[int, int], str] = lambda start, end: "",
+) -> Chart:
     """taken, foretold: number of regrinds by the start of their bin, in nm of diameter. link: the address of the
     pieces that lost from start up to end."""
     if not taken:
-        return Chart(TITLE, None, empty="No piece was measured both before and after yet: read the diameter at the "
-                                        "inspection and at the final check.")
+        return Chart(
+            TITLE,
+            None,
+            empty="No piece was measured both before and after yet: read the diameter at the "
+            "inspection and at the final check.",
+        )
     wide = _bin(min([*taken, *foretold]), max([*taken, *foretold]))
     real, plan = _again(taken, wide), _again(foretold, wide)
     starts = sorted({*real, *plan})
     across = axis([starts[0], starts[-1] + wide], LEFT, WIDTH - RIGHT, most=4, scale=NM[unit])
     up = axis([0, max([*real.values(), *plan.values()])], HEIGHT - BOTTOM, TOP, most=4, from_zero=True)
     parts = [*_marks(across, up, unit), *_filled(real, wide, across, up), *_outline(plan, wide, across, up), *_named()]
-    rows = tuple((f"{show(start, unit)} – {show_with_unit(start + wide, unit)}",
-                  str(real.get(start, 0)), str(plan.get(start, 0))) for start in starts)
+    rows = tuple(
+        (
+            f"{show(start, unit)} – {show_with_unit(start + wide, unit)}",
+            str(real.get(start, 0)),
+            str(plan.get(start, 0)),
+        )
+        for start in starts
+    )
     links = tuple(link(start, start + wide) if start in real else "" for start in starts)
-    return Chart(TITLE, svg.wrap(WIDTH, HEIGHT, TITLE, parts), ("off the diameter", "taken", "foretold"), rows,
-                 links=links,
-                 note=f"{sum(taken.values())} regrinds of pieces that were themselves measured before and after.")
+    return Chart(
+        TITLE,
+        svg.wrap(WIDTH, HEIGHT, TITLE, parts),
+        ("off the diameter", "taken", "foretold"),
+        rows,
+        links=links,
+        note=f"{sum(taken.values())} regrinds of pieces that were themselves measured before and after.",
+    )
 
 
 def _bin(low: int, high: int) -> int:
@@ -56,23 +76,29 @@ def _marks(across: Axis, up: Axis, unit: Unit) -> list[SafeString]:
     parts = [svg.line((LEFT, floor), (WIDTH - RIGHT, floor), "axis"), svg.line((LEFT, TOP), (LEFT, floor), "axis")]
     for mark in across.marks:
         x = across.place(mark)
-        parts += [svg.line((x, floor), (x, floor + 5), "axis"),
-                  svg.text((x, floor + 20), show(round(mark), unit), size=LABEL, anchor="middle",
-                           look="note")]
-    parts.append(svg.text((WIDTH - RIGHT, HEIGHT - 22), f"off the diameter, {unit}", size=LABEL, anchor="end",
-                          look="note"))
+        parts += [
+            svg.line((x, floor), (x, floor + 5), "axis"),
+            svg.text((x, floor + 20), show(round(mark), unit), size=LABEL, anchor="middle", look="note"),
+        ]
+    parts.append(
+        svg.text((WIDTH - RIGHT, HEIGHT - 22), f"off the diameter, {unit}", size=LABEL, anchor="end", look="note")
+    )
     for mark in up.marks:
         if mark == int(mark):
-            parts.append(svg.text((LEFT - 8, up.place(mark) + 5), f"{mark:.0f}", size=LABEL, anchor="end",
-                                  look="note"))
+            parts.append(svg.text((LEFT - 8, up.place(mark) + 5), f"{mark:.0f}", size=LABEL, anchor="end", look="note"))
     return parts
 
 
 def _filled(counts: Mapping[int, int], wide: int, across: Axis, up: Axis) -> list[SafeString]:
     floor = up.place(0)
-    return [svg.rect((across.place(start) + 0.5, up.place(n)),
-                     (across.place(start + wide) - across.place(start) - 1, floor - up.place(n)), "bar")
-            for start, n in sorted(counts.items())]
+    return [
+        svg.rect(
+            (across.place(start) + 0.5, up.place(n)),
+            (across.place(start + wide) - across.place(start) - 1, floor - up.place(n)),
+            "bar",
+        )
+        for start, n in sorted(counts.items())
+    ]
 
 
 def _outline(counts: Mapping[int, int], wide: int, across: Axis, up: Axis) -> list[SafeString]:
@@ -92,5 +118,7 @@ def _outline(counts: Mapping[int, int], wide: int, across: Axis, up: Axis) -> li
 
 
 def _named() -> list[SafeString]:
-    return [svg.text((LEFT, 16), "filled: taken", size=LABEL),
-            svg.text((WIDTH - RIGHT, 16), "outlined: foretold by the plan", size=LABEL, anchor="end")]
+    return [
+        svg.text((LEFT, 16), "filled: taken", size=LABEL),
+        svg.text((WIDTH - RIGHT, 16), "outlined: foretold by the plan", size=LABEL, anchor="end"),
+    ]

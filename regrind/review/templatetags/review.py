@@ -1,4 +1,5 @@
 """The review's words in templates: `{% load review %}`."""
+
 from django import template
 
 from regrind.geometry.units import Unit

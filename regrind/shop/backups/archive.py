@@ -1,4 +1,5 @@
 """The file of a backup: a plain tar, its manifest first. What a tar says of itself is trusted in nothing."""
+
 import hashlib
 import io
 import json
@@ -14,7 +15,7 @@ from regrind.shop.files.kept_files import private_folder
 
 FORMAT = "regrind backup 1"
 MEMBER = re.compile(r"database|photos/[0-9a-f]{2}/[0-9a-f]{64}\.jpg|papers/[0-9a-f]{64}\.pdf")
-MOST_MANIFEST = 500_000_000     # bytes; 150 for each photo or paper
+MOST_MANIFEST = 500_000_000  # bytes; 150 for each photo or paper
 AT_ONCE = 1 << 20
 # All that tarfile and json raise of a file that is no tar, or was cut, altered or made to harm.
 UNREADABLE = (tarfile.TarError, EOFError, KeyError, ValueError, OverflowError, RecursionError)
@@ -68,8 +69,12 @@ def _wrong_part(manifest: dict[str, Any]) -> str:
         "schema": lambda part: isinstance(part, list) and all(isinstance(name, str) for name in part),
         "faults": lambda part: isinstance(part, list) and all(isinstance(words, str) for words in part),
         "counts": lambda part: isinstance(part, dict) and all(isinstance(n, int) for n in part.values()),
-        "files": lambda part: isinstance(part, dict) and "database" in part and all(
-            MEMBER.fullmatch(name) and isinstance(digest, str) for name, digest in part.items())}
+        "files": lambda part: (
+            isinstance(part, dict)
+            and "database" in part
+            and all(MEMBER.fullmatch(name) and isinstance(digest, str) for name, digest in part.items())
+        ),
+    }
     return next((name for name, is_proper in proper.items() if not is_proper(manifest.get(name))), "")
 
 
@@ -86,8 +91,11 @@ def unpack(source: Path, manifest: dict[str, Any], target: Path | None = None) -
                 raise BackupError(f"{source.name} was altered: {member.name[:80]!r} says a size below nothing.")
             if member.name in manifest["files"]:
                 digests[member.name] = _take(tar, member, target) if member.name not in digests else "twice"
-    faults = [f"{name} {'was altered' if name in digests else 'is missing'}"
-              for name, digest in manifest["files"].items() if digests.get(name) != digest]
+    faults = [
+        f"{name} {'was altered' if name in digests else 'is missing'}"
+        for name, digest in manifest["files"].items()
+        if digests.get(name) != digest
+    ]
     if faults:
         raise BackupError("The backup is not whole: " + "; ".join(faults[:20]))
 
@@ -119,7 +127,7 @@ def _plain(member: tarfile.TarInfo) -> bool:
 
 def _content(tar: tarfile.TarFile, member: tarfile.TarInfo) -> IO[bytes]:
     content = tar.extractfile(member)
-    assert content is not None      # it is a plain file
+    assert content is not None  # it is a plain file
     return content
 
 

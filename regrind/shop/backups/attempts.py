@@ -1,4 +1,5 @@
 """How the last backup went, and what Today warns of. A fault of the shop or of the disk is told until it is mended."""
+
 import json
 import os
 import subprocess
@@ -47,15 +48,23 @@ def in_words(manifest: dict[str, Any]) -> str:
     damage = f" But the shop itself is damaged: {'; '.join(faults[:5])}." if faults else ""
     if len(faults) > 5:
         damage = f"{damage[:-1]}; and {len(faults) - 5} more."
-    return (f"{sum(manifest['counts'].values())} rows, {len(manifest['files']) - 1} photos and papers, "
-            f"read back and proved whole.{damage}")
+    return (
+        f"{sum(manifest['counts'].values())} rows, {len(manifest['files']) - 1} photos and papers, "
+        f"read back and proved whole.{damage}"
+    )
 
 
 def start() -> None:
     """Begin a backup in a process of its own, which outlives this one; how it went, `last_attempt` says."""
     command = [sys.executable, str(Path(settings.BASE_DIR) / "manage.py"), "backup"]
-    subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                     umask=0o077, start_new_session=True)
+    subprocess.Popen(
+        command,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        umask=0o077,
+        start_new_session=True,
+    )
 
 
 def _file() -> Path:

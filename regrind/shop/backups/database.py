@@ -1,4 +1,5 @@
 """The database of a backup: copied as it is at one moment, looked through, and put back."""
+
 import os
 import shutil
 import sqlite3
@@ -15,7 +16,7 @@ from django.db.migrations.recorder import MigrationRecorder
 
 from .archive import BackupError
 
-PATIENCE_S = 60.0       # sqlite3 itself would ask for ever
+PATIENCE_S = 60.0  # sqlite3 itself would ask for ever
 SQLITE_TABLES = "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite!_%' ESCAPE '!'"
 
 
@@ -79,21 +80,24 @@ def _copy_sqlite(target: Path) -> tuple[dict[str, int], list[str]]:
         if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() > end:
             raise BackupError("The database cannot be copied: another program has held it for a minute.")
 
-    with closing(sqlite3.connect(f"{sqlite_file().absolute().as_uri()}?mode=ro", uri=True)) as source, closing(
-            sqlite3.connect(target)) as copy:
+    with (
+        closing(sqlite3.connect(f"{sqlite_file().absolute().as_uri()}?mode=ro", uri=True)) as source,
+        closing(sqlite3.connect(target)) as copy,
+    ):
         source.backup(copy, progress=give_up)
         copy.execute("PRAGMA journal_mode = DELETE")
         faults = _faults_of_sqlite(copy)
-        tables = [name for name, in copy.execute(SQLITE_TABLES)]
+        tables = [name for (name,) in copy.execute(SQLITE_TABLES)]
         return {table: _count(copy.cursor(), table) for table in sorted(tables)}, faults
 
 
 def _faults_of_sqlite(database: sqlite3.Connection | CursorWrapper) -> list[str]:
     """database: an open connection, or a cursor."""
-    findings = [words for words, in database.execute("PRAGMA integrity_check(5)").fetchall()]
+    findings = [words for (words,) in database.execute("PRAGMA integrity_check(5)").fetchall()]
     loose = database.execute("PRAGMA foreign_key_check").fetchall()
     return ([] if findings == ["ok"] else [f"SQLite says of the database: {'; '.join(findings)}"]) + (
-        [f"{len(loose)} rows of the database point nowhere"] if loose else [])
+        [f"{len(loose)} rows of the database point nowhere"] if loose else []
+    )
 
 
 def faults() -> list[str]:
@@ -108,10 +112,17 @@ def _dump_postgres(target: Path) -> dict[str, int]:
     with transaction.atomic(), connection.cursor() as cursor:
         cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
         cursor.execute("SELECT pg_export_snapshot()")
-        _postgres("pg_dump", "--format=custom", "--no-owner", "--no-privileges", f"--snapshot={cursor.fetchone()[0]}",
-                  f"--file={target}", where=True)
+        _postgres(
+            "pg_dump",
+            "--format=custom",
+            "--no-owner",
+            "--no-privileges",
+            f"--snapshot={cursor.fetchone()[0]}",
+            f"--file={target}",
+            where=True,
+        )
         rows = counts()
-    _postgres("pg_restore", f"--file={os.devnull}", str(target))     # reads all of it back
+    _postgres("pg_restore", f"--file={os.devnull}", str(target))  # reads all of it back
     return rows
 
 
@@ -121,11 +132,24 @@ def _postgres(program: str, *args: str, where: bool = False) -> None:
     if path is None:
         raise BackupError(f"{program} is not installed: install the PostgreSQL client programs.")
     to = connection.get_connection_params()
-    env = {variable: str(to[key]) for variable, key in
-           (("PGHOST", "host"), ("PGPORT", "port"), ("PGUSER", "user"), ("PGPASSWORD", "password"),
-            ("PGSSLMODE", "sslmode")) if to.get(key)}
-    done = subprocess.run([path, *args, *([f"--dbname={to['dbname']}"] if where else [])], env=os.environ | env,
-                          capture_output=True, text=True, check=False)
+    env = {
+        variable: str(to[key])
+        for variable, key in (
+            ("PGHOST", "host"),
+            ("PGPORT", "port"),
+            ("PGUSER", "user"),
+            ("PGPASSWORD", "password"),
+            ("PGSSLMODE", "sslmode"),
+        )
+        if to.get(key)
+    }
+    done = subprocess.run(
+        [path, *args, *([f"--dbname={to['dbname']}"] if where else [])],
+        env=os.environ | env,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     if done.returncode:
         raise BackupError(f"{program} failed: {done.stderr.strip()[-500:]}")
 
@@ -137,5 +161,5 @@ def load(copy: Path, vendor: str) -> None:
         return
     connection.close()
     target = sqlite_file()
-    target.unlink(missing_ok=True)      # empty: a command that only looked made it
+    target.unlink(missing_ok=True)  # empty: a command that only looked made it
     shutil.move(copy, target)

@@ -1,4 +1,5 @@
 """Dated backups in one folder: their names say when, of what and how; which are kept, and when the next is due."""
+
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -16,10 +17,10 @@ from .making import make_named
 
 WHOLE, BEFORE_UPDATE, DAMAGED = "", "before-update", "damaged"
 NAME = re.compile(r"regrind-([0-9]{8}T[0-9]{6}Z)-([0-9a-f]{12}|unsealed)(?:-(before-update|damaged))?(?:-[0-9]+)?\.tar")
-DAILY, WEEKLY, MONTHLY = 7, 5, 12       # whole ones: the newest, and those of so many days, weeks and months
-SPARE = 3                               # of those before an update, and of a damaged shop: they push no other out
-NIGHT = time(2)                         # by the shop's clock
-AHEAD = timedelta(hours=1)              # a backup from later than this was named by a clock that was wrong
+DAILY, WEEKLY, MONTHLY = 7, 5, 12  # whole ones: the newest, and those of so many days, weeks and months
+SPARE = 3  # of those before an update, and of a damaged shop: they push no other out
+NIGHT = time(2)  # by the shop's clock
+AHEAD = timedelta(hours=1)  # a backup from later than this was named by a clock that was wrong
 
 
 @dataclass(frozen=True)
@@ -55,14 +56,17 @@ def kept_in(folder: Path) -> list[Kept]:
         names = [(path, NAME.fullmatch(path.name)) for path in folder.iterdir()]
     except OSError:
         return []
-    return sorted((Kept(path, _moment(name[1]), name[2], name[3] or WHOLE) for path, name in names if name),
-                  key=lambda kept: (kept.at, kept.path.name), reverse=True)
+    return sorted(
+        (Kept(path, _moment(name[1]), name[2], name[3] or WHOLE) for path, name in names if name),
+        key=lambda kept: (kept.at, kept.path.name),
+        reverse=True,
+    )
 
 
 def _moment(stamp: str) -> datetime:
     try:
         return datetime.strptime(stamp, "%Y%m%dT%H%M%SZ").replace(tzinfo=UTC)
-    except ValueError:          # digits that are no date
+    except ValueError:  # digits that are no date
         return datetime.min.replace(tzinfo=UTC)
 
 
@@ -94,10 +98,13 @@ def past_keeping(kept: list[Kept]) -> list[Kept]:
     """Those of a folder, newest first, that go: a whole one only for newer whole ones, so that the good copies stay
     however long the shop is damaged."""
     whole = [one for one in kept if one.kind == WHOLE]
-    stay = [*(one for kind in (BEFORE_UPDATE, DAMAGED) for one in [k for k in kept if k.kind == kind][:SPARE]),
-            *whole[:DAILY], *_newest_of(whole, lambda day: day.date(), DAILY),
-            *_newest_of(whole, lambda day: day.isocalendar()[:2], WEEKLY),
-            *_newest_of(whole, lambda day: (day.year, day.month), MONTHLY)]
+    stay = [
+        *(one for kind in (BEFORE_UPDATE, DAMAGED) for one in [k for k in kept if k.kind == kind][:SPARE]),
+        *whole[:DAILY],
+        *_newest_of(whole, lambda day: day.date(), DAILY),
+        *_newest_of(whole, lambda day: day.isocalendar()[:2], WEEKLY),
+        *_newest_of(whole, lambda day: (day.year, day.month), MONTHLY),
+    ]
     return [one for one in kept if one not in stay]
 
 

@@ -1,4 +1,5 @@
 """One backup at a time, whoever asks for it; the lock goes with its process, however that ends."""
+
 import os
 import sys
 import time
@@ -18,7 +19,7 @@ if sys.platform == "win32":
 else:
     import fcntl
 
-PATIENCE_S = 2.0        # a page that asks whether one is being made holds the lock for a moment, too
+PATIENCE_S = 2.0  # a page that asks whether one is being made holds the lock for a moment, too
 
 
 class Busy(BackupError):

@@ -1,4 +1,5 @@
 """Make a backup: copy, write, read back, and only then give it its name."""
+
 import re
 import shutil
 from collections.abc import Callable, Iterator
@@ -66,9 +67,16 @@ def _write(scratch: Path) -> dict[str, Any]:
     faults = _seal()
     rows, wrong = database.copy_to(scratch / "database")
     files = {"database": scratch / "database"} | kept_files()
-    manifest = {"format": FORMAT, "vendor": connection.vendor, "made": timezone.now().isoformat(timespec="seconds"),
-                "schema": database.schema(), "counts": rows, "head": head(), "faults": faults + wrong + faulty_files(),
-                "files": {name: sha256_of(path) for name, path in files.items()}}
+    manifest = {
+        "format": FORMAT,
+        "vendor": connection.vendor,
+        "made": timezone.now().isoformat(timespec="seconds"),
+        "schema": database.schema(),
+        "counts": rows,
+        "head": head(),
+        "faults": faults + wrong + faulty_files(),
+        "files": {name: sha256_of(path) for name, path in files.items()},
+    }
     write_archive(scratch / "backup.tar", manifest, files)
     (scratch / "database").unlink()
     prove(scratch / "backup.tar")
@@ -84,8 +92,13 @@ def prove(source: Path) -> dict[str, Any]:
 
 def kept_files() -> dict[str, Path]:
     """Every photo and paper of the shop: name in a backup -> path. Halves that a killed writer left are none."""
-    files = {f"{name}/{path.relative_to(folder).as_posix()}": path for name, folder in folders().items()
-             if folder.is_dir() for path in sorted(folder.rglob("*")) if path.is_file()}
+    files = {
+        f"{name}/{path.relative_to(folder).as_posix()}": path
+        for name, folder in folders().items()
+        if folder.is_dir()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
     return {name: path for name, path in files.items() if MEMBER.fullmatch(name)}
 
 
@@ -97,8 +110,10 @@ def needed_room() -> int:
 def _refuse_without_room(folder: Path) -> None:
     free, needed = shutil.disk_usage(folder).free, needed_room()
     if free < needed:
-        raise BackupError(f"The disk of the backups has room for {free // 1_000_000} MB, and {needed // 1_000_000} MB "
-                          "are needed: take old backups away, or name another folder in REGRIND_BACKUPS.")
+        raise BackupError(
+            f"The disk of the backups has room for {free // 1_000_000} MB, and {needed // 1_000_000} MB "
+            "are needed: take old backups away, or name another folder in REGRIND_BACKUPS."
+        )
 
 
 def _seal() -> list[str]:
@@ -113,6 +128,6 @@ def head() -> str:
     """The first signs of the newest seal: whoever rewrites history and seals alike cannot rewrite where it stands."""
     try:
         last = HistorySeal.objects.order_by("last").last()
-    except DatabaseError:       # a database from before there were seals
+    except DatabaseError:  # a database from before there were seals
         return ""
     return re.sub(r"[^0-9a-f]", "", last.digest)[:12] if last else ""

@@ -1,4 +1,5 @@
 """Put a backup into an empty place, and prove that the shop is there and whole."""
+
 import shutil
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -35,8 +36,9 @@ def restore_backup(source: Path) -> dict[str, Any]:
             unpack(source, manifest, Path(scratch))
             _put_in_place(Path(scratch), manifest)
     except OSError as error:
-        raise BackupError(f"It cannot be restored here: {error.strerror or error}"
-                          f"{f' ({error.filename})' if error.filename else ''}.") from error
+        raise BackupError(
+            f"It cannot be restored here: {error.strerror or error}{f' ({error.filename})' if error.filename else ''}."
+        ) from error
     connection.close()
     faults = faults_after(manifest)
     if faults:
@@ -59,7 +61,7 @@ def _put_in_place(scratch: Path, manifest: dict[str, Any]) -> None:
     for name, folder in folders().items():
         if (scratch / name).is_dir():
             if folder.is_dir():
-                folder.rmdir()      # it is empty
+                folder.rmdir()  # it is empty
             shutil.move(scratch / name, folder)
 
 
@@ -67,8 +69,9 @@ def _refuse_full_place() -> None:
     if connection.vendor == "sqlite":
         connection.close()
         if database.sqlite_file().exists() and database.sqlite_file().stat().st_size:
-            raise BackupError(f"{database.sqlite_file().name} is there already: restore goes into an empty place "
-                              "(set REGRIND_DATA).")
+            raise BackupError(
+                f"{database.sqlite_file().name} is there already: restore goes into an empty place (set REGRIND_DATA)."
+            )
     elif not database.is_empty():
         raise BackupError("The database has tables already: restore goes into an empty one.")
     for name, folder in folders().items():
@@ -94,8 +97,11 @@ def faults_after(manifest: dict[str, Any]) -> list[str]:
     if missing:
         return [f"the schema differs from its manifest ({missing[0]})"]
     there = database.counts()
-    faults += [f"{table}: {there.get(table, 0)} rows of {n}" for table, n in manifest["counts"].items()
-               if there.get(table) != n]
+    faults += [
+        f"{table}: {there.get(table, 0)} rows of {n}"
+        for table, n in manifest["counts"].items()
+        if there.get(table) != n
+    ]
     return faults + ([] if database.is_behind() else _unsafe() + broken_seals()) + faulty_files()
 
 

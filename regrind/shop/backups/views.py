@@ -1,4 +1,5 @@
 """The owner's page of backups: the last one and its proof, the room left, one now, and each to take along."""
+
 import shutil
 from pathlib import Path
 
@@ -24,10 +25,21 @@ from .archive import BackupError
 def backups(request: HttpRequest) -> HttpResponse:
     def show() -> HttpResponse:
         kept, trouble = _kept()
-        return render(request, "shop/backups.html", {
-            "kept": kept, "newest": folder.newest(kept), "attempt": attempts.last_attempt(), "busy": lock.is_busy(),
-            "warning": attempts.warning(), "trouble": trouble, "room": None if trouble else _room(kept),
-            "folder": settings.BACKUPS, "rules": folder})
+        return render(
+            request,
+            "shop/backups.html",
+            {
+                "kept": kept,
+                "newest": folder.newest(kept),
+                "attempt": attempts.last_attempt(),
+                "busy": lock.is_busy(),
+                "warning": attempts.warning(),
+                "trouble": trouble,
+                "room": None if trouble else _room(kept),
+                "folder": settings.BACKUPS,
+                "rules": folder,
+            },
+        )
 
     return save(request, None, act=lambda: _begin(request), show=show)
 
@@ -51,8 +63,11 @@ def _room(kept: list[folder.Kept]) -> dict[str, object]:
     """free: bytes. more: how many more backups of the newest one's size fit. same_disk: as the shop's data."""
     place, newest = Path(settings.BACKUPS), folder.newest(kept)
     free = shutil.disk_usage(place).free
-    return {"free": free, "more": free // newest.size if newest and newest.size else None,
-            "same_disk": place.stat().st_dev == Path(settings.DATA).stat().st_dev}
+    return {
+        "free": free,
+        "more": free // newest.size if newest and newest.size else None,
+        "same_disk": place.stat().st_dev == Path(settings.DATA).stat().st_dev,
+    }
 
 
 @needs("owner")

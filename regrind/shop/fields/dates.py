@@ -1,4 +1,5 @@
 """Dates and times in forms: a thing may be entered later, with the time it was done."""
+
 from datetime import date, datetime
 from typing import Any
 
@@ -28,8 +29,9 @@ class DoneAt(forms.DateTimeField):
 def day(**kwargs: Any) -> forms.DateField:
     """A date field with the browser's own calendar."""
     kwargs.setdefault("required", False)
-    field = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-                            input_formats=["%Y-%m-%d"], **kwargs)
+    field = forms.DateField(
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), input_formats=["%Y-%m-%d"], **kwargs
+    )
     field.error_messages["invalid"] = "Write the day as 2026-01-31."
     return field
 

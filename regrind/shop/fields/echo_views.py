@@ -1,4 +1,5 @@
 """The echo of a length as it is typed."""
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET

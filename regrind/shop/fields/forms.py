@@ -1,4 +1,5 @@
 """Form fields that read the bench's language: text in, exact values out, an error beside the field."""
+
 from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -17,8 +18,9 @@ class LengthInput(forms.TextInput):
     input_type = "text"
 
     def __init__(self, attrs: dict[str, Any] | None = None):
-        super().__init__({"inputmode": "decimal", "autocomplete": "off", "spellcheck": "false", "class": "length",
-                          **(attrs or {})})
+        super().__init__(
+            {"inputmode": "decimal", "autocomplete": "off", "spellcheck": "false", "class": "length", **(attrs or {})}
+        )
 
 
 class LengthText(forms.CharField):
@@ -30,8 +32,15 @@ class LengthText(forms.CharField):
 
     widget = LengthInput
 
-    def __init__(self, *, unit: Unit = "in", least_nm: int | None = 0, most_nm: int | None = None,
-                 remembered: str = "", **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *,
+        unit: Unit = "in",
+        least_nm: int | None = 0,
+        most_nm: int | None = None,
+        remembered: str = "",
+        **kwargs: Any,
+    ) -> None:
         super().__init__(max_length=64, **kwargs)
         self.unit, self.least_nm, self.most_nm, self.remembered = unit, least_nm, most_nm, remembered
 
@@ -102,13 +111,19 @@ class MoneyText(forms.CharField):
             return None
         plain = text.replace(",", ".")
         whole, point, cents = plain.partition(".")
-        if not (whole + cents).isascii() or not (whole + cents).isdigit() or len(cents) > 2 or len(whole) > 7 \
-                or (point and not cents) or plain.count(".") > 1:
+        if (
+            not (whole + cents).isascii()
+            or not (whole + cents).isdigit()
+            or len(cents) > 2
+            or len(whole) > 7
+            or (point and not cents)
+            or plain.count(".") > 1
+        ):
             raise ValidationError(f"“{text}” is not a price. Write 7.50 or 12, from 0 to 9999999.99.")
         return int(whole or "0") * 100 + int(cents.ljust(2, "0") or "0")
 
 
-class InUse(forms.ModelChoiceField):     # type: ignore[type-arg]  # Django takes no argument at run time
+class InUse(forms.ModelChoiceField):  # type: ignore[type-arg]  # Django takes no argument at run time
     """A gauge, wheel or work holding that is in use; one that was retired while its page was open is still taken,
     since that is what the work was done with."""
 

@@ -1,4 +1,5 @@
 """What a bare whole number means in one field of one line, once somebody has said so."""
+
 from regrind.geometry.units import Typed, Unit
 
 from ..models import UnitChoice
@@ -18,16 +19,21 @@ def apply(form: ShopForm, scope: str, unit: Unit) -> None:
         field.unit = unit
         field.remembered = chosen.get(name, "")
         field.widget.attrs["data-unit"] = unit
+
     form.each_length(set_up)
 
 
 def keep(form: ShopForm, scope: str) -> None:
     """Remember the unit of each whole number that was typed with one: the answer to "5 of what?"."""
     typed = {name: form.cleaned_data.get(name) for name, field in form.fields.items() if isinstance(field, LengthText)}
-    chosen = [UnitChoice(scope=scope, field=name, unit=value.unit) for name, value in typed.items()
-              if isinstance(value, Typed) and _whole(value)]
-    UnitChoice.objects.bulk_create(chosen, update_conflicts=True, unique_fields=["scope", "field"],
-                                   update_fields=["unit"])
+    chosen = [
+        UnitChoice(scope=scope, field=name, unit=value.unit)
+        for name, value in typed.items()
+        if isinstance(value, Typed) and _whole(value)
+    ]
+    UnitChoice.objects.bulk_create(
+        chosen, update_conflicts=True, unique_fields=["scope", "field"], update_fields=["unit"]
+    )
 
 
 def _whole(typed: Typed) -> bool:

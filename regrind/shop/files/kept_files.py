@@ -1,4 +1,5 @@
 """Files that rows name by their hash: kept whole or not at all, and told where one is gone or altered."""
+
 import hashlib
 import os
 import tempfile
@@ -10,7 +11,7 @@ from django.db import connection
 
 # model label -> where the file of a row's `sha256` lies
 NAMED: dict[str, Callable[[str], Path]] = {}
-AT_ONCE = 5_000         # rows read together: no cursor stays open, and a million fit
+AT_ONCE = 5_000  # rows read together: no cursor stays open, and a million fit
 
 
 def names_files(label: str, path_of: Callable[[str], Path]) -> None:
@@ -32,7 +33,7 @@ def keep_whole(path: Path, content: bytes) -> None:
     if path.is_file() and path.read_bytes() == content:
         return
     private_folder(path.parent)
-    handle, part = tempfile.mkstemp(prefix=f"{path.name}.", suffix=".part", dir=path.parent)   # for its owner alone
+    handle, part = tempfile.mkstemp(prefix=f"{path.name}.", suffix=".part", dir=path.parent)  # for its owner alone
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
@@ -67,8 +68,12 @@ def sync_folder(folder: Path) -> None:
 def faulty_files() -> list[str]:
     """Each file that a row names and that is gone, or is not what its name says, in words."""
     known: dict[Path, str] = {}
-    return [f"{path.name} of {label} {pk} {fault}" for label, path_of in sorted(NAMED.items())
-            for pk, sha256 in _named(label) if (fault := _fault(path := path_of(sha256), sha256, known))]
+    return [
+        f"{path.name} of {label} {pk} {fault}"
+        for label, path_of in sorted(NAMED.items())
+        for pk, sha256 in _named(label)
+        if (fault := _fault(path := path_of(sha256), sha256, known))
+    ]
 
 
 def _fault(path: Path, sha256: str, known: dict[Path, str]) -> str:

@@ -2,6 +2,7 @@
 
 A fresh drawing holds pixels and nothing else: no place, no camera, no comment, no second file behind the picture.
 """
+
 import hashlib
 import re
 import warnings
@@ -15,20 +16,37 @@ from PIL import Image
 from .kept_files import keep_whole
 from .picture_heads import MOST_PIXELS, TooMuch, refuse_too_much
 
-MOST_BYTES = 16_000_000         # a phone's largest JPEG; the request as a whole is held in shop.middleware
+MOST_BYTES = 16_000_000  # a phone's largest JPEG; the request as a whole is held in shop.middleware
 LEAST_SIDE, LONGEST_SIDE = 32, 1_600
-LONGEST_LOGO = 1_000            # 600 dots an inch where it is printed
+LONGEST_LOGO = 1_000  # 600 dots an inch where it is printed
 QUALITY = 82
 READ = ("JPEG", "PNG", "WEBP")
 NAME = re.compile(r"[0-9a-f]{64}")
-ORIENTATION = 0x0112            # CIPA DC-008 (Exif): how the camera was held, 1 to 8
-UPRIGHT = {2: Image.Transpose.FLIP_LEFT_RIGHT, 3: Image.Transpose.ROTATE_180, 4: Image.Transpose.FLIP_TOP_BOTTOM,
-           5: Image.Transpose.TRANSPOSE, 6: Image.Transpose.ROTATE_270, 7: Image.Transpose.TRANSVERSE,
-           8: Image.Transpose.ROTATE_90}
+ORIENTATION = 0x0112  # CIPA DC-008 (Exif): how the camera was held, 1 to 8
+UPRIGHT = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
 # First bytes of what is sent by mistake, and the word for it. What is let in is decided by READ alone.
-KNOWN = ((b"%PDF", "a PDF"), (b"GIF8", "a GIF"), (b"<svg", "a drawing (SVG)"), (b"<?xml", "a drawing (SVG)"),
-         (b"<!doctype", "a web page"), (b"<html", "a web page"), (b"PK\x03\x04", "an archive"), (b"MZ", "a program"),
-         (b"II*\x00", "a TIFF"), (b"MM\x00*", "a TIFF"), (b"BM", "a BMP"), (b"\x00\x00\x01\x00", "an icon"))
+KNOWN = (
+    (b"%PDF", "a PDF"),
+    (b"GIF8", "a GIF"),
+    (b"<svg", "a drawing (SVG)"),
+    (b"<?xml", "a drawing (SVG)"),
+    (b"<!doctype", "a web page"),
+    (b"<html", "a web page"),
+    (b"PK\x03\x04", "an archive"),
+    (b"MZ", "a program"),
+    (b"II*\x00", "a TIFF"),
+    (b"MM\x00*", "a TIFF"),
+    (b"BM", "a BMP"),
+    (b"\x00\x00\x01\x00", "an icon"),
+)
 
 
 class NoPhoto(Exception):
@@ -70,11 +88,11 @@ def draw_logo(content: bytes) -> bytes:
 def _pixels(content: bytes, longest: int) -> Image.Image:
     """The picture upright, no side longer than that, with nothing of what came but its pixels."""
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore")         # of damaged EXIF and of sizes, which are looked at here
+        warnings.simplefilter("ignore")  # of damaged EXIF and of sizes, which are looked at here
         image = _open(content)
         try:
             return _redraw(image, longest)
-        except Exception as error:      # decoders raise whatever they stumble on; all of it means the same to a person
+        except Exception as error:  # decoders raise whatever they stumble on; all of it means the same to a person
             raise NoPhoto("The photo is damaged or cut short: take or send it again.") from error
 
 
@@ -109,21 +127,21 @@ def _name(content: bytes) -> str:
 
 
 def _redraw(image: Image.Image, longest: int) -> Image.Image:
-    if image.format == "JPEG":          # decodes small, not large and then smaller
+    if image.format == "JPEG":  # decodes small, not large and then smaller
         part = min(1.0, longest / max(image.size))
         image.draft("RGB", (max(1, int(image.width * part)), max(1, int(image.height * part))))
     turn = _turn(image)
     plain = _flatten(image)
     plain.thumbnail((longest, longest))
     upright = plain.transpose(turn) if turn is not None else plain
-    return Image.frombytes("RGB", upright.size, upright.tobytes())     # pixels alone: nothing of `info` comes along
+    return Image.frombytes("RGB", upright.size, upright.tobytes())  # pixels alone: nothing of `info` comes along
 
 
 def _turn(image: Image.Image) -> Image.Transpose | None:
     """How it is to be turned to stand upright, by its EXIF; not at all where that cannot be read."""
     try:
         return UPRIGHT.get(image.getexif().get(ORIENTATION, 1))
-    except Exception:       # a damaged note about a picture is no reason to refuse the picture
+    except Exception:  # a damaged note about a picture is no reason to refuse the picture
         return None
 
 

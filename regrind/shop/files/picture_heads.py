@@ -2,12 +2,13 @@
 
 A small file can ask for gigabytes or for minutes: many pixels, many passes over them, a million empty parts.
 """
+
 import re
 
-MOST_PIXELS = 50_000_000        # of a JPEG of one pass, which is decoded at a part of its size
-MOST_AT_ONCE = 10_000_000       # of what can only be decoded whole: PNG, WebP, a JPEG of several passes
-MOST_PARTS = 4_000              # a PNG of 16 MB in pieces of 8 kB, as usual, has 2,000
-MOST_SCANS = 20                 # the usual progressive JPEG has ten
+MOST_PIXELS = 50_000_000  # of a JPEG of one pass, which is decoded at a part of its size
+MOST_AT_ONCE = 10_000_000  # of what can only be decoded whole: PNG, WebP, a JPEG of several passes
+MOST_PARTS = 4_000  # a PNG of 16 MB in pieces of 8 kB, as usual, has 2,000
+MOST_SCANS = 20  # the usual progressive JPEG has ten
 PNG, JPEG = b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff"
 # ISO/IEC 10918-1, B.1.1: a marker is FF and a code; FF 00 is data, D0 to D7 restart within them.
 MARKER = re.compile(rb"\xff+[^\x00\xff\xd0-\xd7]")
@@ -33,8 +34,10 @@ def refuse_too_much(content: bytes) -> None:
 
 def _hold(pixels: int, most: int, kind: str) -> None:
     if pixels > most:
-        raise TooMuch(f"The photo has more than {most // 1_000_000} million pixels, which is too many {kind}: "
-                      "take it at a smaller size, or as a plain JPEG.")
+        raise TooMuch(
+            f"The photo has more than {most // 1_000_000} million pixels, which is too many {kind}: "
+            "take it at a smaller size, or as a plain JPEG."
+        )
 
 
 def _hold_parts(parts: int) -> None:
@@ -47,7 +50,7 @@ def _look_at_png(content: bytes) -> None:
     _hold(_big(content[16:20]) * _big(content[20:24]), MOST_AT_ONCE, "as PNG")
     at, parts = 8, 0
     while at < len(content):
-        at, parts = at + 12 + _big(content[at:at + 4]), parts + 1
+        at, parts = at + 12 + _big(content[at : at + 4]), parts + 1
         _hold_parts(parts)
 
 
@@ -59,10 +62,10 @@ def _look_at_jpeg(content: bytes) -> None:
         if code == END:
             break
         if code in FRAMES:
-            pixels = max(pixels, _big(content[at + 3:at + 5]) * _big(content[at + 5:at + 7]))
+            pixels = max(pixels, _big(content[at + 3 : at + 5]) * _big(content[at + 5 : at + 7]))
             progressive |= code in PROGRESSIVE
         scans += code == SCAN
-        at += 0 if code in ALONE else _big(content[at:at + 2])
+        at += 0 if code in ALONE else _big(content[at : at + 2])
     _hold(pixels, MOST_PIXELS, "for a photo")
     if progressive or scans > 1:
         _hold(pixels, MOST_AT_ONCE, "for a JPEG of several passes")

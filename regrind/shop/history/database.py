@@ -1,4 +1,5 @@
 """Refuse to run on a database that could lose or silently change what it was told."""
+
 import sqlite3
 
 from django.core.exceptions import ImproperlyConfigured
@@ -21,8 +22,10 @@ def refuse_newer() -> None:
     applied = {f"{app}.{name}" for app, name in MigrationRecorder(connection).applied_migrations()}
     unknown = sorted(applied - known_migrations())
     if unknown:
-        raise ImproperlyConfigured(f"This database is of a newer program: it has {unknown[0]}, which this one does not "
-                                   "know. Start the newer program again, or restore the backup made before the update.")
+        raise ImproperlyConfigured(
+            f"This database is of a newer program: it has {unknown[0]}, which this one does not "
+            "know. Start the newer program again, or restore the backup made before the update."
+        )
 
 
 def refuse_unsafe() -> None:

@@ -1,4 +1,5 @@
 """A hash chain over the history, sealed in id order: whoever alters a row afterwards breaks it."""
+
 import hashlib
 from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
@@ -16,8 +17,9 @@ def digest_of(rows: Iterable[History], before: str) -> str:
     """The hash of a run of rows with their events, chained to the digest before it (empty for the first)."""
     digest = hashlib.sha256(before.encode())
     for row in rows:
-        digest.update(repr((row.pk, row.table, row.row, row.what, _moment(row.at), _values(row), row.old,
-                            row.new)).encode())
+        digest.update(
+            repr((row.pk, row.table, row.row, row.what, _moment(row.at), _values(row), row.old, row.new)).encode()
+        )
     return digest.hexdigest()
 
 
@@ -30,8 +32,16 @@ def _values(row: History) -> tuple[object, ...] | None:
     event = row.event
     if event is None:
         return None
-    return (event.pk, event.kind, event.by_id, _moment(event.done_at), _moment(event.recorded_at), event.why,
-            event.undoes_id, event.key)
+    return (
+        event.pk,
+        event.kind,
+        event.by_id,
+        _moment(event.done_at),
+        _moment(event.recorded_at),
+        event.why,
+        event.undoes_id,
+        event.key,
+    )
 
 
 def seal_history(settled: timedelta = SETTLED) -> int:
@@ -39,8 +49,9 @@ def seal_history(settled: timedelta = SETTLED) -> int:
     last = HistorySeal.objects.order_by("last").last()
     start, before, sealed = (last.last, last.digest, 0) if last else (0, "", 0)
     while rows := _settled(start, settled):
-        seal = HistorySeal.objects.create(first=rows[0].pk, last=rows[-1].pk, rows=len(rows),
-                                          digest=digest_of(rows, before))
+        seal = HistorySeal.objects.create(
+            first=rows[0].pk, last=rows[-1].pk, rows=len(rows), digest=digest_of(rows, before)
+        )
         start, before, sealed = seal.last, seal.digest, sealed + len(rows)
     return sealed
 
@@ -65,7 +76,9 @@ def broken_seals() -> list[str]:
     for seal in HistorySeal.objects.order_by("last"):
         rows = list(History.objects.filter(pk__gt=end, pk__lte=seal.last).select_related("event").order_by("pk"))
         if len(rows) != seal.rows or digest_of(rows, before) != seal.digest:
-            wrong.append(f"history rows {seal.first} to {seal.last}: {len(rows)} rows of {seal.rows}, "
-                         "altered, added or removed since they were sealed")
+            wrong.append(
+                f"history rows {seal.first} to {seal.last}: {len(rows)} rows of {seal.rows}, "
+                "altered, added or removed since they were sealed"
+            )
         before, end = seal.digest, seal.last
     return wrong

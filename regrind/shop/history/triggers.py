@@ -4,6 +4,7 @@ Tables that change get triggers that write a History row with the running event'
 that refuse UPDATE and DELETE. Of an event itself the history keeps that it was added. All are generated from the one
 list below and installed again after every migrate, since SQLite drops the triggers of a table that a migration remakes.
 """
+
 from collections.abc import Iterable, Iterator
 
 from django.apps import apps
@@ -71,8 +72,11 @@ def remove() -> None:
 
 def missing_triggers() -> list[str]:
     """The names of triggers that should be there and are not."""
-    source = ("SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'"
-              if connection.vendor == "postgresql" else "SELECT name FROM sqlite_master WHERE type = 'trigger'")
+    source = (
+        "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'"
+        if connection.vendor == "postgresql"
+        else "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+    )
     with connection.cursor() as cursor:
         cursor.execute(source)
         there = {row[0] for row in cursor.fetchall()}
@@ -90,17 +94,23 @@ def _sqlite(name: str, model: type[models.Model], event: str) -> list[str]:
     table = model._meta.db_table
     drop = f'DROP TRIGGER IF EXISTS "{name}"'
     if _refuses(model, event):
-        return [drop, f'CREATE TRIGGER "{name}" BEFORE {event} ON "{table}" '
-                      f"BEGIN SELECT RAISE(ABORT, '{table} is insert-only'); END"]
+        return [
+            drop,
+            f'CREATE TRIGGER "{name}" BEFORE {event} ON "{table}" '
+            f"BEGIN SELECT RAISE(ABORT, '{table} is insert-only'); END",
+        ]
     old = "NULL" if event == "INSERT" else _json("OLD", model)
     new = "NULL" if event == "DELETE" else _json("NEW", model)
     row = "OLD" if event == "DELETE" else "NEW"
     key = model._meta.pk.column
     when = f" WHEN {old} <> {new}" if event == "UPDATE" else ""
     running = 'NEW."id"' if model._meta.label == "shop.Event" else "(SELECT event_id FROM shop_currentevent LIMIT 1)"
-    return [drop, f'''CREATE TRIGGER "{name}" AFTER {event} ON "{table}"{when} BEGIN
+    return [
+        drop,
+        f'''CREATE TRIGGER "{name}" AFTER {event} ON "{table}"{when} BEGIN
         INSERT INTO shop_history ("table", "row", what, at, event_id, old, new) VALUES ('{table}', {row}."{key}",
-        '{WORDS[event]}', strftime('%Y-%m-%d %H:%M:%f', 'now'), {running}, {old}, {new}); END''']
+        '{WORDS[event]}', strftime('%Y-%m-%d %H:%M:%f', 'now'), {running}, {old}, {new}); END''',
+    ]
 
 
 def _json(side: str, model: type[models.Model]) -> str:
@@ -111,12 +121,17 @@ def _postgres(name: str, model: type[models.Model], event: str) -> list[str]:
     table = model._meta.db_table
     drop = f'DROP TRIGGER IF EXISTS "{name}" ON "{table}"'
     if _refuses(model, event):
-        return [drop, f'CREATE TRIGGER "{name}" BEFORE {event} ON "{table}" '
-                      f"FOR EACH ROW EXECUTE FUNCTION regrind_refuse()"]
+        return [
+            drop,
+            f'CREATE TRIGGER "{name}" BEFORE {event} ON "{table}" FOR EACH ROW EXECUTE FUNCTION regrind_refuse()',
+        ]
     when = " WHEN (OLD.* IS DISTINCT FROM NEW.*)" if event == "UPDATE" else ""
     left_out = ", ".join(f"'{c}'" for c in sorted(LEFT_OUT))
-    return [drop, f'CREATE TRIGGER "{name}" AFTER {event} ON "{table}" FOR EACH ROW{when} '
-                  f"EXECUTE FUNCTION regrind_history('{model._meta.pk.column}', {left_out})"]
+    return [
+        drop,
+        f'CREATE TRIGGER "{name}" AFTER {event} ON "{table}" FOR EACH ROW{when} '
+        f"EXECUTE FUNCTION regrind_history('{model._meta.pk.column}', {left_out})",
+    ]
 
 
 POSTGRES_FUNCTIONS = """

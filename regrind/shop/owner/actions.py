@@ -1,4 +1,5 @@
 """What the owner decides about the shop itself: its people and its letterhead."""
+
 from ..events import Refusal, event
 from ..models import Letterhead, Person
 
@@ -13,8 +14,17 @@ def add_person(*, by: Person, name: str, password: str, front_desk: bool, bench:
         return Person.objects.create_user(name, password, front_desk=front_desk, bench=bench, owner=owner)
 
 
-def change_person(*, by: Person, person: Person, front_desk: bool, bench: bool, owner: bool, is_active: bool,
-                  left_handed: bool, password: str = "") -> None:
+def change_person(
+    *,
+    by: Person,
+    person: Person,
+    front_desk: bool,
+    bench: bool,
+    owner: bool,
+    is_active: bool,
+    left_handed: bool,
+    password: str = "",
+) -> None:
     """Change roles, hand, whether they work here, and the password if one is given.
 
     Refusal where no active owner would be left, or an active person would have no role.
@@ -24,8 +34,13 @@ def change_person(*, by: Person, person: Person, front_desk: bool, bench: bool, 
         raise Refusal("Someone must stay the owner.")
     if is_active and not (front_desk or bench or owner):
         raise Refusal("Tick at least one role.")
-    changes: dict[str, object] = {"front_desk": front_desk, "bench": bench, "owner": owner, "is_active": is_active,
-                                  "left_handed": left_handed}
+    changes: dict[str, object] = {
+        "front_desk": front_desk,
+        "bench": bench,
+        "owner": owner,
+        "is_active": is_active,
+        "left_handed": left_handed,
+    }
     if password:
         person.set_password(password)
         changes["password"] = person.password

@@ -1,4 +1,5 @@
 """The owner's forms: people and the letterhead."""
+
 from typing import Any
 
 from django import forms
@@ -21,9 +22,14 @@ class PersonForm(ShopForm):
     owner = forms.BooleanField(label="Owner", required=False)
     is_active = forms.BooleanField(label="Works here", required=False, initial=True)
     left_handed = forms.BooleanField(label="Number pad on the left", required=False)
-    password = forms.CharField(label="New password", required=False, max_length=200, strip=False,
-                               widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-                               help_text="Ten characters or more. Left empty, it stays as it is.")
+    password = forms.CharField(
+        label="New password",
+        required=False,
+        max_length=200,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="Ten characters or more. Left empty, it stays as it is.",
+    )
 
     def clean_password(self) -> str:
         password: str = self.cleaned_data["password"]
@@ -49,13 +55,19 @@ class LetterheadForm(ShopForm):
     phone = forms.CharField(max_length=40, required=False)
     mail = forms.EmailField(max_length=120, required=False)
     unit = forms.ChoiceField(label="The shop's unit", choices=UNITS)
-    currency = forms.RegexField(r"^[A-Z]{3}$", label="Currency", max_length=3, help_text="Three capitals, USD or EUR.",
-                                error_messages={"invalid": "A currency is three capitals, USD or EUR for example."})
+    currency = forms.RegexField(
+        r"^[A-Z]{3}$",
+        label="Currency",
+        max_length=3,
+        help_text="Three capitals, USD or EUR.",
+        error_messages={"invalid": "A currency is three capitals, USD or EUR for example."},
+    )
     size_step = LengthText(label="Size step", least_nm=1_000, most_nm=5_000_000)
     finish_radial = LengthText(label="Finish allowance, radial", most_nm=1_000_000)
     finish_end = LengthText(label="Finish allowance, end", most_nm=2_000_000)
-    stylus_distance = LengthText(label="Stylus to wheel contact", most_nm=50_000_000,
-                                 help_text="What the sides lose at the back of the flute.")
+    stylus_distance = LengthText(
+        label="Stylus to wheel contact", most_nm=50_000_000, help_text="What the sides lose at the back of the flute."
+    )
     logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB. Printed in black.")
 
     LENGTHS = ("size_step", "finish_radial", "finish_end", "stylus_distance")
@@ -91,6 +103,8 @@ class LetterheadForm(ShopForm):
 
 
 def letterhead_initial(row: Letterhead) -> dict[str, object]:
-    lengths = {name: show_with_unit(getattr(row, f"{name}_nm"), row.unit, places=4 if row.unit == "in" else 3)
-               for name in LetterheadForm.LENGTHS}
+    lengths = {
+        name: show_with_unit(getattr(row, f"{name}_nm"), row.unit, places=4 if row.unit == "in" else 3)
+        for name in LetterheadForm.LENGTHS
+    }
     return {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")} | lengths

@@ -1,4 +1,5 @@
 """The shop's one row of settings."""
+
 from ..models import Letterhead
 
 

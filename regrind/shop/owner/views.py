@@ -1,4 +1,5 @@
 """The owner's pages: the shop's settings and its people."""
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -35,8 +36,12 @@ def people(request: HttpRequest) -> HttpResponse:
     form = NewPersonForm(request.POST or None)
 
     def show() -> HttpResponse:
-        return render(request, "shop/people.html", {"form": form, "people": Person.objects.all()},
-                      status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "shop/people.html",
+            {"form": form, "people": Person.objects.all()},
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         actions.add_person(by=person_of(request), **form.cleaned_data)

@@ -2,6 +2,7 @@
 
 A session that a PIN or a badge opened is a bench session: whatever else the person may do waits for their password.
 """
+
 from collections.abc import Callable
 from functools import wraps
 from typing import Any, TypeVar, cast
@@ -13,7 +14,7 @@ from django.http.response import HttpResponseBase
 from .person import Person
 
 View = TypeVar("View", bound=Callable[..., HttpResponseBase])
-BY_PIN = "by_pin"       # of a session: the id of the tablet on which a PIN or a badge opened it
+BY_PIN = "by_pin"  # of a session: the id of the tablet on which a PIN or a badge opened it
 
 
 class PasswordNeeded(PermissionDenied):
@@ -29,15 +30,18 @@ def hold_back(person: Person) -> None:
 
 def needs(*roles: str) -> Callable[[View], View]:
     """Let a view through for people who hold at least one of `roles`; others get 403."""
+
     def wrap(view: View) -> View:
         @wraps(view)
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
-            person = cast(Person, request.user)     # every page asks for a sign-in first
+            person = cast(Person, request.user)  # every page asks for a sign-in first
             if not any(person.may(role) for role in roles):
                 if set(person.held_back) & {*roles, "owner"}:
                     raise PasswordNeeded
                 raise PermissionDenied(" or ".join(role.replace("_", " ") for role in roles))
             return view(request, *args, **kwargs)
-        guarded.roles = roles       # type: ignore[attr-defined]  # read by the access table
+
+        guarded.roles = roles  # type: ignore[attr-defined]  # read by the access table
         return cast(View, guarded)
+
     return wrap

@@ -1,4 +1,5 @@
 """A person's PIN and badge, set by themselves or by the owner."""
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -38,8 +39,12 @@ def _pin(request: HttpRequest, who: Person, here: str) -> HttpResponse:
     form = PinForm(request.POST if request.method == "POST" and not taken_away else None)
 
     def show() -> HttpResponse:
-        return render(request, "shop/pin.html", {"form": form, "who": who, "mine": who.pk == person_of(request).pk},
-                      status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "shop/pin.html",
+            {"form": form, "who": who, "mine": who.pk == person_of(request).pk},
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         tablet_actions.set_pin(by=person_of(request), person=who, pin="" if taken_away else form.cleaned_data["pin"])
@@ -74,6 +79,10 @@ def badge(request: HttpRequest, pk: int) -> HttpResponse:
 def draw(code: str) -> dict[str, object]:
     """The badge's code as one path of an SVG, each module a unit, its quiet zone included in `side`."""
     rows = modules(code)
-    path = "".join(f"M{x + QUIET_MODULES} {y + QUIET_MODULES}h1v1h-1z" for y, row in enumerate(rows)
-                   for x, black in enumerate(row) if black)
+    path = "".join(
+        f"M{x + QUIET_MODULES} {y + QUIET_MODULES}h1v1h-1z"
+        for y, row in enumerate(rows)
+        for x, black in enumerate(row)
+        if black
+    )
     return {"path": path, "side": len(rows) + 2 * QUIET_MODULES}

@@ -2,6 +2,7 @@
 
 Tries are counted in the database before the PIN is looked at, so that two workers never let one more through.
 """
+
 import hashlib
 import secrets
 
@@ -18,9 +19,9 @@ from .tablet import Tablet
 COOKIE = "tablet"
 COOKIE_DAYS = 730
 SESSION_HOURS = 12
-TRIES_ON_A_TABLET, TRIES_IN_ALL = 5, 15      # of one person, within a quarter of an hour
+TRIES_ON_A_TABLET, TRIES_IN_ALL = 5, 15  # of one person, within a quarter of an hour
 BADGE_SIGNS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
-BADGE_START, BADGE_LENGTH = "B-", 26          # 130 random bits
+BADGE_START, BADGE_LENGTH = "B-", 26  # 130 random bits
 
 
 def digest(secret: str) -> str:
@@ -49,8 +50,9 @@ def tablet_of(request: HttpRequest) -> Tablet | None:
 
 def give_token(answer: HttpResponse, token: str) -> None:
     """Let this browser keep its token, where no script reads it."""
-    answer.set_signed_cookie(COOKIE, token, salt=COOKIE, max_age=COOKIE_DAYS * 86_400, httponly=True,
-                             secure=settings.TLS, samesite="Lax")
+    answer.set_signed_cookie(
+        COOKIE, token, salt=COOKIE, max_age=COOKIE_DAYS * 86_400, httponly=True, secure=settings.TLS, samesite="Lax"
+    )
 
 
 def bench_hands() -> list[Person]:

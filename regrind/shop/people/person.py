@@ -1,4 +1,5 @@
 """The people of the shop and what they may do."""
+
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 
@@ -48,5 +49,8 @@ class Person(AbstractBaseUser):
 
     @property
     def roles(self) -> list[str]:
-        return [word for field, word in (("front_desk", "front desk"), ("bench", "bench"), ("owner", "owner"))
-                if getattr(self, field)]
+        return [
+            word
+            for field, word in (("front_desk", "front desk"), ("bench", "bench"), ("owner", "owner"))
+            if getattr(self, field)
+        ]

@@ -1,4 +1,5 @@
 """Failed sign-ins are counted in the database: the limit survives a restart and holds across workers."""
+
 from datetime import timedelta
 
 from django.conf import settings
@@ -9,7 +10,7 @@ from django.utils import timezone
 from ..models import SignInTry
 
 WITHIN = timedelta(minutes=15)
-AHEAD = timedelta(minutes=1)        # two machines' clocks may differ by that much
+AHEAD = timedelta(minutes=1)  # two machines' clocks may differ by that much
 TRIES_A_NAME = 5
 TRIES_AN_ADDRESS = 30
 
@@ -28,8 +29,10 @@ def recent() -> QuerySet[SignInTry]:
 
 def closed(request: HttpRequest, name: str) -> bool:
     """True where this name or this address has failed too often of late."""
-    return (recent().filter(name=name.lower()).count() >= TRIES_A_NAME
-            or recent().filter(address=address(request)).count() >= TRIES_AN_ADDRESS)
+    return (
+        recent().filter(name=name.lower()).count() >= TRIES_A_NAME
+        or recent().filter(address=address(request)).count() >= TRIES_AN_ADDRESS
+    )
 
 
 def note(request: HttpRequest, name: str) -> None:

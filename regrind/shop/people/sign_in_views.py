@@ -1,4 +1,5 @@
 """Signing in and out."""
+
 from django.conf import settings
 from django.contrib.auth import authenticate, logout
 from django.contrib.auth.decorators import login_not_required
@@ -15,7 +16,7 @@ from ..web.where import back
 from . import hand, sign_in_limit
 from .sign_in_forms import SignInForm
 
-ON_A_TABLET = 30 * 60      # seconds that a password's rights last on a tablet that many hands hold
+ON_A_TABLET = 30 * 60  # seconds that a password's rights last on a tablet that many hands hold
 
 
 @login_not_required
@@ -34,8 +35,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             return redirect(back(request))
         status = 422 if not sign_in_limit.closed(request, form.cleaned_data["name"]) else 429
     people = Person.objects.filter(is_active=True) if settings.DEMO else []
-    return render(request, "shop/sign_in.html", {"form": form, "people": people, "next": back(request)},
-                  status=status)
+    return render(request, "shop/sign_in.html", {"form": form, "people": people, "next": back(request)}, status=status)
 
 
 def _known(request: HttpRequest, form: SignInForm) -> Person | None:

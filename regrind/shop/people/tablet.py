@@ -1,4 +1,5 @@
 """The tablets that the owner enrolled: on these a PIN or a badge opens the bench."""
+
 from django.db import models
 from django.utils import timezone
 

@@ -1,4 +1,5 @@
 """Tablets, PINs and badges: the only writer of them."""
+
 import secrets
 
 from django.contrib.auth.hashers import make_password
@@ -28,8 +29,9 @@ def revoke(*, by: Person, tablet: Tablet) -> None:
 def set_pin(*, by: Person, person: Person, pin: str) -> None:
     """Set a person's PIN, '' to take it away."""
     with event(by, "account", why="PIN set" if pin else "PIN taken away"):
-        Person.objects.filter(pk=person.pk).update(pin=make_password(pin) if pin else "",
-                                                   pin_set_at=timezone.now() if pin else None)
+        Person.objects.filter(pk=person.pk).update(
+            pin=make_password(pin) if pin else "", pin_set_at=timezone.now() if pin else None
+        )
 
 
 def make_badge(*, by: Person, person: Person) -> str:

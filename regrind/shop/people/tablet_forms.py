@@ -1,4 +1,5 @@
 """Forms of tablets, PINs and badges."""
+
 from typing import Any
 
 from django import forms
@@ -43,8 +44,12 @@ class HandForm(ShopForm):
 
 
 class BadgeForm(ShopForm):
-    badge = forms.CharField(label="Scan your badge", max_length=40, required=False, widget=forms.PasswordInput(
-        attrs={"autocomplete": "off", "autofocus": "autofocus"}))
+    badge = forms.CharField(
+        label="Scan your badge",
+        max_length=40,
+        required=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "off", "autofocus": "autofocus"}),
+    )
 
     def clean_badge(self) -> str:
         badge: str = self.cleaned_data["badge"]

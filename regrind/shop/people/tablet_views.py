@@ -1,4 +1,5 @@
 """The enrolled tablet: who is at it, handing over, and the owner's list of tablets."""
+
 from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
@@ -39,8 +40,12 @@ def who(request: HttpRequest) -> HttpResponse:
             return redirect(here)
         form.add_error(None, why)
     status = 200 if not form.is_bound else 429 if "Too many" in str(form.errors) else 422
-    return render(request, "shop/who.html", {"form": form, "people": people, "person": person, "tablet": tablet,
-                                             "next": here}, status=status)
+    return render(
+        request,
+        "shop/who.html",
+        {"form": form, "people": people, "person": person, "tablet": tablet, "next": here},
+        status=status,
+    )
 
 
 def _find(request: HttpRequest, tablet: Tablet, person: Person | None, typed: str) -> tuple[Person | None, str]:
@@ -67,9 +72,12 @@ def tablets(request: HttpRequest) -> HttpResponse:
     tokens: list[str] = []
 
     def show() -> HttpResponse:
-        return render(request, "shop/tablets.html", {
-            "form": form, "tablets": Tablet.objects.select_related("enrolled_by"), "mine": hand.tablet_of(request)},
-            status=422 if form.is_bound else 200)
+        return render(
+            request,
+            "shop/tablets.html",
+            {"form": form, "tablets": Tablet.objects.select_related("enrolled_by"), "mine": hand.tablet_of(request)},
+            status=422 if form.is_bound else 200,
+        )
 
     def act() -> str:
         tokens.append(tablet_actions.enrol(by=person_of(request), name=form.cleaned_data["name"]))
@@ -91,4 +99,5 @@ def revoke(request: HttpRequest, pk: int) -> HttpResponse:
         tablet_actions.revoke(by=person_of(request), tablet=tablet)
         messages.success(request, f"{tablet} is revoked: no PIN opens anything on it.")
         return reverse("shop:tablets")
+
     return save(request, None, act=act, page=reverse("shop:tablets"))

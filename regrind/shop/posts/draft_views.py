@@ -1,4 +1,5 @@
 """What is typed and not saved yet, kept and given back."""
+
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_http_methods
 
@@ -21,5 +22,6 @@ def draft(request: HttpRequest) -> HttpResponse:
         return HttpResponse(status=204)
     sequence = read_whole(told.get("sequence"))
     good = sequence is not None and drafts.keep(
-        person=person, form=form, sequence=sequence, content=told["content"], once=told.get("key", ""))
+        person=person, form=form, sequence=sequence, content=told["content"], once=told.get("key", "")
+    )
     return HttpResponse(status=204 if good else 422)

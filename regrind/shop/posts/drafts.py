@@ -1,4 +1,5 @@
 """What someone has typed and not yet saved: kept on the server, offered to the same person only, dropped by saving."""
+
 import json
 
 from django.db import transaction
@@ -8,7 +9,7 @@ from django.http import HttpRequest
 from ..models import Draft, Person, SentForm
 
 LONGEST = 20_000
-PART = "draft"      # the hidden field of a form that says which part of its page is typed: one piece of a line
+PART = "draft"  # the hidden field of a form that says which part of its page is typed: one piece of a line
 
 
 def name_of(request: HttpRequest) -> str:
@@ -27,8 +28,9 @@ def keep(*, person: Person, form: str, sequence: int, content: str, once: str = 
     with transaction.atomic():
         there = Draft.objects.select_for_update().filter(person=person, form=form[:80]).first()
         if there is None:
-            Draft.objects.update_or_create(person=person, form=form[:80],
-                                           defaults={"sequence": sequence, "once": once[:40], "content": content})
+            Draft.objects.update_or_create(
+                person=person, form=form[:80], defaults={"sequence": sequence, "once": once[:40], "content": content}
+            )
         elif sequence > there.sequence:
             Draft.objects.filter(pk=there.pk).update(sequence=sequence, once=once[:40], content=content)
     return True
@@ -54,4 +56,5 @@ def _is_pairs(content: str) -> bool:
     except (ValueError, RecursionError):
         return False
     return isinstance(pairs, list) and all(
-        isinstance(pair, list) and len(pair) == 2 and all(isinstance(text, str) for text in pair) for pair in pairs)
+        isinstance(pair, list) and len(pair) == 2 and all(isinstance(text, str) for text in pair) for pair in pairs
+    )

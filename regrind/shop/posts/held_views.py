@@ -1,4 +1,5 @@
 """The page that offers a form again which came when nobody was signed in any more."""
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache

@@ -3,6 +3,7 @@
 A key is spent only by a committed action: a refused form may come again with other content. The same key with the
 same content leads to where the first one led; with other content it answers "already saved" and keeps what was typed.
 """
+
 import hashlib
 import secrets
 from collections.abc import Callable
@@ -63,7 +64,9 @@ def _claim(request: HttpRequest, key: str) -> bool:
     with connection.cursor() as cursor:
         cursor.execute(
             f"INSERT INTO {table} ({columns}) VALUES (%s, %s, %s, CURRENT_TIMESTAMP, '')"  # noqa: S608
-            " ON CONFLICT (key) DO NOTHING", [key, digest_of(request), request.user.pk])
+            " ON CONFLICT (key) DO NOTHING",
+            [key, digest_of(request), request.user.pk],
+        )
         return bool(cursor.rowcount == 1)
 
 
@@ -77,5 +80,6 @@ def replay(request: HttpRequest) -> HttpResponse:
 
 def posted_values(request: HttpRequest) -> list[tuple[str, str]]:
     """What was typed, to show it again where it could not be saved."""
-    return [(name, value) for name, values in request.POST.lists() if name not in NOT_TYPED
-            for value in values if value]
+    return [
+        (name, value) for name, values in request.POST.lists() if name not in NOT_TYPED for value in values if value
+    ]

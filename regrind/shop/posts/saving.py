@@ -1,4 +1,5 @@
 """One path for one POST: every writing view answers what was sent with `save`."""
+
 from collections.abc import Callable, Mapping, Sequence
 
 from django.forms import Field
@@ -12,8 +13,14 @@ from .once import FIELD, posted_values, replay, run_once
 NO_KEY = "This form has no once-only key: open it again."
 
 
-def save(request: HttpRequest, form: ShopForm | None, *, act: Callable[[], str],
-         show: Callable[[], HttpResponse] | None = None, page: str = "") -> HttpResponse:
+def save(
+    request: HttpRequest,
+    form: ShopForm | None,
+    *,
+    act: Callable[[], str],
+    show: Callable[[], HttpResponse] | None = None,
+    page: str = "",
+) -> HttpResponse:
     """The answer of a writing view: its page, or what became of the form that was sent.
 
     form: as it was sent, None where the page has a button alone; a GET or a form that was not sent is shown. act: the
@@ -28,7 +35,7 @@ def save(request: HttpRequest, form: ShopForm | None, *, act: Callable[[], str],
         return show()
     if not request.POST.get(FIELD):
         return render(request, "shop/refused.html", {"message": NO_KEY}, status=400)
-    valid = form is None or form.is_valid()     # before the transaction: it may take long over a picture
+    valid = form is None or form.is_valid()  # before the transaction: it may take long over a picture
 
     def checked() -> str:
         if form is not None:
@@ -46,8 +53,9 @@ def save(request: HttpRequest, form: ShopForm | None, *, act: Callable[[], str],
     return replay(request) if redirect_to is None else HttpResponseRedirect(redirect_to)
 
 
-def _show_refusal(request: HttpRequest, message: str, form: ShopForm | None,
-                  show: Callable[[], HttpResponse] | None, page: str) -> HttpResponse:
+def _show_refusal(
+    request: HttpRequest, message: str, form: ShopForm | None, show: Callable[[], HttpResponse] | None, page: str
+) -> HttpResponse:
     """Beside what was typed, or on a page of its own where nothing was."""
     if form is None or show is None:
         return render(request, "shop/refused.html", {"message": message, "stands_at": page}, status=422)
@@ -58,9 +66,17 @@ def _show_refusal(request: HttpRequest, message: str, form: ShopForm | None,
 
 def _show_conflict(request: HttpRequest, conflict: Conflict, form: ShopForm | None, page: str) -> HttpResponse:
     posted = labelled_values(posted_values(request), form.fields if form else {})
-    return render(request, "shop/conflict.html", {
-        "message": str(conflict), "whose": conflict.whose, "stands_at": page,
-        "rows": side_by_side(conflict.theirs, posted)}, status=409)
+    return render(
+        request,
+        "shop/conflict.html",
+        {
+            "message": str(conflict),
+            "whose": conflict.whose,
+            "stands_at": page,
+            "rows": side_by_side(conflict.theirs, posted),
+        },
+        status=409,
+    )
 
 
 def labelled_values(posted: Sequence[tuple[str, str]], fields: Mapping[str, Field]) -> list[tuple[str, str]]:
@@ -78,7 +94,12 @@ def side_by_side(theirs: Mapping[str, str], mine: Sequence[tuple[str, str]]) -> 
     typed_here: dict[str, list[str]] = {}
     for name, value in mine:
         typed_here.setdefault(name, []).append(value)
-    names = sorted(dict.fromkeys([*theirs, *typed_here]),
-                   key=lambda name: name not in theirs or name not in typed_here)
-    return [(name.replace("_", " "), theirs.get(name, ""),
-             ", ".join("yes" if value == "on" else value for value in typed_here.get(name, []))) for name in names]
+    names = sorted(dict.fromkeys([*theirs, *typed_here]), key=lambda name: name not in theirs or name not in typed_here)
+    return [
+        (
+            name.replace("_", " "),
+            theirs.get(name, ""),
+            ", ".join("yes" if value == "on" else value for value in typed_here.get(name, [])),
+        )
+        for name in names
+    ]

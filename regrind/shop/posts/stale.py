@@ -1,4 +1,5 @@
 """Two people with one page open: what the page saw is compared with what stands, so that nothing is overwritten."""
+
 import hashlib
 
 from django import forms

@@ -1,4 +1,5 @@
 """How a row stands now, by the names of the fields that it was typed in: for the page that shows two values."""
+
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,4 +1,5 @@
 """Template words for lengths, angles, money, states and forms. Templates own the words; these own the figures."""
+
 from typing import Any
 
 from django import template
@@ -104,14 +105,28 @@ def field(bound: BoundField, unit: str = "", hint: str = "", wide: bool = False)
     """One form field: label above, the control, what was understood beside it, its error below."""
     errors = bound.errors.as_data()
     choices = [c for error in errors for c in (error.params or {}).get("choices", [])]
-    described = [bound.auto_id + end for end, there in (("_error", errors), ("_hint", hint or bound.help_text),
-                                                        ("_echo", "length" in _classes(bound))) if there]
+    described = [
+        bound.auto_id + end
+        for end, there in (
+            ("_error", errors),
+            ("_hint", hint or bound.help_text),
+            ("_echo", "length" in _classes(bound)),
+        )
+        if there
+    ]
     attrs: dict[str, str | bool] = {"aria-describedby": " ".join(described)} if described else {}
     if errors:
         attrs |= {"aria-invalid": "true"}
-    return {"bound": bound, "control": bound.as_widget(attrs=attrs), "choices": choices, "unit": unit,
-            "hint": hint or bound.help_text, "wide": wide, "is_length": "length" in _classes(bound),
-            "is_check": getattr(bound.field.widget, "input_type", "") == "checkbox"}
+    return {
+        "bound": bound,
+        "control": bound.as_widget(attrs=attrs),
+        "choices": choices,
+        "unit": unit,
+        "hint": hint or bound.help_text,
+        "wide": wide,
+        "is_length": "length" in _classes(bound),
+        "is_check": getattr(bound.field.widget, "input_type", "") == "checkbox",
+    }
 
 
 def _classes(bound: BoundField) -> str:
@@ -119,9 +134,15 @@ def _classes(bound: BoundField) -> str:
     return classes
 
 
-STATE_WORDS = {"inside": ("inside", "inside"), "too_close": ("too close to call", "close"),
-               "outside": ("outside", "outside"), "grind": ("grind", "inside"), "sound": ("sound", "inside"),
-               "ask": ("ask", "close"), "scrap": ("not worth grinding", "outside")}
+STATE_WORDS = {
+    "inside": ("inside", "inside"),
+    "too_close": ("too close to call", "close"),
+    "outside": ("outside", "outside"),
+    "grind": ("grind", "inside"),
+    "sound": ("sound", "inside"),
+    "ask": ("ask", "close"),
+    "scrap": ("not worth grinding", "outside"),
+}
 
 
 @register.simple_tag

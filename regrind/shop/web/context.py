@@ -1,4 +1,5 @@
 """What every template may need to know of the shop."""
+
 from django.conf import settings
 from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
@@ -9,16 +10,25 @@ from ..people.hand import carries_token
 from ..posts.once import person_of
 
 # name, address, the roles that see it in the bar
-ROOMS = [("Today", "today:page", ()), ("Receiving", "receiving:batches", ("front_desk", "bench")),
-         ("Bench", "bench:page", ("bench",)), ("Office", "office:page", ("front_desk",)),
-         ("Families", "review:families", ("owner",)), ("Bench book", "calculators:index", ()),
-         ("Shop", "shop:settings", ("owner",))]
+ROOMS = [
+    ("Today", "today:page", ()),
+    ("Receiving", "receiving:batches", ("front_desk", "bench")),
+    ("Bench", "bench:page", ("bench",)),
+    ("Office", "office:page", ("front_desk",)),
+    ("Families", "review:families", ("owner",)),
+    ("Bench book", "calculators:index", ()),
+    ("Shop", "shop:settings", ("owner",)),
+]
 
 
 def shop(request: HttpRequest) -> dict[str, object]:
-    return {"on_tablet": SimpleLazyObject(lambda: carries_token(request)), "letterhead": SimpleLazyObject(letterhead),
-            "demo": settings.DEMO,
-            "rooms": SimpleLazyObject(lambda: _rooms(request)), "search_address": _address("today:search")}
+    return {
+        "on_tablet": SimpleLazyObject(lambda: carries_token(request)),
+        "letterhead": SimpleLazyObject(letterhead),
+        "demo": settings.DEMO,
+        "rooms": SimpleLazyObject(lambda: _rooms(request)),
+        "search_address": _address("today:search"),
+    }
 
 
 def _address(name: str) -> str:

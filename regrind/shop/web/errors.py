@@ -1,4 +1,5 @@
 """Pages for what went wrong; a fragment's request gets a fragment."""
+
 import sys
 
 from django.http import HttpRequest, HttpResponse

@@ -1,4 +1,5 @@
 """Which addresses are answered: those of the settings and, on the shop's own network, whatever this machine has now."""
+
 import ipaddress
 import logging
 import socket
@@ -11,7 +12,7 @@ from django.http.request import split_domain_port
 from django.http.response import HttpResponseBase
 
 log = logging.getLogger("regrind.hosts")
-MOST_NAMED = 50          # names in the log, each once
+MOST_NAMED = 50  # names in the log, each once
 
 
 class KnownHosts:
@@ -35,9 +36,11 @@ class KnownHosts:
         return self.get_response(request)
 
     def _refuse(self, name: str) -> HttpResponse:
-        words = (f"This shop was asked for by the name {name[:100]!r}, which it does not answer to. Open one of the "
-                 "addresses that it printed when it was started; or stop it, add the name to REGRIND_HOSTS "
-                 f"(REGRIND_HOSTS={name[:100] or 'NAME'}) and start it again.")
+        words = (
+            f"This shop was asked for by the name {name[:100]!r}, which it does not answer to. Open one of the "
+            "addresses that it printed when it was started; or stop it, add the name to REGRIND_HOSTS "
+            f"(REGRIND_HOSTS={name[:100] or 'NAME'}) and start it again."
+        )
         if name not in self.named and len(self.named) < MOST_NAMED:
             self.named.add(name)
             log.warning("%s", words)

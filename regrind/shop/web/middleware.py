@@ -1,4 +1,5 @@
 """What every answer carries, and what no request may bring."""
+
 from collections.abc import Callable
 
 from django.conf import settings
@@ -72,11 +73,12 @@ class SignInRequired(LoginRequiredMiddleware):
     A form that was sent after the session had lapsed is held: it is offered again once somebody has signed in.
     """
 
-    def handle_no_permission(   # type: ignore[override]  # the stub allows a redirect alone
-            self, request: HttpRequest, view_func: Callable[..., HttpResponseBase]) -> HttpResponseBase:
+    def handle_no_permission(  # type: ignore[override]  # the stub allows a redirect alone
+        self, request: HttpRequest, view_func: Callable[..., HttpResponseBase]
+    ) -> HttpResponseBase:
         if request.headers.get("X-Tab"):
-            return HttpResponse(status=401)     # the script then sends the form as a page, which comes here again
-        htmx: HtmxDetails = request.htmx      # type: ignore[attr-defined]  # the middleware of django-htmx sets it
+            return HttpResponse(status=401)  # the script then sends the form as a page, which comes here again
+        htmx: HtmxDetails = request.htmx  # type: ignore[attr-defined]  # the middleware of django-htmx sets it
         if request.method == "POST" and not htmx and held.hold(request):
             return HttpResponseRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': reverse('shop:held')})}")
         answer = super().handle_no_permission(request, view_func)
@@ -97,8 +99,12 @@ class RefuseLargeBody:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         length = request.META.get("CONTENT_LENGTH") or "0"
         if not length.isdigit() or int(length) > self.MOST:
-            return HttpResponse(f"What was sent is larger than {self.MOST // 1_000_000} MB. Go back and take the photo "
-                                "at a smaller size.", status=413, content_type="text/plain; charset=utf-8")
+            return HttpResponse(
+                f"What was sent is larger than {self.MOST // 1_000_000} MB. Go back and take the photo "
+                "at a smaller size.",
+                status=413,
+                content_type="text/plain; charset=utf-8",
+            )
         return self.get_response(request)
 
 
@@ -112,11 +118,12 @@ class RefuseOddText:
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         if self._odd(request):
-            return HttpResponseBadRequest("The request holds control characters, which no field here takes.",
-                                          content_type="text/plain; charset=utf-8")
+            return HttpResponseBadRequest(
+                "The request holds control characters, which no field here takes.",
+                content_type="text/plain; charset=utf-8",
+            )
         return self.get_response(request)
 
     def _odd(self, request: HttpRequest) -> bool:
         fields = [request.GET] + ([request.POST] if request.method == "POST" else [])
-        return any(self.ODD & set(text) for data in fields for key, texts in data.lists()
-                   for text in (key, *texts))
+        return any(self.ODD & set(text) for data in fields for key, texts in data.lists() for text in (key, *texts))

@@ -1,4 +1,5 @@
 """Pieces of SVG: attributes only (the page's policy takes no style), every text escaped."""
+
 import math
 from collections.abc import Sequence
 
@@ -13,14 +14,20 @@ Point = tuple[float, float]
 def wrap(width: float, height: float, title: str, parts: Sequence[SafeString], role: str = "img") -> SafeString:
     """A drawing with a title that is read aloud; it shrinks with its column. With links inside, its role is group."""
     size = [f"{n:.0f}" for n in (width, height)]
-    return format_html('<svg class="drawing" role="{}" aria-label="{}" viewBox="0 0 {} {}" width="{}" height="{}" '
-                       'xmlns="http://www.w3.org/2000/svg">{}</svg>',
-                       role, title, *size, *size, mark_safe("".join(parts)))       # noqa: S308
+    return format_html(
+        '<svg class="drawing" role="{}" aria-label="{}" viewBox="0 0 {} {}" width="{}" height="{}" '
+        'xmlns="http://www.w3.org/2000/svg">{}</svg>',
+        role,
+        title,
+        *size,
+        *size,
+        mark_safe("".join(parts)),  # noqa: S308
+    )
 
 
 def wrap_parts(parts: Sequence[SafeString]) -> SafeString:
     """Some pieces as one."""
-    return mark_safe("".join(parts))       # noqa: S308
+    return mark_safe("".join(parts))  # noqa: S308
 
 
 def line(a: Point, b: Point, look: str) -> SafeString:
@@ -33,8 +40,7 @@ def circle(centre: Point, radius: float, look: str) -> SafeString:
 
 def rect(corner: Point, size: Point, look: str, opacity: float | None = None) -> SafeString:
     faint = "" if opacity is None else format_html(' fill-opacity="{}"', *_f([opacity]))
-    return format_html('<rect x="{}" y="{}" width="{}" height="{}" class="{}"{}/>',
-                       *_f(corner), *_f(size), look, faint)
+    return format_html('<rect x="{}" y="{}" width="{}" height="{}" class="{}"{}/>', *_f(corner), *_f(size), look, faint)
 
 
 def path(points: Sequence[Point], look: str, *, closed: bool = True, fill: str = "") -> SafeString:
@@ -46,22 +52,28 @@ def path(points: Sequence[Point], look: str, *, closed: bool = True, fill: str =
 
 def hatch(name: str) -> SafeString:
     """Hatching at 45 degrees, as draughtsmen draw it, to fill paths with by its name."""
-    return format_html('<defs><pattern id="{}" width="5" height="5" patternUnits="userSpaceOnUse" '
-                       'patternTransform="rotate(45)"><path d="M0 0 L0 5" class="hatching"/></pattern></defs>', name)
+    return format_html(
+        '<defs><pattern id="{}" width="5" height="5" patternUnits="userSpaceOnUse" '
+        'patternTransform="rotate(45)"><path d="M0 0 L0 5" class="hatching"/></pattern></defs>',
+        name,
+    )
 
 
 def ring(centre: Point, outer: float, inner: float, look: str) -> SafeString:
     """The area between two circles."""
     (x, y), parts = centre, []
     for radius, turn in ((outer, 1), (inner, 0)):
-        parts.append(f"M{x - radius:.2f} {y:.2f}A{radius:.2f} {radius:.2f} 0 1 {turn} {x + radius:.2f} {y:.2f}"
-                     f"A{radius:.2f} {radius:.2f} 0 1 {turn} {x - radius:.2f} {y:.2f}Z")
+        parts.append(
+            f"M{x - radius:.2f} {y:.2f}A{radius:.2f} {radius:.2f} 0 1 {turn} {x + radius:.2f} {y:.2f}"
+            f"A{radius:.2f} {radius:.2f} 0 1 {turn} {x - radius:.2f} {y:.2f}Z"
+        )
     return format_html('<path d="{}" class="{}"/>', "".join(parts), look)
 
 
 def text(at: Point, words: str, *, size: int = 14, anchor: str = "start", look: str = "") -> SafeString:
-    return format_html('<text x="{}" y="{}" font-size="{}" text-anchor="{}" class="{}">{}</text>',
-                       *_f(at), size, anchor, look, words)
+    return format_html(
+        '<text x="{}" y="{}" font-size="{}" text-anchor="{}" class="{}">{}</text>', *_f(at), size, anchor, look, words
+    )
 
 
 def around(centre: Point, radius: float, angle_rad: float) -> Point:

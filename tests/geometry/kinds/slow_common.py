@@ -46,8 +46,10 @@ def least(holds: Callable[[float], bool], low: float, high: float) -> float:
 
 def wear_depth(width: float, relief: float, rake: float) -> float:
     """Depth at which a flat across the edge is `width` wide between the line of the face and that of the flank."""
+
     def wide(depth: float) -> bool:
         return depth / math.tan(relief) - depth * math.tan(rake) >= width
+
     if relief == 0:
         return 0.0
     high = 1.0
@@ -90,8 +92,14 @@ class Option:
         margin = round(value - limit if side == "at_least" else limit - value, 9)
         expanded = round(max(spread(rule, inputs, uncertainty) for rule in self.rules[of]), 9)
         verdict = "inside" if margin >= expanded else "outside" if margin <= -expanded else "too_close"
-        return {"limit": name, "value": value, side: limit, "margin": margin, "expanded_uncertainty": expanded,
-                "verdict": verdict}
+        return {
+            "limit": name,
+            "value": value,
+            side: limit,
+            "margin": margin,
+            "expanded_uncertainty": expanded,
+            "verdict": verdict,
+        }
 
     def judge(self, lines: list[dict]) -> tuple[str, list[str]]:
         doubtful = [line for line in lines if line["verdict"] != "inside"]
@@ -134,8 +142,16 @@ def answer(options: list[Option], case: dict, inputs: Inputs, uncertainty: Input
     for option in options:
         lines = option.lines(limits, inputs, uncertainty)
         verdict, reasons = option.judge(lines)
-        rows.append({"grind": option.grind, **option.figures, "limits": lines, "verdict": verdict,
-                     "reasons": reasons, "regrinds_left": option.regrinds(limits, typical)})
+        rows.append(
+            {
+                "grind": option.grind,
+                **option.figures,
+                "limits": lines,
+                "verdict": verdict,
+                "reasons": reasons,
+                "regrinds_left": option.regrinds(limits, typical),
+            }
+        )
     if not rows:
         return {"options": [], "recommended": None, "verdict": "scrap", "reasons": ["no_option_left"]}
     best = 0
@@ -148,8 +164,12 @@ def answer(options: list[Option], case: dict, inputs: Inputs, uncertainty: Input
 def _place(row: dict) -> tuple:
     left = row["regrinds_left"]
     return (
-        BEST_FIRST.index(row["verdict"]), any(line["verdict"] == "outside" for line in row["limits"]), left is None,
-        -(left or 0), -round(row.get("diameter_mm", 0.0), 9), -round(row.get("width_mm", 0.0), 9),
+        BEST_FIRST.index(row["verdict"]),
+        any(line["verdict"] == "outside" for line in row["limits"]),
+        left is None,
+        -(left or 0),
+        -round(row.get("diameter_mm", 0.0), 9),
+        -round(row.get("width_mm", 0.0), 9),
     )
 
 

@@ -70,7 +70,8 @@ class SlowCutter:
             options += self.option(None, self.sides)
         if self.marks:
             sets = itertools.chain.from_iterable(
-                itertools.combinations(self.sides, count) for count in range(len(self.sides) + 1))
+                itertools.combinations(self.sides, count) for count in range(len(self.sides) + 1)
+            )
             for chosen in sets:
                 rules = self.demands(chosen)
                 radius = min(rule(self.inputs) for rule in rules)
@@ -84,13 +85,19 @@ class SlowCutter:
 
     def worth(self, options: list[Option]) -> list[Option]:
         """Those that no other beats, of equal ones the first, largest first."""
+
         def size(option: Option) -> tuple[float, float]:
             return round(option.figures["diameter_mm"], 9), round(option.figures["width_mm"], 9)
 
         first = [option for index, option in enumerate(options) if size(option) not in map(size, options[:index])]
-        kept = [option for option in first if not any(
-            other is not option and size(other)[0] >= size(option)[0] and size(other)[1] >= size(option)[1]
-            for other in first)]
+        kept = [
+            option
+            for option in first
+            if not any(
+                other is not option and size(other)[0] >= size(option)[0] and size(other)[1] >= size(option)[1]
+                for other in first
+            )
+        ]
         return sorted(kept, key=size, reverse=True)
 
     def option(self, setting: list | None, left: list[int]) -> list[Option]:
@@ -108,11 +115,19 @@ class SlowCutter:
         if any(value <= SAME for value in now.values()):
             return []
         surfaces = [side for side in ("left", "right") if any(self.marks[index]["surface"] == side for index in left)]
-        option = Option((["periphery"] if setting else []) + surfaces, {
-            "diameter_mm": now["diameter"], "width_mm": now["width"], "removal_radial_mm": x["D"] / 2 - radius,
-            "gullet_depth_mm": now.get("gullet_depth"), "reach_mm": now.get("reach"),
-            **self.tooth(radius, bool(setting)), "setup": self.setup(radius) if setting else None,
-        }, checks)
+        option = Option(
+            (["periphery"] if setting else []) + surfaces,
+            {
+                "diameter_mm": now["diameter"],
+                "width_mm": now["width"],
+                "removal_radial_mm": x["D"] / 2 - radius,
+                "gullet_depth_mm": now.get("gullet_depth"),
+                "reach_mm": now.get("reach"),
+                **self.tooth(radius, bool(setting)),
+                "setup": self.setup(radius) if setting else None,
+            },
+            checks,
+        )
         if not self.tir:
             option.hard = {"gullet_depth"}
         elif setting:
@@ -139,8 +154,11 @@ class SlowCutter:
         land = mm(tool["primary_land"]) if "primary_land" in tool else None
         rake = tool.get("rake_deg")
         if not ground:
-            return {"primary_land_mm": land, "rake_deg": None if rake is None else float(rake),
-                    "secondary_needed": False}
+            return {
+                "primary_land_mm": land,
+                "rake_deg": None if rake is None else float(rake),
+                "secondary_needed": False,
+            }
         if rake is None:
             return {"primary_land_mm": None, "rake_deg": None, "secondary_needed": None}
         edge = self.edge(math.radians(rake), r, radius)
@@ -155,6 +173,7 @@ class SlowCutter:
 
     def edge(self, rake: float, r: float, radius: float) -> np.ndarray | None:
         """Where the straight face, from the edge at (0, r) inwards, first comes down to `radius`."""
+
         def at(depth: float) -> np.ndarray:
             return np.array([-depth * math.sin(rake), r - depth * math.cos(rake)])
 
@@ -184,8 +203,9 @@ class SlowCutter:
         return float(along) if along >= 0 else None
 
     def widest(self, diameter: float) -> float | None:
-        rows = [row for row in table("01_relief_drop_radial_flat") if
-                float(row["cutter_dia_in"]) * 25.4 <= diameter + SAME]
+        rows = [
+            row for row in table("01_relief_drop_radial_flat") if float(row["cutter_dia_in"]) * 25.4 <= diameter + SAME
+        ]
         if not rows:
             return None
         return float(max(rows, key=lambda row: float(row["cutter_dia_in"]))["max_primary_land_in"]) * 25.4

@@ -94,19 +94,23 @@ class SlowDrill:
         chisel = tool.get("chisel_angle_deg")
         r = x["D"] / 2
         lost = self.lip(self.new, cut, 0.0, r) - self.lip(self.old, 0.0, 0.0, r) if hurt else 0.0
-        option = Option(["point"] if hurt else [], {
-            "cut_back_mm": cut,
-            "length_lost_mm": lost,
-            "diameter_mm": now["diameter"],
-            "usable_length_mm": now["usable_length"],
-            "point_length_mm": tip,
-            "hole_depth_mm": now["hole_depth"],
-            "web_mm": web,
-            "chisel_edge_mm": None if web is None or chisel is None else web / math.sin(math.radians(chisel)),
-            "thin_web": None if web is None else web > mm(allow.get("web_most"), 0.15 * x["D"]) + SAME,
-            "lip_relief_deg": self.lip_relief(now["diameter"]),
-            "lip_height_most_mm": None if "oversize" not in limits else mm(limits["oversize"]) / math.tan(half),
-        }, rules)
+        option = Option(
+            ["point"] if hurt else [],
+            {
+                "cut_back_mm": cut,
+                "length_lost_mm": lost,
+                "diameter_mm": now["diameter"],
+                "usable_length_mm": now["usable_length"],
+                "point_length_mm": tip,
+                "hole_depth_mm": now["hole_depth"],
+                "web_mm": web,
+                "chisel_edge_mm": None if web is None or chisel is None else web / math.sin(math.radians(chisel)),
+                "thin_web": None if web is None else web > mm(allow.get("web_most"), 0.15 * x["D"]) + SAME,
+                "lip_relief_deg": self.lip_relief(now["diameter"]),
+                "lip_height_most_mm": None if "oversize" not in limits else mm(limits["oversize"]) / math.tan(half),
+            },
+            rules,
+        )
         self.reasons(option, cut, room is None)
         typical = mm(self.case.get("typical", {}).get("cut_back"))
         option.after = lambda count: {
@@ -117,9 +121,13 @@ class SlowDrill:
 
     def lip_relief(self, diameter: float) -> float:
         work = {"hard": "hard and tough", "general": "general purpose", "soft": "soft and free machining"}[
-            self.case["tool"].get("work", "general")]
-        values = [float(row["low"]) for row in table("07_drill_geometry")
-                  if row["item"].startswith("lip relief at periphery") and work in row["condition"]]
+            self.case["tool"].get("work", "general")
+        ]
+        values = [
+            float(row["low"])
+            for row in table("07_drill_geometry")
+            if row["item"].startswith("lip relief at periphery") and work in row["condition"]
+        ]
         return next(value for value, end in zip(values, BANDS_IN, strict=True) if round(end * 25.4 - diameter, 9) >= 0)
 
     def reasons(self, option: Option, cut: float, usual_room: bool) -> None:

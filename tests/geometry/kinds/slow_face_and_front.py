@@ -30,10 +30,17 @@ def ground_off(marks: Inputs, finish: float) -> list:
 def answer_countersink(case: dict) -> dict:
     tool, given = case["tool"], case.get("uncertainty", {})
     marks, spread = marks_of(case)
-    inputs = {**marks, "D": mm(case["measured"]["diameter"]), "T": mm(tool.get("tooth_thickness")),
-              "relief": math.radians(tool.get("relief_deg", 10))}
-    spread |= {"D": mm(given.get("diameter")), "T": mm(given.get("tooth_thickness")),
-               "relief": 0.0 if "relief_deg" in tool else math.radians(3)}
+    inputs = {
+        **marks,
+        "D": mm(case["measured"]["diameter"]),
+        "T": mm(tool.get("tooth_thickness")),
+        "relief": math.radians(tool.get("relief_deg", 10)),
+    }
+    spread |= {
+        "D": mm(given.get("diameter")),
+        "T": mm(given.get("tooth_thickness")),
+        "relief": 0.0 if "relief_deg" in tool else math.radians(3),
+    }
     stocks = ground_off(marks, mm(case["allow"]["finish"]))
 
     def turned(y: Inputs, radius: float, stock: float) -> float:
@@ -54,12 +61,18 @@ def answer_countersink(case: dict) -> dict:
     heights = [radius / math.tan(half) for radius in (rim / 2, rim)]
     radii = [turned(inputs, radius, stock) for radius in (rim / 2, rim)]
     steep = (heights[1] - heights[0]) / (radii[1] - radii[0])
-    option = Option(["face"] if stock else [], {
-        "face_stock_mm": stock, "diameter_mm": now["diameter"],
-        "set_back_mm": heights[1] + (rim - radii[1]) * steep - heights[1],
-        "tooth_thickness_mm": now.get("tooth_thickness"), "index_deg": stock / (math.pi * inputs["D"]) * 360,
-        "included_angle_deg": 2 * math.degrees(math.atan(1 / steep)),
-    }, checks)
+    option = Option(
+        ["face"] if stock else [],
+        {
+            "face_stock_mm": stock,
+            "diameter_mm": now["diameter"],
+            "set_back_mm": heights[1] + (rim - radii[1]) * steep - heights[1],
+            "tooth_thickness_mm": now.get("tooth_thickness"),
+            "index_deg": stock / (math.pi * inputs["D"]) * 360,
+            "included_angle_deg": 2 * math.degrees(math.atan(1 / steep)),
+        },
+        checks,
+    )
     option.hard = {"tooth_thickness"}
     if "relief_deg" not in tool:
         option.line_asks["diameter"] = ["rests_on_default_relief_deg"]
@@ -104,10 +117,20 @@ def answer_tap(case: dict) -> dict:
     angle = None
     if "chamfer_diameter" in tool:
         angle = math.degrees(math.atan2(diameter - mm(tool["chamfer_diameter"]), 2 * chamfer))
-    option = Option(["end", "chamfer"] if cut else [], {
-        "cut_back_mm": cut, "thread_diameter_mm": diameter, "pitch_mm": pitch, "full_thread_mm": full,
-        "threads_per_inch": count, "chamfer_threads": threads, "chamfer_forms": forms, "chamfer_angle_deg": angle,
-    }, {})
+    option = Option(
+        ["end", "chamfer"] if cut else [],
+        {
+            "cut_back_mm": cut,
+            "thread_diameter_mm": diameter,
+            "pitch_mm": pitch,
+            "full_thread_mm": full,
+            "threads_per_inch": count,
+            "chamfer_threads": threads,
+            "chamfer_forms": forms,
+            "chamfer_angle_deg": angle,
+        },
+        {},
+    )
     option.asks = ["by_hand"]
     typical = mm(case.get("typical", {}).get("cut_back"))
     option.after = lambda number: {"full_thread": full - number * typical}

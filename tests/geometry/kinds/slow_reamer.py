@@ -86,15 +86,25 @@ class SlowReamer:
         if usable[0](x) <= SAME or front <= SAME:
             return []
         grind = [*(["end"] if end else []), *(["margins"] if finish_radial is not None else []), "chamfer"]
-        option = Option(grind if hurt else [], {
-            "cut_back_mm": cut, "end_cut_mm": end, "chamfer_length_mm": chamfer, "front_diameter_mm": front,
-            "diameter_mm": diameter, "usable_length_mm": usable[0](x),
-            "hole": None if sizes is None else self.fit(diameter, sizes),
-        }, {"usable_length": usable, "diameter": diameters})
+        option = Option(
+            grind if hurt else [],
+            {
+                "cut_back_mm": cut,
+                "end_cut_mm": end,
+                "chamfer_length_mm": chamfer,
+                "front_diameter_mm": front,
+                "diameter_mm": diameter,
+                "usable_length_mm": usable[0](x),
+                "hole": None if sizes is None else self.fit(diameter, sizes),
+            },
+            {"usable_length": usable, "diameter": diameters},
+        )
         self.reasons(option, cut, sizes, finish_radial is not None, diameters)
         typical = mm(self.case.get("typical", {}).get("cut_back"))
-        option.after = lambda count: {"usable_length": usable[0](x) - count * typical,
-                                      "diameter": diameter - count * x["taper"] * typical / 100}
+        option.after = lambda count: {
+            "usable_length": usable[0](x) - count * typical,
+            "diameter": diameter - count * x["taper"] * typical / 100,
+        }
         return [option]
 
     def sizes(self, hole: dict) -> tuple[float, ...]:
@@ -122,8 +132,14 @@ class SlowReamer:
         verdict = next((word for end, word in steps if d < end), None)
         if verdict is None:
             verdict = "as_new" if d <= new_upper else "high" if d <= upper else "too_large"
-        return {"verdict": verdict, "hole_lower_mm": lower, "hole_upper_mm": upper, "reamer_lower_mm": new_lower,
-                "reamer_upper_mm": new_upper, "wear_left_mm": diameter - lower}
+        return {
+            "verdict": verdict,
+            "hole_lower_mm": lower,
+            "hole_upper_mm": upper,
+            "reamer_lower_mm": new_lower,
+            "reamer_upper_mm": new_upper,
+            "wear_left_mm": diameter - lower,
+        }
 
     def reasons(self, option: Option, cut: float, sizes: tuple | None, down: bool, diameters: list) -> None:
         x = self.inputs

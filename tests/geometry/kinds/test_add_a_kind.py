@@ -9,9 +9,14 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.kinds.plan import answer_case
 
 PAGE = (Path(__file__).resolve().parents[3] / "docs" / "add-a-kind.md").read_text(encoding="utf-8")
-CASE = {"tool": {"kind": "counterbore", "flute_length": "30 mm"}, "damage": [{"end_depth": "0.4 mm"}],
-        "allow": {"finish": "0.1 mm"}, "limits": {"usable_length": "20 mm"}, "typical": {"cut_back": "1 mm"},
-        "uncertainty": {"damage": "0.03 mm", "flute_length": "0.04 mm"}}
+CASE = {
+    "tool": {"kind": "counterbore", "flute_length": "30 mm"},
+    "damage": [{"end_depth": "0.4 mm"}],
+    "allow": {"finish": "0.1 mm"},
+    "limits": {"usable_length": "20 mm"},
+    "typical": {"cut_back": "1 mm"},
+    "uncertainty": {"damage": "0.03 mm", "flute_length": "0.04 mm"},
+}
 
 
 @pytest.fixture(scope="module")

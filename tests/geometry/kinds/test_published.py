@@ -24,15 +24,27 @@ def row_of(item, condition=None):
 @pytest.mark.parametrize("row", rows("07b_drill_point_length"), ids=lambda row: row["point_angle_deg"])
 def test_point_lengths_of_planned_drills(row):
     # shared/07b: derived, (D/2)/tan(half the point angle)
-    case = change(DRILL, ("tool.point_angle_deg", float(row["point_angle_deg"])), ("tool.back_taper", "0 mm"),
-                  ("measured.diameter", "10 mm"), ("damage", [{"worn_margin": "1 mm"}]))
+    case = change(
+        DRILL,
+        ("tool.point_angle_deg", float(row["point_angle_deg"])),
+        ("tool.back_taper", "0 mm"),
+        ("measured.diameter", "10 mm"),
+        ("damage", [{"worn_margin": "1 mm"}]),
+    )
     assert plan(case)["options"][0]["point_length_mm"] == pytest.approx(float(row["PL_mm_for_10mm"]), abs=5.1e-5)
 
 
 # read from shared/23's sizes: a drill of each band of shared/07, by its number, letter or fraction
-BANDS = {"No.80 - No.61": ("#80", "#61"), "No.60 - No.41": ("#60", "#41"), "No.40 - No.31": ("#40", "#31"),
-         "1/8 - 1/4 in": ("1/8", "1/4"), "F - 11/32 in": ("F", "11/32"), "S - 1/2 in": ("S", "1/2"),
-         "33/64 - 3/4 in": ("33/64", "3/4"), "49/64 in and larger": ("49/64", "1")}
+BANDS = {
+    "No.80 - No.61": ("#80", "#61"),
+    "No.60 - No.41": ("#60", "#41"),
+    "No.40 - No.31": ("#40", "#31"),
+    "1/8 - 1/4 in": ("1/8", "1/4"),
+    "F - 11/32 in": ("F", "11/32"),
+    "S - 1/2 in": ("S", "1/2"),
+    "33/64 - 3/4 in": ("33/64", "3/4"),
+    "49/64 in and larger": ("49/64", "1"),
+}
 WORK = {"hard and tough": "hard", "general purpose": "general", "soft and free machining": "soft"}
 LIP_RELIEFS = [row for row in rows("07_drill_geometry") if row["item"] == "lip relief at periphery by diameter"]
 
@@ -78,8 +90,13 @@ def test_a_drill_worn_back_a_quarter_inch_is_cut_off_first():
     # shared/29, read, low confidence: tells only
     inch = float(row_of("drill: worn back this far, cut off before pointing")["low"])
     for finish, told in (("0.1 mm", True), ("0.099999 mm", False)):
-        case = change(DRILL, ("damage", [{"worn_margin": f"{inch * 25.4 - 0.1:.6f} mm"}]), ("allow.finish", finish),
-                      ("measured.diameter_at", "7 mm"), ("limits", {}))
+        case = change(
+            DRILL,
+            ("damage", [{"worn_margin": f"{inch * 25.4 - 0.1:.6f} mm"}]),
+            ("allow.finish", finish),
+            ("measured.diameter_at", "7 mm"),
+            ("limits", {}),
+        )
         assert ("cut_off_first" in plan(case)["options"][0]["reasons"]) is told
 
 
@@ -114,12 +131,15 @@ def test_reamers_for_holes(row):
     lower, upper = (round(float(row[f"hole_{end}_mm"]) * 1e6) for end in ("lower", "upper"))
     hole = Hole.between(lower, upper)
     assert (hole.reamer_lower_mm, hole.reamer_upper_mm) == (
-        float(row["reamer_lower_mm"]), float(row["reamer_upper_mm"]))
+        float(row["reamer_lower_mm"]),
+        float(row["reamer_upper_mm"]),
+    )
     if row["hole_class"].startswith("H"):
         case = change(REAMER, ("hole", {"nominal": f"{row['nominal_mm']} mm", "class": row["hole_class"]}))
         answered = plan(case)["options"][0]["hole"]
         assert {key: answered[key] for key in answered if key.endswith("er_mm")} == {
-            key: pytest.approx(float(row[key])) for key in row if key.endswith("er_mm")}
+            key: pytest.approx(float(row[key])) for key in row if key.endswith("er_mm")
+        }
 
 
 def test_10_d8_as_a_maker_prints_it():
@@ -159,10 +179,18 @@ def test_wheel_and_rest_heights_of_planned_cutters(straight):
     for row in table:
         inches, degrees = float(row["diameter_in"]), float(row["clearance_deg"])
         diameter = f"{inches:.4f} in"
-        changes = [("setup", {"wheel": "straight", "wheel_diameter": diameter})] if straight else [
-            ("setup", {"wheel": "cup"}), ("measured.diameter", diameter), ("tool.neck_diameter", None),
-            ("tool.gullet_depth", None), ("allow.finish_radial", "0 mm"),
-            ("damage", [{"surface": "periphery", "tooth": 1, "depth": "0.000001 mm"}])]
+        changes = (
+            [("setup", {"wheel": "straight", "wheel_diameter": diameter})]
+            if straight
+            else [
+                ("setup", {"wheel": "cup"}),
+                ("measured.diameter", diameter),
+                ("tool.neck_diameter", None),
+                ("tool.gullet_depth", None),
+                ("allow.finish_radial", "0 mm"),
+                ("damage", [{"surface": "periphery", "tooth": 1, "depth": "0.000001 mm"}]),
+            ]
+        )
         reliefs = ("tool.primary_relief_deg", degrees), ("tool.secondary_relief_deg", degrees + 1)
         case = change(CUTTER, *changes, *reliefs)
         setup = plan(case)["options"][0]["setup"]
@@ -177,15 +205,19 @@ def test_wheel_and_rest_heights_of_planned_cutters(straight):
 @pytest.mark.parametrize("row", rows("04b_disc_wheel_hollow_land"), ids=lambda row: row["mean_relief_over_land_deg"])
 def test_mean_relief_of_a_hollow_land(row):
     # shared/04b: derived, a circle through the edge; within 0.01 degrees
-    case = change(CUTTER, ("setup", {"wheel": "straight", "wheel_diameter": f"{row['wheel_dia_mm']} mm"}),
-                  ("tool.primary_relief_deg", float(row["set_clearance_deg"])),
-                  ("tool.primary_land", f"{row['land_width_mm']} mm"))
+    case = change(
+        CUTTER,
+        ("setup", {"wheel": "straight", "wheel_diameter": f"{row['wheel_dia_mm']} mm"}),
+        ("tool.primary_relief_deg", float(row["set_clearance_deg"])),
+        ("tool.primary_land", f"{row['land_width_mm']} mm"),
+    )
     setup = plan(case)["options"][0]["setup"]
     assert setup["mean_relief_deg"] == pytest.approx(float(row["mean_relief_over_land_deg"]), abs=0.01)
 
 
-@pytest.mark.parametrize("row", [row for row in PUBLISHED if row["item"] == "countersink: included angles made"],
-                         ids=lambda row: row["low"])
+@pytest.mark.parametrize(
+    "row", [row for row in PUBLISHED if row["item"] == "countersink: included angles made"], ids=lambda row: row["low"]
+)
 def test_every_countersink_that_is_made_is_planned_and_keeps_its_angle(row):
     # shared/29, read
     option = plan(change(COUNTERSINK, ("tool.included_angle_deg", float(row["low"]))))["options"][0]
@@ -218,25 +250,61 @@ def test_coarse_pitches_are_taken_where_none_is_given():
         assert thread.per_inch is None
 
 
-@pytest.mark.parametrize(("text", "diameter", "pitch", "per_inch"), [
-    ("M8 x 1.25", 8, 1.25, None), ("m8x1", 8, 1, None), ("M 10 × 1,25", 10, 1.25, None),
-    ("1/4-20", 6.35, 1.27, 20), ("1/4-20 UNC", 6.35, 1.27, 20), ("1-1/4-7 UNC", 31.75, 25.4 / 7, 7),
-    ("1 1/4 - 12 UNF", 31.75, 25.4 / 12, 12), ("11/16-16", 17.4625, 25.4 / 16, 16), ("2-4.5", 50.8, 25.4 / 4.5, 4.5),
-    ("1-8", 25.4, 3.175, 8), ("1-20 UNEF", 25.4, 1.27, 20),
-    # ASME B1.1 from memory: #10 is 0.190 in, #4 0.112 in, #0 0.060 in, #12 0.216 in
-    ("#10-32", 4.826, 25.4 / 32, 32), ("#4-40 UNC", 2.8448, 25.4 / 40, 40), ("# 0 - 80", 1.524, 25.4 / 80, 80),
-    ("#12-24", 5.4864, 25.4 / 24, 24),
-])
+@pytest.mark.parametrize(
+    ("text", "diameter", "pitch", "per_inch"),
+    [
+        ("M8 x 1.25", 8, 1.25, None),
+        ("m8x1", 8, 1, None),
+        ("M 10 × 1,25", 10, 1.25, None),
+        ("1/4-20", 6.35, 1.27, 20),
+        ("1/4-20 UNC", 6.35, 1.27, 20),
+        ("1-1/4-7 UNC", 31.75, 25.4 / 7, 7),
+        ("1 1/4 - 12 UNF", 31.75, 25.4 / 12, 12),
+        ("11/16-16", 17.4625, 25.4 / 16, 16),
+        ("2-4.5", 50.8, 25.4 / 4.5, 4.5),
+        ("1-8", 25.4, 3.175, 8),
+        ("1-20 UNEF", 25.4, 1.27, 20),
+        # ASME B1.1 from memory: #10 is 0.190 in, #4 0.112 in, #0 0.060 in, #12 0.216 in
+        ("#10-32", 4.826, 25.4 / 32, 32),
+        ("#4-40 UNC", 2.8448, 25.4 / 40, 40),
+        ("# 0 - 80", 1.524, 25.4 / 80, 80),
+        ("#12-24", 5.4864, 25.4 / 24, 24),
+    ],
+)
 def test_threads_are_read_as_the_trade_writes_them(text, diameter, pitch, per_inch):
     thread = read_thread(text)
     assert (thread.diameter_mm, thread.pitch_mm, thread.per_inch) == (
-        pytest.approx(diameter), pytest.approx(pitch), per_inch)
+        pytest.approx(diameter),
+        pytest.approx(pitch),
+        per_inch,
+    )
 
 
-@pytest.mark.parametrize("text", [
-    "", "M", "M8.3", "M8 x 20", "M8 x 0", "10-32", "4-40", "12-24", "#13-20", "1/0-20", "1-5/4-7", "1/4", "1/4-0",
-    "G1/4", "M8 x", "1/4-20 XYZ", "20-1/4", "1" * 70, "M1e3", "M-8",
-])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "M",
+        "M8.3",
+        "M8 x 20",
+        "M8 x 0",
+        "10-32",
+        "4-40",
+        "12-24",
+        "#13-20",
+        "1/0-20",
+        "1-5/4-7",
+        "1/4",
+        "1/4-0",
+        "G1/4",
+        "M8 x",
+        "1/4-20 XYZ",
+        "20-1/4",
+        "1" * 70,
+        "M1e3",
+        "M-8",
+    ],
+)
 def test_what_is_no_thread_is_refused(text):
     with pytest.raises(Refused) as refused:
         read_thread(text)

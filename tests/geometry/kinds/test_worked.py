@@ -4,17 +4,7 @@ import math
 
 import pytest
 
-from tests.geometry.kinds.worked import (
-    CASES,
-    COUNTERSINK,
-    CUTTER,
-    DRILL,
-    DRILL_OPTION,
-    REAMER,
-    TAP,
-    change,
-    plan,
-)
+from tests.geometry.kinds.worked import CASES, COUNTERSINK, CUTTER, DRILL, DRILL_OPTION, REAMER, TAP, change, plan
 
 
 def test_the_worked_drill_comes_out_to_its_printed_digits():
@@ -38,8 +28,9 @@ def test_no_damage_is_sound_and_takes_nothing(name, zero):
     case = change(CASES[name], ("damage", []))
     if zero:
         lengths = ("depth", "worn_margin", "worn", "wear_land", "lip_chip", "reach", "at")
-        marks = [{key: "0 mm" if key in lengths else value for key, value in mark.items()}
-                 for mark in CASES[name]["damage"]]
+        marks = [
+            {key: "0 mm" if key in lengths else value for key, value in mark.items()} for mark in CASES[name]["damage"]
+        ]
         case = change(CASES[name], ("damage", marks))
     answer = plan(case)
     (option,) = answer["options"]
@@ -55,11 +46,16 @@ def test_a_cracked_tool_is_scrap_and_offered_nothing(name):
     assert answer["reasons"] == ["cracked"]
 
 
-@pytest.mark.parametrize(("name", "path", "length"), [
-    ("drill", "tool.flute_length", "1.25 mm"), ("reamer", "tool.flute_length", "1.7 mm"),
-    ("cutter", "allow.finish_radial", "30 mm"), ("countersink", "tool.tooth_thickness", "0.3 mm"),
-    ("tap", "tool.thread_length", "5.6 mm"),
-])
+@pytest.mark.parametrize(
+    ("name", "path", "length"),
+    [
+        ("drill", "tool.flute_length", "1.25 mm"),
+        ("reamer", "tool.flute_length", "1.7 mm"),
+        ("cutter", "allow.finish_radial", "30 mm"),
+        ("countersink", "tool.tooth_thickness", "0.3 mm"),
+        ("tap", "tool.thread_length", "5.6 mm"),
+    ],
+)
 def test_a_tool_that_is_used_up_has_no_option_left(name, path, length):
     answer = plan(change(CASES[name], (path, length)))
     assert (answer["options"], answer["verdict"], answer["reasons"]) == ([], "scrap", ["no_option_left"])
@@ -83,14 +79,17 @@ def test_a_lip_chip_costs_a_sixth_more_than_its_depth_at_118_degrees():
     assert plan(case)["options"][0]["cut_back_mm"] == pytest.approx(0.5 * 1.17, abs=0.002)
 
 
-@pytest.mark.parametrize(("changes", "reason"), [
-    ([("measured.diameter_at", "1.1 mm")], "diameter_read_on_wear"),
-    ([("damage", [{"worn_margin": "43.5 mm"}])], "most_of_the_flute"),
-    ([("limits.hole_depth", "70.8 mm")], "rests_on_default_chip_room"),
-    ([("limits.hole_depth", "70.8 mm")], "too_close_hole_depth"),
-    ([("limits.diameter", "9.995 mm")], "rests_on_default_back_taper"),
-    ([("limits.diameter", "9.995 mm")], "outside_diameter"),
-])
+@pytest.mark.parametrize(
+    ("changes", "reason"),
+    [
+        ([("measured.diameter_at", "1.1 mm")], "diameter_read_on_wear"),
+        ([("damage", [{"worn_margin": "43.5 mm"}])], "most_of_the_flute"),
+        ([("limits.hole_depth", "70.8 mm")], "rests_on_default_chip_room"),
+        ([("limits.hole_depth", "70.8 mm")], "too_close_hole_depth"),
+        ([("limits.diameter", "9.995 mm")], "rests_on_default_back_taper"),
+        ([("limits.diameter", "9.995 mm")], "outside_diameter"),
+    ],
+)
 def test_a_drill_is_asked_about(changes, reason):
     option = plan(change(DRILL, *changes))["options"][0]
     assert option["verdict"] == "ask"
@@ -103,18 +102,28 @@ def test_the_taper_is_no_reason_where_the_diameter_was_read_at_the_new_corner():
 
 
 def test_what_a_drill_is_told_does_not_ask():
-    case = change(DRILL, ("damage", [{"worn_margin": "0.24 in"}]), ("allow.finish", "0.01 in"),
-                  ("tool.coolant_holes", True), ("measured.diameter_at", "0.24 in"), ("limits", {}))
+    case = change(
+        DRILL,
+        ("damage", [{"worn_margin": "0.24 in"}]),
+        ("allow.finish", "0.01 in"),
+        ("tool.coolant_holes", True),
+        ("measured.diameter_at", "0.24 in"),
+        ("limits", {}),
+    )
     option = plan(case)["options"][0]
     assert (option["verdict"], option["reasons"]) == ("grind", ["cut_off_first", "coolant_holes"])
 
 
-@pytest.mark.parametrize(("diameter", "verdict", "reasons"), [
-    ("10.009 mm", "as_new", []), ("10.003 mm", "low", ["below_new_size"]),
-    ("10.0139 mm", "high", ["outside_reamer_upper", "rests_on_default_back_taper"]),
-    ("9.99 mm", "too_small", ["outside_hole_lower", "rests_on_default_back_taper"]),
-    ("10.02 mm", "too_large", ["outside_reamer_upper", "rests_on_default_back_taper"]),
-])
+@pytest.mark.parametrize(
+    ("diameter", "verdict", "reasons"),
+    [
+        ("10.009 mm", "as_new", []),
+        ("10.003 mm", "low", ["below_new_size"]),
+        ("10.0139 mm", "high", ["outside_reamer_upper", "rests_on_default_back_taper"]),
+        ("9.99 mm", "too_small", ["outside_hole_lower", "rests_on_default_back_taper"]),
+        ("10.02 mm", "too_large", ["outside_reamer_upper", "rests_on_default_back_taper"]),
+    ],
+)
 def test_a_reamer_is_judged_by_its_hole(diameter, verdict, reasons):
     option = plan(change(REAMER, ("hole", {"nominal": "10 mm", "class": "H7"}), ("measured.diameter", diameter)))
     option = option["options"][0]
@@ -123,8 +132,9 @@ def test_a_reamer_is_judged_by_its_hole(diameter, verdict, reasons):
 
 
 def test_a_sound_chamfer_of_a_wrong_size_is_not_sound():
-    case = change(REAMER, ("damage", []), ("hole", {"nominal": "10 mm", "class": "H7"}),
-                  ("measured.diameter", "9.99 mm"))
+    case = change(
+        REAMER, ("damage", []), ("hole", {"nominal": "10 mm", "class": "H7"}), ("measured.diameter", "9.99 mm")
+    )
     answer = plan(case)
     assert answer["verdict"] == "ask"
     assert "outside_hole_lower" in answer["reasons"]
@@ -142,8 +152,11 @@ def test_a_longer_chamfer_is_taken_until_it_is_too_long_then_the_end_is_cut():
 
 
 def test_a_reamer_is_sized_down_only_where_the_hole_allows_it():
-    holes = [{"nominal": "10 mm", "lower_deviation": "-0.02 mm", "upper_deviation": "0 mm"},
-             {"nominal": "12 mm", "class": "H7"}, {"nominal": "8 mm", "class": "H7"}]
+    holes = [
+        {"nominal": "10 mm", "lower_deviation": "-0.02 mm", "upper_deviation": "0 mm"},
+        {"nominal": "12 mm", "class": "H7"},
+        {"nominal": "8 mm", "class": "H7"},
+    ]
     answer = plan(change(REAMER, ("down_size_to", holes), ("allow.finish_radial", "0.002 mm")))
     first, tight, small = answer["options"]
     assert first["hole"] is None
@@ -189,8 +202,12 @@ def test_a_shallow_gullet_is_scrap_unless_only_the_total_reading_is_known(tir):
 
 
 def test_the_rest_and_the_straight_wheel_stand_as_the_table_of_hollow_lands_says():
-    straight = change(CUTTER, ("setup", {"wheel": "straight", "wheel_diameter": "150 mm"}),
-                      ("tool.primary_relief_deg", 5), ("tool.primary_land", "1 mm"))
+    straight = change(
+        CUTTER,
+        ("setup", {"wheel": "straight", "wheel_diameter": "150 mm"}),
+        ("tool.primary_relief_deg", 5),
+        ("tool.primary_land", "1 mm"),
+    )
     setup = plan(straight)["options"][0]["setup"]
     # the worked figures of the specification: 4.618 degrees and 0.0017 mm
     assert setup["mean_relief_deg"] == pytest.approx(4.618, abs=5e-4)
@@ -210,10 +227,13 @@ def test_a_countersink_indexed_into_the_wheel_keeps_its_angle():
     assert option["included_angle_deg"] == pytest.approx(90)
 
 
-@pytest.mark.parametrize(("limits", "verdict", "reasons"), [
-    ({"tooth_thickness": "2.8 mm"}, "scrap", ["outside_tooth_thickness"]),
-    ({"diameter": "11.99 mm"}, "ask", ["outside_diameter", "rests_on_default_relief_deg"]),
-])
+@pytest.mark.parametrize(
+    ("limits", "verdict", "reasons"),
+    [
+        ({"tooth_thickness": "2.8 mm"}, "scrap", ["outside_tooth_thickness"]),
+        ({"diameter": "11.99 mm"}, "ask", ["outside_diameter", "rests_on_default_relief_deg"]),
+    ],
+)
 def test_a_thin_tooth_is_scrap_and_a_diameter_by_a_usual_relief_is_asked_about(limits, verdict, reasons):
     option = plan(change(COUNTERSINK, ("limits", limits)))["options"][0]
     assert (option["verdict"], option["reasons"]) == (verdict, reasons)
@@ -229,10 +249,16 @@ def test_a_tap_is_always_asked_about():
     assert angled["chamfer_angle_deg"] == pytest.approx(math.degrees(math.atan(1.5 / 10)))
 
 
-@pytest.mark.parametrize(("name", "typical", "left"), [
-    ("drill", {"cut_back": "0 mm"}, None), ("reamer", {"cut_back": "10 mm"}, 3), ("tap", {"cut_back": "4.8 mm"}, 2),
-    ("cutter", {"stock_radial": "1 mm"}, 9), ("countersink", {"face_stock": "1 mm"}, 2),
-])
+@pytest.mark.parametrize(
+    ("name", "typical", "left"),
+    [
+        ("drill", {"cut_back": "0 mm"}, None),
+        ("reamer", {"cut_back": "10 mm"}, 3),
+        ("tap", {"cut_back": "4.8 mm"}, 2),
+        ("cutter", {"stock_radial": "1 mm"}, 9),
+        ("countersink", {"face_stock": "1 mm"}, 2),
+    ],
+)
 def test_regrinds_are_counted_to_the_first_that_leaves_no_tool(name, typical, left):
     answer = plan(change(CASES[name], ("typical", typical)))
     assert answer["options"][0]["regrinds_left"] == left

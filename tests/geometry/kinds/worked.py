@@ -7,16 +7,39 @@ from regrind.geometry.headless import answer_cases
 from regrind.geometry.kinds.example import COUNTERSINK, CUTTER, DRILL, REAMER, TAP
 
 DRILL_OPTION = {
-    "grind": ["point"], "cut_back_mm": 1.3, "length_lost_mm": 1.3, "diameter_mm": 9.98585, "usable_length_mm": 85.7,
-    "point_length_mm": 3.000052006, "hole_depth_mm": 70.7225, "web_mm": 1.5208, "chisel_edge_mm": 1.985263406,
-    "thin_web": True, "lip_relief_deg": 12, "lip_height_most_mm": 0.030043031,
+    "grind": ["point"],
+    "cut_back_mm": 1.3,
+    "length_lost_mm": 1.3,
+    "diameter_mm": 9.98585,
+    "usable_length_mm": 85.7,
+    "point_length_mm": 3.000052006,
+    "hole_depth_mm": 70.7225,
+    "web_mm": 1.5208,
+    "chisel_edge_mm": 1.985263406,
+    "thin_web": True,
+    "lip_relief_deg": 12,
+    "lip_height_most_mm": 0.030043031,
     "limits": [
-        {"limit": "diameter", "value": 9.98585, "at_least": 9.96, "margin": 0.02585,
-         "expanded_uncertainty": 0.004043427, "verdict": "inside"},
-        {"limit": "hole_depth", "value": 70.7225, "at_least": 60.0, "margin": 10.7225,
-         "expanded_uncertainty": 0.100179838, "verdict": "inside"},
+        {
+            "limit": "diameter",
+            "value": 9.98585,
+            "at_least": 9.96,
+            "margin": 0.02585,
+            "expanded_uncertainty": 0.004043427,
+            "verdict": "inside",
+        },
+        {
+            "limit": "hole_depth",
+            "value": 70.7225,
+            "at_least": 60.0,
+            "margin": 10.7225,
+            "expanded_uncertainty": 0.100179838,
+            "verdict": "inside",
+        },
     ],
-    "verdict": "grind", "reasons": [], "regrinds_left": 7,
+    "verdict": "grind",
+    "reasons": [],
+    "regrinds_left": 7,
 }
 CASES = {"drill": DRILL, "reamer": REAMER, "cutter": CUTTER, "countersink": COUNTERSINK, "tap": TAP}
 

@@ -1,4 +1,5 @@
 """`manage.py fill_years --visits 1000000`: twenty invented years, for measuring."""
+
 import time
 from typing import Any
 

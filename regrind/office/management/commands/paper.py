@@ -12,10 +12,12 @@ from regrind.shop.models import Person
 
 
 class Command(BaseCommand):
-    help = ("Write a paper into a file. NUMBER: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, "
-            "label), 417/2 (slip). What was issued and still says what the record says is written as it was issued; "
-            "else it is issued and kept, as on the page, under the name of --by NAME or of the shop's one owner. With "
-            "--draft it is only drawn, marked as a draft (labels look the same), and nothing is kept.")
+    help = (
+        "Write a paper into a file. NUMBER: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, "
+        "label), 417/2 (slip). What was issued and still says what the record says is written as it was issued; "
+        "else it is issued and kept, as on the page, under the name of --by NAME or of the shop's one owner. With "
+        "--draft it is only drawn, marked as a draft (labels look the same), and nothing is kept."
+    )
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("kind", choices=KINDS)
@@ -28,8 +30,18 @@ class Command(BaseCommand):
         how.add_argument("--by", metavar="NAME", help="who issues it: the shop's one owner unless told")
         how.add_argument("--draft", action="store_true", help="only draw it")
 
-    def handle(self, *args: Any, kind: str, number: str, output: Path, stock: str | None, start: int, each: bool,
-               by: str | None, **options: Any) -> None:
+    def handle(
+        self,
+        *args: Any,
+        kind: str,
+        number: str,
+        output: Path,
+        stock: str | None,
+        start: int,
+        each: bool,
+        by: str | None,
+        **options: Any,
+    ) -> None:
         try:
             on = Stock(stock or (usual_stock() if kind in LABELS else Stock.key), start, each)
             if options["draft"]:
@@ -52,8 +64,10 @@ def _issue(kind: str, number: str, on: Stock, by: str | None) -> IssuedPaper:
         return issue(by=person, kind=kind, number=number, stock=on.key, start=on.start, each=on.each)
     paper = find_standing(kind, number, on)
     if paper is None:
-        raise CommandError(f"No {kind} {number} was issued that says what the record says now, and this shop has not "
-                           "one owner: say who issues it with --by NAME, or draw it only with --draft.")
+        raise CommandError(
+            f"No {kind} {number} was issued that says what the record says now, and this shop has not "
+            "one owner: say who issues it with --by NAME, or draw it only with --draft."
+        )
     return paper
 
 
@@ -62,8 +76,11 @@ def _named(name: str) -> Person:
     here = Person.objects.filter(is_active=True)
     found = list(here.filter(name=name)) or list(here.filter(name__iexact=name))
     if len(found) != 1:
-        raise CommandError(f"Several here are called {name}: write the name with its capitals." if found
-                           else f"Nobody here is called {name}.")
+        raise CommandError(
+            f"Several here are called {name}: write the name with its capitals."
+            if found
+            else f"Nobody here is called {name}."
+        )
     return found[0]
 
 

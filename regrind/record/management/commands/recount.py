@@ -1,4 +1,5 @@
 """`manage.py recount`: the review's sums counted anew from the record, or checked against it."""
+
 from itertools import islice
 from typing import Any
 
@@ -26,8 +27,10 @@ class Command(BaseCommand):
     def _check(self) -> None:
         wrong = list(islice(differences(), SHOWN + 1))
         for cell, what, stands, counted in wrong[:SHOWN]:
-            self.stdout.write(f"family {cell.family}, customer {cell.customer}, {cell.month:%Y-%m}, {what}: "
-                              f"stands {stands}, counted {counted}")
+            self.stdout.write(
+                f"family {cell.family}, customer {cell.customer}, {cell.month:%Y-%m}, {what}: "
+                f"stands {stands}, counted {counted}"
+            )
         if wrong:
             raise CommandError("The sums differ from the record: run recount, and tell who maintains the program.")
         self.stdout.write("The sums equal a full recount.")

@@ -15,17 +15,23 @@ from regrind.shop.history.database import refuse_newer
 
 
 class Command(BaseCommand):
-    help = ("Write the whole shop, the database, photos and papers, into one new file and read it back. Into a folder: "
-            "under a dated name, and old ones go by themselves. Without a place: into the shop's own folder.")
+    help = (
+        "Write the whole shop, the database, photos and papers, into one new file and read it back. Into a folder: "
+        "under a dated name, and old ones go by themselves. Without a place: into the shop's own folder."
+    )
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("place", nargs="?", help="a new file, or a folder")
         parser.add_argument("--if-due", action="store_true", help="only if none was made since last night's hour")
-        parser.add_argument("--before-update", action="store_true",
-                            help="only if migrations are waiting; it is kept apart from the others")
+        parser.add_argument(
+            "--before-update",
+            action="store_true",
+            help="only if migrations are waiting; it is kept apart from the others",
+        )
 
-    def handle(self, *args: Any, place: str | None = None, if_due: bool = False, before_update: bool = False,
-               **options: Any) -> None:
+    def handle(
+        self, *args: Any, place: str | None = None, if_due: bool = False, before_update: bool = False, **options: Any
+    ) -> None:
         try:
             if if_due or before_update:
                 self._by_itself(before_update)
@@ -37,21 +43,24 @@ class Command(BaseCommand):
     def _by_itself(self, before_update: bool) -> None:
         if before_update:
             refuse_newer()
-        wanted = (not database.is_empty() and database.is_behind()) if before_update else folder.is_due(
-            Path(settings.BACKUPS))
+        wanted = (
+            (not database.is_empty() and database.is_behind())
+            if before_update
+            else folder.is_due(Path(settings.BACKUPS))
+        )
         if not wanted:
             return
         if hasattr(os, "nice"):
-            os.nice(10)         # the tablets go first
+            os.nice(10)  # the tablets go first
         if not before_update:
-            call_command("clearsessions")       # once a night, as the backup
+            call_command("clearsessions")  # once a night, as the backup
         try:
             made, manifest = attempts.attempt(folder.BEFORE_UPDATE if before_update else folder.WHOLE)
         except Busy:
             if before_update:
                 raise
             return
-        self.stdout.write(f"{made.path}: {attempts.in_words(manifest)}")        # a damaged shop opens all the same
+        self.stdout.write(f"{made.path}: {attempts.in_words(manifest)}")  # a damaged shop opens all the same
 
     def _make(self, place: str | None) -> None:
         if place is None:

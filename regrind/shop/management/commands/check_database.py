@@ -12,8 +12,11 @@ class Command(BaseCommand):
     help = "Refuse a database that could lose or silently change what it was told; --history checks the hash chain too."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--history", action="store_true",
-                            help="check every seal of the history, every photo and paper too (reads all of it)")
+        parser.add_argument(
+            "--history",
+            action="store_true",
+            help="check every seal of the history, every photo and paper too (reads all of it)",
+        )
 
     def handle(self, *args: Any, history: bool = False, **options: Any) -> None:
         try:

@@ -12,8 +12,10 @@ from regrind.shop.backups.database import is_behind
 from regrind.shop.backups.restoring import restore_backup
 from regrind.shop.files.kept_files import private_folder
 
-NO_KEY = ("The signing key is in no backup, so that nobody who finds one can sign in with it. Everyone signs in anew "
-          "with the old passwords, and each tablet is enrolled anew under Shop, Tablets; PINs and badges hold.")
+NO_KEY = (
+    "The signing key is in no backup, so that nobody who finds one can sign in with it. Everyone signs in anew "
+    "with the old passwords, and each tablet is enrolled anew under Shop, Tablets; PINs and badges hold."
+)
 
 
 class Command(BaseCommand):
