@@ -15,7 +15,7 @@ COPY requirements/runtime.txt requirements/
 RUN pip install --require-hashes --no-deps -r requirements/runtime.txt
 
 COPY manage.py LICENSE NOTICE ./
-COPY tools/container tools/container
+COPY scripts/container scripts/container
 COPY shared shared
 COPY static static
 COPY templates templates
@@ -26,7 +26,7 @@ USER regrind
 ENV REGRIND_DATA=/data REGRIND_BACKUPS=/backups
 VOLUME /data /backups
 EXPOSE 8000
-ENTRYPOINT ["sh", "/app/tools/container/enter.sh"]
+ENTRYPOINT ["sh", "/app/scripts/container/enter.sh"]
 CMD ["gunicorn", "--bind=0.0.0.0:8000", "--workers=4", "--threads=4", "--worker-tmp-dir=/dev/shm", "--no-control-socket", \
      "regrind.wsgi:application"]
-HEALTHCHECK --interval=30s --timeout=5s --start-period=60s CMD ["python", "/app/tools/container/health.py"]
+HEALTHCHECK --interval=30s --timeout=5s --start-period=60s CMD ["python", "/app/scripts/container/health.py"]

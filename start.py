@@ -26,7 +26,7 @@ def say_if_too_old(version):
 if say_if_too_old(sys.version_info):  # before anything that an old Python could not even read
     sys.exit(say_if_too_old(sys.version_info))
 
-from tools.launch import main  # noqa: E402
+from scripts.launch import main  # noqa: E402
 
 if __name__ == "__main__":
     sys.exit(main(sys.argv[1:], __doc__))

@@ -7,7 +7,7 @@ from regrind.record.moves import allowed_pairs
 from regrind.shop.backups import attempts
 from regrind.shop.events import event
 from regrind.shop.history import triggers
-from regrind.shop.models import Gauge, Holding, Person, Wheel
+from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 
 INCH = 25_400_000
 
@@ -93,8 +93,8 @@ def wheel(db) -> Wheel:
 
 
 @pytest.fixture
-def holding(db) -> Holding:
-    return Holding.objects.create(name="Work head, 6 mm collet")
+def holding(db) -> WorkHolding:
+    return WorkHolding.objects.create(name="Work head, 6 mm collet")
 
 
 @pytest.fixture
@@ -108,7 +108,7 @@ def make_batch(customer, family, front_desk):
             for n, count in enumerate(counts, start=1):
                 line = Line.objects.create(batch=batch, number=n, family=of or family)
                 Piece.objects.bulk_create(
-                    [Piece(batch=batch, born_line=n, number=k, line=line) for k in range(1, count + 1)]
+                    [Piece(batch=batch, original_line=n, number=k, line=line) for k in range(1, count + 1)]
                 )
         return batch
 

@@ -7,6 +7,6 @@ class BenchConfig(AppConfig):
     def ready(self) -> None:
         from regrind.record.rollups import count_with
 
-        from .counts import count_bench
+        from .rollup_counters import count_bench
 
         count_with(count_bench)

@@ -8,9 +8,9 @@ from django.db import models
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.fields.lengths import LengthField
 from regrind.shop.files import photos
-from regrind.shop.files.kept_files import names_files
+from regrind.shop.files.file_references import names_files
 from regrind.shop.history.triggers import guard
-from regrind.shop.models import EventRow, Gauge, Holding, Wheel
+from regrind.shop.models import EventRow, Gauge, Wheel, WorkHolding
 
 METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]
 WHEEL_TURNS = [
@@ -20,7 +20,7 @@ WHEEL_TURNS = [
 ]
 
 
-class PieceRow(EventRow):
+class PieceRevision(EventRow):
     """What every row about a piece carries. (piece, revision) is unique: two tablets clash instead of overwriting."""
 
     piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="+")
@@ -34,12 +34,12 @@ class PieceRow(EventRow):
         constraints = [models.UniqueConstraint(fields=["piece", "revision"], name="one_%(class)s_a_revision")]
 
 
-class MeasuredRow(PieceRow):
+class MeasuredRow(PieceRevision):
     """A row whose measurements are its readings and nowhere else: `read_rows` fetches those of many rows at once."""
 
     owns_as = ""  # the reading's foreign key to rows of this kind
 
-    class Meta(PieceRow.Meta):
+    class Meta(PieceRevision.Meta):
         abstract = True
 
     @cached_property
@@ -81,7 +81,7 @@ class Inspection(MeasuredRow):
     diameter_nm, damage_nm, reach_nm = Length("diameter"), Length("damage_depth"), Length("reach")
 
 
-class Plan(PieceRow):
+class Plan(PieceRevision):
     """What was worked out and decided for a piece: inputs, answer and the edition of the limits, as they were.
 
     case and answer are the canonical JSON of the headless plan (empty where the kind is not computed, or where the
@@ -106,14 +106,14 @@ class Plan(PieceRow):
     grinds = models.CharField("what is ground", max_length=60, blank=True)  # "sides end", "face", "point"
 
 
-class Grind(PieceRow):
+class Grind(PieceRevision):
     """What was ground on a piece, how and by whom."""
 
     plan = models.ForeignKey(Plan, null=True, on_delete=models.PROTECT, related_name="ground")
     setup = models.CharField(max_length=24, db_index=True)  # pieces ground in one setup share this
     grinds = models.CharField("what was ground", max_length=60)
     wheel = models.ForeignKey(Wheel, null=True, on_delete=models.PROTECT, related_name="+")
-    holding = models.ForeignKey(Holding, null=True, on_delete=models.PROTECT, related_name="+")
+    holding = models.ForeignKey(WorkHolding, null=True, on_delete=models.PROTECT, related_name="+")
     roughing = models.CharField("wheel when roughing", max_length=10, choices=WHEEL_TURNS, blank=True)
     finishing = models.CharField("wheel when finishing", max_length=10, choices=WHEEL_TURNS, blank=True)
     infeed_radial_nm = LengthField("infeed taken, radial", null=True)
@@ -151,7 +151,7 @@ class FinalCheck(MeasuredRow):
     sent_back = models.CharField("why sent back", max_length=300, blank=True)
     note = models.CharField(max_length=500, blank=True)
 
-    owns_as = "check_row"
+    owns_as = "final_check"
     diameter_nm, back_diameter_nm = Length("diameter"), Length("back_diameter")
     drop_nm, drop_over_nm = Length("drop"), Length("drop_over")
     runout_sides_nm, runout_end_nm = Length("runout_sides"), Length("runout_end")
@@ -173,7 +173,7 @@ class Reading(EventRow):
     inspection = models.ForeignKey(
         Inspection, null=True, on_delete=models.PROTECT, related_name="readings", db_index=False
     )
-    check_row = models.ForeignKey(
+    final_check = models.ForeignKey(
         FinalCheck, null=True, on_delete=models.PROTECT, related_name="readings", db_index=False
     )
     what = models.CharField(max_length=40)
@@ -193,7 +193,7 @@ class Reading(EventRow):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(inspection__isnull=True) ^ models.Q(check_row__isnull=True), name="reading_of_one"
+                condition=models.Q(inspection__isnull=True) ^ models.Q(final_check__isnull=True), name="reading_of_one"
             ),
             models.CheckConstraint(
                 condition=models.Q(nm__isnull=True) ^ models.Q(cdeg__isnull=True), name="length_or_angle"
@@ -204,9 +204,9 @@ class Reading(EventRow):
                 condition=models.Q(inspection__isnull=False),
             ),
             models.UniqueConstraint(
-                fields=["check_row", "what", "mark", "tooth"],
+                fields=["final_check", "what", "mark", "tooth"],
                 name="read_once_at_check",
-                condition=models.Q(check_row__isnull=False),
+                condition=models.Q(final_check__isnull=False),
             ),
         ]
 

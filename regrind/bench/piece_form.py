@@ -15,7 +15,7 @@ from regrind.record.models import Line, Piece
 from regrind.shop.fields.forms import LengthText, ShopForm
 from regrind.shop.fields.whole import read_whole
 
-from .rows import conflict_with, newest_of_any
+from .revisions import conflict_with, newest_of_any
 
 MOST_NAMED = 5
 
@@ -56,7 +56,7 @@ def say_moved(
 ) -> str:
     """Where pieces are that were moved while a page was open; again: the ids of those that are back where they were."""
     places = [
-        f"{name(piece)} is {piece.get_whereabouts_display()}{' again' if piece.pk in again else ''}" for piece in pieces
+        f"{name(piece)} is {piece.get_status_display()}{' again' if piece.pk in again else ''}" for piece in pieces
     ]
     more = f" and {len(places) - MOST_NAMED} more" if len(places) > MOST_NAMED else ""
     return f"While this page was open someone moved them on: {', '.join(places[:MOST_NAMED])}{more}."
@@ -113,7 +113,7 @@ class TickedPieces(ShopForm):
         gone = [pk for key in self._sent() if key not in self.by_id and (pk := read_whole(key)) is not None]
         if not (gone or back):
             return
-        moved = list(self.of_page().filter(pk__in=[*gone, *back]).order_by("batch", "born_line", "number"))
+        moved = list(self.of_page().filter(pk__in=[*gone, *back]).order_by("batch", "original_line", "number"))
         if moved:
             raise conflict_with(say_moved(moved, back, self.name), newest_of_any([piece.pk for piece in moved]))
 

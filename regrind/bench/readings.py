@@ -76,7 +76,7 @@ def list_entries(
 
 def make_reading(row: MeasuredRow, entry: Entry, gauge: Gauge | None) -> Reading:
     """A reading of an inspection or a final check, its gauge's resolution and calibration copied as they are."""
-    owner: dict[str, Any] = {"inspection" if isinstance(row, Inspection) else "check_row": row}
+    owner: dict[str, Any] = {"inspection" if isinstance(row, Inspection) else "final_check": row}
     value = (
         {"nm": entry.value.nm, "unit": entry.value.unit}
         if isinstance(entry.value, Typed)
@@ -134,8 +134,8 @@ def read_rows(rows: Iterable[MeasuredRow]) -> None:
     read: dict[tuple[str, int], dict[str, Reading]] = {(row.owns_as, row.pk): {} for row in every}
     which = (Q(**{f"{owner}__in": [pk for own, pk in read if own == owner]}) for owner in {own for own, _ in read})
     for reading in Reading.every.filter(Q(*which, _connector=Q.OR)).order_by("pk") if read else ():
-        owner = "inspection" if reading.inspection_id else "check_row"
-        read[owner, reading.inspection_id or reading.check_row_id or 0][reading.field] = reading
+        owner = "inspection" if reading.inspection_id else "final_check"
+        read[owner, reading.inspection_id or reading.final_check_id or 0][reading.field] = reading
     for row in every:
         row.read = read[row.owns_as, row.pk]
 
@@ -143,7 +143,7 @@ def read_rows(rows: Iterable[MeasuredRow]) -> None:
 def length_read(what: str, **of: str) -> Subquery:
     """In SQL, the length `what` of the whole tool as it was read on a row, in nm, null where it was not.
 
-    of: `inspection="pk"` where the outer query is of inspections, `check_row="pk"` of checks, or a path to one.
+    of: `inspection="pk"` where the outer query is of inspections, `final_check="pk"` of checks, or a path to one.
     """
     [(owner, path)] = of.items()
     return Subquery(Reading.every.filter(**{owner: OuterRef(path)}, what=what, mark=0, tooth=0).values("nm")[:1])
@@ -162,7 +162,7 @@ def diameter_before(plan: str = "grind__plan") -> Case:
 
 def taken_off() -> CombinedExpression:
     """In SQL, of a final check: what the diameter lost, as it was measured before and after; null where one was not."""
-    return diameter_before() - length_read("diameter", check_row="pk")
+    return diameter_before() - length_read("diameter", final_check="pk")
 
 
 def each_mark(row: MeasuredRow) -> Iterator[dict[str, Reading]]:

@@ -9,7 +9,7 @@ from regrind.geometry.section import Face, find_rake
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM, Unit
 from regrind.shop.web import svg
 
-from . import write
+from . import formatting
 
 WIDTH, HEIGHT = 400, 300
 LEFT, RIGHT, TOP, FLOOR = 56, 310, 30, 250
@@ -108,7 +108,7 @@ class _Plot:
             return
         x, y = self.at(radius, rake)
         self.parts.append(svg.circle((x, y), 4.5, "dye"))
-        self.parts.append(svg.text((min(x + 10, WIDTH - 60), y + 18), f"D\u2032 {write.degrees(rake)}"))
+        self.parts.append(svg.text((min(x + 10, WIDTH - 60), y + 18), f"D\u2032 {formatting.degrees(rake)}"))
 
     def stand(self, radius: float, look: str) -> None:
         x = self.at(radius, 0.0)[0]

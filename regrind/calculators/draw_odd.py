@@ -7,8 +7,8 @@ from django.utils.safestring import SafeString
 from regrind.geometry.gauging import find_vee_angle
 from regrind.geometry.units import Unit
 
-from . import write
-from .sketch import Point, Sketch, polar
+from . import formatting
+from .svg_canvas import Point, Sketch, polar
 
 WIDTH, HEIGHT, VEE_X = 400, 380, 150
 UP = math.pi / 2
@@ -30,12 +30,16 @@ def draw_vee(radius: float, teeth: int, unit: Unit) -> SafeString:
         sketch.dot(polar((0.0, 0.0), radius, UP - 2 * math.pi * step / teeth))
     px = VEE_X + radius * scale + 44
     sketch.upright(
-        radius, apex, px, f"H {write.size(radius - apex, unit)}", from_x=(VEE_X + 0.5 * radius * scale + 4, VEE_X + 8)
+        radius,
+        apex,
+        px,
+        f"H {formatting.size(radius - apex, unit)}",
+        from_x=(VEE_X + 0.5 * radius * scale + 4, VEE_X + 8),
     )
     _diameter(sketch, radius, unit)
     sketch.turn((0.0, apex), 0.3 * radius, UP - half, UP + half)
-    sketch.write((VEE_X, sketch.at(0, apex)[1] + 22), f"2φ {write.degrees(2 * half, 1)}", anchor="middle")
-    return sketch.finish(f"A tool of {teeth} teeth in a V-anvil of {write.degrees(2 * half)}")
+    sketch.write((VEE_X, sketch.at(0, apex)[1] + 22), f"2φ {formatting.degrees(2 * half, 1)}", anchor="middle")
+    return sketch.finish(f"A tool of {teeth} teeth in a V-anvil of {formatting.degrees(2 * half)}")
 
 
 def draw_chord(radius: float, steps: int, teeth: int, unit: Unit) -> SafeString:
@@ -48,7 +52,7 @@ def draw_chord(radius: float, steps: int, teeth: int, unit: Unit) -> SafeString:
     sketch.dot(b)
     chord = math.dist(a, b)
     sketch.line(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), ((292 - 170) / sketch.scale, (180 - 34) / sketch.scale), "dim")
-    sketch.write((286, 28), f"c {write.size(chord, unit)}")
+    sketch.write((286, 28), f"c {formatting.size(chord, unit)}")
     _diameter(sketch, radius, unit)
     return sketch.finish(f"The chord between two tips, {steps} teeth apart of {teeth}")
 
@@ -71,11 +75,13 @@ def draw_over_pin(radius: float, pin: float, teeth: int, unit: Unit) -> SafeStri
     for y in (radius, foot):
         sketch.line((-half, y), (half, y), "was")
     px = 160 + wide * scale + 30
-    sketch.upright(radius, foot, px, f"M {write.size(total, unit)}", from_x=(164 + half * scale, 164 + half * scale))
+    sketch.upright(
+        radius, foot, px, f"M {formatting.size(total, unit)}", from_x=(164 + half * scale, 164 + half * scale)
+    )
     _diameter(sketch, radius, unit)
     x, y = sketch.at(0.0, low - pin * 0.22)
-    sketch.write((x, y), f"p {write.size(pin, unit)}", anchor="middle")
-    return sketch.finish(f"Reading over a tooth and a pin of {write.size(pin, unit)}")
+    sketch.write((x, y), f"p {formatting.size(pin, unit)}", anchor="middle")
+    return sketch.finish(f"Reading over a tooth and a pin of {formatting.size(pin, unit)}")
 
 
 def draw_teeth(radii: list[float], round_mm: float, name: str, unit: Unit) -> SafeString:
@@ -90,7 +96,7 @@ def draw_teeth(radii: list[float], round_mm: float, name: str, unit: Unit) -> Sa
         angle = UP - 2 * math.pi * k / len(radii)
         x, y = sketch.at(*polar((0.0, 0.0), max(*shown, round_mm) + 14 / sketch.scale, angle))
         anchor = "middle" if abs(math.cos(angle)) < 0.2 else "start" if math.cos(angle) > 0 else "end"
-        off = write.size(real - round_mm, unit)
+        off = formatting.size(real - round_mm, unit)
         sketch.write((x, y + 5), f"{k + 1}: {'+' if real > round_mm else ''}{off}", anchor=anchor)
     sketch.write((WIDTH / 2, HEIGHT - 30), f"dashed: {name}", anchor="middle", look="note", size=14)
     told = f"differences drawn {times}×" if times > 1 else "to scale"
@@ -133,4 +139,4 @@ def _diameter(sketch: Sketch, radius: float, unit: Unit) -> None:
     """The diameter of the circle through the tips, at the left, its figure level."""
     x, top = sketch.origin[0] - radius * sketch.scale - 16, sketch.origin[1] - radius * sketch.scale
     sketch.upright(radius, -radius, max(x, 14), "", from_x=(sketch.origin[0] - 4, sketch.origin[0] - 4))
-    sketch.write((max(x, 14) - 6, top - 12), f"D {write.size(2 * radius, unit)}")
+    sketch.write((max(x, 14) - 6, top - 12), f"D {formatting.size(2 * radius, unit)}")

@@ -7,8 +7,8 @@ from django.utils.safestring import SafeString
 from regrind.geometry.section import Face, find_turn
 from regrind.geometry.units import Unit
 
-from . import write
-from .sketch import Point, Sketch, polar, spread_labels
+from . import formatting
+from .svg_canvas import Point, Sketch, polar, spread_labels
 
 WIDTH, HEIGHT = 400, 350
 TOP, DEPTH, EDGE_X = 50, 215, 190
@@ -25,7 +25,7 @@ def draw_face(
     circles = [(radius, "was", "D"), (after, "will", "D′"), (face.core_mm, "centre", "core")]
     if zero is not None and zero / 2 > face.core_mm:
         circles.append((zero / 2, "limit", "D₀"))
-    ends = [(_arc(sketch, r, look), f"{letter} {write.size(2 * r, unit)}") for r, look, letter in circles]
+    ends = [(_arc(sketch, r, look), f"{letter} {formatting.size(2 * r, unit)}") for r, look, letter in circles]
     sketch.path(line, "was")
     sketch.line((0.0, radius + 26 / scale), (0.0, max(face.core_mm - 60 / scale, 0.0)), "centre")
     _label(sketch, sorted(ends, key=lambda end: end[0][1]))

@@ -7,8 +7,8 @@ from django.utils.safestring import SafeString
 from regrind.geometry.relief import Way
 from regrind.geometry.units import Unit
 
-from . import write
-from .sketch import Point, Sketch, polar
+from . import formatting
+from .svg_canvas import Point, Sketch, polar
 
 WIDTH, HEIGHT = 400, 330
 RAKE = math.radians(8)  # only how the face is drawn
@@ -30,8 +30,8 @@ def draw_relief(relief: float, w: float, drop: float, way: Way, radius: float, u
     _drop(sketch, touched, drop, circled, radius)
     _angle(sketch, relief, w, in_body=way is Way.ARC)
     return sketch.finish(
-        f"The edge enlarged: relief {write.degrees(relief)}, drop {write.size(drop, unit)} at "
-        f"{write.size(w, unit)} behind the edge"
+        f"The edge enlarged: relief {formatting.degrees(relief)}, drop {formatting.size(drop, unit)} at "
+        f"{formatting.size(w, unit)} behind the edge"
     )
 
 
@@ -69,7 +69,7 @@ def _circle(sketch: Sketch, radius: float, left: float) -> None:
 
 def _distance(sketch: Sketch, w: float, way: Way, touched: Point, radius: float) -> None:
     letter = "s" if way is Way.ARC else "w"
-    words = f"{letter} {write.size(w, sketch.unit)}"
+    words = f"{letter} {formatting.size(w, sketch.unit)}"
     if way is Way.LAND:
         _along_land(sketch, touched, words)
         return
@@ -115,7 +115,7 @@ def _drop(sketch: Sketch, touched: Point, drop: float, circled: bool, radius: fl
     sketch.dot(touched)
     px = sketch.at(*min(touched, above, key=lambda p: p[1]))
     anchor = "end" if px[0] > 150 else "start"
-    sketch.write((px[0] - 10, px[1] + 46), f"d {write.size(drop, sketch.unit)}", anchor=anchor)
+    sketch.write((px[0] - 10, px[1] + 46), f"d {formatting.size(drop, sketch.unit)}", anchor=anchor)
 
 
 def _angle(sketch: Sketch, relief: float, w: float, *, in_body: bool) -> None:
@@ -126,7 +126,7 @@ def _angle(sketch: Sketch, relief: float, w: float, *, in_body: bool) -> None:
     x, y = sketch.at(*polar((0.0, 0.0), radius, math.pi + relief)) if in_body else sketch.at(middle[0], 0.0)
     if in_body:
         sketch.line(middle, (middle[0] + 14 / sketch.scale, (sketch.origin[1] - y - 22) / sketch.scale), "dim")
-        sketch.write((x - 6, y + 38), f"α {write.degrees(relief)}")
+        sketch.write((x - 6, y + 38), f"α {formatting.degrees(relief)}")
         return
     sketch.line(middle, (middle[0] + 6 / sketch.scale, 22 / sketch.scale), "dim")
-    sketch.write((x + 10, y - 26), f"α {write.degrees(relief)}")
+    sketch.write((x + 10, y - 26), f"α {formatting.degrees(relief)}")

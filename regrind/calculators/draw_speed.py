@@ -6,8 +6,8 @@ from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Unit
 
-from . import write
-from .sketch import Sketch, polar
+from . import formatting
+from .svg_canvas import Sketch, polar
 
 WIDTH, HEIGHT = 400, 340
 LEFT, RIGHT, BAR = 20, 380, 262
@@ -26,12 +26,13 @@ def draw_speed(
     start, px = polar((0.0, 0.0), wheel / 2, math.radians(35)), 1 / sketch.scale
     sketch.line(start, (start[0] + 34 * px, start[1] - 49 * px), "dim")
     sketch.arrow((x + 34, y + 49), (34, 49))
-    sketch.write((252, 44), f"D {write.size(wheel, unit)}")
+    sketch.write((252, 44), f"D {formatting.size(wheel, unit)}")
     sketch.write((252, 70), f"n {rpm:.0f} rpm")
-    sketch.write((252, 96), f"v {write.surface_speed(speed, unit)}")
+    sketch.write((252, 96), f"v {formatting.surface_speed(speed, unit)}")
     _scale(sketch, speed, most, band)
     return sketch.finish(
-        f"{write.surface_speed(speed, unit)} on a wheel marked for {write.surface_speed(most, unit)}", bar=False
+        f"{formatting.surface_speed(speed, unit)} on a wheel marked for {formatting.surface_speed(most, unit)}",
+        bar=False,
     )
 
 
@@ -52,16 +53,16 @@ def _scale(sketch: Sketch, speed: float, most: float, band: tuple[float, float])
     sketch.line((at(most), y + 30 * px), (at(most), y - 22 * px), "limit")
     sketch.line((at(speed), y + 14 * px), (at(speed), y - 14 * px), "will")
     sketch.write(
-        (sketch.at(at(speed), 0)[0], BAR - 38), f"v {write.surface_speed(speed, sketch.unit)}", anchor="middle"
+        (sketch.at(at(speed), 0)[0], BAR - 38), f"v {formatting.surface_speed(speed, sketch.unit)}", anchor="middle"
     )
     sketch.write(
         (sketch.at(at(most), 0)[0], BAR + 40),
-        f"marked maximum {write.surface_speed(most, sketch.unit)}",
+        f"marked maximum {formatting.surface_speed(most, sketch.unit)}",
         anchor="middle",
     )
     middle = (sketch.at(at(band[0]), 0)[0] + sketch.at(at(band[1]), 0)[0]) / 2
     sketch.write((LEFT, BAR + 24), "0", anchor="middle", look="note", size=14)
-    low, high = (write.surface_speed(end, sketch.unit).partition("\u202f") for end in band)
+    low, high = (formatting.surface_speed(end, sketch.unit).partition("\u202f") for end in band)
     sketch.write(
         (middle, BAR + 64), f"recommended {low[0]} to {high[0]} {high[2]}", anchor="middle", look="note", size=14
     )

@@ -7,8 +7,8 @@ from django.utils.safestring import SafeString
 from regrind.geometry.lag import StylusSetup
 from regrind.geometry.units import Unit
 
-from . import write
-from .sketch import Point, Sketch, polar
+from . import formatting
+from .svg_canvas import Point, Sketch, polar
 
 WIDTH = 400
 END_ON, ALONG = 330, 300
@@ -38,7 +38,7 @@ def draw_end_on(radius: float, relief: float, setup: StylusSetup, agree: bool, u
     sketch.write((sketch.at(face, 0)[0] + 40, 24), "wheel’s face", look="note", size=14)
     _height(sketch, tip, setup, radius)
     return sketch.finish(
-        f"Along the axis: stylus tip {write.size(abs(setup.tip_below_mm), unit)} "
+        f"Along the axis: stylus tip {formatting.size(abs(setup.tip_below_mm), unit)} "
         f"{'below' if setup.tip_below_mm >= 0 else 'above'} centre"
     )
 
@@ -69,14 +69,16 @@ def _angles(sketch: Sketch, radius: float, relief: float, held: float, setup: St
         sketch.line((0.0, 0.0), polar((0.0, 0.0), radius, angle), "dim")
     sketch.turn((0.0, 0.0), 0.42 * radius, 0.0, -relief)
     sketch.turn((0.0, 0.0), 0.62 * radius, -relief, -held)
-    sketch.write((sketch.origin[0] - 8, sketch.origin[1] + 26), f"α {write.degrees(relief, 1)}", anchor="end")
-    sketch.write((sketch.origin[0] - 8, sketch.origin[1] + 48), f"Δθ {write.degrees(setup.lag_rad, 1)}", anchor="end")
+    sketch.write((sketch.origin[0] - 8, sketch.origin[1] + 26), f"α {formatting.degrees(relief, 1)}", anchor="end")
+    sketch.write(
+        (sketch.origin[0] - 8, sketch.origin[1] + 48), f"Δθ {formatting.degrees(setup.lag_rad, 1)}", anchor="end"
+    )
 
 
 def _height(sketch: Sketch, tip: Point, setup: StylusSetup, radius: float) -> None:
     """The tip's height from the centre line, at the far right, clear of the wheel."""
     x_px = sketch.at(radius, 0)[0] + 62
-    words = f"h {write.size(abs(setup.tip_below_mm), sketch.unit)}"
+    words = f"h {formatting.size(abs(setup.tip_below_mm), sketch.unit)}"
     sketch.line(tip, ((x_px + 5 - sketch.origin[0]) / sketch.scale, tip[1]), "dim")
     top = sketch.at(0, max(0.0, tip[1]))[1]
     sketch.measure((x_px, sketch.at(0, tip[1])[1]), (x_px, sketch.origin[1]))
@@ -107,7 +109,7 @@ def draw_along(
     bottom = sketch.at(0, -radius)[1] + 44
     low_y, cut_x = sketch.at(0, -radius)[1], sketch.at(0, 0)[0]
     sketch.across(0.0, -e, bottom, "", from_y=(low_y + 8, low_y + 16))
-    sketch.write((cut_x + 26, bottom + 5), f"e {write.size(e, unit)}")
+    sketch.write((cut_x + 26, bottom + 5), f"e {formatting.size(e, unit)}")
     return sketch.finish("From the wheel’s side: the edge climbs or falls from the wheel to the stylus")
 
 

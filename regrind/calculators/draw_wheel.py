@@ -6,8 +6,8 @@ from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Unit
 
-from . import write
-from .sketch import Sketch, polar
+from . import formatting
+from .svg_canvas import Sketch, polar
 
 WIDTH, HEIGHT = 400, 330
 
@@ -37,12 +37,12 @@ def draw_straight_wheel(radius: float, wheel: float, edge: float, above: float, 
             0.0,
             edge,
             x_px,
-            f"y {write.size(edge, unit)}",
+            f"y {formatting.size(edge, unit)}",
             side="left",
             from_x=(sketch.origin[0] - radius * scale, sketch.at(reach, 0)[0]),
         )
     _names(sketch, centre, wheel, above)
-    return sketch.finish(f"The wheel’s centre {write.size(above, unit)} above the tool’s")
+    return sketch.finish(f"The wheel’s centre {formatting.size(above, unit)} above the tool’s")
 
 
 def _periphery(sketch: Sketch, centre: tuple[float, float], wheel: float) -> None:
@@ -58,7 +58,7 @@ def _periphery(sketch: Sketch, centre: tuple[float, float], wheel: float) -> Non
 
 def _height(sketch: Sketch, radius: float, above: float) -> None:
     """H beside the tool; its figure away from the wheel's centre line where that is near."""
-    x_px, words = sketch.origin[0] + radius * sketch.scale + 16, f"H {write.size(above, sketch.unit)}"
+    x_px, words = sketch.origin[0] + radius * sketch.scale + 16, f"H {formatting.size(above, sketch.unit)}"
     near = abs(above) * sketch.scale < 48
     sketch.upright(0.0, above, x_px, "" if near else words)
     if near:
@@ -76,7 +76,7 @@ def _names(sketch: Sketch, centre: tuple[float, float], wheel: float, above: flo
     else:
         sketch.write(
             (WIDTH - 8, 18),
-            f"R {write.size(wheel, sketch.unit)}, centre to the right",
+            f"R {formatting.size(wheel, sketch.unit)}, centre to the right",
             anchor="end",
             look="note",
             size=14,

@@ -6,8 +6,8 @@ from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Unit
 
-from . import write
-from .sketch import Sketch
+from . import formatting
+from .svg_canvas import Sketch
 
 WIDTH, HEIGHT = 400, 290
 
@@ -39,18 +39,20 @@ def draw_witness(feed: float, strip: float, land: float, at: str, unit: Unit) ->
     )
     sketch.write((sketch.at(0, 0)[0] - 2, 18), "edge", anchor="middle", look="note", size=14)
     sketch.write((sketch.at(-land, 0)[0] + 2, 18), "heel", anchor="middle", look="note", size=14)
-    told = f"{write.size(strip, unit)} scraped at the {at} by a feed of {write.size(feed, unit)}"
+    told = f"{formatting.size(strip, unit)} scraped at the {at} by a feed of {formatting.size(feed, unit)}"
     return sketch.finish(f"A strip of {told}")
 
 
 def _measures(sketch: Sketch, feed: float, strip: float, sink: float, corner: float, inner: float, at: str) -> None:
     y = sketch.origin[1]
-    sketch.across(corner, inner, y - 66, f"b {write.size(strip, sketch.unit)}", from_y=(y - 8, y - 8))
+    sketch.across(corner, inner, y - 66, f"b {formatting.size(strip, sketch.unit)}", from_y=(y - 8, y - 8))
     x = sketch.at(corner, 0)[0] + (-18 if at == "heel" else 18)
     sketch.measure((x, y), (x, sketch.at(0, -sink)[1]))
     beside, anchor = (x - 8, "end") if at == "heel" else (x + 8, "start")
-    sketch.write((beside, y + sink * sketch.scale / 2 + 5), f"i {write.plain(feed, sketch.unit)}", anchor=anchor)
+    sketch.write((beside, y + sink * sketch.scale / 2 + 5), f"i {formatting.plain(feed, sketch.unit)}", anchor=anchor)
     middle = sketch.at((corner + inner) / 2, 0)[0]
     sketch.write(
-        (middle, y + max(sink * sketch.scale, 20) + 40), f"Δα {write.degrees(math.asin(feed / strip))}", anchor="middle"
+        (middle, y + max(sink * sketch.scale, 20) + 40),
+        f"Δα {formatting.degrees(math.asin(feed / strip))}",
+        anchor="middle",
     )

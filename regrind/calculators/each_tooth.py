@@ -11,10 +11,10 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.gauging import find_swept_diameter, find_vee_angle, find_vee_diameter
 from regrind.geometry.units import Unit
 
-from . import write
+from . import formatting
 from .draw_odd import draw_teeth
 from .fields import BookForm, choice, digit, length
-from .sheet import Figure, Line, Sheet, Table, find_spread
+from .result import Figure, Line, Sheet, Table, find_spread
 
 MOST_TEETH, FIRST_TEETH = 9, "3"
 FIELDS = {
@@ -121,12 +121,12 @@ def by_mean(form: MeanForm) -> Sheet:
         return find_vee_diameter(mean, teeth) if form.cleaned_data["shows"] == "height" else mean
 
     mean = find_mean(**values)
-    figure = write.length_figure("Mean diameter", mean, unit, find_spread(find_mean, values, digits))
+    figure = formatting.length_figure("Mean diameter", mean, unit, find_spread(find_mean, values, digits))
     working = [_mean_line(form, read, mean)]
     heights = form.read("tooth")
     if not heights:
         drawing = draw_teeth([mean / 2] * teeth, mean / 2, "mean circle, as the V-anvil reads", unit)
-        return Sheet([figure], drawing, [*working, write.budget("D", form)], (), [_about_mean(teeth)])
+        return Sheet([figure], drawing, [*working, formatting.budget("D", form)], (), [_about_mean(teeth)])
     return _swept(form, figure, working, mean, heights, find_spread(find_mean, values, digits))
 
 
@@ -142,20 +142,20 @@ def _swept(
     )
     # every tooth's reading counts, the highest's 0 too
     figures = [
-        write.length_figure("Diameter swept", swept, unit, math.hypot(of_mean, of_heights)),
+        formatting.length_figure("Diameter swept", swept, unit, math.hypot(of_mean, of_heights)),
         figure,
         _runout(heights, form),
     ]
-    numbers = write.letters(unit, D_V=mean, **{"mean h": math.fsum(heights) / len(heights)})
+    numbers = formatting.letters(unit, D_V=mean, **{"mean h": math.fsum(heights) / len(heights)})
     working = [
         *working,
         Line(
             "D_swept = D_V − 2 mean(h)",
             numbers,
-            f"D_swept = {write.fine_both(swept, unit)}",
+            f"D_swept = {formatting.fine_both(swept, unit)}",
             "the mean reading is twice the mean radius (summed over the V’s three contacts)",
         ),
-        write.budget("D_swept", form),
+        formatting.budget("D_swept", form),
     ]
     radii = [swept / 2 + h for h in heights]
     return Sheet(
@@ -172,19 +172,19 @@ def _swept(
 
 
 def _mean_line(form: MeanForm, read: list[float], mean: float) -> Line:
-    numbers = ", ".join(write.plain(value, form.unit) for value in read)
+    numbers = ", ".join(formatting.plain(value, form.unit) for value in read)
     if form.cleaned_data["shows"] == "diameter":
         return Line(
             "D_V = mean of the readings",
             numbers,
-            f"D_V = {write.fine_both(mean, form.unit)}",
+            f"D_V = {formatting.fine_both(mean, form.unit)}",
             "each tooth once on top, the V’s three contacts come round to every tooth",
         )
-    angle = write.degrees(find_vee_angle(form.count) / 2)
+    angle = formatting.degrees(find_vee_angle(form.count) / 2)
     return Line(
         "D_V = 2 mean(H) / (1 + 1/sin φ)",
         f"H = {numbers}; φ = {angle}",
-        f"D_V = {write.fine_both(mean, form.unit)}",
+        f"D_V = {formatting.fine_both(mean, form.unit)}",
         "right triangle of apex, axis and contact",
     )
 
@@ -206,15 +206,15 @@ def by_gauge_pin(form: GaugePinForm) -> Sheet:
         {"pin_mm": pin, "reading_mm": max(readings)},
         {"pin_mm": form.mm("pin_digit"), "reading_mm": form.mm("reading_digit")},
     )
-    figures = [write.length_figure("Diameter swept", 2 * max(radii), unit, expanded), _runout(readings, form)]
+    figures = [formatting.length_figure("Diameter swept", 2 * max(radii), unit, expanded), _runout(readings, form)]
     working = [
         Line(
             "r_i = p/2 + reading; D_swept = 2 max r_i",
-            write.letters(unit, p=pin, highest=max(readings)),
-            f"D_swept = {write.fine_both(2 * max(radii), unit)}",
+            formatting.letters(unit, p=pin, highest=max(readings)),
+            f"D_swept = {formatting.fine_both(2 * max(radii), unit)}",
             "sum of pin radius and reading; any index",
         ),
-        write.budget("D_swept", form),
+        formatting.budget("D_swept", form),
     ]
     return Sheet(
         figures,
@@ -233,10 +233,10 @@ def _runout(readings: list[float], form: BookForm) -> Figure:
         {"high": max(readings), "low": min(readings)},
         dict.fromkeys(("high", "low"), form.mm("reading_digit")),
     )
-    return write.length_figure("Runout, highest to lowest", max(readings) - min(readings), form.unit, expanded)
+    return formatting.length_figure("Runout, highest to lowest", max(readings) - min(readings), form.unit, expanded)
 
 
 def _tooth_table(radii: list[float], unit: Unit) -> Table:
     most = max(radii)
-    rows = [[f"{k}", write.fine(r, unit), write.fine(r - most, unit)] for k, r in enumerate(radii, 1)]
+    rows = [[f"{k}", formatting.fine(r, unit), formatting.fine(r - most, unit)] for k, r in enumerate(radii, 1)]
     return Table(["Tooth", "Radius", "Below the highest"], rows, "Tooth by tooth")

@@ -4,9 +4,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from . import each_tooth, odd, rake, relief, speed, stylus, witness
+from . import each_tooth, odd_teeth, rake, relief, speed, stylus, witness
 from .fields import BookForm
-from .sheet import Sheet
+from .result import Sheet
 
 
 @dataclass(frozen=True)
@@ -62,10 +62,10 @@ PAGES: dict[str, Page] = {
         "Odd flutes",
         "The diameter of a tool that no plain micrometer can span.",
         (
-            Way("vee", "V-anvil’s height", odd.VeeForm, odd.by_vee, odd.FIELDS),
+            Way("vee", "V-anvil’s height", odd_teeth.VeeForm, odd_teeth.by_vee, odd_teeth.FIELDS),
             Way("mean", "V-anvil, tooth by tooth", each_tooth.MeanForm, each_tooth.by_mean, each_tooth.FIELDS),
-            Way("chord", "Between two teeth", odd.ChordForm, odd.by_chord, odd.FIELDS),
-            Way("pin", "Over a pin", odd.PinForm, odd.by_pin, odd.FIELDS),
+            Way("chord", "Between two teeth", odd_teeth.ChordForm, odd_teeth.by_chord, odd_teeth.FIELDS),
+            Way("pin", "Over a pin", odd_teeth.PinForm, odd_teeth.by_pin, odd_teeth.FIELDS),
             Way(
                 "gauge-pin", "Against a gauge pin", each_tooth.GaugePinForm, each_tooth.by_gauge_pin, each_tooth.FIELDS
             ),

@@ -5,12 +5,12 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.land import find_heel_drop, find_helix, find_land
 from regrind.geometry.section import Face, find_rake, find_zero_rake_diameter, shape_face
 
-from . import write
+from . import formatting
 from .draw_curve import draw_curve, find_straight_rake
 from .draw_rake import draw_face
 from .fields import BookForm, angle, digit, length
-from .left import count_left, tabulate
-from .sheet import Figure, Line, Sheet, find_spread
+from .regrinds_left import count_left, tabulate
+from .result import Figure, Line, Sheet, find_spread
 
 FIELDS = {
     "measured.diameter": "diameter",
@@ -64,7 +64,7 @@ def work_down(form: RakeForm) -> Sheet:
         raise Refused("after", f"must be above the core and at most the diameter, {2 * radius:.6g} mm")
     secondary = form.rad_if("secondary")
     if secondary is not None and secondary <= form.rad("primary"):
-        raise Refused("secondary", f"must be above the primary relief, {write.degrees(form.rad('primary'))}")
+        raise Refused("secondary", f"must be above the primary relief, {formatting.degrees(form.rad('primary'))}")
     flank = Flank(form.rad("primary"), secondary, form.mm("land"))
     zero, rake = find_zero_rake_diameter(face, radius), find_rake(face, after)
     figures = [_zero_figure(form, zero), _rake_figure(form, rake), *count_left(form, face)]
@@ -109,11 +109,11 @@ def _zero_figure(form: RakeForm, zero: float | None) -> Figure:
             raise Refused("rake", "is too near zero for what it is known to: no zero-rake diameter at that end")
         return found
 
-    return write.length_figure("Zero-rake diameter", zero, form.unit, find_spread(find, *_digits(form)))
+    return formatting.length_figure("Zero-rake diameter", zero, form.unit, find_spread(find, *_digits(form)))
 
 
 def _rake_figure(form: RakeForm, rake: float | None) -> Figure:
-    label, after = f"Rake at {write.size(form.mm('after'), form.unit)}", form.mm("after") / 2
+    label, after = f"Rake at {formatting.size(form.mm('after'), form.unit)}", form.mm("after") / 2
     if rake is None:
         return Figure(label, "none", "the face does not reach there")
 
@@ -123,27 +123,32 @@ def _rake_figure(form: RakeForm, rake: float | None) -> Figure:
             raise Refused("after", "is too near the end of the face for an answer")
         return found
 
-    return write.angle_figure(label, rake, find_spread(find, *_digits(form)))
+    return formatting.angle_figure(label, rake, find_spread(find, *_digits(form)))
 
 
 def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake: float | None) -> list[Line]:
     unit, radius, after = form.unit, form.mm("diameter") / 2, form.mm("after") / 2
-    base = write.letters(unit, r=radius, r_c=face.core_mm) + f", γ = {write.degrees(form.rad('rake'))}"
+    base = formatting.letters(unit, r=radius, r_c=face.core_mm) + f", γ = {formatting.degrees(form.rad('rake'))}"
     source = "tangent circles, checked against numeric models" if face.assumed else "the arc as measured"
     arc = "straight face, since r_c + r sin γ is not above 0"
     if face.half_curvature:
-        arc = f"ρ = {write.fine_both(0.5 / face.half_curvature, unit)}"
+        arc = f"ρ = {formatting.fine_both(0.5 / face.half_curvature, unit)}"
     lines = [Line("ρ = (r² − r_c²) / (2 (r_c + r sin γ))" if face.assumed else "ρ as measured", base, arc, source)]
     if zero is not None:
         lines.append(
-            Line("D₀ = 2 √(a² − ρ²), a² = r² + ρ² − 2 r ρ sin γ", base, f"D₀ = {write.fine_both(zero, unit)}", source)
+            Line(
+                "D₀ = 2 √(a² − ρ²), a² = r² + ρ² − 2 r ρ sin γ",
+                base,
+                f"D₀ = {formatting.fine_both(zero, unit)}",
+                source,
+            )
         )
     if rake is not None:
         lines.append(
             Line(
                 "sin γ(x) = (x² + ρ² − a²) / (2 x ρ)",
-                write.letters(unit, x=after),
-                f"γ = {write.degrees(rake, 3)} at D′ {write.fine(2 * after, unit)}",
+                formatting.letters(unit, x=after),
+                f"γ = {formatting.degrees(rake, 3)} at D′ {formatting.fine(2 * after, unit)}",
                 source,
             )
         )
@@ -152,12 +157,12 @@ def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake:
         lines.append(
             Line(
                 "a straight face: sin γ(x) = r sin γ / x",
-                write.letters(unit, r=radius, x=after),
-                f"γ = {write.degrees(straight, 3)}: it rises, where the curved face’s falls",
+                formatting.letters(unit, r=radius, x=after),
+                f"γ = {formatting.degrees(straight, 3)}: it rises, where the curved face’s falls",
                 "sine rule in the section",
             )
         )
-    return [*lines, *_flank_lines(form, face, flank), write.budget("D₀", form)]
+    return [*lines, *_flank_lines(form, face, flank), formatting.budget("D₀", form)]
 
 
 def _flank_lines(form: RakeForm, face: Face, flank: Flank) -> list[Line]:
@@ -168,8 +173,9 @@ def _flank_lines(form: RakeForm, face: Face, flank: Flank) -> list[Line]:
         lines.append(
             Line(
                 "the new primary line met by the old secondary; drop = x − √(x² − 2 x w sin α₁ + w²)",
-                write.letters(unit, land=flank.land_mm, x=after) + f", α₁ = {write.degrees(flank.primary_rad)}",
-                f"land {write.fine_both(land, unit)}; drop at its heel {write.fine_both(drop, unit)}",
+                formatting.letters(unit, land=flank.land_mm, x=after)
+                + f", α₁ = {formatting.degrees(flank.primary_rad)}",
+                f"land {formatting.fine_both(land, unit)}; drop at its heel {formatting.fine_both(drop, unit)}",
                 "two lines in the section; cosine rule",
             )
         )
@@ -177,8 +183,8 @@ def _flank_lines(form: RakeForm, face: Face, flank: Flank) -> list[Line]:
     lines.append(
         Line(
             "tan β′ = tan β · x / r",
-            f"β = {write.degrees(form.rad('helix'))}",
-            f"β′ = {write.degrees(helix, 3)}",
+            f"β = {formatting.degrees(form.rad('helix'))}",
+            f"β′ = {formatting.degrees(helix, 3)}",
             "the lead stays",
         )
     )

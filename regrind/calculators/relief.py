@@ -7,10 +7,10 @@ from regrind.geometry.handbook import find_handbook_relief
 from regrind.geometry.relief import Way, aim_drop, find_drop, find_relief, read_relief
 from regrind.geometry.units import Unit
 
-from . import write
+from . import formatting
 from .draw_relief import draw_relief
 from .fields import BookForm, angle, choice, digit, length
-from .sheet import Figure, Line, Sheet, Table, find_spread
+from .result import Figure, Line, Sheet, Table, find_spread
 
 WAYS = [
     ("tangent", "along the tangent, square to the radius"),
@@ -93,13 +93,13 @@ def read_drop(form: FromDrop) -> Sheet:
         distance_u_mm=form.mm("distance_digit") / ROOT,
         radius_u_mm=form.mm("diameter_digit") / 2 / ROOT,
     )
-    figures = [write.angle_figure("Relief α", found.relief_rad, found.expanded_uncertainty_rad)]
+    figures = [formatting.angle_figure("Relief α", found.relief_rad, found.expanded_uncertainty_rad)]
     if found.half_digit_rad:
-        figures.append(Figure("Half a digit of the drop is worth", write.degrees(abs(found.half_digit_rad))))
-    numbers = write.letters(unit, r=radius, **{_w(way): distance}, d=drop)
+        figures.append(Figure("Half a digit of the drop is worth", formatting.degrees(abs(found.half_digit_rad))))
+    numbers = formatting.letters(unit, r=radius, **{_w(way): distance}, d=drop)
     working = [
-        Line(BACKWARD[way], numbers, f"α = {write.degrees(found.relief_rad, 3)}", SOURCE[way]),
-        write.budget("α", form),
+        Line(BACKWARD[way], numbers, f"α = {formatting.degrees(found.relief_rad, 3)}", SOURCE[way]),
+        formatting.budget("α", form),
     ]
     return Sheet(
         figures,
@@ -124,17 +124,17 @@ def aim(form: ForRelief) -> Sheet:
             {"distance_mm": distance, "radius_mm": radius},
             {"distance_mm": form.mm("distance_digit"), "radius_mm": form.mm("diameter_digit") / 2},
         )
-        return write.length_figure(label, drop_mm, unit, expanded)
+        return formatting.length_figure(label, drop_mm, unit, expanded)
 
     figures = [
         figure("Drop to aim for", aimed.drop_mm, relief),
         figure("At the least relief", aimed.least_mm, relief - tolerance),
         figure("At the most relief", aimed.most_mm, relief + tolerance),
     ]
-    numbers = write.letters(unit, r=radius, **{_w(way): distance}) + f", α = {write.degrees(relief)}"
+    numbers = formatting.letters(unit, r=radius, **{_w(way): distance}) + f", α = {formatting.degrees(relief)}"
     working = [
-        Line(FORWARD[way], numbers, f"d = {write.fine_both(aimed.drop_mm, unit)}", SOURCE[way]),
-        write.budget("d", form),
+        Line(FORWARD[way], numbers, f"d = {formatting.fine_both(aimed.drop_mm, unit)}", SOURCE[way]),
+        formatting.budget("d", form),
     ]
     return Sheet(
         figures,
@@ -150,7 +150,7 @@ def _other_ways(drop: float, distance: float, radius: float) -> Table:
     rows = []
     for code, word in WAYS:
         try:
-            rows.append([word, write.degrees(find_relief(drop, distance, Way(code), radius), 2)])
+            rows.append([word, formatting.degrees(find_relief(drop, distance, Way(code), radius), 2)])
         except Refused:
             rows.append([word, "no land can show that"])
     return Table(["Distance taken", "Relief"], rows, "The same drop, had the distance been taken otherwise")
@@ -160,7 +160,7 @@ def _other_drops(relief: float, distance: float, radius: float, unit: Unit) -> T
     rows = []
     for code, word in WAYS:
         try:
-            rows.append([word, write.fine_both(find_drop(relief, distance, Way(code), radius), unit)])
+            rows.append([word, formatting.fine_both(find_drop(relief, distance, Way(code), radius), unit)])
         except Refused:
             rows.append([word, "no land reaches there"])
     return Table(["Distance taken", "Drop"], rows, "The same relief, the distance taken otherwise")
@@ -186,10 +186,11 @@ def _notes(diameter: float, unit: Unit) -> list[str]:
     line = find_handbook_relief(diameter)
     if line is None:
         return ["The handbook’s table begins at 1/16 in (1.5875 mm): it says nothing of a smaller tool."]
-    low, high = write.degrees(line.least_relief_rad, 0), write.degrees(line.most_relief_rad, 0)
+    low, high = formatting.degrees(line.least_relief_rad, 0), formatting.degrees(line.most_relief_rad, 0)
     usual = low if low == high else f"{low} to {high}"
     return [
         f"For this diameter a handbook’s table (from memory) has {usual} of relief, checked at "
-        f"{write.size(line.checking_distance_mm, unit)}, on a land of {write.size(line.widest_land_mm, unit)} at "
+        f"{formatting.size(line.checking_distance_mm, unit)}, "
+        f"on a land of {formatting.size(line.widest_land_mm, unit)} at "
         "most."
     ]

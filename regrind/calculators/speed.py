@@ -13,10 +13,10 @@ from regrind.geometry.wheels import (
     warn_of_abrasive,
 )
 
-from . import write
+from . import formatting
 from .draw_speed import draw_speed
 from .fields import FEET_A_MINUTE, BookForm, choice, digit, length, number, speed
-from .sheet import Figure, Line, Sheet, find_spread
+from .result import Figure, Line, Sheet, find_spread
 
 FIELDS = {
     "wheel_diameter_mm": "wheel",
@@ -107,8 +107,13 @@ def find_spindle(form: RpmForm) -> Sheet:
         _marked(form, allowed),
     ]
     working = [
-        Line("n = v / (π D)", f"v = {_said(wanted)}, {write.letters(form.unit, D=wheel)}", f"n = {rpm:.1f} rpm", RULE),
-        write.budget("n", form),
+        Line(
+            "n = v / (π D)",
+            f"v = {_said(wanted)}, {formatting.letters(form.unit, D=wheel)}",
+            f"n = {rpm:.1f} rpm",
+            RULE,
+        ),
+        formatting.budget("n", form),
     ]
     return _sheet(form, figures, working, wanted, rpm, allowed)
 
@@ -124,21 +129,21 @@ def find_speed(form: SpeedForm) -> Sheet:
     figures = [
         Figure(
             "Surface speed",
-            write.surface_speed(found, form.unit, 2),
-            write.surface_speed(found, other_unit(form.unit), 2),
-            f"± {write.surface_speed_up(expanded, form.unit)}" if expanded else "",
+            formatting.surface_speed(found, form.unit, 2),
+            formatting.surface_speed(found, other_unit(form.unit), 2),
+            f"± {formatting.surface_speed_up(expanded, form.unit)}" if expanded else "",
         ),
         _marked(form, allowed),
     ]
     working = [
-        Line("v = π D n", f"n = {rpm:g} rpm, {write.letters(form.unit, D=wheel)}", f"v = {_said(found)}", RULE),
-        write.budget("v", form),
+        Line("v = π D n", f"n = {rpm:g} rpm, {formatting.letters(form.unit, D=wheel)}", f"v = {_said(found)}", RULE),
+        formatting.budget("v", form),
     ]
     return _sheet(form, figures, working, found, rpm, allowed)
 
 
 def _marked(form: Wheel, allowed: float) -> Figure:
-    said = write.surface_speed(find_surface_speed(form.mm("wheel"), allowed), form.unit)
+    said = formatting.surface_speed(find_surface_speed(form.mm("wheel"), allowed), form.unit)
     return Figure("Marked maximum", f"{math.floor(allowed)}\u202frpm", said)
 
 

@@ -17,11 +17,11 @@ from regrind.geometry.relief import Way, find_drop
 from regrind.geometry.setup import find_wheel_above
 from regrind.geometry.units import Unit
 
-from . import write
+from . import formatting
 from .draw_stylus import draw_along, draw_end_on
 from .draw_wheel import draw_straight_wheel
 from .fields import BookForm, angle, choice, digit, length
-from .sheet import Figure, Line, Sheet, find_spread
+from .result import Figure, Line, Sheet, find_spread
 
 HANDS = [("right", "right"), ("left", "left")]
 FIELDS = {
@@ -120,7 +120,7 @@ def set_cup(form: CupForm) -> Sheet:
     )
     figures = [
         _height("Stylus tip", setup.tip_below_mm, form, _tip_spread(form, agree, distance)),
-        Figure("Relief ground so", write.degrees(relief), "", write.sure_angle(2 * ground.relief_rad)),
+        Figure("Relief ground so", formatting.degrees(relief), "", formatting.sure_angle(2 * ground.relief_rad)),
         *_spoiled(form, setup, agree, distance),
     ]
     drawings = [draw_along(radius, relief, helix, form.mm("gap"), *widths, agree, unit)]
@@ -149,12 +149,12 @@ def set_straight(form: StraightForm) -> Sheet:
         },
     )
     side = "above" if above >= 0 else "below"
-    figures = [write.length_figure(f"Wheel’s centre {side} the tool’s", abs(above), unit, expanded)]
+    figures = [formatting.length_figure(f"Wheel’s centre {side} the tool’s", abs(above), unit, expanded)]
     working = [
         Line(
             "H = y + R sin(α + asin(y / r))",
-            write.letters(unit, r=radius, R=wheel, y=edge) + f", α = {write.degrees(relief)}",
-            f"H = {write.fine_both(above, unit)}",
+            formatting.letters(unit, r=radius, R=wheel, y=edge) + f", α = {formatting.degrees(relief)}",
+            f"H = {formatting.fine_both(above, unit)}",
             "tangents of wheel and tool at the edge; for y = 0 a handbook’s table, from memory, agrees in 92 "
             "of 96 values",
         )
@@ -163,7 +163,7 @@ def set_straight(form: StraightForm) -> Sheet:
     if land:
         working.append(_hollow(radius, land, relief, wheel, unit))
         figures.append(_mean_relief(form, land))
-    working.append(write.budget("H", form))
+    working.append(formatting.budget("H", form))
     return Sheet(
         figures,
         draw_straight_wheel(radius, wheel, edge, above, unit),
@@ -184,7 +184,7 @@ def _mean_relief(form: StraightForm, land: float) -> Figure:
         {"wheel_mm": wheel},
         {"wheel_mm": form.mm("wheel_digit") / 2},
     )
-    return write.angle_figure("Mean relief of the land", find_mean_relief(relief, land, wheel), expanded)
+    return formatting.angle_figure("Mean relief of the land", find_mean_relief(relief, land, wheel), expanded)
 
 
 def _hollow(radius: float, land: float, relief: float, wheel: float, unit: Unit) -> Line:
@@ -192,8 +192,8 @@ def _hollow(radius: float, land: float, relief: float, wheel: float, unit: Unit)
     less = find_drop(relief, land, Way.LAND, radius) - find_hollow_drop(radius, land, relief, wheel)
     return Line(
         "hollow w²/(8R); mean relief α − asin(w/(2R))",
-        write.letters(unit, w=land, R=wheel),
-        f"hollow {write.fine(deep, unit)}; the heel drops {write.fine(less, unit)} less than on a flat land",
+        formatting.letters(unit, w=land, R=wheel),
+        f"hollow {formatting.fine(deep, unit)}; the heel drops {formatting.fine(less, unit)} less than on a flat land",
         "chord and arc of the wheel",
     )
 
@@ -234,8 +234,8 @@ def _spoiled(form: CupForm, setup: StylusSetup, agree: bool, distance: float) ->
             return find_drifted_relief(radius, after / 2, relief, find_lag(radius, helix, distance), agree=agree)
 
         figures.append(
-            write.angle_figure(
-                f"Relief at {write.size(after, form.unit)}, rest left alone",
+            formatting.angle_figure(
+                f"Relief at {formatting.size(after, form.unit)}, rest left alone",
                 drift(**axial["values"]),
                 find_spread(drift, **axial),
             )
@@ -244,29 +244,31 @@ def _spoiled(form: CupForm, setup: StylusSetup, agree: bool, distance: float) ->
 
 
 def _wrong(label: str, relief: float, expanded: float) -> Figure:
-    return Figure(label, write.degrees(relief, 1), "the heel rubs" if relief <= 0 else "", write.sure_angle(expanded))
+    return Figure(
+        label, formatting.degrees(relief, 1), "the heel rubs" if relief <= 0 else "", formatting.sure_angle(expanded)
+    )
 
 
 def _height(what: str, below_mm: float, form: BookForm, expanded: float) -> Figure:
     where = "below centre" if below_mm >= 0 else "above centre"
-    return write.length_figure(f"{what} {where}", abs(below_mm), form.unit, expanded)
+    return formatting.length_figure(f"{what} {where}", abs(below_mm), form.unit, expanded)
 
 
 def _cup_working(form: CupForm, setup: StylusSetup, distance: float, agree: bool) -> list[Line]:
     radius, unit, sign = form.mm("diameter") / 2, form.unit, "−" if agree else "+"
-    gap = write.letters(unit, gap=form.mm("gap"), wheel=form.mm("wheel_width"), stylus=form.mm("stylus_width"))
+    gap = formatting.letters(unit, gap=form.mm("gap"), wheel=form.mm("wheel_width"), stylus=form.mm("stylus_width"))
     which = "e = gap, the hands agree" if agree else "e = gap + wheel + stylus, the hands differ"
-    lag, relief, helix = write.degrees(setup.lag_rad, 2), write.degrees(form.rad("relief")), form.rad("helix")
+    lag, relief, helix = formatting.degrees(setup.lag_rad, 2), formatting.degrees(form.rad("relief")), form.rad("helix")
     lines = [
         Line(
             which,
             gap,
-            f"e = {write.fine_both(distance, unit)}",
+            f"e = {formatting.fine_both(distance, unit)}",
             "the corner of least relief cuts the edge, the lowest point of the edge bears on the stylus",
         ),
         Line(
             "Δθ = e tan β / r",
-            write.letters(unit, e=distance, r=radius) + f", β = {write.degrees(helix)}",
+            formatting.letters(unit, e=distance, r=radius) + f", β = {formatting.degrees(helix)}",
             f"Δθ = {lag}",
             "definition of the helix: its lead stays",
         ),
@@ -280,7 +282,7 @@ def _cup_working(form: CupForm, setup: StylusSetup, distance: float, agree: bool
             "without the lag: tip = r sin α",
             f"α = {relief}",
             f"tip {_side(setup.tip_below_ignoring_lag_mm, unit)}, which would grind "
-            f"{write.degrees(setup.relief_ignoring_lag_rad, 1)}",
+            f"{formatting.degrees(setup.relief_ignoring_lag_rad, 1)}",
             "the same, Δθ = 0",
         ),
         Line(
@@ -296,16 +298,16 @@ def _cup_working(form: CupForm, setup: StylusSetup, distance: float, agree: bool
         lines.append(
             Line(
                 f"α′ = asin(h / x) {'+' if agree else '−'} Δθ, the rest left where it is",
-                write.letters(unit, x=after / 2, h=setup.tip_below_mm),
-                f"α′ = {write.degrees(drifted)} at {write.size(after, unit)}",
+                formatting.letters(unit, x=after / 2, h=setup.tip_below_mm),
+                f"α′ = {formatting.degrees(drifted)} at {formatting.size(after, unit)}",
                 "the lead stays, so Δθ stays",
             )
         )
-    return [*lines, write.budget("tip", form)]
+    return [*lines, formatting.budget("tip", form)]
 
 
 def _side(below_mm: float, unit: Unit) -> str:
-    return f"{write.fine_both(abs(below_mm), unit)} {'below' if below_mm >= 0 else 'above'} centre"
+    return f"{formatting.fine_both(abs(below_mm), unit)} {'below' if below_mm >= 0 else 'above'} centre"
 
 
 def _cup_legend() -> list[tuple[str, str]]:
@@ -328,7 +330,7 @@ def _cup_notes(form: CupForm, setup: StylusSetup, agree: bool) -> list[str]:
         )
     error = abs(setup.relief_per_distance_rad_mm) * form.mm("wheel_width")
     if error:
-        notes.append(f"Taking the wheel’s other corner would be {write.degrees(error, 1)} off.")
+        notes.append(f"Taking the wheel’s other corner would be {formatting.degrees(error, 1)} off.")
     notes.append(
         "Hands agree: the edge stands higher at the stylus than under the wheel."
         if agree

@@ -10,13 +10,13 @@ from django.views.decorators.vary import vary_on_headers
 from regrind.geometry.errors import Refused
 from regrind.geometry.units import NotALength, Unit, parse, unit_named
 from regrind.shop.fields.forms import LengthText
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
 
-from . import write
+from . import formatting
 from .fields import BookForm, SpeedText
 from .pages import PAGES, Way
-from .sheet import Sheet
+from .result import Sheet
 
 LONGEST = 64
 
@@ -79,7 +79,7 @@ def _work_out(form: BookForm, way: Way) -> Sheet | None:
     try:
         return way.work_out(form)
     except Refused as refused:
-        form.show_refused(refused, way.fields, write.in_unit(refused.message, form.unit))
+        form.show_refused(refused, way.fields, formatting.in_unit(refused.message, form.unit))
     return None
 
 

@@ -3,10 +3,10 @@
 from regrind.geometry.errors import Refused
 from regrind.geometry.setup import find_witness_change
 
-from . import write
+from . import formatting
 from .draw_witness import draw_witness
 from .fields import BookForm, angle, choice, digit, length
-from .sheet import Figure, Line, Sheet, find_spread
+from .result import Figure, Line, Sheet, find_spread
 
 FIELDS = {"feed_mm": "feed", "strip_mm": "strip", "scraped_at": "at"}
 
@@ -41,24 +41,24 @@ def read_strip(form: WitnessForm) -> Sheet:
         {"feed_mm": form.mm("feed_digit"), "strip_mm": form.mm("strip_digit")},
     )
     word = "Relief is increased by" if at == "heel" else "Relief is reduced by"
-    figures = [write.angle_figure(word, abs(change), expanded)]
+    figures = [formatting.angle_figure(word, abs(change), expanded)]
     working = [
         Line(
             "Δα = asin(i / b)",
-            write.letters(unit, i=feed, b=strip),
-            f"Δα = {write.degrees(change, 2)}",
+            formatting.letters(unit, i=feed, b=strip),
+            f"Δα = {formatting.degrees(change, 2)}",
             "right triangle of feed and strip; common practice",
         ),
-        write.budget("Δα", form),
+        formatting.budget("Δα", form),
     ]
     relief = form.rad_if("relief")
     if relief is not None:
-        figures.append(Figure("Relief then", write.degrees(relief + change), "", write.sure_angle(expanded)))
+        figures.append(Figure("Relief then", formatting.degrees(relief + change), "", formatting.sure_angle(expanded)))
         working.append(
             Line(
                 "α′ = α + Δα",
-                f"α = {write.degrees(relief)}, Δα = {write.degrees(change)}",
-                f"α′ = {write.degrees(relief + change)}",
+                f"α = {formatting.degrees(relief)}, Δα = {formatting.degrees(change)}",
+                f"α′ = {formatting.degrees(relief + change)}",
                 "sum of the two",
             )
         )
@@ -94,12 +94,12 @@ def _add_rest(form: WitnessForm, figures: list[Figure], working: list[Line]) -> 
         {"feed_mm": feed, "strip_mm": strip},
         {"feed_mm": form.mm("feed_digit"), "strip_mm": form.mm("strip_digit")},
     )
-    figures.append(write.length_figure("Feed on until all of the land is scraped", further, unit, expanded))
+    figures.append(formatting.length_figure("Feed on until all of the land is scraped", further, unit, expanded))
     working.append(
         Line(
             "i′ = i (L − b) / b",
-            write.letters(unit, i=feed, L=land, b=strip),
-            f"i′ = {write.fine_both(further, unit)}",
+            formatting.letters(unit, i=feed, L=land, b=strip),
+            f"i′ = {formatting.fine_both(further, unit)}",
             "similar triangles on a flat land",
         )
     )

@@ -12,13 +12,13 @@ from regrind.bench.models import Plan
 from regrind.bench.photographs.actions import add_photo
 from regrind.bench.planning.actions import decide
 from regrind.bench.planning.groups import Group, group_pieces
-from regrind.bench.rows import newest, revisions
+from regrind.bench.revisions import newest, revisions
 from regrind.geometry.units import NARROW_SPACE, Typed
 from regrind.receiving.actions import count_marks
 from regrind.record.models import Line, Piece
 from regrind.record.names import size_name
 from regrind.shop.files.photos import draw_afresh, keep
-from regrind.shop.models import Gauge, Holding, Person, Wheel
+from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 
 from .clock import Clock
 from .pictures import worn_edge
@@ -85,7 +85,7 @@ class Bench:
             method=self.method,
             gauge=gauge(self.by_micrometer),
             indicator=gauge("indicator"),
-            words={} if self.kind.computed else {self.kind.looked_at[-1]: self.told.get("seen", "worn, no cracks")},
+            words={} if self.kind.computed else {self.kind.inspected[-1]: self.told.get("seen", "worn, no cracks")},
         )
 
     @property
@@ -183,12 +183,12 @@ class Bench:
             return Wheel.objects.get(name__startswith="B91")
         return Wheel.objects.get(name__startswith="D64" if "sides" in names else "D46")
 
-    def holding(self) -> Holding | None:
+    def holding(self) -> WorkHolding | None:
         """Between centres, or in the collet of its size where the shop has one."""
         between = self.kind.code in ("sidecutter", "reamer")
         size = size_name(self.family.nominal_nm, self.unit).replace(NARROW_SPACE, " ")
         wanted = "Between" if between else "Drill" if self.kind.code == "drill" else f" {size} collet"
-        return Holding.objects.filter(name__contains=wanted).first()
+        return WorkHolding.objects.filter(name__contains=wanted).first()
 
     def coat(self, pieces: list[Piece], number: str, back_in_days: int) -> None:
         expected = (self.clock.started + timedelta(days=back_in_days)).date()

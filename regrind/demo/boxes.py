@@ -6,7 +6,7 @@ from typing import Any
 
 from regrind.office.actions import record_answer, send_parcel, set_prices
 from regrind.receiving.actions import change_batch, complain, follow, log_line, name_missing, note_stray, open_batch
-from regrind.receiving.said import understand
+from regrind.receiving.line_parser import understand
 from regrind.record.actions import find_or_make_family
 from regrind.record.models import Batch, Customer, Line, Piece, Tool
 from regrind.shop.models import Person
@@ -16,7 +16,7 @@ from .bench import Bench
 from .clock import Clock
 from .shop import make_customer, minor, nm, open_shop
 
-STAGES = ("arrived", "looked_at", "waiting", "to_grind", "ground", "away", "released", "left")
+STAGES = ("arrived", "inspected", "waiting", "ready_to_grind", "ground", "away", "released", "left")
 ANSWERS = (
     ("grind", "smaller is fine, grind them"),
     ("grind", "go ahead"),
@@ -91,7 +91,7 @@ class Story:
 
     def send(self, batch: Batch) -> None:
         self.clock.set(self.clock.time.replace(hour=15) + timedelta(days=self.chance.randint(1, 3)))
-        released = list(batch.pieces.filter(whereabouts="released").select_related("batch"))
+        released = list(batch.pieces.filter(status="released").select_related("batch"))
         kept = [p for p in released if p.result == "scrap" and batch.customer.scrap == "recycle"]
         send_parcel(by=self.people["Fay"], batch=batch, pieces=[p for p in released if p not in kept], recycled=kept)
 
@@ -129,7 +129,7 @@ class Story:
             before = Piece.objects.filter(
                 line__family=line.family,
                 batch__customer=line.batch.customer,
-                whereabouts="left",
+                status="left",
                 result="ground",
                 tool=None,
             )
@@ -140,14 +140,14 @@ class Story:
     def work(self, line: Line, told: dict[str, Any]) -> None:
         """Take a line as far as `to` says; what waits for an answer gets it where the line is to go on."""
         far = STAGES.index(told["to"])
-        if far < STAGES.index("looked_at"):
+        if far < STAGES.index("inspected"):
             return
         hand = self.people[self.chance.choice(("Bea", "Nils"))]
         bench = Bench(line, told | came_as(line), hand, self.chance, self.clock)
         bench.look(there(line, "arrived"))
         if far < STAGES.index("waiting"):
             return
-        bench.plan(there(line, "looked_at"))
+        bench.plan(there(line, "inspected"))
         if far > STAGES.index("waiting") and (waiting := there(line, "waiting")):
             self.answer(line, waiting, told.get("answer"))
         if far >= STAGES.index("ground"):
@@ -169,7 +169,7 @@ class Story:
         )
 
     def grind(self, line: Line, told: dict[str, Any], bench: Bench, far: int) -> None:
-        if not (mine := there(line, "to_grind")):
+        if not (mine := there(line, "ready_to_grind")):
             return
         self.clock.set(self.clock.time + timedelta(minutes=50))
         bench.grind(mine)
@@ -193,5 +193,5 @@ def pieces_of(line: Line) -> list[Piece]:
     return list(line.pieces.select_related("batch__customer", "line__family", "line__batch__customer", "tool"))
 
 
-def there(line: Line, whereabouts: str) -> list[Piece]:
-    return [piece for piece in pieces_of(line) if piece.whereabouts == whereabouts]
+def there(line: Line, status: str) -> list[Piece]:
+    return [piece for piece in pieces_of(line) if piece.status == status]

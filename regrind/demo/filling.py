@@ -9,7 +9,7 @@ from pathlib import Path
 from django.conf import settings
 
 from regrind.record.models import Batch, Piece
-from regrind.shop.models import Letterhead, Person
+from regrind.shop.models import Person, ShopSettings
 
 from .boxes import Story
 from .clock import Clock
@@ -19,7 +19,7 @@ SCENARIO = Path(settings.BASE_DIR) / "shared" / "demo" / "shop.json"
 
 def fill() -> int:
     """Fill an empty shop with the demo; return the number of pieces. A shop that holds anything is left alone."""
-    if Person.objects.exists() or Batch.objects.exists() or Letterhead.objects.exists():
+    if Person.objects.exists() or Batch.objects.exists() or ShopSettings.objects.exists():
         return 0
     clock = Clock()
     with clock.running():

@@ -3,7 +3,7 @@
 from datetime import timedelta
 from typing import Any
 
-from regrind.receiving.said import understand
+from regrind.receiving.line_parser import understand
 from regrind.record.actions import find_or_make_family
 from regrind.record.models import Family
 from regrind.record.rates import Scope, keep_rates, newest_pk

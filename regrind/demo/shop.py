@@ -6,7 +6,7 @@ from typing import Any
 from regrind.geometry.units import Typed, Unit, parse, show_with_unit
 from regrind.record.actions import keep_customer
 from regrind.record.models import Customer
-from regrind.shop.models import Gauge, Holding, Person, Wheel
+from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 from regrind.shop.owner.actions import keep_letterhead
 
 ROLES = ("owner", "bench", "front_desk")
@@ -40,7 +40,7 @@ def typed(mm: float, unit: Unit) -> Typed:
 
 
 def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:
-    """Letterhead, gauges, wheels and holdings; returns the people by name. `now`: what calibration counts from."""
+    """ShopSettings, gauges, wheels and holdings; returns the people by name. `now`: what calibration counts from."""
     people = {
         told["name"]: Person.objects.create_user(told["name"], None, **{role: told.get(role, False) for role in ROLES})
         for told in data["people"]
@@ -67,7 +67,7 @@ def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:
             marked_maximum_rpm=told["rpm"],
             trued_runout_nm=nm(told["trued"]),
         )
-    Holding.objects.bulk_create([Holding(name=name) for name in data["holdings"]])
+    WorkHolding.objects.bulk_create([WorkHolding(name=name) for name in data["holdings"]])
     return people
 
 
@@ -77,5 +77,5 @@ def make_customer(told: dict[str, Any], by: Person) -> Customer:
     values |= {f"{name}_nm": nm(told[name]) for name in ("under", "step", "shortest") if name in told}
     values |= {f"{name}_minor": minor(told[name]) for name in ("batch_minimum", "rush_charge") if name in told}
     if "percent" in told:
-        values["under_hundredths_percent"] = minor(told["percent"])
+        values["under_basis_points"] = minor(told["percent"])
     return keep_customer(by=by, regrinds_left_on_report=told.get("regrinds_left", False), **values)

@@ -16,10 +16,10 @@ from regrind.geometry.case_damage import read_damage
 from regrind.geometry.errors import Refused
 from regrind.geometry.fields import Fields, Problems, read_signed_length
 from regrind.geometry.gauging import check_method
-from regrind.geometry.given import (
+from regrind.geometry.inputs import (
     FACE_ONLY,
     SQUARE,
-    Allow,
+    Allowances,
     Case,
     Hand,
     Limits,
@@ -29,7 +29,7 @@ from regrind.geometry.given import (
     Typical,
     Uncertainty,
 )
-from regrind.geometry.present import stand
+from regrind.geometry.tool_state import stand
 
 KIND = "end mill"
 KINDS = (KIND, *FACE_ONLY)
@@ -216,11 +216,11 @@ def _read_reading(value: Any, path: str, problems: Problems) -> int:
     return nm
 
 
-def _read_allow(fields: Fields | None) -> Allow | None:
+def _read_allow(fields: Fields | None) -> Allowances | None:
     if fields is None:
         return None
     radial, end, stylus = (fields.length(key) for key in ("finish_radial", "finish_end", "stylus_distance"))
-    allow = Allow(radial, end, stylus, fields.length_if("finish_face") or 0, fields.length_if("gash_left") or 0)
+    allow = Allowances(radial, end, stylus, fields.length_if("finish_face") or 0, fields.length_if("gash_left") or 0)
     fields.close()
     return allow
 

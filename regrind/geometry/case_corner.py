@@ -3,7 +3,7 @@
 from typing import cast
 
 from regrind.geometry.fields import Fields
-from regrind.geometry.given import SQUARE, Corner, EndTeeth, Form, Measured, ReliefForm, Tool, Way
+from regrind.geometry.inputs import SQUARE, Corner, EndTeeth, Form, Measured, ReliefForm, Tool, Way
 
 _SIZE_KEYS = {"chamfer": "width", "radius": "radius"}
 _MAY_BECOME = {"square": ("chamfer", "radius"), "chamfer": ("chamfer",), "radius": ("radius",), "ball": ("radius",)}

@@ -1,7 +1,7 @@
 """Reading the damage: marks on the sides, on the corner's arc and on the end face."""
 
 from regrind.geometry.fields import Fields
-from regrind.geometry.given import EndMark, Mark, Tool, Way
+from regrind.geometry.inputs import EndMark, Mark, Tool, Way
 
 _ON_ARCS = ("radius", "ball")
 

@@ -3,12 +3,12 @@
 from regrind.geometry.cleanup import Choice, choose
 from regrind.geometry.corner_cuts import choose_with_corner, measure_choice
 from regrind.geometry.face_cuts import FaceChoice, choose_faces
-from regrind.geometry.given import SQUARE
-from regrind.geometry.present import Present
+from regrind.geometry.inputs import SQUARE
 from regrind.geometry.pruning import is_as_good
+from regrind.geometry.tool_state import ToolState
 
 
-def list_choices(present: Present) -> tuple[list[Choice | FaceChoice], bool]:
+def list_choices(present: ToolState) -> tuple[list[Choice | FaceChoice], bool]:
     """The options in their order, and whether the face lacks a measure of how far back a mark goes.
 
     Within a corner or the face they come by rising cut-back. An accepted corner's option goes where one of the tool's
@@ -16,7 +16,7 @@ def list_choices(present: Present) -> tuple[list[Choice | FaceChoice], bool]:
     Source: derived in the notes (which options).
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> choices, unmeasured = list_choices(stand(read_example()))
     >>> len(choices), unmeasured
     (3, False)
@@ -29,11 +29,11 @@ def list_choices(present: Present) -> tuple[list[Choice | FaceChoice], bool]:
     return [*flank, *faces], unmeasured
 
 
-def list_flank_choices(present: Present) -> list[Choice]:
+def list_flank_choices(present: ToolState) -> list[Choice]:
     """The options on the flank: with the tool's own corner, then with each accepted one in its order.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> [choice.corner.form for choice in list_flank_choices(stand(read_example()))]
     ['square', 'square', 'square']
     """

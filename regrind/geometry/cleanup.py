@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.given import SQUARE, Corner
-from regrind.geometry.present import SAME_MM, Present, State
+from regrind.geometry.inputs import SQUARE, Corner
+from regrind.geometry.tool_state import SAME_MM, State, ToolState
 from regrind.geometry.units import NM_PER_MM
 
 
@@ -31,7 +31,7 @@ class CutEdge:
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class RequiredRadius:
     """What the sides need at one cut-back: the radius that cleans every tooth, and what sets it (all ties).
 
     No edges: no mark is left, and the sides are left alone at the highest tooth's radius.
@@ -53,8 +53,8 @@ class Choice:
     depth_nm: float
     cut_back_nm: float
     usable_length_nm: float
-    worst: Need
-    best: Need
+    worst: RequiredRadius
+    best: RequiredRadius
     leaves_marks: bool = False
     corner: Corner = SQUARE
     accepted: bool = False
@@ -66,7 +66,7 @@ class Choice:
         return bool(self.worst.edges)
 
 
-def is_beyond_reach(present: Present, index: int) -> bool:
+def is_beyond_reach(present: ToolState, index: int) -> bool:
     """Whether mark `index` lies wholly behind what the wheel reaches before the stylus stops it.
 
     index: of the case's marks, from 0. The stylus' distance from the wheel's contact is lost at the back of the
@@ -75,7 +75,7 @@ def is_beyond_reach(present: Present, index: int) -> bool:
     Source: common practice.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> is_beyond_reach(stand(read_example()), 1)
     False
     """
@@ -85,14 +85,14 @@ def is_beyond_reach(present: Present, index: int) -> bool:
     return not case.tool.sides_ground_before and mark.arc_deg is None and mark.start_nm >= reach
 
 
-def choose(present: Present) -> list[Choice]:
+def choose(present: ToolState) -> list[Choice]:
     """All options worth having, in order of rising cut-back; none where no flute or length would be left.
 
     Lengths along the axis are compared exactly, radii to 1e-9 mm.
     Source: R(x) changes only where x passes the far end of a mark; derived in the notes.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> [(choice.cut_back_nm, round(2 * choice.worst.radius_mm, 4)) for choice in choose(stand(read_example()))]
     [(304800, 6.1163), (1574800, 6.2629), (7670800, 6.3551)]
     """
@@ -106,7 +106,7 @@ def choose(present: Present) -> list[Choice]:
     return _prune([choice for choice in choices if _is_option(choice, present.shape.core_mm)])
 
 
-def grind_to(present: Present, choice: Choice, diameter_nm: int) -> Choice:
+def grind_to(present: ToolState, choice: Choice, diameter_nm: int) -> Choice:
     """An option that grinds the sides, at a smaller size than its own.
 
     diameter_nm: above the core, and not above the largest diameter at which the option comes clean, worst case.
@@ -114,7 +114,7 @@ def grind_to(present: Present, choice: Choice, diameter_nm: int) -> Choice:
     Source: none needed; what is cleaned at a radius is clean at a smaller one.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> present = stand(read_example())
     >>> grind_to(present, choose(present)[0], 6_000_000).worst.radius_mm
     3.0
@@ -124,28 +124,30 @@ def grind_to(present: Present, choice: Choice, diameter_nm: int) -> Choice:
         raise Refused("cut_back", "leaves the sides alone: they keep their diameter")
     if not present.shape.core_mm + SAME_MM < radius <= most + SAME_MM:
         raise Refused("diameter", f"must be above the core and at most {2 * most:.6g} mm, where it comes clean")
-    need = Need(radius, (Edge(None, None, taken=True),))
+    need = RequiredRadius(radius, (Edge(None, None, taken=True),))
     return replace(choice, worst=need, best=need)
 
 
-def _cuts(present: Present, reachable: list[int]) -> list[float]:
+def _cuts(present: ToolState, reachable: list[int]) -> list[float]:
     """Depths worth cutting to, deepest first: the end's own damage, and each mark's far end beyond it."""
     end = find_end_depth(present)
     return sorted({end, *(to for index in reachable if (to := present.case.marks[index].to_nm) > end)}, reverse=True)
 
 
-def find_end_depth(present: Present) -> float:
+def find_end_depth(present: ToolState) -> float:
     """What the marks on the end face need, in nm, 0 where the end is sound.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> find_end_depth(stand(read_example()))
     254000
     """
     return present.ends.own_nm
 
 
-def _sweep(present: Present, state: State, cuts: list[float], reachable: list[int], *, highest: bool) -> Iterator[Need]:
+def _sweep(
+    present: ToolState, state: State, cuts: list[float], reachable: list[int], *, highest: bool
+) -> Iterator[RequiredRadius]:
     """The need at each cut, deepest first: marks come in as the cut no longer clears them."""
     marks = present.case.marks
     waiting = sorted(reachable, key=lambda index: marks[index].to_nm)
@@ -157,9 +159,9 @@ def _sweep(present: Present, state: State, cuts: list[float], reachable: list[in
             left.add(index, marks[index].tooth - 1)
         if left.any:
             radius, edges = left.find()
-            yield Need(radius - finish, edges)
+            yield RequiredRadius(radius - finish, edges)
         else:
-            yield Need(state.stand.high_mm, ())
+            yield RequiredRadius(state.stand.high_mm, ())
 
 
 class _Left:
@@ -217,7 +219,7 @@ class _LeftByTooth:
         return depth, tuple(edge for edges in same for edge in edges)
 
 
-def _choice(present: Present, behind: int, depth: float, worst: Need, best: Need) -> Choice:
+def _choice(present: ToolState, behind: int, depth: float, worst: RequiredRadius, best: RequiredRadius) -> Choice:
     allow, tool = present.case.allow, present.case.tool
     depth = max(depth, present.ends.joins_nm) if depth > 0 else 0
     cut_back = depth + allow.finish_end_nm if depth > 0 else 0

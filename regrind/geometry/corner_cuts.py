@@ -4,17 +4,17 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from regrind.geometry.cleanup import Choice, CutEdge, Edge, Need, is_beyond_reach
-from regrind.geometry.given import Corner
-from regrind.geometry.present import SAME_MM, Present, find_arc
+from regrind.geometry.cleanup import Choice, CutEdge, Edge, RequiredRadius, is_beyond_reach
+from regrind.geometry.inputs import Corner
 from regrind.geometry.profile import Shape, Spot, find_largest_need, find_least_radius, find_put_on_need
 from regrind.geometry.pruning import prune
+from regrind.geometry.tool_state import SAME_MM, ToolState, find_arc
 from regrind.geometry.units import NM_PER_MM
 
 SAME_NM = SAME_MM * NM_PER_MM
 
 
-def choose_with_corner(present: Present, corner: Corner, *, accepted: bool) -> list[Choice]:
+def choose_with_corner(present: ToolState, corner: Corner, *, accepted: bool) -> list[Choice]:
     """All options worth having with `corner` ground on, in order of rising cut-back.
 
     Each tooth's radius is known (`case.read` refuses one total reading here). The radii worth trying are none (the
@@ -22,7 +22,7 @@ def choose_with_corner(present: Present, corner: Corner, *, accepted: bool) -> l
     Source: derived in the notes (which options).
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> chamfer = Corner("chamfer", 200_000)
     >>> choices = choose_with_corner(stand(read_example()), chamfer, accepted=True)
     >>> [round(choice.cut_back_nm) for choice in choices]
@@ -37,7 +37,7 @@ def choose_with_corner(present: Present, corner: Corner, *, accepted: bool) -> l
 def measure_choice(choice: Choice) -> tuple[float, float]:
     """Diameter and usable length that an option leaves, in mm.
 
-    >>> measure_choice(Choice(0, 0, 9_000_000, Need(5.0, ()), Need(5.0, ())))
+    >>> measure_choice(Choice(0, 0, 9_000_000, RequiredRadius(5.0, ()), RequiredRadius(5.0, ())))
     (10.0, 9.0)
     """
     return 2 * choice.worst.radius_mm, choice.usable_length_nm / NM_PER_MM
@@ -52,11 +52,11 @@ def make_shape(corner: Corner) -> Shape:
     return Shape(corner.form, corner.size_nm / NM_PER_MM)
 
 
-def make_spot(present: Present, index: int) -> Spot:
+def make_spot(present: ToolState, index: int) -> Spot:
     """Where mark `index` is deepest; each tooth's radius must be known.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> round(make_spot(stand(read_example()), 0).depth_mm, 4)
     0.1016
     """
@@ -72,7 +72,7 @@ def make_spot(present: Present, index: int) -> Spot:
 class _Work:
     """One corner form tried on one tool; lengths in mm."""
 
-    def __init__(self, present: Present, corner: Corner) -> None:
+    def __init__(self, present: ToolState, corner: Corner) -> None:
         marks = range(len(present.case.marks))
         self.present, self.old, self.new = present, make_shape(present.case.tool.corner), make_shape(corner)
         self.teeth = present.worst.stand.radii_mm or ()
@@ -83,15 +83,15 @@ class _Work:
         self.bounds = {index: find_least_radius(self.new, end, spot) for index, spot in self.spots.items()}
         self.finish = present.case.allow.finish_radial_nm / NM_PER_MM
 
-    def radii(self) -> Iterator[Need]:
+    def radii(self) -> Iterator[RequiredRadius]:
         """The sides left alone, then each radius that takes a mark away, largest stock last where they repeat."""
-        yield Need(max(self.teeth), ())
+        yield RequiredRadius(max(self.teeth), ())
         lowest, seen = min(self.teeth), set()
         for bound in self.bounds.values():
             radius = min(lowest, bound)
             if bound < math.inf and round(radius, 9) not in seen:
                 seen.add(round(radius, 9))
-                yield Need(radius - self.finish, self._edges(radius))
+                yield RequiredRadius(radius - self.finish, self._edges(radius))
 
     def _edges(self, radius: float) -> tuple[Edge, ...]:
         """What holds the sides at `radius` before the finish: teeth, and marks; deeper ones are the end's to clear."""
@@ -100,7 +100,7 @@ class _Work:
         held = [index for index, bound in self.bounds.items() if abs(bound - radius) <= SAME_MM]
         return (*teeth, *(Edge(marks[index].tooth - 1, index) for index in held))
 
-    def try_radius(self, need: Need) -> Choice | None:
+    def try_radius(self, need: RequiredRadius) -> Choice | None:
         """The option at this radius, None where it is none."""
         if not self._fits(need.radius_mm):
             return None
@@ -123,7 +123,7 @@ class _Work:
         least = self.new.size_mm if self.new.form in ("chamfer", "radius") else 0.0
         return radius - self.present.shape.core_mm > SAME_MM and radius - least >= -SAME_MM
 
-    def _needs(self, need: Need) -> dict[CutEdge, float]:
+    def _needs(self, need: RequiredRadius) -> dict[CutEdge, float]:
         """What is needed of the end at this radius, in nm, as far as anything is."""
         needs = dict(self._needs_of_marks(need)) | dict(self._needs_of_old_corner(need))
         found = {edge: own * NM_PER_MM for edge, own in needs.items() if own > -math.inf}
@@ -131,14 +131,14 @@ class _Work:
             found[CutEdge("end")] = self.present.ends.own_nm
         return found
 
-    def _needs_of_marks(self, need: Need) -> Iterator[tuple[CutEdge, float]]:
+    def _needs_of_marks(self, need: RequiredRadius) -> Iterator[tuple[CutEdge, float]]:
         for index, spot in self.spots.items():
             if not need.edges:
                 yield CutEdge("mark", index), find_largest_need(self.new, spot.tooth_mm, spot)
             elif self.bounds[index] - self.finish < need.radius_mm - SAME_MM:
                 yield CutEdge("mark", index), find_largest_need(self.new, need.radius_mm + self.finish, spot)
 
-    def _needs_of_old_corner(self, need: Need) -> Iterator[tuple[CutEdge, float]]:
+    def _needs_of_old_corner(self, need: RequiredRadius) -> Iterator[tuple[CutEdge, float]]:
         if self.old == self.new or self.old.form == "square":
             return
         for index, tooth in enumerate(self.teeth):

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from regrind.geometry.damage import Flank
-from regrind.geometry.given import Tool
 from regrind.geometry.handbook import find_handbook_relief
+from regrind.geometry.inputs import Tool
 from regrind.geometry.tables import rows
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM
 

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from regrind.geometry.damage import Flank, find_wear_depth
-from regrind.geometry.given import Case, EndMark, EndTeeth
+from regrind.geometry.inputs import Case, EndMark, EndTeeth
 from regrind.geometry.units import NM_PER_MM
 
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from regrind.geometry.case import read
-from regrind.geometry.given import Case
+from regrind.geometry.inputs import Case
 
 CASE: dict[str, Any] = {
     "tool": {

@@ -9,8 +9,8 @@ from regrind.geometry.case import read
 from regrind.geometry.cleanup import Choice, choose
 from regrind.geometry.damage import find_wear_depth
 from regrind.geometry.errors import Refused
-from regrind.geometry.given import Mark
-from regrind.geometry.present import Present, stand
+from regrind.geometry.inputs import Mark
+from regrind.geometry.tool_state import ToolState, stand
 from regrind.geometry.units import NM_PER_MM
 
 _TANGENT = "derived: arc through the edge, touching the core circle (geometry notes, the face)"
@@ -46,7 +46,7 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
     case. Raises Refused naming `option` where the answer has none such, or where this program's options for
     the case no longer hold it.
 
-    >>> from regrind.geometry.answer import as_dict
+    >>> from regrind.geometry.result import as_dict
     >>> from regrind.geometry.example import CASE
     >>> from regrind.geometry.plan import work_out
     >>> steps = list_steps(CASE, as_dict(work_out(read(CASE))), 0)
@@ -73,7 +73,7 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
     return tuple(step for part in parts for step in part)
 
 
-def _explain_teeth(present: Present) -> Iterator[Step]:
+def _explain_teeth(present: ToolState) -> Iterator[Step]:
     measured, teeth = present.case.measured, present.worst.stand
     diameter = Number("D", measured.diameter_nm / NM_PER_MM)
     source = _NOTES.format("teeth")
@@ -98,7 +98,7 @@ def _explain_teeth(present: Present) -> Iterator[Step]:
         yield Step("tooth_radius", formula, numbers, radius, "mm", source)
 
 
-def _explain_face(present: Present) -> Iterator[Step]:
+def _explain_face(present: ToolState) -> Iterator[Step]:
     state, shape = present.worst, present.shape
     face, r = state.face, state.face.anchor_mm
     if "rake_deg" in shape.by_default:
@@ -122,14 +122,14 @@ def _explain_face(present: Present) -> Iterator[Step]:
         yield Step("face_arc", "straight face, since r_c + r sin γ ≤ 0", numbers, None, "mm", _TANGENT)
 
 
-def _explain_marks(present: Present, choice: Choice) -> Iterator[Step]:
+def _explain_marks(present: ToolState, choice: Choice) -> Iterator[Step]:
     """The depth of every mark that the cut-back leaves."""
     for index, mark in enumerate(present.case.marks):
         if mark.to_nm > choice.depth_nm:
             yield _explain_mark(present, index, mark)
 
 
-def _explain_mark(present: Present, index: int, mark: Mark) -> Step:
+def _explain_mark(present: ToolState, index: int, mark: Mark) -> Step:
     flank, rake = present.shape.flank, present.worst.rake_rad
     named = (Number("mark", index + 1, ""), Number("tooth", mark.tooth, ""))
     if mark.wear_land_nm is None:
@@ -147,7 +147,7 @@ def _explain_mark(present: Present, index: int, mark: Mark) -> Step:
     return Step("depth_of_mark", formula, numbers, depth, "mm", _NOTES.format("damage"))
 
 
-def _explain_size(present: Present, choice: Choice, stored: Mapping[str, Any]) -> Iterator[Step]:
+def _explain_size(present: ToolState, choice: Choice, stored: Mapping[str, Any]) -> Iterator[Step]:
     allow, tool = present.case.allow, present.case.tool
     finish_end, x = Number("finish_end", allow.finish_end_nm / NM_PER_MM), Number("x", choice.depth_nm / NM_PER_MM)
     formula = "c = x + finish_end" if stored["end"] else "c = 0, the end is left alone"
@@ -173,7 +173,7 @@ def _explain_size(present: Present, choice: Choice, stored: Mapping[str, Any]) -
     yield Step("usable_length_after", "flute − c − stylus", numbers, stored["usable_length_mm"], "mm", _PRACTICE)
 
 
-def _explain_removal(present: Present, stored: Mapping[str, Any]) -> Iterator[Step]:
+def _explain_removal(present: ToolState, stored: Mapping[str, Any]) -> Iterator[Step]:
     source, after = _NOTES.format("clean-up"), Number("R", stored["diameter_mm"] / 2)
     for tooth, removal in enumerate(stored["removal_radial_mm"] or (), 1):
         radii = present.worst.stand.radii_mm or ()
@@ -190,7 +190,7 @@ def _explain_removal(present: Present, stored: Mapping[str, Any]) -> Iterator[St
         yield Step(f"removal_radial_{name}", "r_low − R_best … r_high − R_worst", (), removal, "mm", source)
 
 
-def _explain_tooth(present: Present, stored: Mapping[str, Any]) -> Iterator[Step]:
+def _explain_tooth(present: ToolState, stored: Mapping[str, Any]) -> Iterator[Step]:
     shape, state = present.shape, present.worst
     r, x = Number("r", state.stand.high_mm), Number("x", stored["diameter_mm"] / 2)
     core, notes = Number("r_c", shape.core_mm), _NOTES.format("the tooth after")

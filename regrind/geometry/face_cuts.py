@@ -7,9 +7,9 @@ from regrind.geometry.cleanup import CutEdge
 from regrind.geometry.corner_cuts import make_spot
 from regrind.geometry.damage import Flank
 from regrind.geometry.face_grind import Faced, FaceTooth, find_finish_back, find_wear_back, grind_face
-from regrind.geometry.given import Corner
-from regrind.geometry.present import SAME_MM, Present
+from regrind.geometry.inputs import Corner
 from regrind.geometry.pruning import prune
+from regrind.geometry.tool_state import SAME_MM, ToolState
 from regrind.geometry.units import NM_PER_MM
 
 
@@ -31,7 +31,7 @@ class FaceChoice:
     corner: Corner
 
 
-def choose_faces(present: Present) -> tuple[list[FaceChoice], bool]:
+def choose_faces(present: ToolState) -> tuple[list[FaceChoice], bool]:
     """All options worth having on the face, in order of rising cut-back, and whether a mark lacks how far back it goes.
 
     Where no mark is left on the faces there is none, except that a tool ground on its faces alone may be hurt at its
@@ -39,7 +39,7 @@ def choose_faces(present: Present) -> tuple[list[FaceChoice], bool]:
     Source: derived in the notes (face grinding).
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> choices, unmeasured = choose_faces(stand(read_example()))
     >>> [round(2 * choice.faced.radius_mm, 4) for choice in choices], unmeasured
     ([6.2961], True)
@@ -63,17 +63,17 @@ def _measure(choice: FaceChoice) -> tuple[float, float]:
     return 2 * choice.faced.radius_mm, choice.usable_length_nm / NM_PER_MM
 
 
-def _ends_alone(present: Present) -> bool:
+def _ends_alone(present: ToolState) -> bool:
     """Whether the end alone is hurt, or nothing, where there is no other way than the face."""
     case = present.case
     return not case.marks and (case.tool.face_only or (case.ways == ("face",) and not case.end_marks))
 
 
-def find_far_end(present: Present, index: int) -> float:
+def find_far_end(present: ToolState, index: int) -> float:
     """How far back from the end mark `index` reaches, in nm; on an arc, where it is deepest at its end.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> find_far_end(stand(read_example()), 0)
     1524000
     """
@@ -84,11 +84,11 @@ def find_far_end(present: Present, index: int) -> float:
     return spot.point(spot.to_rad)[0] * NM_PER_MM
 
 
-def find_back(present: Present, index: int) -> float | None:
+def find_back(present: ToolState, index: int) -> float | None:
     """How far behind the edge mark `index` reaches, in mm: as measured, or from its wear land; None for nobody knows.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> find_back(stand(read_example()), 0) is None
     True
     """
@@ -100,11 +100,11 @@ def find_back(present: Present, index: int) -> float | None:
     return find_wear_back(mark.wear_land_nm / NM_PER_MM, tooth.flank, tooth.rake_rad)
 
 
-def make_face_tooth(present: Present) -> FaceTooth:
+def make_face_tooth(present: ToolState) -> FaceTooth:
     """The highest tooth as its face is ground; a spiral relief has no secondary.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> make_face_tooth(stand(read_example())).relief_form
     'flat'
     """
@@ -114,11 +114,11 @@ def make_face_tooth(present: Present) -> FaceTooth:
     return FaceTooth(present.worst.stand.high_mm, present.worst.rake_rad, flank, form)
 
 
-def find_finish(present: Present) -> float:
+def find_finish(present: ToolState) -> float:
     """What the finish allowance of the face adds behind the edge, in mm.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> find_finish(stand(read_example()))
     0.0
     """
@@ -126,7 +126,7 @@ def find_finish(present: Present) -> float:
     return find_finish_back(present.case.allow.finish_face_nm / NM_PER_MM, tooth.flank, tooth.rake_rad)
 
 
-def _choose(present: Present, cut: float, backs: dict[int, float]) -> FaceChoice:
+def _choose(present: ToolState, cut: float, backs: dict[int, float]) -> FaceChoice:
     tool, ends = present.case.tool, present.ends
     most = max(backs.values(), default=0.0)
     back = most + find_finish(present) if backs else 0.0
@@ -139,7 +139,7 @@ def _choose(present: Present, cut: float, backs: dict[int, float]) -> FaceChoice
     return FaceChoice(depth, cut_back, tool.flute_length_nm - cut_back, back, faced, width, setters, edges, tool.corner)
 
 
-def _is_option(present: Present, choice: FaceChoice) -> bool:
+def _is_option(present: ToolState, choice: FaceChoice) -> bool:
     """Whether flute, core, relief, tooth and a face are left."""
     faced, width = choice.faced, choice.tooth_width_mm
     return (

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from regrind.geometry.damage import Flank, find_wear_depth
-from regrind.geometry.given import ReliefForm
+from regrind.geometry.inputs import ReliefForm
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,13 @@ from regrind.geometry.face_grind import grind_face
 from regrind.geometry.face_limits import find_width_limit
 from regrind.geometry.floors import find_counted_to
 from regrind.geometry.life import keeps_lengths
-from regrind.geometry.present import SAME_MM, Present
+from regrind.geometry.tool_state import SAME_MM, ToolState
 from regrind.geometry.units import NM_PER_MM
 
 _MARGIN = 1e-9
 
 
-def count_faces_left(present: Present, choice: FaceChoice) -> int | None:
+def count_faces_left(present: ToolState, choice: FaceChoice) -> int | None:
     """Grinds of the faces that still keep every hard limit, counted up to the first that fails; None without what
     one usually takes behind the edge.
 
@@ -23,7 +23,7 @@ def count_faces_left(present: Present, choice: FaceChoice) -> int | None:
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.face_cuts import choose_faces
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> present = stand(read_example())
     >>> count_faces_left(present, choose_faces(present)[0][0]) is None
     True
@@ -44,14 +44,14 @@ def count_faces_left(present: Present, choice: FaceChoice) -> int | None:
     return _bisect(present, choice, most, 2 * most)
 
 
-def _bisect(present: Present, choice: FaceChoice, good: int, bad: int) -> int:
+def _bisect(present: ToolState, choice: FaceChoice, good: int, bad: int) -> int:
     while bad - good > 1:
         middle = (good + bad) // 2
         good, bad = (middle, bad) if _holds(present, choice, middle) else (good, middle)
     return good
 
 
-def _count_to_heel(present: Present, choice: FaceChoice, typical_nm: int) -> int:
+def _count_to_heel(present: ToolState, choice: FaceChoice, typical_nm: int) -> int:
     """Grinds that stay on the primary land: on either side of its heel, more grinding only ever makes things worse."""
     flank = make_face_tooth(present).flank
     room = flank.land_mm * math.cos(flank.primary_rad) - choice.back_mm
@@ -60,7 +60,7 @@ def _count_to_heel(present: Present, choice: FaceChoice, typical_nm: int) -> int
     return math.floor(room * NM_PER_MM / typical_nm)
 
 
-def _holds(present: Present, choice: FaceChoice, count: int) -> bool:
+def _holds(present: ToolState, choice: FaceChoice, count: int) -> bool:
     typical = present.case.typical
     assert typical is not None, "asked only with a usual stock"
     back = count * typical.back_nm / NM_PER_MM
@@ -76,7 +76,7 @@ def _holds(present: Present, choice: FaceChoice, count: int) -> bool:
     return _keeps_tooth(present, choice.back_mm + back)
 
 
-def _keeps_tooth(present: Present, back_mm: float) -> bool:
+def _keeps_tooth(present: ToolState, back_mm: float) -> bool:
     limits, core = present.case.limits, present.shape.core_mm
     tooth = make_face_tooth(present)
     if tooth.is_spiral and tooth.radius_mm - back_mm * math.tan(tooth.flank.primary_rad) <= core:
@@ -90,7 +90,7 @@ def _keeps_tooth(present: Present, back_mm: float) -> bool:
     return min(over_core, over_diameter) >= -_MARGIN and _keeps_rake(present, faced.rake_rad)
 
 
-def _keeps_rake(present: Present, rake_rad: float) -> bool:
+def _keeps_rake(present: ToolState, rake_rad: float) -> bool:
     least = present.case.limits.rake_deg
     hard = least is not None and present.shape.arc_radius_mm is not None
     return not hard or math.degrees(rake_rad) - (least or 0.0) >= -_MARGIN

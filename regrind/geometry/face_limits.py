@@ -9,8 +9,8 @@ from regrind.geometry.face_cuts import FaceChoice, make_face_tooth
 from regrind.geometry.face_grind import FaceTooth, find_finish_back, find_wear_back, grind_face
 from regrind.geometry.flow import Flow
 from regrind.geometry.limits import Line, Quantity, draw_line, measure_diameter, measure_lengths, measure_published
-from regrind.geometry.present import Present
 from regrind.geometry.setters import follow_end
+from regrind.geometry.tool_state import ToolState
 from regrind.geometry.uncertainty import Setters
 from regrind.geometry.units import NM_PER_MM
 
@@ -18,14 +18,14 @@ _STEP = 1e-5
 WIDTH_SOURCE = "memory, weak: half the width of the tooth as it stands"
 
 
-def draw_face_lines(present: Present, choice: FaceChoice, inputs: Mapping[str, float]) -> tuple[Line, ...]:
+def draw_face_lines(present: ToolState, choice: FaceChoice, inputs: Mapping[str, float]) -> tuple[Line, ...]:
     """A line for every limit that is to be checked; `inputs` as `find_standard_uncertainties` says.
 
     Diameter, rake and flute depth are those at the new edge. Source: as `grind_face`; the margin as `judge` says.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.face_cuts import choose_faces
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> from regrind.geometry.uncertainty import find_standard_uncertainties
     >>> present = stand(read_example())
     >>> lines = draw_face_lines(present, choose_faces(present)[0][0], find_standard_uncertainties(present))
@@ -35,11 +35,11 @@ def draw_face_lines(present: Present, choice: FaceChoice, inputs: Mapping[str, f
     return tuple(draw_line(present, present.worst, item, inputs) for item in _measure(present, choice))
 
 
-def find_width_limit(present: Present) -> tuple[str, float, str | None] | None:
+def find_width_limit(present: ToolState) -> tuple[str, float, str | None] | None:
     """Name, least value in mm and source of what limits the width of the tooth; None where no width is known.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> find_width_limit(stand(read_example())) is None
     True
     """
@@ -61,7 +61,7 @@ class _Follows:
     back: list[Flow]
 
 
-def _measure(present: Present, choice: FaceChoice) -> list[Quantity]:
+def _measure(present: ToolState, choice: FaceChoice) -> list[Quantity]:
     limits, faced, core = present.case.limits, choice.faced, present.shape.core_mm
     follows = _follow(present, choice)
     after = _times(follows.radius, 2.0)
@@ -79,7 +79,7 @@ def _measure(present: Present, choice: FaceChoice) -> list[Quantity]:
     return found + measure_published(present, 2 * faced.radius_mm, after) + _measure_tooth(present, choice, follows)
 
 
-def _measure_tooth(present: Present, choice: FaceChoice, follows: _Follows) -> list[Quantity]:
+def _measure_tooth(present: ToolState, choice: FaceChoice, follows: _Follows) -> list[Quantity]:
     found, least = [], present.case.limits.relief_deg
     if least is not None:
         relief = math.degrees(choice.faced.relief_rad)
@@ -102,13 +102,13 @@ def _times(flows: list[Flow], factor: float, more: Flow | None = None) -> list[F
     return scaled
 
 
-def _follow(present: Present, choice: FaceChoice) -> _Follows:
+def _follow(present: ToolState, choice: FaceChoice) -> _Follows:
     """For each mark that sets how far back the edge goes; where none does, the edge stands where it stood."""
     rows = [_follow_mark(present, index) for index in choice.setters or (None,)]
     return _Follows(*([row[place] for row in rows] for place in range(4)))
 
 
-def _follow_mark(present: Present, index: int | None) -> list[Flow]:
+def _follow_mark(present: ToolState, index: int | None) -> list[Flow]:
     tooth, finish = make_face_tooth(present), present.case.allow.finish_face_nm / NM_PER_MM
     mark = None if index is None else present.case.marks[index]
     back = None if mark is None else mark.back_nm

@@ -3,25 +3,25 @@
 import math
 from collections.abc import Mapping
 
-from regrind.geometry.answer import FaceFigures, Option
 from regrind.geometry.end_teeth import find_gash_left
 from regrind.geometry.face_cuts import FaceChoice
 from regrind.geometry.face_life import count_faces_left
 from regrind.geometry.face_limits import draw_face_lines
 from regrind.geometry.floors import find_counted_to
-from regrind.geometry.present import Present
+from regrind.geometry.result import FaceFigures, Option
+from regrind.geometry.tool_state import ToolState
 from regrind.geometry.units import NM_PER_MM
 from regrind.geometry.verdict import judge_face
 
 
-def describe_face(present: Present, choice: FaceChoice, inputs: Mapping[str, float]) -> Option:
+def describe_face(present: ToolState, choice: FaceChoice, inputs: Mapping[str, float]) -> Option:
     """The option with its limits, verdict and what it leaves; nothing is told of sides that are not ground.
 
     Source: `grind_face`.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.face_cuts import choose_faces
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> from regrind.geometry.uncertainty import find_standard_uncertainties
     >>> present = stand(read_example())
     >>> option = describe_face(present, choose_faces(present)[0][0], find_standard_uncertainties(present))

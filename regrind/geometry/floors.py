@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from regrind.geometry.given import Case, Tool
+from regrind.geometry.inputs import Case, Tool
 from regrind.geometry.tables import rows
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM
 

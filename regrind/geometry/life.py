@@ -4,16 +4,16 @@ import math
 
 from regrind.geometry.cleanup import Choice
 from regrind.geometry.floors import find_counted_to, find_flute_floor_nm
-from regrind.geometry.given import Typical
-from regrind.geometry.present import SAME_MM, Present
+from regrind.geometry.inputs import Typical
 from regrind.geometry.section import find_radius_of_rake, find_rake
+from regrind.geometry.tool_state import SAME_MM, ToolState
 from regrind.geometry.units import NM_PER_MM
 
 _MARGIN = 1e-9
 _SAME_NM = SAME_MM * NM_PER_MM
 
 
-def count_regrinds_left(present: Present, choice: Choice) -> int | None:
+def count_regrinds_left(present: ToolState, choice: Choice) -> int | None:
     """Regrinds that still keep every hard limit, counted up to the first that fails; None without a usual stock.
 
     Worst case and without uncertainty: margin >= -1e-9 for the diameter and length of `find_counted_to`, for the
@@ -24,7 +24,7 @@ def count_regrinds_left(present: Present, choice: Choice) -> int | None:
 
     >>> from regrind.geometry.cleanup import choose
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> present = stand(read_example())
     >>> [count_regrinds_left(present, choice) for choice in choose(present)]
     [1, 1, 0]
@@ -44,7 +44,7 @@ def count_regrinds_left(present: Present, choice: Choice) -> int | None:
     return count
 
 
-def _after(present: Present, choice: Choice, lost_nm: int, count: int) -> tuple[float, float, float]:
+def _after(present: ToolState, choice: Choice, lost_nm: int, count: int) -> tuple[float, float, float]:
     """Radius in mm, usable length and flute in nm after `count` more regrinds."""
     typical = present.case.typical or Typical()
     cut_back = count * typical.cut_back_nm
@@ -52,16 +52,16 @@ def _after(present: Present, choice: Choice, lost_nm: int, count: int) -> tuple[
     return radius, choice.usable_length_nm - cut_back - lost_nm, _flute(present, choice) - cut_back
 
 
-def _flute(present: Present, choice: Choice) -> float:
+def _flute(present: ToolState, choice: Choice) -> float:
     return present.case.tool.flute_length_nm - choice.cut_back_nm
 
 
-def _stylus_still_to_lose(present: Present, choice: Choice, typical: Typical) -> int:
+def _stylus_still_to_lose(present: ToolState, choice: Choice, typical: Typical) -> int:
     charged = choice.sides or present.case.tool.sides_ground_before or not typical.stock_radial_nm
     return 0 if charged else present.case.allow.stylus_distance_nm
 
 
-def _holds(present: Present, choice: Choice, radius_mm: float, usable_nm: float, flute_nm: float) -> bool:
+def _holds(present: ToolState, choice: Choice, radius_mm: float, usable_nm: float, flute_nm: float) -> bool:
     core, depth = present.shape.core_mm, present.case.limits.flute_depth_nm or 0
     if not keeps_lengths(present, usable_nm, flute_nm) or radius_mm - core <= SAME_MM:
         return False
@@ -71,11 +71,11 @@ def _holds(present: Present, choice: Choice, radius_mm: float, usable_nm: float,
     return not _rake_is_hard(present) or _keeps_rake(present, radius_mm)
 
 
-def keeps_lengths(present: Present, usable_nm: float, flute_nm: float) -> bool:
+def keeps_lengths(present: ToolState, usable_nm: float, flute_nm: float) -> bool:
     """Whether something usable is left, and as much of it as the customer wants, or else of the flute as its floor.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> keeps_lengths(stand(read_example()), 12_700_000, 12_700_000)
     True
     """
@@ -90,16 +90,16 @@ def _find_fit(choice: Choice) -> float:
     return choice.corner.size_nm / NM_PER_MM
 
 
-def _rake_is_hard(present: Present) -> bool:
+def _rake_is_hard(present: ToolState) -> bool:
     return present.case.limits.rake_deg is not None and present.shape.arc_radius_mm is not None
 
 
-def _keeps_rake(present: Present, radius_mm: float) -> bool:
+def _keeps_rake(present: ToolState, radius_mm: float) -> bool:
     rake = find_rake(present.worst.face, radius_mm)
     return rake is not None and math.degrees(rake) - (present.case.limits.rake_deg or 0.0) >= -_MARGIN
 
 
-def _count_by_length(present: Present, choice: Choice, typical: Typical, lost_nm: int) -> float:
+def _count_by_length(present: ToolState, choice: Choice, typical: Typical, lost_nm: int) -> float:
     """Regrinds until the usable length or the flute fails, `inf` where they take none."""
     least, tool = present.case.limits.usable_length_nm, present.case.tool
     slack: float = choice.usable_length_nm - lost_nm - max(1, least or 0)
@@ -110,7 +110,7 @@ def _count_by_length(present: Present, choice: Choice, typical: Typical, lost_nm
     return slack // typical.cut_back_nm if typical.cut_back_nm else math.inf
 
 
-def _count_by_radius(present: Present, choice: Choice, typical: Typical) -> float:
+def _count_by_radius(present: ToolState, choice: Choice, typical: Typical) -> float:
     """Regrinds until the radius comes down to the first thing in its way, `inf` where they take none."""
     if not typical.stock_radial_nm:
         return math.inf
@@ -127,7 +127,7 @@ def _count_steps(choice: Choice, typical: Typical, floor_mm: float) -> int:
     return max(0, math.floor((slack + _MARGIN) * NM_PER_MM / typical.stock_radial_nm))
 
 
-def _count_by_rake(present: Present, choice: Choice, typical: Typical, most: int) -> int:
+def _count_by_rake(present: ToolState, choice: Choice, typical: Typical, most: int) -> int:
     """Regrinds, at most `most`, before the first that comes into the radii where the measured face is too weak.
 
     On a large arc the rake is good again further in, so these radii are no floor: a large step may pass over
@@ -144,7 +144,7 @@ def _count_by_rake(present: Present, choice: Choice, typical: Typical, most: int
     return most
 
 
-def _find_reach(present: Present) -> float:
+def _find_reach(present: ToolState) -> float:
     """Radius in mm at which the arc of the measured face is nearest the axis."""
     face = present.worst.face
     arc = 0.5 / face.half_curvature

@@ -5,12 +5,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from regrind.geometry.cleanup import Choice, Need
+from regrind.geometry.cleanup import Choice, RequiredRadius
 from regrind.geometry.floors import Published, find_diameter_floor, find_flute_floor, find_published, tell_published
 from regrind.geometry.flow import Flow
-from regrind.geometry.present import Present, State
 from regrind.geometry.section import find_rake, find_rake_slopes
 from regrind.geometry.setters import list_setters
+from regrind.geometry.tool_state import State, ToolState
 from regrind.geometry.uncertainty import K, Setters, Slopes, Spread, follow, propagate
 from regrind.geometry.units import NM_PER_MM
 
@@ -77,17 +77,17 @@ def judge(margin: float, expanded_uncertainty: float) -> LineVerdict:
     return "outside" if margin <= -expanded_uncertainty else "too_close"
 
 
-def draw_lines(present: Present, choice: Choice, inputs: Mapping[str, float]) -> tuple[Line, ...]:
+def check_limits(present: ToolState, choice: Choice, inputs: Mapping[str, float]) -> tuple[Line, ...]:
     """A line for every limit that is to be checked, worst case; `inputs` as `find_standard_uncertainties` says.
 
     Source: each value's formula by name; the margin as `judge` says.
 
     >>> from regrind.geometry.cleanup import choose
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> from regrind.geometry.uncertainty import find_standard_uncertainties
     >>> present = stand(read_example())
-    >>> lines = draw_lines(present, choose(present)[0], find_standard_uncertainties(present))
+    >>> lines = check_limits(present, choose(present)[0], find_standard_uncertainties(present))
     >>> lines[0].limit, round(lines[0].margin, 4), round(lines[0].expanded_uncertainty, 4), lines[0].verdict
     ('diameter', 0.2743, 0.0066, 'inside')
     """
@@ -98,7 +98,9 @@ def draw_lines(present: Present, choice: Choice, inputs: Mapping[str, float]) ->
     return tuple(_range_line(line, other) for line, other in zip(lines, others, strict=True))
 
 
-def _draw(present: Present, state: State, choice: Choice, need: Need, inputs: Mapping[str, float]) -> tuple[Line, ...]:
+def _draw(
+    present: ToolState, state: State, choice: Choice, need: RequiredRadius, inputs: Mapping[str, float]
+) -> tuple[Line, ...]:
     setters = list_setters(present, choice, need)
     return tuple(
         draw_line(present, state, quantity, inputs)
@@ -106,7 +108,7 @@ def _draw(present: Present, state: State, choice: Choice, need: Need, inputs: Ma
     )
 
 
-def _measure(present: Present, state: State, choice: Choice, radius: float, setters: list[Setters]) -> list[Quantity]:
+def _measure(present: ToolState, state: State, choice: Choice, radius: float, setters: list[Setters]) -> list[Quantity]:
     limits, core, after = present.case.limits, present.shape.core_mm, follow(setters, Slopes(by_after=2.0))
     found = measure_diameter(present, 2 * radius, after)
     if limits.rake_deg is not None:
@@ -119,11 +121,11 @@ def _measure(present: Present, state: State, choice: Choice, radius: float, sett
     return found + measure_published(present, 2 * radius, after)
 
 
-def measure_diameter(present: Present, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
+def measure_diameter(present: ToolState, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
     """The customer's diameter; where none is named, and none published is asked for, the floor.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> measure_diameter(stand(read_example()), 6.0, [])[0].limit
     'diameter'
     """
@@ -137,11 +139,11 @@ def measure_diameter(present: Present, diameter_mm: float, flows: Sequence[Flow]
     return [quantity]
 
 
-def measure_published(present: Present, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
+def measure_published(present: ToolState, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
     """The published reduction, where it is asked for and there is one.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> measure_published(stand(read_example()), 6.0, [])
     []
     """
@@ -152,12 +154,12 @@ def measure_published(present: Present, diameter_mm: float, flows: Sequence[Flow
     return [Quantity("published_reduction", diameter_mm, least, flows, "diameter_after", 1.0, source)]
 
 
-def _published_asked(present: Present) -> Published | None:
+def _published_asked(present: ToolState) -> Published | None:
     asked = present.case.limits.published_reduction
     return find_published(present.case.tool.nominal_diameter_nm) if asked else None
 
 
-def _rake(present: Present, state: State, radius_mm: float, least_deg: float, setters: list[Setters]) -> Quantity:
+def _rake(present: ToolState, state: State, radius_mm: float, least_deg: float, setters: list[Setters]) -> Quantity:
     """Where the face does not reach the radius there is no rake: the line is outside by any measure."""
     rake, face = find_rake(state.face, radius_mm), state.face
     slopes = find_rake_slopes(face, radius_mm)
@@ -172,14 +174,14 @@ def _rake(present: Present, state: State, radius_mm: float, least_deg: float, se
 
 
 def measure_lengths(
-    present: Present, cut_back_nm: float, usable_nm: float, setters: Sequence[Setters]
+    present: ToolState, cut_back_nm: float, usable_nm: float, setters: Sequence[Setters]
 ) -> list[Quantity]:
     """The customer's usable length; where none is named, and the end is cut, the floor of the flute.
 
     They follow the flute length, and the cut-back as far as anything measured sets that.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> measure_lengths(stand(read_example()), 0, 19_050_000, [])[0].limit
     'usable_length'
     """
@@ -194,11 +196,11 @@ def measure_lengths(
     return [Quantity("flute_floor", left, floor.at_least_mm, flows, "flute_after", 1.0, floor.source)]
 
 
-def draw_line(present: Present, state: State, item: Quantity, inputs: Mapping[str, float]) -> Line:
+def draw_line(present: ToolState, state: State, item: Quantity, inputs: Mapping[str, float]) -> Line:
     """One quantity against its limit, with its expanded uncertainty.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> from regrind.geometry.uncertainty import find_standard_uncertainties
     >>> present = stand(read_example())
     >>> item = Quantity("diameter", 6.0, 5.9, [Flow(by_high=2.0)], "diameter_after")

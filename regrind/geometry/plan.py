@@ -3,7 +3,6 @@
 import math
 from collections.abc import Mapping
 
-from regrind.geometry.answer import Answer, Option
 from regrind.geometry.choices import list_choices, list_flank_choices
 from regrind.geometry.cleanup import Choice, grind_to
 from regrind.geometry.edition import COLLET_RUNOUT
@@ -12,14 +11,15 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.face_cuts import FaceChoice
 from regrind.geometry.face_option import describe_face
 from regrind.geometry.floors import find_counted_to
-from regrind.geometry.given import Case
 from regrind.geometry.handbook import HandbookRelief, find_handbook_relief
+from regrind.geometry.inputs import Case
 from regrind.geometry.land import find_heel_drop, find_helix, find_land
 from regrind.geometry.life import count_regrinds_left
-from regrind.geometry.limits import draw_lines
-from regrind.geometry.present import SAME_MM, Present, stand
+from regrind.geometry.limits import check_limits
 from regrind.geometry.ranges import LONGEST_MM
+from regrind.geometry.result import Answer, Option
 from regrind.geometry.section import find_rake, find_zero_rake_diameter
+from regrind.geometry.tool_state import SAME_MM, ToolState, stand
 from regrind.geometry.uncertainty import find_standard_uncertainties
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM
 from regrind.geometry.verdict import judge_option, keeps_floors, rank
@@ -98,8 +98,8 @@ def find_rank(option: Option, *, typical: bool) -> tuple[float, ...]:
     )
 
 
-def _option(present: Present, choice: Choice, inputs: Mapping[str, float]) -> Option:
-    lines = draw_lines(present, choice, inputs)
+def _option(present: ToolState, choice: Choice, inputs: Mapping[str, float]) -> Option:
+    lines = check_limits(present, choice, inputs)
     verdict, reasons = judge_option(present, choice, lines)
     state, shape, after = present.worst, present.shape, choice.worst.radius_mm
     before = state.stand.high_mm
@@ -145,7 +145,7 @@ def _grinds_corner(choice: Choice) -> bool:
     return choice.accepted or own
 
 
-def _removals(present: Present, choice: Choice) -> tuple[float, ...] | None:
+def _removals(present: ToolState, choice: Choice) -> tuple[float, ...] | None:
     """Stock to take off each tooth, radial; None where only a total reading is known."""
     radii = present.worst.stand.radii_mm
     if radii is None:
@@ -153,7 +153,7 @@ def _removals(present: Present, choice: Choice) -> tuple[float, ...] | None:
     return tuple(radius - choice.worst.radius_mm if choice.sides else 0.0 for radius in radii)
 
 
-def _removal_range(present: Present, choice: Choice) -> tuple[float, float] | None:
+def _removal_range(present: ToolState, choice: Choice) -> tuple[float, float] | None:
     """Least and most stock on any tooth, radial, where only a total reading is known."""
     if not present.is_range:
         return None
@@ -163,7 +163,7 @@ def _removal_range(present: Present, choice: Choice) -> tuple[float, float] | No
     return best.low_mm - choice.best.radius_mm, worst.high_mm - choice.worst.radius_mm
 
 
-def _needs_secondary(present: Present, choice: Choice, land: float | None, drop: float | None) -> bool | None:
+def _needs_secondary(present: ToolState, choice: Choice, land: float | None, drop: float | None) -> bool | None:
     """Whether the secondary must be ground too, or, with one relief, whether the heel would rub."""
     if not choice.sides:
         return False
@@ -180,7 +180,7 @@ def _look_up_relief(choice: Choice) -> HandbookRelief | None:
     return find_handbook_relief(min(2 * choice.worst.radius_mm, LONGEST_MM))
 
 
-def _find_notes(present: Present, choice: Choice, needed: bool | None) -> tuple[str, ...]:
+def _find_notes(present: ToolState, choice: Choice, needed: bool | None) -> tuple[str, ...]:
     """What is worth saying and changes no verdict: land, relief outside the handbook's range, shank runout."""
     notes = ["land_past_widest"] if needed and present.shape.flank.secondary_rad is not None else []
     line, relief = _look_up_relief(choice), present.shape.flank.primary_rad
@@ -194,7 +194,7 @@ def _find_notes(present: Present, choice: Choice, needed: bool | None) -> tuple[
     return tuple(notes)
 
 
-def _find_least_stock(present: Present, choice: Choice) -> float:
+def _find_least_stock(present: ToolState, choice: Choice) -> float:
     """The least radial stock in mm on any tooth, at the least where only a total reading is known."""
     removals = _removals(present, choice) or _removal_range(present, choice) or (0.0,)
     return min(removals)

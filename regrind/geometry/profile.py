@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from regrind.geometry.given import Form
+from regrind.geometry.inputs import Form
 
 SAME_MM = 1e-9
 

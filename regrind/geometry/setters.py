@@ -2,19 +2,19 @@
 
 from collections.abc import Iterator
 
-from regrind.geometry.cleanup import Choice, CutEdge, Edge, Need
+from regrind.geometry.cleanup import Choice, CutEdge, Edge, RequiredRadius
 from regrind.geometry.corner_cuts import make_shape, make_spot
 from regrind.geometry.end_teeth import find_dish_rise
 from regrind.geometry.flow import Flow
-from regrind.geometry.present import Present
 from regrind.geometry.profile_slopes import CornerSlopes, follow_need, follow_put_on, follow_radius
+from regrind.geometry.tool_state import ToolState
 from regrind.geometry.uncertainty import TAKEN, Setters
 from regrind.geometry.units import NM_PER_MM
 
 SAME_NM = 1e-3
 
 
-def list_setters(present: Present, choice: Choice, need: Need) -> list[Setters]:
+def list_setters(present: ToolState, choice: Choice, need: RequiredRadius) -> list[Setters]:
     """Every tie of what sets the radius after and what sets the cut-back.
 
     need: `choice.worst` or `choice.best`. The corner's formulas are followed by small steps, the others exactly.
@@ -22,7 +22,7 @@ def list_setters(present: Present, choice: Choice, need: Need) -> list[Setters]:
 
     >>> from regrind.geometry.cleanup import choose
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> present = stand(read_example())
     >>> choice = choose(present)[0]
     >>> [setters.cut_back.by_end_mark for setters in list_setters(present, choice, choice.worst)]
@@ -41,7 +41,7 @@ def list_setters(present: Present, choice: Choice, need: Need) -> list[Setters]:
     ]
 
 
-def _follow_radius(present: Present, choice: Choice, edge: Edge | None) -> Iterator[Flow]:
+def _follow_radius(present: ToolState, choice: Choice, edge: Edge | None) -> Iterator[Flow]:
     if edge is None:
         yield Flow(by_high=1.0)
     elif edge.taken:
@@ -54,7 +54,7 @@ def _follow_radius(present: Present, choice: Choice, edge: Edge | None) -> Itera
         yield from _follow_corner_radius(present, choice, edge.mark)
 
 
-def _follow_corner_radius(present: Present, choice: Choice, index: int) -> Iterator[Flow]:
+def _follow_corner_radius(present: ToolState, choice: Choice, index: int) -> Iterator[Flow]:
     """The end's own need counts too: the farther the end is cut, the more the sides may keep."""
     old, new = make_shape(present.case.tool.corner), make_shape(choice.corner)
     end = present.ends.own_nm / NM_PER_MM
@@ -65,18 +65,20 @@ def _follow_corner_radius(present: Present, choice: Choice, index: int) -> Itera
         yield flow
 
 
-def _as_flow(present: Present, index: int, slopes: CornerSlopes) -> Flow:
+def _as_flow(present: ToolState, index: int, slopes: CornerSlopes) -> Flow:
     """What comes through the mark, its tooth and the corner; `by_other` is the caller's."""
     tooth = present.case.marks[index].tooth - 1
     others = _by_corner(present, slopes.by_corner)
     return Flow(by_tooth={tooth: slopes.by_tooth}, by_mark={index: slopes.by_depth}, others=others)
 
 
-def _by_corner(present: Present, slope: float) -> dict[str, float]:
+def _by_corner(present: ToolState, slope: float) -> dict[str, float]:
     return {"corner_radius": slope} if present.case.tool.corner.form == "radius" else {}
 
 
-def _follow_cut(present: Present, choice: Choice, need: Need, edge: CutEdge | None, radius: Flow) -> Iterator[Flow]:
+def _follow_cut(
+    present: ToolState, choice: Choice, need: RequiredRadius, edge: CutEdge | None, radius: Flow
+) -> Iterator[Flow]:
     if edge is None:
         yield Flow()
     elif edge.by == "end":
@@ -85,7 +87,7 @@ def _follow_cut(present: Present, choice: Choice, need: Need, edge: CutEdge | No
         yield _follow_corner_cut(present, choice, need, edge, radius)
 
 
-def _follow_corner_cut(present: Present, choice: Choice, need: Need, edge: CutEdge, radius: Flow) -> Flow:
+def _follow_corner_cut(present: ToolState, choice: Choice, need: RequiredRadius, edge: CutEdge, radius: Flow) -> Flow:
     """A mark, or a tooth's old corner, under sides that are ground to `need` or are left at the tooth's own radius."""
     old, new = make_shape(present.case.tool.corner), make_shape(choice.corner)
     tooth = edge.index if edge.by == "corner" else present.case.marks[edge.index].tooth - 1
@@ -101,11 +103,11 @@ def _follow_corner_cut(present: Present, choice: Choice, need: Need, edge: CutEd
     return flow
 
 
-def follow_end(present: Present) -> Iterator[Flow]:
+def follow_end(present: ToolState) -> Iterator[Flow]:
     """The end's own need or the shortest tooth, whichever is farther back, and what a flatter dish adds.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> [flow.by_end_mark for flow in follow_end(stand(read_example()))]
     [{0: 1.0}]
     """
@@ -120,7 +122,7 @@ def follow_end(present: Present) -> Iterator[Flow]:
         yield flow
 
 
-def _follow_own_need(present: Present) -> Iterator[Flow]:
+def _follow_own_need(present: ToolState) -> Iterator[Flow]:
     """Of every mark on the end that is deepest: its depth, and how far its tooth stands back."""
     readings = present.case.measured.end_readings_nm or (0,)
     for index, need in enumerate(present.ends.marks_nm):
@@ -133,7 +135,7 @@ def _follow_own_need(present: Present) -> Iterator[Flow]:
         yield flow
 
 
-def _follow_lag(present: Present, tooth: int) -> Flow:
+def _follow_lag(present: ToolState, tooth: int) -> Flow:
     """A tooth stands back by the longest tooth's reading less its own."""
     readings = present.case.measured.end_readings_nm
     if readings is None or readings[tooth] == 0:

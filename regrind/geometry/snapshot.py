@@ -4,7 +4,7 @@ import dataclasses
 from typing import Any
 
 from regrind.geometry.case import read
-from regrind.geometry.given import FACE_ONLY, SQUARE, Case, Corner, EndMark, EndTeeth, Mark, Tool
+from regrind.geometry.inputs import FACE_ONLY, SQUARE, Case, Corner, EndMark, EndTeeth, Mark, Tool
 from regrind.geometry.units import write_mm
 
 _SIZES = {"chamfer": "width", "radius": "radius"}

@@ -4,10 +4,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from regrind.geometry.answer import Answer, Option
 from regrind.geometry.common_size import Bounds, CleanAt, Piece, find_largest, step_down
-from regrind.geometry.given import Case
+from regrind.geometry.inputs import Case
 from regrind.geometry.plan import find_rank, work_out, work_out_at
+from regrind.geometry.result import Answer, Option
 from regrind.geometry.units import NM_PER_MM
 from regrind.geometry.verdict import keeps_floors, rank_verdict
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from regrind.geometry.given import Measured, Method
+from regrind.geometry.inputs import Measured, Method
 from regrind.geometry.units import NM_PER_MM
 
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from regrind.geometry.damage import find_wear_slopes
 from regrind.geometry.end_teeth import find_end_flank
 from regrind.geometry.flow import Flow
-from regrind.geometry.present import Present, State
 from regrind.geometry.section import find_rake_slopes
 from regrind.geometry.teeth import vary_by_readings
+from regrind.geometry.tool_state import State, ToolState
 from regrind.geometry.units import NM_PER_MM
 
 K = 2
@@ -45,13 +45,13 @@ class Spread:
     rests_on: frozenset[str]
 
 
-def find_standard_uncertainties(present: Present) -> dict[str, float]:
+def find_standard_uncertainties(present: ToolState) -> dict[str, float]:
     """Standard uncertainty of every input by field name: mm and rad, the core as a radius; a default has its own.
 
     A size that was chosen is read anew once it is ground, as surely as the diameter was.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> find_standard_uncertainties(stand(read_example()))["diameter"]
     0.00254
     """
@@ -92,7 +92,7 @@ def follow(setters: Sequence[Setters], slopes: Slopes) -> list[Flow]:
 
 
 def propagate(
-    present: Present, state: State, flows: Sequence[Flow], inputs: Mapping[str, float], scale: float = 1.0
+    present: ToolState, state: State, flows: Sequence[Flow], inputs: Mapping[str, float], scale: float = 1.0
 ) -> Spread:
     """Expanded uncertainty of an answer that follows `flows`, times `scale` (180/pi for degrees).
 
@@ -101,7 +101,7 @@ def propagate(
     Source: law of propagation for independent inputs (JCGM 100, 5.1.2, memory).
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> present = stand(read_example())
     >>> inputs = find_standard_uncertainties(present)
     >>> round(propagate(present, present.worst, [Flow(by_high=2.0)], inputs).expanded, 4)
@@ -119,7 +119,7 @@ def propagate(
 
 
 def _vary(
-    present: Present, state: State, flow: Flow, inputs: Mapping[str, float]
+    present: ToolState, state: State, flow: Flow, inputs: Mapping[str, float]
 ) -> tuple[dict[str, float], Mapping[str, float]]:
     """Variance brought by each input, and all slopes by field name, what comes through wear lands included.
 
@@ -150,7 +150,7 @@ def _vary(
     return variances, through.others
 
 
-def _through_mark(present: Present, state: State, index: int, slope: float) -> tuple[str, float, Flow | None]:
+def _through_mark(present: ToolState, state: State, index: int, slope: float) -> tuple[str, float, Flow | None]:
     """The input that a mark's depth comes from, the answer's slope by it, and what else comes through it.
 
     The depth of a wear land hangs on the flank too, and on the rake at the edge, itself carried down the face.
@@ -175,7 +175,7 @@ def _through_mark(present: Present, state: State, index: int, slope: float) -> t
     return "wear_land", slope * wear.by_wear_land, through
 
 
-def _through_end_mark(present: Present, index: int, slope: float) -> tuple[str, float]:
+def _through_end_mark(present: ToolState, index: int, slope: float) -> tuple[str, float]:
     width = present.case.end_marks[index].wear_land_nm
     if width is None:
         return "depth", slope

@@ -6,7 +6,7 @@ from typing import Literal
 from regrind.geometry.cleanup import Choice
 from regrind.geometry.face_cuts import FaceChoice
 from regrind.geometry.limits import Line
-from regrind.geometry.present import SAME_MM, Present
+from regrind.geometry.tool_state import SAME_MM, ToolState
 from regrind.geometry.units import NM_PER_MM
 
 Verdict = Literal["sound", "grind", "ask", "scrap"]
@@ -15,7 +15,7 @@ _SAME_NM = SAME_MM * NM_PER_MM
 _ORDER: tuple[Verdict, ...] = ("sound", "grind", "ask", "scrap")
 
 
-def judge_option(present: Present, choice: Choice, lines: Sequence[Line]) -> tuple[Verdict, tuple[str, ...]]:
+def judge_option(present: ToolState, choice: Choice, lines: Sequence[Line]) -> tuple[Verdict, tuple[str, ...]]:
     """Verdict and reason codes of one option.
 
     Sound where there is nothing to grind and nothing left behind; scrap where a limit of the tooth itself is
@@ -24,7 +24,7 @@ def judge_option(present: Present, choice: Choice, lines: Sequence[Line]) -> tup
 
     >>> from regrind.geometry.cleanup import choose
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> present = stand(read_example())
     >>> judge_option(present, choose(present)[0], ())
     ('grind', ())
@@ -42,14 +42,14 @@ def judge_option(present: Present, choice: Choice, lines: Sequence[Line]) -> tup
     return _weigh(present, lines, asks, tells)
 
 
-def judge_face(present: Present, choice: FaceChoice, lines: Sequence[Line]) -> tuple[Verdict, tuple[str, ...]]:
+def judge_face(present: ToolState, choice: FaceChoice, lines: Sequence[Line]) -> tuple[Verdict, tuple[str, ...]]:
     """Verdict and reason codes of an option on the face: as `judge_option`, but runout stays, which is told.
 
     An edge behind the primary land is asked about.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.face_cuts import choose_faces
-    >>> from regrind.geometry.present import stand
+    >>> from regrind.geometry.tool_state import stand
     >>> present = stand(read_example())
     >>> judge_face(present, choose_faces(present)[0][0], ())
     ('grind', ('runout_stays',))
@@ -65,7 +65,7 @@ def judge_face(present: Present, choice: FaceChoice, lines: Sequence[Line]) -> t
 
 
 def _weigh(
-    present: Present, lines: Sequence[Line], asks: Sequence[str], tells: Sequence[str]
+    present: ToolState, lines: Sequence[Line], asks: Sequence[str], tells: Sequence[str]
 ) -> tuple[Verdict, tuple[str, ...]]:
     """`asks` ask; `tells` only tell of more work or of what stays."""
     if any(_scraps(present, line) for line in lines):
@@ -73,19 +73,19 @@ def _weigh(
     return ("ask" if asks else "grind"), (*asks, *tells)
 
 
-def _find_asks(present: Present, lines: Sequence[Line]) -> list[str]:
+def _find_asks(present: ToolState, lines: Sequence[Line]) -> list[str]:
     """Reasons to ask: a line that is not inside, and the defaults it rests on."""
     open_lines = [line for line in lines if line.verdict != "inside"]
     asks = [f"{line.verdict}_{line.limit}" for line in open_lines]
     return asks + sorted({f"rests_on_default_{field}" for line in open_lines for field in line.rests_on})
 
 
-def _scraps(present: Present, line: Line) -> bool:
+def _scraps(present: ToolState, line: Line) -> bool:
     measured = line.limit == "flute_depth" or (line.limit == "rake_deg" and present.shape.arc_radius_mm is not None)
     return measured and line.verdict == "outside" and not line.rests_on and not line.best_inside
 
 
-def _find_more_work(present: Present, cut_back_nm: float) -> list[str]:
+def _find_more_work(present: ToolState, cut_back_nm: float) -> list[str]:
     """What a cut-back makes necessary besides: gashing again, and a deeper recess in the centre."""
     tool, allow = present.case.tool, present.case.allow
     works = {

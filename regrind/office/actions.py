@@ -39,7 +39,7 @@ def record_answer(
         answer = Answer.objects.create(event=answering, line=line, who=who, how=how, agreed=agreed, decision=decision)
         AnswerPiece.objects.bulk_create([AnswerPiece(event=answering, answer=answer, piece=piece) for piece in pieces])
         if decision == "grind":
-            move(pieces=pieces, to="to_grind", by=by, reason=agreed)
+            move(pieces=pieces, to="ready_to_grind", by=by, reason=agreed)
         else:
             move(pieces=pieces, to="released", by=by, result=RESULT_OF[decision], reason=agreed)
     return answer

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from regrind.shop.events import Conflict, Refusal, event
-from regrind.shop.files.kept_files import keep_whole
+from regrind.shop.files.file_references import keep_whole
 from regrind.shop.models import Person
 
 from .models import IssuedPaper, file_of

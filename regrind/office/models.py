@@ -7,7 +7,7 @@ from django.db import models
 from django.utils import timezone
 
 from regrind.record.models import Batch, Line, Piece
-from regrind.shop.files.kept_files import names_files
+from regrind.shop.files.file_references import names_files
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Person
 

@@ -9,7 +9,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.forms.boundfield import BoundWidget
 
 from regrind.bench.models import Plan
-from regrind.bench.rows import newest
+from regrind.bench.revisions import newest
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.moves import ON_HAND
 from regrind.shop.models import Event
@@ -21,13 +21,13 @@ from .models import IssuedPaper, Parcel
 def waiting_and_ready() -> dict[str, Any]:
     """Lines that wait for an answer, and open batches with what is released, still open or away."""
     waiting = (
-        Line.objects.filter(pieces__whereabouts="waiting")
+        Line.objects.filter(pieces__status="waiting")
         .annotate(n=Count("pieces"))
         .select_related("batch__customer", "family")
         .order_by("-batch__rush", "batch__due", "batch__number")
     )
-    released, away = Q(pieces__whereabouts="released"), Q(pieces__whereabouts="away")
-    busy = Q(pieces__whereabouts__in=[where for where in ON_HAND if where != "released"])
+    released, away = Q(pieces__status="released"), Q(pieces__status="away")
+    busy = Q(pieces__status__in=[where for where in ON_HAND if where != "released"])
     batches = (
         Batch.objects.filter(closed=False)
         .select_related("customer")
@@ -45,7 +45,7 @@ def lines_with_counts(batch: Batch) -> QuerySet[Line]:
     """Each line with n (pieces), released, left, ground and not_ground counts."""
 
     def where(*names: str) -> Count:
-        return Count("pieces", filter=Q(pieces__whereabouts__in=names))
+        return Count("pieces", filter=Q(pieces__status__in=names))
 
     return (
         batch.lines.select_related("family")
@@ -155,9 +155,9 @@ def by_line(released: Sequence[Piece], form: ParcelForm) -> list[LineBoxes]:
 
 
 def left_behind(batch: Batch) -> list[tuple[str, list[Piece]]]:
-    """What would stay behind: every piece of the batch that is neither released nor gone, by whereabouts."""
+    """What would stay behind: every piece of the batch that is neither released nor gone, by status."""
     groups: dict[str, list[Piece]] = defaultdict(list)
-    stay = batch.pieces.exclude(whereabouts__in=("released", "left", "recycled")).select_related("batch")
+    stay = batch.pieces.exclude(status__in=("released", "left", "recycled")).select_related("batch")
     for piece in stay:
-        groups[piece.get_whereabouts_display()].append(piece)
+        groups[piece.get_status_display()].append(piece)
     return list(groups.items())

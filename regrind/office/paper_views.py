@@ -10,7 +10,7 @@ from regrind.record.find import batch_or_404
 from regrind.shop.events import Refusal
 from regrind.shop.models import SentForm
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import FIELD, new_key, person_of
+from regrind.shop.posts.idempotency import FIELD, new_key, person_of
 from regrind.shop.posts.saving import save
 
 from . import overview

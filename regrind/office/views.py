@@ -8,7 +8,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from regrind.record.find import batch_or_404, line_or_404
 from regrind.record.moves import reconcile
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import actions, overview
@@ -49,7 +49,7 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
 def answer(request: HttpRequest, number: str) -> HttpResponse:
     """The customer's answer for the waiting pieces of a line."""
     line = line_or_404(number)
-    pieces = list(line.pieces.filter(whereabouts="waiting").select_related("batch"))
+    pieces = list(line.pieces.filter(status="waiting").select_related("batch"))
     form = AnswerForm(request.POST or None, pieces=pieces)
 
     def show() -> HttpResponse:
@@ -113,7 +113,7 @@ def prices(request: HttpRequest, number: str) -> HttpResponse:
 def parcel(request: HttpRequest, number: str) -> HttpResponse:
     """Tick released pieces out, now or in part; what stays behind is named."""
     found = batch_or_404(number)
-    released = list(found.pieces.filter(whereabouts="released").select_related("batch", "line__family"))
+    released = list(found.pieces.filter(status="released").select_related("batch", "line__family"))
     form = ParcelForm(request.POST or None, released=released, recycle_scrap=found.customer.scrap == "recycle")
 
     def show() -> HttpResponse:

@@ -10,14 +10,14 @@ from regrind.record.actions import keep_customer
 from regrind.record.find import batch_or_404
 from regrind.record.models import Batch
 from regrind.record.moves import reconcile
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
-from . import actions, overview, reading_back
+from . import actions, line_preview, overview
 from .forms import BatchForm, BatchHeadForm, SaidForm, StrayForm
-from .reading_back import ReadBackForm
+from .line_preview import ReadBackForm
 
 COUNTER = ("front_desk", "bench")
 
@@ -64,7 +64,7 @@ def lines(request: HttpRequest, number: str) -> HttpResponse:
     if request.POST.get("do") == "keep":
         return _keep(request, batch)
     said = request.POST.get("said", "")[:8000]
-    read = reading_back.read_back(said, batch.customer.unit, reading_back.answered(request.POST))
+    read = line_preview.read_back(said, batch.customer.unit, line_preview.answered(request.POST))
     return _lines_page(request, batch, said, read)
 
 
@@ -72,7 +72,7 @@ def _lines_page(
     request: HttpRequest,
     batch: Batch,
     said: str,
-    read: list[reading_back.ReadLine],
+    read: list[line_preview.ReadLine],
     problem: str = "",
     status: int = 200,
 ) -> HttpResponse:
@@ -99,7 +99,7 @@ def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
         return _lines_page(request, batch, form.words, form.shown(), form.problem, 422)
 
     def act() -> str:
-        reading_back.keep(by=person_of(request), batch=batch, lines=form.lines)
+        line_preview.keep(by=person_of(request), batch=batch, lines=form.lines)
         return reverse("receiving:batch", args=[batch.number])
 
     return save(request, form, act=act, show=show)

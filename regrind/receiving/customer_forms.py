@@ -120,7 +120,7 @@ class CustomerForm(SeenForm):
             {name: data[name] for name in self.PLAIN}
             | {f"{name}_nm": data[name].nm if data[name] else None for name in self.LENGTHS}
             | {
-                "under_hundredths_percent": data["percent"],
+                "under_basis_points": data["percent"],
                 "decimal_mark": data["decimal_mark"] or ".",
                 "batch_minimum_minor": data["batch_minimum"] or 0,
                 "rush_charge_minor": data["rush_charge"] or 0,
@@ -129,7 +129,7 @@ class CustomerForm(SeenForm):
 
     @classmethod
     def initial_of(cls, customer: Customer) -> dict[str, Any]:
-        percent, unit = customer.under_hundredths_percent, customer.unit
+        percent, unit = customer.under_basis_points, customer.unit
         lengths: dict[str, Any] = {name: exact_text(getattr(customer, f"{name}_nm"), unit) for name in cls.LENGTHS}
         return (
             {name: getattr(customer, name) for name in cls.PLAIN}

@@ -8,9 +8,9 @@ from django.views.decorators.http import require_GET, require_http_methods
 from regrind.geometry.units import unit_named
 from regrind.record.actions import keep_customer
 from regrind.record.models import Customer
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import overview

@@ -9,7 +9,7 @@ from regrind.geometry.units import NM_PER_IN, NeedsUnit, NotALength, Typed, Unit
 from regrind.shop.fields.forms import LengthText, ShopForm
 from regrind.shop.fields.whole import read_whole
 
-from .said.sizes import read_size
+from .line_parser.sizes import read_size
 
 
 class WholeText(forms.IntegerField):

@@ -13,8 +13,8 @@ from regrind.record.models import Family, Line
 from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
 
 from .fields import SizeText, WholeText, exact_text, set_unit
-from .said import MOST_PIECES, Said
-from .told import property_words
+from .line_parser import MOST_PIECES, Said
+from .line_summary import property_words
 
 LONGEST_NM = 1_000_000_000
 SIZED = END_MILLS | {"rougher", "drill", "stepdrill", "reamer", "chamfer", "keyseat", "sidecutter", "saw"}

@@ -7,7 +7,7 @@ from django import forms
 from django.http import QueryDict
 
 from regrind.record.models import Line, Piece
-from regrind.shop.fields import remember
+from regrind.shop.fields import unit_choices
 from regrind.shop.fields.forms import LengthText, ShopForm
 from regrind.shop.models import Person
 from regrind.shop.posts.stale import SeenForm
@@ -32,7 +32,7 @@ class DeedForm(ShopForm):
             boxes = self.fields["pieces"]
             assert isinstance(boxes, forms.MultipleChoiceField)
             boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
-        remember.apply(self, f"line:{line.pk}", line.batch.customer.unit)
+        unit_choices.apply(self, f"line:{line.pk}", line.batch.customer.unit)
 
     @staticmethod
     def fits(piece: Piece) -> bool:
@@ -98,7 +98,7 @@ class ChangeForm(DeedForm, SeenForm):
             matched=data["matched"],
             note=data["note"],
         )
-        remember.keep(self, f"line:{self.line.pk}")
+        unit_choices.keep(self, f"line:{self.line.pk}")
 
 
 class RecountForm(DeedForm):
@@ -112,7 +112,7 @@ class RecountForm(DeedForm):
 
     def __init__(self, *args: Any, pieces: Sequence[Piece], **kwargs: Any) -> None:
         super().__init__(*args, pieces=pieces, **kwargs)
-        self.initial["count"] = len([piece for piece in pieces if piece.whereabouts != "missing"])
+        self.initial["count"] = len([piece for piece in pieces if piece.status != "missing"])
 
     def act(self, by: Person) -> None:
         actions.recount(by=by, line=self.line, count=self.cleaned_data["count"], reason=self.cleaned_data["reason"])
@@ -125,7 +125,7 @@ class MissingForm(PiecesForm):
 
     @staticmethod
     def fits(piece: Piece) -> bool:
-        return piece.whereabouts not in GONE
+        return piece.status not in GONE
 
     def act(self, by: Person) -> None:
         actions.name_missing(by=by, pieces=self.chosen(), reason=self.cleaned_data["reason"])
@@ -136,7 +136,7 @@ class FoundForm(PiecesForm):
 
     @staticmethod
     def fits(piece: Piece) -> bool:
-        return piece.whereabouts == "missing"
+        return piece.status == "missing"
 
     def act(self, by: Person) -> None:
         actions.name_found(by=by, pieces=self.chosen())

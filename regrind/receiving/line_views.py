@@ -11,12 +11,12 @@ from regrind.record.find import line_or_404
 from regrind.record.models import Line
 from regrind.shop.events import Refusal
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 from regrind.shop.undo import UNDO_FOR
 
 from . import actions, overview
-from .choosing import choose_family
+from .family_choice import choose_family
 from .line_form import KindForm
 from .line_forms import FORMS, ONE_PIECE, make_form
 
@@ -43,7 +43,7 @@ def _page(request: HttpRequest, found: Line, problem: str = "", status: int = 20
             "changes": changes,
             "tagged": [p for p in pieces if p.tool_id],
             "told": [p for p in pieces if p.complaint or p.reason],
-            "missing": any(p.whereabouts == "missing" for p in pieces),
+            "missing": any(p.status == "missing" for p in pieces),
             "fresh": fresh and bool(pieces),
             "problem": problem,
             "ticked": request.GET.getlist("pieces"),
@@ -54,7 +54,7 @@ def _page(request: HttpRequest, found: Line, problem: str = "", status: int = 20
 
 @needs(*COUNTER)
 @require_http_methods(["GET", "POST"])
-def line_do(request: HttpRequest, number: str, what: str) -> HttpResponse:
+def line_action(request: HttpRequest, number: str, what: str) -> HttpResponse:
     """One deed: its page with the pieces that were ticked, then the deed; a refusal comes back with what was typed."""
     found = line_or_404(number)
     ticked = request.GET.getlist("pieces")

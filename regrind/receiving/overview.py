@@ -11,7 +11,7 @@ from regrind.shop.fields.whole import read_whole
 
 PAGE = 50
 MOST_OPEN = 200
-HERE = ~Q(whereabouts__in=("left", "recycled", "missing"))
+HERE = ~Q(status__in=("left", "recycled", "missing"))
 
 
 @dataclass
@@ -86,7 +86,7 @@ def missing(rows: list[LineRow]) -> dict[str, list[Piece]]:
     found: dict[str, list[Piece]] = {}
     for row in rows:
         for piece in row.pieces:
-            if piece.whereabouts == "missing":
+            if piece.status == "missing":
                 found.setdefault(piece.reason, []).append(piece)
     return found
 

@@ -14,7 +14,7 @@ from regrind.shop.models import Person
 from . import actions
 from .actions.tools import MOST_REGRINDS
 from .fields import WholeText, set_unit
-from .recognising import Candidate, earlier_pieces, find_tool, fitting_tools
+from .tool_matching import Candidate, earlier_pieces, find_tool, fitting_tools
 
 
 class NowForm(ShopForm):
@@ -123,7 +123,7 @@ class ComplaintForm(ShopForm):
             batch, line, number = numbers
             found = (
                 Piece.objects.filter(
-                    batch__number=batch, born_line=line, number=number, batch__customer=self.piece.batch.customer_id
+                    batch__number=batch, original_line=line, number=number, batch__customer=self.piece.batch.customer_id
                 )
                 .select_related("batch", "tool")
                 .first()

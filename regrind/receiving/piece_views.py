@@ -12,7 +12,7 @@ from regrind.record.find import piece_or_404
 from regrind.record.models import Piece
 from regrind.shop.models import Person
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import actions

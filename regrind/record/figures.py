@@ -10,7 +10,7 @@ from typing import Literal, Self
 # why: reason of scrap or as it came. complaint: what was wrong, in the cell of the visit complained of. stock and
 # foretold: start of the step of diameter lost, nm. wear: start of the step of damage depth at arrival, nm, or
 # `corners`, `nothing` (n decided, good of them). wheel: its primary key (real less foretold loss of diameter, nm).
-TallyName = Literal["why", "complaint", "stock", "foretold", "wear", "wheel"]
+TallyName = Literal["why", "complaint", "stock", "predicted", "wear", "wheel"]
 
 
 @dataclass(slots=True)

@@ -57,7 +57,7 @@ def piece_or_404(number: str) -> Piece:
     batch, line, piece = _numbers(number, 3)
     found = (
         Piece.objects.select_related("line__batch__customer", "line__family", "batch", "tool")
-        .filter(batch__number=batch, born_line=line, number=piece)
+        .filter(batch__number=batch, original_line=line, number=piece)
         .first()
     )
     if found is None:

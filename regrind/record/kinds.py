@@ -15,7 +15,7 @@ class Kind:
     code: str
     name: str
     grinds: tuple[str, ...]
-    looked_at: tuple[str, ...]
+    inspected: tuple[str, ...]
     label: tuple[str, ...]
     computed: bool = False
     no_sides: str = ""

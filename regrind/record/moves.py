@@ -1,4 +1,4 @@
-"""Pieces going from one place in the shop to another: the only writer of steps and whereabouts."""
+"""Pieces going from one place in the shop to another: the only writer of steps and status."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -15,18 +15,18 @@ from .models import Batch, Line, Piece, Step
 from .rollups import cells_of, touch
 
 FORWARD = {
-    "arrived": ("looked_at", "missing"),
-    "looked_at": ("waiting", "to_grind", "released", "missing"),
-    "waiting": ("to_grind", "released", "looked_at", "missing"),
-    "to_grind": ("ground", "released", "looked_at", "waiting", "missing"),
-    "ground": ("away", "released", "to_grind", "looked_at", "waiting", "missing"),
+    "arrived": ("inspected", "missing"),
+    "inspected": ("waiting", "ready_to_grind", "released", "missing"),
+    "waiting": ("ready_to_grind", "released", "inspected", "missing"),
+    "ready_to_grind": ("ground", "released", "inspected", "waiting", "missing"),
+    "ground": ("away", "released", "ready_to_grind", "inspected", "waiting", "missing"),
     "away": ("ground", "missing"),
-    "released": ("left", "recycled", "to_grind", "looked_at", "missing"),
-    "missing": ("arrived", "looked_at", "waiting", "to_grind", "ground", "released", "away"),
+    "released": ("left", "recycled", "ready_to_grind", "inspected", "missing"),
+    "missing": ("arrived", "inspected", "waiting", "ready_to_grind", "ground", "released", "away"),
     "left": (),
     "recycled": (),
 }
-ON_HAND = ("arrived", "looked_at", "waiting", "to_grind", "ground", "released")
+ON_HAND = ("arrived", "inspected", "waiting", "ready_to_grind", "ground", "released")
 
 
 def allowed_pairs() -> list[str]:
@@ -45,9 +45,9 @@ def move(
     kind: str = "moved",
     done_at: datetime | None = None,
 ) -> list[Step]:
-    """Move pieces to a whereabouts, one step row each, all or none.
+    """Move pieces to a status, one step row each, all or none.
 
-    pieces: as the page saw them: their whereabouts and steps_taken are compared with the record. result: the new
+    pieces: as the page saw them: their status and steps_taken are compared with the record. result: the new
     result, None to leave it. reason: why, kept with the step; it becomes the piece's own reason where it is not
     ground, unless `stands` says another. kind, done_at: of the event, where this is not within one. Raises Conflict
     where a piece is no longer where the page saw it, Refusal where the pair is not allowed. Returns the steps.
@@ -55,17 +55,17 @@ def move(
     pieces = list(pieces)
     with event(by, kind, why=reason, done_at=done_at) as moving:
         for piece in pieces:
-            if f"{piece.whereabouts}>{to}" not in ALL_PAIRS:
+            if f"{piece.status}>{to}" not in ALL_PAIRS:
                 raise Refusal(
-                    f"{piece} is {piece.get_whereabouts_display()}: from there it cannot become "
-                    f"{dict(Piece._meta.get_field('whereabouts').choices or []).get(to, to)}."
+                    f"{piece} is {piece.get_status_display()}: from there it cannot become "
+                    f"{dict(Piece._meta.get_field('status').choices or []).get(to, to)}."
                 )
         steps = [
             Step(
                 event=moving,
                 piece=piece,
                 number=piece.steps_taken + 1,
-                pair_id=f"{piece.whereabouts}>{to}",
+                pair_id=f"{piece.status}>{to}",
                 result=piece.result if result is None else result,
                 reason=reason,
             )
@@ -78,14 +78,14 @@ def move(
 
 
 def _place(pieces: Sequence[Piece], to: str, result: str | None, reason: str, moving: Event) -> None:
-    """Set the new whereabouts where the pieces still stand as they were seen, like ones in one query."""
+    """Set the new status where the pieces still stand as they were seen, like ones in one query."""
     alike: dict[tuple[str, str, int], list[Piece]] = defaultdict(list)
     for piece in pieces:
-        alike[piece.whereabouts, piece.result, piece.steps_taken].append(piece)
+        alike[piece.status, piece.result, piece.steps_taken].append(piece)
     for (was, had, taken), group in alike.items():
         new_result = had if result is None else result
         changes: dict[str, Any] = {
-            "whereabouts": to,
+            "status": to,
             "result": new_result,
             "steps_taken": taken + 1,
             "last_event": moving,
@@ -94,19 +94,18 @@ def _place(pieces: Sequence[Piece], to: str, result: str | None, reason: str, mo
             changes["reason"] = reason
         elif new_result in ("", "ground"):
             changes["reason"] = ""
-        seen = Piece.objects.filter(pk__in=[piece.pk for piece in group], whereabouts=was, steps_taken=taken)
+        seen = Piece.objects.filter(pk__in=[piece.pk for piece in group], status=was, steps_taken=taken)
         if seen.update(**changes) != len(group):
             raise _moved_meanwhile(group, moving)
         for piece in group:
-            piece.whereabouts, piece.result, piece.steps_taken = to, new_result, taken + 1
+            piece.status, piece.result, piece.steps_taken = to, new_result, taken + 1
 
 
 def _moved_meanwhile(group: Sequence[Piece], moving: Event) -> Conflict:
     now = {piece.pk: piece for piece in Piece.objects.filter(pk__in=[piece.pk for piece in group])}
     piece = next(piece for piece in group if now[piece.pk].last_event_id != moving.pk)
     return Conflict(
-        f"{piece} was {piece.get_whereabouts_display()} on your page; "
-        f"meanwhile it is {now[piece.pk].get_whereabouts_display()}."
+        f"{piece} was {piece.get_status_display()} on your page; meanwhile it is {now[piece.pk].get_status_display()}."
     )
 
 
@@ -148,19 +147,19 @@ def _close_all(batches: set[int]) -> None:
 
 def close_if_done(batch: Batch) -> None:
     """Mark the batch closed when nothing of it is on hand or away, open again when something is."""
-    open_pieces = batch.pieces.filter(whereabouts__in=(*ON_HAND, "away")).exists()
+    open_pieces = batch.pieces.filter(status__in=(*ON_HAND, "away")).exists()
     Batch.objects.filter(pk=batch.pk).exclude(closed=not open_pieces).update(closed=not open_pieces)
 
 
 def reconcile(batch: Batch) -> dict[str, int]:
     """Count a batch's pieces: came, left_ground, left_as_it_came, left_scrap, recycled, away, on_hand, missing.
 
-    `came` is the sum of the others by construction of the whereabouts; the caller shows both sides.
+    `came` is the sum of the others by construction of the status; the caller shows both sides.
     """
     counts = dict.fromkeys(
         ("came", "left_ground", "left_as_it_came", "left_scrap", "recycled", "away", "on_hand", "missing"), 0
     )
-    for where, result, n in batch.pieces.values_list("whereabouts", "result").annotate(n=Count("id")).order_by():
+    for where, result, n in batch.pieces.values_list("status", "result").annotate(n=Count("id")).order_by():
         counts["came"] += n
         if where == "left":
             counts[f"left_{result or 'as_it_came'}"] += n

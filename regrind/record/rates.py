@@ -10,7 +10,7 @@ from django.db.models import Q
 
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 
 from .kinds import KINDS
 from .models import Family, Rate

@@ -12,7 +12,7 @@ from regrind.shop.events import Refusal
 from regrind.shop.fields.forms import ShopForm
 from regrind.shop.models import Event
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 from regrind.shop.undo import right_to_undo, undo
 

@@ -14,7 +14,7 @@ EXACT_UP_TO = 1000
 
 @dataclass(frozen=True, slots=True)
 class Signs:
-    """Of the cases, how many came out above what was foretold and how many below; those that hit it are left out."""
+    """Of the cases, how many came out above what was predicted and how many below; those that hit it are left out."""
 
     above: int = 0
     below: int = 0
@@ -22,7 +22,7 @@ class Signs:
 
 @dataclass(frozen=True, slots=True)
 class Bias:
-    """Real minus foretold over n cases: its mean and interval, the chance of each test, and what is said.
+    """Real minus predicted over n cases: its mean and interval, the chance of each test, and what is said.
 
     said: "too few", "chance", "small" (it is there, and less than anybody can read) or "bias". Chances are None
     below two cases.
@@ -37,7 +37,7 @@ class Bias:
 
 
 def judge_bias(moments: Moments, signs: Signs, least: float = 0.0) -> Bias:
-    """Judge the differences real minus foretold that `moments` and `signs` keep.
+    """Judge the differences real minus predicted that `moments` and `signs` keep.
 
     least: a mean smaller than this is no use to know (the gauge's resolution), in the unit of the moments.
     Sources: one-sample t test, NIST/SEMATECH e-Handbook 7.2.2; sign test, Conover, Practical Nonparametric

@@ -9,12 +9,12 @@ from django.utils import timezone
 from regrind.record.models import Customer, Family
 from regrind.record.rates import ALWAYS, read_rates
 
-from .looking import Look
+from .filters import ReviewFilter
 from .rows import Row, eras, saved_by, year_before
 from .sums import Sums, sum_families
 
 
-def customer_rows(look: Look) -> list[Row]:
+def customer_rows(look: ReviewFilter) -> list[Row]:
     """A row for each customer who sent anything, the largest saving first; a fixed number of queries.
 
     Their sums are added by the database; one family and era at a time comes only what its rates are needed for.
@@ -29,7 +29,7 @@ def customer_rows(look: Look) -> list[Row]:
     return sorted((row for row in rows if row.sums.seen), key=lambda row: (-row.saved_minor, row.name))
 
 
-def _saved(look: Look, today: date) -> dict[int, tuple[int, int]]:
+def _saved(look: ReviewFilter, today: date) -> dict[int, tuple[int, int]]:
     """By customer what its good tools saved in minor units and over how many, each era at its own rates."""
     book, families = read_rates(), {family.pk: family for family in Family.objects.all()}
     breaks = eras(book, families.values(), today)

@@ -10,7 +10,7 @@ from regrind.record.models import Family
 from regrind.record.rates import read_rates
 
 from .columns import SORTS
-from .looking import Look, WhatIf
+from .filters import ReviewFilter, WhatIf
 from .rows import Row, eras, make_row, with_verdict
 from .sums import sum_families, tally
 
@@ -18,7 +18,7 @@ PAGE = 50
 
 
 def all_rows(
-    look: Look,
+    look: ReviewFilter,
     what_if: WhatIf | None = None,
     sort: str = "earns",
     *,
@@ -42,7 +42,7 @@ def all_rows(
     return sorted(sorted(rows, key=lambda row: (str(row.family), row.key)), key=SORTS[sort])
 
 
-def with_reasons(rows: Iterable[Row], look: Look) -> list[Row]:
+def with_reasons(rows: Iterable[Row], look: ReviewFilter) -> list[Row]:
     """The rows with what was said of the pieces that were not ground; one query."""
     rows = list(rows)
     told = tally(look, "why", families=[row.key for row in rows] if len(rows) <= PAGE else None)["why"]

@@ -14,23 +14,23 @@ from regrind.record.defaults import accept_default, accepted, newest_pk
 from regrind.record.figures import TallyName
 from regrind.record.models import Customer, Family, FamilyDefault, FamilyMonth
 from regrind.shop.events import Refusal
-from regrind.shop.models import Letterhead, Wheel
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.models import ShopSettings, Wheel
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
-from . import pictures, words
-from .facts import Facts, read_facts
+from . import family_charts, words
 from .families import all_rows
-from .looking import FamilyLookForm, Look, WhatIf
+from .filters import FamilyLookForm, ReviewFilter, WhatIf
+from .piece_facts import Facts, read_facts
 from .pieces import MEANS, RESULTS, page_of, pieces_behind
 from .plan_fact import Line, Offer, compare, offers
 from .rows import Row, with_verdict
 from .sums import tally
-from .trying import try_sizes, with_sizes
+from .what_if import try_sizes, with_sizes
 
-TOLD: tuple[TallyName, ...] = ("why", "complaint", "stock", "foretold", "wear")
+TOLD: tuple[TallyName, ...] = ("why", "complaint", "stock", "predicted", "wear")
 ALLOWANCES = ("finish_radial", "finish_end")
 
 
@@ -70,7 +70,7 @@ def family(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "review/family.html", told)
 
 
-def _told(row: Row, look: Look, what_if: WhatIf, shop: Letterhead, link: str) -> dict[str, Any]:
+def _told(row: Row, look: ReviewFilter, what_if: WhatIf, shop: ShopSettings, link: str) -> dict[str, Any]:
     """Verdict, pictures and plan against fact of a family that has pieces."""
     assert row.family
     facts, defaults = read_facts(row.family, look), accepted(row.family)
@@ -80,7 +80,7 @@ def _told(row: Row, look: Look, what_if: WhatIf, shop: Letterhead, link: str) ->
     tried = try_sizes(row, facts.pieces, what_if, allowances["finish_radial"], limits)
     judged = with_verdict(with_sizes(row, tried), what_if)
     told = tally(look, *TOLD, families=[row.key])
-    charts = pictures.draw_all(
+    charts = family_charts.draw_all(
         row,
         facts,
         {what: lines.get(row.key, []) for what, lines in told.items()},
@@ -101,14 +101,14 @@ def _told(row: Row, look: Look, what_if: WhatIf, shop: Letterhead, link: str) ->
     }
 
 
-def allowances_now(held: Mapping[str, FamilyDefault], shop: Letterhead) -> dict[str, int]:
+def allowances_now(held: Mapping[str, FamilyDefault], shop: ShopSettings) -> dict[str, int]:
     """The finish allowances that the family's plans take, in nm: what was accepted, else the shop's own."""
     own = {what: row.value_nm for what, row in held.items() if row.value_nm is not None}
     return {"finish_radial": shop.finish_radial_nm, "finish_end": shop.finish_end_nm, **own}
 
 
 def _plan_against_fact(
-    family: Family, look: Look, facts: Facts, shop: Letterhead, allowances: dict[str, int]
+    family: Family, look: ReviewFilter, facts: Facts, shop: ShopSettings, allowances: dict[str, int]
 ) -> dict[str, Any]:
     """Comparisons, what is offered as the family's default, and what was accepted before, newest first."""
     history = list(FamilyDefault.objects.filter(family=family).select_related("event__by").order_by("-pk"))
@@ -139,7 +139,7 @@ def _shown(line: Line, unit: Unit) -> dict[str, Any]:
         "what": words.WHAT[line.what],
         "of": line.of,
         "n": line.bias.n,
-        "foretold": say(line.foretold),
+        "predicted": say(line.predicted),
         "real": say(line.real),
         "off": say(line.bias.mean, sign=True),
         "said": words.say_bias(line),
@@ -154,7 +154,7 @@ def offer_words(offer: Offer, unit: Unit) -> str:
     return f"Take {then} as this family's {what}, instead of {now}"
 
 
-def senders_of(family: Family, look: Look) -> list[Customer]:
+def senders_of(family: Family, look: ReviewFilter) -> list[Customer]:
     """Whose pieces of this family are in the part that is looked at."""
     cells = FamilyMonth.objects.filter(look.cells(), family=family, seen__gt=0)
     return list(Customer.objects.filter(pk__in=cells.order_by().values("customer")))
@@ -215,7 +215,7 @@ def _refuse_what_is_not_offered(family: Family, told: dict[str, Any]) -> None:
         if told["what"] not in held:
             raise Refusal("Nothing was accepted for this family, or it was taken back already.")
         return
-    whole = Look()
+    whole = ReviewFilter()
     told_now = _plan_against_fact(family, whole, read_facts(family, whole), shop, allowances_now(held, shop))
     if not any((offer.what, offer.value_nm) == (told["what"], told["value_nm"]) for offer, _ in told_now["offers"]):
         raise Refusal("That is no longer what the record says: open the family again and see what it offers now.")

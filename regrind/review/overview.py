@@ -8,7 +8,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Unit, show, show_with_unit
-from regrind.shop.models import Letterhead
+from regrind.shop.models import ShopSettings
 from regrind.shop.web import svg
 
 from .charts.frame import BOTTOM, HEIGHT, LABEL, LEFT, RIGHT, TOP, Axis, Chart, axis
@@ -21,7 +21,7 @@ WIDE = 720
 SMALLEST, LARGEST = 4.0, 13.0
 
 
-def draw_earnings(rows: Sequence[Row], shop: Letterhead, link: str) -> Chart:
+def draw_earnings(rows: Sequence[Row], shop: ShopSettings, link: str) -> Chart:
     """A dot's area is its number of ground pieces; dashed is the hourly rate. Each dot opens its family."""
     placed = [row for row in rows if row.earns_minor is not None and row.family and row.family.nominal_nm]
     if not placed:

@@ -5,19 +5,19 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from regrind.paper.review import MOST_ROWS
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
 
 from .families import all_rows, with_reasons
-from .looking import LookForm
-from .on_paper import draw
+from .filters import ReviewFilterForm
+from .paper_values import draw
 
 
 @needs("owner")
 @require_GET
 def paper(request: HttpRequest) -> HttpResponse:
     """A PDF of what is looked at; with a customer chosen it is theirs, and says nothing of what the shop earns."""
-    form = LookForm(request.GET, letterhead())
+    form = ReviewFilterForm(request.GET, letterhead())
     look = form.look()
     sort = "seen" if look.customer else "earns"
     rows = all_rows(look, form.what_if(), sort)

@@ -7,14 +7,14 @@ from typing import Any
 from django.db.models import Case, Exists, OuterRef, Q, QuerySet, Subquery, When
 from django.http import QueryDict
 
-from regrind.bench.counts import DECIDED, MOST_STOCK_NM
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.readings import length_read, taken_off
-from regrind.bench.rows import grind_of_sides
+from regrind.bench.revisions import grind_of_sides
+from regrind.bench.rollup_counters import DECIDED, MOST_STOCK_NM
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.fields.whole import read_whole
 
-from .looking import Look
+from .filters import ReviewFilter
 
 PAGE = 25
 RESULTS = [
@@ -37,7 +37,7 @@ MEANS = {
     "again on a complaint",
     "replaced": "the good ones that were charged, or made good a complaint",
     "counted": "those whose earlier regrinds are known",
-    "left": "those whose plan foretold the regrinds left",
+    "left": "those whose plan predicted the regrinds left",
 }
 
 
@@ -84,7 +84,7 @@ NARROWED: dict[str, Callable[[QuerySet[Piece]], QuerySet[Piece]]] = {
 }
 
 
-def pieces_of(family: Family, look: Look) -> QuerySet[Piece]:
+def pieces_of(family: Family, look: ReviewFilter) -> QuerySet[Piece]:
     """All pieces of a family in the part that is looked at, the newest lines first.
 
     Lines by their keys and in the order of their keys: both databases then walk an index and stop when they have
@@ -94,7 +94,7 @@ def pieces_of(family: Family, look: Look) -> QuerySet[Piece]:
     return Piece.objects.filter(line__in=lines.values("pk")).order_by("-line_id", "-pk")
 
 
-def pieces_behind(family: Family, look: Look, asked: QueryDict) -> QuerySet[Piece]:
+def pieces_behind(family: Family, look: ReviewFilter, asked: QueryDict) -> QuerySet[Piece]:
     """The pieces that the address asks for; what it asks for and cannot be read narrows nothing."""
     of = pieces_of(family, look)
     if narrow := NARROWED.get(asked.get("result", "")):

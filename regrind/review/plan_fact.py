@@ -1,4 +1,4 @@
-"""Plan against fact of one family: where what was foretold is off by more than chance, and what to take instead."""
+"""Plan against fact of one family: where what was predicted is off by more than chance, and what to take instead."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -7,8 +7,8 @@ from datetime import datetime
 from regrind.geometry.units import Unit
 
 from .bias import Bias, Signs, judge_bias
-from .facts import Fact, Setup
 from .intervals import Moments
+from .piece_facts import Fact, Setup
 from .setups import SetupSums, part_minutes
 
 READ_NM = {"in": 2_540, "mm": 1_000}  # .0001 in, 1 µm: what a difference is read to, and a default written to
@@ -18,12 +18,12 @@ MOST_ALLOWANCE_NM = 1_000_000
 
 @dataclass(frozen=True)
 class Line:
-    """One comparison. of: family or wheel. mean_foretold, mean_real: over its cases, in its own unit."""
+    """One comparison. of: family or wheel. mean_predicted, mean_real: over its cases, in its own unit."""
 
     what: str  # removal, size, end, minutes
     of: str
     bias: Bias
-    foretold: float | None = None
+    predicted: float | None = None
     real: float | None = None
 
 
@@ -74,7 +74,7 @@ def _after(fact: Fact, since: datetime | None) -> bool:
 
 
 def _removal(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
-    return _line("removal", of, [(f.foretold_nm or 0, f.taken_nm or 0) for f in facts], READ_NM[unit])
+    return _line("removal", of, [(f.predicted_nm or 0, f.taken_nm or 0) for f in facts], READ_NM[unit])
 
 
 def _size(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
@@ -82,7 +82,7 @@ def _size(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
 
 
 def _end(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
-    return _line("end", of, [(f.end_foretold_nm or 0, f.end_nm or 0) for f in facts], READ_NM[unit])
+    return _line("end", of, [(f.end_predicted_nm or 0, f.end_nm or 0) for f in facts], READ_NM[unit])
 
 
 def _minutes(of: str, setups: Sequence[Setup], wheel: int | None = None) -> Line:
@@ -90,9 +90,9 @@ def _minutes(of: str, setups: Sequence[Setup], wheel: int | None = None) -> Line
     that size: a small lot takes longer a piece, which is no bias."""
     pairs, before = [], SetupSums()
     for k, setup in enumerate(setups):
-        foretold = part_minutes(before) if k >= FEWEST_BEFORE and setup.hundredths else None
-        if foretold and (wheel is None or setup.wheel == wheel):
-            pairs.append((round(100 * foretold.a_piece(setup.pieces)), round(setup.hundredths / setup.pieces)))
+        predicted = part_minutes(before) if k >= FEWEST_BEFORE and setup.hundredths else None
+        if predicted and (wheel is None or setup.wheel == wheel):
+            pairs.append((round(100 * predicted.a_piece(setup.pieces)), round(setup.hundredths / setup.pieces)))
         if setup.hundredths:
             m, spent = setup.pieces, setup.hundredths
             before += SetupSums(1, m, m * m, spent, m * spent)
@@ -100,7 +100,7 @@ def _minutes(of: str, setups: Sequence[Setup], wheel: int | None = None) -> Line
 
 
 def _line(what: str, of: str, pairs: Sequence[tuple[int, int]], least: int) -> Line:
-    off = [real - foretold for foretold, real in pairs]
+    off = [real - predicted for predicted, real in pairs]
     mean: Callable[[list[int]], float | None] = lambda told: sum(told) / len(told) if told else None  # noqa: E731
     return Line(
         what,

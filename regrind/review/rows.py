@@ -8,8 +8,8 @@ from regrind.record.models import Family
 from regrind.record.rates import RateBook, Rates
 from regrind.shop.fields.dates import next_month
 
+from .filters import WhatIf, month_of
 from .intervals import Interval, share_difference, share_interval
-from .looking import WhatIf, month_of
 from .setups import Minutes, part_minutes
 from .sums import Sums, Tallied
 from .verdicts import Case, Verdict, judge

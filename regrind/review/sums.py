@@ -11,8 +11,8 @@ from regrind.record.figures import NAMES, Figures, TallyName
 from regrind.record.models import FamilyMonth, Tally
 
 from .bias import Signs
+from .filters import ReviewFilter
 from .intervals import Moments
-from .looking import Look
 from .setups import SetupSums
 
 
@@ -39,7 +39,7 @@ class Sums(Figures):
 
 
 def sum_families(
-    look: Look,
+    look: ReviewFilter,
     breaks: Sequence[date],
     *,
     by: Sequence[str] = ("family",),
@@ -89,7 +89,7 @@ class Tallied:
 
 
 def tally(
-    look: Look, *what: TallyName, families: Iterable[int] | None = None
+    look: ReviewFilter, *what: TallyName, families: Iterable[int] | None = None
 ) -> dict[TallyName, dict[Any, list[Tallied]]]:
     """By what was tallied and family, its lines, most first; one query. families: of these alone."""
     cells = look.cells() if families is None else look.cells() & Q(family__in=list(families))

@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
 
 from . import words
@@ -14,17 +14,17 @@ from .columns import HEADS, SORTS, TABLE
 from .customers import customer_rows
 from .export import as_csv
 from .families import all_rows, page_of, with_reasons
-from .looking import CustomerLookForm, LookForm
+from .filters import CustomerLookForm, ReviewFilterForm
 from .overview import draw_earnings
 from .rows import Row
 
 
-def _asked(request: HttpRequest) -> tuple[LookForm, str, list[Row]]:
+def _asked(request: HttpRequest) -> tuple[ReviewFilterForm, str, list[Row]]:
     """The form with what is asked, how it is sorted, and every row of it in that order."""
     sort = request.GET.get("sort") or "earns"
     if sort not in SORTS:
         raise Http404(sort)
-    form = LookForm(request.GET, letterhead())
+    form = ReviewFilterForm(request.GET, letterhead())
     return form, sort, all_rows(form.look(), form.what_if(), sort)
 
 

@@ -4,8 +4,8 @@ import math
 from collections.abc import Callable
 
 from .bias import Bias
+from .filters import WhatIf
 from .intervals import Interval
-from .looking import WhatIf
 from .plan_fact import Line
 from .verdicts import FEW, LARGEST_LOT, LOTS, NOT, PRICE, WORDS, WORTH, Change, Verdict
 

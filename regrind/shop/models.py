@@ -21,21 +21,21 @@ __all__ = [
     "Gauge",
     "History",
     "HistorySeal",
-    "Holding",
-    "Letterhead",
     "Person",
     "SentForm",
+    "ShopSettings",
     "SignInTry",
     "Tablet",
     "UnitChoice",
     "Wheel",
+    "WorkHolding",
     "not_undone",
 ]
 
 UNITS = [("in", "inch"), ("mm", "millimetre")]
 
 
-class Letterhead(models.Model):
+class ShopSettings(models.Model):
     """The one row that says whose shop this is and how it usually works."""
 
     name = models.CharField("shop name", max_length=80, default="Regrinding shop")
@@ -123,7 +123,7 @@ class Wheel(models.Model):
         return self.name
 
 
-class Holding(models.Model):
+class WorkHolding(models.Model):
     """How tools are held and turned: a work head with its collet, an air-bearing fixture, centres."""
 
     name = models.CharField(max_length=60, unique=True)
@@ -155,7 +155,7 @@ class SentForm(models.Model):
     digest = models.CharField(max_length=64)
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
-    led_to = models.CharField(max_length=300, blank=True)
+    redirect_to = models.CharField(max_length=300, blank=True)
 
 
 class Draft(models.Model):

@@ -4,7 +4,7 @@ from .backups import views as backup_views
 from .fields import echo_views
 from .owner import views as owner_views
 from .people import badge_views, sign_in_views, tablet_views
-from .posts import draft_views, held_views
+from .posts import draft_views, pending_post_views
 
 app_name = "shop"
 urlpatterns = [
@@ -19,7 +19,7 @@ urlpatterns = [
     path("people/<int:pk>/pin", badge_views.pin, name="pin"),
     path("people/<int:pk>/badge", badge_views.badge, name="badge"),
     path("pin", badge_views.my_pin, name="my_pin"),
-    path("held", held_views.held, name="held"),
+    path("held", pending_post_views.held, name="held"),
     path("who", tablet_views.who, name="who"),
     path("hand-over", tablet_views.hand_over, name="hand_over"),
     path("backups", backup_views.backups, name="backups"),

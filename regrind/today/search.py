@@ -43,7 +43,7 @@ def exact(text: str) -> str | None:
 def _numbered(numbers: list[int]) -> str | None:
     if len(numbers) == 3:
         batch, line, piece = numbers
-        if Piece.objects.filter(batch__number=batch, born_line=line, number=piece).exists():
+        if Piece.objects.filter(batch__number=batch, original_line=line, number=piece).exists():
             return reverse("bench:piece", args=[f"{batch}-{line}-{piece}"])
     elif len(numbers) == 2:
         if Line.objects.filter(batch__number=numbers[0], number=numbers[1]).exists():

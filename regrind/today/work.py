@@ -14,8 +14,8 @@ __all__ = ["Job", "away", "open_jobs", "pressing", "stages", "to_return", "waiti
 SOON = timedelta(days=3)
 STAGES = [  # whereabouts, title, what to do next, the page that does it, who does it
     ("arrived", "To look at", "Look at them", "bench:inspect", "bench"),
-    ("looked_at", "To plan", "Plan them", "bench:plan", "bench"),
-    ("to_grind", "To grind", "Grind them", "bench:grind", "bench"),
+    ("inspected", "To plan", "Plan them", "bench:plan", "bench"),
+    ("ready_to_grind", "To grind", "Grind them", "bench:grind", "bench"),
     ("ground", "To check", "Check them", "bench:check", "bench"),
 ]
 
@@ -40,7 +40,7 @@ def stages(jobs: dict[str, list[Job]]) -> list[Stage]:
 def waiting(jobs: dict[str, list[Job]]) -> list[Job]:
     """Lines that wait for the customer's answer, the longest first."""
     since = dict(
-        Step.objects.filter(piece__whereabouts="waiting", pair__pair__endswith=">waiting")
+        Step.objects.filter(piece__status="waiting", pair__pair__endswith=">waiting")
         .values_list("piece__line_id")
         .annotate(m=Max("event__done_at"))
         .order_by()
@@ -54,7 +54,7 @@ def waiting(jobs: dict[str, list[Job]]) -> list[Job]:
 def away(jobs: dict[str, list[Job]]) -> list[Job]:
     """Lines at the coater, the first expected first."""
     expected = dict(
-        CoaterPiece.objects.filter(piece__whereabouts="away")
+        CoaterPiece.objects.filter(piece__status="away")
         .values_list("piece__line_id")
         .annotate(m=Max("slip__expected"))
         .order_by()

@@ -55,7 +55,7 @@ TABLE = [
     Row("receiving:take_apart", DESK, POST, ("{merge}",), (99_999,)),
     Row("receiving:line", DESK_BENCH, GET, (L,), ("417-99",)),
     Row("receiving:kind", DESK_BENCH, BOTH, (L,), ("417-99",)),
-    Row("receiving:line_do", DESK_BENCH, BOTH, (L, "recount"), (L, "nothing")),
+    Row("receiving:line_action", DESK_BENCH, BOTH, (L, "recount"), (L, "nothing")),
     Row("receiving:known", DESK_BENCH, BOTH, (P,), ("417-1-99",)),
     Row("receiving:complaint", DESK_BENCH, BOTH, (P,), ("417-1-99",)),
     Row("receiving:forget", DESK_BENCH, POST, (P,), ("417-1-99",)),

@@ -40,7 +40,7 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     """A batch 417 with a parcel, and one row of everything that an address may name."""
     batch = make_batch(2, number=417)
     pieces = list(batch.pieces.select_related("batch"))
-    for to in ("looked_at", "to_grind", "ground"):
+    for to in ("inspected", "ready_to_grind", "ground"):
         move(pieces=pieces[:1], to=to, by=bench_hand)
     move(pieces=pieces[:1], to="released", by=bench_hand, result="ground")
     office.send_parcel(by=front_desk, batch=batch, pieces=pieces[:1])
@@ -123,7 +123,7 @@ def test_a_pin_opens_the_bench_and_nothing_else_whatever_else_its_person_may_do(
     assert wrong == []
 
 
-def test_a_stranger_is_led_to_the_sign_in(world, client):
+def test_a_stranger_is_redirect_to_the_sign_in(world, client):
     wrong = []
     for row, method in each_method([row for row in TABLE if row.roles != ANYONE]):
         answer = ask(client, method, address(row, world))

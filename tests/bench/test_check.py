@@ -5,7 +5,7 @@ import math
 
 import pytest
 
-from regrind.bench.checking import truths
+from regrind.bench.checking import corner_and_coating
 from regrind.bench.checking.actions import check
 from regrind.bench.checking.findings import compare, expanded
 from regrind.bench.checking.relief import find as find_relief
@@ -20,7 +20,7 @@ from regrind.shop.events import Refusal
 from regrind.shop.models import Gauge
 from tests.events import undo_newest
 
-from .tray import INCH, ground, pieces_of, send_undo, to_grind
+from .tray import INCH, ground, pieces_of, ready_to_grind, send_undo
 
 pytestmark = pytest.mark.django_db
 WHERE = "/bench/417-1/check"
@@ -47,7 +47,7 @@ def test_a_line_is_checked_and_released_at_once(line, bench_hand, hand, gauges):
     ground(line, bench_hand)
     answer = hand.send(WHERE, **READ, **nth(line), gauge=gauges["v-anvil"].pk, indicator=gauges["indicator"].pk)
     assert answer["Location"] == "/bench/417-1/checked"
-    assert {(p.whereabouts, p.result) for p in pieces_of(line)} == {("released", "ground")}
+    assert {(p.status, p.result) for p in pieces_of(line)} == {("released", "ground")}
     rows = list(FinalCheck.objects.order_by("piece__number"))
     assert [row.in_full for row in rows] == [True] + [False] * 11
     assert [n for n, row in enumerate(rows, 1) if row.diameter_nm] == [1, 6, 11]
@@ -60,7 +60,9 @@ def test_every_reading_names_its_gauge_and_its_state(line, bench_hand, hand, gau
     ground(line, bench_hand)
     hand.send(WHERE, **READ, **nth(line), gauge=gauges["v-anvil"].pk, indicator=gauges["indicator"].pk)
     by = dict(
-        Reading.objects.filter(check_row__isnull=False, check_row__piece__number=1).values_list("what", "gauge_name")
+        Reading.objects.filter(final_check__isnull=False, final_check__piece__number=1).values_list(
+            "what", "gauge_name"
+        )
     )
     assert by == {
         "diameter": "v-anvil 1",
@@ -68,7 +70,7 @@ def test_every_reading_names_its_gauge_and_its_state(line, bench_hand, hand, gau
         "drop": "indicator 1",
         "drop_over": "indicator 1",
     }
-    assert Reading.objects.filter(check_row__piece__number=6).get().calibration == "not calibrated"
+    assert Reading.objects.filter(final_check__piece__number=6).get().calibration == "not calibrated"
 
 
 def test_a_line_of_twenty_needs_at_most_six_typed_entries_at_the_check(make_batch, bench_hand, hand):
@@ -89,7 +91,7 @@ def test_a_line_of_twenty_needs_at_most_six_typed_entries_at_the_check(make_batc
     assert hand.send(WHERE, **typed)["Location"] == "/bench/417-1/checked"
     first = FinalCheck.objects.get(piece__line=line, in_full=True)
     assert (first.drop_over_nm, first.corner, first.coating) == (254_000, "sharp", "coating ground off on the flank")
-    assert Piece.objects.filter(line=line, whereabouts="released").count() == 20
+    assert Piece.objects.filter(line=line, status="released").count() == 20
 
 
 def test_the_findings_compare_with_plan_and_terms(line, bench_hand, hand, gauges):
@@ -232,11 +234,11 @@ def test_one_piece_goes_back_with_its_reason_and_the_others_are_released(line, b
     ground(line, bench_hand)
     answer = hand.send(WHERE, **READ, **nth(line), back_1="4", why_1="chatter on tooth 2")
     assert answer.status_code == 302
-    assert [p.number for p in pieces_of(line, "to_grind")] == [4]
+    assert [p.number for p in pieces_of(line, "ready_to_grind")] == [4]
     assert len(pieces_of(line, "released")) == 11
     row = FinalCheck.objects.get(piece__number=4)
     assert (row.passed, row.sent_back, row.like, row.corner) == (False, "chatter on tooth 2", None, "")
-    assert Step.objects.get(pair="ground>to_grind").reason == "chatter on tooth 2"
+    assert Step.objects.get(pair="ground>ready_to_grind").reason == "chatter on tooth 2"
     assert "1-4 was sent back by" in hand.open("/bench/417-1/grind").content.decode()
     assert "sent back: chatter on tooth 2" in hand.open("/bench/417-1/checked").content.decode()
 
@@ -250,7 +252,7 @@ def test_the_piece_read_in_full_cannot_be_an_exception(line, bench_hand, hand):
 def test_pieces_go_back_to_grinding_as_planned(line, bench_hand, hand):
     ground(line, bench_hand)
     assert hand.send(WHERE, passed="no", sent_back="relief too small").status_code == 302
-    assert len(pieces_of(line, "to_grind")) == 12
+    assert len(pieces_of(line, "ready_to_grind")) == 12
     assert set(FinalCheck.objects.values_list("passed", "sent_back")) == {(False, "relief too small")}
 
 
@@ -271,7 +273,7 @@ def test_pieces_go_back_for_a_new_plan_from_the_diameter_as_it_is_now(line, benc
         indicator=gauges["indicator"].pk,
     )
     assert answer["Location"] == "/bench/417-1/plan"
-    assert len(pieces_of(line, "looked_at")) == 12
+    assert len(pieces_of(line, "inspected")) == 12
     row = Inspection.objects.filter(piece__number=1).order_by("revision").last()
     assert (row.revision, row.diameter_nm, row.damage, row.damage_nm) == (2, 6_116_320, "depth", 25_400)
     assert row.note == "from the check: a chip is left"
@@ -281,7 +283,7 @@ def test_pieces_go_back_for_a_new_plan_from_the_diameter_as_it_is_now(line, benc
     assert {other.like_id for other in others} == {row.pk}
 
 
-def test_a_piece_with_its_own_diameter_is_looked_at_by_itself(line, bench_hand, hand):
+def test_a_piece_with_its_own_diameter_is_inspected_by_itself(line, bench_hand, hand):
     ground(line, bench_hand)
     hand.send(WHERE, **READ, **nth(line, p6=".2411"), passed="anew", sent_back="a chip is left")
     own = Inspection.objects.get(piece__number=6, revision=2)
@@ -338,7 +340,7 @@ def test_a_coater_that_was_taken_back_coats_nothing(line, bench_hand, hand):
 def test_a_drill_is_checked_by_its_angle_and_length(make_batch, bench_hand, hand):
     drill = Family.objects.create(kind="drill", nominal_nm=8_000_000, teeth=2, material="HSS")
     line = make_batch(3, number=440, of=drill).lines.get()
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     ground(line, bench_hand, parts="point")
     form = hand.open("/bench/440-1/check").context["form"]
     assert "runout_sides" not in form.fields
@@ -398,7 +400,7 @@ def test_a_newer_check_of_the_same_piece_is_a_conflict(line, bench_hand, hand):
     ground(line, bench_hand)
     sent = hand.fill(WHERE, **READ, **nth(line))
     check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={}, passed=False, sent_back="again")
-    ground_again = pieces_of(line, "to_grind")
+    ground_again = pieces_of(line, "ready_to_grind")
     move(pieces=ground_again, to="ground", by=bench_hand)
     assert hand.client.post(WHERE, sent).status_code == 409
     assert not FinalCheck.objects.filter(passed=True).exists()
@@ -409,7 +411,7 @@ def test_a_check_can_be_taken_back_within_ten_minutes(line, bench_hand, hand):
     hand.send(WHERE, **READ, **nth(line))
     page = hand.open("/bench/417-1/checked")
     send_undo(hand, page)
-    assert {(p.whereabouts, p.result) for p in pieces_of(line)} == {("ground", "")}
+    assert {(p.status, p.result) for p in pieces_of(line)} == {("ground", "")}
     hand.send(WHERE, **READ, **nth(line))
     assert FinalCheck.objects.filter(revision=2).count() == 12
 
@@ -462,7 +464,7 @@ def test_a_flank_that_was_ground_in_an_earlier_setup_is_not_forgotten(make_batch
             corner_radius_nm=500_000 if kind == "radius" else None,
         )
         line = make_batch(1, number=number, of=family).lines.get()
-        to_grind(line, bench_hand)
+        ready_to_grind(line, bench_hand)
         grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], follows=True)
         [piece] = pieces_of(line)
         grind(by=bench_hand, pieces=[piece], seen={piece.pk: 1}, grinds=["end"])
@@ -497,7 +499,7 @@ def test_a_micrometer_is_never_offered_as_the_indicator(line, bench_hand, hand, 
             "flute_length": parse(".75 in"),
         },
     )
-    move(pieces=pieces_of(line), to="to_grind", by=bench_hand)
+    move(pieces=pieces_of(line), to="ready_to_grind", by=bench_hand)
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"])
     offered = hand.open(WHERE).context["form"].initial
     assert (offered["gauge"], offered["indicator"]) == (micrometer.pk, indicator.pk)
@@ -526,7 +528,7 @@ def test_a_gauge_that_was_retired_meanwhile_is_kept_with_its_readings(line, benc
     assert "gauge" not in again.context["form"].errors
     assert f'value="{gauges["v-anvil"].pk}" selected' in again.content.decode()
     assert hand.client.post(WHERE, sent | nth(line)).status_code == 302
-    assert set(Reading.objects.filter(check_row__isnull=False).values_list("gauge_name", flat=True)) == {
+    assert set(Reading.objects.filter(final_check__isnull=False).values_list("gauge_name", flat=True)) == {
         "v-anvil 1",
         "indicator 1",
     }
@@ -534,7 +536,7 @@ def test_a_gauge_that_was_retired_meanwhile_is_kept_with_its_readings(line, benc
 
 def test_pieces_whose_flank_was_ground_are_not_released_by_what_holds_for_the_end_alone(make_batch, bench_hand, hand):
     line = make_batch(3, number=430).lines.get()
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     first, *others = pieces_of(line)
     grind(by=bench_hand, pieces=[first], seen={}, grinds=["end"])
     grind(by=bench_hand, pieces=others, seen={}, grinds=["sides", "end"])
@@ -551,15 +553,15 @@ def test_pieces_whose_flank_was_ground_are_not_released_by_what_holds_for_the_en
 
 
 def test_a_coating_that_is_gone_altogether_may_be_said_so(line):
-    assert truths.wrong_coating(line.family, ("sides", "end"), "coating ground off all over", False) == ""
-    assert truths.wrong_coating(line.family, ("sides", "end"), "coating ground off on the end", False)
+    assert corner_and_coating.wrong_coating(line.family, ("sides", "end"), "coating ground off all over", False) == ""
+    assert corner_and_coating.wrong_coating(line.family, ("sides", "end"), "coating ground off on the end", False)
 
 
 def test_a_check_rests_on_the_grind_that_happened(make_batch, bench_hand):
     """Back to the grinder, a setup that another was to follow, and both taken back: the first grind stands alone."""
     line = make_batch(1, number=418).lines.get()
     [piece] = ground(line, bench_hand, parts="end")
-    move(pieces=[piece], to="to_grind", by=bench_hand)
+    move(pieces=[piece], to="ready_to_grind", by=bench_hand)
     grind(by=bench_hand, pieces=pieces_of(line), seen={piece.pk: 1}, grinds=["sides"], follows=True)
     undo_newest(pieces_of(line), bench_hand)
     undo_newest(pieces_of(line), bench_hand)

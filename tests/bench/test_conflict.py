@@ -50,10 +50,10 @@ def test_a_piece_that_went_on_shows_what_was_stored_of_it_last(at_bench, other, 
     line, ids = inspected(2, number=417)
     plan = at_bench.get(f"/bench/{line}/plan")
     assert plan.status_code == 200
-    Piece.objects.filter(pk__in=ids).update(whereabouts="to_grind")
+    Piece.objects.filter(pk__in=ids).update(status="ready_to_grind")
     page = at_bench.get(f"/bench/{line}/grind").content.decode()
     assert "once" in page
-    Piece.objects.filter(pk=ids[0]).update(whereabouts="ground")
+    Piece.objects.filter(pk=ids[0]).update(status="ground")
     clash = at_bench.post(f"/bench/{line}/grind", pieces=ids, minutes="5", grinds="sides", seen="", wheel=wheel.pk)
     assert clash.status_code == 409
     assert rows(clash)["minutes"] == ("", "5")
@@ -72,8 +72,8 @@ def test_a_plan_of_a_piece_that_went_on_says_where_it_is(at_bench, inspected):
     line, ids = inspected(2, number=417)
     page = at_bench.get(f"/bench/{line}/plan")
     typed = {"do": "as_it_came", "group": page.context["group"].key, "pieces": ids, "reason": "late"}
-    Piece.objects.filter(pk=ids[0]).update(whereabouts="to_grind")
+    Piece.objects.filter(pk=ids[0]).update(status="ready_to_grind")
     clash = at_bench.post(f"/bench/{line}/plan", **typed)
     assert clash.status_code == 409
     assert "1-1 is to grind" in clash.content.decode()
-    assert set(Piece.objects.values_list("pk", "whereabouts")) == {(ids[0], "to_grind"), (ids[1], "looked_at")}
+    assert set(Piece.objects.values_list("pk", "status")) == {(ids[0], "ready_to_grind"), (ids[1], "inspected")}

@@ -8,10 +8,10 @@ import pytest
 from regrind.bench.drawings.flank import draw_flank
 from regrind.bench.drawings.section import draw_section, radius_before
 from regrind.bench.drawings.tooth import at, grind, outline, run_face, shape_tooth, worn
-from regrind.bench.drawings.trade import draw_trade
-from regrind.geometry.answer import as_dict
+from regrind.bench.drawings.tradeoff import draw_trade
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 
 BASE = {
     "tool": {

@@ -8,12 +8,12 @@ from django.test import Client
 
 from regrind.bench.models import Plan
 from regrind.bench.planning.step_words import PARTS, STEPS
-from regrind.bench.rows import newest
-from regrind.geometry.answer import as_dict
+from regrind.bench.revisions import newest
 from regrind.geometry.case import read
 from regrind.geometry.example import CASE
 from regrind.geometry.explain import list_steps
 from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 from tests.events import make_event
 
 from .tray import plan_by_example
@@ -26,8 +26,8 @@ def planned(make_batch, bench_hand):
     def make(count=1, case=CASE, **more):
         pieces = list(make_batch(count).lines.get().pieces.order_by("number"))
         for piece in pieces:
-            type(piece).objects.filter(pk=piece.pk).update(whereabouts="looked_at")
-            piece.whereabouts = "looked_at"
+            type(piece).objects.filter(pk=piece.pk).update(status="inspected")
+            piece.status = "inspected"
         options = as_dict(work_out(read(case)))["options"] if case else []
         plan_by_example(pieces, bench_hand, case=case, chosen=0 if options else None, **more)
         return pieces

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from regrind.bench.inspecting import taps
+from regrind.bench.inspecting import damage_map
 from regrind.bench.models import Inspection
 from regrind.bench.readings import each_mark
 
@@ -26,15 +26,15 @@ def tap(at_bench, line):
         assert (page.status_code, Inspection.objects.count()) == (200, 0)
         html = page.content.decode()
         fields = re.findall(r'<input[^>]*name="(mark_\d+_\w+|tapped|rows)"[^>]*>', html)
-        shown = {name: re.search(rf'name="{name}" value="([^"]*)"', html) for name in fields}
+        shown = {name: re.search(rf'name="{name}"\s+value="([^"]*)"', html) for name in fields}
         return {name: found[1].replace("\u202f", " ") for name, found in shown.items() if found}
 
     return send
 
 
 def test_a_tap_fills_the_first_empty_row_with_tooth_and_heights(tap, line):
-    assert taps.list_bands(line)[:3] == [(0, 254_000), (254_000, 508_000), (508_000, 1_016_000)]
-    assert taps.list_bands(line)[-1][1] == line.family.flute_length_nm
+    assert damage_map.list_bands(line)[:3] == [(0, 254_000), (254_000, 508_000), (508_000, 1_016_000)]
+    assert damage_map.list_bands(line)[-1][1] == line.family.flute_length_nm
     shown = tap("at:2:2", mark_1_tooth="1", mark_1_to=".3", mark_1_depth="2 thou")
     assert (shown["mark_2_tooth"], shown["mark_2_from"], shown["mark_2_to"]) == ("2", ".0200 in", ".0400 in")
     assert shown["tapped"] == "2"
@@ -93,7 +93,7 @@ def test_a_cell_is_darker_where_the_damage_is_deeper(line):
         2: {"tooth": "2", "from": ".020", "to": ".040", "depth": "1 thou", "wear_land": ""},
         3: {"tooth": "3", "from": "", "to": "half", "depth": "", "wear_land": ""},
     }
-    bands = taps.unroll(line, 3, marks)
+    bands = damage_map.unroll(line, 3, marks)
     assert [cell.shade for cell in bands[-1].cells] == [3, 0, 0]  # the end is the lowest
     assert [cell.shade for cell in bands[-3].cells] == [0, 1, 0]
     assert bands[-3].cells[1].name == "Tooth 2, .0200\u202fin to .0400\u202fin"

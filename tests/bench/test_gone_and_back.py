@@ -10,10 +10,10 @@ from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.geometry.units import parse
 from regrind.record.models import Piece
-from regrind.shop.models import Letterhead, Person
+from regrind.shop.models import Person, ShopSettings
 from tests.events import undo_newest
 
-from .tray import ground, pieces_of, plan_by_example, send_undo, to_grind
+from .tray import ground, pieces_of, plan_by_example, ready_to_grind, send_undo
 
 pytestmark = pytest.mark.django_db
 
@@ -29,7 +29,7 @@ def cara(db):
 
 
 def where() -> str:
-    return Piece.objects.get().whereabouts
+    return Piece.objects.get().status
 
 
 @pytest.mark.parametrize("page", ["/bench/417-1/check", "/bench/417-1/", "/bench/setups"])
@@ -48,11 +48,11 @@ def test_undo_does_not_reach_past_what_another_tablet_did_since(line, bench_hand
 def test_undo_of_what_the_page_showed(line, bench_hand, hand, page):
     ground(line, bench_hand)
     assert send_undo(hand, hand.open(page)).status_code == 302
-    assert where() == "to_grind"
+    assert where() == "ready_to_grind"
 
 
 def test_a_grind_typed_by_a_plan_that_was_taken_back_is_not_kept_under_another(line, bench_hand, cara, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     sent = hand.fill("/bench/417-1/grind", minutes="10")
     undo_newest(pieces_of(line), cara)
     mine = pieces_of(line)
@@ -64,7 +64,7 @@ def test_a_grind_typed_by_a_plan_that_was_taken_back_is_not_kept_under_another(l
 
 
 def test_a_whole_tray_typed_by_a_plan_that_was_taken_back_is_not_kept(line, bench_hand, cara, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     address = re.search(r'href="(/bench/setups/\w+)"', hand.open("/bench/setups").content.decode())[1]
     sent = hand.fill(address, minutes="10")
     undo_newest(pieces_of(line), cara)
@@ -96,7 +96,7 @@ def test_a_correction_does_not_pull_a_piece_back_that_was_ground_meanwhile(line,
     assert Inspection.objects.count() == 1
 
 
-def looked_at_plan(line, bench_hand, hand, **fields) -> dict:
+def inspected_plan(line, bench_hand, hand, **fields) -> dict:
     inspect(
         by=bench_hand,
         pieces=pieces_of(line),
@@ -118,28 +118,28 @@ def looked_at_plan(line, bench_hand, hand, **fields) -> dict:
 @pytest.mark.parametrize("sent", [{"do": "keep"}, {"do": "ask", "reason": "too small?"}])
 def test_a_plan_is_not_kept_with_figures_that_its_page_did_not_show(line, bench_hand, hand, sent):
     """The shop's allowance is changed in the office while the bench reads the options."""
-    fields = looked_at_plan(line, bench_hand, hand, **sent)
-    Letterhead.objects.update_or_create(pk=1, defaults={"finish_radial_nm": 250_000})
+    fields = inspected_plan(line, bench_hand, hand, **sent)
+    ShopSettings.objects.update_or_create(pk=1, defaults={"finish_radial_nm": 250_000})
     answer = hand.client.post("/bench/417-1/plan", fields)
     assert answer.status_code == 409
     assert "the figures are not those that you decided on" in answer.content.decode()
     assert not Plan.objects.exists()
-    assert where() == "looked_at"
+    assert where() == "inspected"
 
 
-def test_a_piece_that_was_looked_at_again_is_not_scrapped_by_what_was_read_before(line, bench_hand, cara, hand):
-    fields = looked_at_plan(line, bench_hand, hand, do="scrap", reason="nothing left of it")
+def test_a_piece_that_was_inspected_again_is_not_scrapped_by_what_was_read_before(line, bench_hand, cara, hand):
+    fields = inspected_plan(line, bench_hand, hand, do="scrap", reason="nothing left of it")
     mine = pieces_of(line)
     inspect(by=cara, pieces=mine, seen={mine[0].pk: 1}, typed={"diameter": parse("0.2500 in")}, damage="nothing")
     answer = hand.client.post("/bench/417-1/plan", fields)
     assert answer.status_code == 409
     assert "Cara" in answer.content.decode()
-    assert where() == "looked_at"
+    assert where() == "inspected"
 
 
 def test_a_plan_whose_figures_stand_is_kept(line, bench_hand, hand):
-    assert hand.client.post("/bench/417-1/plan", looked_at_plan(line, bench_hand, hand, do="keep")).status_code == 302
-    assert where() == "to_grind"
+    assert hand.client.post("/bench/417-1/plan", inspected_plan(line, bench_hand, hand, do="keep")).status_code == 302
+    assert where() == "ready_to_grind"
 
 
 def test_the_undo_of_a_page_is_of_its_setup_and_of_no_later_one(line, bench_hand, hand):
@@ -162,4 +162,4 @@ def test_a_setup_of_which_a_piece_went_on_is_not_undone_by_halves(make_batch, be
     answer = send_undo(hand, page)
     assert answer.status_code == 422
     assert "This stands on it: Checked" in answer.content.decode()
-    assert [piece.whereabouts for piece in pieces_of(line)] == ["released", "ground"]
+    assert [piece.status for piece in pieces_of(line)] == ["released", "ground"]

@@ -9,7 +9,7 @@ from regrind.record.models import Family, FamilyMonth, Piece
 from regrind.shop.events import Refusal
 from regrind.shop.models import Wheel
 
-from .tray import INCH, ground, pieces_of, send_undo, to_grind
+from .tray import INCH, ground, pieces_of, ready_to_grind, send_undo
 
 pytestmark = pytest.mark.django_db
 
@@ -28,7 +28,7 @@ WHERE = "/bench/417-1/grind"
 
 
 def test_the_page_offers_what_the_plan_says(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     form = hand.open(WHERE).context["form"]
     assert form["grinds"].value() == ["sides", "end"]
     assert len(form["pieces"].value()) == 3
@@ -38,11 +38,11 @@ def test_the_page_offers_what_the_plan_says(line, bench_hand, hand):
 
 
 def test_one_typed_entry_records_the_grind_of_a_whole_line(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     answer = hand.send(WHERE, minutes="42")
     assert answer["Location"] == reverse("bench:check", args=["417-1"])
     rows = list(Grind.objects.order_by("piece__number"))
-    assert [row.piece.whereabouts for row in rows] == ["ground"] * 3
+    assert [row.piece.status for row in rows] == ["ground"] * 3
     assert sum(row.minutes_hundredths for row in rows) == 4200
     assert {(row.grinds, row.roughing, row.finishing) for row in rows} == {("sides end", "onto_rest", "into_edge")}
     assert {row.by for row in rows} == {bench_hand}
@@ -55,14 +55,14 @@ def test_minutes_are_shared_out_so_that_they_add_up():
 
 
 def test_wheel_and_holding_are_offered_as_last_used_for_these_tools(line, bench_hand, hand, wheel, holding):
-    pieces = to_grind(line, bench_hand)
+    pieces = ready_to_grind(line, bench_hand)
     grind(by=bench_hand, pieces=pieces[:1], seen={}, grinds=["sides"], wheel=wheel, holding=holding)
     form = hand.open(WHERE).context["form"]
     assert (form["wheel"].value(), form["holding"].value()) == (wheel.pk, holding.pk)
 
 
 def test_a_wheel_for_the_wrong_material_is_asked_about(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     cbn = Wheel.objects.create(name="B64 cup", abrasive="CBN", diameter_nm=100_000_000)
     refused = hand.send(WHERE, minutes="5", wheel=cbn.pk)
     assert refused.status_code == 422
@@ -72,20 +72,20 @@ def test_a_wheel_for_the_wrong_material_is_asked_about(line, bench_hand, hand):
 
 
 def test_a_wheel_of_another_abrasive_says_nothing_and_breaks_nothing(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     other = Wheel.objects.create(name="White", abrasive="Al2O3", diameter_nm=150_000_000, marked_maximum_rpm=3600)
     assert hand.send(WHERE, minutes="5", wheel=other.pk).status_code == 302
 
 
 def test_diamond_is_not_offered_for_high_speed_steel(make_batch, bench_hand, hand, wheel, line):
-    grind(by=bench_hand, pieces=to_grind(line, bench_hand), seen={}, grinds=["sides"], wheel=wheel)
+    grind(by=bench_hand, pieces=ready_to_grind(line, bench_hand), seen={}, grinds=["sides"], wheel=wheel)
     steel = Family.objects.create(kind="square", nominal_nm=INCH // 4, teeth=4, material="HSS-Co")
-    to_grind(make_batch(1, number=418, of=steel).lines.get(), bench_hand)
+    ready_to_grind(make_batch(1, number=418, of=steel).lines.get(), bench_hand)
     assert hand.open("/bench/418-1/grind").context["form"]["wheel"].value() is None
 
 
 def test_a_wheel_without_a_marked_maximum_is_named_on_the_page(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     Wheel.objects.create(name="Old cup", abrasive="diamond", diameter_nm=100_000_000)
     page = hand.open(WHERE).content.decode()
     assert "No marked maximum is on record for Old cup" in page
@@ -93,7 +93,7 @@ def test_a_wheel_without_a_marked_maximum_is_named_on_the_page(line, bench_hand,
 
 
 def test_the_cautions_are_on_the_page(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     page = hand.open(WHERE).content.decode()
     for word in (
         "marked maximum",
@@ -112,7 +112,7 @@ def test_the_cautions_are_on_the_page(line, bench_hand, hand):
 
 @pytest.mark.parametrize(("order", "status"), [("sides_first", 302), ("end_roughed", 302), ("end_first", 422)])
 def test_finishing_the_end_first_is_asked_about_and_roughing_it_off_is_not(line, bench_hand, hand, order, status):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     answer = hand.send(WHERE, minutes="5", order=order)
     assert answer.status_code == status
     if status == 422:
@@ -122,24 +122,24 @@ def test_finishing_the_end_first_is_asked_about_and_roughing_it_off_is_not(line,
 
 
 def test_the_order_does_not_matter_where_the_sides_are_not_ground(line, bench_hand, hand):
-    to_grind(line, bench_hand, grinds="end")
+    ready_to_grind(line, bench_hand, grinds="end")
     assert hand.send(WHERE, minutes="5", grinds=["end"], order="end_first").status_code == 302
 
 
 def test_what_is_planned_and_not_ticked_has_to_be_spoken_of(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     refused = hand.send(WHERE, minutes="5", grinds=["sides"])
     assert refused.status_code == 422
     assert "The plan asks for the end as well" in refused.content.decode()
     assert hand.send(WHERE, minutes="5", grinds=["sides"], rest="left_out").status_code == 302
-    assert not pieces_of(line, "to_grind")
+    assert not pieces_of(line, "ready_to_grind")
 
 
 def test_a_second_setup_may_follow_and_the_pieces_stay_until_it_is_done(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     answer = hand.send(WHERE, minutes="30", grinds=["sides"], rest="follows")
     assert answer["Location"] == WHERE
-    assert len(pieces_of(line, "to_grind")) == 3
+    assert len(pieces_of(line, "ready_to_grind")) == 3
     assert hand.open(WHERE).context["form"]["grinds"].value() == ["end"]
     hand.send(WHERE, minutes="10")
     assert len(pieces_of(line, "ground")) == 3
@@ -147,7 +147,7 @@ def test_a_second_setup_may_follow_and_the_pieces_stay_until_it_is_done(line, be
 
 
 def test_a_setup_that_another_follows_is_undone_and_stays_on_record(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     hand.send(WHERE, minutes="30", grinds=["sides"], rest="follows")
     page = hand.open(WHERE)
     assert "Ground 3 pieces" in page.content.decode()
@@ -165,14 +165,14 @@ def test_a_setup_that_another_follows_is_undone_and_stays_on_record(line, bench_
 
 
 def test_the_end_in_a_setup_before_the_sides_is_asked_about(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     refused = hand.send(WHERE, minutes="5", grinds=["end"], rest="follows")
     assert "sides go before the end" in refused.content.decode()
 
 
 def test_the_sides_of_a_rougher_are_refused_with_the_reason(make_batch, bench_hand, hand, rougher):
     line = make_batch(1, number=419, of=rougher).lines.get()
-    pieces = to_grind(line, bench_hand)
+    pieces = ready_to_grind(line, bench_hand)
     with pytest.raises(Refusal, match="form-relieved"):
         grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"])
     refused = hand.send("/bench/419-1/grind", minutes="5", grinds=["sides"])
@@ -184,7 +184,7 @@ def test_the_sides_of_a_rougher_are_refused_with_the_reason(make_batch, bench_ha
 def test_a_reamer_is_ground_on_its_lead(make_batch, bench_hand, hand):
     reamer = Family.objects.create(kind="reamer", nominal_nm=8_000_000, teeth=6, material="HSS")
     line = make_batch(2, number=420, of=reamer).lines.get()
-    pieces = to_grind(line, bench_hand)
+    pieces = ready_to_grind(line, bench_hand)
     with pytest.raises(Refusal, match="diameter checked, not reduced"):
         grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"])
     fields = hand.open("/bench/420-1/grind").context["form"].fields
@@ -213,7 +213,7 @@ def test_a_reamer_is_ground_on_its_lead(make_batch, bench_hand, hand):
     ],
 )
 def test_wrong_input_is_said_beside_the_field_and_kept(line, bench_hand, hand, field, typed, said):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     answer = hand.send(WHERE, **({"minutes": "5"} | {field: typed}), note="second shift")
     page = answer.content.decode()
     assert answer.status_code == 422
@@ -225,7 +225,7 @@ def test_wrong_input_is_said_beside_the_field_and_kept(line, bench_hand, hand, f
 
 
 def test_the_same_form_sent_twice_acts_once(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     sent = hand.fill(WHERE, minutes="42")
     first, second = hand.client.post(WHERE, sent), hand.client.post(WHERE, sent)
     assert (first.status_code, second.status_code) == (302, 302)
@@ -237,7 +237,7 @@ def test_the_same_form_sent_twice_acts_once(line, bench_hand, hand):
 
 
 def test_pieces_that_someone_else_ground_meanwhile_are_a_conflict(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     sent = hand.fill(WHERE, minutes="42")
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"])
     answer = hand.client.post(WHERE, sent)
@@ -247,7 +247,7 @@ def test_pieces_that_someone_else_ground_meanwhile_are_a_conflict(line, bench_ha
 
 
 def test_a_newer_grind_row_is_a_conflict_and_nothing_is_overwritten(line, bench_hand, hand):
-    pieces = to_grind(line, bench_hand)
+    pieces = ready_to_grind(line, bench_hand)
     sent = hand.fill(WHERE, minutes="42")
     grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"], follows=True)
     assert hand.client.post(WHERE, sent).status_code == 409
@@ -256,8 +256,8 @@ def test_a_newer_grind_row_is_a_conflict_and_nothing_is_overwritten(line, bench_
 
 def test_where_plans_differ_each_piece_keeps_its_own_planned_figures(line, bench_hand, hand):
     first, *others = pieces_of(line)
-    to_grind(line, bench_hand, pieces=[first])
-    to_grind(line, bench_hand, pieces=others, diameter_nm=6_000_000)
+    ready_to_grind(line, bench_hand, pieces=[first])
+    ready_to_grind(line, bench_hand, pieces=others, diameter_nm=6_000_000)
     assert hand.open(WHERE).context["form"]["infeed"].value() is None
     hand.send(WHERE, minutes="5")
     taken = dict(Grind.objects.values_list("piece__number", "infeed_radial_nm"))
@@ -266,17 +266,17 @@ def test_where_plans_differ_each_piece_keeps_its_own_planned_figures(line, bench
 
 
 def test_ground_pieces_can_be_taken_back_from_the_next_page(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     hand.send(WHERE, minutes="5")
     page = hand.open("/bench/417-1/check")
     send_undo(hand, page)
-    assert len(pieces_of(line, "to_grind")) == 3
+    assert len(pieces_of(line, "ready_to_grind")) == 3
     hand.send(WHERE, minutes="6")
     assert Grind.objects.filter(revision=2).count() == 3
 
 
 def test_one_piece_of_a_line_can_be_ground_by_itself(line, bench_hand, hand):
-    pieces = to_grind(line, bench_hand)
+    pieces = ready_to_grind(line, bench_hand)
     form = hand.open(WHERE, piece=str(pieces[1].pk)).context["form"]
     assert form["pieces"].value() == [str(pieces[1].pk)]
     hand.send(WHERE, minutes="5", pieces=[pieces[1].pk])
@@ -286,7 +286,7 @@ def test_one_piece_of_a_line_can_be_ground_by_itself(line, bench_hand, hand):
 @pytest.mark.parametrize("count", [1, 10, 400])
 def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand, django_assert_num_queries):
     line = make_batch(count, number=500).lines.get()
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     with django_assert_num_queries(QUERIES):
         hand.open("/bench/500-1/grind")
 
@@ -301,12 +301,12 @@ def test_an_empty_page_says_what_to_do_first(line, hand):
 def test_a_ground_line_is_not_offered_again(line, bench_hand, hand):
     ground(line, bench_hand)
     assert hand.open(WHERE).context["form"].by_id == {}
-    assert Piece.objects.filter(whereabouts="ground").count() == 3
+    assert Piece.objects.filter(status="ground").count() == 3
 
 
 def test_a_wheel_that_was_retired_after_its_last_setup_is_kept_with_the_grind(make_batch, bench_hand, hand, wheel):
     line = make_batch(1, number=418).lines.get()
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     sent = hand.fill("/bench/418-1/grind", minutes="10", wheel=wheel.pk)
     Wheel.objects.update(in_use=False)
     refused = hand.client.post("/bench/418-1/grind", sent | {"minutes": "ten"})

@@ -28,7 +28,7 @@ def test_the_first_piece_is_read_and_the_others_hold_no_readings(inspected, gaug
     assert (first.diameter_nm, first.damage_nm, first.reach_nm) == (6_344_920, 101_600, 1_524_000)
     assert all(row.like_id == first.pk and row.diameter_nm is None and not row.read for row in others)
     assert set(Reading.objects.values_list("inspection", flat=True)) == {first.pk}
-    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"looked_at"}
+    assert set(Piece.objects.values_list("status", flat=True)) == {"inspected"}
 
 
 def test_a_reading_keeps_its_gauge_as_it_stands_and_the_words_typed(at_bench, line, inspect_typed, gauges):
@@ -94,7 +94,7 @@ def test_what_is_wrong_is_said_beside_the_field_and_kept(at_bench, line, inspect
         assert f'value="{typed}"' in html or (typed == "micrometer" and "selected" in html)
     assert Inspection.objects.count() == 0
     assert Reading.objects.count() == 0
-    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"arrived"}
+    assert set(Piece.objects.values_list("status", flat=True)) == {"arrived"}
 
 
 def test_a_bare_whole_number_is_asked_about_and_then_remembered_for_that_field_and_line(at_bench, line, inspect_typed):

@@ -70,7 +70,7 @@ def test_a_step_is_undone_from_the_lines_page_and_stays_on_record(at_bench, insp
     once = at_bench.post(f"/bench/{line}/", pieces=ids)
     assert once.status_code == 405
     assert send_undo(at_bench, at_bench.get(f"/bench/{line}/")).status_code == 302
-    assert set(Piece.objects.values_list("whereabouts", "result")) == {("looked_at", "")}
+    assert set(Piece.objects.values_list("status", "result")) == {("inspected", "")}
     assert (Plan.objects.count(), Plan.every.count()) == (0, 2)
     assert "undone by Bea" in at_bench.get("/bench/piece/1-1-1").content.decode()
 

@@ -15,7 +15,7 @@ from PIL import Image
 from regrind.bench.models import Inspection, Photo
 from regrind.bench.photographs.actions import MOST, add_again
 from regrind.bench.photographs.shown import photos_of, photos_of_pieces
-from regrind.bench.rows import newest
+from regrind.bench.revisions import newest
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.files import photos
 from regrind.shop.files.photos import NoPhoto, draw_afresh

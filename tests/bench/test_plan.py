@@ -6,9 +6,9 @@ import re
 import pytest
 
 from regrind.bench.models import CommonSize, Grind, Inspection, Plan
-from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 from regrind.office.actions import record_answer
 from regrind.record.models import Customer, Family, Line, Piece, Tool
 from tests.events import make_event
@@ -28,7 +28,7 @@ def keep(at_bench, line, ids, option=0, **more):
 
 
 def where(ids) -> list[str]:
-    return list(Piece.objects.filter(pk__in=ids).order_by("number").values_list("whereabouts", flat=True))
+    return list(Piece.objects.filter(pk__in=ids).order_by("number").values_list("status", flat=True))
 
 
 @pytest.fixture
@@ -48,7 +48,7 @@ def apart(at_bench, make_batch, inspect_typed):
     return make
 
 
-def test_a_kept_option_is_stored_with_its_case_and_answer_and_sends_the_pieces_to_grind(at_bench, inspected):
+def test_a_kept_option_is_stored_with_its_case_and_answer_and_sends_the_pieces_ready_to_grind(at_bench, inspected):
     line, ids = inspected(3)
     assert keep(at_bench, line, ids).status_code == 302
     first, *others = Plan.objects.order_by("pk")
@@ -58,7 +58,7 @@ def test_a_kept_option_is_stored_with_its_case_and_answer_and_sends_the_pieces_t
     assert (first.decision, first.grinds, first.chosen) == ("grind", "sides", 0)
     assert first.edition
     assert all(row.like_id == first.pk and row.case == row.answer == "" for row in others)
-    assert where(ids) == ["to_grind"] * 3
+    assert where(ids) == ["ready_to_grind"] * 3
 
 
 def test_the_diameter_after_agrees_with_a_sum_by_hand(at_bench, inspected):
@@ -81,7 +81,7 @@ def test_an_option_that_is_not_there_is_refused_and_nothing_is_stored(at_bench, 
     assert answer.status_code == 422
     assert "not among those worked out" in answer.content.decode()
     assert Plan.objects.count() == 0
-    assert where(ids) == ["looked_at"] * 2
+    assert where(ids) == ["inspected"] * 2
 
 
 @pytest.mark.parametrize(
@@ -103,15 +103,15 @@ def test_what_is_wrong_with_a_decision_is_said_and_nothing_is_stored(at_bench, i
     assert answer.status_code == 422
     assert said in answer.content.decode()
     assert Plan.objects.count() == CommonSize.objects.count() == 0
-    assert where(ids) == ["looked_at"] * 2
+    assert where(ids) == ["inspected"] * 2
 
 
 def test_not_ground_needs_a_reason_and_goes_back_as_it_came(at_bench, inspected):
     line, ids = inspected(2)
     at_bench.post(f"/bench/{line}/plan", do="as_it_came", pieces=ids[:1], reason="shank bent")
     piece = Piece.objects.get(pk=ids[0])
-    assert (piece.whereabouts, piece.result, piece.reason) == ("released", "as_it_came", "shank bent")
-    assert where(ids[1:]) == ["looked_at"]
+    assert (piece.status, piece.result, piece.reason) == ("released", "as_it_came", "shank bent")
+    assert where(ids[1:]) == ["inspected"]
 
 
 def test_scrap_is_refused_until_the_customer_was_asked_where_they_want_that(at_bench, inspected):
@@ -121,7 +121,7 @@ def test_scrap_is_refused_until_the_customer_was_asked_where_they_want_that(at_b
     assert refused.status_code == 422
     assert "ask the customer first about 1-1, 1-2" in refused.content.decode()
     assert 'value="cracked"' in refused.content.decode()
-    assert where(ids) == ["looked_at"] * 2
+    assert where(ids) == ["inspected"] * 2
 
 
 def test_grinding_is_refused_until_the_customer_was_asked_where_they_always_want_that(
@@ -139,7 +139,7 @@ def test_grinding_is_refused_until_the_customer_was_asked_where_they_always_want
     record_answer(
         by=front_desk, line=line, pieces=list(line.pieces.all()), who="Ann", how="phone", agreed="yes", decision="grind"
     )
-    assert where(ids) == ["to_grind"] * 2
+    assert where(ids) == ["ready_to_grind"] * 2
 
 
 def test_going_past_the_customers_smallest_diameter_needs_their_word(at_bench, inspected):
@@ -190,7 +190,7 @@ def test_pieces_inspected_apart_share_the_size_that_cleans_most(at_bench, apart)
     assert {plan.diameter_nm for plan in Plan.objects.all()} == {round(0.235 * INCH)}
     told = json.loads(CommonSize.objects.get().sizes)
     assert told == [{"diameter_nm": 5_969_000, "pieces": ["1-1", "1-2"]}, {"left_out": []}]
-    assert where(ids) == ["to_grind"] * 2
+    assert where(ids) == ["ready_to_grind"] * 2
 
 
 def test_two_sizes_send_each_piece_to_the_larger_that_fits(at_bench, apart):
@@ -199,10 +199,10 @@ def test_two_sizes_send_each_piece_to_the_larger_that_fits(at_bench, apart):
     assert list(Plan.objects.order_by("piece").values_list("diameter_nm", flat=True)) == [6_096_000, 5_969_000]
 
 
-def test_a_piece_that_is_left_out_stays_looked_at_and_is_named(at_bench, apart):
+def test_a_piece_that_is_left_out_stays_inspected_and_is_named(at_bench, apart):
     line, ids = apart([".2498", ".2480"])
     at_bench.post(f"/bench/{line}/plan", do="size", sizes=["6096000"])
-    assert where(ids) == ["to_grind", "looked_at"]
+    assert where(ids) == ["ready_to_grind", "inspected"]
     assert json.loads(CommonSize.objects.get().sizes)[-1] == {"left_out": ["1-2"]}
 
 
@@ -265,7 +265,7 @@ def test_a_drill_is_decided_by_hand(at_bench, of_kind):
     at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids, grinds=["point"], cut_back=".02")
     first = Plan.objects.order_by("pk").first()
     assert (first.grinds, first.cut_back_nm, first.case, first.decision) == ("point", 508_000, "", "grind")
-    assert where(ids) == ["to_grind"] * 2
+    assert where(ids) == ["ready_to_grind"] * 2
     assert Inspection.objects.count() == 2
     assert at_bench.get("/bench/piece/1-1-1/plan").status_code == 200
 

@@ -7,7 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from regrind.bench.planning.usual import ENOUGH
+from regrind.bench.planning.allowances import ENOUGH
 
 from .tray import ground, pieces_of
 

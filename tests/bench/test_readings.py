@@ -8,18 +8,18 @@ from django.db import IntegrityError, transaction
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Inspection, Plan, Reading
 from regrind.bench.planning.actions import decide
-from regrind.bench.planning.case import draw_case
+from regrind.bench.planning.allowances import usual_of
+from regrind.bench.planning.case import build_case
 from regrind.bench.planning.groups import group_pieces
-from regrind.bench.planning.usual import usual_of
 from regrind.bench.readings import Angle, Entry, Mark, make_reading, read_rows
-from regrind.bench.rows import newest
+from regrind.bench.revisions import newest
 from regrind.geometry.case import read
-from regrind.geometry.given import EndMark
-from regrind.geometry.given import Mark as DrawnMark
+from regrind.geometry.inputs import EndMark
+from regrind.geometry.inputs import Mark as DrawnMark
 from regrind.geometry.units import parse
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.fields.lengths import LengthField
-from regrind.shop.models import Letterhead
+from regrind.shop.models import ShopSettings
 
 from .tray import pieces_of
 
@@ -102,7 +102,7 @@ def test_many_rows_are_read_in_one_query(seen, line, django_assert_num_queries):
 
 
 def test_the_case_is_built_of_the_readings_and_knows_their_fields(seen, line):
-    drawn = draw_case(line, seen, usual_of(line.family))
+    drawn = build_case(line, seen, usual_of(line.family))
     case = drawn.case
     assert (case.measured.diameter_nm, case.measured.tooth_readings_nm) == (6_344_920, (0, -5_080, -10_160))
     assert (case.tool.core_diameter_nm, case.tool.rake_deg, case.tool.primary_relief_deg) == (3_810_000, 7.5, 12.0)
@@ -150,7 +150,7 @@ def test_the_action_stores_what_it_worked_out_itself(seen, line, bench_hand):
 def test_the_action_refuses_figures_that_were_not_those_shown(seen, line, bench_hand):
     [group] = group_pieces(line, pieces_of(line))
     shown = dict.fromkeys(group.own, group.mark)
-    Letterhead.objects.update_or_create(pk=1, defaults={"finish_radial_nm": 250_000})
+    ShopSettings.objects.update_or_create(pk=1, defaults={"finish_radial_nm": 250_000})
     with pytest.raises(Conflict, match="not those that you decided on"):
         decide(by=bench_hand, pieces=pieces_of(line)[1:], seen={}, decision="grind", chosen=0, shown=shown)
     assert not Plan.objects.exists()

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from regrind.shop.models import Gauge, History, Holding, Wheel
+from regrind.shop.models import Gauge, History, Wheel, WorkHolding
 
 pytestmark = pytest.mark.django_db
 GAUGE = {
@@ -121,7 +121,7 @@ def test_marks_read_anew_give_the_runout_anew_and_show_what_was_read(hand):
 def test_a_work_holding_is_added_and_taken_out_of_use(hand, holding):
     hand.send("/bench/holdings", name="Air-bearing fixture", note="with fingers")
     hand.send(f"/bench/holdings/{holding.pk}", in_use=None)
-    assert {(h.name, h.in_use) for h in Holding.objects.all()} == {
+    assert {(h.name, h.in_use) for h in WorkHolding.objects.all()} == {
         ("Air-bearing fixture", True),
         ("Work head, 6 mm collet", False),
     }

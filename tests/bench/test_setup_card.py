@@ -5,15 +5,15 @@ import math
 import pytest
 
 from regrind.bench.grinding.card import set_up, what_changes
-from regrind.bench.grinding.usual import aim
+from regrind.bench.grinding.prefill import aim
 from regrind.bench.grinding.wheel import find_speed, most_infeed_mm
 from regrind.bench.models import Plan
-from regrind.bench.rows import newest
+from regrind.bench.revisions import newest
 from regrind.record.models import Family
 from regrind.shop.models import Wheel
 
 from . import tray
-from .tray import INCH, pieces_of, to_grind
+from .tray import INCH, pieces_of, ready_to_grind
 
 pytestmark = pytest.mark.django_db
 WHERE = "/bench/417-1/setup-card"
@@ -25,7 +25,7 @@ def line(make_batch):
 
 
 def card_of(line, by, wheel=None, distance_mm=1.5, **more):
-    pieces = to_grind(line, by, **more)
+    pieces = ready_to_grind(line, by, **more)
     return set_up(aim(pieces, newest(Plan, pieces))[0], wheel, distance_mm, "in")
 
 
@@ -98,7 +98,7 @@ def test_without_marking_or_recommendation_there_is_no_speed(wheel, said):
 
 
 def test_the_card_is_shown_with_its_cautions(line, bench_hand, hand, wheel, holding):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     page = hand.open(WHERE, wheel=wheel.pk, holding=holding.pk, distance=".060", mode="wet").content.decode()
     for word in (
         "6000 rev/min",
@@ -116,28 +116,28 @@ def test_the_card_is_shown_with_its_cautions(line, bench_hand, hand, wheel, hold
 
 
 def test_a_wheel_for_the_wrong_material_is_warned_of(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     cbn = Wheel.objects.create(name="B64", abrasive="CBN", diameter_nm=100_000_000, marked_maximum_rpm=6000)
     assert "CBN is for steel" in hand.open(WHERE, wheel=cbn.pk, distance=".060").content.decode()
 
 
 @pytest.mark.parametrize(("typed", "said"), [("0.2.5", "is not a length"), ("90 in", "outside what fits here")])
 def test_a_wrong_distance_is_said_beside_the_field(line, bench_hand, hand, typed, said):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     answer = hand.open(WHERE, distance=typed)
     assert said in answer.content.decode()
     assert answer.context["form"]["distance"].value() == typed
 
 
 def test_a_distance_at_which_the_edge_leaves_the_stylus_is_said(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     assert "No stylus height: the distance must be below" in hand.open(WHERE, distance="1.5 in").content.decode()
 
 
 def test_between_two_settings_only_what_changes_is_named(line, bench_hand, hand):
     first, *others = pieces_of(line)
-    to_grind(line, bench_hand, pieces=[first])
-    to_grind(line, bench_hand, pieces=others, diameter_nm=6_000_000)
+    ready_to_grind(line, bench_hand, pieces=[first])
+    ready_to_grind(line, bench_hand, pieces=others, diameter_nm=6_000_000)
     page = hand.open(WHERE)
     cards = [card for card, _ in page.context["cards"]]
     assert len(cards) == 2
@@ -149,14 +149,14 @@ def test_what_is_assumed_is_marked(line, bench_hand, hand, monkeypatch):
     left_out = ("primary_relief_deg", "core_diameter")
     tool = {name: value for name, value in tray.CASE["tool"].items() if name not in left_out}
     monkeypatch.setattr(tray, "CASE", tray.CASE | {"tool": tool})
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     page = hand.open(WHERE).content.decode()
     assert "Assumed, not measured: core diameter, primary relief" in page
     assert '<span class="mark assumed">assumed</span>' in page
 
 
 def test_what_is_measured_is_not_marked(line, bench_hand, hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     assert "Assumed, not measured" not in hand.open(WHERE).content.decode()
 
 
@@ -170,7 +170,7 @@ def test_a_left_hand_cut_asks_for_the_mirrored_setup(line, bench_hand, monkeypat
 
 def test_a_kind_that_is_not_computed_says_so(make_batch, bench_hand, hand):
     rougher = Family.objects.create(kind="rougher", nominal_nm=INCH // 2, teeth=4, material="carbide")
-    to_grind(make_batch(1, number=418, of=rougher).lines.get(), bench_hand)
+    ready_to_grind(make_batch(1, number=418, of=rougher).lines.get(), bench_hand)
     page = hand.open("/bench/418-1/setup-card").content.decode()
     assert "not worked out here" in page
     assert "sides are left alone" in page
@@ -188,6 +188,6 @@ def test_an_empty_card_says_why(line, hand):
 @pytest.mark.parametrize("count", [1, 10, 400])
 def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand, django_assert_num_queries):
     line = make_batch(count, number=500).lines.get()
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     with django_assert_num_queries(18):
         hand.open("/bench/500-1/setup-card")

@@ -12,7 +12,7 @@ from regrind.record.models import Batch, Family, Piece
 from regrind.shop.events import Conflict
 from regrind.shop.models import Wheel
 
-from .tray import INCH, pieces_of, send_undo, to_grind
+from .tray import INCH, pieces_of, ready_to_grind, send_undo
 
 pytestmark = pytest.mark.django_db
 WHERE = "/bench/setups"
@@ -29,7 +29,7 @@ def queue(make_batch, drill, bench_hand, wheel, holding):
     came = [make_batch(3, number=1), make_batch(2, number=2, of=drill), make_batch(4, number=3)]
     for n, batch in enumerate(came):
         Batch.objects.filter(pk=batch.pk).update(received_at=timezone.now() - timedelta(days=9 - n))
-        to_grind(batch.lines.get(), bench_hand, diameter_nm=6_000_000 if n == 2 else None)
+        ready_to_grind(batch.lines.get(), bench_hand, diameter_nm=6_000_000 if n == 2 else None)
     return came
 
 
@@ -75,7 +75,7 @@ def test_one_entry_keeps_the_grind_of_a_tray_of_two_lines_and_the_minutes_add_up
     assert len({row.setup for row in rows}) == 1
     assert sum(row.minutes_hundredths for row in rows) == 4550
     assert {row.minutes_hundredths for row in rows} == {650}
-    assert {row.piece.whereabouts for row in rows} == {"ground"}
+    assert {row.piece.status for row in rows} == {"ground"}
     assert {row.grinds for row in rows} == {"sides end"}
     assert all(row.infeed_radial_nm and row.end_taken_nm for row in rows)
     assert len({row.infeed_radial_nm for row in rows}) == 2  # each line as it was planned
@@ -84,7 +84,7 @@ def test_one_entry_keeps_the_grind_of_a_tray_of_two_lines_and_the_minutes_add_up
 @pytest.mark.parametrize("minutes", [0, 1, 100, 4550, 9999])
 @pytest.mark.parametrize("sizes", [(1, 1), (3, 4), (7, 1, 12)])
 def test_the_shares_of_every_setup_add_up_to_its_minutes(make_batch, bench_hand, minutes, sizes):
-    lines = [to_grind(make_batch(size).lines.get(), bench_hand) for size in sizes]
+    lines = [ready_to_grind(make_batch(size).lines.get(), bench_hand) for size in sizes]
     grind_setup(
         by=bench_hand,
         seen={},
@@ -96,11 +96,11 @@ def test_the_shares_of_every_setup_add_up_to_its_minutes(make_batch, bench_hand,
     assert max(shares) - min(shares) <= 1
 
 
-def test_what_is_unticked_stays_to_grind(queue, hand):
+def test_what_is_unticked_stays_ready_to_grind(queue, hand):
     key = find_waiting().stages[0].key
     ticked = hand.fill(f"{WHERE}/{key}")["pieces"][:2]
     assert hand.send(f"{WHERE}/{key}", minutes="5", pieces=ticked).status_code == 302
-    assert Piece.objects.filter(whereabouts="ground").count() == 2
+    assert Piece.objects.filter(status="ground").count() == 2
     assert find_waiting().stages[0].tray.pieces == 5
 
 
@@ -126,7 +126,7 @@ def test_a_clash_in_the_last_line_takes_the_first_back(queue, bench_hand):
     with pytest.raises(Conflict):
         grind_setup(by=bench_hand, seen={}, parts=[Part(tuple(mine), ("sides",), {}) for mine in lots])
     assert Grind.objects.count() == 4
-    assert not Piece.objects.filter(whereabouts="ground").exists()
+    assert not Piece.objects.filter(status="ground").exists()
 
 
 def test_a_wheel_for_another_material_is_asked_about(queue, hand):
@@ -163,7 +163,7 @@ def test_a_whole_setup_can_be_undone(queue, hand):
     assert (Grind.objects.count(), Grind.every.count()) == (0, 7)
 
 
-def test_nothing_to_grind_says_what_to_do_first(hand):
+def test_nothing_ready_to_grind_says_what_to_do_first(hand):
     assert "Nothing waits to be ground. Plan what is looked at first" in hand.open(WHERE).content.decode()
 
 
@@ -180,11 +180,11 @@ def test_the_pages_ask_no_more_of_the_database_with_more_pieces(
             assert hand.open(where).status_code == 200
         return len(told)
 
-    to_grind(make_batch(1).lines.get(), bench_hand)
+    ready_to_grind(make_batch(1).lines.get(), bench_hand)
     page, one = queries(WHERE), queries(f"{WHERE}/{find_waiting().stages[0].key}")
     for batch in (make_batch(20), make_batch(9, 9)):
         for line in batch.lines.all():
-            to_grind(line, bench_hand)
+            ready_to_grind(line, bench_hand)
     assert queries(WHERE) == page
     assert queries(f"{WHERE}/{find_waiting().stages[0].key}") == one
 
@@ -193,7 +193,7 @@ def test_a_tray_of_which_a_piece_went_on_says_where_it_is(queue, hand):
     stage = find_waiting().stages[0]
     where, (first, *_) = f"{WHERE}/{stage.key}", stage.lots[0].pieces
     sent = hand.fill(where, minutes="5")
-    Piece.objects.filter(pk=first.pk).update(whereabouts="ground")
+    Piece.objects.filter(pk=first.pk).update(status="ground")
     clash = hand.client.post(where, sent)
     assert clash.status_code == 409
     assert f"{first} is ground" in clash.content.decode()
@@ -203,6 +203,6 @@ def test_a_tray_of_which_a_piece_went_on_says_where_it_is(queue, hand):
 def test_a_tray_that_is_gone_altogether_is_a_conflict(queue, hand):
     where = f"{WHERE}/{find_waiting().stages[0].key}"
     sent = hand.fill(where, minutes="5")
-    Piece.objects.update(whereabouts="ground")
+    Piece.objects.update(status="ground")
     assert hand.client.post(where, sent).status_code == 409
     assert hand.client.get(where).status_code == 302

@@ -7,9 +7,9 @@ from collections import Counter
 
 import pytest
 
-from regrind.bench.checking.slips import find_odd
+from regrind.bench.checking.plausibility import find_odd
 from regrind.bench.models import FinalCheck, Inspection
-from regrind.bench.usual import find_usual, find_usual_overall
+from regrind.bench.plausible_ranges import find_usual, find_usual_overall
 from regrind.geometry.units import parse, show_with_unit
 from regrind.record.models import Tool
 

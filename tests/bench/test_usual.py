@@ -4,8 +4,8 @@ import pytest
 
 from regrind.bench.checking.actions import check
 from regrind.bench.inspecting.actions import inspect
+from regrind.bench.planning.allowances import ENOUGH, usual_of, usual_stock
 from regrind.bench.planning.groups import group_pieces
-from regrind.bench.planning.usual import ENOUGH, usual_of, usual_stock
 from regrind.geometry.units import parse
 from regrind.record.defaults import accept_default
 from tests.events import undo_newest

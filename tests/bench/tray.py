@@ -9,10 +9,10 @@ from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Grind, Inspection, Plan
 from regrind.bench.planning.actions import GOES_TO, Decision, decide, keep_plan
 from regrind.bench.planning.groups import Group
-from regrind.bench.rows import add, newest
-from regrind.geometry.answer import as_dict
+from regrind.bench.revisions import add, newest
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 from regrind.geometry.units import parse
 from regrind.record.models import Line, Piece
 from regrind.record.moves import move
@@ -47,10 +47,10 @@ CASE = {
 
 def pieces_of(line: Line, where: str = "") -> list[Piece]:
     found = line.pieces.select_related("batch__customer", "line__family", "line__batch__customer", "tool")
-    return list(found.filter(whereabouts=where) if where else found)
+    return list(found.filter(status=where) if where else found)
 
 
-def to_grind(
+def ready_to_grind(
     line: Line,
     by: Person,
     *,
@@ -107,7 +107,7 @@ def plan_by_example(
 
 def ground(line: Line, by: Person, *, parts: str = "sides end", **more) -> list[Piece]:
     """Ground, with a grind row that follows the newest plan."""
-    mine = to_grind(line, by, **more) if pieces_of(line, "arrived") else pieces_of(line, "to_grind")
+    mine = ready_to_grind(line, by, **more) if pieces_of(line, "arrived") else pieces_of(line, "ready_to_grind")
     plans = newest(Plan, mine)
     with event(by, "ground") as grinding:
         add([Grind(event=grinding, piece=p, revision=1, plan=plans[p.pk], setup="s", grinds=parts) for p in mine])

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tools.parts import find_chromium, lacking_chromium
+from scripts.parts import find_chromium, lacking_chromium
 
 FLAGS = [
     "--no-sandbox",  # CI runs as root

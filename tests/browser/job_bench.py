@@ -67,13 +67,13 @@ def check_them(
 def planned(piece: str) -> str:
     """The diameter that a piece is ground to, in tenths of a thou, as a bench hand reads it off the plan."""
     batch, line, number = piece.split("-")
-    plans = Plan.objects.filter(piece__batch__number=batch, piece__born_line=line, piece__number=number)
+    plans = Plan.objects.filter(piece__batch__number=batch, piece__original_line=line, piece__number=number)
     return f"{plans.latest('revision').diameter_nm / 25_400_000:.4f}"
 
 
-def whereabouts(line: str) -> Counter:
+def status(line: str) -> Counter:
     batch, number = line.split("-")
-    return Counter(Piece.objects.filter(batch__number=batch, line__number=number).values_list("whereabouts", "result"))
+    return Counter(Piece.objects.filter(batch__number=batch, line__number=number).values_list("status", "result"))
 
 
 def leading(cell: str) -> str:
@@ -100,7 +100,7 @@ def work_the_example(bench: Hand, number: int) -> None:
     bench.open(f"/bench/{line}/plan")
     bench.follow("Tick the best two")
     bench.press("Grind to the ticked sizes")
-    assert whereabouts(line) == {("to_grind", ""): 11, ("missing", "missing"): 1}
+    assert status(line) == {("ready_to_grind", ""): 11, ("missing", "missing"): 1}
     grind_them(bench, line, "D64 cup", minutes="120")
     check_the_example(bench, line)
 
@@ -137,4 +137,4 @@ def check_the_example(bench: Hand, line: str) -> None:
     for first, last in ((2, 7), (8, 11)):
         size = planned(f"{line}-{first}")
         check_them(bench, line, *(f"2-{n}" for n in range(first, last + 1)), diameter=size, nth=size, chosen=gauges)
-    assert whereabouts(line) == {("released", "ground"): 11, ("missing", "missing"): 1}
+    assert status(line) == {("released", "ground"): 11, ("missing", "missing"): 1}

@@ -152,7 +152,7 @@ def test_two_forms_of_a_page_are_both_kept_and_sent_in_the_order_of_the_taps(han
     # The correction came first, so that the undo of what it corrects is refused, and says what stands on it.
     expect(hand.page.locator("main")).to_contain_text("This stands on it: Inspected")
     assert rows() == 2
-    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"looked_at"}
+    assert set(Piece.objects.values_list("status", flat=True)) == {"inspected"}
 
 
 def test_a_form_that_needs_mending_stays_in_sight_while_the_next_is_sent(hand, two_wait):

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from regrind.geometry.units import parse
-from tests.bench.tray import ground, inspect, pieces_of, to_grind
+from tests.bench.tray import ground, inspect, pieces_of, ready_to_grind
 
 from .job_steps import Hand
 
@@ -58,7 +58,7 @@ def pages(make_batch, bench_hand, wheel, holding) -> dict[str, str]:
             damage="depth",
             typed={"diameter": parse("0.2498 in"), "damage_depth": parse(depth), "reach": parse("0.7 in")},
         )
-    to_grind(lines[2], bench_hand)
+    ready_to_grind(lines[2], bench_hand)
     checked = ground(lines[3], bench_hand)
     first = pieces_of(lines[0])[1].pk
     return {

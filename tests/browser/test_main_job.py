@@ -19,9 +19,9 @@ from regrind.office.actions import send_parcel
 from regrind.receiving.actions import log_line, open_batch
 from regrind.record.models import Batch, Customer, Family, Step
 from regrind.record.moves import reconcile
-from regrind.shop.models import Gauge, Holding, Wheel
+from regrind.shop.models import Gauge, Wheel, WorkHolding
 
-from .job_bench import check_them, grind_them, look, planned, whereabouts, work_the_example
+from .job_bench import check_them, grind_them, look, planned, status, work_the_example
 from .job_papers import PRICES, read_the_papers
 from .job_steps import Hand
 
@@ -60,7 +60,7 @@ def register(gauges):
             diameter_nm=100_000_000,
             marked_maximum_rpm=6000,
         )
-    Holding.objects.create(name="Work head")
+    WorkHolding.objects.create(name="Work head")
 
 
 @pytest.fixture
@@ -169,7 +169,7 @@ def work_the_twenty(bench: Hand, number: int) -> None:
         f"{bench.presses - presses} buttons"
     )
     assert entries <= MOST_ENTRIES + MORE_PER_EXCEPTION * exceptions
-    assert whereabouts(line) == {("released", "ground"): 19, ("released", "scrap"): 1}
+    assert status(line) == {("released", "ground"): 19, ("released", "scrap"): 1}
 
 
 def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
@@ -185,7 +185,7 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
     assert abs(float(sizes[0]) - float(sizes[1])) <= 0.001
     grind_them(bench, line, "D64 cup", minutes="40")
     check_them(bench, line, diameter=sizes[0], nth=sizes[1])
-    assert whereabouts(line) == {("released", "ground"): 2}
+    assert status(line) == {("released", "ground"): 2}
 
 
 def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
@@ -212,7 +212,7 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
         corner_size="0.4 mm",
         chosen={"corner": "radius re-formed"},
     )
-    assert whereabouts(line) == {("away", ""): 1, ("released", "ground"): 4, ("released", "as_it_came"): 1}
+    assert status(line) == {("away", ""): 1, ("released", "ground"): 4, ("released", "as_it_came"): 1}
 
 
 def answer(desk: Hand, line: str, short: str, decision: str, agreed: str) -> None:

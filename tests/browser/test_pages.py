@@ -9,7 +9,7 @@ from regrind.bench.grinding.actions import send_to_coater
 from regrind.geometry.units import parse
 from regrind.office.actions import send_parcel, set_prices
 from regrind.office.issuing import Stock, keep, prepare
-from tests.bench.tray import ground, inspect, pieces_of, plan_by_example, to_grind
+from tests.bench.tray import ground, inspect, pieces_of, plan_by_example, ready_to_grind
 
 from .job_steps import Hand
 
@@ -68,7 +68,7 @@ def addresses(make_batch, family, bench_hand, front_desk, gauges, wheel, holding
     batch = make_batch(20, 12, 6, 6, 6, 4, 4)
     lines = list(batch.lines.order_by("number"))
     look(lines[1], bench_hand)
-    to_grind(lines[2], bench_hand)
+    ready_to_grind(lines[2], bench_hand)
     ground(lines[3], bench_hand)
     done = release(ground(lines[4], bench_hand), bench_hand, gauges)
     ask(lines[5], bench_hand)

@@ -59,7 +59,7 @@ def test_an_option_is_tapped_on_the_chart_and_that_one_is_kept(bench, make_batch
     assert axe(hand.page) == []
     hand.press("Keep this option")
     assert hand.page.get_by_text(hand.figures("Diameter after").split()[0]).first.is_visible()
-    assert Piece.objects.get().whereabouts == "to_grind"
+    assert Piece.objects.get().status == "ready_to_grind"
 
 
 @pytest.mark.parametrize("device", DEVICES)
@@ -80,7 +80,7 @@ def test_the_common_size_is_moved_by_a_thumb_or_by_steps_and_taken(bench, unlike
     expect(bar).to_have_attribute("aria-label", "3 of 3 pieces come clean at .2350\u202fin")
     assert axe(hand.page) == []
     hand.press("Grind to the ticked sizes")
-    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"to_grind"}
+    assert set(Piece.objects.values_list("status", flat=True)) == {"ready_to_grind"}
 
 
 def test_without_javascript_the_steps_are_links(bench, unlike):

@@ -4,10 +4,10 @@ import pytest
 from playwright.sync_api import expect
 
 from regrind.bench.models import FinalCheck, Inspection
-from regrind.shop.models import Holding, Wheel
+from regrind.shop.models import Wheel, WorkHolding
 from tests.bench.tray import ground
 
-from .job_bench import planned, whereabouts
+from .job_bench import planned, status
 from .job_steps import Hand
 
 TOOLS, MOST_PER_TOOL = 10, 4
@@ -35,7 +35,7 @@ def bench(open_device, bench_hand, gauges) -> Hand:
     return hand
 
 
-def test_ten_like_tools_are_looked_at_with_three_entries_and_one_tap_each(bench, make_batch):
+def test_ten_like_tools_are_inspected_with_three_entries_and_one_tap_each(bench, make_batch):
     line = make_batch(TOOLS).lines.get()
     bench.open(f"/bench/{line}/inspect")
     bench.follow("Look at them one by one")
@@ -94,7 +94,7 @@ def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(be
         diameter_nm=100_000_000,
         marked_maximum_rpm=6000,
     )
-    Holding.objects.create(name="Work head")
+    WorkHolding.objects.create(name="Work head")
     bench.open(f"/bench/{line}/inspect")
     bench.fill(diameter=".2496", damage_depth="3 thou", reach=".080")
     bench.press("Keep what was seen")
@@ -118,7 +118,7 @@ def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(be
     for field in bench.page.locator("fieldset.nth input").all():
         bench.fill(**{str(field.get_attribute("name")): size})
     bench.press("Keep the check")
-    assert whereabouts(str(line)) == {("released", "ground"): 18, ("released", "scrap"): 2}
+    assert status(str(line)) == {("released", "ground"): 18, ("released", "scrap"): 2}
     assert bench.entries <= 12 + 2 * len(exceptions)
     told("line of 20 with 2 exceptions", bench.entries, bench.presses, 20, TO_RELEASE)
 
@@ -139,4 +139,4 @@ def test_the_exception_is_told_on_the_strip_by_a_word_and_a_shape(bench, make_ba
     assert [state.get_attribute("class").split()[-1] for state in states.all()] == ["plain", "inside", "plain"]
     expect(bench.page.get_by_text("Inspected 1 piece")).to_be_visible()
     bench.press("Undo")
-    assert whereabouts(str(line)) == {("arrived", ""): 3}
+    assert status(str(line)) == {("arrived", ""): 3}

@@ -9,7 +9,7 @@ import pytest
 from django.urls import reverse
 
 from regrind.calculators.pages import PAGES
-from regrind.calculators.sketch import LETTER
+from regrind.calculators.svg_canvas import LETTER
 
 WAYS = [(what, way.code, unit, {}) for what, page in PAGES.items() for way in page.ways for unit in ("in", "mm")]
 OTHERS = [

@@ -10,7 +10,7 @@ from regrind.demo.clock import REAL_NOW
 from regrind.record.models import Batch, Family, Piece, Step, Tool
 from regrind.record.moves import reconcile
 from regrind.review.families import all_rows
-from regrind.review.looking import Look
+from regrind.review.filters import ReviewFilter
 from regrind.review.pieces import pieces_behind
 from regrind.review.verdicts import FEW, LOTS, NOT, PRICE, WORTH
 from regrind.shop.models import History, Person
@@ -29,12 +29,12 @@ def test_the_demo_holds_two_years_of_about_four_hundred_pieces_in_every_state(de
     assert 350 <= Piece.objects.count() <= 480
     days = [batch.received_at for batch in Batch.objects.order_by("received_at")]
     assert (days[-1] - days[0]).days > 600
-    there = set(Piece.objects.values_list("whereabouts", flat=True))
+    there = set(Piece.objects.values_list("status", flat=True))
     assert there >= {
         "arrived",
-        "looked_at",
+        "inspected",
         "waiting",
-        "to_grind",
+        "ready_to_grind",
         "ground",
         "away",
         "released",
@@ -45,7 +45,7 @@ def test_the_demo_holds_two_years_of_about_four_hundred_pieces_in_every_state(de
     for batch in Batch.objects.all():
         counts = reconcile(batch)
         assert counts["came"] == sum(n for name, n in counts.items() if name != "came")
-    assert all(row.sums.seen for row in all_rows(Look()))
+    assert all(row.sums.seen for row in all_rows(ReviewFilter()))
     call_command("demo", verbosity=0)
     assert "not empty" in capsys.readouterr().out
 
@@ -70,21 +70,21 @@ def test_one_tool_of_the_demo_came_back_smaller_each_time_and_now_waits_for_an_a
     sizes = [check.diameter_nm for check in FinalCheck.objects.filter(piece__in=visits).order_by("pk")]
     assert len(visits) == 5
     assert sizes == sorted(sizes, reverse=True)
-    assert visits[-1].whereabouts == "waiting"
+    assert visits[-1].status == "waiting"
     assert Piece.objects.exclude(complaint_of=None).filter(batch__closed=False).exists()
 
 
 def test_the_demos_families_page_shows_every_verdict_and_a_plan_that_is_off(demo, client):
-    rows = all_rows(Look())
+    rows = all_rows(ReviewFilter())
     assert {row.verdict.code for row in rows} == {WORTH, LOTS, PRICE, NOT, FEW}
     client.force_login(Person.objects.get(name="Oda"))
     offered = [row for row in rows if client.get(f"/review/{row.key}").context["offers"]]
     assert [(row.family.nominal_nm, row.family.coating) for row in offered] == [(6_000_000, "TiN")]
 
 
-def test_the_regrinds_left_of_a_family_open_the_pieces_whose_plans_foretold_them(demo):
-    told = [row for row in all_rows(Look()) if row.sums.left_n]
+def test_the_regrinds_left_of_a_family_open_the_pieces_whose_plans_predicted_them(demo):
+    told = [row for row in all_rows(ReviewFilter()) if row.sums.left_n]
     assert told
     for row in told:
-        behind = pieces_behind(Family.objects.get(pk=row.key), Look(), QueryDict("result=left"))
+        behind = pieces_behind(Family.objects.get(pk=row.key), ReviewFilter(), QueryDict("result=left"))
         assert behind.count() == row.sums.left_n

@@ -17,7 +17,7 @@ def told() -> list[tuple]:
         Piece.objects.order_by("pk").values_list(
             "line__family__catalogue",
             "result",
-            "whereabouts",
+            "status",
             "reason",
             "batch__customer__name",
             "tool__tag",

@@ -10,7 +10,7 @@ from regrind.bench.models import FinalCheck, Grind, Inspection, Plan, Reading
 from regrind.office.models import ParcelPiece
 from regrind.record.models import Batch, Customer, Family, FamilyMonth, Line, Piece, Step, Tool
 from regrind.record.moves import ALL_PAIRS, ON_HAND, move
-from regrind.record.rebuilding import differences
+from regrind.record.rollup_rebuild import differences
 from regrind.record.tags import read_tag
 from regrind.shop.history import triggers
 from regrind.shop.models import History
@@ -41,21 +41,21 @@ def test_every_piece_stands_where_its_steps_led_and_every_step_is_allowed(years)
         assert step.number == last.get(step.piece_id, ("arrived", 0))[1] + 1
         last[step.piece_id] = (step.now, step.number)
     for piece in Piece.objects.all():
-        assert (piece.whereabouts, piece.steps_taken) == last.get(piece.pk, ("arrived", 0))
+        assert (piece.status, piece.steps_taken) == last.get(piece.pk, ("arrived", 0))
     for batch in Batch.objects.prefetch_related("pieces"):
-        assert batch.closed == (not any(p.whereabouts in ON_HAND for p in batch.pieces.all()))
+        assert batch.closed == (not any(p.status in ON_HAND for p in batch.pieces.all()))
 
 
 def test_what_is_ground_has_its_rows_and_five_readings_two_more_where_it_was_sent_back(years):
-    done = set(Piece.objects.filter(result="ground", whereabouts="left").values_list("pk", flat=True))
+    done = set(Piece.objects.filter(result="ground", status="left").values_list("pk", flat=True))
     assert len(done) > VISITS // 2
     for model in (Inspection, Plan, Grind, FinalCheck):
         assert done <= set(model.objects.values_list("piece", flat=True))
     assert set(ParcelPiece.objects.values_list("piece", flat=True)) == set(
-        Piece.objects.filter(whereabouts="left").values_list("pk", flat=True)
+        Piece.objects.filter(status="left").values_list("pk", flat=True)
     )
     readings = Counter(Reading.objects.filter(inspection__isnull=False).values_list("inspection__piece", flat=True))
-    readings.update(Reading.objects.filter(check_row__isnull=False).values_list("check_row__piece", flat=True))
+    readings.update(Reading.objects.filter(final_check__isnull=False).values_list("final_check__piece", flat=True))
     back = set(FinalCheck.objects.filter(passed=False).values_list("piece", flat=True))
     assert all(readings[piece] == (7 if piece in back else 5) for piece in done)
     assert back & done
@@ -79,9 +79,9 @@ def test_few_customers_bring_most_cutters_wear_and_are_given_up(years):
 
 
 def test_there_is_open_work_and_the_shop_goes_on_from_there(years, bench_hand):
-    assert {"arrived", "looked_at"} <= set(Piece.objects.values_list("whereabouts", flat=True))
-    piece = Piece.objects.filter(whereabouts="arrived").first()
-    move(pieces=[piece], to="looked_at", by=bench_hand)
+    assert {"arrived", "inspected"} <= set(Piece.objects.values_list("status", flat=True))
+    piece = Piece.objects.filter(status="arrived").first()
+    move(pieces=[piece], to="inspected", by=bench_hand)
     Line.objects.create(batch=Batch.objects.first(), number=99, family=Family.objects.first())
     assert list(differences()) == []
 

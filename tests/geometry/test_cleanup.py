@@ -10,7 +10,7 @@ from regrind.geometry.case import read
 from regrind.geometry.cleanup import choose, find_end_depth, is_beyond_reach
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
-from regrind.geometry.present import stand
+from regrind.geometry.tool_state import stand
 from tests.geometry.tool_strategies import FULL, cases, change, mm
 
 

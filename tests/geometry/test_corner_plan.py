@@ -5,11 +5,11 @@ import math
 
 import pytest
 
-from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CORNER_CASE as CASE
 from regrind.geometry.plan import work_out, work_out_at
+from regrind.geometry.result import as_dict
 
 # An independent model's figures: cut-back, diameter, usable length, radius, regrinds left, verdict.
 WORKED = [

@@ -8,10 +8,10 @@ from regrind.geometry.case import read
 from regrind.geometry.defaults import fill_shape
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
-from regrind.geometry.given import Tool
+from regrind.geometry.inputs import Tool
 from regrind.geometry.plan import work_out
-from regrind.geometry.present import stand
 from regrind.geometry.section import find_rake, shape_face
+from regrind.geometry.tool_state import stand
 from tests.geometry.tool_strategies import change
 
 FIELDS = ["helix_deg", "core_diameter", "rake_deg", "primary_relief_deg", "secondary_relief_deg", "primary_land"]

@@ -10,10 +10,10 @@ from regrind.geometry.case import read
 from regrind.geometry.end_teeth import find_dish_need, find_end_depth
 from regrind.geometry.face_limits import find_width_limit
 from regrind.geometry.floors import find_diameter_floor, find_flute_floor, find_flute_floor_nm, find_published
-from regrind.geometry.given import EndMark, EndTeeth, Tool
+from regrind.geometry.inputs import EndMark, EndTeeth, Tool
 from regrind.geometry.plan import work_out
-from regrind.geometry.present import stand
 from regrind.geometry.tables import rows
+from regrind.geometry.tool_state import stand
 from tests.geometry.slow_section import worn_depth
 
 FORM = {(row["item"], row["condition"]): row for row in rows("27_endform")}

@@ -4,12 +4,12 @@ import math
 
 import pytest
 
-from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
 from regrind.geometry.explain import list_steps
 from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 from tests.geometry.tool_strategies import change
 
 

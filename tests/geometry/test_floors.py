@@ -8,7 +8,7 @@ from regrind.geometry.errors import DamageAtCore, Refused
 from regrind.geometry.example import CASE
 from regrind.geometry.floors import find_diameter_floor, find_published
 from regrind.geometry.plan import work_out
-from regrind.geometry.present import stand
+from regrind.geometry.tool_state import stand
 from tests.geometry.tool_strategies import change
 
 ALLOW = {"finish_radial": "0.013 mm", "finish_end": "0.05 mm", "stylus_distance": "1.5 mm"}

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from regrind.geometry.example import CASE
-from regrind.geometry.headless import answer_cases
+from regrind.geometry.json_cli import answer_cases
 from tests.geometry.tool_strategies import FULL, change
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -11,8 +11,8 @@ from regrind.geometry.cleanup import choose
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
 from regrind.geometry.life import count_regrinds_left
-from regrind.geometry.present import stand
 from regrind.geometry.section import find_rake
+from regrind.geometry.tool_state import stand
 from tests.geometry.tool_strategies import FULL, cases, change, mm
 
 TO_THE_CORE = {"diameter": "0 mm", "usable_length": "0 mm"}
@@ -66,7 +66,7 @@ def test_counting_agrees_with_grinding_on(case):
 
 
 @pytest.mark.parametrize("typical", [{}, {"stock_radial": "0 mm"}, {"stock_radial": "0 mm", "cut_back": "0 mm"}])
-def test_without_a_usual_stock_nothing_is_foretold(typical):
+def test_without_a_usual_stock_nothing_is_predicted(typical):
     present = stand(read(change(CASE, "typical", typical)))
     assert {count_regrinds_left(present, choice) for choice in choose(present)} == {None}
 

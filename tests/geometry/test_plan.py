@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
 from regrind.geometry.handbook import find_handbook_relief
 from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 from regrind.geometry.units import parse
 from tests.geometry.tool_strategies import FULL, cases, change, mm
 

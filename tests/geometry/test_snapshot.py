@@ -4,11 +4,11 @@ import dataclasses
 
 import pytest
 
-from regrind.geometry.answer import as_dict
 from regrind.geometry.case import read
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE, CORNER_CASE, read_example
 from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 from regrind.geometry.snapshot import take_snapshot, write
 from tests.geometry.case_maker import CaseMaker
 

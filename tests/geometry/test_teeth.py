@@ -5,7 +5,7 @@ import random
 
 import pytest
 
-from regrind.geometry.given import Measured
+from regrind.geometry.inputs import Measured
 from regrind.geometry.teeth import Stand, stand_teeth, vary_by_readings
 
 

@@ -10,9 +10,9 @@ from regrind.geometry.case import read
 from regrind.geometry.cleanup import choose
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
-from regrind.geometry.given import Case
-from regrind.geometry.limits import draw_lines
-from regrind.geometry.present import stand
+from regrind.geometry.inputs import Case
+from regrind.geometry.limits import check_limits
+from regrind.geometry.tool_state import stand
 from regrind.geometry.uncertainty import find_standard_uncertainties
 from tests.geometry.case_maker import CaseMaker
 from tests.geometry.tool_strategies import FULL, change
@@ -27,7 +27,7 @@ def _values(case: Case) -> dict[tuple[int, str], float]:
     return {
         (choice.cut_back_nm, line.limit): line.value
         for choice in choose(present)
-        for line in draw_lines(present, choice, inputs)
+        for line in check_limits(present, choice, inputs)
     }
 
 
@@ -104,7 +104,7 @@ def _compare(case: Case) -> int:
         for key in before:
             squares[key] += ((up[key] - down[key]) / (2 * step) * uncertainty) ** 2
     for choice in choices:
-        for line in draw_lines(present, choice, inputs):
+        for line in check_limits(present, choice, inputs):
             if line.limit not in ("usable_length", "flute_floor") and line.value > -89:
                 expected = 2 * math.sqrt(squares[choice.cut_back_nm, line.limit])
                 assert line.expanded_uncertainty == pytest.approx(expected, rel=2e-3, abs=2e-6), (case, line)
@@ -114,7 +114,7 @@ def _compare(case: Case) -> int:
 def test_the_worked_example_gives_the_papers_uncertainty():
     """Source: plan interface: 0.0066 on the diameter; by hand 2 sqrt(u_D^2 + 4 (2/3) u_h^2)."""
     present = stand(read(CASE))
-    line = draw_lines(present, choose(present)[0], find_standard_uncertainties(present))[0]
+    line = check_limits(present, choose(present)[0], find_standard_uncertainties(present))[0]
     assert line.expanded_uncertainty == pytest.approx(0.0066, abs=5e-5)
     assert line.expanded_uncertainty == pytest.approx(2 * math.sqrt(0.00254**2 + 4 * 2 / 3 * 0.00127**2), abs=1e-9)
 
@@ -124,7 +124,7 @@ def test_the_usable_length_follows_the_flute_and_the_ends_own_damage():
     present = stand(read(case))
     inputs = find_standard_uncertainties(present)
     found = [
-        next(line for line in draw_lines(present, choice, inputs) if line.limit == "usable_length")
+        next(line for line in check_limits(present, choice, inputs) if line.limit == "usable_length")
         for choice in choose(present)
     ]
     assert found[0].expanded_uncertainty == pytest.approx(2 * math.hypot(0.02, 0.03), abs=1e-9)
@@ -147,13 +147,13 @@ def test_a_random_draw_of_the_inputs_spreads_as_far_as_said():
     mean = sum(drawn) / len(drawn)
     spread = math.sqrt(sum((value - mean) ** 2 for value in drawn) / len(drawn))
     present = stand(case)
-    line = draw_lines(present, choose(present)[0], find_standard_uncertainties(present))[0]
+    line = check_limits(present, choose(present)[0], find_standard_uncertainties(present))[0]
     assert 2 * spread == pytest.approx(line.expanded_uncertainty, rel=0.06)
 
 
 def test_what_would_settle_a_line_comes_largest_first_and_says_what_is_left():
     present = stand(read(CASE))
-    line = draw_lines(present, choose(present)[0], find_standard_uncertainties(present))[0]
+    line = check_limits(present, choose(present)[0], find_standard_uncertainties(present))[0]
     assert [item.measure for item in line.settle] == ["diameter", "tooth_reading"]
     assert line.settle[0].now == pytest.approx(line.expanded_uncertainty, abs=1e-9)
     assert line.settle[0].then == pytest.approx(2 * math.sqrt(4 * 2 / 3) * 0.00127, abs=1e-9)

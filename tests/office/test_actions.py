@@ -20,7 +20,7 @@ def ready(make_batch, bench_hand):
     """A batch of 3 and 2, all released: four ground, the last one scrap."""
     batch = make_batch(3, 2)
     pieces = list(batch.pieces.select_related("batch"))
-    for to in ("looked_at", "to_grind", "ground"):
+    for to in ("inspected", "ready_to_grind", "ground"):
         move(pieces=pieces, to=to, by=bench_hand)
     move(pieces=pieces[:4], to="released", by=bench_hand, result="ground")
     move(pieces=pieces[4:], to="released", by=bench_hand, result="scrap", reason="cracked")
@@ -45,7 +45,7 @@ def test_two_parcels_empty_the_batch_and_close_it(ready, front_desk):
 def test_a_parcel_is_taken_back_within_ten_minutes_once(ready, front_desk):
     parcel = actions.send_parcel(by=front_desk, batch=ready, pieces=pieces_of(ready))
     undo(by=front_desk, done=parcel.event)
-    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"released"}
+    assert set(Piece.objects.values_list("status", flat=True)) == {"released"}
     assert list(Piece.objects.filter(result="scrap").values_list("reason", flat=True)) == ["cracked"]
     assert not Batch.objects.get().closed
     with pytest.raises(Conflict, match="already"):
@@ -66,13 +66,13 @@ def test_ground_tools_are_not_recycled(ready, front_desk):
 
 
 @pytest.mark.parametrize(
-    ("decision", "whereabouts", "result"),
-    [("grind", "to_grind", ""), ("as_it_came", "released", "as_it_came"), ("scrap", "released", "scrap")],
+    ("decision", "status", "result"),
+    [("grind", "ready_to_grind", ""), ("as_it_came", "released", "as_it_came"), ("scrap", "released", "scrap")],
 )
-def test_an_answer_sends_the_pieces_on(make_batch, bench_hand, front_desk, decision, whereabouts, result):
+def test_an_answer_sends_the_pieces_on(make_batch, bench_hand, front_desk, decision, status, result):
     batch = make_batch(2)
     pieces = pieces_of(batch)
-    for to in ("looked_at", "waiting"):
+    for to in ("inspected", "waiting"):
         move(pieces=pieces, to=to, by=bench_hand)
     answer = actions.record_answer(
         by=front_desk,
@@ -84,7 +84,7 @@ def test_an_answer_sends_the_pieces_on(make_batch, bench_hand, front_desk, decis
         decision=decision,
     )
     assert answer.pieces.count() == 2
-    assert {(p.whereabouts, p.result) for p in Piece.objects.all()} == {(whereabouts, result)}
+    assert {(p.status, p.result) for p in Piece.objects.all()} == {(status, result)}
 
 
 def test_the_price_last_paid_is_found_and_a_complaint_is_free(ready, front_desk, make_batch, customer):

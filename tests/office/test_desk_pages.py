@@ -47,12 +47,12 @@ def say(waiting, **changed):
     } | changed
 
 
-def test_an_answer_sends_the_pieces_to_grind_and_names_who(waiting, desk):
+def test_an_answer_sends_the_pieces_ready_to_grind_and_names_who(waiting, desk):
     answer = desk.post("/office/417-1/answer", "/office/417-1/answer", **say(waiting))
     assert answer["Location"] == "/office/417/"
     kept = Answer.objects.get()
     assert (kept.who, kept.how, kept.agreed, kept.by.name) == ("Ms Lund", "phone", "as small as it takes", "Fay")
-    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"to_grind"}
+    assert set(Piece.objects.values_list("status", flat=True)) == {"ready_to_grind"}
     assert "Ms Lund" in desk.get("/office/417-1/answer").content.decode()
 
 
@@ -79,7 +79,7 @@ def test_a_wrong_answer_is_told_beside_its_field_and_nothing_is_kept(waiting, de
     assert said in text
     assert "as small as it takes" in text or "agreed" in changed
     assert not Answer.objects.exists()
-    assert set(Piece.objects.values_list("whereabouts", flat=True)) == {"waiting"}
+    assert set(Piece.objects.values_list("status", flat=True)) == {"waiting"}
 
 
 def test_a_line_that_does_not_wait_says_so(released, desk):
@@ -115,7 +115,7 @@ def test_a_parcel_is_packed_in_part_and_what_stays_is_named(released, desk):
     answer = desk.post("/office/417/parcel", "/office/417/parcel", send=ids(first[:2]), note="Two racks", sent_at="")
     assert answer["Location"] == "/office/417/"
     assert Parcel.objects.get().pieces.count() == 2
-    assert Piece.objects.filter(whereabouts="released").count() == 1
+    assert Piece.objects.filter(status="released").count() == 1
     assert "Print slip 1" in desk.get("/office/417/").content.decode()
 
 
@@ -138,7 +138,7 @@ def test_a_wrong_parcel_is_told_and_nothing_leaves(released, desk, changed, said
     assert said in text
     assert "Two racks" in text or "note" in changed
     assert not Parcel.objects.exists()
-    assert not Piece.objects.filter(whereabouts="left").exists()
+    assert not Piece.objects.filter(status="left").exists()
 
 
 def test_scrap_of_a_customer_who_does_not_want_it_is_ticked_for_recycling(make_batch, look, bench_hand, desk):
@@ -150,7 +150,7 @@ def test_scrap_of_a_customer_who_does_not_want_it_is_ticked_for_recycling(make_b
     both = desk.post("/office/417/parcel", "/office/417/parcel", send=[first.pk], recycle=[first.pk, second.pk])
     assert "either sent or recycled" in both.content.decode()
     desk.post("/office/417/parcel", "/office/417/parcel", send=[first.pk], recycle=[second.pk])
-    assert list(Piece.objects.values_list("whereabouts", flat=True)) == ["left", "recycled"]
+    assert list(Piece.objects.values_list("status", flat=True)) == ["left", "recycled"]
 
 
 def test_a_parcel_is_taken_back_on_the_page_within_ten_minutes(released, desk):
@@ -160,7 +160,7 @@ def test_a_parcel_is_taken_back_on_the_page_within_ten_minutes(released, desk):
     answer = desk.post(where, where)
     assert answer["Location"] == "/office/417/"
     assert (Parcel.objects.count(), Parcel.every.count()) == (0, 1)
-    assert Piece.objects.filter(whereabouts="released").count() == 3
+    assert Piece.objects.filter(status="released").count() == 3
     text = desk.get("/office/417/").content.decode()
     assert "undone by" in text
     assert "Print slip 1" not in text

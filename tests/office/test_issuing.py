@@ -14,7 +14,7 @@ from regrind.office.issuing import Stock, issue, keep, prepare, read_file
 from regrind.office.models import IssuedPaper
 from regrind.record.models import Batch, Line
 from regrind.shop.events import Conflict, Refusal
-from regrind.shop.models import Letterhead
+from regrind.shop.models import ShopSettings
 from regrind.shop.undo import undo
 
 from .conftest import pieces_of, words
@@ -68,7 +68,7 @@ def test_a_reprint_keeps_its_bytes_when_the_day_and_the_logo_change(line, front_
     before = read_file(first)
     time_machine.move_to(timezone.now() + timedelta(days=40))
     assert issue(by=front_desk, kind="report", number="417").pk == first.pk
-    Letterhead.objects.create(name="New name", logo=b"not a picture")
+    ShopSettings.objects.create(name="New name", logo=b"not a picture")
     assert read_file(IssuedPaper.objects.get(pk=first.pk)) == before
     assert issue(by=front_desk, kind="report", number="417").revision == 2
 

@@ -30,7 +30,7 @@ def more_lines(batch, *families):
         line = Line.objects.create(batch=batch, number=number, family=family)
         line.pieces.bulk_create(
             [
-                type(batch.pieces.first())(batch=batch, line=line, born_line=number, number=k, whereabouts="arrived")
+                type(batch.pieces.first())(batch=batch, line=line, original_line=number, number=k, status="arrived")
                 for k in (1, 2)
             ]
         )
@@ -124,7 +124,7 @@ def test_an_infeed_prints_as_finely_as_the_bench_s_screen_shows_it(make_batch, l
     assert (card.infeed_finish.places_in, card.infeed_finish.places_mm) == (5, 4)
 
 
-def test_what_is_not_ground_has_no_figure_to_grind_to(make_batch, look, bench_hand):
+def test_what_is_not_ground_has_no_figure_ready_to_grind_to(make_batch, look, bench_hand):
     """A plan that would leave it below the smallest size is why it is not ground, and no figure for the bench."""
     pieces = pieces_of(make_batch(2, number=467).lines.get())
     look(pieces)

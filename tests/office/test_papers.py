@@ -22,7 +22,7 @@ from regrind.receiving.actions import follow
 from regrind.record.models import Batch, Customer, Family, Line, Piece
 from regrind.record.moves import move
 from regrind.record.rates import keep_rates
-from regrind.record.rebuilding import rebuild
+from regrind.record.rollup_rebuild import rebuild
 from tests.events import make_event
 
 from .conftest import pieces_of, words
@@ -132,7 +132,7 @@ def test_pieces_of_two_sizes_get_a_label_each_and_one_a_piece_on_demand(make_bat
 def test_where_the_pieces_of_a_tube_differ_the_label_names_both_ends(make_batch, finish, bench_hand, gauges):
     line = make_batch(3, number=421).lines.get()
     pieces = finish(line, "0.2498 in", "0.2405 in")
-    move(pieces=pieces, to="to_grind", by=bench_hand)
+    move(pieces=pieces, to="ready_to_grind", by=bench_hand)
     move(pieces=pieces, to="ground", by=bench_hand)
     check(
         by=bench_hand,
@@ -165,7 +165,7 @@ def test_a_drill_s_label_gives_point_angle_and_length(make_batch, bench_hand, ga
     drill = Family.objects.create(kind="drill", nominal_nm=5_105_400, material="HSS")
     line = make_batch(3, number=423, of=drill).lines.get()
     pieces = pieces_of(line)
-    for to in ("looked_at", "to_grind", "ground"):
+    for to in ("inspected", "ready_to_grind", "ground"):
         move(pieces=pieces, to=to, by=bench_hand)
     check(
         by=bench_hand,

@@ -12,8 +12,8 @@ from regrind.geometry.units import parse
 from regrind.office.issuing import issue, read_file
 from regrind.office.models import IssuedPaper
 from regrind.office.papers.drafts import draft
+from regrind.record.customer_savings import sum_savings
 from regrind.record.models import Customer, Rate
-from regrind.record.saved import sum_saved
 from tests.events import make_event
 
 from .conftest import pieces_of, words
@@ -70,7 +70,7 @@ def test_what_was_saved_is_the_record_s_own_sum_in_the_shop_s_money(make_batch, 
     line.unit_price_minor = 1_050
     line.save(update_fields=["unit_price_minor"])
     finish(line)
-    told = sum_saved(line.batch.customer)
+    told = sum_savings(line.batch.customer)
     assert (told.tools, told.minor) == (3, 3 * (3_800 - 1_050))
     text = said("473")
     assert "Against buying new" in text

@@ -7,12 +7,12 @@ from regrind.bench.grinding.actions import grind
 from regrind.bench.models import Inspection
 from regrind.bench.pages.life import list_visits
 from regrind.bench.planning.actions import decide
-from regrind.bench.rows import newest
+from regrind.bench.revisions import newest
 from regrind.geometry.units import parse
 from regrind.office.papers.drafts import draft
 from regrind.record.models import Tool
-from regrind.review.facts import read_facts
-from regrind.review.looking import Look
+from regrind.review.filters import ReviewFilter
+from regrind.review.piece_facts import read_facts
 
 from .conftest import pieces_of
 
@@ -72,5 +72,5 @@ def test_so_does_the_tools_life_on_its_page_and_on_paper(twice):
 
 
 def test_so_do_the_familys_pictures(twice):
-    [fact] = read_facts(twice.family, Look()).pieces
+    [fact] = read_facts(twice.family, ReviewFilter()).pieces
     assert (fact.came_nm, fact.left_nm) == (parse(CAME).nm, parse(LEFT).nm)

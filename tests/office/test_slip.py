@@ -8,7 +8,7 @@ from regrind.bench.grinding.actions import grind, send_to_coater
 from regrind.bench.planning.actions import decide
 from regrind.office import actions
 from regrind.office.issuing import draft, issue
-from regrind.record.models import Batch, Customer, Line, Piece, Stray
+from regrind.record.models import Batch, Customer, ForeignItem, Line, Piece
 from regrind.record.moves import move
 from tests.events import make_event
 
@@ -39,7 +39,7 @@ def mixed(make_batch, finish, look, bench_hand, front_desk):
 
 
 def released(batch):
-    return list(Piece.objects.filter(batch=batch, whereabouts="released").select_related("batch"))
+    return list(Piece.objects.filter(batch=batch, status="released").select_related("batch"))
 
 
 def test_every_line_of_every_slip_adds_up_to_what_came(mixed, front_desk):
@@ -71,7 +71,7 @@ def test_a_slip_printed_again_after_the_next_parcel_is_the_same_paper(mixed, fro
 
 def test_it_says_their_order_why_and_what_follows(mixed, front_desk):
     Batch.objects.update(order_number="PO 88", their_count=10, difference="nine here, agreed with Tess")
-    Stray.objects.create(event=make_event(front_desk), batch=mixed, what="a 10 mm hex key")
+    ForeignItem.objects.create(event=make_event(front_desk), batch=mixed, what="a 10 mm hex key")
     mixed.refresh_from_db()
     actions.send_parcel(by=front_desk, batch=mixed, pieces=released(mixed), note="Two racks")
     text = words(draft("slip", "417/1").draw())

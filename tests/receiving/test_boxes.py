@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from regrind.receiving import actions
-from regrind.record.models import Batch, Customer, Stray
+from regrind.record.models import Batch, Customer, ForeignItem
 from regrind.shop.events import Refusal
 from regrind.shop.models import History
 
@@ -126,7 +126,7 @@ def test_a_due_date_before_the_box_came_is_refused_with_the_range(counter, make_
 def test_what_is_not_theirs_is_noted_with_who_and_when(counter, make_batch):
     box = make_batch(1)
     counter.post(f"/receiving/{box.number}/stray", f"/receiving/{box.number}/", what="a hex key")
-    assert (Stray.objects.get().what, Stray.objects.get().by.name) == ("a hex key", "Fay")
+    assert (ForeignItem.objects.get().what, ForeignItem.objects.get().by.name) == ("a hex key", "Fay")
     assert "a hex key" in counter.get(f"/receiving/{box.number}/").content.decode()
 
 
@@ -136,7 +136,7 @@ def test_a_stray_without_words_is_refused_on_the_boxs_page(counter, make_batch, 
     answer = counter.post(f"/receiving/{box.number}/stray", f"/receiving/{box.number}/", what=what)
     assert answer.status_code == 422
     assert answer.context["stray_form"].errors["what"]
-    assert not Stray.objects.exists()
+    assert not ForeignItem.objects.exists()
 
 
 @pytest.mark.parametrize("number", ["0", "999", "417-1", "x", "9" * 40])

@@ -43,7 +43,7 @@ def test_a_piece_that_something_happened_to_is_never_struck(front_desk, bench_ha
         line.pieces.get(number=12),
         line.pieces.select_related("batch__customer", "line__family").get(number=11),
     )
-    move(pieces=[twelve], to="looked_at", by=bench_hand)
+    move(pieces=[twelve], to="inspected", by=bench_hand)
     actions.give_tags(by=front_desk, pieces=[eleven])
     actions.recount(by=front_desk, line=line, count=11, reason="counted wrong")
     assert held(line) == [1, 2, 3, 4, 5, 6, 7, 8, 9, 11, 12]
@@ -73,7 +73,7 @@ def test_missing_pieces_stay_among_what_came_with_their_reason(front_desk, line)
     actions.name_missing(by=front_desk, pieces=lost, reason="not in the box")
     counts = reconcile(line.batch)
     assert (counts["came"], counts["missing"], counts["on_hand"]) == (12, 2, 10)
-    assert set(Piece.objects.filter(whereabouts="missing").values_list("reason", flat=True)) == {"not in the box"}
+    assert set(Piece.objects.filter(status="missing").values_list("reason", flat=True)) == {"not in the box"}
 
 
 def test_the_boxs_page_names_what_is_missing_and_why(counter, front_desk, line):
@@ -91,12 +91,12 @@ def test_a_recount_leaves_named_missing_pieces_alone(front_desk, line):
 
 def test_a_piece_that_turned_up_goes_back_to_where_it_was(front_desk, bench_hand, line):
     piece = line.pieces.select_related("batch").get(number=1)
-    move(pieces=[piece], to="looked_at", by=bench_hand)
+    move(pieces=[piece], to="inspected", by=bench_hand)
     actions.name_missing(by=bench_hand, pieces=[piece], reason="not on the tray")
     actions.name_found(by=bench_hand, pieces=[piece])
     piece.refresh_from_db()
-    assert (piece.whereabouts, piece.result, piece.reason) == ("looked_at", "", "")
-    assert [s.pair_id for s in piece.steps.all()] == ["arrived>looked_at", "looked_at>missing", "missing>looked_at"]
+    assert (piece.status, piece.result, piece.reason) == ("inspected", "", "")
+    assert [s.pair_id for s in piece.steps.all()] == ["arrived>inspected", "inspected>missing", "missing>inspected"]
 
 
 def test_a_piece_lost_and_found_twice_still_goes_back_to_where_it_was(front_desk, line):
@@ -104,7 +104,7 @@ def test_a_piece_lost_and_found_twice_still_goes_back_to_where_it_was(front_desk
     for _ in range(2):
         actions.name_missing(by=front_desk, pieces=[piece], reason="not on the tray")
         actions.name_found(by=front_desk, pieces=[piece])
-    assert Piece.objects.get(pk=piece.pk).whereabouts == "arrived"
+    assert Piece.objects.get(pk=piece.pk).status == "arrived"
 
 
 def test_a_piece_that_is_here_is_not_found_again(front_desk, line):
@@ -155,7 +155,7 @@ def test_after_ten_minutes_a_line_is_no_longer_set_aside(front_desk, make_batch,
 
 def test_a_line_with_a_piece_on_the_bench_is_not_set_aside(front_desk, bench_hand, make_batch, family):
     line = actions.log_line(by=front_desk, batch=make_batch(), family=family, count=5)
-    move(pieces=[line.pieces.select_related("batch").first()], to="looked_at", by=bench_hand)
+    move(pieces=[line.pieces.select_related("batch").first()], to="inspected", by=bench_hand)
     with pytest.raises(Refusal, match="untouched"):
         actions.set_aside(by=front_desk, line=line)
     assert line.pieces.count() == 5

@@ -38,7 +38,7 @@ def test_a_customer_is_kept_with_every_term(counter):
     answer = counter.post(NEW, **TERMS)
     made = Customer.objects.get()
     assert answer.url == f"/receiving/customers/{made.pk}"
-    assert (made.smallest_nm, made.under_nm, made.under_hundredths_percent, made.step_nm, made.shortest_nm) == (
+    assert (made.smallest_nm, made.under_nm, made.under_basis_points, made.step_nm, made.shortest_nm) == (
         INCH * 23 // 100,
         INCH * 15 // 1000,
         500,

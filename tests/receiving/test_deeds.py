@@ -83,7 +83,7 @@ def test_what_does_not_fit_is_said_beside_its_field_and_nothing_is_done(counter,
     assert answer.status_code == 422
     assert message in " ".join(errors)
     assert not LineChange.objects.exists()
-    assert not Piece.objects.exclude(whereabouts="arrived", tool=None, before_here=None).exists()
+    assert not Piece.objects.exclude(status="arrived", tool=None, before_here=None).exists()
     typed = [str(value) for name, value in fields.items() if name not in ("pieces", "into")]
     assert all(text in answer.content.decode() for text in typed)
 
@@ -97,7 +97,7 @@ def test_missing_and_found_again_by_the_pages(counter, line):
     do(counter, "missing", pieces=pks(line, 2), reason="not in the box")
     assert "not in the box" in counter.get("/receiving/line/417-1").content.decode()
     do(counter, "found", pieces=pks(line, 2))
-    assert line.pieces.get(number=2).whereabouts == "arrived"
+    assert line.pieces.get(number=2).status == "arrived"
 
 
 def test_merging_by_the_page(counter, line):

@@ -39,7 +39,7 @@ def test_all_lines_are_kept_at_once_and_their_pieces_number_themselves(counter, 
         (f"{box.number}-2", 6, "6x 8mm 4 flute"),
         (f"{box.number}-3", 2, "2 x 1/2 BN"),
     ]
-    assert str(Piece.objects.get(born_line=1, number=12)) == f"{box.number}-1-12"
+    assert str(Piece.objects.get(original_line=1, number=12)) == f"{box.number}-1-12"
     family = Line.objects.get(number=1).family
     assert (family.nominal_nm, family.teeth, family.material, family.coating, family.helix_cdeg) == (
         INCH // 4,

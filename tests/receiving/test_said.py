@@ -7,9 +7,9 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from regrind.receiving.said import MOST_LINES, Said, understand, understand_all
-from regrind.receiving.said import words as vocabulary
-from regrind.receiving.said.scan import NEITHER, Scan
+from regrind.receiving.line_parser import MOST_LINES, Said, understand, understand_all
+from regrind.receiving.line_parser import words as vocabulary
+from regrind.receiving.line_parser.scan import NEITHER, Scan
 
 from .spellings import SPELLINGS
 

@@ -3,7 +3,7 @@
 import pytest
 
 from regrind.receiving import actions
-from regrind.receiving.recognising import earlier_pieces, find_tool, fitting_tools
+from regrind.receiving.tool_matching import earlier_pieces, find_tool, fitting_tools
 from regrind.record.models import Batch, Customer, Piece, Tool
 from regrind.record.moves import move
 from regrind.record.tags import read_tag
@@ -21,7 +21,7 @@ def gone_back(make_batch, bench_hand, front_desk):
     """Four pieces that were ground here and went back, the first two with life tags."""
     pieces = pieces_of(make_batch(4, number=391))
     actions.give_tags(by=front_desk, pieces=pieces[:2])
-    for to in ("looked_at", "to_grind", "ground"):
+    for to in ("inspected", "ready_to_grind", "ground"):
         move(pieces=pieces, to=to, by=bench_hand)
     move(pieces=pieces, to="released", by=bench_hand, result="ground")
     move(pieces=pieces, to="left", by=front_desk)

@@ -14,10 +14,10 @@ pytestmark = pytest.mark.django_db
 
 def test_a_piece_moves_and_the_step_says_who(make_batch, bench_hand):
     piece = make_batch(1).pieces.get()
-    move(pieces=[piece], to="looked_at", by=bench_hand)
+    move(pieces=[piece], to="inspected", by=bench_hand)
     step = piece.steps.get()
-    assert (step.was, step.now, step.by) == ("arrived", "looked_at", bench_hand)
-    assert Piece.objects.get().whereabouts == "looked_at"
+    assert (step.was, step.now, step.by) == ("arrived", "inspected", bench_hand)
+    assert Piece.objects.get().status == "inspected"
 
 
 def test_a_move_that_is_not_allowed_is_refused_and_nothing_is_written(make_batch, bench_hand):
@@ -41,16 +41,16 @@ def _write_step_and_check(piece, by):
 def test_a_page_that_saw_an_older_state_gets_a_conflict(make_batch, bench_hand):
     batch = make_batch(1)
     mine, theirs = batch.pieces.get(), batch.pieces.get()
-    move(pieces=[theirs], to="looked_at", by=bench_hand)
+    move(pieces=[theirs], to="inspected", by=bench_hand)
     with pytest.raises(Conflict, match="meanwhile it is looked at"):
-        move(pieces=[mine], to="looked_at", by=bench_hand)
+        move(pieces=[mine], to="inspected", by=bench_hand)
 
 
 def test_a_time_in_the_future_is_refused(make_batch, bench_hand):
     with pytest.raises(Refusal, match="future"):
         move(
             pieces=make_batch(1).pieces.all(),
-            to="looked_at",
+            to="inspected",
             by=bench_hand,
             done_at=timezone.now() + timedelta(hours=1),
         )
@@ -60,7 +60,7 @@ def test_counts_reconcile_whatever_happened(make_batch, bench_hand):
     batch = make_batch(4)
     first, second, *_ = batch.pieces.all()
     move(pieces=[first], to="missing", by=bench_hand, result="missing", reason="not in the box")
-    move(pieces=[second], to="looked_at", by=bench_hand)
+    move(pieces=[second], to="inspected", by=bench_hand)
     counts = reconcile(batch)
     assert counts["came"] == 4 == counts["missing"] + counts["on_hand"]
     assert counts["missing"] == 1

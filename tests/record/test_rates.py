@@ -6,7 +6,7 @@ from django.db import DatabaseError, IntegrityError, transaction
 from regrind.record.models import Family, Rate
 from regrind.record.rates import SHOP, keep_rates, newest_pk, operations_of, rates_on, read_rates
 from regrind.shop.events import Conflict, Refusal
-from regrind.shop.models import Letterhead
+from regrind.shop.models import ShopSettings
 from tests.events import make_event
 
 pytestmark = pytest.mark.django_db
@@ -67,7 +67,7 @@ def test_what_is_taken_back_leaves_the_wider_one_and_a_later_word_for_the_same_d
 
 
 def test_the_hourly_rate_is_the_letterheads_until_one_is_dated(say, family):
-    Letterhead.objects.create(rate_minor=8_000)
+    ShopSettings.objects.create(rate_minor=8_000)
     assert read_rates().on(family, JAN).hourly_minor == 8_000
     say(SHOP, FEB, hourly=9_500)
     book = read_rates()

@@ -19,7 +19,7 @@ from regrind.record.undo_bar import undo_bar
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Event, History
 from regrind.shop.undo import undo
-from tests.bench.tray import pieces_of, to_grind
+from tests.bench.tray import pieces_of, ready_to_grind
 from tests.events import newest_event, undo_newest
 
 pytestmark = pytest.mark.django_db
@@ -49,7 +49,7 @@ def test_an_undone_row_stands_no_longer_and_is_kept(line, bench_hand):
     assert not Inspection.objects.exists()
     assert not line.pieces.first().steps.exists()
     assert (Inspection.every.count(), Step.every.count()) == (2, 2)
-    assert {(piece.whereabouts, piece.last_event) for piece in pieces_of(line)} == {("arrived", None)}
+    assert {(piece.status, piece.last_event) for piece in pieces_of(line)} == {("arrived", None)}
 
 
 def test_a_page_from_before_the_undo_is_not_of_these_pieces_any_more(line, bench_hand):
@@ -57,7 +57,7 @@ def test_a_page_from_before_the_undo_is_not_of_these_pieces_any_more(line, bench
     look(pieces_of(line), bench_hand)
     undo_newest(before, bench_hand)
     with pytest.raises(Conflict):
-        move(pieces=before, to="looked_at", by=bench_hand)
+        move(pieces=before, to="inspected", by=bench_hand)
 
 
 def test_the_next_revision_counts_the_undone_one(line, bench_hand):
@@ -73,19 +73,19 @@ def test_the_next_revision_counts_the_undone_one(line, bench_hand):
 def test_what_a_later_event_stands_on_is_not_undone_and_that_event_is_named(line, bench_hand):
     look(pieces_of(line), bench_hand)
     inspected = newest_event(pieces_of(line))
-    to_grind_only = pieces_of(line)[:1]
-    move(pieces=to_grind_only, to="to_grind", by=bench_hand, kind="planned")
+    ready_to_grind_only = pieces_of(line)[:1]
+    move(pieces=ready_to_grind_only, to="ready_to_grind", by=bench_hand, kind="planned")
     with pytest.raises(Refusal, match="Planned") as refused:
         undo(by=bench_hand, done=inspected)
-    assert refused.value.event == newest_event(to_grind_only)
-    assert {piece.whereabouts for piece in pieces_of(line)} == {"looked_at", "to_grind"}
-    undo_newest(to_grind_only, bench_hand)
+    assert refused.value.event == newest_event(ready_to_grind_only)
+    assert {piece.status for piece in pieces_of(line)} == {"inspected", "ready_to_grind"}
+    undo_newest(ready_to_grind_only, bench_hand)
     undo(by=bench_hand, done=inspected)
-    assert {piece.whereabouts for piece in pieces_of(line)} == {"arrived"}
+    assert {piece.status for piece in pieces_of(line)} == {"arrived"}
 
 
 def test_a_setup_that_moved_no_piece_is_undone_too(line, bench_hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], follows=True, minutes_hundredths=600)
     assert FamilyMonth.objects.get().minutes_hundredths == 600
     planned = Event.objects.filter(kind="planned").latest("pk")
@@ -116,7 +116,7 @@ def test_after_ten_minutes_the_bench_gives_a_reason_and_the_desk_is_refused(line
             undo(by=bench_hand, done=missing)
         undoing = undo(by=bench_hand, done=missing, why="they lay under the paper")
     assert undoing.why == "they lay under the paper"
-    assert {(piece.whereabouts, piece.result, piece.reason) for piece in pieces_of(line)} == {("arrived", "", "")}
+    assert {(piece.status, piece.result, piece.reason) for piece in pieces_of(line)} == {("arrived", "", "")}
 
 
 def test_whoever_recorded_something_may_undo_it_and_another_at_the_desk_may_not(line, bench_hand, front_desk):
@@ -131,11 +131,11 @@ def test_whoever_recorded_something_may_undo_it_and_another_at_the_desk_may_not(
         undo(by=front_desk.__class__.objects.get(name="Gus"), done=answered)
     undo(by=front_desk, done=answered)
     assert not Answer.objects.exists()
-    assert {piece.whereabouts for piece in pieces_of(line)} == {"waiting"}
+    assert {piece.status for piece in pieces_of(line)} == {"waiting"}
 
 
 def test_a_parcel_that_is_undone_opens_its_box_again(line, bench_hand, front_desk):
-    for to in ("looked_at", "to_grind", "ground"):
+    for to in ("inspected", "ready_to_grind", "ground"):
         move(pieces=pieces_of(line), to=to, by=bench_hand)
     move(pieces=pieces_of(line), to="released", by=bench_hand, result="ground")
     send_parcel(by=front_desk, batch=line.batch, pieces=pieces_of(line))
@@ -145,7 +145,7 @@ def test_a_parcel_that_is_undone_opens_its_box_again(line, bench_hand, front_des
     line.batch.refresh_from_db()
     assert not line.batch.closed
     assert (Parcel.objects.count(), Parcel.every.count()) == (0, 1)
-    assert {(piece.whereabouts, piece.result) for piece in pieces_of(line)} == {("released", "ground")}
+    assert {(piece.status, piece.result) for piece in pieces_of(line)} == {("released", "ground")}
 
 
 def test_prices_terms_notes_and_strays_go_back_as_well(line, front_desk, owner):
@@ -178,7 +178,7 @@ def test_a_change_past_the_program_is_a_conflict(line, front_desk):
 
 
 def test_a_complaint_is_undone_with_the_tag_it_brought(make_batch, line, bench_hand, front_desk):
-    for to in ("looked_at", "to_grind", "ground"):
+    for to in ("inspected", "ready_to_grind", "ground"):
         move(pieces=pieces_of(line), to=to, by=bench_hand)
     move(pieces=pieces_of(line), to="released", by=bench_hand, result="ground")
     send_parcel(by=front_desk, batch=line.batch, pieces=pieces_of(line))
@@ -213,7 +213,7 @@ def test_a_tap_on_the_bar_undoes_and_leads_back(client, line, bench_hand):
     assert client.post(where, sent)["Location"] == f"/bench/{line}/"  # a second tap on the same button
     assert client.post(where, {"once": "other"}).status_code == 409
     assert b"Undone by Bea" in client.get(where).content
-    assert {piece.whereabouts for piece in pieces_of(line)} == {"arrived"}
+    assert {piece.status for piece in pieces_of(line)} == {"arrived"}
 
 
 def test_the_bar_never_leads_away_from_the_program(client, line, bench_hand):
@@ -226,7 +226,7 @@ def test_the_bar_never_leads_away_from_the_program(client, line, bench_hand):
 def test_a_refusal_links_what_stands_on_it(client, line, bench_hand):
     look(pieces_of(line), bench_hand)
     inspected = newest_event(pieces_of(line))
-    move(pieces=pieces_of(line), to="to_grind", by=bench_hand, kind="planned")
+    move(pieces=pieces_of(line), to="ready_to_grind", by=bench_hand, kind="planned")
     client.force_login(bench_hand)
     page = client.post(f"/event/{inspected.pk}/undo", {"once": "k"})
     assert page.status_code == 422

@@ -5,12 +5,12 @@ from django.utils import timezone
 
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import grind
-from regrind.bench.rows import what_was_ground
+from regrind.bench.revisions import what_was_ground
 from regrind.bench.setups.waiting import find_standing
 from regrind.geometry.units import parse
 from regrind.office.papers.drafts import draft
 from regrind.record.models import FamilyMonth
-from tests.bench.tray import pieces_of, to_grind
+from tests.bench.tray import pieces_of, ready_to_grind
 from tests.events import undo_newest
 
 pytestmark = pytest.mark.django_db
@@ -22,7 +22,7 @@ def line(make_batch):
 
 
 def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     when = timezone.now()
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], minutes_hundredths=2400, done_at=when)
     undo_newest(pieces_of(line), bench_hand)
@@ -43,7 +43,7 @@ def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
 
 
 def test_a_release_that_was_undone_is_not_on_the_report(line, bench_hand, gauges):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides", "end"])
     check(
         by=bench_hand,
@@ -59,7 +59,7 @@ def test_a_release_that_was_undone_is_not_on_the_report(line, bench_hand, gauges
 
 
 def test_the_wheel_of_a_grind_that_was_undone_is_not_on_the_machine(line, bench_hand, wheel):
-    to_grind(line, bench_hand)
+    ready_to_grind(line, bench_hand)
     grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], wheel=wheel)
     undo_newest(pieces_of(line), bench_hand)
     assert find_standing() is None

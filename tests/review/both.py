@@ -2,7 +2,7 @@
 
 from regrind.record.models import Family
 from regrind.review.families import all_rows, with_reasons
-from regrind.review.looking import Look, month_of
+from regrind.review.filters import ReviewFilter, month_of
 
 from .plain import Record, figures, saved
 
@@ -20,7 +20,7 @@ FIGURED = (
 )
 
 
-def told_by_the_review(look: Look) -> dict[int, dict]:
+def told_by_the_review(look: ReviewFilter) -> dict[int, dict]:
     told = {}
     for row in with_reasons(all_rows(look), look):
         told[row.key] = (
@@ -35,7 +35,7 @@ def told_by_the_review(look: Look) -> dict[int, dict]:
     return told
 
 
-def counted_plainly(look: Look) -> dict[int, dict]:
+def counted_plainly(look: ReviewFilter) -> dict[int, dict]:
     record, families = Record(), {family.pk: family for family in Family.objects.all()}
     wanted = {
         "customer": look.customer.pk if look.customer else None,

@@ -46,7 +46,7 @@ def scrap_all(shop: Shop, by) -> None:
     from regrind.record.models import Line
 
     for line in Line.objects.order_by("pk"):
-        pieces = list(line.pieces.filter(whereabouts="looked_at").select_related("batch__customer", "line__family"))
+        pieces = list(line.pieces.filter(status="inspected").select_related("batch__customer", "line__family"))
         if pieces:
             decide(by=by, pieces=pieces, seen={}, decision="not_ground", result="scrap", reason="chipped too deep")
 

@@ -6,7 +6,7 @@ from datetime import UTC, date
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan, Reading
 from regrind.record.models import Batch, Line, Piece, Rate
 from regrind.shop.models import Event
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 
 DONE = ("ground", "as_it_came", "scrap")
 
@@ -25,7 +25,7 @@ class Record:
         self.lines = {row["id"]: row for row in rows_of(Line)}
         self.undone = {row["undoes_id"] for row in rows_of(Event) if row["undoes_id"]}
         self.diameters = {
-            (row["inspection_id"], row["check_row_id"]): row["nm"]
+            (row["inspection_id"], row["final_check_id"]): row["nm"]
             for row in rows_of(Reading)
             if row["what"] == "diameter"
         }
@@ -64,7 +64,7 @@ class Record:
         return found
 
     def taken(self) -> dict[int, tuple[int, int | None]]:
-        """By piece, off the diameter as measured before and after, and as the plan foretold, by its last good check."""
+        """By piece, off the diameter as measured before and after, and as planned, by its last good check."""
         last: dict[int, dict] = {}
         for row in sorted(rows_of(FinalCheck), key=lambda row: row["revision"]):
             if row["passed"] and self.stands(row):
@@ -165,9 +165,9 @@ def figures(record: Record, family, **wanted) -> dict:
         "stock_nm": mean(off),
         "stock_n": len(off),
         "off_plan_nm": mean(
-            real - foretold
-            for real, foretold in (taken[p["id"]] for p in mine if p["id"] in taken)
-            if foretold is not None
+            real - predicted
+            for real, predicted in (taken[p["id"]] for p in mine if p["id"] in taken)
+            if predicted is not None
         ),
         "regrinds_before": mean(p["before_here"] + p["before_elsewhere"] for p in known),
         "regrinds_left": mean(_left(record, mine)),

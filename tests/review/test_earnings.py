@@ -8,9 +8,9 @@ from django.utils import timezone
 from regrind.bench.models import Grind
 from regrind.record.models import Piece
 from regrind.record.rates import keep_rates
-from regrind.record.rebuilding import rebuild
+from regrind.record.rollup_rebuild import rebuild
 from regrind.review.families import all_rows
-from regrind.review.looking import Look
+from regrind.review.filters import ReviewFilter
 from tests.events import make_event
 
 from .both import counted_plainly, told_by_the_review
@@ -49,9 +49,9 @@ def half_done(make_batch, owner):
 def test_what_is_on_the_bench_or_has_no_minutes_or_no_price_moves_no_earnings(half_done):
     """4 × 10.00 over 5 × 5 min is 1.60 a minute; of all prices over all minutes it would read 1.20."""
     rebuild()
-    [row] = all_rows(Look())
+    [row] = all_rows(ReviewFilter())
     assert (row.sums.earning_n, row.sums.earning_ground, row.earns_minor) == (5, 4, 160)
-    assert told_by_the_review(Look()) == counted_plainly(Look())
+    assert told_by_the_review(ReviewFilter()) == counted_plainly(ReviewFilter())
 
 
 def test_the_earnings_open_their_pieces(half_done, at_desk, family):
@@ -67,6 +67,6 @@ def test_what_was_decided_before_a_new_tool_had_a_price_dilutes_no_saving(half_d
     say(early.pieces.all(), owner, result="scrap")
     keep_rates(by=owner, scope=(family.pk, ""), amounts={("new", ""): 4500}, from_day=date(2024, 1, 1), seen=0)
     rebuild()
-    [row] = all_rows(Look())
+    [row] = all_rows(ReviewFilter())
     assert (row.saved_minor, row.saved_n, row.saved_of, row.saves_minor) == (21_000, 6, 7, 3000)
-    assert told_by_the_review(Look()) == counted_plainly(Look())
+    assert told_by_the_review(ReviewFilter()) == counted_plainly(ReviewFilter())

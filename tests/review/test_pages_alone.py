@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from regrind.record.actions import merge_families
 from regrind.record.models import Family
-from regrind.record.rebuilding import rebuild
+from regrind.record.rollup_rebuild import rebuild
 from regrind.review.families import PAGE
 
 from .test_pages import CUSTOMERS, FAMILIES, text_of

@@ -16,7 +16,7 @@ from regrind.review.charts.frame import axis, round_step
 from regrind.review.charts.life import draw_family_life
 from regrind.review.charts.points import Point, draw_points
 from regrind.review.charts.spread import MOST_BINS, draw_spread
-from regrind.review.pictures import MOST_POINTS, WEAR_BIN_NM, by_size, merge_bins, wear
+from regrind.review.family_charts import MOST_POINTS, WEAR_BIN_NM, by_size, merge_bins, wear
 from regrind.review.sums import Tallied
 
 SERIES = Path(settings.BASE_DIR) / "shared" / "24_milling_wear_labels.csv"
@@ -59,10 +59,10 @@ def test_a_hostile_reason_is_escaped():
     some.dictionaries(some.integers(-5, 400).map(lambda k: k * 10_000), some.integers(1, 50)),
     some.sampled_from(["in", "mm"]),
 )
-def test_the_spread_shows_every_case_once_in_a_readable_number_of_bars(taken, foretold, unit):
-    chart = draw_spread(taken, foretold, unit)
+def test_the_spread_shows_every_case_once_in_a_readable_number_of_bars(taken, predicted, unit):
+    chart = draw_spread(taken, predicted, unit)
     assert sum(int(row[1]) for row in chart.rows) == sum(taken.values())
-    assert sum(int(row[2]) for row in chart.rows) == sum(foretold.values())
+    assert sum(int(row[2]) for row in chart.rows) == sum(predicted.values())
     assert chart.picture.count('class="bar"') <= MOST_BINS + 1
     assert all(-1 <= n <= 469 for n in numbers(chart.picture))
 

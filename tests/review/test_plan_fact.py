@@ -14,14 +14,14 @@ from regrind.geometry.units import Typed
 from regrind.record.defaults import accepted
 from regrind.record.models import Customer, FamilyDefault, FamilyMonth, Piece
 from regrind.record.moves import move
-from regrind.record.rebuilding import rebuild
-from regrind.review.facts import MOST, Fact, Setup, read_facts
+from regrind.record.rollup_rebuild import rebuild
 from regrind.review.families import all_rows
 from regrind.review.family_views import senders_of, smallest_sizes
-from regrind.review.looking import Look, WhatIf
+from regrind.review.filters import ReviewFilter, WhatIf
+from regrind.review.piece_facts import MOST, Fact, Setup, read_facts
 from regrind.review.plan_fact import compare, offers
-from regrind.review.trying import try_sizes, with_sizes
 from regrind.review.verdicts import judge
+from regrind.review.what_if import try_sizes, with_sizes
 from tests.bench.tray import Hand
 from tests.events import make_event
 
@@ -30,7 +30,7 @@ FACT = Fact(1, "1-1-1", None, 0, "ground", True, False, 750)
 
 
 def off_by(*off_nm: int) -> list[Fact]:
-    """Ground pieces whose diameter lost so much more than was foretold."""
+    """Ground pieces whose diameter lost so much more than was predicted."""
     return [
         replace(
             FACT,
@@ -38,7 +38,7 @@ def off_by(*off_nm: int) -> list[Fact]:
             came_nm=6_350_000,
             left_nm=6_150_000 - off,
             taken_nm=200_000 + off,
-            foretold_nm=200_000,
+            predicted_nm=200_000,
             planned_nm=6_150_000,
             wheel=7,
         )
@@ -80,7 +80,7 @@ def test_an_allowance_never_goes_below_nothing():
     assert offer.value_nm == 0
 
 
-def test_minutes_are_foretold_by_the_setups_before_and_told_by_wheel():
+def test_minutes_are_predicted_by_the_setups_before_and_told_by_wheel():
     day = timezone.now()
     steady = [Setup(3000, 5, 1, day + timedelta(days=n)) for n in range(12)]
     slower = [Setup(4500, 5, 2, day + timedelta(days=20 + n)) for n in range(10)]
@@ -88,16 +88,16 @@ def test_minutes_are_foretold_by_the_setups_before_and_told_by_wheel():
     assert lines["D64"].bias.said == "chance"
     assert lines["D46"].bias.said == "bias"
     assert lines["this family"].bias.n == 19
-    assert lines["D46"].foretold < lines["D46"].real == 900
+    assert lines["D46"].predicted < lines["D46"].real == 900
 
 
 def test_a_small_lot_that_takes_longer_a_piece_is_no_bias():
-    """Ten minutes to set up and four for each, in lots of one to eight: each setup is foretold to the hundredth."""
+    """Ten minutes to set up and four for each, in lots of one to eight: each setup is predicted to the hundredth."""
     day = timezone.now()
     setups = [Setup(1000 + 400 * m, m, 1, day + timedelta(days=n)) for n, m in enumerate([3, 1, 8, 2, 5, 1, 1, 7] * 3)]
     line, _ = compare([], setups, {1: "D64"}, "in", {})
     assert (line.bias.n, line.bias.mean, line.bias.said) == (21, 0, "chance")
-    assert line.foretold == line.real
+    assert line.predicted == line.real
 
 
 def measure(row: Inspection | FinalCheck, nm: int) -> None:
@@ -142,10 +142,10 @@ def biased(make_batch, bench_hand, family):
         Plan.objects.create(
             piece=piece, revision=1, event=happened, decision="not_ground", verdict="ask", diameter_nm=5_800_000
         )
-    for to in ("looked_at", "to_grind", "ground"):
+    for to in ("inspected", "ready_to_grind", "ground"):
         move(pieces=pieces[:12], to=to, by=bench_hand)
     move(pieces=pieces[:12], to="released", by=bench_hand, result="ground")
-    move(pieces=pieces[12:], to="looked_at", by=bench_hand)
+    move(pieces=pieces[12:], to="inspected", by=bench_hand)
     move(pieces=pieces[12:], to="released", by=bench_hand, result="as_it_came", reason="below the smallest agreed")
     rebuild()
     return family
@@ -209,25 +209,25 @@ def test_a_part_of_the_record_offers_no_default(at_desk, biased):
 
 
 def test_facts_are_read_as_they_stand(biased):
-    facts = read_facts(biased, Look())
+    facts = read_facts(biased, ReviewFilter())
     assert (len(facts.pieces), facts.cut) == (15, False)
     assert [f.number for f in facts.pieces] == [str(p) for p in Piece.objects.order_by("-pk").select_related("batch")]
     ground = [f for f in facts.pieces if f.result == "ground"]
-    assert {(f.taken_nm - f.foretold_nm) // 10_000 for f in ground} == {2}
-    assert {(f.hundredths, f.end_nm, f.end_foretold_nm) for f in ground} == {(600, 100_000, 100_000)}
+    assert {(f.taken_nm - f.predicted_nm) // 10_000 for f in ground} == {2}
+    assert {(f.hundredths, f.end_nm, f.end_predicted_nm) for f in ground} == {(600, 100_000, 100_000)}
     assert sum(f.past_limit for f in facts.pieces) == 3
 
 
 def test_only_the_newest_are_drawn_and_it_is_said(biased, make_batch, monkeypatch):
-    monkeypatch.setattr("regrind.review.facts.MOST", 10)
-    facts = read_facts(biased, Look())
+    monkeypatch.setattr("regrind.review.piece_facts.MOST", 10)
+    facts = read_facts(biased, ReviewFilter())
     assert (len(facts.pieces), facts.cut) == (10, True)
     assert MOST == 2_000
 
 
 def tried(biased, limits=None, **what_if):
-    [row] = all_rows(Look(), only=biased)
-    asked, facts = WhatIf(**what_if), read_facts(biased, Look()).pieces
+    [row] = all_rows(ReviewFilter(), only=biased)
+    asked, facts = WhatIf(**what_if), read_facts(biased, ReviewFilter()).pieces
     told = try_sizes(row, facts, asked, 12_700, limits or {fact.customer: 5_842_000 for fact in facts})
     return told, with_sizes(row, told)
 
@@ -242,11 +242,11 @@ def test_a_smaller_limit_lets_more_be_ground_and_a_larger_one_fewer(biased):
     assert wider.regrinds_then > as_it_is.regrinds > narrower.regrinds_then
 
 
-def test_a_larger_allowance_costs_regrinds_and_may_leave_fewer_to_grind(biased):
+def test_a_larger_allowance_costs_regrinds_and_may_leave_fewer_ready_to_grind(biased):
     more, row = tried(biased, allowance_nm=180_000)
     assert more.regrinds_then < more.regrinds
     assert (more.ground_then, row.sums.ground) == (0, 0)
-    assert judge(all_rows(Look(), only=biased)[0].verdict.case).n == 12
+    assert judge(all_rows(ReviewFilter(), only=biased)[0].verdict.case).n == 12
 
 
 def test_what_is_tried_as_it_is_changes_nothing(biased, make_batch, owner):
@@ -261,7 +261,7 @@ def test_what_is_tried_as_it_is_changes_nothing(biased, make_batch, owner):
     )
     Piece.objects.filter(pk=other.pk).update(result="as_it_came")
     rebuild()
-    [plain] = all_rows(Look(), only=biased)
+    [plain] = all_rows(ReviewFilter(), only=biased)
     for asked in ({"smallest_nm": 5_842_000}, {"allowance_nm": 12_700}, {}):
         told, row = tried(biased, **asked)
         assert (told.cases, told.ground, told.ground_then) == (18, 14, 14)
@@ -277,18 +277,18 @@ def test_each_piece_is_held_to_the_limit_of_its_own_customer(biased, customer):
     assert (told.ground, told.ground_then) == (12, 12)
 
 
-def test_a_limit_on_the_page_is_of_whoever_sent_the_part_that_is_looked_at(biased, customer, make_batch):
+def test_a_limit_on_the_page_is_of_whoever_sent_the_part_that_is_inspected(biased, customer, make_batch):
     other = Customer.objects.create(name="Other Works", smallest_nm=6_000_000)
     Customer.objects.filter(pk=customer.pk).update(smallest_nm=5_842_000)
     FamilyMonth.objects.create(family=biased, customer=other, month="2020-01-01")  # its pieces went elsewhere
-    assert [sender.pk for sender in senders_of(biased, Look())] == [customer.pk]
+    assert [sender.pk for sender in senders_of(biased, ReviewFilter())] == [customer.pk]
     make_batch(1, of=biased, owner=other)
     rebuild()
-    assert [words for _, words in smallest_sizes(senders_of(biased, Look()), biased)] == [
+    assert [words for _, words in smallest_sizes(senders_of(biased, ReviewFilter()), biased)] == [
         "smallest, Other Works",
         f"smallest, {customer.name}",
     ]
-    assert [sender.name for sender in senders_of(biased, Look(customer=other))] == ["Other Works"]
+    assert [sender.name for sender in senders_of(biased, ReviewFilter(customer=other))] == ["Other Works"]
 
 
 def test_a_slip_that_is_no_regrind_counts_in_no_comparison_as_in_no_mean(biased):
@@ -299,6 +299,6 @@ def test_a_slip_that_is_no_regrind_counts_in_no_comparison_as_in_no_mean(biased)
     )
     measure(slip, 60_000_000)
     rebuild()
-    [row] = all_rows(Look(), only=biased)
-    measured = [f for f in read_facts(biased, Look()).pieces if f.taken_nm is not None]
+    [row] = all_rows(ReviewFilter(), only=biased)
+    measured = [f for f in read_facts(biased, ReviewFilter()).pieces if f.taken_nm is not None]
     assert len(measured) == row.sums.stock_n == 11

@@ -6,12 +6,12 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
+from regrind.record.customer_savings import sum_savings
 from regrind.record.models import Customer, Family, Piece
-from regrind.record.saved import sum_saved
 from regrind.review.customers import customer_rows
 from regrind.review.families import all_rows
+from regrind.review.filters import ReviewFilter, WhatIf, month_of
 from regrind.review.intervals import share_interval
-from regrind.review.looking import Look, WhatIf, month_of
 from regrind.review.rows import case_of
 
 from .both import COUNTED, FIGURED, counted_plainly, told_by_the_review
@@ -28,14 +28,14 @@ in_each = pytest.mark.parametrize("made_shop", MADE, indirect=True, ids=lambda o
 @in_each
 def test_every_figure_of_a_generated_shop_is_that_of_the_raw_rows(made_shop):
     today, customer = timezone.localdate(), Customer.objects.order_by("pk").first()
-    whole = counted_plainly(Look())
-    assert told_by_the_review(Look()) == whole
+    whole = counted_plainly(ReviewFilter())
+    assert told_by_the_review(ReviewFilter()) == whole
     assert sum(told["seen"] for told in whole.values()) == Piece.objects.count() > 10
     for look in (
-        Look(customer=customer),
-        Look(since=today - timedelta(days=50)),
-        Look(until=today - timedelta(days=100)),
-        Look(customer=customer, since=today - timedelta(days=420), until=today - timedelta(days=380)),
+        ReviewFilter(customer=customer),
+        ReviewFilter(since=today - timedelta(days=50)),
+        ReviewFilter(until=today - timedelta(days=100)),
+        ReviewFilter(customer=customer, since=today - timedelta(days=420), until=today - timedelta(days=380)),
     ):
         assert told_by_the_review(look) == counted_plainly(look)
 
@@ -43,7 +43,7 @@ def test_every_figure_of_a_generated_shop_is_that_of_the_raw_rows(made_shop):
 @pytest.mark.parametrize("made_shop", MADE[: len(SHOPS)], indirect=True, ids=SHOPS)
 def test_the_made_shops_hold_what_they_are_named_after(made_shop):
     """Else the recount would prove less than it says."""
-    told = told_by_the_review(Look())
+    told = told_by_the_review(ReviewFilter())
     if made_shop.name == "all scrap":
         assert all(row["good"] == 0 for row in told.values())
         assert sum(row["decided"] for row in told.values())
@@ -58,7 +58,7 @@ def test_the_made_shops_hold_what_they_are_named_after(made_shop):
 @in_each
 def test_the_verdict_rests_on_the_raw_rows_and_todays_rates(made_shop):
     record, today = Record(), timezone.localdate()
-    for row in all_rows(Look()):
+    for row in all_rows(ReviewFilter()):
         plain, case = figures(record, row.family), case_of(row, WhatIf())
         assert (case.good, case.ground, case.decided) == (plain["good"], plain["ground"], plain["decided"])
         said = record.rate("price", row.family, today)
@@ -88,7 +88,7 @@ def setups_of(record: Record, family: int) -> list[tuple[int, int]]:
 @in_each
 def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop):
     record, families = Record(), {family.pk: family for family in Family.objects.all()}
-    rows = {row.key: row for row in customer_rows(Look())}
+    rows = {row.key: row for row in customer_rows(ReviewFilter())}
     for customer in Customer.objects.all():
         mine = record.of(customer=customer.pk)
         row = rows.get(customer.pk)
@@ -98,14 +98,14 @@ def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop):
             charged = sum(record.price(piece) or 0 for piece in mine)
             assert (row.sums.seen, row.sums.good, row.sums.charged_minor) == (len(mine), good, charged)
             assert (row.saved_minor, row.saved_n) == saved(record, families, customer=customer.pk)
-            told = sum_saved(customer)
+            told = sum_savings(customer)
             assert (told.came, told.good, told.minor, told.tools) == (len(mine), good, row.saved_minor, row.saved_n)
 
 
 @in_each
 def test_the_last_year_is_told_from_the_time_before(made_shop):
     record, border = Record(), month_of(timezone.localdate()).replace(year=timezone.localdate().year - 1)
-    for row in all_rows(Look()):
+    for row in all_rows(ReviewFilter()):
         late = [p for p in record.of(family=row.key) if record.month(p) >= border]
         early = [p for p in record.of(family=row.key) if record.month(p) < border]
         assert (row.now.seen, row.before.seen) == (len(late), len(early))

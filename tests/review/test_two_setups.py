@@ -7,13 +7,13 @@ from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import grind
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.planning.actions import decide
-from regrind.bench.planning.usual import ENOUGH, usual_stock
+from regrind.bench.planning.allowances import ENOUGH, usual_stock
 from regrind.geometry.units import parse
 from regrind.record.models.rollups import Tally
 from regrind.record.moves import move
-from regrind.review.facts import read_facts
 from regrind.review.families import all_rows
-from regrind.review.looking import Look
+from regrind.review.filters import ReviewFilter
+from regrind.review.piece_facts import read_facts
 from regrind.review.pieces import pieces_behind
 from regrind.shop.models import Wheel
 from tests.bench.tray import pieces_of
@@ -71,11 +71,11 @@ def test_both_setups_of_one_plan_are_one_regrind(make_batch, bench, leave, famil
         line = make_batch(1).lines.get()
         bench(line, *setups)
         leave(line, "6.140 mm")
-    [row] = all_rows(Look())
-    facts = read_facts(family, Look()).pieces
+    [row] = all_rows(ReviewFilter())
+    facts = read_facts(family, ReviewFilter()).pieces
     assert (row.sums.stock_n, row.sums.stock_sum_nm) == (ENOUGH, ENOUGH * LOST_NM)
     assert [taken for taken, _ in Record().taken().values()] == [LOST_NM] * ENOUGH
-    assert pieces_behind(family, Look(), QueryDict("result=stock")).count() == ENOUGH
+    assert pieces_behind(family, ReviewFilter(), QueryDict("result=stock")).count() == ENOUGH
     assert {(fact.taken_nm, fact.wheel) for fact in facts} == {(LOST_NM, wheels[0].pk)}
     assert set(Tally.objects.filter(what="wheel").values_list("of", flat=True)) == {str(wheels[0].pk)}
     assert usual_stock(family)[1] == ENOUGH
@@ -86,7 +86,7 @@ def test_an_end_that_was_ground_by_a_later_plan_took_nothing_off_the_sides(
 ):
     line = make_batch(1).lines.get()
     bench(line, "sides")
-    move(pieces=pieces_of(line), to="looked_at", by=bench_hand)
+    move(pieces=pieces_of(line), to="inspected", by=bench_hand)
     inspect(
         by=bench_hand,
         pieces=pieces_of(line),
@@ -98,7 +98,7 @@ def test_an_end_that_was_ground_by_a_later_plan_took_nothing_off_the_sides(
     decide(by=bench_hand, pieces=pieces, seen={p.pk: 1 for p in pieces}, decision="grind", grinds="end")
     grind(by=bench_hand, pieces=pieces_of(line), seen={p.pk: 1 for p in pieces}, grinds=["end"])
     leave(line, "6.140 mm")
-    [row] = all_rows(Look())
+    [row] = all_rows(ReviewFilter())
     assert (row.sums.ground, row.sums.stock_n, Record().taken()) == (1, 0, {})
-    assert {fact.taken_nm for fact in read_facts(family, Look()).pieces} == {None}
-    assert not pieces_behind(family, Look(), QueryDict("result=stock")).exists()
+    assert {fact.taken_nm for fact in read_facts(family, ReviewFilter()).pieces} == {None}
+    assert not pieces_behind(family, ReviewFilter(), QueryDict("result=stock")).exists()

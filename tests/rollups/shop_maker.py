@@ -11,7 +11,7 @@ from regrind.bench.grinding.actions import grind
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.planning.actions import decide
-from regrind.bench.rows import revisions
+from regrind.bench.revisions import revisions
 from regrind.geometry.units import Typed
 from regrind.office.actions import send_parcel, set_prices
 from regrind.office.models import Parcel
@@ -90,9 +90,9 @@ class Shop:
 
     def some(self, *where: str) -> list[Piece]:
         """A few pieces of one line that are at a place."""
-        line = self.pick(Line.objects.filter(pieces__whereabouts__in=where).distinct())
+        line = self.pick(Line.objects.filter(pieces__status__in=where).distinct())
         pieces = list(
-            line.pieces.filter(whereabouts__in=where).select_related(
+            line.pieces.filter(status__in=where).select_related(
                 "batch__customer", "line__family", "line__batch__customer", "tool"
             )
         )
@@ -111,7 +111,7 @@ class Shop:
         )
 
     def look(self) -> None:
-        pieces, depth = self.some("arrived", "looked_at"), self.chance.randint(1, 400) * 1_000
+        pieces, depth = self.some("arrived", "inspected"), self.chance.randint(1, 400) * 1_000
         damage = self.chance.choice(("depth", "depth", "corners", "nothing"))
         typed = {"diameter": length(6_000_000 - self.chance.randint(0, 500) * 100)}
         inspect(
@@ -124,7 +124,7 @@ class Shop:
         )
 
     def plan(self) -> None:
-        pieces = self.some("looked_at")
+        pieces = self.some("inspected")
         decision = self.chance.choice(("grind", "grind", "grind", "ask", "not_ground"))
         not_ground = {"result": self.chance.choice(("as_it_came", "scrap")), "reason": self.chance.choice(REASONS)}
         decide(
@@ -138,7 +138,7 @@ class Shop:
         )
 
     def grind(self) -> None:
-        pieces = self.some("to_grind")
+        pieces = self.some("ready_to_grind")
         grind(
             by=self.by,
             pieces=pieces,
@@ -173,7 +173,7 @@ class Shop:
         )
 
     def undo(self) -> None:
-        pieces = self.some("looked_at", "waiting", "to_grind", "ground", "away", "released", "missing", "left")
+        pieces = self.some("inspected", "waiting", "ready_to_grind", "ground", "away", "released", "missing", "left")
         undo_newest(pieces, self.by, why="on second thoughts")
 
     def send(self) -> None:
@@ -187,7 +187,7 @@ class Shop:
         set_prices(by=self.by, prices={self.pick(Line.objects): self.chance.choice((None, 750, 980, 1_250))})
 
     def complain(self) -> None:
-        of = self.pick(Piece.objects.filter(whereabouts="left").select_related("batch", "tool"))
+        of = self.pick(Piece.objects.filter(status="left").select_related("batch", "tool"))
         piece = self.pick(
             Piece.objects.filter(batch__customer=of.batch.customer)
             .exclude(batch=of.batch)
@@ -203,13 +203,13 @@ class Shop:
         counts.recount(by=self.by, line=line, count=line.pieces.count() + self.chance.choice((-1, 1)), reason="again")
 
     def miss(self) -> None:
-        counts.name_missing(by=self.by, pieces=self.some("arrived", "looked_at", "ground"), reason="not in the box")
+        counts.name_missing(by=self.by, pieces=self.some("arrived", "inspected", "ground"), reason="not in the box")
 
     def find(self) -> None:
         counts.name_found(by=self.by, pieces=self.some("missing"))
 
     def split(self) -> None:
-        pieces = self.some("arrived", "to_grind", "ground", "released")
+        pieces = self.some("arrived", "ready_to_grind", "ground", "released")
         lines.split_line(by=self.by, line=pieces[0].line, pieces=pieces)
 
     def join(self) -> None:
@@ -235,11 +235,11 @@ class Shop:
         )
 
     def marks(self) -> None:
-        pieces = self.some("arrived", "looked_at", "to_grind")
+        pieces = self.some("arrived", "inspected", "ready_to_grind")
         tools.count_marks(by=self.by, pieces=pieces, here=self.chance.randint(0, 5), elsewhere=0)
 
     def tag(self) -> None:
-        tools.give_tags(by=self.by, pieces=self.some("arrived", "looked_at")[:1])
+        tools.give_tags(by=self.by, pieces=self.some("arrived", "inspected")[:1])
 
 
 def _seen(model, pieces) -> dict[int, int]:
@@ -248,5 +248,5 @@ def _seen(model, pieces) -> dict[int, int]:
 
 def answered(by: Person) -> None:
     """What waits for an answer goes to the grinder, so that no piece of the shop stands still for good."""
-    waiting = list(Piece.objects.filter(whereabouts="waiting"))
-    move(pieces=waiting, to="to_grind", by=by)
+    waiting = list(Piece.objects.filter(status="waiting"))
+    move(pieces=waiting, to="ready_to_grind", by=by)

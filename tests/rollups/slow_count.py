@@ -117,10 +117,10 @@ def _add_checks(told: Told, piece: Piece, undone: set) -> None:
     told.columns.update(stock_n=1, stock_sum_nm=lost, stock_sumsq=lost**2)
     told.tallies.append((("stock", str(lost - lost % 10_000)), 0, 0))
     if plan.diameter_nm is not None:
-        foretold = came.diameter_nm - plan.diameter_nm
-        more = lost - foretold
+        predicted = came.diameter_nm - plan.diameter_nm
+        more = lost - predicted
         told.columns.update(plan_n=1, plan_sum_nm=more, plan_sumsq=more**2, plan_above=more > 0, plan_below=more < 0)
-        told.tallies.append((("foretold", str(foretold - foretold % 10_000)), 0, 0))
+        told.tallies.append((("predicted", str(predicted - predicted % 10_000)), 0, 0))
         if sides[-1].wheel_id:
             told.tallies.append((("wheel", str(sides[-1].wheel_id)), 0, more))
 

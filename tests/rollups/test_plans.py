@@ -94,8 +94,8 @@ def filled(django_db_setup, django_db_blocker):
 def shop(filled, client):
     client.force_login(Person.objects.get(name="Fill-in"))
     line, looked, planned, ground = (
-        Line.objects.filter(pieces__whereabouts=where).order_by("-pk").first()
-        for where in ("arrived", "looked_at", "to_grind", "ground")
+        Line.objects.filter(pieces__status=where).order_by("-pk").first()
+        for where in ("arrived", "inspected", "ready_to_grind", "ground")
     )
     tool = Tool.objects.order_by("pk").first()
     piece = Piece.objects.filter(tool=tool).first()

@@ -9,7 +9,7 @@ from regrind.bench.inspecting.actions import inspect
 from regrind.receiving import actions
 from regrind.record.actions import merge_families, take_apart
 from regrind.record.models import Customer, Family, FamilyMonth, Piece
-from regrind.record.rebuilding import differences
+from regrind.record.rollup_rebuild import differences
 from regrind.shop.events import event
 from regrind.shop.models import Person
 from tests.receiving import test_race

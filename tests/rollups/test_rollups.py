@@ -9,7 +9,7 @@ from regrind.bench.inspecting.actions import inspect
 from regrind.record.actions import merge_families, take_apart
 from regrind.record.figures import NAMES, TallyName
 from regrind.record.models import FamilyMonth, Piece, Tally
-from regrind.record.rebuilding import differences, rebuild
+from regrind.record.rollup_rebuild import differences, rebuild
 from regrind.shop.events import event
 from regrind.shop.models import Event, Person
 from tests.kept import kept

@@ -3,7 +3,7 @@
 import pytest
 
 from regrind.record.models import FamilyMonth, Piece
-from regrind.record.rebuilding import differences, rebuild
+from regrind.record.rollup_rebuild import differences, rebuild
 from regrind.shop.events import event
 
 from .shop_maker import Shop

@@ -87,9 +87,9 @@ class Scripted(Shop):
         return self._choose(list(rows.order_by("pk")), lambda found: [self.picking.choice(found)])[0]
 
     def some(self, *where: str) -> list[Piece]:
-        line = self.pick(Line.objects.filter(pieces__whereabouts__in=where).distinct())
+        line = self.pick(Line.objects.filter(pieces__status__in=where).distinct())
         pieces = list(
-            line.pieces.filter(whereabouts__in=where).select_related(
+            line.pieces.filter(status__in=where).select_related(
                 "batch__customer", "line__family", "line__batch__customer", "tool"
             )
         )
@@ -166,7 +166,7 @@ def figures() -> dict[str, object]:
         (
             str(piece),
             str(piece.line),
-            piece.whereabouts,
+            piece.status,
             piece.result,
             piece.reason,
             piece.complaint,

@@ -12,7 +12,7 @@ from django.test import Client
 from django.utils import timezone
 
 from regrind.shop.models import History, Person, SignInTry, Tablet
-from regrind.shop.people import hand
+from regrind.shop.people import tablet_login
 from regrind.shop.people.tablet_actions import enrol, make_badge, revoke, set_pin
 
 pytestmark = pytest.mark.django_db
@@ -49,7 +49,7 @@ def test_the_token_is_a_signed_cookie_that_no_script_reads_and_only_its_hash_is_
     assert cookie["samesite"] == "Lax"
     token, row = cookie.value.split(":")[0], Tablet.objects.get()
     assert len(token) >= 64
-    assert row.token == hand.digest(token)
+    assert row.token == tablet_login.digest(token)
     assert token not in "".join(History.objects.values_list("new", flat=True))
     assert row.token not in "".join(History.objects.values_list("new", flat=True))
 
@@ -114,7 +114,7 @@ def test_fifteen_wrong_pins_over_all_tablets_close_the_person_on_every_one(bea, 
 def _signed(token: str) -> str:
     from django.core.signing import get_cookie_signer
 
-    return get_cookie_signer(salt=hand.COOKIE + hand.COOKIE).sign(token)
+    return get_cookie_signer(salt=tablet_login.COOKIE + tablet_login.COOKIE).sign(token)
 
 
 @pytest.mark.django_db(transaction=True)
@@ -159,7 +159,7 @@ def test_a_badge_opens_the_bench_and_a_new_one_makes_the_old_one_worthless(table
     tablet.post("/shop/sign-out")
     assert tablet.post(WHO, {"badge": old}).status_code == 422
     assert tablet.post(WHO, {"badge": new.lower()}).status_code == 302
-    assert Person.objects.get(pk=bench_hand.pk).badge == hand.digest(new)
+    assert Person.objects.get(pk=bench_hand.pk).badge == tablet_login.digest(new)
 
 
 def test_a_badge_scanned_into_the_pin_counts_as_a_badge(tablet, bea, owner):
@@ -175,7 +175,7 @@ def test_the_badges_code_is_shown_once(client, owner, bench_hand):
     client.post(where, {"once": "b"})
     first, second = client.get(where).content.decode(), client.get(where).content.decode()
     code = re.search(r"B-[0-9A-Z]{26}", first)[0]
-    assert Person.objects.get(pk=bench_hand.pk).badge == hand.digest(code)
+    assert Person.objects.get(pk=bench_hand.pk).badge == tablet_login.digest(code)
     assert code not in second
     assert "<svg" in first
 

@@ -6,7 +6,7 @@ import socket
 import pytest
 
 from regrind.shop.web import hosts
-from tools.network import find_lan_addresses
+from scripts.network import find_lan_addresses
 
 SIGN_IN = "/shop/sign-in"
 

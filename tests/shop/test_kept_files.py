@@ -8,7 +8,7 @@ from threading import Barrier
 
 import pytest
 
-from regrind.shop.files.kept_files import keep_whole
+from regrind.shop.files.file_references import keep_whole
 
 
 @pytest.fixture

@@ -5,8 +5,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
-from regrind.shop.models import Letterhead, Person
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.models import Person, ShopSettings
+from regrind.shop.owner.settings import letterhead
 
 pytestmark = pytest.mark.django_db
 SETTINGS = {
@@ -48,7 +48,7 @@ def test_wrong_input_is_said_beside_its_field_and_kept(desk, field, text, words)
     page = answer.content.decode()
     assert words in page
     assert f'value="{text}"' in page or not text
-    assert not Letterhead.objects.exists()
+    assert not ShopSettings.objects.exists()
 
 
 def test_a_logo_that_is_no_picture_is_refused(desk):
@@ -74,7 +74,7 @@ def test_a_logo_that_was_cut_off_is_refused_and_the_old_one_stays(desk, kind):
     answer = send_logo(desk, whole[: len(whole) // 2])
     assert answer.status_code == 422
     assert "The logo is damaged or cut short" in answer.content.decode()
-    assert not Letterhead.objects.exists()
+    assert not ShopSettings.objects.exists()
     assert send_logo(desk, whole).status_code == 302
     assert Image.open(BytesIO(bytes(letterhead().logo))).size == (200, 100)
 

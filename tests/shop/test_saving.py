@@ -62,7 +62,7 @@ def test_a_refusal_stands_beside_the_field_that_the_form_names(desk, where):
 
 
 @pytest.mark.parametrize("more", [{}, {"mail": "no address"}, {"seen": "of another day"}])
-def test_without_a_key_nothing_else_is_looked_at(desk, where, more):
+def test_without_a_key_nothing_else_is_inspected(desk, where, more):
     assert desk.post(where, NAMED | {"note": "mine"} | more).status_code == 400
     assert Customer.objects.get(name=NAMED["name"]).note == ""
 

@@ -15,7 +15,7 @@ def sign_in(client, name="Bea", password="a long password", **more):
     return client.post(PAGE, {"name": name, "password": password, **more})
 
 
-def test_a_stranger_is_led_to_the_sign_in_and_back(client, bench_hand):
+def test_a_stranger_is_redirect_to_the_sign_in_and_back(client, bench_hand):
     asked = client.get(reverse("today:search") + "?q=417")
     assert asked.status_code == 302
     assert asked["Location"].startswith(PAGE)

@@ -8,7 +8,7 @@ import time
 
 import pytest
 
-from tools import launch, nightly
+from scripts import launch, nightly
 
 WRITE = (
     "import pathlib, sys, time; pathlib.Path(sys.argv[1]).open('a').write('asked\\n'); time.sleep(float(sys.argv[2]))"
@@ -127,7 +127,7 @@ def test_the_paths_of_a_command_are_the_callers(commands, tmp_path):
 def test_a_command_runs_where_it_was_called(tmp_path):
     """The whole way of start.py but for the making of .venv: a file named beside the caller is found there."""
     code = (
-        "import sys; sys.path.insert(0, sys.argv[1]); from tools import launch; launch.ensure = lambda level: None;"
+        "import sys; sys.path.insert(0, sys.argv[1]); from scripts import launch; launch.ensure = lambda level: None;"
         " sys.exit(launch.main(['manage', 'restore', 'here.tar']))"
     )
     (tmp_path / "here.tar").write_bytes(b"no backup")

@@ -8,7 +8,7 @@ from contextlib import ExitStack, contextmanager
 import pytest
 
 from regrind.shop.web.middleware import RefuseLargeBody
-from tools import launch, network, show_code
+from scripts import launch, network, show_code
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import start
-from tools import environment, launch
+from scripts import environment, launch
 
 ROOT = Path(environment.__file__).resolve().parent.parent
 
@@ -37,7 +37,9 @@ def imports_nothing_installed(module):
     )
 
 
-@pytest.mark.parametrize("module", ["start", "tools.steps", "tools.temp_postgres", "tools.try_demo", "tools.vendor"])
+@pytest.mark.parametrize(
+    "module", ["start", "scripts.steps", "scripts.temp_postgres", "scripts.try_demo", "scripts.vendor"]
+)
 def test_what_runs_before_the_install_needs_the_standard_library_only(module):
     done = imports_nothing_installed(module)
     assert done.returncode == 0, done.stderr

@@ -5,8 +5,8 @@ import sys
 
 import pytest
 
-from tools import steps
-from tools.steps import FAILED, LEFT_OUT, PASSED, Options, Result, Step
+from scripts import steps
+from scripts.steps import FAILED, LEFT_OUT, PASSED, Options, Result, Step
 
 
 def names(options):

@@ -19,9 +19,9 @@ def shop(make_batch, bench_hand):
     """Six pieces of one line, each waiting for something else."""
     batch = make_batch(6)
     pieces = list(batch.pieces.select_related("batch__customer", "line__family"))
-    move(pieces=pieces[1:], to="looked_at", by=bench_hand)
+    move(pieces=pieces[1:], to="inspected", by=bench_hand)
     move(pieces=pieces[2:3], to="waiting", by=bench_hand, done_at=timezone.now() - timedelta(days=4))
-    move(pieces=pieces[3:], to="to_grind", by=bench_hand)
+    move(pieces=pieces[3:], to="ready_to_grind", by=bench_hand)
     move(pieces=pieces[4:], to="ground", by=bench_hand)
     send_to_coater(
         by=bench_hand,
@@ -40,9 +40,9 @@ def test_every_piece_stands_under_what_it_waits_for(shop):
     jobs = work.open_jobs()
     assert {where: sum(job.count for job in found) for where, found in jobs.items()} == {
         "arrived": 1,
-        "looked_at": 1,
+        "inspected": 1,
         "waiting": 1,
-        "to_grind": 1,
+        "ready_to_grind": 1,
         "away": 1,
         "released": 1,
     }

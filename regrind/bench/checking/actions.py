@@ -15,8 +15,8 @@ from regrind.shop.models import Gauge, Person
 from ..inspecting.actions import inspect
 from ..models import FinalCheck, Inspection, Plan, Reading
 from ..readings import BY_MICROMETER, Angle, Entry, list_entries, make_reading
-from ..rows import Ground, add, canonical, newest, newest_read, revisions, what_was_ground
-from . import findings, truths
+from ..revisions import Ground, add, canonical, newest, newest_read, revisions, what_was_ground
+from . import corner_and_coating, findings
 
 NAMED = 6
 
@@ -73,7 +73,7 @@ def check(
         raise Refusal("Say why they go back to grinding.")
     line = pieces[0].line
     ground = what_was_ground(pieces)
-    again_coated = truths.recoated(pieces, ground.newest) if line.family.coating else {}
+    again_coated = corner_and_coating.recoated(pieces, ground.newest) if line.family.coating else {}
     _refuse_untrue(line, pieces, ground, again_coated, corner, coating)
     back = exceptions or {} if passed else {}
     common = {"passed": passed, "sent_back": sent_back, "corner": corner, "coating": coating, "note": note}
@@ -180,7 +180,7 @@ def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, ag
         _look_again(rows, again, by)
         return
     for reason, back in reasons.items():
-        move(pieces=back, to="to_grind", by=by, reason=reason)
+        move(pieces=back, to="ready_to_grind", by=by, reason=reason)
 
 
 def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
@@ -212,7 +212,7 @@ def _refuse_untrue(
     family = line.family
     for piece in pieces:
         parts = ground.parts.get(piece.pk, ())
-        wrong = truths.wrong_corner(family, parts, corner) or truths.wrong_coating(
+        wrong = corner_and_coating.wrong_corner(family, parts, corner) or corner_and_coating.wrong_coating(
             family, parts, coating, piece.pk in again
         )
         if wrong:

@@ -13,7 +13,7 @@ from ..gauge_fields import GaugeChoice
 from ..inspecting.fields import WAYS, usual_method
 from ..models import METHODS, FinalCheck
 from ..piece_form import PiecesForm
-from . import truths
+from . import corner_and_coating
 
 CM_NM = 10_000_000
 EXCEPTIONS = 4
@@ -70,8 +70,8 @@ class CheckFields(PiecesForm):
     corner = forms.ChoiceField(
         label="Corner as it is now",
         required=False,
-        choices=[("", "not said"), *FinalCheck._meta.get_field("corner").choices],
-    )  # type: ignore[misc]  # may be None
+        choices=[("", "not said"), *FinalCheck._meta.get_field("corner").choices],  # type: ignore[misc]  # may be None
+    )
     corner_size = LengthText(label="Corner size", most_nm=5 * CM_NM, required=False)
     coating = forms.CharField(label="Coating as it is now", max_length=60, required=False)
     witness = forms.CharField(label="Witness marks left", max_length=200, required=False)
@@ -134,8 +134,8 @@ class CheckFields(PiecesForm):
         parts = self.ground.get(first, ())
         told: dict[str, Any] = {
             "method": usual_method(family.teeth, family.unequal_index),
-            "corner": truths.usual_corner(family, parts),
-            "coating": truths.usual_coating(family, parts, self.recoated.get(first)),
+            "corner": corner_and_coating.usual_corner(family, parts),
+            "coating": corner_and_coating.usual_coating(family, parts, self.recoated.get(first)),
         }
         self.initial = told | dict(self.initial or {})
 

@@ -9,7 +9,7 @@ from regrind.record.models import Piece
 
 from ..gauge_fields import refuse_method
 from ..readings import Angle
-from . import relief, slips, truths
+from . import corner_and_coating, plausibility, relief
 from .actions import Again
 from .fields import EXCEPTIONS, LEFT, LENGTHS, CheckFields
 
@@ -35,7 +35,7 @@ class CheckForm(CheckFields):
     def _ask_sure(self, data: dict[str, Any]) -> None:
         unit = self.line.batch.customer.unit
         relief_cdeg = self.relief.cdeg if self.relief else None
-        for name, said in slips.find_odd(data, self.line.family, unit, relief_cdeg, self.usable_nm).items():
+        for name, said in plausibility.find_odd(data, self.line.family, unit, relief_cdeg, self.usable_nm).items():
             if data.get("sure"):
                 self.confirmed.append(str(self.fields[name].label).lower())
                 continue
@@ -116,8 +116,10 @@ class CheckForm(CheckFields):
         family = self.line.family
         for piece in ticked:
             parts = self.ground.get(piece.pk, ())
-            corner = truths.wrong_corner(family, parts, data.get("corner") or "")
-            coating = truths.wrong_coating(family, parts, data.get("coating") or "", piece.pk in self.recoated)
+            corner = corner_and_coating.wrong_corner(family, parts, data.get("corner") or "")
+            coating = corner_and_coating.wrong_coating(
+                family, parts, data.get("coating") or "", piece.pk in self.recoated
+            )
             for name, wrong in (("corner", corner), ("coating", coating)):
                 if wrong and name in self.fields and name not in self.errors:
                     self.add_error(name, f"{piece.short}: {wrong}" if len(ticked) > 1 else wrong)

@@ -14,17 +14,17 @@ from django.views.decorators.http import require_GET, require_http_methods
 from regrind.record.find import line_or_404, pieces_of, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
-from regrind.shop.fields import remember
+from regrind.shop.fields import unit_choices
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
-from .. import tray
+from .. import piece_strip
 from ..calibration import overdue_of
 from ..models import FinalCheck, Plan, Reading
 from ..readings import last_gauges
-from ..rows import newest, newest_read, revisions, what_was_ground
-from . import actions, truths
+from ..revisions import newest, newest_read, revisions, what_was_ground
+from . import actions, corner_and_coating
 from .forms import CheckForm, as_text, ordinal
 from .shown import Shown, in_runs
 
@@ -35,23 +35,23 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
     """The final check of a line's ground pieces: the first in full, the diameter of every nth."""
     line = line_or_404(number)
     everyone = list(pieces_of(line))
-    ground = [p for p in everyone if p.whereabouts == "ground"]
-    alone = tray.asked_for(request, ground)
+    ground = [p for p in everyone if p.status == "ground"]
+    alone = piece_strip.asked_for(request, ground)
     pieces = [alone] if alone else ground
     plans = newest(Plan, pieces)
     form = _form(request, line, pieces, plans)
-    tray.put_focus(request, form, "diameter")
-    strip = tray.lay_out(line, everyone, ground, alone, "bench:check", "ground")
+    piece_strip.autofocus(request, form, "diameter")
+    strip = piece_strip.build_strip(line, everyone, ground, alone, "bench:check", "ground")
 
     def show() -> HttpResponse:
         return _page(request, line, form, pieces, plans, {"alone": alone, "strip": strip})
 
     def act() -> str:
-        remember.keep(form, f"line:{line.pk}")
+        unit_choices.keep(form, f"line:{line.pk}")
         values = form.values()
         actions.check(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **values)
         _tell_overdue(request, values)
-        onward = tray.go_on(line, alone, everyone, "bench:check", "ground") if alone else None
+        onward = piece_strip.go_on(line, alone, everyone, "bench:check", "ground") if alone else None
         return onward or reverse("bench:plan" if values["again"] else "bench:checked", args=[str(line)])
 
     return save(request, form, act=act, show=show)
@@ -65,22 +65,22 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
         pieces=pieces,
         seen=revisions(FinalCheck, pieces),
         ground=ground.parts,
-        recoated=truths.recoated(pieces, ground.newest),
+        recoated=corner_and_coating.recoated(pieces, ground.newest),
         initial={} if request.method == "POST" else _as_last_time(line),
         ticked=request.GET.getlist("piece"),
         usable_nm=next((plans[p.pk].usable_nm for p in pieces if p.pk in plans), None),
     )
-    remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
+    unit_choices.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
 
 
 def _as_last_time(line: Line) -> dict[str, Any]:
     """Gauges last named for this line, else for this family; the distance and way of the family's last drop."""
-    family = Reading.objects.filter(check_row__piece__line__in=recent_lines(line.family_id))
+    family = Reading.objects.filter(final_check__piece__line__in=recent_lines(line.family_id))
     told: dict[str, Any] = dict(last_gauges(Reading.objects.filter(inspection__piece__line=line), family))
-    last = family.filter(what="drop_over").select_related("check_row").order_by("-pk").first()
-    if last and last.check_row:
-        told |= {"drop_over": as_text(last.nm, line.batch.customer.unit), "drop_way": last.check_row.relief_how}
+    last = family.filter(what="drop_over").select_related("final_check").order_by("-pk").first()
+    if last and last.final_check:
+        told |= {"drop_over": as_text(last.nm, line.batch.customer.unit), "drop_way": last.final_check.relief_how}
     return told
 
 
@@ -148,10 +148,10 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
             "full": full,
             "shorts": {piece.pk: piece.short for piece in pieces},
             "undo": undo_bar(person_of(request), [piece for piece in pieces if piece.pk in rows]),
-            "back": any(p.whereabouts == "to_grind" for p in pieces),
+            "back": any(p.status == "ready_to_grind" for p in pieces),
             "desk": person_of(request).may("front_desk"),
-            "left": sum(p.whereabouts == "ground" for p in pieces),
-            "released": sum(p.whereabouts == "released" for p in pieces),
+            "left": sum(p.status == "ground" for p in pieces),
+            "released": sum(p.status == "released" for p in pieces),
         },
     )
 
@@ -162,7 +162,7 @@ def read_relief(request: HttpRequest, number: str) -> HttpResponse:
     """The relief from the drop as it is typed: a fragment; says nothing until drop, distance and diameter are there."""
     line = line_or_404(number)
     form = CheckForm(request.GET, line=line, pieces=[], seen={}, ground={}, recoated={}, initial={})
-    remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
+    unit_choices.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     form.is_valid()
     refused = (
         ""

@@ -10,10 +10,10 @@ from django.utils import timezone
 from regrind.record.models import Batch, Piece
 from regrind.record.moves import move
 from regrind.shop.events import Refusal, event
-from regrind.shop.models import Holding, Person, Wheel
+from regrind.shop.models import Person, Wheel, WorkHolding
 
 from ..models import CoaterPiece, CoaterSlip, Grind, Plan
-from ..rows import add, newest
+from ..revisions import add, newest
 
 
 def share_minutes(hundredths: int, pieces: int) -> list[int]:
@@ -29,7 +29,7 @@ def grind(
     seen: dict[int, int],
     grinds: Sequence[str],
     wheel: Wheel | None = None,
-    holding: Holding | None = None,
+    holding: WorkHolding | None = None,
     roughing: str = "onto_rest",
     finishing: str = "into_edge",
     infeed_radial_nm: int | None = None,
@@ -114,7 +114,7 @@ def grind_setup(
     seen: dict[int, int],
     minutes_hundredths: int = 0,
     wheel: Wheel | None = None,
-    holding: Holding | None = None,
+    holding: WorkHolding | None = None,
     roughing: str = "onto_rest",
     finishing: str = "into_edge",
     note: str = "",

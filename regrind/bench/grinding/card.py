@@ -27,7 +27,7 @@ from regrind.shop.models import Wheel
 
 from ..models import Plan
 from ..planning.words import say_field
-from .usual import Aim, option_of, root_of
+from .prefill import Aim, option_of, root_of
 from .wheel import attempt, most_infeed_mm
 
 DROP_TOLERANCE_RAD = math.radians(1)  # common practice: primary relief within a degree

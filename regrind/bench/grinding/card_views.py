@@ -13,23 +13,23 @@ from regrind.geometry.units import show_with_unit
 from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
 from regrind.shop.fields.forms import InUse, LengthText, ShopForm
-from regrind.shop.models import Holding
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.models import WorkHolding
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 
 from ..models import Plan
-from ..rows import newest
+from ..revisions import newest
 from .card import set_up, what_changes
 from .forms import WheelChoice
-from .usual import Aim, aim, last_used, suits
+from .prefill import Aim, aim, last_used, suits
 from .views import alike
 from .wheel import find_speed
 
 
 class SetupForm(ShopForm):
     wheel = WheelChoice()
-    holding = InUse(Holding, label="Work holding")
+    holding = InUse(WorkHolding, label="Work holding")
     distance = LengthText(label="Stylus from the wheel's contact, along the axis", most_nm=50_000_000, required=False)
     mode = forms.ChoiceField(label="Ground", choices=[("wet", "wet"), ("dry", "dry")], required=False, initial="wet")
 
@@ -39,7 +39,7 @@ class SetupForm(ShopForm):
 def setup_card(request: HttpRequest, number: str) -> HttpResponse:
     """What is set once for the pieces of a line that are to grind: asked for by wheel, holding and stylus distance."""
     line = line_or_404(number)
-    pieces = [p for p in pieces_of(line) if p.whereabouts == "to_grind"]
+    pieces = [p for p in pieces_of(line) if p.status == "ready_to_grind"]
     first = _first_values(request, line)
     form = SetupForm(request.GET if "distance" in request.GET else None, initial=first)
     form.each_length(lambda _, field: _read_in(field, line.batch.customer.unit))
@@ -64,7 +64,7 @@ def _worked_out(
     given = form.cleaned_data if form.is_bound and form.is_valid() else {}
     wheels = form.fields["wheel"].queryset  # type: ignore[attr-defined]  # a WheelChoice, to the stubs any field
     wheel = given["wheel"] if given else wheels.filter(pk=first.get("wheel") or 0).first()
-    holding = given["holding"] if given else Holding.objects.filter(pk=first.get("holding") or 0).first()
+    holding = given["holding"] if given else WorkHolding.objects.filter(pk=first.get("holding") or 0).first()
     distance = given["distance"].nm if given.get("distance") else letterhead().stylus_distance_nm
     unit = line.batch.customer.unit
     cards = [(set_up(found, wheel, distance / 1e6, unit), pieces) for found, pieces in groups]

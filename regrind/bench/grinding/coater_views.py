@@ -13,7 +13,7 @@ from regrind.record.find import line_or_404, pieces_of, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from ..models import CoaterPiece, CoaterSlip
@@ -45,7 +45,7 @@ def away_list(request: HttpRequest) -> HttpResponse:
 def what_is_out(line: Line | None = None) -> list[Out]:
     """Every slip with pieces still away, by line: one query. A piece is on the newest slip that names it."""
     rows = (
-        CoaterPiece.objects.filter(piece__whereabouts="away")
+        CoaterPiece.objects.filter(piece__status="away")
         .order_by("pk")
         .select_related("slip__event__by", "piece__batch", "piece__line__batch__customer", "piece__line__family")
     )
@@ -65,7 +65,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
     """A line's ground pieces out to a coater, and counted back."""
     line = line_or_404(number)
     every = list(pieces_of(line))
-    out, gone = ([p for p in every if p.whereabouts == w] for w in ("ground", "away"))
+    out, gone = ([p for p in every if p.status == w] for w in ("ground", "away"))
     posted = request.POST if request.method == "POST" else None
     coming = posted is not None and posted.get("do") == "back"
     initial = _last_coater(line)

@@ -10,11 +10,11 @@ from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt, day
 from regrind.shop.fields.forms import InUse, LengthText
-from regrind.shop.models import Holding, Wheel
+from regrind.shop.models import Wheel, WorkHolding
 
 from ..models import WHEEL_TURNS
 from ..piece_form import PiecesForm
-from .usual import ENDS, Aim, agreed, differ, suits
+from .prefill import ENDS, Aim, agreed, differ, suits
 
 ORDER = [
     ("sides_first", "sides first"),
@@ -52,7 +52,7 @@ class GrindForm(PiecesForm):
     end_taken = LengthText(label="Taken off the end", most_nm=50_000_000, required=False)
     wheel = WheelChoice()
     wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
-    holding = InUse(Holding, label="Work holding")
+    holding = InUse(WorkHolding, label="Work holding")
     gashed = forms.ChoiceField(
         label="End gashed again", required=False, choices=[("", "not said"), ("yes", "yes"), ("no", "no")]
     )

@@ -12,17 +12,17 @@ from django.views.decorators.http import require_http_methods
 from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
-from regrind.shop.fields import remember
+from regrind.shop.fields import unit_choices
 from regrind.shop.models import Wheel
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from ..models import FinalCheck, Grind, Plan
-from ..rows import newest, revisions
+from ..revisions import newest, revisions
 from . import actions
 from .forms import GrindForm
-from .usual import Aim, aim, differ, last_used
+from .prefill import Aim, aim, differ, last_used
 
 FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "gashed"}
 
@@ -32,7 +32,7 @@ FOLDED = {"order", "order_sure", "roughing", "finishing", "note", "done_at", "ga
 def grind(request: HttpRequest, number: str) -> HttpResponse:
     """What was ground on a line's pieces: the plan's figures and the last wheel are filled in."""
     line = line_or_404(number)
-    pieces = _to_grind(line)
+    pieces = _ready_to_grind(line)
     aims = aim(pieces, newest(Plan, pieces))
     form = _form(request, line, pieces, aims)
 
@@ -40,7 +40,7 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
         return _page(request, line, form, aims)
 
     def act() -> str:
-        remember.keep(form, f"line:{line.pk}")
+        unit_choices.keep(form, f"line:{line.pk}")
         values = form.values()
         actions.grind(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **values)
         _tell(request, values)
@@ -49,8 +49,8 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
     return save(request, form, act=act, show=show)
 
 
-def _to_grind(line: Line) -> list[Piece]:
-    return [piece for piece in pieces_of(line) if piece.whereabouts == "to_grind"]
+def _ready_to_grind(line: Line) -> list[Piece]:
+    return [piece for piece in pieces_of(line) if piece.status == "ready_to_grind"]
 
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Sequence[Aim]) -> GrindForm:
@@ -63,7 +63,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Seque
         initial=last_used(line, person_of(request)),
         ticked=request.GET.getlist("piece"),
     )
-    remember.apply(form, f"line:{line.pk}", line.batch.customer.unit)
+    unit_choices.apply(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
 
 

@@ -12,7 +12,7 @@ from regrind.shop.models import Gauge, Person
 
 from ..models import Inspection, Reading
 from ..readings import Angle, Mark, gauge_for, list_entries, make_reading
-from ..rows import add, canonical
+from ..revisions import add, canonical
 
 
 def inspect(
@@ -73,7 +73,7 @@ def inspect(
             ]
         )
         _learn_teeth(pieces[0].line.family, teeth)
-        move(pieces=[p for p in pieces if p.whereabouts != "looked_at"], to="looked_at", by=by)
+        move(pieces=[p for p in pieces if p.status != "inspected"], to="inspected", by=by)
     return rows
 
 

@@ -9,14 +9,14 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.relief import Way, find_relief
 from regrind.geometry.snapshot import take_snapshot
 from regrind.geometry.units import show_with_unit
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 
 from ..models import Inspection
-from ..planning.case import draw_case
-from ..planning.usual import usual_of_shop
+from ..planning.allowances import usual_of_shop
+from ..planning.case import build_case
 from ..planning.words import say_fault
+from ..plausible_ranges import MARK_SHARES, SHARES, find_usual, find_usual_overall, recall_depths
 from ..readings import list_entries, make_reading
-from ..usual import MARK_SHARES, SHARES, find_usual, find_usual_overall, recall_depths
 from .fields import InspectFields
 
 
@@ -130,7 +130,7 @@ def check_possible(form: InspectFields, data: dict[str, Any]) -> None:
     """What the plan could not take is told now, beside the field, while the tool is still in the hand."""
     if data.get("sure"):
         return
-    drawn = draw_case(form.line, _as_row(form, data), usual_of_shop(letterhead()))
+    drawn = build_case(form.line, _as_row(form, data), usual_of_shop(letterhead()))
     try:
         if drawn.case:
             take_snapshot(drawn.case)

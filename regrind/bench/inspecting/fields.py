@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Typed
 from regrind.record.models import Line, Piece
-from regrind.shop.fields import remember
+from regrind.shop.fields import unit_choices
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import AngleText, LengthText
 from regrind.shop.fields.whole import read_whole
@@ -19,7 +19,7 @@ from ..gauge_fields import GaugeChoice
 from ..models import METHODS
 from ..piece_form import PiecesForm
 from ..readings import Angle, Mark
-from . import taps
+from . import damage_map
 
 MARKS = 6
 MOST_TEETH_READ = 20
@@ -95,7 +95,7 @@ class InspectFields(PiecesForm):
     opened = ""  # the fold that the page was asked to change
     tapped: int | None = None  # the mark that was tapped last
     full = False  # whether a mark was left out, since no more fit
-    most_marks = taps.MOST_MARKS
+    most_marks = damage_map.MOST_MARKS
 
     LENGTHS = (
         "diameter",
@@ -133,7 +133,7 @@ class InspectFields(PiecesForm):
         self.relief_cdeg: int | None = None  # the primary relief that a drop came to
         boxes = self.fields["pieces"]
         boxes.error_messages["required"] = "Tick the pieces that were looked at."
-        self.initial["pieces"] = list(ticked) or [key for key, p in self.by_id.items() if p.whereabouts == "arrived"]
+        self.initial["pieces"] = list(ticked) or [key for key, p in self.by_id.items() if p.status == "arrived"]
         self.computed = kind.computed
         self.tooth_names: list[str] = []
         self.mark_numbers = range(0)
@@ -141,17 +141,17 @@ class InspectFields(PiecesForm):
         if kind.computed:
             told = self.data if self.is_bound else first
             self._add_teeth(_whole(told.get("teeth"), 99) or family.teeth or 0)
-            self._add_marks(_whole(told.get("rows"), taps.MOST_MARKS) or MARKS)
+            self._add_marks(_whole(told.get("rows"), damage_map.MOST_MARKS) or MARKS)
         else:
-            self._make_plain(kind.looked_at)
-        remember.apply(self, f"line:{line.pk}", line.batch.customer.unit)
+            self._make_plain(kind.inspected)
+        unit_choices.apply(self, f"line:{line.pk}", line.batch.customer.unit)
 
-    def _make_plain(self, looked_at: Sequence[str]) -> None:
+    def _make_plain(self, inspected: Sequence[str]) -> None:
         """A kind that is not computed: in words, for each thing that is looked at on it; a form has no diameter."""
         for name in self.COMPUTED_ONLY:
             del self.fields[name]
-        self.fields["diameter"].required = "diameter" in looked_at
-        words = {f"seen_{n}": what for n, what in enumerate(looked_at) if what != "diameter"}
+        self.fields["diameter"].required = "diameter" in inspected
+        words = {f"seen_{n}": what for n, what in enumerate(inspected) if what != "diameter"}
         self.word_names = list(words)
         for name, what in words.items():
             self.fields[name] = forms.CharField(label=what.capitalize(), max_length=120, required=False)
@@ -164,7 +164,7 @@ class InspectFields(PiecesForm):
 
     def _add_marks(self, rows: int) -> None:
         most = len(self.tooth_names) or 99
-        self.mark_numbers = range(1, min(rows, taps.MOST_MARKS) + 1)
+        self.mark_numbers = range(1, min(rows, damage_map.MOST_MARKS) + 1)
         for n in self.mark_numbers:
             self.fields[f"mark_{n}_tooth"] = forms.IntegerField(
                 label="Tooth",
@@ -185,7 +185,7 @@ class InspectFields(PiecesForm):
         return [self[name] for name in self.word_names]
 
     def mark_rows(self) -> list[list[forms.BoundField]]:
-        return [[self[f"mark_{n}_{name}"] for name in taps.ROW] for n in self.mark_numbers]
+        return [[self[f"mark_{n}_{name}"] for name in damage_map.ROW] for n in self.mark_numbers]
 
     def ask_sure(self, name: str | None, said: str) -> None:
         """Ask whether `said` is right, beside the field, before anything is stored."""
@@ -203,7 +203,7 @@ class InspectFields(PiecesForm):
 
     @property
     def marks_open(self) -> bool:
-        marks = [f"mark_{n}_{name}" for n in self.mark_numbers for name in taps.ROW]
+        marks = [f"mark_{n}_{name}" for n in self.mark_numbers for name in damage_map.ROW]
         return self._opens([*marks, "end_depth", "overall"]) or self.opened == "marks"
 
     @property
@@ -212,11 +212,11 @@ class InspectFields(PiecesForm):
         offered = {"method", "gauge", "indicator", "teeth", "drop_way"}
         return self._opens(rest) or bool(offered & set(self.errors))
 
-    def flank(self) -> list[taps.Band]:
+    def flank(self) -> list[damage_map.Band]:
         """The flank to tap damage on; nothing where the teeth are not known, or more than are drawn."""
         typed = self.data if self.is_bound else self.initial
-        marks = taps.marks_in(typed, len(self.mark_numbers))
-        return taps.unroll(self.line, len(self.tooth_names), marks) if self.tooth_names else []
+        marks = damage_map.marks_in(typed, len(self.mark_numbers))
+        return damage_map.unroll(self.line, len(self.tooth_names), marks) if self.tooth_names else []
 
     def ring(self) -> SafeString | str:
         teeth = [(self[name].id_for_label, str(self[name].value() or "")) for name in self.tooth_names]

@@ -10,20 +10,20 @@ from django.views.decorators.http import require_http_methods
 from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
-from regrind.shop.fields import remember
+from regrind.shop.fields import unit_choices
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
-from .. import tray
+from .. import piece_strip
 from ..calibration import overdue_of
 from ..models import Inspection
-from ..rows import newest, revisions
-from . import actions, taps
-from .before import gauges_before, in_common, last_looked_at
-from .entries import recall
+from ..revisions import newest, revisions
+from . import actions, damage_map
 from .fields import MARKS
+from .form_values import recall
 from .forms import InspectForm
+from .prefill import gauges_before, in_common, last_inspected
 
 MORE = ("marks", "teeth")  # asked of the form before it is kept: more rows, or a field for each tooth
 TAPS = ("at:", "every:")  # or tapped on the flank
@@ -35,11 +35,11 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     """What is seen on the pieces of a line, once for all that are ticked, or on one."""
     found = line_or_404(number)
     everyone = list(pieces_of(found))
-    pieces = [p for p in everyone if p.whereabouts in ("arrived", "looked_at", "to_grind", "ground")]
+    pieces = [p for p in everyone if p.status in ("arrived", "inspected", "ready_to_grind", "ground")]
     rows = newest(Inspection, pieces)
-    alone = tray.asked_for(request, pieces)
+    alone = piece_strip.asked_for(request, pieces)
     form = _form(request, found, [alone] if alone else pieces, rows, alone)
-    tray.put_focus(request, form, "diameter")
+    piece_strip.autofocus(request, form, "diameter")
 
     def show() -> HttpResponse:
         return render(
@@ -53,17 +53,17 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
                 "of": _corrected(form, rows),
                 "alone": alone,
                 "overdue": overdue_of(form),
-                "whats": taps.WHATS,
-                "strip": tray.lay_out(found, everyone, pieces, alone, "bench:inspect", "arrived"),
+                "whats": damage_map.WHATS,
+                "strip": piece_strip.build_strip(found, everyone, pieces, alone, "bench:inspect", "arrived"),
                 "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
             },
             status=422 if form.is_bound else 200,
         )
 
     def act() -> str:
-        remember.keep(form, f"line:{found.pk}")
+        unit_choices.keep(form, f"line:{found.pk}")
         actions.inspect(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
-        onward = tray.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
+        onward = piece_strip.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
         return onward or reverse("bench:plan", args=[str(found)])
 
     return save(request, form, act=act, show=show)
@@ -89,7 +89,7 @@ def _form(
     if first and not first.like_id:
         return InspectForm(None, ticked=ticked, known=recall(first), **common)
     known = gauges_before(line)
-    if alone and (before := last_looked_at(line)):
+    if alone and (before := last_inspected(line)):
         known |= in_common(before)
     return InspectForm(None, ticked=ticked, known=known, **common)
 
@@ -97,11 +97,11 @@ def _form(
 def _asked_for_more(request: HttpRequest, line: Line, more: str, common: dict[str, Any]) -> InspectForm:
     """The form again with all that was typed, and more rows, a field for each tooth or what was tapped on the flank."""
     known: dict[str, Any] = dict(request.POST.items()) | {"full": False}
-    rows = min(taps.MOST_MARKS, len([name for name in known if name.endswith("_wear_land")]))
+    rows = min(damage_map.MOST_MARKS, len([name for name in known if name.endswith("_wear_land")]))
     if more == "marks":
         known["rows"] = rows + MARKS
     first = InspectForm(None, known=known, **common)
-    tapped = taps.tap(known, more, line, len(first.tooth_names), rows) if more.startswith(TAPS) else None
+    tapped = damage_map.tap(known, more, line, len(first.tooth_names), rows) if more.startswith(TAPS) else None
     form = InspectForm(None, ticked=request.POST.getlist("pieces"), known=known, **common)
     form.opened, form.tapped, form.full = "teeth" if more == "teeth" else "marks", tapped, bool(known["full"])
     if tapped and f"mark_{tapped}_depth" in form.fields:

@@ -52,7 +52,7 @@ class Migration(migrations.Migration):
                 ('minutes_hundredths', models.PositiveIntegerField(default=0)),
                 ('note', models.CharField(blank=True, max_length=500)),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
-                ('holding', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.holding')),
+                ('holding', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.workholding')),
                 ('like', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='others', to='bench.grind')),
                 ('piece', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.piece')),
                 ('wheel', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.wheel')),
@@ -199,7 +199,7 @@ class Migration(migrations.Migration):
                 ('resolution_nm', regrind.shop.fields.lengths.LengthField(null=True)),
                 ('uncertainty_nm', regrind.shop.fields.lengths.LengthField(null=True)),
                 ('calibration', models.CharField(blank=True, max_length=60)),
-                ('check_row', models.ForeignKey(db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='bench.finalcheck')),
+                ('final_check', models.ForeignKey(db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='bench.finalcheck')),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
                 ('gauge', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.gauge')),
                 ('inspection', models.ForeignKey(db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='bench.inspection')),
@@ -260,7 +260,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('inspection__isnull', True), ('check_row__isnull', True), _connector='XOR'), name='reading_of_one'),
+            constraint=models.CheckConstraint(condition=models.Q(('inspection__isnull', True), ('final_check__isnull', True), _connector='XOR'), name='reading_of_one'),
         ),
         migrations.AddConstraint(
             model_name='reading',
@@ -272,6 +272,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='reading',
-            constraint=models.UniqueConstraint(condition=models.Q(('check_row__isnull', False)), fields=('check_row', 'what', 'mark', 'tooth'), name='read_once_at_check'),
+            constraint=models.UniqueConstraint(condition=models.Q(('final_check__isnull', False)), fields=('final_check', 'what', 'mark', 'tooth'), name='read_once_at_check'),
         ),
     ]

@@ -8,9 +8,9 @@ from regrind.record.models import Line, Piece
 
 STEPS = {  # whereabouts -> (verb, url, the role that may)
     "arrived": ("Inspect", "bench:inspect", "bench"),
-    "looked_at": ("Plan", "bench:plan", "bench"),
+    "inspected": ("Plan", "bench:plan", "bench"),
     "waiting": ("Record the answer", "office:answer", "front_desk"),
-    "to_grind": ("Grind", "bench:grind", "bench"),
+    "ready_to_grind": ("Grind", "bench:grind", "bench"),
     "ground": ("Check", "bench:check", "bench"),
     "away": ("Count back", "bench:away", "bench"),
 }
@@ -40,14 +40,14 @@ class Hub:
     @property
     def finished(self) -> int:
         """How many pieces have their label by now."""
-        return sum(piece.whereabouts in ("released", "left") for piece in self.pieces)
+        return sum(piece.status in ("released", "left") for piece in self.pieces)
 
 
 def open_hub(line: Line) -> Hub:
     """The line's hub in one query. What most pieces wait for comes first, of equals the earlier step."""
     pieces = list(pieces_of(line))
-    counted = Counter(piece.whereabouts for piece in pieces)
-    words = dict(Piece._meta.get_field("whereabouts").choices or [])
+    counted = Counter(piece.status for piece in pieces)
+    words = dict(Piece._meta.get_field("status").choices or [])
     waiting = [NextStep(*step, counted[where]) for where, step in STEPS.items() if counted[where]]
     waiting.sort(key=lambda step: -step.count)
     return Hub(line, pieces, [(str(words[where]), counted[where]) for where in words if counted[where]], waiting)

@@ -9,7 +9,7 @@ from regrind.record.models import Piece
 from ..drawings.life import Visit, draw_life
 from ..models import FinalCheck
 from ..readings import read_rows
-from ..rows import as_they_came, newest
+from ..revisions import first_inspections, newest
 
 
 def list_visits(piece: Piece) -> list[tuple[Piece, Visit]]:
@@ -17,7 +17,7 @@ def list_visits(piece: Piece) -> list[tuple[Piece, Visit]]:
     if piece.tool is None:
         return []
     pieces = list(piece.tool.visits.select_related("batch").order_by("batch__number"))
-    came, left = as_they_came(pieces), newest(FinalCheck, pieces)
+    came, left = first_inspections(pieces), newest(FinalCheck, pieces)
     read_rows([*came.values(), *left.values()])
     return [
         (

@@ -6,9 +6,9 @@ from regrind.record.work_list import Job, open_jobs
 
 STAGES = [
     ("arrived", "To look at"),
-    ("looked_at", "To plan"),
+    ("inspected", "To plan"),
     ("waiting", "Waiting for an answer"),
-    ("to_grind", "To grind"),
+    ("ready_to_grind", "To grind"),
     ("ground", "To check"),
     ("away", "Away"),
 ]

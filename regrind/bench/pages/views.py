@@ -9,15 +9,15 @@ from django.views.decorators.http import require_GET
 
 from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import AnswerPiece, Step
-from regrind.record.models.pieces import WHEREABOUTS
+from regrind.record.models.pieces import STATUSES
 from regrind.record.undo_bar import undo_bar
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 
-from ..inspecting.entries import name_reading, tell
+from ..inspecting.form_values import name_reading, tell
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
 from ..readings import read_rows
-from ..rows import newest, newest_read
+from ..revisions import newest, newest_read
 from .hub import STEPS, open_hub
 from .life import draw, list_visits
 from .queue import open_stages
@@ -39,7 +39,7 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
     hub = open_hub(line_or_404(number))
     shorts = {piece.pk: piece.short for piece in hub.pieces}
     plans = _alike(newest(Plan, hub.pieces), shorts)
-    looked_at = [piece for piece in hub.pieces if piece.whereabouts == "looked_at"]
+    inspected = [piece for piece in hub.pieces if piece.status == "inspected"]
     return render(
         request,
         "bench/line.html",
@@ -48,7 +48,7 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
             "line": hub.line,
             "plans": plans,
             "unit": hub.unit,
-            "seen": _alike(newest_read(Inspection, looked_at), shorts),
+            "seen": _alike(newest_read(Inspection, inspected), shorts),
             "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
             "undo": undo_bar(person_of(request), hub.pieces),
             "answers": hub.line.answers.select_related("event"),
@@ -81,8 +81,8 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
             "piece": found,
             "line": found.line,
             "unit": unit,
-            "words": dict(WHEREABOUTS),
-            "step": STEPS.get(found.whereabouts),
+            "words": dict(STATUSES),
+            "step": STEPS.get(found.status),
             "steps": Step.every.filter(**of).select_related(*EVENT).order_by("number"),
             "inspections": [(row, tell(row, unit)) for row in inspections],
             "checks": checks,

@@ -9,7 +9,7 @@ from regrind.shop.models import Person
 
 from ..models import Inspection, Photo, Plan
 from ..readings import each_mark
-from ..rows import newest
+from ..revisions import newest
 
 COPIED = ("line", "piece", "about", "inspection", "plan", "mark", "words", "sha256", "width", "height")
 MOST = 24  # photos of one line: a report that nobody can carry helps nobody

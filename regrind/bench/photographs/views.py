@@ -12,7 +12,7 @@ from regrind.record.find import line_or_404
 from regrind.record.models import Line
 from regrind.shop.files import photos as files
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from ..models import Photo

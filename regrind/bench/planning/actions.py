@@ -18,10 +18,10 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Event, Person
 
 from ..models import CommonSize, Inspection, Plan
-from ..rows import add, canonical
+from ..revisions import add, canonical
 from .groups import Group, group_meant, own_inspections, refuse_changed
 
-GOES_TO = {"grind": "to_grind", "ask": "waiting", "not_ground": "released"}
+GOES_TO = {"grind": "ready_to_grind", "ask": "waiting", "not_ground": "released"}
 
 
 @dataclass(frozen=True)

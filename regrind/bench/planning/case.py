@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 from typing import cast
 
 from regrind.geometry.case import KIND
-from regrind.geometry.given import Case, EndMark, Hand, Limits, Mark, Measured, Method, Tool, Uncertainty
+from regrind.geometry.inputs import Case, EndMark, Hand, Limits, Mark, Measured, Method, Tool, Uncertainty
 from regrind.record.models import Family, Line
 
 from ..models import Grind, Inspection, Reading
 from ..readings import each_mark
-from .usual import Usual
+from .allowances import Usual
 
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
 FLUTES_OVER_DIAMETER = 2  # a flute length nobody gave: memory, the short series of square end mills
@@ -52,7 +52,7 @@ class Flute:
     guessed: bool = False
 
 
-def draw_case(
+def build_case(
     line: Line, inspection: Inspection, usual: Usual, ground: Sequence[Grind] = (), reground: bool = False
 ) -> Drawn:
     """The case of one inspected piece, from its readings. Nothing is computed here; see `lacks` before working it out.

@@ -17,7 +17,7 @@ from regrind.shop.fields.whole import read_whole
 from regrind.shop.people.access import needs
 
 from ..models import Plan
-from ..rows import newest
+from ..revisions import newest
 from .step_words import LIMITS, PARTS, REASONS, STEPS
 
 VERDICTS = ("inside", "too_close", "outside", "grind", "sound", "ask", "scrap")

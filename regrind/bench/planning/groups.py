@@ -8,18 +8,18 @@ from typing import Any, cast
 from django.db.models import Q
 
 from regrind.geometry import common_size as sizing
-from regrind.geometry.answer import as_dict
 from regrind.geometry.errors import Refused
-from regrind.geometry.given import Case
+from regrind.geometry.inputs import Case
 from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 from regrind.geometry.snapshot import take_snapshot
 from regrind.record.models import Line, Piece
 
 from ..models import Grind, Inspection
 from ..readings import read_rows
-from ..rows import conflict_with, newest
-from .case import draw_case
-from .usual import usual_of
+from ..revisions import conflict_with, newest
+from .allowances import usual_of
+from .case import build_case
 from .words import say_fault
 
 SHOWN = ("diameter_mm", "cut_back_mm", "usable_length_mm", "verdict", "sides", "end")
@@ -72,7 +72,7 @@ class Group:
 def group_meant(pieces: Sequence[Piece]) -> list[Group]:
     """The groups of a line's looked-at pieces, those with one of `pieces` worked out as its page works them out."""
     line, by_id = pieces[0].line, {piece.pk: piece for piece in pieces}
-    everyone = line.pieces.filter(Q(whereabouts="looked_at") | Q(pk__in=by_id))
+    everyone = line.pieces.filter(Q(status="inspected") | Q(pk__in=by_id))
     return group_pieces(line, [by_id.get(piece.pk, piece) for piece in everyone], set(by_id))
 
 
@@ -100,7 +100,7 @@ def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = N
 def _work_out(line: Line, groups: list[Group]) -> None:
     usual, ground = usual_of(line.family), grinds_before(groups)
     for group in groups:
-        drawn = draw_case(
+        drawn = build_case(
             line,
             group.root,
             usual,

@@ -89,7 +89,7 @@ def take(
                 mine = [p for p in group.pieces if kept.get(p.short) == target]
                 _keep_at(target, group, mine, reason, common)
         going = [p for group in groups for p in group.pieces if p.short in kept]
-        move(pieces=going, to="to_grind", by=by, reason=reason)
+        move(pieces=going, to="ready_to_grind", by=by, reason=reason)
         actions.keep_common_size(by=by, line=line, sizes=[*_told(kept), {"left_out": left}])
 
 

@@ -15,17 +15,17 @@ from regrind.record.models import Line, Piece
 from regrind.shop.fields.whole import read_whole
 from regrind.shop.models import Person
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
-from .. import tray
+from .. import piece_strip
 from ..drawings.flank import draw_flank
 from ..drawings.section import draw_section
 from ..drawings.size_bar import draw_size_bar
-from ..drawings.trade import draw_trade
-from ..inspecting.entries import tell
+from ..drawings.tradeoff import draw_trade
+from ..inspecting.form_values import tell
 from ..models import Plan
-from ..rows import newest, revisions
+from ..revisions import newest, revisions
 from . import actions, sizes
 from .forms import BACK, DecideForm
 from .groups import Group, group_pieces
@@ -38,7 +38,7 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
     """Options, common size and decision for the looked-at pieces of a line."""
     line = line_or_404(number)
     everyone = list(pieces_of(line))
-    pieces = [p for p in everyone if p.whereabouts == "looked_at"]
+    pieces = [p for p in everyone if p.status == "inspected"]
     if request.method == "GET":
         return _page(request, line, everyone, pieces)
     form = DecideForm(request.POST, line=line, pieces=pieces)
@@ -48,7 +48,7 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         _decide(form, line, pieces, person_of(request))
-        left = [p for p in pieces if p.whereabouts == "looked_at"]
+        left = [p for p in pieces if p.status == "inspected"]
         return reverse("bench:plan" if left and form.cleaned_data["do"] in BACK else "bench:line", args=[str(line)])
 
     return save(request, form, act=act, show=show)
@@ -92,7 +92,7 @@ def _page(
     request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: Sequence[Piece], sent: DecideForm | None = None
 ) -> HttpResponse:
     """The looked-at pieces worked out; sent: the form that was refused, with what was typed."""
-    groups, alone = group_pieces(line, pieces), tray.asked_for(request, pieces)
+    groups, alone = group_pieces(line, pieces), piece_strip.asked_for(request, pieces)
     table = sizes.tabulate(line, groups)
     form = sent or DecideForm(
         line=line,
@@ -118,7 +118,7 @@ def _page(
             "bar": _bar(request, line, groups, table),
             "ticked": _ticked(form, group, alone),
             "alone": alone,
-            "strip": tray.lay_out(line, everyone, mine, alone, "bench:plan", "looked_at"),
+            "strip": piece_strip.build_strip(line, everyone, mine, alone, "bench:plan", "inspected"),
             "told": tell(group.root, unit) if group else [],
             "answers": line.answers.select_related("event"),
             "kind": line.family.kind_data,
@@ -183,7 +183,7 @@ def plan_piece(request: HttpRequest, number: str) -> HttpResponse:
     """The plan kept for one piece, as it was worked out then; a piece that waits for one is led to its line."""
     piece = piece_or_404(number)
     row = newest(Plan, [piece]).get(piece.pk)
-    if piece.whereabouts == "looked_at" or row is None:
+    if piece.status == "inspected" or row is None:
         return redirect("bench:plan", str(piece.line))
     told = cast(Plan, row.like or row)
     group = None

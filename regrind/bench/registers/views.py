@@ -11,11 +11,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from regrind.geometry.units import Unit, show_fine, to_nm
-from regrind.shop.fields import remember
-from regrind.shop.models import Gauge, Holding, Wheel
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.fields import unit_choices
+from regrind.shop.models import Gauge, Wheel, WorkHolding
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from .actions import keep_row
@@ -24,7 +24,7 @@ from .forms import GaugeForm, HoldingForm, RegisterForm, WheelForm
 REGISTERS: dict[str, tuple[type[Model], type[RegisterForm], str, str]] = {
     "gauges": (Gauge, GaugeForm, "Gauges", "gauge"),
     "wheels": (Wheel, WheelForm, "Wheels", "wheel"),
-    "holdings": (Holding, HoldingForm, "Work holdings", "work holding"),
+    "holdings": (WorkHolding, HoldingForm, "Work holdings", "work holding"),
 }
 
 
@@ -35,7 +35,7 @@ def _register(name: str) -> Callable[..., HttpResponse]:
         row = get_object_or_404(model, pk=pk) if pk else None
         unit = letterhead().unit
         form = form_class(request.POST if request.method == "POST" else None, unit=unit, row=row)
-        remember.apply(form, f"register:{name}", unit)
+        unit_choices.apply(form, f"register:{name}", unit)
 
         def show() -> HttpResponse:
             today = timezone.localdate()
@@ -61,7 +61,7 @@ def _register(name: str) -> Callable[..., HttpResponse]:
             )
 
         def act() -> str:
-            remember.keep(form, f"register:{name}")
+            unit_choices.keep(form, f"register:{name}")
             keep_row(by=person_of(request), model=model, row=row, values=form.columns())
             _tell(request, form, unit)
             return reverse(f"bench:{name}")

@@ -8,11 +8,11 @@ from django import forms
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import InUse
-from regrind.shop.models import Holding
+from regrind.shop.models import WorkHolding
 
 from ..grinding.actions import Part
 from ..grinding.forms import WheelChoice
-from ..grinding.usual import suits
+from ..grinding.prefill import suits
 from ..models import WHEEL_TURNS
 from ..piece_form import TickedPieces, check_done_at
 from .waiting import Lot, Stage
@@ -31,7 +31,7 @@ class TrayForm(TickedPieces):
     )
     wheel = WheelChoice()
     wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
-    holding = InUse(Holding, label="Work holding")
+    holding = InUse(WorkHolding, label="Work holding")
     roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="onto_rest")
     finishing = forms.ChoiceField(
         label="Wheel when finishing", choices=WHEEL_TURNS, required=False, initial="into_edge"

@@ -87,4 +87,4 @@ def name_pieces(pieces: Sequence[Piece]) -> str:
 
 def _follow(pieces: Sequence[Piece]) -> bool:
     first = pieces[0]
-    return all(p.born_line == first.born_line and p.number == first.number + n for n, p in enumerate(pieces))
+    return all(p.original_line == first.original_line and p.number == first.number + n for n, p in enumerate(pieces))

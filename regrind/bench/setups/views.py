@@ -10,15 +10,15 @@ from regrind.record.models import Piece
 from regrind.record.undo_bar import UndoBar, undo_bar
 from regrind.shop.events import Conflict
 from regrind.shop.models import Person
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from ..grinding.actions import grind_setup
 from ..grinding.wheel import find_speed
 from ..models import Grind
-from ..rows import revisions
+from ..revisions import revisions
 from .forms import TrayForm
 from .order import EXACT_UP_TO
 from .shown import list_rows, say_changes, weight_rows

@@ -13,12 +13,12 @@ from django.utils import timezone
 from regrind.geometry.units import show_with_unit
 from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
-from regrind.shop.models import Holding, Wheel
+from regrind.shop.models import Wheel, WorkHolding
 
-from ..grinding.usual import Aim, aim, root_of, suits, wrong_abrasive
+from ..grinding.prefill import Aim, aim, root_of, suits, wrong_abrasive
 from ..grinding.views import alike
 from ..models import Grind, Plan
-from ..rows import newest
+from ..revisions import newest
 from .order import URGENCIES, Count, Job, Setup, Tray, count, find_band, first_come, make_trays, order, what_changes
 
 KEY_SIGNS = 10
@@ -29,7 +29,7 @@ class Given:
     """The wheel and the work holding that a family's tools are taken to be ground with."""
 
     wheel: Wheel | None
-    holding: Holding | None
+    holding: WorkHolding | None
 
 
 @dataclass(frozen=True)
@@ -123,7 +123,7 @@ def find_waiting(today: date | None = None) -> Waiting:
 
 def _lots() -> list[Lot]:
     pieces = list(
-        Piece.objects.filter(whereabouts="to_grind").select_related(
+        Piece.objects.filter(status="ready_to_grind").select_related(
             "batch", "line__batch__customer", "line__family", "tool"
         )
     )
@@ -162,20 +162,19 @@ def _given(families: set[Family]) -> dict[int, Given]:
         wheel=Subquery(of_family.values("wheel")[:1]), holding=Subquery(of_family.values("holding")[:1])
     )
     used = {row.pk: (row.wheel, row.holding) for row in last}
-    wheels, holdings = _wheels(), Holding.objects.in_bulk()
+    wheels, holdings = _wheels(), WorkHolding.objects.in_bulk()
     return {family.pk: _choose(family, *used[family.pk], wheels, holdings) for family in families}
 
 
 def _wheels() -> list[Wheel]:
     """The wheels in use, the one used last first."""
     of_wheel = Grind.objects.filter(wheel=OuterRef("pk")).order_by("-pk").values("pk")[:1]
-    return sorted(
-        Wheel.objects.filter(in_use=True).annotate(used=Subquery(of_wheel)), key=lambda wheel: -(wheel.used or 0)
-    )  # type: ignore[attr-defined]  # comes from annotate()
+    wheels = Wheel.objects.filter(in_use=True).annotate(used=Subquery(of_wheel))
+    return sorted(wheels, key=lambda wheel: -(wheel.used or 0))  # type: ignore[attr-defined]  # comes from annotate()
 
 
 def _choose(
-    family: Family, wheel: int | None, holding: int | None, wheels: Sequence[Wheel], holdings: dict[int, Holding]
+    family: Family, wheel: int | None, holding: int | None, wheels: Sequence[Wheel], holdings: dict[int, WorkHolding]
 ) -> Given:
     fitting = [item for item in wheels if suits(family.material, item)]
     mine = next((item for item in fitting if item.pk == wheel), fitting[0] if fitting else None)
@@ -219,7 +218,7 @@ def _wheel(wheel: Wheel | None, material: str) -> str:
     return str(wheel) if wheel else f"any but {wrong}" if wrong else "not said"
 
 
-def _holding(holding: Holding | None, family: Family, line: Line) -> str:
+def _holding(holding: WorkHolding | None, family: Family, line: Line) -> str:
     """The holding's name; before one was ever said, by the shank that it must take."""
     if holding:
         return str(holding)

@@ -15,11 +15,11 @@ from .tables import Tables
 SCRAP = ("chipped past the limit", "worn to the core", "broken off", "cracked")
 AS_IT_CAME = ("too thin to be reground", "not worth it, the customer says", "sound as it is")
 WRONG = ("chatter marks", "undersize", "runout", "chips early", "wrong relief")
-STAGES = ("arrived", "looked_at", "to_grind", "ground", "released", "left")
+STAGES = ("arrived", "inspected", "ready_to_grind", "ground", "released", "left")
 KINDS = {
-    "looked_at": "inspected",
+    "inspected": "inspected",
     "missing": "missing",
-    "to_grind": "planned",
+    "ready_to_grind": "planned",
     "ground": "ground",
     "released": "checked",
     "left": "sent",
@@ -32,8 +32,8 @@ class Times(NamedTuple):
     """When a line was in each of STAGES, as the driver takes it."""
 
     arrived: Any
-    looked_at: Any
-    to_grind: Any
+    inspected: Any
+    ready_to_grind: Any
     ground: Any
     released: Any
     left: Any
@@ -101,8 +101,8 @@ class LineStory:
     def _piece(self, n: int, cutter: Cutter, setup: str, minutes: int) -> None:
         chance, tables = self.years.chance, self.years.tables
         depth = int(self.kind.stock * chance.uniform(0.2, 0.6) * (1 + cutter.here / 10)) // 1_000 * 1_000
-        foretold = 2 * depth + 25_000
-        taken = foretold + self.kind.bias + int(chance.gauss(0, 6)) * 1_000
+        predicted = 2 * depth + 25_000
+        taken = predicted + self.kind.bias + int(chance.gauss(0, 6)) * 1_000
         result, reason = self._fate(cutter, taken)
         if chance.random() < MISSING:
             result, reason = "missing", "not in the box"
@@ -129,14 +129,14 @@ class LineStory:
         )
         self._steps(piece, path, result, reason)
         if result != "missing":
-            self._rows(piece, path, cutter, depth, foretold, taken, result, reason, setup, minutes)
+            self._rows(piece, path, cutter, depth, predicted, taken, result, reason, setup, minutes)
         if known == "ground" and path[-1] == "left":
             self._home_again(cutter, piece, taken)
 
     def _path(self, result: str) -> list[str]:
         if result == "missing":
             return ["arrived", "missing"]
-        stages = [s for s in STAGES if result == "ground" or s not in ("to_grind", "ground")]
+        stages = [s for s in STAGES if result == "ground" or s not in ("ready_to_grind", "ground")]
         return [s for s in stages if STAGES.index(s) <= self.reached]
 
     def _steps(self, piece: int, path: list[str], result: str, reason: str) -> None:
@@ -151,7 +151,7 @@ class LineStory:
         path: list[str],
         cutter: Cutter,
         depth: int,
-        foretold: int,
+        predicted: int,
         taken: int,
         result: str,
         reason: str,
@@ -160,16 +160,16 @@ class LineStory:
     ) -> None:
         """The bench's rows as far as the piece has come."""
         tables = self.years.tables
-        if "looked_at" not in path:
+        if "inspected" not in path:
             return
         typed = {"diameter": cutter.diameter, "damage_depth": depth, "reach": 2 * depth}
-        look = tables.inspections.add(self.events["looked_at"], piece, 1, "measured", "v-anvil", "depth")
-        self._read("looked_at", look, None, **typed)
-        if not {"to_grind", "released"} & set(path):
+        look = tables.inspections.add(self.events["inspected"], piece, 1, "measured", "v-anvil", "depth")
+        self._read("inspected", look, None, **typed)
+        if not {"ready_to_grind", "released"} & set(path):
             return
         left = max(0, self.kind.most - cutter.here - 1)
         is_ground = result == "ground"
-        planned = self.events["to_grind" if is_ground else "released"]
+        planned = self.events["ready_to_grind" if is_ground else "released"]
         plan = tables.plans.add(
             planned,
             piece,
@@ -178,7 +178,7 @@ class LineStory:
             "grind" if is_ground else "not_ground",
             "" if is_ground else result,
             reason,
-            cutter.diameter - foretold if is_ground else None,
+            cutter.diameter - predicted if is_ground else None,
             left if is_ground else None,
             self.kind.grinds if is_ground else "",
         )
@@ -240,7 +240,7 @@ def record_events(tables: Tables, by: int, times: Times, reached: int) -> dict[s
     """One event for each stage that a box has come to, in the order of the work."""
     events = {}
     for to, kind in KINDS.items():
-        stage = "looked_at" if to == "missing" else to
+        stage = "inspected" if to == "missing" else to
         if STAGES.index(stage) <= reached:
             when = times[STAGES.index(stage)]
             events[to] = tables.events.add(kind, by, when, when)

@@ -10,7 +10,7 @@ from django.utils import timezone
 from regrind.record.kinds import KINDS
 from regrind.record.models import Batch, Customer, Family, Rate
 from regrind.record.rates import SHOP
-from regrind.record.rebuilding import rebuild
+from regrind.record.rollup_rebuild import rebuild
 from regrind.shop.events import Refusal, event
 from regrind.shop.models import Event, Gauge, Person, Wheel
 

@@ -33,7 +33,7 @@ class Line:
         }
 
 
-def draw_lines(option: Option, names: Iterable[str], terms: Terms) -> tuple[Line, ...]:
+def check_limits(option: Option, names: Iterable[str], terms: Terms) -> tuple[Line, ...]:
     """A line for each of the case's limits, in the order of `names`, then one for each bound of the option.
 
     Of inputs that set a value equally, the one that makes it least sure counts.
@@ -42,7 +42,7 @@ def draw_lines(option: Option, names: Iterable[str], terms: Terms) -> tuple[Line
     >>> from regrind.geometry.kinds.quantity import Quantity
     >>> width = Checked((Quantity.read(5.0, "width", 0.002),))
     >>> option = Option((), {}, {"width": width})
-    >>> [line.verdict for line in draw_lines(option, ["width"], Terms({"width": 4.997}))]
+    >>> [line.verdict for line in check_limits(option, ["width"], Terms({"width": 4.997}))]
     ['too_close']
     """
     return tuple(_draw(bound, option.checked[bound.of]) for bound in _list_bounds(option, names, terms))

@@ -7,7 +7,7 @@ from typing import Any
 from regrind.geometry.defaults import Default
 from regrind.geometry.kinds.kind import CaseT, Kind, Option
 from regrind.geometry.kinds.life import count_regrinds_left
-from regrind.geometry.kinds.lines import Line, draw_lines
+from regrind.geometry.kinds.lines import Line, check_limits
 from regrind.geometry.kinds.reading import read_case
 from regrind.geometry.kinds.verdict import judge_option, rank
 from regrind.geometry.verdict import Verdict
@@ -32,7 +32,7 @@ def answer_case(data: Mapping[str, Any], kind: Kind[CaseT], line: int | None = N
     head = {} if line is None else {"line": line}
     if not options:
         return head | _answer([], None, "scrap", ("cracked" if case.cracked else "no_option_left",), case.defaults)
-    lines = [draw_lines(option, kind.limits, terms) for option in options]
+    lines = [check_limits(option, kind.limits, terms) for option in options]
     judged = [judge_option(option, drawn) for option, drawn in zip(options, lines, strict=True)]
     left = [count_regrinds_left(option, terms) for option in options]
     rows = list(zip(options, lines, judged, left, strict=True))

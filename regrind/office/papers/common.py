@@ -11,10 +11,10 @@ from django.utils import timezone
 
 from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
 from regrind.bench.readings import read_rows
-from regrind.bench.rows import as_they_came, newest, what_was_ground
+from regrind.bench.revisions import first_inspections, newest, what_was_ground
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 
 MICROMETRE_NM = 1_000  # the places that a length prints at where its reading named no gauge
 
@@ -64,11 +64,11 @@ class Rows:
 def gather(pieces: Sequence[Piece]) -> Rows:
     """The rows of these pieces in a fixed number of queries."""
     inspections, plans, checks = newest(Inspection, pieces), newest(Plan, pieces), newest(FinalCheck, pieces)
-    came = as_they_came(pieces)
+    came = first_inspections(pieces)
     measured: list[MeasuredRow] = [*checks.values(), *came.values(), *inspections.values()]
     read_rows(measured)
     recoated = dict(
-        CoaterPiece.objects.filter(piece__in=pieces, piece__whereabouts__in=("ground", "released", "left"))
+        CoaterPiece.objects.filter(piece__in=pieces, piece__status__in=("ground", "released", "left"))
         .order_by("event__done_at")
         .values_list("piece", "slip__coating")
     )
@@ -111,7 +111,7 @@ def pieces_of(batch: Batch) -> list[Piece]:
     with_all = batch.pieces.select_related(
         "batch", "line__family", "line__batch__customer", "tool", "complaint_of__batch"
     )
-    return list(with_all.order_by("line__number", "born_line", "number"))
+    return list(with_all.order_by("line__number", "original_line", "number"))
 
 
 def by_line(pieces: Iterable[Piece]) -> dict[int, list[Piece]]:
@@ -125,9 +125,9 @@ def by_line(pieces: Iterable[Piece]) -> dict[int, list[Piece]]:
 def spans(pieces: Iterable[Piece]) -> str:
     """Which pieces, in few words: `3-1 to 3-6, 3-9`."""
     runs: list[list[Piece]] = []
-    for piece in sorted(pieces, key=lambda p: (p.born_line, p.number)):
+    for piece in sorted(pieces, key=lambda p: (p.original_line, p.number)):
         last = runs[-1][-1] if runs else None
-        if last and (last.born_line, last.number + 1) == (piece.born_line, piece.number):
+        if last and (last.original_line, last.number + 1) == (piece.original_line, piece.number):
             runs[-1].append(piece)
         else:
             runs.append([piece])

@@ -13,9 +13,9 @@ from .common import Rows, exact, length, resolution_of, spans, style, tool_name,
 
 TODO = {
     "arrived": "look at",
-    "looked_at": "plan",
+    "inspected": "plan",
     "waiting": "ask",
-    "to_grind": "grind",
+    "ready_to_grind": "grind",
     "ground": "check",
     "away": "away",
     "released": "done",
@@ -37,11 +37,11 @@ def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
     codes = {
         code
         for p in same
-        if p.whereabouts in ("looked_at", "to_grind")
+        if p.status in ("inspected", "ready_to_grind")
         for code in rows.worked_out(p)[1].get("notes", [])
     }
     write_ins = POINT if "point" in kind.grinds else GRIND
-    looked = all(p.whereabouts != "arrived" for p in same)
+    looked = all(p.status != "arrived" for p in same)
     return values.JobLine(
         str(line.number),
         tool_name(line),
@@ -77,7 +77,7 @@ def _alike(same: Sequence[Piece], rows: Rows) -> list[values.JobPiece]:
         plan, seen = rows.plans.get(piece.pk), rows.first_seen(piece)
         figures = (plan.diameter_nm, plan.cut_back_nm, plan.usable_nm) if plan else ()
         key = (
-            TODO[piece.whereabouts],
+            TODO[piece.status],
             piece.reason,
             piece.complaint,
             figures,
@@ -102,7 +102,7 @@ def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
     marked = seen is not None and seen.diameter_how == "marked"
     return values.JobPiece(
         spans(found),
-        TODO[piece.whereabouts],
+        TODO[piece.status],
         diameter_now=length(now, resolution, assumed=marked),
         removal_radial=off,
         diameter_after=exact(after),

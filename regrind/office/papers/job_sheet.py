@@ -76,7 +76,7 @@ def _setup(setup: Setup, before: Setup | None, lots: Sequence[Lot], rows: Rows, 
 
 def _place(piece: Piece) -> tuple[int, int, int]:
     """Where a piece stands in the box: the order in which all of it is typed in."""
-    return piece.line.number, piece.born_line, piece.number
+    return piece.line.number, piece.original_line, piece.number
 
 
 def _left(title: str, pieces: Sequence[Piece], rows: Rows) -> list[values.JobSetup]:
@@ -107,8 +107,8 @@ def _terms(batch: Batch) -> tuple[str, ...]:
         )
         if nm is not None
     ]
-    if customer.under_hundredths_percent is not None:
-        share = f"{customer.under_hundredths_percent / 100:g}".replace(".", how.decimal_mark)
+    if customer.under_basis_points is not None:
+        share = f"{customer.under_basis_points / 100:g}".replace(".", how.decimal_mark)
         told.append(f"No more than {share} % under nominal")
     told += [customer.get_keep_display().capitalize()] if customer.keep else []
     told += ["Always ask before grinding"] if customer.always_ask else []

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from regrind.bench.models import FinalCheck, Inspection
 from regrind.bench.readings import read_rows
-from regrind.bench.rows import as_they_came, newest
+from regrind.bench.revisions import first_inspections, newest
 from regrind.paper import values
 from regrind.record.models import Batch, Piece
 
@@ -19,7 +19,7 @@ def life_charts(batch: Batch, pieces: Sequence[Piece]) -> list[values.LifeChart]
             "batch__received_at", "pk"
         )
     )
-    came, checks = as_they_came(visits), newest(FinalCheck, visits)
+    came, checks = first_inspections(visits), newest(FinalCheck, visits)
     read_rows([*came.values(), *checks.values()])
     points: dict[int | None, list[values.LifePoint]] = {}
     for visit in visits:

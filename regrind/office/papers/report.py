@@ -8,10 +8,10 @@ from regrind.bench.models import FinalCheck, Photo
 from regrind.bench.photographs.shown import photos_of_pieces
 from regrind.bench.planning.words import say_field
 from regrind.paper import text, values
+from regrind.record.customer_savings import sum_savings
 from regrind.record.models import Batch, Line, Piece
-from regrind.record.saved import sum_saved
 from regrind.shop.files.photos import read
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 
 from .common import (
     Rows,
@@ -105,7 +105,7 @@ def _summary(batch: Batch) -> str:
 
 def _saved(batch: Batch, dated: date) -> str:
     """What all of this customer's tools came to by this day; nothing where no new price is known to compare with."""
-    told = sum_saved(batch.customer)
+    told = sum_savings(batch.customer)
     if not told.tools:
         return ""
     how, currency = style(batch), letterhead().currency

@@ -11,7 +11,7 @@ from typing import Any
 from django.db.models import OuterRef, Subquery
 
 from regrind.bench.grinding.card import Card, set_up, what_changes
-from regrind.bench.grinding.usual import Aim, aim
+from regrind.bench.grinding.prefill import Aim, aim
 from regrind.bench.grinding.views import alike
 from regrind.bench.grinding.wheel import find_speed
 from regrind.bench.models import Grind
@@ -22,7 +22,7 @@ from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.events import Refusal
 from regrind.shop.models import Wheel
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 
 from .common import Rows, exact, gather, heading, spans, tool_name
 

@@ -11,16 +11,16 @@ from regrind.bench.models import CoaterPiece
 from regrind.paper import text, values
 from regrind.record.models import Batch, Piece, Step
 from regrind.shop.events import Refusal
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 
 from ..charges import Bill, Charged, bill
 from ..models import Parcel, ParcelPiece
 from .common import by_line, day_of, heading, pieces_of, spans, tool_name_now
 
 WORDS = {
-    "looked_at": "looked at",
+    "inspected": "looked at",
     "waiting": "waiting for your answer",
-    "to_grind": "to be ground",
+    "ready_to_grind": "to be ground",
     "ground": "ground, to be checked",
     "released": "ready",
     "away": "at the coater",
@@ -41,7 +41,7 @@ class Places:
     def column(self, piece: Piece) -> str:
         """The slip's column that a piece is counted in."""
         if piece.pk in self.inside or piece.pk in self.before:
-            if piece.whereabouts == "recycled":
+            if piece.status == "recycled":
                 return "recycled"
             return (piece.result or "as_it_came") if piece.pk in self.inside else "sent_before"
         return self.where[piece.pk] if self.where[piece.pk] in ("away", "missing") else "on_hand"
@@ -135,7 +135,7 @@ def _charges(money: Bill, currency: str) -> tuple[values.Charge, ...]:
 
 
 def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:
-    """What comes later, by line and whereabouts, with the coater's promised day."""
+    """What comes later, by line and status, with the coater's promised day."""
     stay = [piece for same in lines.values() for piece in same if _stays(piece, places)]
     away = [piece.pk for piece in stay if places.where[piece.pk] == "away"]
     due = dict(

@@ -11,7 +11,7 @@ from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family, Rate
 from regrind.record.rates import SHOP, RateBook, Scope
 from regrind.shop.fields.whole import read_whole
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 
 from .forms import RatesForm, operation_words
 

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_http_methods
 from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family
 from regrind.record.rates import SHOP, Scope, keep_rates, read_rates
-from regrind.shop.owner.letterhead import letterhead
+from regrind.shop.owner.settings import letterhead
 from regrind.shop.people.access import needs
-from regrind.shop.posts.once import person_of
+from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import shown

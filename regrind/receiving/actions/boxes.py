@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Max
 from django.utils import timezone
 
-from regrind.record.models import Batch, Customer, Stray
+from regrind.record.models import Batch, Customer, ForeignItem
 from regrind.record.rollups import cells_of, touch
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
@@ -62,9 +62,9 @@ def change_batch(*, by: Person, batch: Batch, **changes: Any) -> None:
         Batch.objects.filter(pk=batch.pk).update(**changes)
 
 
-def note_stray(*, by: Person, batch: Batch, what: str) -> Stray:
+def note_stray(*, by: Person, batch: Batch, what: str) -> ForeignItem:
     """Write down something in the box that is not theirs, or no tool. Refusal without words."""
     if not what.strip():
         raise Refusal("Say what it is.")
     with event(by, "foreign item", why=what) as noting:
-        return Stray.objects.create(event=noting, batch=batch, what=what)
+        return ForeignItem.objects.create(event=noting, batch=batch, what=what)

@@ -16,7 +16,7 @@ from regrind.record.rollups import touch
 from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
-from ..said import MOST_PIECES
+from ..line_parser import MOST_PIECES
 from .common import lock, names, pieces_word, settle, tell
 
 GONE = ("left", "recycled", "missing")
@@ -24,9 +24,12 @@ GONE = ("left", "recycled", "missing")
 
 def add_pieces(line: Line, count: int) -> None:
     """Number `count` more pieces of the line, after the highest number it was born with."""
-    last = Piece.objects.filter(batch=line.batch_id, born_line=line.number).aggregate(m=Max("number"))["m"] or 0
+    last = Piece.objects.filter(batch=line.batch_id, original_line=line.number).aggregate(m=Max("number"))["m"] or 0
     Piece.objects.bulk_create(
-        [Piece(batch_id=line.batch_id, born_line=line.number, number=last + k, line=line) for k in range(1, count + 1)]
+        [
+            Piece(batch_id=line.batch_id, original_line=line.number, number=last + k, line=line)
+            for k in range(1, count + 1)
+        ]
     )
     touch(lines=[line.pk])
 
@@ -35,7 +38,7 @@ def untouched(line: Line) -> list[Piece]:
     """Pieces that nothing has happened to since they were logged, the highest number first."""
     return list(
         line.pieces.filter(
-            whereabouts="arrived",
+            status="arrived",
             steps_taken=0,
             tool=None,
             complaint_of=None,
@@ -44,7 +47,7 @@ def untouched(line: Line) -> list[Piece]:
             before_elsewhere=None,
         )
         .select_related("batch")
-        .order_by("-born_line", "-number")
+        .order_by("-original_line", "-number")
     )
 
 
@@ -73,7 +76,7 @@ def recount(*, by: Person, line: Line, count: int, reason: str) -> None:
         raise Refusal("Say how that came.")
     with event(by, "recounted", why=reason) as recounting:
         lock(line.batch_id)
-        before = line.pieces.exclude(whereabouts="missing").count()
+        before = line.pieces.exclude(status="missing").count()
         if count == before:
             raise Refusal(f"The line holds {pieces_word(before)} already.")
         struck = strike(line, before - count) if count < before else []
@@ -102,7 +105,7 @@ def name_found(*, by: Person, pieces: Sequence[Piece]) -> None:
     with event(by, "found"):
         for piece in pieces:
             steps = list(piece.steps.order_by("-number")[:2])
-            if piece.whereabouts != "missing" or not steps or steps[0].now != "missing":
+            if piece.status != "missing" or not steps or steps[0].now != "missing":
                 raise Refusal(f"{piece} is not missing.")
             before = steps[1].result if len(steps) > 1 else ""
             move(pieces=[piece], to=steps[0].was, by=by, result=before, reason="found again", stands="")

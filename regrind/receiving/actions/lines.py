@@ -12,7 +12,7 @@ from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Event, Person
 from regrind.shop.undo import UNDO_FOR, Change, before_undo, stands_on
 
-from ..said import MOST_PIECES
+from ..line_parser import MOST_PIECES
 from .common import lock, names, pieces_word, settle, tell
 from .counts import add_pieces, strike
 
@@ -129,7 +129,7 @@ def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -
     Followed tools of the line go to the new family too. Refusal where pieces were looked at already and no reason
     is given.
     """
-    touched = line.pieces.exclude(whereabouts__in=("arrived", "missing")).count()
+    touched = line.pieces.exclude(status__in=("arrived", "missing")).count()
     if touched and not reason:
         raise Refusal(f"{pieces_word(touched)} of this line were looked at already: say why the kind changes.")
     unit = line.batch.customer.unit

@@ -140,8 +140,8 @@ def complain(*, by: Person, piece: Piece, of: Piece, reason: str) -> None:
         raise Refusal("Say what is wrong with it.")
     if of.batch.customer_id != piece.batch.customer_id or of.batch_id == piece.batch_id:
         raise Refusal("A complaint is about an earlier visit of this customer's tool.")
-    if of.whereabouts != "left":
-        raise Refusal(f"{of} has not left the shop: it is {of.get_whereabouts_display()}.")
+    if of.status != "left":
+        raise Refusal(f"{of} has not left the shop: it is {of.get_status_display()}.")
     if of.complaints.exclude(pk=piece.pk).exists():
         raise Refusal(f"{of} has come back as a complaint already.")
     with event(by, "complaint", why=reason) as happened:

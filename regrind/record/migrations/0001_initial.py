@@ -11,7 +11,7 @@ from regrind.record.moves import allowed_pairs
 
 
 def fill(apps, schema_editor):
-    """The pairs of whereabouts that a piece may go between."""
+    """The pairs of status that a piece may go between."""
     pairs = apps.get_model("record", "AllowedStep")
     pairs.objects.bulk_create([pairs(pair=pair) for pair in allowed_pairs()], ignore_conflicts=True)
 
@@ -29,7 +29,7 @@ class Migration(migrations.Migration):
         migrations.CreateModel(
             name='AllowedStep',
             fields=[
-                ('pair', models.CharField(max_length=24, primary_key=True, serialize=False)),
+                ('pair', models.CharField(max_length=32, primary_key=True, serialize=False)),
             ],
         ),
         migrations.CreateModel(
@@ -47,7 +47,7 @@ class Migration(migrations.Migration):
                 ('active', models.BooleanField(default=True)),
                 ('smallest_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='smallest diameter')),
                 ('under_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='no more than this under nominal')),
-                ('under_hundredths_percent', models.PositiveIntegerField(blank=True, null=True, verbose_name='no more than this share under nominal')),
+                ('under_basis_points', models.PositiveIntegerField(blank=True, null=True, verbose_name='no more than this share under nominal')),
                 ('step_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='keep on steps of')),
                 ('shortest_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='shortest usable length')),
                 ('keep', models.CharField(blank=True, choices=[('', 'whatever loses least'), ('diameter', 'keep the diameter'), ('length', 'keep the length')], max_length=10)),
@@ -124,7 +124,7 @@ class Migration(migrations.Migration):
                 ('what', models.CharField(choices=[('finish_radial', 'finish allowance, radial'), ('finish_end', 'finish allowance, end')], max_length=16)),
                 ('value_nm', regrind.shop.fields.lengths.LengthField(null=True, verbose_name='taken from now on')),
                 ('cases', models.PositiveIntegerField(verbose_name='regrinds it rests on')),
-                ('off_nm', regrind.shop.fields.lengths.LengthField(verbose_name='mean of real minus foretold')),
+                ('off_nm', regrind.shop.fields.lengths.LengthField(verbose_name='mean of real minus predicted')),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
                 ('family', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='defaults', to='record.family')),
             ],
@@ -262,12 +262,12 @@ class Migration(migrations.Migration):
             name='Piece',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('born_line', models.PositiveSmallIntegerField()),
+                ('original_line', models.PositiveSmallIntegerField()),
                 ('number', models.PositiveSmallIntegerField()),
                 ('before_here', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='regrinds here before')),
                 ('before_elsewhere', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='regrinds elsewhere before')),
                 ('complaint', models.CharField(blank=True, max_length=300, verbose_name='what is wrong')),
-                ('whereabouts', models.CharField(choices=[('arrived', 'arrived'), ('looked_at', 'looked at'), ('waiting', 'waiting for answer'), ('to_grind', 'to grind'), ('away', 'away'), ('ground', 'ground'), ('released', 'released'), ('left', 'left'), ('recycled', 'recycled here'), ('missing', 'missing')], default='arrived', max_length=10)),
+                ('status', models.CharField(choices=[('arrived', 'arrived'), ('inspected', 'looked at'), ('waiting', 'waiting for answer'), ('ready_to_grind', 'to grind'), ('away', 'away'), ('ground', 'ground'), ('released', 'released'), ('left', 'left'), ('recycled', 'recycled here'), ('missing', 'missing')], default='arrived', max_length=16)),
                 ('result', models.CharField(blank=True, choices=[('', 'open'), ('ground', 'ground'), ('as_it_came', 'as it came'), ('scrap', 'scrap'), ('missing', 'missing')], max_length=10)),
                 ('reason', models.CharField(blank=True, max_length=300, verbose_name='why not ground, or why missing')),
                 ('steps_taken', models.PositiveSmallIntegerField(default=0)),
@@ -277,7 +277,7 @@ class Migration(migrations.Migration):
                 ('line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pieces', to='record.line')),
             ],
             options={
-                'ordering': ['batch', 'born_line', 'number'],
+                'ordering': ['batch', 'original_line', 'number'],
             },
         ),
         migrations.CreateModel(
@@ -334,7 +334,7 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
-            name='Stray',
+            name='ForeignItem',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('what', models.CharField(max_length=200)),
@@ -453,19 +453,19 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='piece',
-            index=models.Index(fields=['line', 'whereabouts'], name='record_piec_line_id_d8017f_idx'),
+            index=models.Index(fields=['line', 'status'], name='record_piec_line_id_a4789a_idx'),
         ),
         migrations.AddIndex(
             model_name='piece',
-            index=models.Index(fields=['whereabouts', 'batch'], name='record_piec_whereab_38def4_idx'),
+            index=models.Index(fields=['status', 'batch'], name='record_piec_status_0a1e03_idx'),
         ),
         migrations.AddConstraint(
             model_name='piece',
-            constraint=models.UniqueConstraint(fields=('batch', 'born_line', 'number'), name='one_number_a_piece'),
+            constraint=models.UniqueConstraint(fields=('batch', 'original_line', 'number'), name='one_number_a_piece'),
         ),
         migrations.AddConstraint(
             model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('whereabouts__in', ['arrived', 'looked_at', 'waiting', 'to_grind', 'away', 'ground', 'released', 'left', 'recycled', 'missing'])), name='whereabouts_known'),
+            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['arrived', 'inspected', 'waiting', 'ready_to_grind', 'away', 'ground', 'released', 'left', 'recycled', 'missing'])), name='status_known'),
         ),
         migrations.AddConstraint(
             model_name='piece',

@@ -3,7 +3,7 @@
 from regrind.shop.history.triggers import guard
 
 from .answers import Answer, AnswerPiece
-from .batches import Batch, Line, LineChange, Stray
+from .batches import Batch, ForeignItem, Line, LineChange
 from .customers import Customer
 from .families import Family, FamilyDefault, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
@@ -20,12 +20,12 @@ __all__ = [
     "FamilyDefault",
     "FamilyMerge",
     "FamilyMonth",
+    "ForeignItem",
     "Line",
     "LineChange",
     "Piece",
     "Rate",
     "Step",
-    "Stray",
     "Tally",
     "Tool",
 ]
@@ -43,6 +43,6 @@ for _name in (
     "LineChange",
     "Rate",
     "Step",
-    "Stray",
+    "ForeignItem",
 ):
     guard(f"record.{_name}", may_change=False)

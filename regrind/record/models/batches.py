@@ -85,7 +85,7 @@ class LineChange(EventRow):
     said = models.CharField(max_length=300)
 
 
-class Stray(EventRow):
+class ForeignItem(EventRow):
     """Something in the box that is not theirs, or not a tool; insert-only."""
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="strays")

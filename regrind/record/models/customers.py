@@ -26,9 +26,7 @@ class Customer(models.Model):
     # Terms. A length left empty is no term.
     smallest_nm = LengthField("smallest diameter", null=True, blank=True)
     under_nm = LengthField("no more than this under nominal", null=True, blank=True)
-    under_hundredths_percent = models.PositiveIntegerField(
-        "no more than this share under nominal", null=True, blank=True
-    )
+    under_basis_points = models.PositiveIntegerField("no more than this share under nominal", null=True, blank=True)
     step_nm = LengthField("keep on steps of", null=True, blank=True)
     shortest_nm = LengthField("shortest usable length", null=True, blank=True)
     keep = models.CharField(
@@ -57,6 +55,6 @@ class Customer(models.Model):
         floors = [self.smallest_nm]
         if nominal_nm is not None and self.under_nm is not None:
             floors.append(nominal_nm - self.under_nm)
-        if nominal_nm is not None and self.under_hundredths_percent is not None:
-            floors.append(nominal_nm - nominal_nm * self.under_hundredths_percent // 10_000)
+        if nominal_nm is not None and self.under_basis_points is not None:
+            floors.append(nominal_nm - nominal_nm * self.under_basis_points // 10_000)
         return max((f for f in floors if f is not None), default=None)

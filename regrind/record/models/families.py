@@ -92,7 +92,7 @@ class FamilyDefault(EventRow):
     )
     value_nm = LengthField("taken from now on", null=True)  # None: taken back, the shop's own holds again
     cases = models.PositiveIntegerField("regrinds it rests on")
-    off_nm = LengthField("mean of real minus foretold")
+    off_nm = LengthField("mean of real minus predicted")
 
     class Meta:
         indexes = [models.Index(fields=["family", "what"])]

@@ -8,11 +8,11 @@ from .batches import Batch, Line
 from .customers import Customer
 from .families import Family
 
-WHEREABOUTS = [
+STATUSES = [
     ("arrived", "arrived"),
-    ("looked_at", "looked at"),
+    ("inspected", "looked at"),
     ("waiting", "waiting for answer"),
-    ("to_grind", "to grind"),
+    ("ready_to_grind", "to grind"),
     ("away", "away"),
     ("ground", "ground"),
     ("released", "released"),
@@ -44,7 +44,7 @@ class Piece(models.Model):
     """
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="pieces")
-    born_line = models.PositiveSmallIntegerField()
+    original_line = models.PositiveSmallIntegerField()
     number = models.PositiveSmallIntegerField()
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="pieces")
     tool = models.ForeignKey(Tool, null=True, blank=True, on_delete=models.PROTECT, related_name="visits")
@@ -52,7 +52,7 @@ class Piece(models.Model):
     before_elsewhere = models.PositiveSmallIntegerField("regrinds elsewhere before", null=True, blank=True)
     complaint_of = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="complaints")
     complaint = models.CharField("what is wrong", max_length=300, blank=True)
-    whereabouts = models.CharField(max_length=10, choices=WHEREABOUTS, default="arrived")
+    status = models.CharField(max_length=16, choices=STATUSES, default="arrived")
     result = models.CharField(max_length=10, choices=RESULTS, blank=True)
     reason = models.CharField("why not ground, or why missing", max_length=300, blank=True)
     # Counts every step and every undo: a page that saw another number is not of this piece any more.
@@ -60,16 +60,16 @@ class Piece(models.Model):
     last_event = models.ForeignKey(Event, null=True, blank=True, on_delete=models.PROTECT, related_name="last_of")
 
     class Meta:
-        ordering = ["batch", "born_line", "number"]
+        ordering = ["batch", "original_line", "number"]
         constraints = [
-            models.UniqueConstraint(fields=["batch", "born_line", "number"], name="one_number_a_piece"),
+            models.UniqueConstraint(fields=["batch", "original_line", "number"], name="one_number_a_piece"),
             models.CheckConstraint(
                 condition=Q(
-                    whereabouts__in=[
+                    status__in=[
                         "arrived",
-                        "looked_at",
+                        "inspected",
                         "waiting",
-                        "to_grind",
+                        "ready_to_grind",
                         "away",
                         "ground",
                         "released",
@@ -78,27 +78,27 @@ class Piece(models.Model):
                         "missing",
                     ]
                 ),
-                name="whereabouts_known",
+                name="status_known",
             ),
             models.CheckConstraint(
                 condition=Q(result__in=["", "ground", "as_it_came", "scrap", "missing"]), name="result_known"
             ),
         ]
-        indexes = [models.Index(fields=["line", "whereabouts"]), models.Index(fields=["whereabouts", "batch"])]
+        indexes = [models.Index(fields=["line", "status"]), models.Index(fields=["status", "batch"])]
 
     def __str__(self) -> str:
-        return f"{self.batch.number}-{self.born_line}-{self.number}"
+        return f"{self.batch.number}-{self.original_line}-{self.number}"
 
     @property
     def short(self) -> str:
         """The number within its batch: `3-7`."""
-        return f"{self.born_line}-{self.number}"
+        return f"{self.original_line}-{self.number}"
 
 
 class AllowedStep(models.Model):
-    """A pair of whereabouts that a piece may go between; the database refuses any other."""
+    """A pair of status that a piece may go between; the database refuses any other."""
 
-    pair = models.CharField(max_length=24, primary_key=True)  # "ground>released"
+    pair = models.CharField(max_length=32, primary_key=True)  # "ground>released"
 
 
 class Step(EventRow):

@@ -1,4 +1,4 @@
-"""What was taken off against what the plan foretold: filled bars for the one, an outline for the other."""
+"""What was taken off against what the plan predicted: filled bars for the one, an outline for the other."""
 
 from collections.abc import Callable, Mapping
 
@@ -17,11 +17,11 @@ TITLE = "Stock taken off the diameter"
 
 def draw_spread(
     taken: Mapping[int, int],
-    foretold: Mapping[int, int],
+    predicted: Mapping[int, int],
     unit: Unit,
     link: Callable[[int, int], str] = lambda start, end: "",
 ) -> Chart:
-    """taken, foretold: number of regrinds by the start of their bin, in nm of diameter. link: the address of the
+    """taken, predicted: number of regrinds by the start of their bin, in nm of diameter. link: the address of the
     pieces that lost from start up to end."""
     if not taken:
         return Chart(
@@ -30,8 +30,8 @@ def draw_spread(
             empty="No piece was measured both before and after yet: read the diameter at the "
             "inspection and at the final check.",
         )
-    wide = _bin(min([*taken, *foretold]), max([*taken, *foretold]))
-    real, plan = _again(taken, wide), _again(foretold, wide)
+    wide = _bin(min([*taken, *predicted]), max([*taken, *predicted]))
+    real, plan = _again(taken, wide), _again(predicted, wide)
     starts = sorted({*real, *plan})
     across = axis([starts[0], starts[-1] + wide], LEFT, WIDTH - RIGHT, most=4, scale=NM[unit])
     up = axis([0, max([*real.values(), *plan.values()])], HEIGHT - BOTTOM, TOP, most=4, from_zero=True)
@@ -48,7 +48,7 @@ def draw_spread(
     return Chart(
         TITLE,
         svg.wrap(WIDTH, HEIGHT, TITLE, parts),
-        ("off the diameter", "taken", "foretold"),
+        ("off the diameter", "taken", "predicted"),
         rows,
         links=links,
         note=f"{sum(taken.values())} regrinds of pieces that were themselves measured before and after.",
@@ -120,5 +120,5 @@ def _outline(counts: Mapping[int, int], wide: int, across: Axis, up: Axis) -> li
 def _named() -> list[SafeString]:
     return [
         svg.text((LEFT, 16), "filled: taken", size=LABEL),
-        svg.text((WIDTH - RIGHT, 16), "outlined: foretold by the plan", size=LABEL, anchor="end"),
+        svg.text((WIDTH - RIGHT, 16), "outlined: predicted by the plan", size=LABEL, anchor="end"),
     ]

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any
 
-from regrind.shop.files.kept_files import private_folder
+from regrind.shop.files.file_references import private_folder
 
 FORMAT = "regrind backup 1"
 MEMBER = re.compile(r"database|photos/[0-9a-f]{2}/[0-9a-f]{64}\.jpg|papers/[0-9a-f]{64}\.pdf")

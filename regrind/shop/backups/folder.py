@@ -10,7 +10,7 @@ from typing import Any
 from django.conf import settings
 from django.utils import timezone
 
-from regrind.shop.files.kept_files import private_folder
+from regrind.shop.files.file_references import private_folder
 
 from .archive import BackupError
 from .making import make_named

@@ -10,7 +10,7 @@ from typing import IO
 
 from django.conf import settings
 
-from regrind.shop.files.kept_files import private_folder
+from regrind.shop.files.file_references import private_folder
 
 from .archive import BackupError
 

@@ -11,7 +11,7 @@ from typing import Any
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
-from regrind.shop.files.kept_files import faulty_files, sha256_of, sync_folder
+from regrind.shop.files.file_references import faulty_files, sha256_of, sync_folder
 from regrind.shop.history.seal import broken_seals, seal_history
 from regrind.shop.models import HistorySeal
 

@@ -9,7 +9,7 @@ from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.db import connection
 
-from regrind.shop.files.kept_files import faulty_files, private_folder
+from regrind.shop.files.file_references import faulty_files, private_folder
 from regrind.shop.history.database import known_migrations, refuse_unsafe
 from regrind.shop.history.seal import broken_seals
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from django.conf import settings
 from PIL import Image
 
-from .kept_files import keep_whole
+from .file_references import keep_whole
 from .picture_heads import MOST_PIXELS, TooMuch, refuse_too_much
 
 MOST_BYTES = 16_000_000  # a phone's largest JPEG; the request as a whole is held in shop.middleware

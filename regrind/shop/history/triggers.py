@@ -14,10 +14,10 @@ from django.db import connection, models
 GUARDED: dict[str, bool] = {
     "shop.Person": True,
     "shop.Tablet": True,
-    "shop.Letterhead": True,
+    "shop.ShopSettings": True,
     "shop.Gauge": True,
     "shop.Wheel": True,
-    "shop.Holding": True,
+    "shop.WorkHolding": True,
     "shop.Event": False,
     "shop.History": False,
     "shop.HistorySeal": False,

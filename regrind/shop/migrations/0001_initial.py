@@ -63,7 +63,7 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
-            name='Holding',
+            name='WorkHolding',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('name', models.CharField(max_length=60, unique=True)),
@@ -75,7 +75,7 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name='Letterhead',
+            name='ShopSettings',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('name', models.CharField(default='Regrinding shop', max_length=80, verbose_name='shop name')),
@@ -157,7 +157,7 @@ class Migration(migrations.Migration):
                 ('key', models.CharField(max_length=40, primary_key=True, serialize=False)),
                 ('digest', models.CharField(max_length=64)),
                 ('at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('led_to', models.CharField(blank=True, max_length=300)),
+                ('redirect_to', models.CharField(blank=True, max_length=300)),
                 ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
         ),

@@ -1,7 +1,7 @@
 """What the owner decides about the shop itself: its people and its letterhead."""
 
 from ..events import Refusal, event
-from ..models import Letterhead, Person
+from ..models import Person, ShopSettings
 
 
 def add_person(*, by: Person, name: str, password: str, front_desk: bool, bench: bool, owner: bool) -> Person:
@@ -51,8 +51,8 @@ def change_person(
 def keep_letterhead(*, by: Person, **changes: object) -> None:
     """Write the shop's one row of settings."""
     with event(by, "settings"):
-        row = Letterhead.objects.order_by("pk").first()
+        row = ShopSettings.objects.order_by("pk").first()
         if row is None:
-            Letterhead.objects.create(**changes)
+            ShopSettings.objects.create(**changes)
         else:
-            Letterhead.objects.filter(pk=row.pk).update(**changes)
+            ShopSettings.objects.filter(pk=row.pk).update(**changes)

@@ -11,7 +11,7 @@ from regrind.geometry.units import Typed, Unit, show_with_unit
 from ..fields.forms import LengthText, ShopForm
 from ..files.photos import NoPhoto, draw_logo
 from ..files.picture_heads import JPEG, PNG
-from ..models import UNITS, Letterhead
+from ..models import UNITS, ShopSettings
 
 ROLES = (("front_desk", "Front desk"), ("bench", "Bench"), ("owner", "Owner"))
 
@@ -95,14 +95,14 @@ class LetterheadForm(ShopForm):
             raise ValidationError(str(error).replace("photo", "logo")) from error
 
     def changes(self) -> dict[str, object]:
-        """The clean values by the names of Letterhead's columns."""
+        """The clean values by the names of ShopSettings's columns."""
         data = self.cleaned_data
         lengths = {f"{name}_nm": typed.nm for name in self.LENGTHS if isinstance(typed := data[name], Typed)}
         plain = {name: data[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
         return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
 
 
-def letterhead_initial(row: Letterhead) -> dict[str, object]:
+def letterhead_initial(row: ShopSettings) -> dict[str, object]:
     lengths = {
         name: show_with_unit(getattr(row, f"{name}_nm"), row.unit, places=4 if row.unit == "in" else 3)
         for name in LetterheadForm.LENGTHS

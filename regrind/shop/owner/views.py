@@ -7,11 +7,11 @@ from django.views.decorators.http import require_http_methods
 
 from ..models import Person
 from ..people.access import needs
-from ..posts.once import person_of
+from ..posts.idempotency import person_of
 from ..posts.saving import save
 from . import actions
 from .forms import LetterheadForm, NewPersonForm, PersonForm, letterhead_initial
-from .letterhead import letterhead
+from .settings import letterhead
 
 
 @needs("owner")

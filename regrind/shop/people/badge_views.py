@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 from regrind.paper.qr import QUIET_MODULES, modules
 
 from ..models import Person
-from ..posts.once import person_of
+from ..posts.idempotency import person_of
 from ..posts.saving import save
 from . import tablet_actions
 from .access import PasswordNeeded, needs

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from ..fields.whole import read_whole
 from ..models import Person
-from ..posts.held import begin
-from ..web.where import back
-from . import hand, sign_in_limit
+from ..posts.pending_post import begin
+from ..web.request_values import back
+from . import sign_in_limit, tablet_login
 from .sign_in_forms import SignInForm
 
 ON_A_TABLET = 30 * 60  # seconds that a password's rights last on a tablet that many hands hold
@@ -22,7 +22,7 @@ ON_A_TABLET = 30 * 60  # seconds that a password's rights last on a tablet that 
 @login_not_required
 @require_http_methods(["GET", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponse:
-    if request.method == "GET" and request.GET.get("by") != "password" and hand.tablet_of(request):
+    if request.method == "GET" and request.GET.get("by") != "password" and tablet_login.tablet_of(request):
         return redirect(f"{reverse('shop:who')}?{urlencode({'next': back(request)})}")
     form = SignInForm(request.POST or None)
     status = 200
@@ -30,7 +30,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         person = _known(request, form)
         if person:
             begin(request, person)
-            if hand.carries_token(request):
+            if tablet_login.carries_token(request):
                 request.session.set_expiry(ON_A_TABLET)
             return redirect(back(request))
         status = 422 if not sign_in_limit.closed(request, form.cleaned_data["name"]) else 429

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from ..events import Refusal, event
 from ..models import Person
-from . import hand
+from . import tablet_login
 from .tablet import Tablet
 
 
@@ -15,7 +15,7 @@ def enrol(*, by: Person, name: str) -> str:
     """Enrol the tablet in hand; returns its token, which is shown to nobody and stored nowhere but on it."""
     token = secrets.token_urlsafe(48)
     with event(by, "tablet", why="enrolled"):
-        Tablet.objects.create(name=name, token=hand.digest(token), enrolled_by=by)
+        Tablet.objects.create(name=name, token=tablet_login.digest(token), enrolled_by=by)
     return token
 
 
@@ -36,9 +36,9 @@ def set_pin(*, by: Person, person: Person, pin: str) -> None:
 
 def make_badge(*, by: Person, person: Person) -> str:
     """Make a new badge and return its code, to be shown once; the badge before it opens nothing any more."""
-    code = hand.new_badge()
+    code = tablet_login.new_badge()
     with event(by, "account", why="badge made"):
-        Person.objects.filter(pk=person.pk).update(badge=hand.digest(code), badge_set_at=timezone.now())
+        Person.objects.filter(pk=person.pk).update(badge=tablet_login.digest(code), badge_set_at=timezone.now())
     return code
 
 

@@ -12,10 +12,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from ..fields.whole import read_whole
 from ..models import Person
-from ..posts.once import person_of
+from ..posts.idempotency import person_of
 from ..posts.saving import save
-from ..web.where import back
-from . import hand, tablet_actions
+from ..web.request_values import back
+from . import tablet_actions, tablet_login
 from .access import needs
 from .tablet import Tablet
 from .tablet_forms import BadgeForm, HandForm, TabletForm
@@ -26,17 +26,17 @@ from .tablet_forms import BadgeForm, HandForm, TabletForm
 @require_http_methods(["GET", "POST"])
 def who(request: HttpRequest) -> HttpResponse:
     """Tiles of people; a tap leads to the keypad, a badge straight in. A tablet that is not enrolled: the password."""
-    tablet, here = hand.tablet_of(request), back(request)
+    tablet, here = tablet_login.tablet_of(request), back(request)
     if tablet is None:
         return redirect(f"{reverse('shop:sign_in')}?{urlencode({'next': here, 'by': 'password'})}")
     told = request.POST if request.method == "POST" else request.GET
-    people = hand.bench_hands()
+    people = tablet_login.bench_hands()
     person = next((one for one in people if one.pk == read_whole(told.get("person"))), None)
     form: HandForm | BadgeForm = (HandForm if person else BadgeForm)(request.POST if request.POST else None)
     if form.is_bound and form.is_valid():
         found, why = _find(request, tablet, person, form.cleaned_data["pin" if person else "badge"])
         if found:
-            hand.open_bench(request, tablet, found)
+            tablet_login.open_bench(request, tablet, found)
             return redirect(here)
         form.add_error(None, why)
     status = 200 if not form.is_bound else 429 if "Too many" in str(form.errors) else 422
@@ -50,9 +50,9 @@ def who(request: HttpRequest) -> HttpResponse:
 
 def _find(request: HttpRequest, tablet: Tablet, person: Person | None, typed: str) -> tuple[Person | None, str]:
     """A badge is known by how it starts, wherever it is scanned."""
-    if person is None or typed.upper().startswith(hand.BADGE_START):
-        return hand.find_by_badge(request, tablet, typed)
-    return hand.find_by_pin(request, tablet, person, typed)
+    if person is None or typed.upper().startswith(tablet_login.BADGE_START):
+        return tablet_login.find_by_badge(request, tablet, typed)
+    return tablet_login.find_by_pin(request, tablet, person, typed)
 
 
 @needs("front_desk", "bench", "owner")
@@ -75,7 +75,11 @@ def tablets(request: HttpRequest) -> HttpResponse:
         return render(
             request,
             "shop/tablets.html",
-            {"form": form, "tablets": Tablet.objects.select_related("enrolled_by"), "mine": hand.tablet_of(request)},
+            {
+                "form": form,
+                "tablets": Tablet.objects.select_related("enrolled_by"),
+                "mine": tablet_login.tablet_of(request),
+            },
             status=422 if form.is_bound else 200,
         )
 
@@ -86,7 +90,7 @@ def tablets(request: HttpRequest) -> HttpResponse:
 
     answer = save(request, form, act=act, show=show)
     for token in tokens:
-        hand.give_token(answer, token)
+        tablet_login.give_token(answer, token)
     return answer
 
 

@@ -6,7 +6,7 @@ from django.views.decorators.http import require_http_methods
 from ..fields.whole import read_whole
 from ..people.access import needs
 from . import drafts
-from .once import person_of
+from .idempotency import person_of
 
 
 @needs("front_desk", "bench", "owner")

@@ -8,7 +8,7 @@ from django.shortcuts import render
 
 from ..events import Conflict, Refusal
 from ..fields.forms import ShopForm
-from .once import FIELD, posted_values, replay, run_once
+from .idempotency import FIELD, posted_values, replay, run_once
 
 NO_KEY = "This form has no once-only key: open it again."
 

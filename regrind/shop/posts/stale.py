@@ -7,7 +7,7 @@ from django.db import models
 
 from ..events import Conflict
 from ..fields.forms import ShopForm
-from .standing import stands
+from .row_summary import stands
 
 
 class SeenForm(ShopForm):

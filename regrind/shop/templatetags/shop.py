@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString
 from regrind.geometry import units
 from regrind.geometry.units import Unit
 
-from ..posts import once
+from ..posts import idempotency
 
 register = template.Library()
 
@@ -97,7 +97,7 @@ def get(mapping: Any, key: Any) -> Any:
 @register.simple_tag
 def once_key() -> SafeString:
     """The once-only key of one writing form."""
-    return format_html('<input type="hidden" name="{}" value="{}">', once.FIELD, once.new_key())
+    return format_html('<input type="hidden" name="{}" value="{}">', idempotency.FIELD, idempotency.new_key())
 
 
 @register.inclusion_tag("shop/_field.html")

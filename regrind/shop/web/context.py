@@ -5,9 +5,9 @@ from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
 from django.utils.functional import SimpleLazyObject
 
-from ..owner.letterhead import letterhead
-from ..people.hand import carries_token
-from ..posts.once import person_of
+from ..owner.settings import letterhead
+from ..people.tablet_login import carries_token
+from ..posts.idempotency import person_of
 
 # name, address, the roles that see it in the bar
 ROOMS = [

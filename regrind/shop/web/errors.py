@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from ..people.access import PasswordNeeded
-from ..posts import held
+from ..posts import pending_post
 from . import trouble
 
 
@@ -39,6 +39,6 @@ def server_error(request: HttpRequest) -> HttpResponse:
 
 def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
     """A page of before the last sign-in holds an old token: what it sent is held, if it was a page of ours."""
-    if request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}" and held.hold(request):
+    if request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}" and pending_post.hold(request):
         return redirect("shop:held")
     return _page(request, 403, "This form is too old", "Open the page again and send it once more.")

@@ -14,7 +14,7 @@ from django_htmx.middleware import HtmxDetails
 
 from ..people.access import BY_PIN, hold_back
 from ..people.tablet import Tablet
-from ..posts import held
+from ..posts import pending_post
 
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
 
@@ -79,7 +79,7 @@ class SignInRequired(LoginRequiredMiddleware):
         if request.headers.get("X-Tab"):
             return HttpResponse(status=401)  # the script then sends the form as a page, which comes here again
         htmx: HtmxDetails = request.htmx  # type: ignore[attr-defined]  # the middleware of django-htmx sets it
-        if request.method == "POST" and not htmx and held.hold(request):
+        if request.method == "POST" and not htmx and pending_post.hold(request):
             return HttpResponseRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': reverse('shop:held')})}")
         answer = super().handle_no_permission(request, view_func)
         if htmx:

@@ -10,7 +10,7 @@ import os
 
 import pytest
 
-from regrind.geometry.headless import answer_cases
+from regrind.geometry.json_cli import answer_cases
 from tests.geometry.kinds.kind_cases import KindCases
 from tests.geometry.kinds.slow_common import differences
 from tests.geometry.kinds.slow_cutter import SlowCutter

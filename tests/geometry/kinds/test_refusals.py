@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from regrind.geometry.headless import answer_cases
+from regrind.geometry.json_cli import answer_cases
 from regrind.geometry.kinds.registry import BY_NAME
 from tests.geometry.kinds.kind_cases import KindCases
 from tests.geometry.kinds.worked import CASES, COUNTERSINK, CUTTER, DRILL, REAMER, TAP, change, refusals

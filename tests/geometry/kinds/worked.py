@@ -3,7 +3,7 @@
 import copy
 import json
 
-from regrind.geometry.headless import answer_cases
+from regrind.geometry.json_cli import answer_cases
 from regrind.geometry.kinds.example import COUNTERSINK, CUTTER, DRILL, REAMER, TAP
 
 DRILL_OPTION = {

@@ -10,7 +10,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.headless import answer_cases
+from regrind.geometry.json_cli import answer_cases
 
 
 class Command(BaseCommand):

@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from regrind.record.models import FamilyMonth, Line
-from regrind.record.rebuilding import differences, rebuild
+from regrind.record.rollup_rebuild import differences, rebuild
 
 SHOWN = 20
 

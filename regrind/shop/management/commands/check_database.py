@@ -3,7 +3,7 @@ from typing import Any
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from regrind.shop.files.kept_files import faulty_files
+from regrind.shop.files.file_references import faulty_files
 from regrind.shop.history.database import refuse_unsafe
 from regrind.shop.history.seal import broken_seals
 

@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from regrind.shop.backups.archive import BackupError
 from regrind.shop.backups.database import is_behind
 from regrind.shop.backups.restoring import restore_backup
-from regrind.shop.files.kept_files import private_folder
+from regrind.shop.files.file_references import private_folder
 
 NO_KEY = (
     "The signing key is in no backup, so that nobody who finds one can sign in with it. Everyone signs in anew "

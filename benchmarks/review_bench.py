@@ -1,0 +1,277 @@
+"""How the pages grow with the shop's history: each page against its own queries bare, and against a minimal view.
+
+    python -m benchmarks.review_bench [10000 100000 ...] [--keep FOLDER] [--repeats 7]
+
+For each size a shop is filled (or found in FOLDER/<visits>, where --keep names one), and each page is asked for as
+the owner, through the whole stack but the network. `page` is the median, `p95` what 95 of 100 stay under, `bare` the
+same queries alone through the driver, `view` the smallest page there is (one length echoed), asked for beside each.
+Times are this machine's; what carries over are the ratios within one run: the last column is page/view at this size
+against that at the smallest.
+Uses the database of DATABASE_URL for one size where that is set, else SQLite files.
+"""
+# ruff: noqa: T201
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlencode
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT))
+SIZES = (10_000, 100_000)
+SAVING = "save an inspection"
+ALIKE = 8  # pieces of the line measured and saved, at most: the same work at every size
+
+
+def run(*command: str, data: Path) -> str:
+    environment = os.environ | {
+        "REGRIND_DATA": str(data),
+        "DJANGO_SETTINGS_MODULE": "regrind.settings",
+        "REGRIND_HOSTS": "testserver",
+    }
+    return subprocess.run(
+        [sys.executable, *command], cwd=ROOT, env=environment, check=True, text=True, stdout=subprocess.PIPE
+    ).stdout
+
+
+def fill(visits: int, data: Path) -> None:
+    data.mkdir(parents=True, exist_ok=True)
+    run("manage.py", "migrate", "-v0", data=data)  # one that was kept may be of an earlier week
+    if not (data / "filled").exists():
+        print(run("manage.py", "fill_years", "--visits", str(visits), data=data).strip().splitlines()[-1])
+        (data / "filled").touch()
+
+
+def timed(work: Callable[[], object], repeats: int) -> dict[str, float]:
+    """Milliseconds, median and the time that 95 of 100 stay under; the first run left out: it fills the caches."""
+    work()
+    spent = []
+    for _ in range(repeats):
+        began = time.perf_counter()
+        work()
+        spent.append(1000 * (time.perf_counter() - began))
+    return {"page": statistics.median(spent), "p95": sorted(spent)[math.ceil(0.95 * repeats) - 1]}
+
+
+def median(work: Callable[[], object], repeats: int) -> float:
+    return timed(work, repeats)["page"]
+
+
+def measure(repeats: int, only: str) -> dict[str, dict[str, float]]:
+    """Every page and action of this database, by name."""
+    import django
+
+    django.setup()
+    from django.test import Client
+    from django.urls import reverse
+
+    from regrind.shop.models import Person
+
+    client = Client()
+    client.force_login(Person.objects.filter(owner=True).first())  # type: ignore[arg-type]
+
+    def least() -> dict[str, float]:
+        return {"view": median(lambda: client.get(reverse("shop:echo"), {"text": "1/4"}), 2 * repeats)}
+
+    places = (reviewed() | addresses()).items()
+    found = {name: page(client, where, repeats) | least() for name, where in places if only in name}
+    if only in SAVING:
+        found[SAVING] = timed(saving(), repeats) | {"bare": 0.0, "queries": 0} | least()
+    return found
+
+
+def page(client: Any, where: str, repeats: int) -> dict[str, float]:
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    with CaptureQueriesContext(connection) as queries:
+        answer = client.get(where)
+    if answer.status_code not in (200, 302):
+        raise SystemExit(f"{where}: {answer.status_code}")
+    count, asked = len(queries), [q["sql"] for q in queries if q["sql"].startswith("SELECT")]
+
+    def bare() -> None:
+        with connection.cursor() as cursor:
+            for sql in asked:
+                cursor.cursor.execute(sql)
+                cursor.fetchall()
+
+    return timed(lambda: client.get(where), repeats) | {"bare": median(bare, repeats), "queries": count}
+
+
+def reviewed() -> dict[str, str]:
+    """The review whole, narrowed and with figures tried; its busiest family, and what opens from its figures."""
+    from django.db.models import Sum
+    from django.urls import reverse
+
+    from regrind.record.models import FamilyMonth, Piece, Tally
+
+    busiest = FamilyMonth.objects.values("family", "family__material").annotate(n=Sum("seen")).order_by("-n").first()
+    customer = FamilyMonth.objects.values("customer").annotate(n=Sum("seen")).order_by("-n").first()
+    assert busiest
+    assert customer
+    oldest = Piece.objects.filter(line__family=busiest["family"]).order_by("pk")[60:61][0].pk
+    of = {
+        what: Tally.objects.filter(what=what, cell__family=busiest["family"]).values_list("of", flat=True)[0]
+        for what in ("why", "complaint")
+    }
+    pages = {name: reverse(f"review:{name}") for name in ("families", "customers", "export", "paper")}
+    family, tried = reverse("review:family", args=[busiest["family"]]), "percent=12&rate=120&lot=6"
+    narrow = urlencode(
+        {
+            "customer": customer["customer"],
+            "material": busiest["family__material"],
+            "least": "2 mm",
+            "since": f"{date.today().year - 2}-01-01",
+        }
+    )
+    return {
+        "families reviewed": pages["families"],
+        "a narrowed review": f"{pages['families']}?{narrow}",
+        "what if": f"{pages['families']}?{tried}",
+        "customers reviewed": pages["customers"],
+        "the review exported": pages["export"],
+        "the review on paper": pages["paper"],
+        "a customer's on paper": f"{pages['paper']}?customer={customer['customer']}",
+        "one family reviewed": family,
+        "what if of a family": f"{family}?price=15&rate=120&lot=6&smallest=3+mm",
+        "a family's few years": f"{family}?{narrow}",
+        "its pieces at depth": f"{family}?before={oldest}",
+        "its scrap": f"{family}?result=scrap",
+        "its complaints": f"{family}?result=complained",
+        "of a reason": f"{family}?{urlencode({'reason': of['why']})}",
+        "of a complaint": f"{family}?{urlencode({'complaint': of['complaint']})}",
+        "of a wear": f"{family}?wear=100000-200000",
+    }
+
+
+def addresses() -> dict[str, str]:
+    """What is opened: the lists at the start and at depth, the busiest customer, the largest box, the forms."""
+    from django.db.models import Count, Max
+    from django.urls import reverse
+
+    from regrind.record.models import Batch, Piece, Tool
+
+    deep = (Batch.objects.aggregate(m=Max("number"))["m"] or 2) // 2
+    largest = Batch.objects.annotate(n=Count("pieces")).order_by("-n").values_list("number", flat=True).first()
+    tool = Tool.objects.annotate(n=Count("visits")).order_by("-n").first()
+    piece = Piece.objects.filter(tool=tool).order_by("-pk").first()
+    assert tool
+    return {
+        "boxes": reverse("receiving:batches"),
+        "boxes at depth": reverse("receiving:batches") + f"?before={deep}",
+        "one customer's boxes": reverse("receiving:batches") + f"?customer={tool.customer_id}&before={deep}",
+        "the largest box": reverse("receiving:batch", args=[largest]),
+        "customers": reverse("receiving:customers"),
+        "tool families": reverse("receiving:families"),
+        "prices and costs": reverse("office:rates"),
+        "today": "/",
+        "bench": reverse("bench:page"),
+        "office": reverse("office:page"),
+        "measure form": reverse("bench:inspect", args=[first("arrived")]),
+        "plan form": reverse("bench:plan", args=[first("inspected")]),
+        "grind form": reverse("bench:grind", args=[first("ready_to_grind")]),
+        "check form": reverse("bench:check", args=[first("ground")]),
+        "scan a tag": reverse("today:search") + f"?q={tool.tag}",
+        "a tool's story": reverse("bench:piece", args=[str(piece)]),
+        "search a size": reverse("today:search") + "?q=3/8 in",
+        "search an order": reverse("today:search") + "?q=PO-00014",
+        "search a customer": reverse("today:search") + "?q=works 02",
+    }
+
+
+def first(where: str) -> str:
+    """The line with most pieces at a place, up to ALIKE of them: else the one with fewest."""
+    from django.db.models import Count
+
+    from regrind.record.models import Line
+
+    lines = Line.objects.filter(pieces__status=where).annotate(n=Count("pieces")).order_by("-n", "-pk")
+    few, many = lines.filter(n__lte=ALIKE).first(), lines.last()
+    if many is None:
+        raise SystemExit(f"No line has pieces {where}: fill another shop.")
+    return str(few or many)
+
+
+def saving() -> Callable[[], None]:
+    """An inspection saved and rolled back: its rows, its step and the recount of its cell, without the disk's sync."""
+    from django.db import transaction
+
+    from regrind.bench.inspecting.actions import inspect
+    from regrind.record.models import Piece
+    from regrind.shop.models import Person
+
+    by = Person.objects.filter(owner=True).first()
+    some = list(Piece.objects.filter(status="arrived").order_by("pk").values_list("pk", flat=True)[:ALIKE])
+    assert by
+    assert some
+
+    def save() -> None:
+        with transaction.atomic():
+            pieces = list(Piece.objects.filter(pk__in=some).select_related("batch__customer", "line__family"))
+            inspect(by=by, pieces=pieces, seen={}, typed={}, damage="nothing")
+            transaction.set_rollback(True)
+
+    return save
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    parser.add_argument("visits", nargs="*", type=int, default=list(SIZES))
+    parser.add_argument("--keep", type=Path, help="a folder whose filled shops are used again")
+    parser.add_argument("--repeats", type=int, default=7)
+    parser.add_argument("--only", default="", help="pages whose name holds this")
+    parser.add_argument("--here", action="store_true", help=argparse.SUPPRESS)
+    told = parser.parse_args()
+    if told.here:
+        print(json.dumps(measure(told.repeats, told.only)))
+        return
+    with tempfile.TemporaryDirectory() as spare:
+        results = {}
+        run("manage.py", "collectstatic", "--noinput", "-v0", data=Path(spare))
+        for visits in sorted(told.visits):
+            data = (told.keep or Path(spare)) / str(visits)
+            fill(visits, data)
+            results[visits] = json.loads(
+                run(
+                    "-m", "bench.review_bench", "--here", "--repeats", str(told.repeats), "--only", told.only, data=data
+                ).splitlines()[-1]
+            )
+        show(results)
+
+
+def show(results: dict[int, dict[str, dict[str, float]]]) -> None:
+    least = results[min(results)]
+    print(
+        f"{'':24}{'visits':>9}{'queries':>9}{'page ms':>9}{'p95 ms':>9}{'bare ms':>9}{'page/bare':>11}"
+        f"{'page/view':>11}{'growth':>8}"
+    )
+    for name in least:
+        for visits, rows in results.items():
+            row = rows[name]
+            over = f"{row['page'] / row['bare']:.1f}" if row["bare"] else "-"
+            print(
+                f"{name:24}{visits:>9}{row['queries']:>9.0f}{row['page']:>9.1f}{row['p95']:>9.1f}{row['bare']:>9.1f}{over:>11}"
+                f"{in_views(row):>11.1f}{in_views(row) / in_views(least[name]):>8.1f}"
+            )
+
+
+def in_views(row: dict[str, float]) -> float:
+    """The page in minimal views asked for in the same minute: a busy machine slows both."""
+    return row["page"] / row["view"]
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,28 @@
+"""What is known from the tool before: its gauges, and what holds for a whole tray. Never a reading."""
+
+from typing import Any
+
+from regrind.record.find import recent_lines
+from regrind.record.models import Line
+
+from ..models import Inspection, Reading
+from ..readings import last_gauges
+
+
+def gauges_before(line: Line) -> dict[str, int]:
+    """The gauges named last on this line, else on this family: for the diameter, and for runout and depths."""
+    return last_gauges(
+        Reading.objects.filter(inspection__piece__line=line),
+        Reading.objects.filter(inspection__piece__line__in=recent_lines(line.family_id)),
+    )
+
+
+def last_inspected(line: Line) -> Inspection | None:
+    """The newest inspection on this line that was read, not told as another's."""
+    return Inspection.objects.filter(piece__line=line, like=None).select_related("piece__batch").order_by("-pk").first()
+
+
+def in_common(row: Inspection) -> dict[str, Any]:
+    """What the next tool of the tray has in common with this one, by the form's fields."""
+    known = {"damage": row.damage, "diameter_how": row.diameter_how, "as_on": row.piece.short}
+    return known | ({"method": row.method} if row.method else {})

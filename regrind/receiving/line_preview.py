@@ -1,0 +1,128 @@
+"""From what was said to lines that are kept: read back field by field, then kept all at once."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from regrind.geometry.units import Unit
+from regrind.record.actions import fitting_families, news
+from regrind.record.models import Batch, Family, Line
+from regrind.shop.fields.forms import ShopForm
+from regrind.shop.fields.whole import read_whole
+from regrind.shop.models import Person
+
+from .actions import log_line
+from .family_choice import choose_family
+from .line_form import LineForm, data_of, posted_lines
+from .line_parser import MOST_LINES, understand, understand_all
+from .line_summary import Fact, facts, property_words
+
+FILLED = re.compile(r"l[0-9]{1,2}-(?:nominal|corner_radius|shank|flute_length|overall)")
+
+
+class ReadLine:
+    """One said line on the page: its form, what was understood, and what the page says about it."""
+
+    def __init__(self, form: LineForm) -> None:
+        self.form, self.unit = form, form.unit
+        self.heard = understand(form.data.get(form.add_prefix("said"), ""), form.unit)
+        self.valid = form.is_valid()
+
+    @property
+    def facts(self) -> list[Fact]:
+        if not self.valid:
+            return []
+        return facts(self.form.family(), self.form.line(), self.heard.assumed, self.unit)
+
+
+def read_back(said: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLine]:
+    """Each said line with its form; what was mended by hand on the page stays, as long as its line says the same."""
+    mended = posted_lines(post, prefixes(post))
+    lines = []
+    for n, heard in enumerate(understand_all(said, unit)):
+        values = mended.get(heard.text) or data_of(heard, unit)
+        form = LineForm(
+            {f"l{n}-{name}": value for name, value in values.items() if value not in (None, False)},
+            prefix=f"l{n}",
+            unit=unit,
+        )
+        lines.append(ReadLine(form))
+    offer_families(lines)
+    for line in lines:
+        line.form.hush()
+    return lines
+
+
+def answered(post: Mapping[str, Any]) -> dict[str, Any]:
+    """What was sent, with the one answer that a button brings: `fill` says which field is which length."""
+    name, _, length = str(post.get("fill", "")).partition("=")
+    return {key: post[key] for key in post} | ({name: length} if FILLED.fullmatch(name) else {})
+
+
+def posted(post: Mapping[str, Any], unit: Unit) -> list[ReadLine]:
+    """The lines as they stood on the page that was sent, with their errors."""
+    lines = [ReadLine(LineForm(post, prefix=prefix, unit=unit)) for prefix in prefixes(post)]
+    offer_families(lines)
+    return lines
+
+
+def prefixes(post: Mapping[str, Any]) -> list[str]:
+    count = read_whole(str(post.get("lines", "")), 2) or 0
+    return [f"l{n}" for n in range(min(count, MOST_LINES))]
+
+
+def offer_families(lines: list[ReadLine]) -> None:
+    """Offer each understood line the families that fit it; one query for all of them."""
+    good = [line for line in lines if line.valid]
+    for line, fits in zip(good, fitting_families([line.form.family() for line in good]), strict=True):
+        line.form.offer(fits)
+
+
+CHANGED = "The words were changed after they were read back: look at what is understood now, then keep it."
+
+
+class ReadBackForm(ShopForm):
+    """The lines as they were read back, to be kept all at once as they were shown.
+
+    words: what was said of them. lines: each as it stood on the page that was sent.
+    """
+
+    def __init__(self, post: Mapping[str, Any], *, unit: Unit) -> None:
+        super().__init__(post)
+        self.unit, self.words = unit, str(post.get("said", ""))[:8000]
+        self.lines = posted(post, unit)
+
+    def clean(self) -> None:
+        if not self.lines:
+            raise ValidationError("Say what is in the box first.")
+        if [heard.text for heard in understand_all(self.words, self.unit)] != [line.heard.text for line in self.lines]:
+            raise ValidationError(CHANGED)
+        if not all(line.valid for line in self.lines):
+            raise ValidationError("Nothing was saved yet. What needs mending is marked below.")
+        if any(line.form.stale() for line in self.lines):
+            raise ValidationError("Other families fit than the page showed: look at them, then keep the lines.")
+
+    @property
+    def problem(self) -> str:
+        """Why the lines cannot be kept as they were sent; "" where they can."""
+        return str(next(iter(self.non_field_errors()), ""))
+
+    def shown(self) -> list[ReadLine]:
+        """The lines for the page that comes back: read anew where the words were changed after they were read."""
+        return read_back(self.words, self.unit, self.data) if self.problem == CHANGED else self.lines
+
+
+def keep(*, by: Person, batch: Batch, lines: list[ReadLine]) -> list[Line]:
+    """Log every line, in the caller's transaction: a new family only once, and only where none was chosen."""
+    made: list[Family] = []
+    kept = []
+    for line in lines:
+        family = choose_family(by=by, form=line.form, made=made)
+        told = line.form.line()
+        left = property_words(news(family, line.form.family()), line.unit)
+        if left:
+            told["note"] = ", ".join(text for text in (told["note"], left) if text)[:2000]
+        kept.append(log_line(by=by, batch=batch, family=family, **told))
+    return kept

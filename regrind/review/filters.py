@@ -1,0 +1,192 @@
+"""What the owner looks at: the filters and the what-if of a page. All of it stands in the address, nothing is kept."""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import Any
+from urllib.parse import urlencode
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import Q
+from django.http import QueryDict
+
+from regrind.geometry.units import Unit
+from regrind.record.models import Customer, Family
+from regrind.shop.fields.dates import day, next_month
+from regrind.shop.fields.forms import LengthText, MoneyText, ShopForm
+from regrind.shop.models import ShopSettings
+
+MATERIALS = [("", "all"), *(Family._meta.get_field("material").choices or [])]
+MOST_NM = 1_000_000_000
+WHAT_IF = ("percent", "price", "rate", "lot", "smallest", "allowance")
+
+
+def month_of(when: date) -> date:
+    return when.replace(day=1)
+
+
+@dataclass(frozen=True)
+class ReviewFilter:
+    """The part of the record that is looked at: None where it is not narrowed. Months are whole, both included."""
+
+    customer: Customer | None = None
+    material: str = ""
+    least_nm: int | None = None
+    most_nm: int | None = None
+    since: date | None = None
+    until: date | None = None
+
+    @property
+    def narrowed(self) -> bool:
+        return self != ReviewFilter()
+
+    def cells(self) -> Q:
+        """The roll-up cells of it."""
+        found = Q()
+        if self.customer:
+            found &= Q(customer=self.customer)
+        if self.since:
+            found &= Q(month__gte=month_of(self.since))
+        if self.until:
+            found &= Q(month__lte=month_of(self.until))
+        return found & self._families("family__")
+
+    def lines(self) -> Q:
+        """The lines of it, by the month in which their box came."""
+        found = Q()
+        if self.customer:
+            found &= Q(batch__customer=self.customer)
+        if self.since:
+            found &= Q(batch__received_at__gte=first_moment(month_of(self.since)))
+        if self.until:
+            found &= Q(batch__received_at__lt=first_moment(next_month(self.until)))
+        return found & self._families("family__")
+
+    def _families(self, to: str) -> Q:
+        found = Q()
+        if self.material:
+            found &= Q(**{f"{to}material": self.material})
+        if self.least_nm is not None:
+            found &= Q(**{f"{to}nominal_nm__gte": self.least_nm})
+        if self.most_nm is not None:
+            found &= Q(**{f"{to}nominal_nm__lte": self.most_nm})
+        return found
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """Figures tried in place of the record's own: None where not. percent: on every price."""
+
+    percent: int | None = None
+    price_minor: int | None = None
+    rate_minor: int | None = None
+    lot: int | None = None
+    smallest_nm: int | None = None
+    allowance_nm: int | None = None
+
+    @property
+    def asked(self) -> bool:
+        return self != WhatIf()
+
+
+class ReviewFilterForm(ShopForm):
+    """The filters of the families page, with its what-if."""
+
+    customer = forms.ModelChoiceField(Customer.objects.all(), required=False, empty_label="all")
+    material = forms.ChoiceField(choices=MATERIALS, required=False)
+    least = LengthText(label="Diameter from", required=False, most_nm=MOST_NM)
+    most = LengthText(label="Diameter to", required=False, most_nm=MOST_NM)
+    since = day(label="Came from the month of")
+    until = day(label="Came until the month of")
+    percent = forms.IntegerField(
+        label="Prices up by, %",
+        required=False,
+        min_value=-90,
+        max_value=500,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+    rate = MoneyText(label="Hourly rate", required=False)
+    lot = forms.IntegerField(
+        label="Pieces in a lot",
+        required=False,
+        min_value=1,
+        max_value=500,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+
+    def __init__(self, data: QueryDict, shop: ShopSettings):
+        super().__init__(data)
+        self.each_length(lambda _, field: _in_unit(field, shop.unit))
+
+    def clean_rate(self) -> int | None:
+        rate: int | None = self.cleaned_data["rate"]
+        if rate == 0:
+            raise ValidationError("An hourly rate of nothing says nothing: write 90 or 95.50.")
+        return rate
+
+    def look(self) -> ReviewFilter:
+        """What is asked for; a field that could not be read narrows nothing and says so beside it."""
+        said = self._said()
+        least, most = said.get("least"), said.get("most")
+        return ReviewFilter(
+            said.get("customer"),
+            said.get("material", ""),
+            least.nm if least else None,
+            most.nm if most else None,
+            said.get("since"),
+            said.get("until"),
+        )
+
+    def what_if(self) -> WhatIf:
+        said = self._said()
+        smallest, allowance = said.get("smallest"), said.get("allowance")
+        return WhatIf(
+            said.get("percent"),
+            said.get("price"),
+            said.get("rate"),
+            said.get("lot"),
+            smallest.nm if smallest else None,
+            allowance.nm if allowance else None,
+        )
+
+    def _said(self) -> dict[str, Any]:
+        self.is_valid()
+        return self.cleaned_data
+
+    def link(self, **more: Any) -> str:
+        """The address that shows the same again, with `more` changed; nothing that is empty stands in it."""
+        kept = {name: self.data.get(name, "") for name in self.fields if name not in self.errors}
+        return "?" + urlencode({name: value for name, value in {**kept, **more}.items() if value not in ("", None)})
+
+
+class CustomerLookForm(ReviewFilterForm):
+    """The filters alone, for the customers' page: nothing there would follow a price or a lot that is tried."""
+
+    def __init__(self, data: QueryDict, shop: ShopSettings):
+        super().__init__(data, shop)
+        for name in ("percent", "rate", "lot"):
+            del self.fields[name]
+
+
+class FamilyLookForm(ReviewFilterForm):
+    """The same for one family: its own price, smallest diameter and finish allowance can be tried."""
+
+    price = MoneyText(label="Price of one", required=False)
+    smallest = LengthText(label="Smallest diameter", required=False, most_nm=MOST_NM)
+    allowance = LengthText(label="Finish allowance, radial", required=False, most_nm=1_000_000)
+    field_order = ("customer", "since", "until", "price", "percent", "rate", "lot", "smallest", "allowance")
+
+    def __init__(self, data: QueryDict, shop: ShopSettings):
+        super().__init__(data, shop)
+        for name in ("material", "least", "most"):
+            del self.fields[name]
+
+
+def _in_unit(field: LengthText, unit: Unit) -> None:
+    field.unit = unit
+    field.widget.attrs["data-unit"] = unit
+
+
+def first_moment(when: date) -> datetime:
+    """The roll-ups' months begin in UTC."""
+    return datetime(when.year, when.month, when.day, tzinfo=UTC)

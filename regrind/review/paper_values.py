@@ -1,0 +1,134 @@
+"""What is looked at as the values of one page: the shop's own, or a customer's, which says nothing of earnings."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.utils.dateformat import format as date_format
+
+from regrind.geometry.units import Unit, show_with_unit
+from regrind.paper import review as paper
+from regrind.paper import text, values
+from regrind.shop.models import ShopSettings
+
+from .filters import ReviewFilter, WhatIf
+from .rows import Row
+from .words import advise, say_changes, say_few, say_money, say_tried
+
+MOST_REASONS = 1
+
+
+def draw(rows: Sequence[Row], look: ReviewFilter, what_if: WhatIf, shop: ShopSettings, today: date) -> bytes:
+    """The PDF of these rows; what their verdicts were tried with is said above them."""
+    lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
+    unit = look.customer.unit if look.customer else shop.unit
+    head = values.Heading(
+        number=text.day(today),
+        dated=today,
+        batch="",
+        style=values.Style(unit),
+        shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
+        customer=_customer(look),
+    )
+    told = tuple(_row(row, unit, shop.currency, own=look.customer is None) for row in rows)
+    return paper.draw_one_page(
+        values.Review(
+            head, period(look, today, unit), told, _note(look), f"{summary(rows, look, shop)}{_tried(what_if, shop)}"
+        )
+    )
+
+
+def _customer(look: ReviewFilter) -> values.Customer:
+    whose = look.customer
+    if whose is None:
+        return values.Customer("")
+    return values.Customer(whose.name, tuple(whose.address.splitlines()), whose.contact)
+
+
+def _tried(what_if: WhatIf, shop: ShopSettings) -> str:
+    tried = say_tried(what_if, shop.currency)
+    return f" The advice supposes what does not hold: {tried}. The figures are as they were." if tried else ""
+
+
+def period(look: ReviewFilter, today: date, unit: Unit) -> str:
+    """The months that are looked at, and what else narrows them."""
+    since = f"from {date_format(look.since, 'M Y')}" if look.since else "all boxes"
+    least, most = (None if nm is None else show_with_unit(nm, unit) for nm in (look.least_nm, look.most_nm))
+    told = [
+        f"{since} until {date_format(look.until or today, 'M Y')}",
+        *([look.material] if look.material else []),
+        *(
+            [f"from {least} diameter" if most is None else f"{least} to {most} diameter"]
+            if least
+            else [f"up to {most} diameter"]
+            if most
+            else []
+        ),
+    ]
+    return ", ".join(told)[:1].upper() + ", ".join(told)[1:]
+
+
+def summary(rows: Sequence[Row], look: ReviewFilter, shop: ShopSettings) -> str:
+    """Came, came good, saved: in a sentence."""
+    came, good = sum(row.sums.seen for row in rows), sum(row.sums.good for row in rows)
+    decided = sum(row.sums.decided for row in rows)
+    told = f"{came} tools came; of {decided} decided on, {good} came good and stayed good."
+    priced = [row for row in rows if row.saved_n]
+    if priced:
+        whose = "you" if look.customer else "the customers"
+        of = sum(row.saved_n for row in priced)
+        told += (
+            f" Against buying new that saved {whose} {say_money(sum(row.saved_minor for row in priced))} "
+            f"{shop.currency}, over the {of} whose new price is known."
+        )
+    return told
+
+
+def _note(look: ReviewFilter) -> str:
+    told = (
+        "From – to is the 95 % interval: with few tools it is wide. Good is ground, and not come back as a complaint."
+    )
+    return told if look.customer else f"{told} Earned is price less the wheel over bench minutes."
+
+
+def _row(row: Row, unit: Unit, currency: str, *, own: bool) -> values.FamilyRow:
+    decided, within = row.sums.decided, row.good_within
+    not_ground = round(100 * (row.sums.as_it_came + row.sums.scrap) / decided) if decided else None
+    return values.FamilyRow(
+        row.family.name(unit) if row.family else "",
+        row.sums.seen,
+        _percent(row.good_share),
+        None if row.stock_nm is None else values.Length(round(row.stock_nm / 2)),
+        _places(row.regrinds_before),
+        f"about {row.regrinds_left:.1f}" if row.regrinds_left is not None else "",
+        f"{row.minutes_hundredths / 100:.1f}" if own and row.minutes_hundredths is not None else "",
+        _money(row.price_minor, currency),
+        not_ground,
+        "; ".join(line.of for line in row.reasons[:MOST_REASONS]),
+        row.sums.complained,
+        advice=_advice(row, own),
+        reground_from=_percent(within.low) if decided else None,
+        reground_to=_percent(within.high) if decided else None,
+        saved=_money(row.saves_minor, currency),
+        earned=_money(row.earns_minor, currency) if own else None,
+    )
+
+
+def _advice(row: Row, own: bool) -> str:
+    if row.verdict is None:
+        return ""
+    if not own:
+        return advise(row.verdict)
+    more = say_few(row.verdict) or say_changes(row.verdict)
+    return f"{row.verdict.words}: {more}" if more else row.verdict.words
+
+
+def _percent(share: float | None) -> int | None:
+    return None if share is None else round(100 * share)
+
+
+def _places(value: float | None) -> str:
+    return "" if value is None else f"{value:.1f}"
+
+
+def _money(minor: float | None, currency: str) -> values.Money | None:
+    return None if minor is None else values.Money(round(minor), currency)

@@ -1,0 +1,93 @@
+"""Signing in with gloves: which tablet this is, and whose PIN or badge that was.
+
+Tries are counted in the database before the PIN is looked at, so that two workers never let one more through.
+"""
+
+import hashlib
+import secrets
+
+from django.conf import settings
+from django.contrib.auth.hashers import check_password, make_password
+from django.http import HttpRequest, HttpResponse
+
+from ..models import Person
+from ..posts.pending_post import begin
+from . import sign_in_limit
+from .access import BY_PIN
+from .tablet import Tablet
+
+COOKIE = "tablet"
+COOKIE_DAYS = 730
+SESSION_HOURS = 12
+TRIES_ON_A_TABLET, TRIES_IN_ALL = 5, 15  # of one person, within a quarter of an hour
+BADGE_SIGNS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+BADGE_START, BADGE_LENGTH = "B-", 26  # 130 random bits
+
+
+def digest(secret: str) -> str:
+    """The hash that is stored of a token or a badge: both are long and random, so a plain one is enough."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def new_badge() -> str:
+    return BADGE_START + "".join(secrets.choice(BADGE_SIGNS) for _ in range(BADGE_LENGTH))
+
+
+def carries_token(request: HttpRequest) -> bool:
+    """Whether this browser shows a tablet's token signed here; whether it still counts, `tablet_of` says."""
+    return bool(_token(request))
+
+
+def _token(request: HttpRequest) -> str:
+    return str(request.get_signed_cookie(COOKIE, default="", salt=COOKIE) or "")
+
+
+def tablet_of(request: HttpRequest) -> Tablet | None:
+    """The enrolled tablet that this is, None where it is none or was revoked."""
+    token = _token(request)
+    return Tablet.objects.filter(token=digest(token), revoked_at=None).first() if token else None
+
+
+def give_token(answer: HttpResponse, token: str) -> None:
+    """Let this browser keep its token, where no script reads it."""
+    answer.set_signed_cookie(
+        COOKIE, token, salt=COOKIE, max_age=COOKIE_DAYS * 86_400, httponly=True, secure=settings.TLS, samesite="Lax"
+    )
+
+
+def bench_hands() -> list[Person]:
+    """Who may open the bench by a PIN or a badge."""
+    people = Person.objects.filter(is_active=True).exclude(pin="", badge="")
+    return [person for person in people if person.may("bench")]
+
+
+def find_by_pin(request: HttpRequest, tablet: Tablet, person: Person, pin: str) -> tuple[Person | None, str]:
+    """The person whose PIN this is; else None and why, in words. Every try counts until one is right."""
+    keys = {f"pin:{tablet.pk}:{person.pk}": TRIES_ON_A_TABLET, f"pin:{person.pk}": TRIES_IN_ALL}
+    if not sign_in_limit.take(request, keys):
+        return None, "Too many tries. Wait a quarter of an hour, or sign in with your password."
+    # A person without a PIN costs the same time as one with another.
+    if not check_password(pin, person.pin or make_password("none")) or not person.pin:
+        return None, "That is not the PIN."
+    for key in keys:
+        sign_in_limit.forget(key)
+    return person, ""
+
+
+def find_by_badge(request: HttpRequest, tablet: Tablet, code: str) -> tuple[Person | None, str]:
+    """The person whose badge this is; else None and why."""
+    key = f"badge:{tablet.pk}"
+    if not sign_in_limit.take(request, {key: TRIES_IN_ALL}):
+        return None, "Too many badges that nobody has. Wait a quarter of an hour, or use a PIN."
+    person = Person.objects.filter(badge=digest(code.strip().upper()), is_active=True).first()
+    if person is None or not person.may("bench"):
+        return None, "That badge is nobody’s here."
+    sign_in_limit.forget(key)
+    return person, ""
+
+
+def open_bench(request: HttpRequest, tablet: Tablet, person: Person) -> None:
+    """Sign a person in for the bench alone, on this tablet."""
+    begin(request, person)
+    request.session[BY_PIN] = tablet.pk
+    request.session.set_expiry(SESSION_HOURS * 3600)

@@ -1,0 +1,85 @@
+"""Once-only form posts: the same form sent twice acts once.
+
+A key is spent only by a committed action: a refused form may come again with other content. The same key with the
+same content leads to where the first one led; with other content it answers "already saved" and keeps what was typed.
+"""
+
+import hashlib
+import secrets
+from collections.abc import Callable
+
+from django.db import connection
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+
+from ..events import one_event
+from ..models import Person, SentForm
+from . import drafts
+
+FIELD = "once"
+# Of a form: what the page itself put there, which means nothing to who reads it again.
+NOT_TYPED = {"csrfmiddlewaretoken", FIELD, "seen", "stood", "pieces", "revision", "rows", "group", "do", drafts.PART}
+
+
+def new_key() -> str:
+    return secrets.token_urlsafe(18)
+
+
+def person_of(request: HttpRequest) -> Person:
+    """Who sent this; every page but the sign-in has someone."""
+    assert isinstance(request.user, Person)
+    return request.user
+
+
+def digest_of(request: HttpRequest) -> str:
+    """A hash of what was typed, file names and sizes included, without the tokens of this one sending."""
+    digest = hashlib.sha256(request.path.encode())
+    for name, values in sorted(request.POST.lists()):
+        if name != "csrfmiddlewaretoken":
+            digest.update(repr((name, values)).encode())
+    for name, files in sorted(request.FILES.lists()):
+        digest.update(repr((name, [(file.name, file.size) for file in files])).encode())
+    return digest.hexdigest()
+
+
+def run_once(request: HttpRequest, act: Callable[[], str]) -> str | None:
+    """Spend the form's key and run `act`, as one event. Returns where to go, None where the key was spent before."""
+    key = _key_of(request)
+    with one_event(key):
+        if not _claim(request, key):
+            return None
+        redirect_to = act()
+        SentForm.objects.filter(key=key).update(redirect_to=redirect_to[:300])
+        drafts.drop(person=person_of(request), form=drafts.name_of(request))
+        return redirect_to
+
+
+def _key_of(request: HttpRequest) -> str:
+    return request.POST.get(FIELD, "")[:40]
+
+
+def _claim(request: HttpRequest, key: str) -> bool:
+    """Whether the key was not spent yet; a second sending waits here for the first one's transaction."""
+    table, columns = SentForm._meta.db_table, "key, digest, person_id, at, redirect_to"
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"INSERT INTO {table} ({columns}) VALUES (%s, %s, %s, CURRENT_TIMESTAMP, '')"  # noqa: S608
+            " ON CONFLICT (key) DO NOTHING",
+            [key, digest_of(request), request.user.pk],
+        )
+        return bool(cursor.rowcount == 1)
+
+
+def replay(request: HttpRequest) -> HttpResponse:
+    """Where the first form with this key led, if it was this one; for other content or people: it is saved already."""
+    first = SentForm.objects.get(key=_key_of(request))
+    if first.digest == digest_of(request) and first.person_id == request.user.pk:
+        return HttpResponseRedirect(first.redirect_to)
+    return render(request, "shop/already_saved.html", {"first": first, "typed": posted_values(request)}, status=409)
+
+
+def posted_values(request: HttpRequest) -> list[tuple[str, str]]:
+    """What was typed, to show it again where it could not be saved."""
+    return [
+        (name, value) for name, values in request.POST.lists() if name not in NOT_TYPED for value in values if value
+    ]

@@ -1,0 +1,174 @@
+"""The steps of `start.py test`: what each runs, what it needs, the closing table. Standard library only."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+
+from scripts.environment import PYTHON, ROOT, script
+from scripts.parts import lacking_chromium, lacking_driver, lacking_postgres
+
+PURE = ("geometry", "paper")  # rooms that import-linter keeps from any database: once is enough for their tests
+NOTHING_COLLECTED = 5  # pytest's exit code
+PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"
+
+
+@dataclass(frozen=True)
+class Options:
+    full: bool = False
+    fast: bool = False
+    ci: bool = False
+    pytest: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Step:
+    name: str
+    command: tuple[str, ...]
+    lacking: Callable[[], str] = lambda: ""  # why it cannot run here; empty when it can
+    environment: dict[str, str] = field(default_factory=dict)
+    fast: bool = False  # part of --fast
+    collects: bool = False  # runs pytest
+
+
+@dataclass(frozen=True)
+class Result:
+    name: str
+    outcome: str
+    seconds: float
+    reason: str = ""
+
+
+def manage(*arguments: str) -> tuple[str, ...]:
+    return (str(PYTHON), "manage.py", *arguments)
+
+
+def pytest_step(name: str, where: str, options: Options, *, postgres: bool = False, browser: bool = False) -> Step:
+    """A run of the suite; the long form of a drill only with --full."""
+    chosen = where if options.full else f"{where} and not full"
+    again = tuple(f"--ignore=tests/{room}" for room in PURE) if postgres else ()
+    command = (str(PYTHON), "-m", "pytest", "-m", chosen, "-n", "2", *again, *options.pytest)
+    if postgres:
+        command = (str(PYTHON), "-m", "scripts.temp_postgres", "run", "--", *command)
+
+    def lacking() -> str:
+        no_browser = (lacking_chromium() or lacking_driver(str(PYTHON))) if browser else ""
+        return no_browser or (lacking_postgres() if postgres else "")
+
+    return Step(
+        name,
+        command,
+        lacking,
+        {"REGRIND_FULL": "1"} if options.full else {},
+        fast=not (postgres or browser),
+        collects=True,
+    )
+
+
+def lacking_signals() -> str:
+    return "a started demo cannot be stopped gently on Windows" if os.name == "nt" else ""
+
+
+def production_settings() -> dict[str, str]:
+    """The environment of a shop behind TLS, with a secret for this check only."""
+    return {"REGRIND_TLS": "1", "REGRIND_HOSTS": "tools.example", "REGRIND_SECRET": secrets.token_urlsafe(50)}
+
+
+def list_steps(options: Options) -> list[Step]:
+    python = str(PYTHON)
+    steps = [
+        Step("style (ruff)", (python, "-m", "ruff", "check", "."), fast=True),
+        Step("types (mypy)", (python, "-m", "mypy", "regrind", "scripts", "start.py"), fast=True),
+        Step("layers (import-linter)", (script("lint-imports"),), fast=True),
+        Step("vendored files", (python, "-m", "scripts.vendor", "--check"), fast=True),
+        Step("migrations complete", manage("makemigrations", "--check", "--dry-run"), fast=True),
+        Step(
+            "deployment check",
+            manage("check", "--deploy", "--fail-level", "WARNING"),
+            environment=production_settings(),
+            fast=True,
+        ),
+        pytest_step("tests on SQLite", "not browser and not postgres", options),
+        pytest_step("tests on PostgreSQL", "not browser", options, postgres=True),
+        pytest_step("browser on SQLite", "browser and not postgres", options, browser=True),
+        pytest_step("browser on PostgreSQL", "browser and both", options, postgres=True, browser=True),
+        Step("demo answers", (python, "-m", "scripts.try_demo"), lacking_signals),
+    ]
+    return [step for step in steps if step.fast or not options.fast]
+
+
+@contextmanager
+def clean_environment() -> Iterator[dict[str, str]]:
+    """The environment without a shop's own settings, so that tests can neither read nor touch its data."""
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("REGRIND_", "DJANGO_")) and name != "DATABASE_URL"
+    }
+    with tempfile.TemporaryDirectory(prefix="regrind-test-", ignore_cleanup_errors=True) as folder:
+        yield kept | {"REGRIND_DATA": folder, "PYTHONUTF8": "1"}
+
+
+def run_step(step: Step, options: Options) -> Result:
+    """Run one step, its output as it comes; a missing part fails it only where all parts must be there."""
+    lacking = step.lacking()
+    if lacking:
+        return Result(step.name, FAILED if options.ci else LEFT_OUT, 0.0, lacking)
+    print(f"\n── {step.name} " + "─" * max(0, 60 - len(step.name)), flush=True)
+    begun = time.monotonic()
+    with clean_environment() as environment:
+        code = subprocess.run(step.command, cwd=ROOT, env=environment | step.environment).returncode
+    outcome, reason = judge(code, step, options)
+    return Result(step.name, outcome, time.monotonic() - begun, reason)
+
+
+def judge(code: int, step: Step, options: Options) -> tuple[str, str]:
+    """Outcome and reason of an exit code; none collected is a failure, unless the caller narrowed it."""
+    if code == NOTHING_COLLECTED and step.collects:
+        if options.pytest and not options.ci:
+            return LEFT_OUT, "your pytest arguments choose none of these"
+        return FAILED, "no test was collected"
+    return (PASSED, "") if code == 0 else (FAILED, f"exit code {code}")
+
+
+def draw_table(results: list[Result]) -> str:
+    width = max(len(result.name) for result in results)
+    lines = [
+        f"{result.name:<{width}}  {result.seconds:7.1f} s  {result.outcome:<8}  {result.reason}".rstrip()
+        for result in results
+    ]
+    return "\n".join(lines)
+
+
+def draw_closing_line(results: list[Result]) -> str:
+    count = {outcome: sum(result.outcome == outcome for result in results) for outcome in (PASSED, FAILED, LEFT_OUT)}
+    line = f"{count[PASSED]} passed, {count[FAILED]} failed"
+    return line + (f", {count[LEFT_OUT]} skipped" if count[LEFT_OUT] else "")
+
+
+def exit_code(results: list[Result], steps: list[Step]) -> int:
+    """0 if nothing failed and the tests ran at all, so that a run of no test never looks green."""
+    tests = {step.name for step in steps if step.collects}
+    ran = any(result.name in tests and result.outcome == PASSED for result in results)
+    return 0 if ran and not any(result.outcome == FAILED for result in results) else 1
+
+
+def run_all(options: Options) -> int:
+    steps, results = list_steps(options), []
+    try:
+        for step in steps:
+            results.append(run_step(step, options))
+    except KeyboardInterrupt:
+        print("\nstopped", file=sys.stderr)
+        return 130
+    finally:
+        if results:
+            print("\n" + draw_table(results) + "\n\n" + draw_closing_line(results), flush=True)
+    return exit_code(results, steps)
