@@ -11,8 +11,8 @@ if __name__ == "__main__":
     try:
         execute_from_command_line(sys.argv)
     except Exception as error:
-        from regrind.shop.web.trouble import in_words
+        from regrind.shop.web.failures import explain
 
-        if not in_words(error):
+        if not explain(error):
             raise
-        sys.exit(f"{in_words(error)} ({str(error).strip()})")
+        sys.exit(f"{explain(error)} ({str(error).strip()})")

@@ -8,7 +8,7 @@ from django.db import models
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.fields.lengths import LengthField
 from regrind.shop.files import photos
-from regrind.shop.files.file_references import names_files
+from regrind.shop.files.file_references import register_files
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Gauge, Wheel, WorkHolding
 
@@ -285,4 +285,4 @@ class Photo(EventRow):
 
 for _model in (Inspection, Plan, Grind, FinalCheck, Reading, CoaterSlip, CoaterPiece, CommonSize, Photo):
     guard(_model._meta.label, may_change=False)
-names_files("bench.Photo", photos.path_of)
+register_files("bench.Photo", photos.path_of)

@@ -13,7 +13,7 @@ from django.utils.dateformat import format as date_format
 
 from regrind.record.models import Line, Piece
 from regrind.shop.fields.forms import LengthText, ShopForm
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 
 from .revisions import conflict_with, newest_of_any
 

@@ -12,7 +12,7 @@ from django.utils.dateformat import format as date_format
 from regrind.record.models import Piece
 from regrind.record.moves import about
 from regrind.shop.events import Conflict
-from regrind.shop.posts.row_summary import stands
+from regrind.shop.posts.row_summary import describe
 
 from .models import FinalCheck, Grind, Inspection, MeasuredRow, PieceRevision, Plan
 from .readings import BY_MICROMETER, read_rows
@@ -150,7 +150,7 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRevision]) -> Conflict
         return Conflict(message)
     row = max(theirs.values(), key=lambda row: row.event_id)
     shown, unit = row.like or row, row.piece.line.batch.customer.unit
-    told = {name: said for name, said in stands(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
+    told = {name: said for name, said in describe(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
     if isinstance(shown, MeasuredRow):
         told |= _read_on(shown)
     when = date_format(timezone.localtime(row.recorded_at), "H:i")

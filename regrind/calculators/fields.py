@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from regrind.geometry.errors import Refused
 from regrind.geometry.units import NM_PER_MM, Unit
 from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import WholeText
 
 LONGEST_NM = 500 * NM_PER_MM
 _NUMBER = re.compile(r"[0-9]{1,7}(?:[.,][0-9]{1,3})?")
@@ -111,25 +111,6 @@ class BookForm(ShopForm):
             self.add_error(None, f"{refused.field.replace('_', ' ')} {message}.".capitalize())
             return
         self.add_error(name, f"{self.fields[name].label} {message}.")
-
-
-class WholeText(forms.CharField):
-    """A whole number in its range."""
-
-    widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "angle"})
-
-    def __init__(self, *, least: int, most: int, **kwargs: Any) -> None:
-        super().__init__(max_length=16, **kwargs)
-        self.least, self.most = least, most
-
-    def clean(self, value: str | None) -> int | None:
-        text = super().clean(value)
-        if not text:
-            return None
-        number = read_whole(text)
-        if number is None or not self.least <= number <= self.most:
-            raise ValidationError(f"“{text}” does not fit here: a whole number from {self.least} to {self.most}.")
-        return number
 
 
 class NumberText(forms.CharField):

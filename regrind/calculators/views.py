@@ -10,7 +10,7 @@ from django.views.decorators.vary import vary_on_headers
 from regrind.geometry.errors import Refused
 from regrind.geometry.units import NotALength, Unit, parse, unit_named
 from regrind.shop.fields.forms import LengthText
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 
 from . import formatting
@@ -69,7 +69,7 @@ def _wants_fragment(request: HttpRequest) -> bool:
 
 
 def _unit(request: HttpRequest) -> Unit:
-    return unit_named(request.GET.get("unit"), letterhead().unit)
+    return unit_named(request.GET.get("unit"), shop_settings().unit)
 
 
 def _work_out(form: BookForm, way: Way) -> Sheet | None:

@@ -17,7 +17,7 @@ from regrind.geometry.units import NARROW_SPACE, Typed
 from regrind.receiving.actions import count_marks
 from regrind.record.models import Line, Piece
 from regrind.record.names import size_name
-from regrind.shop.files.photos import draw_afresh, keep
+from regrind.shop.files.photos import redraw_photo, store
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 
 from .clock import Clock
@@ -147,9 +147,9 @@ class Bench:
             decide(decision="grind", **told)
 
     def photograph(self, piece: Piece, words: str) -> None:
-        photo = draw_afresh(worn_edge(self.chance))
+        photo = redraw_photo(worn_edge(self.chance))
         add_photo(
-            by=self.by, line=self.line, piece=piece, photo=photo, sha256=keep(photo), about="not_ground", words=words
+            by=self.by, line=self.line, piece=piece, photo=photo, sha256=store(photo), about="not_ground", words=words
         )
 
     def grind(self, pieces: list[Piece]) -> None:

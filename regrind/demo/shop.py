@@ -7,7 +7,7 @@ from regrind.geometry.units import Typed, Unit, parse, show_with_unit
 from regrind.record.actions import keep_customer
 from regrind.record.models import Customer
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
-from regrind.shop.owner.actions import keep_letterhead
+from regrind.shop.owner.actions import save_shop_settings
 
 ROLES = ("owner", "bench", "front_desk")
 PLAIN = (
@@ -46,7 +46,7 @@ def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:
         for told in data["people"]
     }
     head = dict(data["letterhead"])
-    keep_letterhead(by=people["Oda"], rate_minor=minor(head.pop("rate")), **head)
+    save_shop_settings(by=people["Oda"], rate_minor=minor(head.pop("rate")), **head)
     for told in data["gauges"]:
         Gauge.objects.create(
             name=told["name"],

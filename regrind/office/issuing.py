@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from regrind.shop.events import Conflict, Refusal, event
-from regrind.shop.files.file_references import keep_whole
+from regrind.shop.files.file_references import store_file
 from regrind.shop.models import Person
 
 from .models import IssuedPaper, file_of
@@ -146,7 +146,7 @@ def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
 def keep_file(pdf: bytes) -> str:
     """Keep a PDF under its hash, on the disk before its row is; returns the hash."""
     digest = hashlib.sha256(pdf).hexdigest()
-    keep_whole(file_of(digest), pdf)
+    store_file(file_of(digest), pdf)
     return digest
 
 

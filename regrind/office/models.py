@@ -7,7 +7,7 @@ from django.db import models
 from django.utils import timezone
 
 from regrind.record.models import Batch, Line, Piece
-from regrind.shop.files.file_references import names_files
+from regrind.shop.files.file_references import register_files
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Person
 
@@ -72,4 +72,4 @@ def file_of(sha256: str) -> Path:
 
 for _model in (Parcel, ParcelPiece, IssuedPaper):
     guard(_model._meta.label, may_change=False)
-names_files("office.IssuedPaper", file_of)
+register_files("office.IssuedPaper", file_of)

@@ -10,7 +10,7 @@ from regrind.record.actions import keep_customer
 from regrind.record.find import batch_or_404
 from regrind.record.models import Batch
 from regrind.record.moves import reconcile
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -40,7 +40,7 @@ def new(request: HttpRequest) -> HttpResponse:
     form = BatchForm(
         request.POST or None,
         may_add=by.may("front_desk"),
-        initial={"customer": request.GET.get("customer", "")[:12], "new_unit": letterhead().unit},
+        initial={"customer": request.GET.get("customer", "")[:12], "new_unit": shop_settings().unit},
     )
 
     def show() -> HttpResponse:
@@ -50,7 +50,7 @@ def new(request: HttpRequest) -> HttpResponse:
         data = dict(form.cleaned_data)
         name, unit = data.pop("new_customer", ""), data.pop("new_unit", "")
         if name:
-            data["customer"] = keep_customer(by=by, name=name, unit=unit or letterhead().unit)
+            data["customer"] = keep_customer(by=by, name=name, unit=unit or shop_settings().unit)
         return reverse("receiving:lines", args=[actions.open_batch(by=by, **data).number])
 
     return save(request, form, act=act, show=show)

@@ -10,7 +10,7 @@ from regrind.geometry.units import Unit
 from regrind.record.models import Customer
 from regrind.shop.fields.forms import LengthText, MoneyText
 from regrind.shop.models import UNITS
-from regrind.shop.posts.stale import SeenForm
+from regrind.shop.posts.stale import VersionedForm
 
 from .fields import exact_text, set_unit
 
@@ -40,7 +40,7 @@ class PercentText(forms.CharField):
         return int(Decimal(plain) * 100)
 
 
-class CustomerForm(SeenForm):
+class CustomerForm(VersionedForm):
     name = forms.CharField(max_length=120)
     contact = forms.CharField(max_length=120, required=False)
     phone = forms.CharField(max_length=40, required=False, widget=forms.TextInput(attrs={"inputmode": "tel"}))

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from regrind.geometry.units import unit_named
 from regrind.record.actions import keep_customer
 from regrind.record.models import Customer
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -38,10 +38,10 @@ def new_customer(request: HttpRequest) -> HttpResponse:
 
 
 def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
-    initial = CustomerForm.initial_of(known) if known else {"active": True, "unit": letterhead().unit}
-    unit = unit_named(request.POST.get("unit"), known.unit if known else letterhead().unit)
+    initial = CustomerForm.initial_of(known) if known else {"active": True, "unit": shop_settings().unit}
+    unit = unit_named(request.POST.get("unit"), known.unit if known else shop_settings().unit)
     form = CustomerForm(request.POST or None, initial=initial, unit=unit)
-    form.saw(known)
+    form.set_version(known)
 
     def show() -> HttpResponse:
         return render(

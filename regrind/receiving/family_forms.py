@@ -8,7 +8,7 @@ from django.db.models import Q
 from regrind.geometry.units import Unit
 from regrind.record.models import Family
 from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
-from regrind.shop.posts.stale import SeenForm
+from regrind.shop.posts.stale import VersionedForm
 
 from .fields import exact_text
 from .line_form import FamilyForm, initial_of
@@ -26,7 +26,7 @@ def like(family: Family) -> list[Family]:
     return list(found.order_by("nominal_nm", "teeth", "pk")[:MOST])
 
 
-class FactsForm(FamilyForm, SeenForm):
+class FactsForm(FamilyForm, VersionedForm):
     """All that is known of a family, with the geometry it had when new."""
 
     core = LengthText(label="Core diameter", least_nm=10_000, most_nm=500_000_000, required=False)
@@ -41,7 +41,7 @@ class FactsForm(FamilyForm, SeenForm):
         angles = {name: getattr(family, f"{name}_cdeg") for name in NEW_ANGLES}
         told = {name: f"{cdeg / 100:g}" for name, cdeg in angles.items() if cdeg is not None}
         super().__init__(*args, unit=unit, initial=initial_of(family, unit) | lengths | told, **kwargs)
-        self.saw(family)
+        self.set_version(family)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean()

@@ -9,7 +9,7 @@ from regrind.geometry.units import Unit
 from regrind.record.actions import change_family_facts, merge_families, take_apart
 from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family, FamilyMerge
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -21,7 +21,7 @@ DESK = ("front_desk",)
 
 
 def _unit() -> Unit:
-    return letterhead().unit
+    return shop_settings().unit
 
 
 @needs(*DESK)

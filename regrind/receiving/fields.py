@@ -1,32 +1,11 @@
 """Form fields of the counter: counts, sizes that may be in either unit, and lengths written back exactly."""
 
-from typing import Any
-
-from django import forms
 from django.core.exceptions import ValidationError
 
 from regrind.geometry.units import NM_PER_IN, NeedsUnit, NotALength, Typed, Unit, other_unit, parse, show_with_unit
 from regrind.shop.fields.forms import LengthText, ShopForm
-from regrind.shop.fields.whole import read_whole
 
 from .line_parser.sizes import read_size
-
-
-class WholeText(forms.IntegerField):
-    """A whole number as text; the error names the range."""
-
-    def __init__(self, *, least: int, most: int, **kwargs: Any) -> None:
-        super().__init__(widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}), **kwargs)
-        self.least, self.most = least, most
-
-    def to_python(self, value: Any) -> int | None:
-        text = str(value).strip() if value is not None else ""
-        if not text:
-            return None
-        number = read_whole(text, 9)
-        if number is None or not self.least <= number <= self.most:
-            raise ValidationError(f"“{text[:40]}” does not fit: a whole number from {self.least} to {self.most}.")
-        return number
 
 
 class SizeText(LengthText):

@@ -9,10 +9,9 @@ from django.utils import timezone
 from regrind.record.models import Batch, Customer
 from regrind.shop.fields.dates import DoneAt, day
 from regrind.shop.fields.forms import ShopForm
+from regrind.shop.fields.whole_numbers import WholeText
 from regrind.shop.models import UNITS
-from regrind.shop.posts.stale import SeenForm
-
-from .fields import WholeText
+from regrind.shop.posts.stale import VersionedForm
 
 LONGEST_DUE = timedelta(days=3 * 365)
 MOST_COUNTED = 100_000
@@ -65,7 +64,7 @@ class BatchForm(HeadForm):
         self.add_error("new_customer" if self.cleaned_data.get("new_customer") else None, message)
 
 
-class BatchHeadForm(HeadForm, SeenForm):
+class BatchHeadForm(HeadForm, VersionedForm):
     """The head of a box that is already logged, and who agreed where the counts differ."""
 
     difference = forms.CharField(label="Who agreed the difference", max_length=200, required=False)
@@ -77,11 +76,11 @@ class BatchHeadForm(HeadForm, SeenForm):
             for name in ("order_number", "their_count", "due", "rush", "note", "difference", "received_at")
         }
         super().__init__(*args, initial=initial, **kwargs)
-        self.saw(batch)
+        self.set_version(batch)
 
     def head(self) -> dict[str, Any]:
         """By the names of Batch's columns."""
-        return {name: value for name, value in self.cleaned_data.items() if name != "seen"}
+        return {name: value for name, value in self.cleaned_data.items() if name != "version"}
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data

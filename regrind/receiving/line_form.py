@@ -11,8 +11,9 @@ from regrind.record.actions import news
 from regrind.record.kinds import CHOICES, END_MILLS
 from regrind.record.models import Family, Line
 from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
+from regrind.shop.fields.whole_numbers import WholeText
 
-from .fields import SizeText, WholeText, exact_text, set_unit
+from .fields import SizeText, exact_text, set_unit
 from .line_parser import MOST_PIECES, Said
 from .line_summary import property_words
 

@@ -9,13 +9,14 @@ from django.http import QueryDict
 from regrind.record.models import Line, Piece
 from regrind.shop.fields import unit_choices
 from regrind.shop.fields.forms import LengthText, ShopForm
+from regrind.shop.fields.whole_numbers import WholeText
 from regrind.shop.models import Person
-from regrind.shop.posts.stale import SeenForm
+from regrind.shop.posts.stale import VersionedForm
 
 from . import actions
 from .actions.counts import GONE
 from .actions.tools import MOST_REGRINDS
-from .fields import WholeText, exact_text
+from .fields import exact_text
 
 CHANGED = ("smallest", "shortest", "tolerance", "match_tolerance")
 
@@ -32,7 +33,7 @@ class DeedForm(ShopForm):
             boxes = self.fields["pieces"]
             assert isinstance(boxes, forms.MultipleChoiceField)
             boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
-        unit_choices.apply(self, f"line:{line.pk}", line.batch.customer.unit)
+        unit_choices.apply_units(self, f"line:{line.pk}", line.batch.customer.unit)
 
     @staticmethod
     def fits(piece: Piece) -> bool:
@@ -58,7 +59,7 @@ class PiecesForm(DeedForm):
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that are meant."
 
 
-class ChangeForm(DeedForm, SeenForm):
+class ChangeForm(DeedForm, VersionedForm):
     title, verb = "What this line says", "Keep these changes"
     about = "Left empty, the customer's own terms hold."
     customer_tool_number = forms.CharField(label="Their tool number", max_length=60, required=False)
@@ -75,7 +76,7 @@ class ChangeForm(DeedForm, SeenForm):
         lengths = {name: exact_text(getattr(line, f"{name}_nm"), unit) for name in CHANGED}
         plain = {name: getattr(line, name) for name in ("customer_tool_number", "check_every", "matched", "note")}
         super().__init__(*args, line=line, initial=lengths | plain, **kwargs)
-        self.saw(line)
+        self.set_version(line)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
@@ -98,7 +99,7 @@ class ChangeForm(DeedForm, SeenForm):
             matched=data["matched"],
             note=data["note"],
         )
-        unit_choices.keep(self, f"line:{self.line.pk}")
+        unit_choices.save_units(self, f"line:{self.line.pk}")
 
 
 class RecountForm(DeedForm):

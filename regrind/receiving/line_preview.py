@@ -10,7 +10,7 @@ from regrind.geometry.units import Unit
 from regrind.record.actions import fitting_families, news
 from regrind.record.models import Batch, Family, Line
 from regrind.shop.fields.forms import ShopForm
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.models import Person
 
 from .actions import log_line

@@ -7,7 +7,7 @@ from django.db.models import Count, Max, Prefetch, Q, QuerySet, Sum
 from django.db.models.functions import Lower
 
 from regrind.record.models import Batch, Customer, Family, FamilyMonth, Line, Piece
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 
 PAGE = 50
 MOST_OPEN = 200

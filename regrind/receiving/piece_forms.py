@@ -9,11 +9,12 @@ from regrind.record.find import read_numbers
 from regrind.record.models import Piece, Tool
 from regrind.record.tags import LENGTH, read_tag
 from regrind.shop.fields.forms import LengthText, ShopForm
+from regrind.shop.fields.whole_numbers import WholeText
 from regrind.shop.models import Person
 
 from . import actions
 from .actions.tools import MOST_REGRINDS
-from .fields import WholeText, set_unit
+from .fields import set_unit
 from .tool_matching import Candidate, earlier_pieces, find_tool, fitting_tools
 
 

@@ -5,7 +5,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import Http404
 
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 
 from .models import Batch, Line, Piece
 

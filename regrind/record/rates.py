@@ -10,7 +10,7 @@ from django.db.models import Q
 
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 from .kinds import KINDS
 from .models import Family, Rate
@@ -88,7 +88,7 @@ def read_rates(family: int | None = None, *, wide: bool = True) -> RateBook:
 
     wide: False for those of one family, or of none, with those of the kinds and the shop.
     """
-    book = RateBook(before_minor=letterhead().rate_minor)
+    book = RateBook(before_minor=shop_settings().rate_minor)
     found = Rate.objects.all() if wide else Rate.objects.filter(Q(family=None) | Q(family=family))
     rows = found.order_by("from_day", "pk").values_list("family_id", "kind", "what", "operation", "from_day", "amount")
     for family, kind, what, operation, day, amount in rows:
@@ -130,7 +130,7 @@ def keep_rates(
     if not amounts:
         raise Refusal("Nothing here differs from what holds already: change an amount.")
     family, kind = scope
-    currency = letterhead().currency
+    currency = shop_settings().currency
     with event(by, "rates set", why=f"from {from_day}") as setting:
         if newest_pk(scope) != seen:
             raise Conflict("Somebody else wrote down other amounts while this page was open.")

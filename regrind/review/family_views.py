@@ -15,7 +15,7 @@ from regrind.record.figures import TallyName
 from regrind.record.models import Customer, Family, FamilyDefault, FamilyMonth
 from regrind.shop.events import Refusal
 from regrind.shop.models import ShopSettings, Wheel
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -45,7 +45,7 @@ def _family_or_404(pk: int) -> Family:
 @require_GET
 def family(request: HttpRequest, pk: int) -> HttpResponse:
     """A family in the part that is looked at; `before` is the key of the last piece shown."""
-    found, shop = _family_or_404(pk), letterhead()
+    found, shop = _family_or_404(pk), shop_settings()
     form = FamilyLookForm(request.GET, shop)
     look = form.look()
     pieces, more = page_of(pieces_behind(found, look, request.GET), request.GET.get("before", ""))
@@ -210,7 +210,7 @@ def accept(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _refuse_what_is_not_offered(family: Family, told: dict[str, Any]) -> None:
     """A page that stood open while more was ground may offer another value than the record does now."""
-    held, shop = accepted(family), letterhead()
+    held, shop = accepted(family), shop_settings()
     if told["value_nm"] is None:
         if told["what"] not in held:
             raise Refusal("Nothing was accepted for this family, or it was taken back already.")

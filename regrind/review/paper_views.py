@@ -5,7 +5,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from regrind.paper.review import MOST_ROWS
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 
 from .families import all_rows, with_reasons
@@ -17,12 +17,12 @@ from .paper_values import draw
 @require_GET
 def paper(request: HttpRequest) -> HttpResponse:
     """A PDF of what is looked at; with a customer chosen it is theirs, and says nothing of what the shop earns."""
-    form = ReviewFilterForm(request.GET, letterhead())
+    form = ReviewFilterForm(request.GET, shop_settings())
     look = form.look()
     sort = "seen" if look.customer else "earns"
     rows = all_rows(look, form.what_if(), sort)
     rows = [*with_reasons(rows[:MOST_ROWS], look), *rows[MOST_ROWS:]]  # no more of them stand on the page
-    drawn = draw(rows, look, form.what_if(), letterhead(), timezone.localdate())
+    drawn = draw(rows, look, form.what_if(), shop_settings(), timezone.localdate())
     answer = HttpResponse(drawn, content_type="application/pdf")
     answer["Content-Disposition"] = 'inline; filename="families.pdf"'
     return answer

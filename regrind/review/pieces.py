@@ -12,7 +12,7 @@ from regrind.bench.readings import length_read, taken_off
 from regrind.bench.revisions import grind_of_sides
 from regrind.bench.rollup_counters import DECIDED, MOST_STOCK_NM
 from regrind.record.models import Family, Line, Piece
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 
 from .filters import ReviewFilter
 

@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 
 from . import words
@@ -24,7 +24,7 @@ def _asked(request: HttpRequest) -> tuple[ReviewFilterForm, str, list[Row]]:
     sort = request.GET.get("sort") or "earns"
     if sort not in SORTS:
         raise Http404(sort)
-    form = ReviewFilterForm(request.GET, letterhead())
+    form = ReviewFilterForm(request.GET, shop_settings())
     return form, sort, all_rows(form.look(), form.what_if(), sort)
 
 
@@ -35,7 +35,7 @@ def families(request: HttpRequest) -> HttpResponse:
     form, sort, rows = _asked(request)
     shown, after = page_of(rows, request.GET.get("after", ""))
     headed = [(key, title, form.link(sort=key)) for key, title in HEADS]
-    chart: Chart | None = draw_earnings(rows, letterhead(), form.link(sort="")) if rows else None
+    chart: Chart | None = draw_earnings(rows, shop_settings(), form.link(sort="")) if rows else None
     return render(
         request,
         "review/families.html",
@@ -49,7 +49,7 @@ def families(request: HttpRequest) -> HttpResponse:
             "link": form.link(sort=sort),
             "chart": chart,
             "what_if": form.what_if(),
-            "tried": words.say_tried(form.what_if(), letterhead().currency) or "nothing that differs",
+            "tried": words.say_tried(form.what_if(), shop_settings().currency) or "nothing that differs",
             "narrowed": form.look().narrowed,
             "next": form.link(sort=sort, after=after) if after else "",
             "rules": words.say_rules(),
@@ -63,7 +63,7 @@ def families(request: HttpRequest) -> HttpResponse:
 def export(request: HttpRequest) -> HttpResponse:
     """Every row of what is shown, not of its first page alone."""
     form, _, rows = _asked(request)
-    rows, tried = with_reasons(rows, form.look()), words.say_tried(form.what_if(), letterhead().currency)
+    rows, tried = with_reasons(rows, form.look()), words.say_tried(form.what_if(), shop_settings().currency)
     name, table = f"families-{timezone.localdate()}", TABLE
     if tried:
         name, table = (
@@ -85,7 +85,7 @@ def _major(minor: float | None) -> float | None:
 @require_GET
 def customers(request: HttpRequest) -> HttpResponse:
     """Per customer what came, came good and was saved against buying new."""
-    form = CustomerLookForm(request.GET, letterhead())
+    form = CustomerLookForm(request.GET, shop_settings())
     rows = customer_rows(form.look())
     if request.GET.get("as") == "csv":
         return as_csv(

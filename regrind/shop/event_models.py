@@ -52,7 +52,7 @@ def not_undone(event: str = "event") -> Q:
 _Row = TypeVar("_Row", bound=models.Model, covariant=True)
 
 
-class StandingManager(models.Manager[_Row]):
+class NotUndoneManager(models.Manager[_Row]):
     """Only rows whose event was not undone: what stands."""
 
     def get_queryset(self) -> models.QuerySet[_Row]:
@@ -67,7 +67,7 @@ class EventRow(models.Model):
 
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
 
-    objects: ClassVar[StandingManager[Self]] = StandingManager()
+    objects: ClassVar[NotUndoneManager[Self]] = NotUndoneManager()
     every = models.Manager()
 
     class Meta:

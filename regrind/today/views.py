@@ -3,7 +3,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
 from regrind.shop.backups import attempts
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 
 from . import search as searching
@@ -38,7 +38,7 @@ def search(request: HttpRequest) -> HttpResponse:
     address = searching.exact(text) if text else None
     if address:
         return redirect(address)
-    found = searching.find(text, letterhead().unit) if text else None
+    found = searching.find(text, shop_settings().unit) if text else None
     return render(request, "today/search.html", {"q": text, "found": found})
 
 

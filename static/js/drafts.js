@@ -6,7 +6,7 @@
     "input:not([type=hidden]), textarea"));
   const form = forms[0];
   if (!address || forms.length !== 1) return;
-  const skip = new Set(["csrfmiddlewaretoken", "once", "seen", "revision", "group", "do"]);
+  const skip = new Set(["csrfmiddlewaretoken", "once", "version", "seen", "revision", "group", "do"]);
   const page = location.pathname + (form.elements.draft ? "?" + form.elements.draft.value :
   ""); // of one piece, where it opens by itself
   let waits = 0,

@@ -37,7 +37,7 @@ TABLE = [
     Row("shop:pin", OWNER, BOTH, ("{person}",), (99_999,)),
     Row("shop:badge", OWNER, BOTH, ("{person}",), (99_999,)),
     Row("shop:my_pin", ALL, BOTH),
-    Row("shop:held", ALL, BOTH),
+    Row("shop:pending_post", ALL, BOTH),
     Row("shop:who", ANYONE, BOTH),
     Row("shop:hand_over", ALL, POST),
     Row("shop:backups", OWNER, BOTH),

@@ -21,5 +21,5 @@ def picture(kind: str = "JPEG", size: tuple[int, int] = (320, 200), mode: str = 
 
 
 def photo_of(line: Line, piece: Piece | None = None, *, by: Person, about: str = "damage", **more) -> Photo:
-    made = photos.draw_afresh(picture(colour=more.pop("colour", "red")))
-    return add_photo(by=by, line=line, piece=piece, photo=made, sha256=photos.keep(made), about=about, **more)
+    made = photos.redraw_photo(picture(colour=more.pop("colour", "red")))
+    return add_photo(by=by, line=line, piece=piece, photo=made, sha256=photos.store(made), about=about, **more)

@@ -18,7 +18,7 @@ from regrind.bench.photographs.shown import photos_of, photos_of_pieces
 from regrind.bench.revisions import newest
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.files import photos
-from regrind.shop.files.photos import NoPhoto, draw_afresh
+from regrind.shop.files.photos import PhotoRefused, redraw_photo
 from regrind.shop.undo import undo
 
 from .hostile_photos import SCRIPT, corpus, exif
@@ -40,10 +40,10 @@ def test_the_corpus_has_sixty_files():
 def test_a_hostile_file_is_refused_or_comes_out_clean(name):
     content, said = CORPUS[name]
     if said is not None:
-        with pytest.raises(NoPhoto, match=said):
-            draw_afresh(content)
+        with pytest.raises(PhotoRefused, match=said):
+            redraw_photo(content)
         return
-    _is_clean(draw_afresh(content), content)
+    _is_clean(redraw_photo(content), content)
 
 
 def _is_clean(made, content: bytes) -> None:
@@ -67,21 +67,21 @@ def test_a_photo_stands_upright_whichever_way_the_camera_was_held():
     for way in range(1, 9):
         content = picture(exif=exif(way), quality=95)
         right = ImageOps.exif_transpose(Image.open(BytesIO(content))).convert("RGB")
-        mine = Image.open(BytesIO(draw_afresh(content).jpeg))
+        mine = Image.open(BytesIO(redraw_photo(content).jpeg))
         assert mine.size == right.size, way
         for where in ((20, 20), (right.width - 20, 20), (20, right.height - 20)):
             assert mine.getpixel(where) == pytest.approx(right.getpixel(where), abs=12), (way, where)
 
 
 def test_a_large_photo_is_made_small_and_a_picture_of_sixteen_bits_keeps_its_grey():
-    made = draw_afresh(picture(size=(5_000, 3_000)))
+    made = redraw_photo(picture(size=(5_000, 3_000)))
     assert (made.width, made.height) == (1_600, 960)
-    grey = Image.open(BytesIO(draw_afresh(CORPUS["sixteen bits"][0]).jpeg)).getpixel((300, 100))
+    grey = Image.open(BytesIO(redraw_photo(CORPUS["sixteen bits"][0]).jpeg)).getpixel((300, 100))
     assert all(abs(one - 200) <= 3 for one in grey)  # 51,200 of 65,536 is 200 of 256
 
 
 def test_see_through_becomes_white():
-    assert min(Image.open(BytesIO(draw_afresh(CORPUS["see-through"][0]).jpeg)).getpixel((300, 100))) > 250
+    assert min(Image.open(BytesIO(redraw_photo(CORPUS["see-through"][0]).jpeg)).getpixel((300, 100))) > 250
 
 
 def send(client, line, content: bytes = b"", name: str = "photo.jpg", **typed):
@@ -318,5 +318,8 @@ def test_the_photo_is_asked_for_plainly(client, line):
 
 
 def test_a_decoder_that_stumbles_is_a_refusal():
-    with patch("regrind.shop.files.photos._redraw", side_effect=MemoryError), pytest.raises(NoPhoto, match="damaged"):
-        draw_afresh(picture())
+    with (
+        patch("regrind.shop.files.photos._redraw", side_effect=MemoryError),
+        pytest.raises(PhotoRefused, match="damaged"),
+    ):
+        redraw_photo(picture())

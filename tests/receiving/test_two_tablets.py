@@ -36,8 +36,8 @@ def test_a_page_that_saw_an_older_state_answers_with_both(counter, make_batch, w
     box = make_batch(2, number=417)
     where = where.format(customer=box.customer_id, family=box.lines.get().family_id)
     page = counter.get(where).content.decode()
-    seen = re.search(r'name="seen" value="([^"]+)"', page)
-    fields = mine | {"seen": seen[1], "once": "key-1"}
+    seen = re.search(r'name="version" value="([^"]+)"', page)
+    fields = mine | {"version": seen[1], "once": "key-1"}
     model.objects.update(**theirs)
     answer = counter.client.post(where, fields)
     page = answer.content.decode()
@@ -45,5 +45,5 @@ def test_a_page_that_saw_an_older_state_answers_with_both(counter, make_batch, w
     assert "theirs" in page
     assert next(iter(mine.values())) in page
     assert model.objects.filter(**theirs).exists()
-    again = re.search(r'name="seen" value="([^"]+)"', counter.get(where).content.decode())
-    assert counter.client.post(where, mine | {"seen": again[1], "once": "key-2"}).status_code == 302
+    again = re.search(r'name="version" value="([^"]+)"', counter.get(where).content.decode())
+    assert counter.client.post(where, mine | {"version": again[1], "once": "key-2"}).status_code == 302

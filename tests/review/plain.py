@@ -6,7 +6,7 @@ from datetime import UTC, date
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan, Reading
 from regrind.record.models import Batch, Line, Piece, Rate
 from regrind.shop.models import Event
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 DONE = ("ground", "as_it_came", "scrap")
 
@@ -100,7 +100,7 @@ class Record:
             ]
             if told and told[-1]["amount"] is not None:
                 return told[-1]["amount"]
-        return letterhead().rate_minor if what == "hourly" else None
+        return shop_settings().rate_minor if what == "hourly" else None
 
     def of(self, **wanted) -> list[dict]:
         """The pieces of a family, a customer, from a month, until one."""

@@ -8,7 +8,7 @@ from threading import Barrier
 
 import pytest
 
-from regrind.shop.files.file_references import keep_whole
+from regrind.shop.files.file_references import store_file
 
 
 @pytest.fixture
@@ -28,7 +28,7 @@ def test_four_who_keep_the_same_file_at_once_all_succeed(together, tmp_path):
     content = b"a paper" * 1_000
     path = tmp_path / "papers" / f"{hashlib.sha256(content).hexdigest()}.pdf"
     with ThreadPoolExecutor(4) as writers:
-        done = [writers.submit(keep_whole, path, content) for _ in range(4)]
+        done = [writers.submit(store_file, path, content) for _ in range(4)]
     assert [one.exception() for one in done] == [None] * 4
     assert list(path.parent.iterdir()) == [path]
     assert path.read_bytes() == content
@@ -41,7 +41,7 @@ def test_a_half_that_cannot_be_finished_leaves_nothing(tmp_path, monkeypatch):
 
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(OSError, match="No space left"):
-        keep_whole(tmp_path / "papers/x.pdf", b"x")
+        store_file(tmp_path / "papers/x.pdf", b"x")
     assert list((tmp_path / "papers").iterdir()) == []
 
 
@@ -49,7 +49,7 @@ def test_a_half_that_cannot_be_finished_leaves_nothing(tmp_path, monkeypatch):
 def test_what_is_there_and_is_not_whole_is_written_anew(there, tmp_path):
     path = tmp_path / "x.pdf"
     path.write_bytes(there)
-    keep_whole(path, b"a paper")
+    store_file(path, b"a paper")
     assert path.read_bytes() == b"a paper"
 
 
@@ -57,5 +57,5 @@ def test_what_is_there_and_whole_stays_as_it_lies(tmp_path):
     path = tmp_path / "x.pdf"
     path.write_bytes(b"a paper")
     before = path.stat().st_ino
-    keep_whole(path, b"a paper")
+    store_file(path, b"a paper")
     assert path.stat().st_ino == before

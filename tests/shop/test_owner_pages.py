@@ -6,7 +6,7 @@ from django.urls import reverse
 from PIL import Image
 
 from regrind.shop.models import Person, ShopSettings
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 pytestmark = pytest.mark.django_db
 SETTINGS = {
@@ -28,7 +28,7 @@ def desk(client, owner):
 
 def test_settings_are_read_in_the_benchs_spellings_and_kept_exactly(desk):
     assert desk.post(reverse("shop:settings"), SETTINGS | {"once": "a"}).status_code == 302
-    row = letterhead()
+    row = shop_settings()
     assert (row.name, row.size_step_nm, row.finish_radial_nm) == ("Kerf and Land", 50_800, 12_700)
 
 
@@ -76,7 +76,7 @@ def test_a_logo_that_was_cut_off_is_refused_and_the_old_one_stays(desk, kind):
     assert "The logo is damaged or cut short" in answer.content.decode()
     assert not ShopSettings.objects.exists()
     assert send_logo(desk, whole).status_code == 302
-    assert Image.open(BytesIO(bytes(letterhead().logo))).size == (200, 100)
+    assert Image.open(BytesIO(bytes(shop_settings().logo))).size == (200, 100)
 
 
 def test_a_logo_that_unpacks_to_fifty_million_points_is_refused_by_its_head(desk):
@@ -93,7 +93,7 @@ def test_a_large_logo_is_kept_as_large_as_it_is_printed(desk):
     out = BytesIO()
     Image.new("L", (3_000, 1_000), 90).save(out, "PNG")
     assert send_logo(desk, out.getvalue()).status_code == 302
-    assert Image.open(BytesIO(bytes(letterhead().logo))).size == (1_000, 333)
+    assert Image.open(BytesIO(bytes(shop_settings().logo))).size == (1_000, 333)
 
 
 def test_the_last_owner_stays_owner(desk, owner):

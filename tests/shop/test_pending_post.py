@@ -17,7 +17,7 @@ WHERE = "/bench/gauges"
 
 def sign_in(client, answer, name="Bea"):
     assert answer.status_code == 302
-    return client.post("/shop/sign-in", {"name": name, "password": "a long password", "next": "/shop/held"})
+    return client.post("/shop/sign-in", {"name": name, "password": "a long password", "next": "/shop/unsaved"})
 
 
 def hidden(page: str) -> list[tuple[str, str]]:
@@ -27,14 +27,14 @@ def hidden(page: str) -> list[tuple[str, str]]:
 
 def test_what_was_sent_after_the_session_lapsed_is_offered_after_the_sign_in_and_saved_as_it_was(client, bench_hand):
     sent = client.post(WHERE, GAUGE)
-    assert "next=%2Fshop%2Fheld" in sent["Location"]
-    assert sign_in(client, sent)["Location"] == "/shop/held"
-    page = client.get("/shop/held").content.decode()
+    assert "next=%2Fshop%2Funsaved" in sent["Location"]
+    assert sign_in(client, sent)["Location"] == "/shop/unsaved"
+    page = client.get("/shop/unsaved").content.decode()
     assert "Indicator 7" in page
     assert dict(hidden(page)) | {"csrfmiddlewaretoken": ""} == GAUGE | {"csrfmiddlewaretoken": ""}
     assert client.post(WHERE, dict(hidden(page))).status_code == 302
     assert "Indicator 7" in client.get(WHERE).content.decode()
-    assert client.get("/shop/held")["Location"] == "/"  # saved: held no longer
+    assert client.get("/shop/unsaved")["Location"] == "/"  # saved: held no longer
 
 
 def test_a_page_of_before_the_last_sign_in_is_held_where_it_was_a_page_of_ours(bench_hand):
@@ -44,9 +44,9 @@ def test_a_page_of_before_the_last_sign_in_is_held_where_it_was_a_page_of_ours(b
     old = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)[1]
     client.cookies["csrftoken"] = "x" * 32  # signed in anew in another tab
     ours = client.post(WHERE, GAUGE | {"csrfmiddlewaretoken": old}, headers={"Origin": "http://testserver"})
-    assert ours["Location"] == "/shop/held"
-    assert "Indicator 7" in client.get("/shop/held").content.decode()
-    client.post("/shop/held")
+    assert ours["Location"] == "/shop/unsaved"
+    assert "Indicator 7" in client.get("/shop/unsaved").content.decode()
+    client.post("/shop/unsaved")
     theirs = client.post(WHERE, GAUGE | {"csrfmiddlewaretoken": old}, headers={"Origin": "http://elsewhere.example"})
     assert theirs.status_code == 403
     nowhere = client.post(WHERE, GAUGE | {"csrfmiddlewaretoken": old})
@@ -55,21 +55,21 @@ def test_a_page_of_before_the_last_sign_in_is_held_where_it_was_a_page_of_ours(b
 
 def test_it_can_be_dropped(client, bench_hand):
     sign_in(client, client.post(WHERE, GAUGE))
-    dropped = client.post("/shop/held", {"csrfmiddlewaretoken": "", "x": ""})
+    dropped = client.post("/shop/unsaved", {"csrfmiddlewaretoken": "", "x": ""})
     assert dropped["Location"] == WHERE
-    assert client.get("/shop/held")["Location"] == "/"
+    assert client.get("/shop/unsaved")["Location"] == "/"
 
 
 @pytest.mark.parametrize("sent", [{"name": "no key"}, GAUGE | {"password": "secret"}, GAUGE | {"note": "x" * 30_000}])
 def test_no_key_a_password_or_a_very_long_text_is_not_held(client, bench_hand, sent):
     answer = client.post(WHERE, sent)
     assert answer["Location"].startswith("/shop/sign-in?next=/bench")
-    assert "held" not in client.session
+    assert "pending_post" not in client.session
 
 
 def test_who_signs_in_may_only_do_what_they_may(client, front_desk):
     sign_in(client, client.post(WHERE, GAUGE), "Fay")
-    assert client.post(WHERE, dict(hidden(client.get("/shop/held").content.decode()))).status_code == 403
+    assert client.post(WHERE, dict(hidden(client.get("/shop/unsaved").content.decode()))).status_code == 403
 
 
 def test_a_form_sent_by_script_is_told_where_to_go_and_when_nobody_is_signed_in(client, bench_hand):

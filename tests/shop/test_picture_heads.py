@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from regrind.shop.files.photos import NoPhoto, draw_afresh
+from regrind.shop.files.photos import PhotoRefused, redraw_photo
 from regrind.shop.files.picture_heads import MOST_PARTS, MOST_SCANS, TooMuch, refuse_too_much, size_of_webp
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -92,8 +92,8 @@ def test_it_is_refused_and_nothing_is_decoded(name, monkeypatch):
         raise AssertionError("it was opened")
 
     monkeypatch.setattr(Image, "open", decoded)
-    with pytest.raises(NoPhoto, match=words):
-        draw_afresh(content)
+    with pytest.raises(PhotoRefused, match=words):
+        redraw_photo(content)
 
 
 @pytest.mark.parametrize(
@@ -139,7 +139,7 @@ def test_a_long_photo_is_decoded_small():
     """48 million pixels as a strip: asked for as a square, the decoder would have given all of them."""
     out = BytesIO()
     Image.new("RGB", (16_000, 3_000)).save(out, "JPEG")
-    made = draw_afresh(out.getvalue())
+    made = redraw_photo(out.getvalue())
     assert (made.width, made.height) == (1_600, 300)
 
 
@@ -151,11 +151,11 @@ if sys.argv[1] == "lifted":
     picture_heads.MOST_AT_ONCE = 10**9
 side = int(sys.argv[2])
 pictures = [saved("JPEG", 320), png(side, 16, 6, 4), saved("WEBP", side, "RGBA"), saved("JPEG", side, progressive=True)]
-photos.draw_afresh(pictures[0])
+photos.redraw_photo(pictures[0])
 now = next(int(line.split()[1]) for line in open("/proc/self/status") if line.startswith("VmSize"))
 resource.setrlimit(resource.RLIMIT_AS, ((now + 250_000) * 1024,) * 2)
 for content in pictures:
-    photos.draw_afresh(content)
+    photos.redraw_photo(content)
 print("all drawn")
 """
 

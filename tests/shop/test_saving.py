@@ -5,7 +5,7 @@ import re
 import pytest
 
 from regrind.record.models import Customer
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.models import SentForm
 
 pytestmark = pytest.mark.django_db
@@ -24,11 +24,11 @@ def where(customer):
 
 
 def seen_on(client, address: str) -> str:
-    return re.search(r'name="seen" value="([^"]+)"', client.get(address).content.decode())[1]
+    return re.search(r'name="version" value="([^"]+)"', client.get(address).content.decode())[1]
 
 
 def test_a_repeated_form_leads_to_its_first_answer_though_its_page_is_stale_by_now(desk, where):
-    form = NAMED | {"seen": seen_on(desk, where), "note": "mine", "once": "key-1"}
+    form = NAMED | {"version": seen_on(desk, where), "note": "mine", "once": "key-1"}
     first = desk.post(where, form)
     again = desk.post(where, form)
     assert (first.status_code, again.status_code) == (302, 302)
@@ -38,14 +38,14 @@ def test_a_repeated_form_leads_to_its_first_answer_though_its_page_is_stale_by_n
 def test_what_changed_meanwhile_comes_before_what_was_typed_wrong(desk, where):
     seen = seen_on(desk, where)
     Customer.objects.update(note="theirs")
-    answer = desk.post(where, NAMED | {"seen": seen, "mail": "no address", "note": "mine", "once": "key-1"})
+    answer = desk.post(where, NAMED | {"version": seen, "mail": "no address", "note": "mine", "once": "key-1"})
     assert answer.status_code == 409
     assert ("note", "theirs", "mine") in answer.context["rows"]
     assert not SentForm.objects.exists()
 
 
 def test_a_wrong_entry_is_told_beside_its_field_and_spends_no_key(desk, where):
-    form = NAMED | {"seen": seen_on(desk, where), "note": "kept", "once": "key-1"}
+    form = NAMED | {"version": seen_on(desk, where), "note": "kept", "once": "key-1"}
     wrong = desk.post(where, form | {"mail": "no address"})
     assert wrong.status_code == 422
     assert wrong.context["form"].errors.keys() == {"mail"}
@@ -56,12 +56,12 @@ def test_a_wrong_entry_is_told_beside_its_field_and_spends_no_key(desk, where):
 
 def test_a_refusal_stands_beside_the_field_that_the_form_names(desk, where):
     Customer.objects.create(name="Other Tools")
-    refused = desk.post(where, NAMED | {"seen": seen_on(desk, where), "name": "Other Tools", "once": "key-1"})
+    refused = desk.post(where, NAMED | {"version": seen_on(desk, where), "name": "Other Tools", "once": "key-1"})
     assert refused.status_code == 422
     assert refused.context["form"].errors.keys() == {"name"}
 
 
-@pytest.mark.parametrize("more", [{}, {"mail": "no address"}, {"seen": "of another day"}])
+@pytest.mark.parametrize("more", [{}, {"mail": "no address"}, {"version": "of another day"}])
 def test_without_a_key_nothing_else_is_inspected(desk, where, more):
     assert desk.post(where, NAMED | {"note": "mine"} | more).status_code == 400
     assert Customer.objects.get(name=NAMED["name"]).note == ""

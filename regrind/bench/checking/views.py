@@ -47,7 +47,7 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
         return _page(request, line, form, pieces, plans, {"alone": alone, "strip": strip})
 
     def act() -> str:
-        unit_choices.keep(form, f"line:{line.pk}")
+        unit_choices.save_units(form, f"line:{line.pk}")
         values = form.values()
         actions.check(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **values)
         _tell_overdue(request, values)
@@ -70,7 +70,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
         ticked=request.GET.getlist("piece"),
         usable_nm=next((plans[p.pk].usable_nm for p in pieces if p.pk in plans), None),
     )
-    unit_choices.apply(form, f"line:{line.pk}", line.batch.customer.unit)
+    unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
 
 
@@ -162,7 +162,7 @@ def read_relief(request: HttpRequest, number: str) -> HttpResponse:
     """The relief from the drop as it is typed: a fragment; says nothing until drop, distance and diameter are there."""
     line = line_or_404(number)
     form = CheckForm(request.GET, line=line, pieces=[], seen={}, ground={}, recoated={}, initial={})
-    unit_choices.apply(form, f"line:{line.pk}", line.batch.customer.unit)
+    unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
     form.is_valid()
     refused = (
         ""

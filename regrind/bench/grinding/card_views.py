@@ -14,7 +14,7 @@ from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
 from regrind.shop.fields.forms import InUse, LengthText, ShopForm
 from regrind.shop.models import WorkHolding
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 
@@ -54,7 +54,7 @@ def _read_in(field: LengthText, unit: Any) -> None:
 
 
 def _first_values(request: HttpRequest, line: Line) -> dict[str, Any]:
-    distance = show_with_unit(letterhead().stylus_distance_nm, line.batch.customer.unit)
+    distance = show_with_unit(shop_settings().stylus_distance_nm, line.batch.customer.unit)
     return {"distance": distance, "mode": "wet"} | last_used(line, person_of(request))
 
 
@@ -65,7 +65,7 @@ def _worked_out(
     wheels = form.fields["wheel"].queryset  # type: ignore[attr-defined]  # a WheelChoice, to the stubs any field
     wheel = given["wheel"] if given else wheels.filter(pk=first.get("wheel") or 0).first()
     holding = given["holding"] if given else WorkHolding.objects.filter(pk=first.get("holding") or 0).first()
-    distance = given["distance"].nm if given.get("distance") else letterhead().stylus_distance_nm
+    distance = given["distance"].nm if given.get("distance") else shop_settings().stylus_distance_nm
     unit = line.batch.customer.unit
     cards = [(set_up(found, wheel, distance / 1e6, unit), pieces) for found, pieces in groups]
     return {

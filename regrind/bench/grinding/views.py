@@ -40,7 +40,7 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
         return _page(request, line, form, aims)
 
     def act() -> str:
-        unit_choices.keep(form, f"line:{line.pk}")
+        unit_choices.save_units(form, f"line:{line.pk}")
         values = form.values()
         actions.grind(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **values)
         _tell(request, values)
@@ -63,7 +63,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Seque
         initial=last_used(line, person_of(request)),
         ticked=request.GET.getlist("piece"),
     )
-    unit_choices.apply(form, f"line:{line.pk}", line.batch.customer.unit)
+    unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
 
 

@@ -9,7 +9,7 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.relief import Way, find_relief
 from regrind.geometry.snapshot import take_snapshot
 from regrind.geometry.units import show_with_unit
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 from ..models import Inspection
 from ..planning.allowances import usual_of_shop
@@ -130,7 +130,7 @@ def check_possible(form: InspectFields, data: dict[str, Any]) -> None:
     """What the plan could not take is told now, beside the field, while the tool is still in the hand."""
     if data.get("sure"):
         return
-    drawn = build_case(form.line, _as_row(form, data), usual_of_shop(letterhead()))
+    drawn = build_case(form.line, _as_row(form, data), usual_of_shop(shop_settings()))
     try:
         if drawn.case:
             take_snapshot(drawn.case)

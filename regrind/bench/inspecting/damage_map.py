@@ -6,7 +6,7 @@ from typing import Any
 
 from regrind.geometry.units import NotALength, Unit, parse, show_with_unit
 from regrind.record.models import Line
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 
 ROW = ("tooth", "from", "to", "depth", "wear_land", "what")
 # Where the bands end, counted from the end: narrow there, where chips are, and wider towards the shank.

@@ -12,7 +12,7 @@ from regrind.record.models import Line, Piece
 from regrind.shop.fields import unit_choices
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import AngleText, LengthText
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 
 from ..drawings.teeth_ring import draw_ring
 from ..gauge_fields import GaugeChoice
@@ -144,7 +144,7 @@ class InspectFields(PiecesForm):
             self._add_marks(_whole(told.get("rows"), damage_map.MOST_MARKS) or MARKS)
         else:
             self._make_plain(kind.inspected)
-        unit_choices.apply(self, f"line:{line.pk}", line.batch.customer.unit)
+        unit_choices.apply_units(self, f"line:{line.pk}", line.batch.customer.unit)
 
     def _make_plain(self, inspected: Sequence[str]) -> None:
         """A kind that is not computed: in words, for each thing that is looked at on it; a form has no diameter."""

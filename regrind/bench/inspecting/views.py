@@ -61,7 +61,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
         )
 
     def act() -> str:
-        unit_choices.keep(form, f"line:{found.pk}")
+        unit_choices.save_units(form, f"line:{found.pk}")
         actions.inspect(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
         onward = piece_strip.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
         return onward or reverse("bench:plan", args=[str(found)])

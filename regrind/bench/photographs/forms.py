@@ -6,7 +6,7 @@ from django.http import Http404
 from regrind.record.find import piece_or_404
 from regrind.record.models import Line, Piece
 from regrind.shop.fields.forms import ShopForm
-from regrind.shop.files.photos import MOST_BYTES, NoPhoto, Photograph, draw_afresh
+from regrind.shop.files.photos import MOST_BYTES, Photograph, PhotoRefused, redraw_photo
 
 from ..models import Photo
 
@@ -54,8 +54,8 @@ class PhotoForm(ShopForm):
     def clean_photo(self) -> Photograph:
         file = self.cleaned_data["photo"]
         try:
-            return draw_afresh(file.read(MOST_BYTES + 1))
-        except NoPhoto as refused:
+            return redraw_photo(file.read(MOST_BYTES + 1))
+        except PhotoRefused as refused:
             raise forms.ValidationError(str(refused)) from refused
 
     def clean_piece(self) -> Piece | None:

@@ -59,7 +59,7 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
 
 
 def _add(request: HttpRequest, line: Line, told: dict[str, Any]) -> str:
-    sha256 = files.keep(told["photo"])  # on the disk before its row is: a row never names what is not there
+    sha256 = files.store(told["photo"])  # on the disk before its row is: a row never names what is not there
     actions.add_photo(by=person_of(request), line=line, sha256=sha256, **told)
     back = {"about": told["about"], "piece": told["piece"].short if told["piece"] else ""}
     return f"{reverse('bench:photos', args=[str(line)])}?{urlencode(back)}"

@@ -11,7 +11,7 @@ from regrind.record.defaults import accepted
 from regrind.record.find import recent_lines
 from regrind.record.models import Family
 from regrind.shop.models import ShopSettings
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 from ..models import FinalCheck
 from ..readings import taken_off
@@ -38,7 +38,7 @@ def usual_of_shop(shop: ShopSettings) -> Usual:
 
 def usual_of(family: Family) -> Usual:
     """What holds for a family: three queries, whatever its history."""
-    usual = usual_of_shop(letterhead())
+    usual = usual_of_shop(shop_settings())
     for what, row in accepted(family).items():
         words = f"the {row.get_what_display()}, as accepted for this family from {row.cases} regrinds"
         value: dict[str, Any] = {f"{what}_nm": row.value_nm}

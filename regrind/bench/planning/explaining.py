@@ -13,7 +13,7 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.explain import Number, Step, list_steps
 from regrind.geometry.units import Unit, show_with_unit, to_nm
 from regrind.record.find import piece_or_404
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.people.access import needs
 
 from ..models import Plan

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from regrind.geometry.units import Unit
 from regrind.record.find import line_or_404, piece_or_404, pieces_of
 from regrind.record.models import Line, Piece
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.models import Person
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of

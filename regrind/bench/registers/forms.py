@@ -12,24 +12,24 @@ from regrind.geometry.wheels import TruedRunout, read_trued_runout
 from regrind.shop.fields.dates import day
 from regrind.shop.fields.forms import LengthText
 from regrind.shop.models import Gauge, Wheel
-from regrind.shop.posts.stale import SeenForm
+from regrind.shop.posts.stale import VersionedForm
 
 FIRST_DAY, MOST_DAYS_ON = date(2000, 1, 1), 3653
 MARKS = ("mark_1", "mark_2", "mark_3", "mark_4")
 MM_NM, INCH_NM, HUNDREDTH_THOU_NM = 1_000_000, 25_400_000, 254
 
 
-class RegisterForm(SeenForm):
+class RegisterForm(VersionedForm):
     """A row of a register; length fields are named as the column without `_nm`."""
 
     name = forms.CharField(label="Name", max_length=60)
-    apart: tuple[str, ...] = ("seen",)  # fields that are no columns
+    apart: tuple[str, ...] = ("version",)  # fields that are no columns
     refused_beside = "name"
 
     def __init__(self, *args: Any, unit: Unit, row: Model | None, **kwargs: Any) -> None:
         super().__init__(*args, initial=_initial(self, row, unit), **kwargs)
         self.unit, self.stored_nm = unit, getattr(row, "trued_runout_nm", None)
-        self.saw(row)
+        self.set_version(row)
         self.each_length(lambda _, field: _read_in(field, unit))
 
     def columns(self) -> dict[str, Any]:

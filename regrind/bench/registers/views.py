@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 from regrind.geometry.units import Unit, show_fine, to_nm
 from regrind.shop.fields import unit_choices
 from regrind.shop.models import Gauge, Wheel, WorkHolding
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -33,9 +33,9 @@ def _register(name: str) -> Callable[..., HttpResponse]:
 
     def page(request: HttpRequest, pk: int | None = None) -> HttpResponse:
         row = get_object_or_404(model, pk=pk) if pk else None
-        unit = letterhead().unit
+        unit = shop_settings().unit
         form = form_class(request.POST if request.method == "POST" else None, unit=unit, row=row)
-        unit_choices.apply(form, f"register:{name}", unit)
+        unit_choices.apply_units(form, f"register:{name}", unit)
 
         def show() -> HttpResponse:
             today = timezone.localdate()
@@ -61,7 +61,7 @@ def _register(name: str) -> Callable[..., HttpResponse]:
             )
 
         def act() -> str:
-            unit_choices.keep(form, f"register:{name}")
+            unit_choices.save_units(form, f"register:{name}")
             keep_row(by=person_of(request), model=model, row=row, values=form.columns())
             _tell(request, form, unit)
             return reverse(f"bench:{name}")

@@ -10,7 +10,7 @@ from regrind.record.models import Piece
 from regrind.record.undo_bar import UndoBar, undo_bar
 from regrind.shop.events import Conflict
 from regrind.shop.models import Person
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -29,7 +29,7 @@ from .waiting import KEY_SIGNS, Stage, find_waiting
 @require_GET
 def setups(request: HttpRequest) -> HttpResponse:
     """All that is to grind, grouped by what one setup can serve, in the order of the rule."""
-    waiting, distance = find_waiting(), letterhead().stylus_distance_nm / 1e6
+    waiting, distance = find_waiting(), shop_settings().stylus_distance_nm / 1e6
     stages = [(stage, say_changes(stage.changes), list_rows(stage.lots, distance)) for stage in waiting.stages]
     return render(
         request,
@@ -93,7 +93,7 @@ def _gone(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _page(request: HttpRequest, stage: Stage, form: TrayForm) -> HttpResponse:
-    shop, wheel = letterhead(), stage.lots[0].given.wheel
+    shop, wheel = shop_settings(), stage.lots[0].given.wheel
     rows = list_rows(stage.lots, shop.stylus_distance_nm / 1e6)
     return render(
         request,

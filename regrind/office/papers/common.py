@@ -14,7 +14,7 @@ from regrind.bench.readings import read_rows
 from regrind.bench.revisions import first_inspections, newest, what_was_ground
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 MICROMETRE_NM = 1_000  # the places that a length prints at where its reading named no gauge
 
@@ -145,7 +145,7 @@ def style(batch: Batch) -> values.Style:
 
 def heading(batch: Batch, number: str, revision: int, dated: date) -> values.Heading:
     """Whose paper it is, its number and whom it is for."""
-    shop, customer = letterhead(), batch.customer
+    shop, customer = shop_settings(), batch.customer
     lines = (*shop.address.splitlines(), *(one for one in (shop.phone, shop.mail) if one))
     return values.Heading(
         number=number,

@@ -14,7 +14,7 @@ from regrind.paper import job_sheet, label, report, setup_card, slip, values
 from regrind.record.find import batch_or_404, line_or_404, piece_or_404
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.events import Refusal
-from regrind.shop.fields.whole import read_whole
+from regrind.shop.fields.whole_numbers import read_whole
 
 from ..models import Parcel
 from .job_sheet import job_sheet as job_values

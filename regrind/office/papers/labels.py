@@ -8,7 +8,7 @@ from typing import Any, NamedTuple, TypeVar
 from regrind.bench.models import FinalCheck
 from regrind.paper import values
 from regrind.record.models import Line, Piece
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 from .common import (
     Rows,
@@ -48,7 +48,7 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
     each: one label a piece instead of one a tube.
     """
     done = sorted((p for p in pieces if p.status in DONE), key=lambda p: (p.original_line, p.number))
-    stamp = Stamp(letterhead().name, dated, len(done))
+    stamp = Stamp(shop_settings().name, dated, len(done))
     rows = gather(done)
 
     def tube_of(piece: Piece) -> tuple[Any, ...]:
@@ -190,7 +190,7 @@ def _not_ground(line: Line, pieces: Sequence[Piece], rows: Rows, stamp: Stamp, e
 
 def arrival_tags(line: Line, pieces: Sequence[Piece], dated: date, *, each: bool = False) -> list[values.Label]:
     """The tag on the tray of a line when its box was logged; each: one for every piece. Missing ones have none."""
-    stamp, batch = Stamp(letterhead().name, dated), line.batch
+    stamp, batch = Stamp(shop_settings().name, dated), line.batch
     here = [p for p in pieces if p.status != "missing"]
     more: dict[str, Any] = {"their_order": batch.order_number, "due": batch.due, "rush": batch.rush, "note": line.note}
     trays = [[piece] for piece in here] if each else [here] if here else []

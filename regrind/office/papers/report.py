@@ -11,7 +11,7 @@ from regrind.paper import text, values
 from regrind.record.customer_savings import sum_savings
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.files.photos import read
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 from .common import (
     Rows,
@@ -108,7 +108,7 @@ def _saved(batch: Batch, dated: date) -> str:
     told = sum_savings(batch.customer)
     if not told.tools:
         return ""
-    how, currency = style(batch), letterhead().currency
+    how, currency = style(batch), shop_settings().currency
     amount = f"{text.money(values.Money(abs(told.minor), currency), how)}{text.NO_BREAK}{currency}"
     came_to = f"saved you {amount}" if told.minor >= 0 else f"cost you {amount} more"
     over = f"the {told.tools} of them" if told.tools > 1 else "the one of them"

@@ -22,7 +22,7 @@ from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.events import Refusal
 from regrind.shop.models import Wheel
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 from .common import Rows, exact, gather, heading, spans, tool_name
 
@@ -101,7 +101,9 @@ def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
     keys = dict(used) | {p.line.family_id: rows.grinds[p.pk].pk for p in planned if p.pk in rows.grinds}
     found = Grind.objects.select_related("wheel", "holding").in_bulk(keys.values())
     return Setups(
-        aim(planned, rows.plans), {family: found[key] for family, key in keys.items()}, letterhead().stylus_distance_nm
+        aim(planned, rows.plans),
+        {family: found[key] for family, key in keys.items()},
+        shop_settings().stylus_distance_nm,
     )
 
 

@@ -11,7 +11,7 @@ from regrind.bench.models import CoaterPiece
 from regrind.paper import text, values
 from regrind.record.models import Batch, Piece, Step
 from regrind.shop.events import Refusal
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 
 from ..charges import Bill, Charged, bill
 from ..models import Parcel, ParcelPiece
@@ -57,7 +57,7 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
     follows = _follows(lines, places)
     money = _money(batch, places, closing=not follows) if batch.customer.prices_on_slip else None
     rows = {row.line.pk: row for row in money.lines} if money else {}
-    currency = letterhead().currency
+    currency = shop_settings().currency
     return values.PackingSlip(
         heading(batch, str(parcel), revision, dated),
         tuple(_line(same, places, rows.get(same[0].line_id), currency) for same in lines.values()),

@@ -4,10 +4,10 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from regrind.receiving.fields import WholeText
 from regrind.record.rates import SHOP, RateBook, Scope, newest_pk, operations_of
 from regrind.shop.fields.dates import day
 from regrind.shop.fields.forms import MoneyText, ShopForm
+from regrind.shop.fields.whole_numbers import WholeText
 
 FIRST_DAY = date(2000, 1, 1)
 AHEAD = timedelta(days=730)

@@ -10,8 +10,8 @@ from django.utils import timezone
 from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family, Rate
 from regrind.record.rates import SHOP, RateBook, Scope
-from regrind.shop.fields.whole import read_whole
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.fields.whole_numbers import read_whole
+from regrind.shop.owner.settings import shop_settings
 
 from .forms import RatesForm, operation_words
 
@@ -76,7 +76,7 @@ def kinds_and_families(after: str, kind: str) -> dict[str, Any]:
     if (before := read_whole(after)) is not None:
         found = found.filter(pk__lt=before)
     rows = list(found[: PAGE + 1])
-    unit = letterhead().unit
+    unit = shop_settings().unit
     return {
         "kinds": CHOICES,
         "of_kind": kind,

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family
 from regrind.record.rates import SHOP, Scope, keep_rates, read_rates
-from regrind.shop.owner.settings import letterhead
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -49,7 +49,7 @@ def family_rates(request: HttpRequest, pk: int) -> HttpResponse:
         request,
         (family.pk, ""),
         family.kind,
-        family.name(letterhead().unit),
+        family.name(shop_settings().unit),
         reverse("office:rates_family", args=[pk]),
         lambda: {"family": family},
     )

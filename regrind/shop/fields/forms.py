@@ -11,7 +11,7 @@ from django.db.models import Q
 
 from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse, show_with_unit
 
-from .whole import read_whole
+from .whole_numbers import read_whole
 
 
 class LengthInput(forms.TextInput):

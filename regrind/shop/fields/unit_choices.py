@@ -11,7 +11,7 @@ def remembered(scope: str) -> dict[str, str]:
     return dict(UnitChoice.objects.filter(scope=scope).values_list("field", "unit"))
 
 
-def apply(form: ShopForm, scope: str, unit: Unit) -> None:
+def apply_units(form: ShopForm, scope: str, unit: Unit) -> None:
     """Let every length field read in `unit` and know what was chosen before."""
     chosen = remembered(scope)
 
@@ -23,7 +23,7 @@ def apply(form: ShopForm, scope: str, unit: Unit) -> None:
     form.each_length(set_up)
 
 
-def keep(form: ShopForm, scope: str) -> None:
+def save_units(form: ShopForm, scope: str) -> None:
     """Remember the unit of each whole number that was typed with one: the answer to "5 of what?"."""
     typed = {name: form.cleaned_data.get(name) for name, field in form.fields.items() if isinstance(field, LengthText)}
     chosen = [

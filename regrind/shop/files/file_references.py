@@ -10,13 +10,13 @@ from django.apps import apps
 from django.db import connection
 
 # model label -> where the file of a row's `sha256` lies
-NAMED: dict[str, Callable[[str], Path]] = {}
+PATH_OF: dict[str, Callable[[str], Path]] = {}
 AT_ONCE = 5_000  # rows read together: no cursor stays open, and a million fit
 
 
-def names_files(label: str, path_of: Callable[[str], Path]) -> None:
+def register_files(label: str, path_of: Callable[[str], Path]) -> None:
     """Say that each row of a table names a file by its hash; called by each room's models module."""
-    NAMED[label] = path_of
+    PATH_OF[label] = path_of
 
 
 def sha256_of(path: Path) -> str:
@@ -24,7 +24,7 @@ def sha256_of(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def keep_whole(path: Path, content: bytes) -> None:
+def store_file(path: Path, content: bytes) -> None:
     """Put `content` on the disk under `path`, named by its hash, before any row names it.
 
     Each writer has a file of its own until it is whole: of several that keep the same content at once, in one process
@@ -70,7 +70,7 @@ def faulty_files() -> list[str]:
     known: dict[Path, str] = {}
     return [
         f"{path.name} of {label} {pk} {fault}"
-        for label, path_of in sorted(NAMED.items())
+        for label, path_of in sorted(PATH_OF.items())
         for pk, sha256 in _named(label)
         if (fault := _fault(path := path_of(sha256), sha256, known))
     ]

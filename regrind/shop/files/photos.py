@@ -13,7 +13,7 @@ from pathlib import Path
 from django.conf import settings
 from PIL import Image
 
-from .file_references import keep_whole
+from .file_references import store_file
 from .picture_heads import MOST_PIXELS, TooMuch, refuse_too_much
 
 MOST_BYTES = 16_000_000  # a phone's largest JPEG; the request as a whole is held in shop.middleware
@@ -49,7 +49,7 @@ KNOWN = (
 )
 
 
-class NoPhoto(Exception):
+class PhotoRefused(Exception):
     """What was sent is no photo that is kept here. The message says what it is and what would do."""
 
 
@@ -66,20 +66,20 @@ class Photograph:
         return hashlib.sha256(self.jpeg).hexdigest()
 
 
-def draw_afresh(content: bytes) -> Photograph:
-    """The photo in `content`, upright and stripped. NoPhoto where it is too large, of no kind read here, or broken."""
+def redraw_photo(content: bytes) -> Photograph:
+    """The photo in `content`, upright and stripped. PhotoRefused where it is too large, damaged or no photo."""
     if not content:
-        raise NoPhoto("The file is empty: take or choose the photo again.")
+        raise PhotoRefused("The file is empty: take or choose the photo again.")
     if len(content) > MOST_BYTES:
-        raise NoPhoto(f"The photo is larger than {MOST_BYTES // 1_000_000} MB: take it at a smaller size.")
+        raise PhotoRefused(f"The photo is larger than {MOST_BYTES // 1_000_000} MB: take it at a smaller size.")
     bare = _pixels(content, LONGEST_SIDE)
     out = BytesIO()
     bare.save(out, "JPEG", quality=QUALITY, optimize=True)
     return Photograph(out.getvalue(), *bare.size)
 
 
-def draw_logo(content: bytes) -> bytes:
-    """The logo in `content` as a PNG of pixels alone, small enough to be printed a thousand times; NoPhoto as above."""
+def redraw_logo(content: bytes) -> bytes:
+    """The logo in `content` as a small PNG of pixels alone; PhotoRefused as above."""
     out = BytesIO()
     _pixels(content, LONGEST_LOGO).save(out, "PNG", optimize=True)
     return out.getvalue()
@@ -93,7 +93,7 @@ def _pixels(content: bytes, longest: int) -> Image.Image:
         try:
             return _redraw(image, longest)
         except Exception as error:  # decoders raise whatever they stumble on; all of it means the same to a person
-            raise NoPhoto("The photo is damaged or cut short: take or send it again.") from error
+            raise PhotoRefused("The photo is damaged or cut short: take or send it again.") from error
 
 
 def _open(content: bytes) -> Image.Image:
@@ -102,16 +102,16 @@ def _open(content: bytes) -> Image.Image:
         refuse_too_much(content)
         image = Image.open(BytesIO(content), formats=READ)
     except TooMuch as error:
-        raise NoPhoto(str(error)) from error
+        raise PhotoRefused(str(error)) from error
     except Image.DecompressionBombError as error:
-        raise NoPhoto(_too_many()) from error
+        raise PhotoRefused(_too_many()) from error
     except Exception as error:
-        raise NoPhoto(f"This is {_name(content)}, not a photo: JPEG, PNG and WebP are kept.") from error
+        raise PhotoRefused(f"This is {_name(content)}, not a photo: JPEG, PNG and WebP are kept.") from error
     across, down = image.size
     if across * down > MOST_PIXELS:
-        raise NoPhoto(_too_many())
+        raise PhotoRefused(_too_many())
     if min(across, down) < LEAST_SIDE:
-        raise NoPhoto(f"The picture is {across} × {down} pixels: too small to show anything.")
+        raise PhotoRefused(f"The picture is {across} × {down} pixels: too small to show anything.")
     return image
 
 
@@ -164,9 +164,9 @@ def path_of(sha256: str) -> Path:
     return Path(settings.MEDIA_ROOT) / sha256[:2] / f"{sha256}.jpg"
 
 
-def keep(photo: Photograph) -> str:
+def store(photo: Photograph) -> str:
     """Put a photo on the disk, before any row names it; returns its hash. The same photo is kept once."""
-    keep_whole(path_of(photo.sha256), photo.jpeg)
+    store_file(path_of(photo.sha256), photo.jpeg)
     return photo.sha256
 
 

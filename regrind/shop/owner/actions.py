@@ -48,7 +48,7 @@ def change_person(
         Person.objects.filter(pk=person.pk).update(**changes)
 
 
-def keep_letterhead(*, by: Person, **changes: object) -> None:
+def save_shop_settings(*, by: Person, **changes: object) -> None:
     """Write the shop's one row of settings."""
     with event(by, "settings"):
         row = ShopSettings.objects.order_by("pk").first()

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from regrind.geometry.units import Typed, Unit, show_with_unit
 
 from ..fields.forms import LengthText, ShopForm
-from ..files.photos import NoPhoto, draw_logo
+from ..files.photos import PhotoRefused, redraw_logo
 from ..files.picture_heads import JPEG, PNG
 from ..models import UNITS, ShopSettings
 
@@ -49,7 +49,7 @@ class NewPersonForm(PersonForm):
         self.fields["password"].help_text = "Ten characters or more."
 
 
-class LetterheadForm(ShopForm):
+class ShopSettingsForm(ShopForm):
     name = forms.CharField(label="Shop name", max_length=80)
     address = forms.CharField(label="Address", max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 3}))
     phone = forms.CharField(max_length=40, required=False)
@@ -90,8 +90,8 @@ class LetterheadForm(ShopForm):
         if not content.startswith((PNG, JPEG)):
             raise ValidationError("The logo is neither PNG nor JPEG.")
         try:
-            return draw_logo(content)
-        except NoPhoto as error:
+            return redraw_logo(content)
+        except PhotoRefused as error:
             raise ValidationError(str(error).replace("photo", "logo")) from error
 
     def changes(self) -> dict[str, object]:
@@ -102,9 +102,9 @@ class LetterheadForm(ShopForm):
         return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
 
 
-def letterhead_initial(row: ShopSettings) -> dict[str, object]:
+def initial_values(row: ShopSettings) -> dict[str, object]:
     lengths = {
         name: show_with_unit(getattr(row, f"{name}_nm"), row.unit, places=4 if row.unit == "in" else 3)
-        for name in LetterheadForm.LENGTHS
+        for name in ShopSettingsForm.LENGTHS
     }
     return {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")} | lengths

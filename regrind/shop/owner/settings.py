@@ -3,6 +3,6 @@
 from ..models import ShopSettings
 
 
-def letterhead() -> ShopSettings:
-    """Return the shop's letterhead; before the owner has written one, the default (unsaved)."""
+def shop_settings() -> ShopSettings:
+    """The shop's settings; the defaults (unsaved) until the owner has saved them."""
     return ShopSettings.objects.order_by("pk").first() or ShopSettings()

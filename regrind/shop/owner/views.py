@@ -10,21 +10,21 @@ from ..people.access import needs
 from ..posts.idempotency import person_of
 from ..posts.saving import save
 from . import actions
-from .forms import LetterheadForm, NewPersonForm, PersonForm, letterhead_initial
-from .settings import letterhead
+from .forms import NewPersonForm, PersonForm, ShopSettingsForm, initial_values
+from .settings import shop_settings
 
 
 @needs("owner")
 @require_http_methods(["GET", "POST"])
 def settings_page(request: HttpRequest) -> HttpResponse:
-    row = letterhead()
-    form = LetterheadForm(request.POST or None, request.FILES or None, initial=letterhead_initial(row), unit=row.unit)
+    row = shop_settings()
+    form = ShopSettingsForm(request.POST or None, request.FILES or None, initial=initial_values(row), unit=row.unit)
 
     def show() -> HttpResponse:
         return render(request, "shop/settings.html", {"form": form}, status=422 if form.is_bound else 200)
 
     def act() -> str:
-        actions.keep_letterhead(by=person_of(request), **form.changes())
+        actions.save_shop_settings(by=person_of(request), **form.changes())
         return reverse("shop:settings")
 
     return save(request, form, act=act, show=show)

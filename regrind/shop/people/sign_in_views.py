@@ -9,9 +9,9 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_POST
 
-from ..fields.whole import read_whole
+from ..fields.whole_numbers import read_whole
 from ..models import Person
-from ..posts.pending_post import begin
+from ..posts.pending_post import start_session
 from ..web.request_values import back
 from . import sign_in_limit, tablet_login
 from .sign_in_forms import SignInForm
@@ -29,7 +29,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         person = _known(request, form)
         if person:
-            begin(request, person)
+            start_session(request, person)
             if tablet_login.carries_token(request):
                 request.session.set_expiry(ON_A_TABLET)
             return redirect(back(request))
@@ -62,7 +62,7 @@ def demo_sign_in(request: HttpRequest) -> HttpResponse:
     person = Person.objects.filter(pk=read_whole(request.POST.get("person")) or 0, is_active=True).first()
     if person is None:
         return redirect("shop:sign_in")
-    begin(request, person)
+    start_session(request, person)
     return redirect(back(request))
 
 

@@ -6,7 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from ..fields.forms import ShopForm
-from ..fields.whole import read_whole
+from ..fields.whole_numbers import read_whole
 
 DIGITS = "01234567890123456789"
 
@@ -37,7 +37,7 @@ class PinForm(ShopForm):
         return data
 
 
-class HandForm(ShopForm):
+class PinSignInForm(ShopForm):
     """Who is at the tablet: a PIN for the person who was tapped, or a badge. Neither is shown again."""
 
     pin = forms.CharField(label="PIN, or scan your badge", max_length=40, widget=pad_input(autofocus="autofocus"))

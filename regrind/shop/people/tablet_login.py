@@ -11,7 +11,7 @@ from django.contrib.auth.hashers import check_password, make_password
 from django.http import HttpRequest, HttpResponse
 
 from ..models import Person
-from ..posts.pending_post import begin
+from ..posts.pending_post import start_session
 from . import sign_in_limit
 from .access import BY_PIN
 from .tablet import Tablet
@@ -55,7 +55,7 @@ def give_token(answer: HttpResponse, token: str) -> None:
     )
 
 
-def bench_hands() -> list[Person]:
+def bench_people() -> list[Person]:
     """Who may open the bench by a PIN or a badge."""
     people = Person.objects.filter(is_active=True).exclude(pin="", badge="")
     return [person for person in people if person.may("bench")]
@@ -88,6 +88,6 @@ def find_by_badge(request: HttpRequest, tablet: Tablet, code: str) -> tuple[Pers
 
 def open_bench(request: HttpRequest, tablet: Tablet, person: Person) -> None:
     """Sign a person in for the bench alone, on this tablet."""
-    begin(request, person)
+    start_session(request, person)
     request.session[BY_PIN] = tablet.pk
     request.session.set_expiry(SESSION_HOURS * 3600)

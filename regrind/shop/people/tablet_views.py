@@ -10,7 +10,7 @@ from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
-from ..fields.whole import read_whole
+from ..fields.whole_numbers import read_whole
 from ..models import Person
 from ..posts.idempotency import person_of
 from ..posts.saving import save
@@ -18,7 +18,7 @@ from ..web.request_values import back
 from . import tablet_actions, tablet_login
 from .access import needs
 from .tablet import Tablet
-from .tablet_forms import BadgeForm, HandForm, TabletForm
+from .tablet_forms import BadgeForm, PinSignInForm, TabletForm
 
 
 @login_not_required
@@ -30,9 +30,9 @@ def who(request: HttpRequest) -> HttpResponse:
     if tablet is None:
         return redirect(f"{reverse('shop:sign_in')}?{urlencode({'next': here, 'by': 'password'})}")
     told = request.POST if request.method == "POST" else request.GET
-    people = tablet_login.bench_hands()
+    people = tablet_login.bench_people()
     person = next((one for one in people if one.pk == read_whole(told.get("person"))), None)
-    form: HandForm | BadgeForm = (HandForm if person else BadgeForm)(request.POST if request.POST else None)
+    form: PinSignInForm | BadgeForm = (PinSignInForm if person else BadgeForm)(request.POST if request.POST else None)
     if form.is_bound and form.is_valid():
         found, why = _find(request, tablet, person, form.cleaned_data["pin" if person else "badge"])
         if found:

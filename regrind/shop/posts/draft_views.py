@@ -3,7 +3,7 @@
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_http_methods
 
-from ..fields.whole import read_whole
+from ..fields.whole_numbers import read_whole
 from ..people.access import needs
 from . import drafts
 from .idempotency import person_of

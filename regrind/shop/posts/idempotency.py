@@ -18,7 +18,19 @@ from . import drafts
 
 FIELD = "once"
 # Of a form: what the page itself put there, which means nothing to who reads it again.
-NOT_TYPED = {"csrfmiddlewaretoken", FIELD, "seen", "stood", "pieces", "revision", "rows", "group", "do", drafts.PART}
+NOT_TYPED = {
+    "csrfmiddlewaretoken",
+    FIELD,
+    "version",
+    "seen",
+    "stood",
+    "pieces",
+    "revision",
+    "rows",
+    "group",
+    "do",
+    drafts.PART,
+}
 
 
 def new_key() -> str:

@@ -10,12 +10,12 @@ from django.utils import timezone
 from ..models import Person, SentForm
 from .idempotency import FIELD
 
-KEY = "held"
+KEY = "pending_post"
 LONGEST = 20_000
 MOST_SESSIONS = 2_000  # 40 MB at most of forms held
 
 
-def hold(request: HttpRequest) -> bool:
+def stash(request: HttpRequest) -> bool:
     """Hold what was sent, with its once-only key; False where it is no form of that kind, or carries a file."""
     pairs = [
         (name, value) for name, values in request.POST.lists() if name != "csrfmiddlewaretoken" for value in values
@@ -41,7 +41,7 @@ def _full(request: HttpRequest) -> bool:
     )
 
 
-def begin(request: HttpRequest, person: Person) -> None:
+def start_session(request: HttpRequest, person: Person) -> None:
     """Start a session of this person's own. Of the one before, only a held form stays."""
     kept = request.session.get(KEY)
     request.session.flush()  # what a PIN opened must not pass for what a password opens

@@ -13,7 +13,7 @@ from .idempotency import NOT_TYPED
 @needs("front_desk", "bench", "owner")
 @never_cache
 @require_http_methods(["GET", "POST"])
-def held(request: HttpRequest) -> HttpResponse:
+def unsaved(request: HttpRequest) -> HttpResponse:
     """What was typed, and a button that sends it as it was sent. A POST drops it."""
     kept = holding.find(request)
     if request.method == "POST":
@@ -22,4 +22,4 @@ def held(request: HttpRequest) -> HttpResponse:
     if kept is None:
         return redirect("today:page")
     told = [(name.replace("_", " "), value) for name, value in kept["pairs"] if value and name not in NOT_TYPED]
-    return render(request, "shop/held.html", {"kept": kept, "typed": told})
+    return render(request, "shop/pending_post.html", {"kept": kept, "typed": told})

@@ -11,7 +11,7 @@ SMALL_NM = 10_000
 ENDINGS = ("_nm", "_cdeg", "_minor", "_hundredths")
 
 
-def stands(row: models.Model, unit: Unit = "in", names: Mapping[str, str] | None = None) -> dict[str, str]:
+def describe(row: models.Model, unit: Unit = "in", names: Mapping[str, str] | None = None) -> dict[str, str]:
     """Field name -> value in words; what is empty is left out.
 
     unit: the reader's. names: columns whose field is called otherwise in the form. One query for each foreign key

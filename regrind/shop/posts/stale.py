@@ -1,4 +1,4 @@
-"""Two people with one page open: what the page saw is compared with what stands, so that nothing is overwritten."""
+"""Two people with one page open: a form that shows an older version of its record overwrites nothing."""
 
 import hashlib
 
@@ -7,31 +7,31 @@ from django.db import models
 
 from ..events import Conflict
 from ..fields.forms import ShopForm
-from .row_summary import stands
+from .row_summary import describe
 
 
-class SeenForm(ShopForm):
-    """A form that changes an existing record, and knows how the record stood when the page was made."""
+class VersionedForm(ShopForm):
+    """A form that changes an existing record and carries the version of it that its page showed."""
 
-    seen = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
+    version = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
     record: models.Model | None = None
 
-    def saw(self, record: models.Model | None) -> None:
-        """Remember how the record stands now; on a form that was sent, what was seen then stays."""
+    def set_version(self, record: models.Model | None) -> None:
+        """Write the record's version into the page; a form that was sent brings its own."""
         self.record = record
         if record is not None:
-            self.initial["seen"] = stamp(record)
+            self.initial["version"] = version_of(record)
 
     def check_stale(self) -> None:
-        """Hold the record until the transaction ends. Raises Conflict where it is not what the page saw."""
-        seen = self.data.get(self.add_prefix("seen"))
-        if self.record is None or not seen:
+        """Lock the record until the transaction ends. Conflict where the page showed an older version."""
+        version = self.data.get(self.add_prefix("version"))
+        if self.record is None or not version:
             return
         now = type(self.record)._default_manager.select_for_update(no_key=True).get(pk=self.record.pk)
-        if stamp(now) != seen:
-            raise Conflict("This was changed while your page was open.", theirs=stands(now))
+        if version_of(now) != version:
+            raise Conflict("This was changed while your page was open.", theirs=describe(now))
 
 
-def stamp(record: models.Model) -> str:
+def version_of(record: models.Model) -> str:
     columns = repr([(field.attname, getattr(record, field.attname)) for field in record._meta.concrete_fields])
     return hashlib.sha256(columns.encode()).hexdigest()[:32]

@@ -5,7 +5,7 @@ from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
 from django.utils.functional import SimpleLazyObject
 
-from ..owner.settings import letterhead
+from ..owner.settings import shop_settings
 from ..people.tablet_login import carries_token
 from ..posts.idempotency import person_of
 
@@ -24,7 +24,7 @@ ROOMS = [
 def shop(request: HttpRequest) -> dict[str, object]:
     return {
         "on_tablet": SimpleLazyObject(lambda: carries_token(request)),
-        "letterhead": SimpleLazyObject(letterhead),
+        "shop_settings": SimpleLazyObject(shop_settings),
         "demo": settings.DEMO,
         "rooms": SimpleLazyObject(lambda: _rooms(request)),
         "search_address": _address("today:search"),

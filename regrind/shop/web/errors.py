@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 
 from ..people.access import PasswordNeeded
 from ..posts import pending_post
-from . import trouble
+from . import failures
 
 
 def _page(request: HttpRequest, status: int, title: str, text: str) -> HttpResponse:
@@ -31,14 +31,14 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def server_error(request: HttpRequest) -> HttpResponse:
     """Plain text where the database or the disk is the trouble: a page would ask them again."""
-    words = trouble.in_words(sys.exc_info()[1])
-    if words:
-        return HttpResponse(words, status=503, content_type="text/plain; charset=utf-8")
+    message = failures.explain(sys.exc_info()[1])
+    if message:
+        return HttpResponse(message, status=503, content_type="text/plain; charset=utf-8")
     return _page(request, 500, "Something broke", "Nothing was saved by half. What you typed is kept as a draft.")
 
 
 def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
     """A page of before the last sign-in holds an old token: what it sent is held, if it was a page of ours."""
-    if request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}" and pending_post.hold(request):
-        return redirect("shop:held")
+    if request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}" and pending_post.stash(request):
+        return redirect("shop:pending_post")
     return _page(request, 403, "This form is too old", "Open the page again and send it once more.")

@@ -79,8 +79,10 @@ class SignInRequired(LoginRequiredMiddleware):
         if request.headers.get("X-Tab"):
             return HttpResponse(status=401)  # the script then sends the form as a page, which comes here again
         htmx: HtmxDetails = request.htmx  # type: ignore[attr-defined]  # the middleware of django-htmx sets it
-        if request.method == "POST" and not htmx and pending_post.hold(request):
-            return HttpResponseRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': reverse('shop:held')})}")
+        if request.method == "POST" and not htmx and pending_post.stash(request):
+            return HttpResponseRedirect(
+                f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': reverse('shop:pending_post')})}"
+            )
         answer = super().handle_no_permission(request, view_func)
         if htmx:
             back = htmx.current_url_abs_path or reverse(settings.LOGIN_REDIRECT_URL)

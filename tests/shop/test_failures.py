@@ -16,7 +16,7 @@ from django.db import OperationalError, connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from regrind.shop.history import database
-from regrind.shop.web import trouble
+from regrind.shop.web import failures
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -65,11 +65,11 @@ def full_disk() -> BaseException:
 @pytest.mark.parametrize(
     ("error", "words"),
     [
-        (full_disk(), trouble.FULL),
-        (OSError(errno.ENOSPC, "full"), trouble.FULL),
-        (OperationalError("attempt to write a readonly database"), trouble.READ_ONLY),
-        (OSError(errno.EROFS, "read-only"), trouble.READ_ONLY),
-        (OperationalError("database is locked"), trouble.LOCKED),
+        (full_disk(), failures.FULL),
+        (OSError(errno.ENOSPC, "full"), failures.FULL),
+        (OperationalError("attempt to write a readonly database"), failures.READ_ONLY),
+        (OSError(errno.EROFS, "read-only"), failures.READ_ONLY),
+        (OperationalError("database is locked"), failures.LOCKED),
     ],
 )
 @pytest.mark.django_db
