@@ -4,12 +4,12 @@ import math
 from typing import Any
 
 from regrind.geometry.case import read
-from regrind.geometry.cleanup import Choice, choose
+from regrind.geometry.cleanup import CutOption, list_options
 from regrind.geometry.damage import Flank
 from regrind.geometry.land import find_land
 from regrind.geometry.life import count_regrinds_left
 from regrind.geometry.section import Face, find_radius_of_rake, find_rake
-from regrind.geometry.tool_state import ToolState, stand
+from regrind.geometry.tool_state import ToolState, build_state
 
 from . import formatting
 from .fields import BookForm
@@ -100,7 +100,7 @@ def _weak_radius(form: BookForm, face: Face) -> float | None:
     return find_radius_of_rake(face, form.rad("least_rake"))
 
 
-def _as_plan(form: BookForm) -> tuple[ToolState, Choice]:
+def _as_plan(form: BookForm) -> tuple[ToolState, CutOption]:
     """The tool as an undamaged case of the plan, so that the one way of counting answers."""
 
     def text(name: str, otherwise: str = "0 mm") -> str:
@@ -135,5 +135,5 @@ def _as_plan(form: BookForm) -> tuple[ToolState, Choice]:
             },
         }
     )
-    present = stand(case)
-    return present, choose(present)[0]
+    tool_state = build_state(case)
+    return tool_state, list_options(tool_state)[0]

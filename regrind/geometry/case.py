@@ -29,7 +29,7 @@ from regrind.geometry.inputs import (
     Typical,
     Uncertainty,
 )
-from regrind.geometry.tool_state import stand
+from regrind.geometry.tool_state import build_state
 
 KIND = "end mill"
 KINDS = (KIND, *FACE_ONLY)
@@ -89,9 +89,9 @@ def read(data: Mapping[str, Any]) -> Case:
         _check_face_limits(fields, tool, limits)
     fields.close()
     if problems or tool is None or measured is None or allow is None:
-        raise Refused.of(problems)
+        raise Refused.from_problems(problems)
     case = Case(tool, measured, marks, end_marks, allow, limits, uncertainty, typical, accept, ways)
-    stand(case)
+    build_state(case)
     return case
 
 

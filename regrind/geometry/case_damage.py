@@ -19,18 +19,18 @@ def read_damage(
     ends: list[EndMark] = []
     for index, value in enumerate(fields.items("damage") or ()):
         entry = Fields(value, f"damage[{index}]", fields.problems)
-        what = entry.text_if("what") or ""
+        label = entry.text_if("what") or ""
         if entry.broken:
             continue
         if entry.has("end_depth") or entry.has("end_wear_land"):
-            ends.append(_read_end_mark(entry, tool, what))
+            ends.append(_read_end_mark(entry, tool, label))
         else:
-            marks.append(_read_mark(entry, tool, what, face_alone=ways == ("face",)))
+            marks.append(_read_mark(entry, tool, label, face_alone=ways == ("face",)))
         entry.close()
     return tuple(marks), tuple(ends)
 
 
-def _read_end_mark(fields: Fields, tool: Tool | None, what: str) -> EndMark:
+def _read_end_mark(fields: Fields, tool: Tool | None, label: str) -> EndMark:
     depth, wear = fields.length_if("end_depth"), fields.length_if("end_wear_land")
     tooth = _read_tooth(fields, tool) if fields.has("tooth") else None
     fields.seen.add("tooth")
@@ -39,10 +39,10 @@ def _read_end_mark(fields: Fields, tool: Tool | None, what: str) -> EndMark:
         fields.refuse("end_wear_land", "cannot stand beside end_depth: give one of the two")
     elif wear is not None and tool and None in (tool.end_teeth.primary_relief_deg, tool.end_teeth.rake_deg):
         fields.refuse("end_wear_land", "needs tool.end_primary_relief_deg and tool.end_rake_deg, or give end_depth")
-    return EndMark(depth, what, wear, tooth)
+    return EndMark(depth, label, wear, tooth)
 
 
-def _read_mark(fields: Fields, tool: Tool | None, what: str, *, face_alone: bool) -> Mark:
+def _read_mark(fields: Fields, tool: Tool | None, label: str, *, face_alone: bool) -> Mark:
     tooth = _read_tooth(fields, tool)
     arc, start, to = None, 0, 0
     if fields.has("from_deg") or fields.has("to_deg"):
@@ -53,7 +53,7 @@ def _read_mark(fields: Fields, tool: Tool | None, what: str, *, face_alone: bool
         if to < start:
             fields.refuse("to", "must not be before from: both count from the end face back")
     depth, wear, back = _read_depth(fields, face_alone=face_alone)
-    return Mark(fields.path, tooth, start, to, depth, wear, what, arc, back)
+    return Mark(fields.path, tooth, start, to, depth, wear, label, arc, back)
 
 
 def _read_tooth(fields: Fields, tool: Tool | None) -> int:

@@ -42,7 +42,7 @@ class RequiredRadius:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class CutOption:
     """One option: cut back `cut_back_nm`, which clears marks up to `depth_nm`; `worst` and `best` of the sides.
 
     Lengths in nm are whole for a square corner. `leaves_marks`: a mark stays that neither the end nor the wheel on
@@ -66,7 +66,7 @@ class Choice:
         return bool(self.worst.edges)
 
 
-def is_beyond_reach(present: ToolState, index: int) -> bool:
+def is_beyond_reach(tool_state: ToolState, index: int) -> bool:
     """Whether mark `index` lies wholly behind what the wheel reaches before the stylus stops it.
 
     index: of the case's marks, from 0. The stylus' distance from the wheel's contact is lost at the back of the
@@ -75,38 +75,41 @@ def is_beyond_reach(present: ToolState, index: int) -> bool:
     Source: common practice.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> is_beyond_reach(stand(read_example()), 1)
+    >>> from regrind.geometry.tool_state import build_state
+    >>> is_beyond_reach(build_state(read_example()), 1)
     False
     """
-    case = present.case
+    case = tool_state.case
     reach = case.tool.flute_length_nm - case.allow.stylus_distance_nm
     mark = case.marks[index]
     return not case.tool.sides_ground_before and mark.arc_deg is None and mark.start_nm >= reach
 
 
-def choose(present: ToolState) -> list[Choice]:
+def list_options(tool_state: ToolState) -> list[CutOption]:
     """All options worth having, in order of rising cut-back; none where no flute or length would be left.
 
     Lengths along the axis are compared exactly, radii to 1e-9 mm.
     Source: R(x) changes only where x passes the far end of a mark; derived in the notes.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> [(choice.cut_back_nm, round(2 * choice.worst.radius_mm, 4)) for choice in choose(stand(read_example()))]
+    >>> from regrind.geometry.tool_state import build_state
+    >>> options = list_options(build_state(read_example()))
+    >>> [(option.cut_back_nm, round(2 * option.worst.radius_mm, 4)) for option in options]
     [(304800, 6.1163), (1574800, 6.2629), (7670800, 6.3551)]
     """
-    marks = present.case.marks
-    reachable = [index for index in range(len(marks)) if not is_beyond_reach(present, index)]
-    behind = max((mark.to_nm for index, mark in enumerate(marks) if is_beyond_reach(present, index)), default=0)
-    cuts = _cuts(present, reachable)
-    worst = list(_sweep(present, present.worst, cuts, reachable, highest=False))
-    best = list(_sweep(present, present.best, cuts, reachable, highest=True)) if present.is_range else worst
-    choices = [_choice(present, behind, *parts) for parts in zip(cuts, worst, best, strict=True)]
-    return _prune([choice for choice in choices if _is_option(choice, present.shape.core_mm)])
+    marks = tool_state.case.marks
+    reachable = [index for index in range(len(marks)) if not is_beyond_reach(tool_state, index)]
+    behind = max((mark.to_nm for index, mark in enumerate(marks) if is_beyond_reach(tool_state, index)), default=0)
+    cuts = _cuts(tool_state, reachable)
+    worst = list(_list_radii(tool_state, tool_state.worst, cuts, reachable, highest=False))
+    best = (
+        list(_list_radii(tool_state, tool_state.best, cuts, reachable, highest=True)) if tool_state.is_range else worst
+    )
+    cut_options = [_build_option(tool_state, behind, *parts) for parts in zip(cuts, worst, best, strict=True)]
+    return _prune([cut_option for cut_option in cut_options if _is_option(cut_option, tool_state.shape.core_mm)])
 
 
-def grind_to(present: ToolState, choice: Choice, diameter_nm: int) -> Choice:
+def grind_to(tool_state: ToolState, cut_option: CutOption, diameter_nm: int) -> CutOption:
     """An option that grinds the sides, at a smaller size than its own.
 
     diameter_nm: above the core, and not above the largest diameter at which the option comes clean, worst case.
@@ -114,45 +117,45 @@ def grind_to(present: ToolState, choice: Choice, diameter_nm: int) -> Choice:
     Source: none needed; what is cleaned at a radius is clean at a smaller one.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> present = stand(read_example())
-    >>> grind_to(present, choose(present)[0], 6_000_000).worst.radius_mm
+    >>> from regrind.geometry.tool_state import build_state
+    >>> tool_state = build_state(read_example())
+    >>> grind_to(tool_state, list_options(tool_state)[0], 6_000_000).worst.radius_mm
     3.0
     """
-    radius, most = diameter_nm / 2 / NM_PER_MM, choice.worst.radius_mm
-    if not choice.sides:
+    radius, most = diameter_nm / 2 / NM_PER_MM, cut_option.worst.radius_mm
+    if not cut_option.sides:
         raise Refused("cut_back", "leaves the sides alone: they keep their diameter")
-    if not present.shape.core_mm + SAME_MM < radius <= most + SAME_MM:
+    if not tool_state.shape.core_mm + SAME_MM < radius <= most + SAME_MM:
         raise Refused("diameter", f"must be above the core and at most {2 * most:.6g} mm, where it comes clean")
     need = RequiredRadius(radius, (Edge(None, None, taken=True),))
-    return replace(choice, worst=need, best=need)
+    return replace(cut_option, worst=need, best=need)
 
 
-def _cuts(present: ToolState, reachable: list[int]) -> list[float]:
+def _cuts(tool_state: ToolState, reachable: list[int]) -> list[float]:
     """Depths worth cutting to, deepest first: the end's own damage, and each mark's far end beyond it."""
-    end = find_end_depth(present)
-    return sorted({end, *(to for index in reachable if (to := present.case.marks[index].to_nm) > end)}, reverse=True)
+    end = find_end_depth(tool_state)
+    return sorted({end, *(to for index in reachable if (to := tool_state.case.marks[index].to_nm) > end)}, reverse=True)
 
 
-def find_end_depth(present: ToolState) -> float:
+def find_end_depth(tool_state: ToolState) -> float:
     """What the marks on the end face need, in nm, 0 where the end is sound.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> find_end_depth(stand(read_example()))
+    >>> from regrind.geometry.tool_state import build_state
+    >>> find_end_depth(build_state(read_example()))
     254000
     """
-    return present.ends.own_nm
+    return tool_state.ends.own_nm
 
 
-def _sweep(
-    present: ToolState, state: State, cuts: list[float], reachable: list[int], *, highest: bool
+def _list_radii(
+    tool_state: ToolState, state: State, cuts: list[float], reachable: list[int], *, highest: bool
 ) -> Iterator[RequiredRadius]:
     """The need at each cut, deepest first: marks come in as the cut no longer clears them."""
-    marks = present.case.marks
+    marks = tool_state.case.marks
     waiting = sorted(reachable, key=lambda index: marks[index].to_nm)
-    finish = present.case.allow.finish_radial_nm / NM_PER_MM
-    left = _LeftByTooth(state, highest) if present.is_range else _Left(state)
+    finish = tool_state.case.allow.finish_radial_nm / NM_PER_MM
+    left = _LeftByTooth(state, highest) if tool_state.is_range else _Left(state)
     for cut in cuts:
         while waiting and marks[waiting[-1]].to_nm > cut:
             index = waiting.pop()
@@ -161,7 +164,7 @@ def _sweep(
             radius, edges = left.find()
             yield RequiredRadius(radius - finish, edges)
         else:
-            yield RequiredRadius(state.stand.high_mm, ())
+            yield RequiredRadius(state.teeth.high_mm, ())
 
 
 class _Left:
@@ -169,7 +172,7 @@ class _Left:
 
     def __init__(self, state: State) -> None:
         self.state, self.any = state, False
-        self.radii = state.stand.radii_mm or ()
+        self.radii = state.teeth.radii_mm or ()
         self.lowest = min(self.radii)
         self.ties = [(radius, Edge(tooth, None)) for tooth, radius in enumerate(self.radii)]
 
@@ -201,13 +204,13 @@ class _LeftByTooth:
         self.any = True
 
     def find(self) -> tuple[float, tuple[Edge, ...]]:
-        low, high = self.state.stand.low_mm, self.state.stand.high_mm
+        low, high = self.state.teeth.low_mm, self.state.teeth.high_mm
         most, deep = self._pick(max(depth for depth, _ in self.deepest.values()))
         if not self.highest:
             return low - most, deep
         least: float = 0.0
         light: tuple[Edge, ...] = (Edge(None, None),)
-        if len(self.deepest) == self.state.stand.teeth:
+        if len(self.deepest) == self.state.teeth.count:
             least, light = self._pick(min(depth for depth, _ in self.deepest.values()))
         gap = (low - least) - (high - most)
         edges = (light if gap <= SAME_MM else ()) + (deep if gap >= -SAME_MM else ())
@@ -219,24 +222,28 @@ class _LeftByTooth:
         return depth, tuple(edge for edges in same for edge in edges)
 
 
-def _choice(present: ToolState, behind: int, depth: float, worst: RequiredRadius, best: RequiredRadius) -> Choice:
-    allow, tool = present.case.allow, present.case.tool
-    depth = max(depth, present.ends.joins_nm) if depth > 0 else 0
+def _build_option(
+    tool_state: ToolState, behind: int, depth: float, worst: RequiredRadius, best: RequiredRadius
+) -> CutOption:
+    allow, tool = tool_state.case.allow, tool_state.case.tool
+    depth = max(depth, tool_state.ends.joins_nm) if depth > 0 else 0
     cut_back = depth + allow.finish_end_nm if depth > 0 else 0
     lost = allow.stylus_distance_nm if worst.edges and not tool.sides_ground_before else 0
-    edges = (CutEdge("end"),) if cut_back and depth == present.ends.joins_nm else ()
-    return Choice(depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth, cut_edges=edges)
+    edges = (CutEdge("end"),) if cut_back and depth == tool_state.ends.joins_nm else ()
+    return CutOption(
+        depth, cut_back, tool.flute_length_nm - cut_back - lost, worst, best, behind > depth, cut_edges=edges
+    )
 
 
-def _is_option(choice: Choice, core_mm: float) -> bool:
-    return choice.usable_length_nm > 0 and choice.worst.radius_mm - core_mm > SAME_MM
+def _is_option(cut_option: CutOption, core_mm: float) -> bool:
+    return cut_option.usable_length_nm > 0 and cut_option.worst.radius_mm - core_mm > SAME_MM
 
 
-def _prune(choices: list[Choice]) -> list[Choice]:
+def _prune(cut_options: list[CutOption]) -> list[CutOption]:
     """Drop what another beats on diameter or usable length without being worse on the other."""
-    kept: list[Choice] = []
-    ranked = sorted(choices, key=lambda item: (-item.usable_length_nm, -item.worst.radius_mm, item.cut_back_nm))
-    for choice in ranked:
-        if not kept or choice.worst.radius_mm > kept[-1].worst.radius_mm + SAME_MM:
-            kept.append(choice)
+    kept: list[CutOption] = []
+    ranked = sorted(cut_options, key=lambda item: (-item.usable_length_nm, -item.worst.radius_mm, item.cut_back_nm))
+    for cut_option in ranked:
+        if not kept or cut_option.worst.radius_mm > kept[-1].worst.radius_mm + SAME_MM:
+            kept.append(cut_option)
     return sorted(kept, key=lambda item: item.cut_back_nm)

@@ -57,12 +57,12 @@ class Size:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class BestSizes:
     """One or two sizes, larger first, how many pieces come clean in all and the diameter they keep together."""
 
     diameters_nm: tuple[int, ...]
     clean: int
-    kept_nm: int
+    total_nm: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,15 +76,15 @@ class MatchedSet:
     cost_nm: int | None
 
 
-def find_own_step(nominal_diameter_nm: int, step_nm: int) -> int:
+def find_step_in_unit(nominal_diameter_nm: int, step_nm: int) -> int:
     """The step in the tool's own unit: as given where it is a round figure there, else the nearest 1, 2 or 5.
 
     A nominal diameter on whole 64ths of an inch is an inch tool, any other a metric one. Round is a whole number of
     tenths (.0001 in) or of hundredths of a millimetre. step_nm: above 0, else Refused naming `step`.
     Source: common practice; nearest by ratio.
 
-    >>> find_own_step(6_000_000, 127_000), find_own_step(6_350_000, 127_000), find_own_step(6_350_000, 100_000)
-    (100000, 127000, 127000)
+    >>> find_step_in_unit(6_000_000, 127_000), find_step_in_unit(6_350_000, 127_000)
+    (100000, 127000)
     """
     if step_nm <= 0:
         raise Refused("step", "must be above 0")
@@ -140,20 +140,26 @@ def find_largest(piece: Piece, bounds: Bounds) -> int | None:
     return max((item.diameter_nm for item in _within(piece, bounds)), default=None)
 
 
-def choose_sizes(pieces: Sequence[Piece], bounds: Bounds, count: Literal[1, 2]) -> Choice | None:
+def find_best_sizes(pieces: Sequence[Piece], bounds: Bounds, count: Literal[1, 2]) -> BestSizes | None:
     """The one or two sizes that clean most pieces, and of these the one that leaves most diameter in all.
 
     Each piece goes to the largest of the sizes at which it comes clean. None where no piece comes clean.
 
     >>> pieces = [Piece("1", (CleanAt(0, 9_870),)), Piece("2", (CleanAt(0, 9_990),))]
-    >>> choose_sizes(pieces, Bounds(10_000, 50), 1), choose_sizes(pieces, Bounds(10_000, 50), 2)
-    (Choice(diameters_nm=(9850,), clean=2, kept_nm=19700), Choice(diameters_nm=(9950, 9850), clean=2, kept_nm=19800))
+    >>> find_best_sizes(pieces, Bounds(10_000, 50), 1)
+    BestSizes(diameters_nm=(9850,), clean=2, total_nm=19700)
+    >>> find_best_sizes(pieces, Bounds(10_000, 50), 2)
+    BestSizes(diameters_nm=(9950, 9850), clean=2, total_nm=19800)
     """
-    choices = list(_choices(pieces, bounds, count))
-    return max(choices, key=lambda choice: (choice.clean, choice.kept_nm, -len(choice.diameters_nm)), default=None)
+    candidates = list(_list_candidates(pieces, bounds, count))
+    return max(
+        candidates,
+        key=lambda best_sizes: (best_sizes.clean, best_sizes.total_nm, -len(best_sizes.diameters_nm)),
+        default=None,
+    )
 
 
-def _choices(pieces: Sequence[Piece], bounds: Bounds, count: int) -> Iterator[Choice]:
+def _list_candidates(pieces: Sequence[Piece], bounds: Bounds, count: int) -> Iterator[BestSizes]:
     """Only the sizes just below some piece's largest can be best: any other gives way to the next one up."""
     sizes = [step_down(nm, bounds) for piece in pieces if (nm := find_largest(piece, bounds)) is not None]
     held: dict[int, int] = {}
@@ -163,11 +169,11 @@ def _choices(pieces: Sequence[Piece], bounds: Bounds, count: int) -> Iterator[Ch
     ordered = sorted(held, reverse=True)
     reached = {size: sum(held[larger] for larger in ordered if larger >= size) for size in ordered}
     for size in ordered:
-        yield Choice((size,), reached[size], reached[size] * size)
+        yield BestSizes((size,), reached[size], reached[size] * size)
     if count == 2:
         for large, small in combinations(ordered, 2):
-            kept = reached[large] * large + (reached[small] - reached[large]) * small
-            yield Choice((large, small), reached[small], kept)
+            total_nm = reached[large] * large + (reached[small] - reached[large]) * small
+            yield BestSizes((large, small), reached[small], total_nm)
 
 
 def match_set(pieces: Sequence[Piece], bounds: Bounds, tolerance_nm: int = 0) -> MatchedSet:

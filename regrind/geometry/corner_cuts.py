@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from regrind.geometry.cleanup import Choice, CutEdge, Edge, RequiredRadius, is_beyond_reach
+from regrind.geometry.cleanup import CutEdge, CutOption, Edge, RequiredRadius, is_beyond_reach
 from regrind.geometry.inputs import Corner
 from regrind.geometry.profile import Shape, Spot, find_largest_need, find_least_radius, find_put_on_need
 from regrind.geometry.pruning import prune
@@ -14,7 +14,7 @@ from regrind.geometry.units import NM_PER_MM
 SAME_NM = SAME_MM * NM_PER_MM
 
 
-def choose_with_corner(present: ToolState, corner: Corner, *, accepted: bool) -> list[Choice]:
+def list_corner_options(tool_state: ToolState, corner: Corner, *, accepted: bool) -> list[CutOption]:
     """All options worth having with `corner` ground on, in order of rising cut-back.
 
     Each tooth's radius is known (`case.read` refuses one total reading here). The radii worth trying are none (the
@@ -22,25 +22,25 @@ def choose_with_corner(present: ToolState, corner: Corner, *, accepted: bool) ->
     Source: derived in the notes (which options).
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
+    >>> from regrind.geometry.tool_state import build_state
     >>> chamfer = Corner("chamfer", 200_000)
-    >>> choices = choose_with_corner(stand(read_example()), chamfer, accepted=True)
-    >>> [round(choice.cut_back_nm) for choice in choices]
+    >>> cut_options = list_corner_options(build_state(read_example()), chamfer, accepted=True)
+    >>> [round(cut_option.cut_back_nm) for cut_option in cut_options]
     [304800, 1448089, 7504191]
     """
-    work = _Work(present, corner)
+    work = _Work(tool_state, corner)
     tried = [work.try_radius(need) for need in work.radii()]
-    choices = [replace(choice, corner=corner, accepted=accepted) for choice in tried if choice]
-    return sorted(prune(choices, measure_choice), key=lambda choice: choice.cut_back_nm)
+    cut_options = [replace(cut_option, corner=corner, accepted=accepted) for cut_option in tried if cut_option]
+    return sorted(prune(cut_options, measure_option), key=lambda cut_option: cut_option.cut_back_nm)
 
 
-def measure_choice(choice: Choice) -> tuple[float, float]:
+def measure_option(cut_option: CutOption) -> tuple[float, float]:
     """Diameter and usable length that an option leaves, in mm.
 
-    >>> measure_choice(Choice(0, 0, 9_000_000, RequiredRadius(5.0, ()), RequiredRadius(5.0, ())))
+    >>> measure_option(CutOption(0, 0, 9_000_000, RequiredRadius(5.0, ()), RequiredRadius(5.0, ())))
     (10.0, 9.0)
     """
-    return 2 * choice.worst.radius_mm, choice.usable_length_nm / NM_PER_MM
+    return 2 * cut_option.worst.radius_mm, cut_option.usable_length_nm / NM_PER_MM
 
 
 def make_shape(corner: Corner) -> Shape:
@@ -52,36 +52,36 @@ def make_shape(corner: Corner) -> Shape:
     return Shape(corner.form, corner.size_nm / NM_PER_MM)
 
 
-def make_spot(present: ToolState, index: int) -> Spot:
+def make_spot(tool_state: ToolState, index: int) -> Spot:
     """Where mark `index` is deepest; each tooth's radius must be known.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> round(make_spot(stand(read_example()), 0).depth_mm, 4)
+    >>> from regrind.geometry.tool_state import build_state
+    >>> round(make_spot(build_state(read_example()), 0).depth_mm, 4)
     0.1016
     """
-    mark, state = present.case.marks[index], present.worst
-    tooth = (state.stand.radii_mm or ())[mark.tooth - 1]
+    mark, state = tool_state.case.marks[index], tool_state.worst
+    tooth = (state.teeth.radii_mm or ())[mark.tooth - 1]
     depth = state.depths_radial_mm[index]
     if mark.arc_deg is None:
         return Spot(tooth, depth, mark.to_nm / NM_PER_MM)
     start, to = (math.radians(angle) for angle in mark.arc_deg)
-    return Spot(tooth, depth, 0.0, find_arc(present.case, state, mark), start, to)
+    return Spot(tooth, depth, 0.0, find_arc(tool_state.case, state, mark), start, to)
 
 
 class _Work:
     """One corner form tried on one tool; lengths in mm."""
 
-    def __init__(self, present: ToolState, corner: Corner) -> None:
-        marks = range(len(present.case.marks))
-        self.present, self.old, self.new = present, make_shape(present.case.tool.corner), make_shape(corner)
-        self.teeth = present.worst.stand.radii_mm or ()
-        self.reachable = [index for index in marks if not is_beyond_reach(present, index)]
-        self.behind = max((present.case.marks[i].to_nm for i in marks if is_beyond_reach(present, i)), default=0)
-        self.spots = {index: make_spot(present, index) for index in self.reachable}
-        end = present.ends.own_nm / NM_PER_MM
+    def __init__(self, tool_state: ToolState, corner: Corner) -> None:
+        marks = range(len(tool_state.case.marks))
+        self.present, self.old, self.new = tool_state, make_shape(tool_state.case.tool.corner), make_shape(corner)
+        self.teeth = tool_state.worst.teeth.radii_mm or ()
+        self.reachable = [index for index in marks if not is_beyond_reach(tool_state, index)]
+        self.behind = max((tool_state.case.marks[i].to_nm for i in marks if is_beyond_reach(tool_state, i)), default=0)
+        self.spots = {index: make_spot(tool_state, index) for index in self.reachable}
+        end = tool_state.ends.own_nm / NM_PER_MM
         self.bounds = {index: find_least_radius(self.new, end, spot) for index, spot in self.spots.items()}
-        self.finish = present.case.allow.finish_radial_nm / NM_PER_MM
+        self.finish = tool_state.case.allow.finish_radial_nm / NM_PER_MM
 
     def radii(self) -> Iterator[RequiredRadius]:
         """The sides left alone, then each radius that takes a mark away, largest stock last where they repeat."""
@@ -100,7 +100,7 @@ class _Work:
         held = [index for index, bound in self.bounds.items() if abs(bound - radius) <= SAME_MM]
         return (*teeth, *(Edge(marks[index].tooth - 1, index) for index in held))
 
-    def try_radius(self, need: RequiredRadius) -> Choice | None:
+    def try_radius(self, need: RequiredRadius) -> CutOption | None:
         """The option at this radius, None where it is none."""
         if not self._fits(need.radius_mm):
             return None
@@ -116,7 +116,7 @@ class _Work:
         if round(usable / NM_PER_MM, 9) <= 0:
             return None
         ties = tuple(edge for edge, own in needs.items() if own >= depth - SAME_NM) if cut_back else ()
-        return Choice(depth, cut_back, usable, need, need, self.behind > max(depth, 0), cut_edges=ties)
+        return CutOption(depth, cut_back, usable, need, need, self.behind > max(depth, 0), cut_edges=ties)
 
     def _fits(self, radius: float) -> bool:
         """Whether metal is left over the core, and enough of it for the corner."""

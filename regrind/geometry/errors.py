@@ -25,10 +25,10 @@ class Refused(ValueError):
         return self.field.rpartition(".")[2].partition("[")[0]
 
     @classmethod
-    def of(cls, problems: list[tuple[str, str]]) -> Self:
+    def from_problems(cls, problems: list[tuple[str, str]]) -> Self:
         """All of `problems` (field, message) as one refusal; there must be at least one.
 
-        >>> [fault.field for fault in Refused.of([("a", "is missing"), ("b", "is missing")]).others]
+        >>> [fault.field for fault in Refused.from_problems([("a", "is missing"), ("b", "is missing")]).others]
         ['b']
         """
         (field, message), *rest = problems

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from regrind.geometry.case import read
-from regrind.geometry.cleanup import Choice, choose
+from regrind.geometry.cleanup import CutOption, list_options
 from regrind.geometry.damage import find_wear_depth
 from regrind.geometry.errors import Refused
 from regrind.geometry.inputs import Mark
-from regrind.geometry.tool_state import ToolState, stand
+from regrind.geometry.tool_state import ToolState, build_state
 from regrind.geometry.units import NM_PER_MM
 
 _TANGENT = "derived: arc through the edge, touching the core circle (geometry notes, the face)"
@@ -56,50 +56,50 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
     if not 0 <= option < len(answer["options"]):
         raise Refused("option", f"must be from 0 to {len(answer['options']) - 1}")
     stored = answer["options"][option]
-    present = stand(read(case))
+    tool_state = build_state(read(case))
     cut_back = round(stored["cut_back_mm"] * NM_PER_MM)
-    found = [choice for choice in choose(present) if choice.cut_back_nm == cut_back]
+    found = [cut_option for cut_option in list_options(tool_state) if cut_option.cut_back_nm == cut_back]
     if not found:
         raise Refused("option", "is not among the options that the program now finds: work the plan out again")
     parts = (
-        _explain_teeth(present),
-        _explain_face(present),
-        _explain_marks(present, found[0]),
-        _explain_size(present, found[0], stored),
-        _explain_tooth(present, stored),
+        _explain_teeth(tool_state),
+        _explain_face(tool_state),
+        _explain_marks(tool_state, found[0]),
+        _explain_size(tool_state, found[0], stored),
+        _explain_tooth(tool_state, stored),
         _explain_limits(stored),
         _explain_verdict(answer, stored, option),
     )
     return tuple(step for part in parts for step in part)
 
 
-def _explain_teeth(present: ToolState) -> Iterator[Step]:
-    measured, teeth = present.case.measured, present.worst.stand
+def _explain_teeth(tool_state: ToolState) -> Iterator[Step]:
+    measured, teeth = tool_state.case.measured, tool_state.worst.teeth
     diameter = Number("D", measured.diameter_nm / NM_PER_MM)
     source = _NOTES.format("teeth")
     if measured.tir_nm is not None:
-        numbers = (diameter, Number("t", measured.tir_nm / NM_PER_MM), Number("N", teeth.teeth, ""))
+        numbers = (diameter, Number("t", measured.tir_nm / NM_PER_MM), Number("N", teeth.count, ""))
         bounds = {
             "swept": "D/2 − t",
             "micrometer": "D/2 − t … D/2 − t/2 (N = 2: D/2 − t/2)",
             "v-anvil": "D/2 − t (N−1)/N … D/2 − t/N",
         }[measured.method]
-        for name, state in (("low_tooth_lowest", present.worst), ("low_tooth_highest", present.best)):
-            yield Step(name, f"r_low = {bounds}; r_high = r_low + t", numbers, state.stand.low_mm, "mm", source)
+        for name, state in (("low_tooth_lowest", tool_state.worst), ("low_tooth_highest", tool_state.best)):
+            yield Step(name, f"r_low = {bounds}; r_high = r_low + t", numbers, state.teeth.low_mm, "mm", source)
         return
     formula = {
         "swept": "r_i = D/2 − max h + h_i",
         "v-anvil": "r_i = D/2 − mean h + h_i",
         "micrometer": "r_i = (D − max(h_i + h_j))/2 + h_i over opposite pairs",
     }[measured.method]
-    readings = measured.tooth_readings_nm or (0,) * teeth.teeth
+    readings = measured.tooth_readings_nm or (0,) * teeth.count
     for tooth, (reading, radius) in enumerate(zip(readings, teeth.radii_mm or (), strict=True), 1):
         numbers = (Number("tooth", tooth, ""), diameter, Number("h_i", reading / NM_PER_MM))
         yield Step("tooth_radius", formula, numbers, radius, "mm", source)
 
 
-def _explain_face(present: ToolState) -> Iterator[Step]:
-    state, shape = present.worst, present.shape
+def _explain_face(tool_state: ToolState) -> Iterator[Step]:
+    state, shape = tool_state.worst, tool_state.shape
     face, r = state.face, state.face.anchor_mm
     if "rake_deg" in shape.by_default:
         carried = (Number("r_nominal", r), Number("γ_nominal", math.degrees(shape.rake_rad), "°"))
@@ -122,18 +122,18 @@ def _explain_face(present: ToolState) -> Iterator[Step]:
         yield Step("face_arc", "straight face, since r_c + r sin γ ≤ 0", numbers, None, "mm", _TANGENT)
 
 
-def _explain_marks(present: ToolState, choice: Choice) -> Iterator[Step]:
+def _explain_marks(tool_state: ToolState, cut_option: CutOption) -> Iterator[Step]:
     """The depth of every mark that the cut-back leaves."""
-    for index, mark in enumerate(present.case.marks):
-        if mark.to_nm > choice.depth_nm:
-            yield _explain_mark(present, index, mark)
+    for index, mark in enumerate(tool_state.case.marks):
+        if mark.to_nm > cut_option.depth_nm:
+            yield _explain_mark(tool_state, index, mark)
 
 
-def _explain_mark(present: ToolState, index: int, mark: Mark) -> Step:
-    flank, rake = present.shape.flank, present.worst.rake_rad
+def _explain_mark(tool_state: ToolState, index: int, mark: Mark) -> Step:
+    flank, rake = tool_state.shape.flank, tool_state.worst.rake_rad
     named = (Number("mark", index + 1, ""), Number("tooth", mark.tooth, ""))
     if mark.wear_land_nm is None:
-        depth = present.worst.depths_radial_mm[index]
+        depth = tool_state.worst.depths_radial_mm[index]
         return Step("depth_of_mark", "d as measured, radial", named, depth, "mm", "measured")
     width, primary = mark.wear_land_nm / NM_PER_MM, math.degrees(flank.primary_rad)
     angles = (Number("α₁", primary, "°"), Number("γ", math.degrees(rake), "°"))
@@ -147,22 +147,22 @@ def _explain_mark(present: ToolState, index: int, mark: Mark) -> Step:
     return Step("depth_of_mark", formula, numbers, depth, "mm", _NOTES.format("damage"))
 
 
-def _explain_size(present: ToolState, choice: Choice, stored: Mapping[str, Any]) -> Iterator[Step]:
-    allow, tool = present.case.allow, present.case.tool
-    finish_end, x = Number("finish_end", allow.finish_end_nm / NM_PER_MM), Number("x", choice.depth_nm / NM_PER_MM)
+def _explain_size(tool_state: ToolState, cut_option: CutOption, stored: Mapping[str, Any]) -> Iterator[Step]:
+    allow, tool = tool_state.case.allow, tool_state.case.tool
+    finish_end, x = Number("finish_end", allow.finish_end_nm / NM_PER_MM), Number("x", cut_option.depth_nm / NM_PER_MM)
     formula = "c = x + finish_end" if stored["end"] else "c = 0, the end is left alone"
     source = _NOTES.format("clean-up")
     yield Step("cut_back", formula, (x, finish_end), stored["cut_back_mm"], "mm", source)
-    radius, formula = Number("r_max", present.worst.stand.high_mm), "D' = 2 r_max, the sides are left alone"
+    radius, formula = Number("r_max", tool_state.worst.teeth.high_mm), "D' = 2 r_max, the sides are left alone"
     numbers: tuple[Number, ...] = (radius,)
     if stored["sides"]:
         formula = "D' = 2 (min(r_i, r_i − d of the marks left) − finish)"
         finish = allow.finish_radial_nm / NM_PER_MM
-        numbers = (Number("min", choice.worst.radius_mm + finish), Number("finish", finish))
-        if present.is_range:
+        numbers = (Number("min", cut_option.worst.radius_mm + finish), Number("finish", finish))
+        if tool_state.is_range:
             formula = "D' = 2 (r_low − deepest d left − finish), the lowest r_low"
     yield Step("diameter_after", formula, numbers, stored["diameter_mm"], "mm", source)
-    yield from _explain_removal(present, stored)
+    yield from _explain_removal(tool_state, stored)
     charged = stored["sides"] and not tool.sides_ground_before
     lost = allow.stylus_distance_nm / NM_PER_MM if charged else 0.0
     numbers = (
@@ -173,10 +173,10 @@ def _explain_size(present: ToolState, choice: Choice, stored: Mapping[str, Any])
     yield Step("usable_length_after", "flute − c − stylus", numbers, stored["usable_length_mm"], "mm", _PRACTICE)
 
 
-def _explain_removal(present: ToolState, stored: Mapping[str, Any]) -> Iterator[Step]:
+def _explain_removal(tool_state: ToolState, stored: Mapping[str, Any]) -> Iterator[Step]:
     source, after = _NOTES.format("clean-up"), Number("R", stored["diameter_mm"] / 2)
     for tooth, removal in enumerate(stored["removal_radial_mm"] or (), 1):
-        radii = present.worst.stand.radii_mm or ()
+        radii = tool_state.worst.teeth.radii_mm or ()
         numbers = (Number("tooth", tooth, ""), Number("r_i", radii[tooth - 1]), after)
         yield Step(
             "removal_radial",
@@ -190,9 +190,9 @@ def _explain_removal(present: ToolState, stored: Mapping[str, Any]) -> Iterator[
         yield Step(f"removal_radial_{name}", "r_low − R_best … r_high − R_worst", (), removal, "mm", source)
 
 
-def _explain_tooth(present: ToolState, stored: Mapping[str, Any]) -> Iterator[Step]:
-    shape, state = present.shape, present.worst
-    r, x = Number("r", state.stand.high_mm), Number("x", stored["diameter_mm"] / 2)
+def _explain_tooth(tool_state: ToolState, stored: Mapping[str, Any]) -> Iterator[Step]:
+    shape, state = tool_state.shape, tool_state.worst
+    r, x = Number("r", state.teeth.high_mm), Number("x", stored["diameter_mm"] / 2)
     core, notes = Number("r_c", shape.core_mm), _NOTES.format("the tooth after")
     rake = Number("γ", math.degrees(state.rake_rad), "°")
     yield Step("rake_on_face", "sin γ(x) = (x² + ρ² − a²)/(2 x ρ)", (r, x, rake), stored["rake_deg"], "°", _TANGENT)

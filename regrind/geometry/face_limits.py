@@ -5,10 +5,17 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from regrind.geometry.damage import Flank
-from regrind.geometry.face_cuts import FaceChoice, make_face_tooth
+from regrind.geometry.face_cuts import FaceOption, make_face_tooth
 from regrind.geometry.face_grind import FaceTooth, find_finish_back, find_wear_back, grind_face
 from regrind.geometry.flow import Flow
-from regrind.geometry.limits import Line, Quantity, draw_line, measure_diameter, measure_lengths, measure_published
+from regrind.geometry.limits import (
+    LimitCheck,
+    Quantity,
+    check_limit,
+    measure_diameter,
+    measure_lengths,
+    measure_published,
+)
 from regrind.geometry.setters import follow_end
 from regrind.geometry.tool_state import ToolState
 from regrind.geometry.uncertainty import Setters
@@ -18,32 +25,35 @@ _STEP = 1e-5
 WIDTH_SOURCE = "memory, weak: half the width of the tooth as it stands"
 
 
-def draw_face_lines(present: ToolState, choice: FaceChoice, inputs: Mapping[str, float]) -> tuple[Line, ...]:
+def check_face_limits(
+    tool_state: ToolState, face_option: FaceOption, inputs: Mapping[str, float]
+) -> tuple[LimitCheck, ...]:
     """A line for every limit that is to be checked; `inputs` as `find_standard_uncertainties` says.
 
     Diameter, rake and flute depth are those at the new edge. Source: as `grind_face`; the margin as `judge` says.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.face_cuts import choose_faces
-    >>> from regrind.geometry.tool_state import stand
+    >>> from regrind.geometry.face_cuts import list_face_options
+    >>> from regrind.geometry.tool_state import build_state
     >>> from regrind.geometry.uncertainty import find_standard_uncertainties
-    >>> present = stand(read_example())
-    >>> lines = draw_face_lines(present, choose_faces(present)[0][0], find_standard_uncertainties(present))
+    >>> tool_state = build_state(read_example())
+    >>> face_options, _ = list_face_options(tool_state)
+    >>> lines = check_face_limits(tool_state, face_options[0], find_standard_uncertainties(tool_state))
     >>> [(line.limit, line.verdict) for line in lines]
     [('diameter', 'inside'), ('rake_deg', 'inside'), ('flute_depth', 'inside'), ('usable_length', 'inside')]
     """
-    return tuple(draw_line(present, present.worst, item, inputs) for item in _measure(present, choice))
+    return tuple(check_limit(tool_state, tool_state.worst, item, inputs) for item in _measure(tool_state, face_option))
 
 
-def find_width_limit(present: ToolState) -> tuple[str, float, str | None] | None:
+def find_width_limit(tool_state: ToolState) -> tuple[str, float, str | None] | None:
     """Name, least value in mm and source of what limits the width of the tooth; None where no width is known.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> find_width_limit(stand(read_example())) is None
+    >>> from regrind.geometry.tool_state import build_state
+    >>> find_width_limit(build_state(read_example())) is None
     True
     """
-    width, least = present.case.tool.tooth_width_nm, present.case.limits.tooth_width_nm
+    width, least = tool_state.case.tool.tooth_width_nm, tool_state.case.limits.tooth_width_nm
     if width is None:
         return None
     if least is not None:
@@ -61,11 +71,11 @@ class _Follows:
     back: list[Flow]
 
 
-def _measure(present: ToolState, choice: FaceChoice) -> list[Quantity]:
-    limits, faced, core = present.case.limits, choice.faced, present.shape.core_mm
-    follows = _follow(present, choice)
+def _measure(tool_state: ToolState, face_option: FaceOption) -> list[Quantity]:
+    limits, faced, core = tool_state.case.limits, face_option.faced, tool_state.shape.core_mm
+    follows = _follow(tool_state, face_option)
     after = _times(follows.radius, 2.0)
-    found = measure_diameter(present, 2 * faced.radius_mm, after)
+    found = measure_diameter(tool_state, 2 * faced.radius_mm, after)
     if limits.rake_deg is not None:
         rake = math.degrees(faced.rake_rad)
         found.append(Quantity("rake_deg", rake, limits.rake_deg, follows.rake, "rake_of_ground_face", math.degrees(1)))
@@ -73,22 +83,26 @@ def _measure(present: ToolState, choice: FaceChoice) -> list[Quantity]:
         flows = _times(follows.radius, 1.0, Flow(others={"core_diameter": -1.0}))
         least = limits.flute_depth_nm / NM_PER_MM
         found.append(Quantity("flute_depth", faced.radius_mm - core, least, flows, "flute_depth_after"))
-    cuts = list(follow_end(present)) if choice.cut_edges else [Flow()]
+    cuts = list(follow_end(tool_state)) if face_option.cut_edges else [Flow()]
     setters = [Setters(cut_back=cut) for cut in cuts]
-    found += measure_lengths(present, choice.cut_back_nm, choice.usable_length_nm, setters)
-    return found + measure_published(present, 2 * faced.radius_mm, after) + _measure_tooth(present, choice, follows)
+    found += measure_lengths(tool_state, face_option.cut_back_nm, face_option.usable_length_nm, setters)
+    return (
+        found
+        + measure_published(tool_state, 2 * faced.radius_mm, after)
+        + _measure_tooth(tool_state, face_option, follows)
+    )
 
 
-def _measure_tooth(present: ToolState, choice: FaceChoice, follows: _Follows) -> list[Quantity]:
-    found, least = [], present.case.limits.relief_deg
+def _measure_tooth(tool_state: ToolState, face_option: FaceOption, follows: _Follows) -> list[Quantity]:
+    found, least = [], tool_state.case.limits.relief_deg
     if least is not None:
-        relief = math.degrees(choice.faced.relief_rad)
+        relief = math.degrees(face_option.faced.relief_rad)
         found.append(Quantity("relief_deg", relief, least, follows.relief, "relief_after_face", math.degrees(1)))
-    width = find_width_limit(present)
-    if width and choice.tooth_width_mm is not None:
+    width = find_width_limit(tool_state)
+    if width and face_option.tooth_width_mm is not None:
         name, at_least, source = width
         flows = _times(follows.back, -1.0)
-        found.append(Quantity(name, choice.tooth_width_mm, at_least, flows, "tooth_width_after", 1.0, source))
+        found.append(Quantity(name, face_option.tooth_width_mm, at_least, flows, "tooth_width_after", 1.0, source))
     return found
 
 
@@ -102,15 +116,15 @@ def _times(flows: list[Flow], factor: float, more: Flow | None = None) -> list[F
     return scaled
 
 
-def _follow(present: ToolState, choice: FaceChoice) -> _Follows:
+def _follow(tool_state: ToolState, face_option: FaceOption) -> _Follows:
     """For each mark that sets how far back the edge goes; where none does, the edge stands where it stood."""
-    rows = [_follow_mark(present, index) for index in choice.setters or (None,)]
+    rows = [_follow_mark(tool_state, index) for index in face_option.setters or (None,)]
     return _Follows(*([row[place] for row in rows] for place in range(4)))
 
 
-def _follow_mark(present: ToolState, index: int | None) -> list[Flow]:
-    tooth, finish = make_face_tooth(present), present.case.allow.finish_face_nm / NM_PER_MM
-    mark = None if index is None else present.case.marks[index]
+def _follow_mark(tool_state: ToolState, index: int | None) -> list[Flow]:
+    tooth, finish = make_face_tooth(tool_state), tool_state.case.allow.finish_face_nm / NM_PER_MM
+    mark = None if index is None else tool_state.case.marks[index]
     back = None if mark is None else mark.back_nm
     width = 0.0 if mark is None else ((mark.wear_land_nm if back is None else back) or 0) / NM_PER_MM
 

@@ -55,7 +55,7 @@ def find_diameter_floor(nominal_diameter_nm: int) -> Floor:
     """
     published = find_published(nominal_diameter_nm)
     if published:
-        return Floor(published.least_diameter_mm, tell_published(published))
+        return Floor(published.least_diameter_mm, describe_published(published))
     return Floor(nominal_diameter_nm * (100 - SMALL_PERCENT) / (100 * NM_PER_MM), _SMALL)
 
 
@@ -119,10 +119,10 @@ def find_published(nominal_diameter_nm: int) -> Published | None:
     return Published(least, float(percent), nominal_diameter_nm < first, source)
 
 
-def tell_published(published: Published) -> str:
+def describe_published(published: Published) -> str:
     """Source, share and gap of a published reduction, in one line.
 
-    >>> tell_published(Published(5.4, 15.0, False, "a maker's tip"))
+    >>> describe_published(Published(5.4, 15.0, False, "a maker's tip"))
     "a maker's tip: 15 % of the nominal diameter"
     """
     side = "; between two bands of the source, the stricter taken" if published.between else ""

@@ -107,7 +107,7 @@ class Mark:
     to_nm: int
     depth_radial_nm: int | None
     wear_land_nm: int | None
-    what: str = ""
+    label: str = ""
     arc_deg: tuple[float, float] | None = None
     back_nm: int | None = None
 
@@ -117,7 +117,7 @@ class EndMark:
     """A mark on the end face, by its axial depth or its wear land; without a tooth (from 1) on all of them."""
 
     depth_axial_nm: int | None
-    what: str = ""
+    label: str = ""
     wear_land_nm: int | None = None
     tooth: int | None = None
 

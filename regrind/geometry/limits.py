@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from regrind.geometry.cleanup import Choice, RequiredRadius
-from regrind.geometry.floors import Published, find_diameter_floor, find_flute_floor, find_published, tell_published
+from regrind.geometry.cleanup import CutOption, RequiredRadius
+from regrind.geometry.floors import Published, describe_published, find_diameter_floor, find_flute_floor, find_published
 from regrind.geometry.flow import Flow
 from regrind.geometry.section import find_rake, find_rake_slopes
 from regrind.geometry.setters import list_setters
@@ -14,7 +14,7 @@ from regrind.geometry.tool_state import State, ToolState
 from regrind.geometry.uncertainty import K, Setters, Slopes, Spread, follow, propagate
 from regrind.geometry.units import NM_PER_MM
 
-LineVerdict = Literal["inside", "too_close", "outside"]
+LimitVerdict = Literal["inside", "too_close", "outside"]
 NO_RAKE_DEG = -90.0
 _DIGITS = 9
 _NOTHING = 1e-20  # variance below which an input brings nothing but rounding
@@ -30,7 +30,7 @@ class Settle:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LimitCheck:
     """One limit's line: mm, or degrees for `rake_deg`. `rests_on` names defaults; `best_inside` says that only
     the worst way the teeth may stand keeps it from being inside."""
 
@@ -39,7 +39,7 @@ class Line:
     at_least: float
     margin: float
     expanded_uncertainty: float
-    verdict: LineVerdict
+    verdict: LimitVerdict
     formula: str
     rests_on: tuple[str, ...]
     settle: tuple[Settle, ...]
@@ -64,7 +64,7 @@ class Quantity:
     rests: Sequence[Flow] = ()
 
 
-def judge(margin: float, expanded_uncertainty: float) -> LineVerdict:
+def judge(margin: float, expanded_uncertainty: float) -> LimitVerdict:
     """Inside where margin >= U (tested first), outside where margin <= -U, else too close to call.
 
     Both rounded to 1e-9. Source: the idea of ISO 14253-1.
@@ -77,89 +77,91 @@ def judge(margin: float, expanded_uncertainty: float) -> LineVerdict:
     return "outside" if margin <= -expanded_uncertainty else "too_close"
 
 
-def check_limits(present: ToolState, choice: Choice, inputs: Mapping[str, float]) -> tuple[Line, ...]:
+def check_limits(tool_state: ToolState, cut_option: CutOption, inputs: Mapping[str, float]) -> tuple[LimitCheck, ...]:
     """A line for every limit that is to be checked, worst case; `inputs` as `find_standard_uncertainties` says.
 
     Source: each value's formula by name; the margin as `judge` says.
 
-    >>> from regrind.geometry.cleanup import choose
+    >>> from regrind.geometry.cleanup import list_options
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
+    >>> from regrind.geometry.tool_state import build_state
     >>> from regrind.geometry.uncertainty import find_standard_uncertainties
-    >>> present = stand(read_example())
-    >>> lines = check_limits(present, choose(present)[0], find_standard_uncertainties(present))
+    >>> tool_state = build_state(read_example())
+    >>> lines = check_limits(tool_state, list_options(tool_state)[0], find_standard_uncertainties(tool_state))
     >>> lines[0].limit, round(lines[0].margin, 4), round(lines[0].expanded_uncertainty, 4), lines[0].verdict
     ('diameter', 0.2743, 0.0066, 'inside')
     """
-    lines = _draw(present, present.worst, choice, choice.worst, inputs)
-    if not present.is_range:
+    lines = _check_state(tool_state, tool_state.worst, cut_option, cut_option.worst, inputs)
+    if not tool_state.is_range:
         return lines
-    others = _draw(present, present.best, choice, choice.best, inputs)
+    others = _check_state(tool_state, tool_state.best, cut_option, cut_option.best, inputs)
     return tuple(_range_line(line, other) for line, other in zip(lines, others, strict=True))
 
 
-def _draw(
-    present: ToolState, state: State, choice: Choice, need: RequiredRadius, inputs: Mapping[str, float]
-) -> tuple[Line, ...]:
-    setters = list_setters(present, choice, need)
+def _check_state(
+    tool_state: ToolState, state: State, cut_option: CutOption, need: RequiredRadius, inputs: Mapping[str, float]
+) -> tuple[LimitCheck, ...]:
+    setters = list_setters(tool_state, cut_option, need)
     return tuple(
-        draw_line(present, state, quantity, inputs)
-        for quantity in _measure(present, state, choice, need.radius_mm, setters)
+        check_limit(tool_state, state, quantity, inputs)
+        for quantity in _measure(tool_state, state, cut_option, need.radius_mm, setters)
     )
 
 
-def _measure(present: ToolState, state: State, choice: Choice, radius: float, setters: list[Setters]) -> list[Quantity]:
-    limits, core, after = present.case.limits, present.shape.core_mm, follow(setters, Slopes(by_after=2.0))
-    found = measure_diameter(present, 2 * radius, after)
+def _measure(
+    tool_state: ToolState, state: State, cut_option: CutOption, radius: float, setters: list[Setters]
+) -> list[Quantity]:
+    limits, core, after = tool_state.case.limits, tool_state.shape.core_mm, follow(setters, Slopes(by_after=2.0))
+    found = measure_diameter(tool_state, 2 * radius, after)
     if limits.rake_deg is not None:
-        found.append(_rake(present, state, radius, limits.rake_deg, setters))
+        found.append(_rake(tool_state, state, radius, limits.rake_deg, setters))
     if limits.flute_depth_nm is not None:
         flows = follow(setters, Slopes(by_after=1.0, others={"core_diameter": -1.0}))
         least = limits.flute_depth_nm / NM_PER_MM
         found.append(Quantity("flute_depth", radius - core, least, flows, "flute_depth_after"))
-    found += measure_lengths(present, choice.cut_back_nm, choice.usable_length_nm, setters)
-    return found + measure_published(present, 2 * radius, after)
+    found += measure_lengths(tool_state, cut_option.cut_back_nm, cut_option.usable_length_nm, setters)
+    return found + measure_published(tool_state, 2 * radius, after)
 
 
-def measure_diameter(present: ToolState, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
+def measure_diameter(tool_state: ToolState, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
     """The customer's diameter; where none is named, and none published is asked for, the floor.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> measure_diameter(stand(read_example()), 6.0, [])[0].limit
+    >>> from regrind.geometry.tool_state import build_state
+    >>> measure_diameter(build_state(read_example()), 6.0, [])[0].limit
     'diameter'
     """
-    least, nominal = present.case.limits.diameter_nm, present.case.tool.nominal_diameter_nm
+    least, nominal = tool_state.case.limits.diameter_nm, tool_state.case.tool.nominal_diameter_nm
     if least is not None:
         return [Quantity("diameter", diameter_mm, least / NM_PER_MM, flows, "diameter_after")]
-    if _published_asked(present):
+    if _published_asked(tool_state):
         return []
     floor = find_diameter_floor(nominal)
     quantity = Quantity("diameter_floor", diameter_mm, floor.at_least_mm, flows, "diameter_after", 1.0, floor.source)
     return [quantity]
 
 
-def measure_published(present: ToolState, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
+def measure_published(tool_state: ToolState, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
     """The published reduction, where it is asked for and there is one.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> measure_published(stand(read_example()), 6.0, [])
+    >>> from regrind.geometry.tool_state import build_state
+    >>> measure_published(build_state(read_example()), 6.0, [])
     []
     """
-    published = _published_asked(present)
+    published = _published_asked(tool_state)
     if not published:
         return []
-    least, source = published.least_diameter_mm, tell_published(published)
+    least, source = published.least_diameter_mm, describe_published(published)
     return [Quantity("published_reduction", diameter_mm, least, flows, "diameter_after", 1.0, source)]
 
 
-def _published_asked(present: ToolState) -> Published | None:
-    asked = present.case.limits.published_reduction
-    return find_published(present.case.tool.nominal_diameter_nm) if asked else None
+def _published_asked(tool_state: ToolState) -> Published | None:
+    asked = tool_state.case.limits.published_reduction
+    return find_published(tool_state.case.tool.nominal_diameter_nm) if asked else None
 
 
-def _rake(present: ToolState, state: State, radius_mm: float, least_deg: float, setters: list[Setters]) -> Quantity:
+def _rake(tool_state: ToolState, state: State, radius_mm: float, least_deg: float, setters: list[Setters]) -> Quantity:
     """Where the face does not reach the radius there is no rake: the line is outside by any measure."""
     rake, face = find_rake(state.face, radius_mm), state.face
     slopes = find_rake_slopes(face, radius_mm)
@@ -174,18 +176,18 @@ def _rake(present: ToolState, state: State, radius_mm: float, least_deg: float, 
 
 
 def measure_lengths(
-    present: ToolState, cut_back_nm: float, usable_nm: float, setters: Sequence[Setters]
+    tool_state: ToolState, cut_back_nm: float, usable_nm: float, setters: Sequence[Setters]
 ) -> list[Quantity]:
     """The customer's usable length; where none is named, and the end is cut, the floor of the flute.
 
     They follow the flute length, and the cut-back as far as anything measured sets that.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> measure_lengths(stand(read_example()), 0, 19_050_000, [])[0].limit
+    >>> from regrind.geometry.tool_state import build_state
+    >>> measure_lengths(build_state(read_example()), 0, 19_050_000, [])[0].limit
     'usable_length'
     """
-    least, tool = present.case.limits.usable_length_nm, present.case.tool
+    least, tool = tool_state.case.limits.usable_length_nm, tool_state.case.tool
     flows = follow(setters, Slopes(by_cut=-1.0, others={"flute_length": 1.0}))
     if least is not None:
         usable = usable_nm / NM_PER_MM
@@ -196,21 +198,21 @@ def measure_lengths(
     return [Quantity("flute_floor", left, floor.at_least_mm, flows, "flute_after", 1.0, floor.source)]
 
 
-def draw_line(present: ToolState, state: State, item: Quantity, inputs: Mapping[str, float]) -> Line:
+def check_limit(tool_state: ToolState, state: State, item: Quantity, inputs: Mapping[str, float]) -> LimitCheck:
     """One quantity against its limit, with its expanded uncertainty.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
+    >>> from regrind.geometry.tool_state import build_state
     >>> from regrind.geometry.uncertainty import find_standard_uncertainties
-    >>> present = stand(read_example())
+    >>> tool_state = build_state(read_example())
     >>> item = Quantity("diameter", 6.0, 5.9, [Flow(by_high=2.0)], "diameter_after")
-    >>> draw_line(present, present.worst, item, find_standard_uncertainties(present)).verdict
+    >>> check_limit(tool_state, tool_state.worst, item, find_standard_uncertainties(tool_state)).verdict
     'inside'
     """
-    spread = propagate(present, state, item.flows, inputs, item.scale)
+    spread = propagate(tool_state, state, item.flows, inputs, item.scale)
     margin, expanded = round(item.value - item.at_least, _DIGITS), round(spread.expanded, _DIGITS)
-    rests = spread.rests_on | (propagate(present, state, item.rests, inputs).rests_on if item.rests else frozenset())
-    return Line(
+    rests = spread.rests_on | (propagate(tool_state, state, item.rests, inputs).rests_on if item.rests else frozenset())
+    return LimitCheck(
         item.limit,
         item.value,
         item.at_least,
@@ -239,7 +241,7 @@ def _settle(spread: Spread) -> tuple[Settle, ...]:
     )
 
 
-def _range_line(worst: Line, best: Line) -> Line:
+def _range_line(worst: LimitCheck, best: LimitCheck) -> LimitCheck:
     """The worst line, told whether the best is inside and what measuring tooth by tooth would make of it."""
     half = abs(best.value - worst.value) / 2
     each = Settle("tooth_readings", half + worst.expanded_uncertainty, worst.expanded_uncertainty)

@@ -3,12 +3,12 @@
 import math
 from collections.abc import Mapping
 
-from regrind.geometry.choices import list_choices, list_flank_choices
-from regrind.geometry.cleanup import Choice, grind_to
+from regrind.geometry.cleanup import CutOption, grind_to
+from regrind.geometry.cut_options import list_cut_options, list_flank_options
 from regrind.geometry.edition import COLLET_RUNOUT
 from regrind.geometry.end_teeth import find_gash_left
 from regrind.geometry.errors import Refused
-from regrind.geometry.face_cuts import FaceChoice
+from regrind.geometry.face_cuts import FaceOption
 from regrind.geometry.face_option import describe_face
 from regrind.geometry.floors import find_counted_to
 from regrind.geometry.handbook import HandbookRelief, find_handbook_relief
@@ -19,7 +19,7 @@ from regrind.geometry.limits import check_limits
 from regrind.geometry.ranges import LONGEST_MM
 from regrind.geometry.result import Answer, Option
 from regrind.geometry.section import find_rake, find_zero_rake_diameter
-from regrind.geometry.tool_state import SAME_MM, ToolState, stand
+from regrind.geometry.tool_state import SAME_MM, ToolState, build_state
 from regrind.geometry.uncertainty import find_standard_uncertainties
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM
 from regrind.geometry.verdict import judge_option, keeps_floors, rank
@@ -39,19 +39,21 @@ def work_out(case: Case) -> Answer:
     >>> answer.verdict, [round(option.diameter_mm, 4) for option in answer.options]
     ('grind', [6.1163, 6.2629, 6.3551])
     """
-    present = stand(case)
-    inputs = find_standard_uncertainties(present)
-    choices, unmeasured = list_choices(present)
+    tool_state = build_state(case)
+    inputs = find_standard_uncertainties(tool_state)
+    cut_options, unmeasured = list_cut_options(tool_state)
     options = tuple(
-        describe_face(present, choice, inputs) if isinstance(choice, FaceChoice) else _option(present, choice, inputs)
-        for choice in choices
+        describe_face(tool_state, cut_option, inputs)
+        if isinstance(cut_option, FaceOption)
+        else _option(tool_state, cut_option, inputs)
+        for cut_option in cut_options
     )
     lacks = ("back_not_measured",) if unmeasured else ()
     if not options:
-        return Answer((), None, "scrap", ("no_option_left", *lacks), present.shape.defaults)
+        return Answer((), None, "scrap", ("no_option_left", *lacks), tool_state.shape.defaults)
     typical = any(option.regrinds_left is not None for option in options)
     best = min(range(len(options)), key=lambda index: find_rank(options[index], typical=typical))
-    return Answer(options, best, options[best].verdict, options[best].reasons + lacks, present.shape.defaults)
+    return Answer(options, best, options[best].verdict, options[best].reasons + lacks, tool_state.shape.defaults)
 
 
 def work_out_at(case: Case, cut_back_nm: int, diameter_nm: int) -> Option:
@@ -68,12 +70,12 @@ def work_out_at(case: Case, cut_back_nm: int, diameter_nm: int) -> Option:
     >>> option.diameter_mm, round(option.rake_deg, 3), option.usable_length_mm
     (6.0, 0.844, 17.2212)
     """
-    present = stand(case)
-    own = (choice for choice in list_flank_choices(present) if not choice.accepted)
-    choice = next((choice for choice in own if round(choice.cut_back_nm) == cut_back_nm), None)
-    if choice is None:
+    tool_state = build_state(case)
+    own = (cut_option for cut_option in list_flank_options(tool_state) if not cut_option.accepted)
+    cut_option = next((cut_option for cut_option in own if round(cut_option.cut_back_nm) == cut_back_nm), None)
+    if cut_option is None:
         raise Refused("cut_back", "is that of none of the options")
-    return _option(present, grind_to(present, choice, diameter_nm), find_standard_uncertainties(present))
+    return _option(tool_state, grind_to(tool_state, cut_option, diameter_nm), find_standard_uncertainties(tool_state))
 
 
 def find_rank(option: Option, *, typical: bool) -> tuple[float, ...]:
@@ -98,29 +100,29 @@ def find_rank(option: Option, *, typical: bool) -> tuple[float, ...]:
     )
 
 
-def _option(present: ToolState, choice: Choice, inputs: Mapping[str, float]) -> Option:
-    lines = check_limits(present, choice, inputs)
-    verdict, reasons = judge_option(present, choice, lines)
-    state, shape, after = present.worst, present.shape, choice.worst.radius_mm
-    before = state.stand.high_mm
-    rake = find_rake(state.face, after) if choice.sides else state.rake_rad
-    land = find_land(state.face, shape.flank, before, after) if choice.sides else shape.flank.land_mm
+def _option(tool_state: ToolState, cut_option: CutOption, inputs: Mapping[str, float]) -> Option:
+    lines = check_limits(tool_state, cut_option, inputs)
+    verdict, reasons = judge_option(tool_state, cut_option, lines)
+    state, shape, after = tool_state.worst, tool_state.shape, cut_option.worst.radius_mm
+    before = state.teeth.high_mm
+    rake = find_rake(state.face, after) if cut_option.sides else state.rake_rad
+    land = find_land(state.face, shape.flank, before, after) if cut_option.sides else shape.flank.land_mm
     drop = None if land is None else find_heel_drop(after, land, shape.flank.primary_rad)
-    needed = _needs_secondary(present, choice, land, drop)
+    needed = _needs_secondary(tool_state, cut_option, land, drop)
     return Option(
         way="flank",
-        corner_form=choice.corner.form,
-        corner_size_mm=after if choice.corner.form == "ball" else choice.corner.size_nm / NM_PER_MM,
-        corner=_grinds_corner(choice),
-        usual=not choice.accepted,
-        cut_back_mm=choice.cut_back_nm / NM_PER_MM,
-        sides=choice.sides,
-        end=choice.cut_back_nm > 0,
+        corner_form=cut_option.corner.form,
+        corner_size_mm=after if cut_option.corner.form == "ball" else cut_option.corner.size_nm / NM_PER_MM,
+        corner=_grinds_corner(cut_option),
+        usual=not cut_option.accepted,
+        cut_back_mm=cut_option.cut_back_nm / NM_PER_MM,
+        sides=cut_option.sides,
+        end=cut_option.cut_back_nm > 0,
         diameter_mm=2 * after,
-        diameter_best_mm=2 * choice.best.radius_mm,
-        removal_radial_mm=_removals(present, choice),
-        removal_radial_range_mm=_removal_range(present, choice),
-        usable_length_mm=choice.usable_length_nm / NM_PER_MM,
+        diameter_best_mm=2 * cut_option.best.radius_mm,
+        removal_radial_mm=_removals(tool_state, cut_option),
+        removal_radial_range_mm=_removal_range(tool_state, cut_option),
+        usable_length_mm=cut_option.usable_length_nm / NM_PER_MM,
         rake_deg=None if rake is None else math.degrees(rake),
         zero_rake_diameter_mm=find_zero_rake_diameter(state.face, before),
         flute_depth_mm=after - shape.core_mm,
@@ -130,71 +132,73 @@ def _option(present: ToolState, choice: Choice, inputs: Mapping[str, float]) -> 
         heel_drop_mm=drop,
         secondary_needed=needed,
         limits=lines,
-        regrinds_left=count_regrinds_left(present, choice),
-        counted_to=find_counted_to(present.case),
+        regrinds_left=count_regrinds_left(tool_state, cut_option),
+        counted_to=find_counted_to(tool_state.case),
         verdict=verdict,
         reasons=reasons,
-        gash_left_mm=find_gash_left(present.case.tool.gash_length_nm, choice.cut_back_nm),
-        notes=_find_notes(present, choice, needed),
+        gash_left_mm=find_gash_left(tool_state.case.tool.gash_length_nm, cut_option.cut_back_nm),
+        notes=_find_notes(tool_state, cut_option, needed),
     )
 
 
-def _grinds_corner(choice: Choice) -> bool:
+def _grinds_corner(cut_option: CutOption) -> bool:
     """An accepted corner is ground on; the tool's own must follow where the sides or the end are ground."""
-    own = choice.corner.form != "square" and (choice.sides or choice.cut_back_nm > 0)
-    return choice.accepted or own
+    own = cut_option.corner.form != "square" and (cut_option.sides or cut_option.cut_back_nm > 0)
+    return cut_option.accepted or own
 
 
-def _removals(present: ToolState, choice: Choice) -> tuple[float, ...] | None:
+def _removals(tool_state: ToolState, cut_option: CutOption) -> tuple[float, ...] | None:
     """Stock to take off each tooth, radial; None where only a total reading is known."""
-    radii = present.worst.stand.radii_mm
+    radii = tool_state.worst.teeth.radii_mm
     if radii is None:
         return None
-    return tuple(radius - choice.worst.radius_mm if choice.sides else 0.0 for radius in radii)
+    return tuple(radius - cut_option.worst.radius_mm if cut_option.sides else 0.0 for radius in radii)
 
 
-def _removal_range(present: ToolState, choice: Choice) -> tuple[float, float] | None:
+def _removal_range(tool_state: ToolState, cut_option: CutOption) -> tuple[float, float] | None:
     """Least and most stock on any tooth, radial, where only a total reading is known."""
-    if not present.is_range:
+    if not tool_state.is_range:
         return None
-    if not choice.sides:
+    if not cut_option.sides:
         return 0.0, 0.0
-    worst, best = present.worst.stand, present.best.stand
-    return best.low_mm - choice.best.radius_mm, worst.high_mm - choice.worst.radius_mm
+    worst, best = tool_state.worst.teeth, tool_state.best.teeth
+    return best.low_mm - cut_option.best.radius_mm, worst.high_mm - cut_option.worst.radius_mm
 
 
-def _needs_secondary(present: ToolState, choice: Choice, land: float | None, drop: float | None) -> bool | None:
+def _needs_secondary(
+    tool_state: ToolState, cut_option: CutOption, land: float | None, drop: float | None
+) -> bool | None:
     """Whether the secondary must be ground too, or, with one relief, whether the heel would rub."""
-    if not choice.sides:
+    if not cut_option.sides:
         return False
-    if present.shape.flank.secondary_rad is None:
+    if tool_state.shape.flank.secondary_rad is None:
         return drop is not None and drop <= 0
-    line = _look_up_relief(choice)
+    line = _look_up_relief(cut_option)
     if line is None:
         return None
     return land is None or land > line.widest_land_mm + SAME_MM
 
 
-def _look_up_relief(choice: Choice) -> HandbookRelief | None:
+def _look_up_relief(cut_option: CutOption) -> HandbookRelief | None:
     """The handbook's line for the diameter after; one just past 10 m (readings added) is looked up as 10 m."""
-    return find_handbook_relief(min(2 * choice.worst.radius_mm, LONGEST_MM))
+    return find_handbook_relief(min(2 * cut_option.worst.radius_mm, LONGEST_MM))
 
 
-def _find_notes(present: ToolState, choice: Choice, needed: bool | None) -> tuple[str, ...]:
+def _find_notes(tool_state: ToolState, cut_option: CutOption, needed: bool | None) -> tuple[str, ...]:
     """What is worth saying and changes no verdict: land, relief outside the handbook's range, shank runout."""
-    notes = ["land_past_widest"] if needed and present.shape.flank.secondary_rad is not None else []
-    line, relief = _look_up_relief(choice), present.shape.flank.primary_rad
+    notes = ["land_past_widest"] if needed and tool_state.shape.flank.secondary_rad is not None else []
+    line, relief = _look_up_relief(cut_option), tool_state.shape.flank.primary_rad
     if line and not line.least_relief_rad - 1e-9 <= relief <= line.most_relief_rad + 1e-9:
         notes.append("relief_outside_table")
-    runout = present.case.measured.shank_tir_nm or 0
+    runout = tool_state.case.measured.shank_tir_nm or 0
     if runout > _TOLERABLE_RUNOUT_NM:
         notes.append("shank_runout")
-    if choice.sides and 2 * runout / NM_PER_MM > _find_least_stock(present, choice) + SAME_MM:
+    if cut_option.sides and 2 * runout / NM_PER_MM > _find_least_stock(tool_state, cut_option) + SAME_MM:
         notes.append("shank_runout_over_half_the_stock")
     return tuple(notes)
 
 
-def _find_least_stock(present: ToolState, choice: Choice) -> float:
+def _find_least_stock(tool_state: ToolState, cut_option: CutOption) -> float:
     """The least radial stock in mm on any tooth, at the least where only a total reading is known."""
-    removals = _removals(present, choice) or _removal_range(present, choice) or (0.0,)
+    removals = _removals(tool_state, cut_option) or _removal_range(tool_state, cut_option) or (0.0,)
     return min(removals)

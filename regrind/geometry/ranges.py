@@ -32,7 +32,7 @@ def require_within(field: str, value: float, low: float, high: float, unit: str 
         raise Refused(field, f"must be from {low:g} to {high:g} {unit}".rstrip())
 
 
-def require_below(field: str, value: float, limit: float, what: str, unit: str = "mm") -> None:
+def require_below(field: str, value: float, limit: float, limit_name: str, unit: str = "mm") -> None:
     """Refuse `value` unless its size is below `limit`, which the message calls `what`.
 
     Raises Refused naming `field`, the limit and what it is. Source: none needed, a guard.
@@ -40,7 +40,7 @@ def require_below(field: str, value: float, limit: float, what: str, unit: str =
     >>> require_below("removal_radial_mm", 0.05, 3.175, "the radius")
     """
     if not abs(value) < limit:
-        raise Refused(field, f"must be smaller than {what}, {limit:.6g} {unit}".rstrip())
+        raise Refused(field, f"must be smaller than {limit_name}, {limit:.6g} {unit}".rstrip())
 
 
 def require_angle(field: str, value_rad: float, low_deg: float, high_deg: float) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 from regrind.geometry.defaults import Default
 from regrind.geometry.floors import CountedTo
 from regrind.geometry.inputs import Form, Way
-from regrind.geometry.limits import Line
+from regrind.geometry.limits import LimitCheck
 from regrind.geometry.verdict import Verdict
 
 _DIGITS = 12
@@ -41,7 +41,7 @@ class Option:
     diameter_mm: float
     diameter_best_mm: float
     usable_length_mm: float
-    limits: tuple[Line, ...]
+    limits: tuple[LimitCheck, ...]
     regrinds_left: int | None
     counted_to: CountedTo
     verdict: Verdict
@@ -66,7 +66,7 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """All options worth having in the order of `list_choices`, the one recommended, and the case's verdict."""
+    """All options worth having in the order of `list_cut_options`, the one recommended, and the case's verdict."""
 
     options: tuple[Option, ...]
     recommended: int | None
@@ -134,7 +134,7 @@ def _numbers(values: CountedTo | FaceFigures) -> dict[str, float | None]:
     return {field.name: _round(getattr(values, field.name)) for field in fields(values)}
 
 
-def _line(line: Line) -> dict[str, Any]:
+def _line(line: LimitCheck) -> dict[str, Any]:
     return {
         "limit": line.limit,
         "value": _round(line.value),

@@ -92,14 +92,14 @@ def _write_mark(mark: Mark) -> dict[str, Any]:
         if mark.arc_deg is None
         else {"from_deg": mark.arc_deg[0], "to_deg": mark.arc_deg[1]}
     )
-    return {"tooth": mark.tooth, **where, **_said(lengths, mark.what)}
+    return {"tooth": mark.tooth, **where, **_said(lengths, mark.label)}
 
 
 def _write_end(end: EndMark) -> dict[str, Any]:
     tooth = {} if end.tooth is None else {"tooth": end.tooth}
-    return tooth | _said({"end_depth": end.depth_axial_nm, "end_wear_land": end.wear_land_nm}, end.what)
+    return tooth | _said({"end_depth": end.depth_axial_nm, "end_wear_land": end.wear_land_nm}, end.label)
 
 
-def _said(lengths: dict[str, int | None], what: str) -> dict[str, str]:
+def _said(lengths: dict[str, int | None], label: str) -> dict[str, str]:
     written = {key: write_mm(nm) for key, nm in lengths.items() if nm is not None}
-    return written | ({"what": what} if what else {})
+    return written | ({"what": label} if label else {})

@@ -21,14 +21,14 @@ class Like:
     plan: Answer
 
     @property
-    def own(self) -> Option | None:
+    def plan_option(self) -> Option | None:
         """What the plan recommends for each of them by itself."""
         return None if self.plan.recommended is None else self.plan.options[self.plan.recommended]
 
     @property
     def leaves_sides(self) -> bool:
         """Whether they are best left alone on the sides: they keep their diameter and take no common size."""
-        return self.own is not None and not self.own.sides
+        return self.plan_option is not None and not self.plan_option.sides
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class Fit:
     """
 
     like: Like
-    at: Option | None
+    option: Option | None
     diameter_lost_nm: int = 0
     regrinds_lost: int | None = None
     worse: bool = False
@@ -52,7 +52,7 @@ class Proposal:
 
     diameter_nm: int
     taken: tuple[Fit, ...]
-    left: tuple[Fit, ...]
+    not_taken: tuple[Fit, ...]
 
     @property
     def setups_saved(self) -> int:
@@ -118,7 +118,7 @@ def fit_size(like: Like, bounds: Bounds, diameter_nm: int) -> Fit:
 
     >>> from regrind.geometry.example import read_example
     >>> fit = fit_size(plan_like(["1"], read_example()), Bounds(6_350_000, 127_000), 6_223_000)
-    >>> round(fit.at.cut_back_mm, 4), fit.diameter_lost_nm, fit.regrinds_lost
+    >>> round(fit.option.cut_back_mm, 4), fit.diameter_lost_nm, fit.regrinds_lost
     (1.5748, 39898, 0)
     """
     most = bounds.most_cut_back_nm
@@ -128,22 +128,22 @@ def fit_size(like: Like, bounds: Bounds, diameter_nm: int) -> Fit:
         if item.diameter_nm >= diameter_nm and (most is None or item.cut_back_nm <= most)
     ]
     there = [work_out_at(like.case, cut, diameter_nm) for cut in cuts]
-    own = like.own
-    if not there or own is None:
+    plan_option = like.plan_option
+    if not there or plan_option is None:
         return Fit(like, None)
-    typical = own.regrinds_left is not None
-    at = min(there, key=lambda option: find_rank(option, typical=typical))
-    lost = round(own.diameter_mm * NM_PER_MM) - diameter_nm
-    worse = _is_worse(at, own)
-    if own.regrinds_left is None or at.regrinds_left is None:
-        return Fit(like, at, lost, None, worse)
-    return Fit(like, at, lost, own.regrinds_left - at.regrinds_left, worse)
+    typical = plan_option.regrinds_left is not None
+    option = min(there, key=lambda option: find_rank(option, typical=typical))
+    lost = round(plan_option.diameter_mm * NM_PER_MM) - diameter_nm
+    worse = _is_worse(option, plan_option)
+    if plan_option.regrinds_left is None or option.regrinds_left is None:
+        return Fit(like, option, lost, None, worse)
+    return Fit(like, option, lost, plan_option.regrinds_left - option.regrinds_left, worse)
 
 
-def _is_worse(at: Option, own: Option) -> bool:
-    if rank_verdict(at.verdict) != rank_verdict(own.verdict):
-        return rank_verdict(at.verdict) > rank_verdict(own.verdict)
-    return keeps_floors(own.limits) and not keeps_floors(at.limits)
+def _is_worse(option: Option, plan_option: Option) -> bool:
+    if rank_verdict(option.verdict) != rank_verdict(plan_option.verdict):
+        return rank_verdict(option.verdict) > rank_verdict(plan_option.verdict)
+    return keeps_floors(plan_option.limits) and not keeps_floors(option.limits)
 
 
 def is_free(fit: Fit, bounds: Bounds) -> bool:
@@ -155,7 +155,7 @@ def is_free(fit: Fit, bounds: Bounds) -> bool:
     >>> is_free(fit_size(plan_like(["1"], read_example()), bounds, 6_223_000), bounds)
     True
     """
-    if fit.at is None or fit.worse or fit.like.leaves_sides or fit.at.verdict == "scrap":
+    if fit.option is None or fit.worse or fit.like.leaves_sides or fit.option.verdict == "scrap":
         return False
     return fit.diameter_lost_nm < bounds.step_nm if fit.regrinds_lost is None else fit.regrinds_lost <= 0
 
@@ -206,14 +206,14 @@ def find_costs(likes: Sequence[Like], bounds: Bounds) -> tuple[Cost, ...]:
     size = _find_set_size(ground, bounds)
     if size is None or len(ground) < 2:
         return ()
-    found = []
+    costs = []
     for like in ground:
         others = [other for other in ground if other is not like]
         without = _find_set_size(others, bounds)
         if without is not None and without > size:
             count = sum(len(other.names) for other in others)
-            found.append(Cost(like.names, size, without, count, _count_regrinds_lost(others, bounds, size, without)))
-    return tuple(found)
+            costs.append(Cost(like.names, size, without, count, _count_regrinds_lost(others, bounds, size, without)))
+    return tuple(costs)
 
 
 def _find_set_size(likes: Sequence[Like], bounds: Bounds) -> int | None:
@@ -229,7 +229,7 @@ def _find_set_size(likes: Sequence[Like], bounds: Bounds) -> int | None:
 def _count_regrinds_lost(likes: Sequence[Like], bounds: Bounds, size_nm: int, without_nm: int) -> int | None:
     lost = 0
     for like in likes:
-        low, high = (fit_size(like, bounds, nm).at for nm in (size_nm, without_nm))
+        low, high = (fit_size(like, bounds, nm).option for nm in (size_nm, without_nm))
         if low is None or high is None or low.regrinds_left is None or high.regrinds_left is None:
             return None
         lost += len(like.names) * (high.regrinds_left - low.regrinds_left)

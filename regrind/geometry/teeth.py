@@ -8,7 +8,7 @@ from regrind.geometry.units import NM_PER_MM
 
 
 @dataclass(frozen=True, slots=True)
-class Stand:
+class ToothRadii:
     """One way the teeth may stand: radii in mm about the grinding axis.
 
     `radii_mm` is None where only a total reading is known: then some tooth stands at `low_mm`, some other at
@@ -18,7 +18,7 @@ class Stand:
     """
 
     method: Method
-    teeth: int
+    count: int
     low_mm: float
     high_mm: float
     radii_mm: tuple[float, ...] | None
@@ -27,23 +27,23 @@ class Stand:
     read: bool = False
 
 
-def stand_teeth(measured: Measured, teeth: int) -> tuple[Stand, Stand]:
+def find_tooth_radii(measured: Measured, teeth: int) -> tuple[ToothRadii, ToothRadii]:
     """The lowest and the highest way the teeth may stand (one and the same where each tooth was read).
 
     measured: lengths in whole nm, the method fitting the number of teeth (`case.read` sees to that).
     Source: the mean of V-anvil readings and the pair of micrometer readings, derived in the notes.
 
-    >>> low, high = stand_teeth(Measured(10_006_667, "v-anvil", (0, -10_000, -10_000)), 3)
+    >>> low, high = find_tooth_radii(Measured(10_006_667, "v-anvil", (0, -10_000, -10_000)), 3)
     >>> round(2 * low.high_mm, 4), low == high
     (10.02, True)
     """
     if measured.tir_nm is not None:
         return _stand_by_total(measured, measured.tir_nm, teeth)
-    stand = _stand_by_readings(measured, measured.tooth_readings_nm or (0,) * teeth)
-    return stand, stand
+    radii = _stand_by_readings(measured, measured.tooth_readings_nm or (0,) * teeth)
+    return radii, radii
 
 
-def _stand_by_readings(measured: Measured, readings: tuple[int, ...]) -> Stand:
+def _stand_by_readings(measured: Measured, readings: tuple[int, ...]) -> ToothRadii:
     """r_i = r_0 + h_i, with whole numbers up to one last division."""
     teeth = len(readings)
     over, under, pairs = _datum(measured, readings)
@@ -51,7 +51,7 @@ def _stand_by_readings(measured: Measured, readings: tuple[int, ...]) -> Stand:
     top = max(readings)
     tops = tuple(tooth for tooth, reading in enumerate(readings) if reading == top)
     read = measured.tooth_readings_nm is not None
-    return Stand(measured.method, teeth, min(radii), max(radii), radii, tops, pairs, read)
+    return ToothRadii(measured.method, teeth, min(radii), max(radii), radii, tops, pairs, read)
 
 
 def _datum(measured: Measured, readings: tuple[int, ...]) -> tuple[int, int, tuple[tuple[int, int], ...]]:
@@ -67,12 +67,12 @@ def _datum(measured: Measured, readings: tuple[int, ...]) -> tuple[int, int, tup
     return diameter - most, 2, tuple((tooth, tooth + half) for tooth in range(half) if sums[tooth] == most)
 
 
-def _stand_by_total(measured: Measured, tir: int, teeth: int) -> tuple[Stand, Stand]:
+def _stand_by_total(measured: Measured, tir: int, teeth: int) -> tuple[ToothRadii, ToothRadii]:
     """r_high = r_low + t, r_low anywhere between two bounds that depend on the method (in units of t)."""
     least, most, under = _low_tooth_bounds(measured.method, teeth)
     lows = [(measured.diameter_nm * under - 2 * part * tir) / (2 * under * NM_PER_MM) for part in (least, most)]
     rise = tir / NM_PER_MM
-    low, high = (Stand(measured.method, teeth, bound, bound + rise, None) for bound in lows)
+    low, high = (ToothRadii(measured.method, teeth, bound, bound + rise, None) for bound in lows)
     return low, high
 
 
@@ -85,42 +85,42 @@ def _low_tooth_bounds(method: Method, teeth: int) -> tuple[int, int, int]:
     return (1, 1, 2) if teeth == 2 else (2, 1, 2)
 
 
-def vary_by_readings(stand: Stand, by_high: float, by_tooth: Mapping[int | None, float]) -> float:
+def vary_by_readings(radii: ToothRadii, by_high: float, by_tooth: Mapping[int | None, float]) -> float:
     """Sum of squared partial derivatives by every tooth's reading, the highest tooth's 0 included.
 
     by_high: how the answer follows the highest tooth's radius; by_tooth: that of single teeth (from 0).
     Where several teeth are highest or several pairs largest, the choice that gives most is taken.
     Source: r_i = D/2 + h_i - datum, the datum being the highest, the mean or half a pair's sum.
 
-    >>> low, _ = stand_teeth(Measured(10_000_000, "swept", (0, -10_000)), 2)
+    >>> low, _ = find_tooth_radii(Measured(10_000_000, "swept", (0, -10_000)), 2)
     >>> vary_by_readings(low, 0.0, {1: 1.0})
     2.0
     """
     slopes = {tooth: slope for tooth, slope in by_tooth.items() if tooth is not None and slope}
-    if not stand.read or not (by_high or slopes):
+    if not radii.read or not (by_high or slopes):
         return 0.0
-    if stand.method == "v-anvil":
-        return max(_square_by_mean(stand.teeth, by_high, slopes, top) for top in _few_tops(stand, slopes, ()))
-    pairs = _few_pairs(stand, slopes) if stand.method == "micrometer" else [None]
+    if radii.method == "v-anvil":
+        return max(_square_by_mean(radii.count, by_high, slopes, top) for top in _few_tops(radii, slopes, ()))
+    pairs = _few_pairs(radii, slopes) if radii.method == "micrometer" else [None]
     return max(
-        _square_by_datum(by_high, slopes, top, pair) for pair in pairs for top in _few_tops(stand, slopes, pair or ())
+        _square_by_datum(by_high, slopes, top, pair) for pair in pairs for top in _few_tops(radii, slopes, pair or ())
     )
 
 
-def _few_pairs(stand: Stand, slopes: Mapping[int, float]) -> list[tuple[int, int] | None]:
+def _few_pairs(radii: ToothRadii, slopes: Mapping[int, float]) -> list[tuple[int, int] | None]:
     """Largest pairs that differ in what they hold: teeth the answer follows, another highest tooth or none."""
-    others = set(stand.tops) - set(slopes)
+    others = set(radii.tops) - set(slopes)
     return list(
         {
             (tuple(tooth for tooth in pair if tooth in slopes), not others.isdisjoint(pair)): pair
-            for pair in stand.pairs
+            for pair in radii.pairs
         }.values()
     )
 
 
-def _few_tops(stand: Stand, slopes: Mapping[int, float], pair: tuple[int, ...]) -> list[int]:
+def _few_tops(radii: ToothRadii, slopes: Mapping[int, float], pair: tuple[int, ...]) -> list[int]:
     """Highest teeth that stand differently to the teeth that the answer follows and to the pair."""
-    return list({(top if top in slopes else None, top in pair): top for top in stand.tops}.values())
+    return list({(top if top in slopes else None, top in pair): top for top in radii.tops}.values())
 
 
 def _square_by_mean(teeth: int, by_high: float, slopes: Mapping[int, float], top: int) -> float:

@@ -45,17 +45,17 @@ class Spread:
     rests_on: frozenset[str]
 
 
-def find_standard_uncertainties(present: ToolState) -> dict[str, float]:
+def find_standard_uncertainties(tool_state: ToolState) -> dict[str, float]:
     """Standard uncertainty of every input by field name: mm and rad, the core as a radius; a default has its own.
 
     A size that was chosen is read anew once it is ground, as surely as the diameter was.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> find_standard_uncertainties(stand(read_example()))["diameter"]
+    >>> from regrind.geometry.tool_state import build_state
+    >>> find_standard_uncertainties(build_state(read_example()))["diameter"]
     0.00254
     """
-    given, shape = present.case.uncertainty, present.shape
+    given, shape = tool_state.case.uncertainty, tool_state.shape
     table = {
         "diameter": given.diameter_nm / NM_PER_MM,
         "tooth_reading": given.tooth_reading_nm / NM_PER_MM,
@@ -92,7 +92,7 @@ def follow(setters: Sequence[Setters], slopes: Slopes) -> list[Flow]:
 
 
 def propagate(
-    present: ToolState, state: State, flows: Sequence[Flow], inputs: Mapping[str, float], scale: float = 1.0
+    tool_state: ToolState, state: State, flows: Sequence[Flow], inputs: Mapping[str, float], scale: float = 1.0
 ) -> Spread:
     """Expanded uncertainty of an answer that follows `flows`, times `scale` (180/pi for degrees).
 
@@ -101,17 +101,17 @@ def propagate(
     Source: law of propagation for independent inputs (JCGM 100, 5.1.2, memory).
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> present = stand(read_example())
-    >>> inputs = find_standard_uncertainties(present)
-    >>> round(propagate(present, present.worst, [Flow(by_high=2.0)], inputs).expanded, 4)
+    >>> from regrind.geometry.tool_state import build_state
+    >>> tool_state = build_state(read_example())
+    >>> inputs = find_standard_uncertainties(tool_state)
+    >>> round(propagate(tool_state, tool_state.worst, [Flow(by_high=2.0)], inputs).expanded, 4)
     0.0066
     """
     most: dict[str, float] = {}
     rests: set[str] = set()
     for flow in flows:
-        variances, others = _vary(present, state, flow, inputs)
-        rests.update(default.field for default in present.shape.defaults if others.get(default.field))
+        variances, others = _vary(tool_state, state, flow, inputs)
+        rests.update(default.field for default in tool_state.shape.defaults if others.get(default.field))
         if not most or sum(variances.values()) > sum(most.values()):
             most = variances
     expanded = K * math.sqrt(sum(most.values())) * scale
@@ -119,7 +119,7 @@ def propagate(
 
 
 def _vary(
-    present: ToolState, state: State, flow: Flow, inputs: Mapping[str, float]
+    tool_state: ToolState, state: State, flow: Flow, inputs: Mapping[str, float]
 ) -> tuple[dict[str, float], Mapping[str, float]]:
     """Variance brought by each input, and all slopes by field name, what comes through wear lands included.
 
@@ -128,18 +128,18 @@ def _vary(
     squares = {"depth": 0.0, "wear_land": 0.0}
     through = Flow(flow.by_high, others=flow.others)
     for index, slope in flow.by_mark.items():
-        name, slope, wear = _through_mark(present, state, index, slope)
+        name, slope, wear = _through_mark(tool_state, state, index, slope)
         squares[name] += slope**2
         if wear:
             through = Flow(through.by_high, others=dict(through.others))
             through.add(wear, 1.0)
     for index, slope in flow.by_end_mark.items():
-        name, slope = _through_end_mark(present, index, slope)
+        name, slope = _through_end_mark(tool_state, index, slope)
         squares[name] += slope**2
     variances = {name: square * inputs[name] ** 2 for name, square in squares.items() if square}
     variances["diameter"] = ((through.by_high + sum(flow.by_tooth.values())) / 2 * inputs["diameter"]) ** 2
     if inputs["tooth_reading"]:
-        square = vary_by_readings(state.stand, through.by_high, flow.by_tooth)
+        square = vary_by_readings(state.teeth, through.by_high, flow.by_tooth)
         square += sum(slope**2 for slope in flow.by_length.values())
         variances["tooth_reading"] = square * inputs["tooth_reading"] ** 2
     if flow.by_back:
@@ -150,16 +150,16 @@ def _vary(
     return variances, through.others
 
 
-def _through_mark(present: ToolState, state: State, index: int, slope: float) -> tuple[str, float, Flow | None]:
+def _through_mark(tool_state: ToolState, state: State, index: int, slope: float) -> tuple[str, float, Flow | None]:
     """The input that a mark's depth comes from, the answer's slope by it, and what else comes through it.
 
     The depth of a wear land hangs on the flank too, and on the rake at the edge, itself carried down the face.
     """
-    width = present.case.marks[index].wear_land_nm
+    width = tool_state.case.marks[index].wear_land_nm
     if width is None:
         return "depth", slope, None
-    wear = find_wear_slopes(width / NM_PER_MM, present.shape.flank, state.rake_rad)
-    rake = find_rake_slopes(state.face, state.stand.high_mm)
+    wear = find_wear_slopes(width / NM_PER_MM, tool_state.shape.flank, state.rake_rad)
+    rake = find_rake_slopes(state.face, state.teeth.high_mm)
     by_rake = slope * wear.by_rake
     moves = rake.by_radius + (rake.by_anchor if state.face.anchor_moves else 0.0)
     through = Flow(
@@ -175,9 +175,9 @@ def _through_mark(present: ToolState, state: State, index: int, slope: float) ->
     return "wear_land", slope * wear.by_wear_land, through
 
 
-def _through_end_mark(present: ToolState, index: int, slope: float) -> tuple[str, float]:
-    width = present.case.end_marks[index].wear_land_nm
+def _through_end_mark(tool_state: ToolState, index: int, slope: float) -> tuple[str, float]:
+    width = tool_state.case.end_marks[index].wear_land_nm
     if width is None:
         return "depth", slope
-    flank, rake = find_end_flank(present.case.tool.end_teeth)
+    flank, rake = find_end_flank(tool_state.case.tool.end_teeth)
     return "wear_land", slope * find_wear_slopes(width / NM_PER_MM, flank, rake).by_wear_land

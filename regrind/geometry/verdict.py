@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from typing import Literal
 
-from regrind.geometry.cleanup import Choice
-from regrind.geometry.face_cuts import FaceChoice
-from regrind.geometry.limits import Line
+from regrind.geometry.cleanup import CutOption
+from regrind.geometry.face_cuts import FaceOption
+from regrind.geometry.limits import LimitCheck
 from regrind.geometry.tool_state import SAME_MM, ToolState
 from regrind.geometry.units import NM_PER_MM
 
@@ -15,79 +15,85 @@ _SAME_NM = SAME_MM * NM_PER_MM
 _ORDER: tuple[Verdict, ...] = ("sound", "grind", "ask", "scrap")
 
 
-def judge_option(present: ToolState, choice: Choice, lines: Sequence[Line]) -> tuple[Verdict, tuple[str, ...]]:
+def judge_option(
+    tool_state: ToolState, cut_option: CutOption, lines: Sequence[LimitCheck]
+) -> tuple[Verdict, tuple[str, ...]]:
     """Verdict and reason codes of one option.
 
     Sound where there is nothing to grind and nothing left behind; scrap where a limit of the tooth itself is
     broken by measured figures in the best case too; grind where every line is inside and nothing is to be
     asked; else ask. `gash_again` tells of more work and asks nothing.
 
-    >>> from regrind.geometry.cleanup import choose
+    >>> from regrind.geometry.cleanup import list_options
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.tool_state import stand
-    >>> present = stand(read_example())
-    >>> judge_option(present, choose(present)[0], ())
+    >>> from regrind.geometry.tool_state import build_state
+    >>> tool_state = build_state(read_example())
+    >>> judge_option(tool_state, list_options(tool_state)[0], ())
     ('grind', ())
     """
-    if not (choice.sides or choice.cut_back_nm or choice.leaves_marks or choice.accepted):
+    if not (cut_option.sides or cut_option.cut_back_nm or cut_option.leaves_marks or cut_option.accepted):
         return "sound", ()
-    asks = _find_asks(present, lines)
-    if not present.shape.arc_radius_mm and any(line.limit == "rake_deg" and line.verdict != "inside" for line in lines):
+    asks = _find_asks(tool_state, lines)
+    if not tool_state.shape.arc_radius_mm and any(
+        line.limit == "rake_deg" and line.verdict != "inside" for line in lines
+    ):
         asks.append("rake_from_assumed_arc")
-    if choice.leaves_marks:
+    if cut_option.leaves_marks:
         asks.append("mark_beyond_reach")
     if any(line.verdict == "outside" and line.best_inside for line in lines):
         asks.append("measure_per_tooth")
-    tells = _find_more_work(present, choice.cut_back_nm) + (["corner_changed"] if choice.accepted else [])
-    return _weigh(present, lines, asks, tells)
+    tells = _find_more_work(tool_state, cut_option.cut_back_nm) + (["corner_changed"] if cut_option.accepted else [])
+    return _weigh(tool_state, lines, asks, tells)
 
 
-def judge_face(present: ToolState, choice: FaceChoice, lines: Sequence[Line]) -> tuple[Verdict, tuple[str, ...]]:
+def judge_face(
+    tool_state: ToolState, cut_option: FaceOption, lines: Sequence[LimitCheck]
+) -> tuple[Verdict, tuple[str, ...]]:
     """Verdict and reason codes of an option on the face: as `judge_option`, but runout stays, which is told.
 
     An edge behind the primary land is asked about.
 
     >>> from regrind.geometry.example import read_example
-    >>> from regrind.geometry.face_cuts import choose_faces
-    >>> from regrind.geometry.tool_state import stand
-    >>> present = stand(read_example())
-    >>> judge_face(present, choose_faces(present)[0][0], ())
+    >>> from regrind.geometry.face_cuts import list_face_options
+    >>> from regrind.geometry.tool_state import build_state
+    >>> tool_state = build_state(read_example())
+    >>> judge_face(tool_state, list_face_options(tool_state)[0][0], ())
     ('grind', ('runout_stays',))
     """
-    if not choice.setters and not choice.cut_back_nm:
+    if not cut_option.setters and not cut_option.cut_back_nm:
         return "sound", ()
-    asks = _find_asks(present, lines)
-    if choice.faced.past_primary:
+    asks = _find_asks(tool_state, lines)
+    if cut_option.faced.past_primary:
         asks.append("past_primary_land")
-    readings = present.case.measured.tooth_readings_nm or (0,)
-    tells = _find_more_work(present, choice.cut_back_nm) + (["runout_stays"] if min(readings) < 0 else [])
-    return _weigh(present, lines, asks, tells)
+    readings = tool_state.case.measured.tooth_readings_nm or (0,)
+    tells = _find_more_work(tool_state, cut_option.cut_back_nm) + (["runout_stays"] if min(readings) < 0 else [])
+    return _weigh(tool_state, lines, asks, tells)
 
 
 def _weigh(
-    present: ToolState, lines: Sequence[Line], asks: Sequence[str], tells: Sequence[str]
+    tool_state: ToolState, lines: Sequence[LimitCheck], asks: Sequence[str], tells: Sequence[str]
 ) -> tuple[Verdict, tuple[str, ...]]:
     """`asks` ask; `tells` only tell of more work or of what stays."""
-    if any(_scraps(present, line) for line in lines):
+    if any(_scraps(tool_state, line) for line in lines):
         return "scrap", (*asks, *tells)
     return ("ask" if asks else "grind"), (*asks, *tells)
 
 
-def _find_asks(present: ToolState, lines: Sequence[Line]) -> list[str]:
+def _find_asks(tool_state: ToolState, lines: Sequence[LimitCheck]) -> list[str]:
     """Reasons to ask: a line that is not inside, and the defaults it rests on."""
     open_lines = [line for line in lines if line.verdict != "inside"]
     asks = [f"{line.verdict}_{line.limit}" for line in open_lines]
     return asks + sorted({f"rests_on_default_{field}" for line in open_lines for field in line.rests_on})
 
 
-def _scraps(present: ToolState, line: Line) -> bool:
-    measured = line.limit == "flute_depth" or (line.limit == "rake_deg" and present.shape.arc_radius_mm is not None)
+def _scraps(tool_state: ToolState, line: LimitCheck) -> bool:
+    measured = line.limit == "flute_depth" or (line.limit == "rake_deg" and tool_state.shape.arc_radius_mm is not None)
     return measured and line.verdict == "outside" and not line.rests_on and not line.best_inside
 
 
-def _find_more_work(present: ToolState, cut_back_nm: float) -> list[str]:
+def _find_more_work(tool_state: ToolState, cut_back_nm: float) -> list[str]:
     """What a cut-back makes necessary besides: gashing again, and a deeper recess in the centre."""
-    tool, allow = present.case.tool, present.case.allow
+    tool, allow = tool_state.case.tool, tool_state.case.allow
     works = {
         "gash_again": None if tool.gash_length_nm is None else tool.gash_length_nm - allow.gash_left_nm,
         "recess_again": tool.end_teeth.centre_recess_nm,
@@ -104,7 +110,7 @@ def rank_verdict(verdict: Verdict) -> int:
     return _ORDER.index(verdict)
 
 
-def keeps_floors(lines: Sequence[Line]) -> bool:
+def keeps_floors(lines: Sequence[LimitCheck]) -> bool:
     """Whether an option is inside both soft floors, of diameter and flute; one that is not drawn is kept.
 
     >>> keeps_floors(())

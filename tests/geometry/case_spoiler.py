@@ -152,7 +152,7 @@ NOT_KINDS = ("endmill!", "", "lathe tool", "teapot")
 class Spoiled:
     """One refused case: what was done, its text, the field to be named, and a word that the message must hold."""
 
-    what: str
+    label: str
     text: str
     field: str
     word: str = ""
@@ -200,8 +200,8 @@ def _field(path: tuple) -> str:
     return names[-1]
 
 
-def spoil(what: str, path: tuple, value: object, word: str = "") -> Spoiled:
-    told = f"{what}: {'.'.join(map(str, path))} = {value!r:.60}"
+def spoil(label: str, path: tuple, value: object, word: str = "") -> Spoiled:
+    told = f"{label}: {'.'.join(map(str, path))} = {value!r:.60}"
     return Spoiled(told, json.dumps(changed(path, value)), _field(path), word)
 
 
@@ -344,8 +344,8 @@ def _readings() -> Iterator[Spoiled]:
         "empty": [],
         "a number among them": ["0 mm", 0, "0 mm", "0 mm"],
     }
-    for what, readings in bad.items():
-        yield spoil(what, ("measured", "tooth_readings"), readings)
+    for label, readings in bad.items():
+        yield spoil(label, ("measured", "tooth_readings"), readings)
     case = changed(("measured", "shank_tir"), "1 um")
     case["measured"]["tir"] = "4 um"
     yield Spoiled("readings and tir", json.dumps(case), "tir|tooth_readings")

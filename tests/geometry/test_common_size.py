@@ -11,7 +11,7 @@ from regrind.geometry.common_size import (
     Bounds,
     CleanAt,
     Piece,
-    choose_sizes,
+    find_best_sizes,
     find_largest,
     list_sizes,
     match_set,
@@ -57,8 +57,8 @@ def test_the_best_one_and_two_sizes_are_the_best_of_all(tray):
         for sizes in itertools.combinations_with_replacement(_all_sizes(bounds), count):
             left = [max((size for size in sizes if _cleans(piece, bounds, size)), default=0) for piece in pieces]
             best = max(best, (sum(1 for size in left if size), sum(left)))
-        found = choose_sizes(pieces, bounds, count)
-        assert (found.clean, found.kept_nm) == best if found else best == (0, 0)
+        found = find_best_sizes(pieces, bounds, count)
+        assert (found.clean, found.total_nm) == best if found else best == (0, 0)
 
 
 @settings(max_examples=3000 if FULL else 150, deadline=None)
@@ -102,7 +102,7 @@ def test_the_order_of_the_pieces_changes_no_size():
     shuffled = list(pieces)
     random.Random(2).shuffle(shuffled)
     bounds = Bounds(NOMINAL, 25_400)
-    assert choose_sizes(pieces, bounds, 2) == choose_sizes(shuffled, bounds, 2)
+    assert find_best_sizes(pieces, bounds, 2) == find_best_sizes(shuffled, bounds, 2)
     assert [s.diameter_nm for s in list_sizes(pieces, bounds)] == [s.diameter_nm for s in list_sizes(shuffled, bounds)]
 
 
@@ -115,4 +115,4 @@ def test_impossible_input_is_refused_and_nothing_clean_is_no_size():
     with pytest.raises(Refused):
         list_sizes([Piece("1", (CleanAt(0, 9_000_000),)), Piece("2", (CleanAt(0, 9_900_000),))], Bounds(NOMINAL, 1))
     assert list_sizes([Piece("1", ())], Bounds(NOMINAL, 1000)) == []
-    assert choose_sizes([Piece("1", ())], Bounds(NOMINAL, 1000), 1) is None
+    assert find_best_sizes([Piece("1", ())], Bounds(NOMINAL, 1000), 1) is None

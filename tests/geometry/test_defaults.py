@@ -11,7 +11,7 @@ from regrind.geometry.example import CASE
 from regrind.geometry.inputs import Tool
 from regrind.geometry.plan import work_out
 from regrind.geometry.section import find_rake, shape_face
-from regrind.geometry.tool_state import stand
+from regrind.geometry.tool_state import build_state
 from tests.geometry.tool_strategies import change
 
 FIELDS = ["helix_deg", "core_diameter", "rake_deg", "primary_relief_deg", "secondary_relief_deg", "primary_land"]
@@ -97,23 +97,23 @@ def test_an_unknown_material_reaches_from_carbide_to_steel():
 def test_a_default_rake_belongs_to_the_nominal_diameter_and_is_carried_down_the_face():
     case = _bare(core_diameter="0.150 in")
     case["measured"]["diameter"] = "0.2400 in"
-    present = stand(read(case))
-    face = shape_face(3.175, present.shape.rake_rad, 1.905, None)
-    assert present.worst.rake_rad == pytest.approx(find_rake(face, present.worst.stand.high_mm), abs=1e-12)
-    assert present.worst.rake_rad < present.shape.rake_rad
+    tool_state = build_state(read(case))
+    face = shape_face(3.175, tool_state.shape.rake_rad, 1.905, None)
+    assert tool_state.worst.rake_rad == pytest.approx(find_rake(face, tool_state.worst.teeth.high_mm), abs=1e-12)
+    assert tool_state.worst.rake_rad < tool_state.shape.rake_rad
 
 
 def test_a_rake_that_is_given_is_the_tools_as_it_stands():
     case = _bare(core_diameter="0.150 in", rake_deg=8)
     case["measured"]["diameter"] = "0.2400 in"
-    assert math.degrees(stand(read(case)).worst.rake_rad) == pytest.approx(8)
+    assert math.degrees(build_state(read(case)).worst.rake_rad) == pytest.approx(8)
 
 
 def test_a_usual_rake_that_cannot_be_carried_is_put_at_the_edge():
     case = _bare(face_arc_radius="0.278 mm", core_diameter="4.8 mm", nominal_diameter="10 mm")
     case["measured"] = {"diameter": "9.301 mm", "method": "swept"}
-    present = stand(read(case))
-    assert present.worst.rake_rad == present.shape.rake_rad
+    tool_state = build_state(read(case))
+    assert tool_state.worst.rake_rad == tool_state.shape.rake_rad
 
 
 @pytest.mark.parametrize(
@@ -125,13 +125,13 @@ def test_a_usual_rake_that_cannot_be_carried_is_put_at_the_edge():
     ],
 )
 def test_a_default_relief_keeps_its_side_of_the_one_that_was_given(given, field):
-    shape = stand(read(_bare(**given))).shape
+    shape = build_state(read(_bare(**given))).shape
     assert field in shape.by_default
     assert shape.flank.primary_rad < shape.flank.secondary_rad <= math.pi / 4
 
 
 def test_null_is_one_relief_and_no_default():
-    shape = stand(read(_bare(secondary_relief_deg=None))).shape
+    shape = build_state(read(_bare(secondary_relief_deg=None))).shape
     assert shape.flank.secondary_rad is None
     assert "secondary_relief_deg" not in shape.by_default
 

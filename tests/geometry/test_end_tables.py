@@ -13,7 +13,7 @@ from regrind.geometry.floors import find_diameter_floor, find_flute_floor, find_
 from regrind.geometry.inputs import EndMark, EndTeeth, Tool
 from regrind.geometry.plan import work_out
 from regrind.geometry.tables import rows
-from regrind.geometry.tool_state import stand
+from regrind.geometry.tool_state import build_state
 from tests.geometry.slow_section import worn_depth
 
 FORM = {(row["item"], row["condition"]): row for row in rows("27_endform")}
@@ -96,7 +96,7 @@ def test_half_the_width_of_a_tooth_is_its_floor():
     assert _row("least tooth width left")["value"] == "half the width"
     case = copy.deepcopy(CASE)
     case["tool"]["tooth_width"] = "2.6 mm"
-    name, least, source = find_width_limit(stand(read(case)))
+    name, least, source = find_width_limit(build_state(read(case)))
     assert (name, least) == ("tooth_width_floor", 1.3)
     assert "memory" in source
 

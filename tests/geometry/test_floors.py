@@ -3,12 +3,12 @@
 import pytest
 
 from regrind.geometry.case import read
-from regrind.geometry.cleanup import choose, is_beyond_reach
+from regrind.geometry.cleanup import is_beyond_reach, list_options
 from regrind.geometry.errors import DamageAtCore, Refused
 from regrind.geometry.example import CASE
 from regrind.geometry.floors import find_diameter_floor, find_published
 from regrind.geometry.plan import work_out
-from regrind.geometry.tool_state import stand
+from regrind.geometry.tool_state import build_state
 from tests.geometry.tool_strategies import change
 
 ALLOW = {"finish_radial": "0.013 mm", "finish_end": "0.05 mm", "stylus_distance": "1.5 mm"}
@@ -201,12 +201,12 @@ def test_all_of_the_flute_is_within_reach_where_the_sides_were_ground_before():
     case["tool"]["flute_length"] = "20 mm"
     case["allow"]["stylus_distance"] = "1 mm"
     case["damage"] = [{"tooth": 1, "from": "19.2 mm", "to": "19.5 mm", "depth": "0.1 mm"}]
-    present = stand(read(case))
-    assert not is_beyond_reach(present, 0)
-    sides = choose(present)[0]
+    tool_state = build_state(read(case))
+    assert not is_beyond_reach(tool_state, 0)
+    sides = list_options(tool_state)[0]
     assert (sides.sides, sides.leaves_marks) == (True, False)
     case["tool"]["sides_ground_before"] = False
-    assert is_beyond_reach(stand(read(case)), 0)
+    assert is_beyond_reach(build_state(read(case)), 0)
 
 
 @pytest.mark.parametrize("construction", ["tipped", "indexable"])
@@ -229,7 +229,7 @@ def test_damage_past_the_core_says_so_by_its_own_kind_of_refusal():
     """60 thousandths on a quarter inch, with the usual core and with one that was measured."""
     case = change(CASE, "damage.0.depth", "60 thou")
     with pytest.raises(DamageAtCore, match="reaches the core"):
-        stand(read(case))
+        build_state(read(case))
     del case["tool"]["core_diameter"]
     with pytest.raises(DamageAtCore, match=r"reaches the core \(the usual one, assumed\)"):
-        stand(read(case))
+        build_state(read(case))

@@ -42,7 +42,7 @@ def test_good_cases_between_are_answered_and_bad_ones_print_nothing(outcome) -> 
 
 def test_every_spoiled_case_is_refused_once_and_no_good_one(outcome) -> None:
     wrong = [
-        f"{s.what}: {outcome[2].get(2 * i + 1, [])}"
+        f"{s.label}: {outcome[2].get(2 * i + 1, [])}"
         for i, s in enumerate(SPOILED)
         if len(outcome[2].get(2 * i + 1, [])) != 1
     ]
@@ -61,9 +61,9 @@ def _faults(spoiled: Spoiled, refusals: list[str]) -> list[str]:
         found = REFUSAL.match(refusal)
         named = re.findall(r"\w+", found["field"])
         if spoiled.field and not set(spoiled.field.split("|")) & set(named):
-            faults.append(f"{spoiled.what}: {spoiled.field} not named in {refusal[:300]}")
+            faults.append(f"{spoiled.label}: {spoiled.field} not named in {refusal[:300]}")
         if spoiled.word not in found["message"]:
-            faults.append(f"{spoiled.what}: no {spoiled.word!r} in {refusal[:300]}")
+            faults.append(f"{spoiled.label}: no {spoiled.word!r} in {refusal[:300]}")
     return faults
 
 

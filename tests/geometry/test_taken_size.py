@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from regrind.geometry.case import read
-from regrind.geometry.common_size import Bounds, find_own_step
+from regrind.geometry.common_size import Bounds, find_step_in_unit
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
 from regrind.geometry.plan import work_out, work_out_at
@@ -66,22 +66,22 @@ def test_an_option_at_a_size_is_that_of_a_finish_allowance_that_leads_there(case
             continue
         size = round(option.diameter_mm * 1e6) - 2 * less_nm
         deeper = change(case, "allow.finish_radial", mm(read(case).allow.finish_radial_nm + less_nm))
-        at = work_out_at(read(case), round(option.cut_back_mm * 1e6), size)
+        at_size = work_out_at(read(case), round(option.cut_back_mm * 1e6), size)
         other = [o for o in work_out(read(deeper)).options if o.cut_back_mm == option.cut_back_mm]
         if other:  # else another cut-back beats it there
-            _expect_alike(at, other[0])
+            _expect_alike(at_size, other[0])
 
 
-def _expect_alike(at, other) -> None:
-    for item in dataclasses.fields(at):
-        mine, theirs = getattr(at, item.name), getattr(other, item.name)
+def _expect_alike(option, other) -> None:
+    for item in dataclasses.fields(option):
+        mine, theirs = getattr(option, item.name), getattr(other, item.name)
         if item.name in ("limits", "verdict", "reasons"):
             continue
         if isinstance(mine, float) or (isinstance(mine, tuple) and mine and isinstance(mine[0], float)):
             assert mine == pytest.approx(theirs, abs=1e-8, rel=1e-8), item.name
         else:
             assert mine == theirs, item.name
-    for mine, theirs in zip(at.limits, other.limits, strict=True):
+    for mine, theirs in zip(option.limits, other.limits, strict=True):
         assert (mine.limit, mine.at_least) == (theirs.limit, theirs.at_least)
         assert mine.margin == pytest.approx(theirs.margin, abs=1e-8)
 
@@ -109,14 +109,14 @@ def test_the_piece_that_would_pay_is_not_proposed_and_its_price_is_said():
     """Three at .434 in (rake 3.2 degrees, grind) and one at .4195: at .4175 in the rake of all is below zero."""
     three, one = _like(0.010, "1", "2", "3"), _like(0.01725, "4")
     bounds = Bounds(HALF_INCH_NM, STEP_NM)
-    assert three.own.diameter_mm / 25.4 == pytest.approx(0.434)
-    assert one.own.diameter_mm / 25.4 == pytest.approx(0.4195)
-    assert three.own.verdict == "grind"
+    assert three.plan_option.diameter_mm / 25.4 == pytest.approx(0.434)
+    assert one.plan_option.diameter_mm / 25.4 == pytest.approx(0.4195)
+    assert three.plan_option.verdict == "grind"
     fit = fit_size(three, bounds, round(0.4175 * 25_400_000))
-    assert fit.at.rake_deg < 0 < three.own.rake_deg
-    assert fit.at.verdict == "ask"
-    assert "outside_rake_deg" in fit.at.reasons
-    assert fit.at.primary_land_mm > three.own.primary_land_mm
+    assert fit.option.rake_deg < 0 < three.plan_option.rake_deg
+    assert fit.option.verdict == "ask"
+    assert "outside_rake_deg" in fit.option.reasons
+    assert fit.option.primary_land_mm > three.plan_option.primary_land_mm
     assert (fit.worse, is_free(fit, bounds)) == (True, False)
     assert propose_size([three, one], bounds) is None
     (cost,) = find_costs([three, one], bounds)
@@ -133,7 +133,7 @@ def test_like_pieces_within_one_regrind_are_proposed_at_the_largest_size_that_co
     assert proposal.diameter_nm / 25.4e6 == pytest.approx(0.4325)
     assert all(fit.regrinds_lost == 0 and not fit.worse for fit in proposal.taken)
     assert proposal.setups_saved == 1
-    assert [fit.like.names for fit in proposal.left] == [("4",)]
+    assert [fit.like.names for fit in proposal.not_taken] == [("4",)]
 
 
 def test_pieces_that_only_need_the_end_keep_their_diameter():
@@ -141,12 +141,12 @@ def test_pieces_that_only_need_the_end_keep_their_diameter():
     case = change(CASE, "damage", [{"tooth": 1, "from": "0 in", "to": "0.060 in", "depth": "0.002 in"}])
     case["limits"] = {}
     ends = plan_like([str(n) for n in range(10)], read(case))
-    assert (ends.own.sides, ends.leaves_sides) == (False, True)
+    assert (ends.plan_option.sides, ends.leaves_sides) == (False, True)
     assert list_pieces([ends]) == []
     bounds = Bounds(6_350_000, 127_000)
     assert propose_size([ends, plan_like(["a"], read(CASE))], bounds) is None
     fit = fit_size(ends, bounds, 6_223_000)
-    assert (fit.at.sides, is_free(fit, bounds)) == (True, False)
+    assert (fit.option.sides, is_free(fit, bounds)) == (True, False)
 
 
 @pytest.mark.parametrize(
@@ -163,7 +163,7 @@ def test_pieces_that_only_need_the_end_keep_their_diameter():
     ],
 )
 def test_steps_follow_the_tools_own_unit(nominal_nm, step_nm, own_nm):
-    assert find_own_step(nominal_nm, step_nm) == own_nm
+    assert find_step_in_unit(nominal_nm, step_nm) == own_nm
 
 
 @settings(max_examples=500 if FULL else 25, deadline=None)

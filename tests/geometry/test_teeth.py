@@ -6,7 +6,7 @@ import random
 import pytest
 
 from regrind.geometry.inputs import Measured
-from regrind.geometry.teeth import Stand, stand_teeth, vary_by_readings
+from regrind.geometry.teeth import ToothRadii, find_tooth_radii, vary_by_readings
 
 
 def _what_a_gauge_reads(method: str, radii: list[int]) -> int:
@@ -38,16 +38,16 @@ def test_readings_and_diameter_give_the_radii_back(method, teeth):
     for _ in range(50):
         radii = [5_000_000 - teeth * chance.randrange(4000) for _ in range(teeth)]
         readings = tuple(radius - max(radii) for radius in radii)
-        stand, same = stand_teeth(Measured(_what_a_gauge_reads(method, radii), method, readings), teeth)
-        assert stand == same
-        assert stand.radii_mm == pytest.approx([radius / 1e6 for radius in radii], abs=1e-6)
-        assert stand.high_mm == pytest.approx(max(radii) / 1e6, abs=1e-6)
+        result, same = find_tooth_radii(Measured(_what_a_gauge_reads(method, radii), method, readings), teeth)
+        assert result == same
+        assert result.radii_mm == pytest.approx([radius / 1e6 for radius in radii], abs=1e-6)
+        assert result.high_mm == pytest.approx(max(radii) / 1e6, abs=1e-6)
 
 
 def test_one_high_tooth_of_three_reads_less_in_the_v_anvil_than_it_sweeps():
     """Source: geometry paper, section 7: 10 mm, one tooth 0.010 mm high reads 10.0067 and sweeps 10.020."""
-    stand, _ = stand_teeth(Measured(10_006_667, "v-anvil", (0, -10_000, -10_000)), 3)
-    assert 2 * stand.high_mm == pytest.approx(10.020, abs=1e-6)
+    result, _ = find_tooth_radii(Measured(10_006_667, "v-anvil", (0, -10_000, -10_000)), 3)
+    assert 2 * result.high_mm == pytest.approx(10.020, abs=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -65,7 +65,7 @@ def test_one_high_tooth_of_three_reads_less_in_the_v_anvil_than_it_sweeps():
 def test_a_total_reading_bounds_the_low_tooth_of_every_tool_that_could_give_it(method, teeth):
     """Every tool with teeth on a grid of heights, one at 0 and one at t: the bounds hold and are reached."""
     tir, steps, diameter = 12_000, 4, 10_000_000
-    low, high = stand_teeth(Measured(diameter, method, tir_nm=tir), teeth)
+    low, high = find_tooth_radii(Measured(diameter, method, tir_nm=tir), teeth)
     found = []
     for heights in itertools.product(range(steps + 1), repeat=teeth):
         if min(heights) == 0 and max(heights) == steps:
@@ -83,9 +83,9 @@ def test_a_total_reading_bounds_the_low_tooth_of_every_tool_that_could_give_it(m
 
 
 def test_without_readings_all_teeth_are_alike_and_no_reading_is_uncertain():
-    stand, _ = stand_teeth(Measured(6_350_000, "v-anvil"), 3)
-    assert stand.radii_mm == (3.175, 3.175, 3.175)
-    assert vary_by_readings(stand, 1.0, {0: 1.0}) == 0.0
+    result, _ = find_tooth_radii(Measured(6_350_000, "v-anvil"), 3)
+    assert result.radii_mm == (3.175, 3.175, 3.175)
+    assert vary_by_readings(result, 1.0, {0: 1.0}) == 0.0
 
 
 def _radius(method: str, diameter: float, readings: list[float], tooth: int) -> float:
@@ -105,7 +105,7 @@ def test_the_square_of_slopes_agrees_with_moving_each_reading_a_little(method, t
         heights = [-k for k in chance.sample(range(100, 60_000), teeth - 1)]  # no two pairs alike
         readings = [0, *heights]
         chance.shuffle(readings)
-        stand, _ = stand_teeth(Measured(10_000_000, method, tuple(readings)), teeth)
+        result, _ = find_tooth_radii(Measured(10_000_000, method, tuple(readings)), teeth)
         by_high, by_edge, edge = chance.uniform(-2, 2), chance.uniform(-2, 2), chance.randrange(teeth)
         top = readings.index(0)
 
@@ -118,18 +118,18 @@ def test_the_square_of_slopes_agrees_with_moving_each_reading_a_little(method, t
             up[tooth] += 0.5
             down[tooth] -= 0.5
             total += (answer(up) - answer(down)) ** 2
-        assert vary_by_readings(stand, by_high, {edge: by_edge}) == pytest.approx(total, abs=1e-6)
+        assert vary_by_readings(result, by_high, {edge: by_edge}) == pytest.approx(total, abs=1e-6)
 
 
-def _brute(stand: Stand, by_high: float, by_edge: float, edge: int | None) -> float:
+def _brute(result: ToothRadii, by_high: float, by_edge: float, edge: int | None) -> float:
     """Every choice of highest tooth and of datum among the ties, written out in full."""
     most = 0.0
     datums: list[list[float]] = []
-    if stand.method == "v-anvil":
-        datums = [[1 / stand.teeth] * stand.teeth]
-    elif stand.method == "micrometer":
-        datums = [[0.5 if tooth in pair else 0.0 for tooth in range(stand.teeth)] for pair in stand.pairs]
-    for top in stand.tops:
+    if result.method == "v-anvil":
+        datums = [[1 / result.count] * result.count]
+    elif result.method == "micrometer":
+        datums = [[0.5 if tooth in pair else 0.0 for tooth in range(result.count)] for pair in result.pairs]
+    for top in result.tops:
         for datum in datums:
             slopes = [-(by_high + by_edge) * part for part in datum]
             slopes[top] += by_high
@@ -145,15 +145,15 @@ def test_of_tied_teeth_and_pairs_the_choice_that_gives_most_is_taken(method, tee
     for _ in range(200):
         readings = [chance.choice([0, 0, -1000, -2000]) for _ in range(teeth)]
         readings[chance.randrange(teeth)] = 0
-        stand, _ = stand_teeth(Measured(10_000_000, method, tuple(readings)), teeth)
+        result, _ = find_tooth_radii(Measured(10_000_000, method, tuple(readings)), teeth)
         by_high, by_edge = chance.uniform(-2, 2), chance.uniform(-2, 2)
         for edge in (None, *range(teeth)):
             by = (by_high, by_edge) if edge is not None else (by_high + by_edge, 0.0)
-            assert vary_by_readings(stand, by[0], {edge: by[1]}) == pytest.approx(_brute(stand, *by, edge), abs=1e-12)
+            assert vary_by_readings(result, by[0], {edge: by[1]}) == pytest.approx(_brute(result, *by, edge), abs=1e-12)
 
 
 def test_in_a_sweep_the_highest_tooth_is_the_diameter_whatever_its_reading():
-    stand, _ = stand_teeth(Measured(10_000_000, "swept", (0, -5_000, -9_000)), 3)
-    assert vary_by_readings(stand, 2.0, {}) == 0.0
-    assert vary_by_readings(stand, 0.0, {2: 1.0}) == 2.0
-    assert vary_by_readings(stand, 0.0, {0: 1.0}) == 0.0
+    result, _ = find_tooth_radii(Measured(10_000_000, "swept", (0, -5_000, -9_000)), 3)
+    assert vary_by_readings(result, 2.0, {}) == 0.0
+    assert vary_by_readings(result, 0.0, {2: 1.0}) == 2.0
+    assert vary_by_readings(result, 0.0, {0: 1.0}) == 0.0

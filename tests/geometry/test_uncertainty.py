@@ -7,12 +7,12 @@ import random
 import pytest
 
 from regrind.geometry.case import read
-from regrind.geometry.cleanup import choose
+from regrind.geometry.cleanup import list_options
 from regrind.geometry.errors import Refused
 from regrind.geometry.example import CASE
 from regrind.geometry.inputs import Case
 from regrind.geometry.limits import check_limits
-from regrind.geometry.tool_state import stand
+from regrind.geometry.tool_state import build_state
 from regrind.geometry.uncertainty import find_standard_uncertainties
 from tests.geometry.case_maker import CaseMaker
 from tests.geometry.tool_strategies import FULL, change
@@ -22,12 +22,12 @@ STEP_NM = 200
 
 def _values(case: Case) -> dict[tuple[int, str], float]:
     """Every limit's value, by the option's depth of cut and the limit's name."""
-    present = stand(case)
-    inputs = find_standard_uncertainties(present)
+    tool_state = build_state(case)
+    inputs = find_standard_uncertainties(tool_state)
     return {
-        (choice.cut_back_nm, line.limit): line.value
-        for choice in choose(present)
-        for line in check_limits(present, choice, inputs)
+        (cut_option.cut_back_nm, line.limit): line.value
+        for cut_option in list_options(tool_state)
+        for line in check_limits(tool_state, cut_option, inputs)
     }
 
 
@@ -88,9 +88,9 @@ def test_the_expanded_uncertainty_is_that_of_small_steps():
 
 
 def _compare(case: Case) -> int:
-    present = stand(case)
-    inputs, choices = find_standard_uncertainties(present), choose(present)
-    if any(len(choice.worst.edges) > 1 for choice in choices):
+    tool_state = build_state(case)
+    inputs, cut_options = find_standard_uncertainties(tool_state), list_options(tool_state)
+    if any(len(cut_option.worst.edges) > 1 for cut_option in cut_options):
         return 0
     before = _values(case)
     squares = dict.fromkeys(before, 0.0)
@@ -103,29 +103,29 @@ def _compare(case: Case) -> int:
             return 0
         for key in before:
             squares[key] += ((up[key] - down[key]) / (2 * step) * uncertainty) ** 2
-    for choice in choices:
-        for line in check_limits(present, choice, inputs):
+    for cut_option in cut_options:
+        for line in check_limits(tool_state, cut_option, inputs):
             if line.limit not in ("usable_length", "flute_floor") and line.value > -89:
-                expected = 2 * math.sqrt(squares[choice.cut_back_nm, line.limit])
+                expected = 2 * math.sqrt(squares[cut_option.cut_back_nm, line.limit])
                 assert line.expanded_uncertainty == pytest.approx(expected, rel=2e-3, abs=2e-6), (case, line)
     return 1
 
 
 def test_the_worked_example_gives_the_papers_uncertainty():
     """Source: plan interface: 0.0066 on the diameter; by hand 2 sqrt(u_D^2 + 4 (2/3) u_h^2)."""
-    present = stand(read(CASE))
-    line = check_limits(present, choose(present)[0], find_standard_uncertainties(present))[0]
+    tool_state = build_state(read(CASE))
+    line = check_limits(tool_state, list_options(tool_state)[0], find_standard_uncertainties(tool_state))[0]
     assert line.expanded_uncertainty == pytest.approx(0.0066, abs=5e-5)
     assert line.expanded_uncertainty == pytest.approx(2 * math.sqrt(0.00254**2 + 4 * 2 / 3 * 0.00127**2), abs=1e-9)
 
 
 def test_the_usable_length_follows_the_flute_and_the_ends_own_damage():
     case = change(CASE, "uncertainty", {"flute_length": "0.02 mm", "depth": "0.03 mm"})
-    present = stand(read(case))
-    inputs = find_standard_uncertainties(present)
+    tool_state = build_state(read(case))
+    inputs = find_standard_uncertainties(tool_state)
     found = [
-        next(line for line in check_limits(present, choice, inputs) if line.limit == "usable_length")
-        for choice in choose(present)
+        next(line for line in check_limits(tool_state, cut_option, inputs) if line.limit == "usable_length")
+        for cut_option in list_options(tool_state)
     ]
     assert found[0].expanded_uncertainty == pytest.approx(2 * math.hypot(0.02, 0.03), abs=1e-9)
     assert found[1].expanded_uncertainty == pytest.approx(0.04, abs=1e-9)  # a mark's far end carries none
@@ -143,17 +143,17 @@ def test_a_random_draw_of_the_inputs_spreads_as_far_as_said():
             tooth_readings_nm=readings,
             diameter_nm=round(case.measured.diameter_nm + chance.gauss(0, 2540)),
         )
-        drawn.append(2 * choose(stand(dataclasses.replace(case, measured=measured)))[0].worst.radius_mm)
+        drawn.append(2 * list_options(build_state(dataclasses.replace(case, measured=measured)))[0].worst.radius_mm)
     mean = sum(drawn) / len(drawn)
     spread = math.sqrt(sum((value - mean) ** 2 for value in drawn) / len(drawn))
-    present = stand(case)
-    line = check_limits(present, choose(present)[0], find_standard_uncertainties(present))[0]
+    tool_state = build_state(case)
+    line = check_limits(tool_state, list_options(tool_state)[0], find_standard_uncertainties(tool_state))[0]
     assert 2 * spread == pytest.approx(line.expanded_uncertainty, rel=0.06)
 
 
 def test_what_would_settle_a_line_comes_largest_first_and_says_what_is_left():
-    present = stand(read(CASE))
-    line = check_limits(present, choose(present)[0], find_standard_uncertainties(present))[0]
+    tool_state = build_state(read(CASE))
+    line = check_limits(tool_state, list_options(tool_state)[0], find_standard_uncertainties(tool_state))[0]
     assert [item.measure for item in line.settle] == ["diameter", "tooth_reading"]
     assert line.settle[0].now == pytest.approx(line.expanded_uncertainty, abs=1e-9)
     assert line.settle[0].then == pytest.approx(2 * math.sqrt(4 * 2 / 3) * 0.00127, abs=1e-9)

@@ -23,8 +23,8 @@ class Table:
 
     sizes: tuple[sizing.Size, ...] = ()
     count: int = 0
-    one: sizing.Choice | None = None
-    two: sizing.Choice | None = None
+    one: sizing.BestSizes | None = None
+    two: sizing.BestSizes | None = None
     matched: sizing.MatchedSet | None = None
 
     @property
@@ -43,7 +43,7 @@ def tabulate(line: Line, groups: Sequence[Group]) -> Table:
     sizes = list(sizing.list_sizes(pieces, limits)[:MOST_SHOWN])
     if matched and matched.diameter_nm and matched.diameter_nm not in {size.diameter_nm for size in sizes}:
         sizes.insert(0, sizing.size_up(pieces, limits, matched.diameter_nm))
-    one, two = sizing.choose_sizes(pieces, limits, 1), sizing.choose_sizes(pieces, limits, 2)
+    one, two = sizing.find_best_sizes(pieces, limits, 1), sizing.find_best_sizes(pieces, limits, 2)
     return Table(tuple(sizes), len(pieces), one, two, matched)
 
 

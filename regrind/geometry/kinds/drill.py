@@ -36,13 +36,13 @@ def find_least_cut_back(drill: Drill, terms: Terms) -> tuple[Quantity, ...]:
 
 def _find_need(mark: Mark, drill: Drill, terms: Terms, corner: Quantity) -> Quantity:
     length, half = terms.read(mark.length_mm, mark.field, "damage"), drill.point.half_point_rad
-    if mark.what == "lip_chip":
+    if mark.damage_kind == "lip_chip":
         deepest_in = terms.read(mark.at_mm, f"{mark.field}.at", "damage") + length * math.cos(half)
         return length / math.sin(half) - deepest_in * drill.point.shift
-    if mark.what == "wear_land":
+    if mark.damage_kind == "wear_land":
         rake = take(drill.point.helix_deg, HELIX) * math.radians(1)
         return find_wear_depth(length, tan(Quantity(drill.point.lip_relief_rad or 0.0)), tan(rake))
-    return length - corner if mark.what == "chisel_depth" else length
+    return length - corner if mark.damage_kind == "chisel_depth" else length
 
 
 def find_lip_relief(diameter_mm: float, work: str) -> float:

@@ -67,7 +67,7 @@ class Drill:
     def defaults(self) -> tuple[Default, ...]:
         """What stands in for figures that were not given."""
         web, diameter = self.point.web_mm is not None, self.margins.diameter_mm
-        worn = any(mark.what == "wear_land" for mark in self.marks)
+        worn = any(mark.damage_kind == "wear_land" for mark in self.marks)
         room = Default("chip_room", CHIP_ROOM * diameter, 0.0, f"{_TABLE}: 1.5 x the diameter", "medium")
         thin = Default("web_most", WEB_MOST * diameter, 0.0, f"{_TABLE}: middle of 0.1 to 0.2 x, from memory", "low")
         table = (
@@ -129,7 +129,7 @@ def _read_mark(fields: Fields) -> Mark | None:
     mark = read_mark(fields, _DAMAGE)
     if fields.has("lip"):
         fields.whole("lip", 1, 2)
-    at = read_mm_if(fields, "at") if mark and mark.what == "lip_chip" else None
+    at = read_mm_if(fields, "at") if mark and mark.damage_kind == "lip_chip" else None
     return replace(mark, at_mm=at) if mark and at else mark
 
 
@@ -137,16 +137,16 @@ def _check(tool: Fields, fields: Fields, drill: Drill) -> None:
     """What cannot be together: marks beyond the drill, a web as wide as the drill, a lip without a wedge."""
     point, radius = drill.point, drill.margins.diameter_mm / 2
     check_within(tool, "web", point.web_mm, 2 * radius, "the diameter")
-    if any(mark.what == "wear_land" for mark in drill.marks):
+    if any(mark.damage_kind == "wear_land" for mark in drill.marks):
         require(tool, "lip_relief_deg", why="with a wear_land")
         helix = take(point.helix_deg, HELIX).value
         if math.degrees(point.lip_relief_rad or 0.0) + helix > 90 - _SAME:
             tool.refuse("lip_relief_deg", f"leaves no wedge: must be below {90 - helix:g} degrees at that helix")
     for mark in drill.marks:
         place = Fields({}, mark.field, fields.problems)
-        if mark.what in _AXIAL:
-            check_within(place, mark.what, mark.length_mm, point.flute_mm, "the flute length")
-        elif mark.what == "lip_chip" and radius:
+        if mark.damage_kind in _AXIAL:
+            check_within(place, mark.damage_kind, mark.length_mm, point.flute_mm, "the flute length")
+        elif mark.damage_kind == "lip_chip" and radius:
             most = radius - mark.at_mm
             reach = mark.length_mm * math.cos(point.half_point_rad)
             if reach - most > _SAME:

@@ -77,7 +77,7 @@ class Bound:
     """A limit that the work itself sets on the value `of`: at least, or at most, `limit_mm`."""
 
     name: str
-    of: str
+    value_name: str
     limit_mm: float
     at_most: bool = False
 

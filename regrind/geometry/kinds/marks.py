@@ -14,7 +14,7 @@ class Mark:
     """A mark on a tooth: what it is, its length in mm, and on a lip its distance `at` in from the corner."""
 
     field: str
-    what: str
+    damage_kind: str
     length_mm: float
     at_mm: float = 0.0
 
@@ -29,13 +29,13 @@ def read_mark(fields: Fields, keys: Sequence[str]) -> Mark | None:
     return Mark(fields.path, *one) if one else None
 
 
-def find_longest(marks: Sequence[Mark], what: str) -> float:
+def find_longest(marks: Sequence[Mark], damage_kind: str) -> float:
     """The longest mark of a sort in mm, 0 where there is none.
 
     >>> find_longest([Mark("damage[0]", "chip", 0.2)], "worn_margin")
     0.0
     """
-    return max((mark.length_mm for mark in marks if mark.what == what), default=0.0)
+    return max((mark.length_mm for mark in marks if mark.damage_kind == damage_kind), default=0.0)
 
 
 def find_stock(marks: Sequence[Mark], finish_mm: float, terms: Terms) -> tuple[Quantity, ...]:

@@ -7,7 +7,7 @@ from typing import Any
 from regrind.geometry.defaults import Default
 from regrind.geometry.kinds.kind import CaseT, Kind, Option
 from regrind.geometry.kinds.life import count_regrinds_left
-from regrind.geometry.kinds.lines import Line, check_limits
+from regrind.geometry.kinds.limits import LimitCheck, check_limits
 from regrind.geometry.kinds.reading import read_case
 from regrind.geometry.kinds.verdict import judge_option, rank
 from regrind.geometry.verdict import Verdict
@@ -59,7 +59,7 @@ def _answer(
 
 
 def _option(
-    option: Option, lines: Sequence[Line], judged: tuple[Verdict, tuple[str, ...]], left: int | None
+    option: Option, lines: Sequence[LimitCheck], judged: tuple[Verdict, tuple[str, ...]], left: int | None
 ) -> dict[str, Any]:
     verdict, reasons = judged
     return {

@@ -39,7 +39,7 @@ def refuse(problems: Problems) -> None:
     >>> refuse([])
     """
     if problems:
-        raise Refused.of(problems)
+        raise Refused.from_problems(problems)
 
 
 def read_tool(fields: Fields) -> Fields:
@@ -150,7 +150,7 @@ def read_one_of(fields: Fields, keys: Sequence[str]) -> tuple[str, float] | None
     return None if length is None else (standing[0], length)
 
 
-def check_within(fields: Fields, key: str, length_mm: float | None, most_mm: float, what: str) -> None:
+def check_within(fields: Fields, key: str, length_mm: float | None, most_mm: float, damage_kind: str) -> None:
     """Note a length beyond `most_mm`, which the message calls `what`; nothing where one of the two is missing.
 
     >>> problems = []
@@ -159,7 +159,7 @@ def check_within(fields: Fields, key: str, length_mm: float | None, most_mm: flo
     [('damage[0].worn_margin', 'is beyond the flute length: must be from 0 to 20 mm')]
     """
     if length_mm is not None and 0 < most_mm < length_mm:
-        fields.refuse(key, f"is beyond {what}: must be from 0 to {most_mm:.6g} mm")
+        fields.refuse(key, f"is beyond {damage_kind}: must be from 0 to {most_mm:.6g} mm")
 
 
 def _read_limits(fields: Fields, kind: Kind[CaseT]) -> dict[str, float]:

@@ -85,9 +85,9 @@ def find_least_cut_back(reamer: Reamer, terms: Terms) -> tuple[Quantity, ...]:
 
 def _find_need(mark: Mark, reamer: Reamer, terms: Terms) -> Quantity:
     length = terms.read(mark.length_mm, mark.field, "damage")
-    if mark.what == "worn_margin":
+    if mark.damage_kind == "worn_margin":
         return length
-    if mark.what == "wear_land":
+    if mark.damage_kind == "wear_land":
         length = find_wear_depth(length, tan(Quantity(reamer.chamfer.relief_rad or 0.0)), Quantity(0.0))
     return length / math.sin(reamer.chamfer.angle_rad)
 
@@ -219,7 +219,7 @@ def _read_smaller_holes(fields: Fields) -> tuple[Hole, ...]:
 def _check(tool: Fields, allow: Fields, reamer: Reamer) -> None:
     """What cannot be together: marks beyond the flutes, a chamfer that ends in a point, a wear land without relief."""
     marks, chamfer, diameter = reamer.marks, reamer.chamfer, reamer.margins.diameter_mm
-    if any(mark.what == "wear_land" for mark in marks):
+    if any(mark.damage_kind == "wear_land" for mark in marks):
         require(tool, "chamfer_relief_deg", why="with a wear_land")
     if reamer.down_size_to:
         require(allow, "finish_radial", why="with down_size_to")
@@ -227,9 +227,9 @@ def _check(tool: Fields, allow: Fields, reamer: Reamer) -> None:
         longest = diameter / 2 / math.tan(chamfer.angle_rad)
         tool.refuse("chamfer_length", f"would end in a point: must be above 0 and below {longest:.6g} mm")
     for mark in marks:
-        if mark.what == "worn_margin":
+        if mark.damage_kind == "worn_margin":
             place = Fields({}, mark.field, tool.problems)
-            check_within(place, mark.what, mark.length_mm, reamer.flute_mm, "the flute length")
+            check_within(place, mark.damage_kind, mark.length_mm, reamer.flute_mm, "the flute length")
 
 
 KIND = Kind(

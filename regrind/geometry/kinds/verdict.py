@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 
 from regrind.geometry.kinds.kind import Option
-from regrind.geometry.kinds.lines import Line
+from regrind.geometry.kinds.limits import LimitCheck
 from regrind.geometry.verdict import Verdict
 
 _ORDER: tuple[Verdict, ...] = ("sound", "grind", "ask", "scrap")
 
 
-def judge_option(option: Option, lines: Sequence[Line]) -> tuple[Verdict, tuple[str, ...]]:
+def judge_option(option: Option, lines: Sequence[LimitCheck]) -> tuple[Verdict, tuple[str, ...]]:
     """Verdict and reason codes of an option.
 
     Sound where nothing is ground, unless a bound of the work is not kept; scrap where a hard limit is passed;
@@ -27,14 +27,14 @@ def judge_option(option: Option, lines: Sequence[Line]) -> tuple[Verdict, tuple[
     return ("ask" if asks else "grind"), asks + option.tells
 
 
-def _find_asks(option: Option, open_lines: Sequence[Line]) -> tuple[str, ...]:
+def _find_asks(option: Option, open_lines: Sequence[LimitCheck]) -> tuple[str, ...]:
     """Each reason once: the lines that are not inside, what they rest on, what the option asks whatever the lines."""
     asks = [f"{line.verdict}_{line.bound.name}" for line in open_lines]
     asks += [reason for line in open_lines for reason in line.checked.asks]
     return tuple(dict.fromkeys([*asks, *option.asks]))
 
 
-def rank(option: Option, lines: Sequence[Line], verdict: Verdict, regrinds_left: int | None) -> tuple[float, ...]:
+def rank(option: Option, lines: Sequence[LimitCheck], verdict: Verdict, regrinds_left: int | None) -> tuple[float, ...]:
     """Sorting key of an option, smallest first: the best verdict, no line outside, most regrinds left (unknown
     last), the largest diameter, the greatest width.
 

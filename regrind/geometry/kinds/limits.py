@@ -6,20 +6,20 @@ from typing import Any
 
 from regrind.geometry.kinds.kind import Bound, Checked, Option, Terms
 from regrind.geometry.kinds.quantity import expand
-from regrind.geometry.limits import LineVerdict, judge
+from regrind.geometry.limits import LimitVerdict, judge
 
 _DIGITS = 9
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LimitCheck:
     """One limit's line in mm; the margin is what is left towards it, below 0 where it is passed."""
 
     bound: Bound
     checked: Checked
     margin: float
     expanded_uncertainty: float
-    verdict: LineVerdict
+    verdict: LimitVerdict
 
     def as_dict(self) -> dict[str, Any]:
         """The line ready for JSON."""
@@ -33,7 +33,7 @@ class Line:
         }
 
 
-def check_limits(option: Option, names: Iterable[str], terms: Terms) -> tuple[Line, ...]:
+def check_limits(option: Option, names: Iterable[str], terms: Terms) -> tuple[LimitCheck, ...]:
     """A line for each of the case's limits, in the order of `names`, then one for each bound of the option.
 
     Of inputs that set a value equally, the one that makes it least sure counts.
@@ -45,7 +45,7 @@ def check_limits(option: Option, names: Iterable[str], terms: Terms) -> tuple[Li
     >>> [line.verdict for line in check_limits(option, ["width"], Terms({"width": 4.997}))]
     ['too_close']
     """
-    return tuple(_draw(bound, option.checked[bound.of]) for bound in _list_bounds(option, names, terms))
+    return tuple(_check_bound(bound, option.checked[bound.value_name]) for bound in _list_bounds(option, names, terms))
 
 
 def _list_bounds(option: Option, names: Iterable[str], terms: Terms) -> Iterator[Bound]:
@@ -55,8 +55,8 @@ def _list_bounds(option: Option, names: Iterable[str], terms: Terms) -> Iterator
     yield from option.bounds
 
 
-def _draw(bound: Bound, checked: Checked) -> Line:
+def _check_bound(bound: Bound, checked: Checked) -> LimitCheck:
     over = checked.value - bound.limit_mm
     margin = round(-over if bound.at_most else over, _DIGITS) + 0.0
     expanded = round(max(expand(tie) for tie in checked.ties), _DIGITS)
-    return Line(bound, checked, margin, expanded, judge(margin, expanded))
+    return LimitCheck(bound, checked, margin, expanded, judge(margin, expanded))
