@@ -101,15 +101,15 @@ def _read_tool(fields: Fields | None) -> Tool | None:
     kind = _read_kind(fields)
     _check_construction(fields)
     one_relief = fields.has("secondary_relief_deg") and fields.data["secondary_relief_deg"] is None
-    fields.seen.add("secondary_relief_deg")
+    fields.read_keys.add("secondary_relief_deg")
     tool = Tool(
         kind=kind,
         teeth=fields.whole("teeth", 2, 99),
         nominal_diameter_nm=fields.length("nominal_diameter", above_zero=True),
         flute_length_nm=fields.length("flute_length", above_zero=True),
         material=fields.text_if("material"),
-        hand_of_cut=cast("Hand | None", fields.choice("hand_of_cut", _HANDS)),
-        hand_of_helix=cast("Hand | None", fields.choice("hand_of_helix", _HANDS)),
+        hand_of_cut=cast("Hand | None", fields.one_of("hand_of_cut", _HANDS)),
+        hand_of_helix=cast("Hand | None", fields.one_of("hand_of_helix", _HANDS)),
         helix_deg=fields.number_if("helix_deg", 0, 70),
         core_diameter_nm=fields.length_if("core_diameter", above_zero=True),
         rake_deg=fields.number_if("rake_deg", -30, 40),
@@ -145,7 +145,7 @@ def _read_kind(fields: Fields) -> str:
 
 
 def _check_construction(fields: Fields) -> None:
-    construction = fields.choice("construction", _CONSTRUCTIONS)
+    construction = fields.one_of("construction", _CONSTRUCTIONS)
     if construction not in (None, "solid"):
         fields.refuse("construction", f'"{construction}" is not computed: by hand; must be "solid"')
 
@@ -170,7 +170,7 @@ def _read_measured(fields: Fields | None, tool: Tool | None) -> Measured | None:
     if fields is None:
         return None
     diameter = fields.length("diameter", above_zero=True)
-    method = fields.choice("method", _METHODS, needed=True)
+    method = fields.one_of("method", _METHODS, needed=True)
     readings = _read_readings(fields, "tooth_readings", tool)
     end_readings = _read_readings(fields, "end_readings", tool)
     tir = fields.length_if("tir")

@@ -18,7 +18,7 @@ def read_corner(fields: Fields | None) -> Corner:
     """
     if fields is None:
         return SQUARE
-    form = fields.choice("form", tuple(_MAY_BECOME), needed=True)
+    form = fields.one_of("form", tuple(_MAY_BECOME), needed=True)
     if form is None:
         return SQUARE
     key = _SIZE_KEYS.get(form)
@@ -27,7 +27,7 @@ def read_corner(fields: Fields | None) -> Corner:
     return corner
 
 
-def read_accept(fields: Fields, own: Corner) -> tuple[Corner, ...]:
+def read_accept(fields: Fields, own_form: Corner) -> tuple[Corner, ...]:
     """The further corners that the customer accepts, in their order; doubles and the own form are refused.
 
     >>> fields = Fields({"accept": [{"form": "ball"}]}, "", [])
@@ -41,16 +41,16 @@ def read_accept(fields: Fields, own: Corner) -> tuple[Corner, ...]:
         before = len(fields.problems)
         corner = read_corner(Fields(value, path, fields.problems))
         if len(fields.problems) == before:
-            _check_accepted(fields, path, corner, own, corners)
+            _check_accepted(fields, path, corner, own_form, corners)
         corners.append(corner)
     return tuple(corners)
 
 
-def _check_accepted(fields: Fields, path: str, corner: Corner, own: Corner, before: list[Corner]) -> None:
-    allowed = _MAY_BECOME[own.form]
+def _check_accepted(fields: Fields, path: str, corner: Corner, own_form: Corner, before: list[Corner]) -> None:
+    allowed = _MAY_BECOME[own_form.form]
     if corner.form not in allowed:
-        fields.problems.append((f"{path}.form", f"a {own.form} corner can only become {' or '.join(allowed)}"))
-    elif corner == own:
+        fields.problems.append((f"{path}.form", f"a {own_form.form} corner can only become {' or '.join(allowed)}"))
+    elif corner == own_form:
         fields.problems.append((path, "is the tool's own corner: name only other corners"))
     elif corner in before:
         fields.problems.append((path, "stands twice: name each corner once"))
@@ -76,8 +76,8 @@ def read_end_teeth(fields: Fields) -> EndTeeth:
         fields.refuse("dish_to_deg", "needs dish_deg, the dish as it is now")
     primary, secondary = end.primary_relief_deg or 0, end.secondary_relief_deg
     if secondary is not None and secondary <= primary:
-        said = f"must be above the end's primary relief, {primary:g}, and at most 45 degrees"
-        fields.refuse("end_secondary_relief_deg", said)
+        message = f"must be above the end's primary relief, {primary:g}, and at most 45 degrees"
+        fields.refuse("end_secondary_relief_deg", message)
     return end
 
 
@@ -87,7 +87,7 @@ def read_relief_form(fields: Fields, *, face_only: bool) -> ReliefForm:
     >>> read_relief_form(Fields({}, "tool", []), face_only=True)
     'spiral'
     """
-    form = fields.choice("relief_form", ("flat", "spiral"))
+    form = fields.one_of("relief_form", ("flat", "spiral"))
     return cast(ReliefForm, form or ("spiral" if face_only else "flat"))
 
 
@@ -138,5 +138,5 @@ def check_total_reading(
     ['measured.tir']
     """
     if measured.tir_nm is not None and (tool.corner.form != "square" or accept or "face" in ways):
-        said = "measure each tooth: one total reading is enough only for a square corner ground on the flank"
-        fields.problems.append(("measured.tir", said))
+        message = "measure each tooth: one total reading is enough only for a square corner ground on the flank"
+        fields.problems.append(("measured.tir", message))

@@ -33,7 +33,7 @@ def read_damage(
 def _read_end_mark(fields: Fields, tool: Tool | None, label: str) -> EndMark:
     depth, wear = fields.length_if("end_depth"), fields.length_if("end_wear_land")
     tooth = _read_tooth(fields, tool) if fields.has("tooth") else None
-    fields.seen.add("tooth")
+    fields.read_keys.add("tooth")
     _check_flute(fields, "end_depth", depth or 0, tool)
     if fields.has("end_depth") and fields.has("end_wear_land"):
         fields.refuse("end_wear_land", "cannot stand beside end_depth: give one of the two")

@@ -155,19 +155,19 @@ def _list_radii(
     marks = tool_state.case.marks
     waiting = sorted(reachable, key=lambda index: marks[index].to_nm)
     finish = tool_state.case.allow.finish_radial_nm / NM_PER_MM
-    left = _LeftByTooth(state, highest) if tool_state.is_range else _Left(state)
+    remaining = _LowestEdgeByTotal(state, highest) if tool_state.is_range else _LowestEdge(state)
     for cut in cuts:
         while waiting and marks[waiting[-1]].to_nm > cut:
             index = waiting.pop()
-            left.add(index, marks[index].tooth - 1)
-        if left.any:
-            radius, edges = left.find()
+            remaining.add(index, marks[index].tooth - 1)
+        if remaining.any:
+            radius, edges = remaining.find()
             yield RequiredRadius(radius - finish, edges)
         else:
             yield RequiredRadius(state.teeth.high_mm, ())
 
 
-class _Left:
+class _LowestEdge:
     """The lowest edge among the teeth and the marks still left, kept up to date as marks come in."""
 
     def __init__(self, state: State) -> None:
@@ -187,7 +187,7 @@ class _Left:
         return self.lowest, tuple(edge for _, edge in self.ties)
 
 
-class _LeftByTooth:
+class _LowestEdgeByTotal:
     """The same where only the total reading is known: any tooth may be the low one, or the high one."""
 
     def __init__(self, state: State, highest: bool) -> None:
@@ -241,9 +241,9 @@ def _is_option(cut_option: CutOption, core_mm: float) -> bool:
 
 def _prune(cut_options: list[CutOption]) -> list[CutOption]:
     """Drop what another beats on diameter or usable length without being worse on the other."""
-    kept: list[CutOption] = []
+    pruned: list[CutOption] = []
     ranked = sorted(cut_options, key=lambda item: (-item.usable_length_nm, -item.worst.radius_mm, item.cut_back_nm))
     for cut_option in ranked:
-        if not kept or cut_option.worst.radius_mm > kept[-1].worst.radius_mm + SAME_MM:
-            kept.append(cut_option)
-    return sorted(kept, key=lambda item: item.cut_back_nm)
+        if not pruned or cut_option.worst.radius_mm > pruned[-1].worst.radius_mm + SAME_MM:
+            pruned.append(cut_option)
+    return sorted(pruned, key=lambda item: item.cut_back_nm)

@@ -74,7 +74,7 @@ class _Work:
 
     def __init__(self, tool_state: ToolState, corner: Corner) -> None:
         marks = range(len(tool_state.case.marks))
-        self.present, self.old, self.new = tool_state, make_shape(tool_state.case.tool.corner), make_shape(corner)
+        self.tool_state, self.old, self.new = tool_state, make_shape(tool_state.case.tool.corner), make_shape(corner)
         self.teeth = tool_state.worst.teeth.radii_mm or ()
         self.reachable = [index for index in marks if not is_beyond_reach(tool_state, index)]
         self.behind = max((tool_state.case.marks[i].to_nm for i in marks if is_beyond_reach(tool_state, i)), default=0)
@@ -86,17 +86,17 @@ class _Work:
     def radii(self) -> Iterator[RequiredRadius]:
         """The sides left alone, then each radius that takes a mark away, largest stock last where they repeat."""
         yield RequiredRadius(max(self.teeth), ())
-        lowest, seen = min(self.teeth), set()
+        lowest, tried = min(self.teeth), set()
         for bound in self.bounds.values():
             radius = min(lowest, bound)
-            if bound < math.inf and round(radius, 9) not in seen:
-                seen.add(round(radius, 9))
+            if bound < math.inf and round(radius, 9) not in tried:
+                tried.add(round(radius, 9))
                 yield RequiredRadius(radius - self.finish, self._edges(radius))
 
     def _edges(self, radius: float) -> tuple[Edge, ...]:
         """What holds the sides at `radius` before the finish: teeth, and marks; deeper ones are the end's to clear."""
-        marks = self.present.case.marks
-        teeth = [Edge(tooth, None) for tooth, own in enumerate(self.teeth) if own <= radius + SAME_MM]
+        marks = self.tool_state.case.marks
+        teeth = [Edge(tooth, None) for tooth, tooth_mm in enumerate(self.teeth) if tooth_mm <= radius + SAME_MM]
         held = [index for index, bound in self.bounds.items() if abs(bound - radius) <= SAME_MM]
         return (*teeth, *(Edge(marks[index].tooth - 1, index) for index in held))
 
@@ -104,32 +104,32 @@ class _Work:
         """The option at this radius, None where it is none."""
         if not self._fits(need.radius_mm):
             return None
-        case, needs = self.present.case, self._needs(need)
+        case, needs = self.tool_state.case, self._needs(need)
         depth, finish = max(needs.values(), default=-math.inf), case.allow.finish_end_nm
         cut_back = 0.0
         if round((depth + finish) / NM_PER_MM, 9) > 0:
-            needs[CutEdge("end")] = self.present.ends.joins_nm
+            needs[CutEdge("end")] = self.tool_state.ends.joins_nm
             depth = max(depth, needs[CutEdge("end")])
             cut_back = depth + finish
         lost = case.allow.stylus_distance_nm if need.edges and not case.tool.sides_ground_before else 0
         usable = case.tool.flute_length_nm - cut_back - lost
         if round(usable / NM_PER_MM, 9) <= 0:
             return None
-        ties = tuple(edge for edge, own in needs.items() if own >= depth - SAME_NM) if cut_back else ()
+        ties = tuple(edge for edge, edge_need in needs.items() if edge_need >= depth - SAME_NM) if cut_back else ()
         return CutOption(depth, cut_back, usable, need, need, self.behind > max(depth, 0), cut_edges=ties)
 
     def _fits(self, radius: float) -> bool:
         """Whether metal is left over the core, and enough of it for the corner."""
         least = self.new.size_mm if self.new.form in ("chamfer", "radius") else 0.0
-        return radius - self.present.shape.core_mm > SAME_MM and radius - least >= -SAME_MM
+        return radius - self.tool_state.shape.core_mm > SAME_MM and radius - least >= -SAME_MM
 
     def _needs(self, need: RequiredRadius) -> dict[CutEdge, float]:
         """What is needed of the end at this radius, in nm, as far as anything is."""
         needs = dict(self._needs_of_marks(need)) | dict(self._needs_of_old_corner(need))
-        found = {edge: own * NM_PER_MM for edge, own in needs.items() if own > -math.inf}
-        if self.present.ends.own_nm > 0:
-            found[CutEdge("end")] = self.present.ends.own_nm
-        return found
+        needs_nm = {edge: need_mm * NM_PER_MM for edge, need_mm in needs.items() if need_mm > -math.inf}
+        if self.tool_state.ends.own_nm > 0:
+            needs_nm[CutEdge("end")] = self.tool_state.ends.own_nm
+        return needs_nm
 
     def _needs_of_marks(self, need: RequiredRadius) -> Iterator[tuple[CutEdge, float]]:
         for index, spot in self.spots.items():

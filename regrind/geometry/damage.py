@@ -58,18 +58,18 @@ def find_wear_slopes(wear_land_mm: float, flank: Flank, rake_rad: float) -> Wear
     past = flank.secondary_rad is not None and wear_land_mm > _reach(flank, rake_rad)
     relief = flank.secondary_rad if past and flank.secondary_rad is not None else flank.primary_rad
     tangent = math.tan(relief)
-    left = 1 - tangent * slope
-    by_width, by_rake = tangent / left, depth * tangent * (1 + slope**2) / left
+    slope_left = 1 - tangent * slope
+    by_width, by_rake = tangent / slope_left, depth * tangent * (1 + slope**2) / slope_left
     if not past:
-        return WearSlopes(by_width, by_rake, wear_land_mm * (1 + tangent**2) / left**2, 0.0, 0.0)
+        return WearSlopes(by_width, by_rake, wear_land_mm * (1 + tangent**2) / slope_left**2, 0.0, 0.0)
     cos1, sin1 = math.cos(flank.primary_rad), math.sin(flank.primary_rad)
     beyond = wear_land_mm - flank.land_mm * cos1
     return WearSlopes(
         by_width,
         by_rake,
-        by_primary=flank.land_mm * (cos1 + sin1 * tangent) / left,
-        by_secondary=(1 + tangent**2) * (beyond + depth * slope) / left,
-        by_land=(sin1 - cos1 * tangent) / left,
+        by_primary=flank.land_mm * (cos1 + sin1 * tangent) / slope_left,
+        by_secondary=(1 + tangent**2) * (beyond + depth * slope) / slope_left,
+        by_land=(sin1 - cos1 * tangent) / slope_left,
     )
 
 

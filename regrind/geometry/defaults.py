@@ -73,9 +73,9 @@ def fill_shape(tool: Tool) -> Shape:
     return Shape(core / 2, math.radians(rake), flank, math.radians(helix), arc, tuple(used))
 
 
-def _take(given: float | None, field: str, tool: Tool, used: list[Default]) -> float:
-    if given is not None:
-        return given
+def _take(value: float | None, field: str, tool: Tool, used: list[Default]) -> float:
+    if value is not None:
+        return value
     default = _choose(field, tool)
     used.append(default)
     return default.value

@@ -58,14 +58,14 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
     stored = answer["options"][option]
     tool_state = build_state(read(case))
     cut_back = round(stored["cut_back_mm"] * NM_PER_MM)
-    found = [cut_option for cut_option in list_options(tool_state) if cut_option.cut_back_nm == cut_back]
-    if not found:
+    same_cuts = [cut_option for cut_option in list_options(tool_state) if cut_option.cut_back_nm == cut_back]
+    if not same_cuts:
         raise Refused("option", "is not among the options that the program now finds: work the plan out again")
     parts = (
         _explain_teeth(tool_state),
         _explain_face(tool_state),
-        _explain_marks(tool_state, found[0]),
-        _explain_size(tool_state, found[0], stored),
+        _explain_marks(tool_state, same_cuts[0]),
+        _explain_size(tool_state, same_cuts[0], stored),
         _explain_tooth(tool_state, stored),
         _explain_limits(stored),
         _explain_verdict(answer, stored, option),
@@ -228,13 +228,13 @@ def _explain_limits(stored: Mapping[str, Any]) -> Iterator[Step]:
 
 
 def _explain_verdict(answer: Mapping[str, Any], stored: Mapping[str, Any], option: int) -> Iterator[Step]:
-    left, names = stored["regrinds_left"], {"diameter_mm": "D", "usable_length_mm": "usable", "flute_mm": "flute"}
+    regrinds, names = stored["regrinds_left"], {"diameter_mm": "D", "usable_length_mm": "usable", "flute_mm": "flute"}
     to = tuple(Number(names[key], value) for key, value in stored["counted_to"].items() if value is not None)
     yield Step(
         "regrinds_left",
         "regrinds of the usual stock that keep these and every hard limit, worst case",
         to,
-        left,
+        regrinds,
         "",
         _NOTES.format("what is left"),
     )

@@ -46,15 +46,15 @@ def list_face_options(tool_state: ToolState) -> tuple[list[FaceOption], bool]:
     """
     backs = [find_back(tool_state, index) for index in range(len(tool_state.case.marks))]
     ends = [find_far_end(tool_state, index) for index in range(len(backs))]
-    own = tool_state.ends.own_nm
-    cuts = sorted({own, *(to for to in ends if to - own > SAME_MM * NM_PER_MM)})
+    end_need = tool_state.ends.own_nm
+    cuts = sorted({end_need, *(to for to in ends if to - end_need > SAME_MM * NM_PER_MM)})
     face_options, unmeasured = [], False
     for cut in cuts:
-        left = [index for index, to in enumerate(ends) if to - cut > SAME_MM * NM_PER_MM]
-        if any(backs[index] is None for index in left):
+        remaining = [index for index, to in enumerate(ends) if to - cut > SAME_MM * NM_PER_MM]
+        if any(backs[index] is None for index in remaining):
             unmeasured = True
-        elif left or _ends_alone(tool_state):
-            face_options.append(_build_option(tool_state, cut, {index: backs[index] or 0.0 for index in left}))
+        elif remaining or _ends_alone(tool_state):
+            face_options.append(_build_option(tool_state, cut, {index: backs[index] or 0.0 for index in remaining}))
     options = [face_option for face_option in face_options if _is_option(tool_state, face_option)]
     return prune(options, _measure), unmeasured
 
@@ -133,7 +133,7 @@ def _build_option(tool_state: ToolState, cut: float, backs: dict[int, float]) ->
     depth = max(cut, ends.joins_nm) if cut > 0 else 0
     cut_back = depth + tool_state.case.allow.finish_end_nm if cut > 0 else 0
     width = None if tool.tooth_width_nm is None else tool.tooth_width_nm / NM_PER_MM - back
-    setters = tuple(index for index, own in backs.items() if own >= most - SAME_MM)
+    setters = tuple(index for index, back in backs.items() if back >= most - SAME_MM)
     edges = (CutEdge("end"),) if cut > 0 and depth == ends.joins_nm else ()
     faced = grind_face(make_face_tooth(tool_state), back)
     return FaceOption(depth, cut_back, tool.flute_length_nm - cut_back, back, faced, width, setters, edges, tool.corner)

@@ -70,8 +70,8 @@ def _holds(tool_state: ToolState, face_option: FaceOption, count: int) -> bool:
         return False
     width = find_width_limit(tool_state)
     if width and face_option.tooth_width_mm is not None:
-        left = face_option.tooth_width_mm - back
-        if round(left, 9) <= 0 or left - width[1] < -_MARGIN:
+        width_left = face_option.tooth_width_mm - back
+        if round(width_left, 9) <= 0 or width_left - width[1] < -_MARGIN:
             return False
     return _keeps_tooth(tool_state, face_option.back_mm + back)
 

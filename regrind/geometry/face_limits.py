@@ -75,44 +75,46 @@ def _measure(tool_state: ToolState, face_option: FaceOption) -> list[Quantity]:
     limits, faced, core = tool_state.case.limits, face_option.faced, tool_state.shape.core_mm
     follows = _follow(tool_state, face_option)
     after = _times(follows.radius, 2.0)
-    found = measure_diameter(tool_state, 2 * faced.radius_mm, after)
+    quantities = measure_diameter(tool_state, 2 * faced.radius_mm, after)
     if limits.rake_deg is not None:
         rake = math.degrees(faced.rake_rad)
-        found.append(Quantity("rake_deg", rake, limits.rake_deg, follows.rake, "rake_of_ground_face", math.degrees(1)))
+        quantities.append(
+            Quantity("rake_deg", rake, limits.rake_deg, follows.rake, "rake_of_ground_face", math.degrees(1))
+        )
     if limits.flute_depth_nm is not None:
         flows = _times(follows.radius, 1.0, Flow(others={"core_diameter": -1.0}))
         least = limits.flute_depth_nm / NM_PER_MM
-        found.append(Quantity("flute_depth", faced.radius_mm - core, least, flows, "flute_depth_after"))
+        quantities.append(Quantity("flute_depth", faced.radius_mm - core, least, flows, "flute_depth_after"))
     cuts = list(follow_end(tool_state)) if face_option.cut_edges else [Flow()]
     setters = [Setters(cut_back=cut) for cut in cuts]
-    found += measure_lengths(tool_state, face_option.cut_back_nm, face_option.usable_length_nm, setters)
+    quantities += measure_lengths(tool_state, face_option.cut_back_nm, face_option.usable_length_nm, setters)
     return (
-        found
+        quantities
         + measure_published(tool_state, 2 * faced.radius_mm, after)
         + _measure_tooth(tool_state, face_option, follows)
     )
 
 
 def _measure_tooth(tool_state: ToolState, face_option: FaceOption, follows: _Follows) -> list[Quantity]:
-    found, least = [], tool_state.case.limits.relief_deg
+    quantities, least = [], tool_state.case.limits.relief_deg
     if least is not None:
         relief = math.degrees(face_option.faced.relief_rad)
-        found.append(Quantity("relief_deg", relief, least, follows.relief, "relief_after_face", math.degrees(1)))
+        quantities.append(Quantity("relief_deg", relief, least, follows.relief, "relief_after_face", math.degrees(1)))
     width = find_width_limit(tool_state)
     if width and face_option.tooth_width_mm is not None:
         name, at_least, source = width
         flows = _times(follows.back, -1.0)
-        found.append(Quantity(name, face_option.tooth_width_mm, at_least, flows, "tooth_width_after", 1.0, source))
-    return found
+        quantities.append(Quantity(name, face_option.tooth_width_mm, at_least, flows, "tooth_width_after", 1.0, source))
+    return quantities
 
 
 def _times(flows: list[Flow], factor: float, more: Flow | None = None) -> list[Flow]:
     scaled = []
     for flow in flows:
-        own = Flow()
-        own.add(flow, factor)
-        own.add(more or Flow(), 1.0)
-        scaled.append(own)
+        flow_sum = Flow()
+        flow_sum.add(flow, factor)
+        flow_sum.add(more or Flow(), 1.0)
+        scaled.append(flow_sum)
     return scaled
 
 
@@ -137,8 +139,8 @@ def _follow_mark(tool_state: ToolState, index: int | None) -> list[Flow]:
         faced = grind_face(shifted, behind)
         return faced.radius_mm, faced.relief_rad, faced.rake_rad, behind
 
-    at = (tooth.radius_mm, width, tooth.rake_rad, tooth.flank.secondary_rad or 0.0)
-    return [_as_flow(index, back is not None, slopes) for slopes in zip(*_differ(answer, at), strict=True)]
+    point = (tooth.radius_mm, width, tooth.rake_rad, tooth.flank.secondary_rad or 0.0)
+    return [_as_flow(index, back is not None, slopes) for slopes in zip(*_differ(answer, point), strict=True)]
 
 
 def _as_flow(index: int | None, is_back: bool, slopes: tuple[float, ...]) -> Flow:
@@ -151,11 +153,11 @@ def _as_flow(index: int | None, is_back: bool, slopes: tuple[float, ...]) -> Flo
     return flow
 
 
-def _differ(answer: Callable[..., tuple[float, ...]], at: tuple[float, ...]) -> list[list[float]]:
+def _differ(answer: Callable[..., tuple[float, ...]], point: tuple[float, ...]) -> list[list[float]]:
     """Central differences of every result by every input in turn; all are smooth, and some 1e-10 off at most."""
     rows = []
-    for place in range(len(at)):
-        up, down = (answer(*at[:place], at[place] + step, *at[place + 1 :]) for step in (_STEP, -_STEP))
+    for place in range(len(point)):
+        up, down = (answer(*point[:place], point[place] + step, *point[place + 1 :]) for step in (_STEP, -_STEP))
         rows.append([(over - under) / (2 * _STEP) for over, under in zip(up, down, strict=True)])
     return rows
 

@@ -15,7 +15,7 @@ class Fields:
     """An object under `path`. Readers answer a harmless value after noting a problem; call `close` at the end."""
 
     def __init__(self, data: Any, path: str, problems: Problems) -> None:
-        self.path, self.problems, self.seen = path, problems, set[str]()
+        self.path, self.problems, self.read_keys = path, problems, set[str]()
         self.data: Mapping[str, Any] = data if isinstance(data, Mapping) else {}
         self.broken = not isinstance(data, Mapping)
         if self.broken:
@@ -35,7 +35,7 @@ class Fields:
 
     def take(self, key: str, *, needed: bool = False) -> Any:
         """The raw value, None where absent; null is noted as a problem, and so is the lack of what is needed."""
-        self.seen.add(key)
+        self.read_keys.add(key)
         value = self.data.get(key)
         if value is None and key in self.data:
             self.refuse(key, "must not be null: leave the key out, or give a value")
@@ -46,8 +46,8 @@ class Fields:
     def close(self) -> None:
         """Note every key that no reader asked for."""
         for key in self.data:
-            if key not in self.seen:
-                known = ", ".join(sorted(self.seen))
+            if key not in self.read_keys:
+                known = ", ".join(sorted(self.read_keys))
                 shown = key if isinstance(key, str) and _PLAIN.fullmatch(key) else quote(str(key))
                 self.problems.append((self.name(shown), f"is not a key here; known are {known}"))
 
@@ -91,7 +91,7 @@ class Fields:
             return 0
         return int(value)
 
-    def choice(self, key: str, allowed: Sequence[str], *, needed: bool = False) -> str | None:
+    def one_of(self, key: str, allowed: Sequence[str], *, needed: bool = False) -> str | None:
         """One of the words `allowed`."""
         value = self.take(key, needed=needed)
         if value is None:

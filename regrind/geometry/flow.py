@@ -31,7 +31,7 @@ class Flow:
         if not times:
             return
         self.by_high += times * other.by_high
-        for mine, theirs in (
+        for ours, theirs in (
             (self.by_tooth, other.by_tooth),
             (self.by_mark, other.by_mark),
             (self.by_end_mark, other.by_end_mark),
@@ -40,15 +40,15 @@ class Flow:
             (self.others, other.others),
         ):
             if theirs:
-                _add(mine, theirs, times)
+                _add(ours, theirs, times)
 
 
-def _add(mine: dict[Any, float], theirs: dict[Any, float], times: float) -> None:
+def _add(ours: dict[Any, float], theirs: dict[Any, float], times: float) -> None:
     for key, slope in theirs.items():
-        mine[key] = mine.get(key, 0.0) + times * slope
+        ours[key] = ours.get(key, 0.0) + times * slope
 
 
-def differentiate(answer: Callable[..., float], at: tuple[float, ...]) -> list[float]:
+def differentiate(answer: Callable[..., float], point: tuple[float, ...]) -> list[float]:
     """Slope of `answer` by each of the numbers that it is asked `at`, in mm or rad, by small steps.
 
     Source: central differences of two widths (Richardson); smaller steps where they do not agree, 0 for no slope.
@@ -56,13 +56,13 @@ def differentiate(answer: Callable[..., float], at: tuple[float, ...]) -> list[f
     >>> [round(slope, 9) for slope in differentiate(lambda x, y: x * y, (2.0, 3.0))]
     [3.0, 2.0]
     """
-    return [_slope(answer, at, place) for place in range(len(at))]
+    return [_slope(answer, point, place) for place in range(len(point))]
 
 
-def _slope(answer: Callable[..., float], at: tuple[float, ...], place: int) -> float:
+def _slope(answer: Callable[..., float], point: tuple[float, ...], place: int) -> float:
     slope = 0.0
     for step in _STEPS:
-        narrow, wide = (_rise(answer, at, place, width) for width in (step, 2 * step))
+        narrow, wide = (_rise(answer, point, place, width) for width in (step, 2 * step))
         if math.isfinite(narrow):
             slope = (4 * narrow - wide) / 3 if math.isfinite(wide) else narrow
         if abs(narrow - wide) <= 1e-6 * abs(narrow) + 1e-9:
@@ -70,6 +70,6 @@ def _slope(answer: Callable[..., float], at: tuple[float, ...], place: int) -> f
     return slope
 
 
-def _rise(answer: Callable[..., float], at: tuple[float, ...], place: int, step: float) -> float:
-    up, down = ([*at[:place], at[place] + sign * step, *at[place + 1 :]] for sign in (1, -1))
+def _rise(answer: Callable[..., float], point: tuple[float, ...], place: int, step: float) -> float:
+    up, down = ([*point[:place], point[place] + sign * step, *point[place + 1 :]] for sign in (1, -1))
     return (answer(*up) - answer(*down)) / (2 * step)

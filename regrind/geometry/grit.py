@@ -42,13 +42,13 @@ def find_grit(name: str) -> Grit:
     >>> size.name, size.mesh_coarse, size.mesh_fine, size.sieve_upper_um
     ('D64', 230, 270, 63.0)
     """
-    found = _FEPA.fullmatch(name.strip())
-    row = _grits().get(f"D{found[2]}") if found else None
-    if found is None or row is None:
+    match = _FEPA.fullmatch(name.strip())
+    row = _grits().get(f"D{match[2]}") if match else None
+    if match is None or row is None:
         raise Refused("grit", f"must be one of {', '.join(_grits())}, or the same with B")
     coarse, fine = (int(mesh) for mesh in row["us_mesh"].split("/"))
     sieves = float(row["sieve_upper_um"]), float(row["sieve_lower_um"])
-    return Grit(found[1].upper() + found[2], coarse, fine, *sieves, row["source"])
+    return Grit(match[1].upper() + match[2], coarse, fine, *sieves, row["source"])
 
 
 def find_most_infeed(mesh: int) -> Infeed:

@@ -112,15 +112,15 @@ def _measure(
     tool_state: ToolState, state: State, cut_option: CutOption, radius: float, setters: list[Setters]
 ) -> list[Quantity]:
     limits, core, after = tool_state.case.limits, tool_state.shape.core_mm, follow(setters, Slopes(by_after=2.0))
-    found = measure_diameter(tool_state, 2 * radius, after)
+    quantities = measure_diameter(tool_state, 2 * radius, after)
     if limits.rake_deg is not None:
-        found.append(_rake(tool_state, state, radius, limits.rake_deg, setters))
+        quantities.append(_rake(tool_state, state, radius, limits.rake_deg, setters))
     if limits.flute_depth_nm is not None:
         flows = follow(setters, Slopes(by_after=1.0, others={"core_diameter": -1.0}))
         least = limits.flute_depth_nm / NM_PER_MM
-        found.append(Quantity("flute_depth", radius - core, least, flows, "flute_depth_after"))
-    found += measure_lengths(tool_state, cut_option.cut_back_nm, cut_option.usable_length_nm, setters)
-    return found + measure_published(tool_state, 2 * radius, after)
+        quantities.append(Quantity("flute_depth", radius - core, least, flows, "flute_depth_after"))
+    quantities += measure_lengths(tool_state, cut_option.cut_back_nm, cut_option.usable_length_nm, setters)
+    return quantities + measure_published(tool_state, 2 * radius, after)
 
 
 def measure_diameter(tool_state: ToolState, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
@@ -194,8 +194,8 @@ def measure_lengths(
         return [Quantity("usable_length", usable, least / NM_PER_MM, flows, "usable_length_after")]
     if not cut_back_nm:
         return []
-    floor, left = find_flute_floor(tool), (tool.flute_length_nm - cut_back_nm) / NM_PER_MM
-    return [Quantity("flute_floor", left, floor.at_least_mm, flows, "flute_after", 1.0, floor.source)]
+    floor, flute_mm = find_flute_floor(tool), (tool.flute_length_nm - cut_back_nm) / NM_PER_MM
+    return [Quantity("flute_floor", flute_mm, floor.at_least_mm, flows, "flute_after", 1.0, floor.source)]
 
 
 def check_limit(tool_state: ToolState, state: State, item: Quantity, inputs: Mapping[str, float]) -> LimitCheck:

@@ -71,8 +71,8 @@ def work_out_at(case: Case, cut_back_nm: int, diameter_nm: int) -> Option:
     (6.0, 0.844, 17.2212)
     """
     tool_state = build_state(case)
-    own = (cut_option for cut_option in list_flank_options(tool_state) if not cut_option.accepted)
-    cut_option = next((cut_option for cut_option in own if round(cut_option.cut_back_nm) == cut_back_nm), None)
+    own_corner = (cut_option for cut_option in list_flank_options(tool_state) if not cut_option.accepted)
+    cut_option = next((cut_option for cut_option in own_corner if round(cut_option.cut_back_nm) == cut_back_nm), None)
     if cut_option is None:
         raise Refused("cut_back", "is that of none of the options")
     return _option(tool_state, grind_to(tool_state, cut_option, diameter_nm), find_standard_uncertainties(tool_state))
@@ -143,8 +143,8 @@ def _option(tool_state: ToolState, cut_option: CutOption, inputs: Mapping[str, f
 
 def _grinds_corner(cut_option: CutOption) -> bool:
     """An accepted corner is ground on; the tool's own must follow where the sides or the end are ground."""
-    own = cut_option.corner.form != "square" and (cut_option.sides or cut_option.cut_back_nm > 0)
-    return cut_option.accepted or own
+    follows = cut_option.corner.form != "square" and (cut_option.sides or cut_option.cut_back_nm > 0)
+    return cut_option.accepted or follows
 
 
 def _removals(tool_state: ToolState, cut_option: CutOption) -> tuple[float, ...] | None:

@@ -59,9 +59,9 @@ def _follow_corner_radius(tool_state: ToolState, cut_option: CutOption, index: i
     old, new = make_shape(tool_state.case.tool.corner), make_shape(cut_option.corner)
     end = tool_state.ends.own_nm / NM_PER_MM
     slopes = follow_radius(old, new, end, make_spot(tool_state, index), same=not cut_option.accepted)
-    for own in _follow_own_need(tool_state) if end > 0 and slopes.by_other else (Flow(),):
+    for end_flow in _follow_own_need(tool_state) if end > 0 and slopes.by_other else (Flow(),):
         flow = _as_flow(tool_state, index, slopes)
-        flow.add(own, slopes.by_other)
+        flow.add(end_flow, slopes.by_other)
         yield flow
 
 
@@ -93,10 +93,10 @@ def _follow_corner_cut(
     """A mark, or a tooth's old corner, under sides that are ground to `need` or are left at the tooth's own radius."""
     old, new = make_shape(tool_state.case.tool.corner), make_shape(cut_option.corner)
     tooth = edge.index if edge.by == "corner" else tool_state.case.marks[edge.index].tooth - 1
-    own = (tool_state.worst.teeth.radii_mm or ())[tooth]
-    sides = need.radius_mm + tool_state.case.allow.finish_radial_nm / NM_PER_MM if need.edges else own
+    tooth_mm = (tool_state.worst.teeth.radii_mm or ())[tooth]
+    sides = need.radius_mm + tool_state.case.allow.finish_radial_nm / NM_PER_MM if need.edges else tooth_mm
     if edge.by == "corner":
-        by_tooth, by_corner, by_sides = follow_put_on(old, new, own, sides)
+        by_tooth, by_corner, by_sides = follow_put_on(old, new, tooth_mm, sides)
         flow = Flow(by_tooth={tooth: by_tooth}, others=_by_corner(tool_state, by_corner))
     else:
         slopes = follow_need(old, new, sides, make_spot(tool_state, edge.index), same=not cut_option.accepted)

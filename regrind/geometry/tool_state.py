@@ -94,10 +94,10 @@ def _depth(mark: Mark, shape: Shape, rake_rad: float) -> float:
 def _check_core(shape: Shape, teeth: ToothRadii) -> None:
     if shape.core_mm < teeth.high_mm - SAME_MM:
         return
-    said = f"must be above 0 and below the diameter over the highest tooth, {2 * teeth.high_mm:.6g} mm"
+    message = f"must be above 0 and below the diameter over the highest tooth, {2 * teeth.high_mm:.6g} mm"
     if "core_diameter" in shape.by_default:
-        said = f"is left out, and the usual core, {2 * shape.core_mm:.6g} mm, does not fit: it {said}"
-    raise Refused("tool.core_diameter", said)
+        message = f"is left out, and the usual core, {2 * shape.core_mm:.6g} mm, does not fit: it {message}"
+    raise Refused("tool.core_diameter", message)
 
 
 def _check_depths(marks: tuple[Mark, ...], state: State, shape: Shape) -> None:
@@ -141,8 +141,8 @@ def _check_corners(case: Case, shape: Shape, teeth: ToothRadii) -> None:
     named = [("tool.corner", case.tool.corner), *((f"accept[{i}]", corner) for i, corner in enumerate(case.accept))]
     problems = [problem for field, corner in named if (problem := _check_corner(field, corner, shape, teeth))]
     if case.tool.end_teeth.inner_radius_nm / NM_PER_MM >= teeth.low_mm - SAME_MM:
-        said = f"must be below the radius of the lowest tooth, {teeth.low_mm:.6g} mm"
-        problems.append(("tool.end_inner_radius", said))
+        message = f"must be below the radius of the lowest tooth, {teeth.low_mm:.6g} mm"
+        problems.append(("tool.end_inner_radius", message))
     if problems:
         raise Refused.from_problems(problems)
 

@@ -55,17 +55,17 @@ def find_standard_uncertainties(tool_state: ToolState) -> dict[str, float]:
     >>> find_standard_uncertainties(build_state(read_example()))["diameter"]
     0.00254
     """
-    given, shape = tool_state.case.uncertainty, tool_state.shape
+    stated, shape = tool_state.case.uncertainty, tool_state.shape
     table = {
-        "diameter": given.diameter_nm / NM_PER_MM,
-        "tooth_reading": given.tooth_reading_nm / NM_PER_MM,
-        "depth": given.depth_nm / NM_PER_MM,
-        "wear_land": given.wear_land_nm / NM_PER_MM,
-        "core_diameter": given.core_diameter_nm / NM_PER_MM / 2,
-        "rake_deg": math.radians(given.rake_deg),
-        "flute_length": given.flute_length_nm / NM_PER_MM,
-        "corner_radius": given.corner_radius_nm / NM_PER_MM,
-        "back": given.back_nm / NM_PER_MM,
+        "diameter": stated.diameter_nm / NM_PER_MM,
+        "tooth_reading": stated.tooth_reading_nm / NM_PER_MM,
+        "depth": stated.depth_nm / NM_PER_MM,
+        "wear_land": stated.wear_land_nm / NM_PER_MM,
+        "core_diameter": stated.core_diameter_nm / NM_PER_MM / 2,
+        "rake_deg": math.radians(stated.rake_deg),
+        "flute_length": stated.flute_length_nm / NM_PER_MM,
+        "corner_radius": stated.corner_radius_nm / NM_PER_MM,
+        "back": stated.back_nm / NM_PER_MM,
     }
     table[TAKEN] = table["diameter"] / 2
     for default in shape.defaults:

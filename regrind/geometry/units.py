@@ -48,9 +48,9 @@ class NotALength(ValueError):
 class NeedsUnit(NotALength):
     """The number could be several lengths; `choices` are ready texts to pick from."""
 
-    def __init__(self, message: str, cut_options: list[str]) -> None:
+    def __init__(self, message: str, choices: list[str]) -> None:
         super().__init__(message)
-        self.choices = cut_options
+        self.choices = choices
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,8 +143,8 @@ def _unit(spelling: str | None, number: _Number, text: str, unit: Unit | None) -
 
 def _needs_unit(text: str, units: list[str]) -> NeedsUnit:
     one = text.lstrip("+-" + MINUS + _SPACES) == "1"
-    cut_options = [f"{text} {'tenth' if one and unit == 'tenths' else unit}" for unit in units]
-    return NeedsUnit(f"{quote(text)} needs a unit: {' or '.join(cut_options)}?", cut_options)
+    choices = [f"{text} {'tenth' if one and unit == 'tenths' else unit}" for unit in units]
+    return NeedsUnit(f"{quote(text)} needs a unit: {' or '.join(choices)}?", choices)
 
 
 def _whole_nm(number: _Number, unit: str, sign: int, text: str) -> int:

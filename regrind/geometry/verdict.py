@@ -139,7 +139,7 @@ def rank(
     >>> rank("grind", 1, 6.1, 0, floors=True, typical=True) < rank("grind", 0, 6.3, 0, floors=True, typical=True)
     True
     """
-    left = float("inf") if regrinds_left is None else -regrinds_left
+    fewest_regrinds = float("inf") if regrinds_left is None else -regrinds_left
     diameter, cut_back = -round(diameter_mm, 9), round(cut_back_mm, 9)
     last = (diameter, cut_back) if typical else (cut_back, diameter)
-    return (rank_verdict(verdict), not floors, not usual, left, *last)
+    return (rank_verdict(verdict), not floors, not usual, fewest_regrinds, *last)

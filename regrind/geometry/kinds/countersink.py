@@ -60,8 +60,8 @@ def _find_checked(tool: Countersink, terms: Terms, stocks: tuple[Quantity, ...])
     checked = {"diameter": Checked(diameters, 2 * terms.typical_mm * slope.value, asks=asks)}
     if tool.tooth_thickness_mm is not None:
         thickness = terms.read(tool.tooth_thickness_mm, "tooth_thickness")
-        left = tuple(thickness - stock for stock in stocks)
-        checked["tooth_thickness"] = Checked(left, terms.typical_mm, hard=True)
+        thicknesses = tuple(thickness - stock for stock in stocks)
+        checked["tooth_thickness"] = Checked(thicknesses, terms.typical_mm, hard=True)
     return checked
 
 

@@ -13,7 +13,7 @@ _LIMITS = {"diameter": None, "width": None, "gullet_depth": "gullet_depth", "rea
 
 
 def _plan(cutter: Cutter, terms: Terms, *, sides: bool) -> list[Option]:
-    rims = [rim for rim in list_rims(cutter, terms) if rim.radius_mm > _SAME and (sides or not rim.left)]
+    rims = [rim for rim in list_rims(cutter, terms) if rim.radius_mm > _SAME and (sides or not rim.marks_left)]
     options = [_option(cutter, rim, terms) for rim in rims]
     return _prune([option for option in options if all(item.value > _SAME for item in option.checked.values())])
 
@@ -24,11 +24,11 @@ def _prune(options: list[Option]) -> list[Option]:
     def size(option: Option) -> tuple[float, float]:
         return -round(option.checked["diameter"].value, 9), -round(option.checked["width"].value, 9)
 
-    kept: list[Option] = []
+    pruned: list[Option] = []
     for option in sorted(options, key=size):
-        if not kept or size(option)[1] < size(kept[-1])[1]:
-            kept.append(option)
-    return kept
+        if not pruned or size(option)[1] < size(pruned[-1])[1]:
+            pruned.append(option)
+    return pruned
 
 
 def _option(cutter: Cutter, rim: Rim, terms: Terms) -> Option:
@@ -61,8 +61,8 @@ def _find_checked(cutter: Cutter, rim: Rim, stock: dict[str, Quantity], terms: T
     }
     if tooth.gullet_mm is not None:
         gullet = terms.read(tooth.gullet_mm, "gullet_depth")
-        left = tuple(gullet - half + radius for radius in rim.radii)
-        checked["gullet_depth"] = Checked(left, fall, hard=not range_only, asks=asks)
+        gullets = tuple(gullet - half + radius for radius in rim.radii)
+        checked["gullet_depth"] = Checked(gullets, fall, hard=not range_only, asks=asks)
     if tooth.neck_mm is not None:
         checked["reach"] = Checked(tuple(radius - tooth.neck_mm / 2 for radius in rim.radii), fall, asks=asks)
     return checked

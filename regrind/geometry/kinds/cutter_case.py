@@ -173,7 +173,7 @@ def _read_setup(fields: Fields) -> Setup | None:
     setup = fields.part("setup")
     if setup is None:
         return None
-    wheel = setup.choice("wheel", ("cup", "straight"), needed=True)
+    wheel = setup.one_of("wheel", ("cup", "straight"), needed=True)
     if wheel != "straight":
         setup.close()
         return Setup(None)
@@ -183,7 +183,7 @@ def _read_setup(fields: Fields) -> Setup | None:
 
 
 def _read_mark(fields: Fields, teeth: int) -> Mark | None:
-    surface = fields.choice("surface", (_PERIPHERY, *SIDES), needed=True)
+    surface = fields.one_of("surface", (_PERIPHERY, *SIDES), needed=True)
     tooth = fields.whole("tooth", 1, teeth or 300) - 1
     if surface in SIDES:
         reach = read_mm(fields, "reach")

@@ -17,7 +17,7 @@ class Rim:
 
     radii: tuple[Quantity, ...]
     ground: bool
-    left: tuple[Mark, ...]
+    marks_left: tuple[Mark, ...]
 
     @property
     def radius_mm(self) -> float:
@@ -31,12 +31,12 @@ def list_rims(cutter: Cutter, terms: Terms) -> Iterator[Rim]:
     Source: what is left on the sides changes only where the radius passes a mark's reach; docs/kinds-notes.md.
 
     >>> from regrind.geometry.kinds.example import read_example
-    >>> [(round(rim.radius_mm, 3), len(rim.left)) for rim in list_rims(*read_example("side-and-face cutter"))]
+    >>> [(round(rim.radius_mm, 3), len(rim.marks_left)) for rim in list_rims(*read_example("side-and-face cutter"))]
     [(49.68, 1), (48.58, 0)]
     """
     half = terms.read(cutter.diameter_mm, "diameter") / 2
     if not cutter.rim_marks:
-        yield Rim((half,), ground=False, left=cutter.side_marks)
+        yield Rim((half,), ground=False, marks_left=cutter.side_marks)
     if not cutter.marks:
         return
     teeth = [_stand(cutter, tooth, half, terms) for tooth in range(cutter.teeth)]
@@ -57,8 +57,10 @@ def _stand(cutter: Cutter, tooth: int, half: Quantity, terms: Terms) -> Quantity
     tops = [index for index, reading in enumerate(readings) if reading == 0.0]
     # where another tooth is as high, the difference of two readings is what is known least
     top = next((index for index in tops if index != tooth), tooth)
-    own, highest = (terms.read(readings[index], f"tooth_reading[{index}]", "tooth_reading") for index in (tooth, top))
-    return half + (own - highest)
+    tooth_reading, highest = (
+        terms.read(readings[index], f"tooth_reading[{index}]", "tooth_reading") for index in (tooth, top)
+    )
+    return half + (tooth_reading - highest)
 
 
 def _find_depth(mark: Mark, cutter: Cutter, terms: Terms) -> Quantity:
@@ -70,8 +72,8 @@ def _find_depth(mark: Mark, cutter: Cutter, terms: Terms) -> Quantity:
 
 def _ground(cutter: Cutter, radii: tuple[Quantity, ...], teeth: list[Quantity]) -> Rim:
     reached = radii[0].value + cutter.finish_radial_mm
-    left = (mark for mark in cutter.side_marks if reached - teeth[mark.tooth].value + mark.reach_mm > _SAME)
-    return Rim(radii, ground=True, left=tuple(left))
+    marks_left = (mark for mark in cutter.side_marks if reached - teeth[mark.tooth].value + mark.reach_mm > _SAME)
+    return Rim(radii, ground=True, marks_left=tuple(marks_left))
 
 
 def find_side_stock(cutter: Cutter, rim: Rim, terms: Terms) -> dict[str, Quantity]:
@@ -84,7 +86,7 @@ def find_side_stock(cutter: Cutter, rim: Rim, terms: Terms) -> dict[str, Quantit
     """
     stock = {}
     for side in SIDES:
-        marks = [mark for mark in rim.left if mark.surface == side]
+        marks = [mark for mark in rim.marks_left if mark.surface == side]
         if marks:
             deepest = max(marks, key=lambda mark: mark.depth_mm)
             depth = terms.read(deepest.depth_mm, deepest.field, "damage")

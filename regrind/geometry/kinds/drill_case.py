@@ -89,12 +89,12 @@ def read_drill(fields: Fields) -> Drill:
     """
     tool, measured = read_tool(fields), read_part(fields, "measured", needed=True)
     point, back_taper = _read_point(tool), read_mm_if(tool, "back_taper")
-    diameter, at = read_mm(measured, "diameter", above_zero=True), read_mm_if(measured, "diameter_at") or 0.0
+    diameter, read_at = read_mm(measured, "diameter", above_zero=True), read_mm_if(measured, "diameter_at") or 0.0
     marks = read_marks(fields, _read_mark)
     allow = read_part(fields, "allow", needed=True)
     drill = Drill(
         point,
-        Margins(diameter, at, back_taper, BACK_TAPER, find_longest(marks, "worn_margin")),
+        Margins(diameter, read_at, back_taper, BACK_TAPER, find_longest(marks, "worn_margin")),
         marks,
         finish_mm=read_mm(allow, "finish"),
         chip_room_mm=read_mm_if(allow, "chip_room"),
@@ -120,7 +120,7 @@ def _read_point(tool: Fields) -> Point:
         web_mm=read_mm_if(tool, "web", above_zero=True),
         web_taper_mm=read_mm_if(tool, "web_taper"),
         chisel_rad=None if chisel is None else math.radians(chisel),
-        work=tool.choice("work", tuple(WORK)) or "general",
+        work=tool.one_of("work", tuple(WORK)) or "general",
         coolant_holes=tool.flag("coolant_holes"),
     )
 
@@ -129,8 +129,8 @@ def _read_mark(fields: Fields) -> Mark | None:
     mark = read_mark(fields, _DAMAGE)
     if fields.has("lip"):
         fields.whole("lip", 1, 2)
-    at = read_mm_if(fields, "at") if mark and mark.damage_kind == "lip_chip" else None
-    return replace(mark, at_mm=at) if mark and at else mark
+    place_mm = read_mm_if(fields, "at") if mark and mark.damage_kind == "lip_chip" else None
+    return replace(mark, at_mm=place_mm) if mark and place_mm else mark
 
 
 def _check(tool: Fields, fields: Fields, drill: Drill) -> None:

@@ -75,7 +75,7 @@ def read_hole(fields: Fields) -> Hole | None:
 
 
 def _read_class(fields: Fields, nominal: int) -> tuple[int, int]:
-    name = fields.choice("class", _CLASSES)
+    name = fields.one_of("class", _CLASSES)
     if nominal > _LARGEST_MM * NM_PER_MM:
         fields.refuse("nominal", f"must be above 0 and at most {_LARGEST_MM} mm with a class: give both deviations")
     elif name and nominal:
@@ -85,9 +85,9 @@ def _read_class(fields: Fields, nominal: int) -> tuple[int, int]:
 
 def _read_deviations(fields: Fields, nominal: int) -> tuple[int, int]:
     require(fields, *_DEVIATIONS, why="where no class is given")
-    found = [read_signed_length(fields.take(key), fields.name(key), fields.problems) for key in _DEVIATIONS]
-    lower, upper = (nominal + (deviation or 0) for deviation in found)
-    if None not in found and upper <= lower:
+    deviations = [read_signed_length(fields.take(key), fields.name(key), fields.problems) for key in _DEVIATIONS]
+    lower, upper = (nominal + (deviation or 0) for deviation in deviations)
+    if None not in deviations and upper <= lower:
         fields.refuse("upper_deviation", "must be above the lower deviation")
     elif nominal and lower <= 0:
         fields.refuse("lower_deviation", "leaves no hole: nominal and deviation together must be above 0")

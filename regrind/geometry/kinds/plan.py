@@ -34,8 +34,8 @@ def answer_case(data: Mapping[str, Any], kind: Kind[CaseT], line: int | None = N
         return head | _answer([], None, "scrap", ("cracked" if case.cracked else "no_option_left",), case.defaults)
     lines = [check_limits(option, kind.limits, terms) for option in options]
     judged = [judge_option(option, drawn) for option, drawn in zip(options, lines, strict=True)]
-    left = [count_regrinds_left(option, terms) for option in options]
-    rows = list(zip(options, lines, judged, left, strict=True))
+    regrinds_left = [count_regrinds_left(option, terms) for option in options]
+    rows = list(zip(options, lines, judged, regrinds_left, strict=True))
     keys = [rank(option, drawn, verdict, count) for option, drawn, (verdict, _), count in rows]
     best = keys.index(min(keys))
     return head | _answer([_option(*row) for row in rows], best, *judged[best], case.defaults)
@@ -59,7 +59,7 @@ def _answer(
 
 
 def _option(
-    option: Option, lines: Sequence[LimitCheck], judged: tuple[Verdict, tuple[str, ...]], left: int | None
+    option: Option, lines: Sequence[LimitCheck], judged: tuple[Verdict, tuple[str, ...]], regrinds_left: int | None
 ) -> dict[str, Any]:
     verdict, reasons = judged
     return {
@@ -68,5 +68,5 @@ def _option(
         "limits": [line.as_dict() for line in lines],
         "verdict": verdict,
         "reasons": list(reasons),
-        "regrinds_left": left,
+        "regrinds_left": regrinds_left,
     }

@@ -53,7 +53,7 @@ def read_tool(fields: Fields) -> Fields:
     tool = read_part(fields, "tool", needed=True)
     tool.take("kind", needed=True)
     tool.text_if("material")
-    construction = tool.choice("construction", _CONSTRUCTIONS)
+    construction = tool.one_of("construction", _CONSTRUCTIONS)
     if construction not in (None, "solid"):
         article = "an" if construction == "indexable" else "a"
         tool.refuse("construction", f'{article} {construction} tool is decided by hand: must be "solid"')
@@ -127,9 +127,9 @@ def read_marks(fields: Fields, read: Callable[[Fields], T | None]) -> tuple[T, .
     for index, value in enumerate(fields.items("damage") or ()):
         mark = Fields(value, f"damage[{index}]", fields.problems)
         mark.text_if("what")
-        found = None if mark.broken else read(mark)
+        mark_read = None if mark.broken else read(mark)
         mark.close()
-        marks.append(found)
+        marks.append(mark_read)
     return tuple(mark for mark in marks if mark is not None)
 
 
@@ -140,7 +140,7 @@ def read_one_of(fields: Fields, keys: Sequence[str]) -> tuple[str, float] | None
     ('chip', 1.0)
     """
     standing = [key for key in keys if fields.has(key)]
-    fields.seen.update(keys)
+    fields.read_keys.update(keys)
     if not standing:
         fields.refuse(keys[0], f"is missing: give one of {', '.join(keys)}")
         return None

@@ -174,14 +174,14 @@ def _find_asks(reamer: Reamer, cut_mm: float, way: Way) -> Iterator[str]:
 def _read(fields: Fields) -> Reamer:
     tool, measured = read_tool(fields), read_part(fields, "measured", needed=True)
     allow = read_part(fields, "allow", needed=True)
-    diameter, at = read_mm(measured, "diameter", above_zero=True), read_mm_if(measured, "diameter_at") or 0.0
+    diameter, read_at = read_mm(measured, "diameter", above_zero=True), read_mm_if(measured, "diameter_at") or 0.0
     marks = read_marks(fields, lambda mark: read_mark(mark, _DAMAGE))
     read_mm(tool, "nominal_diameter", above_zero=True)
     down, hole = _read_smaller_holes(fields), fields.part("hole")
     reamer = Reamer(
         read_mm(tool, "flute_length", above_zero=True),
         _read_chamfer(tool, allow),
-        Margins(diameter, at, read_mm_if(tool, "back_taper"), _BACK_TAPER, find_longest(marks, "worn_margin")),
+        Margins(diameter, read_at, read_mm_if(tool, "back_taper"), _BACK_TAPER, find_longest(marks, "worn_margin")),
         marks,
         read_mm(allow, "finish"),
         read_mm_if(allow, "finish_radial") or 0.0,

@@ -53,30 +53,30 @@ def read_thread(text: str) -> Thread:
     return Thread(float(diameter), float(pitch), None if count is None else float(count))
 
 
-def _read_metric(found: re.Match[str]) -> tuple[Fraction, Fraction | None, None]:
-    size = _fraction(found["size"])
-    return size, _fraction(found["pitch"]) if found["pitch"] else _coarse_pitches().get(size), None
+def _read_metric(match: re.Match[str]) -> tuple[Fraction, Fraction | None, None]:
+    size = _fraction(match["size"])
+    return size, _fraction(match["pitch"]) if match["pitch"] else _coarse_pitches().get(size), None
 
 
-def _read_inch(found: re.Match[str]) -> tuple[Fraction | None, Fraction | None, Fraction | None]:
-    count, inches = _fraction(found["count"]), _read_inches(found)
+def _read_inch(match: re.Match[str]) -> tuple[Fraction | None, Fraction | None, Fraction | None]:
+    count, inches = _fraction(match["count"]), _read_inches(match)
     if not count or not inches:
         return None, None, None
-    if found["only"] and count >= _LEAST_OF_NUMBERS:
-        raise Refused("thread", f"{quote(found[0])} could be #{found['only']}: write # before a number size")
+    if match["only"] and count >= _LEAST_OF_NUMBERS:
+        raise Refused("thread", f"{quote(match[0])} could be #{match['only']}: write # before a number size")
     return inches * _MM_PER_IN, _MM_PER_IN / count, count
 
 
-def _read_inches(found: re.Match[str]) -> Fraction | None:
-    if found["number"]:
-        number = int(found["number"])
+def _read_inches(match: re.Match[str]) -> Fraction | None:
+    if match["number"]:
+        number = int(match["number"])
         return Fraction(60 + 13 * number, 1000) if number in _NUMBERS else None
-    if found["only"]:
-        return Fraction(found["only"])
-    over, under = int(found["over"]), int(found["under"])
-    if not under or (found["whole"] and over >= under):
+    if match["only"]:
+        return Fraction(match["only"])
+    over, under = int(match["over"]), int(match["under"])
+    if not under or (match["whole"] and over >= under):
         return None
-    return int(found["whole"] or 0) + Fraction(over, under)
+    return int(match["whole"] or 0) + Fraction(over, under)
 
 
 def _fraction(text: str) -> Fraction:

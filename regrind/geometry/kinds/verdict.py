@@ -42,6 +42,6 @@ def rank(option: Option, lines: Sequence[LimitCheck], verdict: Verdict, regrinds
     True
     """
     outside = any(line.verdict == "outside" for line in lines)
-    left = float("inf") if regrinds_left is None else -regrinds_left
+    fewest_regrinds = float("inf") if regrinds_left is None else -regrinds_left
     sizes = [option.checked[name].value if name in option.checked else 0.0 for name in ("diameter", "width")]
-    return (_ORDER.index(verdict), outside, left, *(-round(size, 9) for size in sizes))
+    return (_ORDER.index(verdict), outside, fewest_regrinds, *(-round(size, 9) for size in sizes))
