@@ -52,7 +52,7 @@ FIXED = {
     "customers": "/receiving/customers",
     "kinds": "/receiving/families",
     "bench": "/bench/",
-    "away": "/bench/away",
+    "at_coater": "/bench/at-coater",
     "setups": "/bench/setups",
     "office": "/office/",
     "rates": "/office/rates",

@@ -16,7 +16,7 @@ from .bench import Bench
 from .clock import Clock
 from .shop import make_customer, minor, nm, open_shop
 
-STAGES = ("arrived", "inspected", "waiting", "ready_to_grind", "ground", "away", "released", "left")
+STAGES = ("arrived", "inspected", "waiting", "ready_to_grind", "ground", "at_coater", "released", "left")
 ANSWERS = (
     ("grind", "smaller is fine, grind them"),
     ("grind", "go ahead"),
@@ -176,9 +176,9 @@ class Story:
         coats = "slip" in told
         if coats:
             bench.coat(there(line, "ground"), told["slip"], told["back_in"])
-        if coats and far > STAGES.index("away"):
+        if coats and far > STAGES.index("at_coater"):
             self.clock.set(self.clock.time + timedelta(days=5))
-            bench.bring_back(there(line, "away"))
+            bench.bring_back(there(line, "at_coater"))
         if far >= STAGES.index("released"):
             bench.check(there(line, "ground"), coats)
 

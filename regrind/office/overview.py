@@ -19,14 +19,14 @@ from .models import IssuedPaper, Parcel
 
 
 def waiting_and_ready() -> dict[str, Any]:
-    """Lines that wait for an answer, and open batches with what is released, still open or away."""
+    """Lines that wait for an answer, and open batches with what is released, still open or at the coater."""
     waiting = (
         Line.objects.filter(pieces__status="waiting")
         .annotate(n=Count("pieces"))
         .select_related("batch__customer", "family")
         .order_by("-batch__rush", "batch__due", "batch__number")
     )
-    released, away = Q(pieces__status="released"), Q(pieces__status="away")
+    released, at_coater = Q(pieces__status="released"), Q(pieces__status="at_coater")
     busy = Q(pieces__status__in=[where for where in ON_HAND if where != "released"])
     batches = (
         Batch.objects.filter(closed=False)
@@ -34,7 +34,7 @@ def waiting_and_ready() -> dict[str, Any]:
         .annotate(
             released=Count("pieces", filter=released),
             busy=Count("pieces", filter=busy),
-            away=Count("pieces", filter=away),
+            at_coater=Count("pieces", filter=at_coater),
         )
         .order_by("-rush", "due", "number")
     )
@@ -55,7 +55,7 @@ def lines_with_counts(batch: Batch) -> QuerySet[Line]:
             released=where("released"),
             left=where("left", "recycled"),
             waiting=where("waiting"),
-            away=where("away"),
+            at_coater=where("at_coater"),
             done=where("released", "left"),
             planned=Exists(Plan.objects.filter(piece__line=OuterRef("pk"), decision="grind")),
             ground=Count("pieces", filter=Q(pieces__result="ground")),

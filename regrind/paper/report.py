@@ -17,7 +17,7 @@ UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 COUNT = ParagraphStyle("count", parts.BODY, fontName=BOLD, fontSize=22, leading=25)
 PHOTO_PT = (252.0, 176.0)
 FEW = 2  # photos that stand on the first page; more of them stand behind the table
-RESULTS = ("as it came", "scrap", "missing", "away", "on hand")
+RESULTS = ("as it came", "scrap", "missing", "at the coater", "on hand")
 
 
 def draw(values: Report) -> bytes:

@@ -16,7 +16,7 @@ WHERE = (
     ("Scrap", "scrap"),
     ("Sent\nbefore", "sent_before"),
     ("Recycled", "recycled"),
-    ("Away", "away"),
+    ("At the coater", "at_coater"),
     ("Still\nhere", "on_hand"),
     ("Missing", "missing"),
 )
@@ -47,7 +47,7 @@ def draw(values: PackingSlip) -> bytes:
 
 
 def _check(line: SlipLine) -> None:
-    """in = left + recycled + away + on hand + missing"""
+    """in = left + recycled + at the coater + on hand + missing"""
     out = sum(getattr(line, name) for _, name in WHERE)
     if out != line.came:
         raise ValueError(f"line {line.number}: {line.came} came, but {out} are accounted for")

@@ -19,10 +19,10 @@ FORWARD = {
     "inspected": ("waiting", "ready_to_grind", "released", "missing"),
     "waiting": ("ready_to_grind", "released", "inspected", "missing"),
     "ready_to_grind": ("ground", "released", "inspected", "waiting", "missing"),
-    "ground": ("away", "released", "ready_to_grind", "inspected", "waiting", "missing"),
-    "away": ("ground", "missing"),
+    "ground": ("at_coater", "released", "ready_to_grind", "inspected", "waiting", "missing"),
+    "at_coater": ("ground", "missing"),
     "released": ("left", "recycled", "ready_to_grind", "inspected", "missing"),
-    "missing": ("arrived", "inspected", "waiting", "ready_to_grind", "ground", "released", "away"),
+    "missing": ("arrived", "inspected", "waiting", "ready_to_grind", "ground", "released", "at_coater"),
     "left": (),
     "recycled": (),
 }
@@ -146,18 +146,18 @@ def _close_all(batches: set[int]) -> None:
 
 
 def close_if_done(batch: Batch) -> None:
-    """Mark the batch closed when nothing of it is on hand or away, open again when something is."""
-    open_pieces = batch.pieces.filter(status__in=(*ON_HAND, "away")).exists()
+    """Mark the batch closed when nothing of it is on hand or at the coater, open again when something is."""
+    open_pieces = batch.pieces.filter(status__in=(*ON_HAND, "at_coater")).exists()
     Batch.objects.filter(pk=batch.pk).exclude(closed=not open_pieces).update(closed=not open_pieces)
 
 
 def reconcile(batch: Batch) -> dict[str, int]:
-    """Count a batch's pieces: came, left_ground, left_as_it_came, left_scrap, recycled, away, on_hand, missing.
+    """Count a batch's pieces: came, left_ground, left_as_it_came, left_scrap, recycled, at_coater, on_hand, missing.
 
     `came` is the sum of the others by construction of the status; the caller shows both sides.
     """
     counts = dict.fromkeys(
-        ("came", "left_ground", "left_as_it_came", "left_scrap", "recycled", "away", "on_hand", "missing"), 0
+        ("came", "left_ground", "left_as_it_came", "left_scrap", "recycled", "at_coater", "on_hand", "missing"), 0
     )
     for where, result, n in batch.pieces.values_list("status", "result").annotate(n=Count("id")).order_by():
         counts["came"] += n

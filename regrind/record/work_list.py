@@ -36,7 +36,7 @@ def urgency(batch: Batch) -> tuple[bool, date, int]:
 def open_jobs() -> dict[str, list[Job]]:
     """Every open line by status, in the order of work: two queries."""
     counts = list(
-        Piece.objects.filter(batch__closed=False, status__in=(*ON_HAND, "away"))
+        Piece.objects.filter(batch__closed=False, status__in=(*ON_HAND, "at_coater"))
         .values_list("line_id", "status")
         .annotate(n=Count("id"))
         .order_by()

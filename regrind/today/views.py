@@ -21,7 +21,7 @@ def page(request: HttpRequest) -> HttpResponse:
         {
             "stages": work.stages(jobs),
             "waiting": work.waiting(jobs),
-            "away": work.away(jobs),
+            "at_coater": work.at_coater(jobs),
             "ready": work.to_return(jobs),
             "pressing": work.pressing(jobs),
             "nothing": not jobs,

@@ -10,7 +10,7 @@ from regrind.bench.models import CoaterPiece
 from regrind.record.models import Batch, Step
 from regrind.record.work_list import Job, open_jobs, urgency
 
-__all__ = ["Job", "away", "open_jobs", "pressing", "stages", "to_return", "waiting"]
+__all__ = ["Job", "at_coater", "open_jobs", "pressing", "stages", "to_return", "waiting"]
 SOON = timedelta(days=3)
 STAGES = [  # whereabouts, title, what to do next, the page that does it, who does it
     ("arrived", "To look at", "Look at them", "bench:inspect", "bench"),
@@ -51,15 +51,15 @@ def waiting(jobs: dict[str, list[Job]]) -> list[Job]:
     return sorted(found, key=lambda job: job.since or timezone.now())
 
 
-def away(jobs: dict[str, list[Job]]) -> list[Job]:
+def at_coater(jobs: dict[str, list[Job]]) -> list[Job]:
     """Lines at the coater, the first expected first."""
     expected = dict(
-        CoaterPiece.objects.filter(piece__status="away")
+        CoaterPiece.objects.filter(piece__status="at_coater")
         .values_list("piece__line_id")
         .annotate(m=Max("slip__expected"))
         .order_by()
     )
-    found = jobs.get("away", [])
+    found = jobs.get("at_coater", [])
     for job in found:
         job.expected = expected.get(job.line.pk)
     return sorted(found, key=lambda job: job.expected or date.max)

@@ -1,4 +1,4 @@
-"""Pieces away at a coater, and counted back."""
+"""Pieces at a coater, and counted back."""
 
 from datetime import timedelta
 
@@ -14,7 +14,7 @@ from regrind.shop.events import Refusal
 from .tray import ground, pieces_of, send_undo
 
 pytestmark = pytest.mark.django_db
-WHERE = "/bench/417-1/away"
+WHERE = "/bench/417-1/at-coater"
 SLIP = {"number": "C-118", "coater": "Brightcoat", "coating": "TiAlN"}
 
 
@@ -43,8 +43,8 @@ def test_ground_pieces_go_away_on_a_slip(line, hand, bench_hand):
         expected,
         bench_hand,
     )
-    assert len(pieces_of(line, "away")) == 4
-    assert reconcile(line.batch)["away"] == 4
+    assert len(pieces_of(line, "at_coater")) == 4
+    assert reconcile(line.batch)["at_coater"] == 4
 
 
 def test_they_are_counted_back_piece_by_piece(line, hand, bench_hand):
@@ -52,7 +52,7 @@ def test_they_are_counted_back_piece_by_piece(line, hand, bench_hand):
     send(bench_hand, line, pieces)
     answer = hand.send(WHERE, "back", do="back", pieces=[p.pk for p in pieces[:3]])
     assert answer["Location"] == "/bench/417-1/check"
-    assert [p.number for p in pieces_of(line, "away")] == [4]
+    assert [p.number for p in pieces_of(line, "at_coater")] == [4]
     assert len(pieces_of(line, "ground")) == 3
     page = hand.open(WHERE).content.decode()
     assert "slip C-118" in page
@@ -61,10 +61,10 @@ def test_they_are_counted_back_piece_by_piece(line, hand, bench_hand):
 
 def test_what_is_overdue_is_said(line, hand, bench_hand):
     send(bench_hand, line, pieces_of(line)[:1], days=2)
-    assert "overdue" not in hand.open("/bench/away").content.decode()
+    assert "overdue" not in hand.open("/bench/at-coater").content.decode()
     with time_machine.travel(timezone.now() + timedelta(days=5)):
         hand.client.force_login(bench_hand)
-        for where in ("/bench/away", WHERE):
+        for where in ("/bench/at-coater", WHERE):
             assert "overdue by 3 days" in hand.open(where).content.decode()
 
 
@@ -73,7 +73,7 @@ def test_all_that_is_away_is_listed_most_overdue_first(make_batch, line, hand, b
     ground(other, bench_hand)
     send(bench_hand, line, pieces_of(line)[:2], days=9)
     send(bench_hand, other, pieces_of(other), days=1)
-    outs = hand.open("/bench/away").context["outs"]
+    outs = hand.open("/bench/at-coater").context["outs"]
     assert [(str(out.line), len(out.pieces)) for out in outs] == [("418-1", 2), ("417-1", 2)]
 
 
@@ -82,7 +82,7 @@ def test_a_piece_sent_twice_stands_on_its_newest_slip(line, hand, bench_hand):
     send(bench_hand, line, [piece])
     count_back(by=bench_hand, pieces=[piece])
     send_to_coater(by=bench_hand, batch=line.batch, pieces=[piece], number="C-200", coater="Other", coating="TiN")
-    [out] = hand.open("/bench/away").context["outs"]
+    [out] = hand.open("/bench/at-coater").context["outs"]
     assert (out.slip.number, CoaterPiece.objects.count()) == ("C-200", 2)
 
 
@@ -109,7 +109,7 @@ def test_wrong_input_is_said_beside_the_field_and_nothing_goes_away(line, hand, 
     assert answer.context["send"].errors.keys() == {field}
     assert answer.context["send"]["coating"].value() == "TiAlN"
     assert not CoaterSlip.objects.exists()
-    assert not pieces_of(line, "away")
+    assert not pieces_of(line, "at_coater")
 
 
 def test_nothing_ticked_is_refused(line, hand, bench_hand):
@@ -126,7 +126,7 @@ def test_a_slip_sent_twice_goes_once_and_a_second_tablet_meets_a_conflict(line, 
     assert hand.client.post(WHERE, sent)["Location"] == hand.client.post(WHERE, sent)["Location"]
     late = hand.client.post(WHERE, other)
     assert late.status_code == 409
-    assert "1-1 is away" in late.content.decode()
+    assert "1-1 is at the coater" in late.content.decode()
     assert CoaterSlip.objects.count() == 1
 
 
@@ -134,13 +134,13 @@ def test_sending_away_can_be_taken_back(line, hand):
     hand.send(WHERE, "send", **SLIP)
     send_undo(hand, hand.open(WHERE))
     assert len(pieces_of(line, "ground")) == 4
-    assert hand.open("/bench/away").context["outs"] == []
+    assert hand.open("/bench/at-coater").context["outs"] == []
 
 
 def test_empty_pages_say_what_to_do_first(make_batch, hand):
     make_batch(1, number=9)
-    assert "Grind it first" in hand.open("/bench/9-1/away").content.decode()
-    assert "Nothing is away" in hand.open("/bench/away").content.decode()
+    assert "Grind it first" in hand.open("/bench/9-1/at-coater").content.decode()
+    assert "Nothing is at the coater" in hand.open("/bench/at-coater").content.decode()
 
 
 @pytest.mark.parametrize("count", [1, 10, 400])
@@ -148,6 +148,6 @@ def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand
     line = make_batch(count, number=500).lines.get()
     send(bench_hand, line, ground(line, bench_hand))
     with django_assert_num_queries(4):
-        hand.open("/bench/away")
+        hand.open("/bench/at-coater")
     with django_assert_num_queries(8):
-        hand.open("/bench/500-1/away")
+        hand.open("/bench/500-1/at-coater")

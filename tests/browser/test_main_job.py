@@ -212,7 +212,7 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
         corner_size="0.4 mm",
         chosen={"corner": "radius re-formed"},
     )
-    assert status(line) == {("away", ""): 1, ("released", "ground"): 4, ("released", "as_it_came"): 1}
+    assert status(line) == {("at_coater", ""): 1, ("released", "ground"): 4, ("released", "as_it_came"): 1}
 
 
 def answer(desk: Hand, line: str, short: str, decision: str, agreed: str) -> None:
@@ -224,10 +224,10 @@ def answer(desk: Hand, line: str, short: str, decision: str, agreed: str) -> Non
 
 
 def send_to_the_coater(bench: Hand, line: str) -> None:
-    bench.open(f"/bench/{line}/away")
+    bench.open(f"/bench/{line}/at-coater")
     bench.only("4-1")
     bench.fill(number="C 77", coater="Northgate Coating", expected=(date.today() + timedelta(days=7)).isoformat())
-    bench.press("Send them away")
+    bench.press("Send to the coater")
 
 
 def work_the_plain_kinds(bench: Hand, number: int) -> None:
@@ -256,15 +256,15 @@ def send_the_first_parcel(desk: Hand, number: int) -> None:
     desk.fill(**{f"line_{n}": f"{price}.00" for n, price in enumerate(PRICES, start=1)})
     desk.press("Keep these prices")
     desk.open(f"/office/{number}/parcel")
-    assert "Away: 4-1" in desk.text()
+    assert "At the coater: 4-1" in desk.text()
     desk.press("Send the ticked pieces")
     assert desk.figures("On hand") == "10"
-    assert desk.figures("Away") == "1"
+    assert desk.figures("At the coater") == "1"
 
 
 def count_back_from_the_coater(bench: Hand, number: int) -> None:
     line = f"{number}-4"
-    bench.open(f"/bench/{line}/away")
+    bench.open(f"/bench/{line}/at-coater")
     bench.press("Count them back")
     check_them(bench, line, diameter=planned(f"{line}-1"), corner_size="0.4 mm", chosen={"corner": "radius re-formed"})
     assert FinalCheck.objects.get(piece=CoaterPiece.objects.get().piece).coating == "AlCrN"
@@ -284,7 +284,7 @@ def work_the_complaint(bench: Hand, number: int) -> None:
 def send_the_second_parcel(desk: Hand, number: int) -> None:
     desk.open(f"/office/{number}/parcel")
     desk.press("Send the ticked pieces")
-    assert [desk.figures(name) for name in ("On hand", "Away", "Missing")] == ["0", "0", "2"]
+    assert [desk.figures(name) for name in ("On hand", "At the coater", "Missing")] == ["0", "0", "2"]
 
 
 def assert_all_is_accounted_for(number: int) -> None:
@@ -296,7 +296,7 @@ def assert_all_is_accounted_for(number: int) -> None:
         "left_as_it_came": 1,
         "left_scrap": 1,
         "recycled": 0,
-        "away": 0,
+        "at_coater": 0,
         "on_hand": 0,
         "missing": 2,
     }

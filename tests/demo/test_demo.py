@@ -36,7 +36,7 @@ def test_the_demo_holds_two_years_of_about_four_hundred_pieces_in_every_state(de
         "waiting",
         "ready_to_grind",
         "ground",
-        "away",
+        "at_coater",
         "released",
         "left",
         "recycled",

@@ -15,7 +15,7 @@ from tests.events import make_event
 from .conftest import pieces_of, words
 
 pytestmark = pytest.mark.django_db
-COLUMNS = ("ground", "as_it_came", "scrap", "recycled", "away", "on_hand", "missing", "sent_before")
+COLUMNS = ("ground", "as_it_came", "scrap", "recycled", "at_coater", "on_hand", "missing", "sent_before")
 
 
 def slip(number):
@@ -128,7 +128,7 @@ def test_a_complaint_costs_nothing_and_says_so_and_an_open_price_is_named(make_b
     assert "price not agreed yet" in text
 
 
-def test_what_is_at_the_coater_is_away_with_its_day(make_batch, look, bench_hand, front_desk, finish):
+def test_what_is_at_the_coater_is_told_with_its_day(make_batch, look, bench_hand, front_desk, finish):
     batch = make_batch(3, number=421)
     line = batch.lines.get()
     pieces = pieces_of(line)
@@ -146,7 +146,7 @@ def test_what_is_at_the_coater_is_away_with_its_day(make_batch, look, bench_hand
         expected=date(2030, 1, 31),
     )
     actions.send_parcel(by=front_desk, batch=batch, pieces=pieces_of(line)[:1])
-    assert slip("421/1").lines[0].away == 2
+    assert slip("421/1").lines[0].at_coater == 2
     assert "2 at the coater, expected back 31 Jan 2030 (1-2, 1-3)" in words(draft("slip", "421/1").draw())
 
 

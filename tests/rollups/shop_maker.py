@@ -173,7 +173,9 @@ class Shop:
         )
 
     def undo(self) -> None:
-        pieces = self.some("inspected", "waiting", "ready_to_grind", "ground", "away", "released", "missing", "left")
+        pieces = self.some(
+            "inspected", "waiting", "ready_to_grind", "ground", "at_coater", "released", "missing", "left"
+        )
         undo_newest(pieces, self.by, why="on second thoughts")
 
     def send(self) -> None:

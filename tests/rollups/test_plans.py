@@ -59,7 +59,7 @@ PAGES = {
     "search an order": "/search?q=PO-00014",
     "search what is not there": "/search?q=nobody+has+this",
     "search a customer": "/search?q=works+02",
-    "away": "/bench/away",
+    "at_coater": "/bench/at-coater",
     "office": "/office/",
     "a box at the office": "/office/{batch}/",
     "prices of a box": "/office/{batch}/prices",

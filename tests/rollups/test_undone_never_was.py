@@ -200,7 +200,7 @@ def pages_and_papers(client: Client) -> dict[str, str]:
         "/",
         "/bench/",
         "/bench/setups",
-        "/bench/away",
+        "/bench/at-coater",
         "/office/",
         "/review/",
         "/review/customers",

@@ -43,7 +43,7 @@ def test_every_piece_stands_under_what_it_waits_for(shop):
         "inspected": 1,
         "waiting": 1,
         "ready_to_grind": 1,
-        "away": 1,
+        "at_coater": 1,
         "released": 1,
     }
     [stage] = [stage for stage in work.stages(jobs) if stage.title == "To look at"]
@@ -53,7 +53,7 @@ def test_every_piece_stands_under_what_it_waits_for(shop):
 def test_what_waits_says_for_how_long_and_what_is_away_that_it_is_overdue(shop):
     jobs = work.open_jobs()
     assert [job.days for job in work.waiting(jobs)] == [4]
-    assert [job.overdue for job in work.away(jobs)] == [True]
+    assert [job.overdue for job in work.at_coater(jobs)] == [True]
 
 
 def test_a_batch_to_return_tells_what_is_released_and_what_is_not(shop):

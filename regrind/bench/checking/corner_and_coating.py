@@ -16,7 +16,7 @@ PLACES = {"sides": "flank", "face": "face", "end": "end", "point": "point", "lea
 
 def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str]:
     """Piece id -> coating, of those that came back from a coater after they were last ground: two queries."""
-    back = Step.objects.filter(piece__in=pieces, pair="away>ground")
+    back = Step.objects.filter(piece__in=pieces, pair="at_coater>ground")
     came = {
         step.piece_id for step in back if step.piece_id not in grinds or step.event_id > grinds[step.piece_id].event_id
     }

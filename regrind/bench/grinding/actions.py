@@ -181,7 +181,7 @@ def send_to_coater(
     expected: date | None = None,
     sent_at: datetime | None = None,
 ) -> CoaterSlip:
-    """Send ground pieces away on one slip. Refusal where none is ticked."""
+    """Send ground pieces to a coater on one slip. Refusal where none is ticked."""
     if not pieces:
         raise Refusal("Tick the pieces that go to the coater.")
     with event(by, "sent to coater", why=f"to {coater}", done_at=sent_at) as sending:
@@ -189,7 +189,7 @@ def send_to_coater(
             event=sending, number=number, batch=batch, coater=coater, coating=coating, expected=expected
         )
         CoaterPiece.objects.bulk_create([CoaterPiece(event=sending, slip=slip, piece=piece) for piece in pieces])
-        move(pieces=pieces, to="away", by=by, reason=f"{coating} at {coater}, slip {number}")
+        move(pieces=pieces, to="at_coater", by=by, reason=f"{coating} at {coater}, slip {number}")
     return slip
 
 

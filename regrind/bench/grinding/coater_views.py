@@ -1,4 +1,4 @@
-"""Pieces away at a coater: sent from a line, counted back, and the list of all that is out."""
+"""Pieces at a coater: sent from a line, counted back, and the list of all that is out."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -18,12 +18,12 @@ from regrind.shop.posts.saving import save
 
 from ..models import CoaterPiece, CoaterSlip
 from . import actions
-from .forms import AwayForm, BackForm
+from .forms import BackForm, SendForm
 
 
 @dataclass
 class Out:
-    """Pieces of one slip and one line that are still away."""
+    """Pieces of one slip and one line that are still at the coater."""
 
     slip: CoaterSlip
     line: Line
@@ -37,15 +37,15 @@ class Out:
 
 @needs("bench", "front_desk")
 @require_GET
-def away_list(request: HttpRequest) -> HttpResponse:
-    """All that is away, the most overdue first."""
-    return render(request, "bench/away_list.html", {"outs": what_is_out()})
+def at_coater_list(request: HttpRequest) -> HttpResponse:
+    """All that is at a coater, the most overdue first."""
+    return render(request, "bench/at_coater_list.html", {"outs": what_is_out()})
 
 
 def what_is_out(line: Line | None = None) -> list[Out]:
-    """Every slip with pieces still away, by line: one query. A piece is on the newest slip that names it."""
+    """Every slip with pieces still at the coater, by line: one query. A piece is on the newest slip that names it."""
     rows = (
-        CoaterPiece.objects.filter(piece__status="away")
+        CoaterPiece.objects.filter(piece__status="at_coater")
         .order_by("pk")
         .select_related("slip__event__by", "piece__batch", "piece__line__batch__customer", "piece__line__family")
     )
@@ -61,15 +61,15 @@ def what_is_out(line: Line | None = None) -> list[Out]:
 
 @needs("bench")
 @require_http_methods(["GET", "POST"])
-def away(request: HttpRequest, number: str) -> HttpResponse:
+def at_coater(request: HttpRequest, number: str) -> HttpResponse:
     """A line's ground pieces out to a coater, and counted back."""
     line = line_or_404(number)
     every = list(pieces_of(line))
-    out, gone = ([p for p in every if p.status == w] for w in ("ground", "away"))
+    out, gone = ([p for p in every if p.status == w] for w in ("ground", "at_coater"))
     posted = request.POST if request.method == "POST" else None
     coming = posted is not None and posted.get("do") == "back"
     initial = _last_coater(line)
-    send = AwayForm(
+    send = SendForm(
         None if coming else posted, line=line, pieces=out, seen={}, initial=initial, ticked=request.GET.getlist("piece")
     )
     back = BackForm(posted if coming else None, line=line, pieces=gone, seen={})
@@ -78,7 +78,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
     def show() -> HttpResponse:
         return render(
             request,
-            "bench/away.html",
+            "bench/at_coater.html",
             {
                 "line": line,
                 "send": send,
@@ -92,7 +92,7 @@ def away(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         _send_or_count(request, line, form)
-        return reverse("bench:away" if form is send else "bench:check", args=[str(line)])
+        return reverse("bench:at_coater" if form is send else "bench:check", args=[str(line)])
 
     return save(request, form, act=act, show=show)
 
@@ -104,7 +104,7 @@ def _last_coater(line: Line) -> dict[str, str]:
     return ({"coater": last.coater} if last else {}) | ({"coating": line.family.coating} if line.family.coating else {})
 
 
-def _send_or_count(request: HttpRequest, line: Line, form: AwayForm | BackForm) -> None:
+def _send_or_count(request: HttpRequest, line: Line, form: SendForm | BackForm) -> None:
     chosen, data = form.chosen(), form.cleaned_data
     if isinstance(form, BackForm):
         actions.count_back(by=person_of(request), pieces=chosen, done_at=data["done_at"])

@@ -210,7 +210,7 @@ def first_values(aims: Sequence[Aim], unit: Unit) -> dict[str, Any]:
     return told
 
 
-class AwayForm(PiecesForm):
+class SendForm(PiecesForm):
     number = forms.CharField(label="Slip number", max_length=40)
     coater = forms.CharField(label="Coater", max_length=120)
     coating = forms.CharField(label="Coating", max_length=40)

@@ -12,7 +12,7 @@ STEPS = {  # whereabouts -> (verb, url, the role that may)
     "waiting": ("Record the answer", "office:answer", "front_desk"),
     "ready_to_grind": ("Grind", "bench:grind", "bench"),
     "ground": ("Check", "bench:check", "bench"),
-    "away": ("Count back", "bench:away", "bench"),
+    "at_coater": ("Count back", "bench:at_coater", "bench"),
 }
 
 

@@ -10,7 +10,7 @@ STAGES = [
     ("waiting", "Waiting for an answer"),
     ("ready_to_grind", "To grind"),
     ("ground", "To check"),
-    ("away", "Away"),
+    ("at_coater", "At the coater"),
 ]
 
 

@@ -17,7 +17,7 @@ TODO = {
     "waiting": "ask",
     "ready_to_grind": "grind",
     "ground": "check",
-    "away": "away",
+    "at_coater": "at the coater",
     "released": "done",
     "left": "left",
     "recycled": "recycled",

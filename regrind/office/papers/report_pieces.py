@@ -45,7 +45,7 @@ def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiec
     plan = rows.plans.get(piece.pk)
     ground = piece.result == "ground"
     left = plan.regrinds_left if tell_left and ground and plan else None
-    here = "away" if piece.status == "away" else "on hand"
+    here = "at the coater" if piece.status == "at_coater" else "on hand"
     seen = rows.came.get(piece.pk)
     return values.ReportPiece(
         piece.short,

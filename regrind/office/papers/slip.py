@@ -23,7 +23,7 @@ WORDS = {
     "ready_to_grind": "to be ground",
     "ground": "ground, to be checked",
     "released": "ready",
-    "away": "at the coater",
+    "at_coater": "at the coater",
     "arrived": "not looked at yet",
 }
 GONE = ("left", "recycled", "missing")
@@ -44,7 +44,7 @@ class Places:
             if piece.status == "recycled":
                 return "recycled"
             return (piece.result or "as_it_came") if piece.pk in self.inside else "sent_before"
-        return self.where[piece.pk] if self.where[piece.pk] in ("away", "missing") else "on_hand"
+        return self.where[piece.pk] if self.where[piece.pk] in ("at_coater", "missing") else "on_hand"
 
 
 def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSlip:
@@ -95,7 +95,7 @@ def _line(same: list[Piece], places: Places, charged: Charged | None, currency: 
         as_it_came=counts["as_it_came"],
         scrap=counts["scrap"],
         recycled=counts["recycled"],
-        away=counts["away"],
+        at_coater=counts["at_coater"],
         on_hand=counts["on_hand"],
         missing=counts["missing"],
         sent_before=counts["sent_before"],
@@ -137,9 +137,11 @@ def _charges(money: Bill, currency: str) -> tuple[values.Charge, ...]:
 def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:
     """What comes later, by line and status, with the coater's promised day."""
     stay = [piece for same in lines.values() for piece in same if _stays(piece, places)]
-    away = [piece.pk for piece in stay if places.where[piece.pk] == "away"]
+    at_coater = [piece.pk for piece in stay if places.where[piece.pk] == "at_coater"]
     due = dict(
-        CoaterPiece.objects.filter(piece__in=away).order_by("event__done_at").values_list("piece", "slip__expected")
+        CoaterPiece.objects.filter(piece__in=at_coater)
+        .order_by("event__done_at")
+        .values_list("piece", "slip__expected")
     )
     groups: dict[tuple[int, str], list[Piece]] = {}
     for piece in stay:

@@ -26,7 +26,7 @@ class State:
 @dataclass(frozen=True)
 class ReportPiece:
     """One piece, or like pieces entered once (`count` above 1). `result` is one of "ground", "as it came",
-    "scrap", "missing", "away", "on hand"."""
+    "scrap", "missing", "at the coater", "on hand"."""
 
     number: str
     result: str

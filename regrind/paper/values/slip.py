@@ -20,7 +20,7 @@ class SlipLine:
     as_it_came: int = 0
     scrap: int = 0
     recycled: int = 0
-    away: int = 0
+    at_coater: int = 0
     on_hand: int = 0
     missing: int = 0
     sent_before: int = 0

@@ -267,7 +267,7 @@ class Migration(migrations.Migration):
                 ('before_here', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='regrinds here before')),
                 ('before_elsewhere', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='regrinds elsewhere before')),
                 ('complaint', models.CharField(blank=True, max_length=300, verbose_name='what is wrong')),
-                ('status', models.CharField(choices=[('arrived', 'arrived'), ('inspected', 'looked at'), ('waiting', 'waiting for answer'), ('ready_to_grind', 'to grind'), ('away', 'away'), ('ground', 'ground'), ('released', 'released'), ('left', 'left'), ('recycled', 'recycled here'), ('missing', 'missing')], default='arrived', max_length=16)),
+                ('status', models.CharField(choices=[('arrived', 'arrived'), ('inspected', 'looked at'), ('waiting', 'waiting for answer'), ('ready_to_grind', 'to grind'), ('at_coater', 'at the coater'), ('ground', 'ground'), ('released', 'released'), ('left', 'left'), ('recycled', 'recycled here'), ('missing', 'missing')], default='arrived', max_length=16)),
                 ('result', models.CharField(blank=True, choices=[('', 'open'), ('ground', 'ground'), ('as_it_came', 'as it came'), ('scrap', 'scrap'), ('missing', 'missing')], max_length=10)),
                 ('reason', models.CharField(blank=True, max_length=300, verbose_name='why not ground, or why missing')),
                 ('steps_taken', models.PositiveSmallIntegerField(default=0)),
@@ -465,7 +465,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['arrived', 'inspected', 'waiting', 'ready_to_grind', 'away', 'ground', 'released', 'left', 'recycled', 'missing'])), name='status_known'),
+            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['arrived', 'inspected', 'waiting', 'ready_to_grind', 'at_coater', 'ground', 'released', 'left', 'recycled', 'missing'])), name='status_known'),
         ),
         migrations.AddConstraint(
             model_name='piece',

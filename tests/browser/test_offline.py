@@ -58,9 +58,9 @@ def test_the_network_goes_in_mid_save_and_what_was_typed_is_sent_when_it_is_back
     page = hand.page
     measure(page)
     page.context.set_offline(True)
-    expect(page.locator(".away")).to_contain_text("The network is away")
+    expect(page.locator(".offline")).to_contain_text("The network is away")
     save(page)
-    expect(page.locator(".away")).to_contain_text("is kept in this tab")
+    expect(page.locator(".offline")).to_contain_text("is kept in this tab")
     page.wait_for_timeout(AWAY_MS)
     expect(page.locator("#id_diameter")).to_have_value(".2498")
     assert rows() == 0
@@ -96,12 +96,12 @@ def test_a_page_that_was_loaded_anew_while_the_network_was_away_sends_what_waits
     measure(page)
     page.route(f"**{WHERE}", lambda route: route.abort("internetdisconnected"))
     save(page)
-    expect(page.locator(".away")).to_contain_text("is kept in this tab")
+    expect(page.locator(".offline")).to_contain_text("is kept in this tab")
     hand.open("/calculators/")
-    expect(page.locator(".away")).to_contain_text("is kept in this tab")
+    expect(page.locator(".offline")).to_contain_text("is kept in this tab")
     assert rows() == 0
     page.unroute(f"**{WHERE}")
-    expect(page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")
+    expect(page.locator(".offline")).to_contain_text("Saved now: Inspect 417-1")
     assert rows() == 1
 
 
@@ -117,7 +117,7 @@ def test_who_goes_to_another_page_while_it_is_sent_gets_there_and_it_is_saved_on
     sent[0].fulfill(response=sent[0].fetch())  # the answer comes while the other page is under way
     page.wait_for_timeout(300)
     asked[0].continue_()
-    expect(page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")
+    expect(page.locator(".offline")).to_contain_text("Saved now: Inspect 417-1")
     assert page.url.endswith("/calculators/")
     assert rows() == 1
     assert SentForm.objects.count() == 1
@@ -138,10 +138,10 @@ def two_wait(hand):
             box.check()
         page.context.set_offline(True)
         save(page)
-        expect(page.locator(".away")).to_contain_text("is kept in this tab")
+        expect(page.locator(".offline")).to_contain_text("is kept in this tab")
         page.locator("form.undo button").click()
-        expect(page.locator(".away").get_by_role("button", name="Send them now")).to_be_visible()
-        expect(page.locator(".away").get_by_role("button", name="Drop “Undo”")).to_be_visible()
+        expect(page.locator(".offline").get_by_role("button", name="Send them now")).to_be_visible()
+        expect(page.locator(".offline").get_by_role("button", name="Drop “Undo”")).to_be_visible()
         page.context.set_offline(False)
 
     return leave
@@ -157,7 +157,7 @@ def test_two_forms_of_a_page_are_both_kept_and_sent_in_the_order_of_the_taps(han
 
 def test_a_form_that_needs_mending_stays_in_sight_while_the_next_is_sent(hand, two_wait):
     two_wait(pieces=0)
-    expect(hand.page.locator(".away")).to_contain_text("Saved now: Inspect 417-1")
+    expect(hand.page.locator(".offline")).to_contain_text("Saved now: Inspect 417-1")
     expect(hand.page.locator("main")).to_contain_text("Tick the pieces that were looked at")
     expect(hand.page.locator("#id_note")).to_have_value("two edges dull")
     assert rows() == 1
@@ -168,9 +168,9 @@ def test_a_form_that_is_dropped_is_not_sent(hand):
     measure(page)
     page.context.set_offline(True)
     save(page)
-    page.locator(".away").get_by_role("button", name="Drop it").click()
+    page.locator(".offline").get_by_role("button", name="Drop it").click()
     page.context.set_offline(False)
-    expect(page.locator(".away")).to_contain_text("The network is back")
+    expect(page.locator(".offline")).to_contain_text("The network is back")
     hand.open("/calculators/")
     assert rows() == 0
 
@@ -178,11 +178,11 @@ def test_a_form_that_is_dropped_is_not_sent(hand):
 def test_the_network_goes_and_comes_while_nothing_is_sent(hand):
     page = hand.page
     page.context.set_offline(True)
-    expect(page.locator(".away")).to_contain_text("what you save is kept in this tab")
+    expect(page.locator(".offline")).to_contain_text("what you save is kept in this tab")
     page.context.set_offline(False)
-    expect(page.locator(".away")).to_contain_text("The network is back")
-    page.locator(".away").get_by_role("button", name="Good").click()
-    expect(page.locator(".away")).to_be_hidden()
+    expect(page.locator(".offline")).to_contain_text("The network is back")
+    page.locator(".offline").get_by_role("button", name="Good").click()
+    expect(page.locator(".offline")).to_be_hidden()
 
 
 def test_a_killed_tab_loses_nothing(hand):

@@ -40,7 +40,7 @@
   function say(words, ...buttons) {
     if (!bar) {
       bar = document.createElement("div");
-      bar.className = "away";
+      bar.className = "offline";
       bar.setAttribute("role", "status");
       document.querySelector("main").before(bar);
     }
