@@ -17,6 +17,7 @@ def switch(name: str) -> bool:
 
 
 DEBUG = switch("REGRIND_DEBUG")
+DEV_PAGES = DEBUG  # /dev/parts, which shows every shared part of the pages
 DEMO = switch("REGRIND_DEMO")
 TLS = switch("REGRIND_TLS")
 SECRET_KEY = os.environ.get("REGRIND_SECRET") or read_or_make(DATA / "secret")
@@ -77,7 +78,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "regrind.shop.web.context.shop",
             ],
-            "builtins": ["regrind.shop.templatetags.shop"],
+            "builtins": ["regrind.shop.templatetags.shop", "regrind.shop.templatetags.parts"],
         },
     }
 ]

@@ -12,6 +12,7 @@ from .settings import DATA, DATABASES, STORAGES
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {**STORAGES, "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
+DEV_PAGES = True
 MEDIA_ROOT = Path(DATA) / "photos"
 # Closed after each request: worker processes and the live server's threads must not hold the test database open.
 DATABASES["default"]["CONN_MAX_AGE"] = 0

@@ -1,5 +1,6 @@
 """Every address of the program; each room has its own."""
 
+from django.conf import settings
 from django.urls import include, path
 
 urlpatterns = [
@@ -12,6 +13,9 @@ urlpatterns = [
     path("office/", include("regrind.office.urls")),
     path("review/", include("regrind.review.urls")),
 ]
+
+if settings.DEV_PAGES:
+    urlpatterns.append(path("dev/", include("regrind.shop.web.dev_urls")))
 
 handler400 = "regrind.shop.web.errors.bad_request"
 handler403 = "regrind.shop.web.errors.forbidden"

@@ -26,6 +26,7 @@ TABLE = [
     Row("today:search", ALL, GET),
     Row("today:open", ALL, GET),
     Row("record:undo", DESK_BENCH, BOTH, ("{event}",), (99_999,)),
+    Row("dev:parts", ALL, GET),
     Row("shop:sign_in", ANYONE, BOTH),
     Row("shop:demo_sign_in", ANYONE, POST),
     Row("shop:sign_out", ALL, POST),

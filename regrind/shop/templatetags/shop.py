@@ -1,9 +1,8 @@
-"""Template words for lengths, angles, money, states and forms. Templates own the words; these own the figures."""
+"""Template filters for lengths, angles, money and times, and the once-only key of a form."""
 
 from typing import Any
 
 from django import template
-from django.forms import BoundField
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -98,55 +97,3 @@ def get(mapping: Any, key: Any) -> Any:
 def once_key() -> SafeString:
     """The once-only key of one writing form."""
     return format_html('<input type="hidden" name="{}" value="{}">', idempotency.FIELD, idempotency.new_key())
-
-
-@register.inclusion_tag("shop/_field.html")
-def field(bound: BoundField, unit: str = "", hint: str = "", wide: bool = False) -> dict[str, Any]:
-    """One form field: label above, the control, what was understood beside it, its error below."""
-    errors = bound.errors.as_data()
-    choices = [c for error in errors for c in (error.params or {}).get("choices", [])]
-    described = [
-        bound.auto_id + end
-        for end, there in (
-            ("_error", errors),
-            ("_hint", hint or bound.help_text),
-            ("_echo", "length" in _classes(bound)),
-        )
-        if there
-    ]
-    attrs: dict[str, str | bool] = {"aria-describedby": " ".join(described)} if described else {}
-    if errors:
-        attrs |= {"aria-invalid": "true"}
-    return {
-        "bound": bound,
-        "control": bound.as_widget(attrs=attrs),
-        "choices": choices,
-        "unit": unit,
-        "hint": hint or bound.help_text,
-        "wide": wide,
-        "is_length": "length" in _classes(bound),
-        "is_check": getattr(bound.field.widget, "input_type", "") == "checkbox",
-    }
-
-
-def _classes(bound: BoundField) -> str:
-    classes: str = bound.field.widget.attrs.get("class", "")
-    return classes
-
-
-STATE_WORDS = {
-    "inside": ("inside", "inside"),
-    "too_close": ("too close to call", "close"),
-    "outside": ("outside", "outside"),
-    "grind": ("grind", "inside"),
-    "sound": ("sound", "inside"),
-    "ask": ("ask", "close"),
-    "scrap": ("not worth grinding", "outside"),
-}
-
-
-@register.simple_tag
-def state(code: str) -> SafeString:
-    """A limit's state or a verdict: a word and a shape first, colour last."""
-    word, look = STATE_WORDS.get(code, (code.replace("_", " "), "plain"))
-    return format_html('<span class="state {}"><span class="shape" aria-hidden="true"></span>{}</span>', look, word)

@@ -1,0 +1,84 @@
+"""The shared parts of pages as template tags; templates/shop/parts/README lists them, /dev/parts shows them."""
+
+from typing import Any
+
+from django import template
+from django.forms import BoundField
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+register = template.Library()
+
+# A limit's state or a verdict: its word, and the style that draws its shape
+STATES = {
+    "inside": ("inside", "inside"),
+    "too_close": ("too close to call", "close"),
+    "outside": ("outside", "outside"),
+    "grind": ("grind", "inside"),
+    "sound": ("sound", "inside"),
+    "ask": ("ask", "close"),
+    "scrap": ("not worth grinding", "outside"),
+}
+
+
+@register.inclusion_tag("shop/parts/trail.html")
+def trail(*steps: Any) -> dict[str, Any]:
+    """`{% trail "Shop" "shop:settings" %}`: the pages above this one, pairs of a label and an address or its name."""
+    addresses = (str(step) if str(step).startswith("/") else reverse(str(step)) for step in steps[1::2])
+    return {"steps": list(zip(steps[::2], addresses, strict=True))}
+
+
+@register.simple_block_tag
+def page_head(content: str, title: Any) -> SafeString:
+    """`{% page_head "Tablets" %} facts and buttons {% endpage_head %}`: the title of the page, alone on it."""
+    return format_html('<div class="head"><h1>{}</h1>{}</div>', title, content)
+
+
+@register.simple_tag
+def badge(label: str, style: str = "") -> SafeString:
+    """A short word beside a name: "rush" and "assumed" have a style of their own."""
+    return format_html('<span class="{}">{}</span>', f"mark {style}".strip(), label)
+
+
+@register.simple_tag
+def state(code: str) -> SafeString:
+    """A limit's state or a verdict: a word and a shape first, colour last."""
+    word, style = STATES.get(code, (code.replace("_", " "), "plain"))
+    return format_html('<span class="state {}"><span class="shape" aria-hidden="true"></span>{}</span>', style, word)
+
+
+@register.inclusion_tag("shop/parts/field.html")
+def field(bound: BoundField, unit: str = "", hint: str = "", wide: bool = False) -> dict[str, Any]:
+    """One form field: label above, the control, how it was read beside it, its error below."""
+    errors = bound.errors.as_data()
+    hint = hint or str(bound.help_text)
+    is_length = "length" in _css_class(bound)
+    return {
+        "bound": bound,
+        "control": bound.as_widget(attrs=_aria(bound, bool(errors), bool(hint), is_length)),
+        "choices": [choice for error in errors for choice in (error.params or {}).get("choices", [])],
+        "unit": unit,
+        "hint": hint,
+        "classes": _field_classes(bound, wide),
+        "is_length": is_length,
+    }
+
+
+def _css_class(bound: BoundField) -> str:
+    return str(bound.field.widget.attrs.get("class", ""))
+
+
+def _aria(bound: BoundField, wrong: bool, hint: bool, is_length: bool) -> dict[str, Any]:
+    """The attributes that connect a control with its error, its hint and its echo."""
+    parts = (("error", wrong), ("hint", hint), ("echo", is_length))
+    described_by = " ".join(f"{bound.auto_id}_{name}" for name, there in parts if there)
+    return ({"aria-describedby": described_by} if described_by else {}) | ({"aria-invalid": "true"} if wrong else {})
+
+
+def _field_classes(bound: BoundField, wide: bool) -> str:
+    is_check = getattr(bound.field.widget, "input_type", "") == "checkbox"
+    needed = bound.field.required and not is_check and not bound.value()
+    return " ".join(
+        name for name, on in (("field", True), ("wide", wide), ("check", is_check), ("required", needed)) if on
+    )
