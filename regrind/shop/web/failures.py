@@ -5,7 +5,10 @@ import errno
 from django.db import InterfaceError, OperationalError
 
 FULL = "The disk is full: nothing was saved. Free some space on the computer that runs this program, then save again."
-READ_ONLY = "The data folder cannot be written: nothing was saved. Let the user who runs the program write to it."
+READ_ONLY = (
+    "The data folder is missing or cannot be written: nothing was saved. Make it, and let the user who runs the "
+    "program write to it."
+)
 LOCKED = "The database is in use by another program: nothing was saved. Save again."
 AWAY = "The database cannot be reached: nothing was saved. Start the database, then save again."
 # Error texts of SQLite (result codes FULL, READONLY, CANTOPEN, BUSY) and PostgreSQL (class 53)
