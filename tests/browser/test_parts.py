@@ -3,6 +3,7 @@
 Boxes are compared, not pixels: a pixel differs with a font or a browser, a box that is cut or overlaps is a fault.
 """
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,7 @@ SECTIONS = """[...document.querySelectorAll('[data-part]')].map(section => {
 })"""
 # What is wider than its own box, or reaches out of the section that it is in, unless it scrolls on purpose.
 CUT = """[...document.querySelectorAll('[data-part] *')].filter(element => {
-    if (element.closest('.scroll') || element.closest('.shape') || element.tagName === 'OPTION' || element.type === 'hidden') return false;
+    if (element.closest('.scroll, .shape, option') || element.type === 'hidden') return false;
     const box = element.getBoundingClientRect(), around = element.closest('[data-part]').getBoundingClientRect();
     const wide = element.scrollWidth > element.clientWidth + 1 && element.clientWidth > 0;
     return wide || box.right > around.right + 1 || box.left < around.left - 1;
@@ -53,7 +54,7 @@ def test_parts_stand_below_each_other_and_nothing_is_cut(parts_page, device):
     sections = page.evaluate(SECTIONS)
     assert all(section["shown"] for section in sections)
     assert all(0 <= section["left"] < section["right"] <= WIDTHS[device] for section in sections)
-    for above, below in zip(sections, sections[1:], strict=False):
+    for above, below in pairwise(sections):
         assert below["top"] >= above["bottom"] - 1, f"{below['part']} overlaps {above['part']}"
     assert page.evaluate(CUT) == []
     page.evaluate("document.querySelector('[data-part=badge] .mark').style.width = '20px'")  # a fault would show

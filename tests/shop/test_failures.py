@@ -47,7 +47,8 @@ def test_a_database_that_is_away_is_told(tmp_path):
 
 def test_a_data_folder_that_is_not_there_or_no_folder_is_told(tmp_path):
     (tmp_path / "file").touch()
-    assert "The data folder is missing or cannot be written" in manage("check_database", REGRIND_DATA=str(tmp_path / "file"))
+    printed = manage("check_database", REGRIND_DATA=str(tmp_path / "file"))
+    assert "The data folder is missing or cannot be written" in printed
 
 
 def full_disk() -> BaseException:
