@@ -14,7 +14,7 @@ WORKDIR /app
 COPY requirements/runtime.txt requirements/
 RUN pip install --require-hashes --no-deps -r requirements/runtime.txt
 
-COPY manage.py LICENSE NOTICE ./
+COPY manage.py pyproject.toml LICENSE NOTICE ./
 COPY scripts/container scripts/container
 COPY shared shared
 COPY static static

@@ -4,11 +4,14 @@
     python3 start.py demo                  an invented shop, on this machine only
     python3 start.py serve                 the shop's own data, for the tablets on the local network
     python3 start.py serve --tls NAME      the same behind a TLS proxy that answers for NAME
-    python3 start.py test [--fast|--full] [-- PYTEST ARGUMENTS]
+    python3 start.py test                  every check; --fast for the quick ones, --full for long drills too
+    python3 start.py test -- tests/bench -k undo     only these tests, on SQLite; any pytest arguments after --
+    python3 start.py format                format Python, templates, CSS and JavaScript
     python3 start.py manage COMMAND...     Django's own commands
+    python3 start.py --version
 
 It needs Python 3.11 or newer and nothing else; the first run makes .venv from the locked requirements.
-Other variables: PORT, REGRIND_DATA, DATABASE_URL; docs/deploy.md tells of them.
+Other variables: PORT, REGRIND_DATA, DATABASE_URL; docs/deploy.md explains them.
 """
 
 import sys

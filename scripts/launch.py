@@ -11,10 +11,11 @@ import subprocess
 import sys
 from pathlib import Path
 
+from regrind.version import VERSION
 from scripts.environment import PYTHON, ROOT, ensure, say
 from scripts.network import choose_port, find_lan_addresses, wait_until_answers
 from scripts.nightly import asked_again_and_again
-from scripts.steps import Options, run_all
+from scripts.steps import FAST_HELP, Options, format_all, run_all
 
 PRIVATE = 0o077  # files and folders of the shop's data: nobody else's business (POSIX; Windows has no such mask)
 ONLY_HERE = "127.0.0.1"
@@ -34,18 +35,24 @@ def main(arguments: list[str], usage: str | None = None) -> int:
     parser = argparse.ArgumentParser(
         prog="start.py", description=usage, formatter_class=argparse.RawDescriptionHelpFormatter
     )
+    parser.add_argument("--version", action="version", version=f"regrind {VERSION}")
     commands = parser.add_subparsers(dest="command", required=True)
     commands.add_parser("demo", help="an invented shop, on this machine only")
     serve = commands.add_parser("serve", help="the shop's own data, on the local network")
     serve.add_argument("--tls", metavar="NAME", help="the name for which a TLS proxy on this machine answers")
-    test = commands.add_parser("test", help="every check that this machine has the parts for")
-    test.add_argument("--fast", action="store_true", help="no PostgreSQL, no browser")
+    test = commands.add_parser(
+        "test",
+        help="every check that this machine has the parts for",
+        epilog="With -- and pytest arguments, only the tests they choose run, on SQLite: test -- tests/bench -k undo",
+    )
+    test.add_argument("--fast", action="store_true", help=FAST_HELP)
     test.add_argument("--full", action="store_true", help="drills in their full size")
+    commands.add_parser("format", help="format Python, templates, CSS and JavaScript in place")
     commands.add_parser("manage", help="Django's own commands")
-    given, rest = split(arguments)
-    if given[:1] == ["manage"]:
-        return run_manage(rest)
-    return run_command(parser.parse_args(given), rest)
+    ours, passed_on = split(arguments)
+    if ours[:1] == ["manage"]:
+        return run_manage(passed_on)
+    return run_command(parser.parse_args(ours), passed_on)
 
 
 def split(arguments: list[str]) -> tuple[list[str], list[str]]:
@@ -53,16 +60,19 @@ def split(arguments: list[str]) -> tuple[list[str], list[str]]:
     if arguments[:1] == ["manage"]:
         return arguments[:1], arguments[1:]
     if "--" in arguments:
-        at = arguments.index("--")
-        return arguments[:at], arguments[at + 1 :]
+        dashes = arguments.index("--")
+        return arguments[:dashes], arguments[dashes + 1 :]
     return arguments, []
 
 
-def run_command(chosen: argparse.Namespace, rest: list[str]) -> int:
-    if chosen.command == "test":
+def run_command(chosen: argparse.Namespace, passed_on: list[str]) -> int:
+    if chosen.command in ("test", "format"):
         ensure("dev")
+    if chosen.command == "format":
+        return format_all()
+    if chosen.command == "test":
         ci = os.environ.get("CI", "").lower() in ("1", "true", "yes")
-        return run_all(Options(full=chosen.full, fast=chosen.fast, ci=ci, pytest=tuple(rest)))
+        return run_all(Options(full=chosen.full, fast=chosen.fast, ci=ci, pytest=tuple(passed_on)))
     try:
         return run_demo() if chosen.command == "demo" else run_serve(chosen.tls)
     except ValueError as problem:
@@ -87,10 +97,14 @@ def data_folder() -> Path:
 
 def demo_environment(data: Path) -> dict[str, str]:
     """SQLite in a folder of its own, whatever the shop's settings: invented data never meets real data."""
-    kept = {
+    inherited = {
         name: value for name, value in os.environ.items() if not name.startswith("REGRIND_") and name != "DATABASE_URL"
     }
-    return kept | {"REGRIND_DEMO": "1", "REGRIND_DATA": str(data / "demo"), "REGRIND_HOSTS": f"localhost,{ONLY_HERE}"}
+    return inherited | {
+        "REGRIND_DEMO": "1",
+        "REGRIND_DATA": str(data / "demo"),
+        "REGRIND_HOSTS": f"localhost,{ONLY_HERE}",
+    }
 
 
 def serve_environment(data: Path, tls_name: str | None, addresses: list[str]) -> dict[str, str]:

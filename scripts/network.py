@@ -20,7 +20,7 @@ def address_towards(target: tuple[str, int] = NOWHERE) -> str | None:
             probe.connect(target)
         except OSError:
             return None
-        return probe.getsockname()[0]
+        return str(probe.getsockname()[0])
 
 
 def addresses_of_name() -> list[str]:

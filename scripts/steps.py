@@ -15,6 +15,11 @@ from dataclasses import dataclass, field
 from scripts.environment import PYTHON, ROOT, script
 from scripts.parts import lacking_chromium, lacking_driver, lacking_postgres
 
+FAST_HELP = (
+    "formats, style, types, layers, and the tests that need no database or little: in under a minute. It leaves out the"
+    " rooms' own tests, PostgreSQL, the browser and the demo"
+)
+QUICK = ("tests/paper", "tests/start", "tests/scripts", "tests/calculators")
 PURE = ("geometry", "paper")  # rooms that import-linter keeps from any database: once is enough for their tests
 NOTHING_COLLECTED = 5  # pytest's exit code
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"
@@ -34,7 +39,6 @@ class Step:
     command: tuple[str, ...]
     lacking: Callable[[], str] = lambda: ""  # why it cannot run here; empty when it can
     environment: dict[str, str] = field(default_factory=dict)
-    fast: bool = False  # part of --fast
     collects: bool = False  # runs pytest
 
 
@@ -54,7 +58,7 @@ def pytest_step(name: str, where: str, options: Options, *, postgres: bool = Fal
     """A run of the suite; the long form of a drill only with --full."""
     chosen = where if options.full else f"{where} and not full"
     again = tuple(f"--ignore=tests/{room}" for room in PURE) if postgres else ()
-    command = (str(PYTHON), "-m", "pytest", "-m", chosen, "-n", "2", *again, *options.pytest)
+    command = (str(PYTHON), "-m", "pytest", "-m", chosen, "-n", "2", *again)
     if postgres:
         command = (str(PYTHON), "-m", "scripts.temp_postgres", "run", "--", *command)
 
@@ -62,14 +66,45 @@ def pytest_step(name: str, where: str, options: Options, *, postgres: bool = Fal
         no_browser = (lacking_chromium() or lacking_driver(str(PYTHON))) if browser else ""
         return no_browser or (lacking_postgres() if postgres else "")
 
-    return Step(
-        name,
-        command,
-        lacking,
-        {"REGRIND_FULL": "1"} if options.full else {},
-        fast=not (postgres or browser),
-        collects=True,
-    )
+    return Step(name, command, lacking, full_environment(options), collects=True)
+
+
+def full_environment(options: Options) -> dict[str, str]:
+    return {"REGRIND_FULL": "1"} if options.full else {}
+
+
+def chosen_tests(options: Options) -> Step:
+    """Only the tests that the caller's pytest arguments name, on SQLite; browser tests where their folder is named."""
+    in_browser = any("tests/browser" in argument.replace(os.sep, "/") for argument in options.pytest)
+    unwanted = ["postgres"] + ([] if in_browser else ["browser"]) + ([] if options.full else ["full"])
+    where = " and ".join(f"not {marker}" for marker in unwanted)
+    command = (str(PYTHON), "-m", "pytest", "-m", where, *options.pytest)
+    return Step("chosen tests on SQLite", command, environment=full_environment(options), collects=True)
+
+
+def quick_tests() -> Step:
+    command = (str(PYTHON), "-m", "pytest", "-m", "not browser and not postgres and not full", "-n", "2", *QUICK)
+    return Step("quick tests", command, collects=True)
+
+
+def gates() -> list[Step]:
+    """The checks that run no test: format, style, types, layers, files that follow from others."""
+    python = str(PYTHON)
+    return [
+        Step("format of Python (ruff)", (python, "-m", "ruff", "format", "--check", ".")),
+        Step("style (ruff)", (python, "-m", "ruff", "check", ".")),
+        Step("format of templates (djlint)", (script("djlint"), "templates", "--check")),
+        Step("format of CSS and JavaScript", (python, "-m", "scripts.format_static", "--check")),
+        Step("types (mypy)", (python, "-m", "mypy")),
+        Step("layers (import-linter)", (script("lint-imports"),)),
+        Step("vendored files", (python, "-m", "scripts.vendor", "--check")),
+        Step("migrations complete", manage("makemigrations", "--check", "--dry-run")),
+        Step(
+            "deployment check",
+            manage("check", "--deploy", "--fail-level", "WARNING"),
+            environment=production_settings(),
+        ),
+    ]
 
 
 def lacking_signals() -> str:
@@ -82,38 +117,50 @@ def production_settings() -> dict[str, str]:
 
 
 def list_steps(options: Options) -> list[Step]:
-    python = str(PYTHON)
-    steps = [
-        Step("style (ruff)", (python, "-m", "ruff", "check", "."), fast=True),
-        Step("types (mypy)", (python, "-m", "mypy", "regrind", "scripts", "start.py"), fast=True),
-        Step("layers (import-linter)", (script("lint-imports"),), fast=True),
-        Step("vendored files", (python, "-m", "scripts.vendor", "--check"), fast=True),
-        Step("migrations complete", manage("makemigrations", "--check", "--dry-run"), fast=True),
-        Step(
-            "deployment check",
-            manage("check", "--deploy", "--fail-level", "WARNING"),
-            environment=production_settings(),
-            fast=True,
-        ),
+    if options.pytest:
+        return [chosen_tests(options)]
+    if options.fast:
+        return [*gates(), quick_tests()]
+    return [
+        *gates(),
         pytest_step("tests on SQLite", "not browser and not postgres", options),
         pytest_step("tests on PostgreSQL", "not browser", options, postgres=True),
         pytest_step("browser on SQLite", "browser and not postgres", options, browser=True),
         pytest_step("browser on PostgreSQL", "browser and both", options, postgres=True, browser=True),
-        Step("demo answers", (python, "-m", "scripts.try_demo"), lacking_signals),
+        Step("demo answers", (str(PYTHON), "-m", "scripts.try_demo"), lacking_signals),
     ]
-    return [step for step in steps if step.fast or not options.fast]
+
+
+def formatters() -> list[Step]:
+    """What `start.py format` runs."""
+    python = str(PYTHON)
+    return [
+        Step("Python (ruff)", (python, "-m", "ruff", "format", ".")),
+        Step("imports and simple faults (ruff)", (python, "-m", "ruff", "check", "--fix", ".")),
+        Step("templates (djlint)", (script("djlint"), "templates", "--reformat", "--quiet", "--warn")),
+        Step("CSS and JavaScript", (python, "-m", "scripts.format_static")),
+    ]
+
+
+def format_all() -> int:
+    """Format everything in place; 0 unless a formatter fails or a fault is left that it cannot take out."""
+    codes = [subprocess.run(step.command, cwd=ROOT).returncode for step in formatters()]
+    return 1 if any(codes) else 0
 
 
 @contextmanager
 def clean_environment() -> Iterator[dict[str, str]]:
-    """The environment without a shop's own settings, so that tests can neither read nor touch its data."""
-    kept = {
+    """The environment without a shop's own settings, so that tests can neither read nor touch its data.
+
+    Python may keep its bytecode: without it each of a step's processes compiles every test anew.
+    """
+    inherited = {
         name: value
         for name, value in os.environ.items()
-        if not name.startswith(("REGRIND_", "DJANGO_")) and name != "DATABASE_URL"
+        if not name.startswith(("REGRIND_", "DJANGO_")) and name not in ("DATABASE_URL", "PYTHONDONTWRITEBYTECODE")
     }
     with tempfile.TemporaryDirectory(prefix="regrind-test-", ignore_cleanup_errors=True) as folder:
-        yield kept | {"REGRIND_DATA": folder, "PYTHONUTF8": "1"}
+        yield inherited | {"REGRIND_DATA": folder, "PYTHONUTF8": "1"}
 
 
 def run_step(step: Step, options: Options) -> Result:
@@ -125,15 +172,13 @@ def run_step(step: Step, options: Options) -> Result:
     begun = time.monotonic()
     with clean_environment() as environment:
         code = subprocess.run(step.command, cwd=ROOT, env=environment | step.environment).returncode
-    outcome, reason = judge(code, step, options)
+    outcome, reason = judge(code, step)
     return Result(step.name, outcome, time.monotonic() - begun, reason)
 
 
-def judge(code: int, step: Step, options: Options) -> tuple[str, str]:
-    """Outcome and reason of an exit code; none collected is a failure, unless the caller narrowed it."""
+def judge(code: int, step: Step) -> tuple[str, str]:
+    """Outcome and reason of an exit code; a run without any test is a failure."""
     if code == NOTHING_COLLECTED and step.collects:
-        if options.pytest and not options.ci:
-            return LEFT_OUT, "your pytest arguments choose none of these"
         return FAILED, "no test was collected"
     return (PASSED, "") if code == 0 else (FAILED, f"exit code {code}")
 

@@ -14,11 +14,14 @@ import io
 import re
 import tempfile
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from scripts.environment import ROOT
 from scripts.parts import find_chromium
 from scripts.try_demo import await_address, start_demo
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
 
 DEVICES: dict[str, dict[str, Any]] = {
     "tablet": {"viewport": {"width": 1280, "height": 800}, "has_touch": True},
@@ -77,7 +80,7 @@ STEPS = {
 }
 
 
-def pages(page) -> dict[str, str]:
+def pages(page: Page) -> dict[str, str]:
     """Name -> address: the fixed ones, and those of the lines that the home page shows in each state."""
     home = read(page, "/")
     state = {name: number for name, told in STEPS.items() if (number := first(home, told))}
@@ -102,7 +105,7 @@ def pages(page) -> dict[str, str]:
     return found | looked_up(page) | {f"book-{what}": address for what, address in book(page).items()}
 
 
-def looked_up(page) -> dict[str, str]:
+def looked_up(page: Page) -> dict[str, str]:
     """The pages of one customer, one family, one checked line and the tool that came most often."""
     told = {
         "customer": ("/receiving/customers", r'"(/receiving/customers/\d+)"'),
@@ -114,12 +117,12 @@ def looked_up(page) -> dict[str, str]:
     return {name: address for name, address in found.items() if address}
 
 
-def book(page) -> dict[str, str]:
+def book(page: Page) -> dict[str, str]:
     found = re.findall(r'"(/calculators/[a-z-]+)"', read(page, "/calculators/"))
     return {where.rsplit("/", 1)[1]: where for where in found}
 
 
-def read(page, address: str) -> str:
+def read(page: Page, address: str) -> str:
     page.goto(address)
     return str(page.content())
 
@@ -134,13 +137,13 @@ def first(text: str, pattern: str) -> str:
     return next(iter(every(text, pattern)), "")
 
 
-def sign_in(page) -> None:
+def sign_in(page: Page) -> None:
     page.goto("/shop/sign-in")
     page.locator("form[action$='/demo'] button.next").first.click()
     page.wait_for_url("**/")
 
 
-def shoot(browser, address: str, device: str, names: list[str], folder: Path, highest: int) -> None:
+def shoot(browser: Browser, address: str, device: str, names: list[str], folder: Path, highest: int) -> None:
     context = browser.new_context(base_url=address, reduced_motion="reduce", **DEVICES[device])
     page = context.new_page()
     page.goto("/shop/sign-in")
@@ -157,15 +160,16 @@ def shoot(browser, address: str, device: str, names: list[str], folder: Path, hi
     context.close()
 
 
-def save(page, path: Path, highest: int) -> None:
+def save(page: Page, path: Path, highest: int) -> None:
     """A picture of at most `highest` px of the page. Screens are line art: 64 colours lose nothing that is seen."""
     from PIL import Image
 
-    seen = page.viewport_size
-    tall = min(max(page.evaluate("document.documentElement.scrollHeight"), seen["height"]), highest)
-    page.set_viewport_size({"width": seen["width"], "height": tall})  # a bar that sticks then lies at the end
+    size = page.viewport_size
+    assert size, "every device above has a viewport"
+    tall = min(max(page.evaluate("document.documentElement.scrollHeight"), size["height"]), highest)
+    page.set_viewport_size({"width": size["width"], "height": tall})  # a bar that sticks then lies at the end
     picture = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
-    page.set_viewport_size(seen)
+    page.set_viewport_size(size)
     picture.quantize(64).save(path, optimize=True)
     print(f"{path.name}: {path.stat().st_size // 1024} kB")
 

@@ -47,7 +47,7 @@ class TempPostgres:
         self.user = "postgres" if os.geteuid() == 0 else None
         # A short path: a socket's is limited to about 100 bytes.
         self.folder = Path(tempfile.mkdtemp(prefix="pg-", dir="/tmp" if Path("/tmp").is_dir() else None))
-        self.process: subprocess.Popen | None = None
+        self.process: subprocess.Popen[bytes] | None = None
         if self.user:
             shutil.chown(self.folder, self.user, self.user)
 

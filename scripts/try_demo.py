@@ -22,7 +22,7 @@ PATIENCE_S = 300
 def fetch(address: str) -> str:
     """What is at the address; urllib raises for any answer from 400 up."""
     with urllib.request.urlopen(address, timeout=30) as answer:
-        return answer.read().decode(errors="replace")
+        return str(answer.read().decode(errors="replace"))
 
 
 def find_faults(address: str) -> list[str]:

@@ -18,6 +18,7 @@ import sys
 import tarfile
 import tempfile
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 FONTS_PACKAGE = "@ibm/plex-sans"
@@ -93,7 +94,9 @@ def without_source_map(path: str, content: bytes) -> bytes:
     return b"\n".join(line for line in content.split(b"\n") if not line.startswith(b"//# sourceMappingURL"))
 
 
-def refresh_package(name: str, version: str, members: dict[str, str], known: dict) -> dict:
+def refresh_package(
+    name: str, version: str, members: dict[str, str], known: dict[tuple[str, str], str]
+) -> dict[str, Any]:
     with tempfile.TemporaryDirectory() as folder:
         file, integrity = pack(name, version, Path(folder))
         if known.get((name, version), integrity) != integrity:

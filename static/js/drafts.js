@@ -8,7 +8,7 @@
   if (!address || forms.length !== 1) return;
   const skip = new Set(["csrfmiddlewaretoken", "once", "version", "seen", "revision", "group", "do"]);
   const page = location.pathname + (form.elements.draft ? "?" + form.elements.draft.value :
-  ""); // of one piece, where it opens by itself
+    ""); // of one piece, where it opens by itself
   let waits = 0,
     first = typed();
 
@@ -40,7 +40,8 @@
       body,
       keepalive: true
     }).catch(() => {
-      /* away: the page still holds it */ });
+      /* away: the page still holds it */
+    });
   }
 
   function keep() {

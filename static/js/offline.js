@@ -26,7 +26,8 @@
       if (forms.length) sessionStorage.setItem(KEY, JSON.stringify(forms));
       else sessionStorage.removeItem(KEY);
     } catch {
-      /* full: it is sent all the same */ }
+      /* full: it is sent all the same */
+    }
   }
   const others = (form) => waiting().filter((other) => other.once !== form.once);
   const keep = (form) => write([...others(form), form]);
@@ -83,7 +84,8 @@
       });
       back();
     } catch {
-      /* still away */ }
+      /* still away */
+    }
   }
 
   function back() {
@@ -200,7 +202,7 @@
     const once = data.get("once");
     if (sending && waiting().some((form) => form.once === once)) return;
     const pairs = [...data].filter(([name, value]) => name !== "csrfmiddlewaretoken" && typeof value ===
-    "string");
+      "string");
     leaving = false;
     keep({
       action: target(form, event.submitter),

@@ -235,7 +235,8 @@ function press(name) {
     try {
       localStorage.setItem("pad-hand", side);
     } catch {
-      /* private: it holds until the page is left */ }
+      /* private: it holds until the page is left */
+    }
     return turn(side);
   }
   if (!field || !field.isConnected) field = fields().find((one) => !one.value) || fields()[0] || null;

@@ -23,7 +23,8 @@ function photograph(at) {
   try {
     caret = at.selectionStart === null ? null : [at.selectionStart, at.selectionEnd, at.selectionDirection];
   } catch {
-    /* it has none */ }
+    /* it has none */
+  }
   return {
     at,
     value: at.value,
@@ -133,6 +134,6 @@ if (address) document.addEventListener("keydown", (event) => {
     burst.text += event.key;
     burst.last = event.timeStamp;
     if (follows && !(burst.seen && burst.seen.caret)) event
-  .preventDefault(); // in a list it would choose, in a date it would stay
+      .preventDefault(); // in a list it would choose, in a date it would stay
   } else burst = null;
 }, true);

@@ -20,7 +20,8 @@
       });
       if (answer.ok && input.value === asked) beside.innerHTML = await answer.text();
     } catch {
-      /* the network is away: the server says it at the save */ }
+      /* the network is away: the server says it at the save */
+    }
   }
 
   document.addEventListener("input", (event) => {

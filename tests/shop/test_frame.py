@@ -6,6 +6,8 @@ import pytest
 from django.template import Context, Template
 from django.urls import reverse
 
+from regrind.version import VERSION
+
 pytestmark = pytest.mark.django_db
 
 
@@ -25,6 +27,13 @@ def test_one_room_is_marked_as_here(client, owner, name, here):
     rooms = page.split('aria-label="Rooms"')[1].split("</nav>")[0]
     assert rooms.count("aria-current") == 1
     assert rooms.split('aria-current="page">')[1].startswith(here + "<")
+
+
+def test_the_foot_shows_the_version_to_who_is_signed_in(client, owner):
+    sign_in = client.get(reverse("shop:sign_in")).content.decode()
+    assert f"regrind {VERSION}" not in sign_in
+    client.force_login(owner)
+    assert f"regrind {VERSION}" in client.get(reverse("today:page")).content.decode()
 
 
 def test_a_day_is_written_as_a_shop_writes_it():

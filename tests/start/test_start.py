@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -38,7 +39,8 @@ def imports_nothing_installed(module):
 
 
 @pytest.mark.parametrize(
-    "module", ["start", "scripts.steps", "scripts.temp_postgres", "scripts.try_demo", "scripts.vendor"]
+    "module",
+    ["start", "scripts.steps", "regrind.version", "scripts.temp_postgres", "scripts.try_demo", "scripts.vendor"],
 )
 def test_what_runs_before_the_install_needs_the_standard_library_only(module):
     done = imports_nothing_installed(module)
@@ -143,6 +145,14 @@ def test_an_unknown_command_is_refused_with_the_list_of_known_ones(capsys):
         launch.main(["dmeo"])
     assert stopped.value.code == 2
     assert "demo" in capsys.readouterr().err
+
+
+def test_the_version_is_that_of_pyproject(capsys):
+    with pytest.raises(SystemExit) as stopped:
+        launch.main(["--version"])
+    assert stopped.value.code == 0
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert capsys.readouterr().out == f"regrind {project['version']}\n"
 
 
 def test_the_locks_hold_all_that_their_packages_need():

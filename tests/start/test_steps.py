@@ -13,11 +13,27 @@ def names(options):
     return [step.name for step in steps.list_steps(options)]
 
 
-def test_the_fast_choice_needs_neither_postgresql_nor_a_browser():
-    fast, whole = names(Options(fast=True)), names(Options())
-    assert set(fast) < set(whole)
-    assert "tests on SQLite" in fast
-    assert not [name for name in fast if "PostgreSQL" in name or "browser" in name or "demo" in name]
+GATES = {step.name for step in steps.gates()}
+
+
+def test_the_fast_choice_is_every_gate_and_the_quick_tests():
+    fast = names(Options(fast=True))
+    assert set(fast[:-1]) == GATES
+    assert fast[-1] == "quick tests"
+    assert set(names(Options())) > GATES
+
+
+def test_the_quick_tests_are_where_the_step_looks_for_them():
+    assert [path for path in steps.QUICK if not (steps.ROOT / path).exists()] == []
+
+
+def test_every_formatter_has_a_gate_that_only_looks():
+    commands = [" ".join(step.command) for step in steps.gates()]
+    assert [any(tool in command and "--check" in command for command in commands) for tool in FORMATTERS] == [True] * 3
+    assert not [step.name for step in steps.formatters() if "--check" in step.command]
+
+
+FORMATTERS = ("ruff format", "djlint templates", "scripts.format_static")
 
 
 def test_the_whole_run_covers_both_databases_with_and_without_a_browser():
@@ -34,9 +50,28 @@ def test_long_drills_run_in_full_only():
     assert full.environment == {"REGRIND_FULL": "1"}
 
 
-def test_pytest_gets_what_follows_the_double_dash():
-    for step in steps.list_steps(Options(pytest=("-k", "label"))):
-        assert (step.command[-2:] == ("-k", "label")) == step.collects
+@pytest.mark.parametrize("options", [Options(pytest=("tests/bench", "-k", "undo")), Options(True, True, True, ("x",))])
+def test_with_pytest_arguments_nothing_but_pytest_runs(options):
+    [step] = steps.list_steps(options)
+    assert step.collects
+    assert step.command[-len(options.pytest) :] == options.pytest
+    assert "not postgres" in " ".join(step.command)
+
+
+@pytest.mark.parametrize(
+    ("argument", "runs"),
+    [("tests/bench", False), ("tests/browser/test_pad.py", True), ("tests\\browser", os.sep != "/")],
+)
+def test_browser_tests_are_chosen_by_naming_their_folder(argument, runs):
+    [step] = steps.list_steps(Options(pytest=(argument,)))
+    assert ("not browser" not in " ".join(step.command)) == runs
+
+
+def test_chosen_tests_that_pass_end_in_0_and_none_chosen_in_1(capfd):
+    passing = "tests/start/test_steps.py::test_the_closing_line_counts"
+    assert steps.run_all(Options(pytest=(passing, "-p", "no:cacheprovider"))) == 0
+    assert steps.run_all(Options(pytest=("tests/start/test_steps.py", "-k", "nowhere", "-p", "no:cacheprovider"))) == 1
+    assert "no test was collected" in capfd.readouterr().out
 
 
 def lacking_step():
@@ -55,13 +90,11 @@ def test_a_missing_part_fails_where_all_must_be_there():
 
 @pytest.mark.parametrize(("code", "outcome"), [(0, PASSED), (1, FAILED), (5, FAILED), (-9, FAILED)])
 def test_a_step_is_judged_by_its_exit_code(code, outcome):
-    assert steps.judge(code, Step("tests", (), collects=True), Options())[0] == outcome
+    assert steps.judge(code, Step("tests", (), collects=True))[0] == outcome
 
 
-def test_a_narrowed_choice_may_leave_a_step_without_tests_but_not_in_ci():
-    step = Step("tests", (), collects=True)
-    assert steps.judge(5, step, Options(pytest=("-k", "x")))[0] == LEFT_OUT
-    assert steps.judge(5, step, Options(pytest=("-k", "x"), ci=True))[0] == FAILED
+def test_a_run_of_no_test_is_a_failure_and_says_so():
+    assert steps.judge(5, Step("tests", (), collects=True)) == (FAILED, "no test was collected")
 
 
 def test_a_step_sees_nothing_of_the_shops_own_settings(monkeypatch, capfd):
@@ -69,9 +102,9 @@ def test_a_step_sees_nothing_of_the_shops_own_settings(monkeypatch, capfd):
     monkeypatch.setenv("REGRIND_DATA", "the-shops-own")
     print_them = "import os; print(os.environ.get('DATABASE_URL'), os.environ['REGRIND_DATA'])"
     assert steps.run_step(Step("look", (sys.executable, "-c", print_them)), Options()).outcome == PASSED
-    said = capfd.readouterr().out
-    assert "None " in said
-    assert "the-shops-own" not in said
+    output = capfd.readouterr().out
+    assert "None " in output
+    assert "the-shops-own" not in output
     assert os.environ["REGRIND_DATA"] == "the-shops-own"
 
 

@@ -5,6 +5,8 @@ from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
 from django.utils.functional import SimpleLazyObject
 
+from regrind.version import VERSION
+
 from ..owner.settings import shop_settings
 from ..people.tablet_login import carries_token
 from ..posts.idempotency import person_of
@@ -26,6 +28,7 @@ def shop(request: HttpRequest) -> dict[str, object]:
         "on_tablet": SimpleLazyObject(lambda: carries_token(request)),
         "shop_settings": SimpleLazyObject(shop_settings),
         "demo": settings.DEMO,
+        "version": VERSION,
         "rooms": SimpleLazyObject(lambda: _rooms(request)),
         "search_address": _address("today:search"),
     }
