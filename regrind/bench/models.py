@@ -26,7 +26,7 @@ class PieceRevision(EventRow):
     piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="+")
     revision = models.PositiveSmallIntegerField()
     # "As first piece": nothing was read on this piece; the row of the piece that was is named here.
-    like = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="others")
+    copied_from = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="others")
 
     class Meta:
         abstract = True
@@ -47,9 +47,9 @@ class MeasuredRow(PieceRevision):
         """Its readings by the form's field, in the order in which they were typed."""
         return {row.field: row for row in Reading.every.filter(**{self.owns_as: self.pk}).order_by("pk")}
 
-    def with_like(self) -> "list[MeasuredRow]":
+    def with_original(self) -> "list[MeasuredRow]":
         """The row, and the one that it follows."""
-        return [self] if self.like is None else [self, cast(MeasuredRow, self.like)]
+        return [self] if self.copied_from is None else [self, cast(MeasuredRow, self.copied_from)]
 
 
 class Length:
@@ -85,7 +85,7 @@ class Plan(PieceRevision):
     """What was worked out and decided for a piece: inputs, answer and the edition of the limits, as they were.
 
     case and answer are the canonical JSON of the headless plan (empty where the kind is not computed, or where the
-    plan is another piece's: see `like`). chosen: the index of the option taken.
+    plan is another piece's: see `copied_from`). chosen: the index of the option taken.
     """
 
     inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="plans")
@@ -97,7 +97,7 @@ class Plan(PieceRevision):
     decision = models.CharField(
         max_length=10, choices=[("grind", "grind"), ("ask", "ask the customer"), ("not_ground", "not ground")]
     )
-    result = models.CharField(max_length=10, blank=True)  # as_it_came or scrap, where it is not ground
+    result = models.CharField(max_length=20, blank=True)  # returned_unground or scrap, where it is not ground
     reason = models.CharField(max_length=300, blank=True)
     diameter_nm = LengthField("diameter to grind to", null=True)
     cut_back_nm = LengthField("cut-back", null=True)
@@ -265,7 +265,7 @@ class Photo(EventRow):
         "what it shows",
         max_length=12,
         choices=[
-            ("as_it_came", "as it came"),
+            ("received", "as received"),
             ("damage", "the damage"),
             ("not_ground", "why it is not ground"),
             ("as_it_left", "as it leaves"),

@@ -55,7 +55,7 @@ def build_strip(
 def _look(piece: Piece, waits: str) -> str:
     if piece.status == waits:
         return "plain"
-    return "outside" if piece.status == "missing" or piece.result in ("scrap", "as_it_came") else "inside"
+    return "outside" if piece.status == "missing" or piece.result in ("scrap", "returned_unground") else "inside"
 
 
 def next_after(piece: Piece, pieces: Sequence[Piece], waits: str) -> Piece | None:

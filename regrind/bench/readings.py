@@ -130,7 +130,7 @@ def last_gauges(*some: QuerySet[Reading]) -> dict[str, int]:
 
 def read_rows(rows: Iterable[MeasuredRow]) -> None:
     """Fetch the readings of these rows, and of those that they follow, in one query."""
-    every = [one for row in rows for one in row.with_like()]
+    every = [one for row in rows for one in row.with_original()]
     read: dict[tuple[str, int], dict[str, Reading]] = {(row.owns_as, row.pk): {} for row in every}
     which = (Q(**{f"{owner}__in": [pk for own, pk in read if own == owner]}) for owner in {own for own, _ in read})
     for reading in Reading.every.filter(Q(*which, _connector=Q.OR)).order_by("pk") if read else ():

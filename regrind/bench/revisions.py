@@ -30,7 +30,7 @@ NOT_SHOWN = {
     "piece",
     "revision",
     "event",
-    "like",
+    "copied_from",
     "words",
     "case",
     "answer",
@@ -84,7 +84,9 @@ def _ids(pieces: Iterable[Piece | int]) -> list[int]:
 
 
 def _last_of_each(rows: QuerySet[Row]) -> dict[int, Row]:
-    ordered = rows.select_related("event__by", "like__event__by", "like__piece").order_by("revision", "pk")
+    ordered = rows.select_related("event__by", "copied_from__event__by", "copied_from__piece").order_by(
+        "revision", "pk"
+    )
     return {row.piece_id: row for row in ordered}
 
 
@@ -107,7 +109,9 @@ class Ground(NamedTuple):
 
 def what_was_ground(pieces: Iterable[Piece | int]) -> Ground:
     """One query; pieces that were not ground are left out."""
-    rows = Grind.objects.filter(piece_id__in=_ids(pieces)).select_related("event__by", "like__event__by", "like__piece")
+    rows = Grind.objects.filter(piece_id__in=_ids(pieces)).select_related(
+        "event__by", "copied_from__event__by", "copied_from__piece"
+    )
     grinds: dict[int, list[Grind]] = {}
     for row in rows.order_by("revision", "pk"):
         grinds.setdefault(row.piece_id, []).append(row)
@@ -149,7 +153,7 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRevision]) -> Conflict
     if not theirs:
         return Conflict(message)
     row = max(theirs.values(), key=lambda row: row.event_id)
-    shown, unit = row.like or row, row.piece.line.batch.customer.unit
+    shown, unit = row.copied_from or row, row.piece.line.batch.customer.unit
     told = {name: said for name, said in describe(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
     if isinstance(shown, MeasuredRow):
         told |= _read_on(shown)

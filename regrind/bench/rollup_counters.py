@@ -18,7 +18,7 @@ from .revisions import grind_of_sides
 
 STOCK_STEP_NM = 10_000  # of diameter
 WEAR_STEP_NM = 50_000  # of depth
-DECIDED = ("ground", "as_it_came", "scrap")
+DECIDED = ("ground", "returned_unground", "scrap")
 # More than this off the diameter in one visit is a slip of the pen or another tool, no regrind; and with it the sum
 # of squares of tens of thousands of pieces still fits the column.
 MOST_STOCK_NM = 20_000_000

@@ -117,7 +117,12 @@ class Bench:
             if group.answer is not None and group.preferred is not None:
                 self.decide_by(group, group.preferred, common)
             elif self.kind.computed:
-                decide(decision="not_ground", result="as_it_came", reason="nothing clean would be left of it", **common)
+                decide(
+                    decision="not_ground",
+                    result="returned_unground",
+                    reason="nothing clean would be left of it",
+                    **common,
+                )
             elif self.line.batch.customer.always_ask:
                 decide(decision="ask", reason=f"worth grinding again at {self.told['price']} each?", **common)
             else:
@@ -130,7 +135,7 @@ class Bench:
         told = {"chosen": best, "group": group.key, **common}
         kept_here = customer.scrap == "recycle" and not customer.never_scrap_unasked
         surely = self.told.get("asks") or "answer" in self.told
-        goes = "scrap" if kept_here else "as_it_came"
+        goes = "scrap" if kept_here else "returned_unground"
         if option["verdict"] == "scrap":
             decide(
                 decision="not_ground", result=goes, reason="chipped too deep: no tool that cuts would be left", **told

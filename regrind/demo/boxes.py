@@ -21,7 +21,7 @@ ANSWERS = (
     ("grind", "smaller is fine, grind them"),
     ("grind", "go ahead"),
     ("grind", "go ahead"),
-    ("as_it_came", "leave them, we buy new ones"),
+    ("returned_unground", "leave them, we buy new ones"),
 )
 
 
@@ -156,7 +156,7 @@ class Story:
     def answer(self, line: Line, pieces: list[Piece], how: str | None) -> None:
         self.clock.set(self.clock.time + timedelta(hours=5))
         decision, agreed = ("grind", how) if how else self.chance.choice(ANSWERS)
-        if decision == "as_it_came" and line.batch.customer.scrap == "recycle":
+        if decision == "returned_unground" and line.batch.customer.scrap == "recycle":
             decision, agreed = "scrap", "scrap them, new ones are on order"
         record_answer(
             by=self.people["Fay"],

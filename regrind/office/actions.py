@@ -14,7 +14,7 @@ from regrind.shop.models import Person
 
 from .models import Parcel, ParcelPiece
 
-RESULT_OF = {"as_it_came": "as_it_came", "scrap": "scrap"}
+RESULT_OF = {"returned_unground": "returned_unground", "scrap": "scrap"}
 
 
 def record_answer(
@@ -30,8 +30,8 @@ def record_answer(
 ) -> Answer:
     """Record what the customer said of waiting pieces and send them on: to grind, or released as decided.
 
-    how: phone, mail or here. decision: grind, as_it_came or scrap. Refusal where no piece is chosen or one does not
-    wait; Conflict where it went on meanwhile.
+    how: phone, mail or here. decision: grind, returned_unground or scrap. Refusal where no piece is chosen or
+    one does not wait; Conflict where it went on meanwhile.
     """
     if not pieces:
         raise Refusal("Choose at least one piece that the answer speaks of.")

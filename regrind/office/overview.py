@@ -59,7 +59,7 @@ def lines_with_counts(batch: Batch) -> QuerySet[Line]:
             done=where("released", "left"),
             planned=Exists(Plan.objects.filter(piece__line=OuterRef("pk"), decision="grind")),
             ground=Count("pieces", filter=Q(pieces__result="ground")),
-            not_ground=Count("pieces", filter=Q(pieces__result__in=("as_it_came", "scrap"))),
+            not_ground=Count("pieces", filter=Q(pieces__result__in=("returned_unground", "scrap"))),
         )
     )
 

@@ -66,7 +66,7 @@ def count_pages(document: bytes) -> int:
 def _columns(values: Review, style: Style) -> list[Column]:
     unit, currency = f"{style.unit} ({text.other_unit(style)})", _currency(values.rows)
     return [
-        Column("Came", 5, lambda row, _: str(row.seen)),
+        Column("Came", 5, lambda row, _: str(row.received)),
         Column("Came good\nfrom – to", 10, _good),
         Column(f"Stock a side,\n{unit}", 10, lambda row, style: text.stacked(row.usual_stock_radial, style)),
         Column("Regrinds\nso far", 8, lambda row, _: row.regrinds_so_far, small=True),

@@ -12,7 +12,7 @@ from regrind.paper.values import PackingSlip, SlipLine, Style
 TITLE = "Packing slip"
 WHERE = (
     ("Ground", "ground"),
-    ("As it\ncame", "as_it_came"),
+    ("As it\ncame", "returned_unground"),
     ("Scrap", "scrap"),
     ("Sent\nbefore", "sent_before"),
     ("Recycled", "recycled"),
@@ -20,7 +20,7 @@ WHERE = (
     ("Still\nhere", "on_hand"),
     ("Missing", "missing"),
 )
-IN_PARCEL = ("ground", "as_it_came", "scrap")
+IN_PARCEL = ("ground", "returned_unground", "scrap")
 
 
 def draw(values: PackingSlip) -> bytes:

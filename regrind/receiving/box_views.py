@@ -125,8 +125,8 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
 def _batch_page(request: HttpRequest, found: Batch, form: BatchHeadForm, stray_form: StrayForm) -> HttpResponse:
     counts = reconcile(found)
     rows, empty = overview.lines(found)
-    left = counts["left_ground"] + counts["left_as_it_came"] + counts["left_scrap"]
-    differs = None if found.their_count is None else counts["came"] - found.their_count
+    left = counts["left_ground"] + counts["left_returned_unground"] + counts["left_scrap"]
+    differs = None if found.their_count is None else counts["received"] - found.their_count
     wrong = form.is_bound or stray_form.is_bound
     return render(
         request,

@@ -140,7 +140,7 @@ def families(after: str, kind: str) -> dict[str, Any]:
     before = read_whole(after, 9)
     shown = list(every.filter(pk__lt=before)[: PAGE + 1] if before else every[: PAGE + 1])
     rows = {family.pk: FamilyRow(family) for family in shown[:PAGE]}
-    counts = FamilyMonth.objects.filter(family__in=rows).values("family").annotate(n=Sum("seen"))
+    counts = FamilyMonth.objects.filter(family__in=rows).values("family").annotate(n=Sum("received"))
     for count in counts.order_by():
         rows[count["family"]].pieces = count["n"]
     return {"rows": list(rows.values()), "more": shown[PAGE - 1].pk if len(shown) > PAGE else None}

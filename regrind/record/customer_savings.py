@@ -1,4 +1,4 @@
-"""What a customer's tools came to: came, came good, and saved against buying new, from the roll-ups."""
+"""What a customer's tools came to: received, good, and saved against buying new; from the roll-ups."""
 
 from dataclasses import dataclass
 
@@ -7,31 +7,30 @@ from .rates import read_rates
 
 
 @dataclass(frozen=True)
-class Saved:
-    """came, decided on and good tools; minor units saved against new ones over `tools` whose new price was known."""
+class Savings:
+    """Tools received, decided on and good; `saved_minor` (minor units) against `tools` new ones with a known price."""
 
-    came: int = 0
+    received: int = 0
     decided: int = 0
     good: int = 0
-    minor: int = 0
+    saved_minor: int = 0
     tools: int = 0
 
 
-def sum_savings(customer: Customer) -> Saved:
+def sum_savings(customer: Customer) -> Savings:
     """All of a customer's visits, each at the new price of its own month; four queries, whatever the history.
 
     A good tool counts where it was charged or made good a complaint; what was charged is what it cost.
     """
-    cells = list(
-        FamilyMonth.objects.filter(customer=customer).values_list(
-            "family", "month", "seen", "ground", "as_it_came", "scrap", "good", "charged_minor", "replaced_n"
-        )
-    )
-    families, book = Family.objects.in_bulk({cell[0] for cell in cells}), read_rates()
-    came = decided = good = minor = tools = 0
-    for family, month, seen, ground, back, scrap, fine, charged, replaced in cells:
-        came, decided, good = came + seen, decided + ground + back + scrap, good + fine
-        new = book.on(families[family], month).new_minor
-        if new is not None:
-            minor, tools = minor + new * replaced - charged, tools + replaced
-    return Saved(came, decided, good, minor, tools)
+    cells = list(FamilyMonth.objects.filter(customer=customer).order_by("pk"))
+    families, rates = Family.objects.in_bulk({cell.family_id for cell in cells}), read_rates()
+    received = decided = good = saved = tools = 0
+    for cell in cells:
+        received += cell.figures.received
+        decided += cell.figures.decided
+        good += cell.figures.good
+        new_minor = rates.on(families[cell.family_id], cell.month).new_minor
+        if new_minor is not None:
+            saved += new_minor * cell.figures.replaced_n - cell.figures.charged_minor
+            tools += cell.figures.replaced_n
+    return Savings(received, decided, good, saved, tools)

@@ -17,12 +17,12 @@ TallyName = Literal["why", "complaint", "stock", "predicted", "wear", "wheel"]
 class Figures:
     """Whole sums over pieces, so that any two add up exactly; lengths in nm of diameter, money in minor units."""
 
-    seen: int = 0
+    received: int = 0
     ground: int = 0  # result ground
     good: int = 0  # of those: no complaint points at it
     complained: int = 0  # of those: one does
-    again: int = 0  # is itself a complaint about an earlier visit
-    as_it_came: int = 0
+    complaints: int = 0  # is itself a complaint about an earlier visit
+    returned_unground: int = 0
     scrap: int = 0
     missing: int = 0
     charged_n: int = 0  # ground, no complaint, its line has a price
@@ -60,7 +60,7 @@ class Figures:
 
     @property
     def decided(self) -> int:
-        return self.ground + self.as_it_came + self.scrap
+        return self.ground + self.returned_unground + self.scrap
 
 
 NAMES = tuple(field.name for field in fields(Figures))

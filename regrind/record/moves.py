@@ -90,7 +90,7 @@ def _place(pieces: Sequence[Piece], to: str, result: str | None, reason: str, mo
             "steps_taken": taken + 1,
             "last_event": moving,
         }
-        if reason and new_result in ("as_it_came", "scrap", "missing"):
+        if reason and new_result in ("returned_unground", "scrap", "missing"):
             changes["reason"] = reason
         elif new_result in ("", "ground"):
             changes["reason"] = ""
@@ -152,17 +152,27 @@ def close_if_done(batch: Batch) -> None:
 
 
 def reconcile(batch: Batch) -> dict[str, int]:
-    """Count a batch's pieces: came, left_ground, left_as_it_came, left_scrap, recycled, at_coater, on_hand, missing.
+    """Count a batch's pieces by where they are, those that went back by their result.
 
-    `came` is the sum of the others by construction of the status; the caller shows both sides.
+    `received` is the sum of the others by construction of the status; the caller shows both sides.
     """
     counts = dict.fromkeys(
-        ("came", "left_ground", "left_as_it_came", "left_scrap", "recycled", "at_coater", "on_hand", "missing"), 0
+        (
+            "received",
+            "left_ground",
+            "left_returned_unground",
+            "left_scrap",
+            "recycled",
+            "at_coater",
+            "on_hand",
+            "missing",
+        ),
+        0,
     )
     for where, result, n in batch.pieces.values_list("status", "result").annotate(n=Count("id")).order_by():
-        counts["came"] += n
+        counts["received"] += n
         if where == "left":
-            counts[f"left_{result or 'as_it_came'}"] += n
+            counts[f"left_{result or 'returned_unground'}"] += n
         else:
             counts[where if where in counts else "on_hand"] += n
     return counts

@@ -72,7 +72,7 @@ def _stored(family: int) -> dict[Cell, Sums]:
     for row in FamilyMonth.objects.filter(family=family):
         cells[row.pk] = (Cell(family, row.customer_id, row.month), Sums(row.figures))
     for tally in Tally.objects.filter(cell__family=family):
-        cells[tally.cell_id][1].tallies[tally.what, tally.of] = [tally.n, tally.good, tally.total, tally.squares]
+        cells[tally.cell_id][1].tallies[tally.what, tally.key] = [tally.n, tally.good, tally.total, tally.squares]
     return dict(cells.values())
 
 

@@ -190,13 +190,13 @@ def count_lines(lines: Lines) -> None:
         counter(lines)
 
 
-class Came(NamedTuple):
+class PieceFacts(NamedTuple):
     """What the record says of one piece."""
 
     pk: int
     line: int
     result: str
-    of: int | None  # the visit that it is a complaint about
+    complaint_of: int | None  # the visit that it is a complaint about
     reason: str
     price: int | None
     here: int | None
@@ -221,7 +221,7 @@ def _count_pieces(lines: Lines) -> None:
         )
     )
     for row in rows:
-        piece = Came(*row)
+        piece = PieceFacts(*row)
         sums = lines[piece.line]
         _add_piece(sums, piece)
         if piece.result == "ground":
@@ -230,26 +230,26 @@ def _count_pieces(lines: Lines) -> None:
             sums.tally("complaint", what)
 
 
-def _add_piece(sums: Sums, piece: Came) -> None:
+def _add_piece(sums: Sums, piece: PieceFacts) -> None:
     add = sums.figures
-    add.seen += 1
+    add.received += 1
     add.ground += piece.result == "ground"
-    add.as_it_came += piece.result == "as_it_came"
+    add.returned_unground += piece.result == "returned_unground"
     add.scrap += piece.result == "scrap"
     add.missing += piece.result == "missing"
-    add.again += piece.of is not None
+    add.complaints += piece.complaint_of is not None
     if piece.here is not None and piece.elsewhere is not None:
         add.before_n += 1
         add.before_sum += piece.here + piece.elsewhere
-    if piece.result in ("as_it_came", "scrap") and piece.reason:
+    if piece.result in ("returned_unground", "scrap") and piece.reason:
         sums.tally("why", piece.reason)
 
 
-def _add_ground(add: Figures, piece: Came, *, good: bool) -> None:
+def _add_ground(add: Figures, piece: PieceFacts, *, good: bool) -> None:
     add.good += good
     add.complained += not good
-    add.replaced_n += good and (piece.of is not None or piece.price is not None)
-    if piece.of is None and piece.price is not None:
+    add.replaced_n += good and (piece.complaint_of is not None or piece.price is not None)
+    if piece.complaint_of is None and piece.price is not None:
         add.charged_n += 1
         add.charged_minor += piece.price
 
@@ -275,7 +275,7 @@ def _write(rows: Mapping[Cell, FamilyMonth], counted: Mapping[Cell, Sums]) -> No
 def _write_tallies(counted: Mapping[int, Sums]) -> None:
     stood: dict[int, dict[TallyKey, Tally]] = defaultdict(dict)
     for tally in Tally.objects.filter(cell__in=list(counted)):
-        stood[tally.cell_id][tally.what, tally.of] = tally
+        stood[tally.cell_id][tally.what, tally.key] = tally
     gone, new = [], []
     for pk, sums in counted.items():
         for key, tally in stood[pk].items():
@@ -290,6 +290,6 @@ def _write_tallies(counted: Mapping[int, Sums]) -> None:
 
 def tally_rows(cell: int, tallies: Mapping[TallyKey, list[int]]) -> list[Tally]:
     return [
-        Tally(cell_id=cell, what=what, of=of, n=n, good=good, total=total, squares=squares)
-        for (what, of), (n, good, total, squares) in sorted(tallies.items())
+        Tally(cell_id=cell, what=what, key=key, n=n, good=good, total=total, squares=squares)
+        for (what, key), (n, good, total, squares) in sorted(tallies.items())
     ]

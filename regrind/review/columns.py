@@ -117,13 +117,13 @@ COLUMNS = (
         (("saved a tool", lambda row: _major(row.saves_minor)),),
     ),
     Column(
-        "seen",
+        "received",
         "Came",
-        lambda row: row.sums.seen,
+        lambda row: row.sums.received,
         _count,
         "",
         (
-            ("came", lambda row: row.sums.seen),
+            ("came", lambda row: row.sums.received),
             ("decided on", lambda row: row.sums.decided),
             ("ground", lambda row: row.sums.ground),
         ),

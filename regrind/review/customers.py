@@ -26,7 +26,7 @@ def customer_rows(look: ReviewFilter) -> list[Row]:
         before, now = by_era.get(0, Sums()), by_era.get(1, Sums())
         row = Row(customer, before + now, name=names[customer], now=now, before=before)
         rows.append(replace(row, saved_minor=saved[customer][0], saved_n=saved[customer][1]))
-    return sorted((row for row in rows if row.sums.seen), key=lambda row: (-row.saved_minor, row.name))
+    return sorted((row for row in rows if row.sums.received), key=lambda row: (-row.saved_minor, row.name))
 
 
 def _saved(look: ReviewFilter, today: date) -> dict[int, tuple[int, int]]:

@@ -38,7 +38,7 @@ def all_rows(
         for key, by_era in summed.items()
         if key in families
     ]
-    rows = [row for row in rows if row.sums.seen]
+    rows = [row for row in rows if row.sums.received]
     return sorted(sorted(rows, key=lambda row: (str(row.family), row.key)), key=SORTS[sort])
 
 

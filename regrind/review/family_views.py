@@ -156,7 +156,7 @@ def offer_words(offer: Offer, unit: Unit) -> str:
 
 def senders_of(family: Family, look: ReviewFilter) -> list[Customer]:
     """Whose pieces of this family are in the part that is looked at."""
-    cells = FamilyMonth.objects.filter(look.cells(), family=family, seen__gt=0)
+    cells = FamilyMonth.objects.filter(look.cells(), family=family, received__gt=0)
     return list(Customer.objects.filter(pk__in=cells.order_by().values("customer")))
 
 

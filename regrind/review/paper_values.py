@@ -69,7 +69,7 @@ def period(look: ReviewFilter, today: date, unit: Unit) -> str:
 
 def summary(rows: Sequence[Row], look: ReviewFilter, shop: ShopSettings) -> str:
     """Came, came good, saved: in a sentence."""
-    came, good = sum(row.sums.seen for row in rows), sum(row.sums.good for row in rows)
+    came, good = sum(row.sums.received for row in rows), sum(row.sums.good for row in rows)
     decided = sum(row.sums.decided for row in rows)
     told = f"{came} tools came; of {decided} decided on, {good} came good and stayed good."
     priced = [row for row in rows if row.saved_n]
@@ -92,10 +92,10 @@ def _note(look: ReviewFilter) -> str:
 
 def _row(row: Row, unit: Unit, currency: str, *, own: bool) -> values.FamilyRow:
     decided, within = row.sums.decided, row.good_within
-    not_ground = round(100 * (row.sums.as_it_came + row.sums.scrap) / decided) if decided else None
+    not_ground = round(100 * (row.sums.returned_unground + row.sums.scrap) / decided) if decided else None
     return values.FamilyRow(
         row.family.name(unit) if row.family else "",
-        row.sums.seen,
+        row.sums.received,
         _percent(row.good_share),
         None if row.stock_nm is None else values.Length(round(row.stock_nm / 2)),
         _places(row.regrinds_before),

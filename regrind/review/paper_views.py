@@ -19,7 +19,7 @@ def paper(request: HttpRequest) -> HttpResponse:
     """A PDF of what is looked at; with a customer chosen it is theirs, and says nothing of what the shop earns."""
     form = ReviewFilterForm(request.GET, shop_settings())
     look = form.look()
-    sort = "seen" if look.customer else "earns"
+    sort = "received" if look.customer else "earns"
     rows = all_rows(look, form.what_if(), sort)
     rows = [*with_reasons(rows[:MOST_ROWS], look), *rows[MOST_ROWS:]]  # no more of them stand on the page
     drawn = draw(rows, look, form.what_if(), shop_settings(), timezone.localdate())

@@ -19,7 +19,7 @@ from .filters import ReviewFilter
 from .pieces import pieces_of
 
 MOST = 2_000
-DONE = ("ground", "as_it_came", "scrap")
+DONE = ("ground", "returned_unground", "scrap")
 
 
 @dataclass(frozen=True)
@@ -171,7 +171,7 @@ def _add_plans(lines: list[int], facts: dict[int, Fact]) -> None:
         .values_list("piece", "diameter_nm", "event__done_at", "verdict")
     ):
         if piece in facts:
-            past = verdict == "ask" and facts[piece].result in ("as_it_came", "scrap")
+            past = verdict == "ask" and facts[piece].result in ("returned_unground", "scrap")
             facts[piece] = replace(facts[piece], planned_nm=nm, planned_at=at, past_limit=past)
 
 

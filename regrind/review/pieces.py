@@ -21,7 +21,7 @@ RESULTS = [
     ("", "all"),
     ("good", "good"),
     ("ground", "ground"),
-    ("as_it_came", "as it came"),
+    ("returned_unground", "as it came"),
     ("scrap", "scrap"),
     ("missing", "missing"),
     ("complained", "came back"),
@@ -65,7 +65,7 @@ def _timed() -> Exists:
 
 NARROWED: dict[str, Callable[[QuerySet[Piece]], QuerySet[Piece]]] = {
     "ground": lambda of: of.filter(result="ground"),
-    "as_it_came": lambda of: of.filter(result="as_it_came"),
+    "returned_unground": lambda of: of.filter(result="returned_unground"),
     "scrap": lambda of: of.filter(result="scrap"),
     "missing": lambda of: of.filter(result="missing"),
     "open": lambda of: of.filter(result=""),
@@ -100,7 +100,7 @@ def pieces_behind(family: Family, look: ReviewFilter, asked: QueryDict) -> Query
     if narrow := NARROWED.get(asked.get("result", "")):
         of = narrow(of)
     if reason := asked.get("reason", "")[:300]:
-        of = of.filter(Q(result__in=("as_it_came", "scrap"), reason=reason)) if _sound(reason) else of.none()
+        of = of.filter(Q(result__in=("returned_unground", "scrap"), reason=reason)) if _sound(reason) else of.none()
     if wrong := asked.get("complaint", "")[:300]:
         back = Piece.objects.filter(complaint_of=OuterRef("pk"), complaint=wrong)
         of = of.filter(Exists(back)) if _sound(wrong) else of.none()

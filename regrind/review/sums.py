@@ -96,7 +96,7 @@ def tally(
     of = Q(cell__in=FamilyMonth.objects.filter(cells).order_by().values("pk")) if cells else Q()
     rows = (
         Tally.objects.filter(of, what__in=what)
-        .values_list("what", "cell__family", "of")
+        .values_list("what", "cell__family", "key")
         .order_by()
         .annotate(sum_n=Sum("n"), sum_good=Sum("good"), sum_total=Sum("total"), sum_squares=Sum("squares"))
     )

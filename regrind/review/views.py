@@ -94,7 +94,7 @@ def customers(request: HttpRequest) -> HttpResponse:
             [
                 [
                     row.name,
-                    row.sums.seen,
+                    row.sums.received,
                     row.sums.decided,
                     row.sums.ground,
                     row.sums.good,

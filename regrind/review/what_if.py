@@ -61,5 +61,5 @@ def with_sizes(row: Row, tried: Tried) -> Row:
         return row
     ground = min(sums.decided, max(0, sums.ground + round(sums.decided * more / tried.cases)))
     good = round(ground * sums.good / sums.ground)
-    then = replace(sums, ground=ground, good=good, scrap=0, as_it_came=sums.decided - ground)
+    then = replace(sums, ground=ground, good=good, scrap=0, returned_unground=sums.decided - ground)
     return replace(row, sums=then)

@@ -51,7 +51,7 @@ def test_a_line_is_checked_and_released_at_once(line, bench_hand, hand, gauges):
     rows = list(FinalCheck.objects.order_by("piece__number"))
     assert [row.in_full for row in rows] == [True] + [False] * 11
     assert [n for n, row in enumerate(rows, 1) if row.diameter_nm] == [1, 6, 11]
-    assert all(row.like_id == rows[0].pk for row in rows[1:])
+    assert all(row.copied_from_id == rows[0].pk for row in rows[1:])
     assert all(row.runout_sides_nm is None for row in rows[1:])
     assert all(row.passed and row.by == bench_hand for row in rows)
 
@@ -237,7 +237,7 @@ def test_one_piece_goes_back_with_its_reason_and_the_others_are_released(line, b
     assert [p.number for p in pieces_of(line, "ready_to_grind")] == [4]
     assert len(pieces_of(line, "released")) == 11
     row = FinalCheck.objects.get(piece__number=4)
-    assert (row.passed, row.sent_back, row.like, row.corner) == (False, "chatter on tooth 2", None, "")
+    assert (row.passed, row.sent_back, row.copied_from, row.corner) == (False, "chatter on tooth 2", None, "")
     assert Step.objects.get(pair="ground>ready_to_grind").reason == "chatter on tooth 2"
     assert "1-4 was sent back by" in hand.open("/bench/417-1/grind").content.decode()
     assert "sent back: chatter on tooth 2" in hand.open("/bench/417-1/checked").content.decode()
@@ -280,15 +280,15 @@ def test_pieces_go_back_for_a_new_plan_from_the_diameter_as_it_is_now(line, benc
     assert Reading.objects.get(inspection=row, what="diameter").gauge == gauges["v-anvil"]
     assert Reading.objects.get(inspection=row, what="damage_depth").gauge == gauges["indicator"]
     others = Inspection.objects.filter(revision=2).exclude(pk=row.pk)
-    assert {other.like_id for other in others} == {row.pk}
+    assert {other.copied_from_id for other in others} == {row.pk}
 
 
 def test_a_piece_with_its_own_diameter_is_inspected_by_itself(line, bench_hand, hand):
     ground(line, bench_hand)
     hand.send(WHERE, **READ, **nth(line, p6=".2411"), passed="anew", sent_back="a chip is left")
     own = Inspection.objects.get(piece__number=6, revision=2)
-    assert (own.like, own.diameter_nm) == (None, parse(".2411 in").nm)
-    assert Inspection.objects.get(piece__number=7, revision=2).like.piece.number == 1
+    assert (own.copied_from, own.diameter_nm) == (None, parse(".2411 in").nm)
+    assert Inspection.objects.get(piece__number=7, revision=2).copied_from.piece.number == 1
 
 
 def test_a_radius_whose_sides_were_ground_is_no_longer_as_it_was(make_batch, bench_hand, hand):

@@ -71,9 +71,9 @@ def test_both_sides_first_then_what_only_one_side_has():
 def test_a_plan_of_a_piece_that_went_on_says_where_it_is(at_bench, inspected):
     line, ids = inspected(2, number=417)
     page = at_bench.get(f"/bench/{line}/plan")
-    typed = {"do": "as_it_came", "group": page.context["group"].key, "pieces": ids, "reason": "late"}
+    typed = {"do": "returned_unground", "group": page.context["group"].key, "pieces": ids, "reason": "late"}
     Piece.objects.filter(pk=ids[0]).update(status="ready_to_grind")
     clash = at_bench.post(f"/bench/{line}/plan", **typed)
     assert clash.status_code == 409
-    assert "1-1 is to grind" in clash.content.decode()
+    assert "1-1 is ready to grind" in clash.content.decode()
     assert set(Piece.objects.values_list("pk", "status")) == {(ids[0], "ready_to_grind"), (ids[1], "inspected")}

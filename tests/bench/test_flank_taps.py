@@ -68,7 +68,7 @@ def test_one_tap_repeats_a_mark_on_every_tooth_and_then_it_is_kept(tap, at_bench
     sent = {name: text for name, text in shown.items() if name != "tapped"} | inspect_typed
     answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **sent)
     assert answer.status_code == 302, answer.content.decode()
-    kept = [mark["to"] for mark in each_mark(Inspection.objects.get(like=None))]
+    kept = [mark["to"] for mark in each_mark(Inspection.objects.get(copied_from=None))]
     assert sorted((to.tooth, to.nm, to.words) for to in kept) == [(n, 1_016_000, "chip") for n in (1, 2, 3)]
 
 

@@ -59,7 +59,7 @@ def test_a_grind_typed_by_a_plan_that_was_taken_back_is_not_kept_under_another(l
     plan_by_example(mine, cara, seen={mine[0].pk: 1}, chosen=1)
     answer = hand.client.post("/bench/417-1/grind", sent)
     assert answer.status_code == 409
-    assert "1-1 is to grind again" in answer.content.decode()
+    assert "1-1 is ready to grind again" in answer.content.decode()
     assert not Grind.objects.exists()
 
 

@@ -24,9 +24,9 @@ def test_the_first_piece_is_read_and_the_others_hold_no_readings(inspected, gaug
     _line, ids = inspected(3)
     first, *others = Inspection.objects.order_by("pk")
     assert first.piece_id == ids[0]
-    assert first.like_id is None
+    assert first.copied_from_id is None
     assert (first.diameter_nm, first.damage_nm, first.reach_nm) == (6_344_920, 101_600, 1_524_000)
-    assert all(row.like_id == first.pk and row.diameter_nm is None and not row.read for row in others)
+    assert all(row.copied_from_id == first.pk and row.diameter_nm is None and not row.read for row in others)
     assert set(Reading.objects.values_list("inspection", flat=True)) == {first.pk}
     assert set(Piece.objects.values_list("status", flat=True)) == {"inspected"}
 
@@ -54,7 +54,7 @@ def test_a_diameter_as_marked_was_read_off_no_gauge(at_bench, line, inspect_type
         gauge=gauges["v-anvil"].pk,
         **inspect_typed | {"diameter_how": "marked"},
     )
-    row = Inspection.objects.get(like=None)
+    row = Inspection.objects.get(copied_from=None)
     assert (row.diameter_how, row.diameter_nm, row.read["diameter"].gauge) == ("marked", 6_344_920, None)
 
 
@@ -125,7 +125,7 @@ def test_a_drop_gives_the_primary_relief(at_bench, line, inspect_typed):
     """Traversed sideways the land is a plain slope: tan 12° is .21256 in any table of tangents, times .4 mm."""
     typed = inspect_typed | {"drop": "0.08502 mm", "drop_over": "0.4 mm", "drop_way": "traversed"}
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **typed)
-    row = Inspection.objects.get(like=None)
+    row = Inspection.objects.get(copied_from=None)
     assert (row.relief_cdeg, row.relief_how) == (1200, "traversed")
     assert "primary" not in row.read  # it came from the drop, which is
     assert row.read["drop"].text == "0.08502 mm"
@@ -143,7 +143,7 @@ def test_marks_are_kept_per_tooth(at_bench, line, inspect_typed):
         "mark_2_wear_land": "6 thou",
     }
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | marks)
-    first, second = each_mark(Inspection.objects.get(like=None))
+    first, second = each_mark(Inspection.objects.get(copied_from=None))
     assert {what: row.nm for what, row in first.items()} == {"to": 1_524_000, "depth": 101_600}
     assert {what: row.nm for what, row in second.items()} == {"from": 254_000, "to": 7_620_000, "wear_land": 152_400}
     assert {(row.mark, row.tooth, row.words) for row in (*first.values(), *second.values())} == {

@@ -72,7 +72,7 @@ def test_more_marks_can_be_asked_for_and_nothing_typed_is_lost(at_bench, line, i
     assert Inspection.objects.count() == 0
     far = inspect_typed | {"rows": "12", "mark_12_tooth": "3", "mark_12_to": ".1", "mark_12_depth": "2 thou"}
     assert at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **far).status_code == 302
-    [mark] = each_mark(Inspection.objects.get(like=None))
+    [mark] = each_mark(Inspection.objects.get(copied_from=None))
     assert (mark["to"].tooth, mark["to"].mark) == (3, 1)
 
 
@@ -209,7 +209,10 @@ def test_a_kind_that_is_not_computed_is_told_in_words(at_bench, make_batch):
         seen_1="lips chipped",
         seen_2="worn taper",
     )
-    assert json.loads(Inspection.objects.get(like=None).words) == {"Point": "lips chipped", "Margins": "worn taper"}
+    assert json.loads(Inspection.objects.get(copied_from=None).words) == {
+        "Point": "lips chipped",
+        "Margins": "worn taper",
+    }
     assert "lips chipped" in at_bench.get(f"/bench/piece/{line}-1").content.decode()
     assert 'value="lips chipped"' in at_bench.get(f"/bench/{line}/inspect?piece={ids_of(line)[0]}").content.decode()
 

@@ -56,17 +56,17 @@ def test_the_front_desk_sees_a_line_and_is_offered_no_bench_step(client, front_d
 
 def test_a_piece_tells_its_story_with_who_and_when(at_bench, inspected):
     line, ids = inspected(2)
-    at_bench.post(f"/bench/{line}/plan", do="as_it_came", pieces=ids, reason="shank bent")
+    at_bench.post(f"/bench/{line}/plan", do="returned_unground", pieces=ids, reason="shank bent")
     html = at_bench.get("/bench/piece/1-1-2").content.decode()
     assert "As 1-1-1; nothing was read on this piece" in html
     assert "shank bent" in html
     assert "Bea" in html
-    assert "looked at → released" in html
+    assert "inspected → released" in html
 
 
 def test_a_step_is_undone_from_the_lines_page_and_stays_on_record(at_bench, inspected):
     line, ids = inspected(2)
-    at_bench.post(f"/bench/{line}/plan", do="as_it_came", pieces=ids, reason="shank bent")
+    at_bench.post(f"/bench/{line}/plan", do="returned_unground", pieces=ids, reason="shank bent")
     once = at_bench.post(f"/bench/{line}/", pieces=ids)
     assert once.status_code == 405
     assert send_undo(at_bench, at_bench.get(f"/bench/{line}/")).status_code == 302

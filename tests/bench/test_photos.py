@@ -167,7 +167,7 @@ def test_a_refused_file_is_told_beside_the_field_and_nothing_is_kept(name, clien
         ({"piece": "nonsense"}, "no piece of this line"),
         ({"mark": "0"}, "counted from 1"),
         ({"mark": "2", "piece": "1-1"}, "not on record"),
-        ({"mark": "1", "about": "as_it_came"}, "A mark is of the damage"),
+        ({"mark": "1", "about": "received"}, "A mark is of the damage"),
         ({"about": "nothing"}, "Select a valid choice"),
     ],
 )

@@ -57,7 +57,7 @@ def test_a_kept_option_is_stored_with_its_case_and_answer_and_sends_the_pieces_r
     assert first.diameter_nm == round(answer["options"][0]["diameter_mm"] * 1e6)
     assert (first.decision, first.grinds, first.chosen) == ("grind", "sides", 0)
     assert first.edition
-    assert all(row.like_id == first.pk and row.case == row.answer == "" for row in others)
+    assert all(row.copied_from_id == first.pk and row.case == row.answer == "" for row in others)
     assert where(ids) == ["ready_to_grind"] * 3
 
 
@@ -106,11 +106,11 @@ def test_what_is_wrong_with_a_decision_is_said_and_nothing_is_stored(at_bench, i
     assert where(ids) == ["inspected"] * 2
 
 
-def test_not_ground_needs_a_reason_and_goes_back_as_it_came(at_bench, inspected):
+def test_not_ground_needs_a_reason_and_goes_back_returned_unground(at_bench, inspected):
     line, ids = inspected(2)
-    at_bench.post(f"/bench/{line}/plan", do="as_it_came", pieces=ids[:1], reason="shank bent")
+    at_bench.post(f"/bench/{line}/plan", do="returned_unground", pieces=ids[:1], reason="shank bent")
     piece = Piece.objects.get(pk=ids[0])
-    assert (piece.status, piece.result, piece.reason) == ("released", "as_it_came", "shank bent")
+    assert (piece.status, piece.result, piece.reason) == ("released", "returned_unground", "shank bent")
     assert where(ids[1:]) == ["inspected"]
 
 
@@ -167,7 +167,9 @@ def test_a_stale_page_answers_409(at_bench, inspected):
         teeth="3",
         seen=f"{ids[0]}:1",
     )
-    stale = at_bench.post(f"/bench/{line}/plan", do="as_it_came", group=group, pieces=ids[:1], reason="late", seen="")
+    stale = at_bench.post(
+        f"/bench/{line}/plan", do="returned_unground", group=group, pieces=ids[:1], reason="late", seen=""
+    )
     assert stale.status_code == 409
     assert "late" in stale.content.decode()
 
@@ -341,7 +343,7 @@ def test_a_tool_that_cannot_be_computed_says_so_in_words_and_can_still_be_decide
     html = at_bench.get(f"/bench/{line}/plan").content.decode()
     assert "Damage depth: reaches the core" in html
     assert "damage[" not in html
-    at_bench.post(f"/bench/{line}/plan", do="as_it_came", pieces=ids, reason="cracked to the core")
+    at_bench.post(f"/bench/{line}/plan", do="returned_unground", pieces=ids, reason="cracked to the core")
     assert where(ids) == ["released"]
 
 

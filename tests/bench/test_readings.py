@@ -98,7 +98,7 @@ def test_many_rows_are_read_in_one_query(seen, line, django_assert_num_queries):
     with django_assert_num_queries(1):
         read_rows(rows)
         assert [row.diameter_nm for row in rows] == [6_344_920, None, None]
-        assert {(row.like or row).diameter_nm for row in rows} == {6_344_920}
+        assert {(row.copied_from or row).diameter_nm for row in rows} == {6_344_920}
 
 
 def test_the_case_is_built_of_the_readings_and_knows_their_fields(seen, line):
@@ -141,7 +141,7 @@ def test_the_action_stores_what_it_worked_out_itself(seen, line, bench_hand):
         chosen=group.preferred,
         shown=dict.fromkeys(group.own, group.mark),
     )
-    first = Plan.objects.get(like=None)
+    first = Plan.objects.get(copied_from=None)
     assert json.loads(first.answer) == group.answer
     assert read(json.loads(first.case)) == group.drawn_case
     assert first.inspection == seen

@@ -198,7 +198,7 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
     bench.open(f"/bench/{line}/plan")
     bench.press("Keep this option")
     answer(desk, line, "4-5", "grind", "go ahead with it")
-    answer(desk, line, "4-6", "as_it_came", "we keep it for roughing")
+    answer(desk, line, "4-6", "returned_unground", "we keep it for roughing")
     grind_them(bench, line, "D64 cup", minutes="60")
     send_to_the_coater(bench, line)
     check_them(
@@ -212,7 +212,7 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
         corner_size="0.4 mm",
         chosen={"corner": "radius re-formed"},
     )
-    assert status(line) == {("at_coater", ""): 1, ("released", "ground"): 4, ("released", "as_it_came"): 1}
+    assert status(line) == {("at_coater", ""): 1, ("released", "ground"): 4, ("released", "returned_unground"): 1}
 
 
 def answer(desk: Hand, line: str, short: str, decision: str, agreed: str) -> None:
@@ -291,16 +291,16 @@ def assert_all_is_accounted_for(number: int) -> None:
     batch = Batch.objects.get(number=number)
     counts = reconcile(batch)
     assert counts == {
-        "came": PIECES,
+        "received": PIECES,
         "left_ground": 56,
-        "left_as_it_came": 1,
+        "left_returned_unground": 1,
         "left_scrap": 1,
         "recycled": 0,
         "at_coater": 0,
         "on_hand": 0,
         "missing": 2,
     }
-    assert counts["came"] == sum(n for name, n in counts.items() if name != "came")
+    assert counts["received"] == sum(n for name, n in counts.items() if name != "received")
     assert batch.closed
     complaint = batch.pieces.get(complaint_of__isnull=False)
     assert (complaint.short, complaint.complaint_of.batch.number) == ("9-10", number - 1)

@@ -51,7 +51,7 @@ def wait_until(page, is_so) -> None:
 
 
 def rows() -> int:
-    return Inspection.every.filter(like=None).count()
+    return Inspection.every.filter(copied_from=None).count()
 
 
 def test_the_network_goes_in_mid_save_and_what_was_typed_is_sent_when_it_is_back(hand, axe):
@@ -68,7 +68,7 @@ def test_the_network_goes_in_mid_save_and_what_was_typed_is_sent_when_it_is_back
     page.context.set_offline(False)
     saved(page)
     assert rows() == 1
-    assert Inspection.objects.get(like=None).note == "two edges dull"
+    assert Inspection.objects.get(copied_from=None).note == "two edges dull"
     assert not Draft.objects.exists()
 
 

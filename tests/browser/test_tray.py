@@ -55,7 +55,7 @@ def test_ten_like_tools_are_inspected_with_three_entries_and_one_tap_each(bench,
     told(f"{TOOLS} tools looked at", bench.entries, bench.presses + 1, TOOLS, LOOKED_AT)
     rows = list(Inspection.objects.order_by("piece__number"))
     assert [row.diameter_nm for row in rows] == [round(float(d) * 25_400_000) for d, _, _ in READ]
-    assert all(row.like is None and row.method == "v-anvil" for row in rows)
+    assert all(row.copied_from is None and row.method == "v-anvil" for row in rows)
     assert {
         name for row in rows for name in row.readings.exclude(gauge=None).values_list("gauge__name", flat=True)
     } == {"v-anvil 1", "indicator 1"}
@@ -135,7 +135,7 @@ def test_the_exception_is_told_on_the_strip_by_a_word_and_a_shape(bench, make_ba
     bench.fill(diameter=".2496", damage_depth="3 thou", reach=".080")
     bench.press("Keep what was seen")
     states = bench.page.locator(".strip .state")
-    assert states.all_inner_texts() == ["arrived", "looked at", "arrived"]
+    assert states.all_inner_texts() == ["received", "inspected", "received"]
     assert [state.get_attribute("class").split()[-1] for state in states.all()] == ["plain", "inside", "plain"]
     expect(bench.page.get_by_text("Inspected 1 piece")).to_be_visible()
     bench.press("Undo")

@@ -67,7 +67,11 @@ def test_ground_tools_are_not_recycled(ready, front_desk):
 
 @pytest.mark.parametrize(
     ("decision", "status", "result"),
-    [("grind", "ready_to_grind", ""), ("as_it_came", "released", "as_it_came"), ("scrap", "released", "scrap")],
+    [
+        ("grind", "ready_to_grind", ""),
+        ("returned_unground", "released", "returned_unground"),
+        ("scrap", "released", "scrap"),
+    ],
 )
 def test_an_answer_sends_the_pieces_on(make_batch, bench_hand, front_desk, decision, status, result):
     batch = make_batch(2)

@@ -133,7 +133,7 @@ def test_what_is_not_ground_has_no_figure_ready_to_grind_to(make_batch, look, be
         pieces=pieces,
         seen={},
         decision="not_ground",
-        result="as_it_came",
+        result="returned_unground",
         grinds="sides end",
         reason="worn past the smallest size agreed",
         diameter_nm=parse("0.1983 in").nm,

@@ -81,7 +81,7 @@ def test_a_report_prints_each_piece_s_own_figures(done, style, count):
         figures = text[start : start + 900].split("now", 1)[1]
         assert stacked(row.diameter_nm, style) in figures
         assert stacked(row.diameter_nm - 6_350_000, style, sign=True) in figures
-    seen = Inspection.objects.filter(like=None).get()
+    seen = Inspection.objects.filter(copied_from=None).get()
     assert stacked(seen.diameter_nm, style) in text
 
 

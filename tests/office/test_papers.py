@@ -71,7 +71,7 @@ def test_a_return_label_says_what_was_measured(make_batch, finish):
     line = make_batch(12, number=417).lines.get()
     Line.objects.update(customer_tool_number="EM-0250-3F")
     finish(line)
-    row, text = FinalCheck.objects.filter(like=None).get(), said("label", "417-1")
+    row, text = FinalCheck.objects.filter(copied_from=None).get(), said("label", "417-1")
     nominal = 6_350_000
     assert f".2500 → {inch(row.diameter_nm)} in" in text
     assert f"{mm(nominal)} → {mm(row.diameter_nm)} mm" in text
@@ -150,7 +150,14 @@ def test_what_is_not_ground_says_so_and_why(make_batch, look, bench_hand):
     line = make_batch(3, number=422).lines.get()
     pieces = pieces_of(line)
     look(pieces)
-    decide(by=bench_hand, pieces=pieces[:2], seen={}, decision="not_ground", result="as_it_came", reason="core cracked")
+    decide(
+        by=bench_hand,
+        pieces=pieces[:2],
+        seen={},
+        decision="not_ground",
+        result="returned_unground",
+        reason="core cracked",
+    )
     decide(by=bench_hand, pieces=pieces[2:], seen={}, decision="not_ground", result="scrap", reason="shank bent")
     text = said("label", "422-1")
     assert text.count("NOT GROUND") == 2
@@ -392,7 +399,7 @@ def test_nothing_read_on_one_piece_is_printed_on_another(make_batch, finish):
     assert first.after.clearance.drop.nm == 86_360
     for piece in others:
         assert (piece.before.diameter, piece.after.diameter, piece.after.clearance, piece.after.runout) == (None,) * 4
-    assert Inspection.objects.filter(like__isnull=False).count() == 4
+    assert Inspection.objects.filter(copied_from__isnull=False).count() == 4
 
 
 @pytest.fixture
@@ -404,7 +411,7 @@ def worked(look, bench_hand):
         look(pieces, "0.2498 in", typed={"flute_length": parse("0.75 in"), **more})
         [group] = group_pieces(line, pieces)
         decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", chosen=group.answer["recommended"])
-        return Plan.objects.filter(piece__line=line, like=None).get(), group.answer
+        return Plan.objects.filter(piece__line=line, copied_from=None).get(), group.answer
 
     return act
 

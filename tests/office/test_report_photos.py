@@ -27,7 +27,7 @@ def returned(make_batch, look, bench_hand):
     line = make_batch(3, number=460).lines.get()
     pieces = pieces_of(line)
     look(pieces)
-    for some, result, why in ((pieces[:2], "as_it_came", "core cracked"), (pieces[2:], "scrap", "shank bent")):
+    for some, result, why in ((pieces[:2], "returned_unground", "core cracked"), (pieces[2:], "scrap", "shank bent")):
         decide(by=bench_hand, pieces=some, seen={}, decision="not_ground", result=result, reason=why)
     return line, pieces_of(line)
 
@@ -75,7 +75,7 @@ def test_the_snapshot_names_each_photo_by_its_hash(returned, bench_hand):
 
 def test_a_photo_of_a_whole_line_stands_where_it_says_why(returned, bench_hand):
     photo_of(returned[0], by=bench_hand, about="not_ground")
-    photo_of(returned[0], by=bench_hand, about="as_it_came", colour="blue")
+    photo_of(returned[0], by=bench_hand, about="received", colour="blue")
     told = draft("report", "460").values.not_ground
     assert [len(one.photos) for one in told] == [1, 1]
     assert "all of the line" in told[0].photos[0].caption

@@ -71,7 +71,7 @@ def test_what_was_saved_is_the_record_s_own_sum_in_the_shop_s_money(make_batch, 
     line.save(update_fields=["unit_price_minor"])
     finish(line)
     told = sum_savings(line.batch.customer)
-    assert (told.tools, told.minor) == (3, 3 * (3_800 - 1_050))
+    assert (told.tools, told.saved_minor) == (3, 3 * (3_800 - 1_050))
     text = said("473")
     assert "Against buying new" in text
     assert "3 tools came; of the 3 decided on, 3 came good and stayed good." in text

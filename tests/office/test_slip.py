@@ -15,7 +15,7 @@ from tests.events import make_event
 from .conftest import pieces_of, words
 
 pytestmark = pytest.mark.django_db
-COLUMNS = ("ground", "as_it_came", "scrap", "recycled", "at_coater", "on_hand", "missing", "sent_before")
+COLUMNS = ("ground", "returned_unground", "scrap", "recycled", "at_coater", "on_hand", "missing", "sent_before")
 
 
 def slip(number):
@@ -31,7 +31,12 @@ def mixed(make_batch, finish, look, bench_hand, front_desk):
     finish(first, pieces=pieces[:4])
     look(pieces[4:5])
     decide(
-        by=bench_hand, pieces=pieces[4:5], seen={}, decision="not_ground", result="as_it_came", reason="core cracked"
+        by=bench_hand,
+        pieces=pieces[4:5],
+        seen={},
+        decision="not_ground",
+        result="returned_unground",
+        reason="core cracked",
     )
     move(pieces=pieces[5:], to="missing", by=front_desk, result="missing", reason="not in the box")
     look(pieces_of(second))
@@ -51,7 +56,7 @@ def test_every_line_of_every_slip_adds_up_to_what_came(mixed, front_desk):
             assert sum(getattr(line, name) for name in COLUMNS) == line.came
     first, second = slip("417/1").lines[0], slip("417/2").lines[0]
     assert (first.ground, first.on_hand, first.missing) == (2, 3, 1)
-    assert (second.ground, second.as_it_came, second.sent_before, second.missing) == (2, 1, 2, 1)
+    assert (second.ground, second.returned_unground, second.sent_before, second.missing) == (2, 1, 2, 1)
 
 
 def test_a_slip_printed_again_after_the_next_parcel_is_the_same_paper(mixed, front_desk, bench_hand):

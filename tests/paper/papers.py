@@ -210,7 +210,7 @@ def slip(lines=3, style=INCHES, priced=True, **changes):
             WHAT,
             13,
             ground=10,
-            as_it_came=1,
+            returned_unground=1,
             scrap=1,
             missing=1,
             why="Missing: 1",

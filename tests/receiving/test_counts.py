@@ -72,7 +72,7 @@ def test_missing_pieces_stay_among_what_came_with_their_reason(front_desk, line)
     lost = list(line.pieces.select_related("batch").filter(number__in=(3, 4)))
     actions.name_missing(by=front_desk, pieces=lost, reason="not in the box")
     counts = reconcile(line.batch)
-    assert (counts["came"], counts["missing"], counts["on_hand"]) == (12, 2, 10)
+    assert (counts["received"], counts["missing"], counts["on_hand"]) == (12, 2, 10)
     assert set(Piece.objects.filter(status="missing").values_list("reason", flat=True)) == {"not in the box"}
 
 

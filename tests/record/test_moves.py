@@ -42,7 +42,7 @@ def test_a_page_that_saw_an_older_state_gets_a_conflict(make_batch, bench_hand):
     batch = make_batch(1)
     mine, theirs = batch.pieces.get(), batch.pieces.get()
     move(pieces=[theirs], to="inspected", by=bench_hand)
-    with pytest.raises(Conflict, match="meanwhile it is looked at"):
+    with pytest.raises(Conflict, match="meanwhile it is inspected"):
         move(pieces=[mine], to="inspected", by=bench_hand)
 
 
@@ -62,5 +62,5 @@ def test_counts_reconcile_whatever_happened(make_batch, bench_hand):
     move(pieces=[first], to="missing", by=bench_hand, result="missing", reason="not in the box")
     move(pieces=[second], to="inspected", by=bench_hand)
     counts = reconcile(batch)
-    assert counts["came"] == 4 == counts["missing"] + counts["on_hand"]
+    assert counts["received"] == 4 == counts["missing"] + counts["on_hand"]
     assert counts["missing"] == 1

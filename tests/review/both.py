@@ -6,7 +6,7 @@ from regrind.review.filters import ReviewFilter, month_of
 
 from .plain import Record, figures, saved
 
-COUNTED = ("seen", "decided", "ground", "good", "complained", "stock_n", "earning_n")
+COUNTED = ("received", "decided", "ground", "good", "complained", "stock_n", "earning_n")
 FIGURED = (
     "good_share",
     "minutes_hundredths",
@@ -45,6 +45,6 @@ def counted_plainly(look: ReviewFilter) -> dict[int, dict]:
     found = {}
     for family in families.values():
         told = figures(record, family, **wanted)
-        if told["seen"]:
+        if told["received"]:
             found[family.pk] = told | {"saved": saved(record, families, family=family.pk, **wanted)}
     return found

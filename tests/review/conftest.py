@@ -65,7 +65,7 @@ def say_rates(shop: Shop, by) -> None:
 
 @pytest.fixture
 def at_desk(client, owner):
-    """at_desk("/review/", sort="seen") -> the answer that the owner gets."""
+    """at_desk("/review/", sort="received") -> the answer that the owner gets."""
     client.force_login(owner)
 
     def get(where, **asked):

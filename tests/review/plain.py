@@ -8,7 +8,7 @@ from regrind.record.models import Batch, Line, Piece, Rate
 from regrind.shop.models import Event
 from regrind.shop.owner.settings import shop_settings
 
-DONE = ("ground", "as_it_came", "scrap")
+DONE = ("ground", "returned_unground", "scrap")
 
 
 def rows_of(model):
@@ -145,12 +145,12 @@ def figures(record: Record, family, **wanted) -> dict:
     )
     worked, reasons = sum(minutes[p["id"]] for p in earning), defaultdict(int)
     for p in mine:
-        if p["result"] in ("as_it_came", "scrap") and p["reason"]:
+        if p["result"] in ("returned_unground", "scrap") and p["reason"]:
             reasons[p["reason"]] += 1
     known = [p for p in mine if None not in (p["before_here"], p["before_elsewhere"])]
     good = count_of(mine, record.good)
     return {
-        "seen": len(mine),
+        "received": len(mine),
         "decided": decided,
         "ground": len(ground),
         "good": good,

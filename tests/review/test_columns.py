@@ -19,8 +19,8 @@ def test_a_cell_opens_pieces_that_can_be_listed(column):
 
 def test_a_family_without_figures_shows_no_number_but_its_complaints():
     cells = {column.key: column.cell(Row(1, Sums()), "in") for column in COLUMNS}
-    assert {key: cell.text for key, cell in cells.items() if cell.text != "–"} == {"seen": "0", "complaints": "0"}
-    assert [key for key, cell in cells.items() if cell.opens is not None] == ["seen"]
+    assert {key: cell.text for key, cell in cells.items() if cell.text != "–"} == {"received": "0", "complaints": "0"}
+    assert [key for key, cell in cells.items() if cell.opens is not None] == ["received"]
 
 
 def test_the_table_to_take_away_tells_how_the_final_check_went():

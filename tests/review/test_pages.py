@@ -58,7 +58,7 @@ def test_each_verdict_is_in_words_with_its_number_of_cases(at_desk, made_shop):
 
 def test_the_link_keeps_what_was_asked(at_desk, made_shop):
     asked = {"customer": made_shop.customers[0].pk, "since": "2020-01-01", "least": "1 mm", "percent": "10"}
-    answer = at_desk(FAMILIES, sort="seen", **asked)
+    answer = at_desk(FAMILIES, sort="received", **asked)
     links = re.findall(r'href="(\d+\?[^"#]*)', answer.content.decode())
     assert links
     for link in (*links, answer.context["link"]):
@@ -68,9 +68,9 @@ def test_the_link_keeps_what_was_asked(at_desk, made_shop):
 
 
 def test_a_part_counts_only_its_own(at_desk, made_shop):
-    whole = sum(row.sums.seen for row in at_desk(FAMILIES).context["rows"])
+    whole = sum(row.sums.received for row in at_desk(FAMILIES).context["rows"])
     parts = [
-        sum(row.sums.seen for row in at_desk(FAMILIES, customer=customer.pk).context["rows"])
+        sum(row.sums.received for row in at_desk(FAMILIES, customer=customer.pk).context["rows"])
         for customer in made_shop.customers
     ]
     assert sum(parts) == whole == Piece.objects.count()
@@ -93,13 +93,13 @@ def test_a_part_counts_only_its_own(at_desk, made_shop):
 def test_what_cannot_be_read_is_said_beside_its_field_and_narrows_nothing(at_desk, made_shop, name, value, words):
     answer = at_desk(FAMILIES, **{name: value})
     assert words in text_of(answer)
-    assert sum(row.sums.seen for row in answer.context["rows"]) == Piece.objects.count()
+    assert sum(row.sums.received for row in answer.context["rows"]) == Piece.objects.count()
 
 
 TESTS = {
     "good": lambda r, p: r.good(p),
     "ground": lambda r, p: p["result"] == "ground",
-    "as_it_came": lambda r, p: p["result"] == "as_it_came",
+    "returned_unground": lambda r, p: p["result"] == "returned_unground",
     "scrap": lambda r, p: p["result"] == "scrap",
     "missing": lambda r, p: p["result"] == "missing",
     "again": lambda r, p: p["complaint_of_id"] is not None,
@@ -228,12 +228,12 @@ def test_the_page_to_print_is_one_page_and_a_customers_says_nothing_of_earnings(
 def test_what_a_customer_sent_opens_the_same_part_of_it(at_desk, made_shop):
     part = {"since": (timezone.localdate() - timedelta(days=30)).isoformat(), "least": "6.5 mm"}
     answer = at_desk(CUSTOMERS, **part)
-    links = re.findall(r'href="(/review/\?[^"]*sort=seen)">(\d+)<', unescape(answer.content.decode()))
+    links = re.findall(r'href="(/review/\?[^"]*sort=received)">(\d+)<', unescape(answer.content.decode()))
     assert len(links) == len(answer.context["rows"]) > 0
-    whole = {row.key: row.sums.seen for row, _ in at_desk(CUSTOMERS).context["rows"]}
-    assert any(row.sums.seen < whole[row.key] for row, _ in answer.context["rows"])
+    whole = {row.key: row.sums.received for row, _ in at_desk(CUSTOMERS).context["rows"]}
+    assert any(row.sums.received < whole[row.key] for row, _ in answer.context["rows"])
     for link, came in links:
-        assert sum(row.sums.seen for row in at_desk(link).context["rows"]) == int(came)
+        assert sum(row.sums.received for row in at_desk(link).context["rows"]) == int(came)
     assert "since=" in re.search(r'href="(/review/families.pdf[^"]*)"', answer.content.decode())[1]
     assert "percent" not in answer.context["form"].fields
 

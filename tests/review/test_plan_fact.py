@@ -146,7 +146,9 @@ def biased(make_batch, bench_hand, family):
         move(pieces=pieces[:12], to=to, by=bench_hand)
     move(pieces=pieces[:12], to="released", by=bench_hand, result="ground")
     move(pieces=pieces[12:], to="inspected", by=bench_hand)
-    move(pieces=pieces[12:], to="released", by=bench_hand, result="as_it_came", reason="below the smallest agreed")
+    move(
+        pieces=pieces[12:], to="released", by=bench_hand, result="returned_unground", reason="below the smallest agreed"
+    )
     rebuild()
     return family
 
@@ -238,7 +240,7 @@ def test_a_smaller_limit_lets_more_be_ground_and_a_larger_one_fewer(biased):
     wider, row = tried(biased, smallest_nm=5_800_000)
     assert (wider.ground_then, row.sums.ground, row.sums.good, row.sums.decided) == (15, 15, 15, 15)
     narrower, row = tried(biased, smallest_nm=6_200_000)
-    assert (narrower.ground_then, row.sums.ground, row.sums.as_it_came) == (0, 0, 15)
+    assert (narrower.ground_then, row.sums.ground, row.sums.returned_unground) == (0, 0, 15)
     assert wider.regrinds_then > as_it_is.regrinds > narrower.regrinds_then
 
 
@@ -259,7 +261,7 @@ def test_what_is_tried_as_it_is_changes_nothing(biased, make_batch, owner):
     Plan.objects.create(
         piece=other, revision=1, event=make_event(owner), decision="not_ground", verdict="ask", diameter_nm=6_000_000
     )
-    Piece.objects.filter(pk=other.pk).update(result="as_it_came")
+    Piece.objects.filter(pk=other.pk).update(result="returned_unground")
     rebuild()
     [plain] = all_rows(ReviewFilter(), only=biased)
     for asked in ({"smallest_nm": 5_842_000}, {"allowance_nm": 12_700}, {}):

@@ -30,7 +30,7 @@ def test_every_figure_of_a_generated_shop_is_that_of_the_raw_rows(made_shop):
     today, customer = timezone.localdate(), Customer.objects.order_by("pk").first()
     whole = counted_plainly(ReviewFilter())
     assert told_by_the_review(ReviewFilter()) == whole
-    assert sum(told["seen"] for told in whole.values()) == Piece.objects.count() > 10
+    assert sum(told["received"] for told in whole.values()) == Piece.objects.count() > 10
     for look in (
         ReviewFilter(customer=customer),
         ReviewFilter(since=today - timedelta(days=50)),
@@ -96,10 +96,15 @@ def test_what_each_customer_saved_is_that_of_the_raw_rows(made_shop):
         if row:
             good = sum(record.good(piece) for piece in mine)
             charged = sum(record.price(piece) or 0 for piece in mine)
-            assert (row.sums.seen, row.sums.good, row.sums.charged_minor) == (len(mine), good, charged)
+            assert (row.sums.received, row.sums.good, row.sums.charged_minor) == (len(mine), good, charged)
             assert (row.saved_minor, row.saved_n) == saved(record, families, customer=customer.pk)
             told = sum_savings(customer)
-            assert (told.came, told.good, told.minor, told.tools) == (len(mine), good, row.saved_minor, row.saved_n)
+            assert (told.received, told.good, told.saved_minor, told.tools) == (
+                len(mine),
+                good,
+                row.saved_minor,
+                row.saved_n,
+            )
 
 
 @in_each
@@ -108,5 +113,5 @@ def test_the_last_year_is_told_from_the_time_before(made_shop):
     for row in all_rows(ReviewFilter()):
         late = [p for p in record.of(family=row.key) if record.month(p) >= border]
         early = [p for p in record.of(family=row.key) if record.month(p) < border]
-        assert (row.now.seen, row.before.seen) == (len(late), len(early))
+        assert (row.now.received, row.before.received) == (len(late), len(early))
         assert (row.now.good, row.before.good) == tuple(sum(map(record.good, some)) for some in (late, early))

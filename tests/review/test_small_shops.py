@@ -26,7 +26,7 @@ def test_one_tool_alone_is_one_of_one(make_batch, family):
     rebuild()
     [row] = all_rows(ReviewFilter())
     assert told_by_the_review(ReviewFilter()) == counted_plainly(ReviewFilter())
-    assert (row.sums.seen, row.good_share, row.verdict.code, row.verdict.n) == (1, None, "too_few", 0)
+    assert (row.sums.received, row.good_share, row.verdict.code, row.verdict.n) == (1, None, "too_few", 0)
 
 
 def test_one_against_one_is_no_clear_change_and_not_called_steady():

@@ -77,7 +77,7 @@ def test_both_setups_of_one_plan_are_one_regrind(make_batch, bench, leave, famil
     assert [taken for taken, _ in Record().taken().values()] == [LOST_NM] * ENOUGH
     assert pieces_behind(family, ReviewFilter(), QueryDict("result=stock")).count() == ENOUGH
     assert {(fact.taken_nm, fact.wheel) for fact in facts} == {(LOST_NM, wheels[0].pk)}
-    assert set(Tally.objects.filter(what="wheel").values_list("of", flat=True)) == {str(wheels[0].pk)}
+    assert set(Tally.objects.filter(what="wheel").values_list("key", flat=True)) == {str(wheels[0].pk)}
     assert usual_stock(family)[1] == ENOUGH
 
 

@@ -126,7 +126,10 @@ class Shop:
     def plan(self) -> None:
         pieces = self.some("inspected")
         decision = self.chance.choice(("grind", "grind", "grind", "ask", "not_ground"))
-        not_ground = {"result": self.chance.choice(("as_it_came", "scrap")), "reason": self.chance.choice(REASONS)}
+        not_ground = {
+            "result": self.chance.choice(("returned_unground", "scrap")),
+            "reason": self.chance.choice(REASONS),
+        }
         decide(
             by=self.by,
             pieces=pieces,

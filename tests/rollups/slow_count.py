@@ -46,17 +46,17 @@ def _of_piece(piece: Piece) -> Told:
     told = Told()
     complaints = list(piece.complaints.all())
     good = piece.result == "ground" and not complaints
-    told.columns.update({"seen": 1, piece.result or "open": 1})
+    told.columns.update({"received": 1, piece.result or "open": 1})
     del told.columns["open"]
     told.columns["good"] += good
     told.columns["complained"] += piece.result == "ground" and not good
-    told.columns["again"] += piece.complaint_of is not None
+    told.columns["complaints"] += piece.complaint_of is not None
     if piece.result == "ground" and piece.complaint_of is None and piece.line.unit_price_minor is not None:
         told.columns.update(charged_n=1, charged_minor=piece.line.unit_price_minor)
     told.columns["replaced_n"] += good and (piece.complaint_of is not None or piece.line.unit_price_minor is not None)
     if None not in (piece.before_here, piece.before_elsewhere):
         told.columns.update(before_n=1, before_sum=piece.before_here + piece.before_elsewhere)
-    if piece.result in ("as_it_came", "scrap") and piece.reason:
+    if piece.result in ("returned_unground", "scrap") and piece.reason:
         told.tallies.append((("why", piece.reason), 0, 0))
     told.tallies += [(("complaint", back.complaint), 0, 0) for back in complaints]
     undone = set(Event.objects.exclude(undoes=None).values_list("undoes", flat=True))
@@ -79,7 +79,7 @@ def _add_grinds(told: Told, piece: Piece, undone: set) -> None:
     brings = piece.result == "ground" and piece.complaint_of_id is None
     if (
         shares
-        and piece.result in ("ground", "as_it_came", "scrap")
+        and piece.result in ("ground", "returned_unground", "scrap")
         and not (brings and piece.line.unit_price_minor is None)
     ):
         told.columns["earning_n"] += 1
@@ -134,7 +134,7 @@ def _add_plan(told: Told, piece: Piece, undone: set) -> None:
 
 def _add_wear(told: Told, piece: Piece, undone: set, good: bool) -> None:
     looks = [row for row in Inspection.every.filter(piece=piece).order_by("revision") if row.event_id not in undone]
-    if not looks or piece.result not in ("ground", "as_it_came", "scrap"):
+    if not looks or piece.result not in ("ground", "returned_unground", "scrap"):
         return
     first = looks[0]
     if first.damage != "depth":

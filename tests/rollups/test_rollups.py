@@ -44,7 +44,7 @@ def stored() -> tuple[dict, dict]:
         cell = (row.family_id, row.customer_id, row.month)
         told = {name: getattr(row, name) for name in NAMES if getattr(row, name)}
         columns |= {cell: told} if told else {}
-        found = {(t.what, t.of): [t.n, t.good, t.total, t.squares] for t in row.tallies.all()}
+        found = {(t.what, t.key): [t.n, t.good, t.total, t.squares] for t in row.tallies.all()}
         tallies |= {cell: found} if found else {}
     return columns, tallies
 
@@ -93,7 +93,7 @@ def test_rebuilding_gives_what_the_events_gave(calm_shop):
 
 
 def test_a_cell_that_was_tampered_with_is_found_and_named(calm_shop):
-    row = FamilyMonth.objects.filter(seen__gt=0).first()
+    row = FamilyMonth.objects.filter(received__gt=0).first()
     FamilyMonth.objects.filter(pk=row.pk).update(ground=row.ground + 1)
     [found] = differences()
     assert (found.cell.family, found.what, found.stands, found.counted) == (
@@ -107,7 +107,7 @@ def test_a_cell_that_was_tampered_with_is_found_and_named(calm_shop):
 def test_figures_follow_a_merge_and_come_back_when_it_is_taken_apart(calm_shop, owner):
     before = stored()
     merge = merge_families(by=owner, family=calm_shop.families[0], into=calm_shop.families[1])
-    assert not FamilyMonth.objects.filter(family=calm_shop.families[0]).exclude(seen=0).exists()
+    assert not FamilyMonth.objects.filter(family=calm_shop.families[0]).exclude(received=0).exists()
     assert stored() == count_slowly()
     take_apart(by=owner, merge=merge)
     assert stored() == before

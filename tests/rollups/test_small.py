@@ -28,7 +28,7 @@ def test_a_shop_of_one_tool(owner):
         Piece.objects.filter(pk__in=[p.pk for p in spare]).delete()
     shop.run(40)
     assert stored() == count_slowly()
-    assert sum(row.seen for row in FamilyMonth.objects.all()) == 1
+    assert sum(row.received for row in FamilyMonth.objects.all()) == 1
 
 
 def test_a_shop_where_all_is_scrap(owner, make_batch):

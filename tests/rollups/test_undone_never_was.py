@@ -159,7 +159,7 @@ def figures() -> dict[str, object]:
             for field in row._meta.concrete_fields
             if field.attname not in ("id", "family_id", "customer_id", "month")
         }
-        tallies = sorted((t.what, t.of, t.n, t.good, t.total, t.squares) for t in row.tallies.all())
+        tallies = sorted((t.what, t.key, t.n, t.good, t.total, t.squares) for t in row.tallies.all())
         if any(values.values()) or tallies:
             cells[row.family_id, row.customer_id, row.month] = (values, tallies)
     pieces = [

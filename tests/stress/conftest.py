@@ -28,7 +28,7 @@ for number in range(1, {batches} + 1):
     batch = Batch.objects.create(number=number, customer=customer, received_by=oda)
     line = Line.objects.create(batch=batch, number=1, family=family)
     piece = Piece.objects.create(batch=batch, original_line=1, number=1, line=line)
-    for to, result in (("inspected", ""), ("released", "as_it_came")):
+    for to, result in (("inspected", ""), ("released", "returned_unground")):
         move(pieces=[piece], to=to, by=oda, result=result, reason="drill")
 """
 

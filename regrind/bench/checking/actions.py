@@ -118,7 +118,7 @@ def _compare(
     told: Sequence[dict[str, Any]],
 ) -> None:
     """Write each row's findings; the spread of a matched set and the relief stand with the first."""
-    came = _as_it_came(rows) if line.family.kind_data.no_sides else {}
+    came = _received_diameters(rows) if line.family.kind_data.no_sides else {}
     measured = [row.diameter_nm for row in rows if row.diameter_nm is not None]
     for n, row in enumerate(rows):
         found = findings.find(
@@ -128,7 +128,7 @@ def _compare(
         row.findings = canonical([*found, *extra])
 
 
-def _as_it_came(rows: Sequence[FinalCheck]) -> dict[int, int]:
+def _received_diameters(rows: Sequence[FinalCheck]) -> dict[int, int]:
     """The diameter each piece came with, where it was read on that piece."""
     seen = newest_read(Inspection, [row.piece_id for row in rows])
     return {pk: row.diameter_nm for pk, row in seen.items() if row.diameter_nm}
@@ -160,8 +160,8 @@ def _store(rows: Sequence[FinalCheck]) -> None:
     first = rows[0]
     for row in rows[1:]:
         row.in_full = False
-        row.like = first if row.passed == first.passed else None
-        if row.like is None:
+        row.copied_from = first if row.passed == first.passed else None
+        if row.copied_from is None:
             row.corner, row.coating = "", ""
     add(rows)
     Reading.every.bulk_create([reading for row in rows for reading in row.read.values()])

@@ -22,7 +22,7 @@ class Shown:
         """What pieces share that were not read themselves and went the same way; None for one that was read."""
         if self.compared or self.row.diameter_nm is not None or self.row.in_full:
             return None
-        return self.row.like_id, self.row.passed, self.row.sent_back, self.piece.status
+        return self.row.copied_from_id, self.row.passed, self.row.sent_back, self.piece.status
 
     @property
     def relief(self) -> dict[str, Any] | None:

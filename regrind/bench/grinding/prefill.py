@@ -72,7 +72,7 @@ def option_of(plan: Plan) -> dict[str, Any]:
 
 def root_of(plan: Plan) -> Plan:
     """The row that holds case and answer: the plan's own, or that of the piece it follows."""
-    return cast(Plan, plan.like or plan)
+    return cast(Plan, plan.copied_from or plan)
 
 
 def radius_before_mm(option: dict[str, Any]) -> float:
@@ -97,7 +97,7 @@ def _inspections(plans: Iterable[Plan]) -> dict[int, int]:
     """Inspection id -> diameter, by its own reading or that of the piece it follows."""
     ids = {plan.inspection_id for plan in plans if plan.inspection_id}
     rows = Inspection.objects.filter(pk__in=ids).values_list(
-        "pk", Coalesce(length_read("diameter", inspection="pk"), length_read("diameter", inspection="like"))
+        "pk", Coalesce(length_read("diameter", inspection="pk"), length_read("diameter", inspection="copied_from"))
     )
     return {pk: nm for pk, nm in rows if nm}
 

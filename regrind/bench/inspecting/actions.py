@@ -59,7 +59,7 @@ def inspect(
             relief_how=relief_how,
             words=canonical(dict(words or {})),
         )
-        rows = add([first, *(_row(piece, seen, common, like=first) for piece in pieces[1:])])
+        rows = add([first, *(_row(piece, seen, common, copied_from=first) for piece in pieces[1:])])
         Reading.every.bulk_create(
             [
                 make_reading(

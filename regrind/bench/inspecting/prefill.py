@@ -19,7 +19,12 @@ def gauges_before(line: Line) -> dict[str, int]:
 
 def last_inspected(line: Line) -> Inspection | None:
     """The newest inspection on this line that was read, not told as another's."""
-    return Inspection.objects.filter(piece__line=line, like=None).select_related("piece__batch").order_by("-pk").first()
+    return (
+        Inspection.objects.filter(piece__line=line, copied_from=None)
+        .select_related("piece__batch")
+        .order_by("-pk")
+        .first()
+    )
 
 
 def in_common(row: Inspection) -> dict[str, Any]:

@@ -84,9 +84,9 @@ def _form(
         return _asked_for_more(request, line, more, common)
     ticked = request.GET.getlist("piece")
     if group := request.GET.get("group"):
-        ticked = [str(pk) for pk, row in rows.items() if str(row.like_id or row.pk) == group]
+        ticked = [str(pk) for pk, row in rows.items() if str(row.copied_from_id or row.pk) == group]
     first = next((rows[p.pk] for p in pieces if str(p.pk) in ticked and p.pk in rows), None)
-    if first and not first.like_id:
+    if first and not first.copied_from_id:
         return InspectForm(None, ticked=ticked, known=recall(first), **common)
     known = gauges_before(line)
     if alone and (before := last_inspected(line)):

@@ -60,7 +60,7 @@ def _alike(rows: Mapping[int, Any], shorts: Mapping[int, str]) -> list[tuple[Any
     """Rows that follow one another, once each: (the row that was read, the short numbers of its pieces)."""
     found: dict[int, tuple[Any, list[str]]] = {}
     for row in rows.values():
-        found.setdefault(row.like_id or row.pk, (row.like or row, []))[1].append(shorts[row.piece_id])
+        found.setdefault(row.copied_from_id or row.pk, (row.copied_from or row, []))[1].append(shorts[row.piece_id])
     return list(found.values())
 
 
@@ -71,8 +71,8 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
     found = piece_or_404(number)
     of, unit = {"piece": found}, found.line.batch.customer.unit
     visits = list_visits(found)
-    inspections = list(Inspection.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
-    checks = list(FinalCheck.every.filter(**of).select_related(*EVENT, "like__piece__batch"))
+    inspections = list(Inspection.every.filter(**of).select_related(*EVENT, "copied_from__piece__batch"))
+    checks = list(FinalCheck.every.filter(**of).select_related(*EVENT, "copied_from__piece__batch"))
     read_rows([*inspections, *checks])
     return render(
         request,
@@ -86,7 +86,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
             "steps": Step.every.filter(**of).select_related(*EVENT).order_by("number"),
             "inspections": [(row, tell(row, unit)) for row in inspections],
             "checks": checks,
-            "plans": Plan.every.filter(**of).select_related(*EVENT, "like__piece__batch"),
+            "plans": Plan.every.filter(**of).select_related(*EVENT, "copied_from__piece__batch"),
             "grinds": Grind.every.filter(**of).select_related(*EVENT, "wheel", "holding"),
             "readings": _named(inspections),
             "check_readings": _named(checks),

@@ -58,7 +58,7 @@ def add_photo(
 
 def marks_of(seen: Inspection | None) -> int:
     """How many damage marks an inspection lists, itself or the one it follows."""
-    row = cast(Inspection, seen.like or seen) if seen else None
+    row = cast(Inspection, seen.copied_from or seen) if seen else None
     return sum(1 for _ in each_mark(row)) if row else 0
 
 

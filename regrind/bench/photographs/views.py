@@ -55,7 +55,7 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
     """What the page that led here was about."""
     about = request.GET.get("about", "")
     known = dict(Photo._meta.get_field("about").choices or ())
-    return {"about": about if about in known else "as_it_came", "piece": request.GET.get("piece", "")[:24]}
+    return {"about": about if about in known else "received", "piece": request.GET.get("piece", "")[:24]}
 
 
 def _add(request: HttpRequest, line: Line, told: dict[str, Any]) -> str:

@@ -26,7 +26,7 @@ GOES_TO = {"grind": "ready_to_grind", "ask": "waiting", "not_ground": "released"
 
 @dataclass(frozen=True)
 class Decision:
-    """What is decided: grind, ask or not_ground (with result as_it_came or scrap and a reason).
+    """What is decided: grind, ask or not_ground (with result returned_unground or scrap and a reason).
 
     diameter_nm, cut_back_nm, usable_nm, grinds: set these apart from the option (a common size, a plain kind).
     """
@@ -149,7 +149,7 @@ def keep_plan(
     if group is not None and answered:
         rows[0].case, rows[0].answer = canonical(group.case), canonical(group.answer)
     for row in rows[1:]:
-        row.like = rows[0]
+        row.copied_from = rows[0]
     return add(rows)
 
 
@@ -185,7 +185,7 @@ TERMS = ("outside_diameter", "outside_usable_length")
 
 
 def _refuse_against_terms(pieces: Sequence[Piece], made: Decision, option: dict[str, Any]) -> None:
-    if made.what == "not_ground" and (made.result not in ("as_it_came", "scrap") or not made.reason):
+    if made.what == "not_ground" and (made.result not in ("returned_unground", "scrap") or not made.reason):
         raise Refusal("Say how it goes back and why it is not ground.")
     rule = _rule_that_asks(pieces[0].batch.customer, made, option)
     if not rule:

@@ -50,12 +50,12 @@ def explain(request: HttpRequest, number: str) -> HttpResponse:
     piece = piece_or_404(number)
     unit = piece.line.batch.customer.unit
     plan = newest(Plan, [piece]).get(piece.pk)
-    kept = cast("Plan | None", plan and (plan.like or plan))
+    kept = cast("Plan | None", plan and (plan.copied_from or plan))
     case, answer = (_stored(kept, name) for name in ("case", "answer"))
     context: dict[str, Any] = {
         "piece": piece,
         "plan": plan,
-        "like": plan.like if plan else None,
+        "copied_from": plan.copied_from if plan else None,
         "unit": unit,
         "answer": answer,
         "options": (answer or {}).get("options", []),

@@ -11,11 +11,11 @@ from regrind.shop.fields.forms import LengthText
 
 from ..piece_form import PiecesForm, entries_of
 
-BACK = ("as_it_came", "scrap")  # not ground: what its result is
+BACK = ("returned_unground", "scrap")  # not ground: what its result is
 DO = [
     ("keep", "keep an option"),
     ("ask", "ask the customer"),
-    ("as_it_came", "back as it came"),
+    ("returned_unground", "back as it came"),
     ("scrap", "back as scrap"),
     ("size", "one size"),
     ("plain", "grind"),

@@ -86,7 +86,7 @@ def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = N
     for piece in pieces:
         row = seen.get(piece.pk)
         if row is not None:
-            root = cast(Inspection, row.like or row)
+            root = cast(Inspection, row.copied_from or row)
             group = groups.setdefault(root.pk, Group(root, []))
             group.pieces.append(piece)
             group.own[piece.pk] = row

@@ -185,7 +185,7 @@ def plan_piece(request: HttpRequest, number: str) -> HttpResponse:
     row = newest(Plan, [piece]).get(piece.pk)
     if piece.status == "inspected" or row is None:
         return redirect("bench:plan", str(piece.line))
-    told = cast(Plan, row.like or row)
+    told = cast(Plan, row.copied_from or row)
     group = None
     if told.answer and told.inspection:
         answer = json.loads(told.answer)

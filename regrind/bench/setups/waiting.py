@@ -230,7 +230,7 @@ def find_standing() -> Setup | None:
     """What stands on the machine: the setup of the newest grind, None before there is one."""
     last = (
         Grind.objects.order_by("-pk")
-        .select_related("wheel", "holding", "plan__like", "piece__line__family", "piece__line__batch__customer")
+        .select_related("wheel", "holding", "plan__copied_from", "piece__line__family", "piece__line__batch__customer")
         .first()
     )
     if last is None:

@@ -91,11 +91,11 @@ class LineStory:
         """Worn out after its most regrinds or too thin; else by chance."""
         chance, worn = self.years.chance.random(), cutter.here >= self.kind.most
         if worn or cutter.diameter - taken < self.kind.nominal * 88 // 100:
-            return ("scrap", "worn down after its regrinds") if chance < 0.6 else ("as_it_came", AS_IT_CAME[0])
+            return ("scrap", "worn down after its regrinds") if chance < 0.6 else ("returned_unground", AS_IT_CAME[0])
         if chance < 0.05:
             return "scrap", self.years.chance.choice(SCRAP)
         if chance < 0.09:
-            return "as_it_came", self.years.chance.choice(AS_IT_CAME)
+            return "returned_unground", self.years.chance.choice(AS_IT_CAME)
         return "ground", ""
 
     def _piece(self, n: int, cutter: Cutter, setup: str, minutes: int) -> None:

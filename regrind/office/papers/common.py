@@ -41,23 +41,23 @@ class Rows:
     def full_check(self, piece: Piece) -> FinalCheck | None:
         """The check that stands for a piece: its own, or that of the first piece where it is "as first piece"."""
         own = self.checks.get(piece.pk)
-        return cast(FinalCheck, own.like or own) if own else None
+        return cast(FinalCheck, own.copied_from or own) if own else None
 
     def first_seen(self, piece: Piece) -> Inspection | None:
         """The inspection that stands for a piece, as `full_check`."""
         own = self.inspections.get(piece.pk)
-        return cast(Inspection, own.like or own) if own else None
+        return cast(Inspection, own.copied_from or own) if own else None
 
     def worked_out(self, piece: Piece) -> tuple[dict[str, Any], dict[str, Any]]:
         """(answer, chosen option) that the piece's plan rests on; empty where nothing was worked out."""
         plan = self.plans.get(piece.pk)
-        answer = self.answers.get(plan.like_id or plan.pk, {}) if plan else {}
+        answer = self.answers.get(plan.copied_from_id or plan.pk, {}) if plan else {}
         return answer, answer["options"][plan.chosen] if answer and plan and plan.chosen is not None else {}
 
     def case(self, piece: Piece) -> dict[str, Any]:
         """The case that the piece's plan was worked out from; empty where there was none."""
         plan = self.plans.get(piece.pk)
-        kept = cast(Plan, plan.like or plan).case if plan else ""
+        kept = cast(Plan, plan.copied_from or plan).case if plan else ""
         return json.loads(kept) if kept else {}
 
 
@@ -72,7 +72,7 @@ def gather(pieces: Sequence[Piece]) -> Rows:
         .order_by("event__done_at")
         .values_list("piece", "slip__coating")
     )
-    roots = {plan.like_id or plan.pk: cast(Plan, plan.like or plan) for plan in plans.values()}
+    roots = {plan.copied_from_id or plan.pk: cast(Plan, plan.copied_from or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
     ground = what_was_ground(pieces)
     return Rows(
@@ -91,7 +91,7 @@ def gather(pieces: Sequence[Piece]) -> Rows:
 
 def _readings(rows: Iterable[MeasuredRow]) -> list[tuple[MeasuredRow, Reading]]:
     """Each reading once, with the row that it was taken for; a diameter as it is marked on the tool is none."""
-    each = {(one.owns_as, one.pk): one for row in rows for one in row.with_like()}
+    each = {(one.owns_as, one.pk): one for row in rows for one in row.with_original()}
     return [
         (row, reading)
         for row in each.values()

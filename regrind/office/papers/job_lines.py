@@ -23,7 +23,7 @@ TODO = {
     "recycled": "recycled",
     "missing": "missing",
 }
-NOT_GROUND = ("as_it_came", "scrap", "missing")
+NOT_GROUND = ("returned_unground", "scrap", "missing")
 LOOK = ("⌀ now", "Damage, depth", "Damage, back to")
 GRIND = ("⌀ as ground", "Runout", "Length", "By")
 POINT = ("Point angle", "Length", "By")

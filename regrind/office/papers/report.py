@@ -34,7 +34,7 @@ from .common import (
 from .lives import life_charts
 from .report_pieces import RESULTS, removed, report_pieces
 
-UNGROUND = ("as_it_came", "scrap", "missing")
+UNGROUND = ("returned_unground", "scrap", "missing")
 TENTH_NM = 2_540  # .0001 in
 USED_FOR = {
     "diameter": "diameter",
@@ -109,11 +109,11 @@ def _saved(batch: Batch, dated: date) -> str:
     if not told.tools:
         return ""
     how, currency = style(batch), shop_settings().currency
-    amount = f"{text.money(values.Money(abs(told.minor), currency), how)}{text.NO_BREAK}{currency}"
-    came_to = f"saved you {amount}" if told.minor >= 0 else f"cost you {amount} more"
+    amount = f"{text.money(values.Money(abs(told.saved_minor), currency), how)}{text.NO_BREAK}{currency}"
+    came_to = f"saved you {amount}" if told.saved_minor >= 0 else f"cost you {amount} more"
     over = f"the {told.tools} of them" if told.tools > 1 else "the one of them"
     return (
-        f"All your boxes with us up to {text.day(dated)}: {text.plural(told.came, 'tool')} came; of the "
+        f"All your boxes with us up to {text.day(dated)}: {text.plural(told.received, 'tool')} came; of the "
         f"{told.decided} decided on, {told.good} came good and stayed good. Against buying new that {came_to}, "
         f"what we charged taken off, over {over} whose new price we know."
     )
@@ -245,9 +245,11 @@ def _assumed(same: list[Piece], rows: Rows) -> list[str]:
     answers = {id(answer): answer for p in same if (answer := rows.worked_out(p)[0])}.values()
     fields = sorted({say_field(default["field"]) for answer in answers for default in answer["defaults"]})
     told = [f"{line}: {', '.join(fields)}; taken from tables and common practice."] if fields else []
-    marked = [p for p in same if (seen := rows.came.get(p.pk)) and not seen.like_id and seen.diameter_how == "marked"]
+    marked = [
+        p for p in same if (seen := rows.came.get(p.pk)) and not seen.copied_from_id and seen.diameter_how == "marked"
+    ]
     told += [f"{line}: the diameter of {spans(marked)} as it came, as marked on the tool."] if marked else []
-    unread = [p for p in same if (seen := rows.came.get(p.pk)) and seen.like_id]
+    unread = [p for p in same if (seen := rows.came.get(p.pk)) and seen.copied_from_id]
     told += [f"{line}: {spans(unread)} came as the first of them did, not read one by one."] if unread else []
     followed = [p for p in same if p.result == "ground" and _followed(rows.checks.get(p.pk))]
     told += [f"{line}: {spans(followed)} ground in one setup with the first, not measured after."] if followed else []
@@ -255,4 +257,4 @@ def _assumed(same: list[Piece], rows: Rows) -> list[str]:
 
 
 def _followed(check: FinalCheck | None) -> bool:
-    return check is not None and check.like_id is not None and check.diameter_nm is None
+    return check is not None and check.copied_from_id is not None and check.diameter_nm is None

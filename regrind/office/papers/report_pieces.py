@@ -10,7 +10,7 @@ from regrind.record.models import Piece
 
 from .common import Rows, clearance, coating_now, corner_now, exact, length, resolution_of, spans, style, times_reground
 
-RESULTS = {"ground": "ground", "as_it_came": "as it came", "scrap": "scrap", "missing": "missing"}
+RESULTS = {"ground": "ground", "returned_unground": "as it came", "scrap": "scrap", "missing": "missing"}
 
 
 MOST_TOGETHER = 48  # pieces that a row stands for: a row is never taller than a page
@@ -81,7 +81,7 @@ def _before(piece: Piece, rows: Rows) -> values.State:
     seen, family = rows.came.get(piece.pk), piece.line.family
     new = not (piece.before_here or piece.before_elsewhere)
     told: dict[str, Any] = {"coating": family.coating if new else ""}
-    if seen is None or seen.like_id:
+    if seen is None or seen.copied_from_id:
         return values.State(**told)
     if seen.diameter_nm is not None:
         told |= _diameter(piece, seen.diameter_nm, resolution_of(seen, "diameter"), seen.diameter_how == "marked")
@@ -95,7 +95,7 @@ def _before(piece: Piece, rows: Rows) -> values.State:
 
 def _entry(rows: Rows, seen: Inspection | None, what: str) -> values.Length | None:
     """A length that was entered with the inspection of this very piece."""
-    if seen is None or seen.like_id:
+    if seen is None or seen.copied_from_id:
         return None
     read = seen.read.get(what)
     return length(read.nm if read else None, resolution_of(seen, what))

@@ -43,7 +43,7 @@ class Places:
         if piece.pk in self.inside or piece.pk in self.before:
             if piece.status == "recycled":
                 return "recycled"
-            return (piece.result or "as_it_came") if piece.pk in self.inside else "sent_before"
+            return (piece.result or "returned_unground") if piece.pk in self.inside else "sent_before"
         return self.where[piece.pk] if self.where[piece.pk] in ("at_coater", "missing") else "on_hand"
 
 
@@ -92,7 +92,7 @@ def _line(same: list[Piece], places: Places, charged: Charged | None, currency: 
         tool_name_now(line),
         len(same),
         ground=counts["ground"],
-        as_it_came=counts["as_it_came"],
+        returned_unground=counts["returned_unground"],
         scrap=counts["scrap"],
         recycled=counts["recycled"],
         at_coater=counts["at_coater"],
@@ -111,7 +111,7 @@ def _why(same: list[Piece], places: Places) -> list[str]:
     reasons: dict[str, list[Piece]] = {}
     for piece in same:
         reason = piece.reason if piece.pk in places.inside else places.why.get(piece.pk, "")
-        told = places.column(piece) in ("as_it_came", "scrap", "recycled", "missing")
+        told = places.column(piece) in ("returned_unground", "scrap", "recycled", "missing")
         if reason and told and piece.pk not in places.before:
             reasons.setdefault(reason, []).append(piece)
     return [f"{spans(found)}: {reason}" for reason, found in reasons.items()]

@@ -15,7 +15,7 @@ class FamilyRow:
     """
 
     family: str
-    seen: int
+    received: int
     reground_percent: int | None = None
     usual_stock_radial: Length | None = None
     regrinds_so_far: str = ""

@@ -10,14 +10,14 @@ from .quantity import Money
 class SlipLine:
     """A line of the batch, counted: `came` is in, the rest says where those went.
 
-    `ground`, `as_it_came` and `scrap` are in this parcel; `sent_before` left in earlier ones.
+    `ground`, `returned_unground` and `scrap` are in this parcel; `sent_before` left in earlier ones.
     """
 
     number: str
     what: str
     came: int
     ground: int = 0
-    as_it_came: int = 0
+    returned_unground: int = 0
     scrap: int = 0
     recycled: int = 0
     at_coater: int = 0

@@ -157,12 +157,12 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('month', models.DateField(verbose_name='the first of the month its boxes came in')),
-                ('seen', models.BigIntegerField(default=0)),
+                ('received', models.BigIntegerField(default=0)),
                 ('ground', models.BigIntegerField(default=0)),
                 ('good', models.BigIntegerField(default=0)),
                 ('complained', models.BigIntegerField(default=0)),
-                ('again', models.BigIntegerField(default=0)),
-                ('as_it_came', models.BigIntegerField(default=0)),
+                ('complaints', models.BigIntegerField(default=0)),
+                ('returned_unground', models.BigIntegerField(default=0)),
                 ('scrap', models.BigIntegerField(default=0)),
                 ('missing', models.BigIntegerField(default=0)),
                 ('charged_n', models.BigIntegerField(default=0)),
@@ -227,7 +227,7 @@ class Migration(migrations.Migration):
                 ('who', models.CharField(max_length=120, verbose_name='who answered')),
                 ('how', models.CharField(choices=[('phone', 'phone'), ('mail', 'mail'), ('here', 'in person')], max_length=10)),
                 ('agreed', models.CharField(max_length=500, verbose_name='what was agreed')),
-                ('decision', models.CharField(choices=[('grind', 'grind'), ('as_it_came', 'send back as it came'), ('scrap', 'scrap')], max_length=10)),
+                ('decision', models.CharField(choices=[('grind', 'grind'), ('returned_unground', 'return unground'), ('scrap', 'scrap')], max_length=20)),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
                 ('line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='answers', to='record.line')),
             ],
@@ -267,8 +267,8 @@ class Migration(migrations.Migration):
                 ('before_here', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='regrinds here before')),
                 ('before_elsewhere', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='regrinds elsewhere before')),
                 ('complaint', models.CharField(blank=True, max_length=300, verbose_name='what is wrong')),
-                ('status', models.CharField(choices=[('arrived', 'arrived'), ('inspected', 'looked at'), ('waiting', 'waiting for answer'), ('ready_to_grind', 'to grind'), ('at_coater', 'at the coater'), ('ground', 'ground'), ('released', 'released'), ('left', 'left'), ('recycled', 'recycled here'), ('missing', 'missing')], default='arrived', max_length=16)),
-                ('result', models.CharField(blank=True, choices=[('', 'open'), ('ground', 'ground'), ('as_it_came', 'as it came'), ('scrap', 'scrap'), ('missing', 'missing')], max_length=10)),
+                ('status', models.CharField(choices=[('arrived', 'received'), ('inspected', 'inspected'), ('waiting', 'waiting for the customer'), ('ready_to_grind', 'ready to grind'), ('at_coater', 'at the coater'), ('ground', 'ground'), ('released', 'released'), ('left', 'returned'), ('recycled', 'recycled here'), ('missing', 'missing')], default='arrived', max_length=16)),
+                ('result', models.CharField(blank=True, choices=[('', 'open'), ('ground', 'ground'), ('returned_unground', 'returned unground'), ('scrap', 'scrap'), ('missing', 'missing')], max_length=20)),
                 ('reason', models.CharField(blank=True, max_length=300, verbose_name='why not ground, or why missing')),
                 ('steps_taken', models.PositiveSmallIntegerField(default=0)),
                 ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pieces', to='record.batch')),
@@ -319,7 +319,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('number', models.PositiveSmallIntegerField()),
-                ('result', models.CharField(blank=True, max_length=10)),
+                ('result', models.CharField(blank=True, max_length=20)),
                 ('reason', models.CharField(blank=True, max_length=300)),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
                 ('pair', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.allowedstep')),
@@ -355,7 +355,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('what', models.CharField(max_length=10)),
-                ('of', models.CharField(max_length=300)),
+                ('key', models.CharField(max_length=300)),
                 ('n', models.BigIntegerField(default=0)),
                 ('good', models.BigIntegerField(default=0)),
                 ('total', models.BigIntegerField(default=0)),
@@ -449,7 +449,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='tally',
-            constraint=models.UniqueConstraint(fields=('cell', 'what', 'of'), name='one_tally_of_a_thing'),
+            constraint=models.UniqueConstraint(fields=('cell', 'what', 'key'), name='one_tally_of_a_thing'),
         ),
         migrations.AddIndex(
             model_name='piece',
@@ -469,7 +469,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('result__in', ['', 'ground', 'as_it_came', 'scrap', 'missing'])), name='result_known'),
+            constraint=models.CheckConstraint(condition=models.Q(('result__in', ['', 'ground', 'returned_unground', 'scrap', 'missing'])), name='result_known'),
         ),
         migrations.RunPython(fill, migrations.RunPython.noop),
     ]

@@ -14,7 +14,7 @@ class Answer(EventRow):
     how = models.CharField(max_length=10, choices=[("phone", "phone"), ("mail", "mail"), ("here", "in person")])
     agreed = models.CharField("what was agreed", max_length=500)
     decision = models.CharField(
-        max_length=10, choices=[("grind", "grind"), ("as_it_came", "send back as it came"), ("scrap", "scrap")]
+        max_length=20, choices=[("grind", "grind"), ("returned_unground", "return unground"), ("scrap", "scrap")]
     )
 
 

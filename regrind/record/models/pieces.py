@@ -9,18 +9,24 @@ from .customers import Customer
 from .families import Family
 
 STATUSES = [
-    ("arrived", "arrived"),
-    ("inspected", "looked at"),
-    ("waiting", "waiting for answer"),
-    ("ready_to_grind", "to grind"),
+    ("arrived", "received"),
+    ("inspected", "inspected"),
+    ("waiting", "waiting for the customer"),
+    ("ready_to_grind", "ready to grind"),
     ("at_coater", "at the coater"),
     ("ground", "ground"),
     ("released", "released"),
-    ("left", "left"),
+    ("left", "returned"),
     ("recycled", "recycled here"),
     ("missing", "missing"),
 ]
-RESULTS = [("", "open"), ("ground", "ground"), ("as_it_came", "as it came"), ("scrap", "scrap"), ("missing", "missing")]
+RESULTS = [
+    ("", "open"),
+    ("ground", "ground"),
+    ("returned_unground", "returned unground"),
+    ("scrap", "scrap"),
+    ("missing", "missing"),
+]
 
 
 class Tool(models.Model):
@@ -53,7 +59,7 @@ class Piece(models.Model):
     complaint_of = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="complaints")
     complaint = models.CharField("what is wrong", max_length=300, blank=True)
     status = models.CharField(max_length=16, choices=STATUSES, default="arrived")
-    result = models.CharField(max_length=10, choices=RESULTS, blank=True)
+    result = models.CharField(max_length=20, choices=RESULTS, blank=True)
     reason = models.CharField("why not ground, or why missing", max_length=300, blank=True)
     # Counts every step and every undo: a page that saw another number is not of this piece any more.
     steps_taken = models.PositiveSmallIntegerField(default=0)
@@ -81,7 +87,7 @@ class Piece(models.Model):
                 name="status_known",
             ),
             models.CheckConstraint(
-                condition=Q(result__in=["", "ground", "as_it_came", "scrap", "missing"]), name="result_known"
+                condition=Q(result__in=["", "ground", "returned_unground", "scrap", "missing"]), name="result_known"
             ),
         ]
         indexes = [models.Index(fields=["line", "status"]), models.Index(fields=["status", "batch"])]
@@ -107,7 +113,7 @@ class Step(EventRow):
     piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="steps")
     number = models.PositiveSmallIntegerField()
     pair = models.ForeignKey(AllowedStep, on_delete=models.PROTECT, related_name="+")
-    result = models.CharField(max_length=10, blank=True)
+    result = models.CharField(max_length=20, blank=True)
     reason = models.CharField(max_length=300, blank=True)
 
     class Meta:

@@ -38,12 +38,13 @@ for _name in NAMES:
 class Tally(models.Model):
     """How often something was in one cell: for the review's pictures, which never scan readings.
 
-    what: a `TallyName`. of: of what, as text. n of them, good of those, and total and squares of what was measured.
+    what: a `TallyName`. key: what it counts, as text. n of them, good of those, total and squares of the
+    measured values.
     """
 
     cell = models.ForeignKey(FamilyMonth, on_delete=models.CASCADE, related_name="tallies")
     what: "models.CharField[TallyName, TallyName]" = models.CharField(max_length=10)
-    of = models.CharField(max_length=300)
+    key = models.CharField(max_length=300)
     n = _count()
     good = _count()
     total = _count()
@@ -51,5 +52,5 @@ class Tally(models.Model):
 
     class Meta:
         verbose_name_plural = "tallies"
-        constraints = [models.UniqueConstraint(fields=["cell", "what", "of"], name="one_tally_of_a_thing")]
+        constraints = [models.UniqueConstraint(fields=["cell", "what", "key"], name="one_tally_of_a_thing")]
         indexes = [models.Index(fields=["what", "cell"])]
