@@ -93,7 +93,7 @@ class Seat:
         """Open a line's inspection and save it, as seen."""
         where = f"/bench/{line}/inspect"
         form = Form(self.ask("measure form", "GET", where))
-        mine = {"diameter": size, "diameter_how": "marked", "damage": "nothing", "sure": "on"}
+        mine = {"diameter": size, "diameter_source": "marked", "damage": "nothing", "sure": "on"}
         sent = [(name, value) for name, value in form.sent if name not in mine] + list(mine.items())
         self.ask("save", "POST", where, urlencode(sent))
 

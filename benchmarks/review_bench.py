@@ -221,7 +221,7 @@ def saving() -> Callable[[], None]:
     def save() -> None:
         with transaction.atomic():
             pieces = list(Piece.objects.filter(pk__in=some).select_related("batch__customer", "line__family"))
-            inspect(by=by, pieces=pieces, seen={}, typed={}, damage="nothing")
+            inspect(by=by, pieces=pieces, expected={}, typed={}, damage="nothing")
             transaction.set_rollback(True)
 
     return save

@@ -8,7 +8,7 @@ from regrind.shop.models import Gauge
 CHOICES = ("gauge", "indicator")
 
 
-def overdue_of(form: forms.BaseForm) -> list[str]:
+def overdue_gauges(form: forms.BaseForm) -> list[str]:
     """The gauges chosen in a form that are overdue, each once and in words; one query for each choice."""
     today = timezone.localdate()
     found: dict[int, Gauge] = {}

@@ -35,50 +35,50 @@ class PieceRevision(EventRow):
 
 
 class MeasuredRow(PieceRevision):
-    """A row whose measurements are its readings and nowhere else: `read_rows` fetches those of many rows at once."""
+    """A row whose measurements are its readings and nowhere else; `fetch_readings` fetches those of many rows."""
 
-    owns_as = ""  # the reading's foreign key to rows of this kind
+    reading_key = ""  # the reading's foreign key to rows of this kind
 
     class Meta(PieceRevision.Meta):
         abstract = True
 
     @cached_property
-    def read(self) -> "dict[str, Reading]":
+    def readings(self) -> "dict[str, Reading]":
         """Its readings by the form's field, in the order in which they were typed."""
-        return {row.field: row for row in Reading.every.filter(**{self.owns_as: self.pk}).order_by("pk")}
+        return {row.field: row for row in Reading.every.filter(**{self.reading_key: self.pk}).order_by("pk")}
 
     def with_original(self) -> "list[MeasuredRow]":
         """The row, and the one that it follows."""
         return [self] if self.copied_from is None else [self, cast(MeasuredRow, self.copied_from)]
 
 
-class Length:
+class LengthReading:
     """A length that was read on a row, in nm; None where nobody read it. `field`: what it is called in the form."""
 
     def __init__(self, field: str) -> None:
         self.field = field
 
     def __get__(self, row: MeasuredRow, owner: type) -> int | None:
-        found = row.read.get(self.field)
+        found = row.readings.get(self.field)
         return None if found is None else found.nm
 
 
 class Inspection(MeasuredRow):
     """What was seen on a piece as it came. Its measurements are its readings."""
 
-    diameter_how = models.CharField(max_length=10, choices=[("measured", "measured"), ("marked", "as marked")])
+    diameter_source = models.CharField(max_length=10, choices=[("measured", "measured"), ("marked", "as marked")])
     method = models.CharField(max_length=10, choices=METHODS, blank=True)
     damage = models.CharField(
         max_length=10, choices=[("depth", "a depth"), ("corners", "corners only"), ("nothing", "nothing seen")]
     )
     teeth = models.PositiveSmallIntegerField("flutes or teeth", null=True)
     relief_cdeg = models.IntegerField("primary relief, from the drop", null=True)
-    relief_how = models.CharField(max_length=10, blank=True)  # tangent, land, arc, traversed
-    words = models.TextField(default="{}")  # JSON: what was looked at -> what was seen, in words
+    drop_way = models.CharField(max_length=10, blank=True)  # tangent, land, arc, traversed
+    observations = models.TextField(default="{}")  # JSON: the thing inspected -> what was observed
     note = models.CharField(max_length=500, blank=True)
 
-    owns_as = "inspection"
-    diameter_nm, damage_nm, reach_nm = Length("diameter"), Length("damage_depth"), Length("reach")
+    reading_key = "inspection"
+    diameter_nm, damage_nm, reach_nm = LengthReading("diameter"), LengthReading("damage_depth"), LengthReading("reach")
 
 
 class Plan(PieceRevision):
@@ -132,7 +132,7 @@ class FinalCheck(MeasuredRow):
     in_full = models.BooleanField(default=True)  # False: the diameter alone
     method = models.CharField(max_length=10, choices=METHODS, blank=True)
     relief_cdeg = models.IntegerField("primary relief, from the drop", null=True)
-    relief_how = models.CharField(max_length=10, blank=True)  # tangent, land, arc, traversed
+    drop_way = models.CharField(max_length=10, blank=True)  # tangent, land, arc, traversed
     corner = models.CharField(
         max_length=12,
         blank=True,
@@ -151,15 +151,15 @@ class FinalCheck(MeasuredRow):
     sent_back = models.CharField("why sent back", max_length=300, blank=True)
     note = models.CharField(max_length=500, blank=True)
 
-    owns_as = "final_check"
-    diameter_nm, back_diameter_nm = Length("diameter"), Length("back_diameter")
-    drop_nm, drop_over_nm = Length("drop"), Length("drop_over")
-    runout_sides_nm, runout_end_nm = Length("runout_sides"), Length("runout_end")
-    overall_nm, usable_nm, corner_nm = Length("overall"), Length("usable"), Length("corner_size")
+    reading_key = "final_check"
+    diameter_nm, back_diameter_nm = LengthReading("diameter"), LengthReading("back_diameter")
+    drop_nm, drop_over_nm = LengthReading("drop"), LengthReading("drop_over")
+    runout_sides_nm, runout_end_nm = LengthReading("runout_sides"), LengthReading("runout_end")
+    overall_nm, usable_nm, corner_nm = LengthReading("overall"), LengthReading("usable"), LengthReading("corner_size")
 
     @property
     def point_angle_cdeg(self) -> int | None:
-        found = self.read.get("point_angle")
+        found = self.readings.get("point_angle")
         return None if found is None else found.cdeg
 
 
@@ -170,16 +170,12 @@ class Reading(EventRow):
     tool. A mark is a few readings of one number: from where, to where, how deep; each names its tooth and what it is.
     """
 
-    inspection = models.ForeignKey(
-        Inspection, null=True, on_delete=models.PROTECT, related_name="readings", db_index=False
-    )
-    final_check = models.ForeignKey(
-        FinalCheck, null=True, on_delete=models.PROTECT, related_name="readings", db_index=False
-    )
-    what = models.CharField(max_length=40)
+    inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="+", db_index=False)
+    final_check = models.ForeignKey(FinalCheck, null=True, on_delete=models.PROTECT, related_name="+", db_index=False)
+    quantity = models.CharField(max_length=40)
     tooth = models.PositiveSmallIntegerField(default=0)
     mark = models.PositiveSmallIntegerField(default=0)
-    words = models.CharField("what the mark is", max_length=40, blank=True)
+    description = models.CharField("kind of damage", max_length=40, blank=True)
     nm = LengthField(null=True)
     cdeg = models.IntegerField(null=True)
     text = models.CharField("as typed", max_length=64)
@@ -199,12 +195,12 @@ class Reading(EventRow):
                 condition=models.Q(nm__isnull=True) ^ models.Q(cdeg__isnull=True), name="length_or_angle"
             ),
             models.UniqueConstraint(
-                fields=["inspection", "what", "mark", "tooth"],
+                fields=["inspection", "quantity", "mark", "tooth"],
                 name="read_once_at_inspection",
                 condition=models.Q(inspection__isnull=False),
             ),
             models.UniqueConstraint(
-                fields=["final_check", "what", "mark", "tooth"],
+                fields=["final_check", "quantity", "mark", "tooth"],
                 name="read_once_at_check",
                 condition=models.Q(final_check__isnull=False),
             ),
@@ -213,12 +209,12 @@ class Reading(EventRow):
     @property
     def field(self) -> str:
         """The field of the form that it is typed in."""
-        return field_of(self.what, self.tooth, self.mark)
+        return field_of(self.quantity, self.tooth, self.mark)
 
 
-def field_of(what: str, tooth: int = 0, mark: int = 0) -> str:
+def field_of(quantity: str, tooth: int = 0, mark: int = 0) -> str:
     """`diameter`; of a tooth `tooth_3`; of a mark `mark_2_depth`."""
-    return f"mark_{mark}_{what}" if mark else f"{what}_{tooth}" if tooth else what
+    return f"mark_{mark}_{quantity}" if mark else f"{quantity}_{tooth}" if tooth else quantity
 
 
 class CoaterSlip(EventRow):
@@ -274,7 +270,7 @@ class Photo(EventRow):
     inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="photos")
     plan = models.ForeignKey(Plan, null=True, on_delete=models.PROTECT, related_name="photos")
     mark = models.PositiveSmallIntegerField("damage mark", null=True)
-    words = models.CharField("in words", max_length=120, blank=True)
+    caption = models.CharField(max_length=120, blank=True)
     sha256 = models.CharField(max_length=64)
     width = models.PositiveSmallIntegerField()
     height = models.PositiveSmallIntegerField()

@@ -20,22 +20,22 @@ from .revisions import conflict_with, newest_of_any
 MOST_NAMED = 5
 
 
-def write_seen(pieces: Iterable[Piece], revisions: dict[int, int]) -> str:
+def write_page_state(pieces: Iterable[Piece], revisions: dict[int, int]) -> str:
     """What a page saw, for its hidden field: of each piece its revision and how many steps it had taken, `12:1:4`."""
     return " ".join(f"{piece.pk}:{revisions.get(piece.pk, 0)}:{piece.steps_taken}" for piece in pieces)
 
 
-def read_seen(text: str) -> dict[int, int]:
+def read_revisions(text: str) -> dict[int, int]:
     """Piece id -> revision; what is no such entry is left out."""
-    return {pk: numbers[0] for pk, numbers in entries_of(text)}
+    return {pk: numbers[0] for pk, numbers in parse_entries(text)}
 
 
 def read_steps(text: str) -> dict[int, int]:
     """Piece id -> the steps that it had taken when the page was opened."""
-    return {pk: numbers[1] for pk, numbers in entries_of(text) if len(numbers) == 2}
+    return {pk: numbers[1] for pk, numbers in parse_entries(text) if len(numbers) == 2}
 
 
-def entries_of(text: str) -> list[tuple[int, list[int]]]:
+def parse_entries(text: str) -> list[tuple[int, list[int]]]:
     """(piece id, its one or two numbers) of each entry; what is no entry is left out."""
     entries = ([read_whole(part) for part in item.split(":")] for item in text.split())
     return [
@@ -80,7 +80,7 @@ class TickedPieces(ShopForm):
         }
         boxes.choices = [(key, self.name(piece)) for key, piece in self.by_id.items()]
         boxes.initial = [key for key in ticked if key in self.by_id] or list(self.by_id)
-        self.fields["seen"].initial = write_seen(self.by_id.values(), revisions)
+        self.fields["seen"].initial = write_page_state(self.by_id.values(), revisions)
 
     def name(self, piece: Piece) -> str:
         return piece.short
@@ -90,7 +90,7 @@ class TickedPieces(ShopForm):
 
     def revisions(self) -> dict[int, int]:
         """What the page saw: piece id -> revision."""
-        return read_seen(self.cleaned_data.get("seen", ""))
+        return read_revisions(self.cleaned_data.get("seen", ""))
 
     def of_page(self) -> QuerySet[Piece]:
         """The pieces that this page can have shown."""
@@ -126,13 +126,13 @@ class PiecesForm(TickedPieces):
         *args: Any,
         line: Line,
         pieces: Sequence[Piece],
-        seen: dict[int, int],
+        expected: dict[int, int],
         ticked: Sequence[str] = (),
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.line = line
-        self.offer(pieces, seen, ticked)
+        self.offer(pieces, expected, ticked)
         self.each_length(lambda _, field: self._read_in(field))
 
     def _read_in(self, field: LengthText) -> None:

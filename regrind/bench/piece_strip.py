@@ -26,7 +26,7 @@ class Place:
         return str(self.piece.get_status_display())
 
 
-def asked_for(request: HttpRequest, pieces: Sequence[Piece]) -> Piece | None:
+def selected_piece(request: HttpRequest, pieces: Sequence[Piece]) -> Piece | None:
     """The one piece that is open by itself: the page's ?piece=, or the form's piece where it came from such a page."""
     keys = request.POST.getlist("pieces") if request.POST.get(TRAY) else request.GET.getlist("piece")
     return next((p for p in pieces if [str(p.pk)] == keys), None)
@@ -65,7 +65,7 @@ def next_after(piece: Piece, pieces: Sequence[Piece], waits: str) -> Piece | Non
     return next((p for p in order[at + 1 :] + order[: at + 1] if p.pk != piece.pk and p.status == waits), None)
 
 
-def go_on(line: Line, piece: Piece, pieces: Sequence[Piece], page: str, waits: str) -> str | None:
+def next_url(line: Line, piece: Piece, pieces: Sequence[Piece], page: str, waits: str) -> str | None:
     """The address of this page for the next piece, None where the tray is done."""
     following = next_after(piece, pieces, waits)
     return f"{reverse(page, args=[str(line)])}?piece={following.pk}&next=1" if following else None

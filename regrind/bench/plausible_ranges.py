@@ -1,6 +1,6 @@
 """What a reading usually is: a lost zero or a moved point lies far outside, and is asked about before it is stored.
 
-Pure but for `recall_depths`. Shares of the nominal diameter are common practice, from memory; a family's own readings
+Pure but for `recent_depths`. Shares of the nominal diameter are common practice, from memory; a family's own readings
 and the size that a tool left with last time, where there are any, say it closer.
 """
 
@@ -34,7 +34,7 @@ NEAR_SHARE = 0.02  # a followed tool comes back at most so much smaller than it 
 OVERALL = (0.6, 1.02)
 
 
-def find_usual(name: str, size_nm: int, depths: Sequence[int] = (), last_nm: int | None = None) -> tuple[int, int]:
+def find_plausible(name: str, size_nm: int, depths: Sequence[int] = (), last_nm: int | None = None) -> tuple[int, int]:
     """The least and the most that a reading usually is, in nm.
 
     name: the form's field, of SHARES or `mark_1_depth`. size_nm: the nominal diameter, above 0. depths: of the
@@ -57,13 +57,13 @@ def _common(depths: Sequence[int]) -> tuple[int, int]:
     return kept[0], kept[-1]
 
 
-def find_usual_overall(new_nm: int) -> tuple[int, int]:
+def find_plausible_overall(new_nm: int) -> tuple[int, int]:
     """What an overall length usually is, of a tool that was so long when new."""
     return round(OVERALL[0] * new_nm), round(OVERALL[1] * new_nm)
 
 
-def recall_depths(family: Family) -> list[int]:
+def recent_depths(family: Family) -> list[int]:
     """The depths of damage seen on a family's last lines: one query, however long its history."""
     lines = Line.objects.filter(family=family).order_by("-pk").values("pk")[:LINES_BACK]
-    read = Reading.objects.filter(inspection__piece__line__in=lines, what="damage_depth", nm__gt=0)
+    read = Reading.objects.filter(inspection__piece__line__in=lines, quantity="damage_depth", nm__gt=0)
     return [nm for nm in read.values_list("nm", flat=True) if nm]

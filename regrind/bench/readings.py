@@ -36,23 +36,23 @@ class Mark:
     start: Typed | None = None
     depth: Typed | None = None
     wear_land: Typed | None = None
-    words: str = ""
+    description: str = ""
 
     def lengths(self) -> dict[str, Typed]:
         """What was typed of it, by the name of its reading."""
         every = {"from": self.start, "to": self.to, "depth": self.depth, "wear_land": self.wear_land}
-        return {what: typed for what, typed in every.items() if typed is not None}
+        return {quantity: typed for quantity, typed in every.items() if typed is not None}
 
 
 @dataclass(frozen=True)
 class Entry:
     """One value as it was typed, and where on the tool (see `Reading`)."""
 
-    what: str
+    quantity: str
     value: Typed | Angle
     tooth: int = 0
     mark: int = 0
-    words: str = ""
+    description: str = ""
 
 
 def list_entries(
@@ -64,12 +64,12 @@ def list_entries(
     """Everything that was typed, in one list. each_tooth: the reading of every tooth, from tooth 1 on."""
     plain: dict[str, Typed | Angle] = {**typed, **angles}
     return [
-        *(Entry(what, value) for what, value in plain.items()),
+        *(Entry(quantity, value) for quantity, value in plain.items()),
         *(Entry("tooth", value, tooth=n) for n, value in enumerate(each_tooth, start=1)),
         *(
-            Entry(what, value, mark.tooth, mark.number, mark.words)
+            Entry(quantity, value, mark.tooth, mark.number, mark.description)
             for mark in marks
-            for what, value in mark.lengths().items()
+            for quantity, value in mark.lengths().items()
         ),
     ]
 
@@ -94,10 +94,10 @@ def make_reading(row: MeasuredRow, entry: Entry, gauge: Gauge | None) -> Reading
         }
     )
     return Reading(
-        what=entry.what,
+        quantity=entry.quantity,
         tooth=entry.tooth,
         mark=entry.mark,
-        words=entry.words,
+        description=entry.description,
         text=entry.value.text,
         event_id=row.event_id,
         **owner,
@@ -108,9 +108,9 @@ def make_reading(row: MeasuredRow, entry: Entry, gauge: Gauge | None) -> Reading
 
 def gauge_for(entry: Entry, gauge: Gauge | None, indicator: Gauge | None) -> Gauge | None:
     """What an entry of an inspection was read with."""
-    if isinstance(entry.value, Angle) or entry.what in BY_EYE:
+    if isinstance(entry.value, Angle) or entry.quantity in BY_EYE:
         return None
-    return gauge if entry.what in BY_MICROMETER else indicator
+    return gauge if entry.quantity in BY_MICROMETER else indicator
 
 
 def last_gauges(*some: QuerySet[Reading]) -> dict[str, int]:
@@ -119,8 +119,8 @@ def last_gauges(*some: QuerySet[Reading]) -> dict[str, int]:
     for rows in some:
         named = rows.filter(gauge__in_use=True).order_by("-pk")
         for name, mine in (
-            ("gauge", named.filter(what__in=BY_MICROMETER)),
-            ("indicator", named.exclude(what__in=BY_MICROMETER)),
+            ("gauge", named.filter(quantity__in=BY_MICROMETER)),
+            ("indicator", named.exclude(quantity__in=BY_MICROMETER)),
         ):
             gauge = None if name in gauges else mine.values_list("gauge", flat=True).first()
             if gauge:
@@ -128,47 +128,49 @@ def last_gauges(*some: QuerySet[Reading]) -> dict[str, int]:
     return gauges
 
 
-def read_rows(rows: Iterable[MeasuredRow]) -> None:
+def fetch_readings(rows: Iterable[MeasuredRow]) -> None:
     """Fetch the readings of these rows, and of those that they follow, in one query."""
     every = [one for row in rows for one in row.with_original()]
-    read: dict[tuple[str, int], dict[str, Reading]] = {(row.owns_as, row.pk): {} for row in every}
+    read: dict[tuple[str, int], dict[str, Reading]] = {(row.reading_key, row.pk): {} for row in every}
     which = (Q(**{f"{owner}__in": [pk for own, pk in read if own == owner]}) for owner in {own for own, _ in read})
     for reading in Reading.every.filter(Q(*which, _connector=Q.OR)).order_by("pk") if read else ():
         owner = "inspection" if reading.inspection_id else "final_check"
         read[owner, reading.inspection_id or reading.final_check_id or 0][reading.field] = reading
     for row in every:
-        row.read = read[row.owns_as, row.pk]
+        row.readings = read[row.reading_key, row.pk]
 
 
-def length_read(what: str, **of: str) -> Subquery:
-    """In SQL, the length `what` of the whole tool as it was read on a row, in nm, null where it was not.
+def length_reading(quantity: str, **of: str) -> Subquery:
+    """In SQL, the length `quantity` of the whole tool as it was read on a row, in nm, null where it was not.
 
     of: `inspection="pk"` where the outer query is of inspections, `final_check="pk"` of checks, or a path to one.
     """
     [(owner, path)] = of.items()
-    return Subquery(Reading.every.filter(**{owner: OuterRef(path)}, what=what, mark=0, tooth=0).values("nm")[:1])
+    return Subquery(
+        Reading.every.filter(**{owner: OuterRef(path)}, quantity=quantity, mark=0, tooth=0).values("nm")[:1]
+    )
 
 
 def diameter_before(plan: str = "grind__plan") -> Case:
     """In SQL, the diameter that was measured on the piece itself before its plan, null where it was not."""
     return Case(
         When(
-            **{f"{plan}__inspection__diameter_how": "measured"},
-            then=length_read("diameter", inspection=f"{plan}__inspection"),
+            **{f"{plan}__inspection__diameter_source": "measured"},
+            then=length_reading("diameter", inspection=f"{plan}__inspection"),
         ),
         default=None,
     )
 
 
-def taken_off() -> CombinedExpression:
+def diameter_loss() -> CombinedExpression:
     """In SQL, of a final check: what the diameter lost, as it was measured before and after; null where one was not."""
-    return diameter_before() - length_read("diameter", final_check="pk")
+    return diameter_before() - length_reading("diameter", final_check="pk")
 
 
 def each_mark(row: MeasuredRow) -> Iterator[dict[str, Reading]]:
     """The readings of each mark that was seen, by what was read, in the order of their numbers."""
     marks: dict[int, dict[str, Reading]] = {}
-    for reading in row.read.values():
+    for reading in row.readings.values():
         if reading.mark:
-            marks.setdefault(reading.mark, {})[reading.what] = reading
+            marks.setdefault(reading.mark, {})[reading.quantity] = reading
     yield from (marks[number] for number in sorted(marks))

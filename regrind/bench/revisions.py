@@ -15,7 +15,7 @@ from regrind.shop.events import Conflict
 from regrind.shop.posts.row_summary import describe
 
 from .models import FinalCheck, Grind, Inspection, MeasuredRow, PieceRevision, Plan
-from .readings import BY_MICROMETER, read_rows
+from .readings import BY_MICROMETER, fetch_readings
 
 Row = TypeVar("Row", bound=PieceRevision)
 Measured = TypeVar("Measured", bound=MeasuredRow)
@@ -24,14 +24,14 @@ FIELDS = {
     "end_taken_nm": "end_taken",
     "infeed_radial_nm": "infeed",
     "minutes_hundredths": "minutes",
-    "relief_how": "drop_way",
+    "drop_way": "drop_way",
 }
 NOT_SHOWN = {
     "piece",
     "revision",
     "event",
     "copied_from",
-    "words",
+    "observations",
     "case",
     "answer",
     "findings",
@@ -55,10 +55,10 @@ def newest(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, Row]:
     return _last_of_each(rows)  # type: ignore[arg-type]  # the manager is known of the abstract class alone
 
 
-def newest_read(model: type[Measured], pieces: Iterable[Piece | int]) -> dict[int, Measured]:
+def newest_with_readings(model: type[Measured], pieces: Iterable[Piece | int]) -> dict[int, Measured]:
     """The newest row for each piece with what was read, on it and on the row it follows; two queries."""
     rows = newest(model, pieces)
-    read_rows(rows.values())
+    fetch_readings(rows.values())
     return rows
 
 
@@ -100,14 +100,14 @@ def newest_of_any(pieces: Sequence[int]) -> dict[int, PieceRevision]:
     return found
 
 
-class Ground(NamedTuple):
+class GrindSummary(NamedTuple):
     """By piece id, its newest standing grind, and all that was ground on it at this visit, in however many setups."""
 
     newest: dict[int, Grind]
     parts: dict[int, tuple[str, ...]]
 
 
-def what_was_ground(pieces: Iterable[Piece | int]) -> Ground:
+def summarize_grinds(pieces: Iterable[Piece | int]) -> GrindSummary:
     """One query; pieces that were not ground are left out."""
     rows = Grind.objects.filter(piece_id__in=_ids(pieces)).select_related(
         "event__by", "copied_from__event__by", "copied_from__piece"
@@ -115,7 +115,7 @@ def what_was_ground(pieces: Iterable[Piece | int]) -> Ground:
     grinds: dict[int, list[Grind]] = {}
     for row in rows.order_by("revision", "pk"):
         grinds.setdefault(row.piece_id, []).append(row)
-    return Ground(
+    return GrindSummary(
         {pk: mine[-1] for pk, mine in grinds.items()},
         {pk: tuple(dict.fromkeys(part for row in mine for part in row.grinds.split())) for pk, mine in grinds.items()},
     )
@@ -128,8 +128,8 @@ def grind_of_sides() -> QuerySet[Any]:
     return of_this_plan.order_by("-revision")
 
 
-def add(rows: Sequence[Row]) -> list[Row]:
-    """Insert an event's rows whose (piece, revision) the page foresaw; those behind the first may follow it (`like`).
+def add_revisions(rows: Sequence[Row]) -> list[Row]:
+    """Insert an event's rows whose (piece, revision) the page foresaw; the later may follow the first (`copied_from`).
 
     Raises Conflict where someone saved one first.
     """
@@ -164,8 +164,8 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRevision]) -> Conflict
 def _read_on(row: MeasuredRow) -> dict[str, str]:
     """What was read, as it was typed, and the names of the gauges, by the form's fields; one query."""
     named = {
-        "gauge" if reading.what in BY_MICROMETER else "indicator": reading.gauge_name
-        for reading in row.read.values()
+        "gauge" if reading.quantity in BY_MICROMETER else "indicator": reading.gauge_name
+        for reading in row.readings.values()
         if reading.gauge_name
     }
-    return {field: reading.text for field, reading in row.read.items()} | named
+    return {field: reading.text for field, reading in row.readings.items()} | named

@@ -13,7 +13,7 @@ from regrind.record.models import Piece
 from regrind.record.rollups import Lines
 
 from .models import FinalCheck, Grind, Inspection, Plan
-from .readings import diameter_before, length_read
+from .readings import diameter_before, length_reading
 from .revisions import grind_of_sides
 
 STOCK_STEP_NM = 10_000  # of diameter
@@ -122,7 +122,7 @@ def _checks(lines: Lines) -> list[Check]:
             Subquery(sides.values("wheel")[:1]),
             "grind__plan__diameter_nm",
             diameter_before(),
-            length_read("diameter", final_check="pk"),
+            length_reading("diameter", final_check="pk"),
         )
     )
     return [Check(*row) for row in rows]
@@ -204,7 +204,7 @@ def _count_wear(lines: Lines) -> None:
             "piece__line",
             "piece__result",
             "damage",
-            length_read("damage_depth", inspection="pk"),
+            length_reading("damage_depth", inspection="pk"),
             Exists(Piece.objects.filter(complaint_of=OuterRef("piece"))),
         )
     )

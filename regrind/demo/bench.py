@@ -78,14 +78,16 @@ class Bench:
         inspect(
             by=self.by,
             pieces=pieces,
-            seen={},
+            expected={},
             typed=readings,
             each_tooth=self.each_tooth(),
             damage="depth" if self.kind.computed else "",
             method=self.method,
             gauge=gauge(self.by_micrometer),
             indicator=gauge("indicator"),
-            words={} if self.kind.computed else {self.kind.inspected[-1]: self.told.get("seen", "worn, no cracks")},
+            observations={}
+            if self.kind.computed
+            else {self.kind.inspected[-1]: self.told.get("seen", "worn, no cracks")},
         )
 
     @property
@@ -113,7 +115,7 @@ class Bench:
     def plan(self, pieces: list[Piece]) -> None:
         for group in group_pieces(self.line, pieces):
             mine = [p for p in pieces if p in group.pieces]
-            common: dict[str, Any] = {"by": self.by, "pieces": mine, "seen": revisions(Plan, mine)}
+            common: dict[str, Any] = {"by": self.by, "pieces": mine, "expected": revisions(Plan, mine)}
             if group.answer is not None and group.preferred is not None:
                 self.decide_by(group, group.preferred, common)
             elif self.kind.computed:
@@ -154,7 +156,7 @@ class Bench:
     def photograph(self, piece: Piece, words: str) -> None:
         photo = redraw_photo(worn_edge(self.chance))
         add_photo(
-            by=self.by, line=self.line, piece=piece, photo=photo, sha256=store(photo), about="not_ground", words=words
+            by=self.by, line=self.line, piece=piece, photo=photo, sha256=store(photo), about="not_ground", caption=words
         )
 
     def grind(self, pieces: list[Piece]) -> None:
@@ -167,7 +169,7 @@ class Bench:
             grind(
                 by=self.by,
                 pieces=mine,
-                seen={},
+                expected={},
                 grinds=names.split(),
                 gashed=True if "end" in names else None,
                 wheel=self.wheel(names),
@@ -236,7 +238,7 @@ class Bench:
         check(
             by=self.by,
             pieces=pieces,
-            seen={},
+            expected={},
             typed=readings,
             gauge=gauge(self.by_micrometer),
             indicator=gauge("indicator"),
@@ -251,7 +253,7 @@ class Bench:
         readings["drop_over"] = typed(over_mm, self.unit)
         readings["drop"] = typed(over_mm * math.tan(math.radians(self.chance.uniform(9.0, 12.0))), self.unit)
         angle = math.degrees(math.atan2(readings["drop"].nm, readings["drop_over"].nm))
-        return {"relief_cdeg": round(angle * 100), "relief_how": "tangent"}
+        return {"relief_cdeg": round(angle * 100), "drop_way": "tangent"}
 
     def corner(self, names: str) -> str:
         if not self.kind.computed:

@@ -10,7 +10,7 @@ from datetime import datetime
 from django.db.models import Exists, OuterRef
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.bench.readings import diameter_before, length_read
+from regrind.bench.readings import diameter_before, length_reading
 from regrind.bench.revisions import before_grinding, grind_of_sides
 from regrind.bench.rollup_counters import MOST_STOCK_NM
 from regrind.record.models import Family, Piece
@@ -158,7 +158,7 @@ def _add_inspections(lines: list[int], facts: dict[int, Fact]) -> None:
     """The newest that stands from before it was ground, as far as it was read on this very piece."""
     came = before_grinding(Inspection.objects.filter(piece__line__in=lines))
     for piece, nm, how in came.order_by("revision", "pk").values_list(
-        "piece", length_read("diameter", inspection="pk"), "diameter_how"
+        "piece", length_reading("diameter", inspection="pk"), "diameter_source"
     ):
         if piece in facts:
             facts[piece] = replace(facts[piece], came_nm=nm if how == "measured" else None)
@@ -182,7 +182,7 @@ def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
         .order_by("revision", "pk")
         .values_list(
             "piece",
-            length_read("diameter", final_check="pk"),
+            length_reading("diameter", final_check="pk"),
             Exists(grind_of_sides()),
             "grind__plan__diameter_nm",
             diameter_before(),

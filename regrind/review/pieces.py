@@ -8,7 +8,7 @@ from django.db.models import Case, Exists, OuterRef, Q, QuerySet, Subquery, When
 from django.http import QueryDict
 
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.bench.readings import length_read, taken_off
+from regrind.bench.readings import diameter_loss, length_reading
 from regrind.bench.revisions import grind_of_sides
 from regrind.bench.rollup_counters import DECIDED, MOST_STOCK_NM
 from regrind.record.models import Family, Line, Piece
@@ -48,7 +48,7 @@ def _back() -> Exists:
 def _taken() -> QuerySet[Any]:
     """What a piece's diameter lost, by its last check that stands: the review's own rule (`bench.counts`)."""
     last = FinalCheck.objects.filter(piece=OuterRef("pk"), passed=True).order_by("-revision")
-    lost = Case(When(Exists(grind_of_sides()), then=taken_off()), default=None)
+    lost = Case(When(Exists(grind_of_sides()), then=diameter_loss()), default=None)
     lines: QuerySet[Any] = last.annotate(lost=lost).values("lost")[:1]
     return lines
 
@@ -117,7 +117,7 @@ def _worn(of: QuerySet[Piece], asked: str) -> QuerySet[Piece]:
     least, most = (read_whole(end) for end in asked.partition("-")[::2])
     if least is None or most is None:
         return of
-    deep = Case(When(damage="depth", then=length_read("damage_depth", inspection="pk")), default=None)
+    deep = Case(When(damage="depth", then=length_reading("damage_depth", inspection="pk")), default=None)
     depth = seen.annotate(deep=deep).values("deep")[:1]
     return decided.annotate(wear=Subquery(depth)).filter(wear__range=(least, most - 1))
 

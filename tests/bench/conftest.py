@@ -38,7 +38,7 @@ def inspect_typed():
     """What is typed for a 1/4 in three-flute cutter with a chip of 4 thou."""
     return {
         "diameter": ".2498",
-        "diameter_how": "measured",
+        "diameter_source": "measured",
         "method": "v-anvil",
         "teeth": "3",
         "damage": "depth",

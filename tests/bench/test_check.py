@@ -61,7 +61,7 @@ def test_every_reading_names_its_gauge_and_its_state(line, bench_hand, hand, gau
     hand.send(WHERE, **READ, **nth(line), gauge=gauges["v-anvil"].pk, indicator=gauges["indicator"].pk)
     by = dict(
         Reading.objects.filter(final_check__isnull=False, final_check__piece__number=1).values_list(
-            "what", "gauge_name"
+            "quantity", "gauge_name"
         )
     )
     assert by == {
@@ -148,7 +148,7 @@ def test_the_relief_is_worked_out_with_its_uncertainty(line, bench_hand, hand, g
     r, w, d = 0.2408 * 25.4 / 2, 0.254, 0.0019 * 25.4
     by_hand = math.degrees(math.atan((r - math.sqrt((r - d) ** 2 - w * w)) / w))
     assert row.relief_cdeg == round(by_hand * 100)
-    assert row.relief_how == "tangent"
+    assert row.drop_way == "tangent"
     told = found(1)["primary relief"]
     assert told["cdeg"] == row.relief_cdeg
     # half of .001 mm over .254 mm is worth about atan(.0005/.254) = .113 degrees
@@ -277,8 +277,8 @@ def test_pieces_go_back_for_a_new_plan_from_the_diameter_as_it_is_now(line, benc
     row = Inspection.objects.filter(piece__number=1).order_by("revision").last()
     assert (row.revision, row.diameter_nm, row.damage, row.damage_nm) == (2, 6_116_320, "depth", 25_400)
     assert row.note == "from the check: a chip is left"
-    assert Reading.objects.get(inspection=row, what="diameter").gauge == gauges["v-anvil"]
-    assert Reading.objects.get(inspection=row, what="damage_depth").gauge == gauges["indicator"]
+    assert Reading.objects.get(inspection=row, quantity="diameter").gauge == gauges["v-anvil"]
+    assert Reading.objects.get(inspection=row, quantity="damage_depth").gauge == gauges["indicator"]
     others = Inspection.objects.filter(revision=2).exclude(pk=row.pk)
     assert {other.copied_from_id for other in others} == {row.pk}
 
@@ -304,7 +304,7 @@ def test_a_radius_whose_sides_were_ground_is_no_longer_as_it_was(make_batch, ben
             check(
                 by=bench_hand,
                 pieces=pieces_of(line),
-                seen={},
+                expected={},
                 typed={"diameter": parse(".2408 in")},
                 corner="as it was",
             )
@@ -361,7 +361,7 @@ def test_a_reamers_diameter_is_checked_not_reduced(make_batch, bench_hand, hand)
     assert "diameter as it came: .2480\u202fin is outside .2493\u202fin to .2503\u202fin" in refused.content.decode()
     assert hand.send("/bench/441-1/check", diameter=".2498", lead=".06").status_code == 302
     assert found(1)["diameter as it came"]["state"] == "inside"
-    assert Reading.objects.get(what="lead").nm == parse(".06 in").nm
+    assert Reading.objects.get(quantity="lead").nm == parse(".06 in").nm
 
 
 def test_a_matched_set_is_held_to_its_tolerance(line, bench_hand, hand):
@@ -399,7 +399,7 @@ def test_the_same_form_sent_twice_acts_once_and_another_tablet_meets_a_conflict(
 def test_a_newer_check_of_the_same_piece_is_a_conflict(line, bench_hand, hand):
     ground(line, bench_hand)
     sent = hand.fill(WHERE, **READ, **nth(line))
-    check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={}, passed=False, sent_back="again")
+    check(by=bench_hand, pieces=pieces_of(line), expected={}, typed={}, passed=False, sent_back="again")
     ground_again = pieces_of(line, "ready_to_grind")
     move(pieces=ground_again, to="ground", by=bench_hand)
     assert hand.client.post(WHERE, sent).status_code == 409
@@ -441,7 +441,7 @@ def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand
     ground(line, bench_hand)
     with django_assert_num_queries(20):
         hand.open("/bench/500-1/check")
-    check(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse(".2408 in")})
+    check(by=bench_hand, pieces=pieces_of(line), expected={}, typed={"diameter": parse(".2408 in")})
     with django_assert_num_queries(8):
         assert hand.open("/bench/500-1/checked").status_code == 200
 
@@ -465,9 +465,9 @@ def test_a_flank_that_was_ground_in_an_earlier_setup_is_not_forgotten(make_batch
         )
         line = make_batch(1, number=number, of=family).lines.get()
         ready_to_grind(line, bench_hand)
-        grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], follows=True)
+        grind(by=bench_hand, pieces=pieces_of(line), expected={}, grinds=["sides"], follows=True)
         [piece] = pieces_of(line)
-        grind(by=bench_hand, pieces=[piece], seen={piece.pk: 1}, grinds=["end"])
+        grind(by=bench_hand, pieces=[piece], expected={piece.pk: 1}, grinds=["end"])
     form = hand.open("/bench/430-1/check").context["form"]
     assert form["coating"].value() == "coating ground off on the flank"
     assert "coating" in hand.send("/bench/430-1/check", **READ, coating="AlTiN").context["form"].errors
@@ -476,7 +476,7 @@ def test_a_flank_that_was_ground_in_an_earlier_setup_is_not_forgotten(make_batch
         check(
             by=bench_hand,
             pieces=pieces_of(Line.objects.get(batch__number=430)),
-            seen={},
+            expected={},
             typed={"diameter": parse(".2408 in")},
             coating="AlTiN",
         )
@@ -488,7 +488,7 @@ def test_a_micrometer_is_never_offered_as_the_indicator(line, bench_hand, hand, 
     inspect(
         by=bench_hand,
         pieces=pieces_of(line),
-        seen={},
+        expected={},
         damage="nothing",
         gauge=micrometer,
         indicator=indicator,
@@ -500,7 +500,7 @@ def test_a_micrometer_is_never_offered_as_the_indicator(line, bench_hand, hand, 
         },
     )
     move(pieces=pieces_of(line), to="ready_to_grind", by=bench_hand)
-    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"])
+    grind(by=bench_hand, pieces=pieces_of(line), expected={}, grinds=["sides"])
     offered = hand.open(WHERE).context["form"].initial
     assert (offered["gauge"], offered["indicator"]) == (micrometer.pk, indicator.pk)
 
@@ -511,7 +511,7 @@ def test_nor_is_it_from_the_familys_last_check(make_batch, bench_hand, hand, gau
     check(
         by=bench_hand,
         pieces=pieces_of(first),
-        seen={},
+        expected={},
         gauge=micrometer,
         typed={"diameter": parse(".2408 in"), "back_diameter": parse(".2408 in")},
     )
@@ -538,8 +538,8 @@ def test_pieces_whose_flank_was_ground_are_not_released_by_what_holds_for_the_en
     line = make_batch(3, number=430).lines.get()
     ready_to_grind(line, bench_hand)
     first, *others = pieces_of(line)
-    grind(by=bench_hand, pieces=[first], seen={}, grinds=["end"])
-    grind(by=bench_hand, pieces=others, seen={}, grinds=["sides", "end"])
+    grind(by=bench_hand, pieces=[first], expected={}, grinds=["end"])
+    grind(by=bench_hand, pieces=others, expected={}, grinds=["sides", "end"])
     assert hand.open("/bench/430-1/check").context["form"]["coating"].value() == "coating ground off on the end"
     refused = hand.send("/bench/430-1/check", **READ)
     assert refused.context["form"].errors["coating"][0].startswith("1-2: The flank was ground as well")
@@ -562,11 +562,16 @@ def test_a_check_rests_on_the_grind_that_happened(make_batch, bench_hand):
     line = make_batch(1, number=418).lines.get()
     [piece] = ground(line, bench_hand, parts="end")
     move(pieces=[piece], to="ready_to_grind", by=bench_hand)
-    grind(by=bench_hand, pieces=pieces_of(line), seen={piece.pk: 1}, grinds=["sides"], follows=True)
+    grind(by=bench_hand, pieces=pieces_of(line), expected={piece.pk: 1}, grinds=["sides"], follows=True)
     undo_newest(pieces_of(line), bench_hand)
     undo_newest(pieces_of(line), bench_hand)
     [row] = check(
-        by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse(".2408 in")}, corner="sharp", sure=True
+        by=bench_hand,
+        pieces=pieces_of(line),
+        expected={},
+        typed={"diameter": parse(".2408 in")},
+        corner="sharp",
+        sure=True,
     )
     assert (row.grind.revision, row.grind.grinds) == (1, "end")
     assert (Grind.objects.filter(piece=piece).count(), Grind.every.filter(piece=piece).count()) == (1, 2)

@@ -69,7 +69,7 @@ def test_one_tap_repeats_a_mark_on_every_tooth_and_then_it_is_kept(tap, at_bench
     answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **sent)
     assert answer.status_code == 302, answer.content.decode()
     kept = [mark["to"] for mark in each_mark(Inspection.objects.get(copied_from=None))]
-    assert sorted((to.tooth, to.nm, to.words) for to in kept) == [(n, 1_016_000, "chip") for n in (1, 2, 3)]
+    assert sorted((to.tooth, to.nm, to.description) for to in kept) == [(n, 1_016_000, "chip") for n in (1, 2, 3)]
 
 
 def test_rows_are_added_where_none_is_empty(tap):

@@ -36,7 +36,7 @@ def where() -> str:
 def test_undo_does_not_reach_past_what_another_tablet_did_since(line, bench_hand, cara, hand, page):
     ground(line, bench_hand)
     shown = hand.open(page)
-    check(by=cara, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2400 in")})
+    check(by=cara, pieces=pieces_of(line), expected={}, typed={"diameter": parse("0.2400 in")})
     answer = send_undo(hand, shown)
     assert answer.status_code == 422
     assert where() == "released"
@@ -56,7 +56,7 @@ def test_a_grind_typed_by_a_plan_that_was_taken_back_is_not_kept_under_another(l
     sent = hand.fill("/bench/417-1/grind", minutes="10")
     undo_newest(pieces_of(line), cara)
     mine = pieces_of(line)
-    plan_by_example(mine, cara, seen={mine[0].pk: 1}, chosen=1)
+    plan_by_example(mine, cara, expected={mine[0].pk: 1}, chosen=1)
     answer = hand.client.post("/bench/417-1/grind", sent)
     assert answer.status_code == 409
     assert "1-1 is ready to grind again" in answer.content.decode()
@@ -69,7 +69,7 @@ def test_a_whole_tray_typed_by_a_plan_that_was_taken_back_is_not_kept(line, benc
     sent = hand.fill(address, minutes="10")
     undo_newest(pieces_of(line), cara)
     mine = pieces_of(line)
-    plan_by_example(mine, cara, seen={mine[0].pk: 1})
+    plan_by_example(mine, cara, expected={mine[0].pk: 1})
     assert hand.client.post(address, sent).status_code == 409
     assert not Grind.objects.exists()
 
@@ -79,18 +79,20 @@ def test_a_check_of_a_grind_that_was_taken_back_is_not_kept_for_the_next(line, b
     sent = hand.fill("/bench/417-1/check", diameter=".2408")
     undo_newest(pieces_of(line), cara)
     mine = pieces_of(line)
-    grind(by=cara, pieces=mine, seen={mine[0].pk: 1}, grinds=["sides"])
+    grind(by=cara, pieces=mine, expected={mine[0].pk: 1}, grinds=["sides"])
     assert hand.client.post("/bench/417-1/check", sent).status_code == 409
     assert not FinalCheck.objects.exists()
     assert hand.send("/bench/417-1/check", diameter=".2408").status_code == 302  # the page as it stands now
 
 
 def test_a_correction_does_not_pull_a_piece_back_that_was_ground_meanwhile(line, bench_hand, cara, hand):
-    inspect(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2498 in")}, damage="nothing")
+    inspect(
+        by=bench_hand, pieces=pieces_of(line), expected={}, typed={"diameter": parse("0.2498 in")}, damage="nothing"
+    )
     sent = hand.fill("/bench/417-1/inspect", diameter=".2496", damage="nothing", pieces=[str(pieces_of(line)[0].pk)])
     mine = pieces_of(line)
     plan_by_example(mine, cara)
-    grind(by=cara, pieces=pieces_of(line), seen={}, grinds=["sides"])
+    grind(by=cara, pieces=pieces_of(line), expected={}, grinds=["sides"])
     assert hand.client.post("/bench/417-1/inspect", sent).status_code == 409
     assert where() == "ground"
     assert Inspection.objects.count() == 1
@@ -100,7 +102,7 @@ def inspected_plan(line, bench_hand, hand, **fields) -> dict:
     inspect(
         by=bench_hand,
         pieces=pieces_of(line),
-        seen={},
+        expected={},
         typed={"diameter": parse("0.2498 in"), "damage_depth": parse("4 thou"), "reach": parse(".06 in")},
         damage="depth",
         method="v-anvil",
@@ -130,7 +132,7 @@ def test_a_plan_is_not_kept_with_figures_that_its_page_did_not_show(line, bench_
 def test_a_piece_that_was_inspected_again_is_not_scrapped_by_what_was_read_before(line, bench_hand, cara, hand):
     fields = inspected_plan(line, bench_hand, hand, do="scrap", reason="nothing left of it")
     mine = pieces_of(line)
-    inspect(by=cara, pieces=mine, seen={mine[0].pk: 1}, typed={"diameter": parse("0.2500 in")}, damage="nothing")
+    inspect(by=cara, pieces=mine, expected={mine[0].pk: 1}, typed={"diameter": parse("0.2500 in")}, damage="nothing")
     answer = hand.client.post("/bench/417-1/plan", fields)
     assert answer.status_code == 409
     assert "Cara" in answer.content.decode()
@@ -147,7 +149,7 @@ def test_the_undo_of_a_page_is_of_its_setup_and_of_no_later_one(line, bench_hand
     page = hand.open("/bench/setups")
     undo_newest(pieces_of(line), bench_hand)
     mine = pieces_of(line)
-    grind(by=bench_hand, pieces=mine, seen={mine[0].pk: 1}, grinds=["sides"])
+    grind(by=bench_hand, pieces=mine, expected={mine[0].pk: 1}, grinds=["sides"])
     answer = send_undo(hand, page)
     assert answer.status_code == 409
     assert "undone already by Bea" in answer.content.decode()
@@ -158,7 +160,7 @@ def test_a_setup_of_which_a_piece_went_on_is_not_undone_by_halves(make_batch, be
     line = make_batch(2, number=418).lines.get()
     ground(line, bench_hand)
     page = hand.open("/bench/setups")
-    check(by=cara, pieces=pieces_of(line)[:1], seen={}, typed={"diameter": parse("0.2400 in")})
+    check(by=cara, pieces=pieces_of(line)[:1], expected={}, typed={"diameter": parse("0.2400 in")})
     answer = send_undo(hand, page)
     assert answer.status_code == 422
     assert "This stands on it: Checked" in answer.content.decode()

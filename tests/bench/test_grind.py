@@ -56,7 +56,7 @@ def test_minutes_are_shared_out_so_that_they_add_up():
 
 def test_wheel_and_holding_are_offered_as_last_used_for_these_tools(line, bench_hand, hand, wheel, holding):
     pieces = ready_to_grind(line, bench_hand)
-    grind(by=bench_hand, pieces=pieces[:1], seen={}, grinds=["sides"], wheel=wheel, holding=holding)
+    grind(by=bench_hand, pieces=pieces[:1], expected={}, grinds=["sides"], wheel=wheel, holding=holding)
     form = hand.open(WHERE).context["form"]
     assert (form["wheel"].value(), form["holding"].value()) == (wheel.pk, holding.pk)
 
@@ -78,7 +78,7 @@ def test_a_wheel_of_another_abrasive_says_nothing_and_breaks_nothing(line, bench
 
 
 def test_diamond_is_not_offered_for_high_speed_steel(make_batch, bench_hand, hand, wheel, line):
-    grind(by=bench_hand, pieces=ready_to_grind(line, bench_hand), seen={}, grinds=["sides"], wheel=wheel)
+    grind(by=bench_hand, pieces=ready_to_grind(line, bench_hand), expected={}, grinds=["sides"], wheel=wheel)
     steel = Family.objects.create(kind="square", nominal_nm=INCH // 4, teeth=4, material="HSS-Co")
     ready_to_grind(make_batch(1, number=418, of=steel).lines.get(), bench_hand)
     assert hand.open("/bench/418-1/grind").context["form"]["wheel"].value() is None
@@ -174,7 +174,7 @@ def test_the_sides_of_a_rougher_are_refused_with_the_reason(make_batch, bench_ha
     line = make_batch(1, number=419, of=rougher).lines.get()
     pieces = ready_to_grind(line, bench_hand)
     with pytest.raises(Refusal, match="form-relieved"):
-        grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"])
+        grind(by=bench_hand, pieces=pieces, expected={}, grinds=["sides"])
     refused = hand.send("/bench/419-1/grind", minutes="5", grinds=["sides"])
     assert refused.status_code == 422
     assert "The sides are left alone: form-relieved" in refused.content.decode()
@@ -186,7 +186,7 @@ def test_a_reamer_is_ground_on_its_lead(make_batch, bench_hand, hand):
     line = make_batch(2, number=420, of=reamer).lines.get()
     pieces = ready_to_grind(line, bench_hand)
     with pytest.raises(Refusal, match="diameter checked, not reduced"):
-        grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"])
+        grind(by=bench_hand, pieces=pieces, expected={}, grinds=["sides"])
     fields = hand.open("/bench/420-1/grind").context["form"].fields
     assert not {"infeed", "order", "gashed"} & set(fields)
     assert fields["end_taken"].label == "Taken off the lead"
@@ -239,7 +239,7 @@ def test_the_same_form_sent_twice_acts_once(line, bench_hand, hand):
 def test_pieces_that_someone_else_ground_meanwhile_are_a_conflict(line, bench_hand, hand):
     ready_to_grind(line, bench_hand)
     sent = hand.fill(WHERE, minutes="42")
-    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"])
+    grind(by=bench_hand, pieces=pieces_of(line), expected={}, grinds=["sides"])
     answer = hand.client.post(WHERE, sent)
     assert answer.status_code == 409
     assert "1-1 is ground" in answer.content.decode()
@@ -249,7 +249,7 @@ def test_pieces_that_someone_else_ground_meanwhile_are_a_conflict(line, bench_ha
 def test_a_newer_grind_row_is_a_conflict_and_nothing_is_overwritten(line, bench_hand, hand):
     pieces = ready_to_grind(line, bench_hand)
     sent = hand.fill(WHERE, minutes="42")
-    grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides"], follows=True)
+    grind(by=bench_hand, pieces=pieces, expected={}, grinds=["sides"], follows=True)
     assert hand.client.post(WHERE, sent).status_code == 409
     assert set(Grind.objects.values_list("minutes_hundredths", flat=True)) == {0}
 

@@ -26,7 +26,7 @@ def test_the_first_piece_is_read_and_the_others_hold_no_readings(inspected, gaug
     assert first.piece_id == ids[0]
     assert first.copied_from_id is None
     assert (first.diameter_nm, first.damage_nm, first.reach_nm) == (6_344_920, 101_600, 1_524_000)
-    assert all(row.copied_from_id == first.pk and row.diameter_nm is None and not row.read for row in others)
+    assert all(row.copied_from_id == first.pk and row.diameter_nm is None and not row.readings for row in others)
     assert set(Reading.objects.values_list("inspection", flat=True)) == {first.pk}
     assert set(Piece.objects.values_list("status", flat=True)) == {"inspected"}
 
@@ -34,7 +34,7 @@ def test_the_first_piece_is_read_and_the_others_hold_no_readings(inspected, gaug
 def test_a_reading_keeps_its_gauge_as_it_stands_and_the_words_typed(at_bench, line, inspect_typed, gauges):
     gauge = gauges["v-anvil"]
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), gauge=gauge.pk, **inspect_typed)
-    read = Reading.objects.get(what="diameter")
+    read = Reading.objects.get(quantity="diameter")
     assert (read.text, read.unit, read.nm) == (".2498", "in", 6_344_920)
     assert (read.gauge_name, read.resolution_nm, read.calibration) == (gauge.name, 1_000, "not calibrated")
 
@@ -52,10 +52,10 @@ def test_a_diameter_as_marked_was_read_off_no_gauge(at_bench, line, inspect_type
         f"/bench/{line}/inspect",
         pieces=ids_of(line),
         gauge=gauges["v-anvil"].pk,
-        **inspect_typed | {"diameter_how": "marked"},
+        **inspect_typed | {"diameter_source": "marked"},
     )
     row = Inspection.objects.get(copied_from=None)
-    assert (row.diameter_how, row.diameter_nm, row.read["diameter"].gauge) == ("marked", 6_344_920, None)
+    assert (row.diameter_source, row.diameter_nm, row.readings["diameter"].gauge) == ("marked", 6_344_920, None)
 
 
 @pytest.mark.parametrize(
@@ -105,7 +105,7 @@ def test_a_bare_whole_number_is_asked_about_and_then_remembered_for_that_field_a
     assert UnitChoice.objects.get(scope=f"line:{line.pk}", field="damage_depth").unit == "thou"
     again = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line)[1:], **inspect_typed | {"damage_depth": "6"})
     assert again.status_code == 302
-    assert Reading.objects.filter(what="damage_depth", nm=152_400).count() == 1
+    assert Reading.objects.filter(quantity="damage_depth", nm=152_400).count() == 1
 
 
 @pytest.mark.parametrize(("field", "typed", "read"), [("diameter", ".2100", ".2100"), ("damage_depth", ".04", ".0400")])
@@ -126,9 +126,9 @@ def test_a_drop_gives_the_primary_relief(at_bench, line, inspect_typed):
     typed = inspect_typed | {"drop": "0.08502 mm", "drop_over": "0.4 mm", "drop_way": "traversed"}
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **typed)
     row = Inspection.objects.get(copied_from=None)
-    assert (row.relief_cdeg, row.relief_how) == (1200, "traversed")
-    assert "primary" not in row.read  # it came from the drop, which is
-    assert row.read["drop"].text == "0.08502 mm"
+    assert (row.relief_cdeg, row.drop_way) == (1200, "traversed")
+    assert "primary" not in row.readings  # it came from the drop, which is
+    assert row.readings["drop"].text == "0.08502 mm"
 
 
 def test_marks_are_kept_per_tooth(at_bench, line, inspect_typed):
@@ -146,7 +146,7 @@ def test_marks_are_kept_per_tooth(at_bench, line, inspect_typed):
     first, second = each_mark(Inspection.objects.get(copied_from=None))
     assert {what: row.nm for what, row in first.items()} == {"to": 1_524_000, "depth": 101_600}
     assert {what: row.nm for what, row in second.items()} == {"from": 254_000, "to": 7_620_000, "wear_land": 152_400}
-    assert {(row.mark, row.tooth, row.words) for row in (*first.values(), *second.values())} == {
+    assert {(row.mark, row.tooth, row.description) for row in (*first.values(), *second.values())} == {
         (1, 2, "chip"),
         (2, 1, ""),
     }
@@ -198,7 +198,7 @@ def test_a_drill_is_inspected_with_the_same_form(at_bench, make_batch, inspect_t
         f"/bench/{line}/inspect",
         pieces=ids_of(line),
         diameter=".5",
-        diameter_how="measured",
+        diameter_source="measured",
         damage="corners",
         reach=".03",
     )

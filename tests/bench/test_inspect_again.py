@@ -168,7 +168,7 @@ def test_an_overall_length_is_held_against_the_tool_when_new_and_against_its_flu
         assert said in page.content.decode().replace("\u202f", " ").replace("\u00a0", " "), typed
     kept = at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | {"overall": "2.45"})
     assert kept.status_code == 302
-    assert Reading.objects.get(what="overall").gauge_name == ""
+    assert Reading.objects.get(quantity="overall").gauge_name == ""
 
 
 def test_a_gauge_out_of_date_says_so_where_it_is_chosen_and_on_the_reading(at_bench, line, inspect_typed, gauges):
@@ -176,7 +176,7 @@ def test_a_gauge_out_of_date_says_so_where_it_is_chosen_and_on_the_reading(at_be
     type(gauge).objects.filter(pk=gauge.pk).update(calibrated_until=date(2020, 1, 31))
     assert f"{gauge.name}: overdue since 31 Jan 2020" in at_bench.get(f"/bench/{line}/inspect").content.decode()
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), gauge=gauge.pk, **inspect_typed)
-    assert Reading.objects.get(what="diameter").calibration == "overdue since 31 Jan 2020"
+    assert Reading.objects.get(quantity="diameter").calibration == "overdue since 31 Jan 2020"
 
 
 def test_the_depth_of_a_mark_is_a_reading_off_its_gauge_and_its_place_is_not(at_bench, line, inspect_typed, gauges):
@@ -203,13 +203,13 @@ def test_a_kind_that_is_not_computed_is_told_in_words(at_bench, make_batch):
         f"/bench/{line}/inspect",
         pieces=ids_of(line),
         diameter=".4995",
-        diameter_how="measured",
+        diameter_source="measured",
         damage="corners",
         reach=".03",
         seen_1="lips chipped",
         seen_2="worn taper",
     )
-    assert json.loads(Inspection.objects.get(copied_from=None).words) == {
+    assert json.loads(Inspection.objects.get(copied_from=None).observations) == {
         "Point": "lips chipped",
         "Margins": "worn taper",
     }
@@ -222,7 +222,7 @@ def test_a_form_cutter_has_no_diameter_that_is_asked_for(at_bench, make_batch):
     answer = at_bench.post(
         f"/bench/{line}/inspect",
         pieces=ids_of(line),
-        diameter_how="marked",
+        diameter_source="marked",
         damage="nothing",
         seen_0="worn on the left",
     )

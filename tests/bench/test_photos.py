@@ -97,9 +97,9 @@ def line(make_batch, client, bench_hand):
 
 def test_a_photo_is_kept_without_the_file_that_came(client, line, settings):
     content = picture(exif=exif())
-    assert send(client, line, content, piece="1-2", words="chipped").status_code == 302
+    assert send(client, line, content, piece="1-2", caption="chipped").status_code == 302
     kept = Photo.objects.get()
-    assert (str(kept.piece), kept.about, kept.words) == ("417-1-2", "damage", "chipped")
+    assert (str(kept.piece), kept.about, kept.caption) == ("417-1-2", "damage", "chipped")
     [file] = [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
     assert file == photos.path_of(kept.sha256)
     assert hashlib.sha256(file.read_bytes()).hexdigest() == kept.sha256
@@ -149,7 +149,7 @@ def test_a_refused_file_is_told_beside_the_field_and_nothing_is_kept(name, clien
         {
             "photo": SimpleUploadedFile("photo.jpg", content, "image/jpeg"),
             "about": "not_ground",
-            "words": "kept words",
+            "caption": "kept words",
             "once": "k",
         },
     )
@@ -245,7 +245,7 @@ def test_a_photo_that_is_removed_is_gone_and_can_be_added_again(client, line, be
     assert "Add photo" in client.get(f"/bench/{line}/photos").content.decode()
     assert client.post(f"/bench/photo/{kept.pk}/add-again", {"once": "b"}).status_code == 302
     [again] = photos_of(line)
-    assert (again.sha256, again.words, again.about) == (kept.sha256, kept.words, kept.about)
+    assert (again.sha256, again.caption, again.about) == (kept.sha256, kept.caption, kept.about)
     assert Photo.every.count() == 2
     assert "Add photo" not in client.get(f"/bench/{line}/photos").content.decode()
     with pytest.raises(Refusal, match="was not removed"):

@@ -160,7 +160,7 @@ def test_a_stale_page_answers_409(at_bench, inspected):
         f"/bench/{line}/inspect",
         pieces=ids[:1],
         diameter=".2498",
-        diameter_how="measured",
+        diameter_source="measured",
         damage="nothing",
         reach="",
         method="v-anvil",
@@ -242,7 +242,12 @@ def of_kind(at_bench, make_batch):
         line = make_batch(2, of=Family.objects.create(kind=kind, nominal_nm=INCH // 2)).lines.get()
         ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
         at_bench.post(
-            f"/bench/{line}/inspect", pieces=ids, diameter=".5", diameter_how="measured", damage="corners", reach=".03"
+            f"/bench/{line}/inspect",
+            pieces=ids,
+            diameter=".5",
+            diameter_source="measured",
+            damage="corners",
+            reach=".03",
         )
         return line, ids
 

@@ -11,7 +11,7 @@ from regrind.bench.planning.actions import decide
 from regrind.bench.planning.allowances import usual_of
 from regrind.bench.planning.case import build_case
 from regrind.bench.planning.groups import group_pieces
-from regrind.bench.readings import Angle, Entry, Mark, make_reading, read_rows
+from regrind.bench.readings import Angle, Entry, Mark, fetch_readings, make_reading
 from regrind.bench.revisions import newest
 from regrind.geometry.case import read
 from regrind.geometry.inputs import EndMark
@@ -38,7 +38,7 @@ def seen(line, bench_hand, gauges) -> Inspection:
     rows = inspect(
         by=bench_hand,
         pieces=pieces_of(line),
-        seen={},
+        expected={},
         damage="depth",
         method="v-anvil",
         typed={name: parse(text) for name, text in TYPED.items()},
@@ -47,9 +47,9 @@ def seen(line, bench_hand, gauges) -> Inspection:
         gauge=gauges["v-anvil"],
         indicator=gauges["indicator"],
         relief_cdeg=1_200,
-        relief_how="land",
+        drop_way="land",
         marks=[
-            Mark(1, 2, parse(".06 in"), depth=parse("4 thou"), words="chip"),
+            Mark(1, 2, parse(".06 in"), depth=parse("4 thou"), description="chip"),
             Mark(2, 1, parse(".3 in"), start=parse(".01 in"), wear_land=parse("6 thou")),
         ],
     )
@@ -60,7 +60,7 @@ def test_no_measurement_and_no_typed_text_stands_beside_its_reading(seen):
     for model in (Inspection, FinalCheck):
         assert not [field for field in model._meta.concrete_fields if isinstance(field, LengthField)]
     kept = json.dumps(list(Inspection.objects.values()), default=str)
-    assert not [row.text for row in seen.read.values() if row.text in kept]
+    assert not [row.text for row in seen.readings.values() if row.text in kept]
 
 
 def test_each_reading_says_what_where_and_with_what(seen):
@@ -68,7 +68,7 @@ def test_each_reading_says_what_where_and_with_what(seen):
     assert {name: rows[name].text for name in TYPED} == TYPED
     assert (rows["rake"].cdeg, rows["rake"].nm, rows["rake"].text, rows["rake"].unit) == (750, None, "7,5", "deg")
     assert [(rows[f"tooth_{n}"].tooth, rows[f"tooth_{n}"].nm) for n in (1, 2, 3)] == [(1, 0), (2, -5_080), (3, -10_160)]
-    assert {(rows[name].mark, rows[name].tooth, rows[name].words) for name in ("mark_1_to", "mark_1_depth")} == {
+    assert {(rows[name].mark, rows[name].tooth, rows[name].description) for name in ("mark_1_to", "mark_1_depth")} == {
         (1, 2, "chip")
     }
     assert {name: row.gauge_name for name, row in rows.items() if row.gauge_name} == {
@@ -96,7 +96,7 @@ def test_the_same_is_not_read_twice_and_is_a_length_or_an_angle(seen):
 def test_many_rows_are_read_in_one_query(seen, line, django_assert_num_queries):
     rows = list(newest(Inspection, pieces_of(line)).values())
     with django_assert_num_queries(1):
-        read_rows(rows)
+        fetch_readings(rows)
         assert [row.diameter_nm for row in rows] == [6_344_920, None, None]
         assert {(row.copied_from or row).diameter_nm for row in rows} == {6_344_920}
 
@@ -136,7 +136,7 @@ def test_the_action_stores_what_it_worked_out_itself(seen, line, bench_hand):
     decide(
         by=bench_hand,
         pieces=pieces_of(line),
-        seen={},
+        expected={},
         decision="grind",
         chosen=group.preferred,
         shown=dict.fromkeys(group.own, group.mark),
@@ -152,13 +152,13 @@ def test_the_action_refuses_figures_that_were_not_those_shown(seen, line, bench_
     shown = dict.fromkeys(group.own, group.mark)
     ShopSettings.objects.update_or_create(pk=1, defaults={"finish_radial_nm": 250_000})
     with pytest.raises(Conflict, match="not those that you decided on"):
-        decide(by=bench_hand, pieces=pieces_of(line)[1:], seen={}, decision="grind", chosen=0, shown=shown)
+        decide(by=bench_hand, pieces=pieces_of(line)[1:], expected={}, decision="grind", chosen=0, shown=shown)
     assert not Plan.objects.exists()
 
 
 def test_an_option_that_the_action_did_not_find_is_refused(seen, line, bench_hand):
     with pytest.raises(Refusal, match="not among those worked out"):
-        decide(by=bench_hand, pieces=pieces_of(line), seen={}, decision="grind", chosen=300)
+        decide(by=bench_hand, pieces=pieces_of(line), expected={}, decision="grind", chosen=300)
     assert not Plan.objects.exists()
 
 
@@ -167,7 +167,9 @@ def test_pieces_decided_on_apart_keep_the_figures_of_their_whole_group(seen, lin
     first, second, _ = pieces_of(line)
     type(first).objects.filter(pk=first.pk).update(before_here=1)
     [group] = group_pieces(line, pieces_of(line))
-    decide(by=bench_hand, pieces=[second], seen={}, decision="ask", reason="worth it?", shown={second.pk: group.mark})
+    decide(
+        by=bench_hand, pieces=[second], expected={}, decision="ask", reason="worth it?", shown={second.pk: group.mark}
+    )
     assert json.loads(Plan.objects.get().answer) == group.answer
 
 

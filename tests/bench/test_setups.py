@@ -62,7 +62,7 @@ def test_a_rush_comes_first(queue, hand):
 def test_the_order_starts_from_what_was_ground_last(queue, hand, bench_hand, wheel):
     drills = pieces_of(queue[1].lines.get())
     cbn = Wheel.objects.create(name="B64", abrasive="CBN", diameter_nm=100_000_000)
-    grind(by=bench_hand, pieces=drills[:1], seen={}, grinds=["point"], wheel=cbn)
+    grind(by=bench_hand, pieces=drills[:1], expected={}, grinds=["point"], wheel=cbn)
     assert trays(hand.open(WHERE))[0] == (1, "")
 
 
@@ -87,7 +87,7 @@ def test_the_shares_of_every_setup_add_up_to_its_minutes(make_batch, bench_hand,
     lines = [ready_to_grind(make_batch(size).lines.get(), bench_hand) for size in sizes]
     grind_setup(
         by=bench_hand,
-        seen={},
+        expected={},
         minutes_hundredths=minutes,
         parts=[Part(tuple(pieces), ("sides",), {}) for pieces in lines],
     )
@@ -115,16 +115,16 @@ def test_a_second_tap_leads_where_the_first_one_led(queue, hand):
 def test_pieces_that_were_ground_meanwhile_are_a_conflict_and_nothing_of_the_tray_is_kept(queue, hand, bench_hand):
     where = f"{WHERE}/{find_waiting().stages[0].key}"
     sent = hand.fill(where, minutes="5")
-    grind(by=bench_hand, pieces=pieces_of(queue[0].lines.get())[:1], seen={}, grinds=["sides", "end"])
+    grind(by=bench_hand, pieces=pieces_of(queue[0].lines.get())[:1], expected={}, grinds=["sides", "end"])
     assert hand.client.post(where, sent).status_code == 409
     assert Grind.objects.count() == 1
 
 
 def test_a_clash_in_the_last_line_takes_the_first_back(queue, bench_hand):
     lots = [pieces_of(batch.lines.get()) for batch in (queue[0], queue[2])]
-    grind(by=bench_hand, pieces=pieces_of(queue[2].lines.get()), seen={}, grinds=["sides"], follows=True)
+    grind(by=bench_hand, pieces=pieces_of(queue[2].lines.get()), expected={}, grinds=["sides"], follows=True)
     with pytest.raises(Conflict):
-        grind_setup(by=bench_hand, seen={}, parts=[Part(tuple(mine), ("sides",), {}) for mine in lots])
+        grind_setup(by=bench_hand, expected={}, parts=[Part(tuple(mine), ("sides",), {}) for mine in lots])
     assert Grind.objects.count() == 4
     assert not Piece.objects.filter(status="ground").exists()
 

@@ -9,7 +9,7 @@ import pytest
 
 from regrind.bench.checking.plausibility import find_odd
 from regrind.bench.models import FinalCheck, Inspection
-from regrind.bench.plausible_ranges import find_usual, find_usual_overall
+from regrind.bench.plausible_ranges import find_plausible, find_plausible_overall
 from regrind.geometry.units import parse, show_with_unit
 from regrind.record.models import Tool
 
@@ -74,9 +74,9 @@ def make_honest(chance: random.Random) -> dict:
 def is_odd(told: dict, text: str) -> bool:
     nm = parse(text).nm
     low, high = (
-        find_usual_overall(told["new"])
+        find_plausible_overall(told["new"])
         if told["what"] == "overall"
-        else find_usual(told["what"], told["size"], told["depths"], told["last"])
+        else find_plausible(told["what"], told["size"], told["depths"], told["last"])
     )
     return not low <= nm <= high
 
@@ -124,14 +124,14 @@ def test_a_slip_is_asked_about_and_one_tap_keeps_it_with_a_word(at_bench, make_b
     assert "It is right as typed, keep it" in asked.content.decode()
     assert not Inspection.objects.exists()
     assert at_bench.post("/bench/417-1/inspect", **slip, sure="on").status_code == 302
-    assert json.loads(Inspection.objects.get().words) == {"Right as typed": "How deep, on the radius"}
+    assert json.loads(Inspection.objects.get().observations) == {"Right as typed": "How deep, on the radius"}
 
 
 @pages
 def test_what_is_not_odd_says_nothing_of_having_been_confirmed(at_bench, make_batch, inspect_typed):
     line = make_batch(1, number=417).lines.get()
     at_bench.post("/bench/417-1/inspect", pieces=[line.pieces.get().pk], **inspect_typed, sure="on")
-    assert json.loads(Inspection.objects.get().words) == {}
+    assert json.loads(Inspection.objects.get().observations) == {}
 
 
 @pages

@@ -26,7 +26,7 @@ def regrind(make_batch, bench_hand, gauges):
             check(
                 by=bench_hand,
                 pieces=pieces,
-                seen={},
+                expected={},
                 typed={"diameter": parse(after)},
                 corner="sharp",
                 gauge=gauges["v-anvil"],
@@ -42,7 +42,7 @@ def planned(make_batch, bench_hand):
     inspect(
         by=bench_hand,
         pieces=pieces_of(line),
-        seen={},
+        expected={},
         damage="depth",
         typed={"diameter": parse("0.2498 in"), "damage_depth": parse("0.003 in"), "reach": parse("0.060 in")},
     )

@@ -9,7 +9,7 @@ from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Grind, Inspection, Plan
 from regrind.bench.planning.actions import GOES_TO, Decision, decide, keep_plan
 from regrind.bench.planning.groups import Group
-from regrind.bench.revisions import add, newest
+from regrind.bench.revisions import add_revisions, newest
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
 from regrind.geometry.result import as_dict
@@ -62,14 +62,14 @@ def ready_to_grind(
     """Inspected and planned: end mills with the worked example, other kinds plainly."""
     mine = list(pieces or pieces_of(line, "arrived"))
     computed = line.family.kind_data.computed
-    inspect(by=by, pieces=mine, seen={}, typed={"diameter": parse("0.2498 in")}, damage="nothing")
+    inspect(by=by, pieces=mine, expected={}, typed={"diameter": parse("0.2498 in")}, damage="nothing")
     if computed:
         plan_by_example(mine, by, chosen=option, grinds=grinds, diameter_nm=diameter_nm)
     else:
         decide(
             by=by,
             pieces=mine,
-            seen={},
+            expected={},
             decision="grind",
             grinds=grinds or line.family.kind_data.grinds[0],
             diameter_nm=diameter_nm,
@@ -83,7 +83,7 @@ def plan_by_example(
     *,
     case: dict | None = None,
     chosen: int | None = 0,
-    seen: dict[int, int] | None = None,
+    expected: dict[int, int] | None = None,
     decision: str = "grind",
     **more,
 ) -> None:
@@ -96,7 +96,7 @@ def plan_by_example(
         keep_plan(
             planning=planning,
             pieces=pieces,
-            seen=seen or {},
+            expected=expected or {},
             made=Decision(decision, **more),
             group=group,
             chosen=chosen,
@@ -110,7 +110,9 @@ def ground(line: Line, by: Person, *, parts: str = "sides end", **more) -> list[
     mine = ready_to_grind(line, by, **more) if pieces_of(line, "arrived") else pieces_of(line, "ready_to_grind")
     plans = newest(Plan, mine)
     with event(by, "ground") as grinding:
-        add([Grind(event=grinding, piece=p, revision=1, plan=plans[p.pk], setup="s", grinds=parts) for p in mine])
+        add_revisions(
+            [Grind(event=grinding, piece=p, revision=1, plan=plans[p.pk], setup="s", grinds=parts) for p in mine]
+        )
         move(pieces=mine, to="ground", by=by)
     return mine
 

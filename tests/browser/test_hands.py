@@ -54,7 +54,7 @@ def pages(make_batch, bench_hand, wheel, holding) -> dict[str, str]:
         inspect(
             by=bench_hand,
             pieces=some,
-            seen={},
+            expected={},
             damage="depth",
             typed={"diameter": parse("0.2498 in"), "damage_depth": parse(depth), "reach": parse("0.7 in")},
         )

@@ -108,7 +108,7 @@ def visit_before(front_desk, bench_hand) -> str:
     batch = open_batch(by=front_desk, customer=customer)
     line = log_line(by=front_desk, batch=batch, family=family, count=1)
     pieces = list(line.pieces.select_related("batch__customer", "line__family", "line__batch__customer", "tool"))
-    common = {"by": bench_hand, "pieces": pieces, "seen": {}}
+    common = {"by": bench_hand, "pieces": pieces, "expected": {}}
     inspect(**common, typed={"diameter": parse("0.3749 in")}, damage="nothing")
     decide(**common, decision="grind", diameter_nm=9_499_600, grinds="sides")
     grind(**common, grinds=["sides"])

@@ -94,7 +94,7 @@ def look(line, by) -> None:
         inspect(
             by=by,
             pieces=some,
-            seen={},
+            expected={},
             damage="depth",
             typed={"diameter": parse("0.2498 in"), "damage_depth": parse(depth), "reach": parse("0.060 in")},
         )
@@ -102,14 +102,19 @@ def look(line, by) -> None:
 
 def release(pieces, by, gauges):
     check(
-        by=by, pieces=pieces, seen={}, typed={"diameter": parse("0.2408 in")}, corner="sharp", gauge=gauges["v-anvil"]
+        by=by,
+        pieces=pieces,
+        expected={},
+        typed={"diameter": parse("0.2408 in")},
+        corner="sharp",
+        gauge=gauges["v-anvil"],
     )
     return pieces
 
 
 def ask(line, by) -> None:
     pieces = pieces_of(line)
-    inspect(by=by, pieces=pieces, seen={}, damage="nothing", typed={"diameter": parse("0.2498 in")})
+    inspect(by=by, pieces=pieces, expected={}, damage="nothing", typed={"diameter": parse("0.2498 in")})
     plan_by_example(pieces, by, decision="ask", reason="too thin")
 
 

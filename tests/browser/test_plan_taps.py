@@ -31,7 +31,7 @@ def unlike(make_batch, bench_hand):
         inspect(
             by=bench_hand,
             pieces=[piece],
-            seen={},
+            expected={},
             damage="depth",
             typed={"diameter": parse(f"{diameter} in"), "damage_depth": parse("4 thou"), "reach": parse("0.7 in")},
         )

@@ -56,9 +56,10 @@ def test_ten_like_tools_are_inspected_with_three_entries_and_one_tap_each(bench,
     rows = list(Inspection.objects.order_by("piece__number"))
     assert [row.diameter_nm for row in rows] == [round(float(d) * 25_400_000) for d, _, _ in READ]
     assert all(row.copied_from is None and row.method == "v-anvil" for row in rows)
-    assert {
-        name for row in rows for name in row.readings.exclude(gauge=None).values_list("gauge__name", flat=True)
-    } == {"v-anvil 1", "indicator 1"}
+    assert {reading.gauge.name for row in rows for reading in row.readings.values() if reading.gauge_id} == {
+        "v-anvil 1",
+        "indicator 1",
+    }
     assert first == 2
 
 

@@ -50,7 +50,7 @@ def look(bench_hand, gauges):
         return inspect(
             by=bench_hand,
             pieces=pieces,
-            seen={},
+            expected={},
             damage="depth",
             method="v-anvil",
             typed={
@@ -77,22 +77,22 @@ def finish(look, bench_hand, gauges, wheel, holding):
         decide(
             by=bench_hand,
             pieces=pieces,
-            seen={},
+            expected={},
             decision="grind",
             diameter_nm=parse(after).nm,
             cut_back_nm=508_000,
             usable_nm=17_000_000,
             grinds="sides end",
         )
-        grind(by=bench_hand, pieces=pieces, seen={}, grinds=["sides", "end"], wheel=wheel, holding=holding)
+        grind(by=bench_hand, pieces=pieces, expected={}, grinds=["sides", "end"], wheel=wheel, holding=holding)
         size = {"corner_size": corner_size} if corner_size else {}
         check(
             by=bench_hand,
             pieces=pieces,
-            seen={},
+            expected={},
             corner=corner,
             relief_cdeg=1_200,
-            relief_how="tangent",
+            drop_way="tangent",
             typed=size
             | {
                 "diameter": parse(after),

@@ -18,7 +18,7 @@ def plan(look, bench_hand):
 
     def act(pieces, grinds="sides", to="0.2405 in", seen="0.2498 in"):
         look(pieces, seen)
-        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", diameter_nm=parse(to).nm, grinds=grinds)
+        decide(by=bench_hand, pieces=pieces, expected={}, decision="grind", diameter_nm=parse(to).nm, grinds=grinds)
 
     return act
 
@@ -48,7 +48,12 @@ def test_lines_that_one_setup_serves_stand_together_and_the_rest_comes_after(mak
     plan(pieces_of(second), grinds="end")
     look(pieces_of(fourth)[:1])
     decide(
-        by=bench_hand, pieces=pieces_of(fourth)[:1], seen={}, decision="not_ground", result="scrap", reason="shank bent"
+        by=bench_hand,
+        pieces=pieces_of(fourth)[:1],
+        expected={},
+        decision="not_ground",
+        result="scrap",
+        reason="shank bent",
     )
     setups = draft("job_sheet", "460").values.setups
     assert [(one.title, one.planned) for one in setups] == [
@@ -101,7 +106,7 @@ def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_b
     for mine, seen in ((pieces[:2], "0.2498 in"), (pieces[2:], "0.2440 in")):
         look(mine, seen, typed={"flute_length": parse("0.75 in"), "damage_depth": parse("0.002 in")})
         [group] = [one for one in group_pieces(line, mine) if one.answer]
-        decide(by=bench_hand, pieces=mine, seen={}, decision="grind", chosen=group.answer["recommended"])
+        decide(by=bench_hand, pieces=mine, expected={}, decision="grind", chosen=group.answer["recommended"])
     [setup] = draft("job_sheet", "463").values.setups
     card, other = draft("setup_card", "463-1").values.cards
     assert setup.card.title == "1-1, 1-2"
@@ -119,7 +124,7 @@ def test_an_infeed_prints_as_finely_as_the_bench_s_screen_shows_it(make_batch, l
     pieces = pieces_of(line)
     look(pieces, typed={"flute_length": parse("0.75 in")})
     [group] = group_pieces(line, pieces)
-    decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", chosen=group.answer["recommended"])
+    decide(by=bench_hand, pieces=pieces, expected={}, decision="grind", chosen=group.answer["recommended"])
     [card] = draft("setup_card", "465-1").values.cards
     assert (card.infeed_finish.places_in, card.infeed_finish.places_mm) == (5, 4)
 
@@ -131,7 +136,7 @@ def test_what_is_not_ground_has_no_figure_ready_to_grind_to(make_batch, look, be
     decide(
         by=bench_hand,
         pieces=pieces,
-        seen={},
+        expected={},
         decision="not_ground",
         result="returned_unground",
         grinds="sides end",

@@ -137,7 +137,7 @@ def test_where_the_pieces_of_a_tube_differ_the_label_names_both_ends(make_batch,
     check(
         by=bench_hand,
         pieces=pieces,
-        seen=dict.fromkeys([p.pk for p in pieces], 1),
+        expected=dict.fromkeys([p.pk for p in pieces], 1),
         corner="sharp",
         typed={"diameter": parse("0.2404 in")},
         diameters={pieces[2].pk: parse("0.2409 in")},
@@ -153,12 +153,12 @@ def test_what_is_not_ground_says_so_and_why(make_batch, look, bench_hand):
     decide(
         by=bench_hand,
         pieces=pieces[:2],
-        seen={},
+        expected={},
         decision="not_ground",
         result="returned_unground",
         reason="core cracked",
     )
-    decide(by=bench_hand, pieces=pieces[2:], seen={}, decision="not_ground", result="scrap", reason="shank bent")
+    decide(by=bench_hand, pieces=pieces[2:], expected={}, decision="not_ground", result="scrap", reason="shank bent")
     text = said("label", "422-1")
     assert text.count("NOT GROUND") == 2
     for part in ("As it came", "core cracked", "2 pcs", "Scrap", "shank bent", "1 pc"):
@@ -177,7 +177,7 @@ def test_a_drill_s_label_gives_point_angle_and_length(make_batch, bench_hand, ga
     check(
         by=bench_hand,
         pieces=pieces,
-        seen={},
+        expected={},
         typed={"overall": parse("3.5 in")},
         angles={"point_angle": Angle(11_800, "118")},
         gauge=gauges["micrometer"],
@@ -249,8 +249,8 @@ def test_the_report_names_people_instruments_and_what_was_assumed(make_batch, fi
 
 def test_a_marked_diameter_is_printed_as_assumed(make_batch, look, bench_hand):
     line = make_batch(1, number=428).lines.get()
-    look(pieces_of(line), "0.25 in", diameter_how="marked")
-    decide(by=bench_hand, pieces=pieces_of(line), seen={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
+    look(pieces_of(line), "0.25 in", diameter_source="marked")
+    decide(by=bench_hand, pieces=pieces_of(line), expected={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
     assert ".2500 (6.350) assumed" in said("report", "428")
     assert "as marked on the tool" in said("report", "428")
     assert "assumed" in said("job_sheet", "428")
@@ -340,7 +340,7 @@ def test_pieces_that_alternate_do_not_pretend_to_be_a_run(make_batch, look):
 def test_the_setup_card_leaves_blank_what_nobody_recorded(make_batch, look, bench_hand, finish):
     line = make_batch(2, number=436).lines.get()
     look(pieces_of(line))
-    decide(by=bench_hand, pieces=pieces_of(line), seen={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
+    decide(by=bench_hand, pieces=pieces_of(line), expected={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
     blank = said("setup_card", "436-1")
     assert "D64" not in blank
     assert "Work holding" in blank
@@ -410,7 +410,7 @@ def worked(look, bench_hand):
         pieces = pieces_of(line)
         look(pieces, "0.2498 in", typed={"flute_length": parse("0.75 in"), **more})
         [group] = group_pieces(line, pieces)
-        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", chosen=group.answer["recommended"])
+        decide(by=bench_hand, pieces=pieces, expected={}, decision="grind", chosen=group.answer["recommended"])
         return Plan.objects.filter(piece__line=line, copied_from=None).get(), group.answer
 
     return act
@@ -458,7 +458,7 @@ def test_the_wheel_that_the_family_was_last_ground_with_is_proposed_and_says_so(
     finish(make_batch(1, number=452).lines.get())
     line = make_batch(2, number=453).lines.get()
     look(pieces_of(line))
-    decide(by=bench_hand, pieces=pieces_of(line), seen={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
+    decide(by=bench_hand, pieces=pieces_of(line), expected={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
     assert "D64 cup, 11V9, D64, resin, as last used" in said("setup_card", "453-1")
     assert "as last used" not in said("setup_card", "452-1")
 
@@ -483,18 +483,22 @@ def test_the_report_tells_the_flank_that_was_ground_in_an_earlier_setup(make_bat
     decide(
         by=bench_hand,
         pieces=pieces_of(line),
-        seen={},
+        expected={},
         decision="grind",
         diameter_nm=parse("0.2405 in").nm,
         cut_back_nm=508_000,
         usable_nm=17_000_000,
         grinds="sides end",
     )
-    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], follows=True)
+    grind(by=bench_hand, pieces=pieces_of(line), expected={}, grinds=["sides"], follows=True)
     [piece] = pieces_of(line)
-    grind(by=bench_hand, pieces=[piece], seen={piece.pk: 1}, grinds=["end"])
+    grind(by=bench_hand, pieces=[piece], expected={piece.pk: 1}, grinds=["end"])
     check(
-        by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("0.2405 in")}, gauge=gauges["v-anvil"]
+        by=bench_hand,
+        pieces=pieces_of(line),
+        expected={},
+        typed={"diameter": parse("0.2405 in")},
+        gauge=gauges["v-anvil"],
     )
     rows = gather(pieces_of(line))
     [piece] = pieces_of(line)

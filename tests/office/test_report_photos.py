@@ -28,7 +28,7 @@ def returned(make_batch, look, bench_hand):
     pieces = pieces_of(line)
     look(pieces)
     for some, result, why in ((pieces[:2], "returned_unground", "core cracked"), (pieces[2:], "scrap", "shank bent")):
-        decide(by=bench_hand, pieces=some, seen={}, decision="not_ground", result=result, reason=why)
+        decide(by=bench_hand, pieces=some, expected={}, decision="not_ground", result=result, reason=why)
     return line, pieces_of(line)
 
 
@@ -38,7 +38,7 @@ def images(pdf: bytes) -> int:
 
 def test_a_photo_stands_in_the_report_with_its_piece_and_why(returned, bench_hand):
     line, pieces = returned
-    photo_of(line, pieces[1], by=bench_hand, words="into the core")
+    photo_of(line, pieces[1], by=bench_hand, caption="into the core")
     photo_of(line, pieces[2], by=bench_hand, about="not_ground", colour="blue")
     pdf = draft("report", "460").draw()
     text = words(pdf)

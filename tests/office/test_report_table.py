@@ -127,21 +127,21 @@ def test_nothing_is_cut_back_where_only_the_sides_were_ground(
     decide(
         by=bench_hand,
         pieces=pieces,
-        seen={},
+        expected={},
         decision="grind",
         diameter_nm=parse("0.2405 in").nm,
         cut_back_nm=508_000,
         usable_nm=17_000_000,
         grinds="sides end",
     )
-    grind(by=bench_hand, pieces=pieces, seen={}, grinds=grinds, wheel=wheel, holding=holding)
+    grind(by=bench_hand, pieces=pieces, expected={}, grinds=grinds, wheel=wheel, holding=holding)
     check(
         by=bench_hand,
         pieces=pieces,
-        seen={},
+        expected={},
         corner="sharp",
         relief_cdeg=1_200,
-        relief_how="tangent",
+        drop_way="tangent",
         typed={"diameter": parse("0.2405 in")},
         gauge=gauges["v-anvil"],
         indicator=gauges["indicator"],

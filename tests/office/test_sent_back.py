@@ -29,16 +29,21 @@ def twice(make_batch, look, bench_hand, gauges):
         pieces = pieces_of(line)
         mine = {piece.pk: seen for piece in pieces}
         decide(
-            by=bench_hand, pieces=pieces, seen=mine, decision="grind", diameter_nm=parse(diameter).nm, grinds="sides"
+            by=bench_hand,
+            pieces=pieces,
+            expected=mine,
+            decision="grind",
+            diameter_nm=parse(diameter).nm,
+            grinds="sides",
         )
-        grind(by=bench_hand, pieces=pieces_of(line), seen=mine, grinds=["sides"])
+        grind(by=bench_hand, pieces=pieces_of(line), expected=mine, grinds=["sides"])
 
     def checked(diameter: str, seen: int, **more) -> None:
         pieces = pieces_of(line)
         check(
             by=bench_hand,
             pieces=pieces,
-            seen={piece.pk: seen for piece in pieces},
+            expected={piece.pk: seen for piece in pieces},
             corner="sharp",
             typed={"diameter": parse(diameter)},
             gauge=gauges["v-anvil"],

@@ -33,7 +33,7 @@ def mixed(make_batch, finish, look, bench_hand, front_desk):
     decide(
         by=bench_hand,
         pieces=pieces[4:5],
-        seen={},
+        expected={},
         decision="not_ground",
         result="returned_unground",
         reason="core cracked",
@@ -139,8 +139,8 @@ def test_what_is_at_the_coater_is_told_with_its_day(make_batch, look, bench_hand
     pieces = pieces_of(line)
     finish(line, pieces=pieces[:1])
     look(pieces[1:])
-    decide(by=bench_hand, pieces=pieces[1:], seen={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
-    grind(by=bench_hand, pieces=pieces[1:], seen={}, grinds=["sides"])
+    decide(by=bench_hand, pieces=pieces[1:], expected={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
+    grind(by=bench_hand, pieces=pieces[1:], expected={}, grinds=["sides"])
     send_to_coater(
         by=bench_hand,
         batch=batch,
@@ -159,7 +159,7 @@ def test_scrap_recycled_here_is_counted_as_that(make_batch, look, bench_hand, fr
     batch = make_batch(2, number=422)
     pieces = pieces_of(batch.lines.get())
     look(pieces)
-    decide(by=bench_hand, pieces=pieces, seen={}, decision="not_ground", result="scrap", reason="cracked")
+    decide(by=bench_hand, pieces=pieces, expected={}, decision="not_ground", result="scrap", reason="cracked")
     actions.send_parcel(by=front_desk, batch=batch, pieces=pieces[:1], recycled=pieces[1:])
     line = slip("422/1").lines[0]
     assert (line.scrap, line.recycled, line.why) == (1, 1, "1-1, 1-2: cracked")

@@ -30,8 +30,10 @@ def line(make_batch):
     return make_batch(2, number=417).lines.get()
 
 
-def look(pieces, by, seen=None):
-    return inspect(by=by, pieces=pieces, seen=seen or {}, typed={"diameter": parse("0.2498 in")}, damage="nothing")
+def look(pieces, by, expected=None):
+    return inspect(
+        by=by, pieces=pieces, expected=expected or {}, typed={"diameter": parse("0.2498 in")}, damage="nothing"
+    )
 
 
 def test_one_action_is_one_event_and_all_its_rows_carry_it(line, bench_hand):
@@ -86,7 +88,7 @@ def test_what_a_later_event_stands_on_is_not_undone_and_that_event_is_named(line
 
 def test_a_setup_that_moved_no_piece_is_undone_too(line, bench_hand):
     ready_to_grind(line, bench_hand)
-    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], follows=True, minutes_hundredths=600)
+    grind(by=bench_hand, pieces=pieces_of(line), expected={}, grinds=["sides"], follows=True, minutes_hundredths=600)
     assert FamilyMonth.objects.get().minutes_hundredths == 600
     planned = Event.objects.filter(kind="planned").latest("pk")
     with pytest.raises(Refusal, match="Ground"):

@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import grind
-from regrind.bench.revisions import what_was_ground
+from regrind.bench.revisions import summarize_grinds
 from regrind.bench.setups.waiting import find_standing
 from regrind.geometry.units import parse
 from regrind.office.papers.drafts import draft
@@ -24,18 +24,18 @@ def line(make_batch):
 def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
     ready_to_grind(line, bench_hand)
     when = timezone.now()
-    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], minutes_hundredths=2400, done_at=when)
+    grind(by=bench_hand, pieces=pieces_of(line), expected={}, grinds=["sides"], minutes_hundredths=2400, done_at=when)
     undo_newest(pieces_of(line), bench_hand)
     again = pieces_of(line)
     grind(
         by=bench_hand,
         pieces=again,
-        seen={piece.pk: 1 for piece in again},
+        expected={piece.pk: 1 for piece in again},
         grinds=["sides"],
         minutes_hundredths=2400,
         done_at=when,
     )
-    ground = what_was_ground(again)
+    ground = summarize_grinds(again)
     assert set(ground.newest) == {piece.pk for piece in again}
     assert set(ground.parts.values()) == {("sides",)}
     month = FamilyMonth.objects.get()
@@ -44,11 +44,11 @@ def test_a_grind_typed_again_for_the_same_time_happened(line, bench_hand):
 
 def test_a_release_that_was_undone_is_not_on_the_report(line, bench_hand, gauges):
     ready_to_grind(line, bench_hand)
-    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides", "end"])
+    grind(by=bench_hand, pieces=pieces_of(line), expected={}, grinds=["sides", "end"])
     check(
         by=bench_hand,
         pieces=pieces_of(line),
-        seen={},
+        expected={},
         typed={"diameter": parse("0.245 in")},
         corner="sharp",
         coating="coating ground off on the flank",
@@ -60,6 +60,6 @@ def test_a_release_that_was_undone_is_not_on_the_report(line, bench_hand, gauges
 
 def test_the_wheel_of_a_grind_that_was_undone_is_not_on_the_machine(line, bench_hand, wheel):
     ready_to_grind(line, bench_hand)
-    grind(by=bench_hand, pieces=pieces_of(line), seen={}, grinds=["sides"], wheel=wheel)
+    grind(by=bench_hand, pieces=pieces_of(line), expected={}, grinds=["sides"], wheel=wheel)
     undo_newest(pieces_of(line), bench_hand)
     assert find_standing() is None

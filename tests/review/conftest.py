@@ -48,7 +48,7 @@ def scrap_all(shop: Shop, by) -> None:
     for line in Line.objects.order_by("pk"):
         pieces = list(line.pieces.filter(status="inspected").select_related("batch__customer", "line__family"))
         if pieces:
-            decide(by=by, pieces=pieces, seen={}, decision="not_ground", result="scrap", reason="chipped too deep")
+            decide(by=by, pieces=pieces, expected={}, decision="not_ground", result="scrap", reason="chipped too deep")
 
 
 def say_rates(shop: Shop, by) -> None:

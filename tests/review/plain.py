@@ -27,7 +27,7 @@ class Record:
         self.diameters = {
             (row["inspection_id"], row["final_check_id"]): row["nm"]
             for row in rows_of(Reading)
-            if row["what"] == "diameter"
+            if row["quantity"] == "diameter"
         }
         self.plans = {row["id"]: row for row in rows_of(Plan) if self.stands(row)}
         self.inspections = {row["id"]: row for row in rows_of(Inspection)}
@@ -83,7 +83,7 @@ class Record:
                 and "sides" in row["grinds"]
                 and self.stands(row)
             ]
-            before = self.diameters.get((seen["id"], None)) if seen and seen["diameter_how"] == "measured" else None
+            before = self.diameters.get((seen["id"], None)) if seen and seen["diameter_source"] == "measured" else None
             after = self.diameters.get((None, check["id"]))
             if sides and None not in (before, after):
                 found[piece] = (before - after, None if plan["diameter_nm"] is None else before - plan["diameter_nm"])

@@ -114,7 +114,7 @@ def biased(make_batch, bench_hand, family):
     happened = make_event(bench_hand)
     for n, piece in enumerate(pieces[:12]):
         seen = Inspection.objects.create(
-            piece=piece, revision=1, event=happened, damage="nothing", diameter_how="measured"
+            piece=piece, revision=1, event=happened, damage="nothing", diameter_source="measured"
         )
         plan = Plan.objects.create(
             piece=piece,

@@ -33,15 +33,17 @@ def bench(bench_hand, wheels):
     """bench(line, "sides", "end") looks at a line of one piece, plans both and grinds one after the other."""
 
     def work(line, *setups: str) -> None:
-        inspect(by=bench_hand, pieces=pieces_of(line), seen={}, typed={"diameter": parse("6.350 mm")}, damage="nothing")
+        inspect(
+            by=bench_hand, pieces=pieces_of(line), expected={}, typed={"diameter": parse("6.350 mm")}, damage="nothing"
+        )
         pieces = pieces_of(line)
-        decide(by=bench_hand, pieces=pieces, seen={}, decision="grind", grinds="sides end", diameter_nm=PLANNED_NM)
+        decide(by=bench_hand, pieces=pieces, expected={}, decision="grind", grinds="sides end", diameter_nm=PLANNED_NM)
         for n, part in enumerate(setups):
             pieces = pieces_of(line)
             grind(
                 by=bench_hand,
                 pieces=pieces,
-                seen={p.pk: n for p in pieces},
+                expected={p.pk: n for p in pieces},
                 grinds=[part],
                 wheel=wheels[part == "end"],
                 follows=n + 1 < len(setups),
@@ -56,7 +58,7 @@ def leave(bench_hand):
         check(
             by=bench_hand,
             pieces=pieces_of(line),
-            seen={},
+            expected={},
             typed={"diameter": parse(diameter)},
             corner="sharp",
             coating="ground off on the flank",
@@ -90,13 +92,13 @@ def test_an_end_that_was_ground_by_a_later_plan_took_nothing_off_the_sides(
     inspect(
         by=bench_hand,
         pieces=pieces_of(line),
-        seen={p.pk: 1 for p in pieces_of(line)},
+        expected={p.pk: 1 for p in pieces_of(line)},
         damage="nothing",
         typed={"diameter": parse("6.140 mm")},
     )
     pieces = pieces_of(line)
-    decide(by=bench_hand, pieces=pieces, seen={p.pk: 1 for p in pieces}, decision="grind", grinds="end")
-    grind(by=bench_hand, pieces=pieces_of(line), seen={p.pk: 1 for p in pieces}, grinds=["end"])
+    decide(by=bench_hand, pieces=pieces, expected={p.pk: 1 for p in pieces}, decision="grind", grinds="end")
+    grind(by=bench_hand, pieces=pieces_of(line), expected={p.pk: 1 for p in pieces}, grinds=["end"])
     leave(line, "6.140 mm")
     [row] = all_rows(ReviewFilter())
     assert (row.sums.ground, row.sums.stock_n, Record().taken()) == (1, 0, {})

@@ -117,10 +117,10 @@ class Shop:
         inspect(
             by=self.by,
             pieces=pieces,
-            seen=_seen(Inspection, pieces),
+            expected=_seen(Inspection, pieces),
             damage=damage,
             typed=typed | ({"damage_depth": length(depth)} if damage == "depth" else {}),
-            diameter_how=self.chance.choice(("measured", "measured", "marked")),
+            diameter_source=self.chance.choice(("measured", "measured", "marked")),
         )
 
     def plan(self) -> None:
@@ -133,7 +133,7 @@ class Shop:
         decide(
             by=self.by,
             pieces=pieces,
-            seen=_seen(Plan, pieces),
+            expected=_seen(Plan, pieces),
             decision=decision,
             grinds=self.chance.choice(("sides", "sides end", "end")),
             diameter_nm=self.chance.choice((None, 6_000_000 - self.chance.randint(100, 400) * 1_000)),
@@ -145,7 +145,7 @@ class Shop:
         grind(
             by=self.by,
             pieces=pieces,
-            seen=_seen(Grind, pieces),
+            expected=_seen(Grind, pieces),
             minutes_hundredths=self.chance.randint(0, 9_999),
             grinds=self.chance.choice((["sides"], ["sides", "end"], ["end"])),
             follows=(follows := self.chance.random() < 0.2),
@@ -165,7 +165,7 @@ class Shop:
         check(
             by=self.by,
             pieces=pieces,
-            seen=_seen(FinalCheck, pieces),
+            expected=_seen(FinalCheck, pieces),
             diameters=own,
             passed=passed,
             again=again,

@@ -108,7 +108,7 @@ def _add_checks(told: Told, piece: Piece, undone: set) -> None:
     if (
         came is None
         or came.diameter_nm is None
-        or came.diameter_how != "measured"
+        or came.diameter_source != "measured"
         or check.diameter_nm is None
         or not sides
     ):

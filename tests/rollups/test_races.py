@@ -53,7 +53,7 @@ def test_events_that_touch_families_in_any_order_lose_no_piece_and_never_lock_ea
                 for family in chance.sample(families, 3):
                     line = actions.log_line(by=by, batch=boxes[n % 2], family=family, count=2)
                     pieces = list(line.pieces.select_related("batch", "line__family"))
-                    inspect(by=by, pieces=pieces, seen={}, typed={}, damage="nothing")
+                    inspect(by=by, pieces=pieces, expected={}, typed={}, damage="nothing")
 
     at_once(deed)
     assert sum(row.received for row in FamilyMonth.objects.all()) == Piece.objects.count() >= PEOPLE * TIMES * 3 * 2

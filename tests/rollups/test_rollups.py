@@ -131,6 +131,6 @@ def test_what_an_event_costs_does_not_grow_with_its_pieces(owner, make_batch):
     for count in (1, 40):
         pieces = list(make_batch(count).pieces.select_related("batch", "line__family"))
         with CaptureQueriesContext(connection) as queries:
-            inspect(by=owner, pieces=pieces, seen={}, typed={}, damage="nothing")
+            inspect(by=owner, pieces=pieces, expected={}, typed={}, damage="nothing")
         spent.append(sum("familymonth" in q["sql"] or "tally" in q["sql"] for q in queries))
     assert 0 < spent[1] <= spent[0]

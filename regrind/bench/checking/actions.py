@@ -15,7 +15,15 @@ from regrind.shop.models import Gauge, Person
 from ..inspecting.actions import inspect
 from ..models import FinalCheck, Inspection, Plan, Reading
 from ..readings import BY_MICROMETER, Angle, Entry, list_entries, make_reading
-from ..revisions import Ground, add, canonical, newest, newest_read, revisions, what_was_ground
+from ..revisions import (
+    GrindSummary,
+    add_revisions,
+    canonical,
+    newest,
+    newest_with_readings,
+    revisions,
+    summarize_grinds,
+)
 from . import corner_and_coating, findings
 
 NAMED = 6
@@ -37,7 +45,7 @@ def check(
     *,
     by: Person,
     pieces: Sequence[Piece],
-    seen: dict[int, int],
+    expected: dict[int, int],
     typed: Mapping[str, Typed],
     angles: Mapping[str, Angle] | None = None,
     diameters: Mapping[int, Typed] | None = None,
@@ -45,7 +53,7 @@ def check(
     sent_back: str = "",
     method: str = "",
     relief_cdeg: int | None = None,
-    relief_how: str = "",
+    drop_way: str = "",
     corner: str = "",
     coating: str = "",
     witness: str = "",
@@ -72,16 +80,16 @@ def check(
     if not passed and not sent_back:
         raise Refusal("Say why they go back to grinding.")
     line = pieces[0].line
-    ground = what_was_ground(pieces)
+    ground = summarize_grinds(pieces)
     again_coated = corner_and_coating.recoated(pieces, ground.newest) if line.family.coating else {}
     _refuse_untrue(line, pieces, ground, again_coated, corner, coating)
     back = exceptions or {} if passed else {}
     common = {"passed": passed, "sent_back": sent_back, "corner": corner, "coating": coating, "note": note}
-    first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "relief_how": relief_how}
+    first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "drop_way": drop_way}
     rows = [
         FinalCheck(
             piece=piece,
-            revision=seen.get(piece.pk, 0) + 1,
+            revision=expected.get(piece.pk, 0) + 1,
             grind=ground.newest.get(piece.pk),
             **common | (first_only if n == 0 else {}),
         )
@@ -105,8 +113,8 @@ def check(
 
 def _read(row: FinalCheck, entries: Sequence[Entry], gauge: Gauge | None, indicator: Gauge | None) -> None:
     """Give a row its readings, to be stored with it."""
-    made = (make_reading(row, entry, gauge if entry.what in BY_MICROMETER else indicator) for entry in entries)
-    row.read = {reading.field: reading for reading in made}
+    made = (make_reading(row, entry, gauge if entry.quantity in BY_MICROMETER else indicator) for entry in entries)
+    row.readings = {reading.field: reading for reading in made}
 
 
 def _compare(
@@ -130,7 +138,7 @@ def _compare(
 
 def _received_diameters(rows: Sequence[FinalCheck]) -> dict[int, int]:
     """The diameter each piece came with, where it was read on that piece."""
-    seen = newest_read(Inspection, [row.piece_id for row in rows])
+    seen = newest_with_readings(Inspection, [row.piece_id for row in rows])
     return {pk: row.diameter_nm for pk, row in seen.items() if row.diameter_nm}
 
 
@@ -163,8 +171,8 @@ def _store(rows: Sequence[FinalCheck]) -> None:
         row.copied_from = first if row.passed == first.passed else None
         if row.copied_from is None:
             row.corner, row.coating = "", ""
-    add(rows)
-    Reading.every.bulk_create([reading for row in rows for reading in row.read.values()])
+    add_revisions(rows)
+    Reading.every.bulk_create([reading for row in rows for reading in row.readings.values()])
 
 
 def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, again: Again | None) -> None:
@@ -188,14 +196,14 @@ def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
     if rows[0].diameter_nm is None:
         raise Refusal("A new plan starts from the diameter as it is now: measure it.")
     seen = revisions(Inspection, [row.piece_id for row in rows])
-    alike = [row.piece for row in rows if row is rows[0] or not row.read]
-    for row, pieces in [(rows[0], alike), *((row, [row.piece]) for row in rows[1:] if row.read)]:
-        found = row.read["diameter"]
+    alike = [row.piece for row in rows if row is rows[0] or not row.readings]
+    for row, pieces in [(rows[0], alike), *((row, [row.piece]) for row in rows[1:] if row.readings)]:
+        found = row.readings["diameter"]
         diameter = Typed(found.nm or 0, found.text, found.unit)
         inspect(
             by=by,
             pieces=pieces,
-            seen=seen,
+            expected=seen,
             typed={"diameter": diameter, **again.typed},
             damage=again.damage,
             method=rows[0].method,
@@ -206,7 +214,7 @@ def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
 
 
 def _refuse_untrue(
-    line: Line, pieces: Sequence[Piece], ground: Ground, again: dict[int, str], corner: str, coating: str
+    line: Line, pieces: Sequence[Piece], ground: GrindSummary, again: dict[int, str], corner: str, coating: str
 ) -> None:
     """A radius whose sides were ground is no longer its radius, and a ground flank no longer has its coating."""
     family = line.family

@@ -148,7 +148,7 @@ class CheckForm(CheckFields):
             "passed": going == "yes",
             "sent_back": data["sent_back"] if going != "yes" else "",
             "relief_cdeg": self.relief.cdeg if self.relief else None,
-            "relief_how": (data.get("drop_way") or "tangent") if data.get("drop") else "",
+            "drop_way": (data.get("drop_way") or "tangent") if data.get("drop") else "",
             "told": [self.relief.as_finding()] if self.relief else [],
             "exceptions": self.exceptions,
             "angles": self._angles(),

@@ -6,7 +6,7 @@ from typing import Any
 from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.models import Family
 
-from ..plausible_ranges import find_usual_overall
+from ..plausible_ranges import find_plausible_overall
 
 LEAST_RELIEF_CDEG, MOST_RELIEF_CDEG = 200, 3000  # common practice: primary relief lies between
 MOST_RUNOUT_NM, RUNOUT_SHARE = 100_000, 0.02  # beyond both of these nobody would call it a runout
@@ -37,7 +37,7 @@ def find_odd(
     usual = {
         "usable": _about(usable_nm),
         "diameter": _about(family.nominal_nm),
-        "overall": find_usual_overall(family.overall_nm) if family.overall_nm else None,
+        "overall": find_plausible_overall(family.overall_nm) if family.overall_nm else None,
     }
     for name, span in usual.items():
         if name in nm and span and not span[0] <= nm[name] <= span[1]:

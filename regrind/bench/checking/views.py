@@ -20,10 +20,10 @@ from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from .. import piece_strip
-from ..calibration import overdue_of
+from ..calibration import overdue_gauges
 from ..models import FinalCheck, Plan, Reading
 from ..readings import last_gauges
-from ..revisions import newest, newest_read, revisions, what_was_ground
+from ..revisions import newest, newest_with_readings, revisions, summarize_grinds
 from . import actions, corner_and_coating
 from .forms import CheckForm, as_text, ordinal
 from .shown import Shown, in_runs
@@ -36,7 +36,7 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
     line = line_or_404(number)
     everyone = list(pieces_of(line))
     ground = [p for p in everyone if p.status == "ground"]
-    alone = piece_strip.asked_for(request, ground)
+    alone = piece_strip.selected_piece(request, ground)
     pieces = [alone] if alone else ground
     plans = newest(Plan, pieces)
     form = _form(request, line, pieces, plans)
@@ -49,21 +49,21 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
     def act() -> str:
         unit_choices.save_units(form, f"line:{line.pk}")
         values = form.values()
-        actions.check(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **values)
+        actions.check(by=person_of(request), pieces=form.chosen(), expected=form.revisions(), **values)
         _tell_overdue(request, values)
-        onward = piece_strip.go_on(line, alone, everyone, "bench:check", "ground") if alone else None
+        onward = piece_strip.next_url(line, alone, everyone, "bench:check", "ground") if alone else None
         return onward or reverse("bench:plan" if values["again"] else "bench:checked", args=[str(line)])
 
     return save(request, form, act=act, show=show)
 
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> CheckForm:
-    ground = what_was_ground(pieces)
+    ground = summarize_grinds(pieces)
     form = CheckForm(
         request.POST if request.method == "POST" else None,
         line=line,
         pieces=pieces,
-        seen=revisions(FinalCheck, pieces),
+        expected=revisions(FinalCheck, pieces),
         ground=ground.parts,
         recoated=corner_and_coating.recoated(pieces, ground.newest),
         initial={} if request.method == "POST" else _as_last_time(line),
@@ -78,9 +78,9 @@ def _as_last_time(line: Line) -> dict[str, Any]:
     """Gauges last named for this line, else for this family; the distance and way of the family's last drop."""
     family = Reading.objects.filter(final_check__piece__line__in=recent_lines(line.family_id))
     told: dict[str, Any] = dict(last_gauges(Reading.objects.filter(inspection__piece__line=line), family))
-    last = family.filter(what="drop_over").select_related("final_check").order_by("-pk").first()
+    last = family.filter(quantity="drop_over").select_related("final_check").order_by("-pk").first()
     if last and last.final_check:
-        told |= {"drop_over": as_text(last.nm, line.batch.customer.unit), "drop_way": last.final_check.relief_how}
+        told |= {"drop_over": as_text(last.nm, line.batch.customer.unit), "drop_way": last.final_check.drop_way}
     return told
 
 
@@ -114,7 +114,7 @@ def _page(
             "sizes": sizes,
             "every": ordinal(line.check_every),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
-            "overdue": overdue_of(form),
+            "overdue": overdue_gauges(form),
             **more,
         },
         status=422 if form.is_bound else 200,
@@ -135,7 +135,7 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
     """What the newest check of each piece of a line found, and the way back for ten minutes."""
     line = line_or_404(number)
     pieces = list(pieces_of(line))
-    rows = newest_read(FinalCheck, pieces)
+    rows = newest_with_readings(FinalCheck, pieces)
     shown = [Shown(piece, rows[piece.pk], json.loads(rows[piece.pk].findings)) for piece in pieces if piece.pk in rows]
     full = max((item for item in shown if item.row.in_full), key=lambda item: item.row.pk, default=None)
     return render(
@@ -161,7 +161,7 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
 def read_relief(request: HttpRequest, number: str) -> HttpResponse:
     """The relief from the drop as it is typed: a fragment; says nothing until drop, distance and diameter are there."""
     line = line_or_404(number)
-    form = CheckForm(request.GET, line=line, pieces=[], seen={}, ground={}, recoated={}, initial={})
+    form = CheckForm(request.GET, line=line, pieces=[], expected={}, ground={}, recoated={}, initial={})
     unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
     form.is_valid()
     refused = (

@@ -13,7 +13,7 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person, Wheel, WorkHolding
 
 from ..models import CoaterPiece, CoaterSlip, Grind, Plan
-from ..revisions import add, newest
+from ..revisions import add_revisions, newest
 
 
 def share_minutes(hundredths: int, pieces: int) -> list[int]:
@@ -26,7 +26,7 @@ def grind(
     *,
     by: Person,
     pieces: Sequence[Piece],
-    seen: dict[int, int],
+    expected: dict[int, int],
     grinds: Sequence[str],
     wheel: Wheel | None = None,
     holding: WorkHolding | None = None,
@@ -47,8 +47,8 @@ def grind(
 
     grinds: what was ground, of the kind's own (sides, end, face, point, lead). minutes: of the whole setup, shared out.
     planned: by piece id, infeed and end taken where the setup names none and each piece was ground as it was planned.
-    follows: what else is planned comes in another setup, so the pieces stay to grind. seen: grind revisions the page
-    saw. setup: the code of a setup that other lines share, '' for one of its own.
+    follows: what else is planned comes in another setup, so the pieces stay to grind. expected: grind revisions that
+    the page showed. setup: the code of a setup that other lines share, '' for one of its own.
     Refusal where the kind's sides are never ground, or nothing is named; Conflict on a clash.
     """
     if not pieces:
@@ -70,12 +70,12 @@ def grind(
     }
     own = planned or {}
     with event(by, "ground", done_at=done_at) as grinding:
-        rows = add(
+        rows = add_revisions(
             [
                 Grind(
                     event=grinding,
                     piece=piece,
-                    revision=seen.get(piece.pk, 0) + 1,
+                    revision=expected.get(piece.pk, 0) + 1,
                     plan=plans.get(piece.pk),
                     minutes_hundredths=share,
                     **_taken(own.get(piece.pk), infeed_radial_nm, end_taken_nm),
@@ -111,7 +111,7 @@ def grind_setup(
     *,
     by: Person,
     parts: Sequence[Part],
-    seen: dict[int, int],
+    expected: dict[int, int],
     minutes_hundredths: int = 0,
     wheel: Wheel | None = None,
     holding: WorkHolding | None = None,
@@ -137,7 +137,7 @@ def grind_setup(
                 grind(
                     by=by,
                     pieces=part.pieces,
-                    seen=seen,
+                    expected=expected,
                     grinds=part.grinds,
                     wheel=wheel,
                     holding=holding,

@@ -70,9 +70,14 @@ def at_coater(request: HttpRequest, number: str) -> HttpResponse:
     coming = posted is not None and posted.get("do") == "back"
     initial = _last_coater(line)
     send = SendForm(
-        None if coming else posted, line=line, pieces=out, seen={}, initial=initial, ticked=request.GET.getlist("piece")
+        None if coming else posted,
+        line=line,
+        pieces=out,
+        expected={},
+        initial=initial,
+        ticked=request.GET.getlist("piece"),
     )
-    back = BackForm(posted if coming else None, line=line, pieces=gone, seen={})
+    back = BackForm(posted if coming else None, line=line, pieces=gone, expected={})
     form = back if coming else send
 
     def show() -> HttpResponse:

@@ -13,7 +13,7 @@ from regrind.record.models import Line, Piece, Step
 from regrind.shop.models import Person, Wheel
 
 from ..models import Grind, Inspection, Plan
-from ..readings import length_read
+from ..readings import length_reading
 
 STEELS = ("HSS", "HSS-Co")
 ENDS = ("end", "point", "lead")
@@ -97,7 +97,8 @@ def _inspections(plans: Iterable[Plan]) -> dict[int, int]:
     """Inspection id -> diameter, by its own reading or that of the piece it follows."""
     ids = {plan.inspection_id for plan in plans if plan.inspection_id}
     rows = Inspection.objects.filter(pk__in=ids).values_list(
-        "pk", Coalesce(length_read("diameter", inspection="pk"), length_read("diameter", inspection="copied_from"))
+        "pk",
+        Coalesce(length_reading("diameter", inspection="pk"), length_reading("diameter", inspection="copied_from")),
     )
     return {pk: nm for pk, nm in rows if nm}
 

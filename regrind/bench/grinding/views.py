@@ -42,7 +42,7 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
     def act() -> str:
         unit_choices.save_units(form, f"line:{line.pk}")
         values = form.values()
-        actions.grind(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **values)
+        actions.grind(by=person_of(request), pieces=form.chosen(), expected=form.revisions(), **values)
         _tell(request, values)
         return reverse("bench:grind" if values["follows"] else "bench:check", args=[str(line)])
 
@@ -58,7 +58,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Seque
         request.POST if request.method == "POST" else None,
         line=line,
         pieces=pieces,
-        seen=revisions(Grind, pieces),
+        expected=revisions(Grind, pieces),
         aims=aims,
         initial=last_used(line, person_of(request)),
         ticked=request.GET.getlist("piece"),

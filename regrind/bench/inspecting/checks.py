@@ -15,7 +15,7 @@ from ..models import Inspection
 from ..planning.allowances import usual_of_shop
 from ..planning.case import build_case
 from ..planning.words import say_fault
-from ..plausible_ranges import MARK_SHARES, SHARES, find_usual, find_usual_overall, recall_depths
+from ..plausible_ranges import MARK_SHARES, SHARES, find_plausible, find_plausible_overall, recent_depths
 from ..readings import list_entries, make_reading
 from .fields import InspectFields
 
@@ -65,7 +65,7 @@ def check_overall(form: InspectFields, data: dict[str, Any]) -> None:
     if flute and overall and overall.nm <= flute.nm:
         form.add_error("overall", f"{overall.text} is no longer than the flute, {flute.text}: both count from the end.")
     new = form.line.family.overall_nm
-    low, high = find_usual_overall(new or 0)
+    low, high = find_plausible_overall(new or 0)
     if not (overall and new) or low <= overall.nm <= high:
         return
     if data.get("sure"):
@@ -100,9 +100,9 @@ def guard_slips(form: InspectFields, data: dict[str, Any]) -> None:
         return
     names = [*SHARES, *(f"mark_{n}_{name}" for n in form.mark_numbers for name in MARK_SHARES)]
     typed = [name for name in names if data.get(name) and name in form.fields]
-    depths = recall_depths(form.line.family) if "damage_depth" in typed else []
+    depths = recent_depths(form.line.family) if "damage_depth" in typed else []
     for name in typed:
-        low, high = find_usual(name, size, depths, _left_with(form, data))
+        low, high = find_plausible(name, size, depths, _left_with(form, data))
         if not low <= data[name].nm <= high:
             if data.get("sure"):
                 form.confirmed.append(str(form.fields[name].label))
@@ -143,12 +143,12 @@ def check_possible(form: InspectFields, data: dict[str, Any]) -> None:
 def _as_row(form: InspectFields, data: dict[str, Any]) -> Inspection:
     """What would be stored, its marks named by their rows in the form."""
     row = Inspection(
-        diameter_how="measured",
+        diameter_source="measured",
         method=data["method"],
         damage=data["damage"],
         teeth=data.get("teeth"),
         relief_cdeg=form.relief_cdeg,
     )
     entries = list_entries(form.lengths(), form.angles(), form.each_tooth(), form.marks())
-    row.read = {reading.field: reading for reading in (make_reading(row, entry, None) for entry in entries)}
+    row.readings = {reading.field: reading for reading in (make_reading(row, entry, None) for entry in entries)}
     return row

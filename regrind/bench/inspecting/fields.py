@@ -44,7 +44,7 @@ class InspectFields(PiecesForm):
     """An inspection of some of a line's pieces. `known`: what to show at first, by field name, as it was typed."""
 
     diameter = LengthText(label="Diameter", least_nm=100_000, most_nm=500_000_000)
-    diameter_how = forms.ChoiceField(
+    diameter_source = forms.ChoiceField(
         label="It was",
         choices=[("measured", "measured"), ("marked", "as marked")],
         widget=forms.RadioSelect,
@@ -119,7 +119,7 @@ class InspectFields(PiecesForm):
         *args: Any,
         line: Line,
         pieces: Sequence[Piece],
-        seen: dict[int, int],
+        expected: dict[int, int],
         ticked: Sequence[str] = (),
         known: Mapping[str, Any] | None = None,
         **kwargs: Any,
@@ -128,7 +128,7 @@ class InspectFields(PiecesForm):
         first = {"teeth": family.teeth, "rows": MARKS, **(known or {})}
         self.as_on = first.pop("as_on", "")  # the piece before, where something is taken over from it
         first.setdefault("method", usual_method(_whole(first["teeth"], 99), family.unequal_index))
-        super().__init__(*args, line=line, pieces=pieces, seen=seen, initial=first, **kwargs)
+        super().__init__(*args, line=line, pieces=pieces, expected=expected, initial=first, **kwargs)
         self.confirmed: list[str] = []  # labels of readings that look odd and were said to be right
         self.relief_cdeg: int | None = None  # the primary relief that a drop came to
         boxes = self.fields["pieces"]
@@ -229,16 +229,16 @@ class InspectFields(PiecesForm):
         if self.confirmed:
             seen["Right as typed"] = ", ".join(self.confirmed)
         marks = [replace(mark, number=n) for n, mark in enumerate(self.marks(), start=1)]
-        return {name: data[name] for name in ("diameter_how", "damage", "gauge", "indicator", "note", "done_at")} | {
+        return {name: data[name] for name in ("diameter_source", "damage", "gauge", "indicator", "note", "done_at")} | {
             "method": data.get("method", ""),
             "teeth": data.get("teeth"),
             "typed": self.lengths(),
             "angles": self.angles(),
             "each_tooth": self.each_tooth(),
             "marks": marks,
-            "words": seen,
+            "observations": seen,
             "relief_cdeg": self.relief_cdeg,
-            "relief_how": data["drop_way"] if data.get("drop") else "",
+            "drop_way": data["drop_way"] if data.get("drop") else "",
         }
 
     def lengths(self) -> dict[str, Typed]:

@@ -29,5 +29,5 @@ def last_inspected(line: Line) -> Inspection | None:
 
 def in_common(row: Inspection) -> dict[str, Any]:
     """What the next tool of the tray has in common with this one, by the form's fields."""
-    known = {"damage": row.damage, "diameter_how": row.diameter_how, "as_on": row.piece.short}
+    known = {"damage": row.damage, "diameter_source": row.diameter_source, "as_on": row.piece.short}
     return known | ({"method": row.method} if row.method else {})

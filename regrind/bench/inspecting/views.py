@@ -16,14 +16,14 @@ from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from .. import piece_strip
-from ..calibration import overdue_of
+from ..calibration import overdue_gauges
 from ..models import Inspection
 from ..revisions import newest, revisions
 from . import actions, damage_map
 from .fields import MARKS
-from .form_values import recall
 from .forms import InspectForm
 from .prefill import gauges_before, in_common, last_inspected
+from .serialization import to_form
 
 MORE = ("marks", "teeth")  # asked of the form before it is kept: more rows, or a field for each tooth
 TAPS = ("at:", "every:")  # or tapped on the flank
@@ -37,7 +37,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     everyone = list(pieces_of(found))
     pieces = [p for p in everyone if p.status in ("arrived", "inspected", "ready_to_grind", "ground")]
     rows = newest(Inspection, pieces)
-    alone = piece_strip.asked_for(request, pieces)
+    alone = piece_strip.selected_piece(request, pieces)
     form = _form(request, found, [alone] if alone else pieces, rows, alone)
     piece_strip.autofocus(request, form, "diameter")
 
@@ -52,7 +52,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
                 "unit": found.batch.customer.unit,
                 "of": _corrected(form, rows),
                 "alone": alone,
-                "overdue": overdue_of(form),
+                "overdue": overdue_gauges(form),
                 "whats": damage_map.WHATS,
                 "strip": piece_strip.build_strip(found, everyone, pieces, alone, "bench:inspect", "arrived"),
                 "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
@@ -62,8 +62,8 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         unit_choices.save_units(form, f"line:{found.pk}")
-        actions.inspect(by=person_of(request), pieces=form.chosen(), seen=form.revisions(), **form.values())
-        onward = piece_strip.go_on(found, alone, everyone, "bench:inspect", "arrived") if alone else None
+        actions.inspect(by=person_of(request), pieces=form.chosen(), expected=form.revisions(), **form.values())
+        onward = piece_strip.next_url(found, alone, everyone, "bench:inspect", "arrived") if alone else None
         return onward or reverse("bench:plan", args=[str(found)])
 
     return save(request, form, act=act, show=show)
@@ -76,7 +76,7 @@ def _form(
 
     A piece that is open by itself also has, as on the piece before, what holds for the whole tray.
     """
-    common: dict[str, Any] = {"line": line, "pieces": pieces, "seen": revisions(Inspection, pieces)}
+    common: dict[str, Any] = {"line": line, "pieces": pieces, "expected": revisions(Inspection, pieces)}
     more = request.POST.get("more", "")
     if request.method == "POST" and more not in MORE and not more.startswith(TAPS):
         return InspectForm(request.POST, **common)
@@ -87,7 +87,7 @@ def _form(
         ticked = [str(pk) for pk, row in rows.items() if str(row.copied_from_id or row.pk) == group]
     first = next((rows[p.pk] for p in pieces if str(p.pk) in ticked and p.pk in rows), None)
     if first and not first.copied_from_id:
-        return InspectForm(None, ticked=ticked, known=recall(first), **common)
+        return InspectForm(None, ticked=ticked, known=to_form(first), **common)
     known = gauges_before(line)
     if alone and (before := last_inspected(line)):
         known |= in_common(before)

@@ -8,7 +8,7 @@ from regrind.record.models import Piece
 
 from ..drawings.life import Visit, draw_life
 from ..models import FinalCheck
-from ..readings import read_rows
+from ..readings import fetch_readings
 from ..revisions import first_inspections, newest
 
 
@@ -18,7 +18,7 @@ def list_visits(piece: Piece) -> list[tuple[Piece, Visit]]:
         return []
     pieces = list(piece.tool.visits.select_related("batch").order_by("batch__number"))
     came, left = first_inspections(pieces), newest(FinalCheck, pieces)
-    read_rows([*came.values(), *left.values()])
+    fetch_readings([*came.values(), *left.values()])
     return [
         (
             one,

@@ -14,10 +14,10 @@ from regrind.record.undo_bar import undo_bar
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 
-from ..inspecting.form_values import name_reading, tell
+from ..inspecting.serialization import describe_inspection, name_reading
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
-from ..readings import read_rows
-from ..revisions import newest, newest_read
+from ..readings import fetch_readings
+from ..revisions import newest, newest_with_readings
 from .hub import STEPS, open_hub
 from .life import draw, list_visits
 from .queue import open_stages
@@ -48,7 +48,7 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
             "line": hub.line,
             "plans": plans,
             "unit": hub.unit,
-            "seen": _alike(newest_read(Inspection, inspected), shorts),
+            "inspected": _alike(newest_with_readings(Inspection, inspected), shorts),
             "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
             "undo": undo_bar(person_of(request), hub.pieces),
             "answers": hub.line.answers.select_related("event"),
@@ -73,7 +73,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
     visits = list_visits(found)
     inspections = list(Inspection.every.filter(**of).select_related(*EVENT, "copied_from__piece__batch"))
     checks = list(FinalCheck.every.filter(**of).select_related(*EVENT, "copied_from__piece__batch"))
-    read_rows([*inspections, *checks])
+    fetch_readings([*inspections, *checks])
     return render(
         request,
         "bench/piece.html",
@@ -84,7 +84,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
             "words": dict(STATUSES),
             "step": STEPS.get(found.status),
             "steps": Step.every.filter(**of).select_related(*EVENT).order_by("number"),
-            "inspections": [(row, tell(row, unit)) for row in inspections],
+            "inspections": [(row, describe_inspection(row, unit)) for row in inspections],
             "checks": checks,
             "plans": Plan.every.filter(**of).select_related(*EVENT, "copied_from__piece__batch"),
             "grinds": Grind.every.filter(**of).select_related(*EVENT, "wheel", "holding"),
@@ -100,4 +100,4 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
 
 def _named(rows: Iterable[MeasuredRow]) -> list[tuple[str, Reading]]:
     """All that was read on these rows, with its name."""
-    return [(name_reading(reading), reading) for row in rows for reading in row.read.values()]
+    return [(name_reading(reading), reading) for row in rows for reading in row.readings.values()]

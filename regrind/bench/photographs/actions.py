@@ -11,7 +11,7 @@ from ..models import Inspection, Photo, Plan
 from ..readings import each_mark
 from ..revisions import newest
 
-COPIED = ("line", "piece", "about", "inspection", "plan", "mark", "words", "sha256", "width", "height")
+COPIED = ("line", "piece", "about", "inspection", "plan", "mark", "caption", "sha256", "width", "height")
 MOST = 24  # photos of one line: a report that nobody can carry helps nobody
 
 
@@ -24,7 +24,7 @@ def add_photo(
     sha256: str,
     about: str,
     mark: int | None = None,
-    words: str = "",
+    caption: str = "",
 ) -> Photo:
     """Keep a photo whose file is on the disk already. Refusal where the line has many, or has no such damage mark.
 
@@ -32,11 +32,11 @@ def add_photo(
     """
     if mark is not None and about != "damage":
         raise Refusal("A mark is of the damage: choose that, or leave the mark empty.")
-    seen = newest(Inspection, [piece]).get(piece.pk) if piece else None
+    inspection = newest(Inspection, [piece]).get(piece.pk) if piece else None
     plan = newest(Plan, [piece]).get(piece.pk) if piece else None
-    if mark is not None and mark > (there := marks_of(seen)):
-        raise Refusal(f"Mark {mark} is not on record: the inspection has {there or 'none'}.")
-    with event(by, "photo", why=words) as adding:
+    if mark is not None and mark > (recorded := count_marks(inspection)):
+        raise Refusal(f"Mark {mark} is not on record: the inspection has {recorded or 'none'}.")
+    with event(by, "photo", why=caption) as adding:
         Line.objects.select_for_update().get(pk=line.pk)
         if Photo.objects.filter(line=line).count() >= MOST:
             raise Refusal(f"This line has {MOST} photos: remove one first.")
@@ -45,10 +45,10 @@ def add_photo(
             line=line,
             piece=piece,
             about=about,
-            inspection=seen,
+            inspection=inspection,
             plan=plan,
             mark=mark,
-            words=words,
+            caption=caption,
             sha256=sha256,
             width=photo.width,
             height=photo.height,
@@ -56,9 +56,9 @@ def add_photo(
         return kept
 
 
-def marks_of(seen: Inspection | None) -> int:
+def count_marks(inspection: Inspection | None) -> int:
     """How many damage marks an inspection lists, itself or the one it follows."""
-    row = cast(Inspection, seen.copied_from or seen) if seen else None
+    row = cast(Inspection, inspection.copied_from or inspection) if inspection else None
     return sum(1 for _ in each_mark(row)) if row else 0
 
 
@@ -66,6 +66,6 @@ def add_again(*, by: Person, photo: Photo) -> Photo:
     """Add a photo again that was removed: a row of its own, of the same file. Refusal where it was not removed."""
     if Photo.objects.filter(pk=photo.pk).exists():
         raise Refusal("This photo was not removed.")
-    with event(by, "photo", why=photo.words) as adding:
+    with event(by, "photo", why=photo.caption) as adding:
         again: Photo = Photo.objects.create(event=adding, **{name: getattr(photo, name) for name in COPIED})
         return again

@@ -36,7 +36,7 @@ class PhotoForm(ShopForm):
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
-    words = forms.CharField(label="In words", max_length=120, required=False)
+    caption = forms.CharField(label="Caption", max_length=120, required=False)
 
     def __init__(self, *args: Any, line: Line, **kwargs: Any):
         super().__init__(*args, **kwargs)

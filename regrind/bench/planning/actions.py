@@ -18,7 +18,7 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Event, Person
 
 from ..models import CommonSize, Inspection, Plan
-from ..revisions import add, canonical
+from ..revisions import add_revisions, canonical
 from .groups import Group, group_meant, own_inspections, refuse_changed
 
 GOES_TO = {"grind": "ready_to_grind", "ask": "waiting", "not_ground": "released"}
@@ -44,7 +44,7 @@ def decide(
     *,
     by: Person,
     pieces: Sequence[Piece],
-    seen: Mapping[int, int],
+    expected: Mapping[int, int],
     decision: str,
     chosen: int | None = None,
     group: str = "",
@@ -61,8 +61,8 @@ def decide(
 
     decision, diameter_nm …: see `Decision`. chosen: the index of the option that was shown, of the group of that key;
     to grind by it all pieces must be of that group, asked about or not ground any other group keeps its preferred
-    option. Without it, to grind is by hand, with no case. seen: plan revisions the page saw; shown: the marks of the
-    figures that it showed, by piece id. Each group's first piece holds case and answer; the others point to it.
+    option. Without it, to grind is by hand, with no case. expected: plan revisions the page saw; shown: the marks of
+    the figures that it showed, by piece id. Each group's first piece holds case and answer; the others point to it.
     Refusal where the customer's terms ask first, or the decision lacks what it needs; Conflict on a clash, or where
     the figures are not those that were shown.
     """
@@ -74,7 +74,7 @@ def decide(
         refuse_changed(groups, pieces, shown or {})
         common: dict[str, Any] = {
             "planning": planning,
-            "seen": seen,
+            "expected": expected,
             "made": made,
             "inspections": own_inspections(groups),
         }
@@ -127,7 +127,7 @@ def keep_plan(
     *,
     planning: Event,
     pieces: Sequence[Piece],
-    seen: Mapping[int, int],
+    expected: Mapping[int, int],
     made: Decision,
     group: Group | None,
     chosen: int | None,
@@ -143,14 +143,14 @@ def keep_plan(
     answered = group is not None and group.answer is not None
     columns = {"event": planning, "chosen": chosen, "edition": EDITION if answered else "", **_columns(made, option)}
     rows = [
-        Plan(piece=piece, revision=seen.get(piece.pk, 0) + 1, inspection=inspections.get(piece.pk), **columns)
+        Plan(piece=piece, revision=expected.get(piece.pk, 0) + 1, inspection=inspections.get(piece.pk), **columns)
         for piece in pieces
     ]
     if group is not None and answered:
         rows[0].case, rows[0].answer = canonical(group.case), canonical(group.answer)
     for row in rows[1:]:
         row.copied_from = rows[0]
-    return add(rows)
+    return add_revisions(rows)
 
 
 def _columns(made: Decision, option: Mapping[str, Any]) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from regrind.shop.models import ShopSettings
 from regrind.shop.owner.settings import shop_settings
 
 from ..models import FinalCheck
-from ..readings import taken_off
+from ..readings import diameter_loss
 from ..revisions import grind_of_sides
 
 ENOUGH = 5  # regrinds of a family before its own usual stock is used
@@ -58,7 +58,7 @@ def usual_stock(family: Family) -> tuple[Typical | None, int]:
     """
     cases = list(
         FinalCheck.objects.filter(Exists(grind_of_sides()), piece__line__in=recent_lines(family.pk), passed=True)
-        .annotate(taken=taken_off())
+        .annotate(taken=diameter_loss())
         .filter(taken__isnull=False)
         .order_by("-pk")
         .values_list("taken", "grind__plan__cut_back_nm")[:NEWEST]

@@ -74,7 +74,7 @@ def build_case(
         return Drawn(lacks=lacks)
     drawn, flute = Drawn(), _flute(family, inspection, ground, reground)
     drawn.assumed += [flute.words] if flute.words else []
-    drawn.assumed += ["the diameter, as marked"] if inspection.diameter_how == "marked" else []
+    drawn.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
     drawn.assumed += usual.told
     tool = _tool(drawn, family, inspection, teeth, flute, ground)
     marks, ends = _damage(drawn, inspection, teeth)
@@ -94,7 +94,7 @@ def build_case(
 def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], reground: bool) -> Flute:
     """As it was read; else as the last plan meant to leave it, as when new, or a guess no shorter than the damage."""
     read, planned = (
-        inspection.read.get("flute_length"),
+        inspection.readings.get("flute_length"),
         [row.plan.usable_nm for row in ground if row.plan and row.plan.usable_nm],
     )
     if read is not None:
@@ -129,7 +129,7 @@ def _tool(
     drawn.fields |= {"tool.teeth": "teeth"} if inspection.teeth else {}
     _take(drawn, inspection, "flute_length", "tool.flute_length")
     primary = degrees("primary", "primary_relief_deg", family.primary_relief_cdeg)
-    if inspection.relief_cdeg is not None and "primary" not in inspection.read:
+    if inspection.relief_cdeg is not None and "primary" not in inspection.readings:
         drawn.fields["tool.primary_relief_deg"] = "drop"
         primary = _degrees(inspection.relief_cdeg)
     return Tool(
@@ -154,7 +154,7 @@ def _tool(
 
 def _take(drawn: Drawn, inspection: Inspection, name: str, path: str) -> Reading | None:
     """The reading of that name, whose field is then the one that a fault at the path belongs to."""
-    reading = inspection.read.get(name)
+    reading = inspection.readings.get(name)
     if reading is not None:
         drawn.fields[path] = name
     return reading
@@ -166,7 +166,7 @@ def _degrees(cdeg: int | None) -> float | None:
 
 def _measured(drawn: Drawn, family: Family, inspection: Inspection, teeth: int) -> Measured:
     usual: Method = "swept" if family.unequal_index else "micrometer" if teeth % 2 == 0 else "v-anvil"
-    each = [inspection.read[name] for n in range(1, teeth + 1) if (name := f"tooth_{n}") in inspection.read]
+    each = [inspection.readings[name] for n in range(1, teeth + 1) if (name := f"tooth_{n}") in inspection.readings]
     for n, reading in enumerate(each):
         drawn.fields[f"measured.tooth_readings[{n}]"] = reading.field
     drawn.fields |= {"measured.tooth_readings": each[0].field} if each else {}
@@ -196,8 +196,8 @@ def _damage(drawn: Drawn, inspection: Inspection, teeth: int) -> tuple[tuple[Mar
             marks = [_everywhere(drawn, n, inspection) for n in range(teeth)]
         elif inspection.damage == "corners":
             ends.append(("reach", EndMark(inspection.reach_nm, "corners")))
-    if "end_depth" in inspection.read:
-        ends.append(("end_depth", EndMark(inspection.read["end_depth"].nm or 0, "end")))
+    if "end_depth" in inspection.readings:
+        ends.append(("end_depth", EndMark(inspection.readings["end_depth"].nm or 0, "end")))
     drawn.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(marks))}
     return tuple(marks), tuple(end for _, end in ends)
 
@@ -207,7 +207,7 @@ def _mark(drawn: Drawn, n: int, mark: Mapping[str, Reading]) -> Mark:
     path, to = f"damage[{n}]", mark["to"]
     drawn.fields |= {f"{path}.{key}": f"mark_{to.mark}_{key}" for key in ("tooth", "from", "to", "depth", "wear_land")}
     start, depth, wear = (mark[what].nm if what in mark else None for what in ("from", "depth", "wear_land"))
-    return Mark(path, to.tooth, start or 0, to.nm or 0, depth, wear, to.words)
+    return Mark(path, to.tooth, start or 0, to.nm or 0, depth, wear, to.description)
 
 
 def _everywhere(drawn: Drawn, n: int, inspection: Inspection) -> Mark:
@@ -225,8 +225,8 @@ def _limits(line: Line) -> Limits:
 
 def _uncertainty(inspection: Inspection, tool: Tool, flute: Flute) -> Uncertainty:
     """Standard uncertainties, the largest of each kind; a guess has its own, whatever the gauges say."""
-    spreads = _from_gauges(inspection.read.values())
-    if inspection.diameter_how == "marked":
+    spreads = _from_gauges(inspection.readings.values())
+    if inspection.diameter_source == "marked":
         spreads["diameter_nm"] = float(MARKED_UNCERTAINTY_NM)
     if flute.guessed:
         spreads["flute_length_nm"] = tool.nominal_diameter_nm / 4
@@ -237,7 +237,7 @@ def _from_gauges(readings: Iterable[Reading]) -> dict[str, float]:
     """Of each gauge its own, and its resolution over the root of twelve."""
     spreads: dict[str, float] = {}
     for row in readings:
-        if name := SPREADS.get(row.what):
+        if name := SPREADS.get(row.quantity):
             spread = math.hypot(row.uncertainty_nm or 0, (row.resolution_nm or 0) / math.sqrt(12))
             spreads[name] = max(spreads.get(name, 0.0), spread)
     return spreads

@@ -9,7 +9,7 @@ from regrind.record.models import Line, Piece
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import LengthText
 
-from ..piece_form import PiecesForm, entries_of
+from ..piece_form import PiecesForm, parse_entries
 
 BACK = ("returned_unground", "scrap")  # not ground: what its result is
 DO = [
@@ -51,17 +51,17 @@ class DecideForm(PiecesForm):
         *args: Any,
         line: Line,
         pieces: Sequence[Piece],
-        seen: dict[int, int] | None = None,
+        expected: dict[int, int] | None = None,
         marks: Mapping[int, int] | None = None,
         **kwargs: Any,
     ) -> None:
-        super().__init__(*args, line=line, pieces=pieces, seen=seen or {}, **kwargs)
+        super().__init__(*args, line=line, pieces=pieces, expected=expected or {}, **kwargs)
         self.fields["pieces"].required = False  # a size is taken for all of them
         self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
         grinds = line.family.kind_data.grinds
         self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
         self.fields["seen"].initial = " ".join(
-            f"{pk}:{(seen or {}).get(pk, 0)}:{mark}" for pk, mark in (marks or {}).items()
+            f"{pk}:{(expected or {}).get(pk, 0)}:{mark}" for pk, mark in (marks or {}).items()
         )
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
@@ -97,7 +97,7 @@ class DecideForm(PiecesForm):
 
     def shown(self) -> dict[int, int]:
         """The mark of the figures that the page showed, by piece id: the action holds them against its own."""
-        entries = entries_of(self.cleaned_data.get("seen", ""))
+        entries = parse_entries(self.cleaned_data.get("seen", ""))
         return {pk: numbers[1] for pk, numbers in entries if len(numbers) == 2}
 
     def moved(self) -> list[Piece]:

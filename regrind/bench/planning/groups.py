@@ -16,7 +16,7 @@ from regrind.geometry.snapshot import take_snapshot
 from regrind.record.models import Line, Piece
 
 from ..models import Grind, Inspection
-from ..readings import read_rows
+from ..readings import fetch_readings
 from ..revisions import conflict_with, newest
 from .allowances import usual_of
 from .case import build_case
@@ -91,7 +91,7 @@ def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = N
             group.pieces.append(piece)
             group.own[piece.pk] = row
     some = [group for group in groups.values() if meant is None or meant & group.own.keys()]
-    read_rows(group.root for group in some)
+    fetch_readings(group.root for group in some)
     if some and line.family.kind_data.computed:
         _work_out(line, some)
     return list(groups.values())

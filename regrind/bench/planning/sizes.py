@@ -66,7 +66,7 @@ def take(
     pieces: Sequence[Piece],
     chosen_nm: Sequence[int],
     by: Person,
-    seen: Mapping[int, int],
+    expected: Mapping[int, int],
     shown: Mapping[int, int] | None = None,
     reason: str = "",
     done_at: datetime | None = None,
@@ -75,15 +75,15 @@ def take(
     largest that fits it.
 
     Those left out stay looked at, and are named with the sizes. A matched set takes one size and leaves none out;
-    each piece may stay under it by the set's tolerance. seen: plan revisions, shown: the marks of the figures that the
-    page showed, by piece id. Refusal where a size is not of the table, no piece comes clean, or the set does not;
+    each piece may stay under it by the set's tolerance. expected: plan revisions, shown: the marks of the figures that
+    the page showed, by piece id. Refusal where a size is not of the table, no piece comes clean, or the set does not;
     Conflict where the figures are not those that were shown.
     """
     with event(by, "planned", why=reason, done_at=done_at) as planning:
         groups = group_pieces(line, pieces)
         refuse_changed(groups, pieces, shown or {})
         kept, left = _sort_out(line, groups, chosen_nm)
-        common: dict[str, Any] = {"planning": planning, "seen": seen, "inspections": own_inspections(groups)}
+        common: dict[str, Any] = {"planning": planning, "expected": expected, "inspections": own_inspections(groups)}
         for group in groups:
             for target in sorted({kept[p.short] for p in group.pieces if p.short in kept}, reverse=True):
                 mine = [p for p in group.pieces if kept.get(p.short) == target]

@@ -23,7 +23,7 @@ from ..drawings.flank import draw_flank
 from ..drawings.section import draw_section
 from ..drawings.size_bar import draw_size_bar
 from ..drawings.tradeoff import draw_trade
-from ..inspecting.form_values import tell
+from ..inspecting.serialization import describe_inspection
 from ..models import Plan
 from ..revisions import newest, revisions
 from . import actions, sizes
@@ -59,7 +59,7 @@ def _decide(form: DecideForm, line: Line, pieces: Sequence[Piece], by: Person) -
     data, do = form.cleaned_data, form.cleaned_data["do"]
     common: dict[str, Any] = {
         "by": by,
-        "seen": form.revisions(),
+        "expected": form.revisions(),
         "shown": form.shown(),
         "done_at": data["done_at"],
         "reason": data["reason"],
@@ -92,12 +92,12 @@ def _page(
     request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: Sequence[Piece], sent: DecideForm | None = None
 ) -> HttpResponse:
     """The looked-at pieces worked out; sent: the form that was refused, with what was typed."""
-    groups, alone = group_pieces(line, pieces), piece_strip.asked_for(request, pieces)
+    groups, alone = group_pieces(line, pieces), piece_strip.selected_piece(request, pieces)
     table = sizes.tabulate(line, groups)
     form = sent or DecideForm(
         line=line,
         pieces=pieces,
-        seen=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
+        expected=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
         marks={piece.pk: group.mark for group in groups for piece in group.pieces},
     )
     shown = request.POST.get("group") or request.GET.get("group", "")
@@ -119,7 +119,7 @@ def _page(
             "ticked": _ticked(form, group, alone),
             "alone": alone,
             "strip": piece_strip.build_strip(line, everyone, mine, alone, "bench:plan", "inspected"),
-            "told": tell(group.root, unit) if group else [],
+            "told": describe_inspection(group.root, unit) if group else [],
             "answers": line.answers.select_related("event"),
             "kind": line.family.kind_data,
             "posted": form.data.get("do", ""),

@@ -96,7 +96,7 @@ class TrayForm(TickedPieces):
         plain = ("wheel", "holding", "roughing", "finishing", "note", "done_at")
         return {name: data[name] for name in plain} | {
             "parts": self.parts(),
-            "seen": self.revisions(),
+            "expected": self.revisions(),
             "minutes_hundredths": int(data["minutes"] * 100),
         }
 

@@ -39,7 +39,7 @@ class Tables:
             "last_event_id",
         )
         self.steps = Bulk(Step, "event_id", "piece_id", "number", "pair_id", "result", "reason")
-        self.inspections = Bulk(Inspection, *ROW, "diameter_how", "method", "damage")
+        self.inspections = Bulk(Inspection, *ROW, "diameter_source", "method", "damage")
         self.plans = Bulk(
             Plan, *ROW, "inspection_id", "decision", "result", "reason", "diameter_nm", "regrinds_left", "grinds"
         )
@@ -50,7 +50,7 @@ class Tables:
             "event_id",
             "inspection_id",
             "final_check_id",
-            "what",
+            "quantity",
             "nm",
             "text",
             "unit",

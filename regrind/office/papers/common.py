@@ -10,8 +10,8 @@ from typing import Any, Literal, cast
 from django.utils import timezone
 
 from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
-from regrind.bench.readings import read_rows
-from regrind.bench.revisions import first_inspections, newest, what_was_ground
+from regrind.bench.readings import fetch_readings
+from regrind.bench.revisions import first_inspections, newest, summarize_grinds
 from regrind.paper import text, values
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.owner.settings import shop_settings
@@ -66,7 +66,7 @@ def gather(pieces: Sequence[Piece]) -> Rows:
     inspections, plans, checks = newest(Inspection, pieces), newest(Plan, pieces), newest(FinalCheck, pieces)
     came = first_inspections(pieces)
     measured: list[MeasuredRow] = [*checks.values(), *came.values(), *inspections.values()]
-    read_rows(measured)
+    fetch_readings(measured)
     recoated = dict(
         CoaterPiece.objects.filter(piece__in=pieces, piece__status__in=("ground", "released", "left"))
         .order_by("event__done_at")
@@ -74,7 +74,7 @@ def gather(pieces: Sequence[Piece]) -> Rows:
     )
     roots = {plan.copied_from_id or plan.pk: cast(Plan, plan.copied_from or plan) for plan in plans.values()}
     answers = {key: json.loads(root.answer) for key, root in roots.items() if root.answer}
-    ground = what_was_ground(pieces)
+    ground = summarize_grinds(pieces)
     return Rows(
         inspections,
         came,
@@ -91,18 +91,18 @@ def gather(pieces: Sequence[Piece]) -> Rows:
 
 def _readings(rows: Iterable[MeasuredRow]) -> list[tuple[MeasuredRow, Reading]]:
     """Each reading once, with the row that it was taken for; a diameter as it is marked on the tool is none."""
-    each = {(one.owns_as, one.pk): one for row in rows for one in row.with_original()}
+    each = {(one.reading_key, one.pk): one for row in rows for one in row.with_original()}
     return [
         (row, reading)
         for row in each.values()
-        for name, reading in row.read.items()
-        if not (name == "diameter" and isinstance(row, Inspection) and row.diameter_how == "marked")
+        for name, reading in row.readings.items()
+        if not (name == "diameter" and isinstance(row, Inspection) and row.diameter_source == "marked")
     ]
 
 
 def resolution_of(row: MeasuredRow | None, what: str) -> int:
     """The resolution in nm of the gauge that this was read with; a micrometre where none was named."""
-    reading = row.read.get(what) if row else None
+    reading = row.readings.get(what) if row else None
     return reading.resolution_nm or MICROMETRE_NM if reading else MICROMETRE_NM
 
 
@@ -220,7 +220,7 @@ def clearance(rows: Rows, check: FinalCheck | None) -> values.Clearance | None:
         return None
     relief = None if check.relief_cdeg is None else values.Angle(check.relief_cdeg)
     return values.Clearance(
-        relief, length(check.drop_nm, resolution_of(check, "drop")), exact(check.drop_over_nm), check.relief_how
+        relief, length(check.drop_nm, resolution_of(check, "drop")), exact(check.drop_over_nm), check.drop_way
     )
 
 

@@ -99,7 +99,7 @@ def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
     now = seen.diameter_nm if seen else None
     after = plan.diameter_nm if plan and "sides" in (plan.grinds or "sides") else None
     off = length((now - after) // 2, resolution // 2) if now and after and now >= after else None
-    marked = seen is not None and seen.diameter_how == "marked"
+    marked = seen is not None and seen.diameter_source == "marked"
     return values.JobPiece(
         spans(found),
         TODO[piece.status],

@@ -172,7 +172,7 @@ def _not_ground(line: Line, pieces: Sequence[Piece], rows: Rows, stamp: Stamp, e
         tube = list(same)
         seen = rows.inspections.get(tube[0].pk) if len(tube) == 1 else None
         size = (
-            length(seen.diameter_nm, resolution_of(seen, "diameter"), assumed=seen.diameter_how == "marked")
+            length(seen.diameter_nm, resolution_of(seen, "diameter"), assumed=seen.diameter_source == "marked")
             if seen
             else None
         )

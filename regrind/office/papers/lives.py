@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from regrind.bench.models import FinalCheck, Inspection
-from regrind.bench.readings import read_rows
+from regrind.bench.readings import fetch_readings
 from regrind.bench.revisions import first_inspections, newest
 from regrind.paper import values
 from regrind.record.models import Batch, Piece
@@ -20,7 +20,7 @@ def life_charts(batch: Batch, pieces: Sequence[Piece]) -> list[values.LifeChart]
         )
     )
     came, checks = first_inspections(visits), newest(FinalCheck, visits)
-    read_rows([*came.values(), *checks.values()])
+    fetch_readings([*came.values(), *checks.values()])
     points: dict[int | None, list[values.LifePoint]] = {}
     for visit in visits:
         points.setdefault(visit.tool_id, []).extend(_points(came.get(visit.pk), checks.get(visit.pk)))
@@ -30,7 +30,7 @@ def life_charts(batch: Batch, pieces: Sequence[Piece]) -> list[values.LifeChart]
 def _points(seen: Inspection | None, check: FinalCheck | None) -> list[values.LifePoint]:
     """As it came, where it was measured on this piece, and as it left."""
     found = []
-    if seen and seen.diameter_nm is not None and seen.diameter_how == "measured":
+    if seen and seen.diameter_nm is not None and seen.diameter_source == "measured":
         found.append(values.LifePoint(day_of(seen.done_at), values.Length(seen.diameter_nm), "came"))
     if check and check.passed and check.diameter_nm is not None:
         found.append(values.LifePoint(day_of(check.done_at), values.Length(check.diameter_nm), "left"))

@@ -215,7 +215,7 @@ def _caption(photo: Photo) -> str:
     """Which piece, what of it, in whose words and when."""
     whose = photo.piece.short if photo.piece else "all of the line"
     mark = f"mark {photo.mark}" if photo.mark else ""
-    return ", ".join(part for part in (whose, photo.get_about_display(), mark, photo.words) if part)
+    return ", ".join(part for part in (whose, photo.get_about_display(), mark, photo.caption) if part)
 
 
 def _instruments(rows: Rows) -> tuple[values.Instrument, ...]:
@@ -223,7 +223,7 @@ def _instruments(rows: Rows) -> tuple[values.Instrument, ...]:
     used: dict[tuple[str, int, str], set[str]] = {}
     for _, row in rows.readings:
         name = row.gauge_name
-        what = USED_FOR.get(row.what, row.what.replace("_", " "))
+        what = USED_FOR.get(row.quantity, row.quantity.replace("_", " "))
         used.setdefault((name, row.resolution_nm or 0, row.calibration), set()).add(what)
     return tuple(
         values.Instrument(
@@ -246,7 +246,9 @@ def _assumed(same: list[Piece], rows: Rows) -> list[str]:
     fields = sorted({say_field(default["field"]) for answer in answers for default in answer["defaults"]})
     told = [f"{line}: {', '.join(fields)}; taken from tables and common practice."] if fields else []
     marked = [
-        p for p in same if (seen := rows.came.get(p.pk)) and not seen.copied_from_id and seen.diameter_how == "marked"
+        p
+        for p in same
+        if (seen := rows.came.get(p.pk)) and not seen.copied_from_id and seen.diameter_source == "marked"
     ]
     told += [f"{line}: the diameter of {spans(marked)} as it came, as marked on the tool."] if marked else []
     unread = [p for p in same if (seen := rows.came.get(p.pk)) and seen.copied_from_id]

@@ -84,7 +84,7 @@ def _before(piece: Piece, rows: Rows) -> values.State:
     if seen is None or seen.copied_from_id:
         return values.State(**told)
     if seen.diameter_nm is not None:
-        told |= _diameter(piece, seen.diameter_nm, resolution_of(seen, "diameter"), seen.diameter_how == "marked")
+        told |= _diameter(piece, seen.diameter_nm, resolution_of(seen, "diameter"), seen.diameter_source == "marked")
     return values.State(
         **told,
         overall_length=_entry(rows, seen, "overall"),
@@ -97,7 +97,7 @@ def _entry(rows: Rows, seen: Inspection | None, what: str) -> values.Length | No
     """A length that was entered with the inspection of this very piece."""
     if seen is None or seen.copied_from_id:
         return None
-    read = seen.read.get(what)
+    read = seen.readings.get(what)
     return length(read.nm if read else None, resolution_of(seen, what))
 
 
@@ -145,7 +145,7 @@ def removed(piece: Piece, rows: Rows) -> values.Length | None:
     seen, own, parts = rows.came.get(piece.pk), rows.checks.get(piece.pk), rows.ground.get(piece.pk)
     if parts and "sides" not in parts:
         return None
-    if not seen or not own or seen.diameter_how != "measured" or seen.diameter_nm is None or own.diameter_nm is None:
+    if not seen or not own or seen.diameter_source != "measured" or seen.diameter_nm is None or own.diameter_nm is None:
         return None
     if own.diameter_nm > seen.diameter_nm:
         return None
