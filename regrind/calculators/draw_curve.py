@@ -34,11 +34,11 @@ def draw_curve(face: Face, radius: float, after: float, zero: float | None, unit
     plot = _Plot((low, radius), (min(0.0, *rakes), max(0.0, *rakes)), unit)
     plot.draw_axes()
     for (name, points), look in zip(curves.items(), ("will", "was"), strict=True):
-        plot.parts.append(svg.path([plot.at(*point) for point in points], look, closed=False))
+        plot.parts.append(svg.path([plot.to_px(*point) for point in points], look, closed=False))
         plot.name(name, points)
     plot.mark(after, find_rake(face, after))
     if zero is not None and zero / 2 >= low:
-        plot.stand(zero / 2, "limit")
+        plot.label_line(zero / 2, "limit")
     return svg.wrap(WIDTH, HEIGHT, "Rake against diameter, of the curved face and of a straight one", plot.parts)
 
 
@@ -60,19 +60,19 @@ class _Plot:
         room = 0.06 * max(up[1] - up[0], math.radians(1))
         self.up = (up[0] - room, up[1] + room)
 
-    def at(self, radius: float, rake: float) -> svg.Point:
+    def to_px(self, radius: float, rake: float) -> svg.Point:
         (low, high), (bottom, top) = self.across, self.up
         share = (radius - low) / (high - low) if high > low else 1.0
         return RIGHT - (1 - share) * (RIGHT - LEFT), FLOOR - (rake - bottom) / (top - bottom) * (FLOOR - TOP)
 
     def draw_axes(self) -> None:
         self.parts += [svg.line((LEFT, TOP), (LEFT, FLOOR), "axis"), svg.line((LEFT, FLOOR), (RIGHT, FLOOR), "axis")]
-        zero = self.at(self.across[1], 0.0)[1]
+        zero = self.to_px(self.across[1], 0.0)[1]
         self.parts.append(svg.line((LEFT, zero), (RIGHT, zero), "dim"))
         step = _step(math.degrees(self.up[1] - self.up[0]), 5)
         count = math.ceil(math.degrees(self.up[0]) / step)
         while count * step <= math.degrees(self.up[1]):
-            y = self.at(self.across[1], math.radians(count * step))[1]
+            y = self.to_px(self.across[1], math.radians(count * step))[1]
             self._tick((LEFT - 4, y), (LEFT, y))
             self.parts.append(svg.text((LEFT - 7, y + 5), f"{count * step:g}°".replace("-", "\u2212"), anchor="end"))
             count += 1
@@ -86,7 +86,7 @@ class _Plot:
         step = _step(high - low, 5)
         places = max(0, -math.floor(math.log10(step) + 1e-9)) if step else 0
         for count in range(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1):
-            x = self.at(count * step / to_unit, 0.0)[0]
+            x = self.to_px(count * step / to_unit, 0.0)[0]
             self._tick((x, FLOOR), (x, FLOOR + 4))
             figure = f"{count * step:.{places}f}"
             self.parts.append(
@@ -99,19 +99,19 @@ class _Plot:
     def name(self, words: str, points: list[svg.Point]) -> None:
         """A curve's name on its outer side: over one that rises inwards, right of one that falls."""
         rises = points[0][1] >= points[-1][1]
-        x, y = self.at(*points[int(len(points) * (0.6 if rises else 0.78))])
+        x, y = self.to_px(*points[int(len(points) * (0.6 if rises else 0.78))])
         self.parts.append(svg.text((x, y - 8), words, anchor="middle") if rises else svg.text((x + 10, y + 12), words))
 
     def mark(self, radius: float, rake: float | None) -> None:
         """A dot where the tool will be, with its rake."""
         if rake is None:
             return
-        x, y = self.at(radius, rake)
+        x, y = self.to_px(radius, rake)
         self.parts.append(svg.circle((x, y), 4.5, "dye"))
         self.parts.append(svg.text((min(x + 10, WIDTH - 60), y + 18), f"D\u2032 {formatting.degrees(rake)}"))
 
-    def stand(self, radius: float, look: str) -> None:
-        x = self.at(radius, 0.0)[0]
+    def label_line(self, radius: float, look: str) -> None:
+        x = self.to_px(radius, 0.0)[0]
         self.parts.append(svg.line((x, TOP), (x, FLOOR), look))
         self.parts.append(svg.text((x, TOP - 8), "D₀", anchor="middle"))
 

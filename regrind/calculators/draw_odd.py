@@ -8,7 +8,7 @@ from regrind.geometry.gauging import find_vee_angle
 from regrind.geometry.units import Unit
 
 from . import formatting
-from .svg_canvas import Point, Sketch, polar
+from .svg_canvas import Point, SvgCanvas, polar
 
 WIDTH, HEIGHT, VEE_X = 400, 380, 150
 UP = math.pi / 2
@@ -19,7 +19,7 @@ def draw_vee(radius: float, teeth: int, unit: Unit) -> SafeString:
     half = find_vee_angle(teeth) / 2
     apex = -radius / math.sin(half)
     scale = min(290 / (radius - apex), 96 / radius)
-    sketch = Sketch(WIDTH, HEIGHT, scale, (VEE_X, 44 + radius * scale), unit)
+    sketch = SvgCanvas(WIDTH, HEIGHT, scale, (VEE_X, 44 + radius * scale), unit)
     long = (radius - apex) * 0.72
     for side in (-1, 1):
         arm = (side * long * math.sin(half), apex + long * math.cos(half))
@@ -38,13 +38,13 @@ def draw_vee(radius: float, teeth: int, unit: Unit) -> SafeString:
     )
     _diameter(sketch, radius, unit)
     sketch.turn((0.0, apex), 0.3 * radius, UP - half, UP + half)
-    sketch.write((VEE_X, sketch.at(0, apex)[1] + 22), f"2φ {formatting.degrees(2 * half, 1)}", anchor="middle")
+    sketch.write((VEE_X, sketch.to_px(0, apex)[1] + 22), f"2φ {formatting.degrees(2 * half, 1)}", anchor="middle")
     return sketch.finish(f"A tool of {teeth} teeth in a V-anvil of {formatting.degrees(2 * half)}")
 
 
 def draw_chord(radius: float, steps: int, teeth: int, unit: Unit) -> SafeString:
     """The two teeth and the chord between their tips, the first at the top."""
-    sketch = Sketch(WIDTH, HEIGHT, 128 / radius, (170, 180), unit)
+    sketch = SvgCanvas(WIDTH, HEIGHT, 128 / radius, (170, 180), unit)
     _tool(sketch, [radius] * teeth, UP)
     a, b = polar((0.0, 0.0), radius, UP), polar((0.0, 0.0), radius, UP - 2 * math.pi * steps / teeth)
     sketch.line(a, b, "line")
@@ -64,7 +64,7 @@ def draw_over_pin(radius: float, pin: float, teeth: int, unit: Unit) -> SafeStri
     total = radius - low + pin / 2
     wide = max(radius, pin / 2)
     scale = min(296 / total, 116 / wide)
-    sketch = Sketch(WIDTH, HEIGHT, scale, (160, 36 + radius * scale), unit)
+    sketch = SvgCanvas(WIDTH, HEIGHT, scale, (160, 36 + radius * scale), unit)
     _tool(sketch, [radius] * teeth, UP)
     sketch.circle((0.0, low), pin / 2, "body")
     sketch.circle((0.0, low), pin / 2, "was")
@@ -79,7 +79,7 @@ def draw_over_pin(radius: float, pin: float, teeth: int, unit: Unit) -> SafeStri
         radius, foot, px, f"M {formatting.size(total, unit)}", from_x=(164 + half * scale, 164 + half * scale)
     )
     _diameter(sketch, radius, unit)
-    x, y = sketch.at(0.0, low - pin * 0.22)
+    x, y = sketch.to_px(0.0, low - pin * 0.22)
     sketch.write((x, y), f"p {formatting.size(pin, unit)}", anchor="middle")
     return sketch.finish(f"Reading over a tooth and a pin of {formatting.size(pin, unit)}")
 
@@ -88,19 +88,19 @@ def draw_teeth(radii: list[float], round_mm: float, name: str, unit: Unit) -> Sa
     """Every tooth at its own radius against a circle; differences drawn larger, which is said."""
     spread = max(abs(r - round_mm) for r in radii)
     times = _exaggerate(spread, round_mm)
-    sketch = Sketch(WIDTH, HEIGHT, 96 / round_mm, (WIDTH / 2, 166), unit)
+    sketch = SvgCanvas(WIDTH, HEIGHT, 96 / round_mm, (WIDTH / 2, 166), unit)
     shown = [round_mm + (r - round_mm) * times for r in radii]
     _tool(sketch, shown, UP)
     sketch.circle((0.0, 0.0), round_mm, "limit")
     for k, real in enumerate(radii):
         angle = UP - 2 * math.pi * k / len(radii)
-        x, y = sketch.at(*polar((0.0, 0.0), max(*shown, round_mm) + 14 / sketch.scale, angle))
+        x, y = sketch.to_px(*polar((0.0, 0.0), max(*shown, round_mm) + 14 / sketch.scale, angle))
         anchor = "middle" if abs(math.cos(angle)) < 0.2 else "start" if math.cos(angle) > 0 else "end"
         off = formatting.size(real - round_mm, unit)
         sketch.write((x, y + 5), f"{k + 1}: {'+' if real > round_mm else ''}{off}", anchor=anchor)
     sketch.write((WIDTH / 2, HEIGHT - 30), f"dashed: {name}", anchor="middle", look="note", size=14)
-    told = f"differences drawn {times}×" if times > 1 else "to scale"
-    sketch.write((WIDTH / 2, HEIGHT - 8), told, anchor="middle", look="note", size=14)
+    caption = f"differences drawn {times}×" if times > 1 else "to scale"
+    sketch.write((WIDTH / 2, HEIGHT - 8), caption, anchor="middle", look="note", size=14)
     return sketch.finish(f"Each tooth against the {name}", bar=False)
 
 
@@ -113,7 +113,7 @@ def _exaggerate(spread: float, radius: float) -> int:
     return times
 
 
-def _tool(sketch: Sketch, radii: list[float], first: float) -> None:
+def _tool(sketch: SvgCanvas, radii: list[float], first: float) -> None:
     """A schematic section, edges true, turning clockwise; each tooth at its own radius."""
     teeth, outline = len(radii), list[Point]()
     pitch = 2 * math.pi / teeth
@@ -135,7 +135,7 @@ def _tool(sketch: Sketch, radii: list[float], first: float) -> None:
     sketch.circle((0.0, 0.0), max(radii), "centre")
 
 
-def _diameter(sketch: Sketch, radius: float, unit: Unit) -> None:
+def _diameter(sketch: SvgCanvas, radius: float, unit: Unit) -> None:
     """The diameter of the circle through the tips, at the left, its figure level."""
     x, top = sketch.origin[0] - radius * sketch.scale - 16, sketch.origin[1] - radius * sketch.scale
     sketch.upright(radius, -radius, max(x, 14), "", from_x=(sketch.origin[0] - 4, sketch.origin[0] - 4))

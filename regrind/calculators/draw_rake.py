@@ -8,7 +8,7 @@ from regrind.geometry.section import Face, find_turn
 from regrind.geometry.units import Unit
 
 from . import formatting
-from .svg_canvas import Point, Sketch, polar, spread_labels
+from .svg_canvas import Point, SvgCanvas, polar, spread_labels
 
 WIDTH, HEIGHT = 400, 350
 TOP, DEPTH, EDGE_X = 50, 215, 190
@@ -19,7 +19,7 @@ def draw_face(
 ) -> SafeString:
     """The edge at the top, cutting to the right; the axis is below the drawing or at its foot."""
     scale = DEPTH / (radius - face.core_mm)
-    sketch = Sketch(WIDTH, HEIGHT, scale, (EDGE_X, TOP + radius * scale), unit)
+    sketch = SvgCanvas(WIDTH, HEIGHT, scale, (EDGE_X, TOP + radius * scale), unit)
     line = _face_points(face, radius)
     _body(sketch, line, radius, relief, land, face)
     circles = [(radius, "was", "D"), (after, "will", "D′"), (face.core_mm, "centre", "core")]
@@ -45,10 +45,10 @@ def _face_points(face: Face, radius: float) -> list[Point]:
     return points
 
 
-def _body(sketch: Sketch, line: list[Point], radius: float, relief: float, land: float, face: Face) -> None:
+def _body(sketch: SvgCanvas, line: list[Point], radius: float, relief: float, land: float, face: Face) -> None:
     heel = (-land * math.cos(relief), radius - land * math.sin(relief))
-    left = (6 - EDGE_X) / sketch.scale
-    back = (left, heel[1] + (left - heel[0]) * math.tan(min(relief + 0.2, 1.2)))
+    left_edge = (6 - EDGE_X) / sketch.scale
+    back = (left_edge, heel[1] + (left_edge - heel[0]) * math.tan(min(relief + 0.2, 1.2)))
     floor = (TOP + radius * sketch.scale - (HEIGHT - 36)) / sketch.scale
     outline = [back, heel, *line]
     if back[1] < floor:
@@ -58,20 +58,20 @@ def _body(sketch: Sketch, line: list[Point], radius: float, relief: float, land:
     sketch.path([back, heel, line[0]], "was")
 
 
-def _arc(sketch: Sketch, r: float, look: str) -> Point:
+def _arc(sketch: SvgCanvas, r: float, look: str) -> Point:
     """A circle as far as the drawing goes; answers the px of its end at the right."""
-    left, right = (6 - EDGE_X) / sketch.scale, (276 - EDGE_X) / sketch.scale
+    left_edge, right = (6 - EDGE_X) / sketch.scale, (276 - EDGE_X) / sketch.scale
     floor = (TOP + sketch.origin[1] - TOP - (HEIGHT - 34)) / sketch.scale
     points = []
     for k in range(97):
-        x = left + (right - left) * k / 96
+        x = left_edge + (right - left_edge) * k / 96
         if abs(x) < r and math.sqrt(r * r - x * x) > floor:
             points.append((x, math.sqrt(r * r - x * x)))
     sketch.path(points or [(0.0, r)], look)
-    return sketch.at(*(points or [(0.0, r)])[-1])
+    return sketch.to_px(*(points or [(0.0, r)])[-1])
 
 
-def _label(sketch: Sketch, ends: list[tuple[Point, str]]) -> None:
+def _label(sketch: SvgCanvas, ends: list[tuple[Point, str]]) -> None:
     rows = spread_labels([end[1] for end, _ in ends], 24, 24, HEIGHT - 44)
     for (end, words), y in zip(ends, rows, strict=True):
         sketch.line(

@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString
 from regrind.geometry.units import Unit
 
 from . import formatting
-from .svg_canvas import Sketch, polar
+from .svg_canvas import SvgCanvas, polar
 
 WIDTH, HEIGHT = 400, 330
 
@@ -16,7 +16,7 @@ def draw_straight_wheel(radius: float, wheel: float, edge: float, above: float, 
     """From the shank: the tool at the left, the wheel at the right, as much of it as there is room for."""
     scale = min(70 / radius, 170 / (abs(above) + radius), 92 / abs(above) if above else math.inf)
     high = 40 + max(above * scale, radius * scale, 0)
-    sketch = Sketch(WIDTH, HEIGHT, scale, (200, min(max(high, 150.0), 210.0)), unit)
+    sketch = SvgCanvas(WIDTH, HEIGHT, scale, (200, min(max(high, 150.0), 210.0)), unit)
     reach = math.sqrt(radius**2 - edge**2)
     centre = (reach + math.sqrt(max(wheel**2 - (above - edge) ** 2, 0.0)), above)
     px = 1 / scale
@@ -39,13 +39,13 @@ def draw_straight_wheel(radius: float, wheel: float, edge: float, above: float, 
             x_px,
             f"y {formatting.size(edge, unit)}",
             side="left",
-            from_x=(sketch.origin[0] - radius * scale, sketch.at(reach, 0)[0]),
+            from_x=(sketch.origin[0] - radius * scale, sketch.to_px(reach, 0)[0]),
         )
     _names(sketch, centre, wheel, above)
     return sketch.finish(f"The wheel’s centre {formatting.size(above, unit)} above the tool’s")
 
 
-def _periphery(sketch: Sketch, centre: tuple[float, float], wheel: float) -> None:
+def _periphery(sketch: SvgCanvas, centre: tuple[float, float], wheel: float) -> None:
     """The part of the wheel's edge that is inside the drawing."""
     top, bottom = (sketch.origin[1] - 26) / sketch.scale, (sketch.origin[1] - HEIGHT + 34) / sketch.scale
     right = (WIDTH - sketch.origin[0]) / sketch.scale
@@ -56,7 +56,7 @@ def _periphery(sketch: Sketch, centre: tuple[float, float], wheel: float) -> Non
         sketch.path(points, "was")
 
 
-def _height(sketch: Sketch, radius: float, above: float) -> None:
+def _height(sketch: SvgCanvas, radius: float, above: float) -> None:
     """H beside the tool; its figure away from the wheel's centre line where that is near."""
     x_px, words = sketch.origin[0] + radius * sketch.scale + 16, f"H {formatting.size(above, sketch.unit)}"
     near = abs(above) * sketch.scale < 48
@@ -65,12 +65,12 @@ def _height(sketch: Sketch, radius: float, above: float) -> None:
         sketch.write((x_px + 8, sketch.origin[1] + (24 if above >= 0 else -14)), words)
 
 
-def _names(sketch: Sketch, centre: tuple[float, float], wheel: float, above: float) -> None:
-    y = sketch.at(0, above)[1]
+def _names(sketch: SvgCanvas, centre: tuple[float, float], wheel: float, above: float) -> None:
+    y = sketch.to_px(0, above)[1]
     sketch.write(
         (WIDTH - 8, y - 8 if above >= 0 else y + 18), "wheel’s centre line", anchor="end", look="note", size=14
     )
-    far = sketch.at(*centre)[0]
+    far = sketch.to_px(*centre)[0]
     if far < WIDTH - 10:
         sketch.dot(centre, "will")
     else:

@@ -13,8 +13,8 @@ from regrind.geometry.units import Unit
 
 from . import formatting
 from .draw_odd import draw_teeth
-from .fields import BookForm, choice, digit, length
-from .result import Figure, Line, Sheet, Table, find_spread
+from .fields import CalculatorForm, choice, digit, length
+from .result import CalculatorResult, Figure, Table, WorkingStep, find_expanded
 
 MOST_TEETH, FIRST_TEETH = 9, "3"
 FIELDS = {
@@ -27,7 +27,7 @@ FIELDS = {
 SHOWS = [("diameter", "the diameter, on its scale"), ("height", "the height, apex to top")]
 
 
-class ToothForm(BookForm):
+class ToothForm(CalculatorForm):
     """A form with places for each tooth's readings, as many as the tool has teeth; `rows` starts their names."""
 
     rows: tuple[str, ...] = ("tooth",)
@@ -42,9 +42,9 @@ class ToothForm(BookForm):
     @classmethod
     def example(cls, unit: Unit) -> dict[str, str]:
         """What the page opens with: readings of the first three teeth."""
-        found = super().example(unit)
+        fields = super().example(unit)
         beyond = {f"{row}_{k}" for row in cls.rows for k in range(int(FIRST_TEETH) + 1, MOST_TEETH + 1)}
-        return {name: value for name, value in found.items() if name not in beyond}
+        return {name: value for name, value in fields.items() if name not in beyond}
 
     def _count_teeth(self) -> int:
         """How many teeth were chosen, 3 before anything sensible was."""
@@ -68,10 +68,12 @@ class ToothForm(BookForm):
 
     def read(self, row: str) -> list[float]:
         """The readings of one row, none at all or one of every tooth."""
-        given = [self.mm_if(f"{row}_{k}") for k in range(1, self.count + 1)]
-        read = [value for value in given if value is not None]
+        readings = [self.mm_if(f"{row}_{k}") for k in range(1, self.count + 1)]
+        read = [value for value in readings if value is not None]
         if read and len(read) < self.count:
-            raise Refused(f"{row}_{given.index(None) + 1}", f"is missing: {len(read)} of {self.count} teeth were read")
+            raise Refused(
+                f"{row}_{readings.index(None) + 1}", f"is missing: {len(read)} of {self.count} teeth were read"
+            )
         return read
 
 
@@ -108,7 +110,7 @@ _add_row(
 )
 
 
-def by_mean(form: MeanForm) -> Sheet:
+def by_mean(form: MeanForm) -> CalculatorResult:
     """The mean diameter of a V-anvil's readings, and what the highest tooth sweeps once each was indicated."""
     unit, teeth, read = form.unit, form.count, form.read("vee")
     if not read:
@@ -116,26 +118,26 @@ def by_mean(form: MeanForm) -> Sheet:
     names = [f"v{k}" for k in range(1, teeth + 1)]
     values, digits = dict(zip(names, read, strict=True)), dict.fromkeys(names, form.mm("mean_digit"))
 
-    def find_mean(**given: float) -> float:
-        mean = math.fsum(given.values()) / len(given)
+    def find_mean(**readings: float) -> float:
+        mean = math.fsum(readings.values()) / len(readings)
         return find_vee_diameter(mean, teeth) if form.cleaned_data["shows"] == "height" else mean
 
     mean = find_mean(**values)
-    figure = formatting.length_figure("Mean diameter", mean, unit, find_spread(find_mean, values, digits))
+    figure = formatting.length_figure("Mean diameter", mean, unit, find_expanded(find_mean, values, digits))
     working = [_mean_line(form, read, mean)]
     heights = form.read("tooth")
     if not heights:
         drawing = draw_teeth([mean / 2] * teeth, mean / 2, "mean circle, as the V-anvil reads", unit)
-        return Sheet([figure], drawing, [*working, formatting.budget("D", form)], (), [_about_mean(teeth)])
-    return _swept(form, figure, working, mean, heights, find_spread(find_mean, values, digits))
+        return CalculatorResult([figure], drawing, [*working, formatting.budget("D", form)], (), [_about_mean(teeth)])
+    return _swept(form, figure, working, mean, heights, find_expanded(find_mean, values, digits))
 
 
 def _swept(
-    form: MeanForm, figure: Figure, working: list[Line], mean: float, heights: list[float], of_mean: float
-) -> Sheet:
+    form: MeanForm, figure: Figure, working: list[WorkingStep], mean: float, heights: list[float], of_mean: float
+) -> CalculatorResult:
     unit, names = form.unit, [f"h{k}" for k in range(1, form.count + 1)]
     swept = find_swept_diameter(mean, heights)
-    of_heights = find_spread(
+    of_heights = find_expanded(
         lambda **h: 2 * math.fsum(h.values()) / len(h),
         dict(zip(names, heights, strict=True)),
         dict.fromkeys(names, form.mm("reading_digit")),
@@ -149,7 +151,7 @@ def _swept(
     numbers = formatting.letters(unit, D_V=mean, **{"mean h": math.fsum(heights) / len(heights)})
     working = [
         *working,
-        Line(
+        WorkingStep(
             "D_swept = D_V − 2 mean(h)",
             numbers,
             f"D_swept = {formatting.fine_both(swept, unit)}",
@@ -158,7 +160,7 @@ def _swept(
         formatting.budget("D_swept", form),
     ]
     radii = [swept / 2 + h for h in heights]
-    return Sheet(
+    return CalculatorResult(
         figures,
         draw_teeth(radii, mean / 2, "mean circle, as the V-anvil reads", unit),
         working,
@@ -171,17 +173,17 @@ def _swept(
     )
 
 
-def _mean_line(form: MeanForm, read: list[float], mean: float) -> Line:
+def _mean_line(form: MeanForm, read: list[float], mean: float) -> WorkingStep:
     numbers = ", ".join(formatting.plain(value, form.unit) for value in read)
     if form.cleaned_data["shows"] == "diameter":
-        return Line(
+        return WorkingStep(
             "D_V = mean of the readings",
             numbers,
             f"D_V = {formatting.fine_both(mean, form.unit)}",
             "each tooth once on top, the V’s three contacts come round to every tooth",
         )
     angle = formatting.degrees(find_vee_angle(form.count) / 2)
-    return Line(
+    return WorkingStep(
         "D_V = 2 mean(H) / (1 + 1/sin φ)",
         f"H = {numbers}; φ = {angle}",
         f"D_V = {formatting.fine_both(mean, form.unit)}",
@@ -195,20 +197,20 @@ def _about_mean(teeth: int) -> str:
     return "With five teeth and more a single reading is no diameter: their mean is, each tooth once on top."
 
 
-def by_gauge_pin(form: GaugePinForm) -> Sheet:
+def by_gauge_pin(form: GaugePinForm) -> CalculatorResult:
     """Each tooth's radius from an indicator zeroed on a gauge pin; any number of teeth, any index."""
     pin, unit, readings = form.mm("pin"), form.unit, form.read("tooth")
     if not readings:
         raise Refused("tooth_1", "is needed, and so is that of every tooth")
     radii = read_against_pin(pin, readings)
-    expanded = find_spread(
+    expanded = find_expanded(
         lambda pin_mm, reading_mm: pin_mm + 2 * reading_mm,
         {"pin_mm": pin, "reading_mm": max(readings)},
         {"pin_mm": form.mm("pin_digit"), "reading_mm": form.mm("reading_digit")},
     )
     figures = [formatting.length_figure("Diameter swept", 2 * max(radii), unit, expanded), _runout(readings, form)]
     working = [
-        Line(
+        WorkingStep(
             "r_i = p/2 + reading; D_swept = 2 max r_i",
             formatting.letters(unit, p=pin, highest=max(readings)),
             f"D_swept = {formatting.fine_both(2 * max(radii), unit)}",
@@ -216,7 +218,7 @@ def by_gauge_pin(form: GaugePinForm) -> Sheet:
         ),
         formatting.budget("D_swept", form),
     ]
-    return Sheet(
+    return CalculatorResult(
         figures,
         draw_teeth(radii, pin / 2, "gauge pin", unit),
         working,
@@ -226,9 +228,9 @@ def by_gauge_pin(form: GaugePinForm) -> Sheet:
     )
 
 
-def _runout(readings: list[float], form: BookForm) -> Figure:
+def _runout(readings: list[float], form: CalculatorForm) -> Figure:
     """Highest less lowest; two readings of the indicator make it."""
-    expanded = find_spread(
+    expanded = find_expanded(
         lambda high, low: high - low,
         {"high": max(readings), "low": min(readings)},
         dict.fromkeys(("high", "low"), form.mm("reading_digit")),

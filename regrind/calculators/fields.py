@@ -21,7 +21,7 @@ ROOT = math.sqrt(12)
 FEET_A_MINUTE = 60 / 0.3048  # of one metre a second
 
 
-class BookForm(ShopForm):
+class CalculatorForm(ShopForm):
     """A form whose lengths are in the page's unit and whose every field has an example."""
 
     unit: Unit
@@ -75,9 +75,9 @@ class BookForm(ShopForm):
 
     def mm(self, name: str) -> float:
         """A length in millimetres, 0 where left empty; a digit with its standard uncertainty as one wider digit."""
-        return self._widen(name, self.own_mm(name), self.own_mm)
+        return self._widen(name, self.typed_mm(name), self.typed_mm)
 
-    def own_mm(self, name: str) -> float:
+    def typed_mm(self, name: str) -> float:
         """The length as typed, a digit without its standard uncertainty."""
         typed = self.cleaned_data.get(name)
         return typed.mm if typed else 0.0
@@ -89,16 +89,16 @@ class BookForm(ShopForm):
     def rad(self, name: str) -> float:
         """An angle in radians, as `mm`."""
 
-        def own(name: str) -> float:
+        def typed_rad(name: str) -> float:
             return math.radians((self.cleaned_data.get(name) or 0) / 100)
 
-        return self._widen(name, own(name), own)
+        return self._widen(name, typed_rad(name), typed_rad)
 
-    def _widen(self, name: str, digit: float, own: Callable[[str], float]) -> float:
+    def _widen(self, name: str, digit: float, typed: Callable[[str], float]) -> float:
         """The digit whose standard uncertainty, width/√12, is that of digit and certificate together."""
         if not name.endswith(DIGIT):
             return digit
-        certified = own(name.removesuffix(DIGIT) + CERTIFICATE)
+        certified = typed(name.removesuffix(DIGIT) + CERTIFICATE)
         return math.hypot(digit, ROOT * certified) if certified else digit
 
     def rad_if(self, name: str) -> float | None:
@@ -143,10 +143,10 @@ class SpeedText(forms.CharField):
         text = super().clean(value)
         if not text:
             return None
-        found = _SPEED.fullmatch(text)
+        match = _SPEED.fullmatch(text)
         bare = "m/s" if self.unit == "mm" else "ft/min"
-        number = float(found["number"].replace(",", ".")) if found else 0.0
-        speed = number if found and (found["unit"] or bare) == "m/s" else number / FEET_A_MINUTE
+        number = float(match["number"].replace(",", ".")) if match else 0.0
+        speed = number if match and (match["unit"] or bare) == "m/s" else number / FEET_A_MINUTE
         if not 0.1 <= speed <= 200:
             raise ValidationError(f"“{text}” does not fit here: from 0.1 to 200 m/s, or 20 to 39370 ft/min.")
         return speed

@@ -8,8 +8,8 @@ from django.forms import BoundField
 from regrind.geometry.units import NARROW_SPACE, Unit, other_unit, show_with_unit, to_nm
 from regrind.shop.fields.forms import LengthText
 
-from .fields import FEET_A_MINUTE, BookForm
-from .result import Figure, Line
+from .fields import FEET_A_MINUTE, CalculatorForm
+from .result import Figure, WorkingStep
 
 _MM = re.compile(r"(?:(-?[0-9][0-9.e+-]*) (and at most|to|and) )?(-?[0-9][0-9.e+-]*) mm")
 _FINER = {"mm": 5, "in": 6}
@@ -91,30 +91,30 @@ def in_unit(message: str, unit: Unit) -> str:
     if unit == "mm":
         return message
 
-    def turn(found: re.Match[str]) -> str:
-        low, between, high = found.groups()
-        said = show_with_unit(to_nm(float(high)), unit)
-        return f"{show_with_unit(to_nm(float(low)), unit)} {between} {said}" if low else said
+    def turn(match: re.Match[str]) -> str:
+        low, between, high = match.groups()
+        text = show_with_unit(to_nm(float(high)), unit)
+        return f"{show_with_unit(to_nm(float(low)), unit)} {between} {text}" if low else text
 
     return _MM.sub(turn, message)
 
 
-def budget(letter: str, form: BookForm) -> Line:
+def budget(letter: str, form: CalculatorForm) -> WorkingStep:
     """What the uncertainty was made of: digits and standard uncertainties as given, and how they were put together."""
-    given = [_say_given(bound, form) for bound in (*form.digits(), *form.certificates())]
-    said = ", ".join(words for words in given if words) or "no digit given: nothing is said of the uncertainty"
-    return Line(
+    inputs = [_describe_input(bound, form) for bound in (*form.digits(), *form.certificates())]
+    text = ", ".join(words for words in inputs if words) or "no digit given: nothing is said of the uncertainty"
+    return WorkingStep(
         f"U({letter}) = 2 √Σ(∂{letter}/∂input)² (digit²/12 + u²)",
-        said,
+        text,
         "",
         "propagation of independent inputs, k = 2 (JCGM 100:2008, 4.3.7 and 5.1.2)",
     )
 
 
-def _say_given(bound: BoundField, form: BookForm) -> str:
+def _describe_input(bound: BoundField, form: CalculatorForm) -> str:
     value = form.cleaned_data.get(bound.name)
     if not value or not getattr(value, "nm", value):
         return ""
-    said = plain(value.mm, form.unit) if isinstance(bound.field, LengthText) else f"{value / 100:g}°"
+    text = plain(value.mm, form.unit) if isinstance(bound.field, LengthText) else f"{value / 100:g}°"
     label = str(bound.label)
-    return f"{label[0].lower()}{label[1:]} {said}"
+    return f"{label[0].lower()}{label[1:]} {text}"

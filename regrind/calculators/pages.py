@@ -4,9 +4,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from . import each_tooth, odd_teeth, rake, relief, speed, stylus, witness
-from .fields import BookForm
-from .result import Sheet
+from . import cup_wheel, each_tooth, odd_teeth, rake, relief, speed, straight_wheel, witness
+from .fields import CalculatorForm
+from .result import CalculatorResult
 
 
 @dataclass(frozen=True)
@@ -15,8 +15,8 @@ class Way:
 
     code: str
     words: str
-    form: type[BookForm]
-    work_out: Callable[[Any], Sheet]
+    form: type[CalculatorForm]
+    work_out: Callable[[Any], CalculatorResult]
     fields: dict[str, str]
 
 
@@ -47,13 +47,13 @@ PAGES: dict[str, Page] = {
         "Stylus and wheel height",
         "Where the stylus or the wheel’s centre stands to grind a relief.",
         (
-            Way("cup", "Cup wheel: the stylus", stylus.CupForm, stylus.set_cup, stylus.FIELDS),
+            Way("cup", "Cup wheel: the stylus", cup_wheel.CupForm, cup_wheel.set_cup, cup_wheel.FIELDS),
             Way(
                 "straight",
                 "Straight wheel: its centre",
-                stylus.StraightForm,
-                stylus.set_straight,
-                stylus.STRAIGHT_FIELDS,
+                straight_wheel.StraightForm,
+                straight_wheel.set_straight,
+                straight_wheel.FIELDS,
             ),
         ),
         _STYLUS,

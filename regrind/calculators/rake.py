@@ -8,9 +8,9 @@ from regrind.geometry.section import Face, find_rake, find_zero_rake_diameter, s
 from . import formatting
 from .draw_curve import draw_curve, find_straight_rake
 from .draw_rake import draw_face
-from .fields import BookForm, angle, digit, length
-from .regrinds_left import count_left, tabulate
-from .result import Figure, Line, Sheet, find_spread
+from .fields import CalculatorForm, angle, digit, length
+from .regrinds_left import count_regrinds, tabulate
+from .result import CalculatorResult, Figure, WorkingStep, find_expanded
 
 FIELDS = {
     "measured.diameter": "diameter",
@@ -27,7 +27,7 @@ FIELDS = {
 }
 
 
-class RakeForm(BookForm):
+class RakeForm(CalculatorForm):
     diameter = length("Diameter", mm="6.350", inch=".2500", least_mm=0.1)
     core = length("Core diameter", mm="3.810", inch=".1500", least_mm=0.05)
     rake = angle("Radial rake at the edge", "8", least=-30, most=40)
@@ -57,7 +57,7 @@ class RakeForm(BookForm):
     rake_digit = angle("Rake known to", "1", most=10, needed=False)
 
 
-def work_down(form: RakeForm) -> Sheet:
+def work_down(form: RakeForm) -> CalculatorResult:
     """Where the rake is gone, what the tooth is like at the diameter after, how many regrinds are left."""
     face, unit, after, radius = _shape(form), form.unit, form.mm("after") / 2, form.mm("diameter") / 2
     if not face.core_mm < after <= radius:
@@ -67,8 +67,8 @@ def work_down(form: RakeForm) -> Sheet:
         raise Refused("secondary", f"must be above the primary relief, {formatting.degrees(form.rad('primary'))}")
     flank = Flank(form.rad("primary"), secondary, form.mm("land"))
     zero, rake = find_zero_rake_diameter(face, radius), find_rake(face, after)
-    figures = [_zero_figure(form, zero), _rake_figure(form, rake), *count_left(form, face)]
-    return Sheet(
+    figures = [_zero_figure(form, zero), _rake_figure(form, rake), *count_regrinds(form, face)]
+    return CalculatorResult(
         figures,
         draw_face(face, radius, after, zero, flank.primary_rad, flank.land_mm, unit),
         _working(form, face, flank, zero, rake),
@@ -104,12 +104,12 @@ def _zero_figure(form: RakeForm, zero: float | None) -> Figure:
         return Figure("Zero-rake diameter", "none", "there is none below the present diameter")
 
     def find(**values: float) -> float:
-        found = find_zero_rake_diameter(_shape(form, **values), values["diameter"] / 2)
-        if found is None:
+        value = find_zero_rake_diameter(_shape(form, **values), values["diameter"] / 2)
+        if value is None:
             raise Refused("rake", "is too near zero for what it is known to: no zero-rake diameter at that end")
-        return found
+        return value
 
-    return formatting.length_figure("Zero-rake diameter", zero, form.unit, find_spread(find, *_digits(form)))
+    return formatting.length_figure("Zero-rake diameter", zero, form.unit, find_expanded(find, *_digits(form)))
 
 
 def _rake_figure(form: RakeForm, rake: float | None) -> Figure:
@@ -118,25 +118,27 @@ def _rake_figure(form: RakeForm, rake: float | None) -> Figure:
         return Figure(label, "none", "the face does not reach there")
 
     def find(**values: float) -> float:
-        found = find_rake(_shape(form, **values), after)
-        if found is None:
+        value = find_rake(_shape(form, **values), after)
+        if value is None:
             raise Refused("after", "is too near the end of the face for an answer")
-        return found
+        return value
 
-    return formatting.angle_figure(label, rake, find_spread(find, *_digits(form)))
+    return formatting.angle_figure(label, rake, find_expanded(find, *_digits(form)))
 
 
-def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake: float | None) -> list[Line]:
+def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake: float | None) -> list[WorkingStep]:
     unit, radius, after = form.unit, form.mm("diameter") / 2, form.mm("after") / 2
     base = formatting.letters(unit, r=radius, r_c=face.core_mm) + f", γ = {formatting.degrees(form.rad('rake'))}"
     source = "tangent circles, checked against numeric models" if face.assumed else "the arc as measured"
     arc = "straight face, since r_c + r sin γ is not above 0"
     if face.half_curvature:
         arc = f"ρ = {formatting.fine_both(0.5 / face.half_curvature, unit)}"
-    lines = [Line("ρ = (r² − r_c²) / (2 (r_c + r sin γ))" if face.assumed else "ρ as measured", base, arc, source)]
+    lines = [
+        WorkingStep("ρ = (r² − r_c²) / (2 (r_c + r sin γ))" if face.assumed else "ρ as measured", base, arc, source)
+    ]
     if zero is not None:
         lines.append(
-            Line(
+            WorkingStep(
                 "D₀ = 2 √(a² − ρ²), a² = r² + ρ² − 2 r ρ sin γ",
                 base,
                 f"D₀ = {formatting.fine_both(zero, unit)}",
@@ -145,7 +147,7 @@ def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake:
         )
     if rake is not None:
         lines.append(
-            Line(
+            WorkingStep(
                 "sin γ(x) = (x² + ρ² − a²) / (2 x ρ)",
                 formatting.letters(unit, x=after),
                 f"γ = {formatting.degrees(rake, 3)} at D′ {formatting.fine(2 * after, unit)}",
@@ -155,7 +157,7 @@ def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake:
     straight = find_straight_rake(face, after)
     if straight is not None:
         lines.append(
-            Line(
+            WorkingStep(
                 "a straight face: sin γ(x) = r sin γ / x",
                 formatting.letters(unit, r=radius, x=after),
                 f"γ = {formatting.degrees(straight, 3)}: it rises, where the curved face’s falls",
@@ -165,13 +167,13 @@ def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake:
     return [*lines, *_flank_lines(form, face, flank), formatting.budget("D₀", form)]
 
 
-def _flank_lines(form: RakeForm, face: Face, flank: Flank) -> list[Line]:
+def _flank_lines(form: RakeForm, face: Face, flank: Flank) -> list[WorkingStep]:
     unit, radius, after = form.unit, form.mm("diameter") / 2, form.mm("after") / 2
     land, lines = find_land(face, flank, radius, after), []
     if land is not None and land < 2 * after:
         drop = find_heel_drop(after, land, flank.primary_rad)
         lines.append(
-            Line(
+            WorkingStep(
                 "the new primary line met by the old secondary; drop = x − √(x² − 2 x w sin α₁ + w²)",
                 formatting.letters(unit, land=flank.land_mm, x=after)
                 + f", α₁ = {formatting.degrees(flank.primary_rad)}",
@@ -181,7 +183,7 @@ def _flank_lines(form: RakeForm, face: Face, flank: Flank) -> list[Line]:
         )
     helix = find_helix(form.rad("helix"), radius, after)
     lines.append(
-        Line(
+        WorkingStep(
             "tan β′ = tan β · x / r",
             f"β = {formatting.degrees(form.rad('helix'))}",
             f"β′ = {formatting.degrees(helix, 3)}",

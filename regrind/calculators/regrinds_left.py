@@ -12,19 +12,19 @@ from regrind.geometry.section import Face, find_radius_of_rake, find_rake
 from regrind.geometry.tool_state import ToolState, build_state
 
 from . import formatting
-from .fields import BookForm
+from .fields import CalculatorForm
 from .result import Figure, Table
 
 MOST_ROWS = 8
 SAME_MM = 1e-9
 
 
-def count_left(form: BookForm, face: Face) -> list[Figure]:
+def count_regrinds(form: CalculatorForm, face: Face) -> list[Figure]:
     """Regrinds left by the hard limits as a plan counts them, and until the least rake where the face is assumed."""
     if form.mm_if("stock") is None:
         return []
     hard = count_regrinds_left(*_as_plan(form)) or 0
-    weak, ends = _weak_radius(form, face), _say_end(form, face, hard)
+    weak, ends = _weak_radius(form, face), _describe_end(form, face, hard)
     if weak is None or not face.assumed:
         return [Figure("Regrinds left", str(hard), ends)]
     soft = max(0, math.floor((face.anchor_mm - weak) / form.mm("stock") + SAME_MM))
@@ -36,7 +36,7 @@ def count_left(form: BookForm, face: Face) -> list[Figure]:
     ]
 
 
-def _say_end(form: BookForm, face: Face, hard: int) -> str:
+def _describe_end(form: CalculatorForm, face: Face, hard: int) -> str:
     """Which hard limit the first regrind too many would pass."""
     count = hard + 1
     x = form.mm("diameter") / 2 - count * form.mm("stock")
@@ -51,7 +51,7 @@ def _ordinal(count: int) -> str:
     return f"{count}{'th' if tens else {1: 'st', 2: 'nd', 3: 'rd'}.get(count % 10, 'th')}"
 
 
-def tabulate(form: BookForm, face: Face, flank: Flank) -> Table | None:
+def tabulate(form: CalculatorForm, face: Face, flank: Flank) -> Table | None:
     """The tooth regrind by regrind, up to the first that is past everything."""
     if form.mm_if("stock") is None:
         return None
@@ -78,7 +78,7 @@ def tabulate(form: BookForm, face: Face, flank: Flank) -> Table | None:
     return Table(head, rows, "Regrind by regrind")
 
 
-def _past(form: BookForm, face: Face, x: float, count: int) -> list[str]:
+def _past(form: CalculatorForm, face: Face, x: float, count: int) -> list[str]:
     weak, past = _weak_radius(form, face), []
     if form.mm_if("least") and x < form.mm("least") / 2 - SAME_MM:
         past.append("the least diameter")
@@ -90,7 +90,7 @@ def _past(form: BookForm, face: Face, x: float, count: int) -> list[str]:
     return past
 
 
-def _weak_radius(form: BookForm, face: Face) -> float | None:
+def _weak_radius(form: CalculatorForm, face: Face) -> float | None:
     """The radius at which a curved face has come down to the least rake; the present one where it has already."""
     if not face.half_curvature:
         return None
@@ -100,7 +100,7 @@ def _weak_radius(form: BookForm, face: Face) -> float | None:
     return find_radius_of_rake(face, form.rad("least_rake"))
 
 
-def _as_plan(form: BookForm) -> tuple[ToolState, CutOption]:
+def _as_plan(form: CalculatorForm) -> tuple[ToolState, CutOption]:
     """The tool as an undamaged case of the plan, so that the one way of counting answers."""
 
     def text(name: str, otherwise: str = "0 mm") -> str:

@@ -9,8 +9,8 @@ from regrind.geometry.units import Unit
 
 from . import formatting
 from .draw_relief import draw_relief
-from .fields import BookForm, angle, choice, digit, length
-from .result import Figure, Line, Sheet, Table, find_spread
+from .fields import CalculatorForm, angle, choice, digit, length
+from .result import CalculatorResult, Figure, Table, WorkingStep, find_expanded
 
 WAYS = [
     ("tangent", "along the tangent, square to the radius"),
@@ -51,7 +51,7 @@ SOURCE = {
 ROOT = math.sqrt(12)
 
 
-class FromDrop(BookForm):
+class FromDrop(CalculatorForm):
     drop = length("Drop of the indicator", mm="0.054", inch=".0024", least_mm=-20, most_nm=20_000_000)
     distance = length("Distance behind the edge", mm="0.400", inch=".0200", most_nm=50_000_000)
     way = choice("How the distance is taken", WAYS, "tangent")
@@ -61,7 +61,7 @@ class FromDrop(BookForm):
     diameter_digit = digit("Diameter read to", mm="0.01", inch=".0005")
 
 
-class ForRelief(BookForm):
+class ForRelief(CalculatorForm):
     relief = angle("Relief wanted", "10")
     tolerance = angle("Give or take", "1", most=10)
     distance = length("Distance behind the edge", mm="0.400", inch=".0200", most_nm=50_000_000)
@@ -79,31 +79,31 @@ class ForRelief(BookForm):
     diameter_digit = digit("Diameter read to", mm="0.01", inch=".0005")
 
 
-def read_drop(form: FromDrop) -> Sheet:
+def read_drop(form: FromDrop) -> CalculatorResult:
     """The relief that a drop shows, its uncertainty, and what the same drop means in the other ways."""
     drop, distance, radius, unit = form.mm("drop"), form.mm("distance"), form.mm("diameter") / 2, form.unit
     way = Way(form.cleaned_data["way"])
-    found = read_relief(
+    reading = read_relief(
         drop,
         distance,
         way,
         radius,
-        digit_mm=form.own_mm("drop_digit"),
-        drop_u_mm=form.own_mm("drop_u"),
+        digit_mm=form.typed_mm("drop_digit"),
+        drop_u_mm=form.typed_mm("drop_u"),
         distance_u_mm=form.mm("distance_digit") / ROOT,
         radius_u_mm=form.mm("diameter_digit") / 2 / ROOT,
     )
-    figures = [formatting.angle_figure("Relief α", found.relief_rad, found.expanded_uncertainty_rad)]
-    if found.half_digit_rad:
-        figures.append(Figure("Half a digit of the drop is worth", formatting.degrees(abs(found.half_digit_rad))))
+    figures = [formatting.angle_figure("Relief α", reading.relief_rad, reading.expanded_uncertainty_rad)]
+    if reading.half_digit_rad:
+        figures.append(Figure("Half a digit of the drop is worth", formatting.degrees(abs(reading.half_digit_rad))))
     numbers = formatting.letters(unit, r=radius, **{_w(way): distance}, d=drop)
     working = [
-        Line(BACKWARD[way], numbers, f"α = {formatting.degrees(found.relief_rad, 3)}", SOURCE[way]),
+        WorkingStep(BACKWARD[way], numbers, f"α = {formatting.degrees(reading.relief_rad, 3)}", SOURCE[way]),
         formatting.budget("α", form),
     ]
-    return Sheet(
+    return CalculatorResult(
         figures,
-        draw_relief(found.relief_rad, distance, drop, way, radius, unit),
+        draw_relief(reading.relief_rad, distance, drop, way, radius, unit),
         working,
         _legend(way),
         _notes(2 * radius, unit),
@@ -111,7 +111,7 @@ def read_drop(form: FromDrop) -> Sheet:
     )
 
 
-def aim(form: ForRelief) -> Sheet:
+def aim(form: ForRelief) -> CalculatorResult:
     """The drop to aim for at the final check, and those at the ends of the tolerance."""
     relief, distance, radius, unit = form.rad("relief"), form.mm("distance"), form.mm("diameter") / 2, form.unit
     way = Way(form.cleaned_data["way"])
@@ -119,7 +119,7 @@ def aim(form: ForRelief) -> Sheet:
     tolerance = form.rad("tolerance")
 
     def figure(label: str, drop_mm: float, angle: float) -> Figure:
-        expanded = find_spread(
+        expanded = find_expanded(
             lambda distance_mm, radius_mm: find_drop(angle, distance_mm, way, radius_mm),
             {"distance_mm": distance, "radius_mm": radius},
             {"distance_mm": form.mm("distance_digit"), "radius_mm": form.mm("diameter_digit") / 2},
@@ -133,10 +133,10 @@ def aim(form: ForRelief) -> Sheet:
     ]
     numbers = formatting.letters(unit, r=radius, **{_w(way): distance}) + f", α = {formatting.degrees(relief)}"
     working = [
-        Line(FORWARD[way], numbers, f"d = {formatting.fine_both(aimed.drop_mm, unit)}", SOURCE[way]),
+        WorkingStep(FORWARD[way], numbers, f"d = {formatting.fine_both(aimed.drop_mm, unit)}", SOURCE[way]),
         formatting.budget("d", form),
     ]
-    return Sheet(
+    return CalculatorResult(
         figures,
         draw_relief(relief, distance, aimed.drop_mm, way, radius, unit),
         working,
@@ -174,12 +174,12 @@ def _legend(way: Way) -> list[tuple[str, str]]:
     drop = "how far the stylus drops: from the cutting circle to the land, towards the axis"
     if way is Way.TRAVERSED:
         drop = "how far the stylus drops on its straight way"
-    said = [
+    legend = [
         ("α", "relief: from the tangent at the edge to the land"),
         ("d", drop),
         (_w(way), f"distance behind the edge, {dict(WAYS)[way]}"),
     ]
-    return said if way is Way.TRAVERSED else [*said, ("r", "radius at the edge, half the diameter")]
+    return legend if way is Way.TRAVERSED else [*legend, ("r", "radius at the edge, half the diameter")]
 
 
 def _notes(diameter: float, unit: Unit) -> list[str]:

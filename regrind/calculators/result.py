@@ -20,7 +20,7 @@ class Figure:
 
 
 @dataclass(frozen=True)
-class Line:
+class WorkingStep:
     """One line of the working: the formula in letters, its numbers, the result, and where it is from."""
 
     formula: str
@@ -37,19 +37,19 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class CalculatorResult:
     """A page's answer. The first figure is the large one; legend tells the drawing's letters."""
 
     figures: Sequence[Figure]
     drawing: SafeString
-    working: Sequence[Line]
+    working: Sequence[WorkingStep]
     legend: Sequence[tuple[str, str]] = ()
     notes: Sequence[str] = ()
     table: Table | None = None
     drawings: Sequence[SafeString] = field(default=())
 
 
-def find_spread(act: Callable[..., float], values: Mapping[str, float], digits: Mapping[str, float]) -> float:
+def find_expanded(act: Callable[..., float], values: Mapping[str, float], digits: Mapping[str, float]) -> float:
     """Expanded uncertainty (k = 2) of `act(**values)` where each value was read to its digit (0: taken as exact).
 
     A digit of width a has the standard uncertainty a/√12 (JCGM 100:2008, 4.3.7); the change over one whole digit

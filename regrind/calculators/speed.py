@@ -15,8 +15,8 @@ from regrind.geometry.wheels import (
 
 from . import formatting
 from .draw_speed import draw_speed
-from .fields import FEET_A_MINUTE, BookForm, choice, digit, length, number, speed
-from .result import Figure, Line, Sheet, find_spread
+from .fields import FEET_A_MINUTE, CalculatorForm, choice, digit, length, number, speed
+from .result import CalculatorResult, Figure, WorkingStep, find_expanded
 
 FIELDS = {
     "wheel_diameter_mm": "wheel",
@@ -42,7 +42,7 @@ WARNINGS = {
 RULE = "speed on a circle; the marked maximum is a hard rule (29 CFR 1910.243(c)(5), Cal/OSHA title 8 §3580)"
 
 
-class Wheel(BookForm):
+class Wheel(CalculatorForm):
     """What both pages ask of the wheel."""
 
     wheel = length("Diameter of the wheel", mm="100.00", inch="4.0000", least_mm=1, most_nm=1_000_000_000)
@@ -88,11 +88,11 @@ class SpeedForm(Wheel):
     field_order = ["wheel", "rpm", "marked"]
 
 
-def find_spindle(form: RpmForm) -> Sheet:
+def find_spindle(form: RpmForm) -> CalculatorResult:
     """The spindle speed for a surface speed, rounded down; refused above the marking."""
     allowed, wheel, wanted = form.allowed_rpm(), form.mm("wheel"), form.cleaned_data["speed"]
     rpm = find_rpm(wheel, wanted, allowed)
-    expanded = find_spread(
+    expanded = find_expanded(
         lambda wheel_mm: 60_000 * wanted / (math.pi * wheel_mm),
         {"wheel_mm": wheel},
         {"wheel_mm": form.mm("wheel_digit")},
@@ -107,56 +107,61 @@ def find_spindle(form: RpmForm) -> Sheet:
         _marked(form, allowed),
     ]
     working = [
-        Line(
+        WorkingStep(
             "n = v / (π D)",
-            f"v = {_said(wanted)}, {formatting.letters(form.unit, D=wheel)}",
+            f"v = {_both_units(wanted)}, {formatting.letters(form.unit, D=wheel)}",
             f"n = {rpm:.1f} rpm",
             RULE,
         ),
         formatting.budget("n", form),
     ]
-    return _sheet(form, figures, working, wanted, rpm, allowed)
+    return _build_result(form, figures, working, wanted, rpm, allowed)
 
 
-def find_speed(form: SpeedForm) -> Sheet:
+def find_speed(form: SpeedForm) -> CalculatorResult:
     """The surface speed at a spindle speed; refused above the marking."""
     allowed, wheel, rpm = form.allowed_rpm(), form.mm("wheel"), form.cleaned_data["rpm"]
     check_rpm(rpm, allowed)
-    found = find_surface_speed(wheel, rpm)
-    expanded = find_spread(
+    speed_m_s = find_surface_speed(wheel, rpm)
+    expanded = find_expanded(
         lambda wheel_mm: find_surface_speed(wheel_mm, rpm), {"wheel_mm": wheel}, {"wheel_mm": form.mm("wheel_digit")}
     )
     figures = [
         Figure(
             "Surface speed",
-            formatting.surface_speed(found, form.unit, 2),
-            formatting.surface_speed(found, other_unit(form.unit), 2),
+            formatting.surface_speed(speed_m_s, form.unit, 2),
+            formatting.surface_speed(speed_m_s, other_unit(form.unit), 2),
             f"± {formatting.surface_speed_up(expanded, form.unit)}" if expanded else "",
         ),
         _marked(form, allowed),
     ]
     working = [
-        Line("v = π D n", f"n = {rpm:g} rpm, {formatting.letters(form.unit, D=wheel)}", f"v = {_said(found)}", RULE),
+        WorkingStep(
+            "v = π D n",
+            f"n = {rpm:g} rpm, {formatting.letters(form.unit, D=wheel)}",
+            f"v = {_both_units(speed_m_s)}",
+            RULE,
+        ),
         formatting.budget("v", form),
     ]
-    return _sheet(form, figures, working, found, rpm, allowed)
+    return _build_result(form, figures, working, speed_m_s, rpm, allowed)
 
 
 def _marked(form: Wheel, allowed: float) -> Figure:
-    said = formatting.surface_speed(find_surface_speed(form.mm("wheel"), allowed), form.unit)
-    return Figure("Marked maximum", f"{math.floor(allowed)}\u202frpm", said)
+    surface = formatting.surface_speed(find_surface_speed(form.mm("wheel"), allowed), form.unit)
+    return Figure("Marked maximum", f"{math.floor(allowed)}\u202frpm", surface)
 
 
-def _sheet(
-    form: Wheel, figures: list[Figure], working: list[Line], speed_m_s: float, rpm: float, allowed: float
-) -> Sheet:
+def _build_result(
+    form: Wheel, figures: list[Figure], working: list[WorkingStep], speed_m_s: float, rpm: float, allowed: float
+) -> CalculatorResult:
     abrasive, mode = form.cleaned_data["abrasive"], form.cleaned_data["mode"]
     band, warned = recommend_speed(abrasive, mode), warn_of_abrasive(abrasive, form.cleaned_data["material"])
     notes = [
         "Within the marking, and no more than that: the machine, the flanges and the guard have limits of their "
         "own. A computed speed is never a permission.",
-        f"Recommended for {abrasive} on {band.work}, {mode}: {_said(band.low_m_s)} to "
-        f"{_said(band.high_m_s)} (a supplier’s selection page, read).",
+        f"Recommended for {abrasive} on {band.work}, {mode}: {_both_units(band.low_m_s)} to "
+        f"{_both_units(band.high_m_s)} (a supplier’s selection page, read).",
     ]
     drawing = draw_speed(
         form.mm("wheel"),
@@ -166,8 +171,8 @@ def _sheet(
         (band.low_m_s, band.high_m_s),
         form.unit,
     )
-    return Sheet(figures, drawing, working, (), [WARNINGS[warned], *notes] if warned else notes)
+    return CalculatorResult(figures, drawing, working, (), [WARNINGS[warned], *notes] if warned else notes)
 
 
-def _said(m_s: float) -> str:
+def _both_units(m_s: float) -> str:
     return f"{m_s:.2f} m/s = {m_s * FEET_A_MINUTE:.0f} ft/min"

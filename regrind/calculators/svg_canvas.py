@@ -15,28 +15,28 @@ ARROW = 7.0
 LETTER = 8.2  # the widest a figure of 15 px comes out, for keeping labels apart
 
 
-class Sketch:
+class SvgCanvas:
     """width, height in px; scale in px per mm; origin: where (0, 0) mm stands, in px."""
 
     def __init__(self, width: float, height: float, scale: float, origin: Point, unit: Unit) -> None:
         self.width, self.height, self.scale, self.origin, self.unit = width, height, scale, origin, unit
         self.parts: list[SafeString] = []
 
-    def at(self, x: float, y: float) -> Point:
+    def to_px(self, x: float, y: float) -> Point:
         """A point in mm, in px."""
         return self.origin[0] + x * self.scale, self.origin[1] - y * self.scale
 
     def line(self, a: Point, b: Point, look: str) -> None:
-        self.parts.append(svg.line(self.at(*a), self.at(*b), look))
+        self.parts.append(svg.line(self.to_px(*a), self.to_px(*b), look))
 
     def path(self, points: Sequence[Point], look: str, *, closed: bool = False) -> None:
-        self.parts.append(svg.path([self.at(*p) for p in points], look, closed=closed))
+        self.parts.append(svg.path([self.to_px(*p) for p in points], look, closed=closed))
 
     def circle(self, centre: Point, radius: float, look: str) -> None:
-        self.parts.append(svg.circle(self.at(*centre), radius * self.scale, look))
+        self.parts.append(svg.circle(self.to_px(*centre), radius * self.scale, look))
 
-    def dot(self, at: Point, look: str = "dye") -> None:
-        self.parts.append(svg.circle(self.at(*at), 4.5, look))
+    def dot(self, centre: Point, look: str = "dye") -> None:
+        self.parts.append(svg.circle(self.to_px(*centre), 4.5, look))
 
     def arc(self, centre: Point, radius: float, start: float, end: float, look: str) -> None:
         """Part of a circle; angles in radians, counted anticlockwise from +x."""
@@ -73,8 +73,8 @@ class Sketch:
 
     def across(self, x1: float, x2: float, y_px: float, words: str, *, from_y: Sequence[float] = ()) -> None:
         """A level dimension at height y_px between two x in mm; `from_y` (px) start its extension lines."""
-        a, b = self.at(min(x1, x2), 0)[0], self.at(max(x1, x2), 0)[0]
-        for x, start in zip((self.at(x1, 0)[0], self.at(x2, 0)[0]), from_y, strict=False):
+        a, b = self.to_px(min(x1, x2), 0)[0], self.to_px(max(x1, x2), 0)[0]
+        for x, start in zip((self.to_px(x1, 0)[0], self.to_px(x2, 0)[0]), from_y, strict=False):
             self.parts.append(svg.line((x, start), (x, y_px + (5 if start < y_px else -5)), "dim"))
         self.measure((a, y_px), (b, y_px))
         if words:
@@ -84,7 +84,7 @@ class Sketch:
         self, y1: float, y2: float, x_px: float, words: str, *, from_x: Sequence[float] = (), side: str = "right"
     ) -> None:
         """An upright dimension at x_px between two y in mm, its figure level beside it."""
-        a, b = self.at(0, y1)[1], self.at(0, y2)[1]
+        a, b = self.to_px(0, y1)[1], self.to_px(0, y2)[1]
         for y, start in zip((a, b), from_x, strict=False):
             self.parts.append(svg.line((start, y), (x_px + (5 if start < x_px else -5), y), "dim"))
         self.measure((x_px, min(a, b)), (x_px, max(a, b)))
@@ -97,7 +97,7 @@ class Sketch:
         self.arc(centre, radius, start, end, "dim")
         if abs(end - start) * radius * self.scale > 2 * ARROW:
             way = 1 if end > start else -1
-            self.arrow(self.at(*polar(centre, radius, end)), (-way * math.sin(end), -way * math.cos(end)))
+            self.arrow(self.to_px(*polar(centre, radius, end)), (-way * math.sin(end), -way * math.cos(end)))
 
     def finish(self, title: str, *, bar: bool = True) -> SafeString:
         if bar:
@@ -109,9 +109,11 @@ class Sketch:
         fits = [bar for bar in bars if bar * self.scale <= self.width * 0.22]
         long = fits[-1] if fits else bars[0]
         y, right = self.height - 12, self.width - 8
-        left = right - long * self.scale
-        self.parts.append(svg.path([(left, y - 5), (left, y), (right, y), (right, y - 5)], "dim", closed=False))
-        self.write((left - 8, y + 3), f"to scale: {_bar_words(long, self.unit)}", anchor="end", look="note", size=14)
+        bar_left = right - long * self.scale
+        self.parts.append(svg.path([(bar_left, y - 5), (bar_left, y), (right, y), (right, y - 5)], "dim", closed=False))
+        self.write(
+            (bar_left - 8, y + 3), f"to scale: {_bar_words(long, self.unit)}", anchor="end", look="note", size=14
+        )
 
 
 def polar(centre: Point, radius: float, angle: float) -> Point:

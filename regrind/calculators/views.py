@@ -14,9 +14,9 @@ from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 
 from . import formatting
-from .fields import BookForm, SpeedText
+from .fields import CalculatorForm, SpeedText
 from .pages import PAGES, Way
-from .result import Sheet
+from .result import CalculatorResult
 
 LONGEST = 64
 
@@ -30,17 +30,17 @@ def index(request: HttpRequest) -> HttpResponse:
 @needs("front_desk", "bench", "owner")
 @require_GET
 @vary_on_headers("HX-Request")
-def calculator(request: HttpRequest, what: str) -> HttpResponse:
+def calculator(request: HttpRequest, slug: str) -> HttpResponse:
     """One question. The address carries what was typed; htmx asks again as one types, for the answer alone."""
-    page = PAGES.get(what)
+    page = PAGES.get(slug)
     way = page.way(request.GET.get("by", "")) if page else None
     if page is None or way is None:
         raise Http404("The bench book has no such page.")
     unit = _unit(request)
     typed = any(name in way.form.base_fields for name in request.GET)
     form = way.form(request.GET if typed else way.form.example(unit), unit=unit)
-    sheet = _work_out(form, way)
-    address = reverse("calculators:page", args=[what])
+    result = _work_out(form, way)
+    address = reverse("calculators:page", args=[slug])
     links = {each: f"{address}?{urlencode(_carry(form, way, each))}" for each in ("in", "mm")}
     fragment = _wants_fragment(request)
     return render(
@@ -48,10 +48,10 @@ def calculator(request: HttpRequest, what: str) -> HttpResponse:
         f"calculators/{'_typed' if fragment else 'page'}.html",
         {
             "page": page,
-            "what": what,
+            "slug": slug,
             "way": way,
             "form": form,
-            "sheet": sheet,
+            "result": result,
             "unit": unit,
             "address": address,
             "is_example": not typed,
@@ -59,7 +59,7 @@ def calculator(request: HttpRequest, what: str) -> HttpResponse:
             "link": request.build_absolute_uri(links[unit]),
             "pages": PAGES,
         },
-        status=200 if sheet or fragment else 422,
+        status=200 if result or fragment else 422,
     )
 
 
@@ -72,7 +72,7 @@ def _unit(request: HttpRequest) -> Unit:
     return unit_named(request.GET.get("unit"), shop_settings().unit)
 
 
-def _work_out(form: BookForm, way: Way) -> Sheet | None:
+def _work_out(form: CalculatorForm, way: Way) -> CalculatorResult | None:
     """The answer, or None with the reasons beside the fields."""
     if not form.is_valid():
         return None
@@ -83,7 +83,7 @@ def _work_out(form: BookForm, way: Way) -> Sheet | None:
     return None
 
 
-def _carry(form: BookForm, way: Way, unit: Unit) -> dict[str, str]:
+def _carry(form: CalculatorForm, way: Way, unit: Unit) -> dict[str, str]:
     """What was typed, for an address. A number that took the page's unit says so on the way to the other unit."""
     carried = {"by": way.code, "unit": unit}
     for name, field in form.fields.items():

@@ -1,4 +1,4 @@
-"""An option on the face, told whole."""
+"""An option on the face, with all its figures."""
 
 import math
 from collections.abc import Mapping
@@ -15,7 +15,7 @@ from regrind.geometry.verdict import judge_face
 
 
 def describe_face(tool_state: ToolState, face_option: FaceOption, inputs: Mapping[str, float]) -> Option:
-    """The option with its limits, verdict and what it leaves; nothing is told of sides that are not ground.
+    """The option with its limits, verdict and what it leaves; figures of the sides, which are not ground, stay None.
 
     Source: `grind_face`.
 
@@ -46,12 +46,17 @@ def describe_face(tool_state: ToolState, face_option: FaceOption, inputs: Mappin
         reasons=reasons,
         usual=tool_state.case.tool.face_only,
         gash_left_mm=find_gash_left(tool_state.case.tool.gash_length_nm, face_option.cut_back_nm),
-        face=FaceFigures(
-            math.degrees(faced.relief_rad),
-            math.degrees(faced.rake_rad),
-            faced.set_over_mm,
-            math.degrees(faced.turn_rad),
-            faced.stock_mm,
-            face_option.tooth_width_mm,
-        ),
+        face=_describe_tooth(face_option),
+    )
+
+
+def _describe_tooth(face_option: FaceOption) -> FaceFigures:
+    faced = face_option.faced
+    return FaceFigures(
+        math.degrees(faced.relief_rad),
+        math.degrees(faced.rake_rad),
+        faced.set_over_mm,
+        math.degrees(faced.turn_rad),
+        faced.stock_mm,
+        face_option.tooth_width_mm,
     )

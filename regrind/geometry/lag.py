@@ -206,10 +206,7 @@ def find_setup_uncertainty(
     (0.52, 'lag_distance')
     """
     find_ground_relief(radius_mm, tip_below_mm, find_lag(radius_mm, helix_rad, lag_distance_mm), agree=agree)
-    for field, value in (("tip_u_mm", tip_u_mm), ("lag_distance_u_mm", lag_distance_u_mm)):
-        require_within(field, value, 0, 1000)
-    require_within("radius_u_mm", radius_u_mm, 0, radius_mm)
-    require_within("helix_u_rad", helix_u_rad, 0, math.pi / 2, "rad")
+    _check_uncertainties(radius_mm, tip_u_mm, lag_distance_u_mm, radius_u_mm, helix_u_rad)
     slope, sign = math.tan(helix_rad), 1 if agree else -1
     by_tip = 1 / math.sqrt((radius_mm - tip_below_mm) * (radius_mm + tip_below_mm))
     by_radius = -by_tip * tip_below_mm / radius_mm - sign * lag_distance_mm * slope / radius_mm**2
@@ -221,6 +218,15 @@ def find_setup_uncertainty(
         by_helix * helix_u_rad,
     )
     return SetupUncertainty(math.hypot(*parts), *parts)
+
+
+def _check_uncertainties(
+    radius_mm: float, tip_u_mm: float, lag_distance_u_mm: float, radius_u_mm: float, helix_u_rad: float
+) -> None:
+    require_within("tip_u_mm", tip_u_mm, 0, 1000)
+    require_within("lag_distance_u_mm", lag_distance_u_mm, 0, 1000)
+    require_within("radius_u_mm", radius_u_mm, 0, radius_mm)
+    require_within("helix_u_rad", helix_u_rad, 0, math.pi / 2, "rad")
 
 
 def set_stylus_per_tooth(

@@ -8,8 +8,9 @@ The inch is 25.4 mm exactly (international yard and pound agreement, 1959; ISO 3
 import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
-from functools import lru_cache
 from typing import Literal, NamedTuple, NoReturn
+
+from regrind.geometry.drill_sizes import find_drill_nm, find_last_number, is_drill_size
 
 Unit = Literal["in", "mm"]
 
@@ -36,7 +37,6 @@ _LENGTH = re.compile(
     r"(?:(?:(?P<whole>[0-9]+)(?: +|-))?(?P<over>[0-9]+)/(?P<under>[0-9]+)|(?P<decimal>[0-9]*[.,]?[0-9]*))"
     r" *(?P<unit>[^0-9.,/ +-][^0-9,/ ]*)?"
 )
-_DRILL = re.compile(r"(?P<number># ?[0-9]{1,2})(?: drill)?|letter (?P<named>[a-z])(?: drill)?|(?P<letter>[a-z]) drill")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2},000")  # 10,000 mm: ten, or ten thousand?
 _HOW = "Write .25 in, 1/4 in or 6.35 mm."
 
@@ -92,15 +92,21 @@ def parse(text: str, *, unit: Unit | None = None) -> Typed:
     if len(clean) > LONGEST_TEXT:
         raise NotALength(f"{quote(text)} is too long to be a length. {_HOW}")
     spelled = clean.translate(_TO_ASCII).casefold()
-    drill = _DRILL.fullmatch(spelled)
-    if drill:
-        return Typed(_drill_nm(drill, clean), clean, "drill")
-    found = _LENGTH.fullmatch(spelled)
-    if found is None:
+    if is_drill_size(spelled):
+        return Typed(_read_drill(spelled, clean), clean, "drill")
+    match = _LENGTH.fullmatch(spelled)
+    if match is None:
         _refuse(clean)
-    number = _number(found, clean)
-    named = _unit(found["unit"], number, clean, unit)
-    return Typed(_whole_nm(number, named, -1 if found["sign"] == "-" else 1, clean), clean, named)
+    number = _number(match, clean)
+    named = _unit(match["unit"], number, clean, unit)
+    return Typed(_whole_nm(number, named, -1 if match["sign"] == "-" else 1, clean), clean, named)
+
+
+def _read_drill(spelled: str, text: str) -> int:
+    nm = find_drill_nm(spelled)
+    if nm is None:
+        raise NotALength(f"{quote(text)} is no drill size: number drills go from #1 to #{find_last_number()}.")
+    return nm
 
 
 def quote(text: str, longest: int = 40) -> str:
@@ -113,16 +119,16 @@ def quote(text: str, longest: int = 40) -> str:
     return f'"{safe}"' if len(safe) <= longest else f'"{safe[:longest]}…"'
 
 
-def _number(found: re.Match[str], text: str) -> _Number:
-    if found["over"]:
-        whole, over, under = int(found["whole"] or 0), int(found["over"]), int(found["under"])
-        if under == 0 or (found["whole"] and over >= under):
+def _number(match: re.Match[str], text: str) -> _Number:
+    if match["over"]:
+        whole, over, under = int(match["whole"] or 0), int(match["over"]), int(match["under"])
+        if under == 0 or (match["whole"] and over >= under):
             _refuse(text)
         return _Number(whole * under + over, under, "fraction")
-    if _GROUPED.fullmatch(found["decimal"]):
-        plain = found["decimal"].replace(",", "")
+    if _GROUPED.fullmatch(match["decimal"]):
+        plain = match["decimal"].replace(",", "")
         raise NotALength(f"{quote(text)} could be {plain[:-3]} or {plain}. Write one of the two, without the comma.")
-    digits = found["decimal"].replace(",", ".")
+    digits = match["decimal"].replace(",", ".")
     before, point, after = digits.partition(".")
     if not before and not after:
         _refuse(text)
@@ -160,30 +166,6 @@ def _refuse(text: str) -> NoReturn:
     if "." in text and "," in text:
         raise NotALength(f"{quote(text)} has both a comma and a point. {_HOW}")
     raise NotALength(f"{quote(text)} is not a length. {_HOW}")
-
-
-def _drill_nm(found: re.Match[str], text: str) -> int:
-    if found["number"]:
-        size = f"#{int(found['number'].lstrip('# '))}"
-    else:
-        size = (found["named"] or found["letter"]).upper()
-    nm = _drill_sizes().get(size)
-    if nm is None:
-        raise NotALength(f"{quote(text)} is no drill size: number drills go from #1 to #{_last_number()}.")
-    return nm
-
-
-@lru_cache(maxsize=1)
-def _drill_sizes() -> dict[str, int]:
-    """Number and letter drill sizes in nanometres (the table of drill sizes in shared/)."""
-    from regrind.geometry.tables import rows  # not at the top: reading a plain length needs no table
-
-    named = {row["size"]: Decimal(row["diameter_in"]) * NM_PER_IN for row in rows("23_drill_sizes")}
-    return {size: int(nm) for size, nm in named.items() if size[0] == "#" or size.isalpha()}
-
-
-def _last_number() -> int:
-    return max(int(size[1:]) for size in _drill_sizes() if size[0] == "#")
 
 
 def show(nm: int, unit: Unit, *, places: int | None = None, sign: bool = False) -> str:

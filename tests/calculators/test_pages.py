@@ -88,12 +88,12 @@ def test_nobody_else_may(client, db):
 def test_a_page_opens_with_a_worked_example(hand, what, code, unit):
     response = ask(hand, what, by=code, unit=unit)
     assert response.status_code == 200
-    sheet = response.context["sheet"]
+    result = response.context["result"]
     text = shown(response)
     assert "A worked example" in text
-    assert sheet.figures[0].value in response.content.decode()
+    assert result.figures[0].value in response.content.decode()
     assert "<svg" in response.content.decode()
-    for line in sheet.working:
+    for line in result.working:
         assert re.sub(r"\s+", " ", line.formula) in text
         assert line.source
         assert re.sub(r"\s+", " ", line.source) in text
@@ -103,8 +103,8 @@ def test_a_page_opens_with_a_worked_example(hand, what, code, unit):
 def test_the_uncertainty_comes_from_the_digits_and_goes_with_them(hand, what, code):
     digits = [name for name in form_of(what, code).base_fields if name.endswith("_digit")]
     assert digits
-    with_digits = ask(hand, what, **example(what, code)).context["sheet"]
-    without = ask(hand, what, **example(what, code, **dict.fromkeys(digits, ""))).context["sheet"]
+    with_digits = ask(hand, what, **example(what, code)).context["result"]
+    without = ask(hand, what, **example(what, code, **dict.fromkeys(digits, ""))).context["result"]
     assert any(figure.sure.startswith("±") for figure in with_digits.figures)
     assert not any(figure.sure.startswith("±") for figure in without.figures)
 
@@ -113,7 +113,7 @@ def test_the_uncertainty_comes_from_the_digits_and_goes_with_them(hand, what, co
 def test_a_link_carries_what_was_typed(hand, what, code):
     first = ask(hand, what, **example(what, code))
     again = hand.get(first.context["links"]["mm"])
-    assert again.context["sheet"] == first.context["sheet"]
+    assert again.context["result"] == first.context["result"]
     assert not again.context["is_example"]
     carried = parse_qs(urlsplit(first.context["link"]).query)
     given = {name: [value] for name, value in example(what, code).items() if value}
@@ -197,7 +197,7 @@ def test_10_mm_at_0_4_and_10_degrees_in_each_way(hand, way, drop):
     typed = example("relief", "aim", diameter="10 mm", distance="0.4 mm", relief="10", way=way)
     assert f"d = {drop} mm" in shown(ask(hand, "relief", **typed))
     back = example("relief", "drop", diameter="10 mm", distance="0.4 mm", drop=f"{drop} mm", way=way)
-    assert ask(hand, "relief", **back).context["sheet"].figures[0].value == "10.00°"
+    assert ask(hand, "relief", **back).context["result"].figures[0].value == "10.00°"
 
 
 def test_a_drop_agrees_with_the_printed_table(hand):
@@ -250,21 +250,21 @@ def test_a_v_reads_less_than_a_tool_with_runout_sweeps(hand):
     """One tooth of a 10 mm tool 0.010 mm high: the V reads 10.0067, the tool sweeps 10.020 (independent model)."""
     typed = example("odd-flute", "mean", tooth_1="0", tooth_2="-0.010 mm", tooth_3="-0.010 mm")
     response = ask(hand, "odd-flute", **typed)
-    assert response.context["sheet"].figures[0].value.replace("\u202f", " ") == "10.020 mm"
+    assert response.context["result"].figures[0].value.replace("\u202f", " ") == "10.020 mm"
 
 
 def test_the_chord_of_a_three_flute_and_the_gauge_pin(hand):
     """10 sin 60° = 8.6603, by hand; a 10 mm pin and a tooth 0.012 higher sweep 10.024."""
     assert "D = 10.00000 mm" in shown(ask(hand, "odd-flute", **example("odd-flute", "chord", chord="8.660254 mm")))
-    sheet = ask(hand, "odd-flute", **example("odd-flute", "gauge-pin")).context["sheet"]
-    assert sheet.figures[0].value.replace("\u202f", " ") == "10.024 mm"
-    assert sheet.figures[1].value.replace("\u202f", " ") == "0.005 mm"
+    result = ask(hand, "odd-flute", **example("odd-flute", "gauge-pin")).context["result"]
+    assert result.figures[0].value.replace("\u202f", " ") == "10.024 mm"
+    assert result.figures[1].value.replace("\u202f", " ") == "0.005 mm"
 
 
 def test_five_flutes_of_10_mm_over_an_8_mm_pin(hand):
     """By hand: 5 + 5 cos 36° + sqrt(16 - (5 sin 36°)²) + 4 = 15.7585."""
-    sheet = ask(hand, "odd-flute", **example("odd-flute", "pin")).context["sheet"]
-    assert sheet.figures[0].value.replace("\u202f", " ") == "10.000 mm"
+    result = ask(hand, "odd-flute", **example("odd-flute", "pin")).context["result"]
+    assert result.figures[0].value.replace("\u202f", " ") == "10.000 mm"
 
 
 def test_zero_rake_agrees_with_the_independent_model(hand):
@@ -286,11 +286,11 @@ def test_the_land_grows_and_its_heel_drops_as_the_independent_model_says(hand):
 
 def test_the_regrinds_left_are_counted_to_the_first_limit(hand):
     """Radial .127 a time from 6.35: 6.096 has rake, 5.842 has none (its zero is 5.955): one. 5.5 allows three."""
-    sheet = ask(hand, "zero-rake", **example("zero-rake", "face")).context["sheet"]
-    left = {figure.label: figure.value for figure in sheet.figures}
+    result = ask(hand, "zero-rake", **example("zero-rake", "face")).context["result"]
+    left = {figure.label: figure.value for figure in result.figures}
     assert left["Regrinds left"] == "1"
     assert left["By hard limits alone"] == "3"
-    short = ask(hand, "zero-rake", **example("zero-rake", "face", usable="13.0 mm")).context["sheet"]
+    short = ask(hand, "zero-rake", **example("zero-rake", "face", usable="13.0 mm")).context["result"]
     assert [f.value for f in short.figures if f.label == "Regrinds left"] == ["0"]
 
 
@@ -303,14 +303,14 @@ def test_a_measured_face_makes_the_rake_a_hard_limit(hand):
 def test_a_wheel_of_100_mm_at_18_m_s_turns_3437_times_a_minute(hand):
     """n = v / (pi D), by hand: 18 * 60 / (pi * 0.1) = 3437.7, rounded down."""
     response = ask(hand, "wheel-speed", **example("wheel-speed", "rpm"))
-    assert response.context["sheet"].figures[0].value.startswith("3437")
+    assert response.context["result"].figures[0].value.startswith("3437")
     assert "never a permission" in shown(response)
 
 
 def test_a_wheel_is_not_run_above_its_marking_or_without_one(hand):
     above = ask(hand, "wheel-speed", **example("wheel-speed", "rpm", marked="3000"))
     assert above.status_code == 422
-    assert above.context["sheet"] is None
+    assert above.context["result"] is None
     assert "3000 rpm at most" in above.context["form"].errors["speed"][0]
     assert "3437" not in shown(above)
     faster = ask(hand, "wheel-speed", **example("wheel-speed", "surface", rpm="4001"))
@@ -325,7 +325,7 @@ def test_a_marking_in_m_s_holds_for_the_wheel_as_new(hand):
     assert "needed" in ask(hand, "wheel-speed", **said).context["form"].errors["new"][0]
     small = ask(hand, "wheel-speed", **(said | {"new": "70 mm"})).context["form"]
     assert "at least" in small.errors["new"][0]
-    marked = ask(hand, "wheel-speed", **(said | {"new": "100 mm"})).context["sheet"].figures[1]
+    marked = ask(hand, "wheel-speed", **(said | {"new": "100 mm"})).context["result"].figures[1]
     assert marked.value.startswith("6684")
     assert marked.other.startswith("28.0")
 
@@ -339,15 +339,15 @@ def test_the_wrong_abrasive_is_warned_of(hand):
 def test_feet_a_minute_are_read_as_such(hand):
     """3543.3 ft/min are 18 m/s (0.3048 m to the foot)."""
     typed = example("wheel-speed", "rpm", "in", wheel="100 mm", speed="3543.307")
-    assert ask(hand, "wheel-speed", **typed).context["sheet"].figures[0].value.startswith("3437")
+    assert ask(hand, "wheel-speed", **typed).context["result"].figures[0].value.startswith("3437")
 
 
 def test_a_quarter_thousandth_that_scrapes_ten_thousandths_is_over_a_degree(hand):
     """asin(.00025 / .010) = 1.43°, by hand; as much feed again takes all of a .020 land."""
     response = ask(hand, "witness", **example("witness", "strip", "in"))
-    assert response.context["sheet"].figures[0].value == "1.43°"
+    assert response.context["result"].figures[0].value == "1.43°"
     assert "i′ = .000250 in" in shown(response)
-    edge = ask(hand, "witness", **example("witness", "strip", "in", at="edge"))
+    edge = ask(hand, "witness", **example("witness", "strip", "in", scraped_at="edge"))
     assert "Relief is reduced by" in shown(edge)
     assert "α′ = 10.57°" in shown(edge)
 
@@ -482,8 +482,8 @@ def test_five_readings_of_a_v_anvil_give_the_mean_and_the_swept_diameter(hand):
     radii = [5.01, 5.0, 5.0, 5.0, 5.0]
     typed = {f"vee_{k}": f"{read_vee(radii, k):.6f} mm" for k in range(1, 6)}
     typed |= {f"tooth_{k}": "0" if k == 1 else "-0.010 mm" for k in range(1, 6)}
-    sheet = ask(hand, "odd-flute", **example("odd-flute", "mean", teeth="5", **typed)).context["sheet"]
-    left = {figure.label: figure.value.replace("\u202f", " ") for figure in sheet.figures}
+    result = ask(hand, "odd-flute", **example("odd-flute", "mean", teeth="5", **typed)).context["result"]
+    left = {figure.label: figure.value.replace("\u202f", " ") for figure in result.figures}
     assert left == {
         "Diameter swept": "10.020 mm",
         "Mean diameter": "10.004 mm",
@@ -494,5 +494,5 @@ def test_five_readings_of_a_v_anvil_give_the_mean_and_the_swept_diameter(hand):
 def test_a_v_anvil_that_shows_its_height_and_no_indicator_give_the_mean(hand):
     """Three teeth of 10 mm stand 15 mm high in a V of 60 degrees (by hand: 1.5 D)."""
     typed = {f"vee_{k}": "15.0 mm" for k in (1, 2, 3)} | dict.fromkeys(("tooth_1", "tooth_2", "tooth_3"), "")
-    sheet = ask(hand, "odd-flute", **example("odd-flute", "mean", shows="height", **typed)).context["sheet"]
-    assert [figure.value.replace("\u202f", " ") for figure in sheet.figures] == ["10.000 mm"]
+    result = ask(hand, "odd-flute", **example("odd-flute", "mean", shows="height", **typed)).context["result"]
+    assert [figure.value.replace("\u202f", " ") for figure in result.figures] == ["10.000 mm"]

@@ -22,7 +22,7 @@ def answer(hand, what, code, unit="mm", /, **changed):
     typed = {"by": code, "unit": unit, **PAGES[what].way(code).form.example(unit), **changed}
     response = hand.get(reverse("calculators:page", args=[what]), typed)
     assert response.status_code == 200, response.context["form"].errors
-    return response.context["sheet"]
+    return response.context["result"]
 
 
 def number(text: str) -> float:
@@ -30,12 +30,12 @@ def number(text: str) -> float:
     return float(text.split("\u202f")[0].rstrip("°").replace("\u2212", "-"))
 
 
-def figure(sheet, label: str) -> float:
-    return next(number(each.value) for each in sheet.figures if each.label == label)
+def figure(result, label: str) -> float:
+    return next(number(each.value) for each in result.figures if each.label == label)
 
 
-def result(sheet, start: str) -> str:
-    return next(line.result for line in sheet.working if line.result.startswith(start))
+def result(result, start: str) -> str:
+    return next(line.result for line in result.working if line.result.startswith(start))
 
 
 def some(name: str, every: int, keep=lambda row: True) -> list[dict[str, str]]:
@@ -50,7 +50,7 @@ def exact(row) -> bool:
 @pytest.mark.parametrize("row", some("01_relief_drop_radial_flat", 9, exact), ids=lambda r: r["cutter_dia_frac_in"])
 def test_a_drop_along_the_tangent_is_the_handbooks_to_its_digit(hand, row):
     """shared/01: a handbook's table of drops for radial relief, from memory; distance along the tangent."""
-    sheet = answer(
+    result = answer(
         hand,
         "relief",
         "aim",
@@ -61,7 +61,7 @@ def test_a_drop_along_the_tangent_is_the_handbooks_to_its_digit(hand, row):
         relief=row["relief_deg"],
         way="tangent",
     )
-    assert number(result(sheet, "d = ")[4:]) == pytest.approx(float(row["drop_table_in"]), abs=0.000051)
+    assert number(result(result, "d = ")[4:]) == pytest.approx(float(row["drop_table_in"]), abs=0.000051)
 
 
 @pytest.mark.parametrize("row", some("02_relief_drop_axial", 9), ids=lambda r: str(list(r.values())[:2]))
@@ -69,7 +69,7 @@ def test_a_drop_traversed_over_the_end_is_the_handbooks(hand, row):
     """shared/02: a handbook's table of drops for end teeth, from memory; d = w tan(relief)."""
     distance = next(value for key, value in row.items() if "distance_in" in key)
     drop = next(value for key, value in row.items() if key.startswith("drop_table_in"))
-    sheet = answer(
+    result = answer(
         hand,
         "relief",
         "aim",
@@ -80,7 +80,7 @@ def test_a_drop_traversed_over_the_end_is_the_handbooks(hand, row):
         relief=row["relief_deg"],
         way="traversed",
     )
-    assert number(result(sheet, "d = ")[4:]) == pytest.approx(float(drop), abs=0.000051)
+    assert number(result(result, "d = ")[4:]) == pytest.approx(float(drop), abs=0.000051)
 
 
 @pytest.mark.parametrize(
@@ -90,7 +90,7 @@ def test_a_drop_traversed_over_the_end_is_the_handbooks(hand, row):
 )
 def test_a_straight_wheel_stands_as_high_as_the_handbooks(hand, row):
     """shared/04: a handbook's disc-wheel table, from memory, and the exact offset R sin(relief)."""
-    sheet = answer(
+    result = answer(
         hand,
         "stylus",
         "straight",
@@ -100,7 +100,7 @@ def test_a_straight_wheel_stands_as_high_as_the_handbooks(hand, row):
         edge_above="0",
         land="",
     )
-    assert number(result(sheet, "H = ")[4:]) == pytest.approx(float(row["offset_exact_in"]), abs=6e-6)
+    assert number(result(result, "H = ")[4:]) == pytest.approx(float(row["offset_exact_in"]), abs=6e-6)
 
 
 @pytest.mark.parametrize(
@@ -110,7 +110,7 @@ def test_a_straight_wheel_stands_as_high_as_the_handbooks(hand, row):
 )
 def test_a_periphery_leaves_the_mean_relief_of_the_derived_table(hand, row):
     """shared/04b: circle through the edge, derived; to 0.01 degrees."""
-    sheet = answer(
+    result = answer(
         hand,
         "stylus",
         "straight",
@@ -121,16 +121,16 @@ def test_a_periphery_leaves_the_mean_relief_of_the_derived_table(hand, row):
         diameter="100 mm",
     )
     said = float(row["mean_relief_over_land_deg"])
-    assert figure(sheet, "Mean relief of the land") == pytest.approx(said, abs=0.0101)
+    assert figure(result, "Mean relief of the land") == pytest.approx(said, abs=0.0101)
 
 
 @pytest.mark.parametrize("row", rows("13_odd_flute_measurement"), ids=lambda r: r["flutes"])
 def test_heights_and_chords_of_odd_flutes_are_the_brute_forced_ones(hand, row):
     """shared/13: derived, checked by brute force: a tool of 10 mm, its height in the V, its chords."""
     height, teeth = 10 * float(row["H_over_D_apex_to_top"]), row["flutes"]
-    sheet = answer(hand, "odd-flute", "vee", teeth=teeth, height=f"{height:.6f} mm")
-    assert figure(sheet, "Diameter") == pytest.approx(10, abs=1e-3)
-    assert figure(sheet, "V-anvil’s angle") == pytest.approx(float(row["v_angle_deg"]), abs=0.006)
+    result = answer(hand, "odd-flute", "vee", teeth=teeth, height=f"{height:.6f} mm")
+    assert figure(result, "Diameter") == pytest.approx(10, abs=1e-3)
+    assert figure(result, "V-anvil’s angle") == pytest.approx(float(row["v_angle_deg"]), abs=0.006)
     for steps, column in (("1", "adjacent_chord_over_D"), (str(int(teeth) // 2), "longest_chord_over_D")):
         chord = answer(hand, "odd-flute", "chord", teeth=teeth, steps=steps, chord=f"{10 * float(row[column]):.6f} mm")
         assert figure(chord, "Diameter") == pytest.approx(10, abs=1e-3)
@@ -139,7 +139,7 @@ def test_heights_and_chords_of_odd_flutes_are_the_brute_forced_ones(hand, row):
 @pytest.mark.parametrize("row", rows("13c_odd_flute_over_pin"), ids=lambda r: f"{r['flutes']} {r['diameter_mm']}")
 def test_readings_over_a_pin_give_the_tabled_diameters(hand, row):
     """shared/13c: derived."""
-    sheet = answer(
+    result = answer(
         hand,
         "odd-flute",
         "pin",
@@ -147,13 +147,13 @@ def test_readings_over_a_pin_give_the_tabled_diameters(hand, row):
         pin=f"{row['pin_dia_mm']} mm",
         reading=f"{row['M_over_tooth_and_pin_mm']} mm",
     )
-    assert figure(sheet, "Diameter") == pytest.approx(float(row["diameter_mm"]), abs=1e-3)
+    assert figure(result, "Diameter") == pytest.approx(float(row["diameter_mm"]), abs=1e-3)
 
 
 @pytest.mark.parametrize("row", some("15b_wheel_rpm", 5), ids=lambda r: f"{r['wheel_dia_mm']} {r['speed_m_s']}")
 def test_spindle_speeds_are_the_tabled_ones(hand, row):
     """shared/15b: read from makers' pages where published (to 0.1 %), else derived; the page rounds down."""
-    sheet = answer(
+    result = answer(
         hand,
         "wheel-speed",
         "rpm",
@@ -161,15 +161,15 @@ def test_spindle_speeds_are_the_tabled_ones(hand, row):
         wheel=f"{row['wheel_dia_mm']} mm",
         speed=f"{float(row['speed_m_s']):g} m/s",
     )
-    assert figure(sheet, "Spindle speed") == math.floor(float(row["rpm_exact"]))
+    assert figure(result, "Spindle speed") == math.floor(float(row["rpm_exact"]))
     if row["rpm_published"]:
-        assert figure(sheet, "Spindle speed") == pytest.approx(float(row["rpm_published"]), rel=0.0011)
+        assert figure(result, "Spindle speed") == pytest.approx(float(row["rpm_published"]), rel=0.0011)
 
 
 @pytest.mark.parametrize("row", some("19_rake_after_od_regrind", 3), ids=lambda r: f"{r['D0_mm']} {r['D1_mm']}")
 def test_rakes_down_a_measured_and_a_straight_face_are_the_derived_ones(hand, row):
     """shared/19: derived from intersecting arcs; to 0.001 degrees."""
-    sheet = answer(
+    result = answer(
         hand,
         "zero-rake",
         "face",
@@ -181,9 +181,9 @@ def test_rakes_down_a_measured_and_a_straight_face_are_the_derived_ones(hand, ro
         stock="",
     )
     curved, straight = (
-        result(sheet, "γ = ")
+        result(result, "γ = ")
         if k == 0
-        else next(line.result for line in sheet.working if line.formula.startswith("a straight face"))
+        else next(line.result for line in result.working if line.formula.startswith("a straight face"))
         for k in range(2)
     )
     said = number(curved.removeprefix("γ = ").split("°")[0])
@@ -198,8 +198,8 @@ def test_the_rake_is_drawn_as_a_curve_in_the_unit_of_the_page(hand):
         curve = str(answer(hand, "zero-rake", "face", unit).drawings[0])
         for said in (words, "straight face", "curved face", "2.90°", "D₀", 'aria-label="Rake against diameter'):
             assert said in curve
-    sheet = answer(hand, "zero-rake", "face")
-    assert any(line.result.startswith("γ = 8.336°") for line in sheet.working)
+    result = answer(hand, "zero-rake", "face")
+    assert any(line.result.startswith("γ = 8.336°") for line in result.working)
 
 
 def test_the_limit_that_ends_the_regrinds_is_named(hand):
@@ -216,12 +216,12 @@ def test_the_limit_that_ends_the_regrinds_is_named(hand):
 
 @pytest.mark.parametrize("unit", ["in", "mm"])
 def test_surface_speeds_are_in_the_unit_of_the_page(hand, unit):
-    sheet = answer(hand, "wheel-speed", "surface", unit)
+    result = answer(hand, "wheel-speed", "surface", unit)
     right, wrong = ("ft/min", "m/s") if unit == "in" else ("m/s", "ft/min")
-    assert right in sheet.figures[0].value
-    assert wrong in sheet.figures[0].other
-    assert right in str(sheet.drawing)
-    assert wrong not in str(sheet.drawing)
+    assert right in result.figures[0].value
+    assert wrong in result.figures[0].other
+    assert right in str(result.drawing)
+    assert wrong not in str(result.drawing)
 
 
 def test_a_standard_uncertainty_counts_like_a_digit(hand):
@@ -236,13 +236,13 @@ def test_a_standard_uncertainty_counts_like_a_digit(hand):
 
 def test_a_runout_rests_on_two_readings(hand):
     """By hand: two readings of .001 each: 2 √2 .001/√12 = .0008."""
-    sheet = answer(hand, "odd-flute", "gauge-pin", reading_digit="0.001 mm")
-    assert next(each.sure for each in sheet.figures if each.label.startswith("Runout")) == "± 0.0008\u202fmm"
+    result = answer(hand, "odd-flute", "gauge-pin", reading_digit="0.001 mm")
+    assert next(each.sure for each in result.figures if each.label.startswith("Runout")) == "± 0.0008\u202fmm"
 
 
 def test_a_wrong_corner_of_the_wheel_and_a_shrinking_tool_are_said(hand):
     """6.35 mm, 30°, 12°, a wheel 1.5 mm wide: 15.6° off, so the heel rubs; at 5.842 the relief is 11.68° (models)."""
-    sheet = answer(
+    result = answer(
         hand,
         "stylus",
         "cup",
@@ -253,9 +253,9 @@ def test_a_wrong_corner_of_the_wheel_and_a_shrinking_tool_are_said(hand):
         wheel_width="1.5 mm",
         after="5.842 mm",
     )
-    wrong = next(each for each in sheet.figures if "other corner" in each.label)
+    wrong = next(each for each in result.figures if "other corner" in each.label)
     assert (wrong.value, wrong.other) == ("−3.6°", "the heel rubs")
-    assert figure(sheet, "Relief at 5.842\u202fmm, rest left alone") == 11.68
+    assert figure(result, "Relief at 5.842\u202fmm, rest left alone") == 11.68
 
 
 UNSURE = {
