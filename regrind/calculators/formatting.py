@@ -5,6 +5,7 @@ import re
 
 from django.forms import BoundField
 
+from regrind.geometry.bibliography import UNCERTAINTY
 from regrind.geometry.units import NARROW_SPACE, Unit, other_unit, show_with_unit, to_nm
 from regrind.shop.fields.forms import LengthText
 
@@ -100,14 +101,15 @@ def in_unit(message: str, unit: Unit) -> str:
 
 
 def budget(letter: str, form: CalculatorForm) -> WorkingStep:
-    """What the uncertainty was made of: digits and standard uncertainties as given, and how they were put together."""
+    """What the uncertainty was made of: digits and standard uncertainties, and how they are combined."""
     inputs = [_describe_input(bound, form) for bound in (*form.digits(), *form.certificates())]
-    text = ", ".join(words for words in inputs if words) or "no digit given: nothing is said of the uncertainty"
+    text = ", ".join(words for words in inputs if words) or "no digit given: the uncertainty is not computed"
     return WorkingStep(
         f"U({letter}) = 2 √Σ(∂{letter}/∂input)² (digit²/12 + u²)",
         text,
         "",
-        "propagation of independent inputs, k = 2 (JCGM 100:2008, 4.3.7 and 5.1.2)",
+        "propagation of independent inputs, k = 2",
+        UNCERTAINTY,
     )
 
 

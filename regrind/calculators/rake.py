@@ -129,12 +129,12 @@ def _rake_figure(form: RakeForm, rake: float | None) -> Figure:
 def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake: float | None) -> list[WorkingStep]:
     unit, radius, after = form.unit, form.mm("diameter") / 2, form.mm("after") / 2
     base = formatting.letters(unit, r=radius, r_c=face.core_mm) + f", γ = {formatting.degrees(form.rad('rake'))}"
-    source = "tangent circles, checked against numeric models" if face.assumed else "the arc as measured"
+    basis = "tangent circles" if face.assumed else "the arc as measured"
     arc = "straight face, since r_c + r sin γ is not above 0"
     if face.half_curvature:
         arc = f"ρ = {formatting.fine_both(0.5 / face.half_curvature, unit)}"
     lines = [
-        WorkingStep("ρ = (r² − r_c²) / (2 (r_c + r sin γ))" if face.assumed else "ρ as measured", base, arc, source)
+        WorkingStep("ρ = (r² − r_c²) / (2 (r_c + r sin γ))" if face.assumed else "ρ as measured", base, arc, basis)
     ]
     if zero is not None:
         lines.append(
@@ -142,7 +142,7 @@ def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake:
                 "D₀ = 2 √(a² − ρ²), a² = r² + ρ² − 2 r ρ sin γ",
                 base,
                 f"D₀ = {formatting.fine_both(zero, unit)}",
-                source,
+                basis,
             )
         )
     if rake is not None:
@@ -151,7 +151,7 @@ def _working(form: RakeForm, face: Face, flank: Flank, zero: float | None, rake:
                 "sin γ(x) = (x² + ρ² − a²) / (2 x ρ)",
                 formatting.letters(unit, x=after),
                 f"γ = {formatting.degrees(rake, 3)} at D′ {formatting.fine(2 * after, unit)}",
-                source,
+                basis,
             )
         )
     straight = find_straight_rake(face, after)

@@ -2,6 +2,7 @@
 
 import math
 
+from regrind.geometry.bibliography import RELIEF_TABLE, Reference
 from regrind.geometry.errors import Refused
 from regrind.geometry.handbook import find_handbook_relief
 from regrind.geometry.relief import Way, aim_drop, find_drop, find_relief, read_relief
@@ -41,12 +42,11 @@ BACKWARD = {
     Way.ARC: "tan α = (r/(r − d) − cos(s/r)) / sin(s/r)",
     Way.TRAVERSED: "tan α = d / w",
 }
-SOURCE = {
-    Way.TANGENT: "section geometry; a handbook’s table of radial relief, from memory, is made this way: 80 of 86 "
-    "values agree to the printed digit",
-    Way.LAND: "section geometry: the cosine rule",
-    Way.ARC: "section geometry: the land’s distance from the axis",
-    Way.TRAVERSED: "right triangle; a handbook’s table for end teeth, from memory, agrees in 54 of 54 values",
+BASIS: dict[Way, tuple[str, Reference | None]] = {
+    Way.TANGENT: ("geometry of the section", RELIEF_TABLE),
+    Way.LAND: ("geometry of the section: the cosine rule", None),
+    Way.ARC: ("geometry of the section: the land’s distance from the axis", None),
+    Way.TRAVERSED: ("right triangle", RELIEF_TABLE),
 }
 ROOT = math.sqrt(12)
 
@@ -98,7 +98,7 @@ def read_drop(form: FromDrop) -> CalculatorResult:
         figures.append(Figure("Half a digit of the drop is worth", formatting.degrees(abs(reading.half_digit_rad))))
     numbers = formatting.letters(unit, r=radius, **{_w(way): distance}, d=drop)
     working = [
-        WorkingStep(BACKWARD[way], numbers, f"α = {formatting.degrees(reading.relief_rad, 3)}", SOURCE[way]),
+        WorkingStep(BACKWARD[way], numbers, f"α = {formatting.degrees(reading.relief_rad, 3)}", *BASIS[way]),
         formatting.budget("α", form),
     ]
     return CalculatorResult(
@@ -133,7 +133,7 @@ def aim(form: ForRelief) -> CalculatorResult:
     ]
     numbers = formatting.letters(unit, r=radius, **{_w(way): distance}) + f", α = {formatting.degrees(relief)}"
     working = [
-        WorkingStep(FORWARD[way], numbers, f"d = {formatting.fine_both(aimed.drop_mm, unit)}", SOURCE[way]),
+        WorkingStep(FORWARD[way], numbers, f"d = {formatting.fine_both(aimed.drop_mm, unit)}", *BASIS[way]),
         formatting.budget("d", form),
     ]
     return CalculatorResult(
@@ -185,11 +185,11 @@ def _legend(way: Way) -> list[tuple[str, str]]:
 def _notes(diameter: float, unit: Unit) -> list[str]:
     line = find_handbook_relief(diameter)
     if line is None:
-        return ["The handbook’s table begins at 1/16 in (1.5875 mm): it says nothing of a smaller tool."]
+        return ["The handbook’s table begins at 1/16 in (1.5875 mm): there is no figure for a smaller tool."]
     low, high = formatting.degrees(line.least_relief_rad, 0), formatting.degrees(line.most_relief_rad, 0)
     usual = low if low == high else f"{low} to {high}"
     return [
-        f"For this diameter a handbook’s table (from memory) has {usual} of relief, checked at "
+        f"For this diameter the table ({RELIEF_TABLE}) has {usual} of relief, checked at "
         f"{formatting.size(line.checking_distance_mm, unit)}, "
         f"on a land of {formatting.size(line.widest_land_mm, unit)} at "
         "most."

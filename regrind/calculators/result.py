@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from django.utils.safestring import SafeString
 
+from regrind.geometry.bibliography import Reference
 from regrind.geometry.errors import Refused
 
 
@@ -21,12 +22,13 @@ class Figure:
 
 @dataclass(frozen=True)
 class WorkingStep:
-    """One line of the working: the formula in letters, its numbers, the result, and where it is from."""
+    """One step of the working: the formula in letters, its numbers, the result, why it holds, who published it."""
 
     formula: str
     numbers: str
     result: str
-    source: str = ""
+    basis: str = ""
+    reference: Reference | None = None
 
 
 @dataclass(frozen=True)

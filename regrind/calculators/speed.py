@@ -2,6 +2,7 @@
 
 import math
 
+from regrind.geometry.bibliography import WHEEL_MAXIMUM, short_reference
 from regrind.geometry.errors import Refused
 from regrind.geometry.units import other_unit
 from regrind.geometry.wheels import (
@@ -39,7 +40,7 @@ WARNINGS = {
     "diamond_on_steel": "Diamond on steel wears away fast: CBN is for high-speed steel (common practice).",
     "cbn_on_carbide": "CBN on carbide hardly cuts: diamond is for carbide (common practice).",
 }
-RULE = "speed on a circle; the marked maximum is a hard rule (29 CFR 1910.243(c)(5), Cal/OSHA title 8 §3580)"
+RULE = ("speed on a circle; the marked maximum is never passed", WHEEL_MAXIMUM)
 
 
 class Wheel(CalculatorForm):
@@ -111,7 +112,7 @@ def find_spindle(form: RpmForm) -> CalculatorResult:
             "n = v / (π D)",
             f"v = {_both_units(wanted)}, {formatting.letters(form.unit, D=wheel)}",
             f"n = {rpm:.1f} rpm",
-            RULE,
+            *RULE,
         ),
         formatting.budget("n", form),
     ]
@@ -140,7 +141,7 @@ def find_speed(form: SpeedForm) -> CalculatorResult:
             "v = π D n",
             f"n = {rpm:g} rpm, {formatting.letters(form.unit, D=wheel)}",
             f"v = {_both_units(speed_m_s)}",
-            RULE,
+            *RULE,
         ),
         formatting.budget("v", form),
     ]
@@ -161,7 +162,7 @@ def _build_result(
         "Within the marking, and no more than that: the machine, the flanges and the guard have limits of their "
         "own. A computed speed is never a permission.",
         f"Recommended for {abrasive} on {band.work}, {mode}: {_both_units(band.low_m_s)} to "
-        f"{_both_units(band.high_m_s)} (a supplier’s selection page, read).",
+        f"{_both_units(band.high_m_s)} ({short_reference(band.source)}).",
     ]
     drawing = draw_speed(
         form.mm("wheel"),

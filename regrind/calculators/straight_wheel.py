@@ -1,5 +1,6 @@
 """Where a straight wheel's centre stands to grind a relief with its periphery, and how hollow it leaves the land."""
 
+from regrind.geometry.bibliography import WHEEL_HEIGHT
 from regrind.geometry.hollow import find_hollow_depth, find_hollow_drop, find_mean_relief
 from regrind.geometry.relief import Way, find_drop
 from regrind.geometry.setup import find_wheel_above
@@ -83,7 +84,8 @@ def _explain_height(form: StraightForm, above: float) -> WorkingStep:
         "H = y + R sin(α + asin(y / r))",
         formatting.letters(form.unit, **lengths) + f", α = {formatting.degrees(form.rad('relief'))}",
         f"H = {formatting.fine_both(above, form.unit)}",
-        "tangents of wheel and tool at the edge; for y = 0 a handbook’s table, from memory, agrees in 92 of 96 values",
+        "tangents of wheel and tool at the edge",
+        WHEEL_HEIGHT,
     )
 
 

@@ -7,6 +7,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
+from regrind.geometry.bibliography import BIBLIOGRAPHY
 from regrind.geometry.errors import Refused
 from regrind.geometry.units import NotALength, Unit, parse, unit_named
 from regrind.shop.fields.forms import LengthText
@@ -25,6 +26,13 @@ LONGEST = 64
 @require_GET
 def index(request: HttpRequest) -> HttpResponse:
     return render(request, "calculators/index.html", {"pages": PAGES})
+
+
+@needs("front_desk", "bench", "owner")
+@require_GET
+def sources(request: HttpRequest) -> HttpResponse:
+    """The bibliography: every entry whole, where the short references of all pages lead to."""
+    return render(request, "calculators/sources.html", {"entries": BIBLIOGRAPHY})
 
 
 @needs("front_desk", "bench", "owner")
@@ -48,7 +56,6 @@ def calculator(request: HttpRequest, slug: str) -> HttpResponse:
         f"calculators/{'_typed' if fragment else 'page'}.html",
         {
             "page": page,
-            "slug": slug,
             "way": way,
             "form": form,
             "result": result,
@@ -57,7 +64,11 @@ def calculator(request: HttpRequest, slug: str) -> HttpResponse:
             "is_example": not typed,
             "links": links,
             "link": request.build_absolute_uri(links[unit]),
-            "pages": PAGES,
+            "others": [
+                {"title": other.title, "address": reverse("calculators:page", args=[name])}
+                for name, other in PAGES.items()
+                if name != slug
+            ],
         },
         status=200 if result or fragment else 422,
     )

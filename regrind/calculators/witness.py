@@ -1,5 +1,6 @@
 """What a strip scraped off the marked land says of the wheel's plane, and how much further to feed."""
 
+from regrind.geometry.bibliography import PRACTICE
 from regrind.geometry.errors import Refused
 from regrind.geometry.setup import find_witness_change
 
@@ -76,7 +77,8 @@ def _explain_change(form: WitnessForm, change: float) -> WorkingStep:
         "Δα = asin(i / b)",
         formatting.letters(form.unit, i=form.mm("feed"), b=form.mm("strip")),
         f"Δα = {formatting.degrees(change)}",
-        "right triangle of feed and strip; common practice",
+        "right triangle of feed and strip",
+        PRACTICE,
     )
 
 

@@ -88,6 +88,7 @@ TABLE = [
     Row("office:paper_file", DESK_BENCH, GET, ("{paper}",), (99_999,)),
     Row("bench:explain", DESK_BENCH, GET, (P,), ("417-1-99",)),
     Row("calculators:index", ALL, GET),
+    Row("calculators:sources", ALL, GET),
     Row("calculators:page", ALL, GET, ("relief",), ("nothing",)),
     Row("bench:at_coater_list", DESK_BENCH, GET),
     Row("bench:setup_card", BENCH, GET, (L,), ("417-99",)),

@@ -18,7 +18,7 @@ def hand(client, bench_hand):
 
 
 def answer(hand, what, code, unit="mm", /, **changed):
-    """The sheet of a page's worked example with other things typed."""
+    """The result of a page's worked example with other things typed."""
     typed = {"by": code, "unit": unit, **PAGES[what].way(code).form.example(unit), **changed}
     response = hand.get(reverse("calculators:page", args=[what]), typed)
     assert response.status_code == 200, response.context["form"].errors
@@ -34,7 +34,7 @@ def figure(result, label: str) -> float:
     return next(number(each.value) for each in result.figures if each.label == label)
 
 
-def result(result, start: str) -> str:
+def step_result(result, start: str) -> str:
     return next(line.result for line in result.working if line.result.startswith(start))
 
 
@@ -61,7 +61,7 @@ def test_a_drop_along_the_tangent_is_the_handbooks_to_its_digit(hand, row):
         relief=row["relief_deg"],
         way="tangent",
     )
-    assert number(result(result, "d = ")[4:]) == pytest.approx(float(row["drop_table_in"]), abs=0.000051)
+    assert number(step_result(result, "d = ")[4:]) == pytest.approx(float(row["drop_table_in"]), abs=0.000051)
 
 
 @pytest.mark.parametrize("row", some("02_relief_drop_axial", 9), ids=lambda r: str(list(r.values())[:2]))
@@ -80,7 +80,7 @@ def test_a_drop_traversed_over_the_end_is_the_handbooks(hand, row):
         relief=row["relief_deg"],
         way="traversed",
     )
-    assert number(result(result, "d = ")[4:]) == pytest.approx(float(drop), abs=0.000051)
+    assert number(step_result(result, "d = ")[4:]) == pytest.approx(float(drop), abs=0.000051)
 
 
 @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ def test_a_straight_wheel_stands_as_high_as_the_handbooks(hand, row):
         edge_above="0",
         land="",
     )
-    assert number(result(result, "H = ")[4:]) == pytest.approx(float(row["offset_exact_in"]), abs=6e-6)
+    assert number(step_result(result, "H = ")[4:]) == pytest.approx(float(row["offset_exact_in"]), abs=6e-6)
 
 
 @pytest.mark.parametrize(
@@ -181,7 +181,7 @@ def test_rakes_down_a_measured_and_a_straight_face_are_the_derived_ones(hand, ro
         stock="",
     )
     curved, straight = (
-        result(result, "γ = ")
+        step_result(result, "γ = ")
         if k == 0
         else next(line.result for line in result.working if line.formula.startswith("a straight face"))
         for k in range(2)
@@ -255,7 +255,7 @@ def test_a_wrong_corner_of_the_wheel_and_a_shrinking_tool_are_said(hand):
     )
     wrong = next(each for each in result.figures if "other corner" in each.label)
     assert (wrong.value, wrong.other) == ("−3.6°", "the heel rubs")
-    assert figure(result, "Relief at 5.842\u202fmm, rest left alone") == 11.68
+    assert figure(result, "Relief at 5.842\u202fmm, rest not moved") == 11.68
 
 
 UNSURE = {
