@@ -7,7 +7,7 @@ import pytest
 
 from regrind.bench.drawings.flank import draw_flank
 from regrind.bench.drawings.section import draw_section, radius_before
-from regrind.bench.drawings.tooth import at, grind, outline, run_face, shape_tooth, worn
+from regrind.bench.drawings.tooth import grind, outline, place, run_face, shape_tooth, worn
 from regrind.bench.drawings.tradeoff import draw_trade
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
@@ -81,7 +81,7 @@ def test_worn_stock_reaches_as_deep_as_the_damage():
         gone = worn(tooth, 0.0, 3.175, depth)
         assert min(y for _, y in gone) == pytest.approx(3.175 - depth, abs=depth * 0.05 + 1e-6)
         assert all(math.hypot(*p) <= 3.175 + 1e-9 for p in gone)
-    assert at(1.0, 0.0) == (0.0, 1.0)
+    assert place(1.0, 0.0) == (0.0, 1.0)
 
 
 CASES = {

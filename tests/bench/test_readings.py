@@ -139,17 +139,17 @@ def test_the_action_stores_what_it_worked_out_itself(seen, line, bench_hand):
         expected={},
         decision="grind",
         chosen=group.preferred,
-        shown=dict.fromkeys(group.own, group.mark),
+        shown=dict.fromkeys(group.inspections, group.mark),
     )
     first = Plan.objects.get(copied_from=None)
     assert json.loads(first.answer) == group.answer
-    assert read(json.loads(first.case)) == group.drawn_case
+    assert read(json.loads(first.case)) == group.inputs
     assert first.inspection == seen
 
 
 def test_the_action_refuses_figures_that_were_not_those_shown(seen, line, bench_hand):
     [group] = group_pieces(line, pieces_of(line))
-    shown = dict.fromkeys(group.own, group.mark)
+    shown = dict.fromkeys(group.inspections, group.mark)
     ShopSettings.objects.update_or_create(pk=1, defaults={"finish_radial_nm": 250_000})
     with pytest.raises(Conflict, match="not those that you decided on"):
         decide(by=bench_hand, pieces=pieces_of(line)[1:], expected={}, decision="grind", chosen=0, shown=shown)

@@ -88,6 +88,6 @@ def test_another_familys_history_says_nothing_of_this_one(regrind, family, owner
     other = type(family).objects.create(kind="square", nominal_nm=9_525_000, teeth=4)
     regrind(ENOUGH)
     accept_default(by=owner, family=family, what="finish_end", value_nm=0, cases=9, off_nm=-1, seen=0)
-    assert usual_of(other).told == ()
+    assert usual_of(other).from_history == ()
     assert usual_of(other).typical is None
     assert usual_of(family).allow.finish_end_nm == 0

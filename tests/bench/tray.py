@@ -7,7 +7,8 @@ from django.test import Client
 
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Grind, Inspection, Plan
-from regrind.bench.planning.actions import GOES_TO, Decision, decide, keep_plan
+from regrind.bench.planning.actions import GOES_TO, Part, decide, store_plans
+from regrind.bench.planning.decision import Decision
 from regrind.bench.planning.groups import Group
 from regrind.bench.revisions import add_revisions, newest
 from regrind.geometry.case import read
@@ -93,15 +94,7 @@ def plan_by_example(
     root = next(iter(own.values()), Inspection())
     group = Group(root, list(pieces), case=given, answer=as_dict(work_out(read(given)))) if given else None
     with event(by, "planned") as planning:
-        keep_plan(
-            planning=planning,
-            pieces=pieces,
-            expected=expected or {},
-            made=Decision(decision, **more),
-            group=group,
-            chosen=chosen,
-            inspections=own,
-        )
+        store_plans(planning, Part(pieces, group, chosen), Decision(decision, **more), seen or {}, own)
         move(pieces=pieces, to=GOES_TO[decision], by=by)
 
 

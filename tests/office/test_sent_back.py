@@ -72,7 +72,7 @@ def test_so_does_the_tools_life_on_its_page_and_on_paper(twice):
     [piece] = pieces_of(twice)
     [(_, visit)] = list_visits(piece)
     [life] = draft("report", "480").values.life
-    assert (visit.came_nm, visit.left_nm) == (parse(CAME).nm, parse(LEFT).nm)
+    assert (visit.received_nm, visit.returned_nm) == (parse(CAME).nm, parse(LEFT).nm)
     assert [point.diameter.nm for point in life.points] == [parse(CAME).nm, parse(LEFT).nm]
 
 

@@ -89,7 +89,7 @@ def _others(
         y = bottom - other["cut_back_mm"] * scale
         if other["end"] and other["cut_back_mm"] != option["cut_back_mm"]:
             parts.append(svg.line((LEFT - 8, y), (right + 8, y), "centre"))
-            if all(abs(y - at) > CLOSE_PX for at in taken):
+            if all(abs(y - other_y) > CLOSE_PX for other_y in taken):
                 taken.append(y)
                 parts.append(svg.text((right + 12, y + 5), str(number), look="note"))
     return parts

@@ -1,4 +1,4 @@
-"""A followed tool's life: its diameter at each visit, as it came and as it left, and the limit that it nears."""
+"""A followed tool's life: its diameter at each visit, as received and as returned, and the limit that it nears."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -15,16 +15,16 @@ STEP, LEFT, RIGHT, TOP, BOTTOM, HEIGHT = 128, 96, 96, 40, 56, 300
 
 @dataclass(frozen=True)
 class Visit:
-    """One visit: the day it came, its diameter as it came and as it left in nm, None where nobody measured it."""
+    """One visit: the day, its diameter as received and as returned in nm, None where nobody measured it."""
 
     day: date
-    came_nm: int | None
-    left_nm: int | None
+    received_nm: int | None
+    returned_nm: int | None
 
 
 def draw_life(visits: Sequence[Visit], limit_nm: int | None, unit: Unit) -> SafeString | None:
     """Visits to the right, diameter upwards: down at each regrind, along between visits. None under two diameters."""
-    sizes = [nm for visit in visits for nm in (visit.came_nm, visit.left_nm) if nm is not None]
+    sizes = [nm for visit in visits for nm in (visit.received_nm, visit.returned_nm) if nm is not None]
     if len(sizes) < 2 or max(sizes) == min([*sizes, limit_nm or max(sizes)]):
         return None
     low, high = min([*sizes, limit_nm or max(sizes)]), max(sizes)
@@ -50,12 +50,12 @@ def draw_life(visits: Sequence[Visit], limit_nm: int | None, unit: Unit) -> Safe
 
 
 def _trace(visits: Sequence[Visit], up: Callable[[int], float]) -> list[SafeString]:
-    """The line down and along, an open spot where it came, a dyed one where it left."""
+    """The line down and along, an open spot as received, a dyed one as returned."""
     line: list[svg.Point] = []
     spots: list[SafeString] = []
     for n, visit in enumerate(visits):
         x = LEFT + STEP * n
-        for nm, look in ((visit.came_nm, "spot"), (visit.left_nm, "dye")):
+        for nm, look in ((visit.received_nm, "spot"), (visit.returned_nm, "dye")):
             if nm is not None:
                 line.append((x, up(nm)))
                 spots.append(svg.circle(line[-1], 6, look))
@@ -63,12 +63,12 @@ def _trace(visits: Sequence[Visit], up: Callable[[int], float]) -> list[SafeStri
 
 
 def _labels(x: float, visit: Visit, up: Callable[[int], float], unit: Unit) -> list[SafeString]:
-    """The day below; beside the spot what it left with, else what it came with."""
+    """The day below; beside the spot the diameter it was returned with, else that it was received with."""
     parts = [
         svg.text((x, HEIGHT - BOTTOM + 22), date_format(visit.day, "j M"), anchor="middle", look="note"),
         svg.text((x, HEIGHT - BOTTOM + 40), date_format(visit.day, "Y"), anchor="middle", look="note"),
     ]
-    nm = visit.left_nm if visit.left_nm is not None else visit.came_nm
+    nm = visit.returned_nm if visit.returned_nm is not None else visit.received_nm
     if nm is not None:
         parts.append(svg.text((x + 12, up(nm) - 8), _say(nm, unit)))
     return parts

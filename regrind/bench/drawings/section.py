@@ -74,12 +74,12 @@ def tooth_radii(case: Mapping[str, Any], before: float) -> list[float]:
 
 def deepest_marks(case: Mapping[str, Any], cut_back_mm: float, times: float = 1.0) -> dict[int, float]:
     """tooth -> `times` the deepest mark that is still on it once the end is cut back, mm on the radius."""
-    found: dict[int, float] = {}
+    deepest: dict[int, float] = {}
     for mark in case["damage"]:
         if "tooth" in mark and (svg.mm_of(mark["to"]) or 0.0) > cut_back_mm:
             depth = svg.mm_of(mark.get("depth")) or (svg.mm_of(mark.get("wear_land")) or 0.0) * LAND_TO_DEPTH
-            found[mark["tooth"]] = max(depth * times, found.get(mark["tooth"], 0.0))
-    return found
+            deepest[mark["tooth"]] = max(depth * times, deepest.get(mark["tooth"], 0.0))
+    return deepest
 
 
 def _fit_times(before: float, after: float, core: float) -> float:
@@ -105,7 +105,7 @@ def _centre_lines() -> list[SafeString]:
 def _words(
     before: float, after: float, option: Mapping[str, Any], unit: Unit, scale: float, times: float
 ) -> list[SafeString]:
-    """What each line is, said beside a piece of that line."""
+    """What each line is, written beside a piece of that line."""
     rows = [("was", f"{svg.in_unit(2 * before, unit)} as it came"), ("will", f"{svg.in_unit(2 * after, unit)} after")]
     off = f"{svg.in_unit(before - after, unit)} off the radius" if option["sides"] else "sides left as they are"
     parts: list[SafeString] = []
@@ -122,5 +122,5 @@ def _words(
             )
         )
     parts.append(svg.text((MARGIN + 48, y), off, size=16))
-    told = f"drawn {scale / SCREEN_PX_PER_MM:.0f} : 1" + (f", stock {times:.0f}× as thick" if times > 1 else "")
-    return [*parts, svg.text((MARGIN + 48, y + 22), told, size=14, look="note")]
+    note = f"drawn {scale / SCREEN_PX_PER_MM:.0f} : 1" + (f", stock {times:.0f}× as thick" if times > 1 else "")
+    return [*parts, svg.text((MARGIN + 48, y + 22), note, size=14, look="note")]

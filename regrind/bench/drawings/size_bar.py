@@ -35,15 +35,15 @@ def draw_size_bar(pieces: Sequence[Piece], sizes: Sequence[Size], taken_nm: Coll
     parts += [svg.line((place(size.diameter_nm), floor), (place(size.diameter_nm), floor + 6), "dim") for size in sizes]
     parts += _words(low, high, floor, unit, any(nm is None for nm in most.values()))
     parts += [part for nm in sorted(taken_nm) for part in _taken(place(nm), floor, svg.in_unit(nm / 1e6, unit))]
-    told = ", ".join(svg.in_unit(nm / 1e6, unit) for nm in sorted(taken_nm, reverse=True)) or "no size"
-    return svg.wrap(WIDTH, floor + FOOT, f"{len(clean)} of {len(pieces)} pieces come clean at {told}", parts)
+    in_words = ", ".join(svg.in_unit(nm / 1e6, unit) for nm in sorted(taken_nm, reverse=True)) or "no size"
+    return svg.wrap(WIDTH, floor + FOOT, f"{len(clean)} of {len(pieces)} pieces come clean at {in_words}", parts)
 
 
 def _stack(places: dict[str, float]) -> dict[float, list[str]]:
     """Pieces that would cover each other stand on one another."""
     stacks: dict[float, list[str]] = {}
     for name, x in sorted(places.items(), key=lambda item: item[1]):
-        near = next((at for at in stacks if abs(at - x) < BLOCK + 1), x)
+        near = next((place for place in stacks if abs(place - x) < BLOCK + 1), x)
         stacks.setdefault(near, []).append(name)
     return stacks
 

@@ -31,16 +31,16 @@ def draw_ring(teeth: Sequence[tuple[str, str]]) -> SafeString:
     return svg.wrap(2 * middle, 2 * middle, f"The {len(teeth)} teeth in a ring", parts, role="group")
 
 
-def _key(n: int, name: str, read: str, at: svg.Point) -> SafeString:
+def _key(n: int, name: str, read: str, centre: svg.Point) -> SafeString:
     """The key, and over it what is read: outside of the link, whose name is the tooth's alone."""
     return format_html(
         '<a href="#{0}" data-focus="{0}" aria-label="Tooth {1}">{2}{3}</a><text x="{4}" y="{5}" '
         'font-size="13" text-anchor="middle" class="read" data-read="{0}">{6}</text>',
         name,
         n,
-        svg.circle(at, KEY, "toothkey"),
-        svg.text((at[0], at[1] + (0 if read else 7)), str(n), size=20, anchor="middle"),
-        f"{at[0]:.2f}",
-        f"{at[1] + 17:.2f}",
+        svg.circle(centre, KEY, "toothkey"),
+        svg.text((centre[0], centre[1] + (0 if read else 7)), str(n), size=20, anchor="middle"),
+        f"{centre[0]:.2f}",
+        f"{centre[1] + 17:.2f}",
         read,
     )

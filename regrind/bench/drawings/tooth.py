@@ -57,7 +57,7 @@ def shape_tooth(case: Mapping[str, Any], answer: Mapping[str, Any], radius_mm: f
     )
 
 
-def at(radius_mm: float, clockwise_rad: float) -> svg.Point:
+def place(radius_mm: float, clockwise_rad: float) -> svg.Point:
     return radius_mm * math.sin(clockwise_rad), radius_mm * math.cos(clockwise_rad)
 
 
@@ -69,8 +69,8 @@ def run_face(tooth: Tooth, turn_rad: float, from_mm: float, to_mm: float) -> lis
         moved = find_turn(tooth.face, from_mm, radius)
         if moved is None:
             break
-        points.append(at(radius, turn_rad - moved))
-    return points or [at(from_mm, turn_rad)]
+        points.append(place(radius, turn_rad - moved))
+    return points or [place(from_mm, turn_rad)]
 
 
 def heel(edge: svg.Point, relief_rad: float, width_mm: float) -> svg.Point:
@@ -91,8 +91,8 @@ def flank(tooth: Tooth, edge: svg.Point) -> list[svg.Point]:
         return [edge, first]
     turn = math.atan2(edge[0], edge[1])
     long = BEHIND * tooth.pitch_rad * math.hypot(*edge)
-    step = heel(at(1.0, turn), tooth.secondary_rad, long)
-    origin = at(1.0, turn)
+    step = heel(place(1.0, turn), tooth.secondary_rad, long)
+    origin = place(1.0, turn)
     return [edge, first, (first[0] + step[0] - origin[0], first[1] + step[1] - origin[1])]
 
 
@@ -101,11 +101,11 @@ def outline(tooth: Tooth, turn_rad: float, radius_mm: float, top: Sequence[svg.P
 
     top: the flank from the edge back, where it is another than the tooth's own.
     """
-    behind = list(top or flank(tooth, at(radius_mm, turn_rad)))
+    behind = list(top or flank(tooth, place(radius_mm, turn_rad)))
     edge, last = behind[0], behind[-1]
     turn = math.atan2(edge[0], edge[1])
-    foot = at(tooth.core_mm, turn_rad - FOOT * tooth.pitch_rad)
-    bend = at(tooth.core_mm + 0.1 * (radius_mm - tooth.core_mm), turn_rad - 0.47 * tooth.pitch_rad)
+    foot = place(tooth.core_mm, turn_rad - FOOT * tooth.pitch_rad)
+    bend = place(tooth.core_mm + 0.1 * (radius_mm - tooth.core_mm), turn_rad - 0.47 * tooth.pitch_rad)
     back = [_bend(foot, bend, last, step / 8) for step in range(8)]
     return [*back, *reversed(behind), *run_face(tooth, turn, math.hypot(*edge), tooth.core_mm * 1.002)[1:]]
 
@@ -118,7 +118,7 @@ def _bend(a: svg.Point, over: svg.Point, b: svg.Point, t: float) -> svg.Point:
 
 def grind(tooth: Tooth, turn_rad: float, from_mm: float, to_mm: float) -> tuple[list[svg.Point], list[svg.Point]]:
     """(the flank afterwards from its new edge back, the stock that came off) where the edge is ground to `to_mm`."""
-    old = flank(tooth, at(from_mm, turn_rad))
+    old = flank(tooth, place(from_mm, turn_rad))
     face = run_face(tooth, turn_rad, from_mm, to_mm)
     edge = face[-1]
     if tooth.secondary_rad is None:
@@ -139,7 +139,7 @@ def _cross(a: svg.Point, b: svg.Point, c: svg.Point, d: svg.Point) -> svg.Point:
 
 def worn(tooth: Tooth, turn_rad: float, radius_mm: float, depth_mm: float) -> list[svg.Point]:
     """What is gone from a tooth that is worn or broken to a depth: cut square across, parallel to the tangent."""
-    edge = at(radius_mm, turn_rad)
+    edge = place(radius_mm, turn_rad)
     face = run_face(tooth, turn_rad, radius_mm, max(radius_mm - depth_mm, tooth.core_mm * 1.01))
     first = tooth.land_mm * math.sin(tooth.primary_rad)
     if depth_mm <= first or tooth.secondary_rad is None:

@@ -116,8 +116,8 @@ def _labels(
     return parts
 
 
-def _point(index: int, at: svg.Point, picked: bool, link: str) -> SafeString:
-    dot = svg.circle(at, 9 if picked else 7, "dye" if picked else "spot")
+def _point(index: int, centre: svg.Point, picked: bool, link: str) -> SafeString:
+    dot = svg.circle(centre, 9 if picked else 7, "dye" if picked else "spot")
     return format_html(
         '<a href="{0}{1}" hx-get="{0}{1}" hx-target="#option" hx-select="#option" '
         'hx-swap="outerHTML settle:0ms" aria-label="Option {2}"{3}>{4}{5}</a>',
@@ -125,6 +125,6 @@ def _point(index: int, at: svg.Point, picked: bool, link: str) -> SafeString:
         index,
         index + 1,
         mark_safe(' aria-current="true"') if picked else "",
-        svg.circle(at, 34, "tap-area"),
+        svg.circle(centre, 34, "tap-area"),
         dot,
     )

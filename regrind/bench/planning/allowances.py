@@ -24,12 +24,12 @@ NEWEST = 200  # and of the newest of them, so that the plan costs the same after
 @dataclass(frozen=True)
 class Usual:
     """Allowances, and the shop's step of sizes; typical: stock and cut-back of one regrind, None before there are
-    enough; told: in words, what of it comes from the family's own history, with the number of cases."""
+    enough; from_history: in words, what of it comes from the family's own history, with the number of cases."""
 
     allow: Allowances
     size_step_nm: int
     typical: Typical | None = None
-    told: tuple[str, ...] = ()
+    from_history: tuple[str, ...] = ()
 
 
 def usual_of_shop(shop: ShopSettings) -> Usual:
@@ -39,15 +39,15 @@ def usual_of_shop(shop: ShopSettings) -> Usual:
 def usual_of(family: Family) -> Usual:
     """What holds for a family: three queries, whatever its history."""
     usual = usual_of_shop(shop_settings())
-    for what, row in accepted(family).items():
+    for allowance, row in accepted(family).items():
         words = f"the {row.get_what_display()}, as accepted for this family from {row.cases} regrinds"
-        value: dict[str, Any] = {f"{what}_nm": row.value_nm}
-        usual = replace(usual, allow=replace(usual.allow, **value), told=(*usual.told, words))
+        value: dict[str, Any] = {f"{allowance}_nm": row.value_nm}
+        usual = replace(usual, allow=replace(usual.allow, **value), from_history=(*usual.from_history, words))
     stock, cases = usual_stock(family)
     if stock is None:
         return usual
     words = f"the stock of a usual regrind, from the last {cases} of this family, for the regrinds left"
-    return replace(usual, typical=stock, told=(*usual.told, words))
+    return replace(usual, typical=stock, from_history=(*usual.from_history, words))
 
 
 def usual_stock(family: Family) -> tuple[Typical | None, int]:
@@ -69,6 +69,6 @@ def usual_stock(family: Family) -> tuple[Typical | None, int]:
     return Typical(round(stock / len(cases) / 2), _mean(nm for _, nm in cases)), len(cases)
 
 
-def _mean(found: Iterable[int | None]) -> int:
-    values = [nm for nm in found if nm is not None]
+def _mean(lengths_nm: Iterable[int | None]) -> int:
+    values = [nm for nm in lengths_nm if nm is not None]
     return round(sum(values) / len(values)) if values else 0

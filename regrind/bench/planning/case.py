@@ -30,7 +30,7 @@ SPREADS = {
 
 
 @dataclass
-class Drawn:
+class BuiltCase:
     """A case ready to be worked out, None where something lacks.
 
     assumed: in words, what was assumed besides the program's own defaults. fields: by the path of a value in the case,
@@ -54,7 +54,7 @@ class Flute:
 
 def build_case(
     line: Line, inspection: Inspection, usual: Usual, ground: Sequence[Grind] = (), reground: bool = False
-) -> Drawn:
+) -> BuiltCase:
     """The case of one inspected piece, from its readings. Nothing is computed here; see `lacks` before working it out.
 
     ground: the tool's grinds before the inspection, oldest first, of this visit and of earlier ones: the plan starts
@@ -62,25 +62,25 @@ def build_case(
     """
     family, teeth = line.family, inspection.teeth or line.family.teeth or 0
     lacks = tuple(
-        word
-        for word, there in (
+        name
+        for name, value in (
             ("the number of teeth", teeth),
             ("the nominal diameter", family.nominal_nm),
             ("the diameter", inspection.diameter_nm),
         )
-        if not there
+        if not value
     )
     if lacks:
-        return Drawn(lacks=lacks)
-    drawn, flute = Drawn(), _flute(family, inspection, ground, reground)
-    drawn.assumed += [flute.words] if flute.words else []
-    drawn.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
-    drawn.assumed += usual.told
-    tool = _tool(drawn, family, inspection, teeth, flute, ground)
-    marks, ends = _damage(drawn, inspection, teeth)
-    drawn.case = Case(
+        return BuiltCase(lacks=lacks)
+    built, flute = BuiltCase(), _flute(family, inspection, ground, reground)
+    built.assumed += [flute.words] if flute.words else []
+    built.assumed += ["the diameter, as marked"] if inspection.diameter_how == "marked" else []
+    built.assumed += usual.from_history
+    tool = _tool(built, family, inspection, teeth, flute, ground)
+    marks, ends = _damage(built, inspection, teeth)
+    built.case = Case(
         tool,
-        _measured(drawn, family, inspection, teeth),
+        _measured(built, family, inspection, teeth),
         marks,
         ends,
         usual.allow,
@@ -88,7 +88,7 @@ def build_case(
         _uncertainty(inspection, tool, flute),
         usual.typical,
     )
-    return drawn
+    return built
 
 
 def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], reground: bool) -> Flute:
@@ -114,23 +114,23 @@ def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], regr
 
 
 def _tool(
-    drawn: Drawn, family: Family, inspection: Inspection, teeth: int, flute: Flute, ground: Sequence[Grind]
+    built: BuiltCase, family: Family, inspection: Inspection, teeth: int, flute: Flute, ground: Sequence[Grind]
 ) -> Tool:
     """The tool as it was read, what was not as the family has it."""
 
     def nm(name: str, path: str, of_family: int | None) -> int | None:
-        read = _take(drawn, inspection, name, f"tool.{path}")
+        read = _take(built, inspection, name, f"tool.{path}")
         return of_family or None if read is None else read.nm
 
     def degrees(name: str, path: str, of_family: int | None) -> float | None:
-        read = _take(drawn, inspection, name, f"tool.{path}")
+        read = _take(built, inspection, name, f"tool.{path}")
         return _degrees(of_family if read is None else read.cdeg)
 
-    drawn.fields |= {"tool.teeth": "teeth"} if inspection.teeth else {}
-    _take(drawn, inspection, "flute_length", "tool.flute_length")
+    built.fields |= {"tool.teeth": "teeth"} if inspection.teeth else {}
+    _take(built, inspection, "flute_length", "tool.flute_length")
     primary = degrees("primary", "primary_relief_deg", family.primary_relief_cdeg)
-    if inspection.relief_cdeg is not None and "primary" not in inspection.readings:
-        drawn.fields["tool.primary_relief_deg"] = "drop"
+    if inspection.relief_cdeg is not None and "primary" not in inspection.read:
+        built.fields["tool.primary_relief_deg"] = "drop"
         primary = _degrees(inspection.relief_cdeg)
     return Tool(
         KIND,
@@ -152,11 +152,11 @@ def _tool(
     )
 
 
-def _take(drawn: Drawn, inspection: Inspection, name: str, path: str) -> Reading | None:
+def _take(built: BuiltCase, inspection: Inspection, name: str, path: str) -> Reading | None:
     """The reading of that name, whose field is then the one that a fault at the path belongs to."""
     reading = inspection.readings.get(name)
     if reading is not None:
-        drawn.fields[path] = name
+        built.fields[path] = name
     return reading
 
 
@@ -164,15 +164,15 @@ def _degrees(cdeg: int | None) -> float | None:
     return None if cdeg is None else cdeg / 100
 
 
-def _measured(drawn: Drawn, family: Family, inspection: Inspection, teeth: int) -> Measured:
+def _measured(built: BuiltCase, family: Family, inspection: Inspection, teeth: int) -> Measured:
     usual: Method = "swept" if family.unequal_index else "micrometer" if teeth % 2 == 0 else "v-anvil"
     each = [inspection.readings[name] for n in range(1, teeth + 1) if (name := f"tooth_{n}") in inspection.readings]
     for n, reading in enumerate(each):
-        drawn.fields[f"measured.tooth_readings[{n}]"] = reading.field
-    drawn.fields |= {"measured.tooth_readings": each[0].field} if each else {}
-    drawn.fields |= {"measured.method": "method"} if inspection.method else {}
-    _take(drawn, inspection, "diameter", "measured.diameter")
-    tir, shank = (_take(drawn, inspection, name, f"measured.{name}") for name in ("tir", "shank_tir"))
+        built.fields[f"measured.tooth_readings[{n}]"] = reading.field
+    built.fields |= {"measured.tooth_readings": each[0].field} if each else {}
+    built.fields |= {"measured.method": "method"} if inspection.method else {}
+    _take(built, inspection, "diameter", "measured.diameter")
+    tir, shank = (_take(built, inspection, name, f"measured.{name}") for name in ("tir", "shank_tir"))
     complete = len(each) == teeth
     return Measured(
         inspection.diameter_nm or 0,
@@ -183,38 +183,38 @@ def _measured(drawn: Drawn, family: Family, inspection: Inspection, teeth: int) 
     )
 
 
-def _damage(drawn: Drawn, inspection: Inspection, teeth: int) -> tuple[tuple[Mark, ...], tuple[EndMark, ...]]:
+def _damage(built: BuiltCase, inspection: Inspection, teeth: int) -> tuple[tuple[Mark, ...], tuple[EndMark, ...]]:
     """The marks as the plan reads them.
 
     Marks that were written down stand as they are. "A depth" alone is that depth on every tooth from the end to its
     reach, since nobody said which tooth: the safe reading. "Corners only" without a depth is cut off with the end.
     """
-    marks = [_mark(drawn, n, mark) for n, mark in enumerate(each_mark(inspection))]
+    marks = [_mark(built, n, mark) for n, mark in enumerate(each_mark(inspection))]
     ends: list[tuple[str, EndMark]] = []
     if not marks and inspection.damage != "nothing" and inspection.reach_nm:
         if inspection.damage_nm:
-            marks = [_everywhere(drawn, n, inspection) for n in range(teeth)]
+            marks = [_everywhere(built, n, inspection) for n in range(teeth)]
         elif inspection.damage == "corners":
             ends.append(("reach", EndMark(inspection.reach_nm, "corners")))
-    if "end_depth" in inspection.readings:
-        ends.append(("end_depth", EndMark(inspection.readings["end_depth"].nm or 0, "end")))
-    drawn.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(marks))}
+    if "end_depth" in inspection.read:
+        ends.append(("end_depth", EndMark(inspection.read["end_depth"].nm or 0, "end")))
+    built.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(marks))}
     return tuple(marks), tuple(end for _, end in ends)
 
 
-def _mark(drawn: Drawn, n: int, mark: Mapping[str, Reading]) -> Mark:
+def _mark(built: BuiltCase, n: int, mark: Mapping[str, Reading]) -> Mark:
     """A mark that was written down."""
     path, to = f"damage[{n}]", mark["to"]
-    drawn.fields |= {f"{path}.{key}": f"mark_{to.mark}_{key}" for key in ("tooth", "from", "to", "depth", "wear_land")}
-    start, depth, wear = (mark[what].nm if what in mark else None for what in ("from", "depth", "wear_land"))
-    return Mark(path, to.tooth, start or 0, to.nm or 0, depth, wear, to.description)
+    built.fields |= {f"{path}.{key}": f"mark_{to.mark}_{key}" for key in ("tooth", "from", "to", "depth", "wear_land")}
+    start, depth, wear = (mark[name].nm if name in mark else None for name in ("from", "depth", "wear_land"))
+    return Mark(path, to.tooth, start or 0, to.nm or 0, depth, wear, to.words)
 
 
-def _everywhere(drawn: Drawn, n: int, inspection: Inspection) -> Mark:
+def _everywhere(built: BuiltCase, n: int, inspection: Inspection) -> Mark:
     """The deepest damage, on one tooth of all."""
-    path, what = f"damage[{n}]", "as seen" if inspection.damage == "depth" else "broken corner"
-    drawn.fields |= {f"{path}.depth": "damage_depth", f"{path}.to": "reach", f"{path}.from": "reach"}
-    return Mark(path, n + 1, 0, inspection.reach_nm or 0, inspection.damage_nm, None, what)
+    path, words = f"damage[{n}]", "as seen" if inspection.damage == "depth" else "broken corner"
+    built.fields |= {f"{path}.depth": "damage_depth", f"{path}.to": "reach", f"{path}.from": "reach"}
+    return Mark(path, n + 1, 0, inspection.reach_nm or 0, inspection.damage_nm, None, words)
 
 
 def _limits(line: Line) -> Limits:

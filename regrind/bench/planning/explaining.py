@@ -50,8 +50,8 @@ def explain(request: HttpRequest, number: str) -> HttpResponse:
     piece = piece_or_404(number)
     unit = piece.line.batch.customer.unit
     plan = newest(Plan, [piece]).get(piece.pk)
-    kept = cast("Plan | None", plan and (plan.copied_from or plan))
-    case, answer = (_stored(kept, name) for name in ("case", "answer"))
+    source = cast("Plan | None", plan and (plan.like or plan))
+    case, answer = (_stored(source, name) for name in ("case", "answer"))
     context: dict[str, Any] = {
         "piece": piece,
         "plan": plan,
@@ -135,8 +135,8 @@ def _result(step: Step, unit: Unit) -> str:
 def _value(value: float, kind: str, unit: Unit, *, both: bool = False) -> str:
     """A length in the customer's unit, results in the other too; degrees to three places; the rest plain."""
     if kind == "mm":
-        said = _length(value, unit)
-        return f"{said} ({_length(value, 'mm' if unit == 'in' else 'in')})" if both else said
+        text = _length(value, unit)
+        return f"{text} ({_length(value, 'mm' if unit == 'in' else 'in')})" if both else text
     if kind == "°":
         return f"{value:.3f}°".replace("-", "\u2212")
     return f"{value:g}" if float(value).is_integer() else f"{value:.4f}"
@@ -152,7 +152,7 @@ def _default(each: dict[str, Any], unit: Unit) -> dict[str, str]:
     value, spread = (_value(each[name], kind, unit) for name in ("value", "standard_uncertainty"))
     return {
         "field": each["field"].removesuffix("_deg").replace("_", " "),
-        "said": f"{value} ± {spread} (k = 1)",
+        "value": f"{value} ± {spread} (k = 1)",
         "source": each["source"],
     }
 

@@ -1,4 +1,4 @@
-"""The looked-at pieces of a line, like ones together, each group worked out; and the size they may share."""
+"""The inspected pieces of a line, like ones together, each group worked out; and the size they may share."""
 
 import hashlib
 from collections.abc import Mapping, Sequence, Set
@@ -27,15 +27,15 @@ SHOWN = ("diameter_mm", "cut_back_mm", "usable_length_mm", "verdict", "sides", "
 
 @dataclass
 class Group:
-    """Pieces that share one inspection, with the case drawn from it and its answer, or why there is none.
+    """Pieces that share one inspection, with the case built from it and its answer, or why there is none.
 
-    case, answer: as they are stored and drawn, in JSON; drawn_case: the case's values, where it was worked out here.
+    case, answer: as they are stored and drawn, in JSON; inputs: the case's values, where it was worked out here.
     """
 
     root: Inspection
     pieces: list[Piece]
-    own: dict[int, Inspection] = field(default_factory=dict)  # each piece's own inspection, by its id
-    drawn_case: Case | None = None
+    inspections: dict[int, Inspection] = field(default_factory=dict)  # each piece's own, by its id
+    inputs: Case | None = None
     case: dict[str, Any] = field(default_factory=dict)
     answer: dict[str, Any] | None = None
     assumed: Sequence[str] = ()
@@ -70,47 +70,47 @@ class Group:
 
 
 def group_meant(pieces: Sequence[Piece]) -> list[Group]:
-    """The groups of a line's looked-at pieces, those with one of `pieces` worked out as its page works them out."""
+    """The groups of a line's inspected pieces, those with one of `pieces` worked out as its page works them out."""
     line, by_id = pieces[0].line, {piece.pk: piece for piece in pieces}
     everyone = line.pieces.filter(Q(status="inspected") | Q(pk__in=by_id))
     return group_pieces(line, [by_id.get(piece.pk, piece) for piece in everyone], set(by_id))
 
 
 def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = None) -> list[Group]:
-    """The groups of `pieces` (looked at), worked out where the kind is computed: a fixed number of queries.
+    """The groups of `pieces` (inspected), worked out where the kind is computed: a fixed number of queries.
 
     meant: the ids of pieces whose groups alone are worked out.
     """
-    seen = newest(Inspection, pieces)
+    newest_rows = newest(Inspection, pieces)
     groups: dict[int, Group] = {}
     for piece in pieces:
-        row = seen.get(piece.pk)
+        row = newest_rows.get(piece.pk)
         if row is not None:
             root = cast(Inspection, row.copied_from or row)
             group = groups.setdefault(root.pk, Group(root, []))
             group.pieces.append(piece)
-            group.own[piece.pk] = row
-    some = [group for group in groups.values() if meant is None or meant & group.own.keys()]
-    fetch_readings(group.root for group in some)
-    if some and line.family.kind_data.computed:
-        _work_out(line, some)
+            group.inspections[piece.pk] = row
+    chosen = [group for group in groups.values() if meant is None or meant & group.inspections.keys()]
+    read_rows(group.root for group in chosen)
+    if chosen and line.family.kind_data.computed:
+        _work_out(line, chosen)
     return list(groups.values())
 
 
 def _work_out(line: Line, groups: list[Group]) -> None:
     usual, ground = usual_of(line.family), grinds_before(groups)
     for group in groups:
-        drawn = build_case(
+        built = build_case(
             line,
             group.root,
             usual,
             ground.get(group.key, ()),
             bool(group.read.before_here or group.read.before_elsewhere),
         )
-        group.drawn_case, group.assumed, group.lacks = drawn.case, drawn.assumed, drawn.lacks
+        group.inputs, group.assumed, group.lacks = built.case, built.assumed, built.lacks
         group.shop_step_nm = usual.size_step_nm
-        if drawn.case:
-            _answer(group, drawn.case, line.batch.customer.keep)
+        if built.case:
+            _answer(group, built.case, line.batch.customer.keep)
 
 
 def _answer(group: Group, case: Case, keep: str) -> None:
@@ -123,40 +123,40 @@ def _answer(group: Group, case: Case, keep: str) -> None:
         group.refused = say_fault(refused)
 
 
-def own_inspections(groups: Sequence[Group]) -> dict[int, Inspection]:
+def each_inspection(groups: Sequence[Group]) -> dict[int, Inspection]:
     """Each piece's own inspection, by its id."""
-    return {pk: row for group in groups for pk, row in group.own.items()}
+    return {pk: row for group in groups for pk, row in group.inspections.items()}
 
 
 def refuse_changed(groups: Sequence[Group], pieces: Sequence[Piece], shown: Mapping[int, int]) -> None:
     """Conflict where a page showed other figures of a piece than are worked out now. shown: marks by piece id."""
-    marks = {pk: group.mark for group in groups for pk in group.own}
+    marks = {pk: group.mark for group in groups for pk in group.inspections}
     changed = [piece for piece in pieces if shown.get(piece.pk, marks.get(piece.pk)) != marks.get(piece.pk)]
     if changed:
         raise conflict_with(
-            f"While this page was open {changed[0].short} was looked at again, or a limit or an "
+            f"While this page was open {changed[0].short} was inspected again, or a limit or an "
             "allowance changed: the figures are not those that you decided on.",
             newest(Inspection, changed),
         )
 
 
 def grinds_before(groups: Sequence[Group]) -> dict[str, list[Grind]]:
-    """By group, the grinds of the piece that was read, and of its tool's earlier visits, before it was looked at.
+    """By group, the grinds of the piece that was read, and of its tool's earlier visits, before it was inspected.
 
-    A piece whose only step was to be looked at was not ground at this visit. One query, none where no piece can have
+    A piece whose only step was its inspection was not ground at this visit. One query, none where no piece can have
     been ground.
     """
     by_piece = {group.read.pk: group for group in groups if group.read.steps_taken > 1}
     by_tool = {group.read.tool_id: group for group in groups if group.read.tool_id}
-    found: dict[str, list[Grind]] = {}
+    grinds: dict[str, list[Grind]] = {}
     if not by_piece and not by_tool:
-        return found
-    of = Grind.objects.filter(Q(piece__in=by_piece) | Q(piece__tool__in=by_tool)).select_related("plan", "piece")
-    for row in of.order_by("event__done_at", "revision"):
+        return grinds
+    rows = Grind.objects.filter(Q(piece__in=by_piece) | Q(piece__tool__in=by_tool)).select_related("plan", "piece")
+    for row in rows.order_by("event__done_at", "revision"):
         group = by_piece.get(row.piece_id) or by_tool[row.piece.tool_id or 0]
         if row.event_id < group.root.event_id:
-            found.setdefault(group.key, []).append(row)
-    return found
+            grinds.setdefault(group.key, []).append(row)
+    return grinds
 
 
 KEEPS = {
@@ -193,12 +193,12 @@ def bounds(line: Line, groups: Sequence[Group]) -> sizing.Bounds | None:
 
 def clean_sizes(groups: Sequence[Group]) -> list[sizing.Piece]:
     """Every piece with the largest diameter it comes clean at, per cut-back."""
-    found = []
+    clean = []
     for group in groups:
         cleans = tuple(
             sizing.CleanAt(round(o["cut_back_mm"] * 1e6), int(o["diameter_mm"] * 1e6 + 1e-3))
             for o in group.options
             if o["verdict"] != "scrap"
         )
-        found += [sizing.Piece(piece.short, cleans) for piece in group.pieces]
-    return found
+        clean += [sizing.Piece(piece.short, cleans) for piece in group.pieces]
+    return clean

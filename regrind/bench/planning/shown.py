@@ -77,17 +77,17 @@ def _removal(option: dict[str, Any], unit: Unit) -> str:
 
 
 def _limit(line: dict[str, Any], unit: Unit) -> LimitRow:
-    def told(value: float | None) -> str:
+    def say(value: float | None) -> str:
         if value is None:
             return "–"
         return f"{value:.1f}°" if line["limit"].endswith("_deg") else _mm(value, unit)
 
     spread = line["expanded_uncertainty"]
-    margin = told(line["margin"]) + (f" ± {told(spread)}" if spread else "")
+    margin = say(line["margin"]) + (f" ± {say(spread)}" if spread else "")
     return LimitRow(
         words.say_limit(line["limit"]),
-        told(line["value"]),
-        told(line["at_least"]),
+        say(line["value"]),
+        say(line["at_least"]),
         margin,
         line["verdict"],
         ", ".join(map(words.say_field, line["rests_on"])),

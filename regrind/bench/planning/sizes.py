@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from regrind.geometry import common_size as sizing
 from regrind.record.models import Line, Piece
@@ -12,7 +11,8 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
 from . import actions
-from .groups import Group, bounds, clean_sizes, group_pieces, own_inspections, refuse_changed
+from .decision import Decision
+from .groups import Group, bounds, clean_sizes, each_inspection, group_pieces, refuse_changed
 
 MOST_SHOWN = 40
 
@@ -35,7 +35,7 @@ class Table:
 
 
 def tabulate(line: Line, groups: Sequence[Group]) -> Table:
-    """The table for the looked-at pieces of a line; empty where nothing was worked out."""
+    """The table for the inspected pieces of a line; empty where nothing was worked out."""
     limits, pieces = bounds(line, groups), clean_sizes(groups)
     if limits is None or not any(piece.cleans for piece in pieces):
         return Table()
@@ -71,43 +71,43 @@ def take(
     reason: str = "",
     done_at: datetime | None = None,
 ) -> None:
-    """Work out the line's looked-at pieces and send each that comes clean at one of the chosen sizes to grind, at the
+    """Work out the line's inspected pieces and send each that comes clean at one of the chosen sizes to grind, at the
     largest that fits it.
 
-    Those left out stay looked at, and are named with the sizes. A matched set takes one size and leaves none out;
-    each piece may stay under it by the set's tolerance. expected: plan revisions, shown: the marks of the figures that
-    the page showed, by piece id. Refusal where a size is not of the table, no piece comes clean, or the set does not;
+    Those left out stay inspected, and are named with the sizes. A matched set takes one size and leaves none out;
+    each piece may stay under it by the set's tolerance. seen: plan revisions, shown: the marks of the figures that the
+    page showed, by piece id. Refusal where a size is not of the table, no piece comes clean, or the set does not;
     Conflict where the figures are not those that were shown.
     """
     with event(by, "planned", why=reason, done_at=done_at) as planning:
         groups = group_pieces(line, pieces)
         refuse_changed(groups, pieces, shown or {})
-        kept, left = _sort_out(line, groups, chosen_nm)
-        common: dict[str, Any] = {"planning": planning, "expected": expected, "inspections": own_inspections(groups)}
+        targets, left_out = _assign(line, groups, chosen_nm)
+        inspections = each_inspection(groups)
         for group in groups:
-            for target in sorted({kept[p.short] for p in group.pieces if p.short in kept}, reverse=True):
-                mine = [p for p in group.pieces if kept.get(p.short) == target]
-                _keep_at(target, group, mine, reason, common)
-        going = [p for group in groups for p in group.pieces if p.short in kept]
+            for target in sorted({targets[p.short] for p in group.pieces if p.short in targets}, reverse=True):
+                part, decision = _plan_at(target, group, targets, reason)
+                actions.store_plans(planning, part, decision, seen, inspections)
+        going = [p for group in groups for p in group.pieces if p.short in targets]
         move(pieces=going, to="ready_to_grind", by=by, reason=reason)
-        actions.keep_common_size(by=by, line=line, sizes=[*_told(kept), {"left_out": left}])
+        actions.store_common_size(by=by, line=line, sizes=[*_list_sizes(targets), {"left_out": left_out}])
 
 
-def _sort_out(line: Line, groups: Sequence[Group], chosen_nm: Sequence[int]) -> tuple[dict[str, Target], list[str]]:
+def _assign(line: Line, groups: Sequence[Group], chosen_nm: Sequence[int]) -> tuple[dict[str, Target], list[str]]:
     """Where each piece goes, by its short number, and those left out."""
     if not set(chosen_nm) <= {size.diameter_nm for size in tabulate(line, groups).sizes}:
         raise Refusal("That size is not among those worked out.")
     targets = {p.name: _target(p.cleans, chosen_nm, _tolerance(line)) for p in within_limits(line, groups)}
-    kept = {short: target for short, target in targets.items() if target}
-    left = sorted(set(targets) - set(kept))
-    if not kept:
+    clean = {short: target for short, target in targets.items() if target}
+    left_out = sorted(set(targets) - set(clean))
+    if not clean:
         raise Refusal("No piece comes clean at that size.")
-    if line.matched and (left or len(chosen_nm) > 1):
+    if line.matched and (left_out or len(chosen_nm) > 1):
         raise Refusal(
             "A matched set leaves at one size"
-            + (f", and {', '.join(left[:12])} would be left out." if left else ": take one.")
+            + (f", and {', '.join(left_out[:12])} would be left out." if left_out else ": take one.")
         )
-    return kept, left
+    return clean, left_out
 
 
 def _tolerance(line: Line) -> int:
@@ -128,24 +128,25 @@ def _target(cleans: Sequence[sizing.CleanAt], chosen_nm: Sequence[int], toleranc
     return None
 
 
-def _told(kept: dict[str, Target]) -> list[dict[str, object]]:
+def _list_sizes(targets: Mapping[str, Target]) -> list[dict[str, object]]:
     return [
-        {"diameter_nm": nm, "pieces": sorted(short for short, target in kept.items() if target[0] == nm)}
-        for nm in sorted({target[0] for target in kept.values()}, reverse=True)
+        {"diameter_nm": nm, "pieces": sorted(short for short, target in targets.items() if target[0] == nm)}
+        for nm in sorted({target[0] for target in targets.values()}, reverse=True)
     ]
 
 
-def _keep_at(target: Target, group: Group, pieces: Sequence[Piece], reason: str, common: dict[str, Any]) -> None:
-    """One decision for like pieces that go to one size; a side that was to stay is ground, and costs its length."""
+def _plan_at(target: Target, group: Group, targets: Mapping[str, Target], reason: str) -> tuple[actions.Part, Decision]:
+    """The like pieces that go to one size, and their decision; a side that was to stay is ground, and costs length."""
     nm, cut_back = target
     index = next(i for i, o in enumerate(group.options) if round(o["cut_back_mm"] * 1e6) == cut_back)
     option = group.options[index]
     ground = nm < round(option["diameter_mm"] * 1e6)
     usable_nm = round(option["usable_length_mm"] * 1e6)
-    if ground and not option["sides"] and group.drawn_case:
-        usable_nm -= group.drawn_case.allow.stylus_distance_nm
+    if ground and not option["sides"] and group.inputs:
+        usable_nm -= group.inputs.allow.stylus_distance_nm
     names = [name for name in ("sides", "end") if option[name] or (name == "sides" and ground)]
-    made = actions.Decision(
+    pieces = [piece for piece in group.pieces if targets.get(piece.short) == target]
+    decision = Decision(
         "grind", reason=reason, grinds=" ".join(names), diameter_nm=nm, cut_back_nm=cut_back, usable_nm=usable_nm
     )
-    actions.keep_plan(pieces=pieces, made=made, group=group, chosen=index, **common)
+    return actions.Part(pieces, group, index), decision

@@ -40,7 +40,7 @@ REASONS = {
     "no_option_left": "nothing clean is left of it: the damage is deeper and longer than the tool",
     "rake_from_assumed_arc": "the rake after rests on a flute face that nobody measured: measure the rake or the core",
     "mark_beyond_reach": "a mark lies beyond what can be ground",
-    "measure_per_tooth": "read every tooth: with the total reading alone it cannot be told",
+    "measure_per_tooth": "read every tooth: with the total reading alone it cannot be decided",
     "gash_again": "the end has to be gashed again",
     "land_past_widest": "the land will be wider than usual: grind the secondary again",
     "relief_outside_table": "its relief lies outside the published table for this diameter",

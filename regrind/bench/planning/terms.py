@@ -1,0 +1,47 @@
+"""Where a customer's terms ask for their word before a decision stands."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from regrind.record.models import AnswerPiece, Customer, Piece
+from regrind.shop.events import Refusal
+
+from .decision import Decision
+
+TERMS = ("outside_diameter", "outside_usable_length")
+MOST_NAMED = 12
+
+
+def refuse_against_terms(pieces: Sequence[Piece], decision: Decision, option: Mapping[str, Any]) -> None:
+    """Refusal where a decision lacks its reason, or where the customer is to be asked first and was not.
+
+    option: the answer's option that it takes, empty where there is none.
+    """
+    incomplete = decision.result not in ("as_it_came", "scrap") or not decision.reason
+    if decision.decision == "not_ground" and incomplete:
+        raise Refusal("Say how it goes back and why it is not ground.")
+    rule = _rule_that_asks(pieces[0].batch.customer, decision, option)
+    unasked = _find_unasked(pieces, decision.result or "grind") if rule else []
+    if unasked:
+        names = ", ".join(unasked[:MOST_NAMED]) + (" and others" if len(unasked) > MOST_NAMED else "")
+        raise Refusal(f"{rule}: ask the customer first about {names}.")
+
+
+def _find_unasked(pieces: Sequence[Piece], decision: str) -> list[str]:
+    """The short numbers of pieces about which the customer has not answered so."""
+    answers = AnswerPiece.objects.filter(piece__in=pieces, answer__decision=decision)
+    answered = set(answers.values_list("piece", flat=True))
+    return [piece.short for piece in pieces if piece.pk not in answered]
+
+
+def _rule_that_asks(customer: Customer, decision: Decision, option: Mapping[str, Any]) -> str:
+    """Why the customer's word is needed before this, '' where it is not."""
+    if decision.decision == "not_ground" and decision.result == "scrap" and customer.never_scrap_unasked:
+        return f"{customer} wants to be asked before anything is scrapped"
+    if decision.decision != "grind":
+        return ""
+    if customer.always_ask:
+        return f"{customer} always wants to be asked before grinding"
+    if any(reason in TERMS for reason in option.get("reasons", [])):
+        return f"That goes past what {customer} allows"
+    return "That would leave it no tool that cuts" if option.get("verdict") == "scrap" else ""
