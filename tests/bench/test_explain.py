@@ -115,7 +115,7 @@ def test_a_piece_without_a_plan_says_what_to_do_first(hand, make_batch):
     piece = make_batch(1).lines.get().pieces.get()
     answer = hand.get(f"/bench/{piece}/explain")
     assert answer.status_code == 200
-    assert "No plan is kept for this piece yet" in shown(answer)
+    assert "No plan is stored for this piece yet" in shown(answer)
 
 
 def test_a_plan_without_a_computation_says_so(hand, planned):
@@ -141,7 +141,7 @@ def test_usual_values_are_marked_as_such(hand, planned):
     tool = {key: value for key, value in CASE["tool"].items() if key != "rake_deg"}
     [piece] = planned(case=CASE | {"tool": tool}, decision="ask")
     text = shown(hand.get(f"/bench/{piece}/explain"))
-    assert "Taken from tables, not measured" in text
+    assert "Assumed, not measured" in text
     assert re.search(r"rake 12\.000° ± \d\.\d{3}° \(k = 1\)", text)
     assert "Rake carried down" in text
 

@@ -94,7 +94,7 @@ def work_the_example(bench: Hand, number: int) -> None:
     bench.choose(method="V-anvil", gauge="v-anvil 1", indicator="indicator 1")
     bench.press("Keep what was seen")
     read_the_options(bench)
-    bench.press("Keep this option")
+    bench.press("Grind by this option")
     look(bench, line, *(f"2-{n}" for n in range(2, 8)), diameter=".2497", damage_depth="3 thou", reach=".060")
     look(bench, line, *(f"2-{n}" for n in range(8, 12)), diameter=".2499", damage_depth="6 thou", reach=".090")
     bench.open(f"/bench/{line}/plan")

@@ -157,10 +157,10 @@ def work_the_twenty(bench: Hand, number: int) -> None:
     line, before, presses, exceptions = f"{number}-1", bench.entries, bench.presses, 1
     look(bench, line, diameter=".2496", damage_depth="3 thou", reach=".080")
     bench.tick_piece("1-7", on=False)
-    bench.press("Keep this option")
+    bench.press("Grind by this option")
     bench.open(f"/bench/{line}/plan")
     bench.fill(reason="cracked along the flute")
-    bench.press("Send back as scrap")
+    bench.press("Return as scrap")
     grind_them(bench, line, "D64 cup", minutes="95")
     check_them(bench, line, diameter=planned(f"{line}-1"), nth=planned(f"{line}-1"))
     entries = bench.entries - before
@@ -196,7 +196,7 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
     bench.fill(reason="one edge is burnt: grind all the same")
     bench.press("Ask the customer")
     bench.open(f"/bench/{line}/plan")
-    bench.press("Keep this option")
+    bench.press("Grind by this option")
     answer(desk, line, "4-5", "grind", "go ahead with it")
     answer(desk, line, "4-6", "returned_unground", "we keep it for roughing")
     grind_them(bench, line, "D64 cup", minutes="60")
@@ -245,7 +245,7 @@ def work_the_plain_kinds(bench: Hand, number: int) -> None:
         check_them(bench, line, **read)
     line = f"{number}-7"
     look(bench, line, diameter=".4996", damage_depth="4 thou", reach=".100")
-    bench.press("Keep this option")
+    bench.press("Grind by this option")
     grind_them(bench, line, "D64 cup", minutes="30")
     check_them(bench, line, diameter=planned(f"{line}-1"), corner_size=".245", chosen={"corner": "radius re-formed"})
 
@@ -276,7 +276,7 @@ def work_the_complaint(bench: Hand, number: int) -> None:
     bench.open(f"/bench/{line}/")
     assert "is a complaint: chatters since the last grind" in bench.text()
     look(bench, line, diameter=".3738", damage_depth="4 thou", reach=".100")
-    bench.press("Keep this option")
+    bench.press("Grind by this option")
     grind_them(bench, line, "D64 cup", minutes="55")
     check_them(bench, line, diameter=planned(f"{line}-1"), nth=planned(f"{line}-6"))
 

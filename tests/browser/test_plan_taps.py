@@ -57,7 +57,7 @@ def test_an_option_is_tapped_on_the_chart_and_that_one_is_kept(bench, make_batch
     assert hand.figures("Diameter after") != before
     assert hand.page.locator("[name=option]").input_value() == "2"
     assert axe(hand.page) == []
-    hand.press("Keep this option")
+    hand.press("Grind by this option")
     assert hand.page.get_by_text(hand.figures("Diameter after").split()[0]).first.is_visible()
     assert Piece.objects.get().status == "ready_to_grind"
 

@@ -106,9 +106,9 @@ def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(be
             bench.page.locator(".strip a", has_text=f"1-{n} ").click()
         bench.entries += 1  # the tap on the strip that says which
         bench.fill(reason=why)
-        bench.press("Send back as scrap")
+        bench.press("Return as scrap")
     assert bench.entries - before == 2 * len(exceptions)
-    bench.press("Keep this option")
+    bench.press("Grind by this option")
     bench.open(f"/bench/{line}/grind")
     bench.fill(minutes="95")
     bench.choose(wheel="D64 cup", holding="Work head")

@@ -61,8 +61,10 @@ class Group:
         return next((piece for piece in self.pieces if piece.pk == self.root.piece_id), self.pieces[0])
 
     @property
-    def assumed_count(self) -> int:
-        return len(self.assumed)
+    def title(self) -> str:
+        """Its first piece, and how many more."""
+        more = len(self.pieces) - 1
+        return self.pieces[0].short + (f" and {more} more" if more else "")
 
     @property
     def options(self) -> list[dict[str, Any]]:

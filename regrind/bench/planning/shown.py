@@ -1,17 +1,12 @@
 """An answer's options and limits as the page shows them: words, and figures in the reader's unit."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from regrind.geometry.common_size import Miss, Size
-from regrind.geometry.units import Unit, show, show_with_unit, to_nm
+from regrind.geometry.units import Unit, both, show, show_with_unit, to_nm
 
+from ..models import Inspection, Plan
 from . import words
-
-WHY = {"too_deep": "clean from {}", "cut_back_too_long": "clean from {}, larger only with more off the end"}
-
-MOST_NAMED = 4
 
 
 @dataclass(frozen=True)
@@ -25,27 +20,33 @@ class LimitRow:
 
 
 @dataclass(frozen=True)
-class OptionRow:
-    index: int
-    does: str
-    option: dict[str, Any]
-    recommended: bool
-    removal: str
-    reasons: tuple[str, ...]
-    notes: tuple[str, ...]
-    limits: tuple[LimitRow, ...]
+class Link:
+    """A link of the page to itself: its query, and its words."""
+
+    query: str
+    words: str
 
 
 @dataclass(frozen=True)
-class SizeRow:
-    nm: int
-    clean: int
-    cut_back_nm: int
-    best: bool
-    left_out: tuple[str, ...]
+class OptionRow:
+    """One option. does: what is ground; mark: `recommended` or `taken`, or nothing; reasons: with what it notes."""
+
+    index: int
+    does: str
+    option: dict[str, Any]
+    mark: str
+    removal: str
+    off_the_end: str
+    regrinds_left: str
+    reasons: tuple[str, ...]
+    limits: tuple[LimitRow, ...]
+    link: Link
 
 
-def show_options(answer: dict[str, Any] | None, preferred: int | None, unit: Unit) -> list[OptionRow]:
+def show_options(
+    answer: dict[str, Any] | None, preferred: int | None, unit: Unit, key: str, mark: str
+) -> list[OptionRow]:
+    """The options of an answer. key: of their group; mark: what the preferred one is called."""
     if not answer:
         return []
     return [
@@ -53,14 +54,24 @@ def show_options(answer: dict[str, Any] | None, preferred: int | None, unit: Uni
             index,
             words.say_option(option),
             option,
-            index == preferred,
+            mark if index == preferred else "",
             _removal(option, unit),
-            tuple(map(words.say_reason, option["reasons"])),
-            tuple(map(words.say_reason, option["notes"])),
+            say_cut_back(to_nm(option["cut_back_mm"]), unit),
+            _say_regrinds_left(option),
+            tuple(words.say_reason(code) for code in (*option["reasons"], *option["notes"])),
             tuple(_limit(line, unit) for line in option["limits"]),
+            Link(f"?group={key}&option={index}", "Show"),
         )
         for index, option in enumerate(answer["options"])
     ]
+
+
+def say_cut_back(nm: int, unit: Unit) -> str:
+    return show_with_unit(nm, unit) if nm else "nothing"
+
+
+def _say_regrinds_left(option: dict[str, Any]) -> str:
+    return "unknown" if option["regrinds_left"] is None else str(option["regrinds_left"])
 
 
 def _removal(option: dict[str, Any], unit: Unit) -> str:
@@ -94,6 +105,33 @@ def _limit(line: dict[str, Any], unit: Unit) -> LimitRow:
     )
 
 
+def say_inspection(row: Inspection, unit: Unit) -> list[str]:
+    """The diameter and the damage of an inspection, as phrases."""
+    phrases = []
+    if row.diameter_nm:
+        how = [row.get_diameter_how_display()] + ([row.get_method_display()] if row.method else [])
+        phrases.append(f"diameter {_both(row.diameter_nm, unit)}, {', '.join(how)}")
+    depth = f" {_both(row.damage_nm, unit)}" if row.damage_nm else ""
+    reach = f", back to {_both(row.reach_nm, unit)}" if row.reach_nm else ""
+    return [*phrases, f"damage: {row.get_damage_display()}{depth}{reach}"]
+
+
+def say_plan(row: Plan, unit: Unit) -> str:
+    """What a stored plan grinds and to which figures, to stand after its decision."""
+    figures = (
+        (": {}", row.grinds),
+        (", to {}", row.diameter_nm and _both(row.diameter_nm, unit)),
+        (", {} off the end", row.cut_back_nm and _both(row.cut_back_nm, unit)),
+        (", usable length {}", row.usable_nm and _both(row.usable_nm, unit)),
+    )
+    return "".join(words.format(value) for words, value in figures if value)
+
+
+def _both(nm: int, unit: Unit) -> str:
+    first, other = both(nm, unit)
+    return f"{first} ({other})"
+
+
 def show_defaults(answer: dict[str, Any] | None, unit: Unit) -> list[tuple[str, str, str, str]]:
     """(what, value, confidence, source) of everything the program assumed."""
     return [
@@ -106,32 +144,6 @@ def _value(field: str, value: Any, unit: Unit) -> str:
     if not isinstance(value, int | float):
         return "none" if value is None else str(value)
     return f"{value:g}°" if field.endswith("_deg") else _mm(value, unit)
-
-
-def show_sizes(sizes: Sequence[Size], best: set[int], unit: Unit) -> list[SizeRow]:
-    return [
-        SizeRow(
-            size.diameter_nm,
-            len(size.clean),
-            max((cut for _, cut in size.clean), default=0),
-            size.diameter_nm in best,
-            _left_out(size.misses, unit),
-        )
-        for size in sizes
-    ]
-
-
-def _left_out(misses: Sequence[Miss], unit: Unit) -> tuple[str, ...]:
-    """Pieces left out for the same reason are named together."""
-    alike: dict[str, list[str]] = {}
-    for miss in misses:
-        largest = "no size" if miss.largest_nm is None else show_with_unit(miss.largest_nm, unit)
-        alike.setdefault(WHY[miss.why].format(largest), []).append(miss.name)
-    return tuple(f"{_names(names)} {why}" for why, names in alike.items())
-
-
-def _names(names: Sequence[str]) -> str:
-    return ", ".join(names[:MOST_NAMED]) + (f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else "")
 
 
 def _mm(value: float, unit: Unit) -> str:

@@ -1,0 +1,125 @@
+"""What the plan page of a line shows."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from regrind.geometry.units import Unit
+from regrind.record.models import Line, Piece
+from regrind.shop.fields.whole_numbers import read_whole
+
+from .. import piece_strip
+from ..drawings.flank import draw_flank
+from ..drawings.section import draw_section
+from ..drawings.tradeoff import draw_trade
+from ..inspecting.form_values import tell
+from ..models import Plan
+from ..revisions import revisions
+from .buttons import Page, list_buttons
+from .forms import BACK, DecideForm
+from .groups import Group, group_pieces
+from .shown import Link, say_inspection, show_defaults, show_options
+from .shown_sizes import show_sizes
+
+
+def show_page(
+    request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: Sequence[Piece], sent: DecideForm | None = None
+) -> HttpResponse:
+    """The inspected pieces worked out; sent: the form that was refused, with what was typed."""
+    groups, alone = group_pieces(line, pieces), piece_strip.asked_for(request, pieces)
+    form = sent or DecideForm(
+        line=line,
+        pieces=pieces,
+        seen=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
+        marks={piece.pk: group.mark for group in groups for piece in group.pieces},
+    )
+    group = _find_group(request, groups, alone)
+    context = {
+        "line": line,
+        "kind": line.family.kind_data,
+        "unit": line.batch.customer.unit,
+        "form": form,
+        "groups": groups,
+        "group": group,
+        "alone": alone,
+        "ticked": _find_ticked(form, group, alone),
+        "strip": _build_strip(line, everyone, groups, alone),
+        "answers": line.answers.select_related("event"),
+        "unground_open": alone or form.data.get("do") in BACK,
+        **show_sizes(request, line, groups, group),
+    }
+    context |= show_option(request, group, context["unit"])
+    context |= _show_group(line, group, context)
+    return render(request, "bench/plan.html", context, status=422 if form.is_bound else 200)
+
+
+def _find_group(request: HttpRequest, groups: Sequence[Group], alone: Piece | None) -> Group | None:
+    """The group that is open: that of the piece that is open by itself, the one asked for, else the first."""
+    key = request.POST.get("group") or request.GET.get("group", "")
+    return next((g for g in groups if alone in g.pieces or g.key == key), groups[0] if groups else None)
+
+
+def _build_strip(
+    line: Line, everyone: Sequence[Piece], groups: Sequence[Group], alone: Piece | None
+) -> list[piece_strip.Place]:
+    planned_here = [piece for group in groups for piece in group.pieces]
+    return piece_strip.build_strip(line, everyone, planned_here, alone, "bench:plan", "inspected")
+
+
+def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dict[str, Any]:
+    """The open group: what was read of it, and what can be decided."""
+    if group is None:
+        return {}
+    apart, has_sizes = len(context["groups"]) > 1, bool(context["sizes"])
+    page = Page(group, context["option"], apart, has_sizes, line.matched, bool(context["answers"]))
+    return {
+        "sizes_apart": has_sizes and (len(group.pieces) > 1 or line.matched),
+        "inspected": say_inspection(group.root, context["unit"]),
+        "readings": tell(group.root, context["unit"]),
+        "buttons": list_buttons(page),
+    }
+
+
+def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored: bool = False) -> dict[str, Any]:
+    """One group's options with the one that is shown, its drawings, and what was assumed. stored: with a plan."""
+    picked = _find_picked(request, group)
+    if group is None or picked is None:
+        return {"option": None, "picked": None}
+    option, enlarged = group.options[picked], request.GET.get("enlarge") == "1"
+    rows = show_options(group.answer, group.preferred, unit, group.key, "taken" if stored else "recommended")
+    defaults = show_defaults(group.answer, unit)
+    query = rows[picked].link.query
+    return {
+        "picked": picked,
+        "option": option,
+        "stored": stored,
+        "rows": rows,
+        "shown_row": rows[picked],
+        "scale_link": Link(query, "To scale") if enlarged else Link(f"{query}&enlarge=1", "Draw the stock thicker"),
+        "defaults": defaults,
+        "assumed_count": len(defaults) + len(group.assumed),
+        "drawings": {
+            "section": draw_section(group.case, group.answer or {}, option, unit, enlarged),
+            "flank": draw_flank(group.case, option, unit, group.options),
+            "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option="),
+        },
+    }
+
+
+def _find_ticked(form: DecideForm, group: Group | None, alone: Piece | None) -> set[int]:
+    """The pieces whose box is ticked: the one that is open by itself or those of the group, until somebody chose."""
+    if form.is_bound:
+        return {int(pk) for pk in form["pieces"].value() or [] if str(pk).isdecimal()}
+    if alone:
+        return {alone.pk}
+    return {piece.pk for piece in group.pieces} if group else set()
+
+
+def _find_picked(request: HttpRequest, group: Group | None) -> int | None:
+    """The option that is shown: the one asked for, else the recommended one."""
+    if group is None or not group.options:
+        return None
+    index = read_whole(request.POST.get("option") or request.GET.get("option"), 3)
+    return index if index is not None and index < len(group.options) else group.preferred

@@ -1,0 +1,143 @@
+"""The sizes that a line's pieces may share, as the page shows them."""
+
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils.safestring import SafeString
+
+from regrind.geometry.common_size import Miss, Size
+from regrind.geometry.units import Unit, show_with_unit
+from regrind.record.models import Line
+from regrind.shop.fields.whole_numbers import read_whole
+
+from ..drawings.size_bar import draw_size_bar
+from . import sizes
+from .groups import Group
+from .shown import Link, say_cut_back
+
+WHY = {"too_deep": "clean from {}", "cut_back_too_long": "clean from {}, larger only with more off the end"}
+MOST_NAMED, MOST_REASONS = 4, 6
+
+
+@dataclass(frozen=True)
+class SizeRow:
+    """One step size. clean: `3 of 4`; in_words: the same as a sentence; left_out: pieces with their reasons."""
+
+    nm: int
+    clean: str
+    off_the_end: str
+    in_words: str
+    offered: bool
+    left_out: tuple[str, ...]
+
+    @property
+    def left_out_shown(self) -> str:
+        more = len(self.left_out) - MOST_REASONS
+        return "; ".join(self.left_out[:MOST_REASONS]) + (f" and {more} more" if more > 0 else "")
+
+
+@dataclass(frozen=True)
+class Bar:
+    """The bar of pieces, where its thumb stands among the steps, and the steps beside it."""
+
+    drawing: SafeString
+    position: int
+    last: int
+    smaller: Link | None
+    larger: Link | None
+
+
+def show_sizes(request: HttpRequest, line: Line, groups: Sequence[Group], group: Group | None) -> dict[str, Any]:
+    """What the page shows of the common size, under the names that its templates use."""
+    table, unit = sizes.tabulate(line, groups), line.batch.customer.unit
+    offered = _find_offered(request, table)
+    rows = [_row(size, table.count, offered, unit) for size in table.sizes]
+    return {
+        "table": table,
+        "sizes": rows,
+        "offered": [row for row in rows if row.offered],
+        "bar": _show_bar(line, groups, table, offered, group.key if group else ""),
+        "matched": _say_matched(table, line, unit),
+        "best_two": _say_best_two(table, line, unit),
+    }
+
+
+def _find_offered(request: HttpRequest, table: sizes.Table) -> Set[int]:
+    """The sizes that are ticked at first: where the thumb was moved, the best two where asked for, or the best one."""
+    position = read_whole(request.GET.get("at"), 3)
+    if position is not None and position < len(table.sizes):
+        return {_steps(table)[position]}
+    return set(table.two.diameters_nm) if table.two and request.GET.get("best") == "2" else table.best
+
+
+def _steps(table: sizes.Table) -> list[int]:
+    """The sizes there are, smallest first."""
+    return sorted(size.diameter_nm for size in table.sizes)
+
+
+def _row(size: Size, count: int, offered: Set[int], unit: Unit) -> SizeRow:
+    cut_back = max((cut for _, cut in size.clean), default=0)
+    clean = f"{len(size.clean)} of {count}"
+    off = f", {show_with_unit(cut_back, unit)} off the end at most" if cut_back else ""
+    return SizeRow(
+        size.diameter_nm,
+        clean,
+        say_cut_back(cut_back, unit),
+        f"{clean} come clean{off}.",
+        size.diameter_nm in offered,
+        _left_out(size.misses, unit),
+    )
+
+
+def _left_out(misses: Sequence[Miss], unit: Unit) -> tuple[str, ...]:
+    """Pieces left out for the same reason are named together."""
+    alike: dict[str, list[str]] = {}
+    for miss in misses:
+        largest = "no size" if miss.largest_nm is None else show_with_unit(miss.largest_nm, unit)
+        alike.setdefault(WHY[miss.why].format(largest), []).append(miss.name)
+    return tuple(f"{_names(names)} {why}" for why, names in alike.items())
+
+
+def _names(names: Sequence[str]) -> str:
+    return ", ".join(names[:MOST_NAMED]) + (f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else "")
+
+
+def _show_bar(line: Line, groups: Sequence[Group], table: sizes.Table, offered: Set[int], key: str) -> Bar | None:
+    """The bar with the sizes that are offered; None where there is nothing to choose from."""
+    steps = _steps(table)
+    if len(steps) < 2:
+        return None
+    position = max((steps.index(nm) for nm in offered if nm in steps), default=0)
+    drawing = draw_size_bar(sizes.within_limits(line, groups), table.sizes, offered, line.batch.customer.unit)
+    links = {n: f"?group={key}&at={n}" for n in (position - 1, position + 1) if 0 <= n < len(steps)}
+    return Bar(
+        drawing, position, len(steps) - 1, _step("Smaller", links, position - 1), _step("Larger", links, position + 1)
+    )
+
+
+def _step(words: str, links: Mapping[int, str], position: int) -> Link | None:
+    return Link(links[position], words) if position in links else None
+
+
+def _say_matched(table: sizes.Table, line: Line, unit: Unit) -> str:
+    """The size of a set that is kept matched, and the piece that sets it; '' where the line is not matched."""
+    matched = table.matched
+    if matched is None:
+        return ""
+    if matched.diameter_nm is None:
+        rest = (
+            f"; without it the rest leave at {show_with_unit(matched.without_nm, unit)}" if matched.without_nm else ""
+        )
+        return f"There is no size at which the whole set comes clean: {matched.held_by} breaks it{rest}."
+    within = f", matched within {show_with_unit(line.match_tolerance_nm, unit)}" if line.match_tolerance_nm else ""
+    cost = f" and costs the others {show_with_unit(matched.cost_nm, unit)} on the diameter" if matched.cost_nm else ""
+    return f"All leave at {show_with_unit(matched.diameter_nm, unit)}{within}; {matched.held_by} sets it{cost}."
+
+
+def _say_best_two(table: sizes.Table, line: Line, unit: Unit) -> str:
+    if not table.two or len(table.two.diameters_nm) < 2 or line.matched:
+        return ""
+    names = " and ".join(show_with_unit(nm, unit) for nm in table.two.diameters_nm)
+    return f"{names}; {table.two.clean} come clean."
