@@ -94,7 +94,7 @@ def plan_by_example(
     root = next(iter(own.values()), Inspection())
     group = Group(root, list(pieces), case=given, answer=as_dict(work_out(read(given)))) if given else None
     with event(by, "planned") as planning:
-        store_plans(planning, Part(pieces, group, chosen), Decision(decision, **more), seen or {}, own)
+        store_plans(planning, Part(pieces, group, chosen), Decision(decision, **more), expected or {}, own)
         move(pieces=pieces, to=GOES_TO[decision], by=by)
 
 

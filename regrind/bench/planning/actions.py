@@ -18,7 +18,7 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Event, Person
 
 from ..models import CommonSize, Inspection, Plan
-from ..revisions import add, canonical
+from ..revisions import add_revisions, canonical
 from .decision import Decision, Details
 from .groups import Group, each_inspection, group_meant, refuse_changed
 from .terms import refuse_against_terms
@@ -42,8 +42,8 @@ def decide(
 
     decision, details: see `Decision`. chosen: the index of the option that was shown, of the group of that key; to
     grind by it all pieces must be of that group, asked about or not ground any other group takes its preferred option.
-    Without it, to grind is by hand, with no case. seen: plan revisions the page saw; shown: the marks of the figures
-    that it showed, by piece id. Each group's first piece holds case and answer; the others point to it.
+    Without it, to grind is by hand, with no case. expected: plan revisions the page saw; shown: the marks of the
+    figures that it showed, by piece id. Each group's first piece holds case and answer; the others point to it.
     Refusal where the customer's terms ask first, or the decision lacks what it needs; Conflict on a clash, or where
     the figures are not those that were shown.
     """
@@ -57,7 +57,7 @@ def decide(
         rows = [
             row
             for part in _split(pieces, groups, decided, chosen, group)
-            for row in store_plans(planning, part, decided, seen, inspections)
+            for row in store_plans(planning, part, decided, expected, inspections)
         ]
         result = decided.result if decision == "not_ground" else None
         move(pieces=pieces, to=GOES_TO[decision], by=by, reason=decided.reason, result=result)
@@ -100,11 +100,11 @@ def _one_group(pieces: Sequence[Piece], groups: Sequence[Group], key: str) -> Gr
 
 
 def store_plans(
-    planning: Event, part: Part, decision: Decision, seen: Mapping[int, int], inspections: Mapping[int, Inspection]
+    planning: Event, part: Part, decision: Decision, expected: Mapping[int, int], inspections: Mapping[int, Inspection]
 ) -> list[Plan]:
     """Store one decision for like pieces under its event; nothing is moved.
 
-    seen: plan revisions the page saw; inspections: each piece's own; both by piece id. The first piece's row holds
+    expected: plan revisions the page saw; inspections: each piece's own; both by piece id. The first piece's row holds
     case and answer; the others point to it.
     """
     group = part.group
@@ -114,7 +114,7 @@ def store_plans(
     columns = {"event": planning, "chosen": part.chosen, "edition": EDITION if answered else ""}
     columns |= _columns(decision, option)
     rows = [
-        Plan(piece=piece, revision=seen.get(piece.pk, 0) + 1, inspection=inspections.get(piece.pk), **columns)
+        Plan(piece=piece, revision=expected.get(piece.pk, 0) + 1, inspection=inspections.get(piece.pk), **columns)
         for piece in part.pieces
     ]
     if group is not None and answered:

@@ -74,7 +74,7 @@ def build_case(
         return BuiltCase(lacks=lacks)
     built, flute = BuiltCase(), _flute(family, inspection, ground, reground)
     built.assumed += [flute.words] if flute.words else []
-    built.assumed += ["the diameter, as marked"] if inspection.diameter_how == "marked" else []
+    built.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
     built.assumed += usual.from_history
     tool = _tool(built, family, inspection, teeth, flute, ground)
     marks, ends = _damage(built, inspection, teeth)
@@ -129,7 +129,7 @@ def _tool(
     built.fields |= {"tool.teeth": "teeth"} if inspection.teeth else {}
     _take(built, inspection, "flute_length", "tool.flute_length")
     primary = degrees("primary", "primary_relief_deg", family.primary_relief_cdeg)
-    if inspection.relief_cdeg is not None and "primary" not in inspection.read:
+    if inspection.relief_cdeg is not None and "primary" not in inspection.readings:
         built.fields["tool.primary_relief_deg"] = "drop"
         primary = _degrees(inspection.relief_cdeg)
     return Tool(
@@ -196,8 +196,8 @@ def _damage(built: BuiltCase, inspection: Inspection, teeth: int) -> tuple[tuple
             marks = [_everywhere(built, n, inspection) for n in range(teeth)]
         elif inspection.damage == "corners":
             ends.append(("reach", EndMark(inspection.reach_nm, "corners")))
-    if "end_depth" in inspection.read:
-        ends.append(("end_depth", EndMark(inspection.read["end_depth"].nm or 0, "end")))
+    if "end_depth" in inspection.readings:
+        ends.append(("end_depth", EndMark(inspection.readings["end_depth"].nm or 0, "end")))
     built.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(marks))}
     return tuple(marks), tuple(end for _, end in ends)
 
@@ -207,7 +207,7 @@ def _mark(built: BuiltCase, n: int, mark: Mapping[str, Reading]) -> Mark:
     path, to = f"damage[{n}]", mark["to"]
     built.fields |= {f"{path}.{key}": f"mark_{to.mark}_{key}" for key in ("tooth", "from", "to", "depth", "wear_land")}
     start, depth, wear = (mark[name].nm if name in mark else None for name in ("from", "depth", "wear_land"))
-    return Mark(path, to.tooth, start or 0, to.nm or 0, depth, wear, to.words)
+    return Mark(path, to.tooth, start or 0, to.nm or 0, depth, wear, to.description)
 
 
 def _everywhere(built: BuiltCase, n: int, inspection: Inspection) -> Mark:

@@ -6,7 +6,7 @@ from typing import TypedDict
 
 @dataclass(frozen=True)
 class Decision:
-    """What is decided: grind, ask or not_ground (with result as_it_came or scrap and a reason).
+    """What is decided: grind, ask or not_ground (with result returned_unground or scrap and a reason).
 
     diameter_nm, cut_back_nm, usable_nm, grinds: set these apart from the option (a common size, a plain kind).
     """

@@ -50,7 +50,7 @@ def explain(request: HttpRequest, number: str) -> HttpResponse:
     piece = piece_or_404(number)
     unit = piece.line.batch.customer.unit
     plan = newest(Plan, [piece]).get(piece.pk)
-    source = cast("Plan | None", plan and (plan.like or plan))
+    source = cast("Plan | None", plan and (plan.copied_from or plan))
     case, answer = (_stored(source, name) for name in ("case", "answer"))
     context: dict[str, Any] = {
         "piece": piece,

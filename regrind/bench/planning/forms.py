@@ -15,7 +15,7 @@ BACK = ("returned_unground", "scrap")  # not ground: what its result is
 DO = [
     ("keep", "keep an option"),
     ("ask", "ask the customer"),
-    ("returned_unground", "back as it came"),
+    ("returned_unground", "return unground"),
     ("scrap", "back as scrap"),
     ("size", "one size"),
     ("plain", "grind"),

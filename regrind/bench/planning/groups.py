@@ -93,7 +93,7 @@ def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = N
             group.pieces.append(piece)
             group.inspections[piece.pk] = row
     chosen = [group for group in groups.values() if meant is None or meant & group.inspections.keys()]
-    read_rows(group.root for group in chosen)
+    fetch_readings(group.root for group in chosen)
     if chosen and line.family.kind_data.computed:
         _work_out(line, chosen)
     return list(groups.values())

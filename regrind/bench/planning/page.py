@@ -14,7 +14,7 @@ from .. import piece_strip
 from ..drawings.flank import draw_flank
 from ..drawings.section import draw_section
 from ..drawings.tradeoff import draw_trade
-from ..inspecting.form_values import tell
+from ..inspecting.serialization import describe_inspection
 from ..models import Plan
 from ..revisions import revisions
 from .buttons import Page, list_buttons
@@ -28,11 +28,11 @@ def show_page(
     request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: Sequence[Piece], sent: DecideForm | None = None
 ) -> HttpResponse:
     """The inspected pieces worked out; sent: the form that was refused, with what was typed."""
-    groups, alone = group_pieces(line, pieces), piece_strip.asked_for(request, pieces)
+    groups, alone = group_pieces(line, pieces), piece_strip.selected_piece(request, pieces)
     form = sent or DecideForm(
         line=line,
         pieces=pieces,
-        seen=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
+        expected=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
         marks={piece.pk: group.mark for group in groups for piece in group.pieces},
     )
     group = _find_group(request, groups, alone)
@@ -77,7 +77,7 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
     return {
         "sizes_apart": has_sizes and (len(group.pieces) > 1 or line.matched),
         "inspected": say_inspection(group.root, context["unit"]),
-        "readings": tell(group.root, context["unit"]),
+        "readings": describe_inspection(group.root, context["unit"]),
         "buttons": list_buttons(page),
     }
 

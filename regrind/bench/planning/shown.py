@@ -109,7 +109,7 @@ def say_inspection(row: Inspection, unit: Unit) -> list[str]:
     """The diameter and the damage of an inspection, as phrases."""
     phrases = []
     if row.diameter_nm:
-        how = [row.get_diameter_how_display()] + ([row.get_method_display()] if row.method else [])
+        how = [row.get_diameter_source_display()] + ([row.get_method_display()] if row.method else [])
         phrases.append(f"diameter {_both(row.diameter_nm, unit)}, {', '.join(how)}")
     depth = f" {_both(row.damage_nm, unit)}" if row.damage_nm else ""
     reach = f", back to {_both(row.reach_nm, unit)}" if row.reach_nm else ""

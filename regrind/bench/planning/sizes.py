@@ -75,8 +75,8 @@ def take(
     largest that fits it.
 
     Those left out stay inspected, and are named with the sizes. A matched set takes one size and leaves none out;
-    each piece may stay under it by the set's tolerance. seen: plan revisions, shown: the marks of the figures that the
-    page showed, by piece id. Refusal where a size is not of the table, no piece comes clean, or the set does not;
+    each piece may stay under it by the set's tolerance. expected: plan revisions, shown: the marks of the figures that
+    the page showed, by piece id. Refusal where a size is not of the table, no piece comes clean, or the set does not;
     Conflict where the figures are not those that were shown.
     """
     with event(by, "planned", why=reason, done_at=done_at) as planning:
@@ -87,7 +87,7 @@ def take(
         for group in groups:
             for target in sorted({targets[p.short] for p in group.pieces if p.short in targets}, reverse=True):
                 part, decision = _plan_at(target, group, targets, reason)
-                actions.store_plans(planning, part, decision, seen, inspections)
+                actions.store_plans(planning, part, decision, expected, inspections)
         going = [p for group in groups for p in group.pieces if p.short in targets]
         move(pieces=going, to="ready_to_grind", by=by, reason=reason)
         actions.store_common_size(by=by, line=line, sizes=[*_list_sizes(targets), {"left_out": left_out}])

@@ -17,7 +17,7 @@ def refuse_against_terms(pieces: Sequence[Piece], decision: Decision, option: Ma
 
     option: the answer's option that it takes, empty where there is none.
     """
-    incomplete = decision.result not in ("as_it_came", "scrap") or not decision.reason
+    incomplete = decision.result not in ("returned_unground", "scrap") or not decision.reason
     if decision.decision == "not_ground" and incomplete:
         raise Refusal("Say how it goes back and why it is not ground.")
     rule = _rule_that_asks(pieces[0].batch.customer, decision, option)

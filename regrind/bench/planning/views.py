@@ -89,7 +89,7 @@ def plan_piece(request: HttpRequest, number: str) -> HttpResponse:
     row = newest(Plan, [piece]).get(piece.pk)
     if piece.status == "inspected" or row is None:
         return redirect("bench:plan", str(piece.line))
-    group, unit = _recall_group(piece, cast(Plan, row.like or row)), piece.line.batch.customer.unit
+    group, unit = _recall_group(piece, cast(Plan, row.copied_from or row)), piece.line.batch.customer.unit
     context = {
         "piece": piece,
         "line": piece.line,
