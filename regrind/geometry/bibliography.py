@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """An entry of the bibliography. `marks`: words by which a stored source belongs to it."""
+    """An entry of the bibliography; `number` counts from 1. `marks`: words by which a stored source belongs to it."""
 
     number: int
     short: str
@@ -121,6 +121,11 @@ SIZES = Reference(
     "ANSI number and letter drill sizes; ISO 261, coarse pitches of metric threads; DIN 2197, forms of "
     "a tap’s chamfer.",
 )
+STORED = Reference(
+    17,
+    "named in the stored plan",
+    "A source that an older edition of the program named. The data of the plan holds its words.",
+)
 
 BIBLIOGRAPHY = (
     DERIVED,
@@ -139,6 +144,7 @@ BIBLIOGRAPHY = (
     TOLERANCES,
     GRIT_SIZES,
     SIZES,
+    STORED,
 )
 _BY_WEIGHT = (SHOP_LIMIT, *(entry for entry in BIBLIOGRAPHY if entry.number > 3), DERIVED, PRACTICE, TYPICAL)
 
@@ -146,8 +152,8 @@ _BY_WEIGHT = (SHOP_LIMIT, *(entry for entry in BIBLIOGRAPHY if entry.number > 3)
 def short_reference(source: str) -> Reference:
     """The entry that a source's text belongs to, as plans, steps and tables hold it; "[4] …" where it is written out.
 
-    Named publications come before derivations, common practice and typical figures. Raises LookupError where no entry
-    knows the text.
+    Named publications come before derivations, common practice and typical figures.
+    source: any text; what no entry knows belongs to `STORED`.
     Source: the entries themselves.
 
     >>> str(short_reference("derived (geometry notes, teeth)"))
@@ -156,4 +162,4 @@ def short_reference(source: str) -> Reference:
     for entry in _BY_WEIGHT:
         if any(mark in source for mark in entry.marks):
             return entry
-    raise LookupError(source)
+    return STORED

@@ -27,8 +27,8 @@ def find_chord(diameter_mm: float, steps: int, teeth: int) -> float:
 def find_diameter_from_chord(chord_mm: float, steps: int, teeth: int) -> float:
     """The diameter in mm from the distance between two tips, the inverse of `find_chord`.
 
-    chord_mm: above 0. With runout it is that of the circle through neither tip but near both.
-    Raises Refused naming the field and its range. Source: as `find_chord`.
+    chord_mm: above 0. steps, teeth: as `find_chord`. With runout it is that of the circle through neither tip but
+    near both. Raises Refused naming the field and its range. Source: as `find_chord`.
 
     >>> round(find_diameter_from_chord(8.6603, 1, 3), 3)
     10.0
@@ -62,8 +62,8 @@ def find_over_pin(diameter_mm: float, pin_diameter_mm: float, teeth: int) -> flo
 def find_diameter_over_pin(reading_mm: float, pin_diameter_mm: float, teeth: int) -> float:
     """The diameter in mm from a reading over one tooth and a pin, the inverse of `find_over_pin`.
 
-    reading_mm: above the pin's own diameter. Of the two diameters that would read the same, the smaller is
-    the answer: there the reading grows with the tool, and the pin does not yet wedge between the tips.
+    reading_mm: above the pin's own diameter. teeth: odd, 3 or more. Of the two diameters that would read the same,
+    the smaller is the answer: there the reading grows with the tool, and the pin does not yet wedge between the tips.
     Raises Refused naming `reading_mm` where no tool reads so over this pin, else the field and its range.
     Source: `find_over_pin` squared and solved for r (docs/setup-notes.md); shared/13c.
 

@@ -65,6 +65,7 @@ def read(data: Mapping[str, Any]) -> Case:
 
     Raises Refused: `field` is the first fault's dotted path (`measured.tooth_readings`, `damage[2].to`, counted
     from 0), `message` says what is wrong and what is allowed, `others` hold the further faults.
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> case = read({
     ...     "tool": {"kind": "end mill", "teeth": 4, "nominal_diameter": "1/2 in", "flute_length": "1 in"},

@@ -13,6 +13,8 @@ _WAYS = ("flank", "face")
 def read_corner(fields: Fields | None) -> Corner:
     """The corner of an object such as `{"form": "radius", "radius": "1 mm"}`; square where there is none.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_corner(Fields({"form": "radius", "radius": "1 mm"}, "tool.corner", []))
     Corner(form='radius', size_nm=1000000)
     """
@@ -29,6 +31,8 @@ def read_corner(fields: Fields | None) -> Corner:
 
 def read_accept(fields: Fields, own_form: Corner) -> tuple[Corner, ...]:
     """The further corners that the customer accepts, in their order; doubles and the own form are refused.
+
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> fields = Fields({"accept": [{"form": "ball"}]}, "", [])
     >>> corners = read_accept(fields, SQUARE)
@@ -59,6 +63,8 @@ def _check_accepted(fields: Fields, path: str, corner: Corner, own_form: Corner,
 def read_end_teeth(fields: Fields) -> EndTeeth:
     """The keys of the end teeth, which stand beside the others of the tool.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_end_teeth(Fields({"dish_deg": 2}, "tool", [])).dish_deg
     2.0
     """
@@ -84,6 +90,8 @@ def read_end_teeth(fields: Fields) -> EndTeeth:
 def read_relief_form(fields: Fields, *, face_only: bool) -> ReliefForm:
     """How the flank is relieved: flat unless said otherwise, but spiral on a kind sharpened on its faces alone.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_relief_form(Fields({}, "tool", []), face_only=True)
     'spiral'
     """
@@ -93,6 +101,8 @@ def read_relief_form(fields: Fields, *, face_only: bool) -> ReliefForm:
 
 def read_ways(fields: Fields) -> tuple[Way, ...]:
     """Where the tool may be ground, flank first; the flank alone where nothing is said.
+
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> read_ways(Fields({"ways": ["face", "flank"]}, "", []))
     ('flank', 'face')
@@ -109,6 +119,8 @@ def read_ways(fields: Fields) -> tuple[Way, ...]:
 
 def check_ways(fields: Fields, tool: Tool, ways: tuple[Way, ...]) -> None:
     """Note what a kind sharpened on its faces, or any face, needs and does not have.
+
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> fields = Fields({}, "", [])
     >>> check_ways(fields, Tool("form cutter", 4, 10_000_000, 22_000_000), ("flank",))
@@ -131,6 +143,8 @@ def check_total_reading(
     fields: Fields, tool: Tool, measured: Measured, accept: tuple[Corner, ...], ways: tuple[Way, ...]
 ) -> None:
     """Corners and faces are worked out tooth by tooth: one total reading is not enough for them.
+
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> fields, tool = Fields({}, "", []), Tool("end mill", 4, 10_000_000, 22_000_000)
     >>> check_total_reading(fields, tool, Measured(10_000_000, "swept", tir_nm=5_000), (), ("face",))

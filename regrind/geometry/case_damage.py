@@ -11,6 +11,8 @@ def read_damage(
 ) -> tuple[tuple[Mark, ...], tuple[EndMark, ...]]:
     """The marks on the teeth and those on the end face, in their order.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> marks, ends = read_damage(Fields({"damage": [{"end_depth": "0.1 mm"}]}, "", []), None, ("flank",))
     >>> ends[0].depth_axial_nm
     100000

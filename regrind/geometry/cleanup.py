@@ -140,6 +140,8 @@ def _cuts(tool_state: ToolState, reachable: list[int]) -> list[float]:
 def find_end_depth(tool_state: ToolState) -> float:
     """What the marks on the end face need, in nm, 0 where the end is sound.
 
+    Source: derived in the notes (clean-up).
+
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
     >>> find_end_depth(build_state(read_example()))

@@ -79,9 +79,9 @@ class MatchedSet:
 def find_step_in_unit(nominal_diameter_nm: int, step_nm: int) -> int:
     """The step in the tool's own unit: as given where it is a round figure there, else the nearest 1, 2 or 5.
 
-    A nominal diameter on whole 64ths of an inch is an inch tool, any other a metric one. Round is a whole number of
-    tenths (.0001 in) or of hundredths of a millimetre. step_nm: above 0, else Refused naming `step`.
-    Source: common practice; nearest by ratio.
+    nominal_diameter_nm: above 0. A nominal diameter on whole 64ths of an inch is an inch tool, any other a metric
+    one. Round is a whole number of tenths (.0001 in) or of hundredths of a millimetre. step_nm: above 0, else Refused
+    naming `step`. Source: common practice; nearest by ratio.
 
     >>> find_step_in_unit(6_000_000, 127_000), find_step_in_unit(6_350_000, 127_000)
     (100000, 127000)
@@ -118,6 +118,8 @@ def list_sizes(pieces: Sequence[Piece], bounds: Bounds) -> list[Size]:
 def size_up(pieces: Sequence[Piece], bounds: Bounds, diameter_nm: int) -> Size:
     """Which of `pieces` come clean at one size.
 
+    Source: counting; nothing is rounded.
+
     >>> size_up([Piece("1", (CleanAt(0, 9_870),))], Bounds(10_000, 50), 9_900).misses
     (Miss(name='1', largest_nm=9870, why='too_deep'),)
     """
@@ -134,6 +136,8 @@ def size_up(pieces: Sequence[Piece], bounds: Bounds, diameter_nm: int) -> Size:
 def find_largest(piece: Piece, bounds: Bounds) -> int | None:
     """The largest clean diameter of a piece within the longest cut-back, None where it has none.
 
+    Source: counting; nothing is rounded.
+
     >>> find_largest(Piece("2", (CleanAt(0, 9_940), CleanAt(300, 9_990))), Bounds(10_000, 50, None, 200))
     9940
     """
@@ -144,6 +148,7 @@ def find_best_sizes(pieces: Sequence[Piece], bounds: Bounds, count: Literal[1, 2
     """The one or two sizes that clean most pieces, and of these the one that leaves most diameter in all.
 
     Each piece goes to the largest of the sizes at which it comes clean. None where no piece comes clean.
+    Source: counting; nothing is rounded.
 
     >>> pieces = [Piece("1", (CleanAt(0, 9_870),)), Piece("2", (CleanAt(0, 9_990),))]
     >>> find_best_sizes(pieces, Bounds(10_000, 50), 1)
@@ -181,6 +186,7 @@ def match_set(pieces: Sequence[Piece], bounds: Bounds, tolerance_nm: int = 0) ->
 
     A piece that has no clean diameter at or above the limit breaks the set: its size is then None, and what the
     rest could be is told. Raises Refused where there is no piece.
+    Source: counting; nothing is rounded.
 
     >>> pieces = [Piece("1", (CleanAt(0, 9_870),)), Piece("2", (CleanAt(0, 9_990),))]
     >>> match_set(pieces, Bounds(10_000, 50))

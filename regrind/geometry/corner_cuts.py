@@ -37,6 +37,8 @@ def list_corner_options(tool_state: ToolState, corner: Corner, *, accepted: bool
 def measure_option(cut_option: CutOption) -> tuple[float, float]:
     """Diameter and usable length that an option leaves, in mm.
 
+    Source: derived in the notes (which options).
+
     >>> measure_option(CutOption(0, 0, 9_000_000, RequiredRadius(5.0, ()), RequiredRadius(5.0, ())))
     (10.0, 9.0)
     """
@@ -46,6 +48,8 @@ def measure_option(cut_option: CutOption) -> tuple[float, float]:
 def make_shape(corner: Corner) -> Shape:
     """The corner in mm.
 
+    Source: derived in the notes (which options).
+
     >>> make_shape(Corner("radius", 1_000_000)).size_mm
     1.0
     """
@@ -54,6 +58,8 @@ def make_shape(corner: Corner) -> Shape:
 
 def make_spot(tool_state: ToolState, index: int) -> Spot:
     """Where mark `index` is deepest; each tooth's radius must be known.
+
+    Source: derived in the notes (which options).
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state

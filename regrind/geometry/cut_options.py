@@ -32,6 +32,8 @@ def list_cut_options(tool_state: ToolState) -> tuple[list[CutOption | FaceOption
 def list_flank_options(tool_state: ToolState) -> list[CutOption]:
     """The options on the flank: with the tool's own corner, then with each accepted one in its order.
 
+    Source: derived in the notes (which options).
+
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
     >>> [cut_option.corner.form for cut_option in list_flank_options(build_state(read_example()))]

@@ -18,7 +18,10 @@ class Flank:
 
 @dataclass(frozen=True, slots=True)
 class WearSlopes:
-    """How the depth of a wear land follows its width (mm/mm), the angles (mm/rad) and the land (mm/mm)."""
+    """How the depth of a wear land follows its width (mm/mm), the angles (mm/rad) and the land (mm/mm).
+
+    `by_wear_land`, `by_land`: widths. `by_rake`, `by_primary`, `by_secondary`: angles.
+    """
 
     by_wear_land: float
     by_rake: float
@@ -49,6 +52,8 @@ def find_wear_depth(wear_land_mm: float, flank: Flank, rake_rad: float) -> float
 
 def find_wear_slopes(wear_land_mm: float, flank: Flank, rake_rad: float) -> WearSlopes:
     """Partial derivatives of `find_wear_depth` by each of its inputs, on the branch that it takes.
+
+    Source: derivatives of `find_wear_depth`.
 
     >>> flank = Flank(math.radians(12), None, 0.254)
     >>> round(find_wear_slopes(0.1016, flank, 0.0).by_wear_land, 4)

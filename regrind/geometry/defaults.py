@@ -24,7 +24,8 @@ _RECTANGLE = math.sqrt(3)  # half a width over this is the standard uncertainty 
 
 @dataclass(frozen=True, slots=True)
 class Default:
-    """A value used because none was given: mm for a length, degrees for a `_deg` field; u likewise (k = 1)."""
+    """A value used because none was given: `value` in mm for a length, in degrees for a `_deg` field; so is its
+    `standard_uncertainty` (k = 1)."""
 
     field: str
     value: float

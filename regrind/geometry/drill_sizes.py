@@ -11,6 +11,8 @@ _DRILL = re.compile(r"(?P<number># ?[0-9]{1,2})(?: drill)?|letter (?P<named>[a-z
 def is_drill_size(text: str) -> bool:
     """Whether `text`, in lower case, is written as a drill size is: `#7`, `letter f`, `f drill`.
 
+    Source: the table of drill sizes (shared/23_drill_sizes.csv).
+
     >>> is_drill_size("#7"), is_drill_size("f")
     (True, False)
     """
@@ -35,6 +37,8 @@ def find_drill_nm(text: str) -> int | None:
 
 def find_last_number() -> int:
     """The highest number that a drill size of the table has.
+
+    Source: the table of drill sizes (shared/23_drill_sizes.csv).
 
     >>> find_last_number()
     80

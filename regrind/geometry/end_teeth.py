@@ -68,6 +68,8 @@ def find_end_depth(end: EndTeeth, mark: EndMark) -> float:
 def find_end_flank(end: EndTeeth) -> tuple[Flank, float]:
     """The relieved end tooth as a flank, and its axial rake in rad; what is not known counts as 0, or as not there.
 
+    Source: derived in the notes (end teeth).
+
     >>> find_end_flank(EndTeeth(primary_relief_deg=0, secondary_relief_deg=20))
     (Flank(primary_rad=0.0, secondary_rad=None, land_mm=0.0), 0.0)
     """
@@ -91,6 +93,8 @@ def find_dish_need(end: EndTeeth, high_mm: float) -> float:
 
 def find_dish_rise(end: EndTeeth) -> float:
     """How much deeper per mm of edge the dish is than the one it is ground to; 0 where that is steeper or the same.
+
+    Source: derived in the notes (end teeth).
 
     >>> find_dish_rise(EndTeeth(dish_deg=1, dish_to_deg=2))
     0.0
@@ -116,6 +120,8 @@ def find_centre_drop(end: EndTeeth, radius_mm: float) -> float | None:
 
 def find_gash_left(gash_nm: int | None, cut_back_nm: float) -> float | None:
     """What is left of the end gash after a cut-back, in mm; None where its length is not known.
+
+    Source: derived in the notes (end teeth).
 
     >>> find_gash_left(900_000, 184_000)
     0.716

@@ -76,6 +76,8 @@ CORNER_CASE: dict[str, Any] = {
 def read_example() -> Case:
     """The worked case, read.
 
+    Source: the worked example of the plan's notes (docs/plan.md).
+
     >>> read_example().tool.teeth
     3
     """

@@ -45,6 +45,7 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
     Results that were stored are given as they were stored; what lies between is worked out again from the
     case. Raises Refused naming `option` where the answer has none such, or where this program's options for
     the case no longer hold it.
+    Source: each step names its own.
 
     >>> from regrind.geometry.result import as_dict
     >>> from regrind.geometry.example import CASE

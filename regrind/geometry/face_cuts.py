@@ -72,6 +72,8 @@ def _ends_alone(tool_state: ToolState) -> bool:
 def find_far_end(tool_state: ToolState, index: int) -> float:
     """How far back from the end mark `index` reaches, in nm; on an arc, where it is deepest at its end.
 
+    Source: derived in the notes (the face).
+
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
     >>> find_far_end(build_state(read_example()), 0)
@@ -86,6 +88,8 @@ def find_far_end(tool_state: ToolState, index: int) -> float:
 
 def find_back(tool_state: ToolState, index: int) -> float | None:
     """How far behind the edge mark `index` reaches, in mm: as measured, or from its wear land; None for nobody knows.
+
+    Source: derived in the notes (the face).
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
@@ -103,6 +107,8 @@ def find_back(tool_state: ToolState, index: int) -> float | None:
 def make_face_tooth(tool_state: ToolState) -> FaceTooth:
     """The highest tooth as its face is ground; a spiral relief has no secondary.
 
+    Source: derived in the notes (the face).
+
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
     >>> make_face_tooth(build_state(read_example())).relief_form
@@ -116,6 +122,8 @@ def make_face_tooth(tool_state: ToolState) -> FaceTooth:
 
 def find_finish(tool_state: ToolState) -> float:
     """What the finish allowance of the face adds behind the edge, in mm.
+
+    Source: derived in the notes (the face).
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state

@@ -86,6 +86,8 @@ def grind_face(tooth: FaceTooth, back_mm: float) -> Faced:
 def is_past_primary(tooth: FaceTooth, back_mm: float) -> bool:
     """Whether the new edge lies behind the primary land, on the secondary.
 
+    Source: derived in the notes (the face).
+
     >>> is_past_primary(FaceTooth(5.0, 0.1, Flank(0.2, 0.4, 0.3), "flat"), 0.4)
     True
     """

@@ -48,6 +48,8 @@ def check_face_limits(
 def find_width_limit(tool_state: ToolState) -> tuple[str, float, str | None] | None:
     """Name, least value in mm and source of what limits the width of the tooth; None where no width is known.
 
+    Source: the customer's limit, else memory: half the width of the tooth.
+
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
     >>> find_width_limit(build_state(read_example())) is None

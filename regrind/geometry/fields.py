@@ -134,6 +134,8 @@ class Fields:
 def read_length(value: Any, path: str, problems: Problems, *, above_zero: bool = False) -> int | None:
     """A length in nm from text with a unit: 0 or more, or above 0; None after a problem, and for None.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> problems = []
     >>> read_length("1/4 in", "tool.flute_length", problems), read_length("-1 mm", "tool.core", problems)
     (6350000, None)
@@ -158,6 +160,8 @@ def read_length(value: Any, path: str, problems: Problems, *, above_zero: bool =
 def read_signed_length(value: Any, path: str, problems: Problems) -> int | None:
     """A length in nm from text with a unit, of either sign; None after a problem.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_signed_length("-2 tenths", "measured.tooth_readings[1]", [])
     -5080
     """
@@ -175,6 +179,8 @@ def read_signed_length(value: Any, path: str, problems: Problems) -> int | None:
 
 def name_kind(value: Any) -> str:
     """What a JSON value is, in words.
+
+    Source: none needed: JSON's own names.
 
     >>> name_kind(True), name_kind([])
     ('true or false', 'a list')

@@ -18,7 +18,10 @@ _FLUTE = "common practice: one nominal diameter and half the new flute; our choi
 
 @dataclass(frozen=True, slots=True)
 class Published:
-    """The published largest reduction for a nominal diameter; `between` says it fell into a gap of the source."""
+    """The published largest reduction for a nominal diameter.
+
+    `percent`: of that diameter, taken off. `between`: the diameter falls into a gap of the source.
+    """
 
     least_diameter_mm: float
     percent: float
@@ -121,6 +124,8 @@ def find_published(nominal_diameter_nm: int) -> Published | None:
 
 def describe_published(published: Published) -> str:
     """Source, share and gap of a published reduction, in one line.
+
+    Source: as the limit itself names.
 
     >>> describe_published(Published(5.4, 15.0, False, "a maker's tip"))
     "a maker's tip: 15 % of the nominal diameter"

@@ -13,7 +13,8 @@ _FEPA = re.compile(r"([DB])\s*(\d{2,4})", re.IGNORECASE)
 
 @dataclass(frozen=True, slots=True)
 class Grit:
-    """A grit size: its FEPA name, the pair of US meshes it lies between, and those sieves in micrometres."""
+    """A grit size: its FEPA name, the US meshes that it lies between (`mesh_coarse`, `mesh_fine`), their sieves in
+    µm."""
 
     name: str
     mesh_coarse: int

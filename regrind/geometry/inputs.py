@@ -48,7 +48,10 @@ class EndTeeth:
 
 @dataclass(frozen=True, slots=True)
 class Tool:
-    """The tool as it stands; None is "nobody knows", except that `one_relief` means there is no secondary."""
+    """The tool as it stands; None is "nobody knows", except that `one_relief` means there is no secondary.
+
+    `teeth`: 2 to 99. Lengths in whole nm, angles in degrees, in the ranges of docs/plan.md.
+    """
 
     kind: str
     teeth: int

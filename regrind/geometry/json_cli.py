@@ -30,6 +30,7 @@ def answer_cases(raw: bytes) -> Iterator[Result]:
 
     A text that is one JSON document over any number of lines is one case, on line 1. Otherwise it is JSON
     Lines, unless no line is an object by itself: then it is one document, broken.
+    Source: the headless plan's input and output (docs/plan.md).
 
     >>> [(result.line, result.refused.field) for result in answer_cases(b'{"tool": 5}')]
     [(1, 'tool')]

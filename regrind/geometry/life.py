@@ -76,6 +76,8 @@ def _holds(tool_state: ToolState, cut_option: CutOption, radius_mm: float, usabl
 def keeps_lengths(tool_state: ToolState, usable_nm: float, flute_nm: float) -> bool:
     """Whether something usable is left, and as much of it as the customer wants, or else of the flute as its floor.
 
+    Source: derived in the notes (what is left).
+
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
     >>> keeps_lengths(build_state(read_example()), 12_700_000, 12_700_000)

@@ -22,7 +22,7 @@ _NOTHING = 1e-20  # variance below which an input brings nothing but rounding
 
 @dataclass(frozen=True, slots=True)
 class Settle:
-    """A measurement that would settle a line: its expanded uncertainty now, and with that figure known."""
+    """A measurement that would settle a line: U `now`, and `then`, with that figure known; in the line's unit."""
 
     measure: str
     now: float
@@ -31,8 +31,12 @@ class Settle:
 
 @dataclass(frozen=True, slots=True)
 class LimitCheck:
-    """One limit's line: mm, or degrees for `rake_deg`. `rests_on` names defaults; `best_inside` says that only
-    the worst way the teeth may stand keeps it from being inside."""
+    """One limit's line: `value`, `at_least`, `margin` and `expanded_uncertainty` in mm, or degrees where the name
+    says so.
+
+    `rests_on` names defaults; `best_inside` says that only the worst way the teeth may stand keeps it from being
+    inside.
+    """
 
     limit: str
     value: float
@@ -51,7 +55,8 @@ class LimitCheck:
 class Quantity:
     """A value with its limit and how it follows the inputs, for each tie of what sets it.
 
-    `scale`: of the slopes to the value's unit. `rests`: flows that say what it rests on where it has no slope.
+    `value`, `at_least`: in mm, or degrees where the limit's name says so. `scale`: of the slopes to the value's unit.
+    `rests`: flows that say what it rests on where it has no slope.
     """
 
     limit: str
@@ -67,7 +72,7 @@ class Quantity:
 def judge(margin: float, expanded_uncertainty: float) -> LimitVerdict:
     """Inside where margin >= U (tested first), outside where margin <= -U, else too close to call.
 
-    Both rounded to 1e-9. Source: the idea of ISO 14253-1.
+    margin, expanded_uncertainty (U, 0 or more): in one unit, rounded to 1e-9. Source: the idea of ISO 14253-1.
 
     >>> judge(0.0, 0.0), judge(0.01, 0.02), judge(-0.02, 0.02)
     ('inside', 'too_close', 'outside')
@@ -126,6 +131,8 @@ def _measure(
 def measure_diameter(tool_state: ToolState, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
     """The customer's diameter; where none is named, and none published is asked for, the floor.
 
+    Source: margin as `judge`; U by `uncertainty.propagate`.
+
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
     >>> measure_diameter(build_state(read_example()), 6.0, [])[0].limit
@@ -143,6 +150,8 @@ def measure_diameter(tool_state: ToolState, diameter_mm: float, flows: Sequence[
 
 def measure_published(tool_state: ToolState, diameter_mm: float, flows: Sequence[Flow]) -> list[Quantity]:
     """The published reduction, where it is asked for and there is one.
+
+    Source: margin as `judge`; U by `uncertainty.propagate`.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
@@ -181,6 +190,7 @@ def measure_lengths(
     """The customer's usable length; where none is named, and the end is cut, the floor of the flute.
 
     They follow the flute length, and the cut-back as far as anything measured sets that.
+    Source: margin as `judge`; U by `uncertainty.propagate`.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
@@ -200,6 +210,8 @@ def measure_lengths(
 
 def check_limit(tool_state: ToolState, state: State, item: Quantity, inputs: Mapping[str, float]) -> LimitCheck:
     """One quantity against its limit, with its expanded uncertainty.
+
+    Source: margin as `judge`; U by `uncertainty.propagate`.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state

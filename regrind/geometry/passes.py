@@ -15,7 +15,7 @@ _MOST_PASSES = 10_000
 
 @dataclass(frozen=True, slots=True)
 class Passes:
-    """The passes for a stock: how many of each, at what even infeed, and the order they add up in."""
+    """The passes for a stock: how many of each (`rough`, `finish`, `spark_out`) and at what even infeed."""
 
     rough: int
     rough_infeed_radial_mm: float

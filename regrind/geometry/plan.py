@@ -82,6 +82,7 @@ def find_rank(option: Option, *, typical: bool) -> tuple[float, ...]:
     """Sorting key of an option among others of one tool, smallest first, as `verdict.rank` orders them.
 
     typical: whether the case says what a regrind usually takes, so that regrinds left are counted.
+    Source: the headless plan's order of options (docs/plan.md).
 
     >>> from regrind.geometry.example import read_example
     >>> options = work_out(read_example()).options

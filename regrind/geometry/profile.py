@@ -59,6 +59,7 @@ def find_need(shape: Shape, sides_mm: float, z_mm: float, x_mm: float) -> float:
     """Least cut-back in mm that clears the point (z, x) on sides of radius `sides_mm`; -inf where they take it.
 
     Below 0 where the corner alone clears it, with that much to spare.
+    Source: derived in the notes (corner, chamfer and ball).
 
     >>> round(find_need(Shape("radius", 1.0), 5.0, 1.0, 4.8), 4)
     0.6
@@ -79,6 +80,7 @@ def find_largest_need(shape: Shape, sides_mm: float, spot: Spot) -> float:
 
     The extent's largest lies at an end, where the new arc begins, where the slope is 0, or just before the sides' own
     radius.
+    Source: derived in the notes (corner, chamfer and ball).
 
     >>> ball = Spot(6.3375, 0.1524, arc_mm=6.3375, to_rad=math.radians(66.496))
     >>> round(find_largest_need(Shape("ball"), 6.3375, ball), 5)
@@ -91,6 +93,7 @@ def trace_need(shape: Shape, sides_mm: float, spot: Spot) -> tuple[float, float 
     """`find_largest_need` and the angle on the arc where it lies; None for a limit just before the sides' radius.
 
     A mark along the axis has one point, at the angle 0.
+    Source: derived in the notes (corner, chamfer and ball).
 
     >>> trace_need(Shape("square"), 5.0, Spot(5.0, 0.1, to_mm=2.0))
     (2.0, 0.0)
@@ -127,6 +130,8 @@ def _angle_at_radius(spot: Spot, x_mm: float) -> float | None:
 def find_radius(shape: Shape, end_mm: float, z_mm: float, x_mm: float) -> float:
     """Largest radius of the sides in mm that clears the point (z, x) with the end cut at `end_mm`; inf for any.
 
+    Source: derived in the notes (corner, chamfer and ball).
+
     >>> find_radius(Shape("chamfer", 0.5), 0.0, 0.3, 4.85)
     5.05
     """
@@ -145,6 +150,7 @@ def find_least_radius(shape: Shape, end_mm: float, spot: Spot) -> float:
     """Largest radius of the sides in mm that clears every deepest point of a mark; inf for any.
 
     The extent's smallest lies at an end, where the new arc ends, where the slope is 0, or just behind the new end.
+    Source: derived in the notes (corner, chamfer and ball).
 
     >>> chip = Spot(5.0, 0.08, arc_mm=1.0, start_rad=math.radians(20), to_rad=math.radians(70))
     >>> round(find_least_radius(Shape("radius", 1.0), 0.0, chip), 5)
@@ -157,6 +163,7 @@ def trace_radius(shape: Shape, end_mm: float, spot: Spot) -> tuple[float, float 
     """`find_least_radius` and the angle on the arc where it lies; None for a limit just behind the new end.
 
     A mark along the axis has one point, at the angle 0.
+    Source: derived in the notes (corner, chamfer and ball).
 
     >>> trace_radius(Shape("square"), 0.0, Spot(5.0, 0.1, to_mm=2.0))
     (4.9, 0.0)
@@ -192,6 +199,7 @@ def find_put_on_need(old: Shape, new: Shape, tooth_mm: float, sides_mm: float) -
 
     tooth_mm: the tooth's radius now. sides_mm: as ground, or the tooth's own where the sides are left.
     A square or a larger corner costs nothing; a smaller ball lies within the old.
+    Source: derived in the notes (corner, chamfer and ball).
 
     >>> find_put_on_need(Shape("radius", 1.0), Shape("radius", 0.5), 5.0, 5.0)
     0.5

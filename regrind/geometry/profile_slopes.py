@@ -15,8 +15,8 @@ from regrind.geometry.profile import Shape, Spot, find_largest_need, find_least_
 
 @dataclass(frozen=True, slots=True)
 class CornerSlopes:
-    """By a mark's depth, its tooth's radius, the size of the tool's own corner, and either the radius of the sides
-    (of a need) or where the end is cut (of a radius); mm per mm."""
+    """Slopes in mm per mm. `by_depth`: a mark's; `by_tooth`: its tooth's radius; `by_corner`: the size of the tool's
+    own corner; `by_other`: the radius of the sides (of a need) or where the end is cut (of a radius)."""
 
     by_depth: float
     by_tooth: float
@@ -26,6 +26,8 @@ class CornerSlopes:
 
 def follow_need(old: Shape, new: Shape, sides_mm: float, spot: Spot, *, same: bool) -> CornerSlopes:
     """Slopes of `find_largest_need`. old: the tool's own corner. same: whether `new` is that, and grows with it.
+
+    Source: derivatives of the formulas of `profile`.
 
     >>> follow_need(Shape("square"), Shape("chamfer", 0.5), 5.0, Spot(5.0, 0.1, to_mm=0.7), same=False)
     CornerSlopes(by_depth=1.0, by_tooth=-1.0, by_corner=0.0, by_other=1.0)
@@ -39,6 +41,8 @@ def follow_need(old: Shape, new: Shape, sides_mm: float, spot: Spot, *, same: bo
 
 def follow_radius(old: Shape, new: Shape, end_mm: float, spot: Spot, *, same: bool) -> CornerSlopes:
     """Slopes of `find_least_radius`. old: the tool's own corner. same: whether `new` is that, and grows with it.
+
+    Source: derivatives of the formulas of `profile`.
 
     >>> follow_radius(Shape("square"), Shape("chamfer", 0.5), 0.0, Spot(5.0, 0.1, to_mm=0.3), same=False)
     CornerSlopes(by_depth=-1.0, by_tooth=1.0, by_corner=0.0, by_other=1.0)
@@ -116,6 +120,8 @@ def _step(
 
 def follow_put_on(old: Shape, new: Shape, tooth_mm: float, sides_mm: float) -> tuple[float, float, float]:
     """Slopes of `find_put_on_need` by the tooth's radius, the old corner's size and the sides' radius.
+
+    Source: derivatives of the formulas of `profile`.
 
     >>> follow_put_on(Shape("radius", 1.0), Shape("radius", 0.5), 5.0, 5.0)
     (0.0, 1.0, 0.0)

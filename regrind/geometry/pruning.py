@@ -12,6 +12,7 @@ def prune(items: Sequence[Item], measure: Callable[[Item], Sizes]) -> list[Item]
     """Drop what another item beats on one size without being worse on the other; of equals the first stays.
 
     measure: diameter and usable length in mm; they are the same within 1e-8 mm.
+    Source: derived in the notes (which options).
 
     >>> prune([(10.0, 20.0), (9.9, 20.0), (9.9, 21.0), (10.0, 20.0)], lambda sizes: sizes)
     [(10.0, 20.0), (9.9, 21.0)]
@@ -28,6 +29,8 @@ def prune(items: Sequence[Item], measure: Callable[[Item], Sizes]) -> list[Item]
 
 def is_as_good(one: Sizes, other: Sizes) -> bool:
     """Whether `one` leaves as much diameter and as much length as `other`, to 1e-8 mm.
+
+    Source: derived in the notes (which options).
 
     >>> is_as_good((10.0, 20.0), (9.9, 20.0))
     True

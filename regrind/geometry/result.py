@@ -29,6 +29,7 @@ class FaceFigures:
 class Option:
     """One way to clean the tool up: what is ground, what is left, and how that stands to the limits (mm, degrees).
 
+    `core_ratio`: core to diameter, 0 to 1. `regrinds_left`: a count, None where no usual stock is known.
     On the face, what tells of the sides is None. `corner`: whether the corner is ground. `usual`: whether the
     tool's own corner is ground on the flank, or its kind is ground on the face alone.
     """
@@ -80,6 +81,7 @@ def as_dict(answer: Answer, line: int | None = None) -> dict[str, Any]:
 
     Numbers are finite, in mm under keys that end in `_mm` and degrees under `_deg`, rounded to 1e-12 so that
     the last bit of a float is not printed.
+    Source: the headless plan's answer (docs/plan.md).
 
     >>> as_dict(Answer((), None, "scrap", ("no_option_left",), ()), 3)["line"]
     3

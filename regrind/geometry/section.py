@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """The face of a flute. Lengths in mm, all radial; `half_curvature` in 1/mm.
+    """The face of a flute. Lengths in mm, all radial; `half_curvature` in 1/mm; `sin_rake` at the anchor, a bare
+    number.
 
     `assumed` says that the curvature was made to touch the core circle. `anchor_moves` says that the anchor
     is the highest tooth's edge as measured (and not the nominal diameter of a catalogue).
@@ -28,7 +29,8 @@ class Face:
 
 @dataclass(frozen=True, slots=True)
 class RakeSlopes:
-    """How the rake at a radius follows that radius, the anchor's, the core's (rad/mm) and the anchor's rake."""
+    """How the rake at a radius follows that radius, the anchor's and the core's (`by_radius`, `by_anchor`, `by_core`:
+    rad/mm) and the anchor's rake (`by_rake`: rad/rad)."""
 
     by_radius: float
     by_anchor: float
@@ -61,6 +63,8 @@ def shape_face(
 def find_rake(face: Face, radius_mm: float) -> float | None:
     """Rake in rad where the face passes `radius_mm` (above 0); None where it does not reach that radius.
 
+    Source: derived in the notes (the face).
+
     >>> face = shape_face(3.175, math.radians(8), 1.905, None)
     >>> [round(math.degrees(find_rake(face, d / 2)), 3) for d in (6.096, 5.842)]
     [2.903, -2.381]
@@ -71,6 +75,8 @@ def find_rake(face: Face, radius_mm: float) -> float | None:
 
 def find_rake_slopes(face: Face, radius_mm: float) -> RakeSlopes:
     """Partial derivatives of `find_rake`; all 0 where the face does not reach the radius or only touches it.
+
+    Source: derived in the notes (the face).
 
     >>> face = shape_face(3.175, math.radians(8), 1.905, None)
     >>> round(find_rake_slopes(face, 3.175).by_rake, 9)
@@ -114,6 +120,8 @@ def find_radius_of_rake(face: Face, rake_rad: float) -> float | None:
 
 def find_zero_rake_diameter(face: Face, radius_mm: float) -> float | None:
     """Diameter in mm at which the rake is 0, None where there is none below that of the edge at `radius_mm`.
+
+    Source: derived in the notes (the face).
 
     >>> find_zero_rake_diameter(shape_face(3.175, math.radians(-8), 1.905, None), 3.175) is None
     True

@@ -108,6 +108,8 @@ def _follow_corner_cut(
 def follow_end(tool_state: ToolState) -> Iterator[Flow]:
     """The end's own need or the shortest tooth, whichever is farther back, and what a flatter dish adds.
 
+    Source: derivatives of what sets the cut-back.
+
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
     >>> [flow.by_end_mark for flow in follow_end(build_state(read_example()))]

@@ -23,6 +23,7 @@ def take_snapshot(case: Case) -> dict[str, Any]:
 
     Its marks carry their places, `damage[0]` on, and its end marks come after them. Raises Refused as `case.read`
     does, by the dotted path of the value that cannot be.
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> from regrind.geometry.example import read_example
     >>> take_snapshot(read_example())["damage"][2]
@@ -36,6 +37,8 @@ def take_snapshot(case: Case) -> dict[str, Any]:
 
 def write(case: Case) -> dict[str, Any]:
     """The case as JSON gives it: lengths as exact text in mm, angles in degrees; what was not said is left out.
+
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> from regrind.geometry.example import read_example
     >>> write(read_example())["allow"]["finish_radial"]

@@ -78,6 +78,8 @@ class Cost:
 def plan_like(names: Sequence[str], case: Case) -> Like:
     """Like pieces by their names, planned by `plan.work_out`. Raises Refused as that does.
 
+    Source: the plan of each piece, `plan.work_out_at`.
+
     >>> from regrind.geometry.example import read_example
     >>> plan_like(["1", "2"], read_example()).leaves_sides
     False
@@ -89,6 +91,7 @@ def list_cleans(like: Like) -> tuple[CleanAt, ...]:
     """The largest diameters in whole nm at which like pieces come clean, per cut-back, the sides being ground.
 
     An option that only cuts the end back is none of them: it leaves the sides as they are. Nor is scrap.
+    Source: the plan of each piece, `plan.work_out_at`.
 
     >>> from regrind.geometry.example import read_example
     >>> list_cleans(plan_like(["1"], read_example()))
@@ -103,6 +106,8 @@ def list_cleans(like: Like) -> tuple[CleanAt, ...]:
 
 def list_pieces(likes: Sequence[Like]) -> list[Piece]:
     """Every piece by itself, as the functions of `common_size` take them; those that leave the sides are not there.
+
+    Source: the plan of each piece, `plan.work_out_at`.
 
     >>> from regrind.geometry.example import read_example
     >>> [piece.name for piece in list_pieces([plan_like(["1", "2"], read_example())])]
@@ -149,6 +154,7 @@ def _is_worse(option: Option, plan_option: Option) -> bool:
 def is_free(fit: Fit, bounds: Bounds) -> bool:
     """Whether a size costs like pieces nothing that counts: clean, no worse, no regrind lost, under one step where
     regrinds are not counted; and their own plan grinds the sides.
+    Source: the plan of each piece, `plan.work_out_at`.
 
     >>> from regrind.geometry.example import read_example
     >>> bounds = Bounds(6_350_000, 127_000)

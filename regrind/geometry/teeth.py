@@ -11,9 +11,9 @@ from regrind.geometry.units import NM_PER_MM
 class ToothRadii:
     """One way the teeth may stand: radii in mm about the grinding axis.
 
-    `radii_mm` is None where only a total reading is known: then some tooth stands at `low_mm`, some other at
-    `high_mm`. `tops` are the teeth (from 0) that are highest, `pairs` the opposite pairs a micrometer spans
-    at its largest reading: several where they tie, for the uncertainty. `read` is false where all teeth are
+    `count`: of teeth. `radii_mm` is None where only a total reading is known: then some tooth stands at `low_mm`,
+    some other at `high_mm`. `tops` are the teeth (from 0) that are highest, `pairs` the opposite pairs a micrometer
+    spans at its largest reading: several where they tie, for the uncertainty. `read` is false where all teeth are
     taken as alike, so that no reading carries an uncertainty.
     """
 
@@ -86,7 +86,7 @@ def _low_tooth_bounds(method: Method, teeth: int) -> tuple[int, int, int]:
 
 
 def vary_by_readings(radii: ToothRadii, by_high: float, by_tooth: Mapping[int | None, float]) -> float:
-    """Sum of squared partial derivatives by every tooth's reading, the highest tooth's 0 included.
+    """Sum of squared partial derivatives (mm per mm) by every tooth's reading, the highest tooth's 0 included.
 
     by_high: how the answer follows the highest tooth's radius; by_tooth: that of single teeth (from 0).
     Where several teeth are highest or several pairs largest, the choice that gives most is taken.

@@ -127,6 +127,8 @@ def _name_depth(mark: Mark) -> str:
 def find_arc(case: Case, state: State, mark: Mark) -> float:
     """Radius in mm of the arc that the corner of the mark's tooth has now: the corner's, or a ball's own tooth's.
 
+    Source: the corner's radius; on a ball the tooth's.
+
     >>> from regrind.geometry.example import read_example
     >>> find_arc(read_example(), build_state(read_example()).worst, read_example().marks[0])
     0.0

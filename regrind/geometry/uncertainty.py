@@ -19,8 +19,8 @@ _ANGLES = ("rake_deg", "primary_relief_deg", "secondary_relief_deg", "helix_deg"
 
 @dataclass(frozen=True, slots=True)
 class Slopes:
-    """How an answer follows the radius of the highest edge now, the radius after, the cut-back, and other inputs by
-    field name (per mm or rad; the core by its radius)."""
+    """How an answer follows the radius of the highest edge now (`by_high`), the radius after (`by_after`), the cut-back
+    (`by_cut`), and other inputs by field name; per mm or rad, the core by its radius."""
 
     by_high: float = 0.0
     by_after: float = 0.0
@@ -49,6 +49,7 @@ def find_standard_uncertainties(tool_state: ToolState) -> dict[str, float]:
     """Standard uncertainty of every input by field name: mm and rad, the core as a radius; a default has its own.
 
     A size that was chosen is read anew once it is ground, as surely as the diameter was.
+    Source: JCGM 100:2008, 5.1.2.
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.tool_state import build_state
@@ -78,6 +79,8 @@ def find_standard_uncertainties(tool_state: ToolState) -> dict[str, float]:
 
 def follow(setters: Sequence[Setters], slopes: Slopes) -> list[Flow]:
     """How an answer with `slopes` follows what was measured, for each tie of what sets radius and cut-back.
+
+    Source: JCGM 100:2008, 5.1.2.
 
     >>> follow([Setters(Flow(by_tooth={0: 1.0}))], Slopes(by_after=2.0))[0].by_tooth
     {0: 2.0}

@@ -23,6 +23,7 @@ def judge_option(
     Sound where there is nothing to grind and nothing left behind; scrap where a limit of the tooth itself is
     broken by measured figures in the best case too; grind where every line is inside and nothing is to be
     asked; else ask. `gash_again` tells of more work and asks nothing.
+    Source: the headless plan's order of verdicts (docs/plan.md).
 
     >>> from regrind.geometry.cleanup import list_options
     >>> from regrind.geometry.example import read_example
@@ -52,6 +53,7 @@ def judge_face(
     """Verdict and reason codes of an option on the face: as `judge_option`, but runout stays, which is told.
 
     An edge behind the primary land is asked about.
+    Source: the headless plan's order of verdicts (docs/plan.md).
 
     >>> from regrind.geometry.example import read_example
     >>> from regrind.geometry.face_cuts import list_face_options
@@ -104,6 +106,8 @@ def _find_more_work(tool_state: ToolState, cut_back_nm: float) -> list[str]:
 def rank_verdict(verdict: Verdict) -> int:
     """Place of a verdict, best first: sound, grind, ask, scrap.
 
+    Source: the headless plan's order of verdicts (docs/plan.md).
+
     >>> rank_verdict("grind") < rank_verdict("ask")
     True
     """
@@ -112,6 +116,8 @@ def rank_verdict(verdict: Verdict) -> int:
 
 def keeps_floors(lines: Sequence[LimitCheck]) -> bool:
     """Whether an option is inside both soft floors, of diameter and flute; one that is not drawn is kept.
+
+    Source: the floors of docs/plan.md.
 
     >>> keeps_floors(())
     True
@@ -133,8 +139,9 @@ def rank(
     left (unknown last), then the largest diameter and the smallest cut-back, or these two the other way round without
     `typical`.
 
-    floors: as `keeps_floors` says. typical: whether a usual stock is known. usual: whether the tool's own corner is
-    ground on the flank, or its kind is ground on the face alone.
+    regrinds_left: 0 or more, None where not counted. floors: as `keeps_floors` says. typical: whether a usual stock
+    is known. usual: whether the tool's own corner is ground on the flank, or its kind is ground on the face alone.
+    Source: the headless plan's order of verdicts (docs/plan.md).
 
     >>> rank("grind", 1, 6.1, 0, floors=True, typical=True) < rank("grind", 0, 6.3, 0, floors=True, typical=True)
     True

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from regrind.geometry.length_echo import echo
 from regrind.geometry.tables import rows
-from regrind.geometry.units import NeedsUnit, NotALength, both, echo, parse, quote, show, show_with_unit, to_nm
+from regrind.geometry.units import NeedsUnit, NotALength, both, parse, quote, show, show_with_unit, to_nm
 
 FULL = bool(os.environ.get("REGRIND_FULL"))
 INCH = Fraction(25_400_000)  # nm: 25.4 mm exactly, ISO 31-1

@@ -89,6 +89,8 @@ class Cutter:
 def read_cutter(fields: Fields) -> Cutter:
     """Read a cutter's case; what is wrong is noted in `fields`, and what is returned then counts for nothing.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> from regrind.geometry.kinds.example import CASES
     >>> read_cutter(Fields(CASES["side-and-face cutter"], "", [])).width_mm
     10.0

@@ -79,6 +79,8 @@ def _ground(cutter: Cutter, radii: tuple[Quantity, ...], teeth: list[Quantity]) 
 def find_side_stock(cutter: Cutter, rim: Rim, terms: Terms) -> dict[str, Quantity]:
     """What comes off each side in mm, where a mark is left: its depth, the side's runout and the finish.
 
+    Source: derived in the kinds' notes (cutters).
+
     >>> from regrind.geometry.kinds.example import read_example
     >>> cutter, terms = read_example("side-and-face cutter")
     >>> round(find_side_stock(cutter, next(list_rims(cutter, terms)), terms)["left"].value, 9)

@@ -83,6 +83,8 @@ class Drill:
 def read_drill(fields: Fields) -> Drill:
     """Read a drill's case; what is wrong is noted in `fields`, and what is returned then counts for nothing.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> from regrind.geometry.kinds.example import CASES
     >>> read_drill(Fields(CASES["drill"], "", [])).point.flute_mm
     87.0

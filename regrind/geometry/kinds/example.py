@@ -83,6 +83,8 @@ CASES: dict[str, dict[str, Any]] = {case["tool"]["kind"]: case for case in (DRIL
 def read_example(name: str) -> tuple[Any, Terms]:
     """The example of a kind, read, with its terms.
 
+    Source: worked examples of the plan's notes (docs/plan.md).
+
     >>> read_example("tap")[0].chamfer_length_mm
     5.0
     """

@@ -64,6 +64,8 @@ class Hole:
 def read_hole(fields: Fields) -> Hole | None:
     """A hole by nominal size with its class, or with both deviations; None after a problem.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_hole(Fields({"nominal": "10 mm", "class": "H7"}, "hole", [])).upper_mm
     10.015
     """

@@ -24,6 +24,8 @@ class KindCase(Protocol):
 def take(value: float | None, default: Default) -> Quantity:
     """`value`, or where nobody gave it the default with its own spread, in the default's unit.
 
+    Source: the value as measured, else the default's own source.
+
     >>> take(None, Default("web_taper", 1.6, 0.1, "memory", "low")).parts
     {'web_taper': 0.1}
     """

@@ -13,7 +13,7 @@ _DIGITS = 9
 
 @dataclass(frozen=True, slots=True)
 class LimitCheck:
-    """One limit's line in mm; the margin is what is left towards it, below 0 where it is passed."""
+    """One limit's line: `margin` and `expanded_uncertainty` in mm; below 0 the margin says that the limit is passed."""
 
     bound: Bound
     checked: Checked

@@ -22,6 +22,8 @@ class Mark:
 def read_mark(fields: Fields, keys: Sequence[str]) -> Mark | None:
     """A mark given by the one of `keys` that stands; None after a problem.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_mark(Fields({"worn": "1 mm"}, "damage[0]", []), ("worn",)).length_mm
     1.0
     """
@@ -31,6 +33,8 @@ def read_mark(fields: Fields, keys: Sequence[str]) -> Mark | None:
 
 def find_longest(marks: Sequence[Mark], damage_kind: str) -> float:
     """The longest mark of a sort in mm, 0 where there is none.
+
+    Source: none needed: the largest of the marks.
 
     >>> find_longest([Mark("damage[0]", "chip", 0.2)], "worn_margin")
     0.0

@@ -58,6 +58,8 @@ def _add(ours: Mapping[str, float], by: float, theirs: Mapping[str, float], over
 def tan(angle: Quantity) -> Quantity:
     """The tangent of an angle in rad, within a quarter turn of 0.
 
+    Source: derivative of the tangent.
+
     >>> round(tan(Quantity(math.radians(45))).value, 9)
     1.0
     """
@@ -66,7 +68,7 @@ def tan(angle: Quantity) -> Quantity:
 
 
 def expand(quantity: Quantity) -> float:
-    """Expanded uncertainty (k = 2) for independent inputs, in the quantity's own unit.
+    """Expanded uncertainty (k = 2) for independent inputs, in the quantity's own unit (mm, rad or none).
 
     Source: law of propagation (JCGM 100, 5.1.2, memory).
 
@@ -79,6 +81,8 @@ def expand(quantity: Quantity) -> float:
 def find_largest(quantities: Iterable[Quantity]) -> tuple[Quantity, ...]:
     """The largest, and whatever ties with it within 1e-9; there must be one.
 
+    Source: sums and derivatives; propagation as JCGM 100:2008, 5.1.2.
+
     >>> [item.value for item in find_largest([Quantity(1.0), Quantity(2.0), Quantity(2.0)])]
     [2.0, 2.0]
     """
@@ -89,6 +93,8 @@ def find_largest(quantities: Iterable[Quantity]) -> tuple[Quantity, ...]:
 
 def find_smallest(quantities: Iterable[Quantity]) -> tuple[Quantity, ...]:
     """The smallest, and whatever ties with it within 1e-9; there must be one.
+
+    Source: sums and derivatives; propagation as JCGM 100:2008, 5.1.2.
 
     >>> [item.value for item in find_smallest([Quantity(1.0), Quantity(2.0)])]
     [1.0]

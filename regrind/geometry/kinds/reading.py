@@ -17,6 +17,7 @@ def read_case(data: Mapping[str, Any], kind: Kind[CaseT]) -> tuple[CaseT, Terms]
     """Read a case of one kind as JSON gives it (dicts, lists, text, numbers).
 
     Raises Refused: `field` is the first fault's dotted path, `message` says what is allowed, `others` are the rest.
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> from regrind.geometry.kinds.tap import KIND
     >>> tool = {"kind": "tap", "thread": "M8", "thread_length": "20 mm", "chamfer_length": "5 mm"}
@@ -36,6 +37,8 @@ def read_case(data: Mapping[str, Any], kind: Kind[CaseT]) -> tuple[CaseT, Terms]
 def refuse(problems: Problems) -> None:
     """Raise Refused with all of `problems`, if there are any.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> refuse([])
     """
     if problems:
@@ -44,6 +47,8 @@ def refuse(problems: Problems) -> None:
 
 def read_tool(fields: Fields) -> Fields:
     """The object `tool`, its keys of every kind read: kind, material, and a construction that must be solid.
+
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> problems = []
     >>> tool = read_tool(Fields({"tool": {"kind": "drill", "construction": "tipped"}}, "", problems))
@@ -63,6 +68,8 @@ def read_tool(fields: Fields) -> Fields:
 def read_part(fields: Fields, key: str, *, needed: bool = False) -> Fields:
     """The object under `key`; where it is left out an empty one, so that what it must hold is named.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_part(Fields({}, "", []), "measured").path
     'measured'
     """
@@ -77,6 +84,8 @@ def read_part(fields: Fields, key: str, *, needed: bool = False) -> Fields:
 def require(fields: Fields, *keys: str, why: str = "") -> None:
     """Note each of `keys` that is not there; `why` says what needs it.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> problems = []
     >>> require(Fields({}, "tool", problems), "lip_relief_deg", why="with a wear land")
     >>> problems
@@ -90,6 +99,8 @@ def require(fields: Fields, *keys: str, why: str = "") -> None:
 def read_number(fields: Fields, key: str, low: float, high: float) -> float:
     """A needed number of degrees from `low` to `high`; `low` after a problem.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_number(Fields({"point_angle_deg": 118}, "tool", []), "point_angle_deg", 80, 170)
     118.0
     """
@@ -101,6 +112,8 @@ def read_number(fields: Fields, key: str, low: float, high: float) -> float:
 def read_mm(fields: Fields, key: str, *, above_zero: bool = False) -> float:
     """A needed length in mm.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_mm(Fields({"flute_length": "87 mm"}, "tool", []), "flute_length")
     87.0
     """
@@ -109,6 +122,8 @@ def read_mm(fields: Fields, key: str, *, above_zero: bool = False) -> float:
 
 def read_mm_if(fields: Fields, key: str, *, above_zero: bool = False) -> float | None:
     """A length in mm that may be left out.
+
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> read_mm_if(Fields({}, "tool", []), "web") is None
     True
@@ -119,6 +134,8 @@ def read_mm_if(fields: Fields, key: str, *, above_zero: bool = False) -> float |
 
 def read_marks(fields: Fields, read: Callable[[Fields], T | None]) -> tuple[T, ...]:
     """Every item of `damage`; `read` takes one mark's keys, its free text `what` read already.
+
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> read_marks(Fields({"damage": [{"worn": "1 mm"}]}, "", []), lambda mark: read_mm(mark, "worn"))
     (1.0,)
@@ -136,6 +153,8 @@ def read_marks(fields: Fields, read: Callable[[Fields], T | None]) -> tuple[T, .
 def read_one_of(fields: Fields, keys: Sequence[str]) -> tuple[str, float] | None:
     """The one of `keys` that stands, and its length in mm; None after a problem.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> read_one_of(Fields({"chip": "1 mm"}, "damage[0]", []), ("worn_margin", "chip"))
     ('chip', 1.0)
     """
@@ -152,6 +171,8 @@ def read_one_of(fields: Fields, keys: Sequence[str]) -> tuple[str, float] | None
 
 def check_within(fields: Fields, key: str, length_mm: float | None, most_mm: float, damage_kind: str) -> None:
     """Note a length beyond `most_mm`, which the message calls `what`; nothing where one of the two is missing.
+
+    Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> problems = []
     >>> check_within(Fields({}, "damage[0]", problems), "worn_margin", 30.0, 20.0, "the flute length")

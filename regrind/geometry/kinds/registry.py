@@ -13,6 +13,8 @@ BY_NAME: Mapping[str, Kind[Any]] = {name: kind for kind in _KINDS for name in ki
 def find_kind(data: Any) -> Kind[Any] | None:
     """The kind that a case as JSON gives it names under `tool.kind`; None for any other, and for what is no case.
 
+    Source: the keys and ranges of the headless plan (docs/plan.md).
+
     >>> find_kind({"tool": {"kind": "drill"}}).names, find_kind({"tool": {"kind": "end mill"}})
     (('drill',), None)
     """

@@ -25,7 +25,7 @@ _LEAST_OF_NUMBERS = 24  # threads per inch: no number size has fewer, no whole i
 
 @dataclass(frozen=True, slots=True)
 class Thread:
-    """A thread's diameter and pitch in mm; threads per inch for an inch thread alone."""
+    """A thread's diameter and pitch in mm; `per_inch`: threads per inch, of an inch thread alone."""
 
     diameter_mm: float
     pitch_mm: float

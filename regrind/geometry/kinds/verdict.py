@@ -14,6 +14,7 @@ def judge_option(option: Option, lines: Sequence[LimitCheck]) -> tuple[Verdict, 
 
     Sound where nothing is ground, unless a bound of the work is not kept; scrap where a hard limit is passed;
     grind where every line is inside and nothing is to be asked; else ask.
+    Source: the headless plan's order of verdicts (docs/plan.md).
 
     >>> judge_option(Option((), {}, {}), ()), judge_option(Option(("end",), {}, {}, asks=("by_hand",)), ())
     (('sound', ()), ('ask', ('by_hand',)))
@@ -37,6 +38,9 @@ def _find_asks(option: Option, open_lines: Sequence[LimitCheck]) -> tuple[str, .
 def rank(option: Option, lines: Sequence[LimitCheck], verdict: Verdict, regrinds_left: int | None) -> tuple[float, ...]:
     """Sorting key of an option, smallest first: the best verdict, no line outside, most regrinds left (unknown
     last), the largest diameter, the greatest width.
+
+    regrinds_left: 0 or more, None where not counted.
+    Source: the headless plan's order of verdicts (docs/plan.md).
 
     >>> rank(Option((), {}, {}), (), "sound", 3) < rank(Option((), {}, {}), (), "sound", None)
     True

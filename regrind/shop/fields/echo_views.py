@@ -4,7 +4,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from regrind.geometry.units import NeedsUnit, NotALength, echo, parse, unit_named
+from regrind.geometry.length_echo import echo
+from regrind.geometry.units import NeedsUnit, NotALength, parse, unit_named
 
 
 @require_GET
