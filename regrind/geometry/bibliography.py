@@ -121,10 +121,11 @@ SIZES = Reference(
     "ANSI number and letter drill sizes; ISO 261, coarse pitches of metric threads; DIN 2197, forms of "
     "a tap’s chamfer.",
 )
-STORED = Reference(
-    17,
-    "named in the stored plan",
-    "A source that an older edition of the program named. The data of the plan holds its words.",
+MEASURED = Reference(17, "measured", "Read on the tool itself and recorded at its inspection.", ("measured",))
+UNNAMED = Reference(
+    18,
+    "named by an older edition",
+    "An older edition of the program named a source that is no longer in this list.",
 )
 
 BIBLIOGRAPHY = (
@@ -144,16 +145,18 @@ BIBLIOGRAPHY = (
     TOLERANCES,
     GRIT_SIZES,
     SIZES,
-    STORED,
+    MEASURED,
+    UNNAMED,
 )
-_BY_WEIGHT = (SHOP_LIMIT, *(entry for entry in BIBLIOGRAPHY if entry.number > 3), DERIVED, PRACTICE, TYPICAL)
+_GENERAL = (DERIVED, PRACTICE, TYPICAL, MEASURED)
+_BY_WEIGHT = (SHOP_LIMIT, *(entry for entry in BIBLIOGRAPHY if entry not in _GENERAL), *_GENERAL)
 
 
 def short_reference(source: str) -> Reference:
     """The entry that a source's text belongs to, as plans, steps and tables hold it; "[4] …" where it is written out.
 
     Named publications come before derivations, common practice and typical figures.
-    source: any text; what no entry knows belongs to `STORED`.
+    source: any text; what no entry knows belongs to `UNNAMED`.
     Source: the entries themselves.
 
     >>> str(short_reference("derived (geometry notes, teeth)"))
@@ -162,4 +165,4 @@ def short_reference(source: str) -> Reference:
     for entry in _BY_WEIGHT:
         if any(mark in source for mark in entry.marks):
             return entry
-    return STORED
+    return UNNAMED

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
+from regrind.geometry.bibliography import short_reference
 from regrind.geometry.errors import Refused
 from regrind.geometry.grit import find_grit, find_most_infeed
 from regrind.geometry.wheels import find_rpm, find_surface_speed, recommend_speed
@@ -27,7 +28,7 @@ class Speed:
 
     @property
     def source_words(self) -> str:
-        return self.source.removeprefix("read: ")
+        return str(short_reference(self.source))
 
 
 def attempt(work: Callable[[], Found]) -> tuple[Found | None, str]:

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from regrind.geometry.bibliography import Reference, short_reference
 from regrind.geometry.errors import Refused
 from regrind.geometry.explain import Number, Step, list_steps
 from regrind.geometry.units import Unit, show_with_unit, to_nm
@@ -39,7 +40,7 @@ class Item:
 
     title: str
     formula: str
-    source: str
+    source: Reference
     rows: tuple[Row, ...]
 
 
@@ -119,7 +120,7 @@ def _item(name: str, steps: list[Step], unit: Unit) -> Item:
         )
         for step in steps
     )
-    return Item(title, steps[0].formula, steps[0].source, rows)
+    return Item(title, steps[0].formula, short_reference(steps[0].source), rows)
 
 
 def _number(number: Number, unit: Unit) -> str:
@@ -146,14 +147,14 @@ def _length(mm: float, unit: Unit) -> str:
     return show_with_unit(to_nm(mm), unit, places=PLACES[unit])
 
 
-def _default(each: dict[str, Any], unit: Unit) -> dict[str, str]:
+def _default(each: dict[str, Any], unit: Unit) -> dict[str, Any]:
     """A usual value in words: degrees where its name ends in _deg, else a length."""
     kind = "°" if each["field"].endswith("_deg") else "mm"
     value, spread = (_value(each[name], kind, unit) for name in ("value", "standard_uncertainty"))
     return {
         "field": each["field"].removesuffix("_deg").replace("_", " "),
         "value": f"{value} ± {spread} (k = 1)",
-        "source": each["source"],
+        "source": short_reference(each["source"]),
     }
 
 

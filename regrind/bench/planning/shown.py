@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from regrind.geometry.bibliography import Reference, short_reference
 from regrind.geometry.units import Unit, both, show, show_with_unit, to_nm
 
 from ..models import Inspection, Plan
@@ -132,10 +133,15 @@ def _both(nm: int, unit: Unit) -> str:
     return f"{first} ({other})"
 
 
-def show_defaults(answer: dict[str, Any] | None, unit: Unit) -> list[tuple[str, str, str, str]]:
+def show_defaults(answer: dict[str, Any] | None, unit: Unit) -> list[tuple[str, str, str, Reference]]:
     """(what, value, confidence, source) of everything the program assumed."""
     return [
-        (words.say_field(d["field"]), _value(d["field"], d["value"], unit), d["confidence"], d["source"])
+        (
+            words.say_field(d["field"]),
+            _value(d["field"], d["value"], unit),
+            d["confidence"],
+            short_reference(d["source"]),
+        )
         for d in (answer or {}).get("defaults", [])
     ]
 
