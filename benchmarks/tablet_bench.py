@@ -47,8 +47,8 @@ def make_line(page: Any, tools: int) -> str:
     page.goto("/receiving/new")
     page.locator("#id_customer").select_option(index=1)
     press(page, page.locator("main button.next"))
-    page.locator("[name=said]").fill(f"{tools} x 8 mm 4fl carbide 38° AlCrN")
-    press(page, page.locator("main form:has([name=said]) button").first)
+    page.locator("[name=wording]").fill(f"{tools} x 8 mm 4fl carbide 38° AlCrN")
+    press(page, page.locator("main form:has([name=wording]) button").first)
     press(page, page.locator("main button.next").first)
     found = re.search(r"/receiving/(\d+)", page.url)
     assert found, page.url

@@ -5,8 +5,16 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from regrind.office.actions import record_answer, send_parcel, set_prices
-from regrind.receiving.actions import change_batch, complain, follow, log_line, name_missing, note_stray, open_batch
-from regrind.receiving.line_parser import understand
+from regrind.receiving.actions import (
+    change_batch,
+    complain,
+    follow,
+    log_line,
+    name_missing,
+    note_foreign_item,
+    open_batch,
+)
+from regrind.receiving.line_parser import parse_line
 from regrind.record.actions import find_or_make_family
 from regrind.record.models import Batch, Customer, Line, Piece, Tool
 from regrind.shop.models import Person
@@ -77,7 +85,7 @@ class Story:
         if "difference" in told:
             change_batch(by=fay, batch=batch, difference=told["difference"])
         if "stray" in told:
-            note_stray(by=fay, batch=batch, what=told["stray"])
+            note_foreign_item(by=fay, batch=batch, description=told["stray"])
         lines = [self.line(batch, line) for line in told["lines"]]
         for line, how in zip(lines, told["lines"], strict=True):
             self.clock.set(came + timedelta(days=told.get("works_after", 1)))
@@ -96,15 +104,15 @@ class Story:
         send_parcel(by=self.people["Fay"], batch=batch, pieces=[p for p in released if p not in kept], recycled=kept)
 
     def line(self, batch: Batch, told: dict[str, Any]) -> Line:
-        said, fay = understand(told["said"], "in"), self.people["Fay"]
-        family = find_or_make_family(by=fay, kind=said.kind, **{name: getattr(said, name) for name in rates.KNOWN})
+        parsed, fay = parse_line(told["said"], "in"), self.people["Fay"]
+        family = find_or_make_family(by=fay, kind=parsed.kind, **{name: getattr(parsed, name) for name in rates.KNOWN})
         within = nm(told["matched"]) if "matched" in told else None
         line = log_line(
             by=fay,
             batch=batch,
             family=family,
-            count=said.count,
-            said=said.text,
+            count=parsed.count,
+            wording=parsed.text,
             matched=bool(within),
             match_tolerance_nm=within,
             customer_tool_number=told.get("number", ""),
@@ -134,7 +142,10 @@ class Story:
                 tool=None,
             )
             complain(
-                by=fay, piece=pieces[0], of=before.select_related("batch").order_by("-pk")[0], reason=told["complaint"]
+                by=fay,
+                piece=pieces[0],
+                earlier=before.select_related("batch").order_by("-pk")[0],
+                reason=told["complaint"],
             )
 
     def work(self, line: Line, told: dict[str, Any]) -> None:

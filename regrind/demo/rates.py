@@ -3,7 +3,7 @@
 from datetime import timedelta
 from typing import Any
 
-from regrind.receiving.line_parser import understand
+from regrind.receiving.line_parser import parse_line
 from regrind.record.actions import find_or_make_family
 from regrind.record.models import Family
 from regrind.record.rates import Scope, keep_rates, newest_pk
@@ -28,7 +28,7 @@ MONEY = ("price", "wheel", "new")
 
 def family_of(said: str, by: Person) -> Family:
     """The family of a tool as it is said on a slip, without its count."""
-    told = understand(f"1 x {said}", "in")
+    told = parse_line(f"1 x {said}", "in")
     return find_or_make_family(by=by, kind=told.kind, **{name: getattr(told, name) for name in KNOWN})
 
 

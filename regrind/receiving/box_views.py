@@ -16,7 +16,7 @@ from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import actions, line_preview, overview
-from .forms import BatchForm, BatchHeadForm, SaidForm, StrayForm
+from .forms import BatchForm, BatchHeadForm, ForeignItemForm, WordingForm
 from .line_preview import ReadBackForm
 
 COUNTER = ("front_desk", "bench")
@@ -61,17 +61,17 @@ def new(request: HttpRequest) -> HttpResponse:
 def lines(request: HttpRequest, number: str) -> HttpResponse:
     """What is in the box as one says it, read back field by field, and kept once it is confirmed."""
     batch = batch_or_404(number)
-    if request.POST.get("do") == "keep":
+    if request.POST.get("do") == "save":
         return _keep(request, batch)
-    said = request.POST.get("said", "")[:8000]
-    read = line_preview.read_back(said, batch.customer.unit, line_preview.answered(request.POST))
-    return _lines_page(request, batch, said, read)
+    wording = request.POST.get("wording", "")[:8000]
+    read = line_preview.read_back(wording, batch.customer.unit, line_preview.answered(request.POST))
+    return _lines_page(request, batch, wording, read)
 
 
 def _lines_page(
     request: HttpRequest,
     batch: Batch,
-    said: str,
+    wording: str,
     read: list[line_preview.ReadLine],
     problem: str = "",
     status: int = 200,
@@ -82,7 +82,7 @@ def _lines_page(
         "receiving/_understood.html" if live else "receiving/lines.html",
         {
             "batch": batch,
-            "said_form": SaidForm(initial={"said": said}),
+            "wording_form": WordingForm(initial={"wording": wording}),
             "read": read,
             "problem": problem,
             "logged": batch.lines.count(),
@@ -109,41 +109,41 @@ def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def batch(request: HttpRequest, number: str) -> HttpResponse:
     """One box: its lines with their pieces, counts that reconcile, and its head to be mended."""
-    found = batch_or_404(number)
-    form = BatchHeadForm(request.POST or None, batch=found)
+    box = batch_or_404(number)
+    form = BatchHeadForm(request.POST or None, batch=box)
 
     def show() -> HttpResponse:
-        return _batch_page(request, found, form, StrayForm())
+        return _batch_page(request, box, form, ForeignItemForm())
 
     def act() -> str:
-        actions.change_batch(by=person_of(request), batch=found, **form.head())
-        return reverse("receiving:batch", args=[found.number])
+        actions.change_batch(by=person_of(request), batch=box, **form.head())
+        return reverse("receiving:batch", args=[box.number])
 
     return save(request, form, act=act, show=show)
 
 
-def _batch_page(request: HttpRequest, found: Batch, form: BatchHeadForm, stray_form: StrayForm) -> HttpResponse:
-    counts = reconcile(found)
-    rows, empty = overview.lines(found)
-    left = counts["left_ground"] + counts["left_returned_unground"] + counts["left_scrap"]
-    differs = None if found.their_count is None else counts["received"] - found.their_count
-    wrong = form.is_bound or stray_form.is_bound
+def _batch_page(request: HttpRequest, box: Batch, form: BatchHeadForm, foreign_form: ForeignItemForm) -> HttpResponse:
+    counts = reconcile(box)
+    rows, empty = overview.lines(box)
+    returned = counts["left_ground"] + counts["left_returned_unground"] + counts["left_scrap"]
+    differs = None if box.their_count is None else counts["received"] - box.their_count
+    wrong = form.is_bound or foreign_form.is_bound
     return render(
         request,
         "receiving/batch.html",
         {
-            "batch": found,
+            "batch": box,
             "form": form,
             "lines": rows,
             "empty": empty,
             "counts": counts,
-            "left": left,
+            "returned": returned,
             "differs": differs,
             "missing": overview.missing(rows),
-            "stray_form": stray_form,
-            "strays": found.strays.select_related("event__by").order_by("pk"),
-            "more_to_come": not found.closed and (not rows or (differs is not None and differs < 0)),
-            "late": bool(found.due and not found.closed and found.due < timezone.localdate()),
+            "foreign_form": foreign_form,
+            "foreign_items": box.foreign_items.select_related("event__by").order_by("pk"),
+            "more_to_come": not box.closed and (not rows or (differs is not None and differs < 0)),
+            "late": bool(box.due and not box.closed and box.due < timezone.localdate()),
         },
         status=422 if wrong else 200,
     )
@@ -151,12 +151,12 @@ def _batch_page(request: HttpRequest, found: Batch, form: BatchHeadForm, stray_f
 
 @needs(*COUNTER)
 @require_POST
-def stray(request: HttpRequest, number: str) -> HttpResponse:
-    found = batch_or_404(number)
-    form = StrayForm(request.POST)
+def foreign_item(request: HttpRequest, number: str) -> HttpResponse:
+    box = batch_or_404(number)
+    form = ForeignItemForm(request.POST)
 
     def act() -> str:
-        actions.note_stray(by=person_of(request), batch=found, what=form.cleaned_data["what"])
-        return reverse("receiving:batch", args=[found.number])
+        actions.note_foreign_item(by=person_of(request), batch=box, description=form.cleaned_data["description"])
+        return reverse("receiving:batch", args=[box.number])
 
-    return save(request, form, act=act, show=lambda: _batch_page(request, found, BatchHeadForm(batch=found), form))
+    return save(request, form, act=act, show=lambda: _batch_page(request, box, BatchHeadForm(batch=box), form))

@@ -52,7 +52,7 @@ def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
         )
 
     def act() -> str:
-        kept = keep_customer(by=person_of(request), customer=known, **form.values())
-        return reverse("receiving:customer", args=[kept.pk])
+        saved = keep_customer(by=person_of(request), customer=known, **form.values())
+        return reverse("receiving:customer", args=[saved.pk])
 
     return save(request, form, act=act, show=show)

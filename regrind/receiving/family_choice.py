@@ -15,30 +15,32 @@ def choose_family(*, by: Person, form: OfferedForm, made: list[Family]) -> Famil
 
     Writes into a known family only where that was chosen. Refusal where the chosen one was merged meanwhile.
     """
-    given = form.family()
+    properties = form.family()
     if form.chosen == "new":
-        return _new_family(by, given, made)
+        return _new_family(by, properties, made)
     family = Family.objects.filter(pk=int(form.chosen.rstrip("+")), merged_into=None).first()
     if family is None:
         raise Refusal("A family chosen here was merged meanwhile: look again.")
     if form.chosen.endswith("+"):
-        fill_in(by=by, family=family, given=given)
+        fill_in(by=by, family=family, properties=properties)
     return family
 
 
-def _new_family(by: Person, given: dict[str, Any], made: list[Family]) -> Family:
-    [fits] = fitting_families([given])
-    again = [family for family in fits if family in made]
-    same = [family for family in again if not news(family, given) and known(given) == _known_of(family)]
-    if len(again) > 1 and not same:
+def _new_family(by: Person, properties: dict[str, Any], made: list[Family]) -> Family:
+    [fits] = fitting_families([properties])
+    made_already = [family for family in fits if family in made]
+    same = [
+        family for family in made_already if not news(family, properties) and known(properties) == _known_of(family)
+    ]
+    if len(made_already) > 1 and not same:
         raise Refusal(
             "Two new families of this box fit one of its lines. Keep the other lines first: then the page "
             "offers the choice."
         )
-    if not again:
-        made.append(make_family(by=by, **given))
+    if not made_already:
+        made.append(make_family(by=by, **properties))
         return made[-1]
-    return (same or again)[0]
+    return (same or made_already)[0]
 
 
 def _known_of(family: Family) -> dict[str, Any]:

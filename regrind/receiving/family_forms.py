@@ -20,10 +20,10 @@ NEW_ANGLES = ("rake", "primary_relief", "secondary_relief")
 
 def like(family: Family) -> list[Family]:
     """Families that may be the same tool: of its kind, of its size or of none; the nearest first."""
-    found = Family.objects.filter(kind=family.kind, merged_into=None).exclude(pk=family.pk)
+    families = Family.objects.filter(kind=family.kind, merged_into=None).exclude(pk=family.pk)
     if family.nominal_nm is not None:
-        found = found.filter(Q(nominal_nm=family.nominal_nm) | Q(nominal_nm=None))
-    return list(found.order_by("nominal_nm", "teeth", "pk")[:MOST])
+        families = families.filter(Q(nominal_nm=family.nominal_nm) | Q(nominal_nm=None))
+    return list(families.order_by("nominal_nm", "teeth", "pk")[:MOST])
 
 
 class FactsForm(FamilyForm, VersionedForm):
@@ -39,8 +39,8 @@ class FactsForm(FamilyForm, VersionedForm):
     def __init__(self, *args: Any, unit: Unit, family: Family, **kwargs: Any) -> None:
         lengths = {name: exact_text(getattr(family, f"{name}_nm"), unit) for name in NEW_LENGTHS}
         angles = {name: getattr(family, f"{name}_cdeg") for name in NEW_ANGLES}
-        told = {name: f"{cdeg / 100:g}" for name, cdeg in angles.items() if cdeg is not None}
-        super().__init__(*args, unit=unit, initial=initial_of(family, unit) | lengths | told, **kwargs)
+        angle_texts = {name: f"{cdeg / 100:g}" for name, cdeg in angles.items() if cdeg is not None}
+        super().__init__(*args, unit=unit, initial=initial_of(family, unit) | lengths | angle_texts, **kwargs)
         self.set_version(family)
 
     def clean(self) -> dict[str, Any]:

@@ -30,26 +30,26 @@ def families(request: HttpRequest) -> HttpResponse:
     kind = request.GET.get("kind", "")
     kind = kind if kind in KINDS else ""
     unit = _unit()
-    told = overview.families(request.GET.get("after", ""), kind)
-    for row in told["rows"]:
+    context = overview.families(request.GET.get("after", ""), kind)
+    for row in context["rows"]:
         row.name = row.family.name(unit)
-    return render(request, "receiving/families.html", told | {"kinds": CHOICES, "kind": kind})
+    return render(request, "receiving/families.html", context | {"kinds": CHOICES, "kind": kind})
 
 
 @needs(*DESK)
 @require_http_methods(["GET", "POST"])
 def family(request: HttpRequest, pk: int) -> HttpResponse:
     """What is known of a family, in the shop's unit; what is left empty is unknown."""
-    found = get_object_or_404(Family, pk=pk)
+    shown = get_object_or_404(Family, pk=pk)
     unit = _unit()
-    facts = FactsForm(request.POST or None, unit=unit, family=found)
+    facts = FactsForm(request.POST or None, unit=unit, family=shown)
 
     def act() -> str:
-        change_family_facts(by=person_of(request), family=found, **facts.facts())
-        return reverse("receiving:family", args=[found.pk])
+        change_family_facts(by=person_of(request), family=shown, **facts.facts())
+        return reverse("receiving:family", args=[shown.pk])
 
     def show() -> HttpResponse:
-        return _page(request, found, facts, MergeFamilyForm(family=found, unit=unit))
+        return _page(request, shown, facts, MergeFamilyForm(family=shown, unit=unit))
 
     return save(request, facts, act=act, show=show)
 
@@ -58,15 +58,15 @@ def family(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def merge(request: HttpRequest, pk: int) -> HttpResponse:
     """Say that this family is really another."""
-    found = get_object_or_404(Family, pk=pk)
+    shown = get_object_or_404(Family, pk=pk)
     unit = _unit()
-    form = MergeFamilyForm(request.POST, family=found, unit=unit)
+    form = MergeFamilyForm(request.POST, family=shown, unit=unit)
 
     def show() -> HttpResponse:
-        return _page(request, found, FactsForm(unit=unit, family=found), form)
+        return _page(request, shown, FactsForm(unit=unit, family=shown), form)
 
     def act() -> str:
-        merge_families(by=person_of(request), family=found, into=form.chosen())
+        merge_families(by=person_of(request), family=shown, into=form.chosen())
         return reverse("receiving:family", args=[form.chosen().pk])
 
     return save(request, form, act=act, show=show)
@@ -86,21 +86,21 @@ def apart(request: HttpRequest, pk: int) -> HttpResponse:
     return save(request, None, act=act, page=page)
 
 
-def _page(request: HttpRequest, found: Family, facts: FactsForm, merging: MergeFamilyForm) -> HttpResponse:
-    merges = [(m, m.family.name(_unit())) for m in found.taken_in.select_related("family", "event__by").order_by("-pk")]
-    into = found.merged_into
+def _page(request: HttpRequest, shown: Family, facts: FactsForm, merging: MergeFamilyForm) -> HttpResponse:
+    merges = [(m, m.family.name(_unit())) for m in shown.taken_in.select_related("family", "event__by").order_by("-pk")]
+    into = shown.merged_into
     return render(
         request,
         "receiving/family.html",
         {
-            "found": found,
-            "name": found.name(_unit()),
+            "found": shown,
+            "name": shown.name(_unit()),
             "form": facts,
             "merging": merging,
             "merges": merges,
             "into": into,
             "into_name": into.name(_unit()) if into else "",
-            "lines": found.lines.count(),
+            "lines": shown.lines.count(),
         },
         status=422 if facts.is_bound or merging.is_bound else 200,
     )

@@ -89,12 +89,12 @@ class BatchHeadForm(HeadForm, VersionedForm):
         return data
 
 
-class StrayForm(ShopForm):
-    what = forms.CharField(label="In the box and not theirs", max_length=200)
+class ForeignItemForm(ShopForm):
+    description = forms.CharField(label="In the box, not this customer's", max_length=200)
 
 
-class SaidForm(ShopForm):
-    said = forms.CharField(
+class WordingForm(ShopForm):
+    wording = forms.CharField(
         label="What is in the box",
         max_length=8000,
         required=False,

@@ -14,7 +14,7 @@ from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
 from regrind.shop.fields.whole_numbers import WholeText
 
 from .fields import SizeText, exact_text, set_unit
-from .line_parser import MOST_PIECES, Said
+from .line_parser import MOST_PIECES, ParsedLine
 from .line_summary import property_words
 
 LONGEST_NM = 1_000_000_000
@@ -66,10 +66,10 @@ class FamilyForm(ShopForm):
     def family(self) -> dict[str, Any]:
         """What the form says of the family, by the names of Family's columns."""
         data = self.cleaned_data
-        told: dict[str, Any] = {name: data[name] for name in PLAIN}
-        told |= {f"{name}_nm": data[name].nm if data[name] else None for name in LENGTHS}
-        told |= {f"{name}_cdeg": data[name] for name in ANGLES}
-        return told | {hand: told[hand] or "right" for hand in ("hand_of_cut", "hand_of_helix")}
+        values: dict[str, Any] = {name: data[name] for name in PLAIN}
+        values |= {f"{name}_nm": data[name].nm if data[name] else None for name in LENGTHS}
+        values |= {f"{name}_cdeg": data[name] for name in ANGLES}
+        return values | {hand: values[hand] or "right" for hand in ("hand_of_cut", "hand_of_helix")}
 
 
 @dataclass
@@ -128,7 +128,7 @@ class OfferedForm(FamilyForm):
 class LineForm(OfferedForm):
     """A line of a box, before it is kept."""
 
-    said = forms.CharField(max_length=200, required=False, widget=forms.HiddenInput)
+    wording = forms.CharField(max_length=200, required=False, widget=forms.HiddenInput)
     count = WholeText(label="Pieces", least=1, most=MOST_PIECES)
     customer_tool_number = forms.CharField(label="Their tool number", max_length=60, required=False)
     matched = forms.BooleanField(label="Keep matched", required=False)
@@ -153,7 +153,7 @@ class LineForm(OfferedForm):
     def line(self) -> dict[str, Any]:
         """What is the line's own, by the names that log_line takes."""
         data = self.cleaned_data
-        return {name: data[name] for name in ("said", "count", "customer_tool_number", "matched", "note")} | {
+        return {name: data[name] for name in ("wording", "count", "customer_tool_number", "matched", "note")} | {
             "match_tolerance_nm": data["match_tolerance"].nm if data["match_tolerance"] else None
         }
 
@@ -177,21 +177,21 @@ class KindForm(OfferedForm):
         super().__init__(*args, unit=unit, initial=initial_of(line.family, unit), **kwargs)
 
 
-def data_of(said: Said, unit: Unit) -> dict[str, Any]:
+def data_of(parsed: ParsedLine, unit: Unit) -> dict[str, Any]:
     """The values of a LineForm from what was understood; what was not goes into the note, word by word."""
-    plain = {name: getattr(said, name) for name in (*PLAIN, "count", "customer_tool_number", "matched")}
+    plain = {name: getattr(parsed, name) for name in (*PLAIN, "count", "customer_tool_number", "matched")}
     lengths = {
-        name: said.texts.get(name) or exact_text(getattr(said, f"{name}_nm"), unit)
+        name: parsed.texts.get(name) or exact_text(getattr(parsed, f"{name}_nm"), unit)
         for name in (*LENGTHS, "match_tolerance")
-        if name in said.texts or getattr(said, f"{name}_nm")
+        if name in parsed.texts or getattr(parsed, f"{name}_nm")
     }
-    note = ", ".join([*said.notes, *([" ".join(said.unknown)] if said.unknown else [])])
-    return plain | lengths | _angle_texts(said) | {"said": said.text, "note": note}
+    note = ", ".join([*parsed.notes, *([" ".join(parsed.unknown)] if parsed.unknown else [])])
+    return plain | lengths | _angle_texts(parsed) | {"wording": parsed.text, "note": note}
 
 
-def _angle_texts(source: Said | Family) -> dict[str, str]:
-    told = {name: getattr(source, f"{name}_cdeg") for name in ANGLES}
-    return {name: f"{cdeg / 100:g}" for name, cdeg in told.items() if cdeg is not None}
+def _angle_texts(source: ParsedLine | Family) -> dict[str, str]:
+    angles = {name: getattr(source, f"{name}_cdeg") for name in ANGLES}
+    return {name: f"{cdeg / 100:g}" for name, cdeg in angles.items() if cdeg is not None}
 
 
 def initial_of(family: Family, unit: Unit) -> dict[str, Any]:
@@ -202,8 +202,8 @@ def initial_of(family: Family, unit: Unit) -> dict[str, Any]:
 
 def posted_lines(post: Mapping[str, Any], prefixes: list[str]) -> dict[str, dict[str, Any]]:
     """What stood in each posted LineForm, by what was said: an echo keeps what was mended by hand."""
-    found: dict[str, dict[str, Any]] = {}
+    by_wording: dict[str, dict[str, Any]] = {}
     for prefix in prefixes:
         values = {name.removeprefix(f"{prefix}-"): post[name] for name in post if name.startswith(f"{prefix}-")}
-        found.setdefault(str(values.get("said", "")), values)
-    return found
+        by_wording.setdefault(str(values.get("wording", "")), values)
+    return by_wording

@@ -21,7 +21,7 @@ from .fields import exact_text
 CHANGED = ("smallest", "shortest", "tolerance", "match_tolerance")
 
 
-class DeedForm(ShopForm):
+class LineActionForm(ShopForm):
     """Something done to a line. title and verb: the page's words; about: one sentence of what will happen."""
 
     title = verb = about = ""
@@ -46,7 +46,7 @@ class DeedForm(ShopForm):
         raise NotImplementedError
 
 
-class PiecesForm(DeedForm):
+class PiecesForm(LineActionForm):
     """Something done to some of the line's pieces."""
 
     pieces = forms.MultipleChoiceField(
@@ -59,7 +59,7 @@ class PiecesForm(DeedForm):
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that are meant."
 
 
-class ChangeForm(DeedForm, VersionedForm):
+class ChangeForm(LineActionForm, VersionedForm):
     title, verb = "What this line says", "Keep these changes"
     about = "Left empty, the customer's own terms hold."
     customer_tool_number = forms.CharField(label="Their tool number", max_length=60, required=False)
@@ -102,7 +102,7 @@ class ChangeForm(DeedForm, VersionedForm):
         unit_choices.save_units(self, f"line:{self.line.pk}")
 
 
-class RecountForm(DeedForm):
+class RecountForm(LineActionForm):
     title, verb = "Count again", "Keep this count"
     about = (
         "More pieces are numbered on. Fewer: the highest numbers that nothing has happened to are struck, as "
@@ -159,7 +159,7 @@ class LineChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # Django ta
         return f"{line}: {line.family.name(line.batch.customer.unit)}"
 
 
-class MergeForm(DeedForm):
+class MergeForm(LineActionForm):
     title, verb = "Merge", "Merge the lines"
     about = "All its pieces go over and keep their printed numbers. This line stays, empty, and says where they went."
     into = LineChoice(
@@ -205,7 +205,7 @@ class MarksForm(PiecesForm):
         )
 
 
-class SetAsideForm(DeedForm):
+class SetAsideForm(LineActionForm):
     title, verb = "Set aside", "Set this line aside"
     about = "Logged by mistake: possible for ten minutes, while nothing has happened to its pieces."
 
@@ -213,7 +213,7 @@ class SetAsideForm(DeedForm):
         actions.set_aside(by=by, line=self.line)
 
 
-FORMS: dict[str, type[DeedForm]] = {
+FORMS: dict[str, type[LineActionForm]] = {
     "change": ChangeForm,
     "recount": RecountForm,
     "missing": MissingForm,
@@ -228,12 +228,12 @@ ONE_PIECE = ("known", "complaint")  # pages of their own, about one piece
 
 
 def make_form(
-    what: str, line: Line, pieces: Sequence[Piece], data: QueryDict | None = None, ticked: Sequence[str] = ()
-) -> DeedForm:
+    action: str, line: Line, pieces: Sequence[Piece], data: QueryDict | None = None, ticked: Sequence[str] = ()
+) -> LineActionForm:
     """The form of a deed, with the pieces it can be about; `ticked`: those chosen on the line's page."""
-    form = FORMS[what]
+    form = FORMS[action]
     fitting = [piece for piece in pieces if form.fits(piece)]
     known = {str(piece.pk) for piece in fitting}
-    if what == "change":  # its first values are the line's own
+    if action == "change":  # its first values are the line's own
         return form(data, line=line, pieces=fitting)
     return form(data, line=line, pieces=fitting, initial={"pieces": [key for key in ticked if key in known]})

@@ -16,7 +16,7 @@ from regrind.shop.models import Person
 from .actions import log_line
 from .family_choice import choose_family
 from .line_form import LineForm, data_of, posted_lines
-from .line_parser import MOST_LINES, understand, understand_all
+from .line_parser import MOST_LINES, parse_line, parse_lines
 from .line_summary import Fact, facts, property_words
 
 FILLED = re.compile(r"l[0-9]{1,2}-(?:nominal|corner_radius|shank|flute_length|overall)")
@@ -27,22 +27,22 @@ class ReadLine:
 
     def __init__(self, form: LineForm) -> None:
         self.form, self.unit = form, form.unit
-        self.heard = understand(form.data.get(form.add_prefix("said"), ""), form.unit)
+        self.parsed = parse_line(form.data.get(form.add_prefix("wording"), ""), form.unit)
         self.valid = form.is_valid()
 
     @property
     def facts(self) -> list[Fact]:
         if not self.valid:
             return []
-        return facts(self.form.family(), self.form.line(), self.heard.assumed, self.unit)
+        return facts(self.form.family(), self.form.line(), self.parsed.assumed, self.unit)
 
 
-def read_back(said: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLine]:
+def read_back(wording: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLine]:
     """Each said line with its form; what was mended by hand on the page stays, as long as its line says the same."""
-    mended = posted_lines(post, prefixes(post))
+    edited = posted_lines(post, prefixes(post))
     lines = []
-    for n, heard in enumerate(understand_all(said, unit)):
-        values = mended.get(heard.text) or data_of(heard, unit)
+    for n, parsed in enumerate(parse_lines(wording, unit)):
+        values = edited.get(parsed.text) or data_of(parsed, unit)
         form = LineForm(
             {f"l{n}-{name}": value for name, value in values.items() if value not in (None, False)},
             prefix=f"l{n}",
@@ -91,13 +91,13 @@ class ReadBackForm(ShopForm):
 
     def __init__(self, post: Mapping[str, Any], *, unit: Unit) -> None:
         super().__init__(post)
-        self.unit, self.words = unit, str(post.get("said", ""))[:8000]
+        self.unit, self.words = unit, str(post.get("wording", ""))[:8000]
         self.lines = posted(post, unit)
 
     def clean(self) -> None:
         if not self.lines:
             raise ValidationError("Say what is in the box first.")
-        if [heard.text for heard in understand_all(self.words, self.unit)] != [line.heard.text for line in self.lines]:
+        if [parsed.text for parsed in parse_lines(self.words, self.unit)] != [line.parsed.text for line in self.lines]:
             raise ValidationError(CHANGED)
         if not all(line.valid for line in self.lines):
             raise ValidationError("Nothing was saved yet. What needs mending is marked below.")
@@ -117,12 +117,12 @@ class ReadBackForm(ShopForm):
 def keep(*, by: Person, batch: Batch, lines: list[ReadLine]) -> list[Line]:
     """Log every line, in the caller's transaction: a new family only once, and only where none was chosen."""
     made: list[Family] = []
-    kept = []
+    logged = []
     for line in lines:
         family = choose_family(by=by, form=line.form, made=made)
-        told = line.form.line()
-        left = property_words(news(family, line.form.family()), line.unit)
-        if left:
-            told["note"] = ", ".join(text for text in (told["note"], left) if text)[:2000]
-        kept.append(log_line(by=by, batch=batch, family=family, **told))
-    return kept
+        values = line.form.line()
+        not_stored = property_words(news(family, line.form.family()), line.unit)
+        if not_stored:
+            values["note"] = ", ".join(text for text in (values["note"], not_stored) if text)[:2000]
+        logged.append(log_line(by=by, batch=batch, family=family, **values))
+    return logged

@@ -32,10 +32,10 @@ class Fact:
     assumed: bool = False
 
 
-def property_words(told: Mapping[str, Any], unit: Unit) -> str:
+def property_words(properties: Mapping[str, Any], unit: Unit) -> str:
     """Properties in a few words: `carbide, AlTiN, helix 30°, shank 1/4 in`."""
     words = []
-    for name, value in told.items():
+    for name, value in properties.items():
         figure = _figure(name, value, unit)
         words.append(
             figure
@@ -59,7 +59,7 @@ def _figure(name: str, value: Any, unit: Unit) -> str:
 
 def facts(family: Mapping[str, Any], line: Mapping[str, Any], assumed: list[str], unit: Unit) -> list[Fact]:
     """What was understood of a line, field by field; what nobody said is left out, or marked as assumed."""
-    told = [
+    rows = [
         Fact("pieces", str(line["count"]), assumed="count" in assumed and line["count"] == 1),
         Fact("kind", KINDS[family["kind"]].name, assumed="kind" in assumed and family["kind"] == "square"),
     ]
@@ -78,20 +78,20 @@ def facts(family: Mapping[str, Any], line: Mapping[str, Any], assumed: list[str]
         "catalogue",
     ):
         if family.get(name) not in (None, ""):
-            told.append(_fact(name, family[name], unit))
+            rows.append(_fact(name, family[name], unit))
     if family.get("unequal_index"):
-        told.append(Fact("index", "unequal"))
-    told += [
+        rows.append(Fact("index", "unequal"))
+    rows += [
         Fact(label, "left")
         for label, name in (("hand of cut", "hand_of_cut"), ("helix hand", "hand_of_helix"))
         if family.get(name) == "left"
     ]
     if line["customer_tool_number"]:
-        told.append(Fact("their number", line["customer_tool_number"]))
+        rows.append(Fact("their number", line["customer_tool_number"]))
     if line["matched"]:
         within = line["match_tolerance_nm"]
-        told.append(Fact("matched within", show_with_unit(within, unit) if within else "–"))
-    return told
+        rows.append(Fact("matched within", show_with_unit(within, unit) if within else "–"))
+    return rows
 
 
 def _fact(name: str, value: Any, unit: Unit) -> Fact:

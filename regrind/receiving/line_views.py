@@ -29,16 +29,16 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
     return _page(request, line_or_404(number))
 
 
-def _page(request: HttpRequest, found: Line, problem: str = "", status: int = 200) -> HttpResponse:
-    pieces = overview.pieces_of(found)
-    changes = list(found.changes.select_related("event__by").order_by("-pk"))
-    fresh = any(c.what == "logged" and c.recorded_at > timezone.now() - UNDO_FOR for c in changes)
+def _page(request: HttpRequest, line_shown: Line, problem: str = "", status: int = 200) -> HttpResponse:
+    pieces = overview.pieces_of(line_shown)
+    changes = list(line_shown.changes.select_related("event__by").order_by("-pk"))
+    fresh = any(c.kind == "logged" and c.recorded_at > timezone.now() - UNDO_FOR for c in changes)
     return render(
         request,
         "receiving/line.html",
         {
-            "line": found,
-            "family": found.family.name(found.batch.customer.unit),
+            "line": line_shown,
+            "family": line_shown.family.name(line_shown.batch.customer.unit),
             "pieces": pieces,
             "changes": changes,
             "tagged": [p for p in pieces if p.tool_id],
@@ -54,45 +54,52 @@ def _page(request: HttpRequest, found: Line, problem: str = "", status: int = 20
 
 @needs(*COUNTER)
 @require_http_methods(["GET", "POST"])
-def line_action(request: HttpRequest, number: str, what: str) -> HttpResponse:
+def line_action(request: HttpRequest, number: str, action: str) -> HttpResponse:
     """One deed: its page with the pieces that were ticked, then the deed; a refusal comes back with what was typed."""
-    found = line_or_404(number)
+    line_shown = line_or_404(number)
     ticked = request.GET.getlist("pieces")
-    if what in ONE_PIECE and request.method == "GET":
-        return _to_one_piece(request, found, what, ticked)
-    if what not in FORMS:
-        raise Http404(what)
-    form = make_form(what, found, overview.pieces_of(found), request.POST if request.method == "POST" else None, ticked)
+    if action in ONE_PIECE and request.method == "GET":
+        return _to_one_piece(request, line_shown, action, ticked)
+    if action not in FORMS:
+        raise Http404(action)
+    form = make_form(
+        action, line_shown, overview.pieces_of(line_shown), request.POST if request.method == "POST" else None, ticked
+    )
 
     def show() -> HttpResponse:
         return render(
             request,
-            "receiving/deed.html",
-            {"line": found, "family": found.family.name(found.batch.customer.unit), "form": form, "what": what},
+            "receiving/action.html",
+            {
+                "line": line_shown,
+                "family": line_shown.family.name(line_shown.batch.customer.unit),
+                "form": form,
+                "action": action,
+            },
             status=422 if form.is_bound else 200,
         )
 
     def act() -> str:
         form.act(person_of(request))
-        return reverse("receiving:line", args=[str(found)])
+        return reverse("receiving:line", args=[str(line_shown)])
 
     return save(request, form, act=act, show=show)
 
 
-def _to_one_piece(request: HttpRequest, found: Line, what: str, ticked: list[str]) -> HttpResponse:
-    chosen = [piece for piece in overview.pieces_of(found) if str(piece.pk) in ticked]
+def _to_one_piece(request: HttpRequest, line_shown: Line, action: str, ticked: list[str]) -> HttpResponse:
+    chosen = [piece for piece in overview.pieces_of(line_shown) if str(piece.pk) in ticked]
     if len(chosen) != 1:
-        return _page(request, found, "Tick the one piece that is meant.", 422)
-    return redirect(f"receiving:{what}", str(chosen[0]))
+        return _page(request, line_shown, "Tick the one piece that is meant.", 422)
+    return redirect(f"receiving:{action}", str(chosen[0]))
 
 
 @needs(*COUNTER)
 @require_http_methods(["GET", "POST"])
 def kind(request: HttpRequest, number: str) -> HttpResponse:
     """Change what a line's tools are: the same fields as when they were logged, and the families that fit."""
-    found = line_or_404(number)
-    unit = found.batch.customer.unit
-    form = KindForm(request.POST or None, unit=unit, line=found)
+    line_shown = line_or_404(number)
+    unit = line_shown.batch.customer.unit
+    form = KindForm(request.POST or None, unit=unit, line=line_shown)
     if form.is_bound and form.is_valid():
         [fits] = fitting_families([form.family()])
         form.offer(fits)
@@ -101,17 +108,17 @@ def kind(request: HttpRequest, number: str) -> HttpResponse:
         return render(
             request,
             "receiving/kind.html",
-            {"line": found, "form": form, "family": found.family.name(unit)},
+            {"line": line_shown, "form": form, "family": line_shown.family.name(unit)},
             status=422 if form.is_bound else 200,
         )
 
     def act() -> str:
         by = person_of(request)
         if form.stale():
-            raise Refusal("These families fit what is written: choose one, then keep it.")
+            raise Refusal("These families fit action is written: choose one, then keep it.")
         actions.change_family(
-            by=by, line=found, family=choose_family(by=by, form=form, made=[]), reason=form.cleaned_data["reason"]
+            by=by, line=line_shown, family=choose_family(by=by, form=form, made=[]), reason=form.cleaned_data["reason"]
         )
-        return reverse("receiving:line", args=[str(found)])
+        return reverse("receiving:line", args=[str(line_shown)])
 
     return save(request, form, act=act, show=show)

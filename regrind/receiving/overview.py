@@ -63,13 +63,13 @@ class LineRow:
 
 def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:
     """The lines that hold pieces, and those that hold none (set aside or merged): three queries however many."""
-    found = (
+    stored = (
         batch.lines.select_related("family")
         .order_by("number")
         .prefetch_related(Prefetch("pieces", Piece.objects.select_related("tool")))
     )
     rows, empty = [], []
-    for line in found:
+    for line in stored:
         line.batch = batch
         pieces = list(line.pieces.all())
         for piece in pieces:
@@ -83,12 +83,12 @@ def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:
 
 def missing(rows: list[LineRow]) -> dict[str, list[Piece]]:
     """The missing pieces of a box by their reason."""
-    found: dict[str, list[Piece]] = {}
+    by_reason: dict[str, list[Piece]] = {}
     for row in rows:
         for piece in row.pieces:
             if piece.status == "missing":
-                found.setdefault(piece.reason, []).append(piece)
-    return found
+                by_reason.setdefault(piece.reason, []).append(piece)
+    return by_reason
 
 
 def pieces_of(line: Line) -> list[Piece]:

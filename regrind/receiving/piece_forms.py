@@ -67,14 +67,14 @@ class KnownForm(ShopForm):
         return data
 
     def _find(self, text: str) -> Tool | None:
-        found = find_tool(self.piece.batch.customer, text)
-        if found is None:
+        match = find_tool(self.piece.batch.customer, text)
+        if match is None:
             wrong = len(text) == LENGTH and text.isalnum() and read_tag(text) is None
             also = " As a tag its check character does not fit: one of its characters is read wrong." if wrong else ""
             self.add_error(
                 "typed", f"This customer has no tool “{text}”. A tag has six characters, none of B I O Q S V Z.{also}"
             )
-        return found
+        return match
 
     def rows(self) -> list[tuple[Candidate, bool]]:
         return [(row, self.data.get("tool") == str(row.tool.pk)) for row in self.candidates]
@@ -119,24 +119,26 @@ class ComplaintForm(ShopForm):
         return data
 
     def _find(self, text: str) -> Piece | None:
-        numbers, found = read_numbers(text), None
+        numbers, match = read_numbers(text), None
         if len(numbers) == 3:
             batch, line, number = numbers
-            found = (
+            match = (
                 Piece.objects.filter(
                     batch__number=batch, original_line=line, number=number, batch__customer=self.piece.batch.customer_id
                 )
                 .select_related("batch", "tool")
                 .first()
             )
-        if found is None:
+        if match is None:
             self.add_error(
                 "of", f"This customer had no piece “{text}” here. It is written 391-2-4: batch, line, piece."
             )
-        return found
+        return match
 
     def rows(self) -> list[tuple[Piece, bool]]:
         return [(gone, self.data.get("pick") == str(gone.pk)) for gone in self.earlier]
 
     def act(self, by: Person) -> None:
-        actions.complain(by=by, piece=self.piece, of=self.cleaned_data["found"], reason=self.cleaned_data["reason"])
+        actions.complain(
+            by=by, piece=self.piece, earlier=self.cleaned_data["found"], reason=self.cleaned_data["reason"]
+        )

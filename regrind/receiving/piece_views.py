@@ -49,7 +49,7 @@ def _answer(
     request: HttpRequest, piece: Piece, form: KnownForm | ComplaintForm, template: str, also: dict[str, Any]
 ) -> HttpResponse:
     def show() -> HttpResponse:
-        told = {
+        context = {
             "piece": piece,
             "line": piece.line,
             "form": form,
@@ -57,7 +57,7 @@ def _answer(
             "family": piece.line.family.name(piece.batch.customer.unit),
         }
         wrong = form.is_bound or ("now_form" in also and bool(also["now_form"].errors))
-        return render(request, template, told, status=422 if wrong else 200)
+        return render(request, template, context, status=422 if wrong else 200)
 
     def act() -> str:
         form.act(person_of(request))

@@ -29,11 +29,11 @@ def fitting_tools(line: Line, now_nm: int | None = None) -> list[Candidate]:
     tools = tools.exclude(pk__in=Piece.objects.filter(batch=line.batch_id, tool__isnull=False).values("tool"))
     if now_nm is not None:
         tools = tools.filter(Q(last_diameter_nm=None) | Q(last_diameter_nm__gte=now_nm))
-    found = list(tools.order_by("-pk")[:MOST])
+    newest = list(tools.order_by("-pk")[:MOST])
     visits: dict[int | None, Piece] = {}
-    for visit in Piece.objects.filter(tool__in=found).select_related("batch").order_by("batch__number"):
+    for visit in Piece.objects.filter(tool__in=newest).select_related("batch").order_by("batch__number"):
         visits[visit.tool_id] = visit
-    rows = [Candidate(tool, visits.get(tool.pk)) for tool in found]
+    rows = [Candidate(tool, visits.get(tool.pk)) for tool in newest]
     return sorted(rows, key=lambda row: -(row.last.batch.number if row.last else 0))
 
 
@@ -41,11 +41,11 @@ def find_tool(customer: Customer, text: str) -> Tool | None:
     """The customer's tool of a life tag or of their own number; None where there is none or more than one."""
     tools = Tool.objects.filter(customer=customer).select_related("family")
     tag = read_tag(text)
-    found = tools.filter(tag=tag).first() if tag else None
-    if found is None:
+    tool = tools.filter(tag=tag).first() if tag else None
+    if tool is None:
         theirs = list(tools.filter(customer_number__iexact=text.strip())[:2])
-        found = theirs[0] if len(theirs) == 1 else None
-    return found
+        tool = theirs[0] if len(theirs) == 1 else None
+    return tool
 
 
 def earlier_pieces(piece: Piece) -> list[Piece]:
@@ -56,7 +56,7 @@ def earlier_pieces(piece: Piece) -> list[Piece]:
         .select_related("batch", "line__family", "tool")
         .order_by("-batch__number", "original_line", "number")
     )
-    own = list(gone.filter(tool=piece.tool_id)[:5]) if piece.tool_id else []
+    same_tool = list(gone.filter(tool=piece.tool_id)[:5]) if piece.tool_id else []
     theirs = Line.objects.filter(family=piece.line.family_id, batch__customer=piece.batch.customer_id)
-    like = gone.filter(line__in=theirs.order_by("-pk").values("pk")[:RECENT]).exclude(pk__in=[p.pk for p in own])
-    return own + list(like[:MOST])
+    like = gone.filter(line__in=theirs.order_by("-pk").values("pk")[:RECENT]).exclude(pk__in=[p.pk for p in same_tool])
+    return same_tool + list(like[:MOST])

@@ -47,27 +47,27 @@ def keep_customer(*, by: Person, customer: Customer | None = None, **values: Any
         return customer
 
 
-def known(given: Mapping[str, Any]) -> dict[str, Any]:
+def known(properties: Mapping[str, Any]) -> dict[str, Any]:
     """The properties that were really given: what is empty stays unknown."""
-    return {name: given[name] for name in (*GIVEN, "unequal_index") if given.get(name) not in UNKNOWN}
+    return {name: properties[name] for name in (*GIVEN, "unequal_index") if properties.get(name) not in UNKNOWN}
 
 
-def _hands(given: Mapping[str, Any]) -> dict[str, str]:
-    return {name: given.get(name) or "right" for name in HANDS}
+def _hands(properties: Mapping[str, Any]) -> dict[str, str]:
+    return {name: properties.get(name) or "right" for name in HANDS}
 
 
-def fits(family: Family, given: Mapping[str, Any]) -> bool:
+def fits(family: Family, properties: Mapping[str, Any]) -> bool:
     """Whether nothing given contradicts the family: same kind, size and hands, all else equal or unknown on a side."""
-    if family.kind != given["kind"] or family.nominal_nm != given.get("nominal_nm"):
+    if family.kind != properties["kind"] or family.nominal_nm != properties.get("nominal_nm"):
         return False
-    if any(getattr(family, name) != hand for name, hand in _hands(given).items()):
+    if any(getattr(family, name) != hand for name, hand in _hands(properties).items()):
         return False
-    return all(getattr(family, name) in (*UNKNOWN, value) for name, value in known(given).items())
+    return all(getattr(family, name) in (*UNKNOWN, value) for name, value in known(properties).items())
 
 
-def news(family: Family, given: Mapping[str, Any]) -> dict[str, Any]:
+def news(family: Family, properties: Mapping[str, Any]) -> dict[str, Any]:
     """What was given and the family does not know yet."""
-    return {name: value for name, value in known(given).items() if getattr(family, name) in UNKNOWN}
+    return {name: value for name, value in known(properties).items() if getattr(family, name) in UNKNOWN}
 
 
 def fitting_families(many: Sequence[Mapping[str, Any]]) -> list[list[Family]]:
@@ -77,59 +77,61 @@ def fitting_families(many: Sequence[Mapping[str, Any]]) -> list[list[Family]]:
     second family; a merged family is never offered.
     """
     wanted = [
-        Q(kind=given["kind"], nominal_nm=given.get("nominal_nm"))
-        if given.get("nominal_nm") is not None
-        else Q(kind=given["kind"], nominal_nm=None)
-        for given in many
+        Q(kind=properties["kind"], nominal_nm=properties.get("nominal_nm"))
+        if properties.get("nominal_nm") is not None
+        else Q(kind=properties["kind"], nominal_nm=None)
+        for properties in many
     ]
-    found: list[Family] = []
+    families: list[Family] = []
     if wanted:
-        found = list(Family.objects.filter(Q(*wanted, _connector=Q.OR), merged_into=None).order_by("pk"))
-    return [sorted((f for f in found if fits(f, given)), key=partial(_rank, given)) for given in many]
+        families = list(Family.objects.filter(Q(*wanted, _connector=Q.OR), merged_into=None).order_by("pk"))
+    return [sorted((f for f in families if fits(f, properties)), key=partial(_rank, properties)) for properties in many]
 
 
-def _rank(given: Mapping[str, Any], family: Family) -> tuple[int, int, int]:
+def _rank(properties: Mapping[str, Any], family: Family) -> tuple[int, int, int]:
     """Most properties equal first, then fewest known that nobody gave, then the older."""
-    told = known(given)
-    same = sum(getattr(family, name) == value for name, value in told.items())
-    more = sum(getattr(family, name) not in UNKNOWN for name in (*GIVEN, "unequal_index") if name not in told)
+    known_properties = known(properties)
+    same = sum(getattr(family, name) == value for name, value in known_properties.items())
+    more = sum(
+        getattr(family, name) not in UNKNOWN for name in (*GIVEN, "unequal_index") if name not in known_properties
+    )
     return -same, more, family.pk
 
 
-def make_family(*, by: Person, kind: str, **given: Any) -> Family:
+def make_family(*, by: Person, kind: str, **properties: Any) -> Family:
     """A new family of what was given; unknown properties stay unknown."""
     with event(by, "family"):
-        return Family.objects.create(kind=kind, **_hands(given), **known(given))
+        return Family.objects.create(kind=kind, **_hands(properties), **known(properties))
 
 
-def fill_in(*, by: Person, family: Family, given: Mapping[str, Any]) -> dict[str, Any]:
+def fill_in(*, by: Person, family: Family, properties: Mapping[str, Any]) -> dict[str, Any]:
     """Write into a family what it did not know, deliberately; returns what was written. Conflict where it is known
     differently by now.
     """
     with event(by, "family"):
         now = Family.objects.select_for_update(no_key=True).get(pk=family.pk)
-        if not fits(now, {**given, "kind": family.kind, "nominal_nm": family.nominal_nm}):
-            raise Conflict(f"{now} has been told differently meanwhile.")
-        told = news(now, given)
-        if told:
-            Family.objects.filter(pk=family.pk).update(**told)
+        if not fits(now, {**properties, "kind": family.kind, "nominal_nm": family.nominal_nm}):
+            raise Conflict(f"{now} has been known_properties differently meanwhile.")
+        known_properties = news(now, properties)
+        if known_properties:
+            Family.objects.filter(pk=family.pk).update(**known_properties)
             family.refresh_from_db()
-        return told
+        return known_properties
 
 
-def find_or_make_family(*, by: Person, kind: str, fill: bool = False, **given: Any) -> Family:
+def find_or_make_family(*, by: Person, kind: str, fill: bool = False, **properties: Any) -> Family:
     """The family that fits best, else a new one.
 
-    given: any of GIVEN, HANDS and unequal_index. fill: also write into a found family what it did not know.
+    properties: any of GIVEN, HANDS and unequal_index. fill: also write into a fitting family what it did not know.
     """
-    given = {**given, "kind": kind}
-    [found] = fitting_families([given])
+    properties = {**properties, "kind": kind}
+    [fitting] = fitting_families([properties])
     with event(by, "family"):
-        if not found:
-            return make_family(by=by, **given)
+        if not fitting:
+            return make_family(by=by, **properties)
         if fill:
-            fill_in(by=by, family=found[0], given=given)
-        return found[0]
+            fill_in(by=by, family=fitting[0], properties=properties)
+        return fitting[0]
 
 
 def change_family_facts(*, by: Person, family: Family, **values: Any) -> None:
@@ -159,7 +161,7 @@ def merge_families(*, by: Person, family: Family, into: Family) -> FamilyMerge:
         Line.objects.filter(pk__in=lines).update(family=into)
         Tool.objects.filter(pk__in=tools).update(family=into)
         Family.objects.filter(pk=family.pk).update(merged_into=into)
-        _tell_lines(merging, lines, f"family merged: {family} → {into}")
+        _record_line_changes(merging, lines, f"family merged: {family} → {into}")
         return FamilyMerge.objects.create(
             event=merging, family=family, into=into, lines=json.dumps(lines), tools=json.dumps(tools)
         )
@@ -189,10 +191,11 @@ def _part(merge: FamilyMerge, parting: Event) -> None:
     Line.objects.filter(pk__in=lines).update(family=family)
     Tool.objects.filter(pk__in=tools).update(family=family)
     Family.objects.filter(pk=family.pk).update(merged_into=None)
-    _tell_lines(parting, lines, f"families taken apart: {into} → {family}")
+    _record_line_changes(parting, lines, f"families taken apart: {into} → {family}")
 
 
-def _tell_lines(happened: Event, lines: Iterable[int], said: str) -> None:
+def _record_line_changes(happened: Event, lines: Iterable[int], description: str) -> None:
     LineChange.objects.bulk_create(
-        [LineChange(event=happened, line_id=pk, what="kind", said=said[:300]) for pk in lines], batch_size=500
+        [LineChange(event=happened, line_id=pk, kind="kind", description=description[:300]) for pk in lines],
+        batch_size=500,
     )

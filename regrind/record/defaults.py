@@ -12,8 +12,8 @@ MOST_NM = {"finish_radial": 1_000_000, "finish_end": 2_000_000}
 def accepted(family: Family) -> dict[str, FamilyDefault]:
     """By what it is, the default that holds for a family; nothing for what was never accepted or was taken back."""
     rows = FamilyDefault.objects.filter(family=family).select_related("event__by").order_by("pk")
-    found = {row.what: row for row in rows}
-    return {what: row for what, row in found.items() if row.value_nm is not None}
+    newest = {row.what: row for row in rows}
+    return {what: row for what, row in newest.items() if row.value_nm is not None}
 
 
 def accept_default(

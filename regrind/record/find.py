@@ -37,32 +37,32 @@ def _numbers(text: str, count: int) -> list[int]:
 def batch_or_404(number: str) -> Batch:
     """The batch of a printed number; Http404 where there is none."""
     [batch] = _numbers(number, 1)
-    found = Batch.objects.select_related("customer", "received_by").filter(number=batch).first()
-    if found is None:
+    row = Batch.objects.select_related("customer", "received_by").filter(number=batch).first()
+    if row is None:
         raise Http404(number)
-    return found
+    return row
 
 
 def line_or_404(number: str) -> Line:
     """The line of a printed number, with its batch, customer and family; Http404 where there is none."""
     batch, line = _numbers(number, 2)
-    found = Line.objects.select_related("batch__customer", "family").filter(batch__number=batch, number=line).first()
-    if found is None:
+    row = Line.objects.select_related("batch__customer", "family").filter(batch__number=batch, number=line).first()
+    if row is None:
         raise Http404(number)
-    return found
+    return row
 
 
 def piece_or_404(number: str) -> Piece:
     """The piece of a printed number, with its line, batch, customer and family; Http404 where there is none."""
     batch, line, piece = _numbers(number, 3)
-    found = (
+    row = (
         Piece.objects.select_related("line__batch__customer", "line__family", "batch", "tool")
         .filter(batch__number=batch, original_line=line, number=piece)
         .first()
     )
-    if found is None:
+    if row is None:
         raise Http404(number)
-    return found
+    return row
 
 
 def pieces_of(line: Line) -> QuerySet[Piece]:

@@ -94,8 +94,8 @@ def _place(pieces: Sequence[Piece], to: str, result: str | None, reason: str, mo
             changes["reason"] = reason
         elif new_result in ("", "ground"):
             changes["reason"] = ""
-        seen = Piece.objects.filter(pk__in=[piece.pk for piece in group], status=was, steps_taken=taken)
-        if seen.update(**changes) != len(group):
+        as_shown = Piece.objects.filter(pk__in=[piece.pk for piece in group], status=was, steps_taken=taken)
+        if as_shown.update(**changes) != len(group):
             raise _moved_meanwhile(group, moving)
         for piece in group:
             piece.status, piece.result, piece.steps_taken = to, new_result, taken + 1

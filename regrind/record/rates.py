@@ -45,8 +45,8 @@ class RateBook:
         key = (scope, what, operation)
         if key not in self.days:
             return None
-        at = bisect_right(self.days[key], day)
-        return self.amounts[key][at - 1] if at else None
+        position = bisect_right(self.days[key], day)
+        return self.amounts[key][position - 1] if position else None
 
     def find(self, family: Family, what: str, day: date, operation: str = "") -> int | None:
         """Family before kind before shop; within each the operation itself before whatever is ground."""
@@ -89,8 +89,8 @@ def read_rates(family: int | None = None, *, wide: bool = True) -> RateBook:
     wide: False for those of one family, or of none, with those of the kinds and the shop.
     """
     book = RateBook(before_minor=shop_settings().rate_minor)
-    found = Rate.objects.all() if wide else Rate.objects.filter(Q(family=None) | Q(family=family))
-    rows = found.order_by("from_day", "pk").values_list("family_id", "kind", "what", "operation", "from_day", "amount")
+    every = Rate.objects.all() if wide else Rate.objects.filter(Q(family=None) | Q(family=family))
+    rows = every.order_by("from_day", "pk").values_list("family_id", "kind", "what", "operation", "from_day", "amount")
     for family, kind, what, operation, day, amount in rows:
         key: tuple[Scope, str, str] = ((family, kind), what, operation)
         book.days[key].append(day)

@@ -44,8 +44,8 @@ class Sums:
     figures: Figures = field(default_factory=Figures)
     tallies: dict[TallyKey, list[int]] = field(default_factory=dict)
 
-    def tally(self, what: TallyName, of: str, good: int = 0, value: int = 0) -> None:
-        row = self.tallies.setdefault((what, of[:300]), [0, 0, 0, 0])
+    def tally(self, kind: TallyName, key: str, good: int = 0, value: int = 0) -> None:
+        row = self.tallies.setdefault((kind, key[:300]), [0, 0, 0, 0])
         for at, more in enumerate((1, good, value, value * value)):
             row[at] += more
 
@@ -226,8 +226,8 @@ def _count_pieces(lines: Lines) -> None:
         _add_piece(sums, piece)
         if piece.result == "ground":
             _add_ground(sums.figures, piece, good=piece.pk not in wrong)
-        for what in wrong.get(piece.pk, ()):
-            sums.tally("complaint", what)
+        for complaint in wrong.get(piece.pk, ()):
+            sums.tally("complaint", complaint)
 
 
 def _add_piece(sums: Sums, piece: PieceFacts) -> None:
@@ -257,9 +257,9 @@ def _add_ground(add: Figures, piece: PieceFacts, *, good: bool) -> None:
 def _complaints(lines: Lines) -> dict[int, list[str]]:
     """Of each piece that came back as a complaint, what was wrong."""
     wrong: dict[int, list[str]] = defaultdict(list)
-    told = Piece.objects.filter(complaint_of__line__in=list(lines)).order_by("pk")
-    for pk, what in told.values_list("complaint_of", "complaint"):
-        wrong[pk or 0].append(what)
+    complaints = Piece.objects.filter(complaint_of__line__in=list(lines)).order_by("pk")
+    for pk, complaint in complaints.values_list("complaint_of", "complaint"):
+        wrong[pk or 0].append(complaint)
     return wrong
 
 

@@ -38,8 +38,8 @@ def search(request: HttpRequest) -> HttpResponse:
     address = searching.exact(text) if text else None
     if address:
         return redirect(address)
-    found = searching.find(text, shop_settings().unit) if text else None
-    return render(request, "today/search.html", {"q": text, "found": found})
+    results = searching.find(text, shop_settings().unit) if text else None
+    return render(request, "today/search.html", {"q": text, "found": results})
 
 
 @needs("front_desk", "bench", "owner")

@@ -45,10 +45,10 @@ def waiting(jobs: dict[str, list[Job]]) -> list[Job]:
         .annotate(m=Max("event__done_at"))
         .order_by()
     )
-    found = jobs.get("waiting", [])
-    for job in found:
+    waiting_jobs = jobs.get("waiting", [])
+    for job in waiting_jobs:
         job.since = since.get(job.line.pk)
-    return sorted(found, key=lambda job: job.since or timezone.now())
+    return sorted(waiting_jobs, key=lambda job: job.since or timezone.now())
 
 
 def at_coater(jobs: dict[str, list[Job]]) -> list[Job]:
@@ -59,10 +59,10 @@ def at_coater(jobs: dict[str, list[Job]]) -> list[Job]:
         .annotate(m=Max("slip__expected"))
         .order_by()
     )
-    found = jobs.get("at_coater", [])
-    for job in found:
+    waiting_jobs = jobs.get("at_coater", [])
+    for job in waiting_jobs:
         job.expected = expected.get(job.line.pk)
-    return sorted(found, key=lambda job: job.expected or date.max)
+    return sorted(waiting_jobs, key=lambda job: job.expected or date.max)
 
 
 @dataclass
@@ -76,8 +76,8 @@ class Ready:
 
 def to_return(jobs: dict[str, list[Job]]) -> list[Ready]:
     ready: dict[int, Ready] = {}
-    for where, found in jobs.items():
-        for job in found:
+    for where, waiting_jobs in jobs.items():
+        for job in waiting_jobs:
             row = ready.setdefault(job.line.batch_id, Ready(job.line.batch, 0, 0))
             if where == "released":
                 row.released += job.count
@@ -88,7 +88,7 @@ def to_return(jobs: dict[str, list[Job]]) -> list[Ready]:
 
 def pressing(jobs: dict[str, list[Job]]) -> list[Batch]:
     """Open batches that are rush, overdue or due within three days."""
-    batches = {job.line.batch_id: job.line.batch for found in jobs.values() for job in found}
+    batches = {job.line.batch_id: job.line.batch for waiting_jobs in jobs.values() for job in waiting_jobs}
     limit = timezone.localdate() + SOON
     return sorted(
         (batch for batch in batches.values() if batch.rush or (batch.due and batch.due <= limit)), key=urgency

@@ -122,7 +122,7 @@ def receive_the_box(desk: Hand, earlier: str) -> int:
     desk.choose(customer="Harrow Lane Machining")
     desk.fill(order_number="PO 5518", their_count=str(PIECES))
     desk.press("Log this box")
-    desk.fill(said=BOX)
+    desk.fill(wording=BOX)
     desk.press("Read it back")
     desk.press("Keep 9 lines")
     batch = Batch.objects.latest("number")

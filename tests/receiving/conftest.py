@@ -24,12 +24,12 @@ class Counter:
         return self.client.post(where, {"once": key[1] if key else "", **fields})
 
     def read_back(self, batch, said: str):
-        return self.client.post(f"/receiving/{batch.number}/lines", {"said": said, "do": "understand"})
+        return self.client.post(f"/receiving/{batch.number}/lines", {"wording": said, "do": "read"})
 
     def keep(self, batch, said: str, **changed):
         """Read back, then keep, with the fields that were mended on the page by hand."""
         page = self.read_back(batch, said)
-        fields = self.fields_of(page) | {"said": said, "do": "keep"} | changed
+        fields = self.fields_of(page) | {"wording": said, "do": "save"} | changed
         fields = {name: value for name, value in fields.items() if value is not None}
         return self.client.post(f"/receiving/{batch.number}/lines", fields)
 

@@ -125,7 +125,7 @@ def test_a_due_date_before_the_box_came_is_refused_with_the_range(counter, make_
 
 def test_what_is_not_theirs_is_noted_with_who_and_when(counter, make_batch):
     box = make_batch(1)
-    counter.post(f"/receiving/{box.number}/stray", f"/receiving/{box.number}/", what="a hex key")
+    counter.post(f"/receiving/{box.number}/foreign-item", f"/receiving/{box.number}/", description="a hex key")
     assert (ForeignItem.objects.get().what, ForeignItem.objects.get().by.name) == ("a hex key", "Fay")
     assert "a hex key" in counter.get(f"/receiving/{box.number}/").content.decode()
 
@@ -133,9 +133,9 @@ def test_what_is_not_theirs_is_noted_with_who_and_when(counter, make_batch):
 @pytest.mark.parametrize("what", ["", "   ", "y" * 201])
 def test_a_stray_without_words_is_refused_on_the_boxs_page(counter, make_batch, what):
     box = make_batch(1)
-    answer = counter.post(f"/receiving/{box.number}/stray", f"/receiving/{box.number}/", what=what)
+    answer = counter.post(f"/receiving/{box.number}/foreign-item", f"/receiving/{box.number}/", description=what)
     assert answer.status_code == 422
-    assert answer.context["stray_form"].errors["what"]
+    assert answer.context["foreign_form"].errors["what"]
     assert not ForeignItem.objects.exists()
 
 

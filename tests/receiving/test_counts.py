@@ -27,13 +27,13 @@ def held(line: Line) -> list[int]:
 def test_more_pieces_are_numbered_on(front_desk, line):
     actions.recount(by=front_desk, line=line, count=14, reason="two under the foam")
     assert held(line) == list(range(1, 15))
-    assert LineChange.objects.get().said == "12 → 14: two under the foam."
+    assert LineChange.objects.get().description == "12 → 14: two under the foam."
 
 
 def test_fewer_pieces_strike_the_highest_untouched_and_the_history_keeps_them(front_desk, line):
     actions.recount(by=front_desk, line=line, count=10, reason="counted wrong")
     assert held(line) == list(range(1, 11))
-    assert LineChange.objects.get().said == "12 → 10: counted wrong. Struck: 1-11, 1-12."
+    assert LineChange.objects.get().description == "12 → 10: counted wrong. Struck: 1-11, 1-12."
     gone = History.objects.filter(table="record_piece", what="gone")
     assert [(h.who, h.event.why) for h in gone] == [("Fay", "counted wrong")] * 2
 
@@ -132,7 +132,7 @@ def test_a_box_of_which_all_is_missing_closes_and_opens_when_one_turns_up(front_
 
 def test_a_line_logged_by_mistake_is_set_aside_and_the_box_stays_open(front_desk, make_batch, family):
     box = make_batch()
-    line = actions.log_line(by=front_desk, batch=box, family=family, count=5, said="5 x 1/4 3fl")
+    line = actions.log_line(by=front_desk, batch=box, family=family, count=5, wording="5 x 1/4 3fl")
     actions.set_aside(by=front_desk, line=line)
     box.refresh_from_db()
     assert (line.pieces.count(), box.closed) == (0, False)

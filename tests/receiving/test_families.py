@@ -89,7 +89,7 @@ def test_lines_and_tools_go_over_when_two_families_are_one(front_desk, make_batc
     tool.refresh_from_db()
     plain.refresh_from_db()
     assert box.lines.get().family == family == tool.family == plain.merged_into
-    assert "family merged" in LineChange.objects.get().said
+    assert "family merged" in LineChange.objects.get().description
     assert (merge.by, merge.lines) == (front_desk, f"[{box.lines.get().pk}]")
 
 
@@ -155,7 +155,7 @@ def test_a_family_that_came_to_fit_while_the_page_was_open_is_shown_first(counte
     box = make_batch()
     fields = counter.fields_of(counter.read_back(box, "12 x 3/8 2fl"))
     Family.objects.create(kind="square", nominal_nm=9_525_000, teeth=2, coating="TiN")
-    answer = counter.client.post(f"/receiving/{box.number}/lines", fields | {"said": "12 x 3/8 2fl", "do": "keep"})
+    answer = counter.client.post(f"/receiving/{box.number}/lines", fields | {"wording": "12 x 3/8 2fl", "do": "save"})
     assert answer.status_code == 422
     assert "Other families fit" in answer.content.decode()
     assert not Line.objects.exists()

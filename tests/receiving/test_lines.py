@@ -33,7 +33,7 @@ def ball(db):
 
 
 def said(line: Line) -> list[tuple[str, str]]:
-    return list(LineChange.objects.filter(line=line).order_by("pk").values_list("what", "said"))
+    return list(LineChange.objects.filter(line=line).order_by("pk").values_list("kind", "description"))
 
 
 def test_pieces_split_off_keep_their_printed_numbers(front_desk, first):

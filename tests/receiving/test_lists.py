@@ -24,7 +24,7 @@ def boxes(make_batch, front_desk):
         pieces = list(Piece.objects.filter(batch=box).select_related("batch__customer", "line__family"))
         actions.give_tags(by=front_desk, pieces=pieces[::10])
         actions.name_missing(by=front_desk, pieces=pieces[-1:], reason="not in the box")
-        actions.note_stray(by=front_desk, batch=box, what="a key")
+        actions.note_foreign_item(by=front_desk, batch=box, what="a key")
     return made
 
 

@@ -135,14 +135,14 @@ def test_what_was_known_wrongly_is_unknown_again(front_desk, piece, gone_back):
 
 
 def test_a_complaint_is_linked_to_its_last_visit_and_is_the_same_tool(front_desk, piece, gone_back):
-    actions.complain(by=front_desk, piece=piece, of=gone_back[0], reason="chips at once")
+    actions.complain(by=front_desk, piece=piece, earlier=gone_back[0], reason="chips at once")
     piece.refresh_from_db()
     assert (piece.complaint_of, piece.complaint, piece.tool) == (gone_back[0], "chips at once", gone_back[0].tool)
     assert (piece.before_here, piece.before_elsewhere) == (1, 0)
 
 
 def test_a_complaint_is_taken_back(front_desk, piece, gone_back):
-    actions.complain(by=front_desk, piece=piece, of=gone_back[2], reason="chips")
+    actions.complain(by=front_desk, piece=piece, earlier=gone_back[2], reason="chips")
     piece.refresh_from_db()
     actions.withdraw_complaint(by=front_desk, piece=piece)
     piece.refresh_from_db()
@@ -155,12 +155,12 @@ def test_a_complaint_is_about_an_earlier_visit_that_went_back_and_only_once(fron
     second = pieces_of(piece.batch)[1]
     for of, words in ((second, "earlier visit"), (stranger, "this customer"), (here, "has not left")):
         with pytest.raises(Refusal, match=words):
-            actions.complain(by=front_desk, piece=piece, of=of, reason="x")
+            actions.complain(by=front_desk, piece=piece, earlier=of, reason="x")
     with pytest.raises(Refusal, match="what is wrong"):
-        actions.complain(by=front_desk, piece=piece, of=gone_back[0], reason="")
-    actions.complain(by=front_desk, piece=piece, of=gone_back[0], reason="x")
+        actions.complain(by=front_desk, piece=piece, earlier=gone_back[0], reason="")
+    actions.complain(by=front_desk, piece=piece, earlier=gone_back[0], reason="x")
     with pytest.raises(Refusal, match="already"):
-        actions.complain(by=front_desk, piece=second, of=gone_back[0], reason="x")
+        actions.complain(by=front_desk, piece=second, earlier=gone_back[0], reason="x")
 
 
 def test_the_pieces_that_may_have_come_again_start_with_the_same_tool(front_desk, piece, gone_back):

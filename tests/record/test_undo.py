@@ -12,7 +12,7 @@ from regrind.bench.models import Inspection
 from regrind.geometry.units import parse
 from regrind.office.actions import record_answer, send_parcel, set_prices
 from regrind.office.models import Parcel
-from regrind.receiving.actions import change_batch, change_line, complain, note_stray
+from regrind.receiving.actions import change_batch, change_line, complain, note_foreign_item
 from regrind.record.models import Answer, FamilyMonth, Piece, Step
 from regrind.record.moves import move
 from regrind.record.undo_bar import undo_bar
@@ -154,13 +154,13 @@ def test_prices_terms_notes_and_strays_go_back_as_well(line, front_desk, owner):
     set_prices(by=front_desk, prices={line: 1450})
     change_line(by=front_desk, line=line, note="by Friday")
     change_batch(by=front_desk, batch=line.batch, rush=True)
-    note_stray(by=front_desk, batch=line.batch, what="a spoon")
+    note_foreign_item(by=front_desk, batch=line.batch, description="a spoon")
     for happened in Event.objects.exclude(kind="test").order_by("pk"):
         undo(by=front_desk, done=happened)
     line.refresh_from_db()
     line.batch.refresh_from_db()
     assert (line.unit_price_minor, line.price_since, line.note, line.batch.rush) == (None, None, "", False)
-    assert not line.batch.strays.exists()
+    assert not line.batch.foreign_items.exists()
 
 
 def test_a_price_that_was_changed_since_is_not_put_back(line, front_desk):
@@ -186,7 +186,7 @@ def test_a_complaint_is_undone_with_the_tag_it_brought(make_batch, line, bench_h
     send_parcel(by=front_desk, batch=line.batch, pieces=pieces_of(line))
     [again] = pieces_of(make_batch(1).lines.get())
     change_batch(by=front_desk, batch=again.batch, received_at=timezone.now() - timedelta(days=400))
-    complain(by=front_desk, piece=again, of=pieces_of(line)[0], reason="chatters")
+    complain(by=front_desk, piece=again, earlier=pieces_of(line)[0], reason="chatters")
     assert sum(FamilyMonth.objects.values_list("complained", flat=True)) == 1
     undo(by=front_desk, done=Event.objects.get(kind="complaint"))
     again.refresh_from_db()

@@ -198,7 +198,7 @@ class Shop:
             .exclude(batch=of.batch)
             .select_related("batch__customer", "line__family")
         )
-        tools.complain(by=self.by, piece=piece, of=of, reason=self.chance.choice(WRONG))
+        tools.complain(by=self.by, piece=piece, earlier=of, reason=self.chance.choice(WRONG))
 
     def withdraw(self) -> None:
         tools.withdraw_complaint(by=self.by, piece=self.pick(Piece.objects.filter(complaint_of__isnull=False)))

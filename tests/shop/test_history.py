@@ -41,9 +41,9 @@ def test_history_itself_cannot_be_changed(customer, statement):
 
 def test_insert_only_rows_refuse_change_and_deletion(make_batch, bench_hand):
     line = make_batch(1).lines.get()
-    LineChange.objects.create(event=make_event(bench_hand), line=line, what="recounted", said="12, not 11")
+    LineChange.objects.create(event=make_event(bench_hand), line=line, kind="recounted", description="12, not 11")
     with pytest.raises(DatabaseError, match="insert-only"), transaction.atomic():
-        LineChange.objects.update(said="13")
+        LineChange.objects.update(description="13")
     with pytest.raises(DatabaseError, match="insert-only"), transaction.atomic():
         LineChange.objects.all().delete()
 

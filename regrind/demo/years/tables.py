@@ -19,7 +19,7 @@ class Tables:
             Batch, "number", "customer_id", "order_number", "due", "received_at", "received_by_id", "closed"
         )
         self.lines = Bulk(Line, "batch_id", "number", "family_id", "unit_price_minor", "price_since")
-        self.changes = Bulk(LineChange, "event_id", "line_id", "what", "said")
+        self.changes = Bulk(LineChange, "event_id", "line_id", "kind", "description")
         self.tools = Bulk(Tool, "tag", "customer_id", "family_id", "customer_number")
         self.pieces = Bulk(
             Piece,

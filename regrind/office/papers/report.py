@@ -98,8 +98,8 @@ def _summary(batch: Batch) -> str:
     told = []
     if batch.their_count is not None and batch.difference:
         told.append(f"Your list said {batch.their_count}: {batch.difference}.")
-    strays = [stray.what for stray in batch.strays.all()]
-    told += [f"Also in the box: {', '.join(strays)}."] if strays else []
+    foreign_items = [item.description for item in batch.foreign_items.all()]
+    told += [f"Also in the box: {', '.join(foreign_items)}."] if foreign_items else []
     return " ".join(told)
 
 

@@ -160,5 +160,5 @@ def _note(parcel: Parcel) -> str:
     batch, told = parcel.batch, [parcel.note] if parcel.note else []
     if batch.their_count is not None and batch.difference:
         told.append(f"Your count {batch.their_count}: {batch.difference}.")
-    strays = [stray.what for stray in batch.strays.all()]
-    return "\n".join([*told, *([f"Also in the box: {', '.join(strays)}."] if strays else [])])
+    foreign_items = [item.description for item in batch.foreign_items.all()]
+    return "\n".join([*told, *([f"Also in the box: {', '.join(foreign_items)}."] if foreign_items else [])])

@@ -1,6 +1,6 @@
 """What happens at the counter, one plain function per event: the only writers of this room."""
 
-from .boxes import change_batch, note_stray, open_batch
+from .boxes import change_batch, note_foreign_item, open_batch
 from .counts import name_found, name_missing, recount
 from .lines import MOST_PIECES, change_family, change_line, log_line, merge_lines, set_aside, split_line
 from .tools import complain, count_marks, follow, forget_tool, give_tags, withdraw_complaint
@@ -19,7 +19,7 @@ __all__ = [
     "merge_lines",
     "name_found",
     "name_missing",
-    "note_stray",
+    "note_foreign_item",
     "open_batch",
     "recount",
     "set_aside",

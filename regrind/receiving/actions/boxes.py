@@ -62,9 +62,9 @@ def change_batch(*, by: Person, batch: Batch, **changes: Any) -> None:
         Batch.objects.filter(pk=batch.pk).update(**changes)
 
 
-def note_stray(*, by: Person, batch: Batch, what: str) -> ForeignItem:
+def note_foreign_item(*, by: Person, batch: Batch, description: str) -> ForeignItem:
     """Write down something in the box that is not theirs, or no tool. Refusal without words."""
-    if not what.strip():
+    if not description.strip():
         raise Refusal("Say what it is.")
-    with event(by, "foreign item", why=what) as noting:
-        return ForeignItem.objects.create(event=noting, batch=batch, what=what)
+    with event(by, "foreign item", why=description) as noting:
+        return ForeignItem.objects.create(event=noting, batch=batch, description=description)

@@ -15,8 +15,8 @@ def lock(batch_pk: int) -> Batch:
     return Batch.objects.select_for_update(no_key=True).get(pk=batch_pk)
 
 
-def tell(happened: Event, line: Line, what: str, said: str) -> LineChange:
-    return LineChange.objects.create(event=happened, line=line, what=what, said=said[:300])
+def record_change(happened: Event, line: Line, kind: str, description: str) -> LineChange:
+    return LineChange.objects.create(event=happened, line=line, kind=kind, description=description[:300])
 
 
 def settle(batch: Batch) -> None:

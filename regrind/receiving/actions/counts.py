@@ -17,7 +17,7 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
 from ..line_parser import MOST_PIECES
-from .common import lock, names, pieces_word, settle, tell
+from .common import lock, names, pieces_word, record_change, settle
 
 GONE = ("left", "recycled", "missing")
 
@@ -83,7 +83,7 @@ def recount(*, by: Person, line: Line, count: int, reason: str) -> None:
         if count > before:
             add_pieces(line, count - before)
         which = f" Struck: {names(struck[::-1])}." if struck else ""
-        tell(recounting, line, "recounted", f"{before} → {count}: {reason}.{which}")
+        record_change(recounting, line, "recounted", f"{before} → {count}: {reason}.{which}")
         settle(line.batch)
 
 

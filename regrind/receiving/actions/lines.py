@@ -13,7 +13,7 @@ from regrind.shop.models import Event, Person
 from regrind.shop.undo import UNDO_FOR, Change, before_undo, stands_on
 
 from ..line_parser import MOST_PIECES
-from .common import lock, names, pieces_word, settle, tell
+from .common import lock, names, pieces_word, record_change, settle
 from .counts import add_pieces, strike
 
 __all__ = ["MOST_PIECES", "change_family", "change_line", "log_line", "merge_lines", "set_aside", "split_line"]
@@ -25,7 +25,7 @@ def log_line(
     batch: Batch,
     family: Family,
     count: int,
-    said: str = "",
+    wording: str = "",
     customer_tool_number: str = "",
     matched: bool = False,
     match_tolerance_nm: int | None = None,
@@ -37,19 +37,19 @@ def log_line(
     """
     if not 1 <= count <= MOST_PIECES:
         raise Refusal(f"A line holds 1 to {MOST_PIECES} pieces, not {count}.")
-    with event(by, "line logged", why=said) as happened:
+    with event(by, "line logged", why=wording) as happened:
         line = Line.objects.create(
             batch=batch,
             number=_next_number(batch),
             family=family,
-            said=said,
+            wording=wording,
             note=note,
             matched=matched,
             customer_tool_number=customer_tool_number,
             match_tolerance_nm=match_tolerance_nm,
         )
         add_pieces(line, count)
-        tell(happened, line, "logged", f"{pieces_word(count)}: {said or family.name(batch.customer.unit)}")
+        record_change(happened, line, "logged", f"{pieces_word(count)}: {wording or family.name(batch.customer.unit)}")
         settle(batch)
     return line
 
@@ -64,7 +64,7 @@ def set_aside(*, by: Person, line: Line) -> None:
 
     The line stays, empty and marked; its pieces are struck as in a recount to none.
     """
-    logged = line.changes.filter(what="logged").select_related("event").order_by("pk").first()
+    logged = line.changes.filter(kind="logged").select_related("event").order_by("pk").first()
     if logged is None or logged.recorded_at < timezone.now() - UNDO_FOR:
         raise Refusal("This line was logged more than ten minutes ago: recount it, or name what is missing.")
     with event(by, "line set aside") as happened:
@@ -73,7 +73,7 @@ def set_aside(*, by: Person, line: Line) -> None:
         if not count:
             raise Refusal("This line is empty already.")
         strike(line, count)
-        tell(happened, line, "set aside", f"{pieces_word(count)} logged by mistake")
+        record_change(happened, line, "set aside", f"{pieces_word(count)} logged by mistake")
         settle(line.batch)
 
 
@@ -91,8 +91,10 @@ def split_line(*, by: Person, line: Line, pieces: Sequence[Piece], reason: str =
         fresh._state.adding = True
         fresh.save(force_insert=True)
         _move(pieces, line, fresh)
-        tell(happened, line, "split", f"{pieces_word(len(pieces))} to line {number}: {names(pieces)}. {reason}".strip())
-        tell(happened, fresh, "split", f"{pieces_word(len(pieces))} from line {line.number}. {reason}".strip())
+        record_change(
+            happened, line, "split", f"{pieces_word(len(pieces))} to line {number}: {names(pieces)}. {reason}".strip()
+        )
+        record_change(happened, fresh, "split", f"{pieces_word(len(pieces))} from line {line.number}. {reason}".strip())
     return fresh
 
 
@@ -119,8 +121,8 @@ def merge_lines(*, by: Person, line: Line, into: Line, reason: str = "") -> None
         unit = line.batch.customer.unit
         were = "" if line.family_id == into.family_id else f", until now {line.family.name(unit)}"
         _retell_tools(into, into.family)
-        tell(happened, line, "merged", f"{pieces_word(count)} into line {into.number}. {reason}".strip())
-        tell(happened, into, "merged", f"{pieces_word(count)} from line {line.number}{were}. {reason}".strip())
+        record_change(happened, line, "merged", f"{pieces_word(count)} into line {into.number}. {reason}".strip())
+        record_change(happened, into, "merged", f"{pieces_word(count)} from line {line.number}{were}. {reason}".strip())
 
 
 def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -> None:
@@ -138,7 +140,7 @@ def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -
         if not Line.objects.filter(pk=line.pk, family=line.family_id).update(family=family):
             raise Conflict(f"Line {line} was told to be something else meanwhile.")
         _retell_tools(line, family)
-        tell(happened, line, "kind", f"{line.family.name(unit)} → {family.name(unit)}. {reason}".strip())
+        record_change(happened, line, "kind", f"{line.family.name(unit)} → {family.name(unit)}. {reason}".strip())
     line.family = family
 
 
@@ -153,14 +155,14 @@ def change_line(*, by: Person, line: Line, **changes: Any) -> None:
     smallest_nm, shortest_nm, check_every, note."""
     with event(by, "line changed") as happened:
         if "matched" in changes and changes["matched"] != line.matched:
-            tell(happened, line, "matched", "keep matched" if changes["matched"] else "no longer matched")
+            record_change(happened, line, "matched", "keep matched" if changes["matched"] else "no longer matched")
         Line.objects.filter(pk=line.pk).update(**changes)
 
 
 def _refuse_where_parted(done: Event, changes: Sequence[Change]) -> None:
     """A line that was split or merged since took its price and terms along: they are not put back on one half."""
     lines = [change.pk for change in changes if change.model is Line]
-    later = LineChange.objects.filter(line__in=lines, what__in=("split", "merged"), event__gt=done)
+    later = LineChange.objects.filter(line__in=lines, kind__in=("split", "merged"), event__gt=done)
     if parted := later.select_related("event__by").order_by("-pk").first():
         raise stands_on(parted.event)
 

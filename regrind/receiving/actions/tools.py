@@ -61,8 +61,8 @@ def follow(
 ) -> Tool:
     """Know a piece as a followed tool: one that was here before, or, without `tool`, by a new life tag.
 
-    here, elsewhere: regrinds that the marks on the shank tell of; left out, they follow from the earlier visits.
-    Refusal where the tool is another customer's, of another family, or in this batch already.
+    here, elsewhere: regrinds that the marks on the shank tell earlier; left out, they follow from the earlier visits.
+    Refusal where the tool is another customer's, earlier another family, or in this batch already.
     """
     with event(by, "tool recognised") as happened:
         if tool is None:
@@ -93,7 +93,7 @@ def _check_known(piece: Piece, tool: Tool) -> None:
         unit = batch.customer.unit
         raise Refusal(
             f"{tool} is a {tool.family.name(unit)}; this line says {line.family.name(unit)}. "
-            "Change the kind of the line, or split the piece off first."
+            "Change the kind earlier the line, or split the piece off first."
         )
 
 
@@ -130,26 +130,26 @@ def count_marks(*, by: Person, pieces: Sequence[Piece], here: int, elsewhere: in
                 )
 
 
-def complain(*, by: Person, piece: Piece, of: Piece, reason: str) -> None:
+def complain(*, by: Person, piece: Piece, earlier: Piece, reason: str) -> None:
     """Link a piece to the visit that it is a complaint about: no charge; the line's price stays for the others.
 
-    The piece is then the same cutter: it takes over the earlier visit's life tag. Refusal where `of` is not an
-    earlier visit of this customer's that went back, or has a complaint already.
+    The piece is then the same cutter: it takes over the earlier visit's life tag. Refusal where `earlier` is not an
+    earlier visit earlier this customer's that went back, or has a complaint already.
     """
     if not reason:
         raise Refusal("Say what is wrong with it.")
-    if of.batch.customer_id != piece.batch.customer_id or of.batch_id == piece.batch_id:
-        raise Refusal("A complaint is about an earlier visit of this customer's tool.")
-    if of.status != "left":
-        raise Refusal(f"{of} has not left the shop: it is {of.get_status_display()}.")
-    if of.complaints.exclude(pk=piece.pk).exists():
-        raise Refusal(f"{of} has come back as a complaint already.")
+    if earlier.batch.customer_id != piece.batch.customer_id or earlier.batch_id == piece.batch_id:
+        raise Refusal("A complaint is about an earlier visit earlier this customer's tool.")
+    if earlier.status != "left":
+        raise Refusal(f"{earlier} has not left the shop: it is {earlier.get_status_display()}.")
+    if earlier.complaints.exclude(pk=piece.pk).exists():
+        raise Refusal(f"{earlier} has come back as a complaint already.")
     with event(by, "complaint", why=reason) as happened:
-        Piece.objects.filter(pk=piece.pk).update(complaint_of=of, complaint=reason)
+        Piece.objects.filter(pk=piece.pk).update(complaint_of=earlier, complaint=reason)
         about(happened, [piece.pk])
-        touch(pieces=[of.pk, piece.complaint_of_id or of.pk])
-        if of.tool and not piece.tool_id and piece.line.family_id == of.tool.family_id:
-            follow(by=by, piece=piece, tool=of.tool)
+        touch(pieces=[earlier.pk, piece.complaint_of_id or earlier.pk])
+        if earlier.tool and not piece.tool_id and piece.line.family_id == earlier.tool.family_id:
+            follow(by=by, piece=piece, tool=earlier.tool)
 
 
 def withdraw_complaint(*, by: Person, piece: Piece) -> None:

@@ -5,7 +5,7 @@ import re
 from regrind.geometry.units import Unit
 
 from . import words
-from .scan import Said, Scan
+from .scan import ParsedLine, Scan
 
 PIECES = r"(?:pcs?|pieces?|off|ea(?:ch)?|nos?|units?)(?![a-z])\.?"
 NAMED = "|".join(sorted(words.NUMBERS, key=len, reverse=True))
@@ -41,61 +41,61 @@ LAST = re.compile(r"(?:^|[\s\0])x\s*(\d{1,4})\s*$", re.I)
 LONGEST_WHOLE_IN = 4
 
 
-def read_count(said: Said, scan: Scan, unit: Unit) -> None:
+def read_count(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     disc = any(pattern.search(scan.text) for kind, pattern in words.KINDS if kind in words.DISCS)
     for pattern in (*ANYWHERE[1:3], *FIRST, ANYWHERE[0], *([] if disc else ANYWHERE[3:])):
-        found = scan.find(pattern)
-        if found:
-            _take(said, scan, found)
+        match = scan.find(pattern)
+        if match:
+            _take(parsed, scan, match)
             if unit == "mm" or disc:
-                _doubt_chain(said, scan, found)
+                _doubt_chain(parsed, scan, match)
             return
-    if not _named(said, scan) and not _mixed(said, scan):
-        said.assumed.append("count")
+    if not _named(parsed, scan) and not _mixed(parsed, scan):
+        parsed.assumed.append("count")
 
 
-def _take(said: Said, scan: Scan, found: re.Match[str]) -> None:
-    said.count = int(found[1])
-    scan.take(found, "count")
+def _take(parsed: ParsedLine, scan: Scan, match: re.Match[str]) -> None:
+    parsed.count = int(match[1])
+    scan.take(match, "count")
 
 
-def _named(said: Said, scan: Scan) -> bool:
+def _named(parsed: ParsedLine, scan: Scan) -> bool:
     """A dozen, two, a pair of; a capital A may be a drill's letter."""
-    found = scan.find(FIRST_WORD)
-    if found is None or found[1].startswith("A ") or found[1] == "A":
+    match = scan.find(FIRST_WORD)
+    if match is None or match[1].startswith("A ") or match[1] == "A":
         return False
-    name = " ".join(found[1].lower().split())
-    said.count = words.NUMBERS.get(name) or words.NUMBERS.get(name.split(" ", 1)[-1], 1)
-    scan.take(found, "count")
+    name = " ".join(match[1].lower().split())
+    parsed.count = words.NUMBERS.get(name) or words.NUMBERS.get(name.split(" ", 1)[-1], 1)
+    scan.take(match, "count")
     return True
 
 
-def _mixed(said: Said, scan: Scan) -> bool:
-    """`12 1/4 3fl`: twelve quarter-inch tools, or one of 12-1/4 in? The first, and the doubt is said."""
-    found = scan.find(MIXED)
-    if found is None:
+def _mixed(parsed: ParsedLine, scan: Scan) -> bool:
+    """`12 1/4 3fl`: twelve quarter-inch tools, or one of 12-1/4 in? The first, and the doubt is parsed."""
+    match = scan.find(MIXED)
+    if match is None:
         return False
-    size = scan.rest[found.end() :].split()[0]
-    said.doubts.append(
-        f"“{found[1]} {size}” was read as {found[1]} pieces of {size}. For one size write {found[1]}-{size}."
+    size = scan.rest[match.end() :].split()[0]
+    parsed.ambiguities.append(
+        f"“{match[1]} {size}” was read as {match[1]} pieces of {size}. For one size write {match[1]}-{size}."
     )
-    _take(said, scan, found)
+    _take(parsed, scan, match)
     return True
 
 
-def _doubt_chain(said: Said, scan: Scan, found: re.Match[str]) -> None:
+def _doubt_chain(parsed: ParsedLine, scan: Scan, match: re.Match[str]) -> None:
     """`8 x 20 x 60` could be eight pieces, or one tool of 8 mm by 20 by 60; a saw's `3 x 1/16 x 1` alike."""
     chain = re.match(r"[\s\0]*([\d./-]+(?:\s*x\s*[\d./-]+)+)(?![\w])", scan.rest, re.I)
-    if chain and "x" in found[0].lower():
-        said.doubts.append(
-            f"“{found[1]} x {chain[1]}” was read as {found[1]} pieces of {chain[1]}. "
-            f"For one tool write 1 x {found[1]} x {chain[1]}."
+    if chain and "x" in match[0].lower():
+        parsed.ambiguities.append(
+            f"“{match[1]} x {chain[1]}” was read as {match[1]} pieces of {chain[1]}. "
+            f"For one tool write 1 x {match[1]} x {chain[1]}."
         )
 
 
-def read_trailing_count(said: Said, scan: Scan, unit: Unit) -> None:
+def read_trailing_count(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     """`1/4 3fl carbide x12`, where no count was said before."""
-    found = scan.find(LAST) if "count" in said.assumed else None
-    if found:
-        _take(said, scan, found)
-        said.assumed.remove("count")
+    match = scan.find(LAST) if "count" in parsed.assumed else None
+    if match:
+        _take(parsed, scan, match)
+        parsed.assumed.remove("count")

@@ -27,11 +27,11 @@ PLAIN = str.maketrans(
 
 
 @dataclass
-class Said:
-    """One line of tools as it was understood. Lengths in nm, angles in hundredths of a degree, None where not said.
+class ParsedLine:
+    """One line of tools as it was understood. Lengths in nm, angles in hundredths of a degree, None where not parsed.
 
     texts: what stands in a length's place where it could be several lengths (8: 8 mm or 8 in?). assumed: the fields
-    that nobody said. doubts: what could have been meant otherwise. unknown: what was not understood, word by word.
+    that nobody said. ambiguities: what could have been meant otherwise. unknown: what was not understood, word by word.
     parts: the whole line in order, each part with the field it told, "" where it told none.
     """
 
@@ -58,7 +58,7 @@ class Said:
     match_tolerance_nm: int | None = None
     texts: dict[str, str] = field(default_factory=dict)
     assumed: list[str] = field(default_factory=list)
-    doubts: list[str] = field(default_factory=list)
+    ambiguities: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
     parts: list[tuple[str, str]] = field(default_factory=list)
@@ -71,24 +71,24 @@ class Scan:
         clean = "".join(sign if sign.isprintable() else " " for sign in unicodedata.normalize("NFC", text))
         self.text = _unfold_fractions(clean.strip()[:LONGEST].translate(PLAIN))[:LONGEST]
         self.rest = self.text
-        self.told: list[tuple[int, int, str]] = []
+        self.taken: list[tuple[int, int, str]] = []
 
     def find(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
         return pattern.search(self.rest)
 
-    def take(self, found: re.Match[str], name: str, group: int = 0) -> None:
+    def take(self, match: re.Match[str], name: str, group: int = 0) -> None:
         """Mark what was found as having told the field `name`."""
-        start, end = found.span(group)
+        start, end = match.span(group)
         while start < end and self.rest[start] in f" {GONE}":  # what was taken before is not taken again
             start += 1
-        self.told.append((start, end, name))
+        self.taken.append((start, end, name))
         self.rest = self.rest[:start] + GONE * (end - start) + self.rest[end:]
 
     def find_and_take(self, pattern: re.Pattern[str], name: str) -> re.Match[str] | None:
-        found = self.find(pattern)
-        if found:
-            self.take(found, name)
-        return found
+        match = self.find(pattern)
+        if match:
+            self.take(match, name)
+        return match
 
     def unknown(self) -> list[str]:
         """The words that are left, without the punctuation around them."""
@@ -96,14 +96,14 @@ class Scan:
 
     def parts(self) -> list[tuple[str, str]]:
         """The whole line in order: (words, the field they told); "" where they told none."""
-        parts, at = [], 0
-        for start, end, name in sorted(self.told):
-            if self.text[at:start].strip(NEITHER):
-                parts.append((self.text[at:start].strip(), ""))
+        parts, position = [], 0
+        for start, end, name in sorted(self.taken):
+            if self.text[position:start].strip(NEITHER):
+                parts.append((self.text[position:start].strip(), ""))
             parts.append((self.text[start:end].strip(), name))
-            at = end
-        if self.text[at:].strip(NEITHER):
-            parts.append((self.text[at:].strip(), ""))
+            position = end
+        if self.text[position:].strip(NEITHER):
+            parts.append((self.text[position:].strip(), ""))
         return [(text, name) for text, name in parts if text]
 
 
@@ -115,8 +115,8 @@ def bare(word: str) -> str:
 def _unfold_fractions(text: str) -> str:
     """¼ as 1/4, 1½ as 1-1/2."""
 
-    def plain(found: re.Match[str]) -> str:
-        fraction = unicodedata.normalize("NFKC", found[2]).replace("\u2044", "/")
-        return f"{found[1]}-{fraction}" if found[1] else fraction
+    def plain(match: re.Match[str]) -> str:
+        fraction = unicodedata.normalize("NFKC", match[2]).replace("\u2044", "/")
+        return f"{match[1]}-{fraction}" if match[1] else fraction
 
     return re.sub(r"(\d*)([¼½¾⅛⅜⅝⅞])", plain, text)

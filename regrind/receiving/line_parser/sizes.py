@@ -60,8 +60,8 @@ def size_or_text(text: str, unit: Unit, *, whole: Unit | None = None) -> tuple[i
 
 def chain_unit(parts: list[str], named: Unit | None, customer: Unit) -> tuple[Unit, Unit | None]:
     """What the bare decimals and the bare whole numbers of `1/4 x 1/4 x 3/4 x 2-1/2` are in."""
-    own = unit_of(" ".join(parts)) or named
-    if own:
-        return own, own
+    unit_named = unit_of(" ".join(parts)) or named
+    if unit_named:
+        return unit_named, unit_named
     plain = all(part.strip().isdigit() for part in parts)
     return customer, "mm" if customer == "mm" else None if plain else customer

@@ -202,7 +202,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('number', models.PositiveSmallIntegerField()),
-                ('said', models.CharField(blank=True, max_length=200, verbose_name='as it was said')),
+                ('wording', models.CharField(blank=True, max_length=200, verbose_name='as it was worded')),
                 ('customer_tool_number', models.CharField(blank=True, db_index=True, max_length=60, verbose_name='their tool number')),
                 ('matched', models.BooleanField(default=False, verbose_name='keep matched')),
                 ('match_tolerance_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='matched within')),
@@ -244,8 +244,8 @@ class Migration(migrations.Migration):
             name='LineChange',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('what', models.CharField(max_length=12)),
-                ('said', models.CharField(max_length=300)),
+                ('kind', models.CharField(max_length=12)),
+                ('description', models.CharField(max_length=300)),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
                 ('line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='changes', to='record.line')),
             ],
@@ -337,8 +337,8 @@ class Migration(migrations.Migration):
             name='ForeignItem',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('what', models.CharField(max_length=200)),
-                ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='strays', to='record.batch')),
+                ('description', models.CharField(max_length=200)),
+                ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='foreign_items', to='record.batch')),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
             ],
             options={

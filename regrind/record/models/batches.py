@@ -42,7 +42,7 @@ class Line(models.Model):
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="lines")
     number = models.PositiveSmallIntegerField()
     family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="lines")
-    said = models.CharField("as it was said", max_length=200, blank=True)
+    wording = models.CharField("as it was worded", max_length=200, blank=True)
     customer_tool_number = models.CharField("their tool number", max_length=60, blank=True, db_index=True)
     matched = models.BooleanField("keep matched", default=False)
     match_tolerance_nm = LengthField("matched within", null=True, blank=True)
@@ -81,12 +81,12 @@ class LineChange(EventRow):
     """A line split, merged, recounted or changed in kind; insert-only, in words and numbers."""
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="changes")
-    what = models.CharField(max_length=12)  # split, merged, recounted, kind, matched
-    said = models.CharField(max_length=300)
+    kind = models.CharField(max_length=12)  # split, merged, recounted, kind, matched
+    description = models.CharField(max_length=300)
 
 
 class ForeignItem(EventRow):
     """Something in the box that is not theirs, or not a tool; insert-only."""
 
-    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="strays")
-    what = models.CharField(max_length=200)
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="foreign_items")
+    description = models.CharField(max_length=200)

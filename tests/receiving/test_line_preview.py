@@ -34,7 +34,7 @@ def test_what_nobody_said_is_marked_as_assumed_and_both_units_stand_there(counte
 def test_all_lines_are_kept_at_once_and_their_pieces_number_themselves(counter, box):
     answer = counter.keep(box, SAID)
     assert answer.url == f"/receiving/{box.number}/"
-    assert [(str(line), line.pieces.count(), line.said) for line in Line.objects.order_by("number")] == [
+    assert [(str(line), line.pieces.count(), line.wording) for line in Line.objects.order_by("number")] == [
         (f"{box.number}-1", 12, "12 x 1/4 3fl carbide 30° AlTiN"),
         (f"{box.number}-2", 6, "6x 8mm 4 flute"),
         (f"{box.number}-3", 2, "2 x 1/2 BN"),
@@ -79,14 +79,14 @@ def test_an_echo_keeps_what_was_mended_while_more_is_typed(counter, box):
     page = counter.read_back(box, "12 x 1/4 3fl")
     fields = counter.fields_of(page) | {"l0-coating": "TiN"}
     again = counter.client.post(
-        f"/receiving/{box.number}/lines", fields | {"do": "understand", "said": "1 x 1/2 BN\n12 x 1/4 3fl"}
+        f"/receiving/{box.number}/lines", fields | {"do": "read", "wording": "1 x 1/2 BN\n12 x 1/4 3fl"}
     )
     assert [line.form["coating"].value() for line in again.context["read"]] == ["", "TiN"]
 
 
 def test_an_echo_by_htmx_is_the_fragment_alone(counter, box):
     answer = counter.client.post(
-        f"/receiving/{box.number}/lines", {"said": "12 x 1/4 3fl", "do": "understand"}, headers={"HX-Request": "true"}
+        f"/receiving/{box.number}/lines", {"wording": "12 x 1/4 3fl", "do": "read"}, headers={"HX-Request": "true"}
     )
     page = answer.content.decode()
     assert "<html" not in page
@@ -108,11 +108,11 @@ def test_a_bare_whole_size_is_asked_in_one_tap_and_refused_where_nobody_answers(
     assert answer.status_code == 422
     assert not Line.objects.exists()
     tapped = counter.client.post(
-        f"/receiving/{box.number}/lines", counter.fields_of(page) | {"said": "6 x 8 4fl", "fill": "l0-nominal=8 mm"}
+        f"/receiving/{box.number}/lines", counter.fields_of(page) | {"wording": "6 x 8 4fl", "fill": "l0-nominal=8 mm"}
     )
     assert tapped.context["read"][0].facts[2].figure == "8\u202fmm"
     counter.client.post(
-        f"/receiving/{box.number}/lines", counter.fields_of(tapped) | {"said": "6 x 8 4fl", "do": "keep"}
+        f"/receiving/{box.number}/lines", counter.fields_of(tapped) | {"wording": "6 x 8 4fl", "do": "save"}
     )
     assert Line.objects.get().family.nominal_nm == 8_000_000
 
@@ -163,7 +163,7 @@ def test_a_wrong_field_is_said_beside_it_and_no_line_of_the_box_is_kept(counter,
 def test_words_changed_after_they_were_read_back_are_read_back_again(counter, box):
     fields = counter.fields_of(counter.read_back(box, "12 x 1/4 3fl"))
     more = "12 x 1/4 3fl\n2 x 1/2 BN"
-    answer = counter.client.post(f"/receiving/{box.number}/lines", fields | {"said": more, "do": "keep"})
+    answer = counter.client.post(f"/receiving/{box.number}/lines", fields | {"wording": more, "do": "save"})
     assert answer.status_code == 422
     assert "changed after they were read back" in answer.context["problem"]
     assert len(answer.context["read"]) == 2
@@ -171,14 +171,14 @@ def test_words_changed_after_they_were_read_back_are_read_back_again(counter, bo
 
 
 def test_keeping_nothing_asks_what_is_in_the_box(counter, box):
-    answer = counter.client.post(f"/receiving/{box.number}/lines", {"do": "keep", "once": "k"})
+    answer = counter.client.post(f"/receiving/{box.number}/lines", {"do": "save", "once": "k"})
     assert answer.status_code == 422
     assert "Say what is in the box first." in answer.content.decode()
 
 
 def test_the_same_form_sent_twice_keeps_its_lines_once(counter, box):
     page = counter.read_back(box, SAID)
-    fields = counter.fields_of(page) | {"said": SAID, "do": "keep"}
+    fields = counter.fields_of(page) | {"wording": SAID, "do": "save"}
     answers = [counter.client.post(f"/receiving/{box.number}/lines", fields) for _ in range(3)]
     assert {answer.url for answer in answers} == {f"/receiving/{box.number}/"}
     assert Line.objects.count() == 3

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from regrind.receiving.line_parser import MOST_LINES, Said, understand, understand_all
+from regrind.receiving.line_parser import MOST_LINES, ParsedLine, parse_line, parse_lines
 from regrind.receiving.line_parser import words as vocabulary
 from regrind.receiving.line_parser.scan import NEITHER, Scan
 
@@ -16,15 +16,15 @@ from .spellings import SPELLINGS
 EXAMPLES = 20_000 if os.environ.get("REGRIND_FULL") else 400
 FIELDS = [
     name
-    for name in Said.__dataclass_fields__
-    if name not in ("text", "texts", "assumed", "doubts", "notes", "unknown", "parts")
+    for name in ParsedLine.__dataclass_fields__
+    if name not in ("text", "texts", "assumed", "ambiguities", "notes", "unknown", "parts")
 ]
 
 
 @pytest.mark.parametrize(("text", "unit", "told"), SPELLINGS, ids=[f"{s[0]} ({s[1]})" for s in SPELLINGS])
 def test_it_is_understood_as_the_trade_means_it_and_nothing_else_is_made_up(text, unit, told):
-    said = understand(text, unit)
-    expected = {name: getattr(Said(""), name) for name in FIELDS} | told
+    said = parse_line(text, unit)
+    expected = {name: getattr(ParsedLine(""), name) for name in FIELDS} | told
     assert {name: getattr(said, name) for name in FIELDS} == expected
     assert said.unknown == []
     assert said.texts == {}
@@ -32,7 +32,7 @@ def test_it_is_understood_as_the_trade_means_it_and_nothing_else_is_made_up(text
 
 def test_there_are_many_spellings_and_every_kind_is_among_them():
     assert len(SPELLINGS) >= 60
-    assert {understand(text, unit).kind for text, unit, _ in SPELLINGS} == {
+    assert {parse_line(text, unit).kind for text, unit, _ in SPELLINGS} == {
         "square",
         "radius",
         "ball",
@@ -63,7 +63,7 @@ def test_there_are_many_spellings_and_every_kind_is_among_them():
     ],
 )
 def test_a_size_that_could_be_two_is_asked_and_never_guessed(text, unit, asked):
-    said = understand(text, unit)
+    said = parse_line(text, unit)
     assert said.texts == asked
     assert all(getattr(said, f"{name}_nm") is None for name in asked)
 
@@ -81,7 +81,7 @@ def test_a_size_that_could_be_two_is_asked_and_never_guessed(text, unit, asked):
     ],
 )
 def test_what_is_not_understood_is_named(text, unknown):
-    assert understand(text, "in").unknown == unknown
+    assert parse_line(text, "in").unknown == unknown
 
 
 @pytest.mark.parametrize(
@@ -97,22 +97,22 @@ def test_what_is_not_understood_is_named(text, unknown):
     ],
 )
 def test_what_could_be_meant_otherwise_is_said(text, unit, doubt):
-    assert doubt in " ".join(understand(text, unit).doubts)
+    assert doubt in " ".join(parse_line(text, unit).ambiguities)
 
 
 def test_what_nobody_said_is_marked_as_assumed():
-    assert understand("1/4 3fl", "in").assumed == ["count", "kind"]
-    assert understand("1 x 1/4 3fl end mill", "in").assumed == []
+    assert parse_line("1/4 3fl", "in").assumed == ["count", "kind"]
+    assert parse_line("1 x 1/4 3fl end mill", "in").assumed == []
 
 
 def test_two_helices_and_a_saws_width_are_kept_in_words():
-    assert understand("6 x 10mm 4fl 35/38° var", "mm").notes == ["35/38°"]
-    assert understand("saw 3 x 1/16 x 1 HSS", "in").notes == ["width 1/16", "bore 1"]
+    assert parse_line("6 x 10mm 4fl 35/38° var", "mm").notes == ["35/38°"]
+    assert parse_line("saw 3 x 1/16 x 1 HSS", "in").notes == ["width 1/16", "bore 1"]
 
 
 def test_each_line_is_a_kind_of_its_own_and_empty_lines_are_left_out():
-    assert [s.count for s in understand_all("2 x 1/4\n\n   \r\n3 x 1/2\n", "in")] == [2, 3]
-    assert len(understand_all("1/4\n" * 60, "in")) == MOST_LINES
+    assert [s.count for s in parse_lines("2 x 1/4\n\n   \r\n3 x 1/2\n", "in")] == [2, 3]
+    assert len(parse_lines("1/4\n" * 60, "in")) == MOST_LINES
 
 
 PIECES = [
@@ -166,7 +166,7 @@ anything = st.one_of(
 @example("9" * 300 + "/" + "9" * 300, "in")
 @example("٣ x ½½½ ³/₄", "in")
 def test_no_text_breaks_it_and_every_word_is_told_or_named(text, unit):
-    said = understand(text, unit)
+    said = parse_line(text, unit)
     assert said.text == Scan(text).text
     assert _signs("".join(said.unknown)) == _signs("".join(part for part, told in said.parts if not told))
     kept = "".join(part for part, _ in said.parts)
@@ -181,8 +181,8 @@ def _signs(text: str) -> str:
 @settings(max_examples=EXAMPLES, deadline=None)
 @given(anything, st.sampled_from(["in", "mm"]))
 def test_what_was_understood_once_is_understood_the_same_again(text, unit):
-    once = understand(text, unit)
-    assert understand(once.text, unit) == once
+    once = parse_line(text, unit)
+    assert parse_line(once.text, unit) == once
 
 
 def test_words_without_meaning_are_few_and_stand_in_one_place():

@@ -1,0 +1,186 @@
+"""Reading one line of tools, step by step: each step takes the words it understands and leaves the rest."""
+
+import re
+from collections.abc import Callable
+
+from regrind.geometry.units import Unit
+
+from . import lengths, words
+from .counts import read_count, read_trailing_count
+from .scan import ParsedLine, Scan
+from .sizes import unit_of
+
+MOST_PIECES = 500
+MOST_LINES = 40
+WIDEST_NM, LONGEST_FLUTE = 500_000_000, 15
+
+TEETH = [
+    re.compile(pattern, re.I)
+    for pattern in (
+        r"(?<![\w./])(\d{1,2})\s*-?\s*(?:flutes?|fluted|flt?s?|f|teeth|tooth|t|z|edges?)(?![\w-])",
+        r"(?<![\w/])(?:z|nof|flutes?|fl|teeth)\s*[=:]?\s*(\d{1,2})(?![\w./])",
+        r"(?<!\w)(single|two|three|four|five|six|seven|eight|ten|twelve)[ -]?(?:flutes?|fluted|teeth)(?!\w)",
+    )
+]
+HELICES = re.compile(rf"(?<![\w./])\d{{2}}\s*[/-]\s*\d{{2}}\s*(?:{words.DEGREES}(?:\s*helix)?|helix)", re.I)
+ANGLE = r"(\d{1,3}(?:[.,]\d{1,2})?)"
+HELIX = [
+    re.compile(pattern, re.I)
+    for pattern in (
+        rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}?\s*(?:helix|hx|spiral)(?!\w)",
+        rf"(?<!\w)(?:helix|hx|spiral)\s*[:=]?\s*{ANGLE}\s*{words.DEGREES}?(?![\w/])",
+    )
+]
+POINT = re.compile(rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}?\s*(?:point|included|incl\.?)(?!\w)", re.I)
+PLAIN = re.compile(rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}", re.I)
+
+
+def parse_lines(text: str, unit: Unit) -> list[ParsedLine]:
+    """Every line that holds something, understood; the first forty."""
+    return [parse_line(line, unit) for line in [line for line in text.splitlines() if line.strip()][:MOST_LINES]]
+
+
+def parse_line(text: str, unit: Unit) -> ParsedLine:
+    """Understand one line of like tools. Never raises.
+
+    text: as a person would say it, at most 200 characters. unit: the customer's, for bare decimals. What was not
+    understood stands in `unknown`, what could be meant otherwise in `ambiguities`, what nobody said in `assumed`.
+    """
+    scan = Scan(text)
+    parsed = ParsedLine(scan.text)
+    for step in STEPS:
+        step(parsed, scan, unit)
+    _settle(parsed)
+    while scan.find_and_take(words.NOISE, "noise"):
+        pass
+    parsed.unknown, parsed.parts = scan.unknown(), scan.parts()
+    return parsed
+
+
+def _references(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    """Their own number, the catalogue's, the maker: taken first, since they may hold anything."""
+    for name, pattern in (
+        ("customer_tool_number", words.THEIR_NUMBER),
+        ("catalogue", words.CATALOGUE),
+        ("maker", words.MAKER),
+    ):
+        match = scan.find_and_take(pattern, name)
+        if match:
+            setattr(parsed, name, match[1].strip("-./"))
+
+
+def _matched(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    match = scan.find_and_take(words.MATCHED, "matched")
+    if match:
+        parsed.matched = True
+        parsed.match_tolerance_nm = lengths.exactly(match[1], unit_of(parsed.text) or unit) if match[1] else None
+
+
+def _teeth(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    for pattern in TEETH:
+        match = scan.find(pattern)
+        if match:
+            word = match[1].lower()
+            parsed.teeth = int(word) if word.isdigit() else words.NUMBERS.get(word, 1)
+            if parsed.teeth:
+                scan.take(match, "teeth")
+                return
+            parsed.teeth = None
+
+
+def _kind(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    for kind, pattern in words.KINDS:
+        match = scan.find(pattern)
+        if match:
+            parsed.kind = kind
+            scan.take(match, "kind")
+            if kind in ("other", "form"):
+                parsed.notes.append(match[0].strip())
+            return
+    if not scan.find_and_take(words.END_MILL, "kind"):
+        parsed.assumed.append("kind")
+
+
+def _made_of(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    for name, choices in (("material", words.MATERIALS), ("coating", words.COATINGS)):
+        for value, pattern in choices:
+            if scan.find_and_take(pattern, name):
+                setattr(parsed, name, value)
+                break
+
+
+def _hands(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    if scan.find_and_take(words.LEFT_HELIX, "hand_of_helix"):
+        parsed.hand_of_helix = "left"
+    if scan.find_and_take(words.LEFT_CUT, "hand_of_cut"):
+        parsed.hand_of_cut = "left"
+    scan.find_and_take(words.RIGHT, "hand_of_cut")
+    parsed.unequal_index = scan.find_and_take(words.UNEQUAL, "unequal_index") is not None
+
+
+def _angles(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    """A helix, or the point angle of what has a point; two helices are kept in words."""
+    both = scan.find_and_take(HELICES, "note")
+    if both:
+        parsed.notes.append(both[0].strip())
+    for pattern in HELIX:
+        _take_angle(parsed, scan, pattern, "helix_cdeg")
+    _take_angle(parsed, scan, POINT, "point_angle_cdeg")
+    for _ in range(2):
+        _take_angle(parsed, scan, PLAIN, "")
+
+
+def _take_angle(parsed: ParsedLine, scan: Scan, pattern: re.Pattern[str], name: str) -> None:
+    match = scan.find(pattern)
+    if match is None:
+        return
+    cdeg = round(float(match[1].replace(",", ".")) * 100)
+    name = name or ("point_angle_cdeg" if parsed.kind in words.POINTED and cdeg >= 4500 else "helix_cdeg")
+    if getattr(parsed, name) is None and cdeg <= (7000 if name == "helix_cdeg" else 18_000):
+        setattr(parsed, name, cdeg)
+        scan.take(match, name.removesuffix("_cdeg"))
+
+
+def _settle(parsed: ParsedLine) -> None:
+    """What follows from two things said together, and what is improbable enough to be pointed at."""
+    if parsed.corner_radius_nm and parsed.kind == "square":
+        parsed.kind = "radius"
+        parsed.assumed = [name for name in parsed.assumed if name != "kind"]
+    if parsed.kind == "ball" and parsed.corner_radius_nm:
+        _settle_ball(parsed, parsed.corner_radius_nm)
+    if not 1 <= parsed.count <= MOST_PIECES:
+        parsed.ambiguities.append(f"{parsed.count} pieces: a line holds 1 to {MOST_PIECES}.")
+    nominal, flute = parsed.nominal_nm, parsed.flute_length_nm
+    if nominal and nominal > WIDEST_NM:
+        parsed.ambiguities.append("That diameter is over half a metre.")
+    if nominal and flute and flute > LONGEST_FLUTE * nominal:
+        parsed.ambiguities.append(f"The flute length is {flute / nominal:.0f} times the diameter.")
+
+
+def _settle_ball(parsed: ParsedLine, radius_nm: int) -> None:
+    """A ball's radius is half its diameter: said alone it gives the diameter, said beside it must agree."""
+    if parsed.nominal_nm is None:
+        parsed.nominal_nm = 2 * radius_nm
+        parsed.assumed.append("nominal")
+    if parsed.nominal_nm == 2 * radius_nm:
+        parsed.corner_radius_nm = None
+    else:
+        parsed.ambiguities.append("A ball's radius is half its diameter: these two do not agree.")
+
+
+STEPS: tuple[Callable[[ParsedLine, Scan, Unit], None], ...] = (
+    _references,
+    _matched,
+    lengths.read_drill,
+    read_count,
+    _teeth,
+    lengths.read_corner,
+    _hands,
+    _made_of,
+    _kind,
+    _angles,
+    lengths.read_named,
+    lengths.read_chain,
+    read_trailing_count,
+    lengths.read_single,
+)
