@@ -3,19 +3,18 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from regrind.record.actions import keep_customer
 from regrind.record.find import batch_or_404
 from regrind.record.models import Batch
-from regrind.record.moves import reconcile
 from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import actions, line_preview, overview
+from .batch_page import page_values
 from .forms import BatchForm, BatchHeadForm, ForeignItemForm, WordingForm
 from .line_preview import ReadBackForm
 
@@ -25,11 +24,8 @@ COUNTER = ("front_desk", "bench")
 @needs(*COUNTER)
 @require_GET
 def batches(request: HttpRequest) -> HttpResponse:
-    return render(
-        request,
-        "receiving/batches.html",
-        overview.batches(request.GET.get("before", ""), request.GET.get("customer", "")),
-    )
+    values = overview.batches(request.GET.get("before", ""), request.GET.get("customer", ""))
+    return render(request, "receiving/batches.html", values | {"may_edit": person_of(request).may("front_desk")})
 
 
 @needs(*COUNTER)
@@ -59,10 +55,10 @@ def new(request: HttpRequest) -> HttpResponse:
 @needs(*COUNTER)
 @require_http_methods(["GET", "POST"])
 def lines(request: HttpRequest, number: str) -> HttpResponse:
-    """What is in the box as one says it, read back field by field, and kept once it is confirmed."""
+    """What is in the box: read line by line, shown field by field, and saved once it is confirmed."""
     batch = batch_or_404(number)
     if request.POST.get("do") == "save":
-        return _keep(request, batch)
+        return _save_lines(request, batch)
     wording = request.POST.get("wording", "")[:8000]
     read = line_preview.read_back(wording, batch.customer.unit, line_preview.answered(request.POST))
     return _lines_page(request, batch, wording, read)
@@ -79,7 +75,7 @@ def _lines_page(
     live = bool(getattr(request, "htmx", False)) and status == 200
     return render(
         request,
-        "receiving/_understood.html" if live else "receiving/lines.html",
+        "receiving/_preview.html" if live else "receiving/lines.html",
         {
             "batch": batch,
             "wording_form": WordingForm(initial={"wording": wording}),
@@ -91,8 +87,8 @@ def _lines_page(
     )
 
 
-def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
-    """Keep what was read back, unless the words, a field or the fitting families are no longer as they were shown."""
+def _save_lines(request: HttpRequest, batch: Batch) -> HttpResponse:
+    """Save the lines, unless the words, a field or the fitting families are no longer as they were shown."""
     form = ReadBackForm(request.POST, unit=batch.customer.unit)
 
     def show() -> HttpResponse:
@@ -108,7 +104,7 @@ def _keep(request: HttpRequest, batch: Batch) -> HttpResponse:
 @needs(*COUNTER)
 @require_http_methods(["GET", "POST"])
 def batch(request: HttpRequest, number: str) -> HttpResponse:
-    """One box: its lines with their pieces, counts that reconcile, and its head to be mended."""
+    """One batch: its lines with their pieces, counts that reconcile, and its details to edit."""
     box = batch_or_404(number)
     form = BatchHeadForm(request.POST or None, batch=box)
 
@@ -123,30 +119,9 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _batch_page(request: HttpRequest, box: Batch, form: BatchHeadForm, foreign_form: ForeignItemForm) -> HttpResponse:
-    counts = reconcile(box)
-    rows, empty = overview.lines(box)
-    returned = counts["left_ground"] + counts["left_returned_unground"] + counts["left_scrap"]
-    differs = None if box.their_count is None else counts["received"] - box.their_count
-    wrong = form.is_bound or foreign_form.is_bound
-    return render(
-        request,
-        "receiving/batch.html",
-        {
-            "batch": box,
-            "form": form,
-            "lines": rows,
-            "empty": empty,
-            "counts": counts,
-            "returned": returned,
-            "differs": differs,
-            "missing": overview.missing(rows),
-            "foreign_form": foreign_form,
-            "foreign_items": box.foreign_items.select_related("event__by").order_by("pk"),
-            "more_to_come": not box.closed and (not rows or (differs is not None and differs < 0)),
-            "late": bool(box.due and not box.closed and box.due < timezone.localdate()),
-        },
-        status=422 if wrong else 200,
-    )
+    values = page_values(person_of(request), box, form, foreign_form)
+    status = 422 if form.is_bound or foreign_form.is_bound else 200
+    return render(request, "receiving/batch.html", values, status=status)
 
 
 @needs(*COUNTER)

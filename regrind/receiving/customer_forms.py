@@ -47,12 +47,12 @@ class CustomerForm(VersionedForm):
     mail = forms.EmailField(
         required=False,
         max_length=254,
-        error_messages={"invalid": "That is no mail address. Write it as name@shop.example."},
+        error_messages={"invalid": "That is not a mail address. Write it as name@shop.example."},
     )
     address = forms.CharField(max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 3}))
     unit = forms.ChoiceField(label="Preferred unit", choices=UNITS)
     decimal_mark = forms.ChoiceField(
-        label="Numbers on their papers", required=False, choices=MARKS, help_text="Inches keep their point."
+        label="Numbers on documents", required=False, choices=MARKS, help_text="Inches keep their point."
     )
     smallest = LengthText(
         label="Smallest diameter",
@@ -87,7 +87,7 @@ class CustomerForm(VersionedForm):
     batch_minimum = MoneyText(label="Batch minimum", max_length=12, required=False)
     rush_charge = MoneyText(label="Rush charge", max_length=12, required=False)
     note = forms.CharField(max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
-    active = forms.BooleanField(label="Still a customer", required=False)
+    active = forms.BooleanField(label="Active", required=False)
 
     refused_beside = "name"
     LENGTHS = ("smallest", "under", "step", "shortest")

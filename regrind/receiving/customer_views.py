@@ -20,9 +20,8 @@ from .customer_forms import CustomerForm
 @needs("front_desk", "bench")
 @require_GET
 def customers(request: HttpRequest) -> HttpResponse:
-    return render(
-        request, "receiving/customers.html", overview.customers(request.GET.get("after", ""), request.GET.get("q", ""))
-    )
+    values = overview.customers(request.GET.get("after", ""), request.GET.get("q", ""))
+    return render(request, "receiving/customers.html", values | {"may_edit": person_of(request).may("front_desk")})
 
 
 @needs("front_desk")
@@ -47,7 +46,7 @@ def _customer(request: HttpRequest, known: Customer | None) -> HttpResponse:
         return render(
             request,
             "receiving/customer.html",
-            {"customer": known, "form": form, "boxes": overview.newest_batches(known) if known else []},
+            {"customer": known, "form": form, "batches": overview.newest_batches(known) if known else []},
             status=422 if form.is_bound else 200,
         )
 

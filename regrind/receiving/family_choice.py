@@ -20,7 +20,7 @@ def choose_family(*, by: Person, form: OfferedForm, made: list[Family]) -> Famil
         return _new_family(by, properties, made)
     family = Family.objects.filter(pk=int(form.chosen.rstrip("+")), merged_into=None).first()
     if family is None:
-        raise Refusal("A family chosen here was merged meanwhile: look again.")
+        raise Refusal("A family chosen here was merged meanwhile: choose again.")
     if form.chosen.endswith("+"):
         fill_in(by=by, family=family, properties=properties)
     return family
@@ -34,7 +34,7 @@ def _new_family(by: Person, properties: dict[str, Any], made: list[Family]) -> F
     ]
     if len(made_already) > 1 and not same:
         raise Refusal(
-            "Two new families of this box fit one of its lines. Keep the other lines first: then the page "
+            "Two new families of this box fit one of its lines. Save the other lines first: then the page "
             "offers the choice."
         )
     if not made_already:

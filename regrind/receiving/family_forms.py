@@ -65,7 +65,7 @@ class FactsForm(FamilyForm, VersionedForm):
 
 class MergeFamilyForm(ShopForm):
     into = forms.ChoiceField(
-        label="Is really this one",
+        label="Merge into",
         error_messages={"invalid_choice": "Choose a family of the list: of the same kind and size."},
     )
 

@@ -93,7 +93,7 @@ def _page(request: HttpRequest, shown: Family, facts: FactsForm, merging: MergeF
         request,
         "receiving/family.html",
         {
-            "found": shown,
+            "family": shown,
             "name": shown.name(_unit()),
             "form": facts,
             "merging": merging,

@@ -1,4 +1,4 @@
-"""The counter's forms for a box: its head, what is said of it, what is not theirs."""
+"""Forms of a batch: its details, the words for its lines, what is not this customer's."""
 
 from datetime import date, timedelta
 from typing import Any
@@ -20,19 +20,18 @@ MOST_COUNTED = 100_000
 class HeadForm(ShopForm):
     """What stands at the head of a box."""
 
-    order_number = forms.CharField(label="Their order number", max_length=60, required=False)
-    their_count = WholeText(label="Their count", least=1, most=MOST_COUNTED, required=False)
+    order_number = forms.CharField(label="Order number", max_length=60, required=False)
+    their_count = WholeText(label="Customer's count", least=1, most=MOST_COUNTED, required=False)
     due = day(label="Due")
     rush = forms.BooleanField(label="Rush", required=False)
     note = forms.CharField(max_length=5000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
-    def check_due(self, came: date) -> None:
+    def check_due(self, received: date) -> None:
         due = self.cleaned_data.get("due")
-        last = came + LONGEST_DUE
-        if due and not came <= due <= last:
-            self.add_error(
-                "due", f"{due:%Y-%m-%d} does not fit: from the day it came, {came:%Y-%m-%d}, to {last:%Y-%m-%d}."
-            )
+        last = received + LONGEST_DUE
+        if due and not received <= due <= last:
+            days = f"from {received:%Y-%m-%d}, when it was received, to {last:%Y-%m-%d}"
+            self.add_error("due", f"{due:%Y-%m-%d} does not fit: write a day {days}.")
 
 
 class BatchForm(HeadForm):
@@ -40,8 +39,8 @@ class BatchForm(HeadForm):
 
     customer = forms.ModelChoiceField(Customer.objects.none(), required=False, empty_label="choose a customer")
     new_customer = forms.CharField(label="Or a new customer", max_length=120, required=False)
-    new_unit = forms.ChoiceField(label="Their unit", choices=UNITS, required=False)
-    received_at = DoneAt(label="When it came, if not now")
+    new_unit = forms.ChoiceField(label="Customer's unit", choices=UNITS, required=False)
+    received_at = DoneAt(label="Received at, if not now")
 
     def __init__(self, *args: Any, may_add: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -55,7 +54,11 @@ class BatchForm(HeadForm):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if "customer" not in self.errors and bool(data.get("customer")) == bool(data.get("new_customer")):
-            both = "Choose a customer or write a new one, not both." if data.get("customer") else "Whose box is it?"
+            both = (
+                "Choose a customer or write a new one, not both."
+                if data.get("customer")
+                else "Choose the customer, or write a new one."
+            )
             self.add_error("customer", both)
         self.check_due(timezone.localdate(data.get("received_at") or timezone.now()))
         return data
@@ -68,7 +71,7 @@ class BatchHeadForm(HeadForm, VersionedForm):
     """The head of a box that is already logged, and who agreed where the counts differ."""
 
     difference = forms.CharField(label="Who agreed the difference", max_length=200, required=False)
-    received_at = DoneAt(label="When it came", required=True)
+    received_at = DoneAt(label="Received at", required=True)
 
     def __init__(self, *args: Any, batch: Batch, **kwargs: Any) -> None:
         initial = {
@@ -99,6 +102,5 @@ class WordingForm(ShopForm):
         max_length=8000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 5, "autocomplete": "off", "spellcheck": "false"}),
-        help_text="One line for each kind of tool, as you would say it: 12 x 1/4 3fl carbide 30° "
-        "AlTiN, or 6x 8mm 4 flute",
+        help_text="One line for each kind of tool: 12 x 1/4 3fl carbide 30° AlTiN, or 6x 8mm 4 flute",
     )

@@ -1,4 +1,4 @@
-"""One line of like tools, field by field, as it will be kept."""
+"""One line of like tools, field by field, as it will be saved."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -121,32 +121,37 @@ class OfferedForm(FamilyForm):
         unseen = any(value not in shown for value in now)
         return unseen or (len(now) > 1 and bool(self.chosen_before) and self.chosen_before not in now)
 
+    @property
+    def choice_name(self) -> str:
+        """The name that the choice of a family is posted by."""
+        return self.add_prefix("family_choice")
+
     def offered_now(self) -> str:
         return " ".join(option.value for option in self.options)[:400]
 
 
 class LineForm(OfferedForm):
-    """A line of a box, before it is kept."""
+    """A line of a box, before it is saved."""
 
     wording = forms.CharField(max_length=200, required=False, widget=forms.HiddenInput)
     count = WholeText(label="Pieces", least=1, most=MOST_PIECES)
-    customer_tool_number = forms.CharField(label="Their tool number", max_length=60, required=False)
+    customer_tool_number = forms.CharField(label="Customer's part number", max_length=60, required=False)
     matched = forms.BooleanField(label="Keep matched", required=False)
     match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
     note = forms.CharField(max_length=2000, required=False)
 
-    asks: list[tuple[str, str, list[str]]]  # (the field's name, what is asked, what to choose from)
+    questions: list[tuple[str, str, list[str]]]  # (field, question, choices)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.asks = []
+        self.questions = []
 
     def clean(self) -> dict[str, Any]:
         data = super().clean()
         if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
             self.add_error(
                 "match_tolerance",
-                "Say within what the pieces stay matched: .0005 in for example, from .0001 in to 5 mm.",
+                "Write how closely the pieces stay matched: .0005 in for example, from .0001 in to 5 mm.",
             )
         return data
 
@@ -163,12 +168,12 @@ class LineForm(OfferedForm):
             for error in errors:
                 choices = (error.params or {}).get("choices", [])
                 if choices:
-                    self.asks.append((self[name].html_name, str(error.messages[0]), choices))
+                    self.questions.append((self[name].html_name, str(error.messages[0]), choices))
         self.errors.clear()
 
 
 class KindForm(OfferedForm):
-    """What an existing line's tools are, told differently."""
+    """What an existing line's tools are, changed."""
 
     reason = forms.CharField(label="Why it changes", max_length=200, required=False)
     stays = "left out"

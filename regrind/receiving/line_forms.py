@@ -18,6 +18,7 @@ from .actions.counts import GONE
 from .actions.tools import MOST_REGRINDS
 from .fields import exact_text
 
+WIDE = ("reason", "into", "note")
 CHANGED = ("smallest", "shortest", "tolerance", "match_tolerance")
 
 
@@ -39,6 +40,10 @@ class LineActionForm(ShopForm):
     def fits(piece: Piece) -> bool:
         return True
 
+    def shown_fields(self) -> list[tuple[forms.BoundField, bool]]:
+        """The fields in their order, and whether each takes the whole width; pieces and version stand apart."""
+        return [(bound, bound.name in WIDE) for bound in self if bound.name not in ("pieces", "version")]
+
     def chosen(self) -> list[Piece]:
         return [self.by_id[key] for key in self.cleaned_data["pieces"]]
 
@@ -51,18 +56,18 @@ class PiecesForm(LineActionForm):
 
     pieces = forms.MultipleChoiceField(
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"invalid_choice": "A piece that was ticked is no longer of this line, or this is not for it."},
+        error_messages={"invalid_choice": "A ticked piece is no longer on this line, or this action does not fit it."},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["pieces"].error_messages["required"] = "Tick the pieces that are meant."
+        self.fields["pieces"].error_messages["required"] = "Tick at least one piece."
 
 
 class ChangeForm(LineActionForm, VersionedForm):
-    title, verb = "What this line says", "Keep these changes"
-    about = "Left empty, the customer's own terms hold."
-    customer_tool_number = forms.CharField(label="Their tool number", max_length=60, required=False)
+    title, verb = "Edit line", "Save"
+    about = "Where a limit is empty, the customer's own limit holds."
+    customer_tool_number = forms.CharField(label="Customer's part number", max_length=60, required=False)
     smallest = LengthText(label="Smallest diameter, this line", least_nm=100_000, most_nm=500_000_000, required=False)
     shortest = LengthText(label="Shortest usable length, this line", most_nm=500_000_000, required=False)
     tolerance = LengthText(label="Tolerance on the diameter, ±", least_nm=2_540, most_nm=1_000_000)
@@ -83,7 +88,7 @@ class ChangeForm(LineActionForm, VersionedForm):
         if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
             self.add_error(
                 "match_tolerance",
-                "Say within what the pieces stay matched: .0005 in for example, from .0001 in to 5 mm.",
+                "Write how closely the pieces stay matched: .0005 in for example, from .0001 in to 5 mm.",
             )
         return data
 
@@ -103,13 +108,13 @@ class ChangeForm(LineActionForm, VersionedForm):
 
 
 class RecountForm(LineActionForm):
-    title, verb = "Count again", "Keep this count"
+    title, verb = "Count again", "Save this count"
     about = (
-        "More pieces are numbered on. Fewer: the highest numbers that nothing has happened to are struck, as "
-        "never there. A piece that came and cannot be found is missing, which is another thing."
+        "More pieces: they get the next numbers. Fewer: the highest numbers that nothing has happened to are "
+        "struck. A piece that was received and cannot be found is not struck: name it missing."
     )
     count = WholeText(label="Pieces there really are", least=0, most=actions.MOST_PIECES)
-    reason = forms.CharField(max_length=200, label="How that came")
+    reason = forms.CharField(max_length=200, label="Reason")
 
     def __init__(self, *args: Any, pieces: Sequence[Piece], **kwargs: Any) -> None:
         super().__init__(*args, pieces=pieces, **kwargs)
@@ -122,7 +127,7 @@ class RecountForm(LineActionForm):
 class MissingForm(PiecesForm):
     title, verb = "Missing", "Name them missing"
     about = "They stay on every paper, with the reason, until they turn up."
-    reason = forms.CharField(max_length=200, label="Why they are missing")
+    reason = forms.CharField(max_length=200, label="Reason")
 
     @staticmethod
     def fits(piece: Piece) -> bool:
@@ -133,7 +138,7 @@ class MissingForm(PiecesForm):
 
 
 class FoundForm(PiecesForm):
-    title, verb, about = "Found again", "Put them back", "Each goes back to where it was before."
+    title, verb, about = "Found again", "Put them back", "Each returns to the state that it had before."
 
     @staticmethod
     def fits(piece: Piece) -> bool:
@@ -161,7 +166,7 @@ class LineChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # Django ta
 
 class MergeForm(LineActionForm):
     title, verb = "Merge", "Merge the lines"
-    about = "All its pieces go over and keep their printed numbers. This line stays, empty, and says where they went."
+    about = "All its pieces move to the other line and keep their printed numbers. This line stays, empty."
     into = LineChoice(
         Line.objects.none(),
         label="Into line",
@@ -183,7 +188,7 @@ class MergeForm(LineActionForm):
 class TagsForm(PiecesForm):
     title, verb = "Life tags", "Give life tags"
     about = "Six characters for each, to engrave on the shank: by its tag a tool is followed over many visits."
-    customer_number = forms.CharField(label="Their number for it, where it is one piece", max_length=60, required=False)
+    customer_number = forms.CharField(label="Customer's number, if it is one piece", max_length=60, required=False)
 
     @staticmethod
     def fits(piece: Piece) -> bool:
@@ -194,7 +199,7 @@ class TagsForm(PiecesForm):
 
 
 class MarksForm(PiecesForm):
-    title, verb = "Marks on the shank", "Keep the marks"
+    title, verb = "Marks on the shank", "Save marks"
     about = "Second regrind here, first elsewhere: 1 and 1 before this visit."
     here = WholeText(label="Regrinds here before", least=0, most=MOST_REGRINDS)
     elsewhere = WholeText(label="Regrinds elsewhere before", least=0, most=MOST_REGRINDS)

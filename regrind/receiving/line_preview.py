@@ -1,4 +1,4 @@
-"""From what was said to lines that are kept: read back field by field, then kept all at once."""
+"""From words to lines: read field by field, shown, then saved all at once."""
 
 import re
 from collections.abc import Mapping
@@ -23,12 +23,17 @@ FILLED = re.compile(r"l[0-9]{1,2}-(?:nominal|corner_radius|shank|flute_length|ov
 
 
 class ReadLine:
-    """One said line on the page: its form, what was understood, and what the page says about it."""
+    """One line on the page: its form, what was understood, and what the page says about it."""
 
     def __init__(self, form: LineForm) -> None:
         self.form, self.unit = form, form.unit
         self.parsed = parse_line(form.data.get(form.add_prefix("wording"), ""), form.unit)
         self.valid = form.is_valid()
+
+    @property
+    def open_fields(self) -> bool:
+        """Whether the fields are shown at once: there is something to fix, to answer or to fill in."""
+        return bool(self.form.errors or self.form.questions or not self.facts)
 
     @property
     def facts(self) -> list[Fact]:
@@ -38,7 +43,7 @@ class ReadLine:
 
 
 def read_back(wording: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLine]:
-    """Each said line with its form; what was mended by hand on the page stays, as long as its line says the same."""
+    """Each line with its form; what was edited on the page stays, as long as the words of the line stay."""
     edited = posted_lines(post, prefixes(post))
     lines = []
     for n, parsed in enumerate(parse_lines(wording, unit)):
@@ -80,7 +85,7 @@ def offer_families(lines: list[ReadLine]) -> None:
         line.form.offer(fits)
 
 
-CHANGED = "The words were changed after they were read back: look at what is understood now, then keep it."
+CHANGED = "The words were changed after they were read: check the fields below, then save."
 
 
 class ReadBackForm(ShopForm):
@@ -96,13 +101,13 @@ class ReadBackForm(ShopForm):
 
     def clean(self) -> None:
         if not self.lines:
-            raise ValidationError("Say what is in the box first.")
+            raise ValidationError("Write what is in the box first.")
         if [parsed.text for parsed in parse_lines(self.words, self.unit)] != [line.parsed.text for line in self.lines]:
             raise ValidationError(CHANGED)
         if not all(line.valid for line in self.lines):
-            raise ValidationError("Nothing was saved yet. What needs mending is marked below.")
+            raise ValidationError("Nothing was saved yet. Fix the fields marked below.")
         if any(line.form.stale() for line in self.lines):
-            raise ValidationError("Other families fit than the page showed: look at them, then keep the lines.")
+            raise ValidationError("Other families fit than the page showed: check them below, then save.")
 
     @property
     def problem(self) -> str:

@@ -87,7 +87,7 @@ def facts(family: Mapping[str, Any], line: Mapping[str, Any], assumed: list[str]
         if family.get(name) == "left"
     ]
     if line["customer_tool_number"]:
-        rows.append(Fact("their number", line["customer_tool_number"]))
+        rows.append(Fact("customer's part number", line["customer_tool_number"]))
     if line["matched"]:
         within = line["match_tolerance_nm"]
         rows.append(Fact("matched within", show_with_unit(within, unit) if within else "–"))

@@ -31,6 +31,8 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
 
 def _page(request: HttpRequest, line_shown: Line, problem: str = "", status: int = 200) -> HttpResponse:
     pieces = overview.pieces_of(line_shown)
+    for piece in pieces:
+        piece.summary = overview.piece_summary(piece)  # type: ignore[attr-defined]  # for the template
     changes = list(line_shown.changes.select_related("event__by").order_by("-pk"))
     fresh = any(c.kind == "logged" and c.recorded_at > timezone.now() - UNDO_FOR for c in changes)
     return render(
@@ -42,10 +44,11 @@ def _page(request: HttpRequest, line_shown: Line, problem: str = "", status: int
             "pieces": pieces,
             "changes": changes,
             "tagged": [p for p in pieces if p.tool_id],
-            "told": [p for p in pieces if p.complaint or p.reason],
+            "noted": [p for p in pieces if p.complaint or p.reason],
             "missing": any(p.status == "missing" for p in pieces),
             "fresh": fresh and bool(pieces),
             "problem": problem,
+            "may_bench": person_of(request).may("bench"),
             "ticked": request.GET.getlist("pieces"),
         },
         status=status,
@@ -55,7 +58,7 @@ def _page(request: HttpRequest, line_shown: Line, problem: str = "", status: int
 @needs(*COUNTER)
 @require_http_methods(["GET", "POST"])
 def line_action(request: HttpRequest, number: str, action: str) -> HttpResponse:
-    """One deed: its page with the pieces that were ticked, then the deed; a refusal comes back with what was typed."""
+    """One action on a line: its page with the ticked pieces, then the action itself."""
     line_shown = line_or_404(number)
     ticked = request.GET.getlist("pieces")
     if action in ONE_PIECE and request.method == "GET":
@@ -89,7 +92,7 @@ def line_action(request: HttpRequest, number: str, action: str) -> HttpResponse:
 def _to_one_piece(request: HttpRequest, line_shown: Line, action: str, ticked: list[str]) -> HttpResponse:
     chosen = [piece for piece in overview.pieces_of(line_shown) if str(piece.pk) in ticked]
     if len(chosen) != 1:
-        return _page(request, line_shown, "Tick the one piece that is meant.", 422)
+        return _page(request, line_shown, "Tick one piece, not several.", 422)
     return redirect(f"receiving:{action}", str(chosen[0]))
 
 
@@ -115,7 +118,7 @@ def kind(request: HttpRequest, number: str) -> HttpResponse:
     def act() -> str:
         by = person_of(request)
         if form.stale():
-            raise Refusal("These families fit action is written: choose one, then keep it.")
+            raise Refusal("These families fit the fields: choose one, then save.")
         actions.change_family(
             by=by, line=line_shown, family=choose_family(by=by, form=form, made=[]), reason=form.cleaned_data["reason"]
         )

@@ -11,6 +11,7 @@ from regrind.shop.fields.whole_numbers import read_whole
 
 PAGE = 50
 MOST_OPEN = 200
+CHIP_STYLES = {"released": "done", "left": "done", "missing": "not"}
 HERE = ~Q(status__in=("left", "recycled", "missing"))
 
 
@@ -28,6 +29,7 @@ def batches(before: str, customer: str) -> dict[str, Any]:
     owner = Customer.objects.filter(pk=asked).first() if asked else None
     if owner:
         every = every.filter(customer=owner)
+    of_customer = f"?customer={owner.pk}" if owner else ""
     older = read_whole(before, 9)
     closed = every.filter(closed=True, **({"number__lt": older} if older else {})).order_by("-number")
     shown = list(closed[: PAGE + 1])
@@ -38,10 +40,20 @@ def batches(before: str, customer: str) -> dict[str, Any]:
         "open": rows[: len(waiting)],
         "closed": rows[len(waiting) :],
         "more": more,
-        "owner": owner,
+        "customer": owner,
+        "of_customer": of_customer,
         "older": older,
+        "older_address": f"?before={more}{of_customer.replace('?', '&')}",
         "cut": len(waiting) == MOST_OPEN,
+        "empty_words": _no_batch(owner, older),
     }
+
+
+def _no_batch(owner: Customer | None, older: int | None) -> str:
+    if older:
+        return "No older batch."
+    of_owner = f" of {owner}" if owner else ""
+    return f"No batch yet{of_owner}. Receive a box: choose its customer, then list the tools in it."
 
 
 def _counted(shown: list[Batch]) -> list[BatchRow]:
@@ -59,6 +71,10 @@ class LineRow:
     line: Line
     family: str
     pieces: list[Piece]
+
+    def chips(self) -> list[tuple[Piece, str]]:
+        """Each piece with the style of its chip."""
+        return [(piece, f"{piece.status} {CHIP_STYLES.get(piece.status, '')}".strip()) for piece in self.pieces]
 
 
 def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:
@@ -81,14 +97,24 @@ def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:
     return rows, empty
 
 
-def missing(rows: list[LineRow]) -> dict[str, list[Piece]]:
-    """The missing pieces of a box by their reason."""
-    by_reason: dict[str, list[Piece]] = {}
+def missing(rows: list[LineRow]) -> list[str]:
+    """The missing pieces of a batch, like reasons together: `1-3, 1-4: not in the box`."""
+    by_reason: dict[str, list[str]] = {}
     for row in rows:
         for piece in row.pieces:
             if piece.status == "missing":
-                by_reason.setdefault(piece.reason, []).append(piece)
-    return by_reason
+                by_reason.setdefault(piece.reason, []).append(piece.short)
+    return [", ".join(shorts) + (f": {reason}" if reason else "") for reason, shorts in by_reason.items()]
+
+
+def piece_summary(piece: Piece) -> str:
+    """A piece's state in a few words: `received, complaint, reground before: 2 here, 1 elsewhere`."""
+    words = [piece.get_status_display(), *(["complaint"] if piece.complaint else [])]
+    if piece.before_here or piece.before_elsewhere:
+        here = "?" if piece.before_here is None else piece.before_here
+        words.append(f"reground before: {here} here")
+        words += [f"{piece.before_elsewhere} elsewhere"] if piece.before_elsewhere else []
+    return ", ".join(words)
 
 
 def pieces_of(line: Line) -> list[Piece]:
@@ -102,7 +128,7 @@ def pieces_of(line: Line) -> list[Piece]:
 @dataclass
 class CustomerRow:
     customer: Customer
-    boxes: int = 0
+    batches: int = 0
     last: Any = None
 
 
@@ -118,7 +144,7 @@ def customers(after: str, search: str) -> dict[str, Any]:
     rows = {customer.pk: CustomerRow(customer) for customer in shown[:PAGE]}
     counts = Batch.objects.filter(customer__in=rows).values("customer").annotate(n=Count("id"), last=Max("received_at"))
     for count in counts.order_by():
-        rows[count["customer"]].boxes, rows[count["customer"]].last = count["n"], count["last"]
+        rows[count["customer"]].batches, rows[count["customer"]].last = count["n"], count["last"]
     more = shown[PAGE - 1].name if len(shown) > PAGE else ""
     return {"rows": list(rows.values()), "more": more, "search": search, "after": after}
 

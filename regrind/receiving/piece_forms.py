@@ -3,6 +3,8 @@
 from typing import Any
 
 from django import forms
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
 
 from regrind.geometry.units import Unit
 from regrind.record.find import read_numbers
@@ -35,7 +37,7 @@ class KnownForm(ShopForm):
     """Which tool it is: typed, or picked from those that fit."""
 
     typed = forms.CharField(
-        label="Its life tag, or their number",
+        label="Its life tag, or the customer's number",
         max_length=60,
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}),
@@ -59,63 +61,65 @@ class KnownForm(ShopForm):
         if text and picked:
             self.add_error("typed", "Write a tag or number, or pick a tool: not both.")
         elif text:
-            data["found"] = self._find(text)
+            data["match"] = self._find(text)
         elif picked:
-            data["found"] = next(row.tool for row in self.candidates if str(row.tool.pk) == picked)
+            data["match"] = next(row.tool for row in self.candidates if str(row.tool.pk) == picked)
         elif "tool" not in self.errors:
-            self.add_error("typed", "Write its tag or their number, or pick one of the tools below.")
+            self.add_error("typed", "Write its tag or the customer's number, or pick one of the tools below.")
         return data
 
     def _find(self, text: str) -> Tool | None:
         match = find_tool(self.piece.batch.customer, text)
         if match is None:
             wrong = len(text) == LENGTH and text.isalnum() and read_tag(text) is None
-            also = " As a tag its check character does not fit: one of its characters is read wrong." if wrong else ""
+            also = " If it is a tag, one character was misread: its check character does not fit." if wrong else ""
             self.add_error(
                 "typed", f"This customer has no tool “{text}”. A tag has six characters, none of B I O Q S V Z.{also}"
             )
         return match
 
-    def rows(self) -> list[tuple[Candidate, bool]]:
-        return [(row, self.data.get("tool") == str(row.tool.pk)) for row in self.candidates]
+    def rows(self) -> list[tuple[Candidate, bool, str]]:
+        """Each tool that fits, whether it is picked, and its last visit in words."""
+        unit, picked = self.piece.batch.customer.unit, self.data.get("tool")
+        return [(row, picked == str(row.tool.pk), row.describe(unit)) for row in self.candidates]
 
     def act(self, by: Person) -> None:
         data = self.cleaned_data
-        actions.follow(by=by, piece=self.piece, tool=data["found"], here=data["here"], elsewhere=data["elsewhere"])
+        actions.follow(by=by, piece=self.piece, tool=data["match"], here=data["here"], elsewhere=data["elsewhere"])
 
 
 class ComplaintForm(ShopForm):
     """Which earlier visit it is a complaint about, and what is wrong."""
 
-    of = forms.CharField(
-        label="Number of the piece as it went back",
+    earlier = forms.CharField(
+        label="Number of the piece when it was returned",
         max_length=24,
         required=False,
         help_text="as its label says: 391-2-4",
     )
     pick = forms.ChoiceField(
-        required=False, error_messages={"invalid_choice": "That piece is no longer among those that went back."}
+        required=False, error_messages={"invalid_choice": "That piece is no longer in the list of returned pieces."}
     )
     reason = forms.CharField(max_length=300, label="What is wrong with it")
 
     def __init__(self, *args: Any, piece: Piece, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.piece, self.earlier = piece, earlier_pieces(piece)
+        self.piece, self.returned = piece, earlier_pieces(piece)
         field = self.fields["pick"]
         assert isinstance(field, forms.ChoiceField)
-        field.choices = [(str(gone.pk), str(gone)) for gone in self.earlier]
+        field.choices = [(str(piece.pk), str(piece)) for piece in self.returned]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
-        text, picked = data.get("of"), data.get("pick")
+        text, picked = data.get("earlier"), data.get("pick")
         if text and picked:
-            self.add_error("of", "Write a number or pick a piece: not both.")
+            self.add_error("earlier", "Write a number or pick a piece: not both.")
         elif text:
-            data["found"] = self._find(text)
+            data["match"] = self._find(text)
         elif picked:
-            data["found"] = next(gone for gone in self.earlier if str(gone.pk) == picked)
+            data["match"] = next(piece for piece in self.returned if str(piece.pk) == picked)
         elif "pick" not in self.errors:
-            self.add_error("of", "Write the number of the earlier piece, or pick one below.")
+            self.add_error("earlier", "Write the number of the earlier piece, or pick one below.")
         return data
 
     def _find(self, text: str) -> Piece | None:
@@ -131,14 +135,23 @@ class ComplaintForm(ShopForm):
             )
         if match is None:
             self.add_error(
-                "of", f"This customer had no piece “{text}” here. It is written 391-2-4: batch, line, piece."
+                "earlier", f"This customer had no piece “{text}” here. It is written 391-2-4: batch, line, piece."
             )
         return match
 
-    def rows(self) -> list[tuple[Piece, bool]]:
-        return [(gone, self.data.get("pick") == str(gone.pk)) for gone in self.earlier]
+    def rows(self) -> list[tuple[Piece, bool, str]]:
+        """Each earlier piece, whether it is picked, and its visit in words."""
+        picked = self.data.get("pick")
+        return [(returned, picked == str(returned.pk), _describe_visit(returned)) for returned in self.returned]
 
     def act(self, by: Person) -> None:
         actions.complain(
-            by=by, piece=self.piece, earlier=self.cleaned_data["found"], reason=self.cleaned_data["reason"]
+            by=by, piece=self.piece, earlier=self.cleaned_data["match"], reason=self.cleaned_data["reason"]
         )
+
+
+def _describe_visit(piece: Piece) -> str:
+    """`ground, batch of 3 Nov 2026, order 4711`."""
+    order = f", order {piece.batch.order_number}" if piece.batch.order_number else ""
+    received = date_format(timezone.localtime(piece.batch.received_at), "j M Y")
+    return f"{piece.get_result_display()}, batch of {received}{order}"

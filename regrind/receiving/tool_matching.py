@@ -3,7 +3,10 @@
 from dataclasses import dataclass
 
 from django.db.models import Q
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
 
+from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.find import RECENT
 from regrind.record.models import Customer, Line, Piece, Tool
 from regrind.record.tags import read_tag
@@ -17,6 +20,15 @@ class Candidate:
 
     tool: Tool
     last: Piece | None
+
+    def describe(self, unit: Unit) -> str:
+        """`last .2410 in, last here 3 Nov 2026 as 391-1-2`."""
+        nm = self.tool.last_diameter_nm
+        words = "no diameter recorded" if nm is None else f"last {show_with_unit(nm, unit)}"
+        if self.last:
+            received = date_format(timezone.localtime(self.last.batch.received_at), "j M Y")
+            words += f", last here {received} as {self.last}"
+        return words
 
 
 def fitting_tools(line: Line, now_nm: int | None = None) -> list[Candidate]:

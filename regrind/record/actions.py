@@ -111,7 +111,7 @@ def fill_in(*, by: Person, family: Family, properties: Mapping[str, Any]) -> dic
     with event(by, "family"):
         now = Family.objects.select_for_update(no_key=True).get(pk=family.pk)
         if not fits(now, {**properties, "kind": family.kind, "nominal_nm": family.nominal_nm}):
-            raise Conflict(f"{now} has been known_properties differently meanwhile.")
+            raise Conflict(f"{now} was changed meanwhile.")
         known_properties = news(now, properties)
         if known_properties:
             Family.objects.filter(pk=family.pk).update(**known_properties)

@@ -12,6 +12,7 @@ from regrind.shop.models import Event, Person
 from regrind.shop.undo import Change, before_undo
 
 from .models import Batch, Line, Piece, Step
+from .models.pieces import STATUSES
 from .rollups import cells_of, touch
 
 FORWARD = {
@@ -54,12 +55,7 @@ def move(
     """
     pieces = list(pieces)
     with event(by, kind, why=reason, done_at=done_at) as moving:
-        for piece in pieces:
-            if f"{piece.status}>{to}" not in ALL_PAIRS:
-                raise Refusal(
-                    f"{piece} is {piece.get_status_display()}: from there it cannot become "
-                    f"{dict(Piece._meta.get_field('status').choices or []).get(to, to)}."
-                )
+        _refuse_wrong_pairs(pieces, to)
         steps = [
             Step(
                 event=moving,
@@ -75,6 +71,14 @@ def move(
         Step.objects.bulk_create(steps)
         about(moving, [piece.pk for piece in pieces])
     return steps
+
+
+def _refuse_wrong_pairs(pieces: Sequence[Piece], to: str) -> None:
+    for piece in pieces:
+        if f"{piece.status}>{to}" not in ALL_PAIRS:
+            raise Refusal(
+                f"{piece} is {piece.get_status_display()}: it cannot become {dict(STATUSES).get(to, to)} now."
+            )
 
 
 def _place(pieces: Sequence[Piece], to: str, result: str | None, reason: str, moving: Event) -> None:

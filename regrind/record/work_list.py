@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from django.db.models import Count
 from django.utils import timezone
+from django.utils.dateformat import format as date_format
 
 from .models import Batch, Line, Piece
 from .moves import ON_HAND
@@ -22,6 +23,18 @@ class Job:
     @property
     def days(self) -> int | None:
         return None if self.since is None else (timezone.now() - self.since).days
+
+    @property
+    def facts(self) -> str:
+        """`Ohio Mold, due 3 Dec, waits 4 days`: the customer, the day that counts, and how long it waits."""
+        words = [str(self.line.batch.customer)]
+        if self.expected:
+            words.append(f"expected back {date_format(self.expected, 'j M')}")
+        elif self.line.batch.due:
+            words.append(f"due {date_format(self.line.batch.due, 'j M')}")
+        if self.days is not None:
+            words.append(f"waits {self.days} day{'' if self.days == 1 else 's'}")
+        return ", ".join(words)
 
     @property
     def overdue(self) -> bool:
@@ -43,9 +56,9 @@ def open_jobs() -> dict[str, list[Job]]:
     )
     lines = Line.objects.select_related("batch__customer", "family").in_bulk({line for line, _, _ in counts})
     jobs: dict[str, list[Job]] = {}
-    for line_id, where, count in counts:
-        jobs.setdefault(where, []).append(Job(lines[line_id], count))
+    for line_id, status, count in counts:
+        jobs.setdefault(status, []).append(Job(lines[line_id], count))
     return {
-        where: sorted(group, key=lambda job: (urgency(job.line.batch), job.line.number))
-        for where, group in jobs.items()
+        status: sorted(group, key=lambda job: (urgency(job.line.batch), job.line.number))
+        for status, group in jobs.items()
     }

@@ -5,6 +5,7 @@ from django.views.decorators.http import require_GET
 from regrind.shop.backups import attempts
 from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
+from regrind.shop.posts.idempotency import person_of
 
 from . import search as searching
 from . import work
@@ -20,11 +21,10 @@ def page(request: HttpRequest) -> HttpResponse:
         "today/page.html",
         {
             "stages": work.stages(jobs),
-            "waiting": work.waiting(jobs),
-            "at_coater": work.at_coater(jobs),
-            "ready": work.to_return(jobs),
-            "pressing": work.pressing(jobs),
+            "to_return": work.to_return(jobs),
+            "urgent": work.urgent(jobs),
             "nothing": not jobs,
+            "may_receive": person_of(request).may("front_desk"),
             "backup_warning": attempts.warning(),
         },
     )
@@ -39,7 +39,7 @@ def search(request: HttpRequest) -> HttpResponse:
     if address:
         return redirect(address)
     results = searching.find(text, shop_settings().unit) if text else None
-    return render(request, "today/search.html", {"q": text, "found": results})
+    return render(request, "today/search.html", {"q": text, "title": f"Found for “{text}”", "results": results})
 
 
 @needs("front_desk", "bench", "owner")

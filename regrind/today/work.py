@@ -10,13 +10,13 @@ from regrind.bench.models import CoaterPiece
 from regrind.record.models import Batch, Step
 from regrind.record.work_list import Job, open_jobs, urgency
 
-__all__ = ["Job", "at_coater", "open_jobs", "pressing", "stages", "to_return", "waiting"]
+__all__ = ["Job", "at_coater", "open_jobs", "stages", "to_return", "urgent", "waiting"]
 SOON = timedelta(days=3)
-STAGES = [  # whereabouts, title, what to do next, the page that does it, who does it
-    ("arrived", "To look at", "Look at them", "bench:inspect", "bench"),
-    ("inspected", "To plan", "Plan them", "bench:plan", "bench"),
-    ("ready_to_grind", "To grind", "Grind them", "bench:grind", "bench"),
-    ("ground", "To check", "Check them", "bench:check", "bench"),
+STAGES = [  # status, title, what to do next, the page that does it
+    ("arrived", "To inspect", "Inspect", "bench:inspect"),
+    ("inspected", "To plan", "Plan", "bench:plan"),
+    ("ready_to_grind", "To grind", "Grind", "bench:grind"),
+    ("ground", "To check", "Check", "bench:check"),
 ]
 
 
@@ -25,8 +25,8 @@ class Stage:
     title: str
     verb: str
     url_name: str
-    role: str
     jobs: list[Job] = field(default_factory=list)
+    show_count: bool = True
 
     @property
     def pieces(self) -> int:
@@ -34,7 +34,13 @@ class Stage:
 
 
 def stages(jobs: dict[str, list[Job]]) -> list[Stage]:
-    return [Stage(title, verb, url, role, jobs.get(where, [])) for where, title, verb, url, role in STAGES]
+    """The steps of the bench that pieces wait for, in the order of work, then what waits elsewhere."""
+    steps = [Stage(title, verb, url, jobs.get(status, [])) for status, title, verb, url in STAGES]
+    elsewhere = [
+        Stage("Waiting for the customer", "Record the answer", "office:answer", waiting(jobs), show_count=False),
+        Stage("At the coater", "", "bench:line", at_coater(jobs), show_count=False),
+    ]
+    return [stage for stage in (*steps, *elsewhere) if stage.jobs]
 
 
 def waiting(jobs: dict[str, list[Job]]) -> list[Job]:
@@ -59,10 +65,10 @@ def at_coater(jobs: dict[str, list[Job]]) -> list[Job]:
         .annotate(m=Max("slip__expected"))
         .order_by()
     )
-    waiting_jobs = jobs.get("at_coater", [])
-    for job in waiting_jobs:
+    coater_jobs = jobs.get("at_coater", [])
+    for job in coater_jobs:
         job.expected = expected.get(job.line.pk)
-    return sorted(waiting_jobs, key=lambda job: job.expected or date.max)
+    return sorted(coater_jobs, key=lambda job: job.expected or date.max)
 
 
 @dataclass
@@ -76,17 +82,17 @@ class Ready:
 
 def to_return(jobs: dict[str, list[Job]]) -> list[Ready]:
     ready: dict[int, Ready] = {}
-    for where, waiting_jobs in jobs.items():
+    for status, waiting_jobs in jobs.items():
         for job in waiting_jobs:
             row = ready.setdefault(job.line.batch_id, Ready(job.line.batch, 0, 0))
-            if where == "released":
+            if status == "released":
                 row.released += job.count
             else:
                 row.open += job.count
     return sorted((row for row in ready.values() if row.released), key=lambda row: urgency(row.batch))
 
 
-def pressing(jobs: dict[str, list[Job]]) -> list[Batch]:
+def urgent(jobs: dict[str, list[Job]]) -> list[Batch]:
     """Open batches that are rush, overdue or due within three days."""
     batches = {job.line.batch_id: job.line.batch for waiting_jobs in jobs.values() for job in waiting_jobs}
     limit = timezone.localdate() + SOON

@@ -148,7 +148,7 @@ def complain(desk: Hand, line: str, short: str, of: str) -> None:
     desk.open(f"/receiving/line/{line}")
     desk.tick_piece(short)
     desk.press("Complaint")
-    desk.fill(reason="chatters since the last grind", of=of)
+    desk.fill(reason="chatters since the last grind", earlier=of)
     desk.press("Link it, no charge")
 
 

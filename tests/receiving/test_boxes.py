@@ -59,14 +59,14 @@ def test_a_box_can_be_entered_late_with_the_time_it_came(counter, customer):
 @pytest.mark.parametrize(
     ("field", "value", "message"),
     [
-        ("customer", "", "Whose box is it?"),
+        ("customer", "", "Choose the customer"),
         ("customer", "99999", "not in the list"),
         ("their_count", "0", "from 1 to 100000"),
         ("their_count", "a dozen", "from 1 to 100000"),
         ("their_count", "1e3", "from 1 to 100000"),
         ("due", "2026-02-30", "Write the day as"),
-        ("due", "1999-01-01", "from the day it came"),
-        ("due", "2999-01-01", "from the day it came"),
+        ("due", "1999-01-01", "write a day from"),
+        ("due", "2999-01-01", "write a day from"),
         ("received_at", "2999-01-01T10:00", "future"),
         ("received_at", "1990-01-01T10:00", "2000"),
         ("order_number", "x" * 61, "60"),
@@ -126,16 +126,16 @@ def test_a_due_date_before_the_box_came_is_refused_with_the_range(counter, make_
 def test_what_is_not_theirs_is_noted_with_who_and_when(counter, make_batch):
     box = make_batch(1)
     counter.post(f"/receiving/{box.number}/foreign-item", f"/receiving/{box.number}/", description="a hex key")
-    assert (ForeignItem.objects.get().what, ForeignItem.objects.get().by.name) == ("a hex key", "Fay")
+    assert (ForeignItem.objects.get().description, ForeignItem.objects.get().by.name) == ("a hex key", "Fay")
     assert "a hex key" in counter.get(f"/receiving/{box.number}/").content.decode()
 
 
-@pytest.mark.parametrize("what", ["", "   ", "y" * 201])
-def test_a_stray_without_words_is_refused_on_the_boxs_page(counter, make_batch, what):
+@pytest.mark.parametrize("description", ["", "   ", "y" * 201])
+def test_a_foreign_item_without_words_is_refused_on_the_boxs_page(counter, make_batch, description):
     box = make_batch(1)
-    answer = counter.post(f"/receiving/{box.number}/foreign-item", f"/receiving/{box.number}/", description=what)
+    answer = counter.post(f"/receiving/{box.number}/foreign-item", f"/receiving/{box.number}/", description=description)
     assert answer.status_code == 422
-    assert answer.context["foreign_form"].errors["what"]
+    assert answer.context["foreign_form"].errors["description"]
     assert not ForeignItem.objects.exists()
 
 

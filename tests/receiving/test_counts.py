@@ -60,7 +60,7 @@ def test_a_struck_number_comes_back_with_the_piece(front_desk, line):
 
 @pytest.mark.parametrize(
     ("count", "reason", "message"),
-    [(501, "x", "0 to 500"), (-1, "x", "0 to 500"), (12, "x", "already"), (11, "", "how that came")],
+    [(501, "x", "0 to 500"), (-1, "x", "0 to 500"), (12, "x", "already"), (11, "", "the reason")],
 )
 def test_a_count_that_does_not_fit_is_refused(front_desk, line, count, reason, message):
     with pytest.raises(Refusal, match=message):
@@ -136,7 +136,7 @@ def test_a_line_logged_by_mistake_is_set_aside_and_the_box_stays_open(front_desk
     actions.set_aside(by=front_desk, line=line)
     box.refresh_from_db()
     assert (line.pieces.count(), box.closed) == (0, False)
-    assert [c.what for c in line.changes.order_by("pk")] == ["logged", "set aside"]
+    assert [c.kind for c in line.changes.order_by("pk")] == ["logged", "set aside"]
 
 
 def test_a_line_set_aside_can_be_counted_again(front_desk, make_batch, family):
@@ -171,6 +171,8 @@ def test_a_line_of_none_or_too_many_is_refused(front_desk, make_batch, family, c
 def test_the_boxs_page_says_where_the_counts_differ_and_who_agreed_it(counter, make_batch):
     box = make_batch(12)
     type(box).objects.filter(pk=box.pk).update(their_count=13)
-    assert "We count 12, they count 13. Say under the head" in counter.get(f"/receiving/{box.number}/").content.decode()
+    assert (
+        "We count 12, the customer counts 13. Write under" in counter.get(f"/receiving/{box.number}/").content.decode()
+    )
     type(box).objects.filter(pk=box.pk).update(difference="Tess by phone")
     assert "Agreed: Tess by phone." in counter.get(f"/receiving/{box.number}/").content.decode()

@@ -88,7 +88,7 @@ def test_a_change_is_in_the_history_with_who(counter, customer):
     [
         ("name", "", "needed"),
         ("name", "x" * 121, "120"),
-        ("mail", "nobody", "no mail address"),
+        ("mail", "nobody", "not a mail address"),
         ("smallest", "5", "needs a unit"),
         ("smallest", "0.2.5", "not a length"),
         ("smallest", "30 in", "outside"),

@@ -78,8 +78,8 @@ def test_many_lines_ask_for_their_families_in_one_query(family, plain, django_as
 
 def test_filling_in_what_was_told_differently_meanwhile_is_a_conflict(front_desk, plain):
     Family.objects.filter(pk=plain.pk).update(coating="TiN")
-    with pytest.raises(Conflict, match="differently"):
-        fill_in(by=front_desk, family=plain, given=given(coating="AlTiN"))
+    with pytest.raises(Conflict, match="changed meanwhile"):
+        fill_in(by=front_desk, family=plain, properties=given(coating="AlTiN"))
 
 
 def test_lines_and_tools_go_over_when_two_families_are_one(front_desk, make_batch, family, plain):

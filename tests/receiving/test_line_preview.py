@@ -90,19 +90,19 @@ def test_an_echo_by_htmx_is_the_fragment_alone(counter, box):
     )
     page = answer.content.decode()
     assert "<html" not in page
-    assert "Keep 1 line" in page
+    assert "Save 1 line" in page
 
 
 def test_what_was_not_understood_is_named_and_kept_as_a_note(counter, box):
     page = counter.read_back(box, "12 x 1/4 3fl blurg stub").content.decode()
-    assert "Not understood, kept as a note: <strong>blurg, stub</strong>" in page
+    assert "Not understood, saved as a note: <strong>blurg, stub</strong>" in page
     counter.keep(box, "12 x 1/4 3fl blurg stub")
     assert Line.objects.get().note == "blurg stub"
 
 
 def test_a_bare_whole_size_is_asked_in_one_tap_and_refused_where_nobody_answers(counter, box):
     page = counter.read_back(box, "6 x 8 4fl")
-    assert page.context["read"][0].form.asks == [("l0-nominal", "“8” could be 8 mm or 8 in.", ["8 mm", "8 in"])]
+    assert page.context["read"][0].form.questions == [("l0-nominal", "“8” could be 8 mm or 8 in.", ["8 mm", "8 in"])]
     assert 'name="fill" value="l0-nominal=8 mm"' in page.content.decode()
     answer = counter.keep(box, "6 x 8 4fl")
     assert answer.status_code == 422
@@ -165,7 +165,7 @@ def test_words_changed_after_they_were_read_back_are_read_back_again(counter, bo
     more = "12 x 1/4 3fl\n2 x 1/2 BN"
     answer = counter.client.post(f"/receiving/{box.number}/lines", fields | {"wording": more, "do": "save"})
     assert answer.status_code == 422
-    assert "changed after they were read back" in answer.context["problem"]
+    assert "changed after they were read" in answer.context["problem"]
     assert len(answer.context["read"]) == 2
     assert not Line.objects.exists()
 
@@ -173,7 +173,7 @@ def test_words_changed_after_they_were_read_back_are_read_back_again(counter, bo
 def test_keeping_nothing_asks_what_is_in_the_box(counter, box):
     answer = counter.client.post(f"/receiving/{box.number}/lines", {"do": "save", "once": "k"})
     assert answer.status_code == 422
-    assert "Say what is in the box first." in answer.content.decode()
+    assert "Write what is in the box first." in answer.content.decode()
 
 
 def test_the_same_form_sent_twice_keeps_its_lines_once(counter, box):

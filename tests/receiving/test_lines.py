@@ -130,7 +130,7 @@ def test_the_kind_changes_at_any_time_and_the_line_keeps_what_it_was(front_desk,
 
 def test_once_a_piece_was_inspected_the_change_of_kind_needs_a_reason(front_desk, bench_hand, first, ball):
     move(pieces=[first.pieces.select_related("batch").first()], to="inspected", by=bench_hand)
-    with pytest.raises(Refusal, match="say why"):
+    with pytest.raises(Refusal, match="write why"):
         actions.change_family(by=front_desk, line=first, family=ball)
     actions.change_family(by=front_desk, line=first, family=ball, reason="it is a ball end under the dirt")
     assert said(first)[0][1].endswith("it is a ball end under the dirt")

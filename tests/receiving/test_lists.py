@@ -24,7 +24,7 @@ def boxes(make_batch, front_desk):
         pieces = list(Piece.objects.filter(batch=box).select_related("batch__customer", "line__family"))
         actions.give_tags(by=front_desk, pieces=pieces[::10])
         actions.name_missing(by=front_desk, pieces=pieces[-1:], reason="not in the box")
-        actions.note_foreign_item(by=front_desk, batch=box, what="a key")
+        actions.note_foreign_item(by=front_desk, batch=box, description="a key")
     return made
 
 
@@ -99,7 +99,7 @@ def test_boxes_of_one_customer_alone(counter, make_batch):
     mine = make_batch(2, owner=other)
     page = counter.get("/receiving/", customer=other.pk)
     assert [row.batch for row in page.context["open"]] == [mine]
-    assert "boxes of Other alone" in page.content.decode()
+    assert "only batches of Other" in page.content.decode()
 
 
 @pytest.mark.parametrize(
@@ -123,6 +123,6 @@ def test_families_page_on_and_show_one_kind(counter):
 
 
 def test_an_empty_list_says_what_to_do_first(counter):
-    assert "Receive the first" in counter.get("/receiving/").content.decode()
+    assert "Receive a box" in counter.get("/receiving/").content.decode()
     assert "Add the first" in counter.get("/receiving/customers").content.decode()
-    assert "The first line of a box" in counter.get("/receiving/families").content.decode()
+    assert "The first saved line of a box" in counter.get("/receiving/families").content.decode()

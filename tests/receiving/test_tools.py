@@ -153,7 +153,7 @@ def test_a_complaint_is_about_an_earlier_visit_that_went_back_and_only_once(fron
     here = pieces_of(make_batch(1))[0]
     stranger = pieces_of(make_batch(1, owner=Customer.objects.create(name="Elsewhere")))[0]
     second = pieces_of(piece.batch)[1]
-    for of, words in ((second, "earlier visit"), (stranger, "this customer"), (here, "has not left")):
+    for of, words in ((second, "earlier visit"), (stranger, "this customer"), (here, "was not returned")):
         with pytest.raises(Refusal, match=words):
             actions.complain(by=front_desk, piece=piece, earlier=of, reason="x")
     with pytest.raises(Refusal, match="what is wrong"):
@@ -190,7 +190,7 @@ def test_a_tool_is_recognised_by_its_tag_on_the_page(counter, piece, gone_back):
 
 def test_todays_diameter_leaves_out_tools_that_were_smaller(counter, piece, gone_back):
     page = counter.get(KNOWN, now=".2441")  # 6.200 mm
-    assert [row.tool for row, _ in page.context["form"].rows()] == [gone_back[0].tool]
+    assert [row.tool for row, *_ in page.context["form"].rows()] == [gone_back[0].tool]
     wrong = counter.get(KNOWN, now="0.2.5")
     assert wrong.status_code == 422
     assert "not a length" in wrong.content.decode()
@@ -227,7 +227,7 @@ def test_a_complaint_by_its_page_picked_or_by_number(counter, piece, gone_back):
     piece.refresh_from_db()
     assert piece.complaint_of == gone_back[2]
     counter.post("/receiving/piece/417-1-1/withdraw", COMPLAINT)
-    counter.post(COMPLAINT, of="391-1-4", reason="too short")
+    counter.post(COMPLAINT, earlier="391-1-4", reason="too short")
     piece.refresh_from_db()
     assert (piece.complaint_of, piece.complaint) == (gone_back[3], "too short")
     assert "no charge" in counter.get("/receiving/line/417-1").content.decode()
@@ -236,10 +236,10 @@ def test_a_complaint_by_its_page_picked_or_by_number(counter, piece, gone_back):
 @pytest.mark.parametrize(
     ("fields", "field", "message"),
     [
-        ({"reason": "x"}, "of", "pick one"),
-        ({"of": "391-1-1"}, "reason", "needed"),
-        ({"of": "391-1-99", "reason": "x"}, "of", "no piece"),
-        ({"of": "tube 4", "reason": "x"}, "of", "391-2-4"),
+        ({"reason": "x"}, "earlier", "pick one"),
+        ({"earlier": "391-1-1"}, "reason", "needed"),
+        ({"earlier": "391-1-99", "reason": "x"}, "earlier", "no piece"),
+        ({"earlier": "tube 4", "reason": "x"}, "earlier", "391-2-4"),
         ({"pick": "99999", "reason": "x"}, "pick", "no longer"),
     ],
 )

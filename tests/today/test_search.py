@@ -88,7 +88,7 @@ def test_of_many_that_are_called_alike_the_newest_are_shown(make_batch):
 def test_a_search_that_finds_nothing_says_how_things_are_numbered(client, bench_hand):
     client.force_login(bench_hand)
     page = client.get(reverse("today:search"), {"q": "<b>nobody</b>"}).content.decode()
-    assert "Nothing goes by that" in page
+    assert "Nothing matches" in page
     assert "<b>nobody" not in page
 
 

@@ -46,7 +46,7 @@ def test_every_piece_stands_under_what_it_waits_for(shop):
         "at_coater": 1,
         "released": 1,
     }
-    [stage] = [stage for stage in work.stages(jobs) if stage.title == "To look at"]
+    [stage] = [stage for stage in work.stages(jobs) if stage.title == "To inspect"]
     assert stage.pieces == 1
 
 
@@ -67,7 +67,7 @@ def test_rush_and_due_come_first(make_batch):
     Batch.objects.filter(pk=late.pk).update(due=today - timedelta(days=2))
     Batch.objects.filter(pk=rush.pk).update(rush=True)
     Batch.objects.filter(pk=far.pk).update(due=today + timedelta(days=30))
-    assert work.pressing(work.open_jobs()) == [rush, late]
+    assert work.urgent(work.open_jobs()) == [rush, late]
 
 
 def test_an_empty_shop_says_what_to_do_first(client, front_desk):

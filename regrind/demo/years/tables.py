@@ -8,6 +8,14 @@ from regrind.shop.models import Event
 from .bulk import Bulk, set_sequences
 
 ROW = ("event_id", "piece_id", "revision")
+PIECE = (
+    *("batch_id", "original_line", "number", "line_id", "tool_id", "before_here", "before_elsewhere"),
+    *("complaint_of_id", "complaint", "status", "result", "reason", "steps_taken", "last_event_id"),
+)
+READING = (
+    *("event_id", "inspection_id", "final_check_id", "quantity", "nm", "text", "unit"),
+    *("gauge_id", "gauge_name", "resolution_nm"),
+)
 
 
 class Tables:
@@ -21,23 +29,7 @@ class Tables:
         self.lines = Bulk(Line, "batch_id", "number", "family_id", "unit_price_minor", "price_since")
         self.changes = Bulk(LineChange, "event_id", "line_id", "kind", "description")
         self.tools = Bulk(Tool, "tag", "customer_id", "family_id", "customer_number")
-        self.pieces = Bulk(
-            Piece,
-            "batch_id",
-            "original_line",
-            "number",
-            "line_id",
-            "tool_id",
-            "before_here",
-            "before_elsewhere",
-            "complaint_of_id",
-            "complaint",
-            "status",
-            "result",
-            "reason",
-            "steps_taken",
-            "last_event_id",
-        )
+        self.pieces = Bulk(Piece, *PIECE)
         self.steps = Bulk(Step, "event_id", "piece_id", "number", "pair_id", "result", "reason")
         self.inspections = Bulk(Inspection, *ROW, "diameter_source", "method", "damage")
         self.plans = Bulk(
@@ -45,19 +37,7 @@ class Tables:
         )
         self.grinds = Bulk(Grind, *ROW, "plan_id", "setup", "grinds", "wheel_id", "minutes_hundredths")
         self.checks = Bulk(FinalCheck, *ROW, "grind_id", "corner", "passed", "sent_back")
-        self.readings = Bulk(
-            Reading,
-            "event_id",
-            "inspection_id",
-            "final_check_id",
-            "quantity",
-            "nm",
-            "text",
-            "unit",
-            "gauge_id",
-            "gauge_name",
-            "resolution_nm",
-        )
+        self.readings = Bulk(Reading, *READING)
         self.parcels = Bulk(Parcel, "event_id", "batch_id", "number")
         self.parcel_pieces = Bulk(ParcelPiece, "event_id", "parcel_id", "piece_id")
 

@@ -31,7 +31,7 @@ def open_batch(
     received_at: when it came, if entered later; Refusal where that lies in the future.
     """
     if received_at and received_at > timezone.now():
-        raise Refusal("The time it came lies in the future.")
+        raise Refusal("The time of receiving lies in the future.")
     with event(by, "received", done_at=received_at) as receiving:
         for _ in range(TRIES):
             number = (Batch.objects.aggregate(m=Max("number"))["m"] or 0) + 1
@@ -65,6 +65,6 @@ def change_batch(*, by: Person, batch: Batch, **changes: Any) -> None:
 def note_foreign_item(*, by: Person, batch: Batch, description: str) -> ForeignItem:
     """Write down something in the box that is not theirs, or no tool. Refusal without words."""
     if not description.strip():
-        raise Refusal("Say what it is.")
+        raise Refusal("Write what it is.")
     with event(by, "foreign item", why=description) as noting:
         return ForeignItem.objects.create(event=noting, batch=batch, description=description)

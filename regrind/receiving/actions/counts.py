@@ -73,7 +73,7 @@ def recount(*, by: Person, line: Line, count: int, reason: str) -> None:
     if not 0 <= count <= MOST_PIECES:
         raise Refusal(f"A line holds 0 to {MOST_PIECES} pieces, not {count}.")
     if not reason:
-        raise Refusal("Say how that came.")
+        raise Refusal("Write the reason.")
     with event(by, "recounted", why=reason) as recounting:
         lock(line.batch_id)
         before = line.pieces.exclude(status="missing").count()
@@ -92,7 +92,7 @@ def name_missing(*, by: Person, pieces: Sequence[Piece], reason: str) -> None:
     if not pieces:
         raise Refusal("Tick the pieces that are missing.")
     if not reason:
-        raise Refusal("Say why they are missing.")
+        raise Refusal("Write why they are missing.")
     with event(by, "missing", why=reason):
         move(pieces=pieces, to="missing", by=by, result="missing", reason=reason)
         settle(pieces[0].batch)

@@ -66,7 +66,7 @@ def set_aside(*, by: Person, line: Line) -> None:
     """
     logged = line.changes.filter(kind="logged").select_related("event").order_by("pk").first()
     if logged is None or logged.recorded_at < timezone.now() - UNDO_FOR:
-        raise Refusal("This line was logged more than ten minutes ago: recount it, or name what is missing.")
+        raise Refusal("This line was logged more than ten minutes ago: count it again, or name the missing pieces.")
     with event(by, "line set aside") as happened:
         lock(line.batch_id)
         count = line.pieces.count()
@@ -133,12 +133,12 @@ def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -
     """
     touched = line.pieces.exclude(status__in=("arrived", "missing")).count()
     if touched and not reason:
-        raise Refusal(f"{pieces_word(touched)} of this line were looked at already: say why the kind changes.")
+        raise Refusal(f"{pieces_word(touched)} of this line were inspected already: write why the kind changes.")
     unit = line.batch.customer.unit
     with event(by, "kind changed", why=reason) as happened:
         touch(cells=cells_of([line.pk]), lines=[line.pk])
         if not Line.objects.filter(pk=line.pk, family=line.family_id).update(family=family):
-            raise Conflict(f"Line {line} was told to be something else meanwhile.")
+            raise Conflict(f"Line {line} was changed to another kind meanwhile.")
         _retell_tools(line, family)
         record_change(happened, line, "kind", f"{line.family.name(unit)} → {family.name(unit)}. {reason}".strip())
     line.family = family

@@ -20,7 +20,7 @@ def give_tags(*, by: Person, pieces: Sequence[Piece], customer_number: str = "")
     customer_number: their own number, where there is one piece only. Refusal where a piece has a tag already.
     """
     if customer_number and len(pieces) != 1:
-        raise Refusal("Their number belongs to one tool: tick one piece.")
+        raise Refusal("A customer's number belongs to one tool: tick one piece.")
     with event(by, "life tag given") as happened:
         return [_tag(happened, piece, customer_number) for piece in pieces]
 
@@ -61,8 +61,8 @@ def follow(
 ) -> Tool:
     """Know a piece as a followed tool: one that was here before, or, without `tool`, by a new life tag.
 
-    here, elsewhere: regrinds that the marks on the shank tell earlier; left out, they follow from the earlier visits.
-    Refusal where the tool is another customer's, earlier another family, or in this batch already.
+    here, elsewhere: regrinds that the marks on the shank tell of; left out, they follow from the earlier visits.
+    Refusal where the tool is another customer's, of another family, or in this batch already.
     """
     with event(by, "tool recognised") as happened:
         if tool is None:
@@ -93,7 +93,7 @@ def _check_known(piece: Piece, tool: Tool) -> None:
         unit = batch.customer.unit
         raise Refusal(
             f"{tool} is a {tool.family.name(unit)}; this line says {line.family.name(unit)}. "
-            "Change the kind earlier the line, or split the piece off first."
+            "Change the kind of the line, or split the piece off first."
         )
 
 
@@ -109,7 +109,7 @@ def _before(piece: Piece, tool: Tool) -> tuple[int, int]:
 def forget_tool(*, by: Person, piece: Piece) -> None:
     """Take back that a piece is a followed tool: it is unknown again. The tag stays with its other visits."""
     if not piece.tool_id:
-        raise Refusal(f"{piece} is no followed tool.")
+        raise Refusal(f"{piece} has no life tag.")
     with event(by, "tool forgotten") as happened:
         _link(happened, piece, None, before_here=None, before_elsewhere=None)
 
@@ -134,14 +134,14 @@ def complain(*, by: Person, piece: Piece, earlier: Piece, reason: str) -> None:
     """Link a piece to the visit that it is a complaint about: no charge; the line's price stays for the others.
 
     The piece is then the same cutter: it takes over the earlier visit's life tag. Refusal where `earlier` is not an
-    earlier visit earlier this customer's that went back, or has a complaint already.
+    earlier visit of this customer's that was returned, or has a complaint already.
     """
     if not reason:
-        raise Refusal("Say what is wrong with it.")
+        raise Refusal("Write what is wrong with it.")
     if earlier.batch.customer_id != piece.batch.customer_id or earlier.batch_id == piece.batch_id:
-        raise Refusal("A complaint is about an earlier visit earlier this customer's tool.")
+        raise Refusal("A complaint is about an earlier visit of this customer's tool.")
     if earlier.status != "left":
-        raise Refusal(f"{earlier} has not left the shop: it is {earlier.get_status_display()}.")
+        raise Refusal(f"{earlier} was not returned: it is {earlier.get_status_display()}.")
     if earlier.complaints.exclude(pk=piece.pk).exists():
         raise Refusal(f"{earlier} has come back as a complaint already.")
     with event(by, "complaint", why=reason) as happened:

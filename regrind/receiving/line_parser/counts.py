@@ -71,7 +71,7 @@ def _named(parsed: ParsedLine, scan: Scan) -> bool:
 
 
 def _mixed(parsed: ParsedLine, scan: Scan) -> bool:
-    """`12 1/4 3fl`: twelve quarter-inch tools, or one of 12-1/4 in? The first, and the doubt is parsed."""
+    """`12 1/4 3fl`: twelve quarter-inch tools, or one of 12-1/4 in? The first, and the doubt is shown."""
     match = scan.find(MIXED)
     if match is None:
         return False

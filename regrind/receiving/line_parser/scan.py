@@ -28,7 +28,7 @@ PLAIN = str.maketrans(
 
 @dataclass
 class ParsedLine:
-    """One line of tools as it was understood. Lengths in nm, angles in hundredths of a degree, None where not parsed.
+    """One line of tools as it was understood. Lengths in nm, angles in hundredths of a degree, None where not said.
 
     texts: what stands in a length's place where it could be several lengths (8: 8 mm or 8 in?). assumed: the fields
     that nobody said. ambiguities: what could have been meant otherwise. unknown: what was not understood, word by word.
