@@ -27,7 +27,7 @@ def years(django_db_setup, django_db_blocker):
 
 def test_the_years_hold_as_many_visits_as_asked_and_their_sums_equal_a_recount(years):
     assert Piece.objects.count() == VISITS
-    assert sum(FamilyMonth.objects.values_list("seen", flat=True)) == VISITS
+    assert sum(FamilyMonth.objects.values_list("received", flat=True)) == VISITS
     assert list(differences()) == []
     assert Customer.objects.count() == 40
     assert Family.objects.count() == 300
@@ -65,7 +65,7 @@ def test_few_customers_bring_most_cutters_wear_and_are_given_up(years):
     seen = sorted(Counter(Piece.objects.values_list("batch__customer", flat=True)).values(), reverse=True)
     assert sum(seen[:8]) > VISITS * 0.4
     lives = {}
-    read = Reading.objects.filter(inspection__piece__tool__isnull=False, what="diameter")
+    read = Reading.objects.filter(inspection__piece__tool__isnull=False, quantity="diameter")
     for tool, diameter in read.order_by("inspection__piece__batch__number", "pk").values_list(
         "inspection__piece__tool", "nm"
     ):
