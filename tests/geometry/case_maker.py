@@ -7,16 +7,12 @@ relief, damage of no depth or no length.
 
 from __future__ import annotations
 
-from fractions import Fraction
 from random import Random
 
 from tests.geometry.case_spelling import spell
-from tests.geometry.slow_case import read_case
+from tests.geometry.limit_maker import LimitMaker
 from tests.geometry.slow_lengths import length_mm
-from tests.geometry.slow_limits import diameter_floor_mm, flute_floors_mm, limit_lines
-from tests.geometry.slow_model import options_of
 from tests.geometry.slow_section import worn_depth, worn_past_heel
-from tests.geometry.slow_state import cut_back, inputs_of, new_radius, picks, usable_length
 
 INCH_NOMINALS = (
     1_587_500,
@@ -49,7 +45,7 @@ MAY_BE_LEFT_OUT = (
 )
 
 
-class CaseMaker:
+class CaseMaker(LimitMaker):
     """One stream of cases; the same seed gives the same cases."""
 
     def __init__(self, seed: int) -> None:
@@ -90,18 +86,18 @@ class CaseMaker:
 
     def grid(self, mm: float) -> int:
         """`mm` on a grid a bench would use: 0.0001 in (at times 0.00005 in) or 0.001 mm."""
-        step = self.rng.one_of((2540, 2540, 2540, 1270)) if self.inch else 1000
+        step = self.rng.choice((2540, 2540, 2540, 1270)) if self.inch else 1000
         return round(mm * 1e6 / step) * step
 
     def _tool(self) -> dict:
         rng = self.rng
         if self.inch:
-            self.nominal = rng.one_of(INCH_NOMINALS)
+            self.nominal = rng.choice(INCH_NOMINALS)
         else:
-            self.nominal = rng.one_of(MM_NOMINALS) * 1_000_000
+            self.nominal = rng.choice(MM_NOMINALS) * 1_000_000
         self.d = self.nominal / 1e6
         self.diameter = self._diameter()
-        teeth = rng.one_of((2, 3, 3, 4, 4, 4, 5, 6, 7, 8, 9, 12))
+        teeth = rng.choice((2, 3, 3, 4, 4, 4, 5, 6, 7, 8, 9, 12))
         tool = {"kind": "end mill", "teeth": teeth, "nominal_diameter": self.nominal}
         self._add_words(tool)
         tool |= self._section()
@@ -110,32 +106,32 @@ class CaseMaker:
         if rng.random() < 0.2:
             tool["sides_ground_before"] = rng.random() < 0.7
         if rng.random() < 0.4:
-            tool["new_flute_length"] = self.flute + rng.one_of((0, self.grid(self.d * rng.uniform(0, 3))))
+            tool["new_flute_length"] = self.flute + rng.choice((0, self.grid(self.d * rng.uniform(0, 3))))
         if rng.random() < 0.1:
             tool["construction"] = "solid"
         return tool
 
     def _diameter(self) -> int:
         rng = self.rng
-        share = rng.one_of((0, 0, rng.uniform(0, 0.01), rng.uniform(0, 0.08), -0.0005))
+        share = rng.choice((0, 0, rng.uniform(0, 0.01), rng.uniform(0, 0.08), -0.0005))
         return self.grid(self.d * (1 - share))
 
     def _add_words(self, tool: dict) -> None:
         rng = self.rng
-        tool["material"] = rng.one_of(("carbide", "carbide", "HSS"))
-        tool["hand_of_cut"] = rng.one_of(("right", "right", "left"))
-        tool["hand_of_helix"] = rng.one_of(("right", "right", "left"))
-        tool["helix_deg"] = rng.one_of((0, 15, 30, 30, 35.5, 45, 60, 70))
+        tool["material"] = rng.choice(("carbide", "carbide", "HSS"))
+        tool["hand_of_cut"] = rng.choice(("right", "right", "left"))
+        tool["hand_of_helix"] = rng.choice(("right", "right", "left"))
+        tool["helix_deg"] = rng.choice((0, 15, 30, 30, 35.5, 45, 60, 70))
         if rng.random() < 0.2:
             tool["unequal_index"] = rng.random() < 0.5
 
     def _section(self) -> dict:
         rng = self.rng
-        share = rng.one_of((rng.uniform(0.5, 0.65), rng.uniform(0.5, 0.65), rng.uniform(0.2, 0.8)))
+        share = rng.choice((rng.uniform(0.5, 0.65), rng.uniform(0.5, 0.65), rng.uniform(0.2, 0.8)))
         self.core = self.grid(self.diameter / 1e6 * share)
-        self.rake = rng.one_of((8, 12, 0, rng.randint(-50, 180) / 10, rng.randint(-300, 400) / 10))
-        self.primary = rng.one_of((12, rng.randint(50, 160) / 10, rng.randint(10, 300) / 10))
-        self.secondary = min(round(self.primary + rng.one_of((12, rng.randint(30, 150) / 10)), 1), 45)
+        self.rake = rng.choice((8, 12, 0, rng.randint(-50, 180) / 10, rng.randint(-300, 400) / 10))
+        self.primary = rng.choice((12, rng.randint(50, 160) / 10, rng.randint(10, 300) / 10))
+        self.secondary = min(round(self.primary + rng.choice((12, rng.randint(30, 150) / 10)), 1), 45)
         if rng.random() < 0.15:
             self.secondary = None
         widest = (0.1, 0.3) if self.secondary is None else (0.015, 0.07)
@@ -153,19 +149,19 @@ class CaseMaker:
 
     def _add_arc(self, section: dict) -> None:
         """A measured arc: usual, too small to come down far, or so large that rake never falls to zero."""
-        share = self.rng.uniform(*self.rng.one_of(((0.3, 0.8), (0.04, 0.3), (0.8, 8))))
+        share = self.rng.uniform(*self.rng.choice(((0.3, 0.8), (0.04, 0.3), (0.8, 8))))
         section["face_arc_radius"] = max(self.grid(self.diameter / 2e6 * share), self.grid(0.01016))
 
     def _measured(self, tool: dict) -> dict:
         rng, teeth = self.rng, tool["teeth"]
         self.teeth = teeth
         fitting = "micrometer" if teeth % 2 == 0 else "v-anvil"
-        method = "swept" if tool.get("unequal_index") else rng.one_of((fitting, fitting, "swept"))
+        method = "swept" if tool.get("unequal_index") else rng.choice((fitting, fitting, "swept"))
         measured = {"diameter": self.diameter, "method": method}
         self.depth_room = self.diameter / 2e6 - self.core / 2e6
-        kind = rng.one_of(("none", "alike", "spread", "spread", "spread", "steps", "steps", "tir", "tir"))
+        kind = rng.choice(("none", "alike", "spread", "spread", "spread", "steps", "steps", "tir", "tir"))
         if kind == "tir":
-            measured["tir"] = self.grid(rng.one_of((0, 0.005, rng.uniform(0, 0.03), rng.uniform(0, 0.1))))
+            measured["tir"] = self.grid(rng.choice((0, 0.005, rng.uniform(0, 0.03), rng.uniform(0, 0.1))))
         elif kind != "none":
             measured["tooth_readings"] = self._readings(kind, teeth)
         if rng.random() < 0.3:
@@ -174,28 +170,28 @@ class CaseMaker:
 
     def _readings(self, kind: str, teeth: int) -> list[int]:
         rng = self.rng
-        size = {"alike": 0.0, "spread": rng.one_of((0.01, 0.03, 0.1)), "steps": 0.005}[kind]
+        size = {"alike": 0.0, "spread": rng.choice((0.01, 0.03, 0.1)), "steps": 0.005}[kind]
         shares = [rng.randint(0, 2) if kind == "steps" else rng.random() for _ in range(teeth)]
         drops = [self.grid(size * share) for share in shares]
         return [min(drops) - drop for drop in drops]
 
     def _allow(self) -> dict:
         rng = self.rng
-        self.stylus = self.grid(rng.one_of((0, 1.5, rng.uniform(0.3, 2.5))))
-        finish = rng.one_of((0, 0.0127, rng.uniform(0, 0.05)))
+        self.stylus = self.grid(rng.choice((0, 1.5, rng.uniform(0.3, 2.5))))
+        finish = rng.choice((0, 0.0127, rng.uniform(0, 0.05)))
         if rng.random() < 0.04:
             finish = self.depth_room * rng.uniform(0.5, 1.2)
         return {
             "finish_radial": self.grid(finish),
             "stylus_distance": self.stylus,
-            "finish_end": self.grid(rng.one_of((0, 0.05, rng.uniform(0, 0.2)))),
+            "finish_end": self.grid(rng.choice((0, 0.05, rng.uniform(0, 0.2)))),
         }
 
     def _damage(self, measured: dict) -> list[dict]:
         rng = self.rng
-        damage = [self._mark() for _ in range(rng.one_of((0, 1, 1, 2, 3, 4, 6, 10)))]
-        for _ in range(rng.one_of((0, 0, 1, 1, 2))):
-            depth = self.grid(rng.one_of((0.25, rng.uniform(0.01, 1.5))))
+        damage = [self._mark() for _ in range(rng.choice((0, 1, 1, 2, 3, 4, 6, 10)))]
+        for _ in range(rng.choice((0, 0, 1, 1, 2))):
+            depth = self.grid(rng.choice((0.25, rng.uniform(0.01, 1.5))))
             damage.append({"end_depth": depth, "what": "end wear"})
         self.tir_room = measured.get("tir", 0) / 1e6
         if len(damage) > 1 and rng.random() < 0.25:
@@ -206,31 +202,31 @@ class CaseMaker:
     def _mark(self) -> dict:
         rng = self.rng
         start, to = self._along()
-        mark = {"tooth": rng.randint(1, rng.one_of((2, self.teeth))), "from": start, "to": to}
-        mark["what"] = rng.one_of(("chip", "wear land", "broken corner"))
+        mark = {"tooth": rng.randint(1, rng.choice((2, self.teeth))), "from": start, "to": to}
+        mark["what"] = rng.choice(("chip", "wear land", "broken corner"))
         if rng.random() < 0.45:
             sizes = (0.1, rng.uniform(0.01, 0.3), rng.uniform(0.02, 0.06) * self.d)
-            mark["wear_land"] = self.grid(rng.one_of(sizes))
+            mark["wear_land"] = self.grid(rng.choice(sizes))
         else:
             sizes = (0.1, rng.uniform(0.005, 0.1), rng.uniform(0.005, 0.05) * self.d)
-            deep = rng.uniform(0, rng.one_of((0.2, 1)) * self.depth_room)
-            mark["depth"] = self.grid(rng.one_of((*sizes, deep)))
+            deep = rng.uniform(0, rng.choice((0.2, 1)) * self.depth_room)
+            mark["depth"] = self.grid(rng.choice((*sizes, deep)))
         return mark
 
     def _along(self) -> tuple[int, int]:
         rng, flute = self.rng, self.flute / 1e6
         reach = max(flute - self.stylus / 1e6, 0)
-        start = rng.one_of((0, 0, 0, 0, rng.uniform(0, reach), rng.uniform(0, reach / 2)))
+        start = rng.choice((0, 0, 0, 0, rng.uniform(0, reach), rng.uniform(0, reach / 2)))
         if rng.random() < 0.04:
-            start = rng.one_of((min(reach, flute), rng.uniform(reach, flute), flute))
-        to = start + (flute - start) * rng.one_of((1, rng.random(), rng.uniform(0, 0.4), rng.uniform(0, 0.1)))
+            start = rng.choice((min(reach, flute), rng.uniform(reach, flute), flute))
+        to = start + (flute - start) * rng.choice((1, rng.random(), rng.uniform(0, 0.4), rng.uniform(0, 0.1)))
         start_nm = min(self.grid(start), self.flute)
         return start_nm, max(start_nm, min(self.grid(to), self.flute), 2540 if self.inch else 1000)
 
     def _make_equal(self, damage: list[dict]) -> None:
         """Two marks alike in where they end, in depth or both, or a mark that ends where the end's wear does."""
         one, other = self.rng.sample(damage, 2)
-        for key in self.rng.one_of((("to",), ("depth", "wear_land"), ("to", "depth", "wear_land"))):
+        for key in self.rng.choice((("to",), ("depth", "wear_land"), ("to", "depth", "wear_land"))):
             if key in one and key in other:
                 other[key] = max(one[key], other["from"]) if key == "to" else one[key]
         if "end_depth" in one and "to" in other and other["from"] <= one["end_depth"] <= self.flute:
@@ -260,8 +256,8 @@ class CaseMaker:
             "rake_deg": 0.5,
             "flute_length": 0.05,
         }
-        share = rng.one_of((0, 0.4, 1))
-        given = {name: sizes[name] * rng.one_of((0, 0.5, 1, 1, 2)) for name in sizes if rng.random() < share}
+        share = rng.choice((0, 0.4, 1))
+        given = {name: sizes[name] * rng.choice((0, 0.5, 1, 1, 2)) for name in sizes if rng.random() < share}
         if given or rng.random() < 0.5:
             case["uncertainty"] = {
                 name: size if name == "rake_deg" else self.grid(size) for name, size in given.items()
@@ -269,7 +265,7 @@ class CaseMaker:
 
     def _add_typical(self, case: dict) -> None:
         rng = self.rng
-        kind = rng.one_of(("absent", "zero", "both", "both", "both", "stock", "cut"))
+        kind = rng.choice(("absent", "zero", "both", "both", "both", "stock", "cut"))
         if kind == "absent":
             return
         parts = {"stock_radial": 0, "cut_back": 0}
@@ -278,74 +274,6 @@ class CaseMaker:
         if kind in ("both", "cut"):
             parts["cut_back"] = self.grid(rng.uniform(0.1, 1.5))
         case["typical"] = {key: value for key, value in parts.items() if value or rng.random() < 0.5}
-
-    def _add_limits(self, case: dict, published: bool) -> None:
-        """Limits on both sides of what the options reach, some of them by less than the uncertainty."""
-        rng = self.rng
-        names = [n for n in ("diameter", "rake_deg", "flute_depth", "usable_length") if rng.random() < 0.6]
-        limits = {name: self._limit(name) for name in names}
-        if published or rng.random() < 0.1:
-            limits["published_reduction"] = published
-        if limits or rng.random() < 0.3:
-            case["limits"] = limits
-        if rng.random() < 0.6:
-            self._bring_near(case)
-
-    def _limit(self, name: str) -> float | int:
-        rng = self.rng
-        if name == "rake_deg":
-            return rng.one_of((0, rng.randint(-100, 100) / 10))
-        return self.grid(
-            {
-                "diameter": self.diameter / 1e6 * rng.uniform(0.88, 1.0),
-                "flute_depth": self.depth_room * rng.uniform(0.4, 1.05),
-                "usable_length": self.flute / 1e6 * rng.uniform(0.3, 1.0),
-            }[name]
-        )
-
-    def _bring_near(self, case: dict) -> None:
-        known = read_case(self._spelled(case))
-        options = options_of(known)
-        if not options:
-            return
-        option = self.rng.one_of(options)
-        for line in limit_lines(known, option):
-            name, value = line["limit"], line["value"]
-            if name in ("published_reduction", "diameter_floor") or value is None or self.rng.random() < 0.4:
-                continue
-            spread = line["expanded_uncertainty"] or 0.001
-            near = value + self.rng.one_of((0, 0, 0.5, -0.5, 1.5, -1.5)) * spread
-            if name == "flute_floor":
-                case["tool"]["new_flute_length"] = max(self.flute, self.grid(2 * near))
-            elif name == "rake_deg":
-                case["limits"][name] = max(-80, min(80, round(near, 3)))
-            elif near > 0:
-                case["limits"][name] = self.grid(near)
-
-    def _end_exactly(self, case: dict) -> None:
-        """A usual stock or cut-back that uses up what an option leaves in a whole number of regrinds."""
-        known = read_case(self._spelled(case))
-        options = options_of(known)
-        if not options:
-            return
-        option, q = self.rng.one_of(options), inputs_of(known)
-        pick = picks(known, q, option)[0]
-        radius, length = new_radius(known, q, option, pick), usable_length(known, q, option, pick)
-        least = known.limits.get("diameter", diameter_floor_mm(known))
-        sides = radius - self.rng.one_of((known.fields["core_diameter"], least)) / 2
-        end = length - self.rng.one_of((0, known.limits.get("usable_length", 0)))
-        end -= self.rng.one_of((0, known.stylus))
-        if "usable_length" not in known.limits:
-            end = known.flute - cut_back(known, q, option, pick) - max(flute_floors_mm(known))
-        case["typical"] = {"stock_radial": self._share(sides), "cut_back": self._share(end)}
-        if self.rng.random() < 0.5:
-            case["typical"][self.rng.one_of(("stock_radial", "cut_back"))] = 0
-
-    def _share(self, room: Fraction) -> int:
-        """A whole number of nanometres that goes into `room` without a rest, where there is one."""
-        nm = room * 1_000_000
-        counts = [n for n in range(1, 60) if nm > 0 and (nm / n).denominator == 1]
-        return int(nm / self.rng.one_of(counts)) if counts else 0
 
     def _spelled(self, node: object, key: str = "") -> object:
         if isinstance(node, dict):

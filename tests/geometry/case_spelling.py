@@ -21,7 +21,7 @@ def spell(rng: Random, nm: int) -> str:
     binary = Fraction(nm, NM_PER_INCH)
     if nm > 0 and 1 < binary.denominator <= 64 and binary.denominator & (binary.denominator - 1) == 0:
         choices.append(_fraction(binary))
-    return rng.one_of(choices)
+    return rng.choice(choices)
 
 
 def _decimal(rng: Random, nm: int, unit: str, size: int, places: int) -> str | None:
@@ -30,7 +30,7 @@ def _decimal(rng: Random, nm: int, unit: str, size: int, places: int) -> str | N
         return None
     whole, part = divmod(scaled.numerator, 10**places)
     digits = f"{part:0{places}d}".rstrip("0")
-    digits += "0" * rng.one_of((0, 0, 0, 1)) if digits else rng.one_of(("", "", "0"))
+    digits += "0" * rng.choice((0, 0, 0, 1)) if digits else rng.choice(("", "", "0"))
     if unit == "tenths" and (whole, digits) == (1, ""):
         unit = "tenth"
     return f"{'-' if nm < 0 else ''}{whole}{'.' if digits else ''}{digits} {unit}"

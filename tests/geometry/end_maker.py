@@ -54,23 +54,23 @@ class EndMaker:
             case.get("uncertainty", {}).pop("tooth_reading", None)
 
     def _add_corner(self, case: dict) -> None:
-        form = self.rng.one_of(CORNERS)
+        form = self.rng.choice(CORNERS)
         if form != "square" or self.rng.random() < 0.5:
             case["tool"]["corner"] = self._corner(form)
         if self.rng.random() < 0.6:
             own = case["tool"].get("corner", {"form": "square"})
             accept = []
-            for _ in range(self.rng.one_of((1, 1, 2))):
-                corner = self._corner(self.rng.one_of(MAY_BECOME[form]))
+            for _ in range(self.rng.choice((1, 1, 2))):
+                corner = self._corner(self.rng.choice(MAY_BECOME[form]))
                 if corner != own and corner not in accept:
                     accept.append(corner)
             case["accept"] = accept
         if form == "radius" and self.rng.random() < 0.4:
-            case.setdefault("uncertainty", {})["corner_radius"] = self.rng.one_of(("5 um", "0.02 mm"))
+            case.setdefault("uncertainty", {})["corner_radius"] = self.rng.choice(("5 um", "0.02 mm"))
 
     def _corner(self, form: str) -> dict:
         if form == "radius":
-            share = self.rng.one_of((0.05, 0.2, self.rng.uniform(0.02, 0.8)))
+            share = self.rng.choice((0.05, 0.2, self.rng.uniform(0.02, 0.8)))
             return {"form": form, "radius": self.length(self.low * share)}
         if form == "chamfer":
             return {"form": form, "width": self.length((self.low - self.core) * self.rng.uniform(0.02, 0.8))}
@@ -79,24 +79,24 @@ class EndMaker:
     def _add_end(self, case: dict) -> None:
         rng, tool = self.rng, case["tool"]
         if rng.random() < 0.4:
-            drops = [rng.one_of((0, rng.randint(0, 30))) for _ in range(self.teeth)]
+            drops = [rng.choice((0, rng.randint(0, 30))) for _ in range(self.teeth)]
             case["measured"]["end_readings"] = [f"-{drop - min(drops)} um" for drop in drops]
             if sorted(drops)[:2].count(min(drops)) > 1 or sorted(drops)[-2:].count(max(drops)) > 1:
                 case.get("uncertainty", {}).pop("tooth_reading", None)
         if rng.random() < 0.4:
-            tool["dish_deg"] = rng.one_of((1, 2, 3.5))
+            tool["dish_deg"] = rng.choice((1, 2, 3.5))
             if rng.random() < 0.6:
-                tool["dish_to_deg"] = rng.one_of((0.5, 1, 1.5, 4))
+                tool["dish_to_deg"] = rng.choice((0.5, 1, 1.5, 4))
         if rng.random() < 0.4:
             tool["end_inner_radius"] = self.length(self.low * rng.uniform(0.02, 0.5))
         if rng.random() < 0.5:
             tool["gash_length"] = self.length(rng.uniform(0, 3))
-            case["allow"]["gash_left"] = rng.one_of(("0 mm", self.length(rng.uniform(0, 1))))
+            case["allow"]["gash_left"] = rng.choice(("0 mm", self.length(rng.uniform(0, 1))))
         if rng.random() < 0.3:
             tool["centre_recess"] = self.length(rng.uniform(0, 2))
-        tool |= {"end_primary_relief_deg": rng.one_of((6, 8.5)), "end_rake_deg": rng.one_of((-3, 0, 5))}
+        tool |= {"end_primary_relief_deg": rng.choice((6, 8.5)), "end_rake_deg": rng.choice((-3, 0, 5))}
         if rng.random() < 0.6:
-            tool["end_secondary_relief_deg"] = rng.one_of((16, 20))
+            tool["end_secondary_relief_deg"] = rng.choice((16, 20))
         if rng.random() < 0.6:
             tool["end_land"] = self.length(rng.uniform(0.05, 0.4))
 
@@ -116,28 +116,28 @@ class EndMaker:
         if case["tool"].get("corner", {}).get("form") not in ("radius", "ball") or rng.random() < 0.4:
             return mark
         del mark["from"], mark["to"]
-        start, to = sorted(rng.one_of((0, 90, rng.randint(0, 90), rng.randint(0, 900) / 10)) for _ in range(2))
+        start, to = sorted(rng.choice((0, 90, rng.randint(0, 90), rng.randint(0, 900) / 10)) for _ in range(2))
         mark |= {"from_deg": start, "to_deg": to}
         if "depth" in mark:
-            mark["depth"] = self.length(self.d * rng.one_of((0.01, 0.02, rng.uniform(0.001, 0.06))))
+            mark["depth"] = self.length(self.d * rng.choice((0.01, 0.02, rng.uniform(0.001, 0.06))))
         return mark
 
     def _add_face(self, case: dict) -> None:
         rng, tool = self.rng, case["tool"]
-        case["ways"] = rng.one_of((["face"], ["flank", "face"], ["face", "flank"]))
+        case["ways"] = rng.choice((["face"], ["flank", "face"], ["face", "flank"]))
         if rng.random() < 0.4:
-            tool["kind"], case["ways"] = rng.one_of(("roughing end mill", "form cutter")), ["face"]
+            tool["kind"], case["ways"] = rng.choice(("roughing end mill", "form cutter")), ["face"]
         if rng.random() < 0.4:
-            tool["relief_form"] = rng.one_of(("flat", "spiral"))
+            tool["relief_form"] = rng.choice(("flat", "spiral"))
         for mark in case["damage"]:
             alone = case["ways"] == ["face"] and "wear_land" not in mark
             if ("depth" in mark or "wear_land" in mark) and (alone or rng.random() < 0.5):
-                mark["back"] = self.length(self.d * rng.one_of((0.02, rng.uniform(0.001, 0.08))))
+                mark["back"] = self.length(self.d * rng.choice((0.02, rng.uniform(0.001, 0.08))))
                 if case["ways"] == ["face"] and rng.random() < 0.3:
                     mark.pop("depth", None)
         if rng.random() < 0.6:
             tool["tooth_width"] = self.length(self.d * rng.uniform(0.05, 0.4))
-            limits = {"relief_deg": rng.one_of((6, 9.5)), "tooth_width": self.length(self.d * rng.uniform(0.02, 0.2))}
+            limits = {"relief_deg": rng.choice((6, 9.5)), "tooth_width": self.length(self.d * rng.uniform(0.02, 0.2))}
             if rng.random() < 0.6:
                 case.setdefault("limits", {}).update(dict(rng.sample(list(limits.items()), rng.randint(1, 2))))
         if rng.random() < 0.6:

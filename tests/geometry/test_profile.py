@@ -35,12 +35,12 @@ def _is_left(shape: Shape, sides: float, cut: float, z: np.ndarray, x: np.ndarra
 
 def _draw(chance: random.Random) -> tuple[Shape, Spot]:
     tooth = chance.uniform(1, 15)
-    form = chance.one_of(("square", "chamfer", "radius", "radius", "ball"))
+    form = chance.choice(("square", "chamfer", "radius", "radius", "ball"))
     shape = Shape(form, tooth * chance.uniform(0.02, 0.7) if form in ("chamfer", "radius") else 0.0)
     if form in ("square", "chamfer") or chance.random() < 0.25:
         return shape, Spot(tooth, tooth * chance.uniform(0.001, 0.3), tooth * chance.uniform(0.001, 3))
     arc = tooth if form == "ball" or chance.random() < 0.2 else tooth * chance.uniform(0.02, 0.7)
-    start, to = sorted(math.radians(chance.one_of((0, 90, chance.uniform(0, 90)))) for _ in range(2))
+    start, to = sorted(math.radians(chance.choice((0, 90, chance.uniform(0, 90)))) for _ in range(2))
     return shape, Spot(tooth, arc * chance.uniform(0.001, 0.9), 0.0, arc, start, to)
 
 
@@ -50,7 +50,7 @@ def test_at_its_need_a_mark_is_just_gone(seed):
     for _ in range(SHAPES // 4):
         shape, spot = _draw(chance)
         least = shape.size_mm / spot.tooth_mm
-        sides = spot.tooth_mm * chance.one_of((1.0, chance.uniform(max(0.7, least), 1.0)))
+        sides = spot.tooth_mm * chance.choice((1.0, chance.uniform(max(0.7, least), 1.0)))
         need, (z, x) = find_largest_need(shape, sides, spot), _points(spot)
         assert not _is_left(shape, sides, max(need, -100) + GAP, z, x).any(), (shape, sides, spot)
         if need > -math.inf:
@@ -71,7 +71,7 @@ def test_at_its_radius_a_mark_is_just_gone(seed):
     chance, told = random.Random(seed), 0
     for _ in range(SHAPES // 4):
         shape, spot = _draw(chance)
-        end = spot.depth_mm * chance.one_of((0.0, chance.uniform(0, 3)))
+        end = spot.depth_mm * chance.choice((0.0, chance.uniform(0, 3)))
         most, (z, x) = find_least_radius(shape, end, spot), _points(spot)
         if most == math.inf:
             assert (z <= end + 1e-9).all()
@@ -93,11 +93,11 @@ def test_a_sharper_corner_lies_within_the_old_metal_from_its_need_on(seed):
     chance = random.Random(seed)
     for _ in range(SHAPES // 4):
         tooth = chance.uniform(1, 15)
-        form = chance.one_of(("chamfer", "radius", "ball"))
+        form = chance.choice(("chamfer", "radius", "ball"))
         old = Shape(form, 0.0 if form == "ball" else tooth * chance.uniform(0.1, 0.6))
         room = tooth if form == "ball" else old.size_mm
         new = Shape("chamfer" if form == "chamfer" else "radius", room * chance.uniform(0.1, 1.2))
-        sides = tooth - room * chance.one_of((0.0, chance.uniform(0, 0.3)))
+        sides = tooth - room * chance.choice((0.0, chance.uniform(0, 0.3)))
         need = find_put_on_need(old, new, tooth, sides)
         z, x = _outline(new, sides)
         assert _is_left(old, tooth + GAP, -GAP, z + max(need, 0.0) + GAP, x - GAP).all(), (old, new, sides)

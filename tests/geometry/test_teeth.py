@@ -143,7 +143,7 @@ def _brute(result: ToothRadii, by_high: float, by_edge: float, edge: int | None)
 def test_of_tied_teeth_and_pairs_the_choice_that_gives_most_is_taken(method, teeth):
     chance = random.Random(3)
     for _ in range(200):
-        readings = [chance.one_of([0, 0, -1000, -2000]) for _ in range(teeth)]
+        readings = [chance.choice([0, 0, -1000, -2000]) for _ in range(teeth)]
         readings[chance.randrange(teeth)] = 0
         result, _ = find_tooth_radii(Measured(10_000_000, method, tuple(readings)), teeth)
         by_high, by_edge = chance.uniform(-2, 2), chance.uniform(-2, 2)

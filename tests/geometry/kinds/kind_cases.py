@@ -49,7 +49,7 @@ class KindCases:
         return {key: value for key, value in keys.items() if self.chance(share)}
 
     def angle(self, low: float, high: float) -> float:
-        return self.rng.one_of((round(self.rng.uniform(low, high)), round(self.rng.uniform(low, high), 2)))
+        return self.rng.choice((round(self.rng.uniform(low, high)), round(self.rng.uniform(low, high), 2)))
 
     def size(self, low: float, high: float) -> float:
         return round(low * (high / low) ** self.rng.random(), 3)
@@ -69,7 +69,7 @@ class KindCases:
             case["damage"] = [mark | self.some(0.3, what="chip") for mark in damage]
         if self.chance(0.7):
             case["uncertainty"] = {
-                key: self.text(self.rng.one_of((0.001, 0.0025, 0.01, 0.05)), 500) for key in spreads if self.chance(0.7)
+                key: self.text(self.rng.choice((0.001, 0.0025, 0.01, 0.05)), 500) for key in spreads if self.chance(0.7)
             }
         if self.chance(0.8):
             case["typical"] = typical
@@ -84,8 +84,8 @@ class KindCases:
             value = (option or {}).get(f"{name}_mm")
             if value is None or not self.chance(0.6):
                 continue
-            factor = self.rng.one_of((0.5, 0.9, 0.97, 0.999, 1.0, 1.001))
-            limits[name] = self.text(max(0.0, value * factor + self.rng.one_of((0, 0, 0.002, -0.002))))
+            factor = self.rng.choice((0.5, 0.9, 0.97, 0.999, 1.0, 1.001))
+            limits[name] = self.text(max(0.0, value * factor + self.rng.choice((0, 0, 0.002, -0.002))))
         return {**case, "limits": {**case.get("limits", {}), **limits}} if limits else case
 
     def drill(self) -> dict:
@@ -106,14 +106,14 @@ class KindCases:
                 web=self.text(d * rng.uniform(0.1, 0.2)),
                 web_taper=self.text(rng.uniform(0, 2)),
                 chisel_angle_deg=self.angle(95, 150),
-                work=rng.one_of(("hard", "general", "soft")),
+                work=rng.choice(("hard", "general", "soft")),
                 coolant_holes=self.chance(0.5),
             ),
         }
         marks = []
         for length in self.depths(0.12 * d, rng.randint(0, 5)):
-            what = rng.one_of(("worn_margin", "corner_chip", "lip_chip", "wear_land", "chisel_depth"))
-            mark = {what: self.text(length), **self.some(0.5, lip=rng.one_of((1, 2)))}
+            what = rng.choice(("worn_margin", "corner_chip", "lip_chip", "wear_land", "chisel_depth"))
+            mark = {what: self.text(length), **self.some(0.5, lip=rng.choice((1, 2)))}
             if what == "lip_chip" and self.chance(0.7):
                 mark["at"] = self.text(rng.uniform(0, 0.25 * d))
             if what == "worn_margin" and self.chance(0.1):
@@ -137,7 +137,7 @@ class KindCases:
     def hole(self, d: float) -> dict:
         nominal = self.text(round(d, 1), 100_000)
         if self.chance(0.5):
-            return {"nominal": nominal, "class": self.rng.one_of(("H6", "H7", "H8", "H9", "H10"))}
+            return {"nominal": nominal, "class": self.rng.choice(("H6", "H7", "H8", "H9", "H10"))}
         lower = self.rng.randint(-40, 30)
         upper = lower + self.rng.randint(5, 90)
         signed = [("-" if um < 0 else "") + self.text(abs(um) / 1000) for um in (lower, upper)]
@@ -147,7 +147,7 @@ class KindCases:
         rng, d = self.rng, self.size(3, 60)
         d = round(d, 1)
         length = round(rng.uniform(0.3, 2), 2)
-        angle = rng.one_of((45, self.angle(2, 50)))
+        angle = rng.choice((45, self.angle(2, 50)))
         tool = {
             "kind": "reamer",
             "nominal_diameter": self.text(d),
@@ -159,7 +159,7 @@ class KindCases:
         }
         marks = []
         for depth in self.depths(0.8, rng.randint(0, 4)):
-            marks.append({rng.one_of(("worn_margin", "chip", "wear_land")): self.text(depth)})
+            marks.append({rng.choice(("worn_margin", "chip", "wear_land")): self.text(depth)})
         measured = {
             "diameter": self.text(d + rng.uniform(-0.02, 0.04), 500),
             **self.some(0.7, diameter_at=self.text(rng.uniform(0, 2))),
@@ -171,16 +171,16 @@ class KindCases:
         case = {"tool": tool, "measured": measured, "allow": allow, **self.some(0.7, hole=self.hole(d))}
         if self.chance(0.5):
             sizes = [d, d, d - 0.1, d - 0.5, d * 0.8, d + 0.5]
-            case["down_size_to"] = [self.hole(rng.one_of(sizes)) for _ in range(rng.randint(1, 5))]
+            case["down_size_to"] = [self.hole(rng.choice(sizes)) for _ in range(rng.randint(1, 5))]
             allow["finish_radial"] = self.text(rng.uniform(0, 0.02))
         return self.close(
             case, marks, {"cut_back": self.text(rng.uniform(0.2, 3))}, ("diameter", "damage", "flute_length")
         )
 
     def cutter(self) -> dict:
-        rng, d, teeth = self.rng, self.size(8, 250), self.rng.one_of((2, 3, 6, 10, 16, 17, 24))
+        rng, d, teeth = self.rng, self.size(8, 250), self.rng.choice((2, 3, 6, 10, 16, 17, 24))
         width = round(d * rng.uniform(0.02, 0.2) + 0.5, 2)
-        kind = rng.one_of(("side-and-face cutter", "slitting saw", "keyseat cutter", "t-slot cutter"))
+        kind = rng.choice(("side-and-face cutter", "slitting saw", "keyseat cutter", "t-slot cutter"))
         primary = self.angle(2, 15)
         tool = {
             "kind": kind,
@@ -205,15 +205,15 @@ class KindCases:
         }
         way = rng.random()
         if way < 0.4:
-            readings = [rng.one_of((0, rng.randint(0, 40))) for _ in range(teeth)]
+            readings = [rng.choice((0, rng.randint(0, 40))) for _ in range(teeth)]
             readings[rng.randrange(teeth)] = 0
             measured["tooth_readings"] = [("-" if um else "") + self.text(um / 1000) for um in readings]
         elif way < 0.7:
             measured["tir"] = self.text(rng.uniform(0, 0.06))
-        allow = {"finish_radial": self.text(rng.one_of((0.0, 0.02, 0.05))), "finish_side": self.text(0.02)}
+        allow = {"finish_radial": self.text(rng.choice((0.0, 0.02, 0.05))), "finish_side": self.text(0.02)}
         case = {"tool": tool, "measured": measured, "allow": allow}
         if self.chance(0.6):
-            case["setup"] = rng.one_of(({"wheel": "cup"}, {"wheel": "straight", "wheel_diameter": "150 mm"}))
+            case["setup"] = rng.choice(({"wheel": "cup"}, {"wheel": "straight", "wheel_diameter": "150 mm"}))
         return self.close(
             case,
             marks,
@@ -223,20 +223,20 @@ class KindCases:
 
     def cutter_marks(self, d: float, width: float, teeth: int) -> list[dict]:
         rng, marks = self.rng, []
-        rim = self.depths(0.01 * d, rng.one_of((0, 0, 1, 2, 3)))
+        rim = self.depths(0.01 * d, rng.choice((0, 0, 1, 2, 3)))
         for depth in rim:
             marks.append(
                 {
                     "surface": "periphery",
                     "tooth": rng.randint(1, teeth),
-                    rng.one_of(("depth", "wear_land")): self.text(depth),
+                    rng.choice(("depth", "wear_land")): self.text(depth),
                 }
             )
-        count = rng.one_of((0, 0, 1, 2, 3, 4))
+        count = rng.choice((0, 0, 1, 2, 3, 4))
         for depth, reach in zip(self.depths(0.15 * width, count), self.depths(0.03 * d, count), strict=True):
             marks.append(
                 {
-                    "surface": rng.one_of(("left", "right")),
+                    "surface": rng.choice(("left", "right")),
                     "tooth": rng.randint(1, teeth),
                     "reach": self.text(reach),
                     "depth": self.text(depth),
@@ -247,14 +247,14 @@ class KindCases:
     def countersink(self) -> dict:
         rng, d = self.rng, self.size(4, 60)
         tool = {
-            "kind": rng.one_of(("countersink", "chamfer mill")),
+            "kind": rng.choice(("countersink", "chamfer mill")),
             "teeth": rng.randint(1, 12),
             "nominal_diameter": self.text(d),
-            "included_angle_deg": rng.one_of((60, 82, 90, self.angle(25, 150))),
+            "included_angle_deg": rng.choice((60, 82, 90, self.angle(25, 150))),
             **self.some(0.5, relief_deg=self.angle(2, 25), tooth_thickness=self.text(rng.uniform(0.05, 0.4) * d)),
         }
         marks = [
-            {rng.one_of(("wear_land", "face_depth")): self.text(depth)}
+            {rng.choice(("wear_land", "face_depth")): self.text(depth)}
             for depth in self.depths(0.04 * d, rng.randint(0, 3))
         ]
         allow = {"finish": self.text(rng.uniform(0, 0.2))}
@@ -267,7 +267,7 @@ class KindCases:
         rng = self.rng
         tool = {
             "kind": "tap",
-            "thread": rng.one_of(THREADS),
+            "thread": rng.choice(THREADS),
             "thread_length": self.text(rng.uniform(8, 40)),
             "chamfer_length": self.text(rng.uniform(0.5, 7.5)),
             **self.some(0.5, chamfer_diameter="2 mm"),
