@@ -48,7 +48,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "regrind.shop.web.middleware.ContentSecurityPolicy",
-    "regrind.shop.web.middleware.TabAnswers",
+    "regrind.shop.web.middleware.ScriptRedirects",
     "regrind.shop.web.middleware.RefuseLargeBody",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

@@ -1,4 +1,4 @@
-"""What an event can be, in words, and how long it can be undone."""
+"""The kinds of events, their words, and how long each can be undone."""
 
 from typing import Literal, NamedTuple
 
@@ -6,7 +6,7 @@ Undo = Literal["soon", "always", "never"]
 
 
 class Kind(NamedTuple):
-    """words: what was done, before "6 pieces". undo: soon (ten minutes, longer with a reason), always or never."""
+    """words: the action, before "6 pieces". undo: soon (ten minutes, later with a reason), always or never."""
 
     words: str
     undo: Undo = "never"
@@ -16,7 +16,7 @@ KINDS: dict[str, Kind] = {
     "undone": Kind("Undone"),
     # at the counter
     "received": Kind("Box received"),
-    "batch changed": Kind("Order details changed", "soon"),
+    "batch changed": Kind("Batch details changed", "soon"),
     "foreign item": Kind("Noted as not this customer's", "always"),
     "line logged": Kind("Line logged"),
     "line set aside": Kind("Line set aside"),
@@ -25,11 +25,11 @@ KINDS: dict[str, Kind] = {
     "kind changed": Kind("Kind changed"),
     "line changed": Kind("Line changed", "soon"),
     "recounted": Kind("Recounted"),
-    "missing": Kind("Named missing", "soon"),
+    "missing": Kind("Marked as missing", "soon"),
     "found": Kind("Found again", "soon"),
     "life tag given": Kind("Life tag given"),
-    "tool recognised": Kind("Recognised as a tool", "soon"),
-    "tool forgotten": Kind("Not that tool", "soon"),
+    "tool recognised": Kind("Recognised as a known tool", "soon"),
+    "tool forgotten": Kind("No longer matched to a tool", "soon"),
     "marks counted": Kind("Marks on the shank counted", "soon"),
     "complaint": Kind("Complaint recorded", "soon"),
     "complaint withdrawn": Kind("Complaint withdrawn", "soon"),
@@ -59,6 +59,6 @@ KINDS: dict[str, Kind] = {
     "tablet": Kind("Tablet changed"),
     "settings": Kind("Settings changed"),
     "first start": Kind("First start"),
-    "filled in": Kind("Invented years filled in"),
+    "filled in": Kind("Invented years added"),
     "test": Kind("Test"),
 }

@@ -1,4 +1,4 @@
-"""The event behind every fact: who did what and when, what was undone, and the rows that hang on it."""
+"""The event behind every record: who did what and when, what was undone, and the rows that belong to it."""
 
 from datetime import datetime
 from typing import ClassVar, Self, TypeVar
@@ -34,7 +34,7 @@ class Event(models.Model):
 
     @property
     def who(self) -> str:
-        """The person's name; what the program did by itself has none, and says what it was."""
+        """The person's name, or the kind of event where the program itself acted."""
         return self.by.name if self.by else self.kind
 
 
@@ -53,16 +53,16 @@ _Row = TypeVar("_Row", bound=models.Model, covariant=True)
 
 
 class NotUndoneManager(models.Manager[_Row]):
-    """Only rows whose event was not undone: what stands."""
+    """Only rows whose event was not undone."""
 
     def get_queryset(self) -> models.QuerySet[_Row]:
         return super().get_queryset().filter(not_undone())
 
 
 class EventRow(models.Model):
-    """What an event wrote down; insert-only. `objects` asks for what stands, `every` for the undone rows as well.
+    """A row that an event wrote; insert-only. `objects` leaves out the undone rows, `every` has them too.
 
-    Joins over a relation (`piece__steps__...`) do not know managers: ask from the row's own side, or add `not_undone`.
+    Joins over a relation (`piece__steps__...`) ignore managers: query from the row's own model, or add `not_undone`.
     """
 
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")

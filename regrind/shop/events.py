@@ -15,9 +15,9 @@ from .models import CurrentEvent, Event, Person
 
 
 class Conflict(Exception):
-    """Someone else changed the same thing first. The message says what stands now.
+    """Someone else changed the same record first. The message names its present state.
 
-    theirs: what they stored, in words, by the names of the form's fields. whose: who that was and when.
+    theirs: their saved values by the names of the form's fields. whose: who that was and when.
     """
 
     def __init__(self, message: str = "", *, theirs: Mapping[str, str] | None = None, whose: str = "") -> None:
@@ -28,7 +28,7 @@ class Conflict(Exception):
 class Refusal(Exception):
     """The shop's rules do not allow this step. The message says why and what would be allowed.
 
-    event: the event that stands in the way, where it is one.
+    event: the event that prevents it, if there is one.
     """
 
     def __init__(self, message: str = "", *, event: Event | None = None) -> None:
@@ -41,7 +41,7 @@ Deferred = Callable[[set[Any]], None]
 
 @dataclass
 class _Running:
-    """What is going on in this transaction: its event once somebody named it, and what is to be done at the end."""
+    """The running transaction: its event, once there is one, and the functions to call before the commit."""
 
     key: str = ""
     event: Event | None = None
@@ -82,7 +82,7 @@ def one_event(key: str = "") -> Iterator[None]:
             for act, things in running.deferred.items():
                 act(things)
             if running.event is not None:
-                _tell_triggers(None)
+                _set_current_event(None)
     finally:
         _running.reset(token)
 
@@ -109,16 +109,16 @@ def _record(key: str, by: Person | None, kind: str, why: str, done_at: datetime 
         raise LookupError(f"{kind!r} is no kind of event")
     now = timezone.now()
     if done_at and done_at > now:
-        raise Refusal("The time it was done lies in the future.")
+        raise Refusal("That time is in the future. Enter the present time or an earlier one.")
     row = Event.objects.create(
         kind=kind, by=by, why=why[:300], done_at=done_at or now, recorded_at=now, undoes=undoes, key=key
     )
-    _tell_triggers(row)
+    _set_current_event(row)
     return row
 
 
-def _tell_triggers(running: Event | None) -> None:
-    """Let the history's triggers know the event of this transaction; None once it is over."""
+def _set_current_event(running: Event | None) -> None:
+    """Set the event that the history's triggers write beside each change; None once it is over."""
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("SELECT set_config('regrind.event', %s, true)", [str(running.pk) if running else ""])

@@ -1,4 +1,4 @@
-"""What the whole shop shares. The rules of history and of the once-only keys stand in modules of their own."""
+"""Models that every room uses: settings, registers, forms, sign-in and history."""
 
 from datetime import date
 
@@ -36,7 +36,7 @@ UNITS = [("in", "inch"), ("mm", "millimetre")]
 
 
 class ShopSettings(models.Model):
-    """The one row that says whose shop this is and how it usually works."""
+    """The one row of settings: letterhead, units, allowances and rates."""
 
     name = models.CharField("shop name", max_length=80, default="Regrinding shop")
     address = models.TextField("address", blank=True, max_length=400)
@@ -138,7 +138,7 @@ class WorkHolding(models.Model):
 
 
 class UnitChoice(models.Model):
-    """What a bare whole number means in one field of one line, once someone has said so."""
+    """The unit that somebody chose for a bare whole number in one field of one line."""
 
     scope = models.CharField(max_length=40)
     field = models.CharField(max_length=40)
@@ -149,7 +149,7 @@ class UnitChoice(models.Model):
 
 
 class SentForm(models.Model):
-    """A once-only key that a committed action has spent, and where that action led."""
+    """A once-only key that a committed action has spent, and the address that it redirected to."""
 
     key = models.CharField(max_length=40, primary_key=True)
     digest = models.CharField(max_length=64)
@@ -159,7 +159,7 @@ class SentForm(models.Model):
 
 
 class Draft(models.Model):
-    """What someone has typed and not yet saved."""
+    """Values that someone has typed and not saved yet."""
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
     form = models.CharField(max_length=80)
@@ -173,7 +173,7 @@ class Draft(models.Model):
 
 
 class SignInTry(models.Model):
-    """A failed sign-in, kept so that the limit survives a restart and holds across workers."""
+    """An attempt to sign in, stored so that the limit survives a restart and holds across workers."""
 
     name = models.CharField(max_length=60)
     address = models.CharField(max_length=45)

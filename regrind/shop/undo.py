@@ -1,4 +1,4 @@
-"""Undo: one event is said never to have been. Its rows stand no longer, and what it changed is as it was before."""
+"""Undo of one event: its rows no longer count, and the rows that it changed get their old values back."""
 
 import json
 from collections import defaultdict
@@ -35,14 +35,15 @@ HOOKS: list[Hook] = []
 
 
 def before_undo(hook: Hook) -> None:
-    """Name a function that is told which event is about to be undone and what is put back; called once, when its room
-    is loaded. It may refuse with `stands_on`."""
+    """Register a function to call before an undo, with the event and its changes. It may refuse with `depends_on`.
+
+    Called once, when its room is loaded."""
     if hook not in HOOKS:
         HOOKS.append(hook)
 
 
 class Right(NamedTuple):
-    """Whether somebody may undo an event: `refusal` says why not, `reason_needed` that a reason must be given."""
+    """Whether somebody may undo an event. refusal: why not. reason_needed: a reason must be written."""
 
     refusal: str = ""
     reason_needed: bool = False
@@ -57,29 +58,29 @@ def words_of(done: Event) -> str:
 
 
 def right_to_undo(person: Person, done: Event) -> Right:
-    """What this person may do about an event: whoever recorded it, the bench and the owner within ten minutes; after
-    that the bench and the owner, with a reason. Whether something stands on it is found when it is tried.
+    """Whether this person may undo an event: within ten minutes whoever recorded it, the bench and the owner; later
+    the bench and the owner, with a reason. Whether a later event depends on it is checked by `undo`.
     """
     kind = KINDS[done.kind]
     if kind.undo == "never":
         return Right(f"{kind.words}: this cannot be undone.")
     if kind.undo == "always":
         return Right()
-    keeper, own = person.may("bench"), done.by_id == person.pk
-    if not (keeper or own):
+    may_undo_all, is_own = person.may("bench"), done.by_id == person.pk
+    if not (may_undo_all or is_own):
         return Right(f"Only {done.by or 'the owner'}, the bench or the owner can undo this.")
     if done.recorded_at > timezone.now() - UNDO_FOR:
         return Right()
-    if keeper:
+    if may_undo_all:
         return Right(reason_needed=True)
-    return Right("This was recorded more than ten minutes ago: the bench or the owner can undo it, with a reason.")
+    return Right("This was recorded more than ten minutes ago. The bench or the owner can undo it, with a reason.")
 
 
 def undo(*, by: Person, done: Event, why: str = "") -> Event:
-    """Undo one event; returns the event that did. Its rows stay as written, but stand no longer.
+    """Undo one event; returns the undoing event. Its rows stay stored, but no longer count.
 
-    why: needed after ten minutes. Refusal, naming the event, where a later one stands on it, and where `right_to_undo`
-    refuses; Conflict where it was undone meanwhile, or somebody changed the same past the program.
+    why: needed after ten minutes. Refusal, naming the event, where a later one depends on it, and where
+    `right_to_undo` refuses; Conflict where it was undone meanwhile, or its rows were changed outside of the program.
     """
     with one_event():
         done = Event.objects.select_for_update(no_key=True, of=("self",)).select_related("by").get(pk=done.pk)
@@ -95,21 +96,23 @@ def undo(*, by: Person, done: Event, why: str = "") -> Event:
 def _refuse(by: Person, done: Event, why: str) -> None:
     earlier = Event.objects.filter(undoes=done).select_related("by").first()
     if earlier:
-        raise Conflict(f"{words_of(done)}: undone already by {earlier.by}.")
+        raise Conflict(f"{words_of(done)}: {earlier.by} has undone this already.")
     right = right_to_undo(by, done)
     if right.refusal:
         raise Refusal(right.refusal)
     if right.reason_needed and not why.strip():
-        raise Refusal("This was recorded more than ten minutes ago: give a reason.")
+        raise Refusal("This was recorded more than ten minutes ago. Write a reason.")
 
 
 def read_changes(done: Event) -> list[Change]:
-    """What an event changed, row by row, from the history; derived columns are left out."""
+    """The changes of an event, row by row, from the history; derived columns are left out."""
     by_table = {apps.get_model(label)._meta.db_table: apps.get_model(label) for label in GUARDED}
     changes: dict[tuple[str, int], Change] = {}
     for row in History.objects.filter(event=done).exclude(table=Event._meta.db_table).order_by("pk"):
         if row.what != "changed":
-            raise Refusal(f"{words_of(done)}: it added or removed what others may use by now. It cannot be undone.")
+            raise Refusal(
+                f"{words_of(done)}: it added or removed rows that others may use by now. It cannot be undone."
+            )
         change = changes.setdefault((row.table, row.row), Change(by_table[row.table], row.row))
         _fold(change, _values(change.model, row.old), _values(change.model, row.new))
     return list(changes.values())
@@ -141,19 +144,19 @@ def _as_python(column: "models.Field[Any, Any]", value: Any) -> Any:
 
 
 def _put_back(done: Event, changes: Sequence[Change]) -> None:
-    """Write the old values where the new ones still stand, like rows in one query."""
-    alike: dict[tuple[Any, ...], list[Change]] = defaultdict(list)
+    """Write the old values where the new ones are still there; rows with equal changes in one query."""
+    equal: dict[tuple[Any, ...], list[Change]] = defaultdict(list)
     for change in changes:
         if change.new != change.old:
-            alike[change.model, tuple(change.old.items()), tuple(change.new.items())].append(change)
-    for (model, old, new), group in alike.items():
+            equal[change.model, tuple(change.old.items()), tuple(change.new.items())].append(change)
+    for (model, old, new), group in equal.items():
         rows = model._base_manager.filter(pk__in=[change.pk for change in group], **dict(new))
         if rows.update(**dict(old)) != len(group):
             raise _blocked(done, group)
 
 
 def _blocked(done: Event, group: Sequence[Change]) -> Exception:
-    """What stands on an event: the newest later one about the same rows."""
+    """The error for an event that cannot be undone: the newest later event about the same rows, if there is one."""
     table, rows = group[0].model._meta.db_table, [change.pk for change in group]
     later = (
         History.objects.filter(not_undone(), table=table, row__in=rows, event__pk__gt=done.pk)
@@ -163,10 +166,10 @@ def _blocked(done: Event, group: Sequence[Change]) -> Exception:
         .first()
     )
     if later is None or later.event is None:
-        return Conflict("What this changed was changed again since, past the program's pages.")
-    return stands_on(later.event)
+        return Conflict("The same rows were changed again, outside of the program's pages.")
+    return depends_on(later.event)
 
 
-def stands_on(later: Event) -> Refusal:
-    """The refusal to undo what a later event stands on: it names that event."""
-    return Refusal(f"This stands on it: {words_of(later)}. Undo that first.", event=later)
+def depends_on(later: Event) -> Refusal:
+    """The refusal to undo an event that a later one depends on; it names that event."""
+    return Refusal(f"A later step depends on this: {words_of(later)}. Undo that first.", event=later)

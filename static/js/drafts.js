@@ -1,4 +1,4 @@
-// What was typed and not saved is kept on the server and offered again. Pages work without it.
+// Unsaved values are stored on the server and offered again. Pages work without this script.
 (() => {
   "use strict";
   const address = document.body.dataset.draft;
@@ -40,11 +40,11 @@
       body,
       keepalive: true
     }).catch(() => {
-      /* away: the page still holds it */
+      /* no network: the page still has the values */
     });
   }
 
-  function keep() {
+  function store() {
     clearTimeout(waits);
     const now = typed();
     if (now !== first) {
@@ -53,13 +53,13 @@
     }
   }
 
-  function putBack(content) {
+  function restore(content) {
     const pairs = JSON.parse(content),
-      left = new Map();
-    for (const [name, value] of pairs) left.set(name, [...(left.get(name) || []), value]);
+      remaining = new Map();
+    for (const [name, value] of pairs) remaining.set(name, [...(remaining.get(name) || []), value]);
     for (const field of form.elements) {
       if (!field.name || skip.has(field.name) || field.type === "hidden" || field.type === "file") continue;
-      const values = left.get(field.name) || [];
+      const values = remaining.get(field.name) || [];
       if (["checkbox", "radio"].includes(field.type)) field.checked = values.includes(field.value);
       else if (values.length && field.type !== "password") {
         field.value = values.shift();
@@ -73,19 +73,19 @@
     });
   }
 
-  // Said where the form begins, and never put back by itself.
+  // Shown at the head of the form; the values are never restored without a tap.
   function offer(content) {
     const notice = document.createElement("div");
     notice.className = "notice draft";
     notice.setAttribute("role", "status");
-    notice.append("What you typed here before was not saved. ");
-    for (const [words, act] of [
-        ["Put it back", () => putBack(content)],
-        ["Drop it", () => send(null)]
+    notice.append("You typed values here before and did not save them. ");
+    for (const [label, act] of [
+        ["Restore them", () => restore(content)],
+        ["Discard them", () => send(null)]
       ]) {
       const button = document.createElement("button");
       button.type = "button";
-      button.textContent = words;
+      button.textContent = label;
       button.addEventListener("click", () => {
         act();
         notice.remove();
@@ -96,10 +96,10 @@
   }
 
   form.addEventListener("submit", () => clearTimeout(waits));
-  form.addEventListener("focusout", keep);
+  form.addEventListener("focusout", store);
   form.addEventListener("input", () => {
     clearTimeout(waits);
-    waits = setTimeout(keep, 1000);
+    waits = setTimeout(store, 1000);
   });
   if (!document.querySelector("[aria-invalid=true]")) {
     fetch(address + "?" + new URLSearchParams({

@@ -1,18 +1,17 @@
-// A dropout between a tap and its answer: what was sent stays in this tab, with its once-only key, until an answer came.
-// Sent again by itself once the network is back, or by a tap, in the order of the taps. Pages work without it, as plain
-// forms do.
+// Forms sent while the network is away stay in this tab, with their once-only keys, until the server has answered.
+// They are sent again when the network is back, or by a tap, in the order of the taps. Pages work without this script.
 (() => {
   "use strict";
-  const KEY = "waits",
+  const KEY = "unsent",
     PATIENCE_MS = 10000,
     EVERY_MS = 3000;
-  const here = `${performance.timeOrigin} ${location.pathname}${location.search}`; // this page, as it was loaded now
+  const here = `${performance.timeOrigin} ${location.pathname}${location.search}`; // this load of this page
   let bar = null,
     asks = 0,
     sending = false,
     leaving = false;
 
-  // The forms that wait, the oldest first; one that is saved twice waits as it was saved last.
+  // The unsent forms, the oldest first; a form that was saved twice counts once, as saved last.
   const waiting = () => {
     try {
       return JSON.parse(sessionStorage.getItem(KEY)) || [];
@@ -26,19 +25,19 @@
       if (forms.length) sessionStorage.setItem(KEY, JSON.stringify(forms));
       else sessionStorage.removeItem(KEY);
     } catch {
-      /* full: it is sent all the same */
+      /* storage is full: the form is sent without it */
     }
   }
   const others = (form) => waiting().filter((other) => other.once !== form.once);
-  const keep = (form) => write([...others(form), form]);
+  const store = (form) => write([...others(form), form]);
   const forget = (form) => write(others(form));
   const clock = (at) => new Date(at).toLocaleTimeString([], {
     hour: "2-digit",
     minute: "2-digit"
   });
 
-  // One plain line over the page; it says what stands, and its button does the one thing there is to do.
-  function say(words, ...buttons) {
+  // One line above the page with the present state, and a button for the next step.
+  function show(text, ...buttons) {
     if (!bar) {
       bar = document.createElement("div");
       bar.className = "offline";
@@ -46,12 +45,12 @@
       document.querySelector("main").before(bar);
     }
     bar.replaceChildren(Object.assign(document.createElement("span"), {
-      textContent: words
+      textContent: text
     }));
-    for (const [text, act] of buttons) {
+    for (const [label, act] of buttons) {
       const button = Object.assign(document.createElement("button"), {
         type: "button",
-        textContent: text
+        textContent: label
       });
       button.addEventListener("click", act);
       bar.append(button);
@@ -61,18 +60,20 @@
 
   function wait() {
     const forms = waiting(),
-      them = forms.length > 1 ? "them" : "it";
-    if (forms.length) say(
-      `The network is away. What you saved at ${forms.map((form) => clock(form.at)).join(" and ")} is kept in this tab and is sent when it is back.`,
-      [`Send ${them} now`, send], ...drops(forms));
-    else say(
-      "The network is away. Go on with this page: what you save is kept in this tab and is sent when it is back.");
+      all = forms.length > 1 ? " all" : "";
+    if (forms.length) show(
+      `There is no network. What you saved at ${forms.map((form) => clock(form.at)).join(" and ")} is stored in this tab. ` +
+      "It is sent when the network is back.",
+      [`Send${all} now`, send], ...drops(forms));
+    else show(
+      "There is no network. You can go on with this page: what you save is stored in this tab and sent later.");
     clearInterval(asks);
     asks = setInterval(ask, EVERY_MS);
   }
 
-  const drops = (forms) => forms.map((form) => [forms.length > 1 ? `Drop “${form.button}”` : "Drop it", () => drop(
-    form)]);
+  const drops = (forms) => forms.map((form) => [forms.length > 1 ? `Discard “${form.button}”` : "Discard", () =>
+    drop(form)
+  ]);
 
   async function ask() {
     try {
@@ -84,14 +85,14 @@
       });
       back();
     } catch {
-      /* still away */
+      /* still no network */
     }
   }
 
   function back() {
     clearInterval(asks);
     if (waiting().length) send();
-    else say("The network is back.", ["Good", () => {
+    else show("The network is back.", ["Close", () => {
       bar.hidden = true;
     }]);
   }
@@ -103,7 +104,7 @@
       send();
       return;
     }
-    say("Dropped: it was not saved, unless it had arrived before the network went.", ["Good", () => {
+    show("Discarded. It was not saved, unless it reached the server before the network failed.", ["Close", () => {
       bar.hidden = true;
     }]);
   }
@@ -120,7 +121,7 @@
     }
   }
 
-  // The answer decides: saved leads on, anything that needs a look is sent once more as a page, no answer waits.
+  // Saved: open the next page. Refused: send the form again as a page, to show why. No answer: wait.
   async function sendFirst(form, saved) {
     try {
       const answer = await fetch(form.action, {
@@ -133,7 +134,7 @@
         signal: AbortSignal.timeout(PATIENCE_MS)
       });
       if (answer.status >= 500) throw new Error(answer.status);
-      if (leaving) return false; // the page gone to asks again with the same key, and tells what became of it
+      if (leaving) return false; // the next page sends it again with the same key, and shows the result
       forget(form);
       clearInterval(asks);
       if (answer.status !== 204) {
@@ -144,15 +145,15 @@
       if (form.page === here) {
         location.assign(next);
         return false;
-      } // a page that was opened since stays
-      saved.push(`${form.title}, of ${clock(form.at)}`);
-      say(`Saved now: ${saved.join("; ")}.`, ["Open it", () => location.assign(next)]);
+      } // a page opened since then stays
+      saved.push(`${form.title}, ${clock(form.at)}`);
+      show(`Saved: ${saved.join("; ")}.`, ["Open", () => location.assign(next)]);
       return true;
     } catch (failure) {
-      if (/^\d+$/.test(failure.message)) say(
-        `The server could not save ${form.title} (${failure.message}). It is kept in this tab.`, ["Send it again",
+      if (/^\d+$/.test(failure.message)) show(
+        `The server could not save ${form.title} (error ${failure.message}). It is stored in this tab.`, ["Send again",
           send
-        ], ["Drop it", () => drop(form)]);
+        ], ["Discard", () => drop(form)]);
       else wait();
       document.querySelectorAll("button:disabled").forEach((button) => {
         button.disabled = false;
@@ -182,8 +183,8 @@
     HTMLFormElement.prototype.submit.call(again);
   }
 
-  // Forms with a once-only key; no passwords and no files, which no tab should keep, and no papers, which are files.
-  // Attributes are read as such: a field named `method` or `action` hides the form's own.
+  // Only forms with a once-only key, without passwords and files: a tab must not store those. Papers are files.
+  // Read the attributes: a field named `method` or `action` hides the form's own property.
   function mayWait(form, data) {
     return form.getAttribute("method") === "post" && data.has("once") && !form.hasAttribute("target") && !target(form)
       .includes("/print/") &&
@@ -204,7 +205,7 @@
     const pairs = [...data].filter(([name, value]) => name !== "csrfmiddlewaretoken" && typeof value ===
       "string");
     leaving = false;
-    keep({
+    store({
       action: target(form, event.submitter),
       once,
       pairs,
@@ -216,7 +217,7 @@
     send();
   });
 
-  // Whoever goes to another page while something is sent gets there. A download asks to leave, too, and stays.
+  // Leaving the page while a form is sent is possible. A download fires this event too, and the page stays.
   addEventListener("beforeunload", () => {
     leaving = true;
     setTimeout(() => {

@@ -1,5 +1,5 @@
-// A number pad of our own, for gloves: it opens for number fields on a touch screen, and on a desk when asked for.
-// It stays beside the page where there is room and is a sheet from below elsewhere. Pages work without it.
+// A number pad for gloves: it opens for number fields on a touch screen, and by a button on a desk.
+// It stays beside the page where there is room, and is a sheet from below elsewhere. Pages work without this script.
 const NUMBERS = "input:is([inputmode=decimal], [inputmode=numeric], [data-keys]):not([type=password])";
 const UNIT = /\s*(inches|inch|in|"|mm|thou|tenths?|um|µm|microns?)\s*$/i;
 const KEYS = [
@@ -11,7 +11,7 @@ const KEYS = [
   ["7", "7"],
   ["8", "8"],
   ["9", "9"],
-  ["back", "⌫", "Back one sign"],
+  ["back", "⌫", "Delete the last character"],
   ["4", "4"],
   ["5", "5"],
   ["6", "6"],
@@ -49,13 +49,13 @@ const pad = document.createElement("div");
 pad.className = "pad";
 pad.setAttribute("role", "group");
 pad.setAttribute("aria-label", "Number pad");
-const told = document.createElement("p"),
+const display = document.createElement("p"),
   hand = key("hand", "", "");
-told.className = "told";
-told.setAttribute("aria-hidden", "true"); // the field says the same of itself
-pad.append(told, hand, ...KEYS.map(([name, face, words]) => key(name, face, words || "")));
+display.className = "display";
+display.setAttribute("aria-hidden", "true"); // the field's own label says the same
+pad.append(display, hand, ...KEYS.map(([name, face, words]) => key(name, face, words || "")));
 root.append(pad);
-turn(kept("hand") || root.dataset.hand || "right");
+turn(stored("hand") || root.dataset.hand || "right");
 
 function key(name, face, words) {
   const button = document.createElement("button");
@@ -68,7 +68,7 @@ function key(name, face, words) {
   return button;
 }
 
-function kept(name) {
+function stored(name) {
   try {
     return localStorage.getItem("pad-" + name);
   } catch {
@@ -82,7 +82,7 @@ function turn(side) {
   hand.setAttribute("aria-label", `Number pad for the ${hand.textContent}`);
 }
 
-// A field keeps the system's keyboard away while our pad is there for it.
+// The system's keyboard stays closed while our pad is open for a field.
 function adopt(input) {
   if (!input.dataset.keys) input.dataset.keys = input.inputMode;
   if (letters !== input) input.inputMode = touch || asked ? "none" : input.dataset.keys;
@@ -102,14 +102,14 @@ function open(input) {
   field = input;
   adopt(input);
   root.classList.add("pad-on");
-  tell();
+  update();
   document.documentElement.style.setProperty("--pad", beside() ? "0px" : `${pad.offsetHeight}px`);
   if (!beside()) input.closest(".field, td, label")?.scrollIntoView({
     block: "nearest"
   });
 }
 
-// Nothing moves under a finger: the page takes its place back once the tap that left the field is over.
+// Nothing moves under a finger: the page closes the pad only after the tap that left the field.
 function closeSoon() {
   clearTimeout(closing);
   closing = setTimeout(() => (down ? closeSoon() : close()), 150);
@@ -118,12 +118,12 @@ function closeSoon() {
 function close() {
   clearTimeout(closing);
   settle();
-  if (beside() && (touch || asked)) return tell();
+  if (beside() && (touch || asked)) return update();
   root.classList.remove("pad-on");
   document.documentElement.style.removeProperty("--pad");
 }
 
-// What a field that was filled by the pad tells the page when it is left, as a typed one does.
+// A field that the pad has filled fires "change" when it is left, as a typed one does.
 function settle() {
   if (field && changed) field.dispatchEvent(new Event("change", {
     bubbles: true
@@ -131,21 +131,21 @@ function settle() {
   changed = false;
 }
 
-// Whose keys these are, and what was understood of it so far.
-function tell() {
+// Show the name of the field, its value, and how the server reads it.
+function update() {
   const here = field && field.isConnected ? field : null,
     length = !here || here.classList.contains("length");
   const name = here ? (here.labels[0] ? here.labels[0].firstChild.textContent.trim() : "") : "Tap a number field";
   const echo = here && document.getElementById(here.id + "_echo");
   const choices = echo ? [...echo.querySelectorAll("[data-choice]")].map((one) => one.dataset.choice.split(" ").pop()) :
     [];
-  told.replaceChildren(name);
+  display.replaceChildren(name);
   if (here) {
     const strong = document.createElement("strong"),
-      said = document.createElement("span");
+      reading = document.createElement("span");
     strong.textContent = here.value || "\u00a0";
-    said.textContent = choices.length ? "which unit?" : echo ? echo.textContent.trim() : "";
-    told.append(strong, said);
+    reading.textContent = choices.length ? "which unit?" : echo ? echo.textContent.trim() : "";
+    display.append(strong, reading);
   }
   for (const unit of Object.keys(UNITS)) {
     const button = pad.querySelector(".key-" + unit);
@@ -157,9 +157,9 @@ function tell() {
 }
 
 function unitOf(text) {
-  const found = UNIT.exec(text);
-  if (!found) return "";
-  const word = found[1].toLowerCase();
+  const match = UNIT.exec(text);
+  if (!match) return "";
+  const word = match[1].toLowerCase();
   return word.startsWith("in") || word === '"' ? "in" : word.startsWith("tenth") ? "tenths" : word === "mm" || word ===
     "thou" ? word : "um";
 }
@@ -171,7 +171,7 @@ function write(value, caret) {
   field.dispatchEvent(new Event("input", {
     bubbles: true
   }));
-  tell();
+  update();
 }
 
 // Where the next sign goes: at the caret, but before a unit that stands at the end.
@@ -235,7 +235,7 @@ function press(name) {
     try {
       localStorage.setItem("pad-hand", side);
     } catch {
-      /* private: it holds until the page is left */
+      /* private browsing: it lasts until the page is left */
     }
     return turn(side);
   }
@@ -260,9 +260,9 @@ function press(name) {
   else insert(name);
 }
 
-// Keys act as they are touched, and the field keeps the focus. The click that follows a touch, however late, belongs to
-// its key: it is known by its pointer and swallowed even where the pad has gone meanwhile, or a slow tablet would write
-// a figure twice. A click without a touch comes from an aid, not from a finger.
+// Keys act on touch, and the focus stays in the field. The click that follows a touch, however late, belongs to its
+// key: it is recognised by its pointer and ignored even where the pad has closed meanwhile, or a slow tablet would
+// write a digit twice. A click without a touch comes from assistive software, not from a finger.
 const answered = new Set();
 pad.addEventListener("pointerdown", (event) => {
   event.preventDefault();
@@ -277,9 +277,9 @@ for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => {
   down = false;
 }, true);
 addEventListener("click", (event) => {
-  const told = event.pointerId !== undefined; // older browsers do not say whose click it is
-  if (told ? answered.delete(event.pointerId) : event.detail > 0 && answered.size) {
-    if (!told) answered.clear();
+  const hasPointer = event.pointerId !== undefined; // older browsers do not name the pointer of a click
+  if (hasPointer ? answered.delete(event.pointerId) : event.detail > 0 && answered.size) {
+    if (!hasPointer) answered.clear();
     event.preventDefault();
     event.stopPropagation();
     return;
@@ -312,16 +312,16 @@ document.addEventListener("focusout", (event) => {
   if (event.target === field) closeSoon();
 });
 document.addEventListener("input", (event) => {
-  if (event.target === field) tell();
+  if (event.target === field) update();
 });
-new MutationObserver((seen) => {
-  if (field && seen.some((one) => one.target.id === field.id + "_echo")) tell();
+new MutationObserver((changes) => {
+  if (field && changes.some((change) => change.target.id === field.id + "_echo")) update();
 }).observe(document.querySelector("main"), {
   childList: true,
   subtree: true
 });
 
-// On a desk the pad is asked for, by a button in the form's bar.
+// On a desk a button in the form's bar opens the pad.
 function offer() {
   const bar = document.querySelector("main form[data-pad] .bar, main form[data-pad] .actions");
   if (!bar) return;
@@ -348,7 +348,7 @@ if (touch) {
   document.querySelectorAll(NUMBERS).forEach(adopt);
   if (beside()) {
     root.classList.add("pad-on");
-    tell();
+    update();
   }
 } else offer();
 roomy.addEventListener("change", () => {

@@ -1,69 +1,74 @@
-// A scan opens what it names, wherever the focus is. A scanner types its code some 8 ms a key and ends with Enter;
-// a hand is ten times slower, so that the pace alone tells them apart. What a scan put into a field is taken out again.
+// A scan opens its batch, line, piece or tool, wherever the focus is. A scanner types about 8 ms a key and ends with
+// Enter; a person is ten times slower, so the pace tells them apart. Text that a scan typed into a field is removed.
 const PACE_MS = 40; // between two keys of one scan
 const OURS = /^#?(\d{1,7}(-\d{1,4}){1,2}|\d{2,7}|[0-9a-z]{6})$/i; // 417, 417-3, 417-3-7, or a life tag
-const STRANGE_LENGTH = 6; // a burst this long is a scan, whatever it names
+const STRANGE_LENGTH = 6; // a burst this long is always a scan
 const NUMBERS = "input[inputmode], input[data-keys]";
 const address = document.body.dataset.open; // only where somebody is signed in
 let burst = null;
 
-// A field as it stands, so that it can be put back to the sign, with its caret.
-function photograph(at) {
-  if (!at || at === document.body) return null;
-  if (at instanceof HTMLSelectElement) return {
-    at,
-    index: at.selectedIndex
+// The state of a field, so that it can be restored exactly, with its caret.
+function stateOf(element) {
+  if (!element || element === document.body) return null;
+  if (element instanceof HTMLSelectElement) return {
+    element,
+    index: element.selectedIndex
   };
-  if (!(at instanceof HTMLInputElement || at instanceof HTMLTextAreaElement)) return null;
-  if (["checkbox", "radio"].includes(at.type)) return {
-    at,
-    checked: at.checked
+  if (!(element instanceof HTMLInputElement || element instanceof HTMLTextAreaElement)) return null;
+  if (["checkbox", "radio"].includes(element.type)) return {
+    element,
+    checked: element.checked
   };
   let caret = null;
   try {
-    caret = at.selectionStart === null ? null : [at.selectionStart, at.selectionEnd, at.selectionDirection];
+    const {
+      selectionStart: start,
+      selectionEnd: end,
+      selectionDirection: direction
+    } = element;
+    caret = start === null ? null : [start, end, direction];
   } catch {
     /* it has none */
   }
   return {
-    at,
-    value: at.value,
+    element,
+    value: element.value,
     caret
   };
 }
 
-function restore(seen) {
-  if (!seen) return;
+function restore(before) {
+  if (!before) return;
   const {
-    at
-  } = seen;
-  if ("index" in seen) {
-    if (at.selectedIndex !== seen.index) {
-      at.selectedIndex = seen.index;
-      tell(at);
+    element
+  } = before;
+  if ("index" in before) {
+    if (element.selectedIndex !== before.index) {
+      element.selectedIndex = before.index;
+      notify(element);
     }
     return;
   }
-  if ("checked" in seen) {
-    at.checked = seen.checked;
+  if ("checked" in before) {
+    element.checked = before.checked;
     return;
   }
-  const was = at.value;
-  at.value = seen.value; // even where it is equal: a half-typed date is dropped by it
-  if (seen.caret) at.setSelectionRange(...seen.caret);
-  if (was !== seen.value) tell(at);
+  const was = element.value;
+  element.value = before.value; // even where it is equal: a half-typed date is dropped by it
+  if (before.caret) element.setSelectionRange(...before.caret);
+  if (was !== before.value) notify(element);
 }
 
-function tell(at) {
-  at.dispatchEvent(new Event("input", {
+function notify(element) {
+  element.dispatchEvent(new Event("input", {
     bubbles: true
   }));
-  at.dispatchEvent(new Event("change", {
+  element.dispatchEvent(new Event("change", {
     bubbles: true
   }));
 }
 
-function say(words) {
+function show(text) {
   let notice = document.getElementById("scanned");
   if (!notice) {
     notice = document.createElement("p");
@@ -72,28 +77,30 @@ function say(words) {
     notice.setAttribute("role", "alert");
     document.querySelector("main").prepend(notice);
   }
-  notice.textContent = words;
+  notice.textContent = text;
 }
 
 // A text field may want a strange code for itself: another shop's number, say. A number field never does.
-function giveBack(seen, text) {
-  if (!seen || !seen.caret || seen.at.readOnly || seen.at.matches(NUMBERS)) return false;
-  if (seen.at.type === "search") {
-    seen.at.value = text;
-    seen.at.form.requestSubmit();
+function giveBack(before, text) {
+  if (!before || !before.caret || before.element.readOnly || before.element.matches(NUMBERS)) return false;
+  if (before.element.type === "search") {
+    before.element.value = text;
+    before.element.form.requestSubmit();
     return true;
   }
-  seen.at.setRangeText(text, seen.caret[0], seen.caret[1], "end");
-  tell(seen.at);
+  before.element.setRangeText(text, before.caret[0], before.caret[1], "end");
+  notify(before.element);
   return true;
 }
 
 async function open({
   text,
-  seen
+  before
 }) {
   if (!OURS.test(text)) {
-    if (!giveBack(seen, text)) say(`“${text.slice(0, 40)}” was scanned: that is no number of ours.`);
+    if (!giveBack(before, text)) show(
+      `The scan “${text.slice(0, 40)}” is not a number of this shop. ` +
+      "Scan a label of a batch, line, piece or tool.");
     return;
   }
   try {
@@ -109,9 +116,9 @@ async function open({
     if (to) {
       if (document.activeElement) document.activeElement.blur();
       location.assign(to);
-    } else if (!giveBack(seen, text)) say(`“${text}” was scanned: nothing here has that number.`);
+    } else if (!giveBack(before, text)) show(`The scan “${text}” matches nothing here. Check the label.`);
   } catch {
-    say(`“${text}” was scanned, but the network is away. Scan it again when it is back.`);
+    show(`There is no network, so the scan “${text}” cannot be opened. Scan it again later.`);
   }
 }
 
@@ -124,16 +131,16 @@ if (address) document.addEventListener("keydown", (event) => {
     event.stopPropagation();
     const scan = burst;
     burst = null;
-    restore(scan.seen);
+    restore(scan.before);
     open(scan);
   } else if (event.key.length === 1 && !event.ctrlKey && !event.metaKey && !event.altKey) {
     if (!follows) burst = {
       text: "",
-      seen: photograph(document.activeElement)
+      before: stateOf(document.activeElement)
     };
     burst.text += event.key;
     burst.last = event.timeStamp;
-    if (follows && !(burst.seen && burst.seen.caret)) event
+    if (follows && !(burst.before && burst.before.caret)) event
       .preventDefault(); // in a list it would choose, in a date it would stay
   } else burst = null;
 }, true);

@@ -1,15 +1,15 @@
-// Small helps for every page. Pages work without it.
+// Small aids for every page. Pages work without this script.
 (() => {
   "use strict";
-  const later = new WeakMap();
+  const timers = new WeakMap();
 
-  // What was understood of a length, said beside its field. Half a number shows no error.
+  // Show beside a length field how the server reads it. Half a number shows no error.
   async function echo(input) {
     const beside = document.getElementById(input.id + "_echo");
     if (!beside) return;
-    const asked = input.value;
+    const text = input.value;
     const address = document.body.dataset.echo + "?" + new URLSearchParams({
-      text: asked,
+      text,
       unit: input.dataset.unit || "in"
     });
     try {
@@ -18,20 +18,20 @@
           "HX-Request": "true"
         }
       });
-      if (answer.ok && input.value === asked) beside.innerHTML = await answer.text();
+      if (answer.ok && input.value === text) beside.innerHTML = await answer.text();
     } catch {
-      /* the network is away: the server says it at the save */
+      /* no network: the server answers when the form is saved */
     }
   }
 
   document.addEventListener("input", (event) => {
     const input = event.target;
     if (!input.matches || !input.matches("input.length")) return;
-    clearTimeout(later.get(input));
-    later.set(input, setTimeout(() => echo(input), 250));
+    clearTimeout(timers.get(input));
+    timers.set(input, setTimeout(() => echo(input), 250));
   });
 
-  // One tap says what a bare whole number meant.
+  // One tap chooses the unit of a bare whole number.
   document.addEventListener("click", (event) => {
     const choice = event.target.closest && event.target.closest("[data-choice]");
     if (!choice) return;
@@ -44,13 +44,13 @@
     field.focus();
   });
 
-  // One tap takes a ready value into its field.
+  // One tap fills a ready value into its field.
   document.addEventListener("click", (event) => {
     const fill = event.target.closest && event.target.closest("[data-fill]");
     if (fill) document.getElementById(fill.dataset.fill).value = fill.dataset.value;
   });
 
-  // A form is sent once by one tap; the server's once-only key is what is relied on.
+  // A tap sends a form once; the server's once-only key makes sure of it.
   document.addEventListener("submit", (event) => {
     const button = event.submitter;
     if (button && !event.defaultPrevented) setTimeout(() => {

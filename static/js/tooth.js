@@ -1,4 +1,4 @@
-// The ring of teeth: a tap goes to the tooth's reading, and what is read is shown on the ring.
+// The ring of teeth: a tap goes to the tooth's reading, and the reading is shown on the ring.
 const ring = document.querySelector(".ring");
 
 function mark(field) {

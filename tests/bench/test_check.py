@@ -184,7 +184,7 @@ def test_what_looks_like_a_slip_is_kept_once_it_is_said_to_be_right(line, bench_
     [
         ("diameter", "", "Read the diameter at the end of the first piece"),
         ("diameter", "0.2.5", "is not a length"),
-        ("diameter", "40 in", "outside what fits here"),
+        ("diameter", "40 in", "out of range"),
         ("drop", "5", "5 thou"),
         ("drop", ".2", "fit no relief"),
         ("drop_over", "", "nothing without the distance"),

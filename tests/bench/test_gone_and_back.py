@@ -40,7 +40,7 @@ def test_undo_does_not_reach_past_what_another_tablet_did_since(line, bench_hand
     answer = send_undo(hand, shown)
     assert answer.status_code == 422
     assert where() == "released"
-    assert "This stands on it: Checked" in answer.content.decode()
+    assert "A later step depends on this: Checked" in answer.content.decode()
     assert "by Cara" in answer.content.decode()
 
 
@@ -152,7 +152,7 @@ def test_the_undo_of_a_page_is_of_its_setup_and_of_no_later_one(line, bench_hand
     grind(by=bench_hand, pieces=mine, expected={mine[0].pk: 1}, grinds=["sides"])
     answer = send_undo(hand, page)
     assert answer.status_code == 409
-    assert "undone already by Bea" in answer.content.decode()
+    assert "Bea has undone this already" in answer.content.decode()
     assert where() == "ground"
 
 
@@ -163,5 +163,5 @@ def test_a_setup_of_which_a_piece_went_on_is_not_undone_by_halves(make_batch, be
     check(by=cara, pieces=pieces_of(line)[:1], expected={}, typed={"diameter": parse("0.2400 in")})
     answer = send_undo(hand, page)
     assert answer.status_code == 422
-    assert "This stands on it: Checked" in answer.content.decode()
+    assert "A later step depends on this: Checked" in answer.content.decode()
     assert [piece.status for piece in pieces_of(line)] == ["released", "ground"]

@@ -205,7 +205,7 @@ def test_a_reamer_is_ground_on_its_lead(make_batch, bench_hand, hand):
         ("infeed", "0.2.5", "is not a length"),
         ("infeed", "1 in", "from .0000\u202fin to .3937\u202fin"),
         ("infeed", "5", "5 thou"),
-        ("end_taken", "5 in", "outside what fits here"),
+        ("end_taken", "5 in", "out of range"),
         ("done_at", "2999-01-01T00:00", "future"),
         ("done_at", "2001-01-01T00:00", "before the box came"),
         ("done_at", "yesterday", "2026-01-31 14:30"),

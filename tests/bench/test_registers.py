@@ -131,7 +131,7 @@ def test_a_work_holding_is_added_and_taken_out_of_use(hand, holding):
     ("where", "field", "typed", "said"),
     [
         ("gauges", "resolution", "0", "from .0000"),
-        ("gauges", "resolution", "2 in", "outside what fits here"),
+        ("gauges", "resolution", "2 in", "out of range"),
         ("gauges", "resolution", "5", "5 thou"),
         ("gauges", "resolution", "", "Resolution is needed"),
         ("gauges", "name", "", "Name is needed"),

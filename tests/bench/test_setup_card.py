@@ -121,7 +121,7 @@ def test_a_wheel_for_the_wrong_material_is_warned_of(line, bench_hand, hand):
     assert "CBN is for steel" in hand.open(WHERE, wheel=cbn.pk, distance=".060").content.decode()
 
 
-@pytest.mark.parametrize(("typed", "said"), [("0.2.5", "is not a length"), ("90 in", "outside what fits here")])
+@pytest.mark.parametrize(("typed", "said"), [("0.2.5", "is not a length"), ("90 in", "out of range")])
 def test_a_wrong_distance_is_said_beside_the_field(line, bench_hand, hand, typed, said):
     ready_to_grind(line, bench_hand)
     answer = hand.open(WHERE, distance=typed)

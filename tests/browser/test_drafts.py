@@ -40,7 +40,7 @@ def test_a_killed_tab_loses_nothing_and_the_save_drops_the_draft(owner_page):
     page.close()
     again = context.new_page()
     again.goto("/shop/people")
-    again.get_by_role("button", name="Put it back").click()
+    again.get_by_role("button", name="Restore them").click()
     expect(again.get_by_label("Name")).to_have_value("Nia")
     expect(again.get_by_label("Bench")).to_be_checked()
     again.get_by_label("New password").fill("a long password")
@@ -49,7 +49,7 @@ def test_a_killed_tab_loses_nothing_and_the_save_drops_the_draft(owner_page):
     again.goto("/shop/people")
     expect(again.get_by_label("Name")).to_be_visible()
     again.wait_for_load_state("networkidle")
-    assert not again.get_by_role("button", name="Put it back").count()
+    assert not again.get_by_role("button", name="Restore them").count()
     assert Person.objects.filter(name="Nia").count() == 1
 
 
@@ -67,13 +67,13 @@ def test_what_was_typed_of_one_piece_is_offered_on_that_piece_alone(open_device,
         page.locator(f"nav.strip a[href$='={second}']").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Inspect 417-1-2")
     page.wait_for_load_state("networkidle")
-    assert not page.get_by_role("button", name="Put it back").count()
+    assert not page.get_by_role("button", name="Restore them").count()
     page.get_by_label("Diameter", exact=True).fill(".2491")
     page.get_by_label("nothing seen").check()
     page.get_by_role("button", name="Keep what was seen").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Inspect 417-1-3")
     page.locator(f"nav.strip a[href$='={first}']").click()
-    page.get_by_role("button", name="Put it back").click()
+    page.get_by_role("button", name="Restore them").click()
     expect(page.get_by_label("Diameter", exact=True)).to_have_value(".2498")
     page.get_by_label("nothing seen").check()
     page.get_by_role("button", name="Keep what was seen").click()

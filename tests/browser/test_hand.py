@@ -71,7 +71,7 @@ def test_no_state_has_a_barrier(enrolled, axe, scheme):
     found["nothing typed"] = axe(page)
     page.goto("/shop/who")
     open_by_pin(page, "Bea", "0001")
-    expect(page.locator("[role=alert]")).to_contain_text("That is not the PIN")
+    expect(page.locator("[role=alert]")).to_contain_text("That PIN is wrong")
     found["wrong PIN"] = axe(page)
     page.goto("/shop/who")
     open_by_pin(page, "Bea", PINS["Bea"])

@@ -116,7 +116,7 @@ WRONG = {
         "Keep what was seen",
         {"diameter": ".2498", "damage_depth": "", "reach": ".06", "tooth_1": "0", "tooth_2": "1 thou"},
         "damage_depth",
-        ["Say how deep", "outside what fits here"],
+        ["Say how deep", "out of range"],
     ),
     "check": ("Keep the check", {"diameter": "24"}, "diameter", ["needs a unit"]),
     "grind": ("Keep the grind", {"minutes": "soon"}, "minutes", []),

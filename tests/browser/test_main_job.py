@@ -177,7 +177,7 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
     line = f"{number}-3"
     desk.open(f"/receiving/line/{line}/change")
     desk.fill(check_every="1")
-    desk.press("Keep these changes")
+    desk.press("Save")
     look(bench, line, "3-1", diameter=".4996", damage_depth="4 thou", reach=".100")
     look(bench, line, "3-2", diameter=".4998", damage_depth="7 thou", reach=".100")
     bench.press("Grind to the ticked sizes")

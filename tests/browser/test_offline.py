@@ -58,9 +58,9 @@ def test_the_network_goes_in_mid_save_and_what_was_typed_is_sent_when_it_is_back
     page = hand.page
     measure(page)
     page.context.set_offline(True)
-    expect(page.locator(".offline")).to_contain_text("The network is away")
+    expect(page.locator(".offline")).to_contain_text("There is no network")
     save(page)
-    expect(page.locator(".offline")).to_contain_text("is kept in this tab")
+    expect(page.locator(".offline")).to_contain_text("is stored in this tab")
     page.wait_for_timeout(AWAY_MS)
     expect(page.locator("#id_diameter")).to_have_value(".2498")
     assert rows() == 0
@@ -96,12 +96,12 @@ def test_a_page_that_was_loaded_anew_while_the_network_was_away_sends_what_waits
     measure(page)
     page.route(f"**{WHERE}", lambda route: route.abort("internetdisconnected"))
     save(page)
-    expect(page.locator(".offline")).to_contain_text("is kept in this tab")
+    expect(page.locator(".offline")).to_contain_text("is stored in this tab")
     hand.open("/calculators/")
-    expect(page.locator(".offline")).to_contain_text("is kept in this tab")
+    expect(page.locator(".offline")).to_contain_text("is stored in this tab")
     assert rows() == 0
     page.unroute(f"**{WHERE}")
-    expect(page.locator(".offline")).to_contain_text("Saved now: Inspect 417-1")
+    expect(page.locator(".offline")).to_contain_text("Saved: Inspect 417-1")
     assert rows() == 1
 
 
@@ -117,7 +117,7 @@ def test_who_goes_to_another_page_while_it_is_sent_gets_there_and_it_is_saved_on
     sent[0].fulfill(response=sent[0].fetch())  # the answer comes while the other page is under way
     page.wait_for_timeout(300)
     asked[0].continue_()
-    expect(page.locator(".offline")).to_contain_text("Saved now: Inspect 417-1")
+    expect(page.locator(".offline")).to_contain_text("Saved: Inspect 417-1")
     assert page.url.endswith("/calculators/")
     assert rows() == 1
     assert SentForm.objects.count() == 1
@@ -125,7 +125,7 @@ def test_who_goes_to_another_page_while_it_is_sent_gets_there_and_it_is_saved_on
 
 @pytest.fixture
 def two_wait(hand):
-    """A correction of what was seen, and the undo of what it corrects, saved while the network is away.."""
+    """A correction of an inspection, and the undo of what it corrects, saved without a network."""
     page = hand.page
 
     def leave(pieces: int) -> None:
@@ -138,7 +138,7 @@ def two_wait(hand):
             box.check()
         page.context.set_offline(True)
         save(page)
-        expect(page.locator(".offline")).to_contain_text("is kept in this tab")
+        expect(page.locator(".offline")).to_contain_text("is stored in this tab")
         page.locator("form.undo button").click()
         expect(page.locator(".offline").get_by_role("button", name="Send them now")).to_be_visible()
         expect(page.locator(".offline").get_by_role("button", name="Drop “Undo”")).to_be_visible()
@@ -150,14 +150,14 @@ def two_wait(hand):
 def test_two_forms_of_a_page_are_both_kept_and_sent_in_the_order_of_the_taps(hand, two_wait):
     two_wait(pieces=3)
     # The correction came first, so that the undo of what it corrects is refused, and says what stands on it.
-    expect(hand.page.locator("main")).to_contain_text("This stands on it: Inspected")
+    expect(hand.page.locator("main")).to_contain_text("A later step depends on this: Inspected")
     assert rows() == 2
     assert set(Piece.objects.values_list("status", flat=True)) == {"inspected"}
 
 
 def test_a_form_that_needs_mending_stays_in_sight_while_the_next_is_sent(hand, two_wait):
     two_wait(pieces=0)
-    expect(hand.page.locator(".offline")).to_contain_text("Saved now: Inspect 417-1")
+    expect(hand.page.locator(".offline")).to_contain_text("Saved: Inspect 417-1")
     expect(hand.page.locator("main")).to_contain_text("Tick the pieces that were looked at")
     expect(hand.page.locator("#id_note")).to_have_value("two edges dull")
     assert rows() == 1
@@ -168,7 +168,7 @@ def test_a_form_that_is_dropped_is_not_sent(hand):
     measure(page)
     page.context.set_offline(True)
     save(page)
-    page.locator(".offline").get_by_role("button", name="Drop it").click()
+    page.locator(".offline").get_by_role("button", name="Discard").click()
     page.context.set_offline(False)
     expect(page.locator(".offline")).to_contain_text("The network is back")
     hand.open("/calculators/")
@@ -178,10 +178,10 @@ def test_a_form_that_is_dropped_is_not_sent(hand):
 def test_the_network_goes_and_comes_while_nothing_is_sent(hand):
     page = hand.page
     page.context.set_offline(True)
-    expect(page.locator(".offline")).to_contain_text("what you save is kept in this tab")
+    expect(page.locator(".offline")).to_contain_text("what you save is stored in this tab")
     page.context.set_offline(False)
     expect(page.locator(".offline")).to_contain_text("The network is back")
-    page.locator(".offline").get_by_role("button", name="Good").click()
+    page.locator(".offline").get_by_role("button", name="Close").click()
     expect(page.locator(".offline")).to_be_hidden()
 
 
@@ -194,7 +194,7 @@ def test_a_killed_tab_loses_nothing(hand):
     page.close()
     again = context.new_page()
     again.goto(WHERE)
-    again.get_by_role("button", name="Put it back").click()
+    again.get_by_role("button", name="Restore them").click()
     expect(again.locator("#id_diameter")).to_have_value(".2498")
     save(again)
     saved(again)

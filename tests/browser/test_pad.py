@@ -49,7 +49,7 @@ def test_a_length_is_entered_by_keys_that_a_glove_hits_and_the_field_stays_in_si
         page.locator(f"#id_{name}").tap()
         press(page, *keys)
         expect(page.locator(f"#id_{name}_echo")).to_have_text(said)
-        expect(page.locator(".pad .told")).to_contain_text(said)
+        expect(page.locator(".pad .display")).to_contain_text(said)
         assert page.locator(f"#id_{name}").evaluate("f => document.activeElement === f && f.inputMode") == "none"
         assert is_hit(page, f"#id_{name}")
     assert page.evaluate("window.shifted || 0") < 0.1

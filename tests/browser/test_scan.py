@@ -121,7 +121,7 @@ def test_the_piece_is_then_on_the_screen_and_what_was_typed_is_offered_again(at_
         Scanner(hand.page).send("417-1-3")
     expect(hand.page.get_by_role("heading", name="Piece 417-1-3")).to_be_visible()
     hand.page.goto("/bench/417-1/inspect")
-    hand.page.get_by_role("button", name="Put it back").click()
+    hand.page.get_by_role("button", name="Restore them").click()
     expect(hand.page.locator("#id_note")).to_have_value(FILLED["note"])
 
 
@@ -132,7 +132,7 @@ def test_a_scan_into_a_selection_puts_the_caret_and_the_selection_back(at_inspec
     expect(hand.page.locator("#id_note")).to_have_value("c417-1-99ip at tooth 2")  # no number of ours: the field's
     stand(hand.page, "#id_diameter")
     Scanner(hand.page).send("417-1-99")
-    expect(hand.page.get_by_role("alert")).to_have_text("“417-1-99” was scanned: nothing here has that number.")
+    expect(hand.page.get_by_role("alert")).to_have_text("The scan “417-1-99” matches nothing here. Check the label.")
     expect(hand.page.locator("#id_diameter")).to_have_value(".2498 in")
     assert hand.page.evaluate("[document.activeElement.selectionStart, document.activeElement.selectionEnd]") == [1, 2]
 
@@ -179,6 +179,6 @@ def test_without_a_network_the_scan_says_so_and_the_form_stays(at_inspection):
     stand(hand.page, "#id_diameter")
     hand.page.context.set_offline(True)
     Scanner(hand.page).send("417-1-2")
-    expect(hand.page.get_by_role("alert").last).to_contain_text("the network is away")
+    expect(hand.page.get_by_role("alert").last).to_contain_text("There is no network")
     hand.page.context.set_offline(False)
     expect(hand.page.locator("#id_diameter")).to_have_value(".2498 in")

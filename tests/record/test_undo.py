@@ -102,7 +102,7 @@ def test_nothing_is_undone_twice_and_no_undo_is_undone(line, bench_hand):
     look(pieces_of(line), bench_hand)
     inspected = newest_event(pieces_of(line))
     undoing = undo(by=bench_hand, done=inspected)
-    with pytest.raises(Conflict, match="undone already by Bea"):
+    with pytest.raises(Conflict, match="Bea has undone this already"):
         undo(by=bench_hand, done=inspected)
     with pytest.raises(Refusal, match="cannot be undone"):
         undo(by=bench_hand, done=undoing)

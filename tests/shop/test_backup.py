@@ -63,7 +63,7 @@ def backup(tmp_path_factory) -> Path:
 
 
 def test_a_backup_restores_into_an_empty_place_and_proves_whole(backup, tmp_path):
-    assert "whole" in manage(tmp_path, "restore", str(backup))
+    assert "restored and checked" in manage(tmp_path, "restore", str(backup))
     [photo] = (tmp_path / "photos").rglob("*.jpg")
     assert f"{hashlib.sha256(photo.read_bytes()).hexdigest()}.jpg" == photo.name
     assert "history is whole" in manage(tmp_path, "check_database", "--history")
@@ -71,12 +71,12 @@ def test_a_backup_restores_into_an_empty_place_and_proves_whole(backup, tmp_path
 
 def test_a_restore_over_a_shop_is_refused(backup, tmp_path):
     (tmp_path / "db.sqlite3").write_bytes(b"somebody's shop")
-    assert "there already" in manage(tmp_path, "restore", str(backup), ok=False)
+    assert "exists already" in manage(tmp_path, "restore", str(backup), ok=False)
     assert (tmp_path / "db.sqlite3").read_bytes() == b"somebody's shop"
 
 
 def test_a_backup_never_overwrites_a_file(backup):
-    assert "there already" in manage(backup.parent, "backup", str(backup), ok=False)
+    assert "exists already" in manage(backup.parent, "backup", str(backup), ok=False)
 
 
 def rewrite(backup: Path, target: Path, change) -> Path:
@@ -154,7 +154,7 @@ def test_a_truncated_file_is_reported(backup, tmp_path):
     broken.write_bytes(backup.read_bytes()[: backup.stat().st_size // 2])
     place = tmp_path / "place"
     place.mkdir()
-    assert "truncated" in manage(place, "restore", str(broken), ok=False)
+    assert "cut short" in manage(place, "restore", str(broken), ok=False)
 
 
 def test_a_photo_lost_before_the_backup_is_told_when_it_is_made(backup, tmp_path):
@@ -204,7 +204,7 @@ def test_a_bit_flipped_in_an_index_of_the_live_database_is_told(copy, tmp_path):
     assert database.read_bytes().count(b"Customer 33") > 1  # in its row and in an index
     flip_bit(database, at + 10)
     words = manage(copy, "backup", str(tmp_path / "second.tar"), ok=False)
-    assert "the shop itself is damaged: SQLite says of the database" in words
+    assert "The shop's data are damaged: SQLite reports of the database" in words
 
 
 def test_a_history_that_was_altered_is_told_when_it_is_backed_up(copy, tmp_path):
@@ -222,7 +222,7 @@ def test_halves_of_killed_writers_and_strange_files_do_not_come_along(copy, tmp_
     (copy / "papers").mkdir()
     (copy / "papers/notes.txt").write_text("mine")
     (copy / ".regrind-backup-killed").mkdir()
-    assert "1 photos and papers, read back and proved whole" in manage(copy, "backup", str(copy / "second.tar"))
+    assert "1 photos and papers, read back and complete" in manage(copy, "backup", str(copy / "second.tar"))
     assert not list(copy.glob(".regrind-backup-*"))
 
 
@@ -236,7 +236,7 @@ def test_what_is_kept_and_what_comes_back_is_for_its_owners_eyes_alone(backup, t
 
 def test_a_restore_says_what_becomes_of_the_signing_key(backup, tmp_path):
     words = manage(tmp_path / "place", "restore", str(backup))
-    assert "signing key is in no backup" in words
+    assert "never holds the signing key" in words
     with tarfile.open(backup) as tar:
         assert not [name for name in tar.getnames() if "secret" in name]
 
@@ -244,7 +244,7 @@ def test_a_restore_says_what_becomes_of_the_signing_key(backup, tmp_path):
 def test_a_backup_can_come_on_standard_input(backup, tmp_path):
     place = tmp_path / "place"
     with backup.open("rb") as file:
-        assert "whole" in manage(place, "restore", "-", stdin=file)
+        assert "restored and checked" in manage(place, "restore", "-", stdin=file)
     assert "history is whole" in manage(place, "check_database", "--history")
     assert sorted(path.name for path in place.iterdir()) == ["db.sqlite3", "photos"]
 
@@ -252,7 +252,7 @@ def test_a_backup_can_come_on_standard_input(backup, tmp_path):
 @pytest.mark.parametrize(
     ("command", "place", "words"),
     [
-        ("backup", "nowhere/shop.tar", "nowhere is not there"),
+        ("backup", "nowhere/shop.tar", "nowhere does not exist"),
         ("backup", "nowhere/", "nowhere"),
         ("restore", "nowhere.tar", "cannot be read: No such file"),
         ("restore", ".", "cannot be read: Is a directory"),

@@ -43,7 +43,7 @@ def stand_in(target: Path) -> tuple[dict[str, int], list[str]]:
 
 def named(*moments: datetime, kind: str = "", place: Path | None = None) -> Path:
     """Files as dated backups are named, with nothing in them."""
-    place = place or folder.place()
+    place = place or folder.backup_folder()
     for at in moments:
         (place / f"regrind-{at:%Y%m%dT%H%M%SZ}-unsealed{f'-{kind}' if kind else ''}.tar").write_bytes(b"x")
     return place
@@ -56,12 +56,12 @@ def days_of(kept) -> list[str]:
 def test_a_backup_gets_a_dated_name_and_says_what_it_proved(customer, capsys):
     call_command("backup")
     call_command("backup")
-    kept = folder.kept_in(folder.place())
+    kept = folder.stored_in(folder.backup_folder())
     assert len(kept) == 2  # never one over the other, in the same second too
     assert {one.kind for one in kept} == {folder.WHOLE}
     said = capsys.readouterr().out
-    assert "read back and proved whole" in said
-    assert said.rstrip().endswith("2 are kept there; this is the newest.")
+    assert "read back and complete" in said
+    assert said.rstrip().endswith("The folder holds 2 backups; this is the newest.")
     assert not attempts.last_attempt().failed
 
 
@@ -78,10 +78,10 @@ def test_the_name_tells_where_the_history_stands(customer):
 def test_what_stays_of_years_of_nights_is_a_good_copy_of_days_weeks_and_months():
     nights = [NOON - timedelta(days=n) for n in range(800)]
     place = named(*nights)
-    for old in folder.past_keeping(folder.kept_in(place)):
+    for old in folder.expired(folder.stored_in(place)):
         old.path.unlink()
-    stay = folder.kept_in(place)
-    assert days_of(stay)[:7] == days_of(folder.Kept(place, at, "", "") for at in nights[:7])
+    stay = folder.stored_in(place)
+    assert days_of(stay)[:7] == days_of(folder.StoredBackup(place, at, "", "") for at in nights[:7])
     # 5 weeks and 12 months, the newest of each: counted by hand from the calendar of 2025 and 2026
     assert days_of(stay)[7:] == [
         "2026-06-07",
@@ -98,15 +98,15 @@ def test_what_stays_of_years_of_nights_is_a_good_copy_of_days_weeks_and_months()
         "2025-08-31",
         "2025-07-31",
     ]
-    assert folder.past_keeping(stay) == []
+    assert folder.expired(stay) == []
 
 
 def test_good_copies_stay_however_long_the_shop_is_damaged():
     place = named(*(NOON - timedelta(days=n) for n in range(200, 230)))
-    good = [one for one in folder.kept_in(place) if one not in folder.past_keeping(folder.kept_in(place))]
+    good = [one for one in folder.stored_in(place) if one not in folder.expired(folder.stored_in(place))]
     named(*(NOON - timedelta(days=n) for n in range(200)), kind="damaged")
-    kept = folder.kept_in(place)
-    stay = [one for one in kept if one not in folder.past_keeping(kept)]
+    kept = folder.stored_in(place)
+    stay = [one for one in kept if one not in folder.expired(kept)]
     assert [one for one in stay if one.kind == folder.WHOLE] == good
     assert len([one for one in stay if one.kind == folder.DAMAGED]) == folder.SPARE
 
@@ -115,7 +115,7 @@ def test_a_damaged_shop_is_backed_up_told_and_pushes_no_good_copy_out(make_batch
     line = make_batch(1).lines.get()
     kept = photo_of(line, by=bench_hand)
     call_command("backup")
-    good = folder.newest(folder.kept_in(folder.place()))
+    good = folder.newest(folder.stored_in(folder.backup_folder()))
     [file] = Path(folder.settings.MEDIA_ROOT).rglob("*.jpg")
     file.write_bytes(b"")
     for minute in (1, 2):
@@ -124,11 +124,11 @@ def test_a_damaged_shop_is_backed_up_told_and_pushes_no_good_copy_out(make_batch
             pytest.raises(CommandError, match=f"bench.Photo {kept.pk} was altered"),
         ):
             call_command("backup")
-    found = folder.kept_in(folder.place())
+    found = folder.stored_in(folder.backup_folder())
     assert sorted(one.kind for one in found) == ["", "damaged", "damaged"]
     assert good in found
     client.force_login(owner)
-    assert "found the shop itself damaged" in client.get("/").content.decode()
+    assert "contains damaged data" in client.get("/").content.decode()
 
 
 def test_what_the_program_did_not_name_is_left_alone():
@@ -158,31 +158,31 @@ def test_a_backup_is_due_once_a_night_by_the_shops_clock(zone, now, made, due):
     if made:
         named(datetime.fromisoformat(made).replace(tzinfo=UTC))
     with timezone.override(zone):
-        assert folder.is_due(folder.place(), datetime.fromisoformat(now).replace(tzinfo=UTC)) is due
+        assert folder.is_due(folder.backup_folder(), datetime.fromisoformat(now).replace(tzinfo=UTC)) is due
 
 
 def test_one_before_an_update_is_not_the_nights_one_and_is_kept_apart():
     place = named(NOON, kind="before-update")
     assert folder.is_due(place, NOON)
     named(*(NOON + timedelta(minutes=n) for n in range(1, 11)))
-    gone = folder.past_keeping(folder.kept_in(place))
+    gone = folder.expired(folder.stored_in(place))
     assert [(one.kind, one.at) for one in gone] == [("", NOON + timedelta(minutes=n)) for n in (3, 2, 1)]
 
 
 def test_asked_again_and_again_one_is_made_a_night():
     with time_machine.travel(NOON) as clock:
-        for _ in range(3 * 96):  # every quarter of an hour, three days long
+        for _ in range(3 * 96):  # every 15 minutes, three days long
             call_command("backup", "--if-due")
             clock.shift(timedelta(minutes=15))
-    assert days_of(folder.kept_in(folder.place())) == ["2026-06-20", "2026-06-19", "2026-06-18", "2026-06-17"]
+    assert days_of(folder.stored_in(folder.backup_folder())) == ["2026-06-20", "2026-06-19", "2026-06-18", "2026-06-17"]
 
 
 def test_before_an_update_only_where_migrations_wait(monkeypatch):
     call_command("backup", "--before-update")
-    assert folder.kept_in(folder.place()) == []
+    assert folder.stored_in(folder.backup_folder()) == []
     monkeypatch.setattr(making.database, "is_behind", lambda: True)
     call_command("backup", "--before-update")
-    assert [one.kind for one in folder.kept_in(folder.place())] == [folder.BEFORE_UPDATE]
+    assert [one.kind for one in folder.stored_in(folder.backup_folder())] == [folder.BEFORE_UPDATE]
 
 
 def test_never_two_at_once():
@@ -196,7 +196,7 @@ def test_never_two_at_once():
 
 def test_a_folder_that_the_shop_named_is_never_made_since_its_disk_may_be_unplugged(settings, tmp_path):
     settings.BACKUPS = tmp_path / "usb"
-    with pytest.raises(CommandError, match="is its disk plugged in"):
+    with pytest.raises(CommandError, match="Plug in its disk"):
         call_command("backup")
     assert not (tmp_path / "usb").exists()
     assert attempts.last_attempt().failed
@@ -204,10 +204,10 @@ def test_a_folder_that_the_shop_named_is_never_made_since_its_disk_may_be_unplug
 
 def test_a_full_disk_is_told_before_anything_is_written(monkeypatch, tmp_path):
     monkeypatch.setattr(making, "needed_room", lambda: 10**15)
-    with pytest.raises(BackupError, match="are needed: take old backups away"):
+    with pytest.raises(BackupError, match="are needed. Delete old backups"):
         attempts.attempt()
-    assert list(folder.place().iterdir()) == []
-    assert "are needed" in attempts.last_attempt().words
+    assert list(folder.backup_folder().iterdir()) == []
+    assert "are needed" in attempts.last_attempt().message
 
 
 def test_a_disk_that_fills_up_leaves_no_half_and_no_name(monkeypatch):
@@ -217,7 +217,7 @@ def test_a_disk_that_fills_up_leaves_no_half_and_no_name(monkeypatch):
     monkeypatch.setattr(making, "write_archive", full)
     with pytest.raises(BackupError, match=r"could not be written .* No space left"):
         attempts.attempt()
-    assert list(folder.place().iterdir()) == []
+    assert list(folder.backup_folder().iterdir()) == []
 
 
 def test_a_copy_that_does_not_read_back_gets_no_name(monkeypatch):
@@ -233,16 +233,16 @@ def test_a_copy_that_does_not_read_back_gets_no_name(monkeypatch):
 
     monkeypatch.setattr(making, "write_archive", spoil)
     for _ in places:
-        with pytest.raises(BackupError, match="not whole"):
+        with pytest.raises(BackupError, match="not complete"):
             attempts.attempt()
-    assert list(folder.place().iterdir()) == []
+    assert list(folder.backup_folder().iterdir()) == []
     monkeypatch.undo()
     folder.settings.BACKUPS.mkdir(exist_ok=True)
 
 
 def test_today_warns_after_48_hours_without_a_good_one(client, bench_hand):
     client.force_login(bench_hand)
-    named(NOON, place=folder.place())
+    named(NOON, place=folder.backup_folder())
     for hours, warned in ((47, False), (49, True)):
         with time_machine.travel(NOON + timedelta(hours=hours)):
             client.force_login(bench_hand)
@@ -258,8 +258,8 @@ def test_today_warns_of_a_shop_that_never_had_one_and_says_why(client, bench_han
             call_command("backup", "--if-due")
         client.force_login(bench_hand)
         page = client.get("/").content.decode()
-    assert "There is no backup yet. The last try failed" in page
-    assert "is its disk plugged in" in page
+    assert "There is no backup yet. The last attempt failed" in page
+    assert "Plug in its disk" in page
 
 
 def test_the_demo_does_not_warn(client, bench_hand, settings):
@@ -274,7 +274,7 @@ def test_the_owners_page_shows_the_last_one_its_proof_the_room_and_a_download(cl
     assert "There is no backup yet" in client.get("/shop/backups").content.decode()
     made, _ = attempts.attempt()
     page = client.get("/shop/backups").content.decode()
-    for words in ("read back and proved whole", "Room left", "same disk as the shop", made.path.name):
+    for words in ("read back and complete", "Free space", "same disk as the shop", made.path.name):
         assert words in page
     answer = client.get(f"/shop/backups/{made.path.name}")
     assert b"".join(answer.streaming_content) == made.path.read_bytes()
@@ -284,7 +284,7 @@ def test_the_owners_page_shows_the_last_one_its_proof_the_room_and_a_download(cl
 @pytest.mark.parametrize("name", ["..%2Fsecret", "secret", "regrind-20260101T020000Z-unsealed.tar", "%2e%2e"])
 def test_nothing_but_a_backup_can_be_downloaded(name, client, owner):
     (folder.settings.DATA / "secret").write_text("the key")
-    (folder.place() / "secret").write_text("the key")
+    (folder.backup_folder() / "secret").write_text("the key")
     client.force_login(owner)
     assert client.get(f"/shop/backups/{name}").status_code in (404, 302)
 
@@ -296,11 +296,11 @@ def test_the_button_begins_one_backup_however_often_it_is_tapped(client, owner, 
     assert begun == ["begun"]
     with lock.one_at_a_time():
         client.post("/shop/backups", {"once": "other"})
-        assert "being made right now" in client.get("/shop/backups").content.decode()
+        assert "being made now" in client.get("/shop/backups").content.decode()
     assert begun == ["begun"]
 
 
 def test_the_page_says_that_the_disk_is_unplugged(client, owner, settings, tmp_path):
     settings.BACKUPS = tmp_path / "usb"
     client.force_login(owner)
-    assert "is its disk plugged in" in client.get("/shop/backups").content.decode()
+    assert "Plug in its disk" in client.get("/shop/backups").content.decode()

@@ -96,14 +96,14 @@ def test_what_is_the_programs_own_fault_is_not_put_on_the_disk(error, client, be
     monkeypatch.setattr("regrind.today.work.open_jobs", fail)
     answer = client.get("/")
     assert answer.status_code == 500
-    assert "Something broke" in answer.content.decode()
+    assert "Internal error" in answer.content.decode()
 
 
 @pytest.mark.django_db
 def test_a_database_of_a_newer_program_is_refused_by_name():
     database.refuse_unsafe()
     MigrationRecorder(connection).record_applied("record", "9999_from_the_future")
-    with pytest.raises(ImproperlyConfigured, match=r"record\.9999_from_the_future, which this one does not know"):
+    with pytest.raises(ImproperlyConfigured, match=r"record\.9999_from_the_future"):
         database.refuse_unsafe()
 
 

@@ -24,7 +24,7 @@ def test_one_room_is_marked_as_here(client, owner, name, here):
     client.force_login(owner)
     page = client.get(reverse(name)).content.decode()
     assert page.count(' aria-current="page">') >= 1
-    rooms = page.split('aria-label="Rooms"')[1].split("</nav>")[0]
+    rooms = page.split('aria-label="Main"')[1].split("</nav>")[0]
     assert rooms.count("aria-current") == 1
     assert rooms.split('aria-current="page">')[1].startswith(here + "<")
 

@@ -41,9 +41,9 @@ def test_a_strange_name_is_refused_in_plain_text(name, client):
 
 
 def test_made_up_names_do_not_fill_the_log(client, caplog):
-    for n in range(hosts.MOST_NAMED + 20):
+    for n in range(hosts.MOST_LOGGED + 20):
         client.get(SIGN_IN, headers={"Host": f"made-up-{n}.example"})
-    assert len(told(caplog)) == hosts.MOST_NAMED
+    assert len(told(caplog)) == hosts.MOST_LOGGED
 
 
 def test_an_address_that_the_machine_has_got_since_is_answered(client, db, monkeypatch, settings):

@@ -33,7 +33,7 @@ def test_a_spent_key_with_other_content_says_so_and_keeps_what_was_typed(at_the_
 def test_a_refused_form_spends_no_key(at_the_desk):
     refused = at_the_desk.post(reverse("shop:people"), NEW | {"once": "key-1", "name": "ODA"})
     assert refused.status_code == 422
-    assert b"There is a ODA already." in refused.content
+    assert b"There is a person named ODA already." in refused.content
     assert not SentForm.objects.exists()
     assert at_the_desk.post(reverse("shop:people"), NEW | {"once": "key-1"}).status_code == 302
 

@@ -37,7 +37,7 @@ def test_settings_are_read_in_the_benchs_spellings_and_kept_exactly(desk):
     [
         ("size_step", "0.2.5", "is not a length"),
         ("size_step", "5", "5 thou"),
-        ("size_step", "3 in", "outside what fits here"),
+        ("size_step", "3 in", "out of range"),
         ("currency", "euro", "three capitals"),
         ("name", "", "is needed"),
     ],
@@ -99,7 +99,7 @@ def test_a_large_logo_is_kept_as_large_as_it_is_printed(desk):
 def test_the_last_owner_stays_owner(desk, owner):
     answer = desk.post(reverse("shop:person", args=[owner.pk]), {"once": "a", "bench": "on", "is_active": "on"})
     assert answer.status_code == 422
-    assert b"Someone must stay the owner." in answer.content
+    assert b"This is the only active owner." in answer.content
     assert Person.objects.get(pk=owner.pk).owner
 
 

@@ -10,7 +10,7 @@ from regrind.record.models import Batch, Family, Line, LineChange, Piece, Tool
 from regrind.record.rollups import cells_of, touch
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Event, Person
-from regrind.shop.undo import UNDO_FOR, Change, before_undo, stands_on
+from regrind.shop.undo import UNDO_FOR, Change, before_undo, depends_on
 
 from ..line_parser import MOST_PIECES
 from .common import lock, names, pieces_word, record_change, settle
@@ -164,7 +164,7 @@ def _refuse_where_parted(done: Event, changes: Sequence[Change]) -> None:
     lines = [change.pk for change in changes if change.model is Line]
     later = LineChange.objects.filter(line__in=lines, kind__in=("split", "merged"), event__gt=done)
     if parted := later.select_related("event__by").order_by("-pk").first():
-        raise stands_on(parted.event)
+        raise depends_on(parted.event)
 
 
 before_undo(_refuse_where_parted)

@@ -1,4 +1,4 @@
-"""The file of a backup: a plain tar, its manifest first. What a tar says of itself is trusted in nothing."""
+"""The file of a backup: a plain tar, its manifest first. Nothing in a tar is trusted."""
 
 import hashlib
 import io
@@ -22,7 +22,7 @@ UNREADABLE = (tarfile.TarError, EOFError, KeyError, ValueError, OverflowError, R
 
 
 class BackupError(Exception):
-    """The backup cannot be made, or does not prove to be whole. The message names each fault."""
+    """The backup cannot be made, or is not complete. The message names each fault."""
 
 
 def write_archive(target: Path, manifest: dict[str, Any], files: dict[str, Path]) -> None:
@@ -39,7 +39,7 @@ def write_archive(target: Path, manifest: dict[str, Any], files: dict[str, Path]
 
 
 def _add(tar: tarfile.TarFile, name: str, size: int, content: IO[bytes]) -> None:
-    """Nothing of this machine comes along: no owner, no time."""
+    """Add a file without owner and time."""
     info = tarfile.TarInfo(name)
     info.size, info.mode = size, 0o600
     tar.addfile(info, content)
@@ -50,24 +50,24 @@ def read_manifest(source: Path) -> dict[str, Any]:
     with _readable(source) as tar:
         member = tar.next()
         if member is None or member.name != "manifest.json" or not _plain(member):
-            raise BackupError(f"{source.name} is no backup of this program: its manifest does not come first.")
+            raise BackupError(f"{source.name} is not a backup of this program: it does not begin with a manifest.")
         if member.size > MOST_MANIFEST:
-            raise BackupError(f"{source.name} is no backup of this program: its manifest is too large.")
+            raise BackupError(f"{source.name} is not a backup of this program: its manifest is too large.")
         manifest = json.loads(_content(tar, member).read())
     if not isinstance(manifest, dict) or manifest.get("format") != FORMAT:
-        raise BackupError(f"{source.name} is no backup of this program ({FORMAT!r} is not in it).")
+        raise BackupError(f"{source.name} is not a backup of this program: {FORMAT!r} is not in it.")
     if wrong := _wrong_part(manifest):
-        raise BackupError(f"{source.name} was altered: its manifest has no proper {wrong}.")
+        raise BackupError(f"{source.name} was altered: its manifest has no valid {wrong}.")
     return manifest
 
 
 def _wrong_part(manifest: dict[str, Any]) -> str:
     """The first part of a manifest that is not as `make_backup` writes it; "" where all are."""
-    proper: dict[str, Callable[[Any], bool]] = {
+    valid: dict[str, Callable[[Any], bool]] = {
         "vendor": lambda part: part in ("sqlite", "postgresql"),
         "made": lambda part: isinstance(part, str),
         "schema": lambda part: isinstance(part, list) and all(isinstance(name, str) for name in part),
-        "faults": lambda part: isinstance(part, list) and all(isinstance(words, str) for words in part),
+        "faults": lambda part: isinstance(part, list) and all(isinstance(fault, str) for fault in part),
         "counts": lambda part: isinstance(part, dict) and all(isinstance(n, int) for n in part.values()),
         "files": lambda part: (
             isinstance(part, dict)
@@ -75,7 +75,7 @@ def _wrong_part(manifest: dict[str, Any]) -> str:
             and all(MEMBER.fullmatch(name) and isinstance(digest, str) for name, digest in part.items())
         ),
     }
-    return next((name for name, is_proper in proper.items() if not is_proper(manifest.get(name))), "")
+    return next((name for name, is_valid in valid.items() if not is_valid(manifest.get(name))), "")
 
 
 def unpack(source: Path, manifest: dict[str, Any], target: Path | None = None) -> None:
@@ -88,7 +88,7 @@ def unpack(source: Path, manifest: dict[str, Any], target: Path | None = None) -
     with _readable(source) as tar:
         for member in tar:
             if member.size < 0:
-                raise BackupError(f"{source.name} was altered: {member.name[:80]!r} says a size below nothing.")
+                raise BackupError(f"{source.name} was altered: {member.name[:80]!r} has a negative size.")
             if member.name in manifest["files"]:
                 digests[member.name] = _take(tar, member, target) if member.name not in digests else "twice"
     faults = [
@@ -97,7 +97,7 @@ def unpack(source: Path, manifest: dict[str, Any], target: Path | None = None) -
         if digests.get(name) != digest
     ]
     if faults:
-        raise BackupError("The backup is not whole: " + "; ".join(faults[:20]))
+        raise BackupError("The backup is not complete: " + "; ".join(faults[:20]))
 
 
 def _take(tar: tarfile.TarFile, member: tarfile.TarInfo, target: Path | None) -> str:
@@ -106,9 +106,9 @@ def _take(tar: tarfile.TarFile, member: tarfile.TarInfo, target: Path | None) ->
         return ""
     digest, content = hashlib.sha256(), _content(tar, member)
     with _sink(member.name, target) as sink:
-        while some := content.read(AT_ONCE):
-            digest.update(some)
-            sink.write(some)
+        while chunk := content.read(AT_ONCE):
+            digest.update(chunk)
+            sink.write(chunk)
     return digest.hexdigest()
 
 
@@ -138,6 +138,8 @@ def _readable(source: Path) -> Iterator[tarfile.TarFile]:
         with tarfile.open(source, "r:") as tar:
             yield tar
     except UNREADABLE as error:
-        raise BackupError(f"{source.name} is no readable backup, truncated or damaged: {error}.") from error
+        raise BackupError(
+            f"{source.name} cannot be read: it is cut short, damaged or not a backup ({error})."
+        ) from error
     except OSError as error:
         raise BackupError(f"{source.name} cannot be read: {error.strerror or error}.") from error

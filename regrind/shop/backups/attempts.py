@@ -1,4 +1,4 @@
-"""How the last backup went, and what Today warns of. A fault of the shop or of the disk is told until it is mended."""
+"""The result of the last backup, and the warning on Today until a backup succeeds again."""
 
 import json
 import os
@@ -22,40 +22,40 @@ LONG_AGO = timedelta(hours=48)
 
 @dataclass(frozen=True)
 class Attempt:
-    """at: when it ended. failed: no backup came of it. words: what came of it, or why none did."""
+    """at: when it ended. failed: whether no backup was made. message: what was made, or why it failed."""
 
     at: datetime
     failed: bool
-    words: str
+    message: str
 
 
-def attempt(kind: str = folder.WHOLE) -> tuple[folder.Kept, dict[str, Any]]:
-    """Make a dated backup in the shop's own folder and note how it went; BackupError where none could be made."""
+def attempt(kind: str = folder.WHOLE) -> tuple[folder.StoredBackup, dict[str, Any]]:
+    """Make a dated backup in the shop's own folder and note the result; BackupError where none could be made."""
     try:
-        made, manifest = folder.make_dated(folder.place(), kind)
+        made, manifest = folder.make_dated(folder.backup_folder(), kind)
     except Busy:
         raise
     except BackupError as error:
-        _note(failed=True, words=str(error))
+        _note(failed=True, message=str(error))
         raise
-    _note(failed=False, words=in_words(manifest))
+    _note(failed=False, message=summarize(manifest))
     return made, manifest
 
 
-def in_words(manifest: dict[str, Any]) -> str:
-    """What a backup holds and how it proved."""
+def summarize(manifest: dict[str, Any]) -> str:
+    """What a backup holds, and the faults that were in the shop's data."""
     faults = manifest["faults"]
-    damage = f" But the shop itself is damaged: {'; '.join(faults[:5])}." if faults else ""
+    damage = f" The shop's data are damaged: {'; '.join(faults[:5])}." if faults else ""
     if len(faults) > 5:
         damage = f"{damage[:-1]}; and {len(faults) - 5} more."
     return (
         f"{sum(manifest['counts'].values())} rows, {len(manifest['files']) - 1} photos and papers, "
-        f"read back and proved whole.{damage}"
+        f"read back and complete.{damage}"
     )
 
 
 def start() -> None:
-    """Begin a backup in a process of its own, which outlives this one; how it went, `last_attempt` says."""
+    """Start a backup in a process of its own, which outlives this one; `last_attempt` returns its result."""
     command = [sys.executable, str(Path(settings.BASE_DIR) / "manage.py"), "backup"]
     subprocess.Popen(
         command,
@@ -71,37 +71,37 @@ def _file() -> Path:
     return Path(settings.DATA) / "last-backup.json"
 
 
-def _note(*, failed: bool, words: str) -> None:
+def _note(*, failed: bool, message: str) -> None:
     part = _file().with_suffix(".part")
     with open(part, "w", encoding="utf-8", opener=lambda path, flags: os.open(path, flags, 0o600)) as file:
-        json.dump({"at": timezone.now().isoformat(), "failed": failed, "words": words[:2_000]}, file)
+        json.dump({"at": timezone.now().isoformat(), "failed": failed, "message": message[:2_000]}, file)
     part.replace(_file())
 
 
 def last_attempt() -> Attempt | None:
     try:
         noted = json.loads(_file().read_text(encoding="utf-8"))
-        return Attempt(datetime.fromisoformat(noted["at"]), bool(noted["failed"]), str(noted["words"]))
+        return Attempt(datetime.fromisoformat(noted["at"]), bool(noted["failed"]), str(noted["message"]))
     except (OSError, ValueError, KeyError, TypeError):
         return None
 
 
 def warning() -> str:
-    """What Today says of the backups, "" where all is well: none for 48 hours, or the shop's own files are damaged."""
+    """The warning on Today: no backup for 48 hours, or damaged data; "" where all is well."""
     if settings.DEMO:
         return ""
-    kept, last = folder.kept_in(Path(settings.BACKUPS)), last_attempt()
-    why = f" The last try failed: {last.words}" if last and last.failed else ""
-    good, any_kind = folder.newest(kept, folder.WHOLE, folder.BEFORE_UPDATE), folder.newest(kept)
-    since = good.at if good else _begun()
+    stored, last = folder.stored_in(Path(settings.BACKUPS)), last_attempt()
+    reason = f" The last attempt failed: {last.message}" if last and last.failed else ""
+    good, any_kind = folder.newest(stored, folder.WHOLE, folder.BEFORE_UPDATE), folder.newest(stored)
+    since = good.at if good else _created_at()
     if any_kind and any_kind.kind == folder.DAMAGED:
-        return f"The last backup found the shop itself damaged. {last.words if last else ''}".strip()
+        return f"The last backup contains damaged data. {last.message if last else ''}".strip()
     if since is None or timezone.now() - since <= LONG_AGO:
         return ""
     hours = int((timezone.now() - since).total_seconds()) // 3600
-    return (f"No backup for {hours} hours." if good else "There is no backup yet.") + why
+    return (f"No backup for {hours} hours." if good else "There is no backup yet.") + reason
 
 
-def _begun() -> datetime | None:
+def _created_at() -> datetime | None:
     """When this database was made."""
     return MigrationRecorder.Migration.objects.order_by("applied").values_list("applied", flat=True).first()

@@ -1,4 +1,4 @@
-"""The database of a backup: copied as it is at one moment, looked through, and put back."""
+"""The database of a backup: copied as of one moment, checked, and put back."""
 
 import os
 import shutil
@@ -78,7 +78,7 @@ def _copy_sqlite(target: Path) -> tuple[dict[str, int], list[str]]:
 
     def give_up(status: int, left: int, pages: int) -> None:
         if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() > end:
-            raise BackupError("The database cannot be copied: another program has held it for a minute.")
+            raise BackupError("The database cannot be copied: another program has locked it for a minute. Try again.")
 
     with (
         closing(sqlite3.connect(f"{sqlite_file().absolute().as_uri()}?mode=ro", uri=True)) as source,
@@ -93,15 +93,15 @@ def _copy_sqlite(target: Path) -> tuple[dict[str, int], list[str]]:
 
 def _faults_of_sqlite(database: sqlite3.Connection | CursorWrapper) -> list[str]:
     """database: an open connection, or a cursor."""
-    findings = [words for (words,) in database.execute("PRAGMA integrity_check(5)").fetchall()]
-    loose = database.execute("PRAGMA foreign_key_check").fetchall()
-    return ([] if findings == ["ok"] else [f"SQLite says of the database: {'; '.join(findings)}"]) + (
-        [f"{len(loose)} rows of the database point nowhere"] if loose else []
+    findings = [finding for (finding,) in database.execute("PRAGMA integrity_check(5)").fetchall()]
+    dangling = database.execute("PRAGMA foreign_key_check").fetchall()
+    return ([] if findings == ["ok"] else [f"SQLite reports of the database: {'; '.join(findings)}"]) + (
+        [f"{len(dangling)} rows refer to rows that do not exist"] if dangling else []
     )
 
 
 def faults() -> list[str]:
-    """What the open database finds wrong with its own pages, indexes and references; PostgreSQL says it unasked."""
+    """Faults of the open SQLite database: pages, indexes, references. PostgreSQL reports its own."""
     if connection.vendor != "sqlite":
         return []
     with connection.cursor() as cursor:
@@ -130,10 +130,10 @@ def _postgres(program: str, *args: str, where: bool = False) -> None:
     """Run a client program; where: on the database of the settings."""
     path = shutil.which(program)
     if path is None:
-        raise BackupError(f"{program} is not installed: install the PostgreSQL client programs.")
-    to = connection.get_connection_params()
+        raise BackupError(f"{program} is not installed. Install the PostgreSQL client programs.")
+    params = connection.get_connection_params()
     env = {
-        variable: str(to[key])
+        variable: str(params[key])
         for variable, key in (
             ("PGHOST", "host"),
             ("PGPORT", "port"),
@@ -141,10 +141,10 @@ def _postgres(program: str, *args: str, where: bool = False) -> None:
             ("PGPASSWORD", "password"),
             ("PGSSLMODE", "sslmode"),
         )
-        if to.get(key)
+        if params.get(key)
     }
     done = subprocess.run(
-        [path, *args, *([f"--dbname={to['dbname']}"] if where else [])],
+        [path, *args, *([f"--dbname={params['dbname']}"] if where else [])],
         env=os.environ | env,
         capture_output=True,
         text=True,

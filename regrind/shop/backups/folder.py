@@ -1,4 +1,4 @@
-"""Dated backups in one folder: their names say when, of what and how; which are kept, and when the next is due."""
+"""Dated backups in one folder: their names, which of them stay, and when the next one is due."""
 
 import re
 from collections.abc import Callable, Iterable
@@ -17,14 +17,14 @@ from .making import make_named
 
 WHOLE, BEFORE_UPDATE, DAMAGED = "", "before-update", "damaged"
 NAME = re.compile(r"regrind-([0-9]{8}T[0-9]{6}Z)-([0-9a-f]{12}|unsealed)(?:-(before-update|damaged))?(?:-[0-9]+)?\.tar")
-DAILY, WEEKLY, MONTHLY = 7, 5, 12  # whole ones: the newest, and those of so many days, weeks and months
-SPARE = 3  # of those before an update, and of a damaged shop: they push no other out
+DAILY, WEEKLY, MONTHLY = 7, 5, 12  # of undamaged backups: the newest, and the newest of so many days, weeks, months
+SPARE = 3  # of backups before an update, and of damaged data; they never replace others
 NIGHT = time(2)  # by the shop's clock
-AHEAD = timedelta(hours=1)  # a backup from later than this was named by a clock that was wrong
+AHEAD = timedelta(hours=1)  # a backup from later than this was named while the clock was wrong
 
 
 @dataclass(frozen=True)
-class Kept:
+class StoredBackup:
     """A dated backup. at: when it was made (UTC). kind: WHOLE, BEFORE_UPDATE or DAMAGED. head: of the history."""
 
     path: Path
@@ -37,8 +37,8 @@ class Kept:
         return self.path.stat().st_size if self.path.is_file() else 0
 
 
-def place() -> Path:
-    """The folder of the dated backups. One that the shop named is never made: its disk may be unplugged."""
+def backup_folder() -> Path:
+    """The folder of the dated backups. A folder from REGRIND_BACKUPS is never made: its disk may be unplugged."""
     folder = Path(settings.BACKUPS)
     try:
         if folder == Path(settings.DATA) / "backups":
@@ -46,19 +46,20 @@ def place() -> Path:
         if folder.is_dir():
             return folder
     except OSError as error:
-        raise BackupError(f"The folder for backups, {folder}, cannot be used: {error.strerror or error}.") from error
-    raise BackupError(f"The folder for backups, {folder}, is not there: is its disk plugged in?")
+        reason = error.strerror or error
+        raise BackupError(f"The folder for backups, {folder}, cannot be used: {reason}. Check its disk.") from error
+    raise BackupError(f"The folder for backups, {folder}, is missing. Plug in its disk, or make the folder.")
 
 
-def kept_in(folder: Path) -> list[Kept]:
-    """The dated backups of a folder, the newest first; none where it cannot be looked into."""
+def stored_in(folder: Path) -> list[StoredBackup]:
+    """The dated backups of a folder, the newest first; none where it cannot be read."""
     try:
         names = [(path, NAME.fullmatch(path.name)) for path in folder.iterdir()]
     except OSError:
         return []
     return sorted(
-        (Kept(path, _moment(name[1]), name[2], name[3] or WHOLE) for path, name in names if name),
-        key=lambda kept: (kept.at, kept.path.name),
+        (StoredBackup(path, _moment(name[1]), name[2], name[3] or WHOLE) for path, name in names if name),
+        key=lambda backup: (backup.at, backup.path.name),
         reverse=True,
     )
 
@@ -70,17 +71,17 @@ def _moment(stamp: str) -> datetime:
         return datetime.min.replace(tzinfo=UTC)
 
 
-def newest(kept: Iterable[Kept], *kinds: str) -> Kept | None:
-    """The newest that is not from the future, of these kinds or of any."""
+def newest(backups: Iterable[StoredBackup], *kinds: str) -> StoredBackup | None:
+    """The newest backup that is not from the future, of these kinds or of any."""
     now = timezone.now()
-    return next((one for one in kept if one.at <= now + AHEAD and (not kinds or one.kind in kinds)), None)
+    return next((one for one in backups if one.at <= now + AHEAD and (not kinds or one.kind in kinds)), None)
 
 
-def make_dated(folder: Path, kind: str = WHOLE) -> tuple[Kept, dict[str, Any]]:
-    """Make a backup under a dated name and let those go that are past keeping. Returns it and its manifest."""
+def make_dated(folder: Path, kind: str = WHOLE) -> tuple[StoredBackup, dict[str, Any]]:
+    """Make a backup under a dated name and delete expired ones. Returns it and its manifest."""
     path, manifest = make_named(folder, lambda manifest: _free_name(folder, manifest, kind))
-    made = next(kept for kept in kept_in(folder) if kept.path == path)
-    for old in past_keeping(kept_in(folder)):
+    made = next(backup for backup in stored_in(folder) if backup.path == path)
+    for old in expired(stored_in(folder)):
         if old.path != path:
             old.path.unlink(missing_ok=True)
     return made, manifest
@@ -94,24 +95,24 @@ def _free_name(folder: Path, manifest: dict[str, Any], kind: str) -> Path:
     return next(folder / name for name in names if not (folder / name).exists())
 
 
-def past_keeping(kept: list[Kept]) -> list[Kept]:
-    """Those of a folder, newest first, that go: a whole one only for newer whole ones, so that the good copies stay
-    however long the shop is damaged."""
-    whole = [one for one in kept if one.kind == WHOLE]
+def expired(backups: list[StoredBackup]) -> list[StoredBackup]:
+    """The backups to delete, of a folder's backups, newest first. Only newer undamaged backups replace an undamaged
+    one, so that good copies stay however long the data are damaged."""
+    whole = [one for one in backups if one.kind == WHOLE]
     stay = [
-        *(one for kind in (BEFORE_UPDATE, DAMAGED) for one in [k for k in kept if k.kind == kind][:SPARE]),
+        *(one for kind in (BEFORE_UPDATE, DAMAGED) for one in [one for one in backups if one.kind == kind][:SPARE]),
         *whole[:DAILY],
         *_newest_of(whole, lambda day: day.date(), DAILY),
         *_newest_of(whole, lambda day: day.isocalendar()[:2], WEEKLY),
         *_newest_of(whole, lambda day: (day.year, day.month), MONTHLY),
     ]
-    return [one for one in kept if one not in stay]
+    return [one for one in backups if one not in stay]
 
 
-def _newest_of(kept: list[Kept], span: Callable[[datetime], object], most: int) -> list[Kept]:
+def _newest_of(backups: list[StoredBackup], span: Callable[[datetime], object], most: int) -> list[StoredBackup]:
     """The newest of each day, week or month that has any, by the shop's calendar; of `most` of them."""
-    first: dict[object, Kept] = {}
-    for one in kept:
+    first: dict[object, StoredBackup] = {}
+    for one in backups:
         first.setdefault(span(timezone.localtime(one.at)), one)
     return list(first.values())[:most]
 
@@ -124,7 +125,7 @@ def last_night(now: datetime) -> datetime:
 
 
 def is_due(folder: Path, now: datetime | None = None) -> bool:
-    """Whether none was made since last night's hour. One before an update does not count; one of a damaged shop does:
-    the next would be no better."""
+    """Whether no backup was made since last night's hour. One before an update does not count. One of damaged data
+    does: the next would be no better."""
     now = now or timezone.now()
-    return not any(last_night(now) <= one.at <= now + AHEAD for one in kept_in(folder) if one.kind != BEFORE_UPDATE)
+    return not any(last_night(now) <= one.at <= now + AHEAD for one in stored_in(folder) if one.kind != BEFORE_UPDATE)

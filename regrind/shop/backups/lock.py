@@ -42,7 +42,7 @@ def _take(file: IO[str], patience: float) -> None:
             return _lock(file)
         except OSError as error:
             if time.monotonic() >= end:
-                raise Busy("Another backup is being made: wait until it is there.") from error
+                raise Busy("Another backup is being made. Wait until it is finished.") from error
         time.sleep(0.05)
 
 

@@ -30,9 +30,9 @@ def make_backup(target: Path) -> dict[str, Any]:
     history. Such a backup is made all the same, and is as good as the shop was. BackupError where none could be made.
     """
     if not target.parent.is_dir():
-        raise BackupError(f"The folder {target.parent} is not there.")
+        raise BackupError(f"The folder {target.parent} does not exist. Make it, or name another one.")
     if target.exists():
-        raise BackupError(f"{target} is there already: name a new file.")
+        raise BackupError(f"{target} exists already. Name a new file.")
     return make_named(target.parent, lambda manifest: target)[1]
 
 
@@ -43,7 +43,7 @@ def make_named(folder: Path, name: Callable[[dict[str, Any]], Path]) -> tuple[Pa
             manifest = _write(scratch)
             target = name(manifest)
             if target.exists():
-                raise BackupError(f"{target} is there already: name a new file.")
+                raise BackupError(f"{target} exists already. Name a new file.")
             (scratch / "backup.tar").replace(target)
             sync_folder(folder)
             return target, manifest
@@ -54,8 +54,8 @@ def make_named(folder: Path, name: Callable[[dict[str, Any]], Path]) -> tuple[Pa
 @contextmanager
 def _scratch(folder: Path) -> Iterator[Path]:
     """A folder beside the backup to be; those that a killed one left are cleared away first."""
-    for left in folder.glob(f"{SCRATCH}*"):
-        shutil.rmtree(left, ignore_errors=True)
+    for leftover in folder.glob(f"{SCRATCH}*"):
+        shutil.rmtree(leftover, ignore_errors=True)
     with TemporaryDirectory(dir=folder, prefix=SCRATCH) as scratch:
         yield Path(scratch)
 
@@ -66,7 +66,7 @@ def _write(scratch: Path) -> dict[str, Any]:
     _refuse_without_room(scratch)
     faults = _seal()
     rows, wrong = database.copy_to(scratch / "database")
-    files = {"database": scratch / "database"} | kept_files()
+    files = {"database": scratch / "database"} | stored_files()
     manifest = {
         "format": FORMAT,
         "vendor": connection.vendor,
@@ -90,7 +90,7 @@ def prove(source: Path) -> dict[str, Any]:
     return manifest
 
 
-def kept_files() -> dict[str, Path]:
+def stored_files() -> dict[str, Path]:
     """Every photo and paper of the shop: name in a backup -> path. Halves that a killed writer left are none."""
     files = {
         f"{name}/{path.relative_to(folder).as_posix()}": path
@@ -104,15 +104,15 @@ def kept_files() -> dict[str, Path]:
 
 def needed_room() -> int:
     """Bytes that a backup takes while it is made: the database twice, and every photo and paper."""
-    return 2 * database.size() + sum(path.stat().st_size for path in kept_files().values())
+    return 2 * database.size() + sum(path.stat().st_size for path in stored_files().values())
 
 
 def _refuse_without_room(folder: Path) -> None:
     free, needed = shutil.disk_usage(folder).free, needed_room()
     if free < needed:
         raise BackupError(
-            f"The disk of the backups has room for {free // 1_000_000} MB, and {needed // 1_000_000} MB "
-            "are needed: take old backups away, or name another folder in REGRIND_BACKUPS."
+            f"The disk of the backups has {free // 1_000_000} MB free, and {needed // 1_000_000} MB are needed. "
+            "Delete old backups, or set REGRIND_BACKUPS to another folder."
         )
 
 

@@ -1,4 +1,4 @@
-"""Put a backup into an empty place, and prove that the shop is there and whole."""
+"""Restore a backup into an empty shop, and check that it is complete."""
 
 import shutil
 from pathlib import Path
@@ -36,13 +36,12 @@ def restore_backup(source: Path) -> dict[str, Any]:
             unpack(source, manifest, Path(scratch))
             _put_in_place(Path(scratch), manifest)
     except OSError as error:
-        raise BackupError(
-            f"It cannot be restored here: {error.strerror or error}{f' ({error.filename})' if error.filename else ''}."
-        ) from error
+        file = f" ({error.filename})" if error.filename else ""
+        raise BackupError(f"The backup cannot be restored here: {error.strerror or error}{file}.") from error
     connection.close()
     faults = faults_after(manifest)
     if faults:
-        raise BackupError("Restored, but not whole: " + "; ".join(faults[:20]))
+        raise BackupError("Restored, but not complete: " + "; ".join(faults[:20]))
     return manifest
 
 
@@ -52,7 +51,7 @@ def _home(needed: int) -> Path:
     home.chmod(0o700)
     free = shutil.disk_usage(home).free
     if free < needed:
-        raise BackupError(f"The disk has room for {free // 1_000_000} MB, the backup needs {needed // 1_000_000} MB.")
+        raise BackupError(f"The disk has {free // 1_000_000} MB free, the backup needs {needed // 1_000_000} MB.")
     return home
 
 
@@ -70,22 +69,22 @@ def _refuse_full_place() -> None:
         connection.close()
         if database.sqlite_file().exists() and database.sqlite_file().stat().st_size:
             raise BackupError(
-                f"{database.sqlite_file().name} is there already: restore goes into an empty place (set REGRIND_DATA)."
+                f"{database.sqlite_file().name} exists already. Restore into an empty folder: set REGRIND_DATA."
             )
     elif not database.is_empty():
-        raise BackupError("The database has tables already: restore goes into an empty one.")
+        raise BackupError("The database has tables already. Restore into an empty database.")
     for name, folder in folders().items():
         if folder.is_dir() and any(folder.iterdir()):
-            raise BackupError(f"The folder {name} is not empty.")
+            raise BackupError(f"The folder {name} is not empty. Restore into an empty folder: set REGRIND_DATA.")
 
 
 def _refuse_foreign(manifest: dict[str, Any]) -> None:
     known = known_migrations()
     unknown = [name for name in manifest["schema"] if name not in known]
     if unknown:
-        raise BackupError(f"The backup is of a newer program: it has {unknown[0]}, which this one does not know.")
+        raise BackupError(f"The backup was made by a newer program: it has {unknown[0]}. Update this program first.")
     if manifest["vendor"] != connection.vendor:
-        raise BackupError(f"The backup is of {manifest['vendor']}, this place is {connection.vendor}.")
+        raise BackupError(f"The backup is for {manifest['vendor']}, this shop uses {connection.vendor}.")
 
 
 def faults_after(manifest: dict[str, Any]) -> list[str]:
@@ -96,11 +95,11 @@ def faults_after(manifest: dict[str, Any]) -> list[str]:
     missing = sorted(set(manifest["schema"]) ^ set(database.schema()))
     if missing:
         return [f"the schema differs from its manifest ({missing[0]})"]
-    there = database.counts()
+    present = database.counts()
     faults += [
-        f"{table}: {there.get(table, 0)} rows of {n}"
+        f"{table}: {present.get(table, 0)} rows of {n}"
         for table, n in manifest["counts"].items()
-        if there.get(table) != n
+        if present.get(table) != n
     ]
     return faults + ([] if database.is_behind() else _unsafe() + broken_seals()) + faulty_files()
 

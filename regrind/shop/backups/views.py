@@ -1,4 +1,4 @@
-"""The owner's page of backups: the last one and its proof, the room left, one now, and each to take along."""
+"""The owner's page of backups: the newest, the free space, one now, and downloads."""
 
 import shutil
 from pathlib import Path
@@ -12,7 +12,6 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.shop.people.access import needs
-from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import attempts, folder, lock
@@ -24,44 +23,44 @@ from .archive import BackupError
 @require_http_methods(["GET", "POST"])
 def backups(request: HttpRequest) -> HttpResponse:
     def show() -> HttpResponse:
-        kept, trouble = _kept()
+        stored, problem = _stored()
         return render(
             request,
             "shop/backups.html",
             {
-                "kept": kept,
-                "newest": folder.newest(kept),
+                "stored": stored,
+                "newest": folder.newest(stored),
                 "attempt": attempts.last_attempt(),
                 "busy": lock.is_busy(),
                 "warning": attempts.warning(),
-                "trouble": trouble,
-                "room": None if trouble else _room(kept),
+                "problem": problem,
+                "room": None if problem else _room(stored),
                 "folder": settings.BACKUPS,
                 "rules": folder,
             },
         )
 
-    return save(request, None, act=lambda: _begin(request), show=show)
+    return save(request, None, act=lambda: _start(request), show=show)
 
 
-def _begin(request: HttpRequest) -> str:
+def _start(request: HttpRequest) -> str:
     if not lock.is_busy():
         attempts.start()
-    messages.success(request, f"A backup is being made for {person_of(request)}: open this page again in a moment.")
+    messages.success(request, "A backup is being made. Reload this page in a moment.")
     return reverse("shop:backups")
 
 
-def _kept() -> tuple[list[folder.Kept], str]:
-    """The backups in their place, and why it cannot be looked into."""
+def _stored() -> tuple[list[folder.StoredBackup], str]:
+    """The stored backups, and why their folder cannot be read."""
     try:
-        return folder.kept_in(folder.place()), ""
+        return folder.stored_in(folder.backup_folder()), ""
     except BackupError as error:
         return [], str(error)
 
 
-def _room(kept: list[folder.Kept]) -> dict[str, object]:
+def _room(stored: list[folder.StoredBackup]) -> dict[str, object]:
     """free: bytes. more: how many more backups of the newest one's size fit. same_disk: as the shop's data."""
-    place, newest = Path(settings.BACKUPS), folder.newest(kept)
+    place, newest = Path(settings.BACKUPS), folder.newest(stored)
     free = shutil.disk_usage(place).free
     return {
         "free": free,
@@ -74,8 +73,8 @@ def _room(kept: list[folder.Kept]) -> dict[str, object]:
 @never_cache
 @require_GET
 def backup_file(request: HttpRequest, name: str) -> FileResponse:
-    """One backup, to keep elsewhere."""
-    backup = next((kept for kept in _kept()[0] if kept.path.name == name), None)
+    """Download one backup."""
+    backup = next((one for one in _stored()[0] if one.path.name == name), None)
     if backup is None:
         raise Http404
     return FileResponse(backup.path.open("rb"), as_attachment=True, filename=name, content_type="application/x-tar")

@@ -1,4 +1,4 @@
-"""The echo of a length as it is typed."""
+"""How a length is read while it is typed."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -10,13 +10,15 @@ from regrind.geometry.units import NeedsUnit, NotALength, parse, unit_named
 
 @require_GET
 def echo_length(request: HttpRequest) -> HttpResponse:
-    """What a length was understood as, for the words beside the field; half a number shows nothing."""
+    """The length as it was read, to be shown beside its field; half a number shows nothing."""
     text = request.GET.get("text", "")[:64]
     unit = unit_named(request.GET.get("unit"), "in")
+    shown: str = ""
+    choices: list[str] = []
     try:
-        said, choices = (echo(parse(text, unit=unit)) if text.strip() else ""), []
-    except NeedsUnit as ask:
-        said, choices = "", ask.choices
+        shown = echo(parse(text, unit=unit)) if text.strip() else ""
+    except NeedsUnit as error:
+        choices = list(error.choices)
     except NotALength:
-        said, choices = "", []
-    return render(request, "shop/_echo.html", {"said": said, "choices": choices})
+        pass
+    return render(request, "shop/echo.html", {"echo": shown, "choices": choices})

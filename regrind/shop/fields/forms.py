@@ -1,4 +1,4 @@
-"""Form fields that read the bench's language: text in, exact values out, an error beside the field."""
+"""Form fields for lengths, angles and prices: text in, exact values out, an error beside the field."""
 
 from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
@@ -24,10 +24,10 @@ class LengthInput(forms.TextInput):
 
 
 class LengthText(forms.CharField):
-    """A length as the bench types it; cleans to geometry.units.Typed, or None where left empty.
+    """A length as it is typed; cleans to geometry.units.Typed, or None where left empty.
 
-    unit: what a bare decimal or fraction is in. remembered: what a bare whole number in this field was said to mean
-    ('thou' …), empty while nobody has. least_nm, most_nm: the allowed range, named in the error.
+    unit: the unit of a bare decimal or fraction. remembered: the unit chosen before for a bare whole number in this
+    field ('thou' …), "" for none. least_nm, most_nm: the allowed range, named in the error.
     """
 
     widget = LengthInput
@@ -55,19 +55,26 @@ class LengthText(forms.CharField):
     def _read(self, text: str) -> Typed:
         try:
             return parse(text, unit=self.unit)
-        except NeedsUnit as ask:
-            if self.remembered:
-                return parse(f"{text} {self.remembered}")
-            raise ValidationError(str(ask), code="needs_unit", params={"choices": ask.choices}) from ask
+        except NeedsUnit as error:
+            return self._read_remembered(text, error)
         except NotALength as error:
             raise ValidationError(str(error), code="not_a_length") from error
+
+    def _read_remembered(self, text: str, error: NeedsUnit) -> Typed:
+        """A bare whole number in the unit chosen before; asked about where that unit does not fit it."""
+        try:
+            if self.remembered:
+                return parse(f"{text} {self.remembered}")
+        except NotALength:
+            pass
+        raise ValidationError(str(error), code="needs_unit", params={"choices": error.choices}) from error
 
     def _check_range(self, typed: Typed) -> None:
         low, high = self.least_nm, self.most_nm
         if (low is not None and typed.nm < low) or (high is not None and typed.nm > high):
-            raise ValidationError(f"{typed.text} is outside what fits here: {self.range_words()}.", code="range")
+            raise ValidationError(f"{typed.text} is out of range. Write a length of {self.range_text()}.", code="range")
 
-    def range_words(self) -> str:
+    def range_text(self) -> str:
         low = show_with_unit(self.least_nm, self.unit) if self.least_nm is not None else ""
         high = show_with_unit(self.most_nm, self.unit) if self.most_nm is not None else ""
         if low and high:
@@ -76,7 +83,7 @@ class LengthText(forms.CharField):
 
 
 class AngleText(forms.CharField):
-    """An angle in degrees, kept in hundredths of a degree (an int), or None where left empty."""
+    """An angle in degrees; cleans to hundredths of a degree (an int), or None where left empty."""
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "angle"})
 
@@ -94,14 +101,16 @@ class AngleText(forms.CharField):
         except InvalidOperation:
             degrees = None
         if degrees is None or not degrees.is_finite() or degrees != degrees.quantize(Decimal("0.01")):
-            raise ValidationError(f"“{text}” is not an angle. Write 12 or 12.5, in degrees, two decimals at most.")
+            raise ValidationError(
+                f"“{text}” is not an angle. Write degrees, such as 12 or 12.5, with at most two decimals."
+            )
         if not self.least <= degrees <= self.most:
-            raise ValidationError(f"{text}° is outside what fits here: from {self.least:g}° to {self.most:g}°.")
+            raise ValidationError(f"{text}° is out of range. Write an angle from {self.least:g}° to {self.most:g}°.")
         return int(degrees * 100)
 
 
 class MoneyText(forms.CharField):
-    """A price, kept in minor units (an int), or None where left empty."""
+    """A price; cleans to minor units (an int), or None where left empty."""
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "money"})
 
@@ -119,18 +128,18 @@ class MoneyText(forms.CharField):
             or (point and not cents)
             or plain.count(".") > 1
         ):
-            raise ValidationError(f"“{text}” is not a price. Write 7.50 or 12, from 0 to 9999999.99.")
+            raise ValidationError(f"“{text}” is not a price. Write a number from 0 to 9999999.99, such as 7.50 or 12.")
         return int(whole or "0") * 100 + int(cents.ljust(2, "0") or "0")
 
 
 class InUse(forms.ModelChoiceField):  # type: ignore[type-arg]  # Django takes no argument at run time
-    """A gauge, wheel or work holding that is in use; one that was retired while its page was open is still taken,
-    since that is what the work was done with."""
+    """A gauge, wheel or work holding that is in use. One that was retired while the page was open is accepted too:
+    the work was done with it."""
 
     def __init__(self, register: type[models.Model], **kwargs: Any) -> None:
         self.register = register._default_manager
-        super().__init__(self.register.filter(in_use=True), required=False, empty_label="not said", **kwargs)
-        self.error_messages["invalid_choice"] = "That is not in the register: choose one of the list."
+        super().__init__(self.register.filter(in_use=True), required=False, empty_label="not recorded", **kwargs)
+        self.error_messages["invalid_choice"] = "That is not in the register. Choose one from the list."
 
     def take(self, sent: str | None) -> None:
         if (key := read_whole(sent)) is not None:
@@ -138,9 +147,9 @@ class InUse(forms.ModelChoiceField):  # type: ignore[type-arg]  # Django takes n
 
 
 class ShopForm(forms.Form):
-    """The base of every form: trims, keeps what was typed, and puts the focus on the first error.
+    """The base of every form: trims, keeps the typed values, and puts the focus on the first error.
 
-    refused_beside: the field that a refusal of the shop's rules stands beside, None for the head of the form.
+    refused_beside: the field that shows a refusal by the shop's rules, None for the head of the form.
     """
 
     error_css_class = "wrong"
@@ -156,10 +165,10 @@ class ShopForm(forms.Form):
             field.error_messages["required"] = f"{(field.label or name.replace('_', ' ')).capitalize()} is needed."
 
     def check_stale(self) -> None:
-        """Raise Conflict where what the page showed is no longer so. Run in the transaction of the save."""
+        """Raise Conflict where the page showed older values. Runs in the transaction of the save."""
 
     def refuse(self, message: str) -> None:
-        """Show why the shop's rules do not allow it."""
+        """Show a refusal by the shop's rules."""
         self.add_error(self.refused_beside, message)
 
     def each_length(self, act: Callable[[str, LengthText], None]) -> None:

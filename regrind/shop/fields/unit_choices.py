@@ -1,4 +1,4 @@
-"""What a bare whole number means in one field of one line, once somebody has said so."""
+"""The unit of a bare whole number in one field of one line, once somebody has chosen it."""
 
 from regrind.geometry.units import Typed, Unit
 
@@ -12,7 +12,7 @@ def remembered(scope: str) -> dict[str, str]:
 
 
 def apply_units(form: ShopForm, scope: str, unit: Unit) -> None:
-    """Let every length field read in `unit` and know what was chosen before."""
+    """Let every length field read in `unit` and use the units that were chosen before."""
     chosen = remembered(scope)
 
     def set_up(name: str, field: LengthText) -> None:
@@ -24,7 +24,7 @@ def apply_units(form: ShopForm, scope: str, unit: Unit) -> None:
 
 
 def save_units(form: ShopForm, scope: str) -> None:
-    """Remember the unit of each whole number that was typed with one: the answer to "5 of what?"."""
+    """Save the unit of each whole number that was typed with one."""
     typed = {name: form.cleaned_data.get(name) for name, field in form.fields.items() if isinstance(field, LengthText)}
     chosen = [
         UnitChoice(scope=scope, field=name, unit=value.unit)

@@ -1,4 +1,4 @@
-"""Files that rows name by their hash: kept whole or not at all, and told where one is gone or altered."""
+"""Files that rows refer to by their hash: stored completely or not at all, and checked."""
 
 import hashlib
 import os
@@ -15,7 +15,7 @@ AT_ONCE = 5_000  # rows read together: no cursor stays open, and a million fit
 
 
 def register_files(label: str, path_of: Callable[[str], Path]) -> None:
-    """Say that each row of a table names a file by its hash; called by each room's models module."""
+    """Register a table whose rows each name a file by its hash; called by each room's models module."""
     PATH_OF[label] = path_of
 
 
@@ -66,12 +66,12 @@ def sync_folder(folder: Path) -> None:
 
 
 def faulty_files() -> list[str]:
-    """Each file that a row names and that is gone, or is not what its name says, in words."""
+    """A description of each file that a row names and that is missing or altered."""
     known: dict[Path, str] = {}
     return [
         f"{path.name} of {label} {pk} {fault}"
         for label, path_of in sorted(PATH_OF.items())
-        for pk, sha256 in _named(label)
+        for pk, sha256 in _references(label)
         if (fault := _fault(path := path_of(sha256), sha256, known))
     ]
 
@@ -88,18 +88,18 @@ def _fault(path: Path, sha256: str, known: dict[Path, str]) -> str:
     return known[path]
 
 
-def _named(label: str) -> Iterator[tuple[int, str]]:
+def _references(label: str) -> Iterator[tuple[int, str]]:
     """Row and hash, by SQL: a database that is older than its models can be asked too."""
     table = apps.get_model(label)._meta.db_table
     if table not in connection.introspection.table_names():
         return
     last = 0
-    while some := _some_named(table, last):
-        yield from some
-        last = some[-1][0]
+    while batch := _next_references(table, last):
+        yield from batch
+        last = batch[-1][0]
 
 
-def _some_named(table: str, last: int) -> list[tuple[int, str]]:
+def _next_references(table: str, last: int) -> list[tuple[int, str]]:
     with connection.cursor() as cursor:
         cursor.execute(f'SELECT id, sha256 FROM "{table}" WHERE id > %s ORDER BY id LIMIT %s', [last, AT_ONCE])
         rows: list[tuple[int, str]] = cursor.fetchall()

@@ -1,6 +1,6 @@
-"""Photos: what came in is read once, drawn afresh as a plain JPEG, and only that is kept, under its own hash.
+"""Photos: an upload is decoded once and stored as a new JPEG, under its own hash.
 
-A fresh drawing holds pixels and nothing else: no place, no camera, no comment, no second file behind the picture.
+The new file holds pixels and nothing else: no place, no camera, no comment, no second file behind the picture.
 """
 
 import hashlib
@@ -50,12 +50,12 @@ KNOWN = (
 
 
 class PhotoRefused(Exception):
-    """What was sent is no photo that is kept here. The message says what it is and what would do."""
+    """The file is not accepted as a photo. The message says why, and what to send instead."""
 
 
 @dataclass(frozen=True)
 class Photograph:
-    """A photo drawn afresh: JPEG bytes, upright, no side longer than 1,600 pixels."""
+    """A new JPEG, upright, no side longer than 1,600 pixels."""
 
     jpeg: bytes
     width: int
@@ -69,9 +69,11 @@ class Photograph:
 def redraw_photo(content: bytes) -> Photograph:
     """The photo in `content`, upright and stripped. PhotoRefused where it is too large, damaged or no photo."""
     if not content:
-        raise PhotoRefused("The file is empty: take or choose the photo again.")
+        raise PhotoRefused("The file is empty. Take or choose the photo again.")
     if len(content) > MOST_BYTES:
-        raise PhotoRefused(f"The photo is larger than {MOST_BYTES // 1_000_000} MB: take it at a smaller size.")
+        raise PhotoRefused(
+            f"The photo is larger than {MOST_BYTES // 1_000_000} MB, the limit. Take it at a smaller size."
+        )
     bare = _pixels(content, LONGEST_SIDE)
     out = BytesIO()
     bare.save(out, "JPEG", quality=QUALITY, optimize=True)
@@ -93,7 +95,7 @@ def _pixels(content: bytes, longest: int) -> Image.Image:
         try:
             return _redraw(image, longest)
         except Exception as error:  # decoders raise whatever they stumble on; all of it means the same to a person
-            raise PhotoRefused("The photo is damaged or cut short: take or send it again.") from error
+            raise PhotoRefused("The photo is damaged or cut short. Take or send it again.") from error
 
 
 def _open(content: bytes) -> Image.Image:
@@ -106,24 +108,26 @@ def _open(content: bytes) -> Image.Image:
     except Image.DecompressionBombError as error:
         raise PhotoRefused(_too_many()) from error
     except Exception as error:
-        raise PhotoRefused(f"This is {_name(content)}, not a photo: JPEG, PNG and WebP are kept.") from error
+        raise PhotoRefused(f"This is {_name(content)}, not a photo. Send a JPEG, PNG or WebP file.") from error
     across, down = image.size
     if across * down > MOST_PIXELS:
         raise PhotoRefused(_too_many())
     if min(across, down) < LEAST_SIDE:
-        raise PhotoRefused(f"The picture is {across} × {down} pixels: too small to show anything.")
+        raise PhotoRefused(
+            f"The picture is {across} × {down} pixels, too small. Send one of at least {LEAST_SIDE} × {LEAST_SIDE}."
+        )
     return image
 
 
 def _too_many() -> str:
-    return f"The photo has more than {MOST_PIXELS // 1_000_000} million pixels: take it at a smaller size."
+    return f"The photo has more than {MOST_PIXELS // 1_000_000} million pixels, the limit. Take it at a smaller size."
 
 
 def _name(content: bytes) -> str:
     start = content[:64].lstrip(b"\xef\xbb\xbf \t\r\n")
     if content[4:8] == b"ftyp":
         return "a HEIC, AVIF or video file (set the camera to JPEG)"
-    return next((word for head, word in KNOWN if start.lower().startswith(head.lower())), "something else")
+    return next((word for head, word in KNOWN if start.lower().startswith(head.lower())), "an unknown file")
 
 
 def _redraw(image: Image.Image, longest: int) -> Image.Image:

@@ -35,14 +35,14 @@ def refuse_too_much(content: bytes) -> None:
 def _hold(pixels: int, most: int, kind: str) -> None:
     if pixels > most:
         raise TooMuch(
-            f"The photo has more than {most // 1_000_000} million pixels, which is too many {kind}: "
-            "take it at a smaller size, or as a plain JPEG."
+            f"The photo has more than {most // 1_000_000} million pixels, the limit {kind}. "
+            "Take it at a smaller size, or as a plain JPEG."
         )
 
 
 def _hold_parts(parts: int) -> None:
     if parts > MOST_PARTS:
-        raise TooMuch("The file is made up of too many parts for a photo: take or send it again.")
+        raise TooMuch("The file has too many parts for a photo. Take or send it again.")
 
 
 def _look_at_png(content: bytes) -> None:
@@ -70,7 +70,7 @@ def _look_at_jpeg(content: bytes) -> None:
     if progressive or scans > 1:
         _hold(pixels, MOST_AT_ONCE, "for a JPEG of several passes")
     if scans > MOST_SCANS:
-        raise TooMuch("The file is made up of too many passes for a photo: take or send it again.")
+        raise TooMuch("The file has too many passes for a photo. Take or send it again.")
 
 
 def size_of_webp(content: bytes) -> tuple[int, int]:

@@ -1,4 +1,4 @@
-"""Refuse to run on a database that could lose or silently change what it was told."""
+"""Refuse to run on a database that could lose or silently change data."""
 
 import sqlite3
 
@@ -23,8 +23,8 @@ def refuse_newer() -> None:
     unknown = sorted(applied - known_migrations())
     if unknown:
         raise ImproperlyConfigured(
-            f"This database is of a newer program: it has {unknown[0]}, which this one does not "
-            "know. Start the newer program again, or restore the backup made before the update."
+            f"This database belongs to a newer program: it has the migration {unknown[0]}. "
+            "Start the newer program again, or restore the backup made before the update."
         )
 
 
@@ -36,7 +36,7 @@ def refuse_unsafe() -> None:
     if missing:
         faults.append(f"{len(missing)} history triggers are missing ({missing[0]} first): run 'manage.py migrate'")
     if faults:
-        raise ImproperlyConfigured("This database is not safe to work on: " + "; ".join(faults))
+        raise ImproperlyConfigured("This database is not safe to work with: " + "; ".join(faults))
 
 
 def faults_of_sqlite() -> list[str]:
@@ -45,9 +45,9 @@ def faults_of_sqlite() -> list[str]:
     wanted = {"synchronous": "2", "foreign_keys": "1", "mmap_size": "0"}
     with connection.cursor() as cursor:
         for name, value in wanted.items():
-            found = cursor.execute(f"PRAGMA {name}").fetchone()
-            if found and str(found[0]) != value:
-                faults.append(f"PRAGMA {name} is {found[0]}, it must be {value}")
+            value_set = cursor.execute(f"PRAGMA {name}").fetchone()
+            if value_set and str(value_set[0]) != value:
+                faults.append(f"PRAGMA {name} is {value_set[0]}, it must be {value}")
         journal = cursor.execute("PRAGMA journal_mode").fetchone()[0]
     if journal == "wal" and not sqlite.WAL_IS_SAFE:
         faults.append(f"the journal is WAL, which SQLite {sqlite3.sqlite_version} can corrupt (fixed in 3.51.3)")

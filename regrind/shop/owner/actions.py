@@ -1,4 +1,4 @@
-"""What the owner decides about the shop itself: its people and its letterhead."""
+"""Changes by the owner: the shop's people and settings."""
 
 from ..events import Refusal, event
 from ..models import Person, ShopSettings
@@ -7,7 +7,7 @@ from ..models import Person, ShopSettings
 def add_person(*, by: Person, name: str, password: str, front_desk: bool, bench: bool, owner: bool) -> Person:
     """Make an account. Refusal where the name is taken or no role is given."""
     if Person.objects.filter(name__iexact=name).exists():
-        raise Refusal(f"There is a {name} already.")
+        raise Refusal(f"There is a person named {name} already. Choose another name.")
     if not (front_desk or bench or owner):
         raise Refusal("Tick at least one role.")
     with event(by, "account", why="new account"):
@@ -25,13 +25,13 @@ def change_person(
     left_handed: bool,
     password: str = "",
 ) -> None:
-    """Change roles, hand, whether they work here, and the password if one is given.
+    """Change roles, hand, whether the person is active, and the password if there is a new one.
 
     Refusal where no active owner would be left, or an active person would have no role.
     """
     others = Person.objects.filter(owner=True, is_active=True).exclude(pk=person.pk)
     if not (owner and is_active) and not others.exists():
-        raise Refusal("Someone must stay the owner.")
+        raise Refusal("This is the only active owner. Make another person owner first.")
     if is_active and not (front_desk or bench or owner):
         raise Refusal("Tick at least one role.")
     changes: dict[str, object] = {
@@ -49,7 +49,7 @@ def change_person(
 
 
 def save_shop_settings(*, by: Person, **changes: object) -> None:
-    """Write the shop's one row of settings."""
+    """Save the shop's one row of settings."""
     with event(by, "settings"):
         row = ShopSettings.objects.order_by("pk").first()
         if row is None:

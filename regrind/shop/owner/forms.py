@@ -1,4 +1,4 @@
-"""The owner's forms: people and the letterhead."""
+"""The owner's forms: people and the shop's settings."""
 
 from typing import Any
 
@@ -20,7 +20,7 @@ class PersonForm(ShopForm):
     front_desk = forms.BooleanField(label="Front desk", required=False)
     bench = forms.BooleanField(label="Bench", required=False)
     owner = forms.BooleanField(label="Owner", required=False)
-    is_active = forms.BooleanField(label="Works here", required=False, initial=True)
+    is_active = forms.BooleanField(label="Active", required=False, initial=True)
     left_handed = forms.BooleanField(label="Number pad on the left", required=False)
     password = forms.CharField(
         label="New password",
@@ -28,7 +28,7 @@ class PersonForm(ShopForm):
         max_length=200,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="Ten characters or more. Left empty, it stays as it is.",
+        help_text="At least ten characters. Leave it empty to keep the present one.",
     )
 
     def clean_password(self) -> str:
@@ -46,7 +46,7 @@ class NewPersonForm(PersonForm):
         super().__init__(*args, **kwargs)
         del self.fields["is_active"], self.fields["left_handed"]
         self.fields["password"].required = True
-        self.fields["password"].help_text = "Ten characters or more."
+        self.fields["password"].help_text = "At least ten characters."
 
 
 class ShopSettingsForm(ShopForm):
@@ -59,14 +59,16 @@ class ShopSettingsForm(ShopForm):
         r"^[A-Z]{3}$",
         label="Currency",
         max_length=3,
-        help_text="Three capitals, USD or EUR.",
-        error_messages={"invalid": "A currency is three capitals, USD or EUR for example."},
+        help_text="Three capitals, such as USD or EUR.",
+        error_messages={"invalid": "That is not a currency code. Write three capitals, such as USD or EUR."},
     )
     size_step = LengthText(label="Size step", least_nm=1_000, most_nm=5_000_000)
     finish_radial = LengthText(label="Finish allowance, radial", most_nm=1_000_000)
     finish_end = LengthText(label="Finish allowance, end", most_nm=2_000_000)
     stylus_distance = LengthText(
-        label="Stylus to wheel contact", most_nm=50_000_000, help_text="What the sides lose at the back of the flute."
+        label="Stylus to wheel contact",
+        most_nm=50_000_000,
+        help_text="The length at the back of the flute that the sides lose.",
     )
     logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB. Printed in black.")
 
@@ -86,9 +88,9 @@ class ShopSettingsForm(ShopForm):
             return None
         content = file.read(300_001)
         if len(content) > 300_000:
-            raise ValidationError("The logo is larger than 300 kB.")
+            raise ValidationError("The logo is larger than 300 kB. Choose a smaller file.")
         if not content.startswith((PNG, JPEG)):
-            raise ValidationError("The logo is neither PNG nor JPEG.")
+            raise ValidationError("The logo is neither PNG nor JPEG. Choose a PNG or JPEG file.")
         try:
             return redraw_logo(content)
         except PhotoRefused as error:
@@ -96,10 +98,10 @@ class ShopSettingsForm(ShopForm):
 
     def changes(self) -> dict[str, object]:
         """The clean values by the names of ShopSettings's columns."""
-        data = self.cleaned_data
-        lengths = {f"{name}_nm": typed.nm for name in self.LENGTHS if isinstance(typed := data[name], Typed)}
-        plain = {name: data[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
-        return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
+        values = self.cleaned_data
+        lengths = {f"{name}_nm": typed.nm for name in self.LENGTHS if isinstance(typed := values[name], Typed)}
+        plain = {name: values[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
+        return plain | lengths | ({"logo": values["logo"]} if values["logo"] else {})
 
 
 def initial_values(row: ShopSettings) -> dict[str, object]:

@@ -53,15 +53,17 @@ def people(request: HttpRequest) -> HttpResponse:
 @needs("owner")
 @require_http_methods(["GET", "POST"])
 def person(request: HttpRequest, pk: int) -> HttpResponse:
-    who = get_object_or_404(Person, pk=pk)
-    initial = {name: getattr(who, name) for name in ("front_desk", "bench", "owner", "is_active", "left_handed")}
+    edited = get_object_or_404(Person, pk=pk)
+    initial = {name: getattr(edited, name) for name in ("front_desk", "bench", "owner", "is_active", "left_handed")}
     form = PersonForm(request.POST or None, initial=initial)
 
     def show() -> HttpResponse:
-        return render(request, "shop/person.html", {"form": form, "who": who}, status=422 if form.is_bound else 200)
+        return render(
+            request, "shop/person.html", {"form": form, "person": edited}, status=422 if form.is_bound else 200
+        )
 
     def act() -> str:
-        actions.change_person(by=person_of(request), person=who, **form.cleaned_data)
+        actions.change_person(by=person_of(request), person=edited, **form.cleaned_data)
         return reverse("shop:people")
 
     return save(request, form, act=act, show=show)

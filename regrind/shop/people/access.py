@@ -1,6 +1,6 @@
 """Who may open a page. The access table in the tests lists every URL with its roles.
 
-A session that a PIN or a badge opened is a bench session: whatever else the person may do waits for their password.
+A session that a PIN or a badge opened is a bench session: the person's other rights need their password.
 """
 
 from collections.abc import Callable
@@ -21,10 +21,10 @@ class PasswordNeeded(PermissionDenied):
     """The person may do this, but not by a PIN: a password would open it."""
 
 
-def hold_back(person: Person) -> None:
-    """Leave this request's person the bench alone, as a PIN or a badge gives it; the record is not touched."""
+def restrict_to_bench(person: Person) -> None:
+    """Reduce this request's person to the bench's rights, as after a PIN or a badge; the stored row stays as it is."""
     person.by_pin = True
-    person.held_back = tuple(role for role in ("front_desk", "owner") if getattr(person, role))
+    person.withheld_roles = tuple(role for role in ("front_desk", "owner") if getattr(person, role))
     person.bench, person.front_desk, person.owner = person.may("bench"), False, False
 
 
@@ -36,7 +36,7 @@ def needs(*roles: str) -> Callable[[View], View]:
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
             person = cast(Person, request.user)  # every page asks for a sign-in first
             if not any(person.may(role) for role in roles):
-                if set(person.held_back) & {*roles, "owner"}:
+                if set(person.withheld_roles) & {*roles, "owner"}:
                     raise PasswordNeeded
                 raise PermissionDenied(" or ".join(role.replace("_", " ") for role in roles))
             return view(request, *args, **kwargs)

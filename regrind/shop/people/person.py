@@ -22,7 +22,7 @@ class Person(AbstractBaseUser):
     front_desk = models.BooleanField("front desk", default=False)
     bench = models.BooleanField("bench", default=False)
     owner = models.BooleanField("owner", default=False)
-    is_active = models.BooleanField("works here", default=True)
+    is_active = models.BooleanField("active", default=True)
     left_handed = models.BooleanField("number pad on the left", default=False)
     # Hashes; history leaves them out, and keeps when they were set.
     pin = models.CharField(max_length=128, blank=True)
@@ -30,9 +30,9 @@ class Person(AbstractBaseUser):
     badge = models.CharField(max_length=64, blank=True, db_index=True)
     badge_set_at = models.DateTimeField("badge made", null=True, blank=True)
 
-    # Of a session that a PIN or a badge opened: what it holds back until a password is given. Never stored.
+    # Of a session that a PIN or a badge opened: the roles that need a password. Never stored.
     by_pin = False
-    held_back: tuple[str, ...] = ()
+    withheld_roles: tuple[str, ...] = ()
 
     objects = PersonManager()
     USERNAME_FIELD = "name"
@@ -46,6 +46,11 @@ class Person(AbstractBaseUser):
     def may(self, role: str) -> bool:
         """True where this person holds `role` ('front_desk', 'bench' or 'owner'); the owner may do all."""
         return self.owner or bool(getattr(self, role))
+
+    @property
+    def tablet_keys(self) -> list[str]:
+        """What opens the bench for this person on a tablet: a PIN, a badge, or neither."""
+        return [name for name, value in (("PIN", self.pin), ("badge", self.badge)) if value]
 
     @property
     def roles(self) -> list[str]:

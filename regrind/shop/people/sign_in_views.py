@@ -12,42 +12,44 @@ from django.views.decorators.http import require_http_methods, require_POST
 from ..fields.whole_numbers import read_whole
 from ..models import Person
 from ..posts.pending_post import start_session
-from ..web.request_values import back
+from ..web.request_values import next_page
 from . import sign_in_limit, tablet_login
 from .sign_in_forms import SignInForm
 
-ON_A_TABLET = 30 * 60  # seconds that a password's rights last on a tablet that many hands hold
+ON_A_TABLET = 30 * 60  # seconds that a password session lasts on a shared tablet
 
 
 @login_not_required
 @require_http_methods(["GET", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponse:
     if request.method == "GET" and request.GET.get("by") != "password" and tablet_login.tablet_of(request):
-        return redirect(f"{reverse('shop:who')}?{urlencode({'next': back(request)})}")
+        return redirect(f"{reverse('shop:who')}?{urlencode({'next': next_page(request)})}")
     form = SignInForm(request.POST or None)
     status = 200
     if request.method == "POST" and form.is_valid():
-        person = _known(request, form)
+        person = _authenticate(request, form)
         if person:
             start_session(request, person)
             if tablet_login.carries_token(request):
                 request.session.set_expiry(ON_A_TABLET)
-            return redirect(back(request))
+            return redirect(next_page(request))
         status = 422 if not sign_in_limit.closed(request, form.cleaned_data["name"]) else 429
     people = Person.objects.filter(is_active=True) if settings.DEMO else []
-    return render(request, "shop/sign_in.html", {"form": form, "people": people, "next": back(request)}, status=status)
+    return render(
+        request, "shop/sign_in.html", {"form": form, "people": people, "next": next_page(request)}, status=status
+    )
 
 
-def _known(request: HttpRequest, form: SignInForm) -> Person | None:
-    """The person whose name and password these are; else the form says what is wrong."""
+def _authenticate(request: HttpRequest, form: SignInForm) -> Person | None:
+    """The person with this name and password; None and an error in the form where they do not match."""
     name = form.cleaned_data["name"]
     if sign_in_limit.closed(request, name):
-        form.add_error(None, "Too many tries. Wait a quarter of an hour, or ask the owner.")
+        form.add_error(None, "Too many tries. Wait 15 minutes, or ask the owner.")
         return None
     person = authenticate(request, username=name, password=form.cleaned_data["password"])
     if person is None:
         sign_in_limit.note(request, name)
-        form.add_error(None, "Name and password do not belong together.")
+        form.add_error(None, "That name and password do not match. Type both again.")
         return None
     sign_in_limit.forget(name)
     return person
@@ -63,7 +65,7 @@ def demo_sign_in(request: HttpRequest) -> HttpResponse:
     if person is None:
         return redirect("shop:sign_in")
     start_session(request, person)
-    return redirect(back(request))
+    return redirect(next_page(request))
 
 
 @require_POST

@@ -7,9 +7,9 @@ from .person import Person
 
 
 class Tablet(models.Model):
-    """An enrolled tablet. Its token is a long random word that only the tablet has; here lies its hash."""
+    """An enrolled tablet. Only the tablet has its token, a long random text; the hash is stored here."""
 
-    name = models.CharField("where it stands", max_length=40)
+    name = models.CharField("place", max_length=40)
     token = models.CharField(max_length=64, unique=True)
     enrolled_at = models.DateTimeField(default=timezone.now)
     enrolled_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")

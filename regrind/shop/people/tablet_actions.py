@@ -20,15 +20,15 @@ def enrol(*, by: Person, name: str) -> str:
 
 
 def revoke(*, by: Person, tablet: Tablet) -> None:
-    """From now on no PIN opens anything on that tablet, and what one opened ends. Refusal where that is done."""
+    """From now on no PIN opens anything on that tablet, and its sessions end. Refusal where it is revoked already."""
     with event(by, "tablet", why="revoked"):
         if not Tablet.objects.filter(pk=tablet.pk, revoked_at=None).update(revoked_at=timezone.now()):
-            raise Refusal(f"{tablet} was revoked before.")
+            raise Refusal(f"{tablet} is revoked already.")
 
 
 def set_pin(*, by: Person, person: Person, pin: str) -> None:
-    """Set a person's PIN, '' to take it away."""
-    with event(by, "account", why="PIN set" if pin else "PIN taken away"):
+    """Set a person's PIN, '' to remove it."""
+    with event(by, "account", why="PIN set" if pin else "PIN removed"):
         Person.objects.filter(pk=person.pk).update(
             pin=make_password(pin) if pin else "", pin_set_at=timezone.now() if pin else None
         )
@@ -43,6 +43,6 @@ def make_badge(*, by: Person, person: Person) -> str:
 
 
 def drop_badge(*, by: Person, person: Person) -> None:
-    """A lost badge opens nothing any more."""
-    with event(by, "account", why="badge taken away"):
+    """Remove a badge: it opens nothing any more."""
+    with event(by, "account", why="badge removed"):
         Person.objects.filter(pk=person.pk).update(badge="", badge_set_at=None)

@@ -12,7 +12,7 @@ DIGITS = "01234567890123456789"
 
 
 def pad_input(**attrs: str) -> forms.PasswordInput:
-    """Digits that nobody reads over a shoulder; the tablet shows its number keys."""
+    """Hidden digits; the tablet shows its number keys."""
     return forms.PasswordInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "pin", **attrs})
 
 
@@ -20,25 +20,25 @@ class PinForm(ShopForm):
     """A new PIN, typed twice."""
 
     pin = forms.CharField(label="New PIN", max_length=6, widget=pad_input(), help_text="Four to six digits.")
-    again = forms.CharField(label="The same again", max_length=6, widget=pad_input())
+    again = forms.CharField(label="New PIN again", max_length=6, widget=pad_input())
 
     def clean_pin(self) -> str:
         pin: str = self.cleaned_data["pin"]
         if len(pin) < 4 or read_whole(pin, 6) is None:
-            raise ValidationError("A PIN is four to six digits.")
+            raise ValidationError("That is not a PIN. Write four to six digits.")
         if len(set(pin)) == 1 or pin in DIGITS or pin in DIGITS[::-1]:
-            raise ValidationError("That PIN is tried first by everybody: no row of digits, and not one digit alone.")
+            raise ValidationError("That PIN is easy to guess. Do not use one digit alone or a row of digits.")
         return pin
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         if data.get("pin") and data.get("again") is not None and data["pin"] != data["again"]:
-            self.add_error("again", "That is not the same PIN.")
+            self.add_error("again", "The two PINs differ. Type the new PIN again.")
         return data
 
 
 class PinSignInForm(ShopForm):
-    """Who is at the tablet: a PIN for the person who was tapped, or a badge. Neither is shown again."""
+    """A PIN for the person who was tapped, or a badge. Neither is shown again."""
 
     pin = forms.CharField(label="PIN, or scan your badge", max_length=40, widget=pad_input(autofocus="autofocus"))
 
@@ -54,9 +54,9 @@ class BadgeForm(ShopForm):
     def clean_badge(self) -> str:
         badge: str = self.cleaned_data["badge"]
         if not badge:
-            raise ValidationError("Scan your badge, or tap your name above.")
+            raise ValidationError("No badge was read. Scan your badge, or tap your name above.")
         return badge
 
 
 class TabletForm(ShopForm):
-    name = forms.CharField(label="Where this tablet stands", max_length=40)
+    name = forms.CharField(label="Place of this tablet", max_length=40)

@@ -1,6 +1,6 @@
-"""Signing in with gloves: which tablet this is, and whose PIN or badge that was.
+"""Sign-in on a tablet: which tablet this is, and whose PIN or badge was entered.
 
-Tries are counted in the database before the PIN is looked at, so that two workers never let one more through.
+Tries are counted in the database before the PIN is checked, so that two workers never allow one more.
 """
 
 import hashlib
@@ -19,7 +19,7 @@ from .tablet import Tablet
 COOKIE = "tablet"
 COOKIE_DAYS = 730
 SESSION_HOURS = 12
-TRIES_ON_A_TABLET, TRIES_IN_ALL = 5, 15  # of one person, within a quarter of an hour
+TRIES_ON_A_TABLET, TRIES_IN_ALL = 5, 15  # of one person, within 15 minutes
 BADGE_SIGNS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 BADGE_START, BADGE_LENGTH = "B-", 26  # 130 random bits
 
@@ -62,26 +62,26 @@ def bench_people() -> list[Person]:
 
 
 def find_by_pin(request: HttpRequest, tablet: Tablet, person: Person, pin: str) -> tuple[Person | None, str]:
-    """The person whose PIN this is; else None and why, in words. Every try counts until one is right."""
+    """The person whose PIN this is; else None and a message. Every try counts until one is right."""
     keys = {f"pin:{tablet.pk}:{person.pk}": TRIES_ON_A_TABLET, f"pin:{person.pk}": TRIES_IN_ALL}
     if not sign_in_limit.take(request, keys):
-        return None, "Too many tries. Wait a quarter of an hour, or sign in with your password."
+        return None, "Too many tries. Wait 15 minutes, or sign in with your password."
     # A person without a PIN costs the same time as one with another.
     if not check_password(pin, person.pin or make_password("none")) or not person.pin:
-        return None, "That is not the PIN."
+        return None, "That PIN is wrong. Type it again."
     for key in keys:
         sign_in_limit.forget(key)
     return person, ""
 
 
 def find_by_badge(request: HttpRequest, tablet: Tablet, code: str) -> tuple[Person | None, str]:
-    """The person whose badge this is; else None and why."""
+    """The person whose badge this is; else None and a message."""
     key = f"badge:{tablet.pk}"
     if not sign_in_limit.take(request, {key: TRIES_IN_ALL}):
-        return None, "Too many badges that nobody has. Wait a quarter of an hour, or use a PIN."
+        return None, "Too many unknown badges. Wait 15 minutes, or use a PIN."
     person = Person.objects.filter(badge=digest(code.strip().upper()), is_active=True).first()
     if person is None or not person.may("bench"):
-        return None, "That badge is nobody’s here."
+        return None, "That badge is unknown. Scan it again, or use a PIN."
     sign_in_limit.forget(key)
     return person, ""
 

@@ -14,7 +14,7 @@ from ..fields.whole_numbers import read_whole
 from ..models import Person
 from ..posts.idempotency import person_of
 from ..posts.saving import save
-from ..web.request_values import back
+from ..web.request_values import next_page
 from . import tablet_actions, tablet_login
 from .access import needs
 from .tablet import Tablet
@@ -25,31 +25,38 @@ from .tablet_forms import BadgeForm, PinSignInForm, TabletForm
 @never_cache
 @require_http_methods(["GET", "POST"])
 def who(request: HttpRequest) -> HttpResponse:
-    """Tiles of people; a tap leads to the keypad, a badge straight in. A tablet that is not enrolled: the password."""
-    tablet, here = tablet_login.tablet_of(request), back(request)
+    """Tiles of people; a tap opens the keypad, a badge opens the bench. Not on an enrolled tablet: the password."""
+    tablet, page = tablet_login.tablet_of(request), next_page(request)
     if tablet is None:
-        return redirect(f"{reverse('shop:sign_in')}?{urlencode({'next': here, 'by': 'password'})}")
-    told = request.POST if request.method == "POST" else request.GET
+        return redirect(f"{reverse('shop:sign_in')}?{urlencode({'next': page, 'by': 'password'})}")
+    sent = request.POST if request.method == "POST" else request.GET
     people = tablet_login.bench_people()
-    person = next((one for one in people if one.pk == read_whole(told.get("person"))), None)
+    person = next((one for one in people if one.pk == read_whole(sent.get("person"))), None)
     form: PinSignInForm | BadgeForm = (PinSignInForm if person else BadgeForm)(request.POST if request.POST else None)
     if form.is_bound and form.is_valid():
-        found, why = _find(request, tablet, person, form.cleaned_data["pin" if person else "badge"])
-        if found:
-            tablet_login.open_bench(request, tablet, found)
-            return redirect(here)
-        form.add_error(None, why)
+        signed_in, message = _find(request, tablet, person, form.cleaned_data["pin" if person else "badge"])
+        if signed_in:
+            tablet_login.open_bench(request, tablet, signed_in)
+            return redirect(page)
+        form.add_error(None, message)
     status = 200 if not form.is_bound else 429 if "Too many" in str(form.errors) else 422
     return render(
         request,
         "shop/who.html",
-        {"form": form, "people": people, "person": person, "tablet": tablet, "next": here},
+        {
+            "form": form,
+            "people": people,
+            "person": person,
+            "tablet": tablet,
+            "next": page,
+            "page_title": person or "Who is at the bench?",
+        },
         status=status,
     )
 
 
 def _find(request: HttpRequest, tablet: Tablet, person: Person | None, typed: str) -> tuple[Person | None, str]:
-    """A badge is known by how it starts, wherever it is scanned."""
+    """A badge is recognised by its first characters, in either field."""
     if person is None or typed.upper().startswith(tablet_login.BADGE_START):
         return tablet_login.find_by_badge(request, tablet, typed)
     return tablet_login.find_by_pin(request, tablet, person, typed)
@@ -58,16 +65,16 @@ def _find(request: HttpRequest, tablet: Tablet, person: Person | None, typed: st
 @needs("front_desk", "bench", "owner")
 @require_POST
 def hand_over(request: HttpRequest) -> HttpResponse:
-    """The next person, please: the page stays, who writes on it changes."""
-    here = back(request)
+    """The next person signs in; the page stays the same."""
+    page = next_page(request)
     logout(request)
-    return redirect(f"{reverse('shop:who')}?{urlencode({'next': here})}")
+    return redirect(f"{reverse('shop:who')}?{urlencode({'next': page})}")
 
 
 @needs("owner")
 @require_http_methods(["GET", "POST"])
 def tablets(request: HttpRequest) -> HttpResponse:
-    """The enrolled tablets; the one in hand can be enrolled."""
+    """The enrolled tablets; this one can be enrolled."""
     form = TabletForm(request.POST or None)
     tokens: list[str] = []
 
@@ -78,14 +85,14 @@ def tablets(request: HttpRequest) -> HttpResponse:
             {
                 "form": form,
                 "tablets": Tablet.objects.select_related("enrolled_by"),
-                "mine": tablet_login.tablet_of(request),
+                "this_tablet": tablet_login.tablet_of(request),
             },
             status=422 if form.is_bound else 200,
         )
 
     def act() -> str:
         tokens.append(tablet_actions.enrol(by=person_of(request), name=form.cleaned_data["name"]))
-        messages.success(request, "This tablet is enrolled: hand over, and everyone signs in by PIN or badge.")
+        messages.success(request, "This tablet is enrolled. Tap Hand over; then people sign in by PIN or badge.")
         return reverse("shop:tablets")
 
     answer = save(request, form, act=act, show=show)
@@ -101,7 +108,7 @@ def revoke(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         tablet_actions.revoke(by=person_of(request), tablet=tablet)
-        messages.success(request, f"{tablet} is revoked: no PIN opens anything on it.")
+        messages.success(request, f"{tablet} is revoked. No PIN opens anything on it.")
         return reverse("shop:tablets")
 
     return save(request, None, act=act, page=reverse("shop:tablets"))

@@ -1,4 +1,4 @@
-"""What is typed and not saved yet, kept and given back."""
+"""Drafts: what a person has typed into a page and not saved yet."""
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_http_methods
@@ -12,16 +12,16 @@ from .idempotency import person_of
 @needs("front_desk", "bench", "owner")
 @require_http_methods(["GET", "POST"])
 def draft(request: HttpRequest) -> HttpResponse:
-    """Keep, give back or drop what this person has typed into a page and not saved."""
-    person, told = person_of(request), request.POST if request.method == "POST" else request.GET
-    form = told.get("form", "")
+    """Save, return or discard this person's draft of a page."""
+    person, sent = person_of(request), request.POST if request.method == "POST" else request.GET
+    form = sent.get("form", "")
     if request.method == "GET":
         return JsonResponse({"content": drafts.find(person=person, form=form)})
-    if "content" not in told:
+    if "content" not in sent:
         drafts.drop(person=person, form=form)
         return HttpResponse(status=204)
-    sequence = read_whole(told.get("sequence"))
-    good = sequence is not None and drafts.keep(
-        person=person, form=form, sequence=sequence, content=told["content"], once=told.get("key", "")
+    sequence = read_whole(sent.get("sequence"))
+    saved = sequence is not None and drafts.save(
+        person=person, form=form, sequence=sequence, content=sent["content"], once=sent.get("key", "")
     )
-    return HttpResponse(status=204 if good else 422)
+    return HttpResponse(status=204 if saved else 422)

@@ -1,4 +1,4 @@
-"""What someone has typed and not yet saved: kept on the server, offered to the same person only, dropped by saving."""
+"""Drafts: what someone has typed and not saved yet. Offered to that person only, discarded by saving."""
 
 import json
 
@@ -9,43 +9,43 @@ from django.http import HttpRequest
 from ..models import Draft, Person, SentForm
 
 LONGEST = 20_000
-PART = "draft"  # the hidden field of a form that says which part of its page is typed: one piece of a line
+PART = "draft"  # hidden field: which part of its page a form is about, such as one piece of a line
 
 
 def name_of(request: HttpRequest) -> str:
-    """What a sent form's draft is kept under, as its page names it: its path, and the part of it that it is about."""
+    """The name of a sent form's draft: the path of its page, and the part of the page that it is about."""
     part = request.POST.get(PART, "")
     return f"{request.path}?{part}" if part else request.path
 
 
-def keep(*, person: Person, form: str, sequence: int, content: str, once: str = "") -> bool:
-    """Keep a draft; the highest sequence wins, so that one that comes late changes nothing. False where it is no draft.
+def save(*, person: Person, form: str, sequence: int, content: str, once: str = "") -> bool:
+    """Save a draft; the highest sequence wins, so that a late one changes nothing. False where it is not a draft.
 
     form: as `name_of`. once: the form's once-only key. content: JSON, a list of [name, value] pairs of text.
     """
     if len(content) > LONGEST or not _is_pairs(content):
         return False
     with transaction.atomic():
-        there = Draft.objects.select_for_update().filter(person=person, form=form[:80]).first()
-        if there is None:
+        draft = Draft.objects.select_for_update().filter(person=person, form=form[:80]).first()
+        if draft is None:
             Draft.objects.update_or_create(
                 person=person, form=form[:80], defaults={"sequence": sequence, "once": once[:40], "content": content}
             )
-        elif sequence > there.sequence:
-            Draft.objects.filter(pk=there.pk).update(sequence=sequence, once=once[:40], content=content)
+        elif sequence > draft.sequence:
+            Draft.objects.filter(pk=draft.pk).update(sequence=sequence, once=once[:40], content=content)
     return True
 
 
 def find(*, person: Person, form: str) -> str:
-    """The content kept for this person and page, "" where there is none, or where it came later than its own save."""
-    there = Draft.objects.filter(person=person, form=form[:80]).first()
-    if there is None or (there.once and SentForm.objects.filter(key=there.once).exists()):
+    """This person's draft of a page; "" where there is none, or where its form has been saved since."""
+    draft = Draft.objects.filter(person=person, form=form[:80]).first()
+    if draft is None or (draft.once and SentForm.objects.filter(key=draft.once).exists()):
         return ""
-    return there.content
+    return draft.content
 
 
 def drop(*, person: Person, form: str) -> None:
-    """Forget a draft: it was saved, or its writer no longer wants it; and those that came later than their own save."""
+    """Discard a draft, and every other draft of this person whose form has been saved since."""
     saved = Exists(SentForm.objects.filter(key=OuterRef("once")))
     Draft.objects.filter(Q(form=form[:80]) | saved, person=person).delete()
 

@@ -1,7 +1,7 @@
-"""Once-only form posts: the same form sent twice acts once.
+"""Once-only forms: the same form sent twice acts once.
 
-A key is spent only by a committed action: a refused form may come again with other content. The same key with the
-same content leads to where the first one led; with other content it answers "already saved" and keeps what was typed.
+A key is spent only by a committed action: a refused form may come again with other values. The same key with the same
+values redirects where the first one did; with other values the page says "Already saved" and shows what was typed.
 """
 
 import hashlib
@@ -17,7 +17,7 @@ from ..models import Person, SentForm
 from . import drafts
 
 FIELD = "once"
-# Of a form: what the page itself put there, which means nothing to who reads it again.
+# Fields that the page itself fills in: they mean nothing to a reader.
 NOT_TYPED = {
     "csrfmiddlewaretoken",
     FIELD,
@@ -38,13 +38,13 @@ def new_key() -> str:
 
 
 def person_of(request: HttpRequest) -> Person:
-    """Who sent this; every page but the sign-in has someone."""
+    """The signed-in person; every page but the sign-in has one."""
     assert isinstance(request.user, Person)
     return request.user
 
 
 def digest_of(request: HttpRequest) -> str:
-    """A hash of what was typed, file names and sizes included, without the tokens of this one sending."""
+    """A hash of the posted values, file names and sizes included, without the CSRF token."""
     digest = hashlib.sha256(request.path.encode())
     for name, values in sorted(request.POST.lists()):
         if name != "csrfmiddlewaretoken":
@@ -55,10 +55,10 @@ def digest_of(request: HttpRequest) -> str:
 
 
 def run_once(request: HttpRequest, act: Callable[[], str]) -> str | None:
-    """Spend the form's key and run `act`, as one event. Returns where to go, None where the key was spent before."""
+    """Spend the form's key and run `act`, as one event. Returns the address to go to, None where the key was spent."""
     key = _key_of(request)
     with one_event(key):
-        if not _claim(request, key):
+        if not claim_key(request, key):
             return None
         redirect_to = act()
         SentForm.objects.filter(key=key).update(redirect_to=redirect_to[:300])
@@ -70,8 +70,8 @@ def _key_of(request: HttpRequest) -> str:
     return request.POST.get(FIELD, "")[:40]
 
 
-def _claim(request: HttpRequest, key: str) -> bool:
-    """Whether the key was not spent yet; a second sending waits here for the first one's transaction."""
+def claim_key(request: HttpRequest, key: str) -> bool:
+    """Whether the key was still free; a second post waits here for the transaction of the first."""
     table, columns = SentForm._meta.db_table, "key, digest, person_id, at, redirect_to"
     with connection.cursor() as cursor:
         cursor.execute(
@@ -83,7 +83,7 @@ def _claim(request: HttpRequest, key: str) -> bool:
 
 
 def replay(request: HttpRequest) -> HttpResponse:
-    """Where the first form with this key led, if it was this one; for other content or people: it is saved already."""
+    """Redirect where the first post with this key did, if it was the same; otherwise say that it is already saved."""
     first = SentForm.objects.get(key=_key_of(request))
     if first.digest == digest_of(request) and first.person_id == request.user.pk:
         return HttpResponseRedirect(first.redirect_to)
@@ -91,7 +91,7 @@ def replay(request: HttpRequest) -> HttpResponse:
 
 
 def posted_values(request: HttpRequest) -> list[tuple[str, str]]:
-    """What was typed, to show it again where it could not be saved."""
+    """The typed values, to show them again where they could not be saved."""
     return [
         (name, value) for name, values in request.POST.lists() if name not in NOT_TYPED for value in values if value
     ]

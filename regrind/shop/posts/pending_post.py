@@ -1,4 +1,4 @@
-"""A form that came when nobody was signed in any more: held in the session, and offered once somebody has signed in."""
+"""A form sent after its session had ended: stashed in the new session, and offered again after the sign-in."""
 
 from typing import Any
 
@@ -12,11 +12,11 @@ from .idempotency import FIELD
 
 KEY = "pending_post"
 LONGEST = 20_000
-MOST_SESSIONS = 2_000  # 40 MB at most of forms held
+MOST_SESSIONS = 2_000  # at most 40 MB of stashed forms
 
 
 def stash(request: HttpRequest) -> bool:
-    """Hold what was sent, with its once-only key; False where it is no form of that kind, or carries a file."""
+    """Stash the form with its once-only key; False where it has none, is too long, or carries a file or a password."""
     pairs = [
         (name, value) for name, values in request.POST.lists() if name != "csrfmiddlewaretoken" for value in values
     ]
@@ -33,7 +33,7 @@ def stash(request: HttpRequest) -> bool:
 
 
 def _full(request: HttpRequest) -> bool:
-    """Whether a stranger's form would need one session more than the shop keeps: nobody fills its disk unsigned."""
+    """Whether a form from nobody would need more sessions than the limit: no stranger fills the disk."""
     return (
         not request.user.is_authenticated
         and not request.session.session_key
@@ -42,21 +42,21 @@ def _full(request: HttpRequest) -> bool:
 
 
 def start_session(request: HttpRequest, person: Person) -> None:
-    """Start a session of this person's own. Of the one before, only a held form stays."""
-    kept = request.session.get(KEY)
-    request.session.flush()  # what a PIN opened must not pass for what a password opens
+    """Start a new session for this person. Of the one before, only a stashed form stays."""
+    pending = request.session.get(KEY)
+    request.session.flush()  # rights from a PIN and from a password never mix
     login(request, person, backend="django.contrib.auth.backends.ModelBackend")
-    if kept:
-        request.session[KEY] = kept
+    if pending:
+        request.session[KEY] = pending
 
 
 def find(request: HttpRequest) -> dict[str, Any] | None:
-    """What is held: path, pairs. Once it has been saved it is held no longer."""
-    kept: dict[str, Any] | None = request.session.get(KEY)
-    if kept and SentForm.objects.filter(key=dict(kept["pairs"]).get(FIELD, "")[:40]).exists():
+    """The stashed form: its path and pairs; None where there is none, or where it has been saved since."""
+    pending: dict[str, Any] | None = request.session.get(KEY)
+    if pending and SentForm.objects.filter(key=dict(pending["pairs"]).get(FIELD, "")[:40]).exists():
         drop(request)
         return None
-    return kept
+    return pending
 
 
 def drop(request: HttpRequest) -> None:

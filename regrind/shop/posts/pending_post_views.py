@@ -1,4 +1,4 @@
-"""The page that offers a form again which came when nobody was signed in any more."""
+"""The page that offers a form again which was sent after its session had ended."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -6,7 +6,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from ..people.access import needs
-from . import pending_post as holding
+from . import pending_post
 from .idempotency import NOT_TYPED
 
 
@@ -14,12 +14,12 @@ from .idempotency import NOT_TYPED
 @never_cache
 @require_http_methods(["GET", "POST"])
 def unsaved(request: HttpRequest) -> HttpResponse:
-    """What was typed, and a button that sends it as it was sent. A POST drops it."""
-    kept = holding.find(request)
+    """The typed values, and a button that sends them again as they were. A POST discards them."""
+    pending = pending_post.find(request)
     if request.method == "POST":
-        holding.drop(request)
-        return redirect(kept["path"] if kept else "today:page")
-    if kept is None:
+        pending_post.drop(request)
+        return redirect(pending["path"] if pending else "today:page")
+    if pending is None:
         return redirect("today:page")
-    told = [(name.replace("_", " "), value) for name, value in kept["pairs"] if value and name not in NOT_TYPED]
-    return render(request, "shop/pending_post.html", {"kept": kept, "typed": told})
+    typed = [(name.replace("_", " "), value) for name, value in pending["pairs"] if value and name not in NOT_TYPED]
+    return render(request, "shop/pending_post.html", {"pending": pending, "typed": typed})

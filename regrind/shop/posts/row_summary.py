@@ -1,4 +1,4 @@
-"""How a row stands now, by the names of the fields that it was typed in: for the page that shows two values."""
+"""The values of a row by the names of its form's fields, for the page that shows a conflict."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -12,18 +12,18 @@ ENDINGS = ("_nm", "_cdeg", "_minor", "_hundredths")
 
 
 def describe(row: models.Model, unit: Unit = "in", names: Mapping[str, str] | None = None) -> dict[str, str]:
-    """Field name -> value in words; what is empty is left out.
+    """Field name -> value as text; empty values are left out.
 
-    unit: the reader's. names: columns whose field is called otherwise in the form. One query for each foreign key
-    that has not been fetched.
+    unit: the reader's. names: column -> form field, where they differ. One query for each foreign key that has not
+    been fetched.
     """
-    told: dict[str, str] = {}
+    values: dict[str, str] = {}
     for field in row._meta.concrete_fields:
         value = getattr(row, field.attname)
         if field.primary_key or value in (None, "", False):
             continue
-        told[(names or {}).get(field.name, _bare(field.name))] = _say(row, field, value, unit)
-    return told
+        values[(names or {}).get(field.name, _bare(field.name))] = _as_text(row, field, value, unit)
+    return values
 
 
 def _bare(column: str) -> str:
@@ -31,14 +31,14 @@ def _bare(column: str) -> str:
 
 
 def _both(nm: int, unit: Unit) -> str:
-    """In both units; with one place more below a hundredth of a millimetre, where a gauge's resolution would read 0."""
+    """In both units; below a hundredth of a millimetre with one more decimal, where a gauge's resolution would be 0."""
     if abs(nm) >= SMALL_NM:
         return " = ".join(both(nm, unit))
     return f"{show_fine(nm, unit)} = {show_fine(nm, other_unit(unit))}"
 
 
-def _say(row: models.Model, field: "models.Field[Any, Any]", value: Any, unit: Unit) -> str:
-    """A length in both units, an angle in degrees, money and minutes in whole ones, all else as it is called."""
+def _as_text(row: models.Model, field: "models.Field[Any, Any]", value: Any, unit: Unit) -> str:
+    """A length in both units, an angle in degrees, money and minutes in whole units, a choice by its label."""
     if field.name.endswith("_nm"):
         return _both(value, unit)
     if field.name.endswith("_cdeg"):

@@ -10,7 +10,7 @@ from ..events import Conflict, Refusal
 from ..fields.forms import ShopForm
 from .idempotency import FIELD, posted_values, replay, run_once
 
-NO_KEY = "This form has no once-only key: open it again."
+NO_KEY = "This form has no once-only key, so it was not saved. Open the page again and send it from there."
 
 
 def save(
@@ -21,15 +21,15 @@ def save(
     show: Callable[[], HttpResponse] | None = None,
     page: str = "",
 ) -> HttpResponse:
-    """The answer of a writing view: its page, or what became of the form that was sent.
+    """The response of a writing view: its page, or the result of the form that was sent.
 
-    form: as it was sent, None where the page has a button alone; a GET or a form that was not sent is shown. act: the
-    action; returns the address to go to. show: the page, with what was typed and what is wrong beside it. page: the
-    address that shows how it stands now, where this one takes only a POST.
+    form: the bound form, None where the page has only a button; a GET or an unbound form is shown. act: the action;
+    returns the address to go to. show: the page, with the typed values and the errors beside them. page: the address
+    of the current page, where this address takes only a POST.
 
-    A form that was sent before leads where the first one led, whatever has become of its pieces. Else, in this order:
-    what changed while its page was open (409, both values), errors and refusals (422), the action. Only a form that
-    was carried out spends its key.
+    A form that was sent before redirects where the first one did, whatever has become of its pieces. Otherwise, in
+    this order: a change by someone else while the page was open (409, both values), errors and refusals (422), the
+    action. Only an action that succeeds spends the form's key.
     """
     if show and (request.method != "POST" or (form is not None and not form.is_bound)):
         return show()
@@ -58,7 +58,7 @@ def _show_refusal(
 ) -> HttpResponse:
     """Beside what was typed, or on a page of its own where nothing was."""
     if form is None or show is None:
-        return render(request, "shop/refused.html", {"message": message, "stands_at": page}, status=422)
+        return render(request, "shop/refused.html", {"message": message, "page_address": page}, status=422)
     if message:
         form.refuse(message)
     return show()
@@ -72,7 +72,7 @@ def _show_conflict(request: HttpRequest, conflict: Conflict, form: ShopForm | No
         {
             "message": str(conflict),
             "whose": conflict.whose,
-            "stands_at": page,
+            "page_address": page,
             "rows": side_by_side(conflict.theirs, posted),
         },
         status=409,
@@ -80,7 +80,7 @@ def _show_conflict(request: HttpRequest, conflict: Conflict, form: ShopForm | No
 
 
 def labelled_values(posted: Sequence[tuple[str, str]], fields: Mapping[str, Field]) -> list[tuple[str, str]]:
-    """What was typed, with the words of a choice instead of its code."""
+    """The typed values, with the label of a choice instead of its code."""
     return [(name, _label(fields[name], value) if name in fields else value) for name, value in posted]
 
 
@@ -89,17 +89,17 @@ def _label(field: Field, value: str) -> str:
     return next((str(getattr(code, "instance", label)) for code, label in labels), value)
 
 
-def side_by_side(theirs: Mapping[str, str], mine: Sequence[tuple[str, str]]) -> list[tuple[str, str, str]]:
-    """(field, what they stored, what was typed here): the fields both have first, then what only one side has."""
-    typed_here: dict[str, list[str]] = {}
-    for name, value in mine:
-        typed_here.setdefault(name, []).append(value)
-    names = sorted(dict.fromkeys([*theirs, *typed_here]), key=lambda name: name not in theirs or name not in typed_here)
+def side_by_side(theirs: Mapping[str, str], yours: Sequence[tuple[str, str]]) -> list[tuple[str, str, str]]:
+    """(field, their saved value, your typed value): first the fields that both have, then the others."""
+    typed: dict[str, list[str]] = {}
+    for name, value in yours:
+        typed.setdefault(name, []).append(value)
+    names = sorted(dict.fromkeys([*theirs, *typed]), key=lambda name: name not in theirs or name not in typed)
     return [
         (
             name.replace("_", " "),
             theirs.get(name, ""),
-            ", ".join("yes" if value == "on" else value for value in typed_here.get(name, [])),
+            ", ".join("yes" if value == "on" else value for value in typed.get(name, [])),
         )
         for name in names
     ]

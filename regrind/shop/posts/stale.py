@@ -29,7 +29,7 @@ class VersionedForm(ShopForm):
             return
         now = type(self.record)._default_manager.select_for_update(no_key=True).get(pk=self.record.pk)
         if version_of(now) != version:
-            raise Conflict("This was changed while your page was open.", theirs=describe(now))
+            raise Conflict("Someone else changed this while your page was open.", theirs=describe(now))
 
 
 def version_of(record: models.Model) -> str:

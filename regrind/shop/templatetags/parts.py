@@ -4,8 +4,9 @@ from typing import Any
 
 from django import template
 from django.forms import BoundField
+from django.template import Context
 from django.urls import reverse
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 register = template.Library()
@@ -20,6 +21,17 @@ STATES = {
     "ask": ("ask", "close"),
     "scrap": ("not worth grinding", "outside"),
 }
+
+
+@register.simple_tag(takes_context=True)
+def page_data(context: Context) -> SafeString:
+    """The data attributes of a page that its scripts read: addresses, and the hand of whoever is signed in."""
+    data = {"echo": reverse("shop:echo")}
+    person = context.get("user")
+    if person is not None and person.is_authenticated:
+        data |= {"draft": reverse("shop:draft"), "open": reverse("today:open")}
+        data |= {"hand": "left"} if person.left_handed else {}
+    return format_html_join(" ", 'data-{}="{}"', data.items())
 
 
 @register.inclusion_tag("shop/parts/trail.html")

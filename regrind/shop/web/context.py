@@ -1,4 +1,4 @@
-"""What every template may need to know of the shop."""
+"""The context of every template: settings, rooms, search."""
 
 from django.conf import settings
 from django.http import HttpRequest
@@ -42,16 +42,16 @@ def _address(name: str) -> str:
 
 
 def _rooms(request: HttpRequest) -> list[dict[str, object]]:
-    """The rooms this person works in, the one they are in marked."""
+    """The rooms that this person may open; the one that is open is marked."""
     shown: list[dict[str, object]] = []
     person = person_of(request)
     for name, url_name, roles in ROOMS:
         address = _address(url_name)
         if address and (not roles or any(person.may(role) for role in roles)):
             shown.append({"name": name, "address": address, "here": False})
-    here = [room for room in shown if _is_in(request.path, str(room["address"]))]
-    if here:
-        max(here, key=lambda room: len(str(room["address"])))["here"] = True
+    current = [room for room in shown if _is_in(request.path, str(room["address"]))]
+    if current:
+        max(current, key=lambda room: len(str(room["address"])))["here"] = True
     return shown
 
 

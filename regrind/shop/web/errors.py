@@ -1,4 +1,4 @@
-"""Pages for what went wrong; a fragment's request gets a fragment."""
+"""Error pages; a request for a fragment gets a fragment."""
 
 import sys
 
@@ -16,29 +16,34 @@ def _page(request: HttpRequest, status: int, title: str, text: str) -> HttpRespo
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
-    return _page(request, 400, "That request cannot be read", "Go back and try again.")
+    return _page(request, 400, "The request cannot be read", "Go back and send it again.")
 
 
 def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     if isinstance(exception, PasswordNeeded):
         return render(request, "shop/password_needed.html", status=403)
-    return _page(request, 403, "Not for your role", f"This page is for: {exception or 'another role'}.")
+    return _page(
+        request,
+        403,
+        "Not for your role",
+        f"This page is for: {exception or 'another role'}. Ask the owner if you need it.",
+    )
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
-    return _page(request, 404, "Nothing here", "No such page, batch or tool. The search box above finds what is.")
+    return _page(request, 404, "Not found", "There is no such page, batch or tool. Use the search box above.")
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """Plain text where the database or the disk is the trouble: a page would ask them again."""
+    """Plain text where the database or the disk fails: a page would need them."""
     message = failures.explain(sys.exc_info()[1])
     if message:
         return HttpResponse(message, status=503, content_type="text/plain; charset=utf-8")
-    return _page(request, 500, "Something broke", "Nothing was saved by half. What you typed is kept as a draft.")
+    return _page(request, 500, "Internal error", "Nothing was saved. Open the page again: it offers what you typed.")
 
 
 def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
-    """A page of before the last sign-in holds an old token: what it sent is held, if it was a page of ours."""
+    """A page from before the last sign-in has an old token: its form is stashed if it came from our own page."""
     if request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}" and pending_post.stash(request):
         return redirect("shop:pending_post")
-    return _page(request, 403, "This form is too old", "Open the page again and send it once more.")
+    return _page(request, 403, "This form is too old", "It was not saved. Open the page again and send it from there.")

@@ -1,4 +1,4 @@
-"""Which addresses are answered: those of the settings and, on the shop's own network, whatever this machine has now."""
+"""Which host names are answered: those of the settings and this computer's own addresses on the shop's network."""
 
 import ipaddress
 import logging
@@ -12,18 +12,18 @@ from django.http.request import split_domain_port
 from django.http.response import HttpResponseBase
 
 log = logging.getLogger("regrind.hosts")
-MOST_NAMED = 50  # names in the log, each once
+MOST_LOGGED = 50  # names in the log, each once
 
 
 class KnownHosts:
-    """Tell who asks by a name that is not answered which name it was, and what is to be done, before anything else.
+    """Refuse a request for an unknown host name, say which name it was and what to do.
 
-    An address that the machine got since it was started (another network, another router) is answered from then on.
+    An address that this computer got since the program was started (another network or router) is answered too.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
-        self.named: set[str] = set()
+        self.logged: set[str] = set()
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         try:
@@ -36,15 +36,15 @@ class KnownHosts:
         return self.get_response(request)
 
     def _refuse(self, name: str) -> HttpResponse:
-        words = (
-            f"This shop was asked for by the name {name[:100]!r}, which it does not answer to. Open one of the "
-            "addresses that it printed when it was started; or stop it, add the name to REGRIND_HOSTS "
+        message = (
+            f"The request was for the host name {name[:100]!r}, which this program does not answer to. Open one of the "
+            "addresses that the program printed at its start. Or stop it, add the name to REGRIND_HOSTS "
             f"(REGRIND_HOSTS={name[:100] or 'NAME'}) and start it again."
         )
-        if name not in self.named and len(self.named) < MOST_NAMED:
-            self.named.add(name)
-            log.warning("%s", words)
-        return HttpResponse(words, status=400, content_type="text/plain; charset=utf-8")
+        if name not in self.logged and len(self.logged) < MOST_LOGGED:
+            self.logged.add(name)
+            log.warning("%s", message)
+        return HttpResponse(message, status=400, content_type="text/plain; charset=utf-8")
 
 
 def is_own_address(name: str) -> bool:

@@ -1,4 +1,4 @@
-"""What every answer carries, and what no request may bring."""
+"""Middleware: headers of every response, sign-in, and requests that are refused."""
 
 from collections.abc import Callable
 
@@ -12,7 +12,7 @@ from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
-from ..people.access import BY_PIN, hold_back
+from ..people.access import BY_PIN, restrict_to_bench
 from ..people.tablet import Tablet
 from ..posts import pending_post
 
@@ -24,7 +24,7 @@ class ContentSecurityPolicy:
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response
-        self.policy = "; ".join(f"{what} {where}" for what, where in settings.SECURE_CSP.items())
+        self.policy = "; ".join(f"{directive} {sources}" for directive, sources in settings.SECURE_CSP.items())
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         response = self.get_response(request)
@@ -34,7 +34,7 @@ class ContentSecurityPolicy:
 
 
 class BenchSession:
-    """A session opened by a PIN or a badge holds the bench alone, and only as long as its tablet is enrolled."""
+    """A session opened by a PIN or a badge has the bench's rights only, and only while its tablet is enrolled."""
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response
@@ -43,34 +43,34 @@ class BenchSession:
         tablet = request.session.get(BY_PIN)
         if tablet and request.user.is_authenticated:
             if Tablet.objects.filter(pk=tablet, revoked_at=None).exists():
-                hold_back(request.user)
+                restrict_to_bench(request.user)
             else:
                 logout(request)
         return self.get_response(request)
 
 
-class TabAnswers:
-    """A form that a page sends by script is told where to go, instead of being led there: the page then goes itself."""
+class ScriptRedirects:
+    """A form sent by script gets the address of a redirect in a header: the page then goes there itself."""
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        answer = self.get_response(request)
-        if request.headers.get("X-Tab") and answer.status_code == 302:
-            answer = _keep_cookies(HttpResponse(status=204, headers={"X-Go-To": answer["Location"]}), answer)
-        return answer
+        response = self.get_response(request)
+        if request.headers.get("X-Tab") and response.status_code == 302:
+            response = _with_cookies_of(HttpResponse(status=204, headers={"X-Go-To": response["Location"]}), response)
+        return response
 
 
-def _keep_cookies(answer: HttpResponse, old: HttpResponseBase) -> HttpResponse:
-    answer.cookies = old.cookies
-    return answer
+def _with_cookies_of(response: HttpResponse, other: HttpResponseBase) -> HttpResponse:
+    response.cookies = other.cookies
+    return response
 
 
 class SignInRequired(LoginRequiredMiddleware):
-    """Every page asks for a sign-in unless it says otherwise. A fragment sends the whole page to it.
+    """Every page needs a sign-in unless its view says otherwise. A fragment's request sends the whole page there.
 
-    A form that was sent after the session had lapsed is held: it is offered again once somebody has signed in.
+    A form that was sent after its session had ended is stashed, and offered again after the sign-in.
     """
 
     def handle_no_permission(  # type: ignore[override]  # the stub allows a redirect alone
@@ -83,15 +83,15 @@ class SignInRequired(LoginRequiredMiddleware):
             return HttpResponseRedirect(
                 f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': reverse('shop:pending_post')})}"
             )
-        answer = super().handle_no_permission(request, view_func)
+        response = super().handle_no_permission(request, view_func)
         if htmx:
-            back = htmx.current_url_abs_path or reverse(settings.LOGIN_REDIRECT_URL)
-            return HttpResponseClientRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': back})}")
-        return answer
+            page = htmx.current_url_abs_path or reverse(settings.LOGIN_REDIRECT_URL)
+            return HttpResponseClientRedirect(f"{reverse(settings.LOGIN_URL)}?{urlencode({'next': page})}")
+        return response
 
 
 class RefuseLargeBody:
-    """A request larger than any form here is not read at all: a photo of 16 MB and what is typed beside it fit."""
+    """A request larger than any form here is not read: a photo of 16 MB and the values beside it fit."""
 
     MOST = 40_000_000
 
@@ -102,8 +102,8 @@ class RefuseLargeBody:
         length = request.META.get("CONTENT_LENGTH") or "0"
         if not length.isdigit() or int(length) > self.MOST:
             return HttpResponse(
-                f"What was sent is larger than {self.MOST // 1_000_000} MB. Go back and take the photo "
-                "at a smaller size.",
+                f"The request is larger than {self.MOST // 1_000_000} MB, the limit. Go back and take the photo at a "
+                "smaller size.",
                 status=413,
                 content_type="text/plain; charset=utf-8",
             )
@@ -111,7 +111,7 @@ class RefuseLargeBody:
 
 
 class RefuseOddText:
-    """NUL and other control characters never come from a keyboard or a scanner: refuse them once, for every page."""
+    """No keyboard or scanner sends NUL and other control characters: they are refused for every page."""
 
     ODD = {chr(n) for n in range(32)} - set("\t\r\n")
 
@@ -121,7 +121,7 @@ class RefuseOddText:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         if self._odd(request):
             return HttpResponseBadRequest(
-                "The request holds control characters, which no field here takes.",
+                "The request contains control characters, which no field accepts. Go back and type the value again.",
                 content_type="text/plain; charset=utf-8",
             )
         return self.get_response(request)

@@ -16,17 +16,17 @@ from regrind.shop.history.database import refuse_newer
 
 class Command(BaseCommand):
     help = (
-        "Write the whole shop, the database, photos and papers, into one new file and read it back. Into a folder: "
-        "under a dated name, and old ones go by themselves. Without a place: into the shop's own folder."
+        "Back up the database, photos and papers into one new file, and read it back. In a folder the backup gets a "
+        "dated name, and expired backups are deleted. Without a place it goes into the shop's own folder."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("place", nargs="?", help="a new file, or a folder")
-        parser.add_argument("--if-due", action="store_true", help="only if none was made since last night's hour")
+        parser.add_argument("--if-due", action="store_true", help="only if there is none since 02:00")
         parser.add_argument(
             "--before-update",
             action="store_true",
-            help="only if migrations are waiting; it is kept apart from the others",
+            help="only if migrations are waiting; such backups are counted apart",
         )
 
     def handle(
@@ -34,13 +34,13 @@ class Command(BaseCommand):
     ) -> None:
         try:
             if if_due or before_update:
-                self._by_itself(before_update)
+                self._automatic(before_update)
             else:
                 self._make(place)
         except (BackupError, ImproperlyConfigured) as error:
             raise CommandError(str(error)) from error
 
-    def _by_itself(self, before_update: bool) -> None:
+    def _automatic(self, before_update: bool) -> None:
         if before_update:
             refuse_newer()
         wanted = (
@@ -60,25 +60,25 @@ class Command(BaseCommand):
             if before_update:
                 raise
             return
-        self.stdout.write(f"{made.path}: {attempts.in_words(manifest)}")  # a damaged shop opens all the same
+        self.stdout.write(f"{made.path}: {attempts.summarize(manifest)}")  # a damaged shop opens all the same
 
     def _make(self, place: str | None) -> None:
         if place is None:
-            self._say(*attempts.attempt())
+            self._report_dated(*attempts.attempt())
         elif _is_folder(place):
-            self._say(*folder.make_dated(Path(place).absolute()))
+            self._report_dated(*folder.make_dated(Path(place).absolute()))
         else:
-            self._tell(Path(place).name, make_backup(Path(place).absolute()))
+            self._report(Path(place).name, make_backup(Path(place).absolute()))
 
-    def _say(self, made: folder.Kept, manifest: dict[str, Any]) -> None:
-        kept = folder.kept_in(made.path.parent)
-        self._tell(str(made.path), manifest, f" {len(kept)} are kept there; this is the newest.")
+    def _report_dated(self, made: folder.StoredBackup, manifest: dict[str, Any]) -> None:
+        stored = folder.stored_in(made.path.parent)
+        self._report(str(made.path), manifest, f" The folder holds {len(stored)} backups; this is the newest.")
 
-    def _tell(self, name: str, manifest: dict[str, Any], more: str = "") -> None:
-        words = f"{name}: {attempts.in_words(manifest)}{more}"
+    def _report(self, name: str, manifest: dict[str, Any], more: str = "") -> None:
+        report = f"{name}: {attempts.summarize(manifest)}{more}"
         if manifest["faults"]:
-            raise CommandError(f"{words} Put back what is damaged from an older backup.")
-        self.stdout.write(words)
+            raise CommandError(f"{report} Restore what is damaged from an older backup.")
+        self.stdout.write(report)
 
 
 def _is_folder(place: str) -> bool:

@@ -9,13 +9,13 @@ from regrind.shop.history.seal import broken_seals
 
 
 class Command(BaseCommand):
-    help = "Refuse a database that could lose or silently change what it was told; --history checks the hash chain too."
+    help = "Check that the database is safe to work with; --history checks every sealed row, photo and paper too."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument(
             "--history",
             action="store_true",
-            help="check every seal of the history, every photo and paper too (reads all of it)",
+            help="also check every seal of the history, every photo and every paper (reads all of them)",
         )
 
     def handle(self, *args: Any, history: bool = False, **options: Any) -> None:
@@ -26,5 +26,5 @@ class Command(BaseCommand):
         faults = [*broken_seals(), *faulty_files()[:20]] if history else []
         if faults:
             raise CommandError("; ".join(faults))
-        whole = " The history is whole, and every photo and paper is there, as it was kept." if history else ""
-        self.stdout.write("The database is safe to work on." + whole)
+        checked = " The history is intact, and every photo and paper is present and unchanged." if history else ""
+        self.stdout.write("The database is safe to work with." + checked)

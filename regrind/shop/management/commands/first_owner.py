@@ -8,7 +8,7 @@ from regrind.shop.models import Person
 
 
 class Command(BaseCommand):
-    help = "Make the first owner's account, if nobody has one yet, and print its password once."
+    help = "Make the first owner's account if there is no account yet, and print its password once."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--name", default="owner")

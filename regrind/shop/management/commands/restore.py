@@ -13,16 +13,16 @@ from regrind.shop.backups.restoring import restore_backup
 from regrind.shop.files.file_references import private_folder
 
 NO_KEY = (
-    "The signing key is in no backup, so that nobody who finds one can sign in with it. Everyone signs in anew "
-    "with the old passwords, and each tablet is enrolled anew under Shop, Tablets; PINs and badges hold."
+    "A backup never holds the signing key, so that nobody who finds one can sign in with it. Everyone must sign in "
+    "again with the old password. Enrol each tablet again under Shop, Tablets. PINs and badges stay valid."
 )
 
 
 class Command(BaseCommand):
-    help = "Restore a backup into an empty shop and prove it whole: the database, photos and papers."
+    help = "Restore a backup into an empty shop and check it: the database, photos and papers."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("file", help="the backup; - for one that comes on standard input")
+        parser.add_argument("file", help="the file of the backup; - reads it from standard input")
 
     def handle(self, *args: Any, file: str, **options: Any) -> None:
         try:
@@ -31,9 +31,11 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from error
         name = "The backup" if file == "-" else Path(file).name
         rows = sum(manifest["counts"].values())
-        self.stdout.write(f"{name}: {rows} rows, {len(manifest['files']) - 1} photos and papers, whole.")
+        self.stdout.write(f"{name}: {rows} rows, {len(manifest['files']) - 1} photos and papers restored and checked.")
         if is_behind():
-            self.stdout.write("It is of an older program: run 'migrate', then 'check_database --history'.")
+            self.stdout.write(
+                "The backup was made by an older program. Run 'migrate', then 'check_database --history'."
+            )
         self.stdout.write(NO_KEY)
 
     def _from_input(self) -> dict[str, Any]:
@@ -44,4 +46,4 @@ class Command(BaseCommand):
                     shutil.copyfileobj(sys.stdin.buffer, file)
                 return restore_backup(Path(scratch) / "input")
         except OSError as error:
-            raise BackupError(f"What comes on standard input cannot be kept: {error.strerror or error}.") from error
+            raise BackupError(f"The backup from standard input cannot be stored: {error.strerror or error}.") from error
