@@ -151,7 +151,8 @@
       return true;
     } catch (failure) {
       if (/^\d+$/.test(failure.message)) show(
-        `The server could not save ${form.title} (error ${failure.message}). It is stored in this tab.`, ["Send again",
+        `The server could not save ${form.title} (error ${failure.message}). It is stored in this tab.`, [
+          "Send again",
           send
         ], ["Discard", () => drop(form)]);
       else wait();

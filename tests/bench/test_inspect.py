@@ -76,7 +76,7 @@ def test_a_diameter_as_marked_was_read_off_no_gauge(at_bench, line, inspect_type
         ("method", "micrometer", "cannot span 3"),
         ("teeth", "1", "From 2 to 99 teeth fit here"),
         ("done_at", "2999-01-01T10:00", "is in the future"),
-        ("done_at", "soon", "Write the day and time as"),
+        ("done_at", "soon", "Write it as"),
         ("drop", ".001", "means nothing without the distance"),
         ("mark_1_depth", "4 thou", "Needed for a mark"),
         ("note", "x" * 501, "at most 500 characters"),

@@ -174,7 +174,7 @@ def test_a_parcel_of_yesterday_cannot_be_taken_back(released, desk):
         assert "more than ten minutes ago" in desk.get(where).content.decode()
         answer = desk.client.post(where, {"once": "k"})
     assert answer.status_code == 422
-    assert "the bench or the owner can undo it, with a reason" in answer.content.decode()
+    assert "The bench or the owner can undo it, with a reason" in answer.content.decode()
     assert Parcel.objects.exists()
 
 

@@ -112,7 +112,7 @@ def test_after_ten_minutes_the_bench_gives_a_reason_and_the_desk_is_refused(line
     move(pieces=pieces_of(line), to="missing", by=front_desk, result="missing", reason="not in the box", kind="missing")
     missing = newest_event(pieces_of(line))
     with time_machine.travel(timezone.now() + timedelta(minutes=11)):
-        with pytest.raises(Refusal, match="the bench or the owner can undo it, with a reason"):
+        with pytest.raises(Refusal, match="The bench or the owner can undo it, with a reason"):
             undo(by=front_desk, done=missing)
         with pytest.raises(Refusal, match="give a reason"):
             undo(by=bench_hand, done=missing)
@@ -175,7 +175,7 @@ def test_a_price_that_was_changed_since_is_not_put_back(line, front_desk):
 def test_a_change_past_the_program_is_a_conflict(line, front_desk):
     set_prices(by=front_desk, prices={line: 1450})
     type(line).objects.filter(pk=line.pk).update(unit_price_minor=1)
-    with pytest.raises(Conflict, match="past the program"):
+    with pytest.raises(Conflict, match="outside of the program"):
         undo(by=front_desk, done=Event.objects.get(kind="priced"))
 
 

@@ -83,7 +83,7 @@ def test_a_part_counts_only_its_own(at_desk, made_shop):
     ("name", "value", "words"),
     [
         ("least", "0.2.5", "is not a length"),
-        ("since", "2026-31-12", "Write the day as"),
+        ("since", "2026-31-12", "Write it as"),
         ("percent", "a lot", "whole number"),
         ("rate", "0", "says nothing"),
         ("lot", "0", "greater than or equal"),

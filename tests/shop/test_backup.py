@@ -66,7 +66,7 @@ def test_a_backup_restores_into_an_empty_place_and_proves_whole(backup, tmp_path
     assert "restored and checked" in manage(tmp_path, "restore", str(backup))
     [photo] = (tmp_path / "photos").rglob("*.jpg")
     assert f"{hashlib.sha256(photo.read_bytes()).hexdigest()}.jpg" == photo.name
-    assert "history is whole" in manage(tmp_path, "check_database", "--history")
+    assert "history is intact" in manage(tmp_path, "check_database", "--history")
 
 
 def test_a_restore_over_a_shop_is_refused(backup, tmp_path):
@@ -245,7 +245,7 @@ def test_a_backup_can_come_on_standard_input(backup, tmp_path):
     place = tmp_path / "place"
     with backup.open("rb") as file:
         assert "restored and checked" in manage(place, "restore", "-", stdin=file)
-    assert "history is whole" in manage(place, "check_database", "--history")
+    assert "history is intact" in manage(place, "check_database", "--history")
     assert sorted(path.name for path in place.iterdir()) == ["db.sqlite3", "photos"]
 
 

@@ -204,7 +204,7 @@ def test_a_folder_that_the_shop_named_is_never_made_since_its_disk_may_be_unplug
 
 def test_a_full_disk_is_told_before_anything_is_written(monkeypatch, tmp_path):
     monkeypatch.setattr(making, "needed_room", lambda: 10**15)
-    with pytest.raises(BackupError, match="are needed. Delete old backups"):
+    with pytest.raises(BackupError, match=r"are needed\. Delete old backups"):
         attempts.attempt()
     assert list(folder.backup_folder().iterdir()) == []
     assert "are needed" in attempts.last_attempt().message

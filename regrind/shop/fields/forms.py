@@ -72,14 +72,14 @@ class LengthText(forms.CharField):
     def _check_range(self, typed: Typed) -> None:
         low, high = self.least_nm, self.most_nm
         if (low is not None and typed.nm < low) or (high is not None and typed.nm > high):
-            raise ValidationError(f"{typed.text} is out of range. Write a length of {self.range_text()}.", code="range")
+            raise ValidationError(f"{typed.text} is out of range. Write a length {self.range_text()}.", code="range")
 
     def range_text(self) -> str:
         low = show_with_unit(self.least_nm, self.unit) if self.least_nm is not None else ""
         high = show_with_unit(self.most_nm, self.unit) if self.most_nm is not None else ""
         if low and high:
             return f"from {low} to {high}"
-        return f"{low} or more" if low else f"{high} or less"
+        return f"of {low} or more" if low else f"of {high} or less"
 
 
 class AngleText(forms.CharField):
