@@ -114,7 +114,7 @@ def test_after_ten_minutes_the_bench_gives_a_reason_and_the_desk_is_refused(line
     with time_machine.travel(timezone.now() + timedelta(minutes=11)):
         with pytest.raises(Refusal, match="The bench or the owner can undo it, with a reason"):
             undo(by=front_desk, done=missing)
-        with pytest.raises(Refusal, match="give a reason"):
+        with pytest.raises(Refusal, match="Write a reason"):
             undo(by=bench_hand, done=missing)
         undoing = undo(by=bench_hand, done=missing, why="they lay under the paper")
     assert undoing.why == "they lay under the paper"
