@@ -2,19 +2,33 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 from django.http import Http404
 
 from regrind.paper.values import STOCKS
 from regrind.record.find import piece_or_404
 from regrind.record.models import Answer, Batch, Line, Piece
+from regrind.shop.events import Conflict
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import MoneyText, ShopForm
+from regrind.shop.fields.whole_numbers import read_whole
 
 from .issuing import Stock, usual_stock
 
 
 class PieceBoxes(forms.CheckboxSelectMultiple):
     """One tap-sized box a piece."""
+
+
+def refuse_moved(form: ShopForm, names: Sequence[str], shown: QuerySet[Piece], fitting: Sequence[Piece]) -> None:
+    """Raise Conflict where a piece that is ticked in one of the fields does not fit the form any more.
+
+    shown: every piece that the form's page may have shown. fitting: those that fit it now.
+    """
+    ticked = {key for name in names for text in form[name].data or () if (key := read_whole(text)) is not None}
+    moved = shown.filter(pk__in=ticked - {piece.pk for piece in fitting}).select_related("batch").first()
+    if moved:
+        raise Conflict(f"{moved} is {moved.get_status_display()} now. It has changed since your page was opened.")
 
 
 def piece_choices(pieces: Sequence[Piece]) -> list[tuple[str, str]]:
@@ -35,12 +49,16 @@ class AnswerForm(ShopForm):
     agreed = forms.CharField(label="What was agreed", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     answered_at = DoneAt()
 
-    def __init__(self, *args: Any, pieces: Sequence[Piece], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["pieces"]
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = piece_choices(pieces)
         field.initial = [str(piece.pk) for piece in pieces]
+        self.line, self.fitting = line, pieces
+
+    def check_stale(self) -> None:
+        refuse_moved(self, ["pieces"], self.line.pieces.all(), self.fitting)
 
 
 class PricesForm(ShopForm):
@@ -85,8 +103,9 @@ class ParcelForm(ShopForm):
     note = forms.CharField(label="Note on the slip", max_length=300, required=False)
     sent_at = DoneAt()
 
-    def __init__(self, *args: Any, released: Sequence[Piece], recycle_scrap: bool, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, batch: Batch, released: Sequence[Piece], recycle_scrap: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.batch, self.fitting = batch, released
         scrap = [piece for piece in released if piece.result == "scrap"]
         kept = scrap if recycle_scrap else []
         send, recycle = self.fields["send"], self.fields["recycle"]
@@ -95,6 +114,9 @@ class ParcelForm(ShopForm):
         send.choices, recycle.choices = piece_choices(released), piece_choices(scrap)
         send.initial = [str(piece.pk) for piece in released if piece not in kept]
         recycle.initial = [str(piece.pk) for piece in kept]
+
+    def check_stale(self) -> None:
+        refuse_moved(self, ["send", "recycle"], self.batch.pieces.all(), self.fitting)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}

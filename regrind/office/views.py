@@ -50,7 +50,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
     """The customer's answer for the waiting pieces of a line."""
     line = line_or_404(number)
     pieces = list(line.pieces.filter(status="waiting").select_related("batch"))
-    form = AnswerForm(request.POST or None, pieces=pieces)
+    form = AnswerForm(request.POST or None, line=line, pieces=pieces)
 
     def show() -> HttpResponse:
         return render(
@@ -114,7 +114,9 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
     """Tick released pieces out, now or in part; what stays behind is named."""
     found = batch_or_404(number)
     released = list(found.pieces.filter(status="released").select_related("batch", "line__family"))
-    form = ParcelForm(request.POST or None, released=released, recycle_scrap=found.customer.scrap == "recycle")
+    form = ParcelForm(
+        request.POST or None, batch=found, released=released, recycle_scrap=found.customer.scrap == "recycle"
+    )
 
     def show() -> HttpResponse:
         return render(

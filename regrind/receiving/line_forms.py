@@ -14,7 +14,7 @@ from regrind.shop.models import Person
 from regrind.shop.posts.stale import VersionedForm
 
 from . import actions
-from .actions.counts import GONE
+from .actions.counts import GONE, pieces_version
 from .actions.tools import MOST_REGRINDS
 from .fields import exact_text
 
@@ -115,13 +115,18 @@ class RecountForm(LineActionForm):
     )
     count = WholeText(label="Pieces there really are", least=0, most=actions.MOST_PIECES)
     reason = forms.CharField(max_length=200, label="Reason")
+    version = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, pieces: Sequence[Piece], **kwargs: Any) -> None:
         super().__init__(*args, pieces=pieces, **kwargs)
+        self.initial["version"] = pieces_version(pieces)
         self.initial["count"] = len([piece for piece in pieces if piece.status != "missing"])
 
     def act(self, by: Person) -> None:
-        actions.recount(by=by, line=self.line, count=self.cleaned_data["count"], reason=self.cleaned_data["reason"])
+        values = self.cleaned_data
+        actions.recount(
+            by=by, line=self.line, count=values["count"], reason=values["reason"], version=values["version"]
+        )
 
 
 class MissingForm(PiecesForm):

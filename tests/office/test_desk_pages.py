@@ -86,6 +86,24 @@ def test_a_line_that_does_not_wait_says_so(released, desk):
     assert "Nothing of this line waits" in desk.get("/office/417-1/answer").content.decode()
 
 
+def test_an_answer_for_a_piece_that_is_no_longer_waiting_is_a_conflict(waiting, desk, front_desk):
+    sent = say(waiting)
+    move(pieces=pieces_of(waiting)[:1], to="ready_to_grind", by=front_desk)
+    answer = desk.post("/office/417-1/answer", "/office/417-1/answer", **sent)
+    assert answer.status_code == 409
+    assert "is ready to grind now" in answer.content.decode()
+    assert not Answer.objects.exists()
+
+
+def test_a_parcel_with_a_piece_that_has_left_is_a_conflict(released, desk, front_desk):
+    pieces = pieces_of(released.lines.first())
+    move(pieces=pieces[:1], to="left", by=front_desk)
+    answer = desk.post("/office/417/parcel", "/office/417/parcel", send=ids(pieces), note="Two racks", sent_at="")
+    assert answer.status_code == 409
+    assert "Two racks" in answer.content.decode()
+    assert not Parcel.objects.exists()
+
+
 def test_prices_are_kept_dated_and_what_was_last_paid_can_be_taken(released, desk, make_batch):
     answer = desk.post("/office/417/prices", "/office/417/prices", line_1="7.50", line_2="")
     assert answer["Location"] == "/office/417/"

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from regrind.receiving import actions
 from regrind.record.models import Batch, Customer, Family, Line
 
 pytestmark = pytest.mark.django_db
@@ -47,3 +48,19 @@ def test_a_page_that_saw_an_older_state_answers_with_both(counter, make_batch, w
     assert model.objects.filter(**theirs).exists()
     again = re.search(r'name="version" value="([^"]+)"', counter.get(where).content.decode())
     assert counter.client.post(where, mine | {"version": again[1], "once": "key-2"}).status_code == 302
+
+
+def test_a_recount_after_a_split_invents_no_pieces(counter, make_batch, front_desk):
+    """Four pieces on the page, two of them split off meanwhile: the count of four is about another line."""
+    line = make_batch(4, number=417).lines.get()
+    where = "/receiving/line/417-1/recount"
+    version = re.search(r'name="version" value="([^"]+)"', counter.get(where).content.decode())[1]
+    actions.split_line(by=front_desk, line=line, pieces=list(line.pieces.order_by("number")[:2]), reason="two kinds")
+    typed = {"count": "4", "reason": "counted again", "version": version, "once": "key-1"}
+    answer = counter.client.post(where, typed)
+    assert answer.status_code == 409
+    assert "holds 2 pieces now" in answer.content.decode()
+    assert line.batch.pieces.count() == 4
+    fresh = re.search(r'name="version" value="([^"]+)"', counter.get(where).content.decode())[1]
+    assert counter.client.post(where, typed | {"count": "3", "version": fresh}).status_code == 302
+    assert line.pieces.count() == 3

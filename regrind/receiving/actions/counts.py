@@ -6,14 +6,15 @@ strikes it, so that the line holds what came. Only pieces that nothing has happe
 numbers first; the history keeps the struck rows, and the line says in words how many and which.
 """
 
-from collections.abc import Sequence
+import hashlib
+from collections.abc import Iterable, Sequence
 
 from django.db.models import Max
 
 from regrind.record.models import Line, Piece
 from regrind.record.moves import move
 from regrind.record.rollups import touch
-from regrind.shop.events import Refusal, event
+from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
 
 from ..line_parser import MOST_PIECES
@@ -65,10 +66,17 @@ def strike(line: Line, count: int) -> list[Piece]:
     return struck
 
 
-def recount(*, by: Person, line: Line, count: int, reason: str) -> None:
+def pieces_version(pieces: Iterable[Piece]) -> str:
+    """The state of a line that a count is about: which pieces it holds, and which of them are missing."""
+    state = sorted((piece.pk, piece.status == "missing") for piece in pieces)
+    return hashlib.sha256(repr(state).encode()).hexdigest()[:32]
+
+
+def recount(*, by: Person, line: Line, count: int, reason: str, version: str = "") -> None:
     """Set how many pieces a line really holds (0 to 500): more are added, fewer are struck as never there.
 
-    count: pieces of the line now, without those named missing. Refusal without a reason, or where it is no change.
+    count: pieces of the line now, without those named missing. version: of the line as its page showed it; Conflict
+    where pieces were added, split off or named missing since. Refusal without a reason, or where it is no change.
     """
     if not 0 <= count <= MOST_PIECES:
         raise Refusal(f"A line holds 0 to {MOST_PIECES} pieces, not {count}.")
@@ -77,6 +85,8 @@ def recount(*, by: Person, line: Line, count: int, reason: str) -> None:
     with event(by, "recounted", why=reason) as recounting:
         lock(line.batch_id)
         before = line.pieces.exclude(status="missing").count()
+        if version and version != pieces_version(line.pieces.all()):
+            raise Conflict(f"{line} has changed since your page was opened. It holds {pieces_word(before)} now.")
         if count == before:
             raise Refusal(f"The line holds {pieces_word(before)} already.")
         struck = strike(line, before - count) if count < before else []
