@@ -1,4 +1,4 @@
-"""What the office records: the customer's answer, prices, and pieces that leave. The only writers of this room."""
+"""What the office records: the customer's answers, prices and parcels. All writes of this app are here."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -28,13 +28,13 @@ def record_answer(
     decision: str,
     answered_at: datetime | None = None,
 ) -> Answer:
-    """Record what the customer said of waiting pieces and send them on: to grind, or released as decided.
+    """Record the customer's answer for waiting pieces and move them on: ready to grind, or released as decided.
 
     how: phone, mail or here. decision: grind, returned_unground or scrap. Refusal where no piece is chosen or
     one does not wait; Conflict where it went on meanwhile.
     """
     if not pieces:
-        raise Refusal("Choose at least one piece that the answer speaks of.")
+        raise Refusal("Tick at least one piece that the answer is for.")
     with event(by, "answered", why=f"{who}: {agreed}", done_at=answered_at) as answering:
         answer = Answer.objects.create(event=answering, line=line, who=who, how=how, agreed=agreed, decision=decision)
         AnswerPiece.objects.bulk_create([AnswerPiece(event=answering, answer=answer, piece=piece) for piece in pieces])
@@ -46,7 +46,7 @@ def record_answer(
 
 
 def set_prices(*, by: Person, prices: dict[Line, int | None], on: date | None = None) -> None:
-    """Write each line's price a piece (minor units, None for none yet), dated."""
+    """Write each line's price per piece in minor units (0 or more, None for none yet), valid from `on`."""
     day = on or timezone.localdate()
     changed = {line: minor for line, minor in prices.items() if minor != line.unit_price_minor}
     if not changed:
@@ -60,7 +60,7 @@ def set_prices(*, by: Person, prices: dict[Line, int | None], on: date | None = 
 
 
 def last_paid(line: Line) -> tuple[int, date | None] | None:
-    """What this customer last paid for this family, (minor units, since when), or None where they never did."""
+    """The last price of this customer for this family, (minor units, valid from), or None where there is none."""
     before = (
         Line.objects.filter(
             batch__customer=line.batch.customer_id, family=line.family_id, unit_price_minor__isnull=False
@@ -83,17 +83,17 @@ def send_parcel(
     note: str = "",
     sent_at: datetime | None = None,
 ) -> Parcel:
-    """Send released pieces off in one parcel, and put scrap that the customer does not want into recycling.
+    """Send released pieces in one parcel, and recycle scrap that the customer does not want back.
 
     pieces: what goes into the parcel. recycled: released scrap that stays here for recycling. Refusal where nothing
     is chosen, a piece is not of this batch, or recycled ones are no scrap. Closes the batch when nothing is left.
     """
     if not pieces and not recycled:
-        raise Refusal("Choose at least one piece to send.")
+        raise Refusal("Tick at least one piece to send.")
     if any(piece.batch_id != batch.pk for piece in (*pieces, *recycled)):
-        raise Refusal("A parcel holds pieces of one batch.")
+        raise Refusal("A parcel holds pieces of one batch only.")
     if any(piece.result != "scrap" for piece in recycled):
-        raise Refusal("Only scrap is recycled here.")
+        raise Refusal("Only scrap can be recycled here.")
     with event(by, "sent", why=note, done_at=sent_at) as sending:
         Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)  # numbered one at a time
         last = Parcel.every.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0

@@ -1,4 +1,4 @@
-"""What a batch comes to: lines, rush, batch minimum. Whole minor units throughout."""
+"""The bill of a batch: lines, rush charge, batch minimum. All amounts in whole minor units."""
 
 from dataclasses import dataclass
 
@@ -9,17 +9,17 @@ from regrind.record.models import Batch, Line
 
 @dataclass(frozen=True)
 class Charged:
-    """One line's price: pieces that are charged, at what each."""
+    """The charge of one line: the pieces charged and the amount."""
 
     line: Line
     pieces: int
-    free: int  # ground again on a complaint, at no charge
+    free: int  # reground on a complaint, at no charge
     minor: int
 
 
 @dataclass(frozen=True)
 class Bill:
-    """The lines, the charges beside them, and the total; `open_lines` have pieces to charge and no price yet."""
+    """The lines, the other charges and the total; `open_lines` have pieces to charge and no price yet."""
 
     lines: tuple[Charged, ...]
     rush_minor: int
@@ -32,7 +32,7 @@ class Bill:
 
 
 def bill(batch: Batch, piece_ids: list[int] | None = None) -> Bill:
-    """What the ground pieces of a batch come to; of one parcel's pieces where `piece_ids` names them.
+    """The bill for the ground pieces of a batch; for one parcel's pieces where `piece_ids` names them.
 
     Rush and minimum are charged once a batch, so a parcel's bill has neither. A complaint is not charged.
     """

@@ -36,17 +36,19 @@ def piece_choices(pieces: Sequence[Piece]) -> list[tuple[str, str]]:
 
 
 class AnswerForm(ShopForm):
-    """What the customer said of pieces that wait."""
+    """The customer's answer for waiting pieces."""
 
     pieces = forms.MultipleChoiceField(
-        label="Pieces", widget=PieceBoxes, error_messages={"invalid_choice": "A piece here no longer waits."}
+        label="Pieces",
+        widget=PieceBoxes,
+        error_messages={"invalid_choice": "One of these pieces is no longer waiting: tick them again."},
     )
     decision = forms.ChoiceField(
         label="Decision", widget=forms.RadioSelect, choices=list(Answer._meta.get_field("decision").choices or ())
     )
     who = forms.CharField(label="Who answered", max_length=120)
     how = forms.ChoiceField(label="How", choices=list(Answer._meta.get_field("how").choices or ()))
-    agreed = forms.CharField(label="What was agreed", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
+    agreed = forms.CharField(label="Agreed", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     answered_at = DoneAt()
 
     def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], **kwargs: Any) -> None:
@@ -62,17 +64,17 @@ class AnswerForm(ShopForm):
 
 
 class PricesForm(ShopForm):
-    """A price a piece for each line of a batch; the fields are named by line."""
+    """A price per piece for each line of a batch; the fields are named by line."""
 
-    def __init__(self, *args: Any, lines: Sequence[Line], taken: dict[int, Line], **kwargs: Any) -> None:
-        """taken: by family, an earlier line whose price is filled in where this one has none yet."""
+    def __init__(self, *args: Any, lines: Sequence[Line], last_paid: dict[int, Line], **kwargs: Any) -> None:
+        """last_paid: by family, an earlier line whose price is filled in where this one has none yet."""
         super().__init__(*args, **kwargs)
         for line in lines:
             price = line.unit_price_minor
-            if price is None and line.family_id in taken:
-                price = taken[line.family_id].unit_price_minor
+            if price is None and line.family_id in last_paid:
+                price = last_paid[line.family_id].unit_price_minor
             self.fields[f"line_{line.number}"] = MoneyText(
-                label=f"Price a piece, line {line.number}",
+                label=f"Price per piece, line {line.number}",
                 required=False,
                 initial=None if price is None else f"{price / 100:.2f}",
             )
@@ -86,19 +88,19 @@ class PricesForm(ShopForm):
 
 
 class ParcelForm(ShopForm):
-    """Released pieces ticked out, and scrap that stays here for recycling."""
+    """Released pieces for one parcel, and scrap to recycle here."""
 
     send = forms.MultipleChoiceField(
         label="Into the parcel",
         required=False,
         widget=PieceBoxes,
-        error_messages={"invalid_choice": "A piece here is no longer released."},
+        error_messages={"invalid_choice": "One of these pieces is no longer released. Tick the pieces again."},
     )
     recycle = forms.MultipleChoiceField(
-        label="Scrap recycled here",
+        label="Scrap to recycle here",
         required=False,
         widget=PieceBoxes,
-        error_messages={"invalid_choice": "A piece here is no longer released scrap."},
+        error_messages={"invalid_choice": "One of these pieces is no longer released scrap. Tick the pieces again."},
     )
     note = forms.CharField(label="Note on the slip", max_length=300, required=False)
     sent_at = DoneAt()
@@ -107,13 +109,13 @@ class ParcelForm(ShopForm):
         super().__init__(*args, **kwargs)
         self.batch, self.fitting = batch, released
         scrap = [piece for piece in released if piece.result == "scrap"]
-        kept = scrap if recycle_scrap else []
+        to_recycle = scrap if recycle_scrap else []
         send, recycle = self.fields["send"], self.fields["recycle"]
         assert isinstance(send, forms.MultipleChoiceField)
         assert isinstance(recycle, forms.MultipleChoiceField)
         send.choices, recycle.choices = piece_choices(released), piece_choices(scrap)
-        send.initial = [str(piece.pk) for piece in released if piece not in kept]
-        recycle.initial = [str(piece.pk) for piece in kept]
+        send.initial = [str(piece.pk) for piece in released if piece not in to_recycle]
+        recycle.initial = [str(piece.pk) for piece in to_recycle]
 
     def check_stale(self) -> None:
         refuse_moved(self, ["send", "recycle"], self.batch.pieces.all(), self.fitting)
@@ -122,21 +124,21 @@ class ParcelForm(ShopForm):
         data = super().clean() or {}
         twice = set(data.get("send", [])) & set(data.get("recycle", []))
         if twice:
-            self.add_error("recycle", "A piece is either sent or recycled: untick it in one of the two.")
+            self.add_error("recycle", "A piece is ticked twice. It is either sent or recycled: untick one of the two.")
         return data
 
 
 class StockForm(ShopForm):
-    """What labels are printed on; other papers leave it empty."""
+    """The stock that labels are printed on; empty for other papers."""
 
     stock = forms.ChoiceField(
         label="Label stock",
         required=False,
         choices=[(key, stock.name) for key, stock in STOCKS.items()],
-        error_messages={"invalid_choice": f"Label stock is one of {', '.join(STOCKS)}."},
+        error_messages={"invalid_choice": f"Not a label stock. Choose one of {', '.join(STOCKS)}."},
     )
     start = forms.IntegerField(
-        label="First free place on the sheet",
+        label="First free label on the sheet",
         min_value=1,
         max_value=60,
         required=False,
@@ -147,11 +149,12 @@ class StockForm(ShopForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["start"].error_messages |= dict.fromkeys(
-            ("invalid", "min_value", "max_value"), "Places are counted from 1, top left, row by row; 60 at most."
+            ("invalid", "min_value", "max_value"),
+            "Write a number from 1 to 60, counted from the top left, row by row.",
         )
 
-    def told(self) -> Stock:
-        """The stock as it was chosen, else the one the shop printed on last."""
+    def label_stock(self) -> Stock:
+        """The stock that was chosen, else the one the shop printed on last."""
         data = self.cleaned_data
         return Stock(data["stock"] or usual_stock(), data["start"] or 1, data["each"])
 
@@ -172,7 +175,7 @@ class PrintForm(StockForm):
             return piece_or_404(f"{self.batch.number}-{short}") if text else None
         except Http404 as error:
             raise forms.ValidationError(
-                f"{text} is no piece of this batch. Write 3-7 or {self.batch.number}-3-7."
+                f"{text} is not a piece of this batch. Write 3-7 or {self.batch.number}-3-7."
             ) from error
 
 

@@ -1,4 +1,4 @@
-"""Issuing papers: the snapshot and the PDF are kept as they were; a reprint serves that very file."""
+"""Issuing papers: the snapshot and the PDF are stored; a reprint serves the same file."""
 
 import hashlib
 import json
@@ -34,7 +34,7 @@ PAGE = re.compile(rb"/Type\s*/Page\b")
 
 @dataclass(frozen=True)
 class Prepared:
-    """A paper ready to be kept: the one that already says the same, or a fresh one with its file's hash."""
+    """A paper ready to be issued: an issued one with the same content, or a new one with its file's hash."""
 
     kind: str
     number: str
@@ -48,7 +48,7 @@ class Prepared:
 def issue(
     *, by: Person, kind: str, number: str, stock: str = "50x25", start: int = 1, each: bool = False
 ) -> IssuedPaper:
-    """Issue a paper, or find the one that already says the same. A changed content makes the next revision.
+    """Issue a paper, or find the issued one with the same content. Changed content makes the next revision.
 
     kind: one of KINDS. number: as `papers.drafts.draft`. stock, start, each: for labels and tags. Http404 where there
     is no such number, Refusal where there is nothing to print, Conflict where somebody issued one meanwhile.
@@ -67,13 +67,13 @@ def prepare(kind: str, number: str, stock: Stock) -> Prepared:
     fresh = draft(kind, number, stock=stock, revision=revision)
     try:
         pdf = fresh.draw()
-    except ValueError as error:  # what the paper says of counts that do not add up
-        raise Refusal(f"It cannot be printed as it stands: {error}.") from error
+    except ValueError as error:  # counts of the paper that do not add up
+        raise Refusal(f"It cannot be printed now: {error}.") from error
     return Prepared(kind, number, revision, None, fresh, keep_file(pdf), len(PAGE.findall(pdf)))
 
 
 def find_standing(kind: str, number: str, stock: Stock) -> IssuedPaper | None:
-    """The issued paper that says what the record says now, on this stock where it is a label; None where none does.
+    """The issued paper with the content of the record now, on this stock where it is a label; None where none has it.
 
     Http404 and Refusal as `issue`.
     """
@@ -84,8 +84,8 @@ def find_standing(kind: str, number: str, stock: Stock) -> IssuedPaper | None:
     last = issued.first()
     if last is None:
         return None
-    again = draft(kind, number, stock=stock, revision=last.revision, dated=timezone.localdate(last.at))
-    return last if _own(again.snapshot) == _own(last.snapshot) else None
+    again = draft(kind, number, stock=stock, revision=last.revision, dated=timezone.localdate(last.issued_at))
+    return last if _own_content(again.snapshot) == _own_content(last.snapshot) else None
 
 
 def as_printed(number: str) -> str:
@@ -94,22 +94,22 @@ def as_printed(number: str) -> str:
 
 
 def _issued(kind: str, number: str) -> QuerySet[IssuedPaper]:
-    """What was issued of a paper, the newest revision first."""
+    """The issued revisions of a paper, the newest first."""
     return IssuedPaper.objects.filter(kind=kind, number=number).order_by("-revision")
 
 
-def _own(snapshot: str) -> str:
-    """A snapshot without what other boxes change: what all of a customer's tools saved is told as of the day, and a
+def _own_content(snapshot: str) -> str:
+    """A snapshot without what other boxes change: the savings of all the customer's tools are those of the day, and a
     later box makes no new revision of an earlier report."""
-    told = json.loads(snapshot)
-    if isinstance(told["paper"], dict):
-        told["paper"].pop("saved", None)
-    return canonical(told)
+    content = json.loads(snapshot)
+    if isinstance(content["paper"], dict):
+        content["paper"].pop("saved", None)
+    return canonical(content)
 
 
 def usual_stock() -> str:
     """The label stock that the shop printed on last: its printer is loaded with it."""
-    last = IssuedPaper.objects.filter(kind__in=LABELS).order_by("-at", "-pk").first()
+    last = IssuedPaper.objects.filter(kind__in=LABELS).order_by("-issued_at", "-pk").first()
     return str(json.loads(last.snapshot)["stock"]["key"]) if last else Stock().key
 
 
@@ -118,7 +118,7 @@ def canonical_stock(stock: Stock) -> str:
 
 
 def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
-    """Write down that a prepared paper was issued, by whom. Conflict where its revision was taken meanwhile."""
+    """Record that a prepared paper was issued, and by whom. Conflict where its revision was taken meanwhile."""
     fresh = prepared.fresh
     if prepared.standing is not None or fresh is None:
         assert prepared.standing is not None
@@ -128,7 +128,7 @@ def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
         if IssuedPaper.objects.filter(
             kind=prepared.kind, number=prepared.number, revision__gte=prepared.revision
         ).exists():
-            raise Conflict(f"Someone issued revision {prepared.revision} of this paper meanwhile: print it again.")
+            raise Conflict(f"Changed by someone else: revision {prepared.revision} was just issued. Print again.")
         return IssuedPaper.objects.create(
             kind=prepared.kind,
             number=prepared.number,
@@ -151,11 +151,11 @@ def keep_file(pdf: bytes) -> str:
 
 
 def read_file(paper: IssuedPaper) -> bytes:
-    """The very bytes that were issued. Refusal where the file is gone or was altered."""
+    """The bytes that were issued. Refusal where the file is missing or was changed."""
     try:
         pdf = file_of(paper.sha256).read_bytes()
     except OSError as gone:
         raise Refusal("The file of this paper is missing from the papers folder: restore it from the backup.") from gone
     if hashlib.sha256(pdf).hexdigest() != paper.sha256:
-        raise Refusal("The file of this paper was altered since it was issued: restore it from the backup.")
+        raise Refusal("The file of this paper was changed after it was issued: restore it from the backup.")
     return pdf

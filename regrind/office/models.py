@@ -1,4 +1,4 @@
-"""What left the shop, and the papers that said so. Every row is insert-only."""
+"""Parcels that left the shop, and the papers that were issued. Every row is insert-only."""
 
 from pathlib import Path
 
@@ -13,7 +13,7 @@ from regrind.shop.models import EventRow, Person
 
 
 class Parcel(EventRow):
-    """Pieces that left together."""
+    """Pieces that were sent in one parcel."""
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
     number = models.PositiveSmallIntegerField()
@@ -57,16 +57,16 @@ class IssuedPaper(models.Model):
     snapshot = models.TextField()
     sha256 = models.CharField(max_length=64)
     pages = models.PositiveSmallIntegerField()
-    at = models.DateTimeField(default=timezone.now)
+    issued_at = models.DateTimeField(default=timezone.now)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-at"]
+        ordering = ["-issued_at"]
         constraints = [models.UniqueConstraint(fields=["kind", "number", "revision"], name="one_paper_a_revision")]
 
 
 def file_of(sha256: str) -> Path:
-    """Where the PDF of an issued paper lies."""
+    """The path of the PDF of an issued paper."""
     return Path(settings.PAPERS) / f"{sha256}.pdf"
 
 

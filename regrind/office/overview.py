@@ -1,4 +1,4 @@
-"""What the office pages show, each in a fixed number of queries."""
+"""The rows of the office pages, each in a fixed number of queries."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.forms.boundfield import BoundWidget
+from django.urls import reverse
 
 from regrind.bench.models import Plan
 from regrind.bench.revisions import newest
@@ -17,9 +18,11 @@ from regrind.shop.models import Event
 from .forms import ParcelForm
 from .models import IssuedPaper, Parcel
 
+FOR_THE_CUSTOMER = ("report", "slip")  # the bench prints for itself; these papers leave the shop
+
 
 def waiting_and_ready() -> dict[str, Any]:
-    """Lines that wait for an answer, and open batches with what is released, still open or at the coater."""
+    """Lines that wait for the customer, and open batches with their pieces released, in work or at the coater."""
     waiting = (
         Line.objects.filter(pieces__status="waiting")
         .annotate(n=Count("pieces"))
@@ -27,7 +30,7 @@ def waiting_and_ready() -> dict[str, Any]:
         .order_by("-batch__rush", "batch__due", "batch__number")
     )
     released, at_coater = Q(pieces__status="released"), Q(pieces__status="at_coater")
-    busy = Q(pieces__status__in=[where for where in ON_HAND if where != "released"])
+    busy = Q(pieces__status__in=[status for status in ON_HAND if status != "released"])
     batches = (
         Batch.objects.filter(closed=False)
         .select_related("customer")
@@ -42,21 +45,21 @@ def waiting_and_ready() -> dict[str, Any]:
 
 
 def lines_with_counts(batch: Batch) -> QuerySet[Line]:
-    """Each line with n (pieces), released, left, ground and not_ground counts."""
+    """Each line with its counts: n (pieces), released, returned, waiting, at_coater, done, ground and not_ground."""
 
-    def where(*names: str) -> Count:
-        return Count("pieces", filter=Q(pieces__status__in=names))
+    def in_status(*statuses: str) -> Count:
+        return Count("pieces", filter=Q(pieces__status__in=statuses))
 
     return (
         batch.lines.select_related("family")
         .order_by("number")
         .annotate(
             n=Count("pieces"),
-            released=where("released"),
-            left=where("left", "recycled"),
-            waiting=where("waiting"),
-            at_coater=where("at_coater"),
-            done=where("released", "left"),
+            released=in_status("released"),
+            returned=in_status("left", "recycled"),
+            waiting=in_status("waiting"),
+            at_coater=in_status("at_coater"),
+            done=in_status("released", "left"),
             planned=Exists(Plan.objects.filter(piece__line=OuterRef("pk"), decision="grind")),
             ground=Count("pieces", filter=Q(pieces__result="ground")),
             not_ground=Count("pieces", filter=Q(pieces__result__in=("returned_unground", "scrap"))),
@@ -66,6 +69,8 @@ def lines_with_counts(batch: Batch) -> QuerySet[Line]:
 
 @dataclass
 class Sent:
+    """A parcel with its count of pieces."""
+
     parcel: Parcel
     pieces: int
 
@@ -75,46 +80,94 @@ class Sent:
 
     @property
     def slip(self) -> str:
-        """The parcel's number as it stands in an address: 417_2."""
+        """The parcel's number in an address: 417_2."""
         return str(self.parcel).replace("/", "_")
-
-    @property
-    def words(self) -> str:
-        return str(self.parcel.number)
 
 
 def parcels(batch: Batch) -> list[Sent]:
-    found = Parcel.every.filter(batch=batch).select_related("event__by", "event__undone_by__by")
-    return [Sent(parcel, parcel.n) for parcel in found.annotate(n=Count("pieces")).order_by("number")]
+    """Every parcel of a batch in order, also the undone ones."""
+    rows = Parcel.every.filter(batch=batch).select_related("event__by", "event__undone_by__by")
+    return [Sent(parcel, parcel.n) for parcel in rows.annotate(n=Count("pieces")).order_by("number")]
 
 
-@dataclass
-class Issued:
-    """One paper of a batch, its newest revision first."""
+@dataclass(frozen=True)
+class PrintButton:
+    """A button that prints one paper: its kind, its number in the address, and the words on it."""
 
     kind: str
     number: str
-    revisions: list[IssuedPaper] = field(default_factory=list)
+    words: str
 
 
-def issued(batch: Batch) -> list[Issued]:
-    """Every paper issued of a batch, gathered by kind and number; the one issued last comes first."""
-    papers: dict[tuple[str, str], Issued] = {}
-    rows = IssuedPaper.objects.filter(batch=batch).select_related("by").defer("snapshot").order_by("-at", "-revision")
-    for row in rows:
-        papers.setdefault((row.kind, row.number), Issued(row.get_kind_display(), row.number)).revisions.append(row)
-    return list(papers.values())
+def batch_buttons(batch: Batch, sent: Sequence[Sent], *, for_customer: bool = True) -> list[PrintButton]:
+    """The papers of a whole batch; for_customer: also the report and the packing slips."""
+    number = str(batch.number)
+    buttons = [PrintButton("job_sheet", number, "Print the job sheet")]
+    if for_customer:
+        slips = [PrintButton("slip", row.slip, f"Print slip {row.parcel.number}") for row in sent if not row.undone]
+        buttons += [PrintButton("report", number, "Print the report"), *slips]
+    return buttons
 
 
-def asked(pieces: Sequence[Piece]) -> list[tuple[Plan, list[Piece]]]:
-    """What was asked: the newest plan of each waiting piece, like pieces together."""
-    groups: dict[tuple[str, int | None], tuple[Plan, list[Piece]]] = {}
+def piece_buttons(piece: Piece) -> list[PrintButton]:
+    """The tag of a piece, and its label once it is released."""
+    buttons = [PrintButton("tag", str(piece), f"Tag of {piece.short}")]
+    if piece.status in ("released", "left"):
+        buttons.append(PrintButton("label", str(piece), f"Label of {piece.short}"))
+    return buttons
+
+
+@dataclass
+class IssuedRow:
+    """An issued revision in the list: kind and number stand on the newest revision only. address: of its file, empty
+    where this person may not open it."""
+
+    paper: IssuedPaper
+    kind: str
+    number: str
+    address: str
+    replaced: bool
+
+
+def issued(batch: Batch, *, for_customer: bool = True) -> list[IssuedRow]:
+    """Every issued paper of a batch, by kind and number, the newest revision first; the paper issued last comes first.
+
+    for_customer: may the person also open papers for the customer.
+    """
+    papers: dict[tuple[str, str], list[IssuedPaper]] = {}
+    rows = IssuedPaper.objects.filter(batch=batch).select_related("by").defer("snapshot")
+    for paper in rows.order_by("-issued_at", "-revision"):
+        papers.setdefault((paper.kind, paper.number), []).append(paper)
+    return [
+        _issued_row(paper, replaced=index > 0, may_open=for_customer or paper.kind not in FOR_THE_CUSTOMER)
+        for revisions in papers.values()
+        for index, paper in enumerate(revisions)
+    ]
+
+
+def _issued_row(paper: IssuedPaper, *, replaced: bool, may_open: bool) -> IssuedRow:
+    kind, number = ("", "") if replaced else (paper.get_kind_display(), paper.number)
+    address = reverse("office:paper_file", args=[paper.pk]) if may_open else ""
+    return IssuedRow(paper, kind, number, address, replaced)
+
+
+@dataclass(frozen=True)
+class Question:
+    """What was asked of the customer: the plan, and the short numbers of its pieces."""
+
+    plan: Plan
+    pieces: str
+
+
+def asked(pieces: Sequence[Piece]) -> list[Question]:
+    """The newest plan of each waiting piece, like pieces together."""
+    groups: dict[tuple[str, int | None], tuple[Plan, list[str]]] = {}
     plans = newest(Plan, pieces)
     for piece in pieces:
         plan = plans.get(piece.pk)
         if plan is not None:
-            groups.setdefault((plan.reason, plan.diameter_nm), (plan, []))[1].append(piece)
-    return list(groups.values())
+            groups.setdefault((plan.reason, plan.diameter_nm), (plan, []))[1].append(piece.short)
+    return [Question(plan, ", ".join(names)) for plan, names in groups.values()]
 
 
 def last_paid(batch: Batch, lines: Sequence[Line]) -> dict[int, Line]:
@@ -139,10 +192,10 @@ class LineBoxes:
     line: Line
     send: list[tuple[Piece, BoundWidget]] = field(default_factory=list)
     recycle: list[tuple[Piece, BoundWidget]] = field(default_factory=list)
-    why: dict[str, str] = field(default_factory=dict)
 
 
 def by_line(released: Sequence[Piece], form: ParcelForm) -> list[LineBoxes]:
+    """The tick boxes of the released pieces, line by line."""
     lines: dict[int, LineBoxes] = {}
     send = {box.data["value"]: box for box in form["send"]}
     recycle = {box.data["value"]: box for box in form["recycle"]}
@@ -154,10 +207,11 @@ def by_line(released: Sequence[Piece], form: ParcelForm) -> list[LineBoxes]:
     return sorted(lines.values(), key=lambda row: row.line.number)
 
 
-def left_behind(batch: Batch) -> list[tuple[str, list[Piece]]]:
-    """What would stay behind: every piece of the batch that is neither released nor gone, by status."""
-    groups: dict[str, list[Piece]] = defaultdict(list)
+def left_behind(batch: Batch) -> list[tuple[str, str]]:
+    """The pieces that would stay here, by status: neither released nor returned, each with its reason."""
+    groups: dict[str, list[str]] = defaultdict(list)
     stay = batch.pieces.exclude(status__in=("released", "left", "recycled")).select_related("batch")
     for piece in stay:
-        groups[piece.get_status_display()].append(piece)
-    return list(groups.items())
+        reason = f" ({piece.reason})" if piece.reason else ""
+        groups[piece.get_status_display()].append(piece.short + reason)
+    return [(status, ", ".join(names)) for status, names in groups.items()]

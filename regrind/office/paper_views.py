@@ -1,5 +1,8 @@
 """Printing: one tap issues a paper and opens its file; a reprint is that same file."""
 
+from dataclasses import replace
+from typing import Any
+
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -7,6 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from regrind.record.find import batch_or_404
+from regrind.record.models import Batch
 from regrind.shop.events import Refusal
 from regrind.shop.models import SentForm
 from regrind.shop.people.access import needs
@@ -15,35 +19,50 @@ from regrind.shop.posts.saving import save
 
 from . import overview
 from .forms import PrintForm, StockForm
+from .headings import batch_facts
 from .issuing import KINDS, LABELS, Prepared, keep, prepare, read_file, usual_stock
 from .models import IssuedPaper
 
-FOR_THE_CUSTOMER = ("report", "slip")  # the bench prints for itself; these leave the shop
 WORDS = dict(IssuedPaper._meta.get_field("kind").choices or ())
 
 
 @needs("front_desk", "bench")
 @require_GET
 def papers(request: HttpRequest, number: str) -> HttpResponse:
-    """What can be printed of a batch, on which labels, and what was issued."""
-    batch = batch_or_404(number)
+    """The papers of a batch to print, the label stock, and the issued papers."""
+    batch, may_all = batch_or_404(number), person_of(request).may("front_desk")
     form = PrintForm(request.GET or None, batch=batch, initial={"stock": usual_stock()})
-    ready = form.is_valid()
-    return render(
-        request,
-        "office/papers.html",
-        {
-            "batch": batch,
-            "lines": overview.lines_with_counts(batch),
-            "parcels": overview.parcels(batch),
-            "form": form,
-            "told": form.told() if ready else None,
-            "piece": form.cleaned_data["piece"] if ready else None,
-            "issued": overview.issued(batch),
-            "may_all": person_of(request).may("front_desk"),
-        },
-        status=422 if form.is_bound and not ready else 200,
-    )
+    ready, sent = form.is_valid(), overview.parcels(batch)
+    context = {
+        "batch": batch,
+        "heading": f"Papers of batch {batch.number}",
+        "facts": batch_facts(batch),
+        "batch_label": f"Batch {batch.number}",
+        "batch_address": reverse("office:batch", args=[batch.number]),
+        "lines": overview.lines_with_counts(batch),
+        "parcels": sent,
+        "buttons": overview.batch_buttons(batch, sent, for_customer=may_all),
+        "form": form,
+        **(_label_choices(form) if ready else {}),
+        "issued": overview.issued(batch, for_customer=may_all),
+        "may_all": may_all,
+    }
+    return render(request, "office/papers.html", context, status=422 if form.is_bound and not ready else 200)
+
+
+def _label_choices(form: PrintForm) -> dict[str, Any]:
+    """The chosen label stock, and the buttons of the one piece that was picked."""
+    stock, piece = form.label_stock(), form.cleaned_data["piece"]
+    if piece is None:
+        return {"label_stock": stock}
+    buttons = overview.piece_buttons(piece)
+    note = f"{piece.short} is {piece.get_status_display()}: it gets a label when it is released."
+    return {
+        "label_stock": stock,
+        "piece_buttons": buttons,
+        "piece_stock": replace(stock, each=False),
+        "piece_note": note if len(buttons) == 1 else "",
+    }
 
 
 @needs("front_desk", "bench")
@@ -66,9 +85,9 @@ def print_paper(request: HttpRequest, kind: str, number: str) -> HttpResponse:
 
 
 def _prepare(form: StockForm, kind: str, number: str) -> Prepared | None:
-    """Draw the paper before the transaction, since that takes a while; what forbids it is told in the form."""
+    """Draw the paper before the transaction, since that takes a while; a refusal becomes an error of the form."""
     try:
-        return prepare(kind, number, form.told()) if form.is_valid() else None
+        return prepare(kind, number, form.label_stock()) if form.is_valid() else None
     except Refusal as refusal:
         form.refuse(str(refusal))
         return None
@@ -76,16 +95,17 @@ def _prepare(form: StockForm, kind: str, number: str) -> Prepared | None:
 
 def _show(request: HttpRequest, form: StockForm, kind: str, number: str) -> HttpResponse:
     batch = batch_or_404(number.replace("/", "-").split("-")[0])
-    return render(
-        request,
-        "office/print.html",
-        {"form": form, "number": number, "labels": kind in LABELS, "words": WORDS[kind], "batch": batch},
-        status=422,
-    )
+    context = {
+        "form": form,
+        "heading": f"Print {WORDS[kind]} {number}",
+        "labels": kind in LABELS,
+        **_papers_link(batch),
+    }
+    return render(request, "office/print.html", context, status=422)
 
 
 def _renew_key(request: HttpRequest) -> None:
-    """A page that stays open prints again: what stands then, not the file that its first tap led to."""
+    """A page that stays open prints again: the content of that moment, not the file of its first tap."""
     key = request.POST.get(FIELD, "")[:40]
     if key and SentForm.objects.filter(key=key, person=person_of(request)).exists():
         fields = request.POST.copy()
@@ -96,13 +116,15 @@ def _renew_key(request: HttpRequest) -> None:
 @needs("front_desk", "bench")
 @require_GET
 def paper_file(request: HttpRequest, pk: int) -> HttpResponse:
-    """The file as it was issued, byte for byte; a page that says so where it is gone or was altered."""
+    """The file as it was issued, byte for byte; an error page where it is missing or was changed."""
     paper = get_object_or_404(IssuedPaper.objects.select_related("batch"), pk=pk)
     _refuse_role(request, paper.kind)
     try:
         pdf = read_file(paper)
     except Refusal as refusal:
-        return render(request, "office/paper_gone.html", {"paper": paper, "message": str(refusal)}, status=410)
+        heading = f"{paper.get_kind_display().capitalize()} {paper.number}, revision {paper.revision}"
+        context = {"paper": paper, "heading": heading, "message": str(refusal), **_papers_link(paper.batch)}
+        return render(request, "office/paper_gone.html", context, status=410)
     name = f"{paper.kind}-{paper.number}-r{paper.revision}.pdf".replace("/", "_")
     return HttpResponse(
         pdf,
@@ -111,6 +133,13 @@ def paper_file(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
+def _papers_link(batch: Batch) -> dict[str, str]:
+    return {
+        "papers_label": f"Papers of batch {batch.number}",
+        "papers_address": reverse("office:papers", args=[batch.number]),
+    }
+
+
 def _refuse_role(request: HttpRequest, kind: str) -> None:
-    if kind in FOR_THE_CUSTOMER and not person_of(request).may("front_desk"):
+    if kind in overview.FOR_THE_CUSTOMER and not person_of(request).may("front_desk"):
         raise PermissionDenied("front desk")

@@ -1,4 +1,4 @@
-"""The office: answers, prices, parcels."""
+"""The office pages: open batches, a batch, the customer's answer, prices, parcels."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -6,14 +6,16 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.find import batch_or_404, line_or_404
+from regrind.record.models import Batch
 from regrind.record.moves import reconcile
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import actions, overview
-from .charges import bill
+from .charges import Bill, bill
 from .forms import AnswerForm, ParcelForm, PricesForm, chosen
+from .headings import batch_dates, batch_facts, line_facts
 
 
 @needs("front_desk")
@@ -25,23 +27,44 @@ def page(request: HttpRequest) -> HttpResponse:
 @needs("front_desk")
 @require_GET
 def batch(request: HttpRequest, number: str) -> HttpResponse:
-    """One batch as the office sees it: what is ready, prices, parcels, papers."""
-    found = batch_or_404(number)
-    lines = overview.lines_with_counts(found)
-    packable = any(line.released for line in lines)  # type: ignore[attr-defined]  # an annotation of the query
-    return render(
-        request,
-        "office/batch.html",
-        {
-            "batch": found,
-            "lines": lines,
-            "packable": packable,
-            "counts": reconcile(found),
-            "bill": bill(found),
-            "parcels": overview.parcels(found),
-            "issued": overview.issued(found),
-        },
-    )
+    """One batch for the office: counts, prices, parcels, papers."""
+    batch = batch_or_404(number)
+    lines = overview.lines_with_counts(batch)
+    charged, sent = bill(batch), overview.parcels(batch)
+    context = {
+        "batch": batch,
+        "heading": f"Batch {batch.number}",
+        "facts": [*batch_facts(batch), *batch_dates(batch)],
+        "lines": lines,
+        "packable": any(line.released for line in lines),  # type: ignore[attr-defined]  # an annotation of the query
+        "counts": _counts(batch),
+        "bill": charged,
+        "unpriced": _unpriced(charged),
+        "parcels": sent,
+        "buttons": overview.batch_buttons(batch, sent),
+        "issued": overview.issued(batch),
+    }
+    return render(request, "office/batch.html", context)
+
+
+def _counts(batch: Batch) -> list[tuple[str, int]]:
+    """Where the pieces of a batch are: the first count is the sum of the others."""
+    counts = reconcile(batch)
+    return [
+        ("Received", counts["received"]),
+        ("Returned, ground", counts["left_ground"]),
+        ("Returned unground", counts["left_returned_unground"]),
+        ("Returned, scrap", counts["left_scrap"]),
+        ("Recycled here", counts["recycled"]),
+        ("At the coater", counts["at_coater"]),
+        ("On hand", counts["on_hand"]),
+        ("Missing", counts["missing"]),
+    ]
+
+
+def _unpriced(charged: Bill) -> str:
+    numbers = ", ".join(str(line.number) for line in charged.open_lines)
+    return f"no price yet on line {numbers}" if numbers else ""
 
 
 @needs("front_desk")
@@ -53,18 +76,17 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
     form = AnswerForm(request.POST or None, line=line, pieces=pieces)
 
     def show() -> HttpResponse:
-        return render(
-            request,
-            "office/answer.html",
-            {
-                "line": line,
-                "form": form,
-                "pieces": pieces,
-                "asked": overview.asked(pieces),
-                "answers": line.answers.select_related("event__by").prefetch_related("pieces__piece__batch"),
-            },
-            status=422 if form.is_bound else 200,
-        )
+        context = {
+            "line": line,
+            "heading": f"Answer for line {line}",
+            "facts": line_facts(line),
+            **_batch_link(line.batch),
+            "form": form,
+            "pieces": pieces,
+            "asked": overview.asked(pieces),
+            "answers": line.answers.select_related("event__by").prefetch_related("pieces__piece__batch"),
+        }
+        return render(request, "office/answer.html", context, status=422 if form.is_bound else 200)
 
     def act() -> str:
         data = form.cleaned_data
@@ -86,24 +108,29 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
 @needs("front_desk")
 @require_http_methods(["GET", "POST"])
 def prices(request: HttpRequest, number: str) -> HttpResponse:
-    found = batch_or_404(number)
-    lines = list(found.lines.select_related("family", "batch__customer"))
-    before = overview.last_paid(found, lines)
-    taken = before if request.GET.get("last") == "1" else {}
-    form = PricesForm(request.POST or None, lines=lines, taken=taken)
+    """The price per piece of each line of a batch."""
+    batch = batch_or_404(number)
+    lines = list(batch.lines.select_related("family", "batch__customer"))
+    earlier = overview.last_paid(batch, lines)
+    last_paid = earlier if request.GET.get("last") == "1" else {}
+    form = PricesForm(request.POST or None, lines=lines, last_paid=last_paid)
 
     def show() -> HttpResponse:
-        rows = [(line, bound, before.get(line.family_id)) for line, bound in form.rows()]
-        return render(
-            request,
-            "office/prices.html",
-            {"batch": found, "form": form, "rows": rows, "any_paid": bool(before)},
-            status=422 if form.is_bound else 200,
-        )
+        context = {
+            "batch": batch,
+            "heading": f"Prices of batch {batch.number}",
+            **_batch_link(batch),
+            "minimum": batch.customer.batch_minimum_minor,
+            "rush": batch.customer.rush_charge_minor if batch.rush else 0,
+            "form": form,
+            "rows": [(line, bound, earlier.get(line.family_id)) for line, bound in form.rows()],
+            "any_paid": bool(earlier),
+        }
+        return render(request, "office/prices.html", context, status=422 if form.is_bound else 200)
 
     def act() -> str:
         actions.set_prices(by=person_of(request), prices=form.prices())
-        return reverse("office:batch", args=[found.number])
+        return reverse("office:batch", args=[batch.number])
 
     return save(request, form, act=act, show=show)
 
@@ -111,36 +138,41 @@ def prices(request: HttpRequest, number: str) -> HttpResponse:
 @needs("front_desk")
 @require_http_methods(["GET", "POST"])
 def parcel(request: HttpRequest, number: str) -> HttpResponse:
-    """Tick released pieces out, now or in part; what stays behind is named."""
-    found = batch_or_404(number)
-    released = list(found.pieces.filter(status="released").select_related("batch", "line__family"))
-    form = ParcelForm(
-        request.POST or None, batch=found, released=released, recycle_scrap=found.customer.scrap == "recycle"
-    )
+    """Pack released pieces into a parcel, all or some of them; the pieces that stay here are listed."""
+    batch = batch_or_404(number)
+    released = list(batch.pieces.filter(status="released").select_related("batch", "line__family"))
+    recycle_scrap = batch.customer.scrap == "recycle"
+    form = ParcelForm(request.POST or None, batch=batch, released=released, recycle_scrap=recycle_scrap)
 
     def show() -> HttpResponse:
-        return render(
-            request,
-            "office/parcel.html",
-            {
-                "batch": found,
-                "form": form,
-                "by_line": overview.by_line(released, form),
-                "behind": overview.left_behind(found),
-            },
-            status=422 if form.is_bound else 200,
-        )
+        context = {
+            "batch": batch,
+            "heading": f"Pack a parcel of batch {batch.number}",
+            "facts": [*batch_facts(batch), f"scrap is {batch.customer.get_scrap_display()}"],
+            **_batch_link(batch),
+            "form": form,
+            "by_line": overview.by_line(released, form),
+            "behind": overview.left_behind(batch),
+        }
+        return render(request, "office/parcel.html", context, status=422 if form.is_bound else 200)
 
     def act() -> str:
         data = form.cleaned_data
         actions.send_parcel(
             by=person_of(request),
-            batch=found,
+            batch=batch,
             pieces=chosen(released, data["send"]),
             recycled=chosen(released, data["recycle"]),
             note=data["note"],
             sent_at=data["sent_at"],
         )
-        return reverse("office:batch", args=[found.number])
+        return reverse("office:batch", args=[batch.number])
 
     return save(request, form, act=act, show=show)
+
+
+def _batch_link(batch: Batch) -> dict[str, str]:
+    return {
+        "batch_label": f"Batch {batch.number}",
+        "batch_address": reverse("office:batch", args=[batch.number]),
+    }

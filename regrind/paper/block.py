@@ -112,27 +112,27 @@ def _pieces(word: str, width_at_1: float, bold: bool) -> list[str]:
 
 def shorten(rows: list[Line], height_pt: float) -> list[Line]:
     """The lines that stand in a height; an ellipsis ends the last where some had to go."""
-    kept = list(rows)
-    while len(kept) > 1 and height(kept) > height_pt:
-        kept = kept[:-1]
-        first = kept[-1].runs[0]
-        kept[-1] = Line((Run(first.text[:-2] + "…", first.bold, first.share),), kept[-1].size)
-    return kept
+    shortened = list(rows)
+    while len(shortened) > 1 and height(shortened) > height_pt:
+        shortened = shortened[:-1]
+        first = shortened[-1].runs[0]
+        shortened[-1] = Line((Run(first.text[:-2] + "…", first.bold, first.share),), shortened[-1].size)
+    return shortened
 
 
-def draw(marks: Canvas, rows: Sequence[Line], left: float, top: float, width_pt: float, height_pt: float) -> None:
+def draw(canvas: Canvas, rows: Sequence[Line], x: float, top: float, width_pt: float, height_pt: float) -> None:
     """Draw fitted lines from the top of a box; what height is left goes between them, up to a fifth."""
     spare = max(0.0, height_pt - height(rows)) / max(1, len(rows) - 1)
     y = top
     for row in rows:
-        _draw_row(marks, row, left, y - row.size * ASCENT, width_pt)
+        _draw_row(canvas, row, x, y - row.size * ASCENT, width_pt)
         y -= row.size * LEADING + min(spare, row.size * 0.2)
 
 
-def _draw_row(marks: Canvas, row: Line, left: float, baseline: float, width_pt: float) -> None:
-    x = left
-    for at, run in enumerate(row.runs):
-        if row.spread and at and at == len(row.runs) - 1:
-            x = left + width_pt - run.width_at_1 * row.size
-        write(marks, x, baseline, run.text, row.size * run.share, bold=run.bold)
+def _draw_row(canvas: Canvas, row: Line, x_start: float, baseline: float, width_pt: float) -> None:
+    x = x_start
+    for index, run in enumerate(row.runs):
+        if row.spread and index and index == len(row.runs) - 1:
+            x = x_start + width_pt - run.width_at_1 * row.size
+        write(canvas, x, baseline, run.text, row.size * run.share, bold=run.bold)
         x += run.width_at_1 * row.size

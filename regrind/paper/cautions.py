@@ -2,20 +2,20 @@
 
 The wheel's marked maximum is a hard rule (29 CFR 1910.243(c)(5), Cal/OSHA title 8 section 3580,
 WAC 296-806-40512); inspection before mounting is of the same texts. Grinding carbide sets cobalt free (OSHA
-and NIOSH limits for cobalt). What is said of a reversed wheel is common practice.
+and NIOSH limits for cobalt). The cautions on a reversed wheel are common practice.
 """
 
 SPEED = "A computed speed is never a permission: no wheel runs above the maximum speed marked on it."
 
 GENERAL = (
     SPEED,
-    "Look the wheel over before it is mounted; where the maker says so, ring it. Flanges clean and alike.",
-    "Guards on and set. Eye protection on. Stand aside while a wheel comes up to speed.",
-    "Carbide and cobalt dust and mist harm the lungs: extraction on, coolant clean, no dry blowing off.",
-    "The wheel's maker, local rules and the people trained for this machine come before this sheet.",
+    "Inspect the wheel before mounting; ring-test it where its maker says so. Flanges clean and of equal size.",
+    "Guards on and adjusted. Eye protection on. Stand to one side while the wheel comes up to speed.",
+    "Carbide and cobalt dust and mist harm the lungs: extraction on, coolant clean, no blowing off with air.",
+    "The wheel maker's instructions, local rules and trained people come before this sheet.",
 )
 
 REVERSED = (
-    "Finishing with the wheel reversed, into the edge, can pull the tool off its stylus: light cuts.",
-    "Reverse a wheel only on a spindle, flange and nut made to run both ways: a nut can unscrew.",
+    "A wheel that runs into the cutting edge can lift the tool off the stylus: take light cuts.",
+    "Reverse the wheel only where spindle, flanges and nut are made for both directions: a nut can unscrew.",
 )

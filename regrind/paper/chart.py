@@ -70,13 +70,13 @@ class Life(Flowable):
     def _points(self, right: float) -> None:
         points = self.life.points
         step = (right - LEFT - 24) / max(1, len(points) - 1)
-        where = [(LEFT + 12 + at * step, self._y(point.diameter.nm)) for at, point in enumerate(points)]
+        where = [(LEFT + 12 + index * step, self._y(point.diameter.nm)) for index, point in enumerate(points)]
         self.canv.setLineWidth(1.4)
         for one, following in pairwise(where):
             self.canv.line(*one, *following)
         every = -(-len(points) // MOST_NAMED)
-        for at, (point, (x, y)) in enumerate(zip(points, where, strict=True)):
-            if (len(points) - 1 - at) % every == 0:
+        for index, (point, (x, y)) in enumerate(zip(points, where, strict=True)):
+            if (len(points) - 1 - index) % every == 0:
                 self._name(point, x, y, step * every)
             self.canv.circle(x, y, 2.2, fill=1, stroke=0)
 
@@ -90,14 +90,14 @@ class Life(Flowable):
         _centred(self.canv, x, y + 5, figure, FIGURE)
 
 
-def _centred(marks: Canvas, x: float, y: float, words: str, size: float) -> None:
+def _centred(canvas: Canvas, x: float, y: float, words: str, size: float) -> None:
     """Words centred on x, on white so that no line runs through them."""
     wide = width(words, size)
-    left = max(0.0, x - wide / 2)
-    marks.setFillGray(1)
-    marks.rect(left - 1, y - 1, wide + 2, size * 0.9, fill=1, stroke=0)
-    marks.setFillGray(0)
-    write(marks, left, y, words, size)
+    x_left = max(0.0, x - wide / 2)
+    canvas.setFillGray(1)
+    canvas.rect(x_left - 1, y - 1, wide + 2, size * 0.9, fill=1, stroke=0)
+    canvas.setFillGray(0)
+    write(canvas, x_left, y, words, size)
 
 
 def span(life: LifeChart) -> tuple[int, int]:
@@ -114,7 +114,7 @@ def span(life: LifeChart) -> tuple[int, int]:
 def spread(levels: Sequence[float], apart: float) -> list[float]:
     """The levels moved up, from the lowest on, until they stand at least so far apart."""
     moved = list(levels)
-    order = sorted(range(len(moved)), key=lambda at: moved[at])
+    order = sorted(range(len(moved)), key=lambda index: moved[index])
     for below, above in pairwise(order):
         moved[above] = max(moved[above], moved[below] + apart)
     return moved

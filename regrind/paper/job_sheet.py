@@ -21,8 +21,8 @@ def draw(values: JobSheet) -> bytes:
     """The job sheet of a batch; PDF bytes, the same for the same values."""
     wide, style = sheet.room(values.head), values.head.style
     story: list[Flowable] = [*_box(values.box, wide), *_wishes(values)]
-    for at, setup in enumerate(values.setups, start=1):
-        story += _setup(setup, at, style, wide)
+    for number, setup in enumerate(values.setups, start=1):
+        story += _setup(setup, number, style, wide)
     story += [CondPageBreak(150), parts.heading("Cautions"), *parts.bullets(_cautions(values))]
     story += [CondPageBreak(NOTES), parts.heading("Notes from the bench")]
     story += [parts.WriteIn(22) for _ in range(3)]
@@ -33,14 +33,14 @@ def _box(lines: Sequence[BoxLine], wide: float) -> list[Flowable]:
     """What is in the box, to be ticked as it is unpacked and as it is packed again."""
     widths = [BOX + 9, wide * 0.1, wide * 0.07, 0, wide * 0.2, wide * 0.24, BOX + 15]
     widths[3] = wide - sum(widths)
-    rows: list[list[parts.Cell]] = [["Here", "Line", "Count", "What", "Their number", "Note", "Packed"]]
+    rows: list[list[parts.Cell]] = [["Here", "Line", "Count", "Tool", "Part number", "Note", "Packed"]]
     rows += [
         [
             parts.Box(),
             parts.cell(one.number, widths[1], parts.SMALL_STRONG),
             str(one.count),
-            parts.cell(one.what, widths[3]),
-            parts.cell(one.their_number, widths[4]),
+            parts.cell(one.description, widths[3]),
+            parts.cell(one.part_number, widths[4]),
             parts.cell(one.note, widths[5]),
             parts.Box(),
         ]
@@ -49,22 +49,22 @@ def _box(lines: Sequence[BoxLine], wide: float) -> list[Flowable]:
     commands = [("ALIGN", (2, 0), (2, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 1)]
     made = parts.table(rows, widths, commands)
     total = sum(one.count for one in lines)
-    said = f"In the box: {text.plural(total, 'piece')}, {text.plural(len(lines), 'line')}"
-    return [parts.heading(said), made]
+    title = f"In the box: {text.plural(total, 'piece')}, {text.plural(len(lines), 'line')}"
+    return [parts.heading(title), made]
 
 
 def _wishes(values: JobSheet) -> list[Flowable]:
     made: list[Flowable] = []
     if values.terms:
-        made += [parts.heading("What this customer wants"), *parts.bullets(values.terms)]
+        made += [parts.heading("The customer's terms"), *parts.bullets(values.terms)]
     if values.note:
         made += [parts.heading("Note"), parts.paragraph(values.note)]
     return made
 
 
-def _setup(setup: JobSetup, at: int, style: Style, wide: float) -> list[Flowable]:
+def _setup(setup: JobSetup, number: int, style: Style, wide: float) -> list[Flowable]:
     """A setup under a heavy rule: the card's figures, then its lines in the order to grind them."""
-    name = f"Setup {at} · {setup.title}" if setup.planned else setup.title
+    name = f"Setup {number} · {setup.title}" if setup.planned else setup.title
     title = parts.table(
         [[parts.paragraph(name, parts.HEADING)]],
         [wide],
@@ -88,8 +88,8 @@ def _others(setup: JobSetup) -> list[Flowable]:
     """What is set otherwise for some of the pieces: the card stands for the others."""
     if not setup.others or setup.card is None:
         return []
-    told = f"These figures are for {setup.card.title}. For the others:"
-    return [parts.gap(3), parts.paragraph(told, parts.SMALL), *parts.bullets(setup.others, parts.SMALL)]
+    intro = f"These figures are for {setup.card.title}. Different for:"
+    return [parts.gap(3), parts.paragraph(intro, parts.SMALL), *parts.bullets(setup.others, parts.SMALL)]
 
 
 def _reversed(setup: JobSetup) -> tuple[str, ...]:
@@ -97,9 +97,9 @@ def _reversed(setup: JobSetup) -> tuple[str, ...]:
 
 
 def _line(line: JobLine, style: Style, wide: float) -> list[Flowable]:
-    words: list[Flowable] = [parts.paragraph(f"Line {line.number} · {line.what}", parts.STRONG)]
-    if line.their_number:
-        words.append(parts.paragraph(f"Their number {line.their_number}", parts.SMALL))
+    words: list[Flowable] = [parts.paragraph(f"Line {line.number} · {line.description}", parts.STRONG)]
+    if line.part_number:
+        words.append(parts.paragraph(f"Part number {line.part_number}", parts.SMALL))
     words += [parts.paragraph(line.note, parts.SMALL)] if line.note else []
     words += parts.bullets(line.cautions, parts.SMALL_STRONG)
     head: list[Flowable] = [parts.gap(6), *words, parts.gap(2)]
@@ -125,7 +125,7 @@ def _beside(words: list[Flowable], picture: Picture, wide: float) -> Flowable:
 
 def _cautions(values: JobSheet) -> list[str]:
     """Every line's and every setup's cautions once, then those that always hold."""
-    own = [
+    specific = [
         words for setup in values.setups for words in (*(setup.card.cautions if setup.card else ()), *_reversed(setup))
     ]
-    return [*dict.fromkeys([*own, *cautions.GENERAL])]
+    return [*dict.fromkeys([*specific, *cautions.GENERAL])]

@@ -11,7 +11,7 @@ from regrind.paper.values import JobLine, JobPiece, Length, Style
 Read = Callable[[JobPiece], Length | None]
 FIGURES: tuple[tuple[str, Read], ...] = (
     ("⌀ now", lambda piece: piece.diameter_now),
-    ("Off a side", lambda piece: piece.removal_radial),
+    ("Per side", lambda piece: piece.removal_radial),
     ("To ⌀", lambda piece: piece.diameter_after),
     ("Cut back", lambda piece: piece.cut_back),
     ("Stop", lambda piece: piece.travel_stop),
@@ -33,7 +33,7 @@ def pieces_table(line: JobLine, style: Style, wide: float) -> Flowable:
     widths = [BOX, *((wide - BOX) * share / sum(shares) for share in shares)]
     unit = f"{style.unit} ({text.other_unit(style)})"
     heads = [parts.cell(name, widths[-1], parts.NAME) for name in line.write_ins]
-    rows: list[list[parts.Cell]] = [["", "Piece", "Do", *(f"{name}\n{unit}" for name, _ in figures), *heads]]
+    rows: list[list[parts.Cell]] = [["", "Piece", "Next", *(f"{name}\n{unit}" for name, _ in figures), *heads]]
     commands = _frame(len(figures), len(line.write_ins))
     for piece in line.pieces:
         first = len(rows)
@@ -49,9 +49,9 @@ def _frame(figures: int, write_ins: int) -> list[parts.Command]:
     made: list[parts.Command] = [("LEFTPADDING", (0, 0), (0, -1), 1), ("BOTTOMPADDING", (0, 1), (-1, -1), 5)]
     if figures:
         made.append(("ALIGN", (3, 0), (first - 1, -1), "RIGHT"))
-    for at in range(write_ins):
-        weight = parts.HAIR if at else parts.THICK
-        made.append(("LINEBEFORE", (first + at, 0), (first + at, -1), weight, black))
+    for index in range(write_ins):
+        weight = parts.HAIR if index else parts.THICK
+        made.append(("LINEBEFORE", (first + index, 0), (first + index, -1), weight, black))
     return made
 
 
@@ -59,7 +59,9 @@ def _joined(first: int, last: int, note_to: int) -> list[parts.Command]:
     """A piece's rows stay together, with one rule below each; its note stands under the figures, up to a column,
     and leaves the room to write one tall field."""
     begin = first + 1 if note_to else first
-    made: list[parts.Command] = [("LINEBELOW", (0, at), (-1, at), parts.HAIR, black) for at in range(begin, last + 1)]
+    made: list[parts.Command] = [
+        ("LINEBELOW", (0, row), (-1, row), parts.HAIR, black) for row in range(begin, last + 1)
+    ]
     if note_to:
         made += [
             ("SPAN", (1, begin), (note_to if note_to > 2 else -1, begin)),

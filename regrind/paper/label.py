@@ -10,7 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 from regrind.paper import block, qr, text
 from regrind.paper.block import Line, Run
 from regrind.paper.label_lines import SMALL, lines
-from regrind.paper.type import canvas
+from regrind.paper.type import new_canvas
 from regrind.paper.values import ROLL_50X25, Label, LabelStock
 
 PAGES_MM = {"letter": (215.9, 279.4), "A4": (210.0, 297.0)}
@@ -50,17 +50,17 @@ def draw(labels: Sequence[Label], stock: LabelStock = ROLL_50X25, start: int = 1
         raise ValueError(f"start: {start} is not on the sheet (1 to {len(places)})")
     buffer = BytesIO()
     width, height = _page_dots(stock)
-    marks = canvas(
+    canvas = new_canvas(
         buffer,
         (_points(width, stock.dpi), _points(height, stock.dpi)),
         title=f"Labels {text.line(labels[0].number)}",
         author=text.line(labels[0].shop),
     )
-    for at, label in enumerate(labels, start=start - 1):
-        if at % len(places) == 0 and at >= start:
-            marks.showPage()
-        _draw_label(marks, label, places[at % len(places)], stock.dpi)
-    marks.save()
+    for index, label in enumerate(labels, start=start - 1):
+        if index % len(places) == 0 and index >= start:
+            canvas.showPage()
+        _draw_label(canvas, label, places[index % len(places)], stock.dpi)
+    canvas.save()
     return buffer.getvalue()
 
 
@@ -96,19 +96,19 @@ def _places(stock: LabelStock) -> list[Box]:
     ]
 
 
-def _draw_label(marks: Canvas, label: Label, box: Box, dpi: int) -> None:
+def _draw_label(canvas: Canvas, label: Label, box: Box, dpi: int) -> None:
     """The code at the top left, words beside it, the numbers and the rest across the label below it."""
     point = 72 / dpi
     side = qr.side_dots(label.number, dpi)
     if side > box.height or side * 2 > box.width:
         raise ValueError(f"stock: a code of {side} dots leaves no room on {box.width} × {box.height}")
-    qr.draw(marks, label.number, box.left, box.top, dpi)
-    left, top = box.left * point + MARGIN, box.top * point - MARGIN
+    qr.draw(canvas, label.number, box.left, box.top, dpi)
+    x, top = box.left * point + MARGIN, box.top * point - MARGIN
     room = Room(side * point - MARGIN, box.width * point - 2 * MARGIN, box.height * point - 2 * MARGIN)
     beside, below = _fit(label, room)
     used = block.height(below)
-    block.draw(marks, beside, left + room.code, top, room.width - room.code, room.height - used - GAP)
-    block.draw(marks, below, left, top - room.height + used, room.width, used)
+    block.draw(canvas, beside, x + room.code, top, room.width - room.code, room.height - used - GAP)
+    block.draw(canvas, below, x, top - room.height + used, room.width, used)
 
 
 def _fit(label: Label, room: Room) -> tuple[list[Line], list[Line]]:
@@ -144,8 +144,8 @@ def _grown(words: Sequence[Line], scale: float, room: Room, used: float) -> list
 
 def _shorten(beside: list[Line], below: list[Line], room: Room) -> tuple[list[Line], list[Line]]:
     foot = below[-1:]
-    kept = block.shorten(below[:-1], room.height - room.code - block.height(foot)) + foot
-    return block.shorten(beside, room.height - block.height(kept) - GAP), kept
+    shortened = block.shorten(below[:-1], room.height - room.code - block.height(foot)) + foot
+    return block.shorten(beside, room.height - block.height(shortened) - GAP), shortened
 
 
 def _below(label: Label, words: list[Line], width: float) -> list[Line]:
@@ -155,7 +155,7 @@ def _below(label: Label, words: list[Line], width: float) -> list[Line]:
 
 def _numbers(label: Label, width: float) -> list[Line]:
     """Ours and theirs at one size: on one line, or on two where one line would make them small."""
-    ours, theirs = Run(text.line(label.number), bold=True), Run(text.line(label.their_number), bold=True)
+    ours, theirs = Run(text.line(label.number), bold=True), Run(text.line(label.part_number), bold=True)
     if not theirs.text:
         return [Line((ours,), _NUMBER_PT)]
     together = Line((ours, theirs), _NUMBER_PT, spread=True)

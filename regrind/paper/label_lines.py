@@ -29,7 +29,7 @@ def _return(label: ReturnLabel) -> Lines:
     beside = [
         _figure(label, style),
         _figure_other(label, style),
-        plain(f"⌀ as measured on {text.line(label.measured_on)}", SMALL) if label.measured_on else None,
+        plain(f"⌀ measured on {text.line(label.measured_on)}", SMALL) if label.measured_on else None,
         *_clearance(label.clearance, style),
         _length("Runout ", label.runout, style),
         _length("Cutting length ", label.usable_length, style),
@@ -39,9 +39,9 @@ def _return(label: ReturnLabel) -> Lines:
     teeth = text.plural(label.teeth, "tooth", "teeth") if label.teeth else ""
     below = [
         wrapped(state, SMALL) if state else None,
-        wrapped(_dots(_pieces(label), _reground(label.times_reground), teeth, text.line(label.what)), SMALL),
+        wrapped(_dots(_pieces(label), _reground(label.times_reground), teeth, text.line(label.description)), SMALL),
     ]
-    return Lines(_kept(beside), _kept(below))
+    return Lines(_present(beside), _present(below))
 
 
 @lines.register
@@ -58,20 +58,20 @@ def _drill(label: DrillLabel) -> Lines:
     ]
     below = [
         wrapped(_if("Coating: ", label.coating), SMALL) if label.coating else None,
-        wrapped(_dots(_pieces(label), _reground(label.times_reground), text.line(label.what)), SMALL),
+        wrapped(_dots(_pieces(label), _reground(label.times_reground), text.line(label.description)), SMALL),
     ]
-    return Lines(_kept(beside), _kept(below))
+    return Lines(_present(beside), _present(below))
 
 
 @lines.register
 def _not_ground(label: NotGroundLabel) -> Lines:
     beside = [
-        plain("NOT GROUND", 11, bold=True),
+        plain("NOT REGROUND", 11, bold=True),
         wrapped(text.line(label.result), MIDDLE, bold=True) if label.result else None,
         wrapped(text.line(label.why), MIDDLE) if label.why else None,
     ]
     size = "" if label.diameter is None else f"⌀ {text.dual(label.diameter, label.style)}"
-    return Lines(_kept(beside), [wrapped(_dots(_pieces(label), size, text.line(label.what)), SMALL)])
+    return Lines(_present(beside), [wrapped(_dots(_pieces(label), size, text.line(label.description)), SMALL)])
 
 
 @lines.register
@@ -81,11 +81,11 @@ def _arrival(label: ArrivalTag) -> Lines:
     beside = [
         plain(_pieces(label) + rush, 11, bold=True),
         wrapped(text.line(label.customer), MIDDLE, bold=True) if label.customer else None,
-        plain(f"Order {text.line(label.their_order)}", MIDDLE) if label.their_order else None,
+        plain(f"Order {text.line(label.order_number)}", MIDDLE) if label.order_number else None,
         plain(due, MIDDLE, bold=True) if due else None,
     ]
-    below = [wrapped(text.line(part), SMALL) for part in (label.what, label.note) if part]
-    return Lines(_kept(beside), below)
+    below = [wrapped(text.line(part), SMALL) for part in (label.description, label.note) if part]
+    return Lines(_present(beside), below)
 
 
 def _figure(label: ReturnLabel, style: Style) -> Line | None:
@@ -136,9 +136,9 @@ def _clearance(value: Clearance | None, style: Style) -> list[Line]:
     """The primary relief, and on a line of its own the drop it gives at a distance."""
     if value is None:
         return []
-    at = f" at {text.length(value.drop_at, style)}" if value.drop_at else ""
+    distance = f" at {text.length(value.drop_at, style)}" if value.drop_at else ""
     relief = [plain(f"Relief {text.angle(value.relief, style)}", SMALL)] if value.relief else []
-    return relief + ([plain(f"Drop {text.dual(value.drop, style)}{at}", SMALL)] if value.drop else [])
+    return relief + ([plain(f"Drop {text.dual(value.drop, style)}{distance}", SMALL)] if value.drop else [])
 
 
 def _pieces(label: Label) -> str:
@@ -157,5 +157,5 @@ def _dots(*parts: str) -> str:
     return " · ".join(part for part in parts if part)
 
 
-def _kept(lines_or_none: list[Line | None]) -> list[Line]:
+def _present(lines_or_none: list[Line | None]) -> list[Line]:
     return [line for line in lines_or_none if line is not None]

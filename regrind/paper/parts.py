@@ -73,8 +73,8 @@ def table(
     made = Rows([list(row) for row in rows], colWidths=list(widths), repeatRows=header)
     made.setStyle([*_style(header, ruled), *commands])
     made.hAlign = "LEFT"
-    kept = [one[2][1] for one in commands if one[0] == "NOSPLIT" and one[1][1] == header]
-    made.begins = max([header, *kept]) + 1
+    unsplit = [one[2][1] for one in commands if one[0] == "NOSPLIT" and one[1][1] == header]
+    made.begins = max([header, *unsplit]) + 1
     return made
 
 
@@ -102,7 +102,7 @@ def facts(pairs: Sequence[tuple[str, str]], columns: int, room: float, style: Pa
     """Names in small letters above their values, in so many columns; an empty value is a line to write on."""
     cells: list[Cell] = [_fact(name, value, style) for name, value in pairs]
     cells += [""] * (-len(cells) % columns)
-    rows = [cells[at : at + columns] for at in range(0, len(cells), columns)]
+    rows = [cells[start : start + columns] for start in range(0, len(cells), columns)]
     return table(rows, [room / columns] * columns, [("LEFTPADDING", (0, 0), (0, -1), 0)], header=0)
 
 

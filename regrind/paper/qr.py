@@ -39,34 +39,34 @@ def side_dots(content: str, dpi: int) -> int:
     return (len(modules(content)) + 2 * QUIET_MODULES) * dots_per_module(dpi)
 
 
-def draw(marks: Canvas, content: str, left_dots: int, top_dots: int, dpi: int) -> None:
+def draw(canvas: Canvas, content: str, left_dots: int, top_dots: int, dpi: int) -> None:
     """Draw the code, its quiet zone's corner at a whole dot counted from the page's lower left."""
     dots = dots_per_module(dpi)
-    _fill(marks, content, left_dots + QUIET_MODULES * dots, top_dots - QUIET_MODULES * dots, dots, 72 / dpi)
+    _fill(canvas, content, left_dots + QUIET_MODULES * dots, top_dots - QUIET_MODULES * dots, dots, 72 / dpi)
 
 
-def draw_in(marks: Canvas, content: str, side_pt: float) -> None:
+def draw_in(canvas: Canvas, content: str, side_pt: float) -> None:
     """Draw the code, quiet zone included, in a square at the canvas's origin (sheets on office printers)."""
     module = side_pt / (len(modules(content)) + 2 * QUIET_MODULES)
     rows = len(modules(content))
-    _fill(marks, content, QUIET_MODULES, QUIET_MODULES + rows, 1, module)
+    _fill(canvas, content, QUIET_MODULES, QUIET_MODULES + rows, 1, module)
 
 
-def _fill(marks: Canvas, content: str, left: int, top: int, dots: int, scale: float) -> None:
+def _fill(canvas: Canvas, content: str, x: int, top: int, dots: int, scale: float) -> None:
     """Runs of black along a row are one rectangle each, and all are filled by one operator."""
     operators = [f"q {scale:.9f} 0 0 {scale:.9f} 0 0 cm 0 g"]
     for row, cells in enumerate(modules(content), start=1):
         for start, length in _runs(cells):
-            operators.append(f"{left + start * dots} {top - row * dots} {length * dots} {dots} re")
-    raw(marks, [*operators, "f Q"])
+            operators.append(f"{x + start * dots} {top - row * dots} {length * dots} {dots} re")
+    raw(canvas, [*operators, "f Q"])
 
 
 def _runs(cells: tuple[int, ...]) -> list[tuple[int, int]]:
     """Start and length of each run of black."""
-    found: list[tuple[int, int]] = []
-    for at, black in enumerate(cells):
-        if black and found and sum(found[-1]) == at:
-            found[-1] = (found[-1][0], found[-1][1] + 1)
+    runs: list[tuple[int, int]] = []
+    for index, black in enumerate(cells):
+        if black and runs and sum(runs[-1]) == index:
+            runs[-1] = (runs[-1][0], runs[-1][1] + 1)
         elif black:
-            found.append((at, 1))
-    return found
+            runs.append((index, 1))
+    return runs

@@ -17,7 +17,7 @@ UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 COUNT = ParagraphStyle("count", parts.BODY, fontName=BOLD, fontSize=22, leading=25)
 PHOTO_PT = (252.0, 176.0)
 FEW = 2  # photos that stand on the first page; more of them stand behind the table
-RESULTS = ("as it came", "scrap", "missing", "at the coater", "on hand")
+RESULTS = ("returned unground", "scrap", "missing", "at the coater", "on hand")
 
 
 def draw(values: Report) -> bytes:
@@ -28,7 +28,7 @@ def draw(values: Report) -> bytes:
     story += [parts.gap(6), _lines(values.lines, style, wide)]
     story += _not_ground(values.not_ground, wide)
     story += [parts.heading("Note"), parts.paragraph(values.note)] if values.note else []
-    story += [parts.heading("Against buying new"), parts.paragraph(values.saved)] if values.saved else []
+    story += [parts.heading("Saved against buying new"), parts.paragraph(values.saved)] if values.saved else []
     story += _signed(values, wide)
     few = sum(len(one.photos) for one in values.not_ground) <= FEW
     story += _photos(values.not_ground, wide) if few else []
@@ -36,25 +36,25 @@ def draw(values: Report) -> bytes:
     story += _instruments(values, style, wide)
     story += [] if few else _photos(values.not_ground, wide)
     for life in values.life:
-        names = (f"Life of {life.tag}", life.their_number, life.what)
+        names = (f"Life of {life.tag}", life.part_number, life.description)
         title = " · ".join(part for part in names if part)
         story.append(parts.together([parts.heading(title), Life(life, style)]))
     return sheet.draw(TITLE, values.head, story, order="Your order")
 
 
 def _counts(values: Report, wide: float) -> Flowable:
-    """How many came, and what became of them, in figures that are seen first.
+    """How many were received, and their results, in large figures.
 
-    The pieces are counted where they are all listed, else the rows that say what was not ground.
+    The pieces are counted where all are listed, else the rows of what was not ground.
     """
-    came, ground = sum(one.came for one in values.lines), sum(one.ground for one in values.lines)
-    counts = [("came", came), ("ground", ground)]
+    received, ground = sum(one.received for one in values.lines), sum(one.ground for one in values.lines)
+    counts = [("received", received), ("ground", ground)]
     pieces = [piece for one in values.lines for piece in one.pieces]
-    told: Sequence[ReportPiece | NotGround] = values.not_ground
-    if sum(piece.count for piece in pieces) == came:
-        told = pieces
+    unground: Sequence[ReportPiece | NotGround] = values.not_ground
+    if sum(piece.count for piece in pieces) == received:
+        unground = pieces
     for result in RESULTS:
-        number = sum(one.count for one in told if one.result == result)
+        number = sum(one.count for one in unground if one.result == result)
         counts += [(result, number)] if number else []
     cells: list[parts.Cell] = [
         [parts.paragraph(str(number), COUNT), parts.paragraph(name, parts.BODY)] for name, number in counts
@@ -71,13 +71,13 @@ def _lines(lines: Sequence[ReportLine], style: Style, wide: float) -> Flowable:
     rows: list[list[parts.Cell]] = [
         [
             "Line",
-            "Tool and your number",
-            "Came",
+            "Tool and your part number",
+            "Received",
             "Ground",
             f"Nominal ⌀\n{unit}",
             f"⌀ now\n{unit}",
             f"Difference\n{unit}",
-            "Done, and the rest",
+            "Work and remarks",
         ]
     ]
     rows += [_line(one, style, widths) for one in lines]
@@ -86,14 +86,14 @@ def _lines(lines: Sequence[ReportLine], style: Style, wide: float) -> Flowable:
 
 
 def _line(line: ReportLine, style: Style, widths: Sequence[float]) -> list[parts.Cell]:
-    left = f"Regrinds left: {line.regrinds_left}" if line.regrinds_left else ""
-    rest = "\n".join(part for part in (line.done, line.other, left) if part)
-    tool: list[Flowable] = [parts.paragraph(line.what, parts.SMALL)]
-    tool += [parts.paragraph(line.their_number, parts.SMALL_STRONG)] if line.their_number else []
+    regrinds_left = f"Regrinds left: {line.regrinds_left}" if line.regrinds_left else ""
+    rest = "\n".join(part for part in (line.done, line.other, regrinds_left) if part)
+    tool: list[Flowable] = [parts.paragraph(line.description, parts.SMALL)]
+    tool += [parts.paragraph(line.part_number, parts.SMALL_STRONG)] if line.part_number else []
     return [
         parts.paragraph(line.number, parts.SMALL_STRONG),
         tool,
-        str(line.came),
+        str(line.received),
         str(line.ground),
         text.stacked(line.nominal, style),
         parts.paragraph(_range(line, style), parts.SMALL_STRONG_RIGHT),
@@ -115,11 +115,11 @@ def _not_ground(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
     if not rows:
         return []
     widths = [wide * share for share in (0.13, 0.3, 0.06, 0.13, 0.38)]
-    cells: list[list[parts.Cell]] = [["Piece", "Tool and your number", "Count", "Result", "Why"]]
+    cells: list[list[parts.Cell]] = [["Piece", "Tool and your part number", "Count", "Result", "Why"]]
     cells += [
         [
             parts.cell(one.number, widths[0], parts.SMALL_STRONG),
-            parts.cell("\n".join(part for part in (one.what, one.their_number) if part), widths[1]),
+            parts.cell("\n".join(part for part in (one.description, one.part_number) if part), widths[1]),
             str(one.count),
             parts.cell(one.result, widths[3]),
             parts.cell(one.why + (" (photo)" if one.photos else ""), widths[4]),
@@ -127,7 +127,7 @@ def _not_ground(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
         for one in rows
     ]
     commands: list[parts.Command] = [("ALIGN", (2, 0), (2, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
-    return [parts.heading("Not ground, and why"), parts.table(cells, widths, commands)]
+    return [parts.heading("Not reground, with reason"), parts.table(cells, widths, commands)]
 
 
 def _signed(values: Report, wide: float) -> list[Flowable]:
@@ -145,7 +145,7 @@ def _behind(values: Report, style: Style, wide: float) -> list[Flowable]:
     unit = f"{UNIT_WORDS[style.unit]}, {UNIT_WORDS[text.other_unit(style)]} in parentheses"
     made.append(parts.paragraph(f"Lengths in {unit}. A dash: not measured on this piece.", parts.SMALL))
     for line in values.lines:
-        title = " · ".join(part for part in (f"Line {line.number}", line.what, line.their_number) if part)
+        title = " · ".join(part for part in (f"Line {line.number}", line.description, line.part_number) if part)
         missing = unread(line.pieces)
         shown: list[Flowable] = [parts.gap(6), parts.paragraph(title, parts.STRONG), parts.gap(2)]
         shown += [parts.paragraph(missing, parts.SMALL), parts.gap(2)] if missing else []
@@ -164,17 +164,20 @@ def _assumed(values: Report) -> list[Flowable]:
 def _instruments(values: Report, style: Style, wide: float) -> list[Flowable]:
     title, named = parts.heading("Instruments"), [one for one in values.instruments if one.name]
     unnamed = ", ".join(dict.fromkeys(one.used_for for one in values.instruments if not one.name))
-    told: list[Flowable] = [parts.gap(3), parts.paragraph(f"Read without a named instrument: {unnamed}.", parts.SMALL)]
-    told = told if unnamed else []
+    remark: list[Flowable] = [
+        parts.gap(3),
+        parts.paragraph(f"Measured with an instrument that was not recorded: {unnamed}.", parts.SMALL),
+    ]
+    remark = remark if unnamed else []
     if not named:
-        return [title, *(told or [parts.paragraph("No instrument is on record for these readings.", parts.SMALL)])]
+        return [title, *(remark or [parts.paragraph("No instrument was recorded for these readings.", parts.SMALL)])]
     numbered = any(one.number for one in named)
     shares = (0.25, 0.09, 0.19, 0.23, 0.24) if numbered else (0.28, 0.2, 0.25, 0.27)
     widths = [wide * share for share in shares]
     heads = ["Instrument", *(["Number"] if numbered else []), "Resolution", "Calibration", "Used for"]
     rows: list[list[parts.Cell]] = [list(heads)]
     rows += [_instrument(one, style, widths, numbered) for one in named]
-    return [title, parts.table(rows, widths, [("LEFTPADDING", (0, 0), (0, -1), 0)]), *told]
+    return [title, parts.table(rows, widths, [("LEFTPADDING", (0, 0), (0, -1), 0)]), *remark]
 
 
 def _instrument(one: Instrument, style: Style, widths: Sequence[float], numbered: bool) -> list[parts.Cell]:
@@ -201,6 +204,6 @@ def _photos(rows: Sequence[NotGround], wide: float) -> list[Flowable]:
     if not cells:
         return []
     cells += [[parts.gap(0)]] * (len(cells) % 2)
-    grid = [[cells[at], cells[at + 1]] for at in range(0, len(cells), 2)]
+    grid = [[cells[start], cells[start + 1]] for start in range(0, len(cells), 2)]
     made = parts.table(grid, [wide / 2] * 2, [("LEFTPADDING", (0, 0), (0, -1), 0)], header=0, ruled=False)
-    return [CondPageBreak(PHOTO_PT[1] + 60), parts.heading("Photos of what was not ground"), made]
+    return [CondPageBreak(PHOTO_PT[1] + 60), parts.heading("Photos of pieces not reground"), made]

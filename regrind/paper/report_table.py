@@ -12,7 +12,7 @@ from regrind.paper.values import Length, ReportPiece, State, Style
 Read = Callable[[State], str]
 Take = Callable[[ReportPiece], Length | None]
 OFF: tuple[tuple[str, Take], ...] = (
-    ("Off a\nside", lambda piece: piece.removed_radial),
+    ("Removed\nper side", lambda piece: piece.removed_radial),
     ("Cut\nback", lambda piece: piece.cut_back),
 )
 
@@ -54,43 +54,43 @@ def pieces_table(pieces: Sequence[ReportPiece], style: Style, wide: float) -> Fl
     rows: list[list[parts.Cell]] = [["Piece", "Result", "", *names]]
     commands: list[parts.Command] = [("ALIGN", (3, 0), (-1, -1), "RIGHT"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     for piece in pieces:
-        at = len(rows)
+        first = len(rows)
         figures, words = _figures(piece, columns, [take for _, take in off], style), _words(piece, style)
         rows += _rows(piece, figures, words)
-        commands += _joined(at, len(rows) - 1, bool(words) or not figures)
+        commands += _joined(first, len(rows) - 1, bool(words) or not figures)
     return parts.table(rows, widths, commands, ruled=False)
 
 
 def unread(pieces: Sequence[ReportPiece]) -> str:
-    """In a sentence or two, what was measured of no piece of a line: as it came, and of the ground ones afterwards."""
+    """In one or two sentences, what was measured on no piece of a line: as received, and after grinding."""
     sides = any(state.difference or state.clearance for piece in pieces for state in (piece.before, piece.after))
-    asked = [(said, read) for said, read in _ASKED if said != "relief" or sides]
-    told = []
+    asked = [(quantity, read) for quantity, read in _ASKED if quantity != "relief" or sides]
+    sentences = []
     for when, states in (
-        ("as it came", [piece.before for piece in pieces]),
+        ("as received", [piece.before for piece in pieces]),
         ("after grinding", [piece.after for piece in pieces if piece.result == "ground"]),
     ):
-        missing = [said for said, read in asked if not any(read(state) for state in states)]
+        missing = [quantity for quantity, read in asked if not any(read(state) for state in states)]
         if states and missing:
-            told.append(f"Not measured {when}: {', '.join(missing)}.")
-    return " ".join(told)
+            sentences.append(f"Not measured {when}: {', '.join(missing)}.")
+    return " ".join(sentences)
 
 
 def _columns(style: Style) -> list[tuple[str, Read]]:
     return [
-        ("⌀", lambda state: _given(text.stacked(state.diameter, style))),
-        ("From\nnominal", lambda state: _given(text.stacked(state.difference, style, sign=True))),
-        ("Radius", lambda state: _given(text.stacked(state.radius, style))),
-        ("Overall", lambda state: _given(text.stacked(state.overall_length, style))),
-        ("Usable", lambda state: _given(text.stacked(state.usable_length, style))),
-        ("Runout", lambda state: _given(text.stacked(state.runout, style))),
+        ("⌀", lambda state: _known(text.stacked(state.diameter, style))),
+        ("From\nnominal", lambda state: _known(text.stacked(state.difference, style, sign=True))),
+        ("Radius", lambda state: _known(text.stacked(state.radius, style))),
+        ("Overall", lambda state: _known(text.stacked(state.overall_length, style))),
+        ("Usable", lambda state: _known(text.stacked(state.usable_length, style))),
+        ("Runout", lambda state: _known(text.stacked(state.runout, style))),
         ("Relief", lambda state: _relief(state, style)),
         ("Drop", lambda state: _drop(state, style)),
         ("Point", lambda state: text.angle(state.point, style) if state.point else ""),
     ]
 
 
-def _given(words: str) -> str:
+def _known(words: str) -> str:
     return "" if words == text.UNKNOWN else words
 
 
@@ -103,9 +103,9 @@ def _drop(state: State, style: Style) -> str:
     """The drop in both units, and the distance it is taken at, which it means nothing without."""
     if state.clearance is None or state.clearance.drop is None:
         return ""
-    at = state.clearance.drop_at
-    said = f"\nat {text.number(at, style.unit, style)}" if at else ""
-    return text.stacked(state.clearance.drop, style) + said
+    distance = state.clearance.drop_at
+    distance_words = f"\nat {text.number(distance, style.unit, style)}" if distance else ""
+    return text.stacked(state.clearance.drop, style) + distance_words
 
 
 def _figures(
@@ -131,8 +131,8 @@ def _rows(piece: ReportPiece, figures: list[list[parts.Cell]], words: str) -> li
     head = _head(piece)
     if not figures:
         unseen = "" if piece.result == "missing" else "not measured"
-        said = " · ".join(part for part in (unseen, words) if part)
-        return [[*head, parts.paragraph(said, parts.SMALL)]]
+        remark = " · ".join(part for part in (unseen, words) if part)
+        return [[*head, parts.paragraph(remark, parts.SMALL)]]
     below: list[list[parts.Cell]] = [["", parts.paragraph(words, parts.SMALL)]] if words else []
     first, *others = figures
     return [[*head, *first], *(["", "", *row] for row in others), *below]
@@ -157,7 +157,7 @@ def _head(piece: ReportPiece) -> list[parts.Cell]:
 
 def _words(piece: ReportPiece, style: Style) -> str:
     """What has no column: what was done, corner and coating now, how often before, and why not."""
-    left = "" if piece.regrinds_left is None else f"regrinds left: about {piece.regrinds_left}"
+    regrinds_left = "" if piece.regrinds_left is None else f"regrinds left: about {piece.regrinds_left}"
     reground = "" if piece.times_reground is None else f"reground {text.times(piece.times_reground)}"
     shank = f"shank runout {text.dual(piece.shank_runout, style)}" if piece.shank_runout else ""
     return " · ".join(
@@ -168,7 +168,7 @@ def _words(piece: ReportPiece, style: Style) -> str:
             _change("corner", piece.before.corner, piece.after.corner),
             _change("coating", piece.before.coating, piece.after.coating),
             reground,
-            left,
+            regrinds_left,
             shank,
         )
         if part

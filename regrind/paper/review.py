@@ -32,7 +32,9 @@ def draw(values: Review) -> bytes:
     widths = [wide * FAMILY_SHARE, *(wide * (1 - FAMILY_SHARE) * column.weight / weight for column in columns)]
     rows: list[list[parts.Cell]] = [["Family", *(column.title for column in columns)]]
     rows += [_row(row, columns, style, widths) for row in values.rows]
-    rights = [("ALIGN", (at, 0), (at, -1), "RIGHT") for at, column in enumerate(columns, start=1) if column.right]
+    rights = [
+        ("ALIGN", (index, 0), (index, -1), "RIGHT") for index, column in enumerate(columns, start=1) if column.right
+    ]
     made = parts.table(rows, widths, [*rights, ("LEFTPADDING", (0, 0), (0, -1), 0)])
     summary = [parts.paragraph(values.summary), parts.gap(6)] if values.summary else []
     note = [parts.heading("Note"), parts.paragraph(values.note)] if values.note else []
@@ -54,8 +56,8 @@ def draw_one_page(values: Review) -> bytes:
 
 def _first(values: Review, rows: int) -> Review:
     left_out = text.plural(len(values.rows) - rows, "family", "families")
-    said = f"{left_out} more would not stand on one page."
-    return replace(values, rows=values.rows[:rows], note=f"{values.note} {said}".strip())
+    remark = f"{left_out} more did not fit on one page."
+    return replace(values, rows=values.rows[:rows], note=f"{values.note} {remark}".strip())
 
 
 def count_pages(document: bytes) -> int:
@@ -66,17 +68,17 @@ def count_pages(document: bytes) -> int:
 def _columns(values: Review, style: Style) -> list[Column]:
     unit, currency = f"{style.unit} ({text.other_unit(style)})", _currency(values.rows)
     return [
-        Column("Came", 5, lambda row, _: str(row.received)),
-        Column("Came good\nfrom – to", 10, _good),
-        Column(f"Stock a side,\n{unit}", 10, lambda row, style: text.stacked(row.usual_stock_radial, style)),
+        Column("Received", 6, lambda row, _: str(row.received)),
+        Column("Reground\nfrom – to", 10, _good),
+        Column(f"Stock per\nside, {unit}", 10, lambda row, style: text.stacked(row.usual_stock_radial, style)),
         Column("Regrinds\nso far", 8, lambda row, _: row.regrinds_so_far, small=True),
-        Column("Left", 6, lambda row, _: row.regrinds_left, small=True),
+        Column("Regrinds\nleft", 6.5, lambda row, _: row.regrinds_left, small=True),
         Column("Minutes", 6.5, lambda row, _: row.minutes, small=True),
         Column(f"Price\n{currency}", 6.5, lambda row, style: text.money(row.price, style)),
         Column(f"Saved a\ntool, {currency}", 8, lambda row, style: text.money(row.saved, style)),
         Column("Earned a\nminute", 7.5, lambda row, style: text.money(row.earned, style)),
-        Column("Not ground,\nand why", 12.5, _not_ground, right=False, small=True),
-        Column("Came\nback", 5, lambda row, _: str(row.complaints)),
+        Column("Not reground,\nwith reason", 12.5, _not_ground, right=False, small=True),
+        Column("Com-\nplaints", 5.5, lambda row, _: str(row.complaints)),
     ]
 
 

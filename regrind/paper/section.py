@@ -13,7 +13,7 @@ from regrind.paper.values import Section, Style
 
 SCALES = (0.1, 0.2, 0.25, 0.4, 0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 15, 20, 25, 30, 40, 50, 100)
 STRETCHES = (1, 2, 5, 10, 20, 50)
-SEEN_PT = 2.6
+LEAST_SHOWN_PT = 2.6
 MM = 72 / 25.4
 CORE_SHARE = 0.6
 THIN, HEAVY, HATCH = 0.45, 1.5, 0.4
@@ -41,11 +41,11 @@ class Picture(Flowable):
         _draw(self.canv, section, before, after)
         self.canv.restoreState()
         size = f"⌀ {text.length(section.diameter_after, self.style)}"
-        said = scale_said(scale) + (f", removed × {stretch}" if stretch > 1 else "")
-        for row, words in enumerate((size, said), start=1):
+        scale_words = scale_text(scale) + (f", removed × {stretch}" if stretch > 1 else "")
+        for row, words in enumerate((size, scale_words), start=1):
             points = min(CAPTION, self.side / width(words, 1))
-            left = middle - width(words, points) / 2
-            write(self.canv, left, self.height - self.side - row * 8 + 1.5, words, points)
+            x = middle - width(words, points) / 2
+            write(self.canv, x, self.height - self.side - row * 8 + 1.5, words, points)
 
 
 def scale_for(section: Section, side: float) -> float:
@@ -54,7 +54,7 @@ def scale_for(section: Section, side: float) -> float:
     return max((scale for scale in SCALES if largest * scale <= side * 0.9), default=SCALES[0])
 
 
-def scale_said(scale: float) -> str:
+def scale_text(scale: float) -> str:
     """A scale as draughtsmen write it: 5 : 1, 1 : 2."""
     return f"{scale:g} : 1" if scale >= 1 else f"1 : {1 / scale:g}"
 
@@ -66,29 +66,29 @@ def stretched(section: Section, before: float) -> tuple[float, int]:
     if removed <= 0:
         return before * ratio, 1
     for stretch in STRETCHES:
-        if removed * stretch >= SEEN_PT or removed * stretch * 2.5 > before * 0.22:
+        if removed * stretch >= LEAST_SHOWN_PT or removed * stretch * 2.5 > before * 0.22:
             return before - removed * stretch, stretch
     return before - removed * STRETCHES[-1], STRETCHES[-1]
 
 
-def _draw(marks: Canvas, section: Section, before: float, after: float) -> None:
+def _draw(canvas: Canvas, section: Section, before: float, after: float) -> None:
     core = _core(section, before, after)
     old = outline(section, before, core)
-    _centre_lines(marks, before * 1.1)
-    _hatch(marks, old, before, after)
-    marks.setLineWidth(THIN)
-    marks.circle(0, 0, before)
-    _trace(marks, old)
-    marks.saveState()
-    marks.clipPath(_path(marks, old), stroke=0, fill=0)
-    marks.setLineWidth(HEAVY)
-    marks.circle(0, 0, after)
-    marks.restoreState()
-    _dashed(marks, core, (2.5, 1.5))
+    _centre_lines(canvas, before * 1.1)
+    _hatch(canvas, old, before, after)
+    canvas.setLineWidth(THIN)
+    canvas.circle(0, 0, before)
+    _trace(canvas, old)
+    canvas.saveState()
+    canvas.clipPath(_path(canvas, old), stroke=0, fill=0)
+    canvas.setLineWidth(HEAVY)
+    canvas.circle(0, 0, after)
+    canvas.restoreState()
+    _dashed(canvas, core, (2.5, 1.5))
     if section.limit is not None:
         limit = before * section.limit.nm / section.diameter_before.nm
         if core < limit < after:
-            _dashed(marks, limit, (1.2, 1.2))
+            _dashed(canvas, limit, (1.2, 1.2))
 
 
 def _core(section: Section, before: float, after: float) -> float:
@@ -105,7 +105,7 @@ def outline(section: Section, radius: float, core: float) -> list[list[Point]]:
     """
     pitch = 2 * math.pi / section.teeth
     top = math.pi / 2
-    return [_tooth(top + pitch * at, pitch, radius, core, section) for at in range(section.teeth)]
+    return [_tooth(top + pitch * index, pitch, radius, core, section) for index in range(section.teeth)]
 
 
 def _tooth(edge: float, pitch: float, radius: float, core: float, section: Section) -> list[Point]:
@@ -131,8 +131,8 @@ def _at(angle: float, radius: float) -> Point:
     return radius * math.cos(angle), radius * math.sin(angle)
 
 
-def _path(marks: Canvas, teeth: Sequence[Sequence[Point]]) -> PDFPathObject:
-    path = marks.beginPath()
+def _path(canvas: Canvas, teeth: Sequence[Sequence[Point]]) -> PDFPathObject:
+    path = canvas.beginPath()
     path.moveTo(*teeth[0][0])
     for tooth in teeth:
         path.lineTo(*tooth[1])
@@ -143,40 +143,40 @@ def _path(marks: Canvas, teeth: Sequence[Sequence[Point]]) -> PDFPathObject:
     return path
 
 
-def _trace(marks: Canvas, teeth: Sequence[Sequence[Point]]) -> None:
-    marks.setLineWidth(THIN * 1.6)
-    marks.drawPath(_path(marks, teeth), stroke=1, fill=0)
+def _trace(canvas: Canvas, teeth: Sequence[Sequence[Point]]) -> None:
+    canvas.setLineWidth(THIN * 1.6)
+    canvas.drawPath(_path(canvas, teeth), stroke=1, fill=0)
 
 
-def _hatch(marks: Canvas, old: Sequence[Sequence[Point]], before: float, after: float) -> None:
+def _hatch(canvas: Canvas, old: Sequence[Sequence[Point]], before: float, after: float) -> None:
     """Slanted lines over what comes off: inside the old outline, outside the new circle."""
     if before - after < 0.2:
         return
-    marks.saveState()
-    marks.clipPath(_path(marks, old), stroke=0, fill=0)
-    ring = marks.beginPath()
+    canvas.saveState()
+    canvas.clipPath(_path(canvas, old), stroke=0, fill=0)
+    ring = canvas.beginPath()
     ring.circle(0, 0, before + 1)
     ring.circle(0, 0, after)
-    marks.clipPath(ring, stroke=0, fill=0, fillMode=0)
-    marks.setLineWidth(HATCH)
+    canvas.clipPath(ring, stroke=0, fill=0, fillMode=0)
+    canvas.setLineWidth(HATCH)
     steps = math.ceil(before * 1.5 / 1.3)
     lines = [(step * 1.3 - 2 * before, -before, step * 1.3, before) for step in range(2 * steps)]
-    marks.lines(lines)
-    marks.restoreState()
+    canvas.lines(lines)
+    canvas.restoreState()
 
 
-def _centre_lines(marks: Canvas, reach: float) -> None:
-    marks.saveState()
-    marks.setLineWidth(0.3)
-    marks.setDash([6, 1.5, 1, 1.5])
-    marks.line(-reach, 0, reach, 0)
-    marks.line(0, -reach, 0, reach)
-    marks.restoreState()
+def _centre_lines(canvas: Canvas, reach: float) -> None:
+    canvas.saveState()
+    canvas.setLineWidth(0.3)
+    canvas.setDash([6, 1.5, 1, 1.5])
+    canvas.line(-reach, 0, reach, 0)
+    canvas.line(0, -reach, 0, reach)
+    canvas.restoreState()
 
 
-def _dashed(marks: Canvas, radius: float, dash: tuple[float, float]) -> None:
-    marks.saveState()
-    marks.setLineWidth(THIN)
-    marks.setDash(list(dash))
-    marks.circle(0, 0, radius)
-    marks.restoreState()
+def _dashed(canvas: Canvas, radius: float, dash: tuple[float, float]) -> None:
+    canvas.saveState()
+    canvas.setLineWidth(THIN)
+    canvas.setDash(list(dash))
+    canvas.circle(0, 0, radius)
+    canvas.restoreState()

@@ -18,8 +18,8 @@ def draw(values: SetupSheet) -> bytes:
         raise ValueError("cards: there is none to print")
     wide = sheet.room(values.head)
     story: list[Flowable] = []
-    for at, card in enumerate(values.cards):
-        story += [PageBreak()] if at else []
+    for index, card in enumerate(values.cards):
+        story += [PageBreak()] if index else []
         story += [parts.heading(card.title), *card_parts(card, values.head.style, wide, columns=3)]
         story += [parts.heading("Cautions"), *parts.bullets(card_cautions(card))]
         story += [parts.heading("Notes"), *(parts.WriteIn(22) for _ in range(4))]
@@ -45,7 +45,7 @@ def card_parts(card: SetupCard, style: Style, wide: float, *, columns: int = 4) 
                 ruled=False,
             )
         )
-    steps = [f"{at}. {step}" for at, step in enumerate(card.steps, start=1)]
+    steps = [f"{number}. {step}" for number, step in enumerate(card.steps, start=1)]
     return [*made, *(parts.paragraph(step, parts.SMALL) for step in steps)]
 
 
@@ -54,7 +54,7 @@ def card_facts(card: SetupCard, style: Style) -> list[tuple[str, str]]:
     wheel = [
         ("Work holding", card.holding),
         ("Wheel", card.wheel),
-        ("Wheel trued, runout", _length(card.wheel_truing, style)),
+        ("Wheel runout after truing", _length(card.wheel_truing, style)),
         ("Speed", _speed(card)),
     ]
     return wheel + (_sides(card, style) if card.sides else [])
@@ -63,13 +63,13 @@ def card_facts(card: SetupCard, style: Style) -> list[tuple[str, str]]:
 def _sides(card: SetupCard, style: Style) -> list[tuple[str, str]]:
     return [
         ("Primary relief", _relief(card, style)),
-        ("Drop to aim for", _drop(card, style)),
-        ("Stylus tip from the tool's centre", _stylus(card.stylus_height, style)),
-        ("Stylus from the wheel's contact, along the axis", _length(card.stylus_lag, style)),
+        ("Drop to measure", _drop(card, style)),
+        ("Stylus tip height", _stylus(card.stylus_height, style)),
+        ("Stylus to wheel contact, along the axis", _length(card.stylus_lag, style)),
         ("Travel stop", _length(card.travel_stop, style)),
-        ("Infeed a pass, roughing", _length(card.infeed_rough, style)),
-        ("Infeed a pass, finishing", _length(card.infeed_finish, style)),
-        ("Wheel turns, roughing / finishing", _directions(card)),
+        ("Infeed per pass, roughing", _length(card.infeed_rough, style)),
+        ("Infeed per pass, finishing", _length(card.infeed_finish, style)),
+        ("Wheel direction, roughing / finishing", _directions(card)),
     ]
 
 
@@ -80,12 +80,12 @@ def card_cautions(card: SetupCard) -> list[str]:
 
 
 def speed_warning(card: SetupCard) -> str:
-    """What to say loudly of the speed: above the marked maximum, or the maximum not known; else nothing."""
+    """A warning on the speed in rev/min: above the marked maximum, or the maximum not recorded; else empty."""
     speed = card.speed
     if speed.rpm is None:
         return ""
     if speed.marked_max_rpm is None:
-        return "The wheel's marked maximum is not on record: read it on the wheel before it turns."
+        return "The wheel's marked maximum is not recorded. Read it on the wheel before you start it."
     if speed.rpm > speed.marked_max_rpm:
         most = speed.marked_max_rpm
         return f"DO NOT RUN: {speed.rpm} rev/min is above the wheel's marked maximum of {most}."
@@ -96,7 +96,7 @@ def _speed(card: SetupCard) -> str:
     speed = card.speed
     if speed.rpm is None:
         return ""
-    most = "not on record" if speed.marked_max_rpm is None else f"{speed.marked_max_rpm}"
+    most = "not recorded" if speed.marked_max_rpm is None else f"{speed.marked_max_rpm}"
     surface = f", {speed.surface_m_s}{text.NARROW}m/s" if speed.surface_m_s else ""
     return f"{speed.rpm}{text.NARROW}rev/min{surface}; marked maximum {most}"
 
@@ -115,8 +115,8 @@ def _relief(card: SetupCard, style: Style) -> str:
 def _drop(card: SetupCard, style: Style) -> str:
     if card.drop is None:
         return ""
-    at = f" at {text.length(card.drop_at, style)}" if card.drop_at else ""
-    return f"{text.dual(card.drop, style)}{at}" + (f", {card.drop_how}" if card.drop_how else "")
+    distance = f" at {text.length(card.drop_at, style)}" if card.drop_at else ""
+    return f"{text.dual(card.drop, style)}{distance}" + (f", {card.drop_how}" if card.drop_how else "")
 
 
 def _stylus(value: Length | None, style: Style) -> str:

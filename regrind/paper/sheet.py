@@ -32,11 +32,11 @@ def room(head: Heading) -> float:
     return float(PAGES[head.style.page][0]) - 2 * SIDE
 
 
-def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = "", order: str = "Their order") -> bytes:
+def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = "", order: str = "Order number") -> bytes:
     """A whole paper: letterhead, the story, the end mark; PDF bytes, the same for the same values.
 
     `code` is a number to print as a QR code beside the title, so that scanning the sheet opens it; `order` is
-    what the customer's order number is called ("Your order" where they are the reader).
+    what the customer's order number is called ("Your order" where the customer reads it).
     """
     buffer = BytesIO()
     name = f"{title} {text.line(head.number)}"
@@ -59,13 +59,13 @@ def draw(title: str, head: Heading, story: Sequence[Flowable], *, code: str = ""
     document.addPageTemplates(
         [
             PageTemplate("first", [frames[0]]),
-            PageTemplate("next", [frames[1]], onPage=lambda marks, _: _running_head(marks, name, head)),
+            PageTemplate("next", [frames[1]], onPage=lambda canvas, _: _running_head(canvas, name, head)),
         ]
     )
     end = end_mark(name, head.revision)
     document.build(
         [NextPageTemplate("next"), *letterhead(title, head, code, order), *story, *end],
-        canvasmaker=_counted(lambda marks, at, of: _foot(marks, name, head, at, of)),
+        canvasmaker=_counted(lambda canvas, number, count: _foot(canvas, name, head, number, count)),
     )
     return buffer.getvalue()
 
@@ -74,8 +74,8 @@ def _counted(foot: Callable[[Canvas, int, int], None]) -> type[Canvas]:
     """A canvas that holds its pages back until it knows how many there are."""
 
     class Counted(Canvas):
-        def __init__(self, *given: Any, **named: Any) -> None:
-            super().__init__(*given, **named)
+        def __init__(self, *args: Any, **kwargs: Any) -> None:
+            super().__init__(*args, **kwargs)
             self._held: list[dict[str, Any]] = []
 
         def showPage(self) -> None:  # noqa: N802 (ReportLab's name)
@@ -84,37 +84,37 @@ def _counted(foot: Callable[[Canvas, int, int], None]) -> type[Canvas]:
 
         def save(self) -> None:
             held = self._held
-            for at, state in enumerate(held, start=1):
+            for number, state in enumerate(held, start=1):
                 self.__dict__.update(state)
-                foot(self, at, len(held))
+                foot(self, number, len(held))
                 super().showPage()
             super().save()
 
     return Counted
 
 
-def _running_head(marks: Canvas, name: str, head: Heading) -> None:
+def _running_head(canvas: Canvas, name: str, head: Heading) -> None:
     wide, high = PAGES[head.style.page]
-    left = f"{name} · {text.line(head.shop.name)}"
-    _ends(marks, high - TOP + 4, left, text.line(head.customer.name), wide)
-    marks.setLineWidth(parts.THIN)
-    marks.line(SIDE, high - TOP - 2, wide - SIDE, high - TOP - 2)
+    words = f"{name} · {text.line(head.shop.name)}"
+    _ends(canvas, high - TOP + 4, words, text.line(head.customer.name), wide)
+    canvas.setLineWidth(parts.THIN)
+    canvas.line(SIDE, high - TOP - 2, wide - SIDE, high - TOP - 2)
 
 
-def _foot(marks: Canvas, name: str, head: Heading, at: int, of: int) -> None:
+def _foot(canvas: Canvas, name: str, head: Heading, number: int, count: int) -> None:
     wide = PAGES[head.style.page][0]
-    marks.setLineWidth(parts.THIN)
-    marks.line(SIDE, FOOT - 12, wide - SIDE, FOOT - 12)
-    left = f"{text.line(head.shop.name)} · {name} · revision {head.revision} · {text.day(head.dated)}"
-    _ends(marks, FOOT - 22, left, f"Page {at} of {of}", wide)
+    canvas.setLineWidth(parts.THIN)
+    canvas.line(SIDE, FOOT - 12, wide - SIDE, FOOT - 12)
+    words = f"{text.line(head.shop.name)} · {name} · revision {head.revision} · {text.day(head.dated)}"
+    _ends(canvas, FOOT - 22, words, f"Page {number} of {count}", wide)
 
 
-def _ends(marks: Canvas, y: float, left: str, right: str, wide: float, size: float = 7.5) -> None:
+def _ends(canvas: Canvas, y: float, left: str, right: str, wide: float, size: float = 7.5) -> None:
     """Two texts at the ends of a line; shrunk together where they would meet."""
     both = wide - 2 * SIDE - 12
     size = min(size, both / max(width(left, 1) + width(right, 1), 1))
-    write(marks, SIDE, y, left, size)
-    write(marks, wide - SIDE - width(right, size), y, right, size)
+    write(canvas, SIDE, y, left, size)
+    write(canvas, wide - SIDE - width(right, size), y, right, size)
 
 
 def end_mark(name: str, revision: int) -> list[Flowable]:
@@ -139,16 +139,16 @@ class EndMark(Flowable):
     def draw(self) -> None:
         """Write the words, smaller where they are longer than the line."""
         size = min(self.SIZE, self.width / width(self.words, 1))
-        left = (self.width - width(self.words, size)) / 2
-        write(self.canv, left, max(self.height - self.ABOVE, self.LOWEST), self.words, size)
+        x = (self.width - width(self.words, size)) / 2
+        write(self.canv, x, max(self.height - self.ABOVE, self.LOWEST), self.words, size)
 
 
 def letterhead(title: str, head: Heading, code: str, order: str) -> list[Flowable]:
     """The shop at the left, the paper's title and number at the right, customer and order below."""
     wide = room(head)
     right: list[Flowable] = [parts.paragraph(title, TITLE), parts.paragraph(head.number, NUMBER)]
-    mark = f"Revision {head.revision} · {text.day(head.dated)}"
-    right.append(parts.paragraph(mark, parts.SMALL_RIGHT))
+    issue = f"Revision {head.revision} · {text.day(head.dated)}"
+    right.append(parts.paragraph(issue, parts.SMALL_RIGHT))
     columns: list[parts.Cell] = [_shop(head.shop), right]
     widths = [wide * 0.55, wide * 0.45]
     if code:
@@ -212,8 +212,8 @@ def picture(image: bytes, widest: float, tallest: float) -> Image | None:
 
 def _band(head: Heading, order: str, wide: float) -> Table:
     """Whom it is for, and the numbers to find it by."""
-    pairs = [("Batch", head.batch), (order, head.their_order)]
-    pairs += [("Arrived", text.day(head.arrived))] if head.arrived else []
+    pairs = [("Batch", head.batch), (order, head.order_number)]
+    pairs += [("Received", text.day(head.arrived))] if head.arrived else []
     pairs += [("Due", text.day(head.due))] if head.due else []
     cells: list[parts.Cell] = [_customer(head.customer)]
     cells += [_named(name, value) for name, value in pairs if value]

@@ -12,11 +12,11 @@ from regrind.paper.values import PackingSlip, SlipLine, Style
 TITLE = "Packing slip"
 WHERE = (
     ("Ground", "ground"),
-    ("As it\ncame", "returned_unground"),
+    ("Returned\nunground", "returned_unground"),
     ("Scrap", "scrap"),
-    ("Sent\nbefore", "sent_before"),
-    ("Recycled", "recycled"),
-    ("At the coater", "at_coater"),
+    ("Returned\nbefore", "sent_before"),
+    ("Recycled\nhere", "recycled"),
+    ("At the\ncoater", "at_coater"),
     ("Still\nhere", "on_hand"),
     ("Missing", "missing"),
 )
@@ -26,31 +26,31 @@ IN_PARCEL = ("ground", "returned_unground", "scrap")
 def draw(values: PackingSlip) -> bytes:
     """One parcel's slip; PDF bytes, the same for the same values.
 
-    Raises ValueError naming the line whose counts do not add up to what came: such a slip must not leave.
+    Raises ValueError naming the line whose counts do not add up to the pieces received.
     """
     for line in values.lines:
         _check(line)
     wide, style = sheet.room(values.head), values.head.style
     here = sum(getattr(line, name) for line in values.lines for name in IN_PARCEL)
-    order = f"Your order {values.head.their_order}" if values.head.their_order else ""
-    here_said = f"{text.plural(here, 'piece')} in this parcel"
-    said = " · ".join(part for part in (order, values.parcel, here_said) if part)
-    story: list[Flowable] = [parts.heading(said), _lines(values, style, wide)]
+    order = f"Your order {values.head.order_number}" if values.head.order_number else ""
+    in_parcel = f"{text.plural(here, 'piece')} in this parcel"
+    title = " · ".join(part for part in (order, values.parcel, in_parcel) if part)
+    story: list[Flowable] = [parts.heading(title), _lines(values, style, wide)]
     story += _charges(values, style, wide)
     if values.follows:
-        story += [parts.heading("Follows later"), *parts.bullets(values.follows)]
+        story += [parts.heading("To follow"), *parts.bullets(values.follows)]
     story += [parts.heading("Note"), parts.paragraph(values.note)] if values.note else []
     packed = f"{values.packed_by.who}, {text.day(values.packed_by.on)}" if values.packed_by else ""
-    pairs = [("Packed by", packed), ("Received, date and name", "")]
+    pairs = [("Packed by", packed), ("Received by (name, date)", "")]
     story += [parts.gap(12), parts.facts(pairs, 2, wide)]
     return sheet.draw(TITLE, values.head, story, order="Your order")
 
 
 def _check(line: SlipLine) -> None:
-    """in = left + recycled + at the coater + on hand + missing"""
+    """received = returned + recycled + at the coater + on hand + missing"""
     out = sum(getattr(line, name) for _, name in WHERE)
-    if out != line.came:
-        raise ValueError(f"line {line.number}: {line.came} came, but {out} are accounted for")
+    if out != line.received:
+        raise ValueError(f"line {line.number}: {line.received} received, but {out} accounted for")
 
 
 def _lines(values: PackingSlip, style: Style, wide: float) -> Flowable:
@@ -66,8 +66,8 @@ def _lines(values: PackingSlip, style: Style, wide: float) -> Flowable:
     rows: list[list[parts.Cell]] = [
         [
             "Line",
-            "Tool and your number",
-            "Came",
+            "Tool and your part number",
+            "Received",
             *(title for title, _ in ways),
             *((f"Each\n{currency}", f"Amount\n{currency}") if priced else ()),
         ]
@@ -93,9 +93,9 @@ def _rule(row: int, weight: float) -> parts.Command:
 
 
 def _sums(values: PackingSlip, ways: Sequence[tuple[str, str]], priced: bool) -> list[parts.Cell]:
-    came = sum(line.came for line in values.lines)
+    received = sum(line.received for line in values.lines)
     counts: list[parts.Cell] = [str(sum(getattr(line, name) for line in values.lines)) for _, name in ways]
-    return ["Together", "", str(came), *counts, *(("", "") if priced else ())]
+    return ["Total", "", str(received), *counts, *(("", "") if priced else ())]
 
 
 def _charges(values: PackingSlip, style: Style, wide: float) -> list[Flowable]:
@@ -130,8 +130,8 @@ def _widths(wide: float, ways: int, priced: bool) -> list[float]:
 
 
 def _line(line: SlipLine, ways: Sequence[tuple[str, str]], style: Style, priced: bool) -> list[parts.Cell]:
-    tool: list[Flowable] = [parts.paragraph(line.their_number, parts.STRONG)] if line.their_number else []
-    tool.append(parts.paragraph(line.what, parts.SMALL))
+    tool: list[Flowable] = [parts.paragraph(line.part_number, parts.STRONG)] if line.part_number else []
+    tool.append(parts.paragraph(line.description, parts.SMALL))
     counts = [str(getattr(line, name)) if getattr(line, name) else text.UNKNOWN for _, name in ways]
     money = [text.money(line.unit_price, style), text.money(line.amount, style)] if priced else []
-    return [parts.paragraph(line.number, parts.SMALL_STRONG), tool, str(line.came), *counts, *money]
+    return [parts.paragraph(line.number, parts.SMALL_STRONG), tool, str(line.received), *counts, *money]

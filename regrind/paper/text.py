@@ -80,8 +80,8 @@ def stacked(value: Length | None, style: Style, *, sign: bool = False) -> str:
     if value is None:
         return UNKNOWN
     there = number(value, other_unit(style), style, sign=sign)
-    marks = [word for word, is_so in (("about", value.about), ("assumed", value.assumed)) if is_so]
-    return "\n".join([number(value, style.unit, style, sign=sign), f"({there})", *marks])
+    qualifiers = [word for word, is_so in (("about", value.about), ("assumed", value.assumed)) if is_so]
+    return "\n".join([number(value, style.unit, style, sign=sign), f"({there})", *qualifiers])
 
 
 def other(value: Length | None, style: Style, *, sign: bool = False) -> str:
@@ -135,7 +135,7 @@ def _grouped(text: str, style: Style) -> str:
     """Digits before the decimal mark in threes, from 1,000 on; lengths are not grouped."""
     whole, mark, rest = text.partition(style.decimal_mark)
     head = len(whole) % 3 or 3
-    groups = [whole[:head], *(whole[at : at + 3] for at in range(head, len(whole), 3))]
+    groups = [whole[:head], *(whole[start : start + 3] for start in range(head, len(whole), 3))]
     return _GROUPS[style.decimal_mark].join(groups) + mark + rest
 
 

@@ -43,8 +43,8 @@ def _width_at_1(text: str, bold: bool) -> float:
     return float(pdfmetrics.stringWidth(text, BOLD if bold else REGULAR, 1000)) / 1000
 
 
-def canvas(buffer: BytesIO, page_pt: tuple[float, float], *, title: str, author: str) -> Canvas:
-    """A canvas that writes the same bytes for the same marks and embeds no font but ours."""
+def new_canvas(buffer: BytesIO, page_pt: tuple[float, float], *, title: str, author: str) -> Canvas:
+    """A canvas that writes the same bytes for the same drawing and embeds no font but ours."""
     made = Canvas(buffer, pagesize=page_pt, pageCompression=1, invariant=1, initialFontName=REGULAR)  # type: ignore[arg-type]  # the stub calls it a number
     made.setTitle(title)
     made.setAuthor(author)
@@ -52,12 +52,12 @@ def canvas(buffer: BytesIO, page_pt: tuple[float, float], *, title: str, author:
     return made
 
 
-def write(marks: Canvas, x_pt: float, y_pt: float, text: str, size: float, *, bold: bool = False) -> None:
+def write(canvas: Canvas, x_pt: float, y_pt: float, text: str, size: float, *, bold: bool = False) -> None:
     """Write one line of text with its left end at x on the baseline y."""
-    marks.setFont(BOLD if bold else REGULAR, size)
-    marks.drawString(x_pt, y_pt, text)
+    canvas.setFont(BOLD if bold else REGULAR, size)
+    canvas.drawString(x_pt, y_pt, text)
 
 
-def raw(marks: Canvas, operators: Sequence[str]) -> None:
+def raw(canvas: Canvas, operators: Sequence[str]) -> None:
     """Append PDF operators as they are: many small rectangles cost ten times less this way."""
-    marks._code.extend(operators)  # type: ignore[attr-defined]  # missing in the stub
+    canvas._code.extend(operators)  # type: ignore[attr-defined]  # missing in the stub

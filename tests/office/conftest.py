@@ -121,8 +121,8 @@ class Desk:
         return self.client.get(where, query)
 
     def post(self, where: str, page: str, **fields):
-        found = re.search(r'name="once" value="([^"]+)"', self.client.get(page).content.decode())
-        return self.client.post(where, {"once": found[1] if found else "", **fields})
+        key = re.search(r'name="once" value="([^"]+)"', self.client.get(page).content.decode())
+        return self.client.post(where, {"once": key[1] if key else "", **fields})
 
     def press(self, kind: str, number: str, **fields):
         """Print from the papers page, and the file it leads to."""

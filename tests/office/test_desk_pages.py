@@ -48,10 +48,15 @@ def say(waiting, **changed):
 
 
 def test_an_answer_sends_the_pieces_ready_to_grind_and_names_who(waiting, desk):
-    answer = desk.post("/office/417-1/answer", "/office/417-1/answer", **say(waiting))
-    assert answer["Location"] == "/office/417/"
-    kept = Answer.objects.get()
-    assert (kept.who, kept.how, kept.agreed, kept.by.name) == ("Ms Lund", "phone", "as small as it takes", "Fay")
+    response = desk.post("/office/417-1/answer", "/office/417-1/answer", **say(waiting))
+    assert response["Location"] == "/office/417/"
+    answer = Answer.objects.get()
+    assert (answer.who, answer.how, answer.agreed, answer.by.name) == (
+        "Ms Lund",
+        "phone",
+        "as small as it takes",
+        "Fay",
+    )
     assert set(Piece.objects.values_list("status", flat=True)) == {"ready_to_grind"}
     assert "Ms Lund" in desk.get("/office/417-1/answer").content.decode()
 
@@ -60,7 +65,7 @@ def test_an_answer_sends_the_pieces_ready_to_grind_and_names_who(waiting, desk):
     ("changed", "said"),
     [
         ({"pieces": []}, "Pieces is needed"),
-        ({"pieces": ["99999"]}, "no longer waits"),
+        ({"pieces": ["99999"]}, "no longer waiting"),
         ({"decision": ""}, "is needed"),
         ({"decision": "melt"}, "Select a valid choice"),
         ({"who": ""}, "Who answered is needed"),
@@ -83,7 +88,7 @@ def test_a_wrong_answer_is_told_beside_its_field_and_nothing_is_kept(waiting, de
 
 
 def test_a_line_that_does_not_wait_says_so(released, desk):
-    assert "Nothing of this line waits" in desk.get("/office/417-1/answer").content.decode()
+    assert "No piece of this line is waiting" in desk.get("/office/417-1/answer").content.decode()
 
 
 def test_an_answer_for_a_piece_that_is_no_longer_waiting_is_a_conflict(waiting, desk, front_desk):
@@ -128,7 +133,7 @@ def test_a_wrong_price_is_told_and_kept_and_no_price_is_written(released, desk, 
 def test_a_parcel_is_packed_in_part_and_what_stays_is_named(released, desk):
     first = pieces_of(released.lines.first())
     page = desk.get("/office/417/parcel").content.decode()
-    assert "What stays behind" in page
+    assert "Stays here" in page
     assert "Arrived: 2-1, 2-2" in page
     answer = desk.post("/office/417/parcel", "/office/417/parcel", send=ids(first[:2]), note="Two racks", sent_at="")
     assert answer["Location"] == "/office/417/"
@@ -140,7 +145,7 @@ def test_a_parcel_is_packed_in_part_and_what_stays_is_named(released, desk):
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"send": []}, "Choose at least one piece"),
+        ({"send": []}, "Tick at least one piece"),
         ({"send": ["99999"]}, "no longer released"),
         ({"recycle": ["99999"]}, "no longer released scrap"),
         ({"note": "x" * 301}, "at most 300"),

@@ -93,10 +93,10 @@ def test_a_number_with_leading_zeros_is_the_same_paper(line, front_desk, kind, n
 
 def test_the_snapshot_is_canonical_json_of_what_is_printed(line, front_desk):
     paper = issue(by=front_desk, kind="label", number="417-1", stock="62x29")
-    told = json.loads(paper.snapshot)
-    assert paper.snapshot == json.dumps(told, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    assert told["stock"] == {"key": "62x29", "start": 1, "each": False}
-    [label] = told["paper"]
+    snapshot = json.loads(paper.snapshot)
+    assert paper.snapshot == json.dumps(snapshot, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    assert snapshot["stock"] == {"key": "62x29", "start": 1, "each": False}
+    [label] = snapshot["paper"]
     assert (label["is"], label["pieces"], label["diameter"]["nm"]) == ("ReturnLabel", 3, 6_108_700)
 
 
@@ -117,17 +117,17 @@ def test_pages_are_counted_as_another_library_counts_them(make_batch, finish, fr
 
 
 def test_two_people_printing_at_once_do_not_share_a_revision(line, front_desk, bench_hand):
-    mine, theirs = (prepare("job_sheet", "417", Stock()) for _ in range(2))
-    keep(by=front_desk, prepared=mine)
-    with pytest.raises(Conflict, match="print it again"):
-        keep(by=bench_hand, prepared=theirs)
+    first, second = (prepare("job_sheet", "417", Stock()) for _ in range(2))
+    keep(by=front_desk, prepared=first)
+    with pytest.raises(Conflict, match="Changed by someone else"):
+        keep(by=bench_hand, prepared=second)
     assert IssuedPaper.objects.count() == 1
 
 
 def test_a_file_that_was_altered_is_not_served(line, front_desk, papers_folder):
     paper = issue(by=front_desk, kind="tag", number="417-1")
     (papers_folder / f"{paper.sha256}.pdf").write_bytes(b"%PDF-1.4 something else")
-    with pytest.raises(Refusal, match="altered"):
+    with pytest.raises(Refusal, match="was changed after"):
         read_file(paper)
 
 
@@ -147,10 +147,10 @@ def test_nothing_half_written_stays_in_the_folder(line, front_desk, papers_folde
     ("stock", "start", "said"),
     [
         ("50x25", 2, "a roll starts at 1"),
-        ("A4", 25, "from 1 to 24"),
-        ("letter", 31, "from 1 to 30"),
-        ("A4", 0, "from 1 to 24"),
-        ("napkin", 1, "Label stock is one of"),
+        ("A4", 25, "write 1 to 24"),
+        ("letter", 31, "write 1 to 30"),
+        ("A4", 0, "write 1 to 24"),
+        ("napkin", 1, "is not a label stock. Write one of"),
     ],
 )
 def test_a_stock_that_does_not_fit_is_refused_with_its_range(line, front_desk, stock, start, said):
@@ -163,11 +163,11 @@ def test_there_is_no_label_before_release_and_no_sheet_of_an_empty_box(make_batc
     batch = make_batch(2, number=419)
     look(pieces_of(batch.lines.get()))
     for kind, number in (("label", "419-1"), ("setup_card", "419-1")):
-        with pytest.raises(Refusal, match="there is no"):
+        with pytest.raises(Refusal, match="Nothing of this is released yet"):
             issue(by=front_desk, kind=kind, number=number)
     make_batch(number=420)
     for kind in ("job_sheet", "report"):
-        with pytest.raises(Refusal, match="Nothing is logged"):
+        with pytest.raises(Refusal, match="no lines yet"):
             issue(by=front_desk, kind=kind, number="420")
 
 

@@ -60,11 +60,11 @@ def test_lines_that_one_setup_serves_stand_together_and_the_rest_comes_after(mak
         ("Sides · lines 1, 3", True),
         ("End · line 2", True),
         ("Not planned yet · line 4", False),
-        ("Not ground · line 4", False),
+        ("Not to be reground · line 4", False),
     ]
     assert [[line.number for line in one.lines] for one in setups] == [["1", "3"], ["2"], ["4"], ["4"]]
     assert setups[0].anew == ""
-    assert setups[1].anew == "Set anew: what is ground."
+    assert setups[1].anew == "Change: what is ground."
     assert [one.card is None for one in setups] == [False, False, True, True]
     assert sum(piece.count for one in setups for line in one.lines for piece in line.pieces) == 8
     text = words(draft("job_sheet", "460").draw())
@@ -72,7 +72,7 @@ def test_lines_that_one_setup_serves_stand_together_and_the_rest_comes_after(mak
         text.index("Setup 1 · Sides · lines 1, 3")
         < text.index("Setup 2 · End · line 2")
         < text.index("Not planned yet · line 4")
-        < text.index("Not ground · line 4")
+        < text.index("Not to be reground · line 4")
     )
     assert "Setup 3" not in text
 
@@ -103,19 +103,19 @@ def test_a_card_that_grinds_no_sides_asks_for_none_of_their_figures(make_batch, 
 def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_batch, look, bench_hand, wheel):
     line = make_batch(4, number=463).lines.get()
     pieces = pieces_of(line)
-    for mine, seen in ((pieces[:2], "0.2498 in"), (pieces[2:], "0.2440 in")):
-        look(mine, seen, typed={"flute_length": parse("0.75 in"), "damage_depth": parse("0.002 in")})
-        [group] = [one for one in group_pieces(line, mine) if one.answer]
-        decide(by=bench_hand, pieces=mine, expected={}, decision="grind", chosen=group.answer["recommended"])
+    for lot, seen in ((pieces[:2], "0.2498 in"), (pieces[2:], "0.2440 in")):
+        look(lot, seen, typed={"flute_length": parse("0.75 in"), "damage_depth": parse("0.002 in")})
+        [group] = [one for one in group_pieces(line, lot) if one.answer]
+        decide(by=bench_hand, pieces=lot, expected={}, decision="grind", chosen=group.answer["recommended"])
     [setup] = draft("job_sheet", "463").values.setups
     card, other = draft("setup_card", "463-1").values.cards
     assert setup.card.title == "1-1, 1-2"
     assert setup.card.stylus_height == card.stylus_height != other.stylus_height
-    [told] = setup.others
-    assert told.startswith("1-3, 1-4: ")
-    assert "stylus tip from the tool's centre" in told
-    assert "work holding" not in told
-    assert told.replace("\u202f", " ") in words(draft("job_sheet", "463").draw())
+    [difference] = setup.others
+    assert difference.startswith("1-3, 1-4: ")
+    assert "stylus tip from the tool's centre" in difference
+    assert "work holding" not in difference
+    assert difference.replace("\u202f", " ") in words(draft("job_sheet", "463").draw())
 
 
 def test_an_infeed_prints_as_finely_as_the_bench_s_screen_shows_it(make_batch, look, bench_hand, finish):
@@ -148,7 +148,7 @@ def test_what_is_not_ground_has_no_figure_ready_to_grind_to(make_batch, look, be
     sheet = draft("job_sheet", "467")
     [setup] = sheet.values.setups
     [line] = setup.lines
-    assert setup.title == "Not ground · line 1"
+    assert setup.title == "Not to be reground · line 1"
     assert line.section is None
     for piece in line.pieces:
         assert (piece.removal_radial, piece.diameter_after, piece.cut_back, piece.usable_after) == (None,) * 4

@@ -33,8 +33,8 @@ every_size = pytest.mark.parametrize(("style", "count"), SIZED)
 
 def by_rule(nm: int, unit: str, mark: str, *, sign: bool = False) -> str:
     """Four places of an inch, three of a millimetre: what gauges of .0001 in and of 0.001 mm are written with."""
-    places, of = (4, 25_400_000) if unit == "in" else (3, 1_000_000)
-    value = (Decimal(nm) / of).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+    places, unit_nm = (4, 25_400_000) if unit == "in" else (3, 1_000_000)
+    value = (Decimal(nm) / unit_nm).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
     text = f"{abs(value):.{places}f}"
     text = text.removeprefix("0") if unit == "in" else text.replace(".", mark)
     return ("−" if value < 0 else "+" if sign and value > 0 else "") + text
@@ -61,7 +61,7 @@ def done(make_batch, finish, front_desk):
         batch = make_batch(count, number=470)
         line = batch.lines.get()
         pieces = list(line.pieces.all())
-        sizes = {piece.pk: parse(f"0.24{at % 90:02d} in") for at, piece in enumerate(pieces)}
+        sizes = {piece.pk: parse(f"0.24{index % 90:02d} in") for index, piece in enumerate(pieces)}
         finish(line, "0.2498 in", "0.2405 in", diameters=sizes)
         set_prices(by=front_desk, prices={line: 1_250})
         send_parcel(by=front_desk, batch=batch, pieces=list(line.pieces.select_related("batch")))
@@ -81,8 +81,8 @@ def test_a_report_prints_each_piece_s_own_figures(done, style, count):
         figures = text[start : start + 900].split("now", 1)[1]
         assert stacked(row.diameter_nm, style) in figures
         assert stacked(row.diameter_nm - 6_350_000, style, sign=True) in figures
-    seen = Inspection.objects.filter(copied_from=None).get()
-    assert stacked(seen.diameter_nm, style) in text
+    inspection = Inspection.objects.filter(copied_from=None).get()
+    assert stacked(inspection.diameter_nm, style) in text
 
 
 @every_size

@@ -49,7 +49,7 @@ def test_what_stands_is_written_again_without_asking_who(batch, tmp_path, front_
     assert again.read_bytes() == issued.read_bytes()
     assert IssuedPaper.objects.count() == 1
     files = set(tmp_path.glob("papers/*"))
-    with pytest.raises(CommandError, match="No label 417-1 was issued"):
+    with pytest.raises(CommandError, match="No label 417-1 with the content"):
         call_command("paper", "label", "417-1", "-o", str(again), "--stock", "50x25")
     assert set(tmp_path.glob("papers/*")) == files
 
@@ -57,7 +57,7 @@ def test_what_stands_is_written_again_without_asking_who(batch, tmp_path, front_
 def test_a_name_is_of_one_who_works_here(batch, tmp_path):
     for name, active in (("Ann", True), ("ANN", True), ("Gone", False)):
         Person.objects.create_user(name, "a long password", front_desk=True, is_active=active)
-    for name, said in (("Gone", "Nobody here is called Gone"), ("ann", "Several here are called ann")):
+    for name, said in (("Gone", "Nobody active is called Gone"), ("ann", "Several people are called ann")):
         with pytest.raises(CommandError, match=said):
             call_command("paper", "job_sheet", "417", "-o", str(tmp_path / "x.pdf"), "--by", name)
     call_command("paper", "job_sheet", "417", "-o", str(tmp_path / "x.pdf"), "--by", "ANN")
@@ -69,11 +69,11 @@ def test_a_name_is_of_one_who_works_here(batch, tmp_path):
     [
         (["job_sheet", "999", "--draft"], "There is no 999"),
         (["label", "417-9", "--draft"], "There is no 417-9"),
-        (["job_sheet", "417", "--by", "Nobody"], "Nobody here is called Nobody"),
+        (["job_sheet", "417", "--by", "Nobody"], "Nobody active is called Nobody"),
         (["napkin", "417", "--draft"], "napkin"),
-        (["job_sheet", "417"], "say who issues it with --by NAME"),
+        (["job_sheet", "417"], "Write who issues it with --by NAME"),
         (["label", "417-1", "--draft", "--start", "9"], "a roll starts"),
-        (["label", "417-1", "--draft", "--stock", "A4", "--start", "25"], "from 1 to 24"),
+        (["label", "417-1", "--draft", "--stock", "A4", "--start", "25"], "write 1 to 24"),
     ],
 )
 def test_what_cannot_be_is_told(batch, tmp_path, arguments, said):

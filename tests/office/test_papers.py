@@ -115,9 +115,9 @@ def test_pieces_of_two_sizes_get_a_label_each_and_one_a_piece_on_demand(make_bat
     finish(line, after="0.2355 in", pieces=pieces[4:])
     labels = draft("label", "420-1").values
     assert [(label.pieces, label.diameter.nm) for label in labels] == [(4, 6_108_700), (2, 5_981_700)]
-    assert [label.what.split(": ")[0] for label in labels] == ["1-1 to 1-4", "1-5, 1-6"]
+    assert [label.description.split(": ")[0] for label in labels] == ["1-1 to 1-4", "1-5, 1-6"]
     each = draft("label", "420-1", stock=Stock(each=True)).values
-    assert not any("1-1" in label.what for label in each)
+    assert not any("1-1" in label.description for label in each)
     assert [label.number for label in each] == [f"420-1-{k}" for k in range(1, 7)]
     assert [label.diameter.assumed for label in each] == [False, True, True, True, False, True]
     assert [label.measured_on for label in each] == ["", *["420-1-1"] * 3, "", "420-1-5"]
@@ -160,11 +160,11 @@ def test_what_is_not_ground_says_so_and_why(make_batch, look, bench_hand):
     )
     decide(by=bench_hand, pieces=pieces[2:], expected={}, decision="not_ground", result="scrap", reason="shank bent")
     text = said("label", "422-1")
-    assert text.count("NOT GROUND") == 2
-    for part in ("As it came", "core cracked", "2 pcs", "Scrap", "shank bent", "1 pc"):
+    assert text.count("NOT REGROUND") == 2
+    for part in ("Returned unground", "core cracked", "2 pcs", "Scrap", "shank bent", "1 pc"):
         assert part in text
     report = said("report", "422")
-    for part in ("Not ground, and why", "1-1, 1-2", "core cracked", "shank bent"):
+    for part in ("Not reground, with reason", "1-1, 1-2", "core cracked", "shank bent"):
         assert part in report
 
 
@@ -217,13 +217,13 @@ def in_words(number):
 def test_the_report_lists_every_piece_and_adds_up(make_batch, finish, count):
     line = make_batch(count, number=426).lines.get()
     finish(line)
-    told = draft("report", "426").values
-    assert sum(piece.count for one in told.lines for piece in one.pieces) == count == told.lines[0].ground
+    report = draft("report", "426").values
+    assert sum(piece.count for one in report.lines for piece in one.pieces) == count == report.lines[0].ground
     text = said("report", "426")
-    assert told.lines[0].pieces[0].number == "1-1"
-    named = [k for one in told.lines[0].pieces for k in in_words(one.number)]
+    assert report.lines[0].pieces[0].number == "1-1"
+    named = [k for one in report.lines[0].pieces for k in in_words(one.number)]
     assert named == list(range(1, count + 1))
-    for piece in told.lines[0].pieces:
+    for piece in report.lines[0].pieces:
         assert f"{piece.number} " in text
     assert text.count("End of returned-tool report 426") == 1
 
@@ -236,7 +236,7 @@ def test_the_report_names_people_instruments_and_what_was_assumed(make_batch, fi
         "Released by Bea",
         "v-anvil 1",
         "not calibrated",
-        "1-2, 1-3 came as the first of them did",
+        "1-2, 1-3 taken to be like the first piece",
         "ground in one setup with the first, not measured after",
     ):
         assert part in text
@@ -296,7 +296,7 @@ def test_the_job_sheet_stands_at_any_state(make_batch, finish, look, count):
     line = make_batch(count, number=432).lines.get()
     fresh = said("job_sheet", "432")
     assert "⌀ now" in fresh
-    assert "look at" in fresh
+    assert "inspect" in fresh
     look(pieces_of(line))
     assert ".2498" in said("job_sheet", "432")
     assert f"{count}" in fresh
@@ -325,7 +325,7 @@ def test_the_job_sheet_gives_the_plan_s_figures_and_the_terms(make_batch, finish
 def test_a_form_cutter_s_sides_are_left_alone_on_the_job_sheet(make_batch):
     family = Family.objects.create(kind="rougher", nominal_nm=19_050_000, teeth=4)
     make_batch(1, number=434, of=family)
-    assert "Sides left alone: form-relieved" in said("job_sheet", "434")
+    assert "Sides not ground: form-relieved" in said("job_sheet", "434")
 
 
 def test_pieces_that_alternate_do_not_pretend_to_be_a_run(make_batch, look):
@@ -459,8 +459,8 @@ def test_the_wheel_that_the_family_was_last_ground_with_is_proposed_and_says_so(
     line = make_batch(2, number=453).lines.get()
     look(pieces_of(line))
     decide(by=bench_hand, pieces=pieces_of(line), expected={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
-    assert "D64 cup, 11V9, D64, resin, as last used" in said("setup_card", "453-1")
-    assert "as last used" not in said("setup_card", "452-1")
+    assert "D64 cup, 11V9, D64, resin (last used)" in said("setup_card", "453-1")
+    assert "last used" not in said("setup_card", "452-1")
 
 
 def test_a_report_says_what_all_the_customers_tools_saved_against_buying_new(make_batch, finish, owner, family):
@@ -473,7 +473,7 @@ def test_a_report_says_what_all_the_customers_tools_saved_against_buying_new(mak
     make_batch(3, number=418)
     rebuild()
     text = said("report", "417")
-    assert "15 tools came; of the 12 decided on, 12 came good and stayed good." in text
+    assert "15 tools received. Of 12 finished, 12 were reground without a complaint." in text
     assert "saved you 270.00 USD, what we charged taken off, over the 12 of them whose new price we know" in text
 
 

@@ -87,9 +87,10 @@ def test_the_page_lists_what_can_be_printed_and_its_revisions(batch, desk, front
 
 def test_stock_start_and_piece_chosen_on_the_page_go_with_every_tap(batch, desk):
     text = desk.get("/office/417/papers", stock="A4", start="5", piece="1-2", each="on").content.decode()
-    assert '<input type="hidden" name="stock" value="A4"><input type="hidden" name="start" value="5">' in text
+    assert '<input type="hidden" name="stock" value="A4">' in text
+    assert '<input type="hidden" name="start" value="5">' in text
     assert "/office/print/label/417-1-2" in text
-    assert "from place 5, one for every piece" in text
+    assert "from label 5, one for every piece" in text
     desk.press("label", "417-1", stock="A4", start="5", each="on")
     assert '"stock":{"each":true,"key":"A4","start":5}' in IssuedPaper.objects.get().snapshot
     assert 'value="A4" selected' in desk.get("/office/417/papers").content.decode()  # the stock used last
@@ -98,14 +99,14 @@ def test_stock_start_and_piece_chosen_on_the_page_go_with_every_tap(batch, desk)
 @pytest.mark.parametrize(
     ("field", "value", "said"),
     [
-        ("start", "0", "Places are counted from 1"),
-        ("start", "61", "60 at most"),
-        ("start", "x", "60 at most"),
-        ("stock", "napkin", "Label stock is one of"),
-        ("piece", "9-9", "is no piece of this batch"),
-        ("piece", "1-2-3-4", "is no piece of this batch"),
+        ("start", "0", "counted from the top left"),
+        ("start", "61", "from 1 to 60"),
+        ("start", "x", "from 1 to 60"),
+        ("stock", "napkin", "Not a label stock. Choose one of"),
+        ("piece", "9-9", "is not a piece of this batch"),
+        ("piece", "1-2-3-4", "is not a piece of this batch"),
         ("piece", "one", "Write 3-7"),
-        ("piece", "418-1-1", "is no piece of this batch"),
+        ("piece", "418-1-1", "is not a piece of this batch"),
     ],
 )
 def test_a_wrong_choice_is_told_beside_its_field_and_kept(batch, desk, make_batch, field, value, said):
@@ -120,10 +121,10 @@ def test_a_wrong_choice_is_told_beside_its_field_and_kept(batch, desk, make_batc
 @pytest.mark.parametrize(
     ("fields", "said"),
     [
-        ({"start": "0"}, "Places are counted from 1"),
+        ({"start": "0"}, "counted from the top left"),
         ({"start": "x"}, "row by row"),
-        ({"stock": "napkin"}, "is one of"),
-        ({"stock": "A4", "start": "25"}, "from 1 to 24"),
+        ({"stock": "napkin"}, "Choose one of"),
+        ({"stock": "A4", "start": "25"}, "write 1 to 24"),
         ({"stock": "50x25", "start": "2"}, "a roll starts at 1"),
     ],
 )
@@ -171,7 +172,7 @@ def test_a_missing_or_altered_file_is_a_page_that_says_so(batch, desk, papers_fo
     file.unlink()
     gone = desk.get(where)
     assert (altered.status_code, gone.status_code) == (410, 410)
-    assert "altered since it was issued" in altered.content.decode()
+    assert "changed after it was issued" in altered.content.decode()
     assert "restore it from the backup" in gone.content.decode()
     assert altered["Content-Type"].startswith("text/html")
 

@@ -36,14 +36,14 @@ def test_the_owner_writes_down_what_holds_of_a_family_and_reads_it_again(desk, f
 def test_only_what_was_changed_is_written_and_what_was_emptied_is_taken_back(desk, family):
     where = reverse("office:rates_family", args=[family.pk])
     keep(desk, where, price="7.50", wheel="0.40")
-    seen = Rate.objects.order_by("-pk").first().pk
-    desk.post(where, where, from_day=f"{timezone.localdate()}", seen=seen, price="", wheel="0.40")
+    newest = Rate.objects.order_by("-pk").first().pk
+    desk.post(where, where, from_day=f"{timezone.localdate()}", seen=newest, price="", wheel="0.40")
     assert list(Rate.objects.order_by("pk").values_list("what", "amount")) == [
         ("price", 750),
         ("wheel", 40),
         ("price", None),
     ]
-    assert "taken back" in desk.get(where).content.decode()
+    assert "removed" in desk.get(where).content.decode()
 
 
 @pytest.mark.parametrize(
@@ -53,10 +53,10 @@ def test_only_what_was_changed_is_written_and_what_was_emptied_is_taken_back(des
         ("price", "-1", "is not a price"),
         ("wheel", "1.234", "is not a price"),
         ("life", "51", "from 0 to 50"),
-        ("from_day", "", "Holds from is needed"),
+        ("from_day", "", "Valid from is needed"),
         ("from_day", "1999-12-31", "from 2000-01-01 to"),
-        ("from_day", "31.12.2025", "Write it as"),
-        ("from_day", f"{date.today() + timedelta(days=900)}", "does not fit"),
+        ("from_day", "31.12.2025", "Write the day as"),
+        ("from_day", f"{date.today() + timedelta(days=900)}", "is out of range"),
     ],
 )
 def test_wrong_input_is_said_beside_its_field_and_kept(desk, family, field, text, words):
@@ -97,8 +97,8 @@ def test_sent_twice_it_is_written_once(client, owner, family):
 def test_an_empty_field_says_what_holds_instead(desk, family):
     keep(desk, reverse("office:rates"), wheel="0.30")
     of_kind = reverse("office:rates_kind", args=["square"])
-    assert "Left empty: 0.30 of the whole shop." in desk.get(of_kind).content.decode()
+    assert "If empty: 0.30 of the whole shop." in desk.get(of_kind).content.decode()
     keep(desk, of_kind, wheel="0.45", price="7.50")
     shown = desk.get(reverse("office:rates_family", args=[family.pk])).content.decode()
-    assert "Left empty: 0.45 of the kind." in shown
-    assert "Left empty: 7.50 of the kind." in shown
+    assert "If empty: 0.45 of the kind." in shown
+    assert "If empty: 7.50 of the kind." in shown

@@ -23,7 +23,7 @@ def photos_folder(settings, tmp_path):
 
 @pytest.fixture
 def returned(make_batch, look, bench_hand):
-    """A line of three: two go back as they came, one as scrap."""
+    """A line of three: two go back unground, one as scrap."""
     line = make_batch(3, number=460).lines.get()
     pieces = pieces_of(line)
     look(pieces)
@@ -44,7 +44,7 @@ def test_a_photo_stands_in_the_report_with_its_piece_and_why(returned, bench_han
     text = words(pdf)
     assert images(pdf) == 2
     assert "core cracked (photo)" in text
-    assert "as it came: core cracked · 1-2, the damage, into the core" in text
+    assert "returned unground: core cracked · 1-2, the damage, into the core" in text
     assert "scrap: shank bent · 1-3, why it is not ground" in text
 
 
@@ -56,11 +56,11 @@ def test_a_report_without_photos_has_none(returned):
 
 def test_a_photo_taken_off_is_not_in_the_next_revision_and_stays_in_the_last(returned, bench_hand, front_desk):
     line, pieces = returned
-    kept = photo_of(line, pieces[0], by=bench_hand)
+    photo = photo_of(line, pieces[0], by=bench_hand)
     first = issue(by=front_desk, kind="report", number="460")
     bytes_then = read_file(first)
     assert issue(by=front_desk, kind="report", number="460") == first  # nothing changed: the same paper
-    undo(by=bench_hand, done=kept.event)
+    undo(by=bench_hand, done=photo.event)
     second = issue(by=front_desk, kind="report", number="460")
     assert (first.revision, second.revision) == (1, 2)
     assert (images(bytes_then), images(read_file(second))) == (1, 0)
@@ -69,16 +69,16 @@ def test_a_photo_taken_off_is_not_in_the_next_revision_and_stays_in_the_last(ret
 
 def test_the_snapshot_names_each_photo_by_its_hash(returned, bench_hand):
     line, pieces = returned
-    kept = photo_of(line, pieces[0], by=bench_hand)
-    assert kept.sha256 in draft("report", "460").snapshot
+    photo = photo_of(line, pieces[0], by=bench_hand)
+    assert photo.sha256 in draft("report", "460").snapshot
 
 
 def test_a_photo_of_a_whole_line_stands_where_it_says_why(returned, bench_hand):
     photo_of(returned[0], by=bench_hand, about="not_ground")
     photo_of(returned[0], by=bench_hand, about="received", colour="blue")
-    told = draft("report", "460").values.not_ground
-    assert [len(one.photos) for one in told] == [1, 1]
-    assert "all of the line" in told[0].photos[0].caption
+    entries = draft("report", "460").values.not_ground
+    assert [len(one.photos) for one in entries] == [1, 1]
+    assert "whole line" in entries[0].photos[0].caption
 
 
 def test_a_photo_of_a_ground_piece_is_not_in_the_report(make_batch, finish, bench_hand):
@@ -90,8 +90,8 @@ def test_a_photo_of_a_ground_piece_is_not_in_the_report(make_batch, finish, benc
 
 def test_a_lost_file_is_told_on_the_report_instead_of_stopping_it(returned, bench_hand):
     line, pieces = returned
-    kept = photo_of(line, pieces[0], by=bench_hand)
-    photos.path_of(kept.sha256).unlink()
+    photo = photo_of(line, pieces[0], by=bench_hand)
+    photos.path_of(photo.sha256).unlink()
     assert "The photo could not be read" in words(draft("report", "460").draw())
 
 

@@ -42,7 +42,7 @@ def said(number):
 def test_what_was_measured_of_no_piece_is_said_once_and_leaves_no_dashes(make_batch, finish):
     finish(make_batch(12, number=470).lines.get())
     text = said("470")
-    assert text.count("Not measured as it came: overall length, usable length, runout, relief.") == 1
+    assert text.count("Not measured as received: overall length, usable length, runout, relief.") == 1
     assert "Not measured after grinding" not in text
     assert " – " not in text
     assert text.count("not measured · ") == 1
@@ -54,7 +54,7 @@ def test_a_dash_stays_where_another_piece_of_the_line_was_measured_and_this_one_
     look(pieces[:1], typed={"flute_length": parse("0.75 in")})
     look(pieces[1:], "0.2490 in")
     text = said("471")
-    assert "Not measured as it came: overall length, runout, relief." in text
+    assert "Not measured as received: overall length, runout, relief." in text
     row = text[text.index("1-2 on hand before .2490 (6.325)") : text.index("Instruments")]
     assert row.count(" –") == 1  # the usable length, which the first piece has
 
@@ -62,7 +62,7 @@ def test_a_dash_stays_where_another_piece_of_the_line_was_measured_and_this_one_
 def test_stock_off_a_side_stands_on_the_first_page_and_only_where_sides_were_ground(make_batch, finish):
     finish(make_batch(2, number=472).lines.get(), "0.2498 in", "0.2405 in")
     line = draft("report", "472").values.lines[0]
-    assert line.other.replace("\u202f", " ").startswith("off a side .0046 in (0.118 mm)")
+    assert line.other.replace("\u202f", " ").startswith("removed per side .0046 in (0.118 mm)")
 
 
 def test_what_was_saved_is_the_record_s_own_sum_in_the_shop_s_money(make_batch, finish, new_price):
@@ -70,12 +70,12 @@ def test_what_was_saved_is_the_record_s_own_sum_in_the_shop_s_money(make_batch, 
     line.unit_price_minor = 1_050
     line.save(update_fields=["unit_price_minor"])
     finish(line)
-    told = sum_savings(line.batch.customer)
-    assert (told.tools, told.saved_minor) == (3, 3 * (3_800 - 1_050))
+    savings = sum_savings(line.batch.customer)
+    assert (savings.tools, savings.saved_minor) == (3, 3 * (3_800 - 1_050))
     text = said("473")
-    assert "Against buying new" in text
-    assert "3 tools came; of the 3 decided on, 3 came good and stayed good." in text
-    assert "saved you 82.50 USD, what we charged taken off, over the 3 of them whose new price we know" in text
+    assert "Saved against buying new" in text
+    assert "3 tools received. Of 3 finished, 3 were reground without a complaint." in text
+    assert "saved you 82.50 USD after our charges, counting the 3 tools whose new price we know" in text
     Customer.objects.update(decimal_mark=",")
     assert "saved you 82,50 USD" in said("473")
 
@@ -146,6 +146,6 @@ def test_nothing_is_cut_back_where_only_the_sides_were_ground(
         gauge=gauges["v-anvil"],
         indicator=gauges["indicator"],
     )
-    [told] = draft("report", "479").values.lines[0].pieces
-    assert (told.result, told.done) == ("ground", " and ".join(grinds))
-    assert (told.cut_back.nm if told.cut_back else None) == cut_back_nm
+    [row] = draft("report", "479").values.lines[0].pieces
+    assert (row.result, row.done) == ("ground", " and ".join(grinds))
+    assert (row.cut_back.nm if row.cut_back else None) == cut_back_nm

@@ -24,7 +24,7 @@ def slip(number):
 
 @pytest.fixture
 def mixed(make_batch, finish, look, bench_hand, front_desk):
-    """A batch of 6 and 3: four ground, one as it came, one missing; the second line still to be planned."""
+    """A batch of 6 and 3: four ground, one unground, one missing; the second line still to be planned."""
     batch = make_batch(6, 3, number=417)
     first, second = batch.lines.all()
     pieces = pieces_of(first)
@@ -53,7 +53,7 @@ def test_every_line_of_every_slip_adds_up_to_what_came(mixed, front_desk):
     actions.send_parcel(by=front_desk, batch=mixed, pieces=pieces[2:])
     for number in ("417/1", "417/2"):
         for line in slip(number).lines:
-            assert sum(getattr(line, name) for name in COLUMNS) == line.came
+            assert sum(getattr(line, name) for name in COLUMNS) == line.received
     first, second = slip("417/1").lines[0], slip("417/2").lines[0]
     assert (first.ground, first.on_hand, first.missing) == (2, 3, 1)
     assert (second.ground, second.returned_unground, second.sent_before, second.missing) == (2, 1, 2, 1)
@@ -84,7 +84,7 @@ def test_it_says_their_order_why_and_what_follows(mixed, front_desk):
         "PO 88",
         "1-5: core cracked",
         "1-6: not in the box",
-        "Line 2: 3 looked at (2-1 to 2-3)",
+        "Line 2: 3 inspected (2-1 to 2-3)",
         "Two racks",
         "Your count 10: nine here, agreed with Tess.",
         "a 10 mm hex key",

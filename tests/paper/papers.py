@@ -55,7 +55,7 @@ def heading(number="417", style=INCHES, **changes):
         "customer": CUSTOMER,
         "batch": "417",
         "dated": DAY,
-        "their_order": "PO 88123",
+        "order_number": "PO 88123",
         "arrived": date(2025, 11, 17),
         "due": date(2025, 12, 1),
         "style": style,
@@ -63,9 +63,9 @@ def heading(number="417", style=INCHES, **changes):
     return Heading(number, **values | changes)
 
 
-def after_of(at):
+def after_of(number):
     """A piece's own diameter, so that every figure on a paper can be told from its neighbours'."""
-    return inch(0.2490 - (at % 90) * 0.0001)
+    return inch(0.2490 - (number % 90) * 0.0001)
 
 
 def card(**changes):
@@ -96,20 +96,20 @@ def section(teeth=3):
     return Section(teeth, inch(0.2498), inch(0.2408), inch(0.15))
 
 
-def job_piece(at, line=3, **changes):
+def job_piece(number, line=3, **changes):
     values = {
         "diameter_now": inch(0.2498),
         "removal_radial": inch(0.0045),
-        "diameter_after": after_of(at),
+        "diameter_after": after_of(number),
         "cut_back": inch(0.012),
         "travel_stop": inch(0.678, 3),
         "usable_after": inch(0.678, 3),
     }
-    return JobPiece(f"417-{line}-{at}", **values | changes)
+    return JobPiece(f"417-{line}-{number}", **values | changes)
 
 
 def job(pieces=12, style=INCHES, **changes):
-    made = tuple(job_piece(at) for at in range(1, pieces + 1))
+    made = tuple(job_piece(number) for number in range(1, pieces + 1))
     lines = (JobLine("417-3", WHAT, made, "EM-0250-3F", section(), "Keep at one size"),)
     values = {
         "head": heading("417-J", style, rush=True),
@@ -125,7 +125,7 @@ def setup(style=INCHES, **changes):
     return SetupSheet(heading("417-S", style), (card(**changes),))
 
 
-def report_piece(at, line=3, **changes):
+def report_piece(number, line=3, **changes):
     before = State(
         diameter=inch(0.2498),
         runout=inch(0.0006),
@@ -135,8 +135,8 @@ def report_piece(at, line=3, **changes):
         coating="AlTiN",
     )
     after = State(
-        diameter=after_of(at),
-        difference=Length(after_of(at).nm - INCH // 4),
+        diameter=after_of(number),
+        difference=Length(after_of(number).nm - INCH // 4),
         runout=inch(0.0003),
         overall_length=inch(2.486, 3),
         usable_length=inch(0.678, 3),
@@ -152,23 +152,24 @@ def report_piece(at, line=3, **changes):
         "done": "sides and end",
         "times_reground": 2,
     }
-    return ReportPiece(f"417-{line}-{at}", "ground", **values | changes)
+    return ReportPiece(f"417-{line}-{number}", "ground", **values | changes)
 
 
 def life(points=5):
     visits = tuple(
-        LifePoint(date(2021 + at // 2, 1 + at % 2 * 6, 15), inch(0.25 - at * 0.0024)) for at in range(points)
+        LifePoint(date(2021 + visit // 2, 1 + visit % 2 * 6, 15), inch(0.25 - visit * 0.0024))
+        for visit in range(points)
     )
     return LifeChart("K7M3QP", visits, inch(0.25), inch(0.235), WHAT, "EM-0250-3F")
 
 
 def not_ground(number="417-3-12", photos=(), **changes):
-    values = {"why": "Chip into the flute face", "their_number": "EM-0250-3F", "photos": photos}
-    return NotGround(number, WHAT, 1, "as it came", **values | changes)
+    values = {"why": "Chip into the flute face", "part_number": "EM-0250-3F", "photos": photos}
+    return NotGround(number, WHAT, 1, "returned unground", **values | changes)
 
 
 def report(pieces=12, style=INCHES, photo=None, **changes):
-    made = tuple(report_piece(at) for at in range(1, pieces + 1))
+    made = tuple(report_piece(number) for number in range(1, pieces + 1))
     values = {
         "head": heading("417-R", style),
         "lines": (
@@ -183,7 +184,7 @@ def report(pieces=12, style=INCHES, photo=None, **changes):
                 inch(0.2401),
                 inch(0.249),
                 inch(-0.0099),
-                "1 as it came",
+                "1 returned unground",
                 "sides and end",
                 "about 2",
             ),
@@ -206,7 +207,7 @@ def slip(lines=3, style=INCHES, priced=True, **changes):
     price, amount = (Money(650), Money(6500)) if priced else (None, None)
     made = tuple(
         SlipLine(
-            f"417-{at}",
+            f"417-{number}",
             WHAT,
             13,
             ground=10,
@@ -214,11 +215,11 @@ def slip(lines=3, style=INCHES, priced=True, **changes):
             scrap=1,
             missing=1,
             why="Missing: 1",
-            their_number="EM-0250-3F",
+            part_number="EM-0250-3F",
             unit_price=price,
             amount=amount,
         )
-        for at in range(1, lines + 1)
+        for number in range(1, lines + 1)
     )
     values = {
         "head": heading("417-P1", style),
@@ -235,8 +236,8 @@ def slip(lines=3, style=INCHES, priced=True, **changes):
 def review(rows=8, style=INCHES, **changes):
     made = tuple(
         FamilyRow(
-            f"{WHAT} no. {at}",
-            40 + at,
+            f"{WHAT} no. {number}",
+            40 + number,
             82,
             inch(0.0046),
             "2.1",
@@ -245,9 +246,9 @@ def review(rows=8, style=INCHES, **changes):
             Money(650),
             9,
             "chip into the flute",
-            at % 3,
+            number % 3,
         )
-        for at in range(1, rows + 1)
+        for number in range(1, rows + 1)
     )
     values = {"head": heading("R-2025", style), "period": "1 Jan 2024 to 24 Nov 2025", "rows": made}
     return Review(**values | changes)

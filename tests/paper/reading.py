@@ -31,8 +31,8 @@ def raster(pdf, dpi, page=0):
 
 
 def read_codes(image):
-    found = zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode)
-    return [code.text for code in found]
+    codes = zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode)
+    return [code.text for code in codes]
 
 
 def black(image):
@@ -49,23 +49,23 @@ def sign_boxes(pdf, page=0):
     """Each visible sign with its tight box in points: (sign, left, bottom, right, top)."""
     document = pdfium.PdfDocument(pdf)
     sheet = document[page].get_textpage()
-    found = []
-    for at in range(sheet.count_chars()):
-        sign = sheet.get_text_range(at, 1)
+    boxes = []
+    for index in range(sheet.count_chars()):
+        sign = sheet.get_text_range(index, 1)
         if sign.strip(" \r\n\u00a0\u202f\ufffe"):
-            found.append((sign, *sheet.get_charbox(at)))
+            boxes.append((sign, *sheet.get_charbox(index)))
     document.close()
-    return found
+    return boxes
 
 
 def overlaps(boxes, slack=0.2):
     """Pairs of signs whose boxes share more than a hair of both width and height."""
     if not boxes:
         return []
-    left, bottom, right, top = (np.array([box[at] for box in boxes]) for at in range(1, 5))
-    wide = np.minimum(right[:, None], right) - np.maximum(left[:, None], left)
+    x_low, bottom, right, top = (np.array([box[side] for box in boxes]) for side in range(1, 5))
+    wide = np.minimum(right[:, None], right) - np.maximum(x_low[:, None], x_low)
     high = np.minimum(top[:, None], top) - np.maximum(bottom[:, None], bottom)
-    small = np.minimum((right - left)[:, None], right - left)
+    small = np.minimum((right - x_low)[:, None], right - x_low)
     hit = (wide > slack + 0.25 * small) & (high > slack)
     first, second = np.nonzero(np.triu(hit, 1))
     return [(boxes[a][0], boxes[b][0], boxes[a][1:3]) for a, b in zip(first, second, strict=True)]

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from regrind.paper import chart, section
-from regrind.paper.type import canvas
+from regrind.paper.type import new_canvas
 from regrind.paper.values import Length, LifeChart, Section, Style
 from tests.paper import papers
 from tests.paper.reading import black, overlaps, raster, sign_boxes, words
@@ -20,10 +20,10 @@ def length_mm(value):
 
 def on_paper(flowable, wide=200, high=200):
     buffer = io.BytesIO()
-    marks = canvas(buffer, (wide, high), title="drawing", author="test")
+    canvas = new_canvas(buffer, (wide, high), title="drawing", author="test")
     flowable.wrap(wide - 20, high)
-    flowable.drawOn(marks, 10, 10)
-    marks.save()
+    flowable.drawOn(canvas, 10, 10)
+    canvas.save()
     return buffer.getvalue()
 
 
@@ -35,7 +35,7 @@ def test_the_old_circle_measures_what_the_scale_says(before, after, teeth):
     picture = section.Picture(made, Style("mm"), 120)
     scale = section.scale_for(made, 120)
     pdf = on_paper(picture)
-    assert section.scale_said(scale) in words(pdf)
+    assert section.scale_text(scale) in words(pdf)
     ink = black(raster(pdf, 600))
     middle = 10 + picture.height - 60
     row = ink[round((200 - middle) / 72 * 600) + 25]  # beside the centre line
@@ -67,7 +67,7 @@ def test_a_section_of_any_number_of_teeth_is_drawn_inside_its_square(teeth):
 
 @pytest.mark.parametrize("scale", section.SCALES)
 def test_scales_are_written_as_draughtsmen_do(scale):
-    first, second = section.scale_said(scale).split(" : ")
+    first, second = section.scale_text(scale).split(" : ")
     assert float(first) / float(second) == pytest.approx(scale)
     assert "1" in (first, second)
 

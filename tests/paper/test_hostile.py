@@ -63,8 +63,8 @@ def test_hostile_text_in_every_field_prints_as_letters(name, hostile):
     pdf = module.draw(replaced(make(), hostile))
     text = words(pdf).replace(" ", "")
     for word in hostile.split():
-        kept = "".join(sign for sign in word if sign.isascii() and sign.isprintable())
-        assert kept in text
+        letters = "".join(sign for sign in word if sign.isascii() and sign.isprintable())
+        assert letters in text
     assert not set(text) & set("\x00\x07\x1b\u202e\u200f")
     assert "Pageundefined" not in text
 
@@ -92,22 +92,22 @@ def test_long_names_wrap_and_nothing_overlaps_or_is_cut(name, long):
 
 
 def page_long_places():
-    job, told, sent = papers.job(3), papers.report(3), papers.slip(2)
+    job, returned, sent = papers.job(3), papers.report(3), papers.slip(2)
     piece = job.setups[0].lines[0].pieces[0]
     line = dataclasses.replace(job.setups[0].lines[0], pieces=(dataclasses.replace(piece, note=PAGE_LONG),))
     setup = dataclasses.replace(job.setups[0], lines=(line,))
-    tool = told.lines[0]
+    tool = returned.lines[0]
     before = dataclasses.replace(tool.pieces[0], why=PAGE_LONG)
     box = dataclasses.replace(job.box[0], note=PAGE_LONG[:1400])
     return {
         "job note": (job_sheet, dataclasses.replace(job, note=PAGE_LONG)),
         "job piece": (job_sheet, dataclasses.replace(job, setups=(setup,))),
         "box line": (job_sheet, dataclasses.replace(job, box=(job.box[0], box, job.box[0]))),
-        "report note": (report, dataclasses.replace(told, note=PAGE_LONG)),
+        "report note": (report, dataclasses.replace(returned, note=PAGE_LONG)),
         "report piece": (
             report,
             dataclasses.replace(
-                told, lines=(dataclasses.replace(tool, pieces=(tool.pieces[1], before, tool.pieces[2])),)
+                returned, lines=(dataclasses.replace(tool, pieces=(tool.pieces[1], before, tool.pieces[2])),)
             ),
         ),
         "not ground": (report, papers.report(3, not_ground=(papers.not_ground(why=PAGE_LONG),))),
@@ -142,8 +142,8 @@ def png(width=64, height=48):
 
 def test_a_photo_stands_with_its_piece_and_a_broken_one_is_told():
     good = report.draw(papers.report(2, photo=png()))
-    assert "Photos of what was not ground" in words(good)
-    assert "as it came: Chip into the flute face · Tooth 2" in words(good)
+    assert "Photos of pieces not reground" in words(good)
+    assert "returned unground: Chip into the flute face · Tooth 2" in words(good)
     assert b"/Subtype /Image" in good
     broken = words(report.draw(papers.report(2, photo=b"not a picture")))
     assert "The photo could not be read." in broken
@@ -173,22 +173,22 @@ def test_a_broken_logo_leaves_the_name():
 
 
 def test_the_barest_papers_still_print():
-    head = papers.heading("1-J", customer=papers.Customer("X"), their_order="", arrived=None, due=None)
+    head = papers.heading("1-J", customer=papers.Customer("X"), order_number="", arrived=None, due=None)
     bare = job_sheet.draw(
         papers.JobSheet(head, (), (papers.JobSetup("Setup", (papers.JobLine("1-1", "Cutter", (JobPiece("1-1-1"),)),)),))
     )
     assert "1-1-1 grind" in words(bare)
     assert "in (mm)" not in words(bare)
     empty = report.draw(papers.Report(head, ()))
-    assert "0 came 0 ground" in words(empty)
-    assert "No instrument is on record" in words(empty)
+    assert "0 received 0 ground" in words(empty)
+    assert "No instrument was recorded" in words(empty)
     assert "Life of A" in words(report.draw(papers.Report(head, (), life=(LifeChart("A", ()),))))
     with pytest.raises(ValueError, match="cards"):
         setup_card.draw(papers.SetupSheet(head, ()))
 
 
 def test_many_photos_and_life_charts_take_pages_not_each_other():
-    photos = tuple(Photo(png(), f"Tooth {at}") for at in range(9))
+    photos = tuple(Photo(png(), f"Tooth {number}") for number in range(9))
     pdf = report.draw(
         papers.report(
             2,

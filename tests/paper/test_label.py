@@ -44,9 +44,9 @@ def inch(value, places=4, **how):
 
 def a_return(number="417-3", **changes):
     values = {
-        "their_number": "EM-0250-3F",
+        "part_number": "EM-0250-3F",
         "pieces": 12,
-        "what": "Square end mill, carbide",
+        "description": "Square end mill, carbide",
         "nominal": inch(0.25),
         "diameter": inch(0.2408),
         "difference": inch(-0.0092),
@@ -67,7 +67,7 @@ def a_drill(number="418-1", **changes):
         "diameter": inch(0.201),
         "point": Angle(11800, 0),
         "overall_length": inch(3.625, 3),
-        "their_number": "DR-7",
+        "part_number": "DR-7",
         "times_reground": 1,
         "pieces": 3,
     }
@@ -75,18 +75,18 @@ def a_drill(number="418-1", **changes):
 
 
 def a_not_ground(number="417-3-9", **changes):
-    values = {"why": "Chip reaches too far back", "diameter": inch(0.2471), "their_number": "EM-0250-3F"}
+    values = {"why": "Chip reaches too far back", "diameter": inch(0.2471), "part_number": "EM-0250-3F"}
     return NotGroundLabel(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
 
 
 def an_arrival(number="419-2", **changes):
     values = {
         "customer": "Brightwater Pump Works",
-        "their_order": "PO 88123",
+        "order_number": "PO 88123",
         "pieces": 12,
         "due": date(2025, 12, 1),
         "rush": True,
-        "what": "12 x 1/4 3fl",
+        "description": "12 x 1/4 3fl",
     }
     return ArrivalTag(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
 
@@ -101,7 +101,7 @@ def random_label(chance):
         number = "-".join(str(chance.randint(1, top)) for top in (99999, 40, 400)[: chance.randint(2, 3)])
     maker = chance.choice(MAKERS)
     style = Style(chance.choice(["in", "mm"]), chance.choice([".", ","]))
-    return maker(number, style=style, their_number=chance.choice(NAMES), pieces=chance.randint(1, 400))
+    return maker(number, style=style, part_number=chance.choice(NAMES), pieces=chance.randint(1, 400))
 
 
 def seen(image):
@@ -271,8 +271,8 @@ def test_a_drill_label_gives_point_angle_and_length():
 def test_labels_for_what_was_not_ground_and_for_arrivals():
     text = words(label.draw([a_not_ground(), an_arrival()]))
     for part in [
-        "NOT GROUND",
-        "As it came",
+        "NOT REGROUND",
+        "Returned unground",
         "Chip reaches too far back",
         "RUSH",
         "PO 88123",
@@ -292,9 +292,9 @@ def test_what_is_not_known_is_not_printed():
 
 @pytest.mark.parametrize("stock", [*ROLLS, SHEET_A4, SHEET_LETTER], ids=lambda stock: stock.name)
 @pytest.mark.parametrize("maker", MAKERS, ids=lambda maker: maker.__name__)
-@pytest.mark.parametrize("their_number", NAMES)
-def test_nothing_overlaps_or_leaves_the_label(stock, maker, their_number):
-    made = maker(their_number=their_number, what="Long " * 12, shop="Szlifiernia Wójcik " * 3)
+@pytest.mark.parametrize("part_number", NAMES)
+def test_nothing_overlaps_or_leaves_the_label(stock, maker, part_number):
+    made = maker(part_number=part_number, description="Long " * 12, shop="Szlifiernia Wójcik " * 3)
     pdf = label.draw([made], stock)
     boxes = sign_boxes(pdf)
     assert len(boxes) > 60
@@ -313,7 +313,7 @@ def test_nothing_overlaps_or_leaves_the_label(stock, maker, their_number):
 
 
 def test_their_number_is_as_large_as_ours():
-    boxes = sign_boxes(label.draw([a_return("8", their_number="8", coating="", corner="", teeth=None)]))
+    boxes = sign_boxes(label.draw([a_return("8", part_number="8", coating="", corner="", teeth=None)]))
     eights = sorted((round(top - bottom, 2) for sign, _, bottom, _, top in boxes if sign == "8"), reverse=True)
     numbers = [one for one in eights if 4 < one < 8][:2]
     assert len(numbers) == 2
@@ -322,18 +322,18 @@ def test_their_number_is_as_large_as_ours():
 
 def letter_sizes(pdf):
     """The sizes in points that a label's letters are set in, by what is written."""
-    found = {}
+    sizes = {}
     PdfReader(io.BytesIO(pdf)).pages[0].extract_text(
-        visitor_text=lambda said, _outer, _inner, _font, size: found.update({said.strip(): size})
+        visitor_text=lambda words, _outer, _inner, _font, size: sizes.update({words.strip(): size})
     )
-    return found
+    return sizes
 
 
 @pytest.mark.parametrize("stock", [ROLL_50X25, ROLL_62X29], ids=lambda stock: stock.name)
 def test_the_new_diameter_takes_the_height_beside_the_code_and_the_lines_under_it_are_even(stock):
     """The words below the code must not hold the figure of the label small: it was 8 pt."""
     sizes = letter_sizes(
-        label.draw([a_return(what="2-1, 2-3, 2-5: 1/4 in, 3 flutes, end mill, square, carbide, 30°")], stock)
+        label.draw([a_return(description="2-1, 2-3, 2-5: 1/4 in, 3 flutes, end mill, square, carbide, 30°")], stock)
     )
     assert sizes[".2408"] >= 9
     lines = {round(size, 3) for said, size in sizes.items() if said.startswith(("Relief", "Drop", "Runout", "Overall"))}
@@ -346,7 +346,7 @@ HOSTILE = ["<b>x</b> & <para>", "a\x00b\x07c", "\u202eevil\u200f", "漢字 כת�
 
 @pytest.mark.parametrize("hostile", HOSTILE)
 def test_hostile_text_prints_as_letters(hostile):
-    pdf = label.draw([a_return(their_number=hostile, corner=hostile, shop=hostile, coating=hostile)])
+    pdf = label.draw([a_return(part_number=hostile, corner=hostile, shop=hostile, coating=hostile)])
     text = words(pdf)
     for sign in string.ascii_letters + "<>&":
         assert text.count(sign) >= hostile.count(sign)

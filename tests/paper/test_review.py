@@ -15,11 +15,11 @@ from tests.paper.reading import pages, words
 def test_one_page_takes_what_it_can_and_says_how_many_were_left_out(style):
     drawn = review.draw_one_page(papers.review(400, style))
     assert len(pages(drawn)) == 1
-    said = words(drawn)
-    shown = {int(n) for n in re.findall(r"no\. (\d+)", said)}
+    text = words(drawn)
+    shown = {int(n) for n in re.findall(r"no\. (\d+)", text)}
     assert shown == set(range(1, len(shown) + 1))
     assert len(shown) > 5
-    assert f"{400 - len(shown)} families more" in said
+    assert f"{400 - len(shown)} families more" in text
     some_more = replace(papers.review(400, style), rows=papers.review(400, style).rows[: len(shown) + 4])
     assert len(pages(review.draw(some_more))) == 2
 
@@ -46,8 +46,8 @@ def test_a_column_that_no_row_fills_is_left_out():
         reground_to=98,
     )
     theirs = review.draw(replace(papers.review(1), rows=(row,)))
-    own = review.draw(replace(papers.review(1), rows=(replace(row, earned=Money(130)),)))
-    assert "Earned" in words(own)
+    pdf = review.draw(replace(papers.review(1), rows=(replace(row, earned=Money(130)),)))
+    assert "Earned" in words(pdf)
     assert "Earned" not in words(theirs)
     assert "62 – 98" in words(theirs)
     assert "21.00" in words(theirs)

@@ -42,13 +42,13 @@ def both(value, style):
 @pytest.fixture(scope="module")
 def drawn():
     """Each paper drawn once and kept: many tests look at the same sheets."""
-    kept = {}
+    papers_drawn = {}
 
     def draw(name, size, style):
-        if (name, size, style) not in kept:
+        if (name, size, style) not in papers_drawn:
             module, make = PAPERS[name]
-            kept[name, size, style] = module.draw(make(size, style))
-        return kept[name, size, style]
+            papers_drawn[name, size, style] = module.draw(make(size, style))
+        return papers_drawn[name, size, style]
 
     return draw
 
@@ -76,8 +76,8 @@ def free_below(pdf, page):
 
 def test_a_long_table_begins_below_its_heading_on_the_first_page():
     """ReportLab's own way is to keep a heading with all of its table: the first page stayed empty."""
-    box = tuple(BoxLine(f"417-{at}", 2, papers.WHAT) for at in range(1, 61))
-    aside = tuple(papers.not_ground(f"417-3-{at}") for at in range(1, 61))
+    box = tuple(BoxLine(f"417-{number}", 2, papers.WHAT) for number in range(1, 61))
+    aside = tuple(papers.not_ground(f"417-3-{number}") for number in range(1, 61))
     note = "\n".join("A line of the note." for _ in range(80))
     for pdf in (
         slip.draw(papers.slip(40)),
@@ -108,9 +108,9 @@ def test_the_end_mark_has_no_page_for_itself(lines):
 def test_a_line_of_the_job_sheet_begins_wherever_its_first_piece_has_room(terms):
     job = papers.job(1)
     line = replace(job.setups[0].lines[0], section=None, note="")
-    told = tuple("Keep the length" for _ in range(terms))
-    pdf = job_sheet.draw(replace(job, terms=told, setups=(replace(job.setups[0], lines=(line,)),)))
-    begun = next(at for at, page in enumerate(pages(pdf)) if "Line 417-3" in page)
+    wishes = tuple("Keep the length" for _ in range(terms))
+    pdf = job_sheet.draw(replace(job, terms=wishes, setups=(replace(job.setups[0], lines=(line,)),)))
+    begun = next(index for index, page in enumerate(pages(pdf)) if "Line 417-3" in page)
     assert "417-3-1" in pages(pdf)[begun]
     assert begun == 0 or free_below(pdf, begun - 1) < 90
 
@@ -119,15 +119,15 @@ def test_a_line_of_the_job_sheet_begins_wherever_its_first_piece_has_room(terms)
 def test_a_setup_is_not_torn_from_its_figures(terms):
     """All names of the card stand on one page, below the setup's title."""
     read = pages(job_sheet.draw(papers.job(1, terms=tuple("Keep the length" for _ in range(terms)))))
-    names = ("Setup 1", "Work holding", "Primary relief", "Travel stop", "Wheel turns")
+    names = ("Setup 1", "Work holding", "Primary relief", "Travel stop", "Wheel direction")
     assert any(all(name in page for name in names) for page in read)
 
 
 @pytest.mark.parametrize("terms", range(20, 44))
 def test_pieces_without_a_setup_stand_below_their_title(terms):
     job = papers.job(1, terms=tuple("Keep the length" for _ in range(terms)))
-    left = replace(job.setups[0], card=None, planned=False, title="Not planned yet")
-    read = pages(job_sheet.draw(replace(job, setups=(left,))))
+    unplanned = replace(job.setups[0], card=None, planned=False, title="Not planned yet")
+    read = pages(job_sheet.draw(replace(job, setups=(unplanned,))))
     assert any("Not planned yet" in page and "417-3-1" in page for page in read)
 
 
@@ -138,11 +138,11 @@ def test_every_page_says_whose_it_is_which_and_how_many(drawn, name, size, style
     read = pages(drawn(name, size, style))
     module, make = PAPERS[name]
     head = make(size, style).head
-    for at, page in enumerate(read, start=1):
+    for number, page in enumerate(read, start=1):
         assert f"{module.TITLE} {head.number} · revision 1 · 24 Nov 2025" in page
         assert head.shop.name in page
-        assert f"Page {at} of {len(read)}" in page
-        assert ("— End of" in page) == (at == len(read))
+        assert f"Page {number} of {len(read)}" in page
+        assert ("— End of" in page) == (number == len(read))
 
 
 @every_size
@@ -198,11 +198,11 @@ def test_a_report_gives_each_piece_before_and_now_in_both_units(drawn, size, sty
 def test_the_first_page_of_a_report_answers_in_ten_seconds(drawn, style):
     first = pages(drawn("report", 40, style))[0]
     for part in [
-        "41 came",
+        "41 received",
         "40 ground",
-        "1 as it came",
+        "1 returned unground",
         "EM-0250-3F",
-        "Not ground, and why",
+        "Not reground, with reason",
         "Chip into the flute face",
         "Measured by",
         "Tomasz Wójcik, 24 Nov 2025",
@@ -231,17 +231,17 @@ def test_a_report_names_instruments_their_calibration_and_what_was_assumed(drawn
 
 
 def test_a_difference_above_nominal_says_so():
-    told = papers.report(1)
-    state = replace(told.lines[0].pieces[0].after, difference=papers.inch(0.0012))
-    piece = replace(told.lines[0].pieces[0], after=state)
-    line = replace(told.lines[0], difference=papers.inch(0.0012), pieces=(piece,))
-    text = words(report.draw(replace(told, lines=(line,))))
+    values = papers.report(1)
+    state = replace(values.lines[0].pieces[0].after, difference=papers.inch(0.0012))
+    piece = replace(values.lines[0].pieces[0], after=state)
+    line = replace(values.lines[0], difference=papers.inch(0.0012), pieces=(piece,))
+    text = words(report.draw(replace(values, lines=(line,))))
     assert text.count("+.0012 (+0.030)") == 2
 
 
 def test_regrinds_left_are_printed_only_where_the_shop_gives_them():
-    told = papers.report(3)
-    text = words(report.draw(replace(told, lines=(replace(told.lines[0], regrinds_left=""),))))
+    values = papers.report(3)
+    text = words(report.draw(replace(values, lines=(replace(values.lines[0], regrinds_left=""),))))
     assert "egrinds left" not in text
 
 
@@ -254,10 +254,10 @@ def test_a_slip_counts_in_out_and_why_and_gives_prices_only_on_demand(drawn, sty
         "Your order PO 88123",
         "Parcel 1 of 2",
         "480 pieces in this parcel",
-        "Together 520 400 40 40 40",
+        "Total 520 400 40 40 40",
         f"6{mark}50 65{mark}00",
         f"Total USD 2{group}625{mark}00",
-        "Follows later",
+        "To follow",
         "4 at the coater",
         "Missing: 1",
     ]:
@@ -273,23 +273,23 @@ def test_a_row_for_several_pieces_leaves_room_for_exceptions_and_drops_empty_col
     one = papers.JobPiece("all", diameter_after=papers.inch(0.24), count=9)
     line = papers.JobLine("417-3", "Cutter", (one,), write_ins=("Length", "Point", "By"))
     text = words(job_sheet.draw(papers.job(1, setups=(papers.JobSetup("Setup", (line,)),))))
-    assert "Piece Do To ⌀ in (mm) Length Point By all 9 pieces grind .2400 (6.096) Piece ____" in text
+    assert "Piece Next To ⌀ in (mm) Length Point By all 9 pieces grind .2400 (6.096) Piece ____" in text
     assert "Cut back" not in text
 
 
 def test_a_report_counts_its_pieces_where_it_lists_them_all():
     made = papers.report(3)
     scrap = papers.ReportPiece("417-3-4", "scrap", why="Bent shank")
-    line = replace(made.lines[0], came=4, ground=3, pieces=(*made.lines[0].pieces, scrap))
+    line = replace(made.lines[0], received=4, ground=3, pieces=(*made.lines[0].pieces, scrap))
     first = pages(report.draw(replace(made, lines=(line,))))[0]
-    assert "4 came 3 ground 1 scrap" in first
-    assert "1 as it came Line" not in first
+    assert "4 received 3 ground 1 scrap" in first
+    assert "1 returned unground Line" not in first
 
 
 def test_a_slip_that_does_not_add_up_is_refused_by_line():
     good = papers.slip(1).lines[0]
-    short = replace(good, came=14)
-    with pytest.raises(ValueError, match="line 417-1: 14 came, but 13"):
+    short = replace(good, received=14)
+    with pytest.raises(ValueError, match="line 417-1: 14 received, but 13"):
         slip.draw(replace(papers.slip(1), lines=(short,)))
 
 
@@ -321,7 +321,7 @@ def test_a_setup_card_warns_of_speed_and_of_a_reversed_wheel_only_when_it_must()
     fast = papers.WheelSpeed(5000, 4200)
     assert "DO NOT RUN: 5000 rev/min is above" in words(setup_card.draw(papers.setup(speed=fast)))
     unknown = papers.WheelSpeed(3000, None)
-    assert "read it on the wheel" in words(setup_card.draw(papers.setup(speed=unknown)))
+    assert "Read it on the wheel" in words(setup_card.draw(papers.setup(speed=unknown)))
 
 
 @every_paper

@@ -129,7 +129,7 @@ def test_money_prints_to_its_currencys_places():
 
 
 @pytest.mark.parametrize(
-    ("given", "printed"),
+    ("sign", "printed"),
     [
         ("Łódź Wójcik ěščř", "Łódź Wójcik ěščř"),
         ("Ελένη Άγγελος", "Ελένη Άγγελος"),
@@ -143,8 +143,8 @@ def test_money_prints_to_its_currencys_places():
         ("\ud800", "□"),
     ],
 )
-def test_every_sign_prints_or_is_seen_to_be_missing(given, printed):
-    assert text.clean(given) == printed
+def test_every_sign_prints_or_is_seen_to_be_missing(sign, printed):
+    assert text.clean(sign) == printed
 
 
 def test_markup_cannot_be_smuggled_in():

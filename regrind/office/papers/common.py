@@ -23,12 +23,12 @@ MICROMETRE_NM = 1_000  # the places that a length prints at where its reading na
 class Rows:
     """The newest inspection, plan, grind and check of each piece, by piece id, with their readings.
 
-    came: the inspection that tells how it came, before it was ground. recoated: what a coater put on, by piece id.
+    first_inspections: how it was received, before it was ground. recoated: what a coater put on, by piece id.
     ground: all that was ground on it. names: each piece's short number.
     """
 
     inspections: dict[int, Inspection]
-    came: dict[int, Inspection]
+    first_inspections: dict[int, Inspection]
     plans: dict[int, Plan]
     grinds: dict[int, Grind]
     checks: dict[int, FinalCheck]
@@ -40,13 +40,13 @@ class Rows:
 
     def full_check(self, piece: Piece) -> FinalCheck | None:
         """The check that stands for a piece: its own, or that of the first piece where it is "as first piece"."""
-        own = self.checks.get(piece.pk)
-        return cast(FinalCheck, own.copied_from or own) if own else None
+        check = self.checks.get(piece.pk)
+        return cast(FinalCheck, check.copied_from or check) if check else None
 
-    def first_seen(self, piece: Piece) -> Inspection | None:
+    def inspection_of(self, piece: Piece) -> Inspection | None:
         """The inspection that stands for a piece, as `full_check`."""
-        own = self.inspections.get(piece.pk)
-        return cast(Inspection, own.copied_from or own) if own else None
+        inspection = self.inspections.get(piece.pk)
+        return cast(Inspection, inspection.copied_from or inspection) if inspection else None
 
     def worked_out(self, piece: Piece) -> tuple[dict[str, Any], dict[str, Any]]:
         """(answer, chosen option) that the piece's plan rests on; empty where nothing was worked out."""
@@ -57,15 +57,15 @@ class Rows:
     def case(self, piece: Piece) -> dict[str, Any]:
         """The case that the piece's plan was worked out from; empty where there was none."""
         plan = self.plans.get(piece.pk)
-        kept = cast(Plan, plan.copied_from or plan).case if plan else ""
-        return json.loads(kept) if kept else {}
+        case = cast(Plan, plan.copied_from or plan).case if plan else ""
+        return json.loads(case) if case else {}
 
 
 def gather(pieces: Sequence[Piece]) -> Rows:
     """The rows of these pieces in a fixed number of queries."""
     inspections, plans, checks = newest(Inspection, pieces), newest(Plan, pieces), newest(FinalCheck, pieces)
-    came = first_inspections(pieces)
-    measured: list[MeasuredRow] = [*checks.values(), *came.values(), *inspections.values()]
+    received = first_inspections(pieces)
+    measured: list[MeasuredRow] = [*checks.values(), *received.values(), *inspections.values()]
     fetch_readings(measured)
     recoated = dict(
         CoaterPiece.objects.filter(piece__in=pieces, piece__status__in=("ground", "released", "left"))
@@ -77,7 +77,7 @@ def gather(pieces: Sequence[Piece]) -> Rows:
     ground = summarize_grinds(pieces)
     return Rows(
         inspections,
-        came,
+        received,
         plans,
         ground.newest,
         checks,
@@ -100,9 +100,9 @@ def _readings(rows: Iterable[MeasuredRow]) -> list[tuple[MeasuredRow, Reading]]:
     ]
 
 
-def resolution_of(row: MeasuredRow | None, what: str) -> int:
+def resolution_of(row: MeasuredRow | None, quantity: str) -> int:
     """The resolution in nm of the gauge that this was read with; a micrometre where none was named."""
-    reading = row.readings.get(what) if row else None
+    reading = row.readings.get(quantity) if row else None
     return reading.resolution_nm or MICROMETRE_NM if reading else MICROMETRE_NM
 
 
@@ -155,7 +155,7 @@ def heading(batch: Batch, number: str, revision: int, dated: date) -> values.Hea
         style=style(batch),
         shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
         customer=values.Customer(customer.name, tuple(customer.address.splitlines()), customer.contact),
-        their_order=batch.order_number,
+        order_number=batch.order_number,
         arrived=day_of(batch.received_at),
         due=batch.due,
         rush=batch.rush,
@@ -183,7 +183,7 @@ def words_of(nm: int | None, how: values.Style) -> str:
 
 
 def tool_name(line: Line) -> str:
-    """The line's tools as they came."""
+    """The line's tools as they were received."""
     return text.composed(line.family.name(line.batch.customer.unit), style(line.batch))
 
 
@@ -194,14 +194,14 @@ def tool_name_of(line: Line, pieces: Sequence[Piece]) -> str:
 
 
 def tool_name_now(line: Line) -> str:
-    """The line's tools without the coating they came with: what it is now is said beside it."""
+    """The line's tools without the coating they were received with: the coating now stands beside it."""
     bare = copy.copy(line.family)
     bare.coating = ""
     return text.composed(bare.name(line.batch.customer.unit), style(line.batch))
 
 
-def their_number(line: Line, pieces: Sequence[Piece]) -> str:
-    """The customer's own number: of the one followed tool, else of the line."""
+def part_number(line: Line, pieces: Sequence[Piece]) -> str:
+    """The customer's part number: of the one followed tool, else of the line."""
     if len(pieces) == 1 and pieces[0].tool and pieces[0].tool.customer_number:
         return pieces[0].tool.customer_number
     return line.customer_tool_number
@@ -238,4 +238,4 @@ def coating_now(rows: Rows, piece: Piece) -> str:
         return check.coating.removeprefix("coating ")  # papers print the word before it
     if piece.pk in rows.recoated:
         return f"recoated {rows.recoated[piece.pk]}"
-    return "ground off on the flank" if piece.line.family.coating and "sides" in rows.ground.get(piece.pk, ()) else ""
+    return "ground off the flanks" if piece.line.family.coating and "sides" in rows.ground.get(piece.pk, ()) else ""

@@ -29,7 +29,8 @@ KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip")
 
 @dataclasses.dataclass(frozen=True)
 class Stock:
-    """What labels are printed on: the stock's key, the first free place of a sheet, one a piece or one a tube."""
+    """The label stock of a printing: its key, the first free label of a sheet (1 is top left), one label for each piece
+    or one for each tube."""
 
     key: str = "50x25"
     start: int = 1
@@ -37,9 +38,9 @@ class Stock:
 
     @property
     def words(self) -> str:
-        """`A4, 3 × 8 labels of 70 × 36 mm, from place 5, one a piece`"""
+        """`A4, 3 × 8 labels of 70 × 36 mm, from label 5, one for every piece`"""
         stock = values.STOCKS[self.key]
-        place = f", from place {self.start}" if stock.grid and self.start > 1 else ""
+        place = f", from label {self.start}" if stock.grid and self.start > 1 else ""
         return f"{stock.name}{place}" + (", one for every piece" if self.each else "")
 
 
@@ -70,10 +71,10 @@ def draft(
     make, draw = _SHEETS.get(kind, (None, None))
     if make is None or draw is None:
         raise Http404(kind)
-    batch, line, told = make(number, revision, day)
+    batch, line, paper = make(number, revision, day)
     if mark:
-        told = dataclasses.replace(told, head=dataclasses.replace(told.head, number=f"{told.head.number}, {mark}"))
-    return Draft(batch, told, lambda: draw(told), canonical({"paper": plain(told)}), line)
+        paper = dataclasses.replace(paper, head=dataclasses.replace(paper.head, number=f"{paper.head.number}, {mark}"))
+    return Draft(batch, paper, lambda: draw(paper), canonical({"paper": plain(paper)}), line)
 
 
 def _job_sheet(number: str, revision: int, day: date) -> tuple[Batch, None, values.JobSheet]:
@@ -107,13 +108,13 @@ _SHEETS: dict[str, tuple[Callable[[str, int, date], tuple[Any, ...]], Callable[[
 def _filled_batch(number: str) -> Batch:
     batch = batch_or_404(number)
     if not batch.pieces.exists():
-        raise Refusal("Nothing is logged in this box yet.")
+        raise Refusal("This batch has no lines yet: add a line first.")
     return batch
 
 
 def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
     if stock.key not in values.STOCKS:
-        raise Refusal(f"Label stock is one of {', '.join(values.STOCKS)}.")
+        raise Refusal(f"{stock.key} is not a label stock. Write one of {', '.join(values.STOCKS)}.")
     piece = piece_or_404(number) if number.count("-") == 2 else None
     line = piece.line if piece else line_or_404(number)
     pieces = (
@@ -122,36 +123,36 @@ def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
     labels = (return_labels if kind == "label" else arrival_tags)(line, pieces, day, each=stock.each)
     if not labels:
         raise Refusal(
-            "Nothing of this is released yet: there is no label to print."
+            "Nothing of this is released yet: a label is printed once a piece is released."
             if kind == "label"
-            else "Nothing of this line is here: there is no tag to print."
+            else "All pieces of this line are missing: there is no tag to print."
         )
     grid = values.STOCKS[stock.key].grid
     places = grid.rows * grid.columns if grid else 1
     if not 1 <= stock.start <= places:
         raise Refusal(
-            f"Place {stock.start} is not on {values.STOCKS[stock.key].name}: "
-            + (f"from 1 to {places}." if grid else "a roll starts at 1.")
+            f"Label {stock.start} is not on {values.STOCKS[stock.key].name}: "
+            + (f"write 1 to {places}." if grid else "a roll starts at 1, write 1.")
         )
-    kept = canonical({"paper": plain(labels), "stock": dataclasses.asdict(stock)})
+    snapshot = canonical({"paper": plain(labels), "stock": dataclasses.asdict(stock)})
     return Draft(
-        line.batch, labels, lambda: label.draw(labels, values.STOCKS[stock.key], stock.start), kept, line, piece
+        line.batch, labels, lambda: label.draw(labels, values.STOCKS[stock.key], stock.start), snapshot, line, piece
     )
 
 
 def _parcel(number: str) -> Parcel:
     batch, _, parcel = number.partition("/")
     known = read_whole(parcel, 4)
-    found = (
+    sent = (
         Parcel.every.select_related("batch__customer", "event__by", "event__undone_by")
         .filter(batch=batch_or_404(batch), number=known)
         .first()
         if known
         else None
     )
-    if found is None:
+    if sent is None:
         raise Http404(number)
-    return found
+    return sent
 
 
 def plain(value: Any) -> Any:

@@ -12,19 +12,19 @@ from regrind.record.models import Line, Piece
 from .common import Rows, exact, length, resolution_of, spans, style, tool_name, words_of
 
 TODO = {
-    "arrived": "look at",
+    "arrived": "inspect",
     "inspected": "plan",
     "waiting": "ask",
     "ready_to_grind": "grind",
     "ground": "check",
     "at_coater": "at the coater",
-    "released": "done",
-    "left": "left",
+    "released": "released",
+    "left": "returned",
     "recycled": "recycled",
     "missing": "missing",
 }
 NOT_GROUND = ("returned_unground", "scrap", "missing")
-LOOK = ("⌀ now", "Damage, depth", "Damage, back to")
+INSPECT = ("⌀ now", "Damage, depth", "Damage, back to")
 GRIND = ("⌀ as ground", "Runout", "Length", "By")
 POINT = ("Point angle", "Length", "By")
 MOST_TOGETHER = 48  # pieces that a row stands for: a row is never taller than a page
@@ -33,7 +33,7 @@ MOST_TOGETHER = 48  # pieces that a row stands for: a row is never taller than a
 def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
     """These pieces of a line: all of them, or those that one setup serves."""
     kind = line.family.kind_data
-    cautions = [f"Sides left alone: {kind.no_sides}."] if kind.no_sides else []
+    cautions = [f"Sides not ground: {kind.no_sides}."] if kind.no_sides else []
     codes = {
         code
         for p in same
@@ -41,32 +41,32 @@ def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
         for code in rows.worked_out(p)[1].get("notes", [])
     }
     write_ins = POINT if "point" in kind.grinds else GRIND
-    looked = all(p.status != "arrived" for p in same)
+    inspected = all(p.status != "arrived" for p in same)
     return values.JobLine(
         str(line.number),
         tool_name(line),
         tuple(_alike(same, rows)),
-        their_number=line.customer_tool_number,
+        part_number=line.customer_tool_number,
         section=_section(line, same, rows),
         note=_note(line),
         cautions=(*cautions, *(f"{say_reason(code).capitalize()}." for code in sorted(codes))),
-        write_ins=write_ins if looked else (*LOOK, *write_ins),
+        write_ins=write_ins if inspected else (*INSPECT, *write_ins),
     )
 
 
 def _note(line: Line) -> str:
     """The line's own limits and note."""
     how, sides = style(line.batch), "sides" in line.family.kind_data.grinds
-    told = [
+    named = [
         f"{name} {words_of(nm, how)}"
         for name, nm in (
-            ("not below ⌀", line.smallest_diameter_nm() if sides else None),
-            ("usable length not below", line.shortest_usable_nm()),
-            ("kept matched within", line.match_tolerance_nm if line.matched else None),
+            ("⌀ not below", line.smallest_diameter_nm() if sides else None),
+            ("Usable length not below", line.shortest_usable_nm()),
+            ("Matched within", line.match_tolerance_nm if line.matched else None),
         )
         if nm is not None
     ]
-    limits = "; ".join(told)
+    limits = "; ".join(named)
     return "\n".join(part for part in (f"{limits[:1].upper()}{limits[1:]}." if limits else "", line.note) if part)
 
 
@@ -74,42 +74,42 @@ def _alike(same: Sequence[Piece], rows: Rows) -> list[values.JobPiece]:
     """Pieces with the same figures share a row, counted; the others have one each."""
     groups: dict[tuple[Any, ...], list[Piece]] = {}
     for piece in same:
-        plan, seen = rows.plans.get(piece.pk), rows.first_seen(piece)
+        plan, inspection = rows.plans.get(piece.pk), rows.inspection_of(piece)
         figures = (plan.diameter_nm, plan.cut_back_nm, plan.usable_nm) if plan else ()
         key = (
             TODO[piece.status],
             piece.reason,
             piece.complaint,
             figures,
-            seen.pk if seen else 0,
+            inspection.pk if inspection else 0,
             piece.pk if piece.tool_id else 0,
         )
         groups.setdefault(key, []).append(piece)
     return [
-        _row(found[at : at + MOST_TOGETHER], rows)
-        for found in groups.values()
-        for at in range(0, len(found), MOST_TOGETHER)
+        _row(pieces[start : start + MOST_TOGETHER], rows)
+        for pieces in groups.values()
+        for start in range(0, len(pieces), MOST_TOGETHER)
     ]
 
 
-def _row(found: Sequence[Piece], rows: Rows) -> values.JobPiece:
-    piece = found[0]
-    plan, seen = _planned(piece, rows), rows.first_seen(piece)
-    resolution = resolution_of(seen, "diameter")
-    now = seen.diameter_nm if seen else None
+def _row(pieces: Sequence[Piece], rows: Rows) -> values.JobPiece:
+    piece = pieces[0]
+    plan, inspection = _planned(piece, rows), rows.inspection_of(piece)
+    resolution = resolution_of(inspection, "diameter")
+    now = inspection.diameter_nm if inspection else None
     after = plan.diameter_nm if plan and "sides" in (plan.grinds or "sides") else None
     off = length((now - after) // 2, resolution // 2) if now and after and now >= after else None
-    marked = seen is not None and seen.diameter_source == "marked"
+    marked = inspection is not None and inspection.diameter_source == "marked"
     return values.JobPiece(
-        spans(found),
+        spans(pieces),
         TODO[piece.status],
         diameter_now=length(now, resolution, assumed=marked),
         removal_radial=off,
         diameter_after=exact(after),
         cut_back=exact(plan.cut_back_nm) if plan else None,
         usable_after=exact(plan.usable_nm) if plan else None,
-        count=len(found),
-        note=_why(found, rows),
+        count=len(pieces),
+        note=_why(pieces, rows),
         tag=piece.tool.tag if piece.tool else "",
     )
 
@@ -119,37 +119,46 @@ def _planned(piece: Piece, rows: Rows) -> Plan | None:
     return None if piece.result in NOT_GROUND else rows.plans.get(piece.pk)
 
 
-def _why(found: Sequence[Piece], rows: Rows) -> str:
+def _why(pieces: Sequence[Piece], rows: Rows) -> str:
     """The reason, the complaint, and on which piece the diameter was read where the row stands for several."""
-    piece, seen = found[0], rows.first_seen(found[0])
-    told = [
+    piece, inspection = pieces[0], rows.inspection_of(pieces[0])
+    reasons = [
         f"Complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else "",
         piece.reason,
-        f"⌀ now read on {rows.names[seen.piece_id]}" if seen and seen.diameter_nm and _shared(found, seen) else "",
+        f"⌀ now measured on {rows.names[inspection.piece_id]}"
+        if inspection and inspection.diameter_nm and _shared(pieces, inspection)
+        else "",
     ]
-    return "; ".join(part for part in told if part)
+    return "; ".join(part for part in reasons if part)
 
 
-def _shared(found: Sequence[Piece], seen: Inspection) -> bool:
+def _shared(pieces: Sequence[Piece], inspection: Inspection) -> bool:
     """Whether the row stands for a piece that the diameter was not read on."""
-    return any(piece.pk != seen.piece_id for piece in found)
+    return any(piece.pk != inspection.piece_id for piece in pieces)
 
 
 def _section(line: Line, same: Sequence[Piece], rows: Rows) -> values.Section | None:
     """A small drawing where both diameters are known of one piece of the line."""
     for piece in same:
-        seen, plan = rows.inspections.get(piece.pk), _planned(piece, rows)
-        if seen and seen.diameter_nm and plan and plan.diameter_nm and line.family.teeth and "sides" in plan.grinds:
-            return _drawn(line, piece, rows, seen.diameter_nm, plan.diameter_nm)
+        inspection, plan = rows.inspections.get(piece.pk), _planned(piece, rows)
+        if (
+            inspection
+            and inspection.diameter_nm
+            and plan
+            and plan.diameter_nm
+            and line.family.teeth
+            and "sides" in plan.grinds
+        ):
+            return _drawn(line, piece, rows, inspection.diameter_nm, plan.diameter_nm)
     return None
 
 
 def _drawn(line: Line, piece: Piece, rows: Rows, before_nm: int, after_nm: int) -> values.Section:
     answer, option = rows.worked_out(piece)
-    given, defaults = rows.case(piece).get("tool", {}), {d["field"]: d["value"] for d in answer.get("defaults", [])}
-    core, assumed = given.get("core_diameter"), defaults.get("core_diameter")
+    stated, defaults = rows.case(piece).get("tool", {}), {d["field"]: d["value"] for d in answer.get("defaults", [])}
+    core, assumed = stated.get("core_diameter"), defaults.get("core_diameter")
     core_nm = units.parse(core).nm if core else units.to_nm(assumed) if assumed else None
-    relief = given.get("primary_relief_deg", defaults.get("primary_relief_deg"))
+    relief = stated.get("primary_relief_deg", defaults.get("primary_relief_deg"))
     shape = {
         name: float(value)
         for name, value in (("rake_deg", option.get("rake_deg")), ("relief_deg", relief))

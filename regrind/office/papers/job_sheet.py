@@ -45,16 +45,16 @@ def _setups(pieces: Sequence[Piece], rows: Rows) -> list[values.JobSetup]:
     """The setups in the order in which least is set anew, then what no setup serves."""
     cards = find_setups(pieces, rows)
     lots = make_lots(aim for aim in cards.aims if aim.parts and aim.piece.result not in NOT_GROUND)
-    found, before = [], None
-    for setup, mine in group_by_setup(lots):
-        found.append(_setup(setup, before, mine, rows, cards))
+    setups, before = [], None
+    for setup, served_lots in group_by_setup(lots):
+        setups.append(_setup(setup, before, served_lots, rows, cards))
         before = setup
     served = {piece.pk for lot in lots for piece in lot.pieces}
-    left = [piece for piece in pieces if piece.pk not in served]
+    unserved = [piece for piece in pieces if piece.pk not in served]
     return [
-        *found,
-        *_left("Not planned yet", [p for p in left if p.result not in NOT_GROUND], rows),
-        *_left("Not ground", [p for p in left if p.result in NOT_GROUND], rows),
+        *setups,
+        *_left("Not planned yet", [p for p in unserved if p.result not in NOT_GROUND], rows),
+        *_left("Not to be reground", [p for p in unserved if p.result in NOT_GROUND], rows),
     ]
 
 
@@ -69,7 +69,7 @@ def _setup(setup: Setup, before: Setup | None, lots: Sequence[Lot], rows: Rows, 
         f"{work[:1].upper()}{work[1:]} · {_named(pieces)}",
         _lines(pieces, rows),
         card,
-        f"Set anew: {anew}." if anew else "",
+        f"Change: {anew}." if anew else "",
         cards.tell_apart(card, others, style(pieces[0].batch)),
     )
 
@@ -97,7 +97,7 @@ def _named(pieces: Sequence[Piece]) -> str:
 def _terms(batch: Batch) -> tuple[str, ...]:
     """What the customer wants, in the bench's words."""
     customer, how = batch.customer, style(batch)
-    told = [
+    terms = [
         f"{name} {words_of(nm, how)}"
         for name, nm in (
             ("No diameter below", customer.smallest_nm),
@@ -109,8 +109,8 @@ def _terms(batch: Batch) -> tuple[str, ...]:
     ]
     if customer.under_basis_points is not None:
         share = f"{customer.under_basis_points / 100:g}".replace(".", how.decimal_mark)
-        told.append(f"No more than {share} % under nominal")
-    told += [customer.get_keep_display().capitalize()] if customer.keep else []
-    told += ["Always ask before grinding"] if customer.always_ask else []
-    told += ["Never scrap without asking"] if customer.never_scrap_unasked else []
-    return (*told, f"Scrap is {customer.get_scrap_display()}")
+        terms.append(f"No more than {share} % under nominal")
+    terms += [customer.get_keep_display().capitalize()] if customer.keep else []
+    terms += ["Always ask before grinding"] if customer.always_ask else []
+    terms += ["Never scrap without asking"] if customer.never_scrap_unasked else []
+    return (*terms, f"Scrap is {customer.get_scrap_display()}")

@@ -18,10 +18,10 @@ from .common import (
     exact,
     gather,
     length,
+    part_number,
     resolution_of,
     spans,
     style,
-    their_number,
     times_reground,
     tool_name,
     tool_name_now,
@@ -70,15 +70,15 @@ def _size(rows: Rows, piece: Piece) -> int:
     return -(plan.diameter_nm or 0) if plan else 0  # the largest size first
 
 
-def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, what: str) -> dict[str, Any]:
+def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, description: str) -> dict[str, Any]:
     single = tube[0] if len(tube) == 1 else None
     tag = f"tag {single.tool.tag}, " if single and single.tool else ""
     return {
         "number": str(single or line),
         "dated": stamp.dated,
         "shop": stamp.shop,
-        "what": tag + _which(tube, stamp) + what,
-        "their_number": their_number(line, tube),
+        "description": tag + _which(tube, stamp) + description,
+        "part_number": part_number(line, tube),
         "customer": line.batch.customer.name,
         "pieces": len(tube),
         "style": style(line.batch),
@@ -87,8 +87,8 @@ def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, what: str) -> dict[
 
 def _which(tube: Sequence[Piece], stamp: Stamp) -> str:
     """Which pieces of the line this tube holds, where others are in another and few words name them."""
-    told = spans(tube) if 1 < len(tube) < stamp.together else ""
-    return f"{told}: " if told and len(told) <= MOST_NAMED else ""
+    names = spans(tube) if 1 < len(tube) < stamp.together else ""
+    return f"{names}: " if names and len(names) <= MOST_NAMED else ""
 
 
 def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.Label:
@@ -97,16 +97,20 @@ def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.L
     inside = {piece.pk for piece in tube}
     checks = [c for p in tube if (c := rows.full_check(p)) and c.piece_id in inside]
     full = {check.pk: check for check in checks if check.in_full}
-    told = _common(line, tube, stamp, tool_name_now(line)) | {
+    fields = _common(line, tube, stamp, tool_name_now(line)) | {
         "coating": coating_now(rows, tube[0]),
         "overall_length": _same(rows, full, "overall"),
         "times_reground": _agreed([times_reground(p) for p in tube]),
     }
-    return _drill(line, tube, rows, full, told) if line.family.kind in DRILLS else _cutter(line, tube, rows, full, told)
+    return (
+        _drill(line, tube, rows, full, fields)
+        if line.family.kind in DRILLS
+        else _cutter(line, tube, rows, full, fields)
+    )
 
 
 def _cutter(
-    line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck], told: dict[str, Any]
+    line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck], fields: dict[str, Any]
 ) -> values.ReturnLabel:
     low, high = _diameters(tube, rows)
     other = None if low else rows.full_check(tube[0])
@@ -116,7 +120,7 @@ def _cutter(
     worst = max(runouts, key=lambda c: c.runout_sides_nm or 0, default=None)
     off = (low[0] - nominal, low[1]) if low and nominal else (None,)
     return values.ReturnLabel(
-        **told,
+        **fields,
         nominal=exact(nominal),
         diameter=length(*low, assumed=other is not None) if low else None,
         measured_on=f"{line.batch.number}-{other.piece.short}" if low and other else "",
@@ -131,13 +135,13 @@ def _cutter(
 
 
 def _drill(
-    line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck], told: dict[str, Any]
+    line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck], fields: dict[str, Any]
 ) -> values.DrillLabel:
     low, _ = _diameters(tube, rows)
     angles = {check.point_angle_cdeg for check in full.values()} - {None}
     point = angles.pop() if len(angles) == 1 else None
     return values.DrillLabel(
-        **told,
+        **fields,
         diameter=length(*low) if low else exact(line.family.nominal_nm),
         point=None if point is None else values.Angle(point),
         flute_length=_same(rows, full, "usable"),
@@ -154,13 +158,15 @@ def _diameters(tube: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, t
     return min(measured, default=None), max(measured, default=None)
 
 
-def _same(rows: Rows, full: dict[int, FinalCheck], what: str) -> values.Length | None:
+def _same(rows: Rows, full: dict[int, FinalCheck], quantity: str) -> values.Length | None:
     """A length on which all full checks of the tube agree; None where they do not, or nobody read it."""
-    return _agreed([length(getattr(check, f"{what}_nm"), resolution_of(check, what)) for check in full.values()])
+    return _agreed(
+        [length(getattr(check, f"{quantity}_nm"), resolution_of(check, quantity)) for check in full.values()]
+    )
 
 
-def _agreed(found: Sequence[Agreed | None]) -> Agreed | None:
-    return found[0] if found and all(one == found[0] for one in found) else None
+def _agreed(values_read: Sequence[Agreed | None]) -> Agreed | None:
+    return values_read[0] if values_read and all(one == values_read[0] for one in values_read) else None
 
 
 def _not_ground(line: Line, pieces: Sequence[Piece], rows: Rows, stamp: Stamp, each: bool) -> list[values.Label]:
@@ -170,19 +176,23 @@ def _not_ground(line: Line, pieces: Sequence[Piece], rows: Rows, stamp: Stamp, e
     labels: list[values.Label] = []
     for (result, reason, _), same in groupby(sorted(pieces, key=key), key=key):
         tube = list(same)
-        seen = rows.inspections.get(tube[0].pk) if len(tube) == 1 else None
+        inspection = rows.inspections.get(tube[0].pk) if len(tube) == 1 else None
         size = (
-            length(seen.diameter_nm, resolution_of(seen, "diameter"), assumed=seen.diameter_source == "marked")
-            if seen
+            length(
+                inspection.diameter_nm,
+                resolution_of(inspection, "diameter"),
+                assumed=inspection.diameter_source == "marked",
+            )
+            if inspection
             else None
         )
-        told = _common(line, tube, stamp, tool_name_of(line, tube))
+        fields = _common(line, tube, stamp, tool_name_of(line, tube))
         labels.append(
             values.NotGroundLabel(
-                **told,
+                **fields,
                 why=reason or f"piece {spans(tube)}",
                 diameter=size,
-                result="Scrap" if result == "scrap" else "As it came",
+                result="Scrap" if result == "scrap" else "Returned unground",
             )
         )
     return labels
@@ -192,12 +202,12 @@ def arrival_tags(line: Line, pieces: Sequence[Piece], dated: date, *, each: bool
     """The tag on the tray of a line when its box was logged; each: one for every piece. Missing ones have none."""
     stamp, batch = Stamp(shop_settings().name, dated), line.batch
     here = [p for p in pieces if p.status != "missing"]
-    more: dict[str, Any] = {"their_order": batch.order_number, "due": batch.due, "rush": batch.rush, "note": line.note}
+    more: dict[str, Any] = {"order_number": batch.order_number, "due": batch.due, "rush": batch.rush, "note": line.note}
     trays = [[piece] for piece in here] if each else [here] if here else []
     tags: list[values.Label] = []
     for tray in trays:
-        told = _common(line, tray, stamp, tool_name(line))
+        fields = _common(line, tray, stamp, tool_name(line))
         if not each and len(pieces) != 1:
-            told["number"] = str(line)
-        tags.append(values.ArrivalTag(**told, **more))
+            fields["number"] = str(line)
+        tags.append(values.ArrivalTag(**fields, **more))
     return tags

@@ -27,14 +27,14 @@ def life_charts(batch: Batch, pieces: Sequence[Piece]) -> list[values.LifeChart]
     return [_chart(piece, points[key]) for key, piece in followed.items() if len(points.get(key, [])) > 1]
 
 
-def _points(seen: Inspection | None, check: FinalCheck | None) -> list[values.LifePoint]:
+def _points(inspection: Inspection | None, check: FinalCheck | None) -> list[values.LifePoint]:
     """As it came, where it was measured on this piece, and as it left."""
-    found = []
-    if seen and seen.diameter_nm is not None and seen.diameter_source == "measured":
-        found.append(values.LifePoint(day_of(seen.done_at), values.Length(seen.diameter_nm), "came"))
+    points = []
+    if inspection and inspection.diameter_nm is not None and inspection.diameter_source == "measured":
+        points.append(values.LifePoint(day_of(inspection.done_at), values.Length(inspection.diameter_nm), "came"))
     if check and check.passed and check.diameter_nm is not None:
-        found.append(values.LifePoint(day_of(check.done_at), values.Length(check.diameter_nm), "left"))
-    return found
+        points.append(values.LifePoint(day_of(check.done_at), values.Length(check.diameter_nm), "left"))
+    return points
 
 
 def _chart(piece: Piece, points: list[values.LifePoint]) -> values.LifeChart:

@@ -22,11 +22,11 @@ from .common import (
     gather,
     heading,
     length,
+    part_number,
     pieces_of,
     resolution_of,
     spans,
     style,
-    their_number,
     tool_name_now,
     tool_name_of,
     words_of,
@@ -85,37 +85,37 @@ def report(batch: Batch, revision: int, dated: date) -> values.Report:
     )
 
 
-def _signed(found: Iterable[tuple[str, date]]) -> tuple[values.Signed, ...]:
+def _signed(people: Iterable[tuple[str, date]]) -> tuple[values.Signed, ...]:
     """Each person once, with the last day."""
     last: dict[str, date] = {}
-    for who, on in found:
+    for who, on in people:
         last[who] = max(on, last.get(who, on))
     return tuple(values.Signed(who, on) for who, on in sorted(last.items()))
 
 
 def _summary(batch: Batch) -> str:
-    """What the box itself has to say: a count that differed, and what was not theirs."""
-    told = []
+    """Remarks on the box: a count that differed, and things that are not the customer's."""
+    sentences = []
     if batch.their_count is not None and batch.difference:
-        told.append(f"Your list said {batch.their_count}: {batch.difference}.")
+        sentences.append(f"Count on your list: {batch.their_count}; {batch.difference}.")
     foreign_items = [item.description for item in batch.foreign_items.all()]
-    told += [f"Also in the box: {', '.join(foreign_items)}."] if foreign_items else []
-    return " ".join(told)
+    sentences += [f"Also in the box, not yours: {', '.join(foreign_items)}."] if foreign_items else []
+    return " ".join(sentences)
 
 
 def _saved(batch: Batch, dated: date) -> str:
     """What all of this customer's tools came to by this day; nothing where no new price is known to compare with."""
-    told = sum_savings(batch.customer)
-    if not told.tools:
+    savings = sum_savings(batch.customer)
+    if not savings.tools:
         return ""
     how, currency = style(batch), shop_settings().currency
-    amount = f"{text.money(values.Money(abs(told.saved_minor), currency), how)}{text.NO_BREAK}{currency}"
-    came_to = f"saved you {amount}" if told.saved_minor >= 0 else f"cost you {amount} more"
-    over = f"the {told.tools} of them" if told.tools > 1 else "the one of them"
+    amount = f"{text.money(values.Money(abs(savings.saved_minor), currency), how)}{text.NO_BREAK}{currency}"
+    result = f"saved you {amount}" if savings.saved_minor >= 0 else f"cost you {amount} more"
+    counted = text.plural(savings.tools, "tool")
     return (
-        f"All your boxes with us up to {text.day(dated)}: {text.plural(told.received, 'tool')} came; of the "
-        f"{told.decided} decided on, {told.good} came good and stayed good. Against buying new that {came_to}, "
-        f"what we charged taken off, over {over} whose new price we know."
+        f"Your tools with us up to {text.day(dated)}: {text.plural(savings.received, 'tool')} received. Of "
+        f"{savings.decided} finished, {savings.good} were reground without a complaint. Compared with buying new, "
+        f"this {result} after our charges, counting the {counted} whose new price we know."
     )
 
 
@@ -127,10 +127,10 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
     return values.ReportLine(
         str(line.number),
         tool_name_now(line),
-        came=len(same),
+        received=len(same),
         ground=sum(p.result == "ground" for p in same),
         pieces=report_pieces(same, rows, tell_left),
-        their_number=line.customer_tool_number,
+        part_number=line.customer_tool_number,
         nominal=exact(nominal),
         diameter_from=length(*low) if low else None,
         diameter_to=length(*high) if low and high and high[0] > low[0] else None,
@@ -153,67 +153,67 @@ def _ends(same: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[
 
 def _other(same: list[Piece], rows: Rows) -> str:
     """The relief of the line's first full check, and complaints made good."""
-    how, told = style(same[0].line.batch), []
+    how, parts = style(same[0].line.batch), []
     full = next((c for p in same if p.result == "ground" and (c := rows.full_check(p)) and c.in_full), None)
-    found = clearance(rows, full)
-    if found and found.relief:
-        told.append(f"relief {text.angle(found.relief, how)}")
+    relief = clearance(rows, full)
+    if relief and relief.relief:
+        parts.append(f"relief {text.angle(relief.relief, how)}")
     if full and full.runout_sides_nm is not None:
-        told.append(f"runout {words_of(full.runout_sides_nm, how)}")
+        parts.append(f"runout {words_of(full.runout_sides_nm, how)}")
     off = sorted(taken.nm for p in same if p.result == "ground" and (taken := removed(p, rows)))
     if off:
         ends = words_of(off[0], how) if off[0] == off[-1] else f"{words_of(off[0], how)} to {words_of(off[-1], how)}"
-        told.insert(0, f"off a side {ends}")
-    again = [p for p in same if p.complaint_of_id]
-    return "; ".join([*told, *([f"{len(again)} on a complaint, no charge"] if again else [])])
+        parts.insert(0, f"removed per side {ends}")
+    complaints = [p for p in same if p.complaint_of_id]
+    return "; ".join([*parts, *([f"{len(complaints)} on complaint, no charge"] if complaints else [])])
 
 
 def _left(same: list[Piece], rows: Rows) -> str:
-    left = sorted(
+    counts = sorted(
         {
             plan.regrinds_left
             for p in same
             if p.result == "ground" and (plan := rows.plans.get(p.pk)) and plan.regrinds_left is not None
         }
     )
-    return "" if not left else f"about {left[0]}" if len(left) == 1 else f"about {left[0]} to {left[-1]}"
+    return "" if not counts else f"about {counts[0]}" if len(counts) == 1 else f"about {counts[0]} to {counts[-1]}"
 
 
 def _not_ground(lines: dict[int, list[Piece]], pieces: list[Piece]) -> list[values.NotGround]:
     """Every piece not ground has its place: like ones together, by line, result and reason, with their photos."""
-    found: list[values.NotGround] = []
+    entries: list[values.NotGround] = []
     photos = photos_of_pieces([piece for piece in pieces if piece.result in UNGROUND])
     for same in lines.values():
         groups: dict[tuple[str, str], list[Piece]] = {}
         for piece in same:
             if piece.result in UNGROUND:
                 groups.setdefault((piece.result, piece.reason), []).append(piece)
-        found += [
+        entries += [
             values.NotGround(
                 spans(like),
                 tool_name_of(like[0].line, like),
                 len(like),
                 RESULTS[result],
-                reason or "no reason was kept",
-                their_number=their_number(like[0].line, like),
+                reason or "reason not recorded",
+                part_number=part_number(like[0].line, like),
                 photos=_photos(like, photos),
             )
             for (result, reason), like in groups.items()
         ]
-    return found
+    return entries
 
 
 def _photos(like: list[Piece], photos: dict[int | None, list[Photo]]) -> tuple[values.Photo, ...]:
     """What was photographed of these pieces, and of their whole line where the photo says why it is not ground."""
     line = like[0].line_id
-    mine = [photo for piece in like for photo in photos.get(piece.pk, [])]
-    mine += [photo for photo in photos.get(None, []) if photo.line_id == line and photo.about == "not_ground"]
-    return tuple(values.Photo(read(photo.sha256) or b"", _caption(photo)) for photo in mine)
+    shown = [photo for piece in like for photo in photos.get(piece.pk, [])]
+    shown += [photo for photo in photos.get(None, []) if photo.line_id == line and photo.about == "not_ground"]
+    return tuple(values.Photo(read(photo.sha256) or b"", _caption(photo)) for photo in shown)
 
 
 def _caption(photo: Photo) -> str:
     """Which piece, what of it, in whose words and when."""
-    whose = photo.piece.short if photo.piece else "all of the line"
+    whose = photo.piece.short if photo.piece else "whole line"
     mark = f"mark {photo.mark}" if photo.mark else ""
     return ", ".join(part for part in (whose, photo.get_about_display(), mark, photo.caption) if part)
 
@@ -223,39 +223,37 @@ def _instruments(rows: Rows) -> tuple[values.Instrument, ...]:
     used: dict[tuple[str, int, str], set[str]] = {}
     for _, row in rows.readings:
         name = row.gauge_name
-        what = USED_FOR.get(row.quantity, row.quantity.replace("_", " "))
-        used.setdefault((name, row.resolution_nm or 0, row.calibration), set()).add(what)
+        uses = USED_FOR.get(row.quantity, row.quantity.replace("_", " "))
+        used.setdefault((name, row.resolution_nm or 0, row.calibration), set()).add(uses)
     return tuple(
         values.Instrument(
-            name, resolution=_finely(resolution) if resolution else None, state=state, used_for=", ".join(sorted(what))
+            name, resolution=_finely(resolution) if resolution else None, state=state, used_for=", ".join(sorted(uses))
         )
-        for (name, resolution, state), what in sorted(used.items())
+        for (name, resolution, state), uses in sorted(used.items())
     )
 
 
 def _finely(resolution_nm: int) -> values.Length:
     """A resolution with inch places enough to be told from nothing: a thousandth of a millimetre is .00004 in."""
-    told = values.Length.at_resolution(resolution_nm, resolution_nm)
-    return replace(told, places_in=max(told.places_in, 4 if resolution_nm >= TENTH_NM else 5))
+    resolution = values.Length.at_resolution(resolution_nm, resolution_nm)
+    return replace(resolution, places_in=max(resolution.places_in, 4 if resolution_nm >= TENTH_NM else 5))
 
 
 def _assumed(same: list[Piece], rows: Rows) -> list[str]:
-    """In words, what was assumed of a line's pieces rather than measured."""
-    line = f"Line {same[0].line.number}"
+    """Sentences on values of a line's pieces that were assumed and not measured."""
     answers = {id(answer): answer for p in same if (answer := rows.worked_out(p)[0])}.values()
     fields = sorted({say_field(default["field"]) for answer in answers for default in answer["defaults"]})
-    told = [f"{line}: {', '.join(fields)}; taken from tables and common practice."] if fields else []
-    marked = [
-        p
-        for p in same
-        if (seen := rows.came.get(p.pk)) and not seen.copied_from_id and seen.diameter_source == "marked"
-    ]
-    told += [f"{line}: the diameter of {spans(marked)} as it came, as marked on the tool."] if marked else []
-    unread = [p for p in same if (seen := rows.came.get(p.pk)) and seen.copied_from_id]
-    told += [f"{line}: {spans(unread)} came as the first of them did, not read one by one."] if unread else []
+    received = [(p, inspection) for p in same if (inspection := rows.first_inspections.get(p.pk))]
+    marked = [p for p, row in received if not row.copied_from_id and row.diameter_source == "marked"]
+    unread = [p for p, row in received if row.copied_from_id]
     followed = [p for p in same if p.result == "ground" and _followed(rows.checks.get(p.pk))]
-    told += [f"{line}: {spans(followed)} ground in one setup with the first, not measured after."] if followed else []
-    return told
+    sentences = [
+        f"{', '.join(fields)}; from tables and common practice." if fields else "",
+        f"diameter of {spans(marked)} before grinding, as marked on the tool." if marked else "",
+        f"{spans(unread)} taken to be like the first piece, not measured one by one." if unread else "",
+        f"{spans(followed)} ground in one setup with the first piece, not measured afterwards." if followed else "",
+    ]
+    return [f"Line {same[0].line.number}: {sentence}" for sentence in sentences if sentence]
 
 
 def _followed(check: FinalCheck | None) -> bool:

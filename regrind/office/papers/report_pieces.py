@@ -10,7 +10,7 @@ from regrind.record.models import Piece
 
 from .common import Rows, clearance, coating_now, corner_now, exact, length, resolution_of, spans, style, times_reground
 
-RESULTS = {"ground": "ground", "returned_unground": "as it came", "scrap": "scrap", "missing": "missing"}
+RESULTS = {"ground": "ground", "returned_unground": "returned unground", "scrap": "scrap", "missing": "missing"}
 
 
 MOST_TOGETHER = 48  # pieces that a row stands for: a row is never taller than a page
@@ -26,7 +26,7 @@ def report_pieces(same: Sequence[Piece], rows: Rows, tell_left: bool) -> tuple[v
     return tuple(
         replace(row, number=spans(some), count=len(some))
         for row, alike in groups.items()
-        for some in (alike[at : at + MOST_TOGETHER] for at in range(0, len(alike), MOST_TOGETHER))
+        for some in (alike[start : start + MOST_TOGETHER] for start in range(0, len(alike), MOST_TOGETHER))
     )
 
 
@@ -44,9 +44,9 @@ def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiec
     """One piece's row. What was read on another piece is not repeated here: a dash stands for it."""
     plan = rows.plans.get(piece.pk)
     ground = piece.result == "ground"
-    left = plan.regrinds_left if tell_left and ground and plan else None
+    regrinds_left = plan.regrinds_left if tell_left and ground and plan else None
     here = "at the coater" if piece.status == "at_coater" else "on hand"
-    seen = rows.came.get(piece.pk)
+    inspection = rows.first_inspections.get(piece.pk)
     return values.ReportPiece(
         piece.short,
         RESULTS.get(piece.result, here),
@@ -58,8 +58,8 @@ def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiec
         done=" and ".join(rows.ground.get(piece.pk, ())) if ground else "",
         tag=piece.tool.tag if piece.tool else "",
         times_reground=times_reground(piece),
-        regrinds_left=left,
-        shank_runout=_entry(rows, seen, "shank_tir"),
+        regrinds_left=regrinds_left,
+        shank_runout=_entry(rows, inspection, "shank_tir"),
     )
 
 
@@ -72,47 +72,49 @@ def _cut_back(piece: Piece, rows: Rows) -> values.Length | None:
 
 
 def _why(piece: Piece) -> str:
-    complaint = f"complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else ""
+    complaint = f"complaint about {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else ""
     return "; ".join(part for part in (complaint, piece.reason) if part)
 
 
 def _before(piece: Piece, rows: Rows) -> values.State:
-    """As it came: what was read on this very piece, or read off its mark."""
-    seen, family = rows.came.get(piece.pk), piece.line.family
+    """As received: what was measured on this very piece, or read off its mark."""
+    inspection, family = rows.first_inspections.get(piece.pk), piece.line.family
     new = not (piece.before_here or piece.before_elsewhere)
-    told: dict[str, Any] = {"coating": family.coating if new else ""}
-    if seen is None or seen.copied_from_id:
-        return values.State(**told)
-    if seen.diameter_nm is not None:
-        told |= _diameter(piece, seen.diameter_nm, resolution_of(seen, "diameter"), seen.diameter_source == "marked")
+    state: dict[str, Any] = {"coating": family.coating if new else ""}
+    if inspection is None or inspection.copied_from_id:
+        return values.State(**state)
+    if inspection.diameter_nm is not None:
+        state |= _diameter(
+            piece, inspection.diameter_nm, resolution_of(inspection, "diameter"), inspection.diameter_source == "marked"
+        )
     return values.State(
-        **told,
-        overall_length=_entry(rows, seen, "overall"),
-        usable_length=_entry(rows, seen, "flute_length"),
-        runout=_entry(rows, seen, "tir"),
+        **state,
+        overall_length=_entry(rows, inspection, "overall"),
+        usable_length=_entry(rows, inspection, "flute_length"),
+        runout=_entry(rows, inspection, "tir"),
     )
 
 
-def _entry(rows: Rows, seen: Inspection | None, what: str) -> values.Length | None:
+def _entry(rows: Rows, inspection: Inspection | None, quantity: str) -> values.Length | None:
     """A length that was entered with the inspection of this very piece."""
-    if seen is None or seen.copied_from_id:
+    if inspection is None or inspection.copied_from_id:
         return None
-    read = seen.readings.get(what)
-    return length(read.nm if read else None, resolution_of(seen, what))
+    read = inspection.readings.get(quantity)
+    return length(read.nm if read else None, resolution_of(inspection, quantity))
 
 
 def _after(piece: Piece, rows: Rows) -> values.State:
     """As it is now: its own diameter where it was measured, the rest where it was checked in full."""
-    own = rows.checks.get(piece.pk)
-    told: dict[str, Any] = {
+    check = rows.checks.get(piece.pk)
+    state: dict[str, Any] = {
         "corner": corner_now(rows.full_check(piece), style(piece.line.batch)),
         "coating": coating_now(rows, piece),
     }
-    if own is None:
-        return values.State(**told)
-    if own.diameter_nm is not None:
-        told |= _diameter(piece, own.diameter_nm, resolution_of(own, "diameter"))
-    return values.State(**told, **(_in_full(own, rows) if own.in_full else {}))
+    if check is None:
+        return values.State(**state)
+    if check.diameter_nm is not None:
+        state |= _diameter(piece, check.diameter_nm, resolution_of(check, "diameter"))
+    return values.State(**state, **(_in_full(check, rows) if check.in_full else {}))
 
 
 def _diameter(piece: Piece, nm: int, resolution_nm: int, assumed: bool = False) -> dict[str, Any]:
@@ -129,25 +131,35 @@ def _diameter(piece: Piece, nm: int, resolution_nm: int, assumed: bool = False) 
     }
 
 
-def _in_full(own: FinalCheck, rows: Rows) -> dict[str, Any]:
+def _in_full(check: FinalCheck, rows: Rows) -> dict[str, Any]:
     return {
-        "overall_length": length(own.overall_nm, resolution_of(own, "overall")),
-        "usable_length": length(own.usable_nm, resolution_of(own, "usable")),
-        "clearance": clearance(rows, own),
-        "runout": length(own.runout_sides_nm, resolution_of(own, "runout_sides")),
-        "point": None if own.point_angle_cdeg is None else values.Angle(own.point_angle_cdeg),
+        "overall_length": length(check.overall_nm, resolution_of(check, "overall")),
+        "usable_length": length(check.usable_nm, resolution_of(check, "usable")),
+        "clearance": clearance(rows, check),
+        "runout": length(check.runout_sides_nm, resolution_of(check, "runout_sides")),
+        "point": None if check.point_angle_cdeg is None else values.Angle(check.point_angle_cdeg),
     }
 
 
 def removed(piece: Piece, rows: Rows) -> values.Length | None:
     """Stock off a side: half the difference of two diameters that were both measured on this piece; None where the
     second came out larger, since nothing of the sides can have gone."""
-    seen, own, parts = rows.came.get(piece.pk), rows.checks.get(piece.pk), rows.ground.get(piece.pk)
+    inspection, check, parts = (
+        rows.first_inspections.get(piece.pk),
+        rows.checks.get(piece.pk),
+        rows.ground.get(piece.pk),
+    )
     if parts and "sides" not in parts:
         return None
-    if not seen or not own or seen.diameter_source != "measured" or seen.diameter_nm is None or own.diameter_nm is None:
+    if (
+        not inspection
+        or not check
+        or inspection.diameter_source != "measured"
+        or inspection.diameter_nm is None
+        or check.diameter_nm is None
+    ):
         return None
-    if own.diameter_nm > seen.diameter_nm:
+    if check.diameter_nm > inspection.diameter_nm:
         return None
-    coarse = max(resolution_of(seen, "diameter"), resolution_of(own, "diameter"))
-    return length((seen.diameter_nm - own.diameter_nm) // 2, coarse // 2)
+    coarse = max(resolution_of(inspection, "diameter"), resolution_of(check, "diameter"))
+    return length((inspection.diameter_nm - check.diameter_nm) // 2, coarse // 2)

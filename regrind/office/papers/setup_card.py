@@ -16,6 +16,7 @@ from regrind.bench.grinding.views import alike
 from regrind.bench.grinding.wheel import find_speed
 from regrind.bench.models import Grind
 from regrind.geometry import units
+from regrind.geometry.passes import Passes
 from regrind.paper import values
 from regrind.paper.setup_card import card_facts
 from regrind.record.find import recent_lines
@@ -26,6 +27,7 @@ from regrind.shop.owner.settings import shop_settings
 
 from .common import Rows, exact, gather, heading, spans, tool_name
 
+SECONDARY_NEEDED = "The land will be wider than usual: grind the secondary relief again."
 TURNS = {"rough": "down onto the stylus", "finish": "reversed, into the edge"}
 
 
@@ -39,39 +41,39 @@ class Setups:
 
     def cards(self, pieces: Sequence[Piece], rows: Rows) -> list[values.SetupCard]:
         """A card for each set of figures among these pieces of one line; none where nothing is planned."""
-        mine = {piece.pk for piece in pieces}
-        lots = alike([found for found in self.aims if found.piece.pk in mine])
+        piece_ids = {piece.pk for piece in pieces}
+        lots = alike([aimed for aimed in self.aims if aimed.piece.pk in piece_ids])
         cards = self.of_lots(lots, rows)
-        changes = what_changes([self._figures(found) for found, _ in lots])
-        told = f"The other cards of this line differ in {', '.join(changes)}." if changes else ""
-        return [dataclasses.replace(card, steps=(*card.steps, told)) if told else card for card in cards]
+        changes = what_changes([self._figures(aimed) for aimed, _ in lots])
+        difference = f"The other cards of this line differ in {', '.join(changes)}." if changes else ""
+        return [dataclasses.replace(card, steps=(*card.steps, difference)) if difference else card for card in cards]
 
     def of_lots(self, lots: Sequence[tuple[Aim, Sequence[Piece]]], rows: Rows) -> list[values.SetupCard]:
         """The card of each of these lots, in their order."""
-        return [self._card(self._figures(found), same, rows) for found, same in lots]
+        return [self._card(self._figures(aimed), same, rows) for aimed, same in lots]
 
     def tell_apart(
         self, card: values.SetupCard, others: Sequence[values.SetupCard], how: values.Style
     ) -> tuple[str, ...]:
         """In words, what is set otherwise than on a card for the pieces of other cards of the same setup."""
-        told = []
+        differences = []
         for other in others:
             was = dict(card_facts(card, how))
             new = [
-                f"{name[:1].lower()}{name[1:]} {said}"
-                for name, said in card_facts(other, how)
-                if said and said != was.get(name)
+                f"{name[:1].lower()}{name[1:]} {value}"
+                for name, value in card_facts(other, how)
+                if value and value != was.get(name)
             ]
-            told += [f"{other.title}: {'; '.join(new)}."] if new else []
-        return tuple(told)
+            differences += [f"{other.title}: {'; '.join(new)}."] if new else []
+        return tuple(differences)
 
-    def _grind(self, found: Aim) -> Grind | None:
-        return self.grinds.get(found.piece.line.family_id)
+    def _grind(self, aimed: Aim) -> Grind | None:
+        return self.grinds.get(aimed.piece.line.family_id)
 
-    def _figures(self, found: Aim) -> Card:
-        grind = self._grind(found)
+    def _figures(self, aimed: Aim) -> Card:
+        grind = self._grind(aimed)
         return set_up(
-            found, grind.wheel if grind else None, self.distance_nm / 1e6, found.piece.line.batch.customer.unit
+            aimed, grind.wheel if grind else None, self.distance_nm / 1e6, aimed.piece.line.batch.customer.unit
         )
 
     def _card(self, card: Card, same: Sequence[Piece], rows: Rows) -> values.SetupCard:
@@ -99,10 +101,10 @@ def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
         .values_list("pk", "last")
     )
     keys = dict(used) | {p.line.family_id: rows.grinds[p.pk].pk for p in planned if p.pk in rows.grinds}
-    found = Grind.objects.select_related("wheel", "holding").in_bulk(keys.values())
+    grinds = Grind.objects.select_related("wheel", "holding").in_bulk(keys.values())
     return Setups(
         aim(planned, rows.plans),
-        {family: found[key] for family, key in keys.items()},
+        {family: grinds[key] for family, key in keys.items()},
         shop_settings().stylus_distance_nm,
     )
 
@@ -122,21 +124,21 @@ def _sides(card: Card, distance_nm: int, rows: Rows) -> dict[str, Any]:
     """The figures for grinding the sides, as far as the bench's card has them."""
     if card.relief_rad is None or card.relief_deg is None:
         return {"travel_stop": _mm(card.travel_mm)}
-    told: dict[str, Any] = {
+    figures: dict[str, Any] = {
         "relief": values.Angle(round(card.relief_deg * 100), assumed="primary_relief_deg" in card.assumed),
         "secondary_relief": _secondary(card, rows),
         "travel_stop": _mm(card.travel_mm),
     }
     if card.drop and card.drop_over_mm:
-        told |= {"drop": _mm(card.drop.drop_mm), "drop_at": _mm(card.drop_over_mm), "drop_how": "along the tangent"}
+        figures |= {"drop": _mm(card.drop.drop_mm), "drop_at": _mm(card.drop_over_mm), "drop_how": "along the tangent"}
     if card.stylus:
-        told |= {"stylus_height": _mm(card.stylus.tip_below_mm), "stylus_lag": exact(distance_nm)}
+        figures |= {"stylus_height": _mm(card.stylus.tip_below_mm), "stylus_lag": exact(distance_nm)}
     if card.passes:
-        told |= {
+        figures |= {
             "infeed_rough": _fine(card.passes.rough_infeed_radial_mm) if card.passes.rough else None,
             "infeed_finish": _fine(card.passes.finish_infeed_radial_mm) if card.passes.finish else None,
         }
-    return told
+    return figures
 
 
 def _mm(value: float | None) -> values.Length | None:
@@ -149,10 +151,10 @@ def _fine(mm: float) -> values.Length:
 
 
 def _secondary(card: Card, rows: Rows) -> values.Angle | None:
-    given = rows.case(card.aim.piece).get("tool", {}).get("secondary_relief_deg")
+    stated = rows.case(card.aim.piece).get("tool", {}).get("secondary_relief_deg")
     assumed = {d["field"]: d["value"] for d in rows.worked_out(card.aim.piece)[0].get("defaults", [])}
-    degrees = given if given is not None else assumed.get("secondary_relief_deg")
-    return None if degrees is None else values.Angle(round(degrees * 100), assumed=given is None)
+    degrees = stated if stated is not None else assumed.get("secondary_relief_deg")
+    return None if degrees is None else values.Angle(round(degrees * 100), assumed=stated is None)
 
 
 def _wheel(grind: Grind | None, here: bool, sides: bool) -> dict[str, Any]:
@@ -164,7 +166,7 @@ def _wheel(grind: Grind | None, here: bool, sides: bool) -> dict[str, Any]:
     )
     if grind is None or grind.wheel is None:
         return turns
-    wheel, holding, proposed = grind.wheel, grind.holding, "" if here else ", as last used"
+    wheel, holding, proposed = grind.wheel, grind.holding, "" if here else " (last used)"
     if here and sides:
         turns = {
             "direction_rough": grind.get_roughing_display() if grind.roughing else "",
@@ -189,18 +191,19 @@ def _wheel_words(wheel: Wheel) -> str:
 def _steps(card: Card, wheel: Wheel | None) -> tuple[str, ...]:
     """What has no field on the card, in the order of the work."""
     speed, passes = find_speed(wheel, "wet"), card.passes
-    told = [
-        "Left-hand cut: the mirrored set-up." if card.mirrored else "",
+    sides_first = card.travel_mm and card.aim.end_nm
+    steps = [
+        "Left-hand cut: use the mirrored setup." if card.mirrored else "",
         f"Wheel speed, wet: {speed.low_rpm} to {speed.high_rpm} rev/min." if speed.low_rpm else "",
         speed.refused if wheel else "",
         f"No stylus height: the distance {card.stylus_refused}." if card.stylus_refused else "",
-        f"Passes: {passes.rough} roughing, {passes.finish} finishing, {passes.spark_out} without infeed."
-        if passes
-        else "",
-        "Sides before the end; the stop counts from the end as it stands."
-        if card.travel_mm and card.aim.end_nm
-        else "",
-        "The land will be wider than usual: grind the secondary again." if card.option.get("secondary_needed") else "",
-        "The cut-back passes the gash: gash the end again." if card.aim.gash else "",
+        _passes(passes) if passes else "",
+        "Grind the sides before the end. The travel stop counts from the end as it is now." if sides_first else "",
+        SECONDARY_NEEDED if card.option.get("secondary_needed") else "",
+        "The cut-back goes beyond the gash: gash the end again." if card.aim.gash else "",
     ]
-    return tuple(step for step in told if step)
+    return tuple(step for step in steps if step)
+
+
+def _passes(passes: Passes) -> str:
+    return f"Passes: {passes.rough} roughing, {passes.finish} finishing, {passes.spark_out} without infeed."

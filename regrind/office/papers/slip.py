@@ -1,6 +1,6 @@
 """The packing slip of one parcel: counts in, out and why, what follows, prices where the customer wants them.
 
-It tells how things stood when the parcel was packed, so that a later parcel does not change it.
+It shows the state when the parcel was packed: a later parcel does not change it.
 """
 
 from collections import Counter
@@ -18,20 +18,22 @@ from ..models import Parcel, ParcelPiece
 from .common import by_line, day_of, heading, pieces_of, spans, tool_name_now
 
 WORDS = {
-    "inspected": "looked at",
+    "inspected": "inspected",
     "waiting": "waiting for your answer",
     "ready_to_grind": "to be ground",
     "ground": "ground, to be checked",
-    "released": "ready",
+    "released": "ready to return",
     "at_coater": "at the coater",
-    "arrived": "not looked at yet",
+    "arrived": "to be inspected",
 }
 GONE = ("left", "recycled", "missing")
+IN_PARCEL = {"ground": "ground", "scrap": "scrap"}
+ELSEWHERE = {"at_coater": "at_coater", "missing": "missing"}
 
 
 @dataclass(frozen=True)
 class Places:
-    """Where each piece of the batch was when the parcel was packed, by piece id; `why` as told until then."""
+    """Where each piece of the batch was when the parcel was packed, by piece id; `why` as recorded until then."""
 
     inside: set[int]
     before: set[int]
@@ -43,8 +45,8 @@ class Places:
         if piece.pk in self.inside or piece.pk in self.before:
             if piece.status == "recycled":
                 return "recycled"
-            return (piece.result or "returned_unground") if piece.pk in self.inside else "sent_before"
-        return self.where[piece.pk] if self.where[piece.pk] in ("at_coater", "missing") else "on_hand"
+            return IN_PARCEL.get(piece.result, "returned_unground") if piece.pk in self.inside else "sent_before"
+        return ELSEWHERE.get(self.where[piece.pk], "on_hand")
 
 
 def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSlip:
@@ -83,7 +85,7 @@ def _places(parcel: Parcel, pieces: list[Piece]) -> Places:
 
 
 def _line(same: list[Piece], places: Places, charged: Charged | None, currency: str) -> values.SlipLine:
-    """Counts of one line; they add up to what came, which the paper checks."""
+    """Counts of one line; they add up to the pieces received, which the paper checks."""
     line, counts = same[0].line, Counter(places.column(piece) for piece in same)
     why = "; ".join([*_why(same, places), *(_free(charged) if charged else [])])
     priced = charged is not None and line.unit_price_minor is not None
@@ -99,7 +101,7 @@ def _line(same: list[Piece], places: Places, charged: Charged | None, currency: 
         on_hand=counts["on_hand"],
         missing=counts["missing"],
         sent_before=counts["sent_before"],
-        their_number=line.customer_tool_number,
+        part_number=line.customer_tool_number,
         why=why,
         unit_price=values.Money(line.unit_price_minor or 0, currency) if priced else None,
         amount=values.Money(charged.minor, currency) if charged and priced else None,
@@ -111,26 +113,28 @@ def _why(same: list[Piece], places: Places) -> list[str]:
     reasons: dict[str, list[Piece]] = {}
     for piece in same:
         reason = piece.reason if piece.pk in places.inside else places.why.get(piece.pk, "")
-        told = places.column(piece) in ("returned_unground", "scrap", "recycled", "missing")
-        if reason and told and piece.pk not in places.before:
+        explained = places.column(piece) in ("returned_unground", "scrap", "recycled", "missing")
+        if reason and explained and piece.pk not in places.before:
             reasons.setdefault(reason, []).append(piece)
-    return [f"{spans(found)}: {reason}" for reason, found in reasons.items()]
+    return [f"{spans(alike)}: {reason}" for reason, alike in reasons.items()]
 
 
 def _free(charged: Charged) -> list[str]:
     """What money does not show: ground again at no charge, or no price agreed yet."""
-    told = [f"{charged.free} on a complaint, no charge"] if charged.free else []
-    return told + (["price not agreed yet"] if charged.pieces and charged.line.unit_price_minor is None else [])
+    notes = [f"{charged.free} on complaint, no charge"] if charged.free else []
+    return notes + (["price not agreed yet"] if charged.pieces and charged.line.unit_price_minor is None else [])
 
 
 def _money(batch: Batch, places: Places, *, closing: bool) -> Bill:
     """This parcel's bill. Rush and batch minimum come once: on the slip that empties the batch."""
-    mine, whole = bill(batch, list(places.inside)), bill(batch)
-    return Bill(mine.lines, whole.rush_minor if closing else 0, whole.minimum_minor if closing else 0, mine.open_lines)
+    own_bill, whole = bill(batch, list(places.inside)), bill(batch)
+    return Bill(
+        own_bill.lines, whole.rush_minor if closing else 0, whole.minimum_minor if closing else 0, own_bill.open_lines
+    )
 
 
 def _charges(money: Bill, currency: str) -> tuple[values.Charge, ...]:
-    asked = [("Rush", money.rush_minor), ("Up to the batch minimum", money.minimum_minor)]
+    asked = [("Rush", money.rush_minor), ("Added to reach the batch minimum", money.minimum_minor)]
     return tuple(values.Charge(label, values.Money(minor, currency)) for label, minor in asked if minor)
 
 
@@ -148,7 +152,7 @@ def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:
         day = due.get(piece.pk)
         words = WORDS[places.where[piece.pk]] + (f", expected back {text.day(day)}" if day else "")
         groups.setdefault((piece.line.number, words), []).append(piece)
-    return tuple(f"Line {number}: {len(found)} {words} ({spans(found)})" for (number, words), found in groups.items())
+    return tuple(f"Line {number}: {len(group)} {words} ({spans(group)})" for (number, words), group in groups.items())
 
 
 def _stays(piece: Piece, places: Places) -> bool:
@@ -157,8 +161,8 @@ def _stays(piece: Piece, places: Places) -> bool:
 
 def _note(parcel: Parcel) -> str:
     """The parcel's note, how their count differed, and what else was in the box."""
-    batch, told = parcel.batch, [parcel.note] if parcel.note else []
+    batch, sentences = parcel.batch, [parcel.note] if parcel.note else []
     if batch.their_count is not None and batch.difference:
-        told.append(f"Your count {batch.their_count}: {batch.difference}.")
+        sentences.append(f"Count on your list: {batch.their_count}; {batch.difference}.")
     foreign_items = [item.description for item in batch.foreign_items.all()]
-    return "\n".join([*told, *([f"Also in the box: {', '.join(foreign_items)}."] if foreign_items else [])])
+    return "\n".join([*sentences, *([f"Also in the box, not yours: {', '.join(foreign_items)}."] if foreign_items else [])])

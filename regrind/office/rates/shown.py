@@ -1,7 +1,8 @@
-"""What the pages of rates show: each field with what holds where it is left empty, and all that was ever said."""
+"""The rows of the pages of rates: each field with the wider rate that replaces an empty one, and the history."""
 
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from django.db.models import QuerySet
 from django.forms import BoundField
@@ -13,28 +14,32 @@ from regrind.record.rates import SHOP, RateBook, Scope
 from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.owner.settings import shop_settings
 
-from .forms import RatesForm, operation_words
+from .forms import RateKey, RatesForm, operation_words
 
 PAGE = 50
-MOST_SAID = 200
+MOST_ENTRIES = 200
 
 
-def fields(form: RatesForm, book: RateBook) -> list[tuple[BoundField, str]]:
-    """Each amount's field with what holds instead where it is empty, in words."""
-    return [(bound, _instead(form.scope, form.kind, said, book)) for said, bound in form.rows()]
+def fields(form: RatesForm, book: RateBook) -> list[tuple[BoundField, str, str]]:
+    """(bound field, its unit, a note on the rate used where it is empty), for each rate."""
+    currency = shop_settings().currency
+    return [
+        (bound, "" if key[0] == "life" else currency, _fallback(form.scope, form.kind, key, book))
+        for key, bound in form.rows()
+    ]
 
 
-def _instead(scope: Scope, kind: str, said: tuple[str, str], book: RateBook) -> str:
-    what, operation = said
+def _fallback(scope: Scope, kind: str, key: RateKey, book: RateBook) -> str:
+    name, operation = key
     today = timezone.localdate()
-    if what == "hourly":
-        return f"{_money(book.before_minor or 0)} until the first one is written down"
+    if name == "hourly":
+        return f"{_money(book.before_minor or 0)} until the first rate is entered"
     if operation:
         return ""
     for wider, words in (((None, kind), "of the kind"), (SHOP, "of the whole shop")):
-        amount = book.own(wider, what, today) if wider != scope else None
+        amount = book.own(wider, name, today) if wider != scope else None
         if amount is not None:
-            return f"Left empty: {amount if what == 'life' else _money(amount)} {words}."
+            return f"If empty: {amount if name == 'life' else _money(amount)} {words}."
     return ""
 
 
@@ -42,44 +47,48 @@ def _money(minor: int) -> str:
     return f"{minor // 100}.{minor % 100:02d}"
 
 
+def _older(last: int, kind: str) -> str:
+    return "?" + urlencode({"after": last, **({"kind": kind} if kind else {})})
+
+
 @dataclass(frozen=True)
-class Said:
-    """One dated row in words: what, how much (None where it was taken back), from when, who said it when."""
+class Entry:
+    """One dated row in words: name and amount."""
 
     rate: Rate
-    what: str
+    name: str
     amount: str
 
 
-def history(scope: Scope) -> list[Said]:
-    """All that was said of a scope, what holds latest first."""
+def history(scope: Scope) -> list[Entry]:
+    """Every rate that was entered for a scope, the latest valid one first."""
     family, kind = scope
     rows: QuerySet[Rate] = Rate.objects.filter(family=family, kind=kind).select_related("event__by")
-    return [Said(row, _what(row), _amount(row)) for row in rows.order_by("-from_day", "-pk")[:MOST_SAID]]
+    return [Entry(row, _name(row), _amount(row)) for row in rows.order_by("-from_day", "-pk")[:MOST_ENTRIES]]
 
 
-def _what(row: Rate) -> str:
-    what = row.get_what_display()
-    return f"{what}, {operation_words(row.operation)}" if row.operation else what
+def _name(row: Rate) -> str:
+    name = row.get_what_display()
+    return f"{name}, {operation_words(row.operation)}" if row.operation else name
 
 
 def _amount(row: Rate) -> str:
     if row.amount is None:
-        return "taken back"
+        return "removed"
     return str(row.amount) if row.what == "life" else f"{_money(row.amount)}\u202f{row.currency}"
 
 
 def kinds_and_families(after: str, kind: str) -> dict[str, Any]:
     """The kinds, and families of one of them or of all, the newest first, a page at a time."""
     kind = kind if kind in KINDS else ""
-    found = Family.objects.filter(merged_into=None, **({"kind": kind} if kind else {})).order_by("-pk")
+    families = Family.objects.filter(merged_into=None, **({"kind": kind} if kind else {})).order_by("-pk")
     if (before := read_whole(after)) is not None:
-        found = found.filter(pk__lt=before)
-    rows = list(found[: PAGE + 1])
+        families = families.filter(pk__lt=before)
+    rows = list(families[: PAGE + 1])
     unit = shop_settings().unit
     return {
         "kinds": CHOICES,
         "of_kind": kind,
         "families": [(row.pk, row.name(unit)) for row in rows[:PAGE]],
-        "more": rows[PAGE - 1].pk if len(rows) > PAGE else None,
+        "older": _older(rows[PAGE - 1].pk, kind) if len(rows) > PAGE else "",
     }

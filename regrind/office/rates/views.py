@@ -23,7 +23,7 @@ from .forms import RatesForm
 @needs("owner")
 @require_http_methods(["GET", "POST"])
 def shop_rates(request: HttpRequest) -> HttpResponse:
-    """What holds for the whole shop, with the kinds and families to go on to."""
+    """The rates of the whole shop, with links to the kinds and families."""
 
     def more() -> dict[str, Any]:
         return shown.kinds_and_families(request.GET.get("after", ""), request.GET.get("kind", ""))
@@ -51,14 +51,14 @@ def family_rates(request: HttpRequest, pk: int) -> HttpResponse:
         family.kind,
         family.name(shop_settings().unit),
         reverse("office:rates_family", args=[pk]),
-        lambda: {"family": family},
+        lambda: {"family": family, "kind_address": reverse("office:rates_kind", args=[family.kind])},
     )
 
 
 def _answer(
     request: HttpRequest, scope: Scope, kind: str, title: str, address: str, more: Callable[[], dict[str, Any]] = dict
 ) -> HttpResponse:
-    """One page of rates: what holds, the form that changes it, and all that was ever said."""
+    """One page of rates: the form with the current ones, and the history."""
     book = read_rates(scope[0], wide=False)
     form = RatesForm(request.POST or None, scope=scope, kind=kind, book=book)
 
@@ -69,6 +69,7 @@ def _answer(
             {
                 "form": form,
                 "title": title,
+                "heading": "Prices and costs" if scope == SHOP else title,
                 "shop": scope == SHOP,
                 "kind": kind,
                 "fields": shown.fields(form, book),

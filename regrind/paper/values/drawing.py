@@ -40,5 +40,5 @@ class LifeChart:
     points: tuple[LifePoint, ...]
     nominal: Length | None = None
     limit: Length | None = None
-    what: str = ""
-    their_number: str = ""
+    description: str = ""
+    part_number: str = ""

@@ -34,7 +34,7 @@ class Heading:
     batch: str
     dated: date
     revision: int = 1
-    their_order: str = ""
+    order_number: str = ""
     arrived: date | None = None
     due: date | None = None
     rush: bool = False

@@ -63,8 +63,8 @@ class BoxLine:
 
     number: str
     count: int
-    what: str
-    their_number: str = ""
+    description: str
+    part_number: str = ""
     note: str = ""
 
 
@@ -96,9 +96,9 @@ class JobLine:
     """
 
     number: str
-    what: str
+    description: str
     pieces: tuple[JobPiece, ...]
-    their_number: str = ""
+    part_number: str = ""
     section: Section | None = None
     note: str = ""
     cautions: tuple[str, ...] = ()

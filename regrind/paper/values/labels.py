@@ -54,9 +54,9 @@ class Label:
     number: str
     dated: date
     shop: str
-    their_number: str = ""
+    part_number: str = ""
     customer: str = ""
-    what: str = ""
+    description: str = ""
     pieces: int = 1
     style: Style = field(default_factory=Style)
 
@@ -99,10 +99,10 @@ class DrillLabel(Label):
 
 @dataclass(frozen=True)
 class NotGroundLabel(Label):
-    """On a tool that goes back, or aside, not ground; `result` as "As it came" or "Scrap", and why."""
+    """For a tool that goes back, or aside, not ground; `result` is "Returned unground" or "Scrap"."""
 
     why: str = ""
-    result: str = "As it came"
+    result: str = "Returned unground"
     diameter: Length | None = None
 
 
@@ -110,7 +110,7 @@ class NotGroundLabel(Label):
 class ArrivalTag(Label):
     """On the tray when a box is logged; `count` is ours (`pieces` on the other labels), `due` as promised."""
 
-    their_order: str = ""
+    order_number: str = ""
     due: date | None = None
     rush: bool = False
     note: str = ""

@@ -26,7 +26,7 @@ class Style:
 class Length:
     """An exact length in whole nanometres, with the decimal places it prints at in either unit.
 
-    `assumed` marks a value that nobody measured; the paper says so beside it. `about` marks an estimate.
+    `assumed` canvas a value that nobody measured; the paper says so beside it. `about` canvas an estimate.
     Where a length is unknown the field that holds it is None.
     """
 

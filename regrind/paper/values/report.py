@@ -25,7 +25,7 @@ class State:
 
 @dataclass(frozen=True)
 class ReportPiece:
-    """One piece, or like pieces entered once (`count` above 1). `result` is one of "ground", "as it came",
+    """One piece, or like pieces entered once (`count` above 1). `result` is one of "ground", "returned unground",
     "scrap", "missing", "at the coater", "on hand"."""
 
     number: str
@@ -48,11 +48,11 @@ class ReportLine:
     """Like tools of the batch: the first page prints one row for it, the table behind one row per piece."""
 
     number: str
-    what: str
-    came: int
+    description: str
+    received: int
     ground: int
     pieces: tuple[ReportPiece, ...]
-    their_number: str = ""
+    part_number: str = ""
     nominal: Length | None = None
     diameter_from: Length | None = None
     diameter_to: Length | None = None
@@ -67,11 +67,11 @@ class NotGround:
     """Pieces that were not ground, why, and the photo that shows it where there is one."""
 
     number: str
-    what: str
+    description: str
     count: int
     result: str
     why: str
-    their_number: str = ""
+    part_number: str = ""
     photos: tuple[Photo, ...] = ()
 
 

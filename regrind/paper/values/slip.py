@@ -1,4 +1,4 @@
-"""The packing slip: what their receiving desk reads."""
+"""The packing slip: read at the customer's receiving desk."""
 
 from dataclasses import dataclass
 
@@ -8,14 +8,15 @@ from .quantity import Money
 
 @dataclass(frozen=True)
 class SlipLine:
-    """A line of the batch, counted: `came` is in, the rest says where those went.
+    """Pieces of one line of the batch: `received` is the count in, the others say where those pieces are.
 
-    `ground`, `returned_unground` and `scrap` are in this parcel; `sent_before` left in earlier ones.
+    `ground`, `returned_unground` and `scrap` are in this parcel; `sent_before` were in earlier
+    parcels. All counts are 0 or more.
     """
 
     number: str
-    what: str
-    came: int
+    description: str
+    received: int
     ground: int = 0
     returned_unground: int = 0
     scrap: int = 0
@@ -24,7 +25,7 @@ class SlipLine:
     on_hand: int = 0
     missing: int = 0
     sent_before: int = 0
-    their_number: str = ""
+    part_number: str = ""
     why: str = ""
     unit_price: Money | None = None
     amount: Money | None = None

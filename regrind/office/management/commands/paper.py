@@ -14,21 +14,21 @@ from regrind.shop.models import Person
 class Command(BaseCommand):
     help = (
         "Write a paper into a file. NUMBER: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, "
-        "label), 417/2 (slip). What was issued and still says what the record says is written as it was issued; "
-        "else it is issued and kept, as on the page, under the name of --by NAME or of the shop's one owner. With "
-        "--draft it is only drawn, marked as a draft (labels look the same), and nothing is kept."
+        "label), 417/2 (slip). A paper that was issued with the same content is written again. Any other is issued and "
+        "stored, as on the page, under --by NAME or the shop's only owner. --draft only draws it, marked as a draft "
+        "(labels are not marked); nothing is stored."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("kind", choices=KINDS)
         parser.add_argument("number")
         parser.add_argument("-o", "--output", type=Path, required=True)
-        parser.add_argument("--stock", choices=list(STOCKS), help="for labels and tags: what the shop printed on last")
-        parser.add_argument("--start", type=int, default=1, help="the first free place of a sheet of labels")
+        parser.add_argument("--stock", choices=list(STOCKS), help="of labels and tags; else the stock used last")
+        parser.add_argument("--start", type=int, default=1, help="the first free label of a sheet: 1 is top left")
         parser.add_argument("--each", action="store_true", help="a label for every piece, not for every tube")
         how = parser.add_mutually_exclusive_group()
-        how.add_argument("--by", metavar="NAME", help="who issues it: the shop's one owner unless told")
-        how.add_argument("--draft", action="store_true", help="only draw it")
+        how.add_argument("--by", metavar="NAME", help="who issues it; without it the shop's only owner")
+        how.add_argument("--draft", action="store_true", help="draw it, store nothing")
 
     def handle(
         self,
@@ -43,45 +43,47 @@ class Command(BaseCommand):
         **options: Any,
     ) -> None:
         try:
-            on = Stock(stock or (usual_stock() if kind in LABELS else Stock.key), start, each)
+            label_stock = Stock(stock or (usual_stock() if kind in LABELS else Stock.key), start, each)
             if options["draft"]:
-                pdf, told = draft(kind, number, stock=on, mark="draft").draw(), "a draft"
+                pdf, note = draft(kind, number, stock=label_stock, mark="draft").draw(), "a draft"
             else:
-                paper = _issue(kind, number, on, by)
-                pdf, told = read_file(paper), f"revision {paper.revision}, issued by {paper.by}"
+                paper = _issue(kind, number, label_stock, by)
+                pdf, note = read_file(paper), f"revision {paper.revision}, issued by {paper.by}"
             output.write_bytes(pdf)
         except Http404 as error:
             raise CommandError(f"There is no {number} for a {kind}.") from error
         except (Refusal, Conflict, ValueError, OSError) as error:
             raise CommandError(str(error)) from error
-        self.stdout.write(f"{output}: {told}, {len(pdf)} bytes")
+        self.stdout.write(f"{output}: {note}, {len(pdf)} bytes")
 
 
-def _issue(kind: str, number: str, on: Stock, by: str | None) -> IssuedPaper:
-    """The paper as it stands, else issued under a name; a reprint asks for none."""
+def _issue(kind: str, number: str, label_stock: Stock, by: str | None) -> IssuedPaper:
+    """The paper, issued under a name where it is new; a reprint needs none."""
     person = _named(by) if by else _one_owner()
     if person:
-        return issue(by=person, kind=kind, number=number, stock=on.key, start=on.start, each=on.each)
-    paper = find_standing(kind, number, on)
+        return issue(
+            by=person, kind=kind, number=number, stock=label_stock.key, start=label_stock.start, each=label_stock.each
+        )
+    paper = find_standing(kind, number, label_stock)
     if paper is None:
         raise CommandError(
-            f"No {kind} {number} was issued that says what the record says now, and this shop has not "
-            "one owner: say who issues it with --by NAME, or draw it only with --draft."
+            f"No {kind} {number} with the content of the record now was issued, and this shop does not have exactly "
+            "one owner. Write who issues it with --by NAME, or draw it with --draft."
         )
     return paper
 
 
 def _named(name: str) -> Person:
-    """Who works here under this name; capitals count only where two names differ in nothing else."""
+    """The active person of this name; capitals count only where two names differ in nothing else."""
     here = Person.objects.filter(is_active=True)
-    found = list(here.filter(name=name)) or list(here.filter(name__iexact=name))
-    if len(found) != 1:
+    people = list(here.filter(name=name)) or list(here.filter(name__iexact=name))
+    if len(people) != 1:
         raise CommandError(
-            f"Several here are called {name}: write the name with its capitals."
-            if found
-            else f"Nobody here is called {name}."
+            f"Several people are called {name}: write the name with its capitals."
+            if people
+            else f"Nobody active is called {name}. Write a name from the list of people."
         )
-    return found[0]
+    return people[0]
 
 
 def _one_owner() -> Person | None:

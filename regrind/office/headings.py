@@ -1,0 +1,23 @@
+"""The facts below the titles of the office pages."""
+
+from django.utils.dateformat import format as date_format
+from django.utils.timezone import localdate
+
+from regrind.record.models import Batch, Line
+
+
+def batch_facts(batch: Batch) -> list[str]:
+    """Customer and order number."""
+    return [str(batch.customer), *([f"order number {batch.order_number}"] if batch.order_number else [])]
+
+
+def batch_dates(batch: Batch) -> list[str]:
+    """When it was received, and when it is due."""
+    due = [f"due {date_format(batch.due, 'j M Y')}"] if batch.due else []
+    return [f"received {date_format(localdate(batch.received_at), 'j M Y')}", *due]
+
+
+def line_facts(line: Line) -> list[str]:
+    """Customer with everything needed to reach them, and the tools of the line."""
+    customer = line.batch.customer
+    return [text for text in (customer.name, customer.contact, customer.phone, customer.mail, str(line.family)) if text]
