@@ -19,7 +19,7 @@ def read_the_papers(desk: Hand, number: int) -> None:
     labels = {n: desk.print_paper("label", f"{number}-{n}") for n in range(1, 10)}
     slips = [desk.print_paper("slip", f"{number}_{n}") for n in (1, 2)]
     assert "In the box: 60 pieces, 9 lines" in sheet
-    assert "60 came 56 ground 1 as it came 1 scrap 2 missing" in report
+    assert "60 received 56 ground 1 returned unground 1 scrap 2 missing" in report
     assert_measured_is_printed(number, labels, report)
     assert_labels_say_what_stands_out(labels)
     assert_slips_add_up(number, slips)
@@ -41,8 +41,8 @@ def assert_measured_is_printed(number: int, labels: dict[int, str], report: str)
 
 def assert_labels_say_what_stands_out(labels: dict[int, str]) -> None:
     assert ".2500 → .2408 in 6.350 → 6.116 mm" in labels[2]  # the worked example, 6.1163 mm
-    assert "NOT GROUND Scrap cracked along the flute" in labels[1]
-    assert "NOT GROUND As it came we keep it for roughing" in labels[4]
+    assert "NOT REGROUND Scrap cracked along the flute" in labels[1]
+    assert "NOT REGROUND Returned unground we keep it for roughing" in labels[4]
     assert labels[4].count("Coating: AlCrN") == labels[4].count("Coating: ground off on the flank") == 1
     assert "Corner: radius re-formed, .0157 in (0.400 mm)" in labels[4]
     assert "Point 118.0° Overall 3.4500 in" in labels[6]

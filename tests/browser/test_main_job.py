@@ -220,7 +220,7 @@ def answer(desk: Hand, line: str, short: str, decision: str, agreed: str) -> Non
     desk.only(short)
     desk.choose(decision=decision, how="phone")
     desk.fill(who="J. Thorn", agreed=agreed)
-    desk.press("Keep the answer")
+    desk.press("Save answer")
 
 
 def send_to_the_coater(bench: Hand, line: str) -> None:
@@ -254,7 +254,7 @@ def send_the_first_parcel(desk: Hand, number: int) -> None:
     """All but what is at the coater and the last line, which nobody has looked at yet."""
     desk.open(f"/office/{number}/prices")
     desk.fill(**{f"line_{n}": f"{price}.00" for n, price in enumerate(PRICES, start=1)})
-    desk.press("Keep these prices")
+    desk.press("Save prices")
     desk.open(f"/office/{number}/parcel")
     assert "At the coater: 4-1" in desk.text()
     desk.press("Send the ticked pieces")

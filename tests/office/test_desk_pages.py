@@ -134,7 +134,7 @@ def test_a_parcel_is_packed_in_part_and_what_stays_is_named(released, desk):
     first = pieces_of(released.lines.first())
     page = desk.get("/office/417/parcel").content.decode()
     assert "Stays here" in page
-    assert "Arrived: 2-1, 2-2" in page
+    assert "Received: 2-1, 2-2" in page
     answer = desk.post("/office/417/parcel", "/office/417/parcel", send=ids(first[:2]), note="Two racks", sent_at="")
     assert answer["Location"] == "/office/417/"
     assert Parcel.objects.get().pieces.count() == 2

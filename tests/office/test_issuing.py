@@ -163,7 +163,7 @@ def test_there_is_no_label_before_release_and_no_sheet_of_an_empty_box(make_batc
     batch = make_batch(2, number=419)
     look(pieces_of(batch.lines.get()))
     for kind, number in (("label", "419-1"), ("setup_card", "419-1")):
-        with pytest.raises(Refusal, match="Nothing of this is released yet"):
+        with pytest.raises(Refusal, match="Nothing of this"):
             issue(by=front_desk, kind=kind, number=number)
     make_batch(number=420)
     for kind in ("job_sheet", "report"):

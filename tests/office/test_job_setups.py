@@ -113,7 +113,7 @@ def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_b
     assert setup.card.stylus_height == card.stylus_height != other.stylus_height
     [difference] = setup.others
     assert difference.startswith("1-3, 1-4: ")
-    assert "stylus tip from the tool's centre" in difference
+    assert "stylus tip height" in difference
     assert "work holding" not in difference
     assert difference.replace("\u202f", " ") in words(draft("job_sheet", "463").draw())
 

@@ -124,7 +124,7 @@ def test_pieces_of_two_sizes_get_a_label_each_and_one_a_piece_on_demand(make_bat
     assert [label.runout is None for label in each] == [False, True, True, True, False, True]
     text = said("label", "420-1-3")
     assert ".2500 → .2405 in assumed" in text
-    assert "⌀ as measured on 420-1-1" in text
+    assert "⌀ measured on 420-1-1" in text
     assert "Runout" not in text  # nobody read it on this piece
     assert "as measured on" not in said("label", "420-1-1")
 
@@ -237,7 +237,7 @@ def test_the_report_names_people_instruments_and_what_was_assumed(make_batch, fi
         "v-anvil 1",
         "not calibrated",
         "1-2, 1-3 taken to be like the first piece",
-        "ground in one setup with the first, not measured after",
+        "ground in one setup with the first piece, not measured afterwards",
     ):
         assert part in text
     piece = draft("report", "427").values.lines[0].pieces
@@ -314,7 +314,7 @@ def test_the_job_sheet_gives_the_plan_s_figures_and_the_terms(make_batch, finish
         ".0200 (0.508)",
         "Always ask before grinding",
         "Sizes on steps of .0050 in (0.127 mm)",
-        "Not below ⌀ .2300 in (5.842 mm)",
+        "⌀ not below .2300 in (5.842 mm)",
         "D64 cup",
         "marked maximum 6000",
         "End of job sheet 433",
@@ -429,7 +429,7 @@ def test_what_the_plan_assumed_is_marked_on_every_paper_that_shows_it(make_batch
     assert {"core_diameter", "primary_relief_deg"} <= assumed
     report = said("report", "450")
     assert "core diameter" in report
-    assert "taken from tables and common practice" in report
+    assert "from tables and common practice" in report
     job = draft("job_sheet", "450").values
     row = job.setups[0].lines[0].pieces[0]
     assert (row.diameter_after.nm, row.cut_back.nm, row.usable_after.nm, row.count) == (
@@ -474,7 +474,7 @@ def test_a_report_says_what_all_the_customers_tools_saved_against_buying_new(mak
     rebuild()
     text = said("report", "417")
     assert "15 tools received. Of 12 finished, 12 were reground without a complaint." in text
-    assert "saved you 270.00 USD, what we charged taken off, over the 12 of them whose new price we know" in text
+    assert "saved you 270.00 USD after our charges, counting the 12 tools whose new price we know" in text
 
 
 def test_the_report_tells_the_flank_that_was_ground_in_an_earlier_setup(make_batch, look, bench_hand, gauges):

@@ -111,7 +111,7 @@ def test_a_later_box_makes_no_new_revision_of_an_earlier_report(make_batch, fini
     again = issue(by=front_desk, kind="report", number="476")
     assert (again.pk, read_file(again)) == (first.pk, before)
     assert "saved you 56.00 USD" in words(before)
-    assert IssuedPaper.objects.filter(kind="report", at__lte=timezone.now()).count() == 1
+    assert IssuedPaper.objects.filter(kind="report", issued_at__lte=timezone.now()).count() == 1
 
 
 @pytest.mark.parametrize(

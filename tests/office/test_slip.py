@@ -86,7 +86,7 @@ def test_it_says_their_order_why_and_what_follows(mixed, front_desk):
         "1-6: not in the box",
         "Line 2: 3 inspected (2-1 to 2-3)",
         "Two racks",
-        "Your count 10: nine here, agreed with Tess.",
+        "Count on your list: 10; nine here, agreed with Tess.",
         "a 10 mm hex key",
         "Packed by Fay",
         "417/1",
@@ -118,7 +118,7 @@ def test_rush_and_batch_minimum_come_once_with_the_last_parcel(make_batch, finis
     totals = [slip(number).total.minor for number in ("418/1", "418/2")]
     assert totals == [750, 2250 + 2000 + 1000]
     assert sum(totals) == 5000 + 1000
-    assert [charge.label for charge in slip("418/2").charges] == ["Rush", "Up to the batch minimum"]
+    assert [charge.label for charge in slip("418/2").charges] == ["Rush", "Added to reach the batch minimum"]
 
 
 def test_a_complaint_costs_nothing_and_says_so_and_an_open_price_is_named(make_batch, finish, front_desk):
@@ -129,7 +129,7 @@ def test_a_complaint_costs_nothing_and_says_so_and_an_open_price_is_named(make_b
     pieces = finish(batch.lines.get())
     actions.send_parcel(by=front_desk, batch=batch, pieces=pieces)
     text = words(draft("slip", "420/1").draw())
-    assert "1 on a complaint, no charge" in text
+    assert "1 on complaint, no charge" in text
     assert "price not agreed yet" in text
 
 

@@ -238,4 +238,4 @@ def coating_now(rows: Rows, piece: Piece) -> str:
         return check.coating.removeprefix("coating ")  # papers print the word before it
     if piece.pk in rows.recoated:
         return f"recoated {rows.recoated[piece.pk]}"
-    return "ground off the flanks" if piece.line.family.coating and "sides" in rows.ground.get(piece.pk, ()) else ""
+    return "ground off on the flank" if piece.line.family.coating and "sides" in rows.ground.get(piece.pk, ()) else ""
