@@ -76,7 +76,7 @@ def test_a_slip_printed_again_after_the_next_parcel_is_the_same_paper(mixed, fro
 
 def test_it_says_their_order_why_and_what_follows(mixed, front_desk):
     Batch.objects.update(order_number="PO 88", their_count=10, difference="nine here, agreed with Tess")
-    ForeignItem.objects.create(event=make_event(front_desk), batch=mixed, what="a 10 mm hex key")
+    ForeignItem.objects.create(event=make_event(front_desk), batch=mixed, description="a 10 mm hex key")
     mixed.refresh_from_db()
     actions.send_parcel(by=front_desk, batch=mixed, pieces=released(mixed), note="Two racks")
     text = words(draft("slip", "417/1").draw())

@@ -165,4 +165,6 @@ def _note(parcel: Parcel) -> str:
     if batch.their_count is not None and batch.difference:
         sentences.append(f"Count on your list: {batch.their_count}; {batch.difference}.")
     foreign_items = [item.description for item in batch.foreign_items.all()]
-    return "\n".join([*sentences, *([f"Also in the box, not yours: {', '.join(foreign_items)}."] if foreign_items else [])])
+    return "\n".join(
+        [*sentences, *([f"Also in the box, not yours: {', '.join(foreign_items)}."] if foreign_items else [])]
+    )
