@@ -108,7 +108,7 @@ def store_plans(
     case and answer; the others point to it.
     """
     group = part.group
-    option = _option(group.answer if group else None, part.chosen)
+    option = _option(group, part.chosen)
     refuse_against_terms(part.pieces, decision, option)
     answered = group is not None and group.answer is not None
     columns = {"event": planning, "chosen": part.chosen, "edition": EDITION if answered else ""}
@@ -143,13 +143,15 @@ def _columns(decision: Decision, option: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _option(answer: dict[str, Any] | None, chosen: int | None) -> dict[str, Any]:
-    if answer is None or chosen is None:
+def _option(group: Group | None, chosen: int | None) -> dict[str, Any]:
+    """The option taken; of tools that are decided by hand only the verdict, to ask; else nothing."""
+    if group is not None and group.by_hand:
+        return {"verdict": "ask"}
+    if group is None or group.answer is None or chosen is None:
         return {}
-    if not 0 <= chosen < len(answer["options"]):
+    if not 0 <= chosen < len(group.options):
         raise Refusal("That option is not among those worked out: open the page again.")
-    option: dict[str, Any] = answer["options"][chosen]
-    return option
+    return group.options[chosen]
 
 
 def store_common_size(*, by: Person, line: Line, sizes: Sequence[dict[str, Any]]) -> CommonSize:

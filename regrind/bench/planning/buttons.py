@@ -1,29 +1,38 @@
 """The buttons below a plan: what can be decided, and which of them comes next."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from .groups import Group
 
 ASK = "Ask the customer"
 GRIND = "Grind by this option"
+GRIND_BY_HAND = "Grind by hand"
 
 
 @dataclass(frozen=True)
 class Button:
-    """What it decides, its words, whether it is the one thing to do next, and the form it sends where not its own."""
+    """What it decides, its words, whether it is the one thing to do next, and the form it sends where not its own.
+
+    href: where it leads, of one that decides nothing.
+    """
 
     value: str
     words: str
     is_next: bool = False
     form: str = ""
+    href: str = ""
 
 
 @dataclass(frozen=True)
 class Page:
-    """What the choice of buttons rests on. apart: the line's pieces were read in several groups; has_sizes: they may
-    share a size; answered: the customer gave an answer."""
+    """What the choice of buttons rests on.
+
+    apart: the line's pieces were read in several groups; has_sizes: they may share a size; answered: the customer gave
+    an answer; computed: the plan works this kind out; asks_before_scrap: the customer wants to be asked; inspect: the
+    address of the inspection.
+    """
 
     group: Group
     option: Mapping[str, Any] | None
@@ -31,14 +40,15 @@ class Page:
     has_sizes: bool
     matched: bool
     answered: bool
+    computed: bool = True
+    asks_before_scrap: bool = False
+    inspect: str = ""
 
 
 def list_buttons(page: Page) -> list[Button]:
     """The buttons in their order; the last one is next, where any is."""
     if page.option is None:
-        if page.group.answer:
-            return [Button("ask", ASK, is_next=True)]
-        return [Button("ask", ASK), Button("plain", "Send to grinding", is_next=True)]
+        return _without_option(page)
     if page.apart and page.has_sizes:
         keep = [] if page.matched else [Button("keep", f"{GRIND}: {len(page.group.pieces)}")]
         return [Button("ask", ASK), *keep, Button("size", "Grind to the ticked sizes", is_next=True, form="taking")]
@@ -47,3 +57,18 @@ def list_buttons(page: Page) -> list[Button]:
     if page.option["verdict"] == "ask" and not page.answered:
         return [Button("keep", GRIND), Button("ask", ASK, is_next=True)]
     return [Button("ask", ASK), Button("keep", GRIND, is_next=True)]
+
+
+def _without_option(page: Page) -> list[Button]:
+    """Nothing left to grind: scrap first. By hand where the plan does not know the tool. Else inspect again."""
+    ask = Button("ask", ASK)
+    if page.group.answer or page.group.at_core:
+        scrap = Button("scrap", "Return as scrap")
+        first, last = (scrap, ask) if page.asks_before_scrap and not page.answered else (ask, scrap)
+        return [first, replace(last, is_next=True)]
+    if page.group.by_hand:
+        return [Button("plain", GRIND_BY_HAND), replace(ask, is_next=True)]
+    if page.computed:
+        again = Button("", "Inspect again", is_next=True, href=page.inspect)
+        return [ask, Button("plain", GRIND_BY_HAND), again]
+    return [ask, Button("plain", "Send to grinding", is_next=True)]

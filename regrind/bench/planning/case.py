@@ -1,17 +1,19 @@
 """From what the record holds of a worn tool to the case that the plan is worked out from, value by value."""
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import cast
 
 from regrind.geometry.case import KIND
-from regrind.geometry.inputs import Case, EndMark, Hand, Limits, Mark, Measured, Method, Tool, Uncertainty
+from regrind.geometry.inputs import Case, Hand, Limits, Measured, Method, Tool, Uncertainty
 from regrind.record.models import Family, Line
 
 from ..models import Grind, Inspection, Reading
 from ..readings import each_mark
 from .allowances import Usual
+from .built import BuiltCase
+from .damage import read_damage
 
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
 FLUTES_OVER_DIAMETER = 2  # a flute length nobody gave: memory, the short series of square end mills
@@ -27,20 +29,6 @@ SPREADS = {
     "tooth": "tooth_reading_nm",
     "tir": "tooth_reading_nm",
 }
-
-
-@dataclass
-class BuiltCase:
-    """A case ready to be worked out, None where something lacks.
-
-    assumed: in words, what was assumed besides the program's own defaults. fields: by the path of a value in the case,
-    the field of the inspection's form that it came from; what came from elsewhere is not named.
-    """
-
-    case: Case | None = None
-    assumed: list[str] = field(default_factory=list)
-    lacks: tuple[str, ...] = ()
-    fields: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -67,6 +55,7 @@ def build_case(
             ("the number of teeth", teeth),
             ("the nominal diameter", family.nominal_nm),
             ("the diameter", inspection.diameter_nm),
+            ("how far back the damage reaches", inspection.reach_nm or not inspection.damage_nm),
         )
         if not value
     )
@@ -77,7 +66,7 @@ def build_case(
     built.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
     built.assumed += usual.from_history
     tool = _tool(built, family, inspection, teeth, flute, ground)
-    marks, ends = _damage(built, inspection, teeth)
+    marks, ends = read_damage(built, inspection, tool, line.batch.customer.unit)
     built.case = Case(
         tool,
         _measured(built, family, inspection, teeth),
@@ -119,15 +108,16 @@ def _tool(
     """The tool as it was read, what was not as the family has it."""
 
     def nm(name: str, path: str, of_family: int | None) -> int | None:
-        read = _take(built, inspection, name, f"tool.{path}")
+        read = built.take(inspection, name, f"tool.{path}")
         return of_family or None if read is None else read.nm
 
     def degrees(name: str, path: str, of_family: int | None) -> float | None:
-        read = _take(built, inspection, name, f"tool.{path}")
+        read = built.take(inspection, name, f"tool.{path}")
         return _degrees(of_family if read is None else read.cdeg)
 
     built.fields |= {"tool.teeth": "teeth"} if inspection.teeth else {}
-    _take(built, inspection, "flute_length", "tool.flute_length")
+    built.take(inspection, "flute_length", "tool.flute_length")
+    new_flute = family.flute_length_nm or 0
     primary = degrees("primary", "primary_relief_deg", family.primary_relief_cdeg)
     if inspection.relief_cdeg is not None and "primary" not in inspection.readings:
         built.fields["tool.primary_relief_deg"] = "drop"
@@ -140,24 +130,18 @@ def _tool(
         material=family.material or None,
         hand_of_cut=cast("Hand | None", family.hand_of_cut or None),
         hand_of_helix=cast("Hand | None", family.hand_of_helix or None),
-        helix_deg=_degrees(family.helix_cdeg),
+        helix_deg=degrees("helix", "helix_deg", family.helix_cdeg),
         core_diameter_nm=nm("core", "core_diameter", family.core_nm),
         rake_deg=degrees("rake", "rake_deg", family.rake_cdeg),
         primary_relief_deg=primary,
         secondary_relief_deg=degrees("secondary", "secondary_relief_deg", family.secondary_relief_cdeg),
         primary_land_nm=nm("land", "primary_land", family.primary_land_nm),
         face_arc_radius_nm=family.face_arc_nm or None,
+        gash_length_nm=nm("gash_length", "gash_length", None),
+        new_flute_length_nm=new_flute if new_flute >= flute.nm else None,
         unequal_index=family.unequal_index,
         sides_ground_before=any("sides" in row.grinds.split() for row in ground),
     )
-
-
-def _take(built: BuiltCase, inspection: Inspection, name: str, path: str) -> Reading | None:
-    """The reading of that name, whose field is then the one that a fault at the path belongs to."""
-    reading = inspection.readings.get(name)
-    if reading is not None:
-        built.fields[path] = name
-    return reading
 
 
 def _degrees(cdeg: int | None) -> float | None:
@@ -171,8 +155,8 @@ def _measured(built: BuiltCase, family: Family, inspection: Inspection, teeth: i
         built.fields[f"measured.tooth_readings[{n}]"] = reading.field
     built.fields |= {"measured.tooth_readings": each[0].field} if each else {}
     built.fields |= {"measured.method": "method"} if inspection.method else {}
-    _take(built, inspection, "diameter", "measured.diameter")
-    tir, shank = (_take(built, inspection, name, f"measured.{name}") for name in ("tir", "shank_tir"))
+    built.take(inspection, "diameter", "measured.diameter")
+    tir, shank = (built.take(inspection, name, f"measured.{name}") for name in ("tir", "shank_tir"))
     complete = len(each) == teeth
     return Measured(
         inspection.diameter_nm or 0,
@@ -181,40 +165,6 @@ def _measured(built: BuiltCase, family: Family, inspection: Inspection, teeth: i
         tir.nm if tir and not complete else None,
         shank.nm if shank else None,
     )
-
-
-def _damage(built: BuiltCase, inspection: Inspection, teeth: int) -> tuple[tuple[Mark, ...], tuple[EndMark, ...]]:
-    """The marks as the plan reads them.
-
-    Marks that were written down stand as they are. "A depth" alone is that depth on every tooth from the end to its
-    reach, since nobody said which tooth: the safe reading. "Corners only" without a depth is cut off with the end.
-    """
-    marks = [_mark(built, n, mark) for n, mark in enumerate(each_mark(inspection))]
-    ends: list[tuple[str, EndMark]] = []
-    if not marks and inspection.damage != "nothing" and inspection.reach_nm:
-        if inspection.damage_nm:
-            marks = [_everywhere(built, n, inspection) for n in range(teeth)]
-        elif inspection.damage == "corners":
-            ends.append(("reach", EndMark(inspection.reach_nm, "corners")))
-    if "end_depth" in inspection.readings:
-        ends.append(("end_depth", EndMark(inspection.readings["end_depth"].nm or 0, "end")))
-    built.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(marks))}
-    return tuple(marks), tuple(end for _, end in ends)
-
-
-def _mark(built: BuiltCase, n: int, mark: Mapping[str, Reading]) -> Mark:
-    """A mark that was written down."""
-    path, to = f"damage[{n}]", mark["to"]
-    built.fields |= {f"{path}.{key}": f"mark_{to.mark}_{key}" for key in ("tooth", "from", "to", "depth", "wear_land")}
-    start, depth, wear = (mark[name].nm if name in mark else None for name in ("from", "depth", "wear_land"))
-    return Mark(path, to.tooth, start or 0, to.nm or 0, depth, wear, to.description)
-
-
-def _everywhere(built: BuiltCase, n: int, inspection: Inspection) -> Mark:
-    """The deepest damage, on one tooth of all."""
-    path, words = f"damage[{n}]", "as seen" if inspection.damage == "depth" else "broken corner"
-    built.fields |= {f"{path}.depth": "damage_depth", f"{path}.to": "reach", f"{path}.from": "reach"}
-    return Mark(path, n + 1, 0, inspection.reach_nm or 0, inspection.damage_nm, None, words)
 
 
 def _limits(line: Line) -> Limits:

@@ -8,17 +8,19 @@ from typing import Any, cast
 from django.db.models import Q
 
 from regrind.geometry import common_size as sizing
-from regrind.geometry.errors import Refused
+from regrind.geometry.errors import DamageAtCore, Refused
 from regrind.geometry.inputs import Case
 from regrind.geometry.plan import work_out
-from regrind.geometry.result import as_dict
+from regrind.geometry.result import Answer, as_dict
 from regrind.geometry.snapshot import take_snapshot
+from regrind.geometry.verdict import keeps_floors
 from regrind.record.models import Line, Piece
 
 from ..models import Grind, Inspection
 from ..readings import fetch_readings
 from ..revisions import conflict_with, newest
 from .allowances import usual_of
+from .by_hand import why_by_hand
 from .case import build_case
 from .words import say_fault
 
@@ -29,7 +31,8 @@ SHOWN = ("diameter_mm", "cut_back_mm", "usable_length_mm", "verdict", "sides", "
 class Group:
     """Pieces that share one inspection, with the case built from it and its answer, or why there is none.
 
-    case, answer: as they are stored and drawn, in JSON; inputs: the case's values, where it was worked out here.
+    case, answer: as they are stored and drawn, in JSON; inputs, plan: the same as values, where
+    it was worked out here.
     """
 
     root: Inspection
@@ -38,9 +41,13 @@ class Group:
     inputs: Case | None = None
     case: dict[str, Any] = field(default_factory=dict)
     answer: dict[str, Any] | None = None
+    plan: Answer | None = None
     assumed: Sequence[str] = ()
     lacks: tuple[str, ...] = ()
     refused: str = ""
+    by_hand: str = ""  # why nothing is worked out for this kind or make of tool
+    at_core: bool = False  # the damage comes to the core: nothing that grinds it away leaves a tool
+    unmarked: str = ""  # the stated damage that no mark shows, in words
     shop_step_nm: int = 0  # the shop's own step of sizes
     preferred: int | None = None  # the plan's recommendation, or the like of it that keeps what the customer keeps
     why: str = ""
@@ -101,7 +108,11 @@ def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = N
 
 def _work_out(line: Line, groups: list[Group]) -> None:
     usual, ground = usual_of(line.family), grinds_before(groups)
+    by_hand = why_by_hand(line.family)
     for group in groups:
+        group.by_hand = by_hand
+        if by_hand:
+            continue
         built = build_case(
             line,
             group.root,
@@ -110,7 +121,7 @@ def _work_out(line: Line, groups: list[Group]) -> None:
             bool(group.read.before_here or group.read.before_elsewhere),
         )
         group.inputs, group.assumed, group.lacks = built.case, built.assumed, built.lacks
-        group.shop_step_nm = usual.size_step_nm
+        group.shop_step_nm, group.unmarked = usual.size_step_nm, built.unmarked
         if built.case:
             _answer(group, built.case, line.batch.customer.keep)
 
@@ -119,10 +130,11 @@ def _answer(group: Group, case: Case, keep: str) -> None:
     """The answer with the option to offer first, or why there is none."""
     try:
         group.case = take_snapshot(case)
-        group.answer = as_dict(work_out(case))
-        group.preferred, group.why = prefer(group.answer, keep)
+        group.plan = work_out(case)
+        group.answer = as_dict(group.plan)
+        group.preferred, group.why = prefer(group.plan, keep)
     except Refused as refused:
-        group.refused = say_fault(refused)
+        group.refused, group.at_core = say_fault(refused), isinstance(refused, DamageAtCore)
 
 
 def each_inspection(groups: Sequence[Group]) -> dict[int, Inspection]:
@@ -167,17 +179,21 @@ KEEPS = {
 }
 
 
-def prefer(answer: dict[str, Any], keep: str) -> tuple[int | None, str]:
-    """The option to offer first and why: of those as good as the recommended one, what the customer wants kept."""
-    best = answer["recommended"]
+def prefer(plan: Answer, keep: str) -> tuple[int | None, str]:
+    """The option to offer first and why: of those as good as the recommended one, what the customer wants kept.
+
+    As good is: the same verdict, and inside the floors where the recommended one is.
+    """
+    best = plan.recommended
     if best is None:
         return None, ""
-    options = answer["options"]
+    options = plan.options
     if keep in KEEPS:
-        key, why = KEEPS[keep]
-        alike = [i for i, o in enumerate(options) if o["verdict"] == options[best]["verdict"]]
-        return max(alike, key=lambda i: (options[i][key], i == best)), why
-    if options[best]["regrinds_left"] is not None:
+        name, why = KEEPS[keep]
+        goal = options[best].verdict, keeps_floors(options[best].limits)
+        alike = [i for i, o in enumerate(options) if (o.verdict, keeps_floors(o.limits)) == goal]
+        return max(alike, key=lambda i: (getattr(options[i], name), i == best)), why
+    if options[best].regrinds_left is not None:
         return best, "the best verdict, and the most regrinds left after it"
     return best, "the best verdict, and of those the least off the end"
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 
 from regrind.geometry.units import Unit
 from regrind.record.models import Line, Piece
@@ -23,19 +24,16 @@ from .groups import Group, group_pieces
 from .shown import Link, say_inspection, show_defaults, show_options
 from .shown_sizes import show_sizes
 
+AT_CORE = "damaged down to the core"
+
 
 def show_page(
     request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: Sequence[Piece], sent: DecideForm | None = None
 ) -> HttpResponse:
     """The inspected pieces worked out; sent: the form that was refused, with what was typed."""
     groups, alone = group_pieces(line, pieces), piece_strip.selected_piece(request, pieces)
-    form = sent or DecideForm(
-        line=line,
-        pieces=pieces,
-        expected=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
-        marks={piece.pk: group.mark for group in groups for piece in group.pieces},
-    )
     group = _find_group(request, groups, alone)
+    form = sent or _build_form(line, pieces, groups, group)
     context = {
         "line": line,
         "kind": line.family.kind_data,
@@ -53,6 +51,16 @@ def show_page(
     context |= show_option(request, group, context["unit"])
     context |= _show_group(line, group, context)
     return render(request, "bench/plan.html", context, status=422 if form.is_bound else 200)
+
+
+def _build_form(line: Line, pieces: Sequence[Piece], groups: Sequence[Group], group: Group | None) -> DecideForm:
+    return DecideForm(
+        line=line,
+        pieces=pieces,
+        expected=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
+        marks={piece.pk: one.mark for one in groups for piece in one.pieces},
+        initial={"reason": AT_CORE if group and group.at_core else ""},
+    )
 
 
 def _find_group(request: HttpRequest, groups: Sequence[Group], alone: Piece | None) -> Group | None:
@@ -73,7 +81,17 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
     if group is None:
         return {}
     apart, has_sizes = len(context["groups"]) > 1, bool(context["sizes"])
-    page = Page(group, context["option"], apart, has_sizes, line.matched, bool(context["answers"]))
+    page = Page(
+        group,
+        context["option"],
+        apart,
+        has_sizes,
+        line.matched,
+        bool(context["answers"]),
+        computed=line.family.kind_data.computed,
+        asks_before_scrap=line.batch.customer.never_scrap_unasked,
+        inspect=f"{reverse('bench:inspect', args=[str(line)])}?group={group.key}",
+    )
     return {
         "sizes_apart": has_sizes and (len(group.pieces) > 1 or line.matched),
         "inspected": say_inspection(group.root, context["unit"]),

@@ -9,6 +9,8 @@ from regrind.geometry.units import Unit, both, show, show_with_unit, to_nm
 from ..models import Inspection, Plan
 from . import words
 
+COUNTED_TO = {"diameter_mm": "{}", "usable_length_mm": "{} of usable length", "flute_mm": "{} of flute"}
+
 
 @dataclass(frozen=True)
 class LimitRow:
@@ -58,7 +60,7 @@ def show_options(
             mark if index == preferred else "",
             _removal(option, unit),
             say_cut_back(to_nm(option["cut_back_mm"]), unit),
-            _say_regrinds_left(option),
+            _say_regrinds_left(option, unit),
             tuple(words.say_reason(code) for code in (*option["reasons"], *option["notes"])),
             tuple(_limit(line, unit) for line in option["limits"]),
             Link(f"?group={key}&option={index}", "Show"),
@@ -71,8 +73,13 @@ def say_cut_back(nm: int, unit: Unit) -> str:
     return show_with_unit(nm, unit) if nm else "nothing"
 
 
-def _say_regrinds_left(option: dict[str, Any]) -> str:
-    return "unknown" if option["regrinds_left"] is None else str(option["regrinds_left"])
+def _say_regrinds_left(option: dict[str, Any], unit: Unit) -> str:
+    """How many, and down to which diameter and length they are counted: the customer's, else what is usually left."""
+    if option["regrinds_left"] is None:
+        return "unknown"
+    counted_to = option.get("counted_to") or {}
+    limits = [words.format(_mm(counted_to[name], unit)) for name, words in COUNTED_TO.items() if counted_to.get(name)]
+    return f"{option['regrinds_left']}" + (f", down to {' and '.join(limits)}" if limits else "")
 
 
 def _removal(option: dict[str, Any], unit: Unit) -> str:

@@ -9,22 +9,34 @@ from regrind.shop.events import Refusal
 from .decision import Decision
 
 TERMS = ("outside_diameter", "outside_usable_length")
+FLOORS = ("diameter_floor", "flute_floor", "published_reduction")
+PAST_FLOOR = "That leaves less of the tool than is usual. Write why, or else"
 MOST_NAMED = 12
 
 
 def refuse_against_terms(pieces: Sequence[Piece], decision: Decision, option: Mapping[str, Any]) -> None:
     """Refusal where a decision lacks its reason, or where the customer is to be asked first and was not.
 
+    What leaves less than is usual of a tool, where the customer named no limit, needs a reason or their answer.
+
     option: the answer's option that it takes, empty where there is none.
     """
     incomplete = decision.result not in ("returned_unground", "scrap") or not decision.reason
     if decision.decision == "not_ground" and incomplete:
         raise Refusal("Say how it goes back and why it is not ground.")
-    rule = _rule_that_asks(pieces[0].batch.customer, decision, option)
+    past_floor = decision.decision == "grind" and not decision.reason and is_past_floor(option)
+    rule = PAST_FLOOR if past_floor else _rule_that_asks(pieces[0].batch.customer, decision, option)
     unasked = _find_unasked(pieces, decision.result or "grind") if rule else []
     if unasked:
         names = ", ".join(unasked[:MOST_NAMED]) + (" and others" if len(unasked) > MOST_NAMED else "")
         raise Refusal(f"{rule}: ask the customer first about {names}.")
+
+
+def is_past_floor(option: Mapping[str, Any]) -> bool:
+    """Whether an option leaves less than what is usually left, or may."""
+    return any(
+        f"{state}_{floor}" in option.get("reasons", []) for state in ("outside", "too_close") for floor in FLOORS
+    )
 
 
 def _find_unasked(pieces: Sequence[Piece], decision: str) -> list[str]:
