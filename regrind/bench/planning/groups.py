@@ -7,7 +7,6 @@ from typing import Any, cast
 
 from django.db.models import Q
 
-from regrind.geometry import common_size as sizing
 from regrind.geometry.errors import DamageAtCore, Refused
 from regrind.geometry.inputs import Case
 from regrind.geometry.plan import work_out
@@ -196,27 +195,3 @@ def prefer(plan: Answer, keep: str) -> tuple[int | None, str]:
     if options[best].regrinds_left is not None:
         return best, "the best verdict, and the most regrinds left after it"
     return best, "the best verdict, and of those the least off the end"
-
-
-def bounds(line: Line, groups: Sequence[Group]) -> sizing.Bounds | None:
-    """Sizes step down from nominal by the customer's step, else the shop's; the end is cut back no further than the
-    offered option of some piece does."""
-    step = line.batch.customer.step_nm or next((group.shop_step_nm for group in groups), 0)
-    if not line.family.nominal_nm or not step:
-        return None
-    offered = [g.options[g.preferred]["cut_back_mm"] for g in groups if g.preferred is not None]
-    most = round(max(offered) * 1e6) if offered else None
-    return sizing.Bounds(line.family.nominal_nm, step, line.smallest_diameter_nm(), most)
-
-
-def clean_sizes(groups: Sequence[Group]) -> list[sizing.Piece]:
-    """Every piece with the largest diameter it comes clean at, per cut-back."""
-    clean = []
-    for group in groups:
-        cleans = tuple(
-            sizing.CleanAt(round(o["cut_back_mm"] * 1e6), int(o["diameter_mm"] * 1e6 + 1e-3))
-            for o in group.options
-            if o["verdict"] != "scrap"
-        )
-        clean += [sizing.Piece(piece.short, cleans) for piece in group.pieces]
-    return clean

@@ -1,6 +1,6 @@
 """The sizes that a line's pieces may share, as the page shows them."""
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,12 +13,13 @@ from regrind.record.models import Line
 from regrind.shop.fields.whole_numbers import read_whole
 
 from ..drawings.size_bar import draw_size_bar
-from . import sizes
+from .fit_rows import list_fits, name_some, say_costs, say_proposal
 from .groups import Group
 from .shown import Link, say_cut_back
+from .size_table import Table, tabulate
 
 WHY = {"too_deep": "clean from {}", "cut_back_too_long": "clean from {}, larger only with more off the end"}
-MOST_NAMED, MOST_REASONS = 4, 6
+MOST_REASONS = 6
 
 
 @dataclass(frozen=True)
@@ -51,28 +52,33 @@ class Bar:
 
 def show_sizes(request: HttpRequest, line: Line, groups: Sequence[Group], group: Group | None) -> dict[str, Any]:
     """What the page shows of the common size, under the names that its templates use."""
-    table, unit = sizes.tabulate(line, groups), line.batch.customer.unit
+    table, unit = tabulate(line, groups), line.batch.customer.unit
     offered = _find_offered(request, table)
     rows = [_row(size, table.count, offered, unit) for size in table.sizes]
     return {
         "table": table,
         "sizes": rows,
         "offered": [row for row in rows if row.offered],
-        "bar": _show_bar(line, groups, table, offered, group.key if group else ""),
+        "bar": _show_bar(table, offered, group.key if group else "", unit),
+        "fits": list_fits(line, groups, table, offered, unit),
+        "costs": say_costs(table.costs, unit),
+        "proposal": say_proposal(table.proposal, unit),
+        "ends_only": name_some(table.ends_only),
         "matched": _say_matched(table, line, unit),
         "best_two": _say_best_two(table, line, unit),
     }
 
 
-def _find_offered(request: HttpRequest, table: sizes.Table) -> Set[int]:
-    """The sizes that are ticked at first: where the thumb was moved, the best two where asked for, or the best one."""
+def _find_offered(request: HttpRequest, table: Table) -> Set[int]:
+    """The sizes that are ticked at first: where the thumb was moved, the best two where asked for, or what is proposed:
+    no size that costs anybody a regrind or a verdict."""
     position = read_whole(request.GET.get("at"), 3)
     if position is not None and position < len(table.sizes):
         return {_steps(table)[position]}
-    return set(table.two.diameters_nm) if table.two and request.GET.get("best") == "2" else table.best
+    return set(table.two.diameters_nm) if table.two and request.GET.get("best") == "2" else table.proposed
 
 
-def _steps(table: sizes.Table) -> list[int]:
+def _steps(table: Table) -> list[int]:
     """The sizes there are, smallest first."""
     return sorted(size.diameter_nm for size in table.sizes)
 
@@ -97,31 +103,26 @@ def _left_out(misses: Sequence[Miss], unit: Unit) -> tuple[str, ...]:
     for miss in misses:
         largest = "no size" if miss.largest_nm is None else show_with_unit(miss.largest_nm, unit)
         alike.setdefault(WHY[miss.why].format(largest), []).append(miss.name)
-    return tuple(f"{_names(names)} {why}" for why, names in alike.items())
+    return tuple(f"{name_some(names)} {why}" for why, names in alike.items())
 
 
-def _names(names: Sequence[str]) -> str:
-    return ", ".join(names[:MOST_NAMED]) + (f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else "")
-
-
-def _show_bar(line: Line, groups: Sequence[Group], table: sizes.Table, offered: Set[int], key: str) -> Bar | None:
+def _show_bar(table: Table, offered: Set[int], key: str, unit: Unit) -> Bar | None:
     """The bar with the sizes that are offered; None where there is nothing to choose from."""
     steps = _steps(table)
     if len(steps) < 2:
         return None
-    position = max((steps.index(nm) for nm in offered if nm in steps), default=0)
-    drawing = draw_size_bar(sizes.within_limits(line, groups), table.sizes, offered, line.batch.customer.unit)
-    links = {n: f"?group={key}&at={n}" for n in (position - 1, position + 1) if 0 <= n < len(steps)}
-    return Bar(
-        drawing, position, len(steps) - 1, _step("Smaller", links, position - 1), _step("Larger", links, position + 1)
-    )
+    drawing = draw_size_bar(table.pieces, table.sizes, offered, unit)
+    if not offered & set(steps):
+        return Bar(
+            drawing, 0, len(steps) - 1, None, Link(f"?group={key}&at=0", f"Show {show_with_unit(steps[0], unit)}")
+        )
+    position = max(steps.index(nm) for nm in offered if nm in steps)
+    smaller = Link(f"?group={key}&at={position - 1}", "Smaller") if position else None
+    larger = Link(f"?group={key}&at={position + 1}", "Larger") if position + 1 < len(steps) else None
+    return Bar(drawing, position, len(steps) - 1, smaller, larger)
 
 
-def _step(words: str, links: Mapping[int, str], position: int) -> Link | None:
-    return Link(links[position], words) if position in links else None
-
-
-def _say_matched(table: sizes.Table, line: Line, unit: Unit) -> str:
+def _say_matched(table: Table, line: Line, unit: Unit) -> str:
     """The size of a set that is kept matched, and the piece that sets it; '' where the line is not matched."""
     matched = table.matched
     if matched is None:
@@ -136,7 +137,7 @@ def _say_matched(table: sizes.Table, line: Line, unit: Unit) -> str:
     return f"All leave at {show_with_unit(matched.diameter_nm, unit)}{within}; {matched.held_by} sets it{cost}."
 
 
-def _say_best_two(table: sizes.Table, line: Line, unit: Unit) -> str:
+def _say_best_two(table: Table, line: Line, unit: Unit) -> str:
     if not table.two or len(table.two.diameters_nm) < 2 or line.matched:
         return ""
     names = " and ".join(show_with_unit(nm, unit) for nm in table.two.diameters_nm)
