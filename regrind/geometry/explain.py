@@ -10,7 +10,7 @@ from regrind.geometry.cleanup import CutOption, list_options
 from regrind.geometry.damage import find_wear_depth
 from regrind.geometry.errors import Refused
 from regrind.geometry.inputs import Mark
-from regrind.geometry.tool_state import ToolState, build_state
+from regrind.geometry.tool_state import SAME_MM, ToolState, build_state
 from regrind.geometry.units import NM_PER_MM
 
 _TANGENT = "derived: arc through the edge, touching the core circle (geometry notes, the face)"
@@ -162,6 +162,8 @@ def _explain_size(tool_state: ToolState, cut_option: CutOption, stored: Mapping[
         numbers = (Number("min", cut_option.worst.radius_mm + finish), Number("finish", finish))
         if tool_state.is_range:
             formula = "D' = 2 (r_low − deepest d left − finish), the lowest r_low"
+        if stored["diameter_mm"] / 2 < cut_option.worst.radius_mm - SAME_MM:
+            formula = f"a common size, below {formula}"
     yield Step("diameter_after", formula, numbers, stored["diameter_mm"], "mm", source)
     yield from _explain_removal(tool_state, stored)
     charged = stored["sides"] and not tool.sides_ground_before

@@ -5,6 +5,8 @@ import re
 import pytest
 from django.test import Client
 
+from regrind.record.models import Family, Line
+
 from .tray import Hand
 
 
@@ -66,3 +68,43 @@ def hand(client, bench_hand) -> Hand:
     """The bench hand, signed in, with a browser that sends what a page offers."""
     client.force_login(bench_hand)
     return Hand(client)
+
+
+@pytest.fixture
+def apart(at_bench, make_batch, inspect_typed):
+    """apart(["4 thou", "6 thou"], diameter=[".2498", ".2480"]) -> a line whose pieces were inspected one by one.
+
+    depths: one for each piece; what else is typed is the same for all, or a list with one for each.
+    """
+
+    def make(depths, matched=None, **typed):
+        line = make_batch(len(depths)).lines.get()
+        Line.objects.filter(pk=line.pk).update(**(matched or {}))
+        ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
+        for n, (pk, depth) in enumerate(zip(ids, depths, strict=True)):
+            mine = {name: value[n] if isinstance(value, list) else value for name, value in typed.items()}
+            answer = at_bench.post(
+                f"/bench/{line}/inspect", pieces=[pk], **inspect_typed | {"damage_depth": depth} | mine
+            )
+            assert answer.status_code == 302, answer.content.decode()
+        return line, ids
+
+    return make
+
+
+@pytest.fixture
+def of_kind(at_bench, make_batch):
+    def make(kind):
+        line = make_batch(2, of=Family.objects.create(kind=kind, nominal_nm=12_700_000)).lines.get()
+        ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
+        at_bench.post(
+            f"/bench/{line}/inspect",
+            pieces=ids,
+            diameter=".5",
+            diameter_source="measured",
+            damage="corners",
+            reach=".03",
+        )
+        return line, ids
+
+    return make

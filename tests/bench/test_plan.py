@@ -1,11 +1,11 @@
-"""The plan of a line: options kept, asked, refused, one size for all, and kinds that are decided by hand."""
+"""The plan of a line: options taken, asked about, refused, and what the page says."""
 
 import json
 import re
 
 import pytest
 
-from regrind.bench.models import CommonSize, Grind, Inspection, Plan
+from regrind.bench.models import CommonSize, Grind, Plan
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
 from regrind.geometry.result import as_dict
@@ -13,44 +13,10 @@ from regrind.office.actions import record_answer
 from regrind.record.models import Customer, Family, Line, Piece, Tool
 from tests.events import make_event
 
+from .plan_pages import group_on, keep, next_on, where
+
 pytestmark = pytest.mark.django_db
 INCH = 25_400_000
-
-
-def group_on(at_bench, line) -> str:
-    return re.search(r'name="group" value="(\d+)"', at_bench.get(f"/bench/{line}/plan").content.decode()).group(1)
-
-
-def html_of(at_bench, line, query="") -> str:
-    """The plan page on one line, so that how its template is wrapped does not matter."""
-    return re.sub(r"\s+", " ", at_bench.get(f"/bench/{line}/plan{query}").content.decode())
-
-
-def keep(at_bench, line, ids, option=0, **more):
-    return at_bench.post(
-        f"/bench/{line}/plan", do="keep", group=group_on(at_bench, line), option=option, pieces=ids, **more
-    )
-
-
-def where(ids) -> list[str]:
-    return list(Piece.objects.filter(pk__in=ids).order_by("number").values_list("status", flat=True))
-
-
-@pytest.fixture
-def apart(at_bench, make_batch, inspect_typed):
-    """apart([".2498", ".2480"], depth="4 thou") -> a line whose pieces were inspected one by one."""
-
-    def make(diameters, depth="4 thou", **line_fields):
-        line = make_batch(len(diameters)).lines.get()
-        Line.objects.filter(pk=line.pk).update(**line_fields)
-        ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
-        for pk, diameter in zip(ids, diameters, strict=True):
-            at_bench.post(
-                f"/bench/{line}/inspect", pieces=[pk], **inspect_typed | {"diameter": diameter, "damage_depth": depth}
-            )
-        return line, ids
-
-    return make
 
 
 def test_a_kept_option_is_stored_with_its_case_and_answer_and_sends_the_pieces_ready_to_grind(at_bench, inspected):
@@ -186,52 +152,6 @@ def test_the_same_decision_sent_twice_is_kept_once(at_bench, inspected):
     assert Plan.objects.count() == 2
 
 
-def test_pieces_inspected_apart_share_the_size_that_cleans_most(at_bench, apart):
-    """By hand: .2498 and .2480 in with .0045 in off each radius leave .2408 and .2390 in; on steps of .005 in down
-    from .2500 in both come clean at .2350 in, and the first alone at .2400 in."""
-    line, ids = apart([".2498", ".2480"])
-    html = at_bench.get(f"/bench/{line}/plan").content.decode()
-    assert re.findall(r"(\d) of 2</td>", html) == ["1", "2"]
-    assert "1-2 clean from .2390" in html
-    at_bench.post(f"/bench/{line}/plan", do="size", sizes=[str(round(0.235 * INCH))])
-    assert {plan.diameter_nm for plan in Plan.objects.all()} == {round(0.235 * INCH)}
-    told = json.loads(CommonSize.objects.get().sizes)
-    assert told == [{"diameter_nm": 5_969_000, "pieces": ["1-1", "1-2"]}, {"left_out": []}]
-    assert where(ids) == ["ready_to_grind"] * 2
-
-
-def test_two_sizes_send_each_piece_to_the_larger_that_fits(at_bench, apart):
-    line, _ids = apart([".2498", ".2480"])
-    at_bench.post(f"/bench/{line}/plan", do="size", sizes=["6096000", "5969000"])
-    assert list(Plan.objects.order_by("piece").values_list("diameter_nm", flat=True)) == [6_096_000, 5_969_000]
-
-
-def test_a_piece_that_is_left_out_stays_inspected_and_is_named(at_bench, apart):
-    line, ids = apart([".2498", ".2480"])
-    at_bench.post(f"/bench/{line}/plan", do="size", sizes=["6096000"])
-    assert where(ids) == ["ready_to_grind", "inspected"]
-    assert json.loads(CommonSize.objects.get().sizes)[-1] == {"left_out": ["1-2"]}
-
-
-def test_a_matched_set_takes_one_size_and_leaves_none_out(at_bench, apart):
-    line, ids = apart([".2498", ".2480"], matched=True)
-    for sizes in (["6096000"], ["6096000", "5969000"]):
-        refused = at_bench.post(f"/bench/{line}/plan", do="size", sizes=sizes)
-        assert refused.status_code == 422
-        assert "A matched set leaves at one size" in refused.content.decode()
-    assert Plan.objects.count() == 0
-    assert keep(at_bench, line, ids[:1]).status_code == 422
-    at_bench.post(f"/bench/{line}/plan", do="size", sizes=["5969000"])
-    assert set(Plan.objects.values_list("diameter_nm", flat=True)) == {5_969_000}
-
-
-def test_a_matched_set_may_differ_by_its_tolerance(at_bench, apart):
-    """.2390 in lies .001 in under the step size .2400 in: within a tolerance of .001 in the set leaves there."""
-    line, _ids = apart([".2498", ".2480"], matched=True, match_tolerance_nm=round(0.001 * INCH))
-    assert at_bench.post(f"/bench/{line}/plan", do="size", sizes=["6096000"]).status_code == 302
-    assert list(Plan.objects.order_by("piece").values_list("diameter_nm", flat=True)) == [6_096_000, 6_070_600]
-
-
 def test_nothing_seen_needs_no_grinding(at_bench, make_batch, inspect_typed):
     line = make_batch(1).lines.get()
     ids = list(line.pieces.values_list("pk", flat=True))
@@ -239,47 +159,6 @@ def test_nothing_seen_needs_no_grinding(at_bench, make_batch, inspect_typed):
         f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {"damage": "nothing", "damage_depth": "", "reach": ""}
     )
     assert "nothing: it is sound" in at_bench.get(f"/bench/{line}/plan").content.decode()
-
-
-@pytest.fixture
-def of_kind(at_bench, make_batch):
-    def make(kind):
-        line = make_batch(2, of=Family.objects.create(kind=kind, nominal_nm=INCH // 2)).lines.get()
-        ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
-        at_bench.post(
-            f"/bench/{line}/inspect",
-            pieces=ids,
-            diameter=".5",
-            diameter_source="measured",
-            damage="corners",
-            reach=".03",
-        )
-        return line, ids
-
-    return make
-
-
-@pytest.mark.parametrize(
-    ("kind", "why"),
-    [("rougher", "form-relieved"), ("form", "form-relieved"), ("reamer", "its diameter checked, not reduced")],
-)
-def test_the_sides_of_a_kind_that_loses_by_it_are_refused_with_the_reason(at_bench, of_kind, kind, why):
-    line, ids = of_kind(kind)
-    answer = at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids, grinds=["sides"])
-    assert answer.status_code == 422
-    assert why in answer.content.decode()
-    assert Plan.objects.count() == 0
-
-
-def test_a_drill_is_decided_by_hand(at_bench, of_kind):
-    line, ids = of_kind("drill")
-    assert at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids).status_code == 422
-    at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids, grinds=["point"], cut_back=".02")
-    first = Plan.objects.order_by("pk").first()
-    assert (first.grinds, first.cut_back_nm, first.case, first.decision) == ("point", 508_000, "", "grind")
-    assert where(ids) == ["ready_to_grind"] * 2
-    assert Inspection.objects.count() == 2
-    assert at_bench.get("/bench/piece/1-1-1/plan").status_code == 200
 
 
 def test_a_kept_plan_can_be_seen_as_it_was(at_bench, inspected):
@@ -308,21 +187,6 @@ def test_a_second_plan_starts_from_what_the_first_grind_left(at_bench, inspected
     assert second.diameter_nm == round((0.2408 - 2 * 0.0015) * INCH)
 
 
-def test_a_line_of_unlike_pieces_offers_the_common_size_as_the_next_thing(at_bench, apart):
-    line, _ids = apart([".2498", ".2480"])
-    html = html_of(at_bench, line)
-    assert 'class="next" form="taking" name="do" value="size"' in html
-    assert html.count('class="next"') == 1
-    assert "Grind by this option: 1" in html
-
-
-def test_the_best_two_sizes_are_ticked_where_they_are_asked_for(at_bench, apart):
-    line, _ids = apart([".2498", ".2480"])
-    for query, ticked in (("", ["5969000"]), ("?best=2", ["6096000", "5969000"])):
-        html = html_of(at_bench, line, query)
-        assert re.findall(r'name="sizes" value="(\d+)" checked', html) == ticked
-
-
 def test_a_group_is_inspected_again_as_a_whole(at_bench, inspected):
     line, _ids = inspected(20)
     group = group_on(at_bench, line)
@@ -330,31 +194,6 @@ def test_a_group_is_inspected_again_as_a_whole(at_bench, inspected):
     html = at_bench.get(f"/bench/{line}/inspect?group={group}").content.decode()
     assert len(re.findall(r'name="pieces" value="\d+"[^>]*checked', html)) == 20
     assert 'name="diameter" value=".2498"' in html
-
-
-@pytest.mark.parametrize(
-    ("family", "said"),
-    [({"nominal_nm": None}, "It lacks the nominal diameter"), ({"teeth": None}, "It lacks the number of teeth")],
-)
-def test_what_a_plan_lacks_is_said_with_where_to_give_it(at_bench, make_batch, inspect_typed, family, said):
-    like = {"kind": "square", "nominal_nm": INCH // 4, "teeth": 3} | family
-    line = make_batch(1, of=Family.objects.create(**like)).lines.get()
-    typed = inspect_typed | ({"teeth": "", "method": ""} if "teeth" in family else {})
-    at_bench.post(f"/bench/{line}/inspect", pieces=list(line.pieces.values_list("pk", flat=True)), **typed)
-    html = at_bench.get(f"/bench/{line}/plan").content.decode()
-    assert said in html
-    assert "Inspect again" in html
-
-
-def test_a_tool_that_cannot_be_computed_says_so_in_words_and_can_still_be_decided(at_bench, make_batch, inspect_typed):
-    line = make_batch(1).lines.get()
-    ids = list(line.pieces.values_list("pk", flat=True))
-    at_bench.post(f"/bench/{line}/inspect", pieces=ids, sure="on", **inspect_typed | {"damage_depth": ".1"})
-    html = at_bench.get(f"/bench/{line}/plan").content.decode()
-    assert "Damage depth: reaches the core" in html
-    assert "damage[" not in html
-    at_bench.post(f"/bench/{line}/plan", do="returned_unground", pieces=ids, reason="cracked to the core")
-    assert where(ids) == ["released"]
 
 
 def test_a_kept_plan_leads_to_how_it_was_worked_out(at_bench, inspected):
@@ -394,16 +233,6 @@ def test_a_flute_length_as_when_new_is_marked_assumed_on_a_tool_that_was_ground_
     assert "as when new, though it was ground before" in at_bench.get(f"/bench/{line}/plan").content.decode()
     at_bench.post(f"/bench/{line}/inspect", pieces=ids, **inspect_typed | {"flute_length": ".7"})
     assert "as when new" not in at_bench.get(f"/bench/{line}/plan").content.decode()
-
-
-def test_the_one_thing_that_is_ground_on_a_drill_is_ticked(at_bench, of_kind):
-    line, _ids = of_kind("drill")
-    assert re.search(r'name="grinds" value="point"[^>]*checked', at_bench.get(f"/bench/{line}/plan").content.decode())
-
-
-def next_on(at_bench, line, option) -> str:
-    html = at_bench.get(f"/bench/{line}/plan?option={option}").content.decode()
-    return re.search(r'<button class="next"[^>]*value="(\w+)"', html)[1]
 
 
 def test_what_is_to_do_next_is_to_ask_where_the_option_asks(at_bench, make_batch, inspect_typed):

@@ -77,7 +77,7 @@ def _split(
     pieces: Sequence[Piece], groups: Sequence[Group], decision: Decision, chosen: int | None, key: str
 ) -> list[Part]:
     if decision.decision == "grind" and chosen is None:
-        return [Part(pieces)]
+        return [Part(pieces, next((group for group in groups if group.by_hand), None))]
     if decision.decision == "grind":
         return [Part(pieces, _one_group(pieces, groups, key), chosen)]
     uninspected = [piece for piece in pieces if not any(piece.pk in group.inspections for group in groups)]
