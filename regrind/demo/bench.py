@@ -118,7 +118,7 @@ class Bench:
             common: dict[str, Any] = {"by": self.by, "pieces": mine, "expected": revisions(Plan, mine)}
             if group.answer is not None and group.preferred is not None:
                 self.decide_by(group, group.preferred, common)
-            elif self.kind.computed:
+            elif self.kind.computed and not group.by_hand:
                 decide(
                     decision="not_ground",
                     result="returned_unground",
