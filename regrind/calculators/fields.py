@@ -25,6 +25,7 @@ class CalculatorForm(ShopForm):
     """A form whose lengths are in the page's unit and whose every field has an example."""
 
     unit: Unit
+    opens_empty = False  # the page asks, and shows no worked example
 
     def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -28,14 +28,16 @@ FIELDS = {
     "marked_m_s": "marked_speed",
     "diameter_new_mm": "new",
 }
-ABRASIVES = [("diamond", "diamond"), ("CBN", "CBN")]
+UNCHOSEN = ("", "choose")
+ABRASIVES = [UNCHOSEN, ("diamond", "diamond"), ("CBN", "CBN")]
 MATERIALS = [
+    UNCHOSEN,
     ("carbide", "carbide"),
     ("HSS", "high-speed steel"),
     ("HSS-Co", "cobalt high-speed steel"),
     ("tool steel", "tool steel"),
 ]
-MODES = [("wet", "wet"), ("dry", "dry")]
+MODES = [UNCHOSEN, ("wet", "wet"), ("dry", "dry")]
 WARNINGS = {
     "diamond_on_steel": "Diamond on steel wears away fast: CBN is for high-speed steel (common practice).",
     "cbn_on_carbide": "CBN on carbide hardly cuts: diamond is for carbide (common practice).",
@@ -44,8 +46,9 @@ RULE = ("speed on a circle; the marked maximum is never passed", WHEEL_MAXIMUM)
 
 
 class Wheel(CalculatorForm):
-    """What both pages ask of the wheel."""
+    """What both pages ask of the wheel. They open empty: a marking that nobody read must never stand there."""
 
+    opens_empty = True
     wheel = length("Diameter of the wheel", mm="100.00", inch="4.0000", least_mm=1, most_nm=1_000_000_000)
     marked = number("Marked maximum, rpm", "4000", least=1, most=200_000, unit="rpm", needed=False)
     marked_speed = speed(

@@ -1,5 +1,7 @@
 """The bench book: a page per question, for anyone signed in, without a job. Nothing is written."""
 
+from collections.abc import Mapping
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -46,8 +48,9 @@ def calculator(request: HttpRequest, slug: str) -> HttpResponse:
         raise Http404("The bench book has no such page.")
     unit = _unit(request)
     typed = any(name in way.form.base_fields for name in request.GET)
-    form = way.form(request.GET if typed else way.form.example(unit), unit=unit)
-    result = _work_out(form, way)
+    asks = way.form.opens_empty and not typed
+    form = way.form(_data(request, way, unit, typed), unit=unit)
+    result = _work_out(form, way) if form.is_bound else None
     address = reverse("calculators:page", args=[slug])
     links = {each: f"{address}?{urlencode(_carry(form, way, each))}" for each in ("in", "mm")}
     fragment = _wants_fragment(request)
@@ -61,7 +64,8 @@ def calculator(request: HttpRequest, slug: str) -> HttpResponse:
             "result": result,
             "unit": unit,
             "address": address,
-            "is_example": not typed,
+            "is_example": not typed and not asks,
+            "asks": asks,
             "links": links,
             "link": request.build_absolute_uri(links[unit]),
             "others": [
@@ -70,8 +74,15 @@ def calculator(request: HttpRequest, slug: str) -> HttpResponse:
                 if name != slug
             ],
         },
-        status=200 if result or fragment else 422,
+        status=200 if result or fragment or asks else 422,
     )
+
+
+def _data(request: HttpRequest, way: Way, unit: Unit, typed: bool) -> Mapping[str, str] | None:
+    """What the form is filled with: what was typed, else the worked example, or nothing where the page asks."""
+    if typed:
+        return request.GET
+    return None if way.form.opens_empty else way.form.example(unit)
 
 
 def _wants_fragment(request: HttpRequest) -> bool:

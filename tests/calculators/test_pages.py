@@ -31,7 +31,7 @@ def test_nobody_else_may(client, db):
     assert ask(client, "relief").status_code == 302
 
 
-@pytest.mark.parametrize(("what", "code"), WAYS)
+@pytest.mark.parametrize(("what", "code"), [way for way in WAYS if not form_of(*way).opens_empty])
 @pytest.mark.parametrize("unit", ["in", "mm"])
 def test_a_page_opens_with_a_worked_example(hand, what, code, unit):
     response = ask(hand, what, by=code, unit=unit)

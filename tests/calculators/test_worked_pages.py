@@ -125,6 +125,28 @@ def test_a_wheel_of_100_mm_at_18_m_s_turns_3437_times_a_minute(hand):
     assert "never a permission" in shown(response)
 
 
+@pytest.mark.parametrize("code", ["rpm", "surface"])
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_the_speed_page_opens_empty_and_asks_for_the_marking(hand, code, unit):
+    """No wheel, no marking and no speed stands there that nobody read."""
+    response = ask(hand, "wheel-speed", by=code, unit=unit)
+    body = response.content.decode()
+    assert response.status_code == 200
+    assert response.context["result"] is None
+    assert "Write the diameter of the wheel, its marked maximum" in shown(response)
+    assert "A worked example" not in body
+    assert "Within the marking" not in body
+    assert re.findall(r'<input[^>]* type="text"[^>]* value=', body) == []
+    assert "selected" not in body.split("<form")[-1].replace('value="" selected', "")
+
+
+def test_the_speed_page_gives_no_speed_before_everything_is_typed(hand):
+    response = ask(hand, "wheel-speed", by="rpm", unit="mm", wheel="100 mm", speed="18 m/s")
+    assert response.status_code == 422
+    assert "3437" not in shown(response)
+    assert set(response.context["form"].errors) >= {"abrasive", "mode", "material"}
+
+
 def test_a_wheel_is_not_run_above_its_marking_or_without_one(hand):
     above = ask(hand, "wheel-speed", **example("wheel-speed", "rpm", marked="3000"))
     assert above.status_code == 422
@@ -170,8 +192,33 @@ def test_a_quarter_thousandth_that_scrapes_ten_thousandths_is_over_a_degree(hand
     assert "α′ = 10.57°" in shown(edge)
 
 
+NEAR = (
+    "local codes",
+    "trained",
+    "inspect",
+    "ring a vitrified wheel",
+    "no gloves",
+    "loose sleeves",
+    "wheel stopped",
+    "quench",
+    "burns",
+    "skin",
+)
+
+
 @pytest.mark.parametrize("what", ["stylus", "wheel-speed", "witness"])
 def test_pages_at_the_wheel_carry_their_cautions(hand, what):
     text = shown(ask(hand, what)).lower()
-    for words in ("marked maximum", "guards", "eyes", "cobalt", "dust", "reverse", "maker", "local codes", "trained"):
+    for words in (
+        "marked maximum",
+        "guards",
+        "eyes",
+        "cobalt",
+        "dust",
+        "reverse",
+        "maker",
+        "local codes",
+        "trained",
+        *NEAR,
+    ):
         assert words in text
