@@ -67,7 +67,7 @@ def main() -> int:
     whole = take_median(lambda: as_dict(work_out(read(CASE))))
     print(f"worked case, dict to dict: median {whole:.3f} ms (at most {MOST_MS} ms)")
     corner = take_median(lambda: as_dict(work_out(read(CORNER_CASE))))
-    print(f"corner radius, five options: median {corner:.3f} ms, {corner / whole:.1f} times the square one")
+    print(f"corner radius, five options: median {corner:.3f} ms (at most {MOST_MS} ms)")
     first = 0.0
     for marks in (1, 10, 100):
         median, options = time_marks(marks)
@@ -75,7 +75,7 @@ def main() -> int:
         print(f"{marks:4} marks, {options:3} options: median {median:.3f} ms, {median / first:.1f} times one mark")
     seconds = time_lines()
     print(f"{LINES} JSON Lines cases: {seconds:.2f} s (at most {MOST_SECONDS:g} s)")
-    return int(whole > MOST_MS or seconds > MOST_SECONDS)
+    return int(max(whole, corner) > MOST_MS or seconds > MOST_SECONDS)
 
 
 if __name__ == "__main__":

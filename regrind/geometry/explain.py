@@ -2,41 +2,23 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from regrind.geometry.case import read
-from regrind.geometry.cleanup import CutOption, list_options
+from regrind.geometry.cleanup import CutOption
+from regrind.geometry.cut_options import list_cut_options
 from regrind.geometry.damage import find_wear_depth
 from regrind.geometry.errors import Refused
+from regrind.geometry.explain_corner import explain_corner
+from regrind.geometry.explain_face import explain_face
+from regrind.geometry.explain_size import explain_end, explain_square
+from regrind.geometry.explain_step import NOTES, TANGENT, Number, Step
+from regrind.geometry.face_cuts import FaceOption
 from regrind.geometry.inputs import Mark
-from regrind.geometry.tool_state import SAME_MM, ToolState, build_state
+from regrind.geometry.tool_state import ToolState, build_state
 from regrind.geometry.units import NM_PER_MM
 
-_TANGENT = "derived: arc through the edge, touching the core circle (geometry notes, the face)"
-_NOTES = "derived (geometry notes, {})"
-_PRACTICE = "common practice"
-
-
-@dataclass(frozen=True, slots=True)
-class Number:
-    """A figure that goes into a formula: its sign there, value, and unit (mm, °, 1 or empty)."""
-
-    symbol: str
-    value: float
-    unit: str = "mm"
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step: a short stable name, the formula, its numbers, the result (None where there is none) and source."""
-
-    name: str
-    formula: str
-    numbers: tuple[Number, ...]
-    result: float | str | None
-    unit: str
-    source: str
+_SAME_NM = 0.5
 
 
 def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) -> tuple[Step, ...]:
@@ -58,26 +40,53 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
         raise Refused("option", f"must be from 0 to {len(answer['options']) - 1}")
     stored = answer["options"][option]
     tool_state = build_state(read(case))
-    cut_back = round(stored["cut_back_mm"] * NM_PER_MM)
-    same_cuts = [cut_option for cut_option in list_options(tool_state) if cut_option.cut_back_nm == cut_back]
-    if not same_cuts:
-        raise Refused("option", "is not among the options that the program now finds: work the plan out again")
+    found = _find_option(tool_state, stored)
     parts = (
         _explain_teeth(tool_state),
         _explain_face(tool_state),
-        _explain_marks(tool_state, same_cuts[0]),
-        _explain_size(tool_state, same_cuts[0], stored),
-        _explain_tooth(tool_state, stored),
+        _explain_marks(tool_state, found) if isinstance(found, CutOption) else (),
+        explain_end(tool_state, stored),
+        _explain_size(tool_state, found, stored),
+        _explain_tooth(tool_state, stored) if isinstance(found, CutOption) else (),
         _explain_limits(stored),
         _explain_verdict(answer, stored, option),
     )
     return tuple(step for part in parts for step in part)
 
 
+def _find_option(tool_state: ToolState, stored: Mapping[str, Any]) -> CutOption | FaceOption:
+    """The option of this program that was stored: same way, corner and cut-back; of several the nearest diameter."""
+    alike = [found for found in list_cut_options(tool_state)[0] if _is_alike(found, stored)]
+    if not alike:
+        raise Refused("option", "is not among the options that the program now finds: work the plan out again")
+    return min(alike, key=lambda found: abs(2 * _radius_mm(found) - stored["diameter_mm"]))
+
+
+def _is_alike(found: CutOption | FaceOption, stored: Mapping[str, Any]) -> bool:
+    form, size_mm = found.corner.form, found.corner.size_nm / NM_PER_MM
+    if (stored["way"] == "face") is not isinstance(found, FaceOption) or form != stored["corner_form"]:
+        return False
+    if isinstance(found, CutOption) and form in ("chamfer", "radius") and size_mm != stored["corner_size_mm"]:
+        return False
+    return math.isclose(found.cut_back_nm, stored["cut_back_mm"] * NM_PER_MM, abs_tol=_SAME_NM)
+
+
+def _radius_mm(found: CutOption | FaceOption) -> float:
+    return found.faced.radius_mm if isinstance(found, FaceOption) else found.worst.radius_mm
+
+
+def _explain_size(tool_state: ToolState, found: CutOption | FaceOption, stored: Mapping[str, Any]) -> Iterator[Step]:
+    if isinstance(found, FaceOption):
+        return explain_face(tool_state, found, stored)
+    if found.corner.form == "square":
+        return explain_square(tool_state, found, stored)
+    return explain_corner(tool_state, found, stored)
+
+
 def _explain_teeth(tool_state: ToolState) -> Iterator[Step]:
     measured, teeth = tool_state.case.measured, tool_state.worst.teeth
     diameter = Number("D", measured.diameter_nm / NM_PER_MM)
-    source = _NOTES.format("teeth")
+    source = NOTES.format("teeth")
     if measured.tir_nm is not None:
         numbers = (diameter, Number("t", measured.tir_nm / NM_PER_MM), Number("N", teeth.count, ""))
         bounds = {
@@ -118,15 +127,15 @@ def _explain_face(tool_state: ToolState) -> Iterator[Step]:
         yield Step("face_arc", "ρ as measured", (), shape.arc_radius_mm, "mm", "measured")
     elif face.half_curvature:
         formula = "ρ = (r² − r_c²) / (2 (r_c + r sin γ))"
-        yield Step("face_arc", formula, numbers, 0.5 / face.half_curvature, "mm", _TANGENT)
+        yield Step("face_arc", formula, numbers, 0.5 / face.half_curvature, "mm", TANGENT)
     else:
-        yield Step("face_arc", "straight face, since r_c + r sin γ ≤ 0", numbers, None, "mm", _TANGENT)
+        yield Step("face_arc", "straight face, since r_c + r sin γ ≤ 0", numbers, None, "mm", TANGENT)
 
 
 def _explain_marks(tool_state: ToolState, cut_option: CutOption) -> Iterator[Step]:
-    """The depth of every mark that the cut-back leaves."""
+    """The depth of every mark that the cut-back leaves; of all where the corner takes part."""
     for index, mark in enumerate(tool_state.case.marks):
-        if mark.to_nm > cut_option.depth_nm:
+        if cut_option.corner.form != "square" or mark.to_nm > cut_option.depth_nm:
             yield _explain_mark(tool_state, index, mark)
 
 
@@ -135,7 +144,8 @@ def _explain_mark(tool_state: ToolState, index: int, mark: Mark) -> Step:
     named = (Number("mark", index + 1, ""), Number("tooth", mark.tooth, ""))
     if mark.wear_land_nm is None:
         depth = tool_state.worst.depths_radial_mm[index]
-        return Step("depth_of_mark", "d as measured, radial", named, depth, "mm", "measured")
+        square = "radial" if mark.arc_deg is None else "square to the edge"
+        return Step("depth_of_mark", f"d as measured, {square}", named, depth, "mm", "measured")
     width, primary = mark.wear_land_nm / NM_PER_MM, math.degrees(flank.primary_rad)
     angles = (Number("α₁", primary, "°"), Number("γ", math.degrees(rake), "°"))
     numbers: tuple[Number, ...] = (*named, Number("VB", width), *angles)
@@ -145,61 +155,16 @@ def _explain_mark(tool_state: ToolState, index: int, mark: Mark) -> Step:
         numbers += (Number("land", flank.land_mm), Number("α₂", math.degrees(flank.secondary_rad), "°"))
         formula = "d = (land sin α₁ + (VB − land cos α₁) tan α₂) / (1 − tan α₂ tan γ)"
     depth = find_wear_depth(width, flank, rake)
-    return Step("depth_of_mark", formula, numbers, depth, "mm", _NOTES.format("damage"))
-
-
-def _explain_size(tool_state: ToolState, cut_option: CutOption, stored: Mapping[str, Any]) -> Iterator[Step]:
-    allow, tool = tool_state.case.allow, tool_state.case.tool
-    finish_end, x = Number("finish_end", allow.finish_end_nm / NM_PER_MM), Number("x", cut_option.depth_nm / NM_PER_MM)
-    formula = "c = x + finish_end" if stored["end"] else "c = 0, the end is left alone"
-    source = _NOTES.format("clean-up")
-    yield Step("cut_back", formula, (x, finish_end), stored["cut_back_mm"], "mm", source)
-    radius, formula = Number("r_max", tool_state.worst.teeth.high_mm), "D' = 2 r_max, the sides are left alone"
-    numbers: tuple[Number, ...] = (radius,)
-    if stored["sides"]:
-        formula = "D' = 2 (min(r_i, r_i − d of the marks left) − finish)"
-        finish = allow.finish_radial_nm / NM_PER_MM
-        numbers = (Number("min", cut_option.worst.radius_mm + finish), Number("finish", finish))
-        if tool_state.is_range:
-            formula = "D' = 2 (r_low − deepest d left − finish), the lowest r_low"
-        if stored["diameter_mm"] / 2 < cut_option.worst.radius_mm - SAME_MM:
-            formula = f"a common size, below {formula}"
-    yield Step("diameter_after", formula, numbers, stored["diameter_mm"], "mm", source)
-    yield from _explain_removal(tool_state, stored)
-    charged = stored["sides"] and not tool.sides_ground_before
-    lost = allow.stylus_distance_nm / NM_PER_MM if charged else 0.0
-    numbers = (
-        Number("flute", tool.flute_length_nm / NM_PER_MM),
-        Number("c", stored["cut_back_mm"]),
-        Number("stylus", lost),
-    )
-    yield Step("usable_length_after", "flute − c − stylus", numbers, stored["usable_length_mm"], "mm", _PRACTICE)
-
-
-def _explain_removal(tool_state: ToolState, stored: Mapping[str, Any]) -> Iterator[Step]:
-    source, after = _NOTES.format("clean-up"), Number("R", stored["diameter_mm"] / 2)
-    for tooth, removal in enumerate(stored["removal_radial_mm"] or (), 1):
-        radii = tool_state.worst.teeth.radii_mm or ()
-        numbers = (Number("tooth", tooth, ""), Number("r_i", radii[tooth - 1]), after)
-        yield Step(
-            "removal_radial",
-            "r_i − R" if stored["sides"] else "0, the sides are left alone",
-            numbers,
-            removal,
-            "mm",
-            source,
-        )
-    for name, removal in zip(("least", "most"), stored.get("removal_radial_range_mm") or (), strict=False):
-        yield Step(f"removal_radial_{name}", "r_low − R_best … r_high − R_worst", (), removal, "mm", source)
+    return Step("depth_of_mark", formula, numbers, depth, "mm", NOTES.format("damage"))
 
 
 def _explain_tooth(tool_state: ToolState, stored: Mapping[str, Any]) -> Iterator[Step]:
     shape, state = tool_state.shape, tool_state.worst
     r, x = Number("r", state.teeth.high_mm), Number("x", stored["diameter_mm"] / 2)
-    core, notes = Number("r_c", shape.core_mm), _NOTES.format("the tooth after")
+    core, notes = Number("r_c", shape.core_mm), NOTES.format("the tooth after")
     rake = Number("γ", math.degrees(state.rake_rad), "°")
-    yield Step("rake_on_face", "sin γ(x) = (x² + ρ² − a²)/(2 x ρ)", (r, x, rake), stored["rake_deg"], "°", _TANGENT)
-    yield Step("zero_rake_diameter", "2 √(a² − ρ²)", (r, rake), stored["zero_rake_diameter_mm"], "mm", _TANGENT)
+    yield Step("rake_on_face", "sin γ(x) = (x² + ρ² − a²)/(2 x ρ)", (r, x, rake), stored["rake_deg"], "°", TANGENT)
+    yield Step("zero_rake_diameter", "2 √(a² − ρ²)", (r, rake), stored["zero_rake_diameter_mm"], "mm", TANGENT)
     yield Step("flute_depth_after", "x − r_c", (x, core), stored["flute_depth_mm"], "mm", notes)
     yield Step("core_ratio", "r_c / x", (x, core), stored["core_ratio"], "", notes)
     helix = Number("β", math.degrees(shape.helix_rad), "°")
@@ -218,7 +183,7 @@ def _explain_tooth(tool_state: ToolState, stored: Mapping[str, Any]) -> Iterator
 
 def _explain_limits(stored: Mapping[str, Any]) -> Iterator[Step]:
     for line in stored["limits"]:
-        unit = "°" if line["limit"] == "rake_deg" else "mm"
+        unit = "°" if line["limit"].endswith("_deg") else "mm"
         numbers = (
             Number("value", line["value"], unit),
             Number("at least", line["at_least"], unit),
@@ -239,8 +204,8 @@ def _explain_verdict(answer: Mapping[str, Any], stored: Mapping[str, Any], optio
         to,
         regrinds,
         "",
-        _NOTES.format("what is left"),
+        NOTES.format("what is left"),
     )
     chosen = "recommended" if answer["recommended"] == option else "not recommended"
     formula = "best verdict, inside both floors, most regrinds left, largest diameter, smallest cut-back"
-    yield Step("verdict", f"{chosen}: {formula}", (), stored["verdict"], "", _NOTES.format("limits and verdict"))
+    yield Step("verdict", f"{chosen}: {formula}", (), stored["verdict"], "", NOTES.format("limits and verdict"))

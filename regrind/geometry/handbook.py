@@ -1,6 +1,7 @@
 """The handbook's table of radial relief by cutter diameter: range, checking distance, widest land."""
 
 import math
+from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cache
 
@@ -37,8 +38,13 @@ def find_handbook_relief(diameter_mm: float) -> HandbookRelief | None:
     (0.508, 0.635)
     """
     require_above_zero("diameter_mm", diameter_mm)
-    fitting = [line for line in _lines() if line.diameter_mm <= diameter_mm + _SAME_MM]
-    return fitting[-1] if fitting else None
+    place = bisect_right(_diameters_mm(), diameter_mm + _SAME_MM)
+    return _lines()[place - 1] if place else None
+
+
+@cache
+def _diameters_mm() -> list[float]:
+    return [line.diameter_mm for line in _lines()]
 
 
 @cache

@@ -8,6 +8,7 @@ The inch is 25.4 mm exactly (international yard and pound agreement, 1959; ISO 3
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Literal, NamedTuple, NoReturn
 
 from regrind.geometry.drill_sizes import find_drill_nm, find_last_number, is_drill_size
@@ -75,6 +76,7 @@ class _Number(NamedTuple):
     form: Literal["whole", "decimal", "fraction"]
 
 
+@lru_cache(maxsize=4096)
 def parse(text: str, *, unit: Unit | None = None) -> Typed:
     """Read a length in any spelling of the bench; signed, at most 10 m, a whole number of nanometres.
 

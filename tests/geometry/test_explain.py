@@ -33,6 +33,7 @@ def test_the_steps_come_in_the_order_a_colleague_would_check_them():
         "tooth_radius",
         "face_arc",
         "depth_of_mark",
+        "end_need",
         "cut_back",
         "diameter_after",
         "removal_radial",

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_GET
 
 from regrind.geometry.bibliography import Reference, short_reference
 from regrind.geometry.errors import Refused
-from regrind.geometry.explain import Number, Step, list_steps
+from regrind.geometry.explain import list_steps
+from regrind.geometry.explain_step import Number, Step
 from regrind.geometry.units import Unit, show_with_unit, to_nm
 from regrind.record.find import piece_or_404
 from regrind.shop.fields.whole_numbers import read_whole
