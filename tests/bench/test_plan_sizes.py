@@ -66,7 +66,7 @@ def test_a_matched_set_may_differ_by_its_tolerance(at_bench, apart):
 
 def test_a_line_of_unlike_pieces_offers_the_common_size_as_the_next_thing(at_bench, apart):
     line, _ids = apart(**TWO)
-    html = html_of(at_bench, line)
+    html = html_of(at_bench, line, "?at=0")
     assert 'class="next" form="taking" name="do" value="size"' in html
     assert html.count('class="next"') == 1
     assert "Grind by this option: 1" in html

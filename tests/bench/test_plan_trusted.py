@@ -5,15 +5,18 @@ from dataclasses import replace
 
 import pytest
 
+from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Plan
 from regrind.bench.planning import groups
 from regrind.geometry.case import read
 from regrind.geometry.inputs import Typical
 from regrind.geometry.plan import work_out
 from regrind.geometry.result import as_dict
+from regrind.geometry.units import parse
 from regrind.record.models import Customer, Family, Piece
 
 from .plan_pages import group_on, html_of, keep, next_on, where
+from .tray import pieces_of
 
 pytestmark = pytest.mark.django_db
 INCH = 25_400_000
@@ -133,15 +136,14 @@ def test_regrinds_left_say_what_they_are_counted_down_to(at_bench, worn, monkeyp
     option = group.options[group.preferred]
     assert option["counted_to"]["diameter_mm"] == 22.5  # a tenth off 25 mm, as published for this size
     assert option["regrinds_left"] <= 11
-    floor = f"{option['regrinds_left']}, down to .8858\u202fin and .9843\u202fin of flute"
-    assert floor in html_of(at_bench, line)
+    assert "down to .8858\u202fin and .9843\u202fin of flute" in html_of(at_bench, line)
 
 
 def test_damage_at_the_core_offers_scrap_first(at_bench, worn):
     """60 thou on a quarter inch tool."""
     line, ids = worn(damage_depth=".060")
     html = html_of(at_bench, line)
-    assert "comes down to the core" in html
+    assert "Damaged down to the core: grinding the damage away leaves no tool" in html
     assert "Send to grinding" not in html
     assert re.findall(r'<button class="next"[^>]*value="(\w+)"', html) == ["scrap"]
     at_bench.post(f"/bench/{line}/plan", do="scrap", pieces=ids, reason="damaged down to the core")
@@ -173,3 +175,17 @@ def test_a_tool_without_a_page_for_its_geometry_is_asked_about_by_hand(at_bench,
     plan = Plan.objects.get()
     assert (plan.verdict, plan.case, plan.diameter_nm, plan.grinds) == ("ask", "", None, "end")
     assert where(ids) == ["ready_to_grind"]
+
+
+@pytest.mark.parametrize(("gash", "again"), [("40 thou", True), ("80 thou", False)])
+def test_a_cut_back_past_the_gash_says_that_it_is_gashed_again(at_bench, make_batch, bench_hand, gash, again):
+    """.060 in of corners and .002 in to finish are .062 in off the end: past a gash of .040 in, not one of .080 in."""
+    line = make_batch(1).lines.get()
+    typed = {
+        name: parse(text) for name, text in {"diameter": ".2498 in", "reach": ".06 in", "gash_length": gash}.items()
+    }
+    inspect(by=bench_hand, pieces=pieces_of(line), expected={}, typed=typed, damage="corners", method="v-anvil")
+    [option] = group_of(at_bench, line).options
+    assert ("gash_again" in option["reasons"]) is again
+    assert option["gash_left_mm"] == pytest.approx(0 if again else (0.080 - 0.062) * 25.4)
+    assert ("the end has to be gashed again" in html_of(at_bench, line)) is again

@@ -29,15 +29,16 @@ class Button:
 class Page:
     """What the choice of buttons rests on.
 
-    apart: the line's pieces were read in several groups; has_sizes: they may share a size; answered: the customer gave
-    an answer; computed: the plan works this kind out; asks_before_scrap: the customer wants to be asked; inspect: the
-    address of the inspection.
+    apart: the line's pieces were read in several groups; has_sizes: they may share a size; ticked: one is ticked;
+    answered: the customer gave an answer; computed: the plan works this kind out; asks_before_scrap: the customer wants
+    to be asked; inspect: the address of the inspection.
     """
 
     group: Group
     option: Mapping[str, Any] | None
     apart: bool
     has_sizes: bool
+    ticked: bool
     matched: bool
     answered: bool
     computed: bool = True
@@ -49,20 +50,21 @@ def list_buttons(page: Page) -> list[Button]:
     """The buttons in their order; the last one is next, where any is."""
     if page.option is None:
         return _without_option(page)
-    if page.apart and page.has_sizes:
-        keep = [] if page.matched else [Button("keep", f"{GRIND}: {len(page.group.pieces)}")]
-        return [Button("ask", ASK), *keep, Button("size", "Grind to the ticked sizes", is_next=True, form="taking")]
+    size = [Button("size", "Grind to the ticked sizes", form="taking")] if page.apart and page.has_sizes else []
+    ask, keep = Button("ask", ASK), Button("keep", f"{GRIND}: {len(page.group.pieces)}" if page.apart else GRIND)
     if page.apart and page.matched:
-        return [Button("ask", ASK)]
+        return [ask, *(replace(button, is_next=True) for button in size)]
+    if size and page.ticked:
+        return [ask, keep, replace(size[0], is_next=True)]
     if page.option["verdict"] == "ask" and not page.answered:
-        return [Button("keep", GRIND), Button("ask", ASK, is_next=True)]
-    return [Button("ask", ASK), Button("keep", GRIND, is_next=True)]
+        return [*size, keep, replace(ask, is_next=True)]
+    return [*size, ask, replace(keep, is_next=True)]
 
 
 def _without_option(page: Page) -> list[Button]:
     """Nothing left to grind: scrap first. By hand where the plan does not know the tool. Else inspect again."""
     ask = Button("ask", ASK)
-    if page.group.answer or page.group.at_core:
+    if page.group.answer or page.group.wreck:
         scrap = Button("scrap", "Return as scrap")
         first, last = (scrap, ask) if page.asks_before_scrap and not page.answered else (ask, scrap)
         return [first, replace(last, is_next=True)]

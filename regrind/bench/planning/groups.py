@@ -23,6 +23,7 @@ from .by_hand import why_by_hand
 from .case import build_case
 from .words import say_fault
 
+AT_CORE = "damaged down to the core"
 SHOWN = ("diameter_mm", "cut_back_mm", "usable_length_mm", "verdict", "sides", "end")
 
 
@@ -45,7 +46,7 @@ class Group:
     lacks: tuple[str, ...] = ()
     refused: str = ""
     by_hand: str = ""  # why nothing is worked out for this kind or make of tool
-    at_core: bool = False  # the damage comes to the core: nothing that grinds it away leaves a tool
+    wreck: str = ""  # why nothing that grinds the damage away leaves a tool
     unmarked: str = ""  # the stated damage that no mark shows, in words
     shop_step_nm: int = 0  # the shop's own step of sizes
     preferred: int | None = None  # the plan's recommendation, or the like of it that keeps what the customer keeps
@@ -109,8 +110,8 @@ def _work_out(line: Line, groups: list[Group]) -> None:
     usual, ground = usual_of(line.family), grinds_before(groups)
     by_hand = why_by_hand(line.family)
     for group in groups:
-        group.by_hand = by_hand
-        if by_hand:
+        group.by_hand, group.wreck = by_hand, _say_unmeasurable(group.root)
+        if by_hand or group.wreck:
             continue
         built = build_case(
             line,
@@ -125,6 +126,12 @@ def _work_out(line: Line, groups: list[Group]) -> None:
             _answer(group, built.case, line.batch.customer.keep)
 
 
+def _say_unmeasurable(inspection: Inspection) -> str:
+    """Why the damage could not be measured, '' where it was."""
+    reason = getattr(inspection, "get_unmeasurable_reason_display", None)
+    return str(reason()) if inspection.damage == "unmeasurable" and reason else ""
+
+
 def _answer(group: Group, case: Case, keep: str) -> None:
     """The answer with the option to offer first, or why there is none."""
     try:
@@ -133,7 +140,8 @@ def _answer(group: Group, case: Case, keep: str) -> None:
         group.answer = as_dict(group.plan)
         group.preferred, group.why = prefer(group.plan, keep)
     except Refused as refused:
-        group.refused, group.at_core = say_fault(refused), isinstance(refused, DamageAtCore)
+        group.refused = say_fault(refused)
+        group.wreck = AT_CORE if isinstance(refused, DamageAtCore) else ""
 
 
 def each_inspection(groups: Sequence[Group]) -> dict[int, Inspection]:

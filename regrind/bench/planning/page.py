@@ -24,8 +24,6 @@ from .groups import Group, group_pieces
 from .shown import Link, say_inspection, show_defaults, show_options
 from .shown_sizes import show_sizes
 
-AT_CORE = "damaged down to the core"
-
 
 def show_page(
     request: HttpRequest, line: Line, everyone: Sequence[Piece], pieces: Sequence[Piece], sent: DecideForm | None = None
@@ -59,7 +57,7 @@ def _build_form(line: Line, pieces: Sequence[Piece], groups: Sequence[Group], gr
         pieces=pieces,
         expected=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
         marks={piece.pk: one.mark for one in groups for piece in one.pieces},
-        initial={"reason": AT_CORE if group and group.at_core else ""},
+        initial={"reason": group.wreck if group else ""},
     )
 
 
@@ -86,6 +84,7 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
         context["option"],
         apart,
         has_sizes,
+        bool(context["offered"]),
         line.matched,
         bool(context["answers"]),
         computed=line.family.kind_data.computed,

@@ -41,6 +41,7 @@ class OptionRow:
     removal: str
     off_the_end: str
     regrinds_left: str
+    counted_to: str
     reasons: tuple[str, ...]
     limits: tuple[LimitRow, ...]
     link: Link
@@ -60,7 +61,8 @@ def show_options(
             mark if index == preferred else "",
             _removal(option, unit),
             say_cut_back(to_nm(option["cut_back_mm"]), unit),
-            _say_regrinds_left(option, unit),
+            "unknown" if option["regrinds_left"] is None else str(option["regrinds_left"]),
+            _say_counted_to(option, unit),
             tuple(words.say_reason(code) for code in (*option["reasons"], *option["notes"])),
             tuple(_limit(line, unit) for line in option["limits"]),
             Link(f"?group={key}&option={index}", "Show"),
@@ -73,13 +75,13 @@ def say_cut_back(nm: int, unit: Unit) -> str:
     return show_with_unit(nm, unit) if nm else "nothing"
 
 
-def _say_regrinds_left(option: dict[str, Any], unit: Unit) -> str:
-    """How many, and down to which diameter and length they are counted: the customer's, else what is usually left."""
-    if option["regrinds_left"] is None:
-        return "unknown"
+def _say_counted_to(option: dict[str, Any], unit: Unit) -> str:
+    """Down to which diameter and length regrinds are counted: the customer's, else what is usually left."""
     counted_to = option.get("counted_to") or {}
+    if option["regrinds_left"] is None:
+        return ""
     limits = [words.format(_mm(counted_to[name], unit)) for name, words in COUNTED_TO.items() if counted_to.get(name)]
-    return f"{option['regrinds_left']}" + (f", down to {' and '.join(limits)}" if limits else "")
+    return " and ".join(limits)
 
 
 def _removal(option: dict[str, Any], unit: Unit) -> str:
