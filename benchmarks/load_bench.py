@@ -48,16 +48,20 @@ class Form(HTMLParser):
         self.feed(page)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        told = dict(attrs)
+        attributes = dict(attrs)
         if tag == "form":
-            self._inside = "data-pad" in told
+            self._inside = "data-pad" in attributes
         elif (
             self._inside
             and tag == "input"
-            and told.get("name")
-            and (told.get("type") not in ("checkbox", "radio") or "checked" in told or told["name"] == "pieces")
+            and attributes.get("name")
+            and (
+                attributes.get("type") not in ("checkbox", "radio")
+                or "checked" in attributes
+                or attributes["name"] == "pieces"
+            )
         ):
-            self.sent.append((told["name"] or "", told.get("value") or ""))
+            self.sent.append((attributes["name"] or "", attributes.get("value") or ""))
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "form":
@@ -85,16 +89,16 @@ class Seat:
             line.close()
         self.times[name].append(1000 * (time.perf_counter() - began))
         if answer.status not in (200, 302):
-            said = re.findall(r'class="error[^>]*>([^<]+)|role="alert">([^<]+)', page)
-            self.errors.append(f"{name} {path}: {answer.status} {said[:2]}")
+            messages = re.findall(r'class="error[^>]*>([^<]+)|role="alert">([^<]+)', page)
+            self.errors.append(f"{name} {path}: {answer.status} {messages[:2]}")
         return page
 
     def measure(self, line: str, size: str) -> None:
         """Open a line's inspection and save it, as seen."""
         where = f"/bench/{line}/inspect"
         form = Form(self.ask("measure form", "GET", where))
-        mine = {"diameter": size, "diameter_source": "marked", "damage": "nothing", "sure": "on"}
-        sent = [(name, value) for name, value in form.sent if name not in mine] + list(mine.items())
+        typed = {"diameter": size, "diameter_source": "marked", "damage": "nothing", "sure": "on"}
+        sent = [(name, value) for name, value in form.sent if name not in typed] + list(typed.items())
         self.ask("save", "POST", where, urlencode(sent))
 
 
@@ -158,8 +162,8 @@ def spent_keys() -> int:
 
 def memory_kb(pid: int) -> int:
     """Resident memory of a process and its children."""
-    own = [pid, *(int(p) for p in Path(f"/proc/{pid}/task/{pid}/children").read_text().split())]
-    return sum(int(Path(f"/proc/{p}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE") // 1024 for p in own)
+    pids = [pid, *(int(p) for p in Path(f"/proc/{pid}/task/{pid}/children").read_text().split())]
+    return sum(int(Path(f"/proc/{p}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE") // 1024 for p in pids)
 
 
 def serve(workers: int) -> tuple[subprocess.Popen[bytes], int]:
@@ -210,9 +214,9 @@ def main() -> None:
     parser.add_argument("--think", type=float, default=3.0, help="seconds between two rounds of a tablet, on average")
     parser.add_argument("--pause", type=float, default=0, help="seconds between two of the desk's reports")
     parser.add_argument("--workers", type=int, default=4)
-    told = parser.parse_args()
+    options = parser.parse_args()
     os.environ.update(
-        REGRIND_DATA=str(told.folder),
+        REGRIND_DATA=str(options.folder),
         DJANGO_SETTINGS_MODULE="regrind.settings",
         REGRIND_DEBUG="",
         REGRIND_HOSTS="127.0.0.1,testserver",
@@ -224,25 +228,25 @@ def main() -> None:
     from benchmarks.review_bench import addresses, reviewed
 
     reading, review = addresses(), list(reviewed().values())[:5]
-    server, port = serve(told.workers)
+    server, port = serve(options.workers)
     try:
-        table(*load(told, port, server.pid, reading, review))
+        table(*load(options, port, server.pid, reading, review))
     finally:
         server.terminate()
         server.wait(30)
 
 
 def load(
-    told: argparse.Namespace, port: int, pid: int, reading: dict[str, str], review: list[str]
+    options: argparse.Namespace, port: int, pid: int, reading: dict[str, str], review: list[str]
 ) -> tuple[Times, Times, dict[str, Any]]:
     alone: Times = defaultdict(list)
     busy: Times = defaultdict(list)
     errors: list[str] = []
-    lines = receive(told.tablets, math.ceil(2 * told.seconds / told.think) + ALONE)
+    lines = receive(options.tablets, math.ceil(2 * options.seconds / options.think) + ALONE)
 
-    def work(seat: Seat, mine: list[tuple[str, str]]) -> Callable[[], object]:
+    def work(seat: Seat, lines_left: list[tuple[str, str]]) -> Callable[[], object]:
         def once() -> None:
-            seat.measure(*mine.pop())
+            seat.measure(*lines_left.pop())
             seat.ask("a list at depth", "GET", reading["boxes at depth"])
             seat.ask("scan a tag", "GET", reading["scan a tag"])
 
@@ -252,15 +256,17 @@ def load(
     for _ in range(ALONE):
         work(first, lines[0])()
     before = spent_keys()
-    seats = enrol(told.tablets + 1, port, busy, errors)
+    seats = enrol(options.tablets + 1, port, busy, errors)
     asked = iter(range(10**9))
-    threads = [run_for(told.seconds, work(seat, line), told.think) for seat, line in zip(seats, lines, strict=False)]
+    threads = [
+        run_for(options.seconds, work(seat, line), options.think) for seat, line in zip(seats, lines, strict=False)
+    ]
 
     def report() -> None:
         seats[-1].ask("review", "GET", review[next(asked) % len(review)])
 
-    threads.append(run_for(told.seconds, report, told.pause))
-    time.sleep(told.seconds / 3)  # by then each thread of each worker has met the largest pages
+    threads.append(run_for(options.seconds, report, options.pause))
+    time.sleep(options.seconds / 3)  # by then each thread of each worker has met the largest pages
     warm = memory_kb(pid)
     for thread in threads:
         thread.join()
@@ -271,13 +277,13 @@ def load(
             "errors": errors,
             "saves": len(busy["save"]),
             "kept": spent_keys() - before,
-            "per second": len(busy["save"]) / told.seconds,
+            "per second": len(busy["save"]) / options.seconds,
             "memory": memory_kb(pid) / warm - 1,
         },
     )
 
 
-def table(alone: Times, busy: Times, told: dict[str, Any]) -> None:
+def table(alone: Times, busy: Times, figures: dict[str, Any]) -> None:
     print(f"{'ms':<18}{'alone':>8}{'p50':>8}{'p95':>8}{'p95/alone':>11}{'number':>8}")
     for name, spent in busy.items():
         ordered = sorted(spent)
@@ -287,9 +293,9 @@ def table(alone: Times, busy: Times, told: dict[str, Any]) -> None:
             f"{f'{p95 / lone:.1f}' if lone else '':>11}{len(ordered):>8}"
         )
     print(
-        f"{told['saves']} saves sent ({told['per second']:.1f} a second), {told['kept']} kept; "
-        f"{len(told['errors'])} errors; memory {told['memory']:+.1%} since the first third",
-        *told["errors"][:5],
+        f"{figures['saves']} saves sent ({figures['per second']:.1f} a second), {figures['kept']} kept; "
+        f"{len(figures['errors'])} errors; memory {figures['memory']:+.1%} since the first third",
+        *figures["errors"][:5],
         sep="\n",
     )
 

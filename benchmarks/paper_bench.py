@@ -24,7 +24,7 @@ PIECES = 400
 
 def marks_of(pdf: bytes) -> list[tuple[tuple[float, float], list[tuple[float, float, float, str]], str]]:
     """Each page of a paper as its size, its strings with place and size, and its rectangles and lines."""
-    found = []
+    sheets = []
     for page in PdfReader(io.BytesIO(pdf)).pages:
         strings: list[tuple[float, float, float, str]] = []
 
@@ -44,8 +44,8 @@ def marks_of(pdf: bytes) -> list[tuple[tuple[float, float], list[tuple[float, fl
         raw = content.get_data().decode("latin-1") if content else ""
         shapes = "\n".join(line for line in raw.splitlines() if line.endswith((" re", " l S", " cm", "f Q", " g")))
         balanced = shapes if shapes.count("q ") == shapes.count(" Q") else ""
-        found.append(((float(page.mediabox.width), float(page.mediabox.height)), strings, balanced))
-    return found
+        sheets.append(((float(page.mediabox.width), float(page.mediabox.height)), strings, balanced))
+    return sheets
 
 
 def bare(pages: list[tuple[tuple[float, float], list[tuple[float, float, float, str]], str]]) -> bytes:
@@ -75,7 +75,7 @@ def seconds(work: Callable[[], object], repeats: int) -> float:
 
 def main(repeats: int = 5) -> None:
     """Print one line a paper: ours, bare, ratio, and what it comes to."""
-    labels = [a_return(f"417-3-{at}") for at in range(1, LABELS + 1)]
+    labels = [a_return(f"417-3-{number}") for number in range(1, LABELS + 1)]
     work = {
         f"{LABELS} labels": lambda: (qr.modules.cache_clear(), label.draw(labels))[1],
         f"job sheet of {PIECES} pieces": lambda: job_sheet.draw(papers.job(PIECES)),
@@ -89,4 +89,4 @@ def main(repeats: int = 5) -> None:
 
 
 if __name__ == "__main__":
-    main(*(int(given) for given in sys.argv[1:]))
+    main(*(int(count) for count in sys.argv[1:]))

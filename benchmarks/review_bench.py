@@ -86,10 +86,10 @@ def measure(repeats: int, only: str) -> dict[str, dict[str, float]]:
         return {"view": median(lambda: client.get(reverse("shop:echo"), {"text": "1/4"}), 2 * repeats)}
 
     places = (reviewed() | addresses()).items()
-    found = {name: page(client, where, repeats) | least() for name, where in places if only in name}
+    times = {name: page(client, where, repeats) | least() for name, where in places if only in name}
     if only in SAVING:
-        found[SAVING] = timed(saving(), repeats) | {"bare": 0.0, "queries": 0} | least()
-    return found
+        times[SAVING] = timed(saving(), repeats) | {"bare": 0.0, "queries": 0} | least()
+    return times
 
 
 def page(client: Any, where: str, repeats: int) -> dict[str, float]:
@@ -123,9 +123,9 @@ def reviewed() -> dict[str, str]:
     assert busiest
     assert customer
     oldest = Piece.objects.filter(line__family=busiest["family"]).order_by("pk")[60:61][0].pk
-    of = {
-        what: Tally.objects.filter(what=what, cell__family=busiest["family"]).values_list("of", flat=True)[0]
-        for what in ("why", "complaint")
+    keys = {
+        column: Tally.objects.filter(what=column, cell__family=busiest["family"]).values_list("of", flat=True)[0]
+        for column in ("why", "complaint")
     }
     pages = {name: reverse(f"review:{name}") for name in ("families", "customers", "export", "paper")}
     family, tried = reverse("review:family", args=[busiest["family"]]), "percent=12&rate=120&lot=6"
@@ -151,8 +151,8 @@ def reviewed() -> dict[str, str]:
         "its pieces at depth": f"{family}?before={oldest}",
         "its scrap": f"{family}?result=scrap",
         "its complaints": f"{family}?result=complained",
-        "of a reason": f"{family}?{urlencode({'reason': of['why']})}",
-        "of a complaint": f"{family}?{urlencode({'complaint': of['complaint']})}",
+        "of a reason": f"{family}?{urlencode({'reason': keys['why']})}",
+        "of a complaint": f"{family}?{urlencode({'complaint': keys['complaint']})}",
         "of a wear": f"{family}?wear=100000-200000",
     }
 
@@ -234,19 +234,26 @@ def main() -> None:
     parser.add_argument("--repeats", type=int, default=7)
     parser.add_argument("--only", default="", help="pages whose name holds this")
     parser.add_argument("--here", action="store_true", help=argparse.SUPPRESS)
-    told = parser.parse_args()
-    if told.here:
-        print(json.dumps(measure(told.repeats, told.only)))
+    options = parser.parse_args()
+    if options.here:
+        print(json.dumps(measure(options.repeats, options.only)))
         return
     with tempfile.TemporaryDirectory() as spare:
         results = {}
         run("manage.py", "collectstatic", "--noinput", "-v0", data=Path(spare))
-        for visits in sorted(told.visits):
-            data = (told.keep or Path(spare)) / str(visits)
+        for visits in sorted(options.visits):
+            data = (options.keep or Path(spare)) / str(visits)
             fill(visits, data)
             results[visits] = json.loads(
                 run(
-                    "-m", "bench.review_bench", "--here", "--repeats", str(told.repeats), "--only", told.only, data=data
+                    "-m",
+                    "benchmarks.review_bench",
+                    "--here",
+                    "--repeats",
+                    str(options.repeats),
+                    "--only",
+                    options.only,
+                    data=data,
                 ).splitlines()[-1]
             )
         show(results)

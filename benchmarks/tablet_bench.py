@@ -50,9 +50,9 @@ def make_line(page: Any, tools: int) -> str:
     page.locator("[name=wording]").fill(f"{tools} x 8 mm 4fl carbide 38° AlCrN")
     press(page, page.locator("main form:has([name=wording]) button").first)
     press(page, page.locator("main button.next").first)
-    found = re.search(r"/receiving/(\d+)", page.url)
-    assert found, page.url
-    return f"{found[1]}-1"
+    match = re.search(r"/receiving/(\d+)", page.url)
+    assert match, page.url
+    return f"{match[1]}-1"
 
 
 def press(page: Any, button: Any) -> None:
@@ -63,7 +63,7 @@ def press(page: Any, button: Any) -> None:
 
 def look_at(page: Any, line: str, tools: int) -> dict[str, list[float]]:
     """Look at each tool on the pad; milliseconds of every press and save, and each page's shift."""
-    told: dict[str, list[float]] = {"press": [], "saved": [], "next": [], "shift": []}
+    times: dict[str, list[float]] = {"press": [], "saved": [], "next": [], "shift": []}
     page.goto(f"/bench/{line}/inspect?piece={first_piece(page, line)}")
     for _ in range(tools):
         for field, keys in ENTRIES:
@@ -71,16 +71,16 @@ def look_at(page: Any, line: str, tools: int) -> dict[str, list[float]]:
             for key in keys.split():
                 page.locator(f".pad .key-{key}").tap()
         page.wait_for_timeout(400)  # what a hand takes to reach for the button
-        told["press"] += longest(page.evaluate("window.presses"))
-        told["shift"].append(page.evaluate("window.shifted"))
+        times["press"] += longest(page.evaluate("window.presses"))
+        times["shift"].append(page.evaluate("window.shifted"))
         with page.expect_event("load"), page.expect_response(is_save_of(page.url)) as posted:
             page.locator("button.next").last.tap()
         assert not page.locator("main [role=alert]").count(), page.locator("main").inner_text()
         page.wait_for_function(PAINTED)
         sent = posted.value.request.timing
-        told["saved"].append(sent["startTime"] + sent["responseStart"] - page.evaluate(PRESSED))
-        told["next"].append(page.evaluate(PAINTED))
-    return told
+        times["saved"].append(sent["startTime"] + sent["responseStart"] - page.evaluate(PRESSED))
+        times["next"].append(page.evaluate(PAINTED))
+    return times
 
 
 def is_save_of(address: str) -> Callable[[Any], bool]:
@@ -121,9 +121,9 @@ def run(browser: Any, address: str, tools: int, slower: float, delay_ms: float) 
         "Network.emulateNetworkConditions",
         {"offline": False, "latency": delay_ms, "downloadThroughput": -1, "uploadThroughput": -1},
     )
-    told = look_at(page, line, tools)
+    times = look_at(page, line, tools)
     context.close()
-    return told
+    return times
 
 
 def main() -> None:

@@ -220,7 +220,7 @@ def rename(font: TTFont, style: str) -> None:
             name.removeNames(nameID=record.nameID)
     full = f"{FAMILY} {style}"
     linked = style in ("Regular", "Bold")
-    given = {
+    texts = {
         1: FAMILY if linked else full,
         2: style if linked else "Regular",
         3: f"{full} 1",
@@ -230,7 +230,7 @@ def rename(font: TTFont, style: str) -> None:
         16: FAMILY,
         17: style,
     }
-    for identity, text in given.items():
+    for identity, text in texts.items():
         name.setName(text, identity, 3, 1, 0x409)
         name.setName(text, identity, 1, 0, 0)
 

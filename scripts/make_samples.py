@@ -40,8 +40,8 @@ def main() -> None:
     with tempfile.TemporaryDirectory(prefix="regrind-samples-") as data:
         manage(data, "migrate", "-v0")
         manage(data, "demo")
-        for name, told in PAPERS.items():
-            manage(data, "paper", *told, "--by", "Oda", "-o", str(folder / f"{name}.pdf"))
+        for name, paper in PAPERS.items():
+            manage(data, "paper", *paper, "--by", "Oda", "-o", str(folder / f"{name}.pdf"))
 
 
 if __name__ == "__main__":

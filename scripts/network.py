@@ -25,10 +25,10 @@ def address_towards(target: tuple[str, int] = NOWHERE) -> str | None:
 
 def addresses_of_name() -> list[str]:
     try:
-        found = socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)
+        entries = socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)
     except OSError:
         return []
-    return [str(entry[4][0]) for entry in found]
+    return [str(entry[4][0]) for entry in entries]
 
 
 def addresses_of_interfaces() -> list[str]:

@@ -36,12 +36,12 @@ def find_chromium() -> str | None:
 
 def find_postgres(places: tuple[str, ...] = POSTGRES_PLACES) -> Path | None:
     """The folder of PostgreSQL's server programs: PG_BIN, else the newest one installed, else the path's."""
-    found = [path for place in places for path in glob.glob(place)]
-    found.sort(key=lambda path: int(re.findall(r"\d+", path)[-1]), reverse=True)
+    paths = [path for place in places for path in glob.glob(place)]
+    paths.sort(key=lambda path: int(re.findall(r"\d+", path)[-1]), reverse=True)
     on_path = shutil.which("postgres")
     if on_path:
-        found.append(str(Path(on_path).resolve().parent))
-    folders = (Path(folder) for folder in [os.environ.get("PG_BIN", ""), *found] if folder)
+        paths.append(str(Path(on_path).resolve().parent))
+    folders = (Path(folder) for folder in [os.environ.get("PG_BIN", ""), *paths] if folder)
     return next(filter(holds_server, folders), None)
 
 
@@ -57,8 +57,8 @@ def lacking_chromium() -> str:
 def lacking_driver(python: str) -> str:
     """Why the browser cannot be driven from here; empty when it can. (A bare Debian lacks the driver's libatomic.)"""
     done = subprocess.run([python, "-m", "playwright", "--version"], capture_output=True, text=True)
-    said = (done.stderr or done.stdout).strip().splitlines()
-    return f"Playwright's driver does not start: {' '.join(said[-1:])}" if done.returncode else ""
+    output = (done.stderr or done.stdout).strip().splitlines()
+    return f"Playwright's driver does not start: {' '.join(output[-1:])}" if done.returncode else ""
 
 
 def lacking_postgres() -> str:

@@ -83,11 +83,13 @@ STEPS = {
 def pages(page: Page) -> dict[str, str]:
     """Name -> address: the fixed ones, and those of the lines that the home page shows in each state."""
     home = read(page, "/")
-    state = {name: number for name, told in STEPS.items() if (number := first(home, told))}
+    state = {name: number for name, address in STEPS.items() if (number := first(home, address))}
     state |= {"grind": every(home, STEPS["grind"])[-1]}  # the drills, a rush, come first and have no settings
-    found = FIXED | {name: STEPS[name].replace("(LINE)", number) for name, number in state.items() if name != "parcel"}
+    addresses = FIXED | {
+        name: STEPS[name].replace("(LINE)", number) for name, number in state.items() if name != "parcel"
+    }
     if "parcel" in state:
-        found |= {
+        addresses |= {
             "office-batch": f"/office/{state['parcel']}/",
             "parcel": f"/office/{state['parcel']}/parcel",
             "papers": f"/office/{state['parcel']}/papers",
@@ -95,31 +97,34 @@ def pages(page: Page) -> dict[str, str]:
         }
     if "plan" in state:
         line = state["plan"]
-        found |= {
+        addresses |= {
             "batch": f"/receiving/{line.split('-')[0]}/",
             "line-received": f"/receiving/line/{line}",
             "line": f"/bench/{line}/",
         }
     if "grind" in state:
-        found |= {"setup-card": f"/bench/{state['grind']}/setup-card", "explain": f"/bench/{state['grind']}-1/explain"}
-    return found | looked_up(page) | {f"book-{what}": address for what, address in book(page).items()}
+        addresses |= {
+            "setup-card": f"/bench/{state['grind']}/setup-card",
+            "explain": f"/bench/{state['grind']}-1/explain",
+        }
+    return addresses | looked_up(page) | {f"book-{name}": address for name, address in book(page).items()}
 
 
 def looked_up(page: Page) -> dict[str, str]:
     """The pages of one customer, one family, one checked line and the tool that came most often."""
-    told = {
+    places = {
         "customer": ("/receiving/customers", r'"(/receiving/customers/\d+)"'),
         "review": ("/review/", r'"(/review/\d+)"'),
         "kind": ("/receiving/families", r'"(/receiving/families/\d+)"'),
         "life": (f"/search?q={FOLLOWED}", r'"(/search\?q=[A-Z0-9]{6})"'),
     }
-    found = {name: first(read(page, where), pattern) for name, (where, pattern) in told.items()}
-    return {name: address for name, address in found.items() if address}
+    addresses = {name: first(read(page, where), pattern) for name, (where, pattern) in places.items()}
+    return {name: address for name, address in addresses.items() if address}
 
 
 def book(page: Page) -> dict[str, str]:
-    found = re.findall(r'"(/calculators/[a-z-]+)"', read(page, "/calculators/"))
-    return {where.rsplit("/", 1)[1]: where for where in found}
+    addresses = re.findall(r'"(/calculators/[a-z-]+)"', read(page, "/calculators/"))
+    return {where.rsplit("/", 1)[1]: where for where in addresses}
 
 
 def read(page: Page, address: str) -> str:

@@ -48,9 +48,9 @@ def await_address(demo: subprocess.Popen[str]) -> str | None:
     """The address that the demo prints, or None if it ends without one."""
     for line in demo.stdout or ():
         print(line, end="", flush=True)
-        found = re.search(r"http://127\.0\.0\.1:\d+/", line)
-        if found:
-            return found.group()
+        match = re.search(r"http://127\.0\.0\.1:\d+/", line)
+        if match:
+            return match.group()
     return None
 
 

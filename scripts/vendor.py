@@ -78,11 +78,11 @@ def pack(name: str, version: str, folder: Path) -> tuple[Path, str]:
         str(folder),
     ]
     done = subprocess.run(command, capture_output=True, text=True, check=True, cwd=folder)
-    said = json.loads(done.stdout)
-    said = said[0] if isinstance(said, list) else next(iter(said.values()))
+    report = json.loads(done.stdout)
+    report = report[0] if isinstance(report, list) else next(iter(report.values()))
     file = next(folder.glob("*.tgz"))
     integrity = "sha512-" + base64.b64encode(hashlib.sha512(file.read_bytes()).digest()).decode()
-    if integrity != said["integrity"]:
+    if integrity != report["integrity"]:
         raise SystemExit(f"{name}@{version}: the file is not what the registry announced")
     return file, integrity
 

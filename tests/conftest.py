@@ -74,8 +74,8 @@ def family(db) -> Family:
 @pytest.fixture
 def gauges(db) -> dict[str, Gauge]:
     return {
-        what: Gauge.objects.create(name=f"{what} 1", what=what, resolution_nm=1_000)
-        for what in ("micrometer", "v-anvil", "indicator")
+        measures: Gauge.objects.create(name=f"{measures} 1", what=measures, resolution_nm=1_000)
+        for measures in ("micrometer", "v-anvil", "indicator")
     }
 
 

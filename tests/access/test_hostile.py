@@ -78,8 +78,8 @@ def test_hostile_requests_never_break_a_page(world, client, owner):  # noqa: F81
 
 def _fields(client, where: str) -> list[str]:
     page = getattr(client.get(where), "content", b"").decode(errors="replace")  # a file that is streamed has none
-    found = set(NAMES.findall(page)) - {"csrfmiddlewaretoken", "viewport"}
-    return sorted(found | {"q", "sort", "unit", "text", "before", "page"})
+    inputs = set(NAMES.findall(page)) - {"csrfmiddlewaretoken", "viewport"}
+    return sorted(inputs | {"q", "sort", "unit", "text", "before", "page"})
 
 
 def _spoil(chance: random.Random, names: list[str]) -> dict:

@@ -61,9 +61,9 @@ def test_no_password_is_written_in_the_file():
 
 def test_the_database_is_brought_up_to_date_and_checked_before_the_first_request():
     script = (ROOT / "scripts/container/enter.sh").read_text()
-    at = [
-        script.index(what)
-        for what in (
+    positions = [
+        script.index(command)
+        for command in (
             "umask 077",
             "backup --before-update",
             "migrate",
@@ -73,7 +73,7 @@ def test_the_database_is_brought_up_to_date_and_checked_before_the_first_request
             'exec "$@"',
         )
     ]
-    assert at == sorted(at)
+    assert positions == sorted(positions)
     assert "set -e" in script
 
 

@@ -15,9 +15,9 @@ WRITE = (
 )
 
 
-def wait_for(what, seconds=60.0):
+def wait_for(happened, seconds=60.0):
     end = time.monotonic() + seconds
-    while not what():
+    while not happened():
         assert time.monotonic() < end, "it never came"
         time.sleep(0.02)
 

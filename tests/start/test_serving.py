@@ -12,7 +12,7 @@ from scripts import launch, network, show_code
 
 
 @pytest.mark.parametrize(
-    ("first", "others", "found"),
+    ("first", "others", "expected"),
     [
         ("192.168.1.20", ["127.0.1.1"], ["192.168.1.20"]),
         ("10.0.0.5", ["10.0.0.5", "192.168.1.20"], ["10.0.0.5", "192.168.1.20"]),
@@ -21,8 +21,8 @@ from scripts import launch, network, show_code
         ("0.0.0.0", [], []),
     ],
 )
-def test_addresses_that_a_tablet_can_reach(first, others, found):
-    assert network.lan_addresses(first, others) == found
+def test_addresses_that_a_tablet_can_reach(first, others, expected):
+    assert network.lan_addresses(first, others) == expected
 
 
 def test_this_machine_names_no_address_that_only_itself_can_reach():

@@ -128,10 +128,10 @@ class Shop:
         return self.manage("shell", "-v0", "-c", code)
 
     def workers(self) -> list[int]:
-        found = subprocess.run(
+        listing = subprocess.run(
             ["ps", "-o", "pid=", "--ppid", str(self.server.pid)], capture_output=True, text=True, check=False
         )
-        return [int(pid) for pid in found.stdout.split()]
+        return [int(pid) for pid in listing.stdout.split()]
 
     def kill_a_worker(self) -> None:
         for pid in self.workers()[:1]:

@@ -48,7 +48,7 @@ def test_two_tablets_on_one_piece_apply_once_or_conflict(open_shop):
         "from regrind.record.models import Piece;"
         "print(*Piece.objects.order_by('batch__number').values_list('pk', flat=True))"
     ).split()
-    left, right = Client(shop.port).sign_in(), Client(shop.port).sign_in()
+    first, second = Client(shop.port).sign_in(), Client(shop.port).sign_in()
     with ThreadPoolExecutor(2) as pool:
         for number, piece in enumerate(ids, start=1):
             gate = threading.Barrier(2)
@@ -57,7 +57,7 @@ def test_two_tablets_on_one_piece_apply_once_or_conflict(open_shop):
                 gate.wait()
                 return tablet.post(f"/office/{number}/parcel", {"once": key, "send": piece})[0]
 
-            statuses = sorted(pool.map(send, (left, right), (f"l{number}", f"r{number}")))
+            statuses = sorted(pool.map(send, (first, second), (f"l{number}", f"r{number}")))
             assert statuses[0] == 302, statuses
             assert statuses[1] in (409, 422), statuses
     counted = shop.shell(
