@@ -1,33 +1,28 @@
 """What every test may ask for: people with their roles, a customer, families, and batches in one call."""
 
-import pytest
+from collections.abc import Iterator
 
-from regrind.record.models import AllowedStep, Batch, Customer, Family, Line, Piece
-from regrind.record.moves import allowed_pairs
+import pytest
+from django.db import connection
+from django.test import TransactionTestCase
+
+from regrind.record.models import Batch, Customer, Family, Line, Piece
 from regrind.shop.backups import attempts
 from regrind.shop.events import event
-from regrind.shop.history import triggers
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
+from tests.clean_database import copy_of_sqlite, put_back
 
 INCH = 25_400_000
 
 
-@pytest.fixture(autouse=True)
-def _guards_lifted_for_flush(request):
-    """A test that flushes its tables needs the insert-only guards lifted first; the flush puts them back itself
-    (it sends post_migrate). The flush also takes the rows that migrations made: they are filled in again."""
-    marker = request.node.get_closest_marker("django_db")
-    flushes = bool(marker and marker.kwargs.get("transaction")) or bool(
-        {"transactional_db", "live_server"} & set(request.fixturenames)
-    )
-    if not flushes:
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_blocker) -> Iterator[None]:
+    """The test database; tests that commit find it as the migrations left it, and leave it so."""
+    with django_db_blocker.unblock():
+        pristine = copy_of_sqlite() if connection.vendor == "sqlite" else None
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", lambda case: put_back(pristine))
         yield
-        return
-    request.getfixturevalue("transactional_db")
-    if not AllowedStep.objects.exists():
-        AllowedStep.objects.bulk_create([AllowedStep(pair=pair) for pair in allowed_pairs()])
-    yield
-    triggers.remove()
 
 
 @pytest.fixture(autouse=True)

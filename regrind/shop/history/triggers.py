@@ -8,7 +8,7 @@ list below and installed again after every migrate, since SQLite drops the trigg
 from collections.abc import Iterable, Iterator
 
 from django.apps import apps
-from django.db import connection, models
+from django.db import connection, models, transaction
 
 # model label -> True where the table may change (and its changes are written down), False where it is insert-only
 GUARDED: dict[str, bool] = {
@@ -52,9 +52,9 @@ def trigger_names() -> Iterator[tuple[str, type[models.Model], str]]:
 
 
 def install() -> None:
-    """(Re)make every trigger. Safe to run again."""
+    """(Re)make every trigger, in one transaction. Safe to run again."""
     make = _postgres if connection.vendor == "postgresql" else _sqlite
-    with connection.cursor() as cursor:
+    with transaction.atomic(), connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             cursor.execute(POSTGRES_FUNCTIONS)
         for name, model, event in trigger_names():
