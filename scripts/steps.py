@@ -20,7 +20,8 @@ FAST_HELP = (
     " rooms' own tests, PostgreSQL, the browser and the demo"
 )
 QUICK = ("tests/paper", "tests/start", "tests/scripts", "tests/calculators")
-PURE = ("geometry", "paper")  # rooms that import-linter keeps from any database: once is enough for their tests
+ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words")  # tests that no database makes different
+WORKERS = ("-n", "2", "--dist", "loadgroup")
 NOTHING_COLLECTED = 5  # pytest's exit code
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"
 
@@ -57,8 +58,8 @@ def manage(*arguments: str) -> tuple[str, ...]:
 def pytest_step(name: str, where: str, options: Options, *, postgres: bool = False, browser: bool = False) -> Step:
     """A run of the suite; the long form of a drill only with --full."""
     chosen = where if options.full else f"{where} and not full"
-    again = tuple(f"--ignore=tests/{room}" for room in PURE) if postgres else ()
-    command = (str(PYTHON), "-m", "pytest", "-m", chosen, "-n", "2", *again)
+    again = tuple(f"--ignore=tests/{room}" for room in ONCE) if postgres else ()
+    command = (str(PYTHON), "-m", "pytest", "-m", chosen, *WORKERS, *again)
     if postgres:
         command = (str(PYTHON), "-m", "scripts.temp_postgres", "run", "--", *command)
 
@@ -83,7 +84,7 @@ def chosen_tests(options: Options) -> Step:
 
 
 def quick_tests() -> Step:
-    command = (str(PYTHON), "-m", "pytest", "-m", "not browser and not postgres and not full", "-n", "2", *QUICK)
+    command = (str(PYTHON), "-m", "pytest", "-m", "not browser and not postgres and not full", *WORKERS, *QUICK)
     return Step("quick tests", command, collects=True)
 
 

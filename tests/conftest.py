@@ -13,6 +13,15 @@ from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 from tests.clean_database import copy_of_sqlite, put_back
 
 INCH = 25_400_000
+# Fixtures that take seconds to make: their tests go to one worker (--dist loadgroup), so that each is made once.
+SLOW_TO_MAKE = {"made_shop", "calm_shop", "demo", "years", "filled", "outcome", "backup"}
+
+
+@pytest.hookimpl(tryfirst=True)  # before xdist reads the mark
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if SLOW_TO_MAKE.intersection(getattr(item, "fixturenames", ())):
+            item.add_marker(pytest.mark.xdist_group(str(item.path)))
 
 
 @pytest.fixture(scope="session")
