@@ -118,13 +118,13 @@ def reviewed() -> dict[str, str]:
 
     from regrind.record.models import FamilyMonth, Piece, Tally
 
-    busiest = FamilyMonth.objects.values("family", "family__material").annotate(n=Sum("seen")).order_by("-n").first()
-    customer = FamilyMonth.objects.values("customer").annotate(n=Sum("seen")).order_by("-n").first()
+    busiest = FamilyMonth.objects.values("family", "family__material").annotate(n=Sum("received")).order_by("-n").first()
+    customer = FamilyMonth.objects.values("customer").annotate(n=Sum("received")).order_by("-n").first()
     assert busiest
     assert customer
     oldest = Piece.objects.filter(line__family=busiest["family"]).order_by("pk")[60:61][0].pk
     keys = {
-        column: Tally.objects.filter(what=column, cell__family=busiest["family"]).values_list("of", flat=True)[0]
+        column: Tally.objects.filter(what=column, cell__family=busiest["family"]).values_list("key", flat=True)[0]
         for column in ("why", "complaint")
     }
     pages = {name: reverse(f"review:{name}") for name in ("families", "customers", "export", "paper")}

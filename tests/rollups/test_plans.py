@@ -49,7 +49,7 @@ PAGES = {
     "bench": "/bench/",
     "a line at the bench": "/bench/{line}/",
     "measure form": "/bench/{line}/inspect",
-    "plan form": "/bench/{looked}/plan",
+    "plan form": "/bench/{inspected}/plan",
     "grind form": "/bench/{planned}/grind",
     "check form": "/bench/{ground}/check",
     "setup card": "/bench/{planned}/setup-card",
@@ -93,16 +93,16 @@ def filled(django_db_setup, django_db_blocker):
 @pytest.fixture
 def shop(filled, client):
     client.force_login(Person.objects.get(name="Fill-in"))
-    line, looked, planned, ground = (
+    line, inspected, planned, ground = (
         Line.objects.filter(pieces__status=where).order_by("-pk").first()
         for where in ("arrived", "inspected", "ready_to_grind", "ground")
     )
     tool = Tool.objects.order_by("pk").first()
     piece = Piece.objects.filter(tool=tool).first()
-    assert all((line, looked, planned, ground, piece))
-    family = FamilyMonth.objects.order_by("-seen").first().family_id
+    assert all((line, inspected, planned, ground, piece))
+    family = FamilyMonth.objects.order_by("-received").first().family_id
     return {
-        "looked": looked,
+        "inspected": inspected,
         "planned": planned,
         "ground": ground,
         "line": line,
