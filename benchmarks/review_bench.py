@@ -118,7 +118,9 @@ def reviewed() -> dict[str, str]:
 
     from regrind.record.models import FamilyMonth, Piece, Tally
 
-    busiest = FamilyMonth.objects.values("family", "family__material").annotate(n=Sum("received")).order_by("-n").first()
+    busiest = (
+        FamilyMonth.objects.values("family", "family__material").annotate(n=Sum("received")).order_by("-n").first()
+    )
     customer = FamilyMonth.objects.values("customer").annotate(n=Sum("received")).order_by("-n").first()
     assert busiest
     assert customer
