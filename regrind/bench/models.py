@@ -13,6 +13,9 @@ from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Gauge, Wheel, WorkHolding
 
 METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]
+DIAMETER_PLACES = [("unworn", "where the edge is unworn"), ("worn", "over the worn edge")]
+WEAR_LAND_WAYS = [("square", "square to the edge"), ("cutting", "in the cutting direction")]
+UNMEASURABLE = [("broken_off", "broken off"), ("worn_through", "worn through"), ("cracked", "cracked")]
 WHEEL_TURNS = [
     ("onto_rest", "presses the edge onto the stylus"),
     ("into_edge", "reversed, into the edge"),
@@ -64,13 +67,25 @@ class LengthReading:
 
 
 class Inspection(MeasuredRow):
-    """What was seen on a piece as it came. Its measurements are its readings."""
+    """How a piece was found before grinding. Its measurements are its readings.
+
+    Where the damage is unmeasurable there need be no reading at all; the reason says why.
+    """
 
     diameter_source = models.CharField(max_length=10, choices=[("measured", "measured"), ("marked", "as marked")])
+    diameter_place = models.CharField(max_length=8, choices=DIAMETER_PLACES, blank=True)
     method = models.CharField(max_length=10, choices=METHODS, blank=True)
     damage = models.CharField(
-        max_length=10, choices=[("depth", "a depth"), ("corners", "corners only"), ("nothing", "nothing seen")]
+        max_length=12,
+        choices=[
+            ("depth", "a depth"),
+            ("corners", "corners only"),
+            ("nothing", "no damage"),
+            ("unmeasurable", "cannot be measured"),
+        ],
     )
+    unmeasurable_reason = models.CharField(max_length=12, choices=UNMEASURABLE, blank=True)
+    wear_land_way = models.CharField("wear lands are read", max_length=8, choices=WEAR_LAND_WAYS, blank=True)
     teeth = models.PositiveSmallIntegerField("flutes or teeth", null=True)
     relief_cdeg = models.IntegerField("primary relief, from the drop", null=True)
     drop_way = models.CharField(max_length=10, blank=True)  # tangent, land, arc, traversed
@@ -167,7 +182,8 @@ class Reading(EventRow):
     """One reading: its value, the text as typed, and its gauge with resolution and calibration as they were.
 
     The one place where a measurement is kept; insert-only. tooth, mark: where on the tool, 0 where it is of the whole
-    tool. A mark is a few readings of one number: from where, to where, how deep; each names its tooth and what it is.
+    tool or nobody knows. The deepest damage and its reach name their tooth where it is known. A mark is a few readings
+    of one number: from where, to where, how deep; each names its tooth and the kind of damage.
     """
 
     inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="+", db_index=False)
@@ -213,8 +229,10 @@ class Reading(EventRow):
 
 
 def field_of(quantity: str, tooth: int = 0, mark: int = 0) -> str:
-    """`diameter`; of a tooth `tooth_3`; of a mark `mark_2_depth`."""
-    return f"mark_{mark}_{quantity}" if mark else f"{quantity}_{tooth}" if tooth else quantity
+    """`diameter`; the runout of a tooth `tooth_3`; of a mark `mark_2_depth`; else the quantity alone."""
+    if mark:
+        return f"mark_{mark}_{quantity}"
+    return f"tooth_{tooth}" if quantity == "tooth" else quantity
 
 
 class CoaterSlip(EventRow):

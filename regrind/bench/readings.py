@@ -14,8 +14,9 @@ from regrind.shop.models import Gauge
 from .models import Inspection, MeasuredRow, Reading
 
 DEGREES = "deg"
+OF_DEEPEST = ("damage_depth", "reach")  # of the deepest damage: they name its tooth where it is known
 BY_MICROMETER = ("diameter", "back_diameter", "core", "flute_length")  # the rest by an indicator or by eye
-BY_EYE = ("reach", "drop_over", "overall", "from", "to")  # along the tool: off no gauge that is named
+BY_EYE = ("reach", "drop_over", "overall", "gash_length", "from", "to")  # along the tool: off no gauge that is named
 
 
 @dataclass(frozen=True)
@@ -60,11 +61,15 @@ def list_entries(
     angles: Mapping[str, Angle],
     each_tooth: Sequence[Typed] = (),
     marks: Sequence[Mark] = (),
+    deepest_tooth: int = 0,
 ) -> list[Entry]:
-    """Everything that was typed, in one list. each_tooth: the reading of every tooth, from tooth 1 on."""
+    """Everything that was typed, in one list.
+
+    each_tooth: the reading of every tooth, from tooth 1 on. deepest_tooth: on which the deepest damage is, 0 unknown.
+    """
     plain: dict[str, Typed | Angle] = {**typed, **angles}
     return [
-        *(Entry(quantity, value) for quantity, value in plain.items()),
+        *(Entry(name, value, tooth=deepest_tooth if name in OF_DEEPEST else 0) for name, value in plain.items()),
         *(Entry("tooth", value, tooth=n) for n, value in enumerate(each_tooth, start=1)),
         *(
             Entry(quantity, value, mark.tooth, mark.number, mark.description)
@@ -141,13 +146,13 @@ def fetch_readings(rows: Iterable[MeasuredRow]) -> None:
 
 
 def length_reading(quantity: str, **of: str) -> Subquery:
-    """In SQL, the length `quantity` of the whole tool as it was read on a row, in nm, null where it was not.
+    """In SQL, the length `quantity` of no mark as it was read on a row, in nm, null where it was not.
 
     of: `inspection="pk"` where the outer query is of inspections, `final_check="pk"` of checks, or a path to one.
     """
     [(owner, path)] = of.items()
     return Subquery(
-        Reading.every.filter(**{owner: OuterRef(path)}, quantity=quantity, mark=0, tooth=0).values("nm")[:1]
+        Reading.every.filter(**{owner: OuterRef(path)}, quantity=quantity, mark=0).values("nm")[:1]
     )
 
 
@@ -174,3 +179,11 @@ def each_mark(row: MeasuredRow) -> Iterator[dict[str, Reading]]:
         if reading.mark:
             marks.setdefault(reading.mark, {})[reading.quantity] = reading
     yield from (marks[number] for number in sorted(marks))
+
+
+def is_deepest_marked(depth_nm: int, reach_nm: int, marks: Iterable[tuple[int | None, int]]) -> bool:
+    """Whether one mark is as deep as the deepest damage and reaches as far: then the marks tell all of it.
+
+    marks: (depth, None where its wear land was read instead; how far back it ends), in nm.
+    """
+    return any(depth is not None and depth >= depth_nm and end >= reach_nm for depth, end in marks)

@@ -1,6 +1,7 @@
-"""Recording what was seen: the only writer of inspections and their readings."""
+"""Recording an inspection: the only writer of inspections and their readings."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -11,74 +12,90 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Gauge, Person
 
 from ..models import Inspection, Reading
-from ..readings import Angle, Mark, gauge_for, list_entries, make_reading
+from ..readings import Angle, Entry, Mark, gauge_for, list_entries, make_reading
 from ..revisions import add_revisions, canonical
+
+
+@dataclass(frozen=True)
+class InspectionValues:
+    """What an inspection read and observed on one piece.
+
+    typed, angles: by quantity (diameter, damage_depth, reach, helix …). damage: one of Inspection's choices; with
+    "unmeasurable" its reason. each_tooth: every tooth against the highest, from tooth 1 on. deepest_tooth: on which
+    the deepest damage is, 0 where nobody knows. relief_cdeg, drop_way: the primary relief that an indicator's drop
+    came to, in hundredths of a degree, and how its distance was taken. observations: by the thing inspected, on a
+    kind that is not computed. gauge: of diameters; indicator: of runout and depths.
+    """
+
+    typed: Mapping[str, Typed]
+    damage: str
+    diameter_source: str = "measured"
+    diameter_place: str = ""
+    method: str = ""
+    unmeasurable_reason: str = ""
+    wear_land_way: str = ""
+    angles: Mapping[str, Angle] = field(default_factory=dict)
+    each_tooth: Sequence[Typed] = ()
+    marks: Sequence[Mark] = ()
+    deepest_tooth: int = 0
+    teeth: int | None = None
+    gauge: Gauge | None = None
+    indicator: Gauge | None = None
+    relief_cdeg: int | None = None
+    drop_way: str = ""
+    observations: Mapping[str, str] = field(default_factory=dict)
+    note: str = ""
+
+    def for_every_piece(self) -> dict[str, Any]:
+        """The columns that pieces inspected "as first piece" share."""
+        shared = ("damage", "unmeasurable_reason", "diameter_source", "diameter_place", "wear_land_way", "note")
+        return {name: getattr(self, name) for name in shared}
+
+    def for_first_piece(self) -> dict[str, Any]:
+        """The columns of the one piece that was read."""
+        names = ("method", "teeth", "relief_cdeg", "drop_way")
+        return {name: getattr(self, name) for name in names} | {"observations": canonical(dict(self.observations))}
+
+    def list_entries(self) -> list[Entry]:
+        return list_entries(self.typed, self.angles, self.each_tooth, self.marks, self.deepest_tooth)
+
+    def gauge_of(self, entry: Entry) -> Gauge | None:
+        """What an entry was read with; a diameter as it is marked was read with nothing."""
+        if entry.quantity == "diameter" and self.diameter_source == "marked":
+            return None
+        return gauge_for(entry, self.gauge, self.indicator)
 
 
 def inspect(
     *,
     by: Person,
     pieces: Sequence[Piece],
-    expected: dict[int, int],
-    typed: Mapping[str, Typed],
-    damage: str,
-    diameter_source: str = "measured",
-    method: str = "",
-    angles: Mapping[str, Angle] | None = None,
-    each_tooth: Sequence[Typed] = (),
-    marks: Sequence[Mark] = (),
-    teeth: int | None = None,
-    gauge: Gauge | None = None,
-    indicator: Gauge | None = None,
-    relief_cdeg: int | None = None,
-    drop_way: str = "",
-    observations: Mapping[str, str] | None = None,
-    note: str = "",
+    expected: Mapping[int, int],
     done_at: datetime | None = None,
+    **values: Any,
 ) -> list[Inspection]:
     """Record an inspection for pieces at once: readings on the first, "as first piece" on the others.
 
-    expected: the revision the page saw, by piece id. typed: lengths by what was read (diameter, damage_depth, reach …).
-    each_tooth: every tooth against the highest, from tooth 1 on. relief_cdeg, drop_way: the primary relief that an
-    indicator's drop came to, and how its distance was taken. observations: by the thing inspected, what was observed
-    on a kind that is not computed. Pieces become inspected. Conflict where someone saved one meanwhile; Refusal where
-    none is chosen.
+    expected: the revision the page saw, by piece id. values: see `InspectionValues`. Pieces become inspected.
+    Conflict where someone saved one meanwhile; Refusal where none is chosen, or damage is unmeasurable for no reason.
     """
+    found = InspectionValues(**values)
     if not pieces:
-        raise Refusal("Tick the pieces that were looked at.")
-    entries = list_entries(typed, angles or {}, each_tooth, marks)
+        raise Refusal("Tick the pieces that were inspected.")
+    if (found.damage == "unmeasurable") != bool(found.unmeasurable_reason):
+        raise Refusal("Damage that cannot be measured needs its reason: broken off, worn through or cracked.")
     with event(by, "inspected", done_at=done_at) as inspecting:
-        common = {"event": inspecting, "damage": damage, "note": note, "diameter_source": diameter_source}
-        first = _row(
-            pieces[0],
-            expected,
-            common,
-            method=method,
-            teeth=teeth,
-            relief_cdeg=relief_cdeg,
-            drop_way=drop_way,
-            observations=canonical(dict(observations or {})),
-        )
-        rows = add_revisions([first, *(_row(piece, expected, common, copied_from=first) for piece in pieces[1:])])
-        Reading.every.bulk_create(
-            [
-                make_reading(
-                    first,
-                    entry,
-                    None
-                    if entry.quantity == "diameter" and diameter_source == "marked"
-                    else gauge_for(entry, gauge, indicator),
-                )
-                for entry in entries
-            ]
-        )
-        _learn_teeth(pieces[0].line.family, teeth)
-        move(pieces=[p for p in pieces if p.status != "inspected"], to="inspected", by=by)
+        shared = found.for_every_piece() | {"event": inspecting}
+        first, *others = (Inspection(piece=p, revision=expected.get(p.pk, 0) + 1, **shared) for p in pieces)
+        for name, value in found.for_first_piece().items():
+            setattr(first, name, value)
+        for row in others:
+            row.copied_from = first
+        rows = add_revisions([first, *others])
+        Reading.every.bulk_create(make_reading(first, entry, found.gauge_of(entry)) for entry in found.list_entries())
+        _learn_teeth(pieces[0].line.family, found.teeth)
+        move(pieces=[piece for piece in pieces if piece.status != "inspected"], to="inspected", by=by)
     return rows
-
-
-def _row(piece: Piece, expected: dict[int, int], common: dict[str, Any], **more: Any) -> Inspection:
-    return Inspection(piece=piece, revision=expected.get(piece.pk, 0) + 1, **common, **more)
 
 
 def _learn_teeth(family: Family, teeth: int | None) -> None:
