@@ -151,9 +151,7 @@ def length_reading(quantity: str, **of: str) -> Subquery:
     of: `inspection="pk"` where the outer query is of inspections, `final_check="pk"` of checks, or a path to one.
     """
     [(owner, path)] = of.items()
-    return Subquery(
-        Reading.every.filter(**{owner: OuterRef(path)}, quantity=quantity, mark=0).values("nm")[:1]
-    )
+    return Subquery(Reading.every.filter(**{owner: OuterRef(path)}, quantity=quantity, mark=0).values("nm")[:1])
 
 
 def diameter_before(plan: str = "grind__plan") -> Case:
@@ -179,11 +177,3 @@ def each_mark(row: MeasuredRow) -> Iterator[dict[str, Reading]]:
         if reading.mark:
             marks.setdefault(reading.mark, {})[reading.quantity] = reading
     yield from (marks[number] for number in sorted(marks))
-
-
-def is_deepest_marked(depth_nm: int, reach_nm: int, marks: Iterable[tuple[int | None, int]]) -> bool:
-    """Whether one mark is as deep as the deepest damage and reaches as far: then the marks tell all of it.
-
-    marks: (depth, None where its wear land was read instead; how far back it ends), in nm.
-    """
-    return any(depth is not None and depth >= depth_nm and end >= reach_nm for depth, end in marks)

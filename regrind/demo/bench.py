@@ -82,6 +82,7 @@ class Bench:
             typed=readings,
             each_tooth=self.each_tooth(),
             damage="depth" if self.kind.computed else "",
+            diameter_place="unworn",
             method=self.method,
             gauge=gauge(self.by_micrometer),
             indicator=gauge("indicator"),

@@ -47,8 +47,20 @@
   // One tap fills a ready value into its field.
   document.addEventListener("click", (event) => {
     const fill = event.target.closest && event.target.closest("[data-fill]");
-    if (fill) document.getElementById(fill.dataset.fill).value = fill.dataset.value;
+    if (fill) fillField(fill, document.getElementById(fill.dataset.fill));
   });
+
+  // A value offered beside a field; what it says of itself (as marked) holds until another value is typed.
+  function fillField(button, field) {
+    field.value = button.dataset.value;
+    if (!button.dataset.check) return;
+    document.getElementById(button.dataset.check).checked = true;
+    field.addEventListener("input", () => {
+      document.getElementById(button.dataset.uncheck).checked = true;
+    }, {
+      once: true
+    });
+  }
 
   // A tap sends a form once; the server's once-only key makes sure of it.
   document.addEventListener("submit", (event) => {

@@ -65,7 +65,7 @@ def test_one_tap_repeats_a_mark_on_every_tooth_and_then_it_is_kept(tap, at_bench
     again = tap("every:1", **{name: text for name, text in shown.items() if name not in ("tapped", "rows")})
     assert "mark_4_tooth" not in again
     ids = list(line.pieces.values_list("pk", flat=True))
-    sent = {name: text for name, text in shown.items() if name != "tapped"} | inspect_typed
+    sent = {name: text for name, text in shown.items() if name != "tapped"} | inspect_typed | {"reach": ".04"}
     answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **sent)
     assert answer.status_code == 302, answer.content.decode()
     kept = [mark["to"] for mark in each_mark(Inspection.objects.get(copied_from=None))]

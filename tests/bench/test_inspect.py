@@ -66,8 +66,8 @@ def test_a_diameter_as_marked_was_read_off_no_gauge(at_bench, line, inspect_type
         ("diameter", "-.25", "is out of range"),
         ("diameter", "700 mm", "is out of range"),
         ("diameter", "0.02498", "Read as .0250"),
-        ("damage_depth", "", "Say how deep"),
-        ("reach", "", "Say how far back"),
+        ("damage_depth", "", "Write how deep"),
+        ("reach", "", "Write how far back"),
         ("reach", "40 in", "is out of range"),
         ("tir", "5 in", "is out of range"),
         ("rake", "95", "from -30° to 40°"),
@@ -141,6 +141,7 @@ def test_marks_are_kept_per_tooth(at_bench, line, inspect_typed):
         "mark_2_from": ".01",
         "mark_2_to": ".3",
         "mark_2_wear_land": "6 thou",
+        "wear_land_way": "square",
     }
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), **inspect_typed | marks)
     first, second = each_mark(Inspection.objects.get(copied_from=None))
@@ -178,7 +179,7 @@ def test_the_same_form_sent_twice_is_kept_once(at_bench, line, inspect_typed):
 def test_no_piece_ticked_is_said(at_bench, line, inspect_typed):
     answer = at_bench.post(f"/bench/{line}/inspect", **inspect_typed)
     assert answer.status_code == 422
-    assert "Tick the pieces that were looked at" in answer.content.decode()
+    assert "Tick the pieces that were inspected" in answer.content.decode()
 
 
 def test_a_piece_of_another_line_is_not_taken(at_bench, make_batch, inspect_typed):

@@ -30,7 +30,8 @@ def worn(at_bench, make_batch, inspect_typed):
         family = Family.objects.create(**{"kind": "square", "nominal_nm": INCH // 4, "teeth": 3} | (of or {}))
         line = make_batch(1, of=family).lines.get()
         ids = list(line.pieces.values_list("pk", flat=True))
-        answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, sure="on", **inspect_typed | typed)
+        sent = inspect_typed | {"deepest_tooth": "0", "wear_land_way": "cutting"} | typed
+        answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, sure="on", **sent)
         assert answer.status_code == 302, answer.content.decode()
         return line, ids
 

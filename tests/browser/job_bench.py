@@ -41,7 +41,7 @@ def look(bench: Hand, line: str, *only: str, **typed: str) -> None:
     if only:
         bench.only(*only)
     bench.fill(**typed)
-    bench.press("Keep what was seen")
+    bench.press("Save inspection")
 
 
 def grind_them(bench: Hand, line: str, wheel: str, **typed: str) -> None:
@@ -91,8 +91,8 @@ def work_the_example(bench: Hand, number: int) -> None:
     bench.open(f"/bench/{line}/inspect")
     bench.only("2-1")
     bench.fill(**EXAMPLE)
-    bench.choose(method="V-anvil", gauge="v-anvil 1", indicator="indicator 1")
-    bench.press("Keep what was seen")
+    bench.choose(method="V-anvil", gauge="v-anvil 1", indicator="indicator 1", wear_land_way="cutting")
+    bench.press("Save inspection")
     read_the_options(bench)
     bench.press("Grind by this option")
     look(bench, line, *(f"2-{n}" for n in range(2, 8)), diameter=".2497", damage_depth="3 thou", reach=".060")

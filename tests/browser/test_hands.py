@@ -107,13 +107,13 @@ def test_the_pages_of_one_piece_fit_320_px_with_the_pad_open(bench, pages):
 
 WRONG = {
     "inspect": (
-        "Keep what was seen",
+        "Save inspection",
         {"diameter": ".2.5", "damage_depth": "4", "reach": "9 m"},
         "diameter",
         ["is not a length", "needs a unit"],
     ),
     "one": (
-        "Keep what was seen",
+        "Save inspection",
         {"diameter": ".2498", "damage_depth": "", "reach": ".06", "tooth_1": "0", "tooth_2": "1 thou"},
         "damage_depth",
         ["Say how deep", "out of range"],

@@ -33,7 +33,7 @@ def measure(page) -> None:
 
 
 def save(page) -> None:
-    page.get_by_role("button", name="Keep what was seen").click()
+    page.get_by_role("button", name="Save inspection").click()
 
 
 def saved(page) -> None:

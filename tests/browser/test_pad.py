@@ -118,7 +118,7 @@ def test_next_passes_what_is_folded_away_and_ends_at_the_button_that_saves(inspe
         press(page, "next")
         assert page.evaluate("document.activeElement.name") == name
     press(page, "next")
-    expect(page.get_by_role("button", name="Keep what was seen")).to_be_focused()
+    expect(page.get_by_role("button", name="Save inspection")).to_be_focused()
     expect(page.locator(".pad")).to_be_hidden()
     expect(page.locator(".error")).to_have_count(0)  # what came under the finger was not pressed
 
@@ -130,7 +130,7 @@ def test_the_button_over_the_sheet_is_pressed_by_one_tap(inspecting, device):
     page.locator("#id_diameter").tap()
     press(page, "4", "thou")
     with page.expect_navigation():
-        page.get_by_role("button", name="Keep what was seen").click(delay=60)
+        page.get_by_role("button", name="Save inspection").click(delay=60)
     expect(page.locator(".error").first).to_be_visible()
 
 

@@ -41,7 +41,7 @@ def unlike(make_batch, bench_hand):
 def example(hand: Hand, line) -> None:
     hand.open(f"/bench/{line}/inspect")
     hand.fill(**EXAMPLE)
-    hand.press("Keep what was seen")
+    hand.press("Save inspection")
 
 
 @pytest.mark.parametrize("device", DEVICES)

@@ -38,7 +38,7 @@ def bench(open_device, bench_hand, gauges) -> Hand:
 def test_ten_like_tools_are_inspected_with_three_entries_and_one_tap_each(bench, make_batch):
     line = make_batch(TOOLS).lines.get()
     bench.open(f"/bench/{line}/inspect")
-    bench.follow("Look at them one by one")
+    bench.follow("Inspect one by one")
     bench.choose(gauge="v-anvil 1", indicator="indicator 1")
     per_tool, first = [], bench.entries
     for n, (diameter, depth, reach) in enumerate(READ, start=1):
@@ -48,7 +48,7 @@ def test_ten_like_tools_are_inspected_with_three_entries_and_one_tap_each(bench,
             expect(bench.page.locator("#id_diameter")).to_be_focused()
             expect(bench.page.get_by_text("is as on 1-")).to_be_visible()
         bench.fill(diameter=diameter, damage_depth=depth, reach=reach)
-        bench.press("Keep what was seen")
+        bench.press("Save inspection")
         per_tool.append((bench.entries - before, bench.presses - presses))
     assert bench.page.url.endswith(f"/bench/{line}/plan")
     assert set(per_tool) == {(3, 1)}
@@ -98,7 +98,7 @@ def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(be
     WorkHolding.objects.create(name="Work head")
     bench.open(f"/bench/{line}/inspect")
     bench.fill(diameter=".2496", damage_depth="3 thou", reach=".080")
-    bench.press("Keep what was seen")
+    bench.press("Save inspection")
     before = bench.entries
     for n, why in exceptions:
         bench.page.locator("details", has=bench.page.locator(".strip")).locator("summary").click()
@@ -134,7 +134,7 @@ def test_the_exception_is_told_on_the_strip_by_a_word_and_a_shape(bench, make_ba
     line = make_batch(3).lines.get()
     bench.open(f"/bench/{line}/inspect?piece={line.pieces.get(number=2).pk}")
     bench.fill(diameter=".2496", damage_depth="3 thou", reach=".080")
-    bench.press("Keep what was seen")
+    bench.press("Save inspection")
     states = bench.page.locator(".strip .state")
     assert states.all_inner_texts() == ["received", "inspected", "received"]
     assert [state.get_attribute("class").split()[-1] for state in states.all()] == ["plain", "inside", "plain"]

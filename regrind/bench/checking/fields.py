@@ -10,7 +10,8 @@ from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import AngleText, LengthText
 
 from ..gauge_fields import GaugeChoice
-from ..inspecting.fields import WAYS, usual_method
+from ..inspecting.fields import DROP_WAYS as WAYS
+from ..inspecting.fields import usual_method
 from ..models import METHODS, FinalCheck
 from ..piece_form import PiecesForm
 from . import corner_and_coating

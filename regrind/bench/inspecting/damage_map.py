@@ -15,8 +15,8 @@ ENDS_NM = {
     "mm": [n * 1_000 for n in (250, 500, 1000, 2000, 4000, 8000, 16000, 32000)],
 }
 PLACES = {"in": 3, "mm": 2}
-FLUTE_TO_NOMINAL = 3  # how much of a flute to offer where nobody has said its length
-WHATS = ("chip", "wear", "broken corner", "crack", "burn")
+FLUTE_TO_NOMINAL = 3  # how much of a flute to offer where its length is not known
+KINDS_OF_DAMAGE = ("chip", "wear", "broken corner", "crack", "burn")
 SHADES = 3
 MOST_MARKS = 48
 
@@ -52,8 +52,10 @@ def unroll(line: Line, teeth: int, marks: Mapping[int, Mapping[str, str]]) -> li
     bands = []
     for index, (low, high) in enumerate(list_bands(line)):
         name = f"{show_with_unit(low, unit) if low else 'end'} to {show_with_unit(high, unit)}"
-        here = [[deep for mark, deep in depths if _lies(mark, tooth, low, high, unit)] for tooth in range(1, teeth + 1)]
-        shades = [_shade(max(deeps), deepest) if deeps else 0 for deeps in here]
+        by_tooth = [
+            [deep for mark, deep in depths if _lies(mark, tooth, low, high, unit)] for tooth in range(1, teeth + 1)
+        ]
+        shades = [_shade(max(deeps), deepest) if deeps else 0 for deeps in by_tooth]
         bands.append(
             Band(
                 show_with_unit(high, unit, places=PLACES[unit]),
@@ -85,24 +87,37 @@ def _lies(mark: Mapping[str, str], tooth: int, low: int, high: int, unit: Unit) 
 
 def marks_in(typed: Mapping[str, Any], rows: int) -> dict[int, dict[str, str]]:
     """row number -> what is typed in it, of the rows that hold anything."""
-    found = {n: {name: str(typed.get(f"mark_{n}_{name}") or "") for name in ROW} for n in range(1, rows + 1)}
-    return {n: mark for n, mark in found.items() if any(mark.values())}
+    marks = {n: {name: str(typed.get(f"mark_{n}_{name}") or "") for name in ROW} for n in range(1, rows + 1)}
+    return {n: mark for n, mark in marks.items() if any(mark.values())}
 
 
-def tap(typed: MutableMapping[str, Any], said: str, line: Line, teeth: int, rows: int) -> int | None:
+def is_deepest_missing(typed: Mapping[str, Any], marks: Mapping[int, Mapping[str, str]], unit: Unit) -> bool:
+    """Whether marks are typed and none is as deep, or none reaches as far, as the deepest damage that is typed.
+
+    False for half a number. A wear land may be as deep as any: what it comes to is worked out when it is saved.
+    """
+    depth, reach = (_nm(str(typed.get(name) or ""), unit) for name in ("damage_depth", "reach"))
+    if not depth or not reach or typed.get("damage") == "nothing":
+        return False
+    whole = [mark for mark in marks.values() if _nm(mark["to"], unit)]
+    depths = [depth if mark["wear_land"] else _nm(mark["depth"], unit) or 0 for mark in whole]
+    return bool(whole) and (max(depths) < depth or max(_nm(mark["to"], unit) or 0 for mark in whole) < reach)
+
+
+def tap(typed: MutableMapping[str, Any], button: str, line: Line, teeth: int, rows: int) -> int | None:
     """Do what a button of the flank asks, in `typed`: the number of the row that it is about, None for a strange one.
 
-    `at:2:3` puts tooth 2, band 3 into the first empty row; told again before a depth is given, the mark stretches to
+    `at:2:3` puts tooth 2, band 3 into the first empty row; tapped again before a depth is typed, the mark stretches to
     reach it. `every:4` repeats row 4 on every other tooth. Rows are added where none is empty.
     """
-    what, *parts = said.split(":")
+    action, *parts = button.split(":")
     numbers = [number for part in parts if (number := read_whole(part, 3)) is not None]
     typed["rows"] = rows
     if len(numbers) != len(parts):
         return None
-    if what == "at" and len(numbers) == 2:
+    if action == "at" and len(numbers) == 2:
         return _place(typed, numbers[0], numbers[1], line, teeth, rows)
-    if what == "every" and len(numbers) == 1:
+    if action == "every" and len(numbers) == 1:
         return _repeat(typed, numbers[0], teeth, rows)
     return None
 

@@ -18,7 +18,7 @@ def gauges_before(line: Line) -> dict[str, int]:
 
 
 def last_inspected(line: Line) -> Inspection | None:
-    """The newest inspection on this line that was read, not told as another's."""
+    """The newest inspection on this line with readings of its own, not another's."""
     return (
         Inspection.objects.filter(piece__line=line, copied_from=None)
         .select_related("piece__batch")
@@ -29,5 +29,7 @@ def last_inspected(line: Line) -> Inspection | None:
 
 def in_common(row: Inspection) -> dict[str, Any]:
     """What the next tool of the tray has in common with this one, by the form's fields."""
-    known = {"damage": row.damage, "diameter_source": row.diameter_source, "as_on": row.piece.short}
+    known = {"diameter_source": row.diameter_source, "as_on": row.piece.short, "wear_land_way": row.wear_land_way}
+    if row.damage != "unmeasurable":
+        known["damage"] = row.damage
     return known | ({"method": row.method} if row.method else {})

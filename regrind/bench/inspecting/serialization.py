@@ -1,4 +1,4 @@
-"""What was typed at an inspection, back in the form for a correction, and told in words."""
+"""What was typed at an inspection, back in the form for a correction, and in words."""
 
 import json
 from collections.abc import Iterable, Mapping
@@ -7,27 +7,36 @@ from typing import Any
 from regrind.geometry.units import Unit, show, show_with_unit
 
 from ..models import Inspection, Reading
-from ..readings import BY_MICROMETER, each_mark
+from ..readings import BY_MICROMETER, OF_DEEPEST, each_mark
 
 
 def to_form(row: Inspection) -> dict[str, Any]:
     """What to show in the form for a correction of `row`: every field as it was typed then. One query."""
     known: dict[str, Any] = {
-        "damage": row.damage,
+        "damage": "depth" if row.damage == "unmeasurable" else row.damage,
         "diameter_source": row.diameter_source,
+        "diameter_worn": row.diameter_place == "worn",
+        "wear_land_way": row.wear_land_way,
+        "deepest_tooth": _tooth_of_deepest(row),
         "note": row.note,
         "drop_way": row.drop_way or None,
         "rows": rows_for(row.readings.values()),
     }
     known |= as_typed(row.readings.values()) | gauges_of(row.readings.values())
     known |= {name: value for name, value in (("teeth", row.teeth), ("method", row.method)) if value}
-    words = json.loads(row.observations)
+    observations = json.loads(row.observations)
     inspected = row.piece.line.family.kind_data.inspected
-    return known | {f"seen_{n}": words.get(what.capitalize(), "") for n, what in enumerate(inspected)}
+    return known | {f"seen_{n}": observations.get(thing.capitalize(), "") for n, thing in enumerate(inspected)}
+
+
+def _tooth_of_deepest(row: Inspection) -> str:
+    """The answer that the deepest damage's tooth had: '0' where it was not known, '' where there are no marks."""
+    deepest = row.readings.get("damage_depth")
+    return str(deepest.tooth) if deepest and any(each_mark(row)) else ""
 
 
 def as_typed(readings: Iterable[Reading]) -> dict[str, str]:
-    """The form's fields with the text that was typed in them, a mark's tooth and words among them."""
+    """The form's fields with the text that was typed in them, a mark's tooth and kind among them."""
     values: dict[str, str] = {}
     for reading in readings:
         values[reading.field] = reading.text
@@ -59,6 +68,7 @@ NAMES: Mapping[str, str] = {
     "tir": "runout of the teeth",
     "shank_tir": "shank runout",
     "end_depth": "damage on the end face",
+    "gash_length": "length of the end gash",
     "flute_length": "flute length",
     "overall": "overall length",
     "core": "core diameter",
@@ -66,6 +76,7 @@ NAMES: Mapping[str, str] = {
     "drop": "indicator drop",
     "drop_over": "drop taken over",
     "wear_land": "wear land",
+    "helix": "helix",
     "rake": "radial rake",
     "primary": "primary relief",
     "secondary": "secondary relief",
@@ -75,26 +86,42 @@ NAMES: Mapping[str, str] = {
 def name_reading(reading: Reading) -> str:
     """What was read, in words: `mark 2, wear land`."""
     name = NAMES.get(reading.quantity, reading.quantity.replace("_", " "))
-    return f"mark {reading.mark}, {name}" if reading.mark else f"{name} {reading.tooth}" if reading.tooth else name
+    if reading.mark:
+        return f"mark {reading.mark}, {name}"
+    if reading.quantity in OF_DEEPEST and reading.tooth:
+        return f"{name}, tooth {reading.tooth}"
+    return f"{name} {reading.tooth}" if reading.tooth else name
 
 
 def describe_inspection(row: Inspection, unit: Unit) -> list[tuple[str, str]]:
-    """(what, said) of all that an inspection holds besides the three things that are always asked."""
-    said = list(json.loads(row.observations).items())
-    said += [_describe_mark(mark, unit) for mark in each_mark(row)]
+    """(label, text) of all that an inspection holds besides the three things that are always asked."""
+    rows = list(json.loads(row.observations).items())
+    rows += [(label, text) for label, text in _places(row) if text]
+    rows += [_describe_mark(mark, unit) for mark in each_mark(row)]
+    gash = row.readings.get("gash_length")
+    rows += [("End gash", show_with_unit(gash.nm or 0, unit))] if gash else []
     angles = {reading.quantity: reading.cdeg for reading in row.readings.values() if reading.cdeg is not None}
     if row.relief_cdeg is not None:
         angles["primary"] = row.relief_cdeg
-    return said + [(NAMES[name].capitalize(), f"{cdeg / 100:g}°") for name, cdeg in angles.items()]
+    return rows + [(NAMES[name].capitalize(), f"{cdeg / 100:g}°") for name, cdeg in angles.items()]
+
+
+def _places(row: Inspection) -> Iterable[tuple[str, str]]:
+    """Where and how the readings were taken; '' where that was not recorded."""
+    deepest = row.readings.get("damage_depth")
+    yield "Cannot be measured", row.get_unmeasurable_reason_display()
+    yield "Diameter taken", row.get_diameter_place_display()
+    yield "Deepest damage", f"on tooth {deepest.tooth}" if deepest and deepest.tooth else ""
+    yield "Wear lands read", row.get_wear_land_way_display()
 
 
 def _describe_mark(mark: Mapping[str, Reading], unit: Unit) -> tuple[str, str]:
-    lengths = {what: reading.nm or 0 for what, reading in mark.items()}
+    lengths = {quantity: reading.nm or 0 for quantity, reading in mark.items()}
     start, to = show(lengths.get("from", 0), unit), show_with_unit(lengths["to"], unit)
-    deep = (
+    size = (
         f"{show_with_unit(lengths['depth'], unit)} deep"
         if "depth" in lengths
         else f"wear land {show_with_unit(lengths.get('wear_land', 0), unit)}"
     )
     last = mark["to"]
-    return f"Tooth {last.tooth}", f"{last.description or 'mark'}, {deep}, from {start} to {to} from the end"
+    return f"Tooth {last.tooth}", f"{last.description or 'mark'}, {size}, from {start} to {to} from the end"

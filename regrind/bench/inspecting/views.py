@@ -7,10 +7,12 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
+from regrind.geometry.defaults import Default
 from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
 from regrind.shop.fields import unit_choices
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -22,55 +24,56 @@ from ..revisions import newest, revisions
 from . import actions, damage_map
 from .fields import MARKS
 from .forms import InspectForm
+from .helix import find_deciding_helix
 from .prefill import gauges_before, in_common, last_inspected
 from .serialization import to_form
 
-MORE = ("marks", "teeth")  # asked of the form before it is kept: more rows, or a field for each tooth
+MORE = ("marks", "teeth")  # asked of the form before it is saved: more rows, or a field for each tooth
 TAPS = ("at:", "every:")  # or tapped on the flank
+OPEN = ("arrived", "inspected", "ready_to_grind", "ground")  # pieces that can be inspected, some of them again
 
 
 @needs("bench")
 @require_http_methods(["GET", "POST"])
 def inspect(request: HttpRequest, number: str) -> HttpResponse:
-    """What is seen on the pieces of a line, once for all that are ticked, or on one."""
-    found = line_or_404(number)
-    everyone = list(pieces_of(found))
-    pieces = [p for p in everyone if p.status in ("arrived", "inspected", "ready_to_grind", "ground")]
-    rows = newest(Inspection, pieces)
+    """The inspection of a line's pieces, once for all that are ticked, or of one."""
+    line = line_or_404(number)
+    everyone = list(pieces_of(line))
+    pieces = [piece for piece in everyone if piece.status in OPEN]
+    inspections = newest(Inspection, pieces)
     alone = piece_strip.selected_piece(request, pieces)
-    form = _form(request, found, [alone] if alone else pieces, rows, alone)
+    form = _form(request, line, [alone] if alone else pieces, inspections, alone)
+    helix = find_deciding_helix(line.family, shop_settings())
+    form.helix_first = helix is not None
     piece_strip.autofocus(request, form, "diameter")
 
     def show() -> HttpResponse:
-        return render(
-            request,
-            "bench/inspect.html",
-            {
-                "line": found,
-                "form": form,
-                "pieces": pieces,
-                "unit": found.batch.customer.unit,
-                "of": _corrected(form, rows),
-                "alone": alone,
-                "overdue": overdue_gauges(form),
-                "whats": damage_map.WHATS,
-                "strip": piece_strip.build_strip(found, everyone, pieces, alone, "bench:inspect", "arrived"),
-                "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
-            },
-            status=422 if form.is_bound else 200,
-        )
+        context = {
+            "line": line,
+            "form": form,
+            "pieces": pieces,
+            "unit": line.batch.customer.unit,
+            "corrected": _corrected(form, inspections),
+            "alone": alone,
+            "helix_hint": _helix_hint(helix),
+            "overdue": overdue_gauges(form),
+            "kinds_of_damage": damage_map.KINDS_OF_DAMAGE,
+            "strip": piece_strip.build_strip(line, everyone, pieces, alone, "bench:inspect", "arrived"),
+            "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
+        }
+        return render(request, "bench/inspect.html", context, status=422 if form.is_bound else 200)
 
     def act() -> str:
-        unit_choices.save_units(form, f"line:{found.pk}")
+        unit_choices.save_units(form, f"line:{line.pk}")
         actions.inspect(by=person_of(request), pieces=form.chosen(), expected=form.revisions(), **form.values())
-        onward = piece_strip.next_url(found, alone, everyone, "bench:inspect", "arrived") if alone else None
-        return onward or reverse("bench:plan", args=[str(found)])
+        following = piece_strip.next_url(line, alone, everyone, "bench:inspect", "arrived") if alone else None
+        return following or reverse("bench:plan", args=[str(line)])
 
     return save(request, form, act=act, show=show)
 
 
 def _form(
-    request: HttpRequest, line: Line, pieces: list[Piece], rows: dict[int, Inspection], alone: Piece | None
+    request: HttpRequest, line: Line, pieces: list[Piece], inspections: dict[int, Inspection], alone: Piece | None
 ) -> InspectForm:
     """The form as sent; or, to be filled in: more rows asked for, a correction, or afresh with the last gauges.
 
@@ -81,11 +84,11 @@ def _form(
     if request.method == "POST" and more not in MORE and not more.startswith(TAPS):
         return InspectForm(request.POST, **common)
     if request.method == "POST":
-        return _asked_for_more(request, line, more, common)
+        return _with_more(request, line, more, common)
     ticked = request.GET.getlist("piece")
     if group := request.GET.get("group"):
-        ticked = [str(pk) for pk, row in rows.items() if str(row.copied_from_id or row.pk) == group]
-    first = next((rows[p.pk] for p in pieces if str(p.pk) in ticked and p.pk in rows), None)
+        ticked = [str(pk) for pk, row in inspections.items() if str(row.copied_from_id or row.pk) == group]
+    first = next((inspections[p.pk] for p in pieces if str(p.pk) in ticked and p.pk in inspections), None)
     if first and not first.copied_from_id:
         return InspectForm(None, ticked=ticked, known=to_form(first), **common)
     known = gauges_before(line)
@@ -94,7 +97,7 @@ def _form(
     return InspectForm(None, ticked=ticked, known=known, **common)
 
 
-def _asked_for_more(request: HttpRequest, line: Line, more: str, common: dict[str, Any]) -> InspectForm:
+def _with_more(request: HttpRequest, line: Line, more: str, common: dict[str, Any]) -> InspectForm:
     """The form again with all that was typed, and more rows, a field for each tooth or what was tapped on the flank."""
     known: dict[str, Any] = dict(request.POST.items()) | {"full": False}
     rows = min(damage_map.MOST_MARKS, len([name for name in known if name.endswith("_wear_land")]))
@@ -109,7 +112,15 @@ def _asked_for_more(request: HttpRequest, line: Line, more: str, common: dict[st
     return form
 
 
-def _corrected(form: InspectForm, rows: dict[int, Inspection]) -> Inspection | None:
-    """The inspection that the first ticked piece has already: keeping another corrects it."""
+def _helix_hint(helix: Default | None) -> str:
+    """Why the helix is asked for first."""
+    if helix is None:
+        return ""
+    return f"Not known: {helix.value:g}° is assumed, and the relief as ground hangs on it. From 0° to 60°."
+
+
+def _corrected(form: InspectForm, inspections: dict[int, Inspection]) -> Inspection | None:
+    """The inspection that the first ticked piece has already: saving another corrects it."""
     ticked = set(form["pieces"].value() or [])
-    return next((rows[p.pk] for key, p in form.by_id.items() if key in ticked and p.pk in rows), None)
+    rows = (inspections[p.pk] for key, p in form.by_id.items() if key in ticked and p.pk in inspections)
+    return next(rows, None)

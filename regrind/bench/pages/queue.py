@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from regrind.record.work_list import Job, open_jobs
 
 STAGES = [
-    ("arrived", "To look at"),
+    ("arrived", "To inspect"),
     ("inspected", "To plan"),
-    ("waiting", "Waiting for an answer"),
+    ("waiting", "Waiting for the customer"),
     ("ready_to_grind", "To grind"),
     ("ground", "To check"),
     ("at_coater", "At the coater"),

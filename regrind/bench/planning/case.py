@@ -13,8 +13,9 @@ from ..models import Grind, Inspection, Reading
 from ..readings import each_mark
 from .allowances import Usual
 from .built import BuiltCase
-from .damage import read_damage
+from .damage import find_helix_deg, read_damage
 
+TWICE = "the diameter, read over a worn edge, so that the depth may count twice"
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
 FLUTES_OVER_DIAMETER = 2  # a flute length nobody gave: memory, the short series of square end mills
 # What a reading's uncertainty is called in the case, by what was read.
@@ -55,6 +56,7 @@ def build_case(
             ("the number of teeth", teeth),
             ("the nominal diameter", family.nominal_nm),
             ("the diameter", inspection.diameter_nm),
+            ("damage that can be measured", inspection.damage != "unmeasurable"),
             ("how far back the damage reaches", inspection.reach_nm or not inspection.damage_nm),
         )
         if not value
@@ -64,6 +66,7 @@ def build_case(
     built, flute = BuiltCase(), _flute(family, inspection, ground, reground)
     built.assumed += [flute.words] if flute.words else []
     built.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
+    built.assumed += [TWICE] if inspection.diameter_place == "worn" else []
     built.assumed += usual.from_history
     tool = _tool(built, family, inspection, teeth, flute, ground)
     marks, ends = read_damage(built, inspection, tool, line.batch.customer.unit)
@@ -176,6 +179,8 @@ def _limits(line: Line) -> Limits:
 def _uncertainty(inspection: Inspection, tool: Tool, flute: Flute) -> Uncertainty:
     """Standard uncertainties, the largest of each kind; a guess has its own, whatever the gauges say."""
     spreads = _from_gauges(inspection.readings.values())
+    if inspection.wear_land_way == "square" and "wear_land_nm" in spreads:
+        spreads["wear_land_nm"] /= math.cos(math.radians(find_helix_deg(tool)))
     if inspection.diameter_source == "marked":
         spreads["diameter_nm"] = float(MARKED_UNCERTAINTY_NM)
     if flute.guessed:

@@ -1,0 +1,96 @@
+"""What the inspection page shows of its form: rows, folds that open by themselves, the flank and the ring of teeth."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+from django.utils.safestring import SafeString
+
+from ..drawings.teeth_ring import draw_ring
+from . import damage_map
+from .fields import InspectFields
+
+TOOTH_FIELDS = ("core", "helix", "rake", "land", "primary", "secondary", "flute_length")
+DROP_FIELDS = ("drop", "drop_over", "drop_way")
+GAUGE_FIELDS = ("method", "gauge", "indicator")
+
+
+class PageParts(InspectFields):
+    """The form with what its page is made of."""
+
+    opened = ""  # the fold that the page was asked to change
+    tapped: int | None = None  # the mark that was tapped last
+    full = False  # whether a mark was left out, since no more fit
+    helix_first = False  # whether the helix is asked for with the diameter, since the relief hangs on it
+    most_marks = damage_map.MOST_MARKS
+
+    @property
+    def typed(self) -> Any:
+        """What is typed so far, by field name, whether or not the form was sent to be saved."""
+        return self.data if self.is_bound else self.initial
+
+    def tooth_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.tooth_names]
+
+    def word_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.word_names]
+
+    def mark_rows(self) -> list[list[forms.BoundField]]:
+        return [[self[f"mark_{n}_{name}"] for name in damage_map.ROW] for n in self.mark_numbers]
+
+    def shape_fields(self) -> list[forms.BoundField]:
+        """The tooth's shape; the helix stands with the diameter where it is asked for there."""
+        return [
+            self[name] for name in TOOTH_FIELDS if name in self.fields and (name != "helix" or not self.helix_first)
+        ]
+
+    def _shape_names(self) -> list[str]:
+        names = (name for name in TOOTH_FIELDS if name != "helix" or not self.helix_first)
+        return [name for name in names if name in self.fields]
+
+    def drop_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in DROP_FIELDS if name in self.fields]
+
+    def gauge_fields(self) -> list[forms.BoundField]:
+        known = not self.computed or self.line.family.teeth
+        return [self[name] for name in (*GAUGE_FIELDS, *(("teeth",) if known else ())) if name in self.fields]
+
+    def end_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in ("end_depth", "gash_length", "overall") if name in self.fields]
+
+    def _opens(self, names: Sequence[str]) -> bool:
+        return any(name in self.errors or self.typed.get(name) not in (None, "") for name in names)
+
+    @property
+    def runout_open(self) -> bool:
+        """Whether this folded part holds an error, or something that was typed or is known from before."""
+        return self._opens([*self.tooth_names, "tir", "shank_tir"]) or self.opened == "teeth"
+
+    @property
+    def marks_open(self) -> bool:
+        marks = [f"mark_{n}_{name}" for n in self.mark_numbers for name in damage_map.ROW]
+        own = ("deepest_tooth", "end_depth", "gash_length", "overall")
+        return self._opens([*marks, *own]) or "wear_land_way" in self.errors or self.opened == "marks"
+
+    @property
+    def more_open(self) -> bool:
+        offered = {*GAUGE_FIELDS, "teeth", "drop_way"}
+        return self._opens([*self._shape_names(), "drop", "drop_over"]) or bool(offered & set(self.errors))
+
+    @property
+    def asks_tooth(self) -> bool:
+        """Whether the page asks on which tooth the deepest damage is: no mark tells of it."""
+        if "deepest_tooth" not in self.fields:
+            return False
+        marks = damage_map.marks_in(self.typed, len(self.mark_numbers))
+        unit = self.line.batch.customer.unit
+        return "deepest_tooth" in self.errors or damage_map.is_deepest_missing(self.typed, marks, unit)
+
+    def flank(self) -> list[damage_map.Band]:
+        """The flank to tap damage on; nothing where the teeth are not known, or more than are drawn."""
+        marks = damage_map.marks_in(self.typed, len(self.mark_numbers))
+        return damage_map.unroll(self.line, len(self.tooth_names), marks) if self.tooth_names else []
+
+    def ring(self) -> SafeString | str:
+        teeth = [(self[name].id_for_label, str(self[name].value() or "")) for name in self.tooth_names]
+        return draw_ring(teeth) if teeth else ""
