@@ -41,8 +41,8 @@ def test_two_inspections_of_one_piece_show_both_readings(at_bench, other, make_b
     assert rows(clash)["gauge"] == (v_anvil.name, v_anvil.name)
     said = clash.content.decode()
     assert "Cara" in said
-    assert "Typed here, not saved" in said
-    assert "Open the page as it stands now" in said
+    assert "Yours, not saved" in said
+    assert "Open the current page" in said
     assert Inspection.objects.count() == 1
 
 

@@ -25,7 +25,7 @@ class Migration(migrations.Migration):
                 ('front_desk', models.BooleanField(default=False, verbose_name='front desk')),
                 ('bench', models.BooleanField(default=False, verbose_name='bench')),
                 ('owner', models.BooleanField(default=False, verbose_name='owner')),
-                ('is_active', models.BooleanField(default=True, verbose_name='works here')),
+                ('is_active', models.BooleanField(default=True, verbose_name='active')),
                 ('left_handed', models.BooleanField(default=False, verbose_name='number pad on the left')),
                 ('pin', models.CharField(blank=True, max_length=128)),
                 ('pin_set_at', models.DateTimeField(blank=True, null=True, verbose_name='PIN set')),
@@ -177,7 +177,7 @@ class Migration(migrations.Migration):
             name='Tablet',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=40, verbose_name='where it stands')),
+                ('name', models.CharField(max_length=40, verbose_name='place')),
                 ('token', models.CharField(max_length=64, unique=True)),
                 ('enrolled_at', models.DateTimeField(default=django.utils.timezone.now)),
                 ('revoked_at', models.DateTimeField(blank=True, null=True)),
