@@ -3,6 +3,7 @@
 import os
 import sys
 import zoneinfo
+from datetime import timedelta
 from pathlib import Path
 
 from .secret import read_or_make
@@ -54,7 +55,10 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "regrind.shop.web.middleware.NoStore",
+    "regrind.shop.web.middleware.EndIdleSession",
     "regrind.shop.web.middleware.BenchSession",
+    "regrind.shop.web.middleware.OwnPasswordFirst",
     "django_htmx.middleware.HtmxMiddleware",
     "regrind.shop.web.middleware.SignInRequired",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -140,10 +144,13 @@ CSRF_FAILURE_VIEW = "regrind.shop.web.errors.csrf_failed"
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+if TLS:  # no other host or plain-text page can set a cookie of these names (RFC 6265bis, 4.1.3.2)
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
 SESSION_COOKIE_HTTPONLY = True
 CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 14 * 24 * 3600
+IDLE_LIMIT = timedelta(hours=float(os.environ.get("REGRIND_IDLE_HOURS") or 8))  # a session unused for longer ends
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = TLS
 SECURE_SSL_REDIRECT = TLS
 SECURE_HSTS_SECONDS = 31_536_000 if TLS else 0

@@ -11,6 +11,7 @@ from regrind.geometry.units import Unit
 from .event_models import CurrentEvent, Event, EventRow, not_undone
 from .fields.lengths import LengthField
 from .people.person import Person
+from .people.session_models import PersonSession
 from .people.tablet import Tablet
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "History",
     "HistorySeal",
     "Person",
+    "PersonSession",
     "SentForm",
     "ShopSettings",
     "SignInTry",
@@ -175,7 +177,7 @@ class Draft(models.Model):
 class SignInTry(models.Model):
     """An attempt to sign in, stored so that the limit survives a restart and holds across workers."""
 
-    name = models.CharField(max_length=60)
+    name = models.CharField("name, PIN or badge", max_length=80)
     address = models.CharField(max_length=45)
     at = models.DateTimeField(default=timezone.now)
 

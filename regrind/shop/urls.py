@@ -3,7 +3,7 @@ from django.urls import path
 from .backups import views as backup_views
 from .fields import echo_views
 from .owner import views as owner_views
-from .people import badge_views, sign_in_views, tablet_views
+from .people import account_views, badge_views, sign_in_views, tablet_views
 from .posts import draft_views, pending_post_views
 
 app_name = "shop"
@@ -18,6 +18,9 @@ urlpatterns = [
     path("people/<int:pk>", owner_views.person, name="person"),
     path("people/<int:pk>/pin", badge_views.pin, name="pin"),
     path("people/<int:pk>/badge", badge_views.badge, name="badge"),
+    path("account", account_views.account, name="account"),
+    path("account/password", account_views.password, name="password"),
+    path("account/end-session", account_views.end_session, name="end_session"),
     path("pin", badge_views.my_pin, name="my_pin"),
     path("unsaved", pending_post_views.unsaved, name="pending_post"),
     path("who", tablet_views.who, name="who"),

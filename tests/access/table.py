@@ -37,6 +37,9 @@ TABLE = [
     Row("shop:person", OWNER, BOTH, ("{person}",), (99_999,)),
     Row("shop:pin", OWNER, BOTH, ("{person}",), (99_999,)),
     Row("shop:badge", OWNER, BOTH, ("{person}",), (99_999,)),
+    Row("shop:account", ALL, GET),
+    Row("shop:password", ALL, BOTH),
+    Row("shop:end_session", ALL, POST),
     Row("shop:my_pin", ALL, BOTH),
     Row("shop:pending_post", ALL, BOTH),
     Row("shop:who", ANYONE, BOTH),
@@ -110,4 +113,9 @@ TABLE = [
     Row("review:paper", OWNER, GET),
     Row("review:customers", OWNER, GET),
 ]
-BY_PASSWORD = ("shop:my_pin",)  # open to the bench, but never by a PIN
+BY_PASSWORD = (
+    "shop:my_pin",
+    "shop:account",
+    "shop:password",
+    "shop:end_session",
+)  # open to the bench, but never by a PIN

@@ -14,6 +14,8 @@ from regrind.record.models import Family
 from regrind.record.moves import move
 from regrind.shop.models import Person, Tablet
 from regrind.shop.people.access import BY_PIN
+from regrind.shop.people.tablet_actions import set_pin
+from regrind.shop.people.tablet_login import OPENED_WITH, opened_with
 from tests.bench.photo_maker import photo_of
 
 from .table import ANYONE, BY_PASSWORD, TABLE, Row
@@ -108,12 +110,15 @@ def test_each_role_gets_in_where_the_table_says_and_nowhere_else(world, client):
 def test_a_pin_opens_the_bench_and_nothing_else_whatever_else_its_person_may_do(world, client):
     """One more column of the table: somebody with every role, signed in by a PIN."""
     person = Person.objects.create_user("All", "a long password", front_desk=True, bench=True, owner=True)
+    set_pin(by=person, person=person, pin="2580")
+    person.refresh_from_db()
     wrong = []
     for row, method in each_method(TABLE):
         with undone():
             client.force_login(person)
             session = client.session
             session[BY_PIN] = world["{tablet}"]
+            session[OPENED_WITH] = opened_with(person, by_badge=False)
             session.save()
             answer = ask(client, method, address(row, world))
         may = row.roles == ANYONE or ("bench" in row.roles and row.name not in BY_PASSWORD)

@@ -57,6 +57,8 @@ PAGES = {
     "people": "/shop/people",
     "tablets": "/shop/tablets",
     "backups": "/shop/backups",
+    "your account": "/shop/account",
+    "change password": "/shop/account/password",
     "your PIN": "/shop/pin",
 }
 

@@ -139,7 +139,7 @@ def test_a_command_runs_where_it_was_called(tmp_path):
         capture_output=True,
         env=env | {"REGRIND_DATA": "data", "DJANGO_SETTINGS_MODULE": "regrind.settings_test"},
     )
-    assert "here.tar is no readable backup" in done.stderr, done.stderr
+    assert "here.tar cannot be read" in done.stderr, done.stderr
     (tmp_path / "here.tar").unlink()
     done = subprocess.run(
         [sys.executable, "-c", code, str(launch.ROOT)],

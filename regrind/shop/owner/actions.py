@@ -5,13 +5,15 @@ from ..models import Person, ShopSettings
 
 
 def add_person(*, by: Person, name: str, password: str, front_desk: bool, bench: bool, owner: bool) -> Person:
-    """Make an account. Refusal where the name is taken or no role is given."""
-    if Person.objects.filter(name__iexact=name).exists():
+    """Make an account; its person must change this password. Refusal where the name is taken or no role is given."""
+    if Person.objects.find(name):
         raise Refusal(f"There is a person named {name} already. Choose another name.")
     if not (front_desk or bench or owner):
         raise Refusal("Tick at least one role.")
     with event(by, "account", why="new account"):
-        return Person.objects.create_user(name, password, front_desk=front_desk, bench=bench, owner=owner)
+        return Person.objects.create_user(
+            name, password, front_desk=front_desk, bench=bench, owner=owner, must_change_password=True
+        )
 
 
 def change_person(
@@ -43,7 +45,7 @@ def change_person(
     }
     if password:
         person.set_password(password)
-        changes["password"] = person.password
+        changes |= {"password": person.password, "must_change_password": person.pk != by.pk}
     with event(by, "account"):
         Person.objects.filter(pk=person.pk).update(**changes)
 

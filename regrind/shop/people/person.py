@@ -2,6 +2,7 @@
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
+from django.db.models.functions import Lower
 
 
 class PersonManager(BaseUserManager["Person"]):
@@ -11,8 +12,15 @@ class PersonManager(BaseUserManager["Person"]):
         person.save(using=self._db)
         return person
 
+    def find(self, name: str) -> "Person | None":
+        """The person with this name, in any capitals; a name that is written exactly so comes first."""
+        return self.filter(name=name).first() or self.filter(name__iexact=name).first()
+
     def get_by_natural_key(self, username: str | None) -> "Person":
-        return self.get(name__iexact=username)
+        person = self.find(username or "")
+        if person is None:
+            raise self.model.DoesNotExist
+        return person
 
 
 class Person(AbstractBaseUser):
@@ -24,6 +32,7 @@ class Person(AbstractBaseUser):
     owner = models.BooleanField("owner", default=False)
     is_active = models.BooleanField("active", default=True)
     left_handed = models.BooleanField("number pad on the left", default=False)
+    must_change_password = models.BooleanField("must choose a password", default=False)
     # Hashes; history leaves them out, and keeps when they were set.
     pin = models.CharField(max_length=128, blank=True)
     pin_set_at = models.DateTimeField("PIN set", null=True, blank=True)
@@ -39,6 +48,7 @@ class Person(AbstractBaseUser):
 
     class Meta:
         ordering = ["name"]
+        constraints = [models.UniqueConstraint(Lower("name"), name="one_person_a_name")]
 
     def __str__(self) -> str:
         return self.name

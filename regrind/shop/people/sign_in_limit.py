@@ -1,4 +1,8 @@
-"""Failed sign-ins are counted in the database: the limit survives a restart and holds across workers."""
+"""A limit on attempts to sign in, counted in the database: it survives a restart and holds across workers.
+
+Every attempt is counted before the password, PIN or badge is checked, so that attempts that come at once through
+several workers never exceed the limit. Attempts by name, PIN and badge have keys of their own kind.
+"""
 
 from datetime import timedelta
 
@@ -8,48 +12,53 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from ..models import SignInTry
+from .person import Person
 
 WITHIN = timedelta(minutes=15)
-AHEAD = timedelta(minutes=1)  # two machines' clocks may differ by that much
+AHEAD = timedelta(minutes=1)  # the clocks of two machines may differ by that much
 TRIES_A_NAME = 5
 TRIES_AN_ADDRESS = 30
 
 
 def address(request: HttpRequest) -> str:
-    """Where the request came from; behind the shop's own proxy, what that proxy appended last."""
+    """The address that the request came from; behind the shop's own proxy, the one that the proxy added last."""
     forwarded = request.headers.get("X-Forwarded-For", "") if settings.SECURE_PROXY_SSL_HEADER else ""
     return (forwarded.split(",")[-1].strip() or request.META.get("REMOTE_ADDR", ""))[:45]
 
 
+def name_key(name: str) -> str:
+    """The key of attempts by name: one a person, however the name was typed; unknown names as they were typed."""
+    person = Person.objects.find(name)
+    return f"name:{person.name if person else name.lower()}"
+
+
 def recent() -> QuerySet[SignInTry]:
-    """The tries of late; none from later than now: a clock that was set back must keep nobody out."""
+    """The recent attempts; none from the future, so that a clock that was set back locks nobody out."""
     now = timezone.now()
     return SignInTry.objects.filter(at__gte=now - WITHIN, at__lte=now + AHEAD)
 
 
-def closed(request: HttpRequest, name: str) -> bool:
-    """True where this name or this address has failed too often of late."""
-    return (
-        recent().filter(name=name.lower()).count() >= TRIES_A_NAME
-        or recent().filter(address=address(request)).count() >= TRIES_AN_ADDRESS
-    )
+def take(request: HttpRequest, limits: dict[str, int], *, by_address: bool = False) -> bool:
+    """Count one attempt under each key before it is made; False where one key has had its number of attempts.
 
-
-def note(request: HttpRequest, name: str) -> None:
+    limits: key -> the most attempts within 15 minutes. by_address: limit the attempts from this address too. Nothing is
+    stored where a limit is reached already.
+    """
+    if not _within(request, limits, by_address, more=1):
+        return False
     now = timezone.now()
     SignInTry.objects.exclude(at__gte=now - 10 * WITHIN, at__lte=now + AHEAD).delete()
-    SignInTry.objects.create(name=name.lower(), address=address(request))
+    SignInTry.objects.bulk_create([SignInTry(name=key, address=address(request)) for key in limits])
+    return _within(request, limits, by_address, more=0)
 
 
-def forget(name: str) -> None:
-    SignInTry.objects.filter(name=name.lower()).delete()
+def _within(request: HttpRequest, limits: dict[str, int], by_address: bool, more: int) -> bool:
+    """Whether so many more attempts stay within every limit."""
+    if by_address and recent().filter(address=address(request)).count() + more > TRIES_AN_ADDRESS:
+        return False
+    return all(recent().filter(name=key).count() + more <= most for key, most in limits.items())
 
 
-def take(request: HttpRequest, names: dict[str, int]) -> bool:
-    """Count a try under each name before it is made; False where one name had its number of tries already.
-
-    Counted first, so that tries which come at once through several workers never exceed the number.
-    """
-    for name in names:
-        note(request, name)
-    return all(recent().filter(name=name).count() <= most for name, most in names.items())
+def forget(*keys: str) -> None:
+    """Delete the attempts under these keys: one has succeeded."""
+    SignInTry.objects.filter(name__in=keys).delete()

@@ -1,8 +1,9 @@
 """Signing in and out."""
 
 from django.conf import settings
-from django.contrib.auth import authenticate, logout
+from django.contrib.auth import authenticate
 from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -13,7 +14,7 @@ from ..fields.whole_numbers import read_whole
 from ..models import Person
 from ..posts.pending_post import start_session
 from ..web.request_values import next_page
-from . import sign_in_limit, tablet_login
+from . import sessions, sign_in_limit, tablet_login
 from .sign_in_forms import SignInForm
 
 ON_A_TABLET = 30 * 60  # seconds that a password session lasts on a shared tablet
@@ -33,7 +34,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             if tablet_login.carries_token(request):
                 request.session.set_expiry(ON_A_TABLET)
             return redirect(next_page(request))
-        status = 422 if not sign_in_limit.closed(request, form.cleaned_data["name"]) else 429
+        status = 429 if form.has_error(NON_FIELD_ERRORS, "too_many") else 422
     people = Person.objects.filter(is_active=True) if settings.DEMO else []
     return render(
         request, "shop/sign_in.html", {"form": form, "people": people, "next": next_page(request)}, status=status
@@ -43,15 +44,15 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 def _authenticate(request: HttpRequest, form: SignInForm) -> Person | None:
     """The person with this name and password; None and an error in the form where they do not match."""
     name = form.cleaned_data["name"]
-    if sign_in_limit.closed(request, name):
-        form.add_error(None, "Too many tries. Wait 15 minutes, or ask the owner.")
+    key = sign_in_limit.name_key(name)
+    if not sign_in_limit.take(request, {key: sign_in_limit.TRIES_A_NAME}, by_address=True):
+        form.add_error(None, ValidationError("Too many tries. Wait 15 minutes, or ask the owner.", code="too_many"))
         return None
     person = authenticate(request, username=name, password=form.cleaned_data["password"])
     if person is None:
-        sign_in_limit.note(request, name)
         form.add_error(None, "That name and password do not match. Type both again.")
         return None
-    sign_in_limit.forget(name)
+    sign_in_limit.forget(key)
     return person
 
 
@@ -70,5 +71,5 @@ def demo_sign_in(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
-    logout(request)
+    sessions.end(request)
     return redirect("shop:sign_in")

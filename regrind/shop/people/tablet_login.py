@@ -16,7 +16,8 @@ from . import sign_in_limit
 from .access import BY_PIN
 from .tablet import Tablet
 
-COOKIE = "tablet"
+COOKIE = "__Host-tablet" if settings.TLS else "tablet"
+OPENED_WITH = "opened_with"  # of a session: the mark of the PIN or badge that opened it
 COOKIE_DAYS = 730
 SESSION_HOURS = 12
 TRIES_ON_A_TABLET, TRIES_IN_ALL = 5, 15  # of one person, within 15 minutes
@@ -69,8 +70,7 @@ def find_by_pin(request: HttpRequest, tablet: Tablet, person: Person, pin: str) 
     # A person without a PIN costs the same time as one with another.
     if not check_password(pin, person.pin or make_password("none")) or not person.pin:
         return None, "That PIN is wrong. Type it again."
-    for key in keys:
-        sign_in_limit.forget(key)
+    sign_in_limit.forget(*keys)
     return person, ""
 
 
@@ -86,8 +86,24 @@ def find_by_badge(request: HttpRequest, tablet: Tablet, code: str) -> tuple[Pers
     return person, ""
 
 
-def open_bench(request: HttpRequest, tablet: Tablet, person: Person) -> None:
-    """Sign a person in for the bench alone, on this tablet."""
-    start_session(request, person)
+def opened_with(person: Person, *, by_badge: bool) -> list[str]:
+    """The mark of the PIN or badge that opens a session: another PIN or badge has another mark."""
+    return ["badge", digest(person.badge)] if by_badge else ["pin", digest(person.pin)]
+
+
+def still_opens(request: HttpRequest, person: Person) -> bool:
+    """Whether the PIN or badge that opened this session is still the person's, and its tablet enrolled."""
+    mark = request.session.get(OPENED_WITH, ["", ""])
+    return (
+        Tablet.objects.filter(pk=request.session.get(BY_PIN) or 0, revoked_at=None).exists()
+        and bool(person.badge if mark[0] == "badge" else person.pin)
+        and mark == opened_with(person, by_badge=mark[0] == "badge")
+    )
+
+
+def open_bench(request: HttpRequest, tablet: Tablet, person: Person, *, by_badge: bool) -> None:
+    """Sign a person in with the bench's rights only, on this tablet, until the PIN or badge is changed or removed."""
+    start_session(request, person, "badge" if by_badge else "PIN")
     request.session[BY_PIN] = tablet.pk
+    request.session[OPENED_WITH] = opened_with(person, by_badge=by_badge)
     request.session.set_expiry(SESSION_HOURS * 3600)

@@ -1,7 +1,6 @@
 """The enrolled tablet: who is at it, handing over, and the owner's list of tablets."""
 
 from django.contrib import messages
-from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,7 +14,7 @@ from ..models import Person
 from ..posts.idempotency import person_of
 from ..posts.saving import save
 from ..web.request_values import next_page
-from . import tablet_actions, tablet_login
+from . import sessions, tablet_actions, tablet_login
 from .access import needs
 from .tablet import Tablet
 from .tablet_forms import BadgeForm, PinSignInForm, TabletForm
@@ -34,9 +33,10 @@ def who(request: HttpRequest) -> HttpResponse:
     person = next((one for one in people if one.pk == read_whole(sent.get("person"))), None)
     form: PinSignInForm | BadgeForm = (PinSignInForm if person else BadgeForm)(request.POST if request.POST else None)
     if form.is_bound and form.is_valid():
-        signed_in, message = _find(request, tablet, person, form.cleaned_data["pin" if person else "badge"])
+        typed = _typed(person, form)
+        signed_in, message = _find(request, tablet, person, typed)
         if signed_in:
-            tablet_login.open_bench(request, tablet, signed_in)
+            tablet_login.open_bench(request, tablet, signed_in, by_badge=_is_badge(person, typed))
             return redirect(page)
         form.add_error(None, message)
     status = 200 if not form.is_bound else 429 if "Too many" in str(form.errors) else 422
@@ -55,9 +55,18 @@ def who(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _find(request: HttpRequest, tablet: Tablet, person: Person | None, typed: str) -> tuple[Person | None, str]:
+def _typed(person: Person | None, form: PinSignInForm | BadgeForm) -> str:
+    typed: str = form.cleaned_data["pin" if person else "badge"]
+    return typed
+
+
+def _is_badge(person: Person | None, typed: str) -> bool:
     """A badge is recognised by its first characters, in either field."""
-    if person is None or typed.upper().startswith(tablet_login.BADGE_START):
+    return person is None or typed.upper().startswith(tablet_login.BADGE_START)
+
+
+def _find(request: HttpRequest, tablet: Tablet, person: Person | None, typed: str) -> tuple[Person | None, str]:
+    if person is None or _is_badge(person, typed):
         return tablet_login.find_by_badge(request, tablet, typed)
     return tablet_login.find_by_pin(request, tablet, person, typed)
 
@@ -67,7 +76,7 @@ def _find(request: HttpRequest, tablet: Tablet, person: Person | None, typed: st
 def hand_over(request: HttpRequest) -> HttpResponse:
     """The next person signs in; the page stays the same."""
     page = next_page(request)
-    logout(request)
+    sessions.end(request)
     return redirect(f"{reverse('shop:who')}?{urlencode({'next': page})}")
 
 

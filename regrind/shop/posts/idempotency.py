@@ -33,6 +33,11 @@ NOT_TYPED = {
 }
 
 
+def is_secret(name: str) -> bool:
+    """Whether a field holds a password, a PIN or a badge: never shown again, stashed or hashed with the form."""
+    return "password" in name or name in ("pin", "again", "badge")
+
+
 def new_key() -> str:
     return secrets.token_urlsafe(18)
 
@@ -44,10 +49,10 @@ def person_of(request: HttpRequest) -> Person:
 
 
 def digest_of(request: HttpRequest) -> str:
-    """A hash of the posted values, file names and sizes included, without the CSRF token."""
+    """A hash of the posted values, file names and sizes included, without the CSRF token and secrets."""
     digest = hashlib.sha256(request.path.encode())
     for name, values in sorted(request.POST.lists()):
-        if name != "csrfmiddlewaretoken":
+        if name != "csrfmiddlewaretoken" and not is_secret(name):
             digest.update(repr((name, values)).encode())
     for name, files in sorted(request.FILES.lists()):
         digest.update(repr((name, [(file.name, file.size) for file in files])).encode())
@@ -92,6 +97,5 @@ def replay(request: HttpRequest) -> HttpResponse:
 
 def posted_values(request: HttpRequest) -> list[tuple[str, str]]:
     """The typed values, to show them again where they could not be saved."""
-    return [
-        (name, value) for name, values in request.POST.lists() if name not in NOT_TYPED for value in values if value
-    ]
+    shown = [(name, values) for name, values in request.POST.lists() if name not in NOT_TYPED and not is_secret(name)]
+    return [(name, value) for name, values in shown for value in values if value]

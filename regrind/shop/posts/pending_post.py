@@ -8,7 +8,8 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from ..models import Person, SentForm
-from .idempotency import FIELD
+from ..people.sessions import note_start
+from .idempotency import FIELD, is_secret
 
 KEY = "pending_post"
 LONGEST = 20_000
@@ -23,7 +24,7 @@ def stash(request: HttpRequest) -> bool:
     if (
         not request.POST.get(FIELD)
         or request.FILES
-        or "password" in request.POST
+        or any(is_secret(name) for name in request.POST)
         or sum(len(name) + len(value) for name, value in pairs) > LONGEST
         or _full(request)
     ):
@@ -41,11 +42,12 @@ def _full(request: HttpRequest) -> bool:
     )
 
 
-def start_session(request: HttpRequest, person: Person) -> None:
+def start_session(request: HttpRequest, person: Person, opened_with: str = "password") -> None:
     """Start a new session for this person. Of the one before, only a stashed form stays."""
     pending = request.session.get(KEY)
     request.session.flush()  # rights from a PIN and from a password never mix
     login(request, person, backend="django.contrib.auth.backends.ModelBackend")
+    note_start(request, person, opened_with)
     if pending:
         request.session[KEY] = pending
 

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 from django.conf import settings
-from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest, HttpResponseRedirect
 from django.http.response import HttpResponseBase
@@ -12,8 +11,9 @@ from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
+from ..people import sessions
 from ..people.access import BY_PIN, restrict_to_bench
-from ..people.tablet import Tablet
+from ..people.tablet_login import still_opens
 from ..posts import pending_post
 
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
@@ -33,19 +33,60 @@ class ContentSecurityPolicy:
         return response
 
 
-class BenchSession:
-    """A session opened by a PIN or a badge has the bench's rights only, and only while its tablet is enrolled."""
+class NoStore:
+    """No browser stores a page with data: whoever opens it next must be signed in. Files with a name of their own say
+    otherwise themselves."""
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        tablet = request.session.get(BY_PIN)
-        if tablet and request.user.is_authenticated:
-            if Tablet.objects.filter(pk=tablet, revoked_at=None).exists():
+        response = self.get_response(request)
+        if request.user.is_authenticated:
+            response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+
+class EndIdleSession:
+    """A session that nobody has used for settings.IDLE_LIMIT ends."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if request.user.is_authenticated and sessions.is_idle(request):
+            sessions.end(request)
+        return self.get_response(request)
+
+
+class OwnPasswordFirst:
+    """Who still has a password that somebody else made changes it before anything else."""
+
+    OPEN = ("shop:password", "shop:sign_out", "shop:hand_over")
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        person = request.user
+        must_change = person.is_authenticated and person.must_change_password and not person.by_pin
+        if must_change and request.path not in {reverse(name) for name in self.OPEN}:
+            return HttpResponseRedirect(reverse("shop:password"))
+        return self.get_response(request)
+
+
+class BenchSession:
+    """A session opened by a PIN or a badge has the bench's rights only, and ends with that PIN, badge or tablet."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if request.session.get(BY_PIN) and request.user.is_authenticated:
+            if still_opens(request, request.user):
                 restrict_to_bench(request.user)
             else:
-                logout(request)
+                sessions.end(request)
         return self.get_response(request)
 
 

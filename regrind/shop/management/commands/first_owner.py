@@ -18,5 +18,9 @@ class Command(BaseCommand):
             return
         password = "-".join(secrets.token_hex(2) for _ in range(4))
         with event(None, "first start"):
-            Person.objects.create_user(name, password, owner=True, bench=True, front_desk=True)
-        self.stdout.write(f"First sign-in: name {name}, password {password}\nChange it under Shop, People.")
+            Person.objects.create_user(
+                name, password, owner=True, bench=True, front_desk=True, must_change_password=True
+            )
+        self.stdout.write(
+            f"First sign-in: name {name}, password {password}\nThe program then asks for your own password."
+        )

@@ -1,0 +1,21 @@
+"""Who is signed in where: one row for each open session."""
+
+from django.db import models
+from django.utils import timezone
+
+from .person import Person
+
+
+class PersonSession(models.Model):
+    """An open session of a person. opened_with: password, PIN or badge. device: as its browser names itself."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
+    session_key = models.CharField(max_length=40, unique=True)
+    opened_with = models.CharField(max_length=8)
+    address = models.CharField(max_length=45)
+    device = models.CharField(max_length=200, blank=True)
+    started_at = models.DateTimeField(default=timezone.now)
+    last_used = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["-last_used", "-pk"]
