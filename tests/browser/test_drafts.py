@@ -44,7 +44,7 @@ def test_a_killed_tab_loses_nothing_and_the_save_drops_the_draft(owner_page):
     expect(again.get_by_label("Name")).to_have_value("Nia")
     expect(again.get_by_label("Bench")).to_be_checked()
     again.get_by_label("New password").fill("a long password")
-    again.get_by_role("button", name="Add this person").click()
+    again.get_by_role("button", name="Add person").click()
     expect(again.get_by_role("link", name="Nia")).to_be_visible()
     again.goto("/shop/people")
     expect(again.get_by_label("Name")).to_be_visible()

@@ -140,8 +140,8 @@ def two_wait(hand):
         save(page)
         expect(page.locator(".offline")).to_contain_text("is stored in this tab")
         page.locator("form.undo button").click()
-        expect(page.locator(".offline").get_by_role("button", name="Send them now")).to_be_visible()
-        expect(page.locator(".offline").get_by_role("button", name="Drop “Undo”")).to_be_visible()
+        expect(page.locator(".offline").get_by_role("button", name="Send all now")).to_be_visible()
+        expect(page.locator(".offline").get_by_role("button", name="Discard “Undo”")).to_be_visible()
         page.context.set_offline(False)
 
     return leave
@@ -250,7 +250,7 @@ def test_what_a_password_was_typed_into_never_waits_in_the_tab(open_device, owne
     page.get_by_label("Name").fill("Nia")
     page.get_by_label("New password").fill("a long password")
     page.get_by_label("Bench").check()
-    page.get_by_role("button", name="Add this person").click()
+    page.get_by_role("button", name="Add person").click()
     expect(page.get_by_role("link", name="Nia")).to_be_visible()
     assert page.evaluate("sessionStorage.getItem('waits')") is None
     assert Gauge.objects.count() == 0

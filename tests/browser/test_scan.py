@@ -145,7 +145,7 @@ def test_what_is_no_number_of_ours_never_lands_in_a_number_field_nor_sends_the_f
     if where == "#id_note":
         expect(hand.page.locator(where)).to_have_value("cACME/4410.063ip at tooth 2")
     else:
-        expect(hand.page.get_by_role("alert")).to_contain_text("that is no number of ours")
+        expect(hand.page.get_by_role("alert")).to_contain_text("is not a number of this shop")
     expect(hand.page.locator("#id_diameter")).to_have_value(".2498 in")
     assert hand.page.url.endswith("/bench/417-1/inspect")
 
