@@ -105,7 +105,8 @@ class Story:
 
     def line(self, batch: Batch, told: dict[str, Any]) -> Line:
         parsed, fay = parse_line(told["said"], "in"), self.people["Fay"]
-        family = find_or_make_family(by=fay, kind=parsed.kind, **{name: getattr(parsed, name) for name in rates.KNOWN})
+        stated = {name: getattr(parsed, name) for name in rates.KNOWN}
+        family = find_or_make_family(by=fay, kind=parsed.kind, **stated)
         within = nm(told["matched"]) if "matched" in told else None
         line = log_line(
             by=fay,
@@ -113,6 +114,7 @@ class Story:
             family=family,
             count=parsed.count,
             wording=parsed.text,
+            stated=stated,
             matched=bool(within),
             match_tolerance_nm=within,
             customer_tool_number=told.get("number", ""),

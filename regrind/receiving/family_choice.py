@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from regrind.record.actions import GIVEN, fill_in, fitting_families, known, make_family, news
+from regrind.record.actions import adds, fill_in, fitting_families, make_family, news
+from regrind.record.line_dimensions import PROPERTIES, known
 from regrind.record.models import Family
 from regrind.shop.events import Refusal
 from regrind.shop.models import Person
@@ -18,6 +19,8 @@ def choose_family(*, by: Person, form: OfferedForm, made: list[Family]) -> Famil
     properties = form.family()
     if form.chosen == "new":
         return _new_family(by, properties, made)
+    if not form.chosen:
+        raise Refusal("Choose a family: the known ones add values that this line does not state.")
     family = Family.objects.filter(pk=int(form.chosen.rstrip("+")), merged_into=None).first()
     if family is None:
         raise Refusal("A family chosen here was merged meanwhile: choose again.")
@@ -28,7 +31,7 @@ def choose_family(*, by: Person, form: OfferedForm, made: list[Family]) -> Famil
 
 def _new_family(by: Person, properties: dict[str, Any], made: list[Family]) -> Family:
     [fits] = fitting_families([properties])
-    made_already = [family for family in fits if family in made]
+    made_already = [family for family in fits if family in made and not adds(family, properties)]
     same = [
         family for family in made_already if not news(family, properties) and known(properties) == _known_of(family)
     ]
@@ -44,4 +47,4 @@ def _new_family(by: Person, properties: dict[str, Any], made: list[Family]) -> F
 
 
 def _known_of(family: Family) -> dict[str, Any]:
-    return known({name: getattr(family, name) for name in (*GIVEN, "unequal_index")})
+    return known({name: getattr(family, name) for name in (*PROPERTIES, "unequal_index")})

@@ -7,15 +7,16 @@ from typing import Any
 from django import forms
 
 from regrind.geometry.units import Unit
-from regrind.record.actions import news
+from regrind.record.actions import adds, news
+from regrind.record.dimension_words import property_words
 from regrind.record.kinds import CHOICES, END_MILLS
+from regrind.record.line_dimensions import read_values, tool_of
 from regrind.record.models import Family, Line
 from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
 from regrind.shop.fields.whole_numbers import WholeText
 
 from .fields import SizeText, exact_text, set_unit
 from .line_parser import MOST_PIECES, ParsedLine
-from .line_summary import property_words
 
 LONGEST_NM = 1_000_000_000
 SIZED = END_MILLS | {"rougher", "drill", "stepdrill", "reamer", "chamfer", "keyseat", "sidecutter", "saw"}
@@ -90,26 +91,37 @@ class OfferedForm(FamilyForm):
     options: list[Option]
     chosen: str = ""
     chosen_before: str = ""
-    stays = "stays in the note"
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.options = []
 
     def offer(self, fits: list[Family]) -> None:
-        """Offer what fits; the best is chosen unless another was. What it does not know is written only if chosen."""
+        """Offer what fits. The best is chosen first, unless it would add what `adds` names: then nothing is."""
+        properties = self.family()
         for family in fits:
-            fresh = property_words(news(family, self.family()), self.unit)
-            name = family.name(self.unit)
-            self.options.append(
-                Option(str(family.pk), name, f"not known of it: {fresh}; {self.stays}" if fresh else "")
-            )
-            if fresh:
-                self.options.append(Option(f"{family.pk}+", name, f"and write into it: {fresh}"))
+            self.options += self._options_of(family, properties)
         self.options.append(Option("new", "a new family"))
-        values = [option.value for option in self.options]
+        harmless = [str(family.pk) for family in fits if not adds(family, properties)]
+        first = harmless[0] if harmless else "" if fits else "new"
         self.chosen_before = self.cleaned_data.get("family_choice", "")
-        self.chosen = self.chosen_before if self.chosen_before in values else values[0]
+        self.chosen = self.chosen_before if self.chosen_before in [option.value for option in self.options] else first
+
+    def _options_of(self, family: Family, properties: dict[str, Any]) -> list[Option]:
+        """The family as it is, and, where the line states more, the family with that written into it."""
+        fresh = property_words(news(family, properties), self.unit)
+        added = property_words(adds(family, properties), self.unit)
+        also = [f"adds {added}, assumed until confirmed"] if added else []
+        also += [f"{fresh} is kept with this line"] if fresh else []
+        options = [Option(str(family.pk), family.name(self.unit), "; ".join(also))]
+        if fresh:
+            options.append(Option(f"{family.pk}+", family.name(self.unit), f"and write {fresh} into the family"))
+        return options
+
+    @property
+    def undecided(self) -> bool:
+        """Whether every known family would add something that was not stated, and nobody chose yet."""
+        return bool(self.options) and not self.chosen
 
     def stale(self) -> bool:
         """Whether there is a choice now that the page did not show: then it must be looked at again.
@@ -176,10 +188,20 @@ class KindForm(OfferedForm):
     """What an existing line's tools are, changed."""
 
     reason = forms.CharField(label="Why it changes", max_length=200, required=False)
-    stays = "left out"
 
     def __init__(self, *args: Any, unit: Unit, line: Line, **kwargs: Any) -> None:
-        super().__init__(*args, unit=unit, initial=initial_of(line.family, unit), **kwargs)
+        super().__init__(*args, unit=unit, initial=initial_of(tool_of(line), unit), **kwargs)
+        self.line = line
+
+    def stated(self) -> dict[str, Any]:
+        """What the line states now: what it stated or was confirmed before, and each field that was changed."""
+        properties = self.family()
+        if not self.line.stated:
+            return properties
+        changed = {f"{name}_nm" for name in LENGTHS} | {f"{name}_cdeg" for name in ANGLES} | set(PLAIN)
+        changed = {name for name in changed if name.removesuffix("_nm").removesuffix("_cdeg") in self.changed_data}
+        before = read_values(self.line.stated).keys() | read_values(self.line.confirmed).keys()
+        return {name: value for name, value in properties.items() if name in before | changed}
 
 
 def data_of(parsed: ParsedLine, unit: Unit) -> dict[str, Any]:

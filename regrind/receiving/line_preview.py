@@ -7,7 +7,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from regrind.geometry.units import Unit
-from regrind.record.actions import fitting_families, news
+from regrind.record.actions import fitting_families
 from regrind.record.models import Batch, Family, Line
 from regrind.shop.fields.forms import ShopForm
 from regrind.shop.fields.whole_numbers import read_whole
@@ -17,7 +17,7 @@ from .actions import log_line
 from .family_choice import choose_family
 from .line_form import LineForm, data_of, posted_lines
 from .line_parser import MOST_LINES, parse_line, parse_lines
-from .line_summary import Fact, facts, property_words
+from .line_summary import Fact, facts
 
 FILLED = re.compile(r"l[0-9]{1,2}-(?:nominal|corner_radius|shank|flute_length|overall)")
 
@@ -106,6 +106,8 @@ class ReadBackForm(ShopForm):
             raise ValidationError(CHANGED)
         if not all(line.valid for line in self.lines):
             raise ValidationError("Nothing was saved yet. Fix the fields marked below.")
+        if any(line.form.undecided for line in self.lines):
+            raise ValidationError("Nothing was saved yet. Choose a family where the page asks for it.")
         if any(line.form.stale() for line in self.lines):
             raise ValidationError("Other families fit than the page showed: check them below, then save.")
 
@@ -125,9 +127,5 @@ def keep(*, by: Person, batch: Batch, lines: list[ReadLine]) -> list[Line]:
     logged = []
     for line in lines:
         family = choose_family(by=by, form=line.form, made=made)
-        values = line.form.line()
-        not_stored = property_words(news(family, line.form.family()), line.unit)
-        if not_stored:
-            values["note"] = ", ".join(text for text in (values["note"], not_stored) if text)[:2000]
-        logged.append(log_line(by=by, batch=batch, family=family, **values))
+        logged.append(log_line(by=by, batch=batch, family=family, stated=line.form.family(), **line.form.line()))
     return logged

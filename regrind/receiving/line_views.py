@@ -4,9 +4,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from regrind.record.actions import fitting_families
+from regrind.record.dimension_words import assumed_words
 from regrind.record.find import line_or_404
 from regrind.record.models import Line
 from regrind.shop.events import Refusal
@@ -14,6 +15,7 @@ from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 from regrind.shop.undo import UNDO_FOR
+from regrind.shop.web.request_values import next_page
 
 from . import actions, overview
 from .family_choice import choose_family
@@ -48,6 +50,7 @@ def _page(request: HttpRequest, line_shown: Line, problem: str = "", status: int
             "missing": any(p.status == "missing" for p in pieces),
             "fresh": fresh and bool(pieces),
             "problem": problem,
+            "assumed": assumed_words(line_shown),
             "may_bench": person_of(request).may("bench"),
             "ticked": request.GET.getlist("pieces"),
         },
@@ -120,8 +123,27 @@ def kind(request: HttpRequest, number: str) -> HttpResponse:
         if form.stale():
             raise Refusal("These families fit the fields: choose one, then save.")
         actions.change_family(
-            by=by, line=line_shown, family=choose_family(by=by, form=form, made=[]), reason=form.cleaned_data["reason"]
+            by=by,
+            line=line_shown,
+            family=choose_family(by=by, form=form, made=[]),
+            stated=form.stated(),
+            reason=form.cleaned_data["reason"],
         )
         return reverse("receiving:line", args=[str(line_shown)])
 
     return save(request, form, act=act, show=show)
+
+
+@needs(*COUNTER)
+@require_POST
+def confirm(request: HttpRequest, number: str) -> HttpResponse:
+    """Say that values which the line's family adds are right for this line: one tap, one value or all of them."""
+    line_shown = line_or_404(number)
+    page = next_page(request)
+
+    def act() -> str:
+        names = request.POST.getlist("names")
+        actions.confirm_dimensions(by=person_of(request), line=line_shown, names=names)
+        return page
+
+    return save(request, None, act=act, page=page)

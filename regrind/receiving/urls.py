@@ -15,6 +15,7 @@ urlpatterns = [
     path("merges/<int:pk>/take-apart", family_views.apart, name="take_apart"),
     path("line/<str:number>", line_views.line, name="line"),
     path("line/<str:number>/kind", line_views.kind, name="kind"),
+    path("line/<str:number>/confirm", line_views.confirm, name="confirm"),
     path("line/<str:number>/<str:action>", line_views.line_action, name="line_action"),
     path("piece/<str:number>/known", piece_views.known, name="known"),
     path("piece/<str:number>/complaint", piece_views.complaint, name="complaint"),

@@ -10,25 +10,12 @@ from django.db.models import Q
 from regrind.shop.events import Conflict, Refusal, event, one_event
 from regrind.shop.models import Event, Person
 
+from .line_dimensions import PROPERTIES, UNKNOWN, known
 from .models import Customer, Family, FamilyMerge, Line, LineChange, Tool
 from .rollups import cells_of, touch
 
-GIVEN = (
-    "nominal_nm",
-    "teeth",
-    "material",
-    "coating",
-    "helix_cdeg",
-    "corner_radius_nm",
-    "maker",
-    "catalogue",
-    "shank_nm",
-    "flute_length_nm",
-    "overall_nm",
-    "point_angle_cdeg",
-)
+DECIDING = ("material", "coating", "helix_cdeg", "unequal_index")
 HANDS = ("hand_of_cut", "hand_of_helix")
-UNKNOWN = (None, "", False)
 
 
 def keep_customer(*, by: Person, customer: Customer | None = None, **values: Any) -> Customer:
@@ -45,11 +32,6 @@ def keep_customer(*, by: Person, customer: Customer | None = None, **values: Any
         Customer.objects.filter(pk=customer.pk).update(**values)
         customer.refresh_from_db()
         return customer
-
-
-def known(properties: Mapping[str, Any]) -> dict[str, Any]:
-    """The properties that were really given: what is empty stays unknown."""
-    return {name: properties[name] for name in (*GIVEN, "unequal_index") if properties.get(name) not in UNKNOWN}
 
 
 def _hands(properties: Mapping[str, Any]) -> dict[str, str]:
@@ -70,10 +52,16 @@ def news(family: Family, properties: Mapping[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in known(properties).items() if getattr(family, name) in UNKNOWN}
 
 
+def adds(family: Family, properties: Mapping[str, Any]) -> dict[str, Any]:
+    """What the family knows and nobody gave, of what decides how a tool is ground: material, coating, helix, index."""
+    given = known(properties)
+    return {name: value for name in DECIDING if name not in given and (value := getattr(family, name)) not in UNKNOWN}
+
+
 def fitting_families(many: Sequence[Mapping[str, Any]]) -> list[list[Family]]:
     """For each set of properties the families that fit it, the best known fit first; one query for all.
 
-    Each mapping holds `kind` and any of GIVEN, HANDS and unequal_index. A property that nobody gave never makes a
+    Each mapping holds `kind` and any of PROPERTIES, HANDS and unequal_index. A property that nobody gave never makes a
     second family; a merged family is never offered.
     """
     wanted = [
@@ -93,7 +81,7 @@ def _rank(properties: Mapping[str, Any], family: Family) -> tuple[int, int, int]
     known_properties = known(properties)
     same = sum(getattr(family, name) == value for name, value in known_properties.items())
     more = sum(
-        getattr(family, name) not in UNKNOWN for name in (*GIVEN, "unequal_index") if name not in known_properties
+        getattr(family, name) not in UNKNOWN for name in (*PROPERTIES, "unequal_index") if name not in known_properties
     )
     return -same, more, family.pk
 
@@ -122,7 +110,7 @@ def fill_in(*, by: Person, family: Family, properties: Mapping[str, Any]) -> dic
 def find_or_make_family(*, by: Person, kind: str, fill: bool = False, **properties: Any) -> Family:
     """The family that fits best, else a new one.
 
-    properties: any of GIVEN, HANDS and unequal_index. fill: also write into a fitting family what it did not know.
+    properties: any of PROPERTIES, HANDS and unequal_index. fill: also write into a fitting family what it did not know.
     """
     properties = {**properties, "kind": kind}
     [fitting] = fitting_families([properties])

@@ -58,6 +58,7 @@ TABLE = [
     Row("receiving:merge_family", DESK, POST, ("{family}",), (99_999,)),
     Row("receiving:take_apart", DESK, POST, ("{merge}",), (99_999,)),
     Row("receiving:line", DESK_BENCH, GET, (L,), ("417-99",)),
+    Row("receiving:confirm", DESK_BENCH, POST, (L,), ("417-99",)),
     Row("receiving:kind", DESK_BENCH, BOTH, (L,), ("417-99",)),
     Row("receiving:line_action", DESK_BENCH, BOTH, (L, "recount"), (L, "nothing")),
     Row("receiving:known", DESK_BENCH, BOTH, (P,), ("417-1-99",)),

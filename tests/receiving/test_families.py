@@ -10,6 +10,7 @@ from regrind.record.actions import (
     merge_families,
     take_apart,
 )
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Family, FamilyMerge, Line, LineChange, Tool
 from regrind.shop.events import Conflict, Refusal
 
@@ -140,7 +141,8 @@ def test_the_page_offers_what_fits_and_writes_into_it_only_where_that_is_chosen(
     assert [option.value for option in options] == [f"{plain.pk}", f"{plain.pk}+", "new"]
     counter.keep(box, "12 x 1/4 3fl AlTiN")
     plain.refresh_from_db()
-    assert (plain.coating, Line.objects.latest("pk").note) == ("", "AlTiN")
+    line = Line.objects.latest("pk")
+    assert (plain.coating, line.note, tool_of(line).coating) == ("", "", "AlTiN")
     counter.keep(box, "12 x 1/4 3fl AlTiN", **{"l0-family_choice": f"{plain.pk}+"})
     plain.refresh_from_db()
     assert (plain.coating, Line.objects.latest("pk").family) == ("AlTiN", plain)

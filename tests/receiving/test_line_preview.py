@@ -2,7 +2,9 @@
 
 import pytest
 
-from regrind.record.models import Line, Piece
+from regrind.record.dimension_words import assumed_words
+from regrind.record.line_dimensions import tool_of
+from regrind.record.models import Family, Line, Piece
 
 pytestmark = pytest.mark.django_db
 INCH = 25_400_000
@@ -96,7 +98,7 @@ def test_an_echo_by_htmx_is_the_fragment_alone(counter, box):
 def test_what_was_not_understood_is_named_and_kept_as_a_note(counter, box):
     page = counter.read_back(box, "12 x 1/4 3fl blurg stub").content.decode()
     assert "Not understood, saved as a note: <strong>blurg, stub</strong>" in page
-    counter.keep(box, "12 x 1/4 3fl blurg stub")
+    counter.keep(box, "12 x 1/4 3fl blurg stub", **{"l0-family_choice": "new"})
     assert Line.objects.get().note == "blurg stub"
 
 
@@ -142,7 +144,7 @@ def test_a_half_typed_line_shows_no_error(counter, box):
         ("corner_radius", ".5 in", "half the diameter"),
         ("flute_length", "5 in", "longer than the whole tool"),
         ("overall", "2000 mm", "to 39.3701\u202fin"),
-        ("match_tolerance", "1 in", "outside"),
+        ("match_tolerance", "1 in", "from"),
         ("matched", "on", "stay matched"),
         ("coating", "x" * 21, "20"),
     ],
@@ -188,14 +190,58 @@ def test_like_lines_of_one_box_share_one_new_family(counter, box):
     counter.keep(box, "12 x 3/8 2fl\n3 x 3/8 2fl HSS-E\n4 x 3/8 2fl")
     families = {line.family_id for line in Line.objects.all()}
     assert len(families) == 1
-    assert Line.objects.get(number=2).note == "HSS-Co"  # nothing is written into a family unless it is chosen
+    line = Line.objects.get(number=2)  # nothing is written into a family unless it is chosen
+    assert (line.family.material, tool_of(line).material, line.note) == ("", "HSS-Co", "")
 
 
-def test_a_line_that_fits_two_new_families_of_its_box_waits_for_the_choice(counter, box):
-    answer = counter.keep(box, "12 x 3/8 2fl HSS\n3 x 3/8 2fl carbide\n4 x 3/8 2fl")
-    assert answer.status_code == 422
-    assert "Two new families of this box" in answer.content.decode()
-    assert not Line.objects.exists()
-    counter.keep(box, "12 x 3/8 2fl HSS\n3 x 3/8 2fl carbide")
+def test_a_line_never_joins_a_new_family_of_its_box_that_would_add_a_material(counter, box):
+    counter.keep(box, "12 x 3/8 2fl HSS\n3 x 3/8 2fl carbide\n4 x 3/8 2fl")
+    assert [line.family.material for line in Line.objects.order_by("number")] == ["HSS", "carbide", ""]
     options = counter.read_back(box, "4 x 3/8 2fl").context["read"][0].form.options
-    assert len(options) == 3
+    assert len(options) == 4
+
+
+def test_nothing_is_chosen_first_that_would_add_material_coating_helix_or_index(counter, box):
+    make = Family.objects.create
+    known = make(kind="square", nominal_nm=INCH // 2, teeth=4, material="carbide", coating="AlTiN", helix_cdeg=4000)
+    page = counter.read_back(box, "4 x 1/2 4 flute")
+    [line] = page.context["read"]
+    assert line.form.chosen == ""
+    assert "adds carbide, AlTiN, helix 40°, assumed until confirmed" in page.content.decode()
+    assert " checked" not in page.content.decode()
+    refused = counter.keep(box, "4 x 1/2 4 flute")
+    assert refused.status_code == 422
+    assert "Choose a family" in refused.content.decode()
+    assert not Line.objects.exists()
+    counter.keep(box, "4 x 1/2 4 flute", **{"l0-family_choice": str(known.pk)})
+    assert [words for _, words in assumed_words(Line.objects.get())] == ["carbide", "AlTiN", "helix 40°"]
+
+
+def test_what_is_said_at_the_counter_stays_with_the_line_and_wins(counter, box):
+    counter.keep(box, "4 x 1/2 4 flute 3/4 loc var")
+    line = Line.objects.get()
+    Family.objects.filter(pk=line.family_id).update(flute_length_nm=INCH // 2, unequal_index=False)
+    tool = tool_of(Line.objects.get())
+    assert (tool.flute_length_nm, tool.unequal_index, line.note) == (INCH * 3 // 4, True, "")
+
+
+def test_an_assumed_value_is_confirmed_in_one_tap_on_the_lines_page(counter, box, front_desk):
+    family = Family.objects.create(kind="square", nominal_nm=INCH // 2, teeth=4, material="carbide", helix_cdeg=4000)
+    counter.keep(box, "4 x 1/2 4 flute", **{"l0-family_choice": str(family.pk)})
+    line = Line.objects.get()
+    page = f"/receiving/line/{line}"
+    assert "Confirm helix 40°" in counter.get(page).content.decode()
+    answer = counter.post(f"{page}/confirm", page, names="helix_cdeg", next=page)
+    assert answer.url == page
+    assert [words for _, words in assumed_words(Line.objects.get())] == ["carbide"]
+
+
+def test_changing_the_kind_states_what_was_changed_and_nothing_else(counter, box):
+    family = Family.objects.create(kind="square", nominal_nm=INCH // 2, teeth=4, material="carbide", helix_cdeg=4000)
+    counter.keep(box, "4 x 1/2 4 flute", **{"l0-family_choice": str(family.pk)})
+    page = f"/receiving/line/{Line.objects.get()}/kind"
+    fields = {"kind": "square", "nominal": "1/2 in", "teeth": "4", "material": "HSS", "helix": "40"}
+    counter.post(page, **fields, hand_of_cut="right", hand_of_helix="right", family_choice="new")
+    line = Line.objects.get()
+    assert (tool_of(line).material, line.family == family) == ("HSS", False)
+    assert "helix_cdeg" not in line.stated

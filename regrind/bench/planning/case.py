@@ -7,6 +7,8 @@ from typing import cast
 
 from regrind.geometry.case import KIND
 from regrind.geometry.inputs import Case, Hand, Limits, Measured, Method, Tool, Uncertainty
+from regrind.record.dimension_words import property_words
+from regrind.record.line_dimensions import assumed_dimensions, tool_of
 from regrind.record.models import Family, Line
 
 from ..models import Grind, Inspection, Reading
@@ -31,14 +33,29 @@ SPREADS = {
     "tir": "tooth_reading_nm",
 }
 
+# The reading that stands in the place of a value of the line or its family.
+READ_INSTEAD = {
+    "helix_cdeg": "helix",
+    "core_nm": "core",
+    "rake_cdeg": "rake",
+    "primary_relief_cdeg": "primary",
+    "secondary_relief_cdeg": "secondary",
+    "primary_land_nm": "land",
+}
+NOT_PLANNED = ("coating", "maker", "catalogue", "shank_nm", "overall_nm", "point_angle_cdeg", "corner_radius_nm")
+
 
 @dataclass(frozen=True)
 class Flute:
-    """The flute length, how it is known ('' where it was read or is as it should be), and whether it is a guess."""
+    """The flute length, how it is known ('' where it was read or is as it should be), and whether it is a guess.
+
+    family: it is the line's or the family's, as when new.
+    """
 
     nm: int
     words: str = ""
     guessed: bool = False
+    family: bool = False
 
 
 def build_case(
@@ -49,7 +66,8 @@ def build_case(
     ground: the tool's grinds before the inspection, oldest first, of this visit and of earlier ones: the plan starts
     from what they left. reground: it was ground before, here or elsewhere, whether or not that is on record.
     """
-    family, teeth = line.family, inspection.teeth or line.family.teeth or 0
+    family = tool_of(line)
+    teeth = inspection.teeth or family.teeth or 0
     lacks = tuple(
         name
         for name, value in (
@@ -67,6 +85,7 @@ def build_case(
     built.assumed += [flute.words] if flute.words else []
     built.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
     built.assumed += [TWICE] if inspection.diameter_place == "worn" else []
+    built.assumed += _assumed_from_family(line, inspection, flute)
     built.assumed += usual.from_history
     tool = _tool(built, family, inspection, teeth, flute, ground)
     marks, ends = read_damage(built, inspection, tool, line.batch.customer.unit)
@@ -83,6 +102,18 @@ def build_case(
     return built
 
 
+def _assumed_from_family(line: Line, inspection: Inspection, flute: Flute) -> list[str]:
+    """What the plan takes from the family and nobody stated, confirmed or read, in words."""
+    replaced = {name for name, reading in READ_INSTEAD.items() if reading in inspection.readings}
+    replaced |= {"teeth"} if inspection.teeth else set()
+    replaced |= set() if flute.family else {"flute_length_nm"}
+    return [
+        f"{property_words({row.name: row.value}, line.batch.customer.unit)}, {row.source_words}"
+        for row in assumed_dimensions(line)
+        if row.name not in replaced and row.name not in NOT_PLANNED
+    ]
+
+
 def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], reground: bool) -> Flute:
     """As it was read; else as the last plan meant to leave it, as when new, or a guess no shorter than the damage."""
     read, planned = (
@@ -96,7 +127,7 @@ def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], regr
     if family.flute_length_nm:
         before = reground and not ground
         words = "the flute length, as when new, though it was ground before" if before else ""
-        return Flute(family.flute_length_nm, words, guessed=before)
+        return Flute(family.flute_length_nm, words, guessed=before, family=True)
     reach = max([inspection.reach_nm or 0, *(mark["to"].nm or 0 for mark in each_mark(inspection))])
     return Flute(
         max(FLUTES_OVER_DIAMETER * (family.nominal_nm or 0), reach),

@@ -2,7 +2,16 @@
 
 from .boxes import change_batch, note_foreign_item, open_batch
 from .counts import name_found, name_missing, recount
-from .lines import MOST_PIECES, change_family, change_line, log_line, merge_lines, set_aside, split_line
+from .lines import (
+    MOST_PIECES,
+    change_family,
+    change_line,
+    confirm_dimensions,
+    log_line,
+    merge_lines,
+    set_aside,
+    split_line,
+)
 from .tools import complain, count_marks, follow, forget_tool, give_tags, withdraw_complaint
 
 __all__ = [
@@ -11,6 +20,7 @@ __all__ = [
     "change_family",
     "change_line",
     "complain",
+    "confirm_dimensions",
     "count_marks",
     "follow",
     "forget_tool",

@@ -1,11 +1,12 @@
 """Lines of like tools: logged, set aside again, split, merged, and told differently at any time."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db.models import Max
 from django.utils import timezone
 
+from regrind.record.line_dimensions import assumed_dimensions, known, read_values, write_values
 from regrind.record.models import Batch, Family, Line, LineChange, Piece, Tool
 from regrind.record.rollups import cells_of, touch
 from regrind.shop.events import Conflict, Refusal, event
@@ -30,10 +31,13 @@ def log_line(
     matched: bool = False,
     match_tolerance_nm: int | None = None,
     note: str = "",
+    stated: Mapping[str, Any] | None = None,
 ) -> Line:
     """Add a line of `count` like tools (1 to 500); its pieces number themselves. Returns the line.
 
-    match_tolerance_nm: within what diameter a matched line stays equal. Refusal where the count does not fit.
+    stated: what the line itself says of its tools, by the names of Family's columns: all else that the family knows
+    is assumed; None where the family was chosen as a whole. match_tolerance_nm: within what diameter a matched line
+    stays equal. Refusal where the count does not fit.
     """
     if not 1 <= count <= MOST_PIECES:
         raise Refusal(f"A line holds 1 to {MOST_PIECES} pieces, not {count}.")
@@ -47,6 +51,7 @@ def log_line(
             matched=matched,
             customer_tool_number=customer_tool_number,
             match_tolerance_nm=match_tolerance_nm,
+            stated="" if stated is None else write_values(known(stated)),
         )
         add_pieces(line, count)
         record_change(happened, line, "logged", f"{pieces_word(count)}: {wording or family.name(batch.customer.unit)}")
@@ -125,11 +130,13 @@ def merge_lines(*, by: Person, line: Line, into: Line, reason: str = "") -> None
         record_change(happened, into, "merged", f"{pieces_word(count)} from line {line.number}{were}. {reason}".strip())
 
 
-def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -> None:
+def change_family(
+    *, by: Person, line: Line, family: Family, reason: str = "", stated: Mapping[str, Any] | None = None
+) -> None:
     """Say that a line's tools are of another kind or family, at any time; the line keeps what it was in words.
 
-    Followed tools of the line go to the new family too. Refusal where pieces were looked at already and no reason
-    is given.
+    stated: what the line itself says of its tools now, None where the family was chosen as a whole. Followed tools of
+    the line go to the new family too. Refusal where pieces were inspected already and no reason is given.
     """
     touched = line.pieces.exclude(status__in=("arrived", "missing")).count()
     if touched and not reason:
@@ -137,7 +144,9 @@ def change_family(*, by: Person, line: Line, family: Family, reason: str = "") -
     unit = line.batch.customer.unit
     with event(by, "kind changed", why=reason) as happened:
         touch(cells=cells_of([line.pk]), lines=[line.pk])
-        if not Line.objects.filter(pk=line.pk, family=line.family_id).update(family=family):
+        if not Line.objects.filter(pk=line.pk, family=line.family_id).update(
+            family=family, stated="" if stated is None else write_values(known(stated)), confirmed=""
+        ):
             raise Conflict(f"Line {line} was changed to another kind meanwhile.")
         _retell_tools(line, family)
         record_change(happened, line, "kind", f"{line.family.name(unit)} → {family.name(unit)}. {reason}".strip())
@@ -148,6 +157,22 @@ def _retell_tools(line: Line, family: Family) -> None:
     """The followed tools of a line are of its family."""
     there = line.pieces.filter(tool__isnull=False).values("tool")
     Tool.objects.filter(pk__in=there).exclude(family=family).update(family=family)
+
+
+def confirm_dimensions(*, by: Person, line: Line, names: Sequence[str]) -> None:
+    """Say that values which the family adds are right for this line. names: of Family's columns.
+
+    Refusal where one of them is not assumed any more.
+    """
+    assumed = {dimension.name: dimension.value for dimension in assumed_dimensions(line)}
+    if not names or not set(names) <= assumed.keys():
+        raise Refusal("These values are not assumed any more: the page shows them as they are now.")
+    confirmed = read_values(line.confirmed) | {name: assumed[name] for name in names}
+    with event(by, "line changed"):
+        unchanged = Line.objects.filter(pk=line.pk, family=line.family_id, confirmed=line.confirmed)
+        if not unchanged.update(confirmed=write_values(confirmed)):
+            raise Conflict(f"Line {line} was changed meanwhile.")
+    line.confirmed = write_values(confirmed)
 
 
 def change_line(*, by: Person, line: Line, **changes: Any) -> None:

@@ -213,6 +213,8 @@ class Migration(migrations.Migration):
                 ('unit_price_minor', models.PositiveIntegerField(blank=True, null=True, verbose_name='price a piece')),
                 ('price_since', models.DateField(blank=True, null=True)),
                 ('note', models.TextField(blank=True, max_length=2000)),
+                ('stated', models.TextField(blank=True, verbose_name='stated on this line')),
+                ('confirmed', models.TextField(blank=True, verbose_name='confirmed for this line')),
                 ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='record.batch')),
                 ('family', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='record.family')),
             ],

@@ -53,6 +53,9 @@ class Line(models.Model):
     unit_price_minor = models.PositiveIntegerField("price a piece", null=True, blank=True)
     price_since = models.DateField(null=True, blank=True)
     note = models.TextField(max_length=2000, blank=True)
+    # JSON by the names of Family's columns, see record.line_dimensions; `stated` is "" where the family says it all.
+    stated = models.TextField("stated on this line", blank=True)
+    confirmed = models.TextField("confirmed for this line", blank=True)
 
     class Meta:
         ordering = ["batch", "number"]

@@ -1,0 +1,66 @@
+"""A tool's dimensions in words: label and figure, in the reader's unit."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from regrind.geometry.units import Unit
+
+from .line_dimensions import assumed_dimensions
+from .models import Line
+from .names import size_name
+
+LABELS = {
+    "nominal_nm": "diameter",
+    "teeth": "flutes",
+    "corner_radius_nm": "corner radius",
+    "shank_nm": "shank",
+    "flute_length_nm": "flute length",
+    "overall_nm": "overall length",
+    "helix_cdeg": "helix",
+    "point_angle_cdeg": "point angle",
+    "maker": "maker",
+    "catalogue": "catalogue",
+    "unequal_index": "index",
+    "core_nm": "core diameter",
+    "rake_cdeg": "radial rake",
+    "primary_relief_cdeg": "primary relief",
+    "secondary_relief_cdeg": "secondary relief",
+    "primary_land_nm": "primary land",
+    "face_arc_nm": "radius of the flute face",
+}
+
+
+def label(name: str) -> str:
+    """What a column of Family is called."""
+    return LABELS.get(name, name)
+
+
+def figure(name: str, value: Any, unit: Unit) -> str:
+    """A value of that column: `1/4 in`, `30°`, `carbide`, `unequal`."""
+    if name == "unequal_index":
+        return "unequal" if value else "equal"
+    if name.endswith("_cdeg"):
+        return f"{value / 100:g}°"
+    if name.endswith("_nm"):
+        return size_name(value, unit)
+    return str(value)
+
+
+def property_words(properties: Mapping[str, Any], unit: Unit) -> str:
+    """Properties in a few words: `carbide, AlTiN, helix 30°, shank 1/4 in`."""
+    return ", ".join(_words(name, value, unit) for name, value in properties.items())
+
+
+def _words(name: str, value: Any, unit: Unit) -> str:
+    text = figure(name, value, unit)
+    if name in ("material", "coating"):
+        return text
+    if name in ("unequal_index", "teeth"):
+        return f"{text} {label(name)}"
+    return f"{label(name)} {text}"
+
+
+def assumed_words(line: Line) -> list[tuple[str, str]]:
+    """What the family adds and nobody confirmed: (name of the column, `helix 40°`), in the customer's unit."""
+    unit = line.batch.customer.unit
+    return [(row.name, property_words({row.name: row.value}, unit)) for row in assumed_dimensions(line)]
