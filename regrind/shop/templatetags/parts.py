@@ -56,7 +56,7 @@ def badge(label: str, style: str = "") -> SafeString:
 @register.simple_tag
 def state(code: str) -> SafeString:
     """A limit's state or a verdict: a word and a shape first, colour last."""
-    word, style = STATES.get(code, (code.replace("_", " "), "plain"))
+    word, style = STATES.get(code, (code.replace("_", " "), "neutral"))
     return format_html('<span class="state {}"><span class="shape" aria-hidden="true"></span>{}</span>', style, word)
 
 
