@@ -28,6 +28,7 @@ import time
 from collections import defaultdict
 from collections.abc import Callable
 from html.parser import HTMLParser
+from itertools import cycle
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
@@ -236,51 +237,43 @@ def main() -> None:
         server.wait(30)
 
 
+def work(seat: Seat, lines: list[tuple[str, str]], reading: dict[str, str]) -> Callable[[], object]:
+    """What a tablet does again and again: save the next line's inspection, open a list, scan a tag."""
+
+    def once() -> None:
+        seat.measure(*lines.pop())
+        seat.ask("a list at depth", "GET", reading["boxes at depth"])
+        seat.ask("scan a tag", "GET", reading["scan a tag"])
+
+    return once
+
+
 def load(
     options: argparse.Namespace, port: int, pid: int, reading: dict[str, str], review: list[str]
 ) -> tuple[Times, Times, dict[str, Any]]:
+    """Times of one tablet alone, times of all together, and what happened meanwhile."""
     alone: Times = defaultdict(list)
     busy: Times = defaultdict(list)
     errors: list[str] = []
     lines = receive(options.tablets, math.ceil(2 * options.seconds / options.think) + ALONE)
-
-    def work(seat: Seat, lines_left: list[tuple[str, str]]) -> Callable[[], object]:
-        def once() -> None:
-            seat.measure(*lines_left.pop())
-            seat.ask("a list at depth", "GET", reading["boxes at depth"])
-            seat.ask("scan a tag", "GET", reading["scan a tag"])
-
-        return once
-
     first = enrol(1, port, alone, errors)[0]
     for _ in range(ALONE):
-        work(first, lines[0])()
+        work(first, lines[0], reading)()
     before = spent_keys()
-    seats = enrol(options.tablets + 1, port, busy, errors)
-    asked = iter(range(10**9))
+    *seats, reporter = enrol(options.tablets + 1, port, busy, errors)
+    reports = cycle(review)
     threads = [
-        run_for(options.seconds, work(seat, line), options.think) for seat, line in zip(seats, lines, strict=False)
+        *(run_for(options.seconds, work(*one, reading), options.think) for one in zip(seats, lines, strict=False)),
+        run_for(options.seconds, lambda: reporter.ask("review", "GET", next(reports)), options.pause),
     ]
-
-    def report() -> None:
-        seats[-1].ask("review", "GET", review[next(asked) % len(review)])
-
-    threads.append(run_for(options.seconds, report, options.pause))
     time.sleep(options.seconds / 3)  # by then each thread of each worker has met the largest pages
     warm = memory_kb(pid)
     for thread in threads:
         thread.join()
-    return (
-        alone,
-        busy,
-        {
-            "errors": errors,
-            "saves": len(busy["save"]),
-            "kept": spent_keys() - before,
-            "per second": len(busy["save"]) / options.seconds,
-            "memory": memory_kb(pid) / warm - 1,
-        },
-    )
+    saves = len(busy["save"])
+    grown = memory_kb(pid) / warm - 1
+    figures = {"errors": errors, "saves": saves, "kept": spent_keys() - before, "memory": grown}
+    return alone, busy, figures | {"per second": saves / options.seconds}
 
 
 def table(alone: Times, busy: Times, figures: dict[str, Any]) -> None:

@@ -116,37 +116,41 @@ def reviewed() -> dict[str, str]:
     from django.db.models import Sum
     from django.urls import reverse
 
-    from regrind.record.models import FamilyMonth, Piece, Tally
+    from regrind.record.models import FamilyMonth
 
-    busiest = (
-        FamilyMonth.objects.values("family", "family__material").annotate(n=Sum("received")).order_by("-n").first()
-    )
-    customer = FamilyMonth.objects.values("customer").annotate(n=Sum("received")).order_by("-n").first()
-    assert busiest
-    assert customer
-    oldest = Piece.objects.filter(line__family=busiest["family"]).order_by("pk")[60:61][0].pk
-    keys = {
-        column: Tally.objects.filter(what=column, cell__family=busiest["family"]).values_list("key", flat=True)[0]
-        for column in ("why", "complaint")
-    }
+    def first_of(*columns: str) -> dict[str, Any]:
+        sums = FamilyMonth.objects.values(*columns).annotate(n=Sum("received"))
+        return dict(sums.order_by("-n")[0])
+
+    busiest, customer = first_of("family", "family__material"), first_of("customer")["customer"]
     pages = {name: reverse(f"review:{name}") for name in ("families", "customers", "export", "paper")}
-    family, tried = reverse("review:family", args=[busiest["family"]]), "percent=12&rate=120&lot=6"
-    narrow = urlencode(
-        {
-            "customer": customer["customer"],
-            "material": busiest["family__material"],
-            "least": "2 mm",
-            "since": f"{date.today().year - 2}-01-01",
-        }
-    )
+    since = f"{date.today().year - 2}-01-01"
+    narrow = urlencode({"customer": customer, "material": busiest["family__material"], "least": "2 mm", "since": since})
     return {
         "families reviewed": pages["families"],
         "a narrowed review": f"{pages['families']}?{narrow}",
-        "what if": f"{pages['families']}?{tried}",
+        "what if": f"{pages['families']}?percent=12&rate=120&lot=6",
         "customers reviewed": pages["customers"],
         "the review exported": pages["export"],
         "the review on paper": pages["paper"],
-        "a customer's on paper": f"{pages['paper']}?customer={customer['customer']}",
+        "a customer's on paper": f"{pages['paper']}?customer={customer}",
+        **reviewed_family(busiest["family"], narrow),
+    }
+
+
+def reviewed_family(pk: int, narrow: str) -> dict[str, str]:
+    """One family's page, and the lists of pieces behind its figures."""
+    from django.urls import reverse
+
+    from regrind.record.models import Piece, Tally
+
+    oldest = Piece.objects.filter(line__family=pk).order_by("pk")[60:61][0].pk
+    keys = {
+        kind: Tally.objects.filter(what=kind, cell__family=pk).values_list("key", flat=True)[0]
+        for kind in ("why", "complaint")
+    }
+    family = reverse("review:family", args=[pk])
+    return {
         "one family reviewed": family,
         "what if of a family": f"{family}?price=15&rate=120&lot=6&smallest=3+mm",
         "a family's few years": f"{family}?{narrow}",
