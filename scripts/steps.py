@@ -20,7 +20,8 @@ FAST_HELP = (
     " rooms' own tests, PostgreSQL, the browser and the demo"
 )
 QUICK = ("tests/paper", "tests/start", "tests/scripts", "tests/calculators")
-ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words", "guides")  # tests that no database makes different
+# Tests that no database makes different.
+ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words", "guides")
 WORKERS = ("-n", "2", "--dist", "loadgroup")
 NOTHING_COLLECTED = 5  # pytest's exit code
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"
