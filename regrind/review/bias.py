@@ -1,4 +1,4 @@
-"""Whether the plan foretells too much or too little: a bias that is not chance, by two tests that must agree."""
+"""Whether the plan predicts too much or too little: a bias that is not chance, by two tests that must agree."""
 
 import math
 from dataclasses import dataclass
@@ -22,9 +22,9 @@ class Signs:
 
 @dataclass(frozen=True, slots=True)
 class Bias:
-    """Real minus predicted over n cases: its mean and interval, the chance of each test, and what is said.
+    """Real minus predicted over n cases: its mean and interval, the chance of each test, and the finding.
 
-    said: "too few", "chance", "small" (it is there, and less than anybody can read) or "bias". Chances are None
+    finding: "too few", "chance", "small" (it is there, and less than anybody can read) or "bias". Chances are None
     below two cases.
     """
 
@@ -33,7 +33,7 @@ class Bias:
     within: Interval | None
     chance_of_t: float | None
     chance_of_signs: float | None
-    said: str
+    finding: str
 
 
 def judge_bias(moments: Moments, signs: Signs, least: float = 0.0) -> Bias:
@@ -46,12 +46,12 @@ def judge_bias(moments: Moments, signs: Signs, least: float = 0.0) -> Bias:
     t, s = chance_of_t(moments), chance_of_signs(signs)
     mean = moments.mean
     if moments.n < ENOUGH or mean is None:
-        said = "too few"
+        finding = "too few"
     elif t is None or t >= CHANCE_OF_T or s >= CHANCE_OF_SIGNS:
-        said = "chance"
+        finding = "chance"
     else:
-        said = "bias" if abs(mean) >= least else "small"
-    return Bias(moments.n, mean, mean_interval(moments), t, s, said)
+        finding = "bias" if abs(mean) >= least else "small"
+    return Bias(moments.n, mean, mean_interval(moments), t, s, finding)
 
 
 def chance_of_t(moments: Moments) -> float | None:

@@ -1,4 +1,4 @@
-"""The columns of the families page and of its table to take away: each is declared here, once, with its title, its
+"""The columns of the families page and of its CSV table: each is declared here, once, with its title, its
 order, its figure and the pieces behind it. DEVELOPERS.md says how to add one."""
 
 from collections.abc import Callable
@@ -13,15 +13,15 @@ from .rows import Row
 from .verdicts import FEW, LOTS, NOT, PRICE, WORTH
 from .words import say_changes, say_count, say_minutes, say_money, say_share
 
-Headed = tuple[str, Callable[[Row], Any]]  # a title and its value, of the table to take away
+Headed = tuple[str, Callable[[Row], Any]]  # a title and its value, for the CSV table
 NOTHING = float("-inf")
-# From what earns to what only keeps the wheel busy; what cannot be said stands between.
+# From the most to the least worth regrinding; families with too few cases are between.
 VERDICT_ORDER = (WORTH, LOTS, FEW, PRICE, NOT)
 
 
 @dataclass(frozen=True)
 class Cell:
-    """What stands in one place of the page's table. label: its title, where the table is stacked on a small screen.
+    """One cell of the page's table. label: its title, where the table is stacked on a small screen.
     opens: the end of the address that lists the pieces behind it, None where there are none. beside: remarks."""
 
     label: str
@@ -34,9 +34,9 @@ class Cell:
 class Column:
     """A figure of a family.
 
-    key: names the order in the address. value: what is sorted by, the largest first, None where there is nothing to
-    say; then `empty` stands there. say: the value in words. result: the code of the pieces behind it
-    (`pieces.NARROWED`), "" for all, None where no link leads to them. table: what the table to take away has of it.
+    key: names the order in the address. value: sorted by, the largest first; None where there is none, shown as
+    `empty`. say: the value in words. result: the code of the pieces behind it
+    (`pieces.NARROWED`), "" for all, None where no link leads to them. table: its columns in the CSV table.
     beside: remarks, in the shop's unit.
     """
 
@@ -102,29 +102,29 @@ def _minutes_beside(row: Row, unit: Unit) -> tuple[str, ...]:
 COLUMNS = (
     Column(
         "earns",
-        "Earns a minute",
+        "Earned per minute",
         lambda row: row.earns_minor,
         _money,
         "earning",
-        (("earned a bench minute", lambda row: _major(row.earns_minor)),),
+        (("earned per bench minute", lambda row: _major(row.earns_minor)),),
     ),
     Column(
         "saves",
-        "Saves a tool",
+        "Saved per tool",
         lambda row: row.saves_minor,
         _money,
         "replaced",
-        (("saved a tool", lambda row: _major(row.saves_minor)),),
+        (("saved per tool", lambda row: _major(row.saves_minor)),),
     ),
     Column(
         "received",
-        "Came",
+        "Received",
         lambda row: row.sums.received,
         _count,
         "",
         (
-            ("came", lambda row: row.sums.received),
-            ("decided on", lambda row: row.sums.decided),
+            ("received", lambda row: row.sums.received),
+            ("finished", lambda row: row.sums.decided),
             ("ground", lambda row: row.sums.ground),
         ),
     ),
@@ -145,7 +145,7 @@ COLUMNS = (
     ),
     Column(
         "stock",
-        "Stock a regrind",
+        "Stock per regrind",
         lambda row: row.stock_nm,
         lambda nm, unit: show_with_unit(round(nm / 2), unit),
         "stock",
@@ -162,9 +162,9 @@ COLUMNS = (
     ),
     Column(
         "left",
-        "Left",
+        "Regrinds left",
         lambda row: row.regrinds_left,
-        lambda left, unit: f"about {_tenths(left, unit)}",
+        lambda number, unit: f"about {_tenths(number, unit)}",
         "left",
         (("regrinds left", lambda row: row.regrinds_left),),
     ),
@@ -176,7 +176,7 @@ COLUMNS = (
         "timed",
         (
             ("minutes", lambda row: _major(row.minutes_hundredths)),
-            ("pieces a setup", lambda row: row.minutes.lot if row.minutes else None),
+            ("pieces per setup", lambda row: row.minutes.lot if row.minutes else None),
         ),
         beside=_minutes_beside,
     ),
@@ -214,13 +214,33 @@ SORTS: dict[str, Callable[[Row], float]] = {
     **{column.key: column.order for column in COLUMNS},
 }
 
+
+@dataclass(frozen=True)
+class Head:
+    """A title of the families table, which sorts by it."""
+
+    title: str
+    link: str
+    key: str
+    sorted_by: bool
+
+    @property
+    def is_number(self) -> bool:
+        return self.key not in ("family", "verdict")
+
+    @property
+    def order(self) -> str:
+        """The value of aria-sort; empty where the table is sorted by another column."""
+        return ("descending" if self.is_number else "ascending") if self.sorted_by else ""
+
+
 HEADS = (("family", "Family"), ("verdict", "Worth regrinding"), *((column.key, column.title) for column in COLUMNS))
 
 TABLE: tuple[Headed, ...] = (
     ("family", lambda row: str(row.family)),
     ("worth regrinding", lambda row: row.verdict.words if row.verdict else ""),
-    ("what would change it", lambda row: say_changes(row.verdict) if row.verdict else ""),
+    ("changed by", lambda row: say_changes(row.verdict) if row.verdict else ""),
     *(headed for column in COLUMNS for headed in column.table),
     ("trend", lambda row: row.trend),
-    ("why not ground", lambda row: "; ".join(f"{line.of} ({line.n})" for line in row.reasons)),
+    ("reasons for not regrinding", lambda row: "; ".join(f"{line.key} ({line.n})" for line in row.reasons)),
 )

@@ -33,7 +33,7 @@ def _saved(look: ReviewFilter, today: date) -> dict[int, tuple[int, int]]:
     """By customer what its good tools saved in minor units and over how many, each era at its own rates."""
     book, families = read_rates(), {family.pk: family for family in Family.objects.all()}
     breaks = eras(book, families.values(), today)
-    found: dict[int, tuple[int, int]] = defaultdict(lambda: (0, 0))
+    savings: dict[int, tuple[int, int]] = defaultdict(lambda: (0, 0))
     new = {
         (family.pk, era): book.on(family, breaks[era - 1] if era else ALWAYS)
         for family in families.values()
@@ -43,5 +43,5 @@ def _saved(look: ReviewFilter, today: date) -> dict[int, tuple[int, int]]:
     for (customer, family), by_era in summed.items():
         for era, sums in by_era.items():
             minor, over = saved_by(sums, new[family, era])
-            found[customer] = found[customer][0] + minor, found[customer][1] + over
-    return found
+            savings[customer] = savings[customer][0] + minor, savings[customer][1] + over
+    return savings

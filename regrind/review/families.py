@@ -45,8 +45,8 @@ def all_rows(
 def with_reasons(rows: Iterable[Row], look: ReviewFilter) -> list[Row]:
     """The rows with what was said of the pieces that were not ground; one query."""
     rows = list(rows)
-    told = tally(look, "why", families=[row.key for row in rows] if len(rows) <= PAGE else None)["why"]
-    return [replace(row, reasons=told.get(row.key, ())) for row in rows]
+    reasons = tally(look, "why", families=[row.key for row in rows] if len(rows) <= PAGE else None)["why"]
+    return [replace(row, reasons=reasons.get(row.key, ())) for row in rows]
 
 
 def page_of(rows: list[Row], after: str) -> tuple[list[Row], int | None]:

@@ -21,80 +21,83 @@ from .words import say_money, say_share
 
 WEAR_BIN_NM = 50_000  # what the roll-ups keep: the start of each bin of damage depth
 MOST_POINTS = 5
-SEEN = (("nothing", "nothing"), ("corners", "corners"))  # what the inspection says in place of a depth
+IN_WORDS = (
+    ("nothing", "nothing"),
+    ("corners", "corners"),
+)  # damage that the inspection gives in words, without a depth
 MOST_FOLLOWED = 12
 
 
 def draw_all(
     row: Row,
     facts: Facts,
-    told: Mapping[TallyName, Sequence[Tallied]],
+    tallies: Mapping[TallyName, Sequence[Tallied]],
     unit: Unit,
     limits: Sequence[tuple[int, str]],
     link: str,
 ) -> list[Chart]:
-    """Every picture of one family. told: its tallies by what they are of. link: the page's own address and question."""
+    """Every picture of one family. tallies: by name. link: the page's own address and question."""
     return [
         life(facts, limits, unit),
-        stock(told, unit, link),
-        wear(told.get("wear", ()), unit, link),
-        reasons(told.get("why", ()), row, link),
-        complaints(told.get("complaint", ()), row, link),
+        stock(tallies, unit, link),
+        wear(tallies.get("wear", ()), unit, link),
+        reasons(tallies.get("why", ()), row, link),
+        complaints(tallies.get("complaint", ()), row, link),
         earnings(row, facts, unit),
     ]
 
 
 def life(facts: Facts, limits: Sequence[tuple[int, str]], unit: Unit) -> Chart:
-    left: dict[int, list[int]] = defaultdict(list)
+    sizes: dict[int, list[int]] = defaultdict(list)
     tools: dict[int, list[tuple[int, int]]] = defaultdict(list)
     for fact in reversed(facts.pieces):
         if fact.left_nm is not None and fact.before is not None:
-            left[fact.before + 1].append(fact.left_nm)
+            sizes[fact.before + 1].append(fact.left_nm)
             if fact.tool:
                 tools[fact.tool].append((fact.before + 1, fact.left_nm))
     followed = [visits for visits in list(tools.values())[-MOST_FOLLOWED:] if len(visits) > 1]
     threads = f" Thin lines: {len(followed)} followed tool{'s' * (len(followed) > 1)}." if followed else ""
     return draw_family_life(
-        left,
+        sizes,
         followed,
         limits,
         unit,
-        f"The dot is the middle one, the whisker reaches from the smallest to the largest.{threads}{_cut(facts)}",
+        f"The dot is the median; the line goes from the smallest to the largest.{threads}{_cut(facts)}",
     )
 
 
-def stock(told: Mapping[TallyName, Sequence[Tallied]], unit: Unit, link: str) -> Chart:
+def stock(tallies: Mapping[TallyName, Sequence[Tallied]], unit: Unit, link: str) -> Chart:
     return draw_spread(
-        {int(line.of): line.n for line in told.get("stock", ())},
-        {int(line.of): line.n for line in told.get("predicted", ())},
+        {int(line.key): line.n for line in tallies.get("stock", ())},
+        {int(line.key): line.n for line in tallies.get("predicted", ())},
         unit,
         lambda start, end: _more(link, took=f"{start}..{end}"),
     )
 
 
 def wear(lines: Sequence[Tallied], unit: Unit, link: str) -> Chart:
-    """The share that came good and stayed good, by how deep the damage was when it came."""
-    title = "What came good, by wear at arrival"
+    """The share of good regrinds, by the depth of damage when received."""
+    title = "Good regrinds, by damage when received"
     points = [
         _share_point(words, line.n, line.good, _more(link, wear=name))
-        for name, words in SEEN
+        for name, words in IN_WORDS
         for line in lines
-        if line.of == name
+        if line.key == name
     ]
-    deep = {int(line.of): (line.n, line.good) for line in lines if line.of.isdigit()}
+    deep = {int(line.key): (line.n, line.good) for line in lines if line.key.isdigit()}
     for start, end, n, good in merge_bins(deep):
         words = f"{show(start, unit)}–{show(end, unit)}"
         points.append(_share_point(words, n, good, _more(link, wear=f"{start}-{end}")))
     if not points:
-        return Chart(title, None, empty="No piece with a depth of damage has been decided on yet.")
+        return Chart(title, None, empty="No finished piece with a measured depth of damage yet.")
     picture = draw_points(title, points, say=say_share, across=f"depth of damage, {unit}", top=1.0)
     rows = tuple((p.words, str(p.n), say_share(p.value), f"{say_share(p.low)} – {say_share(p.high)}") for p in points)
     return Chart(
         title,
         picture,
-        (f"depth, {unit}", "decided on", "good", "95 % interval"),
+        (f"depth, {unit}", "finished", "good", "95 % interval"),
         rows,
-        note="Good is: ground, and not come back as a complaint. The whisker is the interval.",
+        note="Good: reground, and not returned as a complaint. The line is the 95 % interval.",
         links=tuple(p.link for p in points),
     )
 
@@ -106,60 +109,60 @@ def _share_point(words: str, n: int, good: int, link: str = "") -> Point:
 
 def merge_bins(counts: Mapping[int, tuple[int, int]]) -> list[tuple[int, int, int, int]]:
     """(start, end, n, good) of at most MOST_POINTS bins side by side, about equally full."""
-    whole, found = sum(n for n, _ in counts.values()), []
+    whole, bins = sum(n for n, _ in counts.values()), []
     start, n, good = None, 0, 0
-    for at, (more, more_good) in sorted(counts.items()):
-        start, n, good = (at if start is None else start), n + more, good + more_good
+    for value, (more, more_good) in sorted(counts.items()):
+        start, n, good = (value if start is None else start), n + more, good + more_good
         if n * MOST_POINTS >= whole or len(counts) <= MOST_POINTS:
-            found.append((start, at + WEAR_BIN_NM, n, good))
+            bins.append((start, value + WEAR_BIN_NM, n, good))
             start, n, good = None, 0, 0
-    return [*found, (start, max(counts) + WEAR_BIN_NM, n, good)] if start is not None else found
+    return [*bins, (start, max(counts) + WEAR_BIN_NM, n, good)] if start is not None else bins
 
 
 def reasons(lines: Sequence[Tallied], row: Row, link: str) -> Chart:
     return draw_bars(
-        "Why they were not ground",
-        [(line.of, line.n) for line in lines],
+        "Reasons for not regrinding",
+        [(line.key, line.n) for line in lines],
         row.sums.decided,
-        what="reason",
-        empty="Nothing of this family was sent back as it came or scrapped.",
-        links={line.of: _more(link, reason=line.of) for line in lines},
+        noun="reason",
+        empty="Every finished piece of this family was reground.",
+        links={line.key: _more(link, reason=line.key) for line in lines},
     )
 
 
 def complaints(lines: Sequence[Tallied], row: Row, link: str) -> Chart:
     return draw_bars(
-        "What came back as a complaint",
-        [(line.of, line.n) for line in lines],
+        "Complaints",
+        [(line.key, line.n) for line in lines],
         row.sums.ground,
-        what="what is wrong",
+        noun="complaint",
         empty="No complaint about this family.",
-        links={line.of: _more(link, complaint=line.of) for line in lines},
+        links={line.key: _more(link, complaint=line.key) for line in lines},
     )
 
 
 def earnings(row: Row, facts: Facts, unit: Unit) -> Chart:
-    """What a bench minute brought, by the diameter a piece came with."""
-    title = "Earned a bench minute, by diameter at arrival"
-    mine = [f for f in facts.pieces if f.earning and f.came_nm is not None]
-    if not any(f.result == "ground" for f in mine):
+    """What a bench minute earned, by the diameter of the piece when received."""
+    title = "Earned per bench minute, by diameter when received"
+    earning = [f for f in facts.pieces if f.earning and f.came_nm is not None]
+    if not any(f.result == "ground" for f in earning):
         return Chart(title, None, empty="No ground piece with a diameter, minutes and a price yet.")
     rates = row.rates
     wheel = (rates.wheel_minor or 0) if rates else 0
     points = []
-    for group in by_size(mine):
+    for group in by_size(earning):
         low, high = min(f.came_nm or 0 for f in group), max(f.came_nm or 0 for f in group)
         ground = [f for f in group if f.result == "ground"]
         brought = sum(0 if f.again else f.price_minor or 0 for f in ground) - wheel * len(ground)
         words = show(low, unit) if low == high else f"{show(low, unit)}–{show(high, unit)}"
         points.append(Point(words, brought / sum(f.hundredths for f in group), len(group)))
     level = [(rates.hourly_minor / 6000, "the hourly rate")] if rates and rates.hourly_minor else []
-    picture = draw_points(title, points, say=say_major, across=f"diameter at arrival, {unit}", levels=level)
+    picture = draw_points(title, points, say=say_major, across=f"diameter when received, {unit}", levels=level)
     rows = tuple((p.words, str(p.n), say_major(p.value)) for p in points)
     return Chart(
         title,
         picture,
-        (f"diameter, {unit}", "pieces", "a minute"),
+        (f"diameter, {unit}", "pieces", "per minute"),
         rows,
         note=f"Price less today's wheel cost over bench minutes.{_cut(facts)}",
     )

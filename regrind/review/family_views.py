@@ -1,4 +1,4 @@
-"""One family: its verdict, pictures, plan against fact, and the pieces behind every figure."""
+"""One family: its verdict, figures, charts, planned and actual values, and the pieces behind every figure."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -22,56 +22,58 @@ from regrind.shop.posts.saving import save
 
 from . import family_charts, words
 from .families import all_rows
+from .figures import family_figures
 from .filters import FamilyLookForm, ReviewFilter, WhatIf
 from .piece_facts import Facts, read_facts
-from .pieces import MEANS, RESULTS, page_of, pieces_behind
-from .plan_fact import Line, Offer, compare, offers
+from .pieces import page_of, pieces_behind, result_chips, say_asked, say_no_pieces
+from .plan_fact import Comparison, Offer, compare, offers
 from .rows import Row, with_verdict
 from .sums import tally
 from .what_if import try_sizes, with_sizes
 
-TOLD: tuple[TallyName, ...] = ("why", "complaint", "stock", "predicted", "wear")
+TALLIES: tuple[TallyName, ...] = ("why", "complaint", "stock", "predicted", "wear")
 ALLOWANCES = ("finish_radial", "finish_end")
 
 
 def _family_or_404(pk: int) -> Family:
-    found = Family.objects.filter(pk=pk).first() if pk < 2**62 else None
-    if found is None:
+    family = Family.objects.filter(pk=pk).first() if pk < 2**62 else None
+    if family is None:
         raise Http404(str(pk))
-    return found
+    return family
 
 
 @needs("owner")
 @require_GET
 def family(request: HttpRequest, pk: int) -> HttpResponse:
-    """A family in the part that is looked at; `before` is the key of the last piece shown."""
-    found, shop = _family_or_404(pk), shop_settings()
+    """A family within the filters; `before` in the address is the key of the last piece shown."""
+    shown_family, shop = _family_or_404(pk), shop_settings()
     form = FamilyLookForm(request.GET, shop)
     look = form.look()
-    pieces, more = page_of(pieces_behind(found, look, request.GET), request.GET.get("before", ""))
+    pieces, more = page_of(pieces_behind(shown_family, look, request.GET), request.GET.get("before", ""))
     asked = {name: request.GET.get(name, "")[:300] for name in ("result", "reason", "complaint", "wear", "took")}
-    told: dict[str, Any] = {
-        "family": found,
+    context: dict[str, Any] = {
+        "family": shown_family,
         "form": form,
         "pieces": pieces,
-        "results": [(code, word, form.link(result=code)) for code, word in RESULTS],
-        "asked": asked,
-        "mean": MEANS.get(asked["result"], ""),
+        "results": result_chips(asked, form.link),
+        "only": say_asked(asked),
+        "no_pieces": say_no_pieces(shown_family, narrowed=look.narrowed or any(asked.values())),
         "link": form.link(),
+        "families_address": reverse("review:families") + form.link(),
         "more": form.link(**asked, before=more) if more else "",
         "narrowed": look.narrowed,
         "rules": words.say_rules(),
     }
-    rows = all_rows(look, form.what_if(), only=found)
-    if found.merged_into and not rows:
-        told["into"] = found.merged_into
+    rows = all_rows(look, form.what_if(), only=shown_family)
+    if shown_family.merged_into and not rows:
+        context["into"] = shown_family.merged_into
     if rows:
-        told |= _told(rows[0], look, form.what_if(), shop, form.link())
-    return render(request, "review/family.html", told)
+        context |= _judged(rows[0], look, form.what_if(), shop, form.link())
+    return render(request, "review/family.html", context)
 
 
-def _told(row: Row, look: ReviewFilter, what_if: WhatIf, shop: ShopSettings, link: str) -> dict[str, Any]:
-    """Verdict, pictures and plan against fact of a family that has pieces."""
+def _judged(row: Row, look: ReviewFilter, what_if: WhatIf, shop: ShopSettings, link: str) -> dict[str, Any]:
+    """Verdict, figures, charts and planned against actual of a family that has pieces."""
     assert row.family
     facts, defaults = read_facts(row.family, look), accepted(row.family)
     allowances = allowances_now(defaults, shop)
@@ -79,11 +81,11 @@ def _told(row: Row, look: ReviewFilter, what_if: WhatIf, shop: ShopSettings, lin
     limits = {sender.pk: floor for sender in senders if (floor := smallest_size(sender, row.family))}
     tried = try_sizes(row, facts.pieces, what_if, allowances["finish_radial"], limits)
     judged = with_verdict(with_sizes(row, tried), what_if)
-    told = tally(look, *TOLD, families=[row.key])
+    tallies = tally(look, *TALLIES, families=[row.key])
     charts = family_charts.draw_all(
         row,
         facts,
-        {what: lines.get(row.key, []) for what, lines in told.items()},
+        {name: lines.get(row.key, []) for name, lines in tallies.items()},
         shop.unit,
         [*_nominal(row.family), *smallest_sizes(senders, row.family)],
         link,
@@ -91,71 +93,74 @@ def _told(row: Row, look: ReviewFilter, what_if: WhatIf, shop: ShopSettings, lin
     return {
         "row": row,
         "verdict": judged.verdict,
-        "plain": row.plain,
         "what_if": what_if,
-        "tried": tried,
+        "what_if_words": words.say_what_if(judged.verdict, row.plain, tried),
+        "figures": family_figures(row, tried, shop.unit, link),
         "charts": charts,
         "rule": words.say_rule(judged.verdict, shop.currency) if judged.verdict else [],
-        "reasons": told["why"].get(row.key, []),
-        **_plan_against_fact(row.family, look, facts, shop, allowances),
+        **_planned_and_actual(row.family, look, facts, shop, allowances),
     }
 
 
 def allowances_now(held: Mapping[str, FamilyDefault], shop: ShopSettings) -> dict[str, int]:
     """The finish allowances that the family's plans take, in nm: what was accepted, else the shop's own."""
-    own = {what: row.value_nm for what, row in held.items() if row.value_nm is not None}
-    return {"finish_radial": shop.finish_radial_nm, "finish_end": shop.finish_end_nm, **own}
+    accepted_nm = {name: row.value_nm for name, row in held.items() if row.value_nm is not None}
+    return {"finish_radial": shop.finish_radial_nm, "finish_end": shop.finish_end_nm, **accepted_nm}
 
 
-def _plan_against_fact(
+def _planned_and_actual(
     family: Family, look: ReviewFilter, facts: Facts, shop: ShopSettings, allowances: dict[str, int]
 ) -> dict[str, Any]:
-    """Comparisons, what is offered as the family's default, and what was accepted before, newest first."""
+    """Comparisons, the offered defaults, and the accepted ones with whether they can be removed, newest first."""
     history = list(FamilyDefault.objects.filter(family=family).select_related("event__by").order_by("-pk"))
     since = {row.what: row.recorded_at for row in reversed(history)}
     wheels = {wheel.pk: wheel.name for wheel in Wheel.objects.all()}
+    current = {row.pk for row in accepted(family).values()}
     lines = compare(facts.pieces, facts.setups, wheels, shop.unit, since)
     offered = [] if look.narrowed else offers(lines, allowances, shop.unit)
     return {
         "comparisons": [_shown(line, shop.unit) for line in lines],
-        "history": history,
+        "history": [(row, row.pk in current) for row in history],
         "offers": [(offer, offer_words(offer, shop.unit)) for offer in offered],
-        "held": {row.what: row for row in accepted(family).values()},
     }
 
 
-def _shown(line: Line, unit: Unit) -> dict[str, Any]:
+def _shown(line: Comparison, unit: Unit) -> dict[str, Any]:
     """A comparison in words: minutes in minutes, lengths in the shop's unit."""
 
     def say(value: float | None, sign: bool = False) -> str:
         if value is None:
             return "–"
-        if line.what == "minutes":
+        if line.quantity == "minutes":
             return f"{value / 100:{'+' if sign else ''}.1f}\u202fmin".replace("-", "−")
         return show_with_unit(round(value), unit, sign=sign)
 
     within = line.bias.within
     return {
-        "what": words.WHAT[line.what],
-        "of": line.of,
+        "quantity": words.WHAT[line.quantity],
+        "scope": line.scope,
         "n": line.bias.n,
         "predicted": say(line.predicted),
-        "real": say(line.real),
+        "actual": say(line.actual),
         "off": say(line.bias.mean, sign=True),
-        "said": words.say_bias(line),
+        "finding": words.say_bias(line),
         "within": f"{say(within.low, True)} to {say(within.high, True)}" if within else "–",
-        "bias": line.bias.said == "bias",
+        "bias": line.bias.finding == "bias",
     }
 
 
 def offer_words(offer: Offer, unit: Unit) -> str:
-    what = dict(FamilyDefault._meta.get_field("what").choices or [])[offer.what]
+    allowance = dict(FamilyDefault._meta.get_field("what").choices or [])[offer.allowance]
     now, then = (show_with_unit(nm, unit) for nm in (offer.now_nm, offer.value_nm))
-    return f"Take {then} as this family's {what}, instead of {now}"
+    off = show_with_unit(offer.off_nm, unit, sign=True)
+    return (
+        f"Use {then} as this family's {allowance}, instead of {now}: the actual values of {offer.cases} regrinds are "
+        f"{off} off the prediction on average. New plans use it from now on."
+    )
 
 
 def senders_of(family: Family, look: ReviewFilter) -> list[Customer]:
-    """Whose pieces of this family are in the part that is looked at."""
+    """The customers whose pieces of this family are within the filters."""
     cells = FamilyMonth.objects.filter(look.cells(), family=family, received__gt=0)
     return list(Customer.objects.filter(pk__in=cells.order_by().values("customer")))
 
@@ -166,14 +171,14 @@ def smallest_size(customer: Customer, family: Family) -> int | None:
 
 
 def smallest_sizes(senders: Iterable[Customer], family: Family) -> list[tuple[int, str]]:
-    """The smallest diameters that these senders allow, largest first, each with whose it is."""
-    found: dict[int, list[str]] = {}
+    """The smallest diameters that these customers allow, largest first, each with its customer."""
+    senders_by_size: dict[int, list[str]] = {}
     for customer in senders:
         if floor := smallest_size(customer, family):
-            found.setdefault(floor, []).append(customer.name)
+            senders_by_size.setdefault(floor, []).append(customer.name)
     return [
         (nm, f"smallest, {names[0]}" if len(names) == 1 else f"smallest, {len(names)} customers")
-        for nm, names in sorted(found.items(), reverse=True)
+        for nm, names in sorted(senders_by_size.items(), reverse=True)
     ]
 
 
@@ -182,7 +187,7 @@ def _nominal(family: Family) -> list[tuple[int, str]]:
 
 
 class AcceptForm(forms.Form):
-    """A default as it was offered; an empty value takes back what was accepted."""
+    """A default as it was offered; an empty value removes the accepted one."""
 
     what = forms.ChoiceField(choices=[(name, name) for name in ALLOWANCES])
     value_nm = forms.IntegerField(required=False, min_value=0, max_value=2_000_000)
@@ -193,29 +198,31 @@ class AcceptForm(forms.Form):
 @needs("owner")
 @require_POST
 def accept(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take an offered default for this family, or take back the one that holds. Only what is offered now is taken."""
-    found, form = _family_or_404(pk), AcceptForm(request.POST)
-    page = reverse("review:family", args=[found.pk]) + "#plan"
+    """Accept an offered default for this family, or remove the accepted one. Only what is offered now is accepted."""
+    family, form = _family_or_404(pk), AcceptForm(request.POST)
+    page = reverse("review:family", args=[family.pk]) + "#plan"
 
     def act() -> str:
         if not form.is_valid():
-            raise Refusal("That is not what the page offered: open the family again.")
-        told = form.cleaned_data
-        _refuse_what_is_not_offered(found, told)
-        accept_default(by=person_of(request), family=found, seen=newest_pk(found, told["what"]), **told)
+            raise Refusal("The posted value is not the one that the page offered. Open the family again.")
+        offered = form.cleaned_data
+        _refuse_what_is_not_offered(family, offered)
+        accept_default(by=person_of(request), family=family, seen=newest_pk(family, offered["what"]), **offered)
         return page
 
     return save(request, None, act=act, page=page)
 
 
-def _refuse_what_is_not_offered(family: Family, told: dict[str, Any]) -> None:
-    """A page that stood open while more was ground may offer another value than the record does now."""
+def _refuse_what_is_not_offered(family: Family, posted: dict[str, Any]) -> None:
+    """A page that was open while more was ground may offer another value than the record does now."""
     held, shop = accepted(family), shop_settings()
-    if told["value_nm"] is None:
-        if told["what"] not in held:
-            raise Refusal("Nothing was accepted for this family, or it was taken back already.")
+    if posted["value_nm"] is None:
+        if posted["what"] not in held:
+            raise Refusal("This family has no accepted value, or it was removed already. Open the family again.")
         return
     whole = ReviewFilter()
-    told_now = _plan_against_fact(family, whole, read_facts(family, whole), shop, allowances_now(held, shop))
-    if not any((offer.what, offer.value_nm) == (told["what"], told["value_nm"]) for offer, _ in told_now["offers"]):
-        raise Refusal("That is no longer what the record says: open the family again and see what it offers now.")
+    current = _planned_and_actual(family, whole, read_facts(family, whole), shop, allowances_now(held, shop))
+    if not any(
+        (offer.allowance, offer.value_nm) == (posted["what"], posted["value_nm"]) for offer, _ in current["offers"]
+    ):
+        raise Refusal("This has changed: the record offers another value now. Open the family again.")

@@ -1,4 +1,4 @@
-"""What the owner looks at: the filters and the what-if of a page. All of it stands in the address, nothing is kept."""
+"""The filters and the what-if of a page. All of it is in the address, nothing is stored."""
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -27,7 +27,7 @@ def month_of(when: date) -> date:
 
 @dataclass(frozen=True)
 class ReviewFilter:
-    """The part of the record that is looked at: None where it is not narrowed. Months are whole, both included."""
+    """The filters of the review: None where not set. Months are whole, both included."""
 
     customer: Customer | None = None
     material: str = ""
@@ -42,35 +42,35 @@ class ReviewFilter:
 
     def cells(self) -> Q:
         """The roll-up cells of it."""
-        found = Q()
+        condition = Q()
         if self.customer:
-            found &= Q(customer=self.customer)
+            condition &= Q(customer=self.customer)
         if self.since:
-            found &= Q(month__gte=month_of(self.since))
+            condition &= Q(month__gte=month_of(self.since))
         if self.until:
-            found &= Q(month__lte=month_of(self.until))
-        return found & self._families("family__")
+            condition &= Q(month__lte=month_of(self.until))
+        return condition & self._families("family__")
 
     def lines(self) -> Q:
         """The lines of it, by the month in which their box came."""
-        found = Q()
+        condition = Q()
         if self.customer:
-            found &= Q(batch__customer=self.customer)
+            condition &= Q(batch__customer=self.customer)
         if self.since:
-            found &= Q(batch__received_at__gte=first_moment(month_of(self.since)))
+            condition &= Q(batch__received_at__gte=first_moment(month_of(self.since)))
         if self.until:
-            found &= Q(batch__received_at__lt=first_moment(next_month(self.until)))
-        return found & self._families("family__")
+            condition &= Q(batch__received_at__lt=first_moment(next_month(self.until)))
+        return condition & self._families("family__")
 
     def _families(self, to: str) -> Q:
-        found = Q()
+        condition = Q()
         if self.material:
-            found &= Q(**{f"{to}material": self.material})
+            condition &= Q(**{f"{to}material": self.material})
         if self.least_nm is not None:
-            found &= Q(**{f"{to}nominal_nm__gte": self.least_nm})
+            condition &= Q(**{f"{to}nominal_nm__gte": self.least_nm})
         if self.most_nm is not None:
-            found &= Q(**{f"{to}nominal_nm__lte": self.most_nm})
-        return found
+            condition &= Q(**{f"{to}nominal_nm__lte": self.most_nm})
+        return condition
 
 
 @dataclass(frozen=True)
@@ -96,8 +96,8 @@ class ReviewFilterForm(ShopForm):
     material = forms.ChoiceField(choices=MATERIALS, required=False)
     least = LengthText(label="Diameter from", required=False, most_nm=MOST_NM)
     most = LengthText(label="Diameter to", required=False, most_nm=MOST_NM)
-    since = day(label="Came from the month of")
-    until = day(label="Came until the month of")
+    since = day(label="Received from (month)")
+    until = day(label="Received until (month)")
     percent = forms.IntegerField(
         label="Prices up by, %",
         required=False,
@@ -107,7 +107,7 @@ class ReviewFilterForm(ShopForm):
     )
     rate = MoneyText(label="Hourly rate", required=False)
     lot = forms.IntegerField(
-        label="Pieces in a lot",
+        label="Pieces per lot",
         required=False,
         min_value=1,
         max_value=500,
@@ -121,42 +121,42 @@ class ReviewFilterForm(ShopForm):
     def clean_rate(self) -> int | None:
         rate: int | None = self.cleaned_data["rate"]
         if rate == 0:
-            raise ValidationError("An hourly rate of nothing says nothing: write 90 or 95.50.")
+            raise ValidationError("The hourly rate is 0. Write more than 0, for example 95.50.")
         return rate
 
     def look(self) -> ReviewFilter:
         """What is asked for; a field that could not be read narrows nothing and says so beside it."""
-        said = self._said()
-        least, most = said.get("least"), said.get("most")
+        values = self._values()
+        least, most = values.get("least"), values.get("most")
         return ReviewFilter(
-            said.get("customer"),
-            said.get("material", ""),
+            values.get("customer"),
+            values.get("material", ""),
             least.nm if least else None,
             most.nm if most else None,
-            said.get("since"),
-            said.get("until"),
+            values.get("since"),
+            values.get("until"),
         )
 
     def what_if(self) -> WhatIf:
-        said = self._said()
-        smallest, allowance = said.get("smallest"), said.get("allowance")
+        values = self._values()
+        smallest, allowance = values.get("smallest"), values.get("allowance")
         return WhatIf(
-            said.get("percent"),
-            said.get("price"),
-            said.get("rate"),
-            said.get("lot"),
+            values.get("percent"),
+            values.get("price"),
+            values.get("rate"),
+            values.get("lot"),
             smallest.nm if smallest else None,
             allowance.nm if allowance else None,
         )
 
-    def _said(self) -> dict[str, Any]:
+    def _values(self) -> dict[str, Any]:
         self.is_valid()
         return self.cleaned_data
 
     def link(self, **more: Any) -> str:
         """The address that shows the same again, with `more` changed; nothing that is empty stands in it."""
-        kept = {name: self.data.get(name, "") for name in self.fields if name not in self.errors}
-        return "?" + urlencode({name: value for name, value in {**kept, **more}.items() if value not in ("", None)})
+        query = {name: self.data.get(name, "") for name in self.fields if name not in self.errors}
+        return "?" + urlencode({name: value for name, value in {**query, **more}.items() if value not in ("", None)})
 
 
 class CustomerLookForm(ReviewFilterForm):
@@ -171,7 +171,7 @@ class CustomerLookForm(ReviewFilterForm):
 class FamilyLookForm(ReviewFilterForm):
     """The same for one family: its own price, smallest diameter and finish allowance can be tried."""
 
-    price = MoneyText(label="Price of one", required=False)
+    price = MoneyText(label="Price per piece", required=False)
     smallest = LengthText(label="Smallest diameter", required=False, most_nm=MOST_NM)
     allowance = LengthText(label="Finish allowance, radial", required=False, most_nm=1_000_000)
     field_order = ("customer", "since", "until", "price", "percent", "rate", "lot", "smallest", "allowance")

@@ -43,7 +43,7 @@ class Moments:
         return math.sqrt(max(0, self.n * self.squares - self.total**2) / (self.n * (self.n - 1)))
 
 
-def share_interval(good: int, of: int, confidence: float = CONFIDENCE) -> Interval:
+def share_interval(good: int, cases: int, confidence: float = CONFIDENCE) -> Interval:
     """Wilson's score interval of a share `good` out of `of`; the whole of 0 to 1 where there are no cases.
 
     Both ends lie within 0 and 1 for any number of cases, also one. Raises ValueError where good is not in 0..of.
@@ -52,16 +52,16 @@ def share_interval(good: int, of: int, confidence: float = CONFIDENCE) -> Interv
     >>> share_interval(3, 3).low > 0.43
     True
     """
-    if not 0 <= good <= of:
-        raise ValueError(f"{good} of {of} is no share")
-    if not of:
+    if not 0 <= good <= cases:
+        raise ValueError(f"{good} of {cases} is no share")
+    if not cases:
         return Interval(0.0, 1.0)
     z = _normal(confidence)
-    share, room = good / of, z * z / of
+    share, room = good / cases, z * z / cases
     middle = share + room / 2
-    half = z * math.sqrt(share * (1 - share) / of + room / (4 * of))
+    half = z * math.sqrt(share * (1 - share) / cases + room / (4 * cases))
     low = 0.0 if good == 0 else max(0.0, (middle - half) / (1 + room))
-    return Interval(low, 1.0 if good == of else min(1.0, (middle + half) / (1 + room)))
+    return Interval(low, 1.0 if good == cases else min(1.0, (middle + half) / (1 + room)))
 
 
 def share_difference(now: tuple[int, int], before: tuple[int, int], confidence: float = CONFIDENCE) -> Interval:
@@ -69,11 +69,11 @@ def share_difference(now: tuple[int, int], before: tuple[int, int], confidence: 
 
     Source: Newcombe, Statistics in Medicine 17 (1998) 873–890, method 10 (from the two Wilson intervals).
     """
-    (good, of), (good_then, of_then) = now, before
-    if not of or not of_then:
+    (good, cases), (good_then, of_then) = now, before
+    if not cases or not of_then:
         return Interval(-1.0, 1.0)
-    one, other = share_interval(good, of, confidence), share_interval(good_then, of_then, confidence)
-    p, q = good / of, good_then / of_then
+    one, other = share_interval(good, cases, confidence), share_interval(good_then, of_then, confidence)
+    p, q = good / cases, good_then / of_then
     return Interval(
         max(-1.0, p - q - math.hypot(p - one.low, other.high - q)),
         min(1.0, p - q + math.hypot(one.high - p, q - other.low)),

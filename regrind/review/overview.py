@@ -40,7 +40,7 @@ def draw_earnings(rows: Sequence[Row], shop: ShopSettings, link: str) -> Chart:
     most = max(row.sums.ground for row in placed)
     dots = [_dot(row, across, up, most, link) for row in sorted(placed, key=lambda row: -row.sums.ground)]
     head = ("family", "diameter", "ground", "a minute")
-    told = tuple(
+    table = tuple(
         (str(row.family), show_with_unit(_nominal(row), unit), str(row.sums.ground), say_money(row.earns_minor))
         for row in placed
     )
@@ -49,7 +49,7 @@ def draw_earnings(rows: Sequence[Row], shop: ShopSettings, link: str) -> Chart:
         TITLE,
         svg.wrap(WIDE, HEIGHT, TITLE, parts, role="group"),
         head,
-        told,
+        table,
         note="A dot is a family; the larger, the more of it was ground. Diameters stand at equal ratios.",
         links=tuple(f"{row.key}{link}" for row in placed),
     )
@@ -71,11 +71,11 @@ class Sizes:
         return LEFT + 16 + share * (WIDE - RIGHT - 32 - LEFT)
 
 
-def sizes(found: Sequence[int], unit: Unit) -> Sizes:
+def sizes(diameters: Sequence[int], unit: Unit) -> Sizes:
     """From the mark at or below the smallest size to the one at or above the largest."""
     steps = [step * NM[unit] for step in STEPS[unit]]
-    low = max((step for step in steps if step <= min(found)), default=min(found))
-    high = min((step for step in steps if step >= max(found)), default=max(found))
+    low = max((step for step in steps if step <= min(diameters)), default=min(diameters))
+    high = min((step for step in steps if step >= max(diameters)), default=max(diameters))
     high = high if high > low else 2 * low
     return Sizes(low, high, tuple(step for step in steps if low <= step <= high))
 
@@ -124,12 +124,12 @@ def _rate(rate: float, up: Axis) -> list[SafeString]:
 
 def _dot(row: Row, across: Sizes, up: Axis, most: int, link: str) -> SafeString:
     radius = SMALLEST + (LARGEST - SMALLEST) * (row.sums.ground / most) ** 0.5
-    at = (across.place(_nominal(row)), up.place(row.earns_minor or 0))
+    centre = (across.place(_nominal(row)), up.place(row.earns_minor or 0))
     return format_html(
         '<a href="{}{}" aria-label="{}"><title>{}</title>{}</a>',
         row.key,
         link,
         f"{row.family}: {say_money(row.earns_minor)} a minute",
         str(row.family),
-        svg.circle(at, radius, "spot"),
+        svg.circle(centre, radius, "spot"),
     )

@@ -1,4 +1,4 @@
-"""What is looked at as the values of one page: the shop's own, or a customer's, which says nothing of earnings."""
+"""The printed summary of the review: the shop's own, or a customer's, without earnings."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -18,7 +18,7 @@ MOST_REASONS = 1
 
 
 def draw(rows: Sequence[Row], look: ReviewFilter, what_if: WhatIf, shop: ShopSettings, today: date) -> bytes:
-    """The PDF of these rows; what their verdicts were tried with is said above them."""
+    """The PDF of these rows; a what-if is named above them."""
     lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
     unit = look.customer.unit if look.customer else shop.unit
     head = values.Heading(
@@ -29,10 +29,14 @@ def draw(rows: Sequence[Row], look: ReviewFilter, what_if: WhatIf, shop: ShopSet
         shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
         customer=_customer(look),
     )
-    told = tuple(_row(row, unit, shop.currency, own=look.customer is None) for row in rows)
+    family_rows = tuple(_row(row, unit, shop.currency, for_owner=look.customer is None) for row in rows)
     return paper.draw_one_page(
         values.Review(
-            head, period(look, today, unit), told, _note(look), f"{summary(rows, look, shop)}{_tried(what_if, shop)}"
+            head,
+            period(look, today, unit),
+            family_rows,
+            _note(look),
+            f"{summary(rows, look, shop)}{_tried(what_if, shop)}",
         )
     )
 
@@ -46,14 +50,14 @@ def _customer(look: ReviewFilter) -> values.Customer:
 
 def _tried(what_if: WhatIf, shop: ShopSettings) -> str:
     tried = say_tried(what_if, shop.currency)
-    return f" The advice supposes what does not hold: {tried}. The figures are as they were." if tried else ""
+    return f" The advice is for a what-if: {tried}. The figures are those of the record." if tried else ""
 
 
 def period(look: ReviewFilter, today: date, unit: Unit) -> str:
-    """The months that are looked at, and what else narrows them."""
+    """The months and the other filters, in words."""
     since = f"from {date_format(look.since, 'M Y')}" if look.since else "all boxes"
     least, most = (None if nm is None else show_with_unit(nm, unit) for nm in (look.least_nm, look.most_nm))
-    told = [
+    parts = [
         f"{since} until {date_format(look.until or today, 'M Y')}",
         *([look.material] if look.material else []),
         *(
@@ -64,33 +68,35 @@ def period(look: ReviewFilter, today: date, unit: Unit) -> str:
             else []
         ),
     ]
-    return ", ".join(told)[:1].upper() + ", ".join(told)[1:]
+    return ", ".join(parts)[:1].upper() + ", ".join(parts)[1:]
 
 
 def summary(rows: Sequence[Row], look: ReviewFilter, shop: ShopSettings) -> str:
-    """Came, came good, saved: in a sentence."""
-    came, good = sum(row.sums.received for row in rows), sum(row.sums.good for row in rows)
+    """Received, good, saved: in a sentence."""
+    received, good = sum(row.sums.received for row in rows), sum(row.sums.good for row in rows)
     decided = sum(row.sums.decided for row in rows)
-    told = f"{came} tools came; of {decided} decided on, {good} came good and stayed good."
+    sentence = (
+        f"{text.plural(received, 'tool')} received. Of {decided} finished, {good} were reground without a complaint."
+    )
     priced = [row for row in rows if row.saved_n]
     if priced:
         whose = "you" if look.customer else "the customers"
-        of = sum(row.saved_n for row in priced)
-        told += (
-            f" Against buying new that saved {whose} {say_money(sum(row.saved_minor for row in priced))} "
-            f"{shop.currency}, over the {of} whose new price is known."
+        counted = sum(row.saved_n for row in priced)
+        sentence += (
+            f" Compared with buying new, this saved {whose} {say_money(sum(row.saved_minor for row in priced))} "
+            f"{shop.currency}, counting the {text.plural(counted, 'tool')} whose new price is known."
         )
-    return told
+    return sentence
 
 
 def _note(look: ReviewFilter) -> str:
-    told = (
-        "From – to is the 95 % interval: with few tools it is wide. Good is ground, and not come back as a complaint."
+    note = (
+        "From – to is the 95 % interval: with few tools it is wide. Reground counts tools not returned as a complaint."
     )
-    return told if look.customer else f"{told} Earned is price less the wheel over bench minutes."
+    return note if look.customer else f"{note} Earned is price less wheel cost, per bench minute."
 
 
-def _row(row: Row, unit: Unit, currency: str, *, own: bool) -> values.FamilyRow:
+def _row(row: Row, unit: Unit, currency: str, *, for_owner: bool) -> values.FamilyRow:
     decided, within = row.sums.decided, row.good_within
     not_ground = round(100 * (row.sums.returned_unground + row.sums.scrap) / decided) if decided else None
     return values.FamilyRow(
@@ -100,23 +106,23 @@ def _row(row: Row, unit: Unit, currency: str, *, own: bool) -> values.FamilyRow:
         None if row.stock_nm is None else values.Length(round(row.stock_nm / 2)),
         _places(row.regrinds_before),
         f"about {row.regrinds_left:.1f}" if row.regrinds_left is not None else "",
-        f"{row.minutes_hundredths / 100:.1f}" if own and row.minutes_hundredths is not None else "",
+        f"{row.minutes_hundredths / 100:.1f}" if for_owner and row.minutes_hundredths is not None else "",
         _money(row.price_minor, currency),
         not_ground,
-        "; ".join(line.of for line in row.reasons[:MOST_REASONS]),
+        "; ".join(line.key for line in row.reasons[:MOST_REASONS]),
         row.sums.complained,
-        advice=_advice(row, own),
+        advice=_advice(row, for_owner),
         reground_from=_percent(within.low) if decided else None,
         reground_to=_percent(within.high) if decided else None,
         saved=_money(row.saves_minor, currency),
-        earned=_money(row.earns_minor, currency) if own else None,
+        earned=_money(row.earns_minor, currency) if for_owner else None,
     )
 
 
-def _advice(row: Row, own: bool) -> str:
+def _advice(row: Row, for_owner: bool) -> str:
     if row.verdict is None:
         return ""
-    if not own:
+    if not for_owner:
         return advise(row.verdict)
     more = say_few(row.verdict) or say_changes(row.verdict)
     return f"{row.verdict.words}: {more}" if more else row.verdict.words

@@ -79,7 +79,7 @@ class Setup:
     hundredths: int
     pieces: int
     wheel: int | None
-    at: datetime
+    ground_at: datetime
 
 
 @dataclass(frozen=True)
@@ -123,7 +123,7 @@ def read_facts(family: Family, look: ReviewFilter) -> Facts:
     _add_plans(lines, facts)
     _add_checks(lines, facts)
     setups = _add_grinds(lines, facts)
-    return Facts(tuple(facts.values()), cut, tuple(sorted(setups, key=lambda setup: setup.at)))
+    return Facts(tuple(facts.values()), cut, tuple(sorted(setups, key=lambda setup: setup.ground_at)))
 
 
 def _fact(
@@ -165,14 +165,14 @@ def _add_inspections(lines: list[int], facts: dict[int, Fact]) -> None:
 
 
 def _add_plans(lines: list[int], facts: dict[int, Fact]) -> None:
-    for piece, nm, at, verdict in (
+    for piece, nm, planned_at, verdict in (
         Plan.objects.filter(piece__line__in=lines)
         .order_by("revision", "pk")
         .values_list("piece", "diameter_nm", "event__done_at", "verdict")
     ):
         if piece in facts:
             past = verdict == "ask" and facts[piece].result in ("returned_unground", "scrap")
-            facts[piece] = replace(facts[piece], planned_nm=nm, planned_at=at, past_limit=past)
+            facts[piece] = replace(facts[piece], planned_nm=nm, planned_at=planned_at, past_limit=past)
 
 
 def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
@@ -218,15 +218,15 @@ def _add_grinds(lines: list[int], facts: dict[int, Fact]) -> list[Setup]:
         )
     )
     setups: dict[str, Setup] = {}
-    for piece, hundredths, wheel, at, end, predicted, name, parts in grinds:
+    for piece, hundredths, wheel, ground_at, end, predicted, name, parts in grinds:
         if piece not in facts:
             continue
-        fact, setup = facts[piece], setups.get(name, Setup(0, 0, wheel, at))
-        setups[name] = Setup(setup.hundredths + hundredths, setup.pieces + 1, wheel, max(at, setup.at))
+        fact, setup = facts[piece], setups.get(name, Setup(0, 0, wheel, ground_at))
+        setups[name] = Setup(setup.hundredths + hundredths, setup.pieces + 1, wheel, max(ground_at, setup.ground_at))
         facts[piece] = replace(
             fact,
             hundredths=fact.hundredths + hundredths,
-            ground_at=at,
+            ground_at=ground_at,
             wheel=wheel if "sides" in parts else fact.wheel,
             end_nm=fact.end_nm if end is None else end,
             end_predicted_nm=fact.end_predicted_nm if end is None else predicted,

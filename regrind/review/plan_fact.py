@@ -1,4 +1,4 @@
-"""Plan against fact of one family: where what was predicted is off by more than chance, and what to take instead."""
+"""Planned and actual of one family: where the prediction is off by more than chance, and what to use instead."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,26 +12,26 @@ from .piece_facts import Fact, Setup
 from .setups import SetupSums, part_minutes
 
 READ_NM = {"in": 2_540, "mm": 1_000}  # .0001 in, 1 µm: what a difference is read to, and a default written to
-FEWEST_BEFORE = 3  # setups before one whose minutes can be foretold from them
+FEWEST_BEFORE = 3  # setups before one whose minutes can be predicted from them
 MOST_ALLOWANCE_NM = 1_000_000
 
 
 @dataclass(frozen=True)
-class Line:
-    """One comparison. of: family or wheel. mean_predicted, mean_real: over its cases, in its own unit."""
+class Comparison:
+    """One comparison of planned and actual. scope: the family or a wheel. predicted, actual: means over its cases."""
 
-    what: str  # removal, size, end, minutes
-    of: str
+    quantity: str  # removal, size, end, minutes
+    scope: str
     bias: Bias
     predicted: float | None = None
-    real: float | None = None
+    actual: float | None = None
 
 
 @dataclass(frozen=True)
 class Offer:
     """A default that would take the bias away: finish_radial or finish_end, in nm, from so many cases."""
 
-    what: str
+    allowance: str
     value_nm: int
     now_nm: int
     cases: int
@@ -39,18 +39,18 @@ class Offer:
 
 
 def moments_of(values: Iterable[int]) -> Moments:
-    told = list(values)
-    return Moments(len(told), sum(told), sum(value * value for value in told))
+    values_read = list(values)
+    return Moments(len(values_read), sum(values_read), sum(value * value for value in values_read))
 
 
 def signs_of(values: Iterable[int]) -> Signs:
-    told = list(values)
-    return Signs(sum(value > 0 for value in told), sum(value < 0 for value in told))
+    values_read = list(values)
+    return Signs(sum(value > 0 for value in values_read), sum(value < 0 for value in values_read))
 
 
 def compare(
     facts: Sequence[Fact], setups: Sequence[Setup], wheels: Mapping[int, str], unit: Unit, since: Mapping[str, datetime]
-) -> list[Line]:
+) -> list[Comparison]:
     """Every comparison that has a case, the family's first and then each wheel's.
 
     since: by default's name, from when on plans have used the accepted one: what was planned before says nothing of it.
@@ -64,8 +64,8 @@ def compare(
         _minutes("this family", setups),
     ]
     for key, name in sorted(wheels.items(), key=lambda item: item[1]):
-        mine = [f for f in sides if f.wheel == key]
-        lines += [_removal(name, mine, unit), _minutes(name, setups, key)]
+        same_wheel = [f for f in sides if f.wheel == key]
+        lines += [_removal(name, same_wheel, unit), _minutes(name, setups, key)]
     return [line for line in lines if line.bias.n]
 
 
@@ -73,20 +73,20 @@ def _after(fact: Fact, since: datetime | None) -> bool:
     return since is None or (fact.planned_at is not None and fact.planned_at >= since)
 
 
-def _removal(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
-    return _line("removal", of, [(f.predicted_nm or 0, f.taken_nm or 0) for f in facts], READ_NM[unit])
+def _removal(scope: str, facts: Sequence[Fact], unit: Unit) -> Comparison:
+    return _line("removal", scope, [(f.predicted_nm or 0, f.taken_nm or 0) for f in facts], READ_NM[unit])
 
 
-def _size(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
-    return _line("size", of, [((f.left_nm or 0) + (f.off_nm or 0), f.left_nm or 0) for f in facts], READ_NM[unit])
+def _size(scope: str, facts: Sequence[Fact], unit: Unit) -> Comparison:
+    return _line("size", scope, [((f.left_nm or 0) + (f.off_nm or 0), f.left_nm or 0) for f in facts], READ_NM[unit])
 
 
-def _end(of: str, facts: Sequence[Fact], unit: Unit) -> Line:
-    return _line("end", of, [(f.end_predicted_nm or 0, f.end_nm or 0) for f in facts], READ_NM[unit])
+def _end(scope: str, facts: Sequence[Fact], unit: Unit) -> Comparison:
+    return _line("end", scope, [(f.end_predicted_nm or 0, f.end_nm or 0) for f in facts], READ_NM[unit])
 
 
-def _minutes(of: str, setups: Sequence[Setup], wheel: int | None = None) -> Line:
-    """Hundredths of a minute a piece, against what the setups before it (all of the family's) foretell for a lot of
+def _minutes(scope: str, setups: Sequence[Setup], wheel: int | None = None) -> Comparison:
+    """Hundredths of a minute a piece, against what the setups before it (all of the family's) predicted for a lot of
     that size: a small lot takes longer a piece, which is no bias."""
     pairs, before = [], SetupSums()
     for k, setup in enumerate(setups):
@@ -96,33 +96,33 @@ def _minutes(of: str, setups: Sequence[Setup], wheel: int | None = None) -> Line
         if setup.hundredths:
             m, spent = setup.pieces, setup.hundredths
             before += SetupSums(1, m, m * m, spent, m * spent)
-    return _line("minutes", of, pairs, 10)
+    return _line("minutes", scope, pairs, 10)
 
 
-def _line(what: str, of: str, pairs: Sequence[tuple[int, int]], least: int) -> Line:
+def _line(quantity: str, scope: str, pairs: Sequence[tuple[int, int]], least: int) -> Comparison:
     off = [real - predicted for predicted, real in pairs]
-    mean: Callable[[list[int]], float | None] = lambda told: sum(told) / len(told) if told else None  # noqa: E731
-    return Line(
-        what,
-        of,
+    mean: Callable[[list[int]], float | None] = lambda numbers: sum(numbers) / len(numbers) if numbers else None  # noqa: E731
+    return Comparison(
+        quantity,
+        scope,
         judge_bias(moments_of(off), signs_of(off), least),
         mean([f for f, _ in pairs]),
         mean([r for _, r in pairs]),
     )
 
 
-def offers(lines: Sequence[Line], allowances: Mapping[str, int], unit: Unit) -> list[Offer]:
+def offers(lines: Sequence[Comparison], allowances: Mapping[str, int], unit: Unit) -> list[Offer]:
     """What to take instead: the finish allowance with the bias added, at what can be read, where that differs.
 
     allowances: finish_radial and finish_end as the plan takes them now, in nm.
     """
-    found = []
+    offered = []
     for line in lines:
-        name, halves = {"removal": ("finish_radial", 2), "end": ("finish_end", 1)}.get(line.what, ("", 1))
-        if not name or line.of != "this family" or line.bias.said != "bias" or line.bias.mean is None:
+        name, halves = {"removal": ("finish_radial", 2), "end": ("finish_end", 1)}.get(line.quantity, ("", 1))
+        if not name or line.scope != "this family" or line.bias.finding != "bias" or line.bias.mean is None:
             continue
         step, now = READ_NM[unit], allowances[name]
         value = min(MOST_ALLOWANCE_NM, max(0, round((now + line.bias.mean / halves) / step) * step))
         if value != now:
-            found.append(Offer(name, value, now, line.bias.n, round(line.bias.mean / halves)))
-    return found
+            offered.append(Offer(name, value, now, line.bias.n, round(line.bias.mean / halves)))
+    return offered

@@ -137,7 +137,7 @@ def add_era(row: Row, sums: Sums, rates: Rates, recent: bool) -> Row:
     wheel = (rates.wheel_minor or 0) * sums.ground
     earned = sums.earning_minor - (rates.wheel_minor or 0) * sums.earning_ground
     saved, saved_n = saved_by(sums, rates)
-    of = 0 if rates.new_minor is None else sums.decided - sums.good + sums.replaced_n
+    tools = 0 if rates.new_minor is None else sums.decided - sums.good + sums.replaced_n
     return replace(
         row,
         sums=row.sums + sums,
@@ -145,7 +145,7 @@ def add_era(row: Row, sums: Sums, rates: Rates, recent: bool) -> Row:
         earned_minor=row.earned_minor + earned,
         saved_minor=row.saved_minor + saved,
         saved_n=row.saved_n + saved_n,
-        saved_of=row.saved_of + of,
+        saved_of=row.saved_of + tools,
         now=row.now + sums if recent else row.now,
         before=row.before if recent else row.before + sums,
     )

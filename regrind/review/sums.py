@@ -63,7 +63,7 @@ def sum_families(
     cells = FamilyMonth.objects.filter(look.cells())
     if only is not None:
         cells = cells.filter(family=only)
-    found: dict[Any, dict[int, Sums]] = {}
+    sums: dict[Any, dict[int, Sums]] = {}
     summed = (
         cells.annotate(era=era)
         .values_list(*by, "era")
@@ -73,15 +73,15 @@ def sum_families(
     for row in summed:
         key = row[0] if len(by) == 1 else row[: len(by)]
         totals = (int(total or 0) for total in row[len(by) + 1 :])
-        found.setdefault(key, {})[row[len(by)]] = Sums(**dict(zip(names or NAMES, totals, strict=True)))
-    return found
+        sums.setdefault(key, {})[row[len(by)]] = Sums(**dict(zip(names or NAMES, totals, strict=True)))
+    return sums
 
 
 @dataclass(frozen=True, slots=True)
 class Tallied:
     """One line of a tally: of what, how many, how many of them good, and the sum and squares of what was measured."""
 
-    of: str
+    key: str
     n: int
     good: int
     total: int
@@ -89,20 +89,20 @@ class Tallied:
 
 
 def tally(
-    look: ReviewFilter, *what: TallyName, families: Iterable[int] | None = None
+    look: ReviewFilter, *names: TallyName, families: Iterable[int] | None = None
 ) -> dict[TallyName, dict[Any, list[Tallied]]]:
     """By what was tallied and family, its lines, most first; one query. families: of these alone."""
     cells = look.cells() if families is None else look.cells() & Q(family__in=list(families))
-    of = Q(cell__in=FamilyMonth.objects.filter(cells).order_by().values("pk")) if cells else Q()
+    in_cells = Q(cell__in=FamilyMonth.objects.filter(cells).order_by().values("pk")) if cells else Q()
     rows = (
-        Tally.objects.filter(of, what__in=what)
+        Tally.objects.filter(in_cells, what__in=names)
         .values_list("what", "cell__family", "key")
         .order_by()
         .annotate(sum_n=Sum("n"), sum_good=Sum("good"), sum_total=Sum("total"), sum_squares=Sum("squares"))
     )
-    found: dict[TallyName, dict[Any, list[Tallied]]] = {name: {} for name in what}
-    for name, key, of, *numbers in rows:
-        found[name].setdefault(key, []).append(Tallied(of, *(int(number or 0) for number in numbers)))
-    for lines in (lines for told in found.values() for lines in told.values()):
-        lines.sort(key=lambda line: (-line.n, line.of))
-    return found
+    tallies: dict[TallyName, dict[Any, list[Tallied]]] = {name: {} for name in names}
+    for name, family, key, *numbers in rows:
+        tallies[name].setdefault(family, []).append(Tallied(key, *(int(number or 0) for number in numbers)))
+    for lines in (lines for by_family in tallies.values() for lines in by_family.values()):
+        lines.sort(key=lambda line: (-line.n, line.key))
+    return tallies

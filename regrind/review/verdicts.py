@@ -1,13 +1,13 @@
 """Whether a family is worth regrinding: the rule, in plain numbers. Money in minor units, time in minutes.
 
-A tool that is ground takes the wheel and its bench minutes whether it comes good or not; it brings its price where it
-came good and stayed good (one that is ground again on a complaint is two grinds and one price). With `kept` the share
-of ground tools that came and stayed good, a bench minute earns
+A tool that is ground costs the wheel and its bench minutes whether it is good or not; it earns its price where it is
+good, that is not returned as a complaint (a tool reground on a complaint is two grinds and one price). With
+`good_share` the share of good tools among those ground, a bench minute earns
 
-    earns(lot) = (price · kept − wheel) / minutes(lot)
+    earns(lot) = (price · good_share − wheel) / minutes(lot)
 
-It is worth it where that reaches the shop's rate for a minute at both ends of the interval of `kept`; where the two
-ends disagree there are too few cases to say. The customer's side: each good tool saves them new − price; what costs
+It is worth it where that reaches the shop's rate per minute at both ends of the interval of `good_share`; where the
+two ends disagree there are too few cases to say. The customer's side: each good tool saves them new − price; what costs
 more than a new one is not worth it to them.
 """
 
@@ -28,7 +28,7 @@ WORDS = {
     LOTS: "worth it in lots",
     PRICE: "only with a higher price",
     NOT: "not worth it",
-    FEW: "too few to say",
+    FEW: "too few cases",
 }
 
 
@@ -53,7 +53,7 @@ class Case:
     lot: float | None = None
 
     @property
-    def kept(self) -> float:
+    def good_share(self) -> float:
         """Of the ground ones, the share that came good and stayed good."""
         return self.good / self.ground if self.ground else 0.0
 
@@ -64,31 +64,31 @@ class Case:
     @property
     def lacking(self) -> tuple[str, ...]:
         """What has to be known before anything is said."""
-        told = (("a price", self.price), ("the hourly rate", self.rate), ("bench minutes", self.minutes))
-        return tuple(what for what, value in told if value is None)
+        known = (("a price", self.price), ("the hourly rate", self.rate), ("bench minutes", self.minutes))
+        return tuple(name for name, value in known if value is None)
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
     """What would make it worth it, or how far it may go where it is.
 
-    what: price, lot; least_price, least_lot; kept (a share); new (what a new tool would have to cost); cases (more of
-    the same). Solved from the rule at the worse end of the interval of kept, so that it holds at the better one too.
+    kind: price, lot; least_price, least_lot; good_share (a share); new (the price of a new tool); cases (more like
+    these). Solved from the rule at the worse end of the interval of good_share, so that it is true at the better one.
     """
 
-    what: str
+    kind: str
     value: float
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The verdict, what it would be at either end of the interval of kept, and the figures behind it."""
+    """The verdict, what it would be at either end of the interval of good_share, and the figures behind it."""
 
     code: str
     at_worst: str
     at_best: str
     case: Case
-    kept: Interval
+    good_within: Interval
     earns: float | None  # minor units a bench minute, at the share found
     earns_within: Interval | None
     saves: float | None  # the customer, minor units a tool that came
@@ -108,7 +108,7 @@ def judge(case: Case) -> Verdict:
     if not 0 <= case.good <= case.ground <= case.decided:
         raise ValueError(f"{case.good} good, {case.ground} ground of {case.decided} decided")
     within = share_interval(case.good, case.ground)
-    known = (case, within, _earns(case, case.kept))
+    known = (case, within, _earns(case, case.good_share))
     if case.decided >= ENOUGH and not case.good:
         return Verdict(NOT, NOT, NOT, *known, None, _saves(case), ())
     if case.lacking or case.ground < ENOUGH:
@@ -127,10 +127,10 @@ def _minutes(case: Case, lot: float | None = None) -> float:
     return case.minutes.a_piece(lot or case.in_lot)
 
 
-def _earns(case: Case, kept: float) -> float | None:
+def _earns(case: Case, good_share: float) -> float | None:
     if case.price is None or case.minutes is None or _minutes(case) <= 0:
         return None
-    return (case.price * kept - case.wheel) / _minutes(case)
+    return (case.price * good_share - case.wheel) / _minutes(case)
 
 
 def _saves(case: Case) -> float | None:
@@ -139,51 +139,53 @@ def _saves(case: Case) -> float | None:
     return (case.new - case.price) * case.good / case.decided
 
 
-def price_needed(case: Case, kept: float, lot: float | None = None) -> float | None:
+def price_needed(case: Case, good_share: float, lot: float | None = None) -> float | None:
     """The price at which a bench minute earns the rate, None where no price does (nothing comes good)."""
     assert case.rate is not None
-    if kept <= 0:
+    if good_share <= 0:
         return None
-    return (case.wheel + case.rate / 60 * _minutes(case, lot)) / kept
+    return (case.wheel + case.rate / 60 * _minutes(case, lot)) / good_share
 
 
-def lot_needed(case: Case, kept: float) -> int | None:
+def lot_needed(case: Case, good_share: float) -> int | None:
     """The smallest lot, from the usual up, in which the price that is asked is enough; None where none up to
     LARGEST_LOT is. Solved for the lot; the step beside it is tried, since floats round."""
     assert case.rate is not None
     assert case.minutes is not None
     usual = max(1, math.ceil(case.in_lot))
-    room = (((case.price or 0) * kept - case.wheel) * 60 / case.rate - case.minutes.each) if case.rate else math.inf
+    room = (
+        (((case.price or 0) * good_share - case.wheel) * 60 / case.rate - case.minutes.each) if case.rate else math.inf
+    )
     if room <= 0 or case.minutes.setting_up > room * (LARGEST_LOT + 1):
         lots = [LARGEST_LOT]
     else:
         solved = max(usual, math.ceil(case.minutes.setting_up / room))
         lots = [lot for lot in (solved - 1, solved, solved + 1) if usual <= lot <= LARGEST_LOT]
-    return next((lot for lot in lots if usual <= lot and _enough(case, kept, lot)), None)
+    return next((lot for lot in lots if usual <= lot and _enough(case, good_share, lot)), None)
 
 
-def _enough(case: Case, kept: float, lot: float | None = None) -> bool:
-    needed = price_needed(case, kept, lot)
+def _enough(case: Case, good_share: float, lot: float | None = None) -> bool:
+    needed = price_needed(case, good_share, lot)
     return needed is not None and case.price is not None and case.price >= needed
 
 
-def _at(case: Case, kept: float) -> str:
-    """The verdict if `kept` were sure."""
-    needed = price_needed(case, kept)
+def _at(case: Case, good_share: float) -> str:
+    """The verdict if `good_share` were sure."""
+    needed = price_needed(case, good_share)
     if needed is None or (case.new is not None and case.price is not None and case.price > case.new):
         return NOT
-    if _enough(case, kept):
+    if _enough(case, good_share):
         return WORTH
-    if lot_needed(case, kept) is not None:
+    if lot_needed(case, good_share) is not None:
         return LOTS
     return PRICE if case.new is None or math.ceil(needed) <= case.new else NOT
 
 
-def _changes(case: Case, code: str, kept: float) -> tuple[Change, ...]:
-    needed, lot = price_needed(case, kept), lot_needed(case, kept)
+def _changes(case: Case, code: str, good_share: float) -> tuple[Change, ...]:
+    needed, lot = price_needed(case, good_share), lot_needed(case, good_share)
     price = () if needed is None else (Change("price", float(math.ceil(needed))),)
     if code == WORTH:
-        return (*(Change("least_price", c.value) for c in price), *_least_lot(case, kept))
+        return (*(Change("least_price", c.value) for c in price), *_least_lot(case, good_share))
     lots = () if lot is None else (Change("lot", lot),)
     if code == FEW:
         return (*_more_cases(case), *_dearer(price, case), *lots)
@@ -204,11 +206,11 @@ def _cheaper(case: Case, needed: float | None) -> tuple[Change, ...]:
     return (Change("price", math.floor(case.new)),) if needed <= math.floor(case.new) else ()
 
 
-def _least_lot(case: Case, kept: float) -> tuple[Change, ...]:
+def _least_lot(case: Case, good_share: float) -> tuple[Change, ...]:
     if case.minutes is None or not case.minutes.setting_up:
         return ()
     lots = range(1, math.ceil(case.in_lot) + 1)
-    return tuple(Change("least_lot", lot) for lot in lots if _enough(case, kept, lot))[:1]
+    return tuple(Change("least_lot", lot) for lot in lots if _enough(case, good_share, lot))[:1]
 
 
 def _better(case: Case) -> tuple[Change, ...]:
@@ -217,7 +219,7 @@ def _better(case: Case) -> tuple[Change, ...]:
         return ()
     needed = price_needed(case, 1.0)
     share = 1.0 if needed is None else needed / case.new
-    return (Change("kept", share),) if case.kept < share <= 1 else ()
+    return (Change("good_share", share),) if case.good_share < share <= 1 else ()
 
 
 def _more_cases(case: Case) -> tuple[Change, ...]:
@@ -235,14 +237,14 @@ def _more_cases(case: Case) -> tuple[Change, ...]:
 
 
 def _agrees(case: Case, cases: int) -> bool:
-    within = share_interval(round(case.kept * cases), cases)
+    within = share_interval(round(case.good_share * cases), cases)
     return _at(case, within.low) == _at(case, within.high)
 
 
 def with_change(case: Case, change: Change) -> Case:
     """The case after one change of price or lot: what would change a verdict is tried with it."""
-    if change.what in ("price", "least_price"):
+    if change.kind in ("price", "least_price"):
         return replace(case, price=change.value)
-    if change.what in ("lot", "least_lot"):
+    if change.kind in ("lot", "least_lot"):
         return replace(case, lot=change.value)
-    raise ValueError(change.what)
+    raise ValueError(change.kind)

@@ -1,7 +1,8 @@
-"""The owner's pages: which tool families are worth regrinding, as a page, as a table to take away and on paper."""
+"""The owner's pages: which tool families are worth regrinding, as a page, as CSV and on paper."""
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
@@ -10,7 +11,7 @@ from regrind.shop.people.access import needs
 
 from . import words
 from .charts.frame import Chart
-from .columns import HEADS, SORTS, TABLE
+from .columns import HEADS, SORTS, TABLE, Head
 from .customers import customer_rows
 from .export import as_csv
 from .families import all_rows, page_of, with_reasons
@@ -34,7 +35,7 @@ def families(request: HttpRequest) -> HttpResponse:
     """Families ranked; the address keeps filters, what-if, order and page."""
     form, sort, rows = _asked(request)
     shown, after = page_of(rows, request.GET.get("after", ""))
-    headed = [(key, title, form.link(sort=key)) for key, title in HEADS]
+    heads = [Head(title, form.link(sort=key), key, key == sort) for key, title in HEADS]
     chart: Chart | None = draw_earnings(rows, shop_settings(), form.link(sort="")) if rows else None
     return render(
         request,
@@ -44,12 +45,12 @@ def families(request: HttpRequest) -> HttpResponse:
             "rows": with_reasons(shown, form.look()),
             "count": len(rows),
             "sort": sort,
-            "columns": headed,
-            "kept": form.link(sort=""),
+            "columns": heads,
+            "query": form.link(sort=""),
             "link": form.link(sort=sort),
             "chart": chart,
             "what_if": form.what_if(),
-            "tried": words.say_tried(form.what_if(), shop_settings().currency) or "nothing that differs",
+            "tried": words.say_tried(form.what_if(), shop_settings().currency) or "no change",
             "narrowed": form.look().narrowed,
             "next": form.link(sort=sort, after=after) if after else "",
             "rules": words.say_rules(),
@@ -61,7 +62,7 @@ def families(request: HttpRequest) -> HttpResponse:
 @needs("owner")
 @require_GET
 def export(request: HttpRequest) -> HttpResponse:
-    """Every row of what is shown, not of its first page alone."""
+    """Every row within the filters, not of the first page alone."""
     form, _, rows = _asked(request)
     rows, tried = with_reasons(rows, form.look()), words.say_tried(form.what_if(), shop_settings().currency)
     name, table = f"families-{timezone.localdate()}", TABLE
@@ -70,8 +71,8 @@ def export(request: HttpRequest) -> HttpResponse:
             f"{name}-tried",
             (
                 *TABLE,
-                ("tried, not kept", lambda row: tried),
-                ("as it stands", lambda row: row.plain.words if row.plain else ""),
+                ("what-if, not saved", lambda row: tried),
+                ("verdict now", lambda row: row.plain.words if row.plain else ""),
             ),
         )
     return as_csv(name, [title for title, _ in table], [[value(row) for _, value in table] for row in rows])
@@ -84,7 +85,7 @@ def _major(minor: float | None) -> float | None:
 @needs("owner")
 @require_GET
 def customers(request: HttpRequest) -> HttpResponse:
-    """Per customer what came, came good and was saved against buying new."""
+    """For each customer the tools received and good, and the saving against buying new."""
     form = CustomerLookForm(request.GET, shop_settings())
     rows = customer_rows(form.look())
     if request.GET.get("as") == "csv":
@@ -113,7 +114,7 @@ def customers(request: HttpRequest) -> HttpResponse:
         {
             "form": form,
             "rows": linked,
-            "kept": form.link(),
+            "families_address": reverse("review:families") + form.link(),
             "csv": form.link(**{"as": "csv"}),
             "narrowed": form.look().narrowed,
         },
@@ -122,11 +123,11 @@ def customers(request: HttpRequest) -> HttpResponse:
 
 CUSTOMER_HEAD = [
     "customer",
-    "came",
-    "decided on",
+    "received",
+    "finished",
     "ground",
     "good",
-    "came back",
+    "complaints",
     "charged",
     "saved against new",
     "tools whose new price is known",

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from .bias import Bias
 from .filters import WhatIf
 from .intervals import Interval
-from .plan_fact import Line
+from .plan_fact import Comparison
 from .verdicts import FEW, LARGEST_LOT, LOTS, NOT, PRICE, WORDS, WORTH, Change, Verdict
+from .what_if import Tried
 
 LOOKS = {WORTH: "inside", LOTS: "inside", PRICE: "close", NOT: "outside", FEW: "unsaid"}
 NARROW = "\u202f"
@@ -40,42 +41,59 @@ def say_share(share: float | None) -> str:
 
 
 def say_tried(what_if: WhatIf, currency: str) -> str:
-    """What is tried on all families in place of the record: `prices 10 % up, 120.00 USD an hour, lots of 6`."""
-    percent, told = what_if.percent, []
+    """The what-if figures of all families: `prices 10 % up, 120.00 USD an hour, lots of 6`."""
+    percent, changes = what_if.percent, []
     if percent:
-        told.append(f"prices {abs(percent)}{NARROW}% {'up' if percent > 0 else 'down'}")
+        changes.append(f"prices {abs(percent)}{NARROW}% {'up' if percent > 0 else 'down'}")
     if what_if.rate_minor is not None:
-        told.append(f"{say_money(what_if.rate_minor)} {currency} an hour")
+        changes.append(f"{say_money(what_if.rate_minor)} {currency} an hour")
     if what_if.lot is not None:
-        told.append(f"lots of {what_if.lot}")
-    return ", ".join(told)
+        changes.append(f"lots of {what_if.lot}")
+    return ", ".join(changes)
+
+
+def say_what_if(verdict: Verdict | None, plain: Verdict | None, tried: Tried) -> str:
+    """The what-if of one family: whether the verdict changes, and how many tools would be ground."""
+    if verdict and plain and plain.code != verdict.code:
+        parts = [f"What-if, not saved. Now: {plain.words}."]
+    else:
+        parts = ["What-if, not saved. The verdict is the same now."]
+    if tried.cases and tried.ground != tried.ground_then:
+        parts.append(
+            f"Of {tried.cases} tools whose planned size is known, {tried.ground_then} would be ground instead of "
+            f"{tried.ground}."
+        )
+    if tried.regrinds_then is not None:
+        instead = "" if tried.regrinds is None else f" instead of {tried.regrinds:.1f}"
+        parts.append(f"A tool has about {tried.regrinds_then:.1f} regrinds{instead}.")
+    return " ".join(parts)
 
 
 def say_change(change: Change, verdict: Verdict) -> str:
-    """One change as the owner would say it: `at 9.80 instead of 7.50`, `in lots of 6`."""
+    """One change in words: `at 9.80 instead of 7.50`, `in lots of 6`."""
     price = say_money(verdict.case.price)
     value = change.value
     return {
         "price": lambda: f"at {say_money(value)} instead of {price}",
         "least_price": lambda: f"down to {say_money(value)} each",
         "lot": lambda: f"in lots of {value:.0f}",
-        "least_lot": lambda: "even one at a time" if value <= 1 else f"down to lots of {value:.0f}",
-        "kept": lambda: f"if {math.ceil(100 * value)}{NARROW}% stayed good",
-        "new": lambda: f"if a new one cost {say_money(value)} or more",
-        "cases": lambda: f"after about {value:.0f} more like them",
-    }[change.what]()
+        "least_lot": lambda: "one at a time" if value <= 1 else f"down to lots of {value:.0f}",
+        "good_share": lambda: f"if {math.ceil(100 * value)}{NARROW}% were good",
+        "new": lambda: f"if a new tool cost {say_money(value)} or more",
+        "cases": lambda: f"after about {value:.0f} more cases",
+    }[change.kind]()
 
 
 def say_changes(verdict: Verdict) -> str:
-    """What would change it, in one line; where it is worth it, how far that holds."""
-    told = [say_change(change, verdict) for change in verdict.changes]
+    """What would change the verdict, in one line; where it is worth it, how far it stays so."""
+    changes = [say_change(change, verdict) for change in verdict.changes]
     if verdict.code == WORTH:
-        return f"holds {' and '.join(told)}" if told else ""
-    return ", or ".join(told)
+        return f"still worth it {' and '.join(changes)}" if changes else ""
+    return ", or ".join(changes)
 
 
 def say_few(verdict: Verdict) -> str:
-    """Why there is nothing to say yet, always with the number of cases."""
+    """Why there is no verdict yet, always with the number of cases."""
     if verdict.code != FEW:
         return ""
     if verdict.case.lacking:
@@ -87,37 +105,37 @@ def say_few(verdict: Verdict) -> str:
 
 def say_rule(verdict: Verdict, currency: str) -> list[str]:
     """The rule with this family's figures, a sentence each."""
-    case, minutes, told = verdict.case, verdict.case.minutes, []
+    case, minutes, sentences = verdict.case, verdict.case.minutes, []
     if case.ground:
-        told.append(
-            f"{say_count(case.good)} of {say_count(case.ground)} ground came good and stayed good: "
-            f"{say_share(case.kept)}{_between(say_share, verdict.kept, ',')}."
+        sentences.append(
+            f"{say_count(case.good)} of {say_count(case.ground)} ground tools were good: "
+            f"{say_share(case.good_share)}{_between(say_share, verdict.good_within, ',')}."
         )
     elif case.decided:
-        told.append(f"None of {case.decided} was ground.")
+        sentences.append(f"None of {case.decided} finished tools was ground.")
     if minutes:
         parted = (
-            f": {minutes.setting_up:.1f} min to set up, {minutes.each:.1f} for each"
+            f": {minutes.setting_up:.1f} min to set up, {minutes.each:.1f} min for each piece"
             if minutes.told_apart
-            else "; setting up could not be told from grinding, since too few setups differ in size"
+            else "; the time to set up is not known, because too few setups differ in size"
         )
-        told.append(f"A piece takes {minutes.a_piece(case.in_lot):.1f} min in a lot of {case.in_lot:.1f}{parted}.")
+        sentences.append(f"A piece takes {minutes.a_piece(case.in_lot):.1f} min in a lot of {case.in_lot:.1f}{parted}.")
     if verdict.earns is not None and minutes:
         between = _between(say_money, verdict.earns_within, ",")
-        told.append(
-            f"({say_money(case.price)} × {say_share(case.kept)} − {say_money(case.wheel)} for the wheel) ÷ "
-            f"{minutes.a_piece(case.in_lot):.1f} min is {say_money(verdict.earns)} {currency} a minute"
+        sentences.append(
+            f"({say_money(case.price)} × {say_share(case.good_share)} − {say_money(case.wheel)} for the wheel) ÷ "
+            f"{minutes.a_piece(case.in_lot):.1f} min is {say_money(verdict.earns)} {currency} per minute"
             f"{between}."
         )
     if case.rate:
-        told.append(f"The shop needs {say_money(case.rate / 60)} a minute ({say_money(case.rate)} an hour).")
+        sentences.append(f"The hourly rate of {say_money(case.rate)} is {say_money(case.rate / 60)} per minute.")
     if case.new is not None:
-        told.append(f"A new one costs {say_money(case.new)}.")
-    return told
+        sentences.append(f"A new tool costs {say_money(case.new)}.")
+    return sentences
 
 
 def _between(say: Callable[[float], str], within: Interval | None, before: str) -> str:
-    """Nothing where both ends read the same: then the figure says it all."""
+    """Empty where both ends read the same."""
     if within is None or say(within.low) == say(within.high):
         return ""
     return f"{before} between {say(within.low)} and {say(within.high)} (95{NARROW}% interval)"
@@ -126,42 +144,42 @@ def _between(say: Callable[[float], str], within: Interval | None, before: str) 
 def say_rules() -> str:
     """The rule itself, for whoever asks."""
     return (
-        "Worth it: a bench minute earns the hourly rate at both ends of the 95 % interval of what stays good, and "
-        "one costs no more than a new one. In lots: so in a larger lot than usual, up to "
-        f"{LARGEST_LOT}. Only with a higher price: so at a price that is still no more than a new one's. Not worth "
-        "it: at no such price, or nothing of five or more came good. Too few to say: fewer than "
-        "five ground, something not known, or the two ends of the interval disagree."
+        "Worth it: a bench minute earns the hourly rate at both ends of the 95 % interval of good regrinds, and the "
+        "price is not above that of a new tool. In lots: the same in a larger lot than usual, up to "
+        f"{LARGEST_LOT}. Only with a higher price: the same at a price that is not above that of a new tool. Not worth "
+        "it: at no such price, or none of five or more was good. Too few cases: fewer than five ground, a figure not "
+        "known, or different verdicts at the two ends of the interval."
     )
 
 
 def advise(verdict: Verdict) -> str:
-    """What to tell the customer."""
-    value = {change.what: change.value for change in verdict.changes}
+    """The advice to the customer."""
+    value = {change.kind: change.value for change in verdict.changes}
     if verdict.code == WORTH:
         return "worth sending"
     if verdict.code == LOTS:
         return f"worth sending, in lots of {value['lot']:.0f}"
     if verdict.code == PRICE and "price" in value:
         return f"worth grinding at {say_money(value['price'])} each"
-    return f"few so far: {verdict.n} ground" if verdict.code == FEW else "better bought new"
+    return f"few so far: {verdict.n} ground" if verdict.code == FEW else "cheaper to buy new"
 
 
 WHAT = {
-    "removal": "taken off the diameter",
-    "size": "diameter after",
-    "end": "taken off the end",
-    "minutes": "minutes a piece",
+    "removal": "removed from the diameter",
+    "size": "diameter after grinding",
+    "end": "cut off the end",
+    "minutes": "minutes per piece",
 }
-SAID = {
+FINDINGS = {
     "bias": "more than chance",
     "chance": "no more than chance",
-    "few": "too few to say",
-    "too few": "too few to say",
-    "small": "there, but smaller than it can be read",
+    "few": "too few cases",
+    "too few": "too few cases",
+    "small": "smaller than a gauge can read",
 }
 
 
-def say_bias(line: Line) -> str:
+def say_bias(line: Comparison) -> str:
     """`18 cases: more than chance (t 0.001, signs 0.004)`."""
     bias: Bias = line.bias
     chances = (
@@ -169,7 +187,7 @@ def say_bias(line: Line) -> str:
         if bias.chance_of_t is None
         else (f" (chance {_chance(bias.chance_of_t)} by t, {_chance(bias.chance_of_signs or 0)} by signs)")
     )
-    return f"{SAID[bias.said]}{chances}"
+    return f"{FINDINGS[bias.finding]}{chances}"
 
 
 def _chance(p: float) -> str:

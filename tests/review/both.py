@@ -28,7 +28,7 @@ def told_by_the_review(look: ReviewFilter) -> dict[int, dict]:
             | {name: getattr(row, name) for name in FIGURED}
             | {
                 "off_plan_nm": row.sums.off_plan.mean,
-                "reasons": {line.of: line.n for line in row.reasons},
+                "reasons": {line.key: line.n for line in row.reasons},
                 "saved": (row.saved_minor, row.saved_n),
             }
         )

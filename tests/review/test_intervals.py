@@ -130,17 +130,17 @@ def test_what_is_said_of_a_bias():
     }
     for words, values in said.items():
         wanted = "chance" if words == "one wild reading" else words
-        assert judge_bias(moments_of(values), signs_of(values)).said == wanted
-    assert judge_bias(moments_of(steady), signs_of(steady), least=50).said == "small"
-    assert judge_bias(moments_of([5] * 9), signs_of([5] * 9)).said == "bias"
-    assert judge_bias(moments_of([0] * 9), signs_of([0] * 9)).said == "chance"
+        assert judge_bias(moments_of(values), signs_of(values)).finding == wanted
+    assert judge_bias(moments_of(steady), signs_of(steady), least=50).finding == "small"
+    assert judge_bias(moments_of([5] * 9), signs_of([5] * 9)).finding == "bias"
+    assert judge_bias(moments_of([0] * 9), signs_of([0] * 9)).finding == "chance"
 
 
 def test_a_plan_that_is_right_is_seldom_called_wrong():
     """Of 2,000 families of 12 whose plan is right, about one in a hundred or fewer is said to be off."""
     chance = np.random.default_rng(6)
     false = sum(
-        judge_bias(moments_of(v), signs_of(v)).said == "bias"
+        judge_bias(moments_of(v), signs_of(v)).finding == "bias"
         for v in (chance.normal(0, 1000, (2000, 12)).round().astype(int).tolist())
     )
     assert false <= 25

@@ -29,7 +29,7 @@ def numbers(picture: str) -> list[float]:
 
 def test_nothing_is_drawn_of_nothing_and_it_says_what_to_do():
     for chart in (
-        draw_bars("Why", [], 0, what="reason", empty="Nothing was scrapped."),
+        draw_bars("Why", [], 0, noun="reason", empty="Nothing was scrapped."),
         draw_spread({}, {}, "in"),
         draw_family_life({}, [], [], "mm"),
         wear([], "in", "?"),
@@ -42,7 +42,7 @@ def test_nothing_is_drawn_of_nothing_and_it_says_what_to_do():
 
 def test_the_rest_of_many_reasons_stand_together_and_the_table_holds_all():
     counts = [(f"reason {n:02}", n) for n in range(1, 41)]
-    chart = draw_bars("Why", counts, 820, what="reason", empty="")
+    chart = draw_bars("Why", counts, 820, noun="reason", empty="")
     assert len(chart.rows) == 40
     assert chart.rows[0] == ("reason 40", "40", "5\u202f%")
     assert f"{40 - MOST} others" in chart.picture
@@ -50,7 +50,7 @@ def test_the_rest_of_many_reasons_stand_together_and_the_table_holds_all():
 
 
 def test_a_hostile_reason_is_escaped():
-    chart = draw_bars("Why", [('"><script>x</script>', 3)], 3, what="reason", empty="")
+    chart = draw_bars("Why", [('"><script>x</script>', 3)], 3, noun="reason", empty="")
     assert "<script>" not in chart.picture
 
 

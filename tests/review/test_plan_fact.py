@@ -47,19 +47,19 @@ def off_by(*off_nm: int) -> list[Fact]:
 
 
 def removal(facts, **more):
-    return next(line for line in compare(facts, [], {}, "in", more.get("since", {})) if line.what == "removal")
+    return next(line for line in compare(facts, [], {}, "in", more.get("since", {})) if line.quantity == "removal")
 
 
 def test_a_steady_bias_is_said_and_offered_as_what_can_be_read():
     facts = off_by(*[25_000, 26_000, 24_500, 25_500, 26_500, 25_000, 24_000, 25_800, 25_200])
     lines = compare(facts, [], {7: "D64"}, "in", {})
-    assert [(line.what, line.of, line.bias.said) for line in lines] == [
+    assert [(line.quantity, line.scope, line.bias.finding) for line in lines] == [
         ("removal", "this family", "bias"),
         ("size", "this family", "bias"),
         ("removal", "D64", "bias"),
     ]
     [offer] = offers(lines, ALLOWANCES, "in")
-    assert (offer.what, offer.now_nm, offer.cases) == ("finish_radial", 12_700, 9)
+    assert (offer.allowance, offer.now_nm, offer.cases) == ("finish_radial", 12_700, 9)
     assert offer.value_nm == 25_400  # 12.7 + 25.3 / 2 µm is 25.3 µm: .0010 in
     assert offers(compare(facts, [], {}, "mm", {}), ALLOWANCES, "mm")[0].value_nm == 25_000
 
@@ -71,7 +71,7 @@ def test_chance_few_and_what_cannot_be_read_are_not_offered():
         (off_by(*[1_000] * 12), "small"),
         (off_by(*[round(chance.gauss(0, 20_000)) for _ in range(40)]), "chance"),
     ):
-        assert removal(facts).bias.said == said
+        assert removal(facts).bias.finding == said
         assert offers([removal(facts)], ALLOWANCES, "in") == []
 
 
@@ -84,9 +84,9 @@ def test_minutes_are_predicted_by_the_setups_before_and_told_by_wheel():
     day = timezone.now()
     steady = [Setup(3000, 5, 1, day + timedelta(days=n)) for n in range(12)]
     slower = [Setup(4500, 5, 2, day + timedelta(days=20 + n)) for n in range(10)]
-    lines = {line.of: line for line in compare([], [*steady, *slower], {1: "D64", 2: "D46"}, "in", {})}
-    assert lines["D64"].bias.said == "chance"
-    assert lines["D46"].bias.said == "bias"
+    lines = {line.scope: line for line in compare([], [*steady, *slower], {1: "D64", 2: "D46"}, "in", {})}
+    assert lines["D64"].bias.finding == "chance"
+    assert lines["D46"].bias.finding == "bias"
     assert lines["this family"].bias.n == 19
     assert lines["D46"].predicted < lines["D46"].real == 900
 
@@ -96,8 +96,8 @@ def test_a_small_lot_that_takes_longer_a_piece_is_no_bias():
     day = timezone.now()
     setups = [Setup(1000 + 400 * m, m, 1, day + timedelta(days=n)) for n, m in enumerate([3, 1, 8, 2, 5, 1, 1, 7] * 3)]
     line, _ = compare([], setups, {1: "D64"}, "in", {})
-    assert (line.bias.n, line.bias.mean, line.bias.said) == (21, 0, "chance")
-    assert line.predicted == line.real
+    assert (line.bias.n, line.bias.mean, line.bias.finding) == (21, 0, "chance")
+    assert line.predicted == line.actual
 
 
 def measure(row: Inspection | FinalCheck, nm: int) -> None:

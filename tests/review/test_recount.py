@@ -66,7 +66,7 @@ def test_the_verdict_rests_on_the_raw_rows_and_todays_rates(made_shop):
         assert (case.rate, case.wheel, case.new) == tuple(
             record.rate(what, row.family, today) for what in ("hourly", "wheel", "new")
         )
-        assert row.verdict.kept == share_interval(plain["good"], plain["ground"])
+        assert row.verdict.good_within == share_interval(plain["good"], plain["ground"])
         setups = setups_of(record, row.key)
         if setups:
             assert case.minutes.lot == sum(m for m, _ in setups) / len(setups)

@@ -75,12 +75,12 @@ def test_the_five_verdicts_by_hand():
 
 
 def test_what_is_said_would_change_it():
-    said = {c.what: c.value for c in judge(replace(SURE, price=1200)).changes}
+    said = {c.kind: c.value for c in judge(replace(SURE, price=1200)).changes}
     low = share_interval(400, 400).low
     assert said == {"lot": math.ceil(20 / ((1200 * low - 50) / 150 - 4)), "price": math.ceil(1400 / low)}
     dear = judge(replace(SURE, price=4500))
-    assert (dear.code, dear.changes[0].what, dear.changes[0].value) == (NOT, "price", 4000)
-    worth = {c.what: c.value for c in judge(SURE).changes}
+    assert (dear.code, dear.changes[0].kind, dear.changes[0].value) == (NOT, "price", 4000)
+    worth = {c.kind: c.value for c in judge(SURE).changes}
     assert worth["least_price"] == math.ceil(1400 / low)
     assert worth["least_lot"] == 4
 
@@ -109,7 +109,13 @@ def test_counts_that_cannot_be_are_refused(counts):
 @given(cases())
 def test_never_nan_and_always_its_cases(case):
     verdict = judge(case)
-    figures = [verdict.earns, verdict.saves, *(c.value for c in verdict.changes), verdict.kept.low, verdict.kept.high]
+    figures = [
+        verdict.earns,
+        verdict.saves,
+        *(c.value for c in verdict.changes),
+        verdict.good_within.low,
+        verdict.good_within.high,
+    ]
     if verdict.earns_within:
         figures += [verdict.earns_within.low, verdict.earns_within.high]
     assert all(math.isfinite(f) for f in figures if f is not None)
@@ -152,14 +158,14 @@ def test_what_would_change_it_does_and_one_step_less_does_not(case):
     """A price or a lot that is offered makes it worth it, and a minor unit or a piece less does not."""
     verdict = judge(case)
     for change in verdict.changes:
-        if change.what not in ("price", "lot", "least_price", "least_lot"):
+        if change.kind not in ("price", "lot", "least_price", "least_lot"):
             continue
         changed = with_change(case, change)
         assert judge(changed).code == WORTH, change
         cheaper = case.price is not None and case.new is not None and case.price > case.new
-        if change.what in ("price", "least_price") and not cheaper and change.value >= 1:
+        if change.kind in ("price", "least_price") and not cheaper and change.value >= 1:
             assert judge(replace(changed, price=change.value - 1)).code != WORTH
-        if change.what == "lot" and change.value - 1 >= case.in_lot:
+        if change.kind == "lot" and change.value - 1 >= case.in_lot:
             assert judge(replace(changed, lot=change.value - 1)).code != WORTH
 
 
@@ -167,11 +173,11 @@ def test_what_would_change_it_does_and_one_step_less_does_not(case):
 @given(cases())
 def test_as_many_cases_more_as_said_decide_it(case):
     verdict = judge(case)
-    more = [int(c.value) for c in verdict.changes if c.what == "cases"]
+    more = [int(c.value) for c in verdict.changes if c.kind == "cases"]
     if verdict.at_worst and more:
         cases_then = case.ground + more[0]
         then = replace(
-            case, ground=cases_then, decided=max(case.decided, cases_then), good=round(case.kept * cases_then)
+            case, ground=cases_then, decided=max(case.decided, cases_then), good=round(case.good_share * cases_then)
         )
         assert judge(then).code != FEW
 

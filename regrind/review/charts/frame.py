@@ -13,7 +13,7 @@ LABEL = 14
 
 @dataclass(frozen=True)
 class Chart:
-    """A picture in words, figures and lines. empty: what is said in place of a picture that has nothing to show."""
+    """A picture in words, figures and lines. empty: the words in place of a picture that has nothing to show."""
 
     title: str
     picture: SafeString | None
@@ -24,8 +24,10 @@ class Chart:
     links: tuple[str, ...] = field(default=())  # the address of each row's pieces, where it has one
 
     @property
-    def linked_rows(self) -> list[tuple[tuple[str, ...], str]]:
-        return list(zip(self.rows, self.links or [""] * len(self.rows), strict=True))
+    def linked_rows(self) -> list[tuple[str, tuple[str, ...], str]]:
+        """(first cell, the other cells, the address behind the first) of each row."""
+        links = self.links or ("",) * len(self.rows)
+        return [(row[0], row[1:], link) for row, link in zip(self.rows, links, strict=True)]
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""A family's life: the diameter that pieces leave with, by how often they had been ground, and the limits they near."""
+"""A family's life: the diameter after each regrind, and the limits that it comes near."""
 
 from collections.abc import Mapping, Sequence
 from statistics import median
@@ -14,53 +14,58 @@ from .spread import NM
 TITLE = "Diameter over visits"
 MOST_TIMES = 12
 CAP = 6
+HEAD = ("regrind", "pieces", "median", "smallest", "largest")
+EMPTY = "No measured piece with a known number of regrinds yet. Count the marks on the shank, or follow a tool."
 
 
 def draw_family_life(
-    left: Mapping[int, Sequence[int]],
+    sizes_by_regrind: Mapping[int, Sequence[int]],
     followed: Sequence[Sequence[tuple[int, int]]],
     levels: Sequence[tuple[int, str]],
     unit: Unit,
     note: str = "",
 ) -> Chart:
-    """left: diameters in nm that pieces left with, by which regrind of theirs it was (1 the first). followed: each
-    followed tool's (regrind, diameter), joined by a thin line. levels: nominal size and smallest sizes, with words."""
-    shown = {times: sizes for times, sizes in sorted(left.items()) if times <= MOST_TIMES and sizes}
+    """The diameters after each regrind, and the limits that they come near. All sizes in nm.
+
+    sizes_by_regrind: diameters of pieces when they were returned, by number of their regrind (1 is the first).
+    followed: the (regrind, diameter) pairs of each followed tool, joined by a thin line. levels: nominal size and
+    smallest sizes, with their names.
+    """
+    shown = {k: sizes for k, sizes in sorted(sizes_by_regrind.items()) if k <= MOST_TIMES and sizes}
     if not shown:
-        return Chart(
-            TITLE,
-            None,
-            empty="No piece whose regrinds are known was measured when done yet: count the "
-            "marks on the shank, or follow a tool.",
-        )
+        return Chart(TITLE, None, empty=EMPTY)
+    picture = svg.wrap(WIDTH, HEIGHT, TITLE, _draw(shown, followed, levels, unit))
+    return Chart(TITLE, picture, HEAD, tuple(_table_row(k, sizes, unit) for k, sizes in shown.items()), note=note)
+
+
+def _draw(
+    shown: Mapping[int, Sequence[int]],
+    followed: Sequence[Sequence[tuple[int, int]]],
+    levels: Sequence[tuple[int, str]],
+    unit: Unit,
+) -> list[SafeString]:
     every = [nm for sizes in shown.values() for nm in sizes]
     near = [level for level in levels if level[0] > min(every) - 4 * max(1, max(every) - min(every))]
     up = axis([*every, *(nm for nm, _ in near)], HEIGHT - BOTTOM, TOP, most=4, scale=NM[unit])
-    times = sorted(shown)
-    step = (WIDTH - RIGHT - LEFT) / (times[-1] - times[0] + 1)
+    first, last = min(shown), max(shown)
+    step = (WIDTH - RIGHT - LEFT) / (last - first + 1)
 
     def across(k: int) -> float:
-        return LEFT + step * (k - times[0] + 0.5)
+        return LEFT + step * (k - first + 0.5)
 
-    lines, words = _levels(near, up)
+    lines, names = _levels(near, up)
     parts = [*_frame(up, unit), *lines]
     for tool in followed:
-        spots = [(across(k), up.place(nm)) for k, nm in tool if times[0] <= k <= times[-1]]
+        spots = [(across(k), up.place(nm)) for k, nm in tool if first <= k <= last]
         parts += [svg.path(spots, "thread", closed=False)] if len(spots) > 1 else []
     for k, sizes in shown.items():
         parts += _column(across(k), k, sizes, up)
-    parts += words  # over what is drawn, with a ground of their own, so that they can be read
-    rows = tuple(
-        (str(k), str(len(sizes)), *(show_with_unit(round(nm), unit) for nm in (median(sizes), min(sizes), max(sizes))))
-        for k, sizes in shown.items()
-    )
-    return Chart(
-        TITLE,
-        svg.wrap(WIDTH, HEIGHT, TITLE, parts),
-        ("regrind", "pieces", "middle", "smallest", "largest"),
-        rows,
-        note=note,
-    )
+    return parts + names  # the names last: they have a ground of their own and stay readable
+
+
+def _table_row(k: int, sizes: Sequence[int], unit: Unit) -> tuple[str, ...]:
+    middle = (show_with_unit(round(nm), unit) for nm in (median(sizes), min(sizes), max(sizes)))
+    return (str(k), str(len(sizes)), *middle)
 
 
 def _frame(up: Axis, unit: Unit) -> list[SafeString]:
@@ -68,8 +73,8 @@ def _frame(up: Axis, unit: Unit) -> list[SafeString]:
     parts = [
         svg.line((LEFT, floor), (WIDTH - RIGHT, floor), "axis"),
         svg.line((LEFT, TOP), (LEFT, floor), "axis"),
-        svg.text((LEFT, 16), f"diameter it left with, {unit}", size=LABEL, look="note"),
-        svg.text((WIDTH - RIGHT, HEIGHT - 6), "which regrind", size=LABEL, anchor="end", look="note"),
+        svg.text((LEFT, 16), f"diameter after grinding, {unit}", size=LABEL, look="note"),
+        svg.text((WIDTH - RIGHT, HEIGHT - 6), "number of the regrind", size=LABEL, anchor="end", look="note"),
     ]
     parts += [
         svg.text((LEFT - 8, up.place(mark) + 5), show(round(mark), unit), size=LABEL, anchor="end", look="note")
@@ -83,12 +88,12 @@ def _levels(levels: Sequence[tuple[int, str]], up: Axis) -> tuple[list[SafeStrin
     lines: list[SafeString] = []
     words: list[SafeString] = []
     taken: list[float] = []
-    for nm, said in sorted(levels, reverse=True):
+    for nm, name in sorted(levels, reverse=True):
         y = up.place(nm)
         lines.append(svg.line((LEFT, y), (WIDTH - RIGHT, y), "limit"))
         if all(abs(y - other) > 18 for other in taken):
             taken.append(y)
-            words.append(svg.text((WIDTH - RIGHT, y - 5), said, size=LABEL, anchor="end", look="note halo"))
+            words.append(svg.text((WIDTH - RIGHT, y - 5), name, size=LABEL, anchor="end", look="note halo"))
     return lines, words
 
 

@@ -65,10 +65,10 @@ def _bin(low: int, high: int) -> int:
 
 
 def _again(counts: Mapping[int, int], width: int) -> dict[int, int]:
-    found: dict[int, int] = {}
+    wider: dict[int, int] = {}
     for start, n in counts.items():
-        found[start // width * width] = found.get(start // width * width, 0) + n
-    return found
+        wider[start // width * width] = wider.get(start // width * width, 0) + n
+    return wider
 
 
 def _marks(across: Axis, up: Axis, unit: Unit) -> list[SafeString]:
@@ -110,9 +110,9 @@ def _outline(counts: Mapping[int, int], wide: int, across: Axis, up: Axis) -> li
         if last is not None and start != last:
             parts.append(svg.path([*run, (run[-1][0], floor)], "will", closed=False))
             run = []
-        left, right, high = across.place(start), across.place(start + wide), up.place(n)
-        run = run or [(left, floor)]
-        run += [(left, high), (right, high)]
+        x, right, high = across.place(start), across.place(start + wide), up.place(n)
+        run = run or [(x, floor)]
+        run += [(x, high), (right, high)]
         last = start + wide
     return [*parts, *([svg.path([*run, (run[-1][0], floor)], "will", closed=False)] if run else [])]
 

@@ -1,0 +1,89 @@
+"""The figures at the head of a family's page, each with the address of the pieces that it is of."""
+
+from dataclasses import dataclass
+
+from django.template.defaultfilters import floatformat
+
+from regrind.geometry.units import Unit, both
+
+from .rows import Row
+from .what_if import Tried
+from .words import say_count, say_minutes, say_money, say_share
+
+UNKNOWN = "–"
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure in words. address: of its pieces, empty where there are none. remarks: smaller, below it."""
+
+    label: str
+    text: str
+    address: str = ""
+    remarks: tuple[str, ...] = ()
+
+
+def family_figures(row: Row, tried: Tried, unit: Unit, link: str) -> list[Figure]:
+    """Every figure of a family, in the order of the page. unit: of lengths. link: the address of the page."""
+    return [*_good(row, link), *_money(row, link), *_tools(row, tried, unit, link), *_work(row, link)]
+
+
+def _figure(label: str, text: str, known: bool, address: str, *remarks: str) -> Figure:
+    return Figure(label, text, address, remarks) if known else Figure(label, UNKNOWN)
+
+
+def _good(row: Row, link: str) -> list[Figure]:
+    sums, within = row.sums, row.good_within
+    good = _figure(
+        f"Good, of {say_count(sums.decided)}",
+        say_share(row.good_share),
+        bool(sums.decided),
+        f"{link}&result=good",
+        f"{say_share(within.low)} – {say_share(within.high)}",
+    )
+    now, before = row.now, row.before
+    last_year = (
+        f"{say_count(now.good)} of {say_count(now.decided)}, "
+        f"before {say_count(before.good)} of {say_count(before.decided)}"
+    )
+    trend = [Figure("Last year", row.trend, "", (last_year,))] if row.trend else []
+    return [Figure("Received", say_count(sums.received), link or "?"), good, *trend]
+
+
+def _money(row: Row, link: str) -> list[Figure]:
+    earned, saved = row.earns_minor, row.saves_minor
+    return [
+        _figure("Earned per minute", say_money(earned), earned is not None, f"{link}&result=earning"),
+        _figure("Saved per tool", say_money(saved), bool(row.saved_n), f"{link}&result=replaced"),
+    ]
+
+
+def _tools(row: Row, tried: Tried, unit: Unit, link: str) -> list[Figure]:
+    sums = row.sums
+    stock, stock_other = both(round((row.stock_nm or 0) / 2), unit)
+    cases = f"{say_count(sums.stock_n)}×"
+    figures = [
+        _figure("Stock per regrind, radial", stock, bool(sums.stock_n), f"{link}&result=stock", stock_other, cases),
+        _figure("Earlier regrinds", _tenths(row.regrinds_before), bool(sums.before_n), f"{link}&result=counted"),
+        _figure("Regrinds left, about", _tenths(row.regrinds_left), bool(sums.left_n), f"{link}&result=left"),
+    ]
+    if tried.regrinds is not None:
+        figures.append(Figure("Regrinds of a tool, about", _tenths(tried.regrinds)))
+    return figures
+
+
+def _work(row: Row, link: str) -> list[Figure]:
+    sums, minutes, wheel = row.sums, row.minutes, row.wheel_each_minor
+    lots = (f"lots of {_tenths(minutes.lot)}",) if minutes else ()
+    each = say_minutes(row.minutes_hundredths or 0)
+    complaints = f"{link}&result=complained" if sums.complained else ""
+    return [
+        _figure("Minutes per piece", each, bool(sums.minutes_n), f"{link}&result=timed", *lots),
+        _figure("Wheel", say_money(wheel), wheel is not None, f"{link}&result=ground"),
+        _figure("Price", say_money(row.price_minor), bool(sums.charged_n), f"{link}&result=charged"),
+        Figure("Complaints", say_count(sums.complained), complaints),
+    ]
+
+
+def _tenths(value: float | None) -> str:
+    return floatformat(value, 1)
