@@ -85,7 +85,7 @@ def test_a_part_counts_only_its_own(at_desk, made_shop):
         ("least", "0.2.5", "is not a length"),
         ("since", "2026-31-12", "Write it as"),
         ("percent", "a lot", "whole number"),
-        ("rate", "0", "says nothing"),
+        ("rate", "0", "The hourly rate is 0"),
         ("lot", "0", "greater than or equal"),
         ("customer", "999999", "valid choice"),
     ],
@@ -138,7 +138,7 @@ def test_a_mean_opens_the_pieces_that_it_is_the_mean_of(at_desk, made_shop):
     assert set(MEAN_OF) == set(MEANS)
     linked = set(re.findall(r"result=([a-z]+)#pieces", at_desk(FAMILIES).content.decode()))
     assert met <= linked
-    assert "Only those with minutes on record." in text_of(at_desk(f"/review/{family.pk}", result="timed"))
+    assert "Only those with recorded minutes." in text_of(at_desk(f"/review/{family.pk}", result="timed"))
 
 
 def all_shown(at_desk, family, **asked) -> set[int]:
@@ -158,17 +158,17 @@ def test_a_reason_a_complaint_and_a_wear_open_their_pieces(at_desk, made_shop):
     for family in Family.objects.all():
         page = at_desk(f"/review/{family.pk}")
         for chart in page.context.get("charts", []):
-            for cells, link in chart.linked_rows:
+            for first, others, link in chart.linked_rows:
                 if link:
-                    number = int(cells[1])
+                    number = int(others[0])
                     shown = at_desk(f"/review/{family.pk}{link.split('#')[0]}").context["pieces"]
-                    assert len(shown) == min(number, 25), (chart.title, cells)
+                    assert len(shown) == min(number, 25), (chart.title, first)
                     opened.add(chart.title)
-                    words |= {cells[0]} & {"nothing", "corners"}
+                    words |= {first} & {"nothing", "corners"}
     assert opened == {
-        "What came good, by wear at arrival",
-        "Why they were not ground",
-        "What came back as a complaint",
+        "Good regrinds, by damage when received",
+        "Reasons for not regrinding",
+        "Complaints",
         "Stock taken off the diameter",
     }
     assert words == {"nothing", "corners"}
@@ -198,7 +198,7 @@ def test_asking_writes_nothing(at_desk, made_shop):
 
 def test_a_higher_price_that_is_tried_moves_verdicts_and_is_said_not_to_be_kept(at_desk, made_shop):
     answer = at_desk(FAMILIES, percent="50", rate="1")
-    assert "Tried, not kept" in text_of(answer)
+    assert "What-if, not saved" in text_of(answer)
     moved = [row for row in answer.context["rows"] if row.moved]
     assert moved
     assert {row.verdict.code for row in moved} == {"worth"}
@@ -248,13 +248,13 @@ def test_paper_and_table_say_what_their_verdicts_were_tried_with(at_desk, made_s
         return " ".join(" ".join(page.extract_text() for page in read.pages).split())
 
     for more in ({}, {"customer": made_shop.customers[0].pk}):
-        assert re.search("supposes what does not hold: prices 50.% up, 120.00", printed(**asked, **more))
+        assert re.search("for a what-if: prices 50.% up, 120.00", printed(**asked, **more))
         assert re.search(r"from (6.50*.mm|\.2559.in) diameter", printed(**asked, **more))
-    assert "supposes" not in printed()
+    assert "what-if" not in printed()
     table = at_desk(reverse("review:export"), **asked).content.decode()
-    assert "tried, not kept" in table
+    assert "what-if, not saved" in table
     assert "prices 50" in table
-    assert "tried" not in at_desk(reverse("review:export")).content.decode()
+    assert "what-if" not in at_desk(reverse("review:export")).content.decode()
 
 
 def test_a_customers_figures_stand_on_the_customers_page(at_desk, made_shop):

@@ -45,7 +45,7 @@ def test_the_table_to_take_away_holds_every_row_and_no_formula(at_desk, make_bat
     answer = at_desk(reverse("review:export"))
     head, row = csv.reader(io.StringIO(answer.content.decode("utf-8-sig")))
     assert len(head) == len(row)
-    assert row[head.index("came")] == "2"
+    assert row[head.index("received")] == "2"
     rows = list(csv.reader(io.StringIO(at_desk(CUSTOMERS, **{"as": "csv"}).content.decode("utf-8-sig"))))
     assert rows[1][0] == "'+Ponte"
     assert answer["Content-Type"].startswith("text/csv")

@@ -1,4 +1,4 @@
-"""Plan against fact: a bias that is not chance is said and offered, accepted once, kept, and gone from then on."""
+"""Planned and actual: a bias that is not chance is shown and offered, accepted once, stored, and gone from then on."""
 
 import random
 from dataclasses import replace
@@ -88,7 +88,7 @@ def test_minutes_are_predicted_by_the_setups_before_and_told_by_wheel():
     assert lines["D64"].bias.finding == "chance"
     assert lines["D46"].bias.finding == "bias"
     assert lines["this family"].bias.n == 19
-    assert lines["D46"].predicted < lines["D46"].real == 900
+    assert lines["D46"].predicted < lines["D46"].actual == 900
 
 
 def test_a_small_lot_that_takes_longer_a_piece_is_no_bias():
