@@ -180,6 +180,8 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
     desk.press("Save")
     look(bench, line, "3-1", diameter=".4996", damage_depth="4 thou", reach=".100")
     look(bench, line, "3-2", diameter=".4998", damage_depth="7 thou", reach=".100")
+    bench.tick("sizes", bench.page.locator("[name='sizes']").last.get_attribute("value"))
+    bench.fill(size_reason="matched, as agreed")
     bench.press("Grind to the ticked sizes")
     sizes = [planned(f"{line}-{n}") for n in (1, 2)]
     assert abs(float(sizes[0]) - float(sizes[1])) <= 0.001
@@ -196,7 +198,7 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
     bench.fill(reason="one edge is burnt: grind all the same")
     bench.press("Ask the customer")
     bench.open(f"/bench/{line}/plan")
-    bench.press("Grind by this option")
+    grind_by_hand(bench, ".3090", cut_back="1.5 mm")
     answer(desk, line, "4-5", "grind", "go ahead with it")
     answer(desk, line, "4-6", "returned_unground", "we keep it for roughing")
     grind_them(bench, line, "D64 cup", minutes="60")
@@ -213,6 +215,15 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
         chosen={"corner": "radius re-formed"},
     )
     assert status(line) == {("at_coater", ""): 1, ("released", "ground"): 4, ("released", "returned_unground"): 1}
+
+
+def grind_by_hand(bench: Hand, diameter: str, **typed: str) -> None:
+    """A corner radius or a ball: the plan has no figures of it, so the sizes are typed."""
+    assert "Decided by hand" in bench.text()
+    for part in ("sides", "end"):
+        bench.tick("grinds", part)
+    bench.fill(diameter=diameter, **typed)
+    bench.press("Grind by hand")
 
 
 def answer(desk: Hand, line: str, short: str, decision: str, agreed: str) -> None:
@@ -245,7 +256,7 @@ def work_the_plain_kinds(bench: Hand, number: int) -> None:
         check_them(bench, line, **read)
     line = f"{number}-7"
     look(bench, line, diameter=".4996", damage_depth="4 thou", reach=".100")
-    bench.press("Grind by this option")
+    grind_by_hand(bench, ".4910")
     grind_them(bench, line, "D64 cup", minutes="30")
     check_them(bench, line, diameter=planned(f"{line}-1"), corner_size=".245", chosen={"corner": "radius re-formed"})
 

@@ -41,6 +41,7 @@ def unlike(make_batch, bench_hand):
 def example(hand: Hand, line) -> None:
     hand.open(f"/bench/{line}/inspect")
     hand.fill(**EXAMPLE)
+    hand.choose(wear_land_way="cutting")
     hand.press("Save inspection")
 
 
@@ -57,6 +58,7 @@ def test_an_option_is_tapped_on_the_chart_and_that_one_is_kept(bench, make_batch
     assert hand.figures("Diameter after") != before
     assert hand.page.locator("[name=option]").input_value() == "2"
     assert axe(hand.page) == []
+    hand.fill(reason="short is fine, by phone")
     hand.press("Grind by this option")
     assert hand.page.get_by_text(hand.figures("Diameter after").split()[0]).first.is_visible()
     assert Piece.objects.get().status == "ready_to_grind"
@@ -68,6 +70,8 @@ def test_the_common_size_is_moved_by_a_thumb_or_by_steps_and_taken(bench, unlike
     hand.open(f"/bench/{unlike}/plan")
     thumb, bar = hand.page.get_by_label("The size, in steps"), hand.page.locator(".sizebar svg")
     last = int(thumb.get_attribute("max"))
+    hand.page.get_by_role("link", name="Show .2350").tap()
+    expect(bar).to_have_attribute("aria-label", "3 of 3 pieces come clean at .2350\u202fin")
     assert thumb.bounding_box()["height"] >= 48
     for at in range(last):
         clean = int(bar.get_attribute("aria-label").split()[0])
@@ -86,6 +90,7 @@ def test_the_common_size_is_moved_by_a_thumb_or_by_steps_and_taken(bench, unlike
 def test_without_javascript_the_steps_are_links(bench, unlike):
     hand = bench("tablet", java_script_enabled=False)
     hand.open(f"/bench/{unlike}/plan")
+    hand.follow("Show .2350\u202fin")
     hand.follow("Larger")
     assert "at=1" in hand.page.url
     assert hand.page.locator("[name=sizes][checked]").count() == 1

@@ -51,7 +51,7 @@ def list_buttons(page: Page) -> list[Button]:
     if page.option is None:
         return _without_option(page)
     size = [Button("size", "Grind to the ticked sizes", form="taking")] if page.apart and page.has_sizes else []
-    ask, keep = Button("ask", ASK), Button("keep", f"{GRIND}: {len(page.group.pieces)}" if page.apart else GRIND)
+    ask, keep = Button("ask", ASK), Button("keep", f"{GRIND}: {len(page.group.pieces)}" if size else GRIND)
     if page.apart and page.matched:
         return [ask, *(replace(button, is_next=True) for button in size)]
     if size and page.ticked:

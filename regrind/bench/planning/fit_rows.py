@@ -3,7 +3,7 @@
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
-from regrind.geometry.taken_size import Cost, Fit, Proposal
+from regrind.geometry.taken_size import Cost, Fit
 from regrind.geometry.units import Unit, show_with_unit, to_nm
 from regrind.record.models import Line
 
@@ -76,13 +76,15 @@ def _say_cost(cost: Cost, unit: Unit) -> str:
     )
 
 
-def say_proposal(proposal: Proposal | None, unit: Unit) -> str:
-    """Who can share a size at no cost, and how many sizes fewer that is to set up; '' where nobody can."""
+def say_proposal(table: Table, unit: Unit) -> str:
+    """Who can share a size at no cost, how many sizes fewer that is to set up, and who would lose by it."""
+    proposal = table.proposal
     if proposal is None:
         return ""
     names = name_some([name for fit in proposal.taken for name in fit.like.names])
     saved = "one setup fewer" if proposal.setups_saved == 1 else f"{proposal.setups_saved} setups fewer"
-    return f"{names} can share {show_with_unit(proposal.diameter_nm, unit)}: {saved}, and no regrind lost."
+    losing = f" {name_some(table.losing)} would lose by it: plan that first." if table.losing else ""
+    return f"{names} can share {show_with_unit(proposal.diameter_nm, unit)}: {saved}, and no regrind lost.{losing}"
 
 
 def _count_regrinds(count: int) -> str:

@@ -62,7 +62,7 @@ def show_sizes(request: HttpRequest, line: Line, groups: Sequence[Group], group:
         "bar": _show_bar(table, offered, group.key if group else "", unit),
         "fits": list_fits(line, groups, table, offered, unit),
         "costs": say_costs(table.costs, unit),
-        "proposal": say_proposal(table.proposal, unit),
+        "proposal": say_proposal(table, unit),
         "ends_only": name_some(table.ends_only),
         "matched": _say_matched(table, line, unit),
         "best_two": _say_best_two(table, line, unit),

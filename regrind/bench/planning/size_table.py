@@ -48,7 +48,13 @@ class Table:
         """The sizes to tick first: none that costs anybody a regrind or a verdict."""
         if self.matched:
             return {self.matched.diameter_nm} if self.matched.diameter_nm and not self.costs else set()
-        return {self.proposal.diameter_nm} if self.proposal else set()
+        return {self.proposal.diameter_nm} if self.proposal and not self.losing else set()
+
+    @property
+    def losing(self) -> tuple[str, ...]:
+        """Pieces that come clean at the proposed size too, and would lose by it."""
+        fits = self.proposal.not_taken if self.proposal else ()
+        return tuple(name for fit in fits if fit.option and not fit.like.leaves_sides for name in fit.like.names)
 
 
 def tabulate(line: Line, groups: Sequence[Group]) -> Table:
