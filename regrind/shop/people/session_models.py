@@ -5,7 +5,6 @@ from django.utils import timezone
 
 from .person import Person
 
-
 # Part of a browser's own description -> the name to show, the more special ones first
 BROWSERS = {"Edg": "Edge", "OPR": "Opera", "Firefox": "Firefox", "Chrome": "Chrome", "Safari": "Safari"}
 SYSTEMS = {
