@@ -12,6 +12,8 @@ from regrind.shop.files.file_references import register_files
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Gauge, Wheel, WorkHolding
 
+from .photographs.models import Photo as Photo  # for every importer of the bench's models
+
 METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]
 DIAMETER_PLACES = [("unworn", "where the edge is unworn"), ("worn", "over the worn edge")]
 WEAR_LAND_WAYS = [("square", "square to the edge"), ("cutting", "in the cutting direction")]
@@ -264,37 +266,6 @@ class CommonSize(EventRow):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["line", "revision"], name="one_common_size_a_revision")]
-
-
-class Photo(EventRow):
-    """A photo of a piece, or of a line's pieces together; insert-only. Its file lies under its hash.
-
-    inspection, plan: the rows that stood for the piece when it was taken. mark: which damage mark of the inspection it
-    shows, counted from 1. Where a piece of the line is not named, it shows them all.
-    """
-
-    line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="photos")
-    piece = models.ForeignKey(Piece, null=True, on_delete=models.PROTECT, related_name="photos")
-    about = models.CharField(
-        "what it shows",
-        max_length=12,
-        choices=[
-            ("received", "as received"),
-            ("damage", "the damage"),
-            ("not_ground", "why it is not ground"),
-            ("as_it_left", "as it leaves"),
-        ],
-    )
-    inspection = models.ForeignKey(Inspection, null=True, on_delete=models.PROTECT, related_name="photos")
-    plan = models.ForeignKey(Plan, null=True, on_delete=models.PROTECT, related_name="photos")
-    mark = models.PositiveSmallIntegerField("damage mark", null=True)
-    caption = models.CharField(max_length=120, blank=True)
-    sha256 = models.CharField(max_length=64)
-    width = models.PositiveSmallIntegerField()
-    height = models.PositiveSmallIntegerField()
-
-    class Meta:
-        ordering = ["pk"]
 
 
 for _model in (Inspection, Plan, Grind, FinalCheck, Reading, CoaterSlip, CoaterPiece, CommonSize, Photo):

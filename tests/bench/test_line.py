@@ -58,7 +58,7 @@ def test_a_piece_tells_its_story_with_who_and_when(at_bench, inspected):
     line, ids = inspected(2)
     at_bench.post(f"/bench/{line}/plan", do="returned_unground", pieces=ids, reason="shank bent")
     html = at_bench.get("/bench/piece/1-1-2").content.decode()
-    assert "As 1-1-1; nothing was read on this piece" in html
+    assert "As 1-1-1; no reading was taken on this piece" in html
     assert "shank bent" in html
     assert "Bea" in html
     assert "inspected → released" in html

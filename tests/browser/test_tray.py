@@ -46,7 +46,7 @@ def test_ten_like_tools_are_inspected_with_three_entries_and_one_tap_each(bench,
         expect(bench.page.get_by_role("heading", level=1)).to_have_text(f"Inspect {line}-{n}")
         if n > 1:
             expect(bench.page.locator("#id_diameter")).to_be_focused()
-            expect(bench.page.get_by_text("is as on 1-")).to_be_visible()
+            expect(bench.page.get_by_text("As on 1-")).to_be_visible()
         bench.fill(diameter=diameter, damage_depth=depth, reach=reach)
         bench.press("Save inspection")
         per_tool.append((bench.entries - before, bench.presses - presses))

@@ -41,9 +41,7 @@ class Track:
 
 
 def need_of(corner: Corner, sides: float, track: Track) -> float:
-    """The cut-back at which no deepest point is left; -inf where the sides take them all, nan for endless sides."""
-    if not 0 < sides < math.inf:
-        return math.nan
+    """The cut-back at which no deepest point is left; -inf where the sides take them all."""
 
     def needs(angles: np.ndarray) -> np.ndarray:
         z, x = track.points(angles)

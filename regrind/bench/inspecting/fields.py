@@ -61,7 +61,7 @@ class InspectFields(PiecesForm):
     diameter = LengthText(
         label="Diameter", least_nm=100_000, most_nm=500_000_000, help_text="Measured where the edge is unworn."
     )
-    diameter_worn = forms.BooleanField(label="It was taken over a worn edge", required=False)
+    diameter_worn = forms.BooleanField(label="Taken over a worn edge: the depth may count twice", required=False)
     diameter_source = forms.ChoiceField(
         label="It was",
         choices=[("measured", "measured"), ("marked", "as marked")],

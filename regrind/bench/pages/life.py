@@ -1,4 +1,4 @@
-"""A followed tool over its visits: what it measured each time, as it came and as it left."""
+"""A followed tool over its visits: its diameter each time, as received and as returned."""
 
 from django.utils import timezone
 from django.utils.safestring import SafeString
@@ -13,26 +13,27 @@ from ..revisions import first_inspections, newest
 
 
 def list_visits(piece: Piece) -> list[tuple[Piece, Visit]]:
-    """Every visit of the piece's tool, the first one first; none for a piece that nobody follows. Four queries."""
+    """Every visit of the piece's tool, the first one first; none for a piece that is not followed. Four queries."""
     if piece.tool is None:
         return []
     pieces = list(piece.tool.visits.select_related("batch").order_by("batch__number"))
-    came, left = first_inspections(pieces), newest(FinalCheck, pieces)
-    fetch_readings([*came.values(), *left.values()])
+    inspections, checks = first_inspections(pieces), newest(FinalCheck, pieces)
+    fetch_readings([*inspections.values(), *checks.values()])
+    passed = {pk: check for pk, check in checks.items() if check.passed}
     return [
         (
-            one,
+            visiting,
             Visit(
-                timezone.localdate(one.batch.received_at),
-                came[one.pk].diameter_nm if one.pk in came else None,
-                left[one.pk].diameter_nm if one.pk in left and left[one.pk].passed else None,
+                timezone.localdate(visiting.batch.received_at),
+                inspections[visiting.pk].diameter_nm if visiting.pk in inspections else None,
+                passed[visiting.pk].diameter_nm if visiting.pk in passed else None,
             ),
         )
-        for one in pieces
+        for visiting in pieces
     ]
 
 
-def draw(visits: list[tuple[Piece, Visit]], piece: Piece, unit: Unit) -> SafeString | None:
+def draw_life_chart(visits: list[tuple[Piece, Visit]], piece: Piece, unit: Unit) -> SafeString | None:
     """The life chart, where there is more than one visit to draw."""
     if len(visits) < 2:
         return None

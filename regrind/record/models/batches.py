@@ -70,9 +70,9 @@ class Line(models.Model):
 
     def smallest_diameter_nm(self) -> int | None:
         """The line's own smallest diameter, else what the customer's terms make of its nominal size; nm or None."""
-        smallest: int | None = self.smallest_nm
-        if smallest is not None:
-            return smallest
+        own: int | None = self.smallest_nm
+        if own is not None:
+            return own
         return self.batch.customer.smallest_diameter_nm(self.family.nominal_nm)
 
     def shortest_usable_nm(self) -> int | None:

@@ -1,0 +1,62 @@
+"""What the head of every page about a line says of it."""
+
+from dataclasses import dataclass
+
+from django import template
+from django.urls import reverse
+from django.utils.dateformat import format as date_format
+
+from regrind.geometry.units import show_with_unit
+from regrind.record.models import Line
+
+register = template.Library()
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A few words; address: where they lead; badge: the style of a badge, None for plain words."""
+
+    text: str
+    address: str = ""
+    badge: str | None = None
+
+
+@register.simple_tag
+def line_facts(line: Line) -> list[Fact]:
+    """`{% line_facts line as facts %}`: tool, customer, batch, and what was agreed for the line."""
+    batch = line.batch
+    return [
+        Fact(str(line.family)),
+        Fact(str(batch.customer)),
+        Fact(f"batch {batch.number}", address=reverse("receiving:batch", args=[batch.number])),
+        *([Fact("rush", badge="rush")] if batch.rush else []),
+        *([Fact(f"due {date_format(batch.due, 'j M Y')}")] if batch.due else []),
+        *_limits(line),
+        *_terms(line),
+        *([Fact(f"customer's part number {line.customer_tool_number}")] if line.customer_tool_number else []),
+    ]
+
+
+def _limits(line: Line) -> list[Fact]:
+    """The sizes that were agreed."""
+    unit, facts = line.batch.customer.unit, []
+    if line.matched:
+        within = f" within {show_with_unit(line.match_tolerance_nm, unit)}" if line.match_tolerance_nm else ""
+        facts.append(Fact(f"keep matched{within}", badge=""))
+    smallest, shortest = line.smallest_diameter_nm(), line.shortest_usable_nm()
+    if smallest and "sides" in line.family.kind_data.grinds:
+        facts.append(Fact(f"not under {show_with_unit(smallest, unit)}"))
+    if shortest:
+        facts.append(Fact(f"usable length {show_with_unit(shortest, unit)} or more"))
+    return facts
+
+
+def _terms(line: Line) -> list[Fact]:
+    """The customer's terms."""
+    customer = line.batch.customer
+    facts = [Fact(customer.get_keep_display())] if customer.keep else []
+    if customer.always_ask:
+        facts.append(Fact("always ask first", badge=""))
+    if customer.never_scrap_unasked:
+        facts.append(Fact("ask before scrapping", badge=""))
+    return facts
