@@ -185,7 +185,7 @@ def match_set(pieces: Sequence[Piece], bounds: Bounds, tolerance_nm: int = 0) ->
     """The largest step size that all of a set come clean at, each from the size down to `tolerance_nm` below it.
 
     A piece that has no clean diameter at or above the limit breaks the set: its size is then None, and what the
-    rest could be is told. Raises Refused where there is no piece.
+    rest could be is given. Raises Refused where there is no piece.
     Source: counting; nothing is rounded.
 
     >>> pieces = [Piece("1", (CleanAt(0, 9_870),)), Piece("2", (CleanAt(0, 9_990),))]

@@ -40,14 +40,14 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
         raise Refused("option", f"must be from 0 to {len(answer['options']) - 1}")
     stored = answer["options"][option]
     tool_state = build_state(read(case))
-    found = _find_option(tool_state, stored)
+    option_now = _find_option(tool_state, stored)
     parts = (
         _explain_teeth(tool_state),
         _explain_face(tool_state),
-        _explain_marks(tool_state, found) if isinstance(found, CutOption) else (),
+        _explain_marks(tool_state, option_now) if isinstance(option_now, CutOption) else (),
         explain_end(tool_state, stored),
-        _explain_size(tool_state, found, stored),
-        _explain_tooth(tool_state, stored) if isinstance(found, CutOption) else (),
+        _explain_size(tool_state, option_now, stored),
+        _explain_tooth(tool_state, stored) if isinstance(option_now, CutOption) else (),
         _explain_limits(stored),
         _explain_verdict(answer, stored, option),
     )
@@ -56,31 +56,33 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
 
 def _find_option(tool_state: ToolState, stored: Mapping[str, Any]) -> CutOption | FaceOption:
     """The option of this program that was stored: same way, corner and cut-back; of several the nearest diameter."""
-    alike = [found for found in list_cut_options(tool_state)[0] if _is_alike(found, stored)]
+    alike = [option_now for option_now in list_cut_options(tool_state)[0] if _is_alike(option_now, stored)]
     if not alike:
         raise Refused("option", "is not among the options that the program now finds: work the plan out again")
-    return min(alike, key=lambda found: abs(2 * _radius_mm(found) - stored["diameter_mm"]))
+    return min(alike, key=lambda option_now: abs(2 * _radius_mm(option_now) - stored["diameter_mm"]))
 
 
-def _is_alike(found: CutOption | FaceOption, stored: Mapping[str, Any]) -> bool:
-    form, size_mm = found.corner.form, found.corner.size_nm / NM_PER_MM
-    if (stored["way"] == "face") is not isinstance(found, FaceOption) or form != stored["corner_form"]:
+def _is_alike(option_now: CutOption | FaceOption, stored: Mapping[str, Any]) -> bool:
+    form, size_mm = option_now.corner.form, option_now.corner.size_nm / NM_PER_MM
+    if (stored["way"] == "face") is not isinstance(option_now, FaceOption) or form != stored["corner_form"]:
         return False
-    if isinstance(found, CutOption) and form in ("chamfer", "radius") and size_mm != stored["corner_size_mm"]:
+    if isinstance(option_now, CutOption) and form in ("chamfer", "radius") and size_mm != stored["corner_size_mm"]:
         return False
-    return math.isclose(found.cut_back_nm, stored["cut_back_mm"] * NM_PER_MM, abs_tol=_SAME_NM)
+    return math.isclose(option_now.cut_back_nm, stored["cut_back_mm"] * NM_PER_MM, abs_tol=_SAME_NM)
 
 
-def _radius_mm(found: CutOption | FaceOption) -> float:
-    return found.faced.radius_mm if isinstance(found, FaceOption) else found.worst.radius_mm
+def _radius_mm(option_now: CutOption | FaceOption) -> float:
+    return option_now.faced.radius_mm if isinstance(option_now, FaceOption) else option_now.worst.radius_mm
 
 
-def _explain_size(tool_state: ToolState, found: CutOption | FaceOption, stored: Mapping[str, Any]) -> Iterator[Step]:
-    if isinstance(found, FaceOption):
-        return explain_face(tool_state, found, stored)
-    if found.corner.form == "square":
-        return explain_square(tool_state, found, stored)
-    return explain_corner(tool_state, found, stored)
+def _explain_size(
+    tool_state: ToolState, option_now: CutOption | FaceOption, stored: Mapping[str, Any]
+) -> Iterator[Step]:
+    if isinstance(option_now, FaceOption):
+        return explain_face(tool_state, option_now, stored)
+    if option_now.corner.form == "square":
+        return explain_square(tool_state, option_now, stored)
+    return explain_corner(tool_state, option_now, stored)
 
 
 def _explain_teeth(tool_state: ToolState) -> Iterator[Step]:

@@ -12,7 +12,7 @@ class FaceTooth:
     """The tooth of the highest edge as it stands, in the transverse section (mm, rad).
 
     Flat: a primary land, perhaps a secondary behind it. Spiral (form-relieved, eccentric): the radius falls
-    evenly with the angle about the axis, and the secondary is not looked at.
+    evenly with the angle about the axis, and the secondary does not count.
     """
 
     radius_mm: float
