@@ -100,13 +100,12 @@ def test_what_is_wrong_is_said_beside_its_field_while_typing_and_goes_again(hand
             headers={"HX-Request": "true"},
         )
         assert fragment.status_code == 200
-        return dict(
-            re.findall(
-                r'<div class="error" id="id_(\w+)_error" hx-swap-oob="true">(.*?)</div>',
-                fragment.content.decode(),
-                re.DOTALL,
-            )
+        places = re.findall(
+            r'<div class="error" id="id_(\w+)_error" hx-swap-oob="true">(.*?)</div>',
+            fragment.content.decode(),
+            re.DOTALL,
         )
+        return {name: text.strip() for name, text in places}
 
     assert set(slots()) == set(names_of("relief", "drop"))
     assert set(slots().values()) == {""}
