@@ -18,6 +18,7 @@ COPY manage.py pyproject.toml LICENSE NOTICE ./
 COPY scripts/container scripts/container
 COPY shared shared
 COPY static static
+COPY docs/handbook docs/handbook
 COPY templates templates
 COPY regrind regrind
 RUN python manage.py collectstatic --noinput --verbosity=0

@@ -116,7 +116,8 @@ FORMAT_MODULE_PATH = "regrind.formats"  # the language's own formats would win o
 
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / "staticfiles"
-STATICFILES_DIRS = [BASE_DIR / "static"]
+HANDBOOK = BASE_DIR / "docs" / "handbook"
+STATICFILES_DIRS = [BASE_DIR / "static", ("handbook", HANDBOOK / "pictures")]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {

@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("regrind.today.urls")),
     path("", include("regrind.record.urls")),
     path("shop/", include("regrind.shop.urls")),
+    path("help/", include("regrind.shop.handbook.urls")),
     path("receiving/", include("regrind.receiving.urls")),
     path("bench/", include("regrind.bench.urls")),
     path("calculators/", include("regrind.calculators.urls")),

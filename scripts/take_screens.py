@@ -1,6 +1,6 @@
-"""Screenshots of the demo shop's screens, kept small under docs/screens.
+"""Screenshots of the demo shop's screens: for docs/screens and for the handbook.
 
-    python -m scripts.take_screens                 the chosen few, for docs/screens
+    python -m scripts.take_screens                 the chosen few, for docs/screens and docs/handbook/pictures
     python -m scripts.take_screens --to FOLDER [--device tablet|phone|desk] [NAME ...]      any page, as long as it is
 
 Starts the demo in a folder of its own, signs in as the owner, visits the pages and stops the demo. Lines, boxes and
@@ -13,6 +13,8 @@ import argparse
 import io
 import re
 import tempfile
+from collections.abc import Callable, Collection
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -28,12 +30,30 @@ DEVICES: dict[str, dict[str, Any]] = {
     "phone": {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "has_touch": True},
     "desk": {"viewport": {"width": 1440, "height": 900}},
 }
-HIGHEST, CROPPED = 2400, 1280  # px of a page that are kept: to look it over, and in docs/screens
+HIGHEST, CROPPED, CROPPED_IN_HANDBOOK = 2400, 1280, 900  # px of a page: to review it, in docs/screens, in docs/handbook
 CHOSEN = {
     "tablet": ["today", "batch", "inspect", "plan", "setup-card", "check", "life", "book-stylus"],
     "phone": ["bench", "plan"],
     "desk": ["families", "office"],
 }
+HANDBOOK = {
+    "today": "today",
+    "batch": "batch-received",
+    "line-received": "line-received",
+    "inspect": "inspect",
+    "plan": "plan",
+    "setup-card": "setup-card",
+    "check": "check",
+    "office": "office",
+    "prices": "prices",
+    "papers": "papers",
+    "parcel": "parcel",
+    "families": "families",
+    "review": "family",
+    "rates": "rates",
+    "shop": "shop",
+    "people": "people",
+}  # page -> picture of the handbook, on the tablet
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -114,11 +134,12 @@ def looked_up(page: Page) -> dict[str, str]:
     """The pages of one customer, one family, one checked line and the tool that came most often."""
     places = {
         "customer": ("/receiving/customers", r'"(/receiving/customers/\d+)"'),
-        "review": ("/review/", r'"(/review/\d+)"'),
         "kind": ("/receiving/families", r'"(/receiving/families/\d+)"'),
         "life": (f"/search?q={FOLLOWED}", r'"(/search\?q=[A-Z0-9]{6})"'),
     }
     addresses = {name: first(read(page, where), pattern) for name, (where, pattern) in places.items()}
+    if family := first(read(page, "/review/?sort=received"), r'href="(\d+)\?'):
+        addresses["review"] = f"/review/{family}"
     return {name: address for name, address in addresses.items() if address}
 
 
@@ -148,12 +169,20 @@ def sign_in(page: Page) -> None:
     page.wait_for_url("**/")
 
 
-def shoot(browser: Browser, address: str, device: str, names: list[str], folder: Path, highest: int) -> None:
+def shoot(
+    browser: Browser,
+    address: str,
+    device: str,
+    names: Collection[str],
+    path_of: Callable[[str], Path],
+    highest: int,
+) -> None:
+    """Pictures of the pages of these names, of all where there are none. path_of: a page's file."""
     context = browser.new_context(base_url=address, reduced_motion="reduce", **DEVICES[device])
     page = context.new_page()
     page.goto("/shop/sign-in")
     if not names or "sign-in" in names:
-        save(page, folder / f"sign-in-{device}.png", highest)
+        save(page, path_of("sign-in"), highest)
     sign_in(page)
     for name, where in pages(page).items():
         if names and name not in names:
@@ -161,8 +190,16 @@ def shoot(browser: Browser, address: str, device: str, names: list[str], folder:
         answer = page.goto(where)
         if answer is None or answer.status != 200:
             raise SystemExit(f"{where} answers {answer.status if answer else 'nothing'}")
-        save(page, folder / f"{name}-{device}.png", highest)
+        save(page, path_of(name), highest)
     context.close()
+
+
+def named(folder: Path, device: str, name: str) -> Path:
+    return folder / f"{name}-{device}.png"
+
+
+def handbook_picture(name: str) -> Path:
+    return ROOT / "docs" / "handbook" / "pictures" / f"{HANDBOOK.get(name, name)}.png"
 
 
 def save(page: Page, path: Path, highest: int) -> None:
@@ -199,7 +236,10 @@ def main() -> None:
             with sync_playwright() as playwright:
                 browser = playwright.chromium.launch(executable_path=find_chromium(), headless=True, args=FLAGS)
                 for device, names in wanted.items():
-                    shoot(browser, address, device, names, folder, HIGHEST if options.to else CROPPED)
+                    path_of = partial(named, folder, device)
+                    shoot(browser, address, device, names, path_of, HIGHEST if options.to else CROPPED)
+                if wanted is CHOSEN:
+                    shoot(browser, address, "tablet", HANDBOOK, handbook_picture, CROPPED_IN_HANDBOOK)
                 browser.close()
         finally:
             demo.terminate()

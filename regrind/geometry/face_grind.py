@@ -22,6 +22,7 @@ class FaceTooth:
 
     @property
     def is_spiral(self) -> bool:
+        """Whether the relief is a spiral; a flat otherwise."""
         return self.relief_form == "spiral"
 
 

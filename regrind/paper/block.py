@@ -45,12 +45,12 @@ class Line:
 
 
 def plain(text: str, size: float, *, bold: bool = False) -> Line:
-    """A line of one run that shrinks to fit."""
+    """A line of one run that shrinks to fit. size: wanted, in points."""
     return Line((Run(text, bold),), size)
 
 
 def wrapped(text: str, size: float, *, bold: bool = False) -> Line:
-    """A line that may become several."""
+    """A line that may become several. size: wanted, in points."""
     return Line((Run(text, bold),), size, wrap=True)
 
 
@@ -121,7 +121,10 @@ def shorten(rows: list[Line], height_pt: float) -> list[Line]:
 
 
 def draw(canvas: Canvas, rows: Sequence[Line], x: float, top: float, width_pt: float, height_pt: float) -> None:
-    """Draw fitted lines from the top of a box; what height is left goes between them, up to a fifth."""
+    """Draw fitted lines from the top of a box; spare height goes between them, up to a fifth of each.
+
+    x, top: the upper left corner in points from the lower left of the page.
+    """
     spare = max(0.0, height_pt - height(rows)) / max(1, len(rows) - 1)
     y = top
     for row in rows:

@@ -17,7 +17,7 @@ class Begins(CondPageBreak):
         self.flowables = list(flowables)
 
     def wrap(self, room: float, height: float) -> tuple[float, float]:
-        """Measure for the width there is."""
+        """Measure for the width there is; sizes in points."""
         self.height = self.needed(room)
         made: tuple[float, float] = super().wrap(room, height)
         return made

@@ -23,7 +23,7 @@ class Life(Flowable):
         self.life, self.style, self.wanted = life, style, height
 
     def wrap(self, room: float, _height: float) -> tuple[float, float]:
-        """Take all the width."""
+        """Take all the width; sizes in points."""
         self.width, self.height = room, self.wanted
         return self.width, self.height
 

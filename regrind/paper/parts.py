@@ -124,7 +124,7 @@ def together(flowables: list[Flowable]) -> KeepTogether:
 
 
 def gap(points: float) -> Spacer:
-    """Empty height."""
+    """Empty height, in points."""
     return Spacer(0, points)
 
 
@@ -152,7 +152,7 @@ class WriteIn(Flowable):
         self.wanted = height
 
     def wrap(self, room: float, _height: float) -> tuple[float, float]:
-        """Take all the width."""
+        """Take all the width; sizes in points."""
         self.width, self.height = room, self.wanted
         return self.width, self.height
 

@@ -60,7 +60,10 @@ def scale_text(scale: float) -> str:
 
 
 def stretched(section: Section, before: float) -> tuple[float, int]:
-    """The new radius on paper, and how often too large what is removed is drawn so that it can be seen."""
+    """The new radius on paper in points, and the factor by which the removed material is drawn too large to be visible.
+
+    before: the old radius on paper, in points. The factor is one of STRETCHES, 1 where nothing is removed.
+    """
     ratio = section.diameter_after.nm / max(section.diameter_before.nm, 1)
     removed = before * (1 - ratio)
     if removed <= 0:

@@ -44,7 +44,8 @@ def _width_at_1(text: str, bold: bool) -> float:
 
 
 def new_canvas(buffer: BytesIO, page_pt: tuple[float, float], *, title: str, author: str) -> Canvas:
-    """A canvas that writes the same bytes for the same drawing and embeds no font but ours."""
+    """A canvas that writes the same bytes for the same drawing and embeds no font but ours. page_pt: width and height
+    of the page, in points."""
     made = Canvas(buffer, pagesize=page_pt, pageCompression=1, invariant=1, initialFontName=REGULAR)  # type: ignore[arg-type]  # the stub calls it a number
     made.setTitle(title)
     made.setAuthor(author)
@@ -53,7 +54,7 @@ def new_canvas(buffer: BytesIO, page_pt: tuple[float, float], *, title: str, aut
 
 
 def write(canvas: Canvas, x_pt: float, y_pt: float, text: str, size: float, *, bold: bool = False) -> None:
-    """Write one line of text with its left end at x on the baseline y."""
+    """Write one line of text with its left end at x on the baseline y. x_pt, y_pt, size: in points."""
     canvas.setFont(BOLD if bold else REGULAR, size)
     canvas.drawString(x_pt, y_pt, text)
 

@@ -27,6 +27,8 @@ TABLE = [
     Row("today:open", ALL, GET),
     Row("record:undo", DESK_BENCH, BOTH, ("{event}",), (99_999,)),
     Row("dev:parts", ALL, GET),
+    Row("handbook:index", ALL, GET),
+    Row("handbook:page", ALL, GET, ("receive-a-box",), ("no-such-page",)),
     Row("shop:sign_in", ANYONE, BOTH),
     Row("shop:demo_sign_in", ANYONE, POST),
     Row("shop:sign_out", ALL, POST),

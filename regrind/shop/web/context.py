@@ -7,6 +7,7 @@ from django.utils.functional import SimpleLazyObject
 
 from regrind.version import VERSION
 
+from ..handbook.pages import address_of, page_for
 from ..owner.settings import shop_settings
 from ..people.tablet_login import carries_token
 from ..posts.idempotency import person_of
@@ -31,6 +32,7 @@ def shop(request: HttpRequest) -> dict[str, object]:
         "version": VERSION,
         "rooms": SimpleLazyObject(lambda: _rooms(request)),
         "search_address": _address("today:search"),
+        "help_address": SimpleLazyObject(lambda: _help(request)),
     }
 
 
@@ -39,6 +41,12 @@ def _address(name: str) -> str:
         return reverse(name)
     except NoReverseMatch:
         return ""
+
+
+def _help(request: HttpRequest) -> str:
+    """The page of the handbook that fits the open page."""
+    match = request.resolver_match
+    return address_of(page_for(match.view_name if match else ""))
 
 
 def _rooms(request: HttpRequest) -> list[dict[str, object]]:

@@ -1,0 +1,1 @@
+"""The user's handbook: docs/handbook, shown in the program under /help/."""
