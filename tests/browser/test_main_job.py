@@ -98,7 +98,7 @@ def take_the_customer(desk: Hand) -> None:
     desk.open("/receiving/customers/new")
     desk.fill(name="Harrow Lane Machining", contact="J. Thorn", under=".020 in", batch_minimum="80", rush_charge="25")
     desk.tick("prices_on_slip")
-    desk.press("Keep this customer")
+    desk.press("Save")
 
 
 def visit_before(front_desk, bench_hand) -> str:
@@ -121,17 +121,17 @@ def receive_the_box(desk: Hand, earlier: str) -> int:
     desk.open("/receiving/new")
     desk.choose(customer="Harrow Lane Machining")
     desk.fill(order_number="PO 5518", their_count=str(PIECES))
-    desk.press("Log this box")
+    desk.press("Save, then list the tools")
     desk.fill(wording=BOX)
-    desk.press("Read it back")
-    desk.press("Keep 9 lines")
+    desk.press("Read the lines")
+    desk.press("Save 9 lines")
     batch = Batch.objects.latest("number")
     assert [line.pieces.count() for line in batch.lines.order_by("number")] == [20, 12, 2, 6, 1, 3, 2, 3, 11]
     for line, short in ((2, "2-12"), (9, "9-11")):
         name_missing(desk, f"{batch.number}-{line}", short)
     complain(desk, f"{batch.number}-9", "9-10", earlier)
     desk.open(f"/receiving/{batch.number}/")
-    assert desk.figures("In, by our count") == "60"
+    assert desk.figures("Received, by our count") == "60"
     assert desk.figures("Missing") == "2"
     return batch.number
 
@@ -149,7 +149,7 @@ def complain(desk: Hand, line: str, short: str, of: str) -> None:
     desk.tick_piece(short)
     desk.press("Complaint")
     desk.fill(reason="chatters since the last grind", earlier=of)
-    desk.press("Link it, no charge")
+    desk.press("Save the complaint, no charge")
 
 
 def work_the_twenty(bench: Hand, number: int) -> None:
@@ -181,7 +181,7 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
     look(bench, line, "3-1", diameter=".4996", damage_depth="4 thou", reach=".100")
     look(bench, line, "3-2", diameter=".4998", damage_depth="7 thou", reach=".100")
     bench.tick("sizes", bench.page.locator("[name='sizes']").last.get_attribute("value"))
-    bench.fill(size_reason="matched, as agreed")
+    bench.page.locator("#size_reason").fill("matched, as agreed")
     bench.press("Grind to the ticked sizes")
     sizes = [planned(f"{line}-{n}") for n in (1, 2)]
     assert abs(float(sizes[0]) - float(sizes[1])) <= 0.001
