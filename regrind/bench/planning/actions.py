@@ -19,6 +19,7 @@ from regrind.shop.models import Event, Person
 
 from ..models import CommonSize, Inspection, Plan
 from ..revisions import add_revisions, canonical
+from .by_hand import why_not_ground
 from .decision import Decision, Details
 from .groups import Group, each_inspection, group_meant, refuse_changed
 from .terms import refuse_against_terms
@@ -53,6 +54,8 @@ def decide(
     with event(by, "planned", why=decided.reason, done_at=done_at) as planning:
         groups = group_meant(pieces)
         refuse_changed(groups, pieces, shown or {})
+        if decision == "grind" and (never := why_not_ground(pieces[0].line.family)):
+            raise Refusal(f"Such a tool is not reground: {never}. Return it unground.")
         inspections = each_inspection(groups)
         rows = [
             row

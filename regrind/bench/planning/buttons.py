@@ -62,8 +62,10 @@ def list_buttons(page: Page) -> list[Button]:
 
 
 def _without_option(page: Page) -> list[Button]:
-    """Nothing left to grind: scrap first. By hand where the plan does not know the tool. Else inspect again."""
+    """Never ground: return it. Nothing left to grind: scrap first. By hand where the plan does not know it."""
     ask = Button("ask", ASK)
+    if page.group.never:
+        return [ask, Button("returned_unground", "Return unground", is_next=True)]
     if page.group.answer or page.group.wreck:
         scrap = Button("scrap", "Return as scrap")
         first, last = (scrap, ask) if page.asks_before_scrap and not page.answered else (ask, scrap)

@@ -19,7 +19,7 @@ from ..models import Grind, Inspection
 from ..readings import fetch_readings
 from ..revisions import conflict_with, newest
 from .allowances import usual_of
-from .by_hand import why_by_hand
+from .by_hand import why_by_hand, why_not_ground
 from .case import build_case
 from .words import say_fault
 
@@ -46,6 +46,7 @@ class Group:
     lacks: tuple[str, ...] = ()
     refused: str = ""
     by_hand: str = ""  # why nothing is worked out for this kind or make of tool
+    never: str = ""  # why such a tool is never ground
     wreck: str = ""  # why nothing that grinds the damage away leaves a tool
     unmarked: str = ""  # the stated damage that no mark shows, in words
     shop_step_nm: int = 0  # the shop's own step of sizes
@@ -101,18 +102,19 @@ def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = N
             group.inspections[piece.pk] = row
     chosen = [group for group in groups.values() if meant is None or meant & group.inspections.keys()]
     fetch_readings(group.root for group in chosen)
-    if chosen and line.family.kind_data.computed:
-        _work_out(line, chosen)
+    for group in chosen:
+        group.never, group.wreck = why_not_ground(line.family), _say_unmeasurable(group.root)
+        group.by_hand = why_by_hand(line.family)
+    if line.family.kind_data.computed:
+        _work_out(line, [group for group in chosen if not (group.never or group.wreck or group.by_hand)])
     return list(groups.values())
 
 
 def _work_out(line: Line, groups: list[Group]) -> None:
+    if not groups:
+        return
     usual, ground = usual_of(line.family), grinds_before(groups)
-    by_hand = why_by_hand(line.family)
     for group in groups:
-        group.by_hand, group.wreck = by_hand, _say_unmeasurable(group.root)
-        if by_hand or group.wreck:
-            continue
         built = build_case(
             line,
             group.root,
@@ -128,8 +130,7 @@ def _work_out(line: Line, groups: list[Group]) -> None:
 
 def _say_unmeasurable(inspection: Inspection) -> str:
     """Why the damage could not be measured, '' where it was."""
-    reason = getattr(inspection, "get_unmeasurable_reason_display", None)
-    return str(reason()) if inspection.damage == "unmeasurable" and reason else ""
+    return inspection.get_unmeasurable_reason_display() if inspection.damage == "unmeasurable" else ""
 
 
 def _answer(group: Group, case: Case, keep: str) -> None:

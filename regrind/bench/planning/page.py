@@ -57,7 +57,7 @@ def _build_form(line: Line, pieces: Sequence[Piece], groups: Sequence[Group], gr
         pieces=pieces,
         expected=revisions(Plan, [piece for piece in pieces if piece.steps_taken > 1]),
         marks={piece.pk: one.mark for one in groups for piece in one.pieces},
-        initial={"reason": group.wreck if group else ""},
+        initial={"reason": (group.never or group.wreck) if group else ""},
     )
 
 

@@ -75,6 +75,7 @@ DISCS = ("saw", "sidecutter", "keyseat")  # beside the diameter they have a widt
 MATERIALS = [
     (name, word(pattern))
     for name, pattern in (
+        ("indexable", r"indexable|inserted[ -]?(?:tooth|teeth)|insert[ -]?(?:mill|drill|cutter)s?"),
         ("tipped", r"(?:carbide|tct|c/t)[ -]?tip(?:ped)?|tipped|brazed|tct"),
         (
             "HSS-Co",

@@ -91,7 +91,7 @@ class Migration(migrations.Migration):
                 ('kind', models.CharField(choices=[('square', 'end mill, square'), ('radius', 'end mill, corner radius'), ('ball', 'end mill, ball'), ('rougher', 'roughing end mill'), ('chamfer', 'chamfer mill or countersink'), ('drill', 'drill'), ('stepdrill', 'step or spot drill'), ('reamer', 'reamer'), ('sidecutter', 'side-and-face cutter'), ('saw', 'slitting saw'), ('keyseat', 'keyseat or T-slot cutter'), ('form', 'form cutter'), ('other', 'other')], max_length=12)),
                 ('nominal_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='nominal diameter')),
                 ('teeth', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('material', models.CharField(blank=True, choices=[('carbide', 'carbide'), ('HSS', 'HSS'), ('HSS-Co', 'HSS-Co'), ('tipped', 'carbide tipped')], max_length=12)),
+                ('material', models.CharField(blank=True, choices=[('carbide', 'carbide'), ('HSS', 'HSS'), ('HSS-Co', 'HSS-Co'), ('tipped', 'carbide tipped'), ('indexable', 'indexable inserts')], max_length=12)),
                 ('coating', models.CharField(blank=True, max_length=20)),
                 ('helix_cdeg', models.IntegerField(blank=True, null=True, verbose_name='helix')),
                 ('corner_radius_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='corner radius')),

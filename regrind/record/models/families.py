@@ -19,7 +19,13 @@ class Family(models.Model):
     material = models.CharField(
         max_length=12,
         blank=True,
-        choices=[("carbide", "carbide"), ("HSS", "HSS"), ("HSS-Co", "HSS-Co"), ("tipped", "carbide tipped")],
+        choices=[
+            ("carbide", "carbide"),
+            ("HSS", "HSS"),
+            ("HSS-Co", "HSS-Co"),
+            ("tipped", "carbide tipped"),
+            ("indexable", "indexable inserts"),
+        ],
     )
     coating = models.CharField(max_length=20, blank=True)
     helix_cdeg = models.IntegerField("helix", null=True, blank=True)  # hundredths of a degree
