@@ -78,7 +78,12 @@ def family(db) -> Family:
 @pytest.fixture
 def gauges(db) -> dict[str, Gauge]:
     return {
-        measures: Gauge.objects.create(name=f"{measures} 1", what=measures, resolution_nm=1_000)
+        measures: Gauge.objects.create(
+            name=f"{measures} 1",
+            what=measures,
+            resolution_nm=1_000,
+            anvil_cdeg=6_000 if measures == "v-anvil" else None,
+        )
         for measures in ("micrometer", "v-anvil", "indicator")
     }
 

@@ -21,7 +21,7 @@ UNMEASURABLE = [("broken_off", "broken off"), ("worn_through", "worn through"), 
 WHEEL_TURNS = [
     ("onto_rest", "presses the edge onto the stylus"),
     ("into_edge", "reversed, into the edge"),
-    ("", "not said"),
+    ("", "not recorded"),
 ]
 
 
@@ -166,6 +166,7 @@ class FinalCheck(MeasuredRow):
     findings = models.TextField(default="[]")  # what was compared with plan, tolerance and terms, as JSON
     passed = models.BooleanField()
     sent_back = models.CharField("why sent back", max_length=300, blank=True)
+    released_because = models.CharField("why released outside a limit", max_length=300, blank=True)
     note = models.CharField(max_length=500, blank=True)
 
     reading_key = "final_check"

@@ -53,6 +53,7 @@ def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:
             what=told["what"],
             resolution_nm=nm(told["resolution"]),
             uncertainty_nm=nm(told["uncertainty"]),
+            anvil_cdeg=told["anvil"] * 100 if "anvil" in told else None,
             calibrated_until=(now + timedelta(days=told["calibrated_days"])).date(),
         )
     for told in data["wheels"]:

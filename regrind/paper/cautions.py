@@ -1,8 +1,9 @@
-"""The cautions on papers for the bench. They defer to the wheel's maker, the law and trained people.
+"""The cautions on papers and pages for the bench, one list: they defer to the wheel's maker, the law, trained people.
 
 The wheel's marked maximum is a hard rule (29 CFR 1910.243(c)(5), Cal/OSHA title 8 section 3580,
-WAC 296-806-40512); inspection before mounting is of the same texts. Grinding carbide sets cobalt free (OSHA
-and NIOSH limits for cobalt). The cautions on a reversed wheel are common practice.
+WAC 296-806-40512); inspection and ring test before mounting are of the same texts. Grinding carbide sets cobalt free
+(OSHA and NIOSH limits for cobalt). What is written of gloves, sleeves, hair, setting, burning, quenching, cobalt in
+coolant and a reversed wheel is common practice, from memory.
 """
 
 SPEED = "A computed speed is never a permission: no wheel runs above the maximum speed marked on it."
@@ -11,7 +12,8 @@ GENERAL = (
     SPEED,
     "Inspect the wheel before mounting; ring-test it where its maker says so. Flanges clean and of equal size.",
     "Guards on and adjusted. Eye protection on. Stand to one side while the wheel comes up to speed.",
-    "Carbide and cobalt dust and mist harm the lungs: extraction on, coolant clean, no blowing off with air.",
+    "No gloves, loose sleeves, jewellery or loose hair near a turning wheel.",
+    "Set stylus, stops and work holding, and measure, with the wheel stopped.",
     "The wheel maker's instructions, local rules and trained people come before this sheet.",
 )
 
@@ -19,3 +21,43 @@ REVERSED = (
     "A wheel that runs into the cutting edge can lift the tool off the stylus: take light cuts.",
     "Reverse the wheel only where spindle, flanges and nut are made for both directions: a nut can unscrew.",
 )
+
+END = ("Bring the end to the wheel by the infeed dial alone: a tool pushed into the wheel by hand breaks both.",)
+
+BY_HAND = ("Work without figures: light cuts, and measure often with the wheel stopped.",)
+
+STEEL = (
+    "High-speed steel burns: light infeeds, a sharp wheel, coolant without a break. A blue or brown edge has lost "
+    "its hardness and is ground away.",
+)
+
+CARBIDE = (
+    "Carbide and cobalt dust and mist harm the lungs: extraction on, no blowing off with air.",
+    "Hot carbide is not quenched, it cracks: coolant from the first contact on, or none at all.",
+)
+
+COBALT = (
+    "Cobalt goes into the coolant and through the skin: change coolant in time, wash hands and arms, "
+    "wear no soaked clothes.",
+)
+
+STEELS = ("HSS", "HSS-Co")
+
+
+def by_material(material: str) -> tuple[str, ...]:
+    """What the tool's material asks for. material: HSS, HSS-Co, carbide, tipped, or anything else for unknown.
+
+    A tool of unknown material gets all of it; plain high-speed steel sets no cobalt free worth a caution.
+    """
+    if material == "HSS":
+        return STEEL
+    if material == "HSS-Co":
+        return (*STEEL, *COBALT)
+    if material == "carbide":
+        return (*CARBIDE, *COBALT)
+    return (*STEEL, *CARBIDE, *COBALT)
+
+
+def gather(*groups: tuple[str, ...]) -> tuple[str, ...]:
+    """Groups of cautions, each caution once, in the order in which they come."""
+    return tuple(dict.fromkeys(caution for group in groups for caution in group))

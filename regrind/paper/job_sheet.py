@@ -14,6 +14,7 @@ from regrind.paper.values import BoxLine, JobLine, JobSetup, JobSheet, Style
 TITLE = "Job sheet"
 PICTURE = 62.0
 BOX = 15.0
+HEAD = 4  # of a card: the wheel's figures, then a gap, the title and the figures of its first part
 NOTES = 116  # heading, three lines and the end mark stay on one page
 
 
@@ -74,11 +75,11 @@ def _setup(setup: JobSetup, number: int, style: Style, wide: float) -> list[Flow
     )
     made: list[Flowable] = [parts.gap(8), title]
     made += [parts.paragraph(setup.anew, parts.STRONG), parts.gap(2)] if setup.anew else []
-    before = len(made) + (setup.card is not None)  # the card's figures are not torn from the title
+    before = len(made) + (HEAD if setup.card is not None else 0)  # the card's figures are not torn from the title
     if setup.card is not None:
         made += setup_card.card_parts(setup.card, style, wide)
         made += _others(setup)
-        made += parts.bullets([*setup.card.cautions, *_reversed(setup)], parts.SMALL_STRONG)
+        made += parts.bullets(setup.card.cautions, parts.SMALL_STRONG)
     for one in setup.lines:
         made += _line(one, style, wide)
     return [Begins(made[: before + 1]), *made]
@@ -90,10 +91,6 @@ def _others(setup: JobSetup) -> list[Flowable]:
         return []
     intro = f"These figures are for {setup.card.title}. Different for:"
     return [parts.gap(3), parts.paragraph(intro, parts.SMALL), *parts.bullets(setup.others, parts.SMALL)]
-
-
-def _reversed(setup: JobSetup) -> tuple[str, ...]:
-    return cautions.REVERSED if setup.card and setup.card.reversed_finish else ()
 
 
 def _line(line: JobLine, style: Style, wide: float) -> list[Flowable]:
@@ -124,8 +121,6 @@ def _beside(words: list[Flowable], picture: Picture, wide: float) -> Flowable:
 
 
 def _cautions(values: JobSheet) -> list[str]:
-    """Every line's and every setup's cautions once, then those that always hold."""
-    specific = [
-        words for setup in values.setups for words in (*(setup.card.cautions if setup.card else ()), *_reversed(setup))
-    ]
-    return [*dict.fromkeys([*specific, *cautions.GENERAL])]
+    """Every setup's cautions once, then those that always hold."""
+    own = [setup.card.cautions for setup in values.setups if setup.card]
+    return [*cautions.gather(*own, cautions.GENERAL)]

@@ -133,10 +133,11 @@ def _length(name: str, value: Length | None, style: Style) -> Line | None:
 
 
 def _clearance(value: Clearance | None, style: Style) -> list[Line]:
-    """The primary relief, and on a line of its own the drop it gives at a distance."""
+    """The primary relief, and on a line of its own the drop it gives at a distance, and its way."""
     if value is None:
         return []
     distance = f" at {text.length(value.drop_at, style)}" if value.drop_at else ""
+    distance += f" {value.how}" if value.how else ""
     relief = [plain(f"Relief {text.angle(value.relief, style)}", SMALL)] if value.relief else []
     return relief + ([plain(f"Drop {text.dual(value.drop, style)}{distance}", SMALL)] if value.drop else [])
 

@@ -100,12 +100,13 @@ def _relief(state: State, style: Style) -> str:
 
 
 def _drop(state: State, style: Style) -> str:
-    """The drop in both units, and the distance it is taken at, which it means nothing without."""
+    """The drop in both units, and the distance and its way, without which it means nothing."""
     if state.clearance is None or state.clearance.drop is None:
         return ""
     distance = state.clearance.drop_at
     distance_words = f"\nat {text.number(distance, style.unit, style)}" if distance else ""
-    return text.stacked(state.clearance.drop, style) + distance_words
+    way = f"\n{state.clearance.how}" if state.clearance.how else ""
+    return text.stacked(state.clearance.drop, style) + distance_words + way
 
 
 def _figures(

@@ -1,10 +1,14 @@
-"""The setup card: all that is set once for a tray of tools."""
+"""The setup card: all that is set once for a tray of tools, part by part."""
+
+from collections.abc import Sequence
 
 from reportlab.lib.colors import black
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, PageBreak
 
 from regrind.paper import cautions, parts, sheet, text
-from regrind.paper.values import Length, SetupCard, SetupSheet, Style
+from regrind.paper.stylus_drawing import StylusPicture
+from regrind.paper.values import Length, SetupCard, SetupFigure, SetupPart, SetupSheet, Style
 
 TITLE = "Setup card"
 
@@ -20,63 +24,87 @@ def draw(values: SetupSheet) -> bytes:
     story: list[Flowable] = []
     for index, card in enumerate(values.cards):
         story += [PageBreak()] if index else []
-        story += [parts.heading(card.title), *card_parts(card, values.head.style, wide, columns=3)]
-        story += [parts.heading("Cautions"), *parts.bullets(card_cautions(card))]
-        story += [parts.heading("Notes"), *(parts.WriteIn(22) for _ in range(4))]
+        story += [parts.heading(card.title), *card_parts(card, values.head.style, wide, columns=3, drawings=True)]
+        story += [parts.heading("Cautions"), *parts.bullets(card_cautions(card), parts.SMALL)]
+        story += [parts.heading("Notes"), *(parts.WriteIn(22) for _ in range(2))]
     return sheet.draw(TITLE, values.head, story, code=values.head.batch)
 
 
-def card_parts(card: SetupCard, style: Style, wide: float, *, columns: int = 4) -> list[Flowable]:
-    """The card's figures, and its steps in order; what is not set is a line to write on."""
+def card_parts(
+    card: SetupCard, style: Style, wide: float, *, columns: int = 4, drawings: bool = False
+) -> list[Flowable]:
+    """The wheel's figures, then each part with figures, drawing and steps; what is not set is a line to write on."""
     value = parts.VALUE if columns < 4 else parts.SETTING
-    made: list[Flowable] = [parts.facts(card_facts(card, style), columns, wide, value)]
+    made: list[Flowable] = [parts.facts(wheel_facts(card, style), 4, wide, value if columns == 4 else parts.SETTING)]
     warning = speed_warning(card)
-    if warning:
-        made.append(
-            parts.table(
-                [[parts.paragraph(warning, parts.STRONG)]],
-                [wide],
-                [
-                    ("BOX", (0, 0), (-1, -1), parts.THICK, black),
-                    ("TOPPADDING", (0, 0), (-1, -1), 4),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
-                ],
-                header=0,
-                ruled=False,
-            )
-        )
-    steps = [f"{number}. {step}" for number, step in enumerate(card.steps, start=1)]
-    return [*made, *(parts.paragraph(step, parts.SMALL) for step in steps)]
+    made += [_boxed(warning, wide)] if warning else []
+    made += [parts.paragraph(text.composed(step, style), parts.SMALL) for step in card.steps]
+    for part in card.parts:
+        made += _part(part, style, wide, columns, value, drawings)
+    return made
+
+
+def _part(
+    part: SetupPart, style: Style, wide: float, columns: int, value: ParagraphStyle, drawings: bool
+) -> list[Flowable]:
+    facts = [(figure.label, figure_text(figure, style)) for figure in part.figures]
+    made: list[Flowable] = [parts.paragraph(part.title, parts.STRONG)]
+    made += [parts.facts(facts, columns, wide, value)] if facts else []
+    if part.drawing is not None and drawings:
+        made.append(StylusPicture(part.drawing, style))
+    return [parts.gap(4), *made, *_numbered(part.steps, style)]
+
+
+def _numbered(steps: Sequence[str], style: Style) -> list[Flowable]:
+    return [
+        parts.paragraph(f"{number}. {text.composed(step, style)}", parts.SMALL)
+        for number, step in enumerate(steps, start=1)
+    ]
+
+
+def _boxed(words: str, wide: float) -> Flowable:
+    """A warning in a heavy frame."""
+    return parts.table(
+        [[parts.paragraph(words, parts.STRONG)]],
+        [wide],
+        [
+            ("BOX", (0, 0), (-1, -1), parts.THICK, black),
+            ("TOPPADDING", (0, 0), (-1, -1), 4),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
+        ],
+        header=0,
+        ruled=False,
+    )
 
 
 def card_facts(card: SetupCard, style: Style) -> list[tuple[str, str]]:
-    """The card's names and values in the order in which they are set."""
-    wheel = [
+    """The card's names and values in the order in which they are set: of the wheel, then of every part."""
+    figures = [(figure.label, figure_text(figure, style)) for part in card.parts for figure in part.figures]
+    return wheel_facts(card, style) + figures
+
+
+def wheel_facts(card: SetupCard, style: Style) -> list[tuple[str, str]]:
+    """The names and values of work holding and wheel."""
+    return [
         ("Work holding", card.holding),
         ("Wheel", card.wheel),
         ("Wheel runout after truing", _length(card.wheel_truing, style)),
         ("Speed", _speed(card)),
     ]
-    return wheel + (_sides(card, style) if card.sides else [])
 
 
-def _sides(card: SetupCard, style: Style) -> list[tuple[str, str]]:
-    return [
-        ("Primary relief", _relief(card, style)),
-        ("Drop to measure", _drop(card, style)),
-        ("Stylus tip height", _stylus(card.stylus_height, style)),
-        ("Stylus to wheel contact, along the axis", _length(card.stylus_lag, style)),
-        ("Travel stop", _length(card.travel_stop, style)),
-        ("Infeed per pass, roughing", _length(card.infeed_rough, style)),
-        ("Infeed per pass, finishing", _length(card.infeed_finish, style)),
-        ("Wheel direction, roughing / finishing", _directions(card)),
-    ]
+def figure_text(figure: SetupFigure, style: Style) -> str:
+    """A figure in words: its length in both units or its text, the word where it is assumed, what belongs beside it."""
+    value = _length(figure.length, style) or text.composed(figure.text, style)
+    if not value:
+        return ""
+    marked = f"{value} assumed" if figure.assumed else value
+    return f"{marked}, {text.composed(figure.note, style)}" if figure.note else marked
 
 
 def card_cautions(card: SetupCard) -> list[str]:
-    """The card's own cautions first, then those of every card; reversing only where the card reverses."""
-    reverse = cautions.REVERSED if card.reversed_finish else ()
-    return [*card.cautions, *reverse, *cautions.GENERAL]
+    """The card's own cautions first, then those of every card."""
+    return [*cautions.gather(card.cautions, cautions.GENERAL)]
 
 
 def speed_warning(card: SetupCard) -> str:
@@ -103,30 +131,3 @@ def _speed(card: SetupCard) -> str:
 
 def _length(value: Length | None, style: Style) -> str:
     return text.dual(value, style) if value else ""
-
-
-def _relief(card: SetupCard, style: Style) -> str:
-    if card.relief is None:
-        return ""
-    second = f", secondary {text.angle(card.secondary_relief, style)}" if card.secondary_relief else ""
-    return text.angle(card.relief, style) + second
-
-
-def _drop(card: SetupCard, style: Style) -> str:
-    if card.drop is None:
-        return ""
-    distance = f" at {text.length(card.drop_at, style)}" if card.drop_at else ""
-    return f"{text.dual(card.drop, style)}{distance}" + (f", {card.drop_how}" if card.drop_how else "")
-
-
-def _stylus(value: Length | None, style: Style) -> str:
-    """Below positive: a negative height stands above the centre, and the words say so instead of a sign."""
-    if value is None:
-        return ""
-    plain = Length(abs(value.nm), value.places_in, value.places_mm, value.assumed, value.about)
-    side = "at centre height" if value.nm == 0 else "below centre" if value.nm > 0 else "above centre"
-    return side if value.nm == 0 else f"{text.dual(plain, style)} {side}"
-
-
-def _directions(card: SetupCard) -> str:
-    return " / ".join(part for part in (card.direction_rough, card.direction_finish) if part)

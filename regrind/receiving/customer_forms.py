@@ -78,6 +78,7 @@ class CustomerForm(VersionedForm):
         help_text=".005 in: finished sizes on .005 steps",
     )
     shortest = LengthText(label="Shortest usable length", most_nm=500_000_000, required=False)
+    runout_limit = LengthText(label="Largest runout", least_nm=250, most_nm=1_000_000, required=False)
     keep = forms.ChoiceField(required=False, choices=list(Customer._meta.get_field("keep").choices or ()))
     always_ask = forms.BooleanField(label="Always ask before grinding", required=False)
     never_scrap_unasked = forms.BooleanField(label="Never scrap without asking", required=False)
@@ -90,7 +91,7 @@ class CustomerForm(VersionedForm):
     active = forms.BooleanField(label="Active", required=False)
 
     refused_beside = "name"
-    LENGTHS = ("smallest", "under", "step", "shortest")
+    LENGTHS = ("smallest", "under", "step", "shortest", "runout_limit")
     PLAIN = (
         "name",
         "contact",

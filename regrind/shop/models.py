@@ -53,6 +53,10 @@ class ShopSettings(models.Model):
     finish_radial_nm = LengthField("finish allowance, radial", default=12_700)  # .0005 in
     finish_end_nm = LengthField("finish allowance, end", default=50_800)  # .002 in
     stylus_distance_nm = LengthField("stylus distance", default=1_524_000)  # .060 in
+    # What the machine's dials move by at least; a card gives its infeeds in whole steps.
+    dial_step_in_nm = LengthField("dial step, inch tools", default=2_540)  # .0001 in
+    dial_step_mm_nm = LengthField("dial step, millimetre tools", default=2_000)  # 0.002 mm
+    runout_limit_nm = LengthField("largest runout", null=True, blank=True)
     rate_minor = models.PositiveIntegerField("hourly rate", default=9000)
 
     def __str__(self) -> str:
@@ -77,6 +81,7 @@ class Gauge(models.Model):
     )
     resolution_nm = LengthField("resolution")
     uncertainty_nm = LengthField("standard uncertainty", default=0)
+    anvil_cdeg = models.IntegerField("anvil angle", null=True, blank=True)  # of a V-anvil, hundredths of a degree
     calibrated_until = models.DateField(null=True, blank=True)
     in_use = models.BooleanField(default=True)
 

@@ -82,7 +82,9 @@ def test_a_check_of_a_grind_that_was_taken_back_is_not_kept_for_the_next(line, b
     grind(by=cara, pieces=mine, expected={mine[0].pk: 1}, grinds=["sides"])
     assert hand.client.post("/bench/417-1/check", sent).status_code == 409
     assert not FinalCheck.objects.exists()
-    assert hand.send("/bench/417-1/check", diameter=".2408").status_code == 302  # the page as it stands now
+    assert (
+        hand.send("/bench/417-1/check", diameter=".2408", passed="yes").status_code == 302
+    )  # the page as it stands now
 
 
 def test_a_correction_does_not_pull_a_piece_back_that_was_ground_meanwhile(line, bench_hand, cara, hand):

@@ -44,7 +44,7 @@ def test_one_typed_entry_records_the_grind_of_a_whole_line(line, bench_hand, han
     rows = list(Grind.objects.order_by("piece__number"))
     assert [row.piece.status for row in rows] == ["ground"] * 3
     assert sum(row.minutes_hundredths for row in rows) == 4200
-    assert {(row.grinds, row.roughing, row.finishing) for row in rows} == {("sides end", "onto_rest", "into_edge")}
+    assert {(row.grinds, row.roughing, row.finishing) for row in rows} == {("sides end", "", "")}
     assert {row.by for row in rows} == {bench_hand}
     assert len({row.setup for row in rows}) == 1
 
@@ -98,13 +98,14 @@ def test_the_cautions_are_on_the_page(line, bench_hand, hand):
     for word in (
         "marked maximum",
         "Guards",
-        "eyes",
-        "cobalt",
-        "off its stylus",
-        "made to run both ways",
-        "common practice",
+        "Eye protection",
+        "obalt",
+        "off the stylus",
+        "made for both directions",
+        "No gloves",
+        "wheel stopped",
         "wheel maker",
-        "local codes",
+        "local rules",
         "never a permission",
     ):
         assert word in page
@@ -295,7 +296,7 @@ QUERIES = 19
 
 
 def test_an_empty_page_says_what_to_do_first(line, hand):
-    assert "Plan what is looked at first" in hand.open(WHERE).content.decode()
+    assert "Plan what is inspected first" in hand.open(WHERE).content.decode()
 
 
 def test_a_ground_line_is_not_offered_again(line, bench_hand, hand):
@@ -312,6 +313,12 @@ def test_a_wheel_that_was_retired_after_its_last_setup_is_kept_with_the_grind(ma
     refused = hand.client.post("/bench/418-1/grind", sent | {"minutes": "ten"})
     assert f'value="{wheel.pk}" selected' in refused.content.decode()  # not lost beside another error
     strange = hand.client.post("/bench/418-1/grind", sent | {"wheel": "99999"})
-    assert strange.context["form"].errors["wheel"] == ["That is not in the register: choose one of the list."]
+    assert strange.context["form"].errors["wheel"] == ["That is not in the register. Choose one from the list."]
     assert hand.client.post("/bench/418-1/grind", sent).status_code == 302
     assert Grind.objects.get().wheel == wheel
+
+
+def test_the_wheels_directions_are_recorded_when_somebody_says_them(line, bench_hand, hand):
+    ready_to_grind(line, bench_hand)
+    assert hand.send(WHERE, minutes="10", roughing="onto_rest").status_code == 302
+    assert set(Grind.objects.values_list("roughing", "finishing")) == {("onto_rest", "")}

@@ -1,16 +1,19 @@
 """The setup card, worked out from the stored plan."""
 
+import html
+import json
 import math
 
 import pytest
 
-from regrind.bench.grinding.card import set_up, what_changes
+from regrind.bench.grinding.card import Machine, set_up, what_changes
+from regrind.bench.grinding.card_sections import list_sections
 from regrind.bench.grinding.prefill import aim
 from regrind.bench.grinding.wheel import find_speed, most_infeed_mm
 from regrind.bench.models import Plan
 from regrind.bench.revisions import newest
 from regrind.record.models import Family
-from regrind.shop.models import Wheel
+from regrind.shop.models import ShopSettings, Wheel
 
 from . import tray
 from .tray import INCH, pieces_of, ready_to_grind
@@ -26,7 +29,18 @@ def line(make_batch):
 
 def card_of(line, by, wheel=None, distance_mm=1.5, **more):
     pieces = ready_to_grind(line, by, **more)
-    return set_up(aim(pieces, newest(Plan, pieces))[0], wheel, distance_mm, "in")
+    machine = Machine(round(distance_mm * 1e6), {"in": 2_540, "mm": 2_000})
+    return set_up(aim(pieces, newest(Plan, pieces))[0], wheel, machine, "in")
+
+
+def figures(card, name):
+    """A section's figures by label: a length in nm, else the text."""
+    section = next(section for section in list_sections(card) if section.name == name)
+    return {figure.label: figure.nm if figure.nm is not None else figure.text for figure in section.figures}
+
+
+def steps(card, name):
+    return " ".join(next(section for section in list_sections(card) if section.name == name).steps)
 
 
 def test_the_stylus_height_carries_the_lag(line, bench_hand):
@@ -37,8 +51,9 @@ def test_the_stylus_height_carries_the_lag(line, bench_hand):
     assert card.stylus.tip_below_mm == pytest.approx(r * math.sin(math.radians(12) - 1.5 * lead_slope), abs=0.002)
     assert card.tip_mm == abs(card.stylus.tip_below_mm)
     assert card.stylus.tip_below_mm < 0  # above centre: ignoring the lag would set it below
-    assert card.ignoring_deg == pytest.approx(12 + math.degrees(1.5 * lead_slope), abs=0.1)
-    assert card.per_step_deg == pytest.approx(math.degrees(lead_slope) * 0.254, abs=0.02)
+    ignoring = 12 + math.degrees(1.5 * lead_slope)
+    assert f"would grind {ignoring:.1f}° instead of 12.0°" in steps(card, "sides")
+    assert f"worth {math.degrees(lead_slope) * 0.254:.1f}°" in steps(card, "sides")
 
 
 def test_the_travel_stop_counts_from_the_end_as_it_stands(line, bench_hand):
@@ -58,12 +73,23 @@ def test_the_drop_to_aim_for_is_that_of_the_section(line, bench_hand):
     assert w <= 0.010 * 25.4
 
 
-def test_the_passes_take_the_whole_stock_within_the_grits_infeed(line, bench_hand, wheel):
+def test_the_infeeds_are_whole_steps_of_the_dial_within_the_grits_infeed(line, bench_hand, wheel):
+    """.0047 in at .0001 in a step; at most .01 mm (.00039 in) a pass: three steps, and one for finishing."""
     card = card_of(line, bench_hand, wheel)
-    passes = card.passes
-    taken = passes.rough * passes.rough_infeed_radial_mm + passes.finish * passes.finish_infeed_radial_mm
-    assert taken == pytest.approx(0.11938, abs=1e-6)
-    assert passes.rough_infeed_radial_mm <= most_infeed_mm(wheel) == 0.01
+    assert most_infeed_mm(wheel) == 0.01
+    assert card.passes.rough == ((14, 3),)
+    assert card.passes.finish == ((5, 1),)
+    taken = sum(count * size for count, size in (*card.passes.rough, *card.passes.finish)) * 0.00254
+    assert taken + card.passes.rest_mm == pytest.approx(0.11938, abs=1e-6)
+    assert figures(card, "sides")["Infeed roughing, on the radius"] == "14 × .0003\u202fin"
+
+
+def test_the_dials_step_is_a_setting_of_the_shop(line, bench_hand, hand, wheel):
+    ShopSettings.objects.create(dial_step_in_nm=5_080)
+    ready_to_grind(line, bench_hand)
+    page = hand.open(WHERE, wheel=wheel.pk, distance=".060").content.decode()
+    assert "20 × .0002" in page  # 23 whole steps in the stock, three of them for finishing
+    assert "3 × .0002" in page
 
 
 def test_an_unknown_grit_has_no_infeed(line, bench_hand):
@@ -104,10 +130,10 @@ def test_the_card_is_shown_with_its_cautions(line, bench_hand, hand, wheel, hold
         "6000 rev/min",
         "above the tool’s centre",
         "presses the edge",
-        "into the edge, light cuts",
+        "light cuts",
         ".6900",
         "never a permission",
-        "made to run both ways",
+        "made for both directions",
         "D64",
         "Work head, 6 mm collet",
         "not read: true it",
@@ -139,10 +165,10 @@ def test_between_two_settings_only_what_changes_is_named(line, bench_hand, hand)
     ready_to_grind(line, bench_hand, pieces=[first])
     ready_to_grind(line, bench_hand, pieces=others, diameter_nm=6_000_000)
     page = hand.open(WHERE)
-    cards = [card for card, _ in page.context["cards"]]
+    cards = [item.card for item in page.context["cards"]]
     assert len(cards) == 2
     assert what_changes(cards) == ["the diameter", "the stylus height", "the infeed"]
-    assert "Between them changes the diameter, the stylus height, the infeed" in page.content.decode()
+    assert "Between them change the diameter, the stylus height, the infeed" in page.content.decode()
 
 
 def test_what_is_assumed_is_marked(line, bench_hand, hand, monkeypatch):
@@ -176,9 +202,92 @@ def test_a_kind_that_is_not_computed_says_so(make_batch, bench_hand, hand):
     assert "sides are left alone" in page
 
 
-def test_an_end_that_is_ground_alone_sets_no_stylus(line, bench_hand):
-    card = card_of(line, bench_hand, grinds="end")
-    assert (card.stylus, card.drop, card.travel_mm) == (None, None, None)
+def test_an_end_that_is_ground_alone_has_its_own_card(line, bench_hand, hand, wheel):
+    """No diameter to grind to, no stylus, no order after sides that nobody grinds."""
+    card = card_of(line, bench_hand, wheel, grinds="end")
+    assert (card.stylus, card.drop, card.travel_mm, card.passes) == (None, None, None, None)
+    assert [section.name for section in list_sections(card)] == ["end"]
+    assert figures(card, "end")["Off the end"] == 304_800
+    page = hand.open(WHERE, wheel=wheel.pk, distance=".060").content.decode()
+    for word in ("Grind to", "after the sides", "The sides first", "presses the edge", "reversed", "stylus</li>"):
+        assert word not in page
+    assert "The sides are left alone" in page
+    assert "so does the runout of .0004" in page  # as it was inspected: tooth readings 0 to -4 tenths
+
+
+def test_sides_and_end_each_have_their_figures_and_steps(line, bench_hand, wheel):
+    card = card_of(line, bench_hand, wheel)
+    assert [section.name for section in list_sections(card)] == ["sides", "end"]
+    assert figures(card, "sides")["Grind to"] == 6_116_320
+    assert "Grind to" not in figures(card, "end")
+    assert figures(card, "end")["Infeed roughing, along the axis"].endswith("in")
+    assert "The sides first" in steps(card, "end")
+
+
+@pytest.mark.parametrize(("kind", "name"), [("radius", "corner"), ("ball", "ball")])
+def test_a_corner_or_a_ball_is_formed_again_by_hand(line, bench_hand, kind, name):
+    Family.objects.update(kind=kind, corner_radius_nm=500_000)
+    card = card_of(line, bench_hand)
+    assert name in [section.name for section in list_sections(card)]
+    assert "by hand" in steps(card, name)
+
+
+def test_the_card_says_between_which_corners_the_distance_is_measured(line, bench_hand):
+    card = card_of(line, bench_hand)
+    usual = "Stylus, from the wheel corner nearest the shank to the stylus corner nearest the wheel"
+    assert figures(card, "sides")[usual] == 1_500_000
+    assert figures(card, "sides")["Hand"] == "right-hand cut, right-hand helix"
+
+
+def test_a_left_hand_spiral_is_measured_from_the_other_corners(line, bench_hand, monkeypatch):
+    tool = tray.CASE["tool"] | {"hand_of_helix": "left"}
+    monkeypatch.setattr(tray, "CASE", tray.CASE | {"tool": tool})
+    card = card_of(line, bench_hand)
+    other = "Stylus, from the wheel corner nearest the end to the stylus corner farthest from the wheel"
+    assert figures(card, "sides")[other] == 1_500_000
+    assert figures(card, "sides")["Hand"] == "right-hand cut, left-hand helix"
+
+
+def test_an_assumed_helix_is_carried_into_the_relief_and_asked_for(line, bench_hand, hand, monkeypatch):
+    """By hand: e (1 + tan²)/r times the helix' u, root sum of squares with what the setting brings, k = 2."""
+    tool = {name: value for name, value in tray.CASE["tool"].items() if name != "helix_deg"}
+    monkeypatch.setattr(tray, "CASE", tray.CASE | {"tool": tool})
+    card = card_of(line, bench_hand)
+    assert card.uncertainty.decided_by == "helix"
+    r, slope = 6.11632 / 2, math.tan(card.helix_rad)
+    default = next(item for item in json.loads(card.plan.answer)["defaults"] if item["field"] == "helix_deg")
+    before, after = math.radians(default["value"]), math.radians(card.option["helix_deg"])
+    u = math.radians(default["standard_uncertainty"]) * math.sin(2 * after) / math.sin(2 * before)
+    helix = 1.5 * (1 + slope**2) / r * u
+    rest = math.hypot(0.05 * slope / r, 0.01 / math.sqrt(r**2 - card.stylus.tip_below_mm**2))
+    assert card.expanded_deg == pytest.approx(2 * math.degrees(math.hypot(helix, rest)), rel=1e-3)
+    assert card.expanded_deg > 3
+    page = hand.open(WHERE).content.decode()
+    assert f"± {card.expanded_deg:.1f}°" in page
+    assert "The helix is assumed, and it alone makes the relief this unsure" in page
+
+
+def test_a_known_helix_is_not_asked_for(line, bench_hand, hand):
+    ready_to_grind(line, bench_hand)
+    assert "The helix is assumed" not in hand.open(WHERE).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("material", "words", "absent"),
+    [
+        ("HSS", "High-speed steel burns", "not quenched"),
+        ("HSS-Co", "Cobalt goes into the coolant", "not quenched"),
+        ("carbide", "Hot carbide is not quenched", "steel burns"),
+    ],
+)
+def test_the_cautions_are_those_of_the_material(line, bench_hand, hand, material, words, absent):
+    Family.objects.update(material=material)
+    ready_to_grind(line, bench_hand)
+    page = html.unescape(hand.open(WHERE).content.decode())
+    assert words in page
+    assert absent not in page
+    assert "No gloves, loose sleeves, jewellery or loose hair near a turning wheel" in page
+    assert "with the wheel stopped" in page
 
 
 def test_an_empty_card_says_why(line, hand):

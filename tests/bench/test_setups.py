@@ -41,8 +41,8 @@ def test_like_pieces_of_several_boxes_lie_in_one_tray_and_it_is_said_what_that_s
     page = hand.open(WHERE)
     assert trays(page) == [(7, ""), (2, "the wheel, what is ground, the relief, the band of diameters")]
     waiting = page.context["waiting"]
-    assert (waiting.came.changes, waiting.ruled.changes) == (2, 1)
-    assert waiting.ruled.weight < waiting.came.weight
+    assert (waiting.as_received.changes, waiting.in_order.changes) == (2, 1)
+    assert waiting.in_order.weight < waiting.as_received.weight
     assert "The weights are common practice" in page.content.decode()
 
 
@@ -164,7 +164,7 @@ def test_a_whole_setup_can_be_undone(queue, hand):
 
 
 def test_nothing_ready_to_grind_says_what_to_do_first(hand):
-    assert "Nothing waits to be ground. Plan what is looked at first" in hand.open(WHERE).content.decode()
+    assert "No piece is ready to grind. Plan what is inspected first" in hand.open(WHERE).content.decode()
 
 
 def test_a_tray_that_is_gone_leads_back_to_the_list(hand):

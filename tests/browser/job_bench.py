@@ -48,7 +48,7 @@ def grind_them(bench: Hand, line: str, wheel: str, **typed: str) -> None:
     bench.open(f"/bench/{line}/grind")
     bench.fill(**typed)
     bench.choose(wheel=wheel, holding="Work head")
-    bench.press("Keep the grind")
+    bench.press("Save grind")
 
 
 def check_them(
@@ -61,7 +61,7 @@ def check_them(
     bench.fill(**typed)
     for field in bench.page.locator("fieldset.nth input").all() if nth else []:
         bench.fill(**{str(field.get_attribute("name")): nth})
-    bench.press("Keep the check")
+    bench.press("Save and release")
 
 
 def planned(piece: str) -> str:
@@ -127,12 +127,12 @@ def check_the_example(bench: Hand, line: str) -> None:
         line,
         "2-1",
         diameter=planned(f"{line}-1"),
-        drop=".0034",
+        drop=".0025",
         drop_over=".020",
         runout_sides=".0003",
         overall="2.486",
         usable=".678",
-        chosen=gauges,
+        chosen=gauges | {"drop_way": "along the tangent"},
     )
     for first, last in ((2, 7), (8, 11)):
         size = planned(f"{line}-{first}")

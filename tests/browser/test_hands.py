@@ -118,8 +118,8 @@ WRONG = {
         "damage_depth",
         ["Say how deep", "out of range"],
     ),
-    "check": ("Keep the check", {"diameter": "24"}, "diameter", ["needs a unit"]),
-    "grind": ("Keep the grind", {"minutes": "soon"}, "minutes", []),
+    "check": ("Save and release", {"diameter": "24"}, "diameter", ["needs a unit"]),
+    "grind": ("Save grind", {"minutes": "soon"}, "minutes", []),
 }
 
 

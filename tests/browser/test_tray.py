@@ -69,14 +69,14 @@ def test_ten_like_tools_are_checked_with_three_entries_and_one_tap_each(bench, m
     size = planned(f"{line}-1")
     bench.open(f"/bench/{line}/check")
     bench.follow("Check them one by one")
-    bench.choose(gauge="v-anvil 1", indicator="indicator 1")
+    bench.choose(gauge="v-anvil 1", indicator="indicator 1", drop_way="along the tangent")
     bench.fill(drop_over=".020")
     per_tool = []
     for n in range(1, TOOLS + 1):
         before, presses = bench.entries, bench.presses
         expect(bench.page.get_by_role("heading", level=1)).to_have_text(f"Final check of {line}-{n}")
-        bench.fill(diameter=size, drop=".0034", runout_sides=".0003")
-        bench.press("Keep the check")
+        bench.fill(diameter=size, drop=".0025", runout_sides=".0003")
+        bench.press("Save and release")
         per_tool.append((bench.entries - before, bench.presses - presses))
     assert bench.page.url.endswith(f"/bench/{line}/checked")
     assert set(per_tool) == {(3, 1)}
@@ -112,13 +112,13 @@ def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(be
     bench.open(f"/bench/{line}/grind")
     bench.fill(minutes="95")
     bench.choose(wheel="D64 cup", holding="Work head")
-    bench.press("Keep the grind")
+    bench.press("Save grind")
     bench.open(f"/bench/{line}/check")
     size = planned(f"{line}-1")
     bench.fill(diameter=size)
     for field in bench.page.locator("fieldset.nth input").all():
         bench.fill(**{str(field.get_attribute("name")): size})
-    bench.press("Keep the check")
+    bench.press("Save and release")
     assert status(str(line)) == {("released", "ground"): 18, ("released", "scrap"): 2}
     assert bench.entries <= 12 + 2 * len(exceptions)
     told("line of 20 with 2 exceptions", bench.entries, bench.presses, 20, TO_RELEASE)

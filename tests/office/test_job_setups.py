@@ -100,6 +100,11 @@ def test_a_card_that_grinds_no_sides_asks_for_none_of_their_figures(make_batch, 
         assert part not in text
 
 
+def card_figure(card, label):
+    """The figure of a card whose label begins so."""
+    return next(figure for part in card.parts for figure in part.figures if figure.label.startswith(label))
+
+
 def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_batch, look, bench_hand, wheel):
     line = make_batch(4, number=463).lines.get()
     pieces = pieces_of(line)
@@ -110,10 +115,11 @@ def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_b
     [setup] = draft("job_sheet", "463").values.setups
     card, other = draft("setup_card", "463-1").values.cards
     assert setup.card.title == "1-1, 1-2"
-    assert setup.card.stylus_height == card.stylus_height != other.stylus_height
+    heights = [card_figure(one, "Stylus tip").length for one in (setup.card, card, other)]
+    assert heights[0] == heights[1] != heights[2]
     [difference] = setup.others
     assert difference.startswith("1-3, 1-4: ")
-    assert "stylus tip height" in difference
+    assert "stylus tip, " in difference
     assert "work holding" not in difference
     assert difference.replace("\u202f", " ") in words(draft("job_sheet", "463").draw())
 
@@ -126,7 +132,7 @@ def test_an_infeed_prints_as_finely_as_the_bench_s_screen_shows_it(make_batch, l
     [group] = group_pieces(line, pieces)
     decide(by=bench_hand, pieces=pieces, expected={}, decision="grind", chosen=group.answer["recommended"])
     [card] = draft("setup_card", "465-1").values.cards
-    assert (card.infeed_finish.places_in, card.infeed_finish.places_mm) == (5, 4)
+    assert card_figure(card, "Infeed finishing").text.endswith("× .0001\u202fin")  # whole steps of the dial
 
 
 def test_what_is_not_ground_has_no_figure_ready_to_grind_to(make_batch, look, bench_hand):

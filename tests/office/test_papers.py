@@ -346,7 +346,7 @@ def test_the_setup_card_leaves_blank_what_nobody_recorded(make_batch, look, benc
     assert "Work holding" in blank
     finish(make_batch(1, number=437).lines.get())
     text = said("setup_card", "437-1")
-    for part in ("D64 cup", "Work head, 6 mm collet", "reversed, into the edge"):
+    for part in ("D64 cup", "Work head, 6 mm collet", "Grind to", "Infeed", "by hand"):
         assert part in text
 
 
@@ -439,18 +439,24 @@ def test_what_the_plan_assumed_is_marked_on_every_paper_that_shows_it(make_batch
         4,
     )
     assert plan.grinds.startswith("sides")
-    assert job.setups[0].card.relief.assumed
+    assert card_figure(job.setups[0].card, "Primary relief").assumed
     assert job.setups[0].lines[0].section.core.assumed
     [relief] = [default["value"] for default in answer["defaults"] if default["field"] == "primary_relief_deg"]
     assert f"{relief:.1f}° assumed" in said("setup_card", "450-1")
+
+
+def card_figure(card, label):
+    """The figure of a card whose label begins so."""
+    return next(figure for part in card.parts for figure in part.figures if figure.label.startswith(label))
 
 
 def test_the_setup_card_s_travel_stop_counts_from_the_end_as_it_stands(make_batch, worked, wheel, holding):
     plan, _ = worked(make_batch(2, number=451).lines.get())
     [card] = draft("setup_card", "451-1").values.cards
     assert plan.grinds.startswith("sides")
-    assert card.travel_stop.nm == plan.usable_nm + plan.cut_back_nm
-    assert card.drop.nm < card.drop_at.nm
+    stop = card_figure(card, "Travel stop, from the end as it stands").length
+    assert stop.nm == plan.usable_nm + plan.cut_back_nm
+    assert card_figure(card, "Drop to aim for").note.endswith("for ± 1°")
     assert (card.wheel, card.speed.rpm) == ("", None)  # no wheel was used on this family yet
 
 

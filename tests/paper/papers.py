@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from regrind.paper import cautions
 from regrind.paper.values import (
     Angle,
     BoxLine,
@@ -29,11 +30,14 @@ from regrind.paper.values import (
     Review,
     Section,
     SetupCard,
+    SetupFigure,
+    SetupPart,
     SetupSheet,
     Signed,
     SlipLine,
     State,
     Style,
+    StylusDrawing,
     WheelSpeed,
 )
 
@@ -75,21 +79,47 @@ def card(**changes):
         "wheel": "Cup D126 resin, 4 in, mark W12",
         "wheel_truing": inch(0.0002),
         "speed": WheelSpeed(3600, 4200, "19"),
-        "relief": Angle(1200),
-        "secondary_relief": Angle(2400),
-        "drop": inch(0.0034),
-        "drop_at": inch(0.02, 3),
-        "drop_how": "square to the radius",
-        "stylus_height": inch(-0.0079),
-        "stylus_lag": inch(0.06, 3),
-        "infeed_rough": inch(0.001),
-        "infeed_finish": inch(0.0002),
-        "direction_rough": "down onto the stylus",
-        "direction_finish": "into the edge",
-        "reversed_finish": True,
+        "parts": (sides_part(),),
         "steps": ("Rough all pieces to .0005 over.", "Reverse the wheel, finish."),
+        "cautions": cautions.REVERSED,
     }
     return SetupCard(changes.pop("title", "Sides, primary relief"), **values | changes)
+
+
+def sides_part():
+    """The sides as the bench works them out: 12° at .1204 in radius, 30° of helix, the stylus .060 in away."""
+    figures = (
+        SetupFigure("Grind to", inch(0.2408)),
+        SetupFigure("Travel stop, from the end as it stands", inch(0.69)),
+        SetupFigure("Stylus tip, above the tool’s centre", inch(0.0079)),
+        SetupFigure(
+            "Stylus, from the wheel corner nearest the shank to the stylus corner nearest the wheel", inch(0.06)
+        ),
+        SetupFigure("Hand", text="right-hand cut, right-hand helix"),
+        SetupFigure("Helix at that diameter", text="29.0°", assumed=True),
+        SetupFigure("Primary relief", text="12.0°", note="± 5.5°"),
+        SetupFigure("Secondary relief", text="24.0°"),
+        SetupFigure("Drop to aim for, .020 in along the tangent", inch(0.0034), note=".0030 in to .0038 in for ± 1°"),
+        SetupFigure("Infeed roughing, on the radius", text="14 × .0003 in"),
+        SetupFigure("Infeed finishing, on the radius"),
+    )
+    return SetupPart(
+        "Sides", figures, ("Tooth face down on the stylus.", "Finishing: reversed, into the edge."), stylus()
+    )
+
+
+def stylus(**changes):
+    values = {
+        "radius_mm": 3.058,
+        "relief_rad": 0.2094,
+        "lag_rad": 0.277,
+        "distance_mm": 1.524,
+        "agree": True,
+        "above": True,
+        "height": inch(0.0079),
+        "distance": inch(0.06),
+    }
+    return StylusDrawing(**values | changes)
 
 
 def section(teeth=3):

@@ -104,7 +104,7 @@ def test_the_end_mark_has_no_page_for_itself(lines):
     assert all(overlaps(sign_boxes(pdf, page)) == [] for page in range(len(pages(pdf))))
 
 
-@pytest.mark.parametrize("terms", range(14, 24))
+@pytest.mark.parametrize("terms", range(11, 21))
 def test_a_line_of_the_job_sheet_begins_wherever_its_first_piece_has_room(terms):
     job = papers.job(1)
     line = replace(job.setups[0].lines[0], section=None, note="")
@@ -119,7 +119,7 @@ def test_a_line_of_the_job_sheet_begins_wherever_its_first_piece_has_room(terms)
 def test_a_setup_is_not_torn_from_its_figures(terms):
     """All names of the card stand on one page, below the setup's title."""
     read = pages(job_sheet.draw(papers.job(1, terms=tuple("Keep the length" for _ in range(terms)))))
-    names = ("Setup 1", "Work holding", "Primary relief", "Travel stop", "Wheel direction")
+    names = ("Setup 1", "Work holding", "Primary relief", "Travel stop", "Infeed finishing")
     assert any(all(name in page for name in names) for page in read)
 
 
@@ -297,7 +297,8 @@ def test_a_slip_that_does_not_add_up_is_refused_by_line():
 def test_a_setup_card_gives_every_setting(drawn, style):
     text = words(drawn("setup card", 1, style))
     card = papers.card()
-    for value in (card.wheel_truing, card.drop, card.infeed_rough, card.infeed_finish, card.stylus_lag):
+    lengths = [figure.length for part in card.parts for figure in part.figures if figure.length]
+    for value in (card.wheel_truing, *lengths):
         first, second = both(value, style)
         units = ("in", "mm") if style.unit == "in" else ("mm", "in")
         assert f"{first} {units[0]} ({second} {units[1]})" in text
@@ -306,15 +307,20 @@ def test_a_setup_card_gives_every_setting(drawn, style):
         "Cup D126 resin",
         "3600 rev/min, 19 m/s; marked maximum 4200",
         "above centre",
-        "down onto the stylus / into the edge",
-        "1. Rough all pieces",
+        "From the shank",
+        "right-hand cut, right-hand helix",
+        "29.0° assumed",
+        "12.0°, ± 5.5°",
+        "14 × .0003 in",
+        "1. Tooth face down",
+        "Rough all pieces",
         "A computed speed is never a permission",
     ]:
         assert part in text
 
 
 def test_a_setup_card_warns_of_speed_and_of_a_reversed_wheel_only_when_it_must():
-    calm = words(setup_card.draw(papers.setup(reversed_finish=False)))
+    calm = words(setup_card.draw(papers.setup(cautions=())))
     assert "DO NOT RUN" not in calm
     assert "nut can unscrew" not in calm
     assert "nut can unscrew" in words(setup_card.draw(papers.setup()))

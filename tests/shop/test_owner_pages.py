@@ -17,6 +17,8 @@ SETTINGS = {
     "finish_radial": "5 tenths",
     "finish_end": "2 thou",
     "stylus_distance": ".060",
+    "dial_step_in": "1 tenth",
+    "dial_step_mm": "0.002 mm",
 }
 
 

@@ -4,27 +4,27 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
+from typing import Any, TypedDict, Unpack
 
 from regrind.geometry.units import Typed
-from regrind.record.models import Line, Piece, Tool
+from regrind.record.models import Piece, Tool
 from regrind.record.moves import move
 from regrind.shop.events import Refusal, event
-from regrind.shop.models import Gauge, Person
+from regrind.shop.models import Event, Gauge, Person
 
 from ..inspecting.actions import inspect
-from ..models import FinalCheck, Inspection, Plan, Reading
+from ..models import FinalCheck, Inspection, Reading
 from ..readings import BY_MICROMETER, Angle, Entry, list_entries, make_reading
 from ..revisions import (
     GrindSummary,
     add_revisions,
     canonical,
-    newest,
-    newest_with_readings,
     revisions,
     summarize_grinds,
 )
 from . import corner_and_coating, findings
+from .bounds import Bounds, find_bounds
+from .relief import Relief
 
 NAMED = 6
 
@@ -41,6 +41,45 @@ class Again:
     indicator: Gauge | None = None
 
 
+class SharedFields(TypedDict, total=False):
+    """What is recorded of all pieces of a check: corner and coating as they are now, a note, why released."""
+
+    corner: str
+    coating: str
+    note: str
+    released_because: str
+
+
+class FirstFields(TypedDict, total=False):
+    """What was read on the first piece alone, besides lengths and angles."""
+
+    method: str
+    witness: str
+    relief_cdeg: int | None
+    drop_way: str
+
+
+class CheckFields(SharedFields, FirstFields, total=False):
+    """All that is recorded of a check besides its readings and what becomes of the pieces."""
+
+
+@dataclass(frozen=True)
+class Readings:
+    """What was read: lengths and angles of the first piece by name, diameters of others by piece id, and the gauges."""
+
+    typed: Mapping[str, Typed]
+    angles: Mapping[str, Angle]
+    diameters: Mapping[int, Typed]
+    gauge: Gauge | None
+    indicator: Gauge | None
+    relief: Relief | None
+
+    def of(self, piece_id: int, *, first: bool) -> list[Entry]:
+        """The entries of one piece."""
+        own = {"diameter": self.diameters[piece_id]} if piece_id in self.diameters else {}
+        return list_entries({**self.typed, **own}, self.angles) if first else list_entries(own, {})
+
+
 def check(
     *,
     by: Person,
@@ -49,108 +88,101 @@ def check(
     typed: Mapping[str, Typed],
     angles: Mapping[str, Angle] | None = None,
     diameters: Mapping[int, Typed] | None = None,
-    passed: bool = True,
-    sent_back: str = "",
-    method: str = "",
-    relief_cdeg: int | None = None,
-    drop_way: str = "",
-    corner: str = "",
-    coating: str = "",
-    witness: str = "",
-    note: str = "",
     gauge: Gauge | None = None,
     indicator: Gauge | None = None,
+    relief: Relief | None = None,
+    passed: bool = True,
+    sent_back: str = "",
     exceptions: dict[int, str] | None = None,
     again: Again | None = None,
-    told: Sequence[dict[str, Any]] = (),
     sure: bool = True,
     done_at: datetime | None = None,
+    **fields: Unpack[CheckFields],
 ) -> list[FinalCheck]:
     """Check pieces at once: the first in full, the diameter of those in `diameters`, the rest as the first.
 
-    typed, angles: what was read on the first piece, by name. diameters: piece id -> its own diameter. passed: released
-    with the result ground; else sent back to grind, with the reason. exceptions: piece id -> why that one goes back
-    though the others pass. again: those that go back start from a new plan, with the first piece's diameter as it
-    measures now. told: findings worked out before (the relief with its uncertainty). sure: release whatever the
-    findings say. Refusal where the corner is called what it cannot be, the coating what was ground off, a finding
-    stands in the way of a release, or something goes back without a reason. Conflict on a clash.
+    typed, angles, relief: read on the first piece. diameters: piece id -> its own. passed: released with the result
+    ground; else sent back to grind, with the reason. exceptions: piece id -> why that one goes back though the others
+    pass. again: those that go back start from a new plan. sure: release whatever the findings are; a person's reason
+    for that is `released_because`, and it holds for measured pieces alone. fields: see `CheckFields`.
+    Refusal where corner or coating cannot be what they are called, a finding stands in the way of a release, a piece
+    that was not measured would be released for a reason given for others, or one goes back without a reason.
+    Conflict on a clash.
     """
-    if not pieces:
-        raise Refusal("Tick the pieces that are checked.")
-    if not passed and not sent_back:
-        raise Refusal("Say why they go back to grinding.")
-    line = pieces[0].line
+    _refuse_incomplete(pieces, passed, sent_back)
     ground = summarize_grinds(pieces)
-    again_coated = corner_and_coating.recoated(pieces, ground.newest) if line.family.coating else {}
-    _refuse_untrue(line, pieces, ground, again_coated, corner, coating)
-    back = exceptions or {} if passed else {}
-    common = {"passed": passed, "sent_back": sent_back, "corner": corner, "coating": coating, "note": note}
-    first_only = {"method": method, "witness": witness, "relief_cdeg": relief_cdeg, "drop_way": drop_way}
-    rows = [
-        FinalCheck(
-            piece=piece,
-            revision=expected.get(piece.pk, 0) + 1,
-            grind=ground.newest.get(piece.pk),
-            **common | (first_only if n == 0 else {}),
-        )
-        for n, piece in enumerate(pieces)
-    ]
+    _refuse_untrue(pieces, ground, fields.get("corner", ""), fields.get("coating", ""))
+    read = Readings(typed, angles or {}, diameters or {}, gauge, indicator, relief)
     with event(by, "checked", why=sent_back, done_at=done_at) as checking:
-        for n, row in enumerate(rows):
-            row.event = checking
-            own = {"diameter": diameters[row.piece_id]} if diameters and row.piece_id in diameters else {}
-            _read(
-                row, list_entries({**typed, **own}, angles or {}) if n == 0 else list_entries(own, {}), gauge, indicator
-            )
-        _compare(rows, line, newest(Plan, pieces), gauge, indicator, told)
-        _except(rows, back)
-        if not sure:
-            _refuse_release(rows, line)
+        rows = _make_rows(checking, pieces, expected, ground, fields)
+        _decide(rows, passed, sent_back, exceptions or {})
+        _compare(rows, find_bounds(pieces[0].line, pieces, ground.parts), read)
+        _refuse_release(rows, sure, fields.get("released_because", ""))
         _store(rows)
         _send_on(rows, pieces, by, again)
     return rows
 
 
-def _read(row: FinalCheck, entries: Sequence[Entry], gauge: Gauge | None, indicator: Gauge | None) -> None:
+def _refuse_incomplete(pieces: Sequence[Piece], passed: bool, sent_back: str) -> None:
+    if not pieces:
+        raise Refusal("Tick the pieces that are checked.")
+    if not passed and not sent_back:
+        raise Refusal("Say why they go back to grinding.")
+
+
+def _make_rows(
+    checking: Event, pieces: Sequence[Piece], expected: dict[int, int], ground: GrindSummary, fields: CheckFields
+) -> list[FinalCheck]:
+    """A row for each piece, not stored yet: what was read on the first piece alone stands with the first."""
+    first_only = FirstFields.__annotations__.keys()
+    shared: dict[str, Any] = {name: value for name, value in fields.items() if name not in first_only}
+    return [
+        FinalCheck(
+            event=checking,
+            piece=piece,
+            revision=expected.get(piece.pk, 0) + 1,
+            grind=ground.newest.get(piece.pk),
+            **(shared if number else fields),
+        )
+        for number, piece in enumerate(pieces)
+    ]
+
+
+def _decide(rows: Sequence[FinalCheck], passed: bool, sent_back: str, exceptions: dict[int, str]) -> None:
+    """What becomes of each piece: as the others, or back for a reason of its own."""
+    for row in rows:
+        row.passed, row.sent_back = passed, sent_back
+        if passed and row.piece_id in exceptions:
+            row.passed, row.sent_back = False, exceptions[row.piece_id]
+        if not row.passed:
+            row.released_because = ""
+
+
+def _compare(rows: Sequence[FinalCheck], bounds: Bounds, read: Readings) -> None:
+    """Give each row its readings and write its findings; the spread of a matched set stands with the first."""
+    for number, row in enumerate(rows):
+        _read(row, read, first=not number)
+        lengths = {name: reading.nm for name, reading in row.readings.items()}
+        limits = bounds.limits(row.piece_id, row.diameter_nm)
+        relief = None if number else read.relief
+        row.findings = canonical(findings.list_findings(limits, lengths, relief, read.gauge, read.indicator))
+    measured = [row.diameter_nm for row in rows if row.diameter_nm is not None]
+    spread = findings.find_spread(bounds.line, measured, read.gauge)
+    rows[0].findings = canonical([*json.loads(rows[0].findings), *spread])
+
+
+def _read(row: FinalCheck, read: Readings, *, first: bool) -> None:
     """Give a row its readings, to be stored with it."""
-    made = (make_reading(row, entry, gauge if entry.quantity in BY_MICROMETER else indicator) for entry in entries)
+    entries = read.of(row.piece_id, first=first)
+    made = (
+        make_reading(row, entry, read.gauge if entry.quantity in BY_MICROMETER else read.indicator) for entry in entries
+    )
     row.readings = {reading.field: reading for reading in made}
 
 
-def _compare(
-    rows: Sequence[FinalCheck],
-    line: Line,
-    plans: dict[int, Plan],
-    gauge: Gauge | None,
-    indicator: Gauge | None,
-    told: Sequence[dict[str, Any]],
-) -> None:
-    """Write each row's findings; the spread of a matched set and the relief stand with the first."""
-    came = _received_diameters(rows) if line.family.kind_data.no_sides else {}
-    measured = [row.diameter_nm for row in rows if row.diameter_nm is not None]
-    for n, row in enumerate(rows):
-        found = findings.find(
-            line, plans.get(row.piece_id), row.diameter_nm, row.usable_nm, gauge, indicator, came.get(row.piece_id)
-        )
-        extra = [*findings.find_spread(line, measured, gauge), *told] if n == 0 else []
-        row.findings = canonical([*found, *extra])
-
-
-def _received_diameters(rows: Sequence[FinalCheck]) -> dict[int, int]:
-    """The diameter each piece came with, where it was read on that piece."""
-    seen = newest_with_readings(Inspection, [row.piece_id for row in rows])
-    return {pk: row.diameter_nm for pk, row in seen.items() if row.diameter_nm}
-
-
-def _except(rows: Sequence[FinalCheck], back: dict[int, str]) -> None:
-    for row in rows:
-        if row.piece_id in back:
-            row.passed, row.sent_back = False, back[row.piece_id]
-
-
-def _refuse_release(rows: Sequence[FinalCheck], line: Line) -> None:
-    """Name what stands in the way of those that would be released."""
-    unit = line.batch.customer.unit
+def _refuse_release(rows: Sequence[FinalCheck], sure: bool, because: str) -> None:
+    """Name what stands in the way of those that would be released, and whom a reason does not reach."""
+    unit = rows[0].piece.line.batch.customer.unit
     wrong = [
         f"{row.piece.short}, {findings.say(item, unit)}"
         for row in rows
@@ -158,9 +190,22 @@ def _refuse_release(rows: Sequence[FinalCheck], line: Line) -> None:
         for item in json.loads(row.findings)
         if findings.objects(item)
     ]
-    if wrong:
+    if wrong and not sure:
         more = f"; and {len(wrong) - NAMED} more" if len(wrong) > NAMED else ""
         raise Refusal(f"{'; '.join(wrong[:NAMED])}{more}.")
+    unread = [row.piece.short for row in rows if row.passed and not row.readings]
+    if wrong and because and unread:
+        raise Refusal(say_unread(unread))
+
+
+def say_unread(shorts: Sequence[str]) -> str:
+    """Why pieces that were not measured are not released with one that is outside a limit."""
+    names = ", ".join(shorts[:NAMED]) + (f" and {len(shorts) - NAMED} more" if len(shorts) > NAMED else "")
+    which, them = ("were", "them") if len(shorts) > 1 else ("was", "it")
+    return (
+        f"{names} {which} not measured. A release outside a limit holds for measured pieces alone: "
+        f"untick {them}, and check {them} by {'themselves' if len(shorts) > 1 else 'itself'}."
+    )
 
 
 def _store(rows: Sequence[FinalCheck]) -> None:
@@ -176,7 +221,7 @@ def _store(rows: Sequence[FinalCheck]) -> None:
 
 
 def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, again: Again | None) -> None:
-    """Released, or back: to grinding by the plan it has, or looked at anew for another plan."""
+    """Released, or back: to grinding by the plan it has, or inspected again for another plan."""
     good = [(piece, row) for piece, row in zip(pieces, rows, strict=True) if row.passed]
     move(pieces=[piece for piece, _ in good], to="released", by=by, result="ground")
     _remember_diameters(good)
@@ -185,43 +230,42 @@ def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, ag
         if not row.passed:
             reasons.setdefault(row.sent_back, []).append(piece)
     if again is not None and not rows[0].passed:
-        _look_again(rows, again, by)
+        _inspect_again(rows, again, by)
         return
     for reason, back in reasons.items():
         move(pieces=back, to="ready_to_grind", by=by, reason=reason)
 
 
-def _look_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
-    """Look at pieces anew with the diameters that the check read; a piece that has its own is looked at by itself."""
+def _inspect_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
+    """Inspect pieces again with the diameters that the check read; a piece that has its own stands by itself."""
     if rows[0].diameter_nm is None:
         raise Refusal("A new plan starts from the diameter as it is now: measure it.")
-    seen = revisions(Inspection, [row.piece_id for row in rows])
+    expected = revisions(Inspection, [row.piece_id for row in rows])
     alike = [row.piece for row in rows if row is rows[0] or not row.readings]
     for row, pieces in [(rows[0], alike), *((row, [row.piece]) for row in rows[1:] if row.readings)]:
-        found = row.readings["diameter"]
-        diameter = Typed(found.nm or 0, found.text, found.unit)
+        reading = row.readings["diameter"]
+        diameter = Typed(reading.nm or 0, reading.text, reading.unit)
         inspect(
             by=by,
             pieces=pieces,
-            expected=seen,
+            expected=expected,
             typed={"diameter": diameter, **again.typed},
             damage=again.damage,
             method=rows[0].method,
-            gauge=found.gauge,
+            gauge=reading.gauge,
             indicator=again.indicator,
             note=f"from the check: {row.sent_back}"[:500],
         )
 
 
-def _refuse_untrue(
-    line: Line, pieces: Sequence[Piece], ground: GrindSummary, again: dict[int, str], corner: str, coating: str
-) -> None:
+def _refuse_untrue(pieces: Sequence[Piece], ground: GrindSummary, corner: str, coating: str) -> None:
     """A radius whose sides were ground is no longer its radius, and a ground flank no longer has its coating."""
-    family = line.family
+    family = pieces[0].line.family
+    recoated = corner_and_coating.recoated(pieces, ground.newest) if family.coating else {}
     for piece in pieces:
         parts = ground.parts.get(piece.pk, ())
         wrong = corner_and_coating.wrong_corner(family, parts, corner) or corner_and_coating.wrong_coating(
-            family, parts, coating, piece.pk in again
+            family, parts, coating, piece.pk in recoated
         )
         if wrong:
             raise Refusal(wrong)

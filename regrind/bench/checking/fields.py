@@ -10,11 +10,11 @@ from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import AngleText, LengthText
 
 from ..gauge_fields import GaugeChoice
-from ..inspecting.fields import DROP_WAYS as WAYS
-from ..inspecting.fields import usual_method
+from ..inspecting.fields import DROP_WAYS, usual_method
 from ..models import METHODS, FinalCheck
 from ..piece_form import PiecesForm
 from . import corner_and_coating
+from .bounds import Bounds
 
 CM_NM = 10_000_000
 EXCEPTIONS = 4
@@ -30,7 +30,7 @@ ASKED = {  # what a kind's label says -> the fields that are read for it
     "lead": ("lead",),
     "width": ("width",),
 }
-ALWAYS = ("pieces", "seen", "witness", "note", "passed", "sent_back", "sure", "done_at")
+ALWAYS = ("pieces", "seen", "witness", "note", "passed", "sent_back", "sure", "released_because", "done_at")
 LENGTHS = (
     "diameter",
     "back_diameter",
@@ -44,7 +44,7 @@ LENGTHS = (
     "width",
     "corner_size",
 )
-MORE = ("method", "gauge", "indicator", "drop_way", "back_diameter", "runout_end", "usable", "witness")
+MORE = ("method", "gauge", "indicator", "back_diameter", "runout_end", "usable", "witness")
 LEFT = {"left_depth": "damage_depth", "left_reach": "reach", "left_flutes": "flute_length"}
 
 
@@ -60,7 +60,7 @@ class CheckFields(PiecesForm):
     width = LengthText(label="Width", most_nm=30 * CM_NM, required=False)
     drop = LengthText(label="Indicator drop", most_nm=CM_NM, required=False)
     drop_over = LengthText(label="over a distance of", least_nm=1_000, most_nm=CM_NM, required=False)
-    drop_way = forms.ChoiceField(label="distance taken", choices=WAYS, required=False)
+    drop_way = forms.ChoiceField(label="distance taken", choices=[("", "choose"), *DROP_WAYS], required=False)
     runout_sides = LengthText(label="Runout on the sides", most_nm=CM_NM, required=False)
     runout_end = LengthText(label="Runout on the end teeth", most_nm=CM_NM, required=False)
     back_diameter = LengthText(
@@ -71,25 +71,28 @@ class CheckFields(PiecesForm):
     corner = forms.ChoiceField(
         label="Corner as it is now",
         required=False,
-        choices=[("", "not said"), *FinalCheck._meta.get_field("corner").choices],  # type: ignore[misc]  # may be None
+        choices=[("", "not recorded"), *FinalCheck._meta.get_field("corner").choices],  # type: ignore[misc]  # may be None
     )
     corner_size = LengthText(label="Corner size", most_nm=5 * CM_NM, required=False)
     coating = forms.CharField(label="Coating as it is now", max_length=60, required=False)
     witness = forms.CharField(label="Witness marks left", max_length=200, required=False)
-    method = forms.ChoiceField(label="Measured with", choices=[("", "not said"), *METHODS], required=False)
+    method = forms.ChoiceField(label="Measured with", choices=[("", "not recorded"), *METHODS], required=False)
     gauge = GaugeChoice("Gauge for the diameter")
     indicator = GaugeChoice("Gauge for drop, runout and lengths")
     passed = forms.ChoiceField(
         label="What becomes of them",
-        widget=forms.RadioSelect,
-        initial="yes",
-        choices=[("yes", "release them"), ("no", "grind again as planned"), ("anew", "plan anew from this diameter")],
+        choices=[
+            ("yes", "Save and release"),
+            ("no", "Save and grind again as planned"),
+            ("anew", "Save and plan anew from this diameter"),
+        ],
     )
     sent_back = forms.CharField(label="Why they go back", max_length=300, required=False)
     left_depth = LengthText(label="Damage still left, how deep", most_nm=5 * CM_NM, required=False)
     left_reach = LengthText(label="and how far back", most_nm=30 * CM_NM, required=False)
     left_flutes = LengthText(label="Flute length now", most_nm=100 * CM_NM, required=False)
-    sure = forms.BooleanField(label="It is right as typed: keep it all the same", required=False)
+    sure = forms.BooleanField(label="The value is right", required=False)
+    released_because = forms.CharField(label="Why it is released outside a limit", max_length=300, required=False)
     note = forms.CharField(max_length=500, required=False)
     done_at = DoneAt()
 
@@ -103,10 +106,11 @@ class CheckFields(PiecesForm):
         recoated: dict[int, str],
         initial: dict[str, Any],
         usable_nm: int | None = None,
+        bounds: Bounds | None = None,
         **kwargs: Any,
     ) -> None:
-        self.ground, self.recoated, self.usable_nm = ground, recoated, usable_nm
-        self.confirmed: list[str] = []  # labels of readings that look odd and were said to be right
+        self.ground, self.recoated, self.usable_nm, self.bounds = ground, recoated, usable_nm, bounds
+        self.confirmed: list[str] = []  # labels of readings that look odd and were confirmed
         super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
         self._ask_what_the_kind_needs()
         self._offer_first_values(pieces)
@@ -116,6 +120,7 @@ class CheckFields(PiecesForm):
 
     def _ask_what_the_kind_needs(self) -> None:
         kind = self.line.family.kind_data
+        self.fields["passed"].error_messages["required"] = "Choose what becomes of them."
         asked = {name for word in kind.label for name in ASKED[word]} | set(ALWAYS)
         if kind.computed:
             asked |= {"back_diameter", "usable", *LEFT}
@@ -133,12 +138,12 @@ class CheckFields(PiecesForm):
     def _offer_first_values(self, pieces: Sequence[Piece]) -> None:
         family, first = self.line.family, pieces[0].pk if pieces else 0
         parts = self.ground.get(first, ())
-        told: dict[str, Any] = {
+        offered: dict[str, Any] = {
             "method": usual_method(family.teeth, family.unequal_index),
             "corner": corner_and_coating.usual_corner(family, parts),
             "coating": corner_and_coating.usual_coating(family, parts, self.recoated.get(first)),
         }
-        self.initial = told | dict(self.initial or {})
+        self.initial = offered | dict(self.initial or {})
 
     def _add_nth(self, pieces: Sequence[Piece]) -> None:
         """A diameter for every nth piece after the first, where the diameter is what counts."""
@@ -165,8 +170,14 @@ class CheckFields(PiecesForm):
     def rest_fields(self) -> list[forms.BoundField]:
         return self._those(("runout_sides", "overall"))
 
-    def said_fields(self) -> list[forms.BoundField]:
-        return self._those(("corner", "corner_size", "coating"))
+    def state_fields(self) -> list[tuple[forms.BoundField, str]]:
+        """Corner and coating as they are now, each with the hint that stands beside what is offered."""
+        bounds = self._those(("corner", "corner_size", "coating"))
+        return [(bound, "offered: change it if it is not so" if bound.initial else "") for bound in bounds]
+
+    @property
+    def drop_hint(self) -> str:
+        return "as last time" if not self.is_bound and self.initial.get("drop_over") else ""
 
     def more_fields(self) -> list[forms.BoundField]:
         return self._those(MORE)
@@ -187,6 +198,16 @@ class CheckFields(PiecesForm):
     @property
     def more_open(self) -> bool:
         return bool(set(self.errors) & set(MORE))
+
+    def back_choices(self) -> list[tuple[str, str]]:
+        """The buttons that send all pieces back."""
+        field = self.fields["passed"]
+        assert isinstance(field, forms.ChoiceField)
+        return list(field.choices)[1:]  # type: ignore[arg-type]  # the stubs allow a callable
+
+    @property
+    def back_open(self) -> bool:
+        return self["passed"].value() in ("no", "anew") or "passed" in self.errors
 
     def exceptions_open(self) -> bool:
         return any(self[f"{name}_{n}"].value() for n in range(1, EXCEPTIONS + 1) for name in ("back", "why"))

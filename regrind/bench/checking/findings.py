@@ -1,6 +1,6 @@
 """What a final check says against plan, tolerance and terms: each with value, limit, margin, uncertainty, state."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -9,16 +9,31 @@ from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.models import Line
 from regrind.shop.models import Gauge
 
+from ..grinding.relief_target import TOLERANCE_CDEG, relief_target_cdeg
 from ..models import Plan
+from .relief import Relief
+from .runout_limit import RunoutLimit
 
 PLANNED, SMALLEST, SHORTEST = "planned diameter", "smallest diameter", "shortest usable length"
-UNCHANGED, MATCHED = "diameter as it came", "matched set"
+UNCHANGED, MATCHED, RELIEF = "diameter as received", "matched set", "primary relief"
+RUNOUT = {"runout_sides": "runout on the sides", "runout_end": "runout on the end teeth"}
+FIELDS = {
+    PLANNED: "diameter",
+    SMALLEST: "diameter",
+    UNCHANGED: "diameter",
+    SHORTEST: "usable",
+    RELIEF: "drop",
+} | {name: field for field, name in RUNOUT.items()}
+AGREED = (SMALLEST, SHORTEST)
 WORDS = {"outside": "is outside", "too_close": "is too close to call against", "inside": "is inside"}
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One comparison. Lengths in whole nanometres; state is inside, too_close or outside."""
+    """One comparison. Lengths in whole nanometres; state is inside, too_close or outside.
+
+    agreed: the limit was agreed with the customer. source: where the limit comes from, '' for plan and terms.
+    """
 
     what: str
     nm: int
@@ -27,6 +42,19 @@ class Finding:
     margin_nm: int
     expanded_nm: int
     state: str
+    agreed: bool = False
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a piece is compared with. came_nm: the diameter it was received with, where the sides are never ground."""
+
+    line: Line
+    plan: Plan | None
+    sides_ground: bool = True
+    came_nm: int | None = None
+    runout: RunoutLimit | None = None
 
 
 def expanded(gauge: Gauge | None) -> int:
@@ -37,39 +65,76 @@ def expanded(gauge: Gauge | None) -> int:
     return round(twofold_nm)
 
 
-def compare(what: str, nm: int, least_nm: int | None, most_nm: int | None, expanded_nm: int) -> dict[str, Any]:
+def compare(
+    what: str, nm: int, least_nm: int | None, most_nm: int | None, expanded_nm: int, source: str = ""
+) -> dict[str, Any]:
     """A value against its bounds: the smaller margin decides."""
     margin = min(([nm - least_nm] if least_nm is not None else []) + ([most_nm - nm] if most_nm is not None else []))
-    return asdict(Finding(what, nm, least_nm, most_nm, margin, expanded_nm, judge(margin, expanded_nm)))
+    state = judge(margin, expanded_nm)
+    return asdict(Finding(what, nm, least_nm, most_nm, margin, expanded_nm, state, what in AGREED, source))
 
 
-def find(
-    line: Line,
-    plan: Plan | None,
-    diameter_nm: int | None,
-    usable_nm: int | None,
+def list_findings(
+    limits: Limits,
+    lengths_nm: Mapping[str, int | None],
+    relief: Relief | None,
     gauge: Gauge | None,
-    length_gauge: Gauge | None = None,
-    came_nm: int | None = None,
+    indicator: Gauge | None = None,
 ) -> list[dict[str, Any]]:
     """The findings of one piece, ready to be stored.
 
-    Compared are the planned diameter within the line's tolerance, the smallest diameter and the shortest usable
-    length of the customer's terms, and where the sides are never ground that the diameter is still what came
-    (came_nm), within the line's tolerance. gauge: of the diameter; length_gauge: of the usable length.
+    lengths_nm: what was read on it, by the form's fields. gauge: of the diameter; indicator: of runout and lengths.
+    Compared are the planned diameter within the line's tolerance, the smallest diameter, the shortest usable length and
+    the largest runout; where the sides are never ground that the diameter is still the one received; where they were,
+    the primary relief against the window of the setup card.
     """
-    found, u, within = [], expanded(gauge), line.tolerance_nm
-    smallest, shortest = line.smallest_diameter_nm(), line.shortest_usable_nm()
-    if diameter_nm is not None:
-        if plan is not None and plan.diameter_nm:
-            found.append(compare(PLANNED, diameter_nm, plan.diameter_nm - within, plan.diameter_nm + within, u))
-        if line.family.kind_data.no_sides and came_nm:
-            found.append(compare(UNCHANGED, diameter_nm, came_nm - within, came_nm + within, u))
-        if smallest:
-            found.append(compare(SMALLEST, diameter_nm, smallest, None, u))
-    if usable_nm is not None and shortest:
-        found.append(compare(SHORTEST, usable_nm, shortest, None, expanded(length_gauge)))
-    return found
+    diameter, usable = lengths_nm.get("diameter"), lengths_nm.get("usable")
+    shortest = limits.line.shortest_usable_nm()
+    findings = [] if diameter is None else _of_diameter(limits, diameter, expanded(gauge))
+    if usable is not None and shortest:
+        findings.append(compare(SHORTEST, usable, shortest, None, expanded(indicator)))
+    findings += _of_runout(limits, lengths_nm, expanded(indicator))
+    return findings + ([relief_finding(limits, relief)] if relief else [])
+
+
+def _of_diameter(limits: Limits, nm: int, expanded_nm: int) -> list[dict[str, Any]]:
+    line, plan, within = limits.line, limits.plan, limits.line.tolerance_nm
+    smallest, findings = line.smallest_diameter_nm(), []
+    if plan is not None and plan.diameter_nm:
+        findings.append(compare(PLANNED, nm, plan.diameter_nm - within, plan.diameter_nm + within, expanded_nm))
+    if line.family.kind_data.no_sides and limits.came_nm:
+        findings.append(compare(UNCHANGED, nm, limits.came_nm - within, limits.came_nm + within, expanded_nm))
+    if smallest:
+        findings.append(compare(SMALLEST, nm, smallest, None, expanded_nm))
+    return findings
+
+
+def _of_runout(limits: Limits, lengths_nm: Mapping[str, int | None], expanded_nm: int) -> list[dict[str, Any]]:
+    """The sides against any limit, the end teeth against the customer's own alone; nothing without a limit."""
+    limit, findings = limits.runout, []
+    for field, what in RUNOUT.items():
+        nm = lengths_nm.get(field)
+        if nm is None or limit is None or (field == "runout_end" and not limit.agreed):
+            continue
+        finding = compare(what, nm, None, limit.most_nm, expanded_nm, limit.source)
+        findings.append(finding | {"agreed": limit.agreed})
+    return findings
+
+
+def relief_finding(limits: Limits, relief: Relief) -> dict[str, Any]:
+    """The relief with its uncertainty; judged against the window of the card where the sides were ground by one."""
+    finding = relief.as_finding()
+    target = relief_target_cdeg(limits.plan) if limits.sides_ground else None
+    if target is None:
+        return finding
+    least, most = target - TOLERANCE_CDEG, target + TOLERANCE_CDEG
+    margin = min(relief.cdeg - least, most - relief.cdeg)
+    return finding | {
+        "least_cdeg": least,
+        "most_cdeg": most,
+        "margin_cdeg": margin,
+        "state": judge(margin, relief.expanded_cdeg),
+    }
 
 
 def find_spread(line: Line, diameters_nm: Sequence[int], gauge: Gauge | None) -> list[dict[str, Any]]:
@@ -81,24 +146,36 @@ def find_spread(line: Line, diameters_nm: Sequence[int], gauge: Gauge | None) ->
 
 
 def objects(finding: dict[str, Any]) -> bool:
-    """Whether a finding stands in the way of a release until somebody says that it may go all the same.
+    """Whether a finding stands in the way of a release until somebody says why it may go all the same.
 
     Outside in anything; too close to call in what was agreed with the customer.
     """
     state = finding["state"]
-    return state == "outside" or (state == "too_close" and finding["what"] in (SMALLEST, SHORTEST))
+    return bool(state == "outside" or (state == "too_close" and finding.get("agreed", False)))
 
 
 def say(finding: dict[str, Any], unit: Unit) -> str:
     """A finding in words: `planned diameter: .2420 in is outside .2395 to .2405 in`."""
+    value = _degrees(finding["cdeg"]) if "cdeg" in finding else show_with_unit(finding["nm"], unit)
+    return f"{finding['what']}: {value} {WORDS[finding['state']]} {say_limit(finding, unit)}"
 
-    def show(nm: int) -> str:
-        return show_with_unit(nm, unit)
 
-    word = WORDS[finding["state"]]
+def say_limit(finding: dict[str, Any], unit: Unit) -> str:
+    """The bounds of a finding: `.2395 in to .2405 in`, `.2300 in or more`, `11.0° to 13.0°`."""
+    if "cdeg" in finding:
+        return f"{_degrees(finding['least_cdeg'])} to {_degrees(finding['most_cdeg'])}"
     least, most = finding["least_nm"], finding["most_nm"]
     if least is not None and most is not None:
-        limit = f"{show(least)} to {show(most)}"
-    else:
-        limit = f"{show(least)} or more" if least is not None else f"{show(most)} or less"
-    return f"{finding['what']}: {show(finding['nm'])} {word} {limit}"
+        return f"{show_with_unit(least, unit)} to {show_with_unit(most, unit)}"
+    return f"{show_with_unit(least, unit)} or more" if least is not None else f"{show_with_unit(most, unit)} or less"
+
+
+def say_expanded(finding: dict[str, Any], unit: Unit) -> str:
+    """`U .0001 in`: the uncertainty (k = 2) of what was compared; '' where no gauge was named."""
+    if finding.get("expanded_cdeg"):
+        return f"U {_degrees(finding['expanded_cdeg'])}"
+    return f"U {show_with_unit(finding['expanded_nm'], unit)}" if finding.get("expanded_nm") else ""
+
+
+def _degrees(cdeg: int) -> str:
+    return f"{cdeg / 100:.1f}°"

@@ -1,6 +1,7 @@
 """The final check of a line's ground pieces, what it found, and the relief as it is typed."""
 
 import json
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -11,6 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from regrind.geometry.units import show_with_unit
 from regrind.record.find import line_or_404, pieces_of, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
@@ -21,12 +23,18 @@ from regrind.shop.posts.saving import save
 
 from .. import piece_strip
 from ..calibration import overdue_gauges
+from ..grinding.card_section import Figure
+from ..grinding.relief_target import relief_target_cdeg
+from ..inspecting.fields import DROP_WAYS
 from ..models import FinalCheck, Plan, Reading
 from ..readings import last_gauges
 from ..revisions import newest, newest_with_readings, revisions, summarize_grinds
 from . import actions, corner_and_coating
+from .bounds import find_bounds
+from .findings import relief_finding, say_limit
 from .forms import CheckForm, as_text, ordinal
-from .shown import Shown, in_runs
+from .relief import Relief
+from .shown import Shown, in_runs, list_facts
 
 
 @needs("bench")
@@ -50,7 +58,7 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
         unit_choices.save_units(form, f"line:{line.pk}")
         values = form.values()
         actions.check(by=person_of(request), pieces=form.chosen(), expected=form.revisions(), **values)
-        _tell_overdue(request, values)
+        _warn_overdue(request, values)
         onward = piece_strip.next_url(line, alone, everyone, "bench:check", "ground") if alone else None
         return onward or reverse("bench:plan" if values["again"] else "bench:checked", args=[str(line)])
 
@@ -67,6 +75,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
         ground=ground.parts,
         recoated=corner_and_coating.recoated(pieces, ground.newest),
         initial={} if request.method == "POST" else _as_last_time(line),
+        bounds=find_bounds(line, pieces, ground.parts) if request.method == "POST" else None,
         ticked=request.GET.getlist("piece"),
         usable_nm=next((plans[p.pk].usable_nm for p in pieces if p.pk in plans), None),
     )
@@ -76,15 +85,16 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
 
 def _as_last_time(line: Line) -> dict[str, Any]:
     """Gauges last named for this line, else for this family; the distance and way of the family's last drop."""
-    family = Reading.objects.filter(final_check__piece__line__in=recent_lines(line.family_id))
-    told: dict[str, Any] = dict(last_gauges(Reading.objects.filter(inspection__piece__line=line), family))
-    last = family.filter(quantity="drop_over").select_related("final_check").order_by("-pk").first()
+    of_family = Reading.objects.filter(final_check__piece__line__in=recent_lines(line.family_id))
+    values: dict[str, Any] = dict(last_gauges(Reading.objects.filter(inspection__piece__line=line), of_family))
+    last = of_family.filter(quantity="drop_over").select_related("final_check").order_by("-pk").first()
     if last and last.final_check:
-        told |= {"drop_over": as_text(last.nm, line.batch.customer.unit), "drop_way": last.final_check.drop_way}
-    return told
+        over = as_text(last.nm, line.batch.customer.unit)
+        values |= {"drop_over": over, "drop_way": last.final_check.drop_way}
+    return values
 
 
-def _tell_overdue(request: HttpRequest, values: dict[str, Any]) -> None:
+def _warn_overdue(request: HttpRequest, values: dict[str, Any]) -> None:
     today = timezone.localdate()
     for gauge in {values["gauge"], values["indicator"]} - {None}:
         if gauge.overdue(today):
@@ -99,8 +109,6 @@ def _page(
     plans: dict[int, Plan],
     more: dict[str, Any],
 ) -> HttpResponse:
-    planned = [(plan, piece) for piece in pieces if (plan := plans.get(piece.pk)) and plan.diameter_nm]
-    sizes = sorted(_by_size(planned).items(), reverse=True)
     return render(
         request,
         "bench/check.html",
@@ -110,8 +118,7 @@ def _page(
             "pieces": pieces,
             "unit": line.batch.customer.unit,
             "kind": line.family.kind_data,
-            "plan": planned[0][0] if planned else None,
-            "sizes": sizes,
+            "planned": _planned(line, pieces, plans),
             "every": ordinal(line.check_every),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
             "overdue": overdue_gauges(form),
@@ -121,12 +128,31 @@ def _page(
     )
 
 
-def _by_size(planned: Sequence[tuple[Plan, Piece]]) -> dict[int, list[Piece]]:
-    """The pieces that each planned diameter is for."""
-    found: dict[int, list[Piece]] = {}
+def _planned(line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[Figure]:
+    """The planned diameters with their tolerance, the relief of the card, and the usable length."""
+    planned = [(plan, piece) for piece in pieces if (plan := plans.get(piece.pk)) and plan.diameter_nm]
+    if not planned:
+        return []
+    by_size: dict[int, list[Piece]] = {}
     for plan, piece in planned:
-        found.setdefault(plan.diameter_nm or 0, []).append(piece)
-    return found
+        by_size.setdefault(plan.diameter_nm or 0, []).append(piece)
+    first, unit = planned[0][0], line.batch.customer.unit
+    target = relief_target_cdeg(first) if "sides" in first.grinds.split() else None
+    sizes = sorted(by_size.items(), reverse=True)
+    return [
+        *(Figure(_size_label(mine, alone=len(sizes) == 1), nm, first=True) for nm, mine in sizes),
+        Figure("Tolerance", text=f"± {show_with_unit(line.tolerance_nm, unit)}"),
+        *([Figure("Primary relief, planned", text=f"{target / 100:.1f}° ± 1°")] if target is not None else []),
+        *([Figure("Usable length, planned", first.usable_nm)] if first.usable_nm else []),
+    ]
+
+
+def _size_label(pieces: Sequence[Piece], *, alone: bool) -> str:
+    """`Planned diameter of 3-1 and 4 more`; without the pieces where all have the one size."""
+    if alone:
+        return "Planned diameter"
+    more = {1: "", 2: f", {pieces[-1].short}"}.get(len(pieces), f" and {len(pieces) - 1} more")
+    return f"Planned diameter of {pieces[0].short}{more}"
 
 
 @needs("bench", "front_desk")
@@ -134,7 +160,7 @@ def _by_size(planned: Sequence[tuple[Plan, Piece]]) -> dict[int, list[Piece]]:
 def checked(request: HttpRequest, number: str) -> HttpResponse:
     """What the newest check of each piece of a line found, and the way back for ten minutes."""
     line = line_or_404(number)
-    pieces = list(pieces_of(line))
+    pieces, unit, person = list(pieces_of(line)), line.batch.customer.unit, person_of(request)
     rows = newest_with_readings(FinalCheck, pieces)
     shown = [Shown(piece, rows[piece.pk], json.loads(rows[piece.pk].findings)) for piece in pieces if piece.pk in rows]
     full = max((item for item in shown if item.row.in_full), key=lambda item: item.row.pk, default=None)
@@ -143,17 +169,27 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
         "bench/checked.html",
         {
             "line": line,
-            "rows": in_runs(shown),
-            "unit": line.batch.customer.unit,
+            "rows": in_runs(shown, unit),
+            "unit": unit,
             "full": full,
-            "shorts": {piece.pk: piece.short for piece in pieces},
-            "undo": undo_bar(person_of(request), [piece for piece in pieces if piece.pk in rows]),
-            "back": any(p.status == "ready_to_grind" for p in pieces),
-            "desk": person_of(request).may("front_desk"),
-            "left": sum(p.status == "ground" for p in pieces),
-            "released": sum(p.status == "released" for p in pieces),
+            "facts": list_facts(full) if full else [],
+            "drop_way": dict(DROP_WAYS).get(full.row.drop_way, "") if full else "",
+            "undo": undo_bar(person, [item.piece for item in shown]),
+            "next": _next_step(line, pieces, desk=person.may("front_desk")),
         },
     )
+
+
+def _next_step(line: Line, pieces: Sequence[Piece], *, desk: bool) -> tuple[str, str] | None:
+    """What is to be done next with this line: the words and the address; None where that is not on the bench."""
+    counts = Counter(piece.status for piece in pieces)
+    if counts["ground"]:
+        return f"Check the other {counts['ground']}", reverse("bench:check", args=[str(line)])
+    if counts["ready_to_grind"]:
+        return "Grind what was sent back", reverse("bench:grind", args=[str(line)])
+    if counts["released"] and desk:
+        return "Pack the parcel", reverse("office:parcel", args=[line.batch.number])
+    return None
 
 
 @needs("bench")
@@ -176,4 +212,15 @@ def read_relief(request: HttpRequest, number: str) -> HttpResponse:
             "",
         )
     )
-    return render(request, "bench/_relief.html", {"relief": form.relief, "refused": refused})
+    finding = _relief_finding(line, form.relief) if form.relief else None
+    return render(request, "bench/check/_relief.html", {"relief": finding, "refused": refused})
+
+
+def _relief_finding(line: Line, relief: Relief) -> dict[str, Any]:
+    """The relief judged as it will be at the save, for the first of the line's ground pieces, in words."""
+    first = next((piece for piece in pieces_of(line) if piece.status == "ground"), None)
+    parts = summarize_grinds([first]).parts if first else {}
+    bounds = find_bounds(line, [first] if first else [], parts)
+    finding = relief_finding(bounds.limits(first.pk if first else 0, None), relief)
+    limit = say_limit(finding, line.batch.customer.unit) if finding["state"] else ""
+    return finding | {"limit": limit}

@@ -1,19 +1,49 @@
 """Recording what was ground, and pieces sent to a coater: the only writer of grinds and coater slips."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from typing import Any, TypedDict, Unpack
 
 from django.utils import timezone
 
 from regrind.record.models import Batch, Piece
 from regrind.record.moves import move
 from regrind.shop.events import Refusal, event
-from regrind.shop.models import Person, Wheel, WorkHolding
+from regrind.shop.models import Event, Person, Wheel, WorkHolding
 
 from ..models import CoaterPiece, CoaterSlip, Grind, Plan
 from ..revisions import add_revisions, newest
+
+Planned = Mapping[int, tuple[int | None, int | None]]
+NOTHING_TICKED = "Tick the pieces that were ground."
+
+
+class SetupFields(TypedDict, total=False):
+    """What is the same for all pieces of a setup. A direction of the wheel is '' where nobody recorded it."""
+
+    wheel: Wheel | None
+    holding: WorkHolding | None
+    roughing: str
+    finishing: str
+    note: str
+
+
+class PartFields(TypedDict, total=False):
+    """What was taken off like pieces: lengths in nm, the end roughed or finished first, the end gashed again.
+
+    planned: by piece id, infeed and end taken where the setup names none and each piece was ground as it was planned.
+    """
+
+    infeed_radial_nm: int | None
+    end_taken_nm: int | None
+    end_first: bool
+    gashed: bool | None
+    planned: Planned | None
+
+
+class GrindFields(SetupFields, PartFields, total=False):
+    """All that is recorded of one grind besides its pieces and parts."""
 
 
 def share_minutes(hundredths: int, pieces: int) -> list[int]:
@@ -28,65 +58,63 @@ def grind(
     pieces: Sequence[Piece],
     expected: dict[int, int],
     grinds: Sequence[str],
-    wheel: Wheel | None = None,
-    holding: WorkHolding | None = None,
-    roughing: str = "onto_rest",
-    finishing: str = "into_edge",
-    infeed_radial_nm: int | None = None,
-    end_taken_nm: int | None = None,
     minutes_hundredths: int = 0,
-    end_first: bool = False,
-    gashed: bool | None = None,
-    note: str = "",
-    planned: dict[int, tuple[int | None, int | None]] | None = None,
     follows: bool = False,
     setup: str = "",
     done_at: datetime | None = None,
+    **fields: Unpack[GrindFields],
 ) -> list[Grind]:
-    """Record one setup's grind for pieces that are to grind; they go to ground.
+    """Record one setup's grind for pieces that are ready to grind; they go to ground.
 
-    grinds: what was ground, of the kind's own (sides, end, face, point, lead). minutes: of the whole setup, shared out.
-    planned: by piece id, infeed and end taken where the setup names none and each piece was ground as it was planned.
-    follows: what else is planned comes in another setup, so the pieces stay to grind. expected: grind revisions that
-    the page showed. setup: the code of a setup that other lines share, '' for one of its own.
+    grinds: what was ground, of the kind's own (sides, end, face, point, lead). minutes_hundredths: of the whole setup,
+    shared out. follows: what else is planned comes in another setup, so the pieces stay ready to grind. expected: grind
+    revisions that the page showed. setup: the code of a setup that other lines share, '' for one of its own. fields:
+    see `GrindFields`.
     Refusal where the kind's sides are never ground, or nothing is named; Conflict on a clash.
     """
     if not pieces:
-        raise Refusal("Tick the pieces that were ground.")
-    _refuse_what_is_not_ground(pieces, grinds)
-    when = done_at or timezone.now()
-    plans = newest(Plan, pieces)
-    shares = share_minutes(minutes_hundredths, len(pieces))
-    common: dict[str, Any] = {
-        "setup": setup or setup_code(pieces, when),
-        "grinds": " ".join(grinds),
-        "wheel": wheel,
-        "holding": holding,
-        "roughing": roughing,
-        "finishing": finishing,
-        "gashed": gashed,
-        "end_first": end_first,
-        "note": note,
-    }
-    own = planned or {}
+        raise Refusal(NOTHING_TICKED)
+    _refuse_parts(pieces, grinds)
+    code = setup or setup_code(pieces, done_at or timezone.now())
     with event(by, "ground", done_at=done_at) as grinding:
-        rows = add_revisions(
-            [
-                Grind(
-                    event=grinding,
-                    piece=piece,
-                    revision=expected.get(piece.pk, 0) + 1,
-                    plan=plans.get(piece.pk),
-                    minutes_hundredths=share,
-                    **_taken(own.get(piece.pk), infeed_radial_nm, end_taken_nm),
-                    **common,
-                )
-                for piece, share in zip(pieces, shares, strict=True)
-            ]
-        )
+        rows = _make_rows(grinding, pieces, expected, share_minutes(minutes_hundredths, len(pieces)), fields)
+        for row in rows:
+            row.setup, row.grinds = code, " ".join(grinds)
+        add_revisions(rows)
         if not follows:
             move(pieces=pieces, to="ground", by=by)
     return rows
+
+
+def _make_rows(
+    grinding: Event, pieces: Sequence[Piece], expected: dict[int, int], shares: Iterable[int], fields: GrindFields
+) -> list[Grind]:
+    """A row for each piece, not stored yet: the setup's own fields, and what was taken off this piece."""
+    plans, planned = newest(Plan, pieces), fields.get("planned") or {}
+    lengths = (fields.get("infeed_radial_nm"), fields.get("end_taken_nm"))
+    apart = ("planned", "infeed_radial_nm", "end_taken_nm")
+    common: dict[str, Any] = {name: value for name, value in fields.items() if name not in apart}
+    return [
+        Grind(
+            event=grinding,
+            piece=piece,
+            revision=expected.get(piece.pk, 0) + 1,
+            plan=plans.get(piece.pk),
+            minutes_hundredths=share,
+            **_taken(planned.get(piece.pk), *lengths),
+            **common,
+        )
+        for piece, share in zip(pieces, shares, strict=True)
+    ]
+
+
+def _taken(planned: tuple[int | None, int | None] | None, infeed_nm: int | None, end_nm: int | None) -> dict[str, Any]:
+    """What was taken off: as the setup has it, else as this piece was planned."""
+    infeed, end = planned or (None, None)
+    return {
+        "infeed_radial_nm": infeed if infeed_nm is None else infeed_nm,
+        "end_taken_nm": end if end_nm is None else end_nm,
+    }
 
 
 def setup_code(pieces: Sequence[Piece], when: datetime) -> str:
@@ -113,55 +141,38 @@ def grind_setup(
     parts: Sequence[Part],
     expected: dict[int, int],
     minutes_hundredths: int = 0,
-    wheel: Wheel | None = None,
-    holding: WorkHolding | None = None,
-    roughing: str = "onto_rest",
-    finishing: str = "into_edge",
-    note: str = "",
     done_at: datetime | None = None,
+    **fields: Unpack[SetupFields],
 ) -> str:
     """Record one setup that pieces of several lines went through, each ground as planned; returns its code.
 
-    minutes: of the whole setup, shared out over all its pieces so that the shares add up. Refusal and Conflict as
-    `grind`, and then nothing of the setup is kept.
+    minutes_hundredths: of the whole setup, shared out over all its pieces so that the shares add up. Refusal and
+    Conflict as `grind`, and then nothing of the setup is stored.
     """
-    every = [piece for part in parts for piece in part.pieces]
+    ground = [part for part in parts if part.pieces]
+    every = [piece for part in ground for piece in part.pieces]
     if not every:
-        raise Refusal("Tick the pieces that were ground.")
-    when = done_at or timezone.now()
-    code, shares = setup_code(every, when), iter(share_minutes(minutes_hundredths, len(every)))
+        raise Refusal(NOTHING_TICKED)
+    code = setup_code(every, done_at or timezone.now())
+    shares = iter(share_minutes(minutes_hundredths, len(every)))
     with event(by, "ground", done_at=done_at):
-        for part in parts:
-            if part.pieces:
-                mine = sum(share for _, share in zip(part.pieces, shares, strict=False))
-                grind(
-                    by=by,
-                    pieces=part.pieces,
-                    expected=expected,
-                    grinds=part.grinds,
-                    wheel=wheel,
-                    holding=holding,
-                    roughing=roughing,
-                    finishing=finishing,
-                    minutes_hundredths=mine,
-                    gashed=part.gashed,
-                    note=note,
-                    planned=part.planned,
-                    setup=code,
-                )
+        for part in ground:
+            grind(
+                by=by,
+                pieces=part.pieces,
+                expected=expected,
+                grinds=part.grinds,
+                minutes_hundredths=sum(next(shares) for _ in part.pieces),
+                setup=code,
+                gashed=part.gashed,
+                planned=part.planned,
+                **fields,
+            )
     return code
 
 
-def _taken(own: tuple[int | None, int | None] | None, infeed_nm: int | None, end_nm: int | None) -> dict[str, Any]:
-    """What was taken: as the setup says, else as this piece was planned."""
-    infeed, end = own or (None, None)
-    return {
-        "infeed_radial_nm": infeed if infeed_nm is None else infeed_nm,
-        "end_taken_nm": end if end_nm is None else end_nm,
-    }
-
-
-def _refuse_what_is_not_ground(pieces: Sequence[Piece], grinds: Sequence[str]) -> None:
+def _refuse_parts(pieces: Sequence[Piece], grinds: Sequence[str]) -> None:
+    """Refuse what is never ground on this kind, and a grind that names nothing."""
     kind = pieces[0].line.family.kind_data
     wrong = [name for name in grinds if name not in kind.grinds]
     if "sides" in wrong and kind.no_sides:

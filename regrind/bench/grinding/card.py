@@ -1,14 +1,15 @@
-"""The setup card: all that is set once for a tray, worked out from the stored plan, the wheel and the rest's place.
+"""The setup card's figures: worked out from the stored plan, the wheel and the machine's settings.
 
 Lengths are millimetres, angles radians; a figure that cannot be had is None and the reason stands beside it.
 """
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from regrind.geometry.dial_passes import DialPasses, plan_dial_passes
 from regrind.geometry.drills import find_helix_at
 from regrind.geometry.lag import (
     SetupUncertainty,
@@ -19,49 +20,95 @@ from regrind.geometry.lag import (
     set_stylus,
 )
 from regrind.geometry.land import find_helix_spread
-from regrind.geometry.passes import Passes, plan_passes
 from regrind.geometry.relief import DropAim, Way, aim_drop
 from regrind.geometry.setup import find_pull_off_ratio
-from regrind.geometry.units import Unit, parse, show_fine, to_nm
-from regrind.shop.models import Wheel
+from regrind.geometry.units import NM_PER_MM, Unit, parse
+from regrind.shop.models import ShopSettings, Wheel
 
 from ..models import Plan
 from ..planning.words import say_field
-from .prefill import Aim, option_of, root_of
+from .prefill import ENDS, Aim, option_of, root_of
+from .relief_target import DROP_TOLERANCE_RAD
 from .wheel import attempt, most_infeed_mm
 
-DROP_TOLERANCE_RAD = math.radians(1)  # common practice: primary relief within a degree
 DISTANCE_U_MM = 0.05  # assumed: how surely a stylus is set along the axis (k = 1)
 TIP_U_MM = 0.01  # assumed: how surely its height is set (k = 1)
 FINISH_SHARE = 0.5  # of the roughing infeed a pass: common practice, from memory
 INDICATOR_OVER_MM = {"in": (0.127, 0.1905, 0.254, 0.381, 0.508, 0.762), "mm": (0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.8)}
+# Above this the end is first cut off, and so much is left to grind: common practice, from memory.
+END_CUT_OFF_NM, END_GROUND_NM = 1_500_000, 508_000
+NO_INFEED = "no infeed is known for this wheel's grit: as its maker says"
+
+
+@dataclass(frozen=True)
+class Machine:
+    """What a card needs of the shop's settings: the stylus' distance along the axis, and what a dial moves by."""
+
+    distance_nm: int
+    step_nm: Mapping[Unit, int]
+
+    @property
+    def distance_mm(self) -> float:
+        return self.distance_nm / NM_PER_MM
+
+
+def machine_of(shop: ShopSettings, distance_nm: int | None = None) -> Machine:
+    """The shop's machine. distance_nm: where the stylus stands at another distance than usual."""
+    steps: dict[Unit, int] = {"in": shop.dial_step_in_nm, "mm": shop.dial_step_mm_nm}
+    return Machine(shop.stylus_distance_nm if distance_nm is None else distance_nm, steps)
 
 
 @dataclass
 class Card:
-    """What is set for the pieces of one plan. `assumed`: fields that rest on a default."""
+    """What is set for the pieces of one plan. `shape`: the tool's figures; `assumed`: those that rest on a default."""
 
     aim: Aim
+    machine: Machine
+    unit: Unit = "in"
     option: dict[str, Any] = field(default_factory=dict)
+    shape: dict[str, Any] = field(default_factory=dict)
+    assumed: tuple[str, ...] = ()
     relief_rad: float | None = None
+    helix_rad: float | None = None
     stylus: StylusSetup | None = None
-    sure: SetupUncertainty | None = None
+    uncertainty: SetupUncertainty | None = None
     stylus_refused: str = ""
     pull_off: float | None = None
     drop: DropAim | None = None
     drop_over_mm: float | None = None
-    passes: Passes | None = None
+    passes: DialPasses | None = None
     passes_refused: str = ""
+    end_passes: DialPasses | None = None
+    end_passes_refused: str = ""
     travel_mm: float | None = None
     travel_new_mm: float | None = None
-    assumed: tuple[str, ...] = ()
-    mirrored: bool = False
-    agree: bool = True
-    unit: Unit = "in"
+    runout_mm: float | None = None
 
     @property
     def plan(self) -> Plan | None:
         return self.aim.plan
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """What this card is for: what is not ground yet, or all of it where everything is."""
+        return self.aim.remaining or self.aim.parts
+
+    @property
+    def hand_of_cut(self) -> str:
+        return self.shape.get("hand_of_cut") or "right"
+
+    @property
+    def hand_of_helix(self) -> str:
+        return self.shape.get("hand_of_helix") or "right"
+
+    @property
+    def mirrored(self) -> bool:
+        return needs_mirrored_setup(self.hand_of_cut)  # type: ignore[arg-type]  # the plan's case holds right or left
+
+    @property
+    def agree(self) -> bool:
+        """Whether hand of cut and hand of helix are the same."""
+        return hands_agree(self.hand_of_cut, self.hand_of_helix)  # type: ignore[arg-type]  # as above
 
     @property
     def tip_mm(self) -> float | None:
@@ -73,75 +120,80 @@ class Card:
         return math.degrees(self.relief_rad) if self.relief_rad is not None else None
 
     @property
-    def lag_deg(self) -> float | None:
-        return math.degrees(self.stylus.lag_rad) if self.stylus else None
+    def expanded_deg(self) -> float | None:
+        """The uncertainty (k = 2) of the relief as set, in degrees: every input, assumed ones with their spread."""
+        return math.degrees(self.uncertainty.expanded_rad) if self.uncertainty else None
 
     @property
-    def ignoring_deg(self) -> float | None:
-        return math.degrees(self.stylus.relief_ignoring_lag_rad) if self.stylus else None
-
-    @property
-    def per_step_deg(self) -> float | None:
-        """What a quarter of a millimetre (.010 in) of the stylus' distance is worth in relief."""
-        step_mm = 0.254 if self.unit == "in" else 0.25
-        return abs(math.degrees(self.stylus.relief_per_distance_rad_mm)) * step_mm if self.stylus else None
-
-    @property
-    def rough_words(self) -> str:
-        return self._fine(self.passes.rough_infeed_radial_mm) if self.passes else ""
-
-    @property
-    def finish_words(self) -> str:
-        return self._fine(self.passes.finish_infeed_radial_mm) if self.passes else ""
-
-    def _fine(self, mm: float) -> str:
-        """An infeed to a tenth of what the dial shows: rounded further, the passes would not add up."""
-        return show_fine(to_nm(mm), self.unit)
-
-    @property
-    def sure_deg(self) -> float | None:
-        return 2 * math.degrees(self.sure.relief_rad) if self.sure else None
+    def cut_off(self) -> bool:
+        """Whether so much comes off the end that most of it is cut off before it is ground."""
+        return (self.aim.end_nm or 0) > END_CUT_OFF_NM
 
     @property
     def assumed_words(self) -> list[str]:
         return [say_field(name) for name in self.assumed]
 
+    @property
+    def asks_helix(self) -> bool:
+        """Whether an assumed helix alone makes the relief as unsure as it is: it is to be measured first."""
+        helix_decides = self.uncertainty is not None and self.uncertainty.decided_by == "helix"
+        return helix_decides and "helix_deg" in self.assumed
 
-def set_up(aim: Aim, wheel: Wheel | None, distance_mm: float, unit: Unit) -> Card:
-    """The card of one plan. distance_mm: from the wheel's contact to the stylus, along the axis."""
+
+def set_up(aim: Aim, wheel: Wheel | None, machine: Machine, unit: Unit) -> Card:
+    """The card of one plan, for a wheel (None: no infeeds) on the machine as it is set."""
     plan = aim.plan
-    option = option_of(plan) if plan else {}
-    card = Card(aim, option, unit=unit)
-    if plan is None or not option or not plan.diameter_nm:
+    card = Card(aim, machine, unit, option_of(plan) if plan else {})
+    if plan is None or not card.option:
         return card
     case, defaults = _stored(plan)
-    tool = case["tool"]
-    shape = {name: tool.get(name, defaults.get(name)) for name in ("primary_relief_deg", "primary_land")}
+    card.shape = defaults | {name: value for name, value in case["tool"].items() if value is not None}
     card.assumed = tuple(sorted(defaults))
-    cut, helix = tool.get("hand_of_cut", "right"), tool.get("hand_of_helix", "right")
-    card.mirrored, card.agree = needs_mirrored_setup(cut), hands_agree(cut, helix)
-    _travel(card, plan)
-    if "sides" in aim.parts and shape["primary_relief_deg"] is not None:
-        radius = plan.diameter_nm / 2e6
-        card.relief_rad = math.radians(shape["primary_relief_deg"])
-        diameter_u = parse(case.get("uncertainty", {}).get("diameter", "0 mm")).mm
-        _stylus(card, radius, distance_mm, diameter_u / 2, _helix_spread(plan, option))
-        _drop(card, radius, _land_mm(shape["primary_land"], option), unit)
-        _passes(card, wheel, parse(case["allow"]["finish_radial"]).mm)
+    card.runout_mm = _known_runout(case)
+    if "sides" in card.parts and plan.diameter_nm:
+        _set_sides(card, plan, case, wheel)
+    if set(ENDS) & set(card.parts):
+        finish = parse(case["allow"]["finish_end"]).mm if case["allow"].get("finish_end") else 0.0
+        ground_nm = min(aim.end_nm or 0, END_GROUND_NM) if card.cut_off else aim.end_nm
+        card.end_passes, card.end_passes_refused = _passes(card, wheel, ground_nm, finish)
     return card
 
 
 def _stored(plan: Plan) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The case as JSON, and the defaults that were used, by field."""
     root = root_of(plan)
-    answer = json.loads(root.answer)
-    return json.loads(root.case), {item["field"]: item["value"] for item in answer["defaults"]}
+    result = json.loads(root.answer)
+    return json.loads(root.case), {item["field"]: item["value"] for item in result["defaults"]}
+
+
+def _known_runout(case: dict[str, Any]) -> float | None:
+    """The runout of the teeth as it was inspected; None where nobody measured it."""
+    measured = case.get("measured", {})
+    if measured.get("tir"):
+        return parse(measured["tir"]).mm
+    readings = [parse(text).mm for text in measured.get("tooth_readings") or ()]
+    return max(readings) - min(readings) if readings else None
+
+
+def _set_sides(card: Card, plan: Plan, case: dict[str, Any], wheel: Wheel | None) -> None:
+    radius = (plan.diameter_nm or 0) / 2 / NM_PER_MM
+    _travel(card, plan)
+    card.passes, card.passes_refused = _passes(
+        card, wheel, card.aim.infeed_nm, parse(case["allow"]["finish_radial"]).mm
+    )
+    if card.shape.get("primary_relief_deg") is None:
+        return
+    card.relief_rad = math.radians(card.shape["primary_relief_deg"])
+    diameter_u = parse(case.get("uncertainty", {}).get("diameter", "0 mm")).mm
+    _stylus(card, radius, diameter_u / 2, _helix_spread(plan, card.option))
+    _drop(card, radius, _land_mm(card.shape.get("primary_land"), card.option))
 
 
 def _travel(card: Card, plan: Plan) -> None:
     """The sides are ground first, so the stop counts from the end as it stands, before the end is cut back."""
-    if plan.usable_nm and "sides" in card.aim.parts:
-        card.travel_new_mm = plan.usable_nm / 1e6
-        card.travel_mm = (plan.usable_nm + (plan.cut_back_nm or 0)) / 1e6
+    if plan.usable_nm:
+        card.travel_new_mm = plan.usable_nm / NM_PER_MM
+        card.travel_mm = (plan.usable_nm + (plan.cut_back_nm or 0)) / NM_PER_MM
 
 
 def _helix_spread(plan: Plan, option: dict[str, Any]) -> float:
@@ -153,22 +205,21 @@ def _helix_spread(plan: Plan, option: dict[str, Any]) -> float:
     )
 
 
-def _stylus(card: Card, radius: float, distance_mm: float, radius_u: float, helix_u: float) -> None:
-    assert card.relief_rad is not None
+def _stylus(card: Card, radius: float, radius_u: float, helix_u: float) -> None:
+    relief, distance, agree = card.relief_rad or 0.0, card.machine.distance_mm, card.agree
     helix = find_helix_at(math.radians(card.option["helix_deg"]), min(1.0, 2 * radius / card.option["diameter_mm"]))
-    card.pull_off = attempt(lambda: find_pull_off_ratio(card.relief_rad or 0))[0]
-    card.stylus, card.stylus_refused = attempt(
-        lambda: set_stylus(radius, card.relief_rad or 0, helix, distance_mm, agree=card.agree)
-    )
-    if card.stylus:
-        tip = card.stylus.tip_below_mm
-        card.sure, _ = attempt(
+    card.helix_rad = helix
+    card.pull_off = attempt(lambda: find_pull_off_ratio(relief))[0]
+    stylus, card.stylus_refused = attempt(lambda: set_stylus(radius, relief, helix, distance, agree=agree))
+    card.stylus = stylus
+    if stylus:
+        card.uncertainty, _ = attempt(
             lambda: find_setup_uncertainty(
                 radius,
-                tip,
+                stylus.tip_below_mm,
                 helix,
-                distance_mm,
-                agree=card.agree,
+                distance,
+                agree=agree,
                 tip_u_mm=TIP_U_MM,
                 lag_distance_u_mm=DISTANCE_U_MM,
                 radius_u_mm=radius_u,
@@ -179,46 +230,41 @@ def _stylus(card: Card, radius: float, distance_mm: float, radius_u: float, heli
 
 def _land_mm(land: Any, option: dict[str, Any]) -> float | None:
     """The land that the indicator runs on: as it will be, or as it was where the secondary is ground again."""
-    before = parse(land).mm if isinstance(land, str) else land
+    before: float | None = parse(land).mm if isinstance(land, str) else land
     return before if option.get("secondary_needed") else option.get("primary_land_mm") or before
 
 
-def _drop(card: Card, radius: float, land_mm: float | None, unit: Unit) -> None:
+def _drop(card: Card, radius: float, land_mm: float | None) -> None:
+    """The drop over the longest usual distance that stays well on the land; none where no usual one does."""
     if land_mm is None or card.relief_rad is None:
         return
-    most = min(0.9 * land_mm, radius / 2)
-    fitting = [mm for mm in INDICATOR_OVER_MM.get(unit, INDICATOR_OVER_MM["mm"]) if mm <= most]
+    relief, most = card.relief_rad, min(0.9 * land_mm, radius / 2)
+    fitting = [over for over in INDICATOR_OVER_MM[card.unit] if over <= most]
     if fitting:
-        over, relief = fitting[-1], card.relief_rad
+        over = fitting[-1]
         card.drop_over_mm = over
         card.drop, _ = attempt(lambda: aim_drop(relief, DROP_TOLERANCE_RAD, over, Way.TANGENT, radius, land_mm=land_mm))
 
 
-def _passes(card: Card, wheel: Wheel | None, finish_mm: float) -> None:
+def _passes(card: Card, wheel: Wheel | None, stock_nm: int | None, finish_mm: float) -> tuple[DialPasses | None, str]:
+    """The passes for a stock in dial steps, or why there are none; nothing where there is no stock or wheel."""
+    if not stock_nm or wheel is None:
+        return None, ""
     most = most_infeed_mm(wheel)
     if most is None:
-        card.passes_refused = "no infeed is known for this wheel's grit: as its maker says"
-        return
-    stock = (card.aim.infeed_nm or 0) / 1e6
-    card.passes, card.passes_refused = attempt(
-        lambda: plan_passes(stock, min(finish_mm, stock), most, FINISH_SHARE * most, spark_out=1)
-    )
+        return None, NO_INFEED
+    stock, step = stock_nm / NM_PER_MM, card.machine.step_nm[card.unit] / NM_PER_MM
+    finish_most = max(FINISH_SHARE * most, min(step, most))
+    return attempt(lambda: plan_dial_passes(stock, min(finish_mm, stock), most, finish_most, step, spark_out=1))
 
 
 def what_changes(cards: Sequence[Card]) -> list[str]:
     """Between the cards of one tray: the names of the figures that are not the same on all."""
     figures: dict[str, set[object]] = {
-        "the diameter": set(),
-        "the travel stop": set(),
-        "the stylus height": set(),
-        "the infeed": set(),
-        "the end": set(),
+        "the diameter": {card.plan and "sides" in card.parts and card.plan.diameter_nm for card in cards},
+        "the travel stop": {card.travel_mm and round(card.travel_mm, 4) for card in cards},
+        "the stylus height": {card.stylus and round(card.stylus.tip_below_mm, 3) for card in cards},
+        "the infeed": {card.aim.infeed_nm for card in cards},
+        "the end": {card.aim.end_nm for card in cards},
     }
-    for card in cards:
-        plan = card.plan
-        figures["the diameter"].add(plan and plan.diameter_nm)
-        figures["the travel stop"].add(card.travel_mm and round(card.travel_mm, 4))
-        figures["the stylus height"].add(card.stylus and round(card.stylus.tip_below_mm, 3))
-        figures["the infeed"].add(card.aim.infeed_nm)
-        figures["the end"].add(card.aim.end_nm)
     return [name for name, values in figures.items() if len(values) > 1]

@@ -1,85 +1,117 @@
 """The setup card's page."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from regrind.geometry.units import show_with_unit
+from regrind.paper import cautions
 from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
 from regrind.shop.fields.forms import InUse, LengthText, ShopForm
-from regrind.shop.models import WorkHolding
+from regrind.shop.models import Wheel, WorkHolding
 from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 
 from ..models import Plan
 from ..revisions import newest
-from .card import set_up, what_changes
+from .card import Card, Machine, machine_of, set_up, what_changes
+from .card_section import Figure, Section
+from .card_sections import list_sections
 from .forms import WheelChoice
-from .prefill import Aim, aim, last_used, suits
+from .prefill import Aim, aim, last_used, say_wrong_wheel
 from .views import alike
-from .wheel import find_speed
+from .wheel_section import NEVER_A_PERMISSION, describe_wheel
 
 
 class SetupForm(ShopForm):
     wheel = WheelChoice()
     holding = InUse(WorkHolding, label="Work holding")
-    distance = LengthText(label="Stylus from the wheel's contact, along the axis", most_nm=50_000_000, required=False)
+    distance = LengthText(label="Stylus from the wheel’s contact, along the axis", most_nm=50_000_000, required=False)
     mode = forms.ChoiceField(label="Ground", choices=[("wet", "wet"), ("dry", "dry")], required=False, initial="wet")
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What the card is asked for: the wheel, the work holding, where the stylus stands, wet or dry."""
+
+    wheel: Wheel | None
+    holding: WorkHolding | None
+    machine: Machine
+    mode: str
+
+
+@dataclass(frozen=True)
+class PageCard:
+    """A card as the page shows it: the pieces it is for and its sections, each with the figures that are known."""
+
+    card: Card
+    pieces: list[Piece]
+    sections: list[tuple[Section, list[Figure], list[Figure]]]
 
 
 @needs("bench")
 @require_GET
 def setup_card(request: HttpRequest, number: str) -> HttpResponse:
-    """What is set once for the pieces of a line that are to grind: asked for by wheel, holding and stylus distance."""
+    """What is set once for the pieces of a line that are ready to grind, for a wheel, a holding and a distance."""
     line = line_or_404(number)
-    pieces = [p for p in pieces_of(line) if p.status == "ready_to_grind"]
-    first = _first_values(request, line)
-    form = SetupForm(request.GET if "distance" in request.GET else None, initial=first)
-    form.each_length(lambda _, field: _read_in(field, line.batch.customer.unit))
-    return render(
-        request, "bench/setup_card.html", _worked_out(line, form, first, alike(aim(pieces, newest(Plan, pieces))))
-    )
+    pieces = [piece for piece in pieces_of(line) if piece.status == "ready_to_grind"]
+    initial = _initial(request, line)
+    form = SetupForm(request.GET if "distance" in request.GET else None, initial=initial)
+    form.each_length(lambda _, field: field.set_unit(line.batch.customer.unit))
+    lots = alike(aim(pieces, newest(Plan, pieces)))
+    return render(request, "bench/setup_card.html", _context(line, form, _settings(form, initial), lots))
 
 
-def _read_in(field: LengthText, unit: Any) -> None:
-    field.unit = unit
-    field.widget.attrs["data-unit"] = unit
-
-
-def _first_values(request: HttpRequest, line: Line) -> dict[str, Any]:
+def _initial(request: HttpRequest, line: Line) -> dict[str, Any]:
     distance = show_with_unit(shop_settings().stylus_distance_nm, line.batch.customer.unit)
     return {"distance": distance, "mode": "wet"} | last_used(line, person_of(request))
 
 
-def _worked_out(
-    line: Line, form: SetupForm, first: dict[str, Any], groups: Sequence[tuple[Aim, list[Piece]]]
-) -> dict[str, Any]:
-    given = form.cleaned_data if form.is_bound and form.is_valid() else {}
+def _settings(form: SetupForm, initial: dict[str, Any]) -> Settings:
+    """As they were asked for, else as this person last used them for these tools."""
+    shop = shop_settings()
+    if form.is_bound and form.is_valid():
+        data = form.cleaned_data
+        distance = data["distance"].nm if data["distance"] else None
+        return Settings(data["wheel"], data["holding"], machine_of(shop, distance), data["mode"] or "wet")
     wheels = form.fields["wheel"].queryset  # type: ignore[attr-defined]  # a WheelChoice, to the stubs any field
-    wheel = given["wheel"] if given else wheels.filter(pk=first.get("wheel") or 0).first()
-    holding = given["holding"] if given else WorkHolding.objects.filter(pk=first.get("holding") or 0).first()
-    distance = given["distance"].nm if given.get("distance") else shop_settings().stylus_distance_nm
-    unit = line.batch.customer.unit
-    cards = [(set_up(found, wheel, distance / 1e6, unit), pieces) for found, pieces in groups]
+    wheel = wheels.filter(pk=initial.get("wheel") or 0).first()
+    holding = WorkHolding.objects.filter(pk=initial.get("holding") or 0).first()
+    return Settings(wheel, holding, machine_of(shop), "wet")
+
+
+def _context(
+    line: Line, form: SetupForm, settings: Settings, lots: Sequence[tuple[Aim, list[Piece]]]
+) -> dict[str, Any]:
+    unit, material = line.batch.customer.unit, line.family.material
+    cards = [(set_up(one, settings.wheel, settings.machine, unit), pieces) for one, pieces in lots]
     return {
         "line": line,
         "form": form,
         "unit": unit,
-        "cards": cards,
-        "wheel": wheel,
-        "holding": holding,
-        "distance_nm": distance,
-        "speed": find_speed(wheel, given.get("mode") or "wet"),
-        "mode": given.get("mode") or "wet",
-        "suits": wheel is None or suits(line.family.material, wheel),
-        "changes": what_changes([card for card, _ in cards]),
-        "today": timezone.localdate(),
+        "cards": [_page_card(card, pieces) for card, pieces in cards],
+        "settings": settings,
+        "wheel": describe_wheel(settings.wheel, settings.mode, unit),
+        "wrong_wheel": say_wrong_wheel(material, settings.wheel),
+        "never_a_permission": NEVER_A_PERMISSION,
+        "changes": ", ".join(what_changes([card for card, _ in cards])),
+        "cautions": cautions.gather(cautions.by_material(material), cautions.GENERAL),
         "kind": line.family.kind_data,
     }
+
+
+def _page_card(card: Card, pieces: list[Piece]) -> PageCard:
+    """The figures that are read first stand apart from the others; what is not known is left out."""
+    sections = []
+    for section in list_sections(card):
+        known = [figure for figure in section.figures if figure.known]
+        first = [figure for figure in known if figure.first]
+        sections.append((section, first, [figure for figure in known if not figure.first]))
+    return PageCard(card, pieces, sections)

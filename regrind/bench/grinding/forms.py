@@ -14,7 +14,7 @@ from regrind.shop.models import Wheel, WorkHolding
 
 from ..models import WHEEL_TURNS
 from ..piece_form import PiecesForm
-from .prefill import ENDS, Aim, agreed, differ, suits
+from .prefill import ENDS, Aim, agreed, differ, say_wrong_wheel
 
 ORDER = [
     ("sides_first", "sides first"),
@@ -54,16 +54,14 @@ class GrindForm(PiecesForm):
     wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
     holding = InUse(WorkHolding, label="Work holding")
     gashed = forms.ChoiceField(
-        label="End gashed again", required=False, choices=[("", "not said"), ("yes", "yes"), ("no", "no")]
+        label="End gashed again", required=False, choices=[("", "not recorded"), ("yes", "yes"), ("no", "no")]
     )
     order = forms.ChoiceField(
         label="In what order", choices=ORDER, initial="sides_first", required=False, widget=forms.RadioSelect
     )
     order_sure = forms.BooleanField(label="The end was finished first all the same", required=False)
-    roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="onto_rest")
-    finishing = forms.ChoiceField(
-        label="Wheel when finishing", choices=WHEEL_TURNS, required=False, initial="into_edge"
-    )
+    roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="")
+    finishing = forms.ChoiceField(label="Wheel when finishing", choices=WHEEL_TURNS, required=False, initial="")
     note = forms.CharField(max_length=500, required=False)
     done_at = DoneAt()
 
@@ -85,9 +83,9 @@ class GrindForm(PiecesForm):
                 else f"On this kind is ground: {', '.join(kind.grinds)}."
             ),
         }
-        self._leave_out_what_is_never_ground(set(kind.grinds))
+        self._drop_unused_fields(set(kind.grinds))
 
-    def _leave_out_what_is_never_ground(self, grinds: set[str]) -> None:
+    def _drop_unused_fields(self, grinds: set[str]) -> None:
         """A rougher has no infeed on the radius, a saw no end, and where one of both is missing there is no order."""
         ends = [name for name in ENDS if name in grinds]
         asked = {
@@ -120,32 +118,27 @@ class GrindForm(PiecesForm):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
-        self._wheel_suits(data)
-        self._rest_is_said(data)
-        self._sides_first(data)
+        self._ask_about_the_wheel(data)
+        self._ask_for_the_rest(data)
+        self._ask_about_the_order(data)
         return data
 
-    def _wheel_suits(self, data: dict[str, Any]) -> None:
+    def _ask_about_the_wheel(self, data: dict[str, Any]) -> None:
         """Diamond for carbide, CBN for high-speed steel, never the reverse without a warning."""
-        wheel, material = data.get("wheel"), self.line.family.material
-        if wheel and not suits(material, wheel) and not data.get("wheel_sure"):
+        wrong = say_wrong_wheel(self.line.family.material, data.get("wheel"))
+        if wrong and not data.get("wheel_sure"):
             self.asks_wheel = True
-            why = (
-                "Diamond wears fast on steel: CBN is for high-speed steel."
-                if wheel.abrasive == "diamond"
-                else "CBN is for steel: diamond is for carbide."
-            )
-            self.add_error("wheel", f"{why} If this wheel was used, tick below that it was.")
+            self.add_error("wheel", f"{wrong} If this wheel was used, tick below that it was.")
 
     def _missing(self, data: dict[str, Any]) -> set[str]:
         """Parts that the ticked pieces' plans ask for and that are neither ticked nor done before."""
         chosen = [self.aims[piece.pk] for piece in self._ticked(data) if piece.pk in self.aims]
-        return {part for aim in chosen for part in aim.left} - set(data.get("grinds") or [])
+        return {part for aim in chosen for part in aim.remaining} - set(data.get("grinds") or [])
 
     def _ticked(self, data: dict[str, Any]) -> list[Piece]:
         return [self.by_id[key] for key in data.get("pieces") or []]
 
-    def _rest_is_said(self, data: dict[str, Any]) -> None:
+    def _ask_for_the_rest(self, data: dict[str, Any]) -> None:
         missing = self._missing(data)
         if missing and data.get("grinds") and not data.get("rest"):
             self.asks_rest = True
@@ -155,7 +148,7 @@ class GrindForm(PiecesForm):
                 "or say below what becomes of it.",
             )
 
-    def _sides_first(self, data: dict[str, Any]) -> None:
+    def _ask_about_the_order(self, data: dict[str, Any]) -> None:
         """Finishing the end before the sides is asked about; roughing it off first is not the end grind."""
         if self._ends_first(data) and not data.get("order_sure"):
             self.asks_order = True
@@ -202,12 +195,12 @@ class GrindForm(PiecesForm):
 def first_values(aims: Sequence[Aim], unit: Unit) -> dict[str, Any]:
     """What the plans say, where they agree."""
     infeed, end = agreed(aim.infeed_nm for aim in aims), agreed(aim.end_nm for aim in aims)
-    left = next((aim.left or aim.parts for aim in aims if aim.parts), ())
-    told: dict[str, Any] = {"grinds": list(left)}
-    told |= {name: show_with_unit(nm, unit) for name, nm in (("infeed", infeed), ("end_taken", end)) if nm}
+    remaining = next((aim.remaining or aim.parts for aim in aims if aim.parts), ())
+    values: dict[str, Any] = {"grinds": list(remaining)}
+    values |= {name: show_with_unit(nm, unit) for name, nm in (("infeed", infeed), ("end_taken", end)) if nm}
     if aims and all(aim.gash for aim in aims):
-        told["gashed"] = "yes"
-    return told
+        values["gashed"] = "yes"
+    return values
 
 
 class SendForm(PiecesForm):
@@ -215,17 +208,19 @@ class SendForm(PiecesForm):
     coater = forms.CharField(label="Coater", max_length=120)
     coating = forms.CharField(label="Coating", max_length=40)
     expected = day(label="Expected back")
-    done_at = DoneAt(label="When they left, if not now")
+    done_at = DoneAt(label="Sent at, if not now")
 
     def clean_expected(self) -> date | None:
-        """Not before the box came, and within a year from now: a slip of the pen in the year is caught here."""
+        """Not before the box was received, and within a year from now: a mistyped year is caught here."""
         expected: date | None = self.cleaned_data["expected"]
-        came = timezone.localdate(self.line.batch.received_at)
+        received = timezone.localdate(self.line.batch.received_at)
         latest = timezone.localdate() + timedelta(days=366)
-        if expected and not came <= expected <= latest:
-            raise forms.ValidationError(f"{expected} is not likely: from {came}, when the box came, to {latest}.")
+        if expected and not received <= expected <= latest:
+            raise forms.ValidationError(
+                f"{expected} is not likely: write a day from {received}, when the box was received, to {latest}."
+            )
         return expected
 
 
 class BackForm(PiecesForm):
-    done_at = DoneAt(label="When they came back, if not now")
+    done_at = DoneAt(label="Back at, if not now")

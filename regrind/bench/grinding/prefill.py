@@ -32,33 +32,30 @@ class Aim:
     gash: bool = False
 
     @property
-    def left(self) -> tuple[str, ...]:
+    def remaining(self) -> tuple[str, ...]:
+        """The parts that are planned and not ground yet."""
         return tuple(part for part in self.parts if part not in self.done)
 
 
 def aim(pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[Aim]:
-    """The aims of pieces that are to grind, in three queries."""
-    done, seen = _done(pieces), _inspections(plans.values())
-    found = []
-    for piece in pieces:
-        plan = plans.get(piece.pk)
-        if plan is None:
-            found.append(Aim(piece, None))
-            continue
-        option = option_of(plan)
-        parts = tuple(plan.grinds.split())
-        found.append(
-            Aim(
-                piece,
-                plan,
-                parts,
-                tuple(p for p in parts if p in done.get(piece.pk, set())),
-                _infeed(plan, option, seen) if "sides" in parts else None,
-                plan.cut_back_nm if plan.cut_back_nm and set(ENDS) & set(parts) else None,
-                "gash_again" in (*option.get("reasons", ()), *option.get("notes", ())),
-            )
-        )
-    return found
+    """The aims of pieces that are to be ground, in three queries."""
+    done, diameters = _done(pieces), _diameters_before(plans.values())
+    return [_aim(piece, plans.get(piece.pk), done.get(piece.pk, set()), diameters) for piece in pieces]
+
+
+def _aim(piece: Piece, plan: Plan | None, done: set[str], diameters: dict[int, int]) -> Aim:
+    if plan is None:
+        return Aim(piece, None)
+    option, parts = option_of(plan), tuple(plan.grinds.split())
+    return Aim(
+        piece,
+        plan,
+        parts,
+        tuple(part for part in parts if part in done),
+        _infeed(plan, option, diameters) if "sides" in parts else None,
+        plan.cut_back_nm if plan.cut_back_nm and set(ENDS) & set(parts) else None,
+        "gash_again" in (*option.get("reasons", ()), *option.get("notes", ())),
+    )
 
 
 def option_of(plan: Plan) -> dict[str, Any]:
@@ -82,18 +79,18 @@ def radius_before_mm(option: dict[str, Any]) -> float:
     return radius_mm
 
 
-def _infeed(plan: Plan, option: dict[str, Any], seen: dict[int, int]) -> int | None:
+def _infeed(plan: Plan, option: dict[str, Any], diameters: dict[int, int]) -> int | None:
     """The radial stock of the highest tooth, down to the diameter that the plan sets."""
     if not plan.diameter_nm:
         return None
     if option:
         stock_nm: float = radius_before_mm(option) * 1e6 - plan.diameter_nm / 2
         return max(0, round(stock_nm))
-    before = seen.get(plan.inspection_id or 0)
+    before = diameters.get(plan.inspection_id or 0)
     return max(0, (before - plan.diameter_nm) // 2) if before else None
 
 
-def _inspections(plans: Iterable[Plan]) -> dict[int, int]:
+def _diameters_before(plans: Iterable[Plan]) -> dict[int, int]:
     """Inspection id -> diameter, by its own reading or that of the piece it follows."""
     ids = {plan.inspection_id for plan in plans if plan.inspection_id}
     rows = Inspection.objects.filter(pk__in=ids).values_list(
@@ -118,9 +115,9 @@ def _done(pieces: Sequence[Piece]) -> dict[int, set[str]]:
 
 
 def agreed(values: Iterable[int | None]) -> int | None:
-    """The one value that all share, None where they differ or nothing is said."""
-    found = set(values)
-    return found.pop() if len(found) == 1 else None
+    """The one value that all share, None where they differ or there is none."""
+    different = set(values)
+    return different.pop() if len(different) == 1 else None
 
 
 def differ(values: Iterable[int | None]) -> bool:
@@ -128,8 +125,17 @@ def differ(values: Iterable[int | None]) -> bool:
 
 
 def suits(material: str, wheel: Wheel) -> bool:
-    """Diamond for carbide, CBN for high-speed steel (common practice); nothing is said of other pairs."""
+    """Diamond for carbide, CBN for high-speed steel (common practice); other pairs are left alone."""
     return wheel.abrasive != wrong_abrasive(material)
+
+
+def say_wrong_wheel(material: str, wheel: Wheel | None) -> str:
+    """Why a wheel is not for this material, '' where it may be used or none is chosen."""
+    if wheel is None or suits(material, wheel):
+        return ""
+    if wheel.abrasive == "diamond":
+        return "Diamond wears fast on steel: CBN is for high-speed steel."
+    return "CBN is for steel: diamond is for carbide."
 
 
 def wrong_abrasive(material: str) -> str:

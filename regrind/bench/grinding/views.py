@@ -1,6 +1,7 @@
 """What was ground on a line, one setup at a time."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
@@ -9,6 +10,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
+from regrind.paper import cautions
 from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
@@ -21,6 +23,7 @@ from regrind.shop.posts.saving import save
 from ..models import FinalCheck, Grind, Plan
 from ..revisions import newest, revisions
 from . import actions
+from .card_section import Figure
 from .forms import GrindForm
 from .prefill import Aim, aim, differ, last_used
 
@@ -43,7 +46,7 @@ def grind(request: HttpRequest, number: str) -> HttpResponse:
         unit_choices.save_units(form, f"line:{line.pk}")
         values = form.values()
         actions.grind(by=person_of(request), pieces=form.chosen(), expected=form.revisions(), **values)
-        _tell(request, values)
+        _notify(request, values)
         return reverse("bench:grind" if values["follows"] else "bench:check", args=[str(line)])
 
     return save(request, form, act=act, show=show)
@@ -67,17 +70,18 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Seque
     return form
 
 
-def _tell(request: HttpRequest, values: dict[str, Any]) -> None:
+def _notify(request: HttpRequest, values: dict[str, Any]) -> None:
     wheel = values["wheel"]
     if wheel and not wheel.marked_maximum_rpm:
         messages.warning(request, f"{wheel} has no marked maximum on record: read it on the wheel first.")
     if values["follows"]:
-        messages.success(request, "Kept. The pieces stay to grind: the rest follows in another setup.")
+        messages.success(request, "Saved. The pieces stay ready to grind: the rest follows in another setup.")
 
 
 def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]) -> HttpResponse:
     pieces = [item.piece for item in aims]
-    back = {pk: row for pk, row in newest(FinalCheck, pieces).items() if not row.passed}
+    sent_back = {pk: row for pk, row in newest(FinalCheck, pieces).items() if not row.passed}
+    unmarked = Wheel.objects.filter(in_use=True, marked_maximum_rpm=None)
     return render(
         request,
         "bench/grind.html",
@@ -85,18 +89,73 @@ def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]
             "line": line,
             "form": form,
             "unit": line.batch.customer.unit,
-            "groups": alike(aims),
-            "aims": aims,
-            "sent_back": [(item.piece, back[item.piece.pk]) for item in aims if item.piece.pk in back],
-            "infeeds_differ": differ(item.infeed_nm for item in aims),
-            "ends_differ": differ(item.end_nm for item in aims),
-            "unmarked": Wheel.objects.filter(in_use=True, marked_maximum_rpm=None),
+            "groups": list_groups(aims),
+            "sent_back": [(piece, sent_back[piece.pk]) for piece in pieces if piece.pk in sent_back],
+            "hints": _hints(form, aims),
+            "unmarked": ", ".join(str(wheel) for wheel in unmarked),
+            "cautions": _cautions(line, aims),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
             "kind": line.family.kind_data,
             "open_more": bool(set(form.errors) & FOLDED),
         },
         status=422 if form.is_bound else 200,
     )
+
+
+def _hints(form: GrindForm, aims: Sequence[Aim]) -> dict[str, str]:
+    """What stands beside the fields that are filled in, or that may stay empty."""
+    hints = {name: "as last used for these tools" for name in ("wheel", "holding") if form.initial.get(name)}
+    for name, values in (("infeed", [one.infeed_nm for one in aims]), ("end_taken", [one.end_nm for one in aims])):
+        if differ(values):
+            hints[name] = "left empty: as planned for each"
+        elif form.initial.get(name):
+            hints[name] = "filled in from the plan"
+    return hints
+
+
+def _cautions(line: Line, aims: Sequence[Aim]) -> tuple[str, ...]:
+    parts = {part for aim in aims for part in aim.remaining}
+    own = cautions.REVERSED if "sides" in parts else ()
+    return cautions.gather(own, cautions.by_material(line.family.material), cautions.GENERAL)
+
+
+@dataclass(frozen=True)
+class Group:
+    """Pieces that are ground to the same figures, as the page shows them."""
+
+    aim: Aim
+    pieces: list[Piece]
+    figures: list[Figure]
+
+    @property
+    def work_words(self) -> str:
+        """`sides and the end, and gash the end again`."""
+        work = " and the ".join(self.aim.remaining or self.aim.parts)
+        return f"{work}, and gash the end again" if self.aim.gash else work
+
+    @property
+    def done_words(self) -> str:
+        return f"{' and '.join(self.aim.done)} done"
+
+
+def list_groups(aims: Sequence[Aim]) -> list[Group]:
+    """Like pieces together, each group with its planned figures; the diameter alone is large where all share it."""
+    groups = alike(aims)
+    return [Group(aim, pieces, _figures(aim, large=len(groups) == 1)) for aim, pieces in groups]
+
+
+def _figures(aim: Aim, *, large: bool) -> list[Figure]:
+    """The planned figures of what is ground: an end that is ground alone has no diameter to grind to."""
+    plan = aim.plan
+    if plan is None:
+        return []
+    figures = [
+        Figure("Grind to", plan.diameter_nm if "sides" in aim.parts else None, first=large),
+        Figure("Off the radius", aim.infeed_nm),
+        Figure("Off the end", aim.end_nm),
+        Figure("Usable length", plan.usable_nm),
+    ]
+    return [figure for figure in figures if figure.nm]
 
 
 def alike(aims: Sequence[Aim]) -> list[tuple[Aim, list[Piece]]]:

@@ -1,5 +1,4 @@
 from datetime import date, timedelta
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -10,13 +9,14 @@ from django.utils import timezone
 from regrind.geometry.units import Typed, Unit, show_fine, to_nm
 from regrind.geometry.wheels import TruedRunout, read_trued_runout
 from regrind.shop.fields.dates import day
-from regrind.shop.fields.forms import LengthText
+from regrind.shop.fields.exact_lengths import exact_text
+from regrind.shop.fields.forms import AngleText, LengthText
 from regrind.shop.models import Gauge, Wheel
 from regrind.shop.posts.stale import VersionedForm
 
 FIRST_DAY, MOST_DAYS_ON = date(2000, 1, 1), 3653
 MARKS = ("mark_1", "mark_2", "mark_3", "mark_4")
-MM_NM, INCH_NM, HUNDREDTH_THOU_NM = 1_000_000, 25_400_000, 254
+MM_NM = 1_000_000
 
 
 class RegisterForm(VersionedForm):
@@ -30,45 +30,48 @@ class RegisterForm(VersionedForm):
         super().__init__(*args, initial=_initial(self, row, unit), **kwargs)
         self.unit, self.stored_nm = unit, getattr(row, "trued_runout_nm", None)
         self.set_version(row)
-        self.each_length(lambda _, field: _read_in(field, unit))
+        self.each_length(lambda _, field: field.set_unit(unit))
+
+    def main_fields(self) -> list[forms.BoundField]:
+        return [bound for bound in self.visible_fields() if bound.name not in MARKS]
+
+    def mark_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in MARKS if name in self.fields]
+
+    @property
+    def marks_open(self) -> bool:
+        return any(bound.errors for bound in self.mark_fields()) or any(bound.value() for bound in self.mark_fields())
 
     def columns(self) -> dict[str, Any]:
         """Clean values by the names of the columns."""
-        found: dict[str, Any] = {}
+        columns: dict[str, Any] = {}
         for name, field in self.fields.items():
             value = self.cleaned_data[name]
             if name in self.apart:
                 continue
             if isinstance(field, LengthText):
-                found[f"{name}_nm"] = value.nm if isinstance(value, Typed) else None
+                columns[f"{name}_nm"] = value.nm if isinstance(value, Typed) else None
+            elif isinstance(field, AngleText):
+                columns[f"{name}_cdeg"] = value
             else:
-                found[name] = value
-        return found
-
-
-def _read_in(field: LengthText, unit: Any) -> None:
-    field.unit = unit
-    field.widget.attrs["data-unit"] = unit
+                columns[name] = value
+        return columns
 
 
 def _initial(form: RegisterForm, row: Model | None, unit: Unit) -> dict[str, Any]:
     if row is None:
         return {"in_use": True}
-    told: dict[str, Any] = {}
-    for name, field in form.base_fields.items():
-        if name in form.apart:
-            continue
-        value = getattr(row, f"{name}_nm" if isinstance(field, LengthText) else name)
-        told[name] = _show(value, unit) if isinstance(field, LengthText) else value
-    return told
+    fields = {name: field for name, field in form.base_fields.items() if name not in form.apart}
+    return {name: _initial_value(field, row, name, unit) for name, field in fields.items()}
 
 
-def _show(nm: int | None, unit: Unit) -> str:
-    """A stored length for its field, exactly: in inches where the shop has them and they say it, else in mm."""
-    if nm is None:
-        return ""
-    inches = unit == "in" and nm % HUNDREDTH_THOU_NM == 0
-    return f"{(Decimal(nm) / (INCH_NM if inches else MM_NM)).normalize():f} {'in' if inches else 'mm'}"
+def _initial_value(field: forms.Field, row: Model, name: str, unit: Unit) -> Any:
+    if isinstance(field, LengthText):
+        return exact_text(getattr(row, f"{name}_nm"), unit)
+    if isinstance(field, AngleText):
+        cdeg = getattr(row, f"{name}_cdeg")
+        return "" if cdeg is None else f"{cdeg / 100:g}"
+    return getattr(row, name)
 
 
 class GaugeForm(RegisterForm):
@@ -76,6 +79,13 @@ class GaugeForm(RegisterForm):
     resolution = LengthText(label="Resolution", least_nm=10, most_nm=MM_NM)
     uncertainty = LengthText(
         label="Standard uncertainty", most_nm=MM_NM, required=False, help_text="from its certificate, k = 1"
+    )
+    anvil = AngleText(
+        label="Anvil angle of a V-anvil",
+        least=60,
+        most=180,
+        required=False,
+        help_text="60° for three teeth, 108° for five, 128.57° for seven",
     )
     calibrated_until = day(label="Calibrated until")
     in_use = forms.BooleanField(label="In use", required=False)
@@ -87,9 +97,18 @@ class GaugeForm(RegisterForm):
             raise ValidationError(f"{until} is not likely: from {FIRST_DAY} to {latest}.")
         return until
 
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        is_vee, anvil = data.get("what") == "v-anvil", data.get("anvil")
+        if is_vee and anvil is None and "anvil" not in self.errors:
+            self.add_error("anvil", "Write the angle of the V, 60° to 180°: it decides which teeth the gauge fits.")
+        if not is_vee and anvil is not None:
+            self.add_error("anvil", f"Only a V-anvil micrometer has this angle: leave {anvil / 100:g}° out.")
+        return data
+
     def columns(self) -> dict[str, Any]:
-        found = super().columns()
-        return found | {"uncertainty_nm": found["uncertainty_nm"] or 0}
+        columns = super().columns()
+        return columns | {"uncertainty_nm": columns["uncertainty_nm"] or 0}
 
 
 class WheelForm(RegisterForm):
@@ -119,36 +138,36 @@ class WheelForm(RegisterForm):
         width, diameter = data.get("width"), data.get("diameter")
         if width and diameter and width.nm > diameter.nm:
             self.add_error("width", f"The rim is wider than the wheel: {width.text} on {diameter.text}.")
-        given = [name for name in MARKS if data.get(name) is not None]
-        if given:
+        typed = [name for name in MARKS if data.get(name) is not None]
+        if typed:
             for name in MARKS:
-                if name not in given and name not in self.errors:
+                if name not in typed and name not in self.errors:
                     self.add_error(name, "Read all four marks, a quarter turn apart, or none.")
         self._refuse_two_runouts(data)
         return data
 
     def _refuse_two_runouts(self, data: dict[str, Any]) -> None:
-        """Marks and a total that was typed anew must say the same: neither changes the other unsaid."""
+        """Marks and a total that was typed anew must agree: neither changes the other silently."""
         marks, typed = [mark for name in MARKS if (mark := data.get(name))], data.get("trued_runout")
         if typed is None or len(marks) < len(MARKS) or typed.nm == self.stored_nm:
             return
-        said_nm = to_nm(read_trued_runout([mark.mm for mark in marks]).total_mm)
-        if typed.nm != said_nm:
-            said = show_fine(said_nm, self.unit)
+        total_nm = to_nm(read_trued_runout([mark.mm for mark in marks]).total_mm)
+        if typed.nm != total_nm:
+            total = show_fine(total_nm, self.unit)
             self.add_error(
                 "trued_runout",
-                f"The four marks say {said}, not {typed.text}: leave this empty, or read the marks again.",
+                f"The four marks say {total}, not {typed.text}: leave this empty, or read the marks again.",
             )
 
     def trued(self) -> TruedRunout | None:
-        """What the four marks say, where they were read."""
+        """The runout that the four marks give, where they were read."""
         marks = [self.cleaned_data[name] for name in MARKS]
         return read_trued_runout([mark.mm for mark in marks]) if all(mark is not None for mark in marks) else None
 
     def columns(self) -> dict[str, Any]:
         """The four marks, where they were read, give the runout."""
-        found, trued = super().columns(), self.trued()
-        return found | ({"trued_runout_nm": to_nm(trued.total_mm)} if trued else {})
+        columns, trued = super().columns(), self.trued()
+        return columns | ({"trued_runout_nm": to_nm(trued.total_mm)} if trued else {})
 
 
 class HoldingForm(RegisterForm):

@@ -1,6 +1,7 @@
-"""Registers: gauges, wheels and work holdings, each a list with a form to add or mend one."""
+"""Registers: gauges, wheels and work holdings, each a list with a form to add or edit one."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from typing import Any
 
 from django.contrib import messages
 from django.db.models import Model
@@ -18,8 +19,9 @@ from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
-from .actions import keep_row
+from .actions import save_row
 from .forms import GaugeForm, HoldingForm, RegisterForm, WheelForm
+from .tables import list_columns, list_rows
 
 REGISTERS: dict[str, tuple[type[Model], type[RegisterForm], str, str]] = {
     "gauges": (Gauge, GaugeForm, "Gauges", "gauge"),
@@ -29,7 +31,8 @@ REGISTERS: dict[str, tuple[type[Model], type[RegisterForm], str, str]] = {
 
 
 def _register(name: str) -> Callable[..., HttpResponse]:
-    model, form_class, title, one = REGISTERS[name]
+    """The view of one register: its list, and the form to add or edit a row."""
+    model, form_class, *_ = REGISTERS[name]
 
     def page(request: HttpRequest, pk: int | None = None) -> HttpResponse:
         row = get_object_or_404(model, pk=pk) if pk else None
@@ -38,32 +41,13 @@ def _register(name: str) -> Callable[..., HttpResponse]:
         unit_choices.apply_units(form, f"register:{name}", unit)
 
         def show() -> HttpResponse:
-            today = timezone.localdate()
-            rows = list(model._default_manager.all())
-            fine = {item.pk: _say_fine(item, unit) for item in rows}
-            overdue = [g for g in rows if isinstance(g, Gauge) and g.in_use and g.overdue(today)]
-            return render(
-                request,
-                "bench/register.html",
-                {
-                    "rows": rows,
-                    "form": form,
-                    "row": row,
-                    "title": title,
-                    "one": one,
-                    "overdue": overdue,
-                    "fine": fine,
-                    "name": name,
-                    "today": today,
-                    "unit": unit,
-                },
-                status=422 if form.is_bound else 200,
-            )
+            status = 422 if form.is_bound else 200
+            return render(request, "bench/register.html", _context(name, form, row, unit), status=status)
 
         def act() -> str:
             unit_choices.save_units(form, f"register:{name}")
-            keep_row(by=person_of(request), model=model, row=row, values=form.columns())
-            _tell(request, form, unit)
+            save_row(by=person_of(request), model=model, row=row, values=form.columns())
+            _notify(request, form, unit)
             return reverse(f"bench:{name}")
 
         return save(request, form, act=act, show=show)
@@ -72,20 +56,37 @@ def _register(name: str) -> Callable[..., HttpResponse]:
     return view
 
 
-def _say_fine(row: Model, unit: Unit) -> dict[str, str]:
-    """What is small, with a place more than readings have: a thousandth of a millimetre is not .0000 in."""
-    small = {name: getattr(row, f"{name}_nm", None) for name in ("resolution", "uncertainty", "trued_runout")}
-    return {name: show_fine(nm, unit) for name, nm in small.items() if nm or (nm == 0 and name == "trued_runout")}
+def _context(name: str, form: RegisterForm, row: Model | None, unit: Unit) -> dict[str, Any]:
+    model, _, title, one = REGISTERS[name]
+    rows = list(model._default_manager.all())
+    return {
+        "form": form,
+        "row": row,
+        "rows": list_rows(name, rows, unit),
+        "columns": list_columns(name),
+        "title": title,
+        "one": one,
+        "list_address": reverse(f"bench:{name}"),
+        "registers": [(label, reverse(f"bench:{key}"), key == name) for key, (_, _, label, _) in REGISTERS.items()],
+        "notices": _overdue(rows),
+    }
 
 
-def _tell(request: HttpRequest, form: RegisterForm, unit: Unit) -> None:
-    """Say in place what was kept, and what four marks told of a wheel."""
-    said = f"Kept {form.cleaned_data['name']}."
+def _overdue(rows: Sequence[Model]) -> list[str]:
+    """A notice for each gauge that is in use and not calibrated in time."""
+    today = timezone.localdate()
+    gauges = [row for row in rows if isinstance(row, Gauge) and row.in_use and row.overdue(today)]
+    return [f"{gauge} is in use and {gauge.state(today)}: every reading with it says so." for gauge in gauges]
+
+
+def _notify(request: HttpRequest, form: RegisterForm, unit: Unit) -> None:
+    """Say in place what was saved, and what four marks show of a wheel."""
+    text = f"Saved {form.cleaned_data['name']}."
     trued = form.trued() if isinstance(form, WheelForm) else None
     if trued:
         total, offset = (show_fine(to_nm(mm), unit) for mm in (trued.total_mm, trued.offset_mm))
-        said += f" Trued runout {total}; its centre stands {offset} off the spindle’s axis."
-    messages.success(request, said)
+        text += f" Trued runout {total}; its centre stands {offset} off the spindle’s axis."
+    messages.success(request, text)
 
 
 gauges, wheels, holdings = (_register(name) for name in REGISTERS)

@@ -32,20 +32,18 @@ class TrayForm(TickedPieces):
     wheel = WheelChoice()
     wheel_sure = forms.BooleanField(label="This wheel was used all the same", required=False)
     holding = InUse(WorkHolding, label="Work holding")
-    roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="onto_rest")
-    finishing = forms.ChoiceField(
-        label="Wheel when finishing", choices=WHEEL_TURNS, required=False, initial="into_edge"
-    )
+    roughing = forms.ChoiceField(label="Wheel when roughing", choices=WHEEL_TURNS, required=False, initial="")
+    finishing = forms.ChoiceField(label="Wheel when finishing", choices=WHEEL_TURNS, required=False, initial="")
     note = forms.CharField(max_length=500, required=False)
     done_at = DoneAt()
 
     asks_wheel = False
 
     def __init__(self, *args: Any, stage: Stage, revisions: dict[int, int], **kwargs: Any) -> None:
-        given = stage.lots[0].given
+        usual = stage.lots[0].usual
         super().__init__(
             *args,
-            initial={"wheel": given.wheel and given.wheel.pk, "holding": given.holding and given.holding.pk},
+            initial={"wheel": usual.wheel and usual.wheel.pk, "holding": usual.holding and usual.holding.pk},
             **kwargs,
         )
         self.stage = stage
@@ -103,6 +101,6 @@ class TrayForm(TickedPieces):
 
 def _part(lot: Lot, pieces: Sequence[Piece]) -> Part:
     aim = lot.aim
-    infeed = aim.infeed_nm if "sides" in aim.left else None
-    end = aim.end_nm if set(aim.left) - {"sides", "face"} else None
-    return Part(tuple(pieces), aim.left, {piece.pk: (infeed, end) for piece in pieces}, True if aim.gash else None)
+    infeed = aim.infeed_nm if "sides" in aim.remaining else None
+    end = aim.end_nm if set(aim.remaining) - {"sides", "face"} else None
+    return Part(tuple(pieces), aim.remaining, {piece.pk: (infeed, end) for piece in pieces}, True if aim.gash else None)

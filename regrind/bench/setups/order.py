@@ -39,12 +39,15 @@ class Setup:
 
 @dataclass(frozen=True)
 class Job:
-    """Pieces of one line that are ground to the same figures. stop_nm: the travel stop. came: 1 for what came first."""
+    """Pieces of one line that are ground to the same figures.
+
+    stop_nm: the travel stop. arrival: 1 for the first.
+    """
 
     name: str
     setup: Setup
     pieces: int
-    came: int
+    arrival: int
     rush: bool = False
     due: date | None = None
     diameter_nm: int = 0
@@ -68,8 +71,8 @@ class Tray:
         return min((job.due for job in self.jobs if job.due), default=date.max)
 
     @property
-    def came(self) -> int:
-        return min(job.came for job in self.jobs)
+    def arrival(self) -> int:
+        return min(job.arrival for job in self.jobs)
 
 
 class Count(NamedTuple):
@@ -129,18 +132,18 @@ def count(setups: Sequence[Setup], standing: Setup | None = None) -> Count:
 
 
 def first_come(jobs: Sequence[Job]) -> list[Setup]:
-    """The setups as they would follow one another if every line were ground in the order in which it came."""
-    return [job.setup for job in sorted(jobs, key=lambda job: job.came)]
+    """The setups as they would follow one another if every line were ground in the order in which it was received."""
+    return [job.setup for job in sorted(jobs, key=lambda job: job.arrival)]
 
 
 def make_trays(jobs: Sequence[Job], today: date) -> list[Tray]:
     """Jobs that one setup serves, together, by urgency; in a tray by diameter, then by travel stop."""
-    found: dict[tuple[int, Setup], list[Job]] = {}
+    grouped: dict[tuple[int, Setup], list[Job]] = {}
     for job in jobs:
-        found.setdefault((find_urgency(job.rush, job.due, today), job.setup), []).append(job)
+        grouped.setdefault((find_urgency(job.rush, job.due, today), job.setup), []).append(job)
     return [
-        Tray(setup, urgency, tuple(sorted(mine, key=lambda job: (job.diameter_nm, job.stop_nm, job.came))))
-        for (urgency, setup), mine in found.items()
+        Tray(setup, urgency, tuple(sorted(like, key=lambda job: (job.diameter_nm, job.stop_nm, job.arrival))))
+        for (urgency, setup), like in grouped.items()
     ]
 
 
@@ -154,8 +157,8 @@ def order(trays: Sequence[Tray], standing: Setup | None = None, exact_up_to: int
     """
     ends: list[_Path] = [_Path(0, (), (), standing)]
     for urgency in sorted({tray.urgency for tray in trays}):
-        mine = [tray for tray in trays if tray.urgency == urgency]
-        ends = (_every_best_end if len(mine) <= exact_up_to else _nearest)(ends, mine)
+        like = [tray for tray in trays if tray.urgency == urgency]
+        ends = (_every_best_end if len(like) <= exact_up_to else _nearest)(ends, like)
     return list(min(ends, key=_rank).trays)
 
 
@@ -168,7 +171,7 @@ class _Path(NamedTuple):
     def go(self, tray: Tray) -> "_Path":
         return _Path(
             self.weight + weigh(self.last, tray.setup),
-            (*self.dues, (tray.due, tray.came)),
+            (*self.dues, (tray.due, tray.arrival)),
             (*self.trays, tray),
             tray.setup,
         )

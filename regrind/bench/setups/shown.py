@@ -7,9 +7,12 @@ from typing import Any
 from regrind.geometry.units import show_with_unit, to_nm
 from regrind.record.models import Piece
 
-from ..grinding.card import Card, set_up
+from ..grinding.card import Card, Machine, set_up
+from ..grinding.card_section import Figure
+from ..grinding.sides_section import tip_side
+from ..grinding.wheel_section import describe_wheel
 from .order import WEIGHTS
-from .waiting import Lot
+from .waiting import Lot, Stage
 
 WORDS = {
     "wheel": "the wheel",
@@ -41,36 +44,49 @@ def say_changes(names: Sequence[str]) -> str:
     return ", ".join(WORDS[name] for name in names)
 
 
+def tray_figures(stage: Stage, card: Card) -> list[Figure]:
+    """What is set once for a tray: wheel, speed, work holding, hands, relief and the stylus' distance."""
+    setup, wheel = stage.tray.setup, stage.lots[0].usual.wheel
+    described = describe_wheel(wheel, "wet", card.unit)
+    speeds = [item for item in described.figures if item.label.startswith(("Abrasive", "Speed", "Marked"))]
+    relief = "" if setup.relief_deg is None else f"{setup.relief_deg}°"
+    figures = [
+        Figure("Wheel", text=setup.wheel),
+        *speeds,
+        Figure("Work holding", text=setup.holding),
+        Figure("Hand of cut and helix", text=setup.hand, note="mirrored" if card.mirrored else ""),
+        Figure("Primary relief", text=relief if "sides" in setup.work.split() else ""),
+        Figure("Stylus from the wheel’s contact", card.machine.distance_nm if card.stylus else None),
+    ]
+    return [figure for figure in figures if figure.known]
+
+
 def weight_rows() -> list[tuple[str, int]]:
     return [(WORDS[name], weight) for name, weight in WEIGHTS.items()]
 
 
-def list_rows(lots: Sequence[Lot], distance_mm: float) -> list[Row]:
-    """The lots of one tray in order. distance_mm: from the wheel's contact to the stylus, along the axis."""
+def list_rows(lots: Sequence[Lot], machine: Machine) -> list[Row]:
+    """The lots of one tray in order, on the machine as it is set."""
     rows: list[Row] = []
     for lot in lots:
-        card = set_up(lot.aim, lot.given.wheel, distance_mm, lot.line.batch.customer.unit)
+        card = set_up(lot.aim, lot.usual.wheel, machine, lot.line.batch.customer.unit)
         figures = _figures(card)
-        was = dict(rows[-1].figures) if rows else {}
-        rows.append(Row(lot, card, figures, tuple((name, said) for name, said in figures if was.get(name) != said)))
+        before = dict(rows[-1].figures) if rows else {}
+        rows.append(Row(lot, card, figures, tuple((name, text) for name, text in figures if before.get(name) != text)))
     return rows
 
 
 def _figures(card: Card) -> tuple[tuple[str, str], ...]:
     """What is set or read for one lot, in its customer's unit; a figure that cannot be had is left out."""
     aim, plan = card.aim, card.plan
-    told: list[tuple[str, Any]] = [
+    figures: list[tuple[str, Any]] = [
         ("Travel stop, from the end as it stands", _nm(card.travel_mm)),
-        ("Grind to", plan and plan.diameter_nm),
-        (f"Stylus tip {_side(card)} centre", _nm(card.tip_mm)),
+        ("Grind to", plan and plan.diameter_nm if "sides" in card.parts else None),
+        (f"Stylus tip {tip_side(card)} centre", _nm(card.tip_mm)),
         ("Off the radius", aim.infeed_nm),
         ("Off the end", aim.end_nm),
     ]
-    return tuple((name, show_with_unit(nm, card.unit)) for name, nm in told if nm is not None)
-
-
-def _side(card: Card) -> str:
-    return "above" if card.stylus and card.stylus.tip_below_mm < 0 else "below"
+    return tuple((name, show_with_unit(nm, card.unit)) for name, nm in figures if nm is not None)
 
 
 def _nm(mm: float | None) -> int | None:

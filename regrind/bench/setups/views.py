@@ -16,12 +16,14 @@ from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from ..grinding.actions import grind_setup
+from ..grinding.card import machine_of
+from ..grinding.card_sections import list_cautions
 from ..grinding.wheel import find_speed
 from ..models import Grind
 from ..revisions import revisions
 from .forms import TrayForm
 from .order import EXACT_UP_TO
-from .shown import list_rows, say_changes, weight_rows
+from .shown import list_rows, say_changes, tray_figures, weight_rows
 from .waiting import KEY_SIGNS, Stage, find_waiting
 
 
@@ -29,8 +31,8 @@ from .waiting import KEY_SIGNS, Stage, find_waiting
 @require_GET
 def setups(request: HttpRequest) -> HttpResponse:
     """All that is to grind, grouped by what one setup can serve, in the order of the rule."""
-    waiting, distance = find_waiting(), shop_settings().stylus_distance_nm / 1e6
-    stages = [(stage, say_changes(stage.changes), list_rows(stage.lots, distance)) for stage in waiting.stages]
+    waiting, machine = find_waiting(), machine_of(shop_settings())
+    stages = [(stage, say_changes(stage.changes), list_rows(stage.lots, machine)) for stage in waiting.stages]
     return render(
         request,
         "bench/setups.html",
@@ -39,7 +41,7 @@ def setups(request: HttpRequest) -> HttpResponse:
             "stages": stages,
             "weights": weight_rows(),
             "exact": EXACT_UP_TO,
-            "saved": waiting.came.changes - waiting.ruled.changes,
+            "saved": waiting.as_received.changes - waiting.in_order.changes,
             "undo": newest_setup(person_of(request)),
         },
     )
@@ -66,7 +68,7 @@ def setup(request: HttpRequest, key: str) -> HttpResponse:
 
     def act() -> str:
         code = grind_setup(by=person_of(request), **form.values())
-        messages.success(request, f"Kept the grind of {len(form.cleaned_data['pieces'])} pieces, setup {code}.")
+        messages.success(request, f"Saved the grind of {len(form.cleaned_data['pieces'])} pieces, setup {code}.")
         return reverse("bench:setups")
 
     return save(request, form, act=act, show=show)
@@ -83,7 +85,7 @@ def _gone(request: HttpRequest, key: str) -> HttpResponse:
         raise Http404(key)
 
     def show() -> HttpResponse:
-        messages.info(request, "Nothing waits for that setup any more.")
+        messages.info(request, "No piece waits for that setup any more.")
         return redirect("bench:setups")
 
     def act() -> str:
@@ -92,9 +94,15 @@ def _gone(request: HttpRequest, key: str) -> HttpResponse:
     return save(request, None, act=act, show=show)
 
 
+def _material(stage: Stage) -> str:
+    """The material of all lots, '' where they differ: then the cautions of each hold."""
+    materials = {lot.line.family.material for lot in stage.lots}
+    return materials.pop() if len(materials) == 1 else ""
+
+
 def _page(request: HttpRequest, stage: Stage, form: TrayForm) -> HttpResponse:
-    shop, wheel = shop_settings(), stage.lots[0].given.wheel
-    rows = list_rows(stage.lots, shop.stylus_distance_nm / 1e6)
+    shop, wheel = shop_settings(), stage.lots[0].usual.wheel
+    rows = list_rows(stage.lots, machine_of(shop))
     return render(
         request,
         "bench/setup.html",
@@ -102,13 +110,11 @@ def _page(request: HttpRequest, stage: Stage, form: TrayForm) -> HttpResponse:
             "stage": stage,
             "form": form,
             "rows": rows,
-            "first": rows[0],
             "changes": say_changes(stage.changes),
-            "wheel": wheel,
-            "holding": stage.lots[0].given.holding,
-            "speed": find_speed(wheel, "wet"),
+            "figures": tray_figures(stage, rows[0].card),
+            "speed_refused": find_speed(wheel, "wet").refused if wheel else "",
+            "cautions": list_cautions([row.card for row in rows], _material(stage)),
             "unit": shop.unit,
-            "distance_nm": shop.stylus_distance_nm,
             "open_more": bool({"roughing", "finishing", "note", "done_at"} & set(form.errors)),
         },
         status=422 if form.is_bound else 200,

@@ -1,7 +1,6 @@
 """What waits to be ground, from the record: as jobs for the order, and back from a job to its pieces."""
 
 import hashlib
-import json
 from collections.abc import Iterable, Sequence
 from dataclasses import astuple, dataclass
 from datetime import date
@@ -15,17 +14,31 @@ from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.models import Wheel, WorkHolding
 
-from ..grinding.prefill import Aim, aim, root_of, suits, wrong_abrasive
+from ..grinding.prefill import Aim, aim, suits, wrong_abrasive
+from ..grinding.relief_target import relief_target_cdeg
 from ..grinding.views import alike
 from ..models import Grind, Plan
 from ..revisions import newest
-from .order import URGENCIES, Count, Job, Setup, Tray, count, find_band, first_come, make_trays, order, what_changes
+from .order import (
+    RUSH,
+    URGENCIES,
+    Count,
+    Job,
+    Setup,
+    Tray,
+    count,
+    find_band,
+    first_come,
+    make_trays,
+    order,
+    what_changes,
+)
 
 KEY_SIGNS = 10
 
 
 @dataclass(frozen=True)
-class Given:
+class UsualSetting:
     """The wheel and the work holding that a family's tools are taken to be ground with."""
 
     wheel: Wheel | None
@@ -39,7 +52,7 @@ class Lot:
     line: Line
     aim: Aim
     pieces: tuple[Piece, ...]
-    given: Given
+    usual: UsualSetting
 
 
 @dataclass(frozen=True)
@@ -60,6 +73,24 @@ class Stage:
         return URGENCIES[self.tray.urgency]
 
     @property
+    def badge(self) -> str:
+        """The badge's style of the urgency."""
+        return "rush" if self.tray.urgency == RUSH else ""
+
+    @property
+    def facts(self) -> list[tuple[str, str]]:
+        """What stands for all of the tray, by name."""
+        setup = self.tray.setup
+        relief = [("Primary relief", f"{setup.relief_deg}°")] if setup.relief_deg is not None else []
+        return [
+            ("Wheel", setup.wheel),
+            ("Work holding", setup.holding),
+            *relief,
+            ("Hand of cut, of helix", setup.hand),
+            ("Diameters served", f"{setup.band} mm" if setup.band else "not known"),
+        ]
+
+    @property
     def work_words(self) -> str:
         """`sides and end`."""
         return " and ".join(self.tray.setup.work.split())
@@ -72,8 +103,8 @@ class Waiting:
     stages: list[Stage]
     unplanned: list[Lot]
     standing: Setup | None
-    came: Count
-    ruled: Count
+    as_received: Count
+    in_order: Count
 
     @cached_property
     def pieces(self) -> int:
@@ -91,7 +122,7 @@ def key_of(tray: Tray) -> str:
 def find_waiting(today: date | None = None) -> Waiting:
     """What waits to be ground, trays in the order of the rule: a fixed number of queries."""
     lots = _lots()
-    planned = [lot for lot in lots if lot.aim.left]
+    planned = [lot for lot in lots if lot.aim.remaining]
     ranks = {
         line: n
         for n, line in enumerate(
@@ -102,7 +133,7 @@ def find_waiting(today: date | None = None) -> Waiting:
         )
     }
     jobs = {
-        f"{lot.line} {n}": (lot, _job(f"{lot.line} {n}", lot, ranks[lot.line], lot.aim.left))
+        f"{lot.line} {n}": (lot, _job(f"{lot.line} {n}", lot, ranks[lot.line], lot.aim.remaining))
         for n, lot in enumerate(planned)
     }
     every, standing = [job for _, job in jobs.values()], find_standing()
@@ -114,7 +145,7 @@ def find_waiting(today: date | None = None) -> Waiting:
     ]
     return Waiting(
         stages,
-        [lot for lot in lots if not lot.aim.left],
+        [lot for lot in lots if not lot.aim.remaining],
         standing,
         count(first_come(every), standing),
         count(setups, standing),
@@ -135,11 +166,11 @@ def make_lots(aims: Iterable[Aim]) -> list[Lot]:
     by_line: dict[Line, list[Aim]] = {}
     for item in aims:
         by_line.setdefault(item.piece.line, []).append(item)
-    given = _given({line.family for line in by_line})
+    usual = _usual_settings({line.family for line in by_line})
     return [
-        Lot(line, item, tuple(mine), given[line.family_id])
+        Lot(line, item, tuple(pieces), usual[line.family_id])
         for line, aims in by_line.items()
-        for item, mine in alike(aims)
+        for item, pieces in alike(aims)
     ]
 
 
@@ -148,12 +179,12 @@ def group_by_setup(lots: Sequence[Lot]) -> list[tuple[Setup, list[Lot]]]:
 
     Nothing is taken to stand on the machine, and what was ground already counts with the setup that it had.
     """
-    jobs = {str(n): (lot, _job(str(n), lot, n, lot.aim.left or lot.aim.parts)) for n, lot in enumerate(lots)}
+    jobs = {str(n): (lot, _job(str(n), lot, n, lot.aim.remaining or lot.aim.parts)) for n, lot in enumerate(lots)}
     trays = order(make_trays([job for _, job in jobs.values()], date.min))
     return [(tray.setup, [jobs[job.name][0] for job in tray.jobs]) for tray in trays]
 
 
-def _given(families: set[Family]) -> dict[int, Given]:
+def _usual_settings(families: set[Family]) -> dict[int, UsualSetting]:
     """By family, wheel and holding as last used for it; else the wheel last used at all that suits its material."""
     of_family = Grind.objects.filter(
         piece__line__in=recent_lines(OuterRef(OuterRef("pk"))), wheel__in_use=True
@@ -175,37 +206,33 @@ def _wheels() -> list[Wheel]:
 
 def _choose(
     family: Family, wheel: int | None, holding: int | None, wheels: Sequence[Wheel], holdings: dict[int, WorkHolding]
-) -> Given:
+) -> UsualSetting:
     fitting = [item for item in wheels if suits(family.material, item)]
-    mine = next((item for item in fitting if item.pk == wheel), fitting[0] if fitting else None)
-    return Given(mine, holdings.get(holding or 0))
+    chosen = next((item for item in fitting if item.pk == wheel), fitting[0] if fitting else None)
+    return UsualSetting(chosen, holdings.get(holding or 0))
 
 
-def _job(name: str, lot: Lot, came: int, parts: Sequence[str]) -> Job:
+def _job(name: str, lot: Lot, arrival: int, parts: Sequence[str]) -> Job:
     plan, batch, family = lot.aim.plan, lot.line.batch, lot.line.family
     size = (plan and plan.diameter_nm) or family.nominal_nm or 0
     stop = (plan.usable_nm or 0) + (plan.cut_back_nm or 0) if plan and "sides" in parts else 0
     relief = _relief_deg(plan, family)
     setup = Setup(
-        _holding(lot.given.holding, family, lot.line),
-        _wheel(lot.given.wheel, family.material),
+        _holding(lot.usual.holding, family, lot.line),
+        _wheel(lot.usual.wheel, family.material),
         " ".join(parts),
         relief,
         _hand(family),
         find_band(size / 1e6),
     )
-    return Job(name, setup, len(lot.pieces), came, batch.rush, batch.due, size, stop)
+    return Job(name, setup, len(lot.pieces), arrival, batch.rush, batch.due, size, stop)
 
 
 def _relief_deg(plan: Plan | None, family: Family) -> int | None:
     """The primary relief in whole degrees, as the plan has it (given or by default), else as the family has it."""
-    root = root_of(plan) if plan else None
-    if root and root.case and root.answer:
-        told = json.loads(root.case)["tool"].get("primary_relief_deg")
-        by_default = {item["field"]: item["value"] for item in json.loads(root.answer)["defaults"]}
-        found = by_default.get("primary_relief_deg") if told is None else told
-        return None if found is None else round(found)
-    return None if family.primary_relief_cdeg is None else round(family.primary_relief_cdeg / 100)
+    target = relief_target_cdeg(plan)
+    cdeg = family.primary_relief_cdeg if target is None else target
+    return None if cdeg is None else round(cdeg / 100)
 
 
 def _hand(family: Family) -> str:
@@ -215,15 +242,15 @@ def _hand(family: Family) -> str:
 def _wheel(wheel: Wheel | None, material: str) -> str:
     """The wheel's name, or what is known of the one that is needed."""
     wrong = wrong_abrasive(material)
-    return str(wheel) if wheel else f"any but {wrong}" if wrong else "not said"
+    return str(wheel) if wheel else f"any but {wrong}" if wrong else "not recorded"
 
 
 def _holding(holding: WorkHolding | None, family: Family, line: Line) -> str:
-    """The holding's name; before one was ever said, by the shank that it must take."""
+    """The holding's name; before one was ever recorded, by the shank that it must take."""
     if holding:
         return str(holding)
     unit = line.batch.customer.unit
-    return f"for a {show_with_unit(family.shank_nm, unit)} shank" if family.shank_nm else "not said"
+    return f"for a {show_with_unit(family.shank_nm, unit)} shank" if family.shank_nm else "not recorded"
 
 
 def find_standing() -> Setup | None:

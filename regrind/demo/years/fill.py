@@ -62,7 +62,7 @@ def _came(began: datetime, told: int, visits: int) -> datetime:
 
 def _open(chance: random.Random, by: Person, filling: Event) -> tuple[Years, list[Buyer]]:
     """Registers, customers, families and what they cost."""
-    gauge = Gauge.objects.create(name="Years' micrometer", what="v-anvil", resolution_nm=1_000)
+    gauge = Gauge.objects.create(name="Years' micrometer", what="v-anvil", anvil_cdeg=6_000, resolution_nm=1_000)
     wheels = [
         Wheel.objects.create(name=f"Years' cup {k + 1}", abrasive="diamond", diameter_nm=100_000_000).pk
         for k in range(5)

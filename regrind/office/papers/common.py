@@ -214,13 +214,20 @@ def times_reground(piece: Piece) -> int | None:
     return piece.before_here + (piece.before_elsewhere or 0) + (1 if piece.result == "ground" else 0)
 
 
+# How the distance of a drop was taken, as short as a label needs it.
+DROP_WAYS = {"tangent": "along tangent", "land": "along land", "arc": "turned", "traversed": "traversed"}
+
+
 def clearance(rows: Rows, check: FinalCheck | None) -> values.Clearance | None:
     """The relief of a check with the drop it was read from; None where nothing of it was read."""
     if check is None or (check.relief_cdeg is None and check.drop_nm is None):
         return None
     relief = None if check.relief_cdeg is None else values.Angle(check.relief_cdeg)
     return values.Clearance(
-        relief, length(check.drop_nm, resolution_of(check, "drop")), exact(check.drop_over_nm), check.drop_way
+        relief,
+        length(check.drop_nm, resolution_of(check, "drop")),
+        exact(check.drop_over_nm),
+        DROP_WAYS.get(check.drop_way, ""),
     )
 
 

@@ -10,14 +10,15 @@ from typing import Any
 
 from django.db.models import OuterRef, Subquery
 
-from regrind.bench.grinding.card import Card, set_up, what_changes
+from regrind.bench.grinding.card import Card, Machine, machine_of, set_up, what_changes
+from regrind.bench.grinding.card_section import Section
+from regrind.bench.grinding.card_sections import list_sections
 from regrind.bench.grinding.prefill import Aim, aim
 from regrind.bench.grinding.views import alike
 from regrind.bench.grinding.wheel import find_speed
 from regrind.bench.models import Grind
 from regrind.geometry import units
-from regrind.geometry.passes import Passes
-from regrind.paper import values
+from regrind.paper import cautions, values
 from regrind.paper.setup_card import card_facts
 from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
@@ -27,9 +28,6 @@ from regrind.shop.owner.settings import shop_settings
 
 from .common import Rows, exact, gather, heading, spans, tool_name
 
-SECONDARY_NEEDED = "The land will be wider than usual: grind the secondary relief again."
-TURNS = {"rough": "down onto the stylus", "finish": "reversed, into the edge"}
-
 
 @dataclasses.dataclass(frozen=True)
 class Setups:
@@ -37,7 +35,7 @@ class Setups:
 
     aims: list[Aim]
     grinds: dict[int, Grind]
-    distance_nm: int
+    machine: Machine
 
     def cards(self, pieces: Sequence[Piece], rows: Rows) -> list[values.SetupCard]:
         """A card for each set of figures among these pieces of one line; none where nothing is planned."""
@@ -72,20 +70,19 @@ class Setups:
 
     def _figures(self, aimed: Aim) -> Card:
         grind = self._grind(aimed)
-        return set_up(
-            aimed, grind.wheel if grind else None, self.distance_nm / 1e6, aimed.piece.line.batch.customer.unit
-        )
+        return set_up(aimed, grind.wheel if grind else None, self.machine, aimed.piece.line.batch.customer.unit)
 
     def _card(self, card: Card, same: Sequence[Piece], rows: Rows) -> values.SetupCard:
-        grind = self._grind(card.aim)
-        here, sides = grind is not None and grind.piece_id in rows.grinds, "sides" in card.aim.parts
+        grind, family = self._grind(card.aim), card.aim.piece.line.family
+        sections = list_sections(card)
+        own = [section.cautions for section in sections]
         return values.SetupCard(
             spans(same),
             number=str(same[0].line),
-            sides=sides,
-            steps=_steps(card, grind.wheel if grind else None),
-            **_sides(card, self.distance_nm, rows),
-            **_wheel(grind, here, sides),
+            parts=tuple(_part(section, card) for section in sections),
+            steps=_speed_steps(grind.wheel) if grind and grind.wheel else (),
+            cautions=cautions.gather(*own, cautions.by_material(family.material)),
+            **_wheel(grind, here=grind is not None and grind.piece_id in rows.grinds),
         )
 
 
@@ -105,7 +102,7 @@ def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
     return Setups(
         aim(planned, rows.plans),
         {family: grinds[key] for family, key in keys.items()},
-        shop_settings().stylus_distance_nm,
+        machine_of(shop_settings()),
     )
 
 
@@ -120,63 +117,41 @@ def setup_sheet(line: Line, revision: int, dated: date) -> values.SetupSheet:
     return values.SetupSheet(heading(line.batch, str(line), revision, dated), tuple(named))
 
 
-def _sides(card: Card, distance_nm: int, rows: Rows) -> dict[str, Any]:
-    """The figures for grinding the sides, as far as the bench's card has them."""
-    if card.relief_rad is None or card.relief_deg is None:
-        return {"travel_stop": _mm(card.travel_mm)}
-    figures: dict[str, Any] = {
-        "relief": values.Angle(round(card.relief_deg * 100), assumed="primary_relief_deg" in card.assumed),
-        "secondary_relief": _secondary(card, rows),
-        "travel_stop": _mm(card.travel_mm),
-    }
-    if card.drop and card.drop_over_mm:
-        figures |= {"drop": _mm(card.drop.drop_mm), "drop_at": _mm(card.drop_over_mm), "drop_how": "along the tangent"}
-    if card.stylus:
-        figures |= {"stylus_height": _mm(card.stylus.tip_below_mm), "stylus_lag": exact(distance_nm)}
-    if card.passes:
-        figures |= {
-            "infeed_rough": _fine(card.passes.rough_infeed_radial_mm) if card.passes.rough else None,
-            "infeed_finish": _fine(card.passes.finish_infeed_radial_mm) if card.passes.finish else None,
-        }
-    return figures
-
-
-def _mm(value: float | None) -> values.Length | None:
-    return None if value is None else exact(units.to_nm(value))
-
-
-def _fine(mm: float) -> values.Length:
-    """An infeed to the places that the bench's screen gives it: rounded further, the passes would not add up."""
-    return values.Length(units.to_nm(mm), 5, 4)
-
-
-def _secondary(card: Card, rows: Rows) -> values.Angle | None:
-    stated = rows.case(card.aim.piece).get("tool", {}).get("secondary_relief_deg")
-    assumed = {d["field"]: d["value"] for d in rows.worked_out(card.aim.piece)[0].get("defaults", [])}
-    degrees = stated if stated is not None else assumed.get("secondary_relief_deg")
-    return None if degrees is None else values.Angle(round(degrees * 100), assumed=stated is None)
-
-
-def _wheel(grind: Grind | None, here: bool, sides: bool) -> dict[str, Any]:
-    """Wheel and holding: as this line was ground, else as the family last was. The marked maximum always stands."""
-    turns: dict[str, Any] = (
-        {"direction_rough": TURNS["rough"], "direction_finish": TURNS["finish"], "reversed_finish": True}
-        if sides
-        else {}
+def _part(section: Section, card: Card) -> values.SetupPart:
+    """A section of the bench's card as the paper prints it: all of its figures, the unknown ones as blanks."""
+    figures = tuple(
+        values.SetupFigure(figure.label, exact(figure.nm), figure.text, figure.note, figure.assumed)
+        for figure in section.figures
     )
+    drawing = _drawing(card) if section.name == "sides" else None
+    return values.SetupPart(section.title, figures, section.steps, drawing)
+
+
+def _drawing(card: Card) -> values.StylusDrawing | None:
+    """The stylus as it is set; None where it has no height."""
+    if card.stylus is None or card.relief_rad is None or not card.plan or not card.plan.diameter_nm:
+        return None
+    return values.StylusDrawing(
+        radius_mm=card.plan.diameter_nm / 2 / units.NM_PER_MM,
+        relief_rad=card.relief_rad,
+        lag_rad=card.stylus.lag_rad,
+        distance_mm=card.machine.distance_mm,
+        agree=card.agree,
+        above=card.stylus.tip_below_mm < 0,
+        height=values.Length(abs(units.to_nm(card.stylus.tip_below_mm))),
+        distance=values.Length(card.machine.distance_nm),
+    )
+
+
+def _wheel(grind: Grind | None, *, here: bool) -> dict[str, Any]:
+    """Wheel and holding: as this line was ground, else as the family last was. The marked maximum always stands."""
     if grind is None or grind.wheel is None:
-        return turns
+        return {}
     wheel, holding, proposed = grind.wheel, grind.holding, "" if here else " (last used)"
-    if here and sides:
-        turns = {
-            "direction_rough": grind.get_roughing_display() if grind.roughing else "",
-            "direction_finish": grind.get_finishing_display() if grind.finishing else "",
-            "reversed_finish": grind.finishing == "into_edge",
-        }
     speed = find_speed(wheel, "wet")
     low = f"{speed.low_m_s:g}" if speed.low_m_s is not None and speed.low_rpm else ""
     most = f", marked maximum {wheel.marked_maximum_rpm} rev/min" if wheel.marked_maximum_rpm else ""
-    return turns | {
+    return {
         "wheel": _wheel_words(wheel) + ("" if speed.low_rpm else most) + proposed,
         "holding": f"{holding.name}{proposed}" if holding else "",
         "wheel_truing": exact(wheel.trued_runout_nm),
@@ -188,22 +163,8 @@ def _wheel_words(wheel: Wheel) -> str:
     return ", ".join(part for part in (wheel.name, wheel.shape, wheel.grit, wheel.bond) if part)
 
 
-def _steps(card: Card, wheel: Wheel | None) -> tuple[str, ...]:
-    """What has no field on the card, in the order of the work."""
-    speed, passes = find_speed(wheel, "wet"), card.passes
-    sides_first = card.travel_mm and card.aim.end_nm
-    steps = [
-        "Left-hand cut: use the mirrored setup." if card.mirrored else "",
-        f"Wheel speed, wet: {speed.low_rpm} to {speed.high_rpm} rev/min." if speed.low_rpm else "",
-        speed.refused if wheel else "",
-        f"No stylus height: the distance {card.stylus_refused}." if card.stylus_refused else "",
-        _passes(passes) if passes else "",
-        "Grind the sides before the end. The travel stop counts from the end as it is now." if sides_first else "",
-        SECONDARY_NEEDED if card.option.get("secondary_needed") else "",
-        "The cut-back goes beyond the gash: gash the end again." if card.aim.gash else "",
-    ]
-    return tuple(step for step in steps if step)
-
-
-def _passes(passes: Passes) -> str:
-    return f"Passes: {passes.rough} roughing, {passes.finish} finishing, {passes.spark_out} without infeed."
+def _speed_steps(wheel: Wheel) -> tuple[str, ...]:
+    """The range of the wheel's speed, or why there is none."""
+    speed = find_speed(wheel, "wet")
+    speeds = f"Wheel speed, wet: {speed.low_rpm} to {speed.high_rpm} rev/min." if speed.low_rpm else ""
+    return tuple(words for words in (speeds, speed.refused) if words)

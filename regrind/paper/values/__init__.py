@@ -1,8 +1,19 @@
 """What papers are made of: frozen values, already worked out and stored elsewhere. Papers compute nothing."""
 
-from .drawing import LifeChart, LifePoint, Section
+from .drawing import LifeChart, LifePoint, Section, StylusDrawing
 from .head import Customer, Heading, Instrument, Letterhead, Photo, Signed
-from .job import BoxLine, JobLine, JobPiece, JobSetup, JobSheet, SetupCard, SetupSheet, WheelSpeed
+from .job import (
+    BoxLine,
+    JobLine,
+    JobPiece,
+    JobSetup,
+    JobSheet,
+    SetupCard,
+    SetupFigure,
+    SetupPart,
+    SetupSheet,
+    WheelSpeed,
+)
 from .labels import (
     ROLL_50X25,
     ROLL_62X29,
@@ -62,11 +73,14 @@ __all__ = [
     "Review",
     "Section",
     "SetupCard",
+    "SetupFigure",
+    "SetupPart",
     "SetupSheet",
     "Signed",
     "SlipLine",
     "State",
     "Style",
+    "StylusDrawing",
     "Unit",
     "WheelSpeed",
 ]

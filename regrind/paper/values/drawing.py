@@ -24,6 +24,24 @@ class Section:
 
 
 @dataclass(frozen=True)
+class StylusDrawing:
+    """The stylus beside the wheel: lengths in mm, angles in radians, the two figures that are written as they print.
+
+    radius_mm: of the edge as ground, above 0. lag_rad: how far the edge turns along distance_mm. agree: whether hand of
+    cut and hand of helix are the same. height: of the stylus' tip from the tool's centre; above: of it, else below.
+    """
+
+    radius_mm: float
+    relief_rad: float
+    lag_rad: float
+    distance_mm: float
+    agree: bool
+    above: bool
+    height: Length
+    distance: Length
+
+
+@dataclass(frozen=True)
 class LifePoint:
     """One visit in a tool's life: the day and the diameter it left (or came) with."""
 

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from .drawing import Section
+from .drawing import Section, StylusDrawing
 from .head import Heading
-from .quantity import Angle, Length
+from .quantity import Length
 
 
 @dataclass(frozen=True)
@@ -17,34 +17,40 @@ class WheelSpeed:
 
 
 @dataclass(frozen=True)
-class SetupCard:
-    """Everything to set once for a tray. What is None or empty is left as a blank to write in.
+class SetupFigure:
+    """One figure of a setup card: a length, or text; `note` stands beside it. Without either it is a blank to fill."""
 
-    `stylus_height` is counted from the tool's centre, below positive; `stylus_lag` is the axial distance
-    between wheel contact and stylus that it allows for. Drop is aimed for at `drop_at`. Without `sides` the card
-    has no figure that belongs to them: no relief, drop, stylus, stop or infeed.
+    label: str
+    length: Length | None = None
+    text: str = ""
+    note: str = ""
+    assumed: bool = False
+
+
+@dataclass(frozen=True)
+class SetupPart:
+    """What is ground in one go (sides, end, corner …): its figures, its steps in order, its drawing if it has one."""
+
+    title: str
+    figures: tuple[SetupFigure, ...] = ()
+    steps: tuple[str, ...] = ()
+    drawing: StylusDrawing | None = None
+
+
+@dataclass(frozen=True)
+class SetupCard:
+    """Everything to set once for a tray, part by part. What is None or empty is left as a blank to write in.
+
+    steps: what holds for the whole card; cautions: of its parts and its material, before those that always hold.
     """
 
     title: str
     number: str = ""
-    sides: bool = True
     holding: str = ""
     wheel: str = ""
     wheel_truing: Length | None = None
     speed: WheelSpeed = WheelSpeed()
-    relief: Angle | None = None
-    secondary_relief: Angle | None = None
-    drop: Length | None = None
-    drop_at: Length | None = None
-    drop_how: str = ""
-    stylus_height: Length | None = None
-    stylus_lag: Length | None = None
-    travel_stop: Length | None = None
-    infeed_rough: Length | None = None
-    infeed_finish: Length | None = None
-    direction_rough: str = ""
-    direction_finish: str = ""
-    reversed_finish: bool = False
+    parts: tuple[SetupPart, ...] = ()
     steps: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 

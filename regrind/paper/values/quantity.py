@@ -79,7 +79,10 @@ class Money:
 
 @dataclass(frozen=True)
 class Clearance:
-    """The primary relief as checked, and the indicator drop it gives at a stated distance."""
+    """The primary relief as checked, and the indicator drop it gives at a stated distance.
+
+    how: the way the distance was taken, in words. The ways differ by 3 to 4 degrees on a tool of 6 mm.
+    """
 
     relief: Angle | None = None
     drop: Length | None = None

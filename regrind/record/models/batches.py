@@ -50,6 +50,7 @@ class Line(models.Model):
     tolerance_nm = LengthField("tolerance on the diameter, ±", default=12_700)  # .0005 in
     smallest_nm = LengthField("smallest diameter, this line", null=True, blank=True)
     shortest_nm = LengthField("shortest usable length, this line", null=True, blank=True)
+    runout_limit_nm = LengthField("largest runout, this line", null=True, blank=True)
     unit_price_minor = models.PositiveIntegerField("price a piece", null=True, blank=True)
     price_since = models.DateField(null=True, blank=True)
     note = models.TextField(max_length=2000, blank=True)
@@ -78,6 +79,11 @@ class Line(models.Model):
     def shortest_usable_nm(self) -> int | None:
         shortest: int | None = self.shortest_nm if self.shortest_nm is not None else self.batch.customer.shortest_nm
         return shortest
+
+    def most_runout_nm(self) -> int | None:
+        """The largest runout that the customer takes: the line's own, else of the terms; nm or None."""
+        limit: int | None = self.runout_limit_nm
+        return limit if limit is not None else self.batch.customer.runout_limit_nm
 
 
 class LineChange(EventRow):

@@ -29,6 +29,7 @@ class Customer(models.Model):
     under_basis_points = models.PositiveIntegerField("no more than this share under nominal", null=True, blank=True)
     step_nm = LengthField("keep on steps of", null=True, blank=True)
     shortest_nm = LengthField("shortest usable length", null=True, blank=True)
+    runout_limit_nm = LengthField("largest runout", null=True, blank=True)
     keep = models.CharField(
         max_length=10,
         blank=True,

@@ -44,6 +44,11 @@ class LengthText(forms.CharField):
         super().__init__(max_length=64, **kwargs)
         self.unit, self.least_nm, self.most_nm, self.remembered = unit, least_nm, most_nm, remembered
 
+    def set_unit(self, unit: Unit) -> None:
+        """Read bare figures in this unit, and tell the page so."""
+        self.unit = unit
+        self.widget.attrs["data-unit"] = unit
+
     def clean(self, value: str | None) -> Typed | None:
         text = super().clean(value)
         if not text:

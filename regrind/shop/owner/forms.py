@@ -6,8 +6,9 @@ from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
-from regrind.geometry.units import Typed, Unit, show_with_unit
+from regrind.geometry.units import Typed, Unit
 
+from ..fields.exact_lengths import exact_text
 from ..fields.forms import LengthText, ShopForm
 from ..files.photos import PhotoRefused, redraw_logo
 from ..files.picture_heads import JPEG, PNG
@@ -70,9 +71,32 @@ class ShopSettingsForm(ShopForm):
         most_nm=50_000_000,
         help_text="The length at the back of the flute that the sides lose.",
     )
+    dial_step_in = LengthText(
+        label="Dial step, inch tools",
+        least_nm=250,
+        most_nm=254_000,
+        help_text="The least that the machine’s infeed moves: cards give infeeds in whole steps.",
+    )
+    dial_step_mm = LengthText(label="Dial step, millimetre tools", least_nm=250, most_nm=254_000)
+    runout_limit = LengthText(
+        label="Largest runout",
+        least_nm=250,
+        most_nm=1_000_000,
+        required=False,
+        help_text="Where neither the customer nor a table for carbide end mills names one. Left empty, runout is "
+        "shown and not judged.",
+    )
     logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB. Printed in black.")
 
-    LENGTHS = ("size_step", "finish_radial", "finish_end", "stylus_distance")
+    LENGTHS = (
+        "size_step",
+        "finish_radial",
+        "finish_end",
+        "stylus_distance",
+        "dial_step_in",
+        "dial_step_mm",
+        "runout_limit",
+    )
 
     def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -98,15 +122,13 @@ class ShopSettingsForm(ShopForm):
 
     def changes(self) -> dict[str, object]:
         """The clean values by the names of ShopSettings's columns."""
-        values = self.cleaned_data
-        lengths = {f"{name}_nm": typed.nm for name in self.LENGTHS if isinstance(typed := values[name], Typed)}
-        plain = {name: values[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
-        return plain | lengths | ({"logo": values["logo"]} if values["logo"] else {})
+        data = self.cleaned_data
+        typed = {name: data[name] for name in self.LENGTHS}
+        lengths = {f"{name}_nm": value.nm if isinstance(value, Typed) else None for name, value in typed.items()}
+        plain = {name: data[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
+        return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
 
 
 def initial_values(row: ShopSettings) -> dict[str, object]:
-    lengths = {
-        name: show_with_unit(getattr(row, f"{name}_nm"), row.unit, places=4 if row.unit == "in" else 3)
-        for name in ShopSettingsForm.LENGTHS
-    }
+    lengths = {name: exact_text(getattr(row, f"{name}_nm"), row.unit) for name in ShopSettingsForm.LENGTHS}
     return {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")} | lengths

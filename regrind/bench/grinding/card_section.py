@@ -1,0 +1,89 @@
+"""What the setup card's sections are made of: figures, steps, and how they are put in words."""
+
+import math
+from dataclasses import dataclass
+
+from regrind.geometry.dial_passes import DialPasses
+from regrind.geometry.units import NM_PER_MM, Unit, show_with_unit, to_nm
+
+from .card import Card
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure of a card: a length in nm, or text; `note` is what belongs beside it, `first` what is read first."""
+
+    label: str
+    nm: int | None = None
+    text: str = ""
+    note: str = ""
+    assumed: bool = False
+    first: bool = False
+
+    @property
+    def known(self) -> bool:
+        return self.nm is not None or bool(self.text)
+
+
+@dataclass(frozen=True)
+class Section:
+    """What is ground in one go: its name, the figures to set, the steps in order, its cautions."""
+
+    name: str
+    title: str
+    figures: tuple[Figure, ...] = ()
+    steps: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+def infeed_figures(passes: DialPasses | None, way: str, unit: Unit) -> tuple[Figure, ...]:
+    spark_out = f"and {passes.spark_out} without infeed" if passes and passes.spark_out else ""
+    return (
+        Figure(f"Infeed roughing, {way}", text=say_passes(passes, passes.rough, unit) if passes else ""),
+        Figure(
+            f"Infeed finishing, {way}", text=say_passes(passes, passes.finish, unit) if passes else "", note=spark_out
+        ),
+    )
+
+
+def say_passes(passes: DialPasses, groups: tuple[tuple[int, int], ...], unit: Unit) -> str:
+    """`14 × .0003 in`: how many passes of what infeed, in whole steps of the dial; "none" where there are none."""
+    infeeds = [f"{count} × {dial_length(steps * passes.step_mm, passes.step_mm, unit)}" for count, steps in groups]
+    return ", then ".join(infeeds) or "none"
+
+
+def dial_length(mm: float, step_mm: float, unit: Unit) -> str:
+    """An infeed with as many places as the dial's step needs."""
+    step = to_nm(step_mm)
+    places = (4 if step % 2_540 == 0 else 5) if unit == "in" else (3 if step % 1_000 == 0 else 4)
+    return show_with_unit(to_nm(mm), unit, places=places)
+
+
+def rest_of_stock(passes: DialPasses | None, unit: Unit) -> str:
+    """What the dial's steps leave of the stock; '' where they take all of it."""
+    if passes is None or to_nm(passes.rest_mm) < 100:
+        return ""
+    rest = show_with_unit(to_nm(passes.rest_mm), unit, places=5 if unit == "in" else 4)
+    return f"The infeeds are whole steps of the dial and leave {rest}: measure before the last pass."
+
+
+def say_expanded(card: Card) -> str:
+    return f"± {card.expanded_deg:.1f}°" if card.expanded_deg is not None else ""
+
+
+def say_shape(card: Card, name: str) -> str:
+    """An angle of the tool's shape in words; '' where nobody gave it and no default stands for it."""
+    degrees = card.shape.get(name)
+    return f"{degrees:.1f}°" if degrees is not None else ""
+
+
+def say_degrees(angle_rad: float | None) -> str:
+    return "" if angle_rad is None else f"{math.degrees(angle_rad):.1f}°"
+
+
+def say_length(mm: float | None, unit: Unit) -> str:
+    return "" if mm is None else show_with_unit(to_nm(mm), unit)
+
+
+def as_nm(mm: float | None) -> int | None:
+    return None if mm is None else round(mm * NM_PER_MM)

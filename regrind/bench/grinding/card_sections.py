@@ -1,0 +1,30 @@
+"""The setup card by what is ground: sides, end, corner, ball, face; each its figures, steps and cautions.
+
+The page and the printed card show the same sections. A figure that is not known has no value: the page leaves it out,
+the paper leaves room to write it.
+"""
+
+from regrind.paper import cautions
+
+from .card import Card
+from .card_section import Section
+from .end_section import ball_section, corner_section, end_section, hand_section
+from .sides_section import sides_section
+
+COMPUTED = {"sides": sides_section, "end": end_section}
+REFORMED = {"radius": corner_section, "ball": ball_section}
+
+
+def list_sections(card: Card) -> list[Section]:
+    """The sections of a card in the order of the work; none where no plan says what is ground."""
+    sections = [
+        COMPUTED[part](card) if part in COMPUTED and card.option else hand_section(card, part) for part in card.parts
+    ]
+    reform = REFORMED.get(card.aim.piece.line.family.kind)
+    return [*sections, reform(card)] if reform and {"sides", "end"} & set(card.parts) else sections
+
+
+def list_cautions(cards: list[Card], material: str) -> tuple[str, ...]:
+    """Every caution of these cards once: of what is ground, of the material, and those that always hold."""
+    own = [section.cautions for card in cards for section in list_sections(card)]
+    return cautions.gather(*own, cautions.by_material(material), cautions.GENERAL)
