@@ -64,8 +64,8 @@ class LengthReading:
         self.field = field
 
     def __get__(self, row: MeasuredRow, owner: type) -> int | None:
-        found = row.readings.get(self.field)
-        return None if found is None else found.nm
+        reading = row.readings.get(self.field)
+        return None if reading is None else reading.nm
 
 
 class Inspection(MeasuredRow):
@@ -177,14 +177,14 @@ class FinalCheck(MeasuredRow):
 
     @property
     def point_angle_cdeg(self) -> int | None:
-        found = self.readings.get("point_angle")
-        return None if found is None else found.cdeg
+        reading = self.readings.get("point_angle")
+        return None if reading is None else reading.cdeg
 
 
 class Reading(EventRow):
     """One reading: its value, the text as typed, and its gauge with resolution and calibration as they were.
 
-    The one place where a measurement is kept; insert-only. tooth, mark: where on the tool, 0 where it is of the whole
+    The one place where a measurement is stored; insert-only. tooth, mark: where on the tool, 0 where it is of the whole
     tool or nobody knows. The deepest damage and its reach name their tooth where it is known. A mark is a few readings
     of one number: from where, to where, how deep; each names its tooth and the kind of damage.
     """

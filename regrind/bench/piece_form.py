@@ -45,9 +45,9 @@ def parse_entries(text: str) -> list[tuple[int, list[int]]]:
     ]
 
 
-def moved_since(pieces: Iterable[Piece], seen: str) -> list[Piece]:
+def moved_since(pieces: Iterable[Piece], page_state: str) -> list[Piece]:
     """The pieces that took a step after the page was opened, even where they are back in the same place."""
-    steps = read_steps(seen)
+    steps = read_steps(page_state)
     return [piece for piece in pieces if steps.get(piece.pk, piece.steps_taken) != piece.steps_taken]
 
 

@@ -39,12 +39,12 @@ def build_strip(
 
     page: the URL's name; waits: the status of what this page has still to do.
     """
-    mine = {p.pk for p in open_here}
+    open_ids = {p.pk for p in open_here}
     base = reverse(page, args=[str(line)])
     return [
         Place(
             p,
-            f"{base}?piece={p.pk}" if p.pk in mine else reverse("bench:piece", args=[str(p)]),
+            f"{base}?piece={p.pk}" if p.pk in open_ids else reverse("bench:piece", args=[str(p)]),
             here is not None and p.pk == here.pk,
             _look(p, waits),
         )
@@ -61,8 +61,10 @@ def _look(piece: Piece, waits: str) -> str:
 def next_after(piece: Piece, pieces: Sequence[Piece], waits: str) -> Piece | None:
     """The next piece of the tray that still waits, round the tray and back to its beginning."""
     order = list(pieces)
-    at = next((n for n, p in enumerate(order) if p.pk == piece.pk), -1)
-    return next((p for p in order[at + 1 :] + order[: at + 1] if p.pk != piece.pk and p.status == waits), None)
+    position = next((n for n, p in enumerate(order) if p.pk == piece.pk), -1)
+    return next(
+        (p for p in order[position + 1 :] + order[: position + 1] if p.pk != piece.pk and p.status == waits), None
+    )
 
 
 def next_url(line: Line, piece: Piece, pieces: Sequence[Piece], page: str, waits: str) -> str | None:

@@ -25,7 +25,7 @@ SHARES = {
 }
 MARK_SHARES = {"depth": (0.0, 0.10), "wear_land": (0.0, 0.15), "to": (0.0, 6.0)}
 NEVER_ODD_NM = 25_400  # a thou is never too much, on however small a tool
-ENOUGH, LINES_BACK = 8, 20  # depths of the family before they count, and how many of its lines are looked at
+ENOUGH, LINES_BACK = 8, 20  # depths of the family before they count, and how many of its last lines are read
 APART = 8  # of so many depths the deepest stands apart, of twice as many the least deep too
 TIMES = 2  # a depth so many times deeper, or shallower, than any of the family's is odd
 NEAR_SHARE = 0.02  # a followed tool comes back at most so much smaller than it left
@@ -53,8 +53,8 @@ def find_plausible(name: str, size_nm: int, depths: Sequence[int] = (), last_nm:
 def _common(depths: Sequence[int]) -> tuple[int, int]:
     """The least and the most without the few that stand apart: one deep tool must not hide every slip after it."""
     few = len(depths) // APART
-    kept = sorted(depths)[few // 2 : len(depths) - few]
-    return kept[0], kept[-1]
+    usual = sorted(depths)[few // 2 : len(depths) - few]
+    return usual[0], usual[-1]
 
 
 def find_plausible_overall(new_nm: int) -> tuple[int, int]:
@@ -63,7 +63,7 @@ def find_plausible_overall(new_nm: int) -> tuple[int, int]:
 
 
 def recent_depths(family: Family) -> list[int]:
-    """The depths of damage seen on a family's last lines: one query, however long its history."""
+    """The depths of damage on a family's last lines: one query, however long its history."""
     lines = Line.objects.filter(family=family).order_by("-pk").values("pk")[:LINES_BACK]
     read = Reading.objects.filter(inspection__piece__line__in=lines, quantity="damage_depth", nm__gt=0)
     return [nm for nm in read.values_list("nm", flat=True) if nm]

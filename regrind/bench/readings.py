@@ -123,11 +123,11 @@ def last_gauges(*some: QuerySet[Reading]) -> dict[str, int]:
     gauges: dict[str, int] = {}
     for rows in some:
         named = rows.filter(gauge__in_use=True).order_by("-pk")
-        for name, mine in (
+        for name, readings_of_gauge in (
             ("gauge", named.filter(quantity__in=BY_MICROMETER)),
             ("indicator", named.exclude(quantity__in=BY_MICROMETER)),
         ):
-            gauge = None if name in gauges else mine.values_list("gauge", flat=True).first()
+            gauge = None if name in gauges else readings_of_gauge.values_list("gauge", flat=True).first()
             if gauge:
                 gauges[name] = gauge
     return gauges
@@ -137,7 +137,7 @@ def fetch_readings(rows: Iterable[MeasuredRow]) -> None:
     """Fetch the readings of these rows, and of those that they follow, in one query."""
     every = [one for row in rows for one in row.with_original()]
     read: dict[tuple[str, int], dict[str, Reading]] = {(row.reading_key, row.pk): {} for row in every}
-    which = (Q(**{f"{owner}__in": [pk for own, pk in read if own == owner]}) for owner in {own for own, _ in read})
+    which = (Q(**{f"{owner}__in": [pk for key, pk in read if key == owner]}) for owner in {key for key, _ in read})
     for reading in Reading.every.filter(Q(*which, _connector=Q.OR)).order_by("pk") if read else ():
         owner = "inspection" if reading.inspection_id else "final_check"
         read[owner, reading.inspection_id or reading.final_check_id or 0][reading.field] = reading
@@ -145,12 +145,12 @@ def fetch_readings(rows: Iterable[MeasuredRow]) -> None:
         row.readings = read[row.reading_key, row.pk]
 
 
-def length_reading(quantity: str, **of: str) -> Subquery:
+def length_reading(quantity: str, **owner_path: str) -> Subquery:
     """In SQL, the length `quantity` of no mark as it was read on a row, in nm, null where it was not.
 
-    of: `inspection="pk"` where the outer query is of inspections, `final_check="pk"` of checks, or a path to one.
+    owner_path: `inspection="pk"` in a query of inspections, `final_check="pk"` in one of checks, or a path to one.
     """
-    [(owner, path)] = of.items()
+    [(owner, path)] = owner_path.items()
     return Subquery(Reading.every.filter(**{owner: OuterRef(path)}, quantity=quantity, mark=0).values("nm")[:1])
 
 
@@ -171,7 +171,7 @@ def diameter_loss() -> CombinedExpression:
 
 
 def each_mark(row: MeasuredRow) -> Iterator[dict[str, Reading]]:
-    """The readings of each mark that was seen, by what was read, in the order of their numbers."""
+    """The readings of each mark, by quantity, in the order of their numbers."""
     marks: dict[int, dict[str, Reading]] = {}
     for reading in row.readings.values():
         if reading.mark:

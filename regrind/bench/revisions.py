@@ -69,8 +69,8 @@ def revisions(model: type[Row], pieces: Iterable[Piece | int]) -> dict[int, int]
 
 
 def first_inspections(pieces: Iterable[Piece | int]) -> dict[int, Inspection]:
-    """The inspection that tells how each piece came, by piece id: what was seen again after it had been ground, to be
-    planned anew, does not. One query, pieces without one are left out."""
+    """How each piece was received: its inspection before grinding, by piece id. One that was inspected again after
+    grinding, to be planned anew, does not count. One query, pieces without one are left out."""
     return _last_of_each(before_grinding(Inspection.objects.filter(piece_id__in=_ids(pieces))))
 
 
@@ -92,12 +92,12 @@ def _last_of_each(rows: QuerySet[Row]) -> dict[int, Row]:
 
 def newest_of_any(pieces: Sequence[int]) -> dict[int, PieceRevision]:
     """By piece id, the row stored last of any kind; four queries."""
-    found: dict[int, PieceRevision] = {}
+    rows: dict[int, PieceRevision] = {}
     for model in (Inspection, Plan, Grind, FinalCheck):
         for pk, row in newest(model, pieces).items():
-            if pk not in found or row.event_id >= found[pk].event_id:
-                found[pk] = row
-    return found
+            if pk not in rows or row.event_id >= rows[pk].event_id:
+                rows[pk] = row
+    return rows
 
 
 class GrindSummary(NamedTuple):
@@ -116,8 +116,11 @@ def summarize_grinds(pieces: Iterable[Piece | int]) -> GrindSummary:
     for row in rows.order_by("revision", "pk"):
         grinds.setdefault(row.piece_id, []).append(row)
     return GrindSummary(
-        {pk: mine[-1] for pk, mine in grinds.items()},
-        {pk: tuple(dict.fromkeys(part for row in mine for part in row.grinds.split())) for pk, mine in grinds.items()},
+        {pk: own_grinds[-1] for pk, own_grinds in grinds.items()},
+        {
+            pk: tuple(dict.fromkeys(part for row in own_grinds for part in row.grinds.split()))
+            for pk, own_grinds in grinds.items()
+        },
     )
 
 
@@ -137,7 +140,7 @@ def add_revisions(rows: Sequence[Row]) -> list[Row]:
         return []
     try:
         with transaction.atomic():
-            kept = [row for some in (rows[:1], rows[1:]) for row in type(rows[0]).every.bulk_create(some)]
+            stored = [row for some in (rows[:1], rows[1:]) for row in type(rows[0]).every.bulk_create(some)]
     except IntegrityError as clash:
         numbers = ", ".join(str(row.piece) for row in rows[:5])
         raise conflict_with(
@@ -145,7 +148,7 @@ def add_revisions(rows: Sequence[Row]) -> list[Row]:
             newest(type(rows[0]), [row.piece_id for row in rows]),
         ) from clash
     about(rows[0].event, [row.piece_id for row in rows])
-    return kept
+    return stored
 
 
 def conflict_with(message: str, theirs: Mapping[int, PieceRevision]) -> Conflict:
@@ -154,11 +157,11 @@ def conflict_with(message: str, theirs: Mapping[int, PieceRevision]) -> Conflict
         return Conflict(message)
     row = max(theirs.values(), key=lambda row: row.event_id)
     shown, unit = row.copied_from or row, row.piece.line.batch.customer.unit
-    told = {name: said for name, said in describe(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
+    values = {name: value for name, value in describe(shown, unit, FIELDS).items() if name not in NOT_SHOWN}
     if isinstance(shown, MeasuredRow):
-        told |= _read_on(shown)
+        values |= _read_on(shown)
     when = date_format(timezone.localtime(row.recorded_at), "H:i")
-    return Conflict(message, theirs=told, whose=f"{row.by}, {when}, {row.piece}")
+    return Conflict(message, theirs=values, whose=f"{row.by}, {when}, {row.piece}")
 
 
 def _read_on(row: MeasuredRow) -> dict[str, str]:

@@ -1,4 +1,4 @@
-"""What the bench adds to the review's sums: minutes, stock, plan against fact, final checks, wear at arrival.
+"""What the bench adds to the review's sums: minutes, stock, planned against actual, final checks, wear as received.
 
 A row whose event was undone does not stand, and is not counted.
 """
@@ -47,12 +47,12 @@ def _count_grinds(lines: Lines) -> None:
         "minutes_hundredths",
     )
     for piece, line, result, again, price, setup, hundredths in rows:
-        of = Timed(piece, line, result, again, price)
-        timed[of] += hundredths
-        setups[of.line, setup][0] += 1
-        setups[of.line, setup][1] += hundredths
-    for of, hundredths in timed.items():
-        _add_timed(lines[of.line].figures, of, hundredths)
+        timed_piece = Timed(piece, line, result, again, price)
+        timed[timed_piece] += hundredths
+        setups[timed_piece.line, setup][0] += 1
+        setups[timed_piece.line, setup][1] += hundredths
+    for timed_piece, hundredths in timed.items():
+        _add_timed(lines[timed_piece.line].figures, timed_piece, hundredths)
     for (line, _), (m, total) in setups.items():
         _add_setup(lines[line].figures, m, total)
 
@@ -178,10 +178,10 @@ def _count_plans(lines: Lines) -> None:
     )
     for piece, *plan in rows:
         newest[piece] = tuple(plan)  # type: ignore[assignment]  # a row of values_list
-    for line, decision, left in newest.values():
-        if decision == "grind" and left is not None:
+    for line, decision, regrinds_left in newest.values():
+        if decision == "grind" and regrinds_left is not None:
             lines[line].figures.left_n += 1
-            lines[line].figures.left_sum += left
+            lines[line].figures.left_sum += regrinds_left
 
 
 class Wear(NamedTuple):
@@ -208,8 +208,8 @@ def _count_wear(lines: Lines) -> None:
             Exists(Piece.objects.filter(complaint_of=OuterRef("piece"))),
         )
     )
-    for seen in {piece: Wear(*rest) for piece, *rest in rows}.values():
-        if seen.result not in DECIDED or (seen.damage == "depth" and seen.depth is None):
+    for wear in {piece: Wear(*rest) for piece, *rest in rows}.values():
+        if wear.result not in DECIDED or (wear.damage == "depth" and wear.depth is None):
             continue  # not known yet, or like the first piece: its own depth was not read
-        of = str((seen.depth or 0) // WEAR_STEP_NM * WEAR_STEP_NM) if seen.damage == "depth" else seen.damage
-        lines[seen.line].tally("wear", of, good=int(seen.result == "ground" and not seen.came_back))
+        key = str((wear.depth or 0) // WEAR_STEP_NM * WEAR_STEP_NM) if wear.damage == "depth" else wear.damage
+        lines[wear.line].tally("wear", key, good=int(wear.result == "ground" and not wear.came_back))

@@ -24,6 +24,7 @@ MOST_POINTS = 5
 IN_WORDS = (
     ("nothing", "nothing"),
     ("corners", "corners"),
+    ("unmeasurable", "cannot be measured"),
 )  # damage that the inspection gives in words, without a depth
 MOST_FOLLOWED = 12
 

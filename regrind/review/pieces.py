@@ -45,6 +45,7 @@ MEANS = {
 ASKED_WEAR = {
     "nothing": "finished ones that were received without damage",
     "corners": "finished ones that were received with damaged corners",
+    "unmeasurable": "finished ones that were received damaged past measuring",
 }
 
 
@@ -162,7 +163,7 @@ def _worn(pieces: QuerySet[Piece], asked: str) -> QuerySet[Piece]:
     as the first inspection that stands read it on this very piece."""
     inspections = Inspection.objects.filter(piece=OuterRef("pk")).order_by("revision")
     decided = pieces.filter(result__in=DECIDED)
-    if asked in ("nothing", "corners"):
+    if asked in ASKED_WEAR:
         return decided.annotate(wear=Subquery(inspections.values("damage")[:1])).filter(wear=asked)
     least, most = (read_whole(end) for end in asked.partition("-")[::2])
     if least is None or most is None:

@@ -13,6 +13,8 @@ from regrind.geometry.units import parse
 from regrind.record.models import Family
 from regrind.shop.owner.settings import shop_settings
 
+from .plan_pages import html_of, next_on
+
 pytestmark = pytest.mark.django_db
 INCH = 25_400_000
 MARK = {"mark_1_tooth": "1", "mark_1_to": ".06", "mark_1_wear_land": "0.25 mm", "deepest_tooth": "0"}
@@ -161,3 +163,16 @@ def test_a_drill_that_is_broken_off_is_saved_in_one_tap_too(at_bench, make_batch
     answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, unmeasurable_reason="broken_off", **sent)
     assert answer.status_code == 302
     assert first().unmeasurable_reason == "broken_off"
+
+
+@pytest.mark.parametrize("kind", ["square", "drill", "ball"])
+def test_what_cannot_be_measured_goes_to_the_plan_with_scrap_first(at_bench, make_batch, kind):
+    family = Family.objects.create(kind=kind, nominal_nm=INCH // 4, teeth=3 if kind == "square" else None)
+    line = make_batch(1, of=family).lines.get()
+    ids = list(line.pieces.values_list("pk", flat=True))
+    sent = {"diameter": "", "diameter_source": "measured", "damage": "depth"}
+    at_bench.post(f"/bench/{line}/inspect", pieces=ids, unmeasurable_reason="broken_off", **sent)
+    html = html_of(at_bench, line)
+    assert next_on(at_bench, line, 0) == "scrap"
+    assert "roken off" in html
+    assert "Send to grinding" not in html

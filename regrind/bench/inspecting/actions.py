@@ -79,21 +79,23 @@ def inspect(
     expected: the revision the page saw, by piece id. values: see `InspectionValues`. Pieces become inspected.
     Conflict where someone saved one meanwhile; Refusal where none is chosen, or damage is unmeasurable for no reason.
     """
-    found = InspectionValues(**values)
+    inspection = InspectionValues(**values)
     if not pieces:
         raise Refusal("Tick the pieces that were inspected.")
-    if (found.damage == "unmeasurable") != bool(found.unmeasurable_reason):
+    if (inspection.damage == "unmeasurable") != bool(inspection.unmeasurable_reason):
         raise Refusal("Damage that cannot be measured needs its reason: broken off, worn through or cracked.")
     with event(by, "inspected", done_at=done_at) as inspecting:
-        shared = found.for_every_piece() | {"event": inspecting}
+        shared = inspection.for_every_piece() | {"event": inspecting}
         first, *others = (Inspection(piece=p, revision=expected.get(p.pk, 0) + 1, **shared) for p in pieces)
-        for name, value in found.for_first_piece().items():
+        for name, value in inspection.for_first_piece().items():
             setattr(first, name, value)
         for row in others:
             row.copied_from = first
         rows = add_revisions([first, *others])
-        Reading.every.bulk_create(make_reading(first, entry, found.gauge_of(entry)) for entry in found.list_entries())
-        _learn_teeth(pieces[0].line.family, found.teeth)
+        Reading.every.bulk_create(
+            make_reading(first, entry, inspection.gauge_of(entry)) for entry in inspection.list_entries()
+        )
+        _learn_teeth(pieces[0].line.family, inspection.teeth)
         move(pieces=[piece for piece in pieces if piece.status != "inspected"], to="inspected", by=by)
     return rows
 

@@ -28,7 +28,7 @@ DROP_WAYS = [
 TOOTH_NOT_KNOWN = "0"
 CM_NM = 10_000_000
 END_COUNTS = "Back from the end to where the gash runs out; a cut-back past it means gashing again."
-LAND_COUNTS = "Square to a helical edge a land is narrower than the cut sees it."
+LAND_COUNTS = "Square to a helical edge a wear land is narrower than in the cutting direction."
 
 
 def usual_method(teeth: int | None, unequal_index: bool) -> str:

@@ -69,8 +69,8 @@ class PageParts(InspectFields):
     @property
     def marks_open(self) -> bool:
         marks = [f"mark_{n}_{name}" for n in self.mark_numbers for name in damage_map.ROW]
-        own = ("deepest_tooth", "end_depth", "gash_length", "overall")
-        return self._opens([*marks, *own]) or "wear_land_way" in self.errors or self.opened == "marks"
+        others = ("deepest_tooth", "end_depth", "gash_length", "overall")
+        return self._opens([*marks, *others]) or "wear_land_way" in self.errors or self.opened == "marks"
 
     @property
     def more_open(self) -> bool:

@@ -1,4 +1,4 @@
-"""Photos kept with a piece or a line. The only writers of these rows; removing one is undoing its event."""
+"""Photos of a piece or a line. The only writers of these rows; removing one is undoing its event."""
 
 from typing import cast
 
@@ -26,7 +26,7 @@ def add_photo(
     mark: int | None = None,
     caption: str = "",
 ) -> Photo:
-    """Keep a photo whose file is on the disk already. Refusal where the line has many, or has no such damage mark.
+    """Store a photo whose file is on the disk already. Refusal where the line has many, or has no such damage mark.
 
     about: one of Photo's choices. mark: with about "damage", which mark of the piece's newest inspection, from 1.
     """
@@ -40,7 +40,7 @@ def add_photo(
         Line.objects.select_for_update().get(pk=line.pk)
         if Photo.objects.filter(line=line).count() >= MOST:
             raise Refusal(f"This line has {MOST} photos: remove one first.")
-        kept: Photo = Photo.objects.create(
+        stored: Photo = Photo.objects.create(
             event=adding,
             line=line,
             piece=piece,
@@ -53,7 +53,7 @@ def add_photo(
             width=photo.width,
             height=photo.height,
         )
-        return kept
+        return stored
 
 
 def count_marks(inspection: Inspection | None) -> int:

@@ -18,7 +18,7 @@ class PhotoForm(ShopForm):
         label="Photo",
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
         max_length=None,
-        help_text="JPEG, PNG or WebP. Where it was taken and with what is not kept.",
+        help_text="JPEG, PNG or WebP. The place and the camera are not stored.",
     )
     about = forms.ChoiceField(
         label="What it shows", widget=forms.RadioSelect, choices=list(Photo._meta.get_field("about").choices or ())

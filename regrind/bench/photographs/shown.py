@@ -18,18 +18,18 @@ def shown() -> QuerySet[Photo]:
 
 def photos_of(line: Line, piece: Piece | None = None) -> list[Photo]:
     """The photos of a line; of one piece those of its own, and those of its whole line."""
-    mine = Q(piece=piece) | Q(piece=None) if piece else Q()
-    return list(shown().filter(mine, line=line))
+    shown_with = Q(piece=piece) | Q(piece=None) if piece else Q()
+    return list(shown().filter(shown_with, line=line))
 
 
 def photos_of_pieces(pieces: Iterable[Piece]) -> dict[int | None, list[Photo]]:
     """The photos of pieces by the piece's id; those of whole lines under None."""
     some = list(pieces)
-    found: dict[int | None, list[Photo]] = {}
+    by_piece: dict[int | None, list[Photo]] = {}
     lines = {piece.line_id for piece in some}
     for photo in shown().filter(Q(piece__in=some) | Q(piece=None, line__in=lines)).order_by("pk"):
-        found.setdefault(photo.piece_id, []).append(photo)
-    return found
+        by_piece.setdefault(photo.piece_id, []).append(photo)
+    return by_piece
 
 
 def just_removed(line: Line) -> list[Photo]:

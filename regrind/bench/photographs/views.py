@@ -58,10 +58,10 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
     return {"about": about if about in known else "received", "piece": request.GET.get("piece", "")[:24]}
 
 
-def _add(request: HttpRequest, line: Line, told: dict[str, Any]) -> str:
-    sha256 = files.store(told["photo"])  # on the disk before its row is: a row never names what is not there
-    actions.add_photo(by=person_of(request), line=line, sha256=sha256, **told)
-    back = {"about": told["about"], "piece": told["piece"].short if told["piece"] else ""}
+def _add(request: HttpRequest, line: Line, values: dict[str, Any]) -> str:
+    sha256 = files.store(values["photo"])  # on the disk before its row is: a row never names what is not there
+    actions.add_photo(by=person_of(request), line=line, sha256=sha256, **values)
+    back = {"about": values["about"], "piece": values["piece"].short if values["piece"] else ""}
     return f"{reverse('bench:photos', args=[str(line)])}?{urlencode(back)}"
 
 
@@ -69,18 +69,18 @@ def _add(request: HttpRequest, line: Line, told: dict[str, Any]) -> str:
 @require_GET
 def photo(request: HttpRequest, pk: int) -> HttpResponse:
     """The picture itself, to people who are signed in; not found once it was removed."""
-    found = get_object_or_404(shown(), pk=pk)
-    tag = f'"{found.sha256}"'
+    stored = get_object_or_404(shown(), pk=pk)
+    tag = f'"{stored.sha256}"'
     if request.headers.get("If-None-Match") == tag:
         return HttpResponseNotModified(headers=HEADERS | {"ETag": tag})
-    content = files.read(found.sha256)
+    content = files.read(stored.sha256)
     if content is None:
         return HttpResponse(
             "The file of this photo is gone or was altered: restore it from the backup.",
             status=410,
             content_type="text/plain; charset=utf-8",
         )
-    name = f"{found.piece or found.line}-photo-{found.pk}.jpg"
+    name = f"{stored.piece or stored.line}-photo-{stored.pk}.jpg"
     return HttpResponse(
         content,
         content_type="image/jpeg",
