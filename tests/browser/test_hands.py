@@ -116,7 +116,7 @@ WRONG = {
         "Save inspection",
         {"diameter": ".2498", "damage_depth": "", "reach": ".06", "tooth_1": "0", "tooth_2": "1 thou"},
         "damage_depth",
-        ["Say how deep", "out of range"],
+        ["Write how deep", "out of range"],
     ),
     "check": ("Save and release", {"diameter": "24"}, "diameter", ["needs a unit"]),
     "grind": ("Save grind", {"minutes": "soon"}, "minutes", []),

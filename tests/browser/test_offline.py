@@ -158,7 +158,7 @@ def test_two_forms_of_a_page_are_both_kept_and_sent_in_the_order_of_the_taps(han
 def test_a_form_that_needs_mending_stays_in_sight_while_the_next_is_sent(hand, two_wait):
     two_wait(pieces=0)
     expect(hand.page.locator(".offline")).to_contain_text("Saved: Inspect 417-1")
-    expect(hand.page.locator("main")).to_contain_text("Tick the pieces that were looked at")
+    expect(hand.page.locator("main")).to_contain_text("Tick the pieces that were inspected")
     expect(hand.page.locator("#id_note")).to_have_value("two edges dull")
     assert rows() == 1
 
