@@ -306,7 +306,7 @@ class Migration(migrations.Migration):
                 ('operation', models.CharField(blank=True, max_length=60)),
                 ('amount', models.PositiveIntegerField(blank=True, null=True)),
                 ('currency', models.CharField(blank=True, max_length=3)),
-                ('from_day', models.DateField(verbose_name='holds from')),
+                ('from_day', models.DateField(verbose_name='valid from')),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
                 ('family', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.family')),
             ],
@@ -375,7 +375,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('tag', models.CharField(max_length=6, unique=True, verbose_name='life tag')),
-                ('customer_number', models.CharField(blank=True, db_index=True, max_length=60, verbose_name='their number')),
+                ('customer_number', models.CharField(blank=True, db_index=True, max_length=60, verbose_name="customer's part number")),
                 ('regrinds_elsewhere', models.PositiveSmallIntegerField(default=0)),
                 ('last_diameter_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True)),
                 ('customer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tools', to='record.customer')),

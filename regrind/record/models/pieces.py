@@ -35,7 +35,7 @@ class Tool(models.Model):
     tag = models.CharField("life tag", max_length=6, unique=True)
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="tools")
     family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="tools")
-    customer_number = models.CharField("their number", max_length=60, blank=True, db_index=True)
+    customer_number = models.CharField("customer's part number", max_length=60, blank=True, db_index=True)
     regrinds_elsewhere = models.PositiveSmallIntegerField(default=0)
     last_diameter_nm = LengthField(null=True, blank=True)
 

@@ -29,7 +29,7 @@ class Rate(EventRow):
     operation = models.CharField(max_length=60, blank=True)
     amount = models.PositiveIntegerField(null=True, blank=True)
     currency = models.CharField(max_length=3, blank=True)
-    from_day = models.DateField("holds from")
+    from_day = models.DateField("valid from")
 
     class Meta:
         ordering = ["from_day", "pk"]
