@@ -10,9 +10,9 @@ def read_or_make(path: Path) -> str:
 
     Commands that touch no data (the headless plan) must not leave folders behind, so the folder is never made here.
     """
-    kept = _read(path)
-    if kept:
-        return kept
+    secret = _read(path)
+    if secret:
+        return secret
     fresh = secrets.token_urlsafe(50)
     return _keep(path, fresh) if path.parent.is_dir() else fresh
 

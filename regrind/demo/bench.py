@@ -40,8 +40,8 @@ PAST = ("outside_diameter", "outside_usable_length")
 class Bench:
     """One line's way over the bench, by one bench hand. (A class, because every step shares line, hand and chance.)"""
 
-    def __init__(self, line: Line, told: dict[str, Any], by: Person, chance: random.Random, clock: Clock) -> None:
-        self.line, self.told, self.by, self.chance, self.clock = line, told, by, chance, clock
+    def __init__(self, line: Line, entry: dict[str, Any], by: Person, chance: random.Random, clock: Clock) -> None:
+        self.line, self.entry, self.by, self.chance, self.clock = line, entry, by, chance, clock
         self.unit, self.family, self.kind = line.batch.customer.unit, line.family, line.family.kind_data
         self.nominal_mm = (line.family.nominal_nm or 6_000_000) / 1e6
         self.came_mm: dict[int, float] = {}
@@ -53,11 +53,11 @@ class Bench:
         """Two halves of a longer line are looked at apart, so that they differ as real ones do."""
         halves = [pieces] if len(pieces) < 5 or self.line.matched else [pieces[::2], pieces[1::2]]
         for half in halves:
-            told = self.told.get("before", self.chance.choice((0, 0, 1, 1, 2)))
-            before = half[0].before_here if half[0].tool_id else told
+            earlier = self.entry.get("before", self.chance.choice((0, 0, 1, 1, 2)))
+            before = half[0].before_here if half[0].tool_id else earlier
             if not half[0].tool_id and self.kind.computed and before:
                 count_marks(by=self.by, pieces=[p for p in half if not p.tool_id], here=before, elsewhere=0)
-            came = self.told.get("came_mm") or self.nominal_mm * (
+            came = self.entry.get("came_mm") or self.nominal_mm * (
                 1 - (before or 0) * TAKEN * self.kind.computed
             ) - self.chance.uniform(0.0, 0.008)
             self.came_mm |= {piece.pk: came for piece in half}
@@ -67,8 +67,8 @@ class Bench:
     def record(self, pieces: list[Piece], came_mm: float) -> None:
         readings = {"diameter": typed(came_mm, self.unit)}
         if self.kind.computed:
-            wear = "deep" if self.chance.random() < 0.1 and "reach" not in self.told else self.told["wear"]
-            reach = self.told.get("reach") or self.chance.uniform(0.3, 1.6)
+            wear = "deep" if self.chance.random() < 0.1 and "reach" not in self.entry else self.entry["wear"]
+            reach = self.entry.get("reach") or self.chance.uniform(0.3, 1.6)
             depth = self.nominal_mm * self.chance.uniform(*WEAR[wear])
             readings |= {
                 "damage_depth": typed(depth, self.unit),
@@ -88,13 +88,13 @@ class Bench:
             indicator=gauge("indicator"),
             observations={}
             if self.kind.computed
-            else {self.kind.inspected[-1]: self.told.get("seen", "worn, no cracks")},
+            else {self.kind.inspected[-1]: self.entry.get("seen", "worn, no cracks")},
         )
 
     @property
     def off_mm(self) -> float:
         """How far below the planned diameter this kind of tool always comes out at this shop."""
-        return nm(self.told["off"]) / 1e6 if "off" in self.told else 0.0
+        return nm(self.entry["off"]) / 1e6 if "off" in self.entry else 0.0
 
     @property
     def by_micrometer(self) -> str:
@@ -115,8 +115,12 @@ class Bench:
 
     def plan(self, pieces: list[Piece]) -> None:
         for group in group_pieces(self.line, pieces):
-            mine = [p for p in pieces if p in group.pieces]
-            common: dict[str, Any] = {"by": self.by, "pieces": mine, "expected": revisions(Plan, mine)}
+            chosen_pieces = [p for p in pieces if p in group.pieces]
+            common: dict[str, Any] = {
+                "by": self.by,
+                "pieces": chosen_pieces,
+                "expected": revisions(Plan, chosen_pieces),
+            }
             if group.answer is not None and group.preferred is not None:
                 self.decide_by(group, group.preferred, common)
             elif self.kind.computed and not group.by_hand:
@@ -127,7 +131,7 @@ class Bench:
                     **common,
                 )
             elif self.line.batch.customer.always_ask:
-                decide(decision="ask", reason=f"worth grinding again at {self.told['price']} each?", **common)
+                decide(decision="ask", reason=f"worth grinding again at {self.entry['price']} each?", **common)
             else:
                 decide(decision="grind", grinds=self.kind.grinds[0], **common)
 
@@ -135,24 +139,29 @@ class Bench:
         """As a bench hand decides who knows the customer's terms."""
         customer, option = self.line.batch.customer, group.options[best]
         past = any(reason in PAST for reason in option["reasons"])
-        told = {"chosen": best, "group": group.key, **common}
+        common_values = {"chosen": best, "group": group.key, **common}
         kept_here = customer.scrap == "recycle" and not customer.never_scrap_unasked
-        surely = self.told.get("asks") or "answer" in self.told
+        surely = self.entry.get("asks") or "answer" in self.entry
         goes = "scrap" if kept_here else "returned_unground"
         if option["verdict"] == "scrap":
             decide(
-                decision="not_ground", result=goes, reason="chipped too deep: no tool that cuts would be left", **told
+                decision="not_ground",
+                result=goes,
+                reason="chipped too deep: no tool that cuts would be left",
+                **common_values,
             )
             self.photograph(common["pieces"][0], "chipped into the flute")
-        elif past and (surely or (not (kept_here and self.told["wear"] == "deep") and self.chance.random() < 0.5)):
-            decide(decision="ask", reason="it would come out smaller than agreed: grind it all the same?", **told)
+        elif past and (surely or (not (kept_here and self.entry["wear"] == "deep") and self.chance.random() < 0.5)):
+            decide(
+                decision="ask", reason="it would come out smaller than agreed: grind it all the same?", **common_values
+            )
         elif past:
-            decide(decision="not_ground", result=goes, reason="worn past the smallest size agreed", **told)
+            decide(decision="not_ground", result=goes, reason="worn past the smallest size agreed", **common_values)
             self.photograph(common["pieces"][0], "worn at the corner")
-        elif customer.always_ask or self.told.get("asks"):
-            decide(decision="ask", reason=f"worth grinding again at {self.told['price']} each?", **told)
+        elif customer.always_ask or self.entry.get("asks"):
+            decide(decision="ask", reason=f"worth grinding again at {self.entry['price']} each?", **common_values)
         else:
-            decide(decision="grind", **told)
+            decide(decision="grind", **common_values)
 
     def photograph(self, piece: Piece, words: str) -> None:
         photo = redraw_photo(worn_edge(self.chance))
@@ -166,19 +175,19 @@ class Bench:
         groups: dict[str, list[Piece]] = {}
         for piece in pieces:
             groups.setdefault(plans[piece.pk].grinds or self.kind.grinds[0], []).append(piece)
-        for names, mine in groups.items():
+        for names, chosen_pieces in groups.items():
             grind(
                 by=self.by,
-                pieces=mine,
+                pieces=chosen_pieces,
                 expected={},
                 grinds=names.split(),
                 gashed=True if "end" in names else None,
                 wheel=self.wheel(names),
                 holding=self.holding(),
-                planned={p.pk: self.taken(p, plans[p.pk]) for p in mine},
-                minutes_hundredths=self.chance.randint(350, 650) * len(mine) + 900,
+                planned={p.pk: self.taken(p, plans[p.pk]) for p in chosen_pieces},
+                minutes_hundredths=self.chance.randint(350, 650) * len(chosen_pieces) + 900,
             )
-            self.wait(15 + 5 * len(mine))
+            self.wait(15 + 5 * len(chosen_pieces))
 
     def taken(self, piece: Piece, plan: Plan) -> tuple[int | None, int | None]:
         if plan.diameter_nm is None or not self.kind.computed:
@@ -269,7 +278,7 @@ class Bench:
         return f"coating ground off on the {'flank' if 'sides' in names else 'end'}"
 
 
-def gauge(what: str) -> Gauge | None:
+def gauge(measures: str) -> Gauge | None:
     """The micrometer of the shop's usual kind; of two V-anvils the 60° one, which fits three teeth."""
-    found = Gauge.objects.filter(what=what)
-    return found.filter(name__contains="60°").first() or found.first()
+    gauges = Gauge.objects.filter(what=measures)
+    return gauges.filter(name__contains="60°").first() or gauges.first()

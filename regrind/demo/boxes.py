@@ -48,11 +48,11 @@ class Story:
         self.clock.set(self.days_ago(days + 3))
         self.people = open_shop(self.data, self.clock.started)
         rates.keep_all(self.data["rates"], self.people["Oda"], self.clock)
-        self.customers = {told["name"]: make_customer(told, self.people["Oda"]) for told in self.data["customers"]}
+        self.customers = {entry["name"]: make_customer(entry, self.people["Oda"]) for entry in self.data["customers"]}
         boxes = self.data["history"]["boxes"]
         past = [self.usual_box(days - (days - 30) * n // boxes) for n in range(boxes)]
-        for told in sorted([*past, *self.data["visits"], *self.data["open"]], key=lambda told: -told["days_ago"]):
-            self.box(told)
+        for entry in sorted([*past, *self.data["visits"], *self.data["open"]], key=lambda entry: -entry["days_ago"]):
+            self.box(entry)
 
     def days_ago(self, days: float) -> datetime:
         """Days ago at ten past nine, or, for today, an hour or more before now."""
@@ -61,36 +61,36 @@ class Story:
 
     def usual_box(self, days_ago: int) -> dict[str, Any]:
         """A box of the past: one or two lines of what its customer usually sends; all of it left."""
-        told = self.chance.choice(self.data["customers"])
-        lines = self.chance.sample(told["sends"], min(len(told["sends"]), self.chance.choice((1, 2, 2))))
+        entry = self.chance.choice(self.data["customers"])
+        lines = self.chance.sample(entry["sends"], min(len(entry["sends"]), self.chance.choice((1, 2, 2))))
         return {
-            "customer": told["name"],
+            "customer": entry["name"],
             "days_ago": days_ago,
             "rush": self.chance.random() < 0.08,
             "lines": [line | {"to": "left"} for line in lines],
         }
 
-    def box(self, told: dict[str, Any]) -> None:
-        fay, came = self.people["Fay"], self.clock.set(self.days_ago(told["days_ago"]))
-        customer = self.customers[told["customer"]]
-        due = self.clock.started + timedelta(days=told["due_in"]) if "due_in" in told else came + timedelta(days=10)
+    def box(self, entry: dict[str, Any]) -> None:
+        fay, came = self.people["Fay"], self.clock.set(self.days_ago(entry["days_ago"]))
+        customer = self.customers[entry["customer"]]
+        due = self.clock.started + timedelta(days=entry["due_in"]) if "due_in" in entry else came + timedelta(days=10)
         batch = open_batch(
             by=fay,
             customer=customer,
-            rush=told.get("rush", False),
-            their_count=told.get("their_count"),
-            order_number=told.get("order", self.order_number()),
+            rush=entry.get("rush", False),
+            their_count=entry.get("their_count"),
+            order_number=entry.get("order", self.order_number()),
             due=due.date(),
         )
-        if "difference" in told:
-            change_batch(by=fay, batch=batch, difference=told["difference"])
-        if "stray" in told:
-            note_foreign_item(by=fay, batch=batch, description=told["stray"])
-        lines = [self.line(batch, line) for line in told["lines"]]
-        for line, how in zip(lines, told["lines"], strict=True):
-            self.clock.set(came + timedelta(days=told.get("works_after", 1)))
+        if "difference" in entry:
+            change_batch(by=fay, batch=batch, difference=entry["difference"])
+        if "stray" in entry:
+            note_foreign_item(by=fay, batch=batch, description=entry["stray"])
+        lines = [self.line(batch, line) for line in entry["lines"]]
+        for line, how in zip(lines, entry["lines"], strict=True):
+            self.clock.set(came + timedelta(days=entry.get("works_after", 1)))
             self.work(line, how)
-        if all(line["to"] == "left" for line in told["lines"]):
+        if all(line["to"] == "left" for line in entry["lines"]):
             self.send(batch)
 
     def order_number(self) -> str:
@@ -100,14 +100,16 @@ class Story:
     def send(self, batch: Batch) -> None:
         self.clock.set(self.clock.time.replace(hour=15) + timedelta(days=self.chance.randint(1, 3)))
         released = list(batch.pieces.filter(status="released").select_related("batch"))
-        kept = [p for p in released if p.result == "scrap" and batch.customer.scrap == "recycle"]
-        send_parcel(by=self.people["Fay"], batch=batch, pieces=[p for p in released if p not in kept], recycled=kept)
+        recycled = [p for p in released if p.result == "scrap" and batch.customer.scrap == "recycle"]
+        send_parcel(
+            by=self.people["Fay"], batch=batch, pieces=[p for p in released if p not in recycled], recycled=recycled
+        )
 
-    def line(self, batch: Batch, told: dict[str, Any]) -> Line:
-        parsed, fay = parse_line(told["said"], "in"), self.people["Fay"]
+    def line(self, batch: Batch, entry: dict[str, Any]) -> Line:
+        parsed, fay = parse_line(entry["said"], "in"), self.people["Fay"]
         stated = {name: getattr(parsed, name) for name in rates.KNOWN}
         family = find_or_make_family(by=fay, kind=parsed.kind, **stated)
-        within = nm(told["matched"]) if "matched" in told else None
+        within = nm(entry["matched"]) if "matched" in entry else None
         line = log_line(
             by=fay,
             batch=batch,
@@ -117,25 +119,25 @@ class Story:
             stated=stated,
             matched=bool(within),
             match_tolerance_nm=within,
-            customer_tool_number=told.get("number", ""),
+            customer_tool_number=entry.get("number", ""),
         )
-        set_prices(by=fay, prices={line: minor(told["price"])})
-        self.know(line, told)
+        set_prices(by=fay, prices={line: minor(entry["price"])})
+        self.know(line, entry)
         return Line.objects.select_related("batch__customer", "family").get(pk=line.pk)
 
-    def know(self, line: Line, told: dict[str, Any]) -> None:
+    def know(self, line: Line, entry: dict[str, Any]) -> None:
         """Which tool it is, what is missing of it, and what they complain of."""
         fay, pieces = self.people["Fay"], pieces_of(line)
-        if "follow" in told:
+        if "follow" in entry:
             follow(
                 by=fay,
                 piece=pieces[0],
-                customer_number=told["follow"],
-                tool=Tool.objects.filter(customer_number=told["follow"]).first(),
+                customer_number=entry["follow"],
+                tool=Tool.objects.filter(customer_number=entry["follow"]).first(),
             )
-        if "missing" in told:
-            name_missing(by=fay, pieces=pieces[-1:], reason=told["missing"])
-        if "complaint" in told:
+        if "missing" in entry:
+            name_missing(by=fay, pieces=pieces[-1:], reason=entry["missing"])
+        if "complaint" in entry:
             before = Piece.objects.filter(
                 line__family=line.family,
                 batch__customer=line.batch.customer,
@@ -147,24 +149,24 @@ class Story:
                 by=fay,
                 piece=pieces[0],
                 earlier=before.select_related("batch").order_by("-pk")[0],
-                reason=told["complaint"],
+                reason=entry["complaint"],
             )
 
-    def work(self, line: Line, told: dict[str, Any]) -> None:
+    def work(self, line: Line, entry: dict[str, Any]) -> None:
         """Take a line as far as `to` says; what waits for an answer gets it where the line is to go on."""
-        far = STAGES.index(told["to"])
+        far = STAGES.index(entry["to"])
         if far < STAGES.index("inspected"):
             return
         hand = self.people[self.chance.choice(("Bea", "Nils"))]
-        bench = Bench(line, told | came_as(line), hand, self.chance, self.clock)
+        bench = Bench(line, entry | came_as(line), hand, self.chance, self.clock)
         bench.look(there(line, "arrived"))
         if far < STAGES.index("waiting"):
             return
         bench.plan(there(line, "inspected"))
         if far > STAGES.index("waiting") and (waiting := there(line, "waiting")):
-            self.answer(line, waiting, told.get("answer"))
+            self.answer(line, waiting, entry.get("answer"))
         if far >= STAGES.index("ground"):
-            self.grind(line, told, bench, far)
+            self.grind(line, entry, bench, far)
 
     def answer(self, line: Line, pieces: list[Piece], how: str | None) -> None:
         self.clock.set(self.clock.time + timedelta(hours=5))
@@ -181,14 +183,14 @@ class Story:
             decision=decision,
         )
 
-    def grind(self, line: Line, told: dict[str, Any], bench: Bench, far: int) -> None:
-        if not (mine := there(line, "ready_to_grind")):
+    def grind(self, line: Line, entry: dict[str, Any], bench: Bench, far: int) -> None:
+        if not (ready := there(line, "ready_to_grind")):
             return
         self.clock.set(self.clock.time + timedelta(minutes=50))
-        bench.grind(mine)
-        coats = "slip" in told
+        bench.grind(ready)
+        coats = "slip" in entry
         if coats:
-            bench.coat(there(line, "ground"), told["slip"], told["back_in"])
+            bench.coat(there(line, "ground"), entry["slip"], entry["back_in"])
         if coats and far > STAGES.index("at_coater"):
             self.clock.set(self.clock.time + timedelta(days=5))
             bench.bring_back(there(line, "at_coater"))

@@ -15,8 +15,8 @@ def worn_edge(chance: random.Random) -> bytes:
     picture = Image.new("RGB", (WIDE, HIGH), (196, 190, 178))
     pen = ImageDraw.Draw(picture)
     _body(pen)
-    for at in range(-400, 1000, 300):
-        _flute(pen, at + chance.randint(-30, 30))
+    for position in range(-400, 1000, 300):
+        _flute(pen, position + chance.randint(-30, 30))
     _chip(pen, chance)
     noise = Image.effect_noise((WIDE, HIGH), 26).convert("RGB")
     picture = ImageChops.overlay(picture.filter(ImageFilter.GaussianBlur(2.2)), noise)
@@ -32,10 +32,10 @@ def _body(pen: ImageDraw.ImageDraw) -> None:
         pen.line((0, y, END, y), fill=(int(lit), int(lit * 0.98), int(lit * 0.95)))
 
 
-def _flute(pen: ImageDraw.ImageDraw, at: int) -> None:
+def _flute(pen: ImageDraw.ImageDraw, position: int) -> None:
     """A dark flute across the bar at the helix, with the bright land along its edge."""
     top, bottom, lean = AXIS - RADIUS, AXIS + RADIUS, 270
-    corners = [(at, bottom), (at + lean, top), (at + lean + 120, top), (at + 120, bottom)]
+    corners = [(position, bottom), (position + lean, top), (position + lean + 120, top), (position + 120, bottom)]
     pen.polygon([(min(x, END), y) for x, y in corners], fill=(52, 50, 48))
     pen.line([(min(x, END), y) for x, y in corners[2:]], fill=(232, 230, 222), width=9)
 

@@ -26,17 +26,19 @@ KNOWN = (
 MONEY = ("price", "wheel", "new")
 
 
-def family_of(said: str, by: Person) -> Family:
+def family_of(wording: str, by: Person) -> Family:
     """The family of a tool as it is said on a slip, without its count."""
-    told = parse_line(f"1 x {said}", "in")
-    return find_or_make_family(by=by, kind=told.kind, **{name: getattr(told, name) for name in KNOWN})
+    line = parse_line(f"1 x {wording}", "in")
+    return find_or_make_family(by=by, kind=line.kind, **{name: getattr(line, name) for name in KNOWN})
 
 
-def keep_all(told: list[dict[str, Any]], by: Person, clock: Clock) -> None:
+def keep_all(entries: list[dict[str, Any]], by: Person, clock: Clock) -> None:
     """Write them down in the order of their days, as the owner would have."""
-    for rate in sorted(told, key=lambda rate: -rate["days_ago"]):
+    for rate in sorted(entries, key=lambda rate: -rate["days_ago"]):
         scope: Scope = (family_of(rate["of"], by).pk, "")
-        amounts: dict[tuple[str, str], int | None] = {(what, ""): minor(rate[what]) for what in MONEY if what in rate}
+        amounts: dict[tuple[str, str], int | None] = {
+            (column, ""): minor(rate[column]) for column in MONEY if column in rate
+        }
         amounts |= {("life", ""): rate["life"]} if "life" in rate else {}
         keep_rates(
             by=by,

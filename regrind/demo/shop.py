@@ -42,41 +42,43 @@ def typed(mm: float, unit: Unit) -> Typed:
 def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:
     """ShopSettings, gauges, wheels and holdings; returns the people by name. `now`: what calibration counts from."""
     people = {
-        told["name"]: Person.objects.create_user(told["name"], None, **{role: told.get(role, False) for role in ROLES})
-        for told in data["people"]
+        entry["name"]: Person.objects.create_user(
+            entry["name"], None, **{role: entry.get(role, False) for role in ROLES}
+        )
+        for entry in data["people"]
     }
     head = dict(data["letterhead"])
     save_shop_settings(by=people["Oda"], rate_minor=minor(head.pop("rate")), **head)
-    for told in data["gauges"]:
+    for entry in data["gauges"]:
         Gauge.objects.create(
-            name=told["name"],
-            what=told["what"],
-            resolution_nm=nm(told["resolution"]),
-            uncertainty_nm=nm(told["uncertainty"]),
-            anvil_cdeg=told["anvil"] * 100 if "anvil" in told else None,
-            calibrated_until=(now + timedelta(days=told["calibrated_days"])).date(),
+            name=entry["name"],
+            what=entry["what"],
+            resolution_nm=nm(entry["resolution"]),
+            uncertainty_nm=nm(entry["uncertainty"]),
+            anvil_cdeg=entry["anvil"] * 100 if "anvil" in entry else None,
+            calibrated_until=(now + timedelta(days=entry["calibrated_days"])).date(),
         )
-    for told in data["wheels"]:
+    for entry in data["wheels"]:
         Wheel.objects.create(
-            name=told["name"],
-            abrasive=told["abrasive"],
-            shape=told["shape"],
-            grit=told["grit"],
-            bond=told["bond"],
-            diameter_nm=nm(told["diameter"]),
-            width_nm=nm(told["width"]),
-            marked_maximum_rpm=told["rpm"],
-            trued_runout_nm=nm(told["trued"]),
+            name=entry["name"],
+            abrasive=entry["abrasive"],
+            shape=entry["shape"],
+            grit=entry["grit"],
+            bond=entry["bond"],
+            diameter_nm=nm(entry["diameter"]),
+            width_nm=nm(entry["width"]),
+            marked_maximum_rpm=entry["rpm"],
+            trued_runout_nm=nm(entry["trued"]),
         )
     WorkHolding.objects.bulk_create([WorkHolding(name=name) for name in data["holdings"]])
     return people
 
 
-def make_customer(told: dict[str, Any], by: Person) -> Customer:
+def make_customer(entry: dict[str, Any], by: Person) -> Customer:
     """A customer with the terms that the scenario tells."""
-    values: dict[str, Any] = {name: told[name] for name in PLAIN if name in told}
-    values |= {f"{name}_nm": nm(told[name]) for name in ("under", "step", "shortest") if name in told}
-    values |= {f"{name}_minor": minor(told[name]) for name in ("batch_minimum", "rush_charge") if name in told}
-    if "percent" in told:
-        values["under_basis_points"] = minor(told["percent"])
-    return keep_customer(by=by, regrinds_left_on_report=told.get("regrinds_left", False), **values)
+    values: dict[str, Any] = {name: entry[name] for name in PLAIN if name in entry}
+    values |= {f"{name}_nm": nm(entry[name]) for name in ("under", "step", "shortest") if name in entry}
+    values |= {f"{name}_minor": minor(entry[name]) for name in ("batch_minimum", "rush_charge") if name in entry}
+    if "percent" in entry:
+        values["under_basis_points"] = minor(entry["percent"])
+    return keep_customer(by=by, regrinds_left_on_report=entry.get("regrinds_left", False), **values)

@@ -48,6 +48,6 @@ def list_flank_options(tool_state: ToolState) -> list[CutOption]:
         cut_options += [
             cut_option
             for cut_option in list_corner_options(tool_state, accepted, accepted=True)
-            if not any(is_as_good(measure_option(mine), measure_option(cut_option)) for mine in own_corner)
+            if not any(is_as_good(measure_option(cut), measure_option(cut_option)) for cut in own_corner)
         ]
     return cut_options

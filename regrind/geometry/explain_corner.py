@@ -65,7 +65,7 @@ def explain_corner(tool_state: ToolState, cut_option: CutOption, stored: Mapping
 def _explain_radius(tool_state: ToolState, shape: Shape, index: int) -> Step:
     """The largest radius of the sides that takes a mark with the end cut for its own damage."""
     spot, end = make_spot(tool_state, index), tool_state.ends.own_nm / NM_PER_MM
-    radius, angle = trace_radius(shape, end, spot)
+    radius, (angle, *_) = trace_radius(shape, end, spot)
     mark = Number("mark", index + 1, "")
     if math.isinf(radius):
         return Step("radius_of_mark", "any: the end takes it", (mark, Number("e", end)), None, "mm", _SOURCE)
@@ -80,7 +80,7 @@ def _explain_need(tool_state: ToolState, cut_option: CutOption, shape: Shape, in
     """The least cut-back that takes a mark on these sides, before the finish."""
     spot, finish = make_spot(tool_state, index), tool_state.case.allow.finish_radial_nm / NM_PER_MM
     sides = cut_option.worst.radius_mm + finish if cut_option.sides else spot.tooth_mm
-    need, angle = trace_need(shape, sides, spot)
+    need, (angle, *_) = trace_need(shape, sides, spot)
     mark, over = Number("mark", index + 1, ""), Number("R", sides)
     if math.isinf(need):
         return Step("need_of_mark", "none: the sides take it", (mark, over), None, "mm", _SOURCE)

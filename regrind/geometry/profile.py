@@ -89,17 +89,17 @@ def find_largest_need(shape: Shape, sides_mm: float, spot: Spot) -> float:
     return trace_need(shape, sides_mm, spot)[0]
 
 
-def trace_need(shape: Shape, sides_mm: float, spot: Spot) -> tuple[float, float | None]:
-    """`find_largest_need` and the angle on the arc where it lies; None for a limit just before the sides' radius.
+def trace_need(shape: Shape, sides_mm: float, spot: Spot) -> tuple[float, tuple[float | None, ...]]:
+    """`find_largest_need` and the angles on the arc where it lies (all ties); None for a limit just before the sides'.
 
-    A mark along the axis has one point, at the angle 0.
+    A mark along the axis has one point, at the angle 0. Where the whole extent ties, its ends stand for it.
     Source: derived in the notes (corner, chamfer and ball).
 
     >>> trace_need(Shape("square"), 5.0, Spot(5.0, 0.1, to_mm=2.0))
-    (2.0, 0.0)
+    (2.0, (0.0,))
     """
     if spot.arc_mm is None:
-        return find_need(shape, sides_mm, *spot.point(0.0)), 0.0
+        return find_need(shape, sides_mm, *spot.point(0.0)), (0.0,)
     angles: list[float | None] = list(_angles_of_need(shape, sides_mm, spot))
     needs = [find_need(shape, sides_mm, *spot.point(angle or 0.0)) for angle in angles]
     side = _angle_at_radius(spot, sides_mm)
@@ -107,7 +107,7 @@ def trace_need(shape: Shape, sides_mm: float, spot: Spot) -> tuple[float, float 
         needs.append(spot.point(side)[0] - shape.radius_at(sides_mm))
         angles.append(None)
     most = max(needs)
-    return most, angles[needs.index(most)]
+    return most, _list_ties(angles, needs, most)
 
 
 def _angles_of_need(shape: Shape, sides_mm: float, spot: Spot) -> Iterator[float]:
@@ -159,17 +159,17 @@ def find_least_radius(shape: Shape, end_mm: float, spot: Spot) -> float:
     return trace_radius(shape, end_mm, spot)[0]
 
 
-def trace_radius(shape: Shape, end_mm: float, spot: Spot) -> tuple[float, float | None]:
-    """`find_least_radius` and the angle on the arc where it lies; None for a limit just behind the new end.
+def trace_radius(shape: Shape, end_mm: float, spot: Spot) -> tuple[float, tuple[float | None, ...]]:
+    """`find_least_radius` and the angles on the arc where it lies (all ties); None for a limit just behind the new end.
 
-    A mark along the axis has one point, at the angle 0.
+    A mark along the axis has one point, at the angle 0. Where the whole extent ties, its ends stand for it.
     Source: derived in the notes (corner, chamfer and ball).
 
     >>> trace_radius(Shape("square"), 0.0, Spot(5.0, 0.1, to_mm=2.0))
-    (4.9, 0.0)
+    (4.9, (0.0,))
     """
     if spot.arc_mm is None:
-        return find_radius(shape, end_mm, *spot.point(0.0)), 0.0
+        return find_radius(shape, end_mm, *spot.point(0.0)), (0.0,)
     angles: list[float | None] = list(_angles_of_radius(shape, end_mm, spot))
     radii = [find_radius(shape, end_mm, *spot.point(angle or 0.0)) for angle in angles]
     end = _arccos((spot.arc_mm - end_mm) / (spot.arc_mm - spot.depth_mm))
@@ -177,7 +177,17 @@ def trace_radius(shape: Shape, end_mm: float, spot: Spot) -> tuple[float, float 
         radii.append(spot.point(end)[1] + shape.size_mm)
         angles.append(None)
     least = min(radii)
-    return least, angles[radii.index(least)]
+    return least, _list_ties(angles, radii, least)
+
+
+def _list_ties(angles: list[float | None], values: list[float], extreme: float) -> tuple[float | None, ...]:
+    """The angles, each once, at which the extreme lies; where there is none at all (infinite), the first.
+
+    A limit (None) counts only where no point of the extent ties with it: its slope has no bound there.
+    """
+    ties = [angle for angle, value in zip(angles, values, strict=True) if abs(value - extreme) <= SAME_MM]
+    points = tuple(dict.fromkeys(angle for angle in ties if angle is not None))
+    return points or tuple(ties[:1]) or (angles[0],)
 
 
 def _angles_of_radius(shape: Shape, end_mm: float, spot: Spot) -> Iterator[float]:

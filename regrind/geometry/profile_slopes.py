@@ -10,7 +10,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from regrind.geometry.flow import differentiate
-from regrind.geometry.profile import Shape, Spot, find_largest_need, find_least_radius, trace_need, trace_radius
+from regrind.geometry.profile import (
+    Shape,
+    Spot,
+    find_largest_need,
+    find_least_radius,
+    trace_need,
+    trace_radius,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,35 +31,43 @@ class CornerSlopes:
     by_other: float
 
 
-def follow_need(old: Shape, new: Shape, sides_mm: float, spot: Spot, *, same: bool) -> CornerSlopes:
-    """Slopes of `find_largest_need`. old: the tool's own corner. same: whether `new` is that, and grows with it.
+def follow_need(old: Shape, new: Shape, sides_mm: float, spot: Spot, *, same: bool) -> list[CornerSlopes]:
+    """Slopes of `find_largest_need`, for each point where it lies.
 
+    old: the tool's own corner. same: whether `new` is that, and grows with it.
     Source: derivatives of the formulas of `profile`.
 
     >>> follow_need(Shape("square"), Shape("chamfer", 0.5), 5.0, Spot(5.0, 0.1, to_mm=0.7), same=False)
-    CornerSlopes(by_depth=1.0, by_tooth=-1.0, by_corner=0.0, by_other=1.0)
+    [CornerSlopes(by_depth=1.0, by_tooth=-1.0, by_corner=0.0, by_other=1.0)]
     """
-    angle = trace_need(new, sides_mm, spot)[1]
-    if angle is None:
-        return _step(find_largest_need, old, new, sides_mm, spot, same)
-    by_x, by_sides, by_size = _need_slopes(new, sides_mm, spot.point(angle)[1])
-    return _collect(old, new, spot, angle, (1.0, by_x), by_sides, by_size, same)
+    slopes = []
+    for angle in trace_need(new, sides_mm, spot)[1]:
+        if angle is None:
+            slopes.append(_step(find_largest_need, old, new, sides_mm, spot, same))
+            continue
+        by_x, by_sides, by_size = _need_slopes(new, sides_mm, spot.point(angle)[1])
+        slopes.append(_collect(old, new, spot, angle, (1.0, by_x), by_sides, by_size, same))
+    return slopes
 
 
-def follow_radius(old: Shape, new: Shape, end_mm: float, spot: Spot, *, same: bool) -> CornerSlopes:
-    """Slopes of `find_least_radius`. old: the tool's own corner. same: whether `new` is that, and grows with it.
+def follow_radius(old: Shape, new: Shape, end_mm: float, spot: Spot, *, same: bool) -> list[CornerSlopes]:
+    """Slopes of `find_least_radius`, for each point where it lies.
 
+    old: the tool's own corner. same: whether `new` is that, and grows with it.
     Source: derivatives of the formulas of `profile`.
 
     >>> follow_radius(Shape("square"), Shape("chamfer", 0.5), 0.0, Spot(5.0, 0.1, to_mm=0.3), same=False)
-    CornerSlopes(by_depth=-1.0, by_tooth=1.0, by_corner=0.0, by_other=1.0)
+    [CornerSlopes(by_depth=-1.0, by_tooth=1.0, by_corner=0.0, by_other=1.0)]
     """
-    angle = trace_radius(new, end_mm, spot)[1]
-    if angle is None:
-        return _step(find_least_radius, old, new, end_mm, spot, same)
-    z, x = spot.point(angle)
-    by_z, by_x, by_size = _radius_slopes(new, end_mm, z, x)
-    return _collect(old, new, spot, angle, (by_z, by_x), -by_z, by_size, same)
+    slopes = []
+    for angle in trace_radius(new, end_mm, spot)[1]:
+        if angle is None:
+            slopes.append(_step(find_least_radius, old, new, end_mm, spot, same))
+            continue
+        z, x = spot.point(angle)
+        by_z, by_x, by_size = _radius_slopes(new, end_mm, z, x)
+        slopes.append(_collect(old, new, spot, angle, (by_z, by_x), -by_z, by_size, same))
+    return slopes
 
 
 def _need_slopes(new: Shape, sides: float, x: float) -> tuple[float, float, float]:

@@ -58,11 +58,11 @@ def _follow_corner_radius(tool_state: ToolState, cut_option: CutOption, index: i
     """The end's own need counts too: the farther the end is cut, the more the sides may keep."""
     old, new = make_shape(tool_state.case.tool.corner), make_shape(cut_option.corner)
     end = tool_state.ends.own_nm / NM_PER_MM
-    slopes = follow_radius(old, new, end, make_spot(tool_state, index), same=not cut_option.accepted)
-    for end_flow in _follow_own_need(tool_state) if end > 0 and slopes.by_other else (Flow(),):
-        flow = _as_flow(tool_state, index, slopes)
-        flow.add(end_flow, slopes.by_other)
-        yield flow
+    for slopes in follow_radius(old, new, end, make_spot(tool_state, index), same=not cut_option.accepted):
+        for end_flow in _follow_own_need(tool_state) if end > 0 and slopes.by_other else (Flow(),):
+            flow = _as_flow(tool_state, index, slopes)
+            flow.add(end_flow, slopes.by_other)
+            yield flow
 
 
 def _as_flow(tool_state: ToolState, index: int, slopes: CornerSlopes) -> Flow:
@@ -84,25 +84,28 @@ def _follow_cut(
     elif edge.by == "end":
         yield from follow_end(tool_state)
     else:
-        yield _follow_corner_cut(tool_state, cut_option, need, edge, radius)
+        yield from _follow_corner_cut(tool_state, cut_option, need, edge, radius)
 
 
 def _follow_corner_cut(
     tool_state: ToolState, cut_option: CutOption, need: RequiredRadius, edge: CutEdge, radius: Flow
-) -> Flow:
+) -> Iterator[Flow]:
     """A mark, or a tooth's old corner, under sides that are ground to `need` or are left at the tooth's own radius."""
     old, new = make_shape(tool_state.case.tool.corner), make_shape(cut_option.corner)
     tooth = edge.index if edge.by == "corner" else tool_state.case.marks[edge.index].tooth - 1
     tooth_mm = (tool_state.worst.teeth.radii_mm or ())[tooth]
     sides = need.radius_mm + tool_state.case.allow.finish_radial_nm / NM_PER_MM if need.edges else tooth_mm
+    through = radius if need.edges else Flow(by_tooth={tooth: 1.0})
     if edge.by == "corner":
         by_tooth, by_corner, by_sides = follow_put_on(old, new, tooth_mm, sides)
         flow = Flow(by_tooth={tooth: by_tooth}, others=_by_corner(tool_state, by_corner))
-    else:
-        slopes = follow_need(old, new, sides, make_spot(tool_state, edge.index), same=not cut_option.accepted)
-        flow, by_sides = _as_flow(tool_state, edge.index, slopes), slopes.by_other
-    flow.add(radius if need.edges else Flow(by_tooth={tooth: 1.0}), by_sides)
-    return flow
+        flow.add(through, by_sides)
+        yield flow
+        return
+    for slopes in follow_need(old, new, sides, make_spot(tool_state, edge.index), same=not cut_option.accepted):
+        flow = _as_flow(tool_state, edge.index, slopes)
+        flow.add(through, slopes.by_other)
+        yield flow
 
 
 def follow_end(tool_state: ToolState) -> Iterator[Flow]:

@@ -109,12 +109,12 @@ def _foot(canvas: Canvas, name: str, head: Heading, number: int, count: int) -> 
     _ends(canvas, FOOT - 22, words, f"Page {number} of {count}", wide)
 
 
-def _ends(canvas: Canvas, y: float, left: str, right: str, wide: float, size: float = 7.5) -> None:
+def _ends(canvas: Canvas, y: float, left_text: str, right_text: str, wide: float, size: float = 7.5) -> None:
     """Two texts at the ends of a line; shrunk together where they would meet."""
     both = wide - 2 * SIDE - 12
-    size = min(size, both / max(width(left, 1) + width(right, 1), 1))
-    write(canvas, SIDE, y, left, size)
-    write(canvas, wide - SIDE - width(right, size), y, right, size)
+    size = min(size, both / max(width(left_text, 1) + width(right_text, 1), 1))
+    write(canvas, SIDE, y, left_text, size)
+    write(canvas, wide - SIDE - width(right_text, size), y, right_text, size)
 
 
 def end_mark(name: str, revision: int) -> list[Flowable]:

@@ -54,8 +54,8 @@ def news(family: Family, properties: Mapping[str, Any]) -> dict[str, Any]:
 
 def adds(family: Family, properties: Mapping[str, Any]) -> dict[str, Any]:
     """What the family knows and nobody gave, of what decides how a tool is ground: material, coating, helix, index."""
-    given = known(properties)
-    return {name: value for name in DECIDING if name not in given and (value := getattr(family, name)) not in UNKNOWN}
+    texts = known(properties)
+    return {name: value for name in DECIDING if name not in texts and (value := getattr(family, name)) not in UNKNOWN}
 
 
 def fitting_families(many: Sequence[Mapping[str, Any]]) -> list[list[Family]]:

@@ -37,10 +37,10 @@ class RateBook:
 
     days: dict[tuple[Scope, str, str], list[date]] = field(default_factory=lambda: defaultdict(list))
     amounts: dict[tuple[Scope, str, str], list[int | None]] = field(default_factory=lambda: defaultdict(list))
-    said: dict[Scope, set[date]] = field(default_factory=lambda: defaultdict(set))  # when anything was
+    days_of: dict[Scope, set[date]] = field(default_factory=lambda: defaultdict(set))  # when anything was
     before_minor: int | None = None  # the hourly rate before the first dated one
 
-    def own(self, scope: Scope, what: str, day: date, operation: str = "") -> int | None:
+    def find_exact(self, scope: Scope, what: str, day: date, operation: str = "") -> int | None:
         """What was said of exactly this scope and operation, as it held on the day; None where nothing was."""
         key = (scope, what, operation)
         if key not in self.days:
@@ -52,14 +52,14 @@ class RateBook:
         """Family before kind before shop; within each the operation itself before whatever is ground."""
         for scope in scopes_of(family):
             for named in dict.fromkeys((operation, "")):
-                amount = self.own(scope, what, day, named)
+                amount = self.find_exact(scope, what, day, named)
                 if amount is not None:
                     return amount
         return None
 
     def on(self, family: Family, day: date, operation: str = "") -> Rates:
         """All that held for a family on a day; operation as in `Rate`."""
-        hourly = self.own(SHOP, "hourly", day)
+        hourly = self.find_exact(SHOP, "hourly", day)
         return Rates(
             self.find(family, "price", day, operation),
             self.before_minor if hourly is None else hourly,
@@ -69,13 +69,13 @@ class RateBook:
     def periods(self, family: Family, operation: str = "") -> list[tuple[date, Rates]]:
         """What held from when on, oldest first; the first entry holds from date.min."""
         scopes = scopes_of(family)
-        days = {day for scope in scopes for day in self.said.get(scope, ())}
-        told: list[tuple[date, Rates]] = []
+        days = {day for scope in scopes for day in self.days_of.get(scope, ())}
+        periods: list[tuple[date, Rates]] = []
         for day in (ALWAYS, *sorted(days)):
             rates = self.on(family, day, operation)
-            if not told or told[-1][1] != rates:
-                told.append((day, rates))
-        return told
+            if not periods or periods[-1][1] != rates:
+                periods.append((day, rates))
+        return periods
 
 
 def scopes_of(family: Family) -> tuple[Scope, ...]:
@@ -95,7 +95,7 @@ def read_rates(family: int | None = None, *, wide: bool = True) -> RateBook:
         key: tuple[Scope, str, str] = ((family, kind), what, operation)
         book.days[key].append(day)
         book.amounts[key].append(amount)
-        book.said[family, kind].add(day)
+        book.days_of[family, kind].add(day)
     return book
 
 

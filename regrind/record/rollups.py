@@ -46,8 +46,8 @@ class Sums:
 
     def tally(self, kind: TallyName, key: str, good: int = 0, value: int = 0) -> None:
         row = self.tallies.setdefault((kind, key[:300]), [0, 0, 0, 0])
-        for at, more in enumerate((1, good, value, value * value)):
-            row[at] += more
+        for index, more in enumerate((1, good, value, value * value)):
+            row[index] += more
 
 
 Part = TypeVar("Part")
@@ -132,12 +132,12 @@ def _make_missing(cells: list[Cell]) -> None:
 
 def _hold(cells: list[Cell]) -> dict[Cell, FamilyMonth]:
     """The rows of these cells, locked in their order until the transaction ends."""
-    found = (
+    locked = (
         FamilyMonth.objects.select_for_update(no_key=True, of=("self",))
         .filter(_named(cells))
         .order_by("family_id", "customer_id", "month")
     )
-    return {Cell(row.family_id, row.customer_id, row.month): row for row in found}
+    return {Cell(row.family_id, row.customer_id, row.month): row for row in locked}
 
 
 def _named(cells: list[Cell]) -> Q:
@@ -281,8 +281,8 @@ def _write_tallies(counted: Mapping[int, Sums]) -> None:
         for key, tally in stood[pk].items():
             if sums.tallies.get(key) != [tally.n, tally.good, tally.total, tally.squares]:
                 gone.append(tally.pk)
-        kept = {key for key, tally in stood[pk].items() if tally.pk not in gone}
-        new += tally_rows(pk, {key: values for key, values in sums.tallies.items() if key not in kept})
+        keys = {key for key, tally in stood[pk].items() if tally.pk not in gone}
+        new += tally_rows(pk, {key: values for key, values in sums.tallies.items() if key not in keys})
     if gone:
         Tally.objects.filter(pk__in=gone).delete()
     Tally.objects.bulk_create(new, batch_size=ROWS_AT_ONCE)

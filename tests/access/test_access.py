@@ -150,3 +150,20 @@ def test_what_is_not_there_is_not_found(client, owner):
 
 def test_an_address_that_takes_arguments_says_what_another_one_gives():
     assert [row.name for row in TABLE if row.args and row.elsewhere is None] == []
+
+
+def test_no_page_names_the_address_it_was_opened_at(world, client, owner):
+    """A shop's computer gets another address from its router: no link or form may hold the old one. A page of the bench
+    book shows its address on purpose, to be sent to somebody."""
+    client.force_login(owner)
+    named = []
+    for row in [
+        row for row in TABLE if "GET" in row.methods and row.name not in ("shop:backup_file", "calculators:page")
+    ]:
+        with undone():
+            answer = client.get(address(row, world), headers={"Host": "localhost:8123"})
+        assert answer.status_code != 400, row.name
+        content = b"" if answer.streaming else answer.content
+        if b"localhost" in content or "localhost" in answer.get("Location", ""):
+            named.append(row.name)
+    assert named == []

@@ -41,7 +41,9 @@ class Track:
 
 
 def need_of(corner: Corner, sides: float, track: Track) -> float:
-    """The cut-back at which no deepest point is left; -inf where the sides take them all."""
+    """The cut-back at which no deepest point is left; -inf where the sides take them all, nan for endless sides."""
+    if not 0 < sides < math.inf:
+        return math.nan
 
     def needs(angles: np.ndarray) -> np.ndarray:
         z, x = track.points(angles)

@@ -3,12 +3,25 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import count, product
 
 from tests.geometry import slow_limits
 from tests.geometry.slow_end_case import EndCase, mm, read_end_case
-from tests.geometry.slow_ends import Option, State, cut_after, first_state, flank_options, radius_after, spread_of
+from tests.geometry.slow_ends import (
+    SAME,
+    Option,
+    State,
+    cut_after,
+    first_state,
+    flank_options,
+    need_at,
+    radius_after,
+    spread_of,
+    stop_at,
+)
 from tests.geometry.slow_faces import FaceOption, back_after, face_options, ground, width_of
 from tests.geometry.slow_model import RANK
 from tests.geometry.slow_section import draw_face, rake_deg
@@ -199,20 +212,54 @@ def expanded(name: str, state: State, option: object) -> float:
     """Twice the root of the sum of squares, the largest over what ties."""
     spread, largest = spread_of(state.case), 0.0
     for stop, cut in product(option.stops, option.cuts or (None,)):
-        squares = (slope(name, state, option, stop, cut, key) * own for key, own in spread.items())
-        largest = max(largest, 2 * math.sqrt(sum(square**2 for square in squares)))
+        for picked in pick_ties(state, option, stop, cut):
+            squares = (slope(name, picked, option, stop, cut, key) * own for key, own in spread.items())
+            largest = max(largest, 2 * math.sqrt(sum(square**2 for square in squares)))
     return largest if largest > slow_limits.NOISE else 0.0
+
+
+def pick_ties(state: State, option: object, stop: tuple, cut: tuple | None) -> Iterator[State]:
+    """The state with each of what ties at the end or along an arc taken by itself: one small step would mix them."""
+    ends = [k for k in range(len(state.case.ends)) if state.end_need(k) >= state.own_end - SAME]
+    states = [replace(state, end_pick=k) for k in ends] or [state]
+    if isinstance(option, FaceOption):
+        return iter(states)
+    corner, accepted = option.corner, option.accepted
+    sides = None if stop[0] == "none" else stop_at(state, corner, accepted, stop)
+    if stop[0] == "mark":
+        states = [
+            fixed for one in states for fixed in _fix_angles(one, stop[1], lambda s: stop_at(s, corner, accepted, stop))
+        ]
+    if cut and cut[0] == "mark" and cut != stop:
+        states = [
+            fixed
+            for one in states
+            for fixed in _fix_angles(one, cut[1], lambda s: need_at(s, corner, accepted, sides, cut))
+        ]
+    return iter(states)
+
+
+def _fix_angles(state: State, k: int, value) -> list[State]:
+    """A mark on an arc narrowed to each of its ends that sets the value as much as the whole of it does."""
+    mark = state.case.marks[k]
+    if mark.arc is None:
+        return [state]
+    narrow = []
+    for angle in dict.fromkeys(mark.arc):
+        marks = [*state.case.marks[:k], replace(mark, arc=(angle, angle)), *state.case.marks[k + 1 :]]
+        narrow.append(replace(state, case=replace(state.case, marks=tuple(marks))))
+    return [one for one in narrow if abs(value(one) - value(state)) <= SAME] or [state]
 
 
 def slope(name: str, state: State, option: object, stop: tuple, cut: tuple | None, key: object) -> float:
     def rise(step: float) -> float:
-        moved = (State(state.case, state.q | {key: state.q[key] + way}, state.pick) for way in (step, -step))
+        moved = (replace(state, q=state.q | {key: state.q[key] + way}) for way in (step, -step))
         up, down = (value_of(name, other, option, stop, cut) for other in moved)
         return math.nan if up is None or down is None else (up - down) / (2 * step)
 
     # of three widths the one whose double agrees best: too wide bends, too narrow is noise
     tried = [(rise(step), rise(2 * step)) for step in (STEP, STEP / 30, STEP / 1000)]
-    narrow, wide = min(tried, key=lambda pair: abs(pair[0] - pair[1]) if pair[0] == pair[0] else math.inf)
+    narrow, wide = min(tried, key=lambda pair: abs(pair[0] - pair[1]) if all(map(math.isfinite, pair)) else math.inf)
     return (4 * narrow - wide) / 3
 
 

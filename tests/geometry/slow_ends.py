@@ -52,6 +52,7 @@ class State:
     case: EndCase
     q: dict
     pick: Pick
+    end_pick: int | None = None
 
     @property
     def teeth(self) -> list[float]:
@@ -108,6 +109,8 @@ class State:
 
     @property
     def own_end(self) -> float:
+        if self.end_pick is not None:
+            return self.end_need(self.end_pick)
         return max([self.end_need(k) for k in range(len(self.case.ends))], default=0.0)
 
     def joined(self) -> float:

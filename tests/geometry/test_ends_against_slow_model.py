@@ -11,6 +11,9 @@ import os
 
 import pytest
 
+from regrind.geometry.case import read
+from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 from tests.geometry.end_maker import EndMaker
 from tests.geometry.slow_compare import as_lines, differences, run_plan
 from tests.geometry.slow_end_answer import answer
@@ -31,6 +34,14 @@ def test_program_agrees_with_slow_model(seed: int, face: bool, tmp_path) -> None
         texts = _compare(answers[line], answer(case))
         found += [f"case {line}: {text}\n  {json.dumps(case)}" for text in texts]
     assert not found, f"{len(found)} differences, among them:\n" + "\n".join(found[:8])
+
+
+@pytest.mark.parametrize(("seed", "number"), [(10, 177), (11, 35), (11, 216), (12, 230)])
+def test_ties_along_an_arc_and_on_the_end_take_the_largest_uncertainty(seed: int, number: int) -> None:
+    """Marks of one depth whose whole arc, or whose end marks, need the same: each end of the tie counts by itself."""
+    maker = EndMaker(seed)
+    case = [maker.case(False) for _ in range(number)][-1]
+    assert _compare(as_dict(work_out(read(case))), answer(case)) == []
 
 
 def _compare(got: dict, want: dict) -> list[str]:

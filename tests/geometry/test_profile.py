@@ -130,7 +130,7 @@ def test_slopes_agree_with_small_steps(seed):
         for find, follow, other in ((find_largest_need, follow_need, sides), (find_least_radius, follow_radius, end)):
             if not math.isfinite(find(shape, other, spot)):
                 continue
-            slopes = follow(old, shape, other, spot, same=old == shape)
+            slopes, *_ = follow(old, shape, other, spot, same=old == shape)
             want = differentiate(_moved(find, old, shape, spot), (spot.depth_mm, spot.tooth_mm, old.size_mm, other))
             got = (slopes.by_depth, slopes.by_tooth, slopes.by_corner if old.form == "radius" else 0.0, slopes.by_other)
             steep = max(map(abs, want)) > 30

@@ -124,6 +124,19 @@ def test_a_person_ends_one_of_their_sessions_on_another_device(bench_hand):
     assert here.post("/shop/account/end-session", {"session": row.pk, "once": "b"}).status_code == 422
 
 
+@pytest.mark.parametrize(
+    ("described", "name"),
+    [
+        ("Mozilla/5.0 (Linux; Android 14) AppleWebKit/537.36 Chrome/126.0 Mobile Safari/537.36", "Chrome, Android"),
+        ("Mozilla/5.0 (iPad; CPU OS 17_5 like Mac OS X) Version/17.5 Safari/604.1", "Safari, iPad"),
+        ("Mozilla/5.0 (Windows NT 10.0; Win64) Chrome/126.0 Safari/537.36 Edg/126.0", "Edge, Windows"),
+        ("curl/8.5", "unknown device"),
+    ],
+)
+def test_a_session_names_its_device(described, name):
+    assert PersonSession(device=described).device_name == name
+
+
 def test_nobody_ends_the_session_of_somebody_else(bench_hand, owner):
     hers, mine = signed_in(), signed_in("Oda")
     row = PersonSession.objects.get(person=bench_hand)

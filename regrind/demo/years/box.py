@@ -75,11 +75,11 @@ class LineStory:
 
     def tell(self, count: int) -> None:
         setup = f"{self.years.tables.pieces.last + 1}-{self.line}"
-        own = self.buyer.cutters.setdefault(self.kind.pk, [])
+        known_cutters = self.buyer.cutters.setdefault(self.kind.pk, [])
         chance = self.years.chance
         cutters = [
-            own.pop(chance.randrange(len(own)))
-            if own and chance.random() < AGAIN
+            known_cutters.pop(chance.randrange(len(known_cutters)))
+            if known_cutters and chance.random() < AGAIN
             else Cutter(self.kind.nominal - chance.randint(0, 20) * 1_000)
             for _ in range(count)
         ]
@@ -142,8 +142,10 @@ class LineStory:
     def _steps(self, piece: int, path: list[str], result: str, reason: str) -> None:
         for number, (was, now) in enumerate(pairwise(path), start=1):
             at_end = now in ("released", "left", "missing")
-            told = reason if now in ("released", "missing") else ""
-            self.years.tables.steps.add(self.events[now], piece, number, f"{was}>{now}", result if at_end else "", told)
+            reason_shown = reason if now in ("released", "missing") else ""
+            self.years.tables.steps.add(
+                self.events[now], piece, number, f"{was}>{now}", result if at_end else "", reason_shown
+            )
 
     def _rows(
         self,
@@ -167,7 +169,7 @@ class LineStory:
         self._read("inspected", look, None, **typed)
         if not {"ready_to_grind", "released"} & set(path):
             return
-        left = max(0, self.kind.most - cutter.here - 1)
+        regrinds_left = max(0, self.kind.most - cutter.here - 1)
         is_ground = result == "ground"
         planned = self.events["ready_to_grind" if is_ground else "released"]
         plan = tables.plans.add(
@@ -179,7 +181,7 @@ class LineStory:
             "" if is_ground else result,
             reason,
             cutter.diameter - predicted if is_ground else None,
-            left if is_ground else None,
+            regrinds_left if is_ground else None,
             self.kind.grinds if is_ground else "",
         )
         if "ground" in path:
@@ -209,9 +211,9 @@ class LineStory:
 
     def _read(self, to: str, look: int | None, check: int | None, **lengths: int) -> None:
         pk, name, resolution = self.years.gauge
-        for what, nm in lengths.items():
+        for part, nm in lengths.items():
             self.years.tables.readings.add(
-                self.events[to], look, check, what, nm, _text(nm), "mm", pk, name, resolution
+                self.events[to], look, check, part, nm, _text(nm), "mm", pk, name, resolution
             )
 
     def _home_again(self, cutter: Cutter, piece: int, taken: int) -> None:

@@ -89,10 +89,10 @@ def make_kind(chance: random.Random, pk: int, nominal: int, grinds: str) -> Kind
 
 def make_buyer(chance: random.Random, pk: int, kinds: list[Kind]) -> Buyer:
     """Their families: some of all, the frequent ones likelier, and one of their own most frequent."""
-    own = dict.fromkeys(chance.choices(range(len(kinds)), cum_weights=shares(len(kinds)), k=chance.randint(12, 90)))
-    mine = [kinds[k] for k in own]
-    chance.shuffle(mine)
-    return Buyer(pk, mine, shares(len(mine)))
+    numbers = dict.fromkeys(chance.choices(range(len(kinds)), cum_weights=shares(len(kinds)), k=chance.randint(12, 90)))
+    kinds_bought = [kinds[k] for k in numbers]
+    chance.shuffle(kinds_bought)
+    return Buyer(pk, kinds_bought, shares(len(kinds_bought)))
 
 
 def line_size(chance: random.Random) -> int:

@@ -37,27 +37,27 @@ def fill(*, visits: int, seed: int, say: Callable[[str], object]) -> int:
         by = Person.objects.filter(owner=True).first() or Person.objects.create_user(NAME, owner=True)
         years, buyers = _open(chance, by, filling)
     began = timezone.now() - timedelta(days=YEARS * 365)
-    told, boxes = 0, 0
-    while told < visits:
+    pieces_made, boxes = 0, 0
+    while pieces_made < visits:
         with event(None, "filled in"):
             years.tables.events.number_on()
-            goal = min(visits, told + VISITS_AT_ONCE)
-            while told < goal:
+            goal = min(visits, pieces_made + VISITS_AT_ONCE)
+            while pieces_made < goal:
                 boxes += 1
-                told += _box(years, buyers, boxes, _came(began, told, visits), visits - told)
+                pieces_made += _box(years, buyers, boxes, _came(began, pieces_made, visits), visits - pieces_made)
             years.tables.write()
-        say(f"{told} visits")
+        say(f"{pieces_made} visits")
     with transaction.atomic():
         years.tables.finish()
     return rebuild()
 
 
-def _came(began: datetime, told: int, visits: int) -> datetime:
+def _came(began: datetime, pieces_made: int, visits: int) -> datetime:
     """Boxes come evenly over the years; the last pieces within days, so that there is work on the bench."""
-    rest = visits - told
+    rest = visits - pieces_made
     if rest <= OPEN:
         return timezone.now() - timedelta(hours=rest / 4)
-    return began + (timezone.now() - timedelta(hours=OPEN / 4) - began) * (told / visits)
+    return began + (timezone.now() - timedelta(hours=OPEN / 4) - began) * (pieces_made / visits)
 
 
 def _open(chance: random.Random, by: Person, filling: Event) -> tuple[Years, list[Buyer]]:
@@ -92,16 +92,16 @@ def _cost(chance: random.Random, kinds: list[Kind], filling: Event) -> None:
     """An hourly rate of the shop and the prices of every family, each said anew every few years."""
     today, rows = timezone.localdate(), []
 
-    def say(what: str, minor: int, since: date, family: int | None) -> None:
+    def say(name: str, minor: int, since: date, family: int | None) -> None:
         rows.append(
             Rate(
-                what=what,
+                what=name,
                 amount=minor,
                 from_day=since,
                 family_id=family,
                 kind=SHOP[1],
                 event=filling,
-                currency="" if what == "life" else "USD",
+                currency="" if name == "life" else "USD",
             )
         )
 
@@ -111,8 +111,8 @@ def _cost(chance: random.Random, kinds: list[Kind], filling: Event) -> None:
     for kind in kinds:
         for year in range(0, YEARS + 1, 5):
             since = today - timedelta(days=365 * (YEARS - year))
-            for what, minor in (("price", kind.price), ("wheel", chance.randint(20, 90)), ("new", kind.price * 5)):
-                say(what, round(minor * _inflation(since)), since, kind.pk)
+            for name, minor in (("price", kind.price), ("wheel", chance.randint(20, 90)), ("new", kind.price * 5)):
+                say(name, round(minor * _inflation(since)), since, kind.pk)
             say("life", kind.most, since, kind.pk)
     Rate.objects.bulk_create(rows)
 

@@ -34,7 +34,7 @@ class RatesForm(ShopForm):
         self.current: dict[RateKey, int | None] = {}
         for key, field in _fields(scope, kind):
             name = "_".join((key[0], *key[1].split()))
-            self.keys[name], self.current[key] = key, book.own(scope, key[0], today, key[1])
+            self.keys[name], self.current[key] = key, book.find_exact(scope, key[0], today, key[1])
             field.initial = _shown(key[0], self.current[key])
             self.fields[name] = field
         self.initial.update(from_day=today, seen=newest_pk(scope))

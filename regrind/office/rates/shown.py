@@ -37,7 +37,7 @@ def _fallback(scope: Scope, kind: str, key: RateKey, book: RateBook) -> str:
     if operation:
         return ""
     for wider, words in (((None, kind), "of the kind"), (SHOP, "of the whole shop")):
-        amount = book.own(wider, name, today) if wider != scope else None
+        amount = book.find_exact(wider, name, today) if wider != scope else None
         if amount is not None:
             return f"If empty: {amount if name == 'life' else _money(amount)} {words}."
     return ""

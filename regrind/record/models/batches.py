@@ -71,9 +71,9 @@ class Line(models.Model):
 
     def smallest_diameter_nm(self) -> int | None:
         """The line's own smallest diameter, else what the customer's terms make of its nominal size; nm or None."""
-        own: int | None = self.smallest_nm
-        if own is not None:
-            return own
+        smallest: int | None = self.smallest_nm
+        if smallest is not None:
+            return smallest
         return self.batch.customer.smallest_diameter_nm(self.family.nominal_nm)
 
     def shortest_usable_nm(self) -> int | None:

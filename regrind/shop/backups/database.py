@@ -76,7 +76,7 @@ def _copy_sqlite(target: Path) -> tuple[dict[str, int], list[str]]:
     """
     end = time.monotonic() + PATIENCE_S
 
-    def give_up(status: int, left: int, pages: int) -> None:
+    def give_up(status: int, pages_left: int, pages: int) -> None:
         if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() > end:
             raise BackupError("The database cannot be copied: another program has locked it for a minute. Try again.")
 

@@ -48,24 +48,24 @@ def _hold_parts(parts: int) -> None:
 def _look_at_png(content: bytes) -> None:
     """ISO/IEC 15948, 5.3: length, kind, that many bytes and a checksum, again and again; the size comes first."""
     _hold(_big(content[16:20]) * _big(content[20:24]), MOST_AT_ONCE, "as PNG")
-    at, parts = 8, 0
-    while at < len(content):
-        at, parts = at + 12 + _big(content[at : at + 4]), parts + 1
+    offset, parts = 8, 0
+    while offset < len(content):
+        offset, parts = offset + 12 + _big(content[offset : offset + 4]), parts + 1
         _hold_parts(parts)
 
 
 def _look_at_jpeg(content: bytes) -> None:
-    at, parts, scans, pixels, progressive = 2, 0, 0, 0, False
-    while marker := MARKER.search(content, at):
-        code, at, parts = content[marker.end() - 1], marker.end(), parts + 1
+    offset, parts, scans, pixels, progressive = 2, 0, 0, 0, False
+    while marker := MARKER.search(content, offset):
+        code, offset, parts = content[marker.end() - 1], marker.end(), parts + 1
         _hold_parts(parts)
         if code == END:
             break
         if code in FRAMES:
-            pixels = max(pixels, _big(content[at + 3 : at + 5]) * _big(content[at + 5 : at + 7]))
+            pixels = max(pixels, _big(content[offset + 3 : offset + 5]) * _big(content[offset + 5 : offset + 7]))
             progressive |= code in PROGRESSIVE
         scans += code == SCAN
-        at += 0 if code in ALONE else _big(content[at : at + 2])
+        offset += 0 if code in ALONE else _big(content[offset : offset + 2])
     _hold(pixels, MOST_PIXELS, "for a photo")
     if progressive or scans > 1:
         _hold(pixels, MOST_AT_ONCE, "for a JPEG of several passes")

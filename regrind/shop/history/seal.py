@@ -23,8 +23,8 @@ def digest_of(rows: Iterable[History], before: str) -> str:
     return digest.hexdigest()
 
 
-def _moment(at: datetime) -> str:
-    return at.astimezone(UTC).isoformat(timespec="microseconds")
+def _moment(moment: datetime) -> str:
+    return moment.astimezone(UTC).isoformat(timespec="microseconds")
 
 
 def _values(row: History) -> tuple[object, ...] | None:

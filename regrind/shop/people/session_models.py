@@ -5,6 +5,17 @@ from django.utils import timezone
 
 from .person import Person
 
+# Part of a browser's own description -> the name to show, the more special ones first
+BROWSERS = {"Edg": "Edge", "OPR": "Opera", "Firefox": "Firefox", "Chrome": "Chrome", "Safari": "Safari"}
+SYSTEMS = {
+    "Android": "Android",
+    "iPad": "iPad",
+    "iPhone": "iPhone",
+    "Windows": "Windows",
+    "Mac OS": "Mac",
+    "Linux": "Linux",
+}
+
 
 class PersonSession(models.Model):
     """An open session of a person. opened_with: password, PIN or badge. device: as its browser names itself."""
@@ -19,3 +30,10 @@ class PersonSession(models.Model):
 
     class Meta:
         ordering = ["-last_used", "-pk"]
+
+    @property
+    def device_name(self) -> str:
+        """`Chrome, Android`; "unknown device" where the browser does not say."""
+        browser = next((name for part, name in BROWSERS.items() if part in self.device), "")
+        system = next((name for part, name in SYSTEMS.items() if part in self.device), "")
+        return ", ".join(filter(None, (browser, system))) or "unknown device"

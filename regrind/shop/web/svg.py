@@ -70,9 +70,14 @@ def ring(centre: Point, outer: float, inner: float, look: str) -> SafeString:
     return format_html('<path d="{}" class="{}"/>', "".join(parts), look)
 
 
-def text(at: Point, words: str, *, size: int = 14, anchor: str = "start", look: str = "") -> SafeString:
+def text(place: Point, words: str, *, size: int = 14, anchor: str = "start", look: str = "") -> SafeString:
     return format_html(
-        '<text x="{}" y="{}" font-size="{}" text-anchor="{}" class="{}">{}</text>', *_f(at), size, anchor, look, words
+        '<text x="{}" y="{}" font-size="{}" text-anchor="{}" class="{}">{}</text>',
+        *_f(place),
+        size,
+        anchor,
+        look,
+        words,
     )
 
 

@@ -26,5 +26,5 @@ class Command(BaseCommand):
             raise CommandError(str(refusal)) from refusal
         self.stdout.write(f"{visits} visits, {cells} cells, {time.monotonic() - began:.0f} s")
 
-    def _say(self, told: str) -> None:
-        self.stdout.write(told)
+    def _say(self, text: str) -> None:
+        self.stdout.write(text)

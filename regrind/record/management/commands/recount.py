@@ -26,9 +26,9 @@ class Command(BaseCommand):
 
     def _check(self) -> None:
         wrong = list(islice(differences(), SHOWN + 1))
-        for cell, what, stands, counted in wrong[:SHOWN]:
+        for cell, figure, stands, counted in wrong[:SHOWN]:
             self.stdout.write(
-                f"family {cell.family}, customer {cell.customer}, {cell.month:%Y-%m}, {what}: "
+                f"family {cell.family}, customer {cell.customer}, {cell.month:%Y-%m}, {figure}: "
                 f"stands {stands}, counted {counted}"
             )
         if wrong:
