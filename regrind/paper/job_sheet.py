@@ -122,5 +122,5 @@ def _beside(words: list[Flowable], picture: Picture, wide: float) -> Flowable:
 
 def _cautions(values: JobSheet) -> list[str]:
     """Every setup's cautions once, then those that always hold."""
-    own = [setup.card.cautions for setup in values.setups if setup.card]
-    return [*cautions.gather(*own, cautions.GENERAL)]
+    of_setups = [setup.card.cautions for setup in values.setups if setup.card]
+    return [*cautions.gather(*of_setups, cautions.GENERAL)]

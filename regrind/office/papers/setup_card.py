@@ -75,13 +75,13 @@ class Setups:
     def _card(self, card: Card, same: Sequence[Piece], rows: Rows) -> values.SetupCard:
         grind, family = self._grind(card.aim), card.aim.piece.line.family
         sections = list_sections(card)
-        own = [section.cautions for section in sections]
+        of_parts = [section.cautions for section in sections]
         return values.SetupCard(
             spans(same),
             number=str(same[0].line),
             parts=tuple(_part(section, card) for section in sections),
             steps=_speed_steps(grind.wheel) if grind and grind.wheel else (),
-            cautions=cautions.gather(*own, cautions.by_material(family.material)),
+            cautions=cautions.gather(*of_parts, cautions.by_material(family.material)),
             **_wheel(grind, here=grind is not None and grind.piece_id in rows.grinds),
         )
 
