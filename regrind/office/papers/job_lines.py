@@ -61,7 +61,7 @@ def _note(line: Line) -> str:
         f"{name} {words_of(nm, how)}"
         for name, nm in (
             ("⌀ not below", line.smallest_diameter_nm() if sides else None),
-            ("Usable length not below", line.shortest_usable_nm()),
+            ("usable length not below", line.shortest_usable_nm()),
             ("Matched within", line.match_tolerance_nm if line.matched else None),
         )
         if nm is not None
