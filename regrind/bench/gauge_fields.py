@@ -13,14 +13,39 @@ ANVIL_WITHIN_CDEG = 50  # half a degree: 128.5° and 129° are written for 128.5
 
 
 class GaugeChoice(InUse):
-    """A gauge in use; one whose calibration is not in date says so where it is chosen."""
+    """A gauge in use, which says where it is chosen that it does not fit the teeth, or is not in calibration.
+
+    teeth: of the tool that is measured, None where they are not known or do not matter.
+    """
+
+    teeth: int | None = None
 
     def __init__(self, label: str) -> None:
         super().__init__(Gauge, label=label)
 
     def label_from_instance(self, gauge: Gauge) -> str:
         today = timezone.localdate()
-        return f"{gauge.name}: {gauge.state(today)}" if gauge.overdue(today) else gauge.name
+        doubts = [gauge.state(today)] if gauge.overdue(today) else []
+        if self.teeth and not fits_teeth(gauge, self.teeth):
+            doubts.append(f"not for {self.teeth} teeth")
+        return f"{gauge.name}: {', '.join(doubts)}" if doubts else gauge.name
+
+
+def fits_teeth(gauge: Gauge, teeth: int) -> bool:
+    """Whether a gauge can span so many teeth, 2 or more: a V-anvil only the odd number that its angle is for.
+
+    A V-anvil whose angle is not recorded may fit any odd number.
+    """
+    if gauge.what != "v-anvil":
+        return True
+    if teeth < 3 or teeth % 2 == 0:
+        return False
+    return gauge.anvil_cdeg is None or abs(gauge.anvil_cdeg - _needed_cdeg(teeth)) <= ANVIL_WITHIN_CDEG
+
+
+def _needed_cdeg(teeth: int) -> int:
+    """The included angle of the V for an odd number of teeth, in hundredths of a degree."""
+    return round(math.degrees(find_vee_angle(teeth)) * 100)
 
 
 def refuse_anvil(form: ShopForm, method: str | None, gauge: Gauge | None, teeth: int | None) -> None:
@@ -30,13 +55,13 @@ def refuse_anvil(form: ShopForm, method: str | None, gauge: Gauge | None, teeth:
     """
     if method != "v-anvil" or gauge is None or gauge.what != "v-anvil" or not teeth or teeth < 3 or not teeth % 2:
         return
-    needed_cdeg = round(math.degrees(find_vee_angle(teeth)) * 100)
     if gauge.anvil_cdeg is None:
         form.add_error("gauge", f"The anvil angle of {gauge.name} is not recorded: add it on the page of gauges.")
-    elif abs(gauge.anvil_cdeg - needed_cdeg) > ANVIL_WITHIN_CDEG:
+    elif not fits_teeth(gauge, teeth):
+        anvil, needed = gauge.anvil_cdeg / 100, _needed_cdeg(teeth) / 100
         form.add_error(
             "gauge",
-            f"{gauge.name} has an anvil of {gauge.anvil_cdeg / 100:g}°; {teeth} teeth need {needed_cdeg / 100:g}°. "
+            f"{gauge.name} has an anvil of {anvil:g}°; {teeth} teeth need {needed:g}°. "
             "Choose another gauge, or measure swept.",
         )
 

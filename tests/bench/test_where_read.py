@@ -176,3 +176,21 @@ def test_what_cannot_be_measured_goes_to_the_plan_with_scrap_first(at_bench, mak
     assert next_on(at_bench, line, 0) == "scrap"
     assert "roken off" in html
     assert "Send to grinding" not in html
+
+
+@pytest.mark.parametrize(("teeth", "degrees"), [(3, 60), (5, 108), (7, 128.57)])
+def test_a_v_anvil_serves_the_teeth_that_its_angle_fits(at_bench, make_batch, gauges, teeth, degrees):
+    """The angle is 180° less 360° over the teeth: three chords of a circle touch the V and the anvil (geometry)."""
+    gauge = gauges["v-anvil"]
+    typed = {"diameter": ".2498", "diameter_source": "measured", "damage": "nothing", "method": "v-anvil"}
+    for flutes in (3, 5, 7):
+        type(gauge).objects.filter(pk=gauge.pk).update(anvil_cdeg=round(degrees * 100))
+        family = Family.objects.create(kind="square", nominal_nm=INCH // 4, teeth=flutes, helix_cdeg=3000 + flutes)
+        line = make_batch(1, of=family).lines.get()
+        ids = list(line.pieces.values_list("pk", flat=True))
+        page = at_bench.get(f"/bench/{line}/inspect").content.decode()
+        assert (f"not for {flutes} teeth" in page) is (flutes != teeth)
+        answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, gauge=gauge.pk, teeth=flutes, **typed)
+        assert answer.status_code == (302 if flutes == teeth else 422)
+        if flutes != teeth:
+            assert f"{gauge.name} has an anvil of {degrees:g}°; {flutes} teeth need" in answer.content.decode()

@@ -171,6 +171,9 @@ class InspectFields(PiecesForm):
         for name in self.tooth_names:
             self.fields[name] = LengthText(label=f"Tooth {name[6:]}", least_nm=-CM_NM, most_nm=0, required=False)
             self.fields[name].widget.attrs["data-signed"] = ""
+        gauge = self.fields["gauge"]
+        assert isinstance(gauge, GaugeChoice)
+        gauge.teeth = teeth or None
         deepest = self.fields["deepest_tooth"]
         assert isinstance(deepest, forms.ChoiceField)
         deepest.choices = [

@@ -5,7 +5,7 @@ from typing import Any
 
 from regrind.geometry.units import Typed
 
-from ..gauge_fields import refuse_method
+from ..gauge_fields import refuse_anvil, refuse_method
 from ..readings import Angle, Mark
 from . import checks, doubts
 from .page_parts import PageParts
@@ -20,7 +20,9 @@ class InspectForm(PageParts):
             data["damage"] = "unmeasurable"
         checks.check_needed(self, data)
         if self.computed:
-            refuse_method(self, data.get("method"), data.get("teeth"), self.line.family.unequal_index)
+            teeth, family = data.get("teeth"), self.line.family
+            refuse_method(self, data.get("method"), teeth, family.unequal_index)
+            refuse_anvil(self, data.get("method"), data.get("gauge"), teeth or family.teeth)
             checks.check_tooth_readings(self, data)
             checks.check_marks(self, data)
             checks.read_relief(self, data)
