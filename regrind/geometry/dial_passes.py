@@ -13,7 +13,8 @@ _SAME = 1e-6  # of a step: what binary digits may lose
 class DialPasses:
     """Passes for a stock: (how many, dial steps each) in the order in which they are taken.
 
-    rest_mm: what of the stock is less than a step; the last pass takes it after measuring.
+    spark_out: passes without infeed. rest_mm: what of the stock is less than a step; the last pass takes it after
+    measuring.
     """
 
     rough: tuple[tuple[int, int], ...]
