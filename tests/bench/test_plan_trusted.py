@@ -172,7 +172,8 @@ def test_a_tool_without_a_page_for_its_geometry_is_asked_about_by_hand(at_bench,
     assert "Decided by hand" in html
     assert group_of(at_bench, line).answer is None
     assert re.findall(r'<button class="next"[^>]*value="(\w+)"', html) == ["ask"]
-    at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids, grinds=["end"], group=group_on(at_bench, line))
+    by_hand = {"pieces": ids, "grinds": ["end"], "group": group_on(at_bench, line)}
+    at_bench.post(f"/bench/{line}/plan", do="plain", **by_hand)
     plan = Plan.objects.get()
     assert (plan.verdict, plan.case, plan.diameter_nm, plan.grinds) == ("ask", "", None, "end")
     assert where(ids) == ["ready_to_grind"]
@@ -190,3 +191,12 @@ def test_a_cut_back_past_the_gash_says_that_it_is_gashed_again(at_bench, make_ba
     assert ("gash_again" in option["reasons"]) is again
     assert option["gash_left_mm"] == pytest.approx(0 if again else (0.080 - 0.062) * 25.4)
     assert ("the end has to be gashed again" in html_of(at_bench, line)) is again
+
+
+def test_what_is_asked_about_by_hand_keeps_the_sizes_that_were_typed(at_bench, worn):
+    line, ids = worn(of={"kind": "ball"})
+    typed = {"grinds": ["sides", "end"], "diameter": ".245", "cut_back": ".02", "reason": "grind to .245?"}
+    at_bench.post(f"/bench/{line}/plan", do="ask", pieces=ids, group=group_on(at_bench, line), **typed)
+    plan = Plan.objects.get()
+    assert (plan.decision, plan.grinds, plan.diameter_nm, plan.cut_back_nm) == ("ask", "sides end", 6_223_000, 508_000)
+    assert where(ids) == ["waiting"]

@@ -180,7 +180,7 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
     desk.press("Save")
     look(bench, line, "3-1", diameter=".4996", damage_depth="4 thou", reach=".100")
     look(bench, line, "3-2", diameter=".4998", damage_depth="7 thou", reach=".100")
-    bench.tick("sizes", bench.page.locator("[name='sizes']").last.get_attribute("value"))
+    bench.tick("sizes", "12319000")  # .4850 in, at which the page says that all leave
     bench.page.locator("#size_reason").fill("matched, as agreed")
     bench.press("Grind to the ticked sizes")
     sizes = [planned(f"{line}-{n}") for n in (1, 2)]
@@ -196,6 +196,7 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
     look(bench, line, diameter="7.98 mm", damage_depth="0.08 mm", reach="1.5 mm")
     bench.only("4-5", "4-6")
     bench.fill(reason="one edge is burnt: grind all the same")
+    type_by_hand(bench, ".3090", cut_back="1.5 mm")
     bench.press("Ask the customer")
     bench.open(f"/bench/{line}/plan")
     grind_by_hand(bench, ".3090", cut_back="1.5 mm")
@@ -218,12 +219,16 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
 
 
 def grind_by_hand(bench: Hand, diameter: str, **typed: str) -> None:
+    type_by_hand(bench, diameter, **typed)
+    bench.press("Grind by hand")
+
+
+def type_by_hand(bench: Hand, diameter: str, **typed: str) -> None:
     """A corner radius or a ball: the plan has no figures of it, so the sizes are typed."""
     assert "Decided by hand" in bench.text()
     for part in ("sides", "end"):
         bench.tick("grinds", part)
     bench.fill(diameter=diameter, **typed)
-    bench.press("Grind by hand")
 
 
 def answer(desk: Hand, line: str, short: str, decision: str, agreed: str) -> None:

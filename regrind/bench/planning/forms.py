@@ -80,7 +80,7 @@ class DecideForm(PiecesForm):
             self.add_error("sizes", "Take one size, or two.")
         if do in (*BACK, "ask"):
             self._needs(data, "reason", "Say why, in a few words: the customer reads it.")
-        if do == "plain":
+        if do == "plain" or (do == "ask" and "grinds" in self.errors):
             self._plain_fits(data)
         return data
 

@@ -1,7 +1,7 @@
 """The plan of a line: its options, the size it may share, and what is decided."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
@@ -62,14 +62,7 @@ def _decide(form: DecideForm, line: Line, pieces: Sequence[Piece], by: Person) -
     elif do == "keep":
         actions.decide(pieces=form.chosen(), decision="grind", chosen=data["option"], group=data["group"], **common)
     elif do == "plain":
-        actions.decide(
-            pieces=form.chosen(),
-            decision="grind",
-            grinds=" ".join(data["grinds"]),
-            diameter_nm=data["diameter"].nm if data["diameter"] else None,
-            cut_back_nm=data["cut_back"].nm if data["cut_back"] else None,
-            **common,
-        )
+        actions.decide(pieces=form.chosen(), decision="grind", **_typed_sizes(data), **common)
     else:
         actions.decide(
             pieces=form.chosen(),
@@ -77,8 +70,18 @@ def _decide(form: DecideForm, line: Line, pieces: Sequence[Piece], by: Person) -
             chosen=data["option"],
             group=data["group"],
             result=do if do in BACK else "",
+            **(_typed_sizes(data) if do == "ask" and data["option"] is None else {}),
             **common,
         )
+
+
+def _typed_sizes(data: Mapping[str, Any]) -> dict[str, Any]:
+    """What is ground by hand, and to which sizes, as it was typed."""
+    return {
+        "grinds": " ".join(data["grinds"]),
+        "diameter_nm": data["diameter"].nm if data["diameter"] else None,
+        "cut_back_nm": data["cut_back"].nm if data["cut_back"] else None,
+    }
 
 
 @needs("bench", "front_desk")
