@@ -1,12 +1,12 @@
 """The demo's bench: a line is looked at, planned, ground, coated again and checked, as far as the story goes."""
 
-import math
 import random
 from datetime import timedelta
 from typing import Any
 
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import count_back, grind, send_to_coater
+from regrind.bench.grinding.prefill import aim
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Plan
 from regrind.bench.photographs.actions import add_photo
@@ -22,6 +22,7 @@ from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 
 from .clock import Clock
 from .pictures import worn_edge
+from .relief import read_drop
 from .shop import nm, typed
 
 # Depth of the wear on the radius, as a share of the nominal diameter; invented, of the size that is usual.
@@ -184,16 +185,16 @@ class Bench:
                 gashed=True if "end" in names else None,
                 wheel=self.wheel(names),
                 holding=self.holding(),
-                planned={p.pk: self.taken(p, plans[p.pk]) for p in chosen_pieces},
+                planned=self.planned(chosen_pieces, plans),
                 minutes_hundredths=self.chance.randint(350, 650) * len(chosen_pieces) + 900,
             )
             self.wait(15 + 5 * len(chosen_pieces))
 
-    def taken(self, piece: Piece, plan: Plan) -> tuple[int | None, int | None]:
-        if plan.diameter_nm is None or not self.kind.computed:
-            return None, None
-        infeed = round(self.came_mm[piece.pk] * 1e6 - plan.diameter_nm) // 2 if "sides" in plan.grinds else None
-        return infeed, plan.cut_back_nm or None
+    def planned(self, pieces: list[Piece], plans: dict[int, Plan]) -> dict[int, tuple[int | None, int | None]]:
+        """The infeed and the cut off the end that the program planned, by piece."""
+        if not self.kind.computed:
+            return {piece.pk: (None, None) for piece in pieces}
+        return {one.piece.pk: (one.infeed_nm, one.end_nm) for one in aim(pieces, plans)}
 
     def wheel(self, names: str) -> Wheel:
         if self.family.material.startswith("HSS"):
@@ -233,13 +234,13 @@ class Bench:
             self.wait(10)
 
     def check_like(self, pieces: list[Piece], aim_nm: int | None, names: str, coated: bool) -> None:
-        aim = self.came_mm[pieces[0].pk] - SHRINKS_MM.get(self.kind.code, 0.0)
+        left_mm = self.came_mm[pieces[0].pk] - SHRINKS_MM.get(self.kind.code, 0.0)
         if aim_nm is not None and self.kind.computed:
-            aim = aim_nm / 1e6 - (self.chance.uniform(-0.002, 0.002) + self.off_mm if "sides" in names else 0.0)
-        readings = {"diameter": typed(aim, self.unit)}
+            left_mm = aim_nm / 1e6 - (self.chance.uniform(-0.002, 0.002) + self.off_mm if "sides" in names else 0.0)
+        readings = {"diameter": typed(left_mm, self.unit)}
         more: dict[str, Any] = {}
         if self.kind.computed:
-            more = self.relief_readings(readings)
+            more = self.read_drop(pieces[0], readings)
             overall_mm = round(self.nominal_mm * 4 + 38) - (0.5 if "end" in names else 0.0)
             readings |= {
                 "overall": typed(overall_mm, self.unit),
@@ -257,13 +258,13 @@ class Bench:
             **more,
         )
 
-    def relief_readings(self, readings: dict[str, Any]) -> dict[str, Any]:
-        """The indicator's drop over a short way from the edge, and the angle that it tells of."""
-        over_mm = 0.381 if self.unit == "in" else 0.4
-        readings["drop_over"] = typed(over_mm, self.unit)
-        readings["drop"] = typed(over_mm * math.tan(math.radians(self.chance.uniform(9.0, 12.0))), self.unit)
-        angle = math.degrees(math.atan2(readings["drop"].nm, readings["drop_over"].nm))
-        return {"relief_cdeg": round(angle * 100), "drop_way": "tangent"}
+    def read_drop(self, piece: Piece, readings: dict[str, Any]) -> dict[str, Any]:
+        """Add the indicator's drop to the readings; returns the relief that the program finds in it."""
+        gauges = {"indicator": gauge("indicator"), "gauge": gauge(self.by_micrometer)}
+        plan = newest(Plan, [piece])[piece.pk]
+        reading = read_drop(piece, plan, readings["diameter"], self.unit, self.chance, **gauges)
+        readings |= {"drop": reading.drop, "drop_over": reading.over}
+        return {"relief_cdeg": reading.relief_cdeg, "drop_way": reading.way}
 
     def corner(self, names: str) -> str:
         if not self.kind.computed:

@@ -59,7 +59,9 @@ def lines(request: HttpRequest, number: str) -> HttpResponse:
     batch = batch_or_404(number)
     if request.POST.get("do") == "save":
         return _save_lines(request, batch)
-    wording = request.POST.get("wording", "")[:8000]
+    wording = request.POST.get("wording", "")
+    if problem := line_preview.too_much(wording):
+        return _lines_page(request, batch, wording, [], problem, 200 if getattr(request, "htmx", False) else 422)
     read = line_preview.read_back(wording, batch.customer.unit, line_preview.answered(request.POST))
     return _lines_page(request, batch, wording, read)
 

@@ -15,6 +15,7 @@ from regrind.shop.posts.stale import VersionedForm
 
 LONGEST_DUE = timedelta(days=3 * 365)
 MOST_COUNTED = 100_000
+MOST_CHARACTERS = 100_000  # of the words for the lines of a box
 
 
 class HeadForm(ShopForm):
@@ -99,7 +100,7 @@ class ForeignItemForm(ShopForm):
 class WordingForm(ShopForm):
     wording = forms.CharField(
         label="What is in the box",
-        max_length=8000,
+        max_length=MOST_CHARACTERS,
         required=False,
         widget=forms.Textarea(attrs={"rows": 5, "autocomplete": "off", "spellcheck": "false"}),
         help_text="One line for each kind of tool: 12 x 1/4 3fl carbide 30° AlTiN, or 6x 8mm 4 flute",

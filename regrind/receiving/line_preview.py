@@ -15,11 +15,12 @@ from regrind.shop.models import Person
 
 from .actions import log_line
 from .family_choice import choose_family
+from .forms import MOST_CHARACTERS
 from .line_form import LineForm, data_of, posted_lines
-from .line_parser import MOST_LINES, parse_line, parse_lines
+from .line_parser import LONGEST, MOST_LINES, parse_line, parse_lines, plain_text, split_lines
 from .line_summary import Fact, facts
 
-FILLED = re.compile(r"l[0-9]{1,2}-(?:nominal|corner_radius|shank|flute_length|overall)")
+FILLED = re.compile(r"l[0-9]{1,3}-(?:nominal|corner_radius|shank|flute_length|overall)")
 
 
 class ReadLine:
@@ -60,6 +61,21 @@ def read_back(wording: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLin
     return lines
 
 
+def too_much(words: str) -> str:
+    """Why so many lines cannot be read at once, "" where they can: nothing is left out without a word."""
+    lines = split_lines(words)
+    if len(lines) > MOST_LINES:
+        return f"These are {len(lines)} lines. At most {MOST_LINES} can be read at once: save some, then add the rest."
+    for n, line in enumerate(lines, start=1):
+        if (length := len(plain_text(line))) > LONGEST:
+            return f"Line {n} has {length} characters. A line holds at most {LONGEST}: make two lines of it."
+    if len(words) > MOST_CHARACTERS:
+        return (
+            f"These are {len(words)} characters. At most {MOST_CHARACTERS} can be read at once."
+        )
+    return ""
+
+
 def answered(post: Mapping[str, Any]) -> dict[str, Any]:
     """What was sent, with the one answer that a button brings: `fill` says which field is which length."""
     name, _, length = str(post.get("fill", "")).partition("=")
@@ -74,7 +90,7 @@ def posted(post: Mapping[str, Any], unit: Unit) -> list[ReadLine]:
 
 
 def prefixes(post: Mapping[str, Any]) -> list[str]:
-    count = read_whole(str(post.get("lines", "")), 2) or 0
+    count = read_whole(str(post.get("lines", "")), 3) or 0
     return [f"l{n}" for n in range(min(count, MOST_LINES))]
 
 
@@ -96,10 +112,12 @@ class ReadBackForm(ShopForm):
 
     def __init__(self, post: Mapping[str, Any], *, unit: Unit) -> None:
         super().__init__(post)
-        self.unit, self.words = unit, str(post.get("wording", ""))[:8000]
+        self.unit, self.words = unit, str(post.get("wording", ""))
         self.lines = posted(post, unit)
 
     def clean(self) -> None:
+        if problem := too_much(self.words):
+            raise ValidationError(problem)
         if not self.lines:
             raise ValidationError("Write what is in the box first.")
         if [parsed.text for parsed in parse_lines(self.words, self.unit)] != [line.parsed.text for line in self.lines]:

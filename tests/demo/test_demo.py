@@ -1,12 +1,22 @@
 """The demo shop is worked through by the same actions as the pages, so it must hold what they promise."""
 
+import json
+import math
+
 import pytest
 from django.core.management import call_command
 from django.http import QueryDict
 from django.utils import timezone
 
-from regrind.bench.models import FinalCheck, Inspection, Plan
+from regrind.bench.checking import relief
+from regrind.bench.grinding.card import set_up
+from regrind.bench.grinding.prefill import aim
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.bench.revisions import canonical
 from regrind.demo.clock import REAL_NOW
+from regrind.geometry.case import read
+from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
 from regrind.record.models import Batch, Family, Piece, Step, Tool
 from regrind.record.moves import reconcile
 from regrind.review.families import all_rows
@@ -88,3 +98,50 @@ def test_the_regrinds_left_of_a_family_open_the_pieces_whose_plans_predicted_the
     for row in told:
         behind = pieces_behind(Family.objects.get(pk=row.key), ReviewFilter(), QueryDict("result=left"))
         assert behind.count() == row.sums.left_n
+
+
+def test_every_relief_of_the_demo_is_what_the_program_finds_in_its_drop(demo):
+    checks = [row for row in FinalCheck.objects.filter(copied_from=None) if "drop" in row.readings]
+    assert len(checks) > 40
+    for check in checks:
+        drop, over, diameter = (check.readings[name] for name in ("drop", "drop_over", "diameter"))
+        found = relief.find(drop.nm, over.nm, check.drop_way, diameter.nm, drop.gauge, diameter.gauge)
+        assert check.relief_cdeg == found.cdeg
+
+
+def test_every_relief_of_the_demo_that_was_ground_lies_within_its_cards_window(demo):
+    judged = 0
+    for check in FinalCheck.objects.filter(copied_from=None).select_related("grind__plan__copied_from", "piece"):
+        if check.grind is None or check.grind.plan is None or "drop" not in check.readings:
+            continue
+        card = set_up(aim([check.piece], {check.piece_id: check.grind.plan})[0], None, 10.0, "mm")
+        if card.relief_deg is not None:
+            judged += 1
+            off = abs(check.relief_cdeg / 100 - card.relief_deg)
+            assert off <= 1 + check_digit_deg(check), (check.piece, check.relief_cdeg, card.relief_deg)
+    assert judged > 20
+
+
+def check_digit_deg(check):
+    """What one digit of the indicator is worth in relief at the distance that was taken."""
+    return math.degrees(math.atan(check.readings["drop"].resolution_nm / check.readings["drop_over"].nm))
+
+
+def test_every_planned_figure_of_the_demo_is_what_the_pure_module_gives_for_its_case(demo):
+    plans = Plan.objects.exclude(case="")
+    assert len(plans) > 40
+    for plan in plans:
+        answer = as_dict(work_out(read(json.loads(plan.case))))
+        assert canonical(answer) == plan.answer
+        if plan.chosen is not None:
+            option = answer["options"][plan.chosen]
+            assert plan.diameter_nm == round(option["diameter_mm"] * 1e6)
+            assert plan.usable_nm == round(option["usable_length_mm"] * 1e6)
+            assert plan.regrinds_left == option.get("regrinds_left")
+
+
+def test_what_the_demo_ground_is_what_was_planned(demo):
+    grinds = Grind.objects.filter(infeed_radial_nm__isnull=False).select_related("plan__copied_from", "piece")
+    assert len(grinds) > 40
+    for row in grinds:
+        assert row.infeed_radial_nm == aim([row.piece], {row.piece_id: row.plan})[0].infeed_nm

@@ -1,6 +1,15 @@
 """What a person says of a box of tools, understood field by field: `12 x 1/4 3fl carbide 30° AlTiN`."""
 
-from .parsing import MOST_LINES, MOST_PIECES, parse_line, parse_lines
-from .scan import ParsedLine
+from .parsing import MOST_LINES, MOST_PIECES, parse_line, parse_lines, split_lines
+from .scan import LONGEST, ParsedLine, plain_text
 
-__all__ = ["MOST_LINES", "MOST_PIECES", "ParsedLine", "parse_line", "parse_lines"]
+__all__ = [
+    "LONGEST",
+    "MOST_LINES",
+    "MOST_PIECES",
+    "ParsedLine",
+    "parse_line",
+    "parse_lines",
+    "plain_text",
+    "split_lines",
+]

@@ -11,7 +11,7 @@ from .scan import ParsedLine, Scan
 from .sizes import unit_of
 
 MOST_PIECES = 500
-MOST_LINES = 40
+MOST_LINES = 400
 WIDEST_NM, LONGEST_FLUTE = 500_000_000, 15
 
 TEETH = [
@@ -36,8 +36,13 @@ PLAIN = re.compile(rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}", re.I)
 
 
 def parse_lines(text: str, unit: Unit) -> list[ParsedLine]:
-    """Every line that holds something, understood; the first forty."""
-    return [parse_line(line, unit) for line in [line for line in text.splitlines() if line.strip()][:MOST_LINES]]
+    """Every line that holds something, understood. Whoever calls it refuses more than MOST_LINES."""
+    return [parse_line(line, unit) for line in split_lines(text)]
+
+
+def split_lines(text: str) -> list[str]:
+    """The lines that hold something."""
+    return [line for line in text.splitlines() if line.strip()]
 
 
 def parse_line(text: str, unit: Unit) -> ParsedLine:

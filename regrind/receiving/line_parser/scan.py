@@ -68,8 +68,7 @@ class Scan:
     """The text of one line, from which words are taken one by one until only the not understood is left."""
 
     def __init__(self, text: str) -> None:
-        clean = "".join(sign if sign.isprintable() else " " for sign in unicodedata.normalize("NFC", text))
-        self.text = _unfold_fractions(clean.strip()[:LONGEST].translate(PLAIN))[:LONGEST]
+        self.text = plain_text(text[: 4 * LONGEST])[:LONGEST].rstrip()
         self.rest = self.text
         self.taken: list[tuple[int, int, str]] = []
 
@@ -105,6 +104,12 @@ class Scan:
         if self.text[position:].strip(NEITHER):
             parts.append((self.text[position:].strip(), ""))
         return [(text, name) for text, name in parts if text]
+
+
+def plain_text(text: str) -> str:
+    """The text as it is read: printable, with plain signs and fractions."""
+    clean = "".join(sign if sign.isprintable() else " " for sign in unicodedata.normalize("NFC", text))
+    return _unfold_fractions(clean.strip().translate(PLAIN))
 
 
 def bare(word: str) -> str:
