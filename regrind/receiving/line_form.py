@@ -23,6 +23,8 @@ SIZED = END_MILLS | {"rougher", "drill", "stepdrill", "reamer", "chamfer", "keys
 LENGTHS = ("nominal", "corner_radius", "shank", "flute_length", "overall")
 ANGLES = ("helix", "point_angle")
 PLAIN = ("kind", "teeth", "material", "coating", "maker", "catalogue", "hand_of_cut", "hand_of_helix", "unequal_index")
+SIZE_NEEDED = "The cutting diameter is needed: write it with its unit, 1/4 in or 6 mm, or tick “Size unknown”."
+OF_LINE = ("size_unknown", "count", "customer_tool_number", "matched")
 HANDS = [("right", "right"), ("left", "left")]
 MATERIALS = [("", "not known"), *[c for c in Family._meta.get_field("material").choices or [] if c[0]]]
 
@@ -55,14 +57,18 @@ class FamilyForm(ShopForm):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         nominal, radius = data.get("nominal"), data.get("corner_radius")
-        if data.get("kind") in SIZED and nominal is None and "nominal" not in self.errors:
-            self.add_error("nominal", "The cutting diameter is needed: write it with its unit, 1/4 in or 6 mm.")
+        if data.get("kind") in SIZED and nominal is None and "nominal" not in self.errors and not self.lacks_size():
+            self.add_error("nominal", SIZE_NEEDED)
         if radius and nominal and data.get("kind") in END_MILLS and 2 * radius.nm > nominal.nm:
             self.add_error("corner_radius", f"{radius.text} is more than half the diameter, {nominal.text}.")
         flute, overall = data.get("flute_length"), data.get("overall")
         if flute and overall and flute.nm > overall.nm:
             self.add_error("flute_length", f"{flute.text} is longer than the whole tool, {overall.text}.")
         return data
+
+    def lacks_size(self) -> bool:
+        """Whether it was said that nobody knows the size."""
+        return bool(self.cleaned_data.get("size_unknown"))
 
     def family(self) -> dict[str, Any]:
         """What the form says of the family, by the names of Family's columns."""
@@ -146,6 +152,7 @@ class LineForm(OfferedForm):
     """A line of a box, before it is saved."""
 
     wording = forms.CharField(max_length=200, required=False, widget=forms.HiddenInput)
+    size_unknown = forms.BooleanField(label="Size unknown", required=False)
     count = WholeText(label="Pieces", least=1, most=MOST_PIECES)
     customer_tool_number = forms.CharField(label="Customer's part number", max_length=60, required=False)
     matched = forms.BooleanField(label="Keep matched", required=False)
@@ -206,7 +213,7 @@ class KindForm(OfferedForm):
 
 def data_of(parsed: ParsedLine, unit: Unit) -> dict[str, Any]:
     """The values of a LineForm from what was understood; what was not goes into the note, word by word."""
-    plain = {name: getattr(parsed, name) for name in (*PLAIN, "count", "customer_tool_number", "matched")}
+    plain = {name: getattr(parsed, name) for name in (*PLAIN, *OF_LINE)}
     lengths = {
         name: parsed.texts.get(name) or exact_text(getattr(parsed, f"{name}_nm"), unit)
         for name in (*LENGTHS, "match_tolerance")

@@ -70,9 +70,7 @@ def too_much(words: str) -> str:
         if (length := len(plain_text(line))) > LONGEST:
             return f"Line {n} has {length} characters. A line holds at most {LONGEST}: make two lines of it."
     if len(words) > MOST_CHARACTERS:
-        return (
-            f"These are {len(words)} characters. At most {MOST_CHARACTERS} can be read at once."
-        )
+        return f"These are {len(words)} characters. At most {MOST_CHARACTERS} can be read at once."
     return ""
 
 

@@ -6,9 +6,10 @@ from regrind.geometry.units import Unit
 
 from . import words
 from .scan import ParsedLine, Scan
+from .spoken import SPOKEN, number_of
 
 PIECES = r"(?:pcs?|pieces?|off|ea(?:ch)?|nos?|units?)(?![a-z])\.?"
-NAMED = "|".join(sorted(words.NUMBERS, key=len, reverse=True))
+NAMED = "|".join(sorted((name.replace(" ", "[ -]") for name in words.NUMBERS), key=len, reverse=True))
 NO_FLUTES = r"(?!\s*-?\s*(?:fl|teeth|tooth))"
 NOT_A_SIZE = (
     r"(?!(?:mm|inch(?:es)?|in|cm|thou|tenths?|um|fl\w*|teeth|tooth|[tz]|edges?|deg\w*|cr|rad\w*|helix|hx"
@@ -17,7 +18,7 @@ NOT_A_SIZE = (
 FIRST = [
     re.compile(rf"^[\s\0]*{pattern}", re.I)
     for pattern in (
-        rf"(\d{{1,4}})\s*(?:x(?![a-z])|{PIECES})(?:\s*(?:of|x)(?![a-z]))?",
+        rf"-?\s*(\d{{1,4}})\s*(?:x(?![a-z])|@|{PIECES})(?:\s*(?:of|x)(?![a-z]))?",
         rf"(\d{{1,4}})\s+(?={NOT_A_SIZE}[a-z]|\0)",
         r"(\d{1,4})\s+(?=[#ø⌀]|\d+(?:[.,]\d+)?\s*(?:mm|in(?![a-z])|\")|\d*[.,]\d)",
     )
@@ -27,6 +28,7 @@ FIRST_WORD = re.compile(
     rf"(?:\s*(?:x(?![a-z])|{PIECES}|of(?!\w)))*",
     re.I,
 )
+DOZENS = re.compile(rf"^[\s\0]*(\d{{1,2}}|{SPOKEN})\s+dozens?(?!\w)(?:\s*(?:x(?![a-z])|of(?!\w)))*", re.I)
 MIXED = re.compile(r"^[\s\0]*(\d{1,3})\s+(?=\d+/\d)")
 ANYWHERE = [
     re.compile(pattern, re.I)
@@ -42,6 +44,8 @@ LONGEST_WHOLE_IN = 4
 
 
 def read_count(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    if _dozens(parsed, scan):
+        return
     disc = any(pattern.search(scan.text) for kind, pattern in words.KINDS if kind in words.DISCS)
     for pattern in (*ANYWHERE[1:3], *FIRST, ANYWHERE[0], *([] if disc else ANYWHERE[3:])):
         match = scan.find(pattern)
@@ -54,8 +58,20 @@ def read_count(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
         parsed.assumed.append("count")
 
 
+def _dozens(parsed: ParsedLine, scan: Scan) -> bool:
+    """`2 dozen`, `three dozen`."""
+    match = scan.find(DOZENS)
+    if match is None:
+        return False
+    parsed.count = 12 * number_of(match[1])
+    scan.take(match, "count")
+    return True
+
+
 def _take(parsed: ParsedLine, scan: Scan, match: re.Match[str]) -> None:
     parsed.count = int(match[1])
+    if match[0].lstrip(" \0").startswith("-") and not match[0].lstrip(" \0").startswith("- "):
+        parsed.ambiguities.append(f"“-{match[1]}” was read as {match[1]} pieces.")
     scan.take(match, "count")
 
 
@@ -64,7 +80,7 @@ def _named(parsed: ParsedLine, scan: Scan) -> bool:
     match = scan.find(FIRST_WORD)
     if match is None or match[1].startswith("A ") or match[1] == "A":
         return False
-    name = " ".join(match[1].lower().split())
+    name = " ".join(match[1].lower().replace("-", " ").split())
     parsed.count = words.NUMBERS.get(name) or words.NUMBERS.get(name.split(" ", 1)[-1], 1)
     scan.take(match, "count")
     return True

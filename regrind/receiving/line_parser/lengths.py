@@ -60,6 +60,8 @@ def exactly(text: str, unit: Unit) -> int | None:
 
 def read_drill(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     """Number and letter drill sizes; a single letter counts only before the word drill."""
+    if parsed.nominal_nm is not None:
+        return
     for pattern in DRILLS:
         match = scan.find(pattern)
         nm = exactly(f"#{match[1]}" if match[1].isdigit() else f"letter {match[1]}", unit) if match else None
@@ -98,6 +100,7 @@ def read_named(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     if not _possible(lengths):
         other = _lengths_by(parsed, scan, unit, labels, not label_first)
         lengths = other if _possible(other) else lengths
+    _settle_shank(parsed, scan, unit, labels, lengths)
     for name, (label, number, nm, text) in lengths.items():
         setattr(parsed, f"{name}_nm", nm)
         parsed.texts |= {name: text} if text else {}
@@ -121,6 +124,24 @@ def _lengths_by(
         if nm or text:
             lengths[name] = (label, number, nm, text)
     return lengths
+
+
+def _settle_shank(
+    parsed: ParsedLine, scan: Scan, unit: Unit, labels: list[re.Match[str]], lengths: NamedLengths
+) -> None:
+    """`1/8" shank .062`: of two sizes around the word the larger is the shank, and the reading is shown."""
+    if len(labels) != 1 or "shank" not in lengths:
+        return
+    before = _lengths_by(parsed, scan, unit, labels, label_first=False).get("shank")
+    after = _lengths_by(parsed, scan, unit, labels, label_first=True).get("shank")
+    if not before or not after or not before[2] or not after[2] or before[2] == after[2]:
+        return
+    shank, other = (before, after) if before[2] > after[2] else (after, before)
+    lengths["shank"] = shank
+    parsed.ambiguities.append(
+        f"“{before[1][1].strip()} shank {after[1][1].strip()}” was read as shank {shank[1][1].strip()}, "
+        f"diameter {other[1][1].strip()}."
+    )
 
 
 def _possible(lengths: NamedLengths) -> bool:

@@ -9,6 +9,7 @@ from . import lengths, words
 from .counts import read_count, read_trailing_count
 from .scan import ParsedLine, Scan
 from .sizes import unit_of
+from .threads import read_thread
 
 MOST_PIECES = 500
 MOST_LINES = 400
@@ -81,6 +82,10 @@ def _matched(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
         parsed.match_tolerance_nm = lengths.exactly(match[1], unit_of(parsed.text) or unit) if match[1] else None
 
 
+def _size_unknown(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    parsed.size_unknown = scan.find_and_take(words.SIZE_UNKNOWN, "size_unknown") is not None
+
+
 def _teeth(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     for pattern in TEETH:
         match = scan.find(pattern)
@@ -140,6 +145,10 @@ def _take_angle(parsed: ParsedLine, scan: Scan, pattern: re.Pattern[str], name: 
     if match is None:
         return
     cdeg = round(float(match[1].replace(",", ".")) * 100)
+    if not name and parsed.kind in ("form", "other"):  # a dovetail's 60° is the angle of its form, no helix
+        parsed.notes.append(match[0].strip())
+        scan.take(match, "note")
+        return
     name = name or ("point_angle_cdeg" if parsed.kind in words.POINTED and cdeg >= 4500 else "helix_cdeg")
     if getattr(parsed, name) is None and cdeg <= (7000 if name == "helix_cdeg" else 18_000):
         setattr(parsed, name, cdeg)
@@ -176,6 +185,8 @@ def _settle_ball(parsed: ParsedLine, radius_nm: int) -> None:
 STEPS: tuple[Callable[[ParsedLine, Scan, Unit], None], ...] = (
     _references,
     _matched,
+    _size_unknown,
+    read_thread,
     lengths.read_drill,
     read_count,
     _teeth,

@@ -4,6 +4,8 @@ import re
 import unicodedata
 from dataclasses import dataclass, field
 
+from .spoken import unfold_spoken
+
 LONGEST = 200
 GONE = "\0"  # stands where a word was taken, so that nothing is read across the gap
 NEITHER = " \t,;:.()[]-–+&=" + GONE
@@ -54,6 +56,7 @@ class ParsedLine:
     maker: str = ""
     catalogue: str = ""
     customer_tool_number: str = ""
+    size_unknown: bool = False
     matched: bool = False
     match_tolerance_nm: int | None = None
     texts: dict[str, str] = field(default_factory=dict)
@@ -109,7 +112,7 @@ class Scan:
 def plain_text(text: str) -> str:
     """The text as it is read: printable, with plain signs and fractions."""
     clean = "".join(sign if sign.isprintable() else " " for sign in unicodedata.normalize("NFC", text))
-    return _unfold_fractions(clean.strip().translate(PLAIN))
+    return unfold_spoken(_unfold_fractions(clean.strip().translate(PLAIN)))
 
 
 def bare(word: str) -> str:

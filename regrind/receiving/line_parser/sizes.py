@@ -13,6 +13,7 @@ from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse
 WIDEST_BARE_IN = 3  # a bare 8.0 is no eight-inch end mill: ask
 METRIC = re.compile(r"\d\s*mm(?![a-z])", re.I)
 INCH = re.compile(r"\d\s*(?:inch(?:es)?|in)(?![a-z])|\d\s*\"|\d/\d", re.I)
+IMPROPER = re.compile(r"(\d{1,3})/(\d{1,3})\s*(?:in|inch|\")?", re.I)
 BARE = re.compile(r"\d+|\d*[.,]\d+")
 
 
@@ -30,6 +31,8 @@ def read_size(text: str, unit: Unit, *, whole: Unit | None = None) -> Typed:
     Raises NeedsUnit, with millimetres and inches to choose from, where it could be either; NotALength else.
     """
     text = text.strip()
+    if choices := _improper(text):
+        raise NeedsUnit(f"“{text}” could be {' or '.join(choices)}.", choices)
     if "/" in text and text[-1:].isdigit():
         return parse(f"{text} in")
     if BARE.fullmatch(text):
@@ -37,6 +40,17 @@ def read_size(text: str, unit: Unit, *, whole: Unit | None = None) -> Typed:
             raise NeedsUnit(f"“{text}” could be {text} mm or {text} in.", [f"{text} mm", f"{text} in"])
         return parse(f"{text} {whole if text.isdigit() else unit}")
     return parse(text, unit=unit)
+
+
+def _improper(text: str) -> list[str]:
+    """What `11/2` may mean, a fraction above one with no whole number: 1-1/2 in, or eleven halves."""
+    match = IMPROPER.fullmatch(text)
+    if match is None or not int(match[2]) or int(match[1]) <= int(match[2]):
+        return []
+    over, under = int(match[1]), int(match[2])
+    first, rest = match[1][:1], match[1][1:]
+    split = [f"{first}-{rest}/{under} in"] if rest and 0 < int(rest) < under and rest[0] != "0" else []
+    return [*split, f"{over // under}-{over % under}/{under} in" if over % under else f"{over // under} in"]
 
 
 def _improbable(text: str, unit: Unit) -> bool:

@@ -2,26 +2,9 @@
 
 import re
 
-NUMBERS = {
-    "one": 1,
-    "a": 1,
-    "an": 1,
-    "two": 2,
-    "three": 3,
-    "four": 4,
-    "five": 5,
-    "six": 6,
-    "seven": 7,
-    "eight": 8,
-    "nine": 9,
-    "ten": 10,
-    "eleven": 11,
-    "twelve": 12,
-    "pair": 2,
-    "dozen": 12,
-    "half a dozen": 6,
-    "two dozen": 24,
-}
+from . import spoken
+
+NUMBERS = spoken.NUMBERS | {"a": 1, "an": 1, "pair": 2, "dozen": 12, "half a dozen": 6}
 NUMBER = r"(?:\d+-\d+/\d+|\d+ \d+/\d+|\d+/\d+|\d*[.,]\d+|\d+)"
 UNIT = r"(?:\s*(?:mm|inch(?:es)?|in)(?![a-z])|\s*\")"
 LENGTH = rf"{NUMBER}{UNIT}?"
@@ -79,7 +62,7 @@ MATERIALS = [
         ("tipped", r"(?:carbide|tct|c/t)[ -]?tip(?:ped)?|tipped|brazed|tct"),
         (
             "HSS-Co",
-            r"hss[ -]?co(?:balt)?[ -]?\d{0,2}%?|hss?[ -]?e(?:[ -]?co\d*)?|cobalt(?:[ -]?hss)?|m ?42|m ?35|co ?[58]",
+            r"hss[ -]?co(?:balt)?[ -]?\d{0,2}%?|hss?[ -]?e(?:[ -]?co\d*)?|cobalt(?:[ -]?hss)?|(?:hss?[ -])?m ?(?:42|35)|co ?[58]",
         ),
         ("HSS", r"h\.?s\.?s\.?|hs|high[ -]?speed(?:[ -]?steel)?|m ?2|m ?7"),
         ("carbide", r"(?:solid[ -]?)?carb(?:ide)?|s/?c|vhm|hm|tungsten[ -]?carbide"),
@@ -87,20 +70,20 @@ MATERIALS = [
 ]
 COATED = r"(?:[ -]?coat(?:ed|ing)?)?"
 COATINGS = [
-    (name, word(pattern + COATED))
+    (name, word(rf"(?:{pattern}){COATED}"))
     for name, pattern in (
-        ("AlTiCrN", "alticrn"),
+        ("AlTiCrN", "alticrn|alumini?um[ -]titanium[ -]chromium[ -]nitride"),
         ("AlTiSiN", "altisin"),
-        ("AlTiN", "al[ -]?ti[ -]?n"),
-        ("TiAlN", "ti[ -]?al[ -]?n"),
-        ("AlCrN", "al[ -]?cr[ -]?n"),
-        ("TiCN", "ti[ -]?c[ -]?n"),
+        ("AlTiN", "al[ -]?ti[ -]?n|alumini?um[ -]titanium[ -]nitride"),
+        ("TiAlN", "ti[ -]?al[ -]?n|titanium[ -]alumini?um[ -]nitride"),
+        ("AlCrN", "al[ -]?cr[ -]?n|alumini?um[ -]chrom(?:e|ium)[ -]nitride"),
+        ("TiCN", "ti[ -]?c[ -]?n|titanium[ -]carbo[ -]?nitride"),
         ("TiSiN", "tisin"),
-        ("TiN", "ti[ -]?n"),
-        ("ZrN", "zr[ -]?n"),
-        ("CrN", "cr[ -]?n"),
-        ("TiB2", "tib2"),
-        ("DLC", "dlc"),
+        ("TiN", "ti[ -]?n|titanium[ -]nitride"),
+        ("ZrN", "zr[ -]?n|zirconium[ -]nitride"),
+        ("CrN", "cr[ -]?n|chrom(?:e|ium)[ -]nitride"),
+        ("TiB2", "tib2|titanium[ -]di-?boride"),
+        ("DLC", "dlc|diamond[ -]like(?:[ -]carbon)?"),
         ("diamond", "diamond|cvd"),
     )
 ] + [("uncoated", word(r"un-?coated|bright|no coat(?:ing)?"))]
@@ -129,6 +112,7 @@ CATALOGUE = re.compile(
     r"((?=[\w./-]*\d)\w[\w./-]{1,29})",
     re.I,
 )
+SIZE_UNKNOWN = word(r"(?:size|dia(?:meter)?)[ -]?(?:unknown|\?+)|unknown[ -](?:size|dia(?:meter)?)|no[ -]size")
 MAKER = re.compile(r"(?<!\w)(?:maker|make|made by|mfr)\s*[:=]?\s*([^\W\d_][\w&'-]{0,39})", re.I)
 
 # Words that say nothing of their own; all others that are not understood are named.

@@ -1,0 +1,50 @@
+"""Threads of taps and thread mills: `M8 x 1.25`, `1/4-20`, `#10-32 UNF`. The diameter is the thread's own.
+
+Screw numbers: diameter = .060 in + .013 in for each number (ASME B1.1, unified screw threads).
+"""
+
+import re
+from fractions import Fraction
+
+from regrind.geometry.units import NM_PER_IN, Unit
+
+from . import words
+from .scan import ParsedLine, Scan
+
+THREADED = words.word(r"taps?|thread[ -]?(?:mill|form)s?|threading|helicoils?")
+METRIC = re.compile(r"(?<![\w/])m\s?(\d{1,2}(?:[.,]\d)?)(\s*x\s*\d?[.,]?\d{1,3})?(?![\w/.])", re.I)
+INCH = re.compile(
+    r"(?<![\w/.-])(?:(\d+-\d+/\d+|\d+/\d+)|(?:#|no\.?\s*)?(\d{1,2}))\s?-\s?(\d{1,2})(?:\s*(?:un[cfs]|unef|nc|nf))?(?![\w/.])",
+    re.I,
+)
+
+
+def read_thread(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    """The thread of a tap; a pitch (`M8 x 1.25`) tells a thread even where nobody says tap."""
+    threaded = scan.find(THREADED) is not None
+    match = scan.find(METRIC)
+    if match and (threaded or match[2]):
+        _take(parsed, scan, match, round(float(match[1].replace(",", ".")) * 1_000_000))
+        return
+    match = scan.find(INCH) if threaded else None
+    if match:
+        _take(parsed, scan, match, _fraction_nm(match[1]) if match[1] else _screw_nm(int(match[2])))
+
+
+def _take(parsed: ParsedLine, scan: Scan, match: re.Match[str], nm: int) -> None:
+    if nm <= 0:
+        return
+    parsed.nominal_nm = nm
+    parsed.notes.append(match[0].strip())
+    scan.take(match, "nominal")
+
+
+def _fraction_nm(text: str) -> int:
+    whole, _, part = text.rpartition("-")
+    over, under = map(int, part.split("/"))
+    return round((int(whole or 0) + Fraction(over, under)) * NM_PER_IN) if under else 0
+
+
+def _screw_nm(number: int) -> int:
+    """The diameter of a numbered screw thread, 0 to 14; 0 for no such number."""
+    return (60 + 13 * number) * NM_PER_IN // 1000 if number <= 14 else 0
