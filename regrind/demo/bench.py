@@ -1,4 +1,4 @@
-"""The demo's bench: a line is looked at, planned, ground, coated again and checked, as far as the story goes."""
+"""The demo's bench: a line is inspected, planned, ground, coated again and checked, as far as the story goes."""
 
 import random
 from datetime import timedelta
@@ -264,7 +264,7 @@ class Bench:
         plan = newest(Plan, [piece])[piece.pk]
         reading = read_drop(piece, plan, readings["diameter"], self.unit, self.chance, **gauges)
         readings |= {"drop": reading.drop, "drop_over": reading.over}
-        return {"relief_cdeg": reading.relief_cdeg, "drop_way": reading.way}
+        return {"relief": reading.relief, "relief_cdeg": reading.relief.cdeg, "drop_way": reading.way}
 
     def corner(self, names: str) -> str:
         if not self.kind.computed:

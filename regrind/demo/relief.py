@@ -5,13 +5,14 @@ import random
 from dataclasses import dataclass
 
 from regrind.bench.checking import relief
-from regrind.bench.grinding.card import set_up
+from regrind.bench.grinding.card import machine_of, set_up
 from regrind.bench.grinding.prefill import aim
 from regrind.bench.models import Plan
 from regrind.geometry.relief import Way, find_drop
 from regrind.geometry.units import Typed, Unit
 from regrind.record.models import Piece
 from regrind.shop.models import Gauge
+from regrind.shop.owner.settings import shop_settings
 
 from .shop import typed
 
@@ -25,7 +26,7 @@ class DropReading:
 
     drop: Typed
     over: Typed
-    relief_cdeg: int
+    relief: relief.Relief
     way: str = "tangent"
 
 
@@ -39,7 +40,7 @@ def read_drop(
     gauge: Gauge | None,
 ) -> DropReading:
     """A drop within the card's window, or that of an old relief where the sides are not ground."""
-    card = set_up(aim([piece], {piece.pk: plan})[0], None, diameter.mm, unit)
+    card = set_up(aim([piece], {piece.pk: plan})[0], None, machine_of(shop_settings()), unit)
     over = typed(card.drop_over_mm or OVER_MM[unit], unit)
     if card.drop:
         least, most = (card.drop.drop_mm + end for end in (card.drop.least_mm, card.drop.most_mm))
@@ -49,4 +50,4 @@ def read_drop(
         drop_mm = find_drop(angle, over.mm, Way.TANGENT, diameter.mm / 2)
     drop = typed(drop_mm, unit)
     found = relief.find(drop.nm, over.nm, "tangent", diameter.nm, indicator, gauge)
-    return DropReading(drop, over, found.cdeg)
+    return DropReading(drop, over, found)

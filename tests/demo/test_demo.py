@@ -9,7 +9,7 @@ from django.http import QueryDict
 from django.utils import timezone
 
 from regrind.bench.checking import relief
-from regrind.bench.grinding.card import set_up
+from regrind.bench.grinding.card import machine_of, set_up
 from regrind.bench.grinding.prefill import aim
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.revisions import canonical
@@ -24,6 +24,7 @@ from regrind.review.filters import ReviewFilter
 from regrind.review.pieces import pieces_behind
 from regrind.review.verdicts import FEW, LOTS, NOT, PRICE, WORTH
 from regrind.shop.models import History, Person
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.undo import UNDO_FOR
 from tests.kept import kept
 
@@ -114,7 +115,9 @@ def test_every_relief_of_the_demo_that_was_ground_lies_within_its_cards_window(d
     for check in FinalCheck.objects.filter(copied_from=None).select_related("grind__plan__copied_from", "piece"):
         if check.grind is None or check.grind.plan is None or "drop" not in check.readings:
             continue
-        card = set_up(aim([check.piece], {check.piece_id: check.grind.plan})[0], None, 10.0, "mm")
+        card = set_up(
+            aim([check.piece], {check.piece_id: check.grind.plan})[0], None, machine_of(shop_settings()), "mm"
+        )
         if card.relief_deg is not None:
             judged += 1
             off = abs(check.relief_cdeg / 100 - card.relief_deg)

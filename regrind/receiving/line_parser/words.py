@@ -62,7 +62,8 @@ MATERIALS = [
         ("tipped", r"(?:carbide|tct|c/t)[ -]?tip(?:ped)?|tipped|brazed|tct"),
         (
             "HSS-Co",
-            r"hss[ -]?co(?:balt)?[ -]?\d{0,2}%?|hss?[ -]?e(?:[ -]?co\d*)?|cobalt(?:[ -]?hss)?|(?:hss?[ -])?m ?(?:42|35)|co ?[58]",
+            r"hss[ -]?co(?:balt)?[ -]?\d{0,2}%?|hss?[ -]?e(?:[ -]?co\d*)?|cobalt(?:[ -]?hss)?"
+            r"|(?:hss?[ -])?m ?(?:42|35)|co ?[58]",
         ),
         ("HSS", r"h\.?s\.?s\.?|hs|high[ -]?speed(?:[ -]?steel)?|m ?2|m ?7"),
         ("carbide", r"(?:solid[ -]?)?carb(?:ide)?|s/?c|vhm|hm|tungsten[ -]?carbide"),
