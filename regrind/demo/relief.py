@@ -49,5 +49,5 @@ def read_drop(
         angle = math.radians(chance.uniform(*RELIEF_DEG))
         drop_mm = find_drop(angle, over.mm, Way.TANGENT, diameter.mm / 2)
     drop = typed(drop_mm, unit)
-    found = relief.find(drop.nm, over.nm, "tangent", diameter.nm, indicator, gauge)
-    return DropReading(drop, over, found)
+    reading = relief.find(drop.nm, over.nm, "tangent", diameter.nm, indicator, gauge)
+    return DropReading(drop, over, reading)
