@@ -16,10 +16,10 @@ from scripts.environment import PYTHON, ROOT, script
 from scripts.parts import lacking_chromium, lacking_driver, lacking_postgres
 
 FAST_HELP = (
-    "formats, style, types, layers, and the tests that need no database or little: in under a minute. It leaves out the"
-    " rooms' own tests, PostgreSQL, the browser and the demo"
+    "formats, style, types, layers, and the tests of words, documents, scripts and this command: in about a minute."
+    " It leaves out the rooms' own tests, PostgreSQL, the browser and the demo"
 )
-QUICK = ("tests/paper", "tests/start", "tests/scripts", "tests/calculators")
+QUICK = ("tests/words", "tests/guides/test_documents.py", "tests/start", "tests/scripts")
 # Tests that no database makes different.
 ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words", "guides")
 WORKERS = ("-n", "2", "--dist", "loadgroup")
