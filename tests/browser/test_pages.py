@@ -60,6 +60,8 @@ PAGES = {
     "your account": "/shop/account",
     "change password": "/shop/account/password",
     "your PIN": "/shop/pin",
+    "handbook": "/help/",
+    "handbook page": "/help/receive-a-box",
 }
 
 
