@@ -33,7 +33,10 @@ def draw(values: SetupSheet) -> bytes:
 def card_parts(
     card: SetupCard, style: Style, wide: float, *, columns: int = 4, drawings: bool = False
 ) -> list[Flowable]:
-    """The wheel's figures, then each part with figures, drawing and steps; what is not set is a line to write on."""
+    """The wheel's figures, then each part with figures, drawing and steps; what is not set is a line to write on.
+
+    wide: the width of the card in points. columns: the number of figures side by side.
+    """
     value = parts.VALUE if columns < 4 else parts.SETTING
     made: list[Flowable] = [parts.facts(wheel_facts(card, style), 4, wide, value if columns == 4 else parts.SETTING)]
     warning = speed_warning(card)
