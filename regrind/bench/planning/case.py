@@ -68,17 +68,7 @@ def build_case(
     """
     family = tool_of(line)
     teeth = inspection.teeth or family.teeth or 0
-    lacks = tuple(
-        name
-        for name, value in (
-            ("the number of teeth", teeth),
-            ("the nominal diameter", family.nominal_nm),
-            ("the diameter", inspection.diameter_nm),
-            ("damage that can be measured", inspection.damage != "unmeasurable"),
-            ("how far back the damage reaches", inspection.reach_nm or not inspection.damage_nm),
-        )
-        if not value
-    )
+    lacks = _find_lacks(family, inspection, teeth)
     if lacks:
         return BuiltCase(lacks=lacks)
     built, flute = BuiltCase(), _flute(family, inspection, ground, reground)
@@ -112,6 +102,21 @@ def _assumed_from_family(line: Line, inspection: Inspection, flute: Flute) -> li
         for row in assumed_dimensions(line)
         if row.name not in replaced and row.name not in NOT_PLANNED
     ]
+
+
+def _find_lacks(family: Family, inspection: Inspection, teeth: int) -> tuple[str, ...]:
+    """What a plan needs and nobody gave, in words."""
+    return tuple(
+        name
+        for name, value in (
+            ("the number of teeth", teeth),
+            ("the nominal diameter", family.nominal_nm),
+            ("the diameter", inspection.diameter_nm),
+            ("damage that can be measured", inspection.damage != "unmeasurable"),
+            ("how far back the damage reaches", inspection.reach_nm or not inspection.damage_nm),
+        )
+        if not value
+    )
 
 
 def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], reground: bool) -> Flute:
