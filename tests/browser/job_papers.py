@@ -30,7 +30,8 @@ def assert_measured_is_printed(number: int, labels: dict[int, str], report: str)
     """The diameter that each final check read is on its line's label, and on the report, in inch and millimetre."""
     checks = FinalCheck.objects.filter(piece__batch__number=number).select_related("piece__line")
     read = {(row.piece.line.number, row.diameter_nm) for row in checks if row.diameter_nm is not None}
-    assert len(read) == 11  # one a line; three sizes on line 2, two in the pair, and drills are not measured across
+    # one a line; three sizes on line 2, two in the pair, and drills are not measured across
+    assert len(read) == 11, sorted(read)
     assert {line for line, _ in read} == set(range(1, 10)) - {6}
     for line, nm in read:
         inches, millimetres = inch(nm / 1e6), f"{nm / 1e6:.3f}"
