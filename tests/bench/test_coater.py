@@ -73,7 +73,7 @@ def test_all_that_is_away_is_listed_most_overdue_first(make_batch, line, hand, b
     ground(other, bench_hand)
     send(bench_hand, line, pieces_of(line)[:2], days=9)
     send(bench_hand, other, pieces_of(other), days=1)
-    outs = hand.open("/bench/at-coater").context["outs"]
+    outs = hand.open("/bench/at-coater").context["slips"]
     assert [(str(out.line), len(out.pieces)) for out in outs] == [("418-1", 2), ("417-1", 2)]
 
 
@@ -82,7 +82,7 @@ def test_a_piece_sent_twice_stands_on_its_newest_slip(line, hand, bench_hand):
     send(bench_hand, line, [piece])
     count_back(by=bench_hand, pieces=[piece])
     send_to_coater(by=bench_hand, batch=line.batch, pieces=[piece], number="C-200", coater="Other", coating="TiN")
-    [out] = hand.open("/bench/at-coater").context["outs"]
+    [out] = hand.open("/bench/at-coater").context["slips"]
     assert (out.slip.number, CoaterPiece.objects.count()) == ("C-200", 2)
 
 
@@ -134,7 +134,7 @@ def test_sending_away_can_be_taken_back(line, hand):
     hand.send(WHERE, "send", **SLIP)
     send_undo(hand, hand.open(WHERE))
     assert len(pieces_of(line, "ground")) == 4
-    assert hand.open("/bench/at-coater").context["outs"] == []
+    assert hand.open("/bench/at-coater").context["slips"] == []
 
 
 def test_empty_pages_say_what_to_do_first(make_batch, hand):

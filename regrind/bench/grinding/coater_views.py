@@ -20,9 +20,11 @@ from ..models import CoaterPiece, CoaterSlip
 from . import actions
 from .forms import BackForm, SendForm
 
+HINTS = {"coater": "as last time", "coating": "as these tools had it"}
+
 
 @dataclass
-class Out:
+class SlipPieces:
     """Pieces of one slip and one line that are still at the coater."""
 
     slip: CoaterSlip
@@ -31,18 +33,22 @@ class Out:
 
     @property
     def days_late(self) -> int:
-        """Days since they were expected; 0 where they are not overdue, or no day was said."""
+        """Days since they were expected; 0 where they are not overdue, or no day is recorded."""
         return max(0, (timezone.localdate() - self.slip.expected).days) if self.slip.expected else 0
+
+    @property
+    def overdue_words(self) -> str:
+        return f"overdue by {self.days_late} day{'s' if self.days_late != 1 else ''}"
 
 
 @needs("bench", "front_desk")
 @require_GET
 def at_coater_list(request: HttpRequest) -> HttpResponse:
     """All that is at a coater, the most overdue first."""
-    return render(request, "bench/at_coater_list.html", {"outs": what_is_out()})
+    return render(request, "bench/at_coater_list.html", {"slips": list_slips()})
 
 
-def what_is_out(line: Line | None = None) -> list[Out]:
+def list_slips(line: Line | None = None) -> list[SlipPieces]:
     """Every slip with pieces still at the coater, by line: one query. A piece is on the newest slip that names it."""
     rows = (
         CoaterPiece.objects.filter(piece__status="at_coater")
@@ -52,11 +58,11 @@ def what_is_out(line: Line | None = None) -> list[Out]:
     if line is not None:
         rows = rows.filter(piece__line=line)
     newest = {row.piece_id: row for row in rows}
-    found: dict[tuple[int, int], Out] = {}
+    grouped: dict[tuple[int, int], SlipPieces] = {}
     for row in newest.values():
         piece = row.piece
-        found.setdefault((row.slip_id, piece.line_id), Out(row.slip, piece.line, [])).pieces.append(piece)
-    return sorted(found.values(), key=lambda out: (out.slip.expected or date.max, out.slip.pk))
+        grouped.setdefault((row.slip_id, piece.line_id), SlipPieces(row.slip, piece.line, [])).pieces.append(piece)
+    return sorted(grouped.values(), key=lambda item: (item.slip.expected or date.max, item.slip.pk))
 
 
 @needs("bench")
@@ -88,8 +94,8 @@ def at_coater(request: HttpRequest, number: str) -> HttpResponse:
                 "line": line,
                 "send": send,
                 "back": back,
-                "outs": what_is_out(line),
-                "told": initial,
+                "slips": list_slips(line),
+                "hints": {name: HINTS[name] for name in initial},
                 "undo": None if posted else undo_bar(person_of(request), every),
             },
             status=200 if posted is None else 422,

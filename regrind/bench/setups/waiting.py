@@ -91,6 +91,12 @@ class Stage:
         ]
 
     @property
+    def title(self) -> str:
+        """`12 pieces, sides and end`."""
+        count = f"{self.tray.pieces} piece{'s' if self.tray.pieces != 1 else ''}"
+        return f"{count}, {self.work_words}" if self.work_words else count
+
+    @property
     def work_words(self) -> str:
         """`sides and end`."""
         return " and ".join(self.tray.setup.work.split())
