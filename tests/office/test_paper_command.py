@@ -55,13 +55,12 @@ def test_what_stands_is_written_again_without_asking_who(batch, tmp_path, front_
 
 
 def test_a_name_is_of_one_who_works_here(batch, tmp_path):
-    for name, active in (("Ann", True), ("ANN", True), ("Gone", False)):
+    for name, active in (("Ann", True), ("Gone", False)):
         Person.objects.create_user(name, "a long password", front_desk=True, is_active=active)
-    for name, said in (("Gone", "Nobody active is called Gone"), ("ann", "Several people are called ann")):
-        with pytest.raises(CommandError, match=said):
-            call_command("paper", "job_sheet", "417", "-o", str(tmp_path / "x.pdf"), "--by", name)
+    with pytest.raises(CommandError, match="Nobody active is called Gone"):
+        call_command("paper", "job_sheet", "417", "-o", str(tmp_path / "x.pdf"), "--by", "Gone")
     call_command("paper", "job_sheet", "417", "-o", str(tmp_path / "x.pdf"), "--by", "ANN")
-    assert IssuedPaper.objects.get().by.name == "ANN"
+    assert IssuedPaper.objects.get().by.name == "Ann"
 
 
 @pytest.mark.parametrize(

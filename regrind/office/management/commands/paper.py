@@ -74,16 +74,11 @@ def _issue(kind: str, number: str, label_stock: Stock, by: str | None) -> Issued
 
 
 def _named(name: str) -> Person:
-    """The active person of this name; capitals count only where two names differ in nothing else."""
-    here = Person.objects.filter(is_active=True)
-    people = list(here.filter(name=name)) or list(here.filter(name__iexact=name))
-    if len(people) != 1:
-        raise CommandError(
-            f"Several people are called {name}: write the name with its capitals."
-            if people
-            else f"Nobody active is called {name}. Write a name from the list of people."
-        )
-    return people[0]
+    """The active person of this name, in any capitals: no two names differ in nothing else."""
+    person = Person.objects.filter(is_active=True, name__iexact=name).first()
+    if person is None:
+        raise CommandError(f"Nobody active is called {name}. Write a name from the list of people.")
+    return person
 
 
 def _one_owner() -> Person | None:
