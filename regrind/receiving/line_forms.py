@@ -109,7 +109,7 @@ class ChangeForm(LineActionForm, VersionedForm):
 
 
 class RecountForm(LineActionForm):
-    title, verb = "Count again", "Save this count"
+    title, verb = "Correct the count", "Save this count"
     about = (
         "More pieces: they get the next numbers. Fewer: the highest numbers that nothing has happened to are "
         "struck. A piece that was received and cannot be found is not struck: name it missing."
@@ -155,7 +155,7 @@ class FoundForm(PiecesForm):
 
 
 class SplitForm(PiecesForm):
-    title, verb = "Split off", "Split these off"
+    title, verb = "Move to a new line", "Split these off"
     about = "They become a line of their own and keep their printed numbers."
     reason = forms.CharField(max_length=200, label="Why", required=False)
 

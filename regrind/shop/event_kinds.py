@@ -31,7 +31,7 @@ KINDS: dict[str, Kind] = {
     "tool recognised": Kind("Recognised as a known tool", "soon"),
     "tool forgotten": Kind("No longer matched to a tool", "soon"),
     "marks counted": Kind("Marks on the shank counted", "soon"),
-    "complaint": Kind("Complaint recorded", "soon"),
+    "complaint": Kind("Recorded a complaint about", "soon"),
     "complaint withdrawn": Kind("Complaint withdrawn", "soon"),
     "customer": Kind("Customer saved"),
     "family": Kind("Family saved"),

@@ -37,7 +37,9 @@ def stages(jobs: dict[str, list[Job]]) -> list[Stage]:
     """The steps of the bench that pieces wait for, in the order of work, then what waits elsewhere."""
     steps = [Stage(title, verb, url, jobs.get(status, [])) for status, title, verb, url in STAGES]
     elsewhere = [
-        Stage("Waiting for the customer", "Record the answer", "office:answer", waiting(jobs), show_count=False),
+        Stage(
+            "Waiting for the customer", "Enter the customer’s answer", "office:answer", waiting(jobs), show_count=False
+        ),
         Stage("At the coater", "", "bench:line", at_coater(jobs), show_count=False),
     ]
     return [stage for stage in (*steps, *elsewhere) if stage.jobs]

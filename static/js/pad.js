@@ -78,8 +78,8 @@ function stored(name) {
 
 function turn(side) {
   root.classList.toggle("pad-left", side === "left");
-  hand.textContent = side === "left" ? "right hand" : "left hand";
-  hand.setAttribute("aria-label", `Number pad for the ${hand.textContent}`);
+  hand.textContent = side === "left" ? "pad right" : "pad left";
+  hand.setAttribute("aria-label", `Number pad on the ${side === "left" ? "right" : "left"}`);
 }
 
 // The system's keyboard stays closed while our pad is open for a field.

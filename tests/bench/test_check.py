@@ -81,7 +81,7 @@ def test_every_reading_names_its_gauge_and_its_state(line, bench_hand, hand, gau
 
 
 def test_a_line_of_twenty_needs_at_most_six_typed_entries_at_the_check(make_batch, bench_hand, hand):
-    """What is typed, beside what the page offers by itself; the distance is offered as last time."""
+    """What is typed, beside what the page offers by itself; the distance is offered same as last time."""
     before = make_batch(1, number=416).lines.get()
     ground(before, bench_hand)
     hand.send("/bench/416-1/check", **READ)
@@ -478,7 +478,7 @@ def test_an_overdue_gauge_is_said_at_entry_and_after(line, bench_hand, hand):
     assert "Old mic: overdue since 31 Jan 2020" in form_page
     hand.send(WHERE, **READ, **nth(line), gauge=old.pk)
     assert (
-        "Old mic: overdue since 31 Jan 2020. The papers will say so."
+        "Old mic: overdue since 31 Jan 2020. The report will say so."
         in hand.open("/bench/417-1/checked").content.decode()
     )
 

@@ -41,9 +41,9 @@ def test_a_reading_keeps_its_gauge_as_it_stands_and_the_words_typed(at_bench, li
 
 def test_an_overdue_gauge_that_was_used_last_is_said_at_entry(at_bench, make_batch, line, inspect_typed, gauges):
     where = f"/bench/{line}/inspect"
-    assert "the papers will say so" not in at_bench.get(where).content.decode()
+    assert "the report will say so" not in at_bench.get(where).content.decode()
     at_bench.post(where, pieces=ids_of(line)[:1], gauge=gauges["v-anvil"].pk, **inspect_typed)
-    said = "v-anvil 1: not calibrated. It can be used, and the papers will say so."
+    said = "v-anvil 1: not calibrated. It can be used, and the report will say so."
     assert said in at_bench.get(where).content.decode()
 
 

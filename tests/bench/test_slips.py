@@ -124,7 +124,7 @@ def test_a_slip_is_asked_about_and_one_tap_keeps_it_with_a_word(at_bench, make_b
     assert "The values are right: save inspection" in asked.content.decode()
     assert not Inspection.objects.exists()
     assert at_bench.post("/bench/417-1/inspect", **slip, sure="on").status_code == 302
-    assert json.loads(Inspection.objects.get().observations) == {"Right as typed": "How deep, on the radius"}
+    assert json.loads(Inspection.objects.get().observations) == {"Right as typed": "Depth per side"}
 
 
 @pages

@@ -157,7 +157,7 @@ def work_the_twenty(bench: Hand, number: int) -> None:
     line, before, presses, exceptions = f"{number}-1", bench.entries, bench.presses, 1
     look(bench, line, diameter=".2496", damage_depth="3 thou", reach=".080")
     bench.tick_piece("1-7", on=False)
-    bench.press("Grind by this option")
+    bench.press("Plan this option")
     bench.open(f"/bench/{line}/plan")
     bench.fill(reason="cracked along the flute")
     bench.press("Return as scrap")
@@ -182,7 +182,7 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
     look(bench, line, "3-2", diameter=".4998", damage_depth="7 thou", reach=".100")
     bench.tick("sizes", "12319000")  # .4850 in, at which the page says that all leave
     bench.page.locator("#size_reason").fill("matched, as agreed")
-    bench.press("Grind to the ticked sizes")
+    bench.press("Plan the chosen sizes")
     sizes = [planned(f"{line}-{n}") for n in (1, 2)]
     assert abs(float(sizes[0]) - float(sizes[1])) <= 0.001
     grind_them(bench, line, "D64 cup", minutes="40")
@@ -273,7 +273,7 @@ def send_the_first_parcel(desk: Hand, number: int) -> None:
     desk.press("Save prices")
     desk.open(f"/office/{number}/parcel")
     assert "At the coater: 4-1" in desk.text()
-    desk.press("Send the ticked pieces")
+    desk.press("Mark the ticked pieces as sent")
     assert desk.figures("On hand") == "10"
     assert desk.figures("At the coater") == "1"
 
@@ -292,14 +292,14 @@ def work_the_complaint(bench: Hand, number: int) -> None:
     bench.open(f"/bench/{line}/")
     assert "is a complaint: chatters since the last grind" in bench.text()
     look(bench, line, diameter=".3738", damage_depth="4 thou", reach=".100")
-    bench.press("Grind by this option")
+    bench.press("Plan this option")
     grind_them(bench, line, "D64 cup", minutes="55")
     check_them(bench, line, diameter=planned(f"{line}-1"), nth=planned(f"{line}-6"))
 
 
 def send_the_second_parcel(desk: Hand, number: int) -> None:
     desk.open(f"/office/{number}/parcel")
-    desk.press("Send the ticked pieces")
+    desk.press("Mark the ticked pieces as sent")
     assert [desk.figures(name) for name in ("On hand", "At the coater", "Missing")] == ["0", "0", "2"]
 
 

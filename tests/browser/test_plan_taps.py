@@ -59,7 +59,7 @@ def test_an_option_is_tapped_on_the_chart_and_that_one_is_kept(bench, make_batch
     assert hand.page.locator("[name=option]").input_value() == "2"
     assert axe(hand.page) == []
     hand.fill(reason="short is fine, by phone")
-    hand.press("Grind by this option")
+    hand.press("Plan this option")
     assert hand.page.get_by_text(hand.figures("Diameter after").split()[0]).first.is_visible()
     assert Piece.objects.get().status == "ready_to_grind"
 
@@ -83,7 +83,7 @@ def test_the_common_size_is_moved_by_a_thumb_or_by_steps_and_taken(bench, unlike
     expect(thumb).to_have_value("0")
     expect(bar).to_have_attribute("aria-label", "3 of 3 pieces come clean at .2350\u202fin")
     assert axe(hand.page) == []
-    hand.press("Grind to the ticked sizes")
+    hand.press("Plan the chosen sizes")
     assert set(Piece.objects.values_list("status", flat=True)) == {"ready_to_grind"}
 
 

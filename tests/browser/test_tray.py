@@ -109,7 +109,7 @@ def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(be
         bench.entries += 1
         bench.press("Return as scrap")
     assert bench.entries - before == 2 * len(exceptions)
-    bench.press("Grind by this option")
+    bench.press("Plan this option")
     bench.open(f"/bench/{line}/grind")
     bench.fill(minutes="95")
     bench.choose(wheel="D64 cup", holding="Work head")

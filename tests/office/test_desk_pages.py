@@ -133,7 +133,7 @@ def test_a_wrong_price_is_told_and_kept_and_no_price_is_written(released, desk, 
 def test_a_parcel_is_packed_in_part_and_what_stays_is_named(released, desk):
     first = pieces_of(released.lines.first())
     page = desk.get("/office/417/parcel").content.decode()
-    assert "Stays here" in page
+    assert "Not in this parcel" in page
     assert "Received: 2-1, 2-2" in page
     answer = desk.post("/office/417/parcel", "/office/417/parcel", send=ids(first[:2]), note="Two racks", sent_at="")
     assert answer["Location"] == "/office/417/"
@@ -218,7 +218,7 @@ def test_the_same_answer_sent_twice_is_kept_once(waiting, desk):
 def test_the_office_page_shows_what_waits_and_what_is_ready(waiting, desk, make_batch, finish):
     finish(make_batch(2, number=418).lines.get())
     text = desk.get("/office/").content.decode()
-    assert "Record the answer" in text
+    assert "Enter the customer’s answer" in text
     assert "/office/418/parcel" in text
     Batch.objects.update(closed=True)
     assert "No open batch" in desk.get("/office/").content.decode()

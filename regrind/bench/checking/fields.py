@@ -173,11 +173,11 @@ class CheckFields(PiecesForm):
     def state_fields(self) -> list[tuple[forms.BoundField, str]]:
         """Corner and coating as they are now, each with the hint that stands beside what is offered."""
         bounds = self._those(("corner", "corner_size", "coating"))
-        return [(bound, "offered: change it if it is not so" if bound.initial else "") for bound in bounds]
+        return [(bound, "suggested: change it if it is wrong" if bound.initial else "") for bound in bounds]
 
     @property
     def drop_hint(self) -> str:
-        return "as last time" if not self.is_bound and self.initial.get("drop_over") else ""
+        return "same as last time" if not self.is_bound and self.initial.get("drop_over") else ""
 
     def more_fields(self) -> list[forms.BoundField]:
         return self._those(MORE)

@@ -98,7 +98,7 @@ def _warn_overdue(request: HttpRequest, values: dict[str, Any]) -> None:
     today = timezone.localdate()
     for gauge in {values["gauge"], values["indicator"]} - {None}:
         if gauge.overdue(today):
-            messages.warning(request, f"{gauge}: {gauge.state(today)}. The papers will say so.")
+            messages.warning(request, f"{gauge}: {gauge.state(today)}. The report will say so.")
 
 
 def _page(

@@ -1,4 +1,4 @@
-"""The common size as a bar of pieces: each at the largest diameter it comes clean at; a line is what is taken."""
+"""One size for all as a bar of pieces: each at the largest diameter it comes clean at; a line is what is taken."""
 
 from collections.abc import Collection, Sequence
 

@@ -37,7 +37,7 @@ class Section:
 
 
 def infeed_figures(passes: DialPasses | None, way: str, unit: Unit) -> tuple[Figure, ...]:
-    spark_out = f"and {passes.spark_out} without infeed" if passes and passes.spark_out else ""
+    spark_out = f"and {passes.spark_out} spark-out" if passes and passes.spark_out else ""
     return (
         Figure(f"Infeed roughing, {way}", text=say_passes(passes, passes.rough, unit) if passes else ""),
         Figure(

@@ -20,7 +20,7 @@ from ..models import CoaterPiece, CoaterSlip
 from . import actions
 from .forms import BackForm, SendForm
 
-HINTS = {"coater": "as last time", "coating": "as these tools had it"}
+HINTS = {"coater": "same as last time", "coating": "as these tools had it"}
 
 
 @dataclass

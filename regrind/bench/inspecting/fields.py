@@ -74,7 +74,7 @@ class InspectFields(PiecesForm):
         initial="depth",
         choices=[("depth", "a depth"), ("corners", "corners only"), ("nothing", "no damage")],
     )
-    damage_depth = LengthText(label="How deep, on the radius", most_nm=5 * CM_NM, required=False)
+    damage_depth = LengthText(label="Depth per side", most_nm=5 * CM_NM, required=False)
     reach = LengthText(label="How far back from the end", most_nm=30 * CM_NM, required=False)
     unmeasurable_reason = forms.ChoiceField(label="It cannot be measured", choices=UNMEASURABLE, required=False)
     deepest_tooth = forms.ChoiceField(

@@ -14,7 +14,7 @@ ANSWER = "office:answer"
 STEPS = {  # status -> (verb, name of the page's address, the role that may)
     "arrived": ("Inspect", "bench:inspect", "bench"),
     "inspected": ("Plan", "bench:plan", "bench"),
-    "waiting": ("Record the answer", ANSWER, "front_desk"),
+    "waiting": ("Enter the customer’s answer", ANSWER, "front_desk"),
     "ready_to_grind": ("Grind", "bench:grind", "bench"),
     "ground": ("Check", "bench:check", "bench"),
     "at_coater": ("Count back", "bench:at_coater", "bench"),

@@ -7,7 +7,7 @@ from typing import Any
 from .groups import Group
 
 ASK = "Ask the customer"
-GRIND = "Grind by this option"
+GRIND = "Plan this option"
 GRIND_BY_HAND = "Grind by hand"
 
 
@@ -50,7 +50,7 @@ def list_buttons(page: Page) -> list[Button]:
     """The buttons in their order; the last one is next, where any is."""
     if page.option is None:
         return _without_option(page)
-    size = [Button("size", "Grind to the ticked sizes", form="taking")] if page.apart and page.has_sizes else []
+    size = [Button("size", "Plan the chosen sizes", form="taking")] if page.apart and page.has_sizes else []
     ask, keep = Button("ask", ASK), Button("keep", f"{GRIND}: {len(page.group.pieces)}" if size else GRIND)
     if page.apart and page.matched:
         return [ask, *(replace(button, is_next=True) for button in size)]

@@ -67,7 +67,7 @@ class ShopSettingsForm(ShopForm):
     finish_radial = LengthText(label="Finish allowance, radial", most_nm=1_000_000)
     finish_end = LengthText(label="Finish allowance, end", most_nm=2_000_000)
     stylus_distance = LengthText(
-        label="Stylus to wheel contact",
+        label="Flute length lost at the back",
         most_nm=50_000_000,
         help_text="The length at the back of the flute that the sides lose.",
     )
