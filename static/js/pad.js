@@ -79,7 +79,7 @@ function stored(name) {
 function turn(side) {
   root.classList.toggle("pad-left", side === "left");
   hand.textContent = side === "left" ? "pad right" : "pad left";
-  hand.setAttribute("aria-label", `Number pad on the ${side === "left" ? "right" : "left"}`);
+  hand.setAttribute("aria-label", `Number ${hand.textContent}`);
 }
 
 // The system's keyboard stays closed while our pad is open for a field.

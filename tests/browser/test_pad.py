@@ -150,7 +150,7 @@ def test_the_key_for_letters_gives_the_tablets_own_keyboard_until_the_field_is_l
 def test_a_left_hand_has_the_pad_at_the_left_and_the_tablet_remembers_it(inspecting):
     page = inspecting("tablet")
     assert box(page, ".pad")["x"] > 640
-    page.get_by_label("Number pad on the left").tap()
+    page.get_by_label("Number pad left").tap()
     page.reload()
     assert box(page, ".pad")["x"] == 0
     assert box(page, "#id_diameter")["x"] > box(page, ".pad")["width"]
