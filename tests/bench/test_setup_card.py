@@ -3,6 +3,7 @@
 import html
 import json
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -213,6 +214,17 @@ def test_an_end_that_is_ground_alone_has_its_own_card(line, bench_hand, hand, wh
         assert word not in page
     assert "The sides are left alone" in page
     assert "so does the runout of .0004" in page  # as it was inspected: tooth readings 0 to -4 tenths
+
+
+def test_what_is_cut_off_stands_above_the_passes_that_take_the_rest(line, bench_hand, wheel):
+    """8.698 mm off the end: 8.190 are cut off, the last .508 ground; a short cut-back has no such figure."""
+    short = card_of(line, bench_hand, wheel, grinds="end")
+    assert "Cut off before the passes" not in figures(short, "end")
+    long = set_up(replace(short.aim, end_nm=8_698_000), wheel, short.machine, short.unit)
+    labels = list(figures(long, "end"))
+    assert figures(long, "end")["Cut off before the passes"] == 8_190_000
+    assert labels.index("Cut off before the passes") < labels.index("Infeed roughing, along the axis")
+    assert len(long.end_passes.rough) >= 1
 
 
 def test_sides_and_end_each_have_their_figures_and_steps(line, bench_hand, wheel):

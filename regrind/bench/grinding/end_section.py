@@ -15,6 +15,7 @@ def end_section(card: Card) -> Section:
         Figure("End relief, primary", text=say_shape(card, "end_primary_relief_deg")),
         Figure("End relief, secondary", text=say_shape(card, "end_secondary_relief_deg")),
         Figure("Dish", text=say_shape(card, "dish_to_deg") or say_shape(card, "dish_deg")),
+        *_cut_off_figure(card),
         *infeed_figures(card.end_passes, "along the axis", card.unit),
     )
     return Section("end", "End", figures, _end_steps(card), cautions.END)
@@ -42,6 +43,13 @@ def _sides_left_alone(card: Card) -> str:
     return (
         f"The sides are left alone: the diameter stays as it is, and so does the runout of {runout} that was measured."
     )
+
+
+def _cut_off_figure(card: Card) -> tuple[Figure, ...]:
+    """How much is cut off before the passes begin, where the cut-back is long; the passes take the rest."""
+    if not card.cut_off or not card.aim.end_nm:
+        return ()
+    return (Figure("Cut off before the passes", card.aim.end_nm - END_GROUND_NM),)
 
 
 def _cut_off(card: Card) -> str:
