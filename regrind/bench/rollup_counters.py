@@ -73,7 +73,7 @@ class Timed(NamedTuple):
     pk: int
     line: int
     result: str
-    of: int | None  # the visit that it is a complaint about
+    complaint_of: int | None  # the visit that it is a complaint about
     price: int | None
 
 
@@ -81,7 +81,7 @@ def _add_timed(add: Figures, piece: Timed, hundredths: int) -> None:
     """Earnings are over pieces whose minutes and whose price are both known, so that neither is set against others'
     of the other: what is still on the bench, or was not charged yet, has brought nothing so far."""
     add.minutes_n += 1
-    brings = piece.result == "ground" and piece.of is None
+    brings = piece.result == "ground" and piece.complaint_of is None
     if piece.result not in DECIDED or (brings and piece.price is None):
         return
     add.earning_n += 1

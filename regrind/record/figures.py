@@ -8,8 +8,8 @@ from dataclasses import dataclass, fields
 from typing import Literal, Self
 
 # why: reason of scrap or as it came. complaint: what was wrong, in the cell of the visit complained of. stock and
-# foretold: start of the step of diameter lost, nm. wear: start of the step of damage depth at arrival, nm, or
-# `corners`, `nothing` (n decided, good of them). wheel: its primary key (real less foretold loss of diameter, nm).
+# predicted: start of the step of diameter lost, nm. wear: start of the step of damage depth at arrival, nm, or
+# `corners`, `nothing` (n decided, good of them). wheel: its primary key (actual less predicted loss of diameter, nm).
 TallyName = Literal["why", "complaint", "stock", "predicted", "wear", "wheel"]
 
 
@@ -49,10 +49,10 @@ class Figures:
     stock_n: int = 0  # measured before and after: what the diameter lost, nm
     stock_sum_nm: int = 0
     stock_sumsq: int = 0
-    plan_n: int = 0  # of those with a planned diameter: real less foretold loss of diameter, nm
+    plan_n: int = 0  # of those with a planned diameter: actual less predicted loss of diameter, nm
     plan_sum_nm: int = 0
     plan_sumsq: int = 0
-    plan_above: int = 0  # lost more than foretold
+    plan_above: int = 0  # lost more than predicted
     plan_below: int = 0
 
     def __add__(self, other: Self) -> Self:

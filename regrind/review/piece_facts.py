@@ -42,7 +42,7 @@ class Fact:
     past_limit: bool = False  # not ground, because its plan went past what the customer allows
     left_nm: int | None = None
     taken_nm: int | None = None  # off the diameter, where it was itself measured before and after
-    predicted_nm: int | None = None  # the same, as the plan that was followed foretold it
+    predicted_nm: int | None = None  # the same, as the plan that was followed predicted it
     end_nm: int | None = None  # taken off the end, as recorded
     end_predicted_nm: int | None = None
     hundredths: int = 0  # bench minutes

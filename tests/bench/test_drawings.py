@@ -124,7 +124,7 @@ def test_every_option_of_any_tool_is_drawn_on_its_sheet(name, unit, enlarged):
 def test_the_section_names_both_sizes_and_its_scale():
     case, answer = answered()
     plain = draw_section(case, answer, answer["options"][0], "in", False)
-    for words in (".2500\u202fin as it came", ".2460\u202fin after", ".0020\u202fin off the radius", "drawn 16 : 1"):
+    for words in (".2500\u202fin as received", ".2460\u202fin after", ".0020\u202fin off the radius", "drawn 16 : 1"):
         assert words in plain
     assert "8× as thick" not in plain
     assert "8× as thick" in draw_section(case, answer, answer["options"][0], "in", True)

@@ -7,10 +7,6 @@ from . import sources
 
 LONGEST_LINE, MEDIAN_TEMPLATE, LONGEST_FUNCTION, LONGEST_MODULE = 120, 60, 40, 300
 MEDIAN_MODULE = range(60, 121)
-# Rooms that are still being cleared; a room that is clear leaves its list.
-LINES_NOT_YET = ("templates/bench/",)
-FUNCTIONS_NOT_YET = ("regrind/bench/",)
-MODULES_NOT_YET = ("regrind/bench/models.py",)
 
 
 def lines_of(path):
@@ -21,7 +17,6 @@ def test_no_line_of_a_template_is_too_long():
     long = [
         f"{sources.name_of(path)}:{number}: {len(line)}"
         for path in sources.template_files()
-        if not sources.name_of(path).startswith(LINES_NOT_YET)
         for number, line in enumerate(lines_of(path), start=1)
         if len(line) > LONGEST_LINE
     ]
@@ -36,7 +31,6 @@ def test_no_function_is_too_long():
     long = [
         f"{sources.name_of(path)}:{node.lineno}: {node.name} has {node.end_lineno - node.lineno + 1} lines"
         for path in sources.code_files()
-        if not sources.name_of(path).startswith(FUNCTIONS_NOT_YET)
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
         and node.end_lineno - node.lineno + 1 > LONGEST_FUNCTION
@@ -46,5 +40,5 @@ def test_no_function_is_too_long():
 
 def test_no_module_is_too_long():
     sizes = {sources.name_of(path): len(lines_of(path)) for path in sources.code_files()}
-    assert not {name: size for name, size in sizes.items() if size > LONGEST_MODULE and name not in MODULES_NOT_YET}
+    assert not {name: size for name, size in sizes.items() if size > LONGEST_MODULE}
     assert round(median(size for size in sizes.values() if size)) in MEDIAN_MODULE

@@ -74,10 +74,10 @@ class Readings:
     indicator: Gauge | None
     relief: Relief | None
 
-    def of(self, piece_id: int, *, first: bool) -> list[Entry]:
+    def entries(self, piece_id: int, *, first: bool) -> list[Entry]:
         """The entries of one piece."""
-        own = {"diameter": self.diameters[piece_id]} if piece_id in self.diameters else {}
-        return list_entries({**self.typed, **own}, self.angles) if first else list_entries(own, {})
+        diameter = {"diameter": self.diameters[piece_id]} if piece_id in self.diameters else {}
+        return list_entries({**self.typed, **diameter}, self.angles) if first else list_entries(diameter, {})
 
 
 def check(
@@ -106,8 +106,7 @@ def check(
     pass. again: those that go back start from a new plan. sure: release whatever the findings are; a person's reason
     for that is `released_because`, and it holds for measured pieces alone. fields: see `CheckFields`.
     Refusal where corner or coating cannot be what they are called, a finding stands in the way of a release, a piece
-    that was not measured would be released for a reason given for others, or one goes back without a reason.
-    Conflict on a clash.
+    not measured would be released for a reason given for others, or one goes back without. Conflict on a clash.
     """
     _refuse_incomplete(pieces, passed, sent_back)
     ground = summarize_grinds(pieces)
@@ -173,7 +172,7 @@ def _compare(rows: Sequence[FinalCheck], bounds: Bounds, read: Readings) -> None
 
 def _read(row: FinalCheck, read: Readings, *, first: bool) -> None:
     """Give a row its readings, to be stored with it."""
-    entries = read.of(row.piece_id, first=first)
+    entries = read.entries(row.piece_id, first=first)
     made = (
         make_reading(row, entry, read.gauge if entry.quantity in BY_MICROMETER else read.indicator) for entry in entries
     )

@@ -26,9 +26,9 @@ def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str
 def wrong_corner(family: Family, parts: Sequence[str], corner: str) -> str:
     """Why a corner cannot be called that, '' where it can."""
     if corner == "as it was" and family.kind in ROUND and "sides" in parts:
-        what = "ball" if family.kind == "ball" else "corner radius"
+        shape = "ball" if family.kind == "ball" else "corner radius"
         return (
-            f"The sides were ground, so the {what} is no longer the radius it was: say sharp, broken, "
+            f"The sides were ground, so the {shape} is no longer the radius it was: say sharp, broken, "
             "re-formed with its size, or now square."
         )
     return ""
@@ -36,17 +36,17 @@ def wrong_corner(family: Family, parts: Sequence[str], corner: str) -> str:
 
 def wrong_coating(family: Family, parts: Sequence[str], coating: str, coated_again: bool) -> str:
     """Why a coating cannot be said to be there, '' where it can."""
-    said, had = coating.casefold(), family.coating.casefold()
+    stated, had = coating.casefold(), family.coating.casefold()
     if not had or coated_again or "sides" not in parts:
         return ""
-    if "ground off" in said and "flank" not in said and any(place in said for place in PLACES.values()):
+    if "ground off" in stated and "flank" not in stated and any(place in stated for place in PLACES.values()):
         return (
             "The flank was ground as well: say “coating ground off on the flank”, and check the pieces whose flank "
             "was not by themselves."
         )
-    if had not in said:
+    if had not in stated:
         return ""
-    if any(word in said for word in GONE):
+    if any(word in stated for word in GONE):
         return ""
     return (
         f"The flank was ground: it still says {family.coating} only after a coater. "

@@ -66,12 +66,12 @@ def expanded(gauge: Gauge | None) -> int:
 
 
 def compare(
-    what: str, nm: int, least_nm: int | None, most_nm: int | None, expanded_nm: int, source: str = ""
+    quantity: str, nm: int, least_nm: int | None, most_nm: int | None, expanded_nm: int, source: str = ""
 ) -> dict[str, Any]:
     """A value against its bounds: the smaller margin decides."""
     margin = min(([nm - least_nm] if least_nm is not None else []) + ([most_nm - nm] if most_nm is not None else []))
     state = judge(margin, expanded_nm)
-    return asdict(Finding(what, nm, least_nm, most_nm, margin, expanded_nm, state, what in AGREED, source))
+    return asdict(Finding(quantity, nm, least_nm, most_nm, margin, expanded_nm, state, quantity in AGREED, source))
 
 
 def list_findings(
@@ -112,11 +112,11 @@ def _of_diameter(limits: Limits, nm: int, expanded_nm: int) -> list[dict[str, An
 def _of_runout(limits: Limits, lengths_nm: Mapping[str, int | None], expanded_nm: int) -> list[dict[str, Any]]:
     """The sides against any limit, the end teeth against the customer's own alone; nothing without a limit."""
     limit, findings = limits.runout, []
-    for field, what in RUNOUT.items():
+    for field, quantity in RUNOUT.items():
         nm = lengths_nm.get(field)
         if nm is None or limit is None or (field == "runout_end" and not limit.agreed):
             continue
-        finding = compare(what, nm, None, limit.most_nm, expanded_nm, limit.source)
+        finding = compare(quantity, nm, None, limit.most_nm, expanded_nm, limit.source)
         findings.append(finding | {"agreed": limit.agreed})
     return findings
 

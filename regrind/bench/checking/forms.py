@@ -72,9 +72,11 @@ class CheckForm(CheckFields):
             limits, relief = bounds.limits(piece.pk, lengths.get("diameter")), None if number else self.relief
             made = findings.list_findings(limits, lengths, relief, gauge, indicator)
             diameters += [nm for name, nm in lengths.items() if name == "diameter"]
-            own = f"diameter_{piece.pk}" if number else ""
+            diameter_field = f"diameter_{piece.pk}" if number else ""
             wrong += [
-                (own or findings.FIELDS[one["what"]], findings.say(one, unit)) for one in made if findings.objects(one)
+                (diameter_field or findings.FIELDS[one["what"]], findings.say(one, unit))
+                for one in made
+                if findings.objects(one)
             ]
         spread = findings.find_spread(self.line, diameters, gauge)
         return wrong + [("diameter", findings.say(one, unit)) for one in spread if findings.objects(one)]
@@ -83,8 +85,8 @@ class CheckForm(CheckFields):
         """What was read on a ticked piece, in nm by name: all of it on the first, else its own diameter."""
         if first:
             return {name: data[name].nm for name in LENGTHS if isinstance(data.get(name), Typed)}
-        own = data.get(f"diameter_{piece.pk}")
-        return {"diameter": own.nm} if isinstance(own, Typed) else {}
+        diameter = data.get(f"diameter_{piece.pk}")
+        return {"diameter": diameter.nm} if isinstance(diameter, Typed) else {}
 
     def _exceptions(self, data: dict[str, Any], ticked: Sequence[Piece]) -> dict[int, str]:
         """Piece id -> why it goes back. A piece is named as printed, 3-7, or by its last number."""
@@ -176,7 +178,9 @@ class CheckForm(CheckFields):
     def values(self) -> dict[str, Any]:
         """The arguments of actions.check, besides pieces and revisions."""
         data = self.cleaned_data
-        own = {piece.pk: data[f"diameter_{piece.pk}"] for piece in self.nth if data.get(f"diameter_{piece.pk}")}
+        each_diameter = {
+            piece.pk: data[f"diameter_{piece.pk}"] for piece in self.nth if data.get(f"diameter_{piece.pk}")
+        }
         going = data["passed"]
         confirmed = f"Right as typed: {', '.join(self.confirmed)}." if self.confirmed else ""
         return {name: data.get(name) or "" for name in ("method", "corner", "coating", "witness")} | {
@@ -185,7 +189,7 @@ class CheckForm(CheckFields):
             "indicator": data.get("indicator"),
             "done_at": data["done_at"],
             "typed": {name: data[name] for name in LENGTHS if isinstance(data.get(name), Typed)},
-            "diameters": own,
+            "diameters": each_diameter,
             "passed": going == "yes",
             "sent_back": data["sent_back"] if going != "yes" else "",
             "relief_cdeg": self.relief.cdeg if self.relief else None,

@@ -26,14 +26,14 @@ def find_odd(
 
     nm = {name: value.nm for name, value in data.items() if hasattr(value, "nm")}
     size = nm.get("diameter") or family.nominal_nm or 0
-    found: dict[str, str] = {}
+    doubts: dict[str, str] = {}
     if relief_cdeg is not None and not LEAST_RELIEF_CDEG <= relief_cdeg <= MOST_RELIEF_CDEG:
-        found["drop"] = f"Read as {show(nm['drop'])}, which is {relief_cdeg / 100:g}° of relief."
+        doubts["drop"] = f"Read as {show(nm['drop'])}, which is {relief_cdeg / 100:g}° of relief."
     for name in ("runout_sides", "runout_end"):
         if name in nm and nm[name] > max(MOST_RUNOUT_NM, RUNOUT_SHARE * size):
-            found[name] = f"Read as {show(nm[name])}: that is a great deal for a runout."
+            doubts[name] = f"Read as {show(nm[name])}: that is a great deal for a runout."
     if "back_diameter" in nm and size and abs(nm["back_diameter"] - size) > TAPER_SHARE * size:
-        found["back_diameter"] = f"Read as {show(nm['back_diameter'])}, and the end is {show(size)}."
+        doubts["back_diameter"] = f"Read as {show(nm['back_diameter'])}, and the end is {show(size)}."
     usual = {
         "usable": _about(usable_nm),
         "diameter": _about(family.nominal_nm),
@@ -41,8 +41,8 @@ def find_odd(
     }
     for name, span in usual.items():
         if name in nm and span and not span[0] <= nm[name] <= span[1]:
-            found[name] = f"Read as {show(nm[name])}; usual here is from {show(span[0])} to {show(span[1])}."
-    return found
+            doubts[name] = f"Read as {show(nm[name])}; usual here is from {show(span[0])} to {show(span[1])}."
+    return doubts
 
 
 def _about(expected: int | None) -> tuple[int, int] | None:

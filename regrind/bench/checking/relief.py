@@ -29,7 +29,7 @@ def find(
     drop_nm: int, over_nm: int, way: str, diameter_nm: int, indicator: Gauge | None, gauge: Gauge | None
 ) -> Relief:
     """Raises geometry's Refused, naming the field, where no flat land can show that drop."""
-    found = read_relief(
+    reading = read_relief(
         drop_nm / 1e6,
         over_nm / 1e6,
         Way(way or "tangent"),
@@ -41,7 +41,7 @@ def find(
     return Relief(
         *(
             round(math.degrees(rad) * 100)
-            for rad in (found.relief_rad, found.expanded_uncertainty_rad, found.half_digit_rad)
+            for rad in (reading.relief_rad, reading.expanded_uncertainty_rad, reading.half_digit_rad)
         )
     )
 

@@ -23,9 +23,9 @@ def runout_limit(line: Line, diameter_nm: int | None, shop: ShopSettings) -> Run
 
     diameter_nm: as ground, None where it was not read: then the family's nominal diameter counts.
     """
-    own = line.most_runout_nm()
-    if own is not None:
-        return RunoutLimit(own, "the customer’s limit", agreed=True)
+    agreed_nm = line.most_runout_nm()
+    if agreed_nm is not None:
+        return RunoutLimit(agreed_nm, "the customer’s limit", agreed=True)
     size = diameter_nm or line.family.nominal_nm
     if size and line.family.kind in END_MILLS and line.family.material == "carbide":
         published = find_runout_limit(size / NM_PER_MM)

@@ -109,6 +109,6 @@ def _relief_note(item: Shown) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _unjudged(item: Shown, what: str) -> str:
-    judged = any(finding["what"] == what for finding in item.compared)
+def _unjudged(item: Shown, quantity: str) -> str:
+    judged = any(finding["what"] == quantity for finding in item.compared)
     return "" if judged else "no limit is recorded, not judged"

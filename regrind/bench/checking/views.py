@@ -140,7 +140,7 @@ def _planned(line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> lis
     target = relief_target_cdeg(first) if "sides" in first.grinds.split() else None
     sizes = sorted(by_size.items(), reverse=True)
     return [
-        *(Figure(_size_label(mine, alone=len(sizes) == 1), nm, first=True) for nm, mine in sizes),
+        *(Figure(_size_label(sized, alone=len(sizes) == 1), nm, first=True) for nm, sized in sizes),
         Figure("Tolerance", text=f"± {show_with_unit(line.tolerance_nm, unit)}"),
         *([Figure("Primary relief, planned", text=f"{target / 100:.1f}° ± 1°")] if target is not None else []),
         *([Figure("Usable length, planned", first.usable_nm)] if first.usable_nm else []),

@@ -106,7 +106,7 @@ def _words(
     before: float, after: float, option: Mapping[str, Any], unit: Unit, scale: float, times: float
 ) -> list[SafeString]:
     """What each line is, written beside a piece of that line."""
-    rows = [("was", f"{svg.in_unit(2 * before, unit)} as it came"), ("will", f"{svg.in_unit(2 * after, unit)} after")]
+    rows = [("was", f"{svg.in_unit(2 * before, unit)} as received"), ("will", f"{svg.in_unit(2 * after, unit)} after")]
     off = f"{svg.in_unit(before - after, unit)} off the radius" if option["sides"] else "sides left as they are"
     parts: list[SafeString] = []
     for n, (look, words) in enumerate(rows):

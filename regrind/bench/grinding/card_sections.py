@@ -26,5 +26,5 @@ def list_sections(card: Card) -> list[Section]:
 
 def list_cautions(cards: list[Card], material: str) -> tuple[str, ...]:
     """Every caution of these cards once: of what is ground, of the material, and those that always hold."""
-    own = [section.cautions for card in cards for section in list_sections(card)]
-    return cautions.gather(*own, cautions.by_material(material), cautions.GENERAL)
+    by_section = [section.cautions for card in cards for section in list_sections(card)]
+    return cautions.gather(*by_section, cautions.by_material(material), cautions.GENERAL)

@@ -115,8 +115,8 @@ def _hints(form: GrindForm, aims: Sequence[Aim]) -> dict[str, str]:
 
 def _cautions(line: Line, aims: Sequence[Aim]) -> tuple[str, ...]:
     parts = {part for aim in aims for part in aim.remaining}
-    own = cautions.REVERSED if "sides" in parts else ()
-    return cautions.gather(own, cautions.by_material(line.family.material), cautions.GENERAL)
+    reversed_wheel = cautions.REVERSED if "sides" in parts else ()
+    return cautions.gather(reversed_wheel, cautions.by_material(line.family.material), cautions.GENERAL)
 
 
 @dataclass(frozen=True)

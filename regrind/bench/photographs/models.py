@@ -37,7 +37,7 @@ class Photo(EventRow):
         ordering = ["pk"]
 
     @property
-    def of(self) -> str:
+    def subject(self) -> str:
         """Which pieces it shows."""
         return self.piece.short if self.piece else "All of the line"
 

@@ -92,10 +92,10 @@ def _calibration(gauge: Gauge, today: date) -> Cell:
 
 
 def _wheel_cells(wheel: Wheel, unit: Unit) -> list[Cell]:
-    what = " ".join(part for part in (wheel.get_abrasive_display(), wheel.grit, wheel.bond, wheel.shape) if part)
+    description = " ".join(part for part in (wheel.get_abrasive_display(), wheel.grit, wheel.bond, wheel.shape) if part)
     runout, most = wheel.trued_runout_nm, wheel.marked_maximum_rpm
     return [
-        Cell("what it is", what),
+        Cell("what it is", description),
         Cell("diameter", show_with_unit(wheel.diameter_nm, unit), number=True),
         Cell(
             "trued runout",

@@ -204,8 +204,8 @@ def _nearest(starts: Sequence[_Path], trays: Sequence[Tray]) -> list[_Path]:
 
 
 def _follow_nearest(path: _Path, trays: Sequence[Tray]) -> _Path:
-    left = [tray for tray in trays if tray is not path.trays[-1]]
-    while left:
-        path = min((path.go(tray) for tray in left), key=_rank)
-        left = [tray for tray in left if tray is not path.trays[-1]]
+    waiting = [tray for tray in trays if tray is not path.trays[-1]]
+    while waiting:
+        path = min((path.go(tray) for tray in waiting), key=_rank)
+        waiting = [tray for tray in waiting if tray is not path.trays[-1]]
     return path
