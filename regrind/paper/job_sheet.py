@@ -14,7 +14,6 @@ from regrind.paper.values import BoxLine, JobLine, JobSetup, JobSheet, Style
 TITLE = "Job sheet"
 PICTURE = 62.0
 BOX = 15.0
-HEAD = 4  # of a card: the wheel's figures, then a gap, the title and the figures of its first part
 NOTES = 116  # heading, three lines and the end mark stay on one page
 
 
@@ -75,14 +74,15 @@ def _setup(setup: JobSetup, number: int, style: Style, wide: float) -> list[Flow
     )
     made: list[Flowable] = [parts.gap(8), title]
     made += [parts.paragraph(setup.anew, parts.STRONG), parts.gap(2)] if setup.anew else []
-    before = len(made) + (HEAD if setup.card is not None else 0)  # the card's figures are not torn from the title
+    card = setup_card.card_parts(setup.card, style, wide) if setup.card is not None else []
+    made += card
+    kept = len(made) + (0 if card else 1)  # the card is not torn, nor the title from what follows it
     if setup.card is not None:
-        made += setup_card.card_parts(setup.card, style, wide)
         made += _others(setup)
         made += parts.bullets(setup.card.cautions, parts.SMALL_STRONG)
     for one in setup.lines:
         made += _line(one, style, wide)
-    return [Begins(made[: before + 1]), *made]
+    return [Begins(made[:kept]), *made]
 
 
 def _others(setup: JobSetup) -> list[Flowable]:

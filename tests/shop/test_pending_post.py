@@ -79,7 +79,7 @@ def test_a_form_sent_by_script_is_told_where_to_go_and_when_nobody_is_signed_in(
     for _ in range(2):
         answer = client.post(WHERE, GAUGE, headers=headers)
         assert (answer.status_code, answer["X-Go-To"]) == (204, WHERE)
-    assert "Kept Indicator 7" in client.get(WHERE).content.decode()  # what it said waits for the page
+    assert "Saved Indicator 7" in client.get(WHERE).content.decode()  # what it said waits for the page
     assert client.post(WHERE, {"once": "k"}, headers=headers).status_code == 422
     assert not Person.objects.filter(name="Nia").exists()
 
