@@ -147,6 +147,7 @@ def test_a_second_setup_may_follow_and_the_pieces_stay_until_it_is_done(line, be
     assert [row.grinds for row in Grind.objects.filter(piece__number=1)] == ["sides", "end"]
 
 
+@pytest.mark.usefixtures("sums")
 def test_a_setup_that_another_follows_is_undone_and_stays_on_record(line, bench_hand, hand):
     ready_to_grind(line, bench_hand)
     hand.send(WHERE, minutes="30", grinds=["sides"], rest="follows")
