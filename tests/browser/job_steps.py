@@ -8,7 +8,6 @@ from playwright.sync_api import APIResponse, Locator, Page, Response, Route
 from pypdf import PdfReader
 
 PASSWORD = "a long password"  # as the fixtures of people have it
-PATIENCE_MS = 20_000  # the machine may be busy with other work
 SPACES = re.compile("[ \u00a0\u202f\n]+")
 
 
@@ -21,7 +20,6 @@ class Hand:
 
     def __init__(self, page: Page) -> None:
         self.page, self.entries, self.presses, self.status = page, 0, 0, 0
-        page.set_default_timeout(PATIENCE_MS)
         page.on("response", self._note)
 
     def _note(self, response: Response) -> None:

@@ -62,7 +62,7 @@ def test_what_was_typed_of_one_piece_is_offered_on_that_piece_alone(open_device,
         page.goto(f"/bench/417-1/inspect?piece={first}")
     page.get_by_label("Diameter", exact=True).fill(".2498")
     with page.expect_response("**/shop/draft"):
-        page.get_by_label("How deep").focus()
+        page.get_by_label("Depth per side").focus()
     with page.expect_response("**/shop/draft?*"):
         page.locator(f"nav.strip a[href$='={second}']").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Inspect 417-1-2")
