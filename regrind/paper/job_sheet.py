@@ -76,13 +76,13 @@ def _setup(setup: JobSetup, number: int, style: Style, wide: float) -> list[Flow
     made += [parts.paragraph(setup.anew, parts.STRONG), parts.gap(2)] if setup.anew else []
     card = setup_card.card_parts(setup.card, style, wide) if setup.card is not None else []
     made += card
-    kept = len(made) + (0 if card else 1)  # the card is not torn, nor the title from what follows it
+    together = len(made) + (0 if card else 1)  # the card is not torn, nor the title from what follows it
     if setup.card is not None:
         made += _others(setup)
         made += parts.bullets(setup.card.cautions, parts.SMALL_STRONG)
     for one in setup.lines:
         made += _line(one, style, wide)
-    return [Begins(made[:kept]), *made]
+    return [Begins(made[:together]), *made]
 
 
 def _others(setup: JobSetup) -> list[Flowable]:

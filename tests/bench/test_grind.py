@@ -61,6 +61,14 @@ def test_wheel_and_holding_are_offered_as_last_used_for_these_tools(line, bench_
     assert (form["wheel"].value(), form["holding"].value()) == (wheel.pk, holding.pk)
 
 
+def test_an_end_is_offered_the_wheel_that_ends_were_ground_with(line, bench_hand, hand, wheel):
+    pieces = ready_to_grind(line, bench_hand, grinds="end")
+    own = Wheel.objects.create(name="D46 cup", abrasive="diamond", diameter_nm=75_000_000)
+    grind(by=bench_hand, pieces=pieces[:1], expected={}, grinds=["end"], wheel=own)
+    grind(by=bench_hand, pieces=pieces[1:2], expected={}, grinds=["sides", "end"], wheel=wheel)
+    assert hand.open(WHERE).context["form"]["wheel"].value() == own.pk
+
+
 def test_a_wheel_for_the_wrong_material_is_asked_about(line, bench_hand, hand):
     ready_to_grind(line, bench_hand)
     cbn = Wheel.objects.create(name="B64 cup", abrasive="CBN", diameter_nm=100_000_000)
@@ -147,7 +155,6 @@ def test_a_second_setup_may_follow_and_the_pieces_stay_until_it_is_done(line, be
     assert [row.grinds for row in Grind.objects.filter(piece__number=1)] == ["sides", "end"]
 
 
-@pytest.mark.usefixtures("sums")
 def test_a_setup_that_another_follows_is_undone_and_stays_on_record(line, bench_hand, hand):
     ready_to_grind(line, bench_hand)
     hand.send(WHERE, minutes="30", grinds=["sides"], rest="follows")
@@ -293,7 +300,7 @@ def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand
         hand.open("/bench/500-1/grind")
 
 
-QUERIES = 19
+QUERIES = 18
 
 
 def test_an_empty_page_says_what_to_do_first(line, hand):

@@ -112,9 +112,10 @@ def test_what_one_piece_costs_the_others_is_said_before_anything_is_ticked(at_be
     line, _ids = half_inch(["10 thou", "10 thou", "10 thou", "17.25 thou"])
     page = by_page(at_bench, line)
     assert [piece.cleans[0].diameter_nm for piece in page["table"].pieces] == [11_023_600] * 3 + [10_655_300]
-    assert "1-4 holds one size for all at .4175\u202fin: without it the other 3 pieces leave at .4325\u202fin" in (
-        html_of(at_bench, line)
-    )
+    assert (
+        "To share one size, all pieces go down to .4175\u202fin, because 1-4 needs that much taken off. "
+        "Without it, the other 3 pieces can stay at .4325\u202fin"
+    ) in html_of(at_bench, line)
     ticked = {row.nm for row in page["offered"]}
     assert round(0.4175 * INCH) not in ticked
     assert 'value="10604500" checked' not in html_of(at_bench, line)

@@ -1,6 +1,6 @@
 """The fields of the final check: which of them a kind asks for, and what they offer first."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -106,6 +106,7 @@ class CheckFields(PiecesForm):
         recoated: dict[int, str],
         initial: dict[str, Any],
         usable_nm: int | None = None,
+        targets: Mapping[int, str] | None = None,
         bounds: Bounds | None = None,
         **kwargs: Any,
     ) -> None:
@@ -115,6 +116,7 @@ class CheckFields(PiecesForm):
         self._ask_what_the_kind_needs()
         self._offer_first_values(pieces)
         self._add_nth(pieces)
+        self._say_targets(pieces, targets or {})
         self._add_exceptions()
         self.each_length(lambda _, field: self._read_in(field))
 
@@ -153,6 +155,13 @@ class CheckFields(PiecesForm):
             self.fields[f"diameter_{piece.pk}"] = LengthText(
                 label=f"Diameter of {piece.short}", least_nm=100_000, most_nm=500_000_000, required=False
             )
+
+    def _say_targets(self, pieces: Sequence[Piece], targets: Mapping[int, str]) -> None:
+        """Beside each diameter the size that this piece is planned to, where the pieces differ."""
+        for piece in pieces:
+            name = "diameter" if piece is pieces[0] else f"diameter_{piece.pk}"
+            if name in self.fields:
+                self.fields[name].help_text = targets.get(piece.pk, "")
 
     def _add_exceptions(self) -> None:
         for n in range(1, EXCEPTIONS + 1):

@@ -12,7 +12,6 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from regrind.geometry.units import show_with_unit
 from regrind.record.find import line_or_404, pieces_of, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
@@ -23,8 +22,6 @@ from regrind.shop.posts.saving import save
 
 from .. import piece_strip
 from ..calibration import overdue_gauges
-from ..grinding.card_section import Figure
-from ..grinding.relief_target import relief_target_cdeg
 from ..inspecting.fields import DROP_WAYS
 from ..models import FinalCheck, Plan, Reading
 from ..readings import last_gauges
@@ -35,6 +32,7 @@ from .findings import relief_finding, say_limit
 from .forms import CheckForm, as_text, ordinal
 from .relief import Relief
 from .shown import Shown, in_runs, list_facts
+from .targets import list_planned, say_targets
 
 
 @needs("bench")
@@ -77,6 +75,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
         initial={} if request.method == "POST" else _as_last_time(line),
         bounds=find_bounds(line, pieces, ground.parts) if request.method == "POST" else None,
         ticked=request.GET.getlist("piece"),
+        targets=say_targets(line, pieces, plans),
         usable_nm=next((plans[p.pk].usable_nm for p in pieces if p.pk in plans), None),
     )
     unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
@@ -118,7 +117,7 @@ def _page(
             "pieces": pieces,
             "unit": line.batch.customer.unit,
             "kind": line.family.kind_data,
-            "planned": _planned(line, pieces, plans),
+            "planned": list_planned(line, pieces, plans),
             "every": ordinal(line.check_every),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
             "overdue": overdue_gauges(form),
@@ -126,33 +125,6 @@ def _page(
         },
         status=422 if form.is_bound else 200,
     )
-
-
-def _planned(line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[Figure]:
-    """The planned diameters with their tolerance, the relief of the card, and the usable length."""
-    planned = [(plan, piece) for piece in pieces if (plan := plans.get(piece.pk)) and plan.diameter_nm]
-    if not planned:
-        return []
-    by_size: dict[int, list[Piece]] = {}
-    for plan, piece in planned:
-        by_size.setdefault(plan.diameter_nm or 0, []).append(piece)
-    first, unit = planned[0][0], line.batch.customer.unit
-    target = relief_target_cdeg(first) if "sides" in first.grinds.split() else None
-    sizes = sorted(by_size.items(), reverse=True)
-    return [
-        *(Figure(_size_label(sized, alone=len(sizes) == 1), nm, first=True) for nm, sized in sizes),
-        Figure("Tolerance", text=f"± {show_with_unit(line.tolerance_nm, unit)}"),
-        *([Figure("Primary relief, planned", text=f"{target / 100:.1f}° ± 1°")] if target is not None else []),
-        *([Figure("Usable length, planned", first.usable_nm)] if first.usable_nm else []),
-    ]
-
-
-def _size_label(pieces: Sequence[Piece], *, alone: bool) -> str:
-    """`Planned diameter of 3-1 and 4 more`; without the pieces where all have the one size."""
-    if alone:
-        return "Planned diameter"
-    more = {1: "", 2: f", {pieces[-1].short}"}.get(len(pieces), f" and {len(pieces) - 1} more")
-    return f"Planned diameter of {pieces[0].short}{more}"
 
 
 @needs("bench", "front_desk")

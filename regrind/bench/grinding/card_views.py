@@ -62,16 +62,16 @@ def setup_card(request: HttpRequest, number: str) -> HttpResponse:
     """What is set once for the pieces of a line that are ready to grind, for a wheel, a holding and a distance."""
     line = line_or_404(number)
     pieces = [piece for piece in pieces_of(line) if piece.status == "ready_to_grind"]
-    initial = _initial(request, line)
+    aims = aim(pieces, newest(Plan, pieces))
+    initial = _initial(request, line, aims)
     form = SetupForm(request.GET if "distance" in request.GET else None, initial=initial)
     form.each_length(lambda _, field: field.set_unit(line.batch.customer.unit))
-    lots = alike(aim(pieces, newest(Plan, pieces)))
-    return render(request, "bench/setup_card.html", _context(line, form, _settings(form, initial), lots))
+    return render(request, "bench/setup_card.html", _context(line, form, _settings(form, initial), alike(aims)))
 
 
-def _initial(request: HttpRequest, line: Line) -> dict[str, Any]:
+def _initial(request: HttpRequest, line: Line, aims: Sequence[Aim]) -> dict[str, Any]:
     distance = show_with_unit(shop_settings().stylus_distance_nm, line.batch.customer.unit)
-    return {"distance": distance, "mode": "wet"} | last_used(line, person_of(request))
+    return {"distance": distance, "mode": "wet"} | last_used(line, person_of(request), aims)
 
 
 def _settings(form: SetupForm, initial: dict[str, Any]) -> Settings:

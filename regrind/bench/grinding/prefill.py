@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, cast
 
-from django.db.models import Max
+from django.db.models import Case, Max, When
 from django.db.models.functions import Coalesce
 
 from regrind.record.find import recent_lines
@@ -142,13 +142,19 @@ def wrong_abrasive(material: str) -> str:
     return "diamond" if material in STEELS else "CBN" if material in ("carbide", "tipped") else ""
 
 
-def last_used(line: Line, by: Person) -> dict[str, int | None]:
-    """Wheel and work holding, as this person last used them for this family, else anyone, else this person at all."""
+def last_used(line: Line, by: Person, aims: Sequence[Aim]) -> dict[str, int | None]:
+    """Wheel and work holding, as this person last used them for this family, else anyone, else this person at all.
+
+    A grind of the part that comes next goes before one of another part: an end is not offered the wheel of the sides.
+    """
     grinds = (
         Grind.objects.filter(wheel__in_use=True)
         .exclude(wheel__abrasive=wrong_abrasive(line.family.material))
         .order_by("-pk")
     )
-    of_family = grinds.filter(piece__line__in=recent_lines(line.family_id))
-    last = of_family.filter(event__by=by).first() or of_family.first() or grinds.filter(event__by=by).first()
+    part = next((part for one in aims for part in one.remaining), "")
+    of_family = grinds.filter(piece__line__in=recent_lines(line.family_id)).order_by(
+        Case(When(grinds__startswith=part, then=0), default=1), Case(When(event__by=by, then=0), default=1), "-pk"
+    )
+    last = of_family.first() or grinds.filter(event__by=by).first()
     return {"wheel": last.wheel_id, "holding": last.holding_id} if last else {}

@@ -21,6 +21,7 @@ from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from ..models import FinalCheck, Grind, Plan
+from ..planning.wishes import say_against_wish
 from ..revisions import newest, revisions
 from . import actions
 from .card_section import Figure
@@ -63,7 +64,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Seque
         pieces=pieces,
         expected=revisions(Grind, pieces),
         aims=aims,
-        initial=last_used(line, person_of(request)),
+        initial=last_used(line, person_of(request), aims),
         ticked=request.GET.getlist("piece"),
     )
     unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
@@ -126,6 +127,12 @@ class Group:
     aim: Aim
     pieces: list[Piece]
     figures: list[Figure]
+
+    @property
+    def against_wish(self) -> str:
+        """Where the plan takes off what the customer wants to keep."""
+        customer = self.aim.piece.batch.customer
+        return say_against_wish(customer.keep, self.aim.end_nm, self.aim.infeed_nm, customer.unit)
 
     @property
     def work_words(self) -> str:

@@ -62,17 +62,18 @@ def _say_lost(fit: Fit, unit: Unit) -> str:
 
 
 def say_costs(costs: Sequence[Cost], unit: Unit) -> list[str]:
-    """A sentence for each group that holds the others down at one size for all."""
+    """A sentence for each group that makes the one size of all smaller."""
     return [_say_cost(cost, unit) for cost in costs]
 
 
 def _say_cost(cost: Cost, unit: Unit) -> str:
-    verb, pronoun = ("holds", "it") if len(cost.names) == 1 else ("hold", "them")
-    lost = f" and keep {_count_regrinds(cost.regrinds)} more" if cost.regrinds else ""
-    others = "piece leaves" if cost.others == 1 else f"{cost.others} pieces leave"
+    names, size = name_some(cost.names), show_with_unit(cost.size_nm, unit)
+    need, pronoun = ("needs", "it") if len(cost.names) == 1 else ("need", "them")
+    others = "piece" if cost.others == 1 else f"{cost.others} pieces"
+    lost = f" and keep {_count_regrinds(cost.regrinds)} more in all" if cost.regrinds else ""
     return (
-        f"{name_some(cost.names)} {verb} one size for all at {show_with_unit(cost.size_nm, unit)}: without {pronoun} "
-        f"the other {others} at {show_with_unit(cost.size_without_nm, unit)}{lost}."
+        f"To share one size, all pieces go down to {size}, because {names} {need} that much taken off. "
+        f"Without {pronoun}, the other {others} can stay at {show_with_unit(cost.size_without_nm, unit)}{lost}."
     )
 
 

@@ -23,6 +23,7 @@ from .forms import BACK, DecideForm
 from .groups import Group, group_pieces
 from .shown import Link, say_inspection, show_defaults, show_options
 from .shown_sizes import show_sizes
+from .wishes import say_option_against_wish
 
 
 def show_page(
@@ -114,6 +115,7 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
         "stored": stored,
         "rows": rows,
         "shown_row": rows[picked],
+        "against_wish": say_option_against_wish(_wish(group), option, group.options, unit),
         "scale_link": Link(query, "To scale") if enlarged else Link(f"{query}&enlarge=1", "Draw the stock thicker"),
         "defaults": defaults,
         "assumed_count": len(defaults) + len(group.assumed),
@@ -123,6 +125,10 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
             "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option="),
         },
     }
+
+
+def _wish(group: Group) -> str:
+    return group.read.batch.customer.keep
 
 
 def _find_ticked(form: DecideForm, group: Group | None, alone: Piece | None) -> set[int]:

@@ -8,8 +8,9 @@ from regrind.bench.planning.words import say_reason
 from regrind.geometry import units
 from regrind.paper import values
 from regrind.record.models import Line, Piece
+from regrind.record.piece_names import spans
 
-from .common import Rows, exact, length, resolution_of, spans, style, tool_name, words_of
+from .common import Rows, exact, length, resolution_of, style, tool_name, words_of
 
 TODO = {
     "arrived": "inspect",

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple, TypeVar
 from regrind.bench.models import FinalCheck
 from regrind.paper import values
 from regrind.record.models import Line, Piece
+from regrind.record.piece_names import spans
 from regrind.shop.owner.settings import shop_settings
 
 from .common import (
@@ -20,7 +21,6 @@ from .common import (
     length,
     part_number,
     resolution_of,
-    spans,
     style,
     times_reground,
     tool_name,

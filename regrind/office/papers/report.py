@@ -10,6 +10,7 @@ from regrind.bench.planning.words import say_field
 from regrind.paper import text, values
 from regrind.record.customer_savings import sum_savings
 from regrind.record.models import Batch, Line, Piece
+from regrind.record.piece_names import spans
 from regrind.shop.files.photos import read
 from regrind.shop.owner.settings import shop_settings
 
@@ -25,7 +26,6 @@ from .common import (
     part_number,
     pieces_of,
     resolution_of,
-    spans,
     style,
     tool_name_now,
     tool_name_of,

@@ -7,8 +7,9 @@ from typing import Any
 from regrind.bench.models import FinalCheck, Inspection
 from regrind.paper import values
 from regrind.record.models import Piece
+from regrind.record.piece_names import spans
 
-from .common import Rows, clearance, coating_now, corner_now, exact, length, resolution_of, spans, style, times_reground
+from .common import Rows, clearance, coating_now, corner_now, exact, length, resolution_of, style, times_reground
 
 RESULTS = {"ground": "ground", "returned_unground": "returned unground", "scrap": "scrap", "missing": "missing"}
 

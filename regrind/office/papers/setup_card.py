@@ -22,11 +22,12 @@ from regrind.paper import cautions, values
 from regrind.paper.setup_card import card_facts
 from regrind.record.find import recent_lines
 from regrind.record.models import Family, Line, Piece
+from regrind.record.piece_names import spans
 from regrind.shop.events import Refusal
 from regrind.shop.models import Wheel
 from regrind.shop.owner.settings import shop_settings
 
-from .common import Rows, exact, gather, heading, spans, tool_name
+from .common import Rows, exact, gather, heading, tool_name
 
 
 @dataclasses.dataclass(frozen=True)

@@ -10,12 +10,13 @@ from datetime import date
 from regrind.bench.models import CoaterPiece
 from regrind.paper import text, values
 from regrind.record.models import Batch, Piece, Step
+from regrind.record.piece_names import spans
 from regrind.shop.events import Refusal
 from regrind.shop.owner.settings import shop_settings
 
 from ..charges import Bill, Charged, bill
 from ..models import Parcel, ParcelPiece
-from .common import by_line, day_of, heading, pieces_of, spans, tool_name_now
+from .common import by_line, day_of, heading, pieces_of, tool_name_now
 
 WORDS = {
     "inspected": "inspected",

@@ -1,0 +1,53 @@
+"""What the plans of the ground pieces ask of the check: which piece is to have which size."""
+
+from collections.abc import Callable, Mapping, Sequence
+
+from regrind.geometry.units import show_with_unit
+from regrind.record.models import Line, Piece
+from regrind.record.piece_names import spans
+
+from ..grinding.card_section import Figure
+from ..grinding.relief_target import relief_target_cdeg
+from ..models import Plan
+
+
+def list_planned(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> list[Figure]:
+    """The planned diameters with their tolerance, the relief of the card, and the usable lengths."""
+    planned = [piece for piece in pieces if piece.pk in plans and plans[piece.pk].diameter_nm]
+    if not planned:
+        return []
+    first, unit = plans[planned[0].pk], line.batch.customer.unit
+    target = relief_target_cdeg(first) if "sides" in first.grinds.split() else None
+    return [
+        *_of_each("Planned diameter", planned, lambda piece: plans[piece.pk].diameter_nm, first=True),
+        Figure("Tolerance", text=f"± {show_with_unit(line.tolerance_nm, unit)}"),
+        *([Figure("Primary relief, planned", text=f"{target / 100:.1f}° ± 1°")] if target is not None else []),
+        *_of_each("Usable length, planned", planned, lambda piece: plans[piece.pk].usable_nm),
+    ]
+
+
+def _of_each(
+    label: str, pieces: Sequence[Piece], nm_of: Callable[[Piece], int | None], *, first: bool = False
+) -> list[Figure]:
+    """A figure for each value, largest first, with the pieces it is for where there is more than one value."""
+    by_value: dict[int, list[Piece]] = {}
+    for piece in pieces:
+        if nm := nm_of(piece):
+            by_value.setdefault(nm, []).append(piece)
+    return [
+        Figure(label if len(by_value) == 1 else f"{label} of {spans(alike)}", nm, first=first)
+        for nm, alike in sorted(by_value.items(), reverse=True)
+    ]
+
+
+def say_targets(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> dict[int, str]:
+    """By piece id `1-6: planned .2444 in`, for beside its field; empty where all have the one size."""
+    sizes = {piece.pk: nm for piece in pieces if piece.pk in plans and (nm := plans[piece.pk].diameter_nm)}
+    if len(set(sizes.values())) < 2:
+        return {}
+    unit = line.batch.customer.unit
+    return {
+        piece.pk: f"{piece.short}: planned {show_with_unit(sizes[piece.pk], unit)}"
+        for piece in pieces
+        if piece.pk in sizes
+    }
