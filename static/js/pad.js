@@ -36,7 +36,7 @@ const UNITS = {
 };
 const root = document.body;
 const touch = matchMedia("(pointer: coarse)").matches;
-const roomy = matchMedia("(min-width: 1100px) and (min-height: 600px)");
+const roomy = matchMedia("(min-width: 900px) and (min-height: 600px)");
 const beside = () => roomy.matches && (asked || document.querySelector("main form[data-pad]") !== null);
 let field = null,
   asked = false,

@@ -26,6 +26,8 @@ DEVICES = {
     "tablet": TOUCH | {"viewport": {"width": 1280, "height": 800}, "device_scale_factor": 1.5},
     "portrait": TOUCH | {"viewport": {"width": 800, "height": 1280}, "device_scale_factor": 1.5},
     "phone": TOUCH | {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 3},
+    "sideways": TOUCH | {"viewport": {"width": 844, "height": 390}, "device_scale_factor": 3},
+    "zoomed": TOUCH | {"viewport": {"width": 512, "height": 384}, "device_scale_factor": 2},  # 1024 × 768 at 200 %
     "desk": COMMON | {"viewport": {"width": 1440, "height": 900}},
 }
 PATIENCE_MS = 60_000  # the machine may be busy with other work; who waits for what is there waits no longer

@@ -59,6 +59,21 @@ def test_a_length_is_entered_by_keys_that_a_glove_hits_and_the_field_stays_in_si
     assert min(min(b["width"], b["height"]) for b in shown) >= LEAST_PX[device]
 
 
+@pytest.mark.parametrize("device", ["sideways", "zoomed"])
+def test_on_a_low_screen_the_field_and_its_reading_stay_in_sight_above_low_keys(inspecting, device):
+    page = inspecting(device)
+    for name, said in (("diameter", "4 thou"), ("reach", "4 thou")):
+        page.locator(f"#id_{name}").tap()
+        press(page, "4", "thou")
+        expect(page.locator(".pad .display")).to_contain_text(said)
+        expect(page.locator(".pad .display")).to_contain_text("0.1016 mm")
+        assert is_hit(page, f"#id_{name}")
+    boxes = [key.bounding_box() for key in page.locator(".pad .key:not(.key-hand)").all() if key.is_visible()]
+    assert len(boxes) >= 22
+    assert min(min(b["width"], b["height"]) for b in boxes) >= 47.9
+    assert box(page, ".pad")["height"] < page.viewport_size["height"] * 0.55
+
+
 def is_hit(page, selector: str) -> bool:
     """Whether a finger on any corner of the field would touch it: nothing lies over it, and it is on the screen."""
     return page.locator(selector).evaluate("""f => { const b = f.getBoundingClientRect();
