@@ -1,28 +1,45 @@
-"""Settings. Everything a shop may want to change comes from the environment; DEVELOPERS.md lists the names."""
+"""Settings. What a shop may want to change comes from the environment, or from settings.toml in the data folder.
+
+DEVELOPERS.md lists the names."""
 
 import os
 import sys
-import zoneinfo
 from datetime import timedelta
 from pathlib import Path
 
+from . import settings_file
+from .log import settings_of_log
 from .secret import read_or_make
 from .sqlite import SQLITE_OPTIONS
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-DATA = Path(os.environ.get("REGRIND_DATA", BASE_DIR / "data"))
+DATA = Path(os.environ.get("REGRIND_DATA") or BASE_DIR / "data")
+try:
+    SETTINGS_AT_START = settings_file.read_file(DATA)
+    environment = settings_file.merge(os.environ, DATA)
+    settings_file.check_environment(environment)
+
+except settings_file.SettingsError as error:
+    sys.exit(str(error))
+
+SET_OUTSIDE = {name for name, text in os.environ.items() if text}  # counts more than the file
 
 
 def switch(name: str) -> bool:
-    return os.environ.get(name, "") not in ("", "0", "no", "false")
+    return environment.get(name, "") not in ("", "0", "no", "false")
+
+
+def names(variable: str) -> list[str]:
+    return [name.strip() for name in environment.get(variable, "").split(",") if name.strip()]
 
 
 DEBUG = switch("REGRIND_DEBUG")
 DEV_PAGES = DEBUG  # /dev/parts, which shows every shared part of the pages
 DEMO = switch("REGRIND_DEMO")
 TLS = switch("REGRIND_TLS")
-SECRET_KEY = os.environ.get("REGRIND_SECRET") or read_or_make(DATA / "secret")
-ALLOWED_HOSTS = [h for h in os.environ.get("REGRIND_HOSTS", "localhost,127.0.0.1,[::1]").split(",") if h]
+SECRET_KEY = environment.get("REGRIND_SECRET") or read_or_make(DATA / "secret")
+# REGRIND_OWN_HOSTS: this computer's names and addresses, from `serve`
+ALLOWED_HOSTS = [*names("REGRIND_HOSTS"), *names("REGRIND_OWN_HOSTS")] or ["localhost", "127.0.0.1", "[::1]"]
 OWN_ADDRESSES = switch("REGRIND_OWN_ADDRESSES")  # answer to whatever address this machine has; `serve` sets it
 CSRF_TRUSTED_ORIGINS = [f"https://{h}" for h in ALLOWED_HOSTS if h != "*"] if TLS else []
 
@@ -45,6 +62,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "regrind.shop.web.request_log.LogAddress",
     "regrind.shop.web.hosts.KnownHosts",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -55,6 +73,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "regrind.shop.web.request_log.LogPerson",
     "regrind.shop.web.middleware.NoStore",
     "regrind.shop.web.middleware.EndIdleSession",
     "regrind.shop.web.middleware.BenchSession",
@@ -87,11 +106,11 @@ TEMPLATES = [
     }
 ]
 
-if os.environ.get("DATABASE_URL"):
+if environment.get("DATABASE_URL"):
     import dj_database_url
 
     DATABASES = {
-        "default": dj_database_url.parse(os.environ["DATABASE_URL"], conn_max_age=None, conn_health_checks=True)
+        "default": dj_database_url.parse(environment["DATABASE_URL"], conn_max_age=None, conn_health_checks=True)
     }
 else:
     DATABASES = {"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": str(DATA / "db.sqlite3")}}
@@ -107,15 +126,13 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 
 LANGUAGE_CODE = "en"
-TIME_ZONE = os.environ.get("REGRIND_TIME_ZONE") or "UTC"
-if TIME_ZONE not in zoneinfo.available_timezones():
-    sys.exit(f"REGRIND_TIME_ZONE is {TIME_ZONE!r}, which is no time zone. Write it as Europe/Warsaw, for example.")
+TIME_ZONE = environment.get("REGRIND_TIME_ZONE") or "UTC"
 USE_I18N = False
 USE_TZ = True
 FORMAT_MODULE_PATH = "regrind.formats"  # the language's own formats would win over DATE_FORMAT here
 
 STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / "staticfiles"
+STATIC_ROOT = Path(environment.get("REGRIND_STATIC") or BASE_DIR / "staticfiles")
 HANDBOOK = BASE_DIR / "docs" / "handbook"
 STATICFILES_DIRS = [BASE_DIR / "static", ("handbook", HANDBOOK / "pictures")]
 STORAGES = {
@@ -128,7 +145,7 @@ STORAGES = {
 }
 MEDIA_ROOT = DATA / "photos"
 PAPERS = DATA / "papers"
-BACKUPS = Path(os.environ.get("REGRIND_BACKUPS") or DATA / "backups")
+BACKUPS = Path(environment.get("REGRIND_BACKUPS") or DATA / "backups")
 WHITENOISE_USE_FINDERS = DEBUG
 
 # One policy for every page: nothing from outside, nothing inline, nothing evaluated.
@@ -151,7 +168,7 @@ SESSION_COOKIE_HTTPONLY = True
 CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 14 * 24 * 3600
-IDLE_LIMIT = timedelta(hours=float(os.environ.get("REGRIND_IDLE_HOURS") or 8))  # a session unused for longer ends
+IDLE_LIMIT = timedelta(hours=float(environment.get("REGRIND_IDLE_HOURS") or 8))  # a session unused for longer ends
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = TLS
 SECURE_SSL_REDIRECT = TLS
 SECURE_HSTS_SECONDS = 31_536_000 if TLS else 0
@@ -162,10 +179,5 @@ SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 12_000  # 400 lines of a box, each with its fields
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
-    "loggers": {"django.security.DisallowedHost": {"handlers": ["console"], "level": "CRITICAL", "propagate": False}},
-    "root": {"handlers": ["console"], "level": os.environ.get("REGRIND_LOG", "WARNING")},
-}
+LOG_FILE = environment.get("REGRIND_LOG_FILE", "")
+LOGGING = settings_of_log(environment.get("REGRIND_LOG") or "WARNING", LOG_FILE)

@@ -10,6 +10,8 @@ from typing import Any
 from django.db import connection, transaction
 from django.utils import timezone
 
+from regrind.log import log_event
+
 from .event_kinds import KINDS
 from .models import CurrentEvent, Event, Person
 
@@ -83,6 +85,8 @@ def one_event(key: str = "") -> Iterator[None]:
                 act(things)
             if running.event is not None:
                 _set_current_event(None)
+        if running.event is not None:
+            log_event(running.event.pk, running.event.kind)
     finally:
         _running.reset(token)
 

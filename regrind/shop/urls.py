@@ -2,6 +2,7 @@ from django.urls import path
 
 from .backups import views as backup_views
 from .fields import echo_views
+from .owner import program_views
 from .owner import views as owner_views
 from .people import account_views, badge_views, sign_in_views, tablet_views
 from .posts import draft_views, pending_post_views
@@ -14,6 +15,7 @@ urlpatterns = [
     path("echo", echo_views.echo_length, name="echo"),
     path("draft", draft_views.draft, name="draft"),
     path("settings", owner_views.settings_page, name="settings"),
+    path("program", program_views.program_page, name="program"),
     path("people", owner_views.people, name="people"),
     path("people/<int:pk>", owner_views.person, name="person"),
     path("people/<int:pk>/pin", badge_views.pin, name="pin"),

@@ -35,6 +35,7 @@ TABLE = [
     Row("shop:echo", ALL, GET),
     Row("shop:draft", ALL, BOTH),
     Row("shop:settings", OWNER, BOTH),
+    Row("shop:program", OWNER, BOTH),
     Row("shop:people", OWNER, BOTH),
     Row("shop:person", OWNER, BOTH, ("{person}",), (99_999,)),
     Row("shop:pin", OWNER, BOTH, ("{person}",), (99_999,)),

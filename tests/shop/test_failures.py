@@ -37,7 +37,7 @@ def manage(*args: str, **environment: str) -> str:
 
 def test_a_wrong_time_zone_is_named(tmp_path):
     said = manage("check", REGRIND_DATA=str(tmp_path), REGRIND_TIME_ZONE="Europe/Warschau")
-    assert "'Europe/Warschau', which is no time zone" in said
+    assert "REGRIND_TIME_ZONE is 'Europe/Warschau', which cannot be used. Write it as" in said
 
 
 def test_a_database_that_is_away_is_told(tmp_path):

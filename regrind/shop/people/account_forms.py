@@ -1,5 +1,6 @@
 """The form of one's own password."""
 
+import logging
 from collections.abc import Callable
 from typing import Any
 
@@ -9,6 +10,8 @@ from django.core.exceptions import ValidationError
 
 from ..fields.forms import ShopForm
 from ..models import Person
+
+log = logging.getLogger("regrind.sign_in")
 
 
 def password_field(label: str, autocomplete: str, **kwargs: Any) -> forms.CharField:
@@ -32,6 +35,7 @@ class PasswordForm(ShopForm):
         if not self.allow():
             raise ValidationError("Too many tries. Wait 15 minutes, or ask the owner for a new password.")
         if not self.person.check_password(old):
+            log.warning("new password refused: wrong present password")
             raise ValidationError("That is not your present password. Type it again.")
         return old
 

@@ -1,5 +1,6 @@
 """The sessions of people: noted when they begin, listed on the account page, ended one by one or when unused."""
 
+import logging
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -12,6 +13,7 @@ from django.utils import timezone
 from ..models import Person, PersonSession
 from .sign_in_limit import address
 
+log = logging.getLogger("regrind.sign_in")
 LAST_USED = "last_used"  # of a session: when it was last used, in ISO 8601
 NOTED_EVERY = timedelta(minutes=1)
 
@@ -38,8 +40,9 @@ def open_sessions(person: Person) -> QuerySet[PersonSession]:
     return PersonSession.objects.filter(person=person, session_key__in=_open_keys())
 
 
-def end(request: HttpRequest) -> None:
+def end(request: HttpRequest, why: str = "signed out") -> None:
     """End the session of this request."""
+    log.info("session ended: %s", why)
     PersonSession.objects.filter(session_key=request.session.session_key).delete()
     logout(request)
 
@@ -58,6 +61,7 @@ def end_other(person: Person, pk: int) -> bool:
         return False
     Session.objects.filter(session_key=session.session_key).delete()
     session.delete()
+    log.info("session ended: from another one, opened by %s", session.opened_with)
     return True
 
 

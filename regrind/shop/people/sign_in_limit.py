@@ -4,6 +4,7 @@ Every attempt is counted before the password, PIN or badge is checked, so that a
 several workers never exceed the limit. Attempts by name, PIN and badge have keys of their own kind.
 """
 
+import logging
 from datetime import timedelta
 
 from django.conf import settings
@@ -14,6 +15,7 @@ from django.utils import timezone
 from ..models import SignInTry
 from .person import Person
 
+log = logging.getLogger("regrind.sign_in")
 WITHIN = timedelta(minutes=15)
 AHEAD = timedelta(minutes=1)  # the clocks of two machines may differ by that much
 TRIES_A_NAME = 5
@@ -49,6 +51,8 @@ def take(request: HttpRequest, limits: dict[str, int], *, by_address: bool = Fal
     now = timezone.now()
     SignInTry.objects.exclude(at__gte=now - 10 * WITHIN, at__lte=now + AHEAD).delete()
     SignInTry.objects.bulk_create([SignInTry(name=key, address=address(request)) for key in limits])
+    if not _within(request, limits, by_address, more=1):  # the ones after it are refused without a line in the log
+        log.warning("limit of tries reached for a %s, or for this address", next(iter(limits)).partition(":")[0])
     return _within(request, limits, by_address, more=0)
 
 

@@ -1,5 +1,7 @@
 """Signing in and out."""
 
+import logging
+
 from django.conf import settings
 from django.contrib.auth import authenticate
 from django.contrib.auth.decorators import login_not_required
@@ -17,6 +19,7 @@ from ..web.request_values import next_page
 from . import sessions, sign_in_limit, tablet_login
 from .sign_in_forms import SignInForm
 
+log = logging.getLogger("regrind.sign_in")
 ON_A_TABLET = 30 * 60  # seconds that a password session lasts on a shared tablet
 
 
@@ -50,10 +53,17 @@ def _authenticate(request: HttpRequest, form: SignInForm) -> Person | None:
         return None
     person = authenticate(request, username=name, password=form.cleaned_data["password"])
     if person is None:
+        _log_refused(name)
         form.add_error(None, "That name and password do not match. Type both again.")
         return None
     sign_in_limit.forget(key)
     return person
+
+
+def _log_refused(name: str) -> None:
+    """Without the name as it was typed: in haste a password is typed there."""
+    person = Person.objects.find(name)
+    log.warning("sign-in refused: %s", f"wrong password of person {person.pk}" if person else "unknown name")
 
 
 @login_not_required

@@ -4,6 +4,7 @@ Tries are counted in the database before the PIN is checked, so that two workers
 """
 
 import hashlib
+import logging
 import secrets
 
 from django.conf import settings
@@ -16,6 +17,7 @@ from . import sign_in_limit
 from .access import BY_PIN
 from .tablet import Tablet
 
+log = logging.getLogger("regrind.sign_in")
 COOKIE = "__Host-tablet" if settings.TLS else "tablet"
 OPENED_WITH = "opened_with"  # of a session: the mark of the PIN or badge that opened it
 COOKIE_DAYS = 730
@@ -69,6 +71,7 @@ def find_by_pin(request: HttpRequest, tablet: Tablet, person: Person, pin: str) 
         return None, "Too many tries. Wait 15 minutes, or sign in with your password."
     # A person without a PIN costs the same time as one with another.
     if not check_password(pin, person.pin or make_password("none")) or not person.pin:
+        log.warning("sign-in refused: wrong PIN of person %s on tablet %s", person.pk, tablet.pk)
         return None, "That PIN is wrong. Type it again."
     sign_in_limit.forget(*keys)
     return person, ""
@@ -81,6 +84,7 @@ def find_by_badge(request: HttpRequest, tablet: Tablet, code: str) -> tuple[Pers
         return None, "Too many unknown badges. Wait 15 minutes, or use a PIN."
     person = Person.objects.filter(badge=digest(code.strip().upper()), is_active=True).first()
     if person is None or not person.may("bench"):
+        log.warning("sign-in refused: unknown badge on tablet %s", tablet.pk)
         return None, "That badge is unknown. Scan it again, or use a PIN."
     sign_in_limit.forget(key)
     return person, ""

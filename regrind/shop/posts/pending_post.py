@@ -1,5 +1,6 @@
 """A form sent after its session had ended: stashed in the new session, and offered again after the sign-in."""
 
+import logging
 from typing import Any
 
 from django.contrib.auth import login
@@ -7,10 +8,13 @@ from django.contrib.sessions.models import Session
 from django.http import HttpRequest
 from django.utils import timezone
 
+from regrind.log import set_person
+
 from ..models import Person, SentForm
 from ..people.sessions import note_start
 from .idempotency import FIELD, is_secret
 
+log = logging.getLogger("regrind.sign_in")
 KEY = "pending_post"
 LONGEST = 20_000
 MOST_SESSIONS = 2_000  # at most 40 MB of stashed forms
@@ -48,6 +52,8 @@ def start_session(request: HttpRequest, person: Person, opened_with: str = "pass
     request.session.flush()  # rights from a PIN and from a password never mix
     login(request, person, backend="django.contrib.auth.backends.ModelBackend")
     note_start(request, person, opened_with)
+    set_person(person.pk)
+    log.info("signed in by %s", opened_with)
     if pending:
         request.session[KEY] = pending
 

@@ -55,7 +55,7 @@ class EndIdleSession:
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         if request.user.is_authenticated and sessions.is_idle(request):
-            sessions.end(request)
+            sessions.end(request, "unused for too long")
         return self.get_response(request)
 
 
@@ -86,7 +86,7 @@ class BenchSession:
             if still_opens(request, request.user):
                 restrict_to_bench(request.user)
             else:
-                sessions.end(request)
+                sessions.end(request, "its PIN, badge or tablet is no longer valid")
         return self.get_response(request)
 
 
