@@ -4,6 +4,8 @@
     python3 start.py demo                  an invented shop, on this machine only
     python3 start.py serve                 the shop's own data, for the tablets on the local network
     python3 start.py serve --tls NAME      the same behind a TLS proxy that answers for NAME
+    python3 start.py service install       start it with this machine, and again after a failure; also remove, status
+    python3 start.py settings              write the shop's settings file, and say where everything lies
     python3 start.py test                  every check; --fast for the quick ones, --full for long drills too
     python3 start.py test -- tests/bench -k undo     only these tests, on SQLite; any pytest arguments after --
     python3 start.py format                format Python, templates, CSS and JavaScript

@@ -6,19 +6,29 @@ import argparse
 import os
 import select
 import signal
-import socket
 import subprocess
 import sys
 from pathlib import Path
 
+from regrind import settings_file
 from regrind.version import VERSION
+from scripts import service
 from scripts.environment import PYTHON, ROOT, ensure, say
 from scripts.network import choose_port, find_lan_addresses, wait_until_answers
 from scripts.nightly import asked_again_and_again
+from scripts.shop_environment import (
+    ONLY_HERE,
+    PRIVATE,
+    data_folder,
+    demo_environment,
+    log_file,
+    make_private,
+    serve_environment,
+    shop_settings,
+)
+from scripts.start_log import write_into
 from scripts.steps import FAST_HELP, Options, format_all, run_all
 
-PRIVATE = 0o077  # files and folders of the shop's data: nobody else's business (POSIX; Windows has no such mask)
-ONLY_HERE = "127.0.0.1"
 EVERYWHERE = "0.0.0.0"
 MOST_CONNECTIONS = 2_000
 MOST_BODY = 40_000_000  # bytes, as shop.middleware: a larger one is refused by its head, before any of it is kept
@@ -40,6 +50,13 @@ def main(arguments: list[str], usage: str | None = None) -> int:
     commands.add_parser("demo", help="an invented shop, on this machine only")
     serve = commands.add_parser("serve", help="the shop's own data, on the local network")
     serve.add_argument("--tls", metavar="NAME", help="the name for which a TLS proxy on this machine answers")
+    serve.add_argument("--data", metavar="FOLDER", help="the shop's data, instead of REGRIND_DATA")
+    serve.add_argument("--log", action="store_true", help="write what it prints into logs/start.log of the data folder")
+    serve.add_argument("--only-prepare", action="store_true", help="bring the database up to date, and stop")
+    commands.add_parser("settings", help="write the settings file if there is none; say where everything lies")
+    servant = commands.add_parser("service", help="start with this machine, and again after a failure")
+    servant.add_argument("do", choices=("install", "remove", "status"))
+    servant.add_argument("--user", default="", metavar="NAME", help="who the program runs as, where root installs it")
     test = commands.add_parser(
         "test",
         help="every check that this machine has the parts for",
@@ -74,11 +91,40 @@ def run_command(chosen: argparse.Namespace, passed_on: list[str]) -> int:
         ci = os.environ.get("CI", "").lower() in ("1", "true", "yes")
         return run_all(Options(full=chosen.full, fast=chosen.fast, ci=ci, pytest=tuple(passed_on)))
     try:
-        return run_demo() if chosen.command == "demo" else run_serve(chosen.tls)
+        return run_shop(chosen)
     except ValueError as problem:
         sys.exit(str(problem))
     except PermissionError as problem:
         sys.exit(f"{problem.filename} cannot be written: {problem.strerror}. Does it belong to the user who runs this?")
+
+
+def run_shop(chosen: argparse.Namespace) -> int:
+    if chosen.command == "demo":
+        return run_demo()
+    if chosen.command == "settings":
+        return run_settings()
+    if chosen.command == "service":
+        tasks = {"install": lambda: service.install(chosen.user), "remove": service.remove, "status": service.status}
+        return tasks[chosen.do]()
+    if chosen.data:
+        os.environ["REGRIND_DATA"] = str(Path(chosen.data).resolve())
+    if chosen.log:
+        write_into(log_file(data_folder(), "start"))
+    return run_serve(chosen.tls, only_prepare=chosen.only_prepare)
+
+
+def run_settings() -> int:
+    """Write the settings file where there is none, and say where everything lies."""
+    data = data_folder()
+    shop_settings(data)  # one that is no good is said, not written over
+    path = data / settings_file.NAME
+    if not path.exists():
+        make_private(data)
+        settings_file.write(data, settings_file.draft())
+        say(f"{path} is written. Nothing in it counts yet: open it in an editor.")
+    for line in service.places(data):
+        say(line)
+    return 0
 
 
 def manage(*arguments: str) -> list[str]:
@@ -89,50 +135,6 @@ def manage(*arguments: str) -> list[str]:
 def run_manage(arguments: list[str]) -> int:
     ensure("runtime")
     return subprocess.run(manage(*arguments), umask=PRIVATE).returncode
-
-
-def data_folder() -> Path:
-    return Path(os.environ.get("REGRIND_DATA") or ROOT / "data").resolve()
-
-
-def demo_environment(data: Path) -> dict[str, str]:
-    """SQLite in a folder of its own, whatever the shop's settings: invented data never meets real data."""
-    inherited = {
-        name: value for name, value in os.environ.items() if not name.startswith("REGRIND_") and name != "DATABASE_URL"
-    }
-    return inherited | {
-        "REGRIND_DEMO": "1",
-        "REGRIND_DATA": str(data / "demo"),
-        "REGRIND_HOSTS": f"localhost,{ONLY_HERE}",
-    }
-
-
-def serve_environment(data: Path, tls_name: str | None, addresses: list[str]) -> dict[str, str]:
-    """Hosts and cookies to match: https and one name behind a proxy, else http and our own addresses."""
-    if tls_name:
-        ours = {"REGRIND_TLS": "1", "REGRIND_BEHIND_PROXY": "1", "REGRIND_OWN_ADDRESSES": "", "REGRIND_HOSTS": tls_name}
-    else:
-        name = socket.gethostname().lower()
-        hosts = [*addresses, name, f"{name}.local", "localhost", ONLY_HERE]
-        named = [host.strip() for host in os.environ.get("REGRIND_HOSTS", "").split(",") if host.strip()]
-        ours = {
-            "REGRIND_TLS": "",
-            "REGRIND_BEHIND_PROXY": "",
-            "REGRIND_OWN_ADDRESSES": "1",
-            "REGRIND_HOSTS": ",".join(dict.fromkeys([*named, *hosts])),
-        }
-    return os.environ | ours | {"REGRIND_DATA": str(data), "REGRIND_DEMO": "", "REGRIND_DEBUG": ""}
-
-
-def make_private(data: Path) -> None:
-    """The data folder and what lies in it, for its owner's eyes alone; one that an earlier program left open too."""
-    for folder in (*reversed(data.parents), data):
-        if not folder.is_dir():
-            folder.mkdir(mode=0o700)
-    data.chmod(0o700)
-    for file in data.iterdir():
-        if file.is_file() and not file.is_symlink():
-            file.chmod(0o600)
 
 
 def prepare(environment: dict[str, str], *commands: tuple[str, ...]) -> None:
@@ -161,22 +163,28 @@ def run_demo() -> int:
     return run_server(environment, ONLY_HERE, port, [f"open http://{ONLY_HERE}:{port}/   (Ctrl-C stops it)"])
 
 
-def run_serve(tls_name: str | None) -> int:
-    addresses = find_lan_addresses()
-    environment = serve_environment(data_folder(), tls_name, addresses)
+def run_serve(tls_name: str | None, *, only_prepare: bool = False) -> int:
+    addresses, data = find_lan_addresses(), data_folder()
+    tls_name = tls_name or shop_settings(data).get("REGRIND_TLS_NAME")
+    environment = serve_environment(data, tls_name, addresses)
     prepare(environment, ("backup", "--before-update"), *MIGRATE, ("check_database",), ("first_owner",))
-    with asked_again_and_again(manage("backup", "--if-due"), environment):
-        return serve_shop(environment, tls_name, addresses)
+    if only_prepare:
+        return 0
+    beside = environment | {"REGRIND_LOG_FILE": str(log_file(data, "backups"))}
+    with asked_again_and_again(manage("backup", "--if-due"), beside):
+        return serve_shop(environment | {"REGRIND_LOG_FILE": str(log_file(data))}, tls_name, addresses)
 
 
 def serve_shop(environment: dict[str, str], tls_name: str | None, addresses: list[str]) -> int:
     host = ONLY_HERE if tls_name else EVERYWHERE
-    port = choose_port(host, os.environ.get("PORT") or SERVE_PORT)
+    data = Path(environment["REGRIND_DATA"])
+    port = choose_port(host, shop_settings(data).get("PORT") or SERVE_PORT)
+    where = service.places(data)
     if tls_name:
-        words = tls_words(tls_name, port)
+        words = [*tls_words(tls_name, port), *where]
         return run_server(environment, host, port, words, *FROM_PROXY, code=f"https://{tls_name}/")
     code = f"http://{addresses[0]}:{port}/" if addresses else ""
-    return run_server(environment, host, port, http_words(addresses, port), code=code)
+    return run_server(environment, host, port, [*http_words(addresses, port), *where], code=code)
 
 
 def http_words(addresses: list[str], port: int) -> list[str]:

@@ -71,7 +71,7 @@ def test_on_http_the_hosts_are_this_machines_own_and_cookies_are_not_for_https_o
     monkeypatch.delenv("REGRIND_HOSTS", raising=False)
     monkeypatch.setenv("REGRIND_BEHIND_PROXY", "1")
     environment = launch.serve_environment(tmp_path, None, ["192.168.1.20"])
-    hosts = environment["REGRIND_HOSTS"].split(",")
+    hosts = environment["REGRIND_OWN_HOSTS"].split(",")
     assert hosts[0] == "192.168.1.20"
     assert {"localhost", "127.0.0.1", socket.gethostname().lower()} <= set(hosts)
     assert "*" not in hosts
@@ -80,7 +80,12 @@ def test_on_http_the_hosts_are_this_machines_own_and_cookies_are_not_for_https_o
 
 def test_hosts_that_the_shop_named_are_added_to_its_own(tmp_path, monkeypatch):
     monkeypatch.setenv("REGRIND_HOSTS", "tools.example, other.example")
-    hosts = launch.serve_environment(tmp_path, None, ["192.168.1.20"])["REGRIND_HOSTS"].split(",")
+    environment = launch.serve_environment(tmp_path, None, ["192.168.1.20"])
+    code = "from regrind import settings; print(*settings.ALLOWED_HOSTS)"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=launch.ROOT, env=environment, capture_output=True, text=True
+    )
+    hosts = done.stdout.split()
     assert hosts[:3] == ["tools.example", "other.example", "192.168.1.20"]
     assert "localhost" in hosts
 
@@ -167,7 +172,7 @@ def test_without_poll_the_limit_is_what_select_takes(monkeypatch):
 
 def test_behind_tls_only_the_named_host_is_answered(tmp_path):
     environment = launch.serve_environment(tmp_path, "tools.example", ["192.168.1.20"])
-    assert environment["REGRIND_HOSTS"] == "tools.example"
+    assert environment["REGRIND_OWN_HOSTS"] == "tools.example"
     assert environment["REGRIND_TLS"] == environment["REGRIND_BEHIND_PROXY"] == "1"
 
 

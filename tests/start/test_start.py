@@ -40,7 +40,16 @@ def imports_nothing_installed(module):
 
 @pytest.mark.parametrize(
     "module",
-    ["start", "scripts.steps", "regrind.version", "scripts.temp_postgres", "scripts.try_demo", "scripts.vendor"],
+    [
+        "start",
+        "scripts.steps",
+        "regrind.version",
+        "regrind.settings_file",
+        "scripts.service",
+        "scripts.temp_postgres",
+        "scripts.try_demo",
+        "scripts.vendor",
+    ],
 )
 def test_what_runs_before_the_install_needs_the_standard_library_only(module):
     done = imports_nothing_installed(module)
