@@ -269,6 +269,7 @@ class CommonSize(EventRow):
         constraints = [models.UniqueConstraint(fields=["line", "revision"], name="one_common_size_a_revision")]
 
 
-for _model in (Inspection, Plan, Grind, FinalCheck, Reading, CoaterSlip, CoaterPiece, CommonSize, Photo):
+for _model in (Inspection, Plan, Grind, FinalCheck, CoaterSlip, CoaterPiece, CommonSize, Photo):
     guard(_model._meta.label, may_change=False)
+guard("bench.Reading", may_change=False, sealed=True)
 register_files("bench.Photo", photos.path_of)

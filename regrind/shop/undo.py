@@ -14,7 +14,7 @@ from django.utils.dateformat import format as date_format
 
 from .event_kinds import KINDS
 from .events import Conflict, Refusal, event, one_event
-from .history.triggers import DERIVED, GUARDED
+from .history.triggers import DERIVED, GUARDED, insert_only_tables
 from .models import Event, History, Person, not_undone
 
 UNDO_FOR = timedelta(minutes=10)
@@ -108,7 +108,8 @@ def read_changes(done: Event) -> list[Change]:
     """The changes of an event, row by row, from the history; derived columns are left out."""
     by_table = {apps.get_model(label)._meta.db_table: apps.get_model(label) for label in GUARDED}
     changes: dict[tuple[str, int], Change] = {}
-    for row in History.objects.filter(event=done).exclude(table=Event._meta.db_table).order_by("pk"):
+    # What an insert-only table got stays: the event beside it says that it was undone.
+    for row in History.objects.filter(event=done).exclude(table__in=insert_only_tables()).order_by("pk"):
         if row.what != "changed":
             raise Refusal(
                 f"{words_of(done)}: it added or removed rows that others may use by now. It cannot be undone."

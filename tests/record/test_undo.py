@@ -245,4 +245,8 @@ def test_an_event_that_added_rows_is_refused(line, front_desk, customer):
 def test_history_and_its_chain_hold_the_event(line, bench_hand):
     look(pieces_of(line), bench_hand)
     [happened] = Event.objects.filter(kind="inspected")
-    assert set(History.objects.filter(event=happened).values_list("table", flat=True)) == {"shop_event", "record_piece"}
+    assert set(History.objects.filter(event=happened).values_list("table", flat=True)) == {
+        "shop_event",
+        "record_piece",
+        "bench_reading",
+    }

@@ -41,8 +41,8 @@ for _name in (
     "FamilyDefault",
     "FamilyMerge",
     "LineChange",
-    "Rate",
     "Step",
     "ForeignItem",
 ):
     guard(f"record.{_name}", may_change=False)
+guard("record.Rate", may_change=False, sealed=True)

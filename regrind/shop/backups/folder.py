@@ -11,10 +11,12 @@ from django.conf import settings
 from django.utils import timezone
 
 from regrind.shop.files.file_references import private_folder
+from regrind.shop.models import HistorySeal
 
 from .archive import BackupError
 from .making import make_named
 
+UNSEALED = "unsealed"
 WHOLE, BEFORE_UPDATE, DAMAGED = "", "before-update", "damaged"
 NAME = re.compile(r"regrind-([0-9]{8}T[0-9]{6}Z)-([0-9a-f]{12}|unsealed)(?:-(before-update|damaged))?(?:-[0-9]+)?\.tar")
 DAILY, WEEKLY, MONTHLY = 7, 5, 12  # of undamaged backups: the newest, and the newest of so many days, weeks, months
@@ -89,10 +91,17 @@ def make_dated(folder: Path, kind: str = WHOLE) -> tuple[StoredBackup, dict[str,
 
 def _free_name(folder: Path, manifest: dict[str, Any], kind: str) -> Path:
     kind = DAMAGED if manifest["faults"] else kind
-    stamp = f"regrind-{timezone.now().astimezone(UTC):%Y%m%dT%H%M%SZ}-{manifest['head'] or 'unsealed'}"
+    stamp = f"regrind-{timezone.now().astimezone(UTC):%Y%m%dT%H%M%SZ}-{manifest['head'] or UNSEALED}"
     plain = f"{stamp}-{kind}" if kind else stamp
     names = [f"{plain}.tar", *(f"{plain}-{n}.tar" for n in range(2, 100))]
     return next(folder / name for name in names if not (folder / name).exists())
+
+
+def foreign_heads(backups: Iterable[StoredBackup]) -> set[str]:
+    """The seals in the names of these backups that the history does not have: it was rewritten since, seals and all,
+    or they are of another history, as those made after the backup that this shop was restored from."""
+    heads = {one.head for one in backups if one.head != UNSEALED}
+    return {head for head in heads if not HistorySeal.objects.filter(digest__startswith=head).exists()}
 
 
 def expired(backups: list[StoredBackup]) -> list[StoredBackup]:

@@ -36,6 +36,7 @@ def backups(request: HttpRequest) -> HttpResponse:
                 "problem": problem,
                 "room": None if problem else _room(stored),
                 "folder": settings.BACKUPS,
+                "foreign_heads": folder.foreign_heads(stored),
                 "rules": folder,
             },
         )

@@ -1,14 +1,18 @@
 """History kept by the database itself: what was changed, old and new, by which event, on every write path.
 
 Tables that change get triggers that write a History row with the running event's key; insert-only tables get triggers
-that refuse UPDATE and DELETE. Of an event itself the history keeps that it was added. All are generated from the one
-list below and installed again after every migrate, since SQLite drops the triggers of a table that a migration remakes.
+that refuse UPDATE and DELETE. Of an event, a reading and a rate the history keeps that it was added. What would go past
+these triggers is refused on every guarded table: SQLite's INSERT and UPDATE OR REPLACE, PostgreSQL's TRUNCATE. All are
+generated from the one list below and installed again after every migrate, since SQLite drops the triggers of a table
+that a migration remakes.
 """
 
 from collections.abc import Iterable, Iterator
 
 from django.apps import apps
 from django.db import connection, models, transaction
+
+from .replacing import BYPASSES, refuse_replacing, refuse_truncate
 
 # model label -> True where the table may change (and its changes are written down), False where it is insert-only
 GUARDED: dict[str, bool] = {
@@ -30,13 +34,20 @@ SEALED = {"shop.Event"}
 LEFT_OUT = {"password", "last_login", "logo", "pin", "badge", "token"}
 
 
-def guard(label: str, *, may_change: bool, derived: Iterable[str] = ()) -> None:
+def guard(label: str, *, may_change: bool, derived: Iterable[str] = (), sealed: bool = False) -> None:
     """Name a table that the history guards; called by each room's models module.
 
-    derived: its columns that follow from others.
+    derived: its columns that follow from others. sealed: whether the history keeps the new rows of an insert-only table
+    too, so that its chain of hashes holds them.
     """
     GUARDED[label] = may_change
     DERIVED[label] = set(derived)
+    if sealed:
+        SEALED.add(label)
+
+
+def insert_only_tables() -> list[str]:
+    return [apps.get_model(label)._meta.db_table for label, may_change in GUARDED.items() if not may_change]
 
 
 def _columns(model: type[models.Model]) -> list[str]:
@@ -47,8 +58,9 @@ def trigger_names() -> Iterator[tuple[str, type[models.Model], str]]:
     """Yield (trigger, model, event) for every guarded table."""
     for label, may_change in sorted(GUARDED.items()):
         model = apps.get_model(label)
-        for event in ("INSERT", "UPDATE", "DELETE") if may_change or label in SEALED else ("UPDATE", "DELETE"):
-            yield f"history_{model._meta.db_table}_{event.lower()}", model, event
+        events = ("INSERT", "UPDATE", "DELETE") if may_change or label in SEALED else ("UPDATE", "DELETE")
+        for event in (*events, *BYPASSES[connection.vendor]):
+            yield f"history_{model._meta.db_table}_{event.lower().replace(' ', '_')}", model, event
 
 
 def install() -> None:
@@ -93,6 +105,8 @@ def _refuses(model: type[models.Model], event: str) -> bool:
 def _sqlite(name: str, model: type[models.Model], event: str) -> list[str]:
     table = model._meta.db_table
     drop = f'DROP TRIGGER IF EXISTS "{name}"'
+    if event in BYPASSES["sqlite"]:
+        return [drop, refuse_replacing(name, model, event)]
     if _refuses(model, event):
         return [
             drop,
@@ -120,6 +134,8 @@ def _json(side: str, model: type[models.Model]) -> str:
 def _postgres(name: str, model: type[models.Model], event: str) -> list[str]:
     table = model._meta.db_table
     drop = f'DROP TRIGGER IF EXISTS "{name}" ON "{table}"'
+    if event in BYPASSES["postgresql"]:
+        return [drop, refuse_truncate(name, model)]
     if _refuses(model, event):
         return [
             drop,

@@ -1,8 +1,11 @@
+from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from regrind.shop.backups import folder
 from regrind.shop.files.file_references import faulty_files
 from regrind.shop.history.database import refuse_unsafe
 from regrind.shop.history.seal import broken_seals
@@ -26,5 +29,14 @@ class Command(BaseCommand):
         faults = [*broken_seals(), *faulty_files()[:20]] if history else []
         if faults:
             raise CommandError("; ".join(faults))
+        if history:
+            self._report_foreign_heads()
         checked = " The history is intact, and every photo and paper is present and unchanged." if history else ""
         self.stdout.write("The database is safe to work with." + checked)
+
+    def _report_foreign_heads(self) -> None:
+        for head in sorted(folder.foreign_heads(folder.stored_in(Path(settings.BACKUPS)))):
+            self.stdout.write(
+                f"A backup names the seal {head}, which this history does not have: the history was rewritten, or the "
+                "shop was restored from an older backup."
+            )
