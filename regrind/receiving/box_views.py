@@ -82,6 +82,7 @@ def _lines_page(
             "batch": batch,
             "wording_form": WordingForm(initial={"wording": wording}),
             "read": read,
+            "total": line_preview.total(read, batch),
             "problem": problem,
             "logged": batch.lines.count(),
         },

@@ -16,7 +16,7 @@ from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
 from regrind.shop.fields.whole_numbers import WholeText
 
 from .fields import SizeText, exact_text, set_unit
-from .line_parser import MOST_PIECES, ParsedLine
+from .line_parser import MOST_PIECES, Ask, ParsedLine
 
 LONGEST_NM = 1_000_000_000
 SIZED = END_MILLS | {"rougher", "drill", "stepdrill", "reamer", "chamfer", "keyseat", "sidecutter", "saw"}
@@ -73,10 +73,18 @@ class FamilyForm(ShopForm):
     def family(self) -> dict[str, Any]:
         """What the form says of the family, by the names of Family's columns."""
         data = self.cleaned_data
-        values: dict[str, Any] = {name: data[name] for name in PLAIN}
-        values |= {f"{name}_nm": data[name].nm if data[name] else None for name in LENGTHS}
-        values |= {f"{name}_cdeg": data[name] for name in ANGLES}
+        values: dict[str, Any] = {name: data.get(name) for name in PLAIN}
+        values |= {f"{name}_nm": data[name].nm if data.get(name) else None for name in LENGTHS}
+        values |= {f"{name}_cdeg": data.get(name) for name in ANGLES}
         return values | {hand: values[hand] or "right" for hand in ("hand_of_cut", "hand_of_helix")}
+
+
+@dataclass
+class Question:
+    """What must be answered before a line is saved, and each answer: its words, and what its button sends."""
+
+    text: str
+    answers: list[tuple[str, str]]
 
 
 @dataclass
@@ -159,7 +167,7 @@ class LineForm(OfferedForm):
     match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
     note = forms.CharField(max_length=2000, required=False)
 
-    questions: list[tuple[str, str, list[str]]]  # (field, question, choices)
+    questions: list[Question]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -177,17 +185,32 @@ class LineForm(OfferedForm):
     def line(self) -> dict[str, Any]:
         """What is the line's own, by the names that log_line takes."""
         data = self.cleaned_data
-        return {name: data[name] for name in ("wording", "count", "customer_tool_number", "matched", "note")} | {
-            "match_tolerance_nm": data["match_tolerance"].nm if data["match_tolerance"] else None
+        return {name: data.get(name) for name in ("wording", "count", "customer_tool_number", "matched", "note")} | {
+            "match_tolerance_nm": data["match_tolerance"].nm if data.get("match_tolerance") else None
         }
 
-    def hush(self) -> None:
-        """An echo shows no errors (half a word typed is no mistake), but asks what could be two lengths."""
+    def ask(self, asks: list[Ask]) -> None:
+        """Ask what the words left open and nobody filled in, and what could be two lengths."""
+        for ask in asks:
+            if not self.data.get(self.add_prefix(ask.fields[0])):
+                answers = [(words, self._fill(values)) for words, values in ask.answers.items()]
+                self.questions.append(Question(ask.question, answers))
         for name, errors in self.errors.as_data().items():
             for error in errors:
-                choices = (error.params or {}).get("choices", [])
-                if choices:
-                    self.questions.append((self[name].html_name, str(error.messages[0]), choices))
+                if choices := (error.params or {}).get("choices", []):
+                    answers = [(choice, self._fill({name: choice})) for choice in choices]
+                    self.questions.append(Question(str(error.messages[0]), answers))
+                elif name == "nominal" and not self.questions and not self.data.get(self.add_prefix(name)):
+                    answers = [("Size unknown", self._fill({"size_unknown": "on"}))]
+                    self.questions.append(Question("The cutting diameter is not written.", answers))
+                elif error.code != "required" and self.data.get(self.add_prefix(name)):
+                    self.questions.append(Question(str(error.messages[0]), []))
+
+    def _fill(self, values: Mapping[str, str]) -> str:
+        return "&".join(f"{self.add_prefix(name)}={value}" for name, value in values.items())
+
+    def hush(self) -> None:
+        """An echo shows no errors: half a word typed is no mistake."""
         self.errors.clear()
 
 
@@ -220,7 +243,9 @@ def data_of(parsed: ParsedLine, unit: Unit) -> dict[str, Any]:
         if name in parsed.texts or getattr(parsed, f"{name}_nm")
     }
     note = ", ".join([*parsed.notes, *([" ".join(parsed.unknown)] if parsed.unknown else [])])
-    return plain | lengths | _angle_texts(parsed) | {"wording": parsed.text, "note": note}
+    values = plain | lengths | _angle_texts(parsed) | {"wording": parsed.text, "note": note}
+    asked = {name for ask in parsed.asks for name in ask.fields}
+    return {name: value for name, value in values.items() if name not in asked}
 
 
 def _angle_texts(source: ParsedLine | Family) -> dict[str, str]:

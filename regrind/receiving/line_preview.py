@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -18,9 +19,9 @@ from .family_choice import choose_family
 from .forms import MOST_CHARACTERS
 from .line_form import LineForm, data_of, posted_lines
 from .line_parser import LONGEST, MOST_LINES, parse_line, parse_lines, plain_text, split_lines
-from .line_summary import Fact, facts
+from .line_summary import Fact, Row, facts, row
 
-FILLED = re.compile(r"l[0-9]{1,3}-(?:nominal|corner_radius|shank|flute_length|overall)")
+FILLED = re.compile(r"l[0-9]{1,3}-(?:count|nominal|corner_radius|shank|flute_length|overall|size_unknown|note)")
 
 
 class ReadLine:
@@ -30,17 +31,52 @@ class ReadLine:
         self.form, self.unit = form, form.unit
         self.parsed = parse_line(form.data.get(form.add_prefix("wording"), ""), form.unit)
         self.valid = form.is_valid()
+        form.ask(self.parsed.asks)
 
     @property
     def open_fields(self) -> bool:
-        """Whether the fields are shown at once: there is something to fix, to answer or to fill in."""
-        return bool(self.form.errors or self.form.questions or not self.facts)
+        """Whether the fields are shown at once: somebody opened them, or there is something to fix or to fill in."""
+        form = self.form
+        return bool(form.errors or form.data.get(form.add_prefix("edit")) or any(not q.answers for q in form.questions))
 
     @property
     def facts(self) -> list[Fact]:
-        if not self.valid:
-            return []
-        return facts(self.form.family(), self.form.line(), self.parsed.assumed, self.unit)
+        rows = facts(self.form.family(), self.form.line(), self.parsed.assumed, self.unit)
+        if self.form.lacks_size():
+            rows.append(Fact("diameter", "unknown"))
+        note = ", ".join(self.parsed.notes)
+        return [*rows, Fact("note:", note)] if note else rows
+
+    @property
+    def row(self) -> Row:
+        return row(self.facts)
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether the line must be looked at: something is asked, was not understood, or may mean something else."""
+        parsed, form = self.parsed, self.form
+        return bool(form.questions or form.errors or form.undecided or parsed.unknown or parsed.ambiguities)
+
+
+@dataclass
+class Total:
+    """How many pieces the lines hold together, beside what the customer counted. uncounted: lines without a count."""
+
+    pieces: int
+    uncounted: int
+    before: int
+    their_count: int | None
+
+    @property
+    def differs(self) -> int:
+        """Pieces more (or, below 0, fewer) than the customer counted; 0 where they agree or nobody counted."""
+        return self.pieces + self.before - self.their_count if self.their_count else 0
+
+
+def total(read: list[ReadLine], batch: Batch) -> Total:
+    """The total of the lines on the page; the pieces that are logged already count in `before`."""
+    counts = [line.form.cleaned_data.get("count") for line in read]
+    return Total(sum(filter(None, counts)), counts.count(None), batch.pieces.count(), batch.their_count)
 
 
 def read_back(wording: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLine]:
@@ -75,9 +111,9 @@ def too_much(words: str) -> str:
 
 
 def answered(post: Mapping[str, Any]) -> dict[str, Any]:
-    """What was sent, with the one answer that a button brings: `fill` says which field is which length."""
-    name, _, length = str(post.get("fill", "")).partition("=")
-    return {key: post[key] for key in post} | ({name: length} if FILLED.fullmatch(name) else {})
+    """What was sent, with the one answer that a button brings: `fill` says which fields hold which values."""
+    pairs = [pair.partition("=") for pair in str(post.get("fill", "")).split("&")]
+    return {key: post[key] for key in post} | {name: value for name, _, value in pairs if FILLED.fullmatch(name)}
 
 
 def posted(post: Mapping[str, Any], unit: Unit) -> list[ReadLine]:

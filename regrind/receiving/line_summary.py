@@ -21,15 +21,38 @@ class Fact:
     assumed: bool = False
 
 
+@dataclass
+class Row:
+    """A line as one row of a table: what stands in its columns, and all else that was understood."""
+
+    pieces: Fact | None
+    kind: Fact | None
+    diameter: Fact | None
+    teeth: Fact | None
+    made_of: list[Fact]
+    also: list[Fact]
+
+
+COLUMNS = {"pieces": "pieces", "kind": "kind", "diameter": "diameter", "flutes": "teeth"}
+MADE_OF = ("material", "coating")
+
+
+def row(rows: list[Fact]) -> Row:
+    """Sort the facts of a line into the columns of a table."""
+    columns: dict[str, Fact | None] = dict.fromkeys(COLUMNS.values())
+    columns |= {COLUMNS[fact.label]: fact for fact in rows if fact.label in COLUMNS}
+    made_of = [fact for fact in rows if fact.label in MADE_OF]
+    also = [fact for fact in rows if fact.label not in COLUMNS and fact.label not in MADE_OF]
+    return Row(**columns, made_of=made_of, also=also)
+
+
 def facts(family: Mapping[str, Any], line: Mapping[str, Any], assumed: list[str], unit: Unit) -> list[Fact]:
     """What was understood of a line, field by field; what nobody said is left out, or marked as assumed."""
-    rows = [
-        Fact("pieces", str(line["count"]), assumed="count" in assumed and line["count"] == 1),
-        Fact("kind", KINDS[family["kind"]].name, assumed="kind" in assumed and family["kind"] == "square"),
-    ]
-    for name in PROPERTIES:
-        if family.get(name) not in (None, ""):
-            rows.append(_fact(name, family[name], unit))
+    count, kind = line["count"], KINDS.get(family["kind"])
+    rows = [Fact("pieces", str(count), assumed="count" in assumed and count == 1)] if count else []
+    if kind:
+        rows.append(Fact("kind", kind.name, assumed="kind" in assumed and kind.code == "square"))
+    rows += [_fact(name, family[name], unit) for name in PROPERTIES if family.get(name) not in (None, "")]
     if family.get("unequal_index"):
         rows.append(Fact("index", "unequal"))
     rows += [
@@ -37,6 +60,11 @@ def facts(family: Mapping[str, Any], line: Mapping[str, Any], assumed: list[str]
         for words, name in (("hand of cut", "hand_of_cut"), ("helix hand", "hand_of_helix"))
         if family.get(name) == "left"
     ]
+    return rows + _line_facts(line, unit)
+
+
+def _line_facts(line: Mapping[str, Any], unit: Unit) -> list[Fact]:
+    rows = []
     if line["customer_tool_number"]:
         rows.append(Fact("customer's part number", line["customer_tool_number"]))
     if line["matched"]:

@@ -56,7 +56,8 @@ def test_there_are_many_spellings_and_every_kind_is_among_them():
         ("6 x 8 4fl", "mm", {"nominal": "8"}),
         ("8.0 4fl", "in", {"nominal": "8.0"}),
         (".250 3fl", "mm", {"nominal": ".250"}),
-        ("D8 3fl", "mm", {"nominal": "8"}),
+        ("D8 3fl", "in", {"nominal": "8"}),
+        ("0.1875 3fl", "mm", {"nominal": "0.1875"}),
         ("2 pcs 6 x 6 x 13 x 57", "in", {"nominal": "6", "shank": "6", "flute_length": "13", "overall": "57"}),
         ("1/2 CR 1/2 x", "in", {}),
         ("R3 ball", "in", {"corner_radius": "3"}),
@@ -75,7 +76,7 @@ def test_a_size_that_could_be_two_is_asked_and_never_guessed(text, unit, asked):
         ("12 x 1/4 3fl chrome", ["chrome"]),
         ("135 deg split point drill 1/4", ["split", "point"]),
         ("1/4 3fl .500 .750", [".500", ".750"]),
-        ("4 x 1/2 stub 4fl", ["stub"]),
+        ("4 x 1/2 stubby 4fl", ["stubby"]),
         ("1/2 3fl coated", ["coated"]),
         ("?!", ["?!"]),
     ],
@@ -88,16 +89,31 @@ def test_what_is_not_understood_is_named(text, unknown):
     ("text", "unit", "doubt"),
     [
         ("12 1/4 3fl", "in", "12-1/4"),
-        ("8 x 20 x 60 3fl", "mm", "1 x 8 x 20 x 60"),
         ("600 x 1/4", "in", "1 to 500"),
         ("0 x 1/4", "in", "1 to 500"),
         ("1/4 x 12 x 14 3fl", "in", "48 times"),
-        ("3 x 1/16 x 1 saw", "in", "3 pieces of 1/16 x 1"),
         ("ball R4 10mm", "mm", "half its diameter"),
     ],
 )
 def test_what_could_be_meant_otherwise_is_said(text, unit, doubt):
     assert doubt in " ".join(parse_line(text, unit).ambiguities)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "answers"),
+    [
+        ("8 x 20 x 60 3fl", "mm", ["8 pieces of 20 x 60", "1 piece of 8 x 20 x 60"]),
+        ("3 x 1/16 x 1 saw", "in", ["3 pieces of 1/16 x 1", "1 piece of 3 x 1/16 x 1"]),
+        ("2 1/2 4fl", "in", ["2 pieces of 1/2 in", "1 piece of 2-1/2 in"]),
+        ("6 off 12mm 4fl qty 3", "mm", ["3 pieces", "6 pieces"]),
+        ("1/2 4fl cobalt 5", "in", ["5 pieces", "1 piece"]),
+        ("bag of 1/8 burrs", "in", []),
+    ],
+)
+def test_what_only_a_person_knows_is_asked(text, unit, answers):
+    [ask] = parse_line(text, unit).asks
+    assert list(ask.answers) == answers
+    assert "count" in ask.fields
 
 
 def test_what_nobody_said_is_marked_as_assumed():

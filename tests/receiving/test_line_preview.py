@@ -4,7 +4,7 @@ import pytest
 
 from regrind.record.dimension_words import assumed_words
 from regrind.record.line_dimensions import tool_of
-from regrind.record.models import Family, Line, Piece
+from regrind.record.models import Batch, Family, Line, Piece
 
 pytestmark = pytest.mark.django_db
 INCH = 25_400_000
@@ -96,15 +96,17 @@ def test_an_echo_by_htmx_is_the_fragment_alone(counter, box):
 
 
 def test_what_was_not_understood_is_named_and_kept_as_a_note(counter, box):
-    page = counter.read_back(box, "12 x 1/4 3fl blurg stub").content.decode()
-    assert "Not understood, saved as a note: <strong>blurg, stub</strong>" in page
-    counter.keep(box, "12 x 1/4 3fl blurg stub", **{"l0-family_choice": "new"})
-    assert Line.objects.get().note == "blurg stub"
+    page = counter.read_back(box, "12 x 1/4 3fl blurg stubby").content.decode()
+    assert "Not understood, saved as a note: <strong>blurg, stubby</strong>" in page
+    counter.keep(box, "12 x 1/4 3fl blurg stubby", **{"l0-family_choice": "new"})
+    assert Line.objects.get().note == "blurg stubby"
 
 
 def test_a_bare_whole_size_is_asked_in_one_tap_and_refused_where_nobody_answers(counter, box):
     page = counter.read_back(box, "6 x 8 4fl")
-    assert page.context["read"][0].form.questions == [("l0-nominal", "“8” could be 8 mm or 8 in.", ["8 mm", "8 in"])]
+    [question] = page.context["read"][0].form.questions
+    assert question.text == "“8” could be 8 mm or 8 in."
+    assert question.answers == [("8 mm", "l0-nominal=8 mm"), ("8 in", "l0-nominal=8 in")]
     assert 'name="fill" value="l0-nominal=8 mm"' in page.content.decode()
     answer = counter.keep(box, "6 x 8 4fl")
     assert answer.status_code == 422
@@ -245,3 +247,33 @@ def test_changing_the_kind_states_what_was_changed_and_nothing_else(counter, box
     line = Line.objects.get()
     assert (tool_of(line).material, line.family == family) == ("HSS", False)
     assert "helix_cdeg" not in line.stated
+
+
+def test_an_answer_may_fill_several_fields_and_nothing_else(counter, box):
+    page = counter.read_back(box, "2 1/2 4fl")
+    [question] = page.context["read"][0].form.questions
+    assert dict(question.answers)["2 pieces of 1/2 in"] == "l0-count=2&l0-nominal=1/2 in"
+    assert counter.keep(box, "2 1/2 4fl").status_code == 422
+    fields = counter.fields_of(page) | {"wording": "2 1/2 4fl", "fill": "l0-count=2&l0-nominal=1/2 in&l0-maker=x"}
+    tapped = counter.client.post(f"/receiving/{box.number}/lines", fields)
+    [line] = tapped.context["read"]
+    assert [fact.figure for fact in line.facts][:3] == ["2", "end mill, square", "1/2\u202fin"]
+    assert not line.form["maker"].value()
+    counter.client.post(
+        f"/receiving/{box.number}/lines", counter.fields_of(tapped) | {"wording": "2 1/2 4fl", "do": "save"}
+    )
+    assert (Line.objects.get().pieces.count(), Line.objects.get().family.nominal_nm) == (2, INCH // 2)
+
+
+def test_the_total_stands_beside_the_customers_count(counter, make_batch):
+    box = make_batch()
+    Batch.objects.filter(pk=box.pk).update(their_count=60)
+    box.refresh_from_db()
+    counter.keep(box, "20 x 5/16 3fl end mill")
+    total = counter.read_back(box, "30 x 3/8 4fl end mill\n1/2 4fl end mill 5").context["total"]
+    assert (total.pieces, total.before, total.uncounted, total.differs) == (30, 20, 1, -10)
+
+
+def test_what_is_doubtful_is_marked_and_the_rest_is_not(counter, box):
+    read = counter.read_back(box, "3 x 5/16 3fl end mill\n3 x 1/2 4fl blurg\n12 3/4 4fl\n3 x 3/8").context["read"]
+    assert [line.doubtful for line in read] == [False, True, True, False]

@@ -75,7 +75,7 @@ def test_of_two_sizes_around_the_word_shank_the_larger_is_the_shank():
 @pytest.mark.django_db
 def test_eleven_halves_is_answered_in_one_tap(counter, make_batch):
     [line] = counter.read_back(make_batch(), "11/2 4 flute").context["read"]
-    assert [choices for _, _, choices in line.form.questions] == [["1-1/2 in", "5-1/2 in"]]
+    assert [[words for words, _ in question.answers] for question in line.form.questions] == [["1-1/2 in", "5-1/2 in"]]
 
 
 @pytest.mark.django_db

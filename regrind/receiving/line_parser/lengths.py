@@ -2,7 +2,7 @@
 
 import re
 
-from regrind.geometry.units import NotALength, Unit, parse
+from regrind.geometry.units import Unit
 
 from . import words
 from .counts import LONGEST_WHOLE_IN
@@ -10,33 +10,26 @@ from .scan import ParsedLine, Scan
 from .sizes import chain_unit, size_or_text, unit_of
 
 LENGTH = words.LENGTH
-DRILLS = [
-    re.compile(pattern, re.I)
-    for pattern in (
-        r"(?<!\w)#\s?(\d{1,2})(?![\w/.])",
-        r"(?<!\w)(?:no\.?|number|wire|nr\.?)\s*(\d{1,2})(?=\s+(?:hss\s+)?drill)",
-        r"(?<!\w)letter\s+([a-z])(?!\w)",
-        r"(?<![\w/])([a-z])(?=[ -]drills?(?!\w))",
-    )
-]
 R = r"(?:c/?r|corner(?:\s*rad(?:ius|ii)?)?|rad(?:ius|ii)?|r)"
-CORNERS = [
-    re.compile(pattern, re.I)
-    for pattern in (
-        rf"(?<![\w/]){R}(?:\.(?=\s))?\s*[:=]?\s*({LENGTH})(?![\w/])",
-        rf"(?<![\w./-])({LENGTH})\s*-?\s*{R}(?![\w/])",
-    )
-]
 LABELS = {
     "flute_length": r"loc|lof|length of cut|(?:flute|cut(?:ting)?)\s*len(?:gth)?",
     "shank": r"sh(?:an)?k\.?|shank dia",
     "overall": r"oal|o/a|overall(?:\s*len(?:gth)?)?|long",
 }
 LABEL = re.compile(rf"(?<![\w/])(?:{'|'.join(LABELS.values())})(?![\w/])", re.I)
+NAMED = "|".join(LABELS.values())
+CORNERS = [
+    re.compile(pattern, re.I)
+    for pattern in (
+        rf"(?<![\w/]){R}(?:\.(?=\s))?\s*[:=]?\s*({LENGTH})(?![\w/-])(?!\s*(?:{NAMED}))",
+        rf"(?<![\w./-])({LENGTH})\s*-?\s*{R}(?![\w/])",
+    )
+]
 AFTER = re.compile(rf"\s*[:=]?\s*({LENGTH})(?![\w/])", re.I)
 BEFORE = re.compile(rf"(?<![\w./-])({LENGTH})\s*-?\s*$", re.I)
 CHAIN = re.compile(rf"(?<![\w./])({LENGTH}(?:\s*x\s*{LENGTH}){{1,3}})(?![\w/])", re.I)
 BEFORE_SIZE = re.compile(r"(?<!\w)(?:dia(?:m(?:eter)?)?|d|ø|⌀)\.?\s*[=:]?\s*(?=[\d.]\S*)", re.I)
+DIA_AFTER = re.compile(r"(?<![\w./-])\d{1,3}\s*dia(?![a-z])", re.I)
 SINGLE = re.compile(
     rf"(?<![\w./-])({words.NUMBER}{words.UNIT}|\d+-\d+/\d+|\d+ \d+/\d+|\d+/\d+|\d*[.,]\d+)"
     r"(?![\w/])",
@@ -50,33 +43,13 @@ CHAINS = {
 }
 
 
-def exactly(text: str, unit: Unit) -> int | None:
-    """Nanometres, or None where it is no length of its own."""
-    try:
-        return parse(text.replace("''", '"'), unit=unit).nm or None
-    except NotALength:
-        return None
-
-
-def read_drill(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
-    """Number and letter drill sizes; a single letter counts only before the word drill."""
-    if parsed.nominal_nm is not None:
-        return
-    for pattern in DRILLS:
-        match = scan.find(pattern)
-        nm = exactly(f"#{match[1]}" if match[1].isdigit() else f"letter {match[1]}", unit) if match else None
-        if match and nm:
-            parsed.nominal_nm = nm
-            scan.take(match, "nominal")
-            return
-
-
 def read_corner(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     unit_named = unit_of(parsed.text)
     for pattern in CORNERS:
         match = scan.find(pattern)
         if match and not _is_the_size(scan, match):
-            nm, text = size_or_text(match[1], unit_named or unit, whole=unit_named)
+            whole = unit_named or ("mm" if unit == "mm" else None)  # R1 on a metric customer's paper
+            nm, text = size_or_text(match[1], unit_named or unit, whole=whole)
             if nm or text:
                 parsed.corner_radius_nm = nm
                 parsed.texts |= {"corner_radius": text} if text else {}
@@ -202,10 +175,12 @@ def read_single(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     """The one size that is left: with its unit, a fraction or a decimal; else a whole number, whose unit is asked."""
     if parsed.nominal_nm is not None or "nominal" in parsed.texts:
         return
-    scan.find_and_take(BEFORE_SIZE, "noise")
+    marked = scan.find_and_take(BEFORE_SIZE, "noise") or DIA_AFTER.search(scan.rest)
+    whole: Unit | None = "mm" if marked and unit == "mm" else None  # D10, 10 dia on a metric customer's paper
     for pattern in (SINGLE, WHOLE):
         match = scan.find(pattern)
-        nm, text = size_or_text(match[1].replace("''", '"'), unit_of(parsed.text) or unit) if match else (None, "")
+        named = unit_of(parsed.text) or unit
+        nm, text = size_or_text(match[1].replace("''", '"'), named, whole=whole) if match else (None, "")
         if match and (nm or text):
             parsed.nominal_nm = nm
             parsed.texts |= {"nominal": text} if text else {}

@@ -5,7 +5,8 @@ from collections.abc import Callable
 
 from regrind.geometry.units import Unit
 
-from . import lengths, words
+from . import lengths, named_sizes, slip, words
+from .asking import ask, ask_second_count
 from .counts import read_count, read_trailing_count
 from .scan import ParsedLine, Scan
 from .sizes import unit_of
@@ -32,7 +33,10 @@ HELIX = [
         rf"(?<!\w)(?:helix|hx|spiral)\s*[:=]?\s*{ANGLE}\s*{words.DEGREES}?(?![\w/])",
     )
 ]
-POINT = re.compile(rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}?\s*(?:point|included|incl\.?)(?!\w)", re.I)
+POINT = re.compile(rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}?\s*(?:pt|point|included|incl\.?)(?!\w)", re.I)
+POINTS = re.compile(
+    r"(?<![\w./-])(60|82|90|100|118|120|130|135|140|142|145)(?![\w./-]|\s*(?:x\s*\d*[./]|mm|in|\"))", re.I
+)
 PLAIN = re.compile(rf"(?<![\w./-]){ANGLE}\s*{words.DEGREES}", re.I)
 
 
@@ -56,10 +60,11 @@ def parse_line(text: str, unit: Unit) -> ParsedLine:
     parsed = ParsedLine(scan.text)
     for step in STEPS:
         step(parsed, scan, unit)
-    _settle(parsed)
+    _settle(parsed, scan)
     while scan.find_and_take(words.NOISE, "noise"):
         pass
     parsed.unknown, parsed.parts = scan.unknown(), scan.parts()
+    ask(parsed, scan, unit)
     return parsed
 
 
@@ -79,7 +84,7 @@ def _matched(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     match = scan.find_and_take(words.MATCHED, "matched")
     if match:
         parsed.matched = True
-        parsed.match_tolerance_nm = lengths.exactly(match[1], unit_of(parsed.text) or unit) if match[1] else None
+        parsed.match_tolerance_nm = named_sizes.exactly(match[1], unit_of(parsed.text) or unit) if match[1] else None
 
 
 def _size_unknown(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
@@ -107,7 +112,7 @@ def _kind(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
             if kind in ("other", "form"):
                 parsed.notes.append(match[0].strip())
             return
-    if not scan.find_and_take(words.END_MILL, "kind"):
+    if not scan.find_and_take(words.END_MILL, "kind") and parsed.kind == "square":
         parsed.assumed.append("kind")
 
 
@@ -138,6 +143,8 @@ def _angles(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     _take_angle(parsed, scan, POINT, "point_angle_cdeg")
     for _ in range(2):
         _take_angle(parsed, scan, PLAIN, "")
+    if parsed.kind in words.POINTED and parsed.point_angle_cdeg is None:
+        _take_angle(parsed, scan, POINTS, "point_angle_cdeg")
 
 
 def _take_angle(parsed: ParsedLine, scan: Scan, pattern: re.Pattern[str], name: str) -> None:
@@ -145,7 +152,8 @@ def _take_angle(parsed: ParsedLine, scan: Scan, pattern: re.Pattern[str], name: 
     if match is None:
         return
     cdeg = round(float(match[1].replace(",", ".")) * 100)
-    if not name and parsed.kind in ("form", "other"):  # a dovetail's 60° is the angle of its form, no helix
+    tapered = any(note.lower().startswith("taper") for note in parsed.notes)
+    if not name and (parsed.kind in ("form", "other") or tapered):  # a dovetail's 60° is of its form, no helix
         parsed.notes.append(match[0].strip())
         scan.take(match, "note")
         return
@@ -155,8 +163,10 @@ def _take_angle(parsed: ParsedLine, scan: Scan, pattern: re.Pattern[str], name: 
         scan.take(match, name.removesuffix("_cdeg"))
 
 
-def _settle(parsed: ParsedLine) -> None:
+def _settle(parsed: ParsedLine, scan: Scan) -> None:
     """What follows from two things said together, and what is improbable enough to be pointed at."""
+    if scan.assorted and parsed.nominal_nm is None and not parsed.texts:
+        parsed.size_unknown = True
     if parsed.corner_radius_nm and parsed.kind == "square":
         parsed.kind = "radius"
         parsed.assumed = [name for name in parsed.assumed if name != "kind"]
@@ -183,20 +193,28 @@ def _settle_ball(parsed: ParsedLine, radius_nm: int) -> None:
 
 
 STEPS: tuple[Callable[[ParsedLine, Scan, Unit], None], ...] = (
+    slip.read_position,
     _references,
+    slip.read_part,
     _matched,
     _size_unknown,
+    slip.read_remarks_before_counts,
+    slip.read_container,
     read_thread,
-    lengths.read_drill,
+    named_sizes.read_fit,
+    named_sizes.read_woodruff,
+    named_sizes.read_drill,
     read_count,
     _teeth,
     lengths.read_corner,
     _hands,
     _made_of,
     _kind,
+    slip.read_remarks,
     _angles,
     lengths.read_named,
     lengths.read_chain,
     read_trailing_count,
     lengths.read_single,
+    ask_second_count,
 )

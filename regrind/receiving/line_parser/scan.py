@@ -28,13 +28,23 @@ PLAIN = str.maketrans(
 )
 
 
+@dataclass(frozen=True)
+class Ask:
+    """A question that a reader must answer: the fields left empty, and each answer with the values it writes."""
+
+    fields: tuple[str, ...]
+    question: str
+    answers: dict[str, dict[str, str]]
+
+
 @dataclass
 class ParsedLine:
     """One line of tools as it was understood. Lengths in nm, angles in hundredths of a degree, None where not said.
 
     texts: what stands in a length's place where it could be several lengths (8: 8 mm or 8 in?). assumed: the fields
-    that nobody said. ambiguities: what could have been meant otherwise. unknown: what was not understood, word by word.
-    parts: the whole line in order, each part with the field it told, "" where it told none.
+    that nobody said. asks: what only a person can answer. ambiguities: what could have been meant otherwise.
+    unknown: what was not understood, word by word. parts: the whole line in order, each part with the field it told, ""
+    where it told none.
     """
 
     text: str
@@ -61,6 +71,7 @@ class ParsedLine:
     match_tolerance_nm: int | None = None
     texts: dict[str, str] = field(default_factory=dict)
     assumed: list[str] = field(default_factory=list)
+    asks: list[Ask] = field(default_factory=list)
     ambiguities: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
@@ -74,6 +85,8 @@ class Scan:
         self.text = plain_text(text[: 4 * LONGEST])[:LONGEST].rstrip()
         self.rest = self.text
         self.taken: list[tuple[int, int, str]] = []
+        self.counted = self.assorted = False  # whether a count was read, whether the tools are of several sizes
+        self.container = ""  # what they came in, where it was not said how many are in it
 
     def find(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
         return pattern.search(self.rest)
@@ -91,6 +104,10 @@ class Scan:
         if match:
             self.take(match, name)
         return match
+
+    def words_of(self, name: str) -> str:
+        """The words that told a field, "" where none did."""
+        return next((self.text[start:end] for start, end, of_field in self.taken if of_field == name), "")
 
     def unknown(self) -> list[str]:
         """The words that are left, without the punctuation around them."""

@@ -11,6 +11,7 @@ from decimal import Decimal
 from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse
 
 WIDEST_BARE_IN = 3  # a bare 8.0 is no eight-inch end mill: ask
+INCH_DECIMALS = 3  # 0.1875 on a metric customer's paper: ask
 METRIC = re.compile(r"\d\s*mm(?![a-z])", re.I)
 INCH = re.compile(r"\d\s*(?:inch(?:es)?|in)(?![a-z])|\d\s*\"|\d/\d", re.I)
 IMPROPER = re.compile(r"(\d{1,3})/(\d{1,3})\s*(?:in|inch|\")?", re.I)
@@ -54,12 +55,13 @@ def _improper(text: str) -> list[str]:
 
 
 def _improbable(text: str, unit: Unit) -> bool:
-    """A bare decimal that nobody writes so in this unit: 8.0 in inches, .250 in millimetres."""
+    """A bare decimal that nobody writes so in this unit: 8.0 in inches, .250 or 0.1875 in millimetres."""
     if text.isdigit():
         return False
     if unit == "in":
         return Decimal(text.replace(",", ".")) >= WIDEST_BARE_IN
-    return text[0] in ".,"
+    value, decimals = Decimal(text.replace(",", ".")), len(re.split("[.,]", text)[1])
+    return text[0] in ".," or (decimals >= INCH_DECIMALS and value < WIDEST_BARE_IN)
 
 
 def size_or_text(text: str, unit: Unit, *, whole: Unit | None = None) -> tuple[int | None, str]:

@@ -4,7 +4,7 @@ import re
 
 from . import spoken
 
-NUMBERS = spoken.NUMBERS | {"a": 1, "an": 1, "pair": 2, "dozen": 12, "half a dozen": 6}
+NUMBERS = spoken.NUMBERS | {"a": 1, "an": 1, "pair": 2, "couple": 2, "dozen": 12, "doz": 12, "half a dozen": 6}
 NUMBER = r"(?:\d+-\d+/\d+|\d+ \d+/\d+|\d+/\d+|\d*[.,]\d+|\d+)"
 UNIT = r"(?:\s*(?:mm|inch(?:es)?|in)(?![a-z])|\s*\")"
 LENGTH = rf"{NUMBER}{UNIT}?"
@@ -23,7 +23,7 @@ KINDS = [
         ("rougher", r"rough(?:er|ing)?s?(?:[ -]?(?:end[ -]?)?mills?)?|rghr?|hogg?(?:er|ing)s?|corn[ -]?cobs?|rippers?"),
         ("square", r"slot[ -]?drills?"),
         ("stepdrill", r"(?:step|spot(?:ting)?|cent(?:er|re)|nc)[ -]?drills?|spotters?"),
-        ("drill", r"drills?(?:[ -]bits?)?|jobbers?(?:[ -]drills?)?"),
+        ("drill", r"(?:s ?& ?d[ -])?drills?(?:[ -]bits?)?|jobbers?(?:[ -]drills?)?"),
         ("reamer", r"reamers?|rmrs?"),
         ("saw", r"(?:slitting[ -]?)?saws?"),
         ("keyseat", r"key[ -]?(?:seat|way)s?(?:[ -]?cutters?)?|key[ -]cutters?|woodruffs?|t[ -]?slots?(?:ters?)?"),
@@ -34,7 +34,7 @@ KINDS = [
         ),
         (
             "chamfer",
-            r"chamfer(?:[ -]?(?:end[ -]?)?mills?|[ -]?cutters?|ing)?|chams?|counter[ -]?sinks?|c'?sinks?|csks?"
+            r"chamfer(?:[ -]?(?:end[ -]?)?mills?|[ -]?cutters?|ing)?|chams?|counter[ -]?sinks?|c['/]?sinks?|csks?"
             r"|deburr(?:er|ing)?s?",
         ),
         (
@@ -85,6 +85,8 @@ COATINGS = [
         ("CrN", "cr[ -]?n|chrom(?:e|ium)[ -]nitride"),
         ("TiB2", "tib2|titanium[ -]di-?boride"),
         ("DLC", "dlc|diamond[ -]like(?:[ -]carbon)?"),
+        ("nACo", "naco"),
+        ("nACRo", "nacro"),
         ("diamond", "diamond|cvd"),
     )
 ] + [("uncoated", word(r"un-?coated|bright|no coat(?:ing)?"))]
@@ -118,7 +120,7 @@ MAKER = re.compile(r"(?<!\w)(?:maker|make|made by|mfr)\s*[:=]?\s*([^\W\d_][\w&'-
 
 # Words that say nothing of their own; all others that are not understood are named.
 NOISE = word(
-    r"end[ -]?mills?|ems?|cutters?|mills?|tools?|bits?|of|each|with|and|the|an?"
-    r"|x|dia(?:m(?:eter)?)?\.?|size|solid|helix|pcs?|pieces?|off|ea"
+    r"end[ -]?mills?|em(?:'?s)?|cutters?|mills?|tools?|bits?|of|each|with|w/|and|the|an?|on|for|them|these"
+    r"|x|dia(?:m(?:eter)?)?\.?|size|solid|helix|pcs?|pieces?|off|ea|fräser|schaftfräser"
 )
-END_MILL = word(r"end[ -]?mills?|ems?")
+END_MILL = word(r"end[ -]?mills?|em(?:'?s)?|(?:schaft)?fräser")
