@@ -1,6 +1,6 @@
 """What the office records: the customer's answers, prices and parcels. All writes of this app are here."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
 from django.db.models import Max
@@ -12,6 +12,8 @@ from regrind.record.rollups import touch
 from regrind.shop.events import Refusal, event
 from regrind.shop.models import Person
 
+from .charge_models import LineExtra
+from .fixing import fix_prices, lock_and_refuse
 from .models import Parcel, ParcelPiece
 
 RESULT_OF = {"returned_unground": "returned_unground", "scrap": "scrap"}
@@ -45,18 +47,49 @@ def record_answer(
     return answer
 
 
-def set_prices(*, by: Person, prices: dict[Line, int | None], on: date | None = None) -> None:
-    """Write each line's price per piece in minor units (0 or more, None for none yet), valid from `on`."""
-    day = on or timezone.localdate()
+def set_prices(
+    *,
+    by: Person,
+    prices: Mapping[Line, int | None],
+    listed: Mapping[Line, str] | None = None,
+    reasons: Mapping[Line, str] | None = None,
+    extras: Mapping[tuple[Line, str], int] | None = None,
+    on: date | None = None,
+) -> None:
+    """Write each line's price per piece in minor units (0 or more, None for none yet), valid from `on`.
+
+    listed: of the lines whose price is the price list's, its reason; the others are set by hand by this person.
+    reasons: why, for those. extras: the price of an item beside the regrind, by line and item, where it is set by hand.
+    Refusal where a price was fixed: the last parcel left, a quote was sent or a bill made.
+    """
+    listed, reasons, extras = listed or {}, reasons or {}, extras or {}
     changed = {line: minor for line, minor in prices.items() if minor != line.unit_price_minor}
-    if not changed:
+    restated = [line for line in prices if line not in changed and reasons.get(line, line.price_why) != line.price_why]
+    if not changed and not extras and not restated:
         return
-    with event(by, "priced"):
-        for line, minor in changed.items():
-            Line.objects.filter(pk=line.pk).update(
-                unit_price_minor=minor, price_since=day if minor is not None else None
-            )
+    with event(by, "priced") as pricing:
+        touched = list({line.pk: line for line in (*changed, *restated, *(line for line, _ in extras))}.values())
+        lock_and_refuse(touched)
+        for line in (*changed, *restated):
+            _write_price(line, prices[line], by, listed.get(line), reasons.get(line, ""), on or timezone.localdate())
+        LineExtra.objects.bulk_create(
+            [
+                LineExtra(event=pricing, line=line, item=item, minor=minor, why=reasons.get(line, "")[:200])
+                for (line, item), minor in extras.items()
+            ]
+        )
         touch(lines=[line.pk for line in changed])
+
+
+def _write_price(line: Line, minor: int | None, by: Person, listed: str | None, why: str, day: date) -> None:
+    """The price with where it comes from; a line without one has neither."""
+    nobody = minor is None or listed is not None
+    Line.objects.filter(pk=line.pk).update(
+        unit_price_minor=minor,
+        price_since=None if minor is None else day,
+        price_why="" if minor is None else (why if listed is None else listed)[:200],
+        price_by=None if nobody else by,
+    )
 
 
 def last_paid(line: Line) -> tuple[int, date | None] | None:
@@ -86,7 +119,8 @@ def send_parcel(
     """Send released pieces in one parcel, and recycle scrap that the customer does not want back.
 
     pieces: what goes into the parcel. recycled: released scrap that stays here for recycling. Refusal where nothing
-    is chosen, a piece is not of this batch, or recycled ones are no scrap. Closes the batch when nothing is left.
+    is chosen, a piece is not of this batch, or recycled ones are no scrap. Closes the batch when nothing is left, and
+    fixes its prices.
     """
     if not pieces and not recycled:
         raise Refusal("Tick at least one piece to send.")
@@ -104,4 +138,6 @@ def send_parcel(
         move(pieces=pieces, to="left", by=by)
         move(pieces=recycled, to="recycled", by=by)
         close_if_done(batch)
+        if Batch.objects.filter(pk=batch.pk, closed=True).exists():
+            fix_prices(by=by, batch=batch, because="parcel")
     return parcel

@@ -1,20 +1,55 @@
-"""The bill of a batch: lines, rush charge, batch minimum. All amounts in whole minor units."""
+"""What is charged for a batch or a parcel: lines, items beside the regrind, rush, batch minimum.
 
+All amounts are whole minor units. A total is the sum of its lines and named charges; nothing in it is rounded.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Count, Q
+from regrind.record.models import Batch, Line, Piece
 
-from regrind.record.models import Batch, Line
+from .charge_models import FixedPrice, FixedTerms, LineExtra
+from .extras import BY_PIECE, WORDS, count_extras
+from .proposals import PriceList
+
+Prices = dict[str, int | None]  # item, or "price" for the regrind -> a piece's price
+
+
+@dataclass(frozen=True)
+class Extra:
+    """An item beside the regrind: on how many pieces of the line it was done, and the price of one."""
+
+    item: str
+    pieces: int
+    each_minor: int
+
+    @property
+    def words(self) -> str:
+        return WORDS[self.item]
+
+    @property
+    def minor(self) -> int:
+        return self.pieces * self.each_minor
 
 
 @dataclass(frozen=True)
 class Charged:
-    """The charge of one line: the pieces charged and the amount."""
+    """The charge of one line: the pieces reground and charged, what one costs (None: no price yet), items beside."""
 
     line: Line
     pieces: int
     free: int  # reground on a complaint, at no charge
-    minor: int
+    each_minor: int | None
+    extras: tuple[Extra, ...] = ()
+
+    @property
+    def regrind_minor(self) -> int:
+        return self.pieces * (self.each_minor or 0)
+
+    @property
+    def minor(self) -> int:
+        return self.regrind_minor + sum(extra.minor for extra in self.extras)
 
 
 @dataclass(frozen=True)
@@ -31,19 +66,78 @@ class Bill:
         return sum(line.minor for line in self.lines) + self.rush_minor + self.minimum_minor
 
 
-def bill(batch: Batch, piece_ids: list[int] | None = None) -> Bill:
-    """The bill for the ground pieces of a batch; for one parcel's pieces where `piece_ids` names them.
+def bill(batch: Batch, piece_ids: Sequence[int] | None = None) -> Bill:
+    """The bill for the pieces of a batch; for one parcel's pieces where `piece_ids` names them.
 
     Rush and minimum are charged once a batch, so a parcel's bill has neither. A complaint is not charged.
     """
     whole = piece_ids is None
-    ground = Q(pieces__result="ground") & (Q() if whole else Q(pieces__in=piece_ids or []))
-    lines = batch.lines.annotate(
-        charged=Count("pieces", filter=ground & Q(pieces__complaint_of__isnull=True)),
-        free=Count("pieces", filter=ground & Q(pieces__complaint_of__isnull=False)),
-    ).order_by("number")
-    rows = tuple(Charged(line, line.charged, line.free, line.charged * (line.unit_price_minor or 0)) for line in lines)
+    pieces = list(batch.pieces.all() if piece_ids is None else batch.pieces.filter(pk__in=piece_ids))
+    lines = list(batch.lines.select_related("family").order_by("number"))
+    price_list = PriceList(batch)
+    rows = _charge(lines, pieces, prices_of(batch, lines, price_list))
     summed = sum(row.minor for row in rows)
-    minimum = max(0, batch.customer.batch_minimum_minor - summed) if whole and summed else 0
-    rush = batch.customer.rush_charge_minor if whole and batch.rush and summed else 0
-    return Bill(rows, rush, minimum, tuple(r.line for r in rows if r.pieces and r.line.unit_price_minor is None))
+    rush, least = box_charges(batch, price_list) if whole and summed else (0, 0)
+    unpriced = tuple(row.line for row in rows if row.pieces and row.each_minor is None)
+    return Bill(rows, rush, max(0, least - summed), unpriced)
+
+
+def _charge(lines: Sequence[Line], pieces: Sequence[Piece], prices: Mapping[int, Prices]) -> tuple[Charged, ...]:
+    ground = [piece for piece in pieces if piece.result == "ground"]
+    charged = Counter(piece.line_id for piece in ground if piece.complaint_of_id is None)
+    free = Counter(piece.line_id for piece in ground if piece.complaint_of_id is not None)
+    extras = count_extras(pieces)
+    return tuple(
+        Charged(
+            line,
+            charged[line.pk],
+            free[line.pk],
+            prices[line.pk].get("price"),
+            tuple(
+                Extra(item, count, each)
+                for item, count in extras.get(line.pk, {}).items()
+                if (each := prices[line.pk].get(item))
+            ),
+        )
+        for line in lines
+    )
+
+
+def prices_of(batch: Batch, lines: Sequence[Line], price_list: PriceList | None = None) -> dict[int, Prices]:
+    """By line, what a piece costs for the regrind and for each item beside it: as fixed, else as set by hand, else (for
+    the items) as the list has it."""
+    asked = price_list or PriceList(batch)
+    prices = {line.pk: asked_prices(line, asked) for line in lines}
+    for extra in LineExtra.objects.filter(line__in=lines).order_by("pk"):
+        prices[extra.line_id][extra.item] = extra.minor
+    return prices | fixed_prices(batch, lines)
+
+
+def asked_prices(line: Line, asked: PriceList) -> Prices:
+    return {"price": line.unit_price_minor, **{item: asked.item_price(line, item) for item in BY_PIECE}}
+
+
+def fixed_prices(batch: Batch, lines: Sequence[Line]) -> dict[int, Prices]:
+    """The fixed prices of these lines; a line that came about after they were fixed has none. One without a price then
+    has the price it got since."""
+    fixed: dict[int, Prices] = {}
+    if fixed_terms(batch) is not None:
+        for row in FixedPrice.objects.filter(line__in=lines).order_by("pk"):
+            fixed.setdefault(row.line_id, {})[row.item] = row.minor
+    since = {line.pk: line.unit_price_minor for line in lines}
+    return {pk: {"price": since[pk]} | prices for pk, prices in fixed.items()}
+
+
+def fixed_terms(batch: Batch) -> FixedTerms | None:
+    """The terms that were fixed for a batch, None while they may still change."""
+    return FixedTerms.objects.select_related("event__by").filter(batch=batch).order_by("pk").last()
+
+
+def box_charges(batch: Batch, price_list: PriceList | None = None) -> tuple[int, int]:
+    """(rush, least charge) of a batch: as fixed, else the customer's terms, else the list's."""
+    fixed = fixed_terms(batch)
+    if fixed is not None:
+        return fixed.rush_minor, fixed.least_minor
+    asked = price_list or PriceList(batch)
+    rush = batch.customer.rush_charge_minor or asked.of_box("rush") if batch.rush else 0
+    return rush, batch.customer.batch_minimum_minor or asked.of_box("least")

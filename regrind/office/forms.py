@@ -10,7 +10,7 @@ from regrind.record.find import piece_or_404
 from regrind.record.models import Answer, Batch, Line, Piece
 from regrind.shop.events import Conflict
 from regrind.shop.fields.dates import DoneAt
-from regrind.shop.fields.forms import MoneyText, ShopForm
+from regrind.shop.fields.forms import ShopForm
 from regrind.shop.fields.whole_numbers import read_whole
 
 from .issuing import Stock, usual_stock
@@ -61,30 +61,6 @@ class AnswerForm(ShopForm):
 
     def check_stale(self) -> None:
         refuse_moved(self, ["pieces"], self.line.pieces.all(), self.fitting)
-
-
-class PricesForm(ShopForm):
-    """A price per piece for each line of a batch; the fields are named by line."""
-
-    def __init__(self, *args: Any, lines: Sequence[Line], last_paid: dict[int, Line], **kwargs: Any) -> None:
-        """last_paid: by family, an earlier line whose price is filled in where this one has none yet."""
-        super().__init__(*args, **kwargs)
-        for line in lines:
-            price = line.unit_price_minor
-            if price is None and line.family_id in last_paid:
-                price = last_paid[line.family_id].unit_price_minor
-            self.fields[f"line_{line.number}"] = MoneyText(
-                label=f"Price per piece, line {line.number}",
-                required=False,
-                initial=None if price is None else f"{price / 100:.2f}",
-            )
-        self.lines = lines
-
-    def prices(self) -> dict[Line, int | None]:
-        return {line: self.cleaned_data[f"line_{line.number}"] for line in self.lines}
-
-    def rows(self) -> list[tuple[Line, forms.BoundField]]:
-        return [(line, self[f"line_{line.number}"]) for line in self.lines]
 
 
 class ParcelForm(ShopForm):

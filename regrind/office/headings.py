@@ -1,5 +1,6 @@
 """The facts below the titles of the office pages."""
 
+from django.urls import reverse
 from django.utils.dateformat import format as date_format
 from django.utils.timezone import localdate
 
@@ -21,3 +22,11 @@ def line_facts(line: Line) -> list[str]:
     """Customer with everything needed to reach them, and the tools of the line."""
     customer = line.batch.customer
     return [text for text in (customer.name, customer.contact, customer.phone, customer.mail, str(line.family)) if text]
+
+
+def batch_link(batch: Batch) -> dict[str, str]:
+    """The step of the trail that leads back to the batch."""
+    return {
+        "batch_label": f"Batch {batch.number}",
+        "batch_address": reverse("office:batch", args=[batch.number]),
+    }

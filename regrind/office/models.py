@@ -11,6 +11,10 @@ from regrind.shop.files.file_references import register_files
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Person
 
+from .charge_models import FixedPrice, FixedTerms, LineExtra
+
+__all__ = ["FixedPrice", "FixedTerms", "IssuedPaper", "LineExtra", "Parcel", "ParcelPiece", "file_of"]
+
 
 class Parcel(EventRow):
     """Pieces that were sent in one parcel."""

@@ -1,17 +1,19 @@
 from django.urls import path
 
-from . import paper_views, views
+from . import paper_views, price_views, views
+from .price_list.urls import urlpatterns as price_list
 from .rates.urls import urlpatterns as rates
 
 app_name = "office"
 urlpatterns = [
     path("", views.page, name="page"),
     *rates,
+    *price_list,
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("paper/<int:pk>", paper_views.paper_file, name="paper_file"),
     path("<str:number>/", views.batch, name="batch"),
     path("<str:number>/papers", paper_views.papers, name="papers"),
     path("<str:number>/answer", views.answer, name="answer"),
-    path("<str:number>/prices", views.prices, name="prices"),
+    path("<str:number>/prices", price_views.prices, name="prices"),
     path("<str:number>/parcel", views.parcel, name="parcel"),
 ]

@@ -13,9 +13,10 @@ from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from . import actions, overview
-from .charges import Bill, bill
-from .forms import AnswerForm, ParcelForm, PricesForm, chosen
-from .headings import batch_dates, batch_facts, line_facts
+from .charges import Bill, bill, fixed_terms
+from .fixing import say_fixed
+from .forms import AnswerForm, ParcelForm, chosen
+from .headings import batch_dates, batch_facts, batch_link, line_facts
 
 
 @needs("front_desk")
@@ -30,7 +31,7 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
     """One batch for the office: counts, prices, parcels, papers."""
     batch = batch_or_404(number)
     lines = overview.lines_with_counts(batch)
-    charged, sent = bill(batch), overview.parcels(batch)
+    charged, sent, fixed = bill(batch), overview.parcels(batch), fixed_terms(batch)
     context = {
         "batch": batch,
         "heading": f"Batch {batch.number}",
@@ -40,6 +41,7 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
         "counts": _counts(batch),
         "bill": charged,
         "unpriced": _unpriced(charged),
+        "fixed": say_fixed(fixed) if fixed else "",
         "parcels": sent,
         "buttons": overview.batch_buttons(batch, sent),
         "issued": overview.issued(batch),
@@ -80,7 +82,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
             "line": line,
             "heading": f"Answer for line {line}",
             "facts": line_facts(line),
-            **_batch_link(line.batch),
+            **batch_link(line.batch),
             "form": form,
             "pieces": pieces,
             "asked": overview.asked(pieces),
@@ -107,36 +109,6 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
 
 @needs("front_desk")
 @require_http_methods(["GET", "POST"])
-def prices(request: HttpRequest, number: str) -> HttpResponse:
-    """The price per piece of each line of a batch."""
-    batch = batch_or_404(number)
-    lines = list(batch.lines.select_related("family", "batch__customer"))
-    earlier = overview.last_paid(batch, lines)
-    last_paid = earlier if request.GET.get("last") == "1" else {}
-    form = PricesForm(request.POST or None, lines=lines, last_paid=last_paid)
-
-    def show() -> HttpResponse:
-        context = {
-            "batch": batch,
-            "heading": f"Prices of batch {batch.number}",
-            **_batch_link(batch),
-            "minimum": batch.customer.batch_minimum_minor,
-            "rush": batch.customer.rush_charge_minor if batch.rush else 0,
-            "form": form,
-            "rows": [(line, bound, earlier.get(line.family_id)) for line, bound in form.rows()],
-            "any_paid": bool(earlier),
-        }
-        return render(request, "office/prices.html", context, status=422 if form.is_bound else 200)
-
-    def act() -> str:
-        actions.set_prices(by=person_of(request), prices=form.prices())
-        return reverse("office:batch", args=[batch.number])
-
-    return save(request, form, act=act, show=show)
-
-
-@needs("front_desk")
-@require_http_methods(["GET", "POST"])
 def parcel(request: HttpRequest, number: str) -> HttpResponse:
     """Pack released pieces into a parcel, all or some of them; the pieces that stay here are listed."""
     batch = batch_or_404(number)
@@ -149,7 +121,7 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
             "batch": batch,
             "heading": f"Pack a parcel of batch {batch.number}",
             "facts": [*batch_facts(batch), f"scrap is {batch.customer.get_scrap_display()}"],
-            **_batch_link(batch),
+            **batch_link(batch),
             "form": form,
             "by_line": overview.by_line(released, form),
             "behind": overview.left_behind(batch),
@@ -169,10 +141,3 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
         return reverse("office:batch", args=[batch.number])
 
     return save(request, form, act=act, show=show)
-
-
-def _batch_link(batch: Batch) -> dict[str, str]:
-    return {
-        "batch_label": f"Batch {batch.number}",
-        "batch_address": reverse("office:batch", args=[batch.number]),
-    }

@@ -2,22 +2,82 @@
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any, NamedTuple
 
 from django.db.models import Q
 
 from regrind.shop.events import Conflict, Refusal, event
-from regrind.shop.models import Person
+from regrind.shop.models import Event, Person
 from regrind.shop.owner.settings import shop_settings
 
 from .kinds import KINDS
 from .models import Family, Rate
 
-Scope = tuple[int | None, str]  # (family, ""), (None, kind) or (None, "") for the whole shop
-SHOP: Scope = (None, "")
+SHOP: "Scope" = (None, "")
 ALWAYS = date.min
+BAND = ("family_id", "kind", "customer_id", "over_nm", "up_to_nm", "teeth_from", "teeth_to")
+
+
+class Band(NamedTuple):
+    """A row of the price list that is narrower than a kind: diameters over and up to, nm, and a count of teeth, each
+    from and to; or that is one customer's own."""
+
+    family: int | None = None
+    kind: str = ""
+    customer: int | None = None
+    over_nm: int | None = None
+    up_to_nm: int | None = None
+    teeth_from: int | None = None
+    teeth_to: int | None = None
+
+    def holds(self, family: Family, customer: int | None) -> bool:
+        """Whether a tool of this family, sent by this customer, is within the band. A size that nobody knows is not."""
+        return (
+            self.customer in (None, customer)
+            and self.family in (None, family.pk)
+            and self.kind in ("", family.kind)
+            and _within(family.nominal_nm, None if self.over_nm is None else self.over_nm + 1, self.up_to_nm)
+            and _within(family.teeth, self.teeth_from, self.teeth_to)
+        )
+
+    @property
+    def nearness(self) -> tuple[Any, ...]:
+        """Sorts the nearest first: the customer's own, the family's, the kind's, a count of teeth, a small band."""
+        sized = self.over_nm is not None or self.up_to_nm is not None
+        width = (self.up_to_nm or 10**12) - (self.over_nm or 0)
+        toothed = self.teeth_from is not None or self.teeth_to is not None
+        whose = self.customer is None, self.family is None, not self.kind
+        return (*whose, not toothed, not sized, width, str(self))
+
+
+Scope = tuple[int | None, str] | Band  # (family, ""), (None, kind) or (None, "") for the whole shop, or a band
+
+
+def _within(value: int | None, least: int | None, most: int | None) -> bool:
+    if least is None and most is None:
+        return True
+    return value is not None and (least is None or value >= least) and (most is None or value <= most)
+
+
+def as_band(scope: Scope) -> Band:
+    """Any scope as a band; one without limits is that of a family, a kind or the shop."""
+    return scope if isinstance(scope, Band) else Band(*scope)
+
+
+def as_scope(band: Band) -> Scope:
+    """A band as it is looked up: one without limits by its family and kind alone."""
+    return (band.family, band.kind) if band == Band(band.family, band.kind) else band
+
+
+class Listed(NamedTuple):
+    """An amount of the list with where it stands; parts: the operations that it adds up, each with its own amount."""
+
+    amount: int
+    scope: Scope
+    parts: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True)
@@ -39,6 +99,8 @@ class RateBook:
     amounts: dict[tuple[Scope, str, str], list[int | None]] = field(default_factory=lambda: defaultdict(list))
     days_of: dict[Scope, set[date]] = field(default_factory=lambda: defaultdict(set))  # when anything was
     before_minor: int | None = None  # the hourly rate before the first dated one
+    bands: set[Band] = field(default_factory=set)
+    _near: dict[tuple[int, int | None], tuple[Scope, ...]] = field(default_factory=dict)
 
     def find_exact(self, scope: Scope, what: str, day: date, operation: str = "") -> int | None:
         """What was said of exactly this scope and operation, as it held on the day; None where nothing was."""
@@ -48,14 +110,36 @@ class RateBook:
         position = bisect_right(self.days[key], day)
         return self.amounts[key][position - 1] if position else None
 
-    def find(self, family: Family, what: str, day: date, operation: str = "") -> int | None:
-        """Family before kind before shop; within each the operation itself before whatever is ground."""
-        for scope in scopes_of(family):
-            for named in dict.fromkeys((operation, "")):
-                amount = self.find_exact(scope, what, day, named)
-                if amount is not None:
-                    return amount
+    def find(
+        self, family: Family, what: str, day: date, operation: str = "", customer: int | None = None
+    ) -> int | None:
+        """The amount that `locate` finds."""
+        nearest = self.locate(family, what, day, operation, customer)
+        return nearest.amount if nearest else None
+
+    def locate(
+        self, family: Family, what: str, day: date, operation: str = "", customer: int | None = None
+    ) -> Listed | None:
+        """The nearest scope that says anything: the customer's own before the list's, family before kind before shop,
+        narrow bands before wide ones. Within each, the operation itself before its parts together, and these before
+        the price of whatever is ground."""
+        for scope in self.scopes_of(family, customer):
+            for parts in ways_to_price(operation):
+                amounts = [self.find_exact(scope, what, day, part) for part in parts]
+                known = [amount for amount in amounts if amount is not None]
+                if len(known) == len(parts):
+                    return Listed(sum(known), scope, tuple(zip(parts, known, strict=True)))
         return None
+
+    def scopes_of(self, family: Family, customer: int | None = None) -> tuple[Scope, ...]:
+        """Where a family's rates are looked for, the nearest first; customer: their own among them."""
+        key = family.pk, customer
+        if key not in self._near:
+            plain = [Band(family.pk), Band(kind=family.kind), Band()]
+            fitting = (band for band in self.bands if band.holds(family, customer))
+            near = sorted({*plain, *fitting}, key=lambda band: band.nearness)
+            self._near[key] = tuple(as_scope(band) for band in near)
+        return self._near[key]
 
     def on(self, family: Family, day: date, operation: str = "") -> Rates:
         """All that held for a family on a day; operation as in `Rate`."""
@@ -68,7 +152,7 @@ class RateBook:
 
     def periods(self, family: Family, operation: str = "") -> list[tuple[date, Rates]]:
         """What held from when on, oldest first; the first entry holds from date.min."""
-        scopes = scopes_of(family)
+        scopes = self.scopes_of(family)
         days = {day for scope in scopes for day in self.days_of.get(scope, ())}
         periods: list[tuple[date, Rates]] = []
         for day in (ALWAYS, *sorted(days)):
@@ -78,24 +162,36 @@ class RateBook:
         return periods
 
 
-def scopes_of(family: Family) -> tuple[Scope, ...]:
-    """Where a family's rates are looked for, the nearest first."""
-    return (family.pk, ""), (None, family.kind), SHOP
+def ways_to_price(operation: str) -> list[tuple[str, ...]]:
+    """How the price of some work may be made up, the exact one first: itself, sides and end as one and the rest, each
+    part alone, whatever is ground."""
+    parts = tuple(operation.split())
+    ways: list[tuple[str, ...]] = [(operation,)] if operation else []
+    if len(parts) > 1:
+        if {"sides", "end"} < set(parts):
+            ways.append(("sides end", *(part for part in parts if part not in ("sides", "end"))))
+        ways.append(parts)
+    return [*ways, ("",)]
 
 
-def read_rates(family: int | None = None, *, wide: bool = True) -> RateBook:
+def read_rates(family: int | None = None, *, wide: bool = True, customer: int | None = None) -> RateBook:
     """All dated rates in two queries, whatever the number of families. The table is small: what the owner typed.
 
-    wide: False for those of one family, or of none, with those of the kinds and the shop.
+    wide: False for those of one family, or of none, with those of the kinds and the shop. customer: whose own prices
+    are read too.
     """
     book = RateBook(before_minor=shop_settings().rate_minor)
+    whose = Q(customer=None) | Q(customer=customer)
     every = Rate.objects.all() if wide else Rate.objects.filter(Q(family=None) | Q(family=family))
-    rows = every.order_by("from_day", "pk").values_list("family_id", "kind", "what", "operation", "from_day", "amount")
-    for family, kind, what, operation, day, amount in rows:
-        key: tuple[Scope, str, str] = ((family, kind), what, operation)
-        book.days[key].append(day)
-        book.amounts[key].append(amount)
-        book.days_of[family, kind].add(day)
+    rows = every.filter(whose).order_by("from_day", "pk").values_list(*BAND, "what", "operation", "from_day", "amount")
+    for *columns, what, operation, day, amount in rows:
+        band = Band(*columns)
+        scope = as_scope(band)
+        if scope is band:
+            book.bands.add(band)
+        book.days[scope, what, operation].append(day)
+        book.amounts[scope, what, operation].append(amount)
+        book.days_of[scope].add(day)
     return book
 
 
@@ -114,8 +210,12 @@ def operations_of(kind: str) -> tuple[str, ...]:
 
 def newest_pk(scope: Scope) -> int:
     """The last entered rate of this scope, 0 where there is none: what a page saw."""
-    family, kind = scope
-    return Rate.objects.filter(family=family, kind=kind).order_by("-pk").values_list("pk", flat=True).first() or 0
+    return Rate.objects.filter(**columns_of(scope)).order_by("-pk").values_list("pk", flat=True).first() or 0
+
+
+def columns_of(scope: Scope) -> dict[str, Any]:
+    """The columns of the rates of exactly this scope."""
+    return dict(zip(BAND, as_band(scope), strict=True))
 
 
 def keep_rates(
@@ -127,25 +227,29 @@ def keep_rates(
     `newest_pk` was when the page was made. Refusal where nothing is said; Conflict where somebody else said something
     of the same scope meanwhile.
     """
-    if not amounts:
+    entries = {(scope, what, operation): amount for (what, operation), amount in amounts.items()}
+    return keep_list(by=by, entries=entries, from_day=from_day, stale=lambda: newest_pk(scope) != seen)
+
+
+def keep_list(
+    *, by: Person, entries: Mapping[tuple[Scope, str, str], int | None], from_day: date, stale: Callable[[], bool]
+) -> list[Rate]:
+    """Say what holds from a day on, for any rows of the list: amounts by (scope, what, operation), as `keep_rates`.
+
+    stale: whether the page was made before the newest entry. One event, which `undo` takes back whole.
+    """
+    if not entries:
         raise Refusal("Nothing here differs from what holds already: change an amount.")
-    family, kind = scope
-    currency = shop_settings().currency
     with event(by, "rates set", why=f"from {from_day}") as setting:
-        if newest_pk(scope) != seen:
+        if stale():
             raise Conflict("Somebody else wrote down other amounts while this page was open.")
         return Rate.objects.bulk_create(
-            [
-                Rate(
-                    event=setting,
-                    what=what,
-                    family_id=family,
-                    kind=kind,
-                    operation=operation,
-                    amount=amount,
-                    from_day=from_day,
-                    currency="" if what == "life" else currency,
-                )
-                for (what, operation), amount in amounts.items()
-            ]
+            [_rate(setting, key, amount, from_day) for key, amount in entries.items()], batch_size=500
         )
+
+
+def _rate(setting: Event, key: tuple[Scope, str, str], amount: int | None, from_day: date) -> Rate:
+    scope, what, operation = key
+    currency = "" if what in ("life", "discount") else shop_settings().currency
+    named = {"what": what, "operation": operation, "amount": amount, "from_day": from_day, "currency": currency}
+    return Rate(event=setting, **columns_of(scope), **named)

@@ -8,12 +8,12 @@ from django.views.decorators.http import require_GET
 
 from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
+from regrind.shop.web.tables import as_csv
 
 from . import words
 from .charts.frame import Chart
 from .columns import HEADS, SORTS, TABLE, Head
 from .customers import customer_rows
-from .export import as_csv
 from .families import all_rows, page_of, with_reasons
 from .filters import CustomerLookForm, ReviewFilterForm
 from .overview import draw_earnings

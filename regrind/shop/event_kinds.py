@@ -52,6 +52,7 @@ KINDS: dict[str, Kind] = {
     "answered": Kind("Answer recorded", "soon"),
     "priced": Kind("Prices set", "soon"),
     "rates set": Kind("Rates set", "soon"),
+    "prices fixed": Kind("Prices fixed"),
     "sent": Kind("Parcel sent", "soon"),
     "paper issued": Kind("Paper issued"),
     # about the shop

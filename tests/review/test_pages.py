@@ -15,8 +15,8 @@ from django.utils import timezone
 
 from regrind.record.models import Family, FamilyMonth, Piece
 from regrind.review.columns import SORTS
-from regrind.review.export import neutral
 from regrind.review.pieces import MEANS, RESULTS
+from regrind.shop.web.tables import neutral
 from tests.kept import kept
 
 from .conftest import make_shop

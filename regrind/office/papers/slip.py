@@ -14,9 +14,9 @@ from regrind.record.piece_names import spans
 from regrind.shop.events import Refusal
 from regrind.shop.owner.settings import shop_settings
 
-from ..charges import Bill, Charged, bill
+from ..charges import Bill, Charged, Extra, bill
 from ..models import Parcel, ParcelPiece
-from .common import by_line, day_of, heading, pieces_of, tool_name_now
+from .common import by_line, day_of, heading, pieces_of, style, tool_name_now
 
 WORDS = {
     "inspected": "inspected",
@@ -67,7 +67,7 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
         parcel=f"Parcel {parcel.number}",
         follows=follows,
         note=_note(parcel),
-        charges=_charges(money, currency) if money else (),
+        charges=_charges(money, currency, style(batch)) if money else (),
         total=values.Money(money.total_minor, currency) if money else None,
         packed_by=values.Signed(parcel.who, day_of(parcel.done_at)),
     )
@@ -89,7 +89,7 @@ def _line(same: list[Piece], places: Places, charged: Charged | None, currency: 
     """Counts of one line; they add up to the pieces received, which the paper checks."""
     line, counts = same[0].line, Counter(places.column(piece) for piece in same)
     why = "; ".join([*_why(same, places), *(_free(charged) if charged else [])])
-    priced = charged is not None and line.unit_price_minor is not None
+    priced = charged is not None and charged.each_minor is not None
     return values.SlipLine(
         str(line.number),
         tool_name_now(line),
@@ -104,8 +104,8 @@ def _line(same: list[Piece], places: Places, charged: Charged | None, currency: 
         sent_before=counts["sent_before"],
         part_number=line.customer_tool_number,
         why=why,
-        unit_price=values.Money(line.unit_price_minor or 0, currency) if priced else None,
-        amount=values.Money(charged.minor, currency) if charged and priced else None,
+        unit_price=values.Money(charged.each_minor or 0, currency) if charged and priced else None,
+        amount=values.Money(charged.regrind_minor, currency) if charged and priced else None,
     )
 
 
@@ -123,7 +123,7 @@ def _why(same: list[Piece], places: Places) -> list[str]:
 def _free(charged: Charged) -> list[str]:
     """What money does not show: ground again at no charge, or no price agreed yet."""
     notes = [f"{charged.free} on complaint, no charge"] if charged.free else []
-    return notes + (["price not agreed yet"] if charged.pieces and charged.line.unit_price_minor is None else [])
+    return notes + (["price not agreed yet"] if charged.pieces and charged.each_minor is None else [])
 
 
 def _money(batch: Batch, places: Places, *, closing: bool) -> Bill:
@@ -134,9 +134,18 @@ def _money(batch: Batch, places: Places, *, closing: bool) -> Bill:
     )
 
 
-def _charges(money: Bill, currency: str) -> tuple[values.Charge, ...]:
-    asked = [("Rush", money.rush_minor), ("Added to reach the batch minimum", money.minimum_minor)]
+def _charges(money: Bill, currency: str, how: values.Style) -> tuple[values.Charge, ...]:
+    beside = [
+        (f"Line {row.line.number}: {extra.words}, {extra.pieces} × {_each(extra, currency, how)}", extra.minor)
+        for row in money.lines
+        for extra in row.extras
+    ]
+    asked = [*beside, ("Rush", money.rush_minor), ("Added to reach the batch minimum", money.minimum_minor)]
     return tuple(values.Charge(label, values.Money(minor, currency)) for label, minor in asked if minor)
+
+
+def _each(extra: Extra, currency: str, how: values.Style) -> str:
+    return text.money(values.Money(extra.each_minor, currency), how)
 
 
 def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family, Rate
-from regrind.record.rates import SHOP, RateBook, Scope
+from regrind.record.rates import SHOP, RateBook, Scope, columns_of
 from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.owner.settings import shop_settings
 
@@ -62,8 +62,7 @@ class Entry:
 
 def history(scope: Scope) -> list[Entry]:
     """Every rate that was entered for a scope, the latest valid one first."""
-    family, kind = scope
-    rows: QuerySet[Rate] = Rate.objects.filter(family=family, kind=kind).select_related("event__by")
+    rows: QuerySet[Rate] = Rate.objects.filter(**columns_of(scope)).select_related("event__by")
     return [Entry(row, _name(row), _amount(row)) for row in rows.order_by("-from_day", "-pk")[:MOST_ENTRIES]]
 
 

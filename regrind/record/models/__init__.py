@@ -7,10 +7,11 @@ from .batches import Batch, ForeignItem, Line, LineChange
 from .customers import Customer
 from .families import Family, FamilyDefault, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
-from .rates import Rate
+from .rates import EXTRAS, Rate
 from .rollups import FamilyMonth, Tally
 
 __all__ = [
+    "EXTRAS",
     "AllowedStep",
     "Answer",
     "AnswerPiece",

@@ -53,6 +53,9 @@ class Line(models.Model):
     runout_limit_nm = LengthField("largest runout, this line", null=True, blank=True)
     unit_price_minor = models.PositiveIntegerField("price a piece", null=True, blank=True)
     price_since = models.DateField(null=True, blank=True)
+    price_why = models.CharField("why this price", max_length=200, blank=True)
+    # Who set it by hand; none where it is the price list's.
+    price_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     note = models.TextField(max_length=2000, blank=True)
     # JSON by the names of Family's columns, see record.line_dimensions; `stated` is "" where the family says it all.
     stated = models.TextField("stated on this line", blank=True)

@@ -1,0 +1,138 @@
+"""What the price list says of a batch's lines: the price of each with its reason. Prices are whole minor units.
+
+A discount is rounded once, on the price of one piece, half a minor unit up.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from django.utils.timezone import localdate
+
+from regrind.bench.models import Plan
+from regrind.bench.revisions import newest, summarize_grinds
+from regrind.record.kinds import KINDS
+from regrind.record.models import Batch, Line, Piece
+from regrind.record.rates import SHOP, Band, Listed, RateBook, as_band, read_rates
+
+from .price_list.entries import tool_words
+from .price_list.works import WORKS
+
+
+@dataclass(frozen=True)
+class WorkPrice:
+    """What the list says of one work on one line: the price of a piece (None where it says nothing) and the reason.
+
+    pieces: how many of the line it is done on; 0 where nothing is decided yet.
+    """
+
+    operation: str
+    pieces: int
+    minor: int | None
+    why: str
+
+    @property
+    def words(self) -> str:
+        return WORKS.get(("price", self.operation), self.operation.replace(" ", ", "))
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What the list says of a line: each work that its pieces have."""
+
+    works: tuple[WorkPrice, ...] = ()
+
+    @property
+    def minor(self) -> int | None:
+        """The one price of all its pieces; None where the list has none, or their work differs in price."""
+        prices = {work.minor for work in self.works}
+        return prices.pop() if len(prices) == 1 else None
+
+    @property
+    def why(self) -> str:
+        return self.works[0].why if self.minor is not None else ""
+
+    @property
+    def mixed(self) -> bool:
+        """Whether pieces of the line have different prices: the line is split, or one price agreed."""
+        return len({work.minor for work in self.works}) > 1
+
+
+class PriceList:
+    """The list as it was on the day that a batch was received, for its customer."""
+
+    def __init__(self, batch: Batch, book: RateBook | None = None) -> None:
+        self.customer = batch.customer_id
+        self.day = localdate(batch.received_at)
+        self.book = book or read_rates(customer=self.customer)
+
+    def price(self, line: Line, operation: str, pieces: int = 0) -> WorkPrice:
+        """The price of a piece of this line for some work, less the customer's discount where it is not their own."""
+        listed = self.book.locate(line.family, "price", self.day, operation, self.customer)
+        if listed is None:
+            return WorkPrice(operation, pieces, None, "")
+        why = _reason(listed)
+        percent = None if as_band(listed.scope).customer else self._of_customer("discount")
+        if not percent:
+            return WorkPrice(operation, pieces, listed.amount, why)
+        return WorkPrice(operation, pieces, less(listed.amount, percent), f"{why}, less {percent / 100:g} %")
+
+    def item_price(self, line: Line, item: str) -> int | None:
+        """The price of an item beside the regrind, a piece."""
+        return self.book.find(line.family, item, self.day, "", self.customer)
+
+    def of_box(self, item: str) -> int:
+        """The charge of a whole box (rush, least): the customer's, else everybody's; 0 where there is none."""
+        return self._of_customer(item) or self.book.find_exact(SHOP, item, self.day) or 0
+
+    def _of_customer(self, item: str) -> int | None:
+        return self.book.find_exact(Band(customer=self.customer), item, self.day)
+
+
+def less(minor: int, basis_points: int) -> int:
+    """An amount less a share of it in hundredths of a per cent, half a minor unit up.
+
+    >>> less(1_750, 1_000), less(5, 5_000)
+    (1575, 3)
+    """
+    return (minor * (10_000 - basis_points) + 5_000) // 10_000
+
+
+def _reason(listed: Listed) -> str:
+    band = as_band(listed.scope)
+    tool = "this family" if band.family else tool_words(band)
+    whose = "own price" if band.customer else "price list"
+    parts = [WORKS.get(("price", operation), operation) for operation, _ in listed.parts]
+    amounts = " + ".join(f"{minor // 100}.{minor % 100:02d}" for _, minor in listed.parts)
+    return f"{whose}: {' + '.join(parts)}, {tool}, {amounts}"
+
+
+def propose(batch: Batch, lines: Sequence[Line]) -> dict[int, Proposal]:
+    """What the list says of each line, by its primary key; a fixed number of queries."""
+    prices, works = PriceList(batch), _works(lines)
+    return {
+        line.pk: Proposal(
+            tuple(prices.price(line, operation, count) for operation, count in (works.get(line.pk) or {"": 0}).items())
+        )
+        for line in lines
+    }
+
+
+def _works(lines: Iterable[Line]) -> dict[int, Counter[str]]:
+    """By line, how many pieces have which work: as ground, else as planned."""
+    by_pk = {line.pk: line for line in lines}
+    pieces = list(Piece.objects.filter(line__in=by_pk, complaint_of=None).exclude(status="missing"))
+    ground, plans = summarize_grinds(pieces).parts, newest(Plan, pieces)
+    works: dict[int, Counter[str]] = {}
+    for piece in pieces:
+        plan = plans.get(piece.pk)
+        parts = ground.get(piece.pk) or (plan.grinds.split() if plan and plan.decision == "grind" else ())
+        if parts and piece.result in ("", "ground"):
+            works.setdefault(piece.line_id, Counter())[in_order(parts, by_pk[piece.line_id].family.kind)] += 1
+    return works
+
+
+def in_order(parts: Iterable[str], kind: str) -> str:
+    """Parts of a work in the one order in which the list names them."""
+    named, order = set(parts), KINDS[kind].grinds
+    return " ".join([*(part for part in order if part in named), *sorted(named - set(order))])
