@@ -135,12 +135,14 @@ STATIC_URL = "static/"
 STATIC_ROOT = Path(environment.get("REGRIND_STATIC") or BASE_DIR / "staticfiles")
 HANDBOOK = BASE_DIR / "docs" / "handbook"
 STATICFILES_DIRS = [BASE_DIR / "static", ("handbook", HANDBOOK / "pictures")]
+# Our own folders alone: no page uses what an app brings, and not all of it holds together.
+STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.FileSystemFinder"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if DEBUG
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "regrind.shop.web.static_files.HashedFiles"
     },
 }
 MEDIA_ROOT = DATA / "photos"

@@ -1,7 +1,10 @@
 """What the inspection and the final check ask of a gauge: which one it was, and whether it can measure this tool."""
 
+import json
 import math
+from typing import Any
 
+from django import forms
 from django.utils import timezone
 
 from regrind.geometry.errors import Refused
@@ -9,7 +12,21 @@ from regrind.geometry.gauging import check_method, find_vee_angle
 from regrind.shop.fields.forms import InUse, ShopForm
 from regrind.shop.models import Gauge
 
+USUAL_BAUD = 9600
 ANVIL_WITHIN_CDEG = 50  # half a degree: 128.5° and 129° are written for 128.57°
+
+
+class GaugeSelect(forms.Select):
+    """A list of gauges; one that sends its readings carries how, for the script that takes them."""
+
+    def create_option(self, name: str, value: Any, *args: Any, **kwargs: Any) -> dict[str, Any]:
+        option = super().create_option(name, value, *args, **kwargs)
+        gauge = getattr(value, "instance", None)
+        if gauge is not None and gauge.sends:
+            sent = {"unit": gauge.sent_unit, "mark": gauge.sent_mark, "before": gauge.sent_before}
+            by = {"serial": gauge.baud or USUAL_BAUD} if gauge.sends == "serial" else {}
+            option["attrs"]["data-sends"] = json.dumps({"name": gauge.name, **sent, **by})
+        return option
 
 
 class GaugeChoice(InUse):
@@ -21,7 +38,7 @@ class GaugeChoice(InUse):
     teeth: int | None = None
 
     def __init__(self, label: str) -> None:
-        super().__init__(Gauge, label=label)
+        super().__init__(Gauge, label=label, widget=GaugeSelect)
 
     def label_from_instance(self, gauge: Gauge) -> str:
         today = timezone.localdate()

@@ -99,10 +99,11 @@ def _places(stock: LabelStock) -> list[Box]:
 def _draw_label(canvas: Canvas, label: Label, box: Box, dpi: int) -> None:
     """The code at the top left, words beside it, the numbers and the rest across the label below it."""
     point = 72 / dpi
-    side = qr.side_dots(label.number, dpi)
+    code = qr.code_of(label.number)
+    side = qr.side_dots(code, dpi)
     if side > box.height or side * 2 > box.width:
         raise ValueError(f"stock: a code of {side} dots leaves no room on {box.width} × {box.height}")
-    qr.draw(canvas, label.number, box.left, box.top, dpi)
+    qr.draw(canvas, code, box.left, box.top, dpi)
     x, top = box.left * point + MARGIN, box.top * point - MARGIN
     room = Room(side * point - MARGIN, box.width * point - 2 * MARGIN, box.height * point - 2 * MARGIN)
     beside, below = _fit(label, room)

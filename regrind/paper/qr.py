@@ -8,9 +8,17 @@ from reportlab.pdfgen.canvas import Canvas
 
 from regrind.paper.type import raw
 
+OURS = "B"  # before every number in a code: no gauge sends it, and no life tag has it, so a scan is never a reading
 QUIET_MODULES = 4  # ISO/IEC 18004 asks for a quiet zone of four modules
 MODULE_MM = 0.45
 LARGEST_MODULES = 33  # version 4
+
+
+def code_of(number: str) -> str:
+    """What the code of a number holds: our letter, then the number; "B417-3-1". Raises ValueError where it is empty."""
+    if not number:
+        raise ValueError("number: it is empty and cannot be a code")
+    return OURS + number
 
 
 @lru_cache(maxsize=4096)

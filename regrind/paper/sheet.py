@@ -267,4 +267,4 @@ class Code(Flowable):
 
     def draw(self) -> None:
         """Draw it at the flowable's own corner."""
-        qr.draw_in(self.canv, self.content, self.width)
+        qr.draw_in(self.canv, qr.code_of(self.content), self.width)

@@ -83,6 +83,18 @@ class Gauge(models.Model):
     uncertainty_nm = LengthField("standard uncertainty", default=0)
     anvil_cdeg = models.IntegerField("anvil angle", null=True, blank=True)  # of a V-anvil, hundredths of a degree
     calibrated_until = models.DateField(null=True, blank=True)
+    # How it sends its readings by itself, where it can: read by static/js/instruments.js.
+    sends = models.CharField(
+        max_length=10,
+        blank=True,
+        choices=[("", "it sends nothing"), ("keyboard", "as a keyboard"), ("serial", "over a serial line")],
+    )
+    sent_unit = models.CharField(
+        max_length=2, blank=True, choices=[("", "it says so itself"), ("in", "inches"), ("mm", "mm"), ("um", "µm")]
+    )
+    sent_mark = models.CharField(max_length=1, default=".", choices=[(".", "a point"), (",", "a comma")])
+    sent_before = models.CharField(max_length=8, blank=True)  # what it sends before each figure
+    baud = models.PositiveIntegerField(null=True, blank=True)  # of a serial line; 9600 where none is given
     in_use = models.BooleanField(default=True)
 
     class Meta:

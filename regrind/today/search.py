@@ -8,6 +8,7 @@ from django.db.models import Max, Q, QuerySet
 from django.urls import reverse
 
 from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse
+from regrind.paper.qr import OURS
 from regrind.record.find import read_numbers
 from regrind.record.models import Batch, Customer, Family, Line, Piece, Tool
 from regrind.record.tags import read_tag
@@ -31,8 +32,9 @@ class Found:
 
 
 def exact(text: str) -> str | None:
-    """The address that a printed number or a life tag names, or None."""
-    numbers = read_numbers(text.strip().removeprefix("#"))
+    """The address that a printed number or a life tag names, or None; with our codes' letter before it, or without."""
+    text = text.strip().removeprefix(OURS).removeprefix(OURS.lower())
+    numbers = read_numbers(text.removeprefix("#"))
     if 1 <= len(numbers) <= 3:
         return _numbered(numbers)
     tag = read_tag(text)

@@ -14,8 +14,9 @@ from playwright.sync_api import expect
 from regrind.receiving.actions import follow
 
 from .job_steps import Hand
+from .key_sender import KeySender
 
-SCANNER_MS, HAND_MS = 8, 90
+HAND_MS = 90
 SCANS = 500 if os.environ.get("REGRIND_FULL") else 40
 FILLED = {
     "diameter": ".2498 in",
@@ -44,25 +45,6 @@ FOCUS = {  # how a person has come to stand there
 }
 STATE = """() => [...document.querySelectorAll('main form [name]:not([type=hidden])')].map(
     f => [f.name, f.type === 'checkbox' || f.type === 'radio' ? f.checked : f.value])"""
-
-
-class Scanner:
-    """Sends keys as a device does: `pace` ms from one to the next."""
-
-    def __init__(self, page) -> None:
-        self.cdp, self.now = page.context.new_cdp_session(page), 0.0
-
-    def send(self, text: str, pace: float = SCANNER_MS, *, enter: bool = True) -> None:
-        clock = self.cdp.send("Runtime.evaluate", {"expression": "Date.now()"})["result"]["value"]
-        self.now = max(self.now + 1, clock / 1000)
-        for sign in [*text, *(["\r"] if enter else [])]:
-            self._key("Enter" if sign == "\r" else sign, sign)
-            self.now += pace / 1000
-
-    def _key(self, key: str, text: str) -> None:
-        code = {"key": key, "windowsVirtualKeyCode": 13 if key == "Enter" else ord(key.upper())}
-        self.cdp.send("Input.dispatchKeyEvent", {"type": "keyDown", "text": text, "timestamp": self.now, **code})
-        self.cdp.send("Input.dispatchKeyEvent", {"type": "keyUp", "timestamp": self.now + 0.002, **code})
 
 
 @pytest.fixture
@@ -98,7 +80,7 @@ def point(page, where: str) -> None:
 
 def test_every_scan_opens_what_it_names_and_leaves_every_field_as_it_was(at_inspection):
     hand, codes = at_inspection
-    page, scanner, opened, polluted = hand.page, Scanner(hand.page), [], []
+    page, scanner, opened, polluted = hand.page, KeySender(hand.page), [], []
     stand(page, "")
     before = page.evaluate(STATE)
     # Answered with nothing, so that the page stays and its form can be looked at after the scan.
@@ -107,7 +89,7 @@ def test_every_scan_opens_what_it_names_and_leaves_every_field_as_it_was(at_insp
     for (name, where), (code, leads) in scans:
         point(page, where)
         with page.expect_request(lambda request: request.is_navigation_request()) as asked:
-            scanner.send(code)
+            scanner.send(f"B{code}")
         opened.append(asked.value.url.endswith(leads))
         polluted += [(name, code, b, a) for b, a in zip(before, page.evaluate(STATE), strict=True) if a != b]
     assert (opened, polluted) == ([True] * SCANS, [])
@@ -118,7 +100,7 @@ def test_the_piece_is_then_on_the_screen_and_what_was_typed_is_offered_again(at_
     hand, _ = at_inspection
     stand(hand.page, where)
     with hand.page.expect_navigation(url="**/bench/piece/417-1-3"):
-        Scanner(hand.page).send("417-1-3")
+        KeySender(hand.page).send("B417-1-3")
     expect(hand.page.get_by_role("heading", name="Piece 417-1-3")).to_be_visible()
     hand.page.goto("/bench/417-1/inspect")
     hand.page.get_by_role("button", name="Restore them").click()
@@ -128,11 +110,11 @@ def test_the_piece_is_then_on_the_screen_and_what_was_typed_is_offered_again(at_
 def test_a_scan_into_a_selection_puts_the_caret_and_the_selection_back(at_inspection):
     hand, _ = at_inspection
     stand(hand.page, "#id_note")
-    Scanner(hand.page).send("417-1-99")
-    expect(hand.page.locator("#id_note")).to_have_value("c417-1-99ip at tooth 2")  # no number of ours: the field's
+    KeySender(hand.page).send("B417-1-99")
+    expect(hand.page.locator("#id_note")).to_have_value("cB417-1-99ip at tooth 2")  # no number of ours: the field's
     stand(hand.page, "#id_diameter")
-    Scanner(hand.page).send("417-1-99")
-    expect(hand.page.get_by_role("alert")).to_have_text("The scan “417-1-99” matches nothing here. Check the label.")
+    KeySender(hand.page).send("B417-1-99")
+    expect(hand.page.get_by_role("alert")).to_have_text("The scan “B417-1-99” matches nothing here. Check the label.")
     expect(hand.page.locator("#id_diameter")).to_have_value(".2498 in")
     assert hand.page.evaluate("[document.activeElement.selectionStart, document.activeElement.selectionEnd]") == [1, 2]
 
@@ -141,7 +123,7 @@ def test_a_scan_into_a_selection_puts_the_caret_and_the_selection_back(at_inspec
 def test_what_is_no_number_of_ours_never_lands_in_a_number_field_nor_sends_the_form(at_inspection, where):
     hand, _ = at_inspection
     stand(hand.page, where)
-    Scanner(hand.page).send("ACME/4410.063")
+    KeySender(hand.page).send("ACME/4410.063")
     if where == "#id_note":
         expect(hand.page.locator(where)).to_have_value("cACME/4410.063ip at tooth 2")
     else:
@@ -158,11 +140,11 @@ def test_a_hand_is_never_taken_for_a_scanner(at_inspection, where):
     asked = []
     hand.page.on("request", lambda request: asked.append(request.url))
     for code in list(codes)[:6]:
-        Scanner(hand.page).send(code, HAND_MS, enter=False)
+        KeySender(hand.page).send(code, HAND_MS, end="")
         expect(hand.page.locator(where)).to_have_value(code)
         hand.page.locator(where).fill("")
     with hand.page.expect_navigation():
-        Scanner(hand.page).send("417-1", HAND_MS)  # Enter does what it does in that field
+        KeySender(hand.page).send("417-1", HAND_MS)  # Enter does what it does in that field
     assert not [url for url in asked if "/open?" in url]
     assert hand.page.url.endswith("/bench/417-1/" if where == "#search" else "/bench/417-1/inspect")
 
@@ -171,14 +153,14 @@ def test_a_strange_code_in_the_search_box_is_searched_for(at_inspection):
     hand, _ = at_inspection
     stand(hand.page, "#search")
     with hand.page.expect_navigation(url=re.compile(r"/search\?q=ACME")):
-        Scanner(hand.page).send("ACME-4410")
+        KeySender(hand.page).send("ACME-4410")
 
 
 def test_without_a_network_the_scan_says_so_and_the_form_stays(at_inspection):
     hand, _ = at_inspection
     stand(hand.page, "#id_diameter")
     hand.page.context.set_offline(True)
-    Scanner(hand.page).send("417-1-2")
+    KeySender(hand.page).send("B417-1-2")
     expect(hand.page.get_by_role("alert").last).to_contain_text("There is no network")
     hand.page.context.set_offline(False)
     expect(hand.page.locator("#id_diameter")).to_have_value(".2498 in")

@@ -374,7 +374,7 @@ def test_paper_is_black_alone(drawn, name):
 
 
 def test_scanning_a_job_sheet_opens_its_batch(drawn):
-    assert read_codes(raster(drawn("job sheet", 40, STYLES[0]), 200)) == ["417"]
+    assert read_codes(raster(drawn("job sheet", 40, STYLES[0]), 200)) == ["B417"]
 
 
 def test_labels_and_sheets_print_a_length_alike():

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from regrind.geometry.units import Typed, Unit, show_fine, to_nm
 from regrind.geometry.wheels import TruedRunout, read_trued_runout
+from regrind.paper.qr import OURS
 from regrind.shop.fields.dates import day
 from regrind.shop.fields.exact_lengths import exact_text
 from regrind.shop.fields.forms import AngleText, LengthText
@@ -88,7 +89,44 @@ class GaugeForm(RegisterForm):
         help_text="60° for three teeth, 108° for five, 128.57° for seven",
     )
     calibrated_until = day(label="Calibrated until")
+    sends = forms.ChoiceField(
+        label="Sends its readings",
+        choices=Gauge._meta.get_field("sends").choices,  # type: ignore[arg-type]  # the stubs allow None
+        required=False,
+        help_text="by USB or Bluetooth as a keyboard, or by a serial line; the reading lands in the field in use",
+    )
+    sent_unit = forms.ChoiceField(
+        label="Unit that it sends",
+        choices=Gauge._meta.get_field("sent_unit").choices,  # type: ignore[arg-type]  # the stubs allow None
+        required=False,
+    )
+    sent_mark = forms.ChoiceField(
+        label="Decimal mark that it sends",
+        choices=Gauge._meta.get_field("sent_mark").choices,  # type: ignore[arg-type]  # the stubs allow None
+        initial=".",
+        required=False,
+    )
+    sent_before = forms.CharField(
+        label="Sent before each figure", max_length=8, required=False, help_text="01A, for example; empty where nothing"
+    )
+    baud = forms.IntegerField(
+        label="Speed of the serial line, baud",
+        min_value=300,
+        max_value=115_200,
+        required=False,
+        help_text="300 to 115200; 9600 is usual",
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
     in_use = forms.BooleanField(label="In use", required=False)
+
+    def clean_sent_mark(self) -> str:
+        return self.cleaned_data["sent_mark"] or "."
+
+    def clean_sent_before(self) -> str:
+        before: str = self.cleaned_data["sent_before"]
+        if before[:1].upper() == OURS:
+            raise ValidationError(f"“{before}” begins with {OURS}, as our own codes do. Set another on the gauge.")
+        return before
 
     def clean_calibrated_until(self) -> date | None:
         until: date | None = self.cleaned_data["calibrated_until"]

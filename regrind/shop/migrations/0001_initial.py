@@ -49,6 +49,11 @@ class Migration(migrations.Migration):
                 ('uncertainty_nm', regrind.shop.fields.lengths.LengthField(default=0, verbose_name='standard uncertainty')),
                 ('anvil_cdeg', models.IntegerField(blank=True, null=True, verbose_name='anvil angle')),
                 ('calibrated_until', models.DateField(blank=True, null=True)),
+                ('sends', models.CharField(blank=True, choices=[('', 'it sends nothing'), ('keyboard', 'as a keyboard'), ('serial', 'over a serial line')], max_length=10)),
+                ('sent_unit', models.CharField(blank=True, choices=[('', 'it says so itself'), ('in', 'inches'), ('mm', 'mm'), ('um', 'µm')], max_length=2)),
+                ('sent_mark', models.CharField(choices=[('.', 'a point'), (',', 'a comma')], default='.', max_length=1)),
+                ('sent_before', models.CharField(blank=True, max_length=8)),
+                ('baud', models.PositiveIntegerField(blank=True, null=True)),
                 ('in_use', models.BooleanField(default=True)),
             ],
             options={

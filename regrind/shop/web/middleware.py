@@ -16,6 +16,8 @@ from ..people.access import BY_PIN, restrict_to_bench
 from ..people.tablet_login import still_opens
 from ..posts import pending_post
 
+# A gauge may send over a serial line; no page of ours uses the others.
+PERMISSIONS = "geolocation=(), microphone=(), payment=(), usb=(), serial=(self)"
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
 
 
@@ -29,7 +31,7 @@ class ContentSecurityPolicy:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         response = self.get_response(request)
         response.headers.setdefault("Content-Security-Policy", self.policy)
-        response.headers.setdefault("Permissions-Policy", "geolocation=(), microphone=(), payment=(), usb=()")
+        response.headers.setdefault("Permissions-Policy", PERMISSIONS)
         return response
 
 
