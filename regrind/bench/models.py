@@ -17,6 +17,7 @@ from .photographs.models import Photo as Photo  # for every importer of the benc
 METHODS = [("micrometer", "micrometer"), ("v-anvil", "V-anvil"), ("swept", "swept")]
 DIAMETER_PLACES = [("unworn", "where the edge is unworn"), ("worn", "over the worn edge")]
 WEAR_LAND_WAYS = [("square", "square to the edge"), ("cutting", "in the cutting direction")]
+CENTRE_CUTTING = [("yes", "yes"), ("no", "no")]
 UNMEASURABLE = [("broken_off", "broken off"), ("worn_through", "worn through"), ("cracked", "cracked")]
 WHEEL_TURNS = [
     ("onto_rest", "presses the edge onto the stylus"),
@@ -91,6 +92,8 @@ class Inspection(MeasuredRow):
     teeth = models.PositiveSmallIntegerField("flutes or teeth", null=True)
     relief_cdeg = models.IntegerField("primary relief, from the drop", null=True)
     drop_way = models.CharField(max_length=10, blank=True)  # tangent, land, arc, traversed
+    end_relief_cdeg = models.IntegerField("end relief, from the drop", null=True)
+    centre_cutting = models.CharField("cuts to the centre", max_length=3, blank=True, choices=CENTRE_CUTTING)
     observations = models.TextField(default="{}")  # JSON: the thing inspected -> what was observed
     note = models.CharField(max_length=500, blank=True)
 
@@ -157,6 +160,7 @@ class FinalCheck(MeasuredRow):
             ("sharp", "sharp"),
             ("broken", "broken"),
             ("re-formed", "radius re-formed"),
+            ("clipped", "clipped at 45°"),
             ("now square", "now square"),
             ("as it was", "as it was"),
         ],

@@ -16,7 +16,8 @@ from .models import Inspection, MeasuredRow, Reading
 DEGREES = "deg"
 OF_DEEPEST = ("damage_depth", "reach")  # of the deepest damage: they name its tooth where it is known
 BY_MICROMETER = ("diameter", "back_diameter", "core", "flute_length")  # the rest by an indicator or by eye
-BY_EYE = ("reach", "drop_over", "overall", "gash_length", "from", "to")  # along the tool: off no gauge that is named
+# Along the tool, or straight across its end: off no gauge that is named.
+BY_EYE = ("reach", "drop_over", "overall", "gash_length", "from", "to", "end_drop_over", "recess")
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from typing import Any
 
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import count_back, grind, send_to_coater
-from regrind.bench.grinding.prefill import aim
+from regrind.bench.grinding.prefill import aim, option_of
 from regrind.bench.inspecting.actions import inspect
 from regrind.bench.models import Plan
 from regrind.bench.photographs.actions import add_photo
@@ -245,6 +245,7 @@ class Bench:
             readings |= {
                 "overall": typed(overall_mm, self.unit),
                 "runout_sides": typed(self.chance.uniform(0.002, 0.008), self.unit),
+                **self.read_corner(pieces[0], names),
             }
         check(
             by=self.by,
@@ -269,7 +270,16 @@ class Bench:
     def corner(self, names: str) -> str:
         if not self.kind.computed:
             return ""
-        return "sharp" if self.kind.code in ("square", "ball") else ("now square" if "sides" in names else "as it was")
+        if {"corner", "ball"} & set(names.split()):
+            return "clipped" if self.kind.code == "square" else "re-formed"
+        return "sharp" if self.kind.code == "square" else "as it was"
+
+    def read_corner(self, piece: Piece, names: str) -> dict[str, Typed]:
+        """The corner's size after, within a hundredth of what was planned; nothing where it was not ground."""
+        if not {"corner", "ball"} & set(names.split()):
+            return {}
+        size_mm = option_of(newest(Plan, [piece])[piece.pk]).get("corner_size_mm") or 0.0
+        return {"corner_size": typed(size_mm + self.chance.uniform(-0.004, 0.004), self.unit)} if size_mm else {}
 
     def coating(self, names: str, coated: bool) -> str:
         if not self.family.coating:

@@ -5,7 +5,8 @@ import random
 from dataclasses import dataclass
 
 from regrind.bench.checking import relief
-from regrind.bench.grinding.card import machine_of, set_up
+from regrind.bench.grinding.card import set_up
+from regrind.bench.grinding.machine import machine_of
 from regrind.bench.grinding.prefill import aim
 from regrind.bench.models import Plan
 from regrind.geometry.relief import Way, find_drop

@@ -1,5 +1,6 @@
 """Reading the corner, the corners that the customer accepts, the end teeth and the ways of grinding."""
 
+from dataclasses import replace
 from typing import cast
 
 from regrind.geometry.fields import Fields
@@ -10,9 +11,10 @@ _MAY_BECOME = {"square": ("chamfer", "radius"), "chamfer": ("chamfer",), "radius
 _WAYS = ("flank", "face")
 
 
-def read_corner(fields: Fields | None) -> Corner:
+def read_corner(fields: Fields | None, *, accepted: bool = False) -> Corner:
     """The corner of an object such as `{"form": "radius", "radius": "1 mm"}`; square where there is none.
 
+    accepted: it is a further one, which may also say `"agreed": false`.
     Source: the keys and ranges of the headless plan (docs/plan.md).
 
     >>> read_corner(Fields({"form": "radius", "radius": "1 mm"}, "tool.corner", []))
@@ -25,6 +27,8 @@ def read_corner(fields: Fields | None) -> Corner:
         return SQUARE
     key = _SIZE_KEYS.get(form)
     corner = Corner(cast(Form, form), fields.length(key, above_zero=True) if key else 0)
+    if accepted and fields.has("agreed"):
+        corner = replace(corner, agreed=fields.flag("agreed"))
     fields.close()
     return corner
 
@@ -43,7 +47,7 @@ def read_accept(fields: Fields, own_form: Corner) -> tuple[Corner, ...]:
     for index, value in enumerate(fields.items("accept") or ()):
         path = f"accept[{index}]"
         before = len(fields.problems)
-        corner = read_corner(Fields(value, path, fields.problems))
+        corner = read_corner(Fields(value, path, fields.problems), accepted=True)
         if len(fields.problems) == before:
             _check_accepted(fields, path, corner, own_form, corners)
         corners.append(corner)

@@ -3,7 +3,7 @@
 They say nothing about JSON (that is `case`) and hold nothing that was worked out (that is `present`).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 Hand = Literal["right", "left"]
@@ -17,11 +17,13 @@ ReliefForm = Literal["flat", "spiral"]
 class Corner:
     """What joins the sides to the end: a chamfer's leg along the axis (45 degrees) or a radius; else size 0.
 
-    A ball has no size of its own: its radius is that of the tooth.
+    A ball has no size of its own: its radius is that of the tooth. `agreed`: of a further corner, whether the customer
+    takes it; what grinds one that nobody agreed to asks.
     """
 
     form: Form = "square"
     size_nm: int = 0
+    agreed: bool = field(default=True, compare=False, repr=False)
 
 
 SQUARE = Corner()

@@ -85,7 +85,7 @@ def _write_end_teeth(end: EndTeeth) -> dict[str, Any]:
 
 def _write_corner(corner: Corner) -> dict[str, Any]:
     size = {_SIZES[corner.form]: write_mm(corner.size_nm)} if corner.form in _SIZES else {}
-    return {"form": corner.form, **size}
+    return {"form": corner.form, **size} | ({} if corner.agreed else {"agreed": False})
 
 
 def _write_mark(mark: Mark) -> dict[str, Any]:

@@ -90,14 +90,15 @@ def plan_like(names: Sequence[str], case: Case) -> Like:
 def list_cleans(like: Like) -> tuple[CleanAt, ...]:
     """The largest diameters in whole nm at which like pieces come clean, per cut-back, the sides being ground.
 
-    An option that only cuts the end back is none of them: it leaves the sides as they are. Nor is scrap.
+    An option that only cuts the end back is none of them: it leaves the sides as they are. Nor is scrap, or another
+    corner.
     Source: the plan of each piece, `plan.work_out_at`.
 
     >>> from regrind.geometry.example import read_example
     >>> list_cleans(plan_like(["1"], read_example()))
     (CleanAt(cut_back_nm=304800, diameter_nm=6116320), CleanAt(cut_back_nm=1574800, diameter_nm=6262897))
     """
-    options = [option for option in like.plan.options if option.sides and option.verdict != "scrap"]
+    options = [o for o in like.plan.options if o.sides and o.usual and o.verdict != "scrap"]
     return tuple(
         CleanAt(round(option.cut_back_mm * NM_PER_MM), math.floor(option.diameter_mm * NM_PER_MM + 1e-3))
         for option in options

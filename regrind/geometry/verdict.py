@@ -41,6 +41,8 @@ def judge_option(
         asks.append("rake_from_assumed_arc")
     if cut_option.leaves_marks:
         asks.append("mark_beyond_reach")
+    if cut_option.accepted and not cut_option.corner.agreed:
+        asks.append("corner_not_agreed")
     if any(line.verdict == "outside" and line.best_inside for line in lines):
         asks.append("measure_per_tooth")
     tells = _find_more_work(tool_state, cut_option.cut_back_nm) + (["corner_changed"] if cut_option.accepted else [])

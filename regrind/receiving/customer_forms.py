@@ -79,6 +79,12 @@ class CustomerForm(VersionedForm):
     )
     shortest = LengthText(label="Shortest usable length", most_nm=500_000_000, required=False)
     runout_limit = LengthText(label="Largest runout", least_nm=250, most_nm=1_000_000, required=False)
+    chamfer = LengthText(
+        label="Corners may be clipped, up to",
+        most_nm=10_000_000,
+        required=False,
+        help_text="at 45°, along the axis, instead of a longer cut off the end; empty: ask",
+    )
     keep = forms.ChoiceField(required=False, choices=list(Customer._meta.get_field("keep").choices or ()))
     always_ask = forms.BooleanField(label="Always ask before grinding", required=False)
     never_scrap_unasked = forms.BooleanField(label="Never scrap without asking", required=False)
@@ -91,7 +97,7 @@ class CustomerForm(VersionedForm):
     active = forms.BooleanField(label="Active", required=False)
 
     refused_beside = "name"
-    LENGTHS = ("smallest", "under", "step", "shortest", "runout_limit")
+    LENGTHS = ("smallest", "under", "step", "shortest", "runout_limit", "chamfer")
     PLAIN = (
         "name",
         "contact",

@@ -19,7 +19,7 @@ from .actions.tools import MOST_REGRINDS
 from .fields import exact_text
 
 WIDE = ("reason", "into", "note")
-CHANGED = ("smallest", "shortest", "runout_limit", "tolerance", "match_tolerance")
+CHANGED = ("smallest", "shortest", "runout_limit", "chamfer", "other_radius", "tolerance", "match_tolerance")
 
 
 class LineActionForm(ShopForm):
@@ -71,6 +71,10 @@ class ChangeForm(LineActionForm, VersionedForm):
     smallest = LengthText(label="Smallest diameter, this line", least_nm=100_000, most_nm=500_000_000, required=False)
     shortest = LengthText(label="Shortest usable length, this line", most_nm=500_000_000, required=False)
     runout_limit = LengthText(label="Largest runout, this line", least_nm=250, most_nm=1_000_000, required=False)
+    chamfer = LengthText(label="Corners may be clipped, this line, up to", most_nm=10_000_000, required=False)
+    other_radius = LengthText(
+        label="Another corner radius that will do", least_nm=1_000, most_nm=100_000_000, required=False
+    )
     tolerance = LengthText(label="Tolerance on the diameter, ±", least_nm=2_540, most_nm=1_000_000)
     check_every = WholeText(label="Check the diameter of every nth", least=1, most=actions.MOST_PIECES)
     matched = forms.BooleanField(label="Keep matched", required=False)

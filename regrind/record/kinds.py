@@ -7,9 +7,9 @@ from dataclasses import dataclass
 class Kind:
     """One kind of cutting tool.
 
-    grinds: what may be ground on it, of sides, end, face, point, lead, margin. computed: the plan's geometry covers
-    it. no_sides: why a clean-up of the sides is refused (empty where it is not). label: what its return label says
-    beside the number.
+    grinds: what may be ground on it, of sides, end, corner, ball, face, point, lead, margin. computed: the plan's
+    geometry covers it. no_sides: why a clean-up of the sides is refused (empty where it is not). label: what its
+    return label says beside the number.
     """
 
     code: str
@@ -30,7 +30,7 @@ KINDS = {
         Kind(
             "square",
             "end mill, square",
-            ("sides", "end", "face"),
+            ("sides", "end", "corner", "face"),
             SIDES,
             ("diameter", "relief", "runout", "length", "corner", "coating"),
             computed=True,
@@ -38,7 +38,7 @@ KINDS = {
         Kind(
             "radius",
             "end mill, corner radius",
-            ("sides", "end", "face"),
+            ("sides", "end", "corner", "face"),
             (*SIDES, "corner radius"),
             ("diameter", "relief", "runout", "length", "corner", "coating"),
             computed=True,
@@ -46,7 +46,7 @@ KINDS = {
         Kind(
             "ball",
             "end mill, ball",
-            ("sides", "end", "face"),
+            ("sides", "ball", "face"),
             (*SIDES, "ball radius"),
             ("diameter", "relief", "runout", "length", "corner", "coating"),
             computed=True,

@@ -57,6 +57,7 @@ class ShopSettings(models.Model):
     dial_step_in_nm = LengthField("dial step, inch tools", default=2_540)  # .0001 in
     dial_step_mm_nm = LengthField("dial step, millimetre tools", default=2_000)  # 0.002 mm
     runout_limit_nm = LengthField("largest runout", null=True, blank=True)
+    gash_hundredths = models.PositiveIntegerField("minutes to gash a tooth again, in hundredths", default=150)
     rate_minor = models.PositiveIntegerField("hourly rate", default=9000)
 
     def __str__(self) -> str:

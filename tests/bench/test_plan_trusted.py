@@ -160,8 +160,6 @@ def test_damage_at_the_core_is_asked_about_where_the_customer_wants_that(at_benc
 @pytest.mark.parametrize(
     ("family", "words"),
     [
-        ({"kind": "ball"}, "ground along its arc"),
-        ({"kind": "radius"}, "ground along its arc"),
         ({"material": "tipped"}, "the braze and the thickness of a carbide tip"),
     ],
 )
@@ -194,7 +192,7 @@ def test_a_cut_back_past_the_gash_says_that_it_is_gashed_again(at_bench, make_ba
 
 
 def test_what_is_asked_about_by_hand_keeps_the_sizes_that_were_typed(at_bench, worn):
-    line, ids = worn(of={"kind": "ball"})
+    line, ids = worn(of={"material": "tipped"})
     typed = {"grinds": ["sides", "end"], "diameter": ".245", "cut_back": ".02", "reason": "grind to .245?"}
     at_bench.post(f"/bench/{line}/plan", do="ask", pieces=ids, group=group_on(at_bench, line), **typed)
     plan = Plan.objects.get()

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from regrind.bench.grinding.card import Machine, set_up, what_changes
+from regrind.bench.grinding.card import set_up, what_changes
 from regrind.bench.grinding.card_sections import list_sections
+from regrind.bench.grinding.machine import Machine
 from regrind.bench.grinding.prefill import aim
 from regrind.bench.grinding.wheel import find_speed, most_infeed_mm
 from regrind.bench.models import Plan

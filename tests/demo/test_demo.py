@@ -9,7 +9,8 @@ from django.http import QueryDict
 from django.utils import timezone
 
 from regrind.bench.checking import relief
-from regrind.bench.grinding.card import machine_of, set_up
+from regrind.bench.grinding.card import set_up
+from regrind.bench.grinding.machine import machine_of
 from regrind.bench.grinding.prefill import aim
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.revisions import canonical

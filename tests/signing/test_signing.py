@@ -1,10 +1,11 @@
-"""Sixty worn tools, from the counter's line to the plan page: each is decided as a careful grinder would sign it."""
+"""Worn tools, from the counter's line to the plan page: each is decided as a careful grinder would sign it."""
 
 import re
 
 import pytest
 from django.test import Client
 
+from regrind.bench.planning.parts import list_parts
 from regrind.record.models import Batch, Customer, Line
 from tests.bench.conftest import Page
 from tests.receiving.conftest import Counter
@@ -12,7 +13,7 @@ from tests.receiving.conftest import Counter
 from .tools import TOOLS, Worn
 
 pytestmark = pytest.mark.django_db
-WAYS = {(False, False): "", (False, True): "end", (True, False): "sides", (True, True): "both"}
+WAYS = {("sides", "end"): "both", ("sides", "ball"): "both", ("ball",): "end"}  # else what is ground first
 HIDDEN_OR_CHECKED = re.compile(r'name="([^"]+)"\s+value="([^"]*)"')
 
 
@@ -43,7 +44,7 @@ def log(front_desk, make_batch):
 
 def state_limits(counter: Counter, batch: Batch, line: Line, worn: Worn) -> None:
     """Limits of this line, on the page where the office edits it."""
-    limits = {"smallest": worn.least_diameter, "shortest": worn.least_usable}
+    limits = {"smallest": worn.least_diameter, "shortest": worn.least_usable, "chamfer": worn.clip}
     if not any(limits.values()):
         return
     page = counter.client.get(f"/receiving/line/{line}/change")
@@ -68,7 +69,8 @@ def decide(page) -> str:
     if answer["recommended"] is None:
         return answer["verdict"]
     option = answer["options"][group.preferred]
-    way = WAYS[option["sides"], option["end"]]
+    parts = list_parts(option)
+    way = WAYS.get(parts[:2]) or next(iter(parts), "")
     return answer["verdict"] + (f" {way}" if answer["verdict"] == "grind" else "")
 
 

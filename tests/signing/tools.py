@@ -1,9 +1,9 @@
-"""Sixty worn tools as they come in a box, and what an experienced grinder would do with each, and why.
+"""Worn tools as they come in a box, and what an experienced grinder would do with each, and why.
 
 What a tool is goes in as a line at the counter would say it, what is wrong with it as the bench would type it. `decide`
-is what the plan page must come to: "sound", "grind end", "grind sides", "grind both", "grind" (either way is right),
-"ask", "scrap", "hand" (the program works nothing out and says so), "refused". Reasons are common practice unless a
-source is named.
+is what the plan page must come to: "sound", "grind end", "grind sides", "grind both", "grind corner", "grind face",
+"grind" (either way is right), "ask", "scrap", "hand" (the program works nothing out and says so), "refused". Reasons
+are common practice unless a source is named.
 """
 
 from dataclasses import dataclass
@@ -18,6 +18,7 @@ class Worn:
     why: str
     least_diameter: str = ""
     least_usable: str = ""
+    clip: str = ""  # how wide a clip of the corner the customer takes
 
     @property
     def unit(self) -> str:
@@ -351,25 +352,11 @@ SCRAP = [
 ]
 HAND = [
     Worn(
-        "ball end",
-        "1 x 6 mm 2 flute carbide ball nose end mill",
-        chip("5.99 mm", "0.05 mm", "0.4 mm"),
+        "corner radius of unknown size",
+        "1 x 12 mm 4 flute carbide corner radius end mill, flute 26 mm",
+        chip("11.99 mm", "0.05 mm", "0.5 mm", flute_length="26 mm"),
         "hand",
-        "A ball is re-formed, not cut back as a square end.",
-    ),
-    Worn(
-        "ball end, inch",
-        "1 x 1/2 4 flute carbide ball end mill",
-        chip(".4995 in", ".004 in", ".05 in"),
-        "hand",
-        "A ball is re-formed, not cut back as a square end.",
-    ),
-    Worn(
-        "corner radius",
-        "1 x 12 mm 4 flute carbide end mill R1",
-        chip("11.99 mm", "0.05 mm", "0.5 mm"),
-        "hand",
-        "The radius must be ground again.",
+        "Without its radius nobody knows what is left of the corner: read it first.",
     ),
     Worn(
         "carbide-tipped",
@@ -470,4 +457,197 @@ HAND = [
         "Its width is its use.",
     ),
 ]
-TOOLS = [*CORNER_WEAR, *FLANK_WEAR, *SOUND, *ASK, *SCRAP, *HAND]
+BALL = "A ball keeps its radius and moves back by what its arc needs, a little at the tip, more towards the side."
+ROUND = "The same radius is ground again a little further back; the diameter stays."
+FORMS = [
+    Worn(
+        "ball end",
+        "1 x 6 mm 2 flute carbide ball nose end mill, flute 13 mm",
+        chip("5.99 mm", "0.05 mm", "0.4 mm", flute_length="13 mm"),
+        "grind end",
+        BALL,
+    ),
+    Worn(
+        "ball end, inch",
+        "1 x 1/2 4 flute carbide ball end mill, flute 1.25",
+        chip(".4995 in", ".004 in", ".05 in", flute_length="1.25 in"),
+        "grind end",
+        BALL,
+    ),
+    Worn(
+        "3 mm ball, read by the angle",
+        "1 x 3 mm 2 flute carbide ball nose end mill, flute 8 mm",
+        chip("2.995 mm", "0.02 mm", "60°", flute_length="8 mm"),
+        "grind end",
+        BALL,
+    ),
+    Worn(
+        "3/8 ball, tip",
+        "1 x 3/8 2 flute carbide ball end mill, flute 1",
+        chip(".3745 in", ".003 in", "30°", flute_length="1 in"),
+        "grind end",
+        BALL,
+    ),
+    Worn(
+        "10 mm ball, worn up to the side",
+        "1 x 10 mm 2 flute carbide ball nose end mill, flute 22 mm",
+        chip("9.99 mm", "0.05 mm", "90°", flute_length="22 mm"),
+        "grind",
+        "At the side a cut-back is dear; a little off the sides, or the longer cut-back: both are sound work.",
+    ),
+    Worn(
+        "12 mm ball, flank wear",
+        "1 x 12 mm 4 flute carbide ball nose end mill, flute 26 mm",
+        chip("11.99 mm", "0.03 mm", "18 mm", flute_length="26 mm"),
+        "grind both",
+        "Worn from the tip far up the flute: sides and ball are ground, and the radius shrinks with the sides.",
+    ),
+    Worn(
+        "8 mm ball, deep and far back",
+        "1 x 8 mm 2 flute carbide ball nose end mill, flute 19 mm",
+        chip("7.99 mm", "0.6 mm", "8 mm", flute_length="19 mm"),
+        "ask",
+        FLOOR,
+    ),
+    Worn(
+        "ball under the customer's length",
+        "1 x 10 mm 2 flute carbide ball nose end mill, flute 22 mm",
+        chip("9.99 mm", "0.3 mm", "90°", flute_length="22 mm"),
+        "ask",
+        "Moved back it is too short for the customer, ground smaller it is too thin for him.",
+        least_usable="21.5 mm",
+        least_diameter="9.8 mm",
+    ),
+    Worn(
+        "sound ball",
+        "1 x 10 mm 2 flute carbide ball nose end mill, flute 22 mm",
+        {"diameter": "9.995 mm", "damage": "nothing", "flute_length": "22 mm"},
+        "sound",
+        "Nothing is worn: grinding would only shorten its life.",
+    ),
+    Worn(
+        "ball through to the core",
+        "1 x 6 mm 2 flute carbide ball nose end mill, flute 13 mm",
+        chip("5.99 mm", "1.6 mm", "12.5 mm", flute_length="13 mm"),
+        "scrap",
+        "The damage reaches the core: nothing is left to cut a tooth from.",
+    ),
+    Worn(
+        "cracked ball",
+        "1 x 12 mm 2 flute carbide ball nose end mill, flute 26 mm",
+        {"damage": "depth", "unmeasurable_reason": "cracked"},
+        "scrap",
+        "A cracked tool can burst at speed: it never goes back to a spindle.",
+    ),
+    Worn(
+        "corner radius",
+        "1 x 12 mm 4 flute carbide end mill R1, flute 26 mm",
+        chip("11.99 mm", "0.05 mm", "0.5 mm", flute_length="26 mm"),
+        "grind end",
+        ROUND,
+    ),
+    Worn(
+        "small radius, worn along its arc",
+        "1 x 10 mm 4 flute carbide end mill R0.5, flute 22 mm",
+        chip("9.99 mm", "0.03 mm", "70°", flute_length="22 mm"),
+        "grind end",
+        ROUND,
+    ),
+    Worn(
+        "inch radius",
+        "1 x 3/8 4 flute carbide end mill CR .030, flute 1",
+        chip(".3745 in", ".003 in", ".02 in", flute_length="1 in"),
+        "grind end",
+        ROUND,
+    ),
+    Worn(
+        "radius smaller than when new",
+        "1 x 12 mm 4 flute carbide end mill R1, flute 26 mm",
+        chip("11.99 mm", "0.04 mm", "60°", flute_length="26 mm", corner_size="0.8 mm"),
+        "grind end",
+        "What it has now counts, not what it had when new: that radius is kept.",
+    ),
+    Worn(
+        "steel radius, flank wear",
+        "1 x 16 mm 4 flute HSS end mill R2, flute 32 mm",
+        chip("15.97 mm", "0.05 mm", "25 mm", flute_length="32 mm"),
+        "grind both",
+        "Worn from the end far up the flute: the sides, and the corner with the end, or a step stays.",
+    ),
+    Worn(
+        "corner chipped past its arc",
+        "1 x 10 mm 4 flute carbide end mill R1, flute 22 mm",
+        chip("9.99 mm", "0.4 mm", "1.2 mm", flute_length="22 mm"),
+        "grind end",
+        "The end goes back past the chip, and the radius is put on again.",
+    ),
+    Worn(
+        "radius, snapped",
+        "1 x 10 mm 4 flute carbide end mill R1, flute 22 mm",
+        {"diameter": "9.99 mm", "damage": "corners", "reach": "8 mm", "flute_length": "22 mm"},
+        "ask",
+        FLOOR,
+    ),
+    Worn(
+        "sound radius",
+        "1 x 8 mm 4 flute carbide end mill R0.5, flute 19 mm",
+        {"diameter": "7.995 mm", "damage": "nothing", "flute_length": "19 mm"},
+        "sound",
+        "Nothing is worn: grinding would only shorten its life.",
+    ),
+    Worn(
+        "chipped corners, no clip agreed",
+        "1 x 12 mm 4 flute carbide end mill, flute 26 mm",
+        chip("11.99 mm", "0.15 mm", "0.25 mm", flute_length="26 mm"),
+        "grind end",
+        CORNERS,
+    ),
+    Worn(
+        "chipped corners, no length to spare, clip agreed",
+        "1 x 12 mm 4 flute carbide end mill, flute 26 mm",
+        chip("11.99 mm", "0.15 mm", "0.25 mm", flute_length="26 mm"),
+        "grind corner",
+        "The customer takes a clipped corner and needs all of the length: the chips go with the clip.",
+        least_usable="25.9 mm",
+        least_diameter="11.8 mm",
+        clip="0.5 mm",
+    ),
+    Worn(
+        "chipped corners, no length to spare, no clip agreed",
+        "1 x 12 mm 4 flute carbide end mill, flute 26 mm",
+        chip("11.99 mm", "0.15 mm", "0.25 mm", flute_length="26 mm"),
+        "ask",
+        "A clip would save the length, but it is the customer's to take or not.",
+        least_usable="25.9 mm",
+        least_diameter="11.8 mm",
+    ),
+    Worn(
+        "gash passed",
+        "1 x 10 mm 4 flute carbide end mill, flute 22 mm",
+        chip("9.99 mm", "0.08 mm", "0.6 mm", flute_length="22 mm", gash_length="0.5 mm"),
+        "grind end",
+        "The end is cut back past its gash and gashed again: more work, told with its price, not a reason to ask.",
+    ),
+    Worn(
+        "gash long enough",
+        "1 x 10 mm 4 flute carbide end mill, flute 22 mm",
+        chip("9.99 mm", "0.08 mm", "0.6 mm", flute_length="22 mm", gash_length="2 mm"),
+        "grind end",
+        CORNERS,
+    ),
+    Worn(
+        "end teeth worn, recess shallow",
+        "1 x 12 mm 4 flute carbide end mill, flute 26 mm",
+        {
+            "diameter": "11.99 mm",
+            "damage": "nothing",
+            "end_depth": "0.2 mm",
+            "flute_length": "26 mm",
+            "recess": "0.1 mm",
+            "centre_cutting": "no",
+        },
+        "grind end",
+        "Only the end teeth are worn; the recess in the centre is ground again.",
+    ),
+]
+TOOLS = [*CORNER_WEAR, *FLANK_WEAR, *SOUND, *ASK, *SCRAP, *FORMS, *HAND]

@@ -9,6 +9,7 @@ from regrind.shop.owner.settings import shop_settings
 
 from ..models import Inspection, Plan
 from ..revisions import newest, newest_with_readings
+from .corner_limit import find_corner_limit
 from .findings import Limits
 from .runout_limit import runout_limit
 
@@ -30,6 +31,7 @@ class Bounds:
             self.plans.get(piece_id),
             "sides" in self.parts.get(piece_id, ()),
             self.received.get(piece_id),
+            find_corner_limit(self.line, self.plans.get(piece_id)),
             runout_limit(self.line, diameter_nm, self.shop),
         )
 

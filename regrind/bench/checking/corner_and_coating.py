@@ -11,7 +11,16 @@ from ..models import CoaterPiece, Grind
 
 ROUND = ("radius", "ball")
 GONE = ("off", "gone", "none", "without", "no ", "worn", "uncoated")
-PLACES = {"sides": "flank", "face": "face", "end": "end", "point": "point", "lead": "lead"}
+CORNERS = ("corner", "ball")  # what grinding a corner again is called
+PLACES = {
+    "sides": "flank",
+    "face": "face",
+    "end": "end",
+    "corner": "corner",
+    "ball": "ball",
+    "point": "point",
+    "lead": "lead",
+}
 
 
 def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str]:
@@ -25,6 +34,10 @@ def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str
 
 def wrong_corner(family: Family, parts: Sequence[str], corner: str) -> str:
     """Why a corner cannot be called that, '' where it can."""
+    if corner == "clipped" and family.kind in ROUND:
+        return "Only a square corner is clipped: say sharp, broken, re-formed with its size, or now square."
+    if corner == "as it was" and set(CORNERS) & set(parts):
+        return "The corner was ground: say what it is now, with its size."
     if corner == "as it was" and family.kind in ROUND and "sides" in parts:
         shape = "ball" if family.kind == "ball" else "corner radius"
         return (
@@ -66,6 +79,8 @@ def usual_coating(family: Family, parts: Sequence[str], coating_now: str | None)
 
 def usual_corner(family: Family, parts: Sequence[str]) -> str:
     """The corner to offer; '' where it has to be said."""
+    if set(CORNERS) & set(parts):
+        return "re-formed" if family.kind in ROUND else "clipped"
     if family.kind in ROUND:
         return "" if "sides" in parts or "end" in parts else "as it was"
     return "sharp" if family.kind == "square" else ""

@@ -30,6 +30,7 @@ ASKED = {  # what a kind's label says -> the fields that are read for it
     "lead": ("lead",),
     "width": ("width",),
 }
+CORNER_SIZES = {"radius": "Corner radius", "ball": "Ball radius"}
 ALWAYS = ("pieces", "seen", "witness", "note", "passed", "sent_back", "sure", "released_because", "done_at")
 LENGTHS = (
     "diameter",
@@ -133,6 +134,8 @@ class CheckFields(PiecesForm):
         for name in set(self.fields) - asked:
             del self.fields[name]
         self.needed = tuple(name for name in NEEDED.get(kind.code, ("diameter",)) if name in asked)
+        if kind.code in CORNER_SIZES and "corner_size" in self.fields:
+            self.fields["corner_size"].label = CORNER_SIZES[kind.code]
         for name in self.needed:
             self.fields[name].widget.is_required = False
             self.fields[name].label = f"{self.fields[name].label} · needed"

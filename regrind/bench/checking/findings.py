@@ -11,10 +11,12 @@ from regrind.shop.models import Gauge
 
 from ..grinding.relief_target import TOLERANCE_CDEG, relief_target_cdeg
 from ..models import Plan
+from .corner_limit import CornerLimit
 from .relief import Relief
 from .runout_limit import RunoutLimit
 
 PLANNED, SMALLEST, SHORTEST = "planned diameter", "smallest diameter", "shortest usable length"
+CORNERS = {"radius": "corner radius", "ball": "ball radius"}
 UNCHANGED, MATCHED, RELIEF = "diameter as received", "matched set", "primary relief"
 RUNOUT = {"runout_sides": "runout on the sides", "runout_end": "runout on the end teeth"}
 FIELDS = {
@@ -23,7 +25,7 @@ FIELDS = {
     UNCHANGED: "diameter",
     SHORTEST: "usable",
     RELIEF: "drop",
-} | {name: field for field, name in RUNOUT.items()}
+} | {name: field for field, name in (*RUNOUT.items(), *(("corner_size", name) for name in CORNERS.values()))}
 AGREED = (SMALLEST, SHORTEST)
 WORDS = {"outside": "is outside", "too_close": "is too close to call against", "inside": "is inside"}
 
@@ -54,6 +56,7 @@ class Limits:
     plan: Plan | None
     sides_ground: bool = True
     came_nm: int | None = None
+    corner: CornerLimit | None = None
     runout: RunoutLimit | None = None
 
 
@@ -93,6 +96,7 @@ def list_findings(
     findings = [] if diameter is None else _of_diameter(limits, diameter, expanded(gauge))
     if usable is not None and shortest:
         findings.append(compare(SHORTEST, usable, shortest, None, expanded(indicator)))
+    findings += _of_corner(limits, lengths_nm.get("corner_size"), expanded(indicator))
     findings += _of_runout(limits, lengths_nm, expanded(indicator))
     return findings + ([relief_finding(limits, relief)] if relief else [])
 
@@ -107,6 +111,15 @@ def _of_diameter(limits: Limits, nm: int, expanded_nm: int) -> list[dict[str, An
     if smallest:
         findings.append(compare(SMALLEST, nm, smallest, None, expanded_nm))
     return findings
+
+
+def _of_corner(limits: Limits, nm: int | None, expanded_nm: int) -> list[dict[str, Any]]:
+    """The radius of a corner or a ball against the planned one; nothing where nobody publishes a tolerance."""
+    corner = limits.corner
+    if nm is None or corner is None:
+        return []
+    least, most = corner.planned_nm - corner.within_nm, corner.planned_nm + corner.within_nm
+    return [compare(CORNERS[corner.form], nm, least, most, expanded_nm, corner.source)]
 
 
 def _of_runout(limits: Limits, lengths_nm: Mapping[str, int | None], expanded_nm: int) -> list[dict[str, Any]]:

@@ -13,6 +13,7 @@ from . import corner_and_coating, findings, plausibility, relief
 from .actions import Again, say_unread
 from .fields import EXCEPTIONS, LEFT, LENGTHS, CheckFields
 
+SIZED = ("re-formed", "clipped")  # corners that mean nothing without a size
 WAY_MATTERS = "The ways differ by 3 to 4° on a tool of 6 mm."
 
 
@@ -166,8 +167,8 @@ class CheckForm(CheckFields):
             for name, wrong in (("corner", corner), ("coating", coating)):
                 if wrong and name in self.fields and name not in self.errors:
                     self.add_error(name, f"{piece.short}: {wrong}" if len(ticked) > 1 else wrong)
-        if data.get("corner") == "re-formed" and not data.get("corner_size") and "corner_size" not in self.errors:
-            self.add_error("corner_size", "Write the size it was re-formed to.")
+        if data.get("corner") in SIZED and not data.get("corner_size") and "corner_size" not in self.errors:
+            self.add_error("corner_size", f"Write the size it was {data['corner']} to.")
 
     def _goes_back(self, data: dict[str, Any]) -> None:
         if not data.get("sent_back"):

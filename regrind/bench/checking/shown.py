@@ -9,7 +9,8 @@ from regrind.record.models import Piece
 
 from ..grinding.card_section import Figure
 from ..models import FinalCheck
-from .findings import say_expanded, say_limit
+from .fields import CORNER_SIZES
+from .findings import CORNERS, say_expanded, say_limit
 
 
 @dataclass(frozen=True)
@@ -86,10 +87,20 @@ def list_facts(item: Shown) -> list[Figure]:
         Figure("Runout on the sides", row.runout_sides_nm, note=_unjudged(item, "runout on the sides")),
         Figure("Runout on the end teeth", row.runout_end_nm, note=_unjudged(item, "runout on the end teeth")),
         Figure("Point angle", text=_angle(row.point_angle_cdeg)),
+        Figure(_corner_name(item), row.corner_nm, note=_corner_note(item)),
         Figure("Overall length", row.overall_nm),
         Figure("Usable length", row.usable_nm),
     ]
     return [figure for figure in figures if figure.known]
+
+
+def _corner_name(item: Shown) -> str:
+    return CORNER_SIZES.get(item.piece.line.family.kind, "Corner size")
+
+
+def _corner_note(item: Shown) -> str:
+    judged = any(finding["what"] in CORNERS.values() for finding in item.compared)
+    return "" if judged else "no limit is recorded, not judged"
 
 
 def _angle(cdeg: int | None) -> str:

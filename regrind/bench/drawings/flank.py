@@ -8,9 +8,10 @@ from django.utils.safestring import SafeString
 from regrind.geometry.units import Unit
 from regrind.shop.web import svg
 
+from .marks import find_depth, find_span, list_marks
+
 HEIGHT, TOP, FOOT, LEFT, STRIP, GAP = 300, 16, 80, 84, 44, 10
 CLOSE_PX = 17
-WEAR_TO_DEPTH = 0.2  # how deep a wear land is beside a depth, for the shade alone
 
 
 def draw_flank(
@@ -21,21 +22,21 @@ def draw_flank(
     options: all there are; what each of the others would cut back is a thin line with the option's number.
     """
     teeth = case["tool"]["teeth"]
-    marks = [m for m in case["damage"] if "tooth" in m]
+    marks = list_marks(case)
     cuts = [other["cut_back_mm"] for other in options if other["end"]]
     shown = _shown_length(case, [option["cut_back_mm"], *cuts], marks)
     scale, bottom = (HEIGHT - TOP) / shown, float(HEIGHT)
     lefts = [LEFT + k * (STRIP + GAP) for k in range(teeth)]
     right = lefts[-1] + STRIP
-    deepest = max([_depth(mark) for mark in marks], default=0.0) or 1.0
+    deepest = max([find_depth(mark) for mark in marks], default=0.0) or 1.0
     parts: list[SafeString] = [svg.hatch("off-flank")]
     parts += [svg.rect((x, TOP), (STRIP, bottom - TOP), "body") for x in lefts]
-    parts += [_blot(mark, scale, bottom, deepest) for mark in marks]
+    parts += [_blot(mark, find_span(mark, case), scale, bottom, deepest) for mark in marks]
     parts += [svg.rect((x, TOP), (STRIP, bottom - TOP), "was") for x in lefts]
     parts += [svg.text((x + STRIP / 2, bottom + 18), str(k + 1), anchor="middle") for k, x in enumerate(lefts)]
     parts += _others(options, option, scale, bottom, right)
     parts += _cut(option, scale, bottom, right)
-    parts += _scale(marks, option, shown, scale, bottom, unit)
+    parts += _scale([find_span(mark, case)[1] for mark in marks], option, shown, scale, bottom, unit)
     parts += [
         svg.text((0, bottom + 38), "teeth side by side, the end below;", look="note"),
         svg.text(
@@ -45,7 +46,7 @@ def draw_flank(
     if len(cuts) > 1:
         parts.append(svg.text((0, bottom + 74), "thin: what other options cut back", look="note"))
     return svg.wrap(
-        max(right + 34, 250.0),
+        max(right + 34, 300.0),
         HEIGHT + FOOT,
         f"Damage on {teeth} teeth, unrolled, and a cut-back of {svg.in_unit(option['cut_back_mm'], unit)}",
         parts,
@@ -56,20 +57,18 @@ def _shown_length(case: Mapping[str, Any], cuts_mm: Sequence[float], marks: Sequ
     """As much of the flute as the marks and the cut-back need, seen from the end."""
     flute = svg.mm_of(case["tool"]["flute_length"]) or 1.0
     ends = [svg.mm_of(m.get("end_depth")) or 0.0 for m in case["damage"]]
-    reach = max([svg.mm_of(m["to"]) or 0.0 for m in marks] + ends + [*cuts_mm, flute / 20])
+    reach = max([find_span(m, case)[1] for m in marks] + ends + [*cuts_mm, flute / 20])
     return min(flute, reach * 1.4)
 
 
-def _depth(mark: Mapping[str, Any]) -> float:
-    return svg.mm_of(mark.get("depth")) or (svg.mm_of(mark.get("wear_land")) or 0.0) * WEAR_TO_DEPTH
-
-
-def _blot(mark: Mapping[str, Any], scale: float, bottom: float, deepest: float) -> SafeString:
-    start, to = svg.mm_of(mark["from"]) or 0.0, svg.mm_of(mark["to"]) or 0.0
+def _blot(
+    mark: Mapping[str, Any], span: tuple[float, float], scale: float, bottom: float, deepest: float
+) -> SafeString:
+    start, to = span
     x = LEFT + (mark["tooth"] - 1) * (STRIP + GAP) + 6
     top = max(float(TOP), bottom - to * scale)
     height = max(3.0, bottom - start * scale - top)
-    return svg.rect((x, top), (STRIP - 12, height), "damage", 0.25 + 0.6 * min(1.0, _depth(mark) / deepest))
+    return svg.rect((x, top), (STRIP - 12, height), "damage", 0.25 + 0.6 * min(1.0, find_depth(mark) / deepest))
 
 
 def _cut(option: Mapping[str, Any], scale: float, bottom: float, right: float) -> list[SafeString]:
@@ -96,11 +95,11 @@ def _others(
 
 
 def _scale(
-    marks: Sequence[Mapping[str, Any]], option: Mapping[str, Any], shown: float, scale: float, bottom: float, unit: Unit
+    tops: Sequence[float], option: Mapping[str, Any], shown: float, scale: float, bottom: float, unit: Unit
 ) -> list[SafeString]:
     """How far from the end: the cut, where marks end, and the top of what is drawn."""
     heights = [option["cut_back_mm"]] if option["end"] else []
-    heights += [*sorted({svg.mm_of(mark["to"]) or 0.0 for mark in marks}, reverse=True), shown]
+    heights += [*sorted(set(tops), reverse=True), shown]
     parts, taken = [svg.text((LEFT - 14, bottom + 5), "end", anchor="end", look="note")], [bottom]
     for height in heights:
         y = bottom - height * scale

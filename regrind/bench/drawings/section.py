@@ -9,11 +9,11 @@ from django.utils.safestring import SafeString
 from regrind.geometry.units import Unit
 from regrind.shop.web import svg
 
+from .marks import find_depth, find_span, list_marks
 from .tooth import Tooth, grind, outline, shape_tooth, worn
 
 SIZE, MARGIN, FOOT = 440, 26, 100
 SCREEN_PX_PER_MM = 96 / 25.4
-LAND_TO_DEPTH = 0.2  # a wear land seen on a relief of some 12 degrees: for the drawing alone
 TIMES = 8  # stock drawn this much thicker on demand
 
 
@@ -75,9 +75,9 @@ def tooth_radii(case: Mapping[str, Any], before: float) -> list[float]:
 def deepest_marks(case: Mapping[str, Any], cut_back_mm: float, times: float = 1.0) -> dict[int, float]:
     """tooth -> `times` the deepest mark that is still on it once the end is cut back, mm on the radius."""
     deepest: dict[int, float] = {}
-    for mark in case["damage"]:
-        if "tooth" in mark and (svg.mm_of(mark["to"]) or 0.0) > cut_back_mm:
-            depth = svg.mm_of(mark.get("depth")) or (svg.mm_of(mark.get("wear_land")) or 0.0) * LAND_TO_DEPTH
+    for mark in list_marks(case):
+        if find_span(mark, case)[1] > cut_back_mm and "from_deg" not in mark:
+            depth = find_depth(mark)
             deepest[mark["tooth"]] = max(depth * times, deepest.get(mark["tooth"], 0.0))
     return deepest
 

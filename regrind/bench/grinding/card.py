@@ -5,12 +5,15 @@ Lengths are millimetres, angles radians; a figure that cannot be had is None and
 
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from regrind.geometry.case import read
+from regrind.geometry.defaults import Default
 from regrind.geometry.dial_passes import DialPasses, plan_dial_passes
 from regrind.geometry.drills import find_helix_at
+from regrind.geometry.end_defaults import find_end_defaults
 from regrind.geometry.lag import (
     SetupUncertainty,
     StylusSetup,
@@ -23,10 +26,11 @@ from regrind.geometry.land import find_helix_spread
 from regrind.geometry.relief import DropAim, Way, aim_drop
 from regrind.geometry.setup import find_pull_off_ratio
 from regrind.geometry.units import NM_PER_MM, Unit, parse
-from regrind.shop.models import ShopSettings, Wheel
+from regrind.shop.models import Wheel
 
 from ..models import Plan
 from ..planning.words import say_field
+from .machine import Machine
 from .prefill import ENDS, Aim, option_of, root_of
 from .relief_target import DROP_TOLERANCE_RAD
 from .wheel import attempt, most_infeed_mm
@@ -38,24 +42,6 @@ INDICATOR_OVER_MM = {"in": (0.127, 0.1905, 0.254, 0.381, 0.508, 0.762), "mm": (0
 # Above this the end is first cut off, and so much is left to grind: common practice, from memory.
 END_CUT_OFF_NM, END_GROUND_NM = 1_500_000, 508_000
 NO_INFEED = "no infeed is known for this wheel's grit: as its maker says"
-
-
-@dataclass(frozen=True)
-class Machine:
-    """What a card needs of the shop's settings: the stylus' distance along the axis, and what a dial moves by."""
-
-    distance_nm: int
-    step_nm: Mapping[Unit, int]
-
-    @property
-    def distance_mm(self) -> float:
-        return self.distance_nm / NM_PER_MM
-
-
-def machine_of(shop: ShopSettings, distance_nm: int | None = None) -> Machine:
-    """The shop's machine. distance_nm: where the stylus stands at another distance than usual."""
-    steps: dict[Unit, int] = {"in": shop.dial_step_in_nm, "mm": shop.dial_step_mm_nm}
-    return Machine(shop.stylus_distance_nm if distance_nm is None else distance_nm, steps)
 
 
 @dataclass
@@ -83,6 +69,14 @@ class Card:
     travel_mm: float | None = None
     travel_new_mm: float | None = None
     runout_mm: float | None = None
+    end_defaults: tuple[Default, ...] = ()
+
+    @property
+    def end_relief_deg(self) -> float | None:
+        """The end relief that was read, else the assumed one."""
+        assumed = {default.field: default.value for default in self.end_defaults}
+        read: float | None = self.shape.get("end_primary_relief_deg")
+        return assumed.get("end_primary_relief_deg") if read is None else read
 
     @property
     def plan(self) -> Plan | None:
@@ -150,6 +144,7 @@ def set_up(aim: Aim, wheel: Wheel | None, machine: Machine, unit: Unit) -> Card:
     card.shape = defaults | {name: value for name, value in case["tool"].items() if value is not None}
     card.assumed = tuple(sorted(defaults))
     card.runout_mm = _known_runout(case)
+    card.end_defaults = find_end_defaults(read(case).tool) if "end" in card.parts else ()
     if "sides" in card.parts and plan.diameter_nm:
         _set_sides(card, plan, case, wheel)
     if set(ENDS) & set(card.parts):

@@ -8,11 +8,13 @@ from regrind.paper import cautions
 
 from .card import Card
 from .card_section import Section
-from .end_section import ball_section, corner_section, end_section, hand_section
+from .corner_section import ball_section, corner_section
+from .end_section import end_section
+from .hand_section import hand_ball, hand_corner, hand_section
 from .sides_section import sides_section
 
-COMPUTED = {"sides": sides_section, "end": end_section}
-REFORMED = {"radius": corner_section, "ball": ball_section}
+COMPUTED = {"sides": sides_section, "end": end_section, "corner": corner_section, "ball": ball_section}
+REFORMED = {"radius": hand_corner, "ball": hand_ball}
 
 
 def list_sections(card: Card) -> list[Section]:
@@ -21,7 +23,8 @@ def list_sections(card: Card) -> list[Section]:
         COMPUTED[part](card) if part in COMPUTED and card.option else hand_section(card, part) for part in card.parts
     ]
     reform = REFORMED.get(card.aim.piece.line.family.kind)
-    return [*sections, reform(card)] if reform and {"sides", "end"} & set(card.parts) else sections
+    by_hand = {"sides", "end"} & set(card.parts) and not {"corner", "ball"} & set(card.aim.parts)
+    return [*sections, reform(card)] if reform and by_hand else sections
 
 
 def list_cautions(cards: list[Card], material: str) -> tuple[str, ...]:

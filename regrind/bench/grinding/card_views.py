@@ -21,10 +21,11 @@ from regrind.shop.posts.idempotency import person_of
 
 from ..models import Plan
 from ..revisions import newest
-from .card import Card, Machine, machine_of, set_up, what_changes
+from .card import Card, set_up, what_changes
 from .card_section import Figure, Section
 from .card_sections import list_sections
 from .forms import WheelChoice
+from .machine import Machine, machine_of
 from .prefill import Aim, aim, last_used, say_wrong_wheel
 from .views import alike
 from .wheel_section import NEVER_A_PERMISSION, describe_wheel

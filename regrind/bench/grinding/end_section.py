@@ -1,10 +1,22 @@
-"""The end on the setup card, and what is ground by hand: corner, ball, face and the parts of other kinds."""
+"""The end on the setup card: its cut-back, reliefs and dish, the gash and the centre."""
 
-from regrind.geometry.units import NM_PER_MM
+import math
+
+from regrind.geometry.bibliography import short_reference
+from regrind.geometry.end_setup import find_end_drop
+from regrind.geometry.units import NM_PER_MM, Unit
 from regrind.paper import cautions
 
+from ..planning.more_work import say_centre
 from .card import END_GROUND_NM, Card
-from .card_section import Figure, Section, infeed_figures, rest_of_stock, say_length, say_shape
+from .card_section import Figure, Section, as_nm, infeed_figures, rest_of_stock, say_length, say_shape
+
+ANGLES = {
+    "end_primary_relief_deg": "End relief, primary",
+    "end_secondary_relief_deg": "End relief, secondary",
+    "dish_deg": "Dish",
+}
+END_DROP_OVER_MM: dict[Unit, float] = {"in": 0.254, "mm": 0.25}  # well on the land of a small end tooth
 
 
 def end_section(card: Card) -> Section:
@@ -12,9 +24,8 @@ def end_section(card: Card) -> Section:
     figures = (
         Figure("Off the end", card.aim.end_nm, first=True),
         Figure("Usable length after", plan.usable_nm if plan else None),
-        Figure("End relief, primary", text=say_shape(card, "end_primary_relief_deg")),
-        Figure("End relief, secondary", text=say_shape(card, "end_secondary_relief_deg")),
-        Figure("Dish", text=say_shape(card, "dish_to_deg") or say_shape(card, "dish_deg")),
+        *(_angle(card, name, label) for name, label in ANGLES.items()),
+        *_drop(card),
         *_cut_off_figure(card),
         *infeed_figures(card.end_passes, "along the axis", card.unit),
     )
@@ -26,11 +37,12 @@ def _end_steps(card: Card) -> tuple[str, ...]:
         "The sides first: the end is finished last." if "sides" in card.aim.parts else _sides_left_alone(card),
         _cut_off(card),
         "Set the end stop from the longest tooth, the wheel stopped.",
-        "Relief and dish as the tool has them, where they are not given above: none was measured.",
+        _say_source(card),
         f"Infeed: {card.end_passes_refused}." if card.end_passes_refused else "",
         rest_of_stock(card.end_passes, card.unit),
         "Finish every end tooth at one setting of the stop, so that they stand level.",
-        "The cut-back passes the gash: gash the end again." if card.aim.gash else "",
+        _gash(card),
+        _centre(card),
     ]
     return tuple(step for step in steps if step)
 
@@ -61,44 +73,39 @@ def _cut_off(card: Card) -> str:
     )
 
 
-def corner_section(card: Card) -> Section:
-    radius = card.aim.piece.line.family.corner_radius_nm
-    return Section(
-        "corner",
-        "Corner, by hand",
-        (Figure("Corner radius to form", radius), Figure("Relief of the corner")),
-        (
-            "The corner is formed again after the sides and the end, by hand in the radius fixture.",
-            "Its figures are not worked out here: check the radius against a gauge and record it at the final check.",
-        ),
-        cautions.BY_HAND,
-    )
+def _angle(card: Card, name: str, label: str) -> Figure:
+    """As it was read, else as a maker publishes it for such a tool, marked as assumed."""
+    read = say_shape(card, name)
+    assumed = next((default for default in card.end_defaults if default.field == name), None)
+    if read or assumed is None:
+        return Figure(label, text=read)
+    return Figure(label, text=f"{assumed.value:.1f}°", note=f"± {2 * assumed.standard_uncertainty:.1f}°", assumed=True)
 
 
-def ball_section(card: Card) -> Section:
-    plan = card.plan
-    radius = plan.diameter_nm // 2 if plan and plan.diameter_nm else None
-    return Section(
-        "ball",
-        "Ball, by hand",
-        (Figure("Ball radius, half the diameter", radius), Figure("Relief of the ball")),
-        (
-            "The ball is formed again by hand in the radius fixture, down to the diameter of the sides.",
-            "Its figures are not worked out here: check the form and record the radius at the final check.",
-        ),
-        cautions.BY_HAND,
-    )
+def _drop(card: Card) -> tuple[Figure, ...]:
+    """What an indicator falls that is moved straight across the land of an end tooth."""
+    if card.end_relief_deg is None:
+        return ()
+    over_mm = END_DROP_OVER_MM[card.unit]
+    drop_mm = find_end_drop(math.radians(card.end_relief_deg), over_mm)
+    return (Figure(f"Drop to aim for, {say_length(over_mm, card.unit)} straight across the land", as_nm(drop_mm)),)
 
 
-def hand_section(card: Card, part: str) -> Section:
-    """A part whose settings are not worked out: room to write them, and what was planned of its sizes."""
-    plan, title = card.plan, f"{part.capitalize()}, by hand"
-    figures = [Figure("Relief or rake"), Figure("Infeed")]
-    if part == "sides" and plan:
-        figures.insert(0, Figure("Grind to", plan.diameter_nm, first=True))
-    if part in ("end", "point", "lead"):
-        figures.insert(0, Figure(f"Off the {part}", card.aim.end_nm, first=True))
-    steps = ["The settings of this are not worked out here: set them by hand and write them down."]
-    if part == "face":
-        steps.insert(0, "Grind the flute faces alone, each by the same infeed; the sides are left alone.")
-    return Section(part, title, tuple(figures), tuple(steps), cautions.BY_HAND)
+def _say_source(card: Card) -> str:
+    """Where the angles come from that nobody read."""
+    if not card.end_defaults:
+        return ""
+    return f"Assumed angles of the end: {short_reference(card.end_defaults[0].source)} Match the tool where it shows."
+
+
+def _gash(card: Card) -> str:
+    if not card.aim.gash:
+        return ""
+    return f"The cut-back passes the gash: {card.machine.price_gash(card.shape.get('teeth') or 0).words}."
+
+
+def _centre(card: Card) -> str:
+    words = say_centre(card.option, card.aim.centre_cutting)
+    if not words:
+        return "Whether it cuts to the centre is not recorded: look before the end is ground, and keep that."
+    return f"{words[:1].upper()}{words[1:]}."

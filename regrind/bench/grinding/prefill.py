@@ -16,12 +16,15 @@ from ..models import Grind, Inspection, Plan
 from ..readings import length_reading
 
 STEELS = ("HSS", "HSS-Co")
-ENDS = ("end", "point", "lead")
+ENDS = ("end", "ball", "point", "lead")
 
 
 @dataclass(frozen=True)
 class Aim:
-    """What one piece's plan asks for: lengths in nm, None where it does not say; `done`: parts ground so far."""
+    """What one piece's plan asks for: lengths in nm, None where it does not say; `done`: parts ground so far.
+
+    centre_cutting: as its inspection has it.
+    """
 
     piece: Piece
     plan: Plan | None
@@ -30,6 +33,7 @@ class Aim:
     infeed_nm: int | None = None
     end_nm: int | None = None
     gash: bool = False
+    centre_cutting: str = ""
 
     @property
     def remaining(self) -> tuple[str, ...]:
@@ -37,24 +41,34 @@ class Aim:
         return tuple(part for part in self.parts if part not in self.done)
 
 
+@dataclass(frozen=True)
+class Before:
+    """What an inspection read that a grind starts from, by its own reading or that of the piece it follows."""
+
+    diameter_nm: int | None = None
+    centre_cutting: str = ""
+
+
 def aim(pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[Aim]:
     """The aims of pieces that are to be ground, in three queries."""
-    done, diameters = _done(pieces), _diameters_before(plans.values())
-    return [_aim(piece, plans.get(piece.pk), done.get(piece.pk, set()), diameters) for piece in pieces]
+    done, read = _done(pieces), _read_before(plans.values())
+    return [_aim(piece, plans.get(piece.pk), done.get(piece.pk, set()), read) for piece in pieces]
 
 
-def _aim(piece: Piece, plan: Plan | None, done: set[str], diameters: dict[int, int]) -> Aim:
+def _aim(piece: Piece, plan: Plan | None, done: set[str], read: dict[int, Before]) -> Aim:
     if plan is None:
         return Aim(piece, None)
+    before = read.get(plan.inspection_id or 0, Before())
     option, parts = option_of(plan), tuple(plan.grinds.split())
     return Aim(
         piece,
         plan,
         parts,
         tuple(part for part in parts if part in done),
-        _infeed(plan, option, diameters) if "sides" in parts else None,
+        _infeed(plan, option, before.diameter_nm) if "sides" in parts else None,
         plan.cut_back_nm if plan.cut_back_nm and set(ENDS) & set(parts) else None,
         "gash_again" in (*option.get("reasons", ()), *option.get("notes", ())),
+        before.centre_cutting,
     )
 
 
@@ -79,25 +93,26 @@ def radius_before_mm(option: dict[str, Any]) -> float:
     return radius_mm
 
 
-def _infeed(plan: Plan, option: dict[str, Any], diameters: dict[int, int]) -> int | None:
+def _infeed(plan: Plan, option: dict[str, Any], before_nm: int | None) -> int | None:
     """The radial stock of the highest tooth, down to the diameter that the plan sets."""
     if not plan.diameter_nm:
         return None
     if option:
         stock_nm: float = radius_before_mm(option) * 1e6 - plan.diameter_nm / 2
         return max(0, round(stock_nm))
-    before = diameters.get(plan.inspection_id or 0)
-    return max(0, (before - plan.diameter_nm) // 2) if before else None
+    return max(0, (before_nm - plan.diameter_nm) // 2) if before_nm else None
 
 
-def _diameters_before(plans: Iterable[Plan]) -> dict[int, int]:
-    """Inspection id -> diameter, by its own reading or that of the piece it follows."""
+def _read_before(plans: Iterable[Plan]) -> dict[int, Before]:
+    """By inspection id; one query."""
     ids = {plan.inspection_id for plan in plans if plan.inspection_id}
-    rows = Inspection.objects.filter(pk__in=ids).values_list(
-        "pk",
-        Coalesce(length_reading("diameter", inspection="pk"), length_reading("diameter", inspection="copied_from")),
+    diameter = Coalesce(
+        length_reading("diameter", inspection="pk"), length_reading("diameter", inspection="copied_from")
     )
-    return {pk: nm for pk, nm in rows if nm}
+    rows = Inspection.objects.filter(pk__in=ids).values_list(
+        "pk", diameter, "centre_cutting", "copied_from__centre_cutting"
+    )
+    return {pk: Before(nm, read or other or "") for pk, nm, read, other in rows}
 
 
 def followed(pieces: Sequence[Piece]) -> list[Grind]:

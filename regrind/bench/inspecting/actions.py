@@ -23,7 +23,8 @@ class InspectionValues:
     typed, angles: by quantity (diameter, damage_depth, reach, helix …). damage: one of Inspection's choices; with
     "unmeasurable" its reason. each_tooth: every tooth against the highest, from tooth 1 on. deepest_tooth: on which
     the deepest damage is, 0 where nobody knows. relief_cdeg, drop_way: the primary relief that an indicator's drop
-    came to, in hundredths of a degree, and how its distance was taken. observations: by the thing inspected, on a
+    came to, in hundredths of a degree, and how its distance was taken. end_relief_cdeg: the end relief, of a drop on an
+    end tooth. centre_cutting: yes, no or "". observations: by the thing inspected, on a
     kind that is not computed. gauge: of diameters; indicator: of runout and depths.
     """
 
@@ -43,6 +44,8 @@ class InspectionValues:
     indicator: Gauge | None = None
     relief_cdeg: int | None = None
     drop_way: str = ""
+    end_relief_cdeg: int | None = None
+    centre_cutting: str = ""
     observations: Mapping[str, str] = field(default_factory=dict)
     note: str = ""
 
@@ -53,7 +56,7 @@ class InspectionValues:
 
     def for_first_piece(self) -> dict[str, Any]:
         """The columns of the one piece that was read."""
-        names = ("method", "teeth", "relief_cdeg", "drop_way")
+        names = ("method", "teeth", "relief_cdeg", "drop_way", "end_relief_cdeg", "centre_cutting")
         return {name: getattr(self, name) for name in names} | {"observations": canonical(dict(self.observations))}
 
     def list_entries(self) -> list[Entry]:

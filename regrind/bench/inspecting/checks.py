@@ -10,6 +10,8 @@ from regrind.geometry.relief import Way, find_relief
 
 from . import damage_map
 
+MOST_RELIEF_CDEG = 4_500
+
 if TYPE_CHECKING:
     from .forms import InspectForm
 
@@ -77,3 +79,16 @@ def read_relief(form: InspectForm, data: dict[str, Any]) -> None:
             form.relief_cdeg = round(math.degrees(relief) * 100)
         except Refused as refused:
             form.add_error("drop", f"That drop and distance fit no relief: {refused.message}.")
+
+
+def read_end_relief(form: InspectForm, data: dict[str, Any]) -> None:
+    """A drop taken straight across an end tooth gives the end relief, unless that was typed as well."""
+    drop, over = data.get("end_drop"), data.get("end_drop_over")
+    if drop and not over and "end_drop_over" not in form.errors:
+        form.add_error("end_drop_over", "A drop means nothing without the distance it was taken over.")
+    if not (drop and over) or data.get("end_primary") is not None:
+        return
+    form.end_relief_cdeg = round(math.degrees(math.atan(drop.mm / over.mm)) * 100)
+    if form.end_relief_cdeg > MOST_RELIEF_CDEG:
+        degrees = f"{form.end_relief_cdeg / 100:.1f}°"
+        form.add_error("end_drop", f"That comes to {degrees}, and an end relief is at most 45°. Read again.")

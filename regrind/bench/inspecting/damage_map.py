@@ -4,9 +4,12 @@ from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass
 from typing import Any
 
-from regrind.geometry.units import NotALength, Unit, parse, show_with_unit
+from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.models import Line
 from regrind.shop.fields.whole_numbers import read_whole
+
+from ..kinds.arcs import find_angle, find_height
+from .heights import read_height
 
 ROW = ("tooth", "from", "to", "depth", "wear_land", "what")
 # Where the bands end, counted from the end: narrow there, where chips are, and wider towards the shank.
@@ -14,6 +17,7 @@ ENDS_NM = {
     "in": [n * 25_400 for n in (10, 20, 40, 80, 150, 300, 600, 1200)],
     "mm": [n * 1_000 for n in (250, 500, 1000, 2000, 4000, 8000, 16000, 32000)],
 }
+BAND_DEG = 15  # of an arc
 PLACES = {"in": 3, "mm": 2}
 FLUTE_TO_NOMINAL = 3  # how much of a flute to offer where its length is not known
 KINDS_OF_DAMAGE = ("chip", "wear", "broken corner", "crack", "burn")
@@ -36,52 +40,66 @@ class Band:
     cells: tuple[Cell, ...]
 
 
-def list_bands(line: Line) -> list[tuple[int, int]]:
-    """(from, to) of each band from the end up to the flute's length, in nm."""
+@dataclass(frozen=True)
+class Place:
+    """How places are written on one tool: in the customer's unit; on an arc of so many nm as angles from the axis."""
+
+    unit: Unit
+    arc_nm: int = 0
+
+    def write(self, nm: int) -> str:
+        """`1.000 mm`; on the arc `45°`; the end is 0."""
+        if not self.arc_nm or nm > self.arc_nm or not nm:
+            return show_with_unit(nm, self.unit) if nm else "0"
+        return f"{find_angle(nm, self.arc_nm):.0f}°"
+
+    def read(self, text: str) -> int | None:
+        """The reverse, of what anybody typed; None for half a number."""
+        return read_height(text, self.unit, self.arc_nm)
+
+
+def list_bands(line: Line, arc_nm: int = 0) -> list[tuple[int, int]]:
+    """(from, to) of each band from the end up to the flute's length, in nm; on an arc a band is so many degrees."""
     family = line.family
     flute = family.flute_length_nm or FLUTE_TO_NOMINAL * (family.nominal_nm or ENDS_NM["in"][4])
-    ends = [nm for nm in ENDS_NM[line.batch.customer.unit] if nm < 0.9 * flute] + [flute]
+    on_arc = [find_height(degrees, arc_nm) for degrees in range(BAND_DEG, 91, BAND_DEG)] if arc_nm else []
+    behind = [nm for nm in ENDS_NM[line.batch.customer.unit] if 1.2 * arc_nm < nm < 0.9 * flute]
+    ends = [*on_arc, *behind, flute] if flute > arc_nm else on_arc
     return list(zip([0, *ends[:-1]], ends, strict=True))
 
 
-def unroll(line: Line, teeth: int, marks: Mapping[int, Mapping[str, str]]) -> list[Band]:
+def unroll(line: Line, teeth: int, marks: Mapping[int, Mapping[str, str]], arc_nm: int = 0) -> list[Band]:
     """The bands from the shank down to the end, each with a cell for each tooth, shaded by the marks typed so far."""
     unit = line.batch.customer.unit
+    place = Place(unit, arc_nm)
     depths = [(mark, _deep(mark, unit)) for mark in marks.values()]
     deepest = max([deep for _, deep in depths], default=0) or 1
     bands = []
-    for index, (low, high) in enumerate(list_bands(line)):
-        name = f"{show_with_unit(low, unit) if low else 'end'} to {show_with_unit(high, unit)}"
+    for index, (low, high) in enumerate(list_bands(line, arc_nm)):
+        name = f"{place.write(low) if low else 'end'} to {place.write(high)}"
         by_tooth = [
-            [deep for mark, deep in depths if _lies(mark, tooth, low, high, unit)] for tooth in range(1, teeth + 1)
+            [deep for mark, deep in depths if _lies(mark, tooth, low, high, place)] for tooth in range(1, teeth + 1)
         ]
         shades = [_shade(max(deeps), deepest) if deeps else 0 for deeps in by_tooth]
         bands.append(
             Band(
-                show_with_unit(high, unit, places=PLACES[unit]),
+                place.write(high) if high <= arc_nm else show_with_unit(high, unit, places=PLACES[unit]),
                 tuple(Cell(f"at:{n}:{index}", f"Tooth {n}, {name}", shade) for n, shade in enumerate(shades, 1)),
             )
         )
     return bands[::-1]
 
 
-def _nm(text: str, unit: Unit) -> int | None:
-    try:
-        return parse(text, unit=unit).nm
-    except NotALength:
-        return None
-
-
 def _deep(mark: Mapping[str, str], unit: Unit) -> int:
-    return _nm(mark["depth"], unit) or (_nm(mark["wear_land"], unit) or 0) // 5
+    return read_height(mark["depth"], unit) or (read_height(mark["wear_land"], unit) or 0) // 5
 
 
 def _shade(deep: int, deepest: int) -> int:
     return 1 + min(SHADES - 1, deep * SHADES // (deepest + 1))
 
 
-def _lies(mark: Mapping[str, str], tooth: int, low: int, high: int, unit: Unit) -> bool:
-    start, end = _nm(mark["from"] or "0", unit), _nm(mark["to"], unit)
+def _lies(mark: Mapping[str, str], tooth: int, low: int, high: int, place: Place) -> bool:
+    start, end = place.read(mark["from"] or "0"), place.read(mark["to"])
     return mark["tooth"] == str(tooth) and start is not None and end is not None and start < high and end > low
 
 
@@ -91,20 +109,20 @@ def marks_in(typed: Mapping[str, Any], rows: int) -> dict[int, dict[str, str]]:
     return {n: mark for n, mark in marks.items() if any(mark.values())}
 
 
-def is_deepest_missing(typed: Mapping[str, Any], marks: Mapping[int, Mapping[str, str]], unit: Unit) -> bool:
+def is_deepest_missing(typed: Mapping[str, Any], marks: Mapping[int, Mapping[str, str]], place: Place) -> bool:
     """Whether marks are typed and none is as deep, or none reaches as far, as the deepest damage that is typed.
 
     False for half a number. A wear land may be as deep as any: what it comes to is worked out when it is saved.
     """
-    depth, reach = (_nm(str(typed.get(name) or ""), unit) for name in ("damage_depth", "reach"))
+    depth, reach = (place.read(str(typed.get(name) or "")) for name in ("damage_depth", "reach"))
     if not depth or not reach or typed.get("damage") == "nothing":
         return False
-    whole = [mark for mark in marks.values() if _nm(mark["to"], unit)]
-    depths = [depth if mark["wear_land"] else _nm(mark["depth"], unit) or 0 for mark in whole]
-    return bool(whole) and (max(depths) < depth or max(_nm(mark["to"], unit) or 0 for mark in whole) < reach)
+    whole = [mark for mark in marks.values() if place.read(mark["to"])]
+    depths = [depth if mark["wear_land"] else place.read(mark["depth"]) or 0 for mark in whole]
+    return bool(whole) and (max(depths) < depth or max(place.read(mark["to"]) or 0 for mark in whole) < reach)
 
 
-def tap(typed: MutableMapping[str, Any], button: str, line: Line, teeth: int, rows: int) -> int | None:
+def tap(typed: MutableMapping[str, Any], button: str, line: Line, teeth: int, rows: int, arc_nm: int = 0) -> int | None:
     """Do what a button of the flank asks, in `typed`: the number of the row that it is about, None for a strange one.
 
     `at:2:3` puts tooth 2, band 3 into the first empty row; tapped again before a depth is typed, the mark stretches to
@@ -116,28 +134,26 @@ def tap(typed: MutableMapping[str, Any], button: str, line: Line, teeth: int, ro
     if len(numbers) != len(parts):
         return None
     if action == "at" and len(numbers) == 2:
-        return _place(typed, numbers[0], numbers[1], line, teeth, rows)
+        return _place(typed, (numbers[0], numbers[1]), line, teeth, rows, arc_nm)
     if action == "every" and len(numbers) == 1:
         return _repeat(typed, numbers[0], teeth, rows)
     return None
 
 
-def _place(typed: MutableMapping[str, Any], tooth: int, index: int, line: Line, teeth: int, rows: int) -> int | None:
-    bands, unit = list_bands(line), line.batch.customer.unit
+def _place(
+    typed: MutableMapping[str, Any], cell: tuple[int, int], line: Line, teeth: int, rows: int, arc_nm: int
+) -> int | None:
+    (tooth, index), bands, place = cell, list_bands(line, arc_nm), Place(line.batch.customer.unit, arc_nm)
     if not 1 <= tooth <= teeth or index >= len(bands):
         return None
     (low, high), marks = bands[index], marks_in(typed, rows)
     n = read_whole(str(typed.get("tapped") or ""), 3) or 0
     mark = marks.get(n, {})
     if mark and mark["tooth"] == str(tooth) and not mark["depth"] and not mark["wear_land"]:
-        low, high = min(low, _nm(mark["from"], unit) or 0), max(high, _nm(mark["to"], unit) or 0)
+        low, high = min(low, place.read(mark["from"]) or 0), max(high, place.read(mark["to"]) or 0)
     else:
         n = _empty_row(marks)
-    _write(
-        typed,
-        n,
-        {"tooth": str(tooth), "from": show_with_unit(low, unit) if low else "0", "to": show_with_unit(high, unit)},
-    )
+    _write(typed, n, {"tooth": str(tooth), "from": place.write(low), "to": place.write(high)})
     return n
 
 

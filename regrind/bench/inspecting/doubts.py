@@ -116,6 +116,7 @@ def _as_row(form: InspectForm, data: dict[str, Any]) -> Inspection:
         wear_land_way=form.way_of_wear_lands(),
         teeth=data.get("teeth"),
         relief_cdeg=form.relief_cdeg,
+        end_relief_cdeg=form.end_relief_cdeg,
     )
     entries = list_entries(form.lengths(), form.angles(), form.each_tooth(), form.marks())
     row.readings = {reading.field: reading for reading in (make_reading(row, entry, None) for entry in entries)}

@@ -5,6 +5,8 @@ from typing import Any
 
 from django import forms
 
+from regrind.geometry.units import show_with_unit
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.shop.fields import unit_choices
 from regrind.shop.fields.dates import DoneAt
@@ -12,9 +14,11 @@ from regrind.shop.fields.forms import AngleText, LengthText
 from regrind.shop.fields.whole_numbers import read_whole
 
 from ..gauge_fields import GaugeChoice
-from ..models import METHODS, UNMEASURABLE, WEAR_LAND_WAYS
+from ..kinds.registry import OF_KINDS, kind_of
+from ..models import CENTRE_CUTTING, METHODS, UNMEASURABLE, WEAR_LAND_WAYS
 from ..piece_form import PiecesForm
 from . import damage_map
+from .heights import HeightText, find_arc
 
 MARKS = 6
 MOST_TEETH_READ = 20
@@ -28,6 +32,7 @@ DROP_WAYS = [
 TOOTH_NOT_KNOWN = "0"
 CM_NM = 10_000_000
 END_COUNTS = "Back from the end to where the gash runs out; a cut-back past it means gashing again."
+END_DROP_COUNTS = "Instead of the end relief: the indicator moved straight across the land of an end tooth."
 LAND_COUNTS = "Square to a helical edge a wear land is narrower than in the cutting direction."
 
 
@@ -75,7 +80,8 @@ class InspectFields(PiecesForm):
         choices=[("depth", "a depth"), ("corners", "corners only"), ("nothing", "no damage")],
     )
     damage_depth = LengthText(label="Depth per side", most_nm=5 * CM_NM, required=False)
-    reach = LengthText(label="How far back from the end", most_nm=30 * CM_NM, required=False)
+    reach = HeightText(label="How far back from the end", most_nm=30 * CM_NM, required=False)
+    corner_size = LengthText(label="Corner radius as it is", least_nm=1_000, most_nm=10 * CM_NM, required=False)
     unmeasurable_reason = forms.ChoiceField(label="It cannot be measured", choices=UNMEASURABLE, required=False)
     deepest_tooth = forms.ChoiceField(
         label="Which tooth has the deepest damage?", widget=forms.RadioSelect, required=False
@@ -95,6 +101,17 @@ class InspectFields(PiecesForm):
     shank_tir = LengthText(label="Shank runout", most_nm=CM_NM, required=False)
     end_depth = LengthText(label="Damage on the end face", most_nm=5 * CM_NM, required=False)
     gash_length = LengthText(label="End gash, its length", most_nm=10 * CM_NM, required=False, help_text=END_COUNTS)
+    dish = AngleText(label="Dish", least=0, most=15, required=False)
+    end_primary = AngleText(label="End relief, primary", least=0, most=45, required=False)
+    end_secondary = AngleText(label="End relief, secondary", least=0, most=45, required=False)
+    end_drop = LengthText(label="Drop on an end tooth", most_nm=CM_NM, required=False)
+    end_drop_over = LengthText(
+        label="straight across, over", least_nm=1_000, most_nm=CM_NM, required=False, help_text=END_DROP_COUNTS
+    )
+    centre_cutting = forms.ChoiceField(
+        label="Cuts to the centre", choices=[("", "not recorded"), *CENTRE_CUTTING], required=False
+    )
+    recess = LengthText(label="Depth of the centre recess", most_nm=10 * CM_NM, required=False)
     flute_length = LengthText(label="Flute length", most_nm=100 * CM_NM, required=False)
     overall = LengthText(label="Overall length", least_nm=1_000_000, most_nm=100 * CM_NM, required=False)
     core = LengthText(label="Core diameter", most_nm=50 * CM_NM, required=False)
@@ -112,14 +129,16 @@ class InspectFields(PiecesForm):
     sure = forms.BooleanField(label="The values are right as typed", required=False)
 
     asks_sure = False
-    ANGLES = ("helix", "rake", "primary", "secondary")
+    ANGLES = ("helix", "rake", "primary", "secondary", "dish", "end_primary", "end_secondary")
     LENGTHS = (
         *("diameter", "damage_depth", "reach", "tir", "shank_tir", "end_depth", "gash_length"),
         *("flute_length", "overall", "core", "land", "drop", "drop_over"),
+        *("corner_size", "end_drop", "end_drop_over", "recess"),
     )
     COMPUTED_ONLY = (
         *("deepest_tooth", "wear_land_way", "method", "tir", "gash_length", "flute_length", "core", "land"),
-        *(*ANGLES, "drop", "drop_over", "drop_way"),
+        *(*ANGLES, "drop", "drop_over", "drop_way", "corner_size"),
+        *("end_drop", "end_drop_over", "centre_cutting", "recess"),
     )
 
     def __init__(
@@ -139,6 +158,7 @@ class InspectFields(PiecesForm):
         super().__init__(*args, line=line, pieces=pieces, expected=expected, initial=first, **kwargs)
         self.confirmed: list[str] = []  # labels of readings that look odd and were confirmed
         self.relief_cdeg: int | None = None  # the primary relief that a drop came to
+        self.end_relief_cdeg: int | None = None  # and the end relief that one on an end tooth came to
         self.unmarked = ""  # in words, the deepest damage that no mark shows
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that were inspected."
         self.initial["pieces"] = list(ticked) or [key for key, p in self.by_id.items() if p.status == "arrived"]
@@ -152,9 +172,30 @@ class InspectFields(PiecesForm):
             self._add_marks(_whole(typed.get("rows"), damage_map.MOST_MARKS) or MARKS)
         else:
             self._make_plain(kind.inspected)
+        self._fit_kind(line)
         if self.is_bound and self.data.get("unmeasurable_reason"):
             self.fields["diameter"].required = False
         unit_choices.apply_units(self, f"line:{line.pk}", line.batch.customer.unit)
+
+    def _fit_kind(self, line: Line) -> None:
+        """The fields that this kind asks for, in its words; on an arc a height may be an angle."""
+        kind, family = kind_of(line.family), tool_of(line)
+        for name in set(OF_KINDS) - set(kind.readings):
+            self.fields.pop(name, None)
+        for name in kind.unasked:
+            self.fields.pop(name, None)
+        for name in (name for name in self.fields if name in kind.labels):
+            self.fields[name].label = kind.labels[name]
+        for name in (name for name in self.fields if name in kind.hints):
+            self.fields[name].help_text = kind.hints[name]
+        typed = self.data if self.is_bound else self.initial
+        self.arc_nm = find_arc(line.family.kind, typed, family, line.batch.customer.unit)
+        for field in self.fields.values():
+            if isinstance(field, HeightText):
+                field.arc_nm = self.arc_nm
+        if "corner_size" in self.fields and family.corner_radius_nm:
+            radius = show_with_unit(family.corner_radius_nm, line.batch.customer.unit)
+            self.fields["corner_size"].help_text = f"Left empty: {radius}, as it was when new."
 
     def _make_plain(self, inspected: Sequence[str]) -> None:
         """A kind that is not computed: in words, for each thing inspected on it; a form cutter has no diameter."""
@@ -194,7 +235,8 @@ class InspectFields(PiecesForm):
                 widget=forms.TextInput(attrs={"inputmode": "numeric"}),
             )
             for name, label in MARK_LENGTHS:
-                self.fields[f"mark_{n}_{name}"] = LengthText(label=label, most_nm=30 * CM_NM, required=False)
+                length = HeightText if name in ("from", "to") else LengthText
+                self.fields[f"mark_{n}_{name}"] = length(label=label, most_nm=30 * CM_NM, required=False)
             self.fields[f"mark_{n}_what"] = forms.CharField(label="kind", max_length=40, required=False)
 
     def ask_sure(self, name: str | None, question: str) -> None:

@@ -26,6 +26,7 @@ class InspectForm(PageParts):
             checks.check_tooth_readings(self, data)
             checks.check_marks(self, data)
             checks.read_relief(self, data)
+            checks.read_end_relief(self, data)
             if not self.errors:
                 doubts.check_plan(self, data)
             doubts.check_deeper_marks(self, data)
@@ -50,6 +51,8 @@ class InspectForm(PageParts):
             "observations": self.observations(),
             "relief_cdeg": self.relief_cdeg,
             "drop_way": data["drop_way"] if data.get("drop") else "",
+            "end_relief_cdeg": self.end_relief_cdeg,
+            "centre_cutting": data.get("centre_cutting") or "",
         }
 
     def place_of_diameter(self) -> str:

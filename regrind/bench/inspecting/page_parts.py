@@ -6,12 +6,18 @@ from typing import Any
 from django import forms
 from django.utils.safestring import SafeString
 
+from ..drawings.arc import draw_arc
 from ..drawings.teeth_ring import draw_ring
+from ..kinds.registry import kind_of
 from . import damage_map
 from .fields import InspectFields
 
 TOOTH_FIELDS = ("core", "helix", "rake", "land", "primary", "secondary", "flute_length")
 DROP_FIELDS = ("drop", "drop_over", "drop_way")
+END_FIELDS = (
+    *("end_depth", "gash_length", "overall", "dish", "end_primary", "end_secondary"),
+    *("end_drop", "end_drop_over", "centre_cutting", "recess"),
+)
 GAUGE_FIELDS = ("method", "gauge", "indicator")
 
 
@@ -56,7 +62,11 @@ class PageParts(InspectFields):
         return [self[name] for name in (*GAUGE_FIELDS, *(("teeth",) if known else ())) if name in self.fields]
 
     def end_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("end_depth", "gash_length", "overall") if name in self.fields]
+        return [self[name] for name in END_FIELDS if name in self.fields]
+
+    def kind_fields(self) -> list[forms.BoundField]:
+        """What this kind asks for beside depth and reach."""
+        return [self[name] for name in kind_of(self.line.family).readings if name in self.fields]
 
     def _opens(self, names: Sequence[str]) -> bool:
         return any(name in self.errors or self.typed.get(name) not in (None, "") for name in names)
@@ -69,7 +79,7 @@ class PageParts(InspectFields):
     @property
     def marks_open(self) -> bool:
         marks = [f"mark_{n}_{name}" for n in self.mark_numbers for name in damage_map.ROW]
-        others = ("deepest_tooth", "end_depth", "gash_length", "overall")
+        others = ("deepest_tooth", *END_FIELDS)
         return self._opens([*marks, *others]) or "wear_land_way" in self.errors or self.opened == "marks"
 
     @property
@@ -83,13 +93,18 @@ class PageParts(InspectFields):
         if "deepest_tooth" not in self.fields:
             return False
         marks = damage_map.marks_in(self.typed, len(self.mark_numbers))
-        unit = self.line.batch.customer.unit
-        return "deepest_tooth" in self.errors or damage_map.is_deepest_missing(self.typed, marks, unit)
+        place = damage_map.Place(self.line.batch.customer.unit, self.arc_nm)
+        return "deepest_tooth" in self.errors or damage_map.is_deepest_missing(self.typed, marks, place)
 
     def flank(self) -> list[damage_map.Band]:
         """The flank to tap damage on; nothing where the teeth are not known, or more than are drawn."""
         marks = damage_map.marks_in(self.typed, len(self.mark_numbers))
-        return damage_map.unroll(self.line, len(self.tooth_names), marks) if self.tooth_names else []
+        return damage_map.unroll(self.line, len(self.tooth_names), marks, self.arc_nm) if self.tooth_names else []
+
+    def profile(self) -> SafeString | str:
+        """The arc of a corner radius or a ball, to tap on where the damage ends; nothing on a tool without one."""
+        kind = self.line.family.kind
+        return draw_arc(kind, str(self.typed.get("reach") or ""), self["reach"].id_for_label) if self.arc_nm else ""
 
     def ring(self) -> SafeString | str:
         teeth = [(self[name].id_for_label, str(self[name].value() or "")) for name in self.tooth_names]

@@ -20,6 +20,7 @@ def to_form(row: Inspection) -> dict[str, Any]:
         "deepest_tooth": _tooth_of_deepest(row),
         "note": row.note,
         "drop_way": row.drop_way or None,
+        "centre_cutting": row.centre_cutting,
         "rows": rows_for(row.readings.values()),
     }
     known |= as_typed(row.readings.values()) | gauges_of(row.readings.values())
@@ -80,6 +81,13 @@ NAMES: Mapping[str, str] = {
     "rake": "radial rake",
     "primary": "primary relief",
     "secondary": "secondary relief",
+    "corner_size": "corner radius",
+    "dish": "dish",
+    "end_primary": "end relief, primary",
+    "end_secondary": "end relief, secondary",
+    "end_drop": "drop on an end tooth",
+    "end_drop_over": "drop taken straight across, over",
+    "recess": "depth of the centre recess",
 }
 
 
@@ -98,11 +106,17 @@ def describe_inspection(row: Inspection, unit: Unit) -> list[tuple[str, str]]:
     rows = list(json.loads(row.observations).items())
     rows += [(label, text) for label, text in _places(row) if text]
     rows += [_describe_mark(mark, unit) for mark in each_mark(row)]
-    gash = row.readings.get("gash_length")
-    rows += [("End gash", show_with_unit(gash.nm or 0, unit))] if gash else []
+    lengths = {"gash_length": "End gash", "corner_size": "Corner radius", "recess": "Centre recess"}
+    rows += [
+        (label, show_with_unit(row.readings[name].nm or 0, unit))
+        for name, label in lengths.items()
+        if name in row.readings
+    ]
     angles = {reading.quantity: reading.cdeg for reading in row.readings.values() if reading.cdeg is not None}
     if row.relief_cdeg is not None:
         angles["primary"] = row.relief_cdeg
+    if row.end_relief_cdeg is not None:
+        angles.setdefault("end_primary", row.end_relief_cdeg)
     return rows + [(NAMES[name].capitalize(), f"{cdeg / 100:g}°") for name, cdeg in angles.items()]
 
 
@@ -113,6 +127,7 @@ def _places(row: Inspection) -> Iterable[tuple[str, str]]:
     yield "Diameter taken", row.get_diameter_place_display()
     yield "Deepest damage", f"on tooth {deepest.tooth}" if deepest and deepest.tooth else ""
     yield "Wear lands read", row.get_wear_land_way_display()
+    yield "Cuts to the centre", row.get_centre_cutting_display()
 
 
 def _describe_mark(mark: Mapping[str, Reading], unit: Unit) -> tuple[str, str]:

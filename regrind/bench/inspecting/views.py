@@ -104,7 +104,9 @@ def _with_more(request: HttpRequest, line: Line, more: str, common: dict[str, An
     if more == "marks":
         known["rows"] = rows + MARKS
     first = InspectForm(None, known=known, **common)
-    tapped = damage_map.tap(known, more, line, len(first.tooth_names), rows) if more.startswith(TAPS) else None
+    tapped = None
+    if more.startswith(TAPS):
+        tapped = damage_map.tap(known, more, line, len(first.tooth_names), rows, first.arc_nm)
     form = InspectForm(None, ticked=request.POST.getlist("pieces"), known=known, **common)
     form.opened, form.tapped, form.full = "teeth" if more == "teeth" else "marks", tapped, bool(known["full"])
     if tapped and f"mark_{tapped}_depth" in form.fields:

@@ -22,6 +22,7 @@ from ..revisions import add_revisions, canonical
 from .by_hand import why_not_ground
 from .decision import Decision, Details
 from .groups import Group, each_inspection, group_meant, refuse_changed
+from .parts import list_parts
 from .terms import refuse_against_terms
 
 GOES_TO = {"grind": "ready_to_grind", "ask": "waiting", "not_ground": "released"}
@@ -138,7 +139,7 @@ def _columns(decision: Decision, option: Mapping[str, Any]) -> dict[str, Any]:
         "result": decision.result,
         "reason": decision.reason,
         "verdict": option.get("verdict", ""),
-        "grinds": decision.grinds or " ".join(name for name in ("sides", "end") if option.get(name)),
+        "grinds": decision.grinds or " ".join(list_parts(option)),
         "diameter_nm": nm(decision.diameter_nm, "diameter_mm"),
         "regrinds_left": option.get("regrinds_left"),
         "cut_back_nm": nm(decision.cut_back_nm, "cut_back_mm"),

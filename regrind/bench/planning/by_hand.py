@@ -2,10 +2,6 @@
 
 from regrind.record.models import Family
 
-KINDS = {
-    "ball": "a ball end is ground along its arc, and its damage counts along the radius of the ball",
-    "radius": "a corner radius is ground along its arc, and loses other lengths than a square corner",
-}
 TIPPED = "the braze and the thickness of a carbide tip are not known to the plan"
 
 INSERTS = "its inserts are changed, not ground"
@@ -18,6 +14,4 @@ def why_not_ground(family: Family) -> str:
 
 def why_by_hand(family: Family) -> str:
     """The reason in words, '' where the plan works the family out."""
-    if family.material == "tipped":
-        return TIPPED
-    return KINDS.get(family.kind, "")
+    return TIPPED if family.material == "tipped" else ""

@@ -2,24 +2,24 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import cast
 
-from regrind.geometry.case import KIND
-from regrind.geometry.inputs import Case, Hand, Limits, Measured, Method, Tool, Uncertainty
+from regrind.geometry.inputs import Case, Limits, Measured, Method, Tool, Uncertainty
 from regrind.record.dimension_words import property_words
 from regrind.record.line_dimensions import assumed_dimensions, tool_of
 from regrind.record.models import Family, Line
 
+from ..kinds.kind import Agreed, Known
+from ..kinds.radius import UNCERTAINTY_NM as RADIUS_UNCERTAINTY_NM
+from ..kinds.registry import kind_of
 from ..models import Grind, Inspection, Reading
-from ..readings import each_mark
 from .allowances import Usual
 from .built import BuiltCase
 from .damage import find_helix_deg, read_damage
+from .tool import Flute, build_tool, find_flute
 
 TWICE = "the diameter, read over a worn edge, so that the depth may count twice"
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
-FLUTES_OVER_DIAMETER = 2  # a flute length nobody gave: memory, the short series of square end mills
 # What a reading's uncertainty is called in the case, by what was read.
 SPREADS = {
     "diameter": "diameter_nm",
@@ -31,6 +31,8 @@ SPREADS = {
     "flute_length": "flute_length_nm",
     "tooth": "tooth_reading_nm",
     "tir": "tooth_reading_nm",
+    "corner_size": "corner_radius_nm",
+    "back": "back_nm",
 }
 
 # The reading that stands in the place of a value of the line or its family.
@@ -41,21 +43,9 @@ READ_INSTEAD = {
     "primary_relief_cdeg": "primary",
     "secondary_relief_cdeg": "secondary",
     "primary_land_nm": "land",
+    "corner_radius_nm": "corner_size",
 }
-NOT_PLANNED = ("coating", "maker", "catalogue", "shank_nm", "overall_nm", "point_angle_cdeg", "corner_radius_nm")
-
-
-@dataclass(frozen=True)
-class Flute:
-    """The flute length, how it is known ('' where it was read or is as it should be), and whether it is a guess.
-
-    family: it is the line's or the family's, as when new.
-    """
-
-    nm: int
-    words: str = ""
-    guessed: bool = False
-    family: bool = False
+NOT_PLANNED = ("coating", "maker", "catalogue", "shank_nm", "overall_nm", "point_angle_cdeg")
 
 
 def build_case(
@@ -71,14 +61,16 @@ def build_case(
     lacks = _find_lacks(family, inspection, teeth)
     if lacks:
         return BuiltCase(lacks=lacks)
-    built, flute = BuiltCase(), _flute(family, inspection, ground, reground)
+    built, flute = BuiltCase(), find_flute(family, inspection, ground, reground)
     built.assumed += [flute.words] if flute.words else []
     built.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
     built.assumed += [TWICE] if inspection.diameter_place == "worn" else []
     built.assumed += _assumed_from_family(line, inspection, flute)
     built.assumed += usual.from_history
-    tool = _tool(built, family, inspection, teeth, flute, ground)
-    marks, ends = read_damage(built, inspection, tool, line.batch.customer.unit)
+    tool = build_tool(built, family, inspection, teeth, flute, ground)
+    kind, known = kind_of(family), Known(family, inspection)
+    marks, ends = read_damage(built, inspection, tool, line.batch.customer.unit, kind.arc(known))
+    whole = "tir" not in inspection.readings  # a total reading is enough for the tool's own square corner alone
     built.case = Case(
         tool,
         _measured(built, family, inspection, teeth),
@@ -88,6 +80,8 @@ def build_case(
         _limits(line),
         _uncertainty(inspection, tool, flute),
         usual.typical,
+        kind.offer(tool, marks, usual.allow, Agreed.for_line(line)) if whole else (),
+        kind.ways(tool, known),
     )
     return built
 
@@ -106,7 +100,7 @@ def _assumed_from_family(line: Line, inspection: Inspection, flute: Flute) -> li
 
 def _find_lacks(family: Family, inspection: Inspection, teeth: int) -> tuple[str, ...]:
     """What a plan needs and nobody gave, in words."""
-    return tuple(
+    missing = tuple(
         name
         for name, value in (
             ("the number of teeth", teeth),
@@ -117,74 +111,7 @@ def _find_lacks(family: Family, inspection: Inspection, teeth: int) -> tuple[str
         )
         if not value
     )
-
-
-def _flute(family: Family, inspection: Inspection, ground: Sequence[Grind], reground: bool) -> Flute:
-    """As it was read; else as the last plan meant to leave it, as when new, or a guess no shorter than the damage."""
-    read, planned = (
-        inspection.readings.get("flute_length"),
-        [row.plan.usable_nm for row in ground if row.plan and row.plan.usable_nm],
-    )
-    if read is not None:
-        return Flute(read.nm or 0)
-    if planned:
-        return Flute(planned[-1] or 0, "the usable length as it stands, as it was planned at its last grind")
-    if family.flute_length_nm:
-        before = reground and not ground
-        words = "the flute length, as when new, though it was ground before" if before else ""
-        return Flute(family.flute_length_nm, words, guessed=before, family=True)
-    reach = max([inspection.reach_nm or 0, *(mark["to"].nm or 0 for mark in each_mark(inspection))])
-    return Flute(
-        max(FLUTES_OVER_DIAMETER * (family.nominal_nm or 0), reach),
-        f"the flute length, {FLUTES_OVER_DIAMETER} diameters",
-        guessed=True,
-    )
-
-
-def _tool(
-    built: BuiltCase, family: Family, inspection: Inspection, teeth: int, flute: Flute, ground: Sequence[Grind]
-) -> Tool:
-    """The tool as it was read, what was not as the family has it."""
-
-    def nm(name: str, path: str, of_family: int | None) -> int | None:
-        read = built.take(inspection, name, f"tool.{path}")
-        return of_family or None if read is None else read.nm
-
-    def degrees(name: str, path: str, of_family: int | None) -> float | None:
-        read = built.take(inspection, name, f"tool.{path}")
-        return _degrees(of_family if read is None else read.cdeg)
-
-    built.fields |= {"tool.teeth": "teeth"} if inspection.teeth else {}
-    built.take(inspection, "flute_length", "tool.flute_length")
-    new_flute = family.flute_length_nm or 0
-    primary = degrees("primary", "primary_relief_deg", family.primary_relief_cdeg)
-    if inspection.relief_cdeg is not None and "primary" not in inspection.readings:
-        built.fields["tool.primary_relief_deg"] = "drop"
-        primary = _degrees(inspection.relief_cdeg)
-    return Tool(
-        KIND,
-        teeth,
-        family.nominal_nm or 0,
-        flute.nm,
-        material=family.material or None,
-        hand_of_cut=cast("Hand | None", family.hand_of_cut or None),
-        hand_of_helix=cast("Hand | None", family.hand_of_helix or None),
-        helix_deg=degrees("helix", "helix_deg", family.helix_cdeg),
-        core_diameter_nm=nm("core", "core_diameter", family.core_nm),
-        rake_deg=degrees("rake", "rake_deg", family.rake_cdeg),
-        primary_relief_deg=primary,
-        secondary_relief_deg=degrees("secondary", "secondary_relief_deg", family.secondary_relief_cdeg),
-        primary_land_nm=nm("land", "primary_land", family.primary_land_nm),
-        face_arc_radius_nm=family.face_arc_nm or None,
-        gash_length_nm=nm("gash_length", "gash_length", None),
-        new_flute_length_nm=new_flute if new_flute >= flute.nm else None,
-        unequal_index=family.unequal_index,
-        sides_ground_before=any("sides" in row.grinds.split() for row in ground),
-    )
-
-
-def _degrees(cdeg: int | None) -> float | None:
-    return None if cdeg is None else cdeg / 100
+    return missing + kind_of(family).lacks(Known(family, inspection))
 
 
 def _measured(built: BuiltCase, family: Family, inspection: Inspection, teeth: int) -> Measured:
@@ -219,6 +146,8 @@ def _uncertainty(inspection: Inspection, tool: Tool, flute: Flute) -> Uncertaint
         spreads["wear_land_nm"] /= math.cos(math.radians(find_helix_deg(tool)))
     if inspection.diameter_source == "marked":
         spreads["diameter_nm"] = float(MARKED_UNCERTAINTY_NM)
+    if tool.corner.form == "radius" and "corner_size" not in inspection.readings:
+        spreads["corner_radius_nm"] = float(RADIUS_UNCERTAINTY_NM)
     if flute.guessed:
         spreads["flute_length_nm"] = tool.nominal_diameter_nm / 4
     return Uncertainty(**{name: round(nm) for name, nm in spreads.items()})

@@ -2,12 +2,14 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from regrind.geometry.damage import find_wear_depth
 from regrind.geometry.defaults import fill_shape
 from regrind.geometry.inputs import EndMark, Mark, Tool
 from regrind.geometry.units import NM_PER_MM, Unit, show_with_unit
 
+from ..kinds.arcs import place_on_arc
 from ..models import Inspection, Reading
 from ..readings import each_mark
 from .built import BuiltCase
@@ -16,30 +18,42 @@ MARK_FIELDS = ("tooth", "from", "to", "depth", "wear_land")
 
 
 def read_damage(
-    built: BuiltCase, inspection: Inspection, tool: Tool, unit: Unit
+    built: BuiltCase, inspection: Inspection, tool: Tool, unit: Unit, arc_nm: int = 0
 ) -> tuple[tuple[Mark, ...], tuple[EndMark, ...]]:
     """The marks on the sides and on the end; where each came from, and what was assumed, goes to `built`.
 
     Marks that were written down stand. The stated depth and reach stand too, unless the marks agree with them: from
     the end back on the tooth that was named, else on every tooth, the safe reading. "Corners only" without a depth is
-    cut off with the end.
+    cut off with the end. arc_nm: of the arc that damage near the end lies on, 0 where there is none.
     """
     cosine = math.cos(math.radians(find_helix_deg(tool))) if inspection.wear_land_way == "square" else 1.0
-    marks = [_mark(built, n, mark, cosine) for n, mark in enumerate(each_mark(inspection))]
+    read = [_mark(mark, cosine) for mark in each_mark(inspection)]
     ends: list[tuple[str, EndMark]] = []
+    marks = [mark for mark, _ in read]
     if not marks_agree(inspection, marks, tool):
         named = _named_tooth(inspection)
         built.unmarked = _say_unmarked(inspection, unit) if marks and inspection.damage_nm and not named else ""
         if inspection.damage_nm:
-            teeth = [named] if named else range(1, tool.teeth + 1)
-            marks += [_everywhere(built, n, tooth, inspection) for n, tooth in enumerate(teeth, len(marks))]
+            read += [_everywhere(n, inspection) for n in ([named] if named else range(1, tool.teeth + 1))]
         elif inspection.damage == "corners":
             ends.append(("reach", EndMark(inspection.reach_nm or 0, "corners")))
     if "end_depth" in inspection.readings:
         ends.append(("end_depth", EndMark(inspection.readings["end_depth"].nm or 0, "end")))
     built.assumed += [built.unmarked] if built.unmarked else []
-    built.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(marks))}
-    return tuple(marks), tuple(end for _, end in ends)
+    placed = _place(built, read, arc_nm)
+    built.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(placed))}
+    return tuple(placed), tuple(end for _, end in ends)
+
+
+def _place(built: BuiltCase, read: Sequence[tuple[Mark, Mapping[str, str]]], arc_nm: int) -> list[Mark]:
+    """The marks where the plan takes them, numbered, each value with the field that it came from."""
+    placed: list[Mark] = []
+    for mark, names in read:
+        for part in place_on_arc(mark, arc_nm):
+            path = f"damage[{len(placed)}]"
+            built.fields |= {f"{path}.{key}": name for key, name in names.items()}
+            placed.append(replace(part, field=path))
+    return placed
 
 
 def marks_agree(inspection: Inspection, marks: Sequence[Mark], tool: Tool) -> bool:
@@ -81,20 +95,21 @@ def find_helix_deg(tool: Tool) -> float:
     return math.degrees(fill_shape(plain).helix_rad)
 
 
-def _mark(built: BuiltCase, n: int, mark: Mapping[str, Reading], cosine: float) -> Mark:
-    """A mark that was written down. cosine: of the helix, where wear lands were read square to the edge.
+def _mark(mark: Mapping[str, Reading], cosine: float) -> tuple[Mark, dict[str, str]]:
+    """A mark that was written down, and its fields. cosine: of the helix, where lands were read square to the edge.
 
     A land of width VB in the cutting direction is VB cos(helix) wide square to a helical edge (geometry).
     """
-    path, to = f"damage[{n}]", mark["to"]
-    built.fields |= {f"{path}.{key}": f"mark_{to.mark}_{key}" for key in MARK_FIELDS}
+    to = mark["to"]
+    names = {key: f"mark_{to.mark}_{key}" for key in MARK_FIELDS}
+    names |= {"from_deg": names["from"], "to_deg": names["to"]}
     start, depth, wear = (mark[name].nm if name in mark else None for name in ("from", "depth", "wear_land"))
     in_cutting_direction = None if wear is None else round(wear / cosine)
-    return Mark(path, to.tooth, start or 0, to.nm or 0, depth, in_cutting_direction, to.description)
+    return Mark("", to.tooth, start or 0, to.nm or 0, depth, in_cutting_direction, to.description), names
 
 
-def _everywhere(built: BuiltCase, n: int, tooth: int, inspection: Inspection) -> Mark:
-    """The deepest damage on one tooth, from the end back."""
-    path, label = f"damage[{n}]", "deepest" if inspection.damage == "depth" else "broken corner"
-    built.fields |= {f"{path}.depth": "damage_depth", f"{path}.to": "reach", f"{path}.from": "reach"}
-    return Mark(path, tooth, 0, inspection.reach_nm or 0, inspection.damage_nm, None, label)
+def _everywhere(tooth: int, inspection: Inspection) -> tuple[Mark, dict[str, str]]:
+    """The deepest damage on one tooth, from the end back, and its fields."""
+    label = "deepest" if inspection.damage == "depth" else "broken corner"
+    names = {"depth": "damage_depth", "to": "reach", "from": "reach", "from_deg": "reach", "to_deg": "reach"}
+    return Mark("", tooth, 0, inspection.reach_nm or 0, inspection.damage_nm, None, label), names

@@ -10,7 +10,7 @@ from django.db.models import Q
 from regrind.geometry.errors import DamageAtCore, Refused
 from regrind.geometry.inputs import Case
 from regrind.geometry.plan import work_out
-from regrind.geometry.result import Answer, as_dict
+from regrind.geometry.result import Answer, Option, as_dict
 from regrind.geometry.snapshot import take_snapshot
 from regrind.geometry.verdict import keeps_floors
 from regrind.record.models import Line, Piece
@@ -190,7 +190,8 @@ KEEPS = {
 def prefer(plan: Answer, keep: str) -> tuple[int | None, str]:
     """The option to offer first and why: of those as good as the recommended one, what the customer wants kept.
 
-    As good is: the same verdict, and inside the floors where the recommended one is.
+    As good is: the same verdict, inside the floors where the recommended one is, and the tool's own corner where it has
+    that.
     """
     best = plan.recommended
     if best is None:
@@ -198,9 +199,14 @@ def prefer(plan: Answer, keep: str) -> tuple[int | None, str]:
     options = plan.options
     if keep in KEEPS:
         name, why = KEEPS[keep]
-        goal = options[best].verdict, keeps_floors(options[best].limits)
-        alike = [i for i, o in enumerate(options) if (o.verdict, keeps_floors(o.limits)) == goal]
+        goal = _standing(options[best])
+        alike = [i for i, option in enumerate(options) if _standing(option) == goal]
         return max(alike, key=lambda i: (getattr(options[i], name), i == best)), why
     if options[best].regrinds_left is not None:
         return best, "the best verdict, and the most regrinds left after it"
     return best, "the best verdict, and of those the least off the end"
+
+
+def _standing(option: Option) -> tuple[str, bool, bool]:
+    """What an option is as good by: its verdict, whether it keeps the floors, whether it is the usual way."""
+    return option.verdict, keeps_floors(option.limits), option.usual

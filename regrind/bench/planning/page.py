@@ -6,6 +6,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 
 from regrind.geometry.units import Unit
 from regrind.record.models import Line, Piece
@@ -13,6 +14,7 @@ from regrind.shop.fields.whole_numbers import read_whole
 
 from .. import piece_strip
 from ..drawings.flank import draw_flank
+from ..drawings.profile import draw_profile
 from ..drawings.section import draw_section
 from ..drawings.tradeoff import draw_trade
 from ..inspecting.serialization import describe_inspection
@@ -21,6 +23,7 @@ from ..revisions import revisions
 from .buttons import Page, list_buttons
 from .forms import BACK, DecideForm
 from .groups import Group, group_pieces
+from .more_work import find_gash_work, say_centre
 from .shown import Link, say_inspection, show_defaults, show_options
 from .shown_sizes import show_sizes
 from .wishes import say_option_against_wish
@@ -114,6 +117,9 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
         "option": option,
         "stored": stored,
         "rows": rows,
+        "has_corners": any(row.corner for row in rows),
+        "gash": find_gash_work(option, group.case["tool"]["teeth"], timezone.localdate()),
+        "centre": say_centre(option, group.root.centre_cutting),
         "shown_row": rows[picked],
         "against_wish": say_option_against_wish(_wish(group), option, group.options, unit),
         "scale_link": Link(query, "To scale") if enlarged else Link(f"{query}&enlarge=1", "Draw the stock thicker"),
@@ -121,6 +127,7 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
         "assumed_count": len(defaults) + len(group.assumed),
         "drawings": {
             "section": draw_section(group.case, group.answer or {}, option, unit, enlarged),
+            "profile": draw_profile(group.case, option, unit),
             "flank": draw_flank(group.case, option, unit, group.options),
             "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option="),
         },

@@ -8,6 +8,7 @@ from regrind.geometry.units import Unit, both, show, show_with_unit, to_nm
 
 from ..models import Inspection, Plan
 from . import words
+from .more_figures import More, list_more, say_corner
 
 COUNTED_TO = {"diameter_mm": "{}", "usable_length_mm": "{} of usable length", "flute_mm": "{} of flute"}
 
@@ -42,6 +43,8 @@ class OptionRow:
     off_the_end: str
     regrinds_left: str
     counted_to: str
+    corner: str
+    more: tuple[More, ...]
     reasons: tuple[str, ...]
     limits: tuple[LimitRow, ...]
     link: Link
@@ -56,13 +59,15 @@ def show_options(
     return [
         OptionRow(
             index,
-            words.say_option(option),
+            words.say_option(option, unit),
             option,
             mark if index == preferred else "",
             _removal(option, unit),
             say_cut_back(to_nm(option["cut_back_mm"]), unit),
             "unknown" if option["regrinds_left"] is None else str(option["regrinds_left"]),
             _say_counted_to(option, unit),
+            say_corner(option, unit),
+            tuple(list_more(option, unit)),
             tuple(words.say_reason(code) for code in (*option["reasons"], *option["notes"])),
             tuple(_limit(line, unit) for line in option["limits"]),
             Link(f"?group={key}&option={index}", "Show"),

@@ -102,5 +102,10 @@ REASONS = {
     "mark_beyond_reach": "a mark lies behind the wheel’s reach",
     "measure_per_tooth": "measure tooth by tooth: the total reading leaves too wide a range",
     "gash_again": "the end has to be gashed again",
+    "recess_again": "the recess in the centre has to be ground again",
+    "corner_changed": "another corner than it came with",
+    "corner_not_agreed": "the customer has not agreed to that corner: ask first",
+    "runout_stays": "the runout of the teeth stays as it is",
+    "past_primary_land": "the new edge would lie behind the primary land, on the secondary",
     "no_option_left": "no flute or no length is left",
 }

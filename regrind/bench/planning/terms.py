@@ -56,4 +56,6 @@ def _rule_that_asks(customer: Customer, decision: Decision, option: Mapping[str,
         return f"{customer} always wants to be asked before grinding"
     if any(reason in TERMS for reason in option.get("reasons", [])):
         return f"That goes past what {customer} allows"
+    if "corner_not_agreed" in option.get("reasons", []):
+        return f"{customer} has not agreed to another corner"
     return "That would leave it no tool that cuts" if option.get("verdict") == "scrap" else ""

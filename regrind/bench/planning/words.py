@@ -1,9 +1,12 @@
 """What the plan's short codes mean, in the words of the bench."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from regrind.geometry.errors import Refused
+from regrind.geometry.units import Unit, show_with_unit, to_nm
+
+from .parts import list_parts
 
 LIMITS = {
     "diameter": "the customer's smallest diameter",
@@ -14,6 +17,9 @@ LIMITS = {
     "core_ratio": "core to diameter",
     "diameter_floor": "the smallest diameter usually left, none being named",
     "flute_floor": "the shortest flute usually left, none being named",
+    "relief_deg": "relief",
+    "tooth_width": "tooth width",
+    "tooth_width_floor": "the narrowest tooth usually left, none being named",
 }
 FIELDS = {
     "core_diameter": "core diameter",
@@ -35,6 +41,18 @@ FIELDS = {
     "end_depth": "damage on the end",
     "hand_of_cut": "hand of cut",
     "hand_of_helix": "hand of helix",
+    "from_deg": "start of the mark",
+    "to_deg": "end of the mark",
+    "radius": "corner radius",
+    "width": "width of the clip",
+    "corner_radius": "corner radius",
+    "back": "how far back from the edge",
+    "tooth_width": "tooth width",
+    "dish_deg": "dish",
+    "end_primary_relief_deg": "end relief, primary",
+    "end_secondary_relief_deg": "end relief, secondary",
+    "centre_recess": "depth of the centre recess",
+    "gash_length": "length of the end gash",
 }
 REASONS = {
     "no_option_left": "nothing clean is left of it: the damage is deeper and longer than the tool",
@@ -42,6 +60,12 @@ REASONS = {
     "mark_beyond_reach": "a mark lies beyond what can be ground",
     "measure_per_tooth": "read every tooth: with the total reading alone it cannot be decided",
     "gash_again": "the end has to be gashed again",
+    "recess_again": "the recess in the centre has to be ground again",
+    "corner_changed": "another corner than it came with",
+    "corner_not_agreed": "the customer has not agreed to that corner: ask first",
+    "runout_stays": "the runout of the teeth stays as it is",
+    "past_primary_land": "the new edge would lie behind the primary land, on the secondary",
+    "back_not_measured": "the face is left out where nobody read how far back from the edge the damage reaches",
     "land_past_widest": "the land will be wider than usual: grind the secondary again",
     "relief_outside_table": "its relief lies outside the published table for this diameter",
     "shank_runout": "the shank runs out by more than .0005 in (13 µm)",
@@ -72,7 +96,18 @@ def say_fault(refused: Refused) -> str:
     return f"{say_field(refused.key).capitalize()}: {refused.message}."
 
 
-def say_option(option: Mapping[str, Any]) -> str:
-    """What an option does, as one would tell it: `sides and end`."""
-    parts = [name for name in ("sides", "end") if option[name]]
-    return " and ".join(parts) if parts else "nothing: it is sound"
+def say_option(option: Mapping[str, Any], unit: Unit) -> str:
+    """What an option does, as one would tell it: `sides and end`, `end, corner clipped 0.300 mm`."""
+    parts = [name for name in list_parts(option) if name != "corner" or "corner_changed" not in option["reasons"]]
+    parts += [_say_new_corner(option, unit)] if "corner_changed" in option["reasons"] else []
+    return join_words(parts) or "nothing: it is sound"
+
+
+def _say_new_corner(option: Mapping[str, Any], unit: Unit) -> str:
+    size = show_with_unit(to_nm(option["corner_size_mm"]), unit)
+    return f"corner clipped {size}" if option["corner_form"] == "chamfer" else f"corner radius {size} instead"
+
+
+def join_words(parts: Sequence[str]) -> str:
+    """`sides`, `sides and end`, `sides, end and corner`."""
+    return " and ".join(filter(None, (", ".join(parts[:-1]), *parts[-1:])))

@@ -7,8 +7,9 @@ from typing import Any
 from regrind.geometry.units import show_with_unit, to_nm
 from regrind.record.models import Piece
 
-from ..grinding.card import Card, Machine, set_up
+from ..grinding.card import Card, set_up
 from ..grinding.card_section import Figure
+from ..grinding.machine import Machine
 from ..grinding.sides_section import tip_side
 from ..grinding.wheel_section import describe_wheel
 from .order import WEIGHTS

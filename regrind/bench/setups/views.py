@@ -16,8 +16,8 @@ from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
 from ..grinding.actions import grind_setup
-from ..grinding.card import machine_of
 from ..grinding.card_sections import list_cautions
+from ..grinding.machine import machine_of
 from ..grinding.wheel import find_speed
 from ..models import Grind
 from ..revisions import revisions

@@ -46,6 +46,11 @@ def _limits(line: Line) -> list[Fact]:
     smallest, shortest = line.smallest_diameter_nm(), line.shortest_usable_nm()
     if smallest and "sides" in line.family.kind_data.grinds:
         facts.append(Fact(f"not under {show_with_unit(smallest, unit)}"))
+    clip = line.widest_chamfer_nm()
+    if clip and "corner" in line.family.kind_data.grinds:
+        facts.append(Fact(f"corners clipped up to {show_with_unit(clip, unit)}"))
+    if line.other_radius_nm:
+        facts.append(Fact(f"corner radius {show_with_unit(line.other_radius_nm, unit)} will do"))
     if shortest:
         facts.append(Fact(f"usable length {show_with_unit(shortest, unit)} or more"))
     return facts

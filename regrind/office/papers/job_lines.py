@@ -63,6 +63,8 @@ def _note(line: Line) -> str:
         for name, nm in (
             ("⌀ not below", line.smallest_diameter_nm() if sides else None),
             ("usable length not below", line.shortest_usable_nm()),
+            ("corners may be clipped up to", line.chamfer_nm),
+            ("corner radius may become", line.other_radius_nm),
             ("Matched within", line.match_tolerance_nm if line.matched else None),
         )
         if nm is not None

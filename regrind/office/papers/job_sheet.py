@@ -104,6 +104,7 @@ def _terms(batch: Batch) -> tuple[str, ...]:
             ("No more under nominal than", customer.under_nm),
             ("Sizes on steps of", customer.step_nm),
             ("Usable length not below", customer.shortest_nm),
+            ("Corners may be clipped up to", customer.chamfer_nm),
         )
         if nm is not None
     ]

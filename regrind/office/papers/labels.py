@@ -54,7 +54,7 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
     def tube_of(piece: Piece) -> tuple[Any, ...]:
         return (
             _size(rows, piece),
-            corner_now(rows.full_check(piece), style(line.batch)),
+            corner_now(rows.full_check(piece), style(line.batch), line.family.kind),
             coating_now(rows, piece),
             piece.pk if each else 0,
         )
@@ -130,7 +130,7 @@ def _cutter(
         runout=length(worst.runout_sides_nm, resolution_of(worst, "runout_sides")) if worst else None,
         usable_length=_same(rows, full, "usable"),
         teeth=line.family.teeth,
-        corner=corner_now(rows.full_check(tube[0]), style(line.batch)),
+        corner=corner_now(rows.full_check(tube[0]), style(line.batch), line.family.kind),
     )
 
 

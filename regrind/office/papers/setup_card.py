@@ -10,9 +10,10 @@ from typing import Any
 
 from django.db.models import OuterRef, Subquery
 
-from regrind.bench.grinding.card import Card, Machine, machine_of, set_up, what_changes
+from regrind.bench.grinding.card import Card, set_up, what_changes
 from regrind.bench.grinding.card_section import Section
 from regrind.bench.grinding.card_sections import list_sections
+from regrind.bench.grinding.machine import Machine, machine_of
 from regrind.bench.grinding.prefill import Aim, aim
 from regrind.bench.grinding.views import alike
 from regrind.bench.grinding.wheel import find_speed

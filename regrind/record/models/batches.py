@@ -51,6 +51,8 @@ class Line(models.Model):
     smallest_nm = LengthField("smallest diameter, this line", null=True, blank=True)
     shortest_nm = LengthField("shortest usable length, this line", null=True, blank=True)
     runout_limit_nm = LengthField("largest runout, this line", null=True, blank=True)
+    chamfer_nm = LengthField("corners may be clipped, this line, up to", null=True, blank=True)
+    other_radius_nm = LengthField("another corner radius that will do", null=True, blank=True)
     unit_price_minor = models.PositiveIntegerField("price a piece", null=True, blank=True)
     price_since = models.DateField(null=True, blank=True)
     price_why = models.CharField("why this price", max_length=200, blank=True)
@@ -82,6 +84,11 @@ class Line(models.Model):
     def shortest_usable_nm(self) -> int | None:
         shortest: int | None = self.shortest_nm if self.shortest_nm is not None else self.batch.customer.shortest_nm
         return shortest
+
+    def widest_chamfer_nm(self) -> int | None:
+        """How wide a 45° clip of the corner the customer takes: the line's own, else of the terms; nm or None."""
+        widest: int | None = self.chamfer_nm if self.chamfer_nm is not None else self.batch.customer.chamfer_nm
+        return widest
 
     def most_runout_nm(self) -> int | None:
         """The largest runout that the customer takes: the line's own, else of the terms; nm or None."""

@@ -30,6 +30,7 @@ class Customer(models.Model):
     step_nm = LengthField("keep on steps of", null=True, blank=True)
     shortest_nm = LengthField("shortest usable length", null=True, blank=True)
     runout_limit_nm = LengthField("largest runout", null=True, blank=True)
+    chamfer_nm = LengthField("corners may be clipped, up to", null=True, blank=True)
     keep = models.CharField(
         max_length=10,
         blank=True,

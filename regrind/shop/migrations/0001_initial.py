@@ -101,6 +101,7 @@ class Migration(migrations.Migration):
                 ('dial_step_in_nm', regrind.shop.fields.lengths.LengthField(default=2540, verbose_name='dial step, inch tools')),
                 ('dial_step_mm_nm', regrind.shop.fields.lengths.LengthField(default=2000, verbose_name='dial step, millimetre tools')),
                 ('runout_limit_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='largest runout')),
+                ('gash_hundredths', models.PositiveIntegerField(default=150, verbose_name='minutes to gash a tooth again, in hundredths')),
                 ('rate_minor', models.PositiveIntegerField(default=9000, verbose_name='hourly rate')),
             ],
         ),

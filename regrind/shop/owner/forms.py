@@ -1,5 +1,6 @@
 """The owner's forms: people and the shop's settings."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -86,6 +87,15 @@ class ShopSettingsForm(ShopForm):
         help_text="Where neither the customer nor a table for carbide end mills names one. Left empty, runout is "
         "shown and not judged.",
     )
+    gash_minutes = forms.DecimalField(
+        label="Minutes to gash a tooth again",
+        min_value=Decimal("0"),
+        max_value=Decimal("60"),
+        decimal_places=2,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        help_text="For each tooth, where a cut-back passes the gash. 1.5 is from memory: put your own.",
+        error_messages={"invalid": "That is no number of minutes. Write 1.5 or 2, from 0 to 60."},
+    )
     logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB. Printed in black.")
 
     LENGTHS = (
@@ -126,9 +136,11 @@ class ShopSettingsForm(ShopForm):
         typed = {name: data[name] for name in self.LENGTHS}
         lengths = {f"{name}_nm": value.nm if isinstance(value, Typed) else None for name, value in typed.items()}
         plain = {name: data[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
+        plain["gash_hundredths"] = int(data["gash_minutes"] * 100)
         return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
 
 
 def initial_values(row: ShopSettings) -> dict[str, object]:
     lengths = {name: exact_text(getattr(row, f"{name}_nm"), row.unit) for name in ShopSettingsForm.LENGTHS}
-    return {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")} | lengths
+    plain = {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")}
+    return plain | lengths | {"gash_minutes": f"{row.gash_hundredths / 100:g}"}

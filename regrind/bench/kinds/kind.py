@@ -1,0 +1,83 @@
+"""The interface of a kind of tool at the bench: what it adds to what all computed kinds share (docs/add-a-kind.md)."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from regrind.geometry.inputs import Allowances, Corner, Mark, Tool, Way
+from regrind.record.models import Family, Line
+
+from ..models import Inspection
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of one tool: its family as the line takes it, and one inspection."""
+
+    family: Family
+    inspection: Inspection
+
+    def read_nm(self, name: str) -> int | None:
+        """A length that was read, None where nobody did."""
+        reading = self.inspection.readings.get(name)
+        return reading.nm if reading else None
+
+
+@dataclass(frozen=True)
+class Agreed:
+    """What the customer takes beside the tool's own corner; nm, None where nothing was said."""
+
+    widest_chamfer_nm: int | None = None
+    other_radius_nm: int | None = None
+
+    @classmethod
+    def for_line(cls, line: Line) -> "Agreed":
+        return cls(line.widest_chamfer_nm(), line.other_radius_nm)
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """How far the corner may be off what was planned, in nm to both sides, and who publishes that."""
+
+    within_nm: int
+    source: str
+
+
+def _same(tool: Tool, known: Known) -> Tool:
+    return tool
+
+
+def _none_lacking(known: Known) -> tuple[str, ...]:
+    return ()
+
+
+def _no_other(tool: Tool, marks: Sequence[Mark], allow: Allowances, agreed: Agreed) -> tuple[Corner, ...]:
+    return ()
+
+
+def _flank(tool: Tool, known: Known) -> tuple[Way, ...]:
+    return ("flank",)
+
+
+@dataclass(frozen=True)
+class BenchKind:
+    """One kind of tool at the bench.
+
+    fit: the tool of the plan, from what all kinds share: its corner, its relief. lacks: in words, what its plan needs
+    besides. ways: where it may be ground. offer: corners to work out beside its own. arc: radius in nm of the arc that
+    its damage lies on, 0 where its corner has none. readings: further fields that stand with the deepest damage;
+    unasked: fields that it has no use for; labels, hints: of those fields whose words differ. corner_part: what
+    grinding its corner is called. tolerance: of its corner at the check, for a diameter tolerance of so many nm; None
+    where nobody publishes one.
+    """
+
+    fit: Callable[[Tool, Known], Tool] = _same
+    lacks: Callable[[Known], tuple[str, ...]] = _none_lacking
+    ways: Callable[[Tool, Known], tuple[Way, ...]] = _flank
+    offer: Callable[[Tool, Sequence[Mark], Allowances, Agreed], tuple[Corner, ...]] = _no_other
+    arc: Callable[[Known], int] = lambda known: 0
+    readings: tuple[str, ...] = ()
+    unasked: tuple[str, ...] = ()
+    labels: Mapping[str, str] = field(default_factory=dict)
+    hints: Mapping[str, str] = field(default_factory=dict)
+    corner_part: str = "corner"
+    tolerance: Callable[[int], Tolerance | None] = lambda diameter_within_nm: None
