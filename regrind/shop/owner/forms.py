@@ -92,6 +92,7 @@ class ShopSettingsForm(ShopForm):
         min_value=Decimal("0"),
         max_value=Decimal("60"),
         decimal_places=2,
+        required=False,
         widget=forms.TextInput(attrs={"inputmode": "decimal"}),
         help_text="For each tooth, where a cut-back passes the gash. 1.5 is from memory: put your own.",
         error_messages={"invalid": "That is no number of minutes. Write 1.5 or 2, from 0 to 60."},
@@ -136,7 +137,8 @@ class ShopSettingsForm(ShopForm):
         typed = {name: data[name] for name in self.LENGTHS}
         lengths = {f"{name}_nm": value.nm if isinstance(value, Typed) else None for name, value in typed.items()}
         plain = {name: data[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
-        plain["gash_hundredths"] = int(data["gash_minutes"] * 100)
+        if data["gash_minutes"] is not None:
+            plain["gash_hundredths"] = int(data["gash_minutes"] * 100)
         return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
 
 
