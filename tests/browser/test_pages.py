@@ -187,3 +187,14 @@ def test_what_a_search_found_stacks_on_a_phone(owner_at, addresses):
     for box in hand.page.evaluate("[...document.querySelectorAll('main table')].map(t => [t.scrollWidth, innerWidth])"):
         assert box[0] <= box[1]
     assert hand.page.locator("main td[data-label=customer]").first.is_visible()
+
+
+@pytest.mark.parametrize("name", ["today", "batches", "office", "gauges", "people"])
+def test_a_row_of_a_list_opens_wherever_it_is_tapped(owner_at, addresses, name):
+    hand = owner_at("tablet")
+    hand.open(addresses[name])
+    row = hand.page.locator("main tr:has(> td:first-child a)").first
+    leads = row.locator("td:first-child a").first.get_attribute("href")
+    blank = row.locator("td").nth(1).bounding_box()
+    hand.page.touchscreen.tap(blank["x"] + blank["width"] - 3, blank["y"] + blank["height"] - 3)
+    hand.page.wait_for_url(f"**{leads}")
