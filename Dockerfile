@@ -11,8 +11,8 @@ RUN apt-get update \
     && install -d -m 0700 -o regrind -g regrind /data /backups
 
 WORKDIR /app
-COPY requirements/runtime.txt requirements/
-RUN pip install --require-hashes --no-deps -r requirements/runtime.txt
+COPY requirements/runtime.txt requirements/postgres.txt requirements/
+RUN pip install --require-hashes --no-deps -r requirements/runtime.txt -r requirements/postgres.txt
 
 COPY manage.py pyproject.toml LICENSE NOTICE ./
 COPY scripts/container scripts/container

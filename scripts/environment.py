@@ -21,7 +21,12 @@ NO_NETWORK = (
     "Max retries exceeded",
     "Network is unreachable",
 )
-LOCKS = {"runtime": ("runtime.txt",), "dev": ("runtime.txt", "dev.txt")}
+# PostgreSQL's driver has no wheel for Windows on ARM or 32-bit ARM: only who uses that database needs it.
+LOCKS = {
+    "runtime": ("runtime.txt",),
+    "postgres": ("runtime.txt", "postgres.txt"),
+    "dev": ("runtime.txt", "postgres.txt", "dev.txt"),
+}
 
 
 def say(*words: object) -> None:
@@ -84,7 +89,8 @@ def ensure(level: str) -> None:
     missing = find_missing()
     if missing:
         sys.exit(missing)
-    if not (level == "dev" and is_current("runtime")):
+    below = [name for name in LOCKS if set(LOCKS[name]) < set(LOCKS[level])]
+    if not any(is_current(name) for name in below):
         create()
     install(level)
 

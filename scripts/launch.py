@@ -21,6 +21,7 @@ from scripts.shop_environment import (
     PRIVATE,
     data_folder,
     demo_environment,
+    level_of,
     log_file,
     make_private,
     serve_environment,
@@ -133,14 +134,18 @@ def manage(*arguments: str) -> list[str]:
 
 
 def run_manage(arguments: list[str]) -> int:
-    ensure("runtime")
+    try:
+        ensure(level_of(shop_settings(data_folder())))
+    except settings_file.SettingsError as problem:
+        sys.exit(str(problem))
     return subprocess.run(manage(*arguments), umask=PRIVATE).returncode
 
 
 def prepare(environment: dict[str, str], *commands: tuple[str, ...]) -> None:
     """Run commands one after the other, then gather the static files; one that fails ends all."""
-    ensure("runtime")
-    make_private(Path(environment["REGRIND_DATA"]))
+    data = Path(environment["REGRIND_DATA"])
+    ensure(level_of(settings_file.merge(environment, data)))
+    make_private(data)
     for command in commands:
         run_or_stop(environment, *command, umask=PRIVATE)
     run_or_stop(environment, "collectstatic", "--noinput", "--verbosity=0")  # another user may serve them

@@ -19,7 +19,7 @@ from regrind import settings_file
 from scripts.environment import ROOT, ensure, say
 from scripts.network import answers, wait_until_answers
 from scripts.service_files import LABEL, NAME, Service, write_plist, write_task, write_unit
-from scripts.shop_environment import data_folder, log_file, shop_settings
+from scripts.shop_environment import data_folder, level_of, log_file, shop_settings
 
 UNIT = f"{NAME}.service"
 NOT_IN_FILE = {"REGRIND_SECRET", *(setting.variable for setting in settings_file.SETTINGS)}
@@ -117,7 +117,7 @@ def prepare_as(service: Service) -> None:
     if service.user and is_root():
         if ROOT.owner() != service.user:  # it could not make .venv itself
             os.umask(0o022)
-            ensure("runtime")
+            ensure(level_of(shop_settings(service.data)))
         hand_over(service.data, service.user)
         sudo = ["runuser", "-u", service.user, "--"] if shutil.which("runuser") else ["sudo", "-u", service.user]
         run_all([[*sudo, *service.command, "--only-prepare"]])

@@ -22,6 +22,12 @@ def shop_settings(data: Path) -> dict[str, str]:
     return settings_file.merge(os.environ, data)
 
 
+def level_of(environment: dict[str, str]) -> str:
+    """The locks that a shop needs: PostgreSQL's driver only with that database."""
+    uses_postgres = environment.get("DATABASE_URL", "").startswith("postgres")
+    return "postgres" if uses_postgres else "runtime"
+
+
 def demo_environment(data: Path) -> dict[str, str]:
     """SQLite in a folder of its own, whatever the shop's settings: invented data never meets real data."""
     inherited = {

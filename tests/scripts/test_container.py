@@ -36,7 +36,7 @@ def test_the_builder_is_sent_everything_that_is_copied_and_nothing_else():
 
 
 def test_the_packages_are_the_locked_ones_and_the_user_is_not_root():
-    assert "--require-hashes --no-deps -r requirements/runtime.txt" in DOCKERFILE
+    assert "--require-hashes --no-deps -r requirements/runtime.txt -r requirements/postgres.txt" in DOCKERFILE
     assert re.findall(r"^USER (.+)$", DOCKERFILE, re.M) == ["regrind"]
     assert DOCKERFILE.index("USER regrind") > DOCKERFILE.index("collectstatic")
 

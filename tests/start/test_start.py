@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import start
-from scripts import environment, launch
+from scripts import environment, launch, shop_environment
 
 ROOT = Path(environment.__file__).resolve().parent.parent
 
@@ -91,6 +91,7 @@ def project(tmp_path):
     """A project's folder with locks and a finished .venv of the runtime level."""
     (tmp_path / "requirements").mkdir()
     (tmp_path / "requirements/runtime.txt").write_text("a==1\n")
+    (tmp_path / "requirements/postgres.txt").write_text("p==1\n")
     (tmp_path / "requirements/dev.txt").write_text("b==1\n")
     (tmp_path / ".venv").mkdir()
     (tmp_path / "python").touch()
@@ -104,6 +105,7 @@ def is_current(project, level):
 
 def test_a_finished_environment_is_kept(project):
     assert is_current(project, "runtime")
+    assert not is_current(project, "postgres")
     assert not is_current(project, "dev")
 
 
@@ -112,6 +114,20 @@ def test_an_environment_of_the_developer_serves_the_runtime_too(project):
     (project / ".venv/.built-dev").write_text(environment.stamp_of("dev", project))
     assert is_current(project, "runtime")
     assert is_current(project, "dev")
+
+
+def test_only_a_shop_on_postgresql_needs_its_driver():
+    """psycopg-binary has no wheel for Windows on ARM or 32-bit ARM: there SQLite must do alone."""
+    assert shop_environment.level_of({}) == shop_environment.level_of({"DATABASE_URL": "sqlite:///x"}) == "runtime"
+    assert shop_environment.level_of({"DATABASE_URL": "postgres://shop@db/shop"}) == "postgres"
+    names = {level: (ROOT / f"requirements/{level}.txt").read_text() for level in ("runtime", "postgres")}
+    assert "psycopg" not in names["runtime"]
+    assert "psycopg-binary==" in names["postgres"]
+
+
+def test_nothing_of_the_program_itself_asks_for_the_driver():
+    files = [*(ROOT / "regrind").rglob("*.py"), *(ROOT / "scripts").rglob("*.py")]
+    assert not [path for path in files if "import psycopg" in path.read_text(encoding="utf-8")]
 
 
 def test_a_changed_lock_calls_for_a_new_environment(project):
