@@ -35,6 +35,7 @@ def names(variable: str) -> list[str]:
 
 DEBUG = switch("REGRIND_DEBUG")
 DEV_PAGES = DEBUG  # /dev/parts, which shows every shared part of the pages
+SECOND_FACTOR = switch("REGRIND_SECOND_FACTOR")  # needed by whoever may more than the bench
 DEMO = switch("REGRIND_DEMO")
 TLS = switch("REGRIND_TLS")
 SECRET_KEY = environment.get("REGRIND_SECRET") or read_or_make(DATA / "secret")
@@ -78,6 +79,7 @@ MIDDLEWARE = [
     "regrind.shop.web.middleware.EndIdleSession",
     "regrind.shop.web.middleware.BenchSession",
     "regrind.shop.web.middleware.OwnPasswordFirst",
+    "regrind.shop.web.middleware.SecondFactorFirst",
     "django_htmx.middleware.HtmxMiddleware",
     "regrind.shop.web.middleware.SignInRequired",
     "django.contrib.messages.middleware.MessageMiddleware",

@@ -83,6 +83,10 @@ def _refuse_level(value: Any) -> str:
     return "" if value in LEVELS else f"Write one of {', '.join(LEVELS)}, in quotes."
 
 
+def _refuse_switch(value: Any) -> str:
+    return "" if isinstance(value, bool) else "Write true or false, without quotes."
+
+
 SETTINGS = (
     Setting("time_zone", "REGRIND_TIME_ZONE", '"UTC"', 'The shop\'s time zone, such as "Europe/Warsaw".', _refuse_zone),
     Setting(
@@ -108,6 +112,13 @@ SETTINGS = (
         _refuse_host,
     ),
     Setting("idle_hours", "REGRIND_IDLE_HOURS", "8", "A session that is unused for longer ends.", _refuse_hours),
+    Setting(
+        "second_factor",
+        "REGRIND_SECOND_FACTOR",
+        "true",
+        "Owner and front desk need a code from a phone too: for a shop that can be reached from the Internet.",
+        _refuse_switch,
+    ),
     Setting(
         "database",
         "DATABASE_URL",
@@ -170,6 +181,8 @@ def _number(text: str) -> float | None:
 
 def as_text(value: Any) -> str:
     """A value as an environment variable writes it."""
+    if isinstance(value, bool):
+        return "1" if value else "0"
     return ",".join(value) if isinstance(value, list) else str(value)
 
 

@@ -4,7 +4,7 @@ from .backups import views as backup_views
 from .fields import echo_views
 from .owner import program_views
 from .owner import views as owner_views
-from .people import account_views, badge_views, sign_in_views, tablet_views
+from .people import account_views, badge_views, second_factor_views, sign_in_views, tablet_views
 from .posts import draft_views, pending_post_views
 
 app_name = "shop"
@@ -18,8 +18,11 @@ urlpatterns = [
     path("program", program_views.program_page, name="program"),
     path("people", owner_views.people, name="people"),
     path("people/<int:pk>", owner_views.person, name="person"),
+    path("people/<int:pk>/second-factor", second_factor_views.remove_second_factor, name="remove_second_factor"),
     path("people/<int:pk>/pin", badge_views.pin, name="pin"),
     path("people/<int:pk>/badge", badge_views.badge, name="badge"),
+    path("code", second_factor_views.code, name="code"),
+    path("second-factor", second_factor_views.second_factor_page, name="second_factor"),
     path("account", account_views.account, name="account"),
     path("account/password", account_views.password, name="password"),
     path("account/end-session", account_views.end_session, name="end_session"),

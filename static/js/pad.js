@@ -1,6 +1,7 @@
 // A number pad for gloves: it opens for number fields on a touch screen, and by a button on a desk.
 // It stays beside the page where there is room, and is a sheet from below elsewhere. Pages work without this script.
-const NUMBERS = "input:is([inputmode=decimal], [inputmode=numeric], [data-keys]):not([type=password])";
+const NUMBERS =
+  "input:is([inputmode=decimal], [inputmode=numeric], [data-keys]):not([type=password], [autocomplete=one-time-code])";
 const UNIT = /\s*(inches|inch|in|"|mm|thou|tenths?|um|µm|microns?)\s*$/i;
 const KEYS = [
   ["in", "in"],

@@ -40,6 +40,9 @@ TABLE = [
     Row("shop:person", OWNER, BOTH, ("{person}",), (99_999,)),
     Row("shop:pin", OWNER, BOTH, ("{person}",), (99_999,)),
     Row("shop:badge", OWNER, BOTH, ("{person}",), (99_999,)),
+    Row("shop:remove_second_factor", OWNER, POST, ("{person}",), (99_999,)),
+    Row("shop:code", ANYONE, BOTH),
+    Row("shop:second_factor", ALL, BOTH),
     Row("shop:account", ALL, GET),
     Row("shop:password", ALL, BOTH),
     Row("shop:end_session", ALL, POST),
@@ -121,6 +124,7 @@ TABLE = [
     Row("review:customers", OWNER, GET),
 ]
 BY_PASSWORD = (
+    "shop:second_factor",
     "shop:my_pin",
     "shop:account",
     "shop:password",

@@ -31,7 +31,7 @@ DERIVED: dict[str, set[str]] = {}
 # Insert-only tables whose new rows the history keeps too, so that its chain of hashes holds them.
 SEALED = {"shop.Event"}
 # Never copied into the history: secrets and bulk.
-LEFT_OUT = {"password", "last_login", "logo", "pin", "badge", "token"}
+LEFT_OUT = {"password", "last_login", "logo", "pin", "badge", "token", "totp_seed", "totp_step"}
 
 
 def guard(label: str, *, may_change: bool, derived: Iterable[str] = (), sealed: bool = False) -> None:

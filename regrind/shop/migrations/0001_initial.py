@@ -32,6 +32,9 @@ class Migration(migrations.Migration):
                 ('pin', models.CharField(blank=True, max_length=128)),
                 ('pin_set_at', models.DateTimeField(blank=True, null=True, verbose_name='PIN set')),
                 ('badge', models.CharField(blank=True, db_index=True, max_length=64)),
+                ('totp_seed', models.CharField(blank=True, max_length=32)),
+                ('totp_step', models.BigIntegerField(default=0)),
+                ('totp_set_at', models.DateTimeField(blank=True, null=True, verbose_name='second factor set up')),
                 ('badge_set_at', models.DateTimeField(blank=True, null=True, verbose_name='badge made')),
             ],
             options={
@@ -191,7 +194,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('session_key', models.CharField(max_length=40, unique=True)),
-                ('opened_with', models.CharField(max_length=8)),
+                ('opened_with', models.CharField(max_length=24)),
                 ('address', models.CharField(max_length=45)),
                 ('device', models.CharField(blank=True, max_length=200)),
                 ('started_at', models.DateTimeField(default=django.utils.timezone.now)),

@@ -7,13 +7,14 @@ from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from regrind.paper.qr import QUIET_MODULES, modules
+from regrind.paper.qr import modules
 
 from ..models import Person
 from ..posts.idempotency import person_of
 from ..posts.saving import save
 from . import tablet_actions
 from .access import PasswordNeeded, needs
+from .badge_drawing import path_of
 from .tablet_forms import PinForm
 
 SHOWN_ONCE = "badge_once"
@@ -79,7 +80,7 @@ def badge(request: HttpRequest, pk: int) -> HttpResponse:
             "page_title": f"Badge of {person}",
             "person_address": reverse("shop:person", args=[pk]),
         }
-        return render(request, "shop/badge.html", context | (draw(code) if code else {}))
+        return render(request, "shop/badge.html", context | (path_of(modules(code)) if code else {}))
 
     def act() -> str:
         if request.POST.get("do") == "remove":
@@ -89,15 +90,3 @@ def badge(request: HttpRequest, pk: int) -> HttpResponse:
         return reverse("shop:badge", args=[pk])
 
     return save(request, None, act=act, show=show)
-
-
-def draw(code: str) -> dict[str, object]:
-    """The badge's code as one path of an SVG, each module a unit, its quiet zone included in `side`."""
-    rows = modules(code)
-    path = "".join(
-        f"M{x + QUIET_MODULES} {y + QUIET_MODULES}h1v1h-1z"
-        for y, row in enumerate(rows)
-        for x, black in enumerate(row)
-        if black
-    )
-    return {"path": path, "side": len(rows) + 2 * QUIET_MODULES}

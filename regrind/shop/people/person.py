@@ -37,6 +37,10 @@ class Person(AbstractBaseUser):
     pin = models.CharField(max_length=128, blank=True)
     pin_set_at = models.DateTimeField("PIN set", null=True, blank=True)
     badge = models.CharField(max_length=64, blank=True, db_index=True)
+    # What the second factor's key is worked out from, with the signing key; without that it is worth nothing.
+    totp_seed = models.CharField(max_length=32, blank=True)
+    totp_step = models.BigIntegerField(default=0)  # of the last code that was used
+    totp_set_at = models.DateTimeField("second factor set up", null=True, blank=True)
     badge_set_at = models.DateTimeField("badge made", null=True, blank=True)
 
     # Of a session that a PIN or a badge opened: the roles that need a password. Never stored.

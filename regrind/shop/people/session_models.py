@@ -18,11 +18,14 @@ SYSTEMS = {
 
 
 class PersonSession(models.Model):
-    """An open session of a person. opened_with: password, PIN or badge. device: as its browser names itself."""
+    """An open session of a person.
+
+    opened_with: password, password and code, PIN or badge. device: as its browser names itself.
+    """
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
     session_key = models.CharField(max_length=40, unique=True)
-    opened_with = models.CharField(max_length=8)
+    opened_with = models.CharField(max_length=24)
     address = models.CharField(max_length=45)
     device = models.CharField(max_length=200, blank=True)
     started_at = models.DateTimeField(default=timezone.now)

@@ -16,7 +16,7 @@ from ..fields.whole_numbers import read_whole
 from ..models import Person
 from ..posts.pending_post import start_session
 from ..web.request_values import next_page
-from . import sessions, sign_in_limit, tablet_login
+from . import second_factor, sessions, sign_in_limit, tablet_login
 from .sign_in_forms import SignInForm
 
 log = logging.getLogger("regrind.sign_in")
@@ -32,16 +32,24 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     status = 200
     if request.method == "POST" and form.is_valid():
         person = _authenticate(request, form)
+        if person and person.totp_seed:
+            second_factor.wait_for_code(request, person)
+            return redirect(f"{reverse('shop:code')}?{urlencode({'next': next_page(request)})}")
         if person:
-            start_session(request, person)
-            if tablet_login.carries_token(request):
-                request.session.set_expiry(ON_A_TABLET)
+            begin_session(request, person, "password")
             return redirect(next_page(request))
         status = 429 if form.has_error(NON_FIELD_ERRORS, "too_many") else 422
     people = Person.objects.filter(is_active=True) if settings.DEMO else []
     return render(
         request, "shop/sign_in.html", {"form": form, "people": people, "next": next_page(request)}, status=status
     )
+
+
+def begin_session(request: HttpRequest, person: Person, opened_with: str) -> None:
+    """Sign a person in with all their rights; on a shared tablet not for long."""
+    start_session(request, person, opened_with)
+    if tablet_login.carries_token(request):
+        request.session.set_expiry(ON_A_TABLET)
 
 
 def _authenticate(request: HttpRequest, form: SignInForm) -> Person | None:

@@ -11,7 +11,7 @@ from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
-from ..people import sessions
+from ..people import second_factor, sessions
 from ..people.access import BY_PIN, restrict_to_bench
 from ..people.tablet_login import still_opens
 from ..posts import pending_post
@@ -74,6 +74,21 @@ class OwnPasswordFirst:
         must_change = person.is_authenticated and person.must_change_password and not person.by_pin
         if must_change and request.path not in {reverse(name) for name in self.OPEN}:
             return HttpResponseRedirect(reverse("shop:password"))
+        return self.get_response(request)
+
+
+class SecondFactorFirst:
+    """Where the shop wants a second factor, whoever may more than the bench sets it up before anything else."""
+
+    OPEN = ("shop:second_factor", "shop:password", "shop:sign_out", "shop:hand_over")
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        lacks_it = settings.SECOND_FACTOR and request.user.is_authenticated and second_factor.is_lacking(request.user)
+        if lacks_it and request.path not in {reverse(name) for name in self.OPEN}:
+            return HttpResponseRedirect(reverse("shop:second_factor"))
         return self.get_response(request)
 
 
