@@ -62,7 +62,7 @@ class CupForm(CalculatorForm):
     )
     wheel_width = length("Width of the wheel’s face", mm="1.500", inch=".0590", least_mm=0, most_nm=100_000_000)
     stylus_width = length("Width of the stylus", mm="0.750", inch=".0300", least_mm=0, most_nm=100_000_000)
-    after = length("Diameter after, rest not moved", mm="5.842", inch=".2300", least_mm=0.1, needed=False)
+    after = length("Diameter after, stylus not moved", mm="5.842", inch=".2300", least_mm=0.1, needed=False)
     height_digit = digit("Height set to", mm="0.01", inch=".0005")
     gap_digit = digit("Gap known to", mm="0.1", inch=".005")
     diameter_digit = digit("Diameter read to")
@@ -117,7 +117,7 @@ def _list_wrong_settings(form: CupForm, setup: StylusSetup, agree: bool, distanc
     expanded = find_expanded(
         lambda radius, helix, e: relief + sign * find_lag(radius, helix, e), **_axial(form, distance)
     )
-    figures = [_wrong("If the lag is ignored", setup.relief_ignoring_lag_rad, expanded)]
+    figures = [_wrong("If the lag on the helix is ignored", setup.relief_ignoring_lag_rad, expanded)]
     if form.mm("wheel_width") and form.rad("helix"):
         figures.append(_other_corner(form))
     if form.mm_if("after"):
@@ -145,7 +145,11 @@ def _other_corner(form: CupForm) -> Figure:
     def find(radius: float, helix: float) -> float:
         return relief - find_lag(radius, helix, width)
 
-    return _wrong("If e is measured from the wheel’s other corner", find(**values), find_expanded(find, values, digits))
+    return _wrong(
+        "If the distance e is measured from the wheel’s other corner",
+        find(**values),
+        find_expanded(find, values, digits),
+    )
 
 
 def _drift(form: CupForm, agree: bool, distance: float) -> Figure:
@@ -154,7 +158,7 @@ def _drift(form: CupForm, agree: bool, distance: float) -> Figure:
     def find(radius: float, helix: float, e: float) -> float:
         return find_drifted_relief(radius, after / 2, relief, find_lag(radius, helix, e), agree=agree)
 
-    label = f"Relief at {formatting.size(after, form.unit)}, rest not moved"
+    label = f"Relief at {formatting.size(after, form.unit)}, stylus not moved"
     return formatting.angle_figure(label, find(**axial["values"]), find_expanded(find, **axial))
 
 
@@ -173,7 +177,7 @@ def _list_legend() -> list[tuple[str, str]]:
     return [
         ("h", "height of the stylus tip from the tool’s centre"),
         ("α", "relief: how far the edge under the wheel stands below centre, as an angle"),
-        ("Δθ", "lag: the turn of the edge from wheel to stylus"),
+        ("Δθ", "lag: how far the helix turns the edge between wheel and stylus"),
         ("e", "distance along the axis from the wheel’s cutting corner to the stylus’ bearing corner"),
     ]
 

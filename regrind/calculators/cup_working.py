@@ -70,7 +70,7 @@ def _explain_drift(form: CalculatorForm, setup: StylusSetup, agree: bool) -> Wor
     radius, after, unit = form.mm("diameter") / 2, form.mm("after"), form.unit
     drifted = find_drifted_relief(radius, after / 2, form.rad("relief"), setup.lag_rad, agree=agree)
     return WorkingStep(
-        f"α′ = asin(h / x) {'+' if agree else '−'} Δθ, the rest left where it is",
+        f"α′ = asin(h / x) {'+' if agree else '−'} Δθ, the stylus left where it is",
         formatting.letters(unit, x=after / 2, h=setup.tip_below_mm),
         f"α′ = {formatting.degrees(drifted)} at {formatting.size(after, unit)}",
         "the lead stays, so Δθ stays",

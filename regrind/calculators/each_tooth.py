@@ -114,7 +114,7 @@ def by_mean(form: MeanForm) -> CalculatorResult:
     """The mean diameter of a V-anvil's readings, and what the highest tooth sweeps once each was indicated."""
     unit, teeth, read = form.unit, form.count, form.read("vee")
     if not read:
-        raise Refused("vee_1", "is needed, and so is that of every tooth")
+        raise Refused("vee_1", "is required, and so is that of every tooth")
     names = [f"v{k}" for k in range(1, teeth + 1)]
     values, digits = dict(zip(names, read, strict=True)), dict.fromkeys(names, form.mm("mean_digit"))
 
@@ -201,7 +201,7 @@ def by_gauge_pin(form: GaugePinForm) -> CalculatorResult:
     """Each tooth's radius from an indicator zeroed on a gauge pin; any number of teeth, any index."""
     pin, unit, readings = form.mm("pin"), form.unit, form.read("tooth")
     if not readings:
-        raise Refused("tooth_1", "is needed, and so is that of every tooth")
+        raise Refused("tooth_1", "is required, and so is that of every tooth")
     radii = read_against_pin(pin, readings)
     expanded = find_expanded(
         lambda pin_mm, reading_mm: pin_mm + 2 * reading_mm,

@@ -45,7 +45,8 @@ PAGES: dict[str, Page] = {
     ),
     "stylus": Page(
         "Stylus and wheel height",
-        "Where the stylus or the wheel’s centre stands to grind a relief.",
+        "Where the stylus or the wheel’s centre stands to grind a relief. On a helix the edge turns between the wheel "
+        "and the stylus: that turn is the lag.",
         (
             Way("cup", "Cup wheel: the stylus", cup_wheel.CupForm, cup_wheel.set_cup, cup_wheel.FIELDS),
             Way(

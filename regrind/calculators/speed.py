@@ -65,7 +65,7 @@ class Wheel(CalculatorForm):
         needed=False,
         least_mm=1,
         most_nm=1_000_000_000,
-        help_text="Needed with a marked speed.",
+        help_text="Required with a marked speed.",
     )
     abrasive = choice("Abrasive", ABRASIVES, "diamond")
     mode = choice("Coolant", MODES, "wet")
@@ -76,7 +76,7 @@ class Wheel(CalculatorForm):
         """The lower of the markings; refused where the wheel has none, or a marked speed is of no known diameter."""
         new, now, marked_m_s = self.mm_if("new"), self.mm("wheel"), self.cleaned_data["marked_speed"]
         if marked_m_s and new is None:
-            raise Refused("new", "is needed: a marked speed holds for the wheel as new")
+            raise Refused("new", "is required: a marked speed holds for the wheel as new")
         if new is not None and new < now:
             raise Refused("new", f"must be at least what the wheel has now, {now:.6g} mm")
         return find_marked_rpm(new or now, marked_rpm=self.cleaned_data["marked"], marked_m_s=marked_m_s)

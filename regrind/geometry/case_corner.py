@@ -140,7 +140,7 @@ def check_ways(fields: Fields, tool: Tool, ways: tuple[Way, ...]) -> None:
         needed["primary_land"] = tool.primary_land_nm
     for key, value in needed.items():
         if value is None:
-            fields.problems.append((f"tool.{key}", "is missing, and needed where the face is ground"))
+            fields.problems.append((f"tool.{key}", "is missing, and required where the face is ground"))
 
 
 def check_total_reading(

@@ -50,10 +50,10 @@ def set_end_teeth(end: EndTeeth, radius_mm: float) -> EndSetup:
     (8, 2, 0.1746)
     """
     if end.primary_relief_deg is None:
-        raise Refused("end_primary_relief_deg", "is needed: the tilt that grinds the end relief")
+        raise Refused("end_primary_relief_deg", "is required: the tilt that grinds the end relief")
     drop, dish = find_centre_drop(end, radius_mm), end.dish_deg if end.dish_to_deg is None else end.dish_to_deg
     if drop is None or dish is None:
-        raise Refused("dish_deg", "is needed: the swing that grinds the dish")
+        raise Refused("dish_deg", "is required: the swing that grinds the dish")
     inner_mm = end.inner_radius_nm / NM_PER_MM
     if radius_mm <= inner_mm:
         raise Refused("radius_mm", f"must be above the inner end of the edges, {inner_mm:.6g} mm")

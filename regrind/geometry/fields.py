@@ -34,13 +34,13 @@ class Fields:
         return key in self.data
 
     def take(self, key: str, *, needed: bool = False) -> Any:
-        """The raw value, None where absent; null is noted as a problem, and so is the lack of what is needed."""
+        """The raw value, None where absent; null is noted as a problem, and so is the lack of what is required."""
         self.read_keys.add(key)
         value = self.data.get(key)
         if value is None and key in self.data:
             self.refuse(key, "must not be null: leave the key out, or give a value")
         elif value is None and needed and not self.broken:
-            self.refuse(key, "is missing, and needed")
+            self.refuse(key, "is missing, and required")
         return value
 
     def close(self) -> None:

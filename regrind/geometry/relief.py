@@ -150,7 +150,7 @@ def aim_drop(
 
 def _radius(radius_mm: float | None, distance_mm: float) -> float:
     if radius_mm is None:
-        raise Refused("radius_mm", "is needed for a drop measured on the periphery, above 0 mm")
+        raise Refused("radius_mm", "is required for a drop measured on the periphery, above 0 mm")
     require_above_zero("radius_mm", radius_mm)
     require_below("distance_mm", distance_mm, radius_mm, "the radius")
     return radius_mm

@@ -117,7 +117,7 @@ def find_marked_rpm(
         require_above_zero("marked_m_s", marked_m_s, "m/s", _MOST_M_S)
         allowed.append(60_000 * marked_m_s / (math.pi * diameter_new_mm))
     if not allowed:
-        raise Refused("marked_rpm", "is needed, above 0 rpm: a wheel without a marked maximum is not run")
+        raise Refused("marked_rpm", "is required, above 0 rpm: a wheel without a marked maximum is not run")
     return min(allowed)
 
 

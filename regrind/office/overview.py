@@ -1,7 +1,7 @@
 """The rows of the office pages, each in a fixed number of queries."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -22,26 +22,45 @@ FOR_THE_CUSTOMER = ("report", "slip")  # the bench prints for itself; these pape
 
 
 def waiting_and_ready() -> dict[str, Any]:
-    """Lines that wait for the customer, and open batches with their pieces released, in work or at the coater."""
+    """Lines that wait for the customer with their questions, and open batches with a count of where their pieces are:
+    released, in work, waiting for the customer, or at the coater."""
     waiting = (
         Line.objects.filter(pieces__status="waiting")
-        .annotate(n=Count("pieces"))
+        .distinct()
         .select_related("batch__customer", "family")
         .order_by("-batch__rush", "batch__due", "batch__number")
     )
     released, at_coater = Q(pieces__status="released"), Q(pieces__status="at_coater")
-    busy = Q(pieces__status__in=[status for status in ON_HAND if status != "released"])
+    busy = Q(pieces__status__in=[status for status in ON_HAND if status not in ("released", "waiting")])
     batches = (
         Batch.objects.filter(closed=False)
         .select_related("customer")
         .annotate(
             released=Count("pieces", filter=released),
             busy=Count("pieces", filter=busy),
+            waiting=Count("pieces", filter=Q(pieces__status="waiting")),
             at_coater=Count("pieces", filter=at_coater),
         )
         .order_by("-rush", "due", "number")
     )
-    return {"waiting": waiting, "batches": batches}
+    return {"waiting": _with_questions(waiting), "batches": batches}
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A line that waits for the customer: how many pieces, and what was asked about them."""
+
+    line: Line
+    count: int
+    questions: list["Question"]
+
+
+def _with_questions(lines: Iterable[Line]) -> list[Waiting]:
+    pieces = list(Piece.objects.filter(status="waiting").select_related("batch"))
+    plans, by_line = newest(Plan, pieces), defaultdict(list)
+    for piece in pieces:
+        by_line[piece.line_id].append(piece)
+    return [Waiting(line, len(by_line[line.pk]), list_questions(by_line[line.pk], plans)) for line in lines]
 
 
 def lines_with_counts(batch: Batch) -> QuerySet[Line]:
@@ -161,8 +180,12 @@ class Question:
 
 def asked(pieces: Sequence[Piece]) -> list[Question]:
     """The newest plan of each waiting piece, like pieces together."""
+    return list_questions(pieces, newest(Plan, pieces))
+
+
+def list_questions(pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> list[Question]:
+    """The same, of plans by piece id."""
     groups: dict[tuple[str, int | None], tuple[Plan, list[str]]] = {}
-    plans = newest(Plan, pieces)
     for piece in pieces:
         plan = plans.get(piece.pk)
         if plan is not None:

@@ -121,6 +121,7 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
             "batch": batch,
             "heading": f"Pack a parcel of batch {batch.number}",
             "facts": [*batch_facts(batch), f"scrap is {batch.customer.get_scrap_display()}"],
+            "address": [batch.customer.name, *batch.customer.address.splitlines()],
             **batch_link(batch),
             "form": form,
             "by_line": overview.by_line(released, form),

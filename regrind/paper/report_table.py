@@ -105,7 +105,7 @@ def _drop(state: State, style: Style) -> str:
         return ""
     distance = state.clearance.drop_at
     distance_words = f"\nat {text.number(distance, style.unit, style)}" if distance else ""
-    way = f"\n{state.clearance.how}" if state.clearance.how else ""
+    way = f"\n{text.clean(state.clearance.how)}" if state.clearance.how else ""
     return text.stacked(state.clearance.drop, style) + distance_words + way
 
 

@@ -7,11 +7,11 @@ from typing import Any
 
 from django.template.defaultfilters import floatformat
 
-from regrind.geometry.units import Unit, show, show_with_unit
+from regrind.geometry.units import Unit, show
 
 from .rows import Row
 from .verdicts import FEW, LOTS, NOT, PRICE, WORTH
-from .words import say_changes, say_count, say_minutes, say_money, say_share
+from .words import say_changes, say_count, say_minutes, say_money, say_share, say_stock
 
 Headed = tuple[str, Callable[[Row], Any]]  # a title and its value, for the CSV table
 NOTHING = float("-inf")
@@ -80,9 +80,10 @@ def _major(minor: float | None) -> float | None:
 def _good_beside(row: Row, unit: Unit) -> tuple[str, ...]:
     if not row.sums.decided:
         return ()
-    within, sums = row.good_within, row.sums
+    within, counted = row.good_within, f"{say_count(row.sums.good)} of {say_count(row.sums.decided)} finished"
     return (
-        f"{say_share(within.low)} – {say_share(within.high)}, {say_count(sums.good)} of {say_count(sums.decided)}",
+        f"{say_share(within.low)} – {say_share(within.high)}",
+        counted,
         *([f"{row.trend} than before"] if row.trend in ("better", "worse") else []),
     )
 
@@ -90,9 +91,9 @@ def _good_beside(row: Row, unit: Unit) -> tuple[str, ...]:
 def _stock_beside(row: Row, unit: Unit) -> tuple[str, ...]:
     if not row.sums.stock_n:
         return ()
-    deviation = row.sums.stock.deviation
+    deviation = row.sums.stock.deviation if row.stock_nm else None
     spread = f"± {show(round(deviation / 2), unit)}, " if deviation else ""
-    return (f"{spread}{say_count(row.sums.stock_n)}×",)
+    return (f"{spread}{say_count(row.sums.stock_n)} measured",)
 
 
 def _minutes_beside(row: Row, unit: Unit) -> tuple[str, ...]:
@@ -147,7 +148,7 @@ COLUMNS = (
         "stock",
         "Stock per regrind",
         lambda row: row.stock_nm,
-        lambda nm, unit: show_with_unit(round(nm / 2), unit),
+        lambda nm, unit: say_stock(nm, unit)[0],
         "stock",
         (("stock off the radius, mm", lambda row: None if row.stock_nm is None else row.stock_nm / 2e6),),
         beside=_stock_beside,

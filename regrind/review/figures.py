@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from django.template.defaultfilters import floatformat
 
-from regrind.geometry.units import Unit, both
+from regrind.geometry.units import Unit
 
 from .rows import Row
 from .what_if import Tried
-from .words import say_count, say_minutes, say_money, say_share
+from .words import say_count, say_minutes, say_money, say_share, say_stock
 
 UNKNOWN = "–"
 
@@ -35,7 +35,7 @@ def _figure(label: str, text: str, known: bool, address: str, *remarks: str) -> 
 def _good(row: Row, link: str) -> list[Figure]:
     sums, within = row.sums, row.good_within
     good = _figure(
-        f"Good, of {say_count(sums.decided)}",
+        f"Good, of {say_count(sums.decided)} finished",
         say_share(row.good_share),
         bool(sums.decided),
         f"{link}&result=good",
@@ -43,7 +43,7 @@ def _good(row: Row, link: str) -> list[Figure]:
     )
     now, before = row.now, row.before
     last_year = (
-        f"{say_count(now.good)} of {say_count(now.decided)}, "
+        f"{say_count(now.good)} of {say_count(now.decided)} finished, "
         f"before {say_count(before.good)} of {say_count(before.decided)}"
     )
     trend = [Figure("Last year", row.trend, "", (last_year,))] if row.trend else []
@@ -60,8 +60,8 @@ def _money(row: Row, link: str) -> list[Figure]:
 
 def _tools(row: Row, tried: Tried, unit: Unit, link: str) -> list[Figure]:
     sums = row.sums
-    stock, stock_other = both(round((row.stock_nm or 0) / 2), unit)
-    cases = f"{say_count(sums.stock_n)}×"
+    stock, stock_other = say_stock(row.stock_nm or 0, unit)
+    cases = f"{say_count(sums.stock_n)} measured"
     figures = [
         _figure("Stock per regrind, radial", stock, bool(sums.stock_n), f"{link}&result=stock", stock_other, cases),
         _figure("Earlier regrinds", _tenths(row.regrinds_before), bool(sums.before_n), f"{link}&result=counted"),

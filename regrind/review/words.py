@@ -3,11 +3,13 @@
 import math
 from collections.abc import Callable
 
-from .bias import Bias
+from regrind.geometry.units import Unit, both
+
+from .bias import ENOUGH, Bias
 from .filters import WhatIf
 from .intervals import Interval
 from .plan_fact import Comparison
-from .verdicts import FEW, LARGEST_LOT, LOTS, NOT, PRICE, WORDS, WORTH, Change, Verdict
+from .verdicts import FEW, LARGEST_LOT, LOTS, NOT, PRICE, WORDS, WORTH, Case, Change, Verdict
 from .what_if import Tried
 
 LOOKS = {WORTH: "inside", LOTS: "inside", PRICE: "close", NOT: "outside", FEW: "unsaid"}
@@ -25,6 +27,15 @@ def say_money(minor: float | None) -> str:
 def say_count(count: int) -> str:
     """From five digits on in threes, a narrow no-break space between."""
     return f"{count:,}".replace(",", "\u202f") if count >= 10_000 else str(count)
+
+
+def say_stock(diameter_nm: float, unit: Unit) -> tuple[str, ...]:
+    """The stock off the radius in both units; in words where the end alone was ground, and nothing came off the sides.
+
+    diameter_nm: what came off the diameter on average.
+    """
+    radius = round(diameter_nm / 2)
+    return both(radius, unit) if radius else ("none", "the end alone")
 
 
 def say_minutes(hundredths: float) -> str:
@@ -80,8 +91,14 @@ def say_change(change: Change, verdict: Verdict) -> str:
         "least_lot": lambda: "one at a time" if value <= 1 else f"down to lots of {value:.0f}",
         "good_share": lambda: f"if {math.ceil(100 * value)}{NARROW}% were good",
         "new": lambda: f"if a new tool cost {say_money(value)} or more",
-        "cases": lambda: f"after about {value:.0f} more cases",
+        "cases": lambda: f"clear after {_more_tools(value, known=not verdict.at_worst)}",
     }[change.kind]()
+
+
+def _more_tools(value: float, *, known: bool) -> str:
+    """How many tools more: a number that is known, or one that rests on the share staying as it is."""
+    tools = "1 more tool" if round(value) == 1 else f"{value:.0f} more tools"
+    return tools if known else f"about {tools}"
 
 
 def say_changes(verdict: Verdict) -> str:
@@ -89,7 +106,15 @@ def say_changes(verdict: Verdict) -> str:
     changes = [say_change(change, verdict) for change in verdict.changes]
     if verdict.code == WORTH:
         return f"still worth it {' and '.join(changes)}" if changes else ""
+    if verdict.code == FEW:
+        return ", or ".join(_worth_it_once(changes))
     return ", or ".join(changes)
+
+
+def _worth_it_once(changes: list[str]) -> list[str]:
+    """What comes after the number of tools would make it worth it: that is said with the first of it."""
+    others = [change for change in changes if not change.startswith("clear after")]
+    return [f"worth it {change}" if change in others[:1] else change for change in changes]
 
 
 def say_few(verdict: Verdict) -> str:
@@ -97,20 +122,17 @@ def say_few(verdict: Verdict) -> str:
     if verdict.code != FEW:
         return ""
     if verdict.case.lacking:
-        return f"{' and '.join(verdict.case.lacking)} not known, {verdict.n} ground"
+        return f"{verdict.n} ground, not known: {' and '.join(verdict.case.lacking)}"
     if verdict.at_worst:
-        return f"{verdict.n} ground: “{WORDS[verdict.at_worst]}” or “{WORDS[verdict.at_best]}”"
-    return f"{verdict.n} ground"
+        return f"{verdict.n} ground, not clear yet: “{WORDS[verdict.at_worst]}” or “{WORDS[verdict.at_best]}”"
+    return f"only {verdict.n} ground"
 
 
 def say_rule(verdict: Verdict, currency: str) -> list[str]:
     """The rule with this family's figures, a sentence each."""
     case, minutes, sentences = verdict.case, verdict.case.minutes, []
     if case.ground:
-        sentences.append(
-            f"{say_count(case.good)} of {say_count(case.ground)} ground tools were good: "
-            f"{say_share(case.good_share)}{_between(say_share, verdict.good_within, ',')}."
-        )
+        sentences += [_say_ground(case), _say_good(verdict)]
     elif case.decided:
         sentences.append(f"None of {case.decided} finished tools was ground.")
     if minutes:
@@ -132,6 +154,22 @@ def say_rule(verdict: Verdict, currency: str) -> list[str]:
     if case.new is not None:
         sentences.append(f"A new tool costs {say_money(case.new)}.")
     return sentences
+
+
+def _say_ground(case: Case) -> str:
+    tools = "tool was finished" if case.decided == 1 else "tools were finished"
+    if case.ground == case.decided:
+        return f"{say_count(case.decided)} {tools}, all ground."
+    return f"{say_count(case.decided)} {tools}; {say_count(case.ground)} of them ground, the others not."
+
+
+def _say_good(verdict: Verdict) -> str:
+    """The verdict counts good tools among those ground, since what is not ground costs next to nothing."""
+    case = verdict.case
+    return (
+        f"The verdict counts the ground ones: {say_count(case.good)} of {say_count(case.ground)} were good, "
+        f"{say_share(case.good_share)}{_between(say_share, verdict.good_within, ',')}."
+    )
 
 
 def _between(say: Callable[[float], str], within: Interval | None, before: str) -> str:
@@ -173,8 +211,7 @@ WHAT = {
 FINDINGS = {
     "bias": "more than chance",
     "chance": "no more than chance",
-    "few": "too few cases",
-    "too few": "too few cases",
+    "too few": f"too few cases: {ENOUGH} are needed",
     "small": "smaller than a gauge can read",
 }
 
@@ -184,7 +221,7 @@ def say_bias(line: Comparison) -> str:
     bias: Bias = line.bias
     chances = (
         ""
-        if bias.chance_of_t is None
+        if bias.chance_of_t is None or bias.n < ENOUGH
         else (f" (chance {_chance(bias.chance_of_t)} by t, {_chance(bias.chance_of_signs or 0)} by signs)")
     )
     return f"{FINDINGS[bias.finding]}{chances}"

@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from typing import Any
 
 from django.db.models import Max
+from django.urls import reverse
 from django.utils import timezone
 
 from regrind.bench.models import CoaterPiece
@@ -12,18 +14,17 @@ from regrind.record.work_list import Job, open_jobs, urgency
 
 __all__ = ["Job", "at_coater", "open_jobs", "stages", "to_return", "urgent", "waiting"]
 SOON = timedelta(days=3)
-STAGES = [  # status, title, what to do next, the page that does it
-    ("arrived", "To inspect", "Inspect", "bench:inspect"),
-    ("inspected", "To plan", "Plan", "bench:plan"),
-    ("ready_to_grind", "To grind", "Grind", "bench:grind"),
-    ("ground", "To check", "Check", "bench:check"),
+STAGES = [  # status, title, the page that does it
+    ("arrived", "To inspect", "bench:inspect"),
+    ("inspected", "To plan", "bench:plan"),
+    ("ready_to_grind", "To grind", "bench:grind"),
+    ("ground", "To check", "bench:check"),
 ]
 
 
 @dataclass
 class Stage:
     title: str
-    verb: str
     url_name: str
     jobs: list[Job] = field(default_factory=list)
     show_count: bool = True
@@ -32,15 +33,30 @@ class Stage:
     def pieces(self) -> int:
         return sum(job.count for job in self.jobs)
 
+    @property
+    def rows(self) -> list[dict[str, Any]]:
+        """The jobs as the shared list shows them."""
+        return [
+            {
+                "address": reverse(self.url_name, args=[str(job.line)]),
+                "key": str(job.line),
+                "title": str(job.line.family),
+                "note": job.facts,
+                "badges": [
+                    (label, "rush") for label, on in (("rush", job.line.batch.rush), ("overdue", job.overdue)) if on
+                ],
+                "count": job.count,
+            }
+            for job in self.jobs
+        ]
+
 
 def stages(jobs: dict[str, list[Job]]) -> list[Stage]:
     """The steps of the bench that pieces wait for, in the order of work, then what waits elsewhere."""
-    steps = [Stage(title, verb, url, jobs.get(status, [])) for status, title, verb, url in STAGES]
+    steps = [Stage(title, url, jobs.get(status, [])) for status, title, url in STAGES]
     elsewhere = [
-        Stage(
-            "Waiting for the customer", "Enter the customer’s answer", "office:answer", waiting(jobs), show_count=False
-        ),
-        Stage("At the coater", "", "bench:line", at_coater(jobs), show_count=False),
+        Stage("Waiting for the customer", "office:answer", waiting(jobs), show_count=False),
+        Stage("At the coater", "bench:line", at_coater(jobs), show_count=False),
     ]
     return [stage for stage in (*steps, *elsewhere) if stage.jobs]
 

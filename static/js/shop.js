@@ -31,6 +31,23 @@
     timers.set(input, setTimeout(() => echo(input), 250));
   });
 
+  // Show beside a day which one it is, as the shop writes days: browsers write them in an order of their own.
+  const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+  function sayDay(input) {
+    const beside = document.getElementById(input.id + "_day");
+    if (!beside) return;
+    const parts = input.value.match(/^(\d+)-(\d+)-(\d+)(?:T(\d+:\d+))?/);
+    beside.textContent = parts ? [Number(parts[3]), MONTHS[parts[2] - 1], parts[1], parts[4]].filter(Boolean).join(
+      " ") : "";
+  }
+
+  const DAYS = "input[type=date], input[type=datetime-local]";
+  document.querySelectorAll(DAYS).forEach(sayDay);
+  document.addEventListener("input", (event) => {
+    if (event.target.matches && event.target.matches(DAYS)) sayDay(event.target);
+  });
+
   // One tap chooses the unit of a bare whole number.
   document.addEventListener("click", (event) => {
     const choice = event.target.closest && event.target.closest("[data-choice]");

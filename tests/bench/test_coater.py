@@ -95,8 +95,8 @@ def test_the_coater_and_coating_of_last_time_are_offered(line, hand, bench_hand)
 @pytest.mark.parametrize(
     ("field", "typed", "said"),
     [
-        ("number", "", "Slip number is needed"),
-        ("coater", "", "Coater is needed"),
+        ("number", "", "Slip number is required"),
+        ("coater", "", "Coater is required"),
         ("expected", "2001-01-01", "from"),
         ("expected", "soon", "2026-01-31"),
         ("done_at", "2999-01-01T00:00", "future"),

@@ -210,7 +210,7 @@ def test_a_reamer_is_ground_on_its_lead(make_batch, bench_hand, hand):
         ("minutes", "5000", "less than or equal to 2000"),
         ("minutes", "NaN", "from 0 to 2000"),
         ("minutes", "soon", "from 0 to 2000"),
-        ("minutes", "", "is needed"),
+        ("minutes", "", "is required"),
         ("infeed", "0.2.5", "is not a length"),
         ("infeed", "1 in", "from .0000\u202fin to .3937\u202fin"),
         ("infeed", "5", "5 thou"),

@@ -62,7 +62,7 @@ def test_a_diameter_as_marked_was_read_off_no_gauge(at_bench, line, inspect_type
     ("field", "typed", "said"),
     [
         ("diameter", "0.2.5", "is not a length"),
-        ("diameter", "", "Diameter is needed"),
+        ("diameter", "", "Diameter is required"),
         ("diameter", "-.25", "is out of range"),
         ("diameter", "700 mm", "is out of range"),
         ("diameter", "0.02498", "Read as .0250"),
@@ -78,7 +78,7 @@ def test_a_diameter_as_marked_was_read_off_no_gauge(at_bench, line, inspect_type
         ("done_at", "2999-01-01T10:00", "is in the future"),
         ("done_at", "soon", "Write it as"),
         ("drop", ".001", "means nothing without the distance"),
-        ("mark_1_depth", "4 thou", "Needed for a mark"),
+        ("mark_1_depth", "4 thou", "Required for a mark"),
         ("note", "x" * 501, "at most 500 characters"),
         ("gauge", "999999", "That is not in the register"),
         ("damage", "melted", "Select a valid choice"),

@@ -83,15 +83,15 @@ def test_the_infeeds_are_whole_steps_of_the_dial_within_the_grits_infeed(line, b
     assert card.passes.finish == ((5, 1),)
     taken = sum(count * size for count, size in (*card.passes.rough, *card.passes.finish)) * 0.00254
     assert taken + card.passes.rest_mm == pytest.approx(0.11938, abs=1e-6)
-    assert figures(card, "sides")["Infeed roughing, on the radius"] == "14 × .0003\u202fin"
+    assert figures(card, "sides")["Infeed roughing, on the radius"] == "14 passes of .0003\u202fin"
 
 
 def test_the_dials_step_is_a_setting_of_the_shop(line, bench_hand, hand, wheel):
     ShopSettings.objects.create(dial_step_in_nm=5_080)
     ready_to_grind(line, bench_hand)
     page = hand.open(WHERE, wheel=wheel.pk, distance=".060").content.decode()
-    assert "20 × .0002" in page  # 23 whole steps in the stock, three of them for finishing
-    assert "3 × .0002" in page
+    assert "20 passes of .0002" in page  # 23 whole steps in the stock, three of them for finishing
+    assert "3 passes of .0002" in page
 
 
 def test_an_unknown_grit_has_no_infeed(line, bench_hand):

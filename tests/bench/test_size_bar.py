@@ -1,8 +1,9 @@
 """The bar of pieces: where each stands, and which come clean at the size that is taken."""
 
 import re
+from itertools import pairwise
 
-from regrind.bench.drawings.size_bar import BLOCK, PAD, WIDTH, draw_size_bar
+from regrind.bench.drawings.size_bar import BLOCK, NUMBER, PAD, WIDTH, draw_size_bar, find_track
 from regrind.geometry.common_size import Bounds, CleanAt, Piece, list_sizes
 
 INCH = 25_400_000
@@ -44,3 +45,22 @@ def test_pieces_stand_by_their_largest_clean_diameter_and_one_that_has_none_stan
 def test_two_sizes_are_two_lines():
     assert drawn(0.24, 0.235).count('class="line"') == 2
     assert "3 of 4 pieces come clean at .2400\u202fin, .2350\u202fin" in drawn(0.24, 0.235)
+
+
+def test_every_number_below_the_bar_stands_inside_it_and_beside_the_next():
+    """Six steps of .005 in are too near each other for six figures of 66 units in 360."""
+    pieces = [Piece(str(n), (CleanAt(0, round((0.22 + n / 200) * INCH) + 1),)) for n in range(6)]
+    sizes = list_sizes(pieces, Bounds(round(0.25 * INCH), round(0.005 * INCH), None, None))
+    html = str(draw_size_bar(pieces, sizes, set(), "in"))
+    places = sorted(float(x) for x in re.findall(r'<text x="([\d.]+)"[^>]*>\.', html))
+    assert len(sizes) == html.count('class="dim"') == 6
+    assert 2 <= len(places) < 6
+    assert places[0] - NUMBER / 2 >= 0
+    assert places[-1] + NUMBER / 2 <= WIDTH
+    assert all(after - before >= NUMBER for before, after in pairwise(places))
+
+
+def test_the_slider_lies_below_the_ticks():
+    first, last = find_track(PIECES, SIZES)
+    ticks = sorted(float(x) for x in re.findall(r'<line x1="([\d.]+)"[^>]*class="dim"', drawn(0.24)))
+    assert (first, last) == (round(100 * ticks[0] / WIDTH, 2), round(100 * ticks[-1] / WIDTH, 2))

@@ -11,7 +11,7 @@ import pytest
 from .job_steps import Hand
 
 PARTS = Path(__file__).parents[2] / "templates" / "shop" / "parts"
-INSIDE_OTHERS = {"choices"}  # shown within a field
+INSIDE_OTHERS = {"choices", "list_row"}  # shown within a field, or a list
 IN_TAGS = {"page_head", "badge", "state", "undo_bar"}  # rendered by a tag, or by another room's template
 WIDTHS = {"phone": 390, "portrait": 800, "desk": 1440}
 SECTIONS = """[...document.querySelectorAll('[data-part]')].map(section => {
@@ -74,3 +74,11 @@ def test_no_part_has_a_barrier(open_device, owner, axe, scheme):
     hand.sign_in("Oda")
     hand.open("/dev/parts")
     assert axe(hand.page) == []
+
+
+def test_a_day_is_said_as_the_shop_writes_it(parts_page):
+    page = parts_page("phone")
+    page.locator("#empty_due").fill("2026-01-31")
+    assert page.locator("#empty_due_day").inner_text() == "31 Jan 2026"
+    page.locator("#empty_due").fill("")
+    assert page.locator("#empty_due_day").inner_text() == ""

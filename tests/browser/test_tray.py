@@ -43,7 +43,7 @@ def test_ten_like_tools_are_inspected_with_three_entries_and_one_tap_each(bench,
     per_tool, first = [], bench.entries
     for n, (diameter, depth, reach) in enumerate(READ, start=1):
         before, presses = bench.entries, bench.presses
-        expect(bench.page.get_by_role("heading", level=1)).to_have_text(f"Inspect {line}-{n}")
+        expect(bench.page.get_by_role("heading", level=1)).to_have_text(f"Inspect piece {line}-{n}")
         if n > 1:
             expect(bench.page.locator("#id_diameter")).to_be_focused()
             expect(bench.page.get_by_text("As on 1-")).to_be_visible()
@@ -74,7 +74,7 @@ def test_ten_like_tools_are_checked_with_three_entries_and_one_tap_each(bench, m
     per_tool = []
     for n in range(1, TOOLS + 1):
         before, presses = bench.entries, bench.presses
-        expect(bench.page.get_by_role("heading", level=1)).to_have_text(f"Final check of {line}-{n}")
+        expect(bench.page.get_by_role("heading", level=1)).to_have_text(f"Final check of piece {line}-{n}")
         bench.fill(diameter=size, drop=".0025", runout_sides=".0003")
         bench.press("Save and release")
         per_tool.append((bench.entries - before, bench.presses - presses))

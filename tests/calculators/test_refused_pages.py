@@ -13,7 +13,7 @@ from tests.calculators.book_pages import HOSTILE, WAYS, ask, example, names_of, 
 @pytest.mark.parametrize(
     ("what", "code", "field", "bad", "words"),
     [
-        ("relief", "drop", "drop", "", "is needed"),
+        ("relief", "drop", "drop", "", "is required"),
         ("relief", "drop", "drop", "0.2.5", "is not a length"),
         ("relief", "drop", "drop", "4.9 mm", "must be below 4.6 mm"),
         ("relief", "drop", "distance", "6 mm", "smaller than the radius"),

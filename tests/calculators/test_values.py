@@ -255,7 +255,7 @@ def test_a_wrong_corner_of_the_wheel_and_a_shrinking_tool_are_said(hand):
     )
     wrong = next(each for each in result.figures if "other corner" in each.label)
     assert (wrong.value, wrong.other) == ("−3.6°", "the heel rubs")
-    assert figure(result, "Relief at 5.842\u202fmm, rest not moved") == 11.68
+    assert figure(result, "Relief at 5.842\u202fmm, stylus not moved") == 11.68
 
 
 UNSURE = {

@@ -62,7 +62,7 @@ def test_standard_input_and_several_files(tmp_path, monkeypatch):
     status, answers, refused = _run("-", stdin=b"{}", monkeypatch=monkeypatch)
     assert (status, answers) == (2, [])
     assert refused == [
-        "-:1: tool: is missing, and needed; measured: is missing, and needed; allow: is missing, and needed"
+        "-:1: tool: is missing, and required; measured: is missing, and required; allow: is missing, and required"
     ]
 
 

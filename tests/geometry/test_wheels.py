@@ -75,7 +75,7 @@ def test_a_spindle_speed_above_the_marking_is_refused_and_one_at_it_is_not():
 def test_of_two_markings_the_lower_rules_and_without_one_there_is_no_speed():
     assert find_marked_rpm(100.0, marked_rpm=7000, marked_m_s=35) == pytest.approx(6684.51, abs=0.005)
     assert find_marked_rpm(100.0, marked_rpm=6000, marked_m_s=35) == 6000
-    with pytest.raises(Refused, match="marked_rpm: is needed"):
+    with pytest.raises(Refused, match="marked_rpm: is required"):
         find_marked_rpm(100.0)
 
 

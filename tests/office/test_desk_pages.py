@@ -7,6 +7,7 @@ import pytest
 import time_machine
 from django.utils import timezone
 
+from regrind.bench.planning.actions import decide
 from regrind.office.models import Parcel
 from regrind.record.models import Answer, Batch, Customer, Line, Piece
 from regrind.record.moves import move
@@ -64,14 +65,14 @@ def test_an_answer_sends_the_pieces_ready_to_grind_and_names_who(waiting, desk):
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"pieces": []}, "Pieces is needed"),
+        ({"pieces": []}, "Pieces is required"),
         ({"pieces": ["99999"]}, "no longer waiting"),
-        ({"decision": ""}, "is needed"),
+        ({"decision": ""}, "is required"),
         ({"decision": "melt"}, "Select a valid choice"),
-        ({"who": ""}, "Who answered is needed"),
+        ({"who": ""}, "Who answered is required"),
         ({"who": "x" * 121}, "at most 120"),
         ({"how": "pigeon"}, "Select a valid choice"),
-        ({"agreed": ""}, "is needed"),
+        ({"agreed": ""}, "is required"),
         ({"agreed": "x" * 501}, "at most 500"),
         ({"answered_at": "soon"}, "2026-01-31 14:30"),
         ({"answered_at": TOMORROW}, "is in the future"),
@@ -215,10 +216,23 @@ def test_the_same_answer_sent_twice_is_kept_once(waiting, desk):
     assert Answer.objects.count() == 1
 
 
+def test_the_office_page_shows_the_question_and_counts_waiting_pieces_apart(make_batch, look, bench_hand, desk):
+    line = make_batch(3, number=417).lines.get()
+    pieces = pieces_of(line)
+    look(pieces)
+    decide(by=bench_hand, pieces=pieces[:2], expected={}, decision="ask", reason="worth grinding at 8.25 each?")
+    page = desk.get("/office/")
+    [item] = page.context["waiting"]
+    assert (item.line, item.count, [q.pieces for q in item.questions]) == (line, 2, ["1-1, 1-2"])
+    assert "worth grinding at 8.25 each?" in page.content.decode()
+    [batch] = page.context["batches"]
+    assert (batch.busy, batch.waiting, batch.released) == (1, 2, 0)
+
+
 def test_the_office_page_shows_what_waits_and_what_is_ready(waiting, desk, make_batch, finish):
     finish(make_batch(2, number=418).lines.get())
     text = desk.get("/office/").content.decode()
-    assert "Enter the customer’s answer" in text
+    assert "Enter the answer" in text
     assert "/office/418/parcel" in text
     Batch.objects.update(closed=True)
     assert "No open batch" in desk.get("/office/").content.decode()

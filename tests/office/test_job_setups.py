@@ -132,7 +132,7 @@ def test_an_infeed_prints_as_finely_as_the_bench_s_screen_shows_it(make_batch, l
     [group] = group_pieces(line, pieces)
     decide(by=bench_hand, pieces=pieces, expected={}, decision="grind", chosen=group.answer["recommended"])
     [card] = draft("setup_card", "465-1").values.cards
-    assert card_figure(card, "Infeed finishing").text.endswith("× .0001\u202fin")  # whole steps of the dial
+    assert card_figure(card, "Infeed finishing").text.endswith("of .0001\u202fin")  # whole steps of the dial
 
 
 def test_what_is_not_ground_has_no_figure_ready_to_grind_to(make_batch, look, bench_hand):

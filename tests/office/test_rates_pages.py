@@ -53,7 +53,7 @@ def test_only_what_was_changed_is_written_and_what_was_emptied_is_taken_back(des
         ("price", "-1", "is not a price"),
         ("wheel", "1.234", "is not a price"),
         ("life", "51", "from 0 to 50"),
-        ("from_day", "", "Valid from is needed"),
+        ("from_day", "", "Valid from is required"),
         ("from_day", "1999-12-31", "from 2000-01-01 to"),
         ("from_day", "31.12.2025", "Write it as"),
         ("from_day", f"{date.today() + timedelta(days=900)}", "is out of range"),

@@ -100,7 +100,7 @@ def sides_part():
         SetupFigure("Primary relief", text="12.0°", note="± 5.5°"),
         SetupFigure("Secondary relief", text="24.0°"),
         SetupFigure("Drop to aim for, .020 in along the tangent", inch(0.0034), note=".0030 in to .0038 in for ± 1°"),
-        SetupFigure("Infeed roughing, on the radius", text="14 × .0003 in"),
+        SetupFigure("Infeed roughing, on the radius", text="14 passes of .0003 in"),
         SetupFigure("Infeed finishing, on the radius"),
     )
     return SetupPart(

@@ -311,7 +311,7 @@ def test_a_setup_card_gives_every_setting(drawn, style):
         "right-hand cut, right-hand helix",
         "29.0° assumed",
         "12.0°, ± 5.5°",
-        "14 × .0003 in",
+        "14 passes of .0003 in",
         "1. Tooth face down",
         "Rough all pieces",
         "A computed speed is never a permission",

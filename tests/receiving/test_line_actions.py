@@ -183,5 +183,5 @@ def test_where_several_families_fit_the_kinds_page_offers_the_choice(counter, li
 def test_a_kind_that_makes_no_sense_changes_nothing(counter, line):
     answer = counter.post("/receiving/line/417-1/kind", kind="ball", nominal="", do="keep")
     assert answer.status_code == 422
-    assert "diameter is needed" in answer.context["form"].errors["nominal"][0]
+    assert "diameter is required" in answer.context["form"].errors["nominal"][0]
     assert not LineChange.objects.exists()

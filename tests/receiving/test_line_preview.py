@@ -132,7 +132,7 @@ def test_a_half_typed_line_shows_no_error(counter, box):
     [
         ("count", "0", "from 1 to 500"),
         ("count", "501", "from 1 to 500"),
-        ("count", "", "Pieces is needed"),
+        ("count", "", "Pieces is required"),
         ("count", "NaN", "from 1 to 500"),
         ("kind", "spoon", "spoon"),
         ("nominal", "", "needed"),

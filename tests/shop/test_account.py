@@ -57,7 +57,7 @@ def test_a_new_password_needs_the_old_one_and_ends_every_other_session(bench_han
         ({"again": "not the same one"}, "The two new passwords differ"),
         ({"new": "short"}, "too short"),
         ({"new": OLD}, "Choose another one"),
-        ({"new": ""}, "is needed"),
+        ({"new": ""}, "is required"),
     ],
 )
 def test_a_new_password_that_does_not_fit_is_refused_beside_its_field(bench_hand, typed, message):

@@ -18,6 +18,11 @@ pytestmark = pytest.mark.django_db
         ("bench:page", "Bench"),
         ("today:page", "Today"),
         ("receiving:customers", "Receiving"),
+        ("office:page", "Office"),
+        ("office:rates", "Shop"),
+        ("shop:people", "Shop"),
+        ("shop:tablets", "Shop"),
+        ("shop:backups", "Shop"),
     ],
 )
 def test_one_room_is_marked_as_here(client, owner, name, here):

@@ -41,7 +41,7 @@ def test_settings_are_read_in_the_benchs_spellings_and_kept_exactly(desk):
         ("size_step", "5", "5 thou"),
         ("size_step", "3 in", "out of range"),
         ("currency", "euro", "three capitals"),
-        ("name", "", "is needed"),
+        ("name", "", "is required"),
     ],
 )
 def test_wrong_input_is_said_beside_its_field_and_kept(desk, field, text, words):

@@ -138,7 +138,7 @@ class CheckFields(PiecesForm):
             self.fields["corner_size"].label = CORNER_SIZES[kind.code]
         for name in self.needed:
             self.fields[name].widget.is_required = False
-            self.fields[name].label = f"{self.fields[name].label} · needed"
+            self.fields[name].label = f"{self.fields[name].label} · required"
 
     def _offer_first_values(self, pieces: Sequence[Piece]) -> None:
         family, first = self.line.family, pieces[0].pk if pieces else 0

@@ -119,7 +119,7 @@ class CheckForm(CheckFields):
         needed = self.needed if going == "yes" else ("diameter",) if going == "anew" else ()
         for name in needed:
             if data.get(name) is None and name not in self.errors:
-                label = str(self.fields[name].label).removesuffix(" · needed").lower()
+                label = str(self.fields[name].label).removesuffix(" · required").lower()
                 self.add_error(name, f"Read the {label} of the first piece.")
         if going != "yes":
             return

@@ -47,8 +47,11 @@ def infeed_figures(passes: DialPasses | None, way: str, unit: Unit) -> tuple[Fig
 
 
 def say_passes(passes: DialPasses, groups: tuple[tuple[int, int], ...], unit: Unit) -> str:
-    """`14 × .0003 in`: how many passes of what infeed, in whole steps of the dial; "none" where there are none."""
-    infeeds = [f"{count} × {dial_length(steps * passes.step_mm, passes.step_mm, unit)}" for count, steps in groups]
+    """`14 passes of .0003 in`: in whole steps of the dial; "none" where there are none."""
+    infeeds = [
+        f"{count} pass{'' if count == 1 else 'es'} of {dial_length(steps * passes.step_mm, passes.step_mm, unit)}"
+        for count, steps in groups
+    ]
     return ", then ".join(infeeds) or "none"
 
 

@@ -58,7 +58,7 @@ def check_marks(form: InspectForm, data: dict[str, Any]) -> None:
 def _check_mark(form: InspectForm, n: int, values: dict[str, Any]) -> None:
     for name in ("tooth", "to"):
         if values[name] is None and f"mark_{n}_{name}" not in form.errors:
-            form.add_error(f"mark_{n}_{name}", "Needed for a mark.")
+            form.add_error(f"mark_{n}_{name}", "Required for a mark.")
     if (values["depth"] is None) == (values["wear_land"] is None) and f"mark_{n}_depth" not in form.errors:
         form.add_error(f"mark_{n}_depth", "Write the depth or the wear land, one of the two.")
     start, end = values["from"], values["to"]

@@ -7,9 +7,9 @@ from regrind.record.work_list import Job, open_jobs
 STAGES = [
     ("arrived", "To inspect"),
     ("inspected", "To plan"),
-    ("waiting", "Waiting for the customer"),
     ("ready_to_grind", "To grind"),
     ("ground", "To check"),
+    ("waiting", "Waiting for the customer"),
     ("at_coater", "At the coater"),
 ]
 
@@ -21,6 +21,6 @@ class Stage:
 
 
 def open_stages() -> list[Stage]:
-    """Stages with their jobs, in the order of work: two queries."""
+    """Stages with their jobs, in the order of work, then what waits for others: two queries."""
     jobs = open_jobs()
     return [Stage(title, jobs[where]) for where, title in STAGES if where in jobs]

@@ -12,7 +12,7 @@ from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.models import Line
 from regrind.shop.fields.whole_numbers import read_whole
 
-from ..drawings.size_bar import draw_size_bar
+from ..drawings.size_bar import draw_size_bar, find_track
 from .fit_rows import list_fits, name_some, say_costs, say_proposal
 from .groups import Group
 from .shown import Link, say_cut_back
@@ -41,9 +41,14 @@ class SizeRow:
 
 @dataclass(frozen=True)
 class Bar:
-    """The bar of pieces, where its thumb stands among the steps, and the steps beside it."""
+    """The bar of pieces, where its thumb stands among the steps, and the steps beside it.
+
+    before, after: the room beside the slider, in percent of the drawing's width.
+    """
 
     drawing: SafeString
+    before: float
+    after: float
     position: int
     last: int
     smaller: Link | None
@@ -111,15 +116,15 @@ def _show_bar(table: Table, offered: Set[int], key: str, unit: Unit) -> Bar | No
     steps = _steps(table)
     if len(steps) < 2:
         return None
-    drawing = draw_size_bar(table.pieces, table.sizes, offered, unit)
+    first, last = find_track(table.pieces, table.sizes)
+    drawn = draw_size_bar(table.pieces, table.sizes, offered, unit), first, round(100 - last, 2)
     if not offered & set(steps):
-        return Bar(
-            drawing, 0, len(steps) - 1, None, Link(f"?group={key}&at=0", f"Show {show_with_unit(steps[0], unit)}")
-        )
+        link = Link(f"?group={key}&at=0", f"Show {show_with_unit(steps[0], unit)}")
+        return Bar(*drawn, 0, len(steps) - 1, None, link)
     position = max(steps.index(nm) for nm in offered if nm in steps)
     smaller = Link(f"?group={key}&at={position - 1}", "Smaller") if position else None
     larger = Link(f"?group={key}&at={position + 1}", "Larger") if position + 1 < len(steps) else None
-    return Bar(drawing, position, len(steps) - 1, smaller, larger)
+    return Bar(*drawn, position, len(steps) - 1, smaller, larger)
 
 
 def _say_matched(table: Table, line: Line, unit: Unit) -> str:

@@ -89,11 +89,11 @@ def require(fields: Fields, *keys: str, why: str = "") -> None:
     >>> problems = []
     >>> require(Fields({}, "tool", problems), "lip_relief_deg", why="with a wear land")
     >>> problems
-    [('tool.lip_relief_deg', 'is missing, and needed with a wear land')]
+    [('tool.lip_relief_deg', 'is missing, and required with a wear land')]
     """
     for key in keys:
         if not fields.has(key) and not fields.broken:
-            fields.refuse(key, f"is missing, and needed {why}".rstrip())
+            fields.refuse(key, f"is missing, and required {why}".rstrip())
 
 
 def read_number(fields: Fields, key: str, low: float, high: float) -> float:

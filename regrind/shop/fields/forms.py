@@ -167,7 +167,7 @@ class ShopForm(forms.Form):
         for name, field in self.fields.items():
             if isinstance(field, InUse) and self.is_bound:
                 field.take(self.data.get(name))
-            field.error_messages["required"] = f"{(field.label or name.replace('_', ' ')).capitalize()} is needed."
+            field.error_messages["required"] = f"{(field.label or name.replace('_', ' ')).capitalize()} is required."
 
     def check_stale(self) -> None:
         """Raise Conflict where the page showed older values. Runs in the transaction of the save."""

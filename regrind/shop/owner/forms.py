@@ -64,13 +64,26 @@ class ShopSettingsForm(ShopForm):
         help_text="Three capitals, such as USD or EUR.",
         error_messages={"invalid": "That is not a currency code. Write three capitals, such as USD or EUR."},
     )
-    size_step = LengthText(label="Size step", least_nm=1_000, most_nm=5_000_000)
-    finish_radial = LengthText(label="Finish allowance, radial", most_nm=1_000_000)
-    finish_end = LengthText(label="Finish allowance, end", most_nm=2_000_000)
+    size_step = LengthText(
+        label="Step between common sizes",
+        least_nm=1_000,
+        most_nm=5_000_000,
+        help_text="Pieces that share a size leave at the nominal diameter less whole steps.",
+    )
+    finish_radial = LengthText(
+        label="Finish allowance, radial",
+        most_nm=1_000_000,
+        help_text="Taken off each side beyond the deepest damage, so that the edge comes clean.",
+    )
+    finish_end = LengthText(
+        label="Finish allowance, end",
+        most_nm=2_000_000,
+        help_text="The same off the end.",
+    )
     stylus_distance = LengthText(
         label="Flute length lost at the back",
         most_nm=50_000_000,
-        help_text="The length at the back of the flute that the sides lose.",
+        help_text="The stylus stands there, so that the sides cannot be ground so near the end of the flute.",
     )
     dial_step_in = LengthText(
         label="Dial step, inch tools",
@@ -80,7 +93,7 @@ class ShopSettingsForm(ShopForm):
     )
     dial_step_mm = LengthText(label="Dial step, millimetre tools", least_nm=250, most_nm=254_000)
     runout_limit = LengthText(
-        label="Largest runout",
+        label="Largest runout allowed",
         least_nm=250,
         most_nm=1_000_000,
         required=False,

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django import template
-from django.forms import BoundField
+from django.forms import BoundField, DateField, DateTimeField
 from django.template import Context
 from django.urls import reverse
 from django.utils.html import format_html, format_html_join
@@ -62,7 +62,10 @@ def state(code: str) -> SafeString:
 
 @register.inclusion_tag("shop/parts/field.html")
 def field(bound: BoundField, unit: str = "", hint: str = "", wide: bool = False) -> dict[str, Any]:
-    """One form field: label above, the control, how it was read beside it, its error below."""
+    """One form field: label above, the control, how it was read beside it, its error below.
+
+    Browsers write a day in an order of their own: beside it a script says which day that is.
+    """
     errors = bound.errors.as_data()
     hint = hint or str(bound.help_text)
     is_length = "length" in _css_class(bound)
@@ -74,6 +77,7 @@ def field(bound: BoundField, unit: str = "", hint: str = "", wide: bool = False)
         "hint": hint,
         "classes": _field_classes(bound, wide),
         "is_length": is_length,
+        "is_date": isinstance(bound.field, DateField | DateTimeField),
     }
 
 

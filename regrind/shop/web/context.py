@@ -22,6 +22,8 @@ ROOMS = [
     ("Bench book", "calculators:index", ()),
     ("Shop", "shop:settings", ("owner",)),
 ]
+# Pages that belong to the shop's settings, wherever their address lies: their trail begins there.
+SHOP_PAGES = ("shop:people", "shop:tablets", "shop:backups", "office:rates")
 
 
 def shop(request: HttpRequest) -> dict[str, object]:
@@ -57,10 +59,15 @@ def _rooms(request: HttpRequest) -> list[dict[str, object]]:
         address = _address(url_name)
         if address and (not roles or any(person.may(role) for role in roles)):
             shown.append({"name": name, "address": address, "here": False})
-    current = [room for room in shown if _is_in(request.path, str(room["address"]))]
+    path = _address("shop:settings") if _is_of_the_shop(request.path) else request.path
+    current = [room for room in shown if _is_in(path, str(room["address"]))]
     if current:
         max(current, key=lambda room: len(str(room["address"])))["here"] = True
     return shown
+
+
+def _is_of_the_shop(path: str) -> bool:
+    return any(_is_in(path, address) for name in SHOP_PAGES if (address := _address(name)))
 
 
 def _is_in(path: str, address: str) -> bool:
