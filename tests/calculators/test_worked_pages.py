@@ -156,13 +156,13 @@ def test_a_wheel_is_not_run_above_its_marking_or_without_one(hand):
     faster = ask(hand, "wheel-speed", **example("wheel-speed", "surface", rpm="4001"))
     assert "at most the marked maximum, 4000 rpm" in faster.context["form"].errors["rpm"][0]
     without = ask(hand, "wheel-speed", **example("wheel-speed", "rpm", marked=""))
-    assert "needed" in without.context["form"].errors["marked"][0]
+    assert "required" in without.context["form"].errors["marked"][0]
 
 
 def test_a_marking_in_m_s_holds_for_the_wheel_as_new(hand):
     """35 m/s on 100 mm as new is 6684 rpm; worn to 80 mm it is given no more, 28.0 m/s."""
     said = example("wheel-speed", "rpm", wheel="80 mm", speed="20 m/s", marked="", marked_speed="35 m/s")
-    assert "needed" in ask(hand, "wheel-speed", **said).context["form"].errors["new"][0]
+    assert "required" in ask(hand, "wheel-speed", **said).context["form"].errors["new"][0]
     small = ask(hand, "wheel-speed", **(said | {"new": "70 mm"})).context["form"]
     assert "at least" in small.errors["new"][0]
     marked = ask(hand, "wheel-speed", **(said | {"new": "100 mm"})).context["result"].figures[1]

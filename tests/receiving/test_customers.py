@@ -86,7 +86,7 @@ def test_a_change_is_in_the_history_with_who(counter, customer):
 @pytest.mark.parametrize(
     ("field", "value", "message"),
     [
-        ("name", "", "needed"),
+        ("name", "", "required"),
         ("name", "x" * 121, "120"),
         ("mail", "nobody", "not a mail address"),
         ("smallest", "5", "needs a unit"),
@@ -101,7 +101,7 @@ def test_a_change_is_in_the_history_with_who(counter, customer):
         ("step", "0", "out of range"),
         ("shortest", "1e400", "not a length"),
         ("keep", "both", "both"),
-        ("scrap", "", "needed"),
+        ("scrap", "", "required"),
         ("batch_minimum", "-4", "not a price"),
         ("rush_charge", "1,000.00", "not a price"),
         ("unit", "cubit", "cubit"),

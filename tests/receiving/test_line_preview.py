@@ -135,7 +135,7 @@ def test_a_half_typed_line_shows_no_error(counter, box):
         ("count", "", "Pieces is required"),
         ("count", "NaN", "from 1 to 500"),
         ("kind", "spoon", "spoon"),
-        ("nominal", "", "needed"),
+        ("nominal", "", "required"),
         ("nominal", "0.2.5", "not a length"),
         ("nominal", "9 m", "not a length"),
         ("nominal", "600 mm", "to 19.6850\u202fin"),

@@ -237,7 +237,7 @@ def test_a_complaint_by_its_page_picked_or_by_number(counter, piece, gone_back):
     ("fields", "field", "message"),
     [
         ({"reason": "x"}, "earlier", "pick one"),
-        ({"earlier": "391-1-1"}, "reason", "needed"),
+        ({"earlier": "391-1-1"}, "reason", "required"),
         ({"earlier": "391-1-99", "reason": "x"}, "earlier", "no piece"),
         ({"earlier": "tube 4", "reason": "x"}, "earlier", "391-2-4"),
         ({"pick": "99999", "reason": "x"}, "pick", "no longer"),

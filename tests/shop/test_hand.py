@@ -217,7 +217,7 @@ def test_someone_who_left_opens_nothing(tablet, bea):
         ("3456", "easy to guess"),
         ("9876", "easy to guess"),
         ("8901", "easy to guess"),
-        ("", "needed"),
+        ("", "required"),
     ],
 )
 def test_a_pin_that_is_none_or_too_plain_is_refused(client, bench_hand, pin, said):
