@@ -68,7 +68,7 @@ def test_an_option_is_tapped_on_the_chart_and_that_one_is_kept(bench, make_batch
 def test_the_common_size_is_moved_by_a_thumb_or_by_steps_and_taken(bench, unlike, device, axe):
     hand = bench(device)
     hand.open(f"/bench/{unlike}/plan")
-    thumb, bar = hand.page.get_by_label("The size, in steps"), hand.page.locator(".sizebar svg")
+    thumb, bar = hand.page.get_by_label("The size, in steps"), hand.page.locator(".sizebar > svg")
     last = int(thumb.get_attribute("max"))
     hand.page.get_by_role("link", name="Show .2350").tap()
     expect(bar).to_have_attribute("aria-label", "3 of 3 pieces come clean at .2350\u202fin")
