@@ -101,7 +101,7 @@
     clearTimeout(waits);
     waits = setTimeout(store, 1000);
   });
-  if (!document.querySelector("[aria-invalid=true]")) {
+  if (!document.body.dataset.answers && !document.querySelector("[aria-invalid=true]")) {
     fetch(address + "?" + new URLSearchParams({
         form: page
       })).then((answer) => answer.ok ? answer.json() : {

@@ -79,3 +79,19 @@ def test_what_was_typed_of_one_piece_is_offered_on_that_piece_alone(open_device,
     page.get_by_role("button", name="Save inspection").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Inspect piece 417-1-3")
     assert not Draft.objects.filter(form__endswith=f"?{first}").exists()
+
+
+def test_what_stands_on_the_page_is_not_offered_as_unsaved(open_device, bench_hand, make_batch):
+    make_batch(3, number=417)
+    page = open_device("tablet")
+    sign_in(page, "Bea")
+    page.goto("/receiving/417/lines")
+    page.get_by_label("What is in the box").fill("4 x 1/4 3fl carbide")
+    with page.expect_response("**/shop/draft"):
+        page.get_by_role("button", name="Read the lines").click()  # at once: the draft is under way together with it
+    expect(page.get_by_role("button", name="Save 1 line")).to_be_visible()
+    page.wait_for_load_state("networkidle")
+    assert not page.get_by_role("button", name="Restore them").count()
+    page.goto("/receiving/417/lines")
+    page.get_by_role("button", name="Restore them").click()
+    expect(page.get_by_label("What is in the box")).to_have_value("4 x 1/4 3fl carbide")

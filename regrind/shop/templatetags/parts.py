@@ -31,7 +31,13 @@ def page_data(context: Context) -> SafeString:
     if person is not None and person.is_authenticated:
         data |= {"draft": reverse("shop:draft"), "open": reverse("today:open")}
         data |= {"hand": "left"} if person.left_handed else {}
+        data |= {"answers": "post"} if _is_posted(context) else {}
     return format_html_join(" ", 'data-{}="{}"', data.items())
+
+
+def _is_posted(context: Context) -> bool:
+    """Whether the page answers a form that was sent: then all that was typed stands on it, and no draft is offered."""
+    return getattr(context.get("request"), "method", "") == "POST"
 
 
 @register.inclusion_tag("shop/parts/trail.html")
