@@ -12,6 +12,7 @@ from regrind.shop.models import Person
 
 from . import overview
 from .forms import BatchHeadForm, ForeignItemForm
+from .mended import batch_bar
 
 
 @dataclass
@@ -30,6 +31,7 @@ def page_values(person: Person, batch: Batch, form: BatchHeadForm, foreign_form:
     more_to_come = not batch.closed and (not rows or (differs is not None and differs < 0))
     return {
         "batch": batch,
+        "undo": batch_bar(person, batch),
         "form": form,
         "lines": rows,
         "empty": empty,
@@ -64,12 +66,16 @@ def _count_rows(batch: Batch, counts: dict[str, int]) -> list[tuple[str, int | N
 
 
 def _state_words(batch: Batch, has_lines: bool) -> str:
+    if batch.cancelled:
+        return "cancelled"
     if batch.closed:
         return "closed: nothing of it is here or at the coater"
     return "open" if has_lines else "open: nothing logged yet"
 
 
 def _next_step(person: Person, batch: Batch, has_lines: bool, more_to_come: bool) -> NextStep:
+    if batch.cancelled:
+        return NextStep(reverse("receiving:batches"), "All boxes")
     if more_to_come:
         label = "Add the next lines" if has_lines else "List what is in it"
         return NextStep(reverse("receiving:lines", args=[batch.number]), label)

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
-from regrind.record.models import Line, Piece
+from regrind.record.models import Batch, Line, Piece
 from regrind.shop.fields import unit_choices
 from regrind.shop.fields.forms import LengthText, ShopForm
 from regrind.shop.fields.whole_numbers import WholeText
@@ -195,6 +195,27 @@ class MergeForm(LineActionForm):
         actions.merge_lines(by=by, line=self.line, into=self.cleaned_data["into"], reason=self.cleaned_data["reason"])
 
 
+class MoveForm(LineActionForm):
+    title, verb = "Move to another box", "Move the line"
+    about = (
+        "It gets the next line number of that box, with all its pieces: print its tags again. Its old number still "
+        "finds it."
+    )
+    batch = WholeText(label="Number of the other batch", least=1, most=9_999_999)
+    reason = forms.CharField(max_length=200, label="Reason")
+
+    def clean_batch(self) -> Batch:
+        number = self.cleaned_data["batch"]
+        batch = Batch.objects.select_related("customer").filter(number=number).first()
+        if batch is None:
+            raise forms.ValidationError(f"There is no batch {number}. Write the number of the box it belongs in.")
+        return batch
+
+    def act(self, by: Person) -> None:
+        data = self.cleaned_data
+        actions.move_line(by=by, line=self.line, into=data["batch"], reason=data["reason"])
+
+
 class TagsForm(PiecesForm):
     title, verb = "Life tags", "Give life tags"
     about = "Six characters for each, to engrave on the shank: by its tag a tool is followed over many visits."
@@ -237,6 +258,7 @@ FORMS: dict[str, type[LineActionForm]] = {
     "marks": MarksForm,
     "split": SplitForm,
     "merge": MergeForm,
+    "move": MoveForm,
     "set_aside": SetAsideForm,
 }
 ONE_PIECE = ("known", "complaint")  # pages of their own, about one piece

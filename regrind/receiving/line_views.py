@@ -21,6 +21,7 @@ from . import actions, overview
 from .family_choice import choose_family
 from .line_form import KindForm
 from .line_forms import FORMS, ONE_PIECE, make_form
+from .mended import line_bar
 
 COUNTER = ("front_desk", "bench")
 
@@ -50,6 +51,7 @@ def _page(request: HttpRequest, line_shown: Line, problem: str = "", status: int
             "missing": any(p.status == "missing" for p in pieces),
             "fresh": fresh and bool(pieces),
             "problem": problem,
+            "undo": line_bar(person_of(request), line_shown),
             "assumed": assumed_words(line_shown),
             "may_bench": person_of(request).may("bench"),
             "ticked": request.GET.getlist("pieces"),

@@ -7,7 +7,7 @@ from django.http import Http404
 
 from regrind.shop.fields.whole_numbers import read_whole
 
-from .models import Batch, Line, Piece
+from .models import Batch, Line, LineMove, Piece
 
 RECENT = 60
 
@@ -43,10 +43,17 @@ def batch_or_404(number: str) -> Batch:
     return row
 
 
+def _moved(batch: int, number: int) -> list[int]:
+    """The line (its primary key, alone) that had this number before it was moved to another batch; else nothing."""
+    moves = LineMove.objects.filter(batch__number=batch, number=number).order_by("-pk")
+    return list(moves.values_list("line", flat=True)[:1])
+
+
 def line_or_404(number: str) -> Line:
     """The line of a printed number, with its batch, customer and family; Http404 where there is none."""
     batch, line = _numbers(number, 2)
-    row = Line.objects.select_related("batch__customer", "family").filter(batch__number=batch, number=line).first()
+    lines = Line.objects.select_related("batch__customer", "family")
+    row = lines.filter(batch__number=batch, number=line).first() or lines.filter(pk__in=_moved(batch, line)).first()
     if row is None:
         raise Http404(number)
     return row
@@ -55,11 +62,9 @@ def line_or_404(number: str) -> Line:
 def piece_or_404(number: str) -> Piece:
     """The piece of a printed number, with its line, batch, customer and family; Http404 where there is none."""
     batch, line, piece = _numbers(number, 3)
-    row = (
-        Piece.objects.select_related("line__batch__customer", "line__family", "batch", "tool")
-        .filter(batch__number=batch, original_line=line, number=piece)
-        .first()
-    )
+    pieces = Piece.objects.select_related("line__batch__customer", "line__family", "batch", "tool")
+    row = pieces.filter(batch__number=batch, original_line=line, number=piece).first()
+    row = row or pieces.filter(line__in=_moved(batch, line), number=piece).first()
     if row is None:
         raise Http404(number)
     return row

@@ -142,6 +142,19 @@ def _count_undo(done: Event, changes: Sequence[Change]) -> None:
     Piece.objects.filter(pk__in=pieces).update(steps_taken=F("steps_taken") + 1)
     touch(pieces=[*pieces, *(pk for pk in complained_of if pk)], lines=lines, cells=cells_of(lines))
     before_commit(_close_all, Piece.objects.filter(pk__in=pieces).values_list("batch", flat=True).distinct())
+    before_commit(_close_all, _batches_of(changes))
+
+
+def _batches_of(changes: Sequence[Change]) -> set[int]:
+    """The batches that an undo changes, and those that its lines and pieces are in or go back to."""
+    keys = {change.pk for change in changes if change.model is Batch}
+    parts = [change for change in changes if change.model in (Line, Piece)]
+    return keys | {
+        values["batch_id"]
+        for change in parts
+        for values in (change.old, change.new, change.gone)
+        if "batch_id" in values
+    }
 
 
 def _close_all(batches: set[int]) -> None:
@@ -150,9 +163,12 @@ def _close_all(batches: set[int]) -> None:
 
 
 def close_if_done(batch: Batch) -> None:
-    """Mark the batch closed when nothing of it is on hand or at the coater, open again when something is."""
+    """Mark the batch closed when nothing of it is on hand or at the coater any more, or when it was cancelled; else
+    open. A batch without a piece is open: its lines are still to be logged."""
     open_pieces = batch.pieces.filter(status__in=(*ON_HAND, "at_coater")).exists()
-    Batch.objects.filter(pk=batch.pk).exclude(closed=not open_pieces).update(closed=not open_pieces)
+    cancelled = Batch.objects.filter(pk=batch.pk).exclude(cancelled="").exists()
+    closed = cancelled or (batch.pieces.exists() and not open_pieces)
+    Batch.objects.filter(pk=batch.pk).exclude(closed=closed).update(closed=closed)
 
 
 def reconcile(batch: Batch) -> dict[str, int]:

@@ -29,7 +29,14 @@ def undo_bar(person: Person, pieces: Iterable[Piece]) -> UndoBar | None:
     ids = {piece.last_event_id for piece in pieces if piece.last_event_id}
     if not ids:
         return None
-    newest = counted(Event.objects.filter(pk__in=ids)).latest("pk")
+    return bar_for(person, Event.objects.filter(pk__in=ids))
+
+
+def bar_for(person: Person, events: QuerySet[Event]) -> UndoBar | None:
+    """The bar for the newest of these events that was not undone; None where this person may not undo it."""
+    newest = counted(events.filter(undone_by=None)).order_by("-pk").first()
+    if newest is None:
+        return None
     right = right_to_undo(person, newest)
     return None if right.refusal else UndoBar(newest, name_event(newest), right.reason_needed)
 

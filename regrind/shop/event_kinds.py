@@ -17,6 +17,9 @@ KINDS: dict[str, Kind] = {
     # at the counter
     "received": Kind("Box received"),
     "batch changed": Kind("Batch details changed", "soon"),
+    "box cancelled": Kind("Box cancelled", "soon"),
+    "owner changed": Kind("Box recorded as another customer's", "soon"),
+    "line moved": Kind("Line moved to another box", "soon"),
     "foreign item": Kind("Noted as not this customer's", "always"),
     "line logged": Kind("Line logged"),
     "line set aside": Kind("Line set aside"),

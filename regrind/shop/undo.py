@@ -22,12 +22,16 @@ UNDO_FOR = timedelta(minutes=10)
 
 @dataclass
 class Change:
-    """One row that an event changed: its columns by attribute name, as they were before it and as it left them."""
+    """One row that an event changed: its columns by attribute name, as they were before it and as it left them.
+
+    gone: every column of a row that the event took away, {} where it is still there.
+    """
 
     model: type[models.Model]
     pk: int
     old: dict[str, Any] = field(default_factory=dict)
     new: dict[str, Any] = field(default_factory=dict)
+    gone: dict[str, Any] = field(default_factory=dict)
 
 
 Hook = Callable[[Event, Sequence[Change]], None]
@@ -110,12 +114,13 @@ def read_changes(done: Event) -> list[Change]:
     changes: dict[tuple[str, int], Change] = {}
     # What an insert-only table got stays: the event beside it says that it was undone.
     for row in History.objects.filter(event=done).exclude(table__in=insert_only_tables()).order_by("pk"):
-        if row.what != "changed":
-            raise Refusal(
-                f"{words_of(done)}: it added or removed rows that others may use by now. It cannot be undone."
-            )
+        if row.what not in ("changed", "gone"):
+            raise Refusal(f"{words_of(done)}: it added rows that others may use by now. It cannot be undone.")
         change = changes.setdefault((row.table, row.row), Change(by_table[row.table], row.row))
-        _fold(change, _values(change.model, row.old), _values(change.model, row.new))
+        if row.what == "gone":
+            change.gone = _values(change.model, row.old, derived=True) | change.old
+        else:
+            _fold(change, _values(change.model, row.old), _values(change.model, row.new))
     return list(changes.values())
 
 
@@ -127,8 +132,8 @@ def _fold(change: Change, old: dict[str, Any], new: dict[str, Any]) -> None:
             change.new[name] = value
 
 
-def _values(model: type[models.Model], text: str | None) -> dict[str, Any]:
-    left_out = DERIVED.get(model._meta.label, set())
+def _values(model: type[models.Model], text: str | None, *, derived: bool = False) -> dict[str, Any]:
+    left_out = set() if derived else DERIVED.get(model._meta.label, set())
     fields = {f.column: f for f in model._meta.concrete_fields if f.attname not in left_out}
     return {
         fields[column].attname: _as_python(fields[column], value)
@@ -147,13 +152,23 @@ def _as_python(column: "models.Field[Any, Any]", value: Any) -> Any:
 def _put_back(done: Event, changes: Sequence[Change]) -> None:
     """Write the old values where the new ones are still there; rows with equal changes in one query."""
     equal: dict[tuple[Any, ...], list[Change]] = defaultdict(list)
+    _bring_back([change for change in changes if change.gone])
     for change in changes:
-        if change.new != change.old:
+        if change.new != change.old and not change.gone:
             equal[change.model, tuple(change.old.items()), tuple(change.new.items())].append(change)
     for (model, old, new), group in equal.items():
         rows = model._base_manager.filter(pk__in=[change.pk for change in group], **dict(new))
         if rows.update(**dict(old)) != len(group):
             raise _blocked(done, group)
+
+
+def _bring_back(changes: Sequence[Change]) -> None:
+    """Make the rows again that the event took away, each under its own key."""
+    by_model: dict[type[models.Model], list[models.Model]] = defaultdict(list)
+    for change in changes:
+        by_model[change.model].append(change.model(**{"pk": change.pk} | change.gone))
+    for model, rows in by_model.items():
+        model._base_manager.bulk_create(rows)
 
 
 def _blocked(done: Event, group: Sequence[Change]) -> Exception:

@@ -5,11 +5,12 @@ from typing import Any
 
 from django.db import connection
 from django.db.models import Max, Q, QuerySet
+from django.http import Http404
 from django.urls import reverse
 
 from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse
 from regrind.paper.qr import OURS
-from regrind.record.find import read_numbers
+from regrind.record.find import batch_or_404, line_or_404, piece_or_404, read_numbers
 from regrind.record.models import Batch, Customer, Family, Line, Piece, Tool
 from regrind.record.tags import read_tag
 
@@ -43,16 +44,16 @@ def exact(text: str) -> str | None:
 
 
 def _numbered(numbers: list[int]) -> str | None:
-    if len(numbers) == 3:
-        batch, line, piece = numbers
-        if Piece.objects.filter(batch__number=batch, original_line=line, number=piece).exists():
-            return reverse("bench:piece", args=[f"{batch}-{line}-{piece}"])
-    elif len(numbers) == 2:
-        if Line.objects.filter(batch__number=numbers[0], number=numbers[1]).exists():
-            return reverse("bench:line", args=[f"{numbers[0]}-{numbers[1]}"])
-    elif Batch.objects.filter(number=numbers[0]).exists():
-        return reverse("receiving:batch", args=[numbers[0]])
-    return None
+    """The page of a printed number, or of what had it before its line was moved to another batch."""
+    text = "-".join(map(str, numbers))
+    try:
+        if len(numbers) == 3:
+            return reverse("bench:piece", args=[str(piece_or_404(text))])
+        if len(numbers) == 2:
+            return reverse("bench:line", args=[str(line_or_404(text))])
+        return reverse("receiving:batch", args=[str(batch_or_404(text))])
+    except Http404:
+        return None
 
 
 def find(text: str, unit: Unit) -> Found:

@@ -300,7 +300,7 @@ def test_queries_do_not_grow_with_the_pieces(count, make_batch, bench_hand, hand
         hand.open("/bench/500-1/grind")
 
 
-QUERIES = 18
+QUERIES = 19
 
 
 def test_an_empty_page_says_what_to_do_first(line, hand):

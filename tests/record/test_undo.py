@@ -238,7 +238,7 @@ def test_a_refusal_links_what_stands_on_it(client, line, bench_hand):
 def test_an_event_that_added_rows_is_refused(line, front_desk, customer):
     with event(front_desk, "moved") as made:
         type(customer).objects.create(name="Another")
-    with pytest.raises(Refusal, match="added or removed"):
+    with pytest.raises(Refusal, match="it added rows"):
         undo(by=front_desk, done=made)
 
 

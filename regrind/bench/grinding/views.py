@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 from regrind.paper import cautions
 from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
+from regrind.record.owner_changes import mark_made_under
 from regrind.record.undo_bar import undo_bar
 from regrind.shop.fields import unit_choices
 from regrind.shop.models import Wheel
@@ -91,6 +92,7 @@ def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]
             "form": form,
             "unit": line.batch.customer.unit,
             "groups": list_groups(aims),
+            "made_under": _made_under(line, aims),
             "sent_back": [(piece, sent_back[piece.pk]) for piece in pieces if piece.pk in sent_back],
             "hints": _hints(form, aims),
             "unmarked": ", ".join(str(wheel) for wheel in unmarked),
@@ -101,6 +103,13 @@ def _page(request: HttpRequest, line: Line, form: GrindForm, aims: Sequence[Aim]
         },
         status=422 if form.is_bound else 200,
     )
+
+
+def _made_under(line: Line, aims: Sequence[Aim]) -> str:
+    """Another customer's name, where a plan that is to be ground was made under the limits of that one."""
+    plans = [item.plan for item in aims if item.plan]
+    mark_made_under(line, plans)
+    return ", ".join(sorted({plan.made_under for plan in plans if plan.made_under}))  # type: ignore[attr-defined]
 
 
 def _hints(form: GrindForm, aims: Sequence[Aim]) -> dict[str, str]:

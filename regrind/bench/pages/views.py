@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import AnswerPiece, Piece, Step
 from regrind.record.models.pieces import STATUSES
+from regrind.record.owner_changes import mark_made_under
 from regrind.record.undo_bar import undo_bar
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
@@ -19,7 +20,7 @@ from ..inspecting.serialization import describe_inspection, name_reading
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
 from ..readings import fetch_readings
 from ..revisions import newest, newest_with_readings
-from .hub import WITH_LABEL, next_step_of, open_hub
+from .hub import WITH_LABEL, Hub, next_step_of, open_hub
 from .life import draw_life_chart, list_visits
 from .queue import open_stages
 
@@ -43,7 +44,7 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
     context = {
         "hub": hub,
         "line": hub.line,
-        "plans": _alike(newest(Plan, hub.pieces), shorts),
+        "plans": _plans(hub, shorts),
         "unit": hub.unit,
         "inspected": _alike(newest_with_readings(Inspection, inspected), shorts),
         "steps": [step for step in reversed(hub.steps) if person_of(request).may(step.role)],
@@ -51,6 +52,13 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
         "answers": hub.line.answers.select_related("event"),
     }
     return render(request, "bench/line.html", context)
+
+
+def _plans(hub: Hub, shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
+    """The newest plans, each told under whose limits it was made where that is not today's customer."""
+    plans = _alike(newest(Plan, hub.pieces), shorts)
+    mark_made_under(hub.line, [plan for plan, _ in plans])
+    return plans
 
 
 def _alike(rows: Mapping[int, Any], shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
@@ -92,11 +100,13 @@ def _history(piece: Piece) -> dict[str, Any]:
     inspections = list(rows(Inspection, "copied_from__piece__batch"))
     checks = list(rows(FinalCheck, "copied_from__piece__batch"))
     fetch_readings([*inspections, *checks])
+    plans = list(rows(Plan, "copied_from__piece__batch"))
+    mark_made_under(piece.line, plans)
     return {
         "steps": rows(Step).order_by("number"),
         "inspections": [(row, describe_inspection(row, unit)) for row in inspections],
         "checks": checks,
-        "plans": rows(Plan, "copied_from__piece__batch"),
+        "plans": plans,
         "grinds": rows(Grind, "wheel", "holding"),
         "readings": _named(inspections),
         "check_readings": _named(checks),

@@ -12,13 +12,16 @@ from .lines import (
     set_aside,
     split_line,
 )
+from .mending import cancel_batch, change_owner, move_line
 from .tools import complain, count_marks, follow, forget_tool, give_tags, withdraw_complaint
 
 __all__ = [
     "MOST_PIECES",
+    "cancel_batch",
     "change_batch",
     "change_family",
     "change_line",
+    "change_owner",
     "complain",
     "confirm_dimensions",
     "count_marks",
@@ -27,6 +30,7 @@ __all__ = [
     "give_tags",
     "log_line",
     "merge_lines",
+    "move_line",
     "name_found",
     "name_missing",
     "note_foreign_item",

@@ -20,11 +20,8 @@ def record_change(happened: Event, line: Line, kind: str, description: str) -> L
 
 
 def settle(batch: Batch) -> None:
-    """Closed or open again by what is still here; a box without a piece stays open."""
-    if batch.pieces.exists():
-        close_if_done(batch)
-    else:
-        Batch.objects.filter(pk=batch.pk, closed=True).update(closed=False)
+    """Closed or open again by what is still here; a box without a piece stays open, unless it was cancelled."""
+    close_if_done(batch)
 
 
 def names(pieces: Sequence[Piece]) -> str:

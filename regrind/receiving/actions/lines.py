@@ -7,7 +7,7 @@ from django.db.models import Max
 from django.utils import timezone
 
 from regrind.record.line_dimensions import assumed_dimensions, known, read_values, write_values
-from regrind.record.models import Batch, Family, Line, LineChange, Piece, Tool
+from regrind.record.models import Batch, Family, Line, LineChange, LineMove, Piece, Tool
 from regrind.record.rollups import cells_of, touch
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Event, Person
@@ -44,7 +44,7 @@ def log_line(
     with event(by, "line logged", why=wording) as happened:
         line = Line.objects.create(
             batch=batch,
-            number=_next_number(batch),
+            number=next_number(batch),
             family=family,
             wording=wording,
             note=note,
@@ -59,9 +59,13 @@ def log_line(
     return line
 
 
-def _next_number(batch: Batch) -> int:
-    lock(batch.pk)
-    return (Line.objects.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0) + 1
+def next_number(batch: Batch) -> int:
+    """The next line's number; a number that was moved to another box is not used again. Refusal in a cancelled box."""
+    if lock(batch.pk).cancelled:
+        raise Refusal(f"Batch {batch} was cancelled. Undo that on its page, or choose another batch.")
+    here = Line.objects.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
+    moved = LineMove.every.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
+    return max(here, moved) + 1
 
 
 def set_aside(*, by: Person, line: Line) -> None:
@@ -90,7 +94,7 @@ def split_line(*, by: Person, line: Line, pieces: Sequence[Piece], reason: str =
     if not pieces or len(pieces) >= line.pieces.count():
         raise Refusal("Choose some of the pieces, not none and not all.")
     with event(by, "line split", why=reason) as happened:
-        number = _next_number(line.batch)
+        number = next_number(line.batch)
         fresh = Line.objects.get(pk=line.pk)
         fresh.pk, fresh.number = None, number
         fresh._state.adding = True

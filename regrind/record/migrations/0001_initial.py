@@ -73,6 +73,7 @@ class Migration(migrations.Migration):
                 ('order_number', models.CharField(blank=True, db_index=True, max_length=60, verbose_name='their order number')),
                 ('their_count', models.PositiveIntegerField(blank=True, null=True, verbose_name='their count')),
                 ('difference', models.CharField(blank=True, max_length=200, verbose_name='who agreed the difference')),
+                ('cancelled', models.CharField(blank=True, max_length=200, verbose_name='why it was cancelled')),
                 ('due', models.DateField(blank=True, null=True, verbose_name='due date')),
                 ('rush', models.BooleanField(default=False)),
                 ('note', models.TextField(blank=True, max_length=5000)),
@@ -484,6 +485,40 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='piece',
             constraint=models.CheckConstraint(condition=models.Q(('result__in', ['', 'ground', 'returned_unground', 'scrap', 'missing'])), name='result_known'),
+        ),
+        migrations.CreateModel(
+            name='OwnerChange',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
+                ('line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='owner_changes', to='record.line')),
+                ('was', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.customer')),
+            ],
+            options={
+                'abstract': False,
+                'base_manager_name': 'every',
+            },
+            managers=[
+                ('objects', django.db.models.manager.Manager()),
+                ('every', django.db.models.manager.Manager()),
+            ],
+        ),
+        migrations.CreateModel(
+            name='LineMove',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('number', models.PositiveSmallIntegerField()),
+                ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.batch')),
+                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
+                ('line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='moves', to='record.line')),
+            ],
+            options={
+                'indexes': [models.Index(fields=['batch', 'number'], name='record_line_batch_i_d47013_idx')],
+            },
+            managers=[
+                ('objects', django.db.models.manager.Manager()),
+                ('every', django.db.models.manager.Manager()),
+            ],
         ),
         migrations.RunPython(fill, migrations.RunPython.noop),
     ]

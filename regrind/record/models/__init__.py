@@ -3,7 +3,7 @@
 from regrind.shop.history.triggers import guard
 
 from .answers import Answer, AnswerPiece
-from .batches import Batch, ForeignItem, Line, LineChange
+from .batches import Batch, ForeignItem, Line, LineChange, LineMove, OwnerChange
 from .customers import Customer
 from .families import Family, FamilyDefault, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
@@ -24,6 +24,8 @@ __all__ = [
     "ForeignItem",
     "Line",
     "LineChange",
+    "LineMove",
+    "OwnerChange",
     "Piece",
     "Rate",
     "Step",
@@ -42,6 +44,8 @@ for _name in (
     "FamilyDefault",
     "FamilyMerge",
     "LineChange",
+    "LineMove",
+    "OwnerChange",
     "Step",
     "ForeignItem",
 ):

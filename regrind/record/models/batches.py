@@ -21,7 +21,10 @@ class Batch(models.Model):
     note = models.TextField(max_length=5000, blank=True)
     received_at = models.DateTimeField(default=timezone.now)
     received_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-    closed = models.BooleanField(default=False)  # every piece has left, been recycled or is named missing
+    cancelled = models.CharField("why it was cancelled", max_length=200, blank=True)
+    closed = models.BooleanField(
+        default=False
+    )  # every piece has left, been recycled or is named missing; or it was cancelled
 
     class Meta:
         verbose_name_plural = "batches"
@@ -100,8 +103,26 @@ class LineChange(EventRow):
     """A line split, merged, recounted or changed in kind; insert-only, in words and numbers."""
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="changes")
-    kind = models.CharField(max_length=12)  # split, merged, recounted, kind, matched
+    kind = models.CharField(max_length=12)  # split, merged, recounted, kind, matched, moved, customer
     description = models.CharField(max_length=300)
+
+
+class LineMove(EventRow):
+    """The number that a line had in another batch before it was moved; insert-only. Old tags still find it."""
+
+    line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="moves")
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
+    number = models.PositiveSmallIntegerField()
+
+    class Meta:
+        indexes = [models.Index(fields=["batch", "number"])]
+
+
+class OwnerChange(EventRow):
+    """A line's tools turned out to be another customer's; insert-only. was: whose they were taken to be until then."""
+
+    line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="owner_changes")
+    was = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="+")
 
 
 class ForeignItem(EventRow):
