@@ -38,7 +38,7 @@ def bench(open_device, bench_hand, gauges) -> Hand:
 def test_ten_like_tools_are_inspected_with_three_entries_and_one_tap_each(bench, make_batch):
     line = make_batch(TOOLS).lines.get()
     bench.open(f"/bench/{line}/inspect")
-    bench.follow("Inspect one by one")
+    bench.follow("One by one")
     bench.choose(gauge="v-anvil 1", indicator="indicator 1")
     per_tool, first = [], bench.entries
     for n, (diameter, depth, reach) in enumerate(READ, start=1):
@@ -68,7 +68,7 @@ def test_ten_like_tools_are_checked_with_three_entries_and_one_tap_each(bench, m
     ground(line, bench_hand)
     size = planned(f"{line}-1")
     bench.open(f"/bench/{line}/check")
-    bench.follow("Check them one by one")
+    bench.follow("One by one")
     bench.choose(gauge="v-anvil 1", indicator="indicator 1", drop_way="along the tangent")
     bench.fill(drop_over=".020")
     per_tool = []
