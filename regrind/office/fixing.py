@@ -66,6 +66,18 @@ def _fix_lines(fixing: Event, batch: Batch, lines: Sequence[Line]) -> None:
     )
 
 
+def fix_late_prices(*, by: Person, batch: Batch) -> None:
+    """Fix the price of lines that got theirs after the others were fixed."""
+    lines = list(batch.lines.select_related("family"))
+    known = set(FixedPrice.objects.filter(line__in=lines, item="price").values_list("line", flat=True))
+    late = [line for line in lines if line.pk not in known and line.unit_price_minor is not None]
+    if late:
+        with event(by, "prices fixed", why=f"batch {batch}") as fixing:
+            FixedPrice.objects.bulk_create(
+                [FixedPrice(event=fixing, line=line, item="price", minor=line.unit_price_minor or 0) for line in late]
+            )
+
+
 def lock_and_refuse(lines: Sequence[Line]) -> None:
     """Lock the batches of these lines until the event ends. Refusal where a line's price is fixed; a line that had none
     when the others were fixed may still get one, which is fixed when its bill is made."""

@@ -13,9 +13,10 @@ from regrind.shop.files.file_references import store_file
 from regrind.shop.models import Person
 
 from .models import IssuedPaper, file_of
-from .papers.drafts import KINDS, LABELS, Draft, Stock, canonical, draft
+from .papers.drafts import BILLS, KINDS, LABELS, Draft, Stock, canonical, draft
 
 __all__ = [
+    "BILLS",
     "KINDS",
     "LABELS",
     "Prepared",
@@ -82,8 +83,8 @@ def find_standing(kind: str, number: str, stock: Stock) -> IssuedPaper | None:
     if kind in LABELS:
         issued = issued.filter(snapshot__endswith=f'"stock":{canonical_stock(stock)}}}')
     last = issued.first()
-    if last is None:
-        return None
+    if last is None or kind in BILLS:  # a bill never changes: it is what was printed first
+        return last
     again = draft(kind, number, stock=stock, revision=last.revision, dated=timezone.localdate(last.issued_at))
     return last if _own_content(again.snapshot) == _own_content(last.snapshot) else None
 
@@ -124,7 +125,8 @@ def keep(*, by: Person, prepared: Prepared) -> IssuedPaper:
         assert prepared.standing is not None
         return prepared.standing
     with event(by, "paper issued", why=f"{prepared.kind} {prepared.number}"):
-        type(fresh.batch).objects.select_for_update(no_key=True).get(pk=fresh.batch.pk)
+        if fresh.batch is not None:
+            type(fresh.batch).objects.select_for_update(no_key=True).get(pk=fresh.batch.pk)
         if IssuedPaper.objects.filter(
             kind=prepared.kind, number=prepared.number, revision__gte=prepared.revision
         ).exists():

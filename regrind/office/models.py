@@ -11,9 +11,25 @@ from regrind.shop.files.file_references import register_files
 from regrind.shop.history.triggers import guard
 from regrind.shop.models import EventRow, Person
 
+from .bill_models import Bill, BillExport, BillLine, BillParcel, BillPayment, BillSeries, BillTerms
 from .charge_models import FixedPrice, FixedTerms, LineExtra
 
-__all__ = ["FixedPrice", "FixedTerms", "IssuedPaper", "LineExtra", "Parcel", "ParcelPiece", "file_of"]
+__all__ = [
+    "Bill",
+    "BillExport",
+    "BillLine",
+    "BillParcel",
+    "BillPayment",
+    "BillSeries",
+    "BillTerms",
+    "FixedPrice",
+    "FixedTerms",
+    "IssuedPaper",
+    "LineExtra",
+    "Parcel",
+    "ParcelPiece",
+    "file_of",
+]
 
 
 class Parcel(EventRow):
@@ -51,11 +67,13 @@ class IssuedPaper(models.Model):
             ("report", "returned-tool report"),
             ("slip", "packing slip"),
             ("setup_card", "setup card"),
+            ("bill", "bill"),
+            ("credit", "credit note"),
         ],
     )
-    number = models.CharField(max_length=40)  # "417", "417-3", "417-3-7", "417/2"
+    number = models.CharField(max_length=40)  # "417", "417-3", "417-3-7", "417/2", "B-12"
     revision = models.PositiveSmallIntegerField()
-    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
+    batch = models.ForeignKey(Batch, null=True, on_delete=models.PROTECT, related_name="+")  # none of a bill
     line = models.ForeignKey(Line, null=True, on_delete=models.PROTECT, related_name="+")
     piece = models.ForeignKey(Piece, null=True, on_delete=models.PROTECT, related_name="+")
     snapshot = models.TextField()

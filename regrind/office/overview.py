@@ -18,7 +18,7 @@ from regrind.shop.models import Event
 from .forms import ParcelForm
 from .models import IssuedPaper, Parcel
 
-FOR_THE_CUSTOMER = ("report", "slip")  # the bench prints for itself; these papers leave the shop
+FOR_THE_CUSTOMER = ("report", "slip", "bill", "credit")  # the bench prints for itself; these papers leave the shop
 
 
 def waiting_and_ready() -> dict[str, Any]:

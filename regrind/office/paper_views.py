@@ -20,7 +20,7 @@ from regrind.shop.posts.saving import save
 from . import overview
 from .forms import PrintForm, StockForm
 from .headings import batch_facts
-from .issuing import KINDS, LABELS, Prepared, keep, prepare, read_file, usual_stock
+from .issuing import BILLS, KINDS, LABELS, Prepared, keep, prepare, read_file, usual_stock
 from .models import IssuedPaper
 
 WORDS = dict(IssuedPaper._meta.get_field("kind").choices or ())
@@ -94,12 +94,12 @@ def _prepare(form: StockForm, kind: str, number: str) -> Prepared | None:
 
 
 def _show(request: HttpRequest, form: StockForm, kind: str, number: str) -> HttpResponse:
-    batch = batch_or_404(number.replace("/", "-").split("-")[0])
+    batch = None if kind in BILLS else batch_or_404(number.replace("/", "-").split("-")[0])
     context = {
         "form": form,
         "heading": f"Print {WORDS[kind]} {number}",
         "labels": kind in LABELS,
-        **_papers_link(batch),
+        **_back(number, batch),
     }
     return render(request, "office/print.html", context, status=422)
 
@@ -123,7 +123,7 @@ def paper_file(request: HttpRequest, pk: int) -> HttpResponse:
         pdf = read_file(paper)
     except Refusal as refusal:
         heading = f"{paper.get_kind_display().capitalize()} {paper.number}, revision {paper.revision}"
-        context = {"paper": paper, "heading": heading, "message": str(refusal), **_papers_link(paper.batch)}
+        context = {"paper": paper, "heading": heading, "message": str(refusal), **_back(paper.number, paper.batch)}
         return render(request, "office/paper_gone.html", context, status=410)
     name = f"{paper.kind}-{paper.number}-r{paper.revision}.pdf".replace("/", "_")
     return HttpResponse(
@@ -133,7 +133,10 @@ def paper_file(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-def _papers_link(batch: Batch) -> dict[str, str]:
+def _back(number: str, batch: Batch | None) -> dict[str, str]:
+    """Where the trail leads back to: the papers of the batch, or the bill."""
+    if batch is None:
+        return {"papers_label": f"Bill {number}", "papers_address": reverse("office:bill", args=[number])}
     return {
         "papers_label": f"Papers of batch {batch.number}",
         "papers_address": reverse("office:papers", args=[batch.number]),

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from . import paper_views, price_views, views
+from .bills.urls import urlpatterns as bills
 from .price_list.urls import urlpatterns as price_list
 from .rates.urls import urlpatterns as rates
 
@@ -9,6 +10,7 @@ urlpatterns = [
     path("", views.page, name="page"),
     *rates,
     *price_list,
+    *bills,
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("paper/<int:pk>", paper_views.paper_file, name="paper_file"),
     path("<str:number>/", views.batch, name="batch"),

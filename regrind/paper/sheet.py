@@ -222,7 +222,7 @@ def _band(head: Heading, order: str, wide: float) -> Table:
     rest = wide * 0.6 / max(1, len(cells) - 1)
     return parts.table(
         [cells],
-        [wide * 0.4, *([rest] * (len(cells) - 1))],
+        [wide * 0.4, *([rest] * (len(cells) - 1))] if len(cells) > 1 else [wide],
         [
             ("LINEBELOW", (0, 0), (-1, -1), parts.THIN, black),
             ("LEFTPADDING", (0, 0), (0, 0), 0),

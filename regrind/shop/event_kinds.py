@@ -56,6 +56,11 @@ KINDS: dict[str, Kind] = {
     "priced": Kind("Prices set", "soon"),
     "rates set": Kind("Rates set", "soon"),
     "prices fixed": Kind("Prices fixed"),
+    "bill terms": Kind("Tax and payment set", "soon"),
+    "bill columns": Kind("Columns for the books set", "soon"),
+    "billed": Kind("Bill made"),  # corrected by a credit note
+    "credited": Kind("Credit note made"),
+    "paid": Kind("Payment noted", "soon"),
     "sent": Kind("Parcel sent", "soon"),
     "paper issued": Kind("Paper issued"),
     # about the shop

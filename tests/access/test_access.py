@@ -8,6 +8,8 @@ from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from regrind.office import actions as office
+from regrind.office.bills.making import make_bill
+from regrind.office.bills.terms import keep_terms
 from regrind.office.issuing import issue
 from regrind.record.actions import merge_families
 from regrind.record.models import Family
@@ -45,7 +47,9 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     for to in ("inspected", "ready_to_grind", "ground"):
         move(pieces=pieces[:1], to=to, by=bench_hand)
     move(pieces=pieces[:1], to="released", by=bench_hand, result="ground")
-    office.send_parcel(by=front_desk, batch=batch, pieces=pieces[:1])
+    office.set_prices(by=front_desk, prices={batch.lines.get(): 750})
+    parcel = office.send_parcel(by=front_desk, batch=batch, pieces=pieces[:1])
+    keep_terms(by=owner, customer=None, tax="O", tax_reason="not taxed")
     twin = Family.objects.create(kind="square", nominal_nm=family.nominal_nm, teeth=3, maker="twin")
     merge = merge_families(by=owner, family=twin, into=family)
     paper = issue(by=front_desk, kind="job_sheet", number="417")
@@ -62,6 +66,7 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
         "{person}": bench_hand.pk,
         "{family}": family.pk,
         "{customer}": batch.customer_id,
+        "{bill}": make_bill(by=front_desk, customer=batch.customer, parcels=[parcel]),
         "{gauge}": gauges["indicator"].pk,
         "{wheel}": wheel.pk,
         "{holding}": holding.pk,

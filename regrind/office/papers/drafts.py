@@ -10,13 +10,14 @@ from typing import Any
 from django.http import Http404
 from django.utils import timezone
 
-from regrind.paper import job_sheet, label, report, setup_card, slip, values
+from regrind.paper import bill, job_sheet, label, report, setup_card, slip, values
 from regrind.record.find import batch_or_404, line_or_404, piece_or_404
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.events import Refusal
 from regrind.shop.fields.whole_numbers import read_whole
 
 from ..models import Parcel
+from .bill import bill_or_404, bill_sheet
 from .job_sheet import job_sheet as job_values
 from .labels import arrival_tags, return_labels
 from .report import report as report_values
@@ -24,7 +25,8 @@ from .setup_card import setup_sheet
 from .slip import packing_slip
 
 LABELS = ("label", "tag")
-KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip")
+BILLS = ("bill", "credit")
+KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip", *BILLS)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -48,7 +50,7 @@ class Stock:
 class Draft:
     """A paper of the record as it stands: what it is of, its values, how they are drawn, and the snapshot to keep."""
 
-    batch: Batch
+    batch: Batch | None  # none of a bill
     values: Any
     draw: Callable[[], bytes]
     snapshot: str
@@ -60,7 +62,7 @@ def draft(
     kind: str, number: str, *, stock: Stock = Stock(), revision: int = 1, dated: date | None = None, mark: str = ""
 ) -> Draft:
     """The paper of a kind and a number: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, label),
-    417/2 (slip).
+    417/2 (slip), B-12 (bill), C-3 (credit).
 
     revision, dated: as printed on it. mark: a word beside the number, "draft". Http404 where there is no such kind or
     number, Refusal where there is nothing to print yet or the stock does not fit.
@@ -97,11 +99,21 @@ def _slip(number: str, revision: int, day: date) -> tuple[Batch, None, values.Pa
     return parcel.batch, None, packing_slip(parcel, revision, day)
 
 
+def _bill(number: str, revision: int, day: date) -> tuple[None, None, values.BillSheet]:
+    return None, None, bill_sheet(bill_or_404(number, "B"), revision)
+
+
+def _credit(number: str, revision: int, day: date) -> tuple[None, None, values.BillSheet]:
+    return None, None, bill_sheet(bill_or_404(number, "C"), revision)
+
+
 _SHEETS: dict[str, tuple[Callable[[str, int, date], tuple[Any, ...]], Callable[[Any], bytes]]] = {
     "job_sheet": (_job_sheet, job_sheet.draw),
     "report": (_report, report.draw),
     "setup_card": (_setup_card, setup_card.draw),
     "slip": (_slip, slip.draw),
+    "bill": (_bill, bill.draw),
+    "credit": (_credit, bill.draw),
 }
 
 

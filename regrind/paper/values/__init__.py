@@ -1,5 +1,6 @@
 """What papers are made of: frozen values, already worked out and stored elsewhere. Papers compute nothing."""
 
+from .bill import BillRow, BillSheet
 from .drawing import LifeChart, LifePoint, Section, StylusDrawing
 from .head import Customer, Heading, Instrument, Letterhead, Photo, Signed
 from .job import (
@@ -41,6 +42,8 @@ __all__ = [
     "STOCKS",
     "Angle",
     "ArrivalTag",
+    "BillRow",
+    "BillSheet",
     "BoxLine",
     "Charge",
     "Clearance",

@@ -79,7 +79,8 @@ def money(minor: float | None, currency: str = "") -> str:
     if minor is None:
         return "–"
     minor = round(minor)
-    return f"{minor // 100}.{minor % 100:02d}" + (f"\u202f{currency}" if currency else "")
+    sign = units.MINUS if minor < 0 else ""
+    return f"{sign}{abs(minor) // 100}.{abs(minor) % 100:02d}" + (f"\u202f{currency}" if currency else "")
 
 
 @register.filter

@@ -1,0 +1,1 @@
+"""Bills: what is to be billed, bills and credit notes, payments, statements and the export."""

@@ -1,0 +1,109 @@
+"""The rows of the pages of bills."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import F, Sum
+
+from regrind.record.models import Customer, FamilyMonth
+
+from ..bill_models import Bill, BillPayment
+
+PAGE = 50
+MONTHS = 24
+
+
+@dataclass(frozen=True)
+class BillRow:
+    """A bill with what is still open of it; a credit note has nothing open."""
+
+    bill: Bill
+    open_minor: int
+
+    @property
+    def state(self) -> str:
+        if self.bill.credits_bill_id:
+            return f"for {self.bill.credits_bill}"
+        if self.open_minor == 0:
+            return "paid"
+        return "open" if self.open_minor > 0 else "to be paid back"
+
+
+def with_open(bills: Iterable[Bill]) -> list[BillRow]:
+    """Each bill with what is still to be paid; two queries."""
+    rows = list(bills)
+    notes = Bill.objects.filter(credits_bill__in=rows).order_by().values_list("credits_bill")
+    payments = BillPayment.objects.filter(bill__in=rows).order_by().values_list("bill")
+    credited: dict[int | None, int] = dict(notes.annotate(sum=Sum("total_minor")))
+    paid: dict[int, int] = dict(payments.annotate(sum=Sum("minor")))
+    return [
+        BillRow(
+            bill,
+            0 if bill.credits_bill_id else bill.total_minor - credited.get(bill.pk, 0) - paid.get(bill.pk, 0),
+        )
+        for bill in rows
+    ]
+
+
+def page_of_bills(before: int | None) -> tuple[list[BillRow], int | None]:
+    """The newest bills and credit notes older than a primary key, and the key that the next page continues from."""
+    rows = Bill.objects.select_related("customer", "credits_bill").order_by("-pk")
+    bills = list((rows if before is None else rows.filter(pk__lt=before))[: PAGE + 1])
+    return with_open(bills[:PAGE]), bills[PAGE - 1].pk if len(bills) > PAGE else None
+
+
+@dataclass(frozen=True)
+class StatementRow:
+    """One movement: what is owed grows by a bill, and falls by a credit note or a payment. balance: after it."""
+
+    day: date
+    words: str
+    minor: int
+    balance: int
+    number: str = ""
+
+
+def statement(customer: Customer) -> list[StatementRow]:
+    """All bills, credit notes and payments of a customer, the oldest first, with what is owed after each."""
+    bills = Bill.objects.filter(customer=customer).select_related("credits_bill")
+    moves = [(bill.day, 0, bill.pk, _bill_words(bill), _owed(bill), str(bill)) for bill in bills]
+    payments = BillPayment.objects.filter(bill__customer=customer).select_related("bill")
+    moves += [
+        (row.day, 1, row.pk, f"Payment for {row.bill}{', ' + row.how if row.how else ''}", -row.minor, str(row.bill))
+        for row in payments
+    ]
+    rows: list[StatementRow] = []
+    for day, _, _, words, minor, number in sorted(moves):
+        balance = (rows[-1].balance if rows else 0) + minor
+        rows.append(StatementRow(day, words, minor, balance, number))
+    return rows
+
+
+def _bill_words(bill: Bill) -> str:
+    return f"Credit note {bill} for {bill.credits_bill}" if bill.credits_bill else f"Bill {bill}"
+
+
+def _owed(bill: Bill) -> int:
+    return -bill.total_minor if bill.credits_bill_id else bill.total_minor
+
+
+@dataclass(frozen=True)
+class Month:
+    """A month's turnover without tax (bills less credit notes), and the bench minutes of the boxes received in it."""
+
+    month: date
+    net_minor: int
+    minutes_hundredths: int
+
+
+def months() -> list[Month]:
+    """The last months, the newest first."""
+    turnover: dict[date, int] = {}
+    for day, minor, credited in Bill.objects.values_list("day", "net_minor", "credits_bill"):
+        first = day.replace(day=1)
+        turnover[first] = turnover.get(first, 0) + (-minor if credited else minor)
+    rows = FamilyMonth.objects.order_by().values_list("month").annotate(sum=Sum(F("minutes_hundredths")))
+    minutes: dict[date, int] = dict(rows)
+    days = sorted({*turnover, *(day for day, sum_of in minutes.items() if sum_of)}, reverse=True)[:MONTHS]
+    return [Month(day, turnover.get(day, 0), minutes.get(day, 0)) for day in days]

@@ -1,0 +1,78 @@
+"""A bill's or credit note's paper: all of it as it was written down when it was made."""
+
+from typing import Literal, cast
+
+from django.http import Http404
+
+from regrind.paper import text, values
+from regrind.record.models import Customer
+from regrind.shop.fields.whole_numbers import read_whole
+from regrind.shop.owner.settings import shop_settings
+
+from ..bill_models import Bill, BillLine
+
+
+def bill_or_404(number: str, series: str = "") -> Bill:
+    """The bill B-12 or credit note C-3; Http404 where there is none, or it is of another series."""
+    letter, _, digits = number.partition("-")
+    whole = read_whole(digits, 9) or 0
+    rows = Bill.objects.select_related("customer", "credits_bill", "event__by").filter(series=letter, number=whole)
+    bill = rows.first() if series in ("", letter) else None
+    if bill is None:
+        raise Http404(number)
+    return bill
+
+
+def bill_sheet(bill: Bill, revision: int = 1) -> values.BillSheet:
+    """The values of its paper."""
+    shop, (seller, *seller_lines), (buyer, *buyer_lines) = (
+        shop_settings(),
+        bill.seller.split("\n"),
+        bill.buyer.split("\n"),
+    )
+    head = values.Heading(
+        number=str(bill),
+        revision=revision,
+        dated=bill.day,
+        batch="",
+        style=_style(bill.customer),
+        shop=values.Letterhead(seller, tuple(seller_lines), bytes(shop.logo) if shop.logo else None),
+        customer=values.Customer(buyer, tuple(buyer_lines), bill.customer.contact),
+    )
+
+    def money(minor: int) -> values.Money:
+        return values.Money(minor, bill.currency)
+
+    lines = BillLine.objects.filter(bill=bill).order_by("position")
+    return values.BillSheet(
+        head,
+        tuple(
+            values.BillRow(
+                text.composed(line.words, head.style), line.pieces, money(line.each_minor), money(line.minor)
+            )
+            for line in lines
+        ),
+        money(bill.net_minor),
+        tax_words(bill),
+        money(bill.tax_minor),
+        money(bill.total_minor),
+        due=bill.due,
+        pay_to=bill.pay_to,
+        seller_tax_number=bill.seller_tax_number,
+        buyer_tax_number=bill.buyer_tax_number,
+        credits_bill=str(bill.credits_bill) if bill.credits_bill else "",
+        note=bill.note,
+    )
+
+
+def tax_words(bill: Bill) -> str:
+    """`standard rate (S), 19 %`; where none is charged the reason."""
+    kind = f"{bill.get_tax_display()} ({bill.tax})"
+    return (
+        f"{kind}, {bill.tax_milli / 1000:g} %" if bill.tax == "S" else ", ".join(filter(None, (kind, bill.tax_reason)))
+    )
+
+
+def _style(customer: Customer) -> values.Style:
+    mark = cast(Literal[".", ","], customer.decimal_mark)
+    return values.Style(unit=customer.unit, decimal_mark=mark, page="A4" if customer.unit == "mm" else "letter")
