@@ -3,6 +3,7 @@
 
     python3 start.py demo                  an invented shop, on this machine only
     python3 start.py serve                 the shop's own data, for the tablets on the local network
+    python3 start.py serve --https         the same with TLS, and a certificate of the shop's own
     python3 start.py serve --tls NAME      the same behind a TLS proxy that answers for NAME
     python3 start.py service install       start it with this machine, and again after a failure; also remove, status
     python3 start.py settings              write the shop's settings file, and say where everything lies

@@ -70,7 +70,7 @@ MIDDLEWARE = [
     "regrind.shop.web.middleware.ContentSecurityPolicy",
     "regrind.shop.web.middleware.ScriptRedirects",
     "regrind.shop.web.middleware.RefuseLargeBody",
-    "django.contrib.sessions.middleware.SessionMiddleware",
+    "regrind.shop.web.middleware.KeepNewerCookie",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -151,6 +151,7 @@ MEDIA_ROOT = DATA / "photos"
 PAPERS = DATA / "papers"
 BACKUPS = Path(environment.get("REGRIND_BACKUPS") or DATA / "backups")
 WHITENOISE_USE_FINDERS = DEBUG
+WHITENOISE_ROOT = BASE_DIR / "static" / "root"  # files that browsers want at the top of the site
 
 # One policy for every page: nothing from outside, nothing inline, nothing evaluated.
 SECURE_CSP = {
@@ -175,7 +176,8 @@ SESSION_COOKIE_AGE = 14 * 24 * 3600
 IDLE_LIMIT = timedelta(hours=float(environment.get("REGRIND_IDLE_HOURS") or 8))  # a session unused for longer ends
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = TLS
 SECURE_SSL_REDIRECT = TLS
-SECURE_HSTS_SECONDS = 31_536_000 if TLS else 0
+# Not with the shop's own certificate: browsers would hold every port of this computer to it, for a year.
+SECURE_HSTS_SECONDS = 31_536_000 if TLS and environment["REGRIND_TLS"] != "own" else 0
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if switch("REGRIND_BEHIND_PROXY") else None
 # The shop's own host name says nothing of its neighbours (W005) and is on no browser's preload list (W021).
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]

@@ -111,6 +111,13 @@ SETTINGS = (
         "The name for which a TLS proxy on this computer answers, as after serve --tls.",
         _refuse_host,
     ),
+    Setting(
+        "https_port",
+        "REGRIND_HTTPS_PORT",
+        "8443",
+        "TLS on this port, with a certificate of the shop's own, as after serve --https.",
+        _refuse_port,
+    ),
     Setting("idle_hours", "REGRIND_IDLE_HOURS", "8", "A session that is unused for longer ends.", _refuse_hours),
     Setting(
         "second_factor",

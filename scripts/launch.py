@@ -16,6 +16,7 @@ from scripts import service
 from scripts.environment import PYTHON, ROOT, ensure, say
 from scripts.network import choose_port, find_lan_addresses, wait_until_answers
 from scripts.nightly import asked_again_and_again
+from scripts.own_tls import FRONT_FAILED, HTTPS_PORT, Front, make_front, wait_for_either
 from scripts.shop_environment import (
     ONLY_HERE,
     PRIVATE,
@@ -51,6 +52,7 @@ def main(arguments: list[str], usage: str | None = None) -> int:
     commands.add_parser("demo", help="an invented shop, on this machine only")
     serve = commands.add_parser("serve", help="the shop's own data, on the local network")
     serve.add_argument("--tls", metavar="NAME", help="the name for which a TLS proxy on this machine answers")
+    serve.add_argument("--https", action="store_true", help="TLS with a certificate of the shop's own, for its network")
     serve.add_argument("--data", metavar="FOLDER", help="the shop's data, instead of REGRIND_DATA")
     serve.add_argument("--log", action="store_true", help="write what it prints into logs/start.log of the data folder")
     serve.add_argument("--only-prepare", action="store_true", help="bring the database up to date, and stop")
@@ -111,6 +113,8 @@ def run_shop(chosen: argparse.Namespace) -> int:
         os.environ["REGRIND_DATA"] = str(Path(chosen.data).resolve())
     if chosen.log:
         write_into(log_file(data_folder(), "start"))
+    if chosen.https:
+        os.environ.setdefault("REGRIND_HTTPS_PORT", HTTPS_PORT)
     return run_serve(chosen.tls, only_prepare=chosen.only_prepare)
 
 
@@ -170,8 +174,10 @@ def run_demo() -> int:
 
 def run_serve(tls_name: str | None, *, only_prepare: bool = False) -> int:
     addresses, data = find_lan_addresses(), data_folder()
-    tls_name = tls_name or shop_settings(data).get("REGRIND_TLS_NAME")
-    environment = serve_environment(data, tls_name, addresses)
+    known = shop_settings(data)
+    tls_name = tls_name or known.get("REGRIND_TLS_NAME")
+    own_tls = bool(known.get("REGRIND_HTTPS_PORT")) and not tls_name
+    environment = serve_environment(data, tls_name, addresses, own_tls=own_tls)
     prepare(environment, ("backup", "--before-update"), *MIGRATE, ("check_database",), ("first_owner",))
     if only_prepare:
         return 0
@@ -183,13 +189,24 @@ def run_serve(tls_name: str | None, *, only_prepare: bool = False) -> int:
 def serve_shop(environment: dict[str, str], tls_name: str | None, addresses: list[str]) -> int:
     host = ONLY_HERE if tls_name else EVERYWHERE
     data = Path(environment["REGRIND_DATA"])
-    port = choose_port(host, shop_settings(data).get("PORT") or SERVE_PORT)
+    known = shop_settings(data)
+    port = choose_port(host, known.get("PORT") or SERVE_PORT)
     where = service.places(data)
+    if environment["REGRIND_TLS"] == "own":
+        https = choose_port(host, known["REGRIND_HTTPS_PORT"])
+        front = make_front(data, addresses, split_names(known.get("REGRIND_HOSTS", "")), port, https)
+        behind = choose_port(ONLY_HERE, None, first=18_000)
+        words = [*front.words(), *where]
+        return run_server(environment, ONLY_HERE, behind, words, *FROM_PROXY, code=front.code(), front=front)
     if tls_name:
         words = [*tls_words(tls_name, port), *where]
         return run_server(environment, host, port, words, *FROM_PROXY, code=f"https://{tls_name}/")
     code = f"http://{addresses[0]}:{port}/" if addresses else ""
     return run_server(environment, host, port, [*http_words(addresses, port), *where], code=code)
+
+
+def split_names(text: str) -> list[str]:
+    return [name.strip() for name in text.split(",") if name.strip()]
 
 
 def http_words(addresses: list[str], port: int) -> list[str]:
@@ -204,7 +221,7 @@ def http_words(addresses: list[str], port: int) -> list[str]:
         "or scan the code above. Ctrl-C stops it.",
         "This is plain http: whoever is on this network can read what is sent, passwords too. Use it on",
         "the shop's own network only, never on one that guests or the Internet reach.",
-        "With TLS: docs/deploy.md.",
+        "With TLS: start.py serve --https, or docs/deploy.md.",
     ]
 
 
@@ -216,7 +233,15 @@ def tls_words(name: str, port: int) -> list[str]:
     ]
 
 
-def run_server(environment: dict[str, str], host: str, port: int, words: list[str], *flags: str, code: str = "") -> int:
+def run_server(
+    environment: dict[str, str],
+    host: str,
+    port: int,
+    words: list[str],
+    *flags: str,
+    code: str = "",
+    front: Front | None = None,
+) -> int:
     """Run the web server until it is stopped; its address is told once it answers."""
     command = [str(PYTHON), "-m", "waitress", f"--listen={host}:{port}", *limits(), *flags, "regrind.wsgi:application"]
     allow_open_files(2 * MOST_CONNECTIONS)
@@ -224,7 +249,10 @@ def run_server(environment: dict[str, str], host: str, port: int, words: list[st
     signal.signal(signal.SIGTERM, lambda *_: server.terminate())
     try:
         if wait_until_answers(port, lambda: server.poll() is None):
+            beside = subprocess.Popen(front.command(port), cwd=ROOT, env=environment) if front else None
             announce(words, code, environment)
+            if beside and wait_for_either(server, beside) == FRONT_FAILED:
+                return FRONT_FAILED
         return 0 if server.wait() == -signal.SIGTERM else server.returncode
     except KeyboardInterrupt:
         server.wait()

@@ -40,13 +40,15 @@ def demo_environment(data: Path) -> dict[str, str]:
     )
 
 
-def serve_environment(data: Path, tls_name: str | None, addresses: list[str]) -> dict[str, str]:
-    """Hosts and cookies to match: https and one name behind a proxy, else http and our own addresses."""
+def serve_environment(
+    data: Path, tls_name: str | None, addresses: list[str], *, own_tls: bool = False
+) -> dict[str, str]:
+    """Hosts and cookies to match: https and one name behind a proxy, or our own addresses, by http or our own TLS."""
     name = socket.gethostname().lower()
     hosts = [tls_name] if tls_name else [*addresses, name, f"{name}.local", "localhost", ONLY_HERE]
     ours = {
-        "REGRIND_TLS": "1" if tls_name else "",
-        "REGRIND_BEHIND_PROXY": "1" if tls_name else "",
+        "REGRIND_TLS": "1" if tls_name else "own" if own_tls else "",
+        "REGRIND_BEHIND_PROXY": "1" if tls_name or own_tls else "",
         "REGRIND_OWN_ADDRESSES": "" if tls_name else "1",
         "REGRIND_OWN_HOSTS": ",".join(dict.fromkeys(hosts)),
         "REGRIND_DATA": str(data),

@@ -1,4 +1,5 @@
-// Unsaved values are stored on the server and offered again. Pages work without this script.
+// Unsaved values are stored on the server and offered again; without a network they are stored in this tab until
+// the server has them. Pages work without this script.
 (() => {
   "use strict";
   const address = document.body.dataset.draft;
@@ -39,9 +40,23 @@
       method: "POST",
       body,
       keepalive: true
-    }).catch(() => {
-      /* no network: the page still has the values */
-    });
+    }).then(() => content === typed() && inTab(null), () => {});
+  }
+
+  // The values in this tab, for a reload without network.
+  function inTab(content) {
+    try {
+      if (content === null) sessionStorage.removeItem("typed " + page);
+      else sessionStorage.setItem("typed " + page, content);
+    } catch {
+      /* storage is full: the page still has the values */
+    }
+  }
+
+  function offerFromTab() {
+    const content = sessionStorage.getItem("typed " + page);
+    if (content && content !== typed()) offer(content);
+    return content;
   }
 
   function store() {
@@ -81,7 +96,10 @@
     notice.append("You typed values here before and did not save them. ");
     for (const [label, act] of [
         ["Restore them", () => restore(content)],
-        ["Discard them", () => send(null)]
+        ["Discard them", () => {
+          inTab(null);
+          send(null);
+        }]
       ]) {
       const button = document.createElement("button");
       button.type = "button";
@@ -95,10 +113,14 @@
     form.prepend(notice);
   }
 
-  form.addEventListener("submit", () => clearTimeout(waits));
+  form.addEventListener("submit", () => {
+    clearTimeout(waits);
+    inTab(null);
+  });
   form.addEventListener("focusout", store);
   form.addEventListener("input", () => {
     clearTimeout(waits);
+    inTab(typed());
     waits = setTimeout(store, 1000);
   });
   if (!document.body.dataset.answers && !document.querySelector("[aria-invalid=true]")) {
@@ -110,7 +132,7 @@
       .then(({
         content
       }) => {
-        if (content && content !== typed()) offer(content);
-      }).catch(() => {});
+        if (!offerFromTab() && content && content !== typed()) offer(content);
+      }).catch(offerFromTab);
   }
 })();

@@ -96,4 +96,7 @@
   // The focus goes to the first error.
   const wrong = document.querySelector("[aria-invalid=true]");
   if (wrong) wrong.focus();
+
+  // Stored pages for a reload without network; without https browsers have no such thing.
+  if ("serviceWorker" in navigator) navigator.serviceWorker.register("/service-worker.js").catch(() => {});
 })();

@@ -76,7 +76,8 @@ def open_device(chromium, live_server):
     contexts, faults = [], []
 
     def open_page(name, **options):
-        context = chromium.new_context(base_url=live_server.url, **DEVICES[name] | options)
+        alone = {"base_url": live_server.url, "service_workers": "block"}  # the network's answers, and no stored ones
+        context = chromium.new_context(**alone | DEVICES[name] | options)
         context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
         watch(context, faults)

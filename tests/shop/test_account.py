@@ -10,6 +10,7 @@ import time_machine
 from django.contrib.sessions.models import Session
 from django.core.management import call_command
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from regrind.shop.models import Person, PersonSession, SentForm
@@ -239,3 +240,14 @@ def test_with_tls_no_other_host_can_set_our_cookies(tls, prefix, tmp_path):
     done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
     names = [f"{prefix}{name}" for name in ("sessionid", "csrftoken", "tablet")]
     assert done.stdout.split() == [*names, str(bool(tls)), "/", "None"]
+
+
+def test_a_request_of_an_ended_session_takes_no_newer_cookie_away(client, bench_hand):
+    """A draft on its way while the same browser signs in anew in another tab: its answer must not sign that one out."""
+    client.force_login(bench_hand)
+    Session.objects.all().delete()
+    late = client.post(reverse("shop:draft"), {"form": "/x", "content": "[]", "sequence": "1"})
+    assert late.status_code == 302
+    assert "sessionid" not in late.cookies
+    client.force_login(bench_hand)
+    assert client.post(reverse("shop:sign_out")).cookies["sessionid"].value == ""

@@ -45,6 +45,7 @@ def end(request: HttpRequest, why: str = "signed out") -> None:
     log.info("session ended: %s", why)
     PersonSession.objects.filter(session_key=request.session.session_key).delete()
     logout(request)
+    request.session_ended = True  # type: ignore[attr-defined]  # its cookie goes too: KeepNewerCookie
 
 
 def end_all_others(request: HttpRequest, person: Person) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.contrib.sessions.middleware import SessionMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest, HttpResponseRedirect
 from django.http.response import HttpResponseBase
 from django.urls import reverse
@@ -33,6 +34,18 @@ class ContentSecurityPolicy:
         response.headers.setdefault("Content-Security-Policy", self.policy)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
         return response
+
+
+class KeepNewerCookie(SessionMiddleware):
+    """The answer to a request of an ended session takes no cookie away: another tab of the browser may have got a new
+    one while a draft was on its way. Only the end of a session does."""
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        answer = super().process_response(request, response)
+        cookie = answer.cookies.get(settings.SESSION_COOKIE_NAME)
+        if cookie is not None and not cookie.value and not getattr(request, "session_ended", False):
+            del answer.cookies[settings.SESSION_COOKIE_NAME]
+        return answer
 
 
 class NoStore:
