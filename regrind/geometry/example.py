@@ -4,6 +4,9 @@ from typing import Any
 
 from regrind.geometry.case import read
 from regrind.geometry.inputs import Case
+from regrind.geometry.plan import work_out
+from regrind.geometry.result import as_dict
+from regrind.geometry.tool_state import ToolState, build_state
 
 CASE: dict[str, Any] = {
     "tool": {
@@ -82,3 +85,17 @@ def read_example() -> Case:
     3
     """
     return read(CASE)
+
+
+def work_first(data: dict[str, Any]) -> tuple[ToolState, dict[str, Any]]:
+    """A case's tool and its first option, as the answer holds it; lengths of the option in mm, angles in degrees.
+
+    data: a case as JSON has it. Raises Refused as reading and planning do.
+    Source: `plan.work_out`.
+
+    >>> work_first(CASE)[1]["sides"]
+    True
+    """
+    case = read(data)
+    option: dict[str, Any] = as_dict(work_out(case))["options"][0]
+    return build_state(case), option

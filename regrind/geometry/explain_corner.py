@@ -33,14 +33,9 @@ def explain_corner(tool_state: ToolState, cut_option: CutOption, stored: Mapping
     stored: the option as the answer holds it.
     Source: each step names its own.
 
-    >>> from regrind.geometry.case import read
     >>> from regrind.geometry.cut_options import list_flank_options
-    >>> from regrind.geometry.example import CORNER_CASE
-    >>> from regrind.geometry.plan import work_out
-    >>> from regrind.geometry.result import as_dict
-    >>> from regrind.geometry.tool_state import build_state
-    >>> case = read(CORNER_CASE)
-    >>> state, stored = build_state(case), as_dict(work_out(case))["options"][0]
+    >>> from regrind.geometry.example import CORNER_CASE, work_first
+    >>> state, stored = work_first(CORNER_CASE)
     >>> [step.name for step in explain_corner(state, list_flank_options(state)[0], stored)][:2]
     ['radius_of_mark', 'radius_of_mark']
     """

@@ -21,14 +21,10 @@ def explain_face(tool_state: ToolState, option: FaceOption, stored: Mapping[str,
     stored: the option as the answer holds it.
     Source: each step names its own.
 
-    >>> from regrind.geometry.case import read
-    >>> from regrind.geometry.example import CASE
+    >>> from regrind.geometry.example import CASE, work_first
     >>> from regrind.geometry.face_cuts import list_face_options
-    >>> from regrind.geometry.plan import work_out
-    >>> from regrind.geometry.result import as_dict
-    >>> from regrind.geometry.tool_state import build_state
-    >>> case = read(CASE | {"ways": ["face"], "damage": [{"tooth": 1, "from": "0 in", "to": "1 mm", "back": "0.2 mm"}]})
-    >>> state, stored = build_state(case), as_dict(work_out(case))["options"][0]
+    >>> face = {"ways": ["face"], "damage": [{"tooth": 1, "from": "0 in", "to": "1 mm", "back": "0.2 mm"}]}
+    >>> state, stored = work_first(CASE | face)
     >>> [step.name for step in explain_face(state, list_face_options(state)[0][0], stored)][:3]
     ['cut_back', 'back_of_mark', 'back_after']
     """

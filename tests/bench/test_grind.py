@@ -5,11 +5,10 @@ from django.urls import reverse
 
 from regrind.bench.grinding.actions import grind, share_minutes
 from regrind.bench.models import Grind
-from regrind.record.models import Family, FamilyMonth, Piece
+from regrind.record.models import Family, Piece
 from regrind.shop.events import Refusal
-from regrind.shop.models import Wheel
 
-from .tray import INCH, ground, pieces_of, ready_to_grind, send_undo
+from .tray import INCH, ground, pieces_of, ready_to_grind
 
 pytestmark = pytest.mark.django_db
 
@@ -52,52 +51,6 @@ def test_one_typed_entry_records_the_grind_of_a_whole_line(line, bench_hand, han
 def test_minutes_are_shared_out_so_that_they_add_up():
     assert share_minutes(1000, 3) == [334, 333, 333]
     assert sum(share_minutes(4275, 40)) == 4275
-
-
-def test_wheel_and_holding_are_offered_as_last_used_for_these_tools(line, bench_hand, hand, wheel, holding):
-    pieces = ready_to_grind(line, bench_hand)
-    grind(by=bench_hand, pieces=pieces[:1], expected={}, grinds=["sides"], wheel=wheel, holding=holding)
-    form = hand.open(WHERE).context["form"]
-    assert (form["wheel"].value(), form["holding"].value()) == (wheel.pk, holding.pk)
-
-
-def test_an_end_is_offered_the_wheel_that_ends_were_ground_with(line, bench_hand, hand, wheel):
-    pieces = ready_to_grind(line, bench_hand, grinds="end")
-    own = Wheel.objects.create(name="D46 cup", abrasive="diamond", diameter_nm=75_000_000)
-    grind(by=bench_hand, pieces=pieces[:1], expected={}, grinds=["end"], wheel=own)
-    grind(by=bench_hand, pieces=pieces[1:2], expected={}, grinds=["sides", "end"], wheel=wheel)
-    assert hand.open(WHERE).context["form"]["wheel"].value() == own.pk
-
-
-def test_a_wheel_for_the_wrong_material_is_asked_about(line, bench_hand, hand):
-    ready_to_grind(line, bench_hand)
-    cbn = Wheel.objects.create(name="B64 cup", abrasive="CBN", diameter_nm=100_000_000)
-    refused = hand.send(WHERE, minutes="5", wheel=cbn.pk)
-    assert refused.status_code == 422
-    assert "CBN is for steel: diamond is for carbide" in refused.content.decode()
-    assert not Grind.objects.exists()
-    assert hand.send(WHERE, minutes="5", wheel=cbn.pk, wheel_sure="on").status_code == 302
-
-
-def test_a_wheel_of_another_abrasive_says_nothing_and_breaks_nothing(line, bench_hand, hand):
-    ready_to_grind(line, bench_hand)
-    other = Wheel.objects.create(name="White", abrasive="Al2O3", diameter_nm=150_000_000, marked_maximum_rpm=3600)
-    assert hand.send(WHERE, minutes="5", wheel=other.pk).status_code == 302
-
-
-def test_diamond_is_not_offered_for_high_speed_steel(make_batch, bench_hand, hand, wheel, line):
-    grind(by=bench_hand, pieces=ready_to_grind(line, bench_hand), expected={}, grinds=["sides"], wheel=wheel)
-    steel = Family.objects.create(kind="square", nominal_nm=INCH // 4, teeth=4, material="HSS-Co")
-    ready_to_grind(make_batch(1, number=418, of=steel).lines.get(), bench_hand)
-    assert hand.open("/bench/418-1/grind").context["form"]["wheel"].value() is None
-
-
-def test_a_wheel_without_a_marked_maximum_is_named_on_the_page(line, bench_hand, hand):
-    ready_to_grind(line, bench_hand)
-    Wheel.objects.create(name="Old cup", abrasive="diamond", diameter_nm=100_000_000)
-    page = hand.open(WHERE).content.decode()
-    assert "No marked maximum is on record for Old cup" in page
-    assert "Old cup, diamond, NO MARKED MAXIMUM" in page
 
 
 def test_the_cautions_are_on_the_page(line, bench_hand, hand):
@@ -153,24 +106,6 @@ def test_a_second_setup_may_follow_and_the_pieces_stay_until_it_is_done(line, be
     hand.send(WHERE, minutes="10")
     assert len(pieces_of(line, "ground")) == 3
     assert [row.grinds for row in Grind.objects.filter(piece__number=1)] == ["sides", "end"]
-
-
-def test_a_setup_that_another_follows_is_undone_and_stays_on_record(line, bench_hand, hand):
-    ready_to_grind(line, bench_hand)
-    hand.send(WHERE, minutes="30", grinds=["sides"], rest="follows")
-    page = hand.open(WHERE)
-    assert "Ground 3 pieces" in page.content.decode()
-    assert send_undo(hand, page)["Location"] == WHERE
-    page = hand.open(WHERE)
-    assert "Undone: Ground 3 pieces" in page.content.decode()
-    assert page.context["form"]["grinds"].value() == ["sides", "end"]
-    assert (Grind.objects.count(), Grind.every.count()) == (0, 3)
-    assert "undone by Bea" in hand.client.get("/bench/piece/417-1-1").content.decode()
-    month = FamilyMonth.objects.get()
-    assert (month.minutes_n, month.minutes_hundredths) == (0, 0)
-    hand.send(WHERE, minutes="10")
-    month.refresh_from_db()
-    assert (month.minutes_n, month.minutes_hundredths) == (3, 1000)
 
 
 def test_the_end_in_a_setup_before_the_sides_is_asked_about(line, bench_hand, hand):
@@ -233,36 +168,6 @@ def test_wrong_input_is_said_beside_the_field_and_kept(line, bench_hand, hand, f
     assert not Grind.objects.exists()
 
 
-def test_the_same_form_sent_twice_acts_once(line, bench_hand, hand):
-    ready_to_grind(line, bench_hand)
-    sent = hand.fill(WHERE, minutes="42")
-    first, second = hand.client.post(WHERE, sent), hand.client.post(WHERE, sent)
-    assert (first.status_code, second.status_code) == (302, 302)
-    assert first["Location"] == second["Location"]
-    assert Grind.objects.count() == 3
-    other = hand.client.post(WHERE, sent | {"minutes": "99"})
-    assert other.status_code == 409
-    assert "99" in other.content.decode()
-
-
-def test_pieces_that_someone_else_ground_meanwhile_are_a_conflict(line, bench_hand, hand):
-    ready_to_grind(line, bench_hand)
-    sent = hand.fill(WHERE, minutes="42")
-    grind(by=bench_hand, pieces=pieces_of(line), expected={}, grinds=["sides"])
-    answer = hand.client.post(WHERE, sent)
-    assert answer.status_code == 409
-    assert "1-1 is ground" in answer.content.decode()
-    assert Grind.objects.count() == 3
-
-
-def test_a_newer_grind_row_is_a_conflict_and_nothing_is_overwritten(line, bench_hand, hand):
-    pieces = ready_to_grind(line, bench_hand)
-    sent = hand.fill(WHERE, minutes="42")
-    grind(by=bench_hand, pieces=pieces, expected={}, grinds=["sides"], follows=True)
-    assert hand.client.post(WHERE, sent).status_code == 409
-    assert set(Grind.objects.values_list("minutes_hundredths", flat=True)) == {0}
-
-
 def test_where_plans_differ_each_piece_keeps_its_own_planned_figures(line, bench_hand, hand):
     first, *others = pieces_of(line)
     ready_to_grind(line, bench_hand, pieces=[first])
@@ -272,16 +177,6 @@ def test_where_plans_differ_each_piece_keeps_its_own_planned_figures(line, bench
     taken = dict(Grind.objects.values_list("piece__number", "infeed_radial_nm"))
     assert taken[1] == 119_380  # (.2500 in - .2408 in) / 2 with a mean .0002 in of runout: the worked example
     assert taken[2] == taken[3] == 119_380 + (6_116_320 - 6_000_000) // 2
-
-
-def test_ground_pieces_can_be_taken_back_from_the_next_page(line, bench_hand, hand):
-    ready_to_grind(line, bench_hand)
-    hand.send(WHERE, minutes="5")
-    page = hand.open("/bench/417-1/check")
-    send_undo(hand, page)
-    assert len(pieces_of(line, "ready_to_grind")) == 3
-    hand.send(WHERE, minutes="6")
-    assert Grind.objects.filter(revision=2).count() == 3
 
 
 def test_one_piece_of_a_line_can_be_ground_by_itself(line, bench_hand, hand):
@@ -311,22 +206,3 @@ def test_a_ground_line_is_not_offered_again(line, bench_hand, hand):
     ground(line, bench_hand)
     assert hand.open(WHERE).context["form"].by_id == {}
     assert Piece.objects.filter(status="ground").count() == 3
-
-
-def test_a_wheel_that_was_retired_after_its_last_setup_is_kept_with_the_grind(make_batch, bench_hand, hand, wheel):
-    line = make_batch(1, number=418).lines.get()
-    ready_to_grind(line, bench_hand)
-    sent = hand.fill("/bench/418-1/grind", minutes="10", wheel=wheel.pk)
-    Wheel.objects.update(in_use=False)
-    refused = hand.client.post("/bench/418-1/grind", sent | {"minutes": "ten"})
-    assert f'value="{wheel.pk}" selected' in refused.content.decode()  # not lost beside another error
-    strange = hand.client.post("/bench/418-1/grind", sent | {"wheel": "99999"})
-    assert strange.context["form"].errors["wheel"] == ["That is not in the register. Choose one from the list."]
-    assert hand.client.post("/bench/418-1/grind", sent).status_code == 302
-    assert Grind.objects.get().wheel == wheel
-
-
-def test_the_wheels_directions_are_recorded_when_somebody_says_them(line, bench_hand, hand):
-    ready_to_grind(line, bench_hand)
-    assert hand.send(WHERE, minutes="10", roughing="onto_rest").status_code == 302
-    assert set(Grind.objects.values_list("roughing", "finishing")) == {("onto_rest", "")}

@@ -10,7 +10,9 @@ from pypdf import PdfReader
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import grind
 from regrind.bench.inspecting.actions import inspect
+from regrind.bench.models import Plan
 from regrind.bench.planning.actions import decide
+from regrind.bench.planning.groups import group_pieces
 from regrind.geometry.units import parse
 from regrind.record.models import Customer, Family, Line, Piece
 
@@ -134,3 +136,17 @@ class Desk:
 def desk(client, front_desk) -> Desk:
     client.force_login(front_desk)
     return Desk(client)
+
+
+@pytest.fixture
+def worked(look, bench_hand):
+    """worked(line) -> its pieces inspected and planned as worked out, the recommended option kept."""
+
+    def act(line, **more):
+        pieces = pieces_of(line)
+        look(pieces, "0.2498 in", typed={"flute_length": parse("0.75 in"), **more})
+        [group] = group_pieces(line, pieces)
+        decide(by=bench_hand, pieces=pieces, expected={}, decision="grind", chosen=group.answer["recommended"])
+        return Plan.objects.filter(piece__line=line, copied_from=None).get(), group.answer
+
+    return act
