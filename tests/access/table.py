@@ -117,6 +117,8 @@ TABLE = [
     Row("office:credit_bill", DESK, BOTH, ("{bill}",), ("B-99",)),
     Row("office:pay_bill", DESK, BOTH, ("{bill}",), ("B-99",)),
     Row("office:statement", DESK, GET, ("{customer}",), (99_999,)),
+    Row("office:bill_export", DESK, GET),
+    Row("office:bill_columns", OWNER, BOTH),
     Row("office:bill_months", OWNER, GET),
     Row("office:bill_terms", OWNER, BOTH),
     Row("office:customer_bill_terms", OWNER, BOTH, ("{customer}",), (99_999,)),

@@ -3,8 +3,11 @@
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
 
 from django.http import HttpResponse
+from openpyxl import Workbook  # type: ignore[import-untyped]
 
 DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
@@ -19,6 +22,8 @@ def neutral(cell: object) -> str:
     """
     if cell is None:
         return ""
+    if isinstance(cell, Decimal):
+        return f"{cell:f}"
     if isinstance(cell, int | float) and not isinstance(cell, bool):
         return f"{cell:.10g}"
     text = str(cell)
@@ -33,4 +38,26 @@ def as_csv(name: str, head: Sequence[str], rows: Iterable[Sequence[object]]) -> 
     out.writerows([neutral(cell) for cell in row] for row in rows)
     answer = HttpResponse("\ufeff" + buffer.getvalue(), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="{name}.csv"'
+    return answer
+
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def as_xlsx(name: str, head: Sequence[str], rows: Iterable[Sequence[object]]) -> HttpResponse:
+    """A download of one sheet: dates and amounts as such, text neutral, the first row frozen."""
+    book = Workbook()
+    sheet = book.active
+    sheet.append([neutral(cell) for cell in head])
+    sheet.freeze_panes = "A2"
+    for row in rows:
+        sheet.append([cell if isinstance(cell, Decimal | date | int) else neutral(cell) for cell in row])
+    for cells in sheet.iter_rows(min_row=2):
+        for cell in cells:
+            if isinstance(cell.value, Decimal):
+                cell.number_format = "0.00"
+    buffer = io.BytesIO()
+    book.save(buffer)
+    answer = HttpResponse(buffer.getvalue(), content_type=XLSX)
+    answer["Content-Disposition"] = f'attachment; filename="{name}.xlsx"'
     return answer
