@@ -14,16 +14,11 @@ TRAY = "tray"  # the hidden field that says: the next piece opens by itself
 
 @dataclass(frozen=True)
 class Place:
-    """A piece on the strip: where a tap leads, its state in a word, and the look of that state."""
+    """A piece on the strip, and where a tap on it leads."""
 
     piece: Piece
     address: str
     here: bool
-    look: str
-
-    @property
-    def word(self) -> str:
-        return str(self.piece.get_status_display())
 
 
 def selected_piece(request: HttpRequest, pieces: Sequence[Piece]) -> Piece | None:
@@ -33,11 +28,11 @@ def selected_piece(request: HttpRequest, pieces: Sequence[Piece]) -> Piece | Non
 
 
 def build_strip(
-    line: Line, everyone: Iterable[Piece], open_here: Sequence[Piece], here: Piece | None, page: str, waits: str
+    line: Line, everyone: Iterable[Piece], open_here: Sequence[Piece], here: Piece | None, page: str
 ) -> list[Place]:
     """The strip: pieces that this page can take open on it, the others on their own page.
 
-    page: the URL's name; waits: the status of what this page has still to do.
+    page: the URL's name.
     """
     open_ids = {p.pk for p in open_here}
     base = reverse(page, args=[str(line)])
@@ -46,16 +41,9 @@ def build_strip(
             p,
             f"{base}?piece={p.pk}" if p.pk in open_ids else reverse("bench:piece", args=[str(p)]),
             here is not None and p.pk == here.pk,
-            _look(p, waits),
         )
         for p in everyone
     ]
-
-
-def _look(piece: Piece, waits: str) -> str:
-    if piece.status == waits:
-        return "plain"
-    return "outside" if piece.status == "missing" or piece.result in ("scrap", "returned_unground") else "inside"
 
 
 def next_after(piece: Piece, pieces: Sequence[Piece], waits: str) -> Piece | None:

@@ -11,7 +11,6 @@ from regrind.shop.fields.whole_numbers import read_whole
 
 PAGE = 50
 MOST_OPEN = 200
-CHIP_STYLES = {"released": "done", "left": "done", "missing": "not"}
 HERE = ~Q(status__in=("left", "recycled", "missing"))
 
 
@@ -71,10 +70,6 @@ class LineRow:
     line: Line
     family: str
     pieces: list[Piece]
-
-    def chips(self) -> list[tuple[Piece, str]]:
-        """Each piece with the style of its chip."""
-        return [(piece, f"{piece.status} {CHIP_STYLES.get(piece.status, '')}".strip()) for piece in self.pieces]
 
 
 def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:

@@ -30,7 +30,7 @@ def test_the_bench_lists_lines_by_what_they_wait_for_rush_first(at_bench, make_b
     Batch.objects.filter(pk=rush.pk).update(rush=True)
     inspected(4)
     html = at_bench.get("/bench/").content.decode()
-    assert html.index("To inspect") < html.index(">2-1<") < html.index(">1-1<") < html.index("To plan")
+    assert html.index("To inspect") < html.index(">Line 2-1<") < html.index(">Line 1-1<") < html.index("To plan")
     assert html.index("To plan") < html.index(">3-1<")
 
 

@@ -54,7 +54,7 @@ def test_the_price_of_one_operation_holds_before_the_price_of_whatever_is_ground
     say((family.pk, ""), JAN, operation="sides end", price=800)
     book = read_rates()
     prices = {name: book.on(family, JAN, name).price_minor for name in operations_of("square")}
-    assert prices == {"": 700, "sides": 700, "end": 700, "face": 700, "sides end": 800}
+    assert prices == {"": 700, "sides": 700, "end": 700, "face": 700, "corner": 700, "sides end": 800}
 
 
 def test_what_is_taken_back_leaves_the_wider_one_and_a_later_word_for_the_same_day_counts(say, family):

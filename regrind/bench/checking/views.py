@@ -47,7 +47,7 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
     plans = newest(Plan, pieces)
     form = _form(request, line, pieces, plans)
     piece_strip.autofocus(request, form, "diameter")
-    strip = piece_strip.build_strip(line, everyone, ground, alone, "bench:check", "ground")
+    strip = piece_strip.build_strip(line, everyone, ground, alone, "bench:check")
 
     def show() -> HttpResponse:
         return _page(request, line, form, pieces, plans, {"alone": alone, "strip": strip})

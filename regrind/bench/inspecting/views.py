@@ -58,7 +58,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             "helix_hint": _helix_hint(helix),
             "overdue": overdue_gauges(form),
             "kinds_of_damage": damage_map.KINDS_OF_DAMAGE,
-            "strip": piece_strip.build_strip(line, everyone, pieces, alone, "bench:inspect", "arrived"),
+            "strip": piece_strip.build_strip(line, everyone, pieces, alone, "bench:inspect"),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
         }
         return render(request, "bench/inspect.html", context, status=422 if form.is_bound else 200)

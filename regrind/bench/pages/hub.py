@@ -1,7 +1,6 @@
 """A line on the bench: where its pieces are and the one thing to do next."""
 
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from django.urls import reverse
@@ -19,7 +18,6 @@ STEPS = {  # status -> (verb, name of the page's address, the role that may)
     "ground": ("Check", "bench:check", "bench"),
     "at_coater": ("Count back", "bench:at_coater", "bench"),
 }
-CHIPS = {"released": "done", "left": "done", "missing": "not"}  # status -> the look of a piece's chip
 WITH_LABEL = ("released", "left")
 
 
@@ -72,10 +70,6 @@ class Hub:
     @property
     def complaints(self) -> list[Piece]:
         return [piece for piece in self.pieces if piece.complaint]
-
-    def chips(self) -> Iterator[tuple[Piece, str]]:
-        """Each piece and the look of its chip."""
-        return ((piece, CHIPS.get(piece.status, "")) for piece in self.pieces)
 
     @property
     def waits_for(self) -> str:

@@ -75,7 +75,7 @@ def _build_strip(
     line: Line, everyone: Sequence[Piece], groups: Sequence[Group], alone: Piece | None
 ) -> list[piece_strip.Place]:
     planned_here = [piece for group in groups for piece in group.pieces]
-    return piece_strip.build_strip(line, everyone, planned_here, alone, "bench:plan", "inspected")
+    return piece_strip.build_strip(line, everyone, planned_here, alone, "bench:plan")
 
 
 def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dict[str, Any]:

@@ -100,6 +100,23 @@ class Piece(models.Model):
         """The number within its batch: `3-7`."""
         return f"{self.original_line}-{self.number}"
 
+    @property
+    def state_in_words(self) -> str:
+        """Its status, and what is out of the ordinary: `released, returned unground`, `received, complaint`."""
+        odd = [self.get_result_display()] if self.result in ("scrap", "returned_unground") else []
+        return ", ".join([self.get_status_display(), *map(str, odd), *(["complaint"] if self.complaint else [])])
+
+    @property
+    def look(self) -> str:
+        """The shape and colour of its state: an exception first to be seen, then what is done, in work, untouched."""
+        if self.status == "missing" or self.result in ("scrap", "returned_unground"):
+            return "outside"
+        if self.status == "waiting" or self.complaint:
+            return "close"
+        if self.status in ("released", "left", "recycled"):
+            return "inside"
+        return "plain" if self.status == "arrived" else "neutral"
+
 
 class AllowedStep(models.Model):
     """A pair of status that a piece may go between; the database refuses any other."""
