@@ -66,8 +66,8 @@ MIDDLEWARE = [
     "regrind.shop.web.request_log.LogAddress",
     "regrind.shop.web.hosts.KnownHosts",
     "django.middleware.security.SecurityMiddleware",
-    "whitenoise.middleware.WhiteNoiseMiddleware",
     "regrind.shop.web.middleware.ContentSecurityPolicy",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
     "regrind.shop.web.middleware.ScriptRedirects",
     "regrind.shop.web.middleware.RefuseLargeBody",
     "regrind.shop.web.middleware.KeepNewerCookie",
@@ -125,6 +125,7 @@ LOGIN_REDIRECT_URL = "today:page"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "regrind.shop.people.password_words.NoWordOfThisShop"},
 ]
 
 LANGUAGE_CODE = "en"

@@ -7,13 +7,15 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.contrib.auth.password_validation import validate_password
 from django.contrib.sessions.models import Session
+from django.core.exceptions import ValidationError
 from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from regrind.shop.models import Person, PersonSession, SentForm
+from regrind.shop.models import Person, PersonSession, SentForm, ShopSettings
 from regrind.shop.owner.actions import add_person, change_person
 from regrind.shop.people import sign_in_limit
 from regrind.shop.people.tablet_actions import enrol, make_badge, set_pin
@@ -251,3 +253,35 @@ def test_a_request_of_an_ended_session_takes_no_newer_cookie_away(client, bench_
     assert "sessionid" not in late.cookies
     client.force_login(bench_hand)
     assert client.post(reverse("shop:sign_out")).cookies["sessionid"].value == ""
+
+
+@pytest.mark.parametrize("change", [{"is_active": False}, {"password": "another long one"}])
+def test_who_leaves_or_gets_a_new_password_is_signed_out_at_once(client, owner, bench_hand, change):
+    client.force_login(bench_hand)
+    assert client.get("/").status_code == 200
+    roles = {"front_desk": False, "bench": True, "owner": False, "is_active": True, "left_handed": False}
+    change_person(by=owner, person=bench_hand, **roles | change)
+    assert client.get("/").status_code == 302
+
+
+@pytest.mark.parametrize("password", ["Brightside Grinding", "regrindregrind", "bea-bench-123", "Owner Owner 1"])
+def test_a_password_of_the_shops_own_words_is_refused(bench_hand, password):
+    ShopSettings.objects.create(name="Brightside Grinding")
+    with pytest.raises(ValidationError, match="anybody who knows the shop"):
+        validate_password(password, bench_hand)
+
+
+def test_a_password_that_only_contains_such_a_word_is_taken(bench_hand):
+    validate_password("seven wet bench dogs", bench_hand)
+
+
+def test_no_page_answers_trace(client, bench_hand):
+    client.force_login(bench_hand)
+    assert client.generic("TRACE", "/").status_code == 405
+
+
+def test_files_carry_the_policy_and_no_guessing_too(client, settings):
+    answer = client.get("/service-worker.js")
+    assert answer.status_code == 200
+    assert "frame-ancestors 'none'" in answer["Content-Security-Policy"]
+    assert answer["X-Content-Type-Options"] == "nosniff"

@@ -96,6 +96,13 @@ def test_a_saved_form_is_logged_with_address_person_and_event(client, owner, lin
     assert lines()[-1][3:6] == ("10.0.0.8", "-", "-")  # nothing of the one before
 
 
+@pytest.mark.django_db
+def test_a_page_of_another_role_is_logged(client, bench_hand, caplog):
+    client.force_login(bench_hand)
+    assert client.get(reverse("shop:people")).status_code == 403
+    assert "Forbidden (Permission denied): /shop/people" in caplog.text
+
+
 def record(message):
     made = logging.LogRecord("regrind.test", logging.INFO, "", 0, message, (), None)
     log.AddContext().filter(made)

@@ -13,6 +13,7 @@ from django.utils import timezone
 from regrind.shop.models import History, Person, PersonSession
 from regrind.shop.people import second_factor, totp
 
+WORD = {"present_password": "a long password"}
 NOON = "2026-06-17T12:00:00Z"
 
 
@@ -143,10 +144,13 @@ def test_setting_up_a_phone(client, owner):
     text = key_on(page)
     assert text in read_path(page)
     key = base64.b32decode(text)
-    assert client.post(reverse("shop:second_factor"), {"code": "000000", "once": "a"}).status_code == 422
+    assert client.post(reverse("shop:second_factor"), {"code": "000000", "once": "a"} | WORD).status_code == 422
     assert not Person.objects.get(pk=owner.pk).totp_seed
     now = totp.code_of(key, totp.present_step())
-    assert client.post(reverse("shop:second_factor"), {"code": now, "once": "a"}).status_code == 302
+    wrong = {"code": now, "once": "a", "present_password": "left open"}
+    assert client.post(reverse("shop:second_factor"), wrong).status_code == 422
+    assert not Person.objects.get(pk=owner.pk).totp_seed
+    assert client.post(reverse("shop:second_factor"), {"code": now, "once": "a"} | WORD).status_code == 302
     assert Person.objects.get(pk=owner.pk).totp_seed
     assert key_on(client.get(reverse("shop:second_factor")).content.decode()) != text  # the next phone's
     client.post(reverse("shop:sign_out"))
@@ -175,10 +179,12 @@ def test_it_is_taken_away_by_oneself_only_where_the_shop_does_not_need_it(client
     password(client)
     enter(client, phone())
     settings.SECOND_FACTOR = True
-    assert client.post(reverse("shop:second_factor"), {"do": "remove", "once": "a"}).status_code == 422
+    assert client.post(reverse("shop:second_factor"), {"do": "remove", "once": "a"} | WORD).status_code == 422
     assert Person.objects.get(pk=owner.pk).totp_seed
     settings.SECOND_FACTOR = False
-    assert client.post(reverse("shop:second_factor"), {"do": "remove", "once": "a"}).status_code == 302
+    assert client.post(reverse("shop:second_factor"), {"do": "remove", "once": "a"}).status_code == 422
+    assert b"present_password" in client.get(reverse("shop:second_factor") + "?do=remove").content
+    assert client.post(reverse("shop:second_factor"), {"do": "remove", "once": "a"} | WORD).status_code == 302
     assert not Person.objects.get(pk=owner.pk).totp_seed
 
 

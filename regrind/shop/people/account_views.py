@@ -55,7 +55,7 @@ def end_session(request: HttpRequest) -> HttpResponse:
 def password(request: HttpRequest) -> HttpResponse:
     """A new password for oneself, with the old one. Every other session of this person ends."""
     person = _person_by_password(request)
-    form = PasswordForm(request.POST or None, person=person, allow=lambda: _allow_try(request, person))
+    form = PasswordForm(request.POST or None, person=person, allow=lambda: allow_try(request, person))
 
     def show() -> HttpResponse:
         return render(request, "shop/password.html", {"form": form}, status=422 if form.is_bound else 200)
@@ -76,5 +76,5 @@ def _try_key(person: Person) -> str:
     return f"password:{person.pk}"
 
 
-def _allow_try(request: HttpRequest, person: Person) -> bool:
+def allow_try(request: HttpRequest, person: Person) -> bool:
     return sign_in_limit.take(request, {_try_key(person): sign_in_limit.TRIES_A_NAME})

@@ -1,10 +1,15 @@
 """The form of a code from a phone."""
 
+from collections.abc import Callable
+from typing import Any
+
 from django import forms
 from django.core.exceptions import ValidationError
 
 from ..fields.forms import ShopForm
 from ..fields.whole_numbers import read_whole
+from ..models import Person
+from .account_forms import password_field
 
 
 class CodeForm(ShopForm):
@@ -22,3 +27,25 @@ class CodeForm(ShopForm):
         if len(code) != 6 or read_whole(code, 6) is None:
             raise ValidationError("That is not a code. Write the six digits that your phone shows.")
         return code
+
+
+class PresentPassword(ShopForm):
+    """A change of the second factor needs the password: a session that was left open changes nothing."""
+
+    present_password = password_field("Your password", "current-password")
+
+    def __init__(self, *args: Any, person: Person, allow: Callable[[], bool], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.person, self.allow = person, allow
+
+    def clean_present_password(self) -> str:
+        password: str = self.cleaned_data["present_password"]
+        if not self.allow():
+            raise ValidationError("Too many tries. Wait 15 minutes, or ask the owner for a new password.")
+        if not self.person.check_password(password):
+            raise ValidationError("That is not your present password. Type it again.")
+        return password
+
+
+class SetUpForm(PresentPassword, CodeForm):
+    field_order = ["code", "present_password"]

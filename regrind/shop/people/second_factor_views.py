@@ -18,8 +18,9 @@ from ..posts.saving import save
 from ..web.request_values import next_page
 from . import second_factor, sessions, totp
 from .access import PasswordNeeded, needs
+from .account_views import allow_try
 from .badge_drawing import path_of
-from .second_factor_forms import CodeForm
+from .second_factor_forms import CodeForm, PresentPassword, SetUpForm
 from .sign_in_views import begin_session
 
 
@@ -50,16 +51,19 @@ def second_factor_page(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     if person.by_pin:
         raise PasswordNeeded
-    if request.method == "POST" and request.POST.get("do") == "remove":
-        return save(request, None, act=lambda: _remove_own(request, person), page=reverse("shop:second_factor"))
+    remove = (request.POST or request.GET).get("do") == "remove"
     seed = request.session.setdefault(second_factor.NEW, second_factor.new_seed())
-    form = CodeForm(request.POST or None)
+    kind = PresentPassword if remove else SetUpForm
+    form = kind(request.POST or None, person=person, allow=lambda: allow_try(request, person))
 
     def show() -> HttpResponse:
-        context = {"form": form, "person": person, "needed": settings.SECOND_FACTOR} | _drawn(seed, person)
+        context = {"form": form, "remove": remove, "person": person, "needed": settings.SECOND_FACTOR}
+        context |= {} if remove else _drawn(seed, person)
         return render(request, "shop/second_factor.html", context, status=422 if form.is_bound else 200)
 
     def act() -> str:
+        if remove:
+            return _remove_own(request, person)
         step = totp.matching_step(second_factor.key_of(seed), form.cleaned_data["code"], 0)
         if step is None:
             raise Refusal(
