@@ -22,6 +22,8 @@ SHARES = {
     "overall": (0.05, 80.0),
     "core": (0.3, 0.85),
     "land": (0.004, 0.25),
+    "back": (0.001, 0.12),
+    "tooth_width": (0.03, 0.6),
 }
 MARK_SHARES = {"depth": (0.0, 0.10), "wear_land": (0.0, 0.15), "to": (0.0, 6.0)}
 NEVER_ODD_NM = 25_400  # a thou is never too much, on however small a tool

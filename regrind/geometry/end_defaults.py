@@ -14,6 +14,8 @@ _COLUMNS = {
     "dish_deg": ("dish_deg", 1.0),
     "end_primary_relief_deg": ("axial_primary_relief_deg", 1.5),
     "end_secondary_relief_deg": ("axial_secondary_relief_deg", 3.0),
+    "rake_deg": ("radial_rake_deg", 2.0),
+    "primary_relief_deg": ("radial_primary_relief_deg", 1.5),
 }
 
 
@@ -37,6 +39,21 @@ def find_end_defaults(tool: Tool) -> tuple[Default, ...]:
     used = [_make(tool, row, field) for field, value in known.items() if value is None and row[_COLUMNS[field][0]]]
     least = end.primary_relief_deg or 0.0
     return tuple(one for one in used if one.field != "end_secondary_relief_deg" or one.value > least)
+
+
+def find_face_defaults(tool: Tool) -> tuple[Default, ...]:
+    """Radial rake and primary relief of a roughing end mill that nobody gave, in degrees, as a maker publishes them.
+
+    tool: in the ranges that `case.read` keeps. The table is for carbide: of another material its confidence is low.
+    Source: shared/27b_endform_angles.csv; the spreads are assumed.
+
+    >>> tool = Tool("roughing end mill", 4, 10_000_000, 22_000_000, rake_deg=12)
+    >>> [(default.field, default.value) for default in find_face_defaults(tool)]
+    [('primary_relief_deg', 9.0)]
+    """
+    row = _find_row("roughing mill", tool.teeth, tool.nominal_diameter_nm < _SMALL_BELOW_NM)
+    known = {"rake_deg": tool.rake_deg, "primary_relief_deg": tool.primary_relief_deg}
+    return tuple(_make(tool, row, field) for field, value in known.items() if value is None)
 
 
 def _name(tool: Tool) -> str:

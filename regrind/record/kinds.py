@@ -55,8 +55,9 @@ KINDS = {
             "rougher",
             "roughing end mill",
             ("face", "end"),
-            ("diameter", "damage on the crests", "flute face"),
+            ("diameter", "how far back from the edge the wear reaches", "tooth width"),
             ("diameter", "length", "coating"),
+            computed=True,
             no_sides=FORM_RELIEVED,
         ),
         Kind(
@@ -104,4 +105,4 @@ KINDS = {
     )
 }
 CHOICES = [(kind.code, kind.name) for kind in KINDS.values()]
-END_MILLS = frozenset(code for code, kind in KINDS.items() if kind.computed)
+END_MILLS = frozenset(("square", "radius", "ball"))

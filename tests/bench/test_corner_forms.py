@@ -281,3 +281,83 @@ def test_no_page_offers_a_ball_what_it_has_not(at_bench, worn):
     form = at_bench.get(f"/bench/{line}/grind").context["form"]
     assert [value for value, _words in form.fields["grinds"].choices] == ["sides", "ball", "face"]
     assert not form.has_gash
+
+
+@pytest.fixture
+def rougher(worn):
+    """A 20 mm rougher of 4 teeth, worn .3 back from the edge all along; rake and relief read: 12° and 9°."""
+    return worn(
+        "rougher", 20, diameter="19.9 mm", back="0.3 mm", flute_length="38 mm", rake="12", primary="9",
+        tooth_width="3 mm",
+    )  # fmt: skip
+
+
+def test_a_rougher_is_ground_on_its_face_alone(at_bench, rougher):
+    """The spiral of the notes by hand: r' = 9.95 − 0.3 tan 9° = 9.90248; e = 9.95 sin 12°; 2.7 is left of the tooth."""
+    line, ids = rougher
+    [option] = options(at_bench, line)
+    assert option["way"] == "face"
+    assert option["diameter_mm"] == pytest.approx(2 * (9.95 - 0.3 * math.tan(math.radians(9))))
+    assert option["set_over_mm"] == pytest.approx(9.95 * math.sin(math.radians(12)))
+    assert option["tooth_width_mm"] == pytest.approx(2.7)
+    page = html_of(at_bench, line)
+    assert "A tooth ground on its face" in page
+    assert "Stock off the face" in page
+    keep(at_bench, line, ids)
+    assert Plan.objects.get().grinds == "face"
+    card = card_of(line, Piece.objects.select_related("line__family", "line__batch__customer").get())
+    face = figures(card, "face")
+    assert face["Wheel’s plane behind the axis"] == round(9.95e6 * math.sin(math.radians(12)))
+    assert face["Diameter after, as it comes out"] == Plan.objects.get().diameter_nm
+    form = at_bench.get(f"/bench/{line}/grind").context["form"]
+    assert [value for value, _words in form.fields["grinds"].choices] == ["face", "end"]
+
+
+def test_a_rougher_without_its_rake_rests_on_what_a_maker_publishes(at_bench, worn):
+    """The row of roughing mills from .300 in on: radial rake 11°, primary relief 9°; said to be assumed."""
+    line, _ids = worn("rougher", 20, diameter="19.9 mm", back="0.3 mm", flute_length="38 mm")
+    row = [row for row in rows("27b_endform_angles") if row["tool"] == "roughing mill"][1]
+    assert (row["radial_rake_deg"], row["radial_primary_relief_deg"]) == ("11", "9")
+    group = at_bench.get(f"/bench/{line}/plan").context["group"]
+    assert (group.case["tool"]["rake_deg"], group.case["tool"]["primary_relief_deg"]) == (11.0, 9.0)
+    assert any(words.startswith("radial rake 11° ± 4°") for words in group.assumed)
+
+
+def test_half_a_tooth_s_width_is_a_floor_that_asks(at_bench, worn):
+    """1.2 back of a tooth 2 wide leave 0.8, and 1.0 is usually left: asked, and not ground without a reason."""
+    line, ids = worn("rougher", 20, diameter="19.9 mm", back="1.2 mm", flute_length="38 mm", tooth_width="2 mm")
+    [option] = options(at_bench, line)
+    floor = next(one for one in option["limits"] if one["limit"] == "tooth_width_floor")
+    assert (floor["at_least"], floor["verdict"], option["verdict"]) == (1.0, "outside", "ask")
+    assert "the narrowest tooth usually left" in html_of(at_bench, line)
+    answer = keep(at_bench, line, ids)
+    assert answer.status_code == 422
+    assert "less of the tool than is usual" in answer.content.decode()
+
+
+def test_a_wear_land_has_its_face_beside_the_flank(at_bench, worn):
+    """The notes' example: 10 mm, 8°, 12°, land 0.2 on a flat: 9.92093 after; the flank is offered first."""
+    line, _ids = worn(
+        "square", 10, diameter="10 mm", damage_depth="0.04 mm", reach="15 mm", flute_length="22 mm", rake="8",
+        primary="12", land="1 mm", wear_land_way="cutting", rows="6", mark_1_tooth="1", mark_1_to="15 mm",
+        mark_1_wear_land="0.2 mm",
+    )  # fmt: skip
+    found = options(at_bench, line)
+    face = next(option for option in found if option["way"] == "face" and not option["cut_back_mm"])
+    assert face["diameter_mm"] == pytest.approx(9.92093, abs=1e-5)
+    assert face["face_relief_deg"] == pytest.approx(9.618, abs=1e-3)
+    assert found[at_bench.get(f"/bench/{line}/plan").context["picked"]]["way"] == "flank"
+    page = html_of(at_bench, line, f"?option={found.index(face)}")
+    assert "Turn of the tool into the wheel" in page
+
+
+@pytest.mark.parametrize("lacking", [{"back": ""}, {"back": "0 mm"}])
+def test_a_worn_rougher_needs_how_far_back_from_the_edge(at_bench, make_batch, lacking):
+    family = Family.objects.create(kind="rougher", nominal_nm=20_000_000, teeth=4, material="HSS")
+    line = make_batch(1, of=family, owner=Customer.objects.create(name="Stillwell", unit="mm")).lines.get()
+    ids = list(line.pieces.values_list("pk", flat=True))
+    sent = {"diameter": "19.9 mm", "diameter_source": "measured", "damage": "depth", "pieces": ids}
+    answer = at_bench.post(f"/bench/{line}/inspect", **sent | lacking)
+    assert answer.context["form"].errors["back"] == [
+        "Write how far back from the edge the damage reaches, above 0, or choose no damage."
+    ]

@@ -373,13 +373,6 @@ HAND = [
         "Its inserts are changed, not ground.",
     ),
     Worn(
-        "rougher",
-        "1 x 20 mm 4 flute HSS roughing end mill",
-        chip("19.9 mm", "0.2 mm", "15 mm"),
-        "hand",
-        "A rougher is ground on its face, or its form is lost.",
-    ),
-    Worn(
         "8 mm drill",
         "1 x 8 mm HSS drill",
         {"diameter": "7.98 mm", "damage": "corners", "reach": "0.5 mm"},
@@ -648,6 +641,48 @@ FORMS = [
         },
         "grind end",
         "Only the end teeth are worn; the recess in the centre is ground again.",
+    ),
+    Worn(
+        "rougher",
+        "1 x 20 mm 4 flute HSS roughing end mill, flute 38 mm",
+        {"diameter": "19.9 mm", "damage": "depth", "back": "0.3 mm", "flute_length": "38 mm"},
+        "grind face",
+        "A rougher is ground on its face, or its form is lost.",
+    ),
+    Worn(
+        "inch rougher",
+        "1 x 3/4 4 flute carbide roughing end mill, flute 1.5",
+        {
+            "diameter": ".748 in",
+            "damage": "depth",
+            "back": ".010 in",
+            "flute_length": "1.5 in",
+            "tooth_width": ".12 in",
+        },
+        "grind face",
+        "A rougher is ground on its face, or its form is lost.",
+    ),
+    Worn(
+        "rougher, half its tooth gone",
+        "1 x 20 mm 4 flute HSS roughing end mill, flute 38 mm",
+        {"diameter": "19.9 mm", "damage": "depth", "back": "1.2 mm", "flute_length": "38 mm", "tooth_width": "2 mm"},
+        "ask",
+        "Less than half of the tooth's width would be left to carry the cut.",
+    ),
+    Worn(
+        "rougher, corners broken",
+        "1 x 16 mm 4 flute carbide roughing end mill, flute 32 mm",
+        {"diameter": "15.95 mm", "damage": "corners", "reach": "0.8 mm", "flute_length": "32 mm"},
+        "grind end",
+        CORNERS,
+    ),
+    Worn(
+        "rougher under the customer's smallest",
+        "1 x 20 mm 4 flute HSS roughing end mill, flute 38 mm",
+        {"diameter": "19.5 mm", "damage": "depth", "back": "0.4 mm", "flute_length": "38 mm"},
+        "ask",
+        "A face takes the diameter along by its relief: past what the customer named, he is asked.",
+        least_diameter="19.45 mm",
     ),
 ]
 TOOLS = [*CORNER_WEAR, *FLANK_WEAR, *SOUND, *ASK, *SCRAP, *FORMS, *HAND]

@@ -9,6 +9,7 @@ from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.models import Line
 from regrind.shop.models import Gauge
 
+from ..grinding.prefill import option_of
 from ..grinding.relief_target import TOLERANCE_CDEG, relief_target_cdeg
 from ..models import Plan
 from .corner_limit import CornerLimit
@@ -27,6 +28,8 @@ FIELDS = {
     RELIEF: "drop",
 } | {name: field for field, name in (*RUNOUT.items(), *(("corner_size", name) for name in CORNERS.values()))}
 AGREED = (SMALLEST, SHORTEST)
+# A face takes the diameter along by its relief, which is seldom read: a maker's span for roughers, to both sides.
+FACED_NM, FACED_SOURCE = 76_200, "a maker’s posted tolerance for the diameter of roughers"
 WORDS = {"outside": "is outside", "too_close": "is too close to call against", "inside": "is inside"}
 
 
@@ -104,9 +107,13 @@ def list_findings(
 def _of_diameter(limits: Limits, nm: int, expanded_nm: int) -> list[dict[str, Any]]:
     line, plan, within = limits.line, limits.plan, limits.line.tolerance_nm
     smallest, findings = line.smallest_diameter_nm(), []
+    faced = plan is not None and option_of(plan).get("way") == "face"
     if plan is not None and plan.diameter_nm:
-        findings.append(compare(PLANNED, nm, plan.diameter_nm - within, plan.diameter_nm + within, expanded_nm))
-    if line.family.kind_data.no_sides and limits.came_nm:
+        least, source = (FACED_NM, FACED_SOURCE) if faced else (within, "")
+        within_nm = max(within, least)
+        planned = plan.diameter_nm
+        findings.append(compare(PLANNED, nm, planned - within_nm, planned + within_nm, expanded_nm, source))
+    if line.family.kind_data.no_sides and limits.came_nm and not faced:
         findings.append(compare(UNCHANGED, nm, limits.came_nm - within, limits.came_nm + within, expanded_nm))
     if smallest:
         findings.append(compare(SMALLEST, nm, smallest, None, expanded_nm))

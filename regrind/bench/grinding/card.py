@@ -66,6 +66,8 @@ class Card:
     passes_refused: str = ""
     end_passes: DialPasses | None = None
     end_passes_refused: str = ""
+    face_passes: DialPasses | None = None
+    face_passes_refused: str = ""
     travel_mm: float | None = None
     travel_new_mm: float | None = None
     runout_mm: float | None = None
@@ -144,6 +146,9 @@ def set_up(aim: Aim, wheel: Wheel | None, machine: Machine, unit: Unit) -> Card:
     card.shape = defaults | {name: value for name, value in case["tool"].items() if value is not None}
     card.assumed = tuple(sorted(defaults))
     card.runout_mm = _known_runout(case)
+    if "face" in card.parts and card.option.get("face_stock_mm"):
+        stock_nm = round(card.option["face_stock_mm"] * NM_PER_MM)
+        card.face_passes, card.face_passes_refused = _passes(card, wheel, stock_nm, 0.0)
     card.end_defaults = find_end_defaults(read(case).tool) if "end" in card.parts else ()
     if "sides" in card.parts and plan.diameter_nm:
         _set_sides(card, plan, case, wheel)

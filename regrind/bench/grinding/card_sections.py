@@ -10,10 +10,17 @@ from .card import Card
 from .card_section import Section
 from .corner_section import ball_section, corner_section
 from .end_section import end_section
+from .face_section import face_section
 from .hand_section import hand_ball, hand_corner, hand_section
 from .sides_section import sides_section
 
-COMPUTED = {"sides": sides_section, "end": end_section, "corner": corner_section, "ball": ball_section}
+COMPUTED = {
+    "sides": sides_section,
+    "end": end_section,
+    "corner": corner_section,
+    "ball": ball_section,
+    "face": face_section,
+}
 REFORMED = {"radius": hand_corner, "ball": hand_ball}
 
 

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 def check_needed(form: InspectForm, data: dict[str, Any]) -> None:
     """Depth and reach where damage is measured, none where there is no damage."""
     depth, damage = data.get("damage_depth"), data.get("damage")
+    if form.face_only:
+        _check_back(form, data)
+        return
     if damage == "depth" and "damage_depth" not in form.errors:
         if not depth:
             form.add_error("damage_depth", "Write how deep it is, or choose corners only or no damage.")
@@ -28,6 +31,17 @@ def check_needed(form: InspectForm, data: dict[str, Any]) -> None:
         form.add_error("reach", "Write how far back from the end the damage reaches.")
     if damage == "nothing" and (depth or any(data.get(f"mark_{n}_to") for n in form.mark_numbers)):
         form.add_error("damage", "A depth or a mark is written, yet no damage is chosen. Choose a depth.")
+
+
+def _check_back(form: InspectForm, data: dict[str, Any]) -> None:
+    """On a tool that is ground on its face: how far back from the edge it is worn, or from the end corners broke."""
+    back, damage = data.get("back"), data.get("damage")
+    if damage == "depth" and not (back and back.nm) and "back" not in form.errors:
+        form.add_error("back", "Write how far back from the edge the damage reaches, above 0, or choose no damage.")
+    if damage == "corners" and not data.get("reach") and "reach" not in form.errors:
+        form.add_error("reach", "Write how far back from the end the damage reaches.")
+    if damage == "nothing" and back and back.nm:
+        form.add_error("damage", "Damage back from the edge is written, yet no damage is chosen. Choose worn.")
 
 
 def check_tooth_readings(form: InspectForm, data: dict[str, Any]) -> None:
@@ -59,7 +73,9 @@ def _check_mark(form: InspectForm, n: int, values: dict[str, Any]) -> None:
     for name in ("tooth", "to"):
         if values[name] is None and f"mark_{n}_{name}" not in form.errors:
             form.add_error(f"mark_{n}_{name}", "Required for a mark.")
-    if (values["depth"] is None) == (values["wear_land"] is None) and f"mark_{n}_depth" not in form.errors:
+    if form.face_only and values["wear_land"] is None:
+        form.add_error(f"mark_{n}_wear_land", "Required for a mark: the face is ground by the width of the wear.")
+    elif (values["depth"] is None) == (values["wear_land"] is None) and f"mark_{n}_depth" not in form.errors:
         form.add_error(f"mark_{n}_depth", "Write the depth or the wear land, one of the two.")
     start, end = values["from"], values["to"]
     if start and end and end.nm < start.nm:

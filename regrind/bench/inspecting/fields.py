@@ -82,6 +82,8 @@ class InspectFields(PiecesForm):
     damage_depth = LengthText(label="Depth per side", most_nm=5 * CM_NM, required=False)
     reach = HeightText(label="How far back from the end", most_nm=30 * CM_NM, required=False)
     corner_size = LengthText(label="Corner radius as it is", least_nm=1_000, most_nm=10 * CM_NM, required=False)
+    back = LengthText(label="How far back from the edge", most_nm=5 * CM_NM, required=False)
+    tooth_width = LengthText(label="Tooth width", most_nm=10 * CM_NM, required=False)
     unmeasurable_reason = forms.ChoiceField(label="It cannot be measured", choices=UNMEASURABLE, required=False)
     deepest_tooth = forms.ChoiceField(
         label="Which tooth has the deepest damage?", widget=forms.RadioSelect, required=False
@@ -133,11 +135,11 @@ class InspectFields(PiecesForm):
     LENGTHS = (
         *("diameter", "damage_depth", "reach", "tir", "shank_tir", "end_depth", "gash_length"),
         *("flute_length", "overall", "core", "land", "drop", "drop_over"),
-        *("corner_size", "end_drop", "end_drop_over", "recess"),
+        *("corner_size", "end_drop", "end_drop_over", "recess", "back", "tooth_width"),
     )
     COMPUTED_ONLY = (
         *("deepest_tooth", "wear_land_way", "method", "tir", "gash_length", "flute_length", "core", "land"),
-        *(*ANGLES, "drop", "drop_over", "drop_way", "corner_size"),
+        *(*ANGLES, "drop", "drop_over", "drop_way", *OF_KINDS),
         *("end_drop", "end_drop_over", "centre_cutting", "recess"),
     )
 
@@ -162,7 +164,7 @@ class InspectFields(PiecesForm):
         self.unmarked = ""  # in words, the deepest damage that no mark shows
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that were inspected."
         self.initial["pieces"] = list(ticked) or [key for key, p in self.by_id.items() if p.status == "arrived"]
-        self.computed = kind.computed
+        self.computed, self.face_only = kind.computed, kind_of(family).face_only
         self.tooth_names: list[str] = []
         self.mark_numbers = range(0)
         self.word_names: list[str] = []
@@ -184,6 +186,10 @@ class InspectFields(PiecesForm):
             self.fields.pop(name, None)
         for name in kind.unasked:
             self.fields.pop(name, None)
+        if kind.face_only:
+            damage = self.fields["damage"]
+            assert isinstance(damage, forms.ChoiceField)
+            damage.choices = [("depth", "worn or chipped"), ("corners", "corners only"), ("nothing", "no damage")]
         for name in (name for name in self.fields if name in kind.labels):
             self.fields[name].label = kind.labels[name]
         for name in (name for name in self.fields if name in kind.hints):
@@ -234,7 +240,7 @@ class InspectFields(PiecesForm):
                 error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), f"From tooth 1 to {most}."),
                 widget=forms.TextInput(attrs={"inputmode": "numeric"}),
             )
-            for name, label in MARK_LENGTHS:
+            for name, label in (pair for pair in MARK_LENGTHS if pair[0] != "depth" or not self.face_only):
                 length = HeightText if name in ("from", "to") else LengthText
                 self.fields[f"mark_{n}_{name}"] = length(label=label, most_nm=30 * CM_NM, required=False)
             self.fields[f"mark_{n}_what"] = forms.CharField(label="kind", max_length=40, required=False)

@@ -100,7 +100,7 @@ class InspectForm(PageParts):
                 data[f"mark_{n}_tooth"],
                 data[f"mark_{n}_to"],
                 data[f"mark_{n}_from"],
-                data[f"mark_{n}_depth"],
+                data.get(f"mark_{n}_depth"),
                 data[f"mark_{n}_wear_land"],
                 data[f"mark_{n}_what"],
             )

@@ -20,7 +20,7 @@ def find_deciding_helix(family: Family, shop: ShopSettings) -> Default | None:
     None where the helix is known, the sides are never ground, or teeth and size are not known.
     """
     kind = family.kind_data
-    if family.helix_cdeg is not None or not kind.computed or not family.teeth or not family.nominal_nm:
+    if family.helix_cdeg is not None or not kind.computed or kind.no_sides or not family.teeth or not family.nominal_nm:
         return None
     tool = Tool(KIND, family.teeth, family.nominal_nm, family.nominal_nm, material=family.material or None)
     try:

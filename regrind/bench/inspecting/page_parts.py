@@ -42,7 +42,8 @@ class PageParts(InspectFields):
         return [self[name] for name in self.word_names]
 
     def mark_rows(self) -> list[list[forms.BoundField]]:
-        return [[self[f"mark_{n}_{name}"] for name in damage_map.ROW] for n in self.mark_numbers]
+        names = [[f"mark_{n}_{name}" for name in damage_map.ROW] for n in self.mark_numbers]
+        return [[self[name] for name in row if name in self.fields] for row in names]
 
     def shape_fields(self) -> list[forms.BoundField]:
         """The tooth's shape; the helix stands with the diameter where it is asked for there."""

@@ -82,6 +82,8 @@ NAMES: Mapping[str, str] = {
     "primary": "primary relief",
     "secondary": "secondary relief",
     "corner_size": "corner radius",
+    "back": "how far back from the edge",
+    "tooth_width": "tooth width",
     "dish": "dish",
     "end_primary": "end relief, primary",
     "end_secondary": "end relief, secondary",
@@ -106,7 +108,13 @@ def describe_inspection(row: Inspection, unit: Unit) -> list[tuple[str, str]]:
     rows = list(json.loads(row.observations).items())
     rows += [(label, text) for label, text in _places(row) if text]
     rows += [_describe_mark(mark, unit) for mark in each_mark(row)]
-    lengths = {"gash_length": "End gash", "corner_size": "Corner radius", "recess": "Centre recess"}
+    lengths = {
+        "gash_length": "End gash",
+        "corner_size": "Corner radius",
+        "recess": "Centre recess",
+        "back": "Back from the edge",
+    }
+    lengths["tooth_width"] = "Tooth width"
     rows += [
         (label, show_with_unit(row.readings[name].nm or 0, unit))
         for name, label in lengths.items()

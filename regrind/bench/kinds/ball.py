@@ -8,10 +8,10 @@ from regrind.geometry.inputs import Allowances, Corner, Mark, Tool
 from .kind import Agreed, BenchKind, Known, Tolerance
 from .wear import find_ways
 
-# A ball has no end teeth of their own.
+# A ball has no end teeth of its own, and one reading for all teeth is not enough for an arc.
 END_TEETH = (
     *("dish", "end_primary", "end_secondary", "end_drop", "end_drop_over"),
-    *("centre_cutting", "recess", "end_depth"),
+    *("centre_cutting", "recess", "end_depth", "tir"),
 )
 SOURCE = "a maker’s posted tolerance for ball radii: half that of the diameter"  # shared/27_endform.csv
 

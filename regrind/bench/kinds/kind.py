@@ -46,6 +46,10 @@ def _same(tool: Tool, known: Known) -> Tool:
     return tool
 
 
+def _spread_nothing(tool: Tool, known: Known) -> tuple[Mark, ...]:
+    return ()
+
+
 def _none_lacking(known: Known) -> tuple[str, ...]:
     return ()
 
@@ -64,7 +68,9 @@ class BenchKind:
 
     fit: the tool of the plan, from what all kinds share: its corner, its relief. lacks: in words, what its plan needs
     besides. ways: where it may be ground. offer: corners to work out beside its own. arc: radius in nm of the arc that
-    its damage lies on, 0 where its corner has none. readings: further fields that stand with the deepest damage;
+    its damage lies on, 0 where its corner has none. spread: the damage that is read on the whole tool in another
+    way than by depth and reach; assumed: in words, what `fit` takes that nobody gave; face_only: it is ground on its
+    flute faces alone. readings: further fields that stand with the deepest damage;
     unasked: fields that it has no use for; labels, hints: of those fields whose words differ. corner_part: what
     grinding its corner is called. tolerance: of its corner at the check, for a diameter tolerance of so many nm; None
     where nobody publishes one.
@@ -75,6 +81,9 @@ class BenchKind:
     ways: Callable[[Tool, Known], tuple[Way, ...]] = _flank
     offer: Callable[[Tool, Sequence[Mark], Allowances, Agreed], tuple[Corner, ...]] = _no_other
     arc: Callable[[Known], int] = lambda known: 0
+    spread: Callable[[Tool, Known], tuple[Mark, ...]] = _spread_nothing
+    assumed: Callable[[Tool], list[str]] = lambda tool: []
+    face_only: bool = False
     readings: tuple[str, ...] = ()
     unasked: tuple[str, ...] = ()
     labels: Mapping[str, str] = field(default_factory=dict)

@@ -41,6 +41,7 @@ KIND = BenchKind(
     offer=offer_radius,
     arc=find_radius,
     readings=("corner_size",),
+    unasked=("tir",),
     labels={"damage_depth": "Depth, square to the edge"},
     hints={"reach": "A height, or the angle from the axis where the damage ends: 45°."},
     tolerance=lambda diameter_within_nm: Tolerance(WITHIN_NM, SOURCE),

@@ -2,10 +2,10 @@
 
 from regrind.record.models import Family
 
-from . import ball, radius, square
+from . import ball, radius, rougher, square
 from .kind import BenchKind
 
-KINDS = {"square": square.KIND, "radius": radius.KIND, "ball": ball.KIND}
+KINDS = {"square": square.KIND, "radius": radius.KIND, "ball": ball.KIND, "rougher": rougher.KIND}
 PLAIN = BenchKind()
 OF_KINDS = tuple(sorted({name for kind in KINDS.values() for name in kind.readings}))  # asked of some kinds alone
 

@@ -18,6 +18,7 @@ from .built import BuiltCase
 from .damage import find_helix_deg, read_damage
 from .tool import Flute, build_tool, find_flute
 
+ASSUMED_RAKE_DEG = 2.0  # standard uncertainty of a rake that nobody read, as the defaults have it
 TWICE = "the diameter, read over a worn edge, so that the depth may count twice"
 MARKED_UNCERTAINTY_NM = 10_000  # of a diameter that is only marked: memory, a maker's h10 on a small tool
 # What a reading's uncertainty is called in the case, by what was read.
@@ -69,7 +70,8 @@ def build_case(
     built.assumed += usual.from_history
     tool = build_tool(built, family, inspection, teeth, flute, ground)
     kind, known = kind_of(family), Known(family, inspection)
-    marks, ends = read_damage(built, inspection, tool, line.batch.customer.unit, kind.arc(known))
+    unit, spread = line.batch.customer.unit, kind.spread(tool, known)
+    marks, ends = read_damage(built, inspection, tool, unit, kind.arc(known), spread)
     whole = "tir" not in inspection.readings  # a total reading is enough for the tool's own square corner alone
     built.case = Case(
         tool,
@@ -148,6 +150,8 @@ def _uncertainty(inspection: Inspection, tool: Tool, flute: Flute) -> Uncertaint
         spreads["diameter_nm"] = float(MARKED_UNCERTAINTY_NM)
     if tool.corner.form == "radius" and "corner_size" not in inspection.readings:
         spreads["corner_radius_nm"] = float(RADIUS_UNCERTAINTY_NM)
+    if tool.face_only and "rake" not in inspection.readings:
+        spreads["rake_deg"] = ASSUMED_RAKE_DEG
     if flute.guessed:
         spreads["flute_length_nm"] = tool.nominal_diameter_nm / 4
     return Uncertainty(**{name: round(nm) for name, nm in spreads.items()})

@@ -14,17 +14,19 @@ from ..models import Inspection, Reading
 from ..readings import each_mark
 from .built import BuiltCase
 
+SPREAD_FIELDS = {"back": "back", "to": "reach", "from": "reach"}
 MARK_FIELDS = ("tooth", "from", "to", "depth", "wear_land")
 
 
 def read_damage(
-    built: BuiltCase, inspection: Inspection, tool: Tool, unit: Unit, arc_nm: int = 0
+    built: BuiltCase, inspection: Inspection, tool: Tool, unit: Unit, arc_nm: int = 0, spread: Sequence[Mark] = ()
 ) -> tuple[tuple[Mark, ...], tuple[EndMark, ...]]:
     """The marks on the sides and on the end; where each came from, and what was assumed, goes to `built`.
 
     Marks that were written down stand. The stated depth and reach stand too, unless the marks agree with them: from
     the end back on the tooth that was named, else on every tooth, the safe reading. "Corners only" without a depth is
     cut off with the end. arc_nm: of the arc that damage near the end lies on, 0 where there is none.
+    spread: what the kind makes of damage that is read in another way.
     """
     cosine = math.cos(math.radians(find_helix_deg(tool))) if inspection.wear_land_way == "square" else 1.0
     read = [_mark(mark, cosine) for mark in each_mark(inspection)]
@@ -40,7 +42,7 @@ def read_damage(
     if "end_depth" in inspection.readings:
         ends.append(("end_depth", EndMark(inspection.readings["end_depth"].nm or 0, "end")))
     built.assumed += [built.unmarked] if built.unmarked else []
-    placed = _place(built, read, arc_nm)
+    placed = _place(built, [*read, *((mark, SPREAD_FIELDS) for mark in spread)], arc_nm)
     built.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(placed))}
     return tuple(placed), tuple(end for _, end in ends)
 

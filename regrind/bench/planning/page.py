@@ -13,6 +13,7 @@ from regrind.record.models import Line, Piece
 from regrind.shop.fields.whole_numbers import read_whole
 
 from .. import piece_strip
+from ..drawings.face import draw_face
 from ..drawings.flank import draw_flank
 from ..drawings.profile import draw_profile
 from ..drawings.section import draw_section
@@ -119,6 +120,7 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
         "rows": rows,
         "has_corners": any(row.corner for row in rows),
         "gash": find_gash_work(option, group.case["tool"]["teeth"], timezone.localdate()),
+        "on_face": option.get("way") == "face",
         "centre": say_centre(option, group.root.centre_cutting),
         "shown_row": rows[picked],
         "against_wish": say_option_against_wish(_wish(group), option, group.options, unit),
@@ -126,7 +128,8 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
         "defaults": defaults,
         "assumed_count": len(defaults) + len(group.assumed),
         "drawings": {
-            "section": draw_section(group.case, group.answer or {}, option, unit, enlarged),
+            "section": draw_face(group.case, option, unit)
+            or draw_section(group.case, group.answer or {}, option, unit, enlarged),
             "profile": draw_profile(group.case, option, unit),
             "flank": draw_flank(group.case, option, unit, group.options),
             "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option="),

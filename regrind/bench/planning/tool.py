@@ -91,7 +91,14 @@ def build_tool(
         sides_ground_before=any("sides" in row.grinds.split() for row in ground),
         end_teeth=read_end_teeth(built, inspection),
     )
-    return kind_of(family).fit(tool, Known(family, inspection))
+    return _fit(built, tool, Known(family, inspection))
+
+
+def _fit(built: BuiltCase, tool: Tool, known: Known) -> Tool:
+    """As its kind makes it; what that takes and nobody gave is said to be assumed."""
+    kind = kind_of(known.family)
+    built.assumed += kind.assumed(tool)
+    return kind.fit(tool, known)
 
 
 def _take_drop(built: BuiltCase, inspection: Inspection, primary_deg: float | None) -> float | None:
