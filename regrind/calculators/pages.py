@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from . import cup_wheel, each_tooth, odd_teeth, rake, relief, speed, straight_wheel, witness
+from . import arc, cup_wheel, each_tooth, odd_teeth, rake, relief, speed, straight_wheel, witness
 from .fields import CalculatorForm
 from .result import CalculatorResult
 
@@ -76,6 +76,11 @@ PAGES: dict[str, Page] = {
         "Zero rake, regrinds left",
         "How far down the face the rake lasts, and how many regrinds.",
         (Way("face", "Rake down the face", rake.RakeForm, rake.work_down, rake.FIELDS),),
+    ),
+    "arc": Page(
+        "Ball and corner radius",
+        "How far a damaged ball or corner goes back to be ground clean with its radius.",
+        (Way("back", "Moved back", arc.ArcForm, arc.work_back, arc.FIELDS),),
     ),
     "wheel-speed": Page(
         "Wheel speed",

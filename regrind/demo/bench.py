@@ -8,6 +8,7 @@ from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import count_back, grind, send_to_coater
 from regrind.bench.grinding.prefill import aim, option_of
 from regrind.bench.inspecting.actions import inspect
+from regrind.bench.kinds.registry import kind_of
 from regrind.bench.models import Plan
 from regrind.bench.photographs.actions import add_photo
 from regrind.bench.planning.actions import decide
@@ -33,6 +34,7 @@ WEAR = {
     "high": (0.011, 0.02),
     "deep": (0.045, 0.06),
 }
+TOOTH_SHARE = 0.18  # a rougher's tooth, of its diameter; invented, of the size that is usual
 TAKEN = 0.02  # of the nominal diameter, by one regrind before
 SHRINKS_MM = {"sidecutter": 0.25, "saw": 0.15}  # ground on the sides, the other plain kinds keep their diameter
 PAST = ("outside_diameter", "outside_usable_length")
@@ -76,6 +78,8 @@ class Bench:
                 "flute_length": typed(self.nominal_mm * 2.6, self.unit),
                 "reach": typed(self.nominal_mm * (2.2 if wear == "deep" else reach), self.unit),
             }
+            readings |= {"gash_length": typed(nm(self.entry["gash"]) / 1e6, self.unit)} if "gash" in self.entry else {}
+            readings = self.as_its_kind_is_read(readings, depth)
         inspect(
             by=self.by,
             pieces=pieces,
@@ -91,6 +95,16 @@ class Bench:
             if self.kind.computed
             else {self.kind.inspected[-1]: self.entry.get("seen", "worn, no cracks")},
         )
+
+    def as_its_kind_is_read(self, readings: dict[str, Typed], depth_mm: float) -> dict[str, Typed]:
+        """A tool that is ground on its face is read by how far back from the edge it is worn, all along the flute."""
+        if not kind_of(self.family).face_only:
+            return readings
+        plain = {name: readings[name] for name in ("diameter", "flute_length")}
+        return plain | {
+            "back": typed(depth_mm * 2, self.unit),
+            "tooth_width": typed(self.nominal_mm * TOOTH_SHARE, self.unit),
+        }
 
     @property
     def off_mm(self) -> float:
@@ -124,7 +138,7 @@ class Bench:
             }
             if group.answer is not None and group.preferred is not None:
                 self.decide_by(group, group.preferred, common)
-            elif self.kind.computed and not group.by_hand:
+            elif self.kind.computed and not group.by_hand and not group.lacks:
                 decide(
                     decision="not_ground",
                     result="returned_unground",

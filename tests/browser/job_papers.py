@@ -44,8 +44,9 @@ def assert_labels_say_what_stands_out(labels: dict[int, str]) -> None:
     assert ".2500 → .2408 in 6.350 → 6.116 mm" in labels[2]  # the worked example, 6.1163 mm
     assert "NOT REGROUND Scrap cracked along the flute" in labels[1]
     assert "NOT REGROUND Returned unground we keep it for roughing" in labels[4]
-    assert labels[4].count("Coating: AlCrN") == labels[4].count("Coating: ground off on the flank") == 1
-    assert "Corner: radius re-formed, .0157 in (0.400 mm)" in labels[4]
+    assert labels[4].count("Coating: AlCrN") == labels[4].count("Coating: ground off on the end and the corner") == 1
+    assert "Corner: radius re-formed, .0197 in (0.500 mm)" in labels[4]
+    assert "Corner: ball R .2498 in" in labels[7]
     assert "Point 118.0° Overall 3.4500 in" in labels[6]
     pieces = [sum(int(n) for n in re.findall(r"(\d+) pcs? ·", labels[line])) for line in sorted(labels)]
     assert pieces == [20, 11, 2, 6, 1, 3, 2, 3, 10]  # all but the two that are missing

@@ -193,13 +193,12 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
 def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
     """Six with a corner radius: two are asked about, one goes to the coater, the radius is formed again."""
     line = f"{number}-4"
-    look(bench, line, diameter="7.98 mm", damage_depth="0.08 mm", reach="1.5 mm")
+    look(bench, line, diameter="7.98 mm", damage_depth="0.08 mm", reach="1.5 mm", flute_length="19 mm")
     bench.only("4-5", "4-6")
     bench.fill(reason="one edge is burnt: grind all the same")
-    type_by_hand(bench, ".3090", cut_back="1.5 mm")
     bench.press("Ask the customer")
     bench.open(f"/bench/{line}/plan")
-    grind_by_hand(bench, ".3090", cut_back="1.5 mm")
+    bench.press("Plan this option")
     answer(desk, line, "4-5", "grind", "go ahead with it")
     answer(desk, line, "4-6", "returned_unground", "we keep it for roughing")
     grind_them(bench, line, "D64 cup", minutes="60")
@@ -212,23 +211,10 @@ def work_the_coated(desk: Hand, bench: Hand, number: int) -> None:
         "4-4",
         "4-5",
         diameter=planned(f"{line}-2"),
-        corner_size="0.4 mm",
+        corner_size="0.5 mm",
         chosen={"corner": "radius re-formed"},
     )
     assert status(line) == {("at_coater", ""): 1, ("released", "ground"): 4, ("released", "returned_unground"): 1}
-
-
-def grind_by_hand(bench: Hand, diameter: str, **typed: str) -> None:
-    type_by_hand(bench, diameter, **typed)
-    bench.press("Grind by hand")
-
-
-def type_by_hand(bench: Hand, diameter: str, **typed: str) -> None:
-    """A corner radius or a ball: the plan has no figures of it, so the sizes are typed."""
-    assert "Decided by hand" in bench.text()
-    for part in ("sides", "end"):
-        bench.tick("grinds", part)
-    bench.fill(diameter=diameter, **typed)
 
 
 def answer(desk: Hand, line: str, short: str, decision: str, agreed: str) -> None:
@@ -247,9 +233,8 @@ def send_to_the_coater(bench: Hand, line: str) -> None:
 
 
 def work_the_plain_kinds(bench: Hand, number: int) -> None:
-    """A rougher on its face, drills on their points, reamers on their leads; and two balls, formed again."""
+    """Drills on their points, reamers on their leads; and a rougher on its face and two balls, as they are planned."""
     for n, part, seen, wheel, read in (
-        (5, "face", ".7490", "B91 cup", {"diameter": ".7488"}),
         (6, "point", ".2005", "B91 cup", {"point_angle": "118", "overall": "3.450"}),
         (8, "lead", ".3750", "B91 cup", {"diameter": ".3750", "lead": ".060"}),
     ):
@@ -259,11 +244,21 @@ def work_the_plain_kinds(bench: Hand, number: int) -> None:
         bench.press("Send to grinding")
         grind_them(bench, line, wheel, minutes="15")
         check_them(bench, line, **read)
+    work_the_rougher(bench, f"{number}-5")
     line = f"{number}-7"
-    look(bench, line, diameter=".4996", damage_depth="4 thou", reach=".100")
-    grind_by_hand(bench, ".4910")
+    look(bench, line, diameter=".4996", damage_depth="4 thou", reach=".100", flute_length="1.25")
+    bench.press("Plan this option")
     grind_them(bench, line, "D64 cup", minutes="30")
-    check_them(bench, line, diameter=planned(f"{line}-1"), corner_size=".245", chosen={"corner": "radius re-formed"})
+    size = planned(f"{line}-1")
+    radius = f"{float(size) / 2:.4f}"
+    check_them(bench, line, diameter=size, corner_size=radius, chosen={"corner": "radius re-formed"})
+
+
+def work_the_rougher(bench: Hand, line: str) -> None:
+    look(bench, line, diameter=".7490", back=".010", flute_length="1.5")
+    bench.press("Plan this option")
+    grind_them(bench, line, "B91 cup", minutes="15")
+    check_them(bench, line, diameter=planned(f"{line}-1"))
 
 
 def send_the_first_parcel(desk: Hand, number: int) -> None:
@@ -282,7 +277,7 @@ def count_back_from_the_coater(bench: Hand, number: int) -> None:
     line = f"{number}-4"
     bench.open(f"/bench/{line}/at-coater")
     bench.press("Count them back")
-    check_them(bench, line, diameter=planned(f"{line}-1"), corner_size="0.4 mm", chosen={"corner": "radius re-formed"})
+    check_them(bench, line, diameter=planned(f"{line}-1"), corner_size="0.5 mm", chosen={"corner": "radius re-formed"})
     assert FinalCheck.objects.get(piece=CoaterPiece.objects.get().piece).coating == "AlCrN"
 
 

@@ -222,3 +222,18 @@ def test_pages_at_the_wheel_carry_their_cautions(hand, what):
         *NEAR,
     ):
         assert words in text
+
+
+def test_a_ball_worn_up_to_60_degrees_goes_back_as_the_notes_work_out(hand):
+    """The geometry notes' example: a ball of 12.7 mm, 0.15 deep at 60°: 0.29006; 0.05 more is finish."""
+    response = ask(hand, "arc", **example("arc", "back", "mm"))
+    first, second, height, across = response.context["result"].figures
+    assert (first.value, second.value) == ("0.340\u202fmm", "0.290\u202fmm")
+    assert "c = 0.29006 mm" in shown(response)
+    assert height.value == "3.175\u202fmm"  # 6.35 (1 − cos 60°), by hand
+    assert across.value == "0.173\u202fmm"  # 0.15 / sin 60°, by hand
+
+
+def test_a_depth_that_reaches_the_middle_of_the_arc_is_refused_beside_its_field(hand):
+    response = ask(hand, "arc", **example("arc", "back", "mm", depth="6.35"))
+    assert "must be below the radius" in response.context["form"].errors["depth"][0]
