@@ -6,9 +6,8 @@ from typing import Any
 
 from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import count_back, grind, send_to_coater
-from regrind.bench.grinding.prefill import aim, option_of
+from regrind.bench.grinding.prefill import aim
 from regrind.bench.inspecting.actions import inspect
-from regrind.bench.kinds.registry import kind_of
 from regrind.bench.models import Plan
 from regrind.bench.photographs.actions import add_photo
 from regrind.bench.planning.actions import decide
@@ -22,6 +21,7 @@ from regrind.shop.files.photos import redraw_photo, store
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 
 from .clock import Clock
+from .kinds import read_as_its_kind, read_corner
 from .pictures import worn_edge
 from .relief import read_drop
 from .shop import nm, typed
@@ -34,7 +34,6 @@ WEAR = {
     "high": (0.011, 0.02),
     "deep": (0.045, 0.06),
 }
-TOOTH_SHARE = 0.18  # a rougher's tooth, of its diameter; invented, of the size that is usual
 TAKEN = 0.02  # of the nominal diameter, by one regrind before
 SHRINKS_MM = {"sidecutter": 0.25, "saw": 0.15}  # ground on the sides, the other plain kinds keep their diameter
 PAST = ("outside_diameter", "outside_usable_length")
@@ -79,7 +78,7 @@ class Bench:
                 "reach": typed(self.nominal_mm * (2.2 if wear == "deep" else reach), self.unit),
             }
             readings |= {"gash_length": typed(nm(self.entry["gash"]) / 1e6, self.unit)} if "gash" in self.entry else {}
-            readings = self.as_its_kind_is_read(readings, depth)
+            readings = read_as_its_kind(self.family, readings, depth, self.unit)
         inspect(
             by=self.by,
             pieces=pieces,
@@ -95,16 +94,6 @@ class Bench:
             if self.kind.computed
             else {self.kind.inspected[-1]: self.entry.get("seen", "worn, no cracks")},
         )
-
-    def as_its_kind_is_read(self, readings: dict[str, Typed], depth_mm: float) -> dict[str, Typed]:
-        """A tool that is ground on its face is read by how far back from the edge it is worn, all along the flute."""
-        if not kind_of(self.family).face_only:
-            return readings
-        plain = {name: readings[name] for name in ("diameter", "flute_length")}
-        return plain | {
-            "back": typed(depth_mm * 2, self.unit),
-            "tooth_width": typed(self.nominal_mm * TOOTH_SHARE, self.unit),
-        }
 
     @property
     def off_mm(self) -> float:
@@ -259,7 +248,7 @@ class Bench:
             readings |= {
                 "overall": typed(overall_mm, self.unit),
                 "runout_sides": typed(self.chance.uniform(0.002, 0.008), self.unit),
-                **self.read_corner(pieces[0], names),
+                **read_corner(pieces[0], names, self.unit, self.chance),
             }
         check(
             by=self.by,
@@ -287,13 +276,6 @@ class Bench:
         if {"corner", "ball"} & set(names.split()):
             return "clipped" if self.kind.code == "square" else "re-formed"
         return "sharp" if self.kind.code == "square" else "as it was"
-
-    def read_corner(self, piece: Piece, names: str) -> dict[str, Typed]:
-        """The corner's size after, within a hundredth of what was planned; nothing where it was not ground."""
-        if not {"corner", "ball"} & set(names.split()):
-            return {}
-        size_mm = option_of(newest(Plan, [piece])[piece.pk]).get("corner_size_mm") or 0.0
-        return {"corner_size": typed(size_mm + self.chance.uniform(-0.004, 0.004), self.unit)} if size_mm else {}
 
     def coating(self, names: str, coated: bool) -> str:
         if not self.family.coating:

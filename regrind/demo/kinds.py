@@ -1,0 +1,31 @@
+"""What the demo's bench reads on tools that are read in another way than a square end mill."""
+
+import random
+
+from regrind.bench.grinding.prefill import option_of
+from regrind.bench.kinds.registry import kind_of
+from regrind.bench.models import Plan
+from regrind.bench.revisions import newest
+from regrind.geometry.units import Typed, Unit
+from regrind.record.models import Family, Piece
+
+from .shop import typed
+
+TOOTH_SHARE = 0.18  # a rougher's tooth, of its diameter; invented, of the size that is usual
+
+
+def read_as_its_kind(family: Family, readings: dict[str, Typed], depth_mm: float, unit: Unit) -> dict[str, Typed]:
+    """A tool that is ground on its face is read by how far back from the edge it is worn, all along the flute."""
+    if not kind_of(family).face_only:
+        return readings
+    plain = {name: readings[name] for name in ("diameter", "flute_length")}
+    width_mm = (family.nominal_nm or 0) / 1e6 * TOOTH_SHARE
+    return plain | {"back": typed(depth_mm * 2, unit), "tooth_width": typed(width_mm, unit)}
+
+
+def read_corner(piece: Piece, names: str, unit: Unit, chance: random.Random) -> dict[str, Typed]:
+    """The corner's size after, within a few micrometres of what was planned; nothing where it was not ground."""
+    if not {"corner", "ball"} & set(names.split()):
+        return {}
+    size_mm = option_of(newest(Plan, [piece])[piece.pk]).get("corner_size_mm") or 0.0
+    return {"corner_size": typed(size_mm + chance.uniform(-0.004, 0.004), unit)} if size_mm else {}
