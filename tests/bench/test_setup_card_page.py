@@ -84,8 +84,8 @@ def test_what_is_measured_is_not_marked(line, bench_hand, hand):
 
 
 def test_a_kind_that_is_not_computed_says_so(make_batch, bench_hand, hand):
-    rougher = Family.objects.create(kind="rougher", nominal_nm=INCH // 2, teeth=4, material="carbide")
-    ready_to_grind(make_batch(1, number=418, of=rougher).lines.get(), bench_hand)
+    cutter = Family.objects.create(kind="form", nominal_nm=INCH // 2, teeth=4, material="carbide")
+    ready_to_grind(make_batch(1, number=418, of=cutter).lines.get(), bench_hand)
     page = hand.open("/bench/418-1/setup-card").content.decode()
     assert "not worked out here" in page
     assert "sides are left alone" in page
