@@ -13,7 +13,7 @@ from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
 
-from . import actions, line_preview, overview
+from . import actions, line_preview, list_views, overview
 from .batch_page import page_values
 from .forms import BatchForm, BatchHeadForm, ForeignItemForm, WordingForm
 from .line_preview import ReadBackForm
@@ -60,6 +60,8 @@ def lines(request: HttpRequest, number: str) -> HttpResponse:
     if request.POST.get("do") == "save":
         return _save_lines(request, batch)
     wording = request.POST.get("wording", "")
+    if request.POST.get("do") == "list":
+        return list_views.packing_list(request, number)
     if problem := line_preview.too_much(wording):
         return _lines_page(request, batch, wording, [], problem, 200 if getattr(request, "htmx", False) else 422)
     read = line_preview.read_back(wording, batch.customer.unit, line_preview.answered(request.POST))
@@ -84,6 +86,7 @@ def _lines_page(
             "read": read,
             "total": line_preview.total(read, batch),
             "problem": problem,
+            "tabular": line_preview.is_tabular(wording),
             "logged": batch.lines.count(),
         },
         status=status,

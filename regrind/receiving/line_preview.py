@@ -110,6 +110,11 @@ def too_much(words: str) -> str:
     return ""
 
 
+def is_tabular(words: str) -> bool:
+    """Whether what was pasted has the cells of a table: the rows of a packing list."""
+    return sum("\t" in line for line in split_lines(words)) > 1
+
+
 def answered(post: Mapping[str, Any]) -> dict[str, Any]:
     """What was sent, with the one answer that a button brings: `fill` says which fields hold which values."""
     pairs = [pair.partition("=") for pair in str(post.get("fill", "")).split("&")]

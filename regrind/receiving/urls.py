@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import batch_action_views, box_views, customer_views, family_views, line_views, piece_views
+from . import batch_action_views, box_views, customer_views, family_views, line_views, list_views, piece_views
 
 app_name = "receiving"
 urlpatterns = [
@@ -23,6 +23,7 @@ urlpatterns = [
     path("piece/<str:number>/withdraw", piece_views.withdraw, name="withdraw"),
     path("<str:number>/", box_views.batch, name="batch"),
     path("<str:number>/lines", box_views.lines, name="lines"),
+    path("<str:number>/list", list_views.packing_list, name="packing_list"),
     path("<str:number>/mend/<str:action>", batch_action_views.batch_action, name="batch_action"),
     path("<str:number>/foreign-item", box_views.foreign_item, name="foreign_item"),
 ]

@@ -73,6 +73,7 @@ TABLE = [
     Row("receiving:withdraw", DESK_BENCH, POST, (P,), ("417-1-99",)),
     Row("receiving:batch", DESK_BENCH, BOTH, (B,), ("999",)),
     Row("receiving:lines", DESK_BENCH, BOTH, (B,), ("999",)),
+    Row("receiving:packing_list", DESK_BENCH, BOTH, (B,), ("999",)),
     Row("receiving:batch_action", DESK_BENCH, BOTH, (B, "owner"), (B, "nothing")),
     Row("receiving:foreign_item", DESK_BENCH, POST, (B,), ("999",)),
     Row("bench:page", DESK_BENCH, GET),

@@ -193,6 +193,7 @@ def _settle_ball(parsed: ParsedLine, radius_nm: int) -> None:
 
 
 STEPS: tuple[Callable[[ParsedLine, Scan, Unit], None], ...] = (
+    slip.read_note,
     slip.read_position,
     _references,
     slip.read_part,

@@ -12,8 +12,11 @@ POSITION = re.compile(
     r"|#?(\d{1,3})[):](?=\s)|(\d{1,3})\.(?=\s)|#(\d{1,3})\s+-(?=\s)|(\d{1,3})\s*\|)",
     re.I,
 )
+NOTE = re.compile(r"(?<!\w)(?:note|remarks?)s?\s*:\s*(\S.*)$", re.I)
+UNCOUNTED = re.compile(r"^\s*\?\s*(?:pcs|x)(?![a-z])", re.I)
 PART = re.compile(
     r"(?<!\w)[pP]/?[nN]\.?\s*[:#=]?\s*((?=[\w./-]*\d)\w[\w./-]{1,29})"  # P/N 48213
+    r'|(?<!\w)[pP]/?[nN]\s*"([^"]{1,60})"'
     r"|(?<![\w/-])((?!CR-|LOC-|OAL-)[A-Z]{2,5}-\d{2,}(?!\d*(?:mm|in|fl|t)(?!\w))[A-Z0-9-]*)(?![\w./])"
 )
 BOXES = r"(?:box|bag|tray|lot|pack(?:et|age)?|pkg|carton|roll|tube|bunch|handful)(?:e?s)?"
@@ -53,11 +56,20 @@ def read_part(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     """`P/N 48213`, `EM-50-4`: a number of theirs, before anything in it is read as a size."""
     match = None if parsed.customer_tool_number else scan.find_and_take(PART, "customer_tool_number")
     if match:
-        parsed.customer_tool_number = (match[1] or match[2]).strip("-./")
+        parsed.customer_tool_number = next(group for group in match.groups() if group).strip("-./")
+
+
+def read_note(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
+    """`… note: worn, 2 of them chipped`: whatever stands behind it is a note, and no size."""
+    match = scan.find_and_take(NOTE, "note")
+    if match:
+        parsed.notes.append(match[1].strip(" \0"))
 
 
 def read_container(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     """`box of 10`, `2 bags of 5`: the count is their product; a bag of nobody knows how many is asked."""
+    if scan.find_and_take(UNCOUNTED, "noise"):
+        scan.container = "line"
     match = scan.find(CONTAINER)
     if match is None:
         return

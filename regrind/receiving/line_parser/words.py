@@ -20,11 +20,15 @@ def word(pattern: str) -> re.Pattern[str]:
 KINDS = [
     (kind, word(pattern))
     for kind, pattern in (
-        ("rougher", r"rough(?:er|ing)?s?(?:[ -]?(?:end[ -]?)?mills?)?|rghr?|hogg?(?:er|ing)s?|corn[ -]?cobs?|rippers?"),
+        (
+            "rougher",
+            r"schruppfräser|rough(?:er|ing)?s?(?:[ -]?(?:end[ -]?)?mills?)?|rghr?|hogg?(?:er|ing)s?"
+            r"|corn[ -]?cobs?|rippers?",
+        ),
         ("square", r"slot[ -]?drills?"),
         ("stepdrill", r"(?:step|spot(?:ting)?|cent(?:er|re)|nc)[ -]?drills?|spotters?"),
-        ("drill", r"(?:s ?& ?d[ -])?drills?(?:[ -]bits?)?|jobbers?(?:[ -]drills?)?"),
-        ("reamer", r"reamers?|rmrs?"),
+        ("drill", r"(?:s ?& ?d[ -])?drills?(?:[ -]bits?)?|jobbers?(?:[ -]drills?)?|(?:spiral)?bohrer"),
+        ("reamer", r"reamers?|rmrs?|reibahlen?"),
         ("saw", r"(?:slitting[ -]?)?saws?"),
         ("keyseat", r"key[ -]?(?:seat|way)s?(?:[ -]?cutters?)?|key[ -]cutters?|woodruffs?|t[ -]?slots?(?:ters?)?"),
         (
@@ -42,13 +46,13 @@ KINDS = [
             r"form(?:[ -]?(?:cutter|mill|tool)s?)?|concaves?|convex|corner[ -]?round(?:er|ing)?s?|gear[ -]?cutters?"
             r"|dovetails?",
         ),
-        ("ball", r"bn|ball(?:[ -]?(?:nosed?|end(?:ed)?))?s?(?:[ -]?(?:end[ -]?)?mills?)?|bnems?"),
+        ("ball", r"bn|kugelfräser|ball(?:[ -]?(?:nosed?|end(?:ed)?))?s?(?:[ -]?(?:end[ -]?)?mills?)?|bnems?"),
         ("radius", r"bull(?:[ -]?nosed?)?s?|corner[ -]?rad(?:ius|ii)?|cr|torus|toroid(?:al)?"),
         ("square", r"sq(?:uare)?(?:[ -]?ends?)?|flat(?:[ -]?(?:bottom|end))?(?:ed)?"),
         (
             "other",
-            r"taps?|thread[ -]?mills?|fly[ -]?cutters?|engrav(?:er|ing)s?|burrs?|shell[ -]?mills?|face[ -]?mills?"
-            r"|broach(?:es)?|hobs?|inserts?|routers?|boring[ -]?bars?",
+            r"gewindebohrer|taps?|thread[ -]?mills?|fly[ -]?cutters?|engrav(?:er|ing)s?|burrs?|shell[ -]?mills?"
+            r"|face[ -]?mills?|broach(?:es)?|hobs?|inserts?|routers?|boring[ -]?bars?",
         ),
     )
 ]
