@@ -15,6 +15,7 @@ from regrind.record.kinds import KINDS
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.rates import SHOP, Band, Listed, RateBook, as_band, read_rates
 
+from .extras import CORNERS
 from .price_list.entries import tool_words
 from .price_list.works import WORKS
 
@@ -133,6 +134,8 @@ def _works(lines: Iterable[Line]) -> dict[int, Counter[str]]:
 
 
 def in_order(parts: Iterable[str], kind: str) -> str:
-    """Parts of a work in the one order in which the list names them."""
+    """Parts of a work in the one order in which the list names them. A corner or ball beside others is
+    charged beside them."""
     named, order = set(parts), KINDS[kind].grinds
+    named = named - CORNERS or named
     return " ".join([*(part for part in order if part in named), *sorted(named - set(order))])

@@ -17,6 +17,7 @@ from .charges import Bill, bill, fixed_terms
 from .fixing import say_fixed
 from .forms import AnswerForm, ParcelForm, chosen
 from .headings import batch_dates, batch_facts, batch_link, line_facts
+from .worth import choices_of
 
 
 @needs("front_desk")
@@ -78,6 +79,8 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
     form = AnswerForm(request.POST or None, line=line, pieces=pieces)
 
     def show() -> HttpResponse:
+        questions = overview.asked(pieces)
+        choices = choices_of(line, [question.plan for question in questions]) if questions else {}
         context = {
             "line": line,
             "heading": f"Answer for line {line}",
@@ -85,7 +88,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
             **batch_link(line.batch),
             "form": form,
             "pieces": pieces,
-            "asked": overview.asked(pieces),
+            "asked": [(question, choices[question.plan.pk]) for question in questions],
             "answers": line.answers.select_related("event__by").prefetch_related("pieces__piece__batch"),
         }
         return render(request, "office/answer.html", context, status=422 if form.is_bound else 200)

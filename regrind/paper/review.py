@@ -42,7 +42,8 @@ def draw(values: Review) -> bytes:
 
 
 def draw_one_page(values: Review) -> bytes:
-    """As many of the first rows as one page takes, and a sentence that says how many were left out."""
+    """As many rows as one page takes, the first and the last of their order, so that the weakest stay on it; and a
+    sentence that says how many between them were left out."""
     if len(values.rows) <= MOST_ROWS:
         whole = draw(values)
         if count_pages(whole) == 1 or len(values.rows) < 2:
@@ -56,8 +57,11 @@ def draw_one_page(values: Review) -> bytes:
 
 def _first(values: Review, rows: int) -> Review:
     left_out = text.plural(len(values.rows) - rows, "family", "families")
-    remark = f"{left_out} more did not fit on one page."
-    return replace(values, rows=values.rows[:rows], note=f"{values.note} {remark}".strip())
+    last = rows // 2
+    ends = (*values.rows[: rows - last], *values.rows[len(values.rows) - last :])
+    between = f" between the first {rows - last} and the last {last}" if last else ""
+    remark = f"{left_out}{between} did not fit on one page."
+    return replace(values, rows=ends, note=f"{values.note} {remark}".strip())
 
 
 def count_pages(document: bytes) -> int:
@@ -74,7 +78,7 @@ def _columns(values: Review, style: Style) -> list[Column]:
         Column("Regrinds\nso far", 8, lambda row, _: row.regrinds_so_far, small=True),
         Column("Regrinds\nleft", 6.5, lambda row, _: row.regrinds_left, small=True),
         Column("Minutes", 6.5, lambda row, _: row.minutes, small=True),
-        Column(f"Price\n{currency}", 6.5, lambda row, style: text.money(row.price, style)),
+        Column(f"Charged\n{currency}", 6.5, lambda row, style: text.money(row.price, style)),
         Column(f"Saved a\ntool, {currency}", 8, lambda row, style: text.money(row.saved, style)),
         Column("Earned a\nminute", 7.5, lambda row, style: text.money(row.earned, style)),
         Column("Not reground,\nwith reason", 12.5, _not_ground, right=False, small=True),

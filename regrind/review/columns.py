@@ -11,7 +11,7 @@ from regrind.geometry.units import Unit, show
 
 from .rows import Row
 from .verdicts import FEW, LOTS, NOT, PRICE, WORTH
-from .words import say_changes, say_count, say_minutes, say_money, say_share, say_stock
+from .words import say_changes, say_count, say_listed, say_minutes, say_money, say_share, say_stock
 
 Headed = tuple[str, Callable[[Row], Any]]  # a title and its value, for the CSV table
 NOTHING = float("-inf")
@@ -98,6 +98,10 @@ def _stock_beside(row: Row, unit: Unit) -> tuple[str, ...]:
 
 def _minutes_beside(row: Row, unit: Unit) -> tuple[str, ...]:
     return (f"lots of {floatformat(row.minutes.lot, 0)}",) if row.minutes else ()
+
+
+def _price_beside(row: Row, unit: Unit) -> tuple[str, ...]:
+    return say_listed(row.listed_minor, row.charged_verdict)
 
 
 COLUMNS = (
@@ -191,11 +195,15 @@ COLUMNS = (
     ),
     Column(
         "price",
-        "Price",
+        "Charged so far",
         lambda row: row.price_minor,
         _money,
         "charged",
-        (("price", lambda row: _major(row.price_minor)),),
+        (
+            ("charged so far", lambda row: _major(row.price_minor)),
+            ("list price now", lambda row: _major(row.rates.price_minor if row.rates else None)),
+        ),
+        beside=_price_beside,
     ),
     Column(
         "complaints",

@@ -8,7 +8,7 @@ from regrind.geometry.units import Unit
 
 from .rows import Row
 from .what_if import Tried
-from .words import say_count, say_minutes, say_money, say_share, say_stock
+from .words import say_count, say_listed, say_minutes, say_money, say_share, say_stock
 
 UNKNOWN = "–"
 
@@ -80,8 +80,19 @@ def _work(row: Row, link: str) -> list[Figure]:
     return [
         _figure("Minutes per piece", each, bool(sums.minutes_n), f"{link}&result=timed", *lots),
         _figure("Wheel", say_money(wheel), wheel is not None, f"{link}&result=ground"),
-        _figure("Price", say_money(row.price_minor), bool(sums.charged_n), f"{link}&result=charged"),
+        *_prices(row, link),
         Figure("Complaints", say_count(sums.complained), complaints),
+    ]
+
+
+def _prices(row: Row, link: str) -> list[Figure]:
+    """What was charged so far, and apart from it the list's price of today."""
+    listed = row.rates.price_minor if row.rates else None
+    remarks = say_listed(row.listed_minor, row.charged_verdict)[1:]
+    charged = say_money(row.price_minor)
+    return [
+        _figure("Charged so far", charged, bool(row.sums.charged_n), f"{link}&result=charged", *remarks),
+        *([Figure("List price now", say_money(listed))] if listed is not None else []),
     ]
 
 

@@ -102,6 +102,21 @@ class Row:
         return "better" if difference.low > 0 else "worse" if difference.high < 0 else "no clear change"
 
     @property
+    def listed_minor(self) -> int | None:
+        """The list's price of today, where it differs from what was charged; the verdict counts it."""
+        listed = self.rates.price_minor if self.rates else None
+        same = self.price_minor is not None and listed is not None and round(self.price_minor) == listed
+        return None if same else listed
+
+    @property
+    def charged_verdict(self) -> Verdict | None:
+        """The verdict at what was charged so far, where the list's price of today makes another; None otherwise."""
+        if self.plain is None or self.listed_minor is None or self.price_minor is None:
+            return None
+        charged = judge(replace(self.plain.case, price=self.price_minor))
+        return charged if charged.code != self.plain.code else None
+
+    @property
     def moved(self) -> bool:
         return bool(self.verdict and self.plain and self.verdict.code != self.plain.code)
 

@@ -117,6 +117,15 @@ def _worth_it_once(changes: list[str]) -> list[str]:
     return [f"worth it {change}" if change in others[:1] else change for change in changes]
 
 
+def say_listed(listed_minor: float | None, charged: Verdict | None) -> tuple[str, ...]:
+    """The list's price of today where it is not what was charged, and the verdict at what was charged where that is
+    another."""
+    if listed_minor is None:
+        return ()
+    other = (f"at what was charged: {charged.words}",) if charged else ()
+    return (f"list price now {say_money(listed_minor)}", *other)
+
+
 def say_few(verdict: Verdict) -> str:
     """Why there is no verdict yet, always with the number of cases."""
     if verdict.code != FEW:

@@ -1,0 +1,101 @@
+"""Whether a regrind is worth it to the customer, in one sentence with figures."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, cast
+
+from regrind.bench.models import Plan
+from regrind.bench.planning.parts import list_parts
+from regrind.geometry.units import show_with_unit, to_nm
+from regrind.record.models import Line
+
+from .charges import asked_prices
+from .proposals import PriceList, in_order
+
+COUNTS = ("no", "one", "two", "three", "four", "five", "six")
+
+
+def say_worth(price_minor: int | None, new_minor: int | None, regrinds_left: int | None) -> str:
+    """One sentence: what the regrind saves against a new tool and how many more the tool takes; amounts in minor units.
+
+    >>> say_worth(1_750, 4_890, 2)
+    'Saves 31.40 against new; two more regrinds to come.'
+    """
+    return f"{_saves(price_minor, new_minor)}{_to_come(regrinds_left)}."
+
+
+def _saves(price_minor: int | None, new_minor: int | None) -> str:
+    if price_minor is None:
+        return "No price yet"
+    if new_minor is None:
+        return f"Costs {_money(price_minor)}; the price of a new one is not known"
+    if new_minor > price_minor:
+        return f"Saves {_money(new_minor - price_minor)} against new"
+    if new_minor == price_minor:
+        return "Costs as much as a new one"
+    return f"Costs {_money(price_minor - new_minor)} more than a new one"
+
+
+def _to_come(regrinds_left: int | None) -> str:
+    if regrinds_left is None:
+        return ""
+    if not regrinds_left:
+        return "; it is the last regrind"
+    count = COUNTS[regrinds_left] if regrinds_left < len(COUNTS) else str(regrinds_left)
+    return f"; {count} more {'regrind' if regrinds_left == 1 else 'regrinds'} to come"
+
+
+def _money(minor: int) -> str:
+    return f"{minor // 100}.{minor % 100:02d}"
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One way to grind a tool as the customer may hear it: what is ground, the size and length after, price, worth."""
+
+    words: str
+    after: str
+    price_minor: int | None
+    worth: str
+
+
+def choices_of(line: Line, plans: Sequence[Plan], price_list: PriceList | None = None) -> dict[int, list[Choice]]:
+    """By plan, each option that it worked out, with the price of its work and whether it is worth it; a plan that was
+    decided by hand has the one of what it says is ground. A fixed number of queries."""
+    asked = price_list or PriceList(line.batch)
+    return {plan.pk: _choices(line, plan, asked) for plan in plans}
+
+
+def _choices(line: Line, plan: Plan, asked: PriceList) -> list[Choice]:
+    root = cast(Plan, plan.copied_from or plan)
+    options: list[dict[str, Any]] = json.loads(root.answer)["options"] if root.answer else []
+    if options:
+        return [
+            _choice(line, asked, list_parts(option), _after(line, option), option.get("regrinds_left"))
+            for option in options
+            if option.get("verdict") != "scrap"
+        ]
+    return [_choice(line, asked, plan.grinds.split(), "", plan.regrinds_left)] if plan.grinds else []
+
+
+def _choice(line: Line, asked: PriceList, parts: Sequence[str], after: str, regrinds_left: int | None) -> Choice:
+    work = in_order(parts, line.family.kind)
+    listed = asked.price(line, work)
+    beside = (asked_prices(line, asked).get("corner") or 0) if set(parts) - set(work.split()) else 0
+    minor = line.unit_price_minor if line.unit_price_minor is not None else listed.minor
+    price = None if minor is None else minor + beside
+    new = asked.book.find(line.family, "new", asked.day)
+    return Choice(_joined(parts), after, price, say_worth(price, new, regrinds_left))
+
+
+def _joined(parts: Sequence[str]) -> str:
+    """`sides, end and corner`"""
+    return " and ".join([", ".join(parts[:-1]), parts[-1]]) if len(parts) > 1 else "".join(parts)
+
+
+def _after(line: Line, option: dict[str, Any]) -> str:
+    """The diameter and usable length after grinding, in the customer's unit."""
+    unit = line.batch.customer.unit
+    sizes = (("diameter", option.get("diameter_mm")), ("usable length", option.get("usable_length_mm")))
+    return ", ".join(f"{name} {show_with_unit(to_nm(mm), unit)}" for name, mm in sizes if mm is not None)
