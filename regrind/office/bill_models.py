@@ -37,7 +37,7 @@ class BillTerms(EventRow):
 class BillSeries(models.Model):
     """The last number of a series. Its row is locked while a bill is made, so that no number is left out or twice."""
 
-    series = models.CharField(max_length=2, primary_key=True)
+    series = models.CharField(max_length=2, unique=True)
     last = models.PositiveIntegerField(default=0)
 
 

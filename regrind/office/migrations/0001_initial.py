@@ -21,7 +21,8 @@ class Migration(migrations.Migration):
         migrations.CreateModel(
             name='BillSeries',
             fields=[
-                ('series', models.CharField(max_length=2, primary_key=True, serialize=False)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('series', models.CharField(max_length=2, unique=True)),
                 ('last', models.PositiveIntegerField(default=0)),
             ],
         ),
