@@ -244,6 +244,8 @@ def test_a_ball_is_checked_by_its_radius_and_labelled_with_both(at_bench, planne
     at_bench.post(f"/bench/{line}/grind", pieces=ids, grinds=["ball"], minutes="10")
     page = at_bench.get(f"/bench/{line}/check").content.decode()
     assert "Ball radius" in page
+    assert "Planned ball radius" in page
+    assert "± 0.006" in page
     typed = {"pieces": ids, "diameter": "9.99 mm", "corner": "re-formed", "passed": "yes"}
     wrong = at_bench.post(f"/bench/{line}/check", **typed, corner_size="4.985 mm")
     assert wrong.status_code == 422

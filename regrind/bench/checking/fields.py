@@ -136,6 +136,8 @@ class CheckFields(PiecesForm):
         self.needed = tuple(name for name in NEEDED.get(kind.code, ("diameter",)) if name in asked)
         if kind.code in CORNER_SIZES and "corner_size" in self.fields:
             self.fields["corner_size"].label = CORNER_SIZES[kind.code]
+        if kind.code == "ball" and "corner" in self.fields:
+            self.fields["corner"].label = "Ball as it is now"
         for name in self.needed:
             self.fields[name].widget.is_required = False
             self.fields[name].label = f"{self.fields[name].label} · required"

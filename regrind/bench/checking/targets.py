@@ -9,6 +9,8 @@ from regrind.record.piece_names import spans
 from ..grinding.card_section import Figure
 from ..grinding.relief_target import relief_target_cdeg
 from ..models import Plan
+from .corner_limit import find_corner_limit
+from .findings import CORNERS
 
 
 def list_planned(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> list[Figure]:
@@ -21,9 +23,22 @@ def list_planned(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan])
     return [
         *_of_each("Planned diameter", planned, lambda piece: plans[piece.pk].diameter_nm, first=True),
         Figure("Tolerance", text=f"± {show_with_unit(line.tolerance_nm, unit)}"),
+        *_of_corners(line, planned, plans),
         *([Figure("Primary relief, planned", text=f"{target / 100:.1f}° ± 1°")] if target is not None else []),
         *_of_each("Usable length, planned", planned, lambda piece: plans[piece.pk].usable_nm),
     ]
+
+
+def _of_corners(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> list[Figure]:
+    """The radius of the corner or the ball, with its tolerance; nothing where none is ground."""
+    limits = {piece.pk: limit for piece in pieces if (limit := find_corner_limit(line, plans[piece.pk]))}
+    if not limits:
+        return []
+    one = next(iter(limits.values()))
+    label = f"Planned {CORNERS[one.form]}"
+    figures = _of_each(label, pieces, lambda piece: limits[piece.pk].planned_nm if piece.pk in limits else None)
+    within = show_with_unit(one.within_nm, line.batch.customer.unit)
+    return [*figures, Figure(f"{CORNERS[one.form].capitalize()}, tolerance", text=f"± {within}")]
 
 
 def _of_each(

@@ -95,7 +95,7 @@ def _say_source(card: Card) -> str:
     """Where the angles come from that nobody read."""
     if not card.end_defaults:
         return ""
-    return f"Assumed angles of the end: {short_reference(card.end_defaults[0].source)} Match the tool where it shows."
+    return f"Assumed angles of the end: {short_reference(card.end_defaults[0].source)}. Match the tool where it shows."
 
 
 def _gash(card: Card) -> str:

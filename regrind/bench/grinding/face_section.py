@@ -28,6 +28,7 @@ def face_section(card: Card) -> Section:
 def _steps(card: Card) -> tuple[str, ...]:
     steps = [
         "Set the wheel’s plane behind the axis by the distance above, and leave it there: the tool is turned into it.",
+        "Rake and relief that nobody read are a maker’s figures for such tools: check them on this one first.",
         "Grind the flute faces alone, each by the same turn; the sides and their relief are left as they are.",
         "The runout of the teeth stays as it is." if "runout_stays" in card.option.get("reasons", ()) else "",
         f"Infeed: {card.face_passes_refused}." if card.face_passes_refused else "",

@@ -186,10 +186,10 @@ class InspectFields(PiecesForm):
             self.fields.pop(name, None)
         for name in kind.unasked:
             self.fields.pop(name, None)
-        if kind.face_only:
+        if kind.damages:
             damage = self.fields["damage"]
             assert isinstance(damage, forms.ChoiceField)
-            damage.choices = [("depth", "worn or chipped"), ("corners", "corners only"), ("nothing", "no damage")]
+            damage.choices = list(kind.damages)
         for name in (name for name in self.fields if name in kind.labels):
             self.fields[name].label = kind.labels[name]
         for name in (name for name in self.fields if name in kind.hints):

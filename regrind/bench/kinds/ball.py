@@ -41,6 +41,7 @@ KIND = BenchKind(
         "reach": "A height, or the angle from the axis where the damage ends: 45°.",
     },
     unasked=END_TEETH,
+    damages=(("depth", "a depth"), ("nothing", "no damage")),
     corner_part="ball",
     tolerance=lambda diameter_within_nm: Tolerance(diameter_within_nm // 2, SOURCE),
 )

@@ -71,7 +71,8 @@ class BenchKind:
     its damage lies on, 0 where its corner has none. spread: the damage that is read on the whole tool in another
     way than by depth and reach; assumed: in words, what `fit` takes that nobody gave; face_only: it is ground on its
     flute faces alone. readings: further fields that stand with the deepest damage;
-    unasked: fields that it has no use for; labels, hints: of those fields whose words differ. corner_part: what
+    unasked: fields that it has no use for; labels, hints: of those fields whose words differ;
+    damages: what the deepest damage may be called, where that differs. corner_part: what
     grinding its corner is called. tolerance: of its corner at the check, for a diameter tolerance of so many nm; None
     where nobody publishes one.
     """
@@ -86,6 +87,7 @@ class BenchKind:
     face_only: bool = False
     readings: tuple[str, ...] = ()
     unasked: tuple[str, ...] = ()
+    damages: tuple[tuple[str, str], ...] = ()
     labels: Mapping[str, str] = field(default_factory=dict)
     hints: Mapping[str, str] = field(default_factory=dict)
     corner_part: str = "corner"

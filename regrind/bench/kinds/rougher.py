@@ -65,6 +65,7 @@ KIND = BenchKind(
     assumed=say_assumed,
     readings=("back", "tooth_width"),
     unasked=("damage_depth", "tir", "secondary", "land"),
+    damages=(("depth", "worn or chipped"), ("corners", "corners only"), ("nothing", "no damage")),
     labels={"reach": "How far along the flute", "damage": "Damage on the edges"},
     hints={
         "back": "From the edge along the flank, in the cutting direction, where it is widest.",

@@ -18,6 +18,7 @@ from .common import (
     Rows,
     by_line,
     clearance,
+    corner_now,
     day_of,
     exact,
     gather,
@@ -35,6 +36,7 @@ from .lives import life_charts
 from .report_pieces import RESULTS, removed, report_pieces
 
 UNGROUND = ("returned_unground", "scrap", "missing")
+GROUND_CORNERS = ("re-formed", "clipped")  # said on the first page: they are part of the size
 TENTH_NM = 2_540  # .0001 in
 USED_FOR = {
     "diameter": "diameter",
@@ -152,7 +154,7 @@ def _ends(same: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[
 
 
 def _other(same: list[Piece], rows: Rows) -> str:
-    """The relief of the line's first full check, and complaints made good."""
+    """The relief and the corner of the line's first full check, and complaints made good."""
     how, parts = style(same[0].line.batch), []
     full = next((c for p in same if p.result == "ground" and (c := rows.full_check(p)) and c.in_full), None)
     relief = clearance(rows, full)
@@ -160,6 +162,8 @@ def _other(same: list[Piece], rows: Rows) -> str:
         parts.append(f"relief {text.angle(relief.relief, how)}")
     if full and full.runout_sides_nm is not None:
         parts.append(f"runout {words_of(full.runout_sides_nm, how)}")
+    if full and full.corner in GROUND_CORNERS:
+        parts.append(corner_now(full, how, same[0].line.family.kind))
     off = sorted(taken.nm for p in same if p.result == "ground" and (taken := removed(p, rows)))
     if off:
         ends = words_of(off[0], how) if off[0] == off[-1] else f"{words_of(off[0], how)} to {words_of(off[-1], how)}"
