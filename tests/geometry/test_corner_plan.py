@@ -10,6 +10,7 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.example import CORNER_CASE as CASE
 from regrind.geometry.plan import work_out, work_out_at
 from regrind.geometry.result import as_dict
+from regrind.geometry.snapshot import take_snapshot
 
 # An independent model's figures: cut-back, diameter, usable length, radius, regrinds left, verdict.
 WORKED = [
@@ -167,3 +168,22 @@ def test_what_does_not_fit_the_lowest_tooth_or_its_arc_is_refused(change):
         case[key] = case[key] | value if isinstance(value, dict) else value
     with pytest.raises(Refused, match=r"corner\.radius|accept\[0\]\.radius|damage\[0\]\.depth"):
         read(case)
+
+
+def test_a_corner_that_nobody_agreed_to_is_worked_out_and_asked_about():
+    """A clip of .4 takes a chip of .2 by .1 with .02 to finish: ground where it is agreed, asked where it is not."""
+    verdicts = {}
+    for agreed in (True, False):
+        case = {
+            "tool": {"kind": "end mill", "teeth": 2, "nominal_diameter": "10 mm", "flute_length": "30 mm"},
+            "measured": {"diameter": "10 mm", "method": "micrometer"},
+            "damage": [{"tooth": 1, "from": "0 mm", "to": "0.2 mm", "depth": "0.1 mm"}],
+            "allow": {"finish_radial": "0.01 mm", "finish_end": "0.02 mm", "stylus_distance": "0 mm"},
+            "accept": [{"form": "chamfer", "width": "0.4 mm", "agreed": agreed}],
+        }
+        clip = next(o for o in work_out(read(case)).options if o.corner_form == "chamfer" and not o.sides)
+        verdicts[agreed] = clip.verdict, "corner_not_agreed" in clip.reasons
+        assert take_snapshot(read(case))["accept"] == [
+            {"form": "chamfer", "width": "0.4 mm"} | ({} if agreed else {"agreed": False})
+        ]
+    assert verdicts == {True: ("grind", False), False: ("ask", True)}
