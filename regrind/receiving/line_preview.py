@@ -37,7 +37,9 @@ class ReadLine:
     def open_fields(self) -> bool:
         """Whether the fields are shown at once: somebody opened them, or there is something to fix or to fill in."""
         form = self.form
-        return bool(form.errors or form.data.get(form.add_prefix("edit")) or any(not q.answers for q in form.questions))
+        asked_here = bool(form.questions) and all(question.answers for question in form.questions)
+        wrong = bool(form.errors or form.questions) and not asked_here
+        return wrong or bool(form.data.get(form.add_prefix("edit")))
 
     @property
     def facts(self) -> list[Fact]:

@@ -1,7 +1,7 @@
 """What a line says, as words and figures with their labels."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from regrind.geometry.units import Unit, both, show_with_unit
@@ -35,6 +35,7 @@ class Row:
 
 COLUMNS = {"pieces": "pieces", "kind": "kind", "diameter": "diameter", "flutes": "teeth"}
 MADE_OF = ("material", "coating")
+SHORT = {"customer's part number": "part number"}
 
 
 def row(rows: list[Fact]) -> Row:
@@ -43,6 +44,7 @@ def row(rows: list[Fact]) -> Row:
     columns |= {COLUMNS[fact.label]: fact for fact in rows if fact.label in COLUMNS}
     made_of = [fact for fact in rows if fact.label in MADE_OF]
     also = [fact for fact in rows if fact.label not in COLUMNS and fact.label not in MADE_OF]
+    also = [replace(fact, label=SHORT.get(fact.label, fact.label)) for fact in also]
     return Row(**columns, made_of=made_of, also=also)
 
 

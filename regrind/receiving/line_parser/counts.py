@@ -78,11 +78,11 @@ def _dozens(parsed: ParsedLine, scan: Scan) -> bool:
     return True
 
 
-def _take(parsed: ParsedLine, scan: Scan, match: re.Match[str]) -> None:
+def _take(parsed: ParsedLine, scan: Scan, match: re.Match[str], group: int = 0) -> None:
     parsed.count, scan.counted = number_of(match[1]), True
     if match[0].lstrip(" \0").startswith("-") and not match[0].lstrip(" \0").startswith("- "):
         parsed.ambiguities.append(f"“-{match[1]}” was read as {match[1]} pieces.")
-    scan.take(match, "count")
+    scan.take(match, "count", group)
 
 
 def _named(parsed: ParsedLine, scan: Scan) -> bool:
@@ -115,11 +115,13 @@ def _mixed(parsed: ParsedLine, scan: Scan) -> bool:
 
 def read_trailing_count(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     """`1/4 3fl carbide x12`, `1/4 3fl, twelve`, where no count was said before and the size is another number."""
-    match = scan.find(LAST) if "count" in parsed.assumed else None
-    if match is None and "count" in parsed.assumed:
-        match = scan.find(AT_END)
+    if "count" not in parsed.assumed:
+        return
+    match, group = scan.find(LAST), 0
+    if match is None:
+        match, group = scan.find(AT_END), 1
         if match and not (parsed.nominal_nm or scan.assorted or OTHER_SIZE.search(scan.rest[: match.start()])):
             match = None
     if match:
-        _take(parsed, scan, match)
+        _take(parsed, scan, match, group)
         parsed.assumed.remove("count")
