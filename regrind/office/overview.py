@@ -18,6 +18,8 @@ from regrind.shop.models import Event
 from .forms import ParcelForm
 from .models import IssuedPaper, Parcel
 
+# A plan to grind, or one that asked the customer, whose answer sent the piece on to grinding.
+TO_BE_GROUND = Q(decision="grind") | Q(decision="ask", piece__status="ready_to_grind")
 FOR_THE_CUSTOMER = ("report", "slip", "bill", "credit")  # the bench prints for itself; these papers leave the shop
 
 
@@ -79,7 +81,7 @@ def lines_with_counts(batch: Batch) -> QuerySet[Line]:
             waiting=in_status("waiting"),
             at_coater=in_status("at_coater"),
             done=in_status("released", "left"),
-            planned=Exists(Plan.objects.filter(piece__line=OuterRef("pk"), decision="grind")),
+            planned=Exists(Plan.objects.filter(TO_BE_GROUND, piece__line=OuterRef("pk"))),
             ground=Count("pieces", filter=Q(pieces__result="ground")),
             not_ground=Count("pieces", filter=Q(pieces__result__in=("returned_unground", "scrap"))),
         )

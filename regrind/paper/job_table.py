@@ -78,7 +78,7 @@ def _row(piece: JobPiece, reads: Sequence[Read], style: Style, widths: Sequence[
         parts.Box(),
         parts.paragraph(name, parts.SMALL_STRONG),
         parts.cell(piece.todo, widths[2]),
-        *(text.stacked(read(piece), style) for read in reads),
+        *(text.taken(read(piece), style) for read in reads),
     ]
 
 

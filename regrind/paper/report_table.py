@@ -11,6 +11,7 @@ from regrind.paper.values import Length, ReportPiece, State, Style
 
 Read = Callable[[State], str]
 Take = Callable[[ReportPiece], Length | None]
+MOST_LETTERS = 10  # of a word that stands in a column of figures
 OFF: tuple[tuple[str, Take], ...] = (
     ("Removed\nper side", lambda piece: piece.removed_radial),
     ("Cut\nback", lambda piece: piece.cut_back),
@@ -105,7 +106,8 @@ def _drop(state: State, style: Style) -> str:
         return ""
     distance = state.clearance.drop_at
     distance_words = f"\nat {text.number(distance, style.unit, style)}" if distance else ""
-    way = f"\n{text.clean(state.clearance.how)}" if state.clearance.how else ""
+    words = text.clean(state.clearance.how).split()
+    way = "".join(f"\n{word[:MOST_LETTERS]}" for word in words[:2])  # `along`, `tangent`: one below the other
     return text.stacked(state.clearance.drop, style) + distance_words + way
 
 
@@ -121,7 +123,7 @@ def _figures(
             [
                 "now",
                 *(_cell(column.read(piece.after), column.now) for column in columns),
-                *(text.stacked(take(piece), style) for take in off),
+                *(text.taken(take(piece), style) for take in off),
             ]
         )
     return made

@@ -74,7 +74,7 @@ def _columns(values: Review, style: Style) -> list[Column]:
     return [
         Column("Received", 6, lambda row, _: str(row.received)),
         Column("Reground\nfrom – to", 10, _good),
-        Column(f"Stock per\nside, {unit}", 10, _stock),
+        Column(f"Stock per\nside, {unit}", 10, lambda row, style: text.taken(row.usual_stock_radial, style)),
         Column("Regrinds\nso far", 8, lambda row, _: row.regrinds_so_far, small=True),
         Column("Regrinds\nleft", 6.5, lambda row, _: row.regrinds_left, small=True),
         Column("Minutes", 6.5, lambda row, _: row.minutes, small=True),
@@ -100,12 +100,6 @@ def _good(row: FamilyRow, _: Style) -> str:
         "" if row.reground_from is None or row.reground_to is None else f"\n{row.reground_from} – {row.reground_to}"
     )
     return f"{_percent(row.reground_percent)}{within}"
-
-
-def _stock(row: FamilyRow, style: Style) -> str:
-    """In words where the end alone was ground, and nothing came off the sides."""
-    stock = row.usual_stock_radial
-    return text.stacked(stock, style) if stock is None or stock.nm else "none"
 
 
 def _not_ground(row: FamilyRow, _: Style) -> str:

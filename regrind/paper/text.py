@@ -84,6 +84,11 @@ def stacked(value: Length | None, style: Style, *, sign: bool = False) -> str:
     return "\n".join([number(value, style.unit, style, sign=sign), f"({there})", *qualifiers])
 
 
+def taken(value: Length | None, style: Style) -> str:
+    """What is taken off, as `stacked` writes it: in words where that is nothing, a dash where it is unknown."""
+    return "none" if value is not None and not value.nm else stacked(value, style)
+
+
 def other(value: Length | None, style: Style, *, sign: bool = False) -> str:
     """The same length in the other unit, with the unit; empty where it is unknown."""
     return "" if value is None else _in(value, other_unit(style), style, sign)

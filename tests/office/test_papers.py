@@ -9,7 +9,9 @@ from django.utils.dateformat import format as date_format
 
 from regrind.bench.models import Inspection
 from regrind.bench.planning.actions import decide
-from regrind.office.actions import send_parcel
+from regrind.bench.planning.groups import group_pieces
+from regrind.geometry.units import parse
+from regrind.office.actions import record_answer, send_parcel
 from regrind.office.issuing import draft
 from regrind.record.models import Batch, Customer, Family, Piece
 
@@ -185,3 +187,20 @@ def test_the_wheel_that_the_family_was_last_ground_with_is_proposed_and_says_so(
     decide(by=bench_hand, pieces=pieces_of(line), expected={}, decision="grind", diameter_nm=6_100_000, grinds="sides")
     assert "D64 cup, 11V9, D64, resin (last used)" in said("setup_card", "453-1")
     assert "last used" not in said("setup_card", "452-1")
+
+
+def test_pieces_that_the_customer_let_be_ground_stand_with_their_setup(make_batch, look, bench_hand, wheel):
+    """Their newest plan is the one that asked: the answer sends them on, and the job sheet gives them a setup."""
+    line = make_batch(2, number=455).lines.get()
+    pieces = pieces_of(line)
+    look(pieces, "0.2498 in", typed={"flute_length": parse("0.75 in")})
+    [group] = group_pieces(line, pieces)
+    chosen = group.answer["recommended"]
+    decide(by=bench_hand, pieces=pieces, expected={}, decision="ask", chosen=chosen, reason="worth it at 8.25?")
+    assert "Not planned yet" in said("job_sheet", "455")
+    waiting = list(line.pieces.select_related("batch"))
+    record_answer(by=bench_hand, line=line, pieces=waiting, who="Ms Lund", how="phone", agreed="yes", decision="grind")
+    text = said("job_sheet", "455")
+    assert "Not planned yet" not in text
+    assert "Setup 1" in text
+    assert "Infeed roughing" in said("setup_card", "455-1")

@@ -10,8 +10,8 @@ from decimal import ROUND_HALF_EVEN, Decimal
 import pytest
 from pypdf import PdfReader
 
-from regrind.paper import job_sheet, label, report, review, setup_card, slip
-from regrind.paper.values import BoxLine, Style
+from regrind.paper import job_sheet, label, report, review, setup_card, slip, text
+from regrind.paper.values import BoxLine, Length, Style
 from tests.paper import papers
 from tests.paper.reading import overlaps, pages, raster, read_codes, sign_boxes, words
 
@@ -275,6 +275,13 @@ def test_a_row_for_several_pieces_leaves_room_for_exceptions_and_drops_empty_col
     text = words(job_sheet.draw(papers.job(1, setups=(papers.JobSetup("Setup", (line,)),))))
     assert "Piece Next To ⌀ in (mm) Length Point By all 9 pieces grind .2400 (6.096) Piece ____" in text
     assert "Cut back" not in text
+
+
+def test_nothing_that_is_taken_off_is_said_in_words():
+    style = Style("in")
+    assert text.taken(Length(0), style) == "none"
+    assert text.taken(Length(304_800), style) == text.stacked(Length(304_800), style)
+    assert text.taken(None, style) == text.UNKNOWN
 
 
 def test_a_report_counts_its_pieces_where_it_lists_them_all():

@@ -31,9 +31,9 @@ def _points(inspection: Inspection | None, check: FinalCheck | None) -> list[val
     """As it came, where it was measured on this piece, and as it left."""
     points = []
     if inspection and inspection.diameter_nm is not None and inspection.diameter_source == "measured":
-        points.append(values.LifePoint(day_of(inspection.done_at), values.Length(inspection.diameter_nm), "came"))
+        points.append(values.LifePoint(day_of(inspection.done_at), values.Length(inspection.diameter_nm), "received"))
     if check and check.passed and check.diameter_nm is not None:
-        points.append(values.LifePoint(day_of(check.done_at), values.Length(check.diameter_nm), "left"))
+        points.append(values.LifePoint(day_of(check.done_at), values.Length(check.diameter_nm), "returned"))
     return points
 
 

@@ -17,7 +17,7 @@ from regrind.bench.grinding.machine import Machine, machine_of
 from regrind.bench.grinding.prefill import Aim, aim
 from regrind.bench.grinding.views import alike
 from regrind.bench.grinding.wheel import find_speed
-from regrind.bench.models import Grind
+from regrind.bench.models import Grind, Plan
 from regrind.geometry import units
 from regrind.paper import cautions, values
 from regrind.paper.setup_card import card_facts
@@ -90,7 +90,7 @@ class Setups:
 
 def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
     """In a fixed number of queries."""
-    planned = [p for p in pieces if (plan := rows.plans.get(p.pk)) and plan.decision == "grind"]
+    planned = [piece for piece in pieces if _is_to_be_ground(piece, rows.plans.get(piece.pk))]
     families = {piece.line.family_id for piece in planned}
     last = Grind.objects.filter(piece__line__in=recent_lines(OuterRef(OuterRef("pk"))), wheel__in_use=True)
     used = (
@@ -106,6 +106,13 @@ def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
         {family: grinds[key] for family, key in keys.items()},
         machine_of(shop_settings()),
     )
+
+
+def _is_to_be_ground(piece: Piece, plan: Plan | None) -> bool:
+    """Whether a piece's plan is to grind it, or asked the customer, whose answer sent it on to grinding."""
+    if plan is None:
+        return False
+    return plan.decision == "grind" or (plan.decision == "ask" and piece.status == "ready_to_grind")
 
 
 def setup_sheet(line: Line, revision: int, dated: date) -> values.SetupSheet:
