@@ -91,8 +91,8 @@ def _good_beside(row: Row, unit: Unit) -> tuple[str, ...]:
 def _stock_beside(row: Row, unit: Unit) -> tuple[str, ...]:
     if not row.sums.stock_n:
         return ()
-    deviation = row.sums.stock.deviation if row.stock_nm else None
-    spread = f"± {show(round(deviation / 2), unit)}, " if deviation else ""
+    shown = show(round((row.sums.stock.deviation or 0) / 2), unit)
+    spread = f"± {shown}, " if shown != show(0, unit) else ""
     return (f"{spread}{say_count(row.sums.stock_n)} measured",)
 
 
