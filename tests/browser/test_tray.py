@@ -138,7 +138,7 @@ def test_the_exception_is_told_on_the_strip_by_a_word_and_a_shape(bench, make_ba
     bench.press("Save inspection")
     states = bench.page.locator(".strip .state")
     assert states.all_inner_texts() == ["received", "inspected", "received"]
-    assert [state.get_attribute("class").split()[-1] for state in states.all()] == ["plain", "inside", "plain"]
+    assert [state.get_attribute("class").split()[-1] for state in states.all()] == ["plain", "neutral", "plain"]
     expect(bench.page.get_by_text("Inspected 1 piece")).to_be_visible()
     bench.press("Undo")
     assert status(str(line)) == {("arrived", ""): 3}
