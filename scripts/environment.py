@@ -106,7 +106,8 @@ def create() -> None:
     except (OSError, subprocess.CalledProcessError) as problem:
         sys.exit(
             f"The folder .venv could not be made: {problem}\n"
-            "Is the disk full, or the folder not yours? On Debian or Ubuntu: apt install python3-venv"
+            "Is the disk full? On Debian or Ubuntu: apt install python3-venv. Is the folder another user's? Then that "
+            f"user makes it once: python3 {ROOT / 'start.py'} manage version"
         )
 
 

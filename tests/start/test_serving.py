@@ -8,7 +8,7 @@ from contextlib import ExitStack, contextmanager
 import pytest
 
 from regrind.shop.web.middleware import RefuseLargeBody
-from scripts import launch, network, show_code
+from scripts import launch, network, shop_environment, show_code
 
 
 @pytest.mark.parametrize(
@@ -216,3 +216,30 @@ def test_a_terminal_without_blocks_gets_the_code_in_colours():
     text = show_code.draw_code("http://192.168.1.20:8000/", "ascii")
     assert text.isascii()
     assert "\x1b[7m" in text
+
+
+def test_in_another_users_folder_the_static_files_go_into_the_data_folder(tmp_path, monkeypatch):
+    """A checkout that belongs to root, and a service of somebody else."""
+    assert "REGRIND_STATIC" not in launch.serve_environment(tmp_path, None, [])
+    monkeypatch.setattr(shop_environment.os, "access", lambda path, how: False)
+    environment = launch.serve_environment(tmp_path, None, [])
+    assert environment["REGRIND_STATIC"] == str(tmp_path / "static")
+    code = "from regrind import settings; print(settings.STATIC_ROOT)"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=launch.ROOT, env=environment, capture_output=True, text=True
+    )
+    assert done.stdout.strip() == str(tmp_path / "static")
+
+
+def test_with_the_shops_own_tls_its_addresses_are_answered_and_no_port_is_bound_for_a_year(tmp_path):
+    environment = launch.serve_environment(tmp_path, None, ["192.168.1.20"], own_tls=True)
+    assert "192.168.1.20" in environment["REGRIND_OWN_HOSTS"].split(",")
+    wanted = "s.SESSION_COOKIE_SECURE, s.SECURE_HSTS_SECONDS, s.SESSION_COOKIE_NAME"
+    code = f"from regrind import settings as s; print({wanted})"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=launch.ROOT, env=environment, capture_output=True, text=True
+    )
+    assert done.stdout.split() == ["True", "0", "__Host-sessionid"]
+    behind = launch.serve_environment(tmp_path, "tools.example", [])
+    done = subprocess.run([sys.executable, "-c", code], cwd=launch.ROOT, env=behind, capture_output=True, text=True)
+    assert done.stdout.split()[1] == "31536000"

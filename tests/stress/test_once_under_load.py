@@ -5,7 +5,10 @@ import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
 
+from django.db import connection
+
 from .conftest import FULL, Client
+from .results import drill
 
 FORMS = 1000 if FULL else 40
 RACES = 1000 if FULL else 40
@@ -31,13 +34,17 @@ def test_forms_sent_two_to_five_times_in_parallel_act_once(open_shop):
         status, _, _ = tablets[place % 8].post("/shop/people", person(number), drop)
         answers.append(status)
 
-    with ThreadPoolExecutor(8) as pool:
-        list(pool.map(send, enumerate(sendings)))
-    tablets[0].post("/shop/people", person(0))  # the dropped ones have been taken in by now or never will be
-    counted = shop.shell(
-        "from regrind.shop.models import Person, SentForm;"
-        "print(Person.objects.filter(name__startswith='Person').count(), SentForm.objects.count())"
-    )
+    with drill("forms in parallel", connection.vendor) as shown:
+        with ThreadPoolExecutor(8) as pool:
+            list(pool.map(send, enumerate(sendings)))
+        tablets[0].post("/shop/people", person(0))  # the dropped ones have been taken in by now or never will be
+        counted = shop.shell(
+            "from regrind.shop.models import Person, SentForm;"
+            "print(Person.objects.filter(name__startswith='Person').count(), SentForm.objects.count())"
+        )
+        made = int(counted.split()[0])
+        shown.tries, shown.errors = len(sendings), sum(answer >= 500 for answer in answers)
+        shown.lost, shown.doubled = max(0, FORMS - made), max(0, made - FORMS)
     assert set(answers) <= {0, 302}
     assert counted.split() == [str(FORMS)] * 2
 
@@ -86,25 +93,28 @@ def test_saves_that_were_acknowledged_survive_killed_workers(open_shop):
             except OSError:
                 continue  # the worker died in mid-answer: nobody was told that it was saved
 
-    threads = [threading.Thread(target=work, args=(client,)) for client in clients]
-    for thread in threads:
-        thread.start()
-    for kill in range(1, KILLS + 1):
-        while len(acknowledged) < SAVES * kill // (KILLS + 1):
+    with drill(f"{KILLS} killed workers", connection.vendor) as shown:
+        threads = [threading.Thread(target=work, args=(client,)) for client in clients]
+        for thread in threads:
+            thread.start()
+        for kill in range(1, KILLS + 1):
+            while len(acknowledged) < SAVES * kill // (KILLS + 1):
+                time.sleep(0.02)
+            shop.kill_a_worker()
+        while len(acknowledged) < SAVES:
             time.sleep(0.02)
-        shop.kill_a_worker()
-    while len(acknowledged) < SAVES:
-        time.sleep(0.02)
-    done.set()
-    for thread in threads:
-        thread.join()
-    names = shop.shell(
-        "from regrind.shop.models import Person, SentForm;"
-        "print(SentForm.objects.filter(redirect_to='').count());"
-        "print(*[n.split()[1] for n in Person.objects.filter(name__startswith='Person')"
-        ".values_list('name', flat=True)])"
-    ).splitlines()
-    stored = [int(n) for n in names[1].split()]
+        done.set()
+        for thread in threads:
+            thread.join()
+        names = shop.shell(
+            "from regrind.shop.models import Person, SentForm;"
+            "print(SentForm.objects.filter(redirect_to='').count());"
+            "print(*[n.split()[1] for n in Person.objects.filter(name__startswith='Person')"
+            ".values_list('name', flat=True)])"
+        ).splitlines()
+        stored = [int(n) for n in names[1].split()]
+        shown.tries, shown.lost = len(acknowledged), len(set(acknowledged) - set(stored))
+        shown.doubled = len(stored) - len(set(stored))
     assert names[0] == "0"
     assert set(acknowledged) <= set(stored)
     assert len(stored) == len(set(stored))
