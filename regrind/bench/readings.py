@@ -1,5 +1,6 @@
 """Readings: as they are typed, as rows to be stored, fetched for many rows at once, and asked for in SQL."""
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -8,6 +9,7 @@ from django.db.models import Case, OuterRef, Q, QuerySet, Subquery, When
 from django.db.models.expressions import CombinedExpression
 from django.utils import timezone
 
+from regrind.geometry.relief import Way, find_relief
 from regrind.geometry.units import Typed
 from regrind.shop.models import Gauge
 
@@ -169,6 +171,19 @@ def diameter_before(plan: str = "grind__plan") -> Case:
 def diameter_loss() -> CombinedExpression:
     """In SQL, of a final check: what the diameter lost, as it was measured before and after; null where one was not."""
     return diameter_before() - length_reading("diameter", final_check="pk")
+
+
+def relief_of_drop(drop: Typed, over: Typed, way: str, diameter: Typed) -> int:
+    """The primary relief in hundredths of a degree. way: of the distance, '' for along the tangent.
+
+    Raises geometry's Refused where no relief gives that drop.
+    """
+    return round(math.degrees(find_relief(drop.mm, over.mm, Way(way or "tangent"), diameter.mm / 2)) * 100)
+
+
+def end_relief_of_drop(drop: Typed, over: Typed) -> int:
+    """The end relief in hundredths of a degree of a drop taken straight across an end tooth: atan(drop / over)."""
+    return round(math.degrees(math.atan(drop.mm / over.mm)) * 100)
 
 
 def each_mark(row: MeasuredRow) -> Iterator[dict[str, Reading]]:

@@ -263,12 +263,12 @@ class Bench:
         )
 
     def read_drop(self, piece: Piece, readings: dict[str, Any]) -> dict[str, Any]:
-        """Add the indicator's drop to the readings; returns the relief that the program finds in it."""
+        """Add the indicator's drop to the readings; returns how its distance was taken."""
         gauges = {"indicator": gauge("indicator"), "gauge": gauge(self.by_micrometer)}
         plan = newest(Plan, [piece])[piece.pk]
         reading = read_drop(piece, plan, readings["diameter"], self.unit, self.chance, **gauges)
         readings |= {"drop": reading.drop, "drop_over": reading.over}
-        return {"relief": reading.relief, "relief_cdeg": reading.relief.cdeg, "drop_way": reading.way}
+        return {"drop_way": reading.way}
 
     def corner(self, names: str) -> str:
         if not self.kind.computed:

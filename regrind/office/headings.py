@@ -21,7 +21,7 @@ def batch_dates(batch: Batch) -> list[str]:
 def line_facts(line: Line) -> list[str]:
     """Customer with everything needed to reach them, and the tools of the line."""
     customer = line.batch.customer
-    return [text for text in (customer.name, customer.contact, customer.phone, customer.mail, str(line.family)) if text]
+    return [text for text in (customer.name, customer.contact, customer.phone, customer.mail, line.tools) if text]
 
 
 def batch_link(batch: Batch) -> dict[str, str]:

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
+from regrind.record.dimension_words import name_tools
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.fields import unit_choices
 from regrind.shop.fields.forms import LengthText, ShopForm
@@ -168,10 +169,10 @@ class SplitForm(PiecesForm):
 
 
 class LineChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # Django takes no argument at run time
-    """A line by its number and its family."""
+    """A line by its number and its tools."""
 
     def label_from_instance(self, line: Line) -> str:
-        return f"{line}: {line.family.name(line.batch.customer.unit)}"
+        return f"{line}: {name_tools(line, line.batch.customer.unit)}"
 
 
 class MergeForm(LineActionForm):

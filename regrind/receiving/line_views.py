@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from regrind.record.actions import fitting_families
-from regrind.record.dimension_words import assumed_words
+from regrind.record.dimension_words import assumed_words, name_tools
 from regrind.record.find import line_or_404
 from regrind.record.models import Line
 from regrind.shop.events import Refusal
@@ -43,7 +43,7 @@ def _page(request: HttpRequest, line_shown: Line, problem: str = "", status: int
         "receiving/line.html",
         {
             "line": line_shown,
-            "family": line_shown.family.name(line_shown.batch.customer.unit),
+            "family": name_tools(line_shown, line_shown.batch.customer.unit),
             "pieces": pieces,
             "changes": changes,
             "tagged": [p for p in pieces if p.tool_id],
@@ -80,7 +80,7 @@ def line_action(request: HttpRequest, number: str, action: str) -> HttpResponse:
             "receiving/action.html",
             {
                 "line": line_shown,
-                "family": line_shown.family.name(line_shown.batch.customer.unit),
+                "family": name_tools(line_shown, line_shown.batch.customer.unit),
                 "form": form,
                 "action": action,
             },
@@ -116,7 +116,7 @@ def kind(request: HttpRequest, number: str) -> HttpResponse:
         return render(
             request,
             "receiving/kind.html",
-            {"line": line_shown, "form": form, "family": line_shown.family.name(unit)},
+            {"line": line_shown, "form": form, "family": name_tools(line_shown, unit)},
             status=422 if form.is_bound else 200,
         )
 

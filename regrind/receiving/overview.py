@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import Count, Max, Prefetch, Q, QuerySet, Sum
 from django.db.models.functions import Lower
 
+from regrind.record.dimension_words import name_tools
 from regrind.record.models import Batch, Customer, Family, FamilyMonth, Line, Piece
 from regrind.shop.fields.whole_numbers import read_whole
 
@@ -86,7 +87,7 @@ def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:
         for piece in pieces:
             piece.batch, piece.line = batch, line
         if pieces:
-            rows.append(LineRow(line, line.family.name(batch.customer.unit), pieces))
+            rows.append(LineRow(line, name_tools(line, batch.customer.unit), pieces))
         else:
             empty.append(line)
     return rows, empty

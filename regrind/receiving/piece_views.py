@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
+from regrind.record.dimension_words import name_tools
 from regrind.record.find import piece_or_404
 from regrind.record.models import Piece
 from regrind.shop.models import Person
@@ -54,7 +55,7 @@ def _answer(
             "line": piece.line,
             "form": form,
             **also,
-            "family": piece.line.family.name(piece.batch.customer.unit),
+            "family": name_tools(piece.line, piece.batch.customer.unit),
         }
         wrong = form.is_bound or ("now_form" in also and bool(also["now_form"].errors))
         return render(request, template, context, status=422 if wrong else 200)

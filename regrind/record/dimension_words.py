@@ -1,14 +1,21 @@
 """A tool's dimensions in words: label and figure, in the reader's unit."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from regrind.geometry.units import Unit
 
-from .line_dimensions import assumed_dimensions
-from .models import Line
+from .line_dimensions import assumed_dimensions, line_dimensions, tool_of
 from .names import size_name
 
+if TYPE_CHECKING:
+    from .models import Line
+
+# What a tool's name tells of it, besides kind and size.
+NAMED = ("teeth", "corner_radius_nm", "material", "coating", "helix_cdeg", "maker", "catalogue")
+UNDECIDING = ("maker", "catalogue", "shank_nm", "overall_nm")
 LABELS = {
     "nominal_nm": "diameter",
     "teeth": "flutes",
@@ -60,7 +67,29 @@ def _words(name: str, value: Any, unit: Unit) -> str:
     return f"{label(name)} {text}"
 
 
+def name_tools(line: Line, unit: Unit) -> str:
+    """A line's tools in one line, what is only assumed named as such: `1/2 in, 4 flutes, … (assumed: carbide)`."""
+    name = tool_of(line, with_assumed=False).name(unit)
+    assumed = {row.name: row.value for row in assumed_dimensions(line) if row.name in NAMED}
+    if line.family.kind != "radius":
+        assumed.pop("corner_radius_nm", None)
+    return f"{name} (assumed: {property_words(assumed, unit)})" if assumed else name
+
+
+def say_assumed(line: Line, name: str) -> str:
+    """`carbide, assumed from the family`; '' where the value of that column is known, or nobody knows it at all."""
+    row = line_dimensions(line).get(name)
+    if row is None or row.source != "assumed":
+        return ""
+    return f"{_words(name, row.value, line.batch.customer.unit)}, {row.source_words}"
+
+
 def assumed_words(line: Line) -> list[tuple[str, str]]:
     """What the family adds and nobody confirmed: (name of the column, `helix 40°`), in the customer's unit."""
     unit = line.batch.customer.unit
     return [(row.name, property_words({row.name: row.value}, unit)) for row in assumed_dimensions(line)]
+
+
+def deciding_words(line: Line) -> list[tuple[str, str]]:
+    """The same without what no decision at the bench hangs on: maker, catalogue number, shank and overall length."""
+    return [(name, words) for name, words in assumed_words(line) if name not in UNDECIDING]

@@ -3,13 +3,16 @@
 What a line states wins over its family. What the family adds stays assumed until somebody confirms it for this line.
 """
 
+from __future__ import annotations
+
 import copy
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
-from .models import Family, Line
+if TYPE_CHECKING:
+    from .models import Family, Line
 
 Source = Literal["stated", "confirmed", "assumed"]
 SOURCE_WORDS: dict[Source, str] = {
@@ -102,7 +105,7 @@ def tool_of(line: Line, *, with_assumed: bool = True) -> Family:
 
     with_assumed: False leaves out what nobody stated or confirmed for this line.
     """
-    dimensions, tool, blank = line_dimensions(line), copy.copy(line.family), Family()
+    dimensions, tool, blank = line_dimensions(line), copy.copy(line.family), type(line.family)()
     for name in DIMENSIONS:
         dimension = dimensions.get(name)
         if dimension and (with_assumed or dimension.source != "assumed"):

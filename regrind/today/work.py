@@ -40,7 +40,7 @@ class Stage:
             {
                 "address": reverse(self.url_name, args=[str(job.line)]),
                 "key": str(job.line),
-                "title": str(job.line.family),
+                "title": job.line.tools,
                 "note": job.facts,
                 "badges": [
                     (label, "rush") for label, on in (("rush", job.line.batch.rush), ("overdue", job.overdue)) if on

@@ -142,7 +142,6 @@ def test_a_check_rests_on_the_grind_that_happened(make_batch, bench_hand):
         expected={},
         typed={"diameter": parse(".2408 in")},
         corner="sharp",
-        sure=True,
     )
     assert (row.grind.revision, row.grind.grinds) == (1, "end")
     assert (Grind.objects.filter(piece=piece).count(), Grind.every.filter(piece=piece).count()) == (1, 2)

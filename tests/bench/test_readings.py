@@ -46,7 +46,6 @@ def seen(line, bench_hand, gauges) -> Inspection:
         each_tooth=[parse(text) for text in ("0 in", "-2 tenths", "-4 tenths")],
         gauge=gauges["v-anvil"],
         indicator=gauges["indicator"],
-        relief_cdeg=1_200,
         drop_way="land",
         marks=[
             Mark(1, 2, parse(".06 in"), depth=parse("4 thou"), description="chip"),

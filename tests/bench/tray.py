@@ -59,11 +59,14 @@ def ready_to_grind(
     grinds: str = "",
     diameter_nm: int | None = None,
     pieces: Sequence[Piece] | None = None,
+    typed: dict | None = None,
+    **read,
 ) -> list[Piece]:
     """Inspected and planned: end mills with the worked example, other kinds plainly."""
     mine = list(pieces or pieces_of(line, "arrived"))
     computed = line.family.kind_data.computed
-    inspect(by=by, pieces=mine, expected={}, typed={"diameter": parse("0.2498 in")}, damage="nothing")
+    lengths = {"diameter": parse("0.2498 in")} | (typed or {})
+    inspect(by=by, pieces=mine, expected={}, typed=lengths, damage="nothing", **read)
     if computed:
         plan_by_example(mine, by, chosen=option, grinds=grinds, diameter_nm=diameter_nm)
     else:

@@ -73,7 +73,16 @@ def look(bench_hand, gauges):
 def finish(look, bench_hand, gauges, wheel, holding):
     """finish(line, "0.2498 in", "0.2405 in") -> its pieces inspected, planned, ground, checked and released."""
 
-    def act(line, before="0.2498 in", after="0.2405 in", pieces=None, corner="sharp", corner_size=None, **more):
+    def act(
+        line,
+        before="0.2498 in",
+        after="0.2405 in",
+        pieces=None,
+        corner="sharp",
+        corner_size=None,
+        drop_way="tangent",
+        **more,
+    ):
         pieces = pieces_of(line) if pieces is None else pieces
         look(pieces, before)
         decide(
@@ -93,12 +102,11 @@ def finish(look, bench_hand, gauges, wheel, holding):
             pieces=pieces,
             expected={},
             corner=corner,
-            relief_cdeg=1_200,
-            drop_way="tangent",
+            drop_way=drop_way,
             typed=size
             | {
                 "diameter": parse(after),
-                "drop": parse("0.0034 in"),
+                "drop": parse("0.0025 in"),
                 "drop_over": parse("0.020 in"),
                 "runout_sides": parse("0.0003 in"),
                 "overall": parse("2.486 in"),

@@ -26,7 +26,7 @@ def test_a_return_label_says_what_was_measured(make_batch, finish):
     assert f".2500 → {inch(row.diameter_nm)} in" in text
     assert f"{mm(nominal)} → {mm(row.diameter_nm)} mm" in text
     assert "−.0095 in (−0.241 mm)" in text  # .2405 less .2500; minus as the sign U+2212
-    assert "Relief 12.0° Drop .0034 in (0.086 mm) at .0200 in" in text
+    assert "Relief 11.9° Drop .0025 in (0.064 mm) at .0200 in" in text
     assert "Runout .0003 in (0.008 mm)" in text
     for part in ("417-1", "EM-0250-3F", "12 pcs", "Corner: sharp", "3 teeth", "Cutting length .6780 in"):
         assert part in text

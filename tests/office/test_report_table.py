@@ -140,7 +140,6 @@ def test_nothing_is_cut_back_where_only_the_sides_were_ground(
         pieces=pieces,
         expected={},
         corner="sharp",
-        relief_cdeg=1_200,
         drop_way="tangent",
         typed={"diameter": parse("0.2405 in")},
         gauge=gauges["v-anvil"],

@@ -49,7 +49,7 @@ def test_a_release_that_was_undone_is_not_on_the_report(line, bench_hand, gauges
         by=bench_hand,
         pieces=pieces_of(line),
         expected={},
-        typed={"diameter": parse("0.245 in")},
+        typed={"diameter": parse("0.2408 in")},
         corner="sharp",
         coating="coating ground off on the flank",
         gauge=gauges["v-anvil"],

@@ -11,18 +11,20 @@ from ..models import Inspection, Plan
 from ..revisions import newest, newest_with_readings
 from .corner_limit import find_corner_limit
 from .findings import Limits
+from .runout_left import RunoutLeft, find_runouts_left
 from .runout_limit import runout_limit
 
 
 @dataclass(frozen=True)
 class Bounds:
-    """Plans, parts ground at this visit and received diameters by piece id; the line's terms and the shop's."""
+    """Plans, parts ground, received diameters and runout left alone by piece id; the line's terms and the shop's."""
 
     line: Line
     plans: Mapping[int, Plan]
     parts: Mapping[int, tuple[str, ...]]
     received: Mapping[int, int]
     shop: ShopSettings
+    runouts_left: Mapping[int, RunoutLeft]
 
     def limits(self, piece_id: int, diameter_nm: int | None) -> Limits:
         """The limits of one piece. diameter_nm: as it was read, None where it was not."""
@@ -33,13 +35,15 @@ class Bounds:
             self.received.get(piece_id),
             find_corner_limit(self.line, self.plans.get(piece_id)),
             runout_limit(self.line, diameter_nm, self.shop),
+            self.runouts_left.get(piece_id),
         )
 
 
 def find_bounds(line: Line, pieces: Sequence[Piece], parts: Mapping[int, tuple[str, ...]]) -> Bounds:
-    """The bounds of some pieces of a line, in at most four queries."""
+    """The bounds of some pieces of a line, in at most six queries."""
     received = _diameters_received(pieces) if line.family.kind_data.no_sides else {}
-    return Bounds(line, newest(Plan, pieces), parts, received, shop_settings())
+    left_alone = find_runouts_left(pieces, parts)
+    return Bounds(line, newest(Plan, pieces), parts, received, shop_settings(), left_alone)
 
 
 def _diameters_received(pieces: Sequence[Piece]) -> dict[int, int]:

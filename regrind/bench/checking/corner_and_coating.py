@@ -32,14 +32,14 @@ def recoated(pieces: Sequence[Piece], grinds: dict[int, Grind]) -> dict[int, str
     return dict(CoaterPiece.objects.filter(piece__in=came).order_by("pk").values_list("piece", "slip__coating"))
 
 
-def wrong_corner(family: Family, parts: Sequence[str], corner: str) -> str:
+def wrong_corner(tool: Family, parts: Sequence[str], corner: str) -> str:
     """Why a corner cannot be called that, '' where it can."""
-    if corner == "clipped" and family.kind in ROUND:
+    if corner == "clipped" and tool.kind in ROUND:
         return "Only a square corner is clipped: say sharp, broken, re-formed with its size, or now square."
     if corner == "as it was" and set(CORNERS) & set(parts):
         return "The corner was ground: say what it is now, with its size."
-    if corner == "as it was" and family.kind in ROUND and "sides" in parts:
-        shape = "ball" if family.kind == "ball" else "corner radius"
+    if corner == "as it was" and tool.kind in ROUND and "sides" in parts:
+        shape = "ball" if tool.kind == "ball" else "corner radius"
         return (
             f"The sides were ground, so the {shape} is no longer the radius it was: say sharp, broken, "
             "re-formed with its size, or now square."
@@ -47,9 +47,9 @@ def wrong_corner(family: Family, parts: Sequence[str], corner: str) -> str:
     return ""
 
 
-def wrong_coating(family: Family, parts: Sequence[str], coating: str, coated_again: bool) -> str:
+def wrong_coating(tool: Family, parts: Sequence[str], coating: str, coated_again: bool) -> str:
     """Why a coating cannot be said to be there, '' where it can."""
-    stated, had = coating.casefold(), family.coating.casefold()
+    stated, had = coating.casefold(), tool.coating.casefold()
     if not had or coated_again or "sides" not in parts:
         return ""
     if "ground off" in stated and "flank" not in stated and any(place in stated for place in PLACES.values()):
@@ -62,25 +62,25 @@ def wrong_coating(family: Family, parts: Sequence[str], coating: str, coated_aga
     if any(word in stated for word in GONE):
         return ""
     return (
-        f"The flank was ground: it still says {family.coating} only after a coater. "
+        f"The flank was ground: it still says {tool.coating} only after a coater. "
         "Say “coating ground off on the flank”."
     )
 
 
-def usual_coating(family: Family, parts: Sequence[str], coating_now: str | None) -> str:
+def usual_coating(tool: Family, parts: Sequence[str], coating_now: str | None) -> str:
     """The coating to offer: what a coater put on, else where it was ground off, else as it came."""
     if coating_now:
         return coating_now
     off = [PLACES[part] for part in parts if part in PLACES]
-    if not family.coating or not off:
-        return family.coating
+    if not tool.coating or not off:
+        return tool.coating
     return f"coating ground off on the {' and the '.join(off[:1] if 'sides' in parts else off)}"
 
 
-def usual_corner(family: Family, parts: Sequence[str]) -> str:
+def usual_corner(tool: Family, parts: Sequence[str]) -> str:
     """The corner to offer; '' where it has to be said."""
     if set(CORNERS) & set(parts):
-        return "re-formed" if family.kind in ROUND else "clipped"
-    if family.kind in ROUND:
+        return "re-formed" if tool.kind in ROUND else "clipped"
+    if tool.kind in ROUND:
         return "" if "sides" in parts or "end" in parts else "as it was"
-    return "sharp" if family.kind == "square" else ""
+    return "sharp" if tool.kind == "square" else ""

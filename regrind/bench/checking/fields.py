@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import AngleText, LengthText
@@ -52,7 +53,8 @@ LEFT = {"left_depth": "damage_depth", "left_reach": "reach", "left_flutes": "flu
 class CheckFields(PiecesForm):
     """What is asked at the final check of a kind, with what is offered first.
 
-    By piece id: `ground`, the parts that were at this visit; `recoated`, what a coater put on.
+    By piece id: `ground`, the parts that were at this visit; `recoated`, what a coater put on. teeth: as they were
+    counted at the inspection, None where nobody did: then those of the line and its family.
     """
 
     diameter = LengthText(label="Diameter at the end", least_nm=100_000, most_nm=500_000_000, required=False)
@@ -108,12 +110,15 @@ class CheckFields(PiecesForm):
         initial: dict[str, Any],
         usable_nm: int | None = None,
         targets: Mapping[int, str] | None = None,
+        teeth: int | None = None,
         bounds: Bounds | None = None,
         **kwargs: Any,
     ) -> None:
         self.ground, self.recoated, self.usable_nm, self.bounds = ground, recoated, usable_nm, bounds
         self.confirmed: list[str] = []  # labels of readings that look odd and were confirmed
         super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
+        self.tool = tool_of(self.line)
+        self.teeth = teeth or self.tool.teeth
         self._ask_what_the_kind_needs()
         self._offer_first_values(pieces)
         self._add_nth(pieces)
@@ -143,12 +148,12 @@ class CheckFields(PiecesForm):
             self.fields[name].label = f"{self.fields[name].label} · required"
 
     def _offer_first_values(self, pieces: Sequence[Piece]) -> None:
-        family, first = self.line.family, pieces[0].pk if pieces else 0
-        parts = self.ground.get(first, ())
+        first = pieces[0].pk if pieces else 0
+        parts, known = self.ground.get(first, ()), tool_of(self.line, with_assumed=False)
         offered: dict[str, Any] = {
-            "method": usual_method(family.teeth, family.unequal_index),
-            "corner": corner_and_coating.usual_corner(family, parts),
-            "coating": corner_and_coating.usual_coating(family, parts, self.recoated.get(first)),
+            "method": usual_method(self.teeth, self.tool.unequal_index),
+            "corner": corner_and_coating.usual_corner(known, parts),
+            "coating": corner_and_coating.usual_coating(known, parts, self.recoated.get(first)),
         }
         self.initial = offered | dict(self.initial or {})
 

@@ -14,6 +14,7 @@ from ..grinding.relief_target import TOLERANCE_CDEG, relief_target_cdeg
 from ..models import Plan
 from .corner_limit import CornerLimit
 from .relief import Relief
+from .runout_left import RunoutLeft
 from .runout_limit import RunoutLimit
 
 PLANNED, SMALLEST, SHORTEST = "planned diameter", "smallest diameter", "shortest usable length"
@@ -53,7 +54,10 @@ class Finding:
 
 @dataclass(frozen=True)
 class Limits:
-    """What a piece is compared with. came_nm: the diameter it was received with, where the sides are never ground."""
+    """What a piece is compared with. came_nm: the diameter it was received with, where the sides are never ground.
+
+    runout_left: of the teeth, as inspected, where the sides were left alone.
+    """
 
     line: Line
     plan: Plan | None
@@ -61,6 +65,7 @@ class Limits:
     came_nm: int | None = None
     corner: CornerLimit | None = None
     runout: RunoutLimit | None = None
+    runout_left: RunoutLeft | None = None
 
 
 def expanded(gauge: Gauge | None) -> int:
@@ -130,13 +135,21 @@ def _of_corner(limits: Limits, nm: int | None, expanded_nm: int) -> list[dict[st
 
 
 def _of_runout(limits: Limits, lengths_nm: Mapping[str, int | None], expanded_nm: int) -> list[dict[str, Any]]:
-    """The sides against any limit, the end teeth against the customer's own alone; nothing without a limit."""
+    """The sides against any limit, the end teeth against the customer's own alone; nothing without a limit.
+
+    A runout that was inspected and left alone counts where it was not read again.
+    """
     limit, findings = limits.runout, []
     for field, quantity in RUNOUT.items():
         nm = lengths_nm.get(field)
         if nm is None or limit is None or (field == "runout_end" and not limit.agreed):
             continue
         finding = compare(quantity, nm, None, limit.most_nm, expanded_nm, limit.source)
+        findings.append(finding | {"agreed": limit.agreed})
+    left_alone = limits.runout_left if lengths_nm.get("runout_sides") is None else None
+    if limit and left_alone:
+        source = f"{limit.source}; read at the inspection, the sides were left alone"
+        finding = compare(RUNOUT["runout_sides"], left_alone.nm, None, limit.most_nm, left_alone.expanded_nm, source)
         findings.append(finding | {"agreed": limit.agreed})
     return findings
 

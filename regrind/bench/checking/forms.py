@@ -10,8 +10,9 @@ from regrind.record.models import Piece
 from ..gauge_fields import refuse_anvil, refuse_method
 from ..readings import Angle
 from . import corner_and_coating, findings, plausibility, relief
-from .actions import Again, say_unread
+from .actions import Again
 from .fields import EXCEPTIONS, LEFT, LENGTHS, CheckFields
+from .release import say_unread
 
 SIZED = ("re-formed", "clipped")  # corners that mean nothing without a size
 WAY_MATTERS = "The ways differ by 3 to 4° on a tool of 6 mm."
@@ -42,7 +43,7 @@ class CheckForm(CheckFields):
         """Ask about readings that look mistyped; `sure` says that they are right."""
         unit = self.line.batch.customer.unit
         relief_cdeg = self.relief.cdeg if self.relief else None
-        for name, text in plausibility.find_odd(data, self.line.family, unit, relief_cdeg, self.usable_nm).items():
+        for name, text in plausibility.find_odd(data, self.tool, unit, relief_cdeg, self.usable_nm).items():
             if data.get("sure"):
                 self.confirmed.append(str(self.fields[name].label).lower())
                 continue
@@ -133,10 +134,9 @@ class CheckForm(CheckFields):
                 )
 
     def _check_gauge(self, data: dict[str, Any]) -> None:
-        family = self.line.family
-        if family.kind_data.computed:
-            refuse_method(self, data.get("method"), family.teeth, family.unequal_index)
-            refuse_anvil(self, data.get("method"), data.get("gauge"), family.teeth)
+        if self.tool.kind_data.computed:
+            refuse_method(self, data.get("method"), self.teeth, self.tool.unequal_index)
+            refuse_anvil(self, data.get("method"), data.get("gauge"), self.teeth)
 
     def _read_relief(self, data: dict[str, Any]) -> None:
         self.relief: relief.Relief | None = None
@@ -157,12 +157,11 @@ class CheckForm(CheckFields):
             )
 
     def _check_corner_and_coating(self, data: dict[str, Any], ticked: Sequence[Piece]) -> None:
-        family = self.line.family
         for piece in ticked:
             parts = self.ground.get(piece.pk, ())
-            corner = corner_and_coating.wrong_corner(family, parts, data.get("corner") or "")
+            corner = corner_and_coating.wrong_corner(self.tool, parts, data.get("corner") or "")
             coating = corner_and_coating.wrong_coating(
-                family, parts, data.get("coating") or "", piece.pk in self.recoated
+                self.tool, parts, data.get("coating") or "", piece.pk in self.recoated
             )
             for name, wrong in (("corner", corner), ("coating", coating)):
                 if wrong and name in self.fields and name not in self.errors:
@@ -193,12 +192,9 @@ class CheckForm(CheckFields):
             "diameters": each_diameter,
             "passed": going == "yes",
             "sent_back": data["sent_back"] if going != "yes" else "",
-            "relief_cdeg": self.relief.cdeg if self.relief else None,
             "drop_way": data.get("drop_way") or "" if data.get("drop") else "",
-            "relief": self.relief,
             "exceptions": self.exceptions,
             "angles": self._angles(),
-            "sure": self.outside,
             "released_because": data["released_because"] if self.outside else "",
             "again": self._again() if going == "anew" else None,
         }

@@ -14,7 +14,7 @@ TAPER_SHARE, LENGTH_SHARE = 0.02, 0.2
 
 
 def find_odd(
-    data: Mapping[str, Any], family: Family, unit: Unit, relief_cdeg: int | None, usable_nm: int | None
+    data: Mapping[str, Any], tool: Family, unit: Unit, relief_cdeg: int | None, usable_nm: int | None
 ) -> dict[str, str]:
     """Field -> what looks odd about it. data: clean lengths by name; usable_nm: the usable length as planned.
 
@@ -25,7 +25,7 @@ def find_odd(
         return show_with_unit(nm, unit)
 
     nm = {name: value.nm for name, value in data.items() if hasattr(value, "nm")}
-    size = nm.get("diameter") or family.nominal_nm or 0
+    size = nm.get("diameter") or tool.nominal_nm or 0
     doubts: dict[str, str] = {}
     if relief_cdeg is not None and not LEAST_RELIEF_CDEG <= relief_cdeg <= MOST_RELIEF_CDEG:
         doubts["drop"] = f"Read as {show(nm['drop'])}, which is {relief_cdeg / 100:g}° of relief."
@@ -36,8 +36,8 @@ def find_odd(
         doubts["back_diameter"] = f"Read as {show(nm['back_diameter'])}, and the end is {show(size)}."
     usual = {
         "usable": _about(usable_nm),
-        "diameter": _about(family.nominal_nm),
-        "overall": find_plausible_overall(family.overall_nm) if family.overall_nm else None,
+        "diameter": _about(tool.nominal_nm),
+        "overall": find_plausible_overall(tool.overall_nm) if tool.overall_nm else None,
     }
     for name, span in usual.items():
         if name in nm and span and not span[0] <= nm[name] <= span[1]:

@@ -11,6 +11,7 @@ from ..grinding.relief_target import relief_target_cdeg
 from ..models import Plan
 from .corner_limit import find_corner_limit
 from .findings import CORNERS
+from .runout_left import find_runouts_left
 
 
 def list_planned(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> list[Figure]:
@@ -39,6 +40,17 @@ def _of_corners(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan]) 
     figures = _of_each(label, pieces, lambda piece: limits[piece.pk].planned_nm if piece.pk in limits else None)
     within = show_with_unit(one.within_nm, line.batch.customer.unit)
     return [*figures, Figure(f"{CORNERS[one.form].capitalize()}, tolerance", text=f"± {within}")]
+
+
+def list_runouts_left(pieces: Sequence[Piece], parts: Mapping[int, Sequence[str]]) -> list[Figure]:
+    """The runout that the inspection read, where the sides were left alone: it is still there."""
+    runouts = find_runouts_left(pieces, parts)
+    by_runout: dict[int, list[Piece]] = {}
+    for piece in pieces:
+        if piece.pk in runouts:
+            by_runout.setdefault(runouts[piece.pk].nm, []).append(piece)
+    note = "as inspected: the sides were left alone"
+    return [Figure(f"Runout of the teeth, {spans(alike)}", nm, note=note) for nm, alike in sorted(by_runout.items())]
 
 
 def _of_each(

@@ -3,7 +3,7 @@
 import json
 from collections import Counter
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, cast
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -23,7 +23,7 @@ from regrind.shop.posts.saving import save
 from .. import piece_strip
 from ..calibration import overdue_gauges
 from ..inspecting.fields import DROP_WAYS
-from ..models import FinalCheck, Plan, Reading
+from ..models import FinalCheck, Inspection, Plan, Reading
 from ..readings import last_gauges
 from ..revisions import newest, newest_with_readings, revisions, summarize_grinds
 from . import actions, corner_and_coating
@@ -32,7 +32,7 @@ from .findings import relief_finding, say_limit
 from .forms import CheckForm, as_text, ordinal
 from .relief import Relief
 from .shown import Shown, in_runs, list_facts
-from .targets import list_planned, say_targets
+from .targets import list_planned, list_runouts_left, say_targets
 
 
 @needs("bench")
@@ -76,10 +76,17 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
         bounds=find_bounds(line, pieces, ground.parts) if request.method == "POST" else None,
         ticked=request.GET.getlist("piece"),
         targets=say_targets(line, pieces, plans),
+        teeth=_count_teeth(pieces),
         usable_nm=next((plans[p.pk].usable_nm for p in pieces if p.pk in plans), None),
     )
     unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
+
+
+def _count_teeth(pieces: Sequence[Piece]) -> int | None:
+    """The teeth of the first piece as its inspection counted them."""
+    row = next(iter(newest(Inspection, pieces[:1]).values()), None)
+    return cast(Inspection, row.copied_from or row).teeth if row else None
 
 
 def _as_last_time(line: Line) -> dict[str, Any]:
@@ -117,7 +124,7 @@ def _page(
             "pieces": pieces,
             "unit": line.batch.customer.unit,
             "kind": line.family.kind_data,
-            "planned": list_planned(line, pieces, plans),
+            "planned": [*list_planned(line, pieces, plans), *list_runouts_left(pieces, form.ground)],
             "every": ordinal(line.check_every),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
             "overdue": overdue_gauges(form),

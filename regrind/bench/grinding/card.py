@@ -26,8 +26,10 @@ from regrind.geometry.land import find_helix_spread
 from regrind.geometry.relief import DropAim, Way, aim_drop
 from regrind.geometry.setup import find_pull_off_ratio
 from regrind.geometry.units import NM_PER_MM, Unit, parse
+from regrind.record.line_dimensions import tool_of
 from regrind.shop.models import Wheel
 
+from ..from_family import assume_helix
 from ..models import Plan
 from ..planning.words import say_field
 from .machine import Machine
@@ -144,7 +146,7 @@ def set_up(aim: Aim, wheel: Wheel | None, machine: Machine, unit: Unit) -> Card:
         return card
     case, defaults = _stored(plan)
     card.shape = defaults | {name: value for name, value in case["tool"].items() if value is not None}
-    card.assumed = tuple(sorted(defaults))
+    card.assumed = tuple(sorted({*defaults, *aim.assumed}))
     card.runout_mm = _known_runout(case)
     if "face" in card.parts and card.option.get("face_stock_mm"):
         stock_nm = round(card.option["face_stock_mm"] * NM_PER_MM)
@@ -185,7 +187,7 @@ def _set_sides(card: Card, plan: Plan, case: dict[str, Any], wheel: Wheel | None
         return
     card.relief_rad = math.radians(card.shape["primary_relief_deg"])
     diameter_u = parse(case.get("uncertainty", {}).get("diameter", "0 mm")).mm
-    _stylus(card, radius, diameter_u / 2, _helix_spread(plan, card.option))
+    _stylus(card, radius, diameter_u / 2, _helix_spread(card, plan))
     _drop(card, radius, _land_mm(card.shape.get("primary_land"), card.option))
 
 
@@ -196,13 +198,18 @@ def _travel(card: Card, plan: Plan) -> None:
         card.travel_mm = (plan.usable_nm + (plan.cut_back_nm or 0)) / NM_PER_MM
 
 
-def _helix_spread(plan: Plan, option: dict[str, Any]) -> float:
+def _helix_spread(card: Card, plan: Plan) -> float:
     """Standard uncertainty in rad of a helix that was assumed, at the diameter after; 0 where it is known."""
-    assumed = [item for item in json.loads(root_of(plan).answer)["defaults"] if item["field"] == "helix_deg"]
-    return sum(
-        find_helix_spread(*map(math.radians, (item["value"], option["helix_deg"], item["standard_uncertainty"])))
-        for item in assumed
-    )
+    after = card.option["helix_deg"]
+    assumed = [
+        (item["value"], item["standard_uncertainty"])
+        for item in json.loads(root_of(plan).answer)["defaults"]
+        if item["field"] == "helix_deg"
+    ]
+    if "helix_deg" in card.aim.assumed:
+        helix, _ = assume_helix(tool_of(card.aim.piece.line))
+        assumed = [(helix.value, helix.standard_uncertainty)]
+    return sum(find_helix_spread(*map(math.radians, (value, after, spread))) for value, spread in assumed)
 
 
 def _stylus(card: Card, radius: float, radius_u: float, helix_u: float) -> None:

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 from regrind.geometry.units import show_with_unit
 from regrind.paper import cautions
 from regrind.record.find import line_or_404, pieces_of
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.shop.fields.forms import InUse, LengthText, ShopForm
 from regrind.shop.models import Wheel, WorkHolding
@@ -26,7 +27,7 @@ from .card_section import Figure, Section
 from .card_sections import list_sections
 from .forms import WheelChoice
 from .machine import Machine, machine_of
-from .prefill import Aim, aim, last_used, say_wrong_wheel
+from .prefill import Aim, aim, ask_about_wheel, last_used
 from .views import alike
 from .wheel_section import NEVER_A_PERMISSION, describe_wheel
 
@@ -91,7 +92,7 @@ def _settings(form: SetupForm, initial: dict[str, Any]) -> Settings:
 def _context(
     line: Line, form: SetupForm, settings: Settings, lots: Sequence[tuple[Aim, list[Piece]]]
 ) -> dict[str, Any]:
-    unit, material = line.batch.customer.unit, line.family.material
+    unit, material = line.batch.customer.unit, tool_of(line, with_assumed=False).material
     cards = [(set_up(one, settings.wheel, settings.machine, unit), pieces) for one, pieces in lots]
     return {
         "line": line,
@@ -100,7 +101,7 @@ def _context(
         "cards": [_page_card(card, pieces) for card, pieces in cards],
         "settings": settings,
         "wheel": describe_wheel(settings.wheel, settings.mode, unit),
-        "wrong_wheel": say_wrong_wheel(material, settings.wheel),
+        "wrong_wheel": ask_about_wheel(line, settings.wheel),
         "never_a_permission": NEVER_A_PERMISSION,
         "changes": ", ".join(what_changes([card for card, _ in cards])),
         "cautions": cautions.gather(cautions.by_material(material), cautions.GENERAL),

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.find import line_or_404, pieces_of, recent_lines
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
 from regrind.shop.people.access import needs
@@ -109,10 +110,11 @@ def at_coater(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _last_coater(line: Line) -> dict[str, str]:
-    """The coater last sent to for this family, and the coating this family had."""
+    """The coater last sent to for this family, and the coating these tools are known to have had."""
     slips = CoaterSlip.objects.order_by("-pk")
     last = slips.filter(pieces__piece__line__in=recent_lines(line.family_id)).first() or slips.first()
-    return ({"coater": last.coater} if last else {}) | ({"coating": line.family.coating} if line.family.coating else {})
+    coating = tool_of(line, with_assumed=False).coating
+    return ({"coater": last.coater} if last else {}) | ({"coating": coating} if coating else {})
 
 
 def _send_or_count(request: HttpRequest, line: Line, form: SendForm | BackForm) -> None:

@@ -62,7 +62,12 @@ def _sides_stay(card: Card) -> str:
 def _radius_figures(card: Card) -> tuple[Figure, ...]:
     setup = _setup(card)
     return (
-        Figure("Corner radius to form", as_nm(card.option.get("corner_size_mm")), first=True),
+        Figure(
+            "Corner radius to form",
+            as_nm(card.option.get("corner_size_mm")),
+            assumed="corner_radius" in card.assumed,
+            first=True,
+        ),
         Figure("Swing centre, off the axis", as_nm(setup.centre_off_axis_mm) if setup else None),
         Figure("Swing centre, behind the new end", as_nm(setup.centre_behind_mm) if setup else None),
         Figure("Relief of the corner", text=say_shape(card, "primary_relief_deg"), note=RELIEF_NOTE),

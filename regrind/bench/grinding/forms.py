@@ -14,7 +14,7 @@ from regrind.shop.models import Wheel, WorkHolding
 
 from ..models import WHEEL_TURNS
 from ..piece_form import PiecesForm
-from .prefill import ENDS, Aim, agreed, differ, say_wrong_wheel
+from .prefill import ENDS, Aim, agreed, ask_about_wheel, differ
 
 ORDER = [
     ("sides_first", "sides first"),
@@ -125,7 +125,7 @@ class GrindForm(PiecesForm):
 
     def _ask_about_the_wheel(self, data: dict[str, Any]) -> None:
         """Diamond for carbide, CBN for high-speed steel, never the reverse without a warning."""
-        wrong = say_wrong_wheel(self.line.family.material, data.get("wheel"))
+        wrong = ask_about_wheel(self.line, data.get("wheel"))
         if wrong and not data.get("wheel_sure"):
             self.asks_wheel = True
             self.add_error("wheel", f"{wrong} If this wheel was used, tick below that it was.")

@@ -1,17 +1,20 @@
 """What is ground by hand on the setup card: corner and ball without a plan, and the parts of other kinds."""
 
 from regrind.paper import cautions
+from regrind.record.dimension_words import say_assumed
+from regrind.record.line_dimensions import tool_of
 
 from .card import Card
 from .card_section import Figure, Section
 
 
 def hand_corner(card: Card) -> Section:
-    radius = card.aim.piece.line.family.corner_radius_nm
+    line = card.aim.piece.line
+    radius, assumed = tool_of(line).corner_radius_nm, bool(say_assumed(line, "corner_radius_nm"))
     return Section(
         "corner",
         "Corner, by hand",
-        (Figure("Corner radius to form", radius), Figure("Relief of the corner")),
+        (Figure("Corner radius to form", radius, assumed=assumed), Figure("Relief of the corner")),
         (
             "The corner is formed again after the sides and the end, by hand in the radius fixture.",
             "Its figures are not worked out here: check the radius against a gauge and record it at the final check.",

@@ -2,17 +2,20 @@
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, cast
 
 from django.db.models import Case, Max, When
 from django.db.models.functions import Coalesce
 
+from regrind.record.dimension_words import say_assumed
 from regrind.record.find import recent_lines
+from regrind.record.line_dimensions import assumed_dimensions, tool_of
 from regrind.record.models import Line, Piece, Step
 from regrind.shop.models import Person, Wheel
 
-from ..models import Grind, Inspection, Plan
+from ..from_family import assumed_fields
+from ..models import Grind, Inspection, Plan, Reading
 from ..readings import length_reading
 
 STEELS = ("HSS", "HSS-Co")
@@ -23,7 +26,8 @@ ENDS = ("end", "ball", "point", "lead")
 class Aim:
     """What one piece's plan asks for: lengths in nm, None where it does not say; `done`: parts ground so far.
 
-    centre_cutting: as its inspection has it.
+    centre_cutting: as its inspection has it. assumed: fields of its case that rest on the family alone. sets: what else
+    a setup card takes from the plan.
     """
 
     piece: Piece
@@ -34,6 +38,8 @@ class Aim:
     end_nm: int | None = None
     gash: bool = False
     centre_cutting: str = ""
+    assumed: tuple[str, ...] = ()
+    sets: tuple[object, ...] = ()
 
     @property
     def remaining(self) -> tuple[str, ...]:
@@ -50,9 +56,28 @@ class Before:
 
 
 def aim(pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[Aim]:
-    """The aims of pieces that are to be ground, in three queries."""
-    done, read = _done(pieces), _read_before(plans.values())
-    return [_aim(piece, plans.get(piece.pk), done.get(piece.pk, set()), read) for piece in pieces]
+    """The aims of pieces that are to be ground, in three queries; five where a family adds what nobody confirmed."""
+    done, before, read = _done(pieces), _read_before(plans.values()), _read_quantities(pieces, plans)
+    return [
+        replace(
+            _aim(piece, plans.get(piece.pk), done.get(piece.pk, set()), before),
+            assumed=assumed_fields(piece.line, read[piece.pk]) if piece.pk in read else (),
+        )
+        for piece in pieces
+    ]
+
+
+def _read_quantities(pieces: Sequence[Piece], plans: dict[int, Plan]) -> dict[int, set[str]]:
+    """Piece id -> what was read at the inspection that its plan rests on, where its line holds assumed values."""
+    assuming = [piece for piece in pieces if piece.pk in plans and assumed_dimensions(piece.line)]
+    ids = {piece.pk: root_of(plans[piece.pk]).inspection_id or 0 for piece in assuming}
+    if not ids:
+        return {}
+    originals = Inspection.objects.filter(pk__in=ids.values()).values_list("pk", Coalesce("copied_from", "pk"))
+    original, read = dict(originals), dict[int, set[str]]()
+    for owner, quantity in Reading.every.filter(inspection__in=original.values()).values_list("inspection", "quantity"):
+        read.setdefault(owner, set()).add(quantity)
+    return {pk: read.get(original.get(row, 0), set()) for pk, row in ids.items()}
 
 
 def _aim(piece: Piece, plan: Plan | None, done: set[str], read: dict[int, Before]) -> Aim:
@@ -69,7 +94,24 @@ def _aim(piece: Piece, plan: Plan | None, done: set[str], read: dict[int, Before
         plan.cut_back_nm if plan.cut_back_nm and set(ENDS) & set(parts) else None,
         "gash_again" in (*option.get("reasons", ()), *option.get("notes", ())),
         before.centre_cutting,
+        sets=_list_sets(plan, option),
     )
+
+
+SHAPE = ("helix_deg", "primary_relief_deg", "secondary_relief_deg", "primary_land")
+
+
+def _list_sets(plan: Plan, option: dict[str, Any]) -> tuple[object, ...]:
+    """Where the travel stops, and the shape that stylus and indicator are set by: pieces that differ share no card."""
+    if not option:
+        return (plan.usable_nm,)
+    root = root_of(plan)
+    tool: dict[str, Any] = json.loads(root.case)["tool"]
+    used = {item["field"]: item["value"] for item in json.loads(root.answer)["defaults"]}
+    shape = (used.get(name) if tool.get(name) is None else tool[name] for name in SHAPE)
+    of_end = sorted((name, str(value)) for name, value in tool.items() if name.startswith(("end_", "dish")))
+    chosen = (option.get(name) for name in ("secondary_needed", "corner_form", "corner_size_mm"))
+    return (plan.usable_nm, *chosen, *shape, *of_end)
 
 
 def option_of(plan: Plan) -> dict[str, Any]:
@@ -153,6 +195,12 @@ def say_wrong_wheel(material: str, wheel: Wheel | None) -> str:
     return "CBN is for steel: diamond is for carbide."
 
 
+def ask_about_wheel(line: Line, wheel: Wheel | None) -> str:
+    """The same for a line's tools; it says where their material is only assumed."""
+    wrong, assumed = say_wrong_wheel(tool_of(line).material, wheel), say_assumed(line, "material")
+    return f"{wrong} These tools: {assumed}." if wrong and assumed else wrong
+
+
 def wrong_abrasive(material: str) -> str:
     return "diamond" if material in STEELS else "CBN" if material in ("carbide", "tipped") else ""
 
@@ -164,7 +212,7 @@ def last_used(line: Line, by: Person, aims: Sequence[Aim]) -> dict[str, int | No
     """
     grinds = (
         Grind.objects.filter(wheel__in_use=True)
-        .exclude(wheel__abrasive=wrong_abrasive(line.family.material))
+        .exclude(wheel__abrasive=wrong_abrasive(tool_of(line).material))
         .order_by("-pk")
     )
     part = next((part for one in aims for part in one.remaining), "")

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from regrind.paper import cautions
 from regrind.record.find import line_or_404, pieces_of
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.record.owner_changes import mark_made_under
 from regrind.record.undo_bar import undo_bar
@@ -125,8 +126,9 @@ def _hints(form: GrindForm, aims: Sequence[Aim]) -> dict[str, str]:
 
 def _cautions(line: Line, aims: Sequence[Aim]) -> tuple[str, ...]:
     parts = {part for aim in aims for part in aim.remaining}
+    material = tool_of(line, with_assumed=False).material
     reversed_wheel = cautions.REVERSED if "sides" in parts else ()
-    return cautions.gather(reversed_wheel, cautions.by_material(line.family.material), cautions.GENERAL)
+    return cautions.gather(reversed_wheel, cautions.by_material(material), cautions.GENERAL)
 
 
 @dataclass(frozen=True)
@@ -179,6 +181,6 @@ def alike(aims: Sequence[Aim]) -> list[tuple[Aim, list[Piece]]]:
     groups: dict[tuple[object, ...], tuple[Aim, list[Piece]]] = {}
     for item in aims:
         plan = item.plan
-        key = (plan and plan.diameter_nm, item.infeed_nm, item.end_nm, item.parts, item.done)
+        key = (plan and plan.diameter_nm, item.infeed_nm, item.end_nm, item.parts, item.done, item.sets, item.assumed)
         groups.setdefault(key, (item, []))[1].append(item.piece)
     return list(groups.values())

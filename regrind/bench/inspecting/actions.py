@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
+from regrind.geometry.errors import Refused
 from regrind.geometry.units import Typed
 from regrind.record.models import Family, Piece
 from regrind.record.moves import move
@@ -12,7 +13,7 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Gauge, Person
 
 from ..models import Inspection, Reading
-from ..readings import Angle, Entry, Mark, gauge_for, list_entries, make_reading
+from ..readings import Angle, Entry, Mark, end_relief_of_drop, gauge_for, list_entries, make_reading, relief_of_drop
 from ..revisions import add_revisions, canonical
 
 
@@ -22,9 +23,9 @@ class InspectionValues:
 
     typed, angles: by quantity (diameter, damage_depth, reach, helix …). damage: one of Inspection's choices; with
     "unmeasurable" its reason. each_tooth: every tooth against the highest, from tooth 1 on. deepest_tooth: on which
-    the deepest damage is, 0 where nobody knows. relief_cdeg, drop_way: the primary relief that an indicator's drop
-    came to, in hundredths of a degree, and how its distance was taken. end_relief_cdeg: the end relief, of a drop on an
-    end tooth. centre_cutting: yes, no or "". observations: by the thing inspected, on a
+    the deepest damage is, 0 where nobody knows. drop_way: how the distance of an indicator's drop was taken, '' for
+    along the tangent. centre_cutting: yes, no or "".
+    observations: by the thing inspected, on a
     kind that is not computed. gauge: of diameters; indicator: of runout and depths.
     """
 
@@ -42,9 +43,7 @@ class InspectionValues:
     teeth: int | None = None
     gauge: Gauge | None = None
     indicator: Gauge | None = None
-    relief_cdeg: int | None = None
     drop_way: str = ""
-    end_relief_cdeg: int | None = None
     centre_cutting: str = ""
     observations: Mapping[str, str] = field(default_factory=dict)
     note: str = ""
@@ -56,8 +55,25 @@ class InspectionValues:
 
     def for_first_piece(self) -> dict[str, Any]:
         """The columns of the one piece that was read."""
-        names = ("method", "teeth", "relief_cdeg", "drop_way", "end_relief_cdeg", "centre_cutting")
-        return {name: getattr(self, name) for name in names} | {"observations": canonical(dict(self.observations))}
+        names = ("method", "teeth", "drop_way", "centre_cutting")
+        reliefs = {"relief_cdeg": self.find_relief(), "end_relief_cdeg": self.find_end_relief()}
+        words = {"observations": canonical(dict(self.observations))}
+        return {name: getattr(self, name) for name in names} | reliefs | words
+
+    def find_relief(self) -> int | None:
+        """The primary relief in hundredths of a degree that a drop comes to, unless that was read as well."""
+        drop, over, diameter = (self.typed.get(name) for name in ("drop", "drop_over", "diameter"))
+        if not (drop and over and diameter) or "primary" in self.angles:
+            return None
+        try:
+            return relief_of_drop(drop, over, self.drop_way, diameter)
+        except Refused as refused:
+            raise Refusal(f"That drop and distance fit no relief: {refused.message}.") from refused
+
+    def find_end_relief(self) -> int | None:
+        """The same of a drop on an end tooth and the end relief."""
+        drop, over = self.typed.get("end_drop"), self.typed.get("end_drop_over")
+        return end_relief_of_drop(drop, over) if drop and over and "end_primary" not in self.angles else None
 
     def list_entries(self) -> list[Entry]:
         return list_entries(self.typed, self.angles, self.each_tooth, self.marks, self.deepest_tooth)
@@ -80,7 +96,8 @@ def inspect(
     """Record an inspection for pieces at once: readings on the first, "as first piece" on the others.
 
     expected: the revision the page saw, by piece id. values: see `InspectionValues`. Pieces become inspected.
-    Conflict where someone saved one meanwhile; Refusal where none is chosen, or damage is unmeasurable for no reason.
+    Conflict where someone saved one meanwhile; Refusal where none is chosen, damage is unmeasurable for no reason, or
+    a drop fits no relief.
     """
     inspection = InspectionValues(**values)
     if not pieces:

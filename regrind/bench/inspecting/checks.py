@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any
 
 from regrind.geometry.errors import Refused
-from regrind.geometry.relief import Way, find_relief
 
+from ..readings import end_relief_of_drop, relief_of_drop
 from . import damage_map
 
 MOST_RELIEF_CDEG = 4_500
@@ -84,15 +83,14 @@ def _check_mark(form: InspectForm, n: int, values: dict[str, Any]) -> None:
 
 def read_relief(form: InspectForm, data: dict[str, Any]) -> None:
     """A drop gives the primary relief, unless that was typed as well."""
-    drop, over, way = data.get("drop"), data.get("drop_over"), data.get("drop_way") or "tangent"
+    drop, over, way = data.get("drop"), data.get("drop_over"), data.get("drop_way") or ""
     if not drop:
         return
     if not over:
         form.add_error("drop_over", "A drop means nothing without the distance it was taken over.")
     elif data.get("diameter") and data.get("primary") is None:
         try:
-            relief = find_relief(drop.mm, over.mm, Way(way), data["diameter"].mm / 2)
-            form.relief_cdeg = round(math.degrees(relief) * 100)
+            form.relief_cdeg = relief_of_drop(drop, over, way, data["diameter"])
         except Refused as refused:
             form.add_error("drop", f"That drop and distance fit no relief: {refused.message}.")
 
@@ -104,7 +102,7 @@ def read_end_relief(form: InspectForm, data: dict[str, Any]) -> None:
         form.add_error("end_drop_over", "A drop means nothing without the distance it was taken over.")
     if not (drop and over) or data.get("end_primary") is not None:
         return
-    form.end_relief_cdeg = round(math.degrees(math.atan(drop.mm / over.mm)) * 100)
+    form.end_relief_cdeg = end_relief_of_drop(drop, over)
     if form.end_relief_cdeg > MOST_RELIEF_CDEG:
         degrees = f"{form.end_relief_cdeg / 100:.1f}°"
         form.add_error("end_drop", f"That comes to {degrees}, and an end relief is at most 45°. Read again.")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from regrind.geometry.units import Unit, show_with_unit
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line
 from regrind.shop.fields.whole_numbers import read_whole
 
@@ -60,8 +61,8 @@ class Place:
 
 def list_bands(line: Line, arc_nm: int = 0) -> list[tuple[int, int]]:
     """(from, to) of each band from the end up to the flute's length, in nm; on an arc a band is so many degrees."""
-    family = line.family
-    flute = family.flute_length_nm or FLUTE_TO_NOMINAL * (family.nominal_nm or ENDS_NM["in"][4])
+    tool = tool_of(line)
+    flute = tool.flute_length_nm or FLUTE_TO_NOMINAL * (tool.nominal_nm or ENDS_NM["in"][4])
     on_arc = [find_height(degrees, arc_nm) for degrees in range(BAND_DEG, 91, BAND_DEG)] if arc_nm else []
     behind = [nm for nm in ENDS_NM[line.batch.customer.unit] if 1.2 * arc_nm < nm < 0.9 * flute]
     ends = [*on_arc, *behind, flute] if flute > arc_nm else on_arc

@@ -25,7 +25,7 @@ def check_overall(form: InspectForm, data: dict[str, Any]) -> None:
     flute, overall = data.get("flute_length"), data.get("overall")
     if flute and overall and overall.nm <= flute.nm:
         form.add_error("overall", f"{overall.text} is no longer than the flute, {flute.text}. Both count from the end.")
-    new = form.line.family.overall_nm
+    new = form.tool.overall_nm
     low, high = find_plausible_overall(new or 0)
     if not (overall and new) or low <= overall.nm <= high:
         return

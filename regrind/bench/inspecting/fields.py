@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from regrind.geometry.units import show_with_unit
+from regrind.record.dimension_words import say_assumed
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.shop.fields import unit_choices
@@ -153,10 +154,10 @@ class InspectFields(PiecesForm):
         known: Mapping[str, Any] | None = None,
         **kwargs: Any,
     ) -> None:
-        family, kind = line.family, line.family.kind_data
-        first = {"teeth": family.teeth, "rows": MARKS, **(known or {})}
+        kind, self.tool, self.known_tool = line.family.kind_data, tool_of(line), tool_of(line, with_assumed=False)
+        first = {"teeth": self.known_tool.teeth, "rows": MARKS, **(known or {})}
         self.as_on = first.pop("as_on", "")  # the piece before, where something is taken over from it
-        first.setdefault("method", usual_method(_whole(first["teeth"], 99), family.unequal_index))
+        first.setdefault("method", usual_method(_whole(first["teeth"], 99) or self.tool.teeth, self.tool.unequal_index))
         super().__init__(*args, line=line, pieces=pieces, expected=expected, initial=first, **kwargs)
         self.confirmed: list[str] = []  # labels of readings that look odd and were confirmed
         self.relief_cdeg: int | None = None  # the primary relief that a drop came to
@@ -164,13 +165,13 @@ class InspectFields(PiecesForm):
         self.unmarked = ""  # in words, the deepest damage that no mark shows
         self.fields["pieces"].error_messages["required"] = "Tick the pieces that were inspected."
         self.initial["pieces"] = list(ticked) or [key for key, p in self.by_id.items() if p.status == "arrived"]
-        self.computed, self.face_only = kind.computed, kind_of(family).face_only
+        self.computed, self.face_only = kind.computed, kind_of(line.family).face_only
         self.tooth_names: list[str] = []
         self.mark_numbers = range(0)
         self.word_names: list[str] = []
         if kind.computed:
             typed = self.data if self.is_bound else first
-            self._add_teeth(_whole(typed.get("teeth"), 99) or family.teeth or 0)
+            self._add_teeth(_whole(typed.get("teeth"), 99) or self.tool.teeth or 0)
             self._add_marks(_whole(typed.get("rows"), damage_map.MOST_MARKS) or MARKS)
         else:
             self._make_plain(kind.inspected)
@@ -201,7 +202,8 @@ class InspectFields(PiecesForm):
                 field.arc_nm = self.arc_nm
         if "corner_size" in self.fields and family.corner_radius_nm:
             radius = show_with_unit(family.corner_radius_nm, line.batch.customer.unit)
-            self.fields["corner_size"].help_text = f"Left empty: {radius}, as it was when new."
+            known = say_assumed(line, "corner_radius_nm") and "assumed from the family"
+            self.fields["corner_size"].help_text = f"Left empty: {radius}, {known or 'as it was when new'}."
 
     def _make_plain(self, inspected: Sequence[str]) -> None:
         """A kind that is not computed: in words, for each thing inspected on it; a form cutter has no diameter."""

@@ -20,9 +20,9 @@ class InspectForm(PageParts):
             data["damage"] = "unmeasurable"
         checks.check_needed(self, data)
         if self.computed:
-            teeth, family = data.get("teeth"), self.line.family
-            refuse_method(self, data.get("method"), teeth, family.unequal_index)
-            refuse_anvil(self, data.get("method"), data.get("gauge"), teeth or family.teeth)
+            teeth = data.get("teeth") or self.tool.teeth
+            refuse_method(self, data.get("method"), teeth, self.tool.unequal_index)
+            refuse_anvil(self, data.get("method"), data.get("gauge"), teeth)
             checks.check_tooth_readings(self, data)
             checks.check_marks(self, data)
             checks.read_relief(self, data)
@@ -49,9 +49,7 @@ class InspectForm(PageParts):
             "deepest_tooth": self.tooth_of_deepest(),
             "wear_land_way": self.way_of_wear_lands(),
             "observations": self.observations(),
-            "relief_cdeg": self.relief_cdeg,
             "drop_way": data["drop_way"] if data.get("drop") else "",
-            "end_relief_cdeg": self.end_relief_cdeg,
             "centre_cutting": data.get("centre_cutting") or "",
         }
 

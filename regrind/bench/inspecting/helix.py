@@ -3,39 +3,37 @@
 import math
 from typing import cast
 
-from regrind.geometry.case import KIND
-from regrind.geometry.defaults import Default, fill_shape
+from regrind.geometry.defaults import Default
 from regrind.geometry.errors import Refused
-from regrind.geometry.inputs import Tool
 from regrind.geometry.lag import Hand, find_setup_uncertainty, hands_agree, set_stylus
-from regrind.record.models import Family
+from regrind.record.line_dimensions import tool_of
+from regrind.record.models import Family, Line
 from regrind.shop.models import ShopSettings
 
+from ..from_family import assume_helix
 from ..grinding.card import DISTANCE_U_MM, TIP_U_MM
 
 
-def find_deciding_helix(family: Family, shop: ShopSettings) -> Default | None:
+def find_deciding_helix(line: Line, shop: ShopSettings) -> Default | None:
     """The helix that the plan would assume, where its spread brings more than half of the relief's variance.
 
-    None where the helix is known, the sides are never ground, or teeth and size are not known.
+    None where the helix was stated or confirmed, the sides are never ground, or teeth and size are not known.
     """
-    kind = family.kind_data
-    if family.helix_cdeg is not None or not kind.computed or kind.no_sides or not family.teeth or not family.nominal_nm:
+    worn, known, kind = tool_of(line), tool_of(line, with_assumed=False), line.family.kind_data
+    if known.helix_cdeg is not None or not kind.computed or kind.no_sides or not worn.teeth or not worn.nominal_nm:
         return None
-    tool = Tool(KIND, family.teeth, family.nominal_nm, family.nominal_nm, material=family.material or None)
     try:
-        shape = fill_shape(tool)
-        assumed = next(default for default in shape.defaults if default.field == "helix_deg")
-        sure = _spread(family, tool, shape.flank.primary_rad, assumed, shop.stylus_distance_nm / 1_000_000)
+        assumed, relief_rad = assume_helix(worn)
+        sure = _find_deciding(worn, relief_rad, assumed, shop.stylus_distance_nm / 1_000_000)
     except Refused:
         return None
     return assumed if sure == "helix" else None
 
 
-def _spread(family: Family, tool: Tool, relief_rad: float, assumed: Default, distance_mm: float) -> str | None:
+def _find_deciding(worn: Family, relief_rad: float, assumed: Default, distance_mm: float) -> str | None:
     """The input that decides the relief's uncertainty, as the setup card works it out."""
-    radius_mm, helix_rad = tool.nominal_diameter_nm / 2_000_000, math.radians(assumed.value)
-    hands = [cast(Hand, hand or "right") for hand in (family.hand_of_cut, family.hand_of_helix)]
+    radius_mm, helix_rad = (worn.nominal_nm or 0) / 2_000_000, math.radians(assumed.value)
+    hands = [cast(Hand, hand or "right") for hand in (worn.hand_of_cut, worn.hand_of_helix)]
     agree = hands_agree(*hands)
     stylus = set_stylus(radius_mm, relief_rad, helix_rad, distance_mm, agree=agree)
     sure = find_setup_uncertainty(

@@ -6,6 +6,8 @@ from typing import Any
 from django import forms
 from django.utils.safestring import SafeString
 
+from regrind.record.dimension_words import say_assumed
+
 from ..drawings.arc import draw_arc
 from ..drawings.teeth_ring import draw_ring
 from ..kinds.registry import kind_of
@@ -59,8 +61,18 @@ class PageParts(InspectFields):
         return [self[name] for name in DROP_FIELDS if name in self.fields]
 
     def gauge_fields(self) -> list[forms.BoundField]:
-        known = not self.computed or self.line.family.teeth
-        return [self[name] for name in (*GAUGE_FIELDS, *(("teeth",) if known else ())) if name in self.fields]
+        names = GAUGE_FIELDS if self.asks_teeth else (*GAUGE_FIELDS, "teeth")
+        return [self[name] for name in names if name in self.fields]
+
+    @property
+    def asks_teeth(self) -> bool:
+        """Whether the teeth are asked for with the diameter: nobody counted, stated or confirmed them yet."""
+        return self.computed and not self.known_tool.teeth
+
+    @property
+    def teeth_hint(self) -> str:
+        assumed = say_assumed(self.line, "teeth")
+        return f"{assumed}: count them." if assumed else "Not counted yet; the plan needs it."
 
     def end_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in END_FIELDS if name in self.fields]

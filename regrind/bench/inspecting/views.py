@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from regrind.geometry.defaults import Default
+from regrind.record.dimension_words import deciding_words, say_assumed
 from regrind.record.find import line_or_404, pieces_of
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
@@ -43,7 +44,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     inspections = newest(Inspection, pieces)
     alone = piece_strip.selected_piece(request, pieces)
     form = _form(request, line, [alone] if alone else pieces, inspections, alone)
-    helix = find_deciding_helix(line.family, shop_settings())
+    helix = find_deciding_helix(line, shop_settings())
     form.helix_first = helix is not None
     piece_strip.autofocus(request, form, "diameter")
 
@@ -55,8 +56,9 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             "unit": line.batch.customer.unit,
             "corrected": _corrected(form, inspections),
             "alone": alone,
-            "helix_hint": _helix_hint(helix),
+            "helix_hint": _helix_hint(line, helix),
             "overdue": overdue_gauges(form),
+            "assumed": [] if form.is_bound else deciding_words(line),
             "kinds_of_damage": damage_map.KINDS_OF_DAMAGE,
             "strip": piece_strip.build_strip(line, everyone, pieces, alone, "bench:inspect"),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
@@ -114,11 +116,12 @@ def _with_more(request: HttpRequest, line: Line, more: str, common: dict[str, An
     return form
 
 
-def _helix_hint(helix: Default | None) -> str:
+def _helix_hint(line: Line, helix: Default | None) -> str:
     """Why the helix is asked for first."""
     if helix is None:
         return ""
-    return f"Not known: {helix.value:g}° is assumed, and the relief as ground hangs on it. From 0° to 60°."
+    words = say_assumed(line, "helix_cdeg") or f"Not known: {helix.value:g}° is assumed"
+    return f"{words}, and the relief as ground hangs on it. From 0° to 60°."
 
 
 def _corrected(form: InspectForm, inspections: dict[int, Inspection]) -> Inspection | None:

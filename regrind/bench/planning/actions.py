@@ -55,7 +55,7 @@ def decide(
     with event(by, "planned", why=decided.reason, done_at=done_at) as planning:
         groups = group_meant(pieces)
         refuse_changed(groups, pieces, shown or {})
-        if decision == "grind" and (never := why_not_ground(pieces[0].line.family)):
+        if decision == "grind" and (never := why_not_ground(pieces[0].line)):
             raise Refusal(f"Such a tool is not reground: {never}. Return it unground.")
         inspections = each_inspection(groups)
         rows = [

@@ -5,10 +5,11 @@ from collections.abc import Iterable, Sequence
 from typing import cast
 
 from regrind.geometry.inputs import Case, Limits, Measured, Method, Tool, Uncertainty
-from regrind.record.dimension_words import property_words
-from regrind.record.line_dimensions import assumed_dimensions, tool_of
+from regrind.record.dimension_words import say_assumed
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Family, Line
 
+from ..from_family import list_from_family
 from ..kinds.kind import Agreed, Known
 from ..kinds.radius import UNCERTAINTY_NM as RADIUS_UNCERTAINTY_NM
 from ..kinds.registry import kind_of
@@ -36,18 +37,6 @@ SPREADS = {
     "back": "back_nm",
 }
 
-# The reading that stands in the place of a value of the line or its family.
-READ_INSTEAD = {
-    "helix_cdeg": "helix",
-    "core_nm": "core",
-    "rake_cdeg": "rake",
-    "primary_relief_cdeg": "primary",
-    "secondary_relief_cdeg": "secondary",
-    "primary_land_nm": "land",
-    "corner_radius_nm": "corner_size",
-}
-NOT_PLANNED = ("coating", "maker", "catalogue", "shank_nm", "overall_nm", "point_angle_cdeg")
-
 
 def build_case(
     line: Line, inspection: Inspection, usual: Usual, ground: Sequence[Grind] = (), reground: bool = False
@@ -66,7 +55,7 @@ def build_case(
     built.assumed += [flute.words] if flute.words else []
     built.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
     built.assumed += [TWICE] if inspection.diameter_place == "worn" else []
-    built.assumed += _assumed_from_family(line, inspection, flute)
+    built.assumed += [say_assumed(line, row.name) for row in list_from_family(line, inspection, flute=flute.family)]
     built.assumed += usual.from_history
     tool = build_tool(built, family, inspection, teeth, flute, ground)
     kind, known = kind_of(family), Known(family, inspection)
@@ -86,18 +75,6 @@ def build_case(
         kind.ways(tool, known),
     )
     return built
-
-
-def _assumed_from_family(line: Line, inspection: Inspection, flute: Flute) -> list[str]:
-    """What the plan takes from the family and nobody stated, confirmed or read, in words."""
-    replaced = {name for name, reading in READ_INSTEAD.items() if reading in inspection.readings}
-    replaced |= {"teeth"} if inspection.teeth else set()
-    replaced |= set() if flute.family else {"flute_length_nm"}
-    return [
-        f"{property_words({row.name: row.value}, line.batch.customer.unit)}, {row.source_words}"
-        for row in assumed_dimensions(line)
-        if row.name not in replaced and row.name not in NOT_PLANNED
-    ]
 
 
 def _find_lacks(family: Family, inspection: Inspection, teeth: int) -> tuple[str, ...]:

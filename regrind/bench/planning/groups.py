@@ -103,8 +103,8 @@ def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = N
     chosen = [group for group in groups.values() if meant is None or meant & group.inspections.keys()]
     fetch_readings(group.root for group in chosen)
     for group in chosen:
-        group.never, group.wreck = why_not_ground(line.family), _say_unmeasurable(group.root)
-        group.by_hand = why_by_hand(line.family)
+        group.never, group.wreck = why_not_ground(line), _say_unmeasurable(group.root)
+        group.by_hand = why_by_hand(line)
     if line.family.kind_data.computed:
         _work_out(line, [group for group in chosen if not (group.never or group.wreck or group.by_hand)])
     return list(groups.values())

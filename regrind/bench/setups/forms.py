@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import InUse
@@ -62,9 +63,7 @@ class TrayForm(TickedPieces):
         data = super().clean() or {}
         wheel = data.get("wheel")
         wrong = [
-            lot.line.family.material
-            for lot in self._ticked(data)
-            if wheel and not suits(lot.line.family.material, wheel)
+            material for lot in self._ticked(data) if wheel and not suits(material := tool_of(lot.line).material, wheel)
         ]
         if wrong and not data.get("wheel_sure"):
             self.asks_wheel = True

@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece
 from regrind.record.undo_bar import UndoBar, undo_bar
 from regrind.shop.events import Conflict
@@ -95,8 +96,8 @@ def _gone(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _material(stage: Stage) -> str:
-    """The material of all lots, '' where they differ: then the cautions of each hold."""
-    materials = {lot.line.family.material for lot in stage.lots}
+    """The known material of all lots, '' where they differ or it is only assumed: then the cautions of each hold."""
+    materials = {tool_of(lot.line, with_assumed=False).material for lot in stage.lots}
     return materials.pop() if len(materials) == 1 else ""
 
 

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from regrind.geometry.units import show_with_unit
 from regrind.record.find import recent_lines
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.models import Wheel, WorkHolding
 
@@ -39,7 +40,7 @@ KEY_SIGNS = 10
 
 @dataclass(frozen=True)
 class UsualSetting:
-    """The wheel and the work holding that a family's tools are taken to be ground with."""
+    """The wheel and the work holding that a line's tools are taken to be ground with."""
 
     wheel: Wheel | None
     holding: WorkHolding | None
@@ -172,11 +173,9 @@ def make_lots(aims: Iterable[Aim]) -> list[Lot]:
     by_line: dict[Line, list[Aim]] = {}
     for item in aims:
         by_line.setdefault(item.piece.line, []).append(item)
-    usual = _usual_settings({line.family for line in by_line})
+    usual = _usual_settings(by_line)
     return [
-        Lot(line, item, tuple(pieces), usual[line.family_id])
-        for line, aims in by_line.items()
-        for item, pieces in alike(aims)
+        Lot(line, item, tuple(pieces), usual[line.pk]) for line, aims in by_line.items() for item, pieces in alike(aims)
     ]
 
 
@@ -190,17 +189,17 @@ def group_by_setup(lots: Sequence[Lot]) -> list[tuple[Setup, list[Lot]]]:
     return [(tray.setup, [jobs[job.name][0] for job in tray.jobs]) for tray in trays]
 
 
-def _usual_settings(families: set[Family]) -> dict[int, UsualSetting]:
-    """By family, wheel and holding as last used for it; else the wheel last used at all that suits its material."""
+def _usual_settings(lines: Iterable[Line]) -> dict[int, UsualSetting]:
+    """By line, wheel and holding as last used for its family; else the wheel last used that suits its material."""
     of_family = Grind.objects.filter(
         piece__line__in=recent_lines(OuterRef(OuterRef("pk"))), wheel__in_use=True
     ).order_by("-pk")
-    last = Family.objects.filter(pk__in=[family.pk for family in families]).annotate(
+    last = Family.objects.filter(pk__in={line.family_id for line in lines}).annotate(
         wheel=Subquery(of_family.values("wheel")[:1]), holding=Subquery(of_family.values("holding")[:1])
     )
     used = {row.pk: (row.wheel, row.holding) for row in last}
     wheels, holdings = _wheels(), WorkHolding.objects.in_bulk()
-    return {family.pk: _choose(family, *used[family.pk], wheels, holdings) for family in families}
+    return {line.pk: _choose(tool_of(line), *used[line.family_id], wheels, holdings) for line in lines}
 
 
 def _wheels() -> list[Wheel]:
@@ -211,38 +210,38 @@ def _wheels() -> list[Wheel]:
 
 
 def _choose(
-    family: Family, wheel: int | None, holding: int | None, wheels: Sequence[Wheel], holdings: dict[int, WorkHolding]
+    tool: Family, wheel: int | None, holding: int | None, wheels: Sequence[Wheel], holdings: dict[int, WorkHolding]
 ) -> UsualSetting:
-    fitting = [item for item in wheels if suits(family.material, item)]
+    fitting = [item for item in wheels if suits(tool.material, item)]
     chosen = next((item for item in fitting if item.pk == wheel), fitting[0] if fitting else None)
     return UsualSetting(chosen, holdings.get(holding or 0))
 
 
 def _job(name: str, lot: Lot, arrival: int, parts: Sequence[str]) -> Job:
-    plan, batch, family = lot.aim.plan, lot.line.batch, lot.line.family
-    size = (plan and plan.diameter_nm) or family.nominal_nm or 0
+    plan, batch, tool = lot.aim.plan, lot.line.batch, tool_of(lot.line)
+    size = (plan and plan.diameter_nm) or tool.nominal_nm or 0
     stop = (plan.usable_nm or 0) + (plan.cut_back_nm or 0) if plan and "sides" in parts else 0
-    relief = _relief_deg(plan, family)
+    relief = _relief_deg(plan, tool)
     setup = Setup(
-        _holding(lot.usual.holding, family, lot.line),
-        _wheel(lot.usual.wheel, family.material),
+        _holding(lot.usual.holding, tool, lot.line),
+        _wheel(lot.usual.wheel, tool.material),
         " ".join(parts),
         relief,
-        _hand(family),
+        _hand(tool),
         find_band(size / 1e6),
     )
     return Job(name, setup, len(lot.pieces), arrival, batch.rush, batch.due, size, stop)
 
 
-def _relief_deg(plan: Plan | None, family: Family) -> int | None:
-    """The primary relief in whole degrees, as the plan has it (given or by default), else as the family has it."""
+def _relief_deg(plan: Plan | None, tool: Family) -> int | None:
+    """The primary relief in whole degrees, as the plan has it (given or by default), else as such a tool has it."""
     target = relief_target_cdeg(plan)
-    cdeg = family.primary_relief_cdeg if target is None else target
+    cdeg = tool.primary_relief_cdeg if target is None else target
     return None if cdeg is None else round(cdeg / 100)
 
 
-def _hand(family: Family) -> str:
-    return f"{family.hand_of_cut}, {family.hand_of_helix}"
+def _hand(tool: Family) -> str:
+    return f"{tool.hand_of_cut}, {tool.hand_of_helix}"
 
 
 def _wheel(wheel: Wheel | None, material: str) -> str:
@@ -251,12 +250,12 @@ def _wheel(wheel: Wheel | None, material: str) -> str:
     return str(wheel) if wheel else f"any but {wrong}" if wrong else "not recorded"
 
 
-def _holding(holding: WorkHolding | None, family: Family, line: Line) -> str:
+def _holding(holding: WorkHolding | None, tool: Family, line: Line) -> str:
     """The holding's name; before one was ever recorded, by the shank that it must take."""
     if holding:
         return str(holding)
     unit = line.batch.customer.unit
-    return f"for a {show_with_unit(family.shank_nm, unit)} shank" if family.shank_nm else "not recorded"
+    return f"for a {show_with_unit(tool.shank_nm, unit)} shank" if tool.shank_nm else "not recorded"
 
 
 def find_standing() -> Setup | None:
@@ -269,12 +268,13 @@ def find_standing() -> Setup | None:
     if last is None:
         return None
     line, plan = last.piece.line, last.plan
-    size = (plan and plan.diameter_nm) or line.family.nominal_nm or 0
+    tool = tool_of(line)
+    size = (plan and plan.diameter_nm) or tool.nominal_nm or 0
     return Setup(
-        _holding(last.holding, line.family, line),
-        _wheel(last.wheel, line.family.material),
+        _holding(last.holding, tool, line),
+        _wheel(last.wheel, tool.material),
         last.grinds,
-        _relief_deg(plan, line.family),
-        _hand(line.family),
+        _relief_deg(plan, tool),
+        _hand(tool),
         find_band(size / 1e6),
     )

@@ -26,7 +26,7 @@ def line_facts(line: Line) -> list[Fact]:
     """`{% line_facts line as facts %}`: tool, customer, batch, and what was agreed for the line."""
     batch = line.batch
     return [
-        Fact(str(line.family)),
+        Fact(line.tools),
         Fact(str(batch.customer)),
         Fact(f"batch {batch.number}", address=reverse("receiving:batch", args=[batch.number])),
         *([Fact("rush", badge="rush")] if batch.rush else []),

@@ -1,5 +1,6 @@
 """The lines of a bill, from what is charged for a parcel."""
 
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Line
 
 from ..bill_models import BillLine
@@ -35,7 +36,7 @@ def _regrind_words(batch: Batch, line: Line) -> str:
     """`417-3: regrind, 1/4 in, 3 flutes, end mill …, your number T-9, order 5521`"""
     number = f", your number {line.customer_tool_number}" if line.customer_tool_number else ""
     order = f", your order {batch.order_number}" if batch.order_number else ""
-    return f"{line}: regrind, {line.family.name(batch.customer.unit)}{number}{order}"[:300]
+    return f"{line}: regrind, {tool_of(line, with_assumed=False).name(batch.customer.unit)}{number}{order}"[:300]
 
 
 def _line(batch: Batch, line: Line, item: str, words: str, pieces: int, each: int) -> BillLine:

@@ -1,6 +1,5 @@
 """What every paper draws on: heading, lengths as measured, and the newest rows of a batch's pieces."""
 
-import copy
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -13,6 +12,8 @@ from regrind.bench.models import CoaterPiece, FinalCheck, Grind, Inspection, Mea
 from regrind.bench.readings import fetch_readings
 from regrind.bench.revisions import first_inspections, newest, summarize_grinds
 from regrind.paper import text, values
+from regrind.record.dimension_words import name_tools
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.owner.settings import shop_settings
 
@@ -169,8 +170,13 @@ def words_of(nm: int | None, how: values.Style) -> str:
 
 
 def tool_name(line: Line) -> str:
-    """The line's tools as they were received."""
-    return text.composed(line.family.name(line.batch.customer.unit), style(line.batch))
+    """The line's tools as they were received: what was stated or confirmed, nothing that is only assumed."""
+    return text.composed(tool_of(line, with_assumed=False).name(line.batch.customer.unit), style(line.batch))
+
+
+def tool_name_inside(line: Line) -> str:
+    """The same for the shop's own papers: what is only assumed stands there too, named as such."""
+    return text.composed(name_tools(line, line.batch.customer.unit), style(line.batch))
 
 
 def tool_name_of(line: Line, pieces: Sequence[Piece]) -> str:
@@ -181,7 +187,7 @@ def tool_name_of(line: Line, pieces: Sequence[Piece]) -> str:
 
 def tool_name_now(line: Line) -> str:
     """The line's tools without the coating they were received with: the coating now stands beside it."""
-    bare = copy.copy(line.family)
+    bare = tool_of(line, with_assumed=False)
     bare.coating = ""
     return text.composed(bare.name(line.batch.customer.unit), style(line.batch))
 
@@ -233,4 +239,5 @@ def coating_now(rows: Rows, piece: Piece) -> str:
         return check.coating.removeprefix("coating ")  # papers print the word before it
     if piece.pk in rows.recoated:
         return f"recoated {rows.recoated[piece.pk]}"
-    return "ground off on the flank" if piece.line.family.coating and "sides" in rows.ground.get(piece.pk, ()) else ""
+    had = tool_of(piece.line, with_assumed=False).coating
+    return "ground off on the flank" if had and "sides" in rows.ground.get(piece.pk, ()) else ""

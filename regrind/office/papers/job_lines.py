@@ -7,10 +7,11 @@ from regrind.bench.models import Inspection, Plan
 from regrind.bench.planning.words import say_reason
 from regrind.geometry import units
 from regrind.paper import values
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.record.piece_names import spans
 
-from .common import Rows, exact, length, resolution_of, style, tool_name, words_of
+from .common import Rows, exact, length, resolution_of, style, tool_name_inside, words_of
 
 TODO = {
     "arrived": "inspect",
@@ -45,7 +46,7 @@ def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
     inspected = all(p.status != "arrived" for p in same)
     return values.JobLine(
         str(line.number),
-        tool_name(line),
+        tool_name_inside(line),
         tuple(_alike(same, rows)),
         part_number=line.customer_tool_number,
         section=_section(line, same, rows),
@@ -149,11 +150,17 @@ def _section(line: Line, same: Sequence[Piece], rows: Rows) -> values.Section | 
             and inspection.diameter_nm
             and plan
             and plan.diameter_nm
-            and line.family.teeth
+            and _teeth(line, piece, rows)
             and "sides" in plan.grinds
         ):
             return _drawn(line, piece, rows, inspection.diameter_nm, plan.diameter_nm)
     return None
+
+
+def _teeth(line: Line, piece: Piece, rows: Rows) -> int | None:
+    """As they were counted at the inspection, else as the line and its family have them."""
+    inspection = rows.inspection_of(piece)
+    return (inspection.teeth if inspection else None) or tool_of(line).teeth
 
 
 def _drawn(line: Line, piece: Piece, rows: Rows, before_nm: int, after_nm: int) -> values.Section:
@@ -168,7 +175,7 @@ def _drawn(line: Line, piece: Piece, rows: Rows, before_nm: int, after_nm: int) 
         if value is not None
     }
     return values.Section(
-        line.family.teeth or 0,
+        _teeth(line, piece, rows) or 0,
         values.Length(before_nm),
         values.Length(after_nm),
         None if core_nm is None else values.Length(core_nm, assumed=core is None),

@@ -13,7 +13,7 @@ from regrind.bench.setups.waiting import Lot, group_by_setup, make_lots
 from regrind.paper import values
 from regrind.record.models import Batch, Piece
 
-from .common import Rows, by_line, gather, heading, pieces_of, style, tool_name, words_of
+from .common import Rows, by_line, gather, heading, pieces_of, style, tool_name_inside, words_of
 from .job_lines import NOT_GROUND, job_line
 from .setup_card import Setups, find_setups
 
@@ -26,7 +26,7 @@ def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
         values.BoxLine(
             str(same[0].line.number),
             len(same),
-            tool_name(same[0].line),
+            tool_name_inside(same[0].line),
             same[0].line.customer_tool_number,
             same[0].line.note,
         )

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple, TypeVar
 
 from regrind.bench.models import FinalCheck
 from regrind.paper import values
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.record.piece_names import spans
 from regrind.shop.owner.settings import shop_settings
@@ -129,9 +130,15 @@ def _cutter(
         clearance=_agreed([clearance(rows, check) for check in full.values()]),
         runout=length(worst.runout_sides_nm, resolution_of(worst, "runout_sides")) if worst else None,
         usable_length=_same(rows, full, "usable"),
-        teeth=line.family.teeth,
+        teeth=_teeth(line, tube, rows),
         corner=corner_now(rows.full_check(tube[0]), style(line.batch), line.family.kind),
     )
+
+
+def _teeth(line: Line, tube: list[Piece], rows: Rows) -> int | None:
+    """As they were counted on a piece of the tube, else as the line states them; never as they are assumed."""
+    counted = (inspection.teeth for piece in tube if (inspection := rows.inspection_of(piece)))
+    return next((teeth for teeth in counted if teeth), tool_of(line, with_assumed=False).teeth)
 
 
 def _drill(

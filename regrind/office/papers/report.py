@@ -4,11 +4,13 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
+from regrind.bench.from_family import list_from_family
 from regrind.bench.models import FinalCheck, Photo
 from regrind.bench.photographs.shown import photos_of_pieces
 from regrind.bench.planning.words import say_field
 from regrind.paper import text, values
 from regrind.record.customer_savings import sum_savings
+from regrind.record.dimension_words import property_words
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.piece_names import spans
 from regrind.shop.files.photos import read
@@ -252,12 +254,22 @@ def _assumed(same: list[Piece], rows: Rows) -> list[str]:
     unread = [p for p, row in received if row.copied_from_id]
     followed = [p for p in same if p.result == "ground" and _followed(rows.checks.get(p.pk))]
     sentences = [
+        _of_family(same, rows),
         f"{', '.join(fields)}; from tables and common practice." if fields else "",
         f"diameter of {spans(marked)} before grinding, as marked on the tool." if marked else "",
         f"{spans(unread)} taken to be like the first piece, not measured one by one." if unread else "",
         f"{spans(followed)} ground in one setup with the first piece, not measured afterwards." if followed else "",
     ]
     return [f"Line {same[0].line.number}: {sentence}" for sentence in sentences if sentence]
+
+
+def _of_family(same: list[Piece], rows: Rows) -> str:
+    """What the plan of ground pieces took from other tools of their kind; '' where nothing."""
+    planned = [(p.line, row) for p in same if p.result == "ground" and rows.case(p) and (row := rows.inspection_of(p))]
+    values = {row.name: row.value for line, read in planned for row in list_from_family(line, read)}
+    if not values:
+        return ""
+    return f"{property_words(values, same[0].batch.customer.unit)}; as other tools of this kind, nobody confirmed it."
 
 
 def _followed(check: FinalCheck | None) -> bool:

@@ -6,6 +6,7 @@ from typing import Any
 
 from regrind.bench.models import FinalCheck, Inspection
 from regrind.paper import values
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece
 from regrind.record.piece_names import spans
 
@@ -79,9 +80,9 @@ def _why(piece: Piece) -> str:
 
 def _before(piece: Piece, rows: Rows) -> values.State:
     """As received: what was measured on this very piece, or read off its mark."""
-    inspection, family = rows.first_inspections.get(piece.pk), piece.line.family
+    inspection, tool = rows.first_inspections.get(piece.pk), tool_of(piece.line, with_assumed=False)
     new = not (piece.before_here or piece.before_elsewhere)
-    state: dict[str, Any] = {"coating": family.coating if new else ""}
+    state: dict[str, Any] = {"coating": tool.coating if new else ""}
     if inspection is None or inspection.copied_from_id:
         return values.State(**state)
     if inspection.diameter_nm is not None:

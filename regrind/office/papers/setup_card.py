@@ -22,13 +22,14 @@ from regrind.geometry import units
 from regrind.paper import cautions, values
 from regrind.paper.setup_card import card_facts
 from regrind.record.find import recent_lines
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Family, Line, Piece
 from regrind.record.piece_names import spans
 from regrind.shop.events import Refusal
 from regrind.shop.models import Wheel
 from regrind.shop.owner.settings import shop_settings
 
-from .common import Rows, exact, gather, heading, tool_name
+from .common import Rows, exact, gather, heading, tool_name_inside
 
 
 @dataclasses.dataclass(frozen=True)
@@ -75,7 +76,8 @@ class Setups:
         return set_up(aimed, grind.wheel if grind else None, self.machine, aimed.piece.line.batch.customer.unit)
 
     def _card(self, card: Card, same: Sequence[Piece], rows: Rows) -> values.SetupCard:
-        grind, family = self._grind(card.aim), card.aim.piece.line.family
+        grind = self._grind(card.aim)
+        material = tool_of(card.aim.piece.line, with_assumed=False).material
         sections = list_sections(card)
         of_parts = [section.cautions for section in sections]
         return values.SetupCard(
@@ -83,7 +85,7 @@ class Setups:
             number=str(same[0].line),
             parts=tuple(_part(section, card) for section in sections),
             steps=_speed_steps(grind.wheel) if grind and grind.wheel else (),
-            cautions=cautions.gather(*of_parts, cautions.by_material(family.material)),
+            cautions=cautions.gather(*of_parts, cautions.by_material(material)),
             **_wheel(grind, here=grind is not None and grind.piece_id in rows.grinds),
         )
 
@@ -122,7 +124,7 @@ def setup_sheet(line: Line, revision: int, dated: date) -> values.SetupSheet:
     cards = find_setups(pieces, rows).cards(pieces, rows)
     if not cards:
         raise Refusal("Nothing of this line is planned to be ground yet: there is no setup card.")
-    named = [dataclasses.replace(card, title=f"{card.title} · {tool_name(line)}") for card in cards]
+    named = [dataclasses.replace(card, title=f"{card.title} · {tool_name_inside(line)}") for card in cards]
     return values.SetupSheet(heading(line.batch, str(line), revision, dated), tuple(named))
 
 

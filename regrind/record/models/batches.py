@@ -4,6 +4,7 @@ from django.utils import timezone
 from regrind.shop.fields.lengths import LengthField
 from regrind.shop.models import EventRow, Person
 
+from ..dimension_words import name_tools
 from .customers import Customer
 from .families import Family
 
@@ -76,6 +77,11 @@ class Line(models.Model):
     @property
     def words(self) -> str:
         return str(self)
+
+    @property
+    def tools(self) -> str:
+        """What its tools are, what is only assumed named as such; metric sizes in mm, others in inches."""
+        return name_tools(self, "in")
 
     def smallest_diameter_nm(self) -> int | None:
         """The line's own smallest diameter, else what the customer's terms make of its nominal size; nm or None."""
