@@ -36,7 +36,7 @@ def where() -> str:
 def test_undo_does_not_reach_past_what_another_tablet_did_since(line, bench_hand, cara, hand, page):
     ground(line, bench_hand)
     shown = hand.open(page)
-    check(by=cara, pieces=pieces_of(line), expected={}, typed={"diameter": parse("0.2400 in")})
+    check(by=cara, pieces=pieces_of(line), expected={}, typed={"diameter": parse("0.2408 in")})
     answer = send_undo(hand, shown)
     assert answer.status_code == 422
     assert where() == "released"
@@ -162,7 +162,7 @@ def test_a_setup_of_which_a_piece_went_on_is_not_undone_by_halves(make_batch, be
     line = make_batch(2, number=418).lines.get()
     ground(line, bench_hand)
     page = hand.open("/bench/setups")
-    check(by=cara, pieces=pieces_of(line)[:1], expected={}, typed={"diameter": parse("0.2400 in")})
+    check(by=cara, pieces=pieces_of(line)[:1], expected={}, typed={"diameter": parse("0.2408 in")})
     answer = send_undo(hand, page)
     assert answer.status_code == 422
     assert "A later step depends on this: Checked" in answer.content.decode()

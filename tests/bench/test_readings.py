@@ -25,6 +25,7 @@ from .tray import pieces_of
 
 pytestmark = pytest.mark.django_db
 TYPED = {"diameter": ".2498 in", "core": ".150 in", "flute_length": "3/4 in", "end_depth": "10 thou"}
+TYPED |= {"drop": ".0025 in", "drop_over": ".02 in"}  # 11.76° along the ground land
 
 
 @pytest.fixture
@@ -75,6 +76,7 @@ def test_each_reading_says_what_where_and_with_what(seen):
         "core": "v-anvil 1",
         "flute_length": "v-anvil 1",
         "end_depth": "indicator 1",
+        "drop": "indicator 1",
         "tooth_1": "indicator 1",
         "tooth_2": "indicator 1",
         "tooth_3": "indicator 1",
@@ -104,7 +106,7 @@ def test_the_case_is_built_of_the_readings_and_knows_their_fields(seen, line):
     drawn = build_case(line, seen, usual_of(line.family))
     case = drawn.case
     assert (case.measured.diameter_nm, case.measured.tooth_readings_nm) == (6_344_920, (0, -5_080, -10_160))
-    assert (case.tool.core_diameter_nm, case.tool.rake_deg, case.tool.primary_relief_deg) == (3_810_000, 7.5, 12.0)
+    assert (case.tool.core_diameter_nm, case.tool.rake_deg, case.tool.primary_relief_deg) == (3_810_000, 7.5, 11.76)
     assert case.marks == (
         DrawnMark("damage[0]", 2, 0, 1_524_000, 101_600, None, "chip"),
         DrawnMark("damage[1]", 1, 254_000, 7_620_000, None, 152_400),

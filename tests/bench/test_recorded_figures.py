@@ -1,6 +1,7 @@
 """Over shops made by chance: every stored plan holds what the pure module gives for the record of its piece."""
 
 import json
+import math
 import random
 from contextlib import suppress
 
@@ -132,7 +133,10 @@ def check(plan: Plan) -> None:
     figures = (plan.diameter_nm, plan.cut_back_nm, plan.usable_nm)
     assert figures == tuple(round(option[name] * 1e6) for name in ("diameter_mm", "cut_back_mm", "usable_length_mm"))
     assert (plan.verdict, plan.regrinds_left) == (option["verdict"], option["regrinds_left"])
-    assert plan.grinds.split() == [name for name in ("sides", "end") if option[name]]
+    ball = option["corner_form"] == "ball"
+    of_end = ["ball"] if ball and option["corner"] else ["end"] if option["end"] and not ball else []
+    corner = ["corner"] if option["corner"] and not ball else []
+    assert plan.grinds.split() == [*(["sides"] if option["sides"] else []), *of_end, *corner]
 
 
 def check_damage(plan: Plan, inspection: Inspection) -> None:
@@ -142,8 +146,10 @@ def check_damage(plan: Plan, inspection: Inspection) -> None:
         return
     case = read(json.loads(root.case))
     ends = [mark.depth_axial_nm for mark in case.end_marks]
-    reaches = [mark.to_nm for mark in case.marks] + ends
-    assert max(reaches) >= inspection.reach_nm
+    radius = inspection.diameter_nm / 2
+    on_arc = [radius * (1 - math.cos(math.radians(mark.arc_deg[1]))) for mark in case.marks if mark.arc_deg]
+    reaches = [mark.to_nm for mark in case.marks] + on_arc + ends
+    assert max(reaches) >= inspection.reach_nm - 1
     if inspection.damage_nm:
         deepest = max((mark.depth_radial_nm or mark.wear_land_nm or 0) for mark in case.marks)
         assert deepest >= inspection.damage_nm

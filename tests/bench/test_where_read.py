@@ -121,7 +121,7 @@ def test_helix_and_gash_name_their_range(send, field, typed, message):
 def test_a_helix_that_decides_the_relief_is_asked_with_the_diameter(at_bench, make_batch):
     family = Family.objects.create(kind="square", nominal_nm=INCH // 4, teeth=4, material="carbide")
     line = make_batch(1, of=family).lines.get()
-    assert find_deciding_helix(family, shop_settings()).field == "helix_deg"
+    assert find_deciding_helix(line, shop_settings()).field == "helix_deg"
     page = at_bench.get(f"/bench/{line}/inspect").content.decode()
     assert page.count('name="helix"') == 1
     assert page.index('name="helix"') < page.index('name="damage_depth"')

@@ -32,9 +32,9 @@ def refuse_release(rows: Sequence[FinalCheck], because: str) -> None:
             row.released_because = ""
 
 
-def _is_outside(row: FinalCheck, what: str = "") -> bool:
-    """Whether a finding stands in the way of the row's release. what: only that one."""
-    return any(findings.objects(item) and what in ("", item["what"]) for item in json.loads(row.findings))
+def _is_outside(row: FinalCheck, only: str = "") -> bool:
+    """Whether a finding stands in the way of the row's release. only: that one, '' for any."""
+    return any(findings.objects(item) and only in ("", item["what"]) for item in json.loads(row.findings))
 
 
 def say_unread(shorts: Sequence[str]) -> str:
