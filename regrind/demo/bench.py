@@ -241,9 +241,9 @@ class Bench:
         if aim_nm is not None and self.kind.computed:
             left_mm = aim_nm / 1e6 - (self.chance.uniform(-0.002, 0.002) + self.off_mm if "sides" in names else 0.0)
         readings = {"diameter": typed(left_mm, self.unit)}
-        more: dict[str, Any] = {}
+        more = self.agreed_smaller(pieces, readings["diameter"])
         if self.kind.computed:
-            more = self.read_drop(pieces[0], readings)
+            more |= self.read_drop(pieces[0], readings)
             overall_mm = round(self.nominal_mm * 4 + 38) - (0.5 if "end" in names else 0.0)
             readings |= {
                 "overall": typed(overall_mm, self.unit),
@@ -261,6 +261,14 @@ class Bench:
             coating=self.coating(names, coated),
             **more,
         )
+
+    def agreed_smaller(self, pieces: list[Piece], diameter: Typed) -> dict[str, Any]:
+        """Where the customer said yes to less than was agreed: that reason, and each piece measured for it."""
+        smallest = self.line.smallest_diameter_nm()
+        if smallest is None or diameter.nm >= smallest:
+            return {}
+        reason = "smaller than agreed: the customer was asked and said yes"
+        return {"released_because": reason, "diameters": {piece.pk: diameter for piece in pieces[1:]}}
 
     def read_drop(self, piece: Piece, readings: dict[str, Any]) -> dict[str, Any]:
         """Add the indicator's drop to the readings; returns how its distance was taken."""
