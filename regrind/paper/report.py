@@ -143,7 +143,7 @@ def _behind(values: Report, style: Style, wide: float) -> list[Flowable]:
     """Every piece before and after, line by line."""
     made: list[Flowable] = [parts.heading("Every piece, before and after")]
     unit = f"{UNIT_WORDS[style.unit]}, {UNIT_WORDS[text.other_unit(style)]} in parentheses"
-    made.append(parts.paragraph(f"Lengths in {unit}. A dash: not measured on this piece.", parts.SMALL))
+    made.append(parts.paragraph(f"Lengths in {unit}. An empty place: not measured on this piece.", parts.SMALL))
     for line in values.lines:
         title = " · ".join(part for part in (f"Line {line.number}", line.description, line.part_number) if part)
         missing = unread(line.pieces)

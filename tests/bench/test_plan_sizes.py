@@ -69,7 +69,7 @@ def test_a_line_of_unlike_pieces_offers_the_common_size_as_the_next_thing(at_ben
     html = html_of(at_bench, line, "?at=0")
     assert 'class="next" form="taking" name="do" value="size"' in html
     assert html.count('class="next"') == 1
-    assert "Plan this option: 1" in html
+    assert "Plan this option for 1 piece" in html
 
 
 def test_the_best_two_sizes_are_ticked_where_they_are_asked_for(at_bench, apart):

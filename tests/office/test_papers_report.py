@@ -55,8 +55,8 @@ def test_the_report_names_people_instruments_and_what_was_assumed(make_batch, fi
         "Released by Bea",
         "v-anvil 1",
         "not calibrated",
-        "1-2, 1-3 taken to be like the first piece",
-        "ground in one setup with the first piece, not measured afterwards",
+        "1-2, 1-3 taken to be like 1-1",
+        "1-2, 1-3 ground in one setup with 1-1, not measured afterwards",
     ):
         assert part in text
     piece = draft("report", "427").values.lines[0].pieces

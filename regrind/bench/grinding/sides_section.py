@@ -86,7 +86,8 @@ def _side_steps(card: Card) -> tuple[str, ...]:
         f"Infeed: {card.passes_refused}." if card.passes_refused else "",
         rest_of_stock(card.passes, card.unit),
         "Roughing: the wheel turns down onto the stylus and presses the edge on it.",
-        f"Finishing: reversed, into the edge, light cuts{_pull_off(card)}.",
+        "Finishing, only where spindle, flanges and nut are made for both directions: reversed, into the edge, "
+        f"light cuts{_pull_off(card)}. Elsewhere: as in roughing.",
         _stop(card),
         "The land will be wider than usual: grind the secondary again." if card.option.get("secondary_needed") else "",
     ]
@@ -126,7 +127,8 @@ def _uncertainty(card: Card) -> str:
 def _pull_off(card: Card) -> str:
     if not card.pull_off:
         return ""
-    return f"; the tool lifts off its stylus once tangential over normal force passes {card.pull_off:.2f}"
+    share = f"{card.pull_off:.2f} of the force it presses with"
+    return f"; the tool lifts off its stylus once the wheel drags with more than {share}"
 
 
 def _stop(card: Card) -> str:

@@ -51,7 +51,9 @@ def list_buttons(page: Page) -> list[Button]:
     if page.option is None:
         return _without_option(page)
     size = [Button("size", "Plan the chosen sizes", form="taking")] if page.apart and page.has_sizes else []
-    ask, keep = Button("ask", ASK), Button("keep", f"{GRIND}: {len(page.group.pieces)}" if size else GRIND)
+    pieces = len(page.group.pieces)
+    count = "1 piece" if pieces == 1 else f"{pieces} pieces"
+    ask, keep = Button("ask", ASK), Button("keep", f"{GRIND} for {count}" if size else GRIND)
     if page.apart and page.matched:
         return [ask, *(replace(button, is_next=True) for button in size)]
     if size and page.ticked:

@@ -1,11 +1,12 @@
 """The returned-tool report of a batch: what came, what was done, what was not ground and why."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 
 from regrind.bench.from_family import list_from_family
-from regrind.bench.models import FinalCheck, Photo
+from regrind.bench.models import FinalCheck, Inspection, Photo
 from regrind.bench.photographs.shown import photos_of_pieces
 from regrind.bench.planning.words import say_field
 from regrind.paper import text, values
@@ -37,6 +38,7 @@ from .common import (
 from .lives import life_charts
 from .report_pieces import RESULTS, removed, report_pieces
 
+Measured = Inspection | FinalCheck
 UNGROUND = ("returned_unground", "scrap", "missing")
 GROUND_CORNERS = ("re-formed", "clipped")  # said on the first page: they are part of the size
 TENTH_NM = 2_540  # .0001 in
@@ -251,14 +253,20 @@ def _assumed(same: list[Piece], rows: Rows) -> list[str]:
     fields = sorted({say_field(default["field"]) for answer in answers for default in answer["defaults"]})
     received = [(p, inspection) for p in same if (inspection := rows.first_inspections.get(p.pk))]
     marked = [p for p, row in received if not row.copied_from_id and row.diameter_source == "marked"]
-    unread = [p for p, row in received if row.copied_from_id]
-    followed = [p for p in same if p.result == "ground" and _followed(rows.checks.get(p.pk))]
+    checked = [(p, check) for p in same if (check := rows.checks.get(p.pk)) and p.result == "ground"]
+    followed = [(p, check) for p, check in checked if _followed(check)]
     sentences = [
         _of_family(same, rows),
         f"{', '.join(fields)}; from tables and common practice." if fields else "",
         f"diameter of {spans(marked)} before grinding, as marked on the tool." if marked else "",
-        f"{spans(unread)} taken to be like the first piece, not measured one by one." if unread else "",
-        f"{spans(followed)} ground in one setup with the first piece, not measured afterwards." if followed else "",
+        *(
+            f"{like} taken to be like {model}, not measured one by one."
+            for like, model in _by_model(received, received)
+        ),
+        *(
+            f"{like} ground in one setup with {model}, not measured afterwards."
+            for like, model in _by_model(followed, checked)
+        ),
     ]
     return [f"Line {same[0].line.number}: {sentence}" for sentence in sentences if sentence]
 
@@ -272,5 +280,17 @@ def _of_family(same: list[Piece], rows: Rows) -> str:
     return f"{property_words(values, same[0].batch.customer.unit)}; as other tools of this kind, nobody confirmed it."
 
 
-def _followed(check: FinalCheck | None) -> bool:
-    return check is not None and check.copied_from_id is not None and check.diameter_nm is None
+def _by_model(
+    copies: Sequence[tuple[Piece, Measured]], everyone: Sequence[tuple[Piece, Measured]]
+) -> list[tuple[str, str]]:
+    """The pieces that stand for one another, each with the piece that was measured: `1-3, 1-5` like `1-1`."""
+    measured = {row.pk: piece.short for piece, row in everyone}
+    groups: dict[int, list[Piece]] = defaultdict(list)
+    for piece, row in copies:
+        if row.copied_from_id:
+            groups[row.copied_from_id].append(piece)
+    return [(spans(pieces), measured.get(root, "the first piece")) for root, pieces in groups.items()]
+
+
+def _followed(check: FinalCheck) -> bool:
+    return check.copied_from_id is not None and check.diameter_nm is None
