@@ -74,11 +74,11 @@ def _setup(setup: JobSetup, number: int, style: Style, wide: float) -> list[Flow
     )
     made: list[Flowable] = [parts.gap(8), title]
     made += [parts.paragraph(setup.anew, parts.STRONG), parts.gap(2)] if setup.anew else []
+    made += _others(setup)
     card = setup_card.card_parts(setup.card, style, wide) if setup.card is not None else []
     made += card
     together = len(made) + (0 if card else 1)  # the card is not torn, nor the title from what follows it
     if setup.card is not None:
-        made += _others(setup)
         made += parts.bullets(setup.card.cautions, parts.SMALL_STRONG)
     for one in setup.lines:
         made += _line(one, style, wide)
@@ -90,7 +90,7 @@ def _others(setup: JobSetup) -> list[Flowable]:
     if not setup.others or setup.card is None:
         return []
     intro = f"These figures are for {setup.card.title}. Different for:"
-    return [parts.gap(3), parts.paragraph(intro, parts.SMALL), *parts.bullets(setup.others, parts.SMALL)]
+    return [parts.paragraph(intro, parts.STRONG), *parts.bullets(setup.others), parts.gap(3)]
 
 
 def _line(line: JobLine, style: Style, wide: float) -> list[Flowable]:
