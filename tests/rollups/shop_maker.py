@@ -156,10 +156,11 @@ class Shop:
 
     def check(self) -> None:
         pieces, passed = self.some("ground"), self.chance.random() < 0.7
+        share = self.chance.choice((0.5, 1, 1))  # what is released outside a limit needs every piece measured
         own = {
             p.pk: length(5_900_000 - self.chance.randint(0, 300) * 1_000)
             for p in pieces[1:]
-            if self.chance.random() < 0.5
+            if self.chance.random() < share
         }
         again = Again("nothing") if not passed and self.chance.random() < 0.3 else None
         check(
@@ -172,6 +173,7 @@ class Shop:
             typed={"diameter": length(5_900_000 - self.chance.randint(0, 300) * 1_000)},
             sent_back="" if passed else "not clean",
             corner="sharp",
+            released_because="the customer agreed" if passed else "",
             exceptions={pieces[-1].pk: "a nick"} if passed and len(pieces) > 2 else None,
         )
 
