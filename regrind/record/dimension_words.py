@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from .models import Line
 
 # What a tool's name tells of it, besides kind and size.
-NAMED = ("teeth", "corner_radius_nm", "material", "coating", "helix_cdeg", "maker", "catalogue")
+NAMED = ("teeth", "corner_radius_nm", "material", "coating", "helix_cdeg", "unequal_index", "maker", "catalogue")
 UNDECIDING = ("maker", "catalogue", "shank_nm", "overall_nm")
 LABELS = {
     "nominal_nm": "diameter",

@@ -81,6 +81,37 @@ def test_the_inspection_page_offers_to_confirm_what_decides_and_goes_on_from_the
     assert Line.objects.get(pk=line.pk).confirmed == '{"helix_cdeg": 4000}'
 
 
+def test_a_name_tells_what_a_setup_for_the_usual_tool_would_get_wrong(make_batch):
+    """A left-hand cutter that is set as a right-hand one, or an unequal index divided evenly, is scrap."""
+    odd = {"hand_of_cut": "left", "hand_of_helix": "left", "unequal_index": True}
+    family = Family.objects.create(kind="square", nominal_nm=INCH // 2, teeth=4, material="HSS", **odd)
+    name = "1/2\u202fin, 4 flutes, end mill, square, HSS, left-hand cut, left-hand helix, unequal index"
+    assert family.name("in") == name
+    assert make_batch(1, of=family).lines.get().tools == name
+
+
+def test_an_unequal_index_is_told_on_the_card_of_the_end(coated, logged, bench_hand, hand):
+    logged(coated, teeth=3, unequal_index=True)
+    line = logged(coated, number=441, teeth=3)
+    for one in (Line.objects.get(batch__number=440), line):
+        typed = {"diameter": parse(".2498 in"), "end_depth": parse(".005 in"), "reach": parse(".005 in")}
+        inspect(by=bench_hand, pieces=pieces_of(one), expected={}, typed=typed, damage="corners", teeth=3)
+        group = str(Inspection.objects.get(copied_from=None, piece__line=one).pk)
+        decide(by=bench_hand, pieces=pieces_of(one), expected={}, decision="grind", reason="x", chosen=0, group=group)
+    words = "Unequal index: line up each tooth by itself"
+    assert words in text_of(hand.open("/bench/440-1/setup-card"))
+    assert words not in text_of(hand.open("/bench/441-1/setup-card"))
+
+
+def test_a_coating_that_the_sides_take_off_is_asked_about(coated, logged, bench_hand, hand):
+    line = logged(coated, teeth=3)
+    typed = {"diameter": parse(".2498 in"), "damage_depth": parse(".002 in"), "reach": parse(".06 in")}
+    inspect(by=bench_hand, pieces=pieces_of(line), expected={}, typed=typed, damage="depth", teeth=3)
+    page = hand.open("/bench/440-1/plan", option=0)
+    assert page.context["option"]["sides"]
+    assert "comes off the flank (AlTiN, assumed from the family): agree whether it is coated again" in text_of(page)
+
+
 def test_assumed_teeth_are_asked_for_and_not_filled_in(coated, logged, hand):
     logged(coated)
     page = hand.open("/bench/440-1/inspect")

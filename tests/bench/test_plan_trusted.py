@@ -113,6 +113,21 @@ def test_most_of_the_flute_is_asked_about_not_cut_off_by_one_tap(at_bench, worn)
     assert Plan.objects.get().verdict == "ask"
 
 
+def test_a_cut_that_comes_close_to_a_floor_goes_before_a_size_that_no_limit_allows(at_bench, worn):
+    """A half-inch carbide chipped .090 deep back to .150: the sides would be ground to .3185 with a rake of −59°.
+
+    Common practice: such a chip is cut off the end. Both are asked about, for the flute length is a guess.
+    """
+    family = {"kind": "square", "nominal_nm": INCH // 2, "teeth": 4, "material": "carbide", "helix_cdeg": 3500}
+    line, _ids = worn(family, diameter=".4995", damage_depth=".090", reach=".150", method="micrometer", teeth="4")
+    group = group_of(at_bench, line)
+    best, other = group.options[group.preferred], group.options[1 - group.preferred]
+    assert (best["verdict"], other["verdict"]) == ("ask", "ask")
+    assert (best["sides"], best["end"], other["sides"]) == (False, True, True)
+    assert any(limit["verdict"] == "outside" for limit in other["limits"])
+    assert "the best verdict, and past no limit" in html_of(at_bench, line)
+
+
 @pytest.mark.parametrize("keeps", ["", "diameter", "length"])
 def test_no_option_that_is_offered_first_is_past_a_floor_where_another_is_not(at_bench, worn, keeps):
     line, _ids = worn(**HSS_25_MM)

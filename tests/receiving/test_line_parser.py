@@ -216,3 +216,12 @@ def test_what_was_understood_once_is_understood_the_same_again(text, unit):
 def test_words_without_meaning_are_few_and_stand_in_one_place():
     assert vocabulary.NOISE.fullmatch("of")
     assert not vocabulary.NOISE.fullmatch("stub")
+
+
+@pytest.mark.parametrize(
+    ("text", "doubts"), [("3/8 4fl HSS left hand", 1), ("3/8 4fl HSS LH cut LH helix", 0), ("3/8 4fl HSS", 0)]
+)
+def test_a_left_hand_cut_whose_helix_nobody_named_is_told(text, doubts):
+    """The stylus of a like-handed tool stands on the other side of the centre: about 16° of relief."""
+    line = parse_line(text, "in")
+    assert len([words for words in line.ambiguities if "stylus hangs on it" in words]) == doubts

@@ -70,6 +70,16 @@ def rest_of_stock(passes: DialPasses | None, unit: Unit) -> str:
     return f"The infeeds are whole steps of the dial and leave {rest}: measure before the last pass."
 
 
+def say_index(card: Card) -> str:
+    """What an unequal index asks of whoever turns the tool from tooth to tooth (common practice); '' where it is even.
+
+    An even division would set the other teeth beside the wheel; on the stylus each tooth carries itself.
+    """
+    if not card.shape.get("unequal_index"):
+        return ""
+    return "Unequal index: line up each tooth by itself on the tooth rest, never by an even division."
+
+
 def say_expanded(card: Card) -> str:
     return f"± {card.expanded_deg:.1f}°" if card.expanded_deg is not None else ""
 

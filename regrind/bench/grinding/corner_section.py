@@ -9,7 +9,7 @@ from regrind.geometry.units import to_nm
 from regrind.paper import cautions
 
 from .card import Card
-from .card_section import Figure, Section, as_nm, infeed_figures, rest_of_stock, say_shape
+from .card_section import Figure, Section, as_nm, infeed_figures, rest_of_stock, say_index, say_shape
 from .wheel import attempt
 
 RELIEF_NOTE = "as the sides: never below theirs, common practice"
@@ -23,6 +23,7 @@ def corner_section(card: Card) -> Section:
         "The corner last: sides and end come first, and it runs into both of them."
         if {"sides", "end"} & set(card.aim.parts)
         else "Sides and end are left alone: the corner alone is ground.",
+        say_index(card),
         "Swing about the centre given above, tooth by tooth, each to the same stop." if not clip else "",
         "Clip every tooth alike: set the stop from the longest tooth." if clip else "",
         "Its relief is not below that of the sides; the secondary lies behind it.",
@@ -45,6 +46,7 @@ def ball_section(card: Card) -> Section:
         *infeed_figures(card.end_passes, "towards the centre of the ball", card.unit),
     )
     steps = (
+        say_index(card),
         "The sides first: the ball runs into them without a step." if "sides" in card.aim.parts else _sides_stay(card),
         "Swing from the tip to the side about the centre given above; the infeed moves that centre back, nothing else.",
         f"Infeed: {card.end_passes_refused}." if card.end_passes_refused else "",

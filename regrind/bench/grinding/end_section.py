@@ -9,7 +9,7 @@ from regrind.paper import cautions
 
 from ..planning.more_work import say_centre
 from .card import END_GROUND_NM, Card
-from .card_section import Figure, Section, as_nm, infeed_figures, rest_of_stock, say_length, say_shape
+from .card_section import Figure, Section, as_nm, infeed_figures, rest_of_stock, say_index, say_length, say_shape
 
 ANGLES = {
     "end_primary_relief_deg": "End relief, primary",
@@ -36,6 +36,7 @@ def _end_steps(card: Card) -> tuple[str, ...]:
     steps = [
         "The sides first: the end is finished last." if "sides" in card.aim.parts else _sides_left_alone(card),
         _cut_off(card),
+        say_index(card),
         "Set the end stop from the longest tooth, the wheel stopped.",
         _say_source(card),
         f"Infeed: {card.end_passes_refused}." if card.end_passes_refused else "",

@@ -80,6 +80,7 @@ def _drop(card: Card) -> Figure:
 def _side_steps(card: Card) -> tuple[str, ...]:
     steps = [
         "Left-hand cut: the mirrored set-up. Unmirrored the stylus could not carry the tooth." if card.mirrored else "",
+        "" if card.agree else "Cut and helix are of different hands: look that they are before the stylus is set.",
         f"Tooth face down on the stylus. {_lag(card)}" if card.stylus else "",
         f"No stylus height: the distance {card.stylus_refused}." if card.stylus_refused else "",
         _uncertainty(card),

@@ -190,23 +190,40 @@ KEEPS = {
 def prefer(plan: Answer, keep: str) -> tuple[int | None, str]:
     """The option to offer first and why: of those as good as the recommended one, what the customer wants kept.
 
-    As good is: the same verdict, inside the floors where the recommended one is, and the tool's own corner where it has
-    that.
+    As good is: the same verdict, past no limit and inside the floors where the recommended one is, and the tool's own
+    corner where it has that. The plan looks at the floors alone: among options that are asked about, one past no limit
+    goes first here, so that nobody asks for less than the customer's diameter where a cut only comes close to a floor.
     """
-    best = plan.recommended
-    if best is None:
+    if plan.recommended is None:
         return None, ""
     options = plan.options
+    best, within = _find_best(plan, plan.recommended)
     if keep in KEEPS:
         name, why = KEEPS[keep]
         goal = _standing(options[best])
         alike = [i for i, option in enumerate(options) if _standing(option) == goal]
         return max(alike, key=lambda i: (getattr(options[i], name), i == best)), why
+    if within:
+        return best, within
     if options[best].regrinds_left is not None:
         return best, "the best verdict, and the most regrinds left after it"
     return best, "the best verdict, and of those the least off the end"
 
 
-def _standing(option: Option) -> tuple[str, bool, bool]:
-    """What an option is as good by: its verdict, whether it keeps the floors, whether it is the usual way."""
-    return option.verdict, keeps_floors(option.limits), option.usual
+def _standing(option: Option) -> tuple[str, bool, bool, bool]:
+    """What an option is as good by: its verdict, whether it is past a limit, whether it keeps the floors, whether it is
+    the usual way."""
+    return option.verdict, _is_past(option), keeps_floors(option.limits), option.usual
+
+
+def _is_past(option: Option) -> bool:
+    return any(line.verdict == "outside" for line in option.limits)
+
+
+def _find_best(plan: Answer, best: int) -> tuple[int, str]:
+    """The recommended option, or where it is past a limit one of its verdict that is past none; then also why."""
+    verdict = plan.options[best].verdict
+    within = [i for i, option in enumerate(plan.options) if option.verdict == verdict and not _is_past(option)]
+    if not within or best in within:
+        return best, ""
+    return min(within, key=lambda i: plan.options[i].cut_back_mm), "the best verdict, and past no limit"

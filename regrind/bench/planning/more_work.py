@@ -1,9 +1,12 @@
-"""What an option asks for besides its sizes: the gash and the recess again, and what becomes of the centre."""
+"""What an option asks for besides its sizes: the gash and the recess again, and what becomes of centre and coating."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from regrind.record.dimension_words import say_assumed
+from regrind.record.line_dimensions import tool_of
+from regrind.record.models import Line
 from regrind.record.rates import SHOP, read_rates
 from regrind.shop.models import ShopSettings
 from regrind.shop.owner.settings import shop_settings
@@ -47,6 +50,15 @@ def price_gash(shop: ShopSettings, teeth: int, hourly_minor: int | None) -> Gash
     """hourly_minor: the dated rate, None where only the one of the settings holds."""
     rate = shop.rate_minor if hourly_minor is None else hourly_minor
     return GashWork(teeth, teeth * shop.gash_hundredths, rate, shop.currency)
+
+
+def say_coating(option: Mapping[str, Any], line: Line) -> str:
+    """What becomes of the coating where the sides are ground; '' where there is none, or the flank is left alone."""
+    coating = tool_of(line).coating
+    if not coating or not option.get("sides"):
+        return ""
+    named = say_assumed(line, "coating") or coating
+    return f"the coating comes off the flank ({named}): agree whether it is coated again"
 
 
 def say_centre(option: Mapping[str, Any], centre_cutting: str) -> str:

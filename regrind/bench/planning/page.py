@@ -24,7 +24,7 @@ from ..revisions import revisions
 from .buttons import Page, list_buttons
 from .forms import BACK, DecideForm
 from .groups import Group, group_pieces
-from .more_work import find_gash_work, say_centre
+from .more_work import find_gash_work, say_centre, say_coating
 from .shown import Link, say_inspection, show_defaults, show_options
 from .shown_sizes import show_sizes
 from .wishes import say_option_against_wish
@@ -122,6 +122,7 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
         "gash": find_gash_work(option, group.case["tool"]["teeth"], timezone.localdate()),
         "on_face": option.get("way") == "face",
         "centre": say_centre(option, group.root.centre_cutting),
+        "coating": say_coating(option, group.read.line),
         "shown_row": rows[picked],
         "against_wish": say_option_against_wish(_wish(group), option, group.options, unit),
         "scale_link": Link(query, "To scale") if enlarged else Link(f"{query}&enlarge=1", "Draw the stock thicker"),

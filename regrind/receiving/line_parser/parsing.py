@@ -125,10 +125,14 @@ def _made_of(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
 
 
 def _hands(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
-    if scan.find_and_take(words.LEFT_HELIX, "hand_of_helix"):
-        parsed.hand_of_helix = "left"
+    helix_named = scan.find_and_take(words.LEFT_HELIX, "hand_of_helix") is not None
+    parsed.hand_of_helix = "left" if helix_named else "right"
     if scan.find_and_take(words.LEFT_CUT, "hand_of_cut"):
         parsed.hand_of_cut = "left"
+        if not helix_named:
+            parsed.ambiguities.append(
+                "Left hand was read as the cut, and the helix as right-hand. Look at the tool: the stylus hangs on it."
+            )
     scan.find_and_take(words.RIGHT, "hand_of_cut")
     parsed.unequal_index = scan.find_and_take(words.UNEQUAL, "unequal_index") is not None
 

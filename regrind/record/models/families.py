@@ -63,7 +63,7 @@ class Family(models.Model):
         return KINDS[self.kind]
 
     def name(self, unit: Unit) -> str:
-        """In one line: `1/4 in, 3 flutes, end mill, square, carbide, AlTiN`; what is unknown is left out.
+        """In one line: `1/4 in, 3 flutes, end mill, square, carbide, AlTiN`; what is unknown or usual is left out.
 
         unit: the reader's.
         """
@@ -76,8 +76,17 @@ class Family(models.Model):
         parts += [text for text in (self.material, self.coating) if text]
         if self.helix_cdeg is not None:
             parts.append(f"{self.helix_cdeg / 100:g}°")
+        parts += [words for words, is_so in self._oddities() if is_so]
         parts += [text for text in (self.maker, self.catalogue) if text]
         return ", ".join(parts)
+
+    def _oddities(self) -> tuple[tuple[str, bool], ...]:
+        """What a setup for the usual tool would get wrong: hands and index."""
+        return (
+            ("left-hand cut", self.hand_of_cut == "left"),
+            ("left-hand helix", self.hand_of_helix == "left"),
+            ("unequal index", self.unequal_index),
+        )
 
 
 class FamilyMerge(EventRow):
