@@ -59,7 +59,7 @@ def test_a_backup_restores_into_an_empty_database(databases, tmp_path):
     manage(databases["shop"], shop, "migrate", "-v0")
     manage(databases["shop"], shop, "first_owner")
     manage(databases["shop"], shop, "backup", str(backup))
-    assert "whole" in manage(databases["place"], place, "restore", str(backup))
+    assert "restored and checked" in manage(databases["place"], place, "restore", str(backup))
     assert "there already" not in manage(databases["place"], place, "check_database", "--history")
     assert "has tables already" in manage(databases["place"], place, "restore", str(backup), ok=False)
 
@@ -79,13 +79,13 @@ def test_the_second_backup_of_a_container_and_its_restore_work_as_written(databa
     for name in ("one", "two"):
         manage(databases["shop"], shop, "first_owner", "--name", name)
         said = manage(databases["shop"], shop, *backup, REGRIND_BACKUPS=str(tmp_path / "backups"))
-    assert "proved whole" in said
+    assert "read back and complete" in said
     first, second = sorted((tmp_path / "backups").glob("*.tar"))
     assert first.read_bytes() != second.read_bytes()
     assert source == "backups/FILE"
     with second.open("rb") as file:
-        assert "whole" in manage(databases["place"], place, *restore, stdin=file)
-    assert "safe to work on" in manage(databases["place"], place, "check_database", "--history")
+        assert "restored and checked" in manage(databases["place"], place, *restore, stdin=file)
+    assert "safe to work with" in manage(databases["place"], place, "check_database", "--history")
 
 
 def test_a_dump_that_does_not_read_back_is_no_backup(databases, tmp_path):
