@@ -55,7 +55,7 @@ class ReadLine:
 
     @property
     def doubtful(self) -> bool:
-        """Whether the line must be looked at: something is asked, was not understood, or may mean something else."""
+        """Whether somebody must check the line: something is asked, was not understood, or may mean something else."""
         parsed, form = self.parsed, self.form
         return bool(form.questions or form.errors or form.undecided or parsed.unknown or parsed.ambiguities)
 

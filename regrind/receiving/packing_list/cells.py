@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-MOST_ROWS = 5_000  # rows that are looked at: a packing list of tools has a few hundred at most
+MOST_ROWS = 5_000  # rows that are read: a packing list of tools has a few hundred at most
 MOST_COLUMNS = 60
 LONGEST_CELL = 300
 
