@@ -7,9 +7,10 @@ from playwright.sync_api import expect
 
 from regrind.bench.models import Inspection
 from regrind.record.models import Piece
-from regrind.shop.models import Draft, Gauge, SentForm
+from regrind.shop.models import Gauge, SentForm
 
 from .job_steps import Hand
+from .unsaved import offered_drafts
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.both]
 AWAY_MS = 60_000 if os.environ.get("REGRIND_FULL") else 4_000
@@ -69,7 +70,7 @@ def test_the_network_goes_in_mid_save_and_what_was_typed_is_sent_when_it_is_back
     saved(page)
     assert rows() == 1
     assert Inspection.objects.get(copied_from=None).note == "two edges dull"
-    assert not Draft.objects.exists()
+    assert offered_drafts() == []
 
 
 def test_an_answer_that_never_came_is_asked_for_again_and_the_row_is_one(hand):
@@ -199,7 +200,7 @@ def test_a_killed_tab_loses_nothing(hand):
     save(again)
     saved(again)
     assert rows() == 1
-    assert not Draft.objects.exists()
+    assert offered_drafts() == []
 
 
 def test_a_lapsed_session_costs_a_sign_in_and_no_typing(hand):
