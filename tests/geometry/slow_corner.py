@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 POINTS, ROUNDS = 41, 11
+EVENLY = np.linspace(0, 1, POINTS)
 
 
 @dataclass(frozen=True)
@@ -94,7 +95,7 @@ def _extreme(values, track: Track, *, largest: bool) -> float:
     start, end = (0.0, 0.0) if track.arc is None else (track.start, track.end)
     best = -math.inf if largest else math.inf
     for _ in range(ROUNDS if track.arc is not None else 1):
-        angles = np.linspace(start, end, POINTS)
+        angles = start + (end - start) * EVENLY
         found = values(angles)
         place = int(np.argmax(found) if largest else np.argmin(found))
         best = max(best, float(found[place])) if largest else min(best, float(found[place]))

@@ -19,7 +19,7 @@ from tests.geometry.slow_compare import as_lines, differences, run_plan
 from tests.geometry.slow_end_answer import answer
 
 FULL = bool(os.environ.get("REGRIND_FULL"))
-BATCHES, CASES_IN_BATCH = (20, 250) if FULL else (1, 150)
+BATCHES, CASES_IN_BATCH = (80, 250) if FULL else (1, 150)
 
 
 @pytest.mark.parametrize("face", [False, True])
