@@ -19,6 +19,7 @@ DIAMETER_PLACES = [("unworn", "where the edge is unworn"), ("worn", "over the wo
 WEAR_LAND_WAYS = [("square", "square to the edge"), ("cutting", "in the cutting direction")]
 CENTRE_CUTTING = [("yes", "yes"), ("no", "no")]
 UNMEASURABLE = [("broken_off", "broken off"), ("worn_through", "worn through"), ("cracked", "cracked")]
+EACH_TOOTH = ("tooth", "end_tooth")  # read tooth by tooth: round the sides, and at the end
 WHEEL_TURNS = [
     ("onto_rest", "presses the edge onto the stylus"),
     ("into_edge", "reversed, into the edge"),
@@ -236,10 +237,11 @@ class Reading(EventRow):
 
 
 def field_of(quantity: str, tooth: int = 0, mark: int = 0) -> str:
-    """`diameter`; the runout of a tooth `tooth_3`; of a mark `mark_2_depth`; else the quantity alone."""
+    """`diameter`; of a tooth its runout `tooth_3` and its lag at the end `end_tooth_3`; of a mark `mark_2_depth`; else
+    the quantity alone."""
     if mark:
         return f"mark_{mark}_{quantity}"
-    return f"tooth_{tooth}" if quantity == "tooth" else quantity
+    return f"{quantity}_{tooth}" if quantity in EACH_TOOTH else quantity
 
 
 class CoaterSlip(EventRow):

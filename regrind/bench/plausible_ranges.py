@@ -17,6 +17,8 @@ SHARES = {
     "tir": (0.0, 0.02),
     "shank_tir": (0.0, 0.02),
     "end_depth": (0.0, 0.5),
+    "end_wear_land": (0.0, 0.15),
+    "end_land": (0.001, 0.1),
     "reach": (0.0, 6.0),
     "flute_length": (0.5, 12.0),
     "overall": (0.05, 80.0),

@@ -65,15 +65,18 @@ def list_entries(
     each_tooth: Sequence[Typed] = (),
     marks: Sequence[Mark] = (),
     deepest_tooth: int = 0,
+    each_end_tooth: Sequence[Typed] = (),
 ) -> list[Entry]:
     """Everything that was typed, in one list.
 
-    each_tooth: the reading of every tooth, from tooth 1 on. deepest_tooth: on which the deepest damage is, 0 unknown.
+    each_tooth, each_end_tooth: the reading of every tooth, from tooth 1 on, round the sides and at the end.
+    deepest_tooth: on which the deepest damage is, 0 unknown.
     """
     plain: dict[str, Typed | Angle] = {**typed, **angles}
     return [
         *(Entry(name, value, tooth=deepest_tooth if name in OF_DEEPEST else 0) for name, value in plain.items()),
         *(Entry("tooth", value, tooth=n) for n, value in enumerate(each_tooth, start=1)),
+        *(Entry("end_tooth", value, tooth=n) for n, value in enumerate(each_end_tooth, start=1)),
         *(
             Entry(quantity, value, mark.tooth, mark.number, mark.description)
             for mark in marks

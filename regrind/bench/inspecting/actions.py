@@ -22,7 +22,8 @@ class InspectionValues:
     """What an inspection read and observed on one piece.
 
     typed, angles: by quantity (diameter, damage_depth, reach, helix …). damage: one of Inspection's choices; with
-    "unmeasurable" its reason. each_tooth: every tooth against the highest, from tooth 1 on. deepest_tooth: on which
+    "unmeasurable" its reason. each_tooth, each_end_tooth: every tooth against the highest and, at the end,
+    against the longest, from tooth 1 on. deepest_tooth: on which
     the deepest damage is, 0 where nobody knows. drop_way: how the distance of an indicator's drop was taken, '' for
     along the tangent. centre_cutting: yes, no or "".
     observations: by the thing inspected, on a
@@ -38,6 +39,7 @@ class InspectionValues:
     wear_land_way: str = ""
     angles: Mapping[str, Angle] = field(default_factory=dict)
     each_tooth: Sequence[Typed] = ()
+    each_end_tooth: Sequence[Typed] = ()
     marks: Sequence[Mark] = ()
     deepest_tooth: int = 0
     teeth: int | None = None
@@ -76,7 +78,8 @@ class InspectionValues:
         return end_relief_of_drop(drop, over) if drop and over and "end_primary" not in self.angles else None
 
     def list_entries(self) -> list[Entry]:
-        return list_entries(self.typed, self.angles, self.each_tooth, self.marks, self.deepest_tooth)
+        teeth = self.each_tooth, self.marks, self.deepest_tooth, self.each_end_tooth
+        return list_entries(self.typed, self.angles, *teeth)
 
     def gauge_of(self, entry: Entry) -> Gauge | None:
         """What an entry was read with; a diameter as it is marked was read with nothing."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from regrind.geometry.errors import Refused
@@ -44,17 +45,23 @@ def _check_back(form: InspectForm, data: dict[str, Any]) -> None:
 
 
 def check_tooth_readings(form: InspectForm, data: dict[str, Any]) -> None:
-    """Every tooth or none; the highest reads 0."""
-    readings = [data.get(name) for name in form.tooth_names]
-    if not any(reading is not None for reading in readings):
-        return
-    if data.get("tir"):
+    """Every tooth or none, round the sides and at the end; the highest and the longest read 0."""
+    if _check_every_tooth(form, data, form.tooth_names, "highest") and data.get("tir"):
         form.add_error("tir", "Write each tooth's reading or the total reading, not both.")
-    for name, reading in zip(form.tooth_names, readings, strict=True):
+    _check_every_tooth(form, data, form.end_tooth_names, "longest")
+
+
+def _check_every_tooth(form: InspectForm, data: dict[str, Any], names: Sequence[str], first: str) -> bool:
+    """Whether any tooth was read. first: what the tooth is called that reads 0."""
+    readings = [data.get(name) for name in names]
+    if not any(reading is not None for reading in readings):
+        return False
+    for name, reading in zip(names, readings, strict=True):
         if reading is None and name not in form.errors:
-            form.add_error(name, "Read every tooth, or none: the highest is 0.")
+            form.add_error(name, f"Read every tooth, or none: the {first} is 0.")
     if all(reading is not None and reading.nm != 0 for reading in readings):
-        form.add_error(form.tooth_names[0], "The highest tooth reads 0, the others below it.")
+        form.add_error(names[0], f"The {first} tooth reads 0, the others below it.")
+    return True
 
 
 def check_marks(form: InspectForm, data: dict[str, Any]) -> None:
@@ -106,3 +113,17 @@ def read_end_relief(form: InspectForm, data: dict[str, Any]) -> None:
     if form.end_relief_cdeg > MOST_RELIEF_CDEG:
         degrees = f"{form.end_relief_cdeg / 100:.1f}°"
         form.add_error("end_drop", f"That comes to {degrees}, and an end relief is at most 45°. Read again.")
+
+
+def check_end_wear(form: InspectForm, data: dict[str, Any]) -> None:
+    """A wear land on the end tells its depth only with the end's relief and rake; a depth stands by itself."""
+    if not data.get("end_wear_land"):
+        return
+    if data.get("end_depth"):
+        form.add_error("end_wear_land", "Write the depth or the wear land of the end, one of the two.")
+    if data.get("end_primary") is None and form.end_relief_cdeg is None and "end_primary" not in form.errors:
+        form.add_error(
+            "end_primary", "Needed for the wear land of the end, from 0° to 45°; or write its depth instead."
+        )
+    if data.get("end_rake") is None and "end_rake" not in form.errors:
+        form.add_error("end_rake", "Needed for the wear land of the end, from -30° to 40°; or write its depth instead.")

@@ -118,6 +118,6 @@ def _as_row(form: InspectForm, data: dict[str, Any]) -> Inspection:
         relief_cdeg=form.relief_cdeg,
         end_relief_cdeg=form.end_relief_cdeg,
     )
-    entries = list_entries(form.lengths(), form.angles(), form.each_tooth(), form.marks())
+    entries = list_entries(form.lengths(), form.angles(), form.each_tooth(), form.marks(), 0, form.each_end_tooth())
     row.readings = {reading.field: reading for reading in (make_reading(row, entry, None) for entry in entries)}
     return row

@@ -34,6 +34,7 @@ TOOTH_NOT_KNOWN = "0"
 CM_NM = 10_000_000
 END_COUNTS = "Back from the end to where the gash runs out; a cut-back past it means gashing again."
 END_DROP_COUNTS = "Instead of the end relief: the indicator moved straight across the land of an end tooth."
+END_LAND_COUNTS = "Left empty, the wear is taken to end on the primary relief."
 LAND_COUNTS = "Square to a helical edge a wear land is narrower than in the cutting direction."
 
 
@@ -103,10 +104,18 @@ class InspectFields(PiecesForm):
     tir = LengthText(label="Runout of the teeth, total reading", most_nm=CM_NM, required=False)
     shank_tir = LengthText(label="Shank runout", most_nm=CM_NM, required=False)
     end_depth = LengthText(label="Damage on the end face", most_nm=5 * CM_NM, required=False)
+    end_wear_land = LengthText(
+        label="or its wear land",
+        most_nm=5 * CM_NM,
+        required=False,
+        help_text="Needs the end relief and the axial rake.",
+    )
     gash_length = LengthText(label="End gash, its length", most_nm=10 * CM_NM, required=False, help_text=END_COUNTS)
     dish = AngleText(label="Dish", least=0, most=15, required=False)
     end_primary = AngleText(label="End relief, primary", least=0, most=45, required=False)
     end_secondary = AngleText(label="End relief, secondary", least=0, most=45, required=False)
+    end_rake = AngleText(label="Axial rake of the end", least=-30, most=40, required=False)
+    end_land = LengthText(label="Land of an end tooth", most_nm=CM_NM, required=False, help_text=END_LAND_COUNTS)
     end_drop = LengthText(label="Drop on an end tooth", most_nm=CM_NM, required=False)
     end_drop_over = LengthText(
         label="straight across, over", least_nm=1_000, most_nm=CM_NM, required=False, help_text=END_DROP_COUNTS
@@ -132,16 +141,16 @@ class InspectFields(PiecesForm):
     sure = forms.BooleanField(label="The values are right as typed", required=False)
 
     asks_sure = False
-    ANGLES = ("helix", "rake", "primary", "secondary", "dish", "end_primary", "end_secondary")
+    ANGLES = ("helix", "rake", "primary", "secondary", "dish", "end_primary", "end_secondary", "end_rake")
     LENGTHS = (
         *("diameter", "damage_depth", "reach", "tir", "shank_tir", "end_depth", "gash_length"),
         *("flute_length", "overall", "core", "land", "drop", "drop_over"),
-        *("corner_size", "end_drop", "end_drop_over", "recess", "back", "tooth_width"),
+        *("corner_size", "end_drop", "end_drop_over", "recess", "back", "tooth_width", "end_wear_land", "end_land"),
     )
     COMPUTED_ONLY = (
         *("deepest_tooth", "wear_land_way", "method", "tir", "gash_length", "flute_length", "core", "land"),
         *(*ANGLES, "drop", "drop_over", "drop_way", *OF_KINDS),
-        *("end_drop", "end_drop_over", "centre_cutting", "recess"),
+        *("end_drop", "end_drop_over", "centre_cutting", "recess", "end_wear_land", "end_land"),
     )
 
     def __init__(
@@ -167,6 +176,7 @@ class InspectFields(PiecesForm):
         self.initial["pieces"] = list(ticked) or [key for key, p in self.by_id.items() if p.status == "arrived"]
         self.computed, self.face_only = kind.computed, kind_of(line.family).face_only
         self.tooth_names: list[str] = []
+        self.end_tooth_names: list[str] = []
         self.mark_numbers = range(0)
         self.word_names: list[str] = []
         if kind.computed:
@@ -216,10 +226,8 @@ class InspectFields(PiecesForm):
             self.fields[name] = forms.CharField(label=thing.capitalize(), max_length=120, required=False)
 
     def _add_teeth(self, teeth: int) -> None:
-        self.tooth_names = [f"tooth_{n}" for n in range(1, teeth + 1)] if teeth <= MOST_TEETH_READ else []
-        for name in self.tooth_names:
-            self.fields[name] = LengthText(label=f"Tooth {name[6:]}", least_nm=-CM_NM, most_nm=0, required=False)
-            self.fields[name].widget.attrs["data-signed"] = ""
+        self.tooth_names = self._add_each_tooth("tooth", "Tooth", teeth)
+        self.end_tooth_names = self._add_each_tooth("end_tooth", "End tooth", teeth)
         gauge = self.fields["gauge"]
         assert isinstance(gauge, GaugeChoice)
         gauge.teeth = teeth or None
@@ -229,6 +237,14 @@ class InspectFields(PiecesForm):
             *((str(n), f"tooth {n}") for n in range(1, (teeth or 99) + 1)),
             (TOOTH_NOT_KNOWN, "not known: count it on every tooth"),
         ]
+
+    def _add_each_tooth(self, quantity: str, label: str, teeth: int) -> list[str]:
+        """A field for each tooth, by name; none where there are too many teeth to read."""
+        names = {f"{quantity}_{n}": f"{label} {n}" for n in range(1, teeth + 1) if teeth <= MOST_TEETH_READ}
+        for name, words in names.items():
+            self.fields[name] = LengthText(label=words, least_nm=-CM_NM, most_nm=0, required=False)
+            self.fields[name].widget.attrs["data-signed"] = ""
+        return list(names)
 
     def _add_marks(self, rows: int) -> None:
         most = len(self.tooth_names) or 99

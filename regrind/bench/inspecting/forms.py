@@ -27,6 +27,7 @@ class InspectForm(PageParts):
             checks.check_marks(self, data)
             checks.read_relief(self, data)
             checks.read_end_relief(self, data)
+            checks.check_end_wear(self, data)
             if not self.errors:
                 doubts.check_plan(self, data)
             doubts.check_deeper_marks(self, data)
@@ -45,6 +46,7 @@ class InspectForm(PageParts):
             "typed": self.lengths(),
             "angles": self.angles(),
             "each_tooth": self.each_tooth(),
+            "each_end_tooth": self.each_end_tooth(),
             "marks": [replace(mark, number=n) for n, mark in enumerate(self.marks(), start=1)],
             "deepest_tooth": self.tooth_of_deepest(),
             "wear_land_way": self.way_of_wear_lands(),
@@ -88,6 +90,10 @@ class InspectForm(PageParts):
     def each_tooth(self) -> list[Typed]:
         """Every tooth's reading, or none at all."""
         return [typed for name in self.tooth_names if (typed := self.cleaned_data.get(name)) is not None]
+
+    def each_end_tooth(self) -> list[Typed]:
+        """The same at the end."""
+        return [typed for name in self.end_tooth_names if (typed := self.cleaned_data.get(name)) is not None]
 
     def marks(self) -> list[Mark]:
         """The marks that were typed, numbered by their rows."""

@@ -17,8 +17,8 @@ from .fields import InspectFields
 TOOTH_FIELDS = ("core", "helix", "rake", "land", "primary", "secondary", "flute_length")
 DROP_FIELDS = ("drop", "drop_over", "drop_way")
 END_FIELDS = (
-    *("end_depth", "gash_length", "overall", "dish", "end_primary", "end_secondary"),
-    *("end_drop", "end_drop_over", "centre_cutting", "recess"),
+    *("end_depth", "end_wear_land", "gash_length", "overall", "dish", "end_primary", "end_secondary"),
+    *("end_rake", "end_land", "end_drop", "end_drop_over", "centre_cutting", "recess"),
 )
 GAUGE_FIELDS = ("method", "gauge", "indicator")
 
@@ -39,6 +39,9 @@ class PageParts(InspectFields):
 
     def tooth_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.tooth_names]
+
+    def end_tooth_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.end_tooth_names]
 
     def word_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.word_names]
@@ -87,7 +90,7 @@ class PageParts(InspectFields):
     @property
     def runout_open(self) -> bool:
         """Whether this folded part holds an error, or something that was typed or is known from before."""
-        return self._opens([*self.tooth_names, "tir", "shank_tir"]) or self.opened == "teeth"
+        return self._opens([*self.tooth_names, *self.end_tooth_names, "tir", "shank_tir"]) or self.opened == "teeth"
 
     @property
     def marks_open(self) -> bool:

@@ -87,6 +87,10 @@ NAMES: Mapping[str, str] = {
     "dish": "dish",
     "end_primary": "end relief, primary",
     "end_secondary": "end relief, secondary",
+    "end_rake": "axial rake of the end",
+    "end_wear_land": "wear land on the end face",
+    "end_land": "land of an end tooth",
+    "end_tooth": "end tooth",
     "end_drop": "drop on an end tooth",
     "end_drop_over": "drop taken straight across, over",
     "recess": "depth of the centre recess",
@@ -113,8 +117,10 @@ def describe_inspection(row: Inspection, unit: Unit) -> list[tuple[str, str]]:
         "corner_size": "Corner radius",
         "recess": "Centre recess",
         "back": "Back from the edge",
+        "tooth_width": "Tooth width",
+        "end_wear_land": "Wear land on the end face",
+        "end_land": "Land of an end tooth",
     }
-    lengths["tooth_width"] = "Tooth width"
     rows += [
         (label, show_with_unit(row.readings[name].nm or 0, unit))
         for name, label in lengths.items()

@@ -11,7 +11,7 @@ from .wear import find_ways
 # A ball has no end teeth of its own, and one reading for all teeth is not enough for an arc.
 END_TEETH = (
     *("dish", "end_primary", "end_secondary", "end_drop", "end_drop_over"),
-    *("centre_cutting", "recess", "end_depth", "tir"),
+    *("centre_cutting", "recess", "end_depth", "end_wear_land", "end_rake", "end_land", "tir"),
 )
 SOURCE = "a maker’s posted tolerance for ball radii: half that of the diameter"  # shared/27_endform.csv
 

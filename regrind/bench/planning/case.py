@@ -32,6 +32,8 @@ SPREADS = {
     "core": "core_diameter_nm",
     "flute_length": "flute_length_nm",
     "tooth": "tooth_reading_nm",
+    "end_tooth": "tooth_reading_nm",
+    "end_wear_land": "wear_land_nm",
     "tir": "tooth_reading_nm",
     "corner_size": "corner_radius_nm",
     "back": "back_nm",
@@ -95,10 +97,8 @@ def _find_lacks(family: Family, inspection: Inspection, teeth: int) -> tuple[str
 
 def _measured(built: BuiltCase, family: Family, inspection: Inspection, teeth: int) -> Measured:
     usual: Method = "swept" if family.unequal_index else "micrometer" if teeth % 2 == 0 else "v-anvil"
-    each = [inspection.readings[name] for n in range(1, teeth + 1) if (name := f"tooth_{n}") in inspection.readings]
-    for n, reading in enumerate(each):
-        built.fields[f"measured.tooth_readings[{n}]"] = reading.field
-    built.fields |= {"measured.tooth_readings": each[0].field} if each else {}
+    each = _read_each(built, inspection, teeth, "tooth")
+    each_end = _read_each(built, inspection, teeth, "end_tooth")
     built.fields |= {"measured.method": "method"} if inspection.method else {}
     built.take(inspection, "diameter", "measured.diameter")
     tir, shank = (built.take(inspection, name, f"measured.{name}") for name in ("tir", "shank_tir"))
@@ -109,7 +109,19 @@ def _measured(built: BuiltCase, family: Family, inspection: Inspection, teeth: i
         tuple(reading.nm or 0 for reading in each) if complete else None,
         tir.nm if tir and not complete else None,
         shank.nm if shank else None,
+        tuple(reading.nm or 0 for reading in each_end) if len(each_end) == teeth else None,
     )
+
+
+def _read_each(built: BuiltCase, inspection: Inspection, teeth: int, quantity: str) -> list[Reading]:
+    """The readings of the teeth, round the sides or at the end, in their order."""
+    path = {"tooth": "measured.tooth_readings", "end_tooth": "measured.end_readings"}[quantity]
+    names = [f"{quantity}_{n}" for n in range(1, teeth + 1)]
+    each = [inspection.readings[name] for name in names if name in inspection.readings]
+    for n, reading in enumerate(each):
+        built.fields[f"{path}[{n}]"] = reading.field
+    built.fields |= {path: each[0].field} if each else {}
+    return each
 
 
 def _limits(line: Line) -> Limits:

@@ -41,9 +41,13 @@ def read_damage(
             ends.append(("reach", EndMark(inspection.reach_nm or 0, "corners")))
     if "end_depth" in inspection.readings:
         ends.append(("end_depth", EndMark(inspection.readings["end_depth"].nm or 0, "end")))
+    if "end_wear_land" in inspection.readings:
+        land = inspection.readings["end_wear_land"]
+        ends.append((land.field, EndMark(None, "end wear", wear_land_nm=land.nm)))
     built.assumed += [built.unmarked] if built.unmarked else []
     placed = _place(built, [*read, *((mark, SPREAD_FIELDS) for mark in spread)], arc_nm)
-    built.fields |= {f"damage[{n}].end_depth": name for n, (name, _) in enumerate(ends, len(placed))}
+    for n, (name, _) in enumerate(ends, len(placed)):
+        built.fields |= {f"damage[{n}].end_depth": name, f"damage[{n}].end_wear_land": name}
     return tuple(placed), tuple(end for _, end in ends)
 
 

@@ -122,10 +122,13 @@ def read_end_teeth(built: BuiltCase, inspection: Inspection) -> EndTeeth:
         built.fields["tool.end_primary_relief_deg"] = "end_drop"
         primary = _degrees(inspection.end_relief_cdeg)
     recess = built.take(inspection, "recess", "tool.centre_recess")
+    land = built.take(inspection, "end_land", "tool.end_land")
     return EndTeeth(
         dish_deg=degrees("dish", "dish_deg"),
         primary_relief_deg=primary,
         secondary_relief_deg=degrees("end_secondary", "end_secondary_relief_deg"),
+        rake_deg=degrees("end_rake", "end_rake_deg"),
+        land_nm=land.nm if land else None,
         centre_recess_nm=recess.nm if recess else None,
     )
 

@@ -51,6 +51,10 @@ FIELDS = {
     "dish_deg": "dish",
     "end_primary_relief_deg": "end relief, primary",
     "end_secondary_relief_deg": "end relief, secondary",
+    "end_rake_deg": "axial rake of the end",
+    "end_land": "land of an end tooth",
+    "end_wear_land": "wear land on the end",
+    "end_readings": "readings at the end",
     "centre_recess": "depth of the centre recess",
     "gash_length": "length of the end gash",
 }
