@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -41,6 +42,7 @@ class Track:
         return self.arc - from_centre.real, self.tooth - self.arc + from_centre.imag
 
 
+@lru_cache(maxsize=4096)
 def need_of(corner: Corner, sides: float, track: Track) -> float:
     """The cut-back at which no deepest point is left; -inf where the sides take them all, nan for endless sides."""
     if not 0 < sides < math.inf:
@@ -64,6 +66,7 @@ def _over_end(corner: Corner, sides: float, x: np.ndarray) -> np.ndarray:
     return 2 * radius * np.sin(along / 2) ** 2
 
 
+@lru_cache(maxsize=4096)
 def radius_of(corner: Corner, end: float, track: Track) -> float:
     """The largest radius of the sides at which no deepest point is left, the end cut at `end`."""
 
