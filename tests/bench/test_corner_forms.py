@@ -325,6 +325,16 @@ def test_a_rougher_without_its_rake_rests_on_what_a_maker_publishes(at_bench, wo
     assert any(words.startswith("radial rake 11° ± 4°") for words in group.assumed)
 
 
+@pytest.mark.parametrize(("typed", "assumed"), [({}, {"rake", "relief"}), ({"rake": "12"}, {"relief"})])
+def test_the_card_marks_a_rougher_s_angles_that_nobody_read(at_bench, worn, typed, assumed):
+    line, ids = worn("rougher", 20, diameter="19.9 mm", back="0.3 mm", flute_length="38 mm", **typed)
+    keep(at_bench, line, ids)
+    card = card_of(line, Piece.objects.select_related("line__family", "line__batch__customer").get())
+    face = next(section for section in list_sections(card) if section.name == "face")
+    marked = {figure.label.split()[0].lower() for figure in face.figures if figure.assumed}
+    assert marked == assumed
+
+
 def test_half_a_tooth_s_width_is_a_floor_that_asks(at_bench, worn):
     """1.2 back of a tooth 2 wide leave 0.8, and 1.0 is usually left: asked, and not ground without a reason."""
     line, ids = worn("rougher", 20, diameter="19.9 mm", back="1.2 mm", flute_length="38 mm", tooth_width="2 mm")

@@ -17,7 +17,11 @@ def face_section(card: Card) -> Section:
         Figure("Wheel’s plane behind the axis", as_nm(option["set_over_mm"])),
         Figure("Turn of the tool, from the old face to the new", text=_degrees(option["face_turn_deg"])),
         Figure("Rake at the new edge", text=_degrees(option["face_rake_deg"]), assumed="rake_deg" in card.assumed),
-        Figure("Relief at the new edge", text=_degrees(option["face_relief_deg"])),
+        Figure(
+            "Relief at the new edge",
+            text=_degrees(option["face_relief_deg"]),
+            assumed="primary_relief_deg" in card.assumed,
+        ),
         Figure("Diameter after, as it comes out", as_nm(option["diameter_mm"])),
         Figure("Tooth width after", as_nm(option["tooth_width_mm"])),
         *infeed_figures(card.face_passes, "square to the face", card.unit),

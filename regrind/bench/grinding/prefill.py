@@ -15,6 +15,7 @@ from regrind.record.models import Line, Piece, Step
 from regrind.shop.models import Person, Wheel
 
 from ..from_family import assumed_fields
+from ..kinds.registry import kind_of
 from ..models import Grind, Inspection, Plan, Reading
 from ..readings import length_reading
 
@@ -61,15 +62,24 @@ def aim(pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[Aim]:
     return [
         replace(
             _aim(piece, plans.get(piece.pk), done.get(piece.pk, set()), before),
-            assumed=assumed_fields(piece.line, read[piece.pk]) if piece.pk in read else (),
+            assumed=_assume(piece.line, read[piece.pk]) if piece.pk in read else (),
         )
         for piece in pieces
     ]
 
 
+def _may_assume(line: Line) -> bool:
+    return bool(assumed_dimensions(line)) or kind_of(line.family).face_only
+
+
+def _assume(line: Line, read: set[str]) -> tuple[str, ...]:
+    """Fields of the case that nobody stated, confirmed or read: the family's, and what the kind takes from a table."""
+    return assumed_fields(line, read) + kind_of(line.family).supplied(tool_of(line), read)
+
+
 def _read_quantities(pieces: Sequence[Piece], plans: dict[int, Plan]) -> dict[int, set[str]]:
-    """Piece id -> what was read at the inspection that its plan rests on, where its line holds assumed values."""
-    assuming = [piece for piece in pieces if piece.pk in plans and assumed_dimensions(piece.line)]
+    """Piece id -> what was read at the inspection that its plan rests on, where its line or kind may assume values."""
+    assuming = [piece for piece in pieces if piece.pk in plans and _may_assume(piece.line)]
     ids = {piece.pk: root_of(plans[piece.pk]).inspection_id or 0 for piece in assuming}
     if not ids:
         return {}

@@ -1,6 +1,6 @@
 """The interface of a kind of tool at the bench: what it adds to what all computed kinds share (docs/add-a-kind.md)."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from regrind.geometry.inputs import Allowances, Corner, Mark, Tool, Way
@@ -69,7 +69,8 @@ class BenchKind:
     fit: the tool of the plan, from what all kinds share: its corner, its relief. lacks: in words, what its plan needs
     besides. ways: where it may be ground. offer: corners to work out beside its own. arc: radius in nm of the arc that
     its damage lies on, 0 where its corner has none. spread: the damage that is read on the whole tool in another
-    way than by depth and reach; assumed: in words, what `fit` takes that nobody gave; face_only: it is ground on its
+    way than by depth and reach; assumed: in words, what `fit` takes that nobody gave; supplied: the same as fields of
+    the case, for a family and the quantities that were read; face_only: it is ground on its
     flute faces alone. readings: further fields that stand with the deepest damage;
     unasked: fields that it has no use for; labels, hints: of those fields whose words differ;
     damages: what the deepest damage may be called, where that differs. corner_part: what
@@ -84,6 +85,7 @@ class BenchKind:
     arc: Callable[[Known], int] = lambda known: 0
     spread: Callable[[Tool, Known], tuple[Mark, ...]] = _spread_nothing
     assumed: Callable[[Tool], list[str]] = lambda tool: []
+    supplied: Callable[[Family, Collection[str]], tuple[str, ...]] = lambda family, read: ()
     face_only: bool = False
     readings: tuple[str, ...] = ()
     unasked: tuple[str, ...] = ()

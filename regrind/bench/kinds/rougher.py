@@ -1,9 +1,11 @@
 """Roughing end mills: form-relieved, so they are ground on the flute faces alone, by how far back the wear reaches."""
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from regrind.geometry.end_defaults import find_face_defaults
 from regrind.geometry.inputs import Mark, Tool, Way
+from regrind.record.models import Family
 
 from .kind import BenchKind, Known
 
@@ -35,6 +37,15 @@ def say_assumed(tool: Tool) -> list[str]:
     ]
 
 
+def list_supplied(family: Family, read: Collection[str]) -> tuple[str, ...]:
+    """The fields that `fit_tool` takes from the table. read: the quantities that were read on the tool."""
+    known = {
+        "rake_deg": family.rake_cdeg is not None or "rake" in read,
+        "primary_relief_deg": family.primary_relief_cdeg is not None or not {"primary", "drop"}.isdisjoint(read),
+    }
+    return tuple(field for field, is_known in known.items() if not is_known)
+
+
 NAMES = {"rake_deg": "radial rake", "primary_relief_deg": "primary relief"}
 
 
@@ -63,6 +74,7 @@ KIND = BenchKind(
     ways=face_alone,
     spread=spread_damage,
     assumed=say_assumed,
+    supplied=list_supplied,
     readings=("back", "tooth_width"),
     unasked=("damage_depth", "tir", "secondary", "land"),
     damages=(("depth", "worn or chipped"), ("corners", "corners only"), ("nothing", "no damage")),
