@@ -7,7 +7,7 @@ import pytest
 
 from regrind.bench.drawings.flank import draw_flank
 from regrind.bench.drawings.section import draw_section, radius_before
-from regrind.bench.drawings.tooth import grind, outline, place, run_face, shape_tooth, worn
+from regrind.bench.drawings.tooth import draw_in, grind, outline, place, run_face, shape_tooth, worn
 from regrind.bench.drawings.tradeoff import draw_trade
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
@@ -154,3 +154,20 @@ def test_what_is_typed_as_damage_cannot_break_out_of_a_drawing():
         damage=[{"tooth": 1, "from": "0 in", "to": ".06 in", "depth": "2 thou", "what": '"><script>x</script>'}]
     )
     assert "<script" not in draw_flank(case, answer["options"][0], "in")
+
+
+def test_every_line_of_the_section_is_named_and_no_heel_leaves_the_new_circle():
+    """As it is and with the stock drawn thicker: a flank behind its edge stays inside the circle that the edge runs on,
+    as it does on the tool."""
+    case, answer = answered()
+    option = answer["options"][0]
+    for words in ("as received", "after", "off the radius", "core .1500", ".2300\u202fin smallest"):
+        assert words in draw_section(case, answer, option, "in", False)
+    for times in range(1, 9):
+        before, after = radius_before(option), option["diameter_mm"] / 2
+        tooth = shape_tooth(case, answer, before)
+        new, _stock = grind(tooth, 0.0, before, after)
+        edge = run_face(tooth, 0.0, before, before - (before - after) * times)[-1]
+        drawn = draw_in(new, edge)
+        assert math.dist(drawn[0], edge) < 1e-9
+        assert all(math.hypot(*point) < math.hypot(*edge) for point in drawn[1:])

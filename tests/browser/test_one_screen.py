@@ -1,25 +1,44 @@
-"""What decides stands on one screen of a tablet, on its side and upright, without scrolling."""
+"""What decides stands on one screen of a tablet, on its side and upright; the usual case needs no scrolling."""
 
 import pytest
+from playwright.sync_api import Page, expect
 
+from regrind.geometry.units import parse
+from tests.bench.tray import inspect, pieces_of
+
+from .job_bench import EXAMPLE
 from .job_steps import Hand
 
 SIZES = {"on its side": {"width": 1024, "height": 768}, "upright": {"width": 820, "height": 1180}}
 IN_SIGHT = """names => { const bar = document.querySelector('.bar.actions').getBoundingClientRect();
     return names.filter(name => { const box = document.querySelector(name).getBoundingClientRect();
-        return box.top < 0 || box.bottom > Math.min(bar.top, innerHeight) || box.right > innerWidth; }); }"""
+        return !box.height || box.top < 0 || box.bottom > Math.min(bar.top, innerHeight) || box.right > innerWidth;
+    }); }"""
+NOTE_SCROLL = """addEventListener('scroll', () => sessionStorage.setItem('scrolled',
+    Math.max(scrollY, sessionStorage.getItem('scrolled') || 0)))"""
+PLAN = [
+    *("h1", ".verdict", ".decides .page", ".decides > div:nth-child(2)", ".optionkeys", ".deck .picture svg"),
+    "[name=pieces]",
+]
 
 
 @pytest.fixture
 def tablet(open_device, bench_hand):
-    """tablet("upright") -> somebody of the bench at a tablet of that size."""
+    """tablet("upright") -> somebody of the bench at a tablet of that size, which notes how far a page is scrolled."""
 
     def at(size: str) -> Hand:
         hand = Hand(open_device("tablet", viewport=SIZES[size], device_scale_factor=1))
+        hand.page.add_init_script(NOTE_SCROLL)
         hand.sign_in("Bea")
         return hand
 
     return at
+
+
+def scrolled_px(page: Page) -> int:
+    """How far down any page of this tab has been scrolled, by hand or to bring into sight what was touched."""
+    page.wait_for_timeout(50)  # a scroll is noted with the next frame
+    return page.evaluate("Number(sessionStorage.getItem('scrolled') || 0)")
 
 
 @pytest.mark.parametrize("size", sorted(SIZES))
@@ -28,10 +47,48 @@ def test_ten_like_tools_are_inspected_on_one_screen(tablet, make_batch, size):
     hand.open(f"/bench/{line}/inspect")
     needed = ["h1", ".pieces", "#id_diameter", "#id_damage_depth", "#id_reach", "#id_diameter_source_1"]
     assert hand.page.evaluate(IN_SIGHT, needed) == []
-    hand.page.evaluate("document.querySelector('.pieces').style.marginBottom = '700px'")  # and what is not there shows
+    hand.page.evaluate("document.querySelector('.pieces').style.marginBottom = '1100px'")  # what is not there shows
     assert hand.page.evaluate(IN_SIGHT, needed) == [
         "#id_diameter",
         "#id_damage_depth",
         "#id_reach",
         "#id_diameter_source_1",
     ]
+
+
+@pytest.mark.parametrize("size", sorted(SIZES))
+def test_ten_like_tools_are_planned_on_one_screen(tablet, make_batch, bench_hand, size):
+    line, hand = make_batch(10).lines.get(), tablet(size)
+    inspect(
+        by=bench_hand,
+        pieces=pieces_of(line),
+        expected={},
+        damage="depth",
+        typed={"diameter": parse(".2498 in"), "damage_depth": parse("4 thou"), "reach": parse(".06 in")},
+    )
+    hand.open(f"/bench/{line}/plan")
+    assert hand.page.evaluate(IN_SIGHT, PLAN) == []
+    hand.press("Plan this option")
+    assert scrolled_px(hand.page) == 0
+
+
+@pytest.mark.parametrize("size", sorted(SIZES))
+def test_an_options_number_changes_picture_and_figures_in_place(tablet, make_batch, size):
+    line, hand = make_batch(1).lines.get(), tablet(size)
+    hand.open(f"/bench/{line}/inspect")
+    hand.fill(**EXAMPLE)
+    hand.choose(wear_land_way="cutting")
+    hand.press("Save inspection")
+    hand.page.evaluate("sessionStorage.clear()")  # the inspection in full is longer than a screen
+    assert hand.page.evaluate(IN_SIGHT, PLAN) == []
+    picture = hand.page.locator(".deck .picture svg")
+    before = picture.get_attribute("aria-label"), hand.figures("Diameter after"), hand.figures("Usable length")
+    hand.page.locator("#option-3").tap()
+    expect(hand.page.locator("#option-3")).to_have_attribute("aria-current", "true")
+    after = picture.get_attribute("aria-label"), hand.figures("Diameter after"), hand.figures("Usable length")
+    assert all(new != old for new, old in zip(after, before, strict=True))
+    assert hand.page.evaluate(IN_SIGHT, PLAN) == []
+    assert scrolled_px(hand.page) == 0
+    chosen = hand.page.locator("tr.chosen b"), hand.page.locator("a[aria-label='Option 3'][aria-current] text")
+    assert [found.text_content() for found in chosen] == ["3", "3"]
+    assert hand.page.locator("svg .chosen-number").text_content() == "3"

@@ -84,13 +84,17 @@ def _others(
 ) -> list[SafeString]:
     parts: list[SafeString] = []
     taken: list[float] = []
-    for number, other in enumerate(options, 1):
+    for number, other in sorted(enumerate(options, 1), key=lambda pair: pair[1] is not option):
         y = bottom - other["cut_back_mm"] * scale
-        if other["end"] and other["cut_back_mm"] != option["cut_back_mm"]:
-            parts.append(svg.line((LEFT - 8, y), (right + 8, y), "centre"))
-            if all(abs(y - other_y) > CLOSE_PX for other_y in taken):
-                taken.append(y)
-                parts.append(svg.text((right + 12, y + 5), str(number), look="note"))
+        chosen = other is option
+        if not other["end"] or not (chosen or other["cut_back_mm"] != option["cut_back_mm"]):
+            continue
+        parts += [] if chosen else [svg.line((LEFT - 8, y), (right + 8, y), "centre")]
+        if all(abs(y - other_y) > CLOSE_PX for other_y in taken):
+            taken.append(y)
+            parts.append(
+                svg.text((right + 12, y + 5), str(number), size=16, look="chosen-number" if chosen else "note")
+            )
     return parts
 
 

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils.safestring import SafeString
@@ -10,10 +11,11 @@ from regrind.geometry.units import Unit
 from regrind.shop.web import svg
 
 from .marks import find_depth, find_span, list_marks
-from .tooth import Tooth, grind, outline, shape_tooth, worn
+from .tooth import Tooth, draw_in, flank, grind, outline, place, run_face, shape_tooth, worn
 
-SIZE, MARGIN, FOOT = 440, 26, 100
+SIZE, MARGIN, FOOT = 440, 30, 8
 SCREEN_PX_PER_MM = 96 / 25.4
+LABEL_RAD = math.radians(38)  # from the vertical: where the lines of the labels meet their circles
 TIMES = 8  # stock drawn this much thicker on demand
 
 
@@ -28,19 +30,34 @@ def draw_section(
     tooth = shape_tooth(case, answer, before)
     times = _fit_times(before, after, tooth.core_mm) if enlarged and option["sides"] else 1.0
     scale = (SIZE / 2 - MARGIN) / before
-    radii = [before - (before - radius) * times for radius in tooth_radii(case, before)]
-    shown = before - (before - after) * times if option["sides"] else None
+    shown = before - (before - after) * times
+    cut = Cut(before, times, after, shown) if option["sides"] else Cut(before, times)
     parts: list[SafeString] = [svg.hatch("off-section")]
-    parts += _teeth(tooth, radii, shown, deepest_marks(case, option["cut_back_mm"], times), scale)
+    parts += _teeth(tooth, tooth_radii(case, before), cut, deepest_marks(case, option["cut_back_mm"], times), scale)
     parts += [svg.circle(_place([(0, 0)], scale)[0], tooth.core_mm * scale, "centre")]
-    parts += _circles(before, shown or before, scale)
-    parts += _centre_lines() + _words(before, after, option, unit, scale, times)
+    parts += _circles(before, shown, scale) + _centre_lines()
+    parts += _name_circles((before, after), (before, shown), tooth.core_mm, unit, scale)
+    parts += _smallest(option, (before, tooth.core_mm), times, unit, scale) + _stock(
+        option, (before, shown), unit, scale
+    )
+    parts.append(_scale_note(scale, times))
     title = f"Cross-section: from {svg.in_unit(2 * before, unit)} to {svg.in_unit(2 * after, unit)} diameter"
     return svg.wrap(SIZE, SIZE + FOOT, title, parts)
 
 
+@dataclass(frozen=True)
+class Cut:
+    """From which radius the sides are ground, how many times as deep it is drawn, to which radius, and where that is
+    drawn, mm; none where the sides are left."""
+
+    before_mm: float
+    times: float
+    to_mm: float | None = None
+    shown_mm: float | None = None
+
+
 def _teeth(
-    tooth: Tooth, radii: Sequence[float], to_mm: float | None, deepest: Mapping[int, float], scale: float
+    tooth: Tooth, radii: Sequence[float], cut: Cut, deepest: Mapping[int, float], scale: float
 ) -> list[SafeString]:
     """The teeth as they stand and as they will be, the stock between, and what is gone already."""
     olds: list[svg.Point] = []
@@ -48,13 +65,16 @@ def _teeth(
     stocks, gone = [], []
     for n, radius in enumerate(radii, 1):
         turn, top = (n - 1) * tooth.pitch_rad, None
-        if to_mm is not None:
-            top, stock = grind(tooth, turn, radius, to_mm)
+        drawn = cut.before_mm - (cut.before_mm - radius) * cut.times
+        if cut.to_mm is not None and cut.shown_mm is not None:
+            face = run_face(tooth, turn, drawn, cut.shown_mm)
+            top = draw_in(grind(tooth, turn, radius, cut.to_mm)[0], face[-1])
+            stock = [*face, top[1], flank(tooth, place(drawn, turn))[1]]
             stocks.append(svg.path(_place(stock, scale), "hatch", fill="off-section"))
         if n in deepest:
-            gone.append(svg.path(_place(worn(tooth, turn, radius, deepest[n]), scale), "gone"))
-        olds += outline(tooth, turn, radius)
-        news += outline(tooth, turn, radius, top)
+            gone.append(svg.path(_place(worn(tooth, turn, drawn, deepest[n]), scale), "gone"))
+        olds += outline(tooth, turn, drawn)
+        news += outline(tooth, turn, drawn, top)
     before, after = _place(olds, scale), _place(news, scale)
     return [svg.path(before, "body"), *gone, *stocks, svg.path(before, "was"), svg.path(after, "will")]
 
@@ -102,25 +122,61 @@ def _centre_lines() -> list[SafeString]:
     return [svg.line((x, 6), (x, SIZE - 6), "centre"), svg.line((6, x), (SIZE - 6, x), "centre")]
 
 
-def _words(
-    before: float, after: float, option: Mapping[str, Any], unit: Unit, scale: float, times: float
+def _name_circles(
+    radii: tuple[float, float], drawn: tuple[float, float], core: float, unit: Unit, scale: float
 ) -> list[SafeString]:
-    """What each line is, written beside a piece of that line."""
-    rows = [("was", f"{svg.in_unit(2 * before, unit)} as received"), ("will", f"{svg.in_unit(2 * after, unit)} after")]
-    off = f"{svg.in_unit(before - after, unit)} off the radius" if option["sides"] else "sides left as they are"
-    parts: list[SafeString] = []
-    for n, (look, words) in enumerate(rows):
-        y = SIZE + 14 + 24 * n
-        parts += [svg.line((MARGIN, y - 5), (MARGIN + 36, y - 5), look), svg.text((MARGIN + 48, y), words, size=16)]
-    y = SIZE + 14 + 24 * 2
-    if option["sides"]:
-        parts.append(
-            svg.path(
-                [(MARGIN, y - 13), (MARGIN + 36, y - 13), (MARGIN + 36, y + 1), (MARGIN, y + 1)],
-                "hatch",
-                fill="off-section",
-            )
-        )
-    parts.append(svg.text((MARGIN + 48, y), off, size=16))
+    """The two diameters in the upper corners, each with a line to its own circle; the core on its circle.
+
+    radii, drawn: the radius as received and after, as it is and as it is drawn, mm.
+    """
+    (before, after), middle = radii, SIZE / 2
+    old = svg.around((middle, middle), drawn[0] * scale, -LABEL_RAD)
+    new = svg.around((middle, middle), drawn[1] * scale, LABEL_RAD)
+    return [
+        svg.line((old[0] - 16, 24), old, "dim"),
+        svg.line((new[0] + 16, 24), new, "dim"),
+        svg.text((0, 18), f"{svg.in_unit(2 * before, unit)} as received", size=17, look="halo"),
+        svg.text((SIZE, 18), f"{svg.in_unit(2 * after, unit)} after", size=17, anchor="end", look="halo"),
+        svg.text(
+            (middle, middle + core * scale - 8), f"core {svg.in_unit(2 * core, unit)}", anchor="middle", look="note"
+        ),
+    ]
+
+
+def _smallest(
+    option: Mapping[str, Any], between: tuple[float, float], times: float, unit: Unit, scale: float
+) -> list[SafeString]:
+    """The smallest diameter that the customer takes, drawn as far inside the old circle as the stock is, times as deep.
+
+    between: the radius as received and that of the core, mm: a circle outside these is left out.
+    """
+    before, core = between
+    least = next((line["at_least"] for line in option["limits"] if line["limit"] == "diameter"), None)
+    if not least:
+        return []
+    radius = before - (before - least / 2) * times
+    if not core < radius < before:
+        return []
+    place = svg.around((SIZE / 2, SIZE / 2), radius * scale, math.pi - LABEL_RAD)
+    return [
+        svg.circle((SIZE / 2, SIZE / 2), radius * scale, "limit"),
+        svg.line((place[0] + 16, SIZE - 16), place, "dim"),
+        svg.text((SIZE, SIZE - 2), f"{svg.in_unit(least, unit)} smallest", size=17, anchor="end", look="halo"),
+    ]
+
+
+def _stock(option: Mapping[str, Any], drawn: tuple[float, float], unit: Unit, scale: float) -> list[SafeString]:
+    """What comes off, with a line to the middle of the ring that it is taken from."""
+    if not option["sides"]:
+        return [svg.text((0, SIZE - 2), "sides left as they are", size=17, look="halo")]
+    off = svg.in_unit(radius_before(option) - option["diameter_mm"] / 2, unit)
+    place = svg.around((SIZE / 2, SIZE / 2), sum(drawn) / 2 * scale, math.pi + LABEL_RAD)
+    return [
+        svg.line((place[0] - 16, SIZE - 16), place, "dim"),
+        svg.text((0, SIZE - 2), f"{off} off the radius", size=17, look="halo"),
+    ]
+
+
+def _scale_note(scale: float, times: float) -> SafeString:
     note = f"drawn {scale / SCREEN_PX_PER_MM:.0f} : 1" + (f", stock {times:.0f}× as thick" if times > 1 else "")
-    return [*parts, svg.text((MARGIN + 48, y + 22), note, size=14, look="note")]
+    return svg.text((SIZE / 2, SIZE / 2 + 18), note, anchor="middle", look="note")

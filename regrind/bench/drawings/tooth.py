@@ -128,6 +128,15 @@ def grind(tooth: Tooth, turn_rad: float, from_mm: float, to_mm: float) -> tuple[
     return [edge, meet, old[2]], [*face, meet, old[1]]
 
 
+def draw_in(flank: Sequence[svg.Point], edge: svg.Point) -> list[svg.Point]:
+    """A flank drawn further in, its edge at `edge`: turned and made smaller about the axis, so that its heel stays as
+    far inside the circle of the edge as it is."""
+    size = math.hypot(*edge) / math.hypot(*flank[0])
+    turn = math.atan2(edge[0], edge[1]) - math.atan2(flank[0][0], flank[0][1])
+    cos, sin = size * math.cos(turn), size * math.sin(turn)
+    return [(x * cos + y * sin, y * cos - x * sin) for x, y in flank]
+
+
 def _cross(a: svg.Point, b: svg.Point, c: svg.Point, d: svg.Point) -> svg.Point:
     """Where the line a-b meets the stretch c-d, or the nearer end of it."""
     (ux, uy), (vx, vy) = (b[0] - a[0], b[1] - a[1]), (d[0] - c[0], d[1] - c[1])

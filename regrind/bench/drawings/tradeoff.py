@@ -117,14 +117,16 @@ def _labels(
 
 
 def _point(index: int, centre: svg.Point, picked: bool, link: str) -> SafeString:
-    dot = svg.circle(centre, 9 if picked else 7, "dye" if picked else "spot")
+    dot = svg.circle(centre, 13, "dye" if picked else "spot")
+    number = svg.text((centre[0], centre[1] + 5), str(index + 1), anchor="middle", look="on-dye" if picked else "")
     return format_html(
         '<a href="{0}{1}" hx-get="{0}{1}" hx-target="#option" hx-select="#option" '
-        'hx-swap="outerHTML settle:0ms" aria-label="Option {2}"{3}>{4}{5}</a>',
+        'hx-swap="outerHTML settle:0ms" aria-label="Option {2}"{3}>{4}{5}{6}</a>',
         link,
         index,
         index + 1,
         mark_safe(' aria-current="true"') if picked else "",
         svg.circle(centre, 34, "tap-area"),
         dot,
+        number,
     )

@@ -1,6 +1,6 @@
 """What the plan page of a line shows."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -112,7 +112,6 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
     option, enlarged = group.options[picked], request.GET.get("enlarge") == "1"
     rows = show_options(group.answer, group.preferred, unit, group.key, "taken" if stored else "recommended")
     defaults = show_defaults(group.answer, unit)
-    query = rows[picked].link.query
     return {
         "picked": picked,
         "option": option,
@@ -120,21 +119,36 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
         "rows": rows,
         "has_corners": any(row.corner for row in rows),
         "gash": find_gash_work(option, group.case["tool"]["teeth"], timezone.localdate()),
-        "on_face": option.get("way") == "face",
         "centre": say_centre(option, group.root.centre_cutting),
         "coating": say_coating(option, group.read.line),
         "shown_row": rows[picked],
         "against_wish": say_option_against_wish(_wish(group), option, group.options, unit),
-        "scale_link": Link(query, "To scale") if enlarged else Link(f"{query}&enlarge=1", "Draw the stock thicker"),
+        "scale_link": _link_scale(option, rows[picked].link.query, enlarged),
         "defaults": defaults,
         "assumed_count": len(defaults) + len(group.assumed),
-        "drawings": {
-            "section": draw_face(group.case, option, unit)
-            or draw_section(group.case, group.answer or {}, option, unit, enlarged),
-            "profile": draw_profile(group.case, option, unit),
-            "flank": draw_flank(group.case, option, unit, group.options),
-            "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option="),
-        },
+        "drawings": _draw(group, picked, unit, enlarged),
+    }
+
+
+def _link_scale(option: Mapping[str, Any], query: str, enlarged: bool) -> Link | None:
+    """The other scale of the stock; none where nothing comes off the sides."""
+    if option.get("way") == "face" or not option["sides"]:
+        return None
+    return Link(query, "To scale") if enlarged else Link(f"{query}&enlarge=1", "Draw the stock thicker")
+
+
+def _draw(group: Group, picked: int, unit: Unit, enlarged: bool) -> dict[str, Any]:
+    """The drawings of one option; first: what stands beside the verdict, the profile where the corner has a shape."""
+    option = group.options[picked]
+    profile = draw_profile(group.case, option, unit)
+    section = draw_face(group.case, option, unit) or draw_section(
+        group.case, group.answer or {}, option, unit, enlarged
+    )
+    return {
+        "first": profile or section,
+        "second": section if profile else "",
+        "flank": draw_flank(group.case, option, unit, group.options),
+        "trade": draw_trade(group.options, picked, unit, f"?group={group.key}&option="),
     }
 
 

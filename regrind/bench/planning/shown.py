@@ -33,9 +33,14 @@ class Link:
 
 @dataclass(frozen=True)
 class OptionRow:
-    """One option. does: what is ground; mark: `recommended` or `taken`, or nothing; reasons: with what it notes."""
+    """One option.
+
+    number: what the page calls it; does: what is ground; mark: `recommended` or `taken`, or nothing; reasons: with what
+    it notes.
+    """
 
     index: int
+    number: int
     does: str
     option: dict[str, Any]
     mark: str
@@ -59,6 +64,7 @@ def show_options(
     return [
         OptionRow(
             index,
+            index + 1,
             words.say_option(option, unit),
             option,
             mark if index == preferred else "",

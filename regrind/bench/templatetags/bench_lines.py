@@ -45,21 +45,21 @@ def _limits(line: Line) -> list[Fact]:
         facts.append(Fact(f"keep matched{within}", badge=""))
     smallest, shortest = line.smallest_diameter_nm(), line.shortest_usable_nm()
     if smallest and "sides" in line.family.kind_data.grinds:
-        facts.append(Fact(f"not under {show_with_unit(smallest, unit)}"))
+        facts.append(Fact(f"not under {show_with_unit(smallest, unit)}", badge=""))
     clip = line.widest_chamfer_nm()
     if clip and "corner" in line.family.kind_data.grinds:
         facts.append(Fact(f"corners clipped up to {show_with_unit(clip, unit)}"))
     if line.other_radius_nm:
         facts.append(Fact(f"corner radius {show_with_unit(line.other_radius_nm, unit)} will do"))
     if shortest:
-        facts.append(Fact(f"usable length {show_with_unit(shortest, unit)} or more"))
+        facts.append(Fact(f"usable length {show_with_unit(shortest, unit)} or more", badge=""))
     return facts
 
 
 def _terms(line: Line) -> list[Fact]:
     """The customer's terms."""
     customer = line.batch.customer
-    facts = [Fact(customer.get_keep_display())] if customer.keep else []
+    facts = [Fact(customer.get_keep_display(), badge="")] if customer.keep else []
     if customer.always_ask:
         facts.append(Fact("always ask first", badge=""))
     if customer.never_scrap_unasked:
