@@ -132,15 +132,18 @@ def grind_of_sides() -> QuerySet[Any]:
 
 
 def add_revisions(rows: Sequence[Row]) -> list[Row]:
-    """Insert an event's rows whose (piece, revision) the page foresaw; the later may follow the first (`copied_from`).
+    """Insert an event's rows whose (piece, revision) the page foresaw; some may follow others of them (`copied_from`).
 
     Raises Conflict where someone saved one first.
     """
     if not rows:
         return []
     try:
+        new = {id(row) for row in rows}
         with transaction.atomic():
-            stored = [row for some in (rows[:1], rows[1:]) for row in type(rows[0]).every.bulk_create(some)]
+            for follow in (False, True):
+                some = [row for row in rows if (id(row.copied_from) in new) == follow]
+                type(rows[0]).every.bulk_create(some)
     except IntegrityError as clash:
         numbers = ", ".join(str(row.piece) for row in rows[:5])
         raise conflict_with(
@@ -148,7 +151,7 @@ def add_revisions(rows: Sequence[Row]) -> list[Row]:
             newest(type(rows[0]), [row.piece_id for row in rows]),
         ) from clash
     about(rows[0].event, [row.piece_id for row in rows])
-    return stored
+    return list(rows)
 
 
 def conflict_with(message: str, theirs: Mapping[int, PieceRevision]) -> Conflict:

@@ -32,7 +32,7 @@ def test_the_check_says_which_piece_is_planned_to_which_size(line, bench_hand, h
     assert "Planned diameter of 1-2, 1-7 to 1-12" in labels
     assert "Usable length, planned of 1-1, 1-3 to 1-6" in labels
     hints = re.findall(r'id="id_diameter\w*_hint">([^<]+)<', page.content.decode())
-    assert hints == ["1-1: planned .2408\u202fin", "1-6: planned .2408\u202fin", "1-11: planned .2466\u202fin"]
+    assert hints == ["1-1: planned .2408\u202fin", "1-2: planned .2466\u202fin", "1-11: planned .2466\u202fin"]
 
 
 def test_pieces_of_one_size_are_checked_without_a_hint(line, bench_hand, hand):

@@ -8,6 +8,7 @@ from regrind.record.models import Piece
 
 from .job_steps import Hand
 
+RELEASE = re.compile("^Save,? and release ")
 EXAMPLE = {
     "diameter": ".2498",
     "damage_depth": "4 thou",
@@ -61,7 +62,7 @@ def check_them(
     bench.fill(**typed)
     for field in bench.page.locator("fieldset.nth input").all() if nth else []:
         bench.fill(**{str(field.get_attribute("name")): nth})
-    bench.press("Save and release")
+    bench.press(RELEASE)
 
 
 def planned(piece: str) -> str:
@@ -134,7 +135,17 @@ def check_the_example(bench: Hand, line: str) -> None:
         usable=".678",
         chosen=gauges | {"drop_way": "along the tangent"},
     )
-    for first, last in ((2, 7), (8, 11)):
-        size = planned(f"{line}-{first}")
-        check_them(bench, line, *(f"2-{n}" for n in range(first, last + 1)), diameter=size, nth=size, chosen=gauges)
+    sizes = [planned(f"{line}-{n}") for n in (2, 8)]
+    check_both_sizes(bench, line, sizes, "Save, and release all 10 (3 measured)", **gauges)
     assert status(line) == {("released", "ground"): 11, ("missing", "missing"): 1}
+
+
+def check_both_sizes(bench: Hand, line: str, sizes: list[str], button: str, **gauges: str) -> None:
+    """Two sizes at once: each has its first piece in full; every nth is of the first size."""
+    bench.open(f"/bench/{line}/check")
+    bench.choose(**gauges)
+    for field, size in zip(bench.page.locator("fieldset.first input[name^=diameter]").all(), sizes, strict=True):
+        bench.fill(**{str(field.get_attribute("name")): size})
+    for field in bench.page.locator("fieldset.nth input").all():
+        bench.fill(**{str(field.get_attribute("name")): sizes[0]})
+    bench.press(button)

@@ -82,7 +82,7 @@ class Hand:
             number = re.search(r"\d+-\d+", chip.inner_text())
             self.tick_piece(number[0], on=number[0] in shorts)
 
-    def press(self, words: str) -> None:
+    def press(self, words: str | re.Pattern[str]) -> None:
         """Press a button and wait for the page it leads to."""
         self.presses += 1
         button = self._unfolded(self.page.get_by_role("button", name=words, exact=True, include_hidden=True))

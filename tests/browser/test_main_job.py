@@ -21,7 +21,7 @@ from regrind.record.models import Batch, Customer, Family, Step
 from regrind.record.moves import reconcile
 from regrind.shop.models import Gauge, Wheel, WorkHolding
 
-from .job_bench import check_them, grind_them, look, planned, status, work_the_example
+from .job_bench import check_both_sizes, check_them, grind_them, look, planned, status, work_the_example
 from .job_papers import PRICES, read_the_papers
 from .job_steps import Hand
 
@@ -186,7 +186,7 @@ def work_the_pair(desk: Hand, bench: Hand, number: int) -> None:
     sizes = [planned(f"{line}-{n}") for n in (1, 2)]
     assert abs(float(sizes[0]) - float(sizes[1])) <= 0.001
     grind_them(bench, line, "D64 cup", minutes="40")
-    check_them(bench, line, diameter=sizes[0], nth=sizes[1])
+    check_both_sizes(bench, line, sizes, "Save, and release all 2 (2 measured)")
     assert status(line) == {("released", "ground"): 2}
 
 

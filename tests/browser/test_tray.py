@@ -76,7 +76,7 @@ def test_ten_like_tools_are_checked_with_three_entries_and_one_tap_each(bench, m
         before, presses = bench.entries, bench.presses
         expect(bench.page.get_by_role("heading", level=1)).to_have_text(f"Final check of piece {line}-{n}")
         bench.fill(diameter=size, drop=".0025", runout_sides=".0003")
-        bench.press("Save and release")
+        bench.press(f"Save and release 1-{n}")
         per_tool.append((bench.entries - before, bench.presses - presses))
     assert bench.page.url.endswith(f"/bench/{line}/checked")
     assert set(per_tool) == {(3, 1)}
@@ -119,7 +119,7 @@ def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(be
     bench.fill(diameter=size)
     for field in bench.page.locator("fieldset.nth input").all():
         bench.fill(**{str(field.get_attribute("name")): size})
-    bench.press("Save and release")
+    bench.press("Save, and release all 18 (4 measured)")
     assert status(str(line)) == {("released", "ground"): 18, ("released", "scrap"): 2}
     assert bench.entries <= 12 + 2 * len(exceptions)
     told("line of 20 with 2 exceptions", bench.entries, bench.presses, 20, TO_RELEASE)

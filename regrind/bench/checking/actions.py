@@ -4,9 +4,8 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any, TypedDict, Unpack
+from typing import TypedDict, Unpack
 
-from regrind.geometry.errors import Refused
 from regrind.geometry.units import Typed
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece, Tool
@@ -16,7 +15,7 @@ from regrind.shop.models import Event, Gauge, Person
 
 from ..inspecting.actions import inspect
 from ..models import FinalCheck, Inspection, Reading
-from ..readings import BY_MICROMETER, Angle, Entry, list_entries, make_reading
+from ..readings import BY_MICROMETER, Angle, make_reading
 from ..revisions import (
     GrindSummary,
     add_revisions,
@@ -24,10 +23,12 @@ from ..revisions import (
     revisions,
     summarize_grinds,
 )
-from . import corner_and_coating, findings, relief
+from . import corner_and_coating, findings
 from .bounds import Bounds, find_bounds
 from .release import refuse_release
-from .relief import Relief
+from .sizes import FirstRead, Readings, Size, list_sizes
+
+FIRST_WORDS = ("corner", "coating", "method", "witness", "drop_way")
 
 
 @dataclass(frozen=True)
@@ -43,53 +44,20 @@ class Again:
 
 
 class SharedFields(TypedDict, total=False):
-    """What is recorded of all pieces of a check: corner and coating as they are now, a note, why released."""
+    """What is recorded of all pieces of a check: a note, why released."""
 
-    corner: str
-    coating: str
     note: str
     released_because: str
 
 
-class FirstFields(TypedDict, total=False):
-    """What was read on the first piece alone, besides lengths and angles."""
+class CheckFields(SharedFields, total=False):
+    """All that is recorded of a check besides its readings and what becomes of the pieces; see `FirstRead`."""
 
+    corner: str
+    coating: str
     method: str
     witness: str
     drop_way: str
-
-
-class CheckFields(SharedFields, FirstFields, total=False):
-    """All that is recorded of a check besides its readings and what becomes of the pieces."""
-
-
-@dataclass(frozen=True)
-class Readings:
-    """What was read: lengths and angles of the first piece by name, diameters of others by piece id, and the gauges."""
-
-    typed: Mapping[str, Typed]
-    angles: Mapping[str, Angle]
-    diameters: Mapping[int, Typed]
-    gauge: Gauge | None
-    indicator: Gauge | None
-    drop_way: str
-
-    def entries(self, piece_id: int, *, first: bool) -> list[Entry]:
-        """The entries of one piece."""
-        diameter = {"diameter": self.diameters[piece_id]} if piece_id in self.diameters else {}
-        return list_entries({**self.typed, **diameter}, self.angles) if first else list_entries(diameter, {})
-
-    def find_relief(self) -> Relief | None:
-        """The relief that the first piece's drop comes to; None where no drop, distance or diameter was read."""
-        drop, over, diameter = (self.typed.get(name) for name in ("drop", "drop_over", "diameter"))
-        if not (drop and over and diameter):
-            return None
-        if not self.drop_way:
-            raise Refusal("Say how the distance of the drop was taken: the ways differ by 3 to 4° on a tool of 6 mm.")
-        try:
-            return relief.find(drop.nm, over.nm, self.drop_way, diameter.nm, self.indicator, self.gauge)
-        except Refused as refused:
-            raise Refusal(f"Drop and distance fit no relief: {refused.message}.") from refused
 
 
 def check(
@@ -107,30 +75,36 @@ def check(
     exceptions: dict[int, str] | None = None,
     again: Again | None = None,
     done_at: datetime | None = None,
+    others: Mapping[int, FirstRead] | None = None,
     **fields: Unpack[CheckFields],
 ) -> list[FinalCheck]:
-    """Check pieces at once: the first in full, the diameter of those in `diameters`, the rest as the first.
+    """Check pieces at once: of each planned size the first in full, the others by their diameter or by the first.
 
+    others: planned diameter in nm -> what was read on the first piece of a size that is not the first piece's.
     typed, angles: read on the first piece; a drop there gives its relief, by the way of its distance. diameters: piece
     id -> its own. passed: released with the result ground; else sent back to grind, with the reason. exceptions: piece
-    id -> why that one goes back though the others pass. again: those that go back start from a new plan.
-    fields: see `CheckFields`; `released_because` is a person's reason to release measured pieces outside a limit, and
-    stays with those alone that are outside.
-    Refusal where corner or coating cannot be what they are called, a finding stands in the way of a release without
-    that reason, a piece not measured would be released for it, or one goes back without a reason. Conflict on a clash.
+    id -> why that one goes back though the others pass. again: those that go back are planned anew.
+    Refusal where corner or coating cannot be so, a finding or a missing reading bars the release. Conflict on a clash.
     """
     _refuse_incomplete(pieces, passed, sent_back)
     ground = summarize_grinds(pieces)
-    _refuse_untrue(pieces, ground, fields.get("corner", ""), fields.get("coating", ""))
-    read = Readings(typed, angles or {}, diameters or {}, gauge, indicator, fields.get("drop_way", ""))
+    bounds = find_bounds(pieces[0].line, pieces, ground.parts)
+    first = FirstRead(typed, angles or {}, **{name: str(fields.get(name, "")) for name in FIRST_WORDS})
+    sizes = list_sizes(pieces, bounds.plans, first, others or {}, released=passed)
+    _refuse_untrue(sizes, ground)
     with event(by, "checked", why=sent_back, done_at=done_at) as checking:
-        rows = _make_rows(checking, pieces, expected, ground, fields)
-        _decide(rows, passed, sent_back, exceptions or {})
-        _compare(rows, find_bounds(pieces[0].line, pieces, ground.parts), read)
-        refuse_release(rows, fields.get("released_because", "").strip())
-        _store(rows)
-        _send_on(rows, pieces, by, again)
-    return rows
+        groups = [_make_rows(checking, size, expected, ground, fields) for size in sizes]
+        _decide(_flat(groups), passed, sent_back, exceptions or {})
+        _compare_all(groups, bounds, [Readings(size.read, diameters or {}, gauge, indicator) for size in sizes])
+        refuse_release(_flat(groups), fields.get("released_because", "").strip())
+        _store(groups)
+        _send_on(groups, by, again)
+    return _flat(groups)
+
+
+def _flat(groups: Sequence[Sequence[FinalCheck]]) -> list[FinalCheck]:
+    """The rows of all sizes."""
+    return [row for group in groups for row in group]
 
 
 def _refuse_incomplete(pieces: Sequence[Piece], passed: bool, sent_back: str) -> None:
@@ -141,20 +115,24 @@ def _refuse_incomplete(pieces: Sequence[Piece], passed: bool, sent_back: str) ->
 
 
 def _make_rows(
-    checking: Event, pieces: Sequence[Piece], expected: dict[int, int], ground: GrindSummary, fields: CheckFields
+    checking: Event, size: Size, expected: dict[int, int], ground: GrindSummary, fields: CheckFields
 ) -> list[FinalCheck]:
-    """A row for each piece, not stored yet: what was read on the first piece alone stands with the first."""
-    first_only = FirstFields.__annotations__.keys()
-    shared: dict[str, Any] = {name: value for name, value in fields.items() if name not in first_only}
+    """A row for each piece of a size, not stored yet: what was read on its first piece alone stands with that one."""
+    read = size.read
+    shared = {name: fields.get(name, "") for name in SharedFields.__annotations__}
+    first_only = {"method": read.method, "witness": read.witness, "drop_way": read.drop_way}
     return [
         FinalCheck(
             event=checking,
             piece=piece,
             revision=expected.get(piece.pk, 0) + 1,
             grind=ground.newest.get(piece.pk),
-            **(shared if number else fields),
+            corner=read.corner,
+            coating=read.coating,
+            **shared,
+            **({} if number else first_only),
         )
-        for number, piece in enumerate(pieces)
+        for number, piece in enumerate(size.pieces)
     ]
 
 
@@ -169,7 +147,7 @@ def _decide(rows: Sequence[FinalCheck], passed: bool, sent_back: str, exceptions
 
 
 def _compare(rows: Sequence[FinalCheck], bounds: Bounds, read: Readings) -> None:
-    """Give each row its readings and write its findings; the spread of a matched set stands with the first."""
+    """Give each row of a size its readings and write its findings."""
     for number, row in enumerate(rows):
         _read(row, read, first=not number)
         lengths = {name: reading.nm for name, reading in row.readings.items()}
@@ -177,9 +155,15 @@ def _compare(rows: Sequence[FinalCheck], bounds: Bounds, read: Readings) -> None
         by_drop = None if number else read.find_relief()
         row.relief_cdeg = by_drop.cdeg if by_drop else None
         row.findings = canonical(findings.list_findings(limits, lengths, by_drop, read.gauge, read.indicator))
-    measured = [row.diameter_nm for row in rows if row.diameter_nm is not None]
-    spread = findings.find_spread(bounds.line, measured, read.gauge)
-    rows[0].findings = canonical([*json.loads(rows[0].findings), *spread])
+
+
+def _compare_all(groups: Sequence[list[FinalCheck]], bounds: Bounds, reads: Sequence[Readings]) -> None:
+    """Compare each size by itself; the spread of a matched set stands with the first piece of all."""
+    for rows, read in zip(groups, reads, strict=True):
+        _compare(rows, bounds, read)
+    first, measured = groups[0][0], [row.diameter_nm for rows in groups for row in rows if row.diameter_nm is not None]
+    spread = findings.find_spread(bounds.line, measured, reads[0].gauge)
+    first.findings = canonical([*json.loads(first.findings), *spread])
 
 
 def _read(row: FinalCheck, read: Readings, *, first: bool) -> None:
@@ -191,36 +175,39 @@ def _read(row: FinalCheck, read: Readings, *, first: bool) -> None:
     row.readings = {reading.field: reading for reading in made}
 
 
-def _store(rows: Sequence[FinalCheck]) -> None:
-    """The first row, then the others, which follow it unless they go back for a reason of their own."""
-    first = rows[0]
-    for row in rows[1:]:
-        row.in_full = False
-        row.copied_from = first if row.passed == first.passed else None
-        if row.copied_from is None:
-            row.corner, row.coating = "", ""
+def _store(groups: Sequence[Sequence[FinalCheck]]) -> None:
+    """Of each size the first row, then the others, which follow it unless they go back for a reason of their own."""
+    for first, *others in groups:
+        for row in others:
+            row.in_full = False
+            row.copied_from = first if row.passed == first.passed else None
+            if row.copied_from is None:
+                row.corner, row.coating = "", ""
+    rows = _flat(groups)
     add_revisions(rows)
     Reading.every.bulk_create([reading for row in rows for reading in row.readings.values()])
 
 
-def _send_on(rows: Sequence[FinalCheck], pieces: Sequence[Piece], by: Person, again: Again | None) -> None:
+def _send_on(groups: Sequence[Sequence[FinalCheck]], by: Person, again: Again | None) -> None:
     """Released, or back: to grinding by the plan it has, or inspected again for another plan."""
-    good = [(piece, row) for piece, row in zip(pieces, rows, strict=True) if row.passed]
+    rows = _flat(groups)
+    good = [(row.piece, row) for row in rows if row.passed]
     move(pieces=[piece for piece, _ in good], to="released", by=by, result="ground")
     _remember_diameters(good)
-    reasons: dict[str, list[Piece]] = {}
-    for piece, row in zip(pieces, rows, strict=True):
-        if not row.passed:
-            reasons.setdefault(row.sent_back, []).append(piece)
     if again is not None and not rows[0].passed:
-        _inspect_again(rows, again, by)
+        for group in groups:
+            _inspect_again(group, again, by)
         return
+    reasons: dict[str, list[Piece]] = {}
+    for row in rows:
+        if not row.passed:
+            reasons.setdefault(row.sent_back, []).append(row.piece)
     for reason, back in reasons.items():
         move(pieces=back, to="ready_to_grind", by=by, reason=reason)
 
 
 def _inspect_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None:
-    """Inspect pieces again with the diameters that the check read; a piece that has its own stands by itself."""
+    """Inspect pieces of a size again with the diameters that the check read; one that has its own stands by itself."""
     if rows[0].diameter_nm is None:
         raise Refusal("A new plan starts from the diameter as it is now: measure it.")
     expected = revisions(Inspection, [row.piece_id for row in rows])
@@ -241,17 +228,18 @@ def _inspect_again(rows: Sequence[FinalCheck], again: Again, by: Person) -> None
         )
 
 
-def _refuse_untrue(pieces: Sequence[Piece], ground: GrindSummary, corner: str, coating: str) -> None:
+def _refuse_untrue(sizes: Sequence[Size], ground: GrindSummary) -> None:
     """A radius whose sides were ground is no longer its radius, and a ground flank no longer has its coating."""
+    pieces = [piece for size in sizes for piece in size.pieces]
     tool = tool_of(pieces[0].line)
     recoated = corner_and_coating.recoated(pieces, ground.newest) if tool.coating else {}
-    for piece in pieces:
-        parts = ground.parts.get(piece.pk, ())
-        wrong = corner_and_coating.wrong_corner(tool, parts, corner) or corner_and_coating.wrong_coating(
-            tool, parts, coating, piece.pk in recoated
-        )
-        if wrong:
-            raise Refusal(wrong)
+    for size in sizes:
+        for piece in size.pieces:
+            parts = ground.parts.get(piece.pk, ())
+            wrong = corner_and_coating.wrong_corner(tool, parts, size.read.corner)
+            wrong = wrong or corner_and_coating.wrong_coating(tool, parts, size.read.coating, piece.pk in recoated)
+            if wrong:
+                raise Refusal(wrong)
 
 
 def _remember_diameters(good: Sequence[tuple[Piece, FinalCheck]]) -> None:

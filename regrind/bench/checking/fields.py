@@ -1,6 +1,7 @@
 """The fields of the final check: which of them a kind asks for, and what they offer first."""
 
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from typing import Any
 
 from django import forms
@@ -12,10 +13,13 @@ from regrind.shop.fields.forms import AngleText, LengthText
 
 from ..gauge_fields import GaugeChoice
 from ..inspecting.fields import DROP_WAYS, usual_method
-from ..models import METHODS, FinalCheck
+from ..models import METHODS, FinalCheck, Plan
 from ..piece_form import PiecesForm
 from . import corner_and_coating
+from .blocks import IN_FULL, Block, suffix_of
 from .bounds import Bounds
+from .sizes import group_by_size
+from .targets import say_targets
 
 CM_NM = 10_000_000
 EXCEPTIONS = 4
@@ -33,20 +37,6 @@ ASKED = {  # what a kind's label says -> the fields that are read for it
 }
 CORNER_SIZES = {"radius": "Corner radius", "ball": "Ball radius"}
 ALWAYS = ("pieces", "seen", "witness", "note", "passed", "sent_back", "sure", "released_because", "done_at")
-LENGTHS = (
-    "diameter",
-    "back_diameter",
-    "drop",
-    "drop_over",
-    "runout_sides",
-    "runout_end",
-    "overall",
-    "usable",
-    "lead",
-    "width",
-    "corner_size",
-)
-MORE = ("method", "gauge", "indicator", "back_diameter", "runout_end", "usable", "witness")
 LEFT = {"left_depth": "damage_depth", "left_reach": "reach", "left_flutes": "flute_length"}
 
 
@@ -108,21 +98,21 @@ class CheckFields(PiecesForm):
         ground: dict[int, tuple[str, ...]],
         recoated: dict[int, str],
         initial: dict[str, Any],
-        usable_nm: int | None = None,
-        targets: Mapping[int, str] | None = None,
+        plans: Mapping[int, Plan] | None = None,
         teeth: int | None = None,
         bounds: Bounds | None = None,
         **kwargs: Any,
     ) -> None:
-        self.ground, self.recoated, self.usable_nm, self.bounds = ground, recoated, usable_nm, bounds
+        self.ground, self.recoated, self.bounds = ground, recoated, bounds
         self.confirmed: list[str] = []  # labels of readings that look odd and were confirmed
         super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
         self.tool = tool_of(self.line)
         self.teeth = teeth or self.tool.teeth
         self._ask_what_the_kind_needs()
         self._offer_first_values(pieces)
-        self._add_nth(pieces)
-        self._say_targets(pieces, targets or {})
+        self.blocks = self._list_blocks(pieces, plans or {})
+        self._add_nth()
+        self._say_targets(say_targets(self.line, pieces, plans or {}))
         self._add_exceptions()
         self.each_length(lambda _, field: self._read_in(field))
 
@@ -148,30 +138,53 @@ class CheckFields(PiecesForm):
             self.fields[name].label = f"{self.fields[name].label} · required"
 
     def _offer_first_values(self, pieces: Sequence[Piece]) -> None:
+        first = {"method": usual_method(self.teeth, self.tool.unequal_index), **self._usual_state(pieces)}
+        self.initial = first | dict(self.initial or {})
+
+    def _usual_state(self, pieces: Sequence[Piece]) -> dict[str, Any]:
+        """The corner and the coating to offer for the first of some pieces."""
         first = pieces[0].pk if pieces else 0
         parts, known = self.ground.get(first, ()), tool_of(self.line, with_assumed=False)
-        offered: dict[str, Any] = {
-            "method": usual_method(self.teeth, self.tool.unequal_index),
+        return {
             "corner": corner_and_coating.usual_corner(known, parts),
             "coating": corner_and_coating.usual_coating(known, parts, self.recoated.get(first)),
         }
-        self.initial = offered | dict(self.initial or {})
 
-    def _add_nth(self, pieces: Sequence[Piece]) -> None:
-        """A diameter for every nth piece after the first, where the diameter is what counts."""
+    def _list_blocks(self, pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> list[Block]:
+        """A block for each planned size; the fields of the first have plain names, those of the others are added."""
+        groups = group_by_size(pieces, plans) or {0: []}
+        blocks = []
+        for number, (planned_nm, alike) in enumerate(groups.items()):
+            usable_nm = next((plans[piece.pk].usable_nm for piece in alike if piece.pk in plans), None)
+            blocks.append(Block(self, planned_nm, alike, suffix_of(planned_nm) if number else "", usable_nm))
+            if number:
+                self._add_block(blocks[-1])
+        return blocks
+
+    def _add_block(self, block: Block) -> None:
+        usual = self._usual_state(block.pieces)
+        for name in IN_FULL:
+            if name in self.fields:
+                self.fields[block.name(name)] = deepcopy(self.fields[name])
+                self.initial[block.name(name)] = usual.get(name, (self.initial or {}).get(name))
+
+    def _add_nth(self) -> None:
+        """A diameter for every nth piece after the first of its size, where the diameter is what counts."""
         every = max(1, self.line.check_every)
-        self.nth = [p for n, p in enumerate(pieces) if n and n % every == 0] if "diameter" in self.needed else []
+        counted = [p for block in self.blocks for n, p in enumerate(block.pieces) if n and n % every == 0]
+        self.nth = counted if "diameter" in self.needed else []
         for piece in self.nth:
             self.fields[f"diameter_{piece.pk}"] = LengthText(
                 label=f"Diameter of {piece.short}", least_nm=100_000, most_nm=500_000_000, required=False
             )
 
-    def _say_targets(self, pieces: Sequence[Piece], targets: Mapping[int, str]) -> None:
+    def _say_targets(self, targets: Mapping[int, str]) -> None:
         """Beside each diameter the size that this piece is planned to, where the pieces differ."""
-        for piece in pieces:
-            name = "diameter" if piece is pieces[0] else f"diameter_{piece.pk}"
+        names = {piece.pk: f"diameter_{piece.pk}" for piece in self.nth}
+        names |= {block.pieces[0].pk: block.name("diameter") for block in self.blocks if block.pieces}
+        for pk, name in names.items():
             if name in self.fields:
-                self.fields[name].help_text = targets.get(piece.pk, "")
+                self.fields[name].help_text = targets.get(pk, "")
 
     def _add_exceptions(self) -> None:
         for n in range(1, EXCEPTIONS + 1):
@@ -180,29 +193,12 @@ class CheckFields(PiecesForm):
                 label="goes back to grinding because", max_length=300, required=False
             )
 
-    def _those(self, names: Sequence[str]) -> list[forms.BoundField]:
-        return [self[name] for name in names if name in self.fields]
-
-    def main_fields(self) -> list[forms.BoundField]:
-        return self._those(("diameter", "point_angle", "lead", "width", "drop"))
-
-    def rest_fields(self) -> list[forms.BoundField]:
-        return self._those(("runout_sides", "overall"))
-
-    def state_fields(self) -> list[tuple[forms.BoundField, str]]:
-        """Corner and coating as they are now, each with the hint that stands beside what is offered."""
-        bounds = self._those(("corner", "corner_size", "coating"))
-        return [(bound, "suggested: change it if it is wrong" if bound.initial else "") for bound in bounds]
-
     @property
     def drop_hint(self) -> str:
         return "same as last time" if not self.is_bound and self.initial.get("drop_over") else ""
 
-    def more_fields(self) -> list[forms.BoundField]:
-        return self._those(MORE)
-
     def left_fields(self) -> list[forms.BoundField]:
-        return self._those(tuple(LEFT))
+        return [self[name] for name in LEFT if name in self.fields]
 
     @property
     def has_relief(self) -> bool:
@@ -213,10 +209,6 @@ class CheckFields(PiecesForm):
 
     def exception_rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
         return [(self[f"back_{n}"], self[f"why_{n}"]) for n in range(1, EXCEPTIONS + 1)]
-
-    @property
-    def more_open(self) -> bool:
-        return bool(set(self.errors) & set(MORE))
 
     def back_choices(self) -> list[tuple[str, str]]:
         """The buttons that send all pieces back."""
@@ -230,3 +222,16 @@ class CheckFields(PiecesForm):
 
     def exceptions_open(self) -> bool:
         return any(self[f"{name}_{n}"].value() for n in range(1, EXCEPTIONS + 1) for name in ("back", "why"))
+
+    @property
+    def release_label(self) -> str:
+        """What the button that releases does: `Save, and release all 11 (3 measured)`; the script keeps it true."""
+        ticked = self.ticked() if self.is_bound else list(self.by_id.values())
+        back = sum(bool(self[f"back_{n}"].value()) for n in range(1, EXCEPTIONS + 1))
+        if back:
+            return f"Save: release {max(0, len(ticked) - back)}, send {back} back"
+        if len(self.by_id) == 1:
+            return f"Save and release {next(iter(self.by_id.values())).short}"
+        if len(ticked) < len(self.by_id):
+            return f"Save, and release the {len(ticked)} ticked"
+        return f"Save, and release all {len(ticked)} ({len(self.blocks) + len(self.nth)} measured)"

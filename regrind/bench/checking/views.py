@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any, cast
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
@@ -16,6 +16,7 @@ from regrind.record.find import line_or_404, pieces_of, recent_lines
 from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
 from regrind.shop.fields import unit_choices
+from regrind.shop.fields.whole_numbers import read_whole
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -27,12 +28,14 @@ from ..models import FinalCheck, Inspection, Plan, Reading
 from ..readings import last_gauges
 from ..revisions import newest, newest_with_readings, revisions, summarize_grinds
 from . import actions, corner_and_coating
+from .blocks import IN_FULL, suffix_of
 from .bounds import find_bounds
 from .findings import relief_finding, say_limit
 from .forms import CheckForm, as_text, ordinal
 from .relief import Relief
 from .shown import Shown, in_runs, list_facts
-from .targets import list_planned, list_runouts_left, say_targets
+from .sizes import group_by_size
+from .targets import list_planned, list_runouts_left
 
 
 @needs("bench")
@@ -75,9 +78,8 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
         initial={} if request.method == "POST" else _as_last_time(line),
         bounds=find_bounds(line, pieces, ground.parts) if request.method == "POST" else None,
         ticked=request.GET.getlist("piece"),
-        targets=say_targets(line, pieces, plans),
+        plans=plans,
         teeth=_count_teeth(pieces),
-        usable_nm=next((plans[p.pk].usable_nm for p in pieces if p.pk in plans), None),
     )
     unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
     return form
@@ -142,7 +144,8 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
     pieces, unit, person = list(pieces_of(line)), line.batch.customer.unit, person_of(request)
     rows = newest_with_readings(FinalCheck, pieces)
     shown = [Shown(piece, rows[piece.pk], json.loads(rows[piece.pk].findings)) for piece in pieces if piece.pk in rows]
-    full = max((item for item in shown if item.row.in_full), key=lambda item: item.row.pk, default=None)
+    last = max((item.row.event_id for item in shown if item.row.in_full), default=None)
+    in_full = [item for item in shown if item.row.in_full and item.row.event_id == last]
     return render(
         request,
         "bench/checked.html",
@@ -150,9 +153,7 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
             "line": line,
             "rows": in_runs(shown, unit),
             "unit": unit,
-            "full": full,
-            "facts": list_facts(full) if full else [],
-            "drop_way": dict(DROP_WAYS).get(full.row.drop_way, "") if full else "",
+            "in_full": [(item, list_facts(item), dict(DROP_WAYS).get(item.row.drop_way, "")) for item in in_full],
             "undo": undo_bar(person, [item.piece for item in shown]),
             "next": _next_step(line, pieces, desk=person.may("front_desk")),
         },
@@ -176,30 +177,30 @@ def _next_step(line: Line, pieces: Sequence[Piece], *, desk: bool) -> tuple[str,
 def read_relief(request: HttpRequest, number: str) -> HttpResponse:
     """The relief from the drop as it is typed: a fragment; says nothing until drop, distance and diameter are there."""
     line = line_or_404(number)
-    form = CheckForm(request.GET, line=line, pieces=[], expected={}, ground={}, recoated={}, initial={})
+    size = read_whole(request.GET.get("size", "")) or 0
+    form = CheckForm(_of_size(request.GET, size), line=line, pieces=[], expected={}, ground={}, recoated={}, initial={})
     unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
     form.is_valid()
-    refused = (
-        ""
-        if form.relief
-        else next(
-            (
-                form.errors[name][0]
-                for name in ("drop", "drop_over")
-                if name in form.errors and form.data.get("drop") and form.data.get("drop_over")
-            ),
-            "",
-        )
-    )
-    finding = _relief_finding(line, form.relief) if form.relief else None
+    by_drop, refused = form.blocks[0].relief, ""
+    if not by_drop and form.data.get("drop") and form.data.get("drop_over"):
+        refused = next((str(form.errors[name][0]) for name in ("drop", "drop_over") if name in form.errors), "")
+    finding = _relief_finding(line, by_drop, size) if by_drop else None
     return render(request, "bench/check/_relief.html", {"relief": finding, "refused": refused})
 
 
-def _relief_finding(line: Line, relief: Relief) -> dict[str, Any]:
-    """The relief judged as it will be at the save, for the first of the line's ground pieces, in words."""
-    first = next((piece for piece in pieces_of(line) if piece.status == "ground"), None)
-    parts = summarize_grinds([first]).parts if first else {}
-    bounds = find_bounds(line, [first] if first else [], parts)
-    finding = relief_finding(bounds.limits(first.pk if first else 0, None), relief)
+def _of_size(sent: QueryDict, size: int) -> QueryDict:
+    """What was typed for one planned size, under the plain names."""
+    data = sent.copy()
+    data.update({name: str(sent[name + suffix_of(size)]) for name in IN_FULL if name + suffix_of(size) in sent})
+    return data
+
+
+def _relief_finding(line: Line, relief: Relief, size: int) -> dict[str, Any]:
+    """The relief judged as it will be at the save, in words, for the first ground piece of a planned size, 0 any."""
+    ground = [piece for piece in pieces_of(line) if piece.status == "ground"]
+    pieces = (group_by_size(ground, newest(Plan, ground)).get(size) if size else None) or ground
+    parts = summarize_grinds(pieces[:1]).parts
+    bounds = find_bounds(line, pieces[:1], parts)
+    finding = relief_finding(bounds.limits(pieces[0].pk if pieces else 0, None), relief)
     limit = say_limit(finding, line.batch.customer.unit) if finding["state"] else ""
     return finding | {"limit": limit}
