@@ -19,6 +19,7 @@ def line(make_batch):
 WHERE = "/bench/417-1/grind"
 
 
+@pytest.mark.usefixtures("sums")
 def test_a_setup_that_another_follows_is_undone_and_stays_on_record(line, bench_hand, hand):
     ready_to_grind(line, bench_hand)
     hand.send(WHERE, minutes="30", grinds=["sides"], rest="follows")

@@ -11,7 +11,7 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Event
 from regrind.shop.undo import undo
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("sums")]
 INCH = 25_400_000
 
 
