@@ -4,11 +4,13 @@ The figures of a page come from the roll-ups and count everything; a picture dra
 cost does not grow with the years, and says how many it drew.
 """
 
+import json
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db.models import Exists, OuterRef
 
+from regrind.bench.checking.findings import CORNERS
 from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
 from regrind.bench.readings import diameter_before, length_reading
 from regrind.bench.revisions import before_grinding, grind_of_sides
@@ -45,6 +47,8 @@ class Fact:
     predicted_nm: int | None = None  # the same, as the plan that was followed predicted it
     end_nm: int | None = None  # taken off the end, as recorded
     end_predicted_nm: int | None = None
+    corner_nm: int | None = None  # radius of its corner or ball, where its check compared it with the plan
+    corner_planned_nm: int | None = None
     hundredths: int = 0  # bench minutes
     wheel: int | None = None
     ground_at: datetime | None = None
@@ -186,18 +190,30 @@ def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
             Exists(grind_of_sides()),
             "grind__plan__diameter_nm",
             diameter_before(),
+            "findings",
         )
     )
-    for piece, nm, sides, planned, came in checks:
+    for piece, nm, sides, planned, came, findings in checks:
         if piece not in facts:
             continue
+        corner, corner_planned = _corner_of(findings)
         measured = sides and nm is not None and came is not None and abs(came - nm) <= MOST_STOCK_NM
         facts[piece] = replace(
             facts[piece],
             left_nm=nm,
             taken_nm=came - nm if measured else None,
             predicted_nm=came - planned if measured and planned is not None else None,
+            corner_nm=corner,
+            corner_planned_nm=corner_planned,
         )
+
+
+def _corner_of(findings: str) -> tuple[int | None, int | None]:
+    """A corner's radius as it was read and as it was planned, the middle of its tolerance; None where none was."""
+    for found in json.loads(findings):
+        if found["what"] in CORNERS.values():
+            return found["nm"], (found["least_nm"] + found["most_nm"]) // 2
+    return None, None
 
 
 def _add_grinds(lines: list[int], facts: dict[int, Fact]) -> list[Setup]:

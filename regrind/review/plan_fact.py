@@ -20,7 +20,7 @@ MOST_ALLOWANCE_NM = 1_000_000
 class Comparison:
     """One comparison of planned and actual. scope: the family or a wheel. predicted, actual: means over its cases."""
 
-    quantity: str  # removal, size, end, minutes
+    quantity: str  # removal, size, end, corner, minutes
     scope: str
     bias: Bias
     predicted: float | None = None
@@ -61,6 +61,7 @@ def compare(
         _removal("this family", sides, unit),
         _size("this family", sides, unit),
         _end("this family", ends, unit),
+        _corner("this family", facts, unit),
         _minutes("this family", setups),
     ]
     for key, name in sorted(wheels.items(), key=lambda item: item[1]):
@@ -83,6 +84,11 @@ def _size(scope: str, facts: Sequence[Fact], unit: Unit) -> Comparison:
 
 def _end(scope: str, facts: Sequence[Fact], unit: Unit) -> Comparison:
     return _line("end", scope, [(f.end_predicted_nm or 0, f.end_nm or 0) for f in facts], READ_NM[unit])
+
+
+def _corner(scope: str, facts: Sequence[Fact], unit: Unit) -> Comparison:
+    pairs = [(f.corner_planned_nm or 0, f.corner_nm) for f in facts if f.corner_nm is not None]
+    return _line("corner", scope, pairs, READ_NM[unit])
 
 
 def _minutes(scope: str, setups: Sequence[Setup], wheel: int | None = None) -> Comparison:

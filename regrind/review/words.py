@@ -215,6 +215,7 @@ WHAT = {
     "removal": "removed from the diameter",
     "size": "diameter after grinding",
     "end": "cut off the end",
+    "corner": "radius of the corner or ball",
     "minutes": "minutes per piece",
 }
 FINDINGS = {

@@ -21,6 +21,8 @@ from regrind.bench.revisions import newest
 from regrind.geometry.tables import rows
 from regrind.office.papers.labels import return_labels
 from regrind.record.models import Customer, Family, Line, Piece
+from regrind.review.filters import ReviewFilter
+from regrind.review.piece_facts import read_facts
 from regrind.shop.models import ShopSettings
 
 from .plan_pages import html_of, keep
@@ -253,6 +255,8 @@ def test_a_ball_is_checked_by_its_radius_and_labelled_with_both(at_bench, planne
     assert at_bench.post(f"/bench/{line}/check", **typed, corner_size="4.997 mm").status_code == 302
     finding = next(one for one in json.loads(FinalCheck.objects.get().findings) if one["what"] == "ball radius")
     assert (finding["state"], finding["least_nm"], finding["most_nm"]) == ("inside", 4_988_650, 5_001_350)
+    [fact] = read_facts(line.family, ReviewFilter()).pieces
+    assert (fact.corner_planned_nm, fact.corner_nm) == (4_995_000, 4_997_000)
     [label] = return_labels(Line.objects.get(), list(line.pieces.all()), line.batch.received_at.date())
     assert (label.diameter.nm, label.corner.startswith("ball R 4.997")) == (9_990_000, True)
 
