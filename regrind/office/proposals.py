@@ -10,10 +10,13 @@ from dataclasses import dataclass
 from django.utils.timezone import localdate
 
 from regrind.bench.models import Plan
+from regrind.bench.planning.more_work import price_gash
 from regrind.bench.revisions import newest, summarize_grinds
 from regrind.record.kinds import KINDS
+from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.rates import SHOP, Band, Listed, RateBook, as_band, read_rates
+from regrind.shop.owner.settings import shop_settings
 
 from .extras import CORNERS
 from .price_list.entries import tool_words
@@ -66,6 +69,7 @@ class PriceList:
         self.customer = batch.customer_id
         self.day = localdate(batch.received_at)
         self.book = book or read_rates(customer=self.customer)
+        self.shop = shop_settings()
 
     def price(self, line: Line, operation: str, pieces: int = 0) -> WorkPrice:
         """The price of a piece of this line for some work, less the customer's discount where it is not their own."""
@@ -79,8 +83,16 @@ class PriceList:
         return WorkPrice(operation, pieces, less(listed.amount, percent), f"{why}, less {percent / 100:g} %")
 
     def item_price(self, line: Line, item: str) -> int | None:
-        """The price of an item beside the regrind, a piece."""
-        return self.book.find(line.family, item, self.day, "", self.customer)
+        """The price of an item beside the regrind, a piece; gashing again by the hour where the list says nothing."""
+        listed = self.book.find(line.family, item, self.day, "", self.customer)
+        return self._gash(line) if listed is None and item == "gash" else listed
+
+    def _gash(self, line: Line) -> int | None:
+        """What the plan told that gashing again costs; None where nobody knows the teeth."""
+        teeth = tool_of(line).teeth
+        if not teeth:
+            return None
+        return price_gash(self.shop, teeth, self.book.find_exact(SHOP, "hourly", self.day)).price_minor or None
 
     def of_box(self, item: str) -> int:
         """The charge of a whole box (rush, least): the customer's, else everybody's; 0 where there is none."""

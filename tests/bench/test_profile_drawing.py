@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections import Counter
 
 import pytest
 
@@ -11,6 +12,7 @@ from regrind.bench.drawings.profile import HEIGHT, WIDTH, draw_profile, find_new
 from regrind.geometry.case import read
 from regrind.geometry.plan import work_out
 from regrind.geometry.result import as_dict
+from tests.geometry.end_maker import EndMaker
 
 HALF_PX = 0.5
 
@@ -89,9 +91,49 @@ def test_a_clip_takes_its_leg_off_both_ways():
     drawing = str(draw_profile(case, option, "mm"))
     _axis, start, end, _top = points_of(drawing, "will")
     assert end[0] - start[0] == pytest.approx(start[1] - end[1], abs=HALF_PX)
+    (_, low), (_, high), *_ = points_of(drawing, "gone")
+    assert end[0] - start[0] == pytest.approx(0.4 * (low - high) / 0.2, abs=HALF_PX)  # the chip reaches back 0.2
     new = outline(find_new(option), 2.0)
     assert new[2][0] - new[1][0] == pytest.approx(0.4)
     assert find_old(case, option).form == "square"
+
+
+def test_every_corner_of_generated_cases_is_drawn_where_the_plan_puts_it():
+    """Scale from the old corner's own size; then where the new end and the new side stand, and how large its corner."""
+    maker, drawn_forms = EndMaker(27), Counter()
+    for case in (maker.case(face=False) for _ in range(60)):
+        for option in as_dict(work_out(read(case)))["options"]:
+            drawing, old, new = str(draw_profile(case, option, "mm")), find_old(case, option), find_new(option)
+            if old.form == "square" or not drawing:
+                continue
+            was, will = corner_of(points_of(drawing, "was"), old), corner_of(points_of(drawing, "will"), new)
+            scale = (was[1][0] - was[0][0]) / old.arc_mm
+            assert was[0][1] - will[0][1] == pytest.approx(option["cut_back_mm"] * scale, abs=HALF_PX)
+            assert was[1][0] - will[1][0] == pytest.approx((old.radius_mm - new.radius_mm) * scale, abs=HALF_PX)
+            legs = [abs(after - before) for before, after in zip(*will, strict=True)]
+            assert legs == pytest.approx([new.arc_mm * scale] * 2, abs=HALF_PX), option
+            drawn_forms[old.form, new.form] += 1
+    assert {form for form, _ in drawn_forms} == {"chamfer", "radius", "ball"}
+    assert drawn_forms.total() >= 60
+
+
+def corner_of(points: list[tuple[float, float]], corner) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where a drawn corner leaves the end, and where it meets the side."""
+    return points[0 if corner.form == "ball" else 1], points[-2]
+
+
+def test_the_damage_on_an_arc_is_drawn_as_deep_as_it_was_read():
+    """A ball of 6 mm, 0.06 deep to 60°: every outer point a radius off the middle, every inner one 0.06 less."""
+    case = case_of(6.0, "ball")
+    _option, drawing = drawn(case, sides=False)
+    was, gone = points_of(drawing, "was"), points_of(drawing, "gone")
+    radius = was[-2][0] - was[0][0]
+    middle = (was[0][0], was[0][1] - radius)
+    reach = sorted(math.dist(point, middle) for point in gone)
+    half = len(reach) // 2
+    assert reach[:half] == pytest.approx([radius * (1 - 0.06 / 3)] * half, abs=HALF_PX)
+    assert reach[half:] == pytest.approx([radius] * (len(reach) - half), abs=HALF_PX)
+    assert max(math.degrees(math.atan2(x - middle[0], y - middle[1])) for x, y in gone) == pytest.approx(60, abs=0.2)
 
 
 def test_a_square_corner_that_stays_square_has_no_profile():

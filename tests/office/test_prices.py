@@ -14,7 +14,7 @@ from regrind.record.models import Batch, Customer, Line, Piece
 from regrind.record.moves import move
 from regrind.record.rates import SHOP, Band, keep_list
 from regrind.shop.events import Refusal
-from regrind.shop.models import Event
+from regrind.shop.models import Event, ShopSettings
 from regrind.shop.undo import undo
 
 from .conftest import pieces_of
@@ -124,6 +124,30 @@ def test_items_beside_the_regrind_are_charged_by_the_piece_and_may_be_set_by_han
     typed = {"line_1": "10", "line_2": "10", "line_1_inspection": ""}
     assert desk.post(where, where, **typed).status_code == 302
     assert bill(batch).total_minor == 3_000
+
+
+@pytest.fixture
+def gashed(make_batch, bench_hand):
+    """A box of two 3-flute end mills whose ends were gashed again, of one that was not, and of one complaint."""
+    batch = make_batch(4)
+    line = batch.lines.get()
+    pieces = pieces_of(line)
+    Piece.objects.filter(pk=pieces[3].pk).update(complaint_of=pieces[0])
+    for to in ("inspected", "ready_to_grind"):
+        move(pieces=pieces, to=to, by=bench_hand)
+    for some, again in ((pieces[:2], True), (pieces[2:3], False), (pieces[3:], True)):
+        grind(by=bench_hand, pieces=some, expected={}, grinds=["end"], wheel=None, holding=None, gashed=again)
+    move(pieces=pieces, to="released", by=bench_hand, result="ground")
+    return batch
+
+
+@pytest.mark.parametrize(("listed", "each"), [({(SHOP, "gash", ""): 120}, 120), ({}, 675)])
+def test_gashing_again_is_charged_as_listed_else_by_the_hour_as_the_plan_told(gashed, put, listed, each):
+    """3 teeth of 1.5 minutes at 90.00 an hour are 6.75 where the list says nothing."""
+    put({(SQUARE, "price", ""): 1_000} | listed)
+    ShopSettings.objects.update_or_create(defaults={"rate_minor": 9_000, "gash_hundredths": 150})
+    [charged] = bill(gashed).lines
+    assert [(extra.item, extra.pieces, extra.each_minor) for extra in charged.extras] == [("gash", 2, each)]
 
 
 def test_the_last_parcel_fixes_prices_and_terms_and_nothing_changes_them_after(

@@ -77,9 +77,7 @@ def test_chance_few_and_what_cannot_be_read_are_not_offered():
 
 def test_a_radius_that_comes_out_larger_than_planned_is_told_and_changes_no_default():
     """Twelve radii about .02 mm above 0.5 mm: more than chance, and no allowance stands behind a radius."""
-    facts = [
-        replace(FACT, key=n, corner_nm=520_000 + 1_000 * (n % 3), corner_planned_nm=500_000) for n in range(12)
-    ]
+    facts = [replace(FACT, key=n, corner_nm=520_000 + 1_000 * (n % 3), corner_planned_nm=500_000) for n in range(12)]
     lines = {line.quantity: line for line in compare([*facts, FACT], [], {}, "mm", {})}
     assert (lines["corner"].bias.n, lines["corner"].bias.finding) == (12, "bias")
     assert (lines["corner"].predicted, lines["corner"].actual) == (500_000, 521_000)
