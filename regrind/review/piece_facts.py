@@ -210,9 +210,9 @@ def _add_checks(lines: list[int], facts: dict[int, Fact]) -> None:
 
 def _corner_of(findings: str) -> tuple[int | None, int | None]:
     """A corner's radius as it was read and as it was planned, the middle of its tolerance; None where none was."""
-    for found in json.loads(findings):
-        if found["what"] in CORNERS.values():
-            return found["nm"], (found["least_nm"] + found["most_nm"]) // 2
+    for finding in json.loads(findings):
+        if finding["what"] in CORNERS.values():
+            return finding["nm"], (finding["least_nm"] + finding["most_nm"]) // 2
     return None, None
 
 
