@@ -124,6 +124,24 @@ def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_b
     assert difference.replace("\u202f", " ") in words(draft("job_sheet", "463").draw())
 
 
+def test_the_change_to_the_next_setup_lists_every_figure_that_differs(make_batch, look, bench_hand, wheel):
+    batch = make_batch(1, number=468)
+    first = batch.lines.get()
+    larger = Family.objects.create(kind="square", nominal_nm=12_700_000, teeth=3, material="carbide")
+    [second] = more_lines(batch, larger)
+    for line, seen, flute in ((first, "0.2498 in", "0.75 in"), (second, "0.4998 in", "1.25 in")):
+        look(pieces_of(line), seen, typed={"flute_length": parse(flute), "damage_depth": parse("0.002 in")})
+        [group] = [one for one in group_pieces(line, pieces_of(line)) if one.answer]
+        decide(by=bench_hand, pieces=pieces_of(line), expected={}, decision="grind", chosen=group.answer["recommended"])
+    one, other = draft("job_sheet", "468").values.setups
+    assert one.anew == ""
+    assert other.anew.startswith("Change: ")
+    listed = other.anew.split("Set anew: ")[1]
+    for name in ("grind to ", "stylus tip", "travel stop", "drop to aim for"):
+        assert name in listed
+    assert "hand right" not in listed  # it stands as it was
+
+
 def test_an_infeed_prints_as_finely_as_the_bench_s_screen_shows_it(make_batch, look, bench_hand, finish):
     finish(make_batch(1, number=464).lines.get())  # the family's wheel is known from now on
     line = make_batch(1, number=465).lines.get()

@@ -6,6 +6,7 @@ those without a plan, and those that are not ground, come after.
 
 from collections.abc import Sequence
 from datetime import date
+from typing import NamedTuple
 
 from regrind.bench.setups.order import Setup, what_changes
 from regrind.bench.setups.shown import say_changes
@@ -15,7 +16,14 @@ from regrind.record.models import Batch, Piece
 
 from .common import Rows, by_line, gather, heading, pieces_of, style, tool_name_inside, words_of
 from .job_lines import NOT_GROUND, job_line
-from .setup_card import Setups, find_setups
+from .setup_card import Setups, find_setups, list_changes
+
+
+class Standing(NamedTuple):
+    """What stands on the machine: a setup, and the card of the pieces that were ground last."""
+
+    setup: Setup
+    card: values.SetupCard
 
 
 def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
@@ -47,8 +55,8 @@ def _setups(pieces: Sequence[Piece], rows: Rows) -> list[values.JobSetup]:
     lots = make_lots(aim for aim in cards.aims if aim.parts and aim.piece.result not in NOT_GROUND)
     setups, before = [], None
     for setup, served_lots in group_by_setup(lots):
-        setups.append(_setup(setup, before, served_lots, rows, cards))
-        before = setup
+        sheet, before = _setup(setup, before, served_lots, rows, cards)
+        setups.append(sheet)
     served = {piece.pk for lot in lots for piece in lot.pieces}
     unserved = [piece for piece in pieces if piece.pk not in served]
     return [
@@ -58,19 +66,33 @@ def _setups(pieces: Sequence[Piece], rows: Rows) -> list[values.JobSetup]:
     ]
 
 
-def _setup(setup: Setup, before: Setup | None, lots: Sequence[Lot], rows: Rows, cards: Setups) -> values.JobSetup:
-    """One setup: the card of its first pieces, what is not the same for the others, and its lines."""
+def _setup(
+    setup: Setup, before: Standing | None, lots: Sequence[Lot], rows: Rows, cards: Setups
+) -> tuple[values.JobSetup, Standing]:
+    """One setup: the card of its first pieces, what is not the same for the others, and its lines.
+
+    before: the setup that stands, with the card that was set last. Returned with what stands after it.
+    """
     lots = sorted(lots, key=lambda lot: _place(lot.pieces[0]))
     pieces = sorted((piece for lot in lots for piece in lot.pieces), key=_place)
     card, *others = cards.of_lots([(lot.aim, lot.pieces) for lot in lots], rows)
-    anew = say_changes(what_changes(before, setup))
+    how = style(pieces[0].batch)
     work = " and ".join(setup.work.split())
-    return values.JobSetup(
+    shown = values.JobSetup(
         f"{work[:1].upper()}{work[1:]} · {_named(pieces)}",
         _lines(pieces, rows),
         card,
-        f"Change: {anew}." if anew else "",
-        cards.tell_apart(card, others, style(pieces[0].batch)),
+        _say_changes(before, setup, card, how) if before else "",
+        cards.tell_apart(card, others, how),
+    )
+    return shown, Standing(setup, [card, *others][-1])
+
+
+def _say_changes(before: Standing, setup: Setup, card: values.SetupCard, how: values.Style) -> str:
+    """What is set anew after the setup before, and every figure that is not as it stands."""
+    anew, figures = say_changes(what_changes(before.setup, setup)), list_changes(before.card, card, how)
+    return " ".join(
+        [*([f"Change: {anew}."] if anew else []), *([f"Set anew: {'; '.join(figures)}."] if figures else [])]
     )
 
 

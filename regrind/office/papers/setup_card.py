@@ -59,12 +59,7 @@ class Setups:
         """In words, what is set otherwise than on a card for the pieces of other cards of the same setup."""
         differences = []
         for other in others:
-            was = dict(card_facts(card, how))
-            new = [
-                f"{name[:1].lower()}{name[1:]} {value}"
-                for name, value in card_facts(other, how)
-                if value and value != was.get(name)
-            ]
+            new = list_changes(card, other, how)
             differences += [f"{other.title}: {'; '.join(new)}."] if new else []
         return tuple(differences)
 
@@ -88,6 +83,16 @@ class Setups:
             cautions=cautions.gather(*of_parts, cautions.by_material(material)),
             **_wheel(grind, here=grind is not None and grind.piece_id in rows.grinds),
         )
+
+
+def list_changes(before: values.SetupCard, after: values.SetupCard, how: values.Style) -> list[str]:
+    """Every figure of a card that is not as on the card before, in words: `stylus tip below centre .0123 in`."""
+    was = dict(card_facts(before, how))
+    return [
+        f"{name[:1].lower()}{name[1:]} {value}"
+        for name, value in card_facts(after, how)
+        if value and value != was.get(name)
+    ]
 
 
 def find_setups(pieces: Sequence[Piece], rows: Rows) -> Setups:
