@@ -156,7 +156,7 @@ def _below(label: Label, words: list[Line], width: float) -> list[Line]:
 
 def _numbers(label: Label, width: float) -> list[Line]:
     """Ours and theirs at one size: on one line, or on two where one line would make them small."""
-    ours, theirs = Run(text.line(label.number), bold=True), Run(text.line(label.part_number), bold=True)
+    ours, theirs = Run(text.line(label.named or label.number), bold=True), Run(text.line(label.part_number), bold=True)
     if not theirs.text:
         return [Line((ours,), _NUMBER_PT)]
     together = Line((ours, theirs), _NUMBER_PT, spread=True)

@@ -28,8 +28,8 @@ def _return(label: ReturnLabel) -> Lines:
     style = label.style
     beside = [
         _figure(label, style),
+        _not_measured(label),
         _figure_other(label, style),
-        plain(f"⌀ measured on {text.line(label.measured_on)}", SMALL) if label.measured_on else None,
         *_clearance(label.clearance, style),
         _length("Runout ", label.runout, style),
         _length("Cutting length ", label.usable_length, style),
@@ -89,21 +89,28 @@ def _arrival(label: ArrivalTag) -> Lines:
 
 
 def _figure(label: ReturnLabel, style: Style) -> Line | None:
-    """Nominal, arrow, and the diameter as it is now: the figure of the label."""
+    """The diameter as it is now, the figure of the label, and beside it the nominal one."""
     if label.diameter is None:
         return None
-    before = f"{text.number(label.nominal, style.unit, style)} → " if label.nominal else "⌀ "
-    now, assumed = _range(label, style), " assumed" if label.diameter.assumed else ""
-    return Line((Run(before, False, 0.8), Run(now, True), Run(f"{text.NARROW}{style.unit}{assumed}", False, 0.5)), BIG)
+    nominal = f"   nominal {text.number(label.nominal, style.unit, style)}" if label.nominal else ""
+    unit = f"{text.NARROW}{style.unit}{nominal}"
+    return Line((Run("now ", False, 0.5), Run(_range(label, style), True), Run(unit, False, 0.5)), BIG)
+
+
+def _not_measured(label: ReturnLabel) -> Line | None:
+    """Where the diameter was not measured on this piece: that, and the piece it was measured on."""
+    if label.diameter is None or not label.diameter.assumed:
+        return None
+    other = f", as {text.line(label.measured_on)}" if label.measured_on else ""
+    return plain(f"Not measured: assumed{other}", MIDDLE, bold=True)
 
 
 def _figure_other(label: ReturnLabel, style: Style) -> Line | None:
-    """The same in the other unit, and the difference in both."""
+    """The same in the other unit, and the difference from nominal in both."""
     there = Style(text.other_unit(style), style.decimal_mark, style.page)
-    before = f"{text.number(label.nominal, there.unit, style)} → " if label.nominal else "⌀ "
-    now = f"{before}{_range(label, there)}{text.NARROW}{there.unit}   " if label.diameter else ""
+    now = f"now {_range(label, there)}{text.NARROW}{there.unit}   " if label.diameter else ""
     off = text.dual(label.difference, style, sign=True) if label.difference else ""
-    return Line((Run(now), Run(off, bold=True)), SMALL) if now or off else None
+    return Line((Run(f"{now}from nominal " if off else now), Run(off, bold=True)), SMALL) if now or off else None
 
 
 def _range(label: ReturnLabel, style: Style) -> str:

@@ -35,13 +35,13 @@ def assert_measured_is_printed(number: int, labels: dict[int, str], report: str)
     assert {line for line, _ in read} == set(range(1, 10)) - {6}
     for line, nm in read:
         inches, millimetres = inch(nm / 1e6), f"{nm / 1e6:.3f}"
-        assert f"→ {inches} in" in labels[line]
-        assert f"→ {millimetres} mm" in labels[line]
+        assert f"now {inches} in" in labels[line]
+        assert f"now {millimetres} mm" in labels[line]
         assert f"now {inches} ({millimetres})" in report
 
 
 def assert_labels_say_what_stands_out(labels: dict[int, str]) -> None:
-    assert ".2500 → .2408 in 6.350 → 6.116 mm" in labels[2]  # the worked example, 6.1163 mm
+    assert "now .2408 in nominal .2500 now 6.116 mm" in labels[2]  # the worked example, 6.1163 mm
     assert "NOT REGROUND Scrap cracked along the flute" in labels[1]
     assert "NOT REGROUND Returned unground we keep it for roughing" in labels[4]
     assert labels[4].count("Coating: AlCrN") == labels[4].count("Coating: ground off on the end and the corner") == 1

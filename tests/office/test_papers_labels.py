@@ -22,10 +22,9 @@ def test_a_return_label_says_what_was_measured(make_batch, finish):
     Line.objects.update(customer_tool_number="EM-0250-3F")
     finish(line)
     row, text = FinalCheck.objects.filter(copied_from=None).get(), said("label", "417-1")
-    nominal = 6_350_000
-    assert f".2500 → {inch(row.diameter_nm)} in" in text
-    assert f"{mm(nominal)} → {mm(row.diameter_nm)} mm" in text
-    assert "−.0095 in (−0.241 mm)" in text  # .2405 less .2500; minus as the sign U+2212
+    assert f"now {inch(row.diameter_nm)} in nominal .2500" in text
+    assert f"now {mm(row.diameter_nm)} mm" in text
+    assert "from nominal −.0095 in (−0.241 mm)" in text  # .2405 less .2500; minus as the sign U+2212
     assert "Relief 11.9° Drop .0025 in (0.064 mm) at .0200 in" in text
     assert "Runout .0003 in (0.008 mm)" in text
     for part in ("417-1", "EM-0250-3F", "12 pcs", "Corner: sharp", "3 teeth", "Cutting length .6780 in"):
@@ -39,8 +38,8 @@ def test_a_millimetre_customer_reads_millimetres_first(make_batch, finish, metri
     line = make_batch(4, number=418, of=family, owner=customer).lines.get()
     finish(line, "7.982 mm", "7.800 mm", corner="re-formed", corner_size=parse("0.4 mm"))
     text = said("label", "418-1")
-    assert "8.000 → 7.800 mm" in text
-    assert ".3150 → .3071 in" in text
+    assert "now 7.800 mm" in text
+    assert "mm nominal 8.000 now .3071 in" in text
     assert "−0.200 mm (−.0079 in)" in text
     assert "radius re-formed, 0.400 mm (.0157 in)" in text
     report = said("report", "418")
@@ -54,7 +53,7 @@ def test_measured_figures_print_at_the_gauge_s_resolution(make_batch, finish, ga
     gauge.resolution_nm = resolution_nm
     gauge.save(update_fields=["resolution_nm"])
     finish(make_batch(1, number=419).lines.get(), "0.2498 in", "0.24067 in")
-    assert now in said("label", "419-1").split("→")[1]
+    assert now in said("label", "419-1").split("now")[1]
     assert now.removesuffix(" in") + " (6.1" in said("report", "419")
 
 
@@ -65,18 +64,21 @@ def test_pieces_of_two_sizes_get_a_label_each_and_one_a_piece_on_demand(make_bat
     finish(line, after="0.2355 in", pieces=pieces[4:])
     labels = draft("label", "420-1").values
     assert [(label.pieces, label.diameter.nm) for label in labels] == [(4, 6_108_700), (2, 5_981_700)]
-    assert [label.description.split(": ")[0] for label in labels] == ["1-1 to 1-4", "1-5, 1-6"]
+    assert [(label.number, label.named) for label in labels] == [
+        ("420-1-1", "420-1-1 to 1-4"),
+        ("420-1-5", "420-1-5, 1-6"),
+    ]
+    assert "420-1-5, 1-6" in said("label", "420-1")
     each = draft("label", "420-1", stock=Stock(each=True)).values
-    assert not any("1-1" in label.description for label in each)
+    assert not any(label.named for label in each)
     assert [label.number for label in each] == [f"420-1-{k}" for k in range(1, 7)]
     assert [label.diameter.assumed for label in each] == [False, True, True, True, False, True]
     assert [label.measured_on for label in each] == ["", *["420-1-1"] * 3, "", "420-1-5"]
     assert [label.runout is None for label in each] == [False, True, True, True, False, True]
     text = said("label", "420-1-3")
-    assert ".2500 → .2405 in assumed" in text
-    assert "⌀ measured on 420-1-1" in text
+    assert "now .2405 in nominal .2500 Not measured: assumed, as 420-1-1" in text
     assert "Runout" not in text  # nobody read it on this piece
-    assert "as measured on" not in said("label", "420-1-1")
+    assert "assumed" not in said("label", "420-1-1")
 
 
 def test_where_the_pieces_of_a_tube_differ_the_label_names_both_ends(make_batch, finish, bench_hand, gauges):
@@ -93,7 +95,7 @@ def test_where_the_pieces_of_a_tube_differ_the_label_names_both_ends(make_batch,
         diameters={pieces[2].pk: parse("0.2409 in")},
         gauge=gauges["v-anvil"],
     )
-    assert ".2500 → .2404–.2409 in" in said("label", "421-1")
+    assert "now .2404–.2409 in" in said("label", "421-1")
 
 
 def test_what_is_not_ground_says_so_and_why(make_batch, look, bench_hand):
@@ -136,7 +138,7 @@ def test_a_drill_s_label_gives_point_angle_and_length(make_batch, bench_hand, ga
     text = said("label", "423-1")
     assert "Point 118.0°" in text
     assert "Overall 3.5000 in (88.900 mm)" in text
-    assert "→" not in text
+    assert "now" not in text
 
 
 def test_an_arrival_tag_is_a_line_s_with_order_and_rush(make_batch):

@@ -214,9 +214,8 @@ def test_a_used_sheet_starts_where_it_is_told_and_every_code_reads(stock):
 def test_a_return_label_says_all_of_it_in_inches():
     text = words(label.draw([a_return()]))
     for part in [
-        ".2500 → .2408 in",
-        "6.350 → 6.116 mm",
-        "−.0092 in (−0.234 mm)",
+        "now .2408 in nominal .2500",
+        "now 6.116 mm from nominal −.0092 in (−0.234 mm)",
         "Relief 12.0°",
         "Drop .0034 in (0.086 mm) at .020 in",
         "Runout .0003 in (0.008 mm)",
@@ -238,14 +237,27 @@ def test_a_return_label_says_all_of_it_in_inches():
 def test_a_millimetre_customer_reads_millimetres_first_with_their_decimal_mark():
     text = words(label.draw([a_return(style=Style("mm", ","))]))
     for part in [
-        "6,350 → 6,116 mm",
-        ".2500 → .2408 in",
-        "−0,234 mm (−.0092 in)",
+        "now 6,116 mm nominal 6,350",
+        "now .2408 in from nominal −0,234 mm (−.0092 in)",
         "Relief 12,0°",
         "Runout 0,008 mm (.0003 in)",
         "Cutting length 17,22 mm (.678 in)",
     ]:
         assert part in text
+
+
+def test_a_diameter_that_was_not_measured_says_so_as_large_as_any_words():
+    made = a_return(diameter=inch(0.2408, assumed=True), measured_on="417-3-1")
+    pdf = label.draw([made])
+    assert "Not measured: assumed, as 417-3-1" in words(pdf)
+    sizes = letter_sizes(pdf)
+    assert sizes["Not measured: assumed, as 417-3-1"] > sizes["Relief 12.0°"]
+
+
+def test_a_tube_of_some_pieces_names_them_as_large_as_its_number():
+    pdf = label.draw([a_return("417-3-2", named="417-3-2 to 3-4")])
+    assert "417-3-2 to 3-4" in words(pdf)
+    assert letter_sizes(pdf)["417-3-2 to 3-4"] >= 6.5
 
 
 def test_a_tube_of_unlike_diameters_says_both_ends():

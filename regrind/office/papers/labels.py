@@ -32,7 +32,7 @@ from .common import (
 Agreed = TypeVar("Agreed")
 DRILLS = ("drill", "stepdrill")
 DONE = ("released", "left")
-MOST_NAMED = 36  # signs that the pieces of a tube are named in: more of them would make the label's words small
+MOST_NAMED = 24  # signs that the pieces of a tube are named in: more of them would make the number small
 
 
 class Stamp(NamedTuple):
@@ -74,11 +74,13 @@ def _size(rows: Rows, piece: Piece) -> int:
 def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, description: str) -> dict[str, Any]:
     single = tube[0] if len(tube) == 1 else None
     tag = f"tag {single.tool.tag}, " if single and single.tool else ""
+    named = _which(tube, stamp)
     return {
-        "number": str(single or line),
+        "number": str(single or (tube[0] if named else line)),
+        "named": named,
         "dated": stamp.dated,
         "shop": stamp.shop,
-        "description": tag + _which(tube, stamp) + description,
+        "description": tag + description,
         "part_number": part_number(line, tube),
         "customer": line.batch.customer.name,
         "pieces": len(tube),
@@ -87,9 +89,12 @@ def _common(line: Line, tube: Sequence[Piece], stamp: Stamp, description: str) -
 
 
 def _which(tube: Sequence[Piece], stamp: Stamp) -> str:
-    """Which pieces of the line this tube holds, where others are in another and few words name them."""
-    names = spans(tube) if 1 < len(tube) < stamp.together else ""
-    return f"{names}: " if names and len(names) <= MOST_NAMED else ""
+    """`417-1-2 to 1-4`: which pieces of the line this tube holds, where others are in another; else ''."""
+    if not 1 < len(tube) < stamp.together:
+        return ""
+    names = spans(tube)
+    short = names if len(names) <= MOST_NAMED else f"{tube[0].short} and {len(tube) - 1} more"
+    return f"{tube[0].batch.number}-{short}"
 
 
 def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.Label:

@@ -48,13 +48,15 @@ class Label:
     """What every label carries.
 
     `number` is ours (ASCII: batch-line, batch-line-piece or a life tag): it is the QR code's whole content
-    and stands in letters beside it, their number as large.
+    and stands in letters beside it, their number as large. `named` stands there instead where a tube holds some of a
+    line's pieces: "417-1-2 to 1-4", whose code is its first piece's.
     """
 
     number: str
     dated: date
     shop: str
     part_number: str = ""
+    named: str = ""
     customer: str = ""
     description: str = ""
     pieces: int = 1
