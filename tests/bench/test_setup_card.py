@@ -37,6 +37,21 @@ def test_the_stylus_height_carries_the_lag(line, bench_hand):
     assert f"worth {math.degrees(lead_slope) * 0.254:.1f}°" in steps(card, "sides")
 
 
+def test_the_secondary_has_a_stylus_height_of_its_own_where_it_is_ground_again(line, bench_hand):
+    """By hand as for the primary, with the secondary's 24°; the land to leave is the one it had, .010 in."""
+    card = card_of(line, bench_hand)
+    card.option["secondary_needed"] = True
+    by_label = figures(card, "secondary")
+    r, lead_slope = 6.11632 / 2, math.tan(math.radians(30)) / (6.35 / 2)
+    tip = r * math.sin(math.radians(24) - 1.5 * lead_slope)
+    assert by_label["Stylus tip for the secondary, below the tool’s centre"] == pytest.approx(tip * 1e6, abs=2_000)
+    assert by_label["Secondary relief"] == "24.0°"
+    assert by_label["Primary land to leave"] == 254_000
+    assert [section.name for section in list_sections(card)] == ["sides", "secondary", "end"]
+    card.option["secondary_needed"] = False
+    assert [section.name for section in list_sections(card)] == ["sides", "end"]
+
+
 def test_the_travel_stop_counts_from_the_end_as_it_stands(line, bench_hand):
     """The flute's .750 in less the stylus' .060 in: the sides are ground before the end is cut back."""
     card = card_of(line, bench_hand)
@@ -138,7 +153,7 @@ def test_what_is_cut_off_stands_above_the_passes_that_take_the_rest(line, bench_
 
 def test_sides_and_end_each_have_their_figures_and_steps(line, bench_hand, wheel):
     card = card_of(line, bench_hand, wheel)
-    assert [section.name for section in list_sections(card)] == ["sides", "end"]
+    assert [section.name for section in list_sections(card)] == ["sides", "secondary", "end"]
     assert figures(card, "sides")["Grind to"] == 6_116_320
     assert "Grind to" not in figures(card, "end")
     assert figures(card, "end")["Infeed roughing, along the axis"].endswith("in")

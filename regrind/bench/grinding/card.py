@@ -188,7 +188,7 @@ def _set_sides(card: Card, plan: Plan, case: dict[str, Any], wheel: Wheel | None
     card.relief_rad = math.radians(card.shape["primary_relief_deg"])
     diameter_u = parse(case.get("uncertainty", {}).get("diameter", "0 mm")).mm
     _stylus(card, radius, diameter_u / 2, _helix_spread(card, plan))
-    _drop(card, radius, _land_mm(card.shape.get("primary_land"), card.option))
+    _drop(card, radius, land_mm(card.shape.get("primary_land"), card.option))
 
 
 def _travel(card: Card, plan: Plan) -> None:
@@ -235,22 +235,24 @@ def _stylus(card: Card, radius: float, radius_u: float, helix_u: float) -> None:
         )
 
 
-def _land_mm(land: Any, option: dict[str, Any]) -> float | None:
+def land_mm(land: Any, option: dict[str, Any]) -> float | None:
     """The land that the indicator runs on: as it will be, or as it was where the secondary is ground again."""
     before: float | None = parse(land).mm if isinstance(land, str) else land
     return before if option.get("secondary_needed") else option.get("primary_land_mm") or before
 
 
-def _drop(card: Card, radius: float, land_mm: float | None) -> None:
+def _drop(card: Card, radius: float, width_mm: float | None) -> None:
     """The drop over the longest usual distance that stays well on the land; none where no usual one does."""
-    if land_mm is None or card.relief_rad is None:
+    if width_mm is None or card.relief_rad is None:
         return
-    relief, most = card.relief_rad, min(0.9 * land_mm, radius / 2)
+    relief, most = card.relief_rad, min(0.9 * width_mm, radius / 2)
     fitting = [over for over in INDICATOR_OVER_MM[card.unit] if over <= most]
     if fitting:
         over = fitting[-1]
         card.drop_over_mm = over
-        card.drop, _ = attempt(lambda: aim_drop(relief, DROP_TOLERANCE_RAD, over, Way.TANGENT, radius, land_mm=land_mm))
+        card.drop, _ = attempt(
+            lambda: aim_drop(relief, DROP_TOLERANCE_RAD, over, Way.TANGENT, radius, land_mm=width_mm)
+        )
 
 
 def _passes(card: Card, wheel: Wheel | None, stock_nm: int | None, finish_mm: float) -> tuple[DialPasses | None, str]:

@@ -12,6 +12,7 @@ from .corner_section import ball_section, corner_section
 from .end_section import end_section
 from .face_section import face_section
 from .hand_section import hand_ball, hand_corner, hand_section
+from .secondary_section import needs_secondary, secondary_section
 from .sides_section import sides_section
 
 COMPUTED = {
@@ -29,6 +30,8 @@ def list_sections(card: Card) -> list[Section]:
     sections = [
         COMPUTED[part](card) if part in COMPUTED and card.option else hand_section(card, part) for part in card.parts
     ]
+    if needs_secondary(card):
+        sections.insert(1 + card.parts.index("sides"), secondary_section(card))
     reform = REFORMED.get(card.aim.piece.line.family.kind)
     by_hand = {"sides", "end"} & set(card.parts) and not {"corner", "ball"} & set(card.aim.parts)
     return [*sections, reform(card)] if reform and by_hand else sections

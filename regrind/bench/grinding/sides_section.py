@@ -48,6 +48,7 @@ def _side_figures(card: Card) -> tuple[Figure, ...]:
         Figure(
             "Secondary relief",
             text=say_shape(card, "secondary_relief_deg"),
+            note="" if card.option.get("secondary_needed") else "not ground in this plan",
             assumed="secondary_relief_deg" in card.assumed,
         ),
         _drop(card),
@@ -90,7 +91,7 @@ def _side_steps(card: Card) -> tuple[str, ...]:
         "Finishing, only where spindle, flanges and nut are made for both directions: reversed, into the edge, "
         f"light cuts{_pull_off(card)}. Elsewhere: as in roughing.",
         _stop(card),
-        "The land will be wider than usual: grind the secondary again." if card.option.get("secondary_needed") else "",
+        "Then the secondary, by its own stylus height." if card.option.get("secondary_needed") else "",
     ]
     return tuple(step for step in steps if step)
 
