@@ -252,15 +252,20 @@ def _fix_angles(state: State, k: int, value) -> list[State]:
 
 
 def slope(name: str, state: State, option: object, stop: tuple, cut: tuple | None, key: object) -> float:
-    def rise(step: float) -> float:
-        moved = (replace(state, q=state.q | {key: state.q[key] + way}) for way in (step, -step))
-        up, down = (value_of(name, other, option, stop, cut) for other in moved)
-        return math.nan if up is None or down is None else (up - down) / (2 * step)
+    def value(step: float) -> float:
+        moved = value_of(name, replace(state, q=state.q | {key: state.q[key] + step}), option, stop, cut)
+        return math.nan if moved is None else moved
 
-    # of three widths the one whose double agrees best: too wide bends, too narrow is noise
-    tried = [(rise(step), rise(2 * step)) for step in (STEP, STEP / 30, STEP / 1000)]
-    narrow, wide = min(tried, key=lambda pair: abs(pair[0] - pair[1]) if all(map(math.isfinite, pair)) else math.inf)
-    return (4 * narrow - wide) / 3
+    # too wide bends, too narrow is noise: the widest whose double agrees, unless it strides over a bend
+    tried, here = [], value(0.0)
+    for step in (STEP, STEP / 5, STEP / 30, STEP / 200, STEP / 1000):
+        up, down = value(step), value(-step)
+        narrow, wide = (up - down) / (2 * step), (value(2 * step) - value(-2 * step)) / (4 * step)
+        bend, apart = abs(up + down - 2 * here) / step, abs(narrow - wide)
+        tried.append((4 * narrow - wide) / 3)
+        if apart <= 1e-6 * abs(narrow) + 1e-9 and bend <= 1e-2 * abs(narrow) + 1e-6:
+            return tried[-1]
+    return next(slope for slope in reversed(tried) if math.isfinite(slope))
 
 
 def _verdict(state: State, option: object, lines: list[dict], told: dict) -> tuple[str, set[str], set[str]]:

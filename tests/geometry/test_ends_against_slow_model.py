@@ -36,6 +36,15 @@ def test_program_agrees_with_slow_model(seed: int, face: bool, tmp_path) -> None
     assert not found, f"{len(found)} differences, among them:\n" + "\n".join(found[:8])
 
 
+@pytest.mark.parametrize(("seed", "number", "face"), [(15, 149, False), (17, 16, True)])
+def test_small_steps_are_small_enough_where_a_need_bends_and_large_enough_where_slopes_cancel(
+    seed: int, number: int, face: bool
+) -> None:
+    maker = EndMaker(seed)
+    case = [maker.case(face) for _ in range(number)][-1]
+    assert _compare(as_dict(work_out(read(case))), answer(case)) == []
+
+
 @pytest.mark.parametrize(("seed", "number"), [(10, 177), (11, 35), (11, 216), (12, 230)])
 def test_ties_along_an_arc_and_on_the_end_take_the_largest_uncertainty(seed: int, number: int) -> None:
     """Marks of one depth whose whole arc, or whose end marks, need the same: each end of the tie counts by itself."""
