@@ -4,9 +4,10 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from regrind.geometry.units import parse
-from tests.bench.tray import inspect, pieces_of
+from regrind.shop.models import Wheel, WorkHolding
+from tests.bench.tray import inspect, pieces_of, ready_to_grind
 
-from .job_bench import EXAMPLE
+from .job_bench import EXAMPLE, status
 from .job_steps import Hand
 
 SIZES = {"on its side": {"width": 1024, "height": 768}, "upright": {"width": 820, "height": 1180}}
@@ -16,6 +17,10 @@ IN_SIGHT = """names => { const bar = document.querySelector('.bar.actions').getB
     }); }"""
 NOTE_SCROLL = """addEventListener('scroll', () => sessionStorage.setItem('scrolled',
     Math.max(scrollY, sessionStorage.getItem('scrolled') || 0)))"""
+GRIND = [
+    *("h1", ".pieces", ".aims .page", ".short.caution", "[name=grinds]", "#id_minutes", "#id_wheel", "#id_holding"),
+    ".undo button",
+]
 PLAN = [
     *("h1", ".verdict", ".decides .page", ".decides > div:nth-child(2)", ".optionkeys", ".deck .picture svg"),
     "[name=pieces]",
@@ -92,3 +97,22 @@ def test_an_options_number_changes_picture_and_figures_in_place(tablet, make_bat
     chosen = hand.page.locator("tr.chosen b"), hand.page.locator("a[aria-label='Option 3'][aria-current] text")
     assert [found.text_content() for found in chosen] == ["3", "3"]
     assert hand.page.locator("svg .chosen-number").text_content() == "3"
+
+
+@pytest.mark.parametrize("size", sorted(SIZES))
+def test_ten_like_tools_are_ground_on_one_screen(tablet, make_batch, bench_hand, size):
+    line, hand = make_batch(10).lines.get(), tablet(size)
+    ready_to_grind(line, bench_hand)
+    Wheel.objects.create(
+        name="D64 cup", shape="cup", abrasive="diamond", diameter_nm=100_000_000, marked_maximum_rpm=6000
+    )
+    WorkHolding.objects.create(name="Work head")
+    hand.open(f"/bench/{line}/grind")
+    assert hand.page.evaluate(IN_SIGHT, GRIND) == []
+    hand.page.locator("#id_minutes").tap()
+    hand.page.locator(".pad .key-2").tap()
+    hand.page.locator(".pad .key-0").tap()
+    hand.choose(wheel="D64 cup", holding="Work head")
+    hand.press("Save grind")
+    assert status(str(line)) == {("ground", ""): 10}
+    assert scrolled_px(hand.page) == 0
