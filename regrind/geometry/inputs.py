@@ -17,6 +17,8 @@ ReliefForm = Literal["flat", "spiral"]
 class Corner:
     """What joins the sides to the end: a chamfer's leg along the axis (45 degrees) or a radius; else size 0.
 
+    In ISO 13399 a radius is RE; a chamfer's leg is CHW, its angle KCH.
+
     A ball has no size of its own: its radius is that of the tooth. `agreed`: of a further corner, whether the customer
     takes it; what grinds one that nobody agreed to asks.
     """

@@ -3,6 +3,7 @@
 import copy
 import math
 import re
+from pathlib import Path
 
 import pytest
 
@@ -162,3 +163,24 @@ def test_a_flatter_dish_takes_what_the_usual_dishes_differ_by():
     rise /= math.cos(math.radians(steepest)) * math.cos(math.radians(usual))
     assert find_dish_need(end, 5.0) == pytest.approx(rise, abs=1e-12)
     assert find_dish_need(EndTeeth(dish_deg=usual, dish_to_deg=steepest), 5.0) == 0.0
+
+
+def test_the_standards_codes_for_corner_and_end_mean_here_what_they_mean_there():
+    """ISO 13399 as makers list it (shared/11): read, but for the chamfer's angle, which is from memory."""
+    table = {row["code"]: row for row in rows("11_iso13399_codes")}
+    meanings = {code: table[code]["meaning_own_words"] for code in ("RE", "CHW", "KCH", "CDX", "ALP", "GAMP", "CCC")}
+    assert meanings == {
+        "RE": "corner radius",
+        "CHW": "corner chamfer width",
+        "KCH": "corner chamfer angle",
+        "CDX": "largest cutting depth",
+        "ALP": "axial clearance angle",
+        "GAMP": "axial rake angle",
+        "CCC": "centre cutting capability",
+    }
+    assert {code for code in meanings if table[code]["provenance"] != "read"} == {"KCH"}
+    glossary = (Path(__file__).parents[2] / "docs" / "glossary.md").read_text(encoding="utf-8")
+    section = glossary.partition("## Corner and end in ISO 13399")[2].partition("## ")[0]
+    told = set(re.findall(r"\b[A-Z]{2,4}\b(?=[ ,|])", "".join(re.findall(r"^\| [A-Z, ]+ \|", section, re.M))))
+    assert set(meanings) | {"APMX", "LU"} == told
+    assert told <= set(table)
