@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.gauging import check_method, find_vee_angle
+from regrind.geometry.units import Typed, Unit, show_with_unit
 from regrind.shop.fields.forms import InUse, ShopForm
 from regrind.shop.models import Gauge
 
@@ -30,12 +31,13 @@ class GaugeSelect(forms.Select):
 
 
 class GaugeChoice(InUse):
-    """A gauge in use, which says where it is chosen that it does not fit the teeth, or is not in calibration.
+    """A gauge in use, which says where it is chosen that it does not fit the tool, or is not in calibration.
 
-    teeth: of the tool that is measured, None where they are not known or do not matter.
+    teeth, size_nm: of the tool that is measured, None where they are not known or do not matter.
     """
 
     teeth: int | None = None
+    size_nm: int | None = None
 
     def __init__(self, label: str) -> None:
         super().__init__(Gauge, label=label, widget=GaugeSelect)
@@ -45,6 +47,8 @@ class GaugeChoice(InUse):
         doubts = [gauge.state(today)] if gauge.overdue(today) else []
         if self.teeth and not fits_teeth(gauge, self.teeth):
             doubts.append(f"not for {self.teeth} teeth")
+        if not gauge.spans(self.size_nm):
+            doubts.append("too small for this tool")
         return f"{gauge.name}: {', '.join(doubts)}" if doubts else gauge.name
 
 
@@ -63,6 +67,14 @@ def fits_teeth(gauge: Gauge, teeth: int) -> bool:
 def _needed_cdeg(teeth: int) -> int:
     """The included angle of the V for an odd number of teeth, in hundredths of a degree."""
     return round(math.degrees(find_vee_angle(teeth)) * 100)
+
+
+def refuse_span(form: ShopForm, gauge: Gauge | None, diameter: Typed | None, unit: Unit) -> None:
+    """Tell beside `gauge` where the diameter is larger than it can measure."""
+    if gauge is None or diameter is None or gauge.most_nm is None or gauge.spans(diameter.nm):
+        return
+    most, size = show_with_unit(gauge.most_nm, unit), show_with_unit(diameter.nm, unit)
+    form.add_error("gauge", f"{gauge.name} measures up to {most}, and the diameter is {size}. Choose another gauge.")
 
 
 def refuse_anvil(form: ShopForm, method: str | None, gauge: Gauge | None, teeth: int | None) -> None:

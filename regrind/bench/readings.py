@@ -86,7 +86,12 @@ def list_entries(
 
 
 def make_reading(row: MeasuredRow, entry: Entry, gauge: Gauge | None) -> Reading:
-    """A reading of an inspection or a final check, its gauge's resolution and calibration copied as they are."""
+    """A reading of an inspection or a final check, its gauge's resolution and calibration copied as they are.
+
+    A length that the gauge cannot span was read with another: then none is recorded.
+    """
+    length_nm = entry.value.nm if isinstance(entry.value, Typed) else None
+    gauge = gauge if gauge and gauge.spans(length_nm) else None
     owner: dict[str, Any] = {"inspection" if isinstance(row, Inspection) else "final_check": row}
     value = (
         {"nm": entry.value.nm, "unit": entry.value.unit}

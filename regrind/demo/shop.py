@@ -55,6 +55,7 @@ def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:
             what=entry["what"],
             resolution_nm=nm(entry["resolution"]),
             uncertainty_nm=nm(entry["uncertainty"]),
+            most_nm=nm(entry["most"]),
             anvil_cdeg=entry["anvil"] * 100 if "anvil" in entry else None,
             calibrated_until=(now + timedelta(days=entry["calibrated_days"])).date(),
         )

@@ -1,7 +1,7 @@
 """The rows of the office pages, each in a fixed number of queries."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -9,14 +9,15 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.forms.boundfield import BoundWidget
 from django.urls import reverse
 
-from regrind.bench.models import Plan
-from regrind.bench.revisions import newest
+from regrind.bench.models import Inspection, Plan
+from regrind.bench.revisions import newest, newest_with_readings
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.moves import ON_HAND
 from regrind.shop.models import Event
 
 from .forms import ParcelForm
 from .models import IssuedPaper, Parcel
+from .questions import Question, list_questions
 
 # A plan to grind, or one that asked the customer, whose answer sent the piece on to grinding.
 TO_BE_GROUND = Q(decision="grind") | Q(decision="ask", piece__status="ready_to_grind")
@@ -54,15 +55,19 @@ class Waiting:
 
     line: Line
     count: int
-    questions: list["Question"]
+    questions: list[Question]
 
 
 def _with_questions(lines: Iterable[Line]) -> list[Waiting]:
-    pieces = list(Piece.objects.filter(status="waiting").select_related("batch"))
-    plans, by_line = newest(Plan, pieces), defaultdict(list)
+    pieces = list(
+        Piece.objects.filter(status="waiting").select_related("batch", "line__family", "line__batch__customer")
+    )
+    plans, inspections, by_line = newest(Plan, pieces), newest_with_readings(Inspection, pieces), defaultdict(list)
     for piece in pieces:
         by_line[piece.line_id].append(piece)
-    return [Waiting(line, len(by_line[line.pk]), list_questions(by_line[line.pk], plans)) for line in lines]
+    return [
+        Waiting(line, len(by_line[line.pk]), list_questions(by_line[line.pk], plans, inspections)) for line in lines
+    ]
 
 
 def lines_with_counts(batch: Batch) -> QuerySet[Line]:
@@ -170,29 +175,6 @@ def _issued_row(paper: IssuedPaper, *, replaced: bool, may_open: bool) -> Issued
     kind, number = ("", "") if replaced else (paper.get_kind_display(), paper.number)
     address = reverse("office:paper_file", args=[paper.pk]) if may_open else ""
     return IssuedRow(paper, kind, number, address, replaced)
-
-
-@dataclass(frozen=True)
-class Question:
-    """What was asked of the customer: the plan, and the short numbers of its pieces."""
-
-    plan: Plan
-    pieces: str
-
-
-def asked(pieces: Sequence[Piece]) -> list[Question]:
-    """The newest plan of each waiting piece, like pieces together."""
-    return list_questions(pieces, newest(Plan, pieces))
-
-
-def list_questions(pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> list[Question]:
-    """The same, of plans by piece id."""
-    groups: dict[tuple[str, int | None], tuple[Plan, list[str]]] = {}
-    for piece in pieces:
-        plan = plans.get(piece.pk)
-        if plan is not None:
-            groups.setdefault((plan.reason, plan.diameter_nm), (plan, []))[1].append(piece.short)
-    return [Question(plan, ", ".join(names)) for plan, names in groups.values()]
 
 
 def last_paid(batch: Batch, lines: Sequence[Line]) -> dict[int, Line]:

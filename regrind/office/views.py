@@ -17,6 +17,7 @@ from .charges import Bill, bill, fixed_terms
 from .fixing import say_fixed
 from .forms import AnswerForm, ParcelForm, chosen
 from .headings import batch_dates, batch_facts, batch_link, line_facts
+from .questions import asked
 from .worth import choices_of
 
 
@@ -75,11 +76,13 @@ def _unpriced(charged: Bill) -> str:
 def answer(request: HttpRequest, number: str) -> HttpResponse:
     """The customer's answer for the waiting pieces of a line."""
     line = line_or_404(number)
-    pieces = list(line.pieces.filter(status="waiting").select_related("batch"))
+    pieces = list(
+        line.pieces.filter(status="waiting").select_related("batch__customer", "line__family", "line__batch__customer")
+    )
     form = AnswerForm(request.POST or None, line=line, pieces=pieces)
 
     def show() -> HttpResponse:
-        questions = overview.asked(pieces)
+        questions = asked(pieces)
         choices = choices_of(line, [question.plan for question in questions]) if questions else {}
         context = {
             "line": line,

@@ -7,11 +7,11 @@ from typing import Any, cast
 
 from regrind.bench.models import Plan
 from regrind.bench.planning.parts import list_parts
-from regrind.geometry.units import show_with_unit, to_nm
 from regrind.record.models import Line
 
 from .charges import asked_prices
 from .proposals import PriceList, in_order
+from .questions import say_after
 
 COUNTS = ("no", "one", "two", "three", "four", "five", "six")
 
@@ -72,7 +72,13 @@ def _choices(line: Line, plan: Plan, asked: PriceList) -> list[Choice]:
     options: list[dict[str, Any]] = json.loads(root.answer)["options"] if root.answer else []
     if options:
         return [
-            _choice(line, asked, list_parts(option), _after(line, option), option.get("regrinds_left"))
+            _choice(
+                line,
+                asked,
+                list_parts(option),
+                say_after(option, line.batch.customer.unit),
+                option.get("regrinds_left"),
+            )
             for option in options
             if option.get("verdict") != "scrap"
         ]
@@ -92,10 +98,3 @@ def _choice(line: Line, asked: PriceList, parts: Sequence[str], after: str, regr
 def _joined(parts: Sequence[str]) -> str:
     """`sides, end and corner`"""
     return " and ".join([", ".join(parts[:-1]), parts[-1]]) if len(parts) > 1 else "".join(parts)
-
-
-def _after(line: Line, option: dict[str, Any]) -> str:
-    """The diameter and usable length after grinding, in the customer's unit."""
-    unit = line.batch.customer.unit
-    sizes = (("diameter", option.get("diameter_mm")), ("usable length", option.get("usable_length_mm")))
-    return ", ".join(f"{name} {show_with_unit(to_nm(mm), unit)}" for name, mm in sizes if mm is not None)

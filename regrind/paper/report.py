@@ -174,15 +174,18 @@ def _instruments(values: Report, style: Style, wide: float) -> list[Flowable]:
     numbered = any(one.number for one in named)
     shares = (0.25, 0.09, 0.19, 0.23, 0.24) if numbered else (0.28, 0.2, 0.25, 0.27)
     widths = [wide * share for share in shares]
-    heads = ["Instrument", *(["Number"] if numbered else []), "Resolution", "Calibration", "Used for"]
+    heads = ["Instrument", *(["Number"] if numbered else []), "Resolution", "Calibration when read", "Used for"]
     rows: list[list[parts.Cell]] = [list(heads)]
     rows += [_instrument(one, style, widths, numbered) for one in named]
     return [title, parts.table(rows, widths, [("LEFTPADDING", (0, 0), (0, -1), 0)]), *remark]
 
 
 def _instrument(one: Instrument, style: Style, widths: Sequence[float], numbered: bool) -> list[parts.Cell]:
-    until = f"calibrated until {text.day(one.calibrated_until)}" if one.calibrated_until else ""
-    state = ", ".join(part for part in (one.state, until) if part) or "not recorded"
+    day = text.day(one.calibrated_until) if one.calibrated_until else ""
+    if day and one.state == "overdue":
+        state = f"calibration overdue since {day}"
+    else:
+        state = ", ".join(part for part in (one.state, day and f"calibrated until {day}") if part) or "not recorded"
     return [
         parts.cell(one.name, widths[0]),
         *([parts.cell(one.number, widths[1])] if numbered else []),

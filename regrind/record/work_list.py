@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Count
+from django.db.models import Count, Q
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
@@ -17,6 +17,7 @@ class Job:
 
     line: Line
     count: int
+    complaints: int = 0
     since: datetime | None = None
     expected: date | None = None
 
@@ -37,6 +38,20 @@ class Job:
         return ", ".join(words)
 
     @property
+    def badges(self) -> list[tuple[str, str]]:
+        """What stands out beside the line: each a label and its style."""
+        every = (
+            ("rush", "rush", self.line.batch.rush),
+            (
+                "complaint" if self.count == 1 else f"complaint: {self.complaints} of {self.count}",
+                "rush",
+                self.complaints,
+            ),
+            ("overdue", "rush", self.overdue),
+        )
+        return [(label, style) for label, style, on in every if on]
+
+    @property
     def overdue(self) -> bool:
         return self.expected is not None and self.expected < timezone.localdate()
 
@@ -51,13 +66,13 @@ def open_jobs() -> dict[str, list[Job]]:
     counts = list(
         Piece.objects.filter(batch__closed=False, status__in=(*ON_HAND, "at_coater"))
         .values_list("line_id", "status")
-        .annotate(n=Count("id"))
+        .annotate(n=Count("id"), on_complaint=Count("id", filter=~Q(complaint="") | Q(complaint_of__isnull=False)))
         .order_by()
     )
-    lines = Line.objects.select_related("batch__customer", "family").in_bulk({line for line, _, _ in counts})
+    lines = Line.objects.select_related("batch__customer", "family").in_bulk({line for line, *_ in counts})
     jobs: dict[str, list[Job]] = {}
-    for line_id, status, count in counts:
-        jobs.setdefault(status, []).append(Job(lines[line_id], count))
+    for line_id, status, count, complaints in counts:
+        jobs.setdefault(status, []).append(Job(lines[line_id], count, complaints))
     return {
         status: sorted(group, key=lambda job: (urgency(job.line.batch), job.line.number))
         for status, group in jobs.items()

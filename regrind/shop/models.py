@@ -82,6 +82,7 @@ class Gauge(models.Model):
     )
     resolution_nm = LengthField("resolution")
     uncertainty_nm = LengthField("standard uncertainty", default=0)
+    most_nm = LengthField("measures up to", null=True, blank=True)  # None where nobody recorded it
     anvil_cdeg = models.IntegerField("anvil angle", null=True, blank=True)  # of a V-anvil, hundredths of a degree
     calibrated_until = models.DateField(null=True, blank=True)
     # How it sends its readings by itself, where it can: read by static/js/instruments.js.
@@ -105,14 +106,18 @@ class Gauge(models.Model):
         return self.name
 
     def state(self, on: date) -> str:
-        """'calibrated until …', 'overdue since …' or 'not calibrated', as of the date `on`."""
+        """'calibrated until …', 'calibration overdue since …' or 'not calibrated', as of the date `on`."""
         if self.calibrated_until is None:
             return "not calibrated"
         day = date_format(self.calibrated_until, "j M Y")
-        return f"overdue since {day}" if on > self.calibrated_until else f"calibrated until {day}"
+        return f"calibration overdue since {day}" if on > self.calibrated_until else f"calibrated until {day}"
 
     def overdue(self, on: date) -> bool:
         return self.calibrated_until is None or on > self.calibrated_until
+
+    def spans(self, nm: int | None) -> bool:
+        """Whether it can measure such a length; where nothing is recorded of either it may."""
+        return nm is None or self.most_nm is None or nm <= self.most_nm
 
 
 class Wheel(models.Model):

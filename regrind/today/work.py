@@ -42,9 +42,7 @@ class Stage:
                 "key": str(job.line),
                 "title": job.line.tools,
                 "note": job.facts,
-                "badges": [
-                    (label, "rush") for label, on in (("rush", job.line.batch.rush), ("overdue", job.overdue)) if on
-                ],
+                "badges": job.badges,
                 "count": job.count,
             }
             for job in self.jobs

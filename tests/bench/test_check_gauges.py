@@ -67,10 +67,10 @@ def test_an_overdue_gauge_is_said_at_entry_and_after(line, bench_hand, hand):
         name="Old mic", what="v-anvil", anvil_cdeg=6_000, resolution_nm=1_000, calibrated_until="2020-01-31"
     )
     form_page = hand.send(WHERE, **READ, gauge=old.pk).content.decode()
-    assert "Old mic: overdue since 31 Jan 2020" in form_page
+    assert "Old mic: calibration overdue since 31 Jan 2020" in form_page
     hand.send(WHERE, **READ, **nth(line), gauge=old.pk)
     assert (
-        "Old mic: overdue since 31 Jan 2020. The report will say so."
+        "Old mic: calibration overdue since 31 Jan 2020. The report will say so."
         in hand.open("/bench/417-1/checked").content.decode()
     )
 
@@ -125,3 +125,24 @@ def test_a_gauge_that_was_retired_meanwhile_is_kept_with_its_readings(line, benc
         "v-anvil 1",
         "indicator 1",
     }
+
+
+def test_a_gauge_too_small_for_the_diameter_says_so_and_is_refused(line, bench_hand, hand, gauges):
+    """A .1 in gauge cannot span a 1/4 in tool."""
+    ground(line, bench_hand)
+    Gauge.objects.filter(what="v-anvil").update(most_nm=2_540_000)
+    page = hand.open(WHERE).content.decode()
+    assert page.count("too small for this tool") == 1
+    refused = hand.send(WHERE, **READ, **nth(line), gauge=gauges["v-anvil"].pk)
+    [error] = refused.context["form"].errors["gauge"]
+    assert error.endswith("measures up to .1000\u202fin, and the diameter is .2408\u202fin. Choose another gauge.")
+
+
+def test_a_length_that_its_gauge_cannot_span_names_no_gauge(line, bench_hand, hand, gauges):
+    """A .06 in indicator reads the runout, and cannot have read an overall length of 2.5 in."""
+    ground(line, bench_hand)
+    Gauge.objects.filter(what="indicator").update(most_nm=1_524_000)
+    hand.send(WHERE, **READ, **nth(line), overall="2.5 in", indicator=gauges["indicator"].pk)
+    named = dict(Reading.objects.filter(final_check__isnull=False).values_list("quantity", "gauge_name"))
+    assert named["runout_sides"] == gauges["indicator"].name
+    assert named["overall"] == ""

@@ -187,9 +187,12 @@ def test_an_overall_length_is_held_against_the_tool_when_new_and_against_its_flu
 def test_a_gauge_out_of_date_says_so_where_it_is_chosen_and_on_the_reading(at_bench, line, inspect_typed, gauges):
     gauge = gauges["v-anvil"]
     type(gauge).objects.filter(pk=gauge.pk).update(calibrated_until=date(2020, 1, 31))
-    assert f"{gauge.name}: overdue since 31 Jan 2020" in at_bench.get(f"/bench/{line}/inspect").content.decode()
+    assert (
+        f"{gauge.name}: calibration overdue since 31 Jan 2020"
+        in at_bench.get(f"/bench/{line}/inspect").content.decode()
+    )
     at_bench.post(f"/bench/{line}/inspect", pieces=ids_of(line), gauge=gauge.pk, **inspect_typed)
-    assert Reading.objects.get(quantity="diameter").calibration == "overdue since 31 Jan 2020"
+    assert Reading.objects.get(quantity="diameter").calibration == "calibration overdue since 31 Jan 2020"
 
 
 def test_the_depth_of_a_mark_is_a_reading_off_its_gauge_and_its_place_is_not(at_bench, line, inspect_typed, gauges):

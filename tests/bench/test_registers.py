@@ -66,7 +66,7 @@ def test_an_overdue_gauge_is_said_plainly(hand):
         calibrated_until=timezone.localdate() - timedelta(days=1),
     )
     page = hand.open("/bench/gauges").content.decode()
-    assert "Old mic is in use and overdue since" in page
+    assert "Old mic is in use, calibration overdue since" in page
     Gauge.objects.update(in_use=False)
     assert "Old mic is in use" not in hand.open("/bench/gauges").content.decode()
 

@@ -62,7 +62,7 @@ def test_what_was_typed_of_one_piece_is_offered_on_that_piece_alone(open_device,
     sign_in(page, "Bea")
     with page.expect_response("**/shop/draft?*"):
         page.goto(f"/bench/417-1/inspect?piece={first}")
-    page.get_by_label("Diameter", exact=True).fill(".2498")
+    page.get_by_label("Diameter (in)", exact=True).fill(".2498")
     with page.expect_response("**/shop/draft"):
         page.get_by_label("Depth per side").focus()
     with page.expect_response("**/shop/draft?*"):
@@ -70,13 +70,13 @@ def test_what_was_typed_of_one_piece_is_offered_on_that_piece_alone(open_device,
     expect(page.get_by_role("heading", level=1)).to_have_text("Inspect piece 417-1-2")
     page.wait_for_load_state("networkidle")
     assert not page.get_by_role("button", name="Restore them").count()
-    page.get_by_label("Diameter", exact=True).fill(".2491")
+    page.get_by_label("Diameter (in)", exact=True).fill(".2491")
     page.get_by_label("no damage").check()
     page.get_by_role("button", name="Save inspection").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Inspect piece 417-1-3")
     page.locator(f"nav.strip a[href$='={first}']").click()
     page.get_by_role("button", name="Restore them").click()
-    expect(page.get_by_label("Diameter", exact=True)).to_have_value(".2498")
+    expect(page.get_by_label("Diameter (in)", exact=True)).to_have_value(".2498")
     page.get_by_label("no damage").check()
     page.get_by_role("button", name="Save inspection").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Inspect piece 417-1-3")

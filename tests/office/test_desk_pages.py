@@ -8,7 +8,10 @@ import time_machine
 from django.utils import timezone
 
 from regrind.bench.planning.actions import decide
+from regrind.bench.planning.groups import group_pieces
+from regrind.geometry.units import parse
 from regrind.office.models import Parcel
+from regrind.office.questions import asked
 from regrind.record.models import Answer, Batch, Customer, Line, Piece
 from regrind.record.moves import move
 
@@ -236,3 +239,24 @@ def test_the_office_page_shows_what_waits_and_what_is_ready(waiting, desk, make_
     assert "/office/418/parcel" in text
     Batch.objects.update(closed=True)
     assert "No open batch" in desk.get("/office/").content.decode()
+
+
+def test_a_question_says_the_size_now_after_each_option_and_the_limit(make_batch, look, bench_hand, desk):
+    line = make_batch(2, number=430).lines.get()
+    Line.objects.update(smallest_nm=parse("0.2300 in").nm)
+    line.refresh_from_db()
+    pieces = pieces_of(line)
+    look(pieces, "0.2498 in", typed={"flute_length": parse("0.75 in"), "damage_depth": parse("0.002 in")})
+    [group] = [one for one in group_pieces(line, pieces) if one.answer]
+    decide(by=bench_hand, pieces=pieces, expected={}, decision="ask", chosen=0, reason="one edge is burnt")
+    [question] = asked(pieces_of(line))
+    assert question.now == "diameter .2498\u202fin"
+    assert question.limit == "diameter .2300\u202fin or more"
+    left = [option for option in group.answer["options"] if option["verdict"] != "scrap"]
+    assert len(question.after) == len(left) > 0
+    assert question.after[0].startswith(("sides", "end"))
+    for address in ("/office/", "/office/430-1/answer"):
+        page = desk.get(address).content.decode()
+        assert "Size now: diameter .2498\u202fin" in page
+        assert f"After {question.after[0]}" in page
+        assert "Limit: diameter .2300\u202fin or more" in page

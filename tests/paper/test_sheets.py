@@ -222,7 +222,7 @@ def test_a_report_names_instruments_their_calibration_and_what_was_assumed(drawn
         "G4",
         "in calibration, calibrated until 1 Mar 2026",
         "Test indicator",
-        "overdue, calibrated until 1 Sep 2025",
+        "calibration overdue since 1 Sep 2025",
         "Assumed, not measured",
         "Core diameter: .150 in, from the family",
         "Life of K7M3QP",

@@ -50,6 +50,15 @@ def test_every_piece_stands_under_what_it_waits_for(shop):
     assert stage.pieces == 1
 
 
+def test_a_line_with_a_complaint_has_a_badge(shop, client, bench_hand):
+    Piece.objects.filter(batch=shop, status__in=("arrived", "ground")).update(complaint="chatters")
+    [arrived] = work.open_jobs()["arrived"]
+    assert ("complaint", "rush") in arrived.badges
+    client.force_login(bench_hand)
+    for page in ("/", "/bench/"):
+        assert '<span class="mark rush">complaint</span>' in client.get(page).content.decode()
+
+
 def test_what_waits_says_for_how_long_and_what_is_away_that_it_is_overdue(shop):
     jobs = work.open_jobs()
     assert [job.days for job in work.waiting(jobs)] == [4]

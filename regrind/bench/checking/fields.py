@@ -109,6 +109,8 @@ class CheckFields(PiecesForm):
         self.tool = tool_of(self.line)
         self.teeth = teeth or self.tool.teeth
         self._ask_what_the_kind_needs()
+        if isinstance(gauges := self.fields.get("gauge"), GaugeChoice):
+            gauges.size_nm = self.tool.nominal_nm
         self._offer_first_values(pieces)
         self.blocks = self._list_blocks(pieces, plans or {})
         self._add_nth()

@@ -7,7 +7,7 @@ from regrind.geometry.errors import Refused
 from regrind.geometry.units import Typed, Unit, show_with_unit
 from regrind.record.models import Piece
 
-from ..gauge_fields import refuse_anvil, refuse_method
+from ..gauge_fields import refuse_anvil, refuse_method, refuse_span
 from . import corner_and_coating, findings, plausibility, relief
 from .actions import Again
 from .blocks import Block
@@ -157,6 +157,9 @@ class CheckForm(CheckFields):
                 )
 
     def _check_gauge(self, data: dict[str, Any]) -> None:
+        for block in self.blocks:
+            if "gauge" in self.fields and "gauge" not in self.errors:
+                refuse_span(self, data.get("gauge"), block.read(data)["diameter"], self.line.batch.customer.unit)
         if self.tool.kind_data.computed:
             refuse_method(self, data.get("method"), self.teeth, self.tool.unequal_index)
             refuse_anvil(self, data.get("method"), data.get("gauge"), self.teeth)

@@ -230,7 +230,7 @@ class InspectFields(PiecesForm):
         self.end_tooth_names = self._add_each_tooth("end_tooth", "End tooth", teeth)
         gauge = self.fields["gauge"]
         assert isinstance(gauge, GaugeChoice)
-        gauge.teeth = teeth or None
+        gauge.teeth, gauge.size_nm = teeth or None, self.line.family.nominal_nm
         deepest = self.fields["deepest_tooth"]
         assert isinstance(deepest, forms.ChoiceField)
         deepest.choices = [

@@ -5,7 +5,7 @@ from typing import Any
 
 from regrind.geometry.units import Typed
 
-from ..gauge_fields import refuse_anvil, refuse_method
+from ..gauge_fields import refuse_anvil, refuse_method, refuse_span
 from ..readings import Angle, Mark
 from . import checks, doubts
 from .page_parts import PageParts
@@ -23,6 +23,7 @@ class InspectForm(PageParts):
             teeth = data.get("teeth") or self.tool.teeth
             refuse_method(self, data.get("method"), teeth, self.tool.unequal_index)
             refuse_anvil(self, data.get("method"), data.get("gauge"), teeth)
+            refuse_span(self, data.get("gauge"), data.get("diameter"), self.line.batch.customer.unit)
             checks.check_tooth_readings(self, data)
             checks.check_marks(self, data)
             checks.read_relief(self, data)

@@ -81,6 +81,13 @@ class GaugeForm(RegisterForm):
     uncertainty = LengthText(
         label="Standard uncertainty", most_nm=MM_NM, required=False, help_text="from its certificate, k = 1"
     )
+    most = LengthText(
+        label="Measures up to",
+        least_nm=10_000,
+        most_nm=3_000 * MM_NM,
+        required=False,
+        help_text="the longest that it spans: 1 in, or 25 mm",
+    )
     anvil = AngleText(
         label="Anvil angle of a V-anvil",
         least=60,

@@ -81,6 +81,12 @@ def _gauge_cells(gauge: Gauge, unit: Unit) -> list[Cell]:
             "" if uncertain else "quiet",
             number=True,
         ),
+        Cell(
+            "measures up to",
+            show_with_unit(gauge.most_nm, unit) if gauge.most_nm else "not recorded",
+            "" if gauge.most_nm else "quiet",
+            number=True,
+        ),
         _calibration(gauge, timezone.localdate()),
     ]
 

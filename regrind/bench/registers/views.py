@@ -76,7 +76,7 @@ def _overdue(rows: Sequence[Model]) -> list[str]:
     """A notice for each gauge that is in use and not calibrated in time."""
     today = timezone.localdate()
     gauges = [row for row in rows if isinstance(row, Gauge) and row.in_use and row.overdue(today)]
-    return [f"{gauge} is in use and {gauge.state(today)}: every reading with it says so." for gauge in gauges]
+    return [f"{gauge} is in use, {gauge.state(today)}: every reading with it says so." for gauge in gauges]
 
 
 def _notify(request: HttpRequest, form: RegisterForm, unit: Unit) -> None:

@@ -50,6 +50,7 @@ class Migration(migrations.Migration):
                 ('what', models.CharField(choices=[('micrometer', 'micrometer'), ('v-anvil', 'V-anvil micrometer'), ('indicator', 'indicator'), ('scope', 'measuring scope'), ('caliper', 'caliper'), ('other', 'other')], max_length=20, verbose_name='kind')),
                 ('resolution_nm', regrind.shop.fields.lengths.LengthField(verbose_name='resolution')),
                 ('uncertainty_nm', regrind.shop.fields.lengths.LengthField(default=0, verbose_name='standard uncertainty')),
+                ('most_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='measures up to')),
                 ('anvil_cdeg', models.IntegerField(blank=True, null=True, verbose_name='anvil angle')),
                 ('calibrated_until', models.DateField(blank=True, null=True)),
                 ('sends', models.CharField(blank=True, choices=[('', 'it sends nothing'), ('keyboard', 'as a keyboard'), ('serial', 'over a serial line')], max_length=10)),

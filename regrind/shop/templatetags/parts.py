@@ -79,12 +79,19 @@ def field(bound: BoundField, unit: str = "", hint: str = "", wide: bool = False)
         "bound": bound,
         "control": bound.as_widget(attrs=_aria(bound, bool(errors), bool(hint), is_length)),
         "choices": [choice for error in errors for choice in (error.params or {}).get("choices", [])],
-        "unit": unit,
+        "unit": unit or _unit_of(bound, is_length),
         "hint": hint,
         "classes": _field_classes(bound, wide),
         "is_length": is_length,
         "is_date": isinstance(bound.field, DateField | DateTimeField),
     }
+
+
+def _unit_of(bound: BoundField, is_length: bool) -> str:
+    """The unit that a bare figure is read in: of a length its own, of an angle degrees."""
+    if is_length:
+        return str(getattr(bound.field, "unit", ""))
+    return "°" if "angle" in _css_class(bound) else ""
 
 
 def _css_class(bound: BoundField) -> str:
