@@ -8,9 +8,18 @@
     const beside = document.getElementById(input.id + "_echo");
     if (!beside) return;
     const text = input.value;
+    const {
+      least,
+      most,
+      unit = "in"
+    } = input.dataset;
     const address = document.body.dataset.echo + "?" + new URLSearchParams({
       text,
-      unit: input.dataset.unit || "in"
+      unit,
+      ...(least && most ? {
+        least,
+        most
+      } : {})
     });
     try {
       const answer = await fetch(address, {
@@ -18,7 +27,9 @@
           "HX-Request": "true"
         }
       });
-      if (answer.ok && input.value === text) beside.innerHTML = await answer.text();
+      if (!answer.ok || input.value !== text) return;
+      beside.innerHTML = await answer.text();
+      input.classList.toggle("outside", Boolean(beside.querySelector(".outside")));
     } catch {
       /* no network: the server answers when the form is saved */
     }

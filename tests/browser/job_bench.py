@@ -144,7 +144,9 @@ def check_both_sizes(bench: Hand, line: str, sizes: list[str], button: str, **ga
     """Two sizes at once: each has its first piece in full; every nth is of the first size."""
     bench.open(f"/bench/{line}/check")
     bench.choose(**gauges)
-    for field, size in zip(bench.page.locator("fieldset.first input[name^=diameter]").all(), sizes, strict=True):
+    for field, size in zip(
+        bench.page.locator("fieldset.first > .fields > .field input[name^=diameter]").all(), sizes, strict=True
+    ):
         bench.fill(**{str(field.get_attribute("name")): size})
     for field in bench.page.locator("fieldset.nth input").all():
         bench.fill(**{str(field.get_attribute("name")): sizes[0]})

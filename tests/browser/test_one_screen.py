@@ -5,9 +5,9 @@ from playwright.sync_api import Page, expect
 
 from regrind.geometry.units import parse
 from regrind.shop.models import Wheel, WorkHolding
-from tests.bench.tray import inspect, pieces_of, ready_to_grind
+from tests.bench.tray import ground, inspect, pieces_of, ready_to_grind
 
-from .job_bench import EXAMPLE, status
+from .job_bench import EXAMPLE, planned, status
 from .job_steps import Hand
 
 SIZES = {"on its side": {"width": 1024, "height": 768}, "upright": {"width": 820, "height": 1180}}
@@ -20,6 +20,10 @@ NOTE_SCROLL = """addEventListener('scroll', () => sessionStorage.setItem('scroll
 GRIND = [
     *("h1", ".pieces", ".aims .page", ".short.caution", "[name=grinds]", "#id_minutes", "#id_wheel", "#id_holding"),
     ".undo button",
+]
+CHECK = [
+    *("h1", ".pieces", ".aimed .page", "#id_diameter", ".nth input", "#id_drop", "#relief", "#id_runout_sides"),
+    *("#id_overall", "#id_corner", "#id_coating", ".undo button"),
 ]
 PLAN = [
     *("h1", ".verdict", ".decides .page", ".decides > div:nth-child(2)", ".optionkeys", ".deck .picture svg"),
@@ -116,3 +120,33 @@ def test_ten_like_tools_are_ground_on_one_screen(tablet, make_batch, bench_hand,
     hand.press("Save grind")
     assert status(str(line)) == {("ground", ""): 10}
     assert scrolled_px(hand.page) == 0
+
+
+@pytest.mark.parametrize("size", sorted(SIZES))
+def test_ten_like_tools_are_checked_on_one_screen(tablet, make_batch, bench_hand, size):
+    """The diameters that are required on the pad; one outside the tolerance is said beside its field while it is typed,
+    and the relief names its target."""
+    line, hand = make_batch(10).lines.get(), tablet(size)
+    ground(line, bench_hand)
+    hand.open(f"/bench/{line}/check")
+    assert hand.page.evaluate(IN_SIGHT, CHECK) == []
+    expect(hand.page.locator(".field:has(#relief)")).to_contain_text("planned 12.0° ± 1°")
+    right = planned(f"{line}-1").removeprefix("0")
+    for field, figure in (("#id_diameter", ".2419"), (".nth input", right)):
+        hand.page.locator(field).tap()
+        press_keys(hand.page, figure)
+    wrong = hand.page.locator(".field:has(#id_diameter) .outside").last
+    expect(wrong).to_have_text("outside .2403\u202fin to .2413\u202fin")
+    assert hand.page.locator("#id_diameter").evaluate("f => getComputedStyle(f).borderTopWidth") == "2px"
+    hand.page.locator("#id_diameter").tap()
+    hand.page.locator(".pad .key-clear").tap()
+    press_keys(hand.page, right)
+    expect(hand.page.locator(".field:has(#id_diameter) .outside")).to_have_count(0)
+    hand.press("Save, and release all 10 (2 measured)")
+    assert status(str(line)) == {("released", "ground"): 10}
+    assert scrolled_px(hand.page) == 0
+
+
+def press_keys(page: Page, figure: str) -> None:
+    for digit in figure:
+        page.locator(f".pad .key-{'point' if digit == '.' else digit}").tap()

@@ -51,6 +51,7 @@ class Block:
         self.form, self.planned_nm, self.pieces, self.suffix = form, planned_nm, pieces, suffix
         self.usable_nm = usable_nm
         self.relief: Relief | None = None
+        self.relief_target = ""  # in words, '' where the sides are left alone
 
     def name(self, field: str) -> str:
         """The form's name of a field of this block; fields that all blocks share keep theirs."""

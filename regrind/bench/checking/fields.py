@@ -18,8 +18,9 @@ from ..piece_form import PiecesForm
 from . import corner_and_coating
 from .blocks import IN_FULL, Block, suffix_of
 from .bounds import Bounds
+from .findings import planned_window
 from .sizes import group_by_size
-from .targets import say_targets
+from .targets import say_relief_target, say_targets
 
 CM_NM = 10_000_000
 EXCEPTIONS = 4
@@ -114,7 +115,7 @@ class CheckFields(PiecesForm):
         self._offer_first_values(pieces)
         self.blocks = self._list_blocks(pieces, plans or {})
         self._add_nth()
-        self._say_targets(say_targets(self.line, pieces, plans or {}))
+        self._say_targets(say_targets(self.line, pieces, plans or {}), plans or {})
         self._add_exceptions()
         self.each_length(lambda _, field: self._read_in(field))
 
@@ -159,6 +160,7 @@ class CheckFields(PiecesForm):
         for number, (planned_nm, alike) in enumerate(groups.items()):
             usable_nm = next((plans[piece.pk].usable_nm for piece in alike if piece.pk in plans), None)
             blocks.append(Block(self, planned_nm, alike, suffix_of(planned_nm) if number else "", usable_nm))
+            blocks[-1].relief_target = next((say_relief_target(plans[p.pk]) for p in alike if p.pk in plans), "")
             if number:
                 self._add_block(blocks[-1])
         return blocks
@@ -180,13 +182,16 @@ class CheckFields(PiecesForm):
                 label=f"Diameter of {piece.short}", least_nm=100_000, most_nm=500_000_000, required=False
             )
 
-    def _say_targets(self, targets: Mapping[int, str]) -> None:
-        """Beside each diameter the size that this piece is planned to, where the pieces differ."""
+    def _say_targets(self, targets: Mapping[int, str], plans: Mapping[int, Plan]) -> None:
+        """Beside each diameter the size that this piece is planned to, where the pieces differ; what is typed is held
+        against the plan's tolerance."""
         names = {piece.pk: f"diameter_{piece.pk}" for piece in self.nth}
         names |= {block.pieces[0].pk: block.name("diameter") for block in self.blocks if block.pieces}
         for pk, name in names.items():
             if name in self.fields:
                 self.fields[name].help_text = targets.get(pk, "")
+                if window := planned_window(self.line, plans.get(pk)):
+                    self.fields[name].widget.attrs |= {"data-least": window[0], "data-most": window[1]}
 
     def _add_exceptions(self) -> None:
         for n in range(1, EXCEPTIONS + 1):
@@ -208,6 +213,11 @@ class CheckFields(PiecesForm):
 
     def nth_fields(self) -> list[forms.BoundField]:
         return [self[f"diameter_{piece.pk}"] for piece in self.nth]
+
+    @property
+    def nth_beside(self) -> bool:
+        """Whether the other diameters stand beside the first: they are all of its size."""
+        return bool(self.nth) and len(self.blocks) == 1
 
     def exception_rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
         return [(self[f"back_{n}"], self[f"why_{n}"]) for n in range(1, EXCEPTIONS + 1)]

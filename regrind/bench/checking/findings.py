@@ -109,15 +109,23 @@ def list_findings(
     return findings + ([relief_finding(limits, relief)] if relief else [])
 
 
+def planned_window(line: Line, plan: Plan | None) -> tuple[int, int] | None:
+    """The least and the most diameter within the tolerance of a plan, nm; None where none is planned."""
+    if plan is None or not plan.diameter_nm:
+        return None
+    within_nm = max(line.tolerance_nm, FACED_NM) if is_faced(plan) else line.tolerance_nm
+    return plan.diameter_nm - within_nm, plan.diameter_nm + within_nm
+
+
+def is_faced(plan: Plan | None) -> bool:
+    return plan is not None and option_of(plan).get("way") == "face"
+
+
 def _of_diameter(limits: Limits, nm: int, expanded_nm: int) -> list[dict[str, Any]]:
-    line, plan, within = limits.line, limits.plan, limits.line.tolerance_nm
+    line, within, faced = limits.line, limits.line.tolerance_nm, is_faced(limits.plan)
     smallest, findings = line.smallest_diameter_nm(), []
-    faced = plan is not None and option_of(plan).get("way") == "face"
-    if plan is not None and plan.diameter_nm:
-        least, source = (FACED_NM, FACED_SOURCE) if faced else (within, "")
-        within_nm = max(within, least)
-        planned = plan.diameter_nm
-        findings.append(compare(PLANNED, nm, planned - within_nm, planned + within_nm, expanded_nm, source))
+    if window := planned_window(line, limits.plan):
+        findings.append(compare(PLANNED, nm, *window, expanded_nm, FACED_SOURCE if faced else ""))
     if line.family.kind_data.no_sides and limits.came_nm and not faced:
         findings.append(compare(UNCHANGED, nm, limits.came_nm - within, limits.came_nm + within, expanded_nm))
     if smallest:

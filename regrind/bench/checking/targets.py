@@ -15,19 +15,23 @@ from .runout_left import find_runouts_left
 
 
 def list_planned(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> list[Figure]:
-    """The planned diameters with their tolerance, the relief of the card, and the usable lengths."""
+    """The planned diameters with their tolerance, and the usable lengths; the relief stands beside its own field."""
     planned = [piece for piece in pieces if piece.pk in plans and plans[piece.pk].diameter_nm]
     if not planned:
         return []
-    first, unit = plans[planned[0].pk], line.batch.customer.unit
-    target = relief_target_cdeg(first) if "sides" in first.grinds.split() else None
+    unit = line.batch.customer.unit
     return [
         *_of_each("Planned diameter", planned, lambda piece: plans[piece.pk].diameter_nm, first=True),
         Figure("Tolerance", text=f"± {show_with_unit(line.tolerance_nm, unit)}"),
         *_of_corners(line, planned, plans),
-        *([Figure("Primary relief, planned", text=f"{target / 100:.1f}° ± 1°")] if target is not None else []),
         *_of_each("Usable length, planned", planned, lambda piece: plans[piece.pk].usable_nm),
     ]
+
+
+def say_relief_target(plan: Plan) -> str:
+    """`12.0° ± 1°`, the relief of the setup card; '' where a plan leaves the sides alone or knows none."""
+    target = relief_target_cdeg(plan) if "sides" in plan.grinds.split() else None
+    return "" if target is None else f"{target / 100:.1f}° ± 1°"
 
 
 def _of_corners(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan]) -> list[Figure]:

@@ -5,7 +5,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from regrind.geometry.length_echo import echo
-from regrind.geometry.units import NeedsUnit, NotALength, parse, unit_named
+from regrind.geometry.units import NeedsUnit, NotALength, Unit, parse, show_with_unit, unit_named
+
+from .whole_numbers import read_whole
 
 
 @require_GET
@@ -13,12 +15,22 @@ def echo_length(request: HttpRequest) -> HttpResponse:
     """The length as it was read, to be shown beside its field; half a number shows nothing."""
     text = request.GET.get("text", "")[:64]
     unit = unit_named(request.GET.get("unit"), "in")
-    shown: str = ""
+    shown, outside = "", ""
     choices: list[str] = []
     try:
-        shown = echo(parse(text, unit=unit)) if text.strip() else ""
+        if text.strip():
+            length = parse(text, unit=unit)
+            shown, outside = echo(length), _say_outside(request, length.nm, unit)
     except NeedsUnit as error:
         choices = list(error.choices)
     except NotALength:
         pass
-    return render(request, "shop/echo.html", {"echo": shown, "choices": choices})
+    return render(request, "shop/echo.html", {"echo": shown, "choices": choices, "outside": outside})
+
+
+def _say_outside(request: HttpRequest, nm: int, unit: Unit) -> str:
+    """`outside .2403 in to .2413 in`, where the field has a least and a most in nm and the length is past one."""
+    least, most = (read_whole(request.GET.get(name), 9) for name in ("least", "most"))
+    if least is None or most is None or least <= nm <= most:
+        return ""
+    return f"outside {show_with_unit(least, unit)} to {show_with_unit(most, unit)}"
