@@ -257,15 +257,18 @@ def slope(name: str, state: State, option: object, stop: tuple, cut: tuple | Non
         return math.nan if moved is None else moved
 
     # too wide bends, too narrow is noise: the widest whose double agrees, unless it strides over a bend
-    tried, here = [], value(0.0)
+    straight, last, here = [], math.nan, value(0.0)
     for step in (STEP, STEP / 5, STEP / 30, STEP / 200, STEP / 1000):
         up, down = value(step), value(-step)
         narrow, wide = (up - down) / (2 * step), (value(2 * step) - value(-2 * step)) / (4 * step)
-        bend, apart = abs(up + down - 2 * here) / step, abs(narrow - wide)
-        tried.append((4 * narrow - wide) / 3)
-        if apart <= 1e-6 * abs(narrow) + 1e-9 and bend <= 1e-2 * abs(narrow) + 1e-6:
-            return tried[-1]
-    return next(slope for slope in reversed(tried) if math.isfinite(slope))
+        if not math.isfinite(narrow + wide):
+            continue
+        bend, apart, last = abs(up + down - 2 * here) / step, abs(narrow - wide), (4 * narrow - wide) / 3
+        if bend <= 1e-4 * abs(narrow) + 1e-7:
+            straight.append((apart, last))
+            if apart <= 1e-6 * abs(narrow) + 1e-9:
+                return last
+    return min(straight)[1] if straight else last
 
 
 def _verdict(state: State, option: object, lines: list[dict], told: dict) -> tuple[str, set[str], set[str]]:

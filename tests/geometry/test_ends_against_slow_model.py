@@ -36,7 +36,9 @@ def test_program_agrees_with_slow_model(seed: int, face: bool, tmp_path) -> None
     assert not found, f"{len(found)} differences, among them:\n" + "\n".join(found[:8])
 
 
-@pytest.mark.parametrize(("seed", "number", "face"), [(15, 149, False), (17, 16, True)])
+@pytest.mark.parametrize(
+    ("seed", "number", "face"), [(3, 153, True), (4, 107, False), (15, 149, False), (17, 16, True)]
+)
 def test_small_steps_are_small_enough_where_a_need_bends_and_large_enough_where_slopes_cancel(
     seed: int, number: int, face: bool
 ) -> None:
