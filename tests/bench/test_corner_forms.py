@@ -309,6 +309,8 @@ def test_a_rougher_is_ground_on_its_face_alone(at_bench, rougher):
     page = html_of(at_bench, line)
     assert "A tooth ground on its face" in page
     assert "Stock off the face" in page
+    assert "damage: 0.300 mm" in page.replace("\u202f", " ")
+    assert "back from the edge" in page
     keep(at_bench, line, ids)
     assert Plan.objects.get().grinds == "face"
     card = card_of(line, Piece.objects.select_related("line__family", "line__batch__customer").get())

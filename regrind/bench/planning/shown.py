@@ -134,6 +134,8 @@ def say_inspection(row: Inspection, unit: Unit) -> list[str]:
         phrases.append(f"diameter {_both(row.diameter_nm, unit)}, {', '.join(how)}")
     depth = f" {_both(row.damage_nm, unit)}" if row.damage_nm else ""
     reach = f", back to {_both(row.reach_nm, unit)}" if row.reach_nm else ""
+    if back := row.readings.get("back"):
+        return [*phrases, f"damage: {_both(back.nm or 0, unit)} back from the edge"]
     return [*phrases, f"damage: {row.get_damage_display()}{depth}{reach}"]
 
 
