@@ -31,6 +31,8 @@ list_missing_packages() {
     has_chromium || missing+=(chromium)
     has_postgres || missing+=(postgresql)
     has_libatomic || missing+=(libatomic1)
+    command -v openssl >/dev/null || missing+=(openssl)
+    command -v systemd-analyze >/dev/null || missing+=(systemd)
     find_python >/dev/null || missing+=(python3-venv)
     echo "${missing[*]}"
 }

@@ -23,6 +23,8 @@ QUICK = ("tests/words", "tests/guides/test_documents.py", "tests/start", "tests/
 # Tests that no database makes different.
 ONCE = ("geometry", "paper", "calculators", "start", "scripts", "words", "guides")
 WORKERS = ("-n", "2", "--dist", "loadgroup")
+# A worker that waits for a browser or a server leaves its core to another.
+WAITING_WORKERS = ("-n", "3", "--dist", "loadgroup")
 NOTHING_COLLECTED = 5  # pytest's exit code
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"
 
@@ -60,7 +62,8 @@ def pytest_step(name: str, where: str, options: Options, *, postgres: bool = Fal
     """A run of the suite; the long form of a drill only with --full."""
     chosen = where if options.full else f"{where} and not full"
     again = tuple(f"--ignore=tests/{room}" for room in ONCE) if postgres else ()
-    command = (str(PYTHON), "-m", "pytest", "-m", chosen, *WORKERS, *again)
+    workers = WAITING_WORKERS if postgres or browser else WORKERS
+    command = (str(PYTHON), "-m", "pytest", "-m", chosen, *workers, *again)
     if postgres:
         command = (str(PYTHON), "-m", "scripts.temp_postgres", "run", "--", *command)
 

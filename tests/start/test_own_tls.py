@@ -3,7 +3,6 @@
 import http.client
 import json
 import os
-import shutil
 import socket
 import ssl
 import stat
@@ -16,8 +15,9 @@ import pytest
 
 from scripts import authority, network, tls_front, tls_page
 from scripts.launch import FROM_PROXY, ROOT, limits
+from tests.programs import may_lack
 
-pytestmark = pytest.mark.skipif(not shutil.which("openssl"), reason="no openssl command")
+pytestmark = may_lack("openssl")
 NAMES = ["10.1.2.3", "shop.local", "tools.example", "localhost", "127.0.0.1"]
 APP = """
 import json

@@ -2,7 +2,6 @@
 
 import os
 import plistlib
-import shutil
 import stat
 import subprocess
 import sys
@@ -14,11 +13,12 @@ import pytest
 from regrind import settings_file
 from scripts import launch, service, service_files
 from scripts.service_files import Service
+from tests.programs import may_lack
 
 ODD = Path('/srv/the shop\'s 100% $HOME "tools"')
 SHOP = Service(Path("/usr/bin/python3"), Path("/opt/regrind/start.py"), Path("/srv/shop"))
 DAEMON = Service(SHOP.python, SHOP.start, SHOP.data, "shop")
-needs_systemd = pytest.mark.skipif(not shutil.which("systemd-analyze"), reason="no systemd to check its own files")
+needs_systemd = may_lack("systemd-analyze")
 
 
 def verify(unit, tmp_path):
