@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import secrets
 import subprocess
@@ -11,6 +12,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from scripts.environment import PYTHON, ROOT, script
 from scripts.parts import lacking_chromium, lacking_driver, lacking_postgres
@@ -26,6 +28,7 @@ WORKERS = ("-n", "2", "--dist", "loadgroup")
 # A worker that waits for a browser or a server leaves its core to another.
 WAITING_WORKERS = ("-n", "3", "--dist", "loadgroup")
 NOTHING_COLLECTED = 5  # pytest's exit code
+DRILLS = "REGRIND_DRILLS"  # names the file to which drills add what they counted
 PASSED, FAILED, LEFT_OUT = "passed", "failed", "left out"
 
 
@@ -175,8 +178,9 @@ def run_step(step: Step, options: Options) -> Result:
         return Result(step.name, FAILED if options.ci else LEFT_OUT, 0.0, lacking)
     print(f"\n── {step.name} " + "─" * max(0, 60 - len(step.name)), flush=True)
     begun = time.monotonic()
+    drills = {DRILLS: os.environ[DRILLS]} if DRILLS in os.environ else {}
     with clean_environment() as environment:
-        code = subprocess.run(step.command, cwd=ROOT, env=environment | step.environment).returncode
+        code = subprocess.run(step.command, cwd=ROOT, env=environment | drills | step.environment).returncode
     outcome, reason = judge(code, step)
     return Result(step.name, outcome, time.monotonic() - begun, reason)
 
@@ -197,6 +201,38 @@ def draw_table(results: list[Result]) -> str:
     return "\n".join(lines)
 
 
+@contextmanager
+def collected_drills() -> Iterator[Path]:
+    """A file to which the drills of all steps add what they counted, one JSON object a line."""
+    with tempfile.TemporaryDirectory(prefix="regrind-drills-") as folder:
+        file = Path(folder) / "drills.jsonl"
+        os.environ[DRILLS] = str(file)
+        try:
+            yield file
+        finally:
+            del os.environ[DRILLS]
+
+
+def draw_drills(file: Path) -> str:
+    """The drills' table; empty where none ran. A dash: not a thing that this drill counts."""
+    if not file.exists():
+        return ""
+    drills = [json.loads(line) for line in file.read_text(encoding="utf-8").splitlines()]
+    rows = [("drill", "database", "tries", "lost", "doubled", "≥ 500", "seconds")]
+    for drill in drills:
+        counts = (drill[name] for name in ("tries", "lost", "doubled", "errors"))
+        rows.append((drill["name"], drill["database"], *map(write_count, counts), f"{drill['seconds']:.1f}"))
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    return "\n".join(
+        "  ".join(text.ljust(width) if column < 2 else text.rjust(width) for column, (text, width) in cells)
+        for cells in (list(enumerate(zip(row, widths, strict=True))) for row in rows)
+    )
+
+
+def write_count(count: int | None) -> str:
+    return "-" if count is None else str(count)
+
+
 def draw_closing_line(results: list[Result]) -> str:
     count = {outcome: sum(result.outcome == outcome for result in results) for outcome in (PASSED, FAILED, LEFT_OUT)}
     line = f"{count[PASSED]} passed, {count[FAILED]} failed"
@@ -212,13 +248,15 @@ def exit_code(results: list[Result], steps: list[Step]) -> int:
 
 def run_all(options: Options) -> int:
     steps, results = list_steps(options), []
-    try:
-        for step in steps:
-            results.append(run_step(step, options))
-    except KeyboardInterrupt:
-        print("\nstopped", file=sys.stderr)
-        return 130
-    finally:
-        if results:
-            print("\n" + draw_table(results) + "\n\n" + draw_closing_line(results), flush=True)
+    with collected_drills() as drills:
+        try:
+            for step in steps:
+                results.append(run_step(step, options))
+        except KeyboardInterrupt:
+            print("\nstopped", file=sys.stderr)
+            return 130
+        finally:
+            tables = [draw_drills(drills), draw_table(results), draw_closing_line(results)]
+            if results:
+                print("\n" + "\n\n".join(filter(None, tables)), flush=True)
     return exit_code(results, steps)

@@ -138,3 +138,25 @@ def test_a_failure_and_a_run_of_no_test_both_end_in_an_error():
     assert exit_code(RESULTS[0], RESULTS[1]) == 1
     assert exit_code(RESULTS[2]) == 1
     assert exit_code(Result("style", PASSED, 1.0)) == 1
+
+
+def test_what_the_drills_counted_is_a_table_at_the_end(monkeypatch, capsys):
+    lines = (
+        '{"name": "forms in parallel", "database": "sqlite", "tries": 400, "lost": 0, "doubled": 0, "errors": 0, '
+        '"seconds": 12.3}',
+        '{"name": "disk full", "database": "postgresql", "tries": 24, "lost": null, "doubled": null, "errors": 2, '
+        '"seconds": 0.4}',
+    )
+    write = f"import os; open(os.environ['REGRIND_DRILLS'], 'a').write({chr(10).join(lines)!r})"
+    monkeypatch.setattr(steps, "list_steps", lambda options: [Step("drills", (sys.executable, "-c", write))])
+    steps.run_all(Options())
+    table = [line.split("  ") for line in capsys.readouterr().out.splitlines()]
+    rows = [[cell.strip() for cell in row if cell.strip()] for row in table if len(row) > 4]
+    assert ["forms in parallel", "sqlite", "400", "0", "0", "0", "12.3"] in rows
+    assert ["disk full", "postgresql", "24", "-", "-", "2", "0.4"] in rows
+
+
+def test_without_a_drill_there_is_no_table_of_them(monkeypatch, capsys):
+    monkeypatch.setattr(steps, "list_steps", lambda options: [Step("none", (sys.executable, "-c", ""))])
+    steps.run_all(Options())
+    assert "doubled" not in capsys.readouterr().out
