@@ -6,9 +6,10 @@ from dataclasses import replace
 from regrind.geometry.case import KIND
 from regrind.geometry.defaults import Default, fill_shape
 from regrind.geometry.inputs import Tool
-from regrind.record.line_dimensions import Dimension, assumed_dimensions
+from regrind.record.line_dimensions import Dimension, assumed_dimensions, tool_of
 from regrind.record.models import Family, Line
 
+from .kinds.registry import kind_of
 from .models import Inspection
 
 # The reading that stands in the place of a value of the line or its family, and what the plan's case calls it.
@@ -42,6 +43,12 @@ def list_from_family(line: Line, inspection: Inspection, *, flute: bool = False)
     replaced |= {"teeth"} if inspection.teeth else set()
     replaced |= set() if flute else {"flute_length_nm"}
     return [row for row in assumed_dimensions(line) if row.name not in {*replaced, *NOT_PLANNED}]
+
+
+def list_supplied(line: Line, inspection: Inspection) -> tuple[str, ...]:
+    """The fields of the case that its kind takes from a table, since neither family nor reading has them."""
+    read = {reading.quantity for reading in inspection.readings.values()}
+    return kind_of(line.family).supplied(tool_of(line), read)
 
 
 def assume_helix(worn: Family) -> tuple[Default, float]:

@@ -41,8 +41,12 @@ def ball_section(card: Card) -> Section:
         Figure("Off the tip", card.aim.end_nm, first=True),
         Figure("Diameter over the ball", plan.diameter_nm if plan else None),
         Figure("Swing centre, on the axis, behind the new tip", as_nm(setup.centre_behind_mm) if setup else None),
-        Figure("Relief", text=say_shape(card, "primary_relief_deg"), note=RELIEF_NOTE),
-        Figure("Secondary relief", text=say_shape(card, "secondary_relief_deg")),
+        _relief(card, "Relief"),
+        Figure(
+            "Secondary relief",
+            text=say_shape(card, "secondary_relief_deg"),
+            assumed="secondary_relief_deg" in card.assumed,
+        ),
         *infeed_figures(card.end_passes, "towards the centre of the ball", card.unit),
     )
     steps = (
@@ -72,7 +76,7 @@ def _radius_figures(card: Card) -> tuple[Figure, ...]:
         ),
         Figure("Swing centre, off the axis", as_nm(setup.centre_off_axis_mm) if setup else None),
         Figure("Swing centre, behind the new end", as_nm(setup.centre_behind_mm) if setup else None),
-        Figure("Relief of the corner", text=say_shape(card, "primary_relief_deg"), note=RELIEF_NOTE),
+        _relief(card, "Relief of the corner"),
     )
 
 
@@ -83,8 +87,14 @@ def _clip_figures(card: Card) -> tuple[Figure, ...]:
         Figure("Clip, its leg along the axis", as_nm(card.option.get("corner_size_mm")), first=True),
         Figure("Angle to the axis", text=degrees),
         Figure("Off the sharp corner, square to the clip", as_nm(setup.off_sharp_corner_mm) if setup else None),
-        Figure("Relief of the clip", text=say_shape(card, "primary_relief_deg"), note=RELIEF_NOTE),
+        _relief(card, "Relief of the clip"),
     )
+
+
+def _relief(card: Card, label: str) -> Figure:
+    """The sides' relief, marked where nobody read it."""
+    angle, assumed = say_shape(card, "primary_relief_deg"), "primary_relief_deg" in card.assumed
+    return Figure(label, text=angle, note=RELIEF_NOTE, assumed=assumed)
 
 
 def _setup(card: Card) -> CornerSetup | None:

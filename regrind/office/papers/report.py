@@ -1,17 +1,13 @@
 """The returned-tool report of a batch: what came, what was done, what was not ground and why."""
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
-from regrind.bench.from_family import list_from_family
-from regrind.bench.models import FinalCheck, Inspection, Photo
+from regrind.bench.models import Photo
 from regrind.bench.photographs.shown import photos_of_pieces
-from regrind.bench.planning.words import say_field
 from regrind.paper import text, values
 from regrind.record.customer_savings import sum_savings
-from regrind.record.dimension_words import property_words
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.piece_names import spans
 from regrind.shop.files.photos import read
@@ -36,9 +32,9 @@ from .common import (
     words_of,
 )
 from .lives import life_charts
+from .report_assumed import say_assumed
 from .report_pieces import RESULTS, removed, report_pieces
 
-Measured = Inspection | FinalCheck
 UNGROUND = ("returned_unground", "scrap", "missing")
 GROUND_CORNERS = ("re-formed", "clipped")  # said on the first page: they are part of the size
 TENTH_NM = 2_540  # .0001 in
@@ -57,6 +53,15 @@ USED_FOR = {
     "reach": "damage",
     "damage_depth": "damage",
     "end_depth": "damage",
+    "end_wear_land": "damage",
+    "back": "damage",
+    "end_tooth": "tooth runout",
+    "end_land": "land",
+    "end_rake": "rake",
+    "end_primary": "relief",
+    "end_secondary": "relief",
+    "end_drop": "relief",
+    "end_drop_over": "relief",
     "core": "core",
     "land": "land",
     "tooth": "tooth runout",
@@ -82,7 +87,7 @@ def report(batch: Batch, revision: int, dated: date) -> values.Report:
         tuple(_line(same[0].line, same, rows, tell_left) for same in lines.values()),
         not_ground=tuple(_not_ground(lines, pieces)),
         instruments=_instruments(rows),
-        assumed=tuple(words for same in lines.values() for words in _assumed(same, rows)),
+        assumed=tuple(words for same in lines.values() for words in say_assumed(same, rows)),
         life=tuple(life_charts(batch, pieces)),
         summary=_summary(batch),
         saved=_saved(batch, dated),
@@ -245,52 +250,3 @@ def _finely(resolution_nm: int) -> values.Length:
     """A resolution with inch places enough to be told from nothing: a thousandth of a millimetre is .00004 in."""
     resolution = values.Length.at_resolution(resolution_nm, resolution_nm)
     return replace(resolution, places_in=max(resolution.places_in, 4 if resolution_nm >= TENTH_NM else 5))
-
-
-def _assumed(same: list[Piece], rows: Rows) -> list[str]:
-    """Sentences on values of a line's pieces that were assumed and not measured."""
-    answers = {id(answer): answer for p in same if (answer := rows.worked_out(p)[0])}.values()
-    fields = sorted({say_field(default["field"]) for answer in answers for default in answer["defaults"]})
-    received = [(p, inspection) for p in same if (inspection := rows.first_inspections.get(p.pk))]
-    marked = [p for p, row in received if not row.copied_from_id and row.diameter_source == "marked"]
-    checked = [(p, check) for p in same if (check := rows.checks.get(p.pk)) and p.result == "ground"]
-    followed = [(p, check) for p, check in checked if _followed(check)]
-    sentences = [
-        _of_family(same, rows),
-        f"{', '.join(fields)}; from tables and common practice." if fields else "",
-        f"diameter of {spans(marked)} before grinding, as marked on the tool." if marked else "",
-        *(
-            f"{like} taken to be like {model}, not measured one by one."
-            for like, model in _by_model(received, received)
-        ),
-        *(
-            f"{like} ground in one setup with {model}, not measured afterwards."
-            for like, model in _by_model(followed, checked)
-        ),
-    ]
-    return [f"Line {same[0].line.number}: {sentence}" for sentence in sentences if sentence]
-
-
-def _of_family(same: list[Piece], rows: Rows) -> str:
-    """What the plan of ground pieces took from other tools of their kind; '' where nothing."""
-    planned = [(p.line, row) for p in same if p.result == "ground" and rows.case(p) and (row := rows.inspection_of(p))]
-    values = {row.name: row.value for line, read in planned for row in list_from_family(line, read)}
-    if not values:
-        return ""
-    return f"{property_words(values, same[0].batch.customer.unit)}; as other tools of this kind, nobody confirmed it."
-
-
-def _by_model(
-    copies: Sequence[tuple[Piece, Measured]], everyone: Sequence[tuple[Piece, Measured]]
-) -> list[tuple[str, str]]:
-    """The pieces that stand for one another, each with the piece that was measured: `1-3, 1-5` like `1-1`."""
-    measured = {row.pk: piece.short for piece, row in everyone}
-    groups: dict[int, list[Piece]] = defaultdict(list)
-    for piece, row in copies:
-        if row.copied_from_id:
-            groups[row.copied_from_id].append(piece)
-    return [(spans(pieces), measured.get(root, "the first piece")) for root, pieces in groups.items()]
-
-
-def _followed(check: FinalCheck) -> bool:
-    return check.copied_from_id is not None and check.diameter_nm is None
