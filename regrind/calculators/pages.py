@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from . import arc, cup_wheel, each_tooth, odd_teeth, rake, relief, speed, straight_wheel, witness
+from . import arc, cup_wheel, each_tooth, face, odd_teeth, rake, relief, speed, straight_wheel, witness
 from .fields import CalculatorForm
 from .result import CalculatorResult
 
@@ -81,6 +81,11 @@ PAGES: dict[str, Page] = {
         "Ball and corner radius",
         "How far a damaged ball or corner goes back to be ground clean with its radius.",
         (Way("back", "Moved back", arc.ArcForm, arc.work_back, arc.FIELDS),),
+    ),
+    "face": Page(
+        "Face grinding",
+        "What grinding the flute face takes off the diameter and the relief, and how wheel and tool are set for it.",
+        (Way("ground", "Face ground", face.FaceForm, face.work_out, face.FIELDS),),
     ),
     "wheel-speed": Page(
         "Wheel speed",

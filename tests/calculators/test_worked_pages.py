@@ -237,3 +237,28 @@ def test_a_ball_worn_up_to_60_degrees_goes_back_as_the_notes_work_out(hand):
 def test_a_depth_that_reaches_the_middle_of_the_arc_is_refused_beside_its_field(hand):
     response = ask(hand, "arc", **example("arc", "back", "mm", depth="6.35"))
     assert "must be below the radius" in response.context["form"].errors["depth"][0]
+
+
+@pytest.mark.parametrize(
+    ("form", "diameter", "relief"), [("flat", "9.921\u202fmm", "9.62°"), ("spiral", "9.912\u202fmm", "12.10°")]
+)
+def test_a_face_is_ground_as_the_notes_work_out(hand, form, diameter, relief):
+    """The geometry notes' example: 10 mm, rake 8°, relief 12°, a wear land of 0.2 that reaches 0.20616 back."""
+    typed = {
+        "diameter": "10.000",
+        "rake": "8",
+        "relief": "12",
+        "back": "0.206159",
+        "finish": "0.000",
+        "relief_form": form,
+    }
+    figures = ask(hand, "face", **example("face", "ground", "mm", **typed)).context["result"].figures
+    assert (figures[0].value, figures[4].value) == (diameter, relief)
+    assert figures[2].value == "0.696\u202fmm"  # 5 sin 8°, by hand
+    if form == "flat":
+        assert (figures[1].value, figures[3].value) == ("0.201\u202fmm", "2.32°")
+
+
+def test_a_face_ground_to_half_the_radius_is_refused_beside_its_field(hand):
+    response = ask(hand, "face", **example("face", "ground", "mm", back="6.000"))
+    assert "must be below 5 mm, half the radius" in response.context["form"].errors["back"][0]
