@@ -74,8 +74,8 @@ def _figures(form: FaceForm, faced: Faced, values: dict[str, float]) -> list[Fig
 
     def sure(name: str, times: float = 1.0) -> float:
         def act(**typed: float) -> float:
-            found: float = getattr(grind(typed, finish, relief_form)[0], name)
-            return times * found
+            value: float = getattr(grind(typed, finish, relief_form)[0], name)
+            return times * value
 
         return find_expanded(act, values, digits)
 
