@@ -37,6 +37,9 @@ __all__ = [
 UNITS = [("in", "inch"), ("mm", "millimetre")]
 
 
+USUAL_REASONS = "broken through\nunder your smallest diameter\ncrack\nworn past the end\nnot worth it"
+
+
 class ShopSettings(models.Model):
     """The one row of settings: letterhead, units, allowances and rates."""
 
@@ -59,6 +62,8 @@ class ShopSettings(models.Model):
     runout_limit_nm = LengthField("largest runout", null=True, blank=True)
     gash_hundredths = models.PositiveIntegerField("minutes to gash a tooth again, in hundredths", default=150)
     rate_minor = models.PositiveIntegerField("hourly rate", default=9000)
+    # Why a tool is asked about or goes back unground, to be tapped: one a line.
+    reasons = models.TextField("reasons", blank=True, max_length=600, default=USUAL_REASONS)
 
     def __str__(self) -> str:
         return self.name

@@ -3,6 +3,7 @@
 import pytest
 from playwright.sync_api import Page, expect
 
+from regrind.bench.models import Plan
 from regrind.geometry.units import parse
 from regrind.shop.models import Wheel, WorkHolding
 from tests.bench.tray import ground, inspect, pieces_of, ready_to_grind
@@ -150,3 +151,20 @@ def test_ten_like_tools_are_checked_on_one_screen(tablet, make_batch, bench_hand
 def press_keys(page: Page, figure: str) -> None:
     for digit in figure:
         page.locator(f".pad .key-{'point' if digit == '.' else digit}").tap()
+
+
+@pytest.mark.parametrize("size", sorted(SIZES))
+@pytest.mark.parametrize(
+    ("button", "ends"), [("Ask the customer", ("waiting", "")), ("Return as scrap", ("released", "scrap"))]
+)
+def test_asking_and_scrapping_take_three_taps_and_no_word(tablet, make_batch, bench_hand, size, button, ends):
+    line, hand = make_batch(1).lines.get(), tablet(size)
+    inspect(by=bench_hand, pieces=pieces_of(line), expected={}, damage="nothing", typed={"diameter": parse(".2498 in")})
+    hand.open(f"/bench/{line}/plan")
+    hand.page.locator(".sheet summary").tap()
+    hand.page.get_by_text("worn past the end").tap()
+    with hand.page.expect_event("load"):
+        hand.page.get_by_role("button", name=button).tap()
+    assert status(str(line)) == {ends: 1}
+    assert Plan.objects.get().reason == "worn past the end"
+    assert scrolled_px(hand.page) == 0

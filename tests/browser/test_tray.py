@@ -105,6 +105,7 @@ def test_twenty_like_tools_with_two_exceptions_take_two_entries_more_for_each(be
         with bench.page.expect_navigation():
             bench.page.locator(".strip a", has_text=f"1-{n} ").click()
         bench.entries += 1  # the tap on the strip that says which
+        bench.page.locator(".sheet summary").click()
         bench.page.locator("#id_reason").fill(why)
         bench.entries += 1
         bench.press("Return as scrap")

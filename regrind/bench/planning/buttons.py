@@ -7,6 +7,8 @@ from typing import Any
 from .groups import Group
 
 ASK = "Ask the customer"
+RETURN, SCRAP = "Return unground", "Return as scrap"
+EXCEPTIONS = {"returned_unground": RETURN, "scrap": SCRAP, "ask": ASK}  # each needs a reason
 GRIND = "Plan this option"
 GRIND_BY_HAND = "Grind by hand"
 
@@ -67,9 +69,9 @@ def _without_option(page: Page) -> list[Button]:
     """Never ground: return it. Nothing left to grind: scrap first. By hand where the plan does not know it."""
     ask = Button("ask", ASK)
     if page.group.never:
-        return [ask, Button("returned_unground", "Return unground", is_next=True)]
+        return [ask, Button("returned_unground", RETURN, is_next=True)]
     if page.group.answer or page.group.wreck:
-        scrap = Button("scrap", "Return as scrap")
+        scrap = Button("scrap", SCRAP)
         first, last = (scrap, ask) if page.asks_before_scrap and not page.answered else (ask, scrap)
         return [first, replace(last, is_next=True)]
     if page.group.by_hand:

@@ -8,6 +8,7 @@ from django import forms
 from regrind.record.models import Line, Piece
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import LengthText
+from regrind.shop.owner.settings import shop_settings
 
 from ..piece_form import PiecesForm, parse_entries
 
@@ -29,6 +30,11 @@ class Sizes(forms.MultipleChoiceField):
         return value.isascii() and value.isdigit() and len(value) < 12
 
 
+def list_reasons() -> list[str]:
+    """The reasons that the shop offers to be tapped, as its settings list them."""
+    return [words for line in shop_settings().reasons.splitlines() if (words := line.strip()[:120])]
+
+
 class DecideForm(PiecesForm):
     """marks: of the figures that are shown with each piece, by its id: `seen` has them beside its plan's revision."""
 
@@ -40,7 +46,8 @@ class DecideForm(PiecesForm):
         widget=forms.CheckboxSelectMultiple,
         error_messages={"invalid_choice": "That size is not among those worked out."},
     )
-    reason = forms.CharField(label="Why, or what to ask", max_length=300, required=False)
+    usual_reason = forms.ChoiceField(label="Reason", required=False, widget=forms.RadioSelect)
+    reason = forms.CharField(label="In your own words: why, or what to ask", max_length=300, required=False)
     grinds = forms.MultipleChoiceField(label="What is ground", required=False, widget=forms.CheckboxSelectMultiple)
     diameter = LengthText(label="Diameter to grind to", least_nm=100_000, most_nm=500_000_000, required=False)
     cut_back = LengthText(label="Off the end", most_nm=50_000_000, required=False)
@@ -57,6 +64,7 @@ class DecideForm(PiecesForm):
     ) -> None:
         super().__init__(*args, line=line, pieces=pieces, expected=expected or {}, **kwargs)
         self.fields["pieces"].required = False  # a size is taken for all of them
+        self._choose("usual_reason", [(words, words) for words in list_reasons()])
         self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
         grinds = line.family.kind_data.grinds
         self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
@@ -66,12 +74,14 @@ class DecideForm(PiecesForm):
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         field = self.fields[name]
-        assert isinstance(field, forms.MultipleChoiceField)
+        assert isinstance(field, forms.ChoiceField)
         field.choices = choices
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         do = data.get("do")
+        if do in (*BACK, "ask"):
+            data["reason"] = ": ".join(filter(None, (data.get("usual_reason"), data.get("reason"))))[:300]
         if do in ("keep", "ask", *BACK, "plain") and not data.get("pieces") and "pieces" not in self.errors:
             self.add_error("pieces", "Tick the pieces that are meant.")
         if do == "keep" and data.get("option") is None and "option" not in self.errors:
@@ -79,7 +89,7 @@ class DecideForm(PiecesForm):
         if do == "size" and not 1 <= len(data.get("sizes") or []) <= 2 and "sizes" not in self.errors:
             self.add_error("sizes", "Take one size, or two.")
         if do in (*BACK, "ask"):
-            self._needs(data, "reason", "Say why, in a few words: the customer reads it.")
+            self._needs(data, "reason", "Say why, or tap a reason: the customer reads it.")
         if do == "plain" or (do == "ask" and "grinds" in self.errors):
             self._plain_fits(data)
         return data

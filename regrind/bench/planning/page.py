@@ -21,7 +21,7 @@ from ..drawings.tradeoff import draw_trade
 from ..inspecting.serialization import describe_inspection
 from ..models import Plan
 from ..revisions import revisions
-from .buttons import Page, list_buttons
+from .buttons import EXCEPTIONS, Button, Page, list_buttons
 from .forms import BACK, DecideForm
 from .groups import Group, group_pieces
 from .more_work import find_gash_work, say_centre, say_coating
@@ -48,7 +48,7 @@ def show_page(
         "ticked": _find_ticked(form, group, alone),
         "strip": _build_strip(line, everyone, groups, alone),
         "answers": line.answers.select_related("event"),
-        "unground_open": alone or form.data.get("do") in BACK,
+        "exception_open": bool(form.errors.get("reason")) or form.data.get("do") in (*BACK, "ask"),
         **show_sizes(request, line, groups, group),
     }
     context |= show_option(request, group, context["unit"])
@@ -100,7 +100,17 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
         "sizes_apart": has_sizes and (len(group.pieces) > 1 or line.matched),
         "inspected": say_inspection(group.root, context["unit"]),
         "readings": describe_inspection(group.root, context["unit"]),
-        "buttons": list_buttons(page),
+        **_show_buttons(list_buttons(page)),
+    }
+
+
+def _show_buttons(buttons: Sequence[Button]) -> dict[str, Any]:
+    """The buttons of the bar; those that need a reason stand with the reasons, which one tap opens."""
+    first = next((button.value for button in buttons if button.is_next), "")
+    return {
+        "buttons": [button for button in buttons if button.value not in EXCEPTIONS],
+        "exceptions": [Button(value, words, value == first) for value, words in EXCEPTIONS.items()],
+        "exception_next": first in EXCEPTIONS,
     }
 
 

@@ -51,6 +51,9 @@ class NewPersonForm(PersonForm):
         self.fields["password"].help_text = "At least ten characters."
 
 
+PLAIN = ("name", "address", "phone", "mail", "unit", "currency", "reasons")
+
+
 class ShopSettingsForm(ShopForm):
     name = forms.CharField(label="Shop name", max_length=80)
     address = forms.CharField(label="Address", max_length=400, required=False, widget=forms.Textarea(attrs={"rows": 3}))
@@ -110,6 +113,13 @@ class ShopSettingsForm(ShopForm):
         help_text="For each tooth, where a cut-back passes the gash. 1.5 is from memory: put your own.",
         error_messages={"invalid": "That is no number of minutes. Write 1.5 or 2, from 0 to 60."},
     )
+    reasons = forms.CharField(
+        label="Reasons to ask about a tool or return it",
+        max_length=600,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 5}),
+        help_text="One a line, as the customer reads it: each is a button on the plan.",
+    )
     logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB. Printed in black.")
 
     LENGTHS = (
@@ -149,7 +159,7 @@ class ShopSettingsForm(ShopForm):
         data = self.cleaned_data
         typed = {name: data[name] for name in self.LENGTHS}
         lengths = {f"{name}_nm": value.nm if isinstance(value, Typed) else None for name, value in typed.items()}
-        plain = {name: data[name] for name in ("name", "address", "phone", "mail", "unit", "currency")}
+        plain = {name: data[name] for name in PLAIN}
         if data["gash_minutes"] is not None:
             plain["gash_hundredths"] = int(data["gash_minutes"] * 100)
         return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
@@ -157,5 +167,5 @@ class ShopSettingsForm(ShopForm):
 
 def initial_values(row: ShopSettings) -> dict[str, object]:
     lengths = {name: exact_text(getattr(row, f"{name}_nm"), row.unit) for name in ShopSettingsForm.LENGTHS}
-    plain = {name: getattr(row, name) for name in ("name", "address", "phone", "mail", "unit", "currency")}
+    plain = {name: getattr(row, name) for name in PLAIN}
     return plain | lengths | {"gash_minutes": f"{row.gash_hundredths / 100:g}"}
