@@ -67,7 +67,7 @@ def _counts(values: Report, wide: float) -> Flowable:
 def _lines(lines: Sequence[ReportLine], style: Style, wide: float) -> Flowable:
     """One row for a line: what it is, how many, and the diameter before and now."""
     unit = f"{style.unit} ({text.other_unit(style)})"
-    widths = [wide * share for share in (0.06, 0.25, 0.06, 0.065, 0.085, 0.125, 0.095, 0.26)]
+    widths = [wide * share for share in (0.05, 0.23, 0.06, 0.065, 0.085, 0.125, 0.135, 0.25)]
     rows: list[list[parts.Cell]] = [
         [
             "Line",
@@ -76,7 +76,7 @@ def _lines(lines: Sequence[ReportLine], style: Style, wide: float) -> Flowable:
             "Ground",
             f"Nominal ⌀\n{unit}",
             f"⌀ now\n{unit}",
-            f"Difference\n{unit}",
+            f"From nominal\n{unit}",
             "Work and remarks",
         ]
     ]
@@ -97,7 +97,7 @@ def _line(line: ReportLine, style: Style, widths: Sequence[float]) -> list[parts
         str(line.ground),
         text.stacked(line.nominal, style),
         parts.paragraph(_range(line, style), parts.SMALL_STRONG_RIGHT),
-        text.stacked(line.difference, style, sign=True),
+        parts.paragraph(_off_nominal(line, style), parts.SMALL_RIGHT),
         parts.cell(rest, widths[7]),
     ]
 
@@ -108,6 +108,15 @@ def _range(line: ReportLine, style: Style) -> str:
     for unit in (style.unit, text.other_unit(style)):
         ends = [text.number(one, unit, style) for one in (line.diameter_from, line.diameter_to) if one]
         rows.append("–".join(dict.fromkeys(ends)))
+    return f"{rows[0]}\n({rows[1]})" if rows[0] else text.UNKNOWN
+
+
+def _off_nominal(line: ReportLine, style: Style) -> str:
+    """How far the diameter now is from nominal: of the smallest piece to the largest, as the range beside it."""
+    rows = []
+    for unit in (style.unit, text.other_unit(style)):
+        ends = [text.number(one, unit, style, sign=True) for one in (line.difference, line.difference_to) if one]
+        rows.append(" to ".join(dict.fromkeys(ends)))
     return f"{rows[0]}\n({rows[1]})" if rows[0] else text.UNKNOWN
 
 

@@ -24,10 +24,27 @@ def draw(values: SetupSheet) -> bytes:
     story: list[Flowable] = []
     for index, card in enumerate(values.cards):
         story += [PageBreak()] if index else []
-        story += [parts.heading(card.title), *card_parts(card, values.head.style, wide, columns=3, drawings=True)]
-        story += [parts.heading("Cautions"), *parts.bullets(card_cautions(card), parts.SMALL)]
-        story += [parts.heading("Notes"), *(parts.WriteIn(22) for _ in range(2))]
+        story += [
+            parts.heading(card.title),
+            *_limits(card, values.head.style, wide),
+            *card_parts(card, values.head.style, wide, columns=3, drawings=True),
+        ]
+        cautions_shown = [parts.paragraph("Cautions", parts.STRONG), _side_by_side(card_cautions(card), wide)]
+        story += [parts.gap(2), parts.together([*cautions_shown, parts.facts([("Notes", "")], 1, wide)])]
     return sheet.draw(TITLE, values.head, story, code=values.head.batch)
+
+
+def _limits(card: SetupCard, style: Style, wide: float) -> list[Flowable]:
+    """How many pieces the card is for, and what they are held to."""
+    limits = [("Pieces", str(card.count)), *((one.label, figure_text(one, style)) for one in card.limits)]
+    return [parts.facts(limits, max(4, len(limits)), wide, parts.SETTING)] if card.count else []
+
+
+def _side_by_side(lines: Sequence[str], wide: float) -> Flowable:
+    """Bullets in two columns, to be read down the left one first."""
+    half = -(-len(lines) // 2)
+    columns: list[parts.Cell] = [parts.bullets(some, parts.SMALL) for some in (lines[:half], lines[half:])]
+    return parts.table([columns], [wide / 2] * 2, [("LEFTPADDING", (0, 0), (0, -1), 0)], header=0, ruled=False)
 
 
 def card_parts(
@@ -37,10 +54,11 @@ def card_parts(
 
     wide: the width of the card in points. columns: the number of figures side by side.
     """
-    value = parts.VALUE if columns < 4 else parts.SETTING
-    made: list[Flowable] = [parts.facts(wheel_facts(card, style), 4, wide, value if columns == 4 else parts.SETTING)]
+    value = parts.SETTING
+    made: list[Flowable] = [parts.facts(wheel_facts(card, style), 4, wide, value)]
     warning = speed_warning(card)
     made += [_boxed(warning, wide)] if warning else []
+    made += [_boxed(card.warning, wide)] if card.warning else []
     made += [parts.paragraph(text.composed(step, style), parts.SMALL) for step in card.steps]
     for part in card.parts:
         made += _part(part, style, wide, columns, value, drawings)

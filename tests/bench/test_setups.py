@@ -49,9 +49,9 @@ def test_like_pieces_of_several_boxes_lie_in_one_tray_and_it_is_said_what_that_s
 def test_between_two_lines_of_a_tray_only_what_changes_is_said(queue, hand):
     _, _, rows = hand.open(WHERE).context["stages"][0]
     first, second = sorted(rows, key=lambda row: row.lot.line.batch.number != 3)
-    assert [name for name, _ in first.changes][:2] == ["Travel stop, from the end as it stands", "Grind to"]
+    assert [name for name, _ in first.changes][:2] == ["Travel stop, from the end before it is ground", "Grind to"]
     assert "Grind to" in dict(second.changes)
-    assert "Travel stop, from the end as it stands" not in dict(second.changes)
+    assert "Travel stop, from the end before it is ground" not in dict(second.changes)
 
 
 def test_a_rush_comes_first(queue, hand):

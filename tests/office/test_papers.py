@@ -174,7 +174,7 @@ def test_the_setup_card_s_travel_stop_counts_from_the_end_as_it_stands(make_batc
     plan, _ = worked(make_batch(2, number=451).lines.get())
     [card] = draft("setup_card", "451-1").values.cards
     assert plan.grinds.startswith("sides")
-    stop = card_figure(card, "Travel stop, from the end as it stands").length
+    stop = card_figure(card, "Travel stop, from the end before it is ground").length
     assert stop.nm == plan.usable_nm + plan.cut_back_nm
     assert card_figure(card, "Drop to aim for").note.endswith("for ± 1°")
     assert (card.wheel, card.speed.rpm) == ("", None)  # no wheel was used on this family yet

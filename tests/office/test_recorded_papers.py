@@ -146,7 +146,9 @@ def check_sides(card: values.SetupCard, part: values.SetupPart, plan: Plan) -> N
     figures = {figure.label: figure for figure in part.figures}
     by_record = set_by_record(plan)
     assert figures["Grind to"].length.nm == plan.diameter_nm
-    assert figures["Travel stop, from the end as it stands"].length.nm == plan.usable_nm + (plan.cut_back_nm or 0)
+    assert figures["Travel stop, from the end before it is ground"].length.nm == plan.usable_nm + (
+        plan.cut_back_nm or 0
+    )
     [tip] = [figure for label, figure in figures.items() if label.startswith("Stylus tip")]
     assert tip.length is None or abs(tip.length.nm / 1e6 - by_record["tip"]) < 1e-6
     for label, name in (("Helix at that diameter", "helix"), ("Primary relief", "relief")):

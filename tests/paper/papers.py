@@ -90,7 +90,7 @@ def sides_part():
     """The sides as the bench works them out: 12° at .1204 in radius, 30° of helix, the stylus .060 in away."""
     figures = (
         SetupFigure("Grind to", inch(0.2408)),
-        SetupFigure("Travel stop, from the end as it stands", inch(0.69)),
+        SetupFigure("Travel stop, from the end before it is ground", inch(0.69)),
         SetupFigure("Stylus tip, above the tool’s centre", inch(0.0079)),
         SetupFigure(
             "Stylus, from the wheel corner nearest the shank to the stylus corner nearest the wheel", inch(0.06)

@@ -40,10 +40,24 @@ def infeed_figures(passes: DialPasses | None, way: str, unit: Unit) -> tuple[Fig
     spark_out = f"and {passes.spark_out} spark-out" if passes and passes.spark_out else ""
     return (
         Figure(f"Infeed roughing, {way}", text=say_passes(passes, passes.rough, unit) if passes else ""),
-        Figure(
-            f"Infeed finishing, {way}", text=say_passes(passes, passes.finish, unit) if passes else "", note=spark_out
-        ),
+        Figure(f"Infeed finishing, {way}", text=_say_finishing(passes, unit) if passes else "", note=spark_out),
     )
+
+
+def _say_finishing(passes: DialPasses, unit: Unit) -> str:
+    """The finishing passes, and the last that the dial's steps leave: all passes add up to the stock as it prints."""
+    words, last = say_passes(passes, passes.finish, unit), show_last(passes, unit)
+    if not last:
+        return words
+    return f"{words}, then {last} by measure" if passes.finish else f"{last} by measure"
+
+
+def show_last(passes: DialPasses, unit: Unit) -> str:
+    """What the whole steps leave of the stock as it prints; '' where they take all of it."""
+    printed = 2_540 if unit == "in" else 1_000
+    steps_nm = to_nm(sum(count * steps for count, steps in (*passes.rough, *passes.finish)) * passes.step_mm)
+    last_nm = round((steps_nm + to_nm(passes.rest_mm)) / printed) * printed - steps_nm
+    return show_with_unit(last_nm, unit) if last_nm >= printed / 2 else ""
 
 
 def say_passes(passes: DialPasses, groups: tuple[tuple[int, int], ...], unit: Unit) -> str:
@@ -63,11 +77,10 @@ def dial_length(mm: float, step_mm: float, unit: Unit) -> str:
 
 
 def rest_of_stock(passes: DialPasses | None, unit: Unit) -> str:
-    """What the dial's steps leave of the stock; '' where they take all of it."""
-    if passes is None or to_nm(passes.rest_mm) < 100:
+    """That the dial's steps leave something of the stock; '' where they take all of it as it prints."""
+    if passes is None or not show_last(passes, unit):
         return ""
-    rest = show_with_unit(to_nm(passes.rest_mm), unit, places=5 if unit == "in" else 4)
-    return f"The infeeds are whole steps of the dial and leave {rest}: measure before the last pass."
+    return "The infeeds are whole steps of the dial and do not take all of it: measure before the last pass."
 
 
 def say_index(card: Card) -> str:

@@ -30,6 +30,7 @@ from .machine import Machine, machine_of
 from .prefill import Aim, aim, ask_about_wheel, last_used
 from .views import alike
 from .wheel_section import NEVER_A_PERMISSION, describe_wheel
+from .wish import say_card_against_wish
 
 
 class SetupForm(ShopForm):
@@ -56,6 +57,7 @@ class PageCard:
     card: Card
     pieces: list[Piece]
     sections: list[tuple[Section, list[Figure], list[Figure]]]
+    wish: str = ""
 
 
 @needs("bench")
@@ -116,4 +118,4 @@ def _page_card(card: Card, pieces: list[Piece]) -> PageCard:
         known = [figure for figure in section.figures if figure.known]
         first = [figure for figure in known if figure.first]
         sections.append((section, first, [figure for figure in known if not figure.first]))
-    return PageCard(card, pieces, sections)
+    return PageCard(card, pieces, sections, say_card_against_wish(card))

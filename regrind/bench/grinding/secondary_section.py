@@ -6,7 +6,7 @@ from regrind.geometry.lag import set_stylus
 from regrind.paper import cautions
 
 from .card import Card, land_mm
-from .card_section import Figure, Section, as_nm, say_degrees, say_shape
+from .card_section import Figure, Section, as_nm, say_shape
 from .wheel import attempt
 
 
@@ -43,11 +43,9 @@ def secondary_section(card: Card) -> Section:
             assumed="primary_land" in card.assumed,
         ),
     )
-    lag = f"The edge turns {say_degrees(stylus.lag_rad)} along the distance, as for the primary." if stylus else ""
     steps = (
-        "The land will be wider than usual: grind the secondary again, after the primary.",
-        "Stylus distance, travel stop and hand stay as for the sides; only the tip’s height changes.",
-        lag,
+        "After the primary, since the land will be wider than usual. Only the tip’s height changes: distance, travel "
+        "stop and hand stay as for the sides.",
         f"No stylus height: the distance {refused}." if refused else "",
         "Take the wheel in until the primary land is as wide as above; the diameter stays.",
     )

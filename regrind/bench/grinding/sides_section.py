@@ -18,6 +18,7 @@ from .card_section import (
     say_shape,
 )
 
+TRAVEL_STOP = "Travel stop, from the end before it is ground"
 DECIDED_BY = {
     "tip_height": "the stylus’ height",
     "lag_distance": "the stylus’ distance",
@@ -34,7 +35,7 @@ def _side_figures(card: Card) -> tuple[Figure, ...]:
     plan = card.plan
     return (
         Figure("Grind to", plan.diameter_nm if plan else None, first=True),
-        Figure("Travel stop, from the end as it stands", as_nm(card.travel_mm), first=True),
+        Figure(TRAVEL_STOP, as_nm(card.travel_mm), first=True),
         Figure(f"Stylus tip, {tip_side(card)} the tool’s centre", as_nm(card.tip_mm)),
         Figure(distance_label(card), card.machine.distance_nm if card.stylus else None),
         Figure("Hand", text=f"{card.hand_of_cut}-hand cut, {card.hand_of_helix}-hand helix"),
@@ -91,7 +92,6 @@ def _side_steps(card: Card) -> tuple[str, ...]:
         "Finishing, only where spindle, flanges and nut are made for both directions: reversed, into the edge, "
         f"light cuts{_pull_off(card)}. Elsewhere: as in roughing.",
         _stop(card),
-        "Then the secondary, by its own stylus height." if card.option.get("secondary_needed") else "",
     ]
     return tuple(step for step in steps if step)
 
@@ -136,5 +136,10 @@ def _pull_off(card: Card) -> str:
 def _stop(card: Card) -> str:
     if card.travel_new_mm is None:
         return ""
-    new_end = f"The wheel’s contact stops {say_length(card.travel_new_mm, card.unit)} from the new end"
-    return f"{new_end}; sides before the end." if card.aim.end_nm else f"{new_end}."
+    if not card.aim.end_nm:
+        return "The end is not ground: the travel stop counts from the end as it was received."
+    after = say_length(card.travel_new_mm, card.unit)
+    return (
+        "Grind the sides before the end: the travel stop counts from the end before it is ground. "
+        f"From the end after it is ground the same place is at {after}."
+    )

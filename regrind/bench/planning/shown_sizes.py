@@ -67,11 +67,24 @@ def show_sizes(request: HttpRequest, line: Line, groups: Sequence[Group], group:
         "bar": _show_bar(table, offered, group.key if group else "", unit),
         "fits": list_fits(line, groups, table, offered, unit),
         "costs": say_costs(table.costs, unit),
+        "kept": _say_kept(table, line, offered),
         "proposal": say_proposal(table, unit),
         "ends_only": name_some(table.ends_only),
         "matched": _say_matched(table, line, unit),
         "best_two": _say_best_two(table, line, unit),
     }
+
+
+def _say_kept(table: Table, line: Line, offered: Set[int]) -> str:
+    """That the ticked sizes take off what the customer wants to keep; '' where they do not."""
+    keep, ticked = line.batch.customer.keep, [size for size in table.sizes if size.diameter_nm in offered]
+    cut_back = max((cut for size in ticked for _, cut in size.clean), default=0)
+    if keep == "length" and cut_back:
+        taken = show_with_unit(cut_back, line.batch.customer.unit)
+        return f"The customer wants to keep the length, and the ticked sizes take up to {taken} off the end."
+    if keep == "diameter" and ticked:
+        return "The customer wants to keep the diameter, and a common size takes from it."
+    return ""
 
 
 def _find_offered(request: HttpRequest, table: Table) -> Set[int]:

@@ -10,7 +10,7 @@ from regrind.record.models import Piece
 from ..grinding.card import Card, set_up
 from ..grinding.card_section import Figure
 from ..grinding.machine import Machine
-from ..grinding.sides_section import tip_side
+from ..grinding.sides_section import TRAVEL_STOP, tip_side
 from ..grinding.wheel_section import describe_wheel
 from .order import WEIGHTS
 from .waiting import Lot, Stage
@@ -81,7 +81,7 @@ def _figures(card: Card) -> tuple[tuple[str, str], ...]:
     """What is set or read for one lot, in its customer's unit; a figure that cannot be had is left out."""
     aim, plan = card.aim, card.plan
     figures: list[tuple[str, Any]] = [
-        ("Travel stop, from the end as it stands", _nm(card.travel_mm)),
+        (TRAVEL_STOP, _nm(card.travel_mm)),
         ("Grind to", plan and plan.diameter_nm if "sides" in card.parts else None),
         (f"Stylus tip {tip_side(card)} centre", _nm(card.tip_mm)),
         ("Off the radius", aim.infeed_nm),

@@ -146,6 +146,7 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
         diameter_from=length(*low) if low else None,
         diameter_to=length(*high) if low and high and high[0] > low[0] else None,
         difference=length(low[0] - nominal, low[1]) if low and nominal else None,
+        difference_to=length(high[0] - nominal, high[1]) if low and high and nominal and high[0] > low[0] else None,
         done=", ".join(done),
         other=_other(same, rows),
         regrinds_left=_left(same, rows) if tell_left else "",
@@ -168,7 +169,7 @@ def _other(same: list[Piece], rows: Rows) -> str:
     full = next((c for p in same if p.result == "ground" and (c := rows.full_check(p)) and c.in_full), None)
     relief = clearance(rows, full)
     if relief and relief.relief:
-        parts.append(f"relief {text.angle(relief.relief, how)}")
+        parts.append(f"primary relief {text.angle(relief.relief, how)}, measured on {full.piece.short}" if full else "")
     if full and full.runout_sides_nm is not None:
         parts.append(f"runout {words_of(full.runout_sides_nm, how)}")
     if full and full.corner in GROUND_CORNERS:
@@ -176,7 +177,7 @@ def _other(same: list[Piece], rows: Rows) -> str:
     off = sorted(taken.nm for p in same if p.result == "ground" and (taken := removed(p, rows)))
     if off:
         ends = words_of(off[0], how) if off[0] == off[-1] else f"{words_of(off[0], how)} to {words_of(off[-1], how)}"
-        parts.insert(0, f"removed per side {ends}")
+        parts.insert(0, f"removed {ends} per side, that is off the radius")
     complaints = [p for p in same if p.complaint_of_id]
     return "; ".join([*parts, *([f"{len(complaints)} on complaint, no charge"] if complaints else [])])
 

@@ -17,6 +17,7 @@ from regrind.bench.grinding.machine import Machine, machine_of
 from regrind.bench.grinding.prefill import Aim, aim
 from regrind.bench.grinding.views import alike
 from regrind.bench.grinding.wheel import find_speed
+from regrind.bench.grinding.wish import say_card_against_wish
 from regrind.bench.models import Grind, Plan
 from regrind.geometry import units
 from regrind.paper import cautions, values
@@ -81,6 +82,9 @@ class Setups:
             parts=tuple(_part(section, card) for section in sections),
             steps=_speed_steps(grind.wheel) if grind and grind.wheel else (),
             cautions=cautions.gather(*of_parts, cautions.by_material(material)),
+            count=len(same),
+            limits=_limits(same[0].line),
+            warning=say_card_against_wish(card),
             **_wheel(grind, here=grind is not None and grind.piece_id in rows.grinds),
         )
 
@@ -141,6 +145,17 @@ def _part(section: Section, card: Card) -> values.SetupPart:
     )
     drawing = _drawing(card) if section.name == "sides" else None
     return values.SetupPart(section.title, figures, section.steps, drawing)
+
+
+def _limits(line: Line) -> tuple[values.SetupFigure, ...]:
+    """What the pieces of a line are held to; a limit that nobody agreed is left out."""
+    limits = (
+        ("Tolerance of the diameter, ±", line.tolerance_nm),
+        ("Diameter, not below", line.smallest_diameter_nm()),
+        ("Usable length, not below", line.shortest_usable_nm()),
+        ("Runout, at most", line.most_runout_nm()),
+    )
+    return tuple(values.SetupFigure(name, exact(nm)) for name, nm in limits if nm is not None)
 
 
 def _drawing(card: Card) -> values.StylusDrawing | None:

@@ -42,6 +42,7 @@ class SetupCard:
     """Everything to set once for a tray, part by part. What is None or empty is left as a blank to write in.
 
     steps: what holds for the whole card; cautions: of its parts and its material, before those that always hold.
+    count: of the pieces; limits: what they are held to; warning: what it takes off against the customer's wish.
     """
 
     title: str
@@ -53,6 +54,9 @@ class SetupCard:
     parts: tuple[SetupPart, ...] = ()
     steps: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    count: int = 0
+    limits: tuple[SetupFigure, ...] = ()
+    warning: str = ""
 
 
 @dataclass(frozen=True)

@@ -60,6 +60,7 @@ class ReportLine:
     other: str = ""
     done: str = ""
     regrinds_left: str = ""
+    difference_to: Length | None = None  # where the pieces differ, as `diameter_to`
 
 
 @dataclass(frozen=True)
