@@ -29,8 +29,9 @@ def draw(values: SetupSheet) -> bytes:
             *_limits(card, values.head.style, wide),
             *card_parts(card, values.head.style, wide, columns=3, drawings=True),
         ]
-        cautions_shown = [parts.paragraph("Cautions", parts.STRONG), _side_by_side(card_cautions(card), wide)]
-        story += [parts.gap(2), parts.together([*cautions_shown, parts.facts([("Notes", "")], 1, wide)])]
+        warned = parts.paragraph(" • ".join(card_cautions(card)), parts.SMALL)
+        story += [parts.gap(4), parts.together([parts.paragraph("Cautions", parts.STRONG), warned])]
+        story += [parts.paragraph("Notes", parts.STRONG), parts.WriteIn(16)]
     return sheet.draw(TITLE, values.head, story, code=values.head.batch)
 
 
@@ -38,13 +39,6 @@ def _limits(card: SetupCard, style: Style, wide: float) -> list[Flowable]:
     """How many pieces the card is for, and what they are held to."""
     limits = [("Pieces", str(card.count)), *((one.label, figure_text(one, style)) for one in card.limits)]
     return [parts.facts(limits, max(4, len(limits)), wide, parts.SETTING)] if card.count else []
-
-
-def _side_by_side(lines: Sequence[str], wide: float) -> Flowable:
-    """Bullets in two columns, to be read down the left one first."""
-    half = -(-len(lines) // 2)
-    columns: list[parts.Cell] = [parts.bullets(some, parts.SMALL) for some in (lines[:half], lines[half:])]
-    return parts.table([columns], [wide / 2] * 2, [("LEFTPADDING", (0, 0), (0, -1), 0)], header=0, ruled=False)
 
 
 def card_parts(

@@ -33,7 +33,7 @@ class Page:
 
     apart: the line's pieces were read in several groups; has_sizes: they may share a size; ticked: one is ticked;
     answered: the customer gave an answer; computed: the plan works this kind out; asks_before_scrap: the customer wants
-    to be asked; inspect: the address of the inspection.
+    to be asked; plan_sizes: what planning the ticked sizes does; inspect: the address of the inspection.
     """
 
     group: Group
@@ -45,6 +45,7 @@ class Page:
     answered: bool
     computed: bool = True
     asks_before_scrap: bool = False
+    plan_sizes: str = "Plan the ticked sizes"
     inspect: str = ""
 
 
@@ -52,7 +53,7 @@ def list_buttons(page: Page) -> list[Button]:
     """The buttons in their order; the last one is next, where any is."""
     if page.option is None:
         return _without_option(page)
-    size = [Button("size", "Plan the chosen sizes", form="taking")] if page.apart and page.has_sizes else []
+    size = [Button("size", page.plan_sizes, form="taking")] if page.apart and page.has_sizes else []
     pieces = len(page.group.pieces)
     count = "1 piece" if pieces == 1 else f"{pieces} pieces"
     ask, keep = Button("ask", ASK), Button("keep", f"{GRIND} for {count}" if size else GRIND)

@@ -57,6 +57,7 @@ def _row(fit: Fit, unit: Unit) -> FitRow:
 def _say_lost(fit: Fit, unit: Unit) -> str:
     parts = [f"{show_with_unit(fit.diameter_lost_nm, unit)} of diameter"] if fit.diameter_lost_nm > 0 else []
     parts += [_count_regrinds(fit.regrinds_lost)] if fit.regrinds_lost and fit.regrinds_lost > 0 else []
+    parts += ["regrinds left not known"] if fit.regrinds_lost is None else []
     parts += ["a worse verdict, or past what is usually left"] if fit.worse else []
     return ", ".join(parts) or "nothing"
 
@@ -83,9 +84,11 @@ def say_proposal(table: Table, unit: Unit) -> str:
     if proposal is None:
         return ""
     names = name_some([name for fit in proposal.taken for name in fit.like.names])
+    unknown = any(fit.regrinds_lost is None for fit in proposal.taken)
+    lost = "how many regrinds are left is not known" if unknown else "no regrind lost"
     saved = "one setup fewer" if proposal.setups_saved == 1 else f"{proposal.setups_saved} setups fewer"
     losing = f" {name_some(table.losing)} would lose by it: plan that first." if table.losing else ""
-    return f"{names} can share {show_with_unit(proposal.diameter_nm, unit)}: {saved}, and no regrind lost.{losing}"
+    return f"{names} can share {show_with_unit(proposal.diameter_nm, unit)}: {saved}; {lost}.{losing}"
 
 
 def _count_regrinds(count: int) -> str:

@@ -93,6 +93,7 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
         line.matched,
         bool(context["answers"]),
         computed=line.family.kind_data.computed,
+        plan_sizes=context.get("plan_sizes", "Plan the ticked sizes"),
         asks_before_scrap=line.batch.customer.never_scrap_unasked,
         inspect=f"{reverse('bench:inspect', args=[str(line)])}?group={group.key}",
     )

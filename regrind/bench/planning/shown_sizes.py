@@ -32,6 +32,7 @@ class SizeRow:
     in_words: str
     offered: bool
     left_out: tuple[str, ...]
+    names: str = ""  # of the pieces that come clean, with a space between
 
     @property
     def left_out_shown(self) -> str:
@@ -67,12 +68,23 @@ def show_sizes(request: HttpRequest, line: Line, groups: Sequence[Group], group:
         "bar": _show_bar(table, offered, group.key if group else "", unit),
         "fits": list_fits(line, groups, table, offered, unit),
         "costs": say_costs(table.costs, unit),
+        "plan_sizes": say_button(table, offered, unit),
         "kept": _say_kept(table, line, offered),
         "proposal": say_proposal(table, unit),
         "ends_only": name_some(table.ends_only),
         "matched": _say_matched(table, line, unit),
         "best_two": _say_best_two(table, line, unit),
     }
+
+
+def say_button(table: Table, offered: Set[int], unit: Unit) -> str:
+    """What planning the ticked sizes does: `Plan .2440 in and .2405 in, 10 pieces`."""
+    ticked = [size for size in table.sizes if size.diameter_nm in offered]
+    if not ticked:
+        return "Plan the ticked sizes"
+    pieces = len({name for size in ticked for name, _ in size.clean})
+    sizes = " and ".join(show_with_unit(size.diameter_nm, unit) for size in ticked)
+    return f"Plan {sizes}, {'1 piece' if pieces == 1 else f'{pieces} pieces'}"
 
 
 def _say_kept(table: Table, line: Line, offered: Set[int]) -> str:
@@ -112,6 +124,7 @@ def _row(size: Size, count: int, offered: Set[int], unit: Unit) -> SizeRow:
         f"{clean} come clean{off}.",
         size.diameter_nm in offered,
         _left_out(size.misses, unit),
+        " ".join(name for name, _ in size.clean),
     )
 
 

@@ -1,0 +1,15 @@
+// The button that plans the ticked sizes says which they are and how many pieces come clean at them.
+function sayTicked() {
+  const buttons = document.querySelectorAll("[data-plans]");
+  const ticked = [...document.querySelectorAll("input[name=sizes]:checked")];
+  const pieces = new Set(ticked.flatMap((box) => box.dataset.pieces.split(" ").filter(Boolean)));
+  const count = pieces.size === 1 ? "1 piece" : `${pieces.size} pieces`;
+  const sizes = ticked.map((box) => box.dataset.size).join(" and ");
+  for (const button of buttons) button.textContent = ticked.length ? `Plan ${sizes}, ${count}` :
+    "Plan the ticked sizes";
+}
+
+document.addEventListener("input", (event) => {
+  if (event.target.matches && event.target.matches("input[name=sizes]")) sayTicked();
+});
+for (const swapped of ["htmx:after:swap", "htmx:afterSwap"]) document.addEventListener(swapped, sayTicked);
