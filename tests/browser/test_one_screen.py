@@ -127,7 +127,7 @@ def test_ten_like_tools_are_ground_on_one_screen(tablet, make_batch, bench_hand,
 def test_ten_like_tools_are_checked_on_one_screen(tablet, make_batch, bench_hand, size):
     """The diameters that are required on the pad; one outside the tolerance is said beside its field while it is typed,
     and the relief names its target."""
-    line, hand = make_batch(10).lines.get(), tablet(size)
+    line, other, hand = make_batch(10).lines.get(), make_batch(2).lines.get(), tablet(size)
     ground(line, bench_hand)
     hand.open(f"/bench/{line}/check")
     assert hand.page.evaluate(IN_SIGHT, CHECK) == []
@@ -145,6 +145,9 @@ def test_ten_like_tools_are_checked_on_one_screen(tablet, make_batch, bench_hand
     expect(hand.page.locator(".field:has(#id_diameter) .outside")).to_have_count(0)
     hand.press("Save, and release all 10 (2 measured)")
     assert status(str(line)) == {("released", "ground"): 10}
+    after = [".papers form[action*=label] button", ".papers form[action*=report] button", ".undo button"]
+    assert hand.page.evaluate(IN_SIGHT, after) == []
+    assert hand.page.get_by_role("link", name=f"Next tray: inspect 2 pieces of {other}").is_visible()
     assert scrolled_px(hand.page) == 0
 
 

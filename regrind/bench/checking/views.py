@@ -25,6 +25,7 @@ from .. import piece_strip
 from ..calibration import overdue_gauges
 from ..inspecting.fields import DROP_WAYS
 from ..models import FinalCheck, Inspection, Plan, Reading
+from ..pages.next_tray import find_next_tray
 from ..readings import last_gauges
 from ..revisions import newest, newest_with_readings, revisions, summarize_grinds
 from . import actions, corner_and_coating
@@ -156,6 +157,8 @@ def checked(request: HttpRequest, number: str) -> HttpResponse:
             "in_full": [(item, list_facts(item), dict(DROP_WAYS).get(item.row.drop_way, "")) for item in in_full],
             "undo": undo_bar(person, [item.piece for item in shown]),
             "next": _next_step(line, pieces, desk=person.may("front_desk")),
+            "next_tray": find_next_tray(line) if person.may("bench") else None,
+            "released": any(piece.status == "released" for piece in pieces),
         },
     )
 

@@ -14,7 +14,7 @@ NONE_AT = 14.0  # where those stand that come clean at no size
 
 
 def draw_size_bar(pieces: Sequence[Piece], sizes: Sequence[Size], taken_nm: Collection[int], unit: Unit) -> SafeString:
-    """Diameter to the right. What stands right of a line comes clean at it, filled; what stands left of all is open.
+    """Diameter to the right. What stands on a line or right of it comes clean at it, filled; left of all it is open.
 
     pieces: with the cut-backs that the line's limits allow; sizes: the steps there are; taken_nm: one or two of them.
     """
@@ -72,7 +72,7 @@ def _block(x: float, top: float, clean: bool) -> SafeString:
 
 def _taken(x: float, floor: float, words: str) -> list[SafeString]:
     return [
-        svg.line((x - BLOCK / 2 - 2, 20), (x - BLOCK / 2 - 2, floor + 8), "line"),
+        svg.line((x, 20), (x, floor + 8), "line"),
         svg.text((min(max(x, 50.0), WIDTH - 50), 14), words, size=16, anchor="middle"),
     ]
 
