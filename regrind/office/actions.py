@@ -114,6 +114,8 @@ def send_parcel(
     pieces: Sequence[Piece],
     recycled: Sequence[Piece] = (),
     note: str = "",
+    carrier: str = "",
+    tracking: str = "",
     sent_at: datetime | None = None,
 ) -> Parcel:
     """Send released pieces in one parcel, and recycle scrap that the customer does not want back.
@@ -131,7 +133,9 @@ def send_parcel(
     with event(by, "sent", why=note, done_at=sent_at) as sending:
         Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)  # numbered one at a time
         last = Parcel.every.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
-        parcel = Parcel.objects.create(event=sending, batch=batch, number=last + 1, note=note)
+        parcel = Parcel.objects.create(
+            event=sending, batch=batch, number=last + 1, note=note, carrier=carrier, tracking=tracking
+        )
         ParcelPiece.objects.bulk_create(
             [ParcelPiece(event=sending, parcel=parcel, piece=piece) for piece in (*pieces, *recycled)]
         )

@@ -78,9 +78,9 @@ class ParcelForm(ShopForm):
         widget=PieceBoxes,
         error_messages={"invalid_choice": "One of these pieces is no longer released scrap. Tick the pieces again."},
     )
-    note = forms.CharField(
-        label="Note on the slip", max_length=300, required=False, help_text="The carrier and its number, for example."
-    )
+    carrier = forms.CharField(label="Carrier", max_length=60, required=False)
+    tracking = forms.CharField(label="Tracking number", max_length=60, required=False)
+    note = forms.CharField(label="Note on the slip", max_length=300, required=False)
     sent_at = DoneAt()
 
     def __init__(self, *args: Any, batch: Batch, released: Sequence[Piece], recycle_scrap: bool, **kwargs: Any) -> None:

@@ -38,6 +38,8 @@ class Parcel(EventRow):
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="+")
     number = models.PositiveSmallIntegerField()
     note = models.CharField(max_length=300, blank=True)
+    carrier = models.CharField(max_length=60, blank=True)
+    tracking = models.CharField("tracking number", max_length=60, blank=True)
 
     class Meta:
         ordering = ["batch", "number"]
@@ -45,6 +47,13 @@ class Parcel(EventRow):
 
     def __str__(self) -> str:
         return f"{self.batch.number}/{self.number}"
+
+    @property
+    def carried(self) -> str:
+        """`Carrier Norddal, tracking number 00340434`; '' where neither is recorded."""
+        parts = (("carrier", self.carrier), ("tracking number", self.tracking))
+        words = ", ".join(f"{name} {value}" for name, value in parts if value)
+        return words[:1].upper() + words[1:]
 
 
 class ParcelPiece(EventRow):

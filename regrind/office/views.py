@@ -143,6 +143,8 @@ def parcel(request: HttpRequest, number: str) -> HttpResponse:
             pieces=chosen(released, data["send"]),
             recycled=chosen(released, data["recycle"]),
             note=data["note"],
+            carrier=data["carrier"],
+            tracking=data["tracking"],
             sent_at=data["sent_at"],
         )
         return reverse("office:batch", args=[batch.number])

@@ -53,9 +53,23 @@ def _good(row: Row, link: str) -> list[Figure]:
 def _money(row: Row, link: str) -> list[Figure]:
     earned, saved = row.earns_minor, row.saves_minor
     return [
-        _figure("Earned per minute", say_money(earned), earned is not None, f"{link}&result=earning"),
+        _figure("Earned per minute", say_money(earned), earned is not None, f"{link}&result=earning", *_say_sum(row)),
         _figure("Saved per tool", say_money(saved), bool(row.saved_n), f"{link}&result=replaced"),
     ]
+
+
+def _say_sum(row: Row) -> tuple[str, ...]:
+    """How the verdict's earning comes out, at the share that is good now, and what share would be enough."""
+    case = row.verdict.case if row.verdict else None
+    if row.verdict is None or row.verdict.earns is None or case is None or case.minutes is None:
+        return ()
+    minutes, price = case.minutes.a_piece(case.in_lot), case.price or 0
+    total = (
+        f"for the verdict: ({say_money(price)} × {say_share(case.good_share)} of the ground good "
+        f"− wheel {say_money(case.wheel)}) / {minutes:.1f} min = {say_money(row.verdict.earns)}"
+    )
+    rate = (case.rate or 0) / 60
+    return total, f"the shop needs {say_money(rate)} a minute"
 
 
 def _tools(row: Row, tried: Tried, unit: Unit, link: str) -> list[Figure]:

@@ -176,3 +176,12 @@ def test_queries_do_not_grow_with_pieces_or_lines(make_batch, finish, front_desk
             draft("slip", f"{number}/1")
         counts.append(len(asked))
     assert len(set(counts)) == 1
+
+
+def test_the_carrier_and_its_number_stand_on_the_slip_and_on_the_page_of_the_box(mixed, front_desk, client):
+    carried = {"carrier": "Norddal Freight", "tracking": "ND 4471 09"}
+    actions.send_parcel(by=front_desk, batch=mixed, pieces=released(mixed), **carried)
+    assert "Carrier Norddal Freight, tracking number ND 4471 09" in words(draft("slip", "417/1").draw())
+    client.force_login(front_desk)
+    page = client.get("/office/417/").content.decode()
+    assert "Carrier Norddal Freight, tracking number ND 4471 09" in page

@@ -224,6 +224,8 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('number', models.PositiveSmallIntegerField()),
                 ('note', models.CharField(blank=True, max_length=300)),
+                ('carrier', models.CharField(blank=True, max_length=60)),
+                ('tracking', models.CharField(blank=True, max_length=60, verbose_name='tracking number')),
                 ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.batch')),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
             ],

@@ -66,7 +66,7 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
         tuple(_line(same, places, rows.get(same[0].line_id), currency) for same in lines.values()),
         parcel=f"Parcel {parcel.number}",
         follows=follows,
-        note=_note(parcel),
+        note="\n".join(filter(None, (parcel.carried, _note(parcel)))),
         charges=_charges(money, currency, style(batch)) if money else (),
         total=values.Money(money.total_minor, currency) if money else None,
         packed_by=values.Signed(parcel.who, day_of(parcel.done_at)),
