@@ -171,3 +171,25 @@ def test_asking_and_scrapping_take_three_taps_and_no_word(tablet, make_batch, be
     assert status(str(line)) == {ends: 1}
     assert Plan.objects.get().reason == "worn past the end"
     assert scrolled_px(hand.page) == 0
+
+
+@pytest.mark.parametrize("size", sorted(SIZES))
+def test_the_flank_stays_in_sight_while_damage_is_tapped_on_it(tablet, make_batch, size):
+    """After the first tap the pad is open for the depth; the second tap needs no scrolling back."""
+    line, hand = make_batch(1).lines.get(), tablet(size)
+    hand.open(f"/bench/{line}/inspect")
+    hand.page.locator("details", has=hand.page.locator(".unrolled")).locator("summary").first.tap()
+    hand.page.evaluate("document.querySelector('#marks').scrollIntoView()")
+    cells = hand.page.locator(".cell")
+    cells.nth(10).tap()
+    expect(hand.page.locator("#id_mark_1_depth")).to_be_focused()
+    where = hand.page.evaluate("scrollY")
+    cells.nth(4).tap()
+    expect(hand.page.locator("#id_mark_1_to")).to_have_value(".6000\u202fin")
+    assert hand.page.evaluate("scrollY") == where
+    press_keys(hand.page, ".004")
+    expect(hand.page.locator("#id_mark_1_depth")).to_have_value(".004")
+    assert hand.page.evaluate("scrollY") == where
+    assert hand.page.locator("#id_mark_1_what").evaluate("f => f.getBoundingClientRect().right") <= (
+        655 if size == "on its side" else 820
+    )  # nothing of the row lies under the pad
