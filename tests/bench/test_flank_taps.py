@@ -7,6 +7,9 @@ import pytest
 from regrind.bench.inspecting import damage_map
 from regrind.bench.models import Inspection
 from regrind.bench.readings import each_mark
+from regrind.geometry.units import parse
+
+from .tray import inspect, pieces_of
 
 pytestmark = pytest.mark.django_db
 
@@ -116,3 +119,19 @@ def test_marks_that_no_longer_fit_are_told_and_never_left_out_in_silence(at_benc
     assert "No more than 48 marks fit here" in told.content.decode()
     full = sent | {f"mark_48_{name}": text for name, text in (("tooth", "1"), ("to", ".6"), ("depth", "1 thou"))}
     assert "No more than 48 marks fit here" in at_bench.post(where, more="at:2:0", **full).content.decode()
+
+
+def test_the_depths_that_the_family_had_most_often_are_offered_to_be_tapped(line, at_bench, make_batch, bench_hand):
+    for depth, times in (("4 thou", 3), ("2 thou", 2), ("9 thou", 1), ("7 thou", 1), ("6 thou", 1)):
+        for _ in range(times):
+            inspect(
+                by=bench_hand,
+                pieces=pieces_of(make_batch(1).lines.get()),
+                expected={},
+                damage="depth",
+                typed={"damage_depth": parse(depth), "reach": parse(".06 in")},
+            )
+    rows = {f"mark_{n}_wear_land": "" for n in range(1, 7)}
+    html = at_bench.post(f"/bench/{line}/inspect", more="at:2:0", **rows).content.decode()
+    offered = re.findall(r'data-fill="id_mark_1_depth"\s+data-value="([^"]+)"', html)
+    assert offered == [".0020\u202fin", ".0040\u202fin", ".0060\u202fin", ".0070\u202fin"]

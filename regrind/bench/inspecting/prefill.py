@@ -2,11 +2,16 @@
 
 from typing import Any
 
+from django.db.models import Count
+
+from regrind.geometry.units import show_with_unit
 from regrind.record.find import recent_lines
 from regrind.record.models import Line
 
 from ..models import Inspection, Reading
 from ..readings import last_gauges
+
+MOST_DEPTHS = 4
 
 
 def gauges_before(line: Line) -> dict[str, int]:
@@ -15,6 +20,15 @@ def gauges_before(line: Line) -> dict[str, int]:
         Reading.objects.filter(inspection__piece__line=line),
         Reading.objects.filter(inspection__piece__line__in=recent_lines(line.family_id)),
     )
+
+
+def usual_depths(line: Line) -> list[str]:
+    """The depths of damage that were read most often on this family's newest lines, to be tapped; smallest first."""
+    read = Reading.objects.filter(
+        inspection__piece__line__in=recent_lines(line.family_id), quantity__in=("depth", "damage_depth"), nm__gt=0
+    )
+    most = read.values("nm").annotate(times=Count("id")).order_by("-times", "nm")[:MOST_DEPTHS]
+    return [show_with_unit(nm, line.batch.customer.unit) for nm in sorted(row["nm"] for row in most)]
 
 
 def last_inspected(line: Line) -> Inspection | None:

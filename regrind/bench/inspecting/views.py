@@ -26,7 +26,7 @@ from . import actions, damage_map
 from .fields import MARKS
 from .forms import InspectForm
 from .helix import find_deciding_helix
-from .prefill import gauges_before, in_common, last_inspected
+from .prefill import gauges_before, in_common, last_inspected, usual_depths
 from .serialization import to_form
 
 MORE = ("marks", "teeth")  # asked of the form before it is saved: more rows, or a field for each tooth
@@ -60,6 +60,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             "overdue": overdue_gauges(form),
             "assumed": [] if form.is_bound else deciding_words(line),
             "kinds_of_damage": damage_map.KINDS_OF_DAMAGE,
+            "usual_depths": usual_depths(line) if form.tapped else [],
             "strip": piece_strip.build_strip(line, everyone, pieces, alone, "bench:inspect"),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
         }
