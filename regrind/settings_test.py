@@ -20,8 +20,3 @@ if "sqlite3" in DATABASES["default"]["ENGINE"]:
     # A file as in the shop, not one memory that all threads share: there a save that meets another one fails with
     # "table is locked" at once instead of waiting for its turn.
     DATABASES["default"]["TEST"] = {"NAME": str(Path(DATA) / "test.sqlite3")}
-    # A crash of the machine may lose a test's database, a killed process may not: no save waits for the disk.
-    init_command = DATABASES["default"]["OPTIONS"]["init_command"]
-    DATABASES["default"]["OPTIONS"] = DATABASES["default"]["OPTIONS"] | {
-        "init_command": init_command.replace("synchronous=FULL", "synchronous=OFF")
-    }
