@@ -10,6 +10,7 @@ from django.test import TransactionTestCase
 
 from regrind.record import rollups
 from regrind.record.models import Batch, Customer, Family, Line, Piece
+from regrind.shop import models
 from regrind.shop.backups import attempts
 from regrind.shop.events import event
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
@@ -71,6 +72,18 @@ def begun(monkeypatch) -> list[str]:
     calls: list[str] = []
     monkeypatch.setattr(attempts, "start", lambda: calls.append("begun"))
     return calls
+
+
+@pytest.fixture(autouse=True)
+def named(request, monkeypatch) -> None:
+    """The tests' shop counts as named, unless the fixture `unnamed` is asked for."""
+    if "unnamed" not in request.fixturenames:
+        monkeypatch.setattr(models, "UNNAMED", "")
+
+
+@pytest.fixture
+def unnamed() -> None:
+    """For a test of a shop that has no name yet."""
 
 
 @pytest.fixture

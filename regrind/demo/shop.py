@@ -48,7 +48,7 @@ def open_shop(data: dict[str, Any], now: datetime) -> dict[str, Person]:
         for entry in data["people"]
     }
     head = dict(data["letterhead"])
-    save_shop_settings(by=people["Oda"], rate_minor=minor(head.pop("rate")), **head)
+    save_shop_settings(by=people["Oda"], rate_minor=minor(head.pop("rate")), first_steps_hidden=True, **head)
     for entry in data["gauges"]:
         Gauge.objects.create(
             name=entry["name"],

@@ -11,6 +11,7 @@ from django.utils import timezone
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.files.file_references import store_file
 from regrind.shop.models import Person
+from regrind.shop.owner.settings import shop_settings
 
 from .models import IssuedPaper, file_of
 from .papers.drafts import BILLS, KINDS, LABELS, Draft, Stock, canonical, draft
@@ -63,6 +64,8 @@ def prepare(kind: str, number: str, stock: Stock) -> Prepared:
     standing = find_standing(kind, number, stock)
     if standing is not None:
         return Prepared(kind, number, standing.revision, standing)
+    if not shop_settings().named:
+        raise Refusal("Papers carry the shop's name, and it has none yet. The owner writes it in the shop's settings.")
     newest = _issued(kind, number).first()
     revision = newest.revision + 1 if newest else 1
     fresh = draft(kind, number, stock=stock, revision=revision)

@@ -7,12 +7,16 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from regrind.paper import label
+from regrind.paper.values import STOCKS, ArrivalTag
 from regrind.record.find import batch_or_404
 from regrind.record.models import Batch
 from regrind.shop.events import Refusal
 from regrind.shop.models import SentForm
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import FIELD, new_key, person_of
 from regrind.shop.posts.saving import save
@@ -111,6 +115,18 @@ def _renew_key(request: HttpRequest) -> None:
         fields = request.POST.copy()
         fields[FIELD] = new_key()
         request.POST = fields  # type: ignore[assignment]  # the stub calls it read-only
+
+
+@needs("front_desk", "bench")
+@require_GET
+def test_label(request: HttpRequest) -> HttpResponse:
+    """A label of nothing on one of the shop's stocks, to set up the printer; it is not issued."""
+    stock = STOCKS.get(request.GET.get("stock") or usual_stock())
+    if stock is None:
+        raise Http404("stock")
+    shop = shop_settings()
+    sample = ArrivalTag("1-1", timezone.localdate(), shop.name, customer="Test label", description="Scan the code: 1-1")
+    return HttpResponse(label.draw([sample], stock), content_type="application/pdf")
 
 
 @needs("front_desk", "bench")

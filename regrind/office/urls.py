@@ -12,6 +12,7 @@ urlpatterns = [
     *price_list,
     *bills,
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
+    path("test-label", paper_views.test_label, name="test_label"),
     path("paper/<int:pk>", paper_views.paper_file, name="paper_file"),
     path("<str:number>/", views.batch, name="batch"),
     path("<str:number>/papers", paper_views.papers, name="papers"),

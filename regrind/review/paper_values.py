@@ -9,6 +9,7 @@ from regrind.geometry.units import Unit, show_with_unit
 from regrind.paper import review as paper
 from regrind.paper import text, values
 from regrind.shop.models import ShopSettings
+from regrind.shop.owner.letterhead import letterhead
 
 from .filters import ReviewFilter, WhatIf
 from .rows import Row
@@ -19,14 +20,13 @@ MOST_REASONS = 1
 
 def draw(rows: Sequence[Row], look: ReviewFilter, what_if: WhatIf, shop: ShopSettings, today: date) -> bytes:
     """The PDF of these rows; a what-if is named above them."""
-    lines = (*shop.address.splitlines(), *(text for text in (shop.phone, shop.mail) if text))
     unit = look.customer.unit if look.customer else shop.unit
     head = values.Heading(
         number=text.day(today),
         dated=today,
         batch="",
-        style=values.Style(unit),
-        shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
+        style=values.Style(unit, page=shop.paper),
+        shop=letterhead(shop),
         customer=_customer(look),
     )
     family_rows = tuple(_row(row, unit, shop.currency, for_owner=look.customer is None) for row in rows)

@@ -66,6 +66,7 @@ KINDS: dict[str, Kind] = {
     # about the shop
     "account": Kind("Account changed"),
     "tablet": Kind("Tablet changed"),
+    "first steps": Kind("First steps hidden"),
     "settings": Kind("Settings changed"),
     "first start": Kind("First start"),
     "filled in": Kind("Invented years added"),

@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from regrind.geometry.units import Unit
+from regrind.paper.values import Page
 
 from .event_models import CurrentEvent, Event, EventRow, not_undone
 from .fields.lengths import LengthField
@@ -38,12 +39,13 @@ UNITS = [("in", "inch"), ("mm", "millimetre")]
 
 
 USUAL_REASONS = "broken through\nunder your smallest diameter\ncrack\nworn past the end\nnot worth it"
+UNNAMED = "Regrinding shop"
 
 
 class ShopSettings(models.Model):
     """The one row of settings: letterhead, units, allowances and rates."""
 
-    name = models.CharField("shop name", max_length=80, default="Regrinding shop")
+    name = models.CharField("shop name", max_length=80, default=UNNAMED)
     address = models.TextField("address", blank=True, max_length=400)
     phone = models.CharField(max_length=40, blank=True)
     mail = models.CharField(max_length=120, blank=True)
@@ -51,6 +53,12 @@ class ShopSettings(models.Model):
     unit: "models.CharField[Unit, Unit]" = models.CharField(
         "the shop's unit", max_length=2, choices=UNITS, default="in"
     )
+    paper: "models.CharField[Page, Page]" = models.CharField(
+        "paper size", max_length=6, choices=[("letter", "Letter"), ("A4", "A4")], default="letter"
+    )
+    logo_in_colour = models.BooleanField("print the logo in colour", default=False)
+    first_number = models.PositiveIntegerField("number of the first box", default=1)
+    first_steps_hidden = models.BooleanField(default=False)
     currency = models.CharField(max_length=3, default="USD")
     size_step_nm = LengthField("size step", default=127_000)  # .005 in
     finish_radial_nm = LengthField("finish allowance, radial", default=12_700)  # .0005 in
@@ -67,6 +75,11 @@ class ShopSettings(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def named(self) -> bool:
+        """Whether the owner has given the shop its name: no paper goes out without."""
+        return self.name != UNNAMED
 
 
 class Gauge(models.Model):

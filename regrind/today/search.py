@@ -1,5 +1,6 @@
 """One search box: a number that is printed, a life tag, a customer, an order, their number or a size."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ from regrind.record.tags import read_tag
 
 MOST = 20
 WINDOW = 5_000  # of the newest rows, in which a number of theirs is also found in part: half a year and more
+LEAST_DIGITS = 4  # of a telephone number
 LAST_CHARACTER = "\U0010ffff"
 
 
@@ -59,11 +61,24 @@ def _numbered(numbers: list[int]) -> str | None:
 def find(text: str, unit: Unit) -> Found:
     """Everything that `text` may mean; `unit` is what a bare decimal or fraction is in.
 
-    Names in part. Numbers of theirs as they begin, and in part among the newest of each: so that a search reads as
-    much in the twentieth year as in the second.
+    Names and telephone numbers in part. Numbers of theirs as they begin, and in part among the newest of each: so that
+    a search reads as much in the twentieth year as in the second. Only where that finds nothing are all of them read.
     """
-    customers = list(Customer.objects.filter(Q(name__icontains=text) | Q(contact__icontains=text))[:MOST])
+    customers = _customers(text)
     return Found(customers, _batches(text, customers), _lines(text, unit), _tools(text))
+
+
+def _customers(text: str) -> list[Customer]:
+    which, digits = Q(name__icontains=text) | Q(contact__icontains=text), digits_of(text)
+    if len(digits) >= LEAST_DIGITS and not re.search(r"[^\W\d_]", text):
+        phones = Customer.objects.exclude(phone="").values_list("pk", "phone")
+        which |= Q(pk__in=[pk for pk, phone in phones if digits in digits_of(phone)][:MOST])
+    return list(Customer.objects.filter(which)[:MOST])
+
+
+def digits_of(text: str) -> str:
+    """The digits of a telephone number, however it is grouped."""
+    return "".join(filter(str.isdecimal, text))
 
 
 def _batches(text: str, customers: list[Customer]) -> list[Batch]:
@@ -97,14 +112,14 @@ def _lines(text: str, unit: Unit) -> list[Line]:
 
 
 def _called(model: type[Batch | Line | Tool], field: str, text: str) -> set[int]:
-    """The newest rows whose number of theirs has `text` in it among the last WINDOW, else begins with it anywhere:
-    as it was typed, in capitals or in small letters."""
+    """The newest rows whose number of theirs has `text` in it among the last WINDOW, or begins with it anywhere, as it
+    was typed, in capitals or in small letters; where there is none, any that has it in it."""
     last = model._default_manager.aggregate(last=Max("pk"))["last"] or 0
     keys = set(_newest(model, Q(pk__gt=last - WINDOW, **{f"{field}__icontains": text})))
     if len(keys) < MOST:
         for spelled in dict.fromkeys((text, text.upper(), text.lower())):
             keys |= set(_newest(model, begins(field, spelled)))
-    return keys
+    return keys or set(_newest(model, Q(**{f"{field}__icontains": text})))
 
 
 def begins(field: str, text: str) -> Q:

@@ -12,6 +12,8 @@ pytestmark = pytest.mark.django_db
 SETTINGS = {
     "name": "Kerf and Land",
     "unit": "in",
+    "paper": "letter",
+    "first_number": "1",
     "currency": "EUR",
     "size_step": ".0020",
     "finish_radial": "5 tenths",

@@ -2,7 +2,7 @@ import pytest
 from django.urls import reverse
 
 from regrind.receiving.actions import follow
-from regrind.record.models import Batch, Line, Tool
+from regrind.record.models import Batch, Customer, Line, Tool
 from regrind.today import search
 from regrind.today.search import MOST, exact, find
 
@@ -51,7 +51,19 @@ def test_customer_order_their_number_and_size_are_found(make_batch, customer):
     assert not find("nobody", "in")
 
 
-def test_numbers_of_theirs_are_found_by_their_beginning_however_old_and_in_part_while_new(make_batch, monkeypatch):
+def test_a_telephone_number_is_found_however_it_is_grouped(customer):
+    Customer.objects.filter(pk=customer.pk).update(phone="+1 (555) 010-0147")
+    Customer.objects.create(name="No phone")
+    for text in ("555 0100147", "5550100147", "010-0147", "0147"):
+        assert find(text, "in").customers == [customer], text
+    assert not find("0148", "in")
+    assert not find("147", "in").customers  # too short to mean a number
+    assert not find("PO-0147", "in").customers
+
+
+def test_numbers_of_theirs_are_found_by_their_beginning_and_in_part_while_new_or_where_nothing_else_is(
+    make_batch, monkeypatch
+):
     numbers = ("PO-77", "po-78", "X-PO-79", "QU-1")
     for order in numbers:
         batch = make_batch(1)
@@ -75,6 +87,7 @@ def test_numbers_of_theirs_are_found_by_their_beginning_however_old_and_in_part_
     monkeypatch.setattr(search, "WINDOW", 1)
     assert found("po-7") == found("PO-7") == ["po-78", "PO-77"]
     assert found("U-1") == ["QU-1"]
+    assert found("-PO-7") == ["X-PO-79"]  # in part and old: nothing newer or earlier in the alphabet has it
     assert found("PO_7") == found("%") == []
 
 

@@ -1,15 +1,14 @@
 """A bill's or credit note's paper: all of it as it was written down when it was made."""
 
-from typing import Literal, cast
-
 from django.http import Http404
 
 from regrind.paper import text, values
-from regrind.record.models import Customer
 from regrind.shop.fields.whole_numbers import read_whole
+from regrind.shop.owner.letterhead import logo_of
 from regrind.shop.owner.settings import shop_settings
 
 from ..bill_models import Bill, BillLine
+from .common import style_for
 
 
 def bill_or_404(number: str, series: str = "") -> Bill:
@@ -25,18 +24,14 @@ def bill_or_404(number: str, series: str = "") -> Bill:
 
 def bill_sheet(bill: Bill, revision: int = 1) -> values.BillSheet:
     """The values of its paper."""
-    shop, (seller, *seller_lines), (buyer, *buyer_lines) = (
-        shop_settings(),
-        bill.seller.split("\n"),
-        bill.buyer.split("\n"),
-    )
+    (seller, *seller_lines), (buyer, *buyer_lines) = bill.seller.split("\n"), bill.buyer.split("\n")
     head = values.Heading(
         number=str(bill),
         revision=revision,
         dated=bill.day,
         batch="",
-        style=_style(bill.customer),
-        shop=values.Letterhead(seller, tuple(seller_lines), bytes(shop.logo) if shop.logo else None),
+        style=style_for(bill.customer),
+        shop=values.Letterhead(seller, tuple(seller_lines), logo_of(shop_settings())),
         customer=values.Customer(buyer, tuple(buyer_lines), bill.customer.contact),
     )
 
@@ -71,8 +66,3 @@ def tax_words(bill: Bill) -> str:
     return (
         f"{kind}, {bill.tax_milli / 1000:g} %" if bill.tax == "S" else ", ".join(filter(None, (kind, bill.tax_reason)))
     )
-
-
-def _style(customer: Customer) -> values.Style:
-    mark = cast(Literal[".", ","], customer.decimal_mark)
-    return values.Style(unit=customer.unit, decimal_mark=mark, page="A4" if customer.unit == "mm" else "letter")

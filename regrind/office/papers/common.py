@@ -14,7 +14,8 @@ from regrind.bench.revisions import first_inspections, newest, summarize_grinds
 from regrind.paper import text, values
 from regrind.record.dimension_words import name_tools
 from regrind.record.line_dimensions import tool_of
-from regrind.record.models import Batch, Line, Piece
+from regrind.record.models import Batch, Customer, Line, Piece
+from regrind.shop.owner.letterhead import letterhead
 from regrind.shop.owner.settings import shop_settings
 
 MICROMETRE_NM = 1_000  # the places that a length prints at where its reading named no gauge
@@ -124,23 +125,26 @@ def by_line(pieces: Iterable[Piece]) -> dict[int, list[Piece]]:
 
 
 def style(batch: Batch) -> values.Style:
-    """The customer's unit first; millimetre customers get A4, inch customers Letter."""
-    unit = batch.customer.unit
-    mark = cast(Literal[".", ","], batch.customer.decimal_mark)
-    return values.Style(unit=unit, decimal_mark=mark, page="A4" if unit == "mm" else "letter")
+    """How numbers are written for the batch's customer."""
+    return style_for(batch.customer)
+
+
+def style_for(customer: Customer) -> values.Style:
+    """The customer's unit and decimal mark, on the paper that the shop's printer holds."""
+    mark = cast(Literal[".", ","], customer.decimal_mark)
+    return values.Style(unit=customer.unit, decimal_mark=mark, page=shop_settings().paper)
 
 
 def heading(batch: Batch, number: str, revision: int, dated: date) -> values.Heading:
     """Whose paper it is, its number and whom it is for."""
-    shop, customer = shop_settings(), batch.customer
-    lines = (*shop.address.splitlines(), *(one for one in (shop.phone, shop.mail) if one))
+    customer = batch.customer
     return values.Heading(
         number=number,
         revision=revision,
         dated=dated,
         batch=str(batch.number),
         style=style(batch),
-        shop=values.Letterhead(shop.name, lines, bytes(shop.logo) if shop.logo else None),
+        shop=letterhead(shop_settings()),
         customer=values.Customer(customer.name, tuple(customer.address.splitlines()), customer.contact),
         order_number=batch.order_number,
         arrived=day_of(batch.received_at),

@@ -11,6 +11,7 @@ from regrind.record.models import Batch, Customer, ForeignItem
 from regrind.record.rollups import cells_of, touch
 from regrind.shop.events import Conflict, Refusal, event
 from regrind.shop.models import Person
+from regrind.shop.owner.settings import shop_settings
 
 TRIES = 50
 
@@ -34,7 +35,7 @@ def open_batch(
         raise Refusal("The time of receiving lies in the future.")
     with event(by, "received", done_at=received_at) as receiving:
         for _ in range(TRIES):
-            number = (Batch.objects.aggregate(m=Max("number"))["m"] or 0) + 1
+            number = _next_number()
             try:
                 with transaction.atomic():
                     return Batch.objects.create(
@@ -52,6 +53,11 @@ def open_batch(
                 if not Batch.objects.filter(number=number).exists():
                     raise
         raise Conflict("Other boxes took every number tried: send the form again.")
+
+
+def _next_number() -> int:
+    last = Batch.objects.aggregate(m=Max("number"))["m"]
+    return shop_settings().first_number if last is None else last + 1
 
 
 def change_batch(*, by: Person, batch: Batch, **changes: Any) -> None:

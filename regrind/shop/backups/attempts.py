@@ -102,6 +102,11 @@ def warning() -> str:
     return (f"No backup for {hours} hours." if good else "There is no backup yet.") + reason
 
 
+def proven() -> bool:
+    """Whether a backup stands that was read back whole."""
+    return bool(folder.newest(folder.stored_in(Path(settings.BACKUPS)), folder.WHOLE, folder.BEFORE_UPDATE))
+
+
 def _created_at() -> datetime | None:
     """When this database was made."""
     return MigrationRecorder.Migration.objects.order_by("applied").values_list("applied", flat=True).first()

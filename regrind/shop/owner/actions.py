@@ -50,11 +50,21 @@ def change_person(
         Person.objects.filter(pk=person.pk).update(**changes)
 
 
+def hide_first_steps(*, by: Person) -> None:
+    """Show the first steps on Today no longer; their page stays."""
+    with event(by, "first steps"):
+        _save(first_steps_hidden=True)
+
+
 def save_shop_settings(*, by: Person, **changes: object) -> None:
     """Save the shop's one row of settings."""
     with event(by, "settings"):
-        row = ShopSettings.objects.order_by("pk").first()
-        if row is None:
-            ShopSettings.objects.create(**changes)
-        else:
-            ShopSettings.objects.filter(pk=row.pk).update(**changes)
+        _save(**changes)
+
+
+def _save(**changes: object) -> None:
+    row = ShopSettings.objects.order_by("pk").first()
+    if row is None:
+        ShopSettings.objects.create(**changes)
+    else:
+        ShopSettings.objects.filter(pk=row.pk).update(**changes)

@@ -14,6 +14,7 @@ from ..fields.forms import LengthText, ShopForm
 from ..files.photos import PhotoRefused, redraw_logo
 from ..files.picture_heads import JPEG, PNG
 from ..models import UNITS, ShopSettings
+from .settings import usual_lengths
 
 ROLES = (("front_desk", "Front desk"), ("bench", "Bench"), ("owner", "Owner"))
 
@@ -51,7 +52,18 @@ class NewPersonForm(PersonForm):
         self.fields["password"].help_text = "At least ten characters."
 
 
-PLAIN = ("name", "address", "phone", "mail", "unit", "currency", "reasons")
+PLAIN = (
+    "name",
+    "address",
+    "phone",
+    "mail",
+    "logo_in_colour",
+    "unit",
+    "paper",
+    "first_number",
+    "currency",
+    "reasons",
+)
 
 
 class ShopSettingsForm(ShopForm):
@@ -60,6 +72,18 @@ class ShopSettingsForm(ShopForm):
     phone = forms.CharField(max_length=40, required=False)
     mail = forms.EmailField(max_length=120, required=False)
     unit = forms.ChoiceField(label="The shop's unit", choices=UNITS)
+    paper = forms.ChoiceField(
+        label="Paper size",
+        choices=[("letter", "Letter, 8.5 × 11 in"), ("A4", "A4, 210 × 297 mm")],
+        help_text="What lies in the printer. Sheets of labels have their own choice, where labels are printed.",
+    )
+    first_number = forms.IntegerField(
+        label="Number of the first box",
+        min_value=1,
+        max_value=9_000_000,
+        help_text="Boxes are counted on from the highest number so far; the first one of all gets this.",
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
     currency = forms.RegexField(
         r"^[A-Z]{3}$",
         label="Currency",
@@ -120,7 +144,8 @@ class ShopSettingsForm(ShopForm):
         widget=forms.Textarea(attrs={"rows": 5}),
         help_text="One a line, as the customer reads it: each is a button on the plan.",
     )
-    logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB. Printed in black.")
+    logo = forms.FileField(label="Logo", required=False, help_text="PNG or JPEG, at most 300 kB.")
+    logo_in_colour = forms.BooleanField(label="Print the logo in colour, not in greys", required=False)
 
     LENGTHS = (
         "size_step",
@@ -134,6 +159,7 @@ class ShopSettingsForm(ShopForm):
 
     def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.old_unit: Unit = unit
         for name in self.LENGTHS:
             field = self.fields[name]
             assert isinstance(field, LengthText)
@@ -159,13 +185,20 @@ class ShopSettingsForm(ShopForm):
         data = self.cleaned_data
         typed = {name: data[name] for name in self.LENGTHS}
         lengths = {f"{name}_nm": value.nm if isinstance(value, Typed) else None for name, value in typed.items()}
+        if data["unit"] != self.old_unit:
+            lengths |= self._usual_in(data["unit"], lengths)
         plain = {name: data[name] for name in PLAIN}
         if data["gash_minutes"] is not None:
             plain["gash_hundredths"] = int(data["gash_minutes"] * 100)
         return plain | lengths | ({"logo": data["logo"]} if data["logo"] else {})
 
+    def _usual_in(self, unit: Unit, lengths: dict[str, int | None]) -> dict[str, int]:
+        """What still stands as the old unit's shops begin with, as those of the new unit do."""
+        before, after = usual_lengths(self.old_unit), usual_lengths(unit)
+        return {f"{name}_nm": after[name] for name in before if lengths[f"{name}_nm"] == before[name]}
+
 
 def initial_values(row: ShopSettings) -> dict[str, object]:
     lengths = {name: exact_text(getattr(row, f"{name}_nm"), row.unit) for name in ShopSettingsForm.LENGTHS}
-    plain = {name: getattr(row, name) for name in PLAIN}
+    plain = {name: getattr(row, name) for name in PLAIN} | ({} if row.named else {"name": ""})
     return plain | lengths | {"gash_minutes": f"{row.gash_hundredths / 100:g}"}
