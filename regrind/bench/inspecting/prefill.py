@@ -28,7 +28,7 @@ def usual_depths(line: Line) -> list[str]:
         inspection__piece__line__in=recent_lines(line.family_id), quantity__in=("depth", "damage_depth"), nm__gt=0
     )
     most = read.values("nm").annotate(times=Count("id")).order_by("-times", "nm")[:MOST_DEPTHS]
-    return [show_with_unit(nm, line.batch.customer.unit) for nm in sorted(row["nm"] for row in most)]
+    return [show_with_unit(nm, line.batch.customer.unit) for nm in sorted(row["nm"] or 0 for row in most)]
 
 
 def last_inspected(line: Line) -> Inspection | None:
