@@ -18,7 +18,7 @@ from tests.events import make_event
 
 from .conftest import pieces_of, words
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("sums")]
 
 
 @pytest.fixture
