@@ -8,7 +8,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table
 
 from regrind.paper import text
-from regrind.paper.type import BOLD, REGULAR, width
+from regrind.paper.type import BOLD, REGULAR, width, write
 
 BODY = ParagraphStyle(
     "body", fontName=REGULAR, fontSize=9, leading=11.5, textColor=black, splitLongWords=1, bulletFontName=REGULAR
@@ -23,7 +23,7 @@ NAME = ParagraphStyle("name", BODY, fontSize=7, leading=8.6)
 NAME_RIGHT = ParagraphStyle("name right", NAME, alignment=2)
 VALUE = ParagraphStyle("value", BODY, fontSize=10, leading=12.5)
 HEADING = ParagraphStyle("heading", BODY, fontName=BOLD, fontSize=12, leading=15, spaceBefore=10, spaceAfter=3)
-SETTING = ParagraphStyle("setting", BODY, fontSize=8.5, leading=10.5)
+SETTING = ParagraphStyle("setting", BODY, fontSize=10, leading=12)  # read with dirty gloves beside a grinder
 LEAD = ParagraphStyle("lead", BODY, fontSize=11, leading=14.5)
 
 HAIR, THIN, THICK = 0.35, 0.6, 1.4
@@ -173,3 +173,27 @@ class Box(Flowable):
         """Draw the square."""
         self.canv.setLineWidth(0.9)
         self.canv.rect(0, 0.4, self.width - 0.8, self.height - 0.8)
+
+
+class Ruled(Flowable):
+    """A title and thin lines to write on, down to the foot of the page; nothing where no line has room."""
+
+    HEAD_PT, END_PT = 14.0, 20.0  # the title's height, and what the end mark takes below
+
+    def __init__(self, title: str, each: float) -> None:
+        super().__init__()
+        self.title, self.each = title, each
+
+    def wrap(self, room: float, height: float) -> tuple[float, float]:
+        """As wide as there is room, as high as is left; sizes in points."""
+        self.width, self.lines = room, max(0, int((height - self.HEAD_PT - self.END_PT) / self.each))
+        self.height = self.lines * self.each + (self.HEAD_PT if self.lines else 0)
+        return self.width, self.height
+
+    def draw(self) -> None:
+        """Draw the title and the lines."""
+        if self.lines:
+            write(self.canv, 0, self.height - STRONG.fontSize, self.title, STRONG.fontSize, bold=True)
+        self.canv.setLineWidth(THIN)
+        for index in range(self.lines):
+            self.canv.line(0, index * self.each, self.width, index * self.each)

@@ -1,5 +1,6 @@
 """The setup card: all that is set once for a tray of tools, part by part."""
 
+import dataclasses
 from collections.abc import Sequence
 
 from reportlab.lib.colors import black
@@ -8,13 +9,15 @@ from reportlab.platypus import Flowable, PageBreak
 
 from regrind.paper import cautions, parts, sheet, text
 from regrind.paper.stylus_drawing import StylusPicture
-from regrind.paper.values import Length, SetupCard, SetupFigure, SetupPart, SetupSheet, Style
+from regrind.paper.values import Heading, Length, SetupCard, SetupFigure, SetupPart, SetupSheet, Style
 
 TITLE = "Setup card"
+NOTE_PT = 22.0
+CAUTION = ParagraphStyle("caution", parts.BODY, leading=10.5)
 
 
 def draw(values: SetupSheet) -> bytes:
-    """The setup cards as a paper of their own, each on its own page; PDF bytes.
+    """The setup cards of a line as a paper of its own, each on its own page, their cautions once at the end; PDF bytes.
 
     Raises ValueError where there is no card.
     """
@@ -29,10 +32,20 @@ def draw(values: SetupSheet) -> bytes:
             *_limits(card, values.head.style, wide),
             *card_parts(card, values.head.style, wide, columns=3, drawings=True),
         ]
-        warned = parts.paragraph(" • ".join(card_cautions(card)), parts.SMALL)
-        story += [parts.gap(4), parts.together([parts.paragraph("Cautions", parts.STRONG), warned])]
-        story += [parts.paragraph("Notes", parts.STRONG), parts.WriteIn(16)]
-    return sheet.draw(TITLE, values.head, story, code=values.head.batch)
+    story += [parts.gap(4), *_cautions(values.cards), parts.Ruled("Notes", NOTE_PT)]
+    return sheet.draw(TITLE, _for_the_bench(values.head), story, code=values.cards[0].number)
+
+
+def _cautions(cards: Sequence[SetupCard]) -> list[Flowable]:
+    """Every card's cautions once, one a line: a line's cards are one paper."""
+    warned = cautions.gather(*(tuple(card_cautions(card)) for card in cards))
+    return [parts.together([parts.paragraph("Cautions", parts.STRONG), *parts.bullets(warned, CAUTION)])]
+
+
+def _for_the_bench(head: Heading) -> Heading:
+    """The heading without addresses and contact: the room is for the figures."""
+    shop = dataclasses.replace(head.shop, lines=(), logo=b"")
+    return dataclasses.replace(head, shop=shop, customer=dataclasses.replace(head.customer, lines=(), contact=""))
 
 
 def _limits(card: SetupCard, style: Style, wide: float) -> list[Flowable]:

@@ -69,3 +69,16 @@ def overlaps(boxes, slack=0.2):
     hit = (wide > slack + 0.25 * small) & (high > slack)
     first, second = np.nonzero(np.triu(hit, 1))
     return [(boxes[a][0], boxes[b][0], boxes[a][1:3]) for a, b in zip(first, second, strict=True)]
+
+
+def sizes_of(pdf):
+    """Every run of text with its font size in points, as the file sets it."""
+    runs = []
+
+    def visit(text, _user, matrix, _font, size):
+        if text.strip():
+            runs.append((SPACES.sub(" ", text), size * abs(matrix[3])))
+
+    for page in PdfReader(io.BytesIO(pdf)).pages:
+        page.extract_text(visitor_text=visit)
+    return runs

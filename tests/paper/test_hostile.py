@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from regrind.paper import job_sheet, report, review, setup_card, slip
-from regrind.paper.values import JobPiece, Letterhead, LifeChart, Photo
+from regrind.paper.values import JobPiece, Letterhead, LifeChart, Photo, SetupCard
 from tests.paper import papers
 from tests.paper.reading import overlaps, pages, sign_boxes, words
 
@@ -30,6 +30,7 @@ def replaced(value, words, name=""):
             **{
                 field.name: replaced(getattr(value, field.name), words, field.name)
                 for field in dataclasses.fields(value)
+                if not (isinstance(value, SetupCard) and field.name == "number")  # ours: the code's content
             },
         )
     if isinstance(value, tuple):

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 from regrind.paper import job_sheet, label, report, review, setup_card, slip, text
 from regrind.paper.values import BoxLine, Length, Style
 from tests.paper import papers
-from tests.paper.reading import overlaps, pages, raster, read_codes, sign_boxes, words
+from tests.paper.reading import overlaps, pages, raster, read_codes, sign_boxes, sizes_of, words
 
 STYLES = [Style("in"), Style("mm", ",", "A4"), Style("mm", ".", "letter")]
 SIZES = [1, 40, 400]
@@ -394,3 +394,17 @@ def label_of(diameter):
     from regrind.paper.values import ReturnLabel
 
     return ReturnLabel("417-3", papers.DAY, "Hollis", diameter=diameter)
+
+
+@every_style
+def test_a_setup_card_is_read_with_dirty_gloves_beside_a_grinder(style):
+    """Its figures stand at 10 points or more, and each caution begins a line of its own."""
+    pdf = setup_card.draw(papers.setup(style))
+    sizes = sizes_of(pdf)
+    for figure in ("right-hand cut, right-hand helix", "Cup D126 resin", "29.0° assumed"):
+        assert min(size for words_shown, size in sizes if figure in words_shown) >= 10
+    lines = [line.strip() for page in PdfReader(io.BytesIO(pdf)).pages for line in page.extract_text().splitlines()]
+    for caution in setup_card.card_cautions(papers.card()):
+        first = " ".join(caution.split()[:4])
+        assert any(line.removeprefix("•").strip().replace("\u00a0", " ").startswith(first) for line in lines), caution
+    assert read_codes(raster(pdf, 300)) == ["BS1"]
