@@ -18,8 +18,6 @@ from tests.clean_database import copy_of_sqlite, put_back
 
 TESTS = Path(__file__).parent
 INCH = 25_400_000
-# Fixtures that take seconds to make: their tests go to one worker (--dist loadgroup), so that each is made once.
-SLOW_TO_MAKE = {"made_shop", "calm_shop", "demo", "years", "filled", "outcome", "backup"}
 
 
 # Rooms whose tests leave the review's sums uncounted: each save asks some fifteen queries for them, a quarter of the
@@ -32,15 +30,11 @@ UNCOUNTED = {"bench", "office", "receiving", "signing"}
 ALIKE_FOR_A_DATABASE = {"bench", "office", "receiving", "signing", "today"}
 
 
-@pytest.hookimpl(tryfirst=True)  # before xdist reads the mark
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if connection.vendor == "postgresql" and not os.environ.get("REGRIND_FULL"):
         left_out = cases_between(items)
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in set(left_out)]
-    for item in items:
-        if SLOW_TO_MAKE.intersection(getattr(item, "fixturenames", ())):
-            item.add_marker(pytest.mark.xdist_group(str(item.path)))
 
 
 def cases_between(items: list[pytest.Item]) -> list[pytest.Item]:
