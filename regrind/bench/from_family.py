@@ -21,8 +21,9 @@ READ_INSTEAD = {
     "secondary_relief_cdeg": ("secondary", "secondary_relief_deg"),
     "primary_land_nm": ("land", "primary_land"),
     "corner_radius_nm": ("corner_size", "corner_radius"),
+    "point_angle_cdeg": ("point_angle", "point_angle_deg"),
 }
-NOT_PLANNED = ("coating", "maker", "catalogue", "shank_nm", "overall_nm", "point_angle_cdeg")
+NOT_PLANNED = ("coating", "maker", "catalogue", "shank_nm", "overall_nm")
 READ_AS = {"drop": "primary"}  # a drop gives the primary relief
 
 

@@ -19,7 +19,10 @@ DEGREES = "deg"
 OF_DEEPEST = ("damage_depth", "reach")  # of the deepest damage: they name its tooth where it is known
 BY_MICROMETER = ("diameter", "back_diameter", "core", "flute_length")  # the rest by an indicator or by eye
 # Along the tool, or straight across its end: off no gauge that is named.
-BY_EYE = ("reach", "drop_over", "overall", "gash_length", "from", "to", "end_drop_over", "recess")
+BY_EYE = (
+    *("reach", "drop_over", "overall", "gash_length", "from", "to", "end_drop_over", "recess"),
+    *("worn_margin", "corner_chip", "lip_chip", "chisel_wear"),
+)
 
 
 @dataclass(frozen=True)
@@ -120,6 +123,11 @@ def make_reading(row: MeasuredRow, entry: Entry, gauge: Gauge | None) -> Reading
         **value,
         **from_gauge,
     )
+
+
+def spread_of(reading: Reading) -> float:
+    """Standard uncertainty in nm: its gauge's own, and its resolution over the root of twelve."""
+    return math.hypot(reading.uncertainty_nm or 0, (reading.resolution_nm or 0) / math.sqrt(12))
 
 
 def gauge_for(entry: Entry, gauge: Gauge | None, indicator: Gauge | None) -> Gauge | None:

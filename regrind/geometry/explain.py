@@ -15,6 +15,8 @@ from regrind.geometry.explain_size import explain_end, explain_square
 from regrind.geometry.explain_step import NOTES, TANGENT, Number, Step
 from regrind.geometry.face_cuts import FaceOption
 from regrind.geometry.inputs import Mark
+from regrind.geometry.kinds.explain import list_kind_steps
+from regrind.geometry.kinds.registry import find_kind
 from regrind.geometry.tool_state import ToolState, build_state
 from regrind.geometry.units import NM_PER_MM
 
@@ -36,6 +38,8 @@ def list_steps(case: Mapping[str, Any], answer: Mapping[str, Any], option: int) 
     >>> [step.name for step in steps][:5]
     ['tooth_radius', 'tooth_radius', 'tooth_radius', 'face_arc', 'depth_of_mark']
     """
+    if kind := find_kind(case):
+        return list_kind_steps(kind, case, answer, option)
     if not 0 <= option < len(answer["options"]):
         raise Refused("option", f"must be from 0 to {len(answer['options']) - 1}")
     stored = answer["options"][option]

@@ -2,7 +2,8 @@
 
 The wheel's marked maximum is a hard rule (29 CFR 1910.243(c)(5), Cal/OSHA title 8 section 3580,
 WAC 296-806-40512); inspection and ring test before mounting are of the same texts. Grinding carbide sets cobalt free
-(OSHA and NIOSH limits for cobalt). What is written of gloves, sleeves, hair, setting, burning, quenching, cobalt in
+(OSHA and NIOSH limits for cobalt). That a cracked drill is never sharpened is read in a trade text
+(shared/29_kinds_published.csv). What is written of gloves, sleeves, hair, setting, burning, quenching, cobalt in
 coolant and a reversed wheel is common practice, from memory.
 """
 
@@ -23,6 +24,11 @@ REVERSED = (
 )
 
 END = ("Bring the end to the wheel by the infeed dial alone: a tool pushed into the wheel by hand breaks both.",)
+
+POINT = (
+    "Bring the point to the wheel by the infeed dial; a drill held by hand against the wheel is no setup of this card.",
+    "A cracked or split drill is never sharpened: look at the lips and the web once more.",
+)
 
 BY_HAND = ("Work without figures: light cuts, and measure often with the wheel stopped.",)
 

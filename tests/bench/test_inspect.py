@@ -190,11 +190,11 @@ def test_a_piece_of_another_line_is_not_taken(at_bench, make_batch, inspect_type
     assert Inspection.objects.count() == 0
 
 
-def test_a_drill_is_inspected_with_the_same_form(at_bench, make_batch, inspect_typed):
-    drill = Family.objects.create(kind="drill", nominal_nm=INCH // 2)
+def test_a_step_drill_is_inspected_with_the_same_form(at_bench, make_batch, inspect_typed):
+    drill = Family.objects.create(kind="stepdrill", nominal_nm=INCH // 2)
     line = make_batch(2, of=drill).lines.get()
     page = at_bench.get(f"/bench/{line}/inspect").content.decode()
-    assert "diameter, point, margins, web" in page
+    assert "diameter, point, steps" in page
     answer = at_bench.post(
         f"/bench/{line}/inspect",
         pieces=ids_of(line),

@@ -209,9 +209,9 @@ def test_the_depth_of_a_mark_is_a_reading_off_its_gauge_and_its_place_is_not(at_
 
 
 def test_a_kind_that_is_not_computed_is_told_in_words(at_bench, make_batch):
-    line = make_batch(2, of=Family.objects.create(kind="drill", nominal_nm=INCH // 2)).lines.get()
+    line = make_batch(2, of=Family.objects.create(kind="stepdrill", nominal_nm=INCH // 2)).lines.get()
     html = at_bench.get(f"/bench/{line}/inspect").content.decode()
-    for label in ("Point", "Margins", "Web"):
+    for label in ("Point", "Steps"):
         assert re.search(rf"{label}\s*</label>", html)
     for name in ("core", "rake", "tir", "mark_1_to", "method"):
         assert f'name="{name}"' not in html
@@ -227,7 +227,7 @@ def test_a_kind_that_is_not_computed_is_told_in_words(at_bench, make_batch):
     )
     assert json.loads(Inspection.objects.get(copied_from=None).observations) == {
         "Point": "lips chipped",
-        "Margins": "worn taper",
+        "Steps": "worn taper",
     }
     assert "lips chipped" in at_bench.get(f"/bench/piece/{line}-1").content.decode()
     assert 'value="lips chipped"' in at_bench.get(f"/bench/{line}/inspect?piece={ids_of(line)[0]}").content.decode()

@@ -25,8 +25,8 @@ def test_the_sides_of_a_kind_that_loses_by_it_are_refused_with_the_reason(at_ben
     assert Plan.objects.count() == 0
 
 
-def test_a_drill_is_decided_by_hand(at_bench, of_kind):
-    line, ids = of_kind("drill")
+def test_a_step_drill_is_decided_by_hand(at_bench, of_kind):
+    line, ids = of_kind("stepdrill")
     assert at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids).status_code == 422
     at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids, grinds=["point"], cut_back=".02")
     first = Plan.objects.order_by("pk").first()
@@ -61,6 +61,6 @@ def test_a_tool_that_cannot_be_computed_says_so_in_words_and_can_still_be_decide
     assert where(ids) == ["released"]
 
 
-def test_the_one_thing_that_is_ground_on_a_drill_is_ticked(at_bench, of_kind):
-    line, _ids = of_kind("drill")
+def test_the_one_thing_that_is_ground_on_a_step_drill_is_ticked(at_bench, of_kind):
+    line, _ids = of_kind("stepdrill")
     assert re.search(r'name="grinds" value="point"[^>]*checked', at_bench.get(f"/bench/{line}/plan").content.decode())

@@ -2,28 +2,12 @@
 
 What a tool is goes in as a line at the counter would say it, what is wrong with it as the bench would type it. `decide`
 is what the plan page must come to: "sound", "grind end", "grind sides", "grind both", "grind corner", "grind face",
-"grind" (either way is right), "ask", "scrap", "hand" (the program works nothing out and says so), "refused". Reasons
-are common practice unless a source is named.
+"grind point", "grind" (either way is right), "ask", "scrap", "hand" (the program works nothing out and says so),
+"refused". Reasons are common practice unless a source is named.
 """
 
-from dataclasses import dataclass
-
-
-@dataclass(frozen=True)
-class Worn:
-    name: str
-    line: str
-    readings: dict[str, str]
-    decide: str
-    why: str
-    least_diameter: str = ""
-    least_usable: str = ""
-    clip: str = ""  # how wide a clip of the corner the customer takes
-
-    @property
-    def unit(self) -> str:
-        """The unit of the tool's own size."""
-        return "mm" if "mm" in self.line or "M8" in self.line else "in"
+from .drills import DRILLS
+from .worn import Worn
 
 
 def chip(diameter: str, depth: str, reach: str, **more: str) -> dict[str, str]:
@@ -373,27 +357,6 @@ HAND = [
         "Its inserts are changed, not ground.",
     ),
     Worn(
-        "8 mm drill",
-        "1 x 8 mm HSS drill",
-        {"diameter": "7.98 mm", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "A drill is sharpened at its point.",
-    ),
-    Worn(
-        "1/2 in drill",
-        "1 x 1/2 HSS drill",
-        {"diameter": ".499 in", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "A drill is sharpened at its point.",
-    ),
-    Worn(
-        "carbide drill",
-        "1 x 10 mm carbide drill",
-        {"diameter": "9.99 mm", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "A drill is sharpened at its point.",
-    ),
-    Worn(
         "hand reamer",
         "1 x 12 mm HSS reamer",
         {"diameter": "12.01 mm", "damage": "corners", "reach": "0.5 mm"},
@@ -685,4 +648,4 @@ FORMS = [
         least_diameter="19.45 mm",
     ),
 ]
-TOOLS = [*CORNER_WEAR, *FLANK_WEAR, *SOUND, *ASK, *SCRAP, *FORMS, *HAND]
+TOOLS = [*CORNER_WEAR, *FLANK_WEAR, *SOUND, *ASK, *SCRAP, *FORMS, *DRILLS, *HAND]

@@ -155,7 +155,8 @@ def set_up(aim: Aim, wheel: Wheel | None, machine: Machine, unit: Unit) -> Card:
     if "sides" in card.parts and plan.diameter_nm:
         _set_sides(card, plan, case, wheel)
     if set(ENDS) & set(card.parts):
-        finish = parse(case["allow"]["finish_end"]).mm if case["allow"].get("finish_end") else 0.0
+        allowed = case["allow"].get("finish_end") or case["allow"].get("finish")
+        finish = parse(allowed).mm if allowed else 0.0
         ground_nm = min(aim.end_nm or 0, END_GROUND_NM) if card.cut_off else aim.end_nm
         card.end_passes, card.end_passes_refused = _passes(card, wheel, ground_nm, finish)
     return card

@@ -12,6 +12,7 @@ from .corner_section import ball_section, corner_section
 from .end_section import end_section
 from .face_section import face_section
 from .hand_section import hand_ball, hand_corner, hand_section
+from .point_section import point_section
 from .secondary_section import needs_secondary, secondary_section
 from .sides_section import sides_section
 
@@ -21,6 +22,7 @@ COMPUTED = {
     "corner": corner_section,
     "ball": ball_section,
     "face": face_section,
+    "point": point_section,
 }
 REFORMED = {"radius": hand_corner, "ball": hand_ball}
 

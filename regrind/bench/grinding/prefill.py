@@ -69,7 +69,8 @@ def aim(pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[Aim]:
 
 
 def _may_assume(line: Line) -> bool:
-    return bool(assumed_dimensions(line)) or kind_of(line.family).face_only
+    kind = kind_of(line.family)
+    return bool(assumed_dimensions(line)) or kind.face_only or kind.planner is not None
 
 
 def _assume(line: Line, read: set[str]) -> tuple[str, ...]:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from regrind.geometry.errors import Refused
 
+from ..kinds.kind import KindPlan
+from ..kinds.registry import kind_of
 from ..readings import end_relief_of_drop, relief_of_drop
 from . import damage_map
 
@@ -19,6 +21,10 @@ if TYPE_CHECKING:
 def check_needed(form: InspectForm, data: dict[str, Any]) -> None:
     """Depth and reach where damage is measured, none where there is no damage."""
     depth, damage = data.get("damage_depth"), data.get("damage")
+    planner = kind_of(form.line.family).planner
+    if planner:
+        _check_read(form, data, planner)
+        return
     if form.face_only:
         _check_back(form, data)
         return
@@ -31,6 +37,16 @@ def check_needed(form: InspectForm, data: dict[str, Any]) -> None:
         form.add_error("reach", "Write how far back from the end the damage reaches.")
     if damage == "nothing" and (depth or any(data.get(f"mark_{n}_to") for n in form.mark_numbers)):
         form.add_error("damage", "A depth or a mark is written, yet no damage is chosen. Choose a depth.")
+
+
+def _check_read(form: InspectForm, data: dict[str, Any], planner: KindPlan) -> None:
+    """Where it is worn, one of the readings that the kind asks for; none where it is not."""
+    read = [name for name in planner.asked if data.get(name) and data[name].nm]
+    labels = " or ".join(str(form.fields[name].label).lower() for name in kind_of(form.line.family).readings)
+    if data.get("damage") == "depth" and not read and not set(planner.asked) & set(form.errors):
+        form.add_error(planner.asked[0], f"Write {labels}, above 0, or choose no damage.")
+    if data.get("damage") == "nothing" and read:
+        form.add_error("damage", "Damage is written, yet no damage is chosen. Choose worn or chipped.")
 
 
 def _check_back(form: InspectForm, data: dict[str, Any]) -> None:

@@ -80,9 +80,25 @@ class PageParts(InspectFields):
     def end_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in END_FIELDS if name in self.fields]
 
-    def kind_fields(self) -> list[forms.BoundField]:
-        """What this kind asks for beside depth and reach."""
-        return [self[name] for name in kind_of(self.line.family).readings if name in self.fields]
+    def damage_fields(self) -> list[forms.BoundField]:
+        """What stands with the deepest damage: depth and reach, what this kind asks for besides or instead."""
+        kind = kind_of(self.line.family)
+        first = ("damage_depth",) if self.face_only else ("damage_depth", "reach")
+        names = (*first, *kind.readings, *(("reach",) if self.face_only else ()))
+        names += kind.planner.keeps if kind.planner and not self.tool.flute_length_nm else ()
+        return [self[name] for name in names if name in self.fields]
+
+    def kind_more_fields(self) -> list[forms.BoundField]:
+        """What a kind with a plan of its own may read besides."""
+        planner = kind_of(self.line.family).planner
+        shown = {bound.name for bound in self.damage_fields()}
+        return (
+            [self[name] for name in (*planner.more, *planner.keeps, "overall") if name not in shown] if planner else []
+        )
+
+    @property
+    def kind_more_open(self) -> bool:
+        return self._opens([bound.name for bound in self.kind_more_fields()])
 
     def _opens(self, names: Sequence[str]) -> bool:
         return any(name in self.errors or self.typed.get(name) not in (None, "") for name in names)

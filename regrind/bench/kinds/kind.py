@@ -2,8 +2,10 @@
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from regrind.geometry.inputs import Allowances, Corner, Mark, Tool, Way
+from regrind.geometry.units import Unit
 from regrind.record.models import Family, Line
 
 from ..models import Inspection
@@ -63,6 +65,35 @@ def _flank(tool: Tool, known: Known) -> tuple[Way, ...]:
 
 
 @dataclass(frozen=True)
+class Wanted:
+    """What the customer and the shop want of one plan; nm, None where nobody said."""
+
+    finish_nm: int
+    smallest_diameter_nm: int | None = None
+    shortest_usable_nm: int | None = None
+    hole_depth_nm: int | None = None
+    hole_oversize_nm: int | None = None
+
+
+@dataclass(frozen=True)
+class KindPlan:
+    """A kind that is not planned as an end mill is: by one of the headless plan's further kinds.
+
+    headless: its name there. asked: readings of its damage, of which one is above 0 where it is worn; more: what may
+    be read besides; keeps: fields of all kinds that it still asks for. build: the case as JSON, for a flute length in
+    nm; assume: in words, what `build` takes that nobody gave. figures: an option's figures as (label, text).
+    """
+
+    headless: str
+    asked: tuple[str, ...]
+    more: tuple[str, ...]
+    keeps: tuple[str, ...]
+    build: Callable[[Known, int, Wanted], dict[str, Any]]
+    assume: Callable[[Known], list[str]]
+    figures: Callable[[Mapping[str, Any], Unit], list[tuple[str, str]]]
+
+
+@dataclass(frozen=True)
 class BenchKind:
     """One kind of tool at the bench.
 
@@ -75,7 +106,7 @@ class BenchKind:
     unasked: fields that it has no use for; labels, hints: of those fields whose words differ;
     damages: what the deepest damage may be called, where that differs. corner_part: what
     grinding its corner is called. tolerance: of its corner at the check, for a diameter tolerance of so many nm; None
-    where nobody publishes one.
+    where nobody publishes one. planner: how it is planned where that is not as an end mill.
     """
 
     fit: Callable[[Tool, Known], Tool] = _same
@@ -94,3 +125,4 @@ class BenchKind:
     hints: Mapping[str, str] = field(default_factory=dict)
     corner_part: str = "corner"
     tolerance: Callable[[int], Tolerance | None] = lambda diameter_within_nm: None
+    planner: KindPlan | None = None

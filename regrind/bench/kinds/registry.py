@@ -2,14 +2,28 @@
 
 from regrind.record.models import Family
 
-from . import ball, radius, rougher, square
+from . import ball, drill, radius, rougher, square
 from .kind import BenchKind
 
-KINDS = {"square": square.KIND, "radius": radius.KIND, "ball": ball.KIND, "rougher": rougher.KIND}
+KINDS = {"square": square.KIND, "radius": radius.KIND, "ball": ball.KIND, "rougher": rougher.KIND, "drill": drill.KIND}
 PLAIN = BenchKind()
-OF_KINDS = tuple(sorted({name for kind in KINDS.values() for name in kind.readings}))  # asked of some kinds alone
+_PLANNERS = [kind.planner for kind in KINDS.values() if kind.planner]
+KIND_DAMAGE = tuple(
+    name for planner in _PLANNERS for name in planner.asked
+)  # how deep the damage is, where that is no depth
+OF_KINDS = tuple(  # asked of some kinds alone
+    sorted(
+        {name for kind in KINDS.values() for name in kind.readings}
+        | {name for planner in _PLANNERS for name in planner.more}
+    )
+)
 
 
 def kind_of(family: Family) -> BenchKind:
     """The bench kind of a family, one that adds nothing where the kind has none."""
     return KINDS.get(family.kind, PLAIN)
+
+
+def is_planned(family: Family) -> bool:
+    """Whether the plan works this kind out, as an end mill or in its own way."""
+    return family.kind_data.computed or kind_of(family).planner is not None

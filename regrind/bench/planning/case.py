@@ -14,6 +14,7 @@ from ..kinds.kind import Agreed, Known
 from ..kinds.radius import UNCERTAINTY_NM as RADIUS_UNCERTAINTY_NM
 from ..kinds.registry import kind_of
 from ..models import Grind, Inspection, Reading
+from ..readings import spread_of
 from .allowances import Usual
 from .built import BuiltCase
 from .damage import find_helix_deg, read_damage
@@ -151,6 +152,5 @@ def _from_gauges(readings: Iterable[Reading]) -> dict[str, float]:
     spreads: dict[str, float] = {}
     for row in readings:
         if name := SPREADS.get(row.quantity):
-            spread = math.hypot(row.uncertainty_nm or 0, (row.resolution_nm or 0) / math.sqrt(12))
-            spreads[name] = max(spreads.get(name, 0.0), spread)
+            spreads[name] = max(spreads.get(name, 0.0), spread_of(row))
     return spreads

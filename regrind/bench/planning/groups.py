@@ -15,12 +15,14 @@ from regrind.geometry.snapshot import take_snapshot
 from regrind.geometry.verdict import keeps_floors
 from regrind.record.models import Line, Piece
 
+from ..kinds.registry import is_planned, kind_of
 from ..models import Grind, Inspection
 from ..readings import fetch_readings
 from ..revisions import conflict_with, newest
 from .allowances import usual_of
 from .by_hand import why_by_hand, why_not_ground
 from .case import build_case
+from .kind_plan import KindAnswer, answer_kind
 from .words import say_fault
 
 AT_CORE = "damaged down to the core"
@@ -60,7 +62,7 @@ class Group:
     @property
     def mark(self) -> int:
         """A number that changes with the inspection, and with any figure of the options that rest on it."""
-        figures = [[o[name] for name in SHOWN] for o in self.options]
+        figures = [[o.get(name) for name in SHOWN] for o in self.options]
         return int(hashlib.sha256(repr((self.root.pk, figures)).encode()).hexdigest()[:12], 16)
 
     @property
@@ -105,7 +107,7 @@ def group_pieces(line: Line, pieces: Sequence[Piece], meant: Set[int] | None = N
     for group in chosen:
         group.never, group.wreck = why_not_ground(line), _say_unmeasurable(group.root)
         group.by_hand = why_by_hand(line)
-    if line.family.kind_data.computed:
+    if is_planned(line.family):
         _work_out(line, [group for group in chosen if not (group.never or group.wreck or group.by_hand)])
     return list(groups.values())
 
@@ -114,18 +116,25 @@ def _work_out(line: Line, groups: list[Group]) -> None:
     if not groups:
         return
     usual, ground = usual_of(line.family), grinds_before(groups)
+    planner = kind_of(line.family).planner
     for group in groups:
-        built = build_case(
-            line,
-            group.root,
-            usual,
-            ground.get(group.key, ()),
-            bool(group.read.before_here or group.read.before_elsewhere),
-        )
+        before = ground.get(group.key, ())
+        reground = bool(group.read.before_here or group.read.before_elsewhere)
+        if planner:
+            _take_answer(group, answer_kind(line, group.root, planner, usual, before, reground))
+            continue
+        built = build_case(line, group.root, usual, before, reground)
         group.inputs, group.assumed, group.lacks = built.case, built.assumed, built.lacks
         group.shop_step_nm, group.unmarked = usual.size_step_nm, built.unmarked
         if built.case:
             _answer(group, built.case, line.batch.customer.keep)
+
+
+def _take_answer(group: Group, worked_out: KindAnswer) -> None:
+    """What a kind with a plan of its own came to."""
+    group.assumed, group.lacks, group.refused = worked_out.assumed, worked_out.lacks, worked_out.refused
+    group.case, group.answer = worked_out.case, worked_out.answer
+    group.preferred = worked_out.answer["recommended"] if worked_out.answer else None
 
 
 def _say_unmeasurable(inspection: Inspection) -> str:

@@ -19,6 +19,7 @@ from ..drawings.profile import draw_profile
 from ..drawings.section import draw_section
 from ..drawings.tradeoff import draw_trade
 from ..inspecting.serialization import describe_inspection
+from ..kinds.registry import is_planned, kind_of
 from ..models import Plan
 from ..revisions import revisions
 from .buttons import EXCEPTIONS, Button, Page, list_buttons
@@ -40,6 +41,7 @@ def show_page(
     context = {
         "line": line,
         "kind": line.family.kind_data,
+        "planned": is_planned(line.family),
         "unit": line.batch.customer.unit,
         "form": form,
         "groups": groups,
@@ -92,7 +94,7 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
         bool(context["offered"]),
         line.matched,
         bool(context["answers"]),
-        computed=line.family.kind_data.computed,
+        computed=is_planned(line.family),
         plan_sizes=context.get("plan_sizes", "Plan the ticked sizes"),
         asks_before_scrap=line.batch.customer.never_scrap_unasked,
         inspect=f"{reverse('bench:inspect', args=[str(line)])}?group={group.key}",
@@ -123,6 +125,19 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
     option, enlarged = group.options[picked], request.GET.get("enlarge") == "1"
     rows = show_options(group.answer, group.preferred, unit, group.key, "taken" if stored else "recommended")
     defaults = show_defaults(group.answer, unit)
+    if planner := kind_of(group.read.line.family).planner:
+        figures = planner.figures(option, unit)
+        return {
+            "picked": picked,
+            "option": option,
+            "stored": stored,
+            "rows": rows,
+            "kind_figures": figures,
+            "shown_row": rows[picked],
+            "against_wish": say_option_against_wish(_wish(group), option, group.options, unit),
+            "defaults": defaults,
+            "assumed_count": len(defaults) + len(group.assumed),
+        }
     return {
         "picked": picked,
         "option": option,

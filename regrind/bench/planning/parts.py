@@ -5,7 +5,12 @@ from typing import Any
 
 
 def list_parts(option: Mapping[str, Any]) -> tuple[str, ...]:
-    """Sides, end, corner, ball or face, in the order of the work. A ball has no end of its own."""
+    """Sides, end, corner, ball or face, in the order of the work. A ball has no end of its own.
+
+    Kinds with a plan of their own name their parts themselves.
+    """
+    if "grind" in option:
+        return tuple(option["grind"])
     if option.get("way") == "face":
         return (*(("face",) if option.get("face_stock_mm") else ()), *(("end",) if option.get("end") else ()))
     if option.get("corner_form") == "ball":

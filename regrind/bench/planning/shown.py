@@ -6,6 +6,8 @@ from typing import Any
 from regrind.geometry.bibliography import Reference, short_reference
 from regrind.geometry.units import Unit, both, show, show_with_unit, to_nm
 
+from ..inspecting.serialization import NAMES
+from ..kinds.registry import KIND_DAMAGE
 from ..models import Inspection, Plan
 from . import words
 from .more_figures import More, list_more, say_corner
@@ -74,7 +76,7 @@ def show_options(
             _say_counted_to(option, unit),
             say_corner(option, unit),
             tuple(list_more(option, unit)),
-            tuple(words.say_reason(code) for code in (*option["reasons"], *option["notes"])),
+            tuple(words.say_reason(code) for code in (*option["reasons"], *option.get("notes", ()))),
             tuple(_limit(line, unit) for line in option["limits"]),
             Link(f"?group={key}&option={index}", "Show"),
         )
@@ -97,7 +99,7 @@ def _say_counted_to(option: dict[str, Any], unit: Unit) -> str:
 
 def _removal(option: dict[str, Any], unit: Unit) -> str:
     """What comes off the radius at each tooth, in order; between two figures where only the total runout is known."""
-    if not option["sides"]:
+    if not option.get("sides"):
         return ""
     each = option.get("removal_radial_mm")
     if each and len(set(each)) == 1:
@@ -119,10 +121,10 @@ def _limit(line: dict[str, Any], unit: Unit) -> LimitRow:
     return LimitRow(
         words.say_limit(line["limit"]),
         say(line["value"]),
-        say(line["at_least"]),
+        say(line.get("at_least")),
         margin,
         line["verdict"],
-        ", ".join(map(words.say_field, line["rests_on"])),
+        ", ".join(map(words.say_field, line.get("rests_on", ()))),
     )
 
 
@@ -136,6 +138,8 @@ def say_inspection(row: Inspection, unit: Unit) -> list[str]:
     reach = f", back to {_both(row.reach_nm, unit)}" if row.reach_nm else ""
     if back := row.readings.get("back"):
         return [*phrases, f"damage: {_both(back.nm or 0, unit)} back from the edge"]
+    if read := [name for name in KIND_DAMAGE if name in row.readings]:
+        return phrases + [f"{NAMES[name]} {_both(row.readings[name].nm or 0, unit)}" for name in read]
     return [*phrases, f"damage: {row.get_damage_display()}{depth}{reach}"]
 
 

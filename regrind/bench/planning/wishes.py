@@ -35,6 +35,6 @@ def taken(option: Mapping[str, Any], keep: str) -> int:
 
 def _off_radius_nm(option: Mapping[str, Any]) -> int:
     """The most that comes off a tooth, on the radius."""
-    if not option["sides"]:
+    if not option.get("sides"):
         return 0
     return to_nm(max(option.get("removal_radial_mm") or option["removal_radial_range_mm"]))

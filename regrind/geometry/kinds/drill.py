@@ -6,10 +6,11 @@ from functools import cache
 from typing import Any
 
 from regrind.geometry.drills import find_point_length
-from regrind.geometry.kinds.drill_case import CHIP_ROOM, HELIX, WEB_MOST, WEB_TAPER, WORK, Drill, read_drill
+from regrind.geometry.kinds.drill_case import CHIP_ROOM, WEB_MOST, WEB_TAPER, WORK, Drill, read_drill
+from regrind.geometry.kinds.drill_cut import find_least_cut_back
+from regrind.geometry.kinds.drill_steps import explain_drill
 from regrind.geometry.kinds.kind import Checked, Kind, Option, Terms, take
-from regrind.geometry.kinds.marks import Mark, find_wear_depth
-from regrind.geometry.kinds.quantity import Quantity, find_largest, tan
+from regrind.geometry.kinds.quantity import Quantity
 from regrind.geometry.tables import rows
 from regrind.geometry.units import NM_PER_IN, NM_PER_MM
 
@@ -17,32 +18,6 @@ _IN = NM_PER_IN / NM_PER_MM
 _BAND_ENDS_MM = tuple(inch * _IN for inch in (0.039, 0.096, 0.120, 1 / 4, 11 / 32, 1 / 2, 3 / 4))
 _CUT_OFF_MM = _IN / 4
 _SAME = 1e-9
-
-
-def find_least_cut_back(drill: Drill, terms: Terms) -> tuple[Quantity, ...]:
-    """The least cut-back in mm, from the whole corner back, that clears every mark; ties of what sets it.
-
-    Source: old lip against new lip in the plane of the lips; docs/kinds-notes.md.
-
-    >>> from regrind.geometry.kinds.example import read_example
-    >>> round(find_least_cut_back(*read_example("drill"))[0].value, 9)
-    1.3
-    """
-    corner = terms.read(drill.margins.diameter_mm, "diameter") * (drill.point.shift / 2)
-    marks = (mark for mark in drill.marks if mark.length_mm)
-    needs = [Quantity(0.0), -corner, *(_find_need(mark, drill, terms, corner) for mark in marks)]
-    return tuple(need + drill.finish_mm for need in find_largest(needs))
-
-
-def _find_need(mark: Mark, drill: Drill, terms: Terms, corner: Quantity) -> Quantity:
-    length, half = terms.read(mark.length_mm, mark.field, "damage"), drill.point.half_point_rad
-    if mark.damage_kind == "lip_chip":
-        deepest_in = terms.read(mark.at_mm, f"{mark.field}.at", "damage") + length * math.cos(half)
-        return length / math.sin(half) - deepest_in * drill.point.shift
-    if mark.damage_kind == "wear_land":
-        rake = take(drill.point.helix_deg, HELIX) * math.radians(1)
-        return find_wear_depth(length, tan(Quantity(drill.point.lip_relief_rad or 0.0)), tan(rake))
-    return length - corner if mark.damage_kind == "chisel_depth" else length
 
 
 def find_lip_relief(diameter_mm: float, work: str) -> float:
@@ -136,4 +111,5 @@ KIND = Kind(
     typical="cut_back",
     read=read_drill,
     plan=_plan,
+    explain=explain_drill,
 )

@@ -1,10 +1,11 @@
 """The interface of a kind of tool: what is read, the options, the values that a limit may stand on."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Generic, Protocol, TypeVar
 
 from regrind.geometry.defaults import Default
+from regrind.geometry.explain_step import Step
 from regrind.geometry.fields import Fields
 from regrind.geometry.kinds.quantity import Quantity
 
@@ -106,7 +107,8 @@ class Kind(Generic[CaseT]):
 
     typical: the key of a usual regrind's stock. read: takes the case's own keys (`tool`, `measured`, `damage`,
     `allow` and more) and notes what is wrong with them; what it returns counts only where nothing was noted.
-    plan: every option, in the order of the answer.
+    plan: every option, in the order of the answer. explain: the steps behind one option as it was stored, None where
+    nobody wrote them down.
     """
 
     names: tuple[str, ...]
@@ -114,3 +116,4 @@ class Kind(Generic[CaseT]):
     typical: str
     read: Callable[[Fields], CaseT]
     plan: Callable[[CaseT, Terms], Sequence[Option]]
+    explain: Callable[[CaseT, Terms, Mapping[str, Any]], Iterable[Step]] | None = None

@@ -1,0 +1,82 @@
+"""Kinds that are planned in a way of their own: from an inspection to the case and the answer, in JSON."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from regrind.geometry.errors import Refused
+from regrind.geometry.kinds.plan import answer_case
+from regrind.geometry.kinds.registry import BY_NAME
+from regrind.geometry.units import write_mm
+from regrind.record.dimension_words import say_assumed
+from regrind.record.line_dimensions import tool_of
+from regrind.record.models import Line
+
+from ..from_family import list_from_family
+from ..kinds.kind import KindPlan, Known, Wanted
+from ..models import Grind, Inspection
+from .allowances import Usual
+from .tool import find_flute
+from .words import say_fault
+
+
+@dataclass
+class KindAnswer:
+    """A case with its answer, or why there is none."""
+
+    case: dict[str, Any] = field(default_factory=dict)
+    answer: dict[str, Any] | None = None
+    assumed: list[str] = field(default_factory=list)
+    lacks: tuple[str, ...] = ()
+    refused: str = ""
+
+
+def answer_kind(
+    line: Line, inspection: Inspection, planner: KindPlan, usual: Usual, ground: Sequence[Grind], reground: bool
+) -> KindAnswer:
+    """Work one inspected piece out. The regrinds left are counted where the customer named a length to keep."""
+    family = tool_of(line)
+    known, flute = Known(family, inspection), find_flute(family, inspection, ground, reground)
+    lacks = _find_lacks(known, flute_known=not flute.guessed or flute.family)
+    if lacks:
+        return KindAnswer(lacks=lacks)
+    worked_out = KindAnswer(assumed=[flute.words] if flute.words else [])
+    worked_out.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
+    family_rows = list_from_family(line, inspection, flute=flute.family)
+    worked_out.assumed += [say_assumed(line, row.name) for row in family_rows if row.name != "teeth"]
+    worked_out.assumed += planner.assume(known)
+    wanted = find_wanted(line, usual.allow.finish_end_nm)
+    case = planner.build(known, flute.nm, wanted)
+    try:
+        worked_out.case, worked_out.answer = _answer(
+            case, planner, counted=bool(wanted.hole_depth_nm or wanted.shortest_usable_nm)
+        )
+    except Refused as refused:
+        worked_out.refused = say_fault(refused)
+    return worked_out
+
+
+def _find_lacks(known: Known, *, flute_known: bool) -> tuple[str, ...]:
+    values = (
+        ("the nominal diameter", known.family.nominal_nm),
+        ("the diameter", known.inspection.diameter_nm),
+        ("damage that can be measured", known.inspection.damage != "unmeasurable"),
+        ("the flute length", flute_known),
+    )
+    return tuple(name for name, value in values if not value)
+
+
+def find_wanted(line: Line, finish_nm: int) -> Wanted:
+    """What the customer wants of a line's tools."""
+    return Wanted(finish_nm, line.smallest_diameter_nm() or None, line.shortest_usable_nm() or None)
+
+
+def _answer(case: dict[str, Any], planner: KindPlan, *, counted: bool) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Case and answer; regrinds are counted as if each took as much as this one. Raises Refused."""
+    kind = BY_NAME[planner.headless]
+    answer = answer_case(case, kind)
+    cut_mm = max((option["cut_back_mm"] for option in answer["options"]), default=0.0)
+    if not (cut_mm and counted):
+        return case, answer
+    case = case | {"typical": {kind.typical: write_mm(round(cut_mm * 1e6))}}
+    return case, answer_case(case, kind)

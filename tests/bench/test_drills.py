@@ -1,0 +1,142 @@
+"""Twist drills over the bench: what is read, what the plan says, its steps and its setup card."""
+
+import json
+
+import pytest
+
+from regrind.bench.models import Inspection, Plan
+from regrind.record.models import Family
+
+from .plan_pages import where
+
+pytestmark = pytest.mark.django_db
+MM = 1_000_000
+READ = {"diameter": "9.985 mm", "diameter_source": "measured", "damage": "depth", "worn_margin": "1.2 mm"}
+
+
+@pytest.fixture
+def drills(at_bench, make_batch):
+    """drills(worn_margin="1.2 mm") -> a line of three 10 mm drills, inspected once for all, with its pieces."""
+
+    def make(family=None, count=3, **typed):
+        known = {"flute_length_nm": 87 * MM, "point_angle_cdeg": 11_800, "material": "HSS"} | (family or {})
+        drill = Family.objects.create(kind="drill", nominal_nm=10 * MM, **known)
+        line = make_batch(count, of=drill).lines.get()
+        ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
+        answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **READ | typed)
+        assert answer.status_code == 302, dict(answer.context["form"].errors)
+        return line, ids
+
+    return make
+
+
+def shown(at_bench, line):
+    page = at_bench.get(f"/bench/{line}/plan")
+    return page, dict(page.context.get("kind_figures") or ())
+
+
+def test_a_tray_of_drills_is_inspected_with_two_readings_and_planned_on_the_page(at_bench, drills):
+    line, ids = drills()
+    page, figures = shown(at_bench, line)
+    option = page.context["option"]
+    assert option["grind"] == ["point"]
+    assert option["cut_back_mm"] == pytest.approx(1.2 + finish_mm(page))
+    assert figures["Lip relief at the corner"] == "12° ± 2°"
+    assert "Web after" not in figures
+    at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=page.context["group"].key)
+    assert where(ids) == ["ready_to_grind"] * 3
+    plan = Plan.objects.get(copied_from=None)
+    assert (plan.grinds, plan.verdict) == ("point", "grind")
+    assert plan.cut_back_nm == round(option["cut_back_mm"] * MM)
+    assert json.loads(plan.case)["measured"]["diameter_at"] == "1.2 mm"
+
+
+def finish_mm(page) -> float:
+    """The shop's own finish allowance of an end, in mm."""
+    text = page.context["group"].case["allow"]["finish"]
+    return float(text.removesuffix(" mm"))
+
+
+def test_the_worked_drill_comes_out_the_same_on_the_page(at_bench, drills):
+    """10 mm, 118°, a chip of 0.5 mm square to the lip at the corner: 0.5 / sin 59° = 0.583 (right triangle)."""
+    line, _ids = drills(worn_margin="", lip_chip="0.5 mm", web="1.5 mm")
+    page, figures = shown(at_bench, line)
+    assert page.context["option"]["cut_back_mm"] == pytest.approx(0.5 / 0.8571673 + finish_mm(page), abs=1e-6)
+    assert figures["Web after"].endswith("thin it")
+
+
+def test_a_sharp_drill_is_sound(at_bench, drills):
+    line, _ids = drills(damage="nothing", worn_margin="")
+    page, figures = shown(at_bench, line)
+    assert page.context["option"]["verdict"] == "sound"
+    assert figures["Cut-back"] == "nothing"
+
+
+def test_a_diameter_read_over_the_worn_margin_is_asked_about(at_bench, drills):
+    line, _ids = drills(diameter_worn="on")
+    page, _figures = shown(at_bench, line)
+    assert page.context["option"]["reasons"] == ["diameter_read_on_wear"]
+    assert "read it behind the wear" in page.content.decode()
+
+
+def test_worn_without_a_reading_and_sound_with_one_are_refused_beside_the_field(at_bench, make_batch):
+    line = make_batch(1, of=Family.objects.create(kind="drill", nominal_nm=10 * MM)).lines.get()
+    ids = list(line.pieces.values_list("pk", flat=True))
+    for typed, name, said in (
+        ({"worn_margin": ""}, "worn_margin", "Write worn margin or corner chip"),
+        ({"damage": "nothing"}, "damage", "Choose worn or chipped"),
+    ):
+        answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **READ | typed)
+        assert answer.status_code == 422
+        assert said in str(answer.context["form"].errors[name])
+    assert Inspection.objects.count() == 0
+
+
+def test_a_flute_that_nobody_knows_is_asked_for_beside_the_wear(at_bench, drills):
+    line, _ids = drills({"flute_length_nm": None})
+    html = at_bench.get(f"/bench/{line}/plan").content.decode()
+    assert "It lacks the flute length" in html
+    assert [bound.name for bound in at_bench.get(f"/bench/{line}/inspect").context["form"].damage_fields()] == [
+        "worn_margin",
+        "corner_chip",
+        "flute_length",
+    ]
+
+
+@pytest.mark.parametrize(("material", "degrees"), [("HSS", "118°"), ("carbide", "140°"), ("HSS-Co", "135°")])
+def test_a_point_angle_that_nobody_gave_is_the_usual_one_and_said_to_be_assumed(at_bench, drills, material, degrees):
+    """Usual point angles by material of the drill: common practice."""
+    line, _ids = drills({"point_angle_cdeg": None, "material": material})
+    page, _figures = shown(at_bench, line)
+    assert any(degrees in words and "point angle" in words for words in page.context["group"].assumed)
+
+
+def test_more_than_half_of_the_flute_is_asked_about(at_bench, drills):
+    line, _ids = drills(worn_margin="50 mm")
+    page, _figures = shown(at_bench, line)
+    assert page.context["option"]["verdict"] == "ask"
+    assert "more than half of the flute" in page.content.decode()
+
+
+def test_the_setup_card_says_how_the_point_is_ground(at_bench, drills):
+    line, ids = drills(web="1.6 mm")
+    page, _figures = shown(at_bench, line)
+    at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=page.context["group"].key)
+    html = at_bench.get(f"/bench/{line}/setup-card").content.decode()
+    for words in ("Point angle", "118°", "Lip relief at the corner", "Thin the web", "never sharpened", "binds"):
+        assert words in html, words
+    assert "The settings of this are not worked out here" not in html
+    assert at_bench.get(f"/bench/{line}/grind").status_code == 200
+    assert at_bench.get(f"/bench/piece/{line}-1/plan").status_code == 200
+
+
+def test_each_step_of_a_drills_plan_has_its_formula_and_source(at_bench, drills):
+    line, ids = drills(web="1.6 mm", corner_chip="0.8 mm")
+    page, _figures = shown(at_bench, line)
+    at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=page.context["group"].key)
+    explained = at_bench.get(f"/bench/{line}-1/explain")
+    html = explained.content.decode()
+    for words in ("Cut-back that the wear needs", "Web after", "Deepest hole after", "Lip relief at the corner"):
+        assert words in html, words
+    items = [item for _, part in explained.context["parts"] for item in part]
+    assert all(item.source.text if hasattr(item.source, "text") else str(item.source) for item in items)
