@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import CondPageBreak, Flowable, PageBreak
+from reportlab.platypus import CondPageBreak, Flowable, Paragraph
 
 from regrind.paper import parts, sheet, text
 from regrind.paper.breaks import Begins
 from regrind.paper.chart import Life
+from regrind.paper.report_now import now_table
 from regrind.paper.report_table import pieces_table, unread
 from regrind.paper.type import BOLD
 from regrind.paper.values import Instrument, NotGround, Report, ReportLine, ReportPiece, Signed, Style
@@ -26,13 +27,14 @@ def draw(values: Report) -> bytes:
     story: list[Flowable] = [_counts(values, wide)]
     story += [parts.paragraph(values.summary, parts.LEAD)] if values.summary else []
     story += [parts.gap(6), _lines(values.lines, style, wide)]
+    story += now_table(values.lines, style, wide)
     story += _not_ground(values.not_ground, wide)
     story += [parts.heading("Note"), parts.paragraph(values.note)] if values.note else []
     story += [parts.heading("Saved against buying new"), parts.paragraph(values.saved)] if values.saved else []
     story += _signed(values, wide)
     few = sum(len(one.photos) for one in values.not_ground) <= FEW
     story += _photos(values.not_ground, wide) if few else []
-    story += [PageBreak(), *_behind(values, style, wide), *_assumed(values)]
+    story += [*_behind(values, style, wide), *_assumed(values)]
     story += _instruments(values, style, wide)
     story += [] if few else _photos(values.not_ground, wide)
     for life in values.life:
@@ -150,16 +152,20 @@ def _names(people: Sequence[Signed]) -> str:
 
 def _behind(values: Report, style: Style, wide: float) -> list[Flowable]:
     """Every piece before and after, line by line."""
-    made: list[Flowable] = [parts.heading("Every piece, before and after")]
     unit = f"{UNIT_WORDS[style.unit]}, {UNIT_WORDS[text.other_unit(style)]} in parentheses"
-    made.append(parts.paragraph(f"Lengths in {unit}. An empty place: not measured on this piece.", parts.SMALL))
+    heads: list[Flowable] = [
+        Paragraph("Every piece, before and after", parts.HEADING),
+        parts.paragraph(f"Lengths in {unit}. An empty place: not measured on this piece.", parts.SMALL),
+    ]
+    made: list[Flowable] = []
     for line in values.lines:
         title = " · ".join(part for part in (f"Line {line.number}", line.description, line.part_number) if part)
         missing = unread(line.pieces)
-        shown: list[Flowable] = [parts.gap(6), parts.paragraph(title, parts.STRONG), parts.gap(2)]
+        shown: list[Flowable] = [*heads, parts.gap(6), parts.paragraph(title, parts.STRONG), parts.gap(2)]
         shown += [parts.paragraph(missing, parts.SMALL), parts.gap(2)] if missing else []
         shown.append(pieces_table(line.pieces, style, wide))
         made += [Begins(shown), *shown]
+        heads = []
     return made
 
 

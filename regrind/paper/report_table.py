@@ -81,7 +81,6 @@ def _columns(style: Style) -> list[tuple[str, Read]]:
     return [
         ("⌀", lambda state: _known(text.stacked(state.diameter, style))),
         ("From\nnominal", lambda state: _known(text.stacked(state.difference, style, sign=True))),
-        ("Radius", lambda state: _known(text.stacked(state.radius, style))),
         ("Overall", lambda state: _known(text.stacked(state.overall_length, style))),
         ("Usable", lambda state: _known(text.stacked(state.usable_length, style))),
         ("Runout", lambda state: _known(text.stacked(state.runout, style))),

@@ -97,12 +97,19 @@ def test_what_is_released_holds_the_record_to_every_limit(shop):
             assert row.readings
 
 
+def limits_of(line, checks):
+    """The bounds that the report names beside a reading: those that were agreed and those that were compared with."""
+    compared = [finding for row in checks for finding in json.loads(row.findings) if "nm" in finding]
+    bounds = {finding[side] for finding in compared for side in ("least_nm", "most_nm")}
+    return (bounds | {line.smallest_diameter_nm(), line.shortest_usable_nm(), line.most_runout_nm()}) - {None}
+
+
 def test_papers_that_go_out_print_no_length_and_no_angle_that_is_not_recorded(shop):
     line, number = shop.line, shop.line.batch.number
     checks, _, _ = rows_of(line)
     if not any(row.passed for row in checks.values()):
         return
-    allowed = recorded_lengths(line)
+    allowed = recorded_lengths(line) | limits_of(line, checks.values())
     angles = {relief_of(row) for row in checks.values()}
     for kind, which in (("label", f"{number}-1"), ("report", str(number))):
         for value in each_value(draft(kind, which).values):

@@ -62,7 +62,7 @@ def test_a_dash_stays_where_another_piece_of_the_line_was_measured_and_this_one_
 def test_stock_off_a_side_stands_on_the_first_page_and_only_where_sides_were_ground(make_batch, finish):
     finish(make_batch(2, number=472).lines.get(), "0.2498 in", "0.2405 in")
     line = draft("report", "472").values.lines[0]
-    assert line.other.replace("\u202f", " ").startswith("removed .0046 in (0.118 mm) per side, that is off the radius")
+    assert line.other.replace("\u202f", " ").startswith("removed .0046 in (0.118 mm) per side")
 
 
 def test_what_was_saved_is_the_record_s_own_sum_in_the_shop_s_money(make_batch, finish, new_price):

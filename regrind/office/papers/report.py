@@ -33,6 +33,7 @@ from .common import (
 )
 from .lives import life_charts
 from .report_assumed import say_assumed
+from .report_now import pieces_now
 from .report_pieces import RESULTS, removed, report_pieces
 
 UNGROUND = ("returned_unground", "scrap", "missing")
@@ -141,6 +142,7 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
         received=len(same),
         ground=sum(p.result == "ground" for p in same),
         pieces=report_pieces(same, rows, tell_left),
+        now=pieces_now(same, rows),
         part_number=line.customer_tool_number,
         nominal=exact(nominal),
         diameter_from=length(*low) if low else None,
@@ -177,7 +179,7 @@ def _other(same: list[Piece], rows: Rows) -> str:
     off = sorted(taken.nm for p in same if p.result == "ground" and (taken := removed(p, rows)))
     if off:
         ends = words_of(off[0], how) if off[0] == off[-1] else f"{words_of(off[0], how)} to {words_of(off[-1], how)}"
-        parts.insert(0, f"removed {ends} per side, that is off the radius")
+        parts.insert(0, f"removed {ends} per side")
     complaints = [p for p in same if p.complaint_of_id]
     return "; ".join([*parts, *([f"{len(complaints)} on complaint, no charge"] if complaints else [])])
 

@@ -29,11 +29,11 @@ def say_assumed(same: list[Piece], rows: Rows) -> list[str]:
         f"{', '.join(fields)}; from tables and common practice." if fields else "",
         f"diameter of {spans(marked)} before grinding, as marked on the tool." if marked else "",
         *(
-            f"{like} taken to be like {model}, not measured one by one."
+            f"{like} taken to be like {model} as received, not measured one by one."
             for like, model in _by_model(received, received)
         ),
         *(
-            f"{like} ground in one setup with {model}, not measured afterwards."
+            f"{like} taken to be like {model} after grinding, not measured one by one."
             for like, model in _by_model(followed, checked)
         ),
     ]

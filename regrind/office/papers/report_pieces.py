@@ -120,15 +120,13 @@ def _after(piece: Piece, rows: Rows) -> values.State:
 
 
 def _diameter(piece: Piece, nm: int, resolution_nm: int, assumed: bool = False) -> dict[str, Any]:
-    """The diameter; where its sides can be ground also the difference from nominal, and the radius at half the
-    resolution."""
+    """The diameter; where its sides can be ground also the difference from nominal."""
     family = piece.line.family
     if "sides" not in family.kind_data.grinds:
         return {"diameter": length(nm, resolution_nm, assumed=assumed)}
     nominal_nm = family.nominal_nm
     return {
         "diameter": length(nm, resolution_nm, assumed=assumed),
-        "radius": length(nm // 2, resolution_nm // 2, assumed=assumed),
         "difference": length(nm - nominal_nm, resolution_nm, assumed=assumed) if nominal_nm else None,
     }
 

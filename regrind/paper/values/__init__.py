@@ -30,7 +30,7 @@ from .labels import (
     ReturnLabel,
 )
 from .quantity import Angle, Clearance, Length, Money, Page, Style, Unit
-from .report import NotGround, Report, ReportLine, ReportPiece, State
+from .report import NotGround, PieceNow, Report, ReportLine, ReportPiece, State
 from .review import FamilyRow, Review
 from .slip import Charge, PackingSlip, SlipLine
 
@@ -69,6 +69,7 @@ __all__ = [
     "PackingSlip",
     "Page",
     "Photo",
+    "PieceNow",
     "Report",
     "ReportLine",
     "ReportPiece",

@@ -13,7 +13,6 @@ class State:
 
     diameter: Length | None = None
     difference: Length | None = None
-    radius: Length | None = None
     overall_length: Length | None = None
     usable_length: Length | None = None
     clearance: Clearance | None = None
@@ -44,6 +43,25 @@ class ReportPiece:
 
 
 @dataclass(frozen=True)
+class PieceNow:
+    """Pieces that are alike now, for the first page; `result` as of `ReportPiece`. `diameter_of` and `lengths_of` name
+    the piece that a size was measured on where it is another one. `limits` says of each limit in words whether it was
+    passed or missed."""
+
+    number: str
+    result: str
+    count: int = 1
+    diameter: Length | None = None
+    diameter_of: str = ""
+    overall_length: Length | None = None
+    usable_length: Length | None = None
+    lengths_of: str = ""
+    corner: str = ""
+    coating: str = ""
+    limits: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class ReportLine:
     """Like tools of the batch: the first page prints one row for it, the table behind one row per piece."""
 
@@ -60,6 +78,7 @@ class ReportLine:
     other: str = ""
     done: str = ""
     regrinds_left: str = ""
+    now: tuple[PieceNow, ...] = ()
     difference_to: Length | None = None  # where the pieces differ, as `diameter_to`
 
 
