@@ -16,10 +16,12 @@
     const address = document.body.dataset.echo + "?" + new URLSearchParams({
       text,
       unit,
-      ...(least && most ? {
-        least,
+      ...(least && {
+        least
+      }),
+      ...(most && {
         most
-      } : {})
+      })
     });
     try {
       const answer = await fetch(address, {

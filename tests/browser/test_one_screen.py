@@ -132,17 +132,19 @@ def test_ten_like_tools_are_checked_on_one_screen(tablet, make_batch, bench_hand
     hand.open(f"/bench/{line}/check")
     assert hand.page.evaluate(IN_SIGHT, CHECK) == []
     expect(hand.page.locator(".field:has(#relief)")).to_contain_text("planned 12.0° ± 1°")
-    right = planned(f"{line}-1").removeprefix("0")
-    for field, figure in (("#id_diameter", ".2419"), (".nth input", right)):
+    right, nth = planned(f"{line}-1").removeprefix("0"), "[name^=diameter_]"
+    for field, figure in (("#id_diameter", ".2419"), (nth, ".2402")):
         hand.page.locator(field).tap()
         press_keys(hand.page, figure)
-    wrong = hand.page.locator(".field:has(#id_diameter) .outside").last
-    expect(wrong).to_have_text("outside .2403\u202fin to .2413\u202fin")
-    assert hand.page.locator("#id_diameter").evaluate("f => getComputedStyle(f).borderTopWidth") == "2px"
-    hand.page.locator("#id_diameter").tap()
-    hand.page.locator(".pad .key-clear").tap()
-    press_keys(hand.page, right)
-    expect(hand.page.locator(".field:has(#id_diameter) .outside")).to_have_count(0)
+    for field, said in (("#id_diameter", "over .2413\u202fin"), (nth, "under .2403\u202fin")):
+        expect(hand.page.locator(f".field:has({field}) .beside .outside")).to_have_text(said)
+        assert hand.page.locator(field).evaluate("f => getComputedStyle(f).borderTopWidth") == "2px"
+    assert hand.page.evaluate(IN_SIGHT, [name for name in CHECK if name != "#relief"]) == []
+    for field in ("#id_diameter", nth):
+        hand.page.locator(field).tap()
+        hand.page.locator(".pad .key-clear").tap()
+        press_keys(hand.page, right)
+        expect(hand.page.locator(f".field:has({field}) .outside")).to_have_count(0)
     hand.press("Save, and release all 10 (2 measured)")
     assert status(str(line)) == {("released", "ground"): 10}
     after = [".papers form[action*=label] button", ".papers form[action*=report] button", ".undo button"]
@@ -154,6 +156,28 @@ def test_ten_like_tools_are_checked_on_one_screen(tablet, make_batch, bench_hand
 def press_keys(page: Page, figure: str) -> None:
     for digit in figure:
         page.locator(f".pad .key-{'point' if digit == '.' else digit}").tap()
+
+
+def test_relief_runout_and_length_outside_their_limits_are_marked_while_typed(tablet, make_batch, bench_hand):
+    line, hand = make_batch(2).lines.get(), tablet("on its side")
+    line.runout_limit_nm, line.shortest_nm = parse(".0005 in").nm, parse(".5 in").nm
+    line.save()
+    ground(line, bench_hand)
+    hand.open(f"/bench/{line}/check")
+    hand.choose(drop_way="along the tangent")
+    typed = {"diameter": ".2408", "runout_sides": ".0006", "drop": ".005", "drop_over": ".010", "usable": ".49"}
+    for name, text in typed.items():
+        hand.field(name).fill(text)
+    said = {"runout_sides": "over .0005\u202fin", "usable": "under .5000\u202fin"}
+    for name, words in said.items():
+        expect(hand.page.locator(f"#id_{name}_echo .outside")).to_have_text(words)
+    expect(hand.page.locator("#relief .state.outside")).to_be_visible()
+    for name in ("runout_sides", "drop", "usable"):
+        assert hand.field(name).evaluate("f => getComputedStyle(f).borderTopWidth") == "2px"
+    hand.field("drop").fill(".0018")
+    hand.field("drop").blur()
+    expect(hand.page.locator("#relief .state.outside")).to_have_count(0)
+    assert hand.field("drop").evaluate("f => getComputedStyle(f).borderTopWidth") == "1px"
 
 
 @pytest.mark.parametrize("size", sorted(SIZES))

@@ -10,7 +10,7 @@ from regrind.shop.owner.settings import shop_settings
 from ..models import Inspection, Plan
 from ..revisions import newest, newest_with_readings
 from .corner_limit import find_corner_limit
-from .findings import Limits
+from .findings import Limits, Window, list_windows
 from .runout_left import RunoutLeft, find_runouts_left
 from .runout_limit import runout_limit
 
@@ -39,11 +39,20 @@ class Bounds:
         )
 
 
-def find_bounds(line: Line, pieces: Sequence[Piece], parts: Mapping[int, tuple[str, ...]]) -> Bounds:
-    """The bounds of some pieces of a line, in at most six queries."""
+def find_bounds(
+    line: Line, pieces: Sequence[Piece], parts: Mapping[int, tuple[str, ...]], shop: ShopSettings | None = None
+) -> Bounds:
+    """The bounds of some pieces of a line, in at most six queries; the shop's settings are read where none came."""
     received = _diameters_received(pieces) if line.family.kind_data.no_sides else {}
     left_alone = find_runouts_left(pieces, parts)
-    return Bounds(line, newest(Plan, pieces), parts, received, shop_settings(), left_alone)
+    return Bounds(line, newest(Plan, pieces), parts, received, shop or shop_settings(), left_alone)
+
+
+def find_windows(line: Line, plan: Plan | None, shop: ShopSettings) -> dict[str, Window]:
+    """By the form's field the bounds of what is read on a piece of this plan, for beside what is typed."""
+    diameter_nm = plan.diameter_nm if plan else None
+    corner, runout = find_corner_limit(line, plan), runout_limit(line, diameter_nm, shop)
+    return list_windows(Limits(line, plan, corner=corner, runout=runout))
 
 
 def _diameters_received(pieces: Sequence[Piece]) -> dict[int, int]:

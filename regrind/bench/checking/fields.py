@@ -10,6 +10,7 @@ from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import AngleText, LengthText
+from regrind.shop.models import ShopSettings
 
 from ..gauge_fields import GaugeChoice
 from ..inspecting.fields import DROP_WAYS, usual_method
@@ -17,8 +18,8 @@ from ..models import METHODS, FinalCheck, Plan
 from ..piece_form import PiecesForm
 from . import corner_and_coating
 from .blocks import IN_FULL, Block, suffix_of
-from .bounds import Bounds
-from .findings import planned_window
+from .bounds import Bounds, find_windows
+from .findings import Window, planned_window
 from .sizes import group_by_size
 from .targets import say_relief_target, say_targets
 
@@ -102,9 +103,10 @@ class CheckFields(PiecesForm):
         plans: Mapping[int, Plan] | None = None,
         teeth: int | None = None,
         bounds: Bounds | None = None,
+        shop: ShopSettings | None = None,
         **kwargs: Any,
     ) -> None:
-        self.ground, self.recoated, self.bounds = ground, recoated, bounds
+        self.ground, self.recoated, self.bounds, self.shop = ground, recoated, bounds, shop
         self.confirmed: list[str] = []  # labels of readings that look odd and were confirmed
         super().__init__(*args, pieces=pieces, initial=initial, **kwargs)
         self.tool = tool_of(self.line)
@@ -116,6 +118,7 @@ class CheckFields(PiecesForm):
         self.blocks = self._list_blocks(pieces, plans or {})
         self._add_nth()
         self._say_targets(say_targets(self.line, pieces, plans or {}), plans or {})
+        self._say_limits(plans or {})
         self._add_exceptions()
         self.each_length(lambda _, field: self._read_in(field))
 
@@ -183,15 +186,27 @@ class CheckFields(PiecesForm):
             )
 
     def _say_targets(self, targets: Mapping[int, str], plans: Mapping[int, Plan]) -> None:
-        """Beside each diameter the size that this piece is planned to, where the pieces differ; what is typed is held
-        against the plan's tolerance."""
+        """Beside each diameter the size that this piece is planned to, where the pieces differ."""
         names = {piece.pk: f"diameter_{piece.pk}" for piece in self.nth}
         names |= {block.pieces[0].pk: block.name("diameter") for block in self.blocks if block.pieces}
         for pk, name in names.items():
             if name in self.fields:
                 self.fields[name].help_text = targets.get(pk, "")
-                if window := planned_window(self.line, plans.get(pk)):
-                    self.fields[name].widget.attrs |= {"data-least": window[0], "data-most": window[1]}
+                self._hold(name, planned_window(self.line, plans.get(pk)))
+
+    def _say_limits(self, plans: Mapping[int, Plan]) -> None:
+        """What is typed of runout, corner and length is held against its limit at once, as the diameters are."""
+        if self.shop is None:
+            return
+        for block in self.blocks:
+            plan = next((plans[piece.pk] for piece in block.pieces if piece.pk in plans), None)
+            for name, window in find_windows(self.line, plan, self.shop).items():
+                self._hold(block.name(name), window)
+
+    def _hold(self, name: str, window: Window | None) -> None:
+        if window and name in self.fields:
+            sides = zip(("data-least", "data-most"), window, strict=True)
+            self.fields[name].widget.attrs |= {side: nm for side, nm in sides if nm is not None}
 
     def _add_exceptions(self) -> None:
         for n in range(1, EXCEPTIONS + 1):

@@ -31,6 +31,7 @@ FIELDS = {
 AGREED = (SMALLEST, SHORTEST)
 # A face takes the diameter along by its relief, which is seldom read: a maker's span for roughers, to both sides.
 FACED_NM, FACED_SOURCE = 76_200, "a maker’s posted tolerance for the diameter of roughers"
+Window = tuple[int | None, int | None]  # the least and the most, nm; None where that side is open
 WORDS = {"outside": "is outside", "too_close": "is too close to call against", "inside": "is inside"}
 
 
@@ -109,6 +110,28 @@ def list_findings(
     return findings + ([relief_finding(limits, relief)] if relief else [])
 
 
+def list_windows(limits: Limits) -> dict[str, Window]:
+    """By the form's field the least and the most that a reading may be, nm; None where that side has no bound.
+
+    The runout on the end teeth has one only where the customer named it.
+    """
+    windows: dict[str, Window] = {}
+    if planned := planned_window(limits.line, limits.plan):
+        windows["diameter"] = planned
+    if shortest := limits.line.shortest_usable_nm():
+        windows["usable"] = (shortest, None)
+    if limits.corner:
+        windows["corner_size"] = corner_window(limits.corner)
+    if limits.runout:
+        ends = ("runout_end",) if limits.runout.agreed else ()
+        windows |= dict.fromkeys(("runout_sides", *ends), (None, limits.runout.most_nm))
+    return windows
+
+
+def corner_window(corner: CornerLimit) -> tuple[int, int]:
+    return corner.planned_nm - corner.within_nm, corner.planned_nm + corner.within_nm
+
+
 def planned_window(line: Line, plan: Plan | None) -> tuple[int, int] | None:
     """The least and the most diameter within the tolerance of a plan, nm; None where none is planned."""
     if plan is None or not plan.diameter_nm:
@@ -138,8 +161,7 @@ def _of_corner(limits: Limits, nm: int | None, expanded_nm: int) -> list[dict[st
     corner = limits.corner
     if nm is None or corner is None:
         return []
-    least, most = corner.planned_nm - corner.within_nm, corner.planned_nm + corner.within_nm
-    return [compare(CORNERS[corner.form], nm, least, most, expanded_nm, corner.source)]
+    return [compare(CORNERS[corner.form], nm, *corner_window(corner), expanded_nm, corner.source)]
 
 
 def _of_runout(limits: Limits, lengths_nm: Mapping[str, int | None], expanded_nm: int) -> list[dict[str, Any]]:

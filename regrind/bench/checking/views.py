@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
 from django.views.decorators.http import require_GET, require_http_methods
 
 from regrind.record.find import line_or_404, pieces_of, recent_lines
@@ -17,6 +18,8 @@ from regrind.record.models import Line, Piece
 from regrind.record.undo_bar import undo_bar
 from regrind.shop.fields import unit_choices
 from regrind.shop.fields.whole_numbers import read_whole
+from regrind.shop.models import ShopSettings
+from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 from regrind.shop.posts.saving import save
@@ -68,7 +71,7 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict[int, Plan]) -> CheckForm:
-    ground = summarize_grinds(pieces)
+    ground, shop = summarize_grinds(pieces), cast(ShopSettings, SimpleLazyObject(shop_settings))
     form = CheckForm(
         request.POST if request.method == "POST" else None,
         line=line,
@@ -77,9 +80,10 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], plans: dict
         ground=ground.parts,
         recoated=corner_and_coating.recoated(pieces, ground.newest),
         initial={} if request.method == "POST" else _as_last_time(line),
-        bounds=find_bounds(line, pieces, ground.parts) if request.method == "POST" else None,
+        bounds=find_bounds(line, pieces, ground.parts, shop) if request.method == "POST" else None,
         ticked=request.GET.getlist("piece"),
         plans=plans,
+        shop=shop,
         teeth=_count_teeth(pieces),
     )
     unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)
@@ -124,6 +128,7 @@ def _page(
         {
             "line": line,
             "form": form,
+            "shop_settings": form.shop,
             "pieces": pieces,
             "unit": line.batch.customer.unit,
             "kind": line.family.kind_data,

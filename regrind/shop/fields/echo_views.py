@@ -29,8 +29,8 @@ def echo_length(request: HttpRequest) -> HttpResponse:
 
 
 def _say_outside(request: HttpRequest, nm: int, unit: Unit) -> str:
-    """`outside .2403 in to .2413 in`, where the field has a least and a most in nm and the length is past one."""
+    """`over .2413 in`, `under .2403 in`, where the field has a least or a most in nm and the length is past it."""
     least, most = (read_whole(request.GET.get(name), 9) for name in ("least", "most"))
-    if least is None or most is None or least <= nm <= most:
-        return ""
-    return f"outside {show_with_unit(least, unit)} to {show_with_unit(most, unit)}"
+    if least is not None and nm < least:
+        return f"under {show_with_unit(least, unit)}"
+    return f"over {show_with_unit(most, unit)}" if most is not None and nm > most else ""
