@@ -20,7 +20,11 @@ from .actions.tools import MOST_REGRINDS
 from .fields import exact_text
 
 WIDE = ("reason", "into", "note")
-CHANGED = ("smallest", "shortest", "runout_limit", "chamfer", "other_radius", "tolerance", "match_tolerance")
+OF_HOLES = ("hole_depth", "oversize")  # asked of what is ground on its point
+CHANGED = (
+    *("smallest", "shortest", "runout_limit", "chamfer", "other_radius", "tolerance", "match_tolerance"),
+    *OF_HOLES,
+)
 
 
 class LineActionForm(ShopForm):
@@ -76,6 +80,12 @@ class ChangeForm(LineActionForm, VersionedForm):
     other_radius = LengthText(
         label="Another corner radius that will do", least_nm=1_000, most_nm=100_000_000, required=False
     )
+    hole_depth = LengthText(
+        label="Deepest hole that is drilled, at full diameter", least_nm=100_000, most_nm=500_000_000, required=False
+    )
+    oversize = LengthText(
+        label="A hole may be larger than the drill by", least_nm=2_540, most_nm=2_000_000, required=False
+    )
     tolerance = LengthText(label="Tolerance on the diameter, ±", least_nm=2_540, most_nm=1_000_000)
     check_every = WholeText(label="Check the diameter of every nth", least=1, most=actions.MOST_PIECES)
     matched = forms.BooleanField(label="Keep matched", required=False)
@@ -87,6 +97,9 @@ class ChangeForm(LineActionForm, VersionedForm):
         lengths = {name: exact_text(getattr(line, f"{name}_nm"), unit) for name in CHANGED}
         plain = {name: getattr(line, name) for name in ("customer_tool_number", "check_every", "matched", "note")}
         super().__init__(*args, line=line, initial=lengths | plain, **kwargs)
+        if "point" not in line.family.kind_data.grinds:
+            for name in OF_HOLES:
+                del self.fields[name]
         self.set_version(line)
 
     def clean(self) -> dict[str, Any]:
@@ -100,7 +113,8 @@ class ChangeForm(LineActionForm, VersionedForm):
 
     def act(self, by: Person) -> None:
         data = self.cleaned_data
-        lengths = {f"{name}_nm": data[name].nm if data[name] else None for name in CHANGED}
+        asked = [name for name in CHANGED if name in self.fields]
+        lengths = {f"{name}_nm": data[name].nm if data[name] else None for name in asked}
         actions.change_line(
             by=by,
             line=self.line,

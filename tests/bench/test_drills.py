@@ -4,8 +4,8 @@ import json
 
 import pytest
 
-from regrind.bench.models import Inspection, Plan
-from regrind.record.models import Family
+from regrind.bench.models import FinalCheck, Inspection, Plan
+from regrind.record.models import Family, Line
 
 from .plan_pages import where
 
@@ -140,3 +140,55 @@ def test_each_step_of_a_drills_plan_has_its_formula_and_source(at_bench, drills)
         assert words in html, words
     items = [item for _, part in explained.context["parts"] for item in part]
     assert all(item.source.text if hasattr(item.source, "text") else str(item.source) for item in items)
+
+
+def ground_of(at_bench, line, ids):
+    """Planned and ground by what the pages offer."""
+    page, _figures = shown(at_bench, line)
+    at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=page.context["group"].key)
+    answer = at_bench.post(f"/bench/{line}/grind", pieces=ids, grinds=["point"], minutes="30")
+    assert answer.status_code == 302, dict(answer.context["form"].errors)
+
+
+def test_the_check_holds_point_angle_and_lip_height_against_the_drills_own_limits(at_bench, drills):
+    """118° ± 3° (common practice); an oversize of 0.05 mm lets the lips differ by 0.05 cot 59° = 0.0300 mm."""
+    line, ids = drills()
+    Line.objects.filter(pk=line.pk).update(oversize_nm=50_000)
+    ground_of(at_bench, line, ids)
+    typed = {"pieces": ids, "passed": "yes", "overall": "130 mm", "point_angle": "122", "lip_height": "0.04 mm"}
+    refused = at_bench.post(f"/bench/{line}/check", **typed)
+    assert refused.context["form"].errors.keys() >= {"point_angle", "lip_height"}
+    assert "121.0°" in str(refused.context["form"].errors["point_angle"])
+    good = at_bench.post(f"/bench/{line}/check", **typed | {"point_angle": "119", "lip_height": "0.02 mm"})
+    assert good.status_code == 302, dict(good.context["form"].errors)
+    findings = json.loads(FinalCheck.objects.get(in_full=True).findings)
+    states = {one["what"]: one["state"] for one in findings}
+    assert states == {"point angle": "inside", "lip height difference": "inside"}
+    lip = next(one for one in findings if one["what"] == "lip height difference")
+    assert lip["most_nm"] == pytest.approx(30_043, abs=1)
+    html = at_bench.get(f"/bench/{line}/checked").content.decode()
+    assert "Lip height difference" in html
+    assert set(where(ids)) == {"released"}
+
+
+def test_the_customers_holes_are_limits_of_the_plan(at_bench, drills):
+    """Flute 87 less 1.5 diameters of 9.985 for the chips, less the cut-back: 72.02 less the cut (read: one maker)."""
+    line, _ids = drills()
+    Line.objects.filter(pk=line.pk).update(hole_depth_nm=60 * MM)
+    page, _figures = shown(at_bench, line)
+    limit = next(one for one in page.context["option"]["limits"] if one["limit"] == "hole_depth")
+    assert limit["verdict"] == "inside"
+    assert limit["value"] == pytest.approx(87 - 1.5 * 9.985 - page.context["option"]["cut_back_mm"])
+    assert page.context["option"]["regrinds_left"] == int((limit["value"] - 60) / page.context["option"]["cut_back_mm"])
+    Line.objects.filter(pk=line.pk).update(hole_depth_nm=75 * MM)
+    page, _figures = shown(at_bench, line)
+    assert page.context["option"]["verdict"] == "ask"
+    assert "the customer&#x27;s deepest hole" in page.content.decode()
+
+
+def test_the_counter_asks_for_holes_where_the_point_is_ground_alone(front_desk, client, drills, make_batch):
+    line, _ids = drills()
+    client.force_login(front_desk)
+    assert "hole_depth" in client.get(f"/receiving/line/{line}/change").context["form"].fields
+    other = make_batch(1, number=7).lines.get()
+    assert "hole_depth" not in client.get(f"/receiving/line/{other}/change").context["form"].fields

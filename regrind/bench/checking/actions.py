@@ -150,7 +150,7 @@ def _compare(rows: Sequence[FinalCheck], bounds: Bounds, read: Readings) -> None
     """Give each row of a size its readings and write its findings."""
     for number, row in enumerate(rows):
         _read(row, read, first=not number)
-        lengths = {name: reading.nm for name, reading in row.readings.items()}
+        lengths = {name: reading.cdeg if reading.nm is None else reading.nm for name, reading in row.readings.items()}
         limits = bounds.limits(row.piece_id, row.diameter_nm)
         by_drop = None if number else read.find_relief()
         row.relief_cdeg = by_drop.cdeg if by_drop else None

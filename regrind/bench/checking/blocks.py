@@ -27,10 +27,11 @@ LENGTHS = (
     "lead",
     "width",
     "corner_size",
+    "lip_height",
 )
 WORDS = ("corner", "coating", "witness", "drop_way")
 IN_FULL = (*LENGTHS, "point_angle", *WORDS)
-MAIN = ("diameter", "point_angle", "lead", "width", "drop")
+MAIN = ("diameter", "point_angle", "lip_height", "lead", "width", "drop")
 REST = ("runout_sides", "overall")
 STATE = ("corner", "corner_size", "coating")
 SHARED_MORE = ("method", "gauge", "indicator")
@@ -62,8 +63,10 @@ class Block:
         return {field: data.get(self.name(field)) for field in (*IN_FULL, "method", "gauge", "indicator")}
 
     def lengths_nm(self, data: Mapping[str, Any]) -> dict[str, int]:
+        """What was read, in nm; the point angle in hundredths of a degree."""
         values = self.read(data)
-        return {name: values[name].nm for name in LENGTHS if isinstance(values[name], Typed)}
+        angle = {} if values["point_angle"] is None else {"point_angle": values["point_angle"]}
+        return {name: values[name].nm for name in LENGTHS if isinstance(values[name], Typed)} | angle
 
     def first_ticked(self) -> Piece | None:
         """The piece that is read in full: the first of the size that is ticked."""

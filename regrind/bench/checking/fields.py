@@ -14,6 +14,7 @@ from regrind.shop.models import ShopSettings
 
 from ..gauge_fields import GaugeChoice
 from ..inspecting.fields import DROP_WAYS, usual_method
+from ..kinds.registry import kind_of
 from ..models import METHODS, FinalCheck, Plan
 from ..piece_form import PiecesForm
 from . import corner_and_coating
@@ -51,6 +52,7 @@ class CheckFields(PiecesForm):
 
     diameter = LengthText(label="Diameter at the end", least_nm=100_000, most_nm=500_000_000, required=False)
     point_angle = AngleText(label="Point angle", least=20, most=180, required=False)
+    lip_height = LengthText(label="Lip height difference", most_nm=CM_NM, required=False)
     lead = LengthText(label="Lead, length", most_nm=10 * CM_NM, required=False)
     width = LengthText(label="Width", most_nm=30 * CM_NM, required=False)
     drop = LengthText(label="Indicator drop", most_nm=CM_NM, required=False)
@@ -126,6 +128,8 @@ class CheckFields(PiecesForm):
         kind = self.line.family.kind_data
         self.fields["passed"].error_messages["required"] = "Choose what becomes of them."
         asked = {name for word in kind.label for name in ASKED[word]} | set(ALWAYS)
+        planner = kind_of(self.line.family).planner
+        asked |= {*planner.checks} if planner else set()
         if kind.computed:
             asked |= {"back_diameter", "usable", *LEFT}
         else:

@@ -11,11 +11,14 @@ from regrind.shop.models import Gauge
 
 from ..grinding.prefill import option_of
 from ..grinding.relief_target import TOLERANCE_CDEG, relief_target_cdeg
+from ..kinds.drill import LIP_HEIGHT, POINT_ANGLE
+from ..kinds.kind import Window
 from ..models import Plan
 from .corner_limit import CornerLimit
 from .relief import Relief
 from .runout_left import RunoutLeft
 from .runout_limit import RunoutLimit
+from .windows import judge_angle
 
 PLANNED, SMALLEST, SHORTEST = "planned diameter", "smallest diameter", "shortest usable length"
 CORNERS = {"radius": "corner radius", "ball": "ball radius"}
@@ -27,6 +30,8 @@ FIELDS = {
     UNCHANGED: "diameter",
     SHORTEST: "usable",
     RELIEF: "drop",
+    POINT_ANGLE: "point_angle",
+    LIP_HEIGHT: "lip_height",
 } | {name: field for field, name in (*RUNOUT.items(), *(("corner_size", name) for name in CORNERS.values()))}
 AGREED = (SMALLEST, SHORTEST)
 # A face takes the diameter along by its relief, which is seldom read: a maker's span for roughers, to both sides.
@@ -67,6 +72,7 @@ class Limits:
     corner: CornerLimit | None = None
     runout: RunoutLimit | None = None
     runout_left: RunoutLeft | None = None
+    windows: tuple[Window, ...] = ()
 
 
 def expanded(gauge: Gauge | None) -> int:
@@ -95,10 +101,11 @@ def list_findings(
 ) -> list[dict[str, Any]]:
     """The findings of one piece, ready to be stored.
 
-    lengths_nm: what was read on it, by the form's fields. gauge: of the diameter; indicator: of runout and lengths.
-    Compared are the planned diameter within the line's tolerance, the smallest diameter, the shortest usable length and
-    the largest runout; where the sides are never ground that the diameter is still the one received; where they were,
-    the primary relief against the window of the setup card.
+    lengths_nm: what was read on it, by the form's fields; angles in hundredths of a degree. gauge: of the diameter;
+    indicator: of runout and lengths. Compared are the planned diameter within the line's tolerance, the smallest
+    diameter, the shortest usable length and the largest runout; where the sides are never ground that the diameter is
+    still the one received; where they were, the primary relief against the window of the setup card; and what the
+    kind itself is held against.
     """
     diameter, usable = lengths_nm.get("diameter"), lengths_nm.get("usable")
     shortest = limits.line.shortest_usable_nm()
@@ -107,6 +114,7 @@ def list_findings(
         findings.append(compare(SHORTEST, usable, shortest, None, expanded(indicator)))
     findings += _of_corner(limits, lengths_nm.get("corner_size"), expanded(indicator))
     findings += _of_runout(limits, lengths_nm, expanded(indicator))
+    findings += _of_windows(limits, lengths_nm, expanded(indicator))
     return findings + ([relief_finding(limits, relief)] if relief else [])
 
 
@@ -181,6 +189,18 @@ def _of_runout(limits: Limits, lengths_nm: Mapping[str, int | None], expanded_nm
         source = f"{limit.source}; read at the inspection, the sides were left alone"
         finding = compare(RUNOUT["runout_sides"], left_alone.nm, None, limit.most_nm, left_alone.expanded_nm, source)
         findings.append(finding | {"agreed": limit.agreed})
+    return findings
+
+
+def _of_windows(limits: Limits, values: Mapping[str, int | None], expanded_nm: int) -> list[dict[str, Any]]:
+    """What the kind itself is held against."""
+    findings = []
+    for window in limits.windows:
+        value = values.get(window.field)
+        if value is not None and window.field == "point_angle":
+            findings.append(judge_angle(window, value))
+        elif value is not None:
+            findings.append(compare(window.quantity, value, window.least, window.most, expanded_nm, window.source))
     return findings
 
 

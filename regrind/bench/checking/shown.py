@@ -10,7 +10,7 @@ from regrind.record.models import Piece
 from ..grinding.card_section import Figure
 from ..models import FinalCheck
 from .fields import CORNER_SIZES
-from .findings import CORNERS, say_expanded, say_limit
+from .findings import CORNERS, RELIEF, say_expanded, say_limit
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class Shown:
 
     @property
     def relief(self) -> dict[str, Any] | None:
-        return next((item for item in self.findings if "cdeg" in item), None)
+        return next((item for item in self.findings if item["what"] == RELIEF), None)
 
     @property
     def compared(self) -> list[dict[str, Any]]:
@@ -87,6 +87,7 @@ def list_facts(item: Shown) -> list[Figure]:
         Figure("Runout on the sides", row.runout_sides_nm, note=_unjudged(item, "runout on the sides")),
         Figure("Runout on the end teeth", row.runout_end_nm, note=_unjudged(item, "runout on the end teeth")),
         Figure("Point angle", text=_angle(row.point_angle_cdeg)),
+        Figure("Lip height difference", row.lip_height_nm),
         Figure(_corner_name(item), row.corner_nm, note=_corner_note(item)),
         Figure("Overall length", row.overall_nm),
         Figure("Usable length", row.usable_nm),

@@ -8,13 +8,16 @@ from regrind.geometry.units import Unit, both, show_with_unit, to_nm, write_mm
 from regrind.record.models import Family
 
 from ..readings import spread_of
-from .kind import BenchKind, KindPlan, Known, Wanted
+from .kind import BenchKind, KindPlan, Known, Wanted, Window
 
 # Point angles that nobody gave: usual for these materials of drill (common practice).
 USUAL_POINT_CDEG = {"carbide": 14_000, "HSS": 11_800, "HSS-Co": 13_500}
 OTHER_POINT_CDEG = 11_800
 READ_BY_EYE_NM = 50_000.0  # standard uncertainty of a margin or a chip read off a rule or a loupe (common practice)
 MARKED_NM = 10_000.0  # and of a diameter that is only marked: memory, a maker's tolerance on a small tool
+POINT_ANGLE, LIP_HEIGHT = "point angle", "lip height difference"
+POINT_WITHIN_CDEG, POINT_SOURCE = 300, "118° ± 3° of new drills, common practice, from memory"
+LIP_SOURCE = "the oversize allowed of the hole × cot of half the point angle"
 DAMAGE = {
     "worn_margin": "worn_margin",
     "corner_chip": "corner_chip",
@@ -119,6 +122,14 @@ def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]
     return figures
 
 
+def list_windows(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Window]:
+    """The point angle as it is ground, and how far the lips may stand apart where the customer named an oversize."""
+    angle = round(100 * (tool.get("grind_point_angle_deg") or tool["point_angle_deg"]))
+    windows = [Window("point_angle", POINT_ANGLE, angle - POINT_WITHIN_CDEG, angle + POINT_WITHIN_CDEG, POINT_SOURCE)]
+    most = option["lip_height_most_mm"]
+    return windows + ([Window("lip_height", LIP_HEIGHT, None, to_nm(most), LIP_SOURCE)] if most is not None else [])
+
+
 def find_drop_mm(option: Mapping[str, Any], turn_deg: float) -> float:
     """How far an axial indicator at the corner falls when the drill is turned so far: r θ tan α (notes on drills)."""
     drop: float = option["diameter_mm"] / 2 * math.radians(turn_deg) * math.tan(math.radians(option["lip_relief_deg"]))
@@ -149,5 +160,7 @@ KIND = BenchKind(
         build=build_case,
         assume=say_assumed,
         figures=list_figures,
+        checks=("lip_height", "usable"),
+        windows=list_windows,
     ),
 )

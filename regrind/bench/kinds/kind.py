@@ -76,12 +76,27 @@ class Wanted:
 
 
 @dataclass(frozen=True)
+class Window:
+    """What a reading of the check is held against: from least to most, None open, in nm or hundredths of a degree.
+
+    field: the form's; quantity: what it is called; source: who says so.
+    """
+
+    field: str
+    quantity: str
+    least: int | None
+    most: int | None
+    source: str
+
+
+@dataclass(frozen=True)
 class KindPlan:
     """A kind that is not planned as an end mill is: by one of the headless plan's further kinds.
 
     headless: its name there. asked: readings of its damage, of which one is above 0 where it is worn; more: what may
     be read besides; keeps: fields of all kinds that it still asks for. build: the case as JSON, for a flute length in
     nm; assume: in words, what `build` takes that nobody gave. figures: an option's figures as (label, text).
+    checks: further fields of the check; windows: what is held against what, from the case's tool and the option.
     """
 
     headless: str
@@ -91,6 +106,8 @@ class KindPlan:
     build: Callable[[Known, int, Wanted], dict[str, Any]]
     assume: Callable[[Known], list[str]]
     figures: Callable[[Mapping[str, Any], Unit], list[tuple[str, str]]]
+    checks: tuple[str, ...]
+    windows: Callable[[Mapping[str, Any], Mapping[str, Any]], list[Window]]
 
 
 @dataclass(frozen=True)

@@ -68,7 +68,8 @@ def _find_lacks(known: Known, *, flute_known: bool) -> tuple[str, ...]:
 
 def find_wanted(line: Line, finish_nm: int) -> Wanted:
     """What the customer wants of a line's tools."""
-    return Wanted(finish_nm, line.smallest_diameter_nm() or None, line.shortest_usable_nm() or None)
+    smallest, shortest = line.smallest_diameter_nm() or None, line.shortest_usable_nm() or None
+    return Wanted(finish_nm, smallest, shortest, line.hole_depth_nm, line.oversize_nm)
 
 
 def _answer(case: dict[str, Any], planner: KindPlan, *, counted: bool) -> tuple[dict[str, Any], dict[str, Any]]:

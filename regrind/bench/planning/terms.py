@@ -8,7 +8,7 @@ from regrind.shop.events import Refusal
 
 from .decision import Decision
 
-TERMS = ("outside_diameter", "outside_usable_length")
+TERMS = ("outside_diameter", "outside_usable_length", "outside_hole_depth")
 FLOORS = ("diameter_floor", "flute_floor", "tooth_width_floor", "published_reduction")
 PAST_FLOOR = "That leaves less of the tool than is usual. Write why, or else"
 MOST_NAMED = 12

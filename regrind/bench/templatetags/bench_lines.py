@@ -51,6 +51,10 @@ def _limits(line: Line) -> list[Fact]:
         facts.append(Fact(f"corners clipped up to {show_with_unit(clip, unit)}"))
     if line.other_radius_nm:
         facts.append(Fact(f"corner radius {show_with_unit(line.other_radius_nm, unit)} will do"))
+    if line.hole_depth_nm:
+        facts.append(Fact(f"holes up to {show_with_unit(line.hole_depth_nm, unit)} deep", badge=""))
+    if line.oversize_nm:
+        facts.append(Fact(f"holes at most {show_with_unit(line.oversize_nm, unit)} larger", badge=""))
     if shortest:
         facts.append(Fact(f"usable length {show_with_unit(shortest, unit)} or more", badge=""))
     return facts

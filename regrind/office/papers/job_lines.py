@@ -66,6 +66,8 @@ def _note(line: Line) -> str:
             ("usable length not below", line.shortest_usable_nm()),
             ("corners may be clipped up to", line.chamfer_nm),
             ("corner radius may become", line.other_radius_nm),
+            ("holes as deep as", line.hole_depth_nm),
+            ("holes larger by at most", line.oversize_nm),
             ("Matched within", line.match_tolerance_nm if line.matched else None),
         )
         if nm is not None

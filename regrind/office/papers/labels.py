@@ -157,6 +157,7 @@ def _drill(
         diameter=length(*low) if low else exact(line.family.nominal_nm),
         point=None if point is None else values.Angle(point),
         flute_length=_same(rows, full, "usable"),
+        lip_height_difference=_same(rows, full, "lip_height"),
     )
 
 

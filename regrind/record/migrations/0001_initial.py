@@ -216,6 +216,8 @@ class Migration(migrations.Migration):
                 ('runout_limit_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='largest runout, this line')),
                 ('chamfer_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='corners may be clipped, this line, up to')),
                 ('other_radius_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='another corner radius that will do')),
+                ('hole_depth_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='deepest hole that is drilled')),
+                ('oversize_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='hole larger than the drill, at most')),
                 ('unit_price_minor', models.PositiveIntegerField(blank=True, null=True, verbose_name='price a piece')),
                 ('price_since', models.DateField(blank=True, null=True)),
                 ('price_why', models.CharField(blank=True, max_length=200, verbose_name='why this price')),

@@ -57,6 +57,8 @@ class Line(models.Model):
     runout_limit_nm = LengthField("largest runout, this line", null=True, blank=True)
     chamfer_nm = LengthField("corners may be clipped, this line, up to", null=True, blank=True)
     other_radius_nm = LengthField("another corner radius that will do", null=True, blank=True)
+    hole_depth_nm = LengthField("deepest hole that is drilled", null=True, blank=True)
+    oversize_nm = LengthField("hole larger than the drill, at most", null=True, blank=True)
     unit_price_minor = models.PositiveIntegerField("price a piece", null=True, blank=True)
     price_since = models.DateField(null=True, blank=True)
     price_why = models.CharField("why this price", max_length=200, blank=True)
