@@ -10,14 +10,17 @@ from dataclasses import asdict, dataclass
 
 @dataclass
 class Drill:
-    """tries: saves, sendings or days. lost, doubled: of those acknowledged. errors: answers of 500 and above."""
+    """tries: saves, sendings or days. lost, doubled: of those acknowledged. errors: answers of 500 and above.
+
+    None: not a thing that this drill counts.
+    """
 
     name: str
     database: str
     tries: int = 0
-    lost: int = 0
-    doubled: int = 0
-    errors: int = 0
+    lost: int | None = 0
+    doubled: int | None = 0
+    errors: int | None = 0
     seconds: float = 0.0
 
 

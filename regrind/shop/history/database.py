@@ -42,7 +42,7 @@ def refuse_unsafe() -> None:
 def faults_of_sqlite() -> list[str]:
     """The sets of this connection that differ from what `regrind.sqlite` asks for, in words."""
     faults = []
-    wanted = {"synchronous": "2", "foreign_keys": "1", "mmap_size": "0"}
+    wanted = {"synchronous": "3", "foreign_keys": "1", "mmap_size": "0"}
     with connection.cursor() as cursor:
         for name, value in wanted.items():
             value_set = cursor.execute(f"PRAGMA {name}").fetchone()
