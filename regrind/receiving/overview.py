@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, Max, Prefetch, Q, QuerySet, Sum
+from django.db.models import Count, Max, Prefetch, Q, QuerySet
 from django.db.models.functions import Lower
 
 from regrind.record.dimension_words import name_tools
-from regrind.record.models import Batch, Customer, Family, FamilyMonth, Line, Piece
+from regrind.record.models import ALL_YEARS, Batch, Customer, Family, FamilyYear, Line, Piece
 from regrind.shop.fields.whole_numbers import read_whole
 
 PAGE = 50
@@ -162,7 +162,7 @@ def families(after: str, kind: str) -> dict[str, Any]:
     before = read_whole(after, 9)
     shown = list(every.filter(pk__lt=before)[: PAGE + 1] if before else every[: PAGE + 1])
     rows = {family.pk: FamilyRow(family) for family in shown[:PAGE]}
-    counts = FamilyMonth.objects.filter(family__in=rows).values("family").annotate(n=Sum("received"))
-    for count in counts.order_by():
-        rows[count["family"]].pieces = count["n"]
+    received = FamilyYear.objects.filter(family__in=rows, year=ALL_YEARS).values_list("family", "received")
+    for family, count in received:
+        rows[family].pieces = count
     return {"rows": list(rows.values()), "more": shown[PAGE - 1].pk if len(shown) > PAGE else None}

@@ -5,6 +5,7 @@ change here, `manage.py makemigrations record` and `manage.py recount`.
 """
 
 from dataclasses import dataclass, fields
+from operator import add, attrgetter, sub
 from typing import Literal, Self
 
 # why: reason of scrap or as it came. complaint: what was wrong, in the cell of the visit complained of. stock and
@@ -56,7 +57,11 @@ class Figures:
     plan_below: int = 0
 
     def __add__(self, other: Self) -> Self:
-        return type(self)(*(getattr(self, name) + getattr(other, name) for name in NAMES))
+        return self.plus(other)
+
+    def plus(self, other: "Figures", sign: int = 1) -> Self:
+        """The sum with another, or with sign -1 the difference."""
+        return type(self)(*map(add if sign > 0 else sub, read_all(self), read_all(other)))
 
     @property
     def decided(self) -> int:
@@ -64,3 +69,4 @@ class Figures:
 
 
 NAMES = tuple(field.name for field in fields(Figures))
+read_all = attrgetter(*NAMES)

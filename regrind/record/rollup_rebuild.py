@@ -1,28 +1,28 @@
-"""All cells of the review counted anew, and the proof that they equal such a count. One family at a time."""
+"""All sums of the review counted anew, and the proof that they equal such a count. One family at a time."""
 
 from collections.abc import Iterator
-from dataclasses import asdict
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.db import connection, transaction
 from django.db.models import Q
 
-from .figures import NAMES, Figures
-from .models import Family, FamilyMonth, Tally
-from .rollups import KEYS, LINES_AT_ONCE, Cell, Sums, cells_where, count_lines, in_parts, tally_rows
+from .figures import NAMES
+from .models import Family, FamilyMonth
+from .rollup_levels import LEVELS, Cell, Key, Sums, in_parts
+from .rollups import LINES_AT_ONCE, cells_where, count_lines
 
 
 class Difference(NamedTuple):
-    """A cell's column or tally that does not say what the record says."""
+    """A column or tally, of a cell or of a year, that does not say what the record says."""
 
-    cell: Cell
+    key: Key
     what: str
     stands: object
     counted: object
 
 
 def rebuild() -> int:
-    """Throw all cells away and count them from the record, in one transaction; returns how many there are.
+    """Throw all sums away and count them from the record, in one transaction; returns how many cells there are.
 
     Events that touch a cell wait until it is done (SQLite: all writers do).
     """
@@ -30,8 +30,8 @@ def rebuild() -> int:
         if connection.vendor == "postgresql":
             with connection.cursor() as cursor:
                 cursor.execute(f'LOCK TABLE "{FamilyMonth._meta.db_table}" IN EXCLUSIVE MODE')
-        Tally.objects.all().delete()
-        FamilyMonth.objects.all().delete()
+        for level in reversed(LEVELS):
+            level.clear()
         return sum(_store(counted) for _, counted in _by_family())
 
 
@@ -47,40 +47,25 @@ def _by_family() -> Iterator[tuple[int, dict[Cell, Sums]]]:
 
 
 def _store(counted: dict[Cell, Sums]) -> int:
-    cells = sorted(cell for cell, sums in counted.items() if sums.figures != Figures())
-    rows = FamilyMonth.objects.bulk_create(
-        [FamilyMonth(**dict(zip(KEYS, cell, strict=True)), **asdict(counted[cell].figures)) for cell in cells],
-        batch_size=500,
-    )
-    Tally.objects.bulk_create(
-        [tally for row, cell in zip(rows, cells, strict=True) for tally in tally_rows(row.pk, counted[cell].tallies)],
-        batch_size=1_000,
-    )
-    return len(rows)
+    cells, *_ = [level.store(level.gather(counted)) for level in LEVELS]
+    return cells
 
 
 def differences() -> Iterator[Difference]:
-    """Where the cells as they stand differ from a full recount: nothing at all, if every write path counted."""
-    for family, counted in _by_family():
-        stands = _stored(family)
-        for cell in sorted(counted.keys() | stands.keys()):
-            yield from _compare(cell, stands.get(cell, Sums()), counted.get(cell, Sums()))
+    """Where the sums as they stand differ from a full recount: nothing at all, if every write path counted."""
+    for family, cells in _by_family():
+        for level in LEVELS:
+            stands = {key: row.sums for key, row in level.read(Q(family=family)).items()}
+            counted: dict[Any, Sums] = level.gather(cells)
+            for key in sorted(counted.keys() | stands.keys()):
+                yield from _compare(key, stands.get(key, Sums()), counted.get(key, Sums()))
 
 
-def _stored(family: int) -> dict[Cell, Sums]:
-    cells: dict[int, tuple[Cell, Sums]] = {}
-    for row in FamilyMonth.objects.filter(family=family):
-        cells[row.pk] = (Cell(family, row.customer_id, row.month), Sums(row.figures))
-    for tally in Tally.objects.filter(cell__family=family):
-        cells[tally.cell_id][1].tallies[tally.what, tally.key] = [tally.n, tally.good, tally.total, tally.squares]
-    return dict(cells.values())
-
-
-def _compare(cell: Cell, stands: Sums, counted: Sums) -> Iterator[Difference]:
+def _compare(key: Key, stands: Sums, counted: Sums) -> Iterator[Difference]:
     for name in NAMES:
         stood, now = getattr(stands.figures, name), getattr(counted.figures, name)
         if stood != now:
-            yield Difference(cell, name, stood, now)
-    for key in sorted(stands.tallies.keys() | counted.tallies.keys()):
-        if stands.tallies.get(key) != counted.tallies.get(key):
-            yield Difference(cell, " ".join(key), stands.tallies.get(key), counted.tallies.get(key))
+            yield Difference(key, name, stood, now)
+    for tally in sorted(stands.tallies.keys() | counted.tallies.keys()):
+        if stands.tallies.get(tally) != counted.tallies.get(tally):
+            yield Difference(key, " ".join(tally), stands.tallies.get(tally), counted.tallies.get(tally))

@@ -2,15 +2,14 @@
 
 A cell is a set of lines: those of one family in one customer's boxes of one month. Whoever writes calls `touch`; at
 the end of the outermost event the touched cells are locked in family order and counted from the record, so that two
-tablets wait for each other and never in a circle. What the bench wrote is counted by the bench: a room above names
-its counter with `count_with`, as it names its tables to the history.
+tablets wait for each other and never in a circle. Their years get the differences. What the bench wrote is counted by
+the bench: a room above names its counter with `count_with`, as it names its tables to the history.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping
 from datetime import UTC, date, datetime
-from typing import Any, Literal, NamedTuple, TypeVar
+from typing import Any, Literal, NamedTuple
 
 from django.db import transaction
 from django.db.models import Q
@@ -18,39 +17,11 @@ from django.db.models import Q
 from regrind.shop.events import before_commit
 from regrind.shop.fields.dates import next_month
 
-from .figures import NAMES, Figures, TallyName
-from .models import FamilyMonth, Line, Piece, Tally
+from .figures import Figures
+from .models import Line, Piece
+from .rollup_levels import CELLS, ROWS_AT_ONCE, YEARS, Cell, Level, Sums, in_parts
 
-KEYS = ("family_id", "customer_id", "month")
 LINES_AT_ONCE = 2_000
-ROWS_AT_ONCE = 500
-
-
-class Cell(NamedTuple):
-    """Sorts by family, then customer, then month: the order in which cells are locked."""
-
-    family: int
-    customer: int
-    month: date
-
-
-TallyKey = tuple[TallyName, str]  # what, of
-
-
-@dataclass
-class Sums:
-    """What was counted of one cell: its figures, and its tallies as [n, good, total, squares]."""
-
-    figures: Figures = field(default_factory=Figures)
-    tallies: dict[TallyKey, list[int]] = field(default_factory=dict)
-
-    def tally(self, kind: TallyName, key: str, good: int = 0, value: int = 0) -> None:
-        row = self.tallies.setdefault((kind, key[:300]), [0, 0, 0, 0])
-        for index, more in enumerate((1, good, value, value * value)):
-            row[index] += more
-
-
-Part = TypeVar("Part")
 Touched = tuple[Literal["piece", "line", "cell"], Any]  # Any: a primary key, or the cell itself
 Lines = Mapping[int, Sums]  # line -> the sums of its cell
 Counter = Callable[[Lines], None]
@@ -86,12 +57,6 @@ def cells_of(lines: Iterable[int]) -> set[Cell]:
     }
 
 
-def in_parts(things: list[Part], size: int) -> Iterator[list[Part]]:
-    """The things in order, at most `size` at a time."""
-    for start in range(0, len(things), size):
-        yield things[start : start + size]
-
-
 def cells_where(which: Q) -> dict[int, Cell]:
     """The cell of every line that `which` names, by the line's primary key."""
     rows = (
@@ -112,42 +77,25 @@ def _recount(touched: set[Touched]) -> None:
 
 
 def recount_cells(cells: Iterable[Cell]) -> None:
-    """Lock these cells in family order, count them from the record and write what differs. Runs in a transaction."""
-    ordered = sorted(set(cells))
+    """Lock these cells in family order, count them from the record and write what differs; then add the differences
+    to their years. Runs in a transaction."""
+    ordered, changes = sorted(set(cells)), dict[Cell, Sums]()
     with transaction.atomic(savepoint=False):
+        CELLS.make_missing(ordered)
         for some in in_parts(ordered, ROWS_AT_ONCE):
-            _make_missing(some)
-        for some in in_parts(ordered, ROWS_AT_ONCE):
-            _write(_hold(some), count(some))
+            held = CELLS.hold(some)
+            differ = {cell: change for cell, sums in count(some).items() if (change := sums.less(held[cell].sums))}
+            CELLS.write(held, differ)
+            changes |= differ
+        for level in YEARS:
+            _add_up(level, level.gather(changes))
 
 
-def _make_missing(cells: list[Cell]) -> None:
-    """Before any is locked, so that nobody who holds a lock waits for another's new row."""
-    there = set(FamilyMonth.objects.filter(_named(cells)).values_list(*KEYS))
-    FamilyMonth.objects.bulk_create(
-        [FamilyMonth(**dict(zip(KEYS, cell, strict=True))) for cell in cells if cell not in there],
-        ignore_conflicts=True,
-    )
-
-
-def _hold(cells: list[Cell]) -> dict[Cell, FamilyMonth]:
-    """The rows of these cells, locked in their order until the transaction ends."""
-    locked = (
-        FamilyMonth.objects.select_for_update(no_key=True, of=("self",))
-        .filter(_named(cells))
-        .order_by("family_id", "customer_id", "month")
-    )
-    return {Cell(row.family_id, row.customer_id, row.month): row for row in locked}
-
-
-def _named(cells: list[Cell]) -> Q:
-    months: dict[tuple[int, int], list[date]] = defaultdict(list)
-    for cell in cells:
-        months[cell.family, cell.customer].append(cell.month)
-    return Q(
-        *(Q(family=family, customer=customer, month__in=some) for (family, customer), some in months.items()),
-        _connector=Q.OR,
-    )
+def _add_up(level: Level, changes: Mapping[Any, Sums]) -> None:
+    ordered = sorted(key for key, change in changes.items() if change)
+    level.make_missing(ordered)
+    for some in in_parts(ordered, ROWS_AT_ONCE):
+        level.write(level.hold(some), {key: changes[key] for key in some})
 
 
 def count(cells: Iterable[Cell]) -> dict[Cell, Sums]:
@@ -261,35 +209,3 @@ def _complaints(lines: Lines) -> dict[int, list[str]]:
     for pk, complaint in complaints.values_list("complaint_of", "complaint"):
         wrong[pk or 0].append(complaint)
     return wrong
-
-
-def _write(rows: Mapping[Cell, FamilyMonth], counted: Mapping[Cell, Sums]) -> None:
-    for cell, sums in counted.items():
-        row = rows[cell]
-        changed = {name: value for name in NAMES if (value := getattr(sums.figures, name)) != getattr(row, name)}
-        if changed:
-            FamilyMonth.objects.filter(pk=row.pk).update(**changed)
-    _write_tallies({rows[cell].pk: sums for cell, sums in counted.items()})
-
-
-def _write_tallies(counted: Mapping[int, Sums]) -> None:
-    stood: dict[int, dict[TallyKey, Tally]] = defaultdict(dict)
-    for tally in Tally.objects.filter(cell__in=list(counted)):
-        stood[tally.cell_id][tally.what, tally.key] = tally
-    gone, new = [], []
-    for pk, sums in counted.items():
-        for key, tally in stood[pk].items():
-            if sums.tallies.get(key) != [tally.n, tally.good, tally.total, tally.squares]:
-                gone.append(tally.pk)
-        keys = {key for key, tally in stood[pk].items() if tally.pk not in gone}
-        new += tally_rows(pk, {key: values for key, values in sums.tallies.items() if key not in keys})
-    if gone:
-        Tally.objects.filter(pk__in=gone).delete()
-    Tally.objects.bulk_create(new, batch_size=ROWS_AT_ONCE)
-
-
-def tally_rows(cell: int, tallies: Mapping[TallyKey, list[int]]) -> list[Tally]:
-    return [
-        Tally(cell_id=cell, what=what, key=key, n=n, good=good, total=total, squares=squares)
-        for (what, key), (n, good, total, squares) in sorted(tallies.items())
-    ]

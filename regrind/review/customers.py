@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from dataclasses import replace
-from datetime import date
 
 from django.utils import timezone
 
@@ -10,8 +9,10 @@ from regrind.record.models import Customer, Family
 from regrind.record.rates import ALWAYS, read_rates
 
 from .filters import ReviewFilter
-from .rows import Row, eras, saved_by, year_before
+from .rows import DECIDED, Row, rate_changes, saved_by, year_before
 from .sums import Sums, sum_families
+
+SHOWN = (*DECIDED, "received", "complained", "charged_n", "charged_minor")
 
 
 def customer_rows(look: ReviewFilter) -> list[Row]:
@@ -20,19 +21,19 @@ def customer_rows(look: ReviewFilter) -> list[Row]:
     Their sums are added by the database; one family and era at a time comes only what its rates are needed for.
     """
     today = timezone.localdate()
-    names, saved = dict(Customer.objects.values_list("pk", "name")), _saved(look, today)
+    names, saved = dict(Customer.objects.values_list("pk", "name")), _saved(look)
     rows = []
-    for customer, by_era in sum_families(look, [year_before(today)], by=("customer",)).items():
+    for customer, by_era in sum_families(look, [year_before(today)], by=("customer",), names=SHOWN).items():
         before, now = by_era.get(0, Sums()), by_era.get(1, Sums())
         row = Row(customer, before + now, name=names[customer], now=now, before=before)
         rows.append(replace(row, saved_minor=saved[customer][0], saved_n=saved[customer][1]))
     return sorted((row for row in rows if row.sums.received), key=lambda row: (-row.saved_minor, row.name))
 
 
-def _saved(look: ReviewFilter, today: date) -> dict[int, tuple[int, int]]:
+def _saved(look: ReviewFilter) -> dict[int, tuple[int, int]]:
     """By customer what its good tools saved in minor units and over how many, each era at its own rates."""
     book, families = read_rates(), {family.pk: family for family in Family.objects.all()}
-    breaks = eras(book, families.values(), today)
+    breaks = rate_changes(book, families.values())
     savings: dict[int, tuple[int, int]] = defaultdict(lambda: (0, 0))
     new = {
         (family.pk, era): book.on(family, breaks[era - 1] if era else ALWAYS)

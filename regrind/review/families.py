@@ -11,7 +11,7 @@ from regrind.record.rates import read_rates
 
 from .columns import SORTS
 from .filters import ReviewFilter, WhatIf
-from .rows import Row, eras, make_row, with_verdict
+from .rows import OF_AN_ERA, Row, eras, make_row, with_verdict
 from .sums import sum_families, tally
 
 PAGE = 50
@@ -32,13 +32,14 @@ def all_rows(
     day, book = today or timezone.localdate(), read_rates()
     families = {only.pk: only} if only else {family.pk: family for family in Family.objects.all()}
     breaks = eras(book, families.values(), day)
-    summed = sum_families(look, breaks, only=only.pk if only else None)
+    key_of_one = only.pk if only else None
+    whole = sum_families(look, (), only=key_of_one)
+    summed = sum_families(look, breaks, only=key_of_one, names=OF_AN_ERA)
     rows = [
-        with_verdict(make_row(key, by_era, breaks, book, families[key], day), what_if or WhatIf())
-        for key, by_era in summed.items()
-        if key in families
+        with_verdict(make_row(sums, summed[key], breaks, book, families[key], day), what_if or WhatIf())
+        for key, sums in ((key, by_era[0]) for key, by_era in whole.items())
+        if key in families and sums.received
     ]
-    rows = [row for row in rows if row.sums.received]
     return sorted(sorted(rows, key=lambda row: (str(row.family), row.key)), key=SORTS[sort])
 
 

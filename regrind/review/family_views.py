@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from regrind.geometry.units import Unit, show_with_unit
 from regrind.record.defaults import accept_default, accepted, newest_pk
 from regrind.record.figures import TallyName
-from regrind.record.models import Customer, Family, FamilyDefault, FamilyMonth
+from regrind.record.models import Customer, Family, FamilyDefault
 from regrind.shop.events import Refusal
 from regrind.shop.models import ShopSettings, Wheel
 from regrind.shop.owner.settings import shop_settings
@@ -28,7 +28,7 @@ from .piece_facts import Facts, read_facts
 from .pieces import page_of, pieces_behind, result_chips, say_asked, say_no_pieces
 from .plan_fact import Comparison, Offer, compare, offers
 from .rows import Row, with_verdict
-from .sums import tally
+from .sums import senders, tally
 from .what_if import try_sizes, with_sizes
 
 TALLIES: tuple[TallyName, ...] = ("why", "complaint", "stock", "predicted", "wear")
@@ -161,8 +161,7 @@ def offer_words(offer: Offer, unit: Unit) -> str:
 
 def senders_of(family: Family, look: ReviewFilter) -> list[Customer]:
     """The customers whose pieces of this family are within the filters."""
-    cells = FamilyMonth.objects.filter(look.cells(), family=family, received__gt=0)
-    return list(Customer.objects.filter(pk__in=cells.order_by().values("customer")))
+    return list(Customer.objects.filter(pk__in=senders(look, family.pk)))
 
 
 def smallest_size(customer: Customer, family: Family) -> int | None:

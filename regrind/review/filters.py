@@ -1,5 +1,6 @@
 """The filters and the what-if of a page. All of it is in the address, nothing is stored."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
@@ -25,6 +26,10 @@ def month_of(when: date) -> date:
     return when.replace(day=1)
 
 
+def year_of(when: date) -> date:
+    return when.replace(month=1, day=1)
+
+
 @dataclass(frozen=True)
 class ReviewFilter:
     """The filters of the review: None where not set. Months are whole, both included."""
@@ -42,14 +47,26 @@ class ReviewFilter:
 
     def cells(self) -> Q:
         """The roll-up cells of it."""
+        return self._rows("month", month_of)
+
+    def years(self) -> Q:
+        """The roll-up years that hold any of it."""
+        return self._rows("year", year_of)
+
+    def _rows(self, column: str, first: Callable[[date], date]) -> Q:
         condition = Q()
         if self.customer:
             condition &= Q(customer=self.customer)
         if self.since:
-            condition &= Q(month__gte=month_of(self.since))
+            condition &= Q(**{f"{column}__gte": first(self.since)})
         if self.until:
-            condition &= Q(month__lte=month_of(self.until))
+            condition &= Q(**{f"{column}__lte": first(self.until)})
         return condition & self._families("family__")
+
+    def cut_years(self) -> set[date]:
+        """The years of which only some months are within."""
+        cut = {year_of(self.since)} if self.since and self.since.month > 1 else set()
+        return cut | ({year_of(self.until)} if self.until and self.until.month < 12 else set())
 
     def lines(self) -> Q:
         """The lines of it, by the month in which their box came."""

@@ -20,7 +20,7 @@ from regrind.record.models import Family, Piece
 from .filters import ReviewFilter
 from .pieces import pieces_of
 
-MOST = 2_000
+MOST = 500
 DONE = ("ground", "returned_unground", "scrap")
 
 

@@ -14,7 +14,8 @@ from .setups import Minutes, part_minutes
 from .sums import Sums, Tallied
 from .verdicts import Case, Verdict, judge
 
-TREND_MONTHS = 12
+DECIDED: tuple[str, ...] = ("good", "ground", "returned_unground", "scrap")
+OF_AN_ERA = (*DECIDED, "replaced_n", "charged_minor", "earning_minor", "earning_ground")
 
 
 @dataclass(frozen=True)
@@ -23,8 +24,8 @@ class Row:
 
     earned_minor: what its tools with minutes brought, less their wheels, each at the rates of its own time.
     saved_minor: what its good tools saved against new ones, over those `saved_n` whose new price was known; saved_of:
-    how many were decided on in that time, without the good ones that were not charged. now, before: sums of the last
-    year, and of the time before it.
+    how many were decided on in that time, without the good ones that were not charged. now, before: what was DECIDED in
+    the last year, and before it.
     """
 
     key: int
@@ -122,9 +123,23 @@ class Row:
 
 
 def eras(book: RateBook, families: Iterable[Family], today: date) -> list[date]:
-    """The months at which some rate changes, and the one from which on the last year is counted."""
-    changes = {day for family in families for day, _ in book.periods(family) if day != date.min}
-    return sorted({*(_first_whole_month(day) for day in changes), year_before(today)})
+    """The months at which a rate changes that sums of the past take, and the one from which on the last year counts."""
+    return sorted({*rate_changes(book, families), year_before(today)})
+
+
+def rate_changes(book: RateBook, families: Iterable[Family]) -> list[date]:
+    """The months at which some family's wheel cost or its new tool's price changes."""
+    return sorted({_first_whole_month(day) for family in families for day in _changes(book, family)})
+
+
+def _changes(book: RateBook, family: Family) -> list[date]:
+    """The days from which on a family's wheel cost or its new tool's price is another."""
+    periods = book.periods(family)
+    return [
+        day
+        for (day, rates), (_, before) in zip(periods[1:], periods, strict=False)
+        if (rates.wheel_minor, rates.new_minor) != (before.wheel_minor, before.new_minor)
+    ]
 
 
 def year_before(today: date) -> date:
@@ -138,10 +153,10 @@ def _first_whole_month(day: date) -> date:
 
 
 def make_row(
-    key: int, by_era: Mapping[int, Sums], breaks: Sequence[date], book: RateBook, family: Family, today: date
+    sums: Sums, by_era: Mapping[int, Sums], breaks: Sequence[date], book: RateBook, family: Family, today: date
 ) -> Row:
-    """The row of one family: every era's tools at the rates of that era."""
-    row = Row(key, Sums(), family=family, rates=book.on(family, today))
+    """The row of one family: every era's tools at the rates of that era. by_era: by number the figures OF_AN_ERA."""
+    row = Row(family.pk, sums, family=family, rates=book.on(family, today))
     for era, sums in sorted(by_era.items()):
         start = breaks[era - 1] if era else date.min
         row = add_era(row, sums, book.on(family, start), start >= year_before(today))
@@ -155,7 +170,6 @@ def add_era(row: Row, sums: Sums, rates: Rates, recent: bool) -> Row:
     tools = 0 if rates.new_minor is None else sums.decided - sums.good + sums.replaced_n
     return replace(
         row,
-        sums=row.sums + sums,
         wheel_minor=row.wheel_minor + wheel,
         earned_minor=row.earned_minor + earned,
         saved_minor=row.saved_minor + saved,

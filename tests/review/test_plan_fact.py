@@ -233,7 +233,7 @@ def test_only_the_newest_are_drawn_and_it_is_said(biased, make_batch, monkeypatc
     monkeypatch.setattr("regrind.review.piece_facts.MOST", 10)
     facts = read_facts(biased, ReviewFilter())
     assert (len(facts.pieces), facts.cut) == (10, True)
-    assert MOST == 2_000
+    assert MOST == 500
 
 
 def tried(biased, limits=None, **what_if):

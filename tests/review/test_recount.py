@@ -16,7 +16,7 @@ from regrind.review.rows import case_of
 
 from .both import COUNTED, FIGURED, counted_plainly, told_by_the_review
 from .conftest import SHOPS
-from .plain import Record, figures, saved
+from .plain import DONE, Record, figures, saved
 
 pytestmark = pytest.mark.django_db
 SEEDS = range(1, 12) if os.environ.get("REGRIND_FULL") else range(1, 2)
@@ -113,5 +113,6 @@ def test_the_last_year_is_told_from_the_time_before(made_shop):
     for row in all_rows(ReviewFilter()):
         late = [p for p in record.of(family=row.key) if record.month(p) >= border]
         early = [p for p in record.of(family=row.key) if record.month(p) < border]
-        assert (row.now.received, row.before.received) == (len(late), len(early))
+        decided = tuple(sum(p["result"] in DONE for p in some) for some in (late, early))
+        assert (row.now.decided, row.before.decided) == decided
         assert (row.now.good, row.before.good) == tuple(sum(map(record.good, some)) for some in (late, early))

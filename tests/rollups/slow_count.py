@@ -35,6 +35,20 @@ def count_slowly() -> tuple[dict, dict]:
     )
 
 
+def add_years(columns: dict, tallies: dict) -> dict:
+    """What years hold, from cells: by (family, year), (family, "all") and (customer, family, year) a dict of figures;
+    the first two with their tallies."""
+    years: dict = defaultdict(Counter)
+    for (family, customer, month), row in columns.items():
+        for key in ((family, month.year), (family, "all"), (customer, family, month.year)):
+            years[key].update(row)
+    for (family, _, month), rows in tallies.items():
+        for name, values in rows.items():
+            for key in ((family, month.year), (family, "all")):
+                years[key].update({(*name, n): value for n, value in enumerate(values)})
+    return {key: {k: v for k, v in row.items() if v} for key, row in years.items()}
+
+
 class Told:
     def __init__(self) -> None:
         self.columns: Counter = Counter()

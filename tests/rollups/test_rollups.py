@@ -1,27 +1,30 @@
 import os
+from io import StringIO
 from typing import get_args
 
 import pytest
+from django.core.management import CommandError, call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from regrind.bench.inspecting.actions import inspect
 from regrind.record.actions import merge_families, take_apart
 from regrind.record.figures import NAMES, TallyName
-from regrind.record.models import FamilyMonth, Piece, Tally
+from regrind.record.models import ALL_YEARS, CustomerYear, FamilyMonth, FamilyYear, Piece, Tally, YearTally
 from regrind.record.rollup_rebuild import differences, rebuild
 from regrind.shop.events import event
 from regrind.shop.models import Event, Person
 from tests.kept import kept
 
 from .shop_maker import Shop, answered
-from .slow_count import count_slowly
+from .slow_count import add_years, count_slowly
 
 pytestmark = pytest.mark.django_db
 # Weights under which all that can happen in a shop does so within a few hundred events.
 ALL = {"send": 12, "complain": 14, "look": 14, "price": 8, "grind": 14, "check": 14}
 EVENTS = 399
 SEEDS = range(40) if os.environ.get("REGRIND_FULL") else range(1)
+SUMS = ("familymonth", "familyyear", "customeryear", "tally")
 CALM = dict.fromkeys(("merge", "apart", "retell", "join"), 0)
 
 
@@ -49,10 +52,26 @@ def stored() -> tuple[dict, dict]:
     return columns, tallies
 
 
+def stored_years() -> dict:
+    """What the years say, in the slow count's form."""
+    years = {}
+    for row in FamilyYear.objects.all():
+        key = (row.family_id, "all" if row.year == ALL_YEARS else row.year.year)
+        years[key] = {name: getattr(row, name) for name in NAMES}
+        for tally in row.tallies.all():
+            values = (tally.n, tally.good, tally.total, tally.squares)
+            years[key] |= {(tally.what, tally.key, n): value for n, value in enumerate(values)}
+    for row in CustomerYear.objects.all():
+        years[row.customer_id, row.family_id, row.year.year] = {name: getattr(row, name) for name in NAMES}
+    return {key: filled for key, row in years.items() if (filled := {k: v for k, v in row.items() if v})}
+
+
 def run_and_count(shop: Shop, events: int) -> None:
     shop.run(events)
     answered(shop.by)
-    assert stored() == count_slowly()
+    counted = count_slowly()
+    assert stored() == counted
+    assert stored_years() == add_years(*counted)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -88,20 +107,33 @@ def lacking_in(shop: Shop) -> set[str]:
 
 def test_rebuilding_gives_what_the_events_gave(calm_shop):
     before = stored()
+    years = stored_years()
     assert rebuild() == len(before[0])
     assert stored() == before
+    assert stored_years() == years
 
 
-def test_a_cell_that_was_tampered_with_is_found_and_named(calm_shop):
-    row = FamilyMonth.objects.filter(received__gt=0).first()
-    FamilyMonth.objects.filter(pk=row.pk).update(ground=row.ground + 1)
+@pytest.mark.parametrize("level", [FamilyMonth, FamilyYear, CustomerYear])
+def test_a_row_that_was_tampered_with_is_found_and_named(calm_shop, level):
+    row = level.objects.filter(ground__gt=0).last()
+    level.objects.filter(pk=row.pk).update(ground=row.ground + 1)
     [found] = differences()
-    assert (found.cell.family, found.what, found.stands, found.counted) == (
-        row.family_id,
-        "ground",
-        row.ground + 1,
-        row.ground,
-    )
+    assert (found.what, found.stands, found.counted) == ("ground", row.ground + 1, row.ground)
+    assert found.key[-1] == (row.month if level is FamilyMonth else row.year)
+    assert found.key.family == row.family_id
+    said = StringIO()
+    with pytest.raises(CommandError):
+        call_command("recount", check=True, stdout=said)
+    assert f"family {row.family_id}" in said.getvalue()
+    assert f"ground: stands {row.ground + 1}, counted {row.ground}" in said.getvalue()
+
+
+def test_a_years_tally_that_was_tampered_with_is_found_and_named(calm_shop):
+    tally = YearTally.objects.filter(cell__year=ALL_YEARS).first()
+    YearTally.objects.filter(pk=tally.pk).delete()
+    [found] = differences()
+    assert (found.key, found.what) == ((tally.cell.family_id, ALL_YEARS), f"{tally.what} {tally.key}")
+    assert found.stands is None
 
 
 def test_figures_follow_a_merge_and_come_back_when_it_is_taken_apart(calm_shop, owner):
@@ -109,6 +141,7 @@ def test_figures_follow_a_merge_and_come_back_when_it_is_taken_apart(calm_shop, 
     merge = merge_families(by=owner, family=calm_shop.families[0], into=calm_shop.families[1])
     assert not FamilyMonth.objects.filter(family=calm_shop.families[0]).exclude(received=0).exists()
     assert stored() == count_slowly()
+    assert stored_years() == add_years(*count_slowly())
     take_apart(by=owner, merge=merge)
     assert stored() == before
 
@@ -132,5 +165,5 @@ def test_what_an_event_costs_does_not_grow_with_its_pieces(owner, make_batch):
         pieces = list(make_batch(count).pieces.select_related("batch", "line__family"))
         with CaptureQueriesContext(connection) as queries:
             inspect(by=owner, pieces=pieces, expected={}, typed={}, damage="nothing")
-        spent.append(sum("familymonth" in q["sql"] or "tally" in q["sql"] for q in queries))
+        spent.append(sum(any(table in q["sql"] for table in SUMS) for q in queries))
     assert 0 < spent[1] <= spent[0]

@@ -21,6 +21,7 @@ from django.utils import timezone
 from regrind.office.models import Parcel
 from regrind.office.papers.drafts import draft
 from regrind.record.models import Batch, Family, FamilyMonth, Line, Piece
+from regrind.record.rollup_rebuild import differences
 from regrind.shop.event_kinds import KINDS
 from regrind.shop.events import Conflict, Refusal
 from regrind.shop.models import Event
@@ -180,6 +181,7 @@ def figures() -> dict[str, object]:
     lines = list(Line.objects.order_by("batch__number", "number").values_list("unit_price_minor", "price_since"))
     return {
         "cells": cells,
+        "wrong sums": list(differences()),
         "pieces": sorted(pieces),
         "lines": lines,
         "closed": sorted(Batch.objects.values_list("number", "closed")),
@@ -241,6 +243,7 @@ def compare(owner, client, settings, tmp_path):
                 play_again(shop, steps, done)
                 never = figures() | (pages_and_papers(client) if pages else {})
         assert after.keys() == never.keys(), seed
+        assert after["wrong sums"] == [], seed
         for name, value in never.items():
             assert after[name] == value, f"seed {seed}: {name}"
         return undone

@@ -15,7 +15,7 @@ ALLOWED_NAMES = {
     "regrind/record/models/families.py": COLUMN,
     "regrind/record/models/rates.py": COLUMN,
     "regrind/record/models/rollups.py": COLUMN,
-    "regrind/record/rollups.py": COLUMN,
+    "regrind/record/rollup_levels.py": COLUMN,
     "regrind/record/rollup_rebuild.py": COLUMN,
     "regrind/record/defaults.py": COLUMN | {"seen"},  # seen: the newest row that the page showed
     "regrind/record/rates.py": COLUMN | {"seen"},

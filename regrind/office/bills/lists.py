@@ -103,7 +103,7 @@ def months() -> list[Month]:
     for day, minor, credited in Bill.objects.values_list("day", "net_minor", "credits_bill"):
         first = day.replace(day=1)
         turnover[first] = turnover.get(first, 0) + (-minor if credited else minor)
-    rows = FamilyMonth.objects.order_by().values_list("month").annotate(sum=Sum(F("minutes_hundredths")))
-    minutes: dict[date, int] = dict(rows)
-    days = sorted({*turnover, *(day for day, sum_of in minutes.items() if sum_of)}, reverse=True)[:MONTHS]
+    summed = FamilyMonth.objects.order_by("-month").values_list("month").annotate(sum=Sum(F("minutes_hundredths")))
+    minutes: dict[date, int] = dict(summed.filter(sum__gt=0)[:MONTHS])
+    days = sorted({*turnover, *minutes}, reverse=True)[:MONTHS]
     return [Month(day, turnover.get(day, 0), minutes.get(day, 0)) for day in days]

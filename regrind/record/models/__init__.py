@@ -8,19 +8,22 @@ from .customers import Customer
 from .families import Family, FamilyDefault, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
 from .rates import EXTRAS, Rate
-from .rollups import FamilyMonth, Tally
+from .rollups import ALL_YEARS, CustomerYear, FamilyMonth, FamilyYear, Tally, YearTally
 
 __all__ = [
+    "ALL_YEARS",
     "EXTRAS",
     "AllowedStep",
     "Answer",
     "AnswerPiece",
     "Batch",
     "Customer",
+    "CustomerYear",
     "Family",
     "FamilyDefault",
     "FamilyMerge",
     "FamilyMonth",
+    "FamilyYear",
     "ForeignItem",
     "Line",
     "LineChange",
@@ -31,6 +34,7 @@ __all__ = [
     "Step",
     "Tally",
     "Tool",
+    "YearTally",
 ]
 
 for _name in ("Customer", "Family", "Line", "Tool"):

@@ -5,7 +5,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from regrind.record.models import FamilyMonth, Line
+from regrind.record.models import ALL_YEARS, FamilyYear, Line
+from regrind.record.rollup_levels import Cell, Key, YearOfFamily
 from regrind.record.rollup_rebuild import differences, rebuild
 
 SHOWN = 20
@@ -21,16 +22,22 @@ class Command(BaseCommand):
     def handle(self, *, check: bool, if_empty: bool, **_: Any) -> None:
         if check:
             self._check()
-        elif not if_empty or (Line.objects.exists() and not FamilyMonth.objects.exists()):
+        elif not if_empty or (Line.objects.exists() and not FamilyYear.objects.exists()):
             self.stdout.write(f"{rebuild()} cells of family, customer and month counted.")
 
     def _check(self) -> None:
         wrong = list(islice(differences(), SHOWN + 1))
-        for cell, figure, stands, counted in wrong[:SHOWN]:
-            self.stdout.write(
-                f"family {cell.family}, customer {cell.customer}, {cell.month:%Y-%m}, {figure}: "
-                f"stands {stands}, counted {counted}"
-            )
+        for key, figure, stands, counted in wrong[:SHOWN]:
+            self.stdout.write(f"{_say(key)}, {figure}: stands {stands}, counted {counted}")
         if wrong:
             raise CommandError("The sums differ from the record: run recount, and tell who maintains the program.")
         self.stdout.write("The sums equal a full recount.")
+
+
+def _say(key: Key) -> str:
+    customer = "" if isinstance(key, YearOfFamily) else f", customer {key.customer}"
+    if isinstance(key, Cell):
+        when = f"{key.month:%Y-%m}"
+    else:
+        when = "all years" if key.year == ALL_YEARS else str(key.year.year)
+    return f"family {key.family}{customer}, {when}"
