@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from scripts.environment import PYTHON, ROOT, script
 from scripts.parts import lacking_chromium, lacking_driver, lacking_postgres
@@ -206,21 +207,34 @@ def draw_table(results: list[Result]) -> str:
 def collected_drills() -> Iterator[Path]:
     """A file to which the drills of all steps add what they counted, one JSON object a line."""
     with tempfile.TemporaryDirectory(prefix="regrind-drills-") as folder:
-        file = Path(folder) / "drills.jsonl"
+        file, before = Path(folder) / "drills.jsonl", os.environ.get(DRILLS)
         os.environ[DRILLS] = str(file)
         try:
             yield file
         finally:
             del os.environ[DRILLS]
+            if before is not None:
+                os.environ[DRILLS] = before
+
+
+def read_drills(file: Path) -> list[dict[str, Any]]:
+    """One row a drill and database: where several tests or workers counted for the same one, their sum."""
+    drills: dict[tuple[str, str], dict[str, Any]] = {}
+    for line in file.read_text(encoding="utf-8").splitlines():
+        drill = json.loads(line)
+        row = drills.setdefault((drill["name"], drill["database"]), dict.fromkeys(drill) | {"seconds": 0.0})
+        for name, value in drill.items():
+            counts = isinstance(value, int | float)
+            row[name] = (row[name] or 0) + value if counts else row[name] or value
+    return list(drills.values())
 
 
 def draw_drills(file: Path) -> str:
     """The drills' table; empty where none ran. A dash: not a thing that this drill counts."""
     if not file.exists():
         return ""
-    drills = [json.loads(line) for line in file.read_text(encoding="utf-8").splitlines()]
     rows = [("drill", "database", "tries", "lost", "doubled", "≥ 500", "seconds")]
-    for drill in drills:
+    for drill in read_drills(file):
         counts = (drill[name] for name in ("tries", "lost", "doubled", "errors"))
         rows.append((drill["name"], drill["database"], *map(write_count, counts), f"{drill['seconds']:.1f}"))
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]

@@ -15,6 +15,7 @@ from regrind.shop.backups import attempts
 from regrind.shop.events import event
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 from tests.clean_database import copy_of_sqlite, put_back
+from tests.stress.results import drill
 
 TESTS = Path(__file__).parent
 INCH = 25_400_000
@@ -35,6 +36,26 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         left_out = cases_between(items)
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in set(left_out)]
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
+    """A test marked as a drill adds its case to that drill's row: lost, where what must hold did not.
+
+    One that tries many things says so by `record_property`: tries, errors.
+    """
+    mark = item.get_closest_marker("drill")
+    if mark is None:
+        return (yield)
+    with drill(mark.args[0], connection.vendor) as shown:
+        shown.tries, shown.lost, shown.doubled, shown.errors = 1, 1, None, None
+        try:
+            result = yield
+            shown.lost = 0
+        finally:
+            for name, value in item.user_properties:
+                setattr(shown, name, value)
+    return result
 
 
 def cases_between(items: list[pytest.Item]) -> list[pytest.Item]:

@@ -29,7 +29,7 @@ def at_once(deed) -> None:
     test_race.at_once(one, PEOPLE)
 
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.drill("sums under tablets at once")]
 PEOPLE, TIMES = 6, 6
 
 

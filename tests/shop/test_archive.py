@@ -13,6 +13,7 @@ import pytest
 
 from regrind.shop.backups.archive import FORMAT, BackupError, read_manifest, unpack, write_archive
 
+pytestmark = pytest.mark.drill("backups (tars) spoilt or hostile")
 PHOTO = f"photos/ab/{'ab' * 32}.jpg"
 CONTENT = {"database": bytes(range(256)) * 40, PHOTO: b"a photo" * 100}
 
@@ -215,7 +216,7 @@ def test_a_size_below_nothing_ends_in_words(backup):
         unpack(backup, read_manifest(backup))
 
 
-def test_whatever_bit_is_flipped_nothing_false_comes_out(backup, tmp_path):
+def test_whatever_bit_is_flipped_nothing_false_comes_out(backup, tmp_path, record_property):
     """400 bits, one at a time: refused in words, or what came out is what went in (the bit was of some filling)."""
     whole, chance, refused = backup.read_bytes(), random.Random(7), 0
     for n in range(400):
@@ -227,11 +228,13 @@ def test_whatever_bit_is_flipped_nothing_false_comes_out(backup, tmp_path):
         except BackupError:
             refused += 1
     assert refused > 200
+    record_property("tries", 400)
     backup.write_bytes(whole)
     assert restore(backup, tmp_path / "out") == CONTENT
 
 
-def test_wherever_it_is_cut_it_is_refused(backup, tmp_path):
+def test_wherever_it_is_cut_it_is_refused(backup, tmp_path, record_property):
+    record_property("tries", 100)
     whole = backup.read_bytes()
     end = whole.rindex(b"a photo") + 7
     for n, length in enumerate(random.Random(8).sample(range(end), 100)):

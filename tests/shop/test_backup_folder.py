@@ -202,6 +202,7 @@ def test_a_folder_that_the_shop_named_is_never_made_since_its_disk_may_be_unplug
     assert attempts.last_attempt().failed
 
 
+@pytest.mark.drill("disk full")
 def test_a_full_disk_is_told_before_anything_is_written(monkeypatch, tmp_path):
     monkeypatch.setattr(making, "needed_room", lambda: 10**15)
     with pytest.raises(BackupError, match=r"are needed\. Delete old backups"):
@@ -210,6 +211,7 @@ def test_a_full_disk_is_told_before_anything_is_written(monkeypatch, tmp_path):
     assert "are needed" in attempts.last_attempt().message
 
 
+@pytest.mark.drill("disk full")
 def test_a_disk_that_fills_up_leaves_no_half_and_no_name(monkeypatch):
     def full(*_):
         raise OSError(28, "No space left on device")
@@ -220,6 +222,7 @@ def test_a_disk_that_fills_up_leaves_no_half_and_no_name(monkeypatch):
     assert list(folder.backup_folder().iterdir()) == []
 
 
+@pytest.mark.drill("backups (tars) spoilt or hostile")
 def test_a_copy_that_does_not_read_back_gets_no_name(monkeypatch):
     """Whatever the disk makes of it: one bit in 30 places, each found before the backup counts."""
     write, chance, places = making.write_archive, random.Random(5), range(30)

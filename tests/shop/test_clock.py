@@ -10,7 +10,7 @@ from regrind.shop.history.seal import broken_seals, seal_history
 from regrind.shop.models import History, SignInTry
 from regrind.shop.people import sign_in_limit
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.drill("a clock set back")]
 
 
 def write(at, name: str) -> None:

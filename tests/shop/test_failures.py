@@ -19,6 +19,7 @@ from regrind.shop.history import database
 from regrind.shop.web import failures
 
 ROOT = Path(__file__).resolve().parents[2]
+FULL_DISK, READ_ONLY = pytest.mark.drill("disk full"), pytest.mark.drill("disk or database read-only")
 
 
 def manage(*args: str, **environment: str) -> str:
@@ -66,10 +67,10 @@ def full_disk() -> BaseException:
 @pytest.mark.parametrize(
     ("error", "words"),
     [
-        (full_disk(), failures.FULL),
-        (OSError(errno.ENOSPC, "full"), failures.FULL),
-        (OperationalError("attempt to write a readonly database"), failures.READ_ONLY),
-        (OSError(errno.EROFS, "read-only"), failures.READ_ONLY),
+        pytest.param(full_disk(), failures.FULL, marks=FULL_DISK),
+        pytest.param(OSError(errno.ENOSPC, "full"), failures.FULL, marks=FULL_DISK),
+        pytest.param(OperationalError("attempt to write a readonly database"), failures.READ_ONLY, marks=READ_ONLY),
+        pytest.param(OSError(errno.EROFS, "read-only"), failures.READ_ONLY, marks=READ_ONLY),
         (OperationalError("database is locked"), failures.LOCKED),
     ],
 )
@@ -128,6 +129,7 @@ def ask_as_the_server_does() -> int:
     return int(status[0][:3])
 
 
+@pytest.mark.drill("the database's connections ended")
 @pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite has no server that restarts")
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize(("checks", "expected"), [(True, 302), (False, 503)])

@@ -10,6 +10,8 @@ import pytest
 
 from regrind.shop.files.file_references import store_file
 
+pytestmark = pytest.mark.drill("files written at once, or cut off")
+
 
 @pytest.fixture
 def together(monkeypatch):

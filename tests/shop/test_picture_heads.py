@@ -85,6 +85,7 @@ def hostile() -> dict[str, tuple[bytes, str]]:
         "51 million",
     ],
 )
+@pytest.mark.drill("hostile photos")
 def test_it_is_refused_and_nothing_is_decoded(name, monkeypatch):
     content, words = hostile()[name]
 
@@ -162,6 +163,7 @@ print("all drawn")
 
 @pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="needs Linux to hold a process to its memory")
 @pytest.mark.parametrize(("limits", "side", "drawn"), [("kept", 3_160, True), ("lifted", 7_000, False)])
+@pytest.mark.drill("hostile photos")
 def test_the_largest_that_is_let_in_fits_into_250_megabytes(limits, side, drawn):
     """A process that can get no more: with the limits lifted it fails at 49 million pixels."""
     code = "import os, django; django.setup()\n" + IN_BOUNDS

@@ -19,6 +19,7 @@ from scripts.launch import ROOT
 
 pytestmark = [
     pytest.mark.full,
+    pytest.mark.drill("the server killed or stopped, and started again"),
     pytest.mark.skipif(sys.platform == "win32", reason="signals as on POSIX"),
 ]
 START = (

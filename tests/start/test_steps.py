@@ -1,5 +1,6 @@
 """start.py test: which steps run, how each is judged, and the closing line."""
 
+import json
 import os
 import sys
 
@@ -154,6 +155,23 @@ def test_what_the_drills_counted_is_a_table_at_the_end(monkeypatch, capsys):
     rows = [[cell.strip() for cell in row if cell.strip()] for row in table if len(row) > 4]
     assert ["forms in parallel", "sqlite", "400", "0", "0", "0", "12.3"] in rows
     assert ["disk full", "postgresql", "24", "-", "-", "2", "0.4"] in rows
+
+
+def test_a_drill_that_several_tests_count_for_is_one_row_of_their_sums(tmp_path):
+    row = {"name": "disk full", "database": "sqlite", "tries": 3, "lost": 0, "doubled": None, "errors": None}
+    other = row | {"tries": 4, "lost": 1}
+    file = tmp_path / "drills"
+    file.write_text("\n".join(json.dumps(some | {"seconds": 1.5}) for some in (row, other, row | {"database": "x"})))
+    same, alone = steps.read_drills(file)
+    assert same == row | {"tries": 7, "lost": 1, "seconds": 3.0}
+    assert alone == row | {"database": "x", "seconds": 1.5}
+
+
+def test_a_run_within_a_run_leaves_the_outer_table_its_file(monkeypatch):
+    monkeypatch.setenv(steps.DRILLS, "outer")
+    with steps.collected_drills():
+        assert os.environ[steps.DRILLS] != "outer"
+    assert os.environ[steps.DRILLS] == "outer"
 
 
 def test_without_a_drill_there_is_no_table_of_them(monkeypatch, capsys):

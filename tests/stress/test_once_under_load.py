@@ -5,6 +5,7 @@ import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
 
+import pytest
 from django.db import connection
 
 from .conftest import FULL, Client
@@ -49,7 +50,8 @@ def test_forms_sent_two_to_five_times_in_parallel_act_once(open_shop):
     assert counted.split() == [str(FORMS)] * 2
 
 
-def test_two_tablets_on_one_piece_apply_once_or_conflict(open_shop):
+@pytest.mark.drill("two tablets on one piece")
+def test_two_tablets_on_one_piece_apply_once_or_conflict(open_shop, record_property):
     shop = open_shop(RACES)
     ids = shop.shell(
         "from regrind.record.models import Piece;"
@@ -74,6 +76,8 @@ def test_two_tablets_on_one_piece_apply_once_or_conflict(open_shop):
         " Step.objects.filter(pair='released>left').count())"
     )
     assert counted.split() == [str(len(ids))] * 3
+    record_property("tries", len(ids))
+    record_property("doubled", 0)
 
 
 def test_saves_that_were_acknowledged_survive_killed_workers(open_shop):
