@@ -63,11 +63,13 @@ class Shop:
         self.folder, self.now, self.newer = folder, BEGIN, False
         self.data = folder / "shop"
         self.data.mkdir()
+        self.databases: dict[Path, dict[str, str]] = {}  # folder -> DATABASE_URL, where it is not SQLite
 
     def environment(self, data: Path | None = None) -> dict[str, str]:
         clean = {k: v for k, v in os.environ.items() if k != "DATABASE_URL" and not k.startswith("REGRIND_")}
         settings = "drill_settings" if self.newer else "regrind.settings_test"
         return clean | {
+            **self.databases.get(data or self.data, {}),
             "REGRIND_DATA": str(data or self.data),
             "DJANGO_SETTINGS_MODULE": settings,
             "DRILL_NOW": self.now.isoformat(),
@@ -89,13 +91,20 @@ class Shop:
         return done.stdout + done.stderr
 
     def upgrade(self) -> None:
-        """A newer program: one migration more, in a package of its own."""
+        """A newer program: its backup first, then its migration; the older one then refuses to work."""
+        self.install_newer()
+        self.migrate()
+
+    def install_newer(self) -> None:
+        """One migration more, in a package of its own; and the backup that comes before it."""
         package = self.folder / "drill_record"
         shutil.copytree(ROOT / "regrind/record/migrations", package, ignore=shutil.ignore_patterns("__pycache__"))
         (package / "0002_newer.py").write_text(NEWER)
         (self.folder / "drill_settings.py").write_text(SETTINGS)
         self.newer = True
         assert "before-update" in self.manage("backup", "--before-update")
+
+    def migrate(self) -> None:
         self.manage("migrate", "-v0")
         self.manage("check_database")
         self.newer = False
