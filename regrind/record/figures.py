@@ -1,6 +1,6 @@
 """What the review counts: every figure is declared here, once. Counters add to it, pages read it, by name.
 
-`FamilyMonth` has a column for each field of `Figures` and `Tally` a row for each thing of a `TallyName`; after a
+`Summed` has a column for each field of `Figures` and `Tallied` a row for each thing of a `TallyName`; after a
 change here, `manage.py makemigrations record` and `manage.py recount`.
 """
 
