@@ -97,6 +97,9 @@ function fields() {
   return home ? [...home.elements].filter((one) => isNumber(one) && shown(one)) : [];
 }
 
+// Where the first key goes while no field is chosen; the pad names it.
+const first = () => fields().find((one) => !one.value) || fields()[0] || null;
+
 function open(input) {
   clearTimeout(closing);
   if (input !== field) settle();
@@ -136,11 +139,12 @@ function settle() {
 function update() {
   const here = field && field.isConnected ? field : null,
     length = !here || here.classList.contains("length");
-  const name = here ? (here.labels[0] ? here.labels[0].firstChild.textContent.trim() : "") : "Tap a number field";
+  const named = here || first(),
+    name = named && named.labels[0] ? named.labels[0].firstChild.textContent.trim() : "";
   const echo = here && document.getElementById(here.id + "_echo");
   const choices = echo ? [...echo.querySelectorAll("[data-choice]")].map((one) => one.dataset.choice.split(" ").pop()) :
     [];
-  display.replaceChildren(name);
+  display.replaceChildren(named ? name : "Tap a number field");
   if (here) {
     const strong = document.createElement("strong"),
       reading = document.createElement("span");
@@ -240,7 +244,7 @@ function press(name) {
     }
     return turn(side);
   }
-  if (!field || !field.isConnected) field = fields().find((one) => !one.value) || fields()[0] || null;
+  if (!field || !field.isConnected) field = first();
   if (!field) return;
   if (document.activeElement !== field) field.focus();
   const act = {
