@@ -106,9 +106,7 @@ def say_changes(verdict: Verdict) -> str:
     changes = [say_change(change, verdict) for change in verdict.changes]
     if verdict.code == WORTH:
         return f"still worth it {' and '.join(changes)}" if changes else ""
-    if verdict.code == FEW:
-        return ", or ".join(_worth_it_once(changes))
-    return ", or ".join(changes)
+    return ", or ".join(_worth_it_once(changes))
 
 
 def _worth_it_once(changes: list[str]) -> list[str]:

@@ -18,7 +18,6 @@ from regrind.shop.fields.forms import InUse, LengthText, ShopForm
 from regrind.shop.models import Wheel, WorkHolding
 from regrind.shop.owner.settings import shop_settings
 from regrind.shop.people.access import needs
-from regrind.shop.posts.idempotency import person_of
 
 from ..models import Plan
 from ..revisions import newest
@@ -67,19 +66,19 @@ def setup_card(request: HttpRequest, number: str) -> HttpResponse:
     line = line_or_404(number)
     pieces = [piece for piece in pieces_of(line) if piece.status == "ready_to_grind"]
     aims = aim(pieces, newest(Plan, pieces))
-    initial = _initial(request, line, aims)
+    initial = _initial(line, aims)
     form = SetupForm(request.GET if "distance" in request.GET else None, initial=initial)
     form.each_length(lambda _, field: field.set_unit(line.batch.customer.unit))
     return render(request, "bench/setup_card.html", _context(line, form, _settings(form, initial), alike(aims)))
 
 
-def _initial(request: HttpRequest, line: Line, aims: Sequence[Aim]) -> dict[str, Any]:
+def _initial(line: Line, aims: Sequence[Aim]) -> dict[str, Any]:
     distance = show_with_unit(shop_settings().stylus_distance_nm, line.batch.customer.unit)
-    return {"distance": distance, "mode": "wet"} | last_used(line, person_of(request), aims)
+    return {"distance": distance, "mode": "wet"} | last_used(line, aims)
 
 
 def _settings(form: SetupForm, initial: dict[str, Any]) -> Settings:
-    """As they were asked for, else as this person last used them for these tools."""
+    """As they were asked for, else as they were last used for these tools."""
     shop = shop_settings()
     if form.is_bound and form.is_valid():
         data = form.cleaned_data

@@ -5,14 +5,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast
 
-from django.db.models import Case, Max, When
+from django.db.models import Case, Max, QuerySet, When
 from django.db.models.functions import Coalesce
 
 from regrind.record.dimension_words import say_assumed
 from regrind.record.find import recent_lines
 from regrind.record.line_dimensions import assumed_dimensions, tool_of
 from regrind.record.models import Line, Piece, Step
-from regrind.shop.models import Person, Wheel
+from regrind.shop.models import Wheel
 
 from ..from_family import assumed_fields
 from ..kinds.registry import kind_of
@@ -216,19 +216,24 @@ def wrong_abrasive(material: str) -> str:
     return "diamond" if material in STEELS else "CBN" if material in ("carbide", "tipped") else ""
 
 
-def last_used(line: Line, by: Person, aims: Sequence[Aim]) -> dict[str, int | None]:
-    """Wheel and work holding, as this person last used them for this family, else anyone, else this person at all.
+def next_part(aims: Sequence[Aim]) -> str:
+    """The part that is ground next, "" where nothing is left to grind."""
+    return next((part for one in aims for part in one.remaining), "")
 
-    A grind of the part that comes next goes before one of another part: an end is not offered the wheel of the sides.
-    """
+
+def of_part_first(grinds: QuerySet[Grind], part: str) -> QuerySet[Grind]:
+    """The newest first, but a grind of this part before one of another: an end is not offered the sides' wheel."""
+    return grinds.order_by(Case(When(grinds__startswith=part, then=0), default=1), "-pk")
+
+
+def last_used(line: Line, aims: Sequence[Aim]) -> dict[str, int | None]:
+    """Wheel and work holding, as last used for this family and the part that comes next; else the suitable wheel that
+    was used last. The list of setups offers the same."""
     grinds = (
         Grind.objects.filter(wheel__in_use=True)
         .exclude(wheel__abrasive=wrong_abrasive(tool_of(line).material))
         .order_by("-pk")
     )
-    part = next((part for one in aims for part in one.remaining), "")
-    of_family = grinds.filter(piece__line__in=recent_lines(line.family_id)).order_by(
-        Case(When(grinds__startswith=part, then=0), default=1), Case(When(event__by=by, then=0), default=1), "-pk"
-    )
-    last = of_family.first() or grinds.filter(event__by=by).first()
+    of_family = grinds.filter(piece__line__in=recent_lines(line.family_id))
+    last = of_part_first(of_family, next_part(aims)).first() or grinds.first()
     return {"wheel": last.wheel_id, "holding": last.holding_id} if last else {}

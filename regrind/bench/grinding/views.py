@@ -66,7 +66,7 @@ def _form(request: HttpRequest, line: Line, pieces: Sequence[Piece], aims: Seque
         pieces=pieces,
         expected=revisions(Grind, pieces),
         aims=aims,
-        initial=last_used(line, person_of(request), aims),
+        initial=last_used(line, aims),
         ticked=request.GET.getlist("piece"),
     )
     unit_choices.apply_units(form, f"line:{line.pk}", line.batch.customer.unit)

@@ -40,11 +40,11 @@ class TableRow:
 
 
 COLUMNS = {
-    "gauges": ("Kind", "Resolution", "Standard uncertainty", "Calibration"),
+    "gauges": ("Kind", "Resolution", "Standard uncertainty", "Measures up to", "Calibration"),
     "wheels": ("Abrasive, grit, bond, shape", "Diameter", "Trued runout", "Marked maximum"),
     "holdings": ("Note",),
 }
-NUMBERS = ("Resolution", "Standard uncertainty", "Diameter", "Trued runout", "Marked maximum")
+NUMBERS = ("Resolution", "Standard uncertainty", "Measures up to", "Diameter", "Trued runout", "Marked maximum")
 ADDRESS = {"gauges": "bench:gauge", "wheels": "bench:wheel", "holdings": "bench:holding"}
 
 

@@ -15,7 +15,7 @@ from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Family, Line, Piece
 from regrind.shop.models import Wheel, WorkHolding
 
-from ..grinding.prefill import Aim, aim, suits, wrong_abrasive
+from ..grinding.prefill import Aim, aim, next_part, of_part_first, suits, wrong_abrasive
 from ..grinding.relief_target import relief_target_cdeg
 from ..grinding.views import alike
 from ..models import Grind, Plan
@@ -82,7 +82,8 @@ class Stage:
     def facts(self) -> list[tuple[str, str]]:
         """What stands for all of the tray, by name."""
         setup = self.tray.setup
-        relief = [("Primary relief", f"{setup.relief_deg}°")] if setup.relief_deg is not None else []
+        of_sides = setup.relief_deg is not None and "sides" in setup.work.split()
+        relief = [("Primary relief", f"{setup.relief_deg}°")] if of_sides else []
         return [
             ("Wheel", setup.wheel),
             ("Work holding", setup.holding),
@@ -175,7 +176,9 @@ def make_lots(aims: Iterable[Aim]) -> list[Lot]:
         by_line.setdefault(item.piece.line, []).append(item)
     usual = _usual_settings(by_line)
     return [
-        Lot(line, item, tuple(pieces), usual[line.pk]) for line, aims in by_line.items() for item, pieces in alike(aims)
+        Lot(line, item, tuple(pieces), usual[line.pk, next_part([item])])
+        for line, aims in by_line.items()
+        for item, pieces in alike(aims)
     ]
 
 
@@ -189,17 +192,22 @@ def group_by_setup(lots: Sequence[Lot]) -> list[tuple[Setup, list[Lot]]]:
     return [(tray.setup, [jobs[job.name][0] for job in tray.jobs]) for tray in trays]
 
 
-def _usual_settings(lines: Iterable[Line]) -> dict[int, UsualSetting]:
-    """By line, wheel and holding as last used for its family; else the wheel last used that suits its material."""
-    of_family = Grind.objects.filter(
-        piece__line__in=recent_lines(OuterRef(OuterRef("pk"))), wheel__in_use=True
-    ).order_by("-pk")
-    last = Family.objects.filter(pk__in={line.family_id for line in lines}).annotate(
-        wheel=Subquery(of_family.values("wheel")[:1]), holding=Subquery(of_family.values("holding")[:1])
-    )
-    used = {row.pk: (row.wheel, row.holding) for row in last}
-    wheels, holdings = _wheels(), WorkHolding.objects.in_bulk()
-    return {line.pk: _choose(tool_of(line), *used[line.family_id], wheels, holdings) for line in lines}
+def _usual_settings(by_line: dict[Line, list[Aim]]) -> dict[tuple[int, str], UsualSetting]:
+    """By line and the part that comes next, wheel and holding as `prefill.last_used` offers them for one line."""
+    parts = sorted({next_part([item]) for aims in by_line.values() for item in aims})
+    last = Family.objects.filter(pk__in={line.family_id for line in by_line})
+    for n, part in enumerate(parts):
+        of_family = of_part_first(
+            Grind.objects.filter(piece__line__in=recent_lines(OuterRef(OuterRef("pk"))), wheel__in_use=True), part
+        )
+        last = last.annotate(**{f"{name}_{n}": Subquery(of_family.values(name)[:1]) for name in ("wheel", "holding")})
+    families, wheels, holdings = {row.pk: row for row in last}, _wheels(), WorkHolding.objects.in_bulk()
+
+    def choose(line: Line, n: int) -> UsualSetting:
+        wheel, holding = (getattr(families[line.family_id], f"{name}_{n}") for name in ("wheel", "holding"))
+        return _choose(tool_of(line), wheel, holding, wheels, holdings)
+
+    return {(line.pk, part): choose(line, n) for line in by_line for n, part in enumerate(parts)}
 
 
 def _wheels() -> list[Wheel]:
