@@ -5,7 +5,9 @@ from datetime import date, datetime
 
 from django.db.models import Max
 from django.utils import timezone
+from django.utils.dateformat import format as date_format
 
+from regrind.bench.planning.actions import Agreed, store_agreed
 from regrind.record.models import Answer, AnswerPiece, Batch, Line, Piece
 from regrind.record.moves import close_if_done, move
 from regrind.record.rollups import touch
@@ -16,6 +18,7 @@ from .charge_models import LineExtra
 from .fixing import fix_prices, lock_and_refuse
 from .models import Parcel, ParcelPiece
 
+MOST_QUOTED = 140  # with a name of 120 letters it fits the reason of a plan
 RESULT_OF = {"returned_unground": "returned_unground", "scrap": "scrap"}
 
 
@@ -28,12 +31,14 @@ def record_answer(
     how: str,
     agreed: str,
     decision: str,
+    option: tuple[int, int] | None = None,
     answered_at: datetime | None = None,
 ) -> Answer:
     """Record the customer's answer for waiting pieces and move them on: ready to grind, or released as decided.
 
-    how: phone, mail or here. decision: grind, returned_unground or scrap. Refusal where no piece is chosen or
-    one does not wait; Conflict where it went on meanwhile.
+    how: phone, mail or here. decision: grind, returned_unground or scrap. option: which way to grind the customer
+    chose, as the plan's primary key and the option's index; without it each plan stands as it was asked. Refusal
+    where no piece is chosen, one does not wait or its plan has no such way; Conflict where it went on meanwhile.
     """
     if not pieces:
         raise Refusal("Tick at least one piece that the answer is for.")
@@ -41,10 +46,17 @@ def record_answer(
         answer = Answer.objects.create(event=answering, line=line, who=who, how=how, agreed=agreed, decision=decision)
         AnswerPiece.objects.bulk_create([AnswerPiece(event=answering, answer=answer, piece=piece) for piece in pieces])
         if decision == "grind":
+            store_agreed(answering, pieces, Agreed(_say_agreed(answer), *(option or ())))
             move(pieces=pieces, to="ready_to_grind", by=by, reason=agreed)
         else:
             move(pieces=pieces, to="released", by=by, result=RESULT_OF[decision], reason=agreed)
     return answer
+
+
+def _say_agreed(answer: Answer) -> str:
+    """`The customer agreed: go ahead (Ms Lund, 28 Nov)`: as the bench reads it, cut to what a plan's reason holds."""
+    day = date_format(timezone.localtime(answer.done_at), "j M")
+    return f"The customer agreed: {answer.agreed[:MOST_QUOTED]} ({answer.who}, {day})"
 
 
 def set_prices(

@@ -15,6 +15,8 @@ from regrind.shop.fields.whole_numbers import read_whole
 
 from .issuing import Stock, usual_stock
 
+DECISIONS = list(Answer._meta.get_field("decision").choices or ())  # to grind comes first
+
 
 class PieceBoxes(forms.CheckboxSelectMultiple):
     """One tap-sized box a piece."""
@@ -43,21 +45,29 @@ class AnswerForm(ShopForm):
         widget=PieceBoxes,
         error_messages={"invalid_choice": "One of these pieces is no longer waiting: tick them again."},
     )
-    decision = forms.ChoiceField(
-        label="Decision", widget=forms.RadioSelect, choices=list(Answer._meta.get_field("decision").choices or ())
-    )
+    decision = forms.ChoiceField(label="Decision", widget=forms.RadioSelect, choices=DECISIONS)
     who = forms.CharField(label="Who answered", max_length=120)
     how = forms.ChoiceField(label="How", choices=list(Answer._meta.get_field("how").choices or ()))
     agreed = forms.CharField(label="Agreed", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     answered_at = DoneAt()
 
-    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, line: Line, pieces: Sequence[Piece], ways: Sequence[tuple[str, str]] = (), **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["pieces"]
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = piece_choices(pieces)
         field.initial = [str(piece.pk) for piece in pieces]
+        decision = self.fields["decision"]
+        assert isinstance(decision, forms.ChoiceField)
+        decision.choices = [*ways, *DECISIONS[1:]] if ways else DECISIONS
         self.line, self.fitting = line, pieces
+
+    def decided(self) -> tuple[str, tuple[int, int] | None]:
+        """The decision, and of a way to grind its plan and the index of its option."""
+        word, *numbers = self.cleaned_data["decision"].split(":")
+        return word, (int(numbers[0]), int(numbers[1])) if numbers else None
 
     def check_stale(self) -> None:
         refuse_moved(self, ["pieces"], self.line.pieces.all(), self.fitting)

@@ -7,7 +7,7 @@ from typing import Any, cast
 
 from regrind.bench.models import Inspection, Plan
 from regrind.bench.planning.parts import list_parts
-from regrind.bench.planning.words import join_words
+from regrind.bench.planning.words import join_words, say_work
 from regrind.bench.revisions import newest, newest_with_readings
 from regrind.geometry.units import Unit, show_with_unit, to_nm
 from regrind.record.models import Line, Piece
@@ -19,6 +19,7 @@ class Question:
 
     plan: Plan
     pieces: str
+    unit: Unit
     now: str
     after: list[str]
     limit: str
@@ -49,6 +50,7 @@ def _question(pieces: Sequence[Piece], plan: Plan, inspections: Sequence[Inspect
     return Question(
         plan,
         ", ".join(piece.short for piece in pieces),
+        unit,
         _say_now([row.diameter_nm for row in inspections if row.diameter_nm], unit),
         _list_after(plan, unit),
         _say_limit(line, unit),
@@ -63,10 +65,35 @@ def _say_now(diameters_nm: Sequence[int], unit: Unit) -> str:
     return f"diameter {' to '.join(show_with_unit(nm, unit) for nm in ends)}"
 
 
+def ways_to_grind(questions: Sequence[Question]) -> list[tuple[str, str]]:
+    """Each way to grind as a choice of the answer: `grind:PLAN:OPTION`, its words and its pieces where they differ.
+
+    Empty where nothing was worked out. Where that is so of some pieces alone, a plain `grind` stands for those.
+    """
+    ways = [way for question in questions for way in _list_ways(question, named=len(questions) > 1)]
+    unplanned = [question.pieces for question in questions if not _options(question.plan)]
+    return [*ways, *([("grind", f"grind {', '.join(unplanned)}")] if ways and unplanned else [])]
+
+
+def _list_ways(question: Question, *, named: bool) -> list[tuple[str, str]]:
+    root = question.plan.copied_from_id or question.plan.pk
+    whose = f"{question.pieces}: " if named else ""
+    return [
+        (f"grind:{root}:{index}", f"{whose}{say_work(option, question.unit)}")
+        for index, option in enumerate(_options(question.plan))
+        if option.get("verdict") != "scrap"
+    ]
+
+
+def _options(plan: Plan) -> list[dict[str, Any]]:
+    """What was worked out of a plan, [] where it was made by hand."""
+    root = cast(Plan, plan.copied_from or plan)
+    return json.loads(root.answer)["options"] if root.answer else []
+
+
 def _list_after(plan: Plan, unit: Unit) -> list[str]:
     """A line for each option that leaves a tool; of a plan made by hand the one that it says."""
-    root = cast(Plan, plan.copied_from or plan)
-    options = json.loads(root.answer)["options"] if root.answer else []
+    options = _options(plan)
     after = [
         f"{join_words(list_parts(option))}: {say_after(option, unit)}"
         for option in options

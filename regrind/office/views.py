@@ -17,7 +17,7 @@ from .charges import Bill, bill, fixed_terms
 from .fixing import say_fixed
 from .forms import AnswerForm, ParcelForm, chosen
 from .headings import batch_dates, batch_facts, batch_link, line_facts
-from .questions import asked
+from .questions import asked, ways_to_grind
 from .worth import choices_of
 
 
@@ -79,10 +79,10 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
     pieces = list(
         line.pieces.filter(status="waiting").select_related("batch__customer", "line__family", "line__batch__customer")
     )
-    form = AnswerForm(request.POST or None, line=line, pieces=pieces)
+    questions = asked(pieces)
+    form = AnswerForm(request.POST or None, line=line, pieces=pieces, ways=ways_to_grind(questions))
 
     def show() -> HttpResponse:
-        questions = asked(pieces)
         choices = choices_of(line, [question.plan for question in questions]) if questions else {}
         context = {
             "line": line,
@@ -97,7 +97,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
         return render(request, "office/answer.html", context, status=422 if form.is_bound else 200)
 
     def act() -> str:
-        data = form.cleaned_data
+        data, (decision, option) = form.cleaned_data, form.decided()
         actions.record_answer(
             by=person_of(request),
             line=line,
@@ -105,7 +105,8 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
             who=data["who"],
             how=data["how"],
             agreed=data["agreed"],
-            decision=data["decision"],
+            decision=decision,
+            option=option,
             answered_at=data["answered_at"],
         )
         return reverse("office:batch", args=[line.batch.number])

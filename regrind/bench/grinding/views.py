@@ -152,6 +152,13 @@ class Group:
         return f"{work}, and gash the end again" if self.aim.gash else work
 
     @property
+    def reason(self) -> str:
+        """Why it is ground so, as a sentence; what the customer was asked is no reason."""
+        plan = self.aim.plan
+        reason = plan.reason if plan and plan.decision == "grind" else ""
+        return f"{reason}." if reason and reason[-1] not in ".?!" else reason
+
+    @property
     def done_words(self) -> str:
         return f"{' and '.join(self.aim.done)} done"
 

@@ -4,10 +4,11 @@ What is stored was worked out here, from the record as it stands in the same tra
 they are held against these first.
 """
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Unpack
+from typing import Any, Unpack, cast
 
 from django.db.models import Max
 
@@ -18,7 +19,7 @@ from regrind.shop.events import Refusal, event
 from regrind.shop.models import Event, Person
 
 from ..models import CommonSize, Inspection, Plan
-from ..revisions import add_revisions, canonical
+from ..revisions import add_revisions, canonical, newest, revisions
 from .by_hand import why_not_ground
 from .decision import Decision, Details
 from .groups import Group, each_inspection, group_meant, refuse_changed
@@ -145,6 +146,73 @@ def _columns(decision: Decision, option: Mapping[str, Any]) -> dict[str, Any]:
         "cut_back_nm": nm(decision.cut_back_nm, "cut_back_mm"),
         "usable_nm": nm(decision.usable_nm, "usable_length_mm"),
     }
+
+
+@dataclass(frozen=True)
+class Agreed:
+    """What the customer agreed to: the words, and of the options of one plan (its primary key) the index, if named."""
+
+    words: str
+    plan: int | None = None
+    chosen: int | None = None
+
+
+def store_agreed(answering: Event, pieces: Sequence[Piece], agreed: Agreed) -> list[Plan]:
+    """Store under the event of an answer that pieces that were asked about are ground; nothing is moved.
+
+    Each plan keeps its figures, or takes those of the option that was named. Refusal where that is not an option of
+    each piece's plan.
+    """
+    last, numbers = newest(Plan, pieces), revisions(Plan, pieces)
+    if agreed.plan is not None and any(_root(last.get(piece.pk)).pk != agreed.plan for piece in pieces):
+        raise Refusal("That way to grind is of other pieces: tick only those that it names.")
+    first: dict[int, Plan] = {}
+    rows = []
+    for piece in pieces:
+        if (asked := last.get(piece.pk)) is not None:
+            row = _agree(answering, asked, agreed, numbers[piece.pk] + 1)
+            rows.append(_follow(row, first.setdefault(_root(asked).pk, row), _root(asked)))
+    return add_revisions(rows)
+
+
+def _root(plan: Plan | None) -> Plan:
+    """The row that holds case and answer; an empty one where there is no plan."""
+    return cast(Plan, plan.copied_from or plan) if plan else Plan()
+
+
+def _agree(answering: Event, asked: Plan, agreed: Agreed, revision: int) -> Plan:
+    """The plan that was asked about, to be ground, without its case and answer."""
+    option = {} if agreed.chosen is None else _list_options(asked)[agreed.chosen]
+    columns = _columns(Decision("grind", reason=agreed.words), option) if option else _keep(asked, agreed.words)
+    chosen = asked.chosen if agreed.chosen is None else agreed.chosen
+    return Plan(
+        piece=asked.piece,
+        event=answering,
+        revision=revision,
+        inspection=asked.inspection,
+        chosen=chosen,
+        edition=asked.edition,
+        **columns,
+    )
+
+
+def _keep(asked: Plan, words: str) -> dict[str, Any]:
+    names = ("verdict", "grinds", "diameter_nm", "regrinds_left", "cut_back_nm", "usable_nm")
+    return {"decision": "grind", "reason": words} | {name: getattr(asked, name) for name in names}
+
+
+def _follow(row: Plan, first: Plan, root: Plan) -> Plan:
+    """The first row of like pieces takes case and answer of what was asked, the others point to it."""
+    if row is first:
+        row.case, row.answer = root.case, root.answer
+    else:
+        row.copied_from = first
+    return row
+
+
+def _list_options(plan: Plan) -> list[dict[str, Any]]:
+    answer = _root(plan).answer
+    return json.loads(answer)["options"] if answer else []
 
 
 def _option(group: Group | None, chosen: int | None) -> dict[str, Any]:

@@ -122,6 +122,22 @@ def say_option(option: Mapping[str, Any], unit: Unit) -> str:
     return join_words(parts) or "nothing: it is sound"
 
 
+def say_work(option: Mapping[str, Any], unit: Unit) -> str:
+    """An option as an instruction with its sizes: `grind the sides to .2342 in`, `grind the end, .0945 in off`."""
+    work = [_say_part(name, option, unit) for name in list_parts(option)]
+    return f"grind {join_words(work)}" if work else "grind nothing: it is sound"
+
+
+def _say_part(name: str, option: Mapping[str, Any], unit: Unit) -> str:
+    if name == "corner" and "corner_changed" in option["reasons"]:
+        return f"the {_say_new_corner(option, unit)}"
+    if name == "sides" and option.get("diameter_mm"):
+        return f"the sides to {show_with_unit(to_nm(option['diameter_mm']), unit)}"
+    if name in ("end", "ball", "point", "lead") and option.get("cut_back_mm"):
+        return f"the {name}, {show_with_unit(to_nm(option['cut_back_mm']), unit)} off"
+    return f"the {name}"
+
+
 def _say_new_corner(option: Mapping[str, Any], unit: Unit) -> str:
     size = show_with_unit(to_nm(option["corner_size_mm"]), unit)
     return f"corner clipped {size}" if option["corner_form"] == "chamfer" else f"corner radius {size} instead"
