@@ -76,3 +76,9 @@ def test_the_grind_page_warns_where_the_length_was_to_be_kept(line, bench_hand, 
     assert "The customer wants to keep the length, and this takes .0120\u202fin off the end." in (
         hand.open("/bench/417-1/grind").content.decode()
     )
+
+
+def test_the_lines_page_warns_where_the_length_was_to_be_kept(line, bench_hand, hand):
+    Customer.objects.update(keep="length")
+    ready_to_grind(line, bench_hand)
+    assert "wants to keep the length, and this takes" in hand.open("/bench/417-1/").content.decode()

@@ -101,7 +101,7 @@ def _aim(piece: Piece, plan: Plan | None, done: set[str], read: dict[int, Before
         plan,
         parts,
         tuple(part for part in parts if part in done),
-        _infeed(plan, option, before.diameter_nm) if "sides" in parts else None,
+        radial_stock(plan, option, before.diameter_nm) if "sides" in parts else None,
         plan.cut_back_nm if plan.cut_back_nm and set(ENDS) & set(parts) else None,
         "gash_again" in (*option.get("reasons", ()), *option.get("notes", ())),
         before.centre_cutting,
@@ -146,8 +146,11 @@ def radius_before_mm(option: dict[str, Any]) -> float:
     return radius_mm
 
 
-def _infeed(plan: Plan, option: dict[str, Any], before_nm: int | None) -> int | None:
-    """The radial stock of the highest tooth, down to the diameter that the plan sets."""
+def radial_stock(plan: Plan, option: dict[str, Any], before_nm: int | None = None) -> int | None:
+    """The radial stock of the highest tooth in nm, down to the diameter that the plan sets; None where not known.
+
+    before_nm: the diameter as inspected, for a plan without an option.
+    """
     if not plan.diameter_nm:
         return None
     if option:

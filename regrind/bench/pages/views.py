@@ -16,6 +16,7 @@ from regrind.record.undo_bar import undo_bar
 from regrind.shop.people.access import needs
 from regrind.shop.posts.idempotency import person_of
 
+from ..grinding.wish import say_plan_against_wish
 from ..inspecting.serialization import describe_inspection, name_reading
 from ..models import CoaterPiece, FinalCheck, Grind, Inspection, MeasuredRow, Plan, Reading
 from ..readings import fetch_readings
@@ -55,9 +56,11 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _plans(hub: Hub, shorts: Mapping[int, str]) -> list[tuple[Any, list[str]]]:
-    """The newest plans, each told under whose limits it was made where that is not today's customer."""
+    """The newest plans, each told where it was made under another customer's limits or is against this one's wish."""
     plans = _alike(newest(Plan, hub.pieces), shorts)
     mark_made_under(hub.line, [plan for plan, _ in plans])
+    for plan, _ in plans:
+        plan.against_wish = say_plan_against_wish(plan, hub.line.batch.customer)
     return plans
 
 
