@@ -11,9 +11,9 @@ from ..models import Inspection, Plan
 from ..revisions import newest, newest_with_readings
 from .corner_limit import find_corner_limit
 from .findings import Limits, Window, list_windows
+from .holds import find_holds
 from .runout_left import RunoutLeft, find_runouts_left
 from .runout_limit import runout_limit
-from .windows import find_windows
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ class Bounds:
             find_corner_limit(self.line, self.plans.get(piece_id)),
             runout_limit(self.line, diameter_nm, self.shop),
             self.runouts_left.get(piece_id),
-            find_windows(self.line, self.plans.get(piece_id)),
+            find_holds(self.line, self.plans.get(piece_id)),
         )
 
 

@@ -12,13 +12,13 @@ from regrind.shop.models import Gauge
 from ..grinding.prefill import option_of
 from ..grinding.relief_target import TOLERANCE_CDEG, relief_target_cdeg
 from ..kinds.drill import LIP_HEIGHT, POINT_ANGLE
-from ..kinds.kind import Window
+from ..kinds.kind import Hold
 from ..models import Plan
 from .corner_limit import CornerLimit
+from .holds import judge_angle
 from .relief import Relief
 from .runout_left import RunoutLeft
 from .runout_limit import RunoutLimit
-from .windows import judge_angle
 
 PLANNED, SMALLEST, SHORTEST = "planned diameter", "smallest diameter", "shortest usable length"
 CORNERS = {"radius": "corner radius", "ball": "ball radius"}
@@ -72,7 +72,7 @@ class Limits:
     corner: CornerLimit | None = None
     runout: RunoutLimit | None = None
     runout_left: RunoutLeft | None = None
-    windows: tuple[Window, ...] = ()
+    holds: tuple[Hold, ...] = ()
 
 
 def expanded(gauge: Gauge | None) -> int:
@@ -114,7 +114,7 @@ def list_findings(
         findings.append(compare(SHORTEST, usable, shortest, None, expanded(indicator)))
     findings += _of_corner(limits, lengths_nm.get("corner_size"), expanded(indicator))
     findings += _of_runout(limits, lengths_nm, expanded(indicator))
-    findings += _of_windows(limits, lengths_nm, expanded(indicator))
+    findings += _of_holds(limits, lengths_nm, expanded(indicator))
     return findings + ([relief_finding(limits, relief)] if relief else [])
 
 
@@ -192,15 +192,15 @@ def _of_runout(limits: Limits, lengths_nm: Mapping[str, int | None], expanded_nm
     return findings
 
 
-def _of_windows(limits: Limits, values: Mapping[str, int | None], expanded_nm: int) -> list[dict[str, Any]]:
+def _of_holds(limits: Limits, values: Mapping[str, int | None], expanded_nm: int) -> list[dict[str, Any]]:
     """What the kind itself is held against."""
     findings = []
-    for window in limits.windows:
-        value = values.get(window.field)
-        if value is not None and window.field == "point_angle":
-            findings.append(judge_angle(window, value))
+    for hold in limits.holds:
+        value = values.get(hold.field)
+        if value is not None and hold.field == "point_angle":
+            findings.append(judge_angle(hold, value))
         elif value is not None:
-            findings.append(compare(window.quantity, value, window.least, window.most, expanded_nm, window.source))
+            findings.append(compare(hold.quantity, value, hold.least, hold.most, expanded_nm, hold.source))
     return findings
 
 

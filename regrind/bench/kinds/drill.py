@@ -8,7 +8,7 @@ from regrind.geometry.units import Unit, both, show_with_unit, to_nm, write_mm
 from regrind.record.models import Family
 
 from ..readings import spread_of
-from .kind import BenchKind, KindPlan, Known, Wanted, Window
+from .kind import BenchKind, Hold, KindPlan, Known, Wanted
 
 # Point angles that nobody gave: usual for these materials of drill (common practice).
 USUAL_POINT_CDEG = {"carbide": 14_000, "HSS": 11_800, "HSS-Co": 13_500}
@@ -122,12 +122,12 @@ def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]
     return figures
 
 
-def list_windows(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Window]:
+def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
     """The point angle as it is ground, and how far the lips may stand apart where the customer named an oversize."""
     angle = round(100 * (tool.get("grind_point_angle_deg") or tool["point_angle_deg"]))
-    windows = [Window("point_angle", POINT_ANGLE, angle - POINT_WITHIN_CDEG, angle + POINT_WITHIN_CDEG, POINT_SOURCE)]
+    holds = [Hold("point_angle", POINT_ANGLE, angle - POINT_WITHIN_CDEG, angle + POINT_WITHIN_CDEG, POINT_SOURCE)]
     most = option["lip_height_most_mm"]
-    return windows + ([Window("lip_height", LIP_HEIGHT, None, to_nm(most), LIP_SOURCE)] if most is not None else [])
+    return holds + ([Hold("lip_height", LIP_HEIGHT, None, to_nm(most), LIP_SOURCE)] if most is not None else [])
 
 
 def find_drop_mm(option: Mapping[str, Any], turn_deg: float) -> float:
@@ -161,6 +161,6 @@ KIND = BenchKind(
         assume=say_assumed,
         figures=list_figures,
         checks=("lip_height", "usable"),
-        windows=list_windows,
+        holds=list_holds,
     ),
 )

@@ -76,7 +76,7 @@ class Wanted:
 
 
 @dataclass(frozen=True)
-class Window:
+class Hold:
     """What a reading of the check is held against: from least to most, None open, in nm or hundredths of a degree.
 
     field: the form's; quantity: what it is called; source: who says so.
@@ -96,7 +96,7 @@ class KindPlan:
     headless: its name there. asked: readings of its damage, of which one is above 0 where it is worn; more: what may
     be read besides; keeps: fields of all kinds that it still asks for. build: the case as JSON, for a flute length in
     nm; assume: in words, what `build` takes that nobody gave. figures: an option's figures as (label, text).
-    checks: further fields of the check; windows: what is held against what, from the case's tool and the option.
+    checks: further fields of the check; holds: what is held against what, from the case's tool and the option.
     """
 
     headless: str
@@ -107,7 +107,7 @@ class KindPlan:
     assume: Callable[[Known], list[str]]
     figures: Callable[[Mapping[str, Any], Unit], list[tuple[str, str]]]
     checks: tuple[str, ...]
-    windows: Callable[[Mapping[str, Any], Mapping[str, Any]], list[Window]]
+    holds: Callable[[Mapping[str, Any], Mapping[str, Any]], list[Hold]]
 
 
 @dataclass(frozen=True)
