@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from regrind.geometry.bibliography import Reference, short_reference
-from regrind.geometry.units import Unit, both, show, show_with_unit, to_nm
+from regrind.geometry.units import Unit, both, show_with_unit, to_nm
 
 from ..inspecting.serialization import NAMES
 from ..kinds.registry import KIND_DAMAGE
@@ -105,7 +105,7 @@ def _removal(option: dict[str, Any], unit: Unit) -> str:
     if each and len(set(each)) == 1:
         return f"{_mm(each[0], unit)} at every tooth"
     if each:
-        return ", ".join(f"{n}: {show(to_nm(mm), unit)}" for n, mm in enumerate(each, 1))
+        return ", ".join(f"tooth {n} {_mm(mm, unit)}" for n, mm in enumerate(each, 1))
     low, high = option["removal_radial_range_mm"]
     return f"{_mm(low, unit)} to {_mm(high, unit)}"
 

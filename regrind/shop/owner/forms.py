@@ -52,6 +52,7 @@ class NewPersonForm(PersonForm):
         self.fields["password"].help_text = "At least ten characters."
 
 
+OWN_UNITS: dict[str, Unit] = {"dial_step_in": "in", "dial_step_mm": "mm"}
 PLAIN = (
     "name",
     "address",
@@ -163,8 +164,8 @@ class ShopSettingsForm(ShopForm):
         for name in self.LENGTHS:
             field = self.fields[name]
             assert isinstance(field, LengthText)
-            field.unit = unit
-            field.widget.attrs["data-unit"] = unit
+            field.unit = OWN_UNITS.get(name, unit)
+            field.widget.attrs["data-unit"] = field.unit
 
     def clean_logo(self) -> bytes | None:
         file = self.cleaned_data.get("logo")
