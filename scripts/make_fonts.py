@@ -82,14 +82,17 @@ def make_fonts(sources: dict[str, bytes]) -> dict[str, bytes]:
         made[f"static/fonts/ShopSans-{style}.woff2"] = build(sources[style], style, "woff2", ["kern", "mark"])
     for style in PAPER_STYLES:
         made[f"regrind/paper/fonts/ShopSans-{style}.ttf"] = build(sources[style], style, None, [])
+        made[f"regrind/paper/fonts/ShopSansPlain-{style}.ttf"] = build(sources[style], style, None, [], slashed=False)
     return made
 
 
-def build(source: bytes, style: str, flavor: str | None, features: list[str]) -> bytes:
+def build(source: bytes, style: str, flavor: str | None, features: list[str], *, slashed: bool = True) -> bytes:
+    """One file. slashed: with the slashed zero; without it for small letters, where the slash makes an eight of it."""
     font = TTFont(io.BytesIO(source), recalcTimestamp=False)
-    bake_slashed_zero(font)
+    if slashed:
+        bake_slashed_zero(font)
     add_signs(font, STROKE[style])
-    rename(font, style)
+    rename(font, style, FAMILY if slashed else f"{FAMILY} Plain")
     cut_down(font, features)
     refuse_unfit(font)
     font.flavor = flavor
@@ -212,22 +215,22 @@ SIGNS = {
 }
 
 
-def rename(font: TTFont, style: str) -> None:
+def rename(font: TTFont, style: str, family: str) -> None:
     """Give the changed file its own name; the copyright and licence lines stay as they are."""
     name = font["name"]
     for record in list(name.names):
         if record.nameID not in (0, 8, 9, 11, 13, 14):
             name.removeNames(nameID=record.nameID)
-    full = f"{FAMILY} {style}"
+    full = f"{family} {style}"
     linked = style in ("Regular", "Bold")
     texts = {
-        1: FAMILY if linked else full,
+        1: family if linked else full,
         2: style if linked else "Regular",
         3: f"{full} 1",
         4: full,
         5: "Version 1.000",
-        6: full.replace(" ", "", 1).replace(" ", "-"),
-        16: FAMILY,
+        6: f"{family.replace(' ', '')}-{style}",
+        16: family,
         17: style,
     }
     for identity, text in texts.items():

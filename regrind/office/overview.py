@@ -135,6 +135,14 @@ def batch_buttons(batch: Batch, sent: Sequence[Sent], *, for_customer: bool = Tr
     return buttons
 
 
+def label_buttons(batch: Batch, lines: Sequence[Line]) -> list[PrintButton]:
+    """All tags of a batch in one file, in its order, and all labels of what is released."""
+    buttons = [PrintButton("tag", str(batch.number), "All tags in one file")] if lines else []
+    if any(getattr(line, "done", 0) for line in lines):
+        buttons.append(PrintButton("label", str(batch.number), "All return labels in one file"))
+    return buttons
+
+
 def piece_buttons(piece: Piece) -> list[PrintButton]:
     """The tag of a piece, and its label once it is released."""
     buttons = [PrintButton("tag", str(piece), f"Tag of {piece.short}")]

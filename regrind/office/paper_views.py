@@ -36,16 +36,17 @@ def papers(request: HttpRequest, number: str) -> HttpResponse:
     """The papers of a batch to print, the label stock, and the issued papers."""
     batch, may_all = batch_or_404(number), person_of(request).may("front_desk")
     form = PrintForm(request.GET or None, batch=batch, initial={"stock": usual_stock()})
-    ready, sent = form.is_valid(), overview.parcels(batch)
+    ready, sent, lines = form.is_valid(), overview.parcels(batch), overview.lines_with_counts(batch)
     context = {
         "batch": batch,
         "heading": f"Papers of batch {batch.number}",
         "facts": batch_facts(batch),
         "batch_label": f"Batch {batch.number}",
         "batch_address": reverse("office:batch", args=[batch.number]),
-        "lines": overview.lines_with_counts(batch),
+        "lines": lines,
         "parcels": sent,
         "buttons": overview.batch_buttons(batch, sent, for_customer=may_all),
+        "label_buttons": overview.label_buttons(batch, list(lines)),
         "form": form,
         **(_label_choices(form) if ready else {}),
         "issued": overview.issued(batch, for_customer=may_all),

@@ -8,6 +8,7 @@ from reportlab.pdfgen.canvas import Canvas
 from regrind.paper.type import width, write
 
 LEADING = 1.1
+FLOOR_PT = 5.0  # no letter on a label is smaller
 ASCENT = 0.84
 
 
@@ -29,13 +30,19 @@ class Run:
 class Line:
     """One line of runs at a wanted size in points. A line that wraps has one run; others shrink to fit.
 
-    `spread` sets the last run against the right edge.
+    `spread` sets the last run against the right edge. `least` is the size in points that no fitting goes below.
     """
 
     runs: tuple[Run, ...]
     size: float
     wrap: bool = False
     spread: bool = False
+    least: float = 0.0
+
+    @property
+    def floor(self) -> float:
+        """The smallest size in points at which its smallest run can be read."""
+        return max(self.least, FLOOR_PT / min(run.share for run in self.runs))
 
     @property
     def width_at_1(self) -> float:
@@ -75,11 +82,18 @@ def height(rows: Sequence[Line]) -> float:
 
 
 def _set(one: Line, size: float, width_pt: float) -> list[Line]:
+    size = max(size, one.floor)
     natural = one.width_at_1 * size
     if natural <= width_pt:
         return [Line(one.runs, size, spread=one.spread)]
-    if not one.wrap:
-        return [Line(one.runs, size * width_pt / natural, spread=one.spread)]
+    shrunk = size * width_pt / natural
+    if not one.wrap and shrunk >= one.floor:
+        return [Line(one.runs, shrunk, spread=one.spread)]
+    if len(one.runs) > 1:
+        *first, last = one.runs
+        apart = Line((Run(last.text.strip(), last.bold),), FLOOR_PT, wrap=True)
+        return [*_set(replace(one, runs=tuple(first), spread=False), size, width_pt), *_set(apart, FLOOR_PT, width_pt)]
+    size = size if one.wrap else one.floor
     return [
         Line((Run(text, one.runs[0].bold),), size)
         for text in wrap(one.runs[0].text, width_pt / size, bold=one.runs[0].bold)
@@ -137,5 +151,5 @@ def _draw_row(canvas: Canvas, row: Line, x_start: float, baseline: float, width_
     for index, run in enumerate(row.runs):
         if row.spread and index and index == len(row.runs) - 1:
             x = x_start + width_pt - run.width_at_1 * row.size
-        write(canvas, x, baseline, run.text, row.size * run.share, bold=run.bold)
+        write(canvas, x, baseline, run.text, row.size * run.share, bold=run.bold, label=True)
         x += run.width_at_1 * row.size

@@ -9,7 +9,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from regrind.paper import block, qr, text
 from regrind.paper.block import Line, Run
-from regrind.paper.label_lines import SMALL, lines
+from regrind.paper.label_lines import SMALL, Lines, lines
 from regrind.paper.type import new_canvas
 from regrind.paper.values import ROLL_50X25, Label, LabelStock
 
@@ -17,7 +17,8 @@ PAGES_MM = {"letter": (215.9, 279.4), "A4": (210.0, 297.0)}
 MARGIN = 1.2 * 72 / 25.4
 GAP = 1.0
 LARGEST, SMALLEST = 2.4, 0.55
-_NUMBER_PT, _NUMBER_FLOOR_PT = 9.5, 6.5
+_NUMBER_PT = 9.5
+OURS_PT = 8.2  # its digits are 2 mm high
 
 
 class Box(NamedTuple):
@@ -113,21 +114,25 @@ def _draw_label(canvas: Canvas, label: Label, box: Box, dpi: int) -> None:
 
 
 def _fit(label: Label, room: Room) -> tuple[list[Line], list[Line]]:
-    """Both blocks at the largest common scale at which they stand in the room, nothing cut.
+    """Both blocks with nothing cut: in both units where that has room, else in the customer's alone.
 
-    Words by the hundred reach the smallest scale; there an ellipsis says that more was written.
+    Where neither has room at the smallest size, an ellipsis says that more was written.
     """
-    words = lines(label)
+    made = _fit_words(label, lines(label), room) or _fit_words(label, lines(label, brief=True), room)
+    return made or _shorten(label, lines(label, brief=True), room)
+
+
+def _fit_words(label: Label, words: Lines, room: Room) -> tuple[list[Line], list[Line]] | None:
+    """Both blocks at the largest common scale at which all of the words stand; None where no scale will do."""
     scale = LARGEST
-    while True:
+    while scale >= SMALLEST:
         beside = block.fit(words.beside, scale, room.width - room.code)
         below = block.fit(_below(label, words.below, room.width), scale, room.width)
         top = max(block.height(beside) + GAP, room.code)
         if top + block.height(below) <= room.height:
             return _grown(words.beside, scale, room, block.height(below)), below
-        if scale < SMALLEST:
-            return _shorten(beside, below, room)
         scale *= 0.95
+    return None
 
 
 def _grown(words: Sequence[Line], scale: float, room: Room, used: float) -> list[Line]:
@@ -143,9 +148,10 @@ def _grown(words: Sequence[Line], scale: float, room: Room, used: float) -> list
     return made
 
 
-def _shorten(beside: list[Line], below: list[Line], room: Room) -> tuple[list[Line], list[Line]]:
-    foot = below[-1:]
-    shortened = block.shorten(below[:-1], room.height - room.code - block.height(foot)) + foot
+def _shorten(label: Label, words: Lines, room: Room) -> tuple[list[Line], list[Line]]:
+    beside = block.fit(words.beside, SMALLEST, room.width - room.code)
+    *below, foot = block.fit(_below(label, words.below, room.width), SMALLEST, room.width)
+    shortened = [*block.shorten(below, room.height - room.code - block.height([foot])), foot]
     return block.shorten(beside, room.height - block.height(shortened) - GAP), shortened
 
 
@@ -155,12 +161,12 @@ def _below(label: Label, words: list[Line], width: float) -> list[Line]:
 
 
 def _numbers(label: Label, width: float) -> list[Line]:
-    """Ours and theirs at one size: on one line, or on two where one line would make them small."""
+    """Ours and theirs on one line, or on two where one line would make them small; ours is never under 2 mm."""
     ours, theirs = Run(text.line(label.named or label.number), bold=True), Run(text.line(label.part_number), bold=True)
+    alone = Line((ours,), _NUMBER_PT, least=OURS_PT)
     if not theirs.text:
-        return [Line((ours,), _NUMBER_PT)]
-    together = Line((ours, theirs), _NUMBER_PT, spread=True)
-    if width / together.width_at_1 >= _NUMBER_FLOOR_PT:
+        return [alone]
+    together = Line((ours, theirs), _NUMBER_PT, spread=True, least=OURS_PT)
+    if width / together.width_at_1 >= OURS_PT:
         return [together]
-    size = min(_NUMBER_PT, width / 1.3 / max(ours.width_at_1, theirs.width_at_1))
-    return [Line((ours,), size), Line((theirs,), size)]
+    return [alone, block.wrapped(theirs.text, min(_NUMBER_PT, width / 1.3 / theirs.width_at_1), bold=True)]

@@ -8,6 +8,7 @@ from regrind.paper.block import Line, Run, plain, wrapped
 from regrind.paper.values import ArrivalTag, Clearance, DrillLabel, Label, Length, NotGroundLabel, ReturnLabel, Style
 
 BIG, MIDDLE, SMALL = 13.0, 6.4, 5.4
+NOTE = 0.52  # what stands beside the figure of a label, as a share of its size
 
 
 class Lines(NamedTuple):
@@ -18,23 +19,23 @@ class Lines(NamedTuple):
 
 
 @singledispatch
-def lines(label: Label) -> Lines:
-    """The words of a label by its kind; raises TypeError for a kind without words."""
+def lines(label: Label, *, brief: bool = False) -> Lines:
+    """The words of a label by its kind; raises TypeError for a kind without words. brief: what is not the diameter
+    stands in the customer's unit alone."""
     raise TypeError(f"label: {type(label).__name__} is no kind of label")
 
 
 @lines.register
-def _return(label: ReturnLabel) -> Lines:
+def _return(label: ReturnLabel, *, brief: bool = False) -> Lines:
     style = label.style
-    beside = [
-        _figure(label, style),
-        _not_measured(label),
-        _figure_other(label, style),
-        *_clearance(label.clearance, style),
-        _length("Runout ", label.runout, style),
-        _length("Cutting length ", label.usable_length, style),
-        _length("Overall ", label.overall_length, style),
+    read = [
+        *_clearance(label.clearance, style, brief),
+        _length("Runout ", label.runout, style, brief),
+        _length("Cutting length ", label.usable_length, style, brief),
+        _length("Overall ", label.overall_length, style, brief),
     ]
+    head = [_figure(label, style), _not_measured(label), _figure_other(label, style, brief)]
+    beside = [*head, *(_paired(_present(read)) if brief else read)]
     state = _dots(_if("Corner: ", label.corner), _if("Coating: ", label.coating))
     teeth = text.plural(label.teeth, "tooth", "teeth") if label.teeth else ""
     below = [
@@ -45,16 +46,16 @@ def _return(label: ReturnLabel) -> Lines:
 
 
 @lines.register
-def _drill(label: DrillLabel) -> Lines:
+def _drill(label: DrillLabel, *, brief: bool = False) -> Lines:
     style = label.style
     point = text.angle(label.point, style)
     beside = [
         _diameter(label.diameter, style),
         _other_line(label.diameter, style),
         plain(f"Point {point}", MIDDLE * 1.6, bold=True) if label.point else None,
-        _length("Flute ", label.flute_length, style),
-        _length("Overall ", label.overall_length, style),
-        _length("Lip height difference ", label.lip_height_difference, style),
+        _length("Flute ", label.flute_length, style, brief),
+        _length("Overall ", label.overall_length, style, brief),
+        _length("Lip height difference ", label.lip_height_difference, style, brief),
     ]
     below = [
         wrapped(_if("Coating: ", label.coating), SMALL) if label.coating else None,
@@ -64,7 +65,7 @@ def _drill(label: DrillLabel) -> Lines:
 
 
 @lines.register
-def _not_ground(label: NotGroundLabel) -> Lines:
+def _not_ground(label: NotGroundLabel, *, brief: bool = False) -> Lines:
     beside = [
         plain("NOT REGROUND", 11, bold=True),
         wrapped(text.line(label.result), MIDDLE, bold=True) if label.result else None,
@@ -75,7 +76,7 @@ def _not_ground(label: NotGroundLabel) -> Lines:
 
 
 @lines.register
-def _arrival(label: ArrivalTag) -> Lines:
+def _arrival(label: ArrivalTag, *, brief: bool = False) -> Lines:
     due = f"Due {text.day(label.due)}" if label.due else ""
     rush = "  RUSH" if label.rush else ""
     beside = [
@@ -94,7 +95,7 @@ def _figure(label: ReturnLabel, style: Style) -> Line | None:
         return None
     nominal = f"   nominal {text.number(label.nominal, style.unit, style)}" if label.nominal else ""
     unit = f"{text.NARROW}{style.unit}{nominal}"
-    return Line((Run("now ", False, 0.5), Run(_range(label, style), True), Run(unit, False, 0.5)), BIG)
+    return Line((Run("now ", False, NOTE), Run(_range(label, style), True), Run(unit, False, NOTE)), BIG)
 
 
 def _not_measured(label: ReturnLabel) -> Line | None:
@@ -102,14 +103,14 @@ def _not_measured(label: ReturnLabel) -> Line | None:
     if label.diameter is None or not label.diameter.assumed:
         return None
     other = f", as {text.line(label.measured_on)}" if label.measured_on else ""
-    return plain(f"Not measured: assumed{other}", MIDDLE, bold=True)
+    return Line((Run(f"Not measured: assumed{other}", bold=True),), MIDDLE, least=5.1)
 
 
-def _figure_other(label: ReturnLabel, style: Style) -> Line | None:
+def _figure_other(label: ReturnLabel, style: Style, brief: bool) -> Line | None:
     """The same in the other unit, and the difference from nominal in both."""
     there = Style(text.other_unit(style), style.decimal_mark, style.page)
     now = f"now {_range(label, there)}{text.NARROW}{there.unit}   " if label.diameter else ""
-    off = text.dual(label.difference, style, sign=True) if label.difference else ""
+    off = _both(label.difference, style, brief, sign=True) if label.difference else ""
     return Line((Run(f"{now}from nominal " if off else now), Run(off, bold=True)), SMALL) if now or off else None
 
 
@@ -126,7 +127,7 @@ def _diameter(value: Length | None, style: Style) -> Line | None:
     runs = (
         Run("⌀ ", False, 0.8),
         Run(text.number(value, style.unit, style), True),
-        Run(f"{text.NARROW}{style.unit}", False, 0.5),
+        Run(f"{text.NARROW}{style.unit}", False, NOTE),
     )
     return Line(runs, BIG)
 
@@ -135,18 +136,31 @@ def _other_line(value: Length | None, style: Style) -> Line | None:
     return plain(text.other(value, style), SMALL) if value else None
 
 
-def _length(name: str, value: Length | None, style: Style) -> Line | None:
-    return plain(f"{name}{text.dual(value, style)}", SMALL) if value else None
+def _paired(rows: list[Line]) -> list[Line]:
+    """Short lines two to a line where both are short; a line of a drop has its way and stands alone."""
+    short = [row.runs[0].text for row in rows if not row.runs[0].text.startswith("Drop")]
+    drop = [row for row in rows if row.runs[0].text.startswith("Drop")]
+    pairs = [_dots(*short[start : start + 2]) for start in range(0, len(short), 2)]
+    return [*drop, *(plain(pair, SMALL) for pair in pairs)]
 
 
-def _clearance(value: Clearance | None, style: Style) -> list[Line]:
+def _both(value: Length, style: Style, brief: bool, *, sign: bool = False) -> str:
+    """A length in both units; brief: in the customer's alone."""
+    return text.length(value, style, sign=sign) if brief else text.dual(value, style, sign=sign)
+
+
+def _length(name: str, value: Length | None, style: Style, brief: bool) -> Line | None:
+    return plain(f"{name}{_both(value, style, brief)}", SMALL) if value else None
+
+
+def _clearance(value: Clearance | None, style: Style, brief: bool) -> list[Line]:
     """The primary relief, and on a line of its own the drop it gives at a distance, and its way."""
     if value is None:
         return []
     distance = f" at {text.length(value.drop_at, style)}" if value.drop_at else ""
-    distance += f" {value.how}" if value.how else ""
+    distance += f" {value.how or 'way not recorded'}"
     relief = [plain(f"Relief {text.angle(value.relief, style)}", SMALL)] if value.relief else []
-    return relief + ([plain(f"Drop {text.dual(value.drop, style)}{distance}", SMALL)] if value.drop else [])
+    return relief + ([plain(f"Drop {_both(value.drop, style, brief)}{distance}", SMALL)] if value.drop else [])
 
 
 def _pieces(label: Label) -> str:

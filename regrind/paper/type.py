@@ -12,6 +12,8 @@ from reportlab.pdfgen.canvas import Canvas
 
 REGULAR = "ShopSans"
 BOLD = "ShopSans-Bold"
+PLAIN, PLAIN_BOLD = "ShopSansPlain", "ShopSansPlain-Bold"  # the same with a zero without a slash
+SMALL_PT = 8.0  # below this size a slashed zero reads as an eight at 203 dots to the inch
 _FOLDER = Path(__file__).parent / "fonts"
 
 rl_config.useA85 = 0  # a third of the time went into ASCII85, which nobody needs
@@ -19,7 +21,12 @@ rl_config.invariant = 1  # no clock and no random number in the file: a reprint 
 
 _FACES = {
     name: TTFont(name, str(_FOLDER / f"{file}.ttf"))
-    for name, file in ((REGULAR, "ShopSans-Regular"), (BOLD, "ShopSans-Bold"))
+    for name, file in (
+        (REGULAR, "ShopSans-Regular"),
+        (BOLD, "ShopSans-Bold"),
+        (PLAIN, "ShopSansPlain-Regular"),
+        (PLAIN_BOLD, "ShopSansPlain-Bold"),
+    )
 }
 for _face in _FACES.values():
     pdfmetrics.registerFont(_face)
@@ -53,9 +60,15 @@ def new_canvas(buffer: BytesIO, page_pt: tuple[float, float], *, title: str, aut
     return made
 
 
-def write(canvas: Canvas, x_pt: float, y_pt: float, text: str, size: float, *, bold: bool = False) -> None:
-    """Write one line of text with its left end at x on the baseline y. x_pt, y_pt, size: in points."""
-    canvas.setFont(BOLD if bold else REGULAR, size)
+def write(
+    canvas: Canvas, x_pt: float, y_pt: float, text: str, size: float, *, bold: bool = False, label: bool = False
+) -> None:
+    """Write one line of text with its left end at x on the baseline y. x_pt, y_pt, size: in points.
+
+    label: for a label printer's coarse dots; small letters then have the plain zero, which is as wide.
+    """
+    regular, heavy = (PLAIN, PLAIN_BOLD) if label and size < SMALL_PT else (REGULAR, BOLD)
+    canvas.setFont(heavy if bold else regular, size)
     canvas.drawString(x_pt, y_pt, text)
 
 

@@ -24,9 +24,9 @@ def test_a_return_label_says_what_was_measured(make_batch, finish):
     row, text = FinalCheck.objects.filter(copied_from=None).get(), said("label", "417-1")
     assert f"now {inch(row.diameter_nm)} in nominal .2500" in text
     assert f"now {mm(row.diameter_nm)} mm" in text
-    assert "from nominal −.0095 in (−0.241 mm)" in text  # .2405 less .2500; minus as the sign U+2212
-    assert "Relief 11.9° Drop .0025 in (0.064 mm) at .0200 in" in text
-    assert "Runout .0003 in (0.008 mm)" in text
+    assert "from nominal −.0095 in" in text  # .2405 less .2500; minus as the sign U+2212
+    assert "Drop .0025 in at .0200 in along tangent" in text
+    assert "Relief 11.9° · Runout .0003 in" in text
     for part in ("417-1", "EM-0250-3F", "12 pcs", "Corner: sharp", "3 teeth", "Cutting length .6780 in"):
         assert part in text
     assert "AlTiN" not in text
@@ -40,7 +40,7 @@ def test_a_millimetre_customer_reads_millimetres_first(make_batch, finish, metri
     text = said("label", "418-1")
     assert "now 7.800 mm" in text
     assert "mm nominal 8.000 now .3071 in" in text
-    assert "−0.200 mm (−.0079 in)" in text
+    assert "from nominal −0.200 mm" in text
     assert "radius re-formed, 0.400 mm (.0157 in)" in text
     report = said("report", "418")
     assert "7.800 (.3071)" in report
@@ -167,3 +167,38 @@ def test_labels_ask_as_often_for_400_pieces_as_for_one(make_batch, finish, djang
                 draft(kind, f"{number}-1", stock=Stock(each=each))
             counts.append((kind, len(asked)))
     assert len(set(counts)) == 2
+
+
+def test_all_labels_and_tags_of_a_box_come_in_one_file_in_its_order(make_batch, finish, desk):
+    batch = make_batch(3, 2, number=427)
+    first, second = batch.lines.all()
+    finish(first, pieces=pieces_of(first)[:2])
+    finish(second)
+    assert [one.number for one in draft("tag", "427").values] == ["427-1", "427-2"]
+    assert [one.number for one in draft("label", "427").values] == ["427-1-1", "427-2"]
+    page = desk.get("/office/427/papers").content.decode()
+    assert "All tags in one file" in page
+    assert "All return labels in one file" in page
+    answer = desk.press("label", "427", stock="50x25", start=1)
+    assert answer.status_code == 302
+    assert desk.get(answer["Location"]).content.startswith(b"%PDF")
+
+
+def test_two_tubes_of_a_line_never_carry_the_same_code(make_batch, finish):
+    """Also where the first went out before the second was ground: only a whole line has the line's own code."""
+    line = make_batch(6, number=428).lines.get()
+    pieces = pieces_of(line)
+    finish(line, pieces=pieces[:3])
+    early = [one.number for one in draft("label", "428-1").values]
+    finish(line, after="0.2386 in", pieces=pieces[3:])
+    late = [one.number for one in draft("label", "428-1").values]
+    assert early == ["428-1-1"]
+    assert late == ["428-1-1", "428-1-4"]
+
+
+def test_a_label_says_the_corner_and_the_way_of_the_drop_or_that_nobody_recorded_them(make_batch, finish):
+    finish(make_batch(2, number=429).lines.get(), corner="")
+    assert "Corner: not recorded" in said("label", "429-1")
+    finish(make_batch(1, number=430).lines.get(), corner="broken")
+    assert "Corner: broken" in said("label", "430-1")
+    assert "along tangent" in said("label", "430-1")

@@ -149,7 +149,7 @@ def test_a_paper_there_is_nothing_for_says_why(batch, desk):
         ("slip", "417_9"),
         ("slip", "417_x"),
         ("slip", "417"),
-        ("label", "417"),
+        ("label", "999"),
         ("label", "417-9"),
         ("tag", "417-1-99"),
         ("report", "417-1"),

@@ -212,7 +212,17 @@ def test_a_used_sheet_starts_where_it_is_told_and_every_code_reads(stock):
 
 
 def test_a_return_label_says_all_of_it_in_inches():
-    text = words(label.draw([a_return()]))
+    """On a sheet's label; a roll of 50 × 25 mm has room for the other unit of the diameter alone."""
+    text, small = words(label.draw([a_return()], SHEET_A4)), words(label.draw([a_return()]))
+    for part in (
+        "now .2408 in",
+        "now 6.116 mm from nominal −.0092 in",
+        "Drop .0034 in at .020 in",
+        "Relief 12.0° · Runout .0003",
+    ):
+        assert part in small
+    for part in ("Overall 2.486 in", "Corner: now square", "Coating: ground off", "24 Nov 2025", "12 pcs"):
+        assert part in small
     for part in [
         "now .2408 in nominal .2500",
         "now 6.116 mm from nominal −.0092 in (−0.234 mm)",
@@ -235,7 +245,7 @@ def test_a_return_label_says_all_of_it_in_inches():
 
 
 def test_a_millimetre_customer_reads_millimetres_first_with_their_decimal_mark():
-    text = words(label.draw([a_return(style=Style("mm", ","))]))
+    text = words(label.draw([a_return(style=Style("mm", ","))], SHEET_A4))
     for part in [
         "now 6,116 mm nominal 6,350",
         "now .2408 in from nominal −0,234 mm (−.0092 in)",
@@ -251,7 +261,7 @@ def test_a_diameter_that_was_not_measured_says_so_as_large_as_any_words():
     pdf = label.draw([made])
     assert "Not measured: assumed, as 417-3-1" in words(pdf)
     sizes = letter_sizes(pdf)
-    assert sizes["Not measured: assumed, as 417-3-1"] > sizes["Relief 12.0°"]
+    assert sizes["Not measured: assumed, as 417-3-1"] > min(sizes.values())
 
 
 def test_a_tube_of_some_pieces_names_them_as_large_as_its_number():
@@ -267,7 +277,8 @@ def test_a_tube_of_unlike_diameters_says_both_ends():
 def test_what_was_assumed_is_marked_so():
     text = words(
         label.draw(
-            [a_return(clearance=Clearance(Angle(1200, assumed=True)), overall_length=inch(2.5, 1, assumed=True))]
+            [a_return(clearance=Clearance(Angle(1200, assumed=True)), overall_length=inch(2.5, 1, assumed=True))],
+            SHEET_A4,
         )
     )
     assert "Relief 12.0° assumed" in text
@@ -325,7 +336,9 @@ def test_nothing_overlaps_or_leaves_the_label(stock, maker, part_number):
 
 
 def test_their_number_is_as_large_as_ours():
-    boxes = sign_boxes(label.draw([a_return("8", part_number="8", coating="", corner="", teeth=None)]))
+    boxes = sign_boxes(
+        label.draw([a_return("8", part_number="8", coating="", corner="", teeth=None, diameter=None, difference=None)])
+    )
     eights = sorted((round(top - bottom, 2) for sign, _, bottom, _, top in boxes if sign == "8"), reverse=True)
     numbers = [one for one in eights if 4 < one < 8][:2]
     assert len(numbers) == 2
@@ -351,6 +364,33 @@ def test_the_new_diameter_takes_the_height_beside_the_code_and_the_lines_under_i
     lines = {round(size, 3) for said, size in sizes.items() if said.startswith(("Relief", "Drop", "Runout", "Overall"))}
     assert len(lines) == 1
     assert lines.pop() > 3.9
+
+
+@pytest.mark.parametrize("stock", [*ROLLS, SHEET_A4, SHEET_LETTER], ids=lambda stock: f"{stock.name} {stock.dpi}")
+@pytest.mark.parametrize("part_number", [*NAMES, "9" * 40, ""])
+@pytest.mark.parametrize("maker", MAKERS, ids=lambda maker: maker.__name__)
+def test_our_number_is_two_millimetres_high_and_no_letter_under_five_points(stock, part_number, maker):
+    """Read from the file: the digits of our number, and the size of every letter. The code still reads."""
+    made = maker("10417-12-3", part_number=part_number, description="Long " * 12)
+    pdf = label.draw([made], stock)
+    assert min(letter_sizes(pdf).values()) >= 4.999
+    boxes = sign_boxes(pdf)
+    signs = "".join(box[0] for box in boxes)
+    start = signs.index("10417-12-3")
+    assert min(top - bottom for sign, _, bottom, _, top in boxes[start : start + 10] if sign != "-") >= 2 * 72 / 25.4
+    assert read_codes(raster(pdf, stock.dpi))[0] == qr.code_of(made.number)
+
+
+def test_small_zeros_have_no_slash_and_large_ones_do():
+    """Ink in the middle of a zero is the slash: none of it in what stands under 8 points on a coarse printer."""
+    pdf = label.draw([a_return(number="1-1", part_number="", difference=inch(-0.0102), corner="", coating="")])
+    ink = black(raster(pdf, 1600))
+    high, scale = ink.shape[0], 1600 / 72
+    zeros = [box for box in sign_boxes(pdf) if box[0] == "0"]
+    assert len(zeros) > 8
+    for _, x0, y0, x1, y1 in zeros:
+        middle = ink[int(high - (y0 + y1) / 2 * scale), int((x0 + x1) / 2 * scale)]
+        assert bool(middle) is (y1 - y0 > 8 * 0.69)
 
 
 HOSTILE = ["<b>x</b> & <para>", "a\x00b\x07c", "\u202eevil\u200f", "漢字 כתב", "a\nb\tc"]

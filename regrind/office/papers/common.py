@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, Literal, cast
 
@@ -125,14 +125,17 @@ def by_line(pieces: Iterable[Piece]) -> dict[int, list[Piece]]:
 
 
 def style(batch: Batch) -> values.Style:
-    """How numbers are written for the batch's customer."""
-    return style_for(batch.customer)
+    """How numbers are written for the batch's customer; the paper's own size stands in its heading alone."""
+    return _numbers_for(batch.customer)
 
 
 def style_for(customer: Customer) -> values.Style:
-    """The customer's unit and decimal mark, on the paper that the shop's printer holds."""
-    mark = cast(Literal[".", ","], customer.decimal_mark)
-    return values.Style(unit=customer.unit, decimal_mark=mark, page=shop_settings().paper)
+    """The same on the paper that the shop's printer holds."""
+    return replace(_numbers_for(customer), page=shop_settings().paper)
+
+
+def _numbers_for(customer: Customer) -> values.Style:
+    return values.Style(unit=customer.unit, decimal_mark=cast(Literal[".", ","], customer.decimal_mark))
 
 
 def heading(batch: Batch, number: str, revision: int, dated: date) -> values.Heading:
@@ -143,7 +146,7 @@ def heading(batch: Batch, number: str, revision: int, dated: date) -> values.Hea
         revision=revision,
         dated=dated,
         batch=str(batch.number),
-        style=style(batch),
+        style=style_for(customer),
         shop=letterhead(shop_settings()),
         customer=values.Customer(customer.name, tuple(customer.address.splitlines()), customer.contact),
         order_number=batch.order_number,

@@ -61,8 +61,8 @@ class Draft:
 def draft(
     kind: str, number: str, *, stock: Stock = Stock(), revision: int = 1, dated: date | None = None, mark: str = ""
 ) -> Draft:
-    """The paper of a kind and a number: 417 (job_sheet, report), 417-3 (setup_card), 417-3 or 417-3-7 (tag, label),
-    417/2 (slip), B-12 (bill), C-3 (credit).
+    """The paper of a kind and a number: 417 (job_sheet, report), 417-3 (setup_card), 417, 417-3 or 417-3-7 (tag,
+    label), 417/2 (slip), B-12 (bill), C-3 (credit).
 
     revision, dated: as printed on it. mark: a word beside the number, "draft". Http404 where there is no such kind or
     number, Refusal where there is nothing to print yet or the stock does not fit.
@@ -127,17 +127,18 @@ def _filled_batch(number: str) -> Batch:
 def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
     if stock.key not in values.STOCKS:
         raise Refusal(f"{stock.key} is not a label stock. Write one of {', '.join(values.STOCKS)}.")
-    piece = piece_or_404(number) if number.count("-") == 2 else None
-    line = piece.line if piece else line_or_404(number)
-    pieces = (
-        [piece] if piece else list(line.pieces.select_related("batch", "line__family", "line__batch__customer", "tool"))
-    )
-    labels = (return_labels if kind == "label" else arrival_tags)(line, pieces, day, each=stock.each)
+    batch, line, piece = _labelled(number)
+    make = return_labels if kind == "label" else arrival_tags
+    labels = [
+        one
+        for each_line, pieces in _pieces_by_line(batch, line, piece)
+        for one in make(each_line, pieces, day, each=stock.each)
+    ]
     if not labels:
         raise Refusal(
             "Nothing of this is released yet: a label is printed once a piece is released."
             if kind == "label"
-            else "All pieces of this line are missing: there is no tag to print."
+            else "All pieces of this are missing: there is no tag to print."
         )
     grid = values.STOCKS[stock.key].grid
     places = grid.rows * grid.columns if grid else 1
@@ -148,8 +149,26 @@ def _labels(kind: str, number: str, stock: Stock, day: date) -> Draft:
         )
     snapshot = canonical({"paper": plain(labels), "stock": dataclasses.asdict(stock)})
     return Draft(
-        line.batch, labels, lambda: label.draw(labels, values.STOCKS[stock.key], stock.start), snapshot, line, piece
+        batch, labels, lambda: label.draw(labels, values.STOCKS[stock.key], stock.start), snapshot, line, piece
     )
+
+
+def _labelled(number: str) -> tuple[Batch, Line | None, Piece | None]:
+    """The piece of 417-3-7, the line of 417-3, or the whole batch of 417."""
+    if "-" not in number:
+        return _filled_batch(number), None, None
+    piece = piece_or_404(number) if number.count("-") == 2 else None
+    line = piece.line if piece else line_or_404(number)
+    return line.batch, line, piece
+
+
+def _pieces_by_line(batch: Batch, line: Line | None, piece: Piece | None) -> list[tuple[Line, list[Piece]]]:
+    """The pieces to label with their line, in the batch's order."""
+    if piece is not None:
+        return [(piece.line, [piece])]
+    lines = [line] if line else list(batch.lines.select_related("family", "batch__customer"))
+    together = ("batch", "line__family", "line__batch__customer", "tool")
+    return [(one, list(one.pieces.select_related(*together))) for one in lines]
 
 
 def _parcel(number: str) -> Parcel:

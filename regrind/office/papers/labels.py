@@ -32,11 +32,12 @@ from .common import (
 Agreed = TypeVar("Agreed")
 DRILLS = ("drill", "stepdrill")
 DONE = ("released", "left")
-MOST_NAMED = 24  # signs that the pieces of a tube are named in: more of them would make the number small
+MOST_NAMED = 20  # signs that the pieces of a tube are named in: more of them would make the number small
 
 
 class Stamp(NamedTuple):
-    """The shop's name and the day, as they stand on every label of one printing, and how many pieces it is for."""
+    """The shop's name and the day, as they stand on every label of one printing, and of how many pieces: only a tube
+    with all of them carries the line's own code."""
 
     shop: str
     dated: date
@@ -49,7 +50,7 @@ def return_labels(line: Line, pieces: Sequence[Piece], dated: date, *, each: boo
     each: one label a piece instead of one a tube.
     """
     done = sorted((p for p in pieces if p.status in DONE), key=lambda p: (p.original_line, p.number))
-    stamp = Stamp(shop_settings().name, dated, len(done))
+    stamp = Stamp(shop_settings().name, dated, len(pieces))
     rows = gather(done)
 
     def tube_of(piece: Piece) -> tuple[Any, ...]:
@@ -136,7 +137,7 @@ def _cutter(
         runout=length(worst.runout_sides_nm, resolution_of(worst, "runout_sides")) if worst else None,
         usable_length=_same(rows, full, "usable"),
         teeth=_teeth(line, tube, rows),
-        corner=corner_now(rows.full_check(tube[0]), style(line.batch), line.family.kind),
+        corner=corner_now(rows.full_check(tube[0]), style(line.batch), line.family.kind) or "not recorded",
     )
 
 
