@@ -83,6 +83,19 @@ def test_ten_like_tools_are_planned_on_one_screen(tablet, make_batch, bench_hand
 
 
 @pytest.mark.parametrize("size", sorted(SIZES))
+def test_unlike_pieces_show_their_verdict_and_figures_before_the_common_size(tablet, make_batch, bench_hand, size):
+    line, hand = make_batch(10).lines.get(), tablet(size)
+    pieces = pieces_of(line)
+    for few, depth in ((pieces[:4], "4 thou"), (pieces[4:7], "6 thou"), (pieces[7:], "3 thou")):
+        typed = {"diameter": parse(".2498 in"), "damage_depth": parse(depth), "reach": parse(".06 in")}
+        inspect(by=bench_hand, pieces=few, expected={}, damage="depth", typed=typed)
+    hand.open(f"/bench/{line}/plan")
+    assert hand.page.evaluate(IN_SIGHT, [*PLAN, ".piecechips"]) == []
+    below = "document.querySelector('#sizes').getBoundingClientRect().top >= innerHeight - 60"
+    assert hand.page.evaluate(below)
+
+
+@pytest.mark.parametrize("size", sorted(SIZES))
 def test_an_options_number_changes_picture_and_figures_in_place(tablet, make_batch, size):
     line, hand = make_batch(1).lines.get(), tablet(size)
     hand.open(f"/bench/{line}/inspect")

@@ -100,7 +100,7 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
         inspect=f"{reverse('bench:inspect', args=[str(line)])}?group={group.key}",
     )
     return {
-        "sizes_apart": has_sizes and (len(group.pieces) > 1 or line.matched),
+        "sizes_shown": has_sizes and (apart or len(group.pieces) > 1 or line.matched),
         "inspected": say_inspection(group.root, context["unit"]),
         "readings": describe_inspection(group.root, context["unit"]),
         **_show_buttons(list_buttons(page)),
