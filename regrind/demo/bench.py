@@ -8,6 +8,7 @@ from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import count_back, grind, send_to_coater
 from regrind.bench.grinding.prefill import aim
 from regrind.bench.inspecting.actions import inspect
+from regrind.bench.kinds.registry import is_planned, kind_of
 from regrind.bench.models import Plan
 from regrind.bench.photographs.actions import add_photo
 from regrind.bench.planning.actions import decide
@@ -21,7 +22,7 @@ from regrind.shop.files.photos import redraw_photo, store
 from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
 
 from .clock import Clock
-from .kinds import read_as_its_kind, read_corner
+from .kinds import read_angle, read_as_its_kind, read_corner, read_point
 from .pictures import worn_edge
 from .relief import read_drop
 from .shop import nm, typed
@@ -79,21 +80,28 @@ class Bench:
             }
             readings |= {"gash_length": typed(nm(self.entry["gash"]) / 1e6, self.unit)} if "gash" in self.entry else {}
             readings = read_as_its_kind(self.family, readings, depth, self.unit)
+        elif self.has_point:
+            readings |= read_point(self.family, random.Random(pieces[0].pk), self.unit)  # noqa: S311 (a scenario)
         inspect(
             by=self.by,
             pieces=pieces,
             expected={},
             typed=readings,
             each_tooth=self.each_tooth(),
-            damage="depth" if self.kind.computed else "",
+            damage="depth" if is_planned(self.family) else "",
             diameter_place="unworn",
             method=self.method,
             gauge=gauge(self.by_micrometer),
             indicator=gauge("indicator"),
             observations={}
-            if self.kind.computed
+            if is_planned(self.family)
             else {self.kind.inspected[-1]: self.entry.get("seen", "worn, no cracks")},
         )
+
+    @property
+    def has_point(self) -> bool:
+        """Whether it is planned by its point."""
+        return kind_of(self.family).planner is not None
 
     @property
     def off_mm(self) -> float:
@@ -195,7 +203,7 @@ class Bench:
 
     def planned(self, pieces: list[Piece], plans: dict[int, Plan]) -> dict[int, tuple[int | None, int | None]]:
         """The infeed and the cut off the end that the program planned, by piece."""
-        if not self.kind.computed:
+        if not is_planned(self.family):
             return {piece.pk: (None, None) for piece in pieces}
         return {one.piece.pk: (one.infeed_nm, one.end_nm) for one in aim(pieces, plans)}
 
@@ -250,6 +258,9 @@ class Bench:
                 "runout_sides": typed(self.chance.uniform(0.002, 0.008), self.unit),
                 **read_corner(pieces[0], names, self.unit, self.chance),
             }
+        elif self.has_point:
+            more |= {"angles": read_angle(pieces[0])}
+            readings |= {"overall": typed(round(self.nominal_mm * 13), self.unit), "lip_height": typed(0.02, self.unit)}
         check(
             by=self.by,
             pieces=pieces,

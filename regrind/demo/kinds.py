@@ -1,10 +1,12 @@
 """What the demo's bench reads on tools that are read in another way than a square end mill."""
 
+import json
 import random
 
-from regrind.bench.grinding.prefill import option_of
+from regrind.bench.grinding.prefill import option_of, root_of
 from regrind.bench.kinds.registry import kind_of
 from regrind.bench.models import Plan
+from regrind.bench.readings import Angle
 from regrind.bench.revisions import newest
 from regrind.geometry.units import Typed, Unit
 from regrind.record.models import Family, Piece
@@ -21,6 +23,22 @@ def read_as_its_kind(family: Family, readings: dict[str, Typed], depth_mm: float
     plain = {name: readings[name] for name in ("diameter", "flute_length")}
     width_mm = (family.nominal_nm or 0) / 1e6 * TOOTH_SHARE
     return plain | {"back": typed(depth_mm * 2, unit), "tooth_width": typed(width_mm, unit)}
+
+
+def read_point(family: Family, chance: random.Random, unit: Unit) -> dict[str, Typed]:
+    """A worn drill: its margin, now and then a chipped corner, and the flute; invented, of the size that is usual."""
+    size_mm = (family.nominal_nm or 0) / 1e6
+    margin_mm = size_mm * chance.uniform(0.05, 0.15)
+    chip = {"corner_chip": typed(margin_mm * 1.4, unit)} if chance.random() < 0.3 else {}
+    return {"worn_margin": typed(margin_mm, unit), "flute_length": typed(size_mm * 8, unit)} | chip
+
+
+def read_angle(piece: Piece) -> dict[str, Angle]:
+    """The point angle as it was planned; nothing where no plan says one."""
+    plan = newest(Plan, [piece])[piece.pk]
+    tool = json.loads(root_of(plan).case or "{}").get("tool", {})
+    degrees = tool.get("grind_point_angle_deg") or tool.get("point_angle_deg")
+    return {"point_angle": Angle(round(100 * degrees), f"{degrees:g}")} if degrees else {}
 
 
 def read_corner(piece: Piece, names: str, unit: Unit, chance: random.Random) -> dict[str, Typed]:
