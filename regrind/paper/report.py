@@ -18,6 +18,7 @@ UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 COUNT = ParagraphStyle("count", parts.BODY, fontName=BOLD, fontSize=22, leading=25)
 PHOTO_PT = (252.0, 176.0)
 FEW = 2  # photos that stand on the first page; more of them stand behind the table
+COUNT_WORDS = {"at the coater": "ground, being coated"}  # only ground pieces go to the coater
 RESULTS = ("returned unground", "scrap", "missing", "at the coater", "on hand")
 
 
@@ -59,7 +60,8 @@ def _counts(values: Report, wide: float) -> Flowable:
         number = sum(one.count for one in unground if one.result == result)
         counts += [(result, number)] if number else []
     cells: list[parts.Cell] = [
-        [parts.paragraph(str(number), COUNT), parts.paragraph(name, parts.BODY)] for name, number in counts
+        [parts.paragraph(str(number), COUNT), parts.paragraph(COUNT_WORDS.get(name, name), parts.BODY)]
+        for name, number in counts
     ]
     return parts.table(
         [cells], [wide / max(5, len(cells))] * len(cells), [("LEFTPADDING", (0, 0), (0, 0), 0)], header=0, ruled=False

@@ -64,7 +64,7 @@ def assert_slips_add_up(number: int, slips: list[str]) -> None:
         assert "PO 5518" in slip
         assert "2-12: not in the box" in slip
         assert "9-11: not in the box" in slip
-    assert "1 at the coater, expected back" in slips[0]
+    assert "1 ground, being coated, expected back" in slips[0]
     assert "1 on complaint, no charge" in slips[1]
     assert [re.search(r"Total USD ([\d.]+)", slip)[1] for slip in slips] == [f"{owed(n):.2f}" for n in CHARGED]
 

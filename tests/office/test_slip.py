@@ -152,7 +152,7 @@ def test_what_is_at_the_coater_is_told_with_its_day(make_batch, look, bench_hand
     )
     actions.send_parcel(by=front_desk, batch=batch, pieces=pieces_of(line)[:1])
     assert slip("421/1").lines[0].at_coater == 2
-    assert "2 at the coater, expected back 31 Jan 2030 (1-2, 1-3)" in words(draft("slip", "421/1").draw())
+    assert "2 ground, being coated, expected back 31 Jan 2030 (1-2, 1-3)" in words(draft("slip", "421/1").draw())
 
 
 def test_scrap_recycled_here_is_counted_as_that(make_batch, look, bench_hand, front_desk):

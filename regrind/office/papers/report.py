@@ -48,9 +48,9 @@ USED_FOR = {
     "runout_end": "runout",
     "tir": "runout",
     "shank_tir": "shank runout",
-    "overall": "length",
-    "usable": "length",
-    "flute_length": "length",
+    "overall": "overall length",
+    "usable": "usable length",
+    "flute_length": "flute length",
     "reach": "damage",
     "damage_depth": "damage",
     "end_depth": "damage",
@@ -150,9 +150,15 @@ def _line(line: Line, same: list[Piece], rows: Rows, tell_left: bool) -> values.
         difference=length(low[0] - nominal, low[1]) if low and nominal else None,
         difference_to=length(high[0] - nominal, high[1]) if low and high and nominal and high[0] > low[0] else None,
         done=", ".join(done),
-        other=_other(same, rows),
+        other="; ".join(filter(None, (_being_coated(same), _other(same, rows)))),
         regrinds_left=_left(same, rows) if tell_left else "",
     )
+
+
+def _being_coated(same: list[Piece]) -> str:
+    """`6 ground, being coated`: only ground pieces go to the coater, and they count as ground once they are checked."""
+    count = sum(piece.status == "at_coater" for piece in same)
+    return f"{count} ground, being coated" if count else ""
 
 
 def _ends(same: list[Piece], rows: Rows) -> tuple[tuple[int, int] | None, tuple[int, int] | None]:

@@ -24,7 +24,7 @@ WORDS = {
     "ready_to_grind": "to be ground",
     "ground": "ground, to be checked",
     "released": "ready to return",
-    "at_coater": "at the coater",
+    "at_coater": "ground, being coated",
     "arrived": "to be inspected",
 }
 GONE = ("left", "recycled", "missing")
@@ -57,7 +57,7 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
     batch = parcel.batch
     pieces = pieces_of(batch)
     lines, places = by_line(pieces), _places(parcel, pieces)
-    follows = _follows(lines, places)
+    follows = _follows(lines, places, dated)
     money = _money(batch, places, closing=not follows) if batch.customer.prices_on_slip else None
     rows = {row.line.pk: row for row in money.lines} if money else {}
     currency = shop_settings().currency
@@ -148,8 +148,8 @@ def _each(extra: Extra, currency: str, how: values.Style) -> str:
     return text.money(values.Money(extra.each_minor, currency), how)
 
 
-def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:
-    """What comes later, by line and status, with the coater's promised day."""
+def _follows(lines: dict[int, list[Piece]], places: Places, dated: date) -> tuple[str, ...]:
+    """What comes later, by line and status, with the coater's promised day; late where the slip is dated after it."""
     stay = [piece for same in lines.values() for piece in same if _stays(piece, places)]
     at_coater = [piece.pk for piece in stay if places.where[piece.pk] == "at_coater"]
     due = dict(
@@ -160,9 +160,13 @@ def _follows(lines: dict[int, list[Piece]], places: Places) -> tuple[str, ...]:
     groups: dict[tuple[int, str], list[Piece]] = {}
     for piece in stay:
         day = due.get(piece.pk)
-        words = WORDS[places.where[piece.pk]] + (f", expected back {text.day(day)}" if day else "")
+        words = WORDS[places.where[piece.pk]] + (_say_due(day, dated) if day else "")
         groups.setdefault((piece.line.number, words), []).append(piece)
     return tuple(f"Line {number}: {len(group)} {words} ({spans(group)})" for (number, words), group in groups.items())
+
+
+def _say_due(day: date, dated: date) -> str:
+    return f", was expected back {text.day(day)}, late" if day < dated else f", expected back {text.day(day)}"
 
 
 def _stays(piece: Piece, places: Places) -> bool:
