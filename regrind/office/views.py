@@ -55,7 +55,7 @@ def _counts(batch: Batch) -> list[tuple[str, int]]:
     """Where the pieces of a batch are: the first count is the sum of the others."""
     counts = reconcile(batch)
     return [
-        ("Received", counts["received"]),
+        ("Logged", counts["received"]),
         ("Returned, ground", counts["left_ground"]),
         ("Returned unground", counts["left_returned_unground"]),
         ("Returned, scrap", counts["left_scrap"]),

@@ -56,12 +56,12 @@ def _count_rows(batch: Batch, counts: dict[str, int]) -> list[tuple[str, int | N
     returned = counts["left_ground"] + counts["left_returned_unground"] + counts["left_scrap"]
     return [
         ("Customer's count", batch.their_count, False),
-        ("Received, by our count", counts["received"], True),
+        ("Logged", counts["received"], True),
         ("On hand", counts["on_hand"], False),
+        ("Missing", counts["missing"], False),
         ("At the coater", counts["at_coater"], False),
         ("Returned", returned, False),
         ("Recycled here", counts["recycled"], False),
-        ("Missing", counts["missing"], False),
     ]
 
 

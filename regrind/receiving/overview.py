@@ -72,6 +72,13 @@ class LineRow:
     family: str
     pieces: list[Piece]
 
+    @property
+    def count_words(self) -> str:
+        """`12 pieces`; `12 pieces logged, 1 missing`."""
+        logged = f"{len(self.pieces)} piece{'' if len(self.pieces) == 1 else 's'}"
+        missing = sum(piece.status == "missing" for piece in self.pieces)
+        return f"{logged} logged, {missing} missing" if missing else logged
+
 
 def lines(batch: Batch) -> tuple[list[LineRow], list[Line]]:
     """The lines that hold pieces, and those that hold none (set aside or merged): three queries however many."""

@@ -172,6 +172,6 @@ def test_the_boxs_page_says_where_the_counts_differ_and_who_agreed_it(counter, m
     box = make_batch(12)
     type(box).objects.filter(pk=box.pk).update(their_count=13)
     page = counter.get(f"/receiving/{box.number}/").content.decode()
-    assert "We count 12, the customer counts 13. Write under" in " ".join(page.split())
+    assert "We logged 12, the customer counts 13. Write under" in " ".join(page.split())
     type(box).objects.filter(pk=box.pk).update(difference="Tess by phone")
     assert "Agreed: Tess by phone." in counter.get(f"/receiving/{box.number}/").content.decode()
