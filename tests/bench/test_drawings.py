@@ -40,6 +40,22 @@ def answered(**parts):
     return case, as_dict(work_out(read(case)))
 
 
+@pytest.mark.parametrize("floor", [0.2300, 0.2440, 0.2460, 0.2465, 0.2470, 0.2475])
+def test_the_names_of_the_limits_lie_over_no_point(floor):
+    """However near the smallest diameter lies to an option: measured back from the drawing."""
+    _case, answer = answered(limits={"diameter": f"{floor} in", "usable_length": "0.680 in"})
+    drawing = str(draw_trade(answer["options"], 0, "in"))
+    points = [(float(x), float(y)) for x, y in re.findall(r'cx="([\d.]+)" cy="([\d.]+)" r="13(?:\.0+)?"', drawing)]
+    names = re.findall(r'<text x="([\d.]+)" y="([\d.]+)"[^>]*>(smallest|shortest)<', drawing)
+    assert points
+    assert names or floor < 0.244
+    for left, baseline, _name in names:
+        for x, y in points:
+            across = max(float(left) - x, 0, x - float(left) - 60)
+            down = max(float(baseline) - 14 - y, 0, y - float(baseline) - 4)
+            assert math.hypot(across, down) >= 13
+
+
 def test_the_new_land_is_drawn_as_long_as_the_plan_says():
     """The plan's closed formula against two lines that meet on the sheet; the worked example: .002 in off the radius
     makes a land of .254 mm one of .4695 mm."""

@@ -10,6 +10,7 @@ from regrind.geometry.units import Unit
 from regrind.shop.web import svg
 
 WIDTH, HEIGHT, LEFT, BOTTOM, PAD, TOP = 420, 300, 92, 56, 28, 44
+POINT_PX, NAME_PX = 13, 60  # the radius of a point; the width of a limit's name
 CLOSE_PX = 17  # two labels nearer than this would run into each other
 LIMITS = {"diameter": "diameter_mm", "usable_length": "usable_length_mm"}
 
@@ -27,7 +28,7 @@ def draw_trade(options: Sequence[Mapping[str, Any]], picked: int, unit: Unit, li
     parts = _axes()
     parts.append(svg.path(_stair(places), "was", closed=False))
     parts += _labels(places, options, picked, unit)
-    parts += _floors(floors, across, up)
+    parts += _floors(floors, across, up, places)
     for index in [*(i for i in range(len(options)) if i != picked), picked]:
         parts.append(_point(index, places[index], index == picked, link))
     return svg.wrap(WIDTH, HEIGHT, "Diameter against usable length, a point for each option", parts, role="group")
@@ -63,20 +64,29 @@ def _axes() -> list[SafeString]:
     ]
 
 
-def _floors(floors: Mapping[str, float], across: _Axis, up: _Axis) -> list[SafeString]:
+def _floors(floors: Mapping[str, float], across: _Axis, up: _Axis, points: Sequence[svg.Point]) -> list[SafeString]:
+    """The customer's limits, each named at the end of its line where no point lies."""
     parts, bottom = [], HEIGHT - BOTTOM
     least = floors.get("diameter")
     if least is not None and up.low <= least <= up.high:
         y = up.place(least)
         parts += [
             svg.line((LEFT, y), (WIDTH - 8, y), "limit"),
-            svg.text((WIDTH - 8, y - 6), "smallest", anchor="end", look="note halo"),
+            svg.text((_free_end(y, points), y - 6), "smallest", look="note halo"),
         ]
     shortest = floors.get("usable_length")
     if shortest is not None and across.low <= shortest <= across.high:
         x = across.place(shortest)
         parts += [svg.line((x, 8), (x, bottom), "limit"), svg.text((x + 6, 18), "shortest", look="note halo")]
     return parts
+
+
+def _free_end(y: float, points: Sequence[svg.Point]) -> float:
+    """Where a name of 60 px above a level line begins: at its left end, or at the right where a point lies there."""
+    left, right = LEFT + 6.0, WIDTH - 8.0 - NAME_PX
+    near = [x for x, at in points if at - POINT_PX < y and at + POINT_PX > y - 24]
+    taken = any(left - POINT_PX < x < left + NAME_PX + POINT_PX for x in near)
+    return right if taken else left
 
 
 def _stair(places: Sequence[svg.Point]) -> list[svg.Point]:
@@ -117,7 +127,7 @@ def _labels(
 
 
 def _point(index: int, centre: svg.Point, picked: bool, link: str) -> SafeString:
-    dot = svg.circle(centre, 13, "dye" if picked else "spot")
+    dot = svg.circle(centre, POINT_PX, "dye" if picked else "spot")
     number = svg.text((centre[0], centre[1] + 5), str(index + 1), anchor="middle", look="on-dye" if picked else "")
     return format_html(
         '<a href="{0}{1}" hx-get="{0}{1}" hx-target="#option" hx-select="#option" '
