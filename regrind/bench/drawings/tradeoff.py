@@ -83,10 +83,10 @@ def _floors(floors: Mapping[str, float], across: _Axis, up: _Axis, points: Seque
 
 def _free_end(y: float, points: Sequence[svg.Point]) -> float:
     """Where a name of 60 px above a level line begins: at its left end, or at the right where a point lies there."""
-    left, right = LEFT + 6.0, WIDTH - 8.0 - NAME_PX
-    near = [x for x, at in points if at - POINT_PX < y and at + POINT_PX > y - 24]
-    taken = any(left - POINT_PX < x < left + NAME_PX + POINT_PX for x in near)
-    return right if taken else left
+    start, end = LEFT + 6.0, WIDTH - 8.0 - NAME_PX
+    near = [x for x, point_y in points if point_y - POINT_PX < y and point_y + POINT_PX > y - 24]
+    taken = any(start - POINT_PX < x < start + NAME_PX + POINT_PX for x in near)
+    return end if taken else start
 
 
 def _stair(places: Sequence[svg.Point]) -> list[svg.Point]:
