@@ -91,6 +91,11 @@ class BillLine(EventRow):
         ordering = ["bill", "position"]
         constraints = [models.UniqueConstraint(fields=["bill", "position"], name="one_bill_line_a_position")]
 
+    @property
+    def counted(self) -> bool:
+        """Whether it is charged by the piece: rush and the batch minimum are of the whole box."""
+        return self.item not in ("rush", "least")
+
 
 class BillParcel(EventRow):
     """A parcel on its bill; no parcel is billed twice."""

@@ -28,6 +28,18 @@ class PriceRow:
     paid: Line | None
     fixed: bool
 
+    @property
+    def source(self) -> str:
+        """Where the price that is filled in comes from, where it is not the list's: for after the list's own words."""
+        line, paid = self.line, self.paid
+        if line.unit_price_minor is not None:
+            return (
+                f"; {line.unit_price_minor / 100:.2f} was set by hand{f', by {line.price_by}' if line.price_by else ''}"
+            )
+        if paid and self.price.value():
+            return f"; {self.price.value()} is the last price, of batch {paid.batch.number}"
+        return ""
+
 
 class PricesForm(ShopForm):
     """A price per piece for each line of a batch, with the items beside it; the fields are named by line."""

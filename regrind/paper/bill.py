@@ -42,7 +42,7 @@ def _lines(values: BillSheet, style: Style, wide: float) -> Flowable:
             [
                 str(number),
                 parts.cell(row.words, words),
-                str(row.pieces),
+                str(row.pieces) if row.counted else "",
                 text.money(row.each, style),
                 text.money(row.amount, style),
             ]

@@ -54,6 +54,15 @@ def terms_for(customer: Customer) -> Terms:
     return terms
 
 
+def say_lacking(customer: Customer) -> str:
+    """What a bill to this customer still lacks, in a sentence; '' where it can be made."""
+    try:
+        terms_for(customer)
+    except Refusal as refused:
+        return str(refused)
+    return ""
+
+
 def keep_terms(*, by: Person, customer: Customer | None, **values: Any) -> BillTerms:
     """Write down terms, the shop's where no customer is named; bills made before keep theirs.
 

@@ -15,6 +15,7 @@ from ..bill_models import Bill, BillLine, BillPayment
 from ..papers.bill import bill_or_404, tax_words
 from . import lists, making
 from .forms import BillForm, CreditForm, PaidForm
+from .terms import say_lacking
 from .unbilled import customers_to_bill, unbilled_parcels
 
 
@@ -35,7 +36,7 @@ def new(request: HttpRequest, pk: int) -> HttpResponse:
     form = BillForm(request.POST or None, rows=unbilled_parcels(customer))
 
     def show() -> HttpResponse:
-        context = {"form": form, "customer": customer, "heading": f"Bill {customer}"}
+        context = {"form": form, "heading": f"Bill {customer}", "lacks": say_lacking(customer)}
         return render(request, "office/bills/new.html", context, status=422 if form.is_bound else 200)
 
     def act() -> str:

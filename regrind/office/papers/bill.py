@@ -43,7 +43,11 @@ def bill_sheet(bill: Bill, revision: int = 1) -> values.BillSheet:
         head,
         tuple(
             values.BillRow(
-                text.composed(line.words, head.style), line.pieces, money(line.each_minor), money(line.minor)
+                text.composed(line.words, head.style),
+                line.pieces,
+                money(line.each_minor),
+                money(line.minor),
+                counted=line.counted,
             )
             for line in lines
         ),

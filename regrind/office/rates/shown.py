@@ -12,6 +12,7 @@ from regrind.record.kinds import CHOICES, KINDS
 from regrind.record.models import Family, Rate
 from regrind.record.rates import SHOP, RateBook, Scope, columns_of
 from regrind.shop.fields.whole_numbers import read_whole
+from regrind.shop.models import ShopSettings
 from regrind.shop.owner.settings import shop_settings
 
 from .forms import RateKey, RatesForm, operation_words
@@ -33,7 +34,7 @@ def _fallback(scope: Scope, kind: str, key: RateKey, book: RateBook) -> str:
     name, operation = key
     today = timezone.localdate()
     if name == "hourly":
-        return f"{_money(book.before_minor or 0)} until the first rate is entered"
+        return _say_before(book.before_minor or 0)
     if operation:
         return ""
     for wider, words in (((None, kind), "of the kind"), (SHOP, "of the whole shop")):
@@ -41,6 +42,12 @@ def _fallback(scope: Scope, kind: str, key: RateKey, book: RateBook) -> str:
         if amount is not None:
             return f"If empty: {amount if name == 'life' else _money(amount)} {words}."
     return ""
+
+
+def _say_before(minor: int) -> str:
+    """Where the rate comes from while none is entered here."""
+    built_in = minor == ShopSettings._meta.get_field("rate_minor").default
+    return f"{_money(minor)}, {'a built-in default' if built_in else 'as the shop was set up'}, until one is entered"
 
 
 def _money(minor: int) -> str:

@@ -9,12 +9,13 @@ from .quantity import Money
 
 @dataclass(frozen=True)
 class BillRow:
-    """One line: `amount` is pieces × each."""
+    """One line: `amount` is pieces × each. Of a charge for a whole box (rush, the minimum) no count is printed."""
 
     words: str
     pieces: int
     each: Money
     amount: Money
+    counted: bool = True
 
 
 @dataclass(frozen=True)
