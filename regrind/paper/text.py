@@ -41,6 +41,11 @@ def _sign(sign: str) -> str:
     return "" if kind in ("Cc", "Cf", "Mn") else MISSING_GLYPH
 
 
+def unprintable(text: str) -> str:
+    """The signs of a text that the bundled font has no glyph for, each once, in their order."""
+    return "".join(dict.fromkeys(sign for sign in unicodedata.normalize("NFC", text) if _sign(sign) == MISSING_GLYPH))
+
+
 def line(text: str) -> str:
     """Clean text on a single line."""
     return (

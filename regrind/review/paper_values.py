@@ -36,7 +36,7 @@ def draw(rows: Sequence[Row], look: ReviewFilter, what_if: WhatIf, shop: ShopSet
             period(look, today, unit),
             family_rows,
             _note(look),
-            f"{summary(rows, look, shop)}{_tried(what_if, shop)}",
+            f"{summary(rows, look, shop)}{_tried(what_if, look, shop)}",
         )
     )
 
@@ -48,8 +48,11 @@ def _customer(look: ReviewFilter) -> values.Customer:
     return values.Customer(whose.name, tuple(whose.address.splitlines()), whose.contact)
 
 
-def _tried(what_if: WhatIf, shop: ShopSettings) -> str:
+def _tried(what_if: WhatIf, look: ReviewFilter, shop: ShopSettings) -> str:
+    """What was tried; a customer reads that it is a what-if, not the shop's own figures."""
     tried = say_tried(what_if, shop.currency)
+    if tried and look.customer:
+        return " The advice is for a what-if, not for the present prices. The figures are those of the record."
     return f" The advice is for a what-if: {tried}. The figures are those of the record." if tried else ""
 
 

@@ -198,14 +198,14 @@ def say_rules() -> str:
 
 
 def advise(verdict: Verdict) -> str:
-    """The advice to the customer."""
+    """The advice to the customer: it never names the price from which on the shop would grind."""
     value = {change.kind: change.value for change in verdict.changes}
     if verdict.code == WORTH:
         return "worth sending"
     if verdict.code == LOTS:
         return f"worth sending, in lots of {value['lot']:.0f}"
-    if verdict.code == PRICE and "price" in value:
-        return f"worth grinding at {say_money(value['price'])} each"
+    if verdict.code == PRICE:
+        return "not at the present price: ask us"
     return f"few so far: {verdict.n} ground" if verdict.code == FEW else "cheaper to buy new"
 
 

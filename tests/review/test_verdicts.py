@@ -8,7 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
+from regrind.record.models import Customer
+from regrind.review.filters import ReviewFilter, WhatIf
 from regrind.review.intervals import share_interval
+from regrind.review.paper_values import _tried
 from regrind.review.setups import Minutes, SetupSums, part_minutes
 from regrind.review.verdicts import (
     ENOUGH,
@@ -24,6 +27,8 @@ from regrind.review.verdicts import (
     price_needed,
     with_change,
 )
+from regrind.review.words import advise
+from regrind.shop.models import ShopSettings
 
 MANY = settings(max_examples=400 if os.environ.get("REGRIND_FULL") else 100, deadline=None)
 MINUTES = Minutes(setting_up=20.0, each=4.0, lot=4.0, told_apart=True)
@@ -214,3 +219,20 @@ def test_minutes_part_as_numpys_straight_line_does():
     found = part_minutes(SetupSums(5, 27, 209, 31_200, sum(m * t for m, t in setups)))
     assert (found.each, found.setting_up) == pytest.approx((slope, start))
     assert part_minutes(SetupSums(5, 20, 80, 30_000, 120_000)).told_apart is False
+
+
+def test_the_advice_to_a_customer_never_names_the_shop_s_own_floor():
+    """The price from which on a regrind would be worth it is the shop's own figure: the owner reads it, nobody else."""
+    verdict = judge(replace(SURE, price=600))
+    assert verdict.code == PRICE
+    assert any(change.kind == "price" for change in verdict.changes)
+    assert advise(verdict) == "not at the present price: ask us"
+
+
+def test_a_customer_s_summary_tells_a_what_if_without_the_shop_s_rate():
+    what_if, shop = WhatIf(percent=10, rate_minor=9_000), ShopSettings(currency="USD")
+    for_owner = _tried(what_if, ReviewFilter(), shop)
+    theirs = _tried(what_if, ReviewFilter(customer=Customer(name="X")), shop)
+    assert "90.00 USD an hour" in for_owner
+    assert "what-if" in theirs
+    assert not any(sign.isdigit() for sign in theirs)

@@ -10,8 +10,11 @@ from django.db import models
 from django.db.models import Q
 
 from regrind.geometry.units import NeedsUnit, NotALength, Typed, Unit, parse, show_with_unit
+from regrind.paper.text import unprintable
 
 from .whole_numbers import read_whole
+
+MOST_SIGNS = 8
 
 
 class LengthInput(forms.TextInput):
@@ -151,6 +154,12 @@ class InUse(forms.ModelChoiceField):  # type: ignore[type-arg]  # Django takes n
             self.queryset = self.register.filter(Q(in_use=True) | Q(pk=key))
 
 
+def say_unprintable(signs: str) -> str:
+    """What is wrong with letters that the papers' font lacks, the first few of them named."""
+    named = " ".join(signs[:MOST_SIGNS]) + (" …" if len(signs) > MOST_SIGNS else "")
+    return f"Papers and labels cannot print {named}. Write it in Latin, Greek or Cyrillic letters."
+
+
 class ShopForm(forms.Form):
     """The base of every form: trims, keeps the typed values, and puts the focus on the first error.
 
@@ -168,6 +177,14 @@ class ShopForm(forms.Form):
             if isinstance(field, InUse) and self.is_bound:
                 field.take(self.data.get(name))
             field.error_messages["required"] = f"{(field.label or name.replace('_', ' ')).capitalize()} is required."
+
+    def _post_clean(self) -> None:
+        """Refuse letters that no paper can print, beside their field; a password is printed nowhere."""
+        for name, value in self.cleaned_data.copy().items():
+            secret = isinstance(self.fields[name].widget, forms.PasswordInput) if name in self.fields else True
+            signs = unprintable(value) if isinstance(value, str) and not secret else ""
+            if signs:
+                self.add_error(name, say_unprintable(signs))
 
     def check_stale(self) -> None:
         """Raise Conflict where the page showed older values. Runs in the transaction of the save."""
