@@ -143,7 +143,7 @@ KIND = BenchKind(
     damages=(("depth", "worn or chipped"), ("nothing", "no damage")),
     labels={
         "damage": "The point",
-        "diameter_worn": "Taken over the worn margin: the plan asks",
+        "diameter_worn": "Taken over the worn margin",
         "flute_length": "Flute length, from the corner",
     },
     hints={

@@ -85,7 +85,7 @@ def _explain_web(drill: Drill, stored: Mapping[str, Any]) -> Iterator[Step]:
 def _explain_point(drill: Drill, terms: Terms, stored: Mapping[str, Any]) -> Iterator[Step]:
     half = drill.point.ground_half_point_rad if stored["grind"] else drill.point.half_point_rad
     angle, diameter = Number("κ", math.degrees(half), "°"), Number("D", stored["diameter_mm"])
-    yield Step("point_length", "(D / 2) cot κ", (diameter, angle), stored["point_length_mm"], "mm", "right triangle")
+    yield Step("point_length", "(D / 2) cot κ", (diameter, angle), stored["point_length_mm"], "mm", _NOTES)
     table = "shared/07_drill_geometry.csv: lip relief by diameter, ± 2°, from memory"
     yield Step("lip_relief", "by diameter and work", (diameter,), stored["lip_relief_deg"], "°", table)
     if stored["lip_height_most_mm"] is not None:
