@@ -201,6 +201,30 @@ def test_handing_over_keeps_the_page_and_asks_who_is_next(tablet, bea):
     assert not at(tablet)
 
 
+@pytest.mark.parametrize("page", ["/bench/setups", "/bench/", "/", "/shop/settings", "/shop/tablets", "/review/"])
+def test_a_hand_over_from_any_page_lands_on_one_that_the_next_person_may_see(tablet, bea, owner, page):
+    """Even the owner, by a PIN, is at the bench alone: a page of the office is not where the PIN leads."""
+    set_pin(by=owner, person=owner, pin="1397")
+    for person, pin in ((bea, PIN), (owner, "1397")):
+        tablet.force_login(owner)
+        assert tablet.get(page).status_code == 200
+        tablet.post("/shop/hand-over", {"next": page})
+        landed = try_pin(tablet, person, pin, next=page)["Location"]
+        assert tablet.get(landed).status_code == 200
+        assert (landed == page) == (page in {"/", "/bench/", "/bench/setups"})
+
+
+def test_a_wrong_pin_moves_nothing(tablet, bea):
+    """The keypad of the same person stays, with the page that was asked for; nobody is signed in."""
+    answer = try_pin(tablet, bea, "9999", next="/bench/setups")
+    assert answer.status_code == 422
+    assert not at(tablet)
+    page = answer.content.decode()
+    assert 'data-digit="5"' in page
+    assert 'value="/bench/setups"' in page
+    assert try_pin(tablet, bea, next="/bench/setups")["Location"] == "/bench/setups"
+
+
 def test_someone_who_left_opens_nothing(tablet, bea):
     Person.objects.filter(pk=bea.pk).update(is_active=False)
     try_pin(tablet, bea)

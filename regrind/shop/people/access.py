@@ -6,10 +6,12 @@ A session that a PIN or a badge opened is a bench session: the person's other ri
 from collections.abc import Callable
 from functools import wraps
 from typing import Any, TypeVar, cast
+from urllib.parse import urlsplit
 
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
+from django.urls import Resolver404, resolve
 
 from .person import Person
 
@@ -26,6 +28,16 @@ def restrict_to_bench(person: Person) -> None:
     person.by_pin = True
     person.withheld_roles = tuple(role for role in ("front_desk", "owner") if getattr(person, role))
     person.bench, person.front_desk, person.owner = person.may("bench"), False, False
+
+
+def may_open(person: Person, address: str) -> bool:
+    """Whether a person's rights are enough for the page at an address; an address of no page is left to its answer."""
+    try:
+        view = resolve(urlsplit(address).path).func
+    except Resolver404:
+        return True
+    roles = getattr(view, "roles", ())
+    return not roles or any(person.may(role) for role in roles)
 
 
 def needs(*roles: str) -> Callable[[View], View]:

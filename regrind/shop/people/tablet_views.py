@@ -1,5 +1,6 @@
 """The enrolled tablet: who is at it, handing over, and the owner's list of tablets."""
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
@@ -15,7 +16,7 @@ from ..posts.idempotency import person_of
 from ..posts.saving import save
 from ..web.request_values import next_page
 from . import sessions, tablet_actions, tablet_login
-from .access import needs
+from .access import may_open, needs, restrict_to_bench
 from .tablet import Tablet
 from .tablet_forms import BadgeForm, PinSignInForm, TabletForm
 
@@ -37,7 +38,8 @@ def who(request: HttpRequest) -> HttpResponse:
         signed_in, message = _find(request, tablet, person, typed)
         if signed_in:
             tablet_login.open_bench(request, tablet, signed_in, by_badge=_is_badge(person, typed))
-            return redirect(page)
+            restrict_to_bench(signed_in)
+            return redirect(page if may_open(signed_in, page) else settings.LOGIN_REDIRECT_URL)
         form.add_error(None, message)
     status = 200 if not form.is_bound else 429 if "Too many" in str(form.errors) else 422
     return render(
