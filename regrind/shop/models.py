@@ -38,7 +38,7 @@ __all__ = [
 UNITS = [("in", "inch"), ("mm", "millimetre")]
 
 
-USUAL_REASONS = "broken through\nunder your smallest diameter\ncrack\nworn past the end\nnot worth it"
+USUAL_REASONS = "broken off\nunder your smallest diameter\ncracked\nworn through\nnot worth it"
 UNNAMED = "Regrinding shop"
 
 

@@ -113,6 +113,18 @@ def test_grinding_is_refused_until_the_customer_was_asked_where_they_always_want
     assert where(ids) == ["ready_to_grind"] * 2
 
 
+def test_a_reason_that_is_tapped_becomes_a_question_with_its_figures(at_bench, inspected):
+    line, ids = inspected(1)
+    Line.objects.update(smallest_nm=round(0.2600 * INCH))
+    tapped = {"usual_reason": "under your smallest diameter", "group": group_on(at_bench, line), "option": 0}
+    at_bench.post(f"/bench/{line}/plan", do="ask", pieces=ids, **tapped)
+    asked = Plan.objects.get()
+    assert re.fullmatch(
+        r"It is \.2\d{3}\u202fin now, under your smallest, \.2600\u202fin\. Shall we grind the [a-z ]+\?", asked.reason
+    )
+    assert all(part in asked.reason for part in asked.grinds.split())
+
+
 def test_going_past_the_customers_smallest_diameter_needs_their_word(at_bench, inspected):
     line, ids = inspected(1)
     Line.objects.update(smallest_nm=round(0.2450 * INCH))

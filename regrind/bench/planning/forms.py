@@ -80,6 +80,7 @@ class DecideForm(PiecesForm):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         do = data.get("do")
+        data["own_words"] = data.get("reason", "")
         if do in (*BACK, "ask"):
             data["reason"] = ": ".join(filter(None, (data.get("usual_reason"), data.get("reason"))))[:300]
         if do in ("keep", "ask", *BACK, "plain") and not data.get("pieces") and "pieces" not in self.errors:

@@ -20,8 +20,9 @@ from ..models import Plan
 from ..revisions import newest
 from . import actions, sizes
 from .forms import BACK, DecideForm
-from .groups import Group
+from .groups import Group, group_meant
 from .page import show_option, show_page
+from .question import word_question
 from .shown import say_plan
 
 
@@ -55,7 +56,7 @@ def _decide(form: DecideForm, line: Line, pieces: Sequence[Piece], by: Person) -
         "expected": form.revisions(),
         "shown": form.shown(),
         "done_at": data["done_at"],
-        "reason": data["reason"],
+        "reason": _word_question(form) if do == "ask" else data["reason"],
     }
     if do == "size":
         sizes.take(line=line, pieces=pieces, chosen_nm=[int(nm) for nm in data["sizes"]], **common)
@@ -73,6 +74,15 @@ def _decide(form: DecideForm, line: Line, pieces: Sequence[Piece], by: Person) -
             **(_typed_sizes(data) if do == "ask" and data["option"] is None else {}),
             **common,
         )
+
+
+def _word_question(form: DecideForm) -> str:
+    """What the customer is asked, with the figures of the option that was shown."""
+    data, pieces = form.cleaned_data, form.chosen()
+    shown = next((group for group in group_meant(pieces) if data["group"] in ("", group.key)), None)
+    options, index = shown.options if shown else [], data["option"]
+    option = options[index] if index is not None and index < len(options) else {}
+    return word_question(data["usual_reason"], data["own_words"], pieces, option)
 
 
 def _typed_sizes(data: Mapping[str, Any]) -> dict[str, Any]:

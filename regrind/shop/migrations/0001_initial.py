@@ -111,7 +111,7 @@ class Migration(migrations.Migration):
                 ('runout_limit_nm', regrind.shop.fields.lengths.LengthField(blank=True, null=True, verbose_name='largest runout')),
                 ('gash_hundredths', models.PositiveIntegerField(default=150, verbose_name='minutes to gash a tooth again, in hundredths')),
                 ('rate_minor', models.PositiveIntegerField(default=9000, verbose_name='hourly rate')),
-                ('reasons', models.TextField(blank=True, default='broken through\nunder your smallest diameter\ncrack\nworn past the end\nnot worth it', max_length=600, verbose_name='reasons')),
+                ('reasons', models.TextField(blank=True, default='broken off\nunder your smallest diameter\ncracked\nworn through\nnot worth it', max_length=600, verbose_name='reasons')),
             ],
         ),
         migrations.CreateModel(
