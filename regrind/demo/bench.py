@@ -8,7 +8,7 @@ from regrind.bench.checking.actions import check
 from regrind.bench.grinding.actions import count_back, grind, send_to_coater
 from regrind.bench.grinding.prefill import aim
 from regrind.bench.inspecting.actions import inspect
-from regrind.bench.kinds.registry import is_planned, kind_of
+from regrind.bench.kinds.registry import is_planned
 from regrind.bench.models import Plan
 from regrind.bench.photographs.actions import add_photo
 from regrind.bench.planning.actions import decide
@@ -19,10 +19,10 @@ from regrind.receiving.actions import count_marks
 from regrind.record.models import Line, Piece
 from regrind.record.names import size_name
 from regrind.shop.files.photos import redraw_photo, store
-from regrind.shop.models import Gauge, Person, Wheel, WorkHolding
+from regrind.shop.models import Person, Wheel, WorkHolding
 
 from .clock import Clock
-from .kinds import read_angle, read_as_its_kind, read_corner, read_point
+from .kinds import gauge, has_point, read_angle, read_as_its_kind, read_corner, read_point
 from .pictures import worn_edge
 from .relief import read_drop
 from .shop import nm, typed
@@ -80,7 +80,7 @@ class Bench:
             }
             readings |= {"gash_length": typed(nm(self.entry["gash"]) / 1e6, self.unit)} if "gash" in self.entry else {}
             readings = read_as_its_kind(self.family, readings, depth, self.unit)
-        elif self.has_point:
+        elif has_point(self.family):
             readings |= read_point(self.family, random.Random(pieces[0].pk), self.unit)  # noqa: S311 (a scenario)
         inspect(
             by=self.by,
@@ -97,11 +97,6 @@ class Bench:
             if is_planned(self.family)
             else {self.kind.inspected[-1]: self.entry.get("seen", "worn, no cracks")},
         )
-
-    @property
-    def has_point(self) -> bool:
-        """Whether it is planned by its point."""
-        return kind_of(self.family).planner is not None
 
     @property
     def off_mm(self) -> float:
@@ -258,7 +253,7 @@ class Bench:
                 "runout_sides": typed(self.chance.uniform(0.002, 0.008), self.unit),
                 **read_corner(pieces[0], names, self.unit, self.chance),
             }
-        elif self.has_point:
+        elif has_point(self.family):
             more |= {"angles": read_angle(pieces[0])}
             readings |= {"overall": typed(round(self.nominal_mm * 13), self.unit), "lip_height": typed(0.02, self.unit)}
         check(
@@ -302,9 +297,3 @@ class Bench:
         if coated:
             return self.family.coating
         return f"coating ground off on the {'flank' if 'sides' in names else 'end'}"
-
-
-def gauge(measures: str) -> Gauge | None:
-    """The micrometer of the shop's usual kind; of two V-anvils the 60° one, which fits three teeth."""
-    gauges = Gauge.objects.filter(what=measures)
-    return gauges.filter(name__contains="60°").first() or gauges.first()

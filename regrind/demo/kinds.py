@@ -10,6 +10,7 @@ from regrind.bench.readings import Angle
 from regrind.bench.revisions import newest
 from regrind.geometry.units import Typed, Unit
 from regrind.record.models import Family, Piece
+from regrind.shop.models import Gauge
 
 from .shop import typed
 
@@ -47,3 +48,14 @@ def read_corner(piece: Piece, names: str, unit: Unit, chance: random.Random) -> 
         return {}
     size_mm = option_of(newest(Plan, [piece])[piece.pk]).get("corner_size_mm") or 0.0
     return {"corner_size": typed(size_mm + chance.uniform(-0.004, 0.004), unit)} if size_mm else {}
+
+
+def has_point(family: Family) -> bool:
+    """Whether such a tool is planned by its point."""
+    return kind_of(family).planner is not None
+
+
+def gauge(measures: str) -> Gauge | None:
+    """The micrometer of the shop's usual kind; of two V-anvils the 60° one, which fits three teeth."""
+    gauges = Gauge.objects.filter(what=measures)
+    return gauges.filter(name__contains="60°").first() or gauges.first()
