@@ -75,7 +75,7 @@ def _setup(setup: JobSetup, number: int, style: Style, wide: float) -> list[Flow
     made: list[Flowable] = [parts.gap(8), title]
     made += [parts.paragraph(setup.anew, parts.STRONG), parts.gap(2)] if setup.anew else []
     made += _others(setup)
-    card = setup_card.card_parts(setup.card, style, wide) if setup.card is not None else []
+    card = setup_card.card_parts(setup.card, style, wide, differing=setup.differing) if setup.card is not None else []
     made += card
     together = len(made) + (0 if card else 1)  # the card is not torn, nor the title from what follows it
     if setup.card is not None:

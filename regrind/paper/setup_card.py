@@ -1,7 +1,7 @@
 """The setup card: all that is set once for a tray of tools, part by part."""
 
-import dataclasses
 from collections.abc import Sequence
+from dataclasses import replace
 
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
@@ -44,8 +44,8 @@ def _cautions(cards: Sequence[SetupCard]) -> list[Flowable]:
 
 def _for_the_bench(head: Heading) -> Heading:
     """The heading without addresses and contact: the room is for the figures."""
-    shop = dataclasses.replace(head.shop, lines=(), logo=b"")
-    return dataclasses.replace(head, shop=shop, customer=dataclasses.replace(head.customer, lines=(), contact=""))
+    shop = replace(head.shop, lines=(), logo=b"")
+    return replace(head, shop=shop, customer=replace(head.customer, lines=(), contact=""))
 
 
 def _limits(card: SetupCard, style: Style, wide: float) -> list[Flowable]:
@@ -55,20 +55,28 @@ def _limits(card: SetupCard, style: Style, wide: float) -> list[Flowable]:
 
 
 def card_parts(
-    card: SetupCard, style: Style, wide: float, *, columns: int = 4, drawings: bool = False
+    card: SetupCard,
+    style: Style,
+    wide: float,
+    *,
+    columns: int = 4,
+    drawings: bool = False,
+    differing: Sequence[str] = (),
 ) -> list[Flowable]:
     """The wheel's figures, then each part with figures, drawing and steps; what is not set is a line to write on.
 
-    wide: the width of the card in points. columns: the number of figures side by side.
+    wide: the width of the card in points. columns: the number of figures side by side. differing: labels of figures
+    that hold for this card's pieces alone; each names them.
     """
-    value = parts.SETTING
+    value, whose = parts.SETTING, dict.fromkeys(differing, f", for {card.title}")
     made: list[Flowable] = [parts.facts(wheel_facts(card, style), 4, wide, value)]
     warning = speed_warning(card)
     made += [_boxed(warning, wide)] if warning else []
     made += [_boxed(card.warning, wide)] if card.warning else []
     made += [parts.paragraph(text.composed(step, style), parts.SMALL) for step in card.steps]
     for part in card.parts:
-        made += _part(part, style, wide, columns, value, drawings)
+        named = tuple(replace(figure, label=figure.label + whose.get(figure.label, "")) for figure in part.figures)
+        made += _part(replace(part, figures=named), style, wide, columns, value, drawings)
     return made
 
 

@@ -121,7 +121,11 @@ def test_what_differs_from_the_card_is_said_for_the_pieces_it_differs_for(make_b
     assert difference.startswith("1-3, 1-4: ")
     assert "stylus tip, " in difference
     assert "work holding" not in difference
-    assert difference.replace("\u202f", " ") in words(draft("job_sheet", "463").draw())
+    text = words(draft("job_sheet", "463").draw())
+    assert difference.replace("\u202f", " ") in text
+    assert "Grind to, for 1-1, 1-2 " in text
+    assert "Stylus tip" in " ".join(setup.differing)
+    assert "Work holding, for" not in text
 
 
 def test_the_change_to_the_next_setup_lists_every_figure_that_differs(make_batch, look, bench_hand, wheel):

@@ -24,6 +24,7 @@ from regrind.paper.values import (
     NotGround,
     PackingSlip,
     Photo,
+    PieceNow,
     Report,
     ReportLine,
     ReportPiece,
@@ -185,6 +186,21 @@ def report_piece(number, line=3, **changes):
     return ReportPiece(f"417-{line}-{number}", "ground", **values | changes)
 
 
+def piece_now(number, line=3):
+    """Every second piece was not measured itself: the one before it stands for it."""
+    return PieceNow(
+        f"417-{line}-{number}",
+        "ground",
+        diameter=after_of(number),
+        diameter_of="" if number % 2 else f"417-{line}-{number - 1}",
+        overall_length=inch(2.486, 3),
+        lengths_of="" if number % 2 else f"417-{line}-{number - 1}",
+        corner="sharp; its radius of .0200 in (0.508 mm) is gone",
+        coating="ground off on the flank",
+        limits=("smallest diameter: left at .2401 in (6.099 mm), your limit .2405 in; released: agreed by Ann",),
+    )
+
+
 def life(points=5):
     visits = tuple(
         LifePoint(date(2021 + visit // 2, 1 + visit % 2 * 6, 15), inch(0.25 - visit * 0.0024))
@@ -217,6 +233,7 @@ def report(pieces=12, style=INCHES, photo=None, **changes):
                 "1 returned unground",
                 "sides and end",
                 "about 2",
+                now=tuple(piece_now(number) for number in range(1, min(pieces, 2) + 1)),
             ),
         ),
         "not_ground": (not_ground(photos=(Photo(photo, "Tooth 2"),) if photo else ()),),

@@ -16,7 +16,7 @@ from regrind.record.models import Batch, Piece
 
 from .common import Rows, by_line, gather, heading, pieces_of, style, tool_name_inside, words_of
 from .job_lines import NOT_GROUND, job_line
-from .setup_card import Setups, find_setups, list_changes
+from .setup_card import Setups, find_setups, list_changes, list_differing
 
 
 class Standing(NamedTuple):
@@ -84,6 +84,7 @@ def _setup(
         card,
         _say_changes(before, setup, card, how) if before else "",
         cards.tell_apart(card, others, how),
+        list_differing(card, others, how),
     )
     return shown, Standing(setup, [card, *others][-1])
 

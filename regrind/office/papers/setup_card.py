@@ -89,6 +89,12 @@ class Setups:
         )
 
 
+def list_differing(card: values.SetupCard, others: Sequence[values.SetupCard], how: values.Style) -> tuple[str, ...]:
+    """The labels of a card's figures that another card of the same setup sets otherwise."""
+    each = [dict(card_facts(other, how)) for other in others]
+    return tuple(name for name, value in card_facts(card, how) if any(value != one.get(name) for one in each))
+
+
 def list_changes(before: values.SetupCard, after: values.SetupCard, how: values.Style) -> list[str]:
     """Every figure of a card that is not as on the card before, in words: `stylus tip below centre .0123 in`."""
     was = dict(card_facts(before, how))

@@ -128,6 +128,7 @@ class JobSetup:
     card: SetupCard | None = None
     anew: str = ""
     others: tuple[str, ...] = ()
+    differing: tuple[str, ...] = ()  # labels of the card's figures that are set otherwise for others
     planned: bool = True
 
 
