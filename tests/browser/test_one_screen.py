@@ -181,6 +181,7 @@ def test_relief_runout_and_length_outside_their_limits_are_marked_while_typed(ta
     typed = {"diameter": ".2408", "runout_sides": ".0006", "drop": ".005", "drop_over": ".010", "usable": ".49"}
     for name, text in typed.items():
         hand.field(name).fill(text)
+    hand.field("usable").blur()  # the relief is worked out anew whenever a field is left
     said = {"runout_sides": "over .0005\u202fin", "usable": "under .5000\u202fin"}
     for name, words in said.items():
         expect(hand.page.locator(f"#id_{name}_echo .outside")).to_have_text(words)
