@@ -11,7 +11,7 @@ from regrind.paper import block, qr, text
 from regrind.paper.block import Line, Run
 from regrind.paper.label_lines import SMALL, Lines, lines
 from regrind.paper.type import new_canvas
-from regrind.paper.values import ROLL_50X25, Label, LabelStock
+from regrind.paper.values import ROLL_50X25, Label, LabelStock, ReturnLabel
 
 PAGES_MM = {"letter": (215.9, 279.4), "A4": (210.0, 297.0)}
 MARGIN = 1.2 * 72 / 25.4
@@ -156,7 +156,9 @@ def _shorten(label: Label, words: Lines, room: Room) -> tuple[list[Line], list[L
 
 
 def _below(label: Label, words: list[Line], width: float) -> list[Line]:
-    foot = " · ".join(part for part in (text.day(label.dated), text.line(label.shop)) if part)
+    # a foot is never cut: a ground tool's count stands there
+    count = text.plural(label.pieces, "pc", "pcs") if isinstance(label, ReturnLabel) else ""
+    foot = " · ".join(part for part in (count, text.day(label.dated), text.line(label.shop)) if part)
     return [*_numbers(label, width), *words, block.wrapped(foot, SMALL)]
 
 

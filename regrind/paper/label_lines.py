@@ -40,7 +40,7 @@ def _return(label: ReturnLabel, *, brief: bool = False) -> Lines:
     teeth = text.plural(label.teeth, "tooth", "teeth") if label.teeth else ""
     below = [
         wrapped(state, SMALL) if state else None,
-        wrapped(_dots(_pieces(label), _reground(label.times_reground), teeth, text.line(label.description)), SMALL),
+        wrapped(_dots(_reground(label.times_reground), teeth, text.line(label.description)), SMALL),
     ]
     return Lines(_present(beside), _present(below))
 

@@ -1,6 +1,7 @@
 """One search box: a number that is printed, a life tag, a customer, an order, their number or a size."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -62,10 +63,22 @@ def find(text: str, unit: Unit) -> Found:
     """Everything that `text` may mean; `unit` is what a bare decimal or fraction is in.
 
     Names and telephone numbers in part. Numbers of theirs as they begin, and in part among the newest of each: so that
-    a search reads as much in the twentieth year as in the second. Only where that finds nothing are all of them read.
+    a search reads as much in the twentieth year as in the second. Only a text with a digit in it, where all that finds
+    nothing, is looked for in every number.
     """
     customers = _customers(text)
-    return Found(customers, _batches(text, customers), _lines(text, unit), _tools(text))
+    found = Found(customers, _batches(text, customers), _lines(text, unit), _tools(text))
+    return found if found or not digits_of(text) else _find_anywhere(text)
+
+
+def _find_anywhere(text: str) -> Found:
+    """What has `text` in a number of theirs, whenever it came: this reads every number."""
+    return Found(
+        [],
+        _shown_batches(_newest(Batch, Q(order_number__icontains=text))),
+        _shown_lines(_newest(Line, Q(customer_tool_number__icontains=text))),
+        _shown_tools(_newest(Tool, Q(customer_number__icontains=text))),
+    )
 
 
 def _customers(text: str) -> list[Customer]:
@@ -86,13 +99,21 @@ def _batches(text: str, customers: list[Customer]) -> list[Batch]:
     if customers:
         theirs = Batch.objects.filter(customer__in=customers).order_by("-number").values_list("pk", flat=True)
         keys |= set(theirs[:MOST])
-    return list(Batch.objects.filter(pk__in=keys).select_related("customer").order_by("-number")[:MOST])
+    return _shown_batches(keys)
+
+
+def _shown_batches(keys: Iterable[int]) -> list[Batch]:
+    return list(Batch.objects.filter(pk__in=set(keys)).select_related("customer").order_by("-number")[:MOST])
 
 
 def _tools(text: str) -> list[Tool]:
     keys = _called(Tool, "customer_number", text)
     keys |= set(_newest(Tool, begins("tag", text.upper())))
-    return list(Tool.objects.filter(pk__in=keys).select_related("customer", "family").order_by("-pk")[:MOST])
+    return _shown_tools(keys)
+
+
+def _shown_tools(keys: Iterable[int]) -> list[Tool]:
+    return list(Tool.objects.filter(pk__in=set(keys)).select_related("customer", "family").order_by("-pk")[:MOST])
 
 
 def _lines(text: str, unit: Unit) -> list[Line]:
@@ -104,6 +125,10 @@ def _lines(text: str, unit: Unit) -> list[Line]:
     if size is not None:
         families = list(Family.objects.filter(nominal_nm=size).values_list("pk", flat=True))
         keys |= set(_newest(Line, Q(family__in=families)))
+    return _shown_lines(keys)
+
+
+def _shown_lines(keys: Iterable[int]) -> list[Line]:
     return list(
         Line.objects.filter(pk__in=sorted(keys, reverse=True)[:MOST])
         .select_related("batch__customer", "family")
@@ -112,14 +137,14 @@ def _lines(text: str, unit: Unit) -> list[Line]:
 
 
 def _called(model: type[Batch | Line | Tool], field: str, text: str) -> set[int]:
-    """The newest rows whose number of theirs has `text` in it among the last WINDOW, or begins with it anywhere, as it
-    was typed, in capitals or in small letters; where there is none, any that has it in it."""
+    """The newest rows whose number of theirs has `text` in it among the last WINDOW, else begins with it anywhere:
+    as it was typed, in capitals or in small letters."""
     last = model._default_manager.aggregate(last=Max("pk"))["last"] or 0
     keys = set(_newest(model, Q(pk__gt=last - WINDOW, **{f"{field}__icontains": text})))
     if len(keys) < MOST:
         for spelled in dict.fromkeys((text, text.upper(), text.lower())):
             keys |= set(_newest(model, begins(field, spelled)))
-    return keys or set(_newest(model, Q(**{f"{field}__icontains": text})))
+    return keys
 
 
 def begins(field: str, text: str) -> Q:

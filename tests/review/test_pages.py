@@ -247,8 +247,10 @@ def test_paper_and_table_say_what_their_verdicts_were_tried_with(at_desk, made_s
         read = PdfReader(io.BytesIO(at_desk(reverse("review:paper"), **more).content))
         return " ".join(" ".join(page.extract_text() for page in read.pages).split())
 
-    for more in ({}, {"customer": made_shop.customers[0].pk}):
-        assert re.search("for a what-if: prices 50.% up, 120.00", printed(**asked, **more))
+    own = ({}, "for a what-if: prices 50.% up, 120.00")
+    theirs = ({"customer": made_shop.customers[0].pk}, "for a what-if, not for the present prices")
+    for more, said in (own, theirs):
+        assert re.search(said, printed(**asked, **more))
         assert re.search(r"from (6.50*.mm|\.2559.in) diameter", printed(**asked, **more))
     assert "what-if" not in printed()
     table = at_desk(reverse("review:export"), **asked).content.decode()
