@@ -20,7 +20,7 @@ SHARES = {
     "end_wear_land": (0.0, 0.15),
     "end_land": (0.001, 0.1),
     "reach": (0.0, 6.0),
-    "flute_length": (0.5, 12.0),
+    "flute_length": (0.5, 15.0),  # a jobber drill of 1/16 in has 7/8 in of flute (ASME B94.11M, from memory)
     "overall": (0.05, 80.0),
     "core": (0.3, 0.85),
     "land": (0.004, 0.25),

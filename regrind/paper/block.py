@@ -124,14 +124,21 @@ def _pieces(word: str, width_at_1: float, bold: bool) -> list[str]:
     return pieces
 
 
-def shorten(rows: list[Line], height_pt: float) -> list[Line]:
-    """The lines that stand in a height; an ellipsis ends the last where some had to go."""
+def shorten(rows: list[Line], height_pt: float, width_pt: float) -> list[Line]:
+    """The lines that stand in a height; an ellipsis follows the last where some had to go."""
     shortened = list(rows)
     while len(shortened) > 1 and height(shortened) > height_pt:
         shortened = shortened[:-1]
-        first = shortened[-1].runs[0]
-        shortened[-1] = Line((Run(first.text[:-2] + "…", first.bold, first.share),), shortened[-1].size)
-    return shortened
+    return shortened if len(shortened) == len(rows) else [*shortened[:-1], _ended(shortened[-1], width_pt)]
+
+
+def _ended(row: Line, width_pt: float) -> Line:
+    """The line's first words with an ellipsis after them; letters go only where it has no room."""
+    first = row.runs[0]
+    words = first.text
+    while words and width(f"{words} …", row.size * first.share, bold=first.bold) > width_pt:
+        words = words[:-1]
+    return Line((Run(f"{words} …", first.bold, first.share),), row.size)
 
 
 def draw(canvas: Canvas, rows: Sequence[Line], x: float, top: float, width_pt: float, height_pt: float) -> None:

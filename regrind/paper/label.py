@@ -151,8 +151,8 @@ def _grown(words: Sequence[Line], scale: float, room: Room, used: float) -> list
 def _shorten(label: Label, words: Lines, room: Room) -> tuple[list[Line], list[Line]]:
     beside = block.fit(words.beside, SMALLEST, room.width - room.code)
     *below, foot = block.fit(_below(label, words.below, room.width), SMALLEST, room.width)
-    shortened = [*block.shorten(below, room.height - room.code - block.height([foot])), foot]
-    return block.shorten(beside, room.height - block.height(shortened) - GAP), shortened
+    shortened = [*block.shorten(below, room.height - room.code - block.height([foot]), room.width), foot]
+    return block.shorten(beside, room.height - block.height(shortened) - GAP, room.width - room.code), shortened
 
 
 def _below(label: Label, words: list[Line], width: float) -> list[Line]:

@@ -26,7 +26,7 @@ CONTROLS = ", ".join(
 )
 SMALL = """selector => [...document.querySelectorAll(selector)]
     .filter(e => e.checkVisibility({visibilityProperty: true})).map(e => [e, e.getBoundingClientRect()])
-    .filter(([e, b]) => b.height && (b.height < (e.tagName === 'SUMMARY' ? 48 : 55.5) || b.width < 48))
+    .filter(([e, b]) => b.height && (b.height < 47.5 || b.width < 48))
     .map(([e, b]) => `${e.tagName} ${e.className} ${(e.textContent || e.name).trim()} ${b.width}x${b.height}`)"""
 SHAPES = """() => ['inside', 'close', 'outside'].map(state => {
     const made = document.createElement('span'), shape = document.createElement('span');
@@ -102,7 +102,7 @@ def test_the_pages_of_one_piece_fit_320_px_with_the_pad_open(bench, pages):
             number.tap()
             expect(hand.page.locator(".pad")).to_be_visible()
             keys = hand.page.locator(".pad .key-5").bounding_box()
-            assert min(keys["width"], keys["height"]) >= 72
+            assert min(keys["width"], keys["height"]) >= 48  # 72 where there is room: test_pad
         widths[name] = hand.page.evaluate("document.scrollingElement.scrollWidth")
     assert max(widths.values()) <= NARROW["viewport"]["width"], widths
 

@@ -235,17 +235,18 @@ def send_to_the_coater(bench: Hand, line: str) -> None:
 
 
 def work_the_plain_kinds(bench: Hand, number: int) -> None:
-    """Drills on their points, reamers on their leads; and a rougher on its face and two balls, as they are planned."""
-    for n, part, seen, wheel, read in (
-        (6, "point", ".2005", "B91 cup", {"point_angle": "118", "overall": "3.450"}),
-        (8, "lead", ".3750", "B91 cup", {"diameter": ".3750", "lead": ".060"}),
-    ):
-        line = f"{number}-{n}"
-        look(bench, line, diameter=seen, damage_depth="4 thou", reach=".100")
-        bench.tick("grinds", part)
-        bench.press("Send to grinding")
-        grind_them(bench, line, wheel, minutes="15")
-        check_them(bench, line, **read)
+    """Drills on their points, a rougher on its face and balls as they are planned; reamers by hand on their leads."""
+    line = f"{number}-6"
+    look(bench, line, diameter=".2005", worn_margin=".040", flute_length="2.4375")
+    bench.press("Plan this option")
+    grind_them(bench, line, "B91 cup", minutes="15")
+    check_them(bench, line, point_angle="118", overall="3.450")
+    line = f"{number}-8"
+    look(bench, line, diameter=".3750", damage_depth="4 thou", reach=".100")
+    bench.tick("grinds", "lead")
+    bench.press("Send to grinding")
+    grind_them(bench, line, "B91 cup", minutes="15")
+    check_them(bench, line, diameter=".3750", lead=".060")
     work_the_rougher(bench, f"{number}-5")
     line = f"{number}-7"
     look(bench, line, diameter=".4996", damage_depth="4 thou", reach=".100", flute_length="1.25")
