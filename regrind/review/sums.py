@@ -1,4 +1,4 @@
-"""What the roll-ups keep of each family in the part that is looked at: whole numbers, summed by the database.
+"""What the roll-ups keep of each family within the filter: whole numbers, summed by the database.
 
 Whole years are read from the rows that hold their sums, so that a page's cost does not grow with the cells.
 """
@@ -51,7 +51,7 @@ class Part:
 
 
 def split(look: ReviewFilter, breaks: Sequence[date] = (), *, with_customer: bool = False) -> list[Part]:
-    """The rows that add up to what is looked at: whole years, and cells of the years that a filter or a break cuts.
+    """The rows that add up to the filter: whole years, and cells of the years that it or a break cuts.
 
     with_customer: rows that name their customer are wanted, whether the filter does or not.
     """

@@ -67,8 +67,8 @@ def find(text: str, unit: Unit) -> Found:
     nothing, is looked for in every number.
     """
     customers = _customers(text)
-    found = Found(customers, _batches(text, customers), _lines(text, unit), _tools(text))
-    return found if found or not digits_of(text) else _find_anywhere(text)
+    results = Found(customers, _batches(text, customers), _lines(text, unit), _tools(text))
+    return results if results or not digits_of(text) else _find_anywhere(text)
 
 
 def _find_anywhere(text: str) -> Found:

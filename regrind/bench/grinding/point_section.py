@@ -70,7 +70,7 @@ def _list_steps(card: Card) -> tuple[str, ...]:
 
 
 def _thin(option: dict[str, Any]) -> str:
-    """The web grows as a drill is worn back; unread, it is looked at before the drill goes."""
+    """The web grows as a drill is worn back; unread, the bench checks it before the drill goes."""
     if option["thin_web"] is None:
         return "Web not read: thin it where the chisel edge has grown."
     return "Thin the web on both sides alike, into the flutes." if option["thin_web"] else ""
