@@ -11,7 +11,7 @@ from regrind.paper.values import JobLine, JobPiece, Length, Style
 Read = Callable[[JobPiece], Length | None]
 FIGURES: tuple[tuple[str, Read], ...] = (
     ("⌀ now", lambda piece: piece.diameter_now),
-    ("Per side", lambda piece: piece.removal_radial),
+    ("Per side,\nmean", lambda piece: piece.removal_radial),
     ("To ⌀", lambda piece: piece.diameter_after),
     ("Cut back", lambda piece: piece.cut_back),
     ("Stop", lambda piece: piece.travel_stop),

@@ -5,8 +5,8 @@ function sayTicked() {
   const pieces = new Set(ticked.flatMap((box) => box.dataset.pieces.split(" ").filter(Boolean)));
   const count = pieces.size === 1 ? "1 piece" : `${pieces.size} pieces`;
   const sizes = ticked.map((box) => box.dataset.size).join(" and ");
-  for (const button of buttons) button.textContent = ticked.length ? `Plan ${sizes}, ${count}` :
-    "Plan the ticked sizes";
+  for (const button of buttons) button.textContent = ticked.length ?
+    `Plan ${ticked.length === 1 ? "one size" : "the sizes"}: ${sizes}, ${count}` : "Plan the ticked sizes";
 }
 
 document.addEventListener("input", (event) => {

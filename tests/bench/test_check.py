@@ -200,7 +200,10 @@ def test_a_reamers_diameter_is_checked_not_reduced(make_batch, bench_hand, hand)
     line = make_batch(1, number=441, of=reamer).lines.get()
     ground(line, bench_hand, parts="lead")
     refused = hand.send("/bench/441-1/check", passed="yes", diameter=".2480", lead=".06")
-    assert "diameter as received: .2480\u202fin is outside .2493\u202fin to .2503\u202fin" in refused.content.decode()
+    assert (
+        "diameter: .2480\u202fin is outside the diameter received, .2493\u202fin to .2503\u202fin"
+        in refused.content.decode()
+    )
     assert hand.send("/bench/441-1/check", passed="yes", diameter=".2498", lead=".06").status_code == 302
     assert found(1)["diameter as received"]["state"] == "inside"
     assert Reading.objects.get(quantity="lead").nm == parse(".06 in").nm

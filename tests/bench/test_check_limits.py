@@ -54,7 +54,7 @@ def test_a_release_outside_the_plan_needs_a_word(line, bench_hand, hand):
     errors = refused.context["form"].errors
     assert refused.status_code == 422
     assert errors[f"diameter_{pieces[11]}"] == [
-        "planned diameter: .2390\u202fin is outside .2403\u202fin to .2413\u202fin."
+        "diameter: .2390\u202fin is outside the planned .2403\u202fin to .2413\u202fin."
     ]
     assert "why it may go back" in errors["released_because"][0]
     assert not FinalCheck.objects.exists()
@@ -164,6 +164,9 @@ def test_a_matched_set_is_held_to_its_tolerance(line, bench_hand, hand):
     ground(line, bench_hand)
     Line.objects.update(matched=True, match_tolerance_nm=5_080)
     refused = hand.send(WHERE, **READ, **nth(line, p11=".2411"))
-    assert "matched set: .0003\u202fin is outside .0002\u202fin or less" in refused.content.decode()
+    assert (
+        "spread of the matched set: .0003\u202fin is outside the agreed .0002\u202fin or less"
+        in refused.content.decode()
+    )
     assert hand.send(WHERE, **READ, **nth(line, p11=".2410")).status_code == 302
     assert found(1)["matched set"]["state"] == "inside"

@@ -76,7 +76,7 @@ def test_a_size_that_was_not_read_is_not_released_with_another(line, hand, bench
 def test_each_size_is_compared_with_its_own_plan(line, hand):
     end = suffix(hand)
     refused = hand.send(WHERE, **both(hand, line) | {f"diameter{end}": ".2408"})
-    assert "planned diameter: .2408\u202fin is outside" in refused.context["form"].errors[f"diameter{end}"][0]
+    assert "diameter: .2408\u202fin is outside the planned" in refused.context["form"].errors[f"diameter{end}"][0]
     assert "diameter" not in refused.context["form"].errors
 
 

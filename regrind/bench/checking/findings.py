@@ -38,6 +38,14 @@ AGREED = (SMALLEST, SHORTEST)
 FACED_NM, FACED_SOURCE = 76_200, "a maker’s posted tolerance for the diameter of roughers"
 Window = tuple[int | None, int | None]  # the least and the most, nm; None where that side is open
 WORDS = {"outside": "is outside", "too_close": "is too close to call against", "inside": "is inside"}
+# What was read, and whose limit it is held against, where the finding's own name would read as the limit's.
+READ_AGAINST = {
+    PLANNED: ("diameter", "the planned "),
+    SMALLEST: ("diameter", "the agreed "),
+    SHORTEST: ("usable length", "the agreed "),
+    UNCHANGED: ("diameter", "the diameter received, "),
+    MATCHED: ("spread of the matched set", "the agreed "),
+}
 
 
 @dataclass(frozen=True)
@@ -238,9 +246,10 @@ def objects(finding: dict[str, Any]) -> bool:
 
 
 def say(finding: dict[str, Any], unit: Unit) -> str:
-    """A finding in words: `planned diameter: .2420 in is outside .2395 to .2405 in`."""
+    """A finding in words: `diameter: .2420 in is outside the planned .2395 in to .2405 in`."""
+    quantity, whose = READ_AGAINST.get(finding["what"], (finding["what"], ""))
     value = _degrees(finding["cdeg"]) if "cdeg" in finding else show_with_unit(finding["nm"], unit)
-    return f"{finding['what']}: {value} {WORDS[finding['state']]} {say_limit(finding, unit)}"
+    return f"{quantity}: {value} {WORDS[finding['state']]} {whose}{say_limit(finding, unit)}"
 
 
 def say_limit(finding: dict[str, Any], unit: Unit) -> str:

@@ -8,6 +8,8 @@ from regrind.geometry.units import NM_PER_MM, Unit, show_with_unit, to_nm
 
 from .card import Card
 
+MANY_PASSES = 60  # above this a coarser wheel is worth the change (common practice)
+
 
 @dataclass(frozen=True)
 class Figure:
@@ -81,6 +83,14 @@ def rest_of_stock(passes: DialPasses | None, unit: Unit) -> str:
     if passes is None or not show_last(passes, unit):
         return ""
     return "The infeeds are whole steps of the dial and do not take all of it: measure before the last pass."
+
+
+def advise_passes(passes: DialPasses | None) -> str:
+    """What a long row of passes asks for (common practice); '' where the passes are few."""
+    count = sum(number for number, _ in (*passes.rough, *passes.finish)) if passes else 0
+    if count <= MANY_PASSES:
+        return ""
+    return f"{count} passes with this wheel: a coarser one roughs in fewer, as far as its maker allows on this tool."
 
 
 def say_index(card: Card) -> str:

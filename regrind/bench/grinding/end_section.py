@@ -9,7 +9,17 @@ from regrind.paper import cautions
 
 from ..planning.more_work import say_centre
 from .card import END_GROUND_NM, Card
-from .card_section import Figure, Section, as_nm, infeed_figures, rest_of_stock, say_index, say_length, say_shape
+from .card_section import (
+    Figure,
+    Section,
+    advise_passes,
+    as_nm,
+    infeed_figures,
+    rest_of_stock,
+    say_index,
+    say_length,
+    say_shape,
+)
 
 ANGLES = {
     "end_primary_relief_deg": "End relief, primary",
@@ -41,6 +51,7 @@ def _end_steps(card: Card) -> tuple[str, ...]:
         _say_source(card),
         f"Infeed: {card.end_passes_refused}." if card.end_passes_refused else "",
         rest_of_stock(card.end_passes, card.unit),
+        advise_passes(card.end_passes),
         "Finish every end tooth at one setting of the stop, so that they stand level.",
         _gash(card),
         _centre(card),

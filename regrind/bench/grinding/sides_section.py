@@ -9,6 +9,7 @@ from .card import DISTANCE_U_MM, TIP_U_MM, Card
 from .card_section import (
     Figure,
     Section,
+    advise_passes,
     as_nm,
     infeed_figures,
     rest_of_stock,
@@ -54,7 +55,7 @@ def _side_figures(card: Card) -> tuple[Figure, ...]:
         ),
         _drop(card),
         *infeed_figures(card.passes, "on the radius", card.unit),
-        Figure("Off the radius in all", card.aim.infeed_nm),
+        Figure("Off the highest tooth in all", card.aim.infeed_nm),
     )
 
 
@@ -88,6 +89,7 @@ def _side_steps(card: Card) -> tuple[str, ...]:
         _uncertainty(card),
         f"Infeed: {card.passes_refused}." if card.passes_refused else "",
         rest_of_stock(card.passes, card.unit),
+        advise_passes(card.passes),
         "Roughing: the wheel turns down onto the stylus and presses the edge on it.",
         "Finishing, only where spindle, flanges and nut are made for both directions: reversed, into the edge, "
         f"light cuts{_pull_off(card)}. Elsewhere: as in roughing.",

@@ -123,7 +123,8 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
     if group is None or picked is None:
         return {"option": None, "picked": None}
     option, enlarged = group.options[picked], request.GET.get("enlarge") == "1"
-    rows = show_options(group.answer, group.preferred, unit, group.key, "taken" if stored else "recommended")
+    mark, received_nm = "taken" if stored else "recommended", group.root.diameter_nm
+    rows = show_options(group.answer, group.preferred, unit, group.key, mark, received_nm)
     defaults = show_defaults(group.answer, unit)
     if planner := kind_of(group.read.line.family).planner:
         figures = planner.figures(option, unit)

@@ -58,9 +58,15 @@ class OptionRow:
 
 
 def show_options(
-    answer: dict[str, Any] | None, preferred: int | None, unit: Unit, key: str, mark: str
+    answer: dict[str, Any] | None,
+    preferred: int | None,
+    unit: Unit,
+    key: str,
+    mark: str,
+    received_nm: int | None = None,
 ) -> list[OptionRow]:
-    """The options of an answer. key: of their group; mark: what the preferred one is called."""
+    """The options of an answer. key: of their group; mark: what the preferred one is called; received_nm: the diameter
+    that was read before."""
     if not answer:
         return []
     return [
@@ -76,12 +82,23 @@ def show_options(
             _say_counted_to(option, unit),
             say_corner(option, unit),
             tuple(list_more(option, unit)),
-            tuple(words.say_reason(code) for code in (*option["reasons"], *option.get("notes", ()))),
+            _say_reasons(option, received_nm, unit),
             tuple(_limit(line, unit) for line in option["limits"]),
             Link(f"?group={key}&option={index}", "Show"),
         )
         for index, option in enumerate(answer["options"])
     ]
+
+
+def _say_reasons(option: dict[str, Any], received_nm: int | None, unit: Unit) -> tuple[str, ...]:
+    """The reasons of an option and what it notes; a limit that the tool was past when it was received says so."""
+    phrases = {code: words.say_reason(code) for code in (*option["reasons"], *option.get("notes", ()))}
+    smallest = next((line["at_least"] for line in option["limits"] if line["limit"] == "diameter"), None)
+    if "outside_diameter" in phrases and smallest and received_nm is not None and received_nm < to_nm(smallest):
+        phrases["outside_diameter"] += (
+            f", and was so before any grinding: received at {show_with_unit(received_nm, unit)}"
+        )
+    return tuple(phrases.values())
 
 
 def say_cut_back(nm: int, unit: Unit) -> str:

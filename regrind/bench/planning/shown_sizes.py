@@ -78,13 +78,14 @@ def show_sizes(request: HttpRequest, line: Line, groups: Sequence[Group], group:
 
 
 def say_button(table: Table, offered: Set[int], unit: Unit) -> str:
-    """What planning the ticked sizes does: `Plan .2440 in and .2405 in, 10 pieces`."""
+    """What planning the ticked sizes does: `Plan the sizes: .2440 in and .2405 in, 10 pieces`."""
     ticked = [size for size in table.sizes if size.diameter_nm in offered]
     if not ticked:
         return "Plan the ticked sizes"
     pieces = len({name for size in ticked for name, _ in size.clean})
     sizes = " and ".join(show_with_unit(size.diameter_nm, unit) for size in ticked)
-    return f"Plan {sizes}, {'1 piece' if pieces == 1 else f'{pieces} pieces'}"
+    start = "one size" if len(ticked) == 1 else "the sizes"
+    return f"Plan {start}: {sizes}, {'1 piece' if pieces == 1 else f'{pieces} pieces'}"
 
 
 def _say_kept(table: Table, line: Line, offered: Set[int]) -> str:

@@ -84,7 +84,7 @@ def _figures(card: Card) -> tuple[tuple[str, str], ...]:
         (TRAVEL_STOP, _nm(card.travel_mm)),
         ("Grind to", plan and plan.diameter_nm if "sides" in card.parts else None),
         (f"Stylus tip {tip_side(card)} centre", _nm(card.tip_mm)),
-        ("Off the radius", aim.infeed_nm),
+        ("Off the highest tooth", aim.infeed_nm),
         ("Off the end", aim.end_nm),
     ]
     return tuple((name, show_with_unit(nm, card.unit)) for name, nm in figures if nm is not None)
