@@ -5,7 +5,7 @@ import re
 import pytest
 from django.test import Client
 
-from regrind.record.models import Family, Line
+from regrind.record.models import Customer, Family, Line
 
 from .tray import Hand
 
@@ -105,6 +105,27 @@ def of_kind(at_bench, make_batch):
             damage="corners",
             reach=".03",
         )
+        return line, ids
+
+    return make
+
+
+@pytest.fixture
+def worn(at_bench, make_batch):
+    """worn(kind, diameter=…) -> a line of one inspected piece of a 4-flute carbide tool in mm, and its answer."""
+
+    def make(kind: str, nominal_mm: float, *, of: dict | None = None, **typed: str):
+        like = {"kind": kind, "nominal_nm": round(nominal_mm * 1e6), "teeth": 4, "material": "carbide"}
+        family = Family.objects.create(**like | {"flute_length_nm": round(nominal_mm * 2.5e6)} | (of or {}))
+        line = make_batch(
+            1, of=family, owner=Customer.objects.create(name=f"Stillwell {nominal_mm}", unit="mm")
+        ).lines.get()
+        ids = list(line.pieces.values_list("pk", flat=True))
+        sent = {"diameter_source": "measured", "method": "micrometer", "damage": "depth", "pieces": ids} | typed
+        answer = at_bench.post(f"/bench/{line}/inspect", **sent)
+        if answer.status_code != 302:
+            answer = at_bench.post(f"/bench/{line}/inspect", **sent, sure="on")
+        assert answer.status_code == 302, dict(answer.context["form"].errors)
         return line, ids
 
     return make

@@ -2,15 +2,9 @@
 
 import dataclasses
 import io
-import math
-import os
-import random
 import string
-from datetime import date
 
-import numpy as np
 import pytest
-from PIL import Image, ImageFilter
 from pypdf import PdfReader
 
 from regrind.paper import label, qr
@@ -20,195 +14,14 @@ from regrind.paper.values import (
     SHEET_A4,
     SHEET_LETTER,
     Angle,
-    ArrivalTag,
     Clearance,
-    DrillLabel,
     Label,
-    Length,
-    NotGroundLabel,
     ReturnLabel,
     Style,
 )
-from tests.paper.reading import black, ink_box, overlaps, pages, raster, read_codes, sign_boxes, words
+from tests.paper.reading import black, overlaps, raster, read_codes, sign_boxes, words
 
-INCH = 25_400_000
-DAY = date(2025, 11, 24)
-MANY = 1000 if os.environ.get("REGRIND_FULL") else 60
-ROLLS = [ROLL_50X25, dataclasses.replace(ROLL_50X25, dpi=300), dataclasses.replace(ROLL_62X29, dpi=203), ROLL_62X29]
-NAMES = ["EM-0250-3F", "Łódź-Fräser-Nr-0081/7 lang", "Κοπτικό 12", "Фреза 8 мм", "9", "<b>T&1</b>", "Q" * 50]
-
-
-def inch(value, places=4, **how):
-    return Length(round(value * INCH), places, places - 1, **how)
-
-
-def a_return(number="417-3", **changes):
-    values = {
-        "part_number": "EM-0250-3F",
-        "pieces": 12,
-        "description": "Square end mill, carbide",
-        "nominal": inch(0.25),
-        "diameter": inch(0.2408),
-        "difference": inch(-0.0092),
-        "clearance": Clearance(Angle(1200), inch(0.0034), inch(0.02, 3)),
-        "runout": inch(0.0003),
-        "usable_length": inch(0.678, 3),
-        "overall_length": inch(2.486, 3),
-        "teeth": 3,
-        "corner": "now square",
-        "coating": "ground off on the flank",
-        "times_reground": 2,
-    }
-    return ReturnLabel(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
-
-
-def a_drill(number="418-1", **changes):
-    values = {
-        "diameter": inch(0.201),
-        "point": Angle(11800, 0),
-        "overall_length": inch(3.625, 3),
-        "part_number": "DR-7",
-        "times_reground": 1,
-        "pieces": 3,
-    }
-    return DrillLabel(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
-
-
-def a_not_ground(number="417-3-9", **changes):
-    values = {"why": "Chip reaches too far back", "diameter": inch(0.2471), "part_number": "EM-0250-3F"}
-    return NotGroundLabel(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
-
-
-def an_arrival(number="419-2", **changes):
-    values = {
-        "customer": "Brightwater Pump Works",
-        "order_number": "PO 88123",
-        "pieces": 12,
-        "due": date(2025, 12, 1),
-        "rush": True,
-        "description": "12 x 1/4 3fl",
-    }
-    return ArrivalTag(number, DAY, **{"shop": "Hollis Tool Grinding"} | values | changes)
-
-
-MAKERS = [a_return, a_drill, a_not_ground, an_arrival]
-
-
-def random_label(chance):
-    if chance.random() < 0.3:
-        number = "".join(chance.choices("ACDEFGHJKMNPQRTUVWXY3479", k=6))
-    else:
-        number = "-".join(str(chance.randint(1, top)) for top in (99999, 40, 400)[: chance.randint(2, 3)])
-    maker = chance.choice(MAKERS)
-    style = Style(chance.choice(["in", "mm"]), chance.choice([".", ","]))
-    return maker(number, style=style, part_number=chance.choice(NAMES), pieces=chance.randint(1, 400))
-
-
-def seen(image):
-    """A label as a lens hands it on: some paper around it, two pixels to a printer's dot, spread by half a dot."""
-    return enlarged(image).filter(ImageFilter.GaussianBlur(1.0))
-
-
-def enlarged(image):
-    """Some paper around a label, two pixels to a printer's dot, no lens."""
-    wide = Image.fromarray(np.pad(np.array(image), 40, constant_values=255))
-    return wide.resize((wide.width * 2, wide.height * 2), Image.Resampling.NEAREST)
-
-
-def read_sharp(image):
-    """What is read of sharp dots of dirt without any lens, in two looks as a reader takes them: at one pixel to a
-    printer's dot, and at two.
-
-    One look is not enough for this decoder, which searches few rows of an image: of 1,000 labels, half of them at 203
-    dpi, the first look read 954 and the second 995, the two together all; through a lens, or with each dot made the
-    median of its nine, one look read all.
-    """
-    once = read_codes(Image.fromarray(np.pad(np.array(image), 40, constant_values=255)))
-    return once or read_codes(enlarged(image))
-
-
-def speckled(image, chance):
-    """One printer's dot in a hundred is dirt, black or white."""
-    dots = np.array(image)
-    spots = np.random.default_rng(chance.randrange(2**32)).random(dots.shape)
-    dots[spots < 0.005] = 0
-    dots[spots > 0.995] = 255
-    return Image.fromarray(dots)
-
-
-def blurred(image):
-    """By one printer's dot."""
-    return image.filter(ImageFilter.GaussianBlur(2.0))
-
-
-def turned(image, chance):
-    return image.rotate(chance.choice([-5, 5]), resample=Image.Resampling.BILINEAR, fillcolor=255)
-
-
-WORN = {
-    "blurred": lambda image, _: blurred(seen(image)),
-    "turned": lambda image, chance: turned(seen(image), chance),
-    "speckled": lambda image, chance: seen(speckled(image, chance)),
-    "all three": lambda image, chance: turned(blurred(seen(speckled(image, chance))), chance),
-}
-
-
-@pytest.mark.parametrize("stock", ROLLS, ids=lambda stock: f"{stock.name} {stock.dpi} dpi")
-def test_random_labels_decode_at_the_printers_own_dots_and_worn(stock):
-    """Half of MANY on each stock: MANY at 203 dpi, and MANY at 300."""
-    chance = random.Random(f"{stock.name}{stock.dpi}")
-    made = [random_label(chance) for _ in range(MANY // 2)]
-    pdf = label.draw(made, stock)
-    read = dict.fromkeys([*WORN, "speckled, no lens"], 0)
-    for page, one in enumerate(made):
-        image = raster(pdf, stock.dpi, page)
-        assert read_codes(image) == [qr.code_of(one.number)]
-        for name, wear in WORN.items():
-            read[name] += read_codes(wear(image, chance)) == [qr.code_of(one.number)]
-        read["speckled, no lens"] += read_sharp(speckled(image, chance)) == [qr.code_of(one.number)]
-    assert len(made) - min(read.values()) <= math.ceil(0.01 * len(made)), read  # 99 of 100; one of the short run
-
-
-@pytest.mark.parametrize("stock", ROLLS, ids=lambda stock: f"{stock.name} {stock.dpi} dpi")
-@pytest.mark.parametrize("number", ["417-3", "10417-40-400", "ABCDEFGHJK-123456789-0123456789"])
-def test_modules_are_whole_dots_and_the_quiet_zone_is_empty(stock, number):
-    """ISO/IEC 18004: four modules of quiet zone. Four dots to a module at 203 dpi, six at 300."""
-    dots = {203: 4, 300: 6}[stock.dpi]
-    side = qr.side_dots(qr.code_of(number), stock.dpi)
-    ink = black(raster(label.draw([a_return(number)], stock), stock.dpi))[:side, :side]
-    quiet = 4 * dots
-    assert not ink[:quiet].any()
-    assert not ink[-quiet:].any()
-    assert not ink[:, :quiet].any()
-    assert not ink[:, -quiet:].any()
-    for code in (ink[quiet:-quiet, quiet:-quiet], ink[quiet:-quiet, quiet:-quiet].T):
-        changes = np.nonzero(np.diff(code.astype(int)).any(axis=0))[0] + 1
-        assert len(changes) > 15
-        assert not (changes % dots).any()
-
-
-@pytest.mark.parametrize("stock", [SHEET_A4, SHEET_LETTER], ids=lambda stock: stock.name)
-def test_a_used_sheet_starts_where_it_is_told_and_every_code_reads(stock):
-    full = stock.grid.columns * stock.grid.rows
-    made = [a_return(f"500-1-{piece}") for piece in range(1, full + 1)]
-    pdf = label.draw(made, stock, start=3)
-    first, second = pages(pdf)
-    assert "500-1-1 " in first
-    assert f"500-1-{full - 2} " in first
-    assert f"500-1-{full - 1} " in second
-    assert f"500-1-{full} " in second
-    image = raster(pdf, 300)
-    assert ink_box(image)[1] > stock.grid.top_mm / 25.4 * 300
-    unused = image.crop(
-        (
-            0,
-            0,
-            int((stock.grid.left_mm + stock.grid.pitch_x_mm * 2) / 25.4 * 300),
-            int((stock.grid.top_mm + stock.height_mm) / 25.4 * 300),
-        )
-    )
-    assert not black(unused).any()
-    assert sorted(read_codes(image)) == sorted(qr.code_of(one.number) for one in made[: full - 2])
+from .label_makers import DAY, MAKERS, NAMES, ROLLS, a_drill, a_not_ground, a_return, an_arrival, inch
 
 
 def test_a_return_label_says_all_of_it_in_inches():

@@ -1,22 +1,26 @@
 """Packing lists as customers send them, whole and broken: read rightly, or refused with row and column."""
 
-from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from regrind.receiving.line_parser import parse_line
 from regrind.receiving.packing_list import Refused, read_list
-from regrind.record.models import Batch, Line
 
 from .sheets import Raw, book, pack, sheet
 
 FILES = Path(__file__).with_name("lists")
+
+
 HEAD = ["Pos", "Qty", "Description", "Part no", "Dia (in)", "Remark"]
+
+
 ROWS = [[1, 12, "End mill 4 FL carbide", "EM-50", 0.5, ""], [2, 6, "Ball nose 2FL", "BN-25", 0.25, "worn"]]
+
+
 TOOLS = [(12, 12.7), (6, 6.35)]  # what these two rows hold: pieces, mm
+
+
 DATE = Raw('<c r="@" s="1"><v>46026</v></c>')
 
 
@@ -38,7 +42,11 @@ def csv(*rows, sep=",") -> str:
 
 
 PLAIN = csv(HEAD, *ROWS)
+
+
 SEMICOLONS = "Pos;Menge;Bezeichnung;Ø mm\n1;4;Schaftfräser VHM;6,5\n2;3;Bohrer HSS;10"
+
+
 RIGHT = {
     "a CSV": (PLAIN, "in", TOOLS),
     "UTF-8 with its mark": (PLAIN.encode("utf-8-sig"), "in", TOOLS),
@@ -120,14 +128,32 @@ RIGHT = {
         [(5, 10), (8, 6.5), (2, 6), (10, 8.5)],
     ),
 }
+
+
 CELLS = ROWS[0][2:]
+
+
 ERROR = Raw('<c r="@" t="e"><v>#REF!</v></c>')
+
+
 FORMULA = Raw('<c r="@"><f>3*4</f></c>')
+
+
 NO_TEXT = Raw('<c r="@" t="s"><v>7</v></c>')
+
+
 FAR_DOWN = sheet([HEAD, *ROWS]).replace('r="3"', 'r="99999"').replace('3">', '99999">')
+
+
 OPENPYXL = FILES.joinpath("openpyxl_formula.xlsx").read_bytes()
+
+
 BOMB = "<!DOCTYPE x [<!ENTITY a 'aaaaaaaaaa'><!ENTITY b '&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;'>]>"
+
+
 HUGE = sheet([HEAD, *ROWS]).replace("</sheetData>", " " * 45_000_000 + "</sheetData>")
+
+
 WRONG = {
     "nothing": (" ", "in", "empty"),
     "only a head": (csv(HEAD), "in", "No row"),
@@ -223,86 +249,3 @@ def test_numbers_remarks_and_positions_go_along():
 def test_sizes_that_contradict_each_other_are_pointed_at():
     parsed = parse_line(read(RIGHT["two sizes that differ"][0]).words[0], "in")
     assert parsed.unknown == ["3/8"]
-
-
-@pytest.mark.django_db
-class TestOnThePage:
-    @pytest.fixture
-    def box(self, make_batch):
-        return make_batch(number=417)
-
-    def test_nothing_is_stored_before_it_is_saved(self, counter, box):
-        page = counter.client.post("/receiving/417/list", {"text": PLAIN})
-        assert [line.parsed.count for line in page.context["read"]] == [12, 6]
-        assert "2 rows of tools read" in " ".join(page.content.decode().split())
-        assert not Line.objects.exists()
-        wording = "\n".join(page.context["packed"].words)
-        answer = counter.client.post(
-            "/receiving/417/lines",
-            counter.fields_of(page) | {"wording": wording, "do": "save", "l0-family_choice": "new"},
-        )
-        assert answer.status_code == 302
-        assert sorted(Line.objects.values_list("customer_tool_number", flat=True)) == ["BN-25", "EM-50"]
-
-    def test_a_refusal_stands_beside_the_field_and_what_was_pasted_stays(self, counter, box):
-        page = counter.client.post("/receiving/417/list", {"text": "Qty,Tool\nx,1/2 end mill\n3,1/4 ball"})
-        assert page.status_code == 422
-        assert "Row 2, column A holds “x”" in page.content.decode()
-        assert "x,1/2 end mill" in page.content.decode()
-
-    def test_a_file_is_read_and_one_of_the_two_is_needed(self, counter, box):
-        with FILES.joinpath("openpyxl.xlsx").open("rb") as file:
-            page = counter.client.post("/receiving/417/list", {"file": file})
-        assert [line.parsed.count for line in page.context["read"]] == [12, 6, 8, 3]
-        assert counter.client.post("/receiving/417/list", {}).status_code == 422
-        with FILES.joinpath("openpyxl.xlsx").open("rb") as file:
-            assert counter.client.post("/receiving/417/list", {"file": file, "text": PLAIN}).status_code == 422
-
-    def test_rows_pasted_among_the_lines_are_noticed_and_read(self, counter, box):
-        pasted = csv(HEAD, *ROWS, sep="\t")
-        page = counter.read_back(box, pasted)
-        assert "Read it as a packing list" in page.content.decode()
-        page = counter.client.post("/receiving/417/lines", {"wording": pasted, "do": "list"})
-        assert [line.parsed.count for line in page.context["read"]] == [12, 6]
-
-    def test_the_same_list_twice_is_noticed(self, counter, box, make_batch):
-        listed = csv(HEAD, *ROWS, [3, 4, "Rougher HSS", "R-1", 0.75, ""])
-        page = counter.client.post("/receiving/417/list", {"text": listed})
-        assert page.context["before"] == []
-        choices = {f"l{n}-family_choice": "new" for n in range(3)}
-        fields = counter.fields_of(page) | {"wording": "\n".join(page.context["packed"].words), "do": "save"} | choices
-        assert counter.client.post("/receiving/417/lines", fields).status_code == 302
-        again = counter.client.post(f"/receiving/{make_batch().number}/list", {"text": listed})
-        assert again.context["before"] == [Batch.objects.get(number=417)]
-        assert "The same lines were logged before" in again.content.decode()
-
-
-WHOLE = FILES.joinpath("openpyxl.xlsx").read_bytes()
-cells = st.sampled_from(
-    ["", "12", "1/2 end mill", "Qty", "Tool", "Dia mm", "6,5", "Total", "-1", "Pos", '"', "x" * 301, "½"]
-)
-grids = st.lists(st.lists(cells, max_size=5).map(";".join), max_size=8).map("\n".join)
-
-
-@settings(max_examples=200, deadline=None)
-@given(st.one_of(grids, st.text(max_size=200)), st.sampled_from(["in", "mm"]))
-def test_no_text_breaks_it(text, unit):
-    _read_or_refused(text, b"", unit)
-
-
-@settings(max_examples=200, deadline=None)
-@given(
-    st.one_of(
-        st.binary(min_size=1, max_size=400),
-        st.tuples(st.integers(0, len(WHOLE) - 1), st.binary(min_size=1, max_size=4)).map(
-            lambda part: WHOLE[: part[0]] + part[1] + WHOLE[part[0] + len(part[1]) :]
-        ),
-    )
-)
-def test_no_damaged_file_breaks_it(data):
-    _read_or_refused("", data, "in")
-
-
-def _read_or_refused(text: str, data: bytes, unit: str) -> None:
-    with suppress(Refused):
-        assert read_list(text, data, unit).words

@@ -4,9 +4,14 @@ from datetime import date, timedelta
 import pytest
 from django.utils import timezone
 
+from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
+from regrind.record.moves import move
 from regrind.record.rates import keep_rates, newest_pk
+from regrind.record.rollup_rebuild import rebuild
 from regrind.shop.models import Person
+from tests.events import make_event
 from tests.kept import kept
+from tests.review.measured import measure
 from tests.rollups.shop_maker import Shop, answered
 
 # How often what happens in the generated shops; the rest of shop_maker's events as often as there.
@@ -72,3 +77,51 @@ def at_desk(client, owner):
         return client.get(where, asked)
 
     return get
+
+
+@pytest.fixture
+def biased(make_batch, bench_hand, family):
+    """Twelve released pieces whose diameter lost 24 to 26 µm more than planned, and three that were not ground."""
+    batch = make_batch(15)
+    batch.lines.update(unit_price_minor=750)
+    pieces = list(batch.pieces.select_related("batch"))
+    happened = make_event(bench_hand)
+    for n, piece in enumerate(pieces[:12]):
+        seen = Inspection.objects.create(
+            piece=piece, revision=1, event=happened, damage="nothing", diameter_source="measured"
+        )
+        plan = Plan.objects.create(
+            piece=piece,
+            revision=1,
+            event=happened,
+            inspection=seen,
+            decision="grind",
+            diameter_nm=6_150_000,
+            cut_back_nm=100_000,
+        )
+        grind = Grind.objects.create(
+            piece=piece,
+            revision=1,
+            event=happened,
+            plan=plan,
+            setup=f"s{n // 4}",
+            grinds="sides end",
+            minutes_hundredths=600,
+            end_taken_nm=100_000,
+        )
+        checked = FinalCheck.objects.create(piece=piece, revision=1, event=happened, grind=grind, passed=True)
+        for row, nm in ((seen, 6_350_000), (checked, 6_125_000 + 1_000 * (n % 3 - 1))):
+            measure(row, nm)
+    for piece in pieces[12:]:
+        Plan.objects.create(
+            piece=piece, revision=1, event=happened, decision="not_ground", verdict="ask", diameter_nm=5_800_000
+        )
+    for to in ("inspected", "ready_to_grind", "ground"):
+        move(pieces=pieces[:12], to=to, by=bench_hand)
+    move(pieces=pieces[:12], to="released", by=bench_hand, result="ground")
+    move(pieces=pieces[12:], to="inspected", by=bench_hand)
+    move(
+        pieces=pieces[12:], to="released", by=bench_hand, result="returned_unground", reason="below the smallest agreed"
+    )
+    rebuild()
+    return family

@@ -8,24 +8,22 @@ from html import unescape
 import pytest
 from django.utils import timezone
 
-from regrind.bench.models import FinalCheck, Grind, Inspection, Plan
-from regrind.bench.readings import Entry, make_reading
-from regrind.geometry.units import Typed
+from regrind.bench.models import FinalCheck
 from regrind.record.defaults import accepted
 from regrind.record.models import Customer, FamilyDefault, FamilyMonth, Piece
-from regrind.record.moves import move
 from regrind.record.rollup_rebuild import rebuild
 from regrind.review.families import all_rows
 from regrind.review.family_views import senders_of, smallest_sizes
-from regrind.review.filters import ReviewFilter, WhatIf
+from regrind.review.filters import ReviewFilter
 from regrind.review.piece_facts import MOST, Fact, Setup, read_facts
 from regrind.review.plan_fact import compare, offers
-from regrind.review.verdicts import judge
-from regrind.review.what_if import try_sizes, with_sizes
 from tests.bench.tray import Hand
 from tests.events import make_event
+from tests.review.measured import measure
 
 ALLOWANCES = {"finish_radial": 12_700, "finish_end": 50_800}
+
+
 FACT = Fact(1, "1-1-1", None, 0, "ground", True, False, 750)
 
 
@@ -109,59 +107,6 @@ def test_a_small_lot_that_takes_longer_a_piece_is_no_bias():
     assert line.predicted == line.actual
 
 
-def measure(row: Inspection | FinalCheck, nm: int) -> None:
-    """A diameter read off no gauge in particular."""
-    make_reading(row, Entry("diameter", Typed(nm, f"{nm / 1e6} mm", "mm")), None).save()
-
-
-@pytest.fixture
-def biased(make_batch, bench_hand, family):
-    """Twelve released pieces whose diameter lost 24 to 26 µm more than planned, and three that were not ground."""
-    batch = make_batch(15)
-    batch.lines.update(unit_price_minor=750)
-    pieces = list(batch.pieces.select_related("batch"))
-    happened = make_event(bench_hand)
-    for n, piece in enumerate(pieces[:12]):
-        seen = Inspection.objects.create(
-            piece=piece, revision=1, event=happened, damage="nothing", diameter_source="measured"
-        )
-        plan = Plan.objects.create(
-            piece=piece,
-            revision=1,
-            event=happened,
-            inspection=seen,
-            decision="grind",
-            diameter_nm=6_150_000,
-            cut_back_nm=100_000,
-        )
-        grind = Grind.objects.create(
-            piece=piece,
-            revision=1,
-            event=happened,
-            plan=plan,
-            setup=f"s{n // 4}",
-            grinds="sides end",
-            minutes_hundredths=600,
-            end_taken_nm=100_000,
-        )
-        checked = FinalCheck.objects.create(piece=piece, revision=1, event=happened, grind=grind, passed=True)
-        for row, nm in ((seen, 6_350_000), (checked, 6_125_000 + 1_000 * (n % 3 - 1))):
-            measure(row, nm)
-    for piece in pieces[12:]:
-        Plan.objects.create(
-            piece=piece, revision=1, event=happened, decision="not_ground", verdict="ask", diameter_nm=5_800_000
-        )
-    for to in ("inspected", "ready_to_grind", "ground"):
-        move(pieces=pieces[:12], to=to, by=bench_hand)
-    move(pieces=pieces[:12], to="released", by=bench_hand, result="ground")
-    move(pieces=pieces[12:], to="inspected", by=bench_hand)
-    move(
-        pieces=pieces[12:], to="released", by=bench_hand, result="returned_unground", reason="below the smallest agreed"
-    )
-    rebuild()
-    return family
-
-
 @pytest.fixture
 def at_desk(client, owner):
     client.force_login(owner)
@@ -234,58 +179,6 @@ def test_only_the_newest_are_drawn_and_it_is_said(biased, make_batch, monkeypatc
     facts = read_facts(biased, ReviewFilter())
     assert (len(facts.pieces), facts.cut) == (10, True)
     assert MOST == 500
-
-
-def tried(biased, limits=None, **what_if):
-    [row] = all_rows(ReviewFilter(), only=biased)
-    asked, facts = WhatIf(**what_if), read_facts(biased, ReviewFilter()).pieces
-    told = try_sizes(row, facts, asked, 12_700, limits or {fact.customer: 5_842_000 for fact in facts})
-    return told, with_sizes(row, told)
-
-
-def test_a_smaller_limit_lets_more_be_ground_and_a_larger_one_fewer(biased):
-    as_it_is, row = tried(biased)
-    assert (as_it_is.cases, as_it_is.ground, as_it_is.ground_then, row.sums.ground) == (15, 12, 12, 12)
-    wider, row = tried(biased, smallest_nm=5_800_000)
-    assert (wider.ground_then, row.sums.ground, row.sums.good, row.sums.decided) == (15, 15, 15, 15)
-    narrower, row = tried(biased, smallest_nm=6_200_000)
-    assert (narrower.ground_then, row.sums.ground, row.sums.returned_unground) == (0, 0, 15)
-    assert wider.regrinds_then > as_it_is.regrinds > narrower.regrinds_then
-
-
-def test_a_larger_allowance_costs_regrinds_and_may_leave_fewer_ready_to_grind(biased):
-    more, row = tried(biased, allowance_nm=180_000)
-    assert more.regrinds_then < more.regrinds
-    assert (more.ground_then, row.sums.ground) == (0, 0)
-    assert judge(all_rows(ReviewFilter(), only=biased)[0].verdict.case).n == 12
-
-
-def test_what_is_tried_as_it_is_changes_nothing(biased, make_batch, owner):
-    """Two ground by consent below the limit, three of unknown size, one sent back for another reason: none moves."""
-    pieces = list(make_batch(5, number=77).pieces.all())
-    for piece, nm in zip(pieces, (5_800_000, 5_800_000), strict=False):
-        Plan.objects.create(piece=piece, revision=1, event=make_event(owner), decision="grind", diameter_nm=nm)
-    Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(result="ground")
-    other = make_batch(1, number=78).pieces.get()
-    Plan.objects.create(
-        piece=other, revision=1, event=make_event(owner), decision="not_ground", verdict="ask", diameter_nm=6_000_000
-    )
-    Piece.objects.filter(pk=other.pk).update(result="returned_unground")
-    rebuild()
-    [plain] = all_rows(ReviewFilter(), only=biased)
-    for asked in ({"smallest_nm": 5_842_000}, {"allowance_nm": 12_700}, {}):
-        told, row = tried(biased, **asked)
-        assert (told.cases, told.ground, told.ground_then) == (18, 14, 14)
-        assert row.sums == plain.sums
-    told, row = tried(biased, smallest_nm=5_800_000)
-    assert (told.ground_then, row.sums.ground) == (17, 17 + round(21 * 3 / 18))
-
-
-def test_each_piece_is_held_to_the_limit_of_its_own_customer(biased, customer):
-    """Another's larger limit says nothing of these: the twelve stay, and the three wait for their own."""
-    limits = {customer.pk: 5_842_000, customer.pk + 1: 6_300_000}
-    told, _ = tried(biased, limits, allowance_nm=12_701)
-    assert (told.ground, told.ground_then) == (12, 12)
 
 
 def test_a_limit_on_the_page_is_of_whoever_sent_the_part_that_is_inspected(biased, customer, make_batch):

@@ -10,7 +10,8 @@ from regrind.record.models import Batch, Customer, Line
 from tests.bench.conftest import Page
 from tests.receiving.conftest import Counter
 
-from .tools import TOOLS, Worn
+from .tools import TOOLS
+from .worn import Worn
 
 pytestmark = pytest.mark.django_db
 WAYS = {("sides", "end"): "both", ("sides", "ball"): "both", ("ball",): "end"}  # else what is ground first
