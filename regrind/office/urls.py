@@ -2,6 +2,7 @@ from django.urls import path
 
 from . import paper_views, price_views, views
 from .bills.urls import urlpatterns as bills
+from .downloads.views import downloads
 from .price_list.urls import urlpatterns as price_list
 from .rates.urls import urlpatterns as rates
 
@@ -11,6 +12,7 @@ urlpatterns = [
     *rates,
     *price_list,
     *bills,
+    path("downloads", downloads, name="downloads"),
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("test-label", paper_views.test_label, name="test_label"),
     path("paper/<int:pk>", paper_views.paper_file, name="paper_file"),

@@ -121,6 +121,7 @@ TABLE = [
     Row("office:pay_bill", DESK, BOTH, ("{bill}",), ("B-99",)),
     Row("office:statement", DESK, GET, ("{customer}",), (99_999,)),
     Row("office:bill_export", DESK, GET),
+    Row("office:downloads", OWNER, GET),
     Row("office:bill_columns", OWNER, BOTH),
     Row("office:bill_months", OWNER, GET),
     Row("office:bill_terms", OWNER, BOTH),

@@ -55,7 +55,7 @@ def as_xlsx(name: str, head: Sequence[str], rows: Iterable[Sequence[object]]) ->
     for cells in sheet.iter_rows(min_row=2):
         for cell in cells:
             if isinstance(cell.value, Decimal):
-                cell.number_format = "0.00"
+                cell.number_format = f"0.{'0' * -int(cell.value.as_tuple().exponent)}"
     buffer = io.BytesIO()
     book.save(buffer)
     answer = HttpResponse(buffer.getvalue(), content_type=XLSX)
