@@ -1,12 +1,22 @@
 from django.urls import path
 
-from . import batch_action_views, box_views, customer_views, family_views, line_views, list_views, piece_views
+from . import (
+    batch_action_views,
+    box_views,
+    customer_import_views,
+    customer_views,
+    family_views,
+    line_views,
+    list_views,
+    piece_views,
+)
 
 app_name = "receiving"
 urlpatterns = [
     path("", box_views.batches, name="batches"),
     path("new", box_views.new, name="new"),
     path("customers", customer_views.customers, name="customers"),
+    path("customers/import", customer_import_views.import_customers, name="import_customers"),
     path("customers/new", customer_views.new_customer, name="new_customer"),
     path("customers/<int:pk>", customer_views.customer, name="customer"),
     path("families", family_views.families, name="families"),

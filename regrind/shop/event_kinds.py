@@ -37,6 +37,7 @@ KINDS: dict[str, Kind] = {
     "complaint": Kind("Recorded a complaint about", "soon"),
     "complaint withdrawn": Kind("Complaint withdrawn", "soon"),
     "customer": Kind("Customer saved"),
+    "customers imported": Kind("Customers imported"),
     "family": Kind("Family saved"),
     "families merged": Kind("Families merged"),
     "families unmerged": Kind("Merge undone"),

@@ -34,7 +34,7 @@ def read_list(text: str, data: bytes, unit: Unit) -> PackingList:
 
     Raises Refused, with the row and column of each place that cannot be read.
     """
-    table = _table(data) if data else read_text(text)
+    table = read_table(data) if data else read_text(text)
     if not any(map(any, table.rows)):
         raise Refused("The list is empty. Paste its rows, or choose the file again.")
     columns = find_columns(table)
@@ -47,7 +47,8 @@ def read_list(text: str, data: bytes, unit: Unit) -> PackingList:
     return packed
 
 
-def _table(data: bytes) -> Table:
+def read_table(data: bytes) -> Table:
+    """The cells of a file, CSV or XLSX; Refused where it is neither, or too large."""
     if len(data) > MOST_BYTES:
         raise Refused(f"The file has {len(data):,} bytes. A packing list has at most {MOST_BYTES:,}.")
     if data.startswith(OLD_EXCEL):
