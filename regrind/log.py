@@ -8,12 +8,14 @@ it holds sign-ins and events too, the console warnings alone.
 
 import logging
 import logging.handlers
+import re
 import time
 from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 
 MOST_BYTES, OLD_FILES = 2_000_000, 9  # 20 MB in all
+LINK = re.compile(r"(/q/)[\w-]+")  # whoever reads the log opens no customer's page
 LINE = "%(asctime)s.%(msecs)03dZ %(levelname)s %(name)s %(address)s person %(person)s event %(event)s %(message)s"
 
 _address: ContextVar[str] = ContextVar("address", default="-")
@@ -58,7 +60,7 @@ class OneLine(logging.Formatter):
         super().__init__(LINE, "%Y-%m-%dT%H:%M:%S")
 
     def format(self, record: logging.LogRecord) -> str:
-        text = super().format(record)
+        text = LINK.sub(r"\1…", super().format(record))
         lines = text.splitlines() or [""]
         return "\n    ".join("".join(sign if sign.isprintable() else "?" for sign in line) for line in lines)
 

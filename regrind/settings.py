@@ -6,6 +6,7 @@ import os
 import sys
 from datetime import timedelta
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from . import settings_file
 from .log import settings_of_log
@@ -41,6 +42,9 @@ TLS = switch("REGRIND_TLS")
 SECRET_KEY = environment.get("REGRIND_SECRET") or read_or_make(DATA / "secret")
 # REGRIND_OWN_HOSTS: this computer's names and addresses, from `serve`
 ALLOWED_HOSTS = [*names("REGRIND_HOSTS"), *names("REGRIND_OWN_HOSTS")] or ["localhost", "127.0.0.1", "[::1]"]
+PUBLIC_ADDRESS = environment.get("REGRIND_PUBLIC_ADDRESS", "").rstrip("/")  # where customers open their pages
+if PUBLIC_ADDRESS:
+    ALLOWED_HOSTS.append(urlsplit(PUBLIC_ADDRESS).hostname or "")
 OWN_ADDRESSES = switch("REGRIND_OWN_ADDRESSES")  # answer to whatever address this machine has; `serve` sets it
 CSRF_TRUSTED_ORIGINS = [f"https://{h}" for h in ALLOWED_HOSTS if h != "*"] if TLS else []
 

@@ -18,6 +18,8 @@ from typing import Any
 
 NAME = "settings.toml"
 HOST = re.compile(r"[A-Za-z0-9]([A-Za-z0-9._-]{0,252})|\[[0-9A-Fa-f:.]+\]")
+PUBLIC = re.compile(r"https?://[A-Za-z0-9]([A-Za-z0-9.-]{0,252})(:[0-9]{1,5})?")
+MOST_ADDRESS = 80  # with a link's token it fits a code that a phone reads off paper
 LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR")
 HEAD = """\
 # Settings of this shop's program. A line that starts with # does not count: take the # away and write your value.
@@ -64,6 +66,11 @@ def _refuse_host(value: Any) -> str:
     return "" if good else 'Write one name: "tools.example".'
 
 
+def _refuse_public_address(value: Any) -> str:
+    good = isinstance(value, str) and len(value) <= MOST_ADDRESS and PUBLIC.fullmatch(value)
+    return "" if good else f'Write it as "https://tools.example", at most {MOST_ADDRESS} signs, without a path.'
+
+
 def _refuse_folder(value: Any) -> str:
     good = isinstance(value, str) and value.isprintable() and Path(value).is_absolute()
     return "" if good else "Write the whole path of a folder, in single quotes."
@@ -103,6 +110,13 @@ SETTINGS = (
         '["tools.example"]',
         "More names and addresses that the program answers to; its own ones need not stand here.",
         _refuse_hosts,
+    ),
+    Setting(
+        "public_address",
+        "REGRIND_PUBLIC_ADDRESS",
+        '"https://tools.example"',
+        "Where customers reach the program from outside: links to quotes begin with it. Without it no links are made.",
+        _refuse_public_address,
     ),
     Setting(
         "tls_name",
@@ -172,7 +186,7 @@ def merge(environment: Mapping[str, str], data: Path) -> dict[str, str]:
 
 def check_environment(environment: Mapping[str, str]) -> None:
     """SettingsError where a variable that every process needs cannot be used."""
-    for key in ("time_zone", "idle_hours", "database", "log"):
+    for key in ("time_zone", "idle_hours", "database", "log", "public_address"):
         setting = BY_KEY[key]
         text = environment.get(setting.variable, "")
         if text and (advice := setting.refuse(_number(text) if key == "idle_hours" else text)):

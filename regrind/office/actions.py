@@ -17,6 +17,8 @@ from regrind.shop.models import Person
 from .charge_models import LineExtra
 from .fixing import fix_prices, lock_and_refuse
 from .models import Parcel, ParcelPiece
+from .quote_models import QuoteLink
+from .quotes.answers import note_answer
 
 MOST_QUOTED = 140  # with a name of 120 letters it fits the reason of a plan
 RESULT_OF = {"returned_unground": "returned_unground", "scrap": "scrap"}
@@ -24,7 +26,7 @@ RESULT_OF = {"returned_unground": "returned_unground", "scrap": "scrap"}
 
 def record_answer(
     *,
-    by: Person,
+    by: Person | None,
     line: Line,
     pieces: Sequence[Piece],
     who: str,
@@ -33,18 +35,21 @@ def record_answer(
     decision: str,
     option: tuple[int, int] | None = None,
     answered_at: datetime | None = None,
+    link: QuoteLink | None = None,
 ) -> Answer:
     """Record the customer's answer for waiting pieces and move them on: ready to grind, or released as decided.
 
-    how: phone, mail or here. decision: grind, returned_unground or scrap. option: which way to grind the customer
-    chose, as the plan's primary key and the option's index; without it each plan stands as it was asked. Refusal
-    where no piece is chosen, one does not wait or its plan has no such way; Conflict where it went on meanwhile.
+    by: None where the customer answered on the quote's page, by this link. how: phone, mail, here or link. decision:
+    grind, returned_unground or scrap. option: which way to grind the customer chose, as the plan's primary key and the
+    option's index; without it each plan stands as it was asked. Refusal where no piece is chosen, one does not wait or
+    its plan has no such way; Conflict where it went on meanwhile.
     """
     if not pieces:
         raise Refusal("Tick at least one piece that the answer is for.")
     with event(by, "answered", why=f"{who}: {agreed}", done_at=answered_at) as answering:
         answer = Answer.objects.create(event=answering, line=line, who=who, how=how, agreed=agreed, decision=decision)
         AnswerPiece.objects.bulk_create([AnswerPiece(event=answering, answer=answer, piece=piece) for piece in pieces])
+        note_answer(answering, answer, pieces, way=f"grind:{option[0]}:{option[1]}" if option else "", link=link)
         if decision == "grind":
             store_agreed(answering, pieces, Agreed(_say_agreed(answer), *(option or ())))
             move(pieces=pieces, to="ready_to_grind", by=by, reason=agreed)

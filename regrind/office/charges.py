@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from regrind.record.models import Batch, Line, Piece
 
 from .charge_models import FixedPrice, FixedTerms, LineExtra
-from .extras import BY_PIECE, WORDS, count_extras
+from .extras import BY_PIECE, WORDS, Counts, count_extras
 from .proposals import PriceList
+from .quotes.prices import quoted_prices
 
 Prices = dict[str, int | None]  # item, or "price" for the regrind -> a piece's price
 
@@ -83,24 +84,32 @@ def bill(batch: Batch, piece_ids: Sequence[int] | None = None) -> Bill:
 
 
 def _charge(lines: Sequence[Line], pieces: Sequence[Piece], prices: Mapping[int, Prices]) -> tuple[Charged, ...]:
+    """A row a line; one more for each other price that its pieces were quoted at."""
     ground = [piece for piece in pieces if piece.result == "ground"]
-    charged = Counter(piece.line_id for piece in ground if piece.complaint_of_id is None)
+    charged = [piece for piece in ground if piece.complaint_of_id is None]
     free = Counter(piece.line_id for piece in ground if piece.complaint_of_id is not None)
-    extras = count_extras(pieces)
+    quoted, extras = quoted_prices(charged), count_extras(pieces)
+    each: dict[int, Counter[int | None]] = {line.pk: Counter() for line in lines}
+    for piece in charged:
+        each[piece.line_id][quoted.get(piece.pk, prices[piece.line_id].get("price"))] += 1
     return tuple(
         Charged(
-            line,
-            charged[line.pk],
-            free[line.pk],
-            prices[line.pk].get("price"),
-            tuple(
-                Extra(item, count, each)
-                for item, count in extras.get(line.pk, {}).items()
-                if (each := prices[line.pk].get(item))
-            ),
+            line, count, free[line.pk] if first else 0, minor, _extras(prices[line.pk], extras, line) if first else ()
         )
         for line in lines
+        for first, minor, count in _by_price(each[line.pk], prices[line.pk].get("price"))
     )
+
+
+def _by_price(counts: Mapping[int | None, int], usual: int | None) -> list[tuple[bool, int | None, int]]:
+    """(is it the line's first row, price, pieces): the line's own price first where pieces have it."""
+    ordered = sorted(counts, key=lambda minor: (minor != usual, minor or 0)) or [usual]
+    return [(index == 0, minor, counts.get(minor, 0)) for index, minor in enumerate(ordered)]
+
+
+def _extras(prices: Prices, extras: Counts, line: Line) -> tuple[Extra, ...]:
+    counted = extras.get(line.pk, {}).items()
+    return tuple(Extra(item, count, each) for item, count in counted if (each := prices.get(item)))
 
 
 def prices_of(batch: Batch, lines: Sequence[Line], price_list: PriceList | None = None) -> dict[int, Prices]:

@@ -8,6 +8,7 @@ from django.http import Http404
 from regrind.paper.values import STOCKS
 from regrind.record.find import piece_or_404
 from regrind.record.models import Answer, Batch, Line, Piece
+from regrind.record.models.answers import WAYS
 from regrind.shop.events import Conflict
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import ShopForm
@@ -47,7 +48,7 @@ class AnswerForm(ShopForm):
     )
     decision = forms.ChoiceField(label="Decision", widget=forms.RadioSelect, choices=DECISIONS)
     who = forms.CharField(label="Who answered", max_length=120)
-    how = forms.ChoiceField(label="How", choices=list(Answer._meta.get_field("how").choices or ()))
+    how = forms.ChoiceField(label="How", choices=[way for way in WAYS if way[0] != "link"])
     agreed = forms.CharField(label="Agreed", max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     answered_at = DoneAt()
 

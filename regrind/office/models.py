@@ -13,6 +13,7 @@ from regrind.shop.models import EventRow, Person
 
 from .bill_models import Bill, BillExport, BillLine, BillParcel, BillPayment, BillSeries, BillTerms
 from .charge_models import FixedPrice, FixedTerms, LineExtra
+from .quote_models import Quote, QuoteAnswer, QuoteItem, QuoteLink, QuoteLinkEnd, QuotePiece
 
 __all__ = [
     "Bill",
@@ -28,6 +29,12 @@ __all__ = [
     "LineExtra",
     "Parcel",
     "ParcelPiece",
+    "Quote",
+    "QuoteAnswer",
+    "QuoteItem",
+    "QuoteLink",
+    "QuoteLinkEnd",
+    "QuotePiece",
     "file_of",
 ]
 
@@ -78,6 +85,7 @@ class IssuedPaper(models.Model):
             ("setup_card", "setup card"),
             ("bill", "bill"),
             ("credit", "credit note"),
+            ("quote", "quote"),
         ],
     )
     number = models.CharField(max_length=40)  # "417", "417-3", "417-3-7", "417/2", "B-12"

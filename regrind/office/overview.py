@@ -21,7 +21,13 @@ from .questions import Question, list_questions
 
 # A plan to grind, or one that asked the customer, whose answer sent the piece on to grinding.
 TO_BE_GROUND = Q(decision="grind") | Q(decision="ask", piece__status="ready_to_grind")
-FOR_THE_CUSTOMER = ("report", "slip", "bill", "credit")  # the bench prints for itself; these papers leave the shop
+FOR_THE_CUSTOMER = (
+    "report",
+    "slip",
+    "quote",
+    "bill",
+    "credit",
+)  # the bench prints for itself; these papers leave the shop
 
 
 def waiting_and_ready() -> dict[str, Any]:

@@ -51,13 +51,13 @@ def _question(pieces: Sequence[Piece], plan: Plan, inspections: Sequence[Inspect
         plan,
         ", ".join(piece.short for piece in pieces),
         unit,
-        _say_now([row.diameter_nm for row in inspections if row.diameter_nm], unit),
+        say_now([row.diameter_nm for row in inspections if row.diameter_nm], unit),
         _list_after(plan, unit),
-        _say_limit(line, unit),
+        say_limit(line, unit),
     )
 
 
-def _say_now(diameters_nm: Sequence[int], unit: Unit) -> str:
+def say_now(diameters_nm: Sequence[int], unit: Unit) -> str:
     """`diameter .2496 in to .2498 in`: as inspected, smallest and largest of the pieces."""
     if not diameters_nm:
         return "diameter not measured"
@@ -110,7 +110,7 @@ def say_after(option: Mapping[str, Any], unit: Unit) -> str:
     return ", ".join(f"{name} {show_with_unit(to_nm(mm), unit)}" for name, mm in sizes if mm is not None)
 
 
-def _say_limit(line: Line, unit: Unit) -> str:
+def say_limit(line: Line, unit: Unit) -> str:
     sizes = (("diameter", line.smallest_diameter_nm()), ("usable length", line.shortest_usable_nm()))
     limits = [f"{name} {show_with_unit(nm, unit)} or more" for name, nm in sizes if nm is not None]
     return ", ".join(limits) or "none agreed"

@@ -4,6 +4,7 @@ from . import paper_views, price_views, views
 from .bills.urls import urlpatterns as bills
 from .downloads.views import downloads
 from .price_list.urls import urlpatterns as price_list
+from .quotes.urls import urlpatterns as quotes
 from .rates.urls import urlpatterns as rates
 
 app_name = "office"
@@ -13,6 +14,7 @@ urlpatterns = [
     *price_list,
     *bills,
     path("downloads", downloads, name="downloads"),
+    *quotes,
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("test-label", paper_views.test_label, name="test_label"),
     path("paper/<int:pk>", paper_views.paper_file, name="paper_file"),

@@ -1,12 +1,13 @@
 """Whether a regrind is worth it to the customer, in one sentence with figures."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, cast
 
 from regrind.bench.models import Plan
 from regrind.bench.planning.parts import list_parts
+from regrind.bench.planning.words import join_words
 from regrind.record.models import Line
 
 from .charges import asked_prices
@@ -52,11 +53,17 @@ def _money(minor: int) -> str:
 
 @dataclass(frozen=True)
 class Choice:
-    """One way to grind a tool as the customer may hear it: what is ground, the size and length after, price, worth."""
+    """One way to grind a tool as the customer may hear it: what is ground, the size and length after, price, worth.
 
+    way: as an answer names it, `grind:PLAN:OPTION`, or `grind` where nothing was worked out. beside_minor: what of the
+    price is charged beside the regrind: a corner re-formed, the end gashed again.
+    """
+
+    way: str
     words: str
     after: str
     price_minor: int | None
+    beside_minor: int
     worth: str
 
 
@@ -70,31 +77,32 @@ def choices_of(line: Line, plans: Sequence[Plan], price_list: PriceList | None =
 def _choices(line: Line, plan: Plan, asked: PriceList) -> list[Choice]:
     root = cast(Plan, plan.copied_from or plan)
     options: list[dict[str, Any]] = json.loads(root.answer)["options"] if root.answer else []
-    if options:
-        return [
-            _choice(
-                line,
-                asked,
-                list_parts(option),
-                say_after(option, line.batch.customer.unit),
-                option.get("regrinds_left"),
-            )
-            for option in options
-            if option.get("verdict") != "scrap"
-        ]
-    return [_choice(line, asked, plan.grinds.split(), "", plan.regrinds_left)] if plan.grinds else []
+    if not options:
+        by_hand = {"grind": plan.grinds.split(), "regrinds_left": plan.regrinds_left}
+        return [_choice(line, asked, "grind", by_hand)] if plan.grinds else []
+    return [
+        _choice(line, asked, f"grind:{root.pk}:{index}", option)
+        for index, option in enumerate(options)
+        if option.get("verdict") != "scrap"
+    ]
 
 
-def _choice(line: Line, asked: PriceList, parts: Sequence[str], after: str, regrinds_left: int | None) -> Choice:
-    work = in_order(parts, line.family.kind)
-    listed = asked.price(line, work)
-    beside = (asked_prices(line, asked).get("corner") or 0) if set(parts) - set(work.split()) else 0
-    minor = line.unit_price_minor if line.unit_price_minor is not None else listed.minor
-    price = None if minor is None else minor + beside
+def _choice(line: Line, asked: PriceList, way: str, option: Mapping[str, Any]) -> Choice:
+    price, beside = price_option(line, asked, option)
     new = asked.book.find(line.family, "new", asked.day)
-    return Choice(_joined(parts), after, price, say_worth(price, new, regrinds_left))
+    worth = say_worth(price, new, option.get("regrinds_left"))
+    after = say_after(option, line.batch.customer.unit)
+    return Choice(way, join_words(list_parts(option)), after, price, beside, worth)
 
 
-def _joined(parts: Sequence[str]) -> str:
-    """`sides, end and corner`"""
-    return " and ".join([", ".join(parts[:-1]), parts[-1]]) if len(parts) > 1 else "".join(parts)
+def price_option(line: Line, asked: PriceList, option: Mapping[str, Any]) -> tuple[int | None, int]:
+    """(what an option costs a piece, None where no price is known; what of it is charged beside the regrind). A price
+    set by hand is for whatever is ground, one of the list is for the work."""
+    parts = list_parts(option)
+    work = in_order(parts, line.family.kind)
+    prices = asked_prices(line, asked)
+    corner = (prices.get("corner") or 0) if set(parts) - set(work.split()) else 0
+    gash = (prices.get("gash") or 0) if "gash_again" in option.get("reasons", ()) else 0
+    listed = None if line.price_by_id else asked.price(line, work).minor
+    minor = line.unit_price_minor if listed is None else listed
+    return (None if minor is None else minor + corner + gash), corner + gash

@@ -12,6 +12,8 @@ OURS = "B"  # before every number in a code: no gauge sends it, and no life tag 
 QUIET_MODULES = 4  # ISO/IEC 18004 asks for a quiet zone of four modules
 MODULE_MM = 0.45
 LARGEST_MODULES = 33  # version 4
+ON_A_SHEET = 45  # version 7: 122 signs
+Modules = tuple[tuple[int, ...], ...]
 
 
 def code_of(number: str) -> str:
@@ -22,18 +24,18 @@ def code_of(number: str) -> str:
 
 
 @lru_cache(maxsize=4096)
-def modules(content: str) -> tuple[tuple[int, ...], ...]:
-    """The code's modules, row by row from the top, 1 for black; without the quiet zone.
+def modules(content: str, largest: int = LARGEST_MODULES) -> Modules:
+    """The code's modules, row by row from the top, 1 for black; without the quiet zone. largest: modules a side.
 
     Raises ValueError where the content is not printable ASCII (other characters are read back as other
-    scripts by some readers) or needs a code larger than version 4.
+    scripts by some readers) or needs a code larger than that: version 4, if nothing else is said.
     """
     if not content or not content.isascii() or not content.isprintable():
         raise ValueError(f"number: {content!r} is not printable ASCII and cannot be a code")
     made = segno.make(content, error="m", micro=False, boost_error=True)
     rows = tuple(tuple(row) for row in made.matrix)
-    if len(rows) > LARGEST_MODULES:
-        raise ValueError(f"number: {content!r} is too long for a label's code (at most 62 signs)")
+    if len(rows) > largest:
+        raise ValueError(f"number: {content!r} is too long for a code of {largest} modules (62 signs on a label)")
     return rows
 
 
@@ -50,20 +52,20 @@ def side_dots(content: str, dpi: int) -> int:
 def draw(canvas: Canvas, content: str, left_dots: int, top_dots: int, dpi: int) -> None:
     """Draw the code, its quiet zone's corner at a whole dot counted from the page's lower left."""
     dots = dots_per_module(dpi)
-    _fill(canvas, content, left_dots + QUIET_MODULES * dots, top_dots - QUIET_MODULES * dots, dots, 72 / dpi)
+    _fill(canvas, modules(content), left_dots + QUIET_MODULES * dots, top_dots - QUIET_MODULES * dots, dots, 72 / dpi)
 
 
-def draw_in(canvas: Canvas, content: str, side_pt: float) -> None:
+def draw_in(canvas: Canvas, content: str, side_pt: float, largest: int = LARGEST_MODULES) -> None:
     """Draw the code, quiet zone included, in a square at the canvas's origin (sheets on office printers)."""
-    module = side_pt / (len(modules(content)) + 2 * QUIET_MODULES)
-    rows = len(modules(content))
-    _fill(canvas, content, QUIET_MODULES, QUIET_MODULES + rows, 1, module)
+    rows = modules(content, largest)
+    module = side_pt / (len(rows) + 2 * QUIET_MODULES)
+    _fill(canvas, rows, QUIET_MODULES, QUIET_MODULES + len(rows), 1, module)
 
 
-def _fill(canvas: Canvas, content: str, x: int, top: int, dots: int, scale: float) -> None:
+def _fill(canvas: Canvas, rows: Modules, x: int, top: int, dots: int, scale: float) -> None:
     """Runs of black along a row are one rectangle each, and all are filled by one operator."""
     operators = [f"q {scale:.9f} 0 0 {scale:.9f} 0 0 cm 0 g"]
-    for row, cells in enumerate(modules(content), start=1):
+    for row, cells in enumerate(rows, start=1):
         for start, length in _runs(cells):
             operators.append(f"{x + start * dots} {top - row * dots} {length * dots} {dots} re")
     raw(canvas, [*operators, "f Q"])

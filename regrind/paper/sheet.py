@@ -268,3 +268,16 @@ class Code(Flowable):
     def draw(self) -> None:
         """Draw it at the flowable's own corner."""
         qr.draw_in(self.canv, qr.code_of(self.content), self.width)
+
+
+class Address(Flowable):
+    """A QR code of an address that a phone opens, quiet zone included."""
+
+    def __init__(self, address: str, side: float = 96) -> None:
+        super().__init__()
+        self.width = self.height = side
+        self.address = address
+
+    def draw(self) -> None:
+        """Draw it at the flowable's own corner."""
+        qr.draw_in(self.canv, self.address, self.width, qr.ON_A_SHEET)

@@ -39,7 +39,7 @@ def move(
     *,
     pieces: Iterable[Piece],
     to: str,
-    by: Person,
+    by: Person | None,
     result: str | None = None,
     reason: str = "",
     stands: str | None = None,

@@ -54,6 +54,9 @@ KINDS: dict[str, Kind] = {
     "register": Kind("Register changed"),
     # in the office
     "answered": Kind("Answer recorded", "soon"),
+    "quoted": Kind("Quote made"),  # replaced by another quote
+    "quote link": Kind("Link to a quote made"),
+    "quote link ended": Kind("Link to a quote revoked"),
     "priced": Kind("Prices set", "soon"),
     "rates set": Kind("Rates set", "soon"),
     "prices fixed": Kind("Prices fixed"),

@@ -7,10 +7,12 @@ import pytest
 from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from regrind.bench.planning.actions import decide
 from regrind.office import actions as office
 from regrind.office.bills.making import make_bill
 from regrind.office.bills.terms import keep_terms
 from regrind.office.issuing import issue
+from regrind.office.quotes.making import make_link, make_quote
 from regrind.record.actions import merge_families
 from regrind.record.models import Family
 from regrind.record.moves import move
@@ -49,6 +51,10 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     move(pieces=pieces[:1], to="released", by=bench_hand, result="ground")
     office.set_prices(by=front_desk, prices={batch.lines.get(): 750})
     parcel = office.send_parcel(by=front_desk, batch=batch, pieces=pieces[:1])
+    move(pieces=pieces[1:], to="inspected", by=bench_hand)
+    decide(by=bench_hand, pieces=pieces[1:], expected={}, decision="ask", reason="small", grinds="sides")
+    settings.PUBLIC_ADDRESS = "https://tools.example"
+    token = make_link(by=front_desk, quote=make_quote(by=front_desk, batch=batch))
     keep_terms(by=owner, customer=None, tax="O", tax_reason="not taxed")
     twin = Family.objects.create(kind="square", nominal_nm=family.nominal_nm, teeth=3, maker="twin")
     merge = merge_families(by=owner, family=twin, into=family)
@@ -63,6 +69,7 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
         "{backup}": backup.name,
         "{merge}": merge.pk,
         "{paper}": paper.pk,
+        "{token}": token,
         "{person}": bench_hand.pk,
         "{family}": family.pk,
         "{customer}": batch.customer_id,

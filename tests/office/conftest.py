@@ -52,7 +52,7 @@ def look(bench_hand, gauges):
         return inspect(
             by=bench_hand,
             pieces=pieces,
-            expected={},
+            expected=more.pop("expected", {}),
             damage="depth",
             method="v-anvil",
             typed={

@@ -10,7 +10,7 @@ from typing import Any
 from django.http import Http404
 from django.utils import timezone
 
-from regrind.paper import bill, job_sheet, label, report, setup_card, slip, values
+from regrind.paper import bill, job_sheet, label, quote, report, setup_card, slip, values
 from regrind.record.find import batch_or_404, line_or_404, piece_or_404
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.events import Refusal
@@ -20,13 +20,14 @@ from ..models import Parcel
 from .bill import bill_or_404, bill_sheet
 from .job_sheet import job_sheet as job_values
 from .labels import arrival_tags, return_labels
+from .quote import quote_or_404, quote_sheet
 from .report import report as report_values
 from .setup_card import setup_sheet
 from .slip import packing_slip
 
 LABELS = ("label", "tag")
 BILLS = ("bill", "credit")
-KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip", *BILLS)
+KINDS = ("job_sheet", "setup_card", "tag", "label", "report", "slip", "quote", *BILLS)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -62,7 +63,7 @@ def draft(
     kind: str, number: str, *, stock: Stock = Stock(), revision: int = 1, dated: date | None = None, mark: str = ""
 ) -> Draft:
     """The paper of a kind and a number: 417 (job_sheet, report), 417-3 (setup_card), 417, 417-3 or 417-3-7 (tag,
-    label), 417/2 (slip), B-12 (bill), C-3 (credit).
+    label), 417/2 (slip), 417/1 (quote), B-12 (bill), C-3 (credit).
 
     revision, dated: as printed on it. mark: a word beside the number, "draft". Http404 where there is no such kind or
     number, Refusal where there is nothing to print yet or the stock does not fit.
@@ -99,6 +100,11 @@ def _slip(number: str, revision: int, day: date) -> tuple[Batch, None, values.Pa
     return parcel.batch, None, packing_slip(parcel, revision, day)
 
 
+def _quote(number: str, revision: int, day: date) -> tuple[Batch, None, values.QuoteSheet]:
+    made = quote_or_404(number)
+    return made.batch, None, quote_sheet(made, revision)
+
+
 def _bill(number: str, revision: int, day: date) -> tuple[None, None, values.BillSheet]:
     return None, None, bill_sheet(bill_or_404(number, "B"), revision)
 
@@ -112,6 +118,7 @@ _SHEETS: dict[str, tuple[Callable[[str, int, date], tuple[Any, ...]], Callable[[
     "report": (_report, report.draw),
     "setup_card": (_setup_card, setup_card.draw),
     "slip": (_slip, slip.draw),
+    "quote": (_quote, quote.draw),
     "bill": (_bill, bill.draw),
     "credit": (_credit, bill.draw),
 }

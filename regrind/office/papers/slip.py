@@ -4,6 +4,7 @@ It shows the state when the parcel was packed: a later parcel does not change it
 """
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -59,11 +60,11 @@ def packing_slip(parcel: Parcel, revision: int, dated: date) -> values.PackingSl
     lines, places = by_line(pieces), _places(parcel, pieces)
     follows = _follows(lines, places, dated)
     money = _money(batch, places, closing=not follows) if batch.customer.prices_on_slip else None
-    rows = {row.line.pk: row for row in money.lines} if money else {}
+    rows = _by_line(money)
     currency = shop_settings().currency
     return values.PackingSlip(
         heading(batch, str(parcel), revision, dated),
-        tuple(_line(same, places, rows.get(same[0].line_id), currency) for same in lines.values()),
+        tuple(_line(same, places, rows.get(same[0].line_id, []), currency) for same in lines.values()),
         parcel=f"Parcel {parcel.number}",
         follows=follows,
         note="\n".join(filter(None, (parcel.carried, _note(parcel)))),
@@ -85,11 +86,23 @@ def _places(parcel: Parcel, pieces: list[Piece]) -> Places:
     )
 
 
-def _line(same: list[Piece], places: Places, charged: Charged | None, currency: str) -> values.SlipLine:
+def _by_line(money: Bill | None) -> dict[int, list[Charged]]:
+    """The charges of each line: one, or one for each price that its pieces were quoted at."""
+    rows: dict[int, list[Charged]] = {}
+    for row in money.lines if money else ():
+        rows.setdefault(row.line.pk, []).append(row)
+    return rows
+
+
+def _line(same: list[Piece], places: Places, charged: Sequence[Charged], currency: str) -> values.SlipLine:
     """Counts of one line; they add up to the pieces received, which the paper checks."""
     line, counts = same[0].line, Counter(places.column(piece) for piece in same)
-    why = "; ".join([*_why(same, places), *(_free(charged) if charged else [])])
-    priced = charged is not None and charged.each_minor is not None
+    how = style(line.batch)
+    why = "; ".join(
+        [*_why(same, places), *(note for row in charged for note in _free(row)), *_each_price(charged, how)]
+    )
+    priced = any(row.each_minor is not None for row in charged)
+    prices = {row.each_minor for row in charged if row.each_minor is not None}
     return values.SlipLine(
         str(line.number),
         tool_name_now(line),
@@ -104,8 +117,8 @@ def _line(same: list[Piece], places: Places, charged: Charged | None, currency: 
         sent_before=counts["sent_before"],
         part_number=line.customer_tool_number,
         why=why,
-        unit_price=values.Money(charged.each_minor or 0, currency) if charged and priced else None,
-        amount=values.Money(charged.regrind_minor, currency) if charged and priced else None,
+        unit_price=values.Money(prices.pop(), currency) if len(prices) == 1 else None,
+        amount=values.Money(sum(row.regrind_minor for row in charged), currency) if priced else None,
     )
 
 
@@ -124,6 +137,15 @@ def _free(charged: Charged) -> list[str]:
     """What money does not show: ground again at no charge, or no price agreed yet."""
     notes = [f"{charged.free} on complaint, no charge"] if charged.free else []
     return notes + (["price not agreed yet"] if charged.pieces and charged.each_minor is None else [])
+
+
+def _each_price(charged: Sequence[Charged], how: values.Style) -> list[str]:
+    """`2 at 12.00, 1 at 17.50, as quoted`, where the pieces of a line differ in price."""
+    rows = [row for row in charged if row.each_minor is not None and row.pieces]
+    if len(rows) < 2:
+        return []
+    priced = [f"{row.pieces} at {text.money(values.Money(row.each_minor or 0), how)}" for row in rows]
+    return [f"{', '.join(priced)}, as quoted"]
 
 
 def _money(batch: Batch, places: Places, *, closing: bool) -> Bill:

@@ -30,6 +30,7 @@ from .labels import (
     ReturnLabel,
 )
 from .quantity import Angle, Clearance, Length, Money, Page, Style, Unit
+from .quote import QuotedTools, QuoteOption, QuoteRow, QuoteSheet
 from .report import NotGround, PieceNow, Report, ReportLine, ReportPiece, State
 from .review import FamilyRow, Review
 from .slip import Charge, PackingSlip, SlipLine
@@ -70,6 +71,10 @@ __all__ = [
     "Page",
     "Photo",
     "PieceNow",
+    "QuoteOption",
+    "QuoteRow",
+    "QuoteSheet",
+    "QuotedTools",
     "Report",
     "ReportLine",
     "ReportPiece",

@@ -237,7 +237,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('who', models.CharField(max_length=120, verbose_name='who answered')),
-                ('how', models.CharField(choices=[('phone', 'phone'), ('mail', 'mail'), ('here', 'in person')], max_length=10)),
+                ('how', models.CharField(choices=[('phone', 'phone'), ('mail', 'mail'), ('here', 'in person'), ('link', "on the quote's page")], max_length=10)),
                 ('agreed', models.CharField(max_length=500, verbose_name='what was agreed')),
                 ('decision', models.CharField(choices=[('grind', 'grind'), ('returned_unground', 'return unground'), ('scrap', 'scrap')], max_length=20)),
                 ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),

@@ -66,3 +66,15 @@ def _within(request: HttpRequest, limits: dict[str, int], by_address: bool, more
 def forget(*keys: str) -> None:
     """Delete the attempts under these keys: one has succeeded."""
     SignInTry.objects.filter(name__in=keys).delete()
+
+
+def has_tries(request: HttpRequest, key: str, most: int) -> bool:
+    """Whether fewer than so many wrong attempts of this kind came from this address within 15 minutes."""
+    return recent().filter(name=key, address=address(request)).count() < most
+
+
+def count_wrong(request: HttpRequest, key: str) -> None:
+    """Count a wrong attempt of a kind that no name limits."""
+    now = timezone.now()
+    SignInTry.objects.exclude(at__gte=now - 10 * WITHIN, at__lte=now + AHEAD).delete()
+    SignInTry.objects.create(name=key, address=address(request))

@@ -1,0 +1,157 @@
+"""What a quote says of a box, worked out from the record: what is asked, what is settled already, what is missing yet.
+
+All of it is plain text and whole minor units, so that it can be stored as JSON and shown unchanged later.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, cast
+
+from regrind.bench.models import Inspection, Plan
+from regrind.bench.revisions import newest, newest_with_readings
+from regrind.record.line_dimensions import tool_of
+from regrind.record.models import Batch, Line, Piece
+from regrind.record.piece_names import spans
+
+from ..charges import asked_prices, box_charges
+from ..proposals import PriceList
+from ..questions import say_limit, say_now
+from ..worth import Choice, choices_of
+
+Shown = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class DraftItem:
+    """Like pieces of one line that are asked about, their plans by piece id, and what is shown of them."""
+
+    line: Line
+    pieces: Sequence[Piece]
+    plans: dict[int, Plan]
+    shown: Shown
+
+
+@dataclass(frozen=True)
+class DraftQuote:
+    """A quote as it would be made now."""
+
+    items: list[DraftItem] = field(default_factory=list)
+    shown: Shown = field(default_factory=dict)
+
+
+def draft_quote(batch: Batch) -> DraftQuote:
+    """What a quote of this batch would say; a fixed number of queries for each line."""
+    pieces = list(batch.pieces.select_related("batch", "line__family", "line__batch__customer"))
+    plans, asked = newest(Plan, pieces), PriceList(batch)
+    waiting = [piece for piece in pieces if piece.status == "waiting" and piece.pk in plans]
+    inspections = newest_with_readings(Inspection, waiting)
+    items = [_item(same, plans, inspections, asked) for same in _alike(waiting, plans)]
+    rush, least = box_charges(batch, asked)
+    return DraftQuote(
+        sorted(items, key=lambda item: item.line.number),
+        {
+            "settled": _settled(pieces, plans, asked),
+            "not_ground": _not_ground(pieces),
+            "uninspected": spans(piece for piece in pieces if piece.status in ("arrived", "inspected")),
+            "rush_minor": rush,
+            "least_minor": least,
+        },
+    )
+
+
+def _alike(pieces: Sequence[Piece], plans: dict[int, Plan]) -> list[list[Piece]]:
+    """Pieces of one line that share a plan and its question."""
+    groups: dict[tuple[int, int, str], list[Piece]] = {}
+    for piece in pieces:
+        groups.setdefault((piece.line_id, root_of(plans[piece.pk]).pk, plans[piece.pk].reason), []).append(piece)
+    return list(groups.values())
+
+
+def root_of(plan: Plan) -> Plan:
+    """The row that holds what was worked out."""
+    return cast(Plan, plan.copied_from or plan)
+
+
+def _item(
+    same: Sequence[Piece], plans: dict[int, Plan], inspections: dict[int, Inspection], asked: PriceList
+) -> DraftItem:
+    line, plan = same[0].line, plans[same[0].pk]
+    unit, prices = line.batch.customer.unit, asked_prices(line, asked)
+    choices = choices_of(line, [plan], asked)[plan.pk]
+    read = [inspections[piece.pk].diameter_nm for piece in same if piece.pk in inspections]
+    shown = {
+        **_tool(line),
+        "pieces": spans(same),
+        "count": len(same),
+        "reason": plan.reason,
+        "now": say_now([nm for nm in read if nm], unit),
+        "limit": say_limit(line, unit),
+        "options": [_option(choice) for choice in choices],
+        "proposed": _proposed(plan, choices),
+        "not_ground_minor": prices.get("inspection") or 0,
+        "coating_minor": (prices.get("coating") or 0) if tool_of(line).coating else 0,
+    }
+    return DraftItem(line, same, {piece.pk: plans[piece.pk] for piece in same}, shown)
+
+
+def _tool(line: Line) -> Shown:
+    name = tool_of(line, with_assumed=False).name(line.batch.customer.unit)
+    return {"line": line.number, "tool": name, "part_number": line.customer_tool_number}
+
+
+def _option(choice: Choice) -> Shown:
+    return {
+        "way": choice.way,
+        "words": choice.words,
+        "after": choice.after,
+        "price_minor": choice.price_minor,
+        "beside_minor": choice.beside_minor,
+        "worth": choice.worth,
+    }
+
+
+def way_of(plan: Plan) -> str:
+    """The way that a plan itself takes: `grind:PLAN:OPTION`; `grind` where nothing was worked out."""
+    return "grind" if plan.chosen is None else f"grind:{root_of(plan).pk}:{plan.chosen}"
+
+
+def _proposed(plan: Plan, choices: Sequence[Choice]) -> str:
+    """What the shop proposes: the plan's own way where it can be chosen, else the first; "" where there is none."""
+    ways = [choice.way for choice in choices]
+    return way_of(plan) if way_of(plan) in ways else next(iter(ways), "")
+
+
+def _settled(pieces: Sequence[Piece], plans: dict[int, Plan], asked: PriceList) -> list[Shown]:
+    """What is ground without asking, like pieces together: the customer's standing limits allow it."""
+    groups: dict[tuple[int, int, int | None], list[Piece]] = {}
+    for piece in pieces:
+        plan = plans.get(piece.pk)
+        if plan and plan.decision == "grind" and piece.status != "waiting" and piece.result in ("", "ground"):
+            groups.setdefault((piece.line_id, root_of(plan).pk, plan.chosen), []).append(piece)
+    return [_settled_row(same, plans[same[0].pk], asked) for same in groups.values()]
+
+
+def _settled_row(same: Sequence[Piece], plan: Plan, asked: PriceList) -> Shown:
+    line = same[0].line
+    choices = choices_of(line, [plan], asked)[plan.pk]
+    choice = next((one for one in choices if one.way == way_of(plan)), None)
+    free = all(piece.complaint_of_id for piece in same)
+    return {
+        **_tool(line),
+        "pieces": spans(same),
+        "count": len(same),
+        "words": choice.words if choice else plan.grinds.replace(" ", ", "),
+        "after": choice.after if choice else "",
+        "price_minor": 0 if free else choice.price_minor if choice else line.unit_price_minor,
+    }
+
+
+def _not_ground(pieces: Sequence[Piece]) -> list[Shown]:
+    groups: dict[tuple[int, str, str], list[Piece]] = {}
+    for piece in pieces:
+        if piece.result in ("returned_unground", "scrap"):
+            groups.setdefault((piece.line_id, piece.get_result_display(), piece.reason), []).append(piece)
+    return [
+        {**_tool(same[0].line), "pieces": spans(same), "count": len(same), "words": words, "reason": reason}
+        for (_, words, reason), same in groups.items()
+    ]

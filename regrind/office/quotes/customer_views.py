@@ -1,0 +1,84 @@
+"""The customer's page: opened by a link alone, without a sign-in, cookies or scripts.
+
+The link is the key, so a form that is sent to its address needs no token against other sites: whoever could make a
+browser send it knows the link already, and no cookie gives it more rights than the link does.
+"""
+
+from functools import wraps
+from typing import Any, Protocol
+
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods
+
+from regrind.shop.events import Conflict, Refusal
+from regrind.shop.owner.settings import shop_settings
+
+from ..quote_models import QuoteLink
+from .deciding import decide_by_link
+from .forms import DecisionForm
+from .links import open_link
+from .shown import answered_rows, settled_rows, with_options
+from .states import QuoteState, state_of
+
+HEADERS = {
+    "Cache-Control": "no-store",
+    "Referrer-Policy": "no-referrer",
+    "X-Robots-Tag": "noindex, nofollow, noarchive",
+}
+
+
+class LinkView(Protocol):
+    def __call__(self, request: HttpRequest, token: str) -> HttpResponse: ...
+
+
+def _private(view: LinkView) -> LinkView:
+    """No copy of the page is stored, no other site learns its address, and no search engine lists it."""
+
+    @wraps(view)
+    def with_headers(request: HttpRequest, token: str) -> HttpResponse:
+        response = view(request, token)
+        for name, value in HEADERS.items():
+            response.headers[name] = value
+        return response
+
+    return with_headers
+
+
+@login_not_required
+@csrf_exempt
+@_private
+@require_http_methods(["GET", "HEAD", "POST"])
+def page(request: HttpRequest, token: str) -> HttpResponse:
+    """The quote of a link, and what its customer decides. A GET changes nothing."""
+    link = open_link(request, token)
+    if link is None:
+        return render(request, "quote/no_link.html", {"shop": shop_settings()}, status=404)
+    state = state_of(link.quote)
+    sent = request.POST if request.method == "POST" and state.open else None  # sent twice, it shows what was said
+    form = DecisionForm(sent, state=state)
+    if not form.is_bound or not form.is_valid():
+        return _show(request, link, state, form)
+    data = form.cleaned_data
+    try:
+        decide_by_link(link=link, who=data["who"], note=data["note"], ways=form.decisions())
+    except (Conflict, Refusal) as refused:
+        form.refuse(str(refused))
+        return _show(request, link, state_of(link.quote), form)
+    return HttpResponseRedirect(request.path)
+
+
+def _show(request: HttpRequest, link: QuoteLink, state: QuoteState, form: DecisionForm) -> HttpResponse:
+    quote = link.quote
+    context: dict[str, Any] = {
+        "shop": shop_settings(),
+        "quote": quote,
+        "state": state,
+        "form": form,
+        "items": [(fields, with_options(fields.state, fields.bound)) for fields in form.items()] if state.open else [],
+        "answered": answered_rows(state),
+        "settled": settled_rows(quote),
+    }
+    return render(request, "quote/page.html", context, status=422 if form.is_bound else 200)

@@ -1,0 +1,97 @@
+"""Making quotes and their links, and revoking links. All writes of both are here."""
+
+import json
+from datetime import datetime, time, timedelta
+
+from django.conf import settings
+from django.db.models import Max, QuerySet
+from django.utils import timezone
+
+from regrind.record.models import Batch
+from regrind.shop.events import Refusal, event
+from regrind.shop.models import Event, Person
+from regrind.shop.owner.settings import shop_settings
+
+from ..fixing import fix_prices
+from ..quote_models import Quote, QuoteItem, QuoteLink, QuoteLinkEnd, QuotePiece
+from . import links
+from .content import DraftItem, draft_quote
+from .states import state_of
+
+USUAL_DAYS, MOST_DAYS = 30, 365
+
+
+def make_quote(*, by: Person, batch: Batch, days: int = USUAL_DAYS, note: str = "") -> Quote:
+    """A quote of what a box has waiting for the customer, with the next number; the box's prices are fixed with it.
+
+    days: how long it is valid, 1 to 365, counted from today. The links of earlier quotes of the box end. Refusal where
+    nothing waits for the customer, or the days are out of range.
+    """
+    if not 1 <= days <= MOST_DAYS:
+        raise Refusal(f"{days} days is out of range. Write 1 to {MOST_DAYS}.")
+    with event(by, "quoted", why=f"batch {batch}") as quoting:
+        _lock(batch)
+        fix_prices(by=by, batch=batch, because="quote")
+        draft = draft_quote(batch)
+        if not draft.items:
+            raise Refusal("Nothing of this box waits for the customer. Ask about a tool on its plan's page first.")
+        _end_links(quoting, QuoteLink.objects.filter(quote__batch=batch), "a later quote was made")
+        last = Quote.every.filter(batch=batch).aggregate(m=Max("number"))["m"] or 0
+        quote = Quote.objects.create(
+            event=quoting,
+            batch=batch,
+            number=last + 1,
+            valid_until=timezone.localdate() + timedelta(days=days),
+            note=note,
+            currency=shop_settings().currency,
+            content=json.dumps(draft.shown),
+        )
+        for position, item in enumerate(draft.items, start=1):
+            _write_item(quoting, quote, position, item)
+    return quote
+
+
+def _lock(batch: Batch) -> None:
+    Batch.objects.select_for_update(no_key=True).get(pk=batch.pk)
+
+
+def _write_item(quoting: Event, quote: Quote, position: int, draft: DraftItem) -> None:
+    item = QuoteItem.objects.create(
+        event=quoting, quote=quote, position=position, line=draft.line, content=json.dumps(draft.shown)
+    )
+    QuotePiece.objects.bulk_create(
+        [QuotePiece(event=quoting, item=item, piece=piece, plan=draft.plans[piece.pk]) for piece in draft.pieces]
+    )
+
+
+def make_link(*, by: Person | None, quote: Quote) -> str:
+    """A new link to the quote's page: its token, which is stored nowhere. Earlier links of the quote end.
+
+    Refusal where the shop has no public address, or the quote can no longer be answered.
+    """
+    if not settings.PUBLIC_ADDRESS:
+        raise Refusal("The program has no public address, so no link can be opened. Let the customer answer by phone.")
+    with event(by, "quote link", why=f"quote {quote}") as linking:
+        _lock(quote.batch)
+        state = state_of(quote)
+        if not state.open:
+            raise Refusal(f"Quote {quote} can no longer be answered: {state.words}.")
+        _end_links(linking, QuoteLink.objects.filter(quote=quote), "a new link was made")
+        token = links.new_token()
+        ends = timezone.make_aware(datetime.combine(quote.valid_until + timedelta(days=1), time.min))
+        QuoteLink.objects.create(event=linking, quote=quote, digest=links.digest_of(token), ends_at=ends)
+    return token
+
+
+def revoke_links(*, by: Person, quote: Quote) -> None:
+    """End every link of a quote at once. Refusal where none is open."""
+    with event(by, "quote link ended", why=f"quote {quote}") as ending:
+        _lock(quote.batch)
+        if not _end_links(ending, QuoteLink.objects.filter(quote=quote), "revoked"):
+            raise Refusal(f"Quote {quote} has no link that could be revoked.")
+
+
+def _end_links(ending: Event, rows: QuerySet[QuoteLink], why: str) -> int:
+    open_links = list(rows.filter(revoked=None))
+    QuoteLinkEnd.objects.bulk_create([QuoteLinkEnd(event=ending, link=link, why=why) for link in open_links])
+    return len(open_links)

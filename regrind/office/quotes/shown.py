@@ -1,0 +1,120 @@
+"""A quote as its pages show it: rows with everything that a template writes down."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.forms.boundfield import BoundField, BoundWidget
+
+from regrind.record.piece_names import spans
+
+from ..quote_models import Quote, QuoteAnswer
+from .states import ItemState, PieceState, QuoteState
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to answer: its box, and of a way to grind the tool after, its worth and price; else the fee."""
+
+    box: BoundWidget | None
+    words: str
+    after: str = ""
+    worth: str = ""
+    price_minor: int | None = None  # None: not known yet
+    fee_minor: int = 0
+    proposed: bool = False
+    to_grind: bool = False
+
+
+def with_options(state: ItemState, bound: BoundField | None = None) -> list[Way]:
+    """Each way to answer for an item, with its box where there is a form."""
+    shown = state.item.shown
+    boxes: Sequence[BoundWidget | None] = list(bound) if bound else [None] * (len(shown["options"]) + 2)
+    ways = [
+        Way(
+            box,
+            f"Grind {option['words']}",
+            option["after"],
+            option["worth"],
+            option["price_minor"],
+            proposed=option["way"] == shown["proposed"],
+            to_grind=True,
+        )
+        for box, option in zip(boxes, shown["options"], strict=False)
+    ]
+    rest = boxes[len(ways) :]
+    named = zip(rest, ("Return unground", "Scrap"), strict=True)
+    return [*ways, *(Way(box, words, fee_minor=shown["not_ground_minor"]) for box, words in named)]
+
+
+@dataclass(frozen=True)
+class Answered:
+    """What was answered for some pieces of a quote, by whom and how."""
+
+    tool: str
+    pieces: str
+    decision: str
+    agreed: str
+    who: str
+    how: str
+    when: datetime
+    by: str  # who of the shop wrote it down; "" where the customer did
+
+
+def answered_rows(state: QuoteState) -> list[Answered]:
+    """The answers of a quote, in the order of its items."""
+    rows: list[Answered] = []
+    for item in state.items:
+        groups: dict[int, list[PieceState]] = {}
+        for piece in item.pieces:
+            if piece.answer is not None:
+                groups.setdefault(piece.answer.answer_id, []).append(piece)
+        rows += [_answered(item, same, same[0].answer) for same in groups.values() if same[0].answer]
+    return rows
+
+
+def _answered(item: ItemState, same: Sequence[PieceState], row: QuoteAnswer) -> Answered:
+    answer = row.answer
+    return Answered(
+        item.item.shown["tool"],
+        spans(piece.row.piece for piece in same),
+        answer.get_decision_display(),
+        answer.agreed,
+        answer.who,
+        answer.get_how_display(),
+        answer.done_at,
+        row.by.name if row.by else "",
+    )
+
+
+@dataclass(frozen=True)
+class SettledRow:
+    tool: str
+    pieces: str
+    words: str
+    price_minor: int | None
+
+
+@dataclass(frozen=True)
+class Settled:
+    """What of a quote needs no answer."""
+
+    title: str
+    rows: list[SettledRow]
+
+
+def _settled(row: dict[str, Any]) -> SettledRow:
+    after = f", after: {row['after']}" if row.get("after") else ""
+    reason = f": {row['reason']}" if row.get("reason") else ""
+    return SettledRow(row["tool"], row["pieces"], f"{row['words']}{after}{reason}", row.get("price_minor"))
+
+
+def settled_rows(quote: Quote) -> list[Settled]:
+    """What is settled already, and what is not ground with its reason; what is empty is left out."""
+    shown = quote.shown
+    parts = [
+        Settled("Settled already, by the limits that you gave us", [_settled(row) for row in shown["settled"]]),
+        Settled("Not ground, with reason", [_settled(row) for row in shown["not_ground"]]),
+    ]
+    return [part for part in parts if part.rows]

@@ -1,0 +1,66 @@
+"""The quote: read by whoever decides for the customer."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from .head import Heading
+from .quantity import Money
+
+
+@dataclass(frozen=True)
+class QuoteOption:
+    """One way to grind: what is ground, size and length after, whether it is worth it, and the price of a piece (None
+    where there is none yet). proposed: what the shop would do."""
+
+    words: str
+    after: str
+    worth: str
+    price: Money | None
+    proposed: bool = False
+
+
+@dataclass(frozen=True)
+class QuotedTools:
+    """Like pieces of one line that are asked about. not_ground: what one costs that is not ground after all."""
+
+    line: str
+    tool: str
+    pieces: str
+    count: int
+    question: str
+    now: str
+    limit: str
+    options: tuple[QuoteOption, ...]
+    part_number: str = ""
+    not_ground: Money | None = None
+    coating: Money | None = None
+
+
+@dataclass(frozen=True)
+class QuoteRow:
+    """What is settled already, ground or not. price: of a piece, None where there is none."""
+
+    line: str
+    tool: str
+    pieces: str
+    count: int
+    words: str
+    price: Money | None = None
+
+
+@dataclass(frozen=True)
+class QuoteSheet:
+    """A quote for a box. answer_to: how to answer by word. address: of the customer's page, printed as a code; "" for
+    none, as on the paper that the shop stores."""
+
+    head: Heading
+    items: tuple[QuotedTools, ...]
+    valid_until: date
+    answer_to: str
+    settled: tuple[QuoteRow, ...] = ()
+    not_ground: tuple[QuoteRow, ...] = ()
+    uninspected: str = ""
+    rush: Money | None = None
+    least: Money | None = None
+    note: str = ""
+    address: str = ""

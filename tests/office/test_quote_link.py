@@ -1,0 +1,205 @@
+"""The customer's page: opened by a link alone, changed by one decision, and closed to everybody else."""
+
+import io
+import re
+from datetime import timedelta
+
+import pypdfium2
+import pytest
+import zxingcpp
+from django.core.management import call_command
+from django.utils import timezone
+
+from regrind.bench.models import Inspection, Plan
+from regrind.bench.revisions import revisions
+from regrind.log import AddContext, OneLine
+from regrind.office.quote_models import QuoteAnswer, QuoteLink
+from regrind.office.quotes import links
+from regrind.office.quotes.making import make_link, make_quote, revoke_links
+from regrind.record.models import Answer
+from regrind.shop.models import Event, SignInTry
+
+from .conftest import pieces_of
+from .quotes import quoted
+
+__all__ = ["quoted"]
+pytestmark = pytest.mark.django_db
+
+
+def answer(client, asked, *, who="Ann Lund", **fields):
+    return client.post(asked.where, {"who": who, "note": "", "every": "", **fields})
+
+
+def test_opening_shows_the_quote_and_changes_nothing(quoted, client):
+    asked = quoted(2)
+    before = (Event.objects.count(), asked.states(), SignInTry.objects.count())
+    for method in (client.get, client.head, client.get):
+        assert method(asked.where).status_code == 200
+    assert (Event.objects.count(), asked.states(), SignInTry.objects.count()) == before
+    page = client.get(asked.where).content.decode()
+    for said in ("It is small. Shall we?", "17.50", "our proposal", "Return unground", "for the inspection"):
+        assert said in page
+    assert "<script" not in page
+
+
+def test_no_copy_is_stored_no_site_learns_the_address_and_no_cookie_is_set(quoted, client):
+    answered = client.get(quoted(1).where)
+    assert answered["Cache-Control"] == "no-store"
+    assert answered["Referrer-Policy"] == "no-referrer"
+    assert "noindex" in answered["X-Robots-Tag"]
+    assert "default-src 'none'" in answered["Content-Security-Policy"]
+    assert not answered.cookies
+
+
+def test_each_way_to_answer_for_an_item_a_tool_and_all(quoted, client):
+    asked = quoted(2, 3, 1)
+    first, second, third = asked.items
+    one = asked.rows[2]
+    sent = answer(
+        client,
+        asked,
+        every="proposed",
+        **{f"item_{first.pk}": asked.way("end"), f"item_{second.pk}": "scrap", f"piece_{one.pk}": "returned_unground"},
+    )
+    assert sent.status_code == 302
+    assert asked.states() == [*["ready_to_grind"] * 2, *["released"] * 3, "ready_to_grind"]
+    results = list(asked.batch.pieces.order_by("pk").values_list("result", flat=True))
+    assert results == ["", "", "returned_unground", "scrap", "scrap", ""]
+    chosen = {row.quote_piece.item_id: row.answer.agreed for row in QuoteAnswer.objects.all()}
+    assert chosen[first.pk].startswith("grind end")
+    proposed = next(one for one in third.shown["options"] if one["way"] == third.shown["proposed"])
+    assert chosen[third.pk].startswith(f"grind {proposed['words']}")
+    assert {row.how for row in Answer.objects.all()} == {"link"}
+
+
+def test_one_decision_sent_again_or_from_another_tab_changes_nothing(quoted, client):
+    asked = quoted(1)
+    [item] = asked.items
+    answer(client, asked, **{f"item_{item.pk}": "scrap"})
+    again = answer(client, asked, **{f"item_{item.pk}": asked.way("end")})
+    assert again.status_code == 200
+    assert "Thank you. Your answer" in again.content.decode()
+    assert Answer.objects.count() == 1
+    assert asked.states() == ["released"]
+
+
+def test_what_is_left_open_stays_open_and_can_be_answered_later(quoted, client):
+    asked = quoted(2)
+    first, second = asked.rows
+    answer(client, asked, **{f"piece_{first.pk}": "scrap"})
+    assert asked.states() == ["released", "waiting"]
+    answer(client, asked, **{f"item_{asked.items[0].pk}": "returned_unground"})
+    assert asked.states() == ["released", "released"]
+    assert second.piece.batch_id == asked.batch.pk
+
+
+def test_nothing_chosen_and_no_name_are_said_and_what_was_chosen_stays(quoted, client):
+    asked = quoted(1)
+    [item] = asked.items
+    nothing = answer(client, asked)
+    assert nothing.status_code == 422
+    assert "Choose an answer for at least one tool" in nothing.content.decode()
+    nameless = answer(client, asked, who="", **{f"item_{item.pk}": "scrap"})
+    assert nameless.status_code == 422
+    assert "Your name is required" in nameless.content.decode()
+    assert re.search(r'value="scrap"[^>]*checked', nameless.content.decode())
+    assert asked.states() == ["waiting"]
+
+
+def test_a_way_of_another_quote_is_refused(quoted, client):
+    asked, other = quoted(1), quoted(1, number=418)
+    refused = answer(client, asked, **{f"item_{asked.items[0].pk}": other.way("end")})
+    assert refused.status_code == 422
+    unknown = answer(client, asked, **{f"item_{other.items[0].pk}": "scrap"})
+    assert unknown.status_code == 422
+    assert asked.states() + other.states() == ["waiting", "waiting"]
+
+
+def test_a_changed_finding_makes_the_quote_void_and_the_page_says_so(quoted, client, look):
+    asked = quoted(1)
+    [item] = asked.items
+    [piece] = pieces_of(asked.batch.lines.get())
+    plans = Plan.objects.filter(piece=piece).count()
+    look_again(look, piece)
+    assert "this quote no longer holds" in client.get(asked.where).content.decode()
+    refused = answer(client, asked, **{f"item_{item.pk}": "scrap"})
+    assert "this quote no longer holds" in refused.content.decode()
+    assert Answer.objects.count() == 0
+    assert Plan.objects.filter(piece=piece).count() == plans
+
+
+def look_again(look, piece):
+    """Another reading of the same tool."""
+    look([piece], "0.2440 in", expected=revisions(Inspection, [piece]))
+
+
+def test_wrong_old_and_foreign_links_get_the_same_404(quoted, client, front_desk):
+    old, revoked, replaced, live = quoted(1), quoted(1, number=418), quoted(1, number=419), quoted(1, number=420)
+    revoke_links(by=front_desk, quote=revoked.quote)
+    make_quote(by=front_desk, batch=replaced.batch)
+    later = timezone.now() + timedelta(days=40)
+    answers = {client.get(f"/q/{token}").content for token in (links.new_token(), revoked.token, replaced.token, "x")}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(timezone, "now", lambda: later)
+        expired = client.get(old.where)
+    assert expired.status_code == 404
+    assert answers == {expired.content}
+    assert client.get(live.where).status_code == 200
+    assert client.post(revoked.where, {"who": "Ann", "every": "scrap"}).status_code == 404
+    assert revoked.states() == ["waiting"]
+
+
+def test_a_new_link_ends_the_one_before(quoted, front_desk, client):
+    asked = quoted(1)
+    token = make_link(by=front_desk, quote=asked.quote)
+    assert client.get(asked.where).status_code == 404
+    assert client.get(f"/q/{token}").status_code == 200
+
+
+def test_wrong_links_are_limited_by_address_in_the_database(quoted, client):
+    asked = quoted(1)
+    for _ in range(links.TRIES):
+        assert client.get(f"/q/{links.new_token()}").status_code == 404
+    assert SignInTry.objects.filter(name=links.KEY).count() == links.TRIES
+    assert client.get(asked.where).status_code == 404  # this address has had its tries
+    assert client.get(f"/q/{links.new_token()}").status_code == 404
+    assert SignInTry.objects.filter(name=links.KEY).count() == links.TRIES
+    assert client.get(asked.where, REMOTE_ADDR="192.0.2.7").status_code == 200
+    SignInTry.objects.update(at=timezone.now() - timedelta(minutes=16))
+    assert client.get(asked.where).status_code == 200
+
+
+def test_a_token_has_128_random_bits_and_is_stored_nowhere(quoted, desk, client):
+    asked = quoted(1)
+    assert len({links.new_token() for _ in range(200)}) == 200
+    assert len(asked.token) == 22  # 16 bytes in base 64 without padding
+    shown = desk.post("/office/417/quotes/1/link", "/office/417/quotes/1").content.decode()
+    [token] = set(re.findall(r"/q/([\w-]{22})", shown))
+    client.logout()
+    client.post(f"/q/{token}", {"who": "Ann", "every": "proposed"})
+    assert QuoteLink.objects.filter(digest=links.digest_of(token)).exists()
+    stored = io.StringIO()
+    call_command("dumpdata", stdout=stored)
+    assert token not in stored.getvalue()
+    assert asked.token not in stored.getvalue()
+
+
+def test_the_code_on_the_handed_out_paper_opens_the_page(quoted, desk):
+    asked = quoted(1)
+    answered = desk.client.post("/office/417/quotes/1/print", {"link": asked.token})
+    image = pypdfium2.PdfDocument(answered.content)[0].render(scale=200 / 72).to_pil()
+    read = zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode)
+    assert [code.text for code in read] == [links.address_of(asked.token)]
+    assert answered["Cache-Control"] == "no-store"
+    assert desk.client.post("/office/417/quotes/1/print", {"link": links.new_token()}).status_code == 422
+
+
+def test_the_log_has_no_link(quoted, client, caplog):
+    asked = quoted(1)
+    client.get(asked.where)
+    answer(client, asked)  # 422
+    client.delete(asked.where)  # 405
+    client.get(f"/q/{links.new_token()}")
+    lines = [OneLine().format(record) for record in caplog.records if AddContext().filter(record)]
+    assert len([line for line in lines if "/q/…" in line]) == 3
+    assert asked.token not in "".join(lines)
