@@ -180,7 +180,8 @@ class FinalCheck(MeasuredRow):
     runout_sides_nm, runout_end_nm = LengthReading("runout_sides"), LengthReading("runout_end")
     overall_nm, usable_nm, corner_nm = LengthReading("overall"), LengthReading("usable"), LengthReading("corner_size")
 
-    lip_height_nm = LengthReading("lip_height")
+    lip_height_nm, width_nm = LengthReading("lip_height"), LengthReading("width")
+    chamfer_length_nm = LengthReading("chamfer_length")
 
     @property
     def point_angle_cdeg(self) -> int | None:

@@ -13,15 +13,22 @@ from regrind.geometry.relief import Way, find_relief
 from regrind.geometry.units import Typed
 from regrind.shop.models import Gauge
 
+from .kinds import measures
 from .models import Inspection, MeasuredRow, Reading
 
 DEGREES = "deg"
 OF_DEEPEST = ("damage_depth", "reach")  # of the deepest damage: they name its tooth where it is known
-BY_MICROMETER = ("diameter", "back_diameter", "core", "flute_length")  # the rest by an indicator or by eye
+BY_MICROMETER = (
+    "diameter",
+    "back_diameter",
+    "core",
+    "flute_length",
+    *measures.BY_MICROMETER,
+)  # the rest by an indicator or by eye
 # Along the tool, or straight across its end: off no gauge that is named.
 BY_EYE = (
     *("reach", "drop_over", "overall", "gash_length", "from", "to", "end_drop_over", "recess"),
-    *("worn_margin", "corner_chip", "lip_chip", "chisel_wear"),
+    *measures.BY_EYE,
 )
 
 

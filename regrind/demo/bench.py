@@ -22,7 +22,7 @@ from regrind.shop.files.photos import redraw_photo, store
 from regrind.shop.models import Person, Wheel, WorkHolding
 
 from .clock import Clock
-from .kinds import gauge, has_point, read_angle, read_as_its_kind, read_corner, read_point
+from .kinds import CHECKED, READ, gauge, has_plan, read_angle, read_as_its_kind, read_corner
 from .pictures import worn_edge
 from .relief import read_drop
 from .shop import nm, typed
@@ -36,7 +36,6 @@ WEAR = {
     "deep": (0.045, 0.06),
 }
 TAKEN = 0.02  # of the nominal diameter, by one regrind before
-SHRINKS_MM = {"sidecutter": 0.25, "saw": 0.15}  # ground on the sides, the other plain kinds keep their diameter
 PAST = ("outside_diameter", "outside_usable_length")
 
 
@@ -62,7 +61,7 @@ class Bench:
                 count_marks(by=self.by, pieces=[p for p in half if not p.tool_id], here=before, elsewhere=0)
             came = self.entry.get("came_mm") or self.nominal_mm * (
                 1 - (before or 0) * TAKEN * self.kind.computed
-            ) - self.chance.uniform(0.0, 0.008)
+            ) - self.chance.uniform(0.0, 0.008) + self.entry.get("over_mm", 0.0)
             self.came_mm |= {piece.pk: came for piece in half}
             self.record(half, came)
             self.wait(12)
@@ -80,8 +79,9 @@ class Bench:
             }
             readings |= {"gash_length": typed(nm(self.entry["gash"]) / 1e6, self.unit)} if "gash" in self.entry else {}
             readings = read_as_its_kind(self.family, readings, depth, self.unit)
-        elif has_point(self.family):
-            readings |= read_point(self.family, random.Random(pieces[0].pk), self.unit)  # noqa: S311 (a scenario)
+        elif has_plan(self.family):
+            chance = random.Random(pieces[0].pk)  # noqa: S311 (a scenario)
+            readings |= READ[self.kind.code](self.family, chance, self.unit)
         inspect(
             by=self.by,
             pieces=pieces,
@@ -240,9 +240,9 @@ class Bench:
             self.wait(10)
 
     def check_like(self, pieces: list[Piece], aim_nm: int | None, names: str, coated: bool) -> None:
-        left_mm = self.came_mm[pieces[0].pk] - SHRINKS_MM.get(self.kind.code, 0.0)
-        if aim_nm is not None and self.kind.computed:
-            left_mm = aim_nm / 1e6 - (self.chance.uniform(-0.002, 0.002) + self.off_mm if "sides" in names else 0.0)
+        left_mm = aim_nm / 1e6 if aim_nm is not None else self.came_mm[pieces[0].pk]
+        if aim_nm is not None and self.kind.computed and "sides" in names:
+            left_mm -= self.chance.uniform(-0.002, 0.002) + self.off_mm
         readings = {"diameter": typed(left_mm, self.unit)}
         more = self.agreed_smaller(pieces, readings["diameter"])
         if self.kind.computed:
@@ -253,9 +253,9 @@ class Bench:
                 "runout_sides": typed(self.chance.uniform(0.002, 0.008), self.unit),
                 **read_corner(pieces[0], names, self.unit, self.chance),
             }
-        elif has_point(self.family):
+        elif has_plan(self.family):
             more |= {"angles": read_angle(pieces[0])}
-            readings |= {"overall": typed(round(self.nominal_mm * 13), self.unit), "lip_height": typed(0.02, self.unit)}
+            readings |= CHECKED[self.kind.code](pieces[0], self.unit)
         check(
             by=self.by,
             pieces=pieces,

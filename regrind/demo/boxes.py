@@ -116,6 +116,7 @@ class Story:
             family=family,
             count=parsed.count,
             wording=parsed.text,
+            hole=parsed.hole,
             stated=stated,
             matched=bool(within),
             match_tolerance_nm=within,

@@ -2,6 +2,7 @@
 
 import json
 import random
+from collections.abc import Callable
 
 from regrind.bench.grinding.prefill import option_of, root_of
 from regrind.bench.kinds.registry import kind_of
@@ -34,6 +35,38 @@ def read_point(family: Family, chance: random.Random, unit: Unit) -> dict[str, T
     return {"worn_margin": typed(margin_mm, unit), "flute_length": typed(size_mm * 8, unit)} | chip
 
 
+def read_chamfer(family: Family, chance: random.Random, unit: Unit) -> dict[str, Typed]:
+    """A worn reamer: its margins behind the chamfer, the chamfer and the flute; invented, of the size that is usual."""
+    size_mm = (family.nominal_nm or 0) / 1e6
+    worn = {"worn_margin": typed(chance.uniform(0.3, 0.8), unit), "chamfer_length": typed(size_mm * 0.12, unit)}
+    return worn | {"flute_length": typed(size_mm * 3.8, unit)}
+
+
+def check_point(piece: Piece, unit: Unit) -> dict[str, Typed]:
+    size_mm = (piece.line.family.nominal_nm or 0) / 1e6
+    return {"overall": typed(round(size_mm * 13), unit), "lip_height": typed(0.02, unit)}
+
+
+def check_chamfer(piece: Piece, unit: Unit) -> dict[str, Typed]:
+    return _as_planned(piece, unit, chamfer_length="chamfer_length_mm")
+
+
+def _as_planned(piece: Piece, unit: Unit, **names: str) -> dict[str, Typed]:
+    """Readings of the check as the option has them; nothing where no plan has one."""
+    option = option_of(newest(Plan, [piece])[piece.pk])
+    return {name: typed(option[key], unit) for name, key in names.items() if option.get(key)}
+
+
+Worn = Callable[[Family, random.Random, Unit], dict[str, Typed]]
+READ: dict[str, Worn] = {"drill": read_point, "reamer": read_chamfer}
+CHECKED: dict[str, Callable[[Piece, Unit], dict[str, Typed]]] = {"drill": check_point, "reamer": check_chamfer}
+
+
+def has_plan(family: Family) -> bool:
+    """Whether such a tool is planned in a way of its own."""
+    return kind_of(family).planner is not None
+
+
 def read_angle(piece: Piece) -> dict[str, Angle]:
     """The point angle as it was planned; nothing where no plan says one."""
     plan = newest(Plan, [piece])[piece.pk]
@@ -48,11 +81,6 @@ def read_corner(piece: Piece, names: str, unit: Unit, chance: random.Random) -> 
         return {}
     size_mm = option_of(newest(Plan, [piece])[piece.pk]).get("corner_size_mm") or 0.0
     return {"corner_size": typed(size_mm + chance.uniform(-0.004, 0.004), unit)} if size_mm else {}
-
-
-def has_point(family: Family) -> bool:
-    """Whether such a tool is planned by its point."""
-    return kind_of(family).planner is not None
 
 
 def gauge(measures: str) -> Gauge | None:

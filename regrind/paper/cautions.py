@@ -30,6 +30,15 @@ POINT = (
     "A cracked or split drill is never sharpened: look at the lips and the web once more.",
 )
 
+CHAMFER = (
+    "Hold a reamer between centres or in a true chuck, the wheel stopped while it is set: a chamfer that runs out cuts "
+    "oversize.",
+)
+
+PERIPHERY = (
+    "A thin cutter springs on its arbor: clamp it between flanges, and take light cuts with the edge on the rest.",
+)
+
 BY_HAND = ("Work without figures: light cuts, and measure often with the wheel stopped.",)
 
 STEEL = (

@@ -31,12 +31,14 @@ def _return(label: ReturnLabel, *, brief: bool = False) -> Lines:
     read = [
         *_clearance(label.clearance, style, brief),
         _length("Runout ", label.runout, style, brief),
+        _length("Width ", label.width, style, brief),
+        _length("Chamfer ", label.chamfer, style, brief),
         _length("Cutting length ", label.usable_length, style, brief),
         _length("Overall ", label.overall_length, style, brief),
     ]
     head = [_figure(label, style), _not_measured(label), _figure_other(label, style, brief)]
     beside = [*head, *(_paired(_present(read)) if brief else read)]
-    state = _dots(_if("Corner: ", label.corner), _if("Coating: ", label.coating))
+    state = _dots(_if("Hole: ", label.hole), _if("Corner: ", label.corner), _if("Coating: ", label.coating))
     teeth = text.plural(label.teeth, "tooth", "teeth") if label.teeth else ""
     below = [
         wrapped(state, SMALL) if state else None,

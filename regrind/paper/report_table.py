@@ -87,6 +87,8 @@ def _columns(style: Style) -> list[tuple[str, Read]]:
         ("Relief", lambda state: _relief(state, style)),
         ("Drop", lambda state: _drop(state, style)),
         ("Point", lambda state: text.angle(state.point, style) if state.point else ""),
+        ("Width", lambda state: _known(text.stacked(state.width, style))),
+        ("Chamfer", lambda state: _known(text.stacked(state.chamfer, style))),
     ]
 
 

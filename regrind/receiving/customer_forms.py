@@ -15,6 +15,7 @@ from regrind.shop.posts.stale import VersionedForm
 from .fields import exact_text, set_unit
 
 MOST_PERCENT = 50
+HOLES = [("", "not named"), *((name, name) for name in ("H6", "H7", "H8", "H9", "H10"))]
 MARKS = list(Customer._meta.get_field("decimal_mark").choices or ())
 
 
@@ -85,6 +86,12 @@ class CustomerForm(VersionedForm):
         required=False,
         help_text="at 45°, along the axis, instead of a longer cut off the end; empty: ask",
     )
+    hole = forms.ChoiceField(
+        label="Holes are reamed to",
+        choices=HOLES,
+        required=False,
+        help_text="where a reamer's line names no hole of its own",
+    )
     keep = forms.ChoiceField(required=False, choices=list(Customer._meta.get_field("keep").choices or ()))
     always_ask = forms.BooleanField(label="Always ask before grinding", required=False)
     never_scrap_unasked = forms.BooleanField(label="Never scrap without asking", required=False)
@@ -106,6 +113,7 @@ class CustomerForm(VersionedForm):
         "address",
         "unit",
         "decimal_mark",
+        "hole",
         "keep",
         "always_ask",
         "never_scrap_unasked",

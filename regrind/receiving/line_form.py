@@ -6,10 +6,12 @@ from typing import Any
 
 from django import forms
 
+from regrind.geometry.errors import Refused
 from regrind.geometry.units import Unit
 from regrind.record.actions import adds, news
 from regrind.record.dimension_words import property_words
-from regrind.record.kinds import CHOICES, END_MILLS
+from regrind.record.holes import LONGEST, read_hole_text
+from regrind.record.kinds import CHOICES, END_MILLS, KINDS
 from regrind.record.line_dimensions import read_values, tool_of
 from regrind.record.models import Family, Line
 from regrind.shop.fields.forms import AngleText, LengthText, ShopForm
@@ -24,7 +26,7 @@ LENGTHS = ("nominal", "corner_radius", "shank", "flute_length", "overall")
 ANGLES = ("helix", "point_angle")
 PLAIN = ("kind", "teeth", "material", "coating", "maker", "catalogue", "hand_of_cut", "hand_of_helix", "unequal_index")
 SIZE_NEEDED = "The cutting diameter is required: write it with its unit, 1/4 in or 6 mm, or tick “Size unknown”."
-OF_LINE = ("size_unknown", "count", "customer_tool_number", "matched")
+OF_LINE = ("size_unknown", "count", "customer_tool_number", "matched", "hole")
 HANDS = [("right", "right"), ("left", "left")]
 MATERIALS = [("", "not known"), *[c for c in Family._meta.get_field("material").choices or [] if c[0]]]
 
@@ -165,6 +167,7 @@ class LineForm(OfferedForm):
     customer_tool_number = forms.CharField(label="Customer's part number", max_length=60, required=False)
     matched = forms.BooleanField(label="Keep matched", required=False)
     match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
+    hole = forms.CharField(label="Hole to ream", max_length=LONGEST, required=False)
     note = forms.CharField(max_length=2000, required=False)
 
     questions: list[Question]
@@ -180,14 +183,29 @@ class LineForm(OfferedForm):
                 "match_tolerance",
                 "Write how closely the pieces stay matched: .0005 in for example, from .0001 in to 5 mm.",
             )
+        self._check_hole(data)
         return data
+
+    def _check_hole(self, data: dict[str, Any]) -> None:
+        nominal = data.get("nominal")
+        try:
+            if data.get("hole"):
+                read_hole_text(data["hole"], nominal.nm if nominal else None, self.unit)
+        except Refused as refused:
+            self.add_error("hole", refused.message)
+
+    @property
+    def asks_hole(self) -> bool:
+        """Whether such tools ream: the hole is asked for, or shown where the words told it."""
+        kind = KINDS.get(self["kind"].value())
+        return bool(self["hole"].value()) or (kind is not None and kind.reams)
 
     def line(self) -> dict[str, Any]:
         """What is the line's own, by the names that log_line takes."""
         data = self.cleaned_data
-        return {name: data.get(name) for name in ("wording", "count", "customer_tool_number", "matched", "note")} | {
-            "match_tolerance_nm": data["match_tolerance"].nm if data.get("match_tolerance") else None
-        }
+        return {
+            name: data.get(name) for name in ("wording", "count", "customer_tool_number", "matched", "note", "hole")
+        } | {"match_tolerance_nm": data["match_tolerance"].nm if data.get("match_tolerance") else None}
 
     def ask(self, asks: list[Ask]) -> None:
         """Ask what the words left open and nobody filled in, and what could be two lengths."""

@@ -8,52 +8,14 @@ from django.http import QueryDict
 
 from regrind.record.dimension_words import name_tools
 from regrind.record.models import Batch, Line, Piece
-from regrind.shop.fields import unit_choices
-from regrind.shop.fields.forms import LengthText, ShopForm
 from regrind.shop.fields.whole_numbers import WholeText
 from regrind.shop.models import Person
-from regrind.shop.posts.stale import VersionedForm
 
 from . import actions
 from .actions.counts import GONE, pieces_version
 from .actions.tools import MOST_REGRINDS
-from .fields import exact_text
-
-WIDE = ("reason", "into", "note")
-OF_HOLES = ("hole_depth", "oversize")  # asked of what is ground on its point
-CHANGED = (
-    *("smallest", "shortest", "runout_limit", "chamfer", "other_radius", "tolerance", "match_tolerance"),
-    *OF_HOLES,
-)
-
-
-class LineActionForm(ShopForm):
-    """Something done to a line. title and verb: the page's words; about: one sentence of what will happen."""
-
-    title = verb = about = ""
-
-    def __init__(self, *args: Any, line: Line, pieces: Sequence[Piece], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.line, self.by_id = line, {str(piece.pk): piece for piece in pieces}
-        if "pieces" in self.fields:
-            boxes = self.fields["pieces"]
-            assert isinstance(boxes, forms.MultipleChoiceField)
-            boxes.choices = [(key, piece.short) for key, piece in self.by_id.items()]
-        unit_choices.apply_units(self, f"line:{line.pk}", line.batch.customer.unit)
-
-    @staticmethod
-    def fits(piece: Piece) -> bool:
-        return True
-
-    def shown_fields(self) -> list[tuple[forms.BoundField, bool]]:
-        """The fields in their order, and whether each takes the whole width; pieces and version stand apart."""
-        return [(bound, bound.name in WIDE) for bound in self if bound.name not in ("pieces", "version")]
-
-    def chosen(self) -> list[Piece]:
-        return [self.by_id[key] for key in self.cleaned_data["pieces"]]
-
-    def act(self, by: Person) -> None:
-        raise NotImplementedError
+from .line_action_form import LineActionForm
+from .line_change_form import ChangeForm
 
 
 class PiecesForm(LineActionForm):
@@ -67,64 +29,6 @@ class PiecesForm(LineActionForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["pieces"].error_messages["required"] = "Tick at least one piece."
-
-
-class ChangeForm(LineActionForm, VersionedForm):
-    title, verb = "Edit line", "Save"
-    about = "Where a limit is empty, the customer's own limit holds."
-    customer_tool_number = forms.CharField(label="Customer's part number", max_length=60, required=False)
-    smallest = LengthText(label="Smallest diameter, this line", least_nm=100_000, most_nm=500_000_000, required=False)
-    shortest = LengthText(label="Shortest usable length, this line", most_nm=500_000_000, required=False)
-    runout_limit = LengthText(label="Largest runout, this line", least_nm=250, most_nm=1_000_000, required=False)
-    chamfer = LengthText(label="Corners may be clipped, this line, up to", most_nm=10_000_000, required=False)
-    other_radius = LengthText(
-        label="Another corner radius that will do", least_nm=1_000, most_nm=100_000_000, required=False
-    )
-    hole_depth = LengthText(
-        label="Deepest hole that is drilled, at full diameter", least_nm=100_000, most_nm=500_000_000, required=False
-    )
-    oversize = LengthText(
-        label="A hole may be larger than the drill by", least_nm=2_540, most_nm=2_000_000, required=False
-    )
-    tolerance = LengthText(label="Tolerance on the diameter, ±", least_nm=2_540, most_nm=1_000_000)
-    check_every = WholeText(label="Check the diameter of every nth", least=1, most=actions.MOST_PIECES)
-    matched = forms.BooleanField(label="Keep matched", required=False)
-    match_tolerance = LengthText(label="Matched within", least_nm=2_540, most_nm=5_000_000, required=False)
-    note = forms.CharField(max_length=2000, required=False)
-
-    def __init__(self, *args: Any, line: Line, **kwargs: Any) -> None:
-        unit = line.batch.customer.unit
-        lengths = {name: exact_text(getattr(line, f"{name}_nm"), unit) for name in CHANGED}
-        plain = {name: getattr(line, name) for name in ("customer_tool_number", "check_every", "matched", "note")}
-        super().__init__(*args, line=line, initial=lengths | plain, **kwargs)
-        if "point" not in line.family.kind_data.grinds:
-            for name in OF_HOLES:
-                del self.fields[name]
-        self.set_version(line)
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        if data.get("matched") and not data.get("match_tolerance") and "match_tolerance" not in self.errors:
-            self.add_error(
-                "match_tolerance",
-                "Write how closely the pieces stay matched: .0005 in for example, from .0001 in to 5 mm.",
-            )
-        return data
-
-    def act(self, by: Person) -> None:
-        data = self.cleaned_data
-        asked = [name for name in CHANGED if name in self.fields]
-        lengths = {f"{name}_nm": data[name].nm if data[name] else None for name in asked}
-        actions.change_line(
-            by=by,
-            line=self.line,
-            **lengths,
-            customer_tool_number=data["customer_tool_number"],
-            check_every=data["check_every"],
-            matched=data["matched"],
-            note=data["note"],
-        )
-        unit_choices.save_units(self, f"line:{self.line.pk}")
 
 
 class RecountForm(LineActionForm):

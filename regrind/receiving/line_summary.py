@@ -69,6 +69,8 @@ def _line_facts(line: Mapping[str, Any], unit: Unit) -> list[Fact]:
     rows = []
     if line["customer_tool_number"]:
         rows.append(Fact("customer's part number", line["customer_tool_number"]))
+    if line["hole"]:
+        rows.append(Fact("hole", line["hole"]))
     if line["matched"]:
         within = line["match_tolerance_nm"]
         rows.append(Fact("matched within", show_with_unit(within, unit) if within else "–"))

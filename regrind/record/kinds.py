@@ -7,9 +7,10 @@ from dataclasses import dataclass
 class Kind:
     """One kind of cutting tool.
 
-    grinds: what may be ground on it, of sides, end, corner, ball, face, point, lead, margin. computed: the plan's
-    geometry covers it. no_sides: why a clean-up of the sides is refused (empty where it is not). label: what its
-    return label says beside the number.
+    grinds: what may be ground on it, of sides, end, corner, ball, face, point, chamfer, margins. computed: the plan's
+    geometry covers it as an end mill. no_sides: why a clean-up of the sides is refused (empty where it is not). label:
+    what its return label says beside the number; checked: what must be read at the final check; reams:
+    whether it is made for a hole of some tolerance.
     """
 
     code: str
@@ -19,8 +20,11 @@ class Kind:
     label: tuple[str, ...]
     computed: bool = False
     no_sides: str = ""
+    checked: tuple[str, ...] = ("diameter",)
+    reams: bool = False
 
 
+RADIAL = ("sides", "periphery", "margins")  # parts whose grinding sets the diameter
 SIDES = ("diameter", "damage on the sides", "damage on the end", "runout")
 FORM_RELIEVED = "form-relieved: it is ground on the flute face only, the sides would lose their relief and their form"
 
@@ -67,21 +71,30 @@ KINDS = {
             ("diameter", "point angle", "damage"),
             ("angle", "diameter", "length"),
         ),
-        Kind("drill", "drill", ("point",), ("diameter", "point", "margins", "web"), ("angle", "length", "diameter")),
+        Kind(
+            "drill",
+            "drill",
+            ("point",),
+            ("diameter", "point", "margins", "web"),
+            ("angle", "length", "diameter"),
+            checked=("point_angle", "overall"),
+        ),
         Kind(
             "stepdrill",
             "step or spot drill",
             ("point",),
             ("diameter", "point", "steps"),
             ("angle", "length", "diameter"),
+            checked=("point_angle", "overall"),
         ),
         Kind(
             "reamer",
             "reamer",
-            ("lead",),
-            ("diameter", "lead", "margins"),
-            ("diameter", "lead", "length"),
-            no_sides="a reamer is ground on its lead and its diameter checked, not reduced",
+            ("chamfer", "margins", "end"),
+            ("diameter", "chamfer", "margins"),
+            ("diameter", "chamfer", "length"),
+            reams=True,
+            no_sides="a reamer is ground on its chamfer and its diameter checked, not reduced",
         ),
         Kind(
             "sidecutter",
@@ -101,7 +114,7 @@ KINDS = {
             ("diameter", "width", "relief"),
         ),
         Kind("form", "form cutter", ("face",), ("form", "flute face"), ("diameter",), no_sides=FORM_RELIEVED),
-        Kind("other", "other", ("sides", "end", "face", "point", "lead"), ("damage",), ("diameter",)),
+        Kind("other", "other", ("sides", "end", "face", "point", "chamfer"), ("damage",), ("diameter",), checked=()),
     )
 }
 CHOICES = [(kind.code, kind.name) for kind in KINDS.values()]

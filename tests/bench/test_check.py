@@ -198,15 +198,15 @@ def test_a_drill_is_checked_by_its_angle_and_length(make_batch, bench_hand, hand
 def test_a_reamers_diameter_is_checked_not_reduced(make_batch, bench_hand, hand):
     reamer = Family.objects.create(kind="reamer", nominal_nm=INCH // 4, teeth=6, material="HSS")
     line = make_batch(1, number=441, of=reamer).lines.get()
-    ground(line, bench_hand, parts="lead")
-    refused = hand.send("/bench/441-1/check", passed="yes", diameter=".2480", lead=".06")
+    ground(line, bench_hand, parts="chamfer")
+    refused = hand.send("/bench/441-1/check", passed="yes", diameter=".2480", chamfer_length=".06")
     assert (
         "diameter: .2480\u202fin is outside the diameter received, .2493\u202fin to .2503\u202fin"
         in refused.content.decode()
     )
-    assert hand.send("/bench/441-1/check", passed="yes", diameter=".2498", lead=".06").status_code == 302
+    assert hand.send("/bench/441-1/check", passed="yes", diameter=".2498", chamfer_length=".06").status_code == 302
     assert found(1)["diameter as received"]["state"] == "inside"
-    assert Reading.objects.get(quantity="lead").nm == parse(".06 in").nm
+    assert Reading.objects.get(quantity="chamfer_length").nm == parse(".06 in").nm
 
 
 def test_the_same_form_sent_twice_acts_once_and_another_tablet_meets_a_conflict(line, bench_hand, hand):

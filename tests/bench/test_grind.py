@@ -125,17 +125,17 @@ def test_the_sides_of_a_rougher_are_refused_with_the_reason(make_batch, bench_ha
     assert not Grind.objects.exists()
 
 
-def test_a_reamer_is_ground_on_its_lead(make_batch, bench_hand, hand):
+def test_a_reamer_is_ground_on_its_chamfer(make_batch, bench_hand, hand):
     reamer = Family.objects.create(kind="reamer", nominal_nm=8_000_000, teeth=6, material="HSS")
     line = make_batch(2, number=420, of=reamer).lines.get()
     pieces = ready_to_grind(line, bench_hand)
     with pytest.raises(Refusal, match="diameter checked, not reduced"):
         grind(by=bench_hand, pieces=pieces, expected={}, grinds=["sides"])
     fields = hand.open("/bench/420-1/grind").context["form"].fields
-    assert not {"infeed", "order", "gashed"} & set(fields)
-    assert fields["end_taken"].label == "Taken off the lead"
+    assert not {"order", "gashed"} & set(fields)
+    assert fields["end_taken"].label == "Taken off the chamfer"
     assert hand.send("/bench/420-1/grind", minutes="5").status_code == 302
-    assert set(Grind.objects.values_list("grinds", flat=True)) == {"lead"}
+    assert set(Grind.objects.values_list("grinds", flat=True)) == {"chamfer"}
 
 
 @pytest.mark.parametrize(

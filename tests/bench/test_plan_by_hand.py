@@ -15,7 +15,7 @@ INCH = 25_400_000
 
 @pytest.mark.parametrize(
     ("kind", "why"),
-    [("rougher", "form-relieved"), ("form", "form-relieved"), ("reamer", "its diameter checked, not reduced")],
+    [("rougher", "form-relieved"), ("form", "form-relieved")],
 )
 def test_the_sides_of_a_kind_that_loses_by_it_are_refused_with_the_reason(at_bench, of_kind, kind, why):
     line, ids = of_kind(kind)

@@ -235,18 +235,17 @@ def send_to_the_coater(bench: Hand, line: str) -> None:
 
 
 def work_the_plain_kinds(bench: Hand, number: int) -> None:
-    """Drills on their points, a rougher on its face and balls as they are planned; reamers by hand on their leads."""
+    """Drills on their points, a rougher on its face and balls as they are planned; reamers on their chamfers."""
     line = f"{number}-6"
     look(bench, line, diameter=".2005", worn_margin=".040", flute_length="2.4375")
     bench.press("Plan this option")
     grind_them(bench, line, "B91 cup", minutes="15")
     check_them(bench, line, point_angle="118", overall="3.450")
     line = f"{number}-8"
-    look(bench, line, diameter=".3750", damage_depth="4 thou", reach=".100")
-    bench.tick("grinds", "lead")
-    bench.press("Send to grinding")
+    look(bench, line, diameter=".3752", worn_margin=".020", chamfer_length=".040", flute_length="1.75")
+    bench.press("Plan this option")
     grind_them(bench, line, "B91 cup", minutes="15")
-    check_them(bench, line, diameter=".3750", lead=".060")
+    check_them(bench, line, diameter=".3752", chamfer_length=".080")
     work_the_rougher(bench, f"{number}-5")
     line = f"{number}-7"
     look(bench, line, diameter=".4996", damage_depth="4 thou", reach=".100", flute_length="1.25")

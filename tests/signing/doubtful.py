@@ -141,20 +141,6 @@ HAND = [
         "Its inserts are changed, not ground.",
     ),
     Worn(
-        "hand reamer",
-        "1 x 12 mm HSS reamer",
-        {"diameter": "12.01 mm", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "Only its chamfer is sharpened: its size is its use.",
-    ),
-    Worn(
-        "machine reamer",
-        "1 x 8 mm carbide reamer",
-        {"diameter": "8.005 mm", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "Only its chamfer is sharpened: its size is its use.",
-    ),
-    Worn(
         "slitting saw",
         "1 x 80 mm HSS slitting saw",
         {"diameter": "79.8 mm", "damage": "corners", "reach": "0.5 mm"},

@@ -46,6 +46,7 @@ def log(front_desk, make_batch):
 def state_limits(counter: Counter, batch: Batch, line: Line, worn: Worn) -> None:
     """Limits of this line, on the page where the office edits it."""
     limits = {"smallest": worn.least_diameter, "shortest": worn.least_usable, "chamfer": worn.clip}
+    limits |= {"hole": worn.hole, "smaller_holes": worn.smaller_holes, "narrowest": worn.narrowest}
     if not any(limits.values()):
         return
     page = counter.client.get(f"/receiving/line/{line}/change")

@@ -13,6 +13,9 @@ class Worn:
     least_diameter: str = ""
     least_usable: str = ""
     clip: str = ""  # how wide a clip of the corner the customer takes
+    hole: str = ""  # what a reamer is for, where the line does not say it
+    smaller_holes: str = ""
+    narrowest: str = ""  # the least width that was agreed
 
     @property
     def unit(self) -> str:

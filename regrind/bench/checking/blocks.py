@@ -24,14 +24,14 @@ LENGTHS = (
     "runout_end",
     "overall",
     "usable",
-    "lead",
+    "chamfer_length",
     "width",
     "corner_size",
     "lip_height",
 )
 WORDS = ("corner", "coating", "witness", "drop_way")
 IN_FULL = (*LENGTHS, "point_angle", *WORDS)
-MAIN = ("diameter", "point_angle", "lip_height", "lead", "width", "drop")
+MAIN = ("diameter", "point_angle", "lip_height", "chamfer_length", "width", "drop")
 REST = ("runout_sides", "overall")
 STATE = ("corner", "corner_size", "coating")
 SHARED_MORE = ("method", "gauge", "indicator")

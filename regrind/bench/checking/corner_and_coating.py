@@ -19,7 +19,7 @@ PLACES = {
     "corner": "corner",
     "ball": "ball",
     "point": "point",
-    "lead": "lead",
+    "chamfer": "chamfer",
 }
 
 

@@ -26,7 +26,6 @@ from .targets import say_relief_target, say_targets
 
 CM_NM = 10_000_000
 EXCEPTIONS = 4
-NEEDED = {"drill": ("point_angle", "overall"), "stepdrill": ("point_angle", "overall"), "other": ()}
 ASKED = {  # what a kind's label says -> the fields that are read for it
     "diameter": ("diameter", "method", "gauge"),
     "relief": ("drop", "drop_over", "drop_way", "indicator"),
@@ -35,7 +34,7 @@ ASKED = {  # what a kind's label says -> the fields that are read for it
     "corner": ("corner", "corner_size"),
     "coating": ("coating",),
     "angle": ("point_angle",),
-    "lead": ("lead",),
+    "chamfer": ("chamfer_length",),
     "width": ("width",),
 }
 CORNER_SIZES = {"radius": "Corner radius", "ball": "Ball radius"}
@@ -53,7 +52,7 @@ class CheckFields(PiecesForm):
     diameter = LengthText(label="Diameter at the end", least_nm=100_000, most_nm=500_000_000, required=False)
     point_angle = AngleText(label="Point angle", least=20, most=180, required=False)
     lip_height = LengthText(label="Lip height difference", most_nm=CM_NM, required=False)
-    lead = LengthText(label="Lead, length", most_nm=10 * CM_NM, required=False)
+    chamfer_length = LengthText(label="Chamfer, length", most_nm=10 * CM_NM, required=False)
     width = LengthText(label="Width", most_nm=30 * CM_NM, required=False)
     drop = LengthText(label="Indicator drop", most_nm=CM_NM, required=False)
     drop_over = LengthText(label="over a distance of", least_nm=1_000, most_nm=CM_NM, required=False)
@@ -138,7 +137,7 @@ class CheckFields(PiecesForm):
             passed.choices = list(passed.choices)[:2]  # type: ignore[arg-type]  # the stubs allow a callable
         for name in set(self.fields) - asked:
             del self.fields[name]
-        self.needed = tuple(name for name in NEEDED.get(kind.code, ("diameter",)) if name in asked)
+        self.needed = tuple(name for name in kind.checked if name in asked)
         if kind.code in CORNER_SIZES and "corner_size" in self.fields:
             self.fields["corner_size"].label = CORNER_SIZES[kind.code]
         if kind.code == "ball" and "corner" in self.fields:

@@ -11,7 +11,6 @@ from regrind.shop.models import Gauge
 
 from ..grinding.prefill import option_of
 from ..grinding.relief_target import TOLERANCE_CDEG, relief_target_cdeg
-from ..kinds.drill import LIP_HEIGHT, POINT_ANGLE
 from ..kinds.kind import Hold
 from ..models import Plan
 from .corner_limit import CornerLimit
@@ -30,8 +29,6 @@ FIELDS = {
     UNCHANGED: "diameter",
     SHORTEST: "usable",
     RELIEF: "drop",
-    POINT_ANGLE: "point_angle",
-    LIP_HEIGHT: "lip_height",
 } | {name: field for field, name in (*RUNOUT.items(), *(("corner_size", name) for name in CORNERS.values()))}
 AGREED = (SMALLEST, SHORTEST)
 # A face takes the diameter along by its relief, which is seldom read: a maker's span for roughers, to both sides.
@@ -165,7 +162,7 @@ def _of_diameter(limits: Limits, nm: int, expanded_nm: int) -> list[dict[str, An
     smallest, findings = line.smallest_diameter_nm(), []
     if window := planned_window(line, limits.plan):
         findings.append(compare(PLANNED, nm, *window, expanded_nm, FACED_SOURCE if faced else ""))
-    if line.family.kind_data.no_sides and limits.came_nm and not faced:
+    if line.family.kind_data.no_sides and limits.came_nm and not faced and not limits.holds:
         findings.append(compare(UNCHANGED, nm, limits.came_nm - within, limits.came_nm + within, expanded_nm))
     if smallest:
         findings.append(compare(SMALLEST, nm, smallest, None, expanded_nm))
@@ -205,7 +202,7 @@ def _of_holds(limits: Limits, values: Mapping[str, int | None], expanded_nm: int
     findings = []
     for hold in limits.holds:
         value = values.get(hold.field)
-        if value is not None and hold.field == "point_angle":
+        if value is not None and hold.angle:
             findings.append(judge_angle(hold, value))
         elif value is not None:
             findings.append(compare(hold.quantity, value, hold.least, hold.most, expanded_nm, hold.source))
@@ -234,6 +231,11 @@ def find_spread(line: Line, diameters_nm: Sequence[int], gauge: Gauge | None) ->
         return []
     spread = max(diameters_nm) - min(diameters_nm)
     return [compare(MATCHED, spread, None, line.match_tolerance_nm, round(expanded(gauge) * 2**0.5))]
+
+
+def field_of(finding: Mapping[str, Any], holds: Sequence[Hold]) -> str:
+    """The form's field that a finding is of; holds: what the kind itself is held against."""
+    return {**FIELDS, **{hold.quantity: hold.field for hold in holds}}[finding["what"]]
 
 
 def objects(finding: dict[str, Any]) -> bool:

@@ -94,7 +94,7 @@ class CheckForm(CheckFields):
             diameters += [nm for name, nm in lengths.items() if name == "diameter"]
             wrong += [
                 (
-                    block.name(findings.FIELDS[one["what"]]) if block else f"diameter_{piece.pk}",
+                    block.name(findings.field_of(one, limits.holds)) if block else f"diameter_{piece.pk}",
                     findings.say(one, unit),
                 )
                 for one in made

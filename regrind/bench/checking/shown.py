@@ -88,6 +88,8 @@ def list_facts(item: Shown) -> list[Figure]:
         Figure("Runout on the end teeth", row.runout_end_nm, note=_unjudged(item, "runout on the end teeth")),
         Figure("Point angle", text=_angle(row.point_angle_cdeg)),
         Figure("Lip height difference", row.lip_height_nm),
+        Figure("Width", row.width_nm),
+        Figure("Chamfer, along the axis", row.chamfer_length_nm),
         Figure(_corner_name(item), row.corner_nm, note=_corner_note(item)),
         Figure("Overall length", row.overall_nm),
         Figure("Usable length", row.usable_nm),

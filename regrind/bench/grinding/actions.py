@@ -66,10 +66,10 @@ def grind(
 ) -> list[Grind]:
     """Record one setup's grind for pieces that are ready to grind; they go to ground.
 
-    grinds: what was ground, of the kind's own (sides, end, face, point, lead). minutes_hundredths: of the whole setup,
-    shared out. follows: what else is planned comes in another setup, so the pieces stay ready to grind. expected: grind
-    revisions that the page showed. setup: the code of a setup that other lines share, '' for one of its own. fields:
-    see `GrindFields`.
+    grinds: what was ground, of the kind's own (sides, end, face, point, chamfer). minutes_hundredths: of the whole
+    setup, shared out. follows: what else is planned comes in another setup, so the pieces stay ready to grind.
+    expected: grind revisions that the page showed. setup: the code of a setup that other lines share, '' for one of
+    its own. fields: see `GrindFields`.
     Refusal where the kind's sides are never ground, or nothing is named; Conflict on a clash.
     """
     if not pieces:

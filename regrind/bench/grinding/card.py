@@ -26,6 +26,7 @@ from regrind.geometry.land import find_helix_spread
 from regrind.geometry.relief import DropAim, Way, aim_drop
 from regrind.geometry.setup import find_pull_off_ratio
 from regrind.geometry.units import NM_PER_MM, Unit, parse
+from regrind.record.kinds import RADIAL
 from regrind.record.line_dimensions import tool_of
 from regrind.shop.models import Wheel
 
@@ -74,6 +75,7 @@ class Card:
     travel_new_mm: float | None = None
     runout_mm: float | None = None
     end_defaults: tuple[Default, ...] = ()
+    wheel: Wheel | None = None
 
     @property
     def end_relief_deg(self) -> float | None:
@@ -90,6 +92,11 @@ class Card:
     def parts(self) -> tuple[str, ...]:
         """What this card is for: what is not ground yet, or all of it where everything is."""
         return self.aim.remaining or self.aim.parts
+
+    @property
+    def of_kind(self) -> bool:
+        """Whether its plan is one of a kind's own, not as of an end mill."""
+        return "grind" in self.option
 
     @property
     def hand_of_cut(self) -> str:
@@ -141,25 +148,33 @@ class Card:
 def set_up(aim: Aim, wheel: Wheel | None, machine: Machine, unit: Unit) -> Card:
     """The card of one plan, for a wheel (None: no infeeds) on the machine as it is set."""
     plan = aim.plan
-    card = Card(aim, machine, unit, option_of(plan) if plan else {})
+    card = Card(aim, machine, unit, option_of(plan) if plan else {}, wheel=wheel)
     if plan is None or not card.option:
         return card
     case, defaults = _stored(plan)
     card.shape = defaults | {name: value for name, value in case["tool"].items() if value is not None}
     card.assumed = tuple(sorted({*defaults, *aim.assumed}))
     card.runout_mm = _known_runout(case)
+    if card.of_kind:
+        _set_end(card, case, wheel)
+        return card
     if "face" in card.parts and card.option.get("face_stock_mm"):
         stock_nm = round(card.option["face_stock_mm"] * NM_PER_MM)
-        card.face_passes, card.face_passes_refused = _passes(card, wheel, stock_nm, 0.0)
+        card.face_passes, card.face_passes_refused = plan_passes(card, wheel, stock_nm, 0.0)
     card.end_defaults = find_end_defaults(read(case).tool) if "end" in card.parts else ()
     if "sides" in card.parts and plan.diameter_nm:
         _set_sides(card, plan, case, wheel)
+    _set_end(card, case, wheel)
+    return card
+
+
+def _set_end(card: Card, case: dict[str, Any], wheel: Wheel | None) -> None:
     if set(ENDS) & set(card.parts):
         allowed = case["allow"].get("finish_end") or case["allow"].get("finish")
         finish = parse(allowed).mm if allowed else 0.0
-        ground_nm = min(aim.end_nm or 0, END_GROUND_NM) if card.cut_off else aim.end_nm
-        card.end_passes, card.end_passes_refused = _passes(card, wheel, ground_nm, finish)
-    return card
+        end_nm = card.aim.end_nm
+        ground_nm = min(end_nm or 0, END_GROUND_NM) if card.cut_off else end_nm
+        card.end_passes, card.end_passes_refused = plan_passes(card, wheel, ground_nm, finish)
 
 
 def _stored(plan: Plan) -> tuple[dict[str, Any], dict[str, Any]]:
@@ -181,7 +196,7 @@ def _known_runout(case: dict[str, Any]) -> float | None:
 def _set_sides(card: Card, plan: Plan, case: dict[str, Any], wheel: Wheel | None) -> None:
     radius = (plan.diameter_nm or 0) / 2 / NM_PER_MM
     _travel(card, plan)
-    card.passes, card.passes_refused = _passes(
+    card.passes, card.passes_refused = plan_passes(
         card, wheel, card.aim.infeed_nm, parse(case["allow"]["finish_radial"]).mm
     )
     if card.shape.get("primary_relief_deg") is None:
@@ -256,7 +271,9 @@ def _drop(card: Card, radius: float, width_mm: float | None) -> None:
         )
 
 
-def _passes(card: Card, wheel: Wheel | None, stock_nm: int | None, finish_mm: float) -> tuple[DialPasses | None, str]:
+def plan_passes(
+    card: Card, wheel: Wheel | None, stock_nm: int | None, finish_mm: float
+) -> tuple[DialPasses | None, str]:
     """The passes for a stock in dial steps, or why there are none; nothing where there is no stock or wheel."""
     if not stock_nm or wheel is None:
         return None, ""
@@ -271,7 +288,9 @@ def _passes(card: Card, wheel: Wheel | None, stock_nm: int | None, finish_mm: fl
 def what_changes(cards: Sequence[Card]) -> list[str]:
     """Between the cards of one tray: the names of the figures that are not the same on all."""
     figures: dict[str, set[object]] = {
-        "the diameter": {card.plan and "sides" in card.parts and card.plan.diameter_nm for card in cards},
+        "the diameter": {
+            card.plan and (card.plan.diameter_nm if set(RADIAL) & set(card.parts) else None) for card in cards
+        },
         "the travel stop": {card.travel_mm and round(card.travel_mm, 4) for card in cards},
         "the stylus height": {card.stylus and round(card.stylus.tip_below_mm, 3) for card in cards},
         "the infeed": {card.aim.infeed_nm for card in cards},

@@ -1,41 +1,15 @@
 """What the setup card's sections are made of: figures, steps, and how they are put in words."""
 
 import math
-from dataclasses import dataclass
 
 from regrind.geometry.dial_passes import DialPasses
 from regrind.geometry.units import NM_PER_MM, Unit, show_with_unit, to_nm
 
+from ..kinds.card import Figure as Figure  # for the sections
+from ..kinds.card import Section as Section
 from .card import Card
 
 MANY_PASSES = 60  # above this a coarser wheel is worth the change (common practice)
-
-
-@dataclass(frozen=True)
-class Figure:
-    """One figure of a card: a length in nm, or text; `note` is what belongs beside it, `first` what is read first."""
-
-    label: str
-    nm: int | None = None
-    text: str = ""
-    note: str = ""
-    assumed: bool = False
-    first: bool = False
-
-    @property
-    def known(self) -> bool:
-        return self.nm is not None or bool(self.text)
-
-
-@dataclass(frozen=True)
-class Section:
-    """What is ground in one go: its name, the figures to set, the steps in order, its cautions."""
-
-    name: str
-    title: str
-    figures: tuple[Figure, ...] = ()
-    steps: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
 
 
 def infeed_figures(passes: DialPasses | None, way: str, unit: Unit) -> tuple[Figure, ...]:

@@ -7,6 +7,7 @@ from django import forms
 from django.utils import timezone
 
 from regrind.geometry.units import Unit, show_with_unit
+from regrind.record.kinds import RADIAL
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt, day
 from regrind.shop.fields.forms import InUse, LengthText
@@ -83,17 +84,17 @@ class GrindForm(PiecesForm):
                 else f"On this kind is ground: {', '.join(kind.grinds)}."
             ),
         }
-        self._drop_unused_fields(set(kind.grinds))
+        self._drop_unused_fields(kind.grinds)
 
-    def _drop_unused_fields(self, grinds: set[str]) -> None:
+    def _drop_unused_fields(self, grinds: Sequence[str]) -> None:
         """A rougher has no infeed on the radius, a saw no end, and where one of both is missing there is no order."""
-        ends = [name for name in ENDS if name in grinds]
+        ends = [name for name in grinds if name in ENDS]
         asked = {
-            "infeed": "sides" in grinds,
+            "infeed": bool(set(RADIAL) & set(grinds)),
             "end_taken": bool(ends),
-            "gashed": "end" in grinds,
-            "order": {"sides", "end"} <= grinds,
-            "order_sure": {"sides", "end"} <= grinds,
+            "gashed": "end" in grinds and self.line.family.kind_data.computed,
+            "order": {"sides", "end"} <= set(grinds),
+            "order_sure": {"sides", "end"} <= set(grinds),
         }
         for name in (name for name, needed in asked.items() if not needed):
             del self.fields[name]
@@ -172,7 +173,7 @@ class GrindForm(PiecesForm):
         infeed, end = data.get("infeed"), data.get("end_taken")
         plain = ("grinds", "wheel", "holding", "roughing", "finishing", "note", "done_at")
         return {name: data[name] for name in plain} | {
-            "infeed_radial_nm": infeed.nm if infeed and "sides" in parts else None,
+            "infeed_radial_nm": infeed.nm if infeed and parts & set(RADIAL) else None,
             "end_taken_nm": end.nm if end and parts & set(ENDS) else None,
             "planned": self._planned(parts, infeed is None, end is None),
             "minutes_hundredths": int(data["minutes"] * 100),
@@ -183,7 +184,7 @@ class GrindForm(PiecesForm):
 
     def _planned(self, parts: set[str], no_infeed: bool, no_end: bool) -> dict[int, tuple[int | None, int | None]]:
         """Where the plans differ and the field was left empty, each piece keeps its own planned figure."""
-        infeeds = no_infeed and "sides" in parts and differ(aim.infeed_nm for aim in self.aims.values())
+        infeeds = no_infeed and bool(parts & set(RADIAL)) and differ(aim.infeed_nm for aim in self.aims.values())
         ends = no_end and bool(parts & set(ENDS)) and differ(aim.end_nm for aim in self.aims.values())
         return (
             {pk: (aim.infeed_nm if infeeds else None, aim.end_nm if ends else None) for pk, aim in self.aims.items()}

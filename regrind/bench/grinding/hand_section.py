@@ -44,7 +44,7 @@ def hand_section(card: Card, part: str) -> Section:
     figures = [Figure("Relief or rake"), Figure("Infeed")]
     if part == "sides" and plan:
         figures.insert(0, Figure("Grind to", plan.diameter_nm, first=True))
-    if part in ("end", "point", "lead"):
+    if part in ("end", "point", "chamfer"):
         figures.insert(0, Figure(f"Off the {part}", card.aim.end_nm, first=True))
     steps = ["The settings of this are not worked out here: set them by hand and write them down."]
     if part == "face":

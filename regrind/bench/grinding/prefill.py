@@ -8,8 +8,10 @@ from typing import Any, cast
 from django.db.models import Case, Max, QuerySet, When
 from django.db.models.functions import Coalesce
 
+from regrind.geometry.units import to_nm
 from regrind.record.dimension_words import say_assumed
 from regrind.record.find import recent_lines
+from regrind.record.kinds import RADIAL
 from regrind.record.line_dimensions import assumed_dimensions, tool_of
 from regrind.record.models import Line, Piece, Step
 from regrind.shop.models import Wheel
@@ -20,7 +22,7 @@ from ..models import Grind, Inspection, Plan, Reading
 from ..readings import length_reading
 
 STEELS = ("HSS", "HSS-Co")
-ENDS = ("end", "ball", "point", "lead")
+ENDS = ("end", "ball", "point", "chamfer")
 
 
 @dataclass(frozen=True)
@@ -101,7 +103,7 @@ def _aim(piece: Piece, plan: Plan | None, done: set[str], read: dict[int, Before
         plan,
         parts,
         tuple(part for part in parts if part in done),
-        radial_stock(plan, option, before.diameter_nm) if "sides" in parts else None,
+        radial_stock(plan, option, before.diameter_nm) if set(RADIAL) & set(parts) else None,
         plan.cut_back_nm if plan.cut_back_nm and set(ENDS) & set(parts) else None,
         "gash_again" in (*option.get("reasons", ()), *option.get("notes", ())),
         before.centre_cutting,
@@ -153,7 +155,9 @@ def radial_stock(plan: Plan, option: dict[str, Any], before_nm: int | None = Non
     """
     if not plan.diameter_nm:
         return None
-    if option:
+    if "grind" in option and option.get("removal_radial_mm") is not None:
+        return to_nm(option["removal_radial_mm"])
+    if option and "grind" not in option:
         stock_nm: float = radius_before_mm(option) * 1e6 - plan.diameter_nm / 2
         return max(0, round(stock_nm))
     return max(0, (before_nm - plan.diameter_nm) // 2) if before_nm else None

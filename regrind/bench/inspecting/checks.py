@@ -42,7 +42,8 @@ def check_needed(form: InspectForm, data: dict[str, Any]) -> None:
 def _check_read(form: InspectForm, data: dict[str, Any], planner: KindPlan) -> None:
     """Where it is worn, one of the readings that the kind asks for; none where it is not."""
     read = [name for name in planner.asked if data.get(name) and data[name].nm]
-    labels = " or ".join(str(form.fields[name].label).lower() for name in kind_of(form.line.family).readings)
+    readings = [name for name in kind_of(form.line.family).readings if name in planner.asked]
+    labels = " or ".join(str(form.fields[name].label).lower() for name in readings)
     if data.get("damage") == "depth" and not read and not set(planner.asked) & set(form.errors):
         form.add_error(planner.asked[0], f"Write {labels}, above 0, or choose no damage.")
     if data.get("damage") == "nothing" and read:

@@ -15,7 +15,9 @@ from regrind.shop.fields.forms import AngleText, LengthText
 from regrind.shop.fields.whole_numbers import read_whole
 
 from ..gauge_fields import GaugeChoice
+from ..kinds import measures
 from ..kinds.kind import KindPlan
+from ..kinds.measures import MEASURES
 from ..kinds.registry import OF_KINDS, kind_of
 from ..models import CENTRE_CUTTING, METHODS, UNMEASURABLE, WEAR_LAND_WAYS
 from ..piece_form import PiecesForm
@@ -87,12 +89,6 @@ class InspectFields(PiecesForm):
     corner_size = LengthText(label="Corner radius as it is", least_nm=1_000, most_nm=10 * CM_NM, required=False)
     back = LengthText(label="How far back from the edge", most_nm=5 * CM_NM, required=False)
     tooth_width = LengthText(label="Tooth width", most_nm=10 * CM_NM, required=False)
-    worn_margin = LengthText(label="Worn margin", most_nm=30 * CM_NM, required=False)
-    corner_chip = LengthText(label="Corner chip", most_nm=30 * CM_NM, required=False)
-    lip_chip = LengthText(label="Chip on a lip, square to it", most_nm=5 * CM_NM, required=False)
-    chisel_wear = LengthText(label="Wear of the chisel edge, along the axis", most_nm=5 * CM_NM, required=False)
-    web = LengthText(label="Web at the point", most_nm=10 * CM_NM, required=False)
-    point_angle = AngleText(label="Point angle as it is", least=80, most=170, required=False)
     unmeasurable_reason = forms.ChoiceField(label="It cannot be measured", choices=UNMEASURABLE, required=False)
     deepest_tooth = forms.ChoiceField(
         label="Which tooth has the deepest damage?", widget=forms.RadioSelect, required=False
@@ -157,13 +153,13 @@ class InspectFields(PiecesForm):
         "end_primary",
         "end_secondary",
         "end_rake",
-        "point_angle",
+        *measures.ANGLES,
     )
     LENGTHS = (
         *("diameter", "damage_depth", "reach", "tir", "shank_tir", "end_depth", "gash_length"),
         *("flute_length", "overall", "core", "land", "drop", "drop_over"),
         *("corner_size", "end_drop", "end_drop_over", "recess", "back", "tooth_width", "end_wear_land", "end_land"),
-        *("worn_margin", "corner_chip", "lip_chip", "chisel_wear", "web"),
+        *measures.LENGTHS,
     )
     COMPUTED_ONLY = (
         *("deepest_tooth", "wear_land_way", "method", "tir", "gash_length", "flute_length", "core", "land"),
@@ -211,7 +207,8 @@ class InspectFields(PiecesForm):
     def _fit_kind(self, line: Line) -> None:
         """The fields that this kind asks for, in its words; on an arc a height may be an angle."""
         kind, family = kind_of(line.family), tool_of(line)
-        for name in set(OF_KINDS) - {*kind.readings, *(kind.planner.more if kind.planner else ())}:
+        of_planner = (*kind.planner.asked, *kind.planner.more) if kind.planner else ()
+        for name in set(OF_KINDS) - {*kind.readings, *of_planner}:
             self.fields.pop(name, None)
         for name in kind.unasked:
             self.fields.pop(name, None)
@@ -238,10 +235,11 @@ class InspectFields(PiecesForm):
 
         One with a plan of its own is read by its own fields instead.
         """
-        for name in set(self.COMPUTED_ONLY) - {*(planner.asked + planner.more + planner.keeps if planner else ())}:
-            del self.fields[name]
+        for name in set(self.COMPUTED_ONLY) - {*(planner.keeps if planner else ())}:
+            self.fields.pop(name, None)
         self.fields["diameter"].required = "diameter" in inspected
         if planner:
+            self.fields |= {name: MEASURES[name].make_field() for name in (*planner.asked, *planner.more)}
             return
         labels = {f"seen_{n}": thing for n, thing in enumerate(inspected) if thing != "diameter"}
         self.word_names = list(labels)

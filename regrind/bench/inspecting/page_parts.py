@@ -91,10 +91,11 @@ class PageParts(InspectFields):
     def kind_more_fields(self) -> list[forms.BoundField]:
         """What a kind with a plan of its own may read besides."""
         planner = kind_of(self.line.family).planner
+        if planner is None:
+            return []
         shown = {bound.name for bound in self.damage_fields()}
-        return (
-            [self[name] for name in (*planner.more, *planner.keeps, "overall") if name not in shown] if planner else []
-        )
+        names = dict.fromkeys((*planner.asked, *planner.more, *planner.keeps, "overall"))
+        return [self[name] for name in names if name in self.fields and name not in shown]
 
     @property
     def kind_more_open(self) -> bool:

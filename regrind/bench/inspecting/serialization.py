@@ -6,6 +6,7 @@ from typing import Any
 
 from regrind.geometry.units import Unit, show, show_with_unit
 
+from ..kinds.measures import LENGTHS, MEASURES
 from ..models import Inspection, Reading
 from ..readings import BY_MICROMETER, OF_DEEPEST, each_mark
 
@@ -94,13 +95,7 @@ NAMES: Mapping[str, str] = {
     "end_drop": "drop on an end tooth",
     "end_drop_over": "drop taken straight across, over",
     "recess": "depth of the centre recess",
-    "worn_margin": "worn margin",
-    "corner_chip": "corner chip",
-    "lip_chip": "chip on a lip",
-    "chisel_wear": "wear of the chisel edge",
-    "web": "web",
-    "point_angle": "point angle",
-}
+} | {name: measure.words for name, measure in MEASURES.items()}
 
 
 def name_reading(reading: Reading) -> str:
@@ -126,12 +121,7 @@ def describe_inspection(row: Inspection, unit: Unit) -> list[tuple[str, str]]:
         "tooth_width": "Tooth width",
         "end_wear_land": "Wear land on the end face",
         "end_land": "Land of an end tooth",
-        "worn_margin": "Worn margin",
-        "corner_chip": "Corner chip",
-        "lip_chip": "Chip on a lip",
-        "chisel_wear": "Wear of the chisel edge",
-        "web": "Web",
-    }
+    } | {name: MEASURES[name].words.capitalize() for name in LENGTHS}
     rows += [
         (label, show_with_unit(row.readings[name].nm or 0, unit))
         for name, label in lengths.items()

@@ -4,17 +4,19 @@ import math
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from regrind.geometry.units import Unit, both, show_with_unit, to_nm, write_mm
+from regrind.geometry.units import Unit, show_with_unit, to_nm, write_mm
+from regrind.paper import cautions
 from regrind.record.models import Family
 
-from ..readings import spread_of
+from .card import Figure, Section, Work
+from .case_parts import build_measured, build_uncertainty, keep_filled, list_damage, say, write_lengths
 from .kind import BenchKind, Hold, KindPlan, Known, Wanted
 
 # Point angles that nobody gave: usual for these materials of drill (common practice).
 USUAL_POINT_CDEG = {"carbide": 14_000, "HSS": 11_800, "HSS-Co": 13_500}
 OTHER_POINT_CDEG = 11_800
-READ_BY_EYE_NM = 50_000.0  # standard uncertainty of a margin or a chip read off a rule or a loupe (common practice)
-MARKED_NM = 10_000.0  # and of a diameter that is only marked: memory, a maker's tolerance on a small tool
+TURN_DEG = 15.0  # how far the drill is turned under the indicator; our choice, well on a lip's relief
+BINDS = "All of the worn margin goes: what is left of it binds in the hole."
 POINT_ANGLE, LIP_HEIGHT = "point angle", "lip height difference"
 POINT_WITHIN_CDEG, POINT_SOURCE = 300, "118° ± 3° of new drills, common practice, from memory"
 LIP_SOURCE = "the oversize allowed of the hole × cot of half the point angle"
@@ -46,22 +48,24 @@ def list_supplied(family: Family, read: Collection[str]) -> tuple[str, ...]:
     return () if family.point_angle_cdeg or "point_angle" in read else ("point_angle_deg",)
 
 
-def build_case(known: Known, flute_nm: int, wanted: Wanted) -> dict[str, Any]:
+def build_case(known: Known, wanted: Wanted) -> dict[str, Any]:
     """The case of the headless plan, from what was read."""
-    case = {
-        "tool": _build_tool(known, flute_nm),
-        "measured": _build_measured(known),
-        "damage": _list_damage(known),
-        "allow": {"finish": write_mm(wanted.finish_nm)},
-        "limits": _write(
-            usable_length=wanted.shortest_usable_nm,
-            diameter=wanted.smallest_diameter_nm,
-            hole_depth=wanted.hole_depth_nm,
-            oversize=wanted.hole_oversize_nm,
-        ),
-        "uncertainty": _build_uncertainty(known),
-    }
-    return {name: part for name, part in case.items() if part}
+    damage = list_damage(known, DAMAGE)
+    return keep_filled(
+        {
+            "tool": _build_tool(known, wanted.flute_nm),
+            "measured": build_measured(known),
+            "damage": damage,
+            "allow": {"finish": write_mm(wanted.finish_nm)},
+            "limits": write_lengths(
+                usable_length=wanted.shortest_usable_nm,
+                diameter=wanted.smallest_diameter_nm,
+                hole_depth=wanted.hole_depth_nm,
+                oversize=wanted.hole_oversize_nm,
+            ),
+            "uncertainty": build_uncertainty(known, damaged=bool(damage)),
+        }
+    )
 
 
 def _build_tool(known: Known, flute_nm: int) -> dict[str, Any]:
@@ -70,40 +74,17 @@ def _build_tool(known: Known, flute_nm: int) -> dict[str, Any]:
     tool = {
         "kind": "drill",
         "point_angle_deg": now,
-        **_write(nominal_diameter=known.family.nominal_nm, flute_length=flute_nm, web=known.read_nm("web")),
+        **write_lengths(nominal_diameter=known.family.nominal_nm, flute_length=flute_nm, web=known.read_nm("web")),
     }
     tool |= {"material": known.family.material} if known.family.material else {}
     return tool | ({"grind_point_angle_deg": grind} if now != grind else {})
-
-
-def _build_measured(known: Known) -> dict[str, Any]:
-    """The diameter is taken just behind the worn margin, unless it was read over it."""
-    behind = None if known.inspection.diameter_place == "worn" else known.read_nm("worn_margin")
-    return _write(diameter=known.inspection.diameter_nm, diameter_at=behind)
-
-
-def _list_damage(known: Known) -> list[dict[str, str]]:
-    return [_write(**{key: nm}) for name, key in DAMAGE.items() if (nm := known.read_nm(name))]
-
-
-def _build_uncertainty(known: Known) -> dict[str, str]:
-    """Of the diameter and the flute as their gauges have it; of the damage as an eye reads it."""
-    readings = known.inspection.readings
-    marked = known.inspection.diameter_source == "marked"
-    diameter = MARKED_NM if marked else spread_of(readings["diameter"]) if "diameter" in readings else 0.0
-    damage = READ_BY_EYE_NM if _list_damage(known) else 0.0
-    return _write(diameter=round(diameter), damage=round(damage))
-
-
-def _write(**lengths_nm: int | None) -> dict[str, str]:
-    return {name: write_mm(nm) for name, nm in lengths_nm.items() if nm}
 
 
 def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]:
     """The figures of an option, most needed first."""
 
     def length(name: str) -> str:
-        return " · ".join(both(to_nm(option[name]), unit))
+        return say(option[name], unit)
 
     figures = [
         ("Cut-back", length("cut_back_mm") if option["cut_back_mm"] else "nothing"),
@@ -125,7 +106,9 @@ def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]
 def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
     """The point angle as it is ground, and how far the lips may stand apart where the customer named an oversize."""
     angle = round(100 * (tool.get("grind_point_angle_deg") or tool["point_angle_deg"]))
-    holds = [Hold("point_angle", POINT_ANGLE, angle - POINT_WITHIN_CDEG, angle + POINT_WITHIN_CDEG, POINT_SOURCE)]
+    holds = [
+        Hold("point_angle", POINT_ANGLE, angle - POINT_WITHIN_CDEG, angle + POINT_WITHIN_CDEG, POINT_SOURCE, angle=True)
+    ]
     most = option["lip_height_most_mm"]
     return holds + ([Hold("lip_height", LIP_HEIGHT, None, to_nm(most), LIP_SOURCE)] if most is not None else [])
 
@@ -134,6 +117,63 @@ def find_drop_mm(option: Mapping[str, Any], turn_deg: float) -> float:
     """How far an axial indicator at the corner falls when the drill is turned so far: r θ tan α (notes on drills)."""
     drop: float = option["diameter_mm"] / 2 * math.radians(turn_deg) * math.tan(math.radians(option["lip_relief_deg"]))
     return drop
+
+
+def point_section(work: Work) -> Section:
+    """The point on the setup card."""
+    option = work.option
+    figures = (
+        Figure("Off the point, from the corner", work.end_nm, first=True),
+        Figure("Point angle", text=_say_angle(work), assumed="point_angle_deg" in work.assumed),
+        Figure("Lip relief at the corner", text=f"{option['lip_relief_deg']:g}°", note="± 2°"),
+        Figure(f"Indicator at the corner, turned {TURN_DEG:g}°: drop", to_nm(find_drop_mm(option, TURN_DEG))),
+        *_list_lips(option),
+        *_list_web(option),
+        Figure("Flute left", work.usable_nm),
+        Figure("Diameter after, left alone", work.diameter_nm),
+        *work.end_passes.figures,
+    )
+    return Section("point", "Point", figures, _list_steps(work), cautions.POINT)
+
+
+def _say_angle(work: Work) -> str:
+    """The angle that is ground, and the one it came with where that differs."""
+    now = work.tool.get("point_angle_deg")
+    new = work.tool.get("grind_point_angle_deg") or now
+    return f"{new:g}°" if new == now else f"{new:g}°, came with {now:g}°"
+
+
+def _list_lips(option: Mapping[str, Any]) -> tuple[Figure, ...]:
+    most = option["lip_height_most_mm"]
+    return () if most is None else (Figure("Lips, most apart in height", to_nm(most)),)
+
+
+def _list_web(option: Mapping[str, Any]) -> tuple[Figure, ...]:
+    if option["web_mm"] is None:
+        return ()
+    return (Figure("Web after", to_nm(option["web_mm"]), note="thin it" if option["thin_web"] else "no need to thin"),)
+
+
+def _list_steps(work: Work) -> tuple[str, ...]:
+    reasons = work.option["reasons"]
+    most = show_with_unit(to_nm(work.option["cut_back_mm"]), work.unit)
+    steps = (
+        f"Cut off most of the {most} first, then point." if "cut_off_first" in reasons else "",
+        BINDS,
+        "Both lips at one setting of the stop, turned half a turn, so that they are of one length and height.",
+        *work.end_passes.steps,
+        _say_thinning(work.option),
+        "Blow out the coolant holes, and keep the thinning off their mouths." if "coolant_holes" in reasons else "",
+        "The margins are left alone: the diameter falls by the back taper only.",
+    )
+    return tuple(step for step in steps if step)
+
+
+def _say_thinning(option: Mapping[str, Any]) -> str:
+    """The web grows as a drill is worn back; unread, the bench checks it before the drill goes."""
+    if option["thin_web"] is None:
+        return "Web not read: thin it where the chisel edge has grown."
+    return "Thin the web on both sides alike, into the flutes." if option["thin_web"] else ""
 
 
 KIND = BenchKind(
@@ -160,6 +200,9 @@ KIND = BenchKind(
         build=build_case,
         assume=say_assumed,
         figures=list_figures,
+        sections={"point": point_section},
+        takes="cut_back_mm",
+        counts=("usable_length", "hole_depth"),
         checks=("lip_height", "usable"),
         holds=list_holds,
     ),

@@ -9,6 +9,7 @@ from regrind.geometry.units import Unit
 from regrind.record.models import Family, Line
 
 from ..models import Inspection
+from .card import Section, Work
 
 
 @dataclass(frozen=True)
@@ -66,20 +67,29 @@ def _flank(tool: Tool, known: Known) -> tuple[Way, ...]:
 
 @dataclass(frozen=True)
 class Wanted:
-    """What the customer and the shop want of one plan; nm, None where nobody said."""
+    """What the customer and the shop want of one plan; nm, None where nobody said.
 
+    flute_nm: the flute as it is now. hole: the one that is reamed, smaller_holes: those that would do, as the case
+    has them. narrowest_nm: the least width.
+    """
+
+    flute_nm: int
     finish_nm: int
+    finish_radial_nm: int = 0
     smallest_diameter_nm: int | None = None
     shortest_usable_nm: int | None = None
+    narrowest_nm: int | None = None
     hole_depth_nm: int | None = None
     hole_oversize_nm: int | None = None
+    hole: Mapping[str, str] | None = None
+    smaller_holes: Sequence[Mapping[str, str]] = ()
 
 
 @dataclass(frozen=True)
 class Hold:
     """What a reading of the check is held against: from least to most, None open, in nm or hundredths of a degree.
 
-    field: the form's; quantity: what it is called; source: who says so.
+    field: the form's; quantity: what it is called; source: who says so; angle: whether it is one.
     """
 
     field: str
@@ -87,6 +97,11 @@ class Hold:
     least: int | None
     most: int | None
     source: str
+    angle: bool = False
+
+
+def _say_no_more(option: Mapping[str, Any], unit: Unit) -> list[str]:
+    return []
 
 
 @dataclass(frozen=True)
@@ -94,20 +109,29 @@ class KindPlan:
     """A kind that is not planned as an end mill is: by one of the headless plan's further kinds.
 
     headless: its name there. asked: readings of its damage, of which one is above 0 where it is worn; more: what may
-    be read besides; keeps: fields of all kinds that it still asks for. build: the case as JSON, for a flute length in
-    nm; assume: in words, what `build` takes that nobody gave. figures: an option's figures as (label, text).
-    checks: further fields of the check; holds: what is held against what, from the case's tool and the option.
+    be read besides; keeps: fields of all kinds that it still asks for; lacks: in words, what its plan needs besides a
+    nominal and a measured diameter. flute: whether it needs the flute. build: the case as JSON; assume: in words, what
+    `build` takes that nobody gave. figures: an option's figures as (label, text); short: the few that stand on the job
+    sheet. sections: the setup card's, by the part that is ground. checks: further fields of the check; holds: what
+    is held against what, from the case's tool and the option. takes: the option's key of what one regrind takes;
+    counts: the limits, or parts of the case, that make it worth counting regrinds.
     """
 
     headless: str
     asked: tuple[str, ...]
     more: tuple[str, ...]
     keeps: tuple[str, ...]
-    build: Callable[[Known, int, Wanted], dict[str, Any]]
-    assume: Callable[[Known], list[str]]
+    build: Callable[[Known, Wanted], dict[str, Any]]
     figures: Callable[[Mapping[str, Any], Unit], list[tuple[str, str]]]
-    checks: tuple[str, ...]
-    holds: Callable[[Mapping[str, Any], Mapping[str, Any]], list[Hold]]
+    sections: Mapping[str, Callable[[Work], Section]]
+    takes: str
+    counts: tuple[str, ...]
+    assume: Callable[[Known], list[str]] = lambda known: []
+    lacks: Callable[[Known], tuple[str, ...]] = _none_lacking
+    flute: bool = True
+    short: Callable[[Mapping[str, Any], Unit], list[str]] = _say_no_more
+    checks: tuple[str, ...] = ()
+    holds: Callable[[Mapping[str, Any], Mapping[str, Any]], list[Hold]] = lambda tool, option: []
 
 
 @dataclass(frozen=True)

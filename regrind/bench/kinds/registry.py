@@ -2,15 +2,21 @@
 
 from regrind.record.models import Family
 
-from . import ball, drill, radius, rougher, square
+from . import ball, drill, radius, reamer, rougher, square
 from .kind import BenchKind
 
-KINDS = {"square": square.KIND, "radius": radius.KIND, "ball": ball.KIND, "rougher": rougher.KIND, "drill": drill.KIND}
+KINDS = {
+    "square": square.KIND,
+    "radius": radius.KIND,
+    "ball": ball.KIND,
+    "rougher": rougher.KIND,
+    "drill": drill.KIND,
+    "reamer": reamer.KIND,
+}
 PLAIN = BenchKind()
 _PLANNERS = [kind.planner for kind in KINDS.values() if kind.planner]
-KIND_DAMAGE = tuple(
-    name for planner in _PLANNERS for name in planner.asked
-)  # how deep the damage is, where that is no depth
+# how deep the damage is, where that is no depth
+KIND_DAMAGE = tuple(dict.fromkeys(name for planner in _PLANNERS for name in planner.asked))
 OF_KINDS = tuple(  # asked of some kinds alone
     sorted(
         {name for kind in KINDS.values() for name in kind.readings}

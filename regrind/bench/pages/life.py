@@ -4,6 +4,7 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from regrind.geometry.units import Unit
+from regrind.record.kinds import RADIAL
 from regrind.record.models import Piece
 
 from ..drawings.life import Visit, draw_life
@@ -37,5 +38,5 @@ def draw_life_chart(visits: list[tuple[Piece, Visit]], piece: Piece, unit: Unit)
     """The life chart, where there is more than one visit to draw."""
     if len(visits) < 2:
         return None
-    sides = "sides" in piece.line.family.kind_data.grinds
+    sides = bool(set(RADIAL) & set(piece.line.family.kind_data.grinds))
     return draw_life([visit for _, visit in visits], piece.line.smallest_diameter_nm() if sides else None, unit)

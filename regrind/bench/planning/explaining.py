@@ -23,6 +23,14 @@ from ..revisions import newest
 from .step_words import LIMITS, PARTS, REASONS, STEPS
 
 VERDICTS = ("inside", "too_close", "outside", "grind", "sound", "ask", "scrap")
+FIGURES = {
+    "diameter_mm": "Diameter after",
+    "cut_back_mm": "Cut back",
+    "usable_length_mm": "Usable length after",
+    "width_mm": "Width after",
+    "face_stock_mm": "Stock off the face",
+    "full_thread_mm": "Full thread left",
+}
 PLACES: dict[Unit, int] = {"mm": 4, "in": 5}
 
 
@@ -82,7 +90,9 @@ def _option(request: HttpRequest, plan: Plan | None, answer: dict[str, Any]) -> 
 
 
 def _show(case: dict[str, Any], answer: dict[str, Any], option: int, unit: Unit) -> dict[str, Any]:
-    shown = {"option": option, "chosen": answer["options"][option]}
+    chosen = answer["options"][option]
+    figures = [(label, chosen[name]) for name, label in FIGURES.items() if chosen.get(name) is not None]
+    shown = {"option": option, "chosen": chosen, "figures": figures}
     try:
         steps = list_steps(case, answer, option)
     except Refused as refused:

@@ -37,47 +37,54 @@ def answer_kind(
     """Work one inspected piece out. The regrinds left are counted where the customer named a length to keep."""
     family = tool_of(line)
     known, flute = Known(family, inspection), find_flute(family, inspection, ground, reground)
-    lacks = _find_lacks(known, flute_known=not flute.guessed or flute.family)
+    lacks = _find_lacks(known, planner, flute_known=not flute.guessed or flute.family)
     if lacks:
         return KindAnswer(lacks=lacks)
-    worked_out = KindAnswer(assumed=[flute.words] if flute.words else [])
+    worked_out = KindAnswer(assumed=[flute.words] if flute.words and planner.flute else [])
     worked_out.assumed += ["the diameter, as marked"] if inspection.diameter_source == "marked" else []
-    family_rows = list_from_family(line, inspection, flute=flute.family)
+    family_rows = list_from_family(line, inspection, flute=flute.family and planner.flute)
     worked_out.assumed += [say_assumed(line, row.name) for row in family_rows if row.name != "teeth"]
     worked_out.assumed += planner.assume(known)
-    wanted = find_wanted(line, usual.allow.finish_end_nm)
-    case = planner.build(known, flute.nm, wanted)
     try:
-        worked_out.case, worked_out.answer = _answer(
-            case, planner, counted=bool(wanted.hole_depth_nm or wanted.shortest_usable_nm)
-        )
+        case = planner.build(known, find_wanted(line, usual, flute.nm))
+        worked_out.case, worked_out.answer = _answer(case, planner)
     except Refused as refused:
         worked_out.refused = say_fault(refused)
     return worked_out
 
 
-def _find_lacks(known: Known, *, flute_known: bool) -> tuple[str, ...]:
+def _find_lacks(known: Known, planner: KindPlan, *, flute_known: bool) -> tuple[str, ...]:
     values = (
         ("the nominal diameter", known.family.nominal_nm),
         ("the diameter", known.inspection.diameter_nm),
         ("damage that can be measured", known.inspection.damage != "unmeasurable"),
-        ("the flute length", flute_known),
+        ("the flute length", flute_known or not planner.flute),
     )
-    return tuple(name for name, value in values if not value)
+    return (*(name for name, value in values if not value), *planner.lacks(known))
 
 
-def find_wanted(line: Line, finish_nm: int) -> Wanted:
-    """What the customer wants of a line's tools."""
-    smallest, shortest = line.smallest_diameter_nm() or None, line.shortest_usable_nm() or None
-    return Wanted(finish_nm, smallest, shortest, line.hole_depth_nm, line.oversize_nm)
+def find_wanted(line: Line, usual: Usual, flute_nm: int) -> Wanted:
+    """What the customer wants of a line's tools. Raises Refused where a hole cannot be read."""
+    return Wanted(
+        flute_nm,
+        usual.allow.finish_end_nm,
+        usual.allow.finish_radial_nm,
+        line.smallest_diameter_nm() or None,
+        line.shortest_usable_nm() or None,
+        line.narrowest_nm,
+        line.hole_depth_nm,
+        line.oversize_nm,
+        line.hole_to_ream(),
+        line.smaller_holes_to_ream(),
+    )
 
 
-def _answer(case: dict[str, Any], planner: KindPlan, *, counted: bool) -> tuple[dict[str, Any], dict[str, Any]]:
-    """Case and answer; regrinds are counted as if each took as much as this one. Raises Refused."""
+def _answer(case: dict[str, Any], planner: KindPlan) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Case and answer; regrinds are counted as if each took as much as this one, where a limit stands in their way."""
     kind = BY_NAME[planner.headless]
     answer = answer_case(case, kind)
-    cut_mm = max((option["cut_back_mm"] for option in answer["options"]), default=0.0)
-    if not (cut_mm and counted):
+    taken_mm = max((option[planner.takes] for option in answer["options"]), default=0.0)
+    if not taken_mm or {*case, *case.get("limits", {})}.isdisjoint(planner.counts):
         return case, answer
-    case = case | {"typical": {kind.typical: write_mm(round(cut_mm * 1e6))}}
+    case = case | {"typical": {kind.typical: write_mm(round(taken_mm * 1e6))}}
     return case, answer_case(case, kind)

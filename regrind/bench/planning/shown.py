@@ -37,14 +37,15 @@ class Link:
 class OptionRow:
     """One option.
 
-    number: what the page calls it; does: what is ground; mark: `recommended` or `taken`, or nothing; reasons: with what
-    it notes.
+    number: what the page calls it; does: what is ground; sizes: after it, the first that it is known by; mark:
+    `recommended` or `taken`, or nothing; reasons: with what it notes.
     """
 
     index: int
     number: int
     does: str
     option: dict[str, Any]
+    sizes: tuple[str, str]
     mark: str
     removal: str
     off_the_end: str
@@ -75,9 +76,10 @@ def show_options(
             index + 1,
             words.say_option(option, unit),
             option,
+            _say_sizes(option, unit),
             mark if index == preferred else "",
             _removal(option, unit),
-            say_cut_back(to_nm(option["cut_back_mm"]), unit),
+            say_cut_back(to_nm(option.get("cut_back_mm", 0.0)), unit),
             "unknown" if option["regrinds_left"] is None else str(option["regrinds_left"]),
             _say_counted_to(option, unit),
             say_corner(option, unit),
@@ -99,6 +101,14 @@ def _say_reasons(option: dict[str, Any], received_nm: int | None, unit: Unit) ->
             f", and was so before any grinding: received at {show_with_unit(received_nm, unit)}"
         )
     return tuple(phrases.values())
+
+
+def _say_sizes(option: dict[str, Any], unit: Unit) -> tuple[str, str]:
+    """The diameter after, and what else tells the options apart."""
+    for name, form in (("usable_length_mm", "{} long"), ("width_mm", "{} wide")):
+        if option.get(name) is not None:
+            return _mm(option["diameter_mm"], unit), form.format(_mm(option[name], unit))
+    return (_mm(option["diameter_mm"], unit) if "diameter_mm" in option else words.say_option(option, unit)), ""
 
 
 def say_cut_back(nm: int, unit: Unit) -> str:
@@ -138,7 +148,7 @@ def _limit(line: dict[str, Any], unit: Unit) -> LimitRow:
     return LimitRow(
         words.say_limit(line["limit"]),
         say(line["value"]),
-        say(line.get("at_least")),
+        f"at most {say(line['at_most'])}" if "at_most" in line else say(line["at_least"]),
         margin,
         line["verdict"],
         ", ".join(map(words.say_field, line.get("rests_on", ()))),

@@ -113,7 +113,7 @@ def _find_bounds(line: Line, groups: Sequence[Group]) -> sizing.Bounds | None:
     step = line.batch.customer.step_nm or next((group.shop_step_nm for group in groups), 0)
     if not nominal or not step:
         return None
-    offered = [g.options[g.preferred]["cut_back_mm"] for g in groups if g.preferred is not None]
+    offered = [g.options[g.preferred].get("cut_back_mm", 0.0) for g in groups if g.preferred is not None]
     most = round(max(offered) * 1e6) if offered else None
     return sizing.Bounds(nominal, sizing.find_step_in_unit(nominal, step), line.smallest_diameter_nm(), most)
 

@@ -8,7 +8,16 @@ from regrind.shop.events import Refusal
 
 from .decision import Decision
 
-TERMS = ("outside_diameter", "outside_usable_length", "outside_hole_depth")
+TERMS = (
+    *("outside_diameter", "outside_usable_length", "outside_hole_depth", "outside_hole_lower"),
+    *("outside_width", "outside_gullet_depth", "outside_reach"),
+)
+# What the customer has to agree to first, by the reason that says so.
+TO_AGREE = {
+    "corner_not_agreed": "another corner",
+    "new_size_to_agree": "a smaller hole",
+    "width_not_agreed": "a narrower cutter",
+}
 FLOORS = ("diameter_floor", "flute_floor", "tooth_width_floor", "published_reduction")
 PAST_FLOOR = "That leaves less of the tool than is usual. Write why, or else"
 MOST_NAMED = 12
@@ -56,6 +65,6 @@ def _rule_that_asks(customer: Customer, decision: Decision, option: Mapping[str,
         return f"{customer} always wants to be asked before grinding"
     if any(reason in TERMS for reason in option.get("reasons", [])):
         return f"That goes past what {customer} allows"
-    if "corner_not_agreed" in option.get("reasons", []):
-        return f"{customer} has not agreed to another corner"
+    for change in (words for reason, words in TO_AGREE.items() if reason in option.get("reasons", [])):
+        return f"{customer} has not agreed to {change}"
     return "That would leave it no tool that cuts" if option.get("verdict") == "scrap" else ""

@@ -21,7 +21,7 @@ def say_option_against_wish(
     keep: str, option: Mapping[str, Any], options: Sequence[Mapping[str, Any]], unit: Unit
 ) -> str:
     """The same for one of the options that were worked out, with what the most sparing of them takes."""
-    sentence = say_against_wish(keep, to_nm(option["cut_back_mm"]), _off_radius_nm(option), unit)
+    sentence = say_against_wish(keep, to_nm(option.get("cut_back_mm", 0.0)), _off_radius_nm(option), unit)
     least = min((taken(one, keep) for one in options), default=0)
     if not sentence or taken(option, keep) <= least:
         return sentence
@@ -30,11 +30,13 @@ def say_option_against_wish(
 
 def taken(option: Mapping[str, Any], keep: str) -> int:
     """What an option takes off the length or the diameter, in nm."""
-    return to_nm(option["cut_back_mm"]) if keep == "length" else 2 * _off_radius_nm(option)
+    return to_nm(option.get("cut_back_mm", 0.0)) if keep == "length" else 2 * _off_radius_nm(option)
 
 
 def _off_radius_nm(option: Mapping[str, Any]) -> int:
     """The most that comes off a tooth, on the radius."""
+    if "grind" in option:  # of a kind's own plan
+        return to_nm(option.get("removal_radial_mm") or 0.0)
     if not option.get("sides"):
         return 0
     return to_nm(max(option.get("removal_radial_mm") or option["removal_radial_range_mm"]))

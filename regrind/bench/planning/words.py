@@ -12,6 +12,12 @@ LIMITS = {
     "diameter": "the customer's smallest diameter",
     "usable_length": "the customer's shortest usable length",
     "hole_depth": "the customer's deepest hole",
+    "hole_lower": "the hole's lower size",
+    "reamer_upper": "the largest new reamer for the hole",
+    "width": "the least width agreed",
+    "gullet_depth": "gullet",
+    "reach": "reach below the neck",
+    "tooth_thickness": "thickness of a tooth",
     "rake_deg": "rake, not below zero",
     "flute_depth": "flute depth",
     "published_reduction": "the published reduction",
@@ -67,6 +73,17 @@ FIELDS = {
     "lip_chip": "chip on a lip",
     "chisel_depth": "wear of the chisel edge",
     "point_angle_deg": "point angle",
+    "chip": "chip",
+    "chamfer_length": "length of the chamfer",
+    "chamfer_angle_deg": "angle of the chamfer",
+    "chamfer_relief_deg": "relief of the chamfer",
+    "gullet_depth": "gullet",
+    "neck_diameter": "diameter of the neck",
+    "reach": "how far in from the rim",
+    "relief_deg": "relief",
+    "included_angle_deg": "included angle",
+    "thread": "thread",
+    "worn": "wear at the front",
     "web": "web",
 }
 REASONS = {
@@ -76,6 +93,10 @@ REASONS = {
     "measure_per_tooth": "read every tooth: with the total reading alone it cannot be decided",
     "diameter_read_on_wear": "the diameter was read over the worn margin: read it behind the wear",
     "most_of_the_flute": "more than half of the flute is cut off",
+    "new_size_to_agree": "ground down to a smaller hole: the customer is asked first",
+    "below_new_size": "smaller than a new reamer for that hole, and still inside the hole's limits",
+    "width_not_agreed": "it gets narrower and no least width is agreed: ask, and write it on the line",
+    "by_hand": "such a tool is decided by hand: the figures help, the customer is asked",
     "cut_off_first": "so much is cut off before the point is ground",
     "coolant_holes": "blow out the coolant holes, and keep the thinning off their mouths",
     "gash_again": "the end has to be gashed again",
@@ -133,7 +154,7 @@ def _say_part(name: str, option: Mapping[str, Any], unit: Unit) -> str:
         return f"the {_say_new_corner(option, unit)}"
     if name == "sides" and option.get("diameter_mm"):
         return f"the sides to {show_with_unit(to_nm(option['diameter_mm']), unit)}"
-    if name in ("end", "ball", "point", "lead") and option.get("cut_back_mm"):
+    if name in ("end", "ball", "point", "chamfer") and option.get("cut_back_mm"):
         return f"the {name}, {show_with_unit(to_nm(option['cut_back_mm']), unit)} off"
     return f"the {name}"
 

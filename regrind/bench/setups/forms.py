@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from regrind.record.kinds import RADIAL
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt
@@ -13,7 +14,7 @@ from regrind.shop.models import WorkHolding
 
 from ..grinding.actions import Part
 from ..grinding.forms import WheelChoice
-from ..grinding.prefill import suits
+from ..grinding.prefill import ENDS, suits
 from ..models import WHEEL_TURNS
 from ..piece_form import TickedPieces, check_done_at
 from .waiting import Lot, Stage
@@ -100,6 +101,6 @@ class TrayForm(TickedPieces):
 
 def _part(lot: Lot, pieces: Sequence[Piece]) -> Part:
     aim = lot.aim
-    infeed = aim.infeed_nm if "sides" in aim.remaining else None
-    end = aim.end_nm if set(aim.remaining) - {"sides", "face"} else None
+    infeed = aim.infeed_nm if set(RADIAL) & set(aim.remaining) else None
+    end = aim.end_nm if set(ENDS) & set(aim.remaining) else None
     return Part(tuple(pieces), aim.remaining, {piece.pk: (infeed, end) for piece in pieces}, True if aim.gash else None)

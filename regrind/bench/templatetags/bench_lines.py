@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils.dateformat import format as date_format
 
 from regrind.geometry.units import show_with_unit
+from regrind.record.kinds import RADIAL
 from regrind.record.models import Line
 
 register = template.Library()
@@ -44,7 +45,7 @@ def _limits(line: Line) -> list[Fact]:
         within = f" within {show_with_unit(line.match_tolerance_nm, unit)}" if line.match_tolerance_nm else ""
         facts.append(Fact(f"keep matched{within}", badge=""))
     smallest, shortest = line.smallest_diameter_nm(), line.shortest_usable_nm()
-    if smallest and "sides" in line.family.kind_data.grinds:
+    if smallest and set(RADIAL) & set(line.family.kind_data.grinds):
         facts.append(Fact(f"not under {show_with_unit(smallest, unit)}", badge=""))
     clip = line.widest_chamfer_nm()
     if clip and "corner" in line.family.kind_data.grinds:
@@ -55,6 +56,15 @@ def _limits(line: Line) -> list[Fact]:
         facts.append(Fact(f"holes up to {show_with_unit(line.hole_depth_nm, unit)} deep", badge=""))
     if line.oversize_nm:
         facts.append(Fact(f"holes at most {show_with_unit(line.oversize_nm, unit)} larger", badge=""))
+    facts += [
+        Fact(f"reams {text}", badge="")
+        for text in (line.hole or (line.batch.customer.hole if line.family.kind_data.reams else ""),)
+        if text
+    ]
+    if line.smaller_holes:
+        facts.append(Fact(f"smaller holes that will do: {line.smaller_holes}"))
+    if line.narrowest_nm:
+        facts.append(Fact(f"not narrower than {show_with_unit(line.narrowest_nm, unit)}", badge=""))
     if shortest:
         facts.append(Fact(f"usable length {show_with_unit(shortest, unit)} or more", badge=""))
     return facts

@@ -21,6 +21,7 @@ from regrind.geometry.kinds.reading import (
     read_tool,
     require,
 )
+from regrind.geometry.kinds.reamer_steps import explain_reamer
 
 _DAMAGE = ("worn_margin", "chip", "wear_land")
 _MOST_HOLES = 5
@@ -233,5 +234,10 @@ def _check(tool: Fields, allow: Fields, reamer: Reamer) -> None:
 
 
 KIND = Kind(
-    names=("reamer",), limits={"usable_length": None, "diameter": None}, typical="cut_back", read=_read, plan=_plan
+    names=("reamer",),
+    limits={"usable_length": None, "diameter": None},
+    typical="cut_back",
+    read=_read,
+    plan=_plan,
+    explain=explain_reamer,
 )

@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 from typing import Any
 
+from regrind.bench.kinds.registry import kind_of
 from regrind.bench.models import Inspection, Plan
 from regrind.bench.planning.words import say_reason
 from regrind.geometry import units
 from regrind.paper import values
+from regrind.record.kinds import RADIAL
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line, Piece
 from regrind.record.piece_names import spans
@@ -58,7 +60,7 @@ def job_line(line: Line, same: Sequence[Piece], rows: Rows) -> values.JobLine:
 
 def _note(line: Line) -> str:
     """The line's own limits and note."""
-    how, sides = style(line.batch), "sides" in line.family.kind_data.grinds
+    how, sides = style(line.batch), bool(set(RADIAL) & set(line.family.kind_data.grinds))
     named = [
         f"{name} {words_of(nm, how)}"
         for name, nm in (
@@ -68,10 +70,13 @@ def _note(line: Line) -> str:
             ("corner radius may become", line.other_radius_nm),
             ("holes as deep as", line.hole_depth_nm),
             ("holes larger by at most", line.oversize_nm),
+            ("not narrower than", line.narrowest_nm),
             ("Matched within", line.match_tolerance_nm if line.matched else None),
         )
         if nm is not None
     ]
+    named += [f"hole {line.hole}"] if line.hole else []
+    named += [f"smaller holes that will do {line.smaller_holes}"] if line.smaller_holes else []
     limits = "; ".join(named)
     return "\n".join(part for part in (f"{limits[:1].upper()}{limits[1:]}." if limits else "", line.note) if part)
 
@@ -103,7 +108,7 @@ def _row(pieces: Sequence[Piece], rows: Rows) -> values.JobPiece:
     plan, inspection = _planned(piece, rows), rows.inspection_of(piece)
     resolution = resolution_of(inspection, "diameter")
     now = inspection.diameter_nm if inspection else None
-    after = plan.diameter_nm if plan and "sides" in (plan.grinds or "sides") else None
+    after = plan.diameter_nm if plan and set(RADIAL) & set((plan.grinds or "sides").split()) else None
     off = length((now - after) // 2, resolution // 2) if now and after and now >= after else None
     marked = inspection is not None and inspection.diameter_source == "marked"
     return values.JobPiece(
@@ -129,6 +134,7 @@ def _why(pieces: Sequence[Piece], rows: Rows) -> str:
     """The reason, the complaint, and on which piece the diameter was read where the row stands for several."""
     piece, inspection = pieces[0], rows.inspection_of(pieces[0])
     reasons = [
+        *_say_kind(piece, rows),
         f"Complaint of {piece.complaint_of}: {piece.complaint}" if piece.complaint_of else "",
         piece.reason,
         f"⌀ now measured on {rows.names[inspection.piece_id]}"
@@ -136,6 +142,13 @@ def _why(pieces: Sequence[Piece], rows: Rows) -> str:
         else "",
     ]
     return "; ".join(part for part in reasons if part)
+
+
+def _say_kind(piece: Piece, rows: Rows) -> list[str]:
+    """The few figures that a kind with a plan of its own has besides."""
+    planner, option = kind_of(piece.line.family).planner, rows.worked_out(piece)[1]
+    planned = planner and option.get("grind") and _planned(piece, rows)
+    return planner.short(option, piece.line.batch.customer.unit) if planner and planned else []
 
 
 def _shared(pieces: Sequence[Piece], inspection: Inspection) -> bool:

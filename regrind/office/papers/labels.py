@@ -30,7 +30,6 @@ from .common import (
 )
 
 Agreed = TypeVar("Agreed")
-DRILLS = ("drill", "stepdrill")
 DONE = ("released", "left")
 MOST_NAMED = 20  # signs that the pieces of a tube are named in: more of them would make the number small
 
@@ -110,8 +109,8 @@ def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.L
         "times_reground": _agreed([times_reground(p) for p in tube]),
     }
     return (
-        _drill(line, tube, rows, full, fields)
-        if line.family.kind in DRILLS
+        _pointed(line, tube, rows, full, fields)
+        if "angle" in line.family.kind_data.label
         else _cutter(line, tube, rows, full, fields)
     )
 
@@ -137,8 +136,18 @@ def _cutter(
         runout=length(worst.runout_sides_nm, resolution_of(worst, "runout_sides")) if worst else None,
         usable_length=_same(rows, full, "usable"),
         teeth=_teeth(line, tube, rows),
-        corner=corner_now(rows.full_check(tube[0]), style(line.batch), line.family.kind) or "not recorded",
+        width=_same(rows, full, "width"),
+        chamfer=_same(rows, full, "chamfer_length"),
+        hole=line.hole or (line.batch.customer.hole if line.family.kind_data.reams else ""),
+        corner=_say_corner(line, tube[0], rows),
     )
+
+
+def _say_corner(line: Line, piece: Piece, rows: Rows) -> str:
+    """As it is now; nothing of a kind whose label does not tell of corners."""
+    if "corner" not in line.family.kind_data.label:
+        return ""
+    return corner_now(rows.full_check(piece), style(line.batch), line.family.kind) or "not recorded"
 
 
 def _teeth(line: Line, tube: list[Piece], rows: Rows) -> int | None:
@@ -147,7 +156,7 @@ def _teeth(line: Line, tube: list[Piece], rows: Rows) -> int | None:
     return next((teeth for teeth in counted if teeth), tool_of(line, with_assumed=False).teeth)
 
 
-def _drill(
+def _pointed(
     line: Line, tube: list[Piece], rows: Rows, full: dict[int, FinalCheck], fields: dict[str, Any]
 ) -> values.DrillLabel:
     low, _ = _diameters(tube, rows)

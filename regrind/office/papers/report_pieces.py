@@ -6,6 +6,7 @@ from typing import Any
 
 from regrind.bench.models import FinalCheck, Inspection
 from regrind.paper import values
+from regrind.record.kinds import RADIAL
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece
 from regrind.record.piece_names import spans
@@ -37,7 +38,7 @@ def _measured(row: values.ReportPiece) -> bool:
     read = [
         getattr(state, name)
         for state in (row.before, row.after)
-        for name in ("diameter", "overall_length", "usable_length", "runout", "clearance", "point")
+        for name in ("diameter", "overall_length", "usable_length", "runout", "clearance", "point", "width", "chamfer")
     ]
     return any(one is not None for one in (*read, row.removed_radial, row.shank_runout))
 
@@ -94,6 +95,8 @@ def _before(piece: Piece, rows: Rows) -> values.State:
         overall_length=_entry(rows, inspection, "overall"),
         usable_length=_entry(rows, inspection, "flute_length"),
         runout=_entry(rows, inspection, "tir"),
+        width=_entry(rows, inspection, "width"),
+        chamfer=_entry(rows, inspection, "chamfer_length"),
     )
 
 
@@ -122,7 +125,7 @@ def _after(piece: Piece, rows: Rows) -> values.State:
 def _diameter(piece: Piece, nm: int, resolution_nm: int, assumed: bool = False) -> dict[str, Any]:
     """The diameter; where its sides can be ground also the difference from nominal."""
     family = piece.line.family
-    if "sides" not in family.kind_data.grinds:
+    if set(RADIAL).isdisjoint(family.kind_data.grinds):
         return {"diameter": length(nm, resolution_nm, assumed=assumed)}
     nominal_nm = family.nominal_nm
     return {
@@ -137,6 +140,8 @@ def _in_full(check: FinalCheck, rows: Rows) -> dict[str, Any]:
         "usable_length": length(check.usable_nm, resolution_of(check, "usable")),
         "clearance": clearance(rows, check),
         "runout": length(check.runout_sides_nm, resolution_of(check, "runout_sides")),
+        "width": length(check.width_nm, resolution_of(check, "width")),
+        "chamfer": length(check.chamfer_length_nm, resolution_of(check, "chamfer_length")),
         "point": None if check.point_angle_cdeg is None else values.Angle(check.point_angle_cdeg),
     }
 
@@ -149,7 +154,7 @@ def removed(piece: Piece, rows: Rows) -> values.Length | None:
         rows.checks.get(piece.pk),
         rows.ground.get(piece.pk),
     )
-    if parts and "sides" not in parts:
+    if parts and set(RADIAL).isdisjoint(parts):
         return None
     if (
         not inspection

@@ -68,7 +68,8 @@ class ReturnLabel(Label):
     """On the tube of a ground tool. `diameter_to` is given where the pieces of one tube differ (the largest).
 
     `measured_on` names the piece of another tube that an assumed diameter was measured on. `difference` is
-    diameter less nominal, so mostly negative. `corner` and `coating` say what is so now.
+    diameter less nominal, so mostly negative. `corner` and `coating` say what is so now; `hole` what a
+    reamer is for.
     """
 
     nominal: Length | None = None
@@ -80,6 +81,9 @@ class ReturnLabel(Label):
     runout: Length | None = None
     usable_length: Length | None = None
     overall_length: Length | None = None
+    width: Length | None = None
+    chamfer: Length | None = None
+    hole: str = ""
     teeth: int | None = None
     corner: str = ""
     coating: str = ""

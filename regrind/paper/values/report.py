@@ -20,6 +20,8 @@ class State:
     corner: str = ""
     coating: str = ""
     point: Angle | None = None
+    width: Length | None = None
+    chamfer: Length | None = None
 
 
 @dataclass(frozen=True)

@@ -31,13 +31,14 @@ def log_line(
     matched: bool = False,
     match_tolerance_nm: int | None = None,
     note: str = "",
+    hole: str = "",
     stated: Mapping[str, Any] | None = None,
 ) -> Line:
     """Add a line of `count` like tools (1 to 500); its pieces number themselves. Returns the line.
 
     stated: what the line itself says of its tools, by the names of Family's columns: all else that the family knows
     is assumed; None where the family was chosen as a whole. match_tolerance_nm: within what diameter a matched line
-    stays equal. Refusal where the count does not fit.
+    stays equal. hole: the one that is reamed, as it is written. Refusal where the count does not fit.
     """
     if not 1 <= count <= MOST_PIECES:
         raise Refusal(f"A line holds 1 to {MOST_PIECES} pieces, not {count}.")
@@ -48,6 +49,7 @@ def log_line(
             family=family,
             wording=wording,
             note=note,
+            hole=hole,
             matched=matched,
             customer_tool_number=customer_tool_number,
             match_tolerance_nm=match_tolerance_nm,
@@ -182,7 +184,7 @@ def confirm_dimensions(*, by: Person, line: Line, names: Sequence[str]) -> None:
 def change_line(*, by: Person, line: Line, **changes: Any) -> None:
     """Change what a line says of itself: customer_tool_number, matched, match_tolerance_nm, tolerance_nm,
     smallest_nm, shortest_nm, runout_limit_nm, chamfer_nm, other_radius_nm, hole_depth_nm,
-    oversize_nm, check_every, note."""
+    oversize_nm, hole, smaller_holes, narrowest_nm, check_every, note."""
     with event(by, "line changed") as happened:
         if "matched" in changes and changes["matched"] != line.matched:
             record_change(happened, line, "matched", "keep matched" if changes["matched"] else "no longer matched")

@@ -20,6 +20,7 @@ DRILLS = [
 WOODRUFF = re.compile(r"(?<!\w)(?:woodruff|key[ -]?(?:seat|way))[a-z ]*?\s*(?:no\.?\s*)?#?\s*(\d{3,4})(?![\w./])", re.I)
 MOST_EIGHTHS = 28  # 3-1/2 in
 FIT = re.compile(r"(?<![\w./-])(\d{1,3}(?:[.,]\d{1,3})?)\s*((?:js|[fghjkmnps])\d{1,2})(?![\w/.])", re.I)
+HOLE = re.compile(r"h(?:[6-9]|10)", re.I)  # classes of holes that are known by their letter
 REAMER = words.word(r"reamers?|rmrs?")
 
 
@@ -64,5 +65,8 @@ def read_fit(parsed: ParsedLine, scan: Scan, unit: Unit) -> None:
     match = scan.find(FIT) if scan.find(REAMER) else None
     if match:
         parsed.nominal_nm = round(float(match[1].replace(",", ".")) * NM_PER_MM)
-        parsed.notes.append(match[2])
+        if HOLE.fullmatch(match[2]):
+            parsed.hole = match[2].upper()
+        else:
+            parsed.notes.append(match[2])
         scan.take(match, "nominal")

@@ -69,6 +69,7 @@ class ParsedLine:
     size_unknown: bool = False
     matched: bool = False
     match_tolerance_nm: int | None = None
+    hole: str = ""
     texts: dict[str, str] = field(default_factory=dict)
     assumed: list[str] = field(default_factory=list)
     asks: list[Ask] = field(default_factory=list)

@@ -5,6 +5,7 @@ from regrind.shop.fields.lengths import LengthField
 from regrind.shop.models import EventRow, Person
 
 from ..dimension_words import name_tools
+from ..holes import LONGEST, MOST_HOLES, read_hole_text, read_hole_texts
 from .customers import Customer
 from .families import Family
 
@@ -59,6 +60,9 @@ class Line(models.Model):
     other_radius_nm = LengthField("another corner radius that will do", null=True, blank=True)
     hole_depth_nm = LengthField("deepest hole that is drilled", null=True, blank=True)
     oversize_nm = LengthField("hole larger than the drill, at most", null=True, blank=True)
+    hole = models.CharField("hole that is reamed", max_length=LONGEST, blank=True)
+    smaller_holes = models.CharField("smaller holes that will do", max_length=MOST_HOLES * LONGEST, blank=True)
+    narrowest_nm = LengthField("least width, this line", null=True, blank=True)
     unit_price_minor = models.PositiveIntegerField("price a piece", null=True, blank=True)
     price_since = models.DateField(null=True, blank=True)
     price_why = models.CharField("why this price", max_length=200, blank=True)
@@ -100,6 +104,15 @@ class Line(models.Model):
         """How wide a 45° clip of the corner the customer takes: the line's own, else of the terms; nm or None."""
         widest: int | None = self.chamfer_nm if self.chamfer_nm is not None else self.batch.customer.chamfer_nm
         return widest
+
+    def hole_to_ream(self) -> dict[str, str] | None:
+        """The hole as the plan's case has it: the line's own, else of the terms. Raises Refused where it is none."""
+        text = self.hole or self.batch.customer.hole
+        return read_hole_text(text, self.family.nominal_nm, self.batch.customer.unit) if text else None
+
+    def smaller_holes_to_ream(self) -> list[dict[str, str]]:
+        """The holes that the customer would take instead. Raises Refused where one is none."""
+        return read_hole_texts(self.smaller_holes, self.family.nominal_nm, self.batch.customer.unit)
 
     def most_runout_nm(self) -> int | None:
         """The largest runout that the customer takes: the line's own, else of the terms; nm or None."""

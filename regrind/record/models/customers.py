@@ -31,6 +31,7 @@ class Customer(models.Model):
     shortest_nm = LengthField("shortest usable length", null=True, blank=True)
     runout_limit_nm = LengthField("largest runout", null=True, blank=True)
     chamfer_nm = LengthField("corners may be clipped, up to", null=True, blank=True)
+    hole = models.CharField("holes are reamed to", max_length=8, blank=True)
     keep = models.CharField(
         max_length=10,
         blank=True,

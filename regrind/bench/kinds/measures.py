@@ -1,0 +1,48 @@
+"""The readings that some kinds alone are inspected by: what the page asks for, and how they are called."""
+
+from dataclasses import dataclass
+
+from django import forms
+
+from regrind.shop.fields.forms import AngleText, LengthText
+
+CM_NM = 10_000_000
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One reading. label: of its field; words: in a sentence. most_nm: its range, from 0; degrees: that of an angle.
+
+    by_eye: off a rule or a loupe, so that no gauge is named with it; by_micrometer: by the gauge of the diameter.
+    """
+
+    label: str
+    words: str
+    most_nm: int = 5 * CM_NM
+    degrees: tuple[int, int] | None = None
+    by_eye: bool = True
+    by_micrometer: bool = False
+
+    def make_field(self) -> forms.Field:
+        if self.degrees:
+            return AngleText(label=self.label, least=self.degrees[0], most=self.degrees[1], required=False)
+        return LengthText(label=self.label, most_nm=self.most_nm, required=False)
+
+
+MEASURES = {
+    "worn_margin": Measure("Worn margin", "worn margin", 30 * CM_NM),
+    "corner_chip": Measure("Corner chip", "corner chip", 30 * CM_NM),
+    "lip_chip": Measure("Chip on a lip, square to it", "chip on a lip"),
+    "chisel_wear": Measure("Wear of the chisel edge, along the axis", "wear of the chisel edge"),
+    "web": Measure("Web at the point", "web", 10 * CM_NM),
+    "point_angle": Measure("Point angle as it is", "point angle", degrees=(80, 170)),
+    "chamfer_chip": Measure("Chip on the chamfer, square to it", "chip on the chamfer"),
+    "chamfer_land": Measure("Wear land on the chamfer, in the cutting direction", "wear land on the chamfer"),
+    "chamfer_length": Measure("Chamfer, its length along the axis", "length of the chamfer", 10 * CM_NM),
+    "chamfer_angle": Measure("Chamfer, its angle to the axis", "angle of the chamfer", degrees=(1, 60)),
+    "chamfer_relief": Measure("Relief of the chamfer", "relief of the chamfer", degrees=(0, 45)),
+}
+LENGTHS = tuple(name for name, measure in MEASURES.items() if not measure.degrees)
+ANGLES = tuple(name for name, measure in MEASURES.items() if measure.degrees)
+BY_EYE = tuple(name for name, measure in MEASURES.items() if measure.by_eye and not measure.degrees)
+BY_MICROMETER = tuple(name for name, measure in MEASURES.items() if measure.by_micrometer)

@@ -1,0 +1,204 @@
+"""Reamers: ground on the chamfer alone; the margins only where the customer takes a smaller hole."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from regrind.geometry.units import Unit, show_with_unit, to_nm, write_mm
+from regrind.paper import cautions
+
+from .card import Figure, Section, Work
+from .case_parts import build_measured, build_uncertainty, keep_filled, list_damage, read_degrees, say, write_lengths
+from .kind import BenchKind, Hold, KindPlan, Known, Wanted
+
+USUAL_ANGLE_DEG = 45.0  # the chamfer of machine reamers (read: two makers' pages, shared/29)
+HOLE, HOLE_SOURCE = "hole to ream", "the hole's lower size, and a new reamer's upper one: ISO 522 / DIN 1420"
+DAMAGE = {"worn_margin": "worn_margin", "chamfer_chip": "chip", "chamfer_land": "wear_land"}
+FITS = {
+    "as_new": "fits as a new reamer does",
+    "low": "below a new reamer, and serves",
+    "high": "above a new reamer: a test hole decides",
+    "too_small": "too small for it",
+    "too_large": "too large for it",
+}
+MARGINS_ALONE = "The margins are left alone: the diameter falls by the back taper only."
+TEST_HOLE = "A test hole in the customer's material decides: runout and wall move a hole's size."
+
+
+def find_lacks(known: Known) -> tuple[str, ...]:
+    """The chamfer's length, and where a wear land was read the relief that tells its depth."""
+    lacks = () if known.read_nm("chamfer_length") else ("the length of the chamfer",)
+    land = known.read_nm("chamfer_land") and read_degrees(known, "chamfer_relief") is None
+    return (*lacks, *(("the relief of the chamfer, for its wear land",) if land else ()))
+
+
+def say_assumed(known: Known) -> list[str]:
+    """The chamfer's angle, where nobody read one."""
+    if read_degrees(known, "chamfer_angle") is not None:
+        return []
+    return [f"the chamfer's angle, {USUAL_ANGLE_DEG:g}°, common practice: match the reamer where it shows"]
+
+
+def build_case(known: Known, wanted: Wanted) -> dict[str, Any]:
+    """The case of the headless plan, from what was read and the holes that the customer named."""
+    damage = list_damage(known, DAMAGE)
+    allow = {"finish": wanted.finish_nm} | ({"finish_radial": wanted.finish_radial_nm} if wanted.smaller_holes else {})
+    return keep_filled(
+        {
+            "tool": _build_tool(known, wanted.flute_nm),
+            "measured": build_measured(known),
+            "damage": damage,
+            "allow": {name: write_mm(nm) for name, nm in allow.items()},
+            "hole": wanted.hole,
+            "down_size_to": list(wanted.smaller_holes),
+            "limits": write_lengths(usable_length=wanted.shortest_usable_nm, diameter=wanted.smallest_diameter_nm),
+            "uncertainty": build_uncertainty(known, damaged=bool(damage)),
+        }
+    )
+
+
+def _build_tool(known: Known, flute_nm: int) -> dict[str, Any]:
+    angle, relief = read_degrees(known, "chamfer_angle"), read_degrees(known, "chamfer_relief")
+    tool = {
+        "kind": "reamer",
+        "chamfer_angle_deg": USUAL_ANGLE_DEG if angle is None else angle,
+        **write_lengths(
+            nominal_diameter=known.family.nominal_nm,
+            flute_length=flute_nm,
+            chamfer_length=known.read_nm("chamfer_length"),
+        ),
+    }
+    tool |= {"material": known.family.material} if known.family.material else {}
+    return tool | ({} if relief is None else {"chamfer_relief_deg": relief})
+
+
+def list_figures(option: Mapping[str, Any], unit: Unit) -> list[tuple[str, str]]:
+    """The figures of an option, most needed first."""
+    figures = [
+        ("Cut-back", say(option["cut_back_mm"], unit) if option["cut_back_mm"] else "nothing"),
+        ("Diameter after", say(option["diameter_mm"], unit)),
+        ("Chamfer after, along the axis", say(option["chamfer_length_mm"], unit)),
+        ("Diameter of its front", say(option["front_diameter_mm"], unit)),
+        ("Margin left", say(option["usable_length_mm"], unit)),
+    ]
+    if option["end_cut_mm"]:
+        figures.append(("Off the front", say(option["end_cut_mm"], unit)))
+    return figures + _list_hole(option["hole"], unit)
+
+
+def _list_hole(hole: Mapping[str, Any] | None, unit: Unit) -> list[tuple[str, str]]:
+    """How it stands to the hole it is for."""
+    if hole is None:
+        return [("Hole to ream", "not named: write it on the line")]
+    figures = [
+        ("Hole to ream", _say_span(hole, "hole", unit)),
+        ("A new reamer for it", _say_span(hole, "reamer", unit)),
+        ("In that hole", FITS[hole["verdict"]]),
+    ]
+    wear_mm = hole["wear_left_mm"]
+    return figures + ([("Wear left to the hole's lower size", say(wear_mm, unit))] if wear_mm > 0 else [])
+
+
+def _say_span(hole: Mapping[str, Any], name: str, unit: Unit) -> str:
+    low, high = (show_with_unit(to_nm(hole[f"{name}_{end}_mm"]), unit) for end in ("lower", "upper"))
+    return f"{low} to {high}"
+
+
+def say_short(option: Mapping[str, Any], unit: Unit) -> list[str]:
+    """For the job sheet: the chamfer after, and the hole."""
+    words = [f"chamfer {show_with_unit(to_nm(option['chamfer_length_mm']), unit)} long"]
+    hole = option["hole"]
+    return words + ([f"hole {_say_span(hole, 'hole', unit)}: {FITS[hole['verdict']]}"] if hole else [])
+
+
+def list_holds(tool: Mapping[str, Any], option: Mapping[str, Any]) -> list[Hold]:
+    """The diameter against the hole: not below its lower size, not above a new reamer's upper one."""
+    hole = option["hole"]
+    if hole is None:
+        return []
+    return [Hold("diameter", HOLE, to_nm(hole["hole_lower_mm"]), to_nm(hole["reamer_upper_mm"]), HOLE_SOURCE)]
+
+
+def chamfer_section(work: Work) -> Section:
+    """The chamfer on the setup card."""
+    option = work.option
+    figures = (
+        Figure("Off the chamfer, along the axis", work.end_nm, first=True),
+        Figure(
+            "Chamfer, to the axis",
+            text=f"{work.tool['chamfer_angle_deg']:g}°",
+            assumed="chamfer_angle_deg" in work.assumed,
+        ),
+        Figure("Relief of the chamfer", text=_say_relief(work)),
+        Figure("Chamfer after, along the axis", to_nm(option["chamfer_length_mm"])),
+        Figure("Diameter of its front", to_nm(option["front_diameter_mm"])),
+        Figure("Margin left", work.usable_nm),
+        *work.end_passes.figures,
+    )
+    steps = (
+        "" if "margins" in option["grind"] else MARGINS_ALONE,
+        "Index every tooth to one stop: the teeth cut alike only where their chamfers start at one height.",
+        *work.end_passes.steps,
+        TEST_HOLE,
+    )
+    return Section("chamfer", "Chamfer", figures, tuple(step for step in steps if step), cautions.CHAMFER)
+
+
+def _say_relief(work: Work) -> str:
+    relief = work.tool.get("chamfer_relief_deg")
+    return "as it was" if relief is None else f"{relief:g}°"
+
+
+def margins_section(work: Work) -> Section:
+    """The margins, ground all along to a smaller size."""
+    figures = (
+        Figure("Grind to", work.diameter_nm, first=True),
+        Figure("Off the radius", work.radial_nm),
+        *(work.passes(work.radial_nm, "on the radius").figures if work.radial_nm else ()),
+    )
+    steps = (
+        "Between centres, over the whole length, with the back taper that it has.",
+        "Then relieve the margins again to their width: ground down they are wider and rub.",
+        "The chamfer follows.",
+    )
+    return Section("margins", "Margins", figures, steps, cautions.REVERSED)
+
+
+def front_section(work: Work) -> Section:
+    """The front, cut back where the chamfer would grow too long."""
+    steps = ("Cut the front back square first; the chamfer then comes out as long as it was.",)
+    return Section("end", "Front", (Figure("Off the front", work.end_nm, first=True),), steps, cautions.END)
+
+
+KIND = BenchKind(
+    supplied=lambda family, read: () if "chamfer_angle" in read else ("chamfer_angle_deg",),
+    readings=("worn_margin", "chamfer_chip", "chamfer_length"),
+    unasked=("damage_depth", "reach", "teeth", "end_depth"),
+    damages=(("depth", "worn or chipped"), ("nothing", "no damage")),
+    labels={
+        "damage": "The chamfer and its corners",
+        "diameter_worn": "Taken over the worn margin",
+        "flute_length": "Flute length, from the front",
+    },
+    hints={
+        "diameter": "Over the margins, just behind the wear.",
+        "worn_margin": "Along the axis, from the corner behind the chamfer; the tooth that is worn furthest.",
+        "chamfer_length": "From the front to where the margins begin; the plan needs it.",
+        "flute_length": "Margins and chamfer together, from the front to where the flutes run out.",
+    },
+    planner=KindPlan(
+        headless="reamer",
+        asked=tuple(DAMAGE),
+        more=("chamfer_land", "chamfer_length", "chamfer_angle", "chamfer_relief"),
+        keeps=("flute_length",),
+        lacks=find_lacks,
+        build=build_case,
+        assume=say_assumed,
+        figures=list_figures,
+        short=say_short,
+        sections={"end": front_section, "margins": margins_section, "chamfer": chamfer_section},
+        takes="cut_back_mm",
+        counts=("usable_length", "hole"),
+        checks=("usable",),
+        holds=list_holds,
+    ),
+)
