@@ -6,6 +6,7 @@ A discount is rounded once, on the price of one piece, half a minor unit up.
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.utils.timezone import localdate
 
@@ -16,6 +17,7 @@ from regrind.record.kinds import KINDS
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Batch, Line, Piece
 from regrind.record.rates import SHOP, Band, Listed, RateBook, as_band, read_rates
+from regrind.shop.models import ShopSettings
 from regrind.shop.owner.settings import shop_settings
 
 from .extras import CORNERS
@@ -69,7 +71,10 @@ class PriceList:
         self.customer = batch.customer_id
         self.day = localdate(batch.received_at)
         self.book = book or read_rates(customer=self.customer)
-        self.shop = shop_settings()
+
+    @cached_property
+    def shop(self) -> ShopSettings:
+        return shop_settings()
 
     def price(self, line: Line, operation: str, pieces: int = 0) -> WorkPrice:
         """The price of a piece of this line for some work, less the customer's discount where it is not their own."""

@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from regrind.bench.models import Plan
+from regrind.bench.planning.more_work import is_gash_passed
 from regrind.bench.planning.parts import list_parts
+from regrind.bench.planning.prices import OptionPrice
 from regrind.bench.planning.words import join_words
 from regrind.record.models import Line
+from regrind.record.rates import read_rates
 
 from .charges import asked_prices
 from .proposals import PriceList, in_order
@@ -89,10 +92,23 @@ def _choices(line: Line, plan: Plan, asked: PriceList) -> list[Choice]:
 
 def _choice(line: Line, asked: PriceList, way: str, option: Mapping[str, Any]) -> Choice:
     price, beside = price_option(line, asked, option)
-    new = asked.book.find(line.family, "new", asked.day)
-    worth = say_worth(price, new, option.get("regrinds_left"))
+    worth = _worth(line, asked, option, price)
     after = say_after(option, line.batch.customer.unit)
     return Choice(way, join_words(list_parts(option)), after, price, beside, worth)
+
+
+def _worth(line: Line, asked: PriceList, option: Mapping[str, Any], price: int | None) -> str:
+    return say_worth(price, asked.book.find(line.family, "new", asked.day), option.get("regrinds_left"))
+
+
+def price_line_options(line: Line, options: Sequence[Mapping[str, Any]]) -> list[OptionPrice]:
+    """The price of each option of a plan, and whether it is worth it."""
+    book = read_rates(line.family_id, wide=False, customer=line.batch.customer_id)
+    asked = PriceList(line.batch, book)
+    prices = [price_option(line, asked, option)[0] for option in options]
+    return [
+        OptionPrice(price, _worth(line, asked, option, price)) for price, option in zip(prices, options, strict=True)
+    ]
 
 
 def price_option(line: Line, asked: PriceList, option: Mapping[str, Any]) -> tuple[int | None, int]:
@@ -102,7 +118,7 @@ def price_option(line: Line, asked: PriceList, option: Mapping[str, Any]) -> tup
     work = in_order(parts, line.family.kind)
     prices = asked_prices(line, asked)
     corner = (prices.get("corner") or 0) if set(parts) - set(work.split()) else 0
-    gash = (prices.get("gash") or 0) if "gash_again" in option.get("reasons", ()) else 0
+    gash = (prices.get("gash") or 0) if is_gash_passed(option) else 0
     listed = None if line.price_by_id else asked.price(line, work).minor
     minor = line.unit_price_minor if listed is None else listed
     return (None if minor is None else minor + corner + gash), corner + gash

@@ -1,6 +1,7 @@
 """What the plan page of a line shows."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -26,7 +27,8 @@ from .buttons import EXCEPTIONS, Button, Page, list_buttons
 from .forms import BACK, DecideForm
 from .groups import Group, group_pieces
 from .more_work import find_gash_work, say_centre, say_coating
-from .shown import Link, say_inspection, show_defaults, show_options
+from .prices import price_options
+from .shown import Link, OptionRow, say_inspection, show_defaults, show_options
 from .shown_sizes import show_sizes
 from .wishes import say_option_against_wish
 
@@ -123,38 +125,37 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
     if group is None or picked is None:
         return {"option": None, "picked": None}
     option, enlarged = group.options[picked], request.GET.get("enlarge") == "1"
-    mark, received_nm = "taken" if stored else "recommended", group.root.diameter_nm
-    rows = show_options(group.answer, group.preferred, unit, group.key, mark, received_nm)
+    rows = _show_rows(group, unit, stored=stored)
     defaults = show_defaults(group.answer, unit)
-    if planner := kind_of(group.read.line.family).planner:
-        figures = planner.figures(option, unit)
-        return {
-            "picked": picked,
-            "option": option,
-            "stored": stored,
-            "rows": rows,
-            "kind_figures": figures,
-            "shown_row": rows[picked],
-            "against_wish": say_option_against_wish(_wish(group), option, group.options, unit),
-            "defaults": defaults,
-            "assumed_count": len(defaults) + len(group.assumed),
-        }
-    return {
+    shown = {
         "picked": picked,
         "option": option,
         "stored": stored,
         "rows": rows,
+        "shown_row": rows[picked],
+        "price": rows[picked].price,
+        "against_wish": say_option_against_wish(_wish(group), option, group.options, unit),
+        "defaults": defaults,
+        "assumed_count": len(defaults) + len(group.assumed),
+    }
+    if planner := kind_of(group.read.line.family).planner:
+        return shown | {"kind_figures": planner.figures(option, unit)}
+    return shown | {
         "has_corners": any(row.corner for row in rows),
         "gash": find_gash_work(option, group.case["tool"]["teeth"], timezone.localdate()),
         "centre": say_centre(option, group.root.centre_cutting),
         "coating": say_coating(option, group.read.line),
-        "shown_row": rows[picked],
-        "against_wish": say_option_against_wish(_wish(group), option, group.options, unit),
         "scale_link": _link_scale(option, rows[picked].link.query, enlarged),
-        "defaults": defaults,
-        "assumed_count": len(defaults) + len(group.assumed),
         "drawings": _draw(group, picked, unit, enlarged),
     }
+
+
+def _show_rows(group: Group, unit: Unit, *, stored: bool) -> list[OptionRow]:
+    """The options with what each costs now; a stored plan without, since its price is the one that was charged."""
+    mark, received_nm = "taken" if stored else "recommended", group.root.diameter_nm
+    rows = show_options(group.answer, group.preferred, unit, group.key, mark, received_nm)
+    prices = [] if stored else price_options(group.read.line, group.options)
+    return [replace(row, price=price) for row, price in zip(rows, prices, strict=True)] if prices else rows
 
 
 def _link_scale(option: Mapping[str, Any], query: str, enlarged: bool) -> Link | None:

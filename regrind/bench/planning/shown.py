@@ -11,6 +11,7 @@ from ..kinds.registry import KIND_DAMAGE
 from ..models import Inspection, Plan
 from . import words
 from .more_figures import More, list_more, say_corner
+from .prices import OptionPrice
 
 COUNTED_TO = {"diameter_mm": "{}", "usable_length_mm": "{} of usable length", "flute_mm": "{} of flute"}
 
@@ -56,6 +57,7 @@ class OptionRow:
     reasons: tuple[str, ...]
     limits: tuple[LimitRow, ...]
     link: Link
+    price: OptionPrice | None = None
 
 
 def show_options(
