@@ -140,12 +140,17 @@ class SpeedText(forms.CharField):
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "angle"})
     unit: Unit = "mm"
 
+    @property
+    def unit_name(self) -> str:
+        """The unit of a bare figure."""
+        return "m/s" if self.unit == "mm" else "ft/min"
+
     def clean(self, value: str | None) -> float | None:
         text = super().clean(value)
         if not text:
             return None
         match = _SPEED.fullmatch(text)
-        bare = "m/s" if self.unit == "mm" else "ft/min"
+        bare = self.unit_name
         number = float(match["number"].replace(",", ".")) if match else 0.0
         speed = number if match and (match["unit"] or bare) == "m/s" else number / FEET_A_MINUTE
         if not 0.1 <= speed <= 200:

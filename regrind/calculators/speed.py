@@ -50,9 +50,9 @@ class Wheel(CalculatorForm):
 
     opens_empty = True
     wheel = length("Diameter of the wheel", mm="100.00", inch="4.0000", least_mm=1, most_nm=1_000_000_000)
-    marked = number("Marked maximum, rpm", "4000", least=1, most=200_000, unit="rpm", needed=False)
+    marked = number("Marked maximum, spindle speed", "4000", least=1, most=200_000, unit="rpm", needed=False)
     marked_speed = speed(
-        "Marked maximum, speed",
+        "Marked maximum, surface speed",
         mm="",
         inch="",
         needed=False,

@@ -68,6 +68,7 @@ class Total:
     uncounted: int
     before: int
     their_count: int | None
+    unanswered: int = 0  # lines that cannot be saved before somebody answered or filled in something
 
     @property
     def differs(self) -> int:
@@ -78,7 +79,8 @@ class Total:
 def total(read: list[ReadLine], batch: Batch) -> Total:
     """The total of the lines on the page; the pieces that are logged already count in `before`."""
     counts = [line.form.cleaned_data.get("count") for line in read]
-    return Total(sum(filter(None, counts)), counts.count(None), batch.pieces.count(), batch.their_count)
+    unanswered = sum(bool(form.questions or form.errors or form.undecided) for form in (line.form for line in read))
+    return Total(sum(filter(None, counts)), counts.count(None), batch.pieces.count(), batch.their_count, unanswered)
 
 
 def read_back(wording: str, unit: Unit, post: Mapping[str, Any]) -> list[ReadLine]:

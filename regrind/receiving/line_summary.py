@@ -43,6 +43,8 @@ def row(rows: list[Fact]) -> Row:
     columns: dict[str, Fact | None] = dict.fromkeys(COLUMNS.values())
     columns |= {COLUMNS[fact.label]: fact for fact in rows if fact.label in COLUMNS}
     made_of = [fact for fact in rows if fact.label in MADE_OF]
+    if made_of and made_of[0].label == "coating":
+        made_of.insert(0, Fact("material", "material not stated"))
     also = [fact for fact in rows if fact.label not in COLUMNS and fact.label not in MADE_OF]
     also = [replace(fact, label=SHORT.get(fact.label, fact.label)) for fact in also]
     return Row(**columns, made_of=made_of, also=also)

@@ -100,6 +100,12 @@ def _minutes_beside(row: Row, unit: Unit) -> tuple[str, ...]:
     return (f"lots of {floatformat(row.minutes.lot, 0)}",) if row.minutes else ()
 
 
+def _earns_beside(row: Row, unit: Unit) -> tuple[str, ...]:
+    """What the verdict counts with, where that is the list's price of today and not what was charged."""
+    earns = row.plain.earns if row.plain else None
+    return (f"{say_money(earns)} at the list price now",) if row.listed_minor is not None and earns is not None else ()
+
+
 def _price_beside(row: Row, unit: Unit) -> tuple[str, ...]:
     return say_listed(row.listed_minor, row.charged_verdict)
 
@@ -112,6 +118,7 @@ COLUMNS = (
         _money,
         "earning",
         (("earned per bench minute", lambda row: _major(row.earns_minor)),),
+        beside=_earns_beside,
     ),
     Column(
         "saves",

@@ -206,7 +206,7 @@ def advise(verdict: Verdict) -> str:
         return f"worth sending, in lots of {value['lot']:.0f}"
     if verdict.code == PRICE:
         return "not at the present price: ask us"
-    return f"few so far: {verdict.n} ground" if verdict.code == FEW else "cheaper to buy new"
+    return f"not clear yet: {verdict.n} ground" if verdict.code == FEW else "cheaper to buy new"
 
 
 WHAT = {

@@ -24,7 +24,7 @@ def page(request: HttpRequest) -> HttpResponse:
         request,
         "today/page.html",
         {
-            "stages": work.stages(jobs),
+            "stages": work.stages(jobs, person),
             "to_return": work.to_return(jobs),
             "urgent": work.urgent(jobs),
             "nothing": not jobs,

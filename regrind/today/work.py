@@ -11,9 +11,11 @@ from django.utils import timezone
 from regrind.bench.models import CoaterPiece
 from regrind.record.models import Batch, Step
 from regrind.record.work_list import Job, open_jobs, urgency
+from regrind.shop.models import Person
 
 __all__ = ["Job", "at_coater", "open_jobs", "stages", "to_return", "urgent", "waiting"]
 SOON = timedelta(days=3)
+LINE = "bench:line"
 STAGES = [  # status, title, the page that does it
     ("arrived", "To inspect", "bench:inspect"),
     ("inspected", "To plan", "bench:plan"),
@@ -49,12 +51,16 @@ class Stage:
         ]
 
 
-def stages(jobs: dict[str, list[Job]]) -> list[Stage]:
-    """The steps of the bench that pieces wait for, in the order of work, then what waits elsewhere."""
-    steps = [Stage(title, url, jobs.get(status, [])) for status, title, url in STAGES]
+def stages(jobs: dict[str, list[Job]], person: Person) -> list[Stage]:
+    """The steps of the bench that pieces wait for, in the order of work, then what waits elsewhere.
+
+    A row opens the page that does the work where the person may do it, else the line, which everybody may see.
+    """
+    bench, desk = person.may("bench"), person.may("front_desk")
+    steps = [Stage(title, url if bench else LINE, jobs.get(status, [])) for status, title, url in STAGES]
     elsewhere = [
-        Stage("Waiting for the customer", "office:answer", waiting(jobs), show_count=False),
-        Stage("At the coater", "bench:line", at_coater(jobs), show_count=False),
+        Stage("Waiting for the customer", "office:answer" if desk else LINE, waiting(jobs), show_count=False),
+        Stage("At the coater", LINE, at_coater(jobs), show_count=False),
     ]
     return [stage for stage in (*steps, *elsewhere) if stage.jobs]
 

@@ -140,7 +140,7 @@ def receive_the_box(desk: Hand, earlier: str) -> int:
 def name_missing(desk: Hand, line: str, short: str) -> None:
     desk.open(f"/receiving/line/{line}")
     desk.tick_piece(short)
-    desk.press("Missing")
+    desk.press("Mark as missing")
     desk.fill(reason="not in the box")
     desk.press("Name them missing")
 
@@ -148,7 +148,7 @@ def name_missing(desk: Hand, line: str, short: str) -> None:
 def complain(desk: Hand, line: str, short: str, of: str) -> None:
     desk.open(f"/receiving/line/{line}")
     desk.tick_piece(short)
-    desk.press("Complaint")
+    desk.press("Record a complaint")
     desk.fill(reason="chatters since the last grind", earlier=of)
     desk.press("Save the complaint, no charge")
 

@@ -1,3 +1,4 @@
+import re
 from datetime import timedelta
 
 import pytest
@@ -36,7 +37,7 @@ def shop(make_batch, bench_hand):
     return batch
 
 
-def test_every_piece_stands_under_what_it_waits_for(shop):
+def test_every_piece_stands_under_what_it_waits_for(shop, bench_hand):
     jobs = work.open_jobs()
     assert {where: sum(job.count for job in found) for where, found in jobs.items()} == {
         "arrived": 1,
@@ -46,8 +47,17 @@ def test_every_piece_stands_under_what_it_waits_for(shop):
         "at_coater": 1,
         "released": 1,
     }
-    [stage] = [stage for stage in work.stages(jobs) if stage.title == "To inspect"]
+    [stage] = [stage for stage in work.stages(jobs, bench_hand) if stage.title == "To inspect"]
     assert stage.pieces == 1
+
+
+@pytest.mark.parametrize("role", ["front_desk", "bench_hand", "owner"])
+def test_every_link_opens_for_whoever_sees_it(shop, client, request, role):
+    client.force_login(request.getfixturevalue(role))
+    main = client.get("/").content.decode().partition("<main")[2]
+    links = set(re.findall(r'href="(/[^"]*)"', main))
+    assert len(links) >= 4
+    assert {link: client.get(link, follow=True).status_code for link in links} == dict.fromkeys(links, 200)
 
 
 def test_a_line_with_a_complaint_has_a_badge(shop, client, bench_hand):

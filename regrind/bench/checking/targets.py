@@ -60,14 +60,14 @@ def list_runouts_left(pieces: Sequence[Piece], parts: Mapping[int, Sequence[str]
 def _of_each(
     label: str, pieces: Sequence[Piece], nm_of: Callable[[Piece], int | None], *, first: bool = False
 ) -> list[Figure]:
-    """A figure for each value, largest first, with the pieces it is for where there is more than one value."""
+    """A figure for each value, in the order of the pieces, which are named where there is more than one value."""
     by_value: dict[int, list[Piece]] = {}
     for piece in pieces:
         if nm := nm_of(piece):
             by_value.setdefault(nm, []).append(piece)
     return [
         Figure(label if len(by_value) == 1 else f"{label} of {spans(alike)}", nm, first=first)
-        for nm, alike in sorted(by_value.items(), reverse=True)
+        for nm, alike in by_value.items()
     ]
 
 

@@ -17,7 +17,8 @@ GRIND_BY_HAND = "Grind by hand"
 class Button:
     """What it decides, its words, whether it is the one thing to do next, and the form it sends where not its own.
 
-    href: where it leads, of one that decides nothing.
+    href: where it leads, of one that decides nothing. counts: its words before the number of ticked pieces, of one
+    that says how many it plans.
     """
 
     value: str
@@ -25,6 +26,7 @@ class Button:
     is_next: bool = False
     form: str = ""
     href: str = ""
+    counts: str = ""
 
 
 @dataclass(frozen=True)
@@ -33,7 +35,8 @@ class Page:
 
     apart: the line's pieces were read in several groups; has_sizes: they may share a size; ticked: one is ticked;
     answered: the customer gave an answer; computed: the plan works this kind out; asks_before_scrap: the customer wants
-    to be asked; plan_sizes: what planning the ticked sizes does; inspect: the address of the inspection.
+    to be asked; plan_sizes: what planning the ticked sizes does; inspect: the address of the inspection; count: of
+    the ticked pieces.
     """
 
     group: Group
@@ -47,6 +50,7 @@ class Page:
     asks_before_scrap: bool = False
     plan_sizes: str = "Plan the ticked sizes"
     inspect: str = ""
+    count: int = 1
 
 
 def list_buttons(page: Page) -> list[Button]:
@@ -54,9 +58,10 @@ def list_buttons(page: Page) -> list[Button]:
     if page.option is None:
         return _without_option(page)
     size = [Button("size", page.plan_sizes, form="taking")] if page.apart and page.has_sizes else []
-    pieces = len(page.group.pieces)
-    count = "1 piece" if pieces == 1 else f"{pieces} pieces"
-    ask, keep = Button("ask", ASK), Button("keep", f"{GRIND} for {count}" if size else GRIND)
+    ask, keep = Button("ask", ASK), Button("keep", GRIND)
+    if size:
+        count = "1 piece" if page.count == 1 else f"{page.count} pieces"
+        keep = replace(keep, words=f"{GRIND} for {count}", counts=f"{GRIND} for")
     if page.apart and page.matched:
         return [ask, *(replace(button, is_next=True) for button in size)]
     if size and page.ticked:

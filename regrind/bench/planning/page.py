@@ -100,6 +100,7 @@ def _show_group(line: Line, group: Group | None, context: dict[str, Any]) -> dic
         plan_sizes=context.get("plan_sizes", "Plan the ticked sizes"),
         asks_before_scrap=line.batch.customer.never_scrap_unasked,
         inspect=f"{reverse('bench:inspect', args=[str(line)])}?group={group.key}",
+        count=len(context["ticked"]),
     )
     return {
         "sizes_shown": has_sizes and (apart or len(group.pieces) > 1 or line.matched),

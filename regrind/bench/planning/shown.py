@@ -120,7 +120,7 @@ def say_cut_back(nm: int, unit: Unit) -> str:
 def _say_counted_to(option: dict[str, Any], unit: Unit) -> str:
     """Down to which diameter and length regrinds are counted: the customer's, else what is usually left."""
     counted_to = option.get("counted_to") or {}
-    if option["regrinds_left"] is None:
+    if not option["regrinds_left"]:
         return ""
     limits = [words.format(_mm(counted_to[name], unit)) for name, words in COUNTED_TO.items() if counted_to.get(name)]
     return " and ".join(limits)
@@ -174,9 +174,10 @@ def say_inspection(row: Inspection, unit: Unit) -> list[str]:
 
 def say_plan(row: Plan, unit: Unit) -> str:
     """What a stored plan grinds and to which figures, to stand after its decision."""
+    sides = "sides" in row.grinds
     figures = (
         (": {}", row.grinds),
-        (", to {}", row.diameter_nm and _both(row.diameter_nm, unit)),
+        (", to {}" if sides else ", the diameter stays {}", row.diameter_nm and _both(row.diameter_nm, unit)),
         (", {} off the end", row.cut_back_nm and _both(row.cut_back_nm, unit)),
         (", usable length {}", row.usable_nm and _both(row.usable_nm, unit)),
     )

@@ -13,6 +13,7 @@ from regrind.bench.setups.shown import say_changes
 from regrind.bench.setups.waiting import Lot, group_by_setup, make_lots
 from regrind.paper import values
 from regrind.record.models import Batch, Piece
+from regrind.record.piece_names import spans
 
 from .common import Rows, by_line, gather, heading, pieces_of, style, tool_name_inside, words_of
 from .job_lines import NOT_GROUND, job_line
@@ -36,7 +37,7 @@ def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
             len(same),
             tool_name_inside(same[0].line),
             same[0].line.customer_tool_number,
-            same[0].line.note,
+            _note_of(same),
         )
         for same in lines.values()
     )
@@ -47,6 +48,13 @@ def job_sheet(batch: Batch, revision: int, dated: date) -> values.JobSheet:
         terms=_terms(batch),
         note=batch.note,
     )
+
+
+def _note_of(same: Sequence[Piece]) -> str:
+    """The line's note, and before it which of its pieces are missing."""
+    missing = [piece for piece in same if piece.status == "missing"]
+    words = f"{len(same) - len(missing)} here: {spans(missing)} missing" if missing else ""
+    return "; ".join(part for part in (words, same[0].line.note) if part)
 
 
 def _setups(pieces: Sequence[Piece], rows: Rows) -> list[values.JobSetup]:

@@ -99,11 +99,14 @@ def _which(tube: Sequence[Piece], stamp: Stamp) -> str:
 
 def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.Label:
     """A tube's label. A figure stands on it only where it was measured on a piece of the tube; a diameter that was
-    measured on another of the same setup is marked as assumed, and that other is named."""
+    measured on another of the same setup is marked as assumed, and that other is named; so are the pieces that were read,
+    where they are not all of the tube."""
     inside = {piece.pk for piece in tube}
     checks = [c for p in tube if (c := rows.full_check(p)) and c.piece_id in inside]
     full = {check.pk: check for check in checks if check.in_full}
-    fields = _common(line, tube, stamp, tool_name_now(line)) | {
+    read = [piece for piece in tube if piece.pk in {check.piece_id for check in checks}]
+    read_on = f"measured on {spans(read)}, " if 0 < len(read) < len(tube) else ""
+    fields = _common(line, tube, stamp, read_on + tool_name_now(line)) | {
         "coating": coating_now(rows, tube[0]),
         "overall_length": _same(rows, full, "overall"),
         "times_reground": _agreed([times_reground(p) for p in tube]),

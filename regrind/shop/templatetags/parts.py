@@ -88,9 +88,10 @@ def field(bound: BoundField, unit: str = "", hint: str = "", wide: bool = False)
 
 
 def _unit_of(bound: BoundField, is_length: bool) -> str:
-    """The unit that a bare figure is read in: of a length its own, of an angle degrees."""
-    if is_length:
-        return str(getattr(bound.field, "unit", ""))
+    """The unit that a bare figure is read in: of a length or a number its own, of an angle degrees."""
+    named = getattr(bound.field, "unit_name", None)
+    if is_length or named is not None:
+        return str(getattr(bound.field, "unit", "") if named is None else named)
     return "°" if "angle" in _css_class(bound) else ""
 
 
