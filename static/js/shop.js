@@ -83,6 +83,7 @@
   // A value offered beside a field; what it says of itself (as marked) holds until another value is typed.
   function fillField(button, field) {
     field.value = button.dataset.value;
+    notify(button, field);
     if (!button.dataset.check) return;
     document.getElementById(button.dataset.check).checked = true;
     field.addEventListener("input", () => {
@@ -90,6 +91,15 @@
     }, {
       once: true
     });
+  }
+
+  // The field hears of it as of what is typed; of the keys that fill it, the one tapped is shown as chosen.
+  function notify(button, field) {
+    field.dispatchEvent(new Event("input", {
+      bubbles: true
+    }));
+    for (const key of document.querySelectorAll(`button[data-fill="${field.id}"][aria-pressed]`))
+      key.setAttribute("aria-pressed", String(key === button));
   }
 
   // A tap sends a form once; the server's once-only key makes sure of it.

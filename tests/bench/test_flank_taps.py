@@ -75,6 +75,36 @@ def test_one_tap_repeats_a_mark_on_every_tooth_and_then_it_is_kept(tap, at_bench
     assert sorted((to.tooth, to.nm, to.description) for to in kept) == [(n, 1_016_000, "chip") for n in (1, 2, 3)]
 
 
+def test_a_mark_is_taken_up_again_or_removed(tap):
+    two = {f"mark_{n}_{name}": text for n in (1, 2) for name, text in (("tooth", str(n)), ("to", ".3"))}
+    assert tap("mark:2", **two)["tapped"] == "2"
+    shown = tap("clear:1", **two)
+    assert {name for name in shown if name.startswith("mark_")} == {"mark_2_tooth", "mark_2_to"}
+
+
+def test_the_end_is_tapped_on_the_same_drawing(at_bench, line):
+    rows = {f"mark_{n}_wear_land": "" for n in range(1, 7)}
+    page = at_bench.post(f"/bench/{line}/inspect", more="end", end_depth=".01", **rows)
+    html = page.content.decode()
+    assert html.count('name="end_depth"') == 1
+    assert re.search(r'name="end_depth"[^>]*autofocus', html)
+    assert 'aria-label="Damage on the end face, damaged"' in html
+
+
+@pytest.mark.parametrize("land", ["", "6 thou"])
+def test_the_deepest_damage_left_empty_is_that_of_marks_which_all_have_a_depth(at_bench, line, inspect_typed, land):
+    ids = list(line.pieces.values_list("pk", flat=True))
+    marks = {"mark_1_tooth": "1", "mark_1_to": ".02", "mark_1_depth": "6 thou"}
+    marks |= {"mark_2_tooth": "2", "mark_2_from": ".02", "mark_2_to": ".3"}
+    marks |= {"mark_2_wear_land": land, "wear_land_way": "cutting"} if land else {"mark_2_depth": "2 thou"}
+    sent = inspect_typed | {"damage_depth": "", "reach": ""} | marks
+    answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **sent)
+    assert answer.status_code == (422 if land else 302)
+    if not land:
+        row = Inspection.objects.get(copied_from=None)
+        assert (row.damage_nm, row.reach_nm) == (152_400, 7_620_000)
+
+
 def test_rows_are_added_where_none_is_empty(tap):
     full = {f"mark_{n}_{name}": text for n in range(1, 7) for name, text in (("tooth", "1"), ("to", ".3"))}
     shown = tap("at:3:1", **full)
@@ -97,9 +127,9 @@ def test_a_cell_is_darker_where_the_damage_is_deeper(line):
         3: {"tooth": "3", "from": "", "to": "half", "depth": "", "wear_land": ""},
     }
     bands = damage_map.unroll(line, 3, marks)
-    assert [cell.shade for cell in bands[-1].cells] == [3, 0, 0]  # the end is the lowest
-    assert [cell.shade for cell in bands[-3].cells] == [0, 1, 0]
-    assert bands[-3].cells[1].name == "Tooth 2, .0200\u202fin to .0400\u202fin"
+    assert [cell.shade for cell in bands[0].cells] == [3, 0, 0]  # at the end
+    assert [cell.shade for cell in bands[2].cells] == [0, 1, 0]
+    assert bands[2].cells[1].name == "Tooth 2, .0200\u202fin to .0400\u202fin"
 
 
 def test_marks_that_no_longer_fit_are_told_and_never_left_out_in_silence(at_bench, line):

@@ -75,7 +75,7 @@ def test_more_marks_can_be_asked_for_and_nothing_typed_is_lost(at_bench, line, i
     assert 'name="mark_12_to"' in html
     assert 'name="mark_13_to"' not in html
     assert 'name="mark_2_what" value="chip"' in html
-    assert html.count("checked") == 2 + 2  # two pieces; measured, a depth
+    assert html.count("checked") == 2 + 3  # two pieces; measured, a depth; the part that is shown
     assert Inspection.objects.count() == 0
     far = inspect_typed | {"rows": "12", "mark_12_tooth": "3", "mark_12_to": ".1", "mark_12_depth": "2 thou"}
     far |= {"deepest_tooth": "3"}

@@ -37,15 +37,23 @@ class Hand:
         self.press("Sign in")
 
     def field(self, name: str) -> Locator:
-        """A field by its name, in an open fold."""
+        """A field by its name, in an open part and fold."""
         return self._unfolded(self.page.locator(f"[name='{name}']:not([type=hidden])"))
 
     def _unfolded(self, found: Locator) -> Locator:
         if not found.first.is_visible():
+            self._open_part(found)
             fold = self.page.locator("details", has=found).last
             if fold.count() and not fold.evaluate("fold => fold.open"):
                 fold.locator("summary").first.click()
         return found
+
+    def _open_part(self, found: Locator) -> None:
+        """The part of the inspection's page that holds it."""
+        part = self.page.locator(".part", has=found)
+        if part.count() and not part.first.is_visible():
+            key = re.search(r"part-(\w+)", str(part.first.get_attribute("class")))
+            self.page.locator(f"label:has(#part-{key[1]})").click()
 
     def fill(self, **fields: str) -> None:
         for name, text in fields.items():

@@ -36,7 +36,7 @@ def gauge():
 
 @pytest.fixture
 def at_bench(open_device, bench_hand, make_batch):
-    """at_bench() -> the inspection page of a line of three at a desk, its folds open."""
+    """at_bench() -> the inspection page of a line of three at a desk, its folds open and all its parts shown."""
     make_batch(3, number=417)
 
     def go(script: str = "") -> Hand:
@@ -46,6 +46,7 @@ def at_bench(open_device, bench_hand, make_batch):
         hand.sign_in("Bea")
         hand.open(WHERE)
         hand.page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true })")
+        hand.page.evaluate("document.querySelectorAll('.part').forEach(part => part.classList.add('wrong'))")
         return hand
 
     return go

@@ -10,14 +10,12 @@ from tests.bench.tray import ground, inspect, pieces_of, ready_to_grind
 
 from .job_bench import EXAMPLE, planned, status
 from .job_steps import Hand
+from .scrolling import NOTE_SCROLL, SIZES, scrolled_px
 
-SIZES = {"on its side": {"width": 1024, "height": 768}, "upright": {"width": 820, "height": 1180}}
 IN_SIGHT = """names => { const bar = document.querySelector('.bar.actions').getBoundingClientRect();
     return names.filter(name => { const box = document.querySelector(name).getBoundingClientRect();
         return !box.height || box.top < 0 || box.bottom > Math.min(bar.top, innerHeight) || box.right > innerWidth;
     }); }"""
-NOTE_SCROLL = """addEventListener('scroll', () => sessionStorage.setItem('scrolled',
-    Math.max(scrollY, sessionStorage.getItem('scrolled') || 0)))"""
 GRIND = [
     *("h1", ".pieces", ".aims .page", ".short.caution", "[name=grinds]", "#id_minutes", "#id_wheel", "#id_holding"),
     ".undo button",
@@ -43,12 +41,6 @@ def tablet(open_device, bench_hand):
         return hand
 
     return at
-
-
-def scrolled_px(page: Page) -> int:
-    """How far down any page of this tab has been scrolled, by hand or to bring into sight what was touched."""
-    page.wait_for_timeout(50)  # a scroll is noted with the next frame
-    return page.evaluate("Number(sessionStorage.getItem('scrolled') || 0)")
 
 
 @pytest.mark.parametrize("size", sorted(SIZES))
@@ -216,18 +208,19 @@ def test_the_flank_stays_in_sight_while_damage_is_tapped_on_it(tablet, make_batc
     """After the first tap the pad is open for the depth; the second tap needs no scrolling back."""
     line, hand = make_batch(1).lines.get(), tablet(size)
     hand.open(f"/bench/{line}/inspect")
-    hand.page.locator("details", has=hand.page.locator(".unrolled")).locator("summary").first.tap()
-    hand.page.evaluate("document.querySelector('#marks').scrollIntoView()")
-    cells = hand.page.locator(".cell")
-    cells.nth(10).tap()
+    hand.page.locator("label:has(#part-damage)").tap()
+    flank = ["#id_pieces_0", ".unrolled", ".band:last-child .cell:last-child"]
+    cell = hand.page.get_by_role("button", name="Tooth 2, .0200 in to .0400 in")
+    before = cell.bounding_box()
+    cell.tap()
     expect(hand.page.locator("#id_mark_1_depth")).to_be_focused()
-    where = hand.page.evaluate("scrollY")
-    cells.nth(4).tap()
+    assert cell.bounding_box() == before  # nothing has moved under the finger
+    hand.page.get_by_role("button", name="Tooth 2, .3000 in to .6000 in").tap()
     expect(hand.page.locator("#id_mark_1_to")).to_have_value(".6000\u202fin")
-    assert hand.page.evaluate("scrollY") == where
     press_keys(hand.page, ".004")
     expect(hand.page.locator("#id_mark_1_depth")).to_have_value(".004")
-    assert hand.page.evaluate("scrollY") == where
-    assert hand.page.locator("#id_mark_1_what").evaluate("f => f.getBoundingClientRect().right") <= (
-        655 if size == "on its side" else 820
-    )  # nothing of the row lies under the pad
+    hand.page.get_by_role("button", name="chip", exact=True).tap()
+    expect(hand.page.get_by_role("button", name="chip", exact=True)).to_have_attribute("aria-pressed", "true")
+    expect(hand.page.locator("#id_mark_1_what")).to_have_value("chip")
+    assert hand.page.evaluate(IN_SIGHT, [*flank, *(f"#id_mark_1_{name}" for name in ("depth", "wear_land"))]) == []
+    assert scrolled_px(hand.page) == 0

@@ -14,11 +14,11 @@ DEVICES = ["tablet", "portrait", "phone"]
 def inspecting(open_device, bench_hand, make_batch):
     line = make_batch(2).lines.get()
 
-    def at(device: str, fold: str):
+    def at(device: str, part: str):
         hand = Hand(open_device(device))
         hand.sign_in("Bea")
         hand.open(f"/bench/{line}/inspect")
-        hand.page.get_by_text(fold).click()
+        hand.page.get_by_text(part).click()
         return hand.page
 
     return at
@@ -81,6 +81,7 @@ def test_without_javascript_a_tap_on_the_flank_fills_the_row_too(open_device, be
 
 def test_enter_in_a_field_keeps_and_taps_no_tooth(inspecting):
     page = inspecting("desk", "Damage, where it is")
+    page.get_by_text("Three readings").click()
     page.locator("#id_diameter").fill(".2498")
     page.locator("#id_damage_depth").fill("4 thou")
     page.locator("#id_reach").fill(".060")
@@ -89,7 +90,7 @@ def test_enter_in_a_field_keeps_and_taps_no_tooth(inspecting):
 
 
 def test_the_offered_size_is_as_marked_until_another_is_typed(inspecting):
-    page = inspecting("tablet", "Runout, tooth by tooth")
+    page = inspecting("tablet", "Three readings")
     measured, marked = page.get_by_label("measured", exact=True), page.get_by_label("as marked")
     marked.tap()
     expect(page.locator("#id_diameter")).to_have_value(re.compile("2500"))

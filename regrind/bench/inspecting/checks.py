@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from regrind.geometry.errors import Refused
@@ -16,6 +17,17 @@ MOST_RELIEF_CDEG = 4_500
 
 if TYPE_CHECKING:
     from .forms import InspectForm
+
+
+def take_deepest(form: InspectForm, data: dict[str, Any]) -> None:
+    """The deepest damage that was left empty is that of the marks, where each has its depth."""
+    empty = not any(form.typed.get(name) for name in ("damage_depth", "reach"))
+    if not empty or data.get("damage") != "depth" or "damage_depth" not in form.fields or "reach" not in form.fields:
+        return
+    rows = [n for n in form.mark_numbers if data.get(f"mark_{n}_tooth")]
+    depths, ends = ([data.get(f"mark_{n}_{name}") for n in rows] for name in ("depth", "to"))
+    if rows and None not in depths + ends:
+        data["damage_depth"], data["reach"] = (max(some, key=attrgetter("nm")) for some in (depths, ends))
 
 
 def check_needed(form: InspectForm, data: dict[str, Any]) -> None:

@@ -1,10 +1,10 @@
 """Damage tapped on the flank unrolled: bands of height along each tooth, and what a tap writes into a mark's row."""
 
-from collections.abc import Mapping, MutableMapping
+from collections.abc import Callable, Mapping, MutableMapping
 from dataclasses import dataclass
 from typing import Any
 
-from regrind.geometry.units import Unit, show_with_unit
+from regrind.geometry.units import Unit, show, show_with_unit
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Line
 from regrind.shop.fields.whole_numbers import read_whole
@@ -36,7 +36,30 @@ class Cell:
 
 
 @dataclass(frozen=True)
+class Tap:
+    """A button of the damage: what it sends, and its words."""
+
+    sends: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Chip:
+    """A ready value: the id of the field that it fills, and whether it stands there."""
+
+    fills: str
+    value: str
+    is_chosen: bool
+
+    @property
+    def pressed(self) -> str:
+        return str(self.is_chosen).lower()
+
+
+@dataclass(frozen=True)
 class Band:
+    """A stretch of the flute on every tooth. ends: where it ends, counted from the end, without its unit."""
+
     ends: str
     cells: tuple[Cell, ...]
 
@@ -70,7 +93,7 @@ def list_bands(line: Line, arc_nm: int = 0) -> list[tuple[int, int]]:
 
 
 def unroll(line: Line, teeth: int, marks: Mapping[int, Mapping[str, str]], arc_nm: int = 0) -> list[Band]:
-    """The bands from the shank down to the end, each with a cell for each tooth, shaded by the marks typed so far."""
+    """The bands from the end towards the shank, each with a cell for each tooth, shaded by the marks typed so far."""
     unit = line.batch.customer.unit
     place = Place(unit, arc_nm)
     depths = [(mark, _deep(mark, unit)) for mark in marks.values()]
@@ -84,11 +107,11 @@ def unroll(line: Line, teeth: int, marks: Mapping[int, Mapping[str, str]], arc_n
         shades = [_shade(max(deeps), deepest) if deeps else 0 for deeps in by_tooth]
         bands.append(
             Band(
-                place.write(high) if high <= arc_nm else show_with_unit(high, unit, places=PLACES[unit]),
+                place.write(high) if high <= arc_nm else show(high, unit, places=PLACES[unit]),
                 tuple(Cell(f"at:{n}:{index}", f"Tooth {n}, {name}", shade) for n, shade in enumerate(shades, 1)),
             )
         )
-    return bands[::-1]
+    return bands
 
 
 def _deep(mark: Mapping[str, str], unit: Unit) -> int:
@@ -110,6 +133,15 @@ def marks_in(typed: Mapping[str, Any], rows: int) -> dict[int, dict[str, str]]:
     return {n: mark for n, mark in marks.items() if any(mark.values())}
 
 
+def say_mark(mark: Mapping[str, str]) -> str:
+    """`tooth 2, end to .0400 in, 4 thou, chip`: a mark as it is typed so far."""
+    start = mark["from"] if mark["from"] not in ("", "0") else "end"
+    land = mark["wear_land"] and f"land {mark['wear_land']}"
+    return ", ".join(
+        filter(None, (f"tooth {mark['tooth']}", f"{start} to {mark['to']}", mark["depth"] or land, mark["what"]))
+    )
+
+
 def is_deepest_missing(typed: Mapping[str, Any], marks: Mapping[int, Mapping[str, str]], place: Place) -> bool:
     """Whether marks are typed and none is as deep, or none reaches as far, as the deepest damage that is typed.
 
@@ -127,7 +159,8 @@ def tap(typed: MutableMapping[str, Any], button: str, line: Line, teeth: int, ro
     """Do what a button of the flank asks, in `typed`: the number of the row that it is about, None for a strange one.
 
     `at:2:3` puts tooth 2, band 3 into the first empty row; tapped again before a depth is typed, the mark stretches to
-    reach it. `every:4` repeats row 4 on every other tooth. Rows are added where none is empty.
+    reach it. `every:4` repeats row 4 on every other tooth, `mark:4` takes it up again, `clear:4` empties it. Rows are
+    added where none is empty.
     """
     action, *parts = button.split(":")
     numbers = [number for part in parts if (number := read_whole(part, 3)) is not None]
@@ -136,8 +169,8 @@ def tap(typed: MutableMapping[str, Any], button: str, line: Line, teeth: int, ro
         return None
     if action == "at" and len(numbers) == 2:
         return _place(typed, (numbers[0], numbers[1]), line, teeth, rows, arc_nm)
-    if action == "every" and len(numbers) == 1:
-        return _repeat(typed, numbers[0], teeth, rows)
+    if action in ROW_TAPS and len(numbers) == 1 and numbers[0] in marks_in(typed, rows):
+        return ROW_TAPS[action](typed, numbers[0], teeth, rows)
     return None
 
 
@@ -158,17 +191,30 @@ def _place(
     return n
 
 
-def _repeat(typed: MutableMapping[str, Any], row: int, teeth: int, rows: int) -> int | None:
+def _repeat(typed: MutableMapping[str, Any], row: int, teeth: int, rows: int) -> int:
     marks = marks_in(typed, rows)
-    mark = marks.get(row)
-    if mark is None:
-        return None
+    mark = marks[row]
     same = {tuple(m[name] for name in ROW) for m in marks.values()}
     for tooth in range(1, teeth + 1):
         copy = mark | {"tooth": str(tooth)}
         if tuple(copy[name] for name in ROW) not in same:
             _write(typed, _empty_row(marks_in(typed, typed["rows"])), copy)
     return row
+
+
+def _take_up(typed: MutableMapping[str, Any], row: int, teeth: int, rows: int) -> int:
+    return row
+
+
+def _clear(typed: MutableMapping[str, Any], row: int, teeth: int, rows: int) -> None:
+    _write(typed, row, dict.fromkeys(ROW, ""))
+
+
+ROW_TAPS: Mapping[str, Callable[[MutableMapping[str, Any], int, int, int], int | None]] = {
+    "every": _repeat,
+    "mark": _take_up,
+    "clear": _clear,
+}
 
 
 def _empty_row(marks: Mapping[int, Any]) -> int:

@@ -18,6 +18,8 @@ class InspectForm(PageParts):
         data = super().clean() or {}
         if data.get("unmeasurable_reason"):
             data["damage"] = "unmeasurable"
+        if self.computed and not self.face_only:
+            checks.take_deepest(self, data)
         checks.check_needed(self, data)
         if self.computed:
             teeth = data.get("teeth") or self.tool.teeth

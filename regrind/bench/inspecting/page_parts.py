@@ -1,6 +1,7 @@
-"""What the inspection page shows of its form: rows, folds that open by themselves, the flank and the ring of teeth."""
+"""What the inspection page shows of its form: its parts, the rows of marks, the flank and the ring of teeth."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -13,6 +14,7 @@ from ..drawings.teeth_ring import draw_ring
 from ..kinds.registry import kind_of
 from . import damage_map
 from .fields import InspectFields
+from .parts import Part, open_one
 
 TOOTH_FIELDS = ("core", "helix", "rake", "land", "primary", "secondary", "flute_length")
 DROP_FIELDS = ("drop", "drop_over", "drop_way")
@@ -26,7 +28,10 @@ GAUGE_FIELDS = ("method", "gauge", "indicator")
 class PageParts(InspectFields):
     """The form with what its page is made of."""
 
-    opened = ""  # the fold that the page was asked to change
+    opened = ""  # the part that the page was asked to change
+    rows_asked = False  # whether more rows of marks were asked for
+    usual_depths: Sequence[str] = ()  # of this family's damage, to be tapped
+    end_tapped = False  # whether the end was tapped last
     tapped: int | None = None  # the mark that was tapped last
     full = False  # whether a mark was left out, since no more fit
     helix_first = False  # whether the helix is asked for with the diameter, since the relief hangs on it
@@ -47,8 +52,10 @@ class PageParts(InspectFields):
         return [self[name] for name in self.word_names]
 
     def mark_rows(self) -> list[list[forms.BoundField]]:
+        """The fields of each mark, without those that stand beside the flank since it was tapped."""
+        beside = {bound.name for bound in self.tapped_fields()}
         names = [[f"mark_{n}_{name}" for name in damage_map.ROW] for n in self.mark_numbers]
-        return [[self[name] for name in row if name in self.fields] for row in names]
+        return [[self[name] for name in row if name in self.fields and name not in beside] for row in names]
 
     def shape_fields(self) -> list[forms.BoundField]:
         """The tooth's shape; the helix stands with the diameter where it is asked for there."""
@@ -78,7 +85,9 @@ class PageParts(InspectFields):
         return f"{assumed}: count them." if assumed else "Not counted yet; the plan needs it."
 
     def end_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in END_FIELDS if name in self.fields]
+        return [
+            self[name] for name in END_FIELDS if name in self.fields and not (self.end_tapped and name == "end_depth")
+        ]
 
     def damage_fields(self) -> list[forms.BoundField]:
         """What stands with the deepest damage: depth and reach, what this kind asks for besides or instead."""
@@ -97,28 +106,93 @@ class PageParts(InspectFields):
         names = dict.fromkeys((*planner.asked, *planner.more, *planner.keeps, "overall"))
         return [self[name] for name in names if name in self.fields and name not in shown]
 
-    @property
-    def kind_more_open(self) -> bool:
-        return self._opens([bound.name for bound in self.kind_more_fields()])
+    def parts(self) -> list[Part]:
+        """The parts of the page in the order they are worked through, one of them open."""
+        parts = [Part("readings", "Three readings" if self.computed else "Readings", self._first_names())]
+        if more := self.kind_more_fields():
+            parts.append(self._part("more", "What else the plan takes", [bound.name for bound in more]))
+        else:
+            parts += [self._runout(), self._damage()]
+        words = "Gauges, tooth and relief" if self.computed else "Gauges"
+        shape = [*self._shape_names(), "drop", "drop_over"]
+        gauges = self._part("gauges", words, shape)
+        parts.append(
+            replace(gauges, names=(*shape, *GAUGE_FIELDS, "drop_way", *(() if self.asks_teeth else ("teeth",))))
+        )
+        return open_one(parts, self.opened, self.errors)
 
-    def _opens(self, names: Sequence[str]) -> bool:
-        return any(name in self.errors or self.typed.get(name) not in (None, "") for name in names)
+    def _first_names(self) -> tuple[str, ...]:
+        names = ("diameter", "diameter_source", "diameter_worn", "damage", "unmeasurable_reason", *self.word_names)
+        asked = (*(("teeth",) if self.asks_teeth else ()), *(("helix",) if self.helix_first else ()))
+        return *names, *asked, *(bound.name for bound in self.damage_fields())
 
-    @property
-    def runout_open(self) -> bool:
-        """Whether this folded part holds an error, or something that was typed or is known from before."""
-        return self._opens([*self.tooth_names, *self.end_tooth_names, "tir", "shank_tir"]) or self.opened == "teeth"
+    def _runout(self) -> Part:
+        words = "Runout, tooth by tooth" if self.tooth_names else "Runout"
+        return self._part("runout", words, [*self.tooth_names, *self.end_tooth_names, "tir", "shank_tir"])
 
-    @property
-    def marks_open(self) -> bool:
+    def _damage(self) -> Part:
         marks = [f"mark_{n}_{name}" for n in self.mark_numbers for name in damage_map.ROW]
-        others = ("deepest_tooth", *END_FIELDS)
-        return self._opens([*marks, *others]) or "wear_land_way" in self.errors or self.opened == "marks"
+        words = "Damage, where it is" if self.computed else "The end"
+        part = self._part("damage", words, [*marks, "deepest_tooth", *END_FIELDS])
+        return replace(part, names=(*part.names, "wear_land_way"))
+
+    def _part(self, key: str, label: str, names: Sequence[str]) -> Part:
+        return Part(key, label, tuple(names), is_read=any(self.typed.get(name) not in (None, "") for name in names))
 
     @property
-    def more_open(self) -> bool:
-        offered = {*GAUGE_FIELDS, "teeth", "drop_way"}
-        return self._opens([*self._shape_names(), "drop", "drop_over"]) or bool(offered & set(self.errors))
+    def rows_open(self) -> bool:
+        """Whether the marks in figures are unfolded: one has an error, or there is no flank to tap them on."""
+        names = {f"mark_{n}_{name}" for n in self.mark_numbers for name in damage_map.ROW}
+        return bool(names & set(self.errors)) or self.rows_asked or not self.tooth_names
+
+    @property
+    def end_open(self) -> bool:
+        """Whether what else is read of the end is unfolded."""
+        return any(name in self.errors or self.typed.get(name) not in (None, "") for name in END_FIELDS[1:])
+
+    def focus_on_tapped(self) -> None:
+        """The pad is open for the depth of what was tapped."""
+        name = "end_depth" if self.end_tapped else f"mark_{self.tapped}_depth"
+        if (self.end_tapped or self.tapped) and name in self.fields:
+            self.fields[name].widget.attrs["autofocus"] = True
+
+    def tapped_fields(self) -> list[forms.BoundField]:
+        """The depth or the land of the mark that was tapped last, or the depth of the end's damage."""
+        names = ["end_depth"] if self.end_tapped else [f"mark_{self.tapped}_{name}" for name in ("depth", "wear_land")]
+        return [self[name] for name in names if name in self.fields]
+
+    def tapped_quantities(self) -> tuple[str, ...]:
+        """Which readings of the tools before are like the depth of what was tapped."""
+        return ("end_depth",) if self.end_tapped else ("depth", "damage_depth") if self.tapped else ()
+
+    def tapped_words(self) -> str:
+        """What was tapped, in words; nothing where nothing was."""
+        marks = damage_map.marks_in(self.typed, len(self.mark_numbers))
+        if self.end_tapped:
+            return "The end face"
+        return damage_map.say_mark(marks[self.tapped]).capitalize() if self.tapped in marks else ""
+
+    def tapped_chips(self) -> list[damage_map.Chip]:
+        """Depths, and kinds of damage of a mark, to be tapped."""
+        kinds = damage_map.KINDS_OF_DAMAGE if self.tapped else ()
+        pairs = [(bound, depth) for bound in self.tapped_fields()[:1] for depth in self.usual_depths]
+        pairs += [(self[f"mark_{self.tapped}_what"], kind) for kind in kinds]
+        return [damage_map.Chip(bound.id_for_label, text, bound.value() == text) for bound, text in pairs]
+
+    def mark_buttons(self) -> list[damage_map.Tap]:
+        """Each mark that is typed, in words: a tap takes it up again."""
+        marks = damage_map.marks_in(self.typed, len(self.mark_numbers))
+        return [damage_map.Tap(f"mark:{n}", damage_map.say_mark(mark)) for n, mark in marks.items() if n != self.tapped]
+
+    def tapped_buttons(self) -> list[damage_map.Tap]:
+        n = self.tapped
+        return (
+            [damage_map.Tap(f"every:{n}", "Repeat on every tooth"), damage_map.Tap(f"clear:{n}", "Remove")] if n else []
+        )
+
+    def end_cell(self) -> damage_map.Cell:
+        """The end, drawn as the deepest where damage on it is typed."""
+        return damage_map.Cell("end", "Damage on the end face", damage_map.SHADES if self.typed.get("end_depth") else 0)
 
     @property
     def asks_tooth(self) -> bool:

@@ -22,10 +22,10 @@ def gauges_before(line: Line) -> dict[str, int]:
     )
 
 
-def usual_depths(line: Line) -> list[str]:
-    """The depths of damage that were read most often on this family's newest lines, to be tapped; smallest first."""
+def usual_depths(line: Line, *quantities: str) -> list[str]:
+    """The depths that were read most often on this family's newest lines, to be tapped; smallest first."""
     read = Reading.objects.filter(
-        inspection__piece__line__in=recent_lines(line.family_id), quantity__in=("depth", "damage_depth"), nm__gt=0
+        inspection__piece__line__in=recent_lines(line.family_id), quantity__in=quantities, nm__gt=0
     )
     most = read.values("nm").annotate(times=Count("id")).order_by("-times", "nm")[:MOST_DEPTHS]
     return [show_with_unit(nm, line.batch.customer.unit) for nm in sorted(row["nm"] or 0 for row in most)]

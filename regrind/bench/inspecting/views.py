@@ -29,8 +29,8 @@ from .helix import find_deciding_helix
 from .prefill import gauges_before, in_common, last_inspected, usual_depths
 from .serialization import to_form
 
-MORE = ("marks", "teeth")  # asked of the form before it is saved: more rows, or a field for each tooth
-TAPS = ("at:", "every:")  # or tapped on the flank
+MORE = ("marks", "teeth", "end")  # asked of the form before it is saved: more rows, a field for each tooth, the end
+TAPS = ("at:", "every:", "mark:", "clear:")  # or tapped on the flank
 OPEN = ("arrived", "inspected", "ready_to_grind", "ground")  # pieces that can be inspected, some of them again
 
 
@@ -59,8 +59,6 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             "helix_hint": _helix_hint(line, helix),
             "overdue": overdue_gauges(form),
             "assumed": [] if form.is_bound else deciding_words(line),
-            "kinds_of_damage": damage_map.KINDS_OF_DAMAGE,
-            "usual_depths": usual_depths(line) if form.tapped else [],
             "strip": piece_strip.build_strip(line, everyone, pieces, alone, "bench:inspect"),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
         }
@@ -111,9 +109,10 @@ def _with_more(request: HttpRequest, line: Line, more: str, common: dict[str, An
     if more.startswith(TAPS):
         tapped = damage_map.tap(known, more, line, len(first.tooth_names), rows, first.arc_nm)
     form = InspectForm(None, ticked=request.POST.getlist("pieces"), known=known, **common)
-    form.opened, form.tapped, form.full = "teeth" if more == "teeth" else "marks", tapped, bool(known["full"])
-    if tapped and f"mark_{tapped}_depth" in form.fields:
-        form.fields[f"mark_{tapped}_depth"].widget.attrs["autofocus"] = True
+    form.opened, form.tapped, form.full = "runout" if more == "teeth" else "damage", tapped, bool(known["full"])
+    form.end_tapped, form.rows_asked = more == "end" and "end_depth" in form.fields, more == "marks"
+    form.usual_depths = usual_depths(form.line, *form.tapped_quantities())
+    form.focus_on_tapped()
     return form
 
 
