@@ -5,6 +5,7 @@ from typing import cast
 
 from django.db import models
 
+from regrind.record.kinds import name_part
 from regrind.record.models import Batch, Line, Piece
 from regrind.shop.fields.lengths import LengthField
 from regrind.shop.files import photos
@@ -102,6 +103,11 @@ class Inspection(MeasuredRow):
     diameter_nm, damage_nm, reach_nm = LengthReading("diameter"), LengthReading("damage_depth"), LengthReading("reach")
 
 
+def _say_ground(row: "Plan | Grind") -> str:
+    """`sides and end`, `periphery and left side`."""
+    return " and ".join(name_part(part) for part in row.grinds.split())
+
+
 class Plan(PieceRevision):
     """What was worked out and decided for a piece: inputs, answer and the edition of the limits, as they were.
 
@@ -125,6 +131,7 @@ class Plan(PieceRevision):
     usable_nm = LengthField("usable length after", null=True)
     regrinds_left = models.PositiveSmallIntegerField(null=True)
     grinds = models.CharField("what is ground", max_length=60, blank=True)  # "sides end", "face", "point"
+    ground_words = property(_say_ground)
 
 
 class Grind(PieceRevision):
@@ -133,6 +140,7 @@ class Grind(PieceRevision):
     plan = models.ForeignKey(Plan, null=True, on_delete=models.PROTECT, related_name="ground")
     setup = models.CharField(max_length=24, db_index=True)  # pieces ground in one setup share this
     grinds = models.CharField("what was ground", max_length=60)
+    ground_words = property(_say_ground)
     wheel = models.ForeignKey(Wheel, null=True, on_delete=models.PROTECT, related_name="+")
     holding = models.ForeignKey(WorkHolding, null=True, on_delete=models.PROTECT, related_name="+")
     roughing = models.CharField("wheel when roughing", max_length=10, choices=WHEEL_TURNS, blank=True)

@@ -42,6 +42,12 @@ def read_chamfer(family: Family, chance: random.Random, unit: Unit) -> dict[str,
     return worn | {"flute_length": typed(size_mm * 3.8, unit)}
 
 
+def read_periphery(family: Family, chance: random.Random, unit: Unit) -> dict[str, Typed]:
+    """A worn cutter with teeth round a disc: its width and the deepest mark; invented, of the size that is usual."""
+    size_mm = (family.nominal_nm or 0) / 1e6
+    return {"width": typed(size_mm * 0.1, unit), "rim_depth": typed(chance.uniform(0.1, 0.3), unit)}
+
+
 def check_point(piece: Piece, unit: Unit) -> dict[str, Typed]:
     size_mm = (piece.line.family.nominal_nm or 0) / 1e6
     return {"overall": typed(round(size_mm * 13), unit), "lip_height": typed(0.02, unit)}
@@ -51,6 +57,10 @@ def check_chamfer(piece: Piece, unit: Unit) -> dict[str, Typed]:
     return _as_planned(piece, unit, chamfer_length="chamfer_length_mm")
 
 
+def check_width(piece: Piece, unit: Unit) -> dict[str, Typed]:
+    return _as_planned(piece, unit, width="width_mm")
+
+
 def _as_planned(piece: Piece, unit: Unit, **names: str) -> dict[str, Typed]:
     """Readings of the check as the option has them; nothing where no plan has one."""
     option = option_of(newest(Plan, [piece])[piece.pk])
@@ -58,8 +68,13 @@ def _as_planned(piece: Piece, unit: Unit, **names: str) -> dict[str, Typed]:
 
 
 Worn = Callable[[Family, random.Random, Unit], dict[str, Typed]]
-READ: dict[str, Worn] = {"drill": read_point, "reamer": read_chamfer}
-CHECKED: dict[str, Callable[[Piece, Unit], dict[str, Typed]]] = {"drill": check_point, "reamer": check_chamfer}
+DISCS = ("sidecutter", "saw", "keyseat")
+READ: dict[str, Worn] = {"drill": read_point, "reamer": read_chamfer, **dict.fromkeys(DISCS, read_periphery)}
+CHECKED: dict[str, Callable[[Piece, Unit], dict[str, Typed]]] = {
+    "drill": check_point,
+    "reamer": check_chamfer,
+    **dict.fromkeys(DISCS, check_width),
+}
 
 
 def has_plan(family: Family) -> bool:

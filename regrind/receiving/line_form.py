@@ -36,7 +36,7 @@ class FamilyForm(ShopForm):
 
     kind = forms.ChoiceField(choices=CHOICES)
     nominal = SizeText(label="Cutting diameter", least_nm=100_000, most_nm=500_000_000, required=False)
-    teeth = WholeText(label="Flutes or teeth", least=1, most=99, required=False)
+    teeth = WholeText(label="Flutes or teeth", least=1, most=300, required=False)
     material = forms.ChoiceField(required=False, choices=MATERIALS)
     coating = forms.CharField(max_length=20, required=False)
     helix = AngleText(label="Helix", least=0, most=70, required=False)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 class Kind:
     """One kind of cutting tool.
 
-    grinds: what may be ground on it, of sides, end, corner, ball, face, point, chamfer, margins. computed: the plan's
+    grinds: what may be ground on it, of sides, end, corner, ball, face, point, chamfer, margins, periphery,
+    left, right. computed: the plan's
     geometry covers it as an end mill. no_sides: why a clean-up of the sides is refused (empty where it is not). label:
     what its return label says beside the number; checked: what must be read at the final check; reams:
     whether it is made for a hole of some tolerance.
@@ -25,6 +26,7 @@ class Kind:
 
 
 RADIAL = ("sides", "periphery", "margins")  # parts whose grinding sets the diameter
+PART_WORDS = {"left": "left side", "right": "right side"}  # of parts whose code says too little
 SIDES = ("diameter", "damage on the sides", "damage on the end", "runout")
 FORM_RELIEVED = "form-relieved: it is ground on the flute face only, the sides would lose their relief and their form"
 
@@ -99,17 +101,15 @@ KINDS = {
         Kind(
             "sidecutter",
             "side-and-face cutter",
-            ("sides", "end", "face"),
+            ("periphery", "left", "right"),
             ("diameter", "width", "damage"),
             ("diameter", "width", "relief"),
         ),
-        Kind(
-            "saw", "slitting saw", ("sides", "face"), ("diameter", "width", "damage"), ("diameter", "width", "relief")
-        ),
+        Kind("saw", "slitting saw", ("periphery",), ("diameter", "width", "damage"), ("diameter", "width", "relief")),
         Kind(
             "keyseat",
             "keyseat or T-slot cutter",
-            ("sides", "end", "face"),
+            ("periphery", "left", "right"),
             ("diameter", "width", "damage"),
             ("diameter", "width", "relief"),
         ),
@@ -117,5 +117,12 @@ KINDS = {
         Kind("other", "other", ("sides", "end", "face", "point", "chamfer"), ("damage",), ("diameter",), checked=()),
     )
 }
+
+
+def name_part(part: str) -> str:
+    """What a part that is ground is called."""
+    return PART_WORDS.get(part, part)
+
+
 CHOICES = [(kind.code, kind.name) for kind in KINDS.values()]
 END_MILLS = frozenset(("square", "radius", "ball"))

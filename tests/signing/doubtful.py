@@ -141,20 +141,6 @@ HAND = [
         "Its inserts are changed, not ground.",
     ),
     Worn(
-        "slitting saw",
-        "1 x 80 mm HSS slitting saw",
-        {"diameter": "79.8 mm", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "Never on its sides: they carry its clearance.",
-    ),
-    Worn(
-        "side cutter",
-        "1 x 100 mm HSS side and face cutter",
-        {"diameter": "99.7 mm", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "Periphery and side teeth are ground apart.",
-    ),
-    Worn(
         "tap",
         "1 x M8 x 1.25 HSS tap",
         {"diameter": "8 mm", "damage": "corners", "reach": "0.5 mm"},
@@ -174,12 +160,5 @@ HAND = [
         {"diameter": "19.9 mm", "damage": "corners", "reach": "0.5 mm"},
         "hand",
         "Ground on the face, all flutes alike.",
-    ),
-    Worn(
-        "keyseat cutter",
-        "1 x 1 in HSS keyseat cutter",
-        {"diameter": ".995 in", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "Its width is its use.",
     ),
 ]

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from regrind.record.kinds import RADIAL
 from regrind.record.models import Line, Piece
 from regrind.shop.models import ShopSettings
 from regrind.shop.owner.settings import shop_settings
@@ -32,7 +33,7 @@ class Bounds:
         return Limits(
             self.line,
             self.plans.get(piece_id),
-            "sides" in self.parts.get(piece_id, ()),
+            bool(set(RADIAL) & set(self.parts.get(piece_id, ()))),
             self.received.get(piece_id),
             find_corner_limit(self.line, self.plans.get(piece_id)),
             runout_limit(self.line, diameter_nm, self.shop),

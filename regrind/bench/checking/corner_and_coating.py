@@ -20,6 +20,9 @@ PLACES = {
     "ball": "ball",
     "point": "point",
     "chamfer": "chamfer",
+    "periphery": "flank",
+    "left": "left side",
+    "right": "right side",
 }
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 
 from regrind.geometry.units import show_with_unit
+from regrind.record.kinds import RADIAL
 from regrind.record.models import Line, Piece
 from regrind.record.piece_names import spans
 
@@ -30,7 +31,7 @@ def list_planned(line: Line, pieces: Sequence[Piece], plans: Mapping[int, Plan])
 
 def say_relief_target(plan: Plan) -> str:
     """`12.0° ± 1°`, the relief of the setup card; '' where a plan leaves the sides alone or knows none."""
-    target = relief_target_cdeg(plan) if "sides" in plan.grinds.split() else None
+    target = relief_target_cdeg(plan) if set(RADIAL) & set(plan.grinds.split()) else None
     return "" if target is None else f"{target / 100:.1f}° ± 1°"
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from regrind.geometry.case import read
 from regrind.geometry.defaults import Default
-from regrind.geometry.dial_passes import DialPasses, plan_dial_passes
+from regrind.geometry.dial_passes import DialPasses
 from regrind.geometry.drills import find_helix_at
 from regrind.geometry.end_defaults import find_end_defaults
 from regrind.geometry.lag import (
@@ -34,17 +34,16 @@ from ..from_family import assume_helix
 from ..models import Plan
 from ..planning.words import say_field
 from .machine import Machine
+from .passes import plan_passes
 from .prefill import ENDS, Aim, option_of, root_of
 from .relief_target import DROP_TOLERANCE_RAD
-from .wheel import attempt, most_infeed_mm
+from .wheel import attempt
 
 DISTANCE_U_MM = 0.05  # assumed: how surely a stylus is set along the axis (k = 1)
 TIP_U_MM = 0.01  # assumed: how surely its height is set (k = 1)
-FINISH_SHARE = 0.5  # of the roughing infeed a pass: common practice, from memory
 INDICATOR_OVER_MM = {"in": (0.127, 0.1905, 0.254, 0.381, 0.508, 0.762), "mm": (0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.8)}
 # Above this the end is first cut off, and so much is left to grind: common practice, from memory.
 END_CUT_OFF_NM, END_GROUND_NM = 1_500_000, 508_000
-NO_INFEED = "no infeed is known for this wheel's grit: as its maker says"
 
 
 @dataclass
@@ -55,6 +54,7 @@ class Card:
     machine: Machine
     unit: Unit = "in"
     option: dict[str, Any] = field(default_factory=dict)
+    case: dict[str, Any] = field(default_factory=dict)
     shape: dict[str, Any] = field(default_factory=dict)
     assumed: tuple[str, ...] = ()
     relief_rad: float | None = None
@@ -152,20 +152,23 @@ def set_up(aim: Aim, wheel: Wheel | None, machine: Machine, unit: Unit) -> Card:
     if plan is None or not card.option:
         return card
     case, defaults = _stored(plan)
+    card.case = case
     card.shape = defaults | {name: value for name, value in case["tool"].items() if value is not None}
     card.assumed = tuple(sorted({*defaults, *aim.assumed}))
     card.runout_mm = _known_runout(case)
-    if card.of_kind:
-        _set_end(card, case, wheel)
-        return card
-    if "face" in card.parts and card.option.get("face_stock_mm"):
-        stock_nm = round(card.option["face_stock_mm"] * NM_PER_MM)
-        card.face_passes, card.face_passes_refused = plan_passes(card, wheel, stock_nm, 0.0)
-    card.end_defaults = find_end_defaults(read(case).tool) if "end" in card.parts else ()
-    if "sides" in card.parts and plan.diameter_nm:
-        _set_sides(card, plan, case, wheel)
+    if not card.of_kind:
+        _set_end_mill(card, plan, wheel)
     _set_end(card, case, wheel)
     return card
+
+
+def _set_end_mill(card: Card, plan: Plan, wheel: Wheel | None) -> None:
+    if "face" in card.parts and card.option.get("face_stock_mm"):
+        stock_nm = round(card.option["face_stock_mm"] * NM_PER_MM)
+        card.face_passes, card.face_passes_refused = plan_passes(card.machine, card.unit, wheel, stock_nm, 0.0)
+    card.end_defaults = find_end_defaults(read(card.case).tool) if "end" in card.parts else ()
+    if "sides" in card.parts and plan.diameter_nm:
+        _set_sides(card, plan, card.case, wheel)
 
 
 def _set_end(card: Card, case: dict[str, Any], wheel: Wheel | None) -> None:
@@ -174,14 +177,13 @@ def _set_end(card: Card, case: dict[str, Any], wheel: Wheel | None) -> None:
         finish = parse(allowed).mm if allowed else 0.0
         end_nm = card.aim.end_nm
         ground_nm = min(end_nm or 0, END_GROUND_NM) if card.cut_off else end_nm
-        card.end_passes, card.end_passes_refused = plan_passes(card, wheel, ground_nm, finish)
+        card.end_passes, card.end_passes_refused = plan_passes(card.machine, card.unit, wheel, ground_nm, finish)
 
 
 def _stored(plan: Plan) -> tuple[dict[str, Any], dict[str, Any]]:
     """The case as JSON, and the defaults that were used, by field."""
     root = root_of(plan)
-    result = json.loads(root.answer)
-    return json.loads(root.case), {item["field"]: item["value"] for item in result["defaults"]}
+    return json.loads(root.case), {item["field"]: item["value"] for item in json.loads(root.answer)["defaults"]}
 
 
 def _known_runout(case: dict[str, Any]) -> float | None:
@@ -197,7 +199,7 @@ def _set_sides(card: Card, plan: Plan, case: dict[str, Any], wheel: Wheel | None
     radius = (plan.diameter_nm or 0) / 2 / NM_PER_MM
     _travel(card, plan)
     card.passes, card.passes_refused = plan_passes(
-        card, wheel, card.aim.infeed_nm, parse(case["allow"]["finish_radial"]).mm
+        card.machine, card.unit, wheel, card.aim.infeed_nm, parse(case["allow"]["finish_radial"]).mm
     )
     if card.shape.get("primary_relief_deg") is None:
         return
@@ -269,20 +271,6 @@ def _drop(card: Card, radius: float, width_mm: float | None) -> None:
         card.drop, _ = attempt(
             lambda: aim_drop(relief, DROP_TOLERANCE_RAD, over, Way.TANGENT, radius, land_mm=width_mm)
         )
-
-
-def plan_passes(
-    card: Card, wheel: Wheel | None, stock_nm: int | None, finish_mm: float
-) -> tuple[DialPasses | None, str]:
-    """The passes for a stock in dial steps, or why there are none; nothing where there is no stock or wheel."""
-    if not stock_nm or wheel is None:
-        return None, ""
-    most = most_infeed_mm(wheel)
-    if most is None:
-        return None, NO_INFEED
-    stock, step = stock_nm / NM_PER_MM, card.machine.step_nm[card.unit] / NM_PER_MM
-    finish_most = max(FINISH_SHARE * most, min(step, most))
-    return attempt(lambda: plan_dial_passes(stock, min(finish_mm, stock), most, finish_most, step, spark_out=1))
 
 
 def what_changes(cards: Sequence[Card]) -> list[str]:

@@ -7,7 +7,7 @@ from django import forms
 from django.utils import timezone
 
 from regrind.geometry.units import Unit, show_with_unit
-from regrind.record.kinds import RADIAL
+from regrind.record.kinds import RADIAL, name_part
 from regrind.record.models import Piece
 from regrind.shop.fields.dates import DoneAt, day
 from regrind.shop.fields.forms import InUse, LengthText
@@ -75,7 +75,7 @@ class GrindForm(PiecesForm):
         kind = self.line.family.kind_data
         field = self.fields["grinds"]
         assert isinstance(field, forms.MultipleChoiceField)
-        field.choices = [(name, name) for name in kind.grinds]
+        field.choices = [(name, name_part(name)) for name in kind.grinds]
         field.error_messages |= {
             "required": "Tick what was ground.",
             "invalid_choice": (

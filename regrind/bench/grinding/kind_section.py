@@ -4,8 +4,9 @@ from regrind.geometry.dial_passes import DialPasses
 
 from ..kinds.card import Passes, Section, Work
 from ..kinds.registry import kind_of
-from .card import Card, plan_passes
+from .card import Card
 from .card_section import infeed_figures, rest_of_stock
+from .passes import plan_passes
 
 
 def kind_section(card: Card, part: str) -> Section | None:
@@ -18,6 +19,7 @@ def kind_section(card: Card, part: str) -> Section | None:
 def _gather(card: Card) -> Work:
     plan = card.plan
     return Work(
+        card.case,
         card.shape,
         card.option,
         card.assumed,
@@ -28,7 +30,7 @@ def _gather(card: Card) -> Work:
         diameter_nm=plan.diameter_nm if plan else None,
         wheel=card.wheel,
         end_passes=_say(card, card.end_passes, card.end_passes_refused, "along the axis"),
-        passes=lambda stock_nm, way: _say(card, *plan_passes(card, card.wheel, stock_nm, 0.0), way),
+        passes=lambda stock_nm, way: _say(card, *plan_passes(card.machine, card.unit, card.wheel, stock_nm, 0.0), way),
     )
 
 

@@ -1,5 +1,6 @@
 """What a setup takes off against what the customer wants to keep."""
 
+from regrind.record.kinds import RADIAL
 from regrind.record.models import Customer
 
 from ..models import Plan
@@ -18,5 +19,5 @@ def say_plan_against_wish(plan: Plan, customer: Customer) -> str:
     """The same of a plan that stands: '' of one that is not to be ground."""
     if plan.decision != "grind":
         return ""
-    off_nm = radial_stock(plan, option_of(plan)) if "sides" in plan.grinds.split() else None
+    off_nm = radial_stock(plan, option_of(plan)) if set(RADIAL) & set(plan.grinds.split()) else None
     return say_against_wish(customer.keep, plan.cut_back_nm, off_nm, customer.unit)

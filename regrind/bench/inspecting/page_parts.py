@@ -77,7 +77,8 @@ class PageParts(InspectFields):
     @property
     def asks_teeth(self) -> bool:
         """Whether the teeth are asked for with the diameter: nobody counted, stated or confirmed them yet."""
-        return self.computed and not self.known_tool.teeth
+        planner = kind_of(self.line.family).planner
+        return (self.computed or bool(planner and planner.teeth)) and not self.known_tool.teeth
 
     @property
     def teeth_hint(self) -> str:
@@ -94,7 +95,7 @@ class PageParts(InspectFields):
         kind = kind_of(self.line.family)
         first = ("damage_depth",) if self.face_only else ("damage_depth", "reach")
         names = (*first, *kind.readings, *(("reach",) if self.face_only else ()))
-        names += kind.planner.keeps if kind.planner and not self.tool.flute_length_nm else ()
+        names += ("flute_length",) if kind.planner and not self.tool.flute_length_nm else ()
         return [self[name] for name in names if name in self.fields]
 
     def kind_more_fields(self) -> list[forms.BoundField]:

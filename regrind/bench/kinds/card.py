@@ -47,12 +47,13 @@ class Passes:
 class Work:
     """What a section of a kind's card is made of.
 
-    tool: the case's, with the defaults that were used; option: the one that is ground; assumed: fields of the case
-    that nobody gave. end_nm: off the end; radial_nm: off the highest tooth; usable_nm, diameter_nm: after it; None
-    where the plan does not say. wheel: what the shop has of it, None where none is chosen.
+    case: of the headless plan; tool: the case's, with the defaults that were used; option: the one that is ground;
+    assumed: fields of the case that nobody gave. end_nm: off the end; radial_nm: off the highest tooth; usable_nm,
+    diameter_nm: after it; None where the plan does not say. wheel: what the shop has of it, None where none is chosen.
     end_passes: the infeeds for what comes off the end; passes: for any stock in nm, and where it is taken in words.
     """
 
+    case: Mapping[str, Any]
     tool: Mapping[str, Any]
     option: Mapping[str, Any]
     assumed: tuple[str, ...]

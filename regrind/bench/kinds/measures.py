@@ -41,6 +41,17 @@ MEASURES = {
     "chamfer_length": Measure("Chamfer, its length along the axis", "length of the chamfer", 10 * CM_NM),
     "chamfer_angle": Measure("Chamfer, its angle to the axis", "angle of the chamfer", degrees=(1, 60)),
     "chamfer_relief": Measure("Relief of the chamfer", "relief of the chamfer", degrees=(0, 45)),
+    "width": Measure("Width", "width", 30 * CM_NM, by_eye=False, by_micrometer=True),
+    "rim_depth": Measure("Depth on the periphery", "depth on the periphery"),
+    "rim_land": Measure("Wear land on the periphery, in the cutting direction", "wear land on the periphery"),
+    "left_depth": Measure("Depth on the left side", "depth on the left side"),
+    "left_reach": Measure("Left side, how far in from the rim", "how far in on the left side"),
+    "right_depth": Measure("Depth on the right side", "depth on the right side"),
+    "right_reach": Measure("Right side, how far in from the rim", "how far in on the right side"),
+    "left_tir": Measure("Runout of the left side, total reading", "runout of the left side", CM_NM, by_eye=False),
+    "right_tir": Measure("Runout of the right side, total reading", "runout of the right side", CM_NM, by_eye=False),
+    "gullet": Measure("Depth of the gullet", "depth of the gullet", 10 * CM_NM),
+    "neck": Measure("Diameter of the neck", "diameter of the neck", 30 * CM_NM, by_eye=False),
 }
 LENGTHS = tuple(name for name, measure in MEASURES.items() if not measure.degrees)
 ANGLES = tuple(name for name, measure in MEASURES.items() if measure.degrees)

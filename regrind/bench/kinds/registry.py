@@ -2,7 +2,7 @@
 
 from regrind.record.models import Family
 
-from . import ball, drill, radius, reamer, rougher, square
+from . import ball, cutter, drill, radius, reamer, rougher, saw, square
 from .kind import BenchKind
 
 KINDS = {
@@ -12,6 +12,9 @@ KINDS = {
     "rougher": rougher.KIND,
     "drill": drill.KIND,
     "reamer": reamer.KIND,
+    "sidecutter": cutter.KIND,
+    "keyseat": cutter.NECKED,
+    "saw": saw.KIND,
 }
 PLAIN = BenchKind()
 _PLANNERS = [kind.planner for kind in KINDS.values() if kind.planner]

@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from regrind.record.kinds import name_part
 from regrind.record.models import Line, Piece
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import LengthText
@@ -65,7 +66,7 @@ class DecideForm(PiecesForm):
         super().__init__(*args, line=line, pieces=pieces, expected=expected or {}, **kwargs)
         self.fields["pieces"].required = False  # a size is taken for all of them
         self._choose("usual_reason", [(words, words) for words in list_reasons()])
-        self._choose("grinds", [(name, name) for name in line.family.kind_data.grinds])
+        self._choose("grinds", [(name, name_part(name)) for name in line.family.kind_data.grinds])
         grinds = line.family.kind_data.grinds
         self.fields["grinds"].initial = list(grinds) if len(grinds) == 1 else []
         self.fields["seen"].initial = " ".join(

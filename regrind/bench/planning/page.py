@@ -24,6 +24,7 @@ from ..kinds.registry import is_planned, kind_of
 from ..models import Plan
 from ..revisions import revisions
 from .buttons import EXCEPTIONS, Button, Page, list_buttons
+from .floors import name_floors
 from .forms import BACK, DecideForm
 from .groups import Group, group_pieces
 from .more_work import find_gash_work, say_centre, say_coating
@@ -154,9 +155,15 @@ def show_option(request: HttpRequest, group: Group | None, unit: Unit, *, stored
 def _show_rows(group: Group, unit: Unit, *, stored: bool) -> list[OptionRow]:
     """The options with what each costs now; a stored plan without, since its price is the one that was charged."""
     mark, received_nm = "taken" if stored else "recommended", group.root.diameter_nm
-    rows = show_options(group.answer, group.preferred, unit, group.key, mark, received_nm)
+    rows = show_options(_name_limits(group), group.preferred, unit, group.key, mark, received_nm)
     prices = [] if stored else price_options(group.read.line, group.options)
     return [replace(row, price=price) for row, price in zip(rows, prices, strict=True)] if prices else rows
+
+
+def _name_limits(group: Group) -> dict[str, Any] | None:
+    """The answer with the limits that nobody named called so."""
+    options = [name_floors(option, group.read.line) for option in group.options]
+    return group.answer and group.answer | {"options": options}
 
 
 def _link_scale(option: Mapping[str, Any], query: str, enlarged: bool) -> Link | None:

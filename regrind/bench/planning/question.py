@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from regrind.geometry.units import show_with_unit
+from regrind.record.kinds import name_part
 from regrind.record.models import Piece
 
 from ..models import Inspection
@@ -22,7 +23,7 @@ def word_question(usual: str, own_words: str, pieces: Sequence[Piece], option: M
     """
     if not usual:
         return own_words[:300]
-    parts = [f"the {part}" for part in list_parts(option)] if option else []
+    parts = [f"the {name_part(part)}" for part in list_parts(option)] if option else []
     asked = own_words or f"Shall we grind {join_words(parts) or 'it all the same'}?"
     return f"{_say_size(pieces, option) if usual == UNDER_SMALLEST else f'It is {usual}.'} {asked}"[:300]
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from regrind.geometry.bibliography import Reference, short_reference
 from regrind.geometry.units import Unit, both, show_with_unit, to_nm
+from regrind.record.kinds import RADIAL
 
 from ..inspecting.serialization import NAMES
 from ..kinds.registry import KIND_DAMAGE
@@ -174,9 +175,9 @@ def say_inspection(row: Inspection, unit: Unit) -> list[str]:
 
 def say_plan(row: Plan, unit: Unit) -> str:
     """What a stored plan grinds and to which figures, to stand after its decision."""
-    sides = "sides" in row.grinds
+    sides = set(RADIAL) & set(row.grinds.split())
     figures = (
-        (": {}", row.grinds),
+        (": {}", row.ground_words),
         (", to {}" if sides else ", the diameter stays {}", row.diameter_nm and _both(row.diameter_nm, unit)),
         (", {} off the end", row.cut_back_nm and _both(row.cut_back_nm, unit)),
         (", usable length {}", row.usable_nm and _both(row.usable_nm, unit)),

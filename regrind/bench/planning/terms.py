@@ -7,6 +7,7 @@ from regrind.record.models import AnswerPiece, Customer, Piece
 from regrind.shop.events import Refusal
 
 from .decision import Decision
+from .floors import name_floors
 
 TERMS = (
     *("outside_diameter", "outside_usable_length", "outside_hole_depth", "outside_hole_lower"),
@@ -33,6 +34,7 @@ def refuse_against_terms(pieces: Sequence[Piece], decision: Decision, option: Ma
     incomplete = decision.result not in ("returned_unground", "scrap") or not decision.reason
     if decision.decision == "not_ground" and incomplete:
         raise Refusal("Say how it goes back and why it is not ground.")
+    option = name_floors(option, pieces[0].line)
     past_floor = decision.decision == "grind" and not decision.reason and is_past_floor(option)
     rule = PAST_FLOOR if past_floor else _rule_that_asks(pieces[0].batch.customer, decision, option)
     unasked = _find_unasked(pieces, decision.result or "grind") if rule else []

@@ -5,6 +5,7 @@ from typing import Any
 
 from regrind.geometry.errors import Refused
 from regrind.geometry.units import Unit, show_with_unit, to_nm
+from regrind.record.kinds import RADIAL, name_part
 
 from .parts import list_parts
 
@@ -138,7 +139,9 @@ def say_fault(refused: Refused) -> str:
 
 def say_option(option: Mapping[str, Any], unit: Unit) -> str:
     """What an option does, as one would tell it: `sides and end`, `end, corner clipped 0.300 mm`."""
-    parts = [name for name in list_parts(option) if name != "corner" or "corner_changed" not in option["reasons"]]
+    parts = [
+        name_part(name) for name in list_parts(option) if name != "corner" or "corner_changed" not in option["reasons"]
+    ]
     parts += [_say_new_corner(option, unit)] if "corner_changed" in option["reasons"] else []
     return join_words(parts) or "nothing: it is sound"
 
@@ -152,11 +155,11 @@ def say_work(option: Mapping[str, Any], unit: Unit) -> str:
 def _say_part(name: str, option: Mapping[str, Any], unit: Unit) -> str:
     if name == "corner" and "corner_changed" in option["reasons"]:
         return f"the {_say_new_corner(option, unit)}"
-    if name == "sides" and option.get("diameter_mm"):
-        return f"the sides to {show_with_unit(to_nm(option['diameter_mm']), unit)}"
+    if name in RADIAL and option.get("diameter_mm"):
+        return f"the {name} to {show_with_unit(to_nm(option['diameter_mm']), unit)}"
     if name in ("end", "ball", "point", "chamfer") and option.get("cut_back_mm"):
         return f"the {name}, {show_with_unit(to_nm(option['cut_back_mm']), unit)} off"
-    return f"the {name}"
+    return f"the {name_part(name)}"
 
 
 def _say_new_corner(option: Mapping[str, Any], unit: Unit) -> str:

@@ -1,9 +1,11 @@
 """Side-and-face cutters, saws, keyseat and T-slot cutters: periphery and sides apart; saws never on their sides."""
 
+from dataclasses import replace
 from functools import partial
 
 from regrind.geometry.kinds.cutter_case import Cutter, read_cutter
 from regrind.geometry.kinds.cutter_rim import Rim, find_side_stock, list_rims
+from regrind.geometry.kinds.cutter_steps import explain_cutter
 from regrind.geometry.kinds.cutter_tooth import describe_setup, describe_tooth
 from regrind.geometry.kinds.kind import Checked, Kind, Option, Terms
 from regrind.geometry.kinds.quantity import Quantity
@@ -74,8 +76,7 @@ KIND = Kind(
     typical="stock_radial",
     read=read_cutter,
     plan=partial(_plan, sides=True),
+    explain=explain_cutter,
 )
 # common practice: a saw is hollow ground and has no teeth on its sides
-SAW = Kind(
-    names=("slitting saw",), limits=_LIMITS, typical="stock_radial", read=read_cutter, plan=partial(_plan, sides=False)
-)
+SAW = replace(KIND, names=("slitting saw",), plan=partial(_plan, sides=False))

@@ -6,7 +6,7 @@ from typing import Any
 
 from regrind.bench.models import FinalCheck, Inspection
 from regrind.paper import values
-from regrind.record.kinds import RADIAL
+from regrind.record.kinds import RADIAL, name_part
 from regrind.record.line_dimensions import tool_of
 from regrind.record.models import Piece
 from regrind.record.piece_names import spans
@@ -58,7 +58,7 @@ def report_piece(piece: Piece, rows: Rows, tell_left: bool) -> values.ReportPiec
         removed_radial=removed(piece, rows) if ground else None,
         cut_back=_cut_back(piece, rows) if ground else None,
         why=_why(piece),
-        done=" and ".join(rows.ground.get(piece.pk, ())) if ground else "",
+        done=" and ".join(name_part(part) for part in rows.ground.get(piece.pk, ())) if ground else "",
         tag=piece.tool.tag if piece.tool else "",
         times_reground=times_reground(piece),
         regrinds_left=regrinds_left,

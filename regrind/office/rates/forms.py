@@ -4,6 +4,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from regrind.record.kinds import name_part
 from regrind.record.rates import SHOP, RateBook, Scope, newest_pk, operations_of
 from regrind.shop.fields.dates import day
 from regrind.shop.fields.forms import MoneyText, ShopForm
@@ -17,7 +18,7 @@ RateKey = tuple[str, str]  # what the rate is for, operation
 
 
 def operation_words(operation: str) -> str:
-    return OPERATION_WORDS.get(operation, f"{operation} only")
+    return OPERATION_WORDS.get(operation, f"{name_part(operation)} only")
 
 
 class RatesForm(ShopForm):

@@ -1,0 +1,146 @@
+"""Side cutters, saws and keyseat cutters over the bench: periphery and sides apart, saws never on their sides."""
+
+import json
+
+import pytest
+
+from regrind.bench.models import FinalCheck, Plan
+from regrind.record.models import Customer, Family, Line
+from regrind.shop.models import Wheel
+
+from .plan_pages import where
+
+pytestmark = pytest.mark.django_db
+MM = 1_000_000
+READ = {"diameter": "99.7 mm", "diameter_source": "measured", "damage": "depth", "width": "10 mm"}
+
+
+@pytest.fixture
+def cutters(at_bench, make_batch):
+    """cutters("saw", rim_depth="0.3 mm") -> a line of two 100 mm cutters with 20 teeth, inspected once for all."""
+
+    def make(kind="sidecutter", narrowest=None, family=None, **typed):
+        known = {"material": "HSS", "teeth": 20} | (family or {})
+        line = make_batch(2, of=Family.objects.create(kind=kind, nominal_nm=100 * MM, **known)).lines.get()
+        Line.objects.filter(pk=line.pk).update(narrowest_nm=narrowest)
+        Customer.objects.update(unit="mm", under_nm=None, under_basis_points=None, smallest_nm=None)
+        ids = list(line.pieces.order_by("number").values_list("pk", flat=True))
+        answer = at_bench.post(f"/bench/{line}/inspect", pieces=ids, **READ | typed)
+        assert answer.status_code == 302, dict(answer.context["form"].errors)
+        return line, ids
+
+    return make
+
+
+def shown(at_bench, line):
+    page = at_bench.get(f"/bench/{line}/plan")
+    return page, dict(page.context.get("kind_figures") or ())
+
+
+def allowed(page, name) -> float:
+    return float(page.context["group"].case["allow"][name].removesuffix(" mm"))
+
+
+def plan_shown(at_bench, line, ids):
+    page, figures = shown(at_bench, line)
+    key, option = page.context["group"].key, page.context["picked"]
+    answer = at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=option, group=key)
+    assert answer.status_code == 302, dict(answer.context["form"].errors)
+    return page, figures
+
+
+def test_a_mark_on_the_periphery_takes_its_depth_and_the_runout_off_the_radius(at_bench, cutters):
+    """R = D/2 − runout − depth − finish: with the total reading alone every tooth may be the lowest."""
+    line, ids = cutters(rim_depth="0.3 mm", tir="0.05 mm", gullet="6 mm")
+    page, figures = plan_shown(at_bench, line, ids)
+    option = page.context["option"]
+    off = 0.3 + 0.05 + allowed(page, "finish_radial")
+    assert option["grind"] == ["periphery"]
+    assert option["diameter_mm"] == pytest.approx(99.7 - 2 * off)
+    assert option["gullet_depth_mm"] == pytest.approx(6 - off)
+    assert figures["Width after"].startswith("10.000")
+    plan = Plan.objects.get(copied_from=None)
+    assert (plan.grinds, plan.verdict) == ("periphery", "grind")
+    assert where(ids) == ["ready_to_grind"] * 2
+
+
+def test_a_side_that_is_ground_makes_it_narrower_and_is_asked_about_until_a_width_is_agreed(at_bench, cutters):
+    line, ids = cutters(left_depth="0.2 mm", left_reach="4 mm")
+    page, _figures = shown(at_bench, line)
+    sides, past = page.context["group"].options
+    assert (sides["grind"], past["grind"]) == (["left"], ["periphery"])
+    assert sides["width_mm"] == pytest.approx(10 - 0.2 - allowed(page, "finish_side"))
+    assert past["diameter_mm"] == pytest.approx(99.7 - 2 * (4 + allowed(page, "finish_radial")))
+    assert sides["reasons"] == ["width_not_agreed"]
+    refused = at_bench.post(f"/bench/{line}/plan", do="keep", pieces=ids, option=0, group=page.context["group"].key)
+    assert "has not agreed to a narrower cutter" in refused.content.decode()
+    Line.objects.filter(pk=line.pk).update(narrowest_nm=95 * MM // 10)
+    page, _figures = shown(at_bench, line)
+    assert page.context["group"].options[0]["verdict"] == "grind"
+    assert "left side" in page.content.decode()
+
+
+def test_a_saw_is_never_ground_on_its_sides(at_bench, cutters):
+    line, ids = cutters("saw", left_depth="0.1 mm", left_reach="1.5 mm", width="2 mm")
+    page, _figures = shown(at_bench, line)
+    assert [option["grind"] for option in page.context["group"].options] == [["periphery"]]
+    refused = at_bench.post(f"/bench/{line}/plan", do="plain", pieces=ids, grinds=["left"])
+    assert refused.status_code == 422
+    assert "narrowest" not in at_bench.get(f"/bench/{line}/plan").context["form"].fields
+
+
+def test_a_keyseat_cutter_tells_how_deep_it_still_reaches(at_bench, cutters):
+    """R − neck/2: (99.7 − 2 (0.3 + finish) − 60) / 2."""
+    line, _ids = cutters("keyseat", rim_depth="0.3 mm", neck="60 mm")
+    page, figures = shown(at_bench, line)
+    finish = allowed(page, "finish_radial")
+    assert page.context["option"]["reach_mm"] == pytest.approx((99.7 - 60) / 2 - 0.3 - finish)
+    assert "Reach below the neck" in figures
+
+
+def test_what_is_lacking_is_named(at_bench, cutters):
+    line, _ids = cutters(width="", rim_land="0.2 mm", family={"teeth": None})
+    html = at_bench.get(f"/bench/{line}/plan").content.decode()
+    assert "It lacks the number of teeth, the width, the rake for the wear land, the primary relief" in html
+    form = at_bench.get(f"/bench/{line}/inspect").context["form"]
+    assert form.asks_teeth
+    assert "teeth" in form.fields
+
+
+@pytest.mark.parametrize(
+    ("shape", "words"),
+    [("11V9", "Cup wheel: tooth rest below the centre"), ("1A1", "Straight wheel: its centre above the tool")],
+)
+def test_the_setup_card_says_how_rest_or_wheel_stands(at_bench, cutters, shape, words):
+    """α 5°, R 49.4: rest 49.4 sin 5° = 4.31 below; wheel 75 sin 5° = 6.54 above, hollow over 1 mm land 0.0017, mean
+    4.618° (handbook rule 0.0087 D α, and the arc's sagitta; docs/kinds-notes.md)."""
+    line, ids = cutters(rim_depth="0.25 mm", primary="5", rake="10", land="1 mm", secondary="12")
+    plan_shown(at_bench, line, ids)
+    wheel = Wheel.objects.create(name="W", abrasive="CBN", shape=shape, grit="B91", bond="resin", diameter_nm=150 * MM)
+    html = at_bench.get(f"/bench/{line}/setup-card?wheel={wheel.pk}&distance=&mode=wet").content.decode()
+    assert words in html
+    assert ("Hollow of the land" in html) == (shape == "1A1")
+    assert "The settings of this are not worked out here" not in html
+
+
+def test_each_step_behind_the_plan_has_its_words(at_bench, cutters):
+    line, ids = cutters(rim_depth="0.3 mm", gullet="6 mm", rake="10", primary="6", secondary="12", land="1 mm")
+    plan_shown(at_bench, line, ids)
+    html = at_bench.get(f"/bench/{line}-1/explain").content.decode()
+    for words in ("Radius that is left", "Width after", "Gullet left", "Rake at the new edge"):
+        assert words in html, words
+
+
+def test_the_check_holds_the_width_against_the_least_that_was_agreed(at_bench, cutters):
+    line, ids = cutters(left_depth="0.2 mm", left_reach="4 mm", narrowest=95 * MM // 10)
+    page, _figures = plan_shown(at_bench, line, ids)
+    answer = at_bench.post(f"/bench/{line}/grind", pieces=ids, grinds=["left"], minutes="30")
+    assert answer.status_code == 302, dict(answer.context["form"].errors)
+    typed = {"pieces": ids, "passed": "yes", "diameter": "99.7 mm"}
+    refused = at_bench.post(f"/bench/{line}/check", **typed, width="9.4 mm")
+    assert "width" in str(refused.context["form"].errors["width"])
+    good = at_bench.post(f"/bench/{line}/check", **typed, width="9.75 mm")
+    assert good.status_code == 302, dict(good.context["form"].errors)
+    states = {one["what"]: one["state"] for one in json.loads(FinalCheck.objects.get(in_full=True).findings)}
+    assert states["width"] == "inside"
+    assert page.context["option"]["grind"] == ["left"]
