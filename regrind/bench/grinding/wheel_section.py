@@ -50,7 +50,7 @@ def _speed(speed: Speed, mode: str) -> list[Figure]:
     if not speed.low_rpm:
         return []
     note = f"{speed.low_m_s:.0f} to {speed.high_m_s:.0f} m/s recommended"
-    if speed.marked_m_s and speed.high_m_s > speed.marked_m_s:
+    if speed.marked_m_s and speed.high_m_s and speed.high_m_s > speed.marked_m_s:
         note = f"{note}; the marking stops at {speed.marked_m_s:.1f} m/s"
     return [Figure(f"Speed, {mode}", text=f"{speed.low_rpm} to {speed.high_rpm} rev/min", note=note)]
 

@@ -99,8 +99,8 @@ def _which(tube: Sequence[Piece], stamp: Stamp) -> str:
 
 def _ground(line: Line, tube: list[Piece], rows: Rows, stamp: Stamp) -> values.Label:
     """A tube's label. A figure stands on it only where it was measured on a piece of the tube; a diameter that was
-    measured on another of the same setup is marked as assumed, and that other is named; so are the pieces that were read,
-    where they are not all of the tube."""
+    measured on another of the same setup is marked as assumed, and that other is named; so are the pieces that were
+    read, where they are not all of the tube."""
     inside = {piece.pk for piece in tube}
     checks = [c for p in tube if (c := rows.full_check(p)) and c.piece_id in inside]
     full = {check.pk: check for check in checks if check.in_full}
