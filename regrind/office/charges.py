@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from regrind.record.complaints import refused_pieces
 from regrind.record.models import Batch, Line, Piece
 
 from .charge_models import FixedPrice, FixedTerms, LineExtra
@@ -86,8 +87,9 @@ def bill(batch: Batch, piece_ids: Sequence[int] | None = None) -> Bill:
 def _charge(lines: Sequence[Line], pieces: Sequence[Piece], prices: Mapping[int, Prices]) -> tuple[Charged, ...]:
     """A row a line; one more for each other price that its pieces were quoted at."""
     ground = [piece for piece in pieces if piece.result == "ground"]
-    charged = [piece for piece in ground if piece.complaint_of_id is None]
-    free = Counter(piece.line_id for piece in ground if piece.complaint_of_id is not None)
+    refused = refused_pieces(ground)
+    charged = [piece for piece in ground if piece.complaint_of_id is None or piece.pk in refused]
+    free = Counter(piece.line_id for piece in ground if piece not in charged)
     quoted, extras = quoted_prices(charged), count_extras(pieces)
     each: dict[int, Counter[int | None]] = {line.pk: Counter() for line in lines}
     for piece in charged:

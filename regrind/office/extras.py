@@ -6,6 +6,7 @@ from typing import cast
 
 from regrind.bench.models import CoaterPiece, FinalCheck, Grind
 from regrind.bench.revisions import newest, summarize_grinds
+from regrind.record.complaints import refused_pieces
 from regrind.record.models import EXTRAS, Piece
 
 BY_PIECE = ("corner", "gash", "coating", "inspection")
@@ -16,8 +17,9 @@ Counts = dict[int, Counter[str]]  # line -> item -> pieces
 
 def count_extras(pieces: Sequence[Piece]) -> Counts:
     """By line, how many of these pieces had a corner re-formed, an end gashed again, a coating put on by a coater, or
-    an inspection alone. Five queries; what came back as a complaint is not counted."""
-    charged = {piece.pk: piece for piece in pieces if piece.complaint_of_id is None}
+    an inspection alone. Five queries; what came back as a complaint is not counted unless that was refused."""
+    refused = refused_pieces(pieces)
+    charged = {piece.pk: piece for piece in pieces if piece.complaint_of_id is None or piece.pk in refused}
     ground = [pk for pk, piece in charged.items() if piece.result == "ground"]
     items = {
         "corner": _cornered(ground),

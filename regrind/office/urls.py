@@ -2,6 +2,7 @@ from django.urls import path
 
 from . import paper_views, price_views, views
 from .bills.urls import urlpatterns as bills
+from .complaints.views import complaint
 from .downloads.views import downloads
 from .price_list.urls import urlpatterns as price_list
 from .quotes.urls import urlpatterns as quotes
@@ -15,6 +16,7 @@ urlpatterns = [
     *bills,
     path("downloads", downloads, name="downloads"),
     *quotes,
+    path("complaint/<str:number>", complaint, name="complaint"),
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("test-label", paper_views.test_label, name="test_label"),
     path("paper/<int:pk>", paper_views.paper_file, name="paper_file"),

@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
+from regrind.record.complaints import complaints_about
 from regrind.record.find import batch_or_404, line_or_404
 from regrind.record.models import Batch
 from regrind.record.moves import reconcile
@@ -45,6 +46,8 @@ def batch(request: HttpRequest, number: str) -> HttpResponse:
         "unpriced": _unpriced(charged),
         "fixed": say_fixed(fixed) if fixed else "",
         "parcels": sent,
+        "complaints": complaints_about(list(batch.pieces.all())),
+        "may_end": True,
         "buttons": overview.batch_buttons(batch, sent),
         "issued": overview.issued(batch),
     }

@@ -13,6 +13,7 @@ from regrind.shop.web.tables import as_csv
 from . import words
 from .charts.frame import Chart
 from .columns import HEADS, SORTS, TABLE, Head
+from .complaint_causes import count_causes
 from .customers import customer_rows
 from .families import all_rows, page_of, with_reasons
 from .filters import CustomerLookForm, ReviewFilterForm
@@ -53,6 +54,7 @@ def families(request: HttpRequest) -> HttpResponse:
             "tried": words.say_tried(form.what_if(), shop_settings().currency) or "no change",
             "narrowed": form.look().narrowed,
             "next": form.link(sort=sort, after=after) if after else "",
+            "causes": count_causes(form.look()),
             "rules": words.say_rules(),
             "moved": sum(row.moved for row in rows),
         },

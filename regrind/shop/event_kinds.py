@@ -35,6 +35,7 @@ KINDS: dict[str, Kind] = {
     "tool forgotten": Kind("No longer matched to a tool", "soon"),
     "marks counted": Kind("Marks on the shank counted", "soon"),
     "complaint": Kind("Recorded a complaint about", "soon"),
+    "complaint ended": Kind("Complaint ended", "soon"),
     "complaint withdrawn": Kind("Complaint withdrawn", "soon"),
     "customer": Kind("Customer saved"),
     "customers imported": Kind("Customers imported"),

@@ -3,6 +3,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
+from regrind.record.complaints import open_complaints
 from regrind.shop.backups import attempts
 from regrind.shop.owner.actions import hide_first_steps
 from regrind.shop.owner.settings import shop_settings
@@ -27,6 +28,8 @@ def page(request: HttpRequest) -> HttpResponse:
             "stages": work.stages(jobs, person),
             "to_return": work.to_return(jobs),
             "urgent": work.urgent(jobs),
+            "complaints": open_complaints(),
+            "may_end": person.may("front_desk"),
             "nothing": not jobs,
             "may_receive": person.may("front_desk"),
             "first_steps": _steps_left() if person.owner else None,

@@ -119,6 +119,7 @@ TABLE = [
     Row("office:quote_link", DESK, POST, (B, 1), (B, 99)),
     Row("office:end_quote_link", DESK, POST, (B, 1), (B, 99)),
     Row("office:print_quote_link", DESK, POST, (B, 1), (B, 99)),
+    Row("office:complaint", DESK, BOTH, ("{complaint}",), (P,)),
     Row("quote:page", ANYONE, BOTH, ("{token}",), ("0123456789",)),
     Row("office:parcel", DESK, BOTH, (B,), ("999",)),
     Row("office:bills", DESK, GET),

@@ -13,6 +13,7 @@ from regrind.office.bills.making import make_bill
 from regrind.office.bills.terms import keep_terms
 from regrind.office.issuing import issue
 from regrind.office.quotes.making import make_link, make_quote
+from regrind.receiving.actions import complain
 from regrind.record.actions import merge_families
 from regrind.record.models import Family
 from regrind.record.moves import move
@@ -55,6 +56,8 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
     decide(by=bench_hand, pieces=pieces[1:], expected={}, decision="ask", reason="small", grinds="sides")
     settings.PUBLIC_ADDRESS = "https://tools.example"
     token = make_link(by=front_desk, quote=make_quote(by=front_desk, batch=batch))
+    again = make_batch(1, number=418).pieces.get()
+    complain(by=bench_hand, piece=again, earlier=batch.pieces.get(status="left"), reason="chips")
     keep_terms(by=owner, customer=None, tax="O", tax_reason="not taxed")
     twin = Family.objects.create(kind="square", nominal_nm=family.nominal_nm, teeth=3, maker="twin")
     merge = merge_families(by=owner, family=twin, into=family)
@@ -70,6 +73,7 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
         "{merge}": merge.pk,
         "{paper}": paper.pk,
         "{token}": token,
+        "{complaint}": str(again),
         "{person}": bench_hand.pk,
         "{family}": family.pk,
         "{customer}": batch.customer_id,

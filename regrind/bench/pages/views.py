@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from regrind.record.complaints import complaints_about
 from regrind.record.find import line_or_404, piece_or_404
 from regrind.record.models import AnswerPiece, Piece, Step
 from regrind.record.models.pieces import STATUSES
@@ -87,6 +88,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
         "next_step": next_step_of(piece, person_of(request)),
         "has_label": piece.status in WITH_LABEL,
         "visits": visits,
+        "complaints": complaints_about([piece]),
         "life": draw_life_chart(visits, piece, unit),
     }
     return render(request, "bench/piece.html", context)

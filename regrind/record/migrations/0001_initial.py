@@ -647,5 +647,24 @@ class Migration(migrations.Migration):
             model_name='yeartally',
             constraint=models.UniqueConstraint(fields=('cell', 'what', 'key'), name='one_tally_of_a_thing_a_year'),
         ),
+        migrations.CreateModel(
+            name='ComplaintEnd',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('outcome', models.CharField(choices=[('ground', 'ground again free'), ('credited', 'credited'), ('refused', 'refused')], max_length=10)),
+                ('cause', models.CharField(choices=[('size', 'size or length not as agreed'), ('edge', 'edge, relief or finish'), ('runout', 'runout'), ('overlooked', 'damage that was overlooked'), ('parcel', 'damaged in the parcel'), ('mixed', 'mixed up: wrong tool or label'), ('use', 'how it was used'), ('nothing', 'nothing wrong with it')], max_length=12)),
+                ('note', models.CharField(blank=True, max_length=300)),
+                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='shop.event')),
+                ('piece', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='complaint_ends', to='record.piece')),
+            ],
+            options={
+                'abstract': False,
+                'base_manager_name': 'every',
+            },
+            managers=[
+                ('objects', django.db.models.manager.Manager()),
+                ('every', django.db.models.manager.Manager()),
+            ],
+        ),
         migrations.RunPython(fill, migrations.RunPython.noop),
     ]

@@ -4,6 +4,7 @@ from regrind.shop.history.triggers import guard
 
 from .answers import Answer, AnswerPiece
 from .batches import Batch, ForeignItem, Line, LineChange, LineMove, OwnerChange
+from .complaints import ComplaintEnd
 from .customers import Customer
 from .families import Family, FamilyDefault, FamilyMerge
 from .pieces import AllowedStep, Piece, Step, Tool
@@ -17,6 +18,7 @@ __all__ = [
     "Answer",
     "AnswerPiece",
     "Batch",
+    "ComplaintEnd",
     "Customer",
     "CustomerYear",
     "Family",
@@ -45,6 +47,7 @@ for _name in (
     "AllowedStep",
     "Answer",
     "AnswerPiece",
+    "ComplaintEnd",
     "FamilyDefault",
     "FamilyMerge",
     "LineChange",

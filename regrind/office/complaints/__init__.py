@@ -1,0 +1,1 @@
+"""How a complaint ends: ground again free, credited or refused."""

@@ -1,0 +1,53 @@
+"""Complaints: which are open, how the others ended, and which piece is about which."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db.models import Q
+
+from .models import ComplaintEnd, Piece
+
+
+@dataclass(frozen=True)
+class Complaint:
+    """A piece that came back, with the earlier piece that it is about; end: how it ended, None while it is open."""
+
+    piece: Piece
+    end: ComplaintEnd | None
+
+    @property
+    def words(self) -> str:
+        """`open`, or `refused: how it was used`"""
+        if self.end is None:
+            return "open"
+        note = f", {self.end.note}" if self.end.note else ""
+        return f"{self.end.get_outcome_display()}: {self.end.get_cause_display()}{note}"
+
+
+def complaints_about(pieces: Sequence[Piece]) -> list[Complaint]:
+    """Every complaint that one of these pieces is, or that is about one of them; two queries."""
+    keys = [piece.pk for piece in pieces]
+    return list_complaints(Q(pk__in=keys) | Q(complaint_of__in=keys))
+
+
+def open_complaints() -> list[Complaint]:
+    """Those that nobody ended, the oldest first."""
+    ended = ComplaintEnd.objects.values("piece")
+    return list_complaints(~Q(pk__in=ended))
+
+
+def list_complaints(condition: Q) -> list[Complaint]:
+    related = ("batch__customer", "complaint_of__batch", "line__family")
+    rows = Piece.objects.filter(condition, complaint_of__isnull=False).select_related(*related)
+    pieces = list(rows.order_by("batch__received_at", "pk"))
+    ends = {end.piece_id: end for end in ComplaintEnd.objects.filter(piece__in=pieces).order_by("pk")}
+    return [Complaint(piece, ends.get(piece.pk)) for piece in pieces]
+
+
+def refused_pieces(pieces: Sequence[Piece]) -> set[int]:
+    """Those whose complaint was refused: they are charged as others. No query where none is a complaint."""
+    complained = [piece.pk for piece in pieces if piece.complaint_of_id is not None]
+    if not complained:
+        return set()
+    ends = {end.piece_id: end.outcome for end in ComplaintEnd.objects.filter(piece__in=complained).order_by("pk")}
+    return {pk for pk, outcome in ends.items() if outcome == "refused"}
