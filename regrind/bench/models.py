@@ -20,6 +20,7 @@ DIAMETER_PLACES = [("unworn", "where the edge is unworn"), ("worn", "over the wo
 WEAR_LAND_WAYS = [("square", "square to the edge"), ("cutting", "in the cutting direction")]
 CENTRE_CUTTING = [("yes", "yes"), ("no", "no")]
 UNMEASURABLE = [("broken_off", "broken off"), ("worn_through", "worn through"), ("cracked", "cracked")]
+BY_EYE = ("by_eye", "judged by eye")  # nothing was measured: it was asked about or sent back at once
 EACH_TOOTH = ("tooth", "end_tooth")  # read tooth by tooth: round the sides, and at the end
 WHEEL_TURNS = [
     ("onto_rest", "presses the edge onto the stylus"),
@@ -89,7 +90,7 @@ class Inspection(MeasuredRow):
             ("unmeasurable", "cannot be measured"),
         ],
     )
-    unmeasurable_reason = models.CharField(max_length=12, choices=UNMEASURABLE, blank=True)
+    unmeasurable_reason = models.CharField(max_length=12, choices=[*UNMEASURABLE, BY_EYE], blank=True)
     wear_land_way = models.CharField("wear lands are read", max_length=8, choices=WEAR_LAND_WAYS, blank=True)
     teeth = models.PositiveSmallIntegerField("flutes or teeth", null=True)
     relief_cdeg = models.IntegerField("primary relief, from the drop", null=True)

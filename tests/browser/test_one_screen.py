@@ -3,9 +3,11 @@
 import pytest
 from playwright.sync_api import Page, expect
 
-from regrind.bench.models import Plan
+from regrind.bench.models import Photo, Plan
 from regrind.geometry.units import parse
 from regrind.shop.models import Wheel, WorkHolding
+from tests.bench.hostile_photos import exif
+from tests.bench.photo_maker import picture
 from tests.bench.tray import ground, inspect, pieces_of, ready_to_grind
 
 from .job_bench import EXAMPLE, planned, status
@@ -16,6 +18,9 @@ IN_SIGHT = """names => { const bar = document.querySelector('.bar.actions').getB
     return names.filter(name => { const box = document.querySelector(name).getBoundingClientRect();
         return !box.height || box.top < 0 || box.bottom > Math.min(bar.top, innerHeight) || box.right > innerWidth;
     }); }"""
+IN_SHEET = """[...document.querySelectorAll('.sheet button, .sheet input:not([hidden])')].filter(one => {
+    const box = one.getBoundingClientRect();
+    return box.height && (box.top < 0 || box.bottom > innerHeight); }).map(one => one.name)"""
 GRIND = [
     *("h1", ".pieces", ".aims .page", ".short.caution", "[name=grinds]", "#id_minutes", "#id_wheel", "#id_holding"),
     ".undo button",
@@ -200,6 +205,29 @@ def test_asking_and_scrapping_take_three_taps_and_no_word(tablet, make_batch, be
         hand.page.get_by_role("button", name=button).tap()
     assert status(str(line)) == {ends: 1}
     assert "worn through" in Plan.objects.get().reason
+    assert scrolled_px(hand.page) == 0
+
+
+@pytest.mark.parametrize("size", sorted(SIZES))
+@pytest.mark.parametrize(
+    ("button", "ends"), [("Ask the customer", ("waiting", "")), ("Return as scrap", ("released", "scrap"))]
+)
+def test_the_same_is_done_at_the_inspection_with_a_photo_in_the_sheet(
+    tablet, make_batch, settings, tmp_path, size, button, ends
+):
+    settings.MEDIA_ROOT = tmp_path / "photos"
+    line, hand = make_batch(1).lines.get(), tablet(size)
+    hand.open(f"/bench/{line}/inspect")
+    hand.page.locator(".sheet summary").tap()
+    hand.page.get_by_text("worn through", exact=True).last.tap()
+    hand.page.locator("#id_photo").set_input_files(
+        {"name": "crack.jpg", "mimeType": "image/jpeg", "buffer": picture(exif=exif())}
+    )
+    assert hand.page.evaluate(IN_SHEET) == []
+    with hand.page.expect_event("load"):
+        hand.page.get_by_role("button", name=button).tap()
+    assert status(str(line)) == {ends: 1}
+    assert Photo.objects.get().about == "not_ground"
     assert scrolled_px(hand.page) == 0
 
 

@@ -23,6 +23,7 @@ from ..calibration import overdue_gauges
 from ..models import Inspection
 from ..revisions import newest, revisions
 from . import actions, damage_map
+from .at_once import SENDS, act_at_once, build_sheet, show_sheet
 from .fields import MARKS
 from .forms import InspectForm
 from .helix import find_deciding_helix
@@ -43,6 +44,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     pieces = [piece for piece in everyone if piece.status in OPEN]
     inspections = newest(Inspection, pieces)
     alone = piece_strip.selected_piece(request, pieces)
+    sheet = build_sheet(request, line, pieces)
     form = _form(request, line, [alone] if alone else pieces, inspections, alone)
     helix = find_deciding_helix(line, shop_settings())
     form.helix_first = helix is not None
@@ -60,9 +62,10 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             "overdue": overdue_gauges(form),
             "assumed": [] if form.is_bound else deciding_words(line),
             "strip": piece_strip.build_strip(line, everyone, pieces, alone, "bench:inspect"),
+            **show_sheet(sheet),
             "undo": None if form.is_bound else undo_bar(person_of(request), pieces),
         }
-        return render(request, "bench/inspect.html", context, status=422 if form.is_bound else 200)
+        return render(request, "bench/inspect.html", context, status=422 if form.is_bound or sheet.is_bound else 200)
 
     def act() -> str:
         unit_choices.save_units(form, f"line:{line.pk}")
@@ -70,6 +73,8 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
         following = piece_strip.next_url(line, alone, everyone, "bench:inspect", "arrived") if alone else None
         return following or reverse("bench:plan", args=[str(line)])
 
+    if sheet.is_bound:
+        return save(request, sheet, act=lambda: act_at_once(request, sheet, line), show=show)
     return save(request, form, act=act, show=show)
 
 
@@ -82,6 +87,8 @@ def _form(
     """
     common: dict[str, Any] = {"line": line, "pieces": pieces, "expected": revisions(Inspection, pieces)}
     more = request.POST.get("more", "")
+    if request.POST.get("do") in SENDS:
+        return InspectForm(None, ticked=request.POST.getlist("pieces"), known=dict(request.POST.items()), **common)
     if request.method == "POST" and more not in MORE and not more.startswith(TAPS):
         return InspectForm(request.POST, **common)
     if request.method == "POST":

@@ -106,7 +106,7 @@ class Migration(migrations.Migration):
                 ('diameter_place', models.CharField(blank=True, choices=[('unworn', 'where the edge is unworn'), ('worn', 'over the worn edge')], max_length=8)),
                 ('method', models.CharField(blank=True, choices=[('micrometer', 'micrometer'), ('v-anvil', 'V-anvil'), ('swept', 'swept')], max_length=10)),
                 ('damage', models.CharField(choices=[('depth', 'a depth'), ('corners', 'corners only'), ('nothing', 'no damage'), ('unmeasurable', 'cannot be measured')], max_length=12)),
-                ('unmeasurable_reason', models.CharField(blank=True, choices=[('broken_off', 'broken off'), ('worn_through', 'worn through'), ('cracked', 'cracked')], max_length=12)),
+                ('unmeasurable_reason', models.CharField(blank=True, choices=[('broken_off', 'broken off'), ('worn_through', 'worn through'), ('cracked', 'cracked'), ('by_eye', 'judged by eye')], max_length=12)),
                 ('wear_land_way', models.CharField(blank=True, choices=[('square', 'square to the edge'), ('cutting', 'in the cutting direction')], max_length=8, verbose_name='wear lands are read')),
                 ('teeth', models.PositiveSmallIntegerField(null=True, verbose_name='flutes or teeth')),
                 ('relief_cdeg', models.IntegerField(null=True, verbose_name='primary relief, from the drop')),

@@ -1,6 +1,7 @@
 from typing import Any
 
 from django import forms
+from django.core.files.uploadedfile import UploadedFile
 from django.http import Http404
 
 from regrind.record.find import piece_or_404
@@ -9,6 +10,14 @@ from regrind.shop.fields.forms import ShopForm
 from regrind.shop.files.photos import MOST_BYTES, Photograph, PhotoRefused, redraw_photo
 
 from ..models import Photo
+
+
+def read_photo(file: "UploadedFile[bytes]") -> Photograph:
+    """The picture drawn afresh; ValidationError in words where it is none, or too large."""
+    try:
+        return redraw_photo(file.read(MOST_BYTES + 1))
+    except PhotoRefused as refused:
+        raise forms.ValidationError(str(refused)) from refused
 
 
 class PhotoForm(ShopForm):
@@ -52,11 +61,7 @@ class PhotoForm(ShopForm):
         )
 
     def clean_photo(self) -> Photograph:
-        file = self.cleaned_data["photo"]
-        try:
-            return redraw_photo(file.read(MOST_BYTES + 1))
-        except PhotoRefused as refused:
-            raise forms.ValidationError(str(refused)) from refused
+        return read_photo(self.cleaned_data["photo"])
 
     def clean_piece(self) -> Piece | None:
         text = self.cleaned_data["piece"].strip()

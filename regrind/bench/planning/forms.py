@@ -9,8 +9,10 @@ from regrind.record.kinds import name_part
 from regrind.record.models import Line, Piece
 from regrind.shop.fields.dates import DoneAt
 from regrind.shop.fields.forms import LengthText
+from regrind.shop.files.photos import Photograph
 from regrind.shop.owner.settings import shop_settings
 
+from ..photographs.forms import read_photo
 from ..piece_form import PiecesForm, parse_entries
 
 BACK = ("returned_unground", "scrap")  # not ground: what its result is
@@ -49,6 +51,12 @@ class DecideForm(PiecesForm):
     )
     usual_reason = forms.ChoiceField(label="Reason", required=False, widget=forms.RadioSelect)
     reason = forms.CharField(label="In your own words: why, or what to ask", max_length=300, required=False)
+    photo = forms.FileField(
+        label="Photo",
+        required=False,
+        max_length=None,
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+    )
     grinds = forms.MultipleChoiceField(label="What is ground", required=False, widget=forms.CheckboxSelectMultiple)
     diameter = LengthText(label="Diameter to grind to", least_nm=100_000, most_nm=500_000_000, required=False)
     cut_back = LengthText(label="Off the end", most_nm=50_000_000, required=False)
@@ -72,6 +80,10 @@ class DecideForm(PiecesForm):
         self.fields["seen"].initial = " ".join(
             f"{pk}:{(expected or {}).get(pk, 0)}:{mark}" for pk, mark in (marks or {}).items()
         )
+
+    def clean_photo(self) -> Photograph | None:
+        file = self.cleaned_data["photo"]
+        return read_photo(file) if file else None
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         field = self.fields[name]

@@ -22,6 +22,7 @@ from . import actions, sizes
 from .forms import BACK, DecideForm
 from .groups import Group, group_meant
 from .page import show_option, show_page
+from .photo import add_its_photo
 from .question import word_question
 from .shown import say_plan
 
@@ -35,13 +36,14 @@ def plan(request: HttpRequest, number: str) -> HttpResponse:
     pieces = [p for p in everyone if p.status == "inspected"]
     if request.method == "GET":
         return show_page(request, line, everyone, pieces)
-    form = DecideForm(request.POST, line=line, pieces=pieces)
+    form = DecideForm(request.POST, request.FILES, line=line, pieces=pieces)
 
     def show() -> HttpResponse:
         return show_page(request, line, everyone, pieces, form)
 
     def act() -> str:
         _decide(form, line, pieces, person_of(request))
+        add_its_photo(form, line, person_of(request))
         waiting = [p for p in pieces if p.status == "inspected"]
         return reverse("bench:plan" if waiting and form.cleaned_data["do"] in BACK else "bench:line", args=[str(line)])
 
