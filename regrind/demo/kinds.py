@@ -48,6 +48,11 @@ def read_periphery(family: Family, chance: random.Random, unit: Unit) -> dict[st
     return {"width": typed(size_mm * 0.1, unit), "rim_depth": typed(chance.uniform(0.1, 0.3), unit)}
 
 
+def read_face(family: Family, chance: random.Random, unit: Unit) -> dict[str, Typed]:
+    """A worn countersink: the widest wear land at the rim; invented, of the size that is usual."""
+    return {"rim_land": typed(chance.uniform(0.15, 0.35), unit)}
+
+
 def check_point(piece: Piece, unit: Unit) -> dict[str, Typed]:
     size_mm = (piece.line.family.nominal_nm or 0) / 1e6
     return {"overall": typed(round(size_mm * 13), unit), "lip_height": typed(0.02, unit)}
@@ -69,11 +74,17 @@ def _as_planned(piece: Piece, unit: Unit, **names: str) -> dict[str, Typed]:
 
 Worn = Callable[[Family, random.Random, Unit], dict[str, Typed]]
 DISCS = ("sidecutter", "saw", "keyseat")
-READ: dict[str, Worn] = {"drill": read_point, "reamer": read_chamfer, **dict.fromkeys(DISCS, read_periphery)}
+READ: dict[str, Worn] = {
+    "drill": read_point,
+    "reamer": read_chamfer,
+    **dict.fromkeys(DISCS, read_periphery),
+    "chamfer": read_face,
+}
 CHECKED: dict[str, Callable[[Piece, Unit], dict[str, Typed]]] = {
     "drill": check_point,
     "reamer": check_chamfer,
     **dict.fromkeys(DISCS, check_width),
+    "chamfer": check_point,
 }
 
 

@@ -69,7 +69,7 @@ KINDS = {
         Kind(
             "chamfer",
             "chamfer mill or countersink",
-            ("face", "sides", "end"),
+            ("face",),
             ("diameter", "point angle", "damage"),
             ("angle", "diameter", "length"),
         ),

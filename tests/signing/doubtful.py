@@ -154,11 +154,4 @@ HAND = [
         "hand",
         "Only its chamfer, or its flutes' faces.",
     ),
-    Worn(
-        "countersink",
-        "1 x 20 mm HSS countersink",
-        {"diameter": "19.9 mm", "damage": "corners", "reach": "0.5 mm"},
-        "hand",
-        "Ground on the face, all flutes alike.",
-    ),
 ]

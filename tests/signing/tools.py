@@ -11,6 +11,7 @@ from .doubtful import ASK, HAND, SCRAP
 from .drills import DRILLS
 from .end_forms import FORMS
 from .end_mills import CORNER_WEAR, FLANK_WEAR, SOUND
+from .faces_and_threads import FACES
 from .reamers import REAMERS
 
-TOOLS = [*CORNER_WEAR, *FLANK_WEAR, *SOUND, *ASK, *SCRAP, *FORMS, *DRILLS, *REAMERS, *CUTTERS, *HAND]
+TOOLS = [*CORNER_WEAR, *FLANK_WEAR, *SOUND, *ASK, *SCRAP, *FORMS, *DRILLS, *REAMERS, *CUTTERS, *FACES, *HAND]

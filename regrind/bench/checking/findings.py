@@ -154,7 +154,8 @@ def planned_window(line: Line, plan: Plan | None) -> tuple[int, int] | None:
 
 
 def is_faced(plan: Plan | None) -> bool:
-    return plan is not None and option_of(plan).get("way") == "face"
+    option = option_of(plan) if plan else {}
+    return option.get("way") == "face" or "face" in option.get("grind", ())
 
 
 def _of_diameter(limits: Limits, nm: int, expanded_nm: int) -> list[dict[str, Any]]:

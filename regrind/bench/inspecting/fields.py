@@ -240,7 +240,7 @@ class InspectFields(PiecesForm):
         self.fields["diameter"].required = "diameter" in inspected
         if planner:
             if planner.teeth:
-                self.fields["teeth"] = _count("Teeth", 2, planner.teeth, "teeth")
+                self.fields["teeth"] = _count("Teeth", 1, planner.teeth, "teeth")
             self.fields |= {name: MEASURES[name].make_field() for name in (*planner.asked, *planner.more)}
             return
         labels = {f"seen_{n}": thing for n, thing in enumerate(inspected) if thing != "diameter"}

@@ -52,6 +52,9 @@ MEASURES = {
     "right_tir": Measure("Runout of the right side, total reading", "runout of the right side", CM_NM, by_eye=False),
     "gullet": Measure("Depth of the gullet", "depth of the gullet", 10 * CM_NM),
     "neck": Measure("Diameter of the neck", "diameter of the neck", 30 * CM_NM, by_eye=False),
+    "face_chip": Measure("Chip on a flute face, along the rim", "chip on a flute face"),
+    "tooth_thickness": Measure("Thickness of a tooth behind the face, at the rim", "thickness of a tooth"),
+    "included_angle": Measure("Included angle", "included angle", degrees=(20, 160)),
 }
 LENGTHS = tuple(name for name, measure in MEASURES.items() if not measure.degrees)
 ANGLES = tuple(name for name, measure in MEASURES.items() if measure.degrees)

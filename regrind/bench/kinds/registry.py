@@ -2,7 +2,7 @@
 
 from regrind.record.models import Family
 
-from . import ball, cutter, drill, radius, reamer, rougher, saw, square
+from . import ball, countersink, cutter, drill, radius, reamer, rougher, saw, square
 from .kind import BenchKind
 
 KINDS = {
@@ -15,6 +15,7 @@ KINDS = {
     "sidecutter": cutter.KIND,
     "keyseat": cutter.NECKED,
     "saw": saw.KIND,
+    "chamfer": countersink.KIND,
 }
 PLAIN = BenchKind()
 _PLANNERS = [kind.planner for kind in KINDS.values() if kind.planner]

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from regrind.geometry.defaults import Default
 from regrind.geometry.fields import Fields
+from regrind.geometry.kinds.face_steps import explain_face
 from regrind.geometry.kinds.kind import Checked, Kind, Option, Terms, take
 from regrind.geometry.kinds.marks import Mark, find_stock, read_mark
 from regrind.geometry.kinds.quantity import Quantity, tan
@@ -90,4 +91,5 @@ KIND = Kind(
     typical="face_stock",
     read=_read,
     plan=_plan,
+    explain=explain_face,
 )
