@@ -55,6 +55,19 @@ def test_no_field_hides_under_bar_or_pad(zoomed, make_batch, bench_hand, size, s
 
 
 @pytest.mark.parametrize("size", sorted(SIZES))
+@pytest.mark.parametrize("part", ["runout", "damage", "gauges"])
+def test_no_field_of_a_part_of_the_inspection_hides(zoomed, make_batch, size, part):
+    line, hand = make_batch(1).lines.get(), zoomed(size)
+    hand.open(f"/bench/{line}/inspect")
+    hand.page.locator(f"label:has(#part-{part})").tap()
+    if part == "damage":
+        hand.page.locator(".cell").nth(2).tap()
+        hand.page.locator(".tapped h2").wait_for()
+    assert hand.page.evaluate(WIDER) <= 0
+    assert hand.page.evaluate(COVERED, f".part-{part}") == []
+
+
+@pytest.mark.parametrize("size", sorted(SIZES))
 def test_the_sheet_that_asks_or_returns_can_be_read_and_used(zoomed, make_batch, bench_hand, size):
     line, hand = make_batch(1).lines.get(), zoomed(size)
     inspect(by=bench_hand, pieces=pieces_of(line), expected={}, damage="nothing", typed={"diameter": parse(".2498 in")})
