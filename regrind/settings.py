@@ -190,5 +190,14 @@ SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 12_000  # 400 lines of a box, each with its fields
 
+EMAIL_HOST = environment.get("REGRIND_SMTP_HOST", "")  # without it no mail is sent
+EMAIL_PORT = int(environment.get("REGRIND_SMTP_PORT") or 587)
+EMAIL_HOST_USER = environment.get("REGRIND_SMTP_USER", "")
+EMAIL_HOST_PASSWORD = environment.get("REGRIND_SMTP_PASSWORD", "")
+EMAIL_USE_TLS = (environment.get("REGRIND_SMTP_SECURITY") or "starttls") == "starttls"
+EMAIL_USE_SSL = environment.get("REGRIND_SMTP_SECURITY") == "tls"
+EMAIL_TIMEOUT = 20  # seconds for each answer of the mail server
+MAIL_FROM = environment.get("REGRIND_MAIL_FROM", "")
+
 LOG_FILE = environment.get("REGRIND_LOG_FILE", "")
 LOGGING = settings_of_log(environment.get("REGRIND_LOG") or "WARNING", LOG_FILE)

@@ -14,6 +14,7 @@ from regrind import settings_file
 from regrind.version import VERSION
 from scripts import service
 from scripts.environment import PYTHON, ROOT, ensure, say
+from scripts.mailing import sending_mail
 from scripts.network import choose_port, find_lan_addresses, wait_until_answers
 from scripts.nightly import asked_again_and_again
 from scripts.own_tls import FRONT_FAILED, HTTPS_PORT, Front, make_front, wait_for_either
@@ -182,7 +183,7 @@ def run_serve(tls_name: str | None, *, only_prepare: bool = False) -> int:
     if only_prepare:
         return 0
     beside = environment | {"REGRIND_LOG_FILE": str(log_file(data, "backups"))}
-    with asked_again_and_again(manage("backup", "--if-due"), beside):
+    with asked_again_and_again(manage("backup", "--if-due"), beside), sending_mail(manage("mail"), environment, data):
         return serve_shop(environment | {"REGRIND_LOG_FILE": str(log_file(data))}, tls_name, addresses)
 
 

@@ -13,6 +13,7 @@ from regrind.shop.models import EventRow, Person
 
 from .bill_models import Bill, BillExport, BillLine, BillParcel, BillPayment, BillSeries, BillTerms
 from .charge_models import FixedPrice, FixedTerms, LineExtra
+from .mail_models import Mail
 from .quote_models import Quote, QuoteAnswer, QuoteItem, QuoteLink, QuoteLinkEnd, QuotePiece
 
 __all__ = [
@@ -27,6 +28,7 @@ __all__ = [
     "FixedTerms",
     "IssuedPaper",
     "LineExtra",
+    "Mail",
     "Parcel",
     "ParcelPiece",
     "Quote",

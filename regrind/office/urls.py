@@ -4,6 +4,7 @@ from . import paper_views, price_views, views
 from .bills.urls import urlpatterns as bills
 from .complaints.views import complaint
 from .downloads.views import downloads
+from .mail.urls import urlpatterns as mail
 from .price_list.urls import urlpatterns as price_list
 from .quotes.urls import urlpatterns as quotes
 from .rates.urls import urlpatterns as rates
@@ -16,6 +17,7 @@ urlpatterns = [
     *bills,
     path("downloads", downloads, name="downloads"),
     *quotes,
+    *mail,
     path("complaint/<str:number>", complaint, name="complaint"),
     path("print/<str:kind>/<str:number>", paper_views.print_paper, name="print"),
     path("test-label", paper_views.test_label, name="test_label"),

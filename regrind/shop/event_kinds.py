@@ -55,6 +55,7 @@ KINDS: dict[str, Kind] = {
     "register": Kind("Register changed"),
     # in the office
     "answered": Kind("Answer recorded", "soon"),
+    "mail": Kind("Mail"),
     "quoted": Kind("Quote made"),  # replaced by another quote
     "quote link": Kind("Link to a quote made"),
     "quote link ended": Kind("Link to a quote revoked"),

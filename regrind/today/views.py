@@ -3,6 +3,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
+from regrind.office.mail_models import mails_for_somebody
 from regrind.record.complaints import open_complaints
 from regrind.shop.backups import attempts
 from regrind.shop.owner.actions import hide_first_steps
@@ -29,6 +30,7 @@ def page(request: HttpRequest) -> HttpResponse:
             "to_return": work.to_return(jobs),
             "urgent": work.urgent(jobs),
             "complaints": open_complaints(),
+            "mails": mails_for_somebody() if person.may("front_desk") else [],
             "may_end": person.may("front_desk"),
             "nothing": not jobs,
             "may_receive": person.may("front_desk"),

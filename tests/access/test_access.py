@@ -12,6 +12,7 @@ from regrind.office import actions as office
 from regrind.office.bills.making import make_bill
 from regrind.office.bills.terms import keep_terms
 from regrind.office.issuing import issue
+from regrind.office.mail_models import Mail
 from regrind.office.quotes.making import make_link, make_quote
 from regrind.receiving.actions import complain
 from regrind.record.actions import merge_families
@@ -73,6 +74,9 @@ def world(make_batch, bench_hand, front_desk, owner, family, gauges, wheel, hold
         "{merge}": merge.pk,
         "{paper}": paper.pk,
         "{token}": token,
+        "{mail}": Mail.objects.create(
+            kind="received", batch=batch, to="ann@customer.example", message_id="<1@x>", queued_by=front_desk
+        ).pk,
         "{complaint}": str(again),
         "{person}": bench_hand.pk,
         "{family}": family.pk,

@@ -413,4 +413,28 @@ class Migration(migrations.Migration):
             model_name='quotepiece',
             constraint=models.UniqueConstraint(fields=('item', 'piece'), name='once_in_a_quote_item'),
         ),
+        migrations.CreateModel(
+            name='Mail',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('kind', models.CharField(choices=[('received', 'box received'), ('quote', 'quote'), ('reminder', 'reminder of a quote'), ('ready', 'ready to return'), ('report', 'returned, with the report'), ('test', 'test')], max_length=10)),
+                ('to', models.EmailField(max_length=254)),
+                ('subject', models.CharField(max_length=200)),
+                ('text', models.TextField(max_length=4000)),
+                ('message_id', models.CharField(max_length=200, unique=True)),
+                ('state', models.CharField(choices=[('waiting', 'waiting to be sent'), ('sending', 'being sent'), ('sent', 'sent'), ('failed', 'not sent'), ('doubt', 'may have gone'), ('closed', 'closed')], default='waiting', max_length=8)),
+                ('fault', models.CharField(blank=True, max_length=300, verbose_name='why it was not sent')),
+                ('tries', models.PositiveSmallIntegerField(default=0)),
+                ('queued_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('changed_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('batch', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.batch')),
+                ('paper', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='office.issuedpaper')),
+                ('queued_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('quote', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='office.quote')),
+            ],
+            options={
+                'ordering': ['-pk'],
+                'indexes': [models.Index(fields=['state'], name='office_mail_state_65f2a7_idx')],
+            },
+        ),
     ]

@@ -83,7 +83,7 @@ def make_link(*, by: Person | None, quote: Quote) -> str:
     return token
 
 
-def revoke_links(*, by: Person, quote: Quote) -> None:
+def revoke_links(*, by: Person | None, quote: Quote) -> None:
     """End every link of a quote at once. Refusal where none is open."""
     with event(by, "quote link ended", why=f"quote {quote}") as ending:
         _lock(quote.batch)

@@ -1,0 +1,1 @@
+"""Mail to customers: an outbox in the database, and the command that sends it."""
